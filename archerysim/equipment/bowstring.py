@@ -1,0 +1,229 @@
+"""Records of the string, facts of its fibres, and what follows from them."""
+
+from __future__ import annotations
+
+from typing import Annotated, ClassVar, Literal, NamedTuple
+
+from archerysim.equipment.errors import SetupError
+from archerysim.equipment.quantity import Note, Quantity
+from archerysim.equipment.record import Record, Rivals
+
+Material = Literal["HMPE", "polyarylate", "polyester", "HMPE-polyarylate blend"]
+
+
+class Fibre(NamedTuple):
+    """Facts of a fibre: density [kg/m^3], modulus [Pa], strand as usually sold [kg/m], its strength [N]."""
+
+    density: float
+    modulus: float
+    strand_density: float
+    strand_strength: float
+
+
+FIBRES: dict[str, Fibre] = {
+    # Density and modulus: makers' data sheets (HMPE: middle of 86 to 130 GPa; blend: two parts HMPE, one
+    # polyarylate by volume). Strand and strength: [judgement].
+    "HMPE": Fibre(980.0, 108e9, 180e-6, 450.0),
+    "polyarylate": Fibre(1410.0, 75e9, 180e-6, 400.0),
+    "polyester": Fibre(1380.0, 12.7e9, 320e-6, 220.0),
+    "HMPE-polyarylate blend": Fibre(1123.0, 97e9, 180e-6, 430.0),
+}
+
+
+class StringMass(Record, frozen=True, kw_only=True):
+    """Something small on the string, a silencer or a kisser."""
+
+    label: ClassVar[str] = "string.masses"
+
+    mass: Annotated[float, Quantity(text="mass", unit="g", low="0 g", high="30 g", example="0.5 g")]
+    at: Annotated[
+        float,
+        Quantity(
+            text="place from the string's middle along the unloaded string, positive = up",
+            unit="mm",
+            low="-1000 mm",
+            high="1000 mm",
+            example="60 mm",
+        ),
+    ]
+
+
+class String(Record, frozen=True, kw_only=True):
+    """The string: fibre and strands, or stiffness and mass as measured; servings; small masses."""
+
+    label: ClassVar[str] = "string"
+    rivals: ClassVar[tuple[Rivals, ...]] = (
+        Rivals(
+            (
+                ("material", "strands", "construction_factor", "strand_density"),
+                ("axial_stiffness", "mass_per_length"),
+            ),
+            needed="Give material and strands, or axial_stiffness and mass_per_length",
+        ),
+    )
+    needs: ClassVar[dict[str, tuple[str, ...]]] = {
+        "material": ("strands",),
+        "strands": ("material",),
+        "construction_factor": ("material", "strands"),
+        "strand_density": ("material", "strands"),
+        "axial_stiffness": ("mass_per_length",),
+        "mass_per_length": ("axial_stiffness",),
+    }
+
+    material: Annotated[Material | None, Note(text="fibre", example="HMPE")] = None
+    strands: Annotated[
+        int | None, Quantity(text="number of strands", low="3", high="80", whole=True, example="18")
+    ] = None
+    construction_factor: Annotated[
+        float | None,
+        Quantity(
+            text="stiffness of the string over that of its fibres (a twisted, waxed string is softer)",
+            low="0.1",
+            high="1",
+            default="0.4",
+            basis="judgement",
+        ),
+    ] = None
+    strand_density: Annotated[
+        float | None,
+        Quantity(text="mass per length of one strand", unit="tex", low="20 tex", high="1000 tex"),
+    ] = None
+    axial_stiffness: Annotated[
+        float | None,
+        Quantity(
+            text="stiffness EA of the string, force per unit strain",
+            unit="N",
+            low="1000 N",
+            high="1e7 N",
+            example="1.2e5 N",
+        ),
+    ] = None
+    mass_per_length: Annotated[
+        float | None,
+        Quantity(
+            text="mass per length of the string without servings",
+            unit="g/m",
+            low="0.2 g/m",
+            high="50 g/m",
+            example="3.6 g/m",
+        ),
+    ] = None
+    strand_strength: Annotated[
+        float | None, Quantity(text="force at which one strand breaks", unit="N", low="20 N", high="2000 N")
+    ] = None
+    length: Annotated[
+        float | None,
+        Quantity(
+            text="length of the unloaded string, loop to loop",
+            unit="mm",
+            low="700 mm",
+            high="2200 mm",
+            example="1640 mm",
+            only="built",
+            required="built",
+        ),
+    ] = None
+    serving_length: Annotated[
+        float | None,
+        Quantity(text="length of the centre serving", unit="mm", low="0 mm", high="600 mm", default="200 mm"),
+    ] = None
+    serving_centre: Annotated[
+        float | None,
+        Quantity(
+            text="middle of the centre serving from the string's middle, positive = up",
+            unit="mm",
+            low="-300 mm",
+            high="300 mm",
+            default="0 mm",
+        ),
+    ] = None
+    serving_mass_per_length: Annotated[
+        float | None,
+        Quantity(
+            text="mass per length that the centre serving adds",
+            unit="g/m",
+            low="0 g/m",
+            high="30 g/m",
+            default="4.5 g/m",
+            basis="judgement",
+        ),
+    ] = None
+    end_serving_length: Annotated[
+        float | None,
+        Quantity(
+            text="length of the serving at each end", unit="mm", low="0 mm", high="400 mm", default="150 mm"
+        ),
+    ] = None
+    end_serving_mass_per_length: Annotated[
+        float | None,
+        Quantity(
+            text="mass per length that the end servings add",
+            unit="g/m",
+            low="0 g/m",
+            high="30 g/m",
+            default="3 g/m",
+            basis="judgement",
+        ),
+    ] = None
+    transverse_loss: Annotated[
+        float | None,
+        Quantity(
+            text="loss between neighbouring parts of the string, both directions",
+            unit="N s",
+            low="0 N s",
+            high="10 N s",
+            default="1e-2 N s",
+            basis="judgement",
+        ),
+    ] = None
+    axial_loss: Annotated[
+        float | None,
+        Quantity(
+            text="further loss along the string",
+            unit="N s",
+            low="0 N s",
+            high="10 N s",
+            default="2e-2 N s",
+            basis="judgement",
+        ),
+    ] = None
+    masses: tuple[StringMass, ...] = ()
+
+    def relations(self, path: str) -> None:
+        """Check the strength's companion.
+
+        Raises
+        ------
+        SetupError
+            If the strength of a strand is given and the number of strands is not.
+        """
+        if self.strand_strength is not None and self.strands is None:
+            raise SetupError(
+                f"{path}.strand_strength",
+                "given, but not the number of strands",
+                "Give material and strands, or leave strand_strength out",
+            )
+
+
+def fibre_stiffness(
+    material: str, strands: float, strand_density: float, construction_factor: float
+) -> float:
+    """Axial stiffness EA of a string made of `strands` strands [N].
+
+    Parameters
+    ----------
+    material : str
+        One of `FIBRES`.
+    strands : float
+        Number of strands.
+    strand_density : float
+        Mass per length of one strand [kg/m].
+    construction_factor : float
+        Stiffness of the string over that of its fibres.
+
+    Notes
+    -----
+    EA = strands x (strand_density / density) x modulus x construction_factor.
+    """
+    fibre = FIBRES[material]
+    return strands * strand_density / fibre.density * fibre.modulus * construction_factor

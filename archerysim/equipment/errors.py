@@ -1,0 +1,33 @@
+"""The one error that a bad setup raises."""
+
+from __future__ import annotations
+
+
+class SetupError(ValueError):
+    """A value or a combination of values in a setup that cannot be used.
+
+    Parameters
+    ----------
+    path : str
+        Dotted path of the field, for example ``"nock.locators.reading"``.
+    problem : str
+        What is wrong: the value with its unit and, where there is one, the allowed range.
+    remedy : str
+        What to do about it.
+
+    Notes
+    -----
+    The message is one line: ``path: problem. remedy.``
+    """
+
+    def __init__(self, path: str, problem: str, remedy: str = "") -> None:
+        super().__init__(path, problem, remedy)
+        self.path = path
+        self.problem = problem
+        self.remedy = remedy
+
+    def __str__(self) -> str:
+        parts = [part.strip().rstrip(".") for part in (self.problem, self.remedy) if part]
+        sentence = " ".join(part if part.endswith("?") else f"{part}." for part in parts)
+        line = f"{self.path}: {sentence}" if self.path else sentence
+        return " ".join(line.split())

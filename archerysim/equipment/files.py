@@ -1,0 +1,130 @@
+"""Reading setup files."""
+
+from __future__ import annotations
+
+import os
+import tomllib
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from archerysim.equipment import units
+from archerysim.equipment.decode import construct, join, to_si
+from archerysim.equipment.errors import SetupError
+from archerysim.equipment.paths import PAIRS
+from archerysim.equipment.quantity import Quantity
+from archerysim.equipment.record import Field, Record, drop_rivals, fields_of
+from archerysim.equipment.setup import Setup
+
+
+def load(path: str | os.PathLike[str]) -> Setup:
+    """Read a setup file.
+
+    Raises
+    ------
+    SetupError
+        If the file cannot be read or its content is not a usable setup.
+    """
+    return loads(_text(path))
+
+
+def loads(text: str) -> Setup:
+    """Read a setup from the text of a setup file.
+
+    Raises
+    ------
+    SetupError
+        If the text is not TOML or not a usable setup.
+    """
+    values: dict[str, Any] = {}
+    shared: dict[str, dict[str, Any]] = {}
+    for name, value in _parse(text).items():
+        twins = PAIRS.get(name)
+        if twins is None:
+            values.update(to_si(Setup, {name: value}))
+            continue
+        if not isinstance(value, Mapping):
+            raise SetupError(name, "a table is wanted", f"Write [{name}] and its fields below it")
+        for twin in twins:
+            record = fields_of(Setup)[twin].record
+            assert record is not None
+            shared[twin] = to_si(record, value, name)
+    for twin, table in shared.items():
+        record = fields_of(Setup)[twin].record
+        own = values.get(twin, {})
+        assert record is not None
+        drop_rivals(table, record, set(own))
+        values[twin] = {**table, **own}
+    return construct(Setup, values)
+
+
+def echoes(text: str) -> list[str]:
+    """How the unusual ways of writing in a setup file were understood, one line each.
+
+    Kilograms, pounds and # read as force; grains; spines without a unit or in pounds.
+
+    Raises
+    ------
+    SetupError
+        If the text is not a usable setup.
+    """
+    loads(text)
+    lines = []
+    for path, about, value in _written(_parse(text)):
+        number, unit = units.split(value)
+        kind = units.kind_of(about.unit)
+        meant = about.read(path, value, bare=False)
+        assert isinstance(meant, (int, float))
+        if kind == "force" and unit in ("kg", "kgf", "lb", "lbs", "#"):
+            understood = f"the force {units.show(meant, 'N')} = {units.show(meant, 'lbf')}"
+        elif kind == "mass" and unit in ("gr", "grain", "grains"):
+            understood = units.show(meant, "g")
+        elif about.words is not None and about.words(number, unit) is not None:
+            understood = f"{units.show(meant, about.unit)} = {units.show(meant, 'mm')}"
+        else:
+            continue
+        lines.append(f"{path}: {value} is read as {understood}")
+    return lines
+
+
+def _written(table: Mapping[str, Any]) -> Iterator[tuple[str, Quantity, str]]:
+    """(path, quantity, text as written) of every value in a setup's tables; rows one by one."""
+
+    def inside(
+        record: type[Record], table: Mapping[str, Any], path: str
+    ) -> Iterator[tuple[str, Quantity, str]]:
+        for name, value in table.items():
+            yield from _values(fields_of(record)[name], value, join(path, name))
+
+    def _values(item: Field, value: Any, path: str) -> Iterator[tuple[str, Quantity, str]]:
+        if item.record is not None:
+            for i, one in enumerate(value) if item.many else ((None, value),):
+                yield from inside(item.record, one, path if i is None else join(path, i))
+        elif isinstance(item.about, Quantity) and item.about.count == 1:
+            yield path, item.about, str(value)
+
+    for name, value in table.items():
+        item = fields_of(Setup)[PAIRS.get(name, (name,))[0]]
+        yield from _values(item, value, name)
+
+
+def _parse(text: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise SetupError(
+            "",
+            f"this is not a TOML file: {error}",
+            "Write name = value lines under [tables], texts in quotation marks",
+        ) from None
+
+
+def _text(path: str | os.PathLike[str]) -> str:
+    try:
+        return Path(path).read_text(encoding="utf-8")
+    except OSError as error:
+        raise SetupError(
+            "", f"{os.fspath(path)} cannot be read ({error.strerror})", "Check the path"
+        ) from None
+    except UnicodeDecodeError:
+        raise SetupError("", f"{os.fspath(path)} is not UTF-8 text", "Save it as UTF-8") from None

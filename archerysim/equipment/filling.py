@@ -1,0 +1,292 @@
+"""Filling in what a setup does not give: derived from other values, or assumed. Every value says which."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Literal, NoReturn
+
+from archerysim.equipment.archer import FINGER_PLACES, FINGER_SHARES
+from archerysim.equipment.bowstring import FIBRES, fibre_stiffness
+from archerysim.equipment.decode import construct, join
+from archerysim.equipment.errors import SetupError
+from archerysim.equipment.nock import LOCATOR_MASS
+from archerysim.equipment.paths import resolve
+from archerysim.equipment.quantity import Quantity
+from archerysim.equipment.record import Record, default_of, fields_of, plain, walk
+from archerysim.equipment.setup import Setup
+
+GRAVITY = 9.81  # [m/s^2], as in the model
+
+# Middle of the typical range, common practice [kg].
+LIMB_MASS = {"junior": 0.100, "club": 0.165, "elite": 0.170, "barebow": 0.170, "traditional": 0.175}
+RISER_MASS = {"junior": 0.75, "club": 1.15, "elite": 1.30, "barebow": 1.25, "traditional": 0.80}
+
+# Shapes along a limb, from root to tip [judgement].
+STIFFNESS_AT_TIP = 0.235
+MASS_AT_TIP = 0.39
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where a value of a filled setup comes from.
+
+    Attributes
+    ----------
+    value : number, tuple, str or bool
+        In SI.
+    kind : {"given", "derived", "assumed"}
+        Given by the user, derived from other values, or assumed.
+    how : str
+        From what it is derived, or on what ground it is assumed.
+    """
+
+    value: Any
+    kind: Literal["given", "derived", "assumed"]
+    how: str
+
+
+class FilledSetup(Setup, frozen=True, kw_only=True):
+    """A setup with every value filled in, for reading only.
+
+    It holds a value and what it was derived from side by side, so it is neither changed nor saved: do
+    that with the setup it came from, and fill again.
+    """
+
+    def __post_init__(self) -> None:
+        Record.__post_init__(self)
+
+    def replace(self, **changes: Any) -> NoReturn:
+        """Not possible.
+
+        Raises
+        ------
+        SetupError
+            Always: derived values would no longer fit.
+        """
+        raise SetupError(
+            next(iter(changes), ""),
+            "a filled setup cannot be changed",
+            "Change the setup it came from, then fill that",
+        )
+
+    def to_toml(self) -> NoReturn:
+        """Not possible.
+
+        Raises
+        ------
+        SetupError
+            Always: assumed values would be saved as if given.
+        """
+        raise SetupError("", "a filled setup cannot be saved", "Save the setup it came from")
+
+
+def filled(setup: Setup) -> FilledSetup:
+    """The setup with every value that has a default or a derivation.
+
+    What the fit or the statics find stays None: in form "measured" string.length, the limbs' pocket angles,
+    the roots' x; in form "built" brace height, tillers and draw weight; the locators' reading or place; the
+    grip torque where the pressure point is given.
+    """
+    if isinstance(setup, FilledSetup):
+        return setup
+    values = plain(setup)
+    for path, source in sources(setup).items():
+        home: Any = values
+        *steps, last = path.split(".")
+        for step in steps:
+            home = home[int(step)] if step.isdigit() else home.setdefault(step, {})
+        home[last] = source.value
+    return construct(FilledSetup, values)
+
+
+def sources(setup: Setup) -> dict[str, Source]:
+    """Where each value of the filled setup comes from, by dotted path.
+
+    Raises
+    ------
+    SetupError
+        If the setup is a filled one (ask for the sources of the setup it came from), or a derived value is
+        out of range.
+    """
+    if isinstance(setup, FilledSetup):
+        raise SetupError(
+            "", "a filled setup no longer knows its sources", "Ask for those of the setup it came from"
+        )
+    book = _Book(setup)
+    _riser(book)
+    for limb in ("upper_limb", "lower_limb"):
+        _limb(book, limb)
+    _string(book)
+    _contact(book)
+    return book.found
+
+
+class _Book:
+    """The values found so far, with their sources."""
+
+    def __init__(self, setup: Setup) -> None:
+        self.form, self.category = setup.form, setup.category
+        self.found: dict[str, Source] = {}
+        for path, record in walk(setup):
+            for item in fields_of(type(record)).values():
+                value = getattr(record, item.name)
+                if item.about is None:
+                    continue
+                where = join(path, item.name)
+                if value is not None:
+                    self.found[where] = Source(value, "given", "given")
+                elif _has_default(record, item.name, setup.form):
+                    default = default_of(type(record), item.name)
+                    if default is not None:
+                        self.found[where] = Source(default, "assumed", f"usual value [{item.about.basis}]")
+
+    def has(self, path: str) -> bool:
+        return path in self.found
+
+    def value(self, path: str) -> Any:
+        return self.found[path].value
+
+    def derive(self, path: str, value: Any, how: str) -> None:
+        if path in self.found:
+            return
+        try:
+            checked = resolve(Setup, path)[0].field.read(path, value)
+        except SetupError as error:
+            raise SetupError(
+                path, f"{error.problem}; it was derived {how}", f"Give {path}, or check these"
+            ) from None
+        self.found[path] = Source(checked, "derived", how)
+
+    def assume(self, path: str, value: Any, how: str) -> None:
+        if path not in self.found:
+            self.found[path] = Source(value, "assumed", how)
+
+
+def _has_default(record: Record, name: str, form: str) -> bool:
+    """Whether the field's default applies: right form, no rival given, companions given."""
+    about = fields_of(type(record))[name].about
+    if isinstance(about, Quantity) and about.only not in (None, form):
+        return False
+    for group in record.rivals:
+        if any(name in way for way in group.ways):
+            others = (other for way in group.ways if name not in way for other in way)
+            if any(getattr(record, other) is not None for other in others):
+                return False
+    return all(getattr(record, other) is not None for other in record.needs.get(name, ()))
+
+
+def _riser(book: _Book) -> None:
+    inches = book.value("bow.length") / 0.0254
+    length = 25 if inches >= 66 - 1e-9 else 19 if inches <= 58 + 1e-9 else 23
+    book.derive(
+        "riser.length", length * 0.0254, "from bow.length: 25 in from 66 in up, 19 in to 58 in, 23 in between"
+    )
+    book.assume("riser.mass", RISER_MASS[book.category], f"usual for {book.category} [common practice]")
+    book.derive(
+        "riser.inertia",
+        book.value("riser.mass") * book.value("riser.length") ** 2 / 12 * 1.2,
+        "from riser.mass and riser.length: mass x length^2 / 12 x 1.2 [judgement]",
+    )
+    root = book.value("riser.length") / 2 - 0.020
+    book.derive("riser.upper_root_y", root, "from riser.length: half of it less 20 mm [judgement]")
+    book.derive("riser.lower_root_y", -root, "from riser.length: half of it less 20 mm [judgement]")
+    if book.form == "built":
+        for name in ("riser.upper_root_x", "riser.lower_root_x"):
+            book.assume(name, -0.020, "usual value [judgement]")
+
+
+def _limb(book: _Book, limb: str) -> None:
+    def at(name: str) -> str:
+        return f"{limb}.{name}"
+
+    roots = book.value("riser.upper_root_y") - book.value("riser.lower_root_y")
+    book.derive(
+        at("length"),
+        (book.value("bow.length") - roots) / 2,
+        "from bow.length and the distance between the roots: half the difference",
+    )
+    places: tuple[float, ...] = book.value(at("at"))
+    book.assume(at("natural_curvature"), tuple(0.0 for _ in places), "straight when unstrung [judgement]")
+    shaped = book.has(at("width"))
+    if shaped:
+        section = [w * t for w, t in zip(book.value(at("width")), book.value(at("thickness")), strict=True)]
+        second = [a * t**2 / 12 for a, t in zip(section, book.value(at("thickness")), strict=True)]
+        book.derive(
+            at("bending_stiffness"),
+            tuple(book.value(at("modulus")) * i for i in second),
+            f"from {limb} modulus, width and thickness: E w t^3 / 12",
+        )
+        book.derive(
+            at("root_thickness"), book.value(at("thickness"))[0], f"from {at('thickness')}, the first value"
+        )
+    book.assume(
+        at("bending_stiffness"),
+        tuple(1.0 + (STIFFNESS_AT_TIP - 1.0) * s for s in places),
+        f"a shape, 1 at the root to {STIFFNESS_AT_TIP} at the tip; the fit finds its size [judgement]",
+    )
+    book.assume(at("root_thickness"), 0.0 if book.form == "built" else 0.008, "usual value [judgement]")
+    if book.has(at("density")):
+        book.derive(
+            at("mass_per_length"),
+            tuple(book.value(at("density")) * a for a in section),
+            f"from {limb} density, width and thickness",
+        )
+    if book.has(at("mass_per_length")):
+        book.derive(
+            at("mass"),
+            book.value(at("length")) * _mean(places, book.value(at("mass_per_length"))),
+            f"from {at('mass_per_length')} and {at('length')}",
+        )
+    book.assume(at("mass"), LIMB_MASS[book.category], f"usual for {book.category} [common practice]")
+    shape = tuple(section) if shaped else tuple(1.0 + (MASS_AT_TIP - 1.0) * s for s in places)
+    words = (
+        "as width x thickness"
+        if shaped
+        else f"falling from 1 at the root to {MASS_AT_TIP} at the tip [judgement]"
+    )
+    size = book.value(at("mass")) / (book.value(at("length")) * _mean(places, shape))
+    book.derive(at("mass_per_length"), tuple(size * m for m in shape), f"from {at('mass')}, {words}")
+
+
+def _mean(places: tuple[float, ...], table: tuple[float, ...]) -> float:
+    """Mean along the limb of a table with straight lines between its places."""
+    steps = zip(places, places[1:], table, table[1:], strict=False)
+    return sum((b - a) * (low + high) / 2 for a, b, low, high in steps)
+
+
+def _string(book: _Book) -> None:
+    if not book.has("string.material"):
+        return
+    material = book.value("string.material")
+    fibre = FIBRES[material]
+    book.assume("string.strand_density", fibre.strand_density, f"usual strand of {material} [judgement]")
+    book.assume("string.strand_strength", fibre.strand_strength, f"usual strand of {material} [judgement]")
+    strands, density = book.value("string.strands"), book.value("string.strand_density")
+    # The factor's default needs material and strands, which are here.
+    stiffness = fibre_stiffness(material, strands, density, book.value("string.construction_factor"))
+    book.derive(
+        "string.axial_stiffness",
+        stiffness,
+        "from string.material, strands, strand_density and construction_factor (fibre: makers' data sheets)",
+    )
+    book.derive("string.mass_per_length", strands * density, "from string.strands and strand_density")
+
+
+def _contact(book: _Book) -> None:
+    if book.has("rest.droop"):
+        book.derive(
+            "rest.stiffness",
+            book.value("rest.droop_mass") * GRAVITY / book.value("rest.droop"),
+            "from rest.droop and droop_mass: weight over droop",
+        )
+    kind = book.value("nock.locators.kind")
+    for place in ("upper", "lower"):
+        present = book.value(f"nock.locators.{place}_present")
+        book.assume(
+            f"nock.locators.{place}_mass",
+            LOCATOR_MASS[kind] if present else 0.0,
+            f"usual for {kind} locators [common practice]" if present else "there is no such locator",
+        )
+    hold = book.value("archer.hold")
+    book.assume("archer.finger_places", FINGER_PLACES[hold], f"usual for {hold} [common practice]")
+    book.assume("archer.finger_shares", FINGER_SHARES[hold], f"usual for {hold} [memory]")

@@ -1,0 +1,279 @@
+"""Records of what holds the arrow before the shot: nock, locators, rest."""
+
+from __future__ import annotations
+
+from typing import Annotated, ClassVar, Literal
+
+from archerysim.equipment.errors import SetupError
+from archerysim.equipment.quantity import Note, Quantity
+from archerysim.equipment.record import Record, Rivals, default_of
+
+Convention = Literal["underside", "top"]
+LocatorKind = Literal["tied", "metal"]
+
+LOCATOR_MASS: dict[str, float] = {"tied": 0.1e-3, "metal": 0.4e-3}  # one locator [kg], common practice
+
+
+class Locators(Record, frozen=True, kw_only=True):
+    """The locators on the string, above and below the nock.
+
+    `reading` is measured with a square on the braced bow: from the foot of the square (lower edge of its arm
+    on the rest) up along the string to the underside of the nock, or to its top, as `convention` says.
+    """
+
+    label: ClassVar[str] = "nock.locators"
+    rivals: ClassVar[tuple[Rivals, ...]] = (
+        Rivals((("reading", "convention"), ("place",)), needed="Give reading, or place"),
+    )
+    needs: ClassVar[dict[str, tuple[str, ...]]] = {"convention": ("reading",)}
+
+    reading: Annotated[
+        float | None,
+        Quantity(
+            text="locator height by the square, positive = above square",
+            unit="mm",
+            low="-30 mm",
+            high="60 mm",
+            example="8 mm",
+        ),
+    ] = None
+    convention: Annotated[
+        Convention | None,
+        Note(text="whether the reading goes to the underside or to the top of the nock", default="underside"),
+    ] = None
+    place: Annotated[
+        float | None,
+        Quantity(
+            text="middle of the throat from the string's middle along the unloaded string, positive = up",
+            unit="mm",
+            low="-200 mm",
+            high="200 mm",
+        ),
+    ] = None
+    kind: Annotated[LocatorKind | None, Note(text="what the locators are made of", default="tied")] = None
+    upper_mass: Annotated[
+        float | None, Quantity(text="mass of the upper locator", unit="g", low="0 g", high="3 g")
+    ] = None
+    lower_mass: Annotated[
+        float | None, Quantity(text="mass of the lower locator", unit="g", low="0 g", high="3 g")
+    ] = None
+    upper_present: Annotated[
+        bool | None, Note(text="whether there is a locator above the nock", default=True)
+    ] = None
+    lower_present: Annotated[
+        bool | None, Note(text="whether there is a locator below the nock", default=True)
+    ] = None
+    gap: Annotated[
+        float | None,
+        Quantity(
+            text="free play of the nock between the locators, in all",
+            unit="mm",
+            low="0 mm",
+            high="5 mm",
+            default="0 mm",
+        ),
+    ] = None
+    stiffness: Annotated[
+        float | None,
+        Quantity(
+            text="stiffness of a locator along the string",
+            unit="N/m",
+            low="1000 N/m",
+            high="1e7 N/m",
+            default="1e5 N/m",
+            basis="judgement",
+        ),
+    ] = None
+    loss: Annotated[
+        float | None,
+        Quantity(
+            text="damping of a locator along the string",
+            unit="N s/m",
+            low="0 N s/m",
+            high="1000 N s/m",
+            default="10 N s/m",
+            basis="judgement",
+        ),
+    ] = None
+
+
+class Nock(Record, frozen=True, kw_only=True):
+    """The nock: its throat sits on the string between the locators."""
+
+    label: ClassVar[str] = "nock"
+
+    height: Annotated[
+        float | None,
+        Quantity(
+            text="height along the string, outer face to outer face, between the locators",
+            unit="mm",
+            low="2 mm",
+            high="15 mm",
+            default="5.8 mm",
+        ),
+    ] = None
+    floor: Annotated[
+        float | None,
+        Quantity(
+            text="length of the throat's floor along the string",
+            unit="mm",
+            low="0.5 mm",
+            high="12 mm",
+            default="4 mm",
+        ),
+    ] = None
+    depth: Annotated[
+        float | None,
+        Quantity(text="depth of the throat", unit="mm", low="1 mm", high="15 mm", default="5 mm"),
+    ] = None
+    slope: Annotated[
+        float | None,
+        Quantity(
+            text="slope of the throat's floor, positive = upper edge further towards the point",
+            unit="deg",
+            low="-30 deg",
+            high="30 deg",
+            default="0 deg",
+        ),
+    ] = None
+    grip: Annotated[
+        float | None,
+        Quantity(
+            text="force that pulls the string out of the throat",
+            unit="N",
+            low="0 N",
+            high="50 N",
+            default="5 N",
+            basis="judgement",
+        ),
+    ] = None
+    snap_travel: Annotated[
+        float | None,
+        Quantity(
+            text="travel over which the grip lets go",
+            unit="mm",
+            low="0.05 mm",
+            high="3 mm",
+            default="0.5 mm",
+            basis="judgement",
+        ),
+    ] = None
+    edge_stiffness: Annotated[
+        float | None,
+        Quantity(
+            text="stiffness of each edge of the throat's floor",
+            unit="N/m",
+            low="1e4 N/m",
+            high="1e8 N/m",
+            default="3e6 N/m",
+            basis="judgement",
+        ),
+    ] = None
+    edge_loss: Annotated[
+        float | None,
+        Quantity(
+            text="damping at each edge of the throat's floor",
+            unit="N s/m",
+            low="0 N s/m",
+            high="1000 N s/m",
+            default="1 N s/m",
+            basis="judgement",
+        ),
+    ] = None
+    locators: Locators
+
+    def relations(self, path: str) -> None:
+        """Check that the floor fits into the nock.
+
+        Raises
+        ------
+        SetupError
+            If the throat's floor is longer than the nock is high.
+        """
+        height = default_of(Nock, "height") if self.height is None else self.height
+        if self.floor is not None and self.floor > height:
+            raise SetupError(
+                f"{path}.floor",
+                f"{self.floor * 1e3:g} mm is more than {path}.height, {height * 1e3:g} mm",
+                "Check both: the floor lies inside the nock",
+            )
+
+
+class Rest(Record, frozen=True, kw_only=True):
+    """The rest: a sprung support under the shaft, at a point of the riser."""
+
+    label: ClassVar[str] = "rest"
+    rivals: ClassVar[tuple[Rivals, ...]] = (Rivals((("stiffness",), ("droop", "droop_mass"))),)
+    needs: ClassVar[dict[str, tuple[str, ...]]] = {"droop_mass": ("droop",)}
+
+    forward: Annotated[
+        float | None,
+        Quantity(
+            text="point of support, forward of the pivot",
+            unit="mm",
+            low="-100 mm",
+            high="150 mm",
+            default="0 mm",
+        ),
+    ] = None
+    height: Annotated[
+        float | None,
+        Quantity(
+            text="top of the rest above the pivot", unit="mm", low="5 mm", high="150 mm", default="45 mm"
+        ),
+    ] = None
+    stiffness: Annotated[
+        float | None,
+        Quantity(
+            text="stiffness, force on the rest for each metre it gives",
+            unit="N/m",
+            low="20 N/m",
+            high="1e6 N/m",
+            default="800 N/m",
+        ),
+    ] = None
+    droop: Annotated[
+        float | None,
+        Quantity(
+            text="how far the rest gives under droop_mass",
+            unit="mm",
+            low="0.005 mm",
+            high="30 mm",
+            example="0.6 mm",
+        ),
+    ] = None
+    droop_mass: Annotated[
+        float | None,
+        Quantity(
+            text="mass hung on the rest to measure its droop",
+            unit="g",
+            low="1 g",
+            high="1000 g",
+            default="50 g",
+        ),
+    ] = None
+    damping: Annotated[
+        float | None,
+        Quantity(
+            text="damping of the rest while the shaft touches it",
+            unit="N s/m",
+            low="0 N s/m",
+            high="100 N s/m",
+            default="0.5 N s/m",
+            basis="judgement",
+        ),
+    ] = None
+    support_travel: Annotated[
+        float | None,
+        Quantity(
+            text="travel of the arrow after which the rest no longer supports it",
+            unit="mm",
+            low="10 mm",
+            high="900 mm",
+            default="220 mm",
+            basis="judgement",
+        ),
+    ] = None
+    unlimited_support: Annotated[
+        bool | None, Note(text="whether the rest supports the shaft for the whole shot", default=False)
+    ] = None

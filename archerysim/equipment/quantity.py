@@ -1,0 +1,208 @@
+"""What a field of a record is: declared once, beside the field, and used for every check and label."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Any, Literal
+
+from archerysim.equipment import units
+from archerysim.equipment.errors import SetupError
+
+Form = Literal["measured", "built"]
+Value = float | int | tuple[float, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Quantity:
+    """A number, or a row of numbers, with a unit.
+
+    Parameters
+    ----------
+    text : str
+        Meaning, with the sign convention.
+    unit : str
+        Unit in which archers write it ("" for a plain number); also used when saving and in messages.
+    low, high : str
+        Allowed range, ends included, with units.
+    default : str or tuple of str, optional
+        Value assumed when none is given.
+    basis : str
+        Where the default comes from.
+    example : str
+        What to show when a required value is missing.
+    count : int
+        1 = one number, 3 = one for each finger, 0 = a table along the limb.
+    spread : bool
+        With count 3: one value stands for all three.
+    whole : bool
+        Only whole numbers.
+    only : {"measured", "built"}, optional
+        The only form of setup that may give this field.
+    required : {"measured", "built"}, optional
+        The form of setup that must give this field.
+    words : callable, optional
+        ``words(number, unit)`` returns the value [SI] of a special way of writing, or None.
+    """
+
+    text: str
+    unit: str = ""
+    low: str
+    high: str
+    default: str | tuple[str, ...] | None = None
+    basis: str = "common practice"
+    example: str = ""
+    count: int = 1
+    spread: bool = False
+    whole: bool = False
+    only: Form | None = None
+    required: Form | None = None
+    words: Callable[[Fraction, str], Fraction | None] | None = None
+    low_si: float = field(init=False)
+    high_si: float = field(init=False)
+    default_si: Value | None = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "low_si", units.to_si(self.low, self.unit))
+        object.__setattr__(self, "high_si", units.to_si(self.high, self.unit))
+        object.__setattr__(self, "default_si", None)
+        if self.default is not None:
+            object.__setattr__(self, "default_si", self.read("default", self.default))
+
+    @property
+    def allowed(self) -> str:
+        """The allowed range in words."""
+        return f"{self.low} to {self.high}"
+
+    def read(self, path: str, value: object, *, bare: bool = True) -> Value:
+        """Turn what was given into SI and check it against the allowed range.
+
+        Parameters
+        ----------
+        path : str
+            Dotted path of the field, for the message.
+        value : object
+            A text with a unit, a number, or (for rows) a sequence of them.
+        bare : bool
+            Whether a plain number is taken as SI; in a file it is not, unless the field is a plain number.
+
+        Raises
+        ------
+        SetupError
+            If it cannot be read or is out of range.
+        """
+        if self.count == 1:
+            return self._one(path, value, bare)
+        if isinstance(value, str) or not isinstance(value, Iterable):
+            if not self.spread:
+                raise SetupError(
+                    path,
+                    f"{_quoted(value)} is one value where a row is wanted",
+                    f"Write a list in square brackets{', of three' if self.count else ''}",
+                )
+            return (self._one(path, value, bare),) * self.count
+        row = tuple(self._one(path, item, bare) for item in value)
+        if self.count and len(row) != self.count:
+            raise SetupError(
+                path,
+                f"{len(row)} values given where {self.count} are wanted",
+                "Give one each for index, middle and ring finger",
+            )
+        if not row:
+            raise SetupError(path, "the list is empty", "Give its values or leave the field out")
+        return row
+
+    def _one(self, path: str, value: object, bare: bool) -> float:
+        number = self._number(path, value, bare)
+        if not math.isfinite(number):
+            raise SetupError(path, f"{value} is not a usable number", f"Give a value from {self.allowed}")
+        if not self.low_si <= number <= self.high_si:
+            shown = units.show(number, self.unit, 6)
+            written = f'"{value}"' if isinstance(value, str) else shown
+            if isinstance(value, str) and " ".join(value.split()) != shown:
+                written += f" = {shown}"
+            raise SetupError(
+                path,
+                f"{written} is outside the allowed range {self.allowed}",
+                "Check the number and its unit",
+            )
+        if self.whole:
+            if number != int(number):
+                raise SetupError(
+                    path, f"{number:g} is not a whole number", f"Give a whole number, {self.allowed}"
+                )
+            return int(number)
+        return number + 0.0  # no negative zero
+
+    def _number(self, path: str, value: object, bare: bool) -> float:
+        if isinstance(value, str):
+            return self._from_text(path, value)
+        if isinstance(value, bool) or not hasattr(value, "__float__"):
+            raise SetupError(path, f"{value!r} is not a number", f"Give a value from {self.allowed}")
+        try:
+            number = float(value)
+        except (TypeError, ValueError, OverflowError):
+            raise SetupError(
+                path, f"{value!r} is not a number", f"Give a value from {self.allowed}"
+            ) from None
+        if bare or self.unit == "" or not math.isfinite(number):
+            return number
+        special = self.words(Fraction(repr(number)), "") if self.words else None
+        if special is not None:
+            return float(special)
+        raise SetupError(
+            path, f"{value} has no unit", f'Write it with one, for example "{value} {self.unit}"'
+        )
+
+    def _from_text(self, path: str, text: str) -> float:
+        if re.match(r"\s*[+-]?\s*(nan|inf)", text, re.IGNORECASE):
+            raise SetupError(path, f'"{text}" is not a usable number', f"Give a value from {self.allowed}")
+        try:
+            if self.words:
+                special = self.words(*units.split(text))
+                if special is not None:
+                    return float(special)
+            return units.to_si(text, self.unit)
+        except units.UnitError as error:
+            raise SetupError(path, error.problem, error.remedy) from None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Note:
+    """A field that is a word, a yes or no, or a name."""
+
+    text: str
+    default: str | bool | None = None
+    basis: str = "common practice"
+    example: str = ""
+
+    def read(self, path: str, value: object, choices: tuple[Any, ...], yes_no: bool) -> str | bool:
+        """Check a word against `choices`, or a yes or no.
+
+        Raises
+        ------
+        SetupError
+            If it is neither one of them nor of the right type.
+        """
+        if yes_no:
+            if not isinstance(value, bool):
+                raise SetupError(path, f"{_quoted(value)} is not a yes or no", "Write true or false")
+            return value
+        if not isinstance(value, str):
+            raise SetupError(path, f"{value!r} is not a text", "Write it in quotation marks")
+        if choices and value not in choices:
+            from difflib import get_close_matches
+
+            near = get_close_matches(value.lower(), [choice.lower() for choice in choices], 1, 0.6)
+            named = next((choice for choice in choices if near and choice.lower() == near[0]), None)
+            hint = f'Did you mean "{named}"? ' if named else ""
+            listed = ", ".join(f'"{choice}"' for choice in choices)
+            raise SetupError(path, f'"{value}" is not known', f"{hint}Use one of {listed}")
+        return value
+
+
+def _quoted(value: object) -> str:
+    return f'"{value}"' if isinstance(value, str) else repr(value)

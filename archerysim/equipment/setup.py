@@ -1,0 +1,155 @@
+"""The record of a whole setup: bow, string, nock, rest, arrow, archer."""
+
+from __future__ import annotations
+
+import os
+from typing import Annotated, Any, ClassVar, Literal, Self
+
+import msgspec
+
+from archerysim.equipment import decode, paths, toml_text
+from archerysim.equipment.archer import Archer, Limits
+from archerysim.equipment.arrow import Arrow
+from archerysim.equipment.bow import Bow, Limb
+from archerysim.equipment.bowstring import String
+from archerysim.equipment.errors import SetupError
+from archerysim.equipment.nock import Nock, Rest
+from archerysim.equipment.paths import FieldInfo
+from archerysim.equipment.quantity import Form, Note, Quantity
+from archerysim.equipment.record import Record, check_relations, fields_of, missing, walk
+from archerysim.equipment.riser import Riser
+
+Category = Literal["junior", "club", "elite", "barebow", "traditional"]
+
+
+class Setup(Record, frozen=True, kw_only=True):
+    """Everything that a shot depends on; immutable, all values in SI, None = not given.
+
+    `form` says what is known of the bow: ``"measured"`` (brace height, tillers, draw weight; the fit finds
+    string length, pocket angles and stiffness) or ``"built"`` (those given; brace height, tillers and draw
+    weight found).
+    `category` only chooses what counts as typical.
+    """
+
+    label: ClassVar[str] = ""
+
+    name: Annotated[str, Note(text="name of the setup", example="club bow, outdoor")]
+    category: Annotated[Category, Note(text="chooses the typical ranges", example="club")]
+    form: Annotated[Form, Note(text="whether the bow is given as measured or as built", example="measured")]
+    bow: Bow
+    upper_limb: Limb = msgspec.field(default_factory=Limb)
+    lower_limb: Limb = msgspec.field(default_factory=Limb)
+    riser: Riser = msgspec.field(default_factory=Riser)
+    string: String
+    nock: Nock
+    rest: Rest = msgspec.field(default_factory=Rest)
+    arrow: Arrow
+    archer: Archer
+    limits: Limits = msgspec.field(default_factory=Limits)
+
+    def __post_init__(self) -> None:
+        Record.__post_init__(self)
+        check_relations(self)
+
+    def relations(self, path: str) -> None:
+        """Check that what is given fits the form.
+
+        Raises
+        ------
+        SetupError
+            If a field belongs to the other form, or one that the form needs is missing.
+        """
+        quantities = [
+            (decode.join(where, item.name), item, item.about, getattr(record, item.name))
+            for where, record in walk(self)
+            for item in fields_of(type(record)).values()
+            if isinstance(item.about, Quantity)
+        ]
+        for place, _, about, value in quantities:
+            if value is not None and about.only is not None and about.only != self.form:
+                raise SetupError(place, _wrong_form(about), f'Remove it or set form = "{about.only}"')
+        for place, item, about, value in quantities:
+            if value is None and about.required == self.form:
+                raise missing(place, item)
+        for name in ("upper_limb", "lower_limb") if self.form == "built" else ():
+            limb = getattr(self, name)
+            if limb.bending_stiffness is None and limb.width is None:
+                raise SetupError(
+                    f"{name}.bending_stiffness",
+                    'missing: form = "built" needs the limb\'s stiffness',
+                    "Give bending_stiffness, or width, thickness and modulus",
+                )
+
+    def replace(self, **changes: Any) -> Self:
+        """A setup with some values changed.
+
+        Parameters
+        ----------
+        **changes
+            Dotted path to value: a text with a unit, a number in SI, or None (no longer given). ``limbs.X``
+            sets both limbs, ``riser.rods.0.end_mass`` one member of a list. Setting one of several ways to
+            say the same thing drops the others. All changes are made together, then checked.
+
+        Raises
+        ------
+        SetupError
+            If a path is unknown, a value is out of range, or the result contradicts itself.
+        """
+        return decode.construct(type(self), paths.changed(self, changes))
+
+    def get(self, path: str) -> Any:
+        """Value at a dotted path, in SI; None if it is not given.
+
+        Raises
+        ------
+        SetupError
+            If there is no such field.
+        """
+        return paths.get(self, path)
+
+    def number(self, path: str) -> float:
+        """Number at a dotted path, in SI.
+
+        Raises
+        ------
+        SetupError
+            If there is no such field, or it has no value or is not one number.
+        """
+        value = paths.get(self, path)
+        if isinstance(value, bool) or not isinstance(value, (int, float)):
+            problem = "has no value" if value is None else "is not one number"
+            raise SetupError(path, problem, "Give it, or ask the filled setup for it")
+        return value
+
+    def to_toml(self) -> str:
+        """The given values as the text of a setup file; reading it gives exactly this setup."""
+        return toml_text.dumps(self)
+
+    def save(self, path: str | os.PathLike[str]) -> None:
+        """Write the setup file, whole or not at all.
+
+        Raises
+        ------
+        SetupError
+            If the file cannot be written.
+        """
+        toml_text.write_whole(path, self.to_toml())
+
+
+def _wrong_form(about: Quantity) -> str:
+    if about.only == "built":
+        return 'belongs to form = "built"; form = "measured" finds it by the fit'
+    if about.required == "measured":
+        return 'is measured; form = "built" finds it'
+    return 'belongs to form = "measured"'
+
+
+def field_info(path: str) -> FieldInfo:
+    """What the field at a dotted path is: unit, allowed range, meaning, default.
+
+    Raises
+    ------
+    SetupError
+        If there is no such field, with the closest path as a suggestion.
+    """
+    return paths.info(Setup, path)

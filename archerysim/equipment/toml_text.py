@@ -1,0 +1,115 @@
+"""Writing a setup as TOML, in archers' units, without losing a bit."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from typing import Any
+
+from archerysim.equipment import units
+from archerysim.equipment.errors import SetupError
+from archerysim.equipment.paths import PAIRS
+from archerysim.equipment.quantity import Quantity
+from archerysim.equipment.record import Field, Record, fields_of
+
+
+def dumps(record: Record) -> str:
+    """The given values of a record as TOML; what both of a pair share stands in one table for both."""
+    import tomli_w
+
+    return tomli_w.dumps(_share(_table(record)))
+
+
+def _table(record: Record) -> dict[str, Any]:
+    out: dict[str, Any] = {}
+    for item in fields_of(type(record)).values():
+        value = getattr(record, item.name)
+        if value is None:
+            continue
+        if item.many:
+            rows = [_table(one) for one in value]
+            if rows:
+                out[item.name] = rows
+        elif item.record is not None:
+            inner = _table(value)
+            if inner:
+                out[item.name] = inner
+        else:
+            out[item.name] = _written(item, value)
+    return out
+
+
+def _written(item: Field, value: Any) -> Any:
+    if not isinstance(item.about, Quantity):
+        return value
+    if item.about.spread and len(set(value)) == 1:
+        return _one(item.about, value[0])
+    if isinstance(value, tuple):
+        return [_one(item.about, one) for one in value]
+    return _one(item.about, value)
+
+
+def _one(about: Quantity, value: float) -> float | str:
+    return units.write(value, about.unit) if about.unit else value
+
+
+def _share(table: dict[str, Any]) -> dict[str, Any]:
+    """Move what both of a pair have alike into one table named after the pair."""
+    out: dict[str, Any] = {}
+    for name, value in table.items():
+        pair = next((pair for pair, twins in PAIRS.items() if name in twins), None)
+        if pair is None:
+            out[name] = value
+        elif name == PAIRS[pair][0] or pair not in out:
+            first, second = (table.get(twin, {}) for twin in PAIRS[pair])
+            shared = {key: first[key] for key in first if key in second and first[key] == second[key]}
+            for key, inner in (
+                (pair, shared),
+                (PAIRS[pair][0], _without(first, shared)),
+                (PAIRS[pair][1], _without(second, shared)),
+            ):
+                if inner:
+                    out.setdefault(key, inner)
+    return out
+
+
+def _without(table: dict[str, Any], shared: dict[str, Any]) -> dict[str, Any]:
+    return {key: value for key, value in table.items() if key not in shared}
+
+
+def write_whole(path: str | os.PathLike[str], text: str) -> None:
+    """Write a text file so that it is there whole or not at all: a temporary file beside it, then renamed.
+
+    Raises
+    ------
+    SetupError
+        If it cannot be written.
+    """
+    target = os.path.realpath(path)
+    temporary = ""
+    try:
+        handle, temporary = tempfile.mkstemp(dir=os.path.dirname(target), prefix=".setup-", suffix=".tmp")
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(temporary, _mode(target))
+        os.replace(temporary, target)
+    except OSError as error:
+        if temporary and os.path.exists(temporary):
+            os.unlink(temporary)
+        raise SetupError(
+            "",
+            f"{os.fspath(path)} cannot be written ({error.strerror})",
+            "Check the folder and its permissions",
+        ) from None
+
+
+def _mode(target: str) -> int:
+    """Permissions of the file that is replaced, or those of a new file."""
+    try:
+        return os.stat(target).st_mode & 0o7777
+    except FileNotFoundError:
+        mask = os.umask(0)
+        os.umask(mask)
+        return 0o666 & ~mask

@@ -1,0 +1,247 @@
+"""What is typical in each category, and what in a setup is not. Common practice unless marked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from archerysim.equipment import arrow as shaft
+from archerysim.equipment import readings, units
+from archerysim.equipment.filling import filled, sources
+from archerysim.equipment.setup import Setup
+
+CATEGORIES = ("junior", "club", "elite", "barebow", "traditional")
+INDOOR_DIAMETER = 7e-3  # a shaft from here up counts as an indoor one [m] [judgement]
+STRING_ALLOWANCE = 0.0889  # bow length by name less string length: a 68 in bow takes about 64.5 in [m]
+
+
+class Oddity(NamedTuple):
+    """A value outside what is typical: not an error, but worth a second look.
+
+    Attributes
+    ----------
+    path : str
+        Dotted path of the field, or of the record that the value sums up.
+    value : float
+        In SI.
+    typical : tuple of float
+        Low and high end in SI.
+    words : str
+        One line.
+    """
+
+    path: str
+    value: float
+    typical: tuple[float, float]
+    words: str
+
+
+@dataclass(frozen=True)
+class Typical:
+    """Typical range of one value, per category, in `unit`.
+
+    `value` finds the value in a filled setup; None if it is unknown.
+    """
+
+    name: str
+    path: str
+    unit: str
+    ranges: dict[str, tuple[float, float]]
+    value: Callable[[Setup], float | None]
+
+    def range_si(self, setup: Setup) -> tuple[float, float]:
+        """Low and high end for a setup, in SI."""
+        low, high = self.ranges[_key(self.ranges, setup)]
+        size = float(units.factor(self.unit, self.unit))
+        return low * size, high * size
+
+
+def _key(ranges: dict[str, tuple[float, float]], setup: Setup) -> str:
+    indoor = f"{setup.category}, indoor"
+    return indoor if indoor in ranges and setup.arrow.diameter >= INDOOR_DIAMETER else setup.category
+
+
+def _by_category(*five: tuple[float, float]) -> dict[str, tuple[float, float]]:
+    return dict(zip(CATEGORIES, five, strict=True))
+
+
+def _any_bow(low: float, high: float) -> dict[str, tuple[float, float]]:
+    return dict.fromkeys(CATEGORIES, (low, high))
+
+
+def _field(name: str, path: str, unit: str, ranges: dict[str, tuple[float, float]]) -> Typical:
+    return Typical(name, path, unit, ranges, lambda setup: setup.get(path))
+
+
+def stabiliser_mass(setup: Setup) -> float:
+    """Mass of all stabilisers and weights [kg]."""
+    return sum(rod.end_mass + (rod.rod_mass or 0.0) for rod in setup.riser.rods)
+
+
+def string_mass(setup: Setup) -> float:
+    """Mass of the string with servings and small masses, without locators [kg]; `setup` filled."""
+    string = setup.string
+    number = setup.number
+    length = string.length if string.length is not None else setup.bow.length - STRING_ALLOWANCE
+    return (
+        length * number("string.mass_per_length")
+        + number("string.serving_length") * number("string.serving_mass_per_length")
+        + 2 * number("string.end_serving_length") * number("string.end_serving_mass_per_length")
+        + sum(one.mass for one in string.masses)
+    )
+
+
+def tiller_split(setup: Setup) -> float | None:
+    """Upper less lower tiller [m]; None in form "built"."""
+    bow = setup.bow
+    return (
+        None if bow.upper_tiller is None or bow.lower_tiller is None else bow.upper_tiller - bow.lower_tiller
+    )
+
+
+def underside_reading(setup: Setup) -> float | None:
+    """Reading to the underside of the nock [m]; None if the locators' place is given; `setup` filled."""
+    locators = setup.nock.locators
+    if locators.reading is None:
+        return None
+    return readings.underside_of(
+        locators.reading, locators.convention or "underside", setup.number("nock.height")
+    )
+
+
+def _row(name: str, row: str, index: int, unit: str, ranges: dict[str, tuple[float, float]]) -> Typical:
+    return _field(name, f"archer.{row}.{index}", unit, ranges)
+
+
+_ARROW = _by_category((14, 22), (17, 28), (16, 22), (18, 32), (26, 42)) | {"elite, indoor": (22, 32)}
+_STABILISERS = _by_category((0, 0.2), (0.2, 0.7), (0.5, 1.2), (0.3, 1.5), (0, 0))
+_LIMB = _by_category((70, 130), (130, 200), (140, 200), (140, 200), (100, 250))
+_RELEASE = _by_category((5, 15), (4, 10), (2, 6), (3, 8), (4, 12))
+_FINGERS = ("index finger", "middle finger", "ring finger")
+
+TABLE: tuple[Typical, ...] = (
+    _field("bow length", "bow.length", "in", _by_category((48, 62), (64, 70), (66, 72), (66, 70), (58, 70))),
+    _field(
+        "draw weight",
+        "bow.draw_weight",
+        "lbf",
+        _by_category((10, 22), (22, 38), (36, 54), (28, 46), (25, 60)),
+    ),
+    _field(
+        "brace height",
+        "bow.brace_height",
+        "mm",
+        _by_category((165, 205), (210, 240), (215, 245), (210, 240), (155, 205)),
+    ),
+    Typical(
+        "tiller split",
+        "bow.upper_tiller",
+        "mm",
+        _by_category((0, 6), (2, 8), (2, 8), (-3, 4), (0, 8)),
+        tiller_split,
+    ),
+    Typical(
+        "reading by the underside",
+        "nock.locators.reading",
+        "mm",
+        _by_category((3, 10), (3, 10), (4, 12), (6, 15), (4, 12)),
+        underside_reading,
+    ),
+    _field(
+        "rest stiffness",
+        "rest.stiffness",
+        "N/m",
+        _by_category((200, 1500), (300, 5000), (300, 5000), (300, 5000), (1e4, 1e5)),
+    ),
+    *(
+        _row(f"release time, {finger}", "release_time", i, "ms", _RELEASE)
+        for i, finger in enumerate(_FINGERS)
+    ),
+    _field(
+        "riser mass",
+        "riser.mass",
+        "kg",
+        _by_category((0.5, 1.0), (1.0, 1.3), (1.1, 1.5), (1.1, 1.4), (0.4, 1.2)),
+    ),
+    Typical("mass of stabilisers and weights", "riser.rods", "kg", _STABILISERS, stabiliser_mass),
+    _field("mass of the upper limb", "upper_limb.mass", "g", _LIMB),
+    _field("mass of the lower limb", "lower_limb.mass", "g", _LIMB),
+    Typical(
+        "mass of the string",
+        "string",
+        "g",
+        _by_category((4, 8), (6, 9), (6, 8), (6, 9), (7, 13)),
+        string_mass,
+    ),
+    _field(
+        "string stiffness EA",
+        "string.axial_stiffness",
+        "N",
+        _by_category((0.2e5, 1.5e5), (0.6e5, 2.5e5), (0.8e5, 3e5), (0.8e5, 2.5e5), (0.15e5, 1.5e5)),
+    ),
+    Typical("mass of the arrow", "arrow", "g", _ARROW, lambda setup: shaft.total_mass(setup.arrow)),
+    _field("nock height", "nock.height", "mm", _any_bow(5, 8)),
+    _field("throat floor", "nock.floor", "mm", _any_bow(3, 5)),
+    _field("throat depth", "nock.depth", "mm", _any_bow(3, 6)),
+    _field("slope of the throat's floor", "nock.slope", "deg", _any_bow(-5, 10)),
+    _field("grip of the nock", "nock.grip", "N", _any_bow(1, 10)),  # [judgement]
+    _field("crawl", "archer.crawl", "mm", _any_bow(0, 90)),
+    _field("pressure point", "archer.pressure_point", "mm", _any_bow(-15, 15)),
+)
+
+# Depends on the locators' kind [g each] and on the hold: shares [memory], places [mm] before the crawl.
+LOCATOR_MASS = {"tied": (0.05, 0.15), "metal": (0.3, 0.5)}
+FINGER_SHARES = {
+    "split": ((0.25, 0.40), (0.40, 0.55), (0.10, 0.30)),
+    "three under": ((0.35, 0.50), (0.30, 0.45), (0.10, 0.25)),
+}
+FINGER_PLACES = {
+    "split": ((12, 17), (-17, -12), (-36, -29)),
+    "three under": ((-16, -12), (-35, -29), (-54, -46)),
+}
+
+
+def typical(setup: Setup) -> list[Typical]:
+    """All typical ranges that apply to a setup, those of its locators and its hold among them."""
+    full = filled(setup)
+    hold, kind = full.archer.hold or "split", full.nock.locators.kind or "tied"
+    rows = list(TABLE)
+    for place in ("upper", "lower"):
+        if full.get(f"nock.locators.{place}_present"):
+            rows.append(
+                _field(
+                    f"mass of the {place} locator",
+                    f"nock.locators.{place}_mass",
+                    "g",
+                    _any_bow(*LOCATOR_MASS[kind]),
+                )
+            )
+    for i, finger in enumerate(_FINGERS):
+        rows.append(_row(f"share of the {finger}", "finger_shares", i, "", _any_bow(*FINGER_SHARES[hold][i])))
+        rows.append(
+            _row(f"place of the {finger}", "finger_places", i, "mm", _any_bow(*FINGER_PLACES[hold][i]))
+        )
+    return rows
+
+
+def oddities(setup: Setup) -> list[Oddity]:
+    """The values of a setup that are outside what is typical for its category, in the order of the table."""
+    full = filled(setup)
+    origin = {} if full is setup else sources(setup)
+    found = []
+    for row in typical(setup):
+        value = row.value(full)
+        low, high = row.range_si(full)
+        slack = 1e-9 * max(abs(low), abs(high))
+        if value is None or low - slack <= value <= high + slack:
+            continue
+        source = origin.get(row.path.rstrip(".0123456789"))
+        assumed = " (assumed)" if source is not None and source.kind == "assumed" else ""
+        ends = f"{units.from_si(low, row.unit):.4g} to {units.show(high, row.unit)}"
+        words = (
+            f"{row.name} {units.show(value, row.unit)}{assumed} is outside {ends}, "
+            f"typical for {_key(row.ranges, full)}"
+        )
+        found.append(Oddity(row.path, value, (low, high), words))
+    return found

@@ -1,0 +1,259 @@
+"""Numbers with units: reading what archers write, writing it back without loss.
+
+The units in daily use stand in a small table with exact factors, so that ``"222 mm"`` and ``"0.222 m"`` give
+the same float and nothing heavy is imported. Every other unit is left to pint, imported on first use.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from decimal import Context, Decimal
+from fractions import Fraction
+from functools import lru_cache
+from typing import Any
+
+_DEG = Fraction(math.pi) / 180
+
+# Dimension -> (unit -> size in the first unit, which is the SI unit). A pound, a # and a kilogram are a mass
+# or a force according to the field that asks.
+_TABLE: dict[str, dict[str, str | Fraction]] = {
+    "number": {"": "1", "%": "0.01"},
+    "length": {
+        "m": "1",
+        "mm": "0.001",
+        "cm": "0.01",
+        "um": "1e-6",
+        "in": "0.0254",
+        "inch": "0.0254",
+        "inches": "0.0254",
+        '"': "0.0254",
+        "ft": "0.3048",
+        "yd": "0.9144",
+    },
+    "mass": {
+        "kg": "1",
+        "g": "0.001",
+        "mg": "1e-6",
+        "gr": "64.79891e-6",
+        "grain": "64.79891e-6",
+        "grains": "64.79891e-6",
+        "lb": "0.45359237",
+        "lbs": "0.45359237",
+        "oz": "0.028349523125",
+    },
+    "force": {
+        "N": "1",
+        "kN": "1000",
+        "lbf": "4.4482216152605",
+        "lb": "4.4482216152605",
+        "lbs": "4.4482216152605",
+        "#": "4.4482216152605",
+        "kgf": "9.80665",
+        "kg": "9.80665",
+    },
+    "time": {"s": "1", "ms": "0.001", "us": "1e-6"},
+    "speed": {"m/s": "1", "fps": "0.3048", "ft/s": "0.3048", "km/h": Fraction(1000, 3600)},
+    "angle": {"rad": "1", "mrad": "0.001", "deg": _DEG, "degree": _DEG, "degrees": _DEG, "°": _DEG},
+    "turns": {"turn": "1", "turns": "1"},
+    "curvature": {"1/m": "1"},
+    "mass per length": {
+        "kg/m": "1",
+        "g/m": "0.001",
+        "tex": "1e-6",
+        "gr/in": Fraction("64.79891e-6") / Fraction("0.0254"),
+    },
+    "density": {"kg/m^3": "1", "g/cm^3": "1000"},
+    "modulus": {"Pa": "1", "MPa": "1e6", "GPa": "1e9"},
+    "bending stiffness": {"N m^2": "1"},
+    "inertia": {"kg m^2": "1"},
+    "stiffness": {
+        "N/m": "1",
+        "N/mm": "1000",
+        "lbf/in": Fraction("4.4482216152605") / Fraction("0.0254"),
+        "lb/in": Fraction("4.4482216152605") / Fraction("0.0254"),
+    },
+    "damping": {"N s/m": "1"},
+    "loss": {"N s": "1"},
+    "torque": {"N m": "1"},
+    "rotational stiffness": {"N m/rad": "1", "N m/deg": 1 / _DEG},
+    "rotational damping": {"N m s/rad": "1"},
+    "mass per force": {
+        "kg/N": "1",
+        "gr/lbf": Fraction("64.79891e-6") / Fraction("4.4482216152605"),
+        "gr/lb": Fraction("64.79891e-6") / Fraction("4.4482216152605"),
+    },
+}
+FACTORS = {kind: {unit: Fraction(size) for unit, size in sizes.items()} for kind, sizes in _TABLE.items()}
+_SI = {kind: next(iter(sizes)) for kind, sizes in FACTORS.items()}
+_KIND: dict[str, str] = {}
+for _kind, _sizes in FACTORS.items():
+    for _unit in _sizes:
+        _KIND.setdefault(_unit, _kind)
+
+# Kinds whose pint dimension is shared with plain numbers: only the table's own words are taken.
+_TABLE_ONLY = {"number", "angle", "turns"}
+
+_DECIMAL = r"(?:\d{1,40}(?:\.\d{0,40})?|\.\d{1,40})(?:[eE][+-]?\d{1,3})?"
+_NUMBER = re.compile(
+    rf"\s*(?P<sign>[+-]?)\s*(?:(?:(?P<whole>\d{{1,9}})(?:\s+|-))?(?P<top>\d{{1,9}})/(?P<bottom>\d{{1,9}})(?![\d.])"
+    rf"|(?P<decimal>{_DECIMAL})(?![\d.]))\s*(?P<unit>(?:1/)?[^\d\s+.,-].{{0,60}})?\s*\Z"
+)
+
+
+class UnitError(ValueError):
+    """A text that is not a number with a fitting unit; `remedy` says what would be."""
+
+    def __init__(self, problem: str, remedy: str) -> None:
+        super().__init__(problem, remedy)
+        self.problem = problem
+        self.remedy = remedy
+
+
+def kind_of(unit: str) -> str:
+    """Kind of quantity ("length", "force", ...) that a unit of the table measures."""
+    return _KIND[unit]
+
+
+def si_unit(unit: str) -> str:
+    """SI unit for the same kind of quantity as `unit`."""
+    return _SI[_KIND[unit]]
+
+
+def split(text: str) -> tuple[Fraction, str]:
+    """Split ``"8 3/4 in"`` into the exact number and the unit's text ("" if there is none).
+
+    Raises
+    ------
+    UnitError
+        If the text does not start with a number.
+    """
+    match = _NUMBER.match(text.replace("\u2212", "-"))
+    if match is None:
+        if re.match(r"\s*[+-]?\d+,\d", text):
+            raise UnitError(
+                f'"{text}" is not a number with a unit', "Write decimals with a point, not a comma"
+            )
+        raise UnitError(f'"{text}" is not a number with a unit', 'Write for example "5.8 mm" or "8 3/4 in"')
+    if match["decimal"] is not None:
+        number = Fraction(match["decimal"])
+    elif int(match["bottom"]) == 0:
+        raise UnitError(f'"{text}" divides by zero', "Check the fraction")
+    else:
+        number = int(match["whole"] or 0) + Fraction(int(match["top"]), int(match["bottom"]))
+    return (-number if match["sign"] == "-" else number), _tidy(match["unit"] or "")
+
+
+def to_si(text: str, unit: str) -> float:
+    """Value in SI of a text such as ``"34 lb"``, wanted in units like `unit`.
+
+    Parameters
+    ----------
+    text : str
+        A number (decimal, fraction or mixed fraction) and a unit.
+    unit : str
+        Any unit of the table; it says which kind of quantity is wanted.
+
+    Returns
+    -------
+    float
+        The float nearest to the exact value [SI].
+
+    Raises
+    ------
+    UnitError
+        If the unit is missing, unknown or of another kind, or the number is too large.
+    """
+    number, written = split(text)
+    kind = _KIND[unit]
+    if written == "" and kind != "number":
+        raise UnitError(
+            f"{text.strip()} has no unit", f'Write it with one, for example "{text.strip()} {unit}"'
+        )
+    return _as_float(number * factor(written, unit), text)
+
+
+def factor(written: str, unit: str) -> Fraction:
+    """Size in SI of the unit `written`, which must be of the same kind as `unit`."""
+    kind = _KIND[unit]
+    known = FACTORS[kind].get(written)
+    return known if known is not None else _pint_factor(written, kind)
+
+
+def from_si(value: float, unit: str) -> float:
+    """Value in `unit` of a value in SI."""
+    return float(Fraction(value) / FACTORS[_KIND[unit]][unit])
+
+
+def show(value: float, unit: str, digits: int = 4) -> str:
+    """A value in SI as a short text in `unit`, for messages and labels."""
+    return f"{from_si(value, unit):.{digits}g} {unit}".rstrip()
+
+
+def write(value: float, unit: str) -> str:
+    """Shortest text that `to_si` reads back as exactly `value` [SI]: in `unit`, else in the SI unit."""
+    size = FACTORS[_KIND[unit]][unit]
+    exact = Fraction(value) / size
+    long = Context(prec=40).divide(Decimal(exact.numerator), Decimal(exact.denominator))
+    for digits in range(1, 18):
+        short = Decimal(f"{long:.{digits}g}")
+        if float(Fraction(short) * size) == value:
+            return f"{_plain(short)} {unit}".rstrip()
+    return f"{value!r} {si_unit(unit)}"
+
+
+def _plain(number: Decimal) -> str:
+    if number == 0:
+        return "0"
+    if -7 < number.adjusted() < 9:
+        return format(number.normalize(), "f")
+    return str(number).lower()
+
+
+def _as_float(exact: Fraction, text: str) -> float:
+    try:
+        return float(exact)
+    except OverflowError:
+        raise UnitError(f'"{text}" is too large a number', "Check the number") from None
+
+
+def _tidy(unit: str) -> str:
+    for old, new in (
+        ("\u00b5", "u"),
+        ("\u03bc", "u"),
+        ("\u00b2", "^2"),
+        ("\u00b3", "^3"),
+        ("**", "^"),
+        ("\u00b7", " "),
+        ("*", " "),
+    ):
+        unit = unit.replace(old, new)
+    unit = re.sub(r"(?<=[a-zA-Z])([23])", r"^\1", unit)
+    return re.sub(r"\s*/\s*", "/", " ".join(unit.split()))
+
+
+@lru_cache(maxsize=1)
+def _registry() -> Any:
+    import pint
+
+    return pint.UnitRegistry()
+
+
+@lru_cache(maxsize=256)
+def _pint_factor(written: str, kind: str) -> Fraction:
+    by_size = {
+        size: unit for unit, size in reversed(FACTORS[kind].items()) if unit
+    }  # first name of each size
+    wanted = ", ".join(f'"{unit}"' for unit in reversed(by_size.values()))
+    remedy = "Give a plain number" if kind == "number" else f"Use a unit of {kind}: {wanted}"
+    if kind in _TABLE_ONLY:
+        raise UnitError(f'the unit "{written}" does not fit', remedy)
+    registry = _registry()
+    try:
+        unit = registry.Unit(written)
+        size = registry.Quantity(1.0, unit).to(_SI[kind]).magnitude
+    except Exception:  # pint's parser raises errors of many kinds for text that is not a unit
+        raise UnitError(f'the unit "{written}" does not fit', remedy) from None
+    if not (math.isfinite(size) and size > 0):
+        raise UnitError(f'the unit "{written}" does not fit', remedy)
+    return Fraction(size)
