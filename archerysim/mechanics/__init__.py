@@ -1,0 +1,1 @@
+"""Compiled mechanics: numbers only."""

@@ -1,0 +1,108 @@
+"""The arrays and numbers that every kernel reads, grouped by part.
+
+Each group is a NamedTuple of contiguous float64 (or int64) arrays and scalars in SI units, so that a
+kernel called by name finds its compiled form on disk. Nothing here computes.
+
+The chain
+---------
+One row of nodes holds everything that bends or stretches::
+
+    clamp_u  root_u ... tip_u  string ... tip_l ... root_l  clamp_l | tail ... point
+    '------- upper limb ----'  '-------'  '---- lower limb -------'   '-- arrow ---'
+
+Cell ``j`` joins nodes ``j`` and ``j + 1``; the cell before ``tail`` is empty (no stiffness). The four
+nodes ``clamp_*`` and ``root_*`` are carried by the riser: the clamp node stands one cell behind the
+root along the limb's pocket, so that the limb's clamp is an ordinary bend at the root.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+
+class Chain(NamedTuple):
+    """Masses, stretch and bend of one row of nodes (``n`` nodes, ``n - 1`` cells)."""
+
+    mass: np.ndarray  #: (n,) nodal mass [kg]; the carried nodes' mass belongs to the riser
+    inverse_mass: np.ndarray  #: (n,) [1/kg], nil for carried nodes
+    stretch: np.ndarray  #: (n-1,) axial stiffness of a cell, EA / length [N/m]
+    rest_length: np.ndarray  #: (n-1,) unloaded length [m]
+    least_force: np.ndarray  #: (n-1,) 0 where a cell only pulls, a huge negative number elsewhere [N]
+    loss: np.ndarray  #: (n-1,) force per difference of velocity, both components [N s/m]
+    axial_loss: np.ndarray  #: (n-1,) the same along the cell only [N s/m]
+    bend: np.ndarray  #: (n,) bending stiffness at a node, EI / length [N m]
+    natural: np.ndarray  #: (n,) bend at rest, 2 tan(angle / 2) [-]
+    bend_loss: np.ndarray  #: (n,) moment per rate of bend [N m s]
+
+
+class Marks(NamedTuple):
+    """Where in the row the parts begin."""
+
+    root_u: int  #: upper root; its clamp node is the one before
+    tip_u: int
+    edge_u: int  #: string point of the throat's upper edge
+    edge_l: int  #: and of its lower edge, the next node
+    tip_l: int
+    root_l: int  #: lower root; its clamp node is the one after
+    tail: int  #: first arrow node, at the throat's middle; equals n where there is no arrow
+
+
+class Throat(NamedTuple):
+    """The nock's floor and what holds the string in it."""
+
+    cos_slope: float
+    sin_slope: float
+    stiffness: float  #: of each edge [N/m]
+    loss: float  #: of each edge [N s/m]
+    grip: float  #: what each edge can hold back, half the nock's grip [N]
+    snap: float  #: travel at which the grip is gone [m]
+    depth: float  #: the string is out when both points are further behind [m]
+    locator_stiffness: float  #: [N/m]
+    locator_loss: float  #: [N s/m]
+    half_gap: float  #: free play either way [m]
+    lower: float  #: 1 with a locator below the nock, else 0
+    upper: float  #: 1 with a locator above the nock, else 0
+
+
+class Support(NamedTuple):
+    """The arrow rest."""
+
+    x: float  #: in the riser's axes [m]
+    y: float  #: its top [m]
+    stiffness: float  #: [N/m]
+    damping: float  #: [N s/m]
+    half_diameter: float  #: of the shaft [m]
+    travel: float  #: of the arrow, after which the rest supports no longer [m]
+
+
+class Frame(NamedTuple):
+    """Riser, rods and the hand; roots in the riser's axes, origin at the pivot."""
+
+    mass: float  #: riser, rods and the limbs' carried mass [kg]
+    inertia: float  #: about the mass centre [kg m2]
+    cx: float  #: mass centre [m]
+    cy: float
+    carried: np.ndarray  #: (4, 2) clamp_u, root_u, root_l, clamp_l [m]
+    hand_stiffness: float  #: [N/m]
+    hand_damping: float  #: [N s/m]
+    hand_turn_stiffness: float  #: [N m/rad]
+    hand_turn_damping: float  #: [N m s/rad]
+
+
+class Fingers(NamedTuple):
+    """Where the fingers press and how they let go."""
+
+    first: int  #: first string node touched
+    weight: np.ndarray  #: (3, w) share of the whole force per finger and node
+    time: np.ndarray  #: (3,) release time [s]
+    delay: np.ndarray  #: (3,) [s]
+
+
+class Grid(NamedTuple):
+    """Where each node's equations stand in the envelope matrix."""
+
+    place: np.ndarray  #: (n,) equation of the node's x, its y is the next; -1 for carried nodes
+    start: np.ndarray  #: (m+1,) offset of each row in the envelope
+    first: np.ndarray  #: (m,) first column of each row

@@ -1,0 +1,1 @@
+"""One shot: build the arrays, brace, draw, let go, report."""

@@ -1,0 +1,348 @@
+"""From filled records to the kernels' arrays: limbs, string, arrow, riser, fingers."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from archerysim.mechanics.parts import Chain, Fingers, Frame, Grid, Marks, Support, Throat
+from archerysim.shot.mesh import Mesh, share_line, share_points, string_nodes
+
+HUGE = -1.0e30
+
+
+def lean(limb: Any) -> float:
+    """Pocket angle with the bolt's turns, forward [rad]."""
+    return float(limb.pocket_angle + limb.bolt_turns * limb.lean_per_turn)
+
+
+def limb_tables(limb: Any) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Places [m], bending stiffness [N m2], mass per length [kg/m] and natural curvature [1/m].
+
+    Where the limb is given by width, thickness, modulus and density, the stiffness E w t^3 / 12 is
+    evaluated on a fine table, since it is not linear between the given places.
+    """
+    at = np.asarray(limb.at, dtype=float)
+    natural = np.asarray(limb.natural_curvature, dtype=float)
+    natural = np.full(at.size, natural[0]) if natural.size == 1 else natural
+    if limb.bending_stiffness is not None:
+        places = at
+        stiffness = np.asarray(limb.bending_stiffness, dtype=float)
+        density = np.asarray(limb.mass_per_length, dtype=float)
+    else:
+        places = np.unique(np.concatenate((at, np.linspace(0.0, 1.0, 65))))
+        width = np.interp(places, at, limb.width)
+        thickness = np.interp(places, at, limb.thickness)
+        stiffness = limb.modulus * width * thickness**3 / 12.0
+        density = limb.density * width * thickness
+    curvature = np.interp(places, at, natural)
+    return places * limb.length, stiffness, density, curvature
+
+
+def limb_cells(limb: Any, cells: int) -> dict[str, np.ndarray]:
+    """One limb from root to tip, ``cells`` equal cells.
+
+    Returns
+    -------
+    dict
+        mass (cells+1,) [kg]; stretch, rest_length (cells,); bend (cells,), natural (cells,) [rad],
+        bend_loss (cells,) at the nodes from the root on. The bend at the root has half a cell's
+        compliance: the clamp acts at the root itself.
+    """
+    at, stiffness, density, curvature = limb_tables(limb)
+    nodes = np.linspace(0.0, limb.length, cells + 1)
+    size = limb.length / cells
+    mass = share_line(nodes, at, density)
+    mass[-1] += limb.tip_mass
+    # compliance and natural angle of the half cells on both sides of each node
+    fine = np.linspace(0.0, limb.length, 16 * cells + 1)
+    middle = 0.5 * (fine[1:] + fine[:-1])
+    owner = np.minimum(((middle + 0.5 * size) / size).astype(int), cells)
+    step = limb.length / (16 * cells)
+    compliance = np.bincount(owner, step / np.interp(middle, at, stiffness), cells + 1)[:cells]
+    angle = np.bincount(owner, step * np.interp(middle, at, curvature), cells + 1)[:cells]
+    return {
+        "mass": mass,
+        "stretch": np.full(cells, limb.axial_stiffness / size),
+        "rest_length": np.full(cells, size),
+        "bend": 1.0 / compliance,
+        "natural": angle,
+        "bend_loss": limb.loss_time / compliance,
+    }
+
+
+def string_density(string: Any, length: float) -> tuple[np.ndarray, np.ndarray]:
+    """Mass per length along the string, servings included: places from the middle, rising, and values."""
+    half = 0.5 * length
+    steps = [(-half, half, string.mass_per_length)]
+    centre = string.serving_centre
+    reach = 0.5 * string.serving_length
+    steps.append((max(centre - reach, -half), min(centre + reach, half), string.serving_mass_per_length))
+    end = min(string.end_serving_length, half)
+    if end > 0.0:
+        steps.append((-half, -half + end, string.end_serving_mass_per_length))
+        steps.append((half - end, half, string.end_serving_mass_per_length))
+    edges = np.unique([e for low, high, _ in steps for e in (low, high)])
+    gap = 1e-12 * length
+    places = np.sort(np.concatenate((edges[:-1] + gap, edges[1:] - gap)))
+    values = np.zeros(places.size)
+    for low, high, amount in steps:
+        values[(places > low) & (places < high)] += amount
+    places[0], places[-1] = -half, half
+    return places, values
+
+
+def string_cells(setup: Any, length: float, throat: float | None, mesh: Mesh) -> dict[str, np.ndarray]:
+    """The string from the upper tip down to the lower.
+
+    Parameters
+    ----------
+    length : float
+        Unloaded length [m].
+    throat : float or None
+        Place of the throat's middle above the string's middle [m]; None for the bare string at brace.
+    """
+    string, nock = setup.string, setup.nock
+    if throat is None:
+        places = np.linspace(0.5 * length, -0.5 * length, 9)
+    else:
+        point_fingers = np.asarray(setup.archer.finger_places if setup.archer.pad_width == 0.0 else [])
+        places = string_nodes(length, throat, 0.5 * nock.floor, point_fingers - setup.archer.crawl, mesh)
+    rising = places[::-1]
+    mass = share_line(rising, *string_density(string, length))
+    if string.masses:
+        mass += share_points(
+            rising, np.array([m.at for m in string.masses]), np.array([m.mass for m in string.masses])
+        )
+    if throat is not None:
+        at, amounts = locator_masses(setup, throat)
+        mass += share_points(rising, at, amounts)
+    cells = -np.diff(places)
+    return {
+        "place": places,
+        "mass": mass[::-1],
+        "stretch": string.axial_stiffness / cells,
+        "rest_length": cells,
+        "loss": string.transverse_loss / cells,
+        "axial_loss": string.axial_loss / cells,
+    }
+
+
+def locator_masses(setup: Any, throat: float) -> tuple[np.ndarray, np.ndarray]:
+    """Places on the string [m] and masses [kg] of the locators that are there."""
+    loc = setup.nock.locators
+    at = np.array([throat + loc.mass_at, throat - loc.mass_at])
+    amounts = np.array([loc.upper_mass * loc.upper_present, loc.lower_mass * loc.lower_present])
+    return at, amounts
+
+
+def arrow_cells(arrow: Any, cells: int) -> dict[str, np.ndarray]:
+    """The shaft from the throat's middle to its front end, with its masses where they sit."""
+    from archerysim.equipment.arrow import bending_stiffness
+
+    nodes = np.linspace(0.0, arrow.length, cells + 1)
+    size = arrow.length / cells
+    mass = share_line(nodes, np.array([0.0, arrow.length]), np.full(2, arrow.mass_per_length))
+    at = [arrow.nock_at, arrow.fletching_at, arrow.length - arrow.insert_at, arrow.length - arrow.point_at]
+    amounts = [arrow.nock_mass, arrow.fletching_mass, arrow.insert_mass, arrow.point_mass]
+    mass += share_points(nodes, np.array(at), np.array(amounts))
+    bend = np.zeros(cells + 1)
+    bend[1:-1] = bending_stiffness(arrow.spine) / size
+    return {
+        "mass": mass,
+        "stretch": np.full(cells, arrow.axial_stiffness / size),
+        "rest_length": np.full(cells, size),
+        "bend": bend,
+    }
+
+
+def assemble(
+    setup: Any, length: float, throat: float | None, mesh: Mesh, leans: tuple[float, float]
+) -> tuple[Chain, Marks, np.ndarray, Frame]:
+    """The whole row of nodes.
+
+    Parameters
+    ----------
+    setup : Setup
+        Filled, as built.
+    length : float
+        Unloaded string length [m].
+    throat : float or None
+        As in `string_cells`; None also leaves the arrow away.
+    leans : (float, float)
+        Pocket angles with the bolts' turns, upper and lower [rad].
+
+    Returns
+    -------
+    Chain, Marks, place, Frame
+        place: (k,) unloaded places of the string's nodes above its middle [m].
+    """
+    up = limb_cells(setup.upper_limb, mesh.limb)
+    down = limb_cells(setup.lower_limb, mesh.limb)
+    line = string_cells(setup, length, throat, mesh)
+    cells = mesh.limb
+    strands = line["stretch"].size
+    shaft = arrow_cells(setup.arrow, mesh.arrow) if throat is not None else None
+    bow = 2 * cells + strands + 3  # nodes of the bow, clamps included
+    n = bow + (mesh.arrow + 1 if shaft is not None else 0)
+
+    mass = np.zeros(n)
+    stretch, rest = np.zeros(n - 1), np.ones(n - 1)
+    least = np.full(n - 1, HUGE)
+    loss, axial_loss = np.zeros(n - 1), np.zeros(n - 1)
+    bend, natural, bend_loss = np.zeros(n), np.zeros(n), np.zeros(n)
+
+    root_u, tip_u = 1, 1 + cells
+    tip_l = tip_u + strands
+    root_l = tip_l + cells
+    upper, string, lower = slice(root_u, tip_u), slice(tip_u, tip_l), slice(tip_l, root_l)
+
+    mass[root_u : tip_u + 1] += up["mass"]
+    mass[tip_u : tip_l + 1] += line["mass"]
+    mass[tip_l : root_l + 1] += down["mass"][::-1]
+    for name, target in (("stretch", stretch), ("rest_length", rest)):
+        target[upper] = up[name]
+        target[string] = line[name]
+        target[lower] = down[name][::-1]
+    least[string] = 0.0
+    loss[string] = line["loss"]
+    axial_loss[string] = line["axial_loss"]
+    # an upper limb curved forward turns clockwise from root to tip; the row passes the lower one from
+    # tip to root, which turns clockwise for the same curve too
+    for name, target in (("bend", bend), ("bend_loss", bend_loss)):
+        target[upper] = up[name]
+        target[tip_l + 1 : root_l + 1] = down[name][::-1]
+    natural[upper] = -2.0 * np.tan(0.5 * up["natural"])
+    natural[tip_l + 1 : root_l + 1] = -2.0 * np.tan(0.5 * down["natural"][::-1])
+    rest[0], rest[root_l] = up["rest_length"][0], down["rest_length"][0]
+
+    edge_u = tip_u
+    if shaft is not None and throat is not None:
+        mass[bow:] = shaft["mass"]
+        stretch[bow:] = shaft["stretch"]
+        rest[bow:] = shaft["rest_length"]
+        bend[bow:] = shaft["bend"]
+        edge_u = tip_u + int(np.argmin(np.abs(line["place"] - throat - 0.5 * setup.nock.floor)))
+    marks = Marks(root_u, tip_u, edge_u, edge_u + 1, tip_l, root_l, bow)
+
+    frame = make_frame(setup, mass[[root_u, root_l]], (rest[0], rest[root_l]), leans)
+    inverse = np.zeros(n)
+    free = np.ones(n, dtype=bool)
+    free[[root_u - 1, root_u, root_l, root_l + 1]] = False
+    inverse[free] = 1.0 / mass[free]
+    mass[~free] = 0.0
+    chain = Chain(mass, inverse, stretch, rest, least, loss, axial_loss, bend, natural, bend_loss)
+    return chain, marks, line["place"], frame
+
+
+def make_frame(setup: Any, root_mass: np.ndarray, behind: tuple[float, float], leans: tuple[float, float]) -> Frame:
+    """Riser, rods and what of the limbs moves with them, as one rigid body."""
+    riser, archer = setup.riser, setup.archer
+    roots = np.array([[riser.upper_root_x, riser.upper_root_y], [riser.lower_root_x, riser.lower_root_y]])
+    clamps = np.array(
+        [
+            roots[0] - behind[0] * np.array([np.sin(leans[0]), np.cos(leans[0])]),
+            roots[1] - behind[1] * np.array([np.sin(leans[1]), -np.cos(leans[1])]),
+        ]
+    )
+    masses = [riser.mass, root_mass[0], root_mass[1]]
+    places = [np.array([riser.mass_centre_x, riser.mass_centre_y]), roots[0], roots[1]]
+    own = riser.inertia
+    for rod in riser.rods:
+        start = np.array([rod.start_x, rod.start_y])
+        along = np.array([np.cos(rod.direction), np.sin(rod.direction)])
+        masses += [rod.rod_mass, rod.end_mass]
+        places += [start + 0.5 * rod.length * along, start + rod.length * along]
+        own += rod.rod_mass * rod.length**2 / 12.0
+    weights = np.array(masses)
+    where = np.array(places)
+    centre = weights @ where / weights.sum()
+    inertia = own + float(weights @ ((where - centre) ** 2).sum(axis=1))
+    carried = np.ascontiguousarray([clamps[0], roots[0], roots[1], clamps[1]])
+    return Frame(
+        float(weights.sum()), inertia, float(centre[0]), float(centre[1]), carried,
+        archer.hand_stiffness, archer.hand_damping,
+        archer.hand_rotational_stiffness, archer.hand_rotational_damping,
+    )  # fmt: skip
+
+
+def make_throat(nock: Any, closed: bool = False) -> Throat:
+    """The nock's numbers; ``closed`` makes every contact hold both ways (for the highest frequency)."""
+    loc = nock.locators
+    grip = 1e12 if closed else 0.5 * nock.grip
+    present = (1.0, 1.0) if closed else (float(loc.lower_present), float(loc.upper_present))
+    return Throat(
+        float(np.cos(nock.slope)), float(np.sin(nock.slope)), nock.edge_stiffness, nock.edge_loss, grip,
+        nock.snap_travel, nock.depth, loc.stiffness, loc.loss, 0.0 if closed else 0.5 * loc.gap, *present,
+    )  # fmt: skip
+
+
+def make_support(setup: Any) -> Support:
+    """The rest's numbers and the shaft's half diameter."""
+    rest = setup.rest
+    travel = np.inf if rest.unlimited_support else rest.support_travel
+    return Support(rest.forward, rest.height, rest.stiffness, rest.damping, 0.5 * setup.arrow.diameter, travel)
+
+
+def make_fingers(archer: Any, place: np.ndarray, throat: float, tip_u: int) -> Fingers:
+    """Share each finger's force between the string's nodes, evenly over its pad.
+
+    Parameters
+    ----------
+    place : (k,) array
+        Unloaded places of the string's nodes above its middle, falling [m].
+    throat : float
+        Place of the throat's middle [m].
+    """
+    rising = place[::-1]
+    rows = []
+    for where, share in zip(archer.finger_places, archer.finger_shares, strict=True):
+        middle = throat + where - archer.crawl
+        if archer.pad_width > 0.0:
+            reach = 0.5 * archer.pad_width
+            density = np.full(2, share / archer.pad_width)
+            row = share_line(rising, np.array([middle - reach, middle + reach]), density)
+        else:
+            row = share_points(rising, np.array([middle]), np.array([share]))
+        rows.append(row[::-1])
+    weight = np.array(rows)
+    used = np.flatnonzero(weight.any(axis=0))
+    first, last = used[0], used[-1]
+    return Fingers(
+        tip_u + int(first),
+        np.ascontiguousarray(weight[:, first : last + 1]),
+        np.asarray(archer.release_time, dtype=float),
+        np.asarray(archer.release_delays, dtype=float),
+    )
+
+
+def make_grid(marks: Marks, n: int) -> Grid:
+    """Number the nodes towards the throat: upper branch, lower branch, arrow from its point, throat."""
+    a = marks.tail
+    if a < n:
+        order = list(range(marks.root_u + 1, marks.edge_u))
+        order += list(range(marks.root_l - 1, marks.edge_l, -1))
+        order += list(range(n - 1, a + 2, -1))
+        order += [marks.edge_u, marks.edge_l, a + 2, a + 1, a]
+    else:
+        order = list(range(marks.root_u + 1, marks.root_l))
+    place = np.full(n, -1, dtype=np.int64)
+    place[order] = 2 * np.arange(len(order))
+    pairs = [(i, i + k) for k in (1, 2) for i in range(n - k) if i + k < a or i >= a]
+    if a < n:
+        clique = [marks.edge_u, marks.edge_l, a, a + 1, a + 2]
+        pairs += [(p, q) for p in clique for q in clique if p < q]
+    reach = np.arange(len(order)) * 2
+    for i, j in pairs:
+        # beyond the limbs' tips the string has no bend: its nodes meet their neighbours only
+        if j == i + 2 and marks.tip_u <= i + 1 <= marks.tip_l:
+            continue
+        p, q = place[i], place[j]
+        if p >= 0 and q >= 0:
+            late = max(p, q) // 2
+            reach[late] = min(reach[late], min(p, q))
+    first = np.repeat(reach, 2).astype(np.int64)
+    rows = np.arange(first.size) - first
+    start = np.concatenate(([0], np.cumsum(rows))).astype(np.int64)
+    return Grid(place, start, first)

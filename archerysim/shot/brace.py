@@ -1,0 +1,272 @@
+"""The braced bow: string length for a brace height, brace height for a string, tillers, readings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from archerysim.mechanics.chain import chain_energy
+from archerysim.mechanics.equilibrium import brace_newton, cell_at_pivot, line_through, place_clamps, string_line
+from archerysim.mechanics.parts import Chain, Frame, Marks
+from archerysim.mechanics.status import OK, SLACK_STRING
+from archerysim.shot.arrays import assemble, lean, make_grid, make_support, make_throat
+from archerysim.shot.errors import ShotError
+from archerysim.shot.guess import arc_shape, arrow_on_string
+from archerysim.shot.mesh import Mesh
+
+GRAVITY = 9.81
+TOLERANCE = 2e-7  # [N]
+MOST = 80
+
+
+@dataclass(frozen=True)
+class Square:
+    """Where a square put to the braced bow (no arrow on it) meets the string.
+
+    Attributes
+    ----------
+    foot : float
+        Distance of its arm's lower edge from the lower tip along the string [m].
+    span : float
+        Loaded length between the tips [m].
+    string_length : float
+        Unloaded [m].
+    """
+
+    foot: float
+    span: float
+    string_length: float
+
+    def throat(self, underside: float, nock_height: float) -> float:
+        """Unloaded place of the throat's middle above the string's middle [m], for a reading [m]."""
+        return ((self.foot + underside + 0.5 * nock_height) / self.span - 0.5) * self.string_length
+
+    def underside(self, throat: float, nock_height: float) -> float:
+        """The reading by the underside [m], for a place of the throat's middle on the string [m]."""
+        return (throat / self.string_length + 0.5) * self.span - self.foot - 0.5 * nock_height
+
+
+@dataclass(frozen=True)
+class Braced:
+    """A braced bow with the arrow on the string, in the riser's axes.
+
+    Attributes
+    ----------
+    string_length : float
+        Unloaded [m].
+    brace_height, upper_tiller, lower_tiller : float
+        [m]
+    leans : (float, float)
+        Pocket angles with the bolts' turns, upper and lower [rad].
+    tension : float
+        Of the string at its upper end [N].
+    throat : float
+        Unloaded place of the throat's middle above the string's middle [m].
+    reading : float
+        Locator height by the underside [m].
+    square : Square
+    x, y : (n,) arrays
+        Node positions [m].
+    string_place : (k,) array
+        Unloaded places of the string's nodes above its middle [m].
+    chain, marks, frame : Chain, Marks, Frame
+        The kernels' arrays.
+    energy : float
+        Elastic energy and the weight's [J].
+    residual : float
+        Largest residual force [N].
+    iterations : int
+    """
+
+    string_length: float
+    brace_height: float
+    upper_tiller: float
+    lower_tiller: float
+    leans: tuple[float, float]
+    tension: float
+    throat: float
+    reading: float
+    square: Square
+    x: np.ndarray
+    y: np.ndarray
+    string_place: np.ndarray
+    chain: Chain
+    marks: Marks
+    frame: Frame
+    energy: float
+    residual: float
+    iterations: int
+
+
+class Bracing:
+    """A bow while it is being braced: its arrays and what the solver changes in them."""
+
+    def __init__(
+        self, setup: Any, length: float, leans: tuple[float, float], mesh: Mesh, throat: float | None = None
+    ) -> None:
+        self.setup = setup
+        self.chain, self.marks, self.place, self.frame = assemble(setup, length, throat, mesh, leans)
+        self.grid = make_grid(self.marks, self.chain.mass.size)
+        self.length = np.array([length])
+        self.leans = np.array(leans)
+        cells = self.chain.rest_length
+        self.roots = np.array([cells[self.marks.root_u - 1], cells[self.marks.root_l]])
+        self.throat, self.support = make_throat(setup.nock), make_support(setup)
+        self.x = np.empty(0)
+        self.y = np.empty(0)
+        self.residual = np.inf
+        self.iterations = 0
+
+    def start(self, xy: np.ndarray) -> None:
+        """Begin from positions (n, 2); the clamps follow the pocket angles."""
+        self.x, self.y = np.ascontiguousarray(xy[:, 0]), np.ascontiguousarray(xy[:, 1])
+        place_clamps(self.x, self.y, self.marks, self.roots, self.leans[0], self.leans[1])
+
+    def scale(self, length: float) -> None:
+        """Give the string another unloaded length [m]."""
+        ratio = length / self.length[0]
+        cells = slice(self.marks.tip_u, self.marks.tip_l)
+        self.chain.rest_length[cells] *= ratio
+        self.chain.stretch[cells] /= ratio
+        self.length[0] = length
+
+    def newton(self, unknowns: int, height: float = 0.0, split: float = 0.0, two_way: bool = True) -> None:
+        """Solve; raises ShotError with the kernel's status. See `brace_newton` for ``unknowns``."""
+        code, count, self.residual = brace_newton(
+            self.chain, self.marks, self.throat, self.support, self.grid, self.x, self.y, self.leans, self.roots,
+            self.length, unknowns, height, split, 0.0, -GRAVITY, two_way, TOLERANCE, MOST,
+        )  # fmt: skip
+        self.iterations += count
+        if code != OK:
+            raise ShotError("brace", code)
+        if not two_way and not self.tension() > 0.0:
+            raise ShotError("brace", SLACK_STRING)
+
+    def tension(self) -> float:
+        """Of the string's first cell below the upper tip [N]."""
+        j = self.marks.tip_u
+        length = np.hypot(self.x[j + 1] - self.x[j], self.y[j + 1] - self.y[j])
+        return float(self.chain.stretch[j] * (length - self.chain.rest_length[j]))
+
+    def measures(self) -> tuple[float, float, float]:
+        """Brace height and both tillers [m]."""
+        m = self.marks
+        j = cell_at_pivot(self.x, self.y, m)
+        _, _, nx, ny, _ = line_through(self.x, self.y, j, j + 1)
+        height = -(self.x[j] * nx + self.y[j] * ny)
+        _, _, nx, ny, _ = string_line(self.x, self.y, m)
+        tillers = [
+            (self.x[r] - self.x[m.tip_l]) * nx + (self.y[r] - self.y[m.tip_l]) * ny - 0.5 * limb.root_thickness
+            for r, limb in ((m.root_u, self.setup.upper_limb), (m.root_l, self.setup.lower_limb))
+        ]
+        return float(height), float(tillers[0]), float(tillers[1])
+
+    def square(self) -> Square:
+        """A square on the string, its arm's lower edge on the rest."""
+        dx, dy, _, _, span = string_line(self.x, self.y, self.marks)
+        low = self.marks.tip_l
+        rest = self.setup.rest
+        foot = (rest.forward - self.x[low]) * dx + (rest.height - self.y[low]) * dy
+        return Square(float(foot), float(span), float(self.length[0]))
+
+
+def throat_place(setup: Any, square: Square) -> float:
+    """Unloaded place of the throat's middle on the string: as tied, or by its reading [m]."""
+    locators = setup.nock.locators
+    if locators.place is not None:
+        return float(locators.place)
+    reading = locators.reading
+    if locators.convention == "top":
+        reading = reading - setup.nock.height
+    return square.throat(reading, setup.nock.height)
+
+
+def with_arrow(bare: Bracing, mesh: Mesh, unknowns: int = 0, height: float = 0.0, split: float = 0.0) -> Braced:
+    """Put the arrow on the string of a braced bow and settle it."""
+    setup = bare.setup
+    square = bare.square()
+    throat = throat_place(setup, square)
+    leans = (float(bare.leans[0]), float(bare.leans[1]))
+    full = Bracing(setup, float(bare.length[0]), leans, mesh, throat)
+    n = full.chain.mass.size
+    full.start(arrow_on_string(setup, bare.x, bare.y, bare.marks, full.marks, n, full.place, float(bare.length[0])))
+    full.newton(unknowns, height, split, two_way=False)
+    brace_height, upper, lower = full.measures()
+    bow = full.marks.tail
+    stretch, bend = chain_energy(full.chain, full.x, full.y, 0, bow - 1)
+    weight = GRAVITY * float(full.chain.mass[:bow] @ full.y[:bow])
+    return Braced(
+        float(full.length[0]), brace_height, upper, lower, (float(full.leans[0]), float(full.leans[1])),
+        full.tension(), throat, square.underside(throat, setup.nock.height), square, full.x, full.y, full.place,
+        full.chain, full.marks, full.frame, stretch + bend + weight, float(full.residual),
+        bare.iterations + full.iterations,
+    )  # fmt: skip
+
+
+def brace_to_height(setup: Any, height: float, mesh: Mesh, split: float | None = None) -> Braced:
+    """Brace to a height by finding the string's length (and, with ``split``, the pockets' difference).
+
+    Parameters
+    ----------
+    setup : Setup
+        Filled; both pocket angles given.
+    height : float
+        Brace height [m].
+    split : float, optional
+        Upper minus lower distance of the roots from the string [m]; then the difference of the pocket
+        angles is found too, their mean kept.
+
+    Raises
+    ------
+    ShotError
+    """
+    leans = (lean(setup.upper_limb), lean(setup.lower_limb))
+    bare = Bracing(setup, 1.6, leans, mesh)
+    between = setup.riser.upper_root_y - setup.riser.lower_root_y
+    tilt = 0.0 if split is None else -float(np.arcsin(split / between))
+    bare.start(arc_shape(setup, leans, bare.chain, bare.marks, height, tilt))
+    span = string_line(bare.x, bare.y, bare.marks)[4]
+    bare.scale(span / (1.0 + 150.0 / setup.string.axial_stiffness))
+    bare.newton(1, height)
+    if split is None:
+        return with_arrow(bare, mesh, 1, height)
+    bare.newton(2, height, split)
+    return with_arrow(bare, mesh, 2, height, split)
+
+
+def brace_with_string(setup: Any, length: float, mesh: Mesh) -> Braced:
+    """Brace with a string of the given unloaded length [m] and see what brace height comes out.
+
+    Starts from the bow braced to a likely height and lets the string out or in to its length.
+
+    Raises
+    ------
+    ShotError
+    """
+    leans = (lean(setup.upper_limb), lean(setup.lower_limb))
+    bare = Bracing(setup, length, leans, mesh)
+    low, high = 0.02, 0.45
+    height, shape = 0.0, None
+    for _ in range(20):
+        height = 0.5 * (low + high)
+        try:
+            shape = arc_shape(setup, leans, bare.chain, bare.marks, height, 0.0)
+        except ShotError:
+            low = height
+            continue
+        span = float(np.hypot(*(shape[bare.marks.tip_u] - shape[bare.marks.tip_l])))
+        low, high = (low, height) if span < length else (height, high)
+    if shape is None:
+        raise ShotError("brace", SLACK_STRING, f"string.length = {1e3 * length:.0f} mm is too long")
+    bare.start(shape)
+    span = string_line(bare.x, bare.y, bare.marks)[4]
+    bare.scale(span / (1.0 + 150.0 / setup.string.axial_stiffness))
+    bare.newton(1, height)
+    begin = float(bare.length[0])
+    steps = max(1, int(np.ceil(abs(begin - length) / 0.004)))
+    for k in range(1, steps + 1):
+        bare.scale(begin + (length - begin) * k / steps)
+        bare.newton(0, two_way=k < steps)
+    return with_arrow(bare, mesh)

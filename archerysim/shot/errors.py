@@ -1,0 +1,34 @@
+"""What can go wrong with a shot, as sentences with a remedy."""
+
+from __future__ import annotations
+
+from archerysim.mechanics import status
+
+REMEDY = {
+    status.NO_CONVERGENCE: "no equilibrium was found; check lengths, stiffness and draw length against each other",
+    status.SINGULAR: "the bow has no stable shape there (a slack string or a buckled part); check its stiffness",
+    status.NOT_FINITE: "the numbers ran away; check masses, lengths and stiffness for a slip of unit",
+    status.SLACK_STRING: "the string is slack; shorten string.length or raise the brace height",
+    status.TIME_CAP: "the arrow was not clear in the time allowed; check the draw force and the arrow's mass",
+    status.OFF_REST: (
+        "at full draw the string's bend lifts the arrow off the rest; move load from one finger to the others"
+    ),
+}
+
+
+class ShotError(RuntimeError):
+    """A shot that cannot be computed.
+
+    Attributes
+    ----------
+    stage : str
+        "brace", "draw", "release", ...
+    status : int
+        The kernel's status.
+    """
+
+    def __init__(self, stage: str, code: int, detail: str = "") -> None:
+        self.stage = stage
+        self.status = code
+        text = REMEDY.get(code, "it failed for a reason without a name")
+        super().__init__(f"{stage}: {text}" + (f" ({detail})" if detail else ""))

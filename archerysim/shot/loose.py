@@ -1,0 +1,132 @@
+"""From full draw to a clear arrow: sets up the compiled release and keeps what it reports."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from archerysim.mechanics.equilibrium import static_forces
+from archerysim.mechanics.frequency import highest_damping, highest_frequency
+from archerysim.mechanics.release import MOMENT, TRACE, carried_node, release
+from archerysim.mechanics.status import OK
+from archerysim.shot.arrays import make_support, make_throat
+from archerysim.shot.brace import GRAVITY
+from archerysim.shot.draw import Drawing, Drawn
+from archerysim.shot.errors import ShotError
+
+CLEAR_AT = 0.05  # [m] the throat's place in front of the pivot
+SAFE = 0.9  # share of the stable step
+ROUNDS = 60  # of power iteration
+CAP = 0.25  # [s]
+
+
+@dataclass(frozen=True)
+class Loosed:
+    """What the release kernel wrote; see `archerysim.mechanics.release.release` for the layouts."""
+
+    dt: float
+    frequency: float
+    damping: float
+    hand: np.ndarray
+    states: np.ndarray
+    moments: np.ndarray
+    counts: np.ndarray
+    notes: np.ndarray
+    trace: np.ndarray
+    frames: np.ndarray
+    frame_times: np.ndarray
+
+
+def stable_step(frequency: float, damping: float) -> float:
+    """Largest stable step of the release for the top frequency [rad/s] and rate of loss [1/s]."""
+    z = damping / frequency
+    return float(2.0 / frequency * (np.sqrt(1.0 + z * z) - z))
+
+
+def hand_at_rest(drawing: Drawing, drawn: Drawn) -> np.ndarray:
+    """The hand's force and torque about the pivot that hold the riser at full draw: (3,) [N], [N m]."""
+    b, setup = drawing.braced, drawing.setup
+    n = drawn.x.size
+    fx, fy = np.empty(n), np.empty(n)
+    support = make_support(setup)
+    static_forces(
+        b.chain, b.marks, make_throat(setup.nock), support, drawn.x, drawn.y, 0.0, 0.0, fx, fy, np.empty((8, n))
+    )
+    sx = sy = turn = 0.0
+    for k in range(4):
+        i = carried_node(b.marks, k)
+        sx += fx[i]
+        sy += fy[i]
+        turn += drawn.x[i] * fy[i] - drawn.y[i] * fx[i]
+    frame = b.frame
+    wx, wy = frame.mass * weight(drawn)
+    sx, sy = sx + wx, sy + wy - drawn.rest_force
+    turn += frame.cx * wy - frame.cy * wx - support.x * drawn.rest_force
+    return np.array([-sx, -sy, -turn])
+
+
+def weight(drawn: Drawn) -> np.ndarray:
+    """Acceleration of gravity in the riser's axes at full draw (2,) [m/s2]."""
+    return GRAVITY * np.array([np.sin(drawn.level), -np.cos(drawn.level)])
+
+
+def loose(
+    drawing: Drawing,
+    drawn: Drawn,
+    *,
+    step_factor: float = 1.0,
+    account: bool = True,
+    rows: int = 0,
+    frames: int = 0,
+    cap: float = CAP,
+) -> Loosed:
+    """Let go.
+
+    Parameters
+    ----------
+    step_factor : float
+        Multiplies the step chosen from the highest frequency (at most 1).
+    account : bool
+        Add up the losses.
+    rows, frames : int
+        About how many rows of the trace and pictures of all nodes to keep.
+    cap : float
+        Longest time [s].
+
+    Raises
+    ------
+    ShotError
+    """
+    b, setup = drawing.braced, drawing.setup
+    n = drawn.x.size
+    throat, support = make_throat(setup.nock), make_support(setup)
+    frequency = highest_frequency(
+        b.chain, b.marks, make_throat(setup.nock, closed=True), drawing.grid, drawn.x, drawn.y, ROUNDS
+    )
+    damping = highest_damping(b.chain, b.marks, throat, drawn.x, drawn.y, ROUNDS)
+    dt = step_factor * SAFE * stable_step(frequency, damping)
+    likely = 0.035 / dt
+    every = max(1, int(likely / rows)) if rows else 0
+    frame_every = max(1, int(likely / frames)) if frames else 0
+    room = int(cap / dt) + 2
+    trace = np.zeros((room // every + 1 if every else 0, len(TRACE)))
+    pictures = np.zeros((room // frame_every + 1 if frame_every else 0, 2, n))
+    times = np.zeros(pictures.shape[0])
+    states, moments = np.zeros((2, 4, n)), np.zeros((2, MOMENT))
+    counts, notes = np.zeros(4, dtype=np.int64), np.zeros(6)
+    hand = hand_at_rest(drawing, drawn)
+    gx, gy = weight(drawn)
+    code = release(
+        b.chain, b.marks, throat, support, b.frame, drawing.fingers, drawn.x.copy(), drawn.y.copy(), drawn.force,
+        gx, gy, hand, dt, cap, CLEAR_AT, account, every, trace, frame_every, pictures, times,
+        states, moments, counts, notes,
+    )  # fmt: skip
+    if code != OK:
+        raise ShotError("release", int(code), f"after {counts[0]} steps")
+    return Loosed(
+        dt, float(frequency), float(damping), hand, states, moments, counts, notes,
+        trace[: counts[1]], pictures[: counts[2]], times[: counts[2]],
+    )  # fmt: skip
+
+

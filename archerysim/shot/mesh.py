@@ -1,0 +1,153 @@
+"""How finely the bow is divided: three presets, and the places of nodes along string and arrow."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+
+@dataclass(frozen=True)
+class Mesh:
+    """Number of cells.
+
+    Attributes
+    ----------
+    limb : int
+        Cells of each limb.
+    string : int
+        Cells from the outermost finger to the limb tip, on either side.
+    arrow : int
+        Cells of the shaft.
+    near : float
+        Longest cell between throat and outermost finger [m].
+    shift : float
+        Share of a cell by which the string's nodes outside the fingers are moved (a test of independence).
+    """
+
+    limb: int = 24
+    string: int = 24
+    arrow: int = 24
+    near: float = 0.018
+    shift: float = 0.0
+
+    def finer(self, factor: int = 2) -> Mesh:
+        """The same mesh with every count multiplied."""
+        return Mesh(self.limb * factor, self.string * factor, self.arrow * factor, self.near / factor, self.shift)
+
+
+MESHES = {"coarse": Mesh(12, 12, 12, 0.036), "default": Mesh(), "fine": Mesh(48, 48, 48, 0.009)}
+
+
+def mesh_of(mesh: str | Mesh) -> Mesh:
+    """The mesh of that name, or the one given."""
+    if isinstance(mesh, Mesh):
+        return mesh
+    if mesh not in MESHES:
+        raise ValueError(f"mesh = {mesh!r} is not known; use one of {', '.join(MESHES)} or a Mesh(...)")
+    return MESHES[mesh]
+
+
+def graded(length: float, first: float, count: int) -> np.ndarray:
+    """Node places of ``count`` cells over ``length``, the first about ``first`` long, growing steadily.
+
+    Returns
+    -------
+    (count + 1,) array
+        From 0 to length [m]. Cell k is as long as (1 + c k) times the first, c chosen to fill the length.
+    """
+    if count == 1:
+        return np.array([0.0, length])
+    first = min(first, length / count)
+    growth = (length / first - count) / (count * (count - 1) / 2)
+    cells = first * (1.0 + growth * np.arange(count))
+    nodes = np.concatenate(([0.0], np.cumsum(cells)))
+    nodes[-1] = length
+    return nodes
+
+
+def string_nodes(length: float, throat: float, half_floor: float, fingers: np.ndarray, mesh: Mesh) -> np.ndarray:
+    """Places of the string's nodes, from the upper tip down.
+
+    The throat's two edges and every point finger stand on a node (a finger closer than 3 mm to another
+    node shares its force between neighbours instead).
+
+    Parameters
+    ----------
+    length : float
+        Unloaded length of the string [m].
+    throat : float
+        Place of the throat's middle above the string's middle [m].
+    half_floor : float
+        Half the floor's length [m].
+    fingers : (k,) array
+        Finger places from the throat's middle, up [m].
+
+    Returns
+    -------
+    (n,) array
+        Places above the string's middle, falling from length/2 to -length/2 [m].
+    """
+    above = _side(half_floor, fingers, 0.5 * length - throat, mesh)
+    below = _side(half_floor, -fingers, 0.5 * length + throat, mesh)
+    return np.concatenate((throat + above[::-1], throat - below))
+
+
+def _side(half_floor: float, fingers: np.ndarray, end: float, mesh: Mesh) -> np.ndarray:
+    marks = [half_floor]
+    for place in np.sort(fingers[fingers > 0.0]):
+        if place - marks[-1] > 0.003 and end - place > 0.01:
+            marks.append(float(place))
+    nodes = [half_floor]
+    for a, b in zip(marks[:-1], marks[1:], strict=True):
+        count = max(1, int(np.ceil((b - a) / mesh.near - 0.25)))
+        nodes.extend(a + (b - a) * np.arange(1, count + 1) / count)
+    outer = graded(end - marks[-1], 0.75 * mesh.near, mesh.string)
+    if mesh.shift:
+        cells = np.diff(outer)
+        outer[1:-1] += mesh.shift * cells[1:]
+    return np.concatenate((nodes, marks[-1] + outer[1:]))
+
+
+def share_points(nodes: np.ndarray, at: np.ndarray, amounts: np.ndarray) -> np.ndarray:
+    """Share point amounts between their two neighbours so that sum and first moment are kept.
+
+    Parameters
+    ----------
+    nodes : (n,) array
+        Rising places [m].
+    at, amounts : (k,) arrays
+        Places and amounts; a place beyond the ends goes to the end.
+    """
+    out = np.zeros(nodes.size)
+    for place, amount in zip(np.clip(at, nodes[0], nodes[-1]), amounts, strict=True):
+        j = min(int(np.searchsorted(nodes, place, side="right")) - 1, nodes.size - 2)
+        share = (place - nodes[j]) / (nodes[j + 1] - nodes[j])
+        out[j] += (1.0 - share) * amount
+        out[j + 1] += share * amount
+    return out
+
+
+def share_line(nodes: np.ndarray, at: np.ndarray, density: np.ndarray) -> np.ndarray:
+    """Share a piecewise linear density between nodes; sum and first moment of every cell are kept.
+
+    Parameters
+    ----------
+    nodes : (n,) array
+        Rising places [m].
+    at, density : (k,) arrays
+        Rising places and the density there (per metre); nothing outside.
+    """
+    out = np.zeros(nodes.size)
+    edges = np.unique(np.concatenate((nodes, at)))
+    edges = edges[(edges >= max(nodes[0], at[0])) & (edges <= min(nodes[-1], at[-1]))]
+    offset = 0.5 / np.sqrt(3.0)
+    for a, b in zip(edges[:-1], edges[1:], strict=True):
+        middle = 0.5 * (a + b)
+        j = min(int(np.searchsorted(nodes, middle, side="right")) - 1, nodes.size - 2)
+        for point in (middle - offset * (b - a), middle + offset * (b - a)):
+            amount = 0.5 * (b - a) * np.interp(point, at, density)
+            share = (point - nodes[j]) / (nodes[j + 1] - nodes[j])
+            out[j] += (1.0 - share) * amount
+            out[j + 1] += share * amount
+    return out

@@ -1,0 +1,3 @@
+"""The library's version."""
+
+VERSION = "0.1.0"
