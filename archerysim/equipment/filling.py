@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any, Literal, NoReturn
 
@@ -20,6 +21,8 @@ GRAVITY = 9.81  # [m/s^2], as in the model
 # Middle of the typical range, common practice [kg].
 LIMB_MASS = {"junior": 0.100, "club": 0.165, "elite": 0.170, "barebow": 0.170, "traditional": 0.175}
 RISER_MASS = {"junior": 0.75, "club": 1.15, "elite": 1.30, "barebow": 1.25, "traditional": 0.80}
+
+STRING_SHORTER = 3.5 * 0.0254  # a recurve's string against its bow [m], common practice
 
 # Shapes along a limb, from root to tip [judgement].
 STIFFNESS_AT_TIP = 0.235
@@ -200,6 +203,12 @@ def _limb(book: _Book, limb: str) -> None:
         return f"{limb}.{name}"
 
     roots = book.value("riser.upper_root_y") - book.value("riser.lower_root_y")
+    if book.form == "measured":
+        book.derive(
+            at("length"),
+            _arc_length(book, roots),
+            "from bow.length, brace height and tillers: an arc that a string 3.5 in shorter than the bow braces",
+        )
     book.derive(
         at("length"),
         (book.value("bow.length") - roots) / 2,
@@ -248,6 +257,18 @@ def _limb(book: _Book, limb: str) -> None:
     book.derive(at("mass_per_length"), tuple(size * m for m in shape), f"from {at('mass')}, {words}")
 
 
+def _arc_length(book: _Book, roots: float) -> float:
+    """Length of a limb bent as a circular arc from its pocket to the tip of the braced string [m].
+
+    The string is 3.5 in shorter than the bow (common practice: a 68 in bow takes 64 to 65 in). With the chord
+    at an angle h to the pocket's direction, the arc is h / sin(h) times as long as its chord.
+    """
+    up = (book.value("bow.length") - STRING_SHORTER - roots) / 2
+    back = (book.value("bow.upper_tiller") + book.value("bow.lower_tiller")) / 2
+    angle = math.atan2(back, up) + book.value("bow.pocket_angle")
+    return math.hypot(back, up) * (angle / math.sin(angle) if abs(angle) > 1e-6 else 1.0)
+
+
 def _mean(places: tuple[float, ...], table: tuple[float, ...]) -> float:
     """Mean along the limb of a table with straight lines between its places."""
     steps = zip(places, places[1:], table, table[1:], strict=False)
@@ -279,6 +300,11 @@ def _contact(book: _Book) -> None:
             book.value("rest.droop_mass") * GRAVITY / book.value("rest.droop"),
             "from rest.droop and droop_mass: weight over droop",
         )
+    book.derive(
+        "nock.locators.mass_at",
+        book.value("nock.height") / 2 + 0.001,
+        "from nock.height: half of it and 1 mm, half a locator [judgement]",
+    )
     kind = book.value("nock.locators.kind")
     for place in ("upper", "lower"):
         present = book.value(f"nock.locators.{place}_present")

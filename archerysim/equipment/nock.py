@@ -57,6 +57,15 @@ class Locators(Record, frozen=True, kw_only=True):
     lower_mass: Annotated[
         float | None, Quantity(text="mass of the lower locator", unit="g", low="0 g", high="3 g")
     ] = None
+    mass_at: Annotated[
+        float | None,
+        Quantity(
+            text="each locator's mass centre from the throat's middle, along the string",
+            unit="mm",
+            low="0 mm",
+            high="20 mm",
+        ),
+    ] = None
     upper_present: Annotated[
         bool | None, Note(text="whether there is a locator above the nock", default=True)
     ] = None
@@ -237,7 +246,7 @@ class Rest(Record, frozen=True, kw_only=True):
         Quantity(
             text="how far the rest gives under droop_mass",
             unit="mm",
-            low="0.005 mm",
+            low="0.0004 mm",
             high="30 mm",
             example="0.6 mm",
         ),
