@@ -193,6 +193,8 @@ class Note:
             return value
         if not isinstance(value, str):
             raise SetupError(path, f"{value!r} is not a text", "Write it in quotation marks")
+        if not value.isprintable() and any("\ud800" <= letter <= "\udfff" for letter in value):
+            raise SetupError(path, "it holds half a letter that no file can keep", "Write it again")
         if choices and value not in choices:
             from difflib import get_close_matches
 

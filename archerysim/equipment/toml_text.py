@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import json
 import os
 import tempfile
+from collections.abc import Iterator
 from typing import Any
 
 from archerysim.equipment import units
+from archerysim.equipment.decode import join
 from archerysim.equipment.errors import SetupError
 from archerysim.equipment.paths import PAIRS
 from archerysim.equipment.quantity import Quantity
@@ -15,9 +18,35 @@ from archerysim.equipment.record import Field, Record, fields_of
 
 def dumps(record: Record) -> str:
     """The given values of a record as TOML; what both of a pair share stands in one table for both."""
-    import tomli_w
+    return "\n".join(_lines(_share(_table(record)), "")).lstrip("\n") + "\n"
 
-    return tomli_w.dumps(_share(_table(record)))
+
+def _lines(table: dict[str, Any], path: str) -> Iterator[str]:
+    """The lines of a table: its own values first, then its inner tables under their headings."""
+    inner = {name: value for name, value in table.items() if _is_table(value)}
+    for name, value in table.items():
+        if name not in inner:
+            yield f"{name} = {_literal(value)}"
+    for name, value in inner.items():
+        where = join(path, name)
+        for one in value if isinstance(value, list) else [value]:
+            if any(not _is_table(item) for item in one.values()):
+                yield f"\n[[{where}]]" if isinstance(value, list) else f"\n[{where}]"
+            yield from _lines(one, where)
+
+
+def _is_table(value: Any) -> bool:
+    return isinstance(value, dict) or (isinstance(value, list) and isinstance(value[0], dict))
+
+
+def _literal(value: Any) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+    if isinstance(value, list):
+        return f"[{', '.join(_literal(one) for one in value)}]"
+    return repr(value)
 
 
 def _table(record: Record) -> dict[str, Any]:

@@ -170,7 +170,10 @@ def to_si(text: str, unit: str) -> float:
         raise UnitError(
             f"{text.strip()} has no unit", f'Write it with one, for example "{text.strip()} {unit}"'
         )
-    return _as_float(number * factor(written, unit), text)
+    value = _nearest(number * factor(written, unit))
+    if math.isinf(value):
+        raise UnitError(f'"{text}" is too large a number', "Check the number")
+    return value
 
 
 def factor(written: str, unit: str) -> Fraction:
@@ -197,7 +200,7 @@ def write(value: float, unit: str) -> str:
     long = Context(prec=40).divide(Decimal(exact.numerator), Decimal(exact.denominator))
     for digits in range(1, 18):
         short = Decimal(f"{long:.{digits}g}")
-        if float(Fraction(short) * size) == value:
+        if _nearest(Fraction(short) * size) == value:
             return f"{_plain(short)} {unit}".rstrip()
     return f"{value!r} {si_unit(unit)}"
 
@@ -210,11 +213,12 @@ def _plain(number: Decimal) -> str:
     return str(number).lower()
 
 
-def _as_float(exact: Fraction, text: str) -> float:
+def _nearest(exact: Fraction) -> float:
+    """The nearest float; infinite if there is none."""
     try:
         return float(exact)
     except OverflowError:
-        raise UnitError(f'"{text}" is too large a number', "Check the number") from None
+        return math.inf if exact > 0 else -math.inf
 
 
 def _tidy(unit: str) -> str:

@@ -1,0 +1,16 @@
+from __future__ import annotations
+
+import pytest
+
+from archerysim.equipment import Setup, loads
+from tests.equipment.samples import BUILT, MEASURED
+
+
+@pytest.fixture
+def measured() -> Setup:
+    return loads(MEASURED)
+
+
+@pytest.fixture
+def built() -> Setup:
+    return loads(BUILT)

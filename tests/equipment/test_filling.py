@@ -1,0 +1,204 @@
+"""What is given, derived and assumed."""
+
+from __future__ import annotations
+
+import pickle
+
+import pytest
+from hypothesis import given, settings
+
+from archerysim.equipment import Rod, Setup, SetupError, filled, sources
+from archerysim.equipment.paths import all_paths
+from tests.strategies import setups
+
+FOUND_BY_FIT = {
+    "string.length",
+    "upper_limb.pocket_angle",
+    "lower_limb.pocket_angle",
+    "riser.upper_root_x",
+    "riser.lower_root_x",
+}
+NEVER_ASSUMED = {
+    "nock.locators.place",
+    "rest.droop",
+    "rest.droop_mass",
+    "archer.pressure_point",
+    *(path for path in all_paths(Setup) if path.startswith("limits.")),
+    *(
+        f"{limb}.{name}"
+        for limb in ("upper_limb", "lower_limb")
+        for name in ("width", "thickness", "modulus", "density", "strain_limit")
+    ),
+}
+
+
+def test_kinds_and_words(measured: Setup) -> None:
+    found = sources(measured)
+    assert found["bow.length"].kind == "given"
+    length = found["riser.length"]
+    assert (length.kind, length.value) == ("derived", 25 * 0.0254)
+    assert length.how.startswith("from bow.length")
+    assert (found["nock.floor"].kind, found["nock.floor"].value) == ("assumed", 0.004)
+    assert "judgement" in found["nock.grip"].how
+    assert found["rest.stiffness"].kind == "derived"
+    assert found["riser.rods.0.direction"].value == 0.0
+
+
+def test_measured_leaves_to_the_fit_what_the_fit_finds(measured: Setup) -> None:
+    full = filled(measured.replace(**{"rest.stiffness": 800.0, "string.masses": [{"mass": 1e-4, "at": 0.0}]}))
+    empty = {path for path in all_paths(Setup) if full.get(path) is None}
+    assert empty >= FOUND_BY_FIT
+    assert empty - FOUND_BY_FIT <= NEVER_ASSUMED
+
+
+def test_built_leaves_what_is_measured(built: Setup) -> None:
+    full = filled(built)
+    assert full.bow.brace_height is None
+    assert full.bow.draw_weight_at is None
+    assert full.bow.pocket_angle is None
+    assert full.upper_limb.pocket_angle == built.upper_limb.pocket_angle
+    assert full.upper_limb.root_thickness == 0.0
+    roots = built.replace(**{"riser.upper_root_x": None})
+    assert sources(roots)["riser.upper_root_x"].kind == "assumed"
+    assert filled(roots).riser.upper_root_x == -0.02
+
+
+@settings(deadline=None, max_examples=30)
+@given(setups())
+def test_filling_keeps_what_is_given(setup: Setup) -> None:
+    full, found = filled(setup), sources(setup)
+    for path, source in found.items():
+        assert full.get(path) == source.value
+        given_value = setup.get(path)
+        assert (given_value is not None) == (source.kind == "given")
+        if given_value is not None:
+            assert given_value == source.value
+    assert filled(full) is full
+    assert pickle.loads(pickle.dumps(full)) == full
+
+
+@pytest.mark.parametrize(("bow", "riser"), [(72, 25), (66, 25), (64, 23), (60, 23), (58, 19), (48, 19)])
+def test_riser_from_bow_length(measured: Setup, bow: int, riser: int) -> None:
+    full = filled(measured.replace(**{"bow.length": f"{bow} in"}))
+    assert full.riser.length == pytest.approx(riser * 0.0254, rel=1e-14)
+    root = riser * 0.0254 / 2 - 0.02
+    assert full.riser.upper_root_y == pytest.approx(root)
+    assert full.riser.lower_root_y == pytest.approx(-root)
+    assert full.upper_limb.length == pytest.approx((bow * 0.0254 - 2 * root) / 2)
+
+
+def test_riser_inertia(measured: Setup) -> None:
+    full = filled(measured)
+    assert full.riser.inertia == pytest.approx(1.15 * 0.635**2 / 12 * 1.2)
+
+
+def test_limb_table_carries_the_limb_mass(measured: Setup) -> None:
+    full = filled(measured.replace(**{"limbs.at": (0.0, 0.5, 1.0)}))
+    table, length = full.upper_limb.mass_per_length, full.upper_limb.length
+    assert table is not None
+    assert length is not None
+    assert table[2] / table[0] == pytest.approx(0.39)
+    assert table[1] / table[0] == pytest.approx(0.695)
+    assert length * (table[0] / 4 + table[1] / 2 + table[2] / 4) == pytest.approx(0.165)
+    assert full.upper_limb.bending_stiffness == pytest.approx((1.0, 0.6175, 0.235))
+    assert full.upper_limb.natural_curvature == (0.0, 0.0, 0.0)
+
+
+def test_limb_mass_from_its_table(built: Setup) -> None:
+    assert filled(built).upper_limb.mass == pytest.approx(0.52 * (0.22 + 0.085) / 2)
+    assert sources(built)["lower_limb.mass"].kind == "derived"
+
+
+def test_limb_from_width_and_thickness(built: Setup) -> None:
+    shape = {"limbs.width": (0.04, 0.02), "limbs.thickness": (0.008, 0.004), "limbs.modulus": 12.6e9}
+    full = filled(built.replace(**shape, **{"limbs.density": 705.0}))
+    # E w t^3 / 12 and density w t, hard maple (Wood Handbook).
+    assert full.upper_limb.bending_stiffness == pytest.approx(
+        (12.6e9 * 0.04 * 0.008**3 / 12, 12.6e9 * 0.02 * 0.004**3 / 12)
+    )
+    assert full.upper_limb.mass_per_length == pytest.approx((705 * 0.04 * 0.008, 705 * 0.02 * 0.004))
+    assert full.upper_limb.root_thickness == 0.008
+    by_mass = filled(built.replace(**shape, **{"limbs.mass": 0.1}))
+    table = by_mass.upper_limb.mass_per_length
+    assert table is not None
+    assert table[0] / table[1] == pytest.approx(4.0)
+    assert 0.52 * (table[0] + table[1]) / 2 == pytest.approx(0.1)
+
+
+def test_string_from_its_fibre(measured: Setup) -> None:
+    full = filled(measured)
+    assert full.string.axial_stiffness == pytest.approx(18 * 180e-6 / 980 * 108e9 * 0.4)
+    assert full.string.mass_per_length == pytest.approx(18 * 180e-6)
+    assert full.string.strand_strength == 450.0
+    other = filled(measured.replace(**{"string.material": "polyester", "string.strand_density": "180 tex"}))
+    assert other.string.axial_stiffness == pytest.approx(18 * 180e-6 / 1380 * 12.7e9 * 0.4)
+
+
+def test_string_as_measured_assumes_no_fibre(built: Setup) -> None:
+    full = filled(built)
+    assert full.string.material is None
+    assert full.string.construction_factor is None
+    assert full.string.strand_strength is None
+    assert full.string.axial_stiffness == 1e5
+
+
+def test_rest_from_its_droop(measured: Setup) -> None:
+    assert filled(measured).rest.stiffness == pytest.approx(0.05 * 9.81 / 0.0006)
+    assert filled(measured.replace(**{"rest.droop": None})).rest.stiffness == 800.0
+
+
+def test_torque_is_not_assumed_beside_a_pressure_point(measured: Setup) -> None:
+    assert filled(measured).archer.grip_torque == 0.0
+    assert filled(measured.replace(**{"archer.pressure_point": "5 mm"})).archer.grip_torque is None
+
+
+def test_hold_and_locators_choose_their_values(measured: Setup) -> None:
+    under = filled(
+        measured.replace(
+            **{
+                "archer.hold": "three under",
+                "nock.locators.kind": "metal",
+                "nock.locators.upper_present": False,
+            }
+        )
+    )
+    assert under.archer.finger_places == (-0.014, -0.032, -0.050)
+    assert under.archer.finger_shares == (0.40, 0.40, 0.20)
+    assert (under.nock.locators.lower_mass, under.nock.locators.upper_mass) == (0.4e-3, 0.0)
+    split = filled(measured)
+    assert split.archer.finger_places == (0.014, -0.014, -0.032)
+    assert split.archer.finger_shares == (
+        0.30,
+        0.50,
+        0.20,
+    )
+    assert split.nock.locators.upper_mass == 0.1e-3
+    assert split.nock.locators.mass_at == pytest.approx(0.0058 / 2 + 0.001)
+
+
+def test_a_filled_setup_is_for_reading_only(measured: Setup, tmp_path) -> None:
+    full = filled(measured)
+    for act in (
+        lambda: full.replace(name="x"),
+        full.to_toml,
+        lambda: full.save(tmp_path / "x.toml"),
+        lambda: sources(full),
+    ):
+        with pytest.raises(SetupError, match="a filled setup"):
+            act()
+
+
+def test_derived_value_out_of_range_says_what_it_came_from(measured: Setup) -> None:
+    odd = measured.replace(**{"bow.length": "36 in", "riser.length": "34 in"})
+    with pytest.raises(SetupError) as caught:
+        filled(odd)
+    assert caught.value.path == "upper_limb.length"
+    assert "derived from bow.length" in str(caught.value)
+
+
+def test_rods_are_filled_one_by_one(measured: Setup) -> None:
+    full = filled(
+        measured.replace(**{"riser.rods": [Rod(length=0.0, end_mass=0.3), Rod(length=0.2, end_mass=0.1)]})
+    )
+    assert [rod.start_x for rod in full.riser.rods] == [0.03, 0.03]
+    assert [rod.rod_mass for rod in full.riser.rods] == [0.0, 0.0]
