@@ -26,16 +26,18 @@ def limb_tables(limb: Any) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarr
     at = np.asarray(limb.at, dtype=float)
     natural = np.asarray(limb.natural_curvature, dtype=float)
     natural = np.full(at.size, natural[0]) if natural.size == 1 else natural
-    if limb.bending_stiffness is not None:
-        places = at
-        stiffness = np.asarray(limb.bending_stiffness, dtype=float)
-        density = np.asarray(limb.mass_per_length, dtype=float)
-    else:
+    if limb.width is not None:
         places = np.unique(np.concatenate((at, np.linspace(0.0, 1.0, 65))))
         width = np.interp(places, at, limb.width)
         thickness = np.interp(places, at, limb.thickness)
         stiffness = limb.modulus * width * thickness**3 / 12.0
-        density = limb.density * width * thickness
+        density = limb.density * width * thickness if limb.density is not None else None
+    else:
+        places = at
+        stiffness = np.asarray(limb.bending_stiffness, dtype=float)
+        density = None
+    if density is None:
+        density = np.interp(places, at, limb.mass_per_length)
     curvature = np.interp(places, at, natural)
     return places * limb.length, stiffness, density, curvature
 

@@ -6,19 +6,12 @@ from typing import Any
 
 import numpy as np
 
+from archerysim.mechanics.arc import bend_limb
 from archerysim.mechanics.parts import Chain, Marks
 from archerysim.mechanics.status import SLACK_STRING
 from archerysim.shot.errors import ShotError
 
-
-def limb_nodes(root: np.ndarray, side: float, angle: float, size: float, bends: np.ndarray) -> np.ndarray:
-    """Nodes (cells + 1, 2) of a limb from its pocket angle and the forward bend at each node [rad].
-
-    ``side`` is 1 for the upper limb, -1 for the lower.
-    """
-    direction = angle + np.cumsum(bends)
-    steps = size * np.column_stack((np.sin(direction), side * np.cos(direction)))
-    return root + np.vstack((np.zeros(2), np.cumsum(steps, axis=0)))
+MOST_BEND = 2.4  # [rad]
 
 
 def arc_shape(
@@ -36,28 +29,22 @@ def arc_shape(
     (n, 2) array
         Positions of the bow's nodes [m]. Raises ShotError where no arc reaches the line.
     """
-    normal = np.array([np.cos(tilt), -np.sin(tilt)])
     cells = marks.tip_u - marks.root_u
     riser = setup.riser
-    natural_u = -2.0 * np.arctan(0.5 * chain.natural[marks.root_u : marks.tip_u])
-    natural_l = -2.0 * np.arctan(0.5 * chain.natural[marks.tip_l + 1 : marks.root_l + 1][::-1])
-    share = np.full(cells, 1.0 / cells)
-    share[0] *= 0.5
     limbs = []
-    for x, y, side, angle, natural, size in (
-        (riser.upper_root_x, riser.upper_root_y, 1.0, leans[0], natural_u, chain.rest_length[marks.root_u]),
-        (riser.lower_root_x, riser.lower_root_y, -1.0, leans[1], natural_l, chain.rest_length[marks.tip_l]),
-    ):
-        root = np.array([x, y])
-        low, high = 0.0, 2.4
-        ends = [limb_nodes(root, side, angle, size, natural - bend * share)[-1] @ normal for bend in (low, high)]
-        if ends[0] < -height or ends[1] > -height:
-            raise ShotError("brace", SLACK_STRING, "the unstrung limbs already stand behind the string")
-        for _ in range(40):
-            half = 0.5 * (low + high)
-            nodes = limb_nodes(root, side, angle, size, natural - half * share)
-            low, high = (half, high) if nodes[-1] @ normal > -height else (low, half)
-        limbs.append(nodes)
+    for x, y, side, angle, bend, size in (
+        (riser.upper_root_x, riser.upper_root_y, 1.0, leans[0], chain.natural[marks.root_u : marks.tip_u],
+         chain.rest_length[marks.root_u]),
+        (riser.lower_root_x, riser.lower_root_y, -1.0, leans[1],
+         chain.natural[marks.tip_l + 1 : marks.root_l + 1][::-1], chain.rest_length[marks.tip_l]),
+    ):  # fmt: skip
+        nodes = np.empty((2, cells + 1))
+        natural = -2.0 * np.arctan(0.5 * bend)
+        if not bend_limb(
+            x, y, side, angle, size, natural, np.cos(tilt), -np.sin(tilt), -height, MOST_BEND, nodes[0], nodes[1]
+        ):
+            raise ShotError("brace", SLACK_STRING, "no bend of the limbs brings their tips to the string")
+        limbs.append(nodes.T)
     upper, lower = limbs
     xy = np.zeros((marks.root_l + 2, 2))
     xy[marks.root_u : marks.tip_u + 1] = upper
