@@ -24,6 +24,7 @@ from archerysim.equipment import (
 from archerysim.equipment import typical as table
 from archerysim.equipment.archer import Hold
 from archerysim.equipment.bowstring import FIBRES, Material, fibre_stiffness
+from archerysim.equipment.filling import STRING_SHORTER
 from archerysim.equipment.nock import LocatorKind
 from archerysim.equipment.units import FACTORS, kind_of
 
@@ -158,7 +159,7 @@ def _risers(draw: st.DrawFn, category: str, form: str) -> Riser:
 
 @st.composite
 def _strings(draw: st.DrawFn, category: str, form: str, bow_length: float) -> String:
-    length = bow_length - table.STRING_ALLOWANCE
+    length = bow_length - STRING_SHORTER
     small = draw(st.sampled_from([(), (StringMass(mass=0.2e-3, at=0.03), StringMass(mass=0.2e-3, at=-0.03))]))
     given: dict[str, Any] = {"masses": small, "length": length if form == "built" else None}
     servings = 0.2 * 4.5e-3 + 2 * 0.15 * 3e-3 + sum(one.mass for one in small)

@@ -15,6 +15,7 @@ from archerysim.equipment.paths import resolve
 from archerysim.equipment.quantity import Quantity
 from archerysim.equipment.record import Record, default_of, fields_of, plain, walk
 from archerysim.equipment.setup import Setup
+from archerysim.equipment.units import show
 
 GRAVITY = 9.81  # [m/s^2], as in the model
 
@@ -203,11 +204,11 @@ def _limb(book: _Book, limb: str) -> None:
         return f"{limb}.{name}"
 
     roots = book.value("riser.upper_root_y") - book.value("riser.lower_root_y")
-    if book.form == "measured":
+    if book.form == "measured" and not book.has(at("length")):
         book.derive(
             at("length"),
-            _arc_length(book, roots),
-            "from bow.length, brace height and tillers: an arc that a string 3.5 in shorter than the bow braces",
+            _arc_length(book, at("length"), roots),
+            "from bow.length, roots, tillers and pocket angle: an arc to a string 3.5 in shorter than the bow",
         )
     book.derive(
         at("length"),
@@ -257,13 +258,20 @@ def _limb(book: _Book, limb: str) -> None:
     book.derive(at("mass_per_length"), tuple(size * m for m in shape), f"from {at('mass')}, {words}")
 
 
-def _arc_length(book: _Book, roots: float) -> float:
+def _arc_length(book: _Book, path: str, roots: float) -> float:
     """Length of a limb bent as a circular arc from its pocket to the tip of the braced string [m].
 
     The string is 3.5 in shorter than the bow (common practice: a 68 in bow takes 64 to 65 in). With the chord
     at an angle h to the pocket's direction, the arc is h / sin(h) times as long as its chord.
     """
     up = (book.value("bow.length") - STRING_SHORTER - roots) / 2
+    if up <= 0.0:
+        raise SetupError(
+            path,
+            f"no room for a limb: the roots are {show(roots, 'mm')} apart in a bow of "
+            f"{show(book.value('bow.length'), 'in')} (derived from bow.length and riser.length)",
+            f"Check both, or give {path}",
+        )
     back = (book.value("bow.upper_tiller") + book.value("bow.lower_tiller")) / 2
     angle = math.atan2(back, up) + book.value("bow.pocket_angle")
     return math.hypot(back, up) * (angle / math.sin(angle) if abs(angle) > 1e-6 else 1.0)

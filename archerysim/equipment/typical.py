@@ -8,12 +8,11 @@ from typing import NamedTuple
 
 from archerysim.equipment import arrow as shaft
 from archerysim.equipment import readings, units
-from archerysim.equipment.filling import filled, sources
+from archerysim.equipment.filling import STRING_SHORTER, filled, sources
 from archerysim.equipment.setup import Setup
 
 CATEGORIES = ("junior", "club", "elite", "barebow", "traditional")
 INDOOR_DIAMETER = 7e-3  # a shaft from here up counts as an indoor one [m] [judgement]
-STRING_ALLOWANCE = 0.0889  # bow length by name less string length: a 68 in bow takes about 64.5 in [m]
 
 
 class Oddity(NamedTuple):
@@ -83,7 +82,7 @@ def string_mass(setup: Setup) -> float:
     """Mass of the string with servings and small masses, without locators [kg]; `setup` filled."""
     string = setup.string
     number = setup.number
-    length = string.length if string.length is not None else setup.bow.length - STRING_ALLOWANCE
+    length = string.length if string.length is not None else setup.bow.length - STRING_SHORTER
     return (
         length * number("string.mass_per_length")
         + number("string.serving_length") * number("string.serving_mass_per_length")

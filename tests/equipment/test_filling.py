@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pickle
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 
@@ -84,7 +85,31 @@ def test_riser_from_bow_length(measured: Setup, bow: int, riser: int) -> None:
     root = riser * 0.0254 / 2 - 0.02
     assert full.riser.upper_root_y == pytest.approx(root)
     assert full.riser.lower_root_y == pytest.approx(-root)
-    assert full.upper_limb.length == pytest.approx((bow * 0.0254 - 2 * root) / 2)
+
+
+def test_limb_of_a_built_bow_is_half_of_what_the_riser_leaves(built: Setup) -> None:
+    full = filled(built.replace(**{"upper_limb.length": None}))
+    assert full.upper_limb.length == pytest.approx((62 * 0.0254 - 0.6) / 2)
+    assert full.lower_limb.length == 0.52
+
+
+def test_limb_of_a_measured_bow_reaches_the_braced_string(measured: Setup) -> None:
+    # March along the arc: it leaves the root at the pocket's lean and bends back evenly until its tip is on
+    # the string, 3.5 in shorter than the bow, at the mean tiller behind the root.
+    full = filled(measured.replace(**{"bow.pocket_angle": "9 deg"}))
+    length, lean = full.number("upper_limb.length"), np.radians(9.0)
+    up = ((68 - 3.5) * 0.0254 - full.number("riser.upper_root_y") + full.number("riser.lower_root_y")) / 2
+    back = (0.195 + 0.190) / 2
+    along = (np.arange(20000) + 0.5) / 20000
+    bend = 2 * (np.arctan2(back, up) + lean)
+    tip_back = -length * np.mean(np.sin(lean - bend * along))
+    tip_up = length * np.mean(np.cos(lean - bend * along))
+    assert (tip_up, tip_back) == pytest.approx((up, back), rel=1e-6)
+
+
+def test_a_limb_length_that_is_given_is_kept(measured: Setup) -> None:
+    full = filled(measured.replace(**{"limbs.length": "575 mm"}))
+    assert (full.upper_limb.length, full.lower_limb.length) == (0.575, 0.575)
 
 
 def test_riser_inertia(measured: Setup) -> None:
@@ -188,12 +213,21 @@ def test_a_filled_setup_is_for_reading_only(measured: Setup, tmp_path) -> None:
             act()
 
 
-def test_derived_value_out_of_range_says_what_it_came_from(measured: Setup) -> None:
-    odd = measured.replace(**{"bow.length": "36 in", "riser.length": "34 in"})
+def test_derived_value_out_of_range_says_what_it_came_from(built: Setup) -> None:
+    odd = built.replace(**{"limbs.length": None, "bow.length": "36 in"})
     with pytest.raises(SetupError) as caught:
-        filled(odd)
+        filled(odd.replace(**{"riser.upper_root_y": "400 mm"}))
     assert caught.value.path == "upper_limb.length"
     assert "derived from bow.length" in str(caught.value)
+
+
+def test_no_room_for_a_limb(measured: Setup) -> None:
+    odd = measured.replace(**{"bow.length": "36 in", "riser.length": "36 in"})
+    with pytest.raises(
+        SetupError, match=r"^upper_limb\.length: no room for a limb: the roots are 874\.4 mm apart"
+    ):
+        filled(odd)
+    assert filled(odd.replace(**{"limbs.length": "400 mm"})).upper_limb.length == 0.4
 
 
 def test_rods_are_filled_one_by_one(measured: Setup) -> None:
