@@ -208,7 +208,7 @@ def _limb(book: _Book, limb: str) -> None:
         book.derive(
             at("length"),
             _arc_length(book, at("length"), roots),
-            "from bow.length, roots, tillers and pocket angle: an arc to a string 3.5 in shorter than the bow",
+            "from bow.length, roots, tillers and pocket angle: an arc to a string 3.5 in under the bow",
         )
     book.derive(
         at("length"),
