@@ -1,0 +1,48 @@
+"""How a bow throws an arrow: from a measured bow to the arrow's pitch as it leaves the string.
+
+>>> import archerysim
+>>> setup = archerysim.load("examples/club-outdoor.toml")
+>>> launch = archerysim.shoot(setup)
+>>> launch.clear.angle_of_attack  # [deg]
+
+Public names are loaded when they are first used.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Any
+
+from archerysim.version import VERSION as __version__
+
+_HOMES = {
+    "archerysim.equipment": (
+        "Setup", "Bow", "Limb", "Riser", "Rod", "String", "StringMass", "Nock", "Locators", "Rest", "Arrow",
+        "Archer", "Limits", "SetupError", "load", "loads", "filled", "sources", "field_info", "oddities",
+    ),
+    "archerysim.shot.errors": ("ShotError",),
+    "archerysim.shot.mesh": ("Mesh", "MESHES"),
+    "archerysim.shot.fit": ("fit", "Fit"),
+    "archerysim.shot.brace": ("Braced",),
+    "archerysim.shot.draw": ("Drawn",),
+    "archerysim.shot.shoot": ("brace", "draw", "shoot", "DrawCurve"),
+    "archerysim.shot.launch": ("Launch", "Moment", "Trace"),
+    "archerysim.shot.energy": ("Energy",),
+    "archerysim.study.sweep": ("sweep",),
+    "archerysim.study.table": ("save", "read"),
+}  # fmt: skip
+_HOME = {name: home for home, names in _HOMES.items() for name in names}
+
+__all__ = ["__version__", *sorted(_HOME)]  # noqa: PLE0604
+
+
+def __getattr__(name: str) -> Any:
+    if name in _HOME:
+        value = getattr(import_module(_HOME[name]), name)
+        globals()[name] = value
+        return value
+    raise AttributeError(f"module 'archerysim' has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted(set(globals()) | set(_HOME))

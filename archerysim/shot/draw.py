@@ -103,6 +103,37 @@ class Drawing:
         )
 
 
+    def curve(self, last: Drawn, points: int) -> list[Drawn]:
+        """Equilibria from near brace to full draw ``last``, evenly spaced, ``points - 1`` of them.
+
+        Gravity keeps the direction it has at full draw; the curve is walked from there down.
+
+        Raises
+        ------
+        ShotError
+        """
+        b = self.braced
+        u = b.marks.edge_u
+        begin = 0.5 * float(b.x[u] + b.x[u + 1])
+        targets = np.linspace(begin, last.throat_x, points)[1:-1][::-1]
+        torque = self.setup.archer.grip_torque or 0.0
+        found = [last]
+        for target in targets:
+            now = found[-1]
+            share = (target - begin) / (last.throat_x - begin)
+            keep = (target - begin) / (now.throat_x - begin)
+            guess = (b.x + keep * (now.x - b.x), b.y + keep * (now.y - b.y), keep * now.force)
+            if len(found) > 1:
+                old = found[-2]
+                ahead = (target - now.throat_x) / (now.throat_x - old.throat_x)
+                guess = tuple(n + ahead * (n - o) for n, o in ((now.x, old.x), (now.y, old.y), (now.force, old.force)))
+            code, drawn = self.at(float(target), *guess, last.level, False, torque * share)
+            if code != OK:
+                raise ShotError("draw", code, f"at {1e3 * (TRADE - target):.0f} mm of draw length")
+            found.append(drawn)
+        return found[::-1]
+
+
 def full_draw_x(setup: Any) -> float:
     """x of the throat's middle at the archer's draw length [m]."""
     return -(float(setup.archer.draw_length) - TRADE)

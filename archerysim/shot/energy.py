@@ -1,0 +1,154 @@
+"""Where the drawn bow's energy is, and where it went."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from archerysim.mechanics.chain import chain_energy
+from archerysim.mechanics.parts import Frame
+from archerysim.mechanics.release import WORK
+from archerysim.mechanics.shaft import rigid_motion
+from archerysim.shot.draw import Drawing, Drawn
+
+
+@dataclass(frozen=True)
+class Energy:
+    """Energy account at one moment [J], counted from the drawn bow at rest.
+
+    What the parts hold is measured against the same part at full draw, so stored energy that has not been
+    given away is a part of limbs and string. ``residual`` is what the account misses.
+
+    Attributes
+    ----------
+    stored : float
+        From brace to full draw.
+    arrow_translation, arrow_rotation, arrow_bending : float
+        Held by the arrow; bending is all that is not rigid motion.
+    limbs, string : float
+        Elastic and kinetic, above the braced state.
+    riser_and_hand : float
+        Riser, rods and the hand's spring.
+    weight : float
+        Gained by moving up.
+    lost_string, lost_limbs, lost_arrow, lost_nock, lost_locators, lost_rest, lost_hand : float
+        To each damper; the nock's part holds the grip's.
+    fingers : float
+        Taken by the fingers while they open.
+    support_end : float
+        In the rest's spring when its support ends.
+    residual : float
+    """
+
+    stored: float
+    arrow_translation: float
+    arrow_rotation: float
+    arrow_bending: float
+    limbs: float
+    string: float
+    riser_and_hand: float
+    weight: float
+    lost_string: float
+    lost_limbs: float
+    lost_arrow: float
+    lost_nock: float
+    lost_locators: float
+    lost_rest: float
+    lost_hand: float
+    fingers: float
+    support_end: float
+    residual: float
+
+    def table(self) -> dict[str, float]:
+        """Name to value [J]."""
+        return {f.name: getattr(self, f.name) for f in fields(self)}
+
+
+def elastic_parts(drawing: Drawing, x: np.ndarray, y: np.ndarray) -> np.ndarray:
+    """Elastic energy of limbs, string and arrow (3,) [J]."""
+    c, m = drawing.braced.chain, drawing.braced.marks
+    upper = sum(chain_energy(c, x, y, m.root_u - 1, m.tip_u))
+    lower = sum(chain_energy(c, x, y, m.tip_l, m.root_l + 1))
+    string = sum(chain_energy(c, x, y, m.tip_u, m.tip_l))
+    arrow = sum(chain_energy(c, x, y, m.tail, x.size - 1))
+    return np.array([upper + lower, string, arrow])
+
+
+def account(drawing: Drawing, drawn: Drawn, hand: np.ndarray, gravity: np.ndarray, state: np.ndarray,
+            moment: np.ndarray) -> Energy:  # fmt: skip
+    """Energy account of one state of the shot.
+
+    Parameters
+    ----------
+    hand : (3,) array
+        The hand's force and torque at full draw [N], [N m].
+    gravity : (2,) array
+        [m/s2]
+    state : (4, n) array
+        x, y, vx, vy of all nodes.
+    moment : (MOMENT,) array
+        As `release` writes it.
+    """
+    b = drawing.braced
+    c, m, frame = b.chain, b.marks, b.frame
+    x, y, vx, vy = (np.ascontiguousarray(row) for row in state)
+    braced_limbs, braced_string, _ = elastic_parts(drawing, b.x, b.y)
+    begin = elastic_parts(drawing, drawn.x, drawn.y)
+    now = elastic_parts(drawing, x, y)
+    kinetic = 0.5 * c.mass * (vx**2 + vy**2)
+    a = m.tail
+    # the limbs' tips carry the string's end masses too: counted with the string
+    in_string = kinetic[m.tip_u : m.tip_l + 1].sum()
+    in_limbs = kinetic[:a].sum() - in_string
+    mass = c.mass[a:]
+    _, _, ux, uy, _, rate = rigid_motion(mass, x[a:], y[a:], vx[a:], vy[a:])
+    total = mass.sum()
+    centre = mass @ np.column_stack((x[a:], y[a:])) / total
+    inertia = float(mass @ ((x[a:] - centre[0]) ** 2 + (y[a:] - centre[1]) ** 2))
+    translation = 0.5 * total * (ux**2 + uy**2)
+    rotation = 0.5 * inertia * rate**2
+    bending = kinetic[a:].sum() - translation - rotation + now[2] - begin[2]
+    pose, rates = moment[1:4], moment[4:7]
+    shift, turn = _pivot_shift(frame, pose)
+    riser = 0.5 * frame.mass * (rates[0] ** 2 + rates[1] ** 2) + 0.5 * frame.inertia * rates[2] ** 2
+    spring = 0.5 * frame.hand_stiffness * (shift @ shift) + 0.5 * frame.hand_turn_stiffness * turn**2
+    given = float(hand[:2] @ shift + hand[2] * turn)
+    free = c.inverse_mass > 0.0
+    moved = np.column_stack((x - drawn.x, y - drawn.y))[free]
+    lift = -float(gravity @ (c.mass[free] @ moved)) - frame.mass * float(gravity @ (pose[:2] - _centre(frame)))
+    works = dict(zip(WORK, moment[7:], strict=True))
+    stored = float(begin[0] + begin[1] - braced_limbs - braced_string)
+    parts = {
+        "arrow_translation": float(translation),
+        "arrow_rotation": float(rotation),
+        "arrow_bending": float(bending),
+        "limbs": float(now[0] - braced_limbs + in_limbs),
+        "string": float(now[1] - braced_string + in_string),
+        "riser_and_hand": float(riser + spring - given),
+        "weight": lift,
+        "lost_string": works["string"],
+        "lost_limbs": works["limbs"],
+        "lost_arrow": works["arrow"],
+        "lost_nock": works["nock"],
+        "lost_locators": works["locators"],
+        "lost_rest": works["rest"] - works["support_end"],
+        "lost_hand": works["hand"],
+        "fingers": -works["fingers"],
+        "support_end": works["support_end"],
+    }
+    parts = {name: float(value) for name, value in parts.items()}
+    return Energy(stored=stored, **parts, residual=stored - sum(parts.values()))
+
+
+def _centre(frame: Frame) -> np.ndarray:
+    return np.array([frame.cx, frame.cy])
+
+
+def _pivot_shift(frame: Frame, pose: np.ndarray) -> tuple[np.ndarray, float]:
+    """Move of the riser's pivot since full draw (2,) [m] and the riser's turn [rad]."""
+    cosine, sine = np.cos(pose[2]), np.sin(pose[2])
+    return np.array([
+        pose[0] - cosine * frame.cx + sine * frame.cy,
+        pose[1] - sine * frame.cx - cosine * frame.cy,
+    ]), float(pose[2])  # fmt: skip

@@ -1,0 +1,282 @@
+"""The result of a shot."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from archerysim.equipment import Setup
+from archerysim.mechanics.release import TRACE
+from archerysim.mechanics.shaft import rigid_motion
+from archerysim.shot.brace import Braced
+from archerysim.shot.draw import Drawing, Drawn
+from archerysim.shot.energy import Energy, account
+from archerysim.shot.loose import Loosed, weight
+from archerysim.shot.modes import free_modes, modal_parts
+
+
+@dataclass(frozen=True)
+class Moment:
+    """The arrow at one moment, in the aim frame: x along the arrow's line at full draw, y square to it, up.
+
+    Attributes
+    ----------
+    time : float
+        After the release begins [s].
+    speed, vertical_velocity : float
+        Of the mass centre, along and square to the aim line [m/s].
+    pitch : float
+        Of the rigid shaft with the same mass-weighted line, positive nose up [deg].
+    pitch_rate : float
+        Angular momentum about the mass centre over the moment of inertia, positive nose up [rad/s].
+    angle_of_attack : float
+        Pitch minus the direction of the mass centre's velocity [deg].
+    bend_1, bend_2 : float
+        Largest deflection in the first two free bending modes, positive tail up [mm].
+    bend_1_rate, bend_2_rate : float
+        Their rates [m/s].
+    nock_x, nock_y : float
+        Place of the nock from the pivot's place at full draw [m].
+    riser_pitch, riser_pitch_rate : float
+        Turn of the riser since full draw, positive nose up [deg], [rad/s].
+    centre_x, centre_y : float
+        Place of the mass centre [m].
+    energy : Energy
+        Energy account [J].
+    """
+
+    time: float
+    speed: float
+    vertical_velocity: float
+    pitch: float
+    pitch_rate: float
+    angle_of_attack: float
+    bend_1: float
+    bend_1_rate: float
+    bend_2: float
+    bend_2_rate: float
+    nock_x: float
+    nock_y: float
+    riser_pitch: float
+    riser_pitch_rate: float
+    centre_x: float
+    centre_y: float
+    energy: Energy
+
+
+@dataclass(frozen=True)
+class Trace:
+    """What happens between release and clear; every array has a row an instant.
+
+    Attributes
+    ----------
+    time : (k,) array
+        [s]
+    edge_upper, edge_lower : (k,) arrays
+        Force of the floor's edges on the shaft along the floor's normal [N].
+    locator : (k,) array
+        Force of the locators on the shaft along the floor, positive up [N].
+    rest : (k,) array
+        Force of the rest on the shaft [N].
+    tension_upper, tension_lower : (k,) arrays
+        Tension of the string at its ends [N].
+    pitch : (k,) array
+        To the aim line, positive nose up [deg].
+    pitch_rate : (k,) array
+        [rad/s]
+    speed, vertical_velocity : (k,) arrays
+        Of the arrow's mass centre in the aim frame [m/s].
+    nock_x, nock_y : (k,) arrays
+        In the aim frame [m].
+    riser_x, riser_y : (k,) arrays
+        Move of the pivot in the riser's axes at full draw [m].
+    riser_pitch : (k,) array
+        [deg]
+    advance_upper, advance_lower : (k,) arrays
+        The string's advance past the floor at its edges [m].
+    locator_offset : (k,) array
+        How far the string's middle stands above the throat's middle, along the floor [m].
+    frame_time : (f,) array
+        Instants of the pictures [s].
+    frame_x, frame_y : (f, n) arrays
+        Places of all nodes in the riser's axes at full draw [m].
+    """
+
+    time: np.ndarray
+    edge_upper: np.ndarray
+    edge_lower: np.ndarray
+    locator: np.ndarray
+    rest: np.ndarray
+    tension_upper: np.ndarray
+    tension_lower: np.ndarray
+    pitch: np.ndarray
+    pitch_rate: np.ndarray
+    speed: np.ndarray
+    vertical_velocity: np.ndarray
+    nock_x: np.ndarray
+    nock_y: np.ndarray
+    riser_x: np.ndarray
+    riser_y: np.ndarray
+    riser_pitch: np.ndarray
+    advance_upper: np.ndarray
+    advance_lower: np.ndarray
+    locator_offset: np.ndarray
+    frame_time: np.ndarray
+    frame_x: np.ndarray
+    frame_y: np.ndarray
+
+
+@dataclass(frozen=True)
+class Launch:
+    """How the arrow leaves the bow.
+
+    Attributes
+    ----------
+    separation : Moment
+        The last instant at which an edge of the throat's floor carries force.
+    clear : Moment
+        The throat 0.05 m in front of the pivot, the string out, nothing touching the arrow. Tuning goes by it.
+    reading, reading_top, axis_above_square : float
+        Locator height by the underside and by the top of the nock, nock axis above square [mm].
+    brace_height, upper_tiller, lower_tiller : float
+        [mm]
+    string_tension : float
+        At brace [N].
+    draw_force : float
+        Size of the finger force at full draw [N].
+    aim_angle : float
+        The arrow's line at full draw against the riser's x [deg].
+    stored_energy : float
+        From brace to full draw [J].
+    efficiency : float
+        The arrow's energy at separation over the stored energy.
+    rest_left_at : float
+        Time at which the shaft last left the rest before separation [s]; nan if it did not.
+    second_strike_at : float
+        Time at which the shaft came down on the rest again [s]; nan if it did not.
+    suppressed_strike : float
+        How deep the shaft would have pressed on the rest after its support ended [mm]; 0 if not.
+    least_gap : float
+        Least gap of shaft and tail to the rest after its support ended [mm]; negative where it would strike.
+    steps : int
+        Time steps.
+    step : float
+        Length of a time step [s].
+    warnings : tuple of str
+        In words; see `archerysim.shot.warnings`.
+    trace : Trace or None
+        Present when asked for.
+    setup : Setup
+        As built.
+    braced, drawing, drawn : Braced, Drawing, Drawn
+        The bow at brace and at full draw, with the kernels' arrays.
+    """
+
+    separation: Moment
+    clear: Moment
+    reading: float
+    reading_top: float
+    axis_above_square: float
+    brace_height: float
+    upper_tiller: float
+    lower_tiller: float
+    string_tension: float
+    draw_force: float
+    aim_angle: float
+    stored_energy: float
+    efficiency: float
+    rest_left_at: float
+    second_strike_at: float
+    suppressed_strike: float
+    least_gap: float
+    steps: int
+    step: float
+    warnings: tuple[str, ...]
+    trace: Trace | None
+    setup: Setup
+    braced: Braced
+    drawing: Drawing
+    drawn: Drawn
+
+
+def aim_angle(drawn: Drawn, tail: int) -> float:
+    """Angle of the arrow's line at full draw (throat's middle to point) against the riser's x [rad]."""
+    return float(np.arctan2(drawn.y[-1] - drawn.y[tail], drawn.x[-1] - drawn.x[tail]))
+
+
+def turned(angle: float, x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Components along and square to a line at ``angle`` [rad]."""
+    return np.cos(angle) * x + np.sin(angle) * y, np.cos(angle) * y - np.sin(angle) * x
+
+
+def describe(
+    drawing: Drawing, drawn: Drawn, loosed: Loosed, which: int, modes: tuple[np.ndarray, np.ndarray]
+) -> Moment:
+    """The arrow at separation (``which`` 0) or at clear (1)."""
+    b = drawing.braced
+    a = b.marks.tail
+    angle = aim_angle(drawn, a)
+    state, moment = loosed.states[which], loosed.moments[which]
+    x, y = turned(angle, state[0], state[1])
+    vx, vy = turned(angle, state[2], state[3])
+    mass = b.chain.mass[a:]
+    cx, cy, ux, uy, pitch, rate = rigid_motion(mass, x[a:], y[a:], vx[a:], vy[a:])
+    rx, ry = x[a:] - cx, y[a:] - cy
+    across = np.cos(pitch) * ry - np.sin(pitch) * rx
+    along = np.cos(pitch) * rx + np.sin(pitch) * ry
+    speed = np.cos(pitch) * (vy[a:] - uy) - np.sin(pitch) * (vx[a:] - ux) - rate * along
+    bends = modal_parts(mass, modes[1], across, speed)
+    return Moment(
+        time=float(moment[0]), speed=ux, vertical_velocity=uy, pitch=float(np.degrees(pitch)), pitch_rate=rate,
+        angle_of_attack=float(np.degrees(pitch - np.arctan2(uy, ux))),
+        bend_1=float(1e3 * bends[0, 0]), bend_1_rate=float(bends[0, 1]),
+        bend_2=float(1e3 * bends[1, 0]), bend_2_rate=float(bends[1, 1]),
+        nock_x=float(x[a]), nock_y=float(y[a]),
+        riser_pitch=float(np.degrees(moment[3])), riser_pitch_rate=float(moment[6]), centre_x=cx, centre_y=cy,
+        energy=account(drawing, drawn, loosed.hand, weight(drawn), state, moment),
+    )  # fmt: skip
+
+
+def make_trace(loosed: Loosed, angle: float) -> Trace:
+    """The release's trace in the aim frame and the edge's units."""
+    rows: dict[str, Any] = dict(zip(TRACE, loosed.trace.T, strict=True))
+    speed, up = turned(angle, rows["velocity_x"], rows["velocity_y"])
+    nock_x, nock_y = turned(angle, rows["tail_x"], rows["tail_y"])
+    return Trace(
+        **{name: rows[name].copy() for name in (
+            "time", "edge_upper", "edge_lower", "locator", "rest", "tension_upper", "tension_lower",
+            "pitch_rate", "riser_x", "riser_y", "advance_upper", "advance_lower",
+        )},
+        pitch=np.degrees(rows["pitch"] - angle), speed=speed, vertical_velocity=up, nock_x=nock_x, nock_y=nock_y,
+        riser_pitch=np.degrees(rows["riser_pitch"]), locator_offset=rows["offset"].copy(),
+        frame_time=loosed.frame_times, frame_x=loosed.frames[:, 0], frame_y=loosed.frames[:, 1],
+    )  # fmt: skip
+
+
+def make_launch(
+    setup: Setup, full: Any, drawing: Drawing, drawn: Drawn, loosed: Loosed, warnings: tuple[str, ...], traced: bool
+) -> Launch:
+    """Put the shot's numbers into a `Launch`."""
+    b = drawing.braced
+    a = b.marks.tail
+    modes = free_modes(b.chain, a)
+    separation = describe(drawing, drawn, loosed, 0, modes)
+    clear = describe(drawing, drawn, loosed, 1, modes)
+    energy = separation.energy
+    arrow = energy.arrow_translation + energy.arrow_rotation + energy.arrow_bending
+    axis = b.reading - 0.5 * (full.arrow.diameter - full.nock.height)
+    angle = aim_angle(drawn, a)
+    gap = float(loosed.notes[1])
+    return Launch(
+        separation=separation, clear=clear, reading=1e3 * b.reading, reading_top=1e3 * (b.reading + full.nock.height),
+        axis_above_square=1e3 * axis, brace_height=1e3 * b.brace_height, upper_tiller=1e3 * b.upper_tiller,
+        lower_tiller=1e3 * b.lower_tiller, string_tension=b.tension, draw_force=drawn.weight,
+        aim_angle=float(np.degrees(angle)), stored_energy=energy.stored, efficiency=arrow / energy.stored,
+        rest_left_at=float(loosed.notes[0]), second_strike_at=float(loosed.notes[5]),
+        suppressed_strike=float(1e3 * loosed.notes[2]), least_gap=1e3 * gap if np.isfinite(gap) else float("nan"),
+        steps=int(loosed.counts[0]), step=loosed.dt, warnings=warnings,
+        trace=make_trace(loosed, angle) if traced else None,
+        setup=setup, braced=b, drawing=drawing, drawn=drawn,
+    )  # fmt: skip

@@ -1,0 +1,56 @@
+"""The shaft's bending: its first two modes in free flight and how much of each it carries."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from archerysim.mechanics.parts import Chain
+
+
+def free_modes(chain: Chain, tail: int, count: int = 2) -> tuple[np.ndarray, np.ndarray]:
+    """Free-flight bending modes of the arrow with its point, nock and fletching.
+
+    Returns
+    -------
+    frequency : (count,) array
+        [rad/s]
+    shape : (count, k) array
+        Deflection at the arrow's nodes, one at the largest; positive at the tail.
+    """
+    from scipy.linalg import eigh
+
+    mass = chain.mass[tail:]
+    k = mass.size
+    size = chain.rest_length[tail]
+    stiffness = np.zeros((k, k))
+    for i in range(1, k - 1):
+        row = np.zeros(k)
+        row[i - 1 : i + 2] = np.array([1.0, -2.0, 1.0]) / size
+        stiffness += chain.bend[tail + i] * np.outer(row, row)
+    square, vectors = eigh(stiffness, np.diag(mass), subset_by_index=[2, 1 + count])
+    shape = vectors.T
+    shape = shape / np.abs(shape).max(axis=1, keepdims=True)
+    shape *= np.sign(shape[:, :1])
+    return np.sqrt(square), shape
+
+
+def modal_parts(mass: np.ndarray, shape: np.ndarray, across: np.ndarray, speed: np.ndarray) -> np.ndarray:
+    """Amplitude and speed of each mode.
+
+    Parameters
+    ----------
+    mass : (k,) array
+        [kg]
+    shape : (m, k) array
+        Mass-orthogonal shapes.
+    across, speed : (k,) arrays
+        Deflection from the rigid shaft's line [m] and its rate [m/s].
+
+    Returns
+    -------
+    (m, 2) array
+        [m], [m/s].
+    """
+    weighted = shape * mass
+    norm = (weighted * shape).sum(axis=1)
+    return np.column_stack((weighted @ across / norm, weighted @ speed / norm))

@@ -1,0 +1,141 @@
+"""One shot from a setup: brace, draw, let go, report."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from archerysim.equipment import Setup, filled
+from archerysim.shot import warnings
+from archerysim.shot.brace import Braced, brace_with_string
+from archerysim.shot.draw import TRADE, Drawn, draw_to, full_draw_x
+from archerysim.shot.fit import fit
+from archerysim.shot.launch import Launch, make_launch
+from archerysim.shot.loose import loose
+from archerysim.shot.mesh import Mesh, mesh_of
+
+ROWS = 1500  # of a trace
+FRAMES = 240
+
+
+def brace(setup: Setup, mesh: str | Mesh = "default") -> Braced:
+    """The braced bow with the arrow on its string.
+
+    Parameters
+    ----------
+    setup : Setup
+        Measured (then fitted first) or built.
+    mesh : str or Mesh
+        "coarse", "default", "fine" or a `Mesh`.
+
+    Returns
+    -------
+    Braced
+
+    Raises
+    ------
+    SetupError, ShotError
+    """
+    full = filled(fit(setup, mesh).setup)
+    return brace_with_string(full, float(full.string.length), mesh_of(mesh))  # type: ignore[arg-type]
+
+
+@dataclass(frozen=True)
+class DrawCurve:
+    """The draw-force curve.
+
+    Attributes
+    ----------
+    draw_length : (k,) array
+        By the trade: throat to pivot along the riser's x, and 1.75 in [m].
+    force : (k,) array
+        Size of the finger force [N].
+    energy : (k,) array
+        Stored since brace [J], work of the finger force along the draw.
+    drawn : tuple of Drawn
+        The equilibria, from brace (force nil) to full draw.
+    braced : Braced
+    setup : Setup
+        As built.
+    warnings : tuple of str
+    """
+
+    draw_length: np.ndarray
+    force: np.ndarray
+    energy: np.ndarray
+    drawn: tuple[Drawn, ...]
+    braced: Braced
+    setup: Setup
+    warnings: tuple[str, ...]
+
+
+def draw(setup: Setup, points: int = 25, mesh: str | Mesh = "default") -> DrawCurve:
+    """The draw-force curve from brace to the archer's full draw.
+
+    Parameters
+    ----------
+    setup : Setup
+    points : int
+        Equilibria, brace and full draw included.
+    mesh : str or Mesh
+
+    Raises
+    ------
+    SetupError, ShotError
+    """
+    built = fit(setup, mesh).setup
+    full = filled(built)
+    braced = brace_with_string(full, float(full.string.length), mesh_of(mesh))  # type: ignore[arg-type]
+    target = full_draw_x(full)
+    drawing, last = draw_to(full, braced, target)
+    steps = drawing.curve(last, points)
+    u = braced.marks.edge_u
+    begin = 0.5 * float(braced.x[u] + braced.x[u + 1])
+    length = np.array([TRADE - begin] + [TRADE - d.throat_x for d in steps])
+    force = np.array([0.0] + [d.weight for d in steps])
+    energy = np.array([0.0] + [d.energy - braced.energy for d in steps])
+    told = tuple(warnings.of_bow(full, braced) + warnings.of_draw(full, drawing, last)) or (warnings.NONE,)
+    return DrawCurve(length, force, energy, tuple(steps), braced, built, told)
+
+
+def shoot(setup: Setup, mesh: str | Mesh = "default", *, trace: bool = True) -> Launch:
+    """Loose one arrow.
+
+    Parameters
+    ----------
+    setup : Setup
+        Measured (then fitted first) or built.
+    mesh : str or Mesh
+        "coarse", "default", "fine" or a `Mesh`.
+    trace : bool
+        Keep the traces over time and the pictures of all nodes.
+
+    Returns
+    -------
+    Launch
+
+    Raises
+    ------
+    SetupError
+        Where the setup contradicts itself.
+    ShotError
+        Where a stage has no answer; the message says what to do.
+    """
+    return shoot_built(fit(setup, mesh).setup, mesh, trace=trace)
+
+
+def shoot_built(built: Setup, mesh: str | Mesh, *, trace: bool, step_factor: float = 1.0) -> Launch:
+    """`shoot` for a setup of form "built"; ``step_factor`` shortens the time step."""
+    full = filled(built)
+    braced = brace_with_string(full, float(full.string.length), mesh_of(mesh))  # type: ignore[arg-type]
+    drawing, drawn = draw_to(full, braced, full_draw_x(full))
+    loosed = loose(
+        drawing, drawn, rows=ROWS if trace else 0, frames=FRAMES if trace else 0, step_factor=step_factor
+    )
+    told = (
+        warnings.of_bow(full, braced)
+        + warnings.of_draw(full, drawing, drawn)
+        + warnings.of_release(full, drawing, drawn, loosed)
+    )
+    return make_launch(built, full, drawing, drawn, loosed, tuple(told) or (warnings.NONE,), trace)
