@@ -190,9 +190,9 @@ def _result(
 ) -> Fit:
     lean_split = braced.leans[0] - braced.leans[1]
     built = _built(setup, full, root_x, lean_split, factor, braced.string_length)
-    built = built.replace(**{"nock.locators.place": braced.throat})
     ready = filled(built)
     again = brace_with_string(ready, braced.string_length, mesh)
+    built = built.replace(**{"nock.locators.place": again.throat})
     _, drawn = draw_to(ready, again, target)
     bow = full.bow
     met = (

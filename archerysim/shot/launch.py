@@ -164,6 +164,8 @@ class Launch:
         Time steps.
     step : float
         Length of a time step [s].
+    events : tuple of str
+        What happened on the way that can put a kink into a sweep: the shaft back on the rest, and the like.
     warnings : tuple of str
         In words; see `archerysim.shot.warnings`.
     trace : Trace or None
@@ -193,6 +195,7 @@ class Launch:
     least_gap: float
     steps: int
     step: float
+    events: tuple[str, ...]
     warnings: tuple[str, ...]
     trace: Trace | None
     setup: Setup
@@ -255,6 +258,18 @@ def make_trace(loosed: Loosed, angle: float) -> Trace:
     )  # fmt: skip
 
 
+def events_of(loosed: Loosed) -> tuple[str, ...]:
+    """What happened on the way that can put a kink into a sweep."""
+    events = []
+    if loosed.counts[3] > 0:
+        events.append("shaft touched the rest again")
+    if loosed.notes[3] > 0.0:
+        events.append("support ended with the shaft on the rest")
+    if loosed.notes[2] > 0.0:
+        events.append("second strike suppressed")
+    return tuple(events)
+
+
 def make_launch(
     setup: Setup, full: Any, drawing: Drawing, drawn: Drawn, loosed: Loosed, warnings: tuple[str, ...], traced: bool
 ) -> Launch:
@@ -276,7 +291,7 @@ def make_launch(
         aim_angle=float(np.degrees(angle)), stored_energy=energy.stored, efficiency=arrow / energy.stored,
         rest_left_at=float(loosed.notes[0]), second_strike_at=float(loosed.notes[5]),
         suppressed_strike=float(1e3 * loosed.notes[2]), least_gap=1e3 * gap if np.isfinite(gap) else float("nan"),
-        steps=int(loosed.counts[0]), step=loosed.dt, warnings=warnings,
+        steps=int(loosed.counts[0]), step=loosed.dt, events=events_of(loosed), warnings=warnings,
         trace=make_trace(loosed, angle) if traced else None,
         setup=setup, braced=b, drawing=drawing, drawn=drawn,
     )  # fmt: skip

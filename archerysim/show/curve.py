@@ -1,0 +1,62 @@
+"""The draw-force curve with the energy stored under it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from archerysim.show import style
+from archerysim.show.style import FOOT_POUND, INCH, INK, LOOKS, POUND
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from archerysim.shot.shoot import DrawCurve
+
+
+def draw_force(curve: DrawCurve, ax: Axes | None = None) -> Axes:
+    """Draw the force on the fingers over the draw length, the stored energy shaded.
+
+    Parameters
+    ----------
+    curve : DrawCurve
+    ax : Axes, optional
+
+    Returns
+    -------
+    Axes
+        Draw length by the trade [in] and, on top, [mm]; force [lbf] and, on the right, [N].
+    """
+    ax = style.one_axes(ax, 10.0)
+    length, force = curve.draw_length / INCH, curve.force / POUND
+    look = LOOKS["fingers"]
+    ax.fill_between(length, force, color=look.color, alpha=0.45, linewidth=0.0, gid="stored energy")
+    ax.plot(length, force, color=INK, linewidth=1.8, gid="force")
+    ax.plot(length[-1:], force[-1:], marker="o", color=INK, linestyle="none", gid="full draw")
+    style.dress(
+        ax, "draw length, throat to pivot + 1.75 in [in]", "force on the fingers [lbf]",
+        f"{curve.setup.name}: draw force",
+    )  # fmt: skip
+    ax.set_xlim(length[0] - 0.2, length[-1] + 1.0)
+    ax.set_ylim(0.0, 1.18 * force.max())
+    style.second_axis(ax, "top", INCH / 1e-3, "[mm]")
+    style.second_axis(ax, "right", POUND, "[N]")
+    stored = float(curve.energy[-1])
+    middle = float(np.interp(0.6 * force[-1], force, length))
+    ax.text(
+        0.5 * (middle + length[-1]), 0.3 * force[-1], f"stored energy\n{stored:.1f} J ({stored / FOOT_POUND:.1f} ft lb)",
+        ha="center", va="center", fontsize=style.TEXT, color=INK,
+    )  # fmt: skip
+    stack = float((force[-1] - force[-2]) / (length[-1] - length[-2]))
+    ax.annotate(
+        f"full draw {length[-1]:.2f} in: {force[-1]:.1f} lbf ({curve.force[-1]:.0f} N),\n"
+        f"rising by {stack:.1f} lbf an inch there",
+        (length[-1], force[-1]), xytext=(-10, 4), textcoords="offset points", ha="right", va="bottom",
+        fontsize=style.SMALL, color=INK,
+    )  # fmt: skip
+    ax.annotate(
+        f"brace {length[0]:.2f} in", (length[0], 0.0), xytext=(8, 6), textcoords="offset points",
+        fontsize=style.SMALL, color=INK,
+    )  # fmt: skip
+    return ax

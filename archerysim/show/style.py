@@ -1,0 +1,164 @@
+"""How pictures look: one colour and one line for each thing, the same in every picture; sizes for print.
+
+The colours were chosen so that any two of them stay apart for readers who see no red or no green (a test
+computes it); the lines differ too, so that a grey print can be read. Sizes are for a picture printed 16 cm
+wide.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+WIDTH = 16.0  # of a printed picture [cm]
+TEXT, SMALL = 9.0, 8.0  # [pt]
+INK, FAINT, PALE = "#222222", "#767676", "#e9e9e6"
+CENTIMETRE = 1.0 / 2.54  # [in]
+MM, INCH, POUND, FOOT, FOOT_POUND = 1e-3, 0.0254, 4.4482216152605, 0.3048, 1.3558179483314
+
+
+@dataclass(frozen=True)
+class Look:
+    """How one thing is drawn.
+
+    Attributes
+    ----------
+    color : str
+    line : str or tuple
+        Line style by matplotlib's words.
+    width : float
+        Of the line [pt].
+    marker : str
+        For single points.
+    """
+
+    color: str
+    line: Any
+    width: float
+    marker: str
+
+    @property
+    def line_style(self) -> dict[str, Any]:
+        """Arguments for a line."""
+        return {"color": self.color, "linestyle": self.line, "linewidth": self.width}
+
+
+LOOKS = {
+    "upper": Look("#17408b", "-", 1.6, "^"),
+    "lower": Look("#d9791e", (0, (4.0, 1.5)), 1.6, "v"),
+    "string": Look("#111111", "-", 1.0, "."),
+    "arrow": Look("#0b7a5c", "-", 2.2, "D"),
+    "rest": Look("#bb4fa6", (0, (6.0, 1.5, 1.2, 1.5)), 1.6, "s"),
+    "fingers": Look("#cfae8a", (0, (1.2, 1.2)), 1.6, "o"),
+    "separation": Look("#5aa9e6", (0, (3.0, 1.5)), 1.6, "s"),
+    "clear": Look("#a3122b", "-", 1.8, "o"),
+}
+
+
+def new_figure(height: float) -> Figure:
+    """An empty figure for print, 16 cm wide; known to no window and no pyplot.
+
+    Parameters
+    ----------
+    height : float
+        [cm]
+    """
+    from matplotlib.figure import Figure
+
+    return Figure(figsize=(WIDTH * CENTIMETRE, height * CENTIMETRE), layout="constrained")
+
+
+def one_axes(ax: Axes | None, height: float) -> Axes:
+    """The given axes, or the only axes of a new figure ``height`` [cm] high."""
+    return new_figure(height).add_subplot() if ax is None else ax
+
+
+def many_axes(axes: Any, rows: int, columns: int, height: float, **shared: Any) -> tuple[Figure, list[Axes]]:
+    """The given axes in one row, or those of a new figure; and their figure.
+
+    Parameters
+    ----------
+    axes : sequence or array of Axes, or None
+    height : float
+        Of a new figure [cm].
+    **shared
+        As for `Figure.subplots`.
+
+    Raises
+    ------
+    ValueError
+        If another number of axes is given.
+    """
+    if axes is None:
+        axes = new_figure(height).subplots(rows, columns, squeeze=False, **shared)
+    flat = list(np.asarray(axes, dtype=object).ravel())
+    if len(flat) != rows * columns:
+        raise ValueError(f"axes: {len(flat)} given, {rows * columns} wanted; give that many, or none for a new figure")
+    return flat[0].figure, flat
+
+
+def dress(ax: Axes, x: str = "", y: str = "", title: str = "", grid: bool = True) -> None:
+    """Labels, letter sizes and a light frame."""
+    ax.set_xlabel(x, fontsize=TEXT, color=INK)
+    ax.set_ylabel(y, fontsize=TEXT, color=INK)
+    ax.set_title(title, fontsize=TEXT, color=INK, loc="left")
+    ax.tick_params(labelsize=SMALL, colors=INK, width=0.6)
+    for side in ax.spines.values():
+        side.set_color(FAINT)
+        side.set_linewidth(0.6)
+    if grid:
+        ax.grid(True, color=PALE, linewidth=0.7)
+        ax.set_axisbelow(True)
+
+
+def bare(ax: Axes) -> None:
+    """No frame, no ticks: for drawings that carry their own scale."""
+    ax.set_axis_off()
+
+
+def legend(ax: Axes, **where: Any) -> None:
+    """A small legend with a plain ground."""
+    ax.legend(fontsize=SMALL, frameon=True, framealpha=0.9, edgecolor=PALE, borderpad=0.4, handlelength=2.4, **where)
+
+
+def note(ax: Axes, x: float, y: float, text: str, **more: Any) -> Any:
+    """Small text at a place in the data's units."""
+    return ax.text(x, y, text, **{"fontsize": SMALL, "color": INK, **more})
+
+
+def second_axis(ax: Axes, side: str, factor: float, label: str) -> Any:
+    """A second scale along ``side`` ("top" or "right"), its numbers ``factor`` times those of the first."""
+    make = ax.secondary_xaxis if side in ("top", "bottom") else ax.secondary_yaxis
+    axis = make(side, functions=(lambda v: v * factor, lambda v: v / factor))
+    (axis.set_xlabel if side in ("top", "bottom") else axis.set_ylabel)(label, fontsize=TEXT, color=INK)
+    axis.tick_params(labelsize=SMALL, colors=INK, width=0.6)
+    return axis
+
+
+def scale_bar(ax: Axes, x: float, y: float, length: float, text: str) -> None:
+    """A bar of ``length`` in the data's units, from (x, y) to the right, its text below."""
+    ax.plot([x, x + length], [y, y], color=INK, linewidth=2.0, solid_capstyle="butt", gid="scale bar")
+    ax.annotate(
+        text, (x + 0.5 * length, y), xytext=(0, -3), textcoords="offset points", ha="center", va="top",
+        fontsize=SMALL, color=INK,
+    )  # fmt: skip
+
+
+def runs(good: Iterable[bool]) -> list[slice]:
+    """Stretches of neighbouring good points."""
+    out, begin = [], None
+    flags = [*map(bool, good), False]
+    for i, flag in enumerate(flags):
+        if flag and begin is None:
+            begin = i
+        elif not flag and begin is not None:
+            out.append(slice(begin, i))
+            begin = None
+    return out

@@ -1,0 +1,120 @@
+"""What a change holds: what stays the same on the bow when one thing on it is changed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from archerysim.equipment import Setup, SetupError, filled
+from archerysim.shot.brace import brace_to_height, brace_with_string
+from archerysim.shot.fit import fit
+from archerysim.shot.mesh import Mesh, mesh_of
+
+WORDS = {
+    "reading": "locators set again to the same reading",
+    "brace height": "string twisted again to the same brace height",
+    "refit": "the bow fitted anew at every point to its measured brace height, tillers and draw weight",
+}
+NOTHING = "nothing else touched: locators tied at their place on the string, string kept, limbs kept"
+
+
+@dataclass(frozen=True)
+class Base:
+    """The bow as built before any change.
+
+    Attributes
+    ----------
+    given : Setup
+        As the user gave it.
+    built : Setup
+        Fitted once; locators tied at their place.
+    reading : float
+        By the underside [m].
+    brace_height : float
+        [m]
+    hold : tuple of str
+        Keys of `WORDS`.
+    mesh : Mesh
+    """
+
+    given: Setup
+    built: Setup
+    reading: float
+    brace_height: float
+    hold: tuple[str, ...]
+    mesh: Mesh
+
+
+def held(hold: str | tuple[str, ...] | list[str] | None) -> tuple[str, ...]:
+    """The words of a hold, checked; underscores and hyphens count as spaces.
+
+    Raises
+    ------
+    SetupError
+    """
+    words = (hold,) if isinstance(hold, str) else tuple(hold or ())
+    words = tuple(word.replace("-", " ").replace("_", " ").strip() for word in words)
+    for word in words:
+        if word not in WORDS:
+            raise SetupError("hold", f"{word!r} is not known", f"Use one or more of {', '.join(map(repr, WORDS))}")
+    if "refit" in words and len(words) > 1:
+        raise SetupError("hold", "'refit' holds the measured numbers and nothing else", "Give it alone")
+    return words
+
+
+def said(words: tuple[str, ...]) -> str:
+    """A sentence for a hold."""
+    return "; ".join(WORDS[word] for word in words) if words else NOTHING
+
+
+def base_of(setup: Setup, hold: str | tuple[str, ...] | list[str] | None, mesh: str | Mesh) -> Base:
+    """Fit once and note what may have to be held.
+
+    Raises
+    ------
+    SetupError, ShotError
+    """
+    cells = mesh_of(mesh)
+    built = fit(setup, cells).setup
+    full = filled(built)
+    braced = brace_with_string(full, full.number("string.length"), cells)
+    if built.nock.locators.place is None:
+        built = built.replace(**{"nock.locators.place": braced.throat})
+    return Base(setup, built, braced.reading, braced.brace_height, held(hold), cells)
+
+
+def changed(base: Base, changes: dict[str, Any]) -> Setup:
+    """The bow as built after some changes, holding what is to be held.
+
+    Raises
+    ------
+    SetupError, ShotError
+    """
+    if base.hold == ("refit",):
+        if base.given.form != "measured":
+            raise SetupError("hold", "'refit' needs a setup of form \"measured\"", "Leave it out")
+        return fit(base.given.replace(**changes), base.mesh).setup
+    measured = [path for path in changes if path in MEASURED]
+    if measured and base.given.form == "measured":
+        raise SetupError(
+            measured[0],
+            "is measured on the bow: it follows when something on the bow is changed",
+            'Change upper_limb.bolt_turns, lower_limb.bolt_turns or string.length, or hold "refit"',
+        )
+    setup = base.built.replace(**changes)
+    sets_place = any(path.startswith("nock.locators.") and path.split(".")[-1] in PLACE for path in changes)
+    if "reading" in base.hold and not sets_place:
+        setup = setup.replace(**{"nock.locators.reading": base.reading, "nock.locators.convention": "underside"})
+    if "brace height" in base.hold:
+        if "string.length" in changes:
+            raise SetupError("string.length", "cannot change while the brace height is held", "Hold something else")
+        braced = brace_to_height(filled(setup), base.brace_height, base.mesh)
+        setup = setup.replace(**{"string.length": braced.string_length})
+    return setup
+
+
+PLACE = ("reading", "convention", "place")
+MEASURED = (
+    "bow.brace_height", "bow.upper_tiller", "bow.lower_tiller", "bow.draw_weight", "bow.draw_weight_at",
+    "bow.pocket_angle", "bow.stiffness_ratio",
+)  # fmt: skip

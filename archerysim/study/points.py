@@ -1,0 +1,175 @@
+"""The points of a sweep: what is varied, over which values, in which order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import product
+from typing import Any
+
+import numpy as np
+
+from archerysim.equipment import Setup, SetupError, field_info
+from archerysim.equipment.units import UnitError, from_si, to_si
+
+MOST = 10_000_000
+
+
+@dataclass(frozen=True)
+class Axis:
+    """One varied field.
+
+    Attributes
+    ----------
+    path : str
+        Dotted path.
+    unit : str
+        In which its values are shown; empty for plain numbers and words.
+    values : tuple
+        As `Setup.replace` takes them: numbers in SI, or words.
+    """
+
+    path: str
+    unit: str
+    values: tuple[Any, ...]
+
+    def shown(self) -> np.ndarray:
+        """The values in the axis' unit."""
+        if isinstance(self.values[0], float):
+            return np.array([float(f"{from_si(v, self.unit):.12g}") for v in self.values])
+        return np.array(self.values)
+
+
+@dataclass(frozen=True)
+class Points:
+    """All points of a sweep.
+
+    Attributes
+    ----------
+    axes : tuple of Axis
+    paired : bool
+        False: every combination of the axes' values, the last axis fastest. True: row by row.
+    """
+
+    axes: tuple[Axis, ...]
+    paired: bool
+
+    @property
+    def shape(self) -> tuple[int, ...]:
+        if self.paired:
+            return (len(self.axes[0].values),)
+        return tuple(len(axis.values) for axis in self.axes)
+
+    def changes(self) -> list[dict[str, Any]]:
+        """What is changed at each point, in order."""
+        lists = [axis.values for axis in self.axes]
+        rows: Iterable[tuple[Any, ...]] = zip(*lists, strict=True) if self.paired else product(*lists)
+        paths = [axis.path for axis in self.axes]
+        return [dict(zip(paths, row, strict=True)) for row in rows]
+
+
+def points_of(over: Mapping[str, Any] | None, cases: Any, setup: Setup) -> Points:
+    """Points from ``over`` (combinations) or ``cases`` (a table).
+
+    Raises
+    ------
+    SetupError
+    """
+    if (over is None) == (cases is None):
+        raise SetupError(
+            "over",
+            "a sweep needs either over= or cases=",
+            'For example over={"nock.locators.reading": "4 mm:12 mm:1 mm"}',
+        )
+    if cases is not None:
+        table = _columns(cases)
+        sizes = {len(values) for values in table.values()}
+        if len(sizes) != 1:
+            raise SetupError("cases", "its columns differ in length", "Give every column a value in every row")
+        axes = tuple(axis_of(path, list(values), setup) for path, values in table.items())
+    else:
+        axes = tuple(axis_of(path, values, setup) for path, values in (over or {}).items())
+    points = Points(axes, cases is not None)
+    if not axes or 0 in points.shape:
+        raise SetupError("over" if cases is None else "cases", "holds no point", "Give at least one value")
+    if int(np.prod(points.shape, dtype=float)) > MOST:
+        raise SetupError("over", f"holds more than {MOST:,} points", "Widen the steps")
+    return points
+
+
+def _columns(cases: Any) -> dict[str, Sequence[Any]]:
+    if isinstance(cases, Mapping):
+        return {str(path): list(values) for path, values in cases.items()}
+    if hasattr(cases, "to_dict") and hasattr(cases, "columns"):
+        return {str(path): list(cases[path]) for path in cases.columns}
+    rows = list(cases)
+    if not rows or not all(isinstance(row, Mapping) for row in rows):
+        raise SetupError("cases", "is not a table", "Give a mapping of columns, a data frame or a list of mappings")
+    paths = list(rows[0])
+    if any(set(row) != set(paths) for row in rows):
+        raise SetupError("cases", "its rows differ in their fields", "Name the same fields in every row")
+    return {str(path): [row[path] for row in rows] for path in paths}
+
+
+def axis_of(path: str, values: Any, setup: Setup) -> Axis:
+    """An axis from a range in words, or from values.
+
+    Parameters
+    ----------
+    values : str or sequence
+        "start:stop:step" with units ("4 mm:12 mm:0.5 mm", or the unit once at the end), or numbers in SI,
+        or texts with units.
+    """
+    unit = field_info(path).unit
+    if isinstance(values, str):
+        values = spread(path, values, unit) if ":" in values else [part.strip() for part in values.split(",")]
+    elif isinstance(values, (int, float)):
+        values = [values]
+    read = tuple(_in_si(setup, path, value, unit) for value in values)
+    if all(isinstance(value, float) for value in read):
+        return Axis(path, unit, read)
+    return Axis(path, "", tuple(value if isinstance(value, bool) else str(value) for value in read))
+
+
+def _in_si(setup: Setup, path: str, value: Any, unit: str) -> Any:
+    """A value as `Setup.replace` takes it; whether it is allowed is decided at its point."""
+    if isinstance(value, (bool, np.bool_)):
+        return bool(value)
+    if not isinstance(value, str):
+        return float(value)
+    try:
+        kept = setup.replace(**{path: value}).get(path)
+        return float(kept) if isinstance(kept, (int, float)) and not isinstance(kept, bool) else kept
+    except SetupError:
+        if not unit:
+            raise
+        return _number(path, value, unit)
+
+
+def _number(path: str, text: str, unit: str) -> float:
+    try:
+        return to_si(text, unit)
+    except UnitError as error:
+        raise SetupError(path, error.problem, error.remedy) from None
+
+
+def spread(path: str, text: str, unit: str) -> list[float]:
+    """Values of "start:stop:step", both ends included where the step fits [SI].
+
+    Raises
+    ------
+    SetupError
+    """
+    parts = [part.strip() for part in text.split(":")]
+    if len(parts) != 3:
+        raise SetupError(path, f"{text!r} is not a range", 'Write start:stop:step, for example "4 mm:12 mm:0.5 mm"')
+    tail = parts[2].lstrip("+-0123456789.eE/ ").strip()
+    start, stop, step = (
+        _number(path, part if part.lstrip("+-0123456789.eE/ ") else f"{part} {tail}".strip(), unit) for part in parts
+    )
+    if step == 0.0 or (stop - start) / step < 0.0:
+        raise SetupError(path, f"{text!r} never reaches its end", "Give the step the sign of stop minus start")
+    count = int(np.floor((stop - start) / step + 1e-9)) + 1
+    if count > MOST:
+        raise SetupError(path, f"{text!r} holds more than {MOST:,} values", "Widen the step")
+    return [start + k * step for k in range(count)]
