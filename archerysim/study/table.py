@@ -21,6 +21,20 @@ if TYPE_CHECKING:
 MARK = "# "
 
 
+def check_ending(path: str | os.PathLike[str]) -> None:
+    """Refuse a file name that `save` could not write, before any work is done.
+
+    Raises
+    ------
+    SetupError
+    """
+    target = Path(path)
+    if target.suffix.lower() not in (".nc", ".csv"):
+        raise SetupError("out", f"{target.name!r}: unknown ending {target.suffix!r}", "Use .csv or .nc")
+    if not target.resolve().parent.is_dir():
+        raise SetupError("out", f"{target.parent} is not a folder", "Make it first, or choose another place")
+
+
 def save(data: xarray.Dataset, path: str | os.PathLike[str]) -> None:
     """Write a sweep, whole or not at all: ``.nc`` is netCDF, ``.csv`` one row a point.
 
@@ -30,9 +44,8 @@ def save(data: xarray.Dataset, path: str | os.PathLike[str]) -> None:
         For another ending, or where the file cannot be written.
     """
     target = Path(path)
-    writer = {".nc": _write_netcdf, ".csv": _write_csv}.get(target.suffix.lower())
-    if writer is None:
-        raise SetupError("out", f"{target.name!r}: unknown ending {target.suffix!r}", "Use .csv or .nc")
+    check_ending(target)
+    writer = {".nc": _write_netcdf, ".csv": _write_csv}[target.suffix.lower()]
     try:
         handle, name = tempfile.mkstemp(dir=target.parent, prefix=".", suffix=target.suffix)
         os.close(handle)

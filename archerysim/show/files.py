@@ -1,0 +1,58 @@
+"""Curves and traces as plain CSV."""
+
+from __future__ import annotations
+
+import csv
+import os
+from pathlib import Path
+
+import numpy as np
+
+from archerysim.equipment import SetupError
+from archerysim.shot.launch import Launch
+from archerysim.shot.shoot import DrawCurve
+
+TRACE_UNITS = {
+    "time": "s", "edge_upper": "N", "edge_lower": "N", "locator": "N", "rest": "N", "tension_upper": "N",
+    "tension_lower": "N", "pitch": "deg", "pitch_rate": "rad/s", "speed": "m/s", "vertical_velocity": "m/s",
+    "nock_x": "m", "nock_y": "m", "riser_x": "m", "riser_y": "m", "riser_pitch": "deg", "advance_upper": "m",
+    "advance_lower": "m", "locator_offset": "m",
+}  # fmt: skip
+
+
+def write_trace(launch: Launch, path: str | os.PathLike[str]) -> None:
+    """Write a shot's traces, a row an instant, units in the header.
+
+    Raises
+    ------
+    SetupError
+        If the shot has no trace or the file cannot be written.
+    """
+    if launch.trace is None:
+        raise SetupError("out", "the shot was made without traces", "Shoot with trace=True")
+    _write({f"{name} [{unit}]": getattr(launch.trace, name) for name, unit in TRACE_UNITS.items()}, path)
+
+
+def write_curve(curve: DrawCurve, path: str | os.PathLike[str]) -> None:
+    """Write a draw-force curve: draw length, force, stored energy.
+
+    Raises
+    ------
+    SetupError
+        If the file cannot be written.
+    """
+    _write({"draw_length [m]": curve.draw_length, "force [N]": curve.force, "stored_energy [J]": curve.energy}, path)
+
+
+def _write(columns: dict[str, np.ndarray], path: str | os.PathLike[str]) -> None:
+    target = Path(path)
+    part = target.with_name(f".{target.name}.part")
+    try:
+        with part.open("w", newline="", encoding="utf-8") as file:
+            writer = csv.writer(file, lineterminator="\n")
+            writer.writerow(columns)
+            writer.writerows(zip(*(map(repr, map(float, values)) for values in columns.values()), strict=True))
+        part.replace(target)
+    except OSError as error:
+        part.unlink(missing_ok=True)
+        raise SetupError("out", f"{target} cannot be written: {error.strerror}", "Choose another place") from None
