@@ -53,9 +53,7 @@ def reference(
             pocket_angle=np.radians(lean), bolt_turns=0.0, lean_per_turn=0.0,
         )  # fmt: skip
 
-    rod = SimpleNamespace(
-        start_x=0.45, start_y=-0.05, length=1e-9, direction=0.0, rod_mass=0.0, end_mass=end_mass
-    )
+    rod = SimpleNamespace(start_x=0.45, start_y=-0.05, length=1e-9, direction=0.0, rod_mass=0.0, end_mass=end_mass)
     return SimpleNamespace(
         upper_limb=limb(10.0),
         lower_limb=limb(lower_lean),

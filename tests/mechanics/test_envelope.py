@@ -1,0 +1,95 @@
+"""Factor, solve and product of a matrix kept in its envelope, against NumPy's dense ones."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from archerysim.mechanics.envelope import add, factor, solve
+from archerysim.mechanics.frequency import envelope_times
+from archerysim.mechanics.parts import Grid
+from tests.mechanics.helpers import dense, empty_matrix, random_row
+
+Parts = tuple[np.ndarray, np.ndarray, np.ndarray]
+
+
+def random_matrix(rng: np.random.Generator, m: int) -> tuple[Grid, Parts]:
+    """A random envelope with random entries, not symmetric, strong enough on the diagonal."""
+    first = np.array([rng.integers(0, i + 1) for i in range(m)], dtype=np.int64)
+    start = np.concatenate(([0], np.cumsum(np.arange(m) - first))).astype(np.int64)
+    grid = Grid(np.arange(0, m, 2, dtype=np.int64), start, first)
+    low, up, diagonal = empty_matrix(grid)
+    low[:], up[:] = rng.normal(size=(2, low.size))
+    diagonal[:] = rng.uniform(1.0, 2.0, m) * m
+    return grid, (low, up, diagonal)
+
+
+@pytest.mark.parametrize("m", [1, 2, 5, 17, 40])
+@pytest.mark.parametrize("seed", range(5))
+def test_solve(seed: int, m: int) -> None:
+    rng = np.random.default_rng(seed)
+    grid, parts = random_matrix(rng, m)
+    matrix, b = dense(grid, *parts), rng.normal(size=m)
+    expected = np.linalg.solve(matrix, b)
+    assert factor(grid, *parts) == 0
+    solve(grid, *parts, b)
+    np.testing.assert_allclose(b, expected, rtol=1e-11, atol=1e-13)
+
+
+def test_factors_multiply_to_the_matrix() -> None:
+    grid, parts = random_matrix(np.random.default_rng(3), 12)
+    matrix = dense(grid, *parts)
+    factor(grid, *parts)
+    both = dense(grid, *parts)
+    np.testing.assert_allclose((np.tril(both, -1) + np.eye(12)) @ np.triu(both), matrix, atol=1e-12)
+
+
+@pytest.mark.parametrize("m", [1, 5, 40])
+def test_product(m: int) -> None:
+    rng = np.random.default_rng(m)
+    grid, parts = random_matrix(rng, m)
+    v, out = rng.normal(size=m), np.empty(m)
+    envelope_times(grid, *parts, v, out)
+    np.testing.assert_allclose(out, dense(grid, *parts) @ v, rtol=1e-12, atol=1e-12)
+
+
+def test_a_nil_pivot_is_told() -> None:
+    grid, parts = random_matrix(np.random.default_rng(0), 6)
+    for part in parts:
+        part[:] = 0.0
+    assert factor(grid, *parts) == 1
+
+
+def test_add_puts_each_entry_in_its_place_and_drops_carried_nodes() -> None:
+    rng = np.random.default_rng(7)
+    grid, _ = random_matrix(rng, 9)
+    parts = empty_matrix(grid)
+    expected = np.zeros((9, 9))
+    for i in range(9):
+        for j in range(grid.first[i], i + 1):
+            for p, q in {(i, j), (j, i)}:
+                value = float(rng.normal())
+                add(grid, *parts, p, q, value)
+                add(grid, *parts, p, q, 1.0)
+                expected[p, q] += value + 1.0
+    add(grid, *parts, -1, 3, 5.0)
+    add(grid, *parts, 3, -1, 5.0)
+    np.testing.assert_array_equal(dense(grid, *parts), expected)
+
+
+def test_the_bow_s_numbering_holds_every_pair_that_meets() -> None:
+    """Neighbours, neighbours but one where there is a bend, and the five nodes of the throat."""
+    row = random_row(np.random.default_rng(0))
+    grid, n = row.grid, row.x.size
+    free = np.flatnonzero(grid.place >= 0)
+    assert sorted(grid.place[free]) == list(range(0, 2 * free.size, 2))
+    assert set(range(n)) - set(free) == {row.marks.root_u - 1, row.marks.root_u, row.marks.root_l, n - 6}
+    meeting = [(j, j + 1) for j in range(n - 1) if row.chain.stretch[j] > 0.0]
+    meeting += [(i - 1, i + 1) for i in range(1, n - 1) if row.chain.bend[i] > 0.0]
+    meeting += [(p, q) for p in row.contact for q in row.contact]
+    for i, j in meeting:
+        p, q = grid.place[i], grid.place[j]
+        if p >= 0 and q >= 0:
+            late, early = max(p, q), min(p, q)
+            assert grid.first[late] <= early
+            assert grid.first[late + 1] <= early
