@@ -91,11 +91,12 @@ def longest_move(step):
 def gravity(x, y, tail, level, follow, pull):
     """Weight's direction: ``level`` is the world's horizontal seen from the riser [rad].
 
-    With ``follow`` the arrow's line stands ``level`` above the horizontal instead (the elevation).
+    With ``follow`` the arrow's line, if there is one, stands ``level`` above the horizontal instead (the
+    elevation).
     """
     angle = level
-    if follow:
-        n = x.shape[0]
+    n = x.shape[0]
+    if follow and tail < n:
         angle = np.arctan2(y[n - 1] - y[tail], x[n - 1] - x[tail]) - level
     return pull * np.sin(angle), -pull * np.cos(angle), angle
 
@@ -167,8 +168,9 @@ def draw_newton(
         up[:] = 0.0
         diagonal[:] = 0.0
         chain_tangent(c, grid, x, y, False, low, up, diagonal)
-        throat_tangent(th, marks, grid, x, y, low, up, diagonal)
-        rest_tangent(su, marks, grid, x, y, low, up, diagonal)
+        if a < n:
+            throat_tangent(th, marks, grid, x, y, low, up, diagonal)
+            rest_tangent(su, marks, grid, x, y, low, up, diagonal)
         if factor(grid, low, up, diagonal) != 0:
             return SINGULAR, iteration, residual, angle
         gather(grid, fx, fy, step)

@@ -11,8 +11,18 @@ from archerysim.mechanics.throat import edge_force, locator_force, tail_directio
 
 
 @kernel
-def bend_block(c, x, y, i, block):
-    """Hessian (6, 6) of the bend energy at node ``i`` over the nodes i-1, i, i+1."""
+def bend_stencil(c, x, y, i):
+    """Pieces of the bend energy's Hessian at node ``i``.
+
+    Returns
+    -------
+    stiff, moment : float
+        Second and first derivative of the energy with the angle.
+    px, py, qx, qy : float
+        Derivatives of the angle with the places of nodes i-1 and i+1; node i has minus their sum.
+    exx, exy, gxx, gxy : float
+        Hessians of the angles of the cells before and after, [[xx, xy], [xy, -xx]].
+    """
     ex = x[i] - x[i - 1]
     ey = y[i] - y[i - 1]
     gx = x[i + 1] - x[i]
@@ -24,23 +34,24 @@ def bend_block(c, x, y, i, block):
     off = bend - c.natural[i]
     moment = c.bend[i] * off * slope
     stiff = c.bend[i] * (slope * slope + 0.5 * off * bend * slope)
-    # gradient of the angle (of g minus of e) over the three nodes
-    grad = np.empty(6)
-    px = -ey / ee
-    py = ex / ee
-    qx = -gy / gg
-    qy = gx / gg
-    grad[0] = px
-    grad[1] = py
-    grad[2] = -px - qx
-    grad[3] = -py - qy
-    grad[4] = qx
-    grad[5] = qy
+    e2 = 1.0 / (ee * ee)
+    g2 = 1.0 / (gg * gg)
+    return (
+        stiff, moment, -ey / ee, ex / ee, -gy / gg, gx / gg,
+        2.0 * ex * ey * e2, (ey * ey - ex * ex) * e2, 2.0 * gx * gy * g2, (gy * gy - gx * gx) * g2,
+    )  # fmt: skip
+
+
+@kernel
+def bend_block(c, x, y, i, block):
+    """Hessian (6, 6) of the bend energy at node ``i`` over the nodes i-1, i, i+1."""
+    stiff, moment, px, py, qx, qy, _, _, _, _ = bend_stencil(c, x, y, i)
+    grad = (px, py, -px - qx, -py - qy, qx, qy)
     for p in range(6):
         for q in range(6):
             block[p, q] = stiff * grad[p] * grad[q]
-    add_angle_hessian(block, 0, 2, ex, ey, -moment)
-    add_angle_hessian(block, 2, 4, gx, gy, moment)
+    add_angle_hessian(block, 0, 2, x[i] - x[i - 1], y[i] - y[i - 1], -moment)
+    add_angle_hessian(block, 2, 4, x[i + 1] - x[i], y[i + 1] - y[i], moment)
 
 
 @kernel
@@ -62,19 +73,31 @@ def add_angle_hessian(block, p, q, ex, ey, factor):
 
 
 @kernel
-def chain_tangent(c, grid, x, y, two_way, low, up, diagonal):
-    """Add stretch and bend. ``two_way`` lets slack cells push as well (a far guess only)."""
+def chain_blocks(c, x, y, two_way, same, near, far):
+    """The chain's stiffness as 2 x 2 blocks between a node and itself, the next and the one after.
+
+    Parameters
+    ----------
+    two_way : bool
+        Slack cells push as well (a far guess only).
+    same : (n, 3) array
+        Written: xx, xy, yy.
+    near, far : (n, 4) arrays
+        Written: xx, xy, yx, yy; rows by the earlier node.
+    """
     n = x.shape[0]
-    block = np.empty((6, 6))
+    same[:, :] = 0.0
+    near[:, :] = 0.0
+    far[:, :] = 0.0
     for j in range(n - 1):
-        if c.stretch[j] == 0.0:
+        stiff = c.stretch[j]
+        if stiff == 0.0:
             continue
         ex = x[j + 1] - x[j]
         ey = y[j + 1] - y[j]
         length = np.sqrt(ex * ex + ey * ey)
         ux = ex / length
         uy = ey / length
-        stiff = c.stretch[j]
         pull = stiff * (length - c.rest_length[j])
         if pull < c.least_force[j] and not two_way:
             stiff = 0.0
@@ -83,38 +106,76 @@ def chain_tangent(c, grid, x, y, two_way, low, up, diagonal):
         kxx = stiff * ux * ux + across * uy * uy
         kxy = (stiff - across) * ux * uy
         kyy = stiff * uy * uy + across * ux * ux
-        p = grid.place[j]
-        q = grid.place[j + 1]
-        add_pair(grid, low, up, diagonal, p, p, kxx, kxy, kyy)
-        add_pair(grid, low, up, diagonal, q, q, kxx, kxy, kyy)
-        add_pair(grid, low, up, diagonal, p, q, -kxx, -kxy, -kyy)
-        add_pair(grid, low, up, diagonal, q, p, -kxx, -kxy, -kyy)
+        same[j, 0] += kxx
+        same[j, 1] += kxy
+        same[j, 2] += kyy
+        same[j + 1, 0] += kxx
+        same[j + 1, 1] += kxy
+        same[j + 1, 2] += kyy
+        near[j, 0] -= kxx
+        near[j, 1] -= kxy
+        near[j, 2] -= kxy
+        near[j, 3] -= kyy
     for i in range(1, n - 1):
         if c.bend[i] == 0.0:
             continue
-        bend_block(c, x, y, i, block)
-        for r in range(3):
-            p = grid.place[i - 1 + r]
-            if p < 0:
-                continue
-            for s in range(3):
-                q = grid.place[i - 1 + s]
-                if q < 0:
-                    continue
-                for k in range(2):
-                    for m in range(2):
-                        add(grid, low, up, diagonal, p + k, q + m, block[2 * r + k, 2 * s + m])
+        k, m, px, py, qx, qy, exx, exy, gxx, gxy = bend_stencil(c, x, y, i)
+        rx = -px - qx
+        ry = -py - qy
+        same[i - 1, 0] += k * px * px - m * exx
+        same[i - 1, 1] += k * px * py - m * exy
+        same[i - 1, 2] += k * py * py + m * exx
+        same[i, 0] += k * rx * rx - m * exx + m * gxx
+        same[i, 1] += k * rx * ry - m * exy + m * gxy
+        same[i, 2] += k * ry * ry + m * exx - m * gxx
+        same[i + 1, 0] += k * qx * qx + m * gxx
+        same[i + 1, 1] += k * qx * qy + m * gxy
+        same[i + 1, 2] += k * qy * qy - m * gxx
+        near[i - 1, 0] += k * px * rx + m * exx
+        near[i - 1, 1] += k * px * ry + m * exy
+        near[i - 1, 2] += k * py * rx + m * exy
+        near[i - 1, 3] += k * py * ry - m * exx
+        near[i, 0] += k * rx * qx - m * gxx
+        near[i, 1] += k * rx * qy - m * gxy
+        near[i, 2] += k * ry * qx - m * gxy
+        near[i, 3] += k * ry * qy + m * gxx
+        far[i - 1, 0] += k * px * qx
+        far[i - 1, 1] += k * px * qy
+        far[i - 1, 2] += k * py * qx
+        far[i - 1, 3] += k * py * qy
 
 
 @kernel
-def add_pair(grid, low, up, diagonal, p, q, kxx, kxy, kyy):
-    """Add a symmetric 2 x 2 block at the node places p, q."""
-    if p < 0 or q < 0:
-        return
-    add(grid, low, up, diagonal, p, q, kxx)
-    add(grid, low, up, diagonal, p, q + 1, kxy)
-    add(grid, low, up, diagonal, p + 1, q, kxy)
-    add(grid, low, up, diagonal, p + 1, q + 1, kyy)
+def chain_tangent(c, grid, x, y, two_way, low, up, diagonal):
+    """Add stretch and bend to the envelope matrix; ``two_way`` as in `chain_blocks`."""
+    n = x.shape[0]
+    same = np.empty((n, 3))
+    near = np.empty((n, 4))
+    far = np.empty((n, 4))
+    chain_blocks(c, x, y, two_way, same, near, far)
+    place, start, first = grid.place, grid.start, grid.first
+    for i in range(n):
+        p = place[i]
+        if p < 0:
+            continue
+        diagonal[p] += same[i, 0]
+        diagonal[p + 1] += same[i, 2]
+        low[start[p + 1] + p - first[p + 1]] += same[i, 1]
+        up[start[p + 1] + p - first[p + 1]] += same[i, 1]
+        for reach in range(1, 3):
+            if i + reach >= n or (reach == 2 and c.bend[i + 1] == 0.0) or c.stretch[i] == 0.0:
+                continue
+            q = place[i + reach]
+            if q < 0:
+                continue
+            block = near if reach == 1 else far
+            for k in range(2):
+                for m in range(2):
+                    row, column = p + k, q + m
+                    late, early = max(row, column), min(row, column)
+                    slot = start[late] + early - first[late]
+                    low[slot] += block[i, 2 * k + m]
+                    up[slot] += block[i, 2 * k + m]
 
 
 @kernel

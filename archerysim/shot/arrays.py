@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from archerysim.mechanics.parts import Chain, Fingers, Frame, Grid, Marks, Support, Throat
-from archerysim.shot.mesh import Mesh, share_line, share_points, string_nodes
+from archerysim.shot.mesh import Mesh, shared_line, shared_points, string_nodes
 
 HUGE = -1.0e30
 
@@ -55,7 +55,7 @@ def limb_cells(limb: Any, cells: int) -> dict[str, np.ndarray]:
     at, stiffness, density, curvature = limb_tables(limb)
     nodes = np.linspace(0.0, limb.length, cells + 1)
     size = limb.length / cells
-    mass = share_line(nodes, at, density)
+    mass = shared_line(nodes, at, density)
     mass[-1] += limb.tip_mass
     # compliance and natural angle of the half cells on both sides of each node
     fine = np.linspace(0.0, limb.length, 16 * cells + 1)
@@ -74,25 +74,17 @@ def limb_cells(limb: Any, cells: int) -> dict[str, np.ndarray]:
     }
 
 
-def string_density(string: Any, length: float) -> tuple[np.ndarray, np.ndarray]:
-    """Mass per length along the string, servings included: places from the middle, rising, and values."""
+def string_density(string: Any, length: float) -> list[tuple[float, float, float]]:
+    """What lies along the string, servings included: from, to (from its middle) [m], mass per length [kg/m]."""
     half = 0.5 * length
-    steps = [(-half, half, string.mass_per_length)]
-    centre = string.serving_centre
+    pieces = [(-half, half, string.mass_per_length)]
     reach = 0.5 * string.serving_length
-    steps.append((max(centre - reach, -half), min(centre + reach, half), string.serving_mass_per_length))
+    middle = string.serving_centre
+    pieces.append((max(middle - reach, -half), min(middle + reach, half), string.serving_mass_per_length))
     end = min(string.end_serving_length, half)
-    if end > 0.0:
-        steps.append((-half, -half + end, string.end_serving_mass_per_length))
-        steps.append((half - end, half, string.end_serving_mass_per_length))
-    edges = np.unique([e for low, high, _ in steps for e in (low, high)])
-    gap = 1e-12 * length
-    places = np.sort(np.concatenate((edges[:-1] + gap, edges[1:] - gap)))
-    values = np.zeros(places.size)
-    for low, high, amount in steps:
-        values[(places > low) & (places < high)] += amount
-    places[0], places[-1] = -half, half
-    return places, values
+    pieces.append((-half, -half + end, string.end_serving_mass_per_length))
+    pieces.append((half - end, half, string.end_serving_mass_per_length))
+    return pieces
 
 
 def string_cells(setup: Any, length: float, throat: float | None, mesh: Mesh) -> dict[str, np.ndarray]:
@@ -112,14 +104,13 @@ def string_cells(setup: Any, length: float, throat: float | None, mesh: Mesh) ->
         point_fingers = np.asarray(setup.archer.finger_places if setup.archer.pad_width == 0.0 else [])
         places = string_nodes(length, throat, 0.5 * nock.floor, point_fingers - setup.archer.crawl, mesh)
     rising = places[::-1]
-    mass = share_line(rising, *string_density(string, length))
-    if string.masses:
-        mass += share_points(
-            rising, np.array([m.at for m in string.masses]), np.array([m.mass for m in string.masses])
-        )
+    mass = np.zeros(places.size)
+    for low, high, amount in string_density(string, length):
+        mass += shared_line(rising, (low, high), (amount, amount))
+    mass += shared_points(rising, [m.at for m in string.masses], [m.mass for m in string.masses])
     if throat is not None:
         at, amounts = locator_masses(setup, throat)
-        mass += share_points(rising, at, amounts)
+        mass += shared_points(rising, at, amounts)
     cells = -np.diff(places)
     return {
         "place": places,
@@ -131,11 +122,11 @@ def string_cells(setup: Any, length: float, throat: float | None, mesh: Mesh) ->
     }
 
 
-def locator_masses(setup: Any, throat: float) -> tuple[np.ndarray, np.ndarray]:
+def locator_masses(setup: Any, throat: float) -> tuple[list[float], list[float]]:
     """Places on the string [m] and masses [kg] of the locators that are there."""
     loc = setup.nock.locators
-    at = np.array([throat + loc.mass_at, throat - loc.mass_at])
-    amounts = np.array([loc.upper_mass * loc.upper_present, loc.lower_mass * loc.lower_present])
+    at = [throat + loc.mass_at, throat - loc.mass_at]
+    amounts = [loc.upper_mass * loc.upper_present, loc.lower_mass * loc.lower_present]
     return at, amounts
 
 
@@ -145,10 +136,10 @@ def arrow_cells(arrow: Any, cells: int) -> dict[str, np.ndarray]:
 
     nodes = np.linspace(0.0, arrow.length, cells + 1)
     size = arrow.length / cells
-    mass = share_line(nodes, np.array([0.0, arrow.length]), np.full(2, arrow.mass_per_length))
+    mass = shared_line(nodes, (0.0, arrow.length), (arrow.mass_per_length, arrow.mass_per_length))
     at = [arrow.nock_at, arrow.fletching_at, arrow.length - arrow.insert_at, arrow.length - arrow.point_at]
     amounts = [arrow.nock_mass, arrow.fletching_mass, arrow.insert_mass, arrow.point_mass]
-    mass += share_points(nodes, np.array(at), np.array(amounts))
+    mass += shared_points(nodes, at, amounts)
     bend = np.zeros(cells + 1)
     bend[1:-1] = bending_stiffness(arrow.spine) / size
     return {
@@ -303,10 +294,10 @@ def make_fingers(archer: Any, place: np.ndarray, throat: float, tip_u: int) -> F
         middle = throat + where - archer.crawl
         if archer.pad_width > 0.0:
             reach = 0.5 * archer.pad_width
-            density = np.full(2, share / archer.pad_width)
-            row = share_line(rising, np.array([middle - reach, middle + reach]), density)
+            density = share / archer.pad_width
+            row = shared_line(rising, (middle - reach, middle + reach), (density, density))
         else:
-            row = share_points(rising, np.array([middle]), np.array([share]))
+            row = shared_points(rising, [middle], [share])
         rows.append(row[::-1])
     weight = np.array(rows)
     used = np.flatnonzero(weight.any(axis=0))
@@ -331,19 +322,22 @@ def make_grid(marks: Marks, n: int) -> Grid:
         order = list(range(marks.root_u + 1, marks.root_l))
     place = np.full(n, -1, dtype=np.int64)
     place[order] = 2 * np.arange(len(order))
-    pairs = [(i, i + k) for k in (1, 2) for i in range(n - k) if i + k < a or i >= a]
+    earlier = np.concatenate([np.arange(n - 1), np.arange(n - 2)])
+    later = np.concatenate([np.arange(1, n), np.arange(2, n)])
+    # the string has no bend: its nodes meet their neighbours only; nor does anything reach across to the arrow
+    apart = (later == earlier + 2) & (earlier + 1 >= marks.tip_u) & (earlier + 1 <= marks.tip_l)
+    keep = ~apart & ((later < a) | (earlier >= a))
     if a < n:
-        clique = [marks.edge_u, marks.edge_l, a, a + 1, a + 2]
-        pairs += [(p, q) for p in clique for q in clique if p < q]
+        clique = np.array([marks.edge_u, marks.edge_l, a, a + 1, a + 2])
+        one, other = np.triu_indices(5, 1)
+        earlier = np.concatenate([earlier[keep], clique[one]])
+        later = np.concatenate([later[keep], clique[other]])
+    else:
+        earlier, later = earlier[keep], later[keep]
+    p, q = place[earlier], place[later]
+    both = (p >= 0) & (q >= 0)
     reach = np.arange(len(order)) * 2
-    for i, j in pairs:
-        # beyond the limbs' tips the string has no bend: its nodes meet their neighbours only
-        if j == i + 2 and marks.tip_u <= i + 1 <= marks.tip_l:
-            continue
-        p, q = place[i], place[j]
-        if p >= 0 and q >= 0:
-            late = max(p, q) // 2
-            reach[late] = min(reach[late], min(p, q))
+    np.minimum.at(reach, np.maximum(p, q)[both] // 2, np.minimum(p, q)[both])
     first = np.repeat(reach, 2).astype(np.int64)
     rows = np.arange(first.size) - first
     start = np.concatenate(([0], np.cumsum(rows))).astype(np.int64)

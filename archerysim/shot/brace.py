@@ -13,8 +13,9 @@ from archerysim.mechanics.parts import Chain, Frame, Marks
 from archerysim.mechanics.status import OK, SLACK_STRING
 from archerysim.shot.arrays import assemble, lean, make_grid, make_support, make_throat
 from archerysim.shot.errors import ShotError
-from archerysim.shot.guess import arc_shape, arrow_on_string
+from archerysim.shot.guess import arc_shape, string_divided
 from archerysim.shot.mesh import Mesh
+from archerysim.shot.seat import seated
 
 GRAVITY = 9.81
 TOLERANCE = 2e-7  # [N]
@@ -194,8 +195,12 @@ def with_arrow(bare: Bracing, mesh: Mesh, unknowns: int = 0, height: float = 0.0
     throat = throat_place(setup, square)
     leans = (float(bare.leans[0]), float(bare.leans[1]))
     full = Bracing(setup, float(bare.length[0]), leans, mesh, throat)
-    n = full.chain.mass.size
-    full.start(arrow_on_string(setup, bare.x, bare.y, bare.marks, full.marks, n, full.place, float(bare.length[0])))
+    x, y = string_divided(bare.x, bare.y, bare.marks, full.marks, full.place, float(bare.length[0]))
+    full.start(
+        np.column_stack(
+            seated(setup, full.chain, full.marks, full.throat, full.support, x, y, (0.0, -GRAVITY))
+        )
+    )
     full.newton(unknowns, height, split, two_way=False)
     brace_height, upper, lower = full.measures()
     bow = full.marks.tail

@@ -2,24 +2,27 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from archerysim.mechanics.chain import chain_energy
 from archerysim.mechanics.equilibrium import draw_newton
-from archerysim.mechanics.parts import Fingers, Grid
+from archerysim.mechanics.parts import Chain, Fingers, Grid, Marks, Support, Throat
 from archerysim.mechanics.rest import cell_over, rest_force, rest_gap
 from archerysim.mechanics.status import NO_CONVERGENCE, OFF_REST, OK
 from archerysim.shot.arrays import make_fingers, make_grid, make_support, make_throat
 from archerysim.shot.brace import GRAVITY, TOLERANCE, Braced
 from archerysim.shot.errors import ShotError
+from archerysim.shot.seat import seated
+
+Guess = tuple[np.ndarray, np.ndarray, np.ndarray]  # x, y [m] and finger force [N]
 
 TRADE = 1.75 * 0.0254  # what the trade adds to the distance of the throat from the pivot [m]
 MOST = 60
 STEPS = 6  # continuation steps from brace to full draw
-SMALLEST = 1.0 / 128.0  # of a step, before the draw is given up
+SMALLEST = 0.001  # [m] of a step, before the draw is given up
 
 
 @dataclass(frozen=True)
@@ -63,75 +66,147 @@ class Drawn:
 
 @dataclass(frozen=True)
 class Drawing:
-    """What every equilibrium of one draw shares."""
+    """What every equilibrium of one draw shares.
+
+    The bow is drawn without the arrow first; the arrow, some hundred times lighter than the draw, is then
+    laid on string and rest, and the whole is solved from there.
+    """
 
     setup: Any
     braced: Braced
     grid: Grid
     fingers: Fingers
+    throat: Throat
+    support: Support
+    bow_chain: Chain
+    bow_marks: Marks
+    bow_grid: Grid
+    weights: np.ndarray
 
     @classmethod
     def of(cls, setup: Any, braced: Braced) -> Drawing:
-        """Grid and fingers of a braced bow."""
-        grid = make_grid(braced.marks, braced.chain.mass.size)
-        fingers = make_fingers(setup.archer, braced.string_place, braced.throat, braced.marks.tip_u)
-        return cls(setup, braced, grid, fingers)
-
-    def at(
-        self, target: float, x: np.ndarray, y: np.ndarray, force: np.ndarray, level: float, follow: bool, torque: float
-    ) -> tuple[int, Drawn]:
-        """Solve from a guess (not changed). ``level`` and ``follow`` as in `gravity`."""
-        b = self.braced
-        x, y, force = x.copy(), y.copy(), force.copy()
-        support = make_support(self.setup)
-        arm = self.setup.archer.pressure_point or 0.0
-        code, count, residual, horizontal = draw_newton(
-            b.chain, b.marks, make_throat(self.setup.nock), support, self.fingers.weight.sum(axis=0),
-            self.fingers.first, self.grid, x, y, force, target, arm, torque, level, follow, GRAVITY, TOLERANCE, MOST,
+        """Everything that follows from a braced bow."""
+        chain, marks = braced.chain, braced.marks
+        n = marks.tail
+        fingers = make_fingers(setup.archer, braced.string_place, braced.throat, marks.tip_u)
+        parts = (part[: n - 1] if part.size == chain.stretch.size else part[:n] for part in chain)
+        return cls(
+            setup, braced, make_grid(marks, chain.mass.size), fingers, make_throat(setup.nock), make_support(setup),
+            Chain(*parts), marks, make_grid(marks, n), fingers.weight.sum(axis=0),
         )  # fmt: skip
-        bow = b.marks.tail
-        stretch, bend = chain_energy(b.chain, x, y, 0, bow - 1)
-        weight = GRAVITY * float(b.chain.mass[:bow] @ (y[:bow] * np.cos(horizontal) - x[:bow] * np.sin(horizontal)))
-        press = 0.0
-        j = cell_over(x, bow, x.size, support.x, bow)
-        if j >= 0:
-            still = np.zeros(x.size)
-            gap, _, _, _ = rest_gap(x, y, still, still, j, support.x, support.y, 0.0, 0.0, support.half_diameter)
-            press = float(rest_force(support, gap, 0.0))
-        return int(code), Drawn(
-            target, force, float(horizontal), x, y, press, stretch + bend + weight, float(residual), int(count)
-        )
 
+    @property
+    def begin(self) -> float:
+        """x of the throat's middle at brace [m]."""
+        b = self.braced
+        return 0.5 * float(b.x[b.marks.edge_u] + b.x[b.marks.edge_l])
 
-    def curve(self, last: Drawn, points: int) -> list[Drawn]:
-        """Equilibria from near brace to full draw ``last``, evenly spaced, ``points - 1`` of them.
+    def solve(
+        self, chain: Chain, grid: Grid, target: float, guess: Guess, level: float, follow: bool
+    ) -> tuple[int, Guess, float, float, int]:
+        """Newton from a guess (not changed): status, solution, level, residual, iterations."""
+        x, y, force = (part.copy() for part in guess)
+        archer = self.setup.archer
+        share = (target - self.begin) / (full_draw_x(self.setup) - self.begin)
+        code, count, residual, horizontal = draw_newton(
+            chain, self.bow_marks, self.throat, self.support, self.weights, self.fingers.first, grid, x, y, force,
+            target, archer.pressure_point or 0.0, share * (archer.grip_torque or 0.0), level, follow, GRAVITY,
+            TOLERANCE, MOST,
+        )  # fmt: skip
+        return int(code), (x, y, force), float(horizontal), float(residual), int(count)
 
-        Gravity keeps the direction it has at full draw; the curve is walked from there down.
+    def bow_at(self, target: float, guess: Guess) -> tuple[int, Guess, int]:
+        """The bow without an arrow: status, solution, iterations."""
+        u = self.bow_marks.edge_u
+        x, y = guess[0][u : u + 2].mean(), guess[1][u : u + 2].mean()
+        level = self.arrow_line(x, y) - self.setup.archer.elevation
+        code, found, _, _, count = self.solve(self.bow_chain, self.bow_grid, target, guess, level, False)
+        return code, found, count
+
+    def arrow_line(self, x: float, y: float) -> float:
+        """Angle of a straight shaft from the string over the rest [rad]."""
+        return float(np.arctan2(self.support.y + self.support.half_diameter - y, self.support.x - x))
+
+    def drawn_at(self, target: float, bow: Guess, level: float | None = None) -> Drawn:
+        """The bow with the arrow, from the bow without.
+
+        ``level`` is the world's horizontal seen from the riser [rad]; None has the arrow's own line stand at
+        the elevation.
 
         Raises
         ------
         ShotError
         """
         b = self.braced
-        u = b.marks.edge_u
-        begin = 0.5 * float(b.x[u] + b.x[u + 1])
-        targets = np.linspace(begin, last.throat_x, points)[1:-1][::-1]
-        torque = self.setup.archer.grip_torque or 0.0
-        found = [last]
+        u = self.bow_marks.edge_u
+        elevation = self.setup.archer.elevation
+        first = level if level is not None else self.arrow_line(bow[0][u], bow[1][u]) - elevation
+        gravity = (GRAVITY * np.sin(first), -GRAVITY * np.cos(first))
+        x, y = seated(self.setup, b.chain, b.marks, self.throat, self.support, bow[0], bow[1], gravity)
+        code, found, horizontal, residual, count = self.solve(
+            b.chain, self.grid, target, (x, y, bow[2]), elevation if level is None else level, level is None
+        )
+        if code != OK:
+            raise ShotError("draw", code, f"at {1e3 * (TRADE - target):.0f} mm of draw length")
+        x, y, force = found
+        n = b.marks.tail
+        stretch, bend = chain_energy(b.chain, x, y, 0, n - 1)
+        lift = y[:n] * np.cos(horizontal) - x[:n] * np.sin(horizontal)
+        energy = stretch + bend + GRAVITY * float(b.chain.mass[:n] @ lift)
+        return Drawn(target, force, horizontal, x, y, self.press(x, y), energy, residual, count)
+
+    def press(self, x: np.ndarray, y: np.ndarray) -> float:
+        """Force of the rest on the shaft [N]."""
+        a, support = self.bow_marks.tail, self.support
+        j = cell_over(x, a, x.size, support.x, a)
+        if j < 0:
+            return 0.0
+        still = np.zeros(x.size)
+        gap, _, _, _ = rest_gap(x, y, still, still, j, support.x, support.y, 0.0, 0.0, support.half_diameter)
+        return float(rest_force(support, gap, 0.0))
+
+    def draw(self, targets: np.ndarray) -> tuple[list[Guess], int]:
+        """The bow without the arrow at each target, drawn further from one to the next.
+
+        Each starts from the last two carried on in a straight line; a step that does not converge is halved.
+
+        Raises
+        ------
+        ShotError
+        """
+        n = self.bow_marks.tail
+        last = (self.begin, (self.braced.x[:n], self.braced.y[:n], np.zeros(2)))
+        before = last
+        found, count = [], 0
         for target in targets:
-            now = found[-1]
-            share = (target - begin) / (last.throat_x - begin)
-            keep = (target - begin) / (now.throat_x - begin)
-            guess = (b.x + keep * (now.x - b.x), b.y + keep * (now.y - b.y), keep * now.force)
-            if len(found) > 1:
-                old = found[-2]
-                ahead = (target - now.throat_x) / (now.throat_x - old.throat_x)
-                guess = tuple(n + ahead * (n - o) for n, o in ((now.x, old.x), (now.y, old.y), (now.force, old.force)))
-            code, drawn = self.at(float(target), *guess, last.level, False, torque * share)
-            if code != OK:
-                raise ShotError("draw", code, f"at {1e3 * (TRADE - target):.0f} mm of draw length")
-            found.append(drawn)
-        return found[::-1]
+            step = target - last[0]
+            while last[0] != target:
+                aim = target if abs(target - last[0]) <= abs(step) * (1.0 + 1e-9) else last[0] + step
+                ahead = (aim - last[0]) / (last[0] - before[0]) if last[0] != before[0] else 0.0
+                guess = tuple(new + ahead * (new - old) for new, old in zip(last[1], before[1], strict=True))
+                code, solution, iterations = self.bow_at(aim, guess)
+                count += iterations
+                if code == OK:
+                    before, last = last, (aim, solution)
+                    continue
+                step *= 0.5
+                if abs(step) < SMALLEST:
+                    raise ShotError("draw", code, f"at {1e3 * (TRADE - aim):.0f} mm of draw length")
+            found.append(last[1])
+        return found, count
+
+    def curve(self, last: Drawn, points: int) -> list[Drawn]:
+        """Equilibria from near brace to full draw ``last``, evenly spaced, ``points - 1`` of them.
+
+        Gravity keeps the direction that it has at full draw.
+
+        Raises
+        ------
+        ShotError
+        """
+        targets = np.linspace(self.begin, last.throat_x, points)[1:-1]
+        bows, _ = self.draw(targets)
+        return [self.drawn_at(float(t), bow, last.level) for t, bow in zip(targets, bows, strict=True)] + [last]
 
 
 def full_draw_x(setup: Any) -> float:
@@ -142,39 +217,16 @@ def full_draw_x(setup: Any) -> float:
 def draw_to(setup: Any, braced: Braced, target: float, steps: int = STEPS) -> tuple[Drawing, Drawn]:
     """Draw from brace until the throat's middle stands at x = ``target`` [m].
 
-    Each step starts from the last two equilibria carried on in a straight line; a step that does not
-    converge is halved.
-
     Raises
     ------
     ShotError
         Where no equilibrium is found, or the arrow does not lie on the rest.
     """
     drawing = Drawing.of(setup, braced)
-    archer = setup.archer
-    torque = archer.grip_torque or 0.0
-    u = braced.marks.edge_u
-    begin = 0.5 * float(braced.x[u] + braced.x[u + 1])
-    if target > begin - 0.02:
+    if target > drawing.begin - 0.02:
         raise ShotError("draw", NO_CONVERGENCE, "the draw length is shorter than the brace height")
-    before: tuple[float, np.ndarray, np.ndarray, np.ndarray] = (0.0, braced.x, braced.y, np.zeros(2))
-    last = before
-    share, step, count = 0.0, 1.0 / steps, 0
-    while share < 1.0:
-        aim = min(1.0, share + step)
-        if aim > 1.0 - 1e-9:
-            aim = 1.0
-        ahead = (aim - last[0]) / (last[0] - before[0]) if last[0] > before[0] else 0.0
-        guess = [new + ahead * (new - old) for new, old in zip(last[1:], before[1:], strict=True)]
-        code, drawn = drawing.at(begin + aim * (target - begin), *guess, archer.elevation, True, torque * aim)
-        count += drawn.iterations
-        if code != OK:
-            step *= 0.5
-            if step < SMALLEST:
-                raise ShotError("draw", code, f"at {1e3 * (TRADE - drawn.throat_x):.0f} mm of draw length")
-            continue
-        before, last = last, (aim, drawn.x, drawn.y, drawn.force)
-        share = aim
+    bows, count = drawing.draw(np.linspace(drawing.begin, target, steps + 1)[1:])
+    drawn = drawing.drawn_at(target, bows[-1])
     if not drawn.rest_force > 0.0:
         raise ShotError("draw", OFF_REST)
-    return drawing, Drawn(*(getattr(drawn, name) for name in tuple(Drawn.__dataclass_fields__)[:-1]), count)
+    return drawing, replace(drawn, iterations=drawn.iterations + count)

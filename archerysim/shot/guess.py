@@ -54,18 +54,24 @@ def arc_shape(
     return xy
 
 
-def arrow_on_string(
-    setup: Any, x: np.ndarray, y: np.ndarray, bare: Marks, full: Marks, n: int, place: np.ndarray, length: float
-) -> np.ndarray:
-    """Positions (n, 2) with the string divided anew and a straight arrow from the throat over the rest."""
-    xy = np.zeros((n, 2))
+def string_divided(
+    x: np.ndarray, y: np.ndarray, bare: Marks, full: Marks, place: np.ndarray, length: float
+) -> tuple[np.ndarray, np.ndarray]:
+    """The bow's nodes with its straight string divided anew.
+
+    Parameters
+    ----------
+    x, y : (k,) arrays
+        Nodes of the bow with the string as ``bare`` divides it [m].
+    place : (m,) array
+        Unloaded places of the new string nodes above the string's middle, falling [m].
+    length : float
+        Unloaded length of the string [m].
+    """
     old = np.column_stack((x, y))
+    xy = np.empty((full.tail, 2))
     xy[: full.tip_u + 1] = old[: bare.tip_u + 1]
-    xy[full.tip_l : full.tail] = old[bare.tip_l :]
+    xy[full.tip_l :] = old[bare.tip_l :]
     down = (0.5 - place / length)[:, None]
     xy[full.tip_u : full.tip_l + 1] = old[bare.tip_u] + down * (old[bare.tip_l] - old[bare.tip_u])
-    tail = 0.5 * (xy[full.edge_u] + xy[full.edge_l])
-    over = np.array([setup.rest.forward, setup.rest.height + 0.5 * setup.arrow.diameter]) - tail
-    along = np.linspace(0.0, setup.arrow.length, n - full.tail)[:, None]
-    xy[full.tail :] = tail + along * over / np.hypot(*over)
-    return xy
+    return xy[:, 0], xy[:, 1]

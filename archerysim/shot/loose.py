@@ -100,7 +100,7 @@ def loose(
     """
     b, setup = drawing.braced, drawing.setup
     n = drawn.x.size
-    throat, support = make_throat(setup.nock), make_support(setup)
+    throat, support = drawing.throat, drawing.support
     frequency = highest_frequency(
         b.chain, b.marks, make_throat(setup.nock, closed=True), drawing.grid, drawn.x, drawn.y, ROUNDS
     )

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+
+from archerysim.mechanics.share import share_line, share_points
 
 
 @dataclass(frozen=True)
@@ -109,45 +112,15 @@ def _side(half_floor: float, fingers: np.ndarray, end: float, mesh: Mesh) -> np.
     return np.concatenate((nodes, marks[-1] + outer[1:]))
 
 
-def share_points(nodes: np.ndarray, at: np.ndarray, amounts: np.ndarray) -> np.ndarray:
-    """Share point amounts between their two neighbours so that sum and first moment are kept.
-
-    Parameters
-    ----------
-    nodes : (n,) array
-        Rising places [m].
-    at, amounts : (k,) arrays
-        Places and amounts; a place beyond the ends goes to the end.
-    """
+def shared_points(nodes: np.ndarray, at: Sequence[float], amounts: Sequence[float]) -> np.ndarray:
+    """Point amounts shared between neighbouring nodes (rising places); see `mechanics.share`."""
     out = np.zeros(nodes.size)
-    for place, amount in zip(np.clip(at, nodes[0], nodes[-1]), amounts, strict=True):
-        j = min(int(np.searchsorted(nodes, place, side="right")) - 1, nodes.size - 2)
-        share = (place - nodes[j]) / (nodes[j + 1] - nodes[j])
-        out[j] += (1.0 - share) * amount
-        out[j + 1] += share * amount
+    share_points(np.ascontiguousarray(nodes), np.array(at, dtype=float), np.array(amounts, dtype=float), out)
     return out
 
 
-def share_line(nodes: np.ndarray, at: np.ndarray, density: np.ndarray) -> np.ndarray:
-    """Share a piecewise linear density between nodes; sum and first moment of every cell are kept.
-
-    Parameters
-    ----------
-    nodes : (n,) array
-        Rising places [m].
-    at, density : (k,) arrays
-        Rising places and the density there (per metre); nothing outside.
-    """
+def shared_line(nodes: np.ndarray, at: Sequence[float], density: Sequence[float]) -> np.ndarray:
+    """A piecewise linear density shared between nodes (rising places); see `mechanics.share`."""
     out = np.zeros(nodes.size)
-    edges = np.unique(np.concatenate((nodes, at)))
-    edges = edges[(edges >= max(nodes[0], at[0])) & (edges <= min(nodes[-1], at[-1]))]
-    offset = 0.5 / np.sqrt(3.0)
-    for a, b in zip(edges[:-1], edges[1:], strict=True):
-        middle = 0.5 * (a + b)
-        j = min(int(np.searchsorted(nodes, middle, side="right")) - 1, nodes.size - 2)
-        for point in (middle - offset * (b - a), middle + offset * (b - a)):
-            amount = 0.5 * (b - a) * np.interp(point, at, density)
-            share = (point - nodes[j]) / (nodes[j + 1] - nodes[j])
-            out[j] += (1.0 - share) * amount
-            out[j + 1] += share * amount
+    share_line(np.ascontiguousarray(nodes), np.array(at, dtype=float), np.array(density, dtype=float), out)
     return out

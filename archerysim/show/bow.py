@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.show import style
-from archerysim.show.style import FAINT, INK, LOOKS, MM
+from archerysim.show.style import INK, LOOKS, MM
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -137,15 +137,16 @@ def _held(ax: Axes, parts: Parts, setup: Setup) -> None:
 
 
 def _words(ax: Axes, parts: Parts) -> None:
-    """Brace height and where the throat stands at full draw, in words, below the drawing."""
+    """The braced bow's numbers, beside the drawing."""
     braced = parts.braced
-    words = [f"brace height {braced.brace_height / MM:.0f} mm ({braced.brace_height / style.INCH:.2f} in)"]
-    words.append(f"tillers {braced.upper_tiller / MM:.0f} and {braced.lower_tiller / MM:.0f} mm (upper, lower)")
-    words.append(
-        f"string {braced.string_length / MM:.0f} mm ({braced.string_length / style.INCH:.1f} in) unloaded, "
-        f"{braced.tension:.0f} N at brace"
+    split = (braced.upper_tiller - braced.lower_tiller) / MM
+    words = (
+        f"brace height {braced.brace_height / MM:.0f} mm ({braced.brace_height / style.INCH:.2f} in)",
+        f"upper tiller {braced.upper_tiller / MM:.0f} mm, lower {braced.lower_tiller / MM:.0f} mm",
+        f"tiller split {split:+.1f} mm",
+        f"string, unloaded {braced.string_length / MM:.0f} mm ({braced.string_length / style.INCH:.1f} in)",
+        f"string tension {braced.tension:.0f} N",
     )
     ax.text(
-        0.015, 0.015, "\n".join(words), transform=ax.transAxes, fontsize=style.SMALL, color=INK, va="bottom",
-        bbox={"facecolor": "white", "edgecolor": FAINT, "linewidth": 0.4, "alpha": 0.9},
+        0.985, 0.015, "\n".join(words), transform=ax.transAxes, fontsize=style.SMALL, color=INK, ha="right", va="bottom",
     )  # fmt: skip

@@ -28,6 +28,8 @@ def draw_force(curve: DrawCurve, ax: Axes | None = None) -> Axes:
     Axes
         Draw length by the trade [in] and, on top, [mm]; force [lbf] and, on the right, [N].
     """
+    from matplotlib.ticker import MaxNLocator
+
     ax = style.one_axes(ax, 10.0)
     length, force = curve.draw_length / INCH, curve.force / POUND
     look = LOOKS["fingers"]
@@ -38,6 +40,7 @@ def draw_force(curve: DrawCurve, ax: Axes | None = None) -> Axes:
         ax, "draw length, throat to pivot + 1.75 in [in]", "force on the fingers [lbf]",
         f"{curve.setup.name}: draw force",
     )  # fmt: skip
+    ax.xaxis.set_major_locator(MaxNLocator(10, integer=True))
     ax.set_xlim(length[0] - 0.2, length[-1] + 1.0)
     ax.set_ylim(0.0, 1.18 * force.max())
     style.second_axis(ax, "top", INCH / 1e-3, "[mm]")
@@ -56,7 +59,7 @@ def draw_force(curve: DrawCurve, ax: Axes | None = None) -> Axes:
         fontsize=style.SMALL, color=INK,
     )  # fmt: skip
     ax.annotate(
-        f"brace {length[0]:.2f} in", (length[0], 0.0), xytext=(8, 6), textcoords="offset points",
+        f"brace {length[0]:.2f} in", (length[0], 0.0), xytext=(28, 4), textcoords="offset points",
         fontsize=style.SMALL, color=INK,
     )  # fmt: skip
     return ax

@@ -80,14 +80,16 @@ def one_axes(ax: Axes | None, height: float) -> Axes:
     return new_figure(height).add_subplot() if ax is None else ax
 
 
-def many_axes(axes: Any, rows: int, columns: int, height: float, **shared: Any) -> tuple[Figure, list[Axes]]:
+def many_axes(axes: Any, count: int, columns: int, height: float, **shared: Any) -> tuple[Figure, list[Axes]]:
     """The given axes in one row, or those of a new figure; and their figure.
 
     Parameters
     ----------
     axes : sequence or array of Axes, or None
+    count, columns : int
+        Panels wanted; panels beside each other in a new figure.
     height : float
-        Of a new figure [cm].
+        Of one row of a new figure [cm].
     **shared
         As for `Figure.subplots`.
 
@@ -97,10 +99,14 @@ def many_axes(axes: Any, rows: int, columns: int, height: float, **shared: Any) 
         If another number of axes is given.
     """
     if axes is None:
-        axes = new_figure(height).subplots(rows, columns, squeeze=False, **shared)
+        rows = -(-count // columns)
+        made = list(new_figure(height * rows).subplots(rows, columns, squeeze=False, **shared).ravel())
+        for spare in made[count:]:
+            spare.remove()
+        axes = made[:count]
     flat = list(np.asarray(axes, dtype=object).ravel())
-    if len(flat) != rows * columns:
-        raise ValueError(f"axes: {len(flat)} given, {rows * columns} wanted; give that many, or none for a new figure")
+    if len(flat) != count:
+        raise ValueError(f"axes: {len(flat)} given, {count} wanted; give that many, or none for a new figure")
     return flat[0].figure, flat
 
 

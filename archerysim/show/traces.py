@@ -1,0 +1,111 @@
+"""What happens over time from release to clear: forces on nock and rest, pitch, vertical velocity."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from archerysim.show import style
+from archerysim.show.style import FAINT, INK, LOOKS
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from archerysim.shot.launch import Launch
+
+
+@dataclass(frozen=True)
+class Event:
+    """One event: time [s], words, and the look it is drawn with ("" for plain)."""
+
+    time: float
+    words: str
+    look: str = ""
+
+
+def events(launch: Launch) -> list[Event]:
+    """What happened in a shot, in the order of time."""
+    from archerysim.equipment import filled
+
+    archer: Any = filled(launch.setup).archer
+    off = max(d + t for d, t in zip(archer.release_delays, archer.release_time, strict=True))
+    found = [
+        Event(off, "fingers off"),
+        Event(launch.rest_left_at, "rest left again" if launch.rest_left_at > launch.second_strike_at else "rest left"),
+        Event(launch.second_strike_at, "second strike"),
+        Event(launch.separation.time, "separation", "separation"),
+        Event(launch.clear.time, "clear", "clear"),
+    ]
+    return sorted((one for one in found if math.isfinite(one.time)), key=lambda one: one.time)
+
+
+def traces(launch: Launch, axes: Any = None) -> Figure:
+    """Draw nock force at both edges, rest force, pitch and vertical velocity over time.
+
+    Parameters
+    ----------
+    launch : Launch
+        With its trace.
+    axes : sequence of 4 Axes, optional
+
+    Returns
+    -------
+    Figure
+
+    Raises
+    ------
+    ValueError
+        If the launch has no trace.
+    """
+    trace = launch.trace
+    if trace is None:
+        raise ValueError("launch: it has no trace; shoot with trace=True")
+    figure, panels = style.many_axes(axes, 4, 1, 4.6, sharex=True)
+    time = 1e3 * trace.time
+    rows = (
+        ("force on the nock [N]", (("upper", "upper edge", trace.edge_upper), ("lower", "lower edge", trace.edge_lower))),
+        ("force of the rest [N]", (("rest", "", trace.rest),)),
+        ("pitch, nose up + [deg]", (("arrow", "", trace.pitch),)),
+        ("vertical velocity [m/s]", (("arrow", "", trace.vertical_velocity),)),
+    )
+    for ax, (label, lines) in zip(panels, rows, strict=True):
+        for look, words, values in lines:
+            ax.plot(time, values, label=words or None, gid=look, **{**LOOKS[look].line_style, "linewidth": 1.3})
+        ax.axhline(0.0, color=FAINT, linewidth=0.8, zorder=1.0)
+        style.dress(ax, y=label)
+        ax.margins(x=0.01)
+    style.legend(panels[0], loc="upper right", bbox_to_anchor=(0.985, 0.985))
+    for ax, name in ((panels[2], "pitch"), (panels[3], "vertical_velocity")):
+        for moment, look in ((launch.separation, "separation"), (launch.clear, "clear")):
+            mark = LOOKS[look]
+            ax.plot(
+                [1e3 * moment.time], [getattr(moment, name)], marker=mark.marker, color=mark.color, markersize=5.0,
+                linestyle="none", gid=f"{name} at {look}", zorder=5.0,
+            )  # fmt: skip
+    _events(panels, events(launch))
+    panels[0].set_title(f"{launch.setup.name}: from release to clear", fontsize=style.TEXT, color=INK, loc="left", pad=26)
+    panels[-1].set_xlabel("time after the release begins [ms]", fontsize=style.TEXT, color=INK)
+    figure.align_ylabels(panels)
+    return figure
+
+
+def _events(panels: list[Axes], found: list[Event]) -> None:
+    """A line through all panels for each event, its words above the first."""
+    span = np.ptp(panels[0].get_xlim())
+    last, level = -np.inf, 0
+    for one in found:
+        at = 1e3 * one.time
+        line = LOOKS[one.look].line_style if one.look else {"color": FAINT, "linestyle": ":", "linewidth": 1.0}
+        for ax in panels:
+            ax.axvline(at, zorder=1.5, gid=one.words, **line)
+        level = 1 - level if at - last < 0.2 * span else 0
+        last = at
+        panels[0].annotate(
+            one.words, (at, 1.0), xycoords=("data", "axes fraction"), xytext=(0, 3 + 11 * level),
+            textcoords="offset points", ha="right" if at > 0.9 * span else "center", fontsize=style.SMALL,
+            color=INK,
+        )  # fmt: skip
