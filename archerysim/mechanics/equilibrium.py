@@ -17,6 +17,8 @@ from archerysim.mechanics.tangent import bend_block, chain_tangent, rest_tangent
 from archerysim.mechanics.throat import add_throat_forces, edge_force, locator_force, throat_state
 
 MOST_STEP = 0.02  # [m] a node's longest move in one iteration
+WORSE = 2.0  # growth of the residual at which a careful step is halved
+LEAST_SHARE = 1.0 / 1024.0  # of a step, below which it is taken all the same
 
 
 @kernel
@@ -103,7 +105,8 @@ def gravity(x, y, tail, level, follow, pull):
 
 @kernel
 def draw_newton(
-    c, marks, th, su, weight, first, grid, x, y, force, target, arm, torque, level, follow, pull, tolerance, most
+    c, marks, th, su, weight, first, grid, x, y, force, target, arm, torque, level, follow, pull, careful, tolerance,
+    most,
 ):
     """Equilibrium with the middle of the throat's two string points at ``x = target``; positions and forces are changed in place.
 
@@ -117,6 +120,8 @@ def draw_newton(
         Height of the hand's push above the pivot [m] and the hand's torque [N m].
     level, follow, pull : float, bool, float
         See `gravity`; pull is 9.81.
+    careful : bool
+        Halve a step that makes the residual grow (for a guess near the answer, where contacts switch).
     tolerance : float
         Largest residual force [N].
     most : int
@@ -143,6 +148,10 @@ def draw_newton(
     w = weight.shape[0]
     angle = level
     residual = np.inf
+    before = np.inf
+    scale = 0.0
+    dfx = 0.0
+    dfy = 0.0
     for iteration in range(most + 1):
         gx, gy, angle = gravity(x, y, a, level, follow, pull)
         static_forces(c, marks, th, su, x, y, gx, gy, fx, fy, work)
@@ -160,6 +169,13 @@ def draw_newton(
         if not residual < 1e300:
             return NOT_FINITE, iteration, residual, angle
         off = target - 0.5 * (x[u] + x[u + 1])
+        if careful and residual > WORSE * before and scale > LEAST_SHARE:
+            scale *= 0.5
+            move(grid, x, y, step, -scale)
+            force[0] -= scale * dfx
+            force[1] -= scale * dfy
+            continue
+        before = residual
         if residual < tolerance and abs(balance) < tolerance and abs(off) < 1e-11:
             return OK, iteration, residual, angle
         if iteration == most:
@@ -251,8 +267,21 @@ def place_clamps(x, y, marks, root_cells, lean_u, lean_l):
 
 
 @kernel
+def give_string(c, marks, length, lean, scale, change):
+    """Change the string's length by scale change[0] [m] and the pockets' leans by +- scale change[1] [rad]."""
+    ratio = 1.0 + scale * change[0] / length[0]
+    length[0] *= ratio
+    for j in range(marks.tip_u, marks.tip_l):
+        c.rest_length[j] *= ratio
+        c.stretch[j] /= ratio
+    lean[0] += scale * change[1]
+    lean[1] -= scale * change[1]
+
+
+@kernel
 def brace_newton(
-    c, marks, th, su, grid, x, y, lean, root_cells, length, unknowns, height, split, gx, gy, two_way, tolerance, most
+    c, marks, th, su, grid, x, y, lean, root_cells, length, unknowns, height, split, gx, gy, two_way, careful,
+    tolerance, most,
 ):
     """Equilibrium of the braced bow, with an arrow on the string if the row has one.
 
@@ -265,6 +294,9 @@ def brace_newton(
     unknowns : int
         0: nothing but the shape; 1: the string length too, for the brace height ``height`` [m];
         2: half the difference of the pocket angles as well, for the tiller split ``split`` [m].
+
+    two_way, careful : bool
+        Slack string cells push as well; halve a step that makes the residual grow.
 
     Returns
     -------
@@ -286,6 +318,9 @@ def brace_newton(
     if two_way:
         c.least_force[:] = -1e30
     residual = np.inf
+    before = np.inf
+    scale = 0.0
+    change = np.zeros(2)
     status = NO_CONVERGENCE
     done = most
     for iteration in range(most + 1):
@@ -308,6 +343,12 @@ def brace_newton(
             status = NOT_FINITE
             done = iteration
             break
+        if careful and residual > WORSE * before and scale > LEAST_SHARE:
+            scale *= 0.5
+            move(grid, x, y, step, -scale)
+            give_string(c, marks, length, lean, -scale, change)
+            continue
+        before = residual
         if residual < tolerance and max(abs(miss[0]), abs(miss[1])) < 1e-11:
             status = OK
             done = iteration
@@ -327,7 +368,7 @@ def brace_newton(
             break
         gather(grid, fx, fy, step)
         solve(grid, low, up, diagonal, step)
-        change = np.zeros(2)
+        change[:] = 0.0
         if unknowns > 0:
             border[:, :] = 0.0
             for q in range(tu, tl):
@@ -391,13 +432,6 @@ def brace_newton(
             break
         scale = min(1.0, MOST_STEP / longest) if longest > 0.0 else 1.0
         move(grid, x, y, step, scale)
-        if unknowns > 0:
-            ratio = 1.0 + scale * change[0] / length[0]
-            length[0] *= ratio
-            for q in range(tu, tl):
-                c.rest_length[q] *= ratio
-                c.stretch[q] /= ratio
-            lean[0] += scale * change[1]
-            lean[1] -= scale * change[1]
+        give_string(c, marks, length, lean, scale, change)
     c.least_force[:] = least
     return status, done, residual

@@ -11,7 +11,8 @@ import numpy as np
 
 from archerysim.mechanics.settings import kernel
 
-ROUNDS = 200
+ROUNDS = 400
+MOST_MOVE = 2e-4  # [m] of tail or mass centre in one step, well under the snap travel
 
 
 @kernel
@@ -146,12 +147,16 @@ def seat_arrow(th, su, ux, uy, lx, ly, mass, balance, gx, gy, q):
         d2 = a00 * a11 - a01 * a01
         det = a00 * (a11 * a22 - a12 * a12) - a01 * (a01 * a22 - a12 * a02) + a02 * (a01 * a12 - a11 * a02)
         if a00 > 0.0 and d2 > 0.0 and det > 0.0:
-            trial[0] = q[0] - ((a11 * a22 - a12 * a12) * grad[0] + (a02 * a12 - a01 * a22) * grad[1]
-                               + (a01 * a12 - a02 * a11) * grad[2]) / det  # fmt: skip
-            trial[1] = q[1] - ((a02 * a12 - a01 * a22) * grad[0] + (a00 * a22 - a02 * a02) * grad[1]
-                               + (a02 * a01 - a00 * a12) * grad[2]) / det  # fmt: skip
-            trial[2] = q[2] - ((a01 * a12 - a02 * a11) * grad[0] + (a02 * a01 - a00 * a12) * grad[1]
-                               + (a00 * a11 - a01 * a01) * grad[2]) / det  # fmt: skip
+            dx = ((a11 * a22 - a12 * a12) * grad[0] + (a02 * a12 - a01 * a22) * grad[1]
+                  + (a01 * a12 - a02 * a11) * grad[2]) / det  # fmt: skip
+            dy = ((a02 * a12 - a01 * a22) * grad[0] + (a00 * a22 - a02 * a02) * grad[1]
+                  + (a02 * a01 - a00 * a12) * grad[2]) / det  # fmt: skip
+            turn = ((a01 * a12 - a02 * a11) * grad[0] + (a02 * a01 - a00 * a12) * grad[1]
+                    + (a00 * a11 - a01 * a01) * grad[2]) / det  # fmt: skip
+            share = min(1.0, MOST_MOVE / max(abs(dx), abs(dy), abs(turn) * balance, 1e-300))
+            trial[0] = q[0] - share * dx
+            trial[1] = q[1] - share * dy
+            trial[2] = q[2] - share * turn
             new = seat_energy(th, su, ux, uy, lx, ly, mass, balance, gx, gy, trial, other, spare)
             if new <= energy + 1e-16:
                 q[:] = trial

@@ -15,11 +15,13 @@ from archerysim.shot.arrays import assemble, lean, make_grid, make_support, make
 from archerysim.shot.errors import ShotError
 from archerysim.shot.guess import arc_shape, string_divided
 from archerysim.shot.mesh import Mesh
-from archerysim.shot.seat import seated
+from archerysim.shot.seat import never_lets_go, seated
 
 GRAVITY = 9.81
 TOLERANCE = 2e-7  # [N]
 MOST = 80
+MOST_SQUARES = 6
+SAME_STRING = 1e-9  # [m]
 
 
 @dataclass(frozen=True)
@@ -133,11 +135,18 @@ class Bracing:
         self.chain.stretch[cells] /= ratio
         self.length[0] = length
 
-    def newton(self, unknowns: int, height: float = 0.0, split: float = 0.0, two_way: bool = True) -> None:
+    def lean_to(self, leans: tuple[float, float], length: float) -> None:
+        """Set the pocket angles [rad] and the string's unloaded length [m]."""
+        self.leans[:] = leans
+        self.scale(length)
+
+    def newton(
+        self, unknowns: int, height: float = 0.0, split: float = 0.0, two_way: bool = True, careful: bool = False
+    ) -> None:
         """Solve; raises ShotError with the kernel's status. See `brace_newton` for ``unknowns``."""
         code, count, self.residual = brace_newton(
             self.chain, self.marks, self.throat, self.support, self.grid, self.x, self.y, self.leans, self.roots,
-            self.length, unknowns, height, split, 0.0, -GRAVITY, two_way, TOLERANCE, MOST,
+            self.length, unknowns, height, split, 0.0, -GRAVITY, two_way, careful, TOLERANCE, MOST,
         )  # fmt: skip
         self.iterations += count
         if code != OK:
@@ -196,12 +205,22 @@ def with_arrow(bare: Bracing, mesh: Mesh, unknowns: int = 0, height: float = 0.0
     leans = (float(bare.leans[0]), float(bare.leans[1]))
     full = Bracing(setup, float(bare.length[0]), leans, mesh, throat)
     x, y = string_divided(bare.x, bare.y, bare.marks, full.marks, full.place, float(bare.length[0]))
-    full.start(
-        np.column_stack(
-            seated(setup, full.chain, full.marks, full.throat, full.support, x, y, (0.0, -GRAVITY))
+    real, sure = full.throat, never_lets_go(full.throat)
+    for trial, then in ((real, None), (sure, real)):
+        full.throat = trial
+        full.lean_to(leans, float(bare.length[0]))
+        full.start(
+            np.column_stack(seated(setup, full.chain, full.marks, trial, full.support, x, y, (0.0, -GRAVITY)))
         )
-    )
-    full.newton(unknowns, height, split, two_way=False)
+        try:
+            full.newton(unknowns, height, split, two_way=False, careful=True)
+            if then is not None:
+                full.throat = then
+                full.newton(unknowns, height, split, two_way=False, careful=True)
+            break
+        except ShotError:
+            if then is not None:
+                raise
     brace_height, upper, lower = full.measures()
     bow = full.marks.tail
     stretch, bend = chain_energy(full.chain, full.x, full.y, 0, bow - 1)
@@ -239,10 +258,19 @@ def brace_to_height(setup: Any, height: float, mesh: Mesh, split: float | None =
     span = string_line(bare.x, bare.y, bare.marks)[4]
     bare.scale(span / (1.0 + 150.0 / setup.string.axial_stiffness))
     bare.newton(1, height)
-    if split is None:
-        return with_arrow(bare, mesh, 1, height)
-    bare.newton(2, height, split)
-    return with_arrow(bare, mesh, 2, height, split)
+    unknowns = 1
+    if split is not None:
+        unknowns = 2
+        bare.newton(2, height, split)
+    # the arrow's few hundredths of a newton change string and pockets a little, and with them the square
+    braced = with_arrow(bare, mesh, unknowns, height, split or 0.0)
+    for _ in range(MOST_SQUARES):
+        bare.lean_to(braced.leans, braced.string_length)
+        bare.newton(0)
+        last, braced = braced, with_arrow(bare, mesh, unknowns, height, split or 0.0)
+        if abs(braced.string_length - last.string_length) < SAME_STRING:
+            break
+    return braced
 
 
 def brace_with_string(setup: Any, length: float, mesh: Mesh) -> Braced:

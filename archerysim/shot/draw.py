@@ -15,7 +15,7 @@ from archerysim.mechanics.status import NO_CONVERGENCE, OFF_REST, OK
 from archerysim.shot.arrays import make_fingers, make_grid, make_support, make_throat
 from archerysim.shot.brace import GRAVITY, TOLERANCE, Braced
 from archerysim.shot.errors import ShotError
-from archerysim.shot.seat import seated
+from archerysim.shot.seat import never_lets_go, seated
 
 Guess = tuple[np.ndarray, np.ndarray, np.ndarray]  # x, y [m] and finger force [N]
 
@@ -102,16 +102,16 @@ class Drawing:
         return 0.5 * float(b.x[b.marks.edge_u] + b.x[b.marks.edge_l])
 
     def solve(
-        self, chain: Chain, grid: Grid, target: float, guess: Guess, level: float, follow: bool
+        self, chain: Chain, grid: Grid, throat: Throat, target: float, guess: Guess, level: float, follow: bool
     ) -> tuple[int, Guess, float, float, int]:
         """Newton from a guess (not changed): status, solution, level, residual, iterations."""
         x, y, force = (part.copy() for part in guess)
         archer = self.setup.archer
         share = (target - self.begin) / (full_draw_x(self.setup) - self.begin)
         code, count, residual, horizontal = draw_newton(
-            chain, self.bow_marks, self.throat, self.support, self.weights, self.fingers.first, grid, x, y, force,
+            chain, self.bow_marks, throat, self.support, self.weights, self.fingers.first, grid, x, y, force,
             target, archer.pressure_point or 0.0, share * (archer.grip_torque or 0.0), level, follow, GRAVITY,
-            TOLERANCE, MOST,
+            chain is not self.bow_chain, TOLERANCE, MOST,
         )  # fmt: skip
         return int(code), (x, y, force), float(horizontal), float(residual), int(count)
 
@@ -120,7 +120,9 @@ class Drawing:
         u = self.bow_marks.edge_u
         x, y = guess[0][u : u + 2].mean(), guess[1][u : u + 2].mean()
         level = self.arrow_line(x, y) - self.setup.archer.elevation
-        code, found, _, _, count = self.solve(self.bow_chain, self.bow_grid, target, guess, level, False)
+        code, found, _, _, count = self.solve(
+            self.bow_chain, self.bow_grid, self.throat, target, guess, level, False
+        )
         return code, found, count
 
     def arrow_line(self, x: float, y: float) -> float:
@@ -142,10 +144,18 @@ class Drawing:
         elevation = self.setup.archer.elevation
         first = level if level is not None else self.arrow_line(bow[0][u], bow[1][u]) - elevation
         gravity = (GRAVITY * np.sin(first), -GRAVITY * np.cos(first))
-        x, y = seated(self.setup, b.chain, b.marks, self.throat, self.support, bow[0], bow[1], gravity)
-        code, found, horizontal, residual, count = self.solve(
-            b.chain, self.grid, target, (x, y, bow[2]), elevation if level is None else level, level is None
-        )
+        place = elevation if level is None else level
+        for throat, then in ((self.throat, None), (never_lets_go(self.throat), self.throat)):
+            x, y = seated(self.setup, b.chain, b.marks, throat, self.support, bow[0], bow[1], gravity)
+            code, found, horizontal, residual, count = self.solve(
+                b.chain, self.grid, throat, target, (x, y, bow[2]), place, level is None
+            )
+            if code == OK and then is not None:
+                code, found, horizontal, residual, count = self.solve(
+                    b.chain, self.grid, then, target, found, place, level is None
+                )
+            if code == OK:
+                break
         if code != OK:
             raise ShotError("draw", code, f"at {1e3 * (TRADE - target):.0f} mm of draw length")
         x, y, force = found

@@ -10,6 +10,11 @@ from archerysim.mechanics.parts import Chain, Marks, Support, Throat
 from archerysim.mechanics.seat import seat_arrow
 
 
+def never_lets_go(throat: Throat) -> Throat:
+    """The throat with a grip that holds however far the string is: one answer only, found more surely."""
+    return throat._replace(snap=1.0e3)
+
+
 def seated(
     setup: Any,
     chain: Chain,
