@@ -110,9 +110,7 @@ def test_lost_power_is_what_the_loss_forces_take(seed: int) -> None:
     # `chain_loss` counts the string's cells and every bend; limb and shaft cells have no loss of their own
     row.chain.loss[row.chain.least_force < 0.0] = 0.0
     row.chain.axial_loss[row.chain.least_force < 0.0] = 0.0
-    bends_and_string = -np.sum(
-        (forces(row, row.vx, row.vy, throat=False) - still) * np.array([row.vx, row.vy])
-    )
+    bends_and_string = -np.sum((forces(row, row.vx, row.vy, throat=False) - still) * np.array([row.vx, row.vy]))
     assert sum(parts) == pytest.approx(bends_and_string, rel=1e-10)
     assert taken > bends_and_string
 

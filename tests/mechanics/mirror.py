@@ -1,0 +1,68 @@
+"""A bow turned upside down, at the level of the arrays.
+
+The row of the bow is read backwards, so that the lower limb becomes the upper one, and every y changes
+sign. A bend along the bow keeps its sign (backwards and mirrored undo each other), one along the shaft
+changes it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from archerysim.mechanics.parts import Chain, Fingers, Frame, Marks, Throat
+from tests.mechanics.shots import Start
+
+
+def nodes(values: np.ndarray, tail: int, bow: float = 1.0, shaft: float = 1.0) -> np.ndarray:
+    """Values (..., n) at the nodes, the bow's backwards, each part times its sign."""
+    out = values.copy()
+    out[..., :tail] = bow * values[..., :tail][..., ::-1]
+    out[..., tail:] = shaft * values[..., tail:]
+    return out
+
+
+def cells(values: np.ndarray, tail: int) -> np.ndarray:
+    """Values (n - 1,) of the cells, the bow's backwards; the empty cell before the tail stays."""
+    out = values.copy()
+    out[: tail - 1] = values[: tail - 1][::-1]
+    return out
+
+
+def chain(c: Chain, tail: int) -> Chain:
+    return Chain(
+        nodes(c.mass, tail), nodes(c.inverse_mass, tail), cells(c.stretch, tail), cells(c.rest_length, tail),
+        cells(c.least_force, tail), cells(c.loss, tail), cells(c.axial_loss, tail),
+        nodes(c.bend, tail), nodes(c.natural, tail, 1.0, -1.0), nodes(c.bend_loss, tail),
+    )  # fmt: skip
+
+
+def marks(m: Marks) -> Marks:
+    last = m.tail - 1
+    return Marks(
+        last - m.root_l, last - m.tip_l, last - m.edge_l, last - m.edge_u, last - m.tip_u, last - m.root_u, m.tail
+    )
+
+
+def throat(th: Throat) -> Throat:
+    return th._replace(sin_slope=-th.sin_slope, lower=th.upper, upper=th.lower)
+
+
+def frame(fr: Frame) -> Frame:
+    return fr._replace(cy=-fr.cy, carried=np.ascontiguousarray(fr.carried[::-1] * [1.0, -1.0]))
+
+
+def fingers(fi: Fingers, tail: int) -> Fingers:
+    last = fi.first + fi.weight.shape[1] - 1
+    return fi._replace(first=tail - 1 - last, weight=np.ascontiguousarray(fi.weight[:, ::-1]))
+
+
+def start(s: Start) -> Start:
+    """Everything but the rest, which pushes along +y only."""
+    tail = s.marks.tail
+    return replace(
+        s, chain=chain(s.chain, tail), marks=marks(s.marks), throat=throat(s.throat), frame=frame(s.frame),
+        fingers=fingers(s.fingers, tail), x=nodes(s.x, tail), y=nodes(s.y, tail, -1.0, -1.0),
+        force=s.force * [1.0, -1.0], gravity=s.gravity * [1.0, -1.0], hand=s.hand * [1.0, -1.0, -1.0],
+    )  # fmt: skip

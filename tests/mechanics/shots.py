@@ -1,0 +1,81 @@
+"""The release kernel called on arrays, for runs that no setup would make."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from archerysim.mechanics.parts import Chain, Fingers, Frame, Marks, Support, Throat
+from archerysim.mechanics.release import MOMENT, TRACE, release
+from archerysim.shot.arrays import make_support, make_throat
+from archerysim.shot.loose import CLEAR_AT, hand_at_rest, weight
+from tests.reference import Shot
+
+
+@dataclass
+class Start:
+    """All that the release starts from."""
+
+    chain: Chain
+    marks: Marks
+    throat: Throat
+    support: Support
+    frame: Frame
+    fingers: Fingers
+    x: np.ndarray
+    y: np.ndarray
+    force: np.ndarray
+    gravity: np.ndarray
+    hand: np.ndarray
+
+
+@dataclass
+class End:
+    """All that the release writes; ``x``, ``y`` are the positions when it stopped."""
+
+    status: int
+    x: np.ndarray
+    y: np.ndarray
+    states: np.ndarray
+    moments: np.ndarray
+    counts: np.ndarray
+    notes: np.ndarray
+    trace: np.ndarray
+    frames: np.ndarray
+    frame_times: np.ndarray
+
+
+def start_of(done: Shot) -> Start:
+    """The start of a shot made by `tests.reference.shot`."""
+    b, d = done.braced, done.drawn
+    return Start(
+        b.chain, b.marks, make_throat(done.setup.nock), make_support(done.setup), b.frame, done.drawing.fingers,
+        d.x, d.y, d.force, weight(d), hand_at_rest(done.drawing, d),
+    )  # fmt: skip
+
+
+def run(
+    start: Start, dt: float, cap: float = 0.05, *, every: int = 0, frame_every: int = 0, account: bool = True
+) -> End:
+    """Release; the start is left as it was."""
+    n = start.x.size
+    room = int(cap / dt) + 2
+    end = End(
+        -1, start.x.copy(), start.y.copy(), np.zeros((2, 4, n)), np.zeros((2, MOMENT)),
+        np.zeros(4, dtype=np.int64), np.zeros(6),
+        np.zeros((room // every + 1 if every else 0, len(TRACE))),
+        np.zeros((room // frame_every + 1 if frame_every else 0, 2, n)),
+        np.zeros(room // frame_every + 1 if frame_every else 0),
+    )  # fmt: skip
+    end.status = release(
+        start.chain, start.marks, start.throat, start.support, start.frame, start.fingers, end.x, end.y, start.force,
+        start.gravity[0], start.gravity[1], start.hand, dt, cap, CLEAR_AT, account, every, end.trace, frame_every,
+        end.frames, end.frame_times, end.states, end.moments, end.counts, end.notes,
+    )  # fmt: skip
+    return end
+
+
+def run_steps(start: Start, dt: float, steps: int) -> End:
+    """Exactly that many steps, however the arrow fares (the cap of time ends the run)."""
+    return run(start, dt, (steps - 0.5) * dt)

@@ -1,0 +1,149 @@
+"""A mirrored bow gives the mirrored answer: brace, draw and shot, gravity turned too.
+
+The rest is left out (it pushes along +y only): the shaft hangs in the nock, in the statics without weight.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from archerysim.mechanics.equilibrium import brace_newton, draw_newton
+from archerysim.mechanics.frequency import highest_damping, highest_frequency
+from archerysim.mechanics.parts import Grid
+from archerysim.mechanics.status import NO_CONVERGENCE, OK
+from archerysim.mechanics.tangent import throat_block
+from archerysim.shot.arrays import make_grid
+from archerysim.shot.brace import Bracing
+from archerysim.shot.guess import arc_shape
+from tests.mechanics import mirror
+from tests.mechanics.helpers import forces, random_row
+from tests.mechanics.shots import Start, run, start_of
+from tests.reference import BRACE_HEIGHT, mesh_with, reference, shot
+
+RELATIVE = 1e-9
+
+
+def close(got: np.ndarray, expected: np.ndarray) -> None:
+    """Equal to 1e-9 of the largest value of its kind."""
+    assert np.abs(got - expected).max() <= RELATIVE * np.abs(expected).max()
+
+
+@pytest.mark.parametrize("seed", range(10))
+@pytest.mark.parametrize(("slope", "gap"), [(0.0, 0.0), (0.1, 3e-4)])
+def test_forces(seed: int, slope: float, gap: float) -> None:
+    row = random_row(np.random.default_rng(seed), slope=slope, gap=gap)
+    row.throat = row.throat._replace(upper=0.0) if gap else row.throat
+    tail = row.marks.tail
+    expected = forces(row, row.vx, row.vy)
+    vx, vy = mirror.nodes(row.vx, tail), mirror.nodes(row.vy, tail, -1.0, -1.0)
+    row.x, row.y = mirror.nodes(row.x, tail), mirror.nodes(row.y, tail, -1.0, -1.0)
+    row.chain, row.throat, row.marks = mirror.chain(row.chain, tail), mirror.throat(row.throat), mirror.marks(row.marks)
+    got = forces(row, vx, vy)
+    close(got[0], mirror.nodes(expected[0], tail))
+    close(got[1], mirror.nodes(expected[1], tail, -1.0, -1.0))
+    block = np.empty((10, 10))
+    throat_block(row.throat, row.x, row.y, row.marks.edge_u, tail, block)
+    np.testing.assert_allclose(block, block.T, atol=1e-9 * np.abs(block).max())
+
+
+def bare_brace(upside_down: bool) -> tuple[np.ndarray, np.ndarray, float, np.ndarray, int]:
+    """Braced with weight and a tiller split: x, y, string length, pocket angles, tail."""
+    setup = reference()
+    setup.lower_limb.bending_stiffness = (24.0, 5.0)
+    leans = (setup.upper_limb.pocket_angle, setup.lower_limb.pocket_angle)
+    bow = Bracing(setup, 1.4857, leans, mesh_with(12))
+    xy = arc_shape(setup, leans, bow.chain, bow.marks, BRACE_HEIGHT, 0.0)
+    x, y = np.ascontiguousarray(xy[:, 0]), np.ascontiguousarray(xy[:, 1])
+    c, m, throat, support = bow.chain, bow.marks, bow.throat, bow.support
+    lean, roots, sign, tail = np.array(leans), bow.roots, 1.0, bow.marks.tail
+    if upside_down:
+        c, x, y, m = mirror.chain(c, tail), mirror.nodes(x, tail), mirror.nodes(y, tail, -1.0, -1.0), mirror.marks(m)
+        lean, roots, sign = lean[::-1].copy(), roots[::-1].copy(), -1.0
+    grid, length = make_grid(m, x.size), np.array([1.4857])
+    for two_way in (True, False):
+        code, _, _ = brace_newton(
+            c, m, throat, support, grid, x, y, lean, roots, length, 2, BRACE_HEIGHT, sign * 3e-3, 0.0, sign * -9.81,
+            two_way, careful=False, tolerance=1e-8, most=60,
+        )  # fmt: skip
+        assert code == OK
+    return x, y, float(length[0]), lean, tail
+
+
+def test_brace() -> None:
+    x, y, length, lean, tail = bare_brace(False)
+    mx, my, mirrored_length, mirrored_lean, _ = bare_brace(True)
+    assert mirrored_length == pytest.approx(length, rel=RELATIVE)
+    np.testing.assert_allclose(mirrored_lean, lean[::-1], rtol=1e-8)
+    close(mx, mirror.nodes(x, tail))
+    close(my, mirror.nodes(y, tail, -1.0, -1.0))
+
+
+def draw(
+    start: Start, grid: Grid, target: float, torque: float, level: float
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Full draw without weight from the start's shape: x, y, force."""
+    x, y, force = start.x.copy(), start.y.copy(), start.force.copy()
+    codes = []
+    for tolerance, most in ((1e-7, 60), (0.0, 3)):  # and on to rounding, which no tolerance can ask for
+        code, _, residual, _ = draw_newton(
+            start.chain, start.marks, start.throat, start.support, start.fingers.weight.sum(axis=0),
+            start.fingers.first, grid, x, y, force, target, 0.0, torque, level, False, 0.0,
+            careful=False, tolerance=tolerance, most=most,
+        )  # fmt: skip
+        codes.append(code)
+    assert codes == [OK, NO_CONVERGENCE]
+    assert residual < 1e-7
+    return x, y, force
+
+
+def both_starts(slope: float) -> tuple[Start, Start]:
+    """A shot of an uneven bow without a rest, and the same upside down."""
+    start = start_of(shot(0.009, 12))
+    start.throat = start.throat._replace(sin_slope=np.sin(slope), cos_slope=np.cos(slope))
+    start.support = start.support._replace(stiffness=0.0, damping=0.0, travel=-1.0)
+    return start, mirror.start(start)
+
+
+def test_draw() -> None:
+    """Without a rest or weight a nock that lets go leaves the shaft's place open: here it never does."""
+    start, turned = both_starts(0.02)
+    for s in (start, turned):
+        s.throat = s.throat._replace(grip=1e6, snap=1.0)
+    tail, n = start.marks.tail, start.x.size
+    x, y, force = draw(start, make_grid(start.marks, n), -0.66, 0.8, 0.1)
+    mx, my, mirrored_force = draw(turned, make_grid(turned.marks, n), -0.66, -0.8, -0.1)
+    close(mx, mirror.nodes(x, tail))
+    close(my, mirror.nodes(y, tail, -1.0, -1.0))
+    close(mirrored_force, force * [1.0, -1.0])
+
+
+def test_step() -> None:
+    start, turned = both_starts(0.0)
+    found = []
+    for s in (start, turned):
+        closed = s.throat._replace(grip=1e12)
+        grid = make_grid(s.marks, s.x.size)
+        found.append(
+            (
+                highest_frequency(s.chain, s.marks, closed, grid, s.x, s.y, 60),
+                highest_damping(s.chain, s.marks, s.throat, s.x, s.y, 60),
+            )
+        )
+    # power iteration starts from a pattern that is not symmetric
+    assert found[1] == pytest.approx(found[0], rel=0.01)
+
+
+@pytest.mark.parametrize("slope", [0.0, 0.05])
+def test_shot(slope: float) -> None:
+    start, turned = both_starts(slope)
+    tail, dt = start.marks.tail, shot(0.009, 12).loosed.dt
+    up, down = run(start, dt), run(turned, dt)
+    assert up.status == down.status == OK
+    assert up.counts[0] == down.counts[0]
+    for k in (0, 1):
+        for line, sign in enumerate((1.0, -1.0, 1.0, -1.0)):
+            close(down.states[k, line], mirror.nodes(up.states[k, line], tail, sign, sign))
+        signs = np.array([1.0, 1.0, -1.0, -1.0, 1.0, -1.0, -1.0, *np.ones(9)])
+        scale = np.abs(up.moments[k]).max()
+        assert np.abs(down.moments[k] * signs - up.moments[k]).max() <= RELATIVE * scale
