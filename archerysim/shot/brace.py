@@ -110,6 +110,7 @@ class Bracing:
         self, setup: Any, length: float, leans: tuple[float, float], mesh: Mesh, throat: float | None = None
     ) -> None:
         self.setup = setup
+        self.mesh = mesh
         self.chain, self.marks, self.place, self.frame = assemble(setup, length, throat, mesh, leans)
         self.grid = make_grid(self.marks, self.chain.mass.size)
         self.length = np.array([length])
@@ -134,6 +135,13 @@ class Bracing:
         self.chain.rest_length[cells] *= ratio
         self.chain.stretch[cells] /= ratio
         self.length[0] = length
+
+    def with_string(self, length: float, leans: tuple[float, float]) -> Bracing:
+        """The same bow in the same shape with another string (its mass too) and other pocket angles."""
+        other = Bracing(self.setup, length, leans, self.mesh)
+        other.start(np.column_stack((self.x, self.y)))
+        other.iterations = self.iterations
+        return other
 
     def lean_to(self, leans: tuple[float, float], length: float) -> None:
         """Set the pocket angles [rad] and the string's unloaded length [m]."""
@@ -262,10 +270,12 @@ def brace_to_height(setup: Any, height: float, mesh: Mesh, split: float | None =
     if split is not None:
         unknowns = 2
         bare.newton(2, height, split)
+    bare = bare.with_string(float(bare.length[0]), (float(bare.leans[0]), float(bare.leans[1])))
+    bare.newton(0)
     # the arrow's few hundredths of a newton change string and pockets a little, and with them the square
     braced = with_arrow(bare, mesh, unknowns, height, split or 0.0)
     for _ in range(MOST_SQUARES):
-        bare.lean_to(braced.leans, braced.string_length)
+        bare = bare.with_string(braced.string_length, braced.leans)
         bare.newton(0)
         last, braced = braced, with_arrow(bare, mesh, unknowns, height, split or 0.0)
         if abs(braced.string_length - last.string_length) < SAME_STRING:
