@@ -9,12 +9,29 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.chain import chain_forces
-from archerysim.mechanics.rest import cell_over, rest_force, rest_gap
+from archerysim.mechanics.evaluate import (
+    ACTING,
+    DL,
+    DU,
+    EDGE_POWER,
+    FINGER_POWER,
+    FL,
+    FS,
+    FU,
+    HAND_POWER,
+    LOCATOR_POWER,
+    OFFSET,
+    PIVOT_X,
+    PIVOT_Y,
+    PRESS,
+    REST,
+    REST_POWER,
+    carried_node,
+    evaluate,
+)
 from archerysim.mechanics.settings import kernel
 from archerysim.mechanics.shaft import rigid_motion
 from archerysim.mechanics.status import NOT_FINITE, OK, TIME_CAP
-from archerysim.mechanics.throat import add_throat_forces, edge_force, locator_force, throat_state
 
 # columns of a trace
 TRACE = (
@@ -44,17 +61,7 @@ TRACE = (
 WORK = ("string", "limbs", "arrow", "nock", "locators", "rest", "hand", "fingers", "support_end")
 # what is known of a moment besides the nodes: time, the riser's pose and rates, then the works
 MOMENT = 7 + len(WORK)
-
-
-@kernel
-def finger_fade(fi, k, time):
-    """Share of finger ``k``'s force left at ``time``: a half cosine from 1 to 0 after its delay."""
-    since = time - fi.delay[k]
-    if since <= 0.0:
-        return 1.0
-    if since >= fi.time[k]:
-        return 0.0
-    return 0.5 * (1.0 + np.cos(np.pi * since / fi.time[k]))
+SAMPLE = 4  # steps between two looks at the chain's losses
 
 
 @kernel
@@ -78,41 +85,6 @@ def chain_loss(c, marks, vx, vy, work):
             else:
                 arrow += c.bend_loss[i] * rate * rate
     return string, limbs, arrow
-
-
-@kernel
-def carry(fr, marks, pose, rate, x, y, vx, vy):
-    """Place the four carried nodes by the riser's pose (mass centre x, y and angle) and its rates."""
-    cosine = np.cos(pose[2])
-    sine = np.sin(pose[2])
-    for k in range(4):
-        i = carried_node(marks, k)
-        rx = fr.carried[k, 0] - fr.cx
-        ry = fr.carried[k, 1] - fr.cy
-        px = cosine * rx - sine * ry
-        py = sine * rx + cosine * ry
-        x[i] = pose[0] + px
-        y[i] = pose[1] + py
-        vx[i] = rate[0] - rate[2] * py
-        vy[i] = rate[1] + rate[2] * px
-
-
-@kernel
-def carried_node(marks, k):
-    """Node of the k-th carried place: clamp and root above, root and clamp below."""
-    if k < 2:
-        return marks.root_u - 1 + k
-    return marks.root_l + k - 2
-
-
-@kernel
-def point_of(fr, pose, rate, px, py):
-    """Place and velocity of a point given in the riser's axes."""
-    cosine = np.cos(pose[2])
-    sine = np.sin(pose[2])
-    rx = cosine * (px - fr.cx) - sine * (py - fr.cy)
-    ry = sine * (px - fr.cx) + cosine * (py - fr.cy)
-    return pose[0] + rx, pose[1] + ry, rate[0] - rate[2] * ry, rate[1] + rate[2] * rx
 
 
 @kernel
@@ -204,7 +176,6 @@ def release(
     """
     n = x.shape[0]
     a = marks.tail
-    u = marks.edge_u
     vx = np.zeros(n)
     vy = np.zeros(n)
     px = np.zeros(n)
@@ -230,7 +201,8 @@ def release(
     held_u = 0.0
     held_l = 0.0
     touching = True
-    supported = True
+    holding = True
+    acting = np.zeros(ACTING)
     notes[0] = np.nan
     notes[1] = np.inf
     notes[2] = 0.0
@@ -240,8 +212,6 @@ def release(
     counts[:] = 0
     most = int(cap / dt) + 1
     status = TIME_CAP
-    wide = fi.weight.shape[1]
-    fading = True
     half = 0.5 * dt
     for step in range(most):
         for i in range(n):
@@ -249,96 +219,48 @@ def release(
             py[i] = vy[i] + half * ly[i]
         for k in range(3):
             ahead[k] = rate[k] + half * last[k]
-        carry(fr, marks, pose, ahead, x, y, px, py)
-        chain_forces(c, x, y, px, py, fx, fy, work)
-        if account:
+        supported = x[a] - begin < su.travel
+        cell = evaluate(
+            c, marks, th, su, fr, fi, force, gx, gy, hand, x, y, px, py, pose, ahead, time, inside, supported, cell,
+            work, fx, fy, turn, acting,
+        )  # fmt: skip
+        if account and step % SAMPLE == 0:
             lost_string, lost_limbs, lost_arrow = chain_loss(c, marks, px, py, work)
-            works[0] += dt * lost_string
-            works[1] += dt * lost_limbs
-            works[2] += dt * lost_arrow
-        # fingers
-        if fading:
-            fading = False
-            for k in range(3):
-                left = finger_fade(fi, k, time)
-                if left > 0.0:
-                    fading = True
-                    for m in range(wide):
-                        i = fi.first + m
-                        w = left * fi.weight[k, m]
-                        fx[i] += w * force[0]
-                        fy[i] += w * force[1]
-                        works[7] += dt * w * (force[0] * px[i] + force[1] * py[i])
-        # throat
-        fu = 0.0
-        fl = 0.0
-        fs = 0.0
-        du = 0.0
-        dl = 0.0
-        s = 0.0
-        if inside:
-            du, dl, s, ru, rl, rs, nx, ny = throat_state(th, x, y, px, py, u, a)
-            if du < -th.depth and dl < -th.depth:
-                inside = False
-            else:
-                fu, _ = edge_force(th, du, ru)
-                fl, _ = edge_force(th, dl, rl)
-                fs, _ = locator_force(th, s, rs)
-                add_throat_forces(x, y, u, a, nx, ny, fu, fl, fs, fx, fy)
-                works[3] += dt * (fu * ru + fl * rl)
-                works[4] += dt * fs * rs
-                notes[4] = max(notes[4], max(fu, fl))
-        # rest
-        at_x, at_y, at_vx, at_vy = point_of(fr, pose, ahead, su.x, su.y)
-        fr_y = 0.0
-        press = -1.0
-        cell = cell_over(x, a, n, at_x, max(cell, a))
-        if cell >= 0:
-            press, pressing, xi, _ = rest_gap(x, y, px, py, cell, at_x, at_y, at_vx, at_vy, su.half_diameter)
-            if x[a] - begin < su.travel:
-                fr_y = rest_force(su, press, pressing)
-                fy[cell] += (1.0 - xi) * fr_y
-                fy[cell + 1] += xi * fr_y
-                works[5] += dt * fr_y * pressing
-                if fr_y > 0.0:
-                    if not touching:
-                        counts[3] += 1
-                        notes[5] = time
-                    touching = True
-                elif touching:
-                    touching = False
-                    notes[0] = time
-            else:
-                if supported:
-                    supported = False
-                    if press > 0.0:
-                        notes[3] = 0.5 * su.stiffness * press * press
-                        works[8] += notes[3]
-                    touching = False
+            works[0] += SAMPLE * dt * lost_string
+            works[1] += SAMPLE * dt * lost_limbs
+            works[2] += SAMPLE * dt * lost_arrow
+        works[3] += dt * acting[EDGE_POWER]
+        works[4] += dt * acting[LOCATOR_POWER]
+        works[5] += dt * acting[REST_POWER]
+        works[6] += dt * acting[HAND_POWER]
+        works[7] -= dt * acting[FINGER_POWER]
+        fu = acting[FU]
+        fl = acting[FL]
+        du = acting[DU]
+        dl = acting[DL]
+        press = acting[PRESS]
+        if inside and du < -th.depth and dl < -th.depth:
+            inside = False
+        notes[4] = max(notes[4], max(fu, fl))
+        if supported:
+            if acting[REST] > 0.0:
+                if not touching:
+                    counts[3] += 1
+                    notes[5] = time
+                touching = True
+            elif touching:
+                touching = False
+                notes[0] = time
+        else:
+            if holding:
+                holding = False
+                touching = False
+                if press > 0.0:
+                    notes[3] = 0.5 * su.stiffness * press * press
+                    works[8] += notes[3]
+            if cell >= 0:
                 notes[1] = min(notes[1], -press)
                 notes[2] = max(notes[2], press)
-        else:
-            touching = False
-        # riser and hand
-        rx, ry, rvx, rvy = point_of(fr, pose, ahead, 0.0, 0.0)
-        hx = -fr.hand_stiffness * rx - fr.hand_damping * rvx
-        hy = -fr.hand_stiffness * ry - fr.hand_damping * rvy
-        ht = -fr.hand_turn_stiffness * pose[2] - fr.hand_turn_damping * ahead[2]
-        works[6] += dt * (fr.hand_damping * (rvx * rvx + rvy * rvy) + fr.hand_turn_damping * ahead[2] * ahead[2])
-        hx += hand[0]
-        hy += hand[1]
-        ht += hand[2]
-        sx = hx
-        sy = hy - fr_y
-        st = ht + (rx - pose[0]) * hy - (ry - pose[1]) * hx - (at_x - pose[0]) * fr_y
-        for k in range(4):
-            i = carried_node(marks, k)
-            sx += fx[i]
-            sy += fy[i]
-            st += (x[i] - pose[0]) * fy[i] - (y[i] - pose[1]) * fx[i]
-        turn[0] = sx / fr.mass + gx
-        turn[1] = sy / fr.mass + gy
-        turn[2] = st / fr.inertia
         for i in range(n):
             ax[i] = fx[i] * c.inverse_mass[i] + gx
             ay[i] = fy[i] * c.inverse_mass[i] + gy
@@ -367,7 +289,7 @@ def release(
                     separated = True
             held_u = hold_u
             held_l = hold_l
-        if not inside and separated and x[a] >= clear_at and fr_y == 0.0:
+        if not inside and separated and x[a] >= clear_at and acting[REST] == 0.0:
             part = 0.0
             if step > 0 and vx[a] > 0.0:
                 part = min((x[a] - clear_at) / (dt * vx[a]), 1.0)
@@ -386,8 +308,8 @@ def release(
             row[0] = time
             row[1] = fu
             row[2] = fl
-            row[3] = fs
-            row[4] = fr_y
+            row[3] = acting[FS]
+            row[4] = acting[REST]
             row[5] = string_pull(c, x, y, marks.tip_u)
             row[6] = string_pull(c, x, y, marks.tip_l - 1)
             row[7] = x[a]
@@ -398,12 +320,12 @@ def release(
             row[12] = cvy
             row[13] = pitch
             row[14] = spin
-            row[15] = rx
-            row[16] = ry
+            row[15] = acting[PIVOT_X]
+            row[16] = acting[PIVOT_Y]
             row[17] = pose[2]
             row[18] = du
             row[19] = dl
-            row[20] = s
+            row[20] = acting[OFFSET]
         if frame_every > 0 and step % frame_every == 0 and counts[2] < frames.shape[0]:
             frames[counts[2], 0, :] = x
             frames[counts[2], 1, :] = y
