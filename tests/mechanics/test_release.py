@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from archerysim.mechanics.chain import chain_energy
-from archerysim.mechanics.release import TRACE, WORK, carried_node, carry, finger_fade, point_of
+from archerysim.mechanics.evaluate import carried_node, carry, finger_fade, point_of
+from archerysim.mechanics.release import TRACE, WORK
 from archerysim.mechanics.shaft import rigid_motion
 from archerysim.mechanics.status import NOT_FINITE, OK, TIME_CAP
 from archerysim.shot.arrays import make_throat
