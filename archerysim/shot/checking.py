@@ -103,13 +103,22 @@ class RightHandSide:
         return float(self.acting[DU]), float(self.acting[DL])
 
 
-def check(drawing: Drawing, drawn: Drawn, method: str = "DOP853", rtol: float = 1e-8, atol: float = 1e-10) -> Checked:
+def check(
+    drawing: Drawing,
+    drawn: Drawn,
+    method: str = "DOP853",
+    rtol: float = 1e-8,
+    atol: float = 1e-10,
+    rates: type[RightHandSide] = RightHandSide,
+) -> Checked:
     """Integrate the shot with `scipy.integrate.solve_ivp`.
 
     Parameters
     ----------
     method, rtol, atol
         As `solve_ivp` takes them.
+    rates : type
+        `RightHandSide`, or one of its kind with other code for the same forces.
 
     Raises
     ------
@@ -118,7 +127,7 @@ def check(drawing: Drawing, drawn: Drawn, method: str = "DOP853", rtol: float = 
     """
     from scipy.integrate import solve_ivp
 
-    rhs = RightHandSide(drawing, drawn)
+    rhs = rates(drawing, drawn)
     th = drawing.throat
     tail = int(np.flatnonzero(rhs.free == rhs.marks.tail)[0])
     travel = drawn.x[rhs.marks.tail] + drawing.support.travel
@@ -137,8 +146,9 @@ def check(drawing: Drawing, drawn: Drawn, method: str = "DOP853", rtol: float = 
 
     time, state = 0.0, rhs.start()
     separation: tuple[float, np.ndarray] | None = None
-    openings = sorted({float(t) for t in np.concatenate((drawing.fingers.delay, drawing.fingers.delay + drawing.fingers.time))})
-    stops = [t for t in openings if t > 0.0] + [CAP]
+    fingers = drawing.fingers
+    kinks = {float(t) for t in np.concatenate((fingers.delay, fingers.delay + fingers.time))}
+    stops = [*sorted(t for t in kinks if t > 0.0), CAP]
     while time < CAP:
         watched: list[Any] = [unsupported] if rhs.supported else []
         if rhs.inside:

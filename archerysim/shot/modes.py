@@ -17,8 +17,6 @@ def free_modes(chain: Chain, tail: int, count: int = 2) -> tuple[np.ndarray, np.
     shape : (count, k) array
         Deflection at the arrow's nodes, one at the largest; positive at the tail.
     """
-    from scipy.linalg import eigh
-
     mass = chain.mass[tail:]
     k = mass.size
     size = chain.rest_length[tail]
@@ -27,8 +25,10 @@ def free_modes(chain: Chain, tail: int, count: int = 2) -> tuple[np.ndarray, np.
         row = np.zeros(k)
         row[i - 1 : i + 2] = np.array([1.0, -2.0, 1.0]) / size
         stiffness += chain.bend[tail + i] * np.outer(row, row)
-    square, vectors = eigh(stiffness, np.diag(mass), subset_by_index=[2, 1 + count])
-    shape = vectors.T
+    root = np.sqrt(mass)
+    square, vectors = np.linalg.eigh(stiffness / np.outer(root, root))
+    square = square[2 : 2 + count]
+    shape = (vectors / root[:, None])[:, 2 : 2 + count].T
     shape = shape / np.abs(shape).max(axis=1, keepdims=True)
     shape *= np.sign(shape[:, :1])
     return np.sqrt(square), shape
