@@ -1,0 +1,415 @@
+"""Writes every table and sentence of README.md and docs/ that holds a computed number.
+
+``python docs/tables.py`` writes them, ``python docs/tables.py --check`` compares what stands there with what is
+computed now (numbers to one in a hundred or one in the last digit) and fails where they differ.
+
+A table called NAME stands between the lines ``<!-- table: NAME -->`` and ``<!-- end -->``.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+import sys
+from collections.abc import Callable, Iterable
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import archerysim
+from archerysim.equipment.arrow import front_of_centre, grains_per_pound, total_mass
+from archerysim.equipment.paths import all_paths, resolve
+from archerysim.equipment.units import from_si
+from archerysim.shot import brace, draw, loose, warnings
+from archerysim.shot.quantities import MOMENT, SHOT
+from archerysim.shot.shoot import shoot_built
+from archerysim.study.held import base_of, changed
+
+ROOT = Path(__file__).resolve().parents[1]
+PAGES = ("README.md", "docs/glossary.md", "docs/model.md", "docs/limits.md", "docs/setup-file.md")
+EXAMPLES = ("club-outdoor", "club-indoor", "barebow", "junior")
+READING = "nock.locators.reading"
+PLACE = re.compile(r"(<!-- table: (\S+) -->\n)(.*?)(<!-- end -->)", re.DOTALL)
+NUMBER = re.compile(r"[+-]?\d+(?:\.\d+)?(?:e[+-]?\d+)?")
+
+
+@cache
+def setup(name: str) -> archerysim.Setup:
+    """An example's setup."""
+    return archerysim.load(ROOT / "examples" / f"{name}.toml")
+
+
+@cache
+def built(name: str) -> archerysim.Setup:
+    """The same as built."""
+    return archerysim.fit(setup(name)).setup
+
+
+@cache
+def shot(name: str, reading: float | None = None, mesh: str = "default") -> archerysim.Launch:
+    """An example's shot, at its own reading or at another [mm]."""
+    bow = built(name)
+    if reading is not None:
+        bow = bow.replace(**{READING: f"{reading} mm"})
+    return shoot_built(bow, mesh, trace=False)
+
+
+def slope_and_nil(name: str, mesh: str = "default") -> tuple[float, float]:
+    """Angle of attack at clear per millimetre of reading [deg/mm], and the reading where it is nil [mm]."""
+    low, high = (shot(name, h, mesh).clear.angle_of_attack for h in (6.0, 10.0))
+    slope = (high - low) / 4.0
+    return slope, 6.0 - low / slope
+
+
+def table(head: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
+    """A Markdown table."""
+    head = list(head)
+    lines = [head, ["---"] * len(head), *(list(row) for row in rows)]
+    return "\n".join("| " + " | ".join(line) + " |" for line in lines)
+
+
+def readme_sweep() -> str:
+    """The README's sweep."""
+    rows = []
+    for reading in (4.0, 6.0, 8.0, 10.0, 12.0):
+        one = shot("club-outdoor", reading)
+        rows.append([
+            f"{one.reading:.0f} mm", f"{one.separation.pitch:+.2f}", f"{one.clear.pitch:+.2f}",
+            f"{one.clear.pitch_rate:+.1f}", f"{one.clear.vertical_velocity:+.2f}",
+            f"{one.clear.angle_of_attack:+.2f}", f"{one.separation.speed:.1f}",
+        ])  # fmt: skip
+    return table(
+        ("reading, underside", "pitch at separation [deg]", "pitch at clear [deg]", "pitch rate at clear [rad/s]",
+         "vertical velocity at clear [m/s]", "angle of attack at clear [deg]", "speed [m/s]"),
+        rows,
+    )  # fmt: skip
+
+
+def readme_nil() -> str:
+    """What a millimetre does on the README's bow."""
+    slope, nil = slope_and_nil("club-outdoor")
+    return (
+        f"On this invented bow one millimetre up turns the angle of attack at clear by {slope:+.3f} degrees, and it is "
+        f"nil near {nil:.1f} mm by the underside."
+    )
+
+
+def readme_readings() -> str:
+    """One locator height told in three ways, on two shafts."""
+    rows = []
+    for name, words in (("club-outdoor", "slim outdoor shaft"), ("club-indoor", "fat indoor shaft")):
+        one = shot(name)
+        rows.append([
+            words, f"{from_si(setup(name).arrow.diameter, 'mm'):.1f} mm", f"{one.reading:.1f} mm",
+            f"{one.reading_top:.1f} mm", f"{one.axis_above_square:.2f} mm",
+        ])  # fmt: skip
+    return table(("setup", "shaft", "underside", "top", "axis above square"), rows)
+
+
+def readme_examples() -> str:
+    """What the example setups come to."""
+    rows = []
+    for name in EXAMPLES:
+        one, given = shot(name), setup(name)
+        mass = total_mass(given.arrow)
+        rows.append([
+            f"`{name}.toml`", f"{from_si(one.draw_force, 'lbf'):.1f} lb",
+            f"{one.braced.string_length / 0.0254:.1f} in", f"{1e3 * mass:.1f} g",
+            f"{grains_per_pound(mass, one.draw_force):.1f}", f"{front_of_centre(given.arrow):.0f} %",
+            f"{one.stored_energy:.1f} J", f"{one.efficiency:.2f}",
+            f"{one.separation.speed:.1f} m/s ({one.separation.speed / 0.3048:.0f} fps)",
+        ])  # fmt: skip
+    return table(
+        ("setup", "draw weight at the archer's draw", "string", "arrow", "grains per pound", "FOC", "stored energy",
+         "efficiency", "speed"),
+        rows,
+    )  # fmt: skip
+
+
+def model_mesh() -> str:
+    """Each mesh against the fine one, readings 6 and 10 mm, the larger difference of the two."""
+    rows = []
+    for name in EXAMPLES:
+        for mesh in ("coarse", "default"):
+            worst = [
+                max(abs(value(shot(name, h, mesh)) - value(shot(name, h, "fine"))) for h in (6.0, 10.0))
+                for value in (
+                    lambda s: s.separation.pitch, lambda s: s.clear.pitch, lambda s: s.clear.angle_of_attack,
+                )
+            ]  # fmt: skip
+            speed = max(
+                abs(shot(name, h, mesh).separation.speed / shot(name, h, "fine").separation.speed - 1.0)
+                for h in (6.0, 10.0)
+            )
+            nil = slope_and_nil(name, mesh)[1] - slope_and_nil(name, "fine")[1]
+            rows.append([
+                name, mesh, *(f"{d:.3f}" for d in worst), f"{abs(nil):.2f}", f"{100 * speed:.3f}",
+                f"{shot(name, 6.0, mesh).steps}",
+            ])  # fmt: skip
+    return table(
+        ("setup", "mesh", "pitch at separation [deg]", "pitch at clear [deg]", "angle of attack at clear [deg]",
+         "reading with no angle of attack [mm]", "speed [%]", "time steps"),
+        rows,
+    )  # fmt: skip
+
+
+def model_meshes() -> str:
+    """The three presets."""
+    rows = [
+        [name, str(m.limb), str(m.string), str(m.arrow), f"{1e3 * m.near:.0f} mm"]
+        for name, m in archerysim.MESHES.items()
+    ]
+    return table(
+        (
+            "preset",
+            "cells a limb",
+            "string cells, finger to tip",
+            "cells of the shaft",
+            "longest string cell at the nock",
+        ),
+        rows,
+    )
+
+
+def model_constants() -> str:
+    """The method's own numbers, from the code."""
+    rows = [
+        ["largest residual force of an equilibrium", f"{brace.TOLERANCE:.0e} N", "`shot/brace.py` TOLERANCE"],
+        ["steps of the draw's continuation", str(draw.STEPS), "`shot/draw.py` STEPS"],
+        ["smallest step before the draw is given up", f"{1e3 * draw.SMALLEST:g} mm", "`shot/draw.py` SMALLEST"],
+        ["share of the stable time step", str(loose.SAFE), "`shot/loose.py` SAFE"],
+        ["rounds of power iteration", str(loose.ROUNDS), "`shot/loose.py` ROUNDS"],
+        ["throat's place in front of the pivot at clear", f"{1e3 * loose.CLEAR_AT:g} mm", "`shot/loose.py` CLEAR_AT"],
+        ["cap on the time of a shot", f"{1e3 * loose.CAP:g} ms", "`shot/loose.py` CAP"],
+        ["string tension that raises a warning", f"{warnings.STRENGTH_SHARE:g} of its strength",
+         "`shot/warnings.py` STRENGTH_SHARE"],
+        ["gravity", f"{brace.GRAVITY} m/s2", "`shot/brace.py` GRAVITY"],
+    ]  # fmt: skip
+    return table(("what", "value", "where"), rows)
+
+
+def model_energy() -> str:
+    """What the energy account misses, the largest over the examples and both moments."""
+    worst = max(
+        abs(moment.energy.residual) / shot(name).stored_energy
+        for name in EXAMPLES for moment in (shot(name).separation, shot(name).clear)
+    )  # fmt: skip
+    return f"Over the examples the account misses at most {100 * worst:.4f} % of the stored energy."
+
+
+def limits_events() -> str:
+    """What happened on the way on the bow of the table of sizes."""
+    found = shot("club-outdoor").events
+    return f"On this bow, on the way: {'; '.join(found) if found else 'nothing touched again'}."
+
+
+CHANGES: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
+    ("rest supports for the whole shot", "rest.unlimited_support", "true", ()),
+    ("rest's support ends sooner", "rest.support_travel", "150 mm", ()),
+    ("no damping in the rest", "rest.damping", "0 N s/m", ()),
+    ("fingers open faster", "archer.release_time", "3 ms", ()),
+    ("fingers open slower", "archer.release_time", "8 ms", ()),
+    ("fingers press over a width", "archer.pad_width", "15 mm", ()),
+    ("hand pushes higher", "archer.pressure_point", "5 mm", ()),
+    ("softer hand", "archer.hand_stiffness", "4000 N/m", ()),
+    ("stiffer hand", "archer.hand_stiffness", "16000 N/m", ()),
+    ("hand that does not resist turning", "archer.hand_rotational_stiffness", "0 N m/rad", ()),
+    ("limbs that damp ten times more", "limbs.loss_time", "20 us", ()),
+    ("string without transverse loss", "string.transverse_loss", "0 N s", ()),
+    ("string with three times the loss", "string.transverse_loss", "0.03 N s", ()),
+    ("softer string, same brace height and reading", "string.construction_factor", "0.3", ("brace height", "reading")),
+    (
+        "stiffer string, same brace height and reading",
+        "string.construction_factor",
+        "0.55",
+        ("brace height", "reading"),
+    ),
+    ("nock that grips less", "nock.grip", "1 N", ()),
+    ("nock that grips more", "nock.grip", "10 N", ()),
+    ("softer edges of the throat", "nock.edge_stiffness", "1500000 N/m", ()),
+    ("stiffer edges of the throat", "nock.edge_stiffness", "6000000 N/m", ()),
+    ("softer locators", "nock.locators.stiffness", "50000 N/m", ()),
+    ("stiffer locators", "nock.locators.stiffness", "200000 N/m", ()),
+    ("free play between the locators", "nock.locators.gap", "0.3 mm", ()),
+)
+
+
+def limits_sizes() -> str:
+    """What inputs that nobody measures do to the answer on one example."""
+    slope, _ = slope_and_nil("club-outdoor")
+    base = shot("club-outdoor")
+    full = archerysim.filled(built("club-outdoor"))
+    rows = []
+    for words, path, value, hold in CHANGES:
+        given: Any = value == "true" or value
+        bow = changed(base_of(built("club-outdoor"), hold, "default"), {path: given})
+        clear = shoot_built(bow, "default", trace=False).clear
+        attack = clear.angle_of_attack - base.clear.angle_of_attack
+        rows.append([
+            words, f"`{path}`", usual(full, path), value, f"{clear.pitch - base.clear.pitch:+.3f}",
+            f"{attack:+.3f}", f"{-attack / slope:+.1f}",
+        ])  # fmt: skip
+    return table(
+        ("what if", "field", "usual", "here", "pitch at clear [deg]", "angle of attack at clear [deg]",
+         "move of the locators that would undo it [mm]"),
+        rows,
+    )  # fmt: skip
+
+
+def usual(full: Any, path: str) -> str:
+    """A filled setup's value in words."""
+    value, unit = full.get(path), archerysim.field_info(path).unit
+    value = value[0] if isinstance(value, tuple) else value
+    return f"{in_words(value or 0, unit)} {unit}".strip() if not isinstance(value, bool) else in_words(value, unit)
+
+
+def limits_air() -> str:
+    """Air's part in the stroke, by drag on cylinders of the size of string and shaft, at the speeds of the shot."""
+    one = shot("club-outdoor")
+    speed, energy = one.separation.speed, one.stored_energy
+    stroke = one.braced.x[one.braced.marks.edge_u] - one.drawn.throat_x
+    # v^2 grows about evenly over the stroke (half on average) and falls to nil at the tips (a third on average)
+    string = 0.5 * 1.2 * 1.1 * 0.002 * one.braced.string_length * speed**2 / 3.0 * 0.5 * stroke
+    shaft = 0.5 * 1.2 * 2.6 * 3.1416 * full_radius() ** 2 * speed**2 * 0.5 * stroke
+    return (
+        f"With a string 2 mm thick (drag coefficient 1.1) and the shaft's own section (2.6, turbulent), the string "
+        f"loses about {string:.2f} J to the air and the shaft {shaft:.3f} J, {100 * string / energy:.1f} % and "
+        f"{100 * shaft / energy:.2f} % of the {energy:.1f} J stored."
+    )
+
+
+def full_radius() -> float:
+    """Half the outdoor shaft's diameter [m]."""
+    return 0.5 * setup("club-outdoor").arrow.diameter
+
+
+def quantities() -> str:
+    """Everything that a sweep's table holds."""
+    rows = [[q.text, q.unit, f"`{q.name}`", "each moment"] for q in MOMENT]
+    rows += [[q.text, "-" if q.unit == "1" else q.unit, f"`{q.name}`", "the shot"] for q in SHOT]
+    return table(("what", "unit", "code", "of"), rows)
+
+
+def fields() -> str:
+    """Every field of a setup file, from the records themselves."""
+    parts: dict[str, list[list[str]]] = {}
+    for path in all_paths(archerysim.Setup):
+        home, _, name = path.rpartition(".")
+        if home == "lower_limb":
+            continue
+        home = {"upper_limb": "limbs", "riser.rods.0": "riser.rods", "string.masses.0": "string.masses"}.get(home, home)
+        info, field = archerysim.field_info(path), resolve(archerysim.Setup, path)[0].field
+        allowed = ", ".join(f'"{choice}"' for choice in field.choices) or ("true, false" if field.yes_no else "")
+        if info.low is not None and info.high is not None:
+            allowed = f"{number(from_si(info.low, info.unit))} to {number(from_si(info.high, info.unit))}"
+        parts.setdefault(home, []).append([f"`{name}`", info.text, info.unit, allowed, if_not_given(path, field)])
+    out = []
+    for home, rows in parts.items():
+        brackets = ("[[", "]]") if home in ("riser.rods", "string.masses") else ("[", "]")
+        title = f"## {brackets[0]}{home}{brackets[1]}" if home else "## At the top of the file"
+        out.append(f"{title}\n\n" + table(("field", "what it is", "unit", "allowed", "if not given"), rows))
+    return "\n\n".join(out)
+
+
+def if_not_given(path: str, field: Any) -> str:
+    """What happens where a field is left out: asked for, assumed, derived, or not known."""
+    about = field.about
+    if field.needed:
+        return "must be given"
+    if getattr(about, "required", None):
+        return f'must be given in form "{about.required}"'
+    value = archerysim.field_info(path).default
+    if value is not None:
+        words = in_words(value, archerysim.field_info(path).unit)
+        return words if about.basis == "common practice" else f"{words} [{about.basis}]"
+    source = archerysim.sources(setup("club-outdoor")).get(path)
+    return source.how if source is not None and source.kind != "given" else ""
+
+
+def in_words(value: Any, unit: str) -> str:
+    """A default in its field's unit."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, str):
+        return f'"{value}"'
+    if isinstance(value, tuple):
+        return ", ".join(number(from_si(v, unit)) for v in value)
+    return number(from_si(value, unit))
+
+
+def number(value: float) -> str:
+    """A plain number, large ones without an exponent."""
+    return f"{value:.0f}" if abs(value) >= 1e5 else f"{value:g}"
+
+
+TABLES: dict[str, Callable[[], str]] = {
+    "sweep": readme_sweep,
+    "nil": readme_nil,
+    "readings": readme_readings,
+    "examples": readme_examples,
+    "mesh": model_mesh,
+    "meshes": model_meshes,
+    "constants": model_constants,
+    "energy": model_energy,
+    "sizes": limits_sizes,
+    "events": limits_events,
+    "air": limits_air,
+    "quantities": quantities,
+    "fields": fields,
+}
+
+
+def same(old: str, new: str) -> bool:
+    """Whether two texts agree: words exactly, numbers to one in a hundred or one in the last digit."""
+    if NUMBER.sub("#", old) != NUMBER.sub("#", new):
+        return False
+    for was, now in zip(NUMBER.findall(old), NUMBER.findall(new), strict=True):
+        a, b = float(was), float(now)
+        last = 10.0 ** -len(now.partition(".")[2]) if "e" not in now else 0.0
+        if abs(a - b) > max(0.01 * max(abs(a), abs(b)), 1.01 * last):
+            return False
+    return True
+
+
+def unknown_names() -> list[str]:
+    """Names in code letters of the glossary's last columns that the code does not have."""
+    known = set(all_paths(archerysim.Setup)) | {"riser.rods", "hold"}
+    known |= {path.replace("upper_limb.", "limbs.") for path in known if path.startswith("upper_limb.")}
+    for record in (archerysim.Launch, archerysim.Moment, archerysim.Energy, archerysim.Trace):
+        known |= {field.name for field in dataclasses.fields(record)}
+    lines = (ROOT / "docs/glossary.md").read_text(encoding="utf-8").splitlines()
+    cells = [line.rsplit("|", 2)[1] for line in lines if line.startswith("|")]
+    return sorted({name for cell in cells for name in re.findall(r"`([^`]+)`", cell)} - known)
+
+
+def main(arguments: list[str]) -> int:
+    """Write or compare; returns the exit status."""
+    check = "--check" in arguments
+    bad = 0
+    for name in unknown_names():
+        bad += 1
+        print(f"docs/glossary.md: {name} is not a name in the code", file=sys.stderr)
+    for page in PAGES:
+        path = ROOT / page
+        text = path.read_text(encoding="utf-8")
+
+        def renew(match: re.Match[str], page: str = page) -> str:
+            nonlocal bad
+            begin, name, old, end = match.groups()
+            new = f"\n{TABLES[name]()}\n\n"
+            if check and not same(old, new):
+                bad += 1
+                print(f"{page}: table {name} no longer holds:\n{new}", file=sys.stderr)
+            return match.group() if check else f"{begin}{new}{end}"
+
+        fresh = PLACE.sub(renew, text)
+        if not check and fresh != text:
+            path.write_text(fresh, encoding="utf-8")
+            print(f"wrote {page}")
+    if bad:
+        print(f"{bad} tables or names differ; run python docs/tables.py and read what changed", file=sys.stderr)
+    return 1 if bad else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
