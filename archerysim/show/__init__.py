@@ -1,1 +1,14 @@
-"""Pictures and tables of results."""
+"""Pictures and tables of results.
+
+Each picture is a function of a result; it draws into the axes it is given, or into a new figure that no
+window knows of, and returns what it drew. Nothing is shown on a screen; `save_figure` writes a file.
+"""
+
+from archerysim.show.bow import bow
+from archerysim.show.curve import curve
+from archerysim.show.square import square
+from archerysim.show.style import save_figure
+from archerysim.show.throat import throat
+from archerysim.show.traces import traces
+
+__all__ = ["bow", "curve", "save_figure", "square", "throat", "traces"]

@@ -15,12 +15,12 @@ if TYPE_CHECKING:
     from archerysim.shot.shoot import DrawCurve
 
 
-def draw_force(curve: DrawCurve, ax: Axes | None = None) -> Axes:
+def curve(drawn: DrawCurve, ax: Axes | None = None) -> Axes:
     """Draw the force on the fingers over the draw length, the stored energy shaded.
 
     Parameters
     ----------
-    curve : DrawCurve
+    drawn : DrawCurve
     ax : Axes, optional
 
     Returns
@@ -31,21 +31,21 @@ def draw_force(curve: DrawCurve, ax: Axes | None = None) -> Axes:
     from matplotlib.ticker import MaxNLocator
 
     ax = style.one_axes(ax, 10.0)
-    length, force = curve.draw_length / INCH, curve.force / POUND
+    length, force = drawn.draw_length / INCH, drawn.force / POUND
     look = LOOKS["fingers"]
     ax.fill_between(length, force, color=look.color, alpha=0.45, linewidth=0.0, gid="stored energy")
     ax.plot(length, force, color=INK, linewidth=1.8, gid="force")
     ax.plot(length[-1:], force[-1:], marker="o", color=INK, linestyle="none", gid="full draw")
     style.dress(
         ax, "draw length, throat to pivot + 1.75 in [in]", "force on the fingers [lbf]",
-        f"{curve.setup.name}: draw force",
+        f"{drawn.setup.name}: draw force",
     )  # fmt: skip
     ax.xaxis.set_major_locator(MaxNLocator(10, integer=True))
     ax.set_xlim(length[0] - 0.2, length[-1] + 1.0)
     ax.set_ylim(0.0, 1.18 * force.max())
     style.second_axis(ax, "top", INCH / 1e-3, "[mm]")
     style.second_axis(ax, "right", POUND, "[N]")
-    stored = float(curve.energy[-1])
+    stored = float(drawn.energy[-1])
     middle = float(np.interp(0.6 * force[-1], force, length))
     ax.text(
         0.5 * (middle + length[-1]), 0.3 * force[-1], f"stored energy\n{stored:.1f} J ({stored / FOOT_POUND:.1f} ft lb)",
@@ -53,7 +53,7 @@ def draw_force(curve: DrawCurve, ax: Axes | None = None) -> Axes:
     )  # fmt: skip
     stack = float((force[-1] - force[-2]) / (length[-1] - length[-2]))
     ax.annotate(
-        f"full draw {length[-1]:.2f} in: {force[-1]:.1f} lbf ({curve.force[-1]:.0f} N),\n"
+        f"full draw {length[-1]:.2f} in: {force[-1]:.1f} lbf ({drawn.force[-1]:.0f} N),\n"
         f"rising by {stack:.1f} lbf an inch there",
         (length[-1], force[-1]), xytext=(-10, 4), textcoords="offset points", ha="right", va="bottom",
         fontsize=style.SMALL, color=INK,

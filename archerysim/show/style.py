@@ -7,8 +7,9 @@ wide.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import os
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
 
 WIDTH = 16.0  # of a printed picture [cm]
 TEXT, SMALL = 9.0, 8.0  # [pt]
+DOTS = 200  # of a picture in dots [1/in]
+ENDINGS = (".png", ".pdf", ".svg")
 INK, FAINT, PALE = "#222222", "#767676", "#e9e9e6"
 CENTIMETRE = 1.0 / 2.54  # [in]
 MM, INCH, POUND, FOOT, FOOT_POUND = 1e-3, 0.0254, 4.4482216152605, 0.3048, 1.3558179483314
@@ -124,11 +127,6 @@ def dress(ax: Axes, x: str = "", y: str = "", title: str = "", grid: bool = True
         ax.set_axisbelow(True)
 
 
-def bare(ax: Axes) -> None:
-    """No frame, no ticks: for drawings that carry their own scale."""
-    ax.set_axis_off()
-
-
 def legend(ax: Axes, **where: Any) -> None:
     """A small legend with a plain ground."""
     ax.legend(fontsize=SMALL, frameon=True, framealpha=0.9, edgecolor=PALE, borderpad=0.4, handlelength=2.4, **where)
@@ -157,14 +155,30 @@ def scale_bar(ax: Axes, x: float, y: float, length: float, text: str) -> None:
     )  # fmt: skip
 
 
-def runs(good: Iterable[bool]) -> list[slice]:
-    """Stretches of neighbouring good points."""
-    out, begin = [], None
-    flags = [*map(bool, good), False]
-    for i, flag in enumerate(flags):
-        if flag and begin is None:
-            begin = i
-        elif not flag and begin is not None:
-            out.append(slice(begin, i))
-            begin = None
-    return out
+def save_figure(drawn: Axes | Figure, path: str | os.PathLike[str]) -> None:
+    """Write a picture, whole or not at all: .png, .pdf or .svg by the file's ending.
+
+    Parameters
+    ----------
+    drawn : Axes or Figure
+        What a picture's function returned.
+    path : path
+
+    Raises
+    ------
+    SetupError
+        If the ending is not known or the file cannot be written.
+    """
+    from archerysim.equipment import SetupError
+
+    target = Path(path)
+    if target.suffix.lower() not in ENDINGS:
+        raise SetupError("plot", f"{target.name!r}: unknown ending {target.suffix!r}", f"Use {', '.join(ENDINGS)}")
+    figure: Any = getattr(drawn, "figure", None) or drawn
+    part = target.with_name(f".{target.stem}.part{target.suffix}")
+    try:
+        figure.savefig(part, dpi=DOTS)
+        part.replace(target)
+    except OSError as error:
+        part.unlink(missing_ok=True)
+        raise SetupError("plot", f"{target} cannot be written: {error.strerror}", "Choose another place") from None
