@@ -132,7 +132,7 @@ def release(
     trace,
     frame_every,
     frames,
-    frame_times,
+    frame_moments,
     states,
     moments,
     counts,
@@ -157,8 +157,8 @@ def release(
         Add up the energy lost in each part.
     every, trace : int, (rows, len(TRACE)) array
         A row of the trace every so many steps; 0 for none.
-    frame_every, frames, frame_times : int, (rows, 2, n) array, (rows,) array
-        All positions every so many steps; 0 for none.
+    frame_every, frames, frame_moments : int, (rows, 4, n) array, (rows, MOMENT) array
+        x, y, vx, vy of all nodes every so many steps, and the rest of that moment; 0 for none.
     states : (2, 4, n) array
         Written: x, y, vx, vy of all nodes at separation and at clear.
     moments : (2, MOMENT) array
@@ -327,9 +327,10 @@ def release(
             row[19] = dl
             row[20] = acting[OFFSET]
         if frame_every > 0 and step % frame_every == 0 and counts[2] < frames.shape[0]:
-            frames[counts[2], 0, :] = x
-            frames[counts[2], 1, :] = y
-            frame_times[counts[2]] = time
+            keep_moment(
+                0.0, dt, time, x, y, vx, vy, px, py, ax, ay, lx, ly, pose, rate, turn, last, works,
+                frames[counts[2]], frame_moments[counts[2]],
+            )  # fmt: skip
             counts[2] += 1
         counts[0] = step
         if status == OK:

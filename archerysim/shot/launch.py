@@ -13,7 +13,7 @@ from archerysim.mechanics.shaft import rigid_motion
 from archerysim.shot.brace import Braced
 from archerysim.shot.draw import Drawing, Drawn
 from archerysim.shot.energy import Energy, account
-from archerysim.shot.loose import Loosed, weight
+from archerysim.shot.loose import Loosed, hand_at_rest, weight
 from archerysim.shot.modes import free_modes, modal_parts
 
 
@@ -102,6 +102,10 @@ class Trace:
         Instants of the pictures [s].
     frame_x, frame_y : (f, n) arrays
         Places of all nodes in the riser's axes at full draw [m].
+    frame_vx, frame_vy : (f, n) arrays
+        Their velocities [m/s].
+    frame_moment : (f, MOMENT) array
+        The rest of each instant as the release kernel writes it; `energy_history` reads it.
     """
 
     time: np.ndarray
@@ -126,6 +130,9 @@ class Trace:
     frame_time: np.ndarray
     frame_x: np.ndarray
     frame_y: np.ndarray
+    frame_vx: np.ndarray
+    frame_vy: np.ndarray
+    frame_moment: np.ndarray
 
 
 @dataclass(frozen=True)
@@ -254,7 +261,8 @@ def make_trace(loosed: Loosed, angle: float) -> Trace:
         )},
         pitch=np.degrees(rows["pitch"] - angle), speed=speed, vertical_velocity=up, nock_x=nock_x, nock_y=nock_y,
         riser_pitch=np.degrees(rows["riser_pitch"]), locator_offset=rows["offset"].copy(),
-        frame_time=loosed.frame_times, frame_x=loosed.frames[:, 0], frame_y=loosed.frames[:, 1],
+        frame_time=loosed.frame_moments[:, 0].copy(), frame_moment=loosed.frame_moments,
+        **{f"frame_{name}": loosed.frames[:, k] for k, name in enumerate(("x", "y", "vx", "vy"))},
     )  # fmt: skip
 
 
@@ -268,6 +276,27 @@ def events_of(loosed: Loosed) -> tuple[str, ...]:
     if loosed.notes[2] > 0.0:
         events.append("second strike suppressed")
     return tuple(events)
+
+
+def energy_history(launch: Launch) -> tuple[np.ndarray, list[Energy]]:
+    """Energy account at every picture of a traced shot.
+
+    Returns
+    -------
+    time : (f,) array
+        [s]
+    energies : list of Energy
+        Raises ValueError for a shot made without traces.
+    """
+    if launch.trace is None:
+        raise ValueError("the shot was made without traces; shoot with trace=True")
+    t = launch.trace
+    hand, gravity = hand_at_rest(launch.drawing, launch.drawn), weight(launch.drawn)
+    energies = [
+        account(launch.drawing, launch.drawn, hand, gravity, np.array([x, y, vx, vy]), moment)
+        for x, y, vx, vy, moment in zip(t.frame_x, t.frame_y, t.frame_vx, t.frame_vy, t.frame_moment, strict=True)
+    ]
+    return t.frame_time, energies
 
 
 def make_launch(

@@ -36,7 +36,7 @@ class Loosed:
     notes: np.ndarray
     trace: np.ndarray
     frames: np.ndarray
-    frame_times: np.ndarray
+    frame_moments: np.ndarray
 
 
 def stable_step(frequency: float, damping: float) -> float:
@@ -112,8 +112,8 @@ def loose(
     frame_every = max(1, int(likely / frames)) if frames else 0
     room = int(cap / dt) + 2
     trace = np.zeros((room // every + 1 if every else 0, len(TRACE)))
-    pictures = np.zeros((room // frame_every + 1 if frame_every else 0, 2, n))
-    times = np.zeros(pictures.shape[0])
+    pictures = np.zeros((room // frame_every + 1 if frame_every else 0, 4, n))
+    times = np.zeros((pictures.shape[0], MOMENT))
     states, moments = np.zeros((2, 4, n)), np.zeros((2, MOMENT))
     counts, notes = np.zeros(4, dtype=np.int64), np.zeros(6)
     hand = hand_at_rest(drawing, drawn)

@@ -43,7 +43,7 @@ class End:
     notes: np.ndarray
     trace: np.ndarray
     frames: np.ndarray
-    frame_times: np.ndarray
+    frame_moments: np.ndarray
 
 
 def start_of(done: Shot) -> Start:
@@ -65,13 +65,13 @@ def run(
         -1, start.x.copy(), start.y.copy(), np.zeros((2, 4, n)), np.zeros((2, MOMENT)),
         np.zeros(4, dtype=np.int64), np.zeros(6),
         np.zeros((room // every + 1 if every else 0, len(TRACE))),
-        np.zeros((room // frame_every + 1 if frame_every else 0, 2, n)),
-        np.zeros(room // frame_every + 1 if frame_every else 0),
+        np.zeros((room // frame_every + 1 if frame_every else 0, 4, n)),
+        np.zeros((room // frame_every + 1 if frame_every else 0, MOMENT)),
     )  # fmt: skip
     end.status = release(
         start.chain, start.marks, start.throat, start.support, start.frame, start.fingers, end.x, end.y, start.force,
         start.gravity[0], start.gravity[1], start.hand, dt, cap, CLEAR_AT, account, every, end.trace, frame_every,
-        end.frames, end.frame_times, end.states, end.moments, end.counts, end.notes,
+        end.frames, end.frame_moments, end.states, end.moments, end.counts, end.notes,
     )  # fmt: skip
     return end
 

@@ -164,8 +164,8 @@ def test_frames_show_the_shot_from_its_start() -> None:
     end = run(start, done.loosed.dt, frame_every=100, account=False)
     assert end.status == OK
     assert end.counts[2] == end.counts[0] // 100 + 1
-    np.testing.assert_allclose(end.frames[0], [start.x, start.y], atol=1e-15)
-    np.testing.assert_allclose(np.diff(end.frame_times[: end.counts[2]]), 100 * done.loosed.dt, rtol=1e-10)
+    np.testing.assert_allclose(end.frames[0, :2], [start.x, start.y], atol=1e-15)
+    np.testing.assert_allclose(np.diff(end.frame_moments[: end.counts[2], 0]), 100 * done.loosed.dt, rtol=1e-10)
     assert np.all(np.diff(end.frames[: end.counts[2], 0, start.marks.tail]) > -1e-6)
 
 
