@@ -1,0 +1,83 @@
+"""The reading at which the arrow is clear of the bow without angle of attack: the nil reading."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from archerysim.equipment import Setup, SetupError, field_info
+from archerysim.shot.launch import Launch
+from archerysim.shot.mesh import Mesh
+from archerysim.shot.shoot import shoot_built
+
+CLOSE = 1e-4  # [deg]
+MOST = 12
+FIRST = (0.005, 0.009)  # [m]
+PATH = "nock.locators.reading"
+
+
+@dataclass(frozen=True)
+class NilReading:
+    """Where the angle of attack at clear is nil.
+
+    Attributes
+    ----------
+    reading : float
+        By the underside [mm].
+    slope : float
+        Change of the angle of attack at clear with the reading [deg/mm].
+    launch : Launch
+        The shot nearest to it.
+    shots : int
+    """
+
+    reading: float
+    slope: float
+    launch: Launch
+    shots: int
+
+
+def at_reading(built: Setup, reading: float, mesh: str | Mesh) -> Launch:
+    """The shot with the locators set to a reading by the underside [m]."""
+    return shoot_built(
+        built.replace(**{PATH: reading, "nock.locators.convention": "underside"}), mesh, trace=False
+    )
+
+
+def nil_reading(built: Setup, mesh: str | Mesh = "default", first: tuple[float, float] = FIRST) -> NilReading:
+    """Find the reading at which the angle of attack at clear is nil, by the secant method.
+
+    The response is smooth and nearly straight, so two shots and one or two more do.
+
+    Parameters
+    ----------
+    built : Setup
+        Form "built".
+    first : (float, float)
+        The two readings tried first [m].
+
+    Raises
+    ------
+    SetupError
+        Where there is none within the allowed readings.
+    ShotError
+    """
+    info = field_info(PATH)
+    low, high = float(info.low or 0.0), float(info.high or 0.0)
+    (r0, r1) = first
+    old, new = at_reading(built, r0, mesh), at_reading(built, r1, mesh)
+    slope = 0.0
+    for shots in range(2, MOST):
+        y0, y1 = old.clear.angle_of_attack, new.clear.angle_of_attack
+        slope = (y1 - y0) / (r1 - r0)
+        if abs(y1) < CLOSE:
+            return NilReading(1e3 * (r1 - y1 / slope), 1e-3 * slope, new, shots)
+        aim = r1 - y1 / slope if slope != 0.0 else high + 1.0
+        if not low <= aim <= high:
+            raise SetupError(
+                PATH,
+                f"no reading between {1e3 * low:.0f} and {1e3 * high:.0f} mm leaves the arrow without angle of attack",
+                "Change the shaft, the rest or the finger shares first",
+            )
+        r0, old = r1, new
+        r1, new = aim, at_reading(built, aim, mesh)
+    raise SetupError(PATH, "the angle of attack does not settle as the reading changes", "Look at a sweep of it")
