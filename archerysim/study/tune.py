@@ -1,0 +1,316 @@
+"""The best reading - or any other one or two settings - by a chosen aim."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from archerysim.equipment import Setup, SetupError, field_info, filled
+from archerysim.equipment.units import from_si, to_si
+from archerysim.shot.errors import ShotError
+from archerysim.shot.launch import Launch
+from archerysim.shot.mesh import Mesh
+from archerysim.shot.shoot import shoot_built
+from archerysim.study.aims import AIMS, DEFAULT_AIM, Aim, aim_of
+from archerysim.study.held import Base, base_of, changed
+
+READING = "nock.locators.reading"
+WITHIN: dict[str, tuple[str, str]] = {
+    READING: ("0 mm", "25 mm"),
+    "upper_limb.bolt_turns": ("-2 turn", "2 turn"),
+    "lower_limb.bolt_turns": ("-2 turn", "2 turn"),
+    "archer.pressure_point": ("-15 mm", "15 mm"),
+}
+LOOKS = 5  # shots over the range before the search closes in
+CLOSE = 2e-5  # of the range
+
+
+@dataclass(frozen=True)
+class Tuned:
+    """A tuned setting.
+
+    Attributes
+    ----------
+    path, unit : str
+        What was tuned, and the unit of the numbers below.
+    value : float
+        The best value.
+    aim : str
+    slope : float
+        Change of the aim's measure per unit, at the best value.
+    window : (float, float)
+        Values between which the measure stays within ``size``; nan where it does not leave it in range.
+    size : float
+        The measure's tolerance, in its own unit.
+    measure_unit : str
+    reading, reading_top, axis_above_square : float
+        Locator height there [mm].
+    others : dict of str to float
+        What the other aims would have said; nan where they say nothing in range.
+    touches_rest : bool
+        Whether the shaft touches the rest on its way out there, or would have, had the support not ended.
+    launch : Launch
+    setup : Setup
+        As built and tuned.
+    shots : int
+    """
+
+    path: str
+    unit: str
+    value: float
+    aim: str
+    slope: float
+    window: tuple[float, float]
+    size: float
+    measure_unit: str
+    reading: float
+    reading_top: float
+    axis_above_square: float
+    others: dict[str, float]
+    touches_rest: bool
+    launch: Launch
+    setup: Setup
+    shots: int
+
+
+class Response:
+    """Launches over one setting, each shot once."""
+
+    def __init__(self, base: Base, path: str, distance: float, crawls: tuple[float, ...]) -> None:
+        self.base, self.path, self.distance, self.crawls = base, path, distance, crawls
+        self.kept: dict[tuple[float, float | None], Launch] = {}
+
+    def launch(self, value: float, crawl: float | None = None) -> Launch:
+        """The launch with the setting at ``value`` [SI]."""
+        key = (value, crawl)
+        if key not in self.kept:
+            changes: dict[str, Any] = {self.path: value}
+            if self.path == READING:
+                changes["nock.locators.convention"] = "underside"
+            if crawl is not None:
+                changes["archer.crawl"] = crawl
+            self.kept[key] = shoot_built(changed(self.base, changes), self.base.mesh, trace=False)
+        return self.kept[key]
+
+    def measure(self, aim: Aim, value: float) -> float:
+        """The aim's measure; over several crawls their mean (mean square where it is to be least)."""
+        if not self.crawls:
+            return aim.measure(self.launch(value), self.distance)
+        found = [aim.measure(self.launch(value, crawl), self.distance) for crawl in self.crawls]
+        return float(np.mean(found))
+
+
+def tune(
+    setup: Setup,
+    aim: str = DEFAULT_AIM,
+    *,
+    distance: str | float = "18 m",
+    path: str = READING,
+    within: tuple[str | float, str | float] | None = None,
+    size: float | None = None,
+    crawls: tuple[str | float, ...] = (),
+    hold: str | tuple[str, ...] | None = None,
+    others: bool = True,
+    mesh: str | Mesh = "default",
+) -> Tuned:
+    """Find the value of a setting that is best by an aim.
+
+    Parameters
+    ----------
+    setup : Setup
+        Measured (fitted once) or built.
+    aim : str
+        "bare and fletched together" (the default), "bare slightly low", "no angle of attack", "no pitch
+        rate" or "least swing".
+    distance : str or float
+        Of the target, where the aim needs one ("18 m", or a number in m).
+    path : str
+        What is tuned; the locators' reading by default.
+    within : (low, high), optional
+        Range searched, texts with units or SI. Default: 0 to 25 mm for the reading, two turns either way for
+        a bolt (never past the file's limits), else the field's allowed range.
+    size : float, optional
+        Tolerance of the measure for the window, in the measure's unit. Default: the shaft's diameter for
+        heights on the target, 0.1 deg, 0.2 rad/s.
+    crawls : tuple, optional
+        Several crawls of a string-walker: the compromise that is best in the mean over them.
+    hold : as for `sweep`
+    others : bool
+        Whether to say what the other aims would have said.
+    mesh : str or Mesh
+
+    Returns
+    -------
+    Tuned
+
+    Raises
+    ------
+    SetupError
+        Where no value in range is best, with what happens at its ends.
+    ShotError
+    """
+    base = base_of(setup, hold, mesh)
+    goal = aim_of(aim)
+    unit = field_info(path).unit
+    low, high = _range(base, path, within)
+    response = Response(base, path, _metres(distance), tuple(_length(c) for c in crawls))
+    value = _best(response, goal, low, high)
+    width = 0.02 * (high - low)
+    slope = (response.measure(goal, min(value + width, high)) - response.measure(goal, max(value - width, low))) / (
+        min(value + width, high) - max(value - width, low)
+    )
+    tolerance = size if size is not None else _usual_size(goal, filled(base.built))
+    window = _window(response, goal, value, low, high, tolerance)
+    said: dict[str, float] = {}
+    for name, other in AIMS.items():
+        if others and name != goal.name:
+            try:
+                said[name] = from_si(_best(response, other, low, high), unit)
+            except (SetupError, ShotError):
+                said[name] = float("nan")
+    launch = response.launch(value, response.crawls[0] if response.crawls else None)
+    return Tuned(
+        path, unit, from_si(value, unit), goal.name, slope * _unit_size(unit),
+        (from_si(window[0], unit), from_si(window[1], unit)), tolerance, goal.unit, launch.reading,
+        launch.reading_top, launch.axis_above_square, said, bool(launch.events), launch, launch.setup,
+        len(response.kept),
+    )  # fmt: skip
+
+
+def tune_two(
+    setup: Setup,
+    paths: tuple[str, str],
+    aims: tuple[str, str] = ("no angle of attack", "no pitch rate"),
+    *,
+    distance: str | float = "18 m",
+    within: tuple[tuple[str | float, str | float] | None, tuple[str | float, str | float] | None] = (None, None),
+    hold: str | tuple[str, ...] | None = None,
+    mesh: str | Mesh = "default",
+) -> tuple[dict[str, float], Launch]:
+    """Two settings that make two measures nil together.
+
+    Returns
+    -------
+    values : dict of path to value
+        In each field's unit.
+    launch : Launch
+
+    Raises
+    ------
+    SetupError
+        Where nothing in range does it.
+    """
+    from scipy.optimize import least_squares
+
+    base = base_of(setup, hold, mesh)
+    goals = [aim_of(aim) for aim in aims]
+    spans = [_range(base, path, span) for path, span in zip(paths, within, strict=True)]
+    lows, highs = (np.array(side) for side in zip(*spans, strict=True))
+    far = _metres(distance)
+    sizes = [_usual_size(goal, filled(base.built)) for goal in goals]
+
+    def shot(share: np.ndarray) -> Launch:
+        values = lows + share * (highs - lows)
+        changes: dict[str, Any] = {path: float(v) for path, v in zip(paths, values, strict=True)}
+        if READING in paths:
+            changes["nock.locators.convention"] = "underside"
+        return shoot_built(changed(base, changes), base.mesh, trace=False)
+
+    def misses(share: np.ndarray) -> np.ndarray:
+        launch = shot(share)
+        return np.array([goal.measure(launch, far) / size for goal, size in zip(goals, sizes, strict=True)])
+
+    found = least_squares(misses, [0.5, 0.5], bounds=(0.0, 1.0), diff_step=0.02, xtol=1e-6, ftol=1e-8)
+    if np.abs(found.fun).max() > 0.05:
+        left = ", ".join(
+            f"{goal.name} {miss * size:.3g} {goal.unit}"
+            for goal, miss, size in zip(goals, found.fun, sizes, strict=True)
+        )
+        raise SetupError(" and ".join(paths), f"nothing in range meets both aims; the nearest leaves {left}",
+                         "Widen the ranges, or change something else first")  # fmt: skip
+    values = lows + found.x * (highs - lows)
+    return (
+        {path: from_si(float(v), field_info(path).unit) for path, v in zip(paths, values, strict=True)},
+        shot(found.x),
+    )
+
+
+def _best(response: Response, aim: Aim, low: float, high: float) -> float:
+    from scipy.optimize import brentq, minimize_scalar
+
+    places = np.linspace(low, high, LOOKS)
+    seen = np.array([response.measure(aim, float(p)) for p in places])
+    if aim.least:
+        k = int(np.argmin(seen))
+        if k in (0, LOOKS - 1):
+            raise _none(response, aim, places, seen)
+        found = minimize_scalar(
+            lambda v: response.measure(aim, float(v)), bounds=(places[k - 1], places[k + 1]), method="bounded",
+            options={"xatol": 1e-3 * (high - low)},
+        )  # fmt: skip
+        return float(found.x)
+    for a, b, ya, yb in zip(places, places[1:], seen, seen[1:], strict=False):
+        if ya == 0.0 or ya * yb < 0.0:
+            return float(
+                brentq(lambda v: response.measure(aim, float(v)), a, b, xtol=CLOSE * (high - low), rtol=1e-12)
+            )
+    raise _none(response, aim, places, seen)
+
+
+def _none(response: Response, aim: Aim, places: np.ndarray, seen: np.ndarray) -> SetupError:
+    unit = field_info(response.path).unit
+    ends = [f"{seen[k]:+.3g} {aim.unit} at {from_si(float(places[k]), unit):.3g} {unit}" for k in (0, -1)]
+    return SetupError(
+        response.path,
+        f"no value in range is best by {aim.name!r}: it is {ends[0]} and {ends[1]}",
+        "Widen the range within the limits, or change shaft, rest or finger shares first",
+    )
+
+
+def _window(response: Response, aim: Aim, value: float, low: float, high: float, size: float) -> tuple[float, float]:
+    from scipy.optimize import brentq
+
+    middle = response.measure(aim, value)
+
+    def over(v: float) -> float:
+        return abs(response.measure(aim, float(v)) - middle) - size
+
+    sides = []
+    for end in (low, high):
+        inside = over(end) < 0.0
+        sides.append(float("nan") if inside else float(brentq(over, value, end, xtol=1e-3 * (high - low))))
+    return sides[0], sides[1]
+
+
+def _range(base: Base, path: str, within: tuple[str | float, str | float] | None) -> tuple[float, float]:
+    info = field_info(path)
+    asked = within or WITHIN.get(path) or (info.low, info.high)
+    if asked[0] is None or asked[1] is None:
+        raise SetupError(path, "has no range of its own", "Give within=(low, high)")
+    low, high = (to_si(v, info.unit) if isinstance(v, str) else float(v) for v in asked)
+    if not low < high:
+        raise SetupError("within", f"{asked[0]} to {asked[1]} is empty", "Give the lower end first")
+    turns = base.built.limits.most_bolt_turns
+    if path.endswith("bolt_turns") and turns is not None:
+        low, high = max(low, -turns), min(high, turns)
+    return low, high
+
+
+def _metres(distance: str | float) -> float:
+    return _length(distance)
+
+
+def _length(value: str | float) -> float:
+    return to_si(value, "mm") if isinstance(value, str) else float(value)
+
+
+def _unit_size(unit: str) -> float:
+    return 1.0 / from_si(1.0, unit)
+
+
+def _usual_size(aim: Aim, full: Any) -> float:
+    return {"mm": 1e3 * full.arrow.diameter, "deg": 0.1, "rad/s": 0.2}[aim.unit]
+
+

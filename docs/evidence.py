@@ -1,0 +1,224 @@
+"""The computed tables of docs/evidence.md: what the numbers depend on, and what they do not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+
+import archerysim
+from archerysim.equipment import filled
+from archerysim.equipment.arrow import bending_stiffness, total_mass
+from archerysim.shot import brace, draw
+from archerysim.shot.mesh import MESHES, Mesh
+from archerysim.shot.modes import free_modes
+from archerysim.shot.shoot import shoot_built
+from archerysim.study.sensitivity import sensitivity
+from archerysim.study.uncertainty import uncertainty
+
+ROOT = Path(__file__).resolve().parents[1]
+EXAMPLES = ("club-outdoor", "club-indoor", "barebow", "junior")
+READING = "nock.locators.reading"
+DEFAULT = MESHES["default"]
+UNSURE = {"nock.slope": "1 deg", "rest.height": "0.5 mm", "arrow.spine": "0.01 in", "archer.grip_torque": "0.5 N m"}
+
+
+def table(head: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
+    """A Markdown table."""
+    head = list(head)
+    lines = [head, ["---"] * len(head), *(list(row) for row in rows)]
+    return "\n".join("| " + " | ".join(line) + " |" for line in lines)
+
+
+@cache
+def built(name: str) -> archerysim.Setup:
+    """An example as built."""
+    return archerysim.fit(archerysim.load(ROOT / "examples" / f"{name}.toml")).setup
+
+
+def key_numbers(bow: archerysim.Setup, mesh: Mesh = DEFAULT, step: float = 1.0) -> np.ndarray:
+    """Nil reading [mm], pitch at separation and at clear at 9 mm [deg], speed [m/s]."""
+    low, high = (shoot_built(bow.replace(**{READING: h}), mesh, trace=False, step_factor=step) for h in (0.005, 0.009))
+    slope = (high.clear.angle_of_attack - low.clear.angle_of_attack) / 4.0
+    return np.array([
+        5.0 - low.clear.angle_of_attack / slope, high.separation.pitch, high.clear.pitch, high.clear.speed,
+    ])  # fmt: skip
+
+
+def with_tolerance(bow: archerysim.Setup, factor: float) -> np.ndarray:
+    """`key_numbers` with Newton's tolerance multiplied."""
+    before = brace.TOLERANCE
+    try:
+        brace.TOLERANCE = draw.TOLERANCE = before * factor
+        return key_numbers(bow)
+    finally:
+        brace.TOLERANCE = draw.TOLERANCE = before
+
+
+def independence_changes(bow: archerysim.Setup) -> dict[str, Callable[[], np.ndarray]]:
+    """What is changed that is not physics: name to `key_numbers` with it."""
+    edge = filled(bow).number("nock.edge_stiffness")
+    return {
+        "edge stiffness x 0.5": lambda: key_numbers(bow.replace(**{"nock.edge_stiffness": 0.5 * edge})),
+        "edge stiffness x 2": lambda: key_numbers(bow.replace(**{"nock.edge_stiffness": 2.0 * edge})),
+        "time step x 0.5": lambda: key_numbers(bow, step=0.5),
+        "time step x 0.25": lambda: key_numbers(bow, step=0.25),
+        "string nodes moved by half a cell": lambda: key_numbers(bow, Mesh(24, 24, 24, 0.018, 0.5)),
+        "string cells near the nock 6 mm": lambda: key_numbers(bow, Mesh(24, 24, 24, 0.006)),
+        "Newton's tolerance x 0.1": lambda: with_tolerance(bow, 0.1),
+        "mesh twice as fine": lambda: key_numbers(bow, MESHES["fine"]),
+    }
+
+
+@cache
+def independence_numbers(name: str) -> dict[str, np.ndarray]:
+    """Change to the differences of `key_numbers`; speed as a share."""
+    base = key_numbers(built(name))
+    out = {}
+    for change, run in independence_changes(built(name)).items():
+        difference = run() - base
+        difference[3] /= base[3]
+        out[change] = difference
+    return out
+
+
+def independence() -> str:
+    """Largest change over the examples."""
+    rows = []
+    for change in independence_numbers(EXAMPLES[0]):
+        worst = np.abs([independence_numbers(name)[change] for name in EXAMPLES]).max(axis=0)
+        rows.append([change, f"{worst[0]:.2f}", f"{max(worst[1], worst[2]):.3f}", f"{100 * worst[3]:.2f}"])
+    return table(("changed", "nil reading [mm]", "pitch [deg]", "speed [%]"), rows)
+
+
+def energy_shares() -> str:
+    """Where the stored energy is at separation, in percent of it."""
+    rows = []
+    for name in EXAMPLES:
+        e = shoot_built(built(name), DEFAULT, trace=False).separation.energy
+        lost = sum(value for key, value in e.table().items() if key.startswith("lost_"))
+        arrow = e.arrow_translation + e.arrow_rotation + e.arrow_bending
+        parts = (arrow, e.limbs, e.string, e.riser_and_hand, e.fingers, lost)
+        rows.append([name, f"{e.stored:.1f}", *(f"{100 * part / e.stored:.1f}" for part in parts),
+                     "under 0.01" if abs(e.residual) < 1e-4 * e.stored else f"{100 * abs(e.residual) / e.stored:.2f}"])  # fmt: skip
+    return table(
+        ("bow", "stored [J]", "arrow", "limbs", "string", "riser, hand", "fingers", "dampers", "residual [%]"), rows
+    )
+
+
+def virtual_mass() -> str:
+    """m_v = 2 W / v^2 - m for arrows of several masses."""
+    rows = []
+    for name in EXAMPLES:
+        point = filled(built(name)).number("arrow.point_mass")
+        cells = []
+        for factor in (0.5, 1.0, 2.0):
+            launch = shoot_built(built(name).replace(**{"arrow.point_mass": factor * point}), DEFAULT, trace=False)
+            mass = total_mass(filled(launch.setup).arrow)
+            cells.append(f"{1e3 * (2.0 * launch.stored_energy / launch.separation.speed**2 - mass):.1f}")
+        rows.append([name, *cells])
+    return table(("bow", "m_v, point x 0.5 [g]", "as it is [g]", "point x 2 [g]"), rows)
+
+
+def string_third() -> str:
+    """Speed with 3 g more string against a third of that on the arrow's nock."""
+    rows = []
+    for name in EXAMPLES:
+        bow = built(name)
+        full = filled(bow)
+        more = 0.001 / full.number("string.length")
+        launches = [
+            shoot_built(bow.replace(**change), DEFAULT, trace=False)
+            for change in (
+                {},
+                {"string.axial_stiffness": full.string.axial_stiffness,
+                 "string.mass_per_length": full.string.mass_per_length + more},
+                {"arrow.nock_mass": full.number("arrow.nock_mass") + 0.001 / 3.0},
+            )
+        ]  # fmt: skip
+        base, heavier, third = (one.separation.speed for one in launches)
+        rows.append([name, f"{heavier - base:.3f}", f"{third - base:.3f}", f"{(heavier - base) / (third - base):.2f}"])
+    return table(("bow", "1 g more string [m/s]", "a third of it on the arrow [m/s]", "ratio"), rows)
+
+
+def stored_ratio() -> str:
+    """Stored energy over draw force times stroke."""
+    rows = []
+    for name in EXAMPLES:
+        curve = archerysim.draw(built(name))
+        stroke = curve.draw_length[-1] - curve.draw_length[0]
+        rows.append([name, f"{curve.energy[-1] / (curve.force[-1] * stroke):.2f}"])
+    curved = reflexed("club-outdoor")
+    stroke = curved.draw_length[-1] - curved.draw_length[0]
+    rows.append(["club-outdoor, limbs curved forward", f"{curved.energy[-1] / (curved.force[-1] * stroke):.2f}"])
+    return table(("bow", "W / (F x stroke)"), rows)
+
+
+def reflexed(name: str) -> archerysim.DrawCurve:
+    """Draw curve of an example with limbs curved forward by 0.35 rad when unstrung, fitted to the same numbers."""
+    setup = archerysim.load(ROOT / "examples" / f"{name}.toml")
+    length = filled(setup).number("upper_limb.length")
+    return archerysim.draw(setup.replace(**{"limbs.natural_curvature": (0.0, 0.7 / length)}))
+
+
+def shaft_load() -> str:
+    """Largest q L^3 / EI of the push at the nock, and the free shaft's first two frequencies."""
+    rows = []
+    for name in EXAMPLES:
+        launch = archerysim.shoot(built(name))
+        arrow, trace = filled(built(name)).arrow, launch.trace
+        push = (trace.edge_upper + trace.edge_lower).max()  # type: ignore[union-attr]
+        mass = total_mass(arrow)
+        load = push / mass * arrow.mass_per_length * arrow.length**3 / bending_stiffness(arrow.spine)
+        whole = push * arrow.length**2 / bending_stiffness(arrow.spine)
+        omega, _ = free_modes(launch.braced.chain, launch.braced.marks.tail)
+        rows.append([name, f"{push:.0f}", f"{load:.2f}", f"{whole:.2f}", *(f"{w / (2 * np.pi):.0f}" for w in omega)])
+    return table(
+        ("bow", "largest push [N]", "q L^3/EI, shaft alone", "push L^2/EI", "first mode [Hz]", "second mode [Hz]"), rows
+    )
+
+
+@cache
+def _sensitivity() -> archerysim.Setup:
+    setup = archerysim.load(ROOT / "examples" / "club-outdoor.toml")
+    return sensitivity(setup, mesh="coarse", progress=False)  # type: ignore[return-value]
+
+
+def sensitivities() -> str:
+    """The twelve inputs that move the nil reading most."""
+    found = _sensitivity()
+    rows = []
+    for k in range(12):
+        one = found.isel(input=k)  # type: ignore[attr-defined]
+        unit = str(one["unit"].values).replace("1", "") if str(one["unit"].values) == "1" else str(one["unit"].values)
+        rows.append([
+            f"`{one['input'].values}`", f"{float(one['spread']):.3g} {unit}".strip(), str(one["how"].values),
+            f"{float(one['nil_reading_per_spread']):+.2f}", f"{float(one['pitch_per_spread']):+.3f}",
+            f"{float(one['pitch_rate_per_spread']):+.2f}",
+        ])  # fmt: skip
+    return table(("input", "how well it is known", "by", "nil reading [mm]", "pitch [deg]", "pitch rate [rad/s]"), rows)
+
+
+def propagation() -> str:
+    """Linear propagation beside quasi-Monte Carlo."""
+    setup = archerysim.load(ROOT / "examples" / "club-outdoor.toml")
+    found = uncertainty(setup, UNSURE, draws=64, mesh="coarse", progress=False)
+    rows = [
+        [name.replace("_", " "), unit, f"{found.value[k]:.2f}", f"{found.linear[k]:.2f}", f"{found.spread[k]:.2f}"]
+        for k, (name, unit) in enumerate(zip(found.names, found.units, strict=True))
+    ]
+    return table(("answer", "unit", "value", "standard deviation, linear", "by quasi-Monte Carlo"), rows)
+
+
+TABLES: dict[str, Callable[[], str]] = {
+    "independence": independence,
+    "energy-shares": energy_shares,
+    "virtual-mass": virtual_mass,
+    "string-third": string_third,
+    "stored-ratio": stored_ratio,
+    "shaft-load": shaft_load,
+    "sensitivities": sensitivities,
+    "propagation": propagation,
+}
