@@ -1,5 +1,6 @@
 """Setups: what a bow, its string, an arrow and an archer are, read from a file and checked."""
 
+from archerysim.equipment.air import Air
 from archerysim.equipment.archer import Archer, Limits
 from archerysim.equipment.arrow import Arrow
 from archerysim.equipment.bow import Bow, Limb
@@ -14,6 +15,7 @@ from archerysim.equipment.setup import Setup, field_info
 from archerysim.equipment.typical import Oddity, oddities
 
 __all__ = [
+    "Air",
     "Archer",
     "Arrow",
     "Bow",

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
-from typing import Annotated, ClassVar
+from typing import Annotated, ClassVar, Literal, NamedTuple
 
 from archerysim.equipment.errors import SetupError
-from archerysim.equipment.quantity import Quantity
+from archerysim.equipment.quantity import Note, Quantity
 from archerysim.equipment.record import Record, default_of
 from archerysim.equipment.units import FACTORS
 
@@ -27,6 +28,22 @@ def _spine(number: Fraction, unit: str) -> Fraction | None:
         deflection = 26 * _INCH / number
         return deflection * (_SPINE_LOAD * _SPINE_SPAN**3) / (_WOOD_LOAD * _WOOD_SPAN**3)
     return None
+
+
+FletchingKind = Literal["vane", "feather"]
+
+
+class UsualFletching(NamedTuple):
+    """Usual size of one vane or feather and the drag coefficient of its area."""
+
+    length: float  # [m]
+    height: float  # [m]
+    drag: float
+
+
+# Sizes: common practice. Drag on the area of one side: turbulent skin friction on both sides of a flat plate of
+# 45 mm at 55 m/s is 0.0134 (2 x 0.074 Re^-1/5, Schlichting); feathers are rough, about twice that [judgement].
+FLETCHING = {"vane": UsualFletching(0.045, 0.008, 0.014), "feather": UsualFletching(0.100, 0.012, 0.028)}
 
 
 class Arrow(Record, frozen=True, kw_only=True):
@@ -126,6 +143,47 @@ class Arrow(Record, frozen=True, kw_only=True):
             default="60 mm",
         ),
     ] = None
+    fletching_number: Annotated[
+        float | None,
+        Quantity(text="how many vanes or feathers", low="3", high="6", default="3", whole=True),
+    ] = None
+    fletching_kind: Annotated[FletchingKind | None, Note(text="vanes (plastic) or feathers", example="vane")] = None
+    fletching_length: Annotated[
+        float | None,
+        Quantity(text="length of one vane or feather along the shaft", unit="mm", low="10 mm", high="200 mm"),
+    ] = None
+    fletching_height: Annotated[
+        float | None,
+        Quantity(text="height of one vane or feather above the shaft", unit="mm", low="1 mm", high="40 mm"),
+    ] = None
+    fletching_lift_slope: Annotated[
+        float | None,
+        Quantity(
+            text="normal force of the whole fletching per radian of its angle of attack, on the shaft's cross-section",
+            low="0",
+            high="500",
+        ),
+    ] = None
+    fletching_drag: Annotated[
+        float | None,
+        Quantity(text="drag coefficient of the fletching on its area, one side counted", low="0", high="0.2"),
+    ] = None
+    point_length: Annotated[
+        float | None,
+        Quantity(
+            text="how far the point's tip stands before the front end of the shaft",
+            unit="mm",
+            low="5 mm",
+            high="100 mm",
+            default="20 mm",
+        ),
+    ] = None
+    shaft_drag_factor: Annotated[
+        float | None,
+        Quantity(
+            text="what the drag of the shaft with its point is multiplied with", low="0.3", high="3", default="1"
+        ),
+    ] = None
     axial_stiffness: Annotated[
         float | None,
         Quantity(
@@ -180,6 +238,13 @@ def balance_point(arrow: Arrow) -> float:
     return sum(mass * place for mass, place in _parts(arrow)) / total_mass(arrow)
 
 
+def moment_of_inertia(arrow: Arrow) -> float:
+    """Moment of inertia about the mass centre, across the shaft [kg m^2]; parts but the shaft count as points."""
+    centre = balance_point(arrow)
+    shaft = arrow.mass_per_length * arrow.length**3 / 12
+    return shaft + sum(mass * (place - centre) ** 2 for mass, place in _parts(arrow))
+
+
 def front_of_centre(arrow: Arrow) -> float:
     """Front of centre [%]: how far the balance point lies before the middle of the length, over the length.
 
@@ -201,3 +266,33 @@ def bending_stiffness(spine: float) -> float:
 def grains_per_pound(arrow_mass: float, draw_weight: float) -> float:
     """Arrow mass [kg] over draw weight [N], in grains per pound."""
     return (arrow_mass / float(_GRAIN)) / (draw_weight / float(_POUND))
+
+
+def fletching_area(length: float, height: float) -> float:
+    """Area of one side of one vane or feather [m^2]: 0.7 of length times height [judgement]."""
+    return 0.7 * length * height
+
+
+def fletching_lift_slope(number: int, length: float, height: float, diameter: float) -> float:
+    """Normal force slope of the fletching on the shaft's cross-section [1/rad].
+
+    Parameters
+    ----------
+    number : int
+        Vanes or feathers, three or more: the sum then does not depend on how the arrow is rolled.
+    length, height, diameter : float
+        Of one vane, and of the shaft [m].
+
+    Notes
+    -----
+    Fins on a body (Barrowman, The Practical Calculation of the Aerodynamic Characteristics of Slender Finned
+    Vehicles, 1967 [memory]): (1 + r/(s + r)) 4 n (s/d)^2 / (1 + sqrt(1 + (2 l/(c_r + c_t))^2)), with s the
+    height, r and d the shaft's radius and diameter, and the mean chord (c_r + c_t)/2 here area over height,
+    the mid-chord line l square to the shaft. Times 0.8, since the vanes stand in the shaft's slowed boundary
+    layer and bend [judgement].
+    """
+    radius = diameter / 2
+    interference = 1.0 + radius / (height + radius)
+    slender = height**2 / fletching_area(length, height)
+    fins = 4.0 * number * (height / diameter) ** 2 / (1.0 + math.sqrt(1.0 + slender**2))
+    return 0.8 * interference * fins

@@ -80,7 +80,8 @@ def echoes(text: str) -> list[str]:
         elif kind == "mass" and unit in ("gr", "grain", "grains"):
             understood = units.show(meant, "g")
         elif about.words is not None and about.words(number, unit) is not None:
-            understood = f"{units.show(meant, about.unit)} = {units.show(meant, 'mm')}"
+            understood = units.show(meant, about.unit)
+            understood += f" = {units.show(meant, 'mm')}" if kind == "length" else ""
         else:
             continue
         lines.append(f"{path}: {value} is read as {understood}")

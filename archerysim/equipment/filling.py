@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import Any, Literal, NoReturn
 
+from archerysim.equipment import arrow as shaft
+from archerysim.equipment.air import standard_pressure
 from archerysim.equipment.archer import FINGER_PLACES, FINGER_SHARES
 from archerysim.equipment.bowstring import FIBRES, fibre_stiffness
 from archerysim.equipment.decode import construct, join
@@ -122,6 +124,7 @@ def sources(setup: Setup) -> dict[str, Source]:
         _limb(book, limb)
     _string(book)
     _contact(book)
+    _flight(book)
     return book.found
 
 
@@ -324,3 +327,25 @@ def _contact(book: _Book) -> None:
     hold = book.value("archer.hold")
     book.assume("archer.finger_places", FINGER_PLACES[hold], f"usual for {hold} [common practice]")
     book.assume("archer.finger_shares", FINGER_SHARES[hold], f"usual for {hold} [memory]")
+
+
+def _flight(book: _Book) -> None:
+    kind = "feather" if book.category == "traditional" else "vane"
+    book.assume("arrow.fletching_kind", kind, f"usual for {book.category} [common practice]")
+    kind = book.value("arrow.fletching_kind")
+    usual = shaft.FLETCHING[kind]
+    for name in ("length", "height"):
+        book.assume(f"arrow.fletching_{name}", getattr(usual, name), f"usual for a {kind} [common practice]")
+    book.assume("arrow.fletching_drag", usual.drag, f"usual for a {kind} [judgement]")
+    number, length, height = (book.value(f"arrow.fletching_{one}") for one in ("number", "length", "height"))
+    book.derive(
+        "arrow.fletching_lift_slope",
+        shaft.fletching_lift_slope(number, length, height, book.value("arrow.diameter")),
+        "from fletching_number, length and height and the shaft's diameter (Barrowman 1967)",
+    )
+    if book.has("air.altitude"):
+        book.derive(
+            "air.pressure",
+            standard_pressure(book.value("air.altitude")),
+            "from air.altitude: standard atmosphere (ISO 2533)",
+        )

@@ -8,6 +8,7 @@ from typing import Annotated, Any, ClassVar, Literal, Self
 import msgspec
 
 from archerysim.equipment import decode, paths, toml_text
+from archerysim.equipment.air import Air
 from archerysim.equipment.archer import Archer, Limits
 from archerysim.equipment.arrow import Arrow
 from archerysim.equipment.bow import Bow, Limb
@@ -46,6 +47,7 @@ class Setup(Record, frozen=True, kw_only=True):
     arrow: Arrow
     archer: Archer
     limits: Limits = msgspec.field(default_factory=Limits)
+    air: Air = msgspec.field(default_factory=Air)
 
     def __post_init__(self) -> None:
         Record.__post_init__(self)

@@ -64,6 +64,8 @@ _TABLE: dict[str, dict[str, str | Fraction]] = {
         "gr/in": Fraction("64.79891e-6") / Fraction("0.0254"),
     },
     "density": {"kg/m^3": "1", "g/cm^3": "1000"},
+    "temperature": {"degC": "1", "°C": "1"},
+    "pressure": {"Pa": "1", "hPa": "100", "kPa": "1000", "mbar": "100", "bar": "100000"},
     "modulus": {"Pa": "1", "MPa": "1e6", "GPa": "1e9"},
     "bending stiffness": {"N m^2": "1"},
     "inertia": {"kg m^2": "1"},
@@ -92,7 +94,7 @@ for _kind, _sizes in FACTORS.items():
         _KIND.setdefault(_unit, _kind)
 
 # Kinds whose pint dimension is shared with plain numbers: only the table's own words are taken.
-_TABLE_ONLY = {"number", "angle", "turns"}
+_TABLE_ONLY = {"number", "angle", "turns", "temperature"}
 
 _DECIMAL = r"(?:\d{1,40}(?:\.\d{0,40})?|\.\d{1,40})(?:[eE][+-]?\d{1,3})?"
 _NUMBER = re.compile(

@@ -1,0 +1,103 @@
+"""Where a shaft without fletching lands beside fletched ones."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from archerysim.equipment import Air
+from archerysim.shot.aerodynamics import BoundaryLayer
+from archerysim.shot.flight import Flight, fly
+from archerysim.shot.launch import Launch
+
+CAUTION = (
+    "Bare shafts fly less steadily: shoot them near first (10 to 18 m), at a large butt with nobody behind it, by the "
+    "range's rules; check shafts and nocks before each end."
+)
+
+
+@dataclass(frozen=True)
+class BareDifference:
+    """A bare and a fletched shaft from the same bow with the same sight.
+
+    Attributes
+    ----------
+    distance : float
+        [m]
+    height : float
+        Height of the bare shaft above the fletched one on the target [m].
+    drag_and_mass : float
+        The part of it that is there with any launch: arrows that keep to their paths, the bare one with less
+        drag and, without tape, less mass [m].
+    swing : float
+        The rest: what launch and lift make of it [m].
+    elevation : float
+        Of the aim line [deg].
+    bare, fletched : Flight
+    """
+
+    distance: float
+    height: float
+    drag_and_mass: float
+    swing: float
+    elevation: float
+    bare: Flight
+    fletched: Flight
+
+
+def bare_difference(
+    launch: Launch,
+    distance: float | str,
+    *,
+    taped: bool = True,
+    bare_launch: Launch | None = None,
+    target_height: float = 0.0,
+    air: Air | None = None,
+    boundary_layer: BoundaryLayer = "auto",
+    perfect: bool = False,
+) -> BareDifference:
+    """Height of a bare shaft above a fletched one on the target.
+
+    Parameters
+    ----------
+    launch : Launch
+        Of the fletched arrow.
+    distance : float or str
+        [m], or a text with a unit.
+    taped : bool
+        Whether the bare shaft carries tape of the fletching's mass in its place.
+    bare_launch : Launch, optional
+        Of the bare shaft itself, for example shot with ``arrow.fletching_mass`` nil. Not given: the same launch,
+        for an untaped shaft with its speed raised (see `archerysim.shot.flight.start_of`).
+    target_height, air, boundary_layer, perfect
+        As in `archerysim.shot.flight.fly`.
+
+    Returns
+    -------
+    BareDifference
+        To be shown together with `CAUTION`.
+
+    Raises
+    ------
+    SetupError
+        If the distance is out of range or out of the arrow's reach.
+    """
+    how: Any = {
+        "distance": distance, "target_height": target_height, "air": air, "boundary_layer": boundary_layer,
+        "perfect": perfect,
+    }  # fmt: skip
+    other = bare_launch or launch
+
+    def pair(lift: bool) -> tuple[Flight, Flight]:
+        fletched = fly(launch, lift=lift, **how)
+        bare = fly(other, fletched=False, taped=taped, elevation=fletched.elevation, lift=lift, **how)
+        return bare, fletched
+
+    bare, fletched = pair(True)
+    plain_bare, plain_fletched = pair(False)
+    height = bare.impact_height - fletched.impact_height
+    plain = plain_bare.impact_height - plain_fletched.impact_height
+    return BareDifference(
+        distance=fletched.distance, height=height, drag_and_mass=plain, swing=height - plain,
+        elevation=fletched.elevation, bare=bare, fletched=fletched,
+    )  # fmt: skip
