@@ -1,0 +1,214 @@
+"""The launch record: finite, consistent with its own trace, its units and its definitions."""
+
+from __future__ import annotations
+
+from dataclasses import FrozenInstanceError, fields
+
+import numpy as np
+import pytest
+
+from archerysim.equipment import filled
+from archerysim.shot.launch import Launch, Moment, Trace
+from archerysim.shot.modes import free_modes, modal_parts
+from archerysim.shot.quantities import MOMENT, SHOT
+from archerysim.shot.shoot import shoot
+from tests.shot.examples import NAMES, built, fitted, measured, shot, traced
+
+MAY_BE_NAN = {"rest_left_at", "second_strike_at", "least_gap"}
+
+
+def trace_of(name: str) -> Trace:
+    trace = traced(name).trace
+    assert trace is not None
+    return trace
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_number_is_finite(name: str) -> None:
+    done = traced(name)
+    for item in fields(Launch):
+        value = getattr(done, item.name)
+        if isinstance(value, float) and item.name not in MAY_BE_NAN:
+            assert np.isfinite(value), item.name
+    for moment in (done.separation, done.clear):
+        for item in fields(Moment):
+            if item.name != "energy":
+                assert np.isfinite(getattr(moment, item.name)), item.name
+        assert all(np.isfinite(v) for v in moment.energy.table().values())
+    for item in fields(Trace):
+        assert np.isfinite(getattr(trace_of(name), item.name)).all(), item.name
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_realistic(name: str) -> None:
+    """Speeds of such bows (common practice): 45 to 60 m/s for adults, 30 to 45 for a junior."""
+    low, high = (30.0, 45.0) if name == "junior" else (42.0, 62.0)
+    assert low < shot(name).clear.speed < high
+    assert 0.0 < shot(name).separation.time < shot(name).clear.time < 0.05
+
+
+def test_it_cannot_be_changed() -> None:
+    with pytest.raises(FrozenInstanceError):
+        shot("junior").reading = 1.0  # type: ignore[misc]
+    with pytest.raises(FrozenInstanceError):
+        shot("junior").clear.pitch = 1.0  # type: ignore[misc]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_readings_by_their_definitions(name: str) -> None:
+    done, full = shot(name), filled(built(name))
+    height, diameter = 1e3 * full.number("nock.height"), 1e3 * full.number("arrow.diameter")
+    assert done.reading == pytest.approx(1e3 * measured(name).nock.locators.reading, abs=1e-6)
+    assert done.reading_top == pytest.approx(done.reading + height, abs=1e-12)
+    assert done.axis_above_square == pytest.approx(done.reading - 0.5 * (diameter - height), abs=1e-12)
+    # the axis stands half a shaft above the rest's top where the reading is square
+    assert done.axis_above_square + 0.5 * diameter == pytest.approx(done.reading + 0.5 * height, abs=1e-12)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_measures_in_the_edge_s_units(name: str) -> None:
+    done, bow = shot(name), measured(name).bow
+    assert done.brace_height == pytest.approx(1e3 * bow.brace_height, rel=1e-6)
+    assert done.upper_tiller == pytest.approx(1e3 * bow.upper_tiller, rel=1e-6)
+    assert done.lower_tiller == pytest.approx(1e3 * bow.lower_tiller, rel=1e-6)
+    assert done.draw_force == pytest.approx(bow.draw_weight, rel=1e-6)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_trace_lengths(name: str) -> None:
+    trace = trace_of(name)
+    rows = {getattr(trace, f.name).shape for f in fields(Trace) if not f.name.startswith("frame_")}
+    assert rows == {trace.time.shape}
+    pictures = {getattr(trace, f.name).shape[0] for f in fields(Trace) if f.name.startswith("frame_")}
+    assert pictures == {trace.frame_time.size}
+    assert 500 < trace.time.size < 5000
+    assert (np.diff(trace.time) > 0.0).all()
+    nodes = traced(name).drawn.x.size
+    assert trace.frame_x.shape == trace.frame_y.shape == (trace.frame_time.size, nodes)
+    assert trace.frame_time.size > 50
+    assert (np.diff(trace.frame_time) > 0.0).all()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_trace_begins_at_full_draw(name: str) -> None:
+    trace, done = trace_of(name), traced(name)
+    assert trace.time[0] == 0.0
+    assert trace.pitch[0] == pytest.approx(0.0, abs=0.02)  # the shaft sags by its weight
+    for at_rest in ("pitch_rate", "speed", "vertical_velocity", "riser_x", "riser_y", "riser_pitch"):
+        assert abs(getattr(trace, at_rest)[0]) < 1e-4, at_rest
+    assert trace.rest[0] == pytest.approx(done.drawn.rest_force, rel=1e-6)
+    np.testing.assert_allclose(trace.frame_x[0], done.drawn.x, atol=1e-15)
+    np.testing.assert_allclose(trace.frame_y[0], done.drawn.y, atol=1e-15)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_trace_ends_at_clear(name: str) -> None:
+    done, trace = traced(name), trace_of(name)
+    clear = done.clear
+    gap = clear.time - trace.time[-1]
+    assert -done.step <= gap <= 2.0 * np.diff(trace.time).max()  # clear lies within the last step
+    assert trace.speed[-1] == pytest.approx(clear.speed, rel=1e-5)
+    assert trace.vertical_velocity[-1] == pytest.approx(clear.vertical_velocity, abs=1e-3)
+    assert trace.pitch[-1] == pytest.approx(clear.pitch, abs=np.degrees(2.0 * abs(gap)) + 1e-3)
+    assert trace.pitch_rate[-1] == pytest.approx(clear.pitch_rate, abs=1e-3)
+    assert trace.nock_x[-1] == pytest.approx(clear.nock_x, abs=1.1 * abs(gap) * clear.speed + 1e-6)
+    assert trace.riser_pitch[-1] == pytest.approx(clear.riser_pitch, abs=1e-2)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_clear_is_where_it_should_be(name: str) -> None:
+    """The throat 0.05 m in front of the pivot's place along the riser's x, the string out, nothing touching."""
+    done, trace = traced(name), trace_of(name)
+    angle = np.radians(done.aim_angle)
+    forward = np.cos(angle) * done.clear.nock_x - np.sin(angle) * done.clear.nock_y
+    assert forward == pytest.approx(0.05, abs=1e-6)
+    for force in (trace.edge_upper, trace.edge_lower, trace.locator, trace.rest):
+        assert force[-1] == 0.0
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_separation_is_the_last_force_of_an_edge(name: str) -> None:
+    trace, separation = trace_of(name), traced(name).separation
+    after = trace.time > separation.time
+    assert (trace.edge_upper[after] == 0.0).all()
+    assert (trace.edge_lower[after] == 0.0).all()
+    carried = (trace.edge_upper != 0.0) | (trace.edge_lower != 0.0)
+    last = trace.time[np.flatnonzero(carried)[-1]]
+    assert 0.0 <= separation.time - last <= 2.0 * np.diff(trace.time).max()
+    assert separation.nock_x == pytest.approx(np.interp(separation.time, trace.time, trace.nock_x), abs=1e-4)
+    assert separation.pitch == pytest.approx(np.interp(separation.time, trace.time, trace.pitch), abs=5e-3)
+    # thrown by then; the nock's grip has held the arrow back a little
+    assert 0.99 * trace.speed.max() < separation.speed <= trace.speed.max()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_velocities_are_the_rates_of_the_places(name: str) -> None:
+    """Speed of the nock along the aim line, smoothed over some rows, is the arrow's speed."""
+    trace = trace_of(name)
+    late = slice(-60, None)
+    rate = np.polyfit(trace.time[late], trace.nock_x[late], 1)[0]
+    assert rate == pytest.approx(trace.speed[-1], rel=2e-3)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_pitch_rate_is_the_rate_of_pitch(name: str) -> None:
+    """In free flight the rate is constant and the pitch a straight line."""
+    trace = trace_of(name)
+    late = slice(-100, None)
+    slope = np.radians(np.polyfit(trace.time[late], trace.pitch[late], 1)[0])
+    assert slope == pytest.approx(trace.pitch_rate[late].mean(), rel=0.02, abs=2e-3)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_angle_of_attack_is_pitch_less_the_direction_of_flight(name: str) -> None:
+    for moment in (shot(name).separation, shot(name).clear):
+        direction = np.degrees(np.arctan2(moment.vertical_velocity, moment.speed))
+        assert moment.angle_of_attack == pytest.approx(moment.pitch - direction, abs=1e-12)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_nock_and_mass_centre_lie_on_the_shaft(name: str) -> None:
+    done = shot(name)
+    mass = done.braced.chain.mass[done.braced.marks.tail :]
+    length = filled(built(name)).number("arrow.length")
+    along = float(mass @ np.linspace(0.0, length, mass.size) / mass.sum())
+    for moment in (done.separation, done.clear):
+        reach = np.hypot(moment.centre_x - moment.nock_x, moment.centre_y - moment.nock_y)
+        assert reach == pytest.approx(along, abs=2e-4)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_trace_does_not_change_the_shot(name: str) -> None:
+    for one, other in ((traced(name).separation, shot(name).separation), (traced(name).clear, shot(name).clear)):
+        assert one == other
+    assert shot(name).trace is None
+
+
+def test_measured_and_built_shoot_alike() -> None:
+    """`shoot` of a measured setup is `shoot` of its fit."""
+    direct = shoot(measured("junior"), trace=False)
+    assert direct.clear == shoot(fitted("junior").setup, trace=False).clear
+    assert direct.setup == fitted("junior").setup
+
+
+def test_modes_of_the_shaft() -> None:
+    """Two bending modes, square to each other in mass; a deflection made of them is found again."""
+    done = shot("club-outdoor")
+    tail = done.braced.marks.tail
+    mass = done.braced.chain.mass[tail:]
+    frequency, shape = free_modes(done.braced.chain, tail)
+    assert 0.0 < frequency[0] < frequency[1]
+    assert float((shape[0] * mass) @ shape[1]) == pytest.approx(0.0, abs=1e-9 * mass.sum())
+    for mode in shape:
+        along = np.linspace(0.0, 1.0, mass.size)
+        assert float(mass @ mode) == pytest.approx(0.0, abs=1e-6 * mass.sum())
+        assert float((mass * along) @ mode) == pytest.approx(0.0, abs=1e-6 * mass.sum())
+        assert mode[0] > 0.0
+    parts = modal_parts(mass, shape, 1e-3 * shape[0] - 2e-4 * shape[1], 0.5 * shape[1])
+    np.testing.assert_allclose(parts, [[1e-3, 0.0], [-2e-4, 0.5]], atol=1e-9)
+
+
+def test_reported_quantities_are_fields() -> None:
+    assert {q.name for q in MOMENT} <= {f.name for f in fields(Moment)}
+    assert {q.name for q in SHOT} <= {f.name for f in fields(Launch)}
+    assert all(q.unit and q.text for q in (*MOMENT, *SHOT))

@@ -1,0 +1,123 @@
+"""Each warning in words, provoked by a setup; and what is said where there is none."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from archerysim.shot.launch import Launch
+from archerysim.shot.shoot import draw
+from archerysim.shot.warnings import NONE
+from tests.shot.examples import built, changed, shot
+
+# setup, changes, what the warning says
+CASES: dict[str, tuple[str, dict[str, Any], str]] = {
+    "nock leaves early": (
+        "club-outdoor", {"archer__release_delays": (0.0, 0.05, 0.0)}, "The nock loses the string early",
+    ),
+    "light": ("club-outdoor", {"arrow__point_mass": "10 gr", "arrow__mass_per_length": "5 gr/in"},
+        "Light arrow: 5.1 grains per pound of draw weight; 6 is the usual least"),
+    "light, traditional": (
+        "club-outdoor", {"category": "traditional", "arrow__point_mass": "60 gr"}, "8 is the usual least",
+    ),
+    "far too light": (
+        "club-outdoor", {"arrow__point_mass": "1 g", "arrow__mass_per_length": "4 gr/in"}, "DO NOT SHOOT",
+    ),
+    "lighter than the maker's mass": ("club-outdoor", {"limits__lightest_arrow": "20 g"}, "under the maker's 20.0 g"),
+    "lighter than the maker's mass per weight": (
+        "club-outdoor", {"limits__lightest_arrow_per_weight": "9 gr/lbf"}, "under the maker's 9.0",
+    ),
+    "brace low": ("club-outdoor", {"limits__brace_height_low": "225 mm"}, "220 mm is under the maker's 225 mm"),
+    "brace high": ("club-outdoor", {"limits__brace_height_high": "215 mm"}, "220 mm is over the maker's 215 mm"),
+    "long draw": ("club-outdoor", {"limits__longest_draw": "27 in"}, "28.00 in is over the maker's 27.00 in"),
+    "heavy draw": ("club-outdoor", {"limits__highest_draw_weight": "30 lbf"}, "34.0 lbf is over the maker's 30.0 lbf"),
+    "bolt": (
+        "club-outdoor", {"limits__most_bolt_turns": 1.0, "lower_limb__bolt_turns": -1.5},
+        "The lower limb bolt is turned -1.50 turns, past the maker's 1.00",
+    ),
+    "string": ("club-outdoor", {"string__strand_strength": "40 N"}, "above a quarter of its strength (720 N)"),
+    "serving": ("club-outdoor", {"string__serving_length": "50 mm"}, "upper locator sits outside the serving"),
+    "serving below": ("club-outdoor", {"string__serving_length": "50 mm"}, "lower locator sits outside the serving"),
+    "short shaft": ("club-outdoor", {"arrow__length": "27 in"}, "reaches 19 mm past the rest at full draw; 25 mm"),
+    "short shaft, learner": ("junior", {"arrow__length": "24 in"}, "reaches 44 mm past the rest at full draw; 50 mm"),
+    "second strike": ("club-outdoor", {}, "comes down on the rest again 11.2 ms after the release"),
+    "second strike suppressed": ("club-outdoor", {}, "A second strike on the rest was suppressed: after 220 mm"),
+    "riser turns": (
+        "junior",
+        {
+            "archer__grip_torque": "-20 N m", "archer__hand_rotational_stiffness": 0.0,
+            "archer__hand_rotational_damping": 0.0, "riser__rods": [], "riser__mass": "0.3 kg",
+            "riser__inertia": 3e-4, "arrow__point_mass": "600 gr", "arrow__mass_per_length": "40 gr/in",
+        },
+        "The riser turns more than 5 degrees before the arrow leaves: outside what the model is for",
+    ),
+    "shaft bends": (
+        "club-outdoor",
+        {
+            "arrow__spine": 3 * 0.0254, "archer__finger_shares": (1.0, 0.0, 0.0), "nock__slope": "30 deg",
+            "arrow__point_mass": "600 gr",
+        },
+        "of its length up and down: outside what the model is for",
+    ),
+}  # fmt: skip
+
+
+def quiet() -> Launch:
+    """A setup that passes no limit known here."""
+    return changed(built("barebow"), rest__stiffness="300 N/m")
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_warned_in_words(case: str) -> None:
+    name, changes, said = CASES[case]
+    done = changed(built(name), **changes)
+    assert sum(said in warning for warning in done.warnings) == 1
+    assert NONE not in done.warnings
+    for warning in done.warnings:
+        assert warning.endswith(".")
+        assert "\n" not in warning
+
+
+@pytest.mark.parametrize("case", [c for c in CASES if "strike" not in c])
+def test_not_warned_without_cause(case: str) -> None:
+    name, _, said = CASES[case]
+    assert not any(said.split(":")[0] in warning for warning in shot(name).warnings)
+
+
+def test_no_limit_known_here_was_passed() -> None:
+    done = quiet()
+    assert done.warnings == (NONE,)
+    assert done.events == ()
+    assert NONE.startswith("No limit known here was passed")
+    assert "safe" in NONE
+    assert "not a promise" in NONE
+
+
+@pytest.mark.parametrize("name", ["club-outdoor", "club-indoor", "barebow", "junior"])
+def test_the_drawn_examples_pass_no_limit(name: str) -> None:
+    assert draw(built(name), 3).warnings == (NONE,)
+
+
+def test_a_maker_s_figure_comes_before_the_usual_least() -> None:
+    """8.6 grains per pound: light for a traditional bow without the maker's figure below it."""
+    done = changed(
+        built("club-outdoor"), category="traditional", arrow__point_mass="60 gr", limits__lightest_arrow="10 g"
+    )
+    assert not any("Light arrow" in warning for warning in done.warnings)
+
+
+def test_do_not_shoot_is_not_softened_by_the_maker() -> None:
+    done = changed(
+        built("club-outdoor"), arrow__point_mass="1 g", arrow__mass_per_length="4 gr/in", limits__lightest_arrow="5 g"
+    )
+    assert any(warning.startswith("DO NOT SHOOT") for warning in done.warnings)
+
+
+def test_events_say_what_the_warnings_say() -> None:
+    done = shot("club-outdoor")
+    assert "second strike suppressed" in done.events
+    assert "shaft touched the rest again" in done.events
+    assert done.suppressed_strike > 0.0
+    assert done.least_gap == -done.suppressed_strike
+    assert done.second_strike_at > 0.0
