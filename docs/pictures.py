@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from PIL import Image
+
 import archerysim
 from archerysim import show
-from archerysim.show.style import save_figure
 
 ROOT = Path(__file__).resolve().parents[1]
 IMAGES = ROOT / "docs" / "images"
@@ -29,7 +30,10 @@ def main() -> None:
         "traces": lambda: show.traces(launch),
     }
     for name, draw in pictures.items():
-        save_figure(draw(), IMAGES / f"{name}.png")
+        path = IMAGES / f"{name}.png"
+        show.save_figure(draw(), path)
+        with Image.open(path) as picture:  # few colours: a third of the size
+            picture.convert("RGB").quantize(128, dither=Image.Dither.NONE).save(path, optimize=True)
         print(f"wrote docs/images/{name}.png")
 
 

@@ -7,7 +7,6 @@ from pathlib import Path
 
 import archerysim
 from archerysim import show
-from archerysim.show.style import save_figure
 
 
 def way(angle: float) -> str:
@@ -21,7 +20,7 @@ def main() -> None:
     out.mkdir(exist_ok=True)
     launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
     for picture in (show.square, show.bow, show.throat, show.traces):
-        save_figure(picture(launch), out / f"coach-{picture.__name__}.png")
+        show.save_figure(picture(launch), out / f"coach-{picture.__name__}.png")
         print(f"wrote out/coach-{picture.__name__}.png")
 
     arrow = launch.clear

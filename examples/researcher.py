@@ -7,7 +7,6 @@ from pathlib import Path
 
 import archerysim
 from archerysim import show
-from archerysim.show.style import save_figure
 
 
 def main() -> None:
@@ -17,7 +16,7 @@ def main() -> None:
     setup = archerysim.load("examples/club-outdoor.toml")
     data = archerysim.sweep(setup, over={"nock.locators.reading": "4 mm:12 mm:0.5 mm"})
     archerysim.save(data, out / "researcher.csv")
-    save_figure(show.sweep(data), out / "researcher.png")
+    show.save_figure(show.sweep(data), out / "researcher.png")
 
     clear = data.sel(moment="clear")
     reading = data["nock.locators.reading"].values
