@@ -16,6 +16,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import evidence
+
 import archerysim
 from archerysim.equipment.arrow import front_of_centre, grains_per_pound, total_mass
 from archerysim.equipment.paths import all_paths, resolve
@@ -26,7 +28,7 @@ from archerysim.shot.shoot import shoot_built
 from archerysim.study.held import base_of, changed
 
 ROOT = Path(__file__).resolve().parents[1]
-PAGES = ("README.md", "docs/glossary.md", "docs/model.md", "docs/limits.md", "docs/setup-file.md")
+PAGES = (ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md")))
 EXAMPLES = ("club-outdoor", "club-indoor", "barebow", "junior")
 READING = "nock.locators.reading"
 PLACE = re.compile(r"(<!-- table: (\S+) -->\n)(.*?)(<!-- end -->)", re.DOTALL)
@@ -356,6 +358,7 @@ TABLES: dict[str, Callable[[], str]] = {
     "air": limits_air,
     "quantities": quantities,
     "fields": fields,
+    **evidence.TABLES,
 }
 
 
@@ -389,8 +392,8 @@ def main(arguments: list[str]) -> int:
     for name in unknown_names():
         bad += 1
         print(f"docs/glossary.md: {name} is not a name in the code", file=sys.stderr)
-    for page in PAGES:
-        path = ROOT / page
+    for path in PAGES:
+        page = str(path.relative_to(ROOT))
         text = path.read_text(encoding="utf-8")
 
         def renew(match: re.Match[str], page: str = page) -> str:
