@@ -6,9 +6,12 @@ window knows of, and returns what it drew. Nothing is shown on a screen; `save_f
 
 from archerysim.show.bow import bow
 from archerysim.show.curve import curve
+from archerysim.show.energy import energy
 from archerysim.show.square import square
 from archerysim.show.style import save_figure
+from archerysim.show.sweep import sweep
 from archerysim.show.throat import throat
+from archerysim.show.tornado import tornado
 from archerysim.show.traces import traces
 
-__all__ = ["bow", "curve", "save_figure", "square", "throat", "traces"]
+__all__ = ["bow", "curve", "energy", "save_figure", "square", "sweep", "throat", "tornado", "traces"]

@@ -9,6 +9,7 @@ import numpy as np
 
 from archerysim.show import style
 from archerysim.show.style import INK, LOOKS, MM
+from archerysim.show.text import number
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -143,10 +144,11 @@ def _words(ax: Axes, parts: Parts) -> None:
     words = (
         f"brace height {braced.brace_height / MM:.0f} mm ({braced.brace_height / style.INCH:.2f} in)",
         f"upper tiller {braced.upper_tiller / MM:.0f} mm, lower {braced.lower_tiller / MM:.0f} mm",
-        f"tiller split {split:+.1f} mm",
+        f"tiller split {number(split, 'mm', 1, True)}",
         f"string, unloaded {braced.string_length / MM:.0f} mm ({braced.string_length / style.INCH:.1f} in)",
         f"string tension {braced.tension:.0f} N",
     )
     ax.text(
-        0.985, 0.015, "\n".join(words), transform=ax.transAxes, fontsize=style.SMALL, color=INK, ha="right", va="bottom",
+        0.985, 0.015, "\n".join(words), transform=ax.transAxes, fontsize=style.SMALL, color=INK, ha="right",
+        va="bottom",
     )  # fmt: skip

@@ -48,7 +48,8 @@ def curve(drawn: DrawCurve, ax: Axes | None = None) -> Axes:
     stored = float(drawn.energy[-1])
     middle = float(np.interp(0.6 * force[-1], force, length))
     ax.text(
-        0.5 * (middle + length[-1]), 0.3 * force[-1], f"stored energy\n{stored:.1f} J ({stored / FOOT_POUND:.1f} ft lb)",
+        0.5 * (middle + length[-1]), 0.3 * force[-1],
+        f"stored energy\n{stored:.1f} J ({stored / FOOT_POUND:.1f} ft lb)",
         ha="center", va="center", fontsize=style.TEXT, color=INK,
     )  # fmt: skip
     stack = float((force[-1] - force[-2]) / (length[-1] - length[-2]))

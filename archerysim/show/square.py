@@ -105,15 +105,15 @@ def square(result: Launch | DrawCurve | Setup, ax: Axes | None = None) -> Axes:
         Height above square [mm] upwards, the same scale to the right.
     """
     shown = seen(result)
-    name = getattr(result, "setup", result).name
-    ax = style.one_axes(ax, 8.4)
+    setup: Any = getattr(result, "setup", result)
+    ax = style.one_axes(ax, 8.8)
     low, high = min(-14.0, shown.underside - 8.0), max(32.0, shown.top + 18.0)
     _ruler(ax, low, high)
     _arm(ax, shown)
     _shaft(ax, shown)
     _string(ax, shown, low, high)
     _readings(ax, shown, high)
-    style.dress(ax, title=f"{name}: the square on the string, at brace", grid=False)
+    style.dress(ax, title=f"{setup.name}: the square on the string, at brace", grid=False)
     ax.set_aspect("equal")
     ax.set_xlim(EDGE - WIDE - 15.0, END)
     ax.set_ylim(low, high)
@@ -133,7 +133,9 @@ def _ruler(ax: Axes, low: float, high: float) -> None:
     from matplotlib.patches import Rectangle
 
     ax.add_patch(
-        Rectangle((EDGE - WIDE, low - 5.0), WIDE, high - low + 10.0, facecolor="#f7f3e4", edgecolor=FAINT, linewidth=0.8)
+        Rectangle(
+            (EDGE - WIDE, low - 5.0), WIDE, high - low + 10.0, facecolor="#f7f3e4", edgecolor=FAINT, linewidth=0.8
+        )
     )
     for k in range(int(np.floor(low)), int(np.ceil(high)) + 1):
         size = 4.2 if k % 10 == 0 else 3.0 if k % 5 == 0 else 1.7
@@ -174,7 +176,9 @@ def _arm(ax: Axes, shown: Seen) -> None:
         va="top",
     )  # fmt: skip
     at = float(_shifted(shown, shown.rest))
-    ax.plot([at - 4.0, at + 4.0], [0.0, 0.0], color=LOOKS["rest"].color, linewidth=3.5, solid_capstyle="butt", gid="rest")
+    ax.plot(
+        [at - 4.0, at + 4.0], [0.0, 0.0], color=LOOKS["rest"].color, linewidth=3.5, solid_capstyle="butt", gid="rest"
+    )
     ax.plot([at, at], [-5.0, 0.0], color=LOOKS["rest"].color, linewidth=2.0)
     style.note(ax, at + 1.0, -3.2, "rest", ha="left", va="center", color=LOOKS["rest"].color, fontweight="bold")
     style.note(ax, CUT - 0.8, 0.5, "arm's lower edge: 0", ha="right", va="bottom")
@@ -215,7 +219,7 @@ def _string(ax: Axes, shown: Seen, low: float, high: float) -> None:
         if there:
             ax.add_patch(
                 Rectangle(
-                    (-1.3, bottom), 2.6, outer - inner, facecolor=LOOKS["fingers"].color, edgecolor=INK,
+                    (-1.3, bottom), 2.6, outer - inner, facecolor=LOOKS["locators"].color, edgecolor=INK,
                     linewidth=0.6, zorder=4.0, gid="locator",
                 )
             )  # fmt: skip
@@ -235,12 +239,16 @@ def _readings(ax: Axes, shown: Seen, high: float) -> None:
         edge = EDGE if x < 0.0 else x + 1.5
         for level in (begin, end):
             if level:
-                ax.plot([edge, 0.0], [level, level], color=INK, linewidth=0.7, linestyle=(0, (1.5, 1.5)), gid=f"{gid} level")
+                ax.plot(
+                    [edge, 0.0], [level, level], color=INK, linewidth=0.7, linestyle=(0, (1.5, 1.5)), gid=f"{gid} level"
+                )
         ax.annotate(
             "", (x, end), (x, begin), zorder=5.0,
             arrowprops={"arrowstyle": "<->", "color": INK, "shrinkA": 0, "shrinkB": 0, "mutation_scale": 8.0},
         )  # fmt: skip
-        style.note(ax, x - 0.5, 0.5 * (begin + end) + 1.0, letter, ha="right", va="center", fontweight="bold", zorder=6.0)
+        style.note(
+            ax, x - 0.5, 0.5 * (begin + end) + 1.0, letter, ha="right", va="center", fontweight="bold", zorder=6.0
+        )
     words = [f"{row[4]}  {row[5]}: {both_units((row[2] - row[1]) * MM)}" for row in rows]
     words.append(f"    (shaft {shown.diameter:.1f} mm, nock {shown.nock.height / MM:.1f} mm)")
     ax.text(3.0, high - 3.5, "\n".join(words), fontsize=style.SMALL, color=INK, va="top", linespacing=1.35)

@@ -60,6 +60,7 @@ LOOKS = {
     "arrow": Look("#0b7a5c", "-", 2.2, "D"),
     "rest": Look("#bb4fa6", (0, (6.0, 1.5, 1.2, 1.5)), 1.6, "s"),
     "fingers": Look("#cfae8a", (0, (1.2, 1.2)), 1.6, "o"),
+    "locators": Look("#f0e04c", "-", 5.0, "s"),
     "separation": Look("#5aa9e6", (0, (3.0, 1.5)), 1.6, "s"),
     "clear": Look("#a3122b", "-", 1.8, "o"),
 }
@@ -139,9 +140,14 @@ def note(ax: Axes, x: float, y: float, text: str, **more: Any) -> Any:
 
 def second_axis(ax: Axes, side: str, factor: float, label: str) -> Any:
     """A second scale along ``side`` ("top" or "right"), its numbers ``factor`` times those of the first."""
-    make = ax.secondary_xaxis if side in ("top", "bottom") else ax.secondary_yaxis
-    axis = make(side, functions=(lambda v: v * factor, lambda v: v / factor))
-    (axis.set_xlabel if side in ("top", "bottom") else axis.set_ylabel)(label, fontsize=TEXT, color=INK)
+    both: Any = (lambda v: v * factor, lambda v: v / factor)
+    axis: Any
+    if side == "top":
+        axis = ax.secondary_xaxis("top", functions=both)
+        axis.set_xlabel(label, fontsize=TEXT, color=INK)
+    else:
+        axis = ax.secondary_yaxis("right", functions=both)
+        axis.set_ylabel(label, fontsize=TEXT, color=INK)
     axis.tick_params(labelsize=SMALL, colors=INK, width=0.6)
     return axis
 

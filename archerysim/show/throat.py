@@ -95,6 +95,9 @@ def throat(launch: Launch, at: Sequence[float] | None = None, axes: Any = None) 
     big = 10.0 * max(1.0, np.floor(4.0 / per_newton / 10.0))
     style.scale_bar(panels[-1], BEHIND + 1.0, -REACH + 3.0, big * per_newton, f"{big:.0f} N")
     _legend(figure)
+    if axes is None:
+        title = f"{launch.setup.name}: the throat, from the side, target to the right"
+        figure.suptitle(title, fontsize=style.TEXT, color=INK, x=0.01, ha="left")
     return figure
 
 
@@ -162,7 +165,10 @@ def _panel(ax: Axes, launch: Launch, one: Instant, per_newton: float) -> None:
             at = side * np.linspace(outer, inner, 5)
             piece = np.column_stack([np.interp(at, place[::-1], points[::-1, k]) for k in (0, 1)])
             ax.plot(
-                piece[:, 0], piece[:, 1], color=LOOKS["fingers"].color, linewidth=5.0, solid_capstyle="butt",
+                piece[:, 0], piece[:, 1], color=INK, linewidth=6.2, solid_capstyle="butt", zorder=2.9,
+            )  # fmt: skip
+            ax.plot(
+                piece[:, 0], piece[:, 1], color=LOOKS["locators"].color, linewidth=5.0, solid_capstyle="butt",
                 gid="locator", zorder=3.0,
             )  # fmt: skip
     _forces(ax, launch, one.time, nock, per_newton)
@@ -231,7 +237,7 @@ def _legend(figure: Figure) -> None:
     rows = [
         Line2D([], [], color=LOOKS["string"].color, linewidth=1.8, label="string"),
         Line2D([], [], color=LOOKS["arrow"].color, linewidth=3.0, label="nock, its floor thick"),
-        Line2D([], [], color=LOOKS["fingers"].color, linewidth=5.0, label="locators"),
+        Line2D([], [], color=LOOKS["locators"].color, linewidth=5.0, label="locators"),
         Line2D([], [], color=LOOKS["upper"].color, linewidth=2.0, label="force at upper edge"),
         Line2D([], [], color=LOOKS["lower"].color, linewidth=2.0, label="at lower edge"),
         Line2D([], [], color=INK, linewidth=2.0, label="of locators"),

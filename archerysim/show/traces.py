@@ -67,7 +67,10 @@ def traces(launch: Launch, axes: Any = None) -> Figure:
     figure, panels = style.many_axes(axes, 4, 1, 4.6, sharex=True)
     time = 1e3 * trace.time
     rows = (
-        ("force on the nock [N]", (("upper", "upper edge", trace.edge_upper), ("lower", "lower edge", trace.edge_lower))),
+        (
+            "force on the nock [N]",
+            (("upper", "upper edge", trace.edge_upper), ("lower", "lower edge", trace.edge_lower)),
+        ),
         ("force of the rest [N]", (("rest", "", trace.rest),)),
         ("pitch, nose up + [deg]", (("arrow", "", trace.pitch),)),
         ("vertical velocity [m/s]", (("arrow", "", trace.vertical_velocity),)),
@@ -87,7 +90,9 @@ def traces(launch: Launch, axes: Any = None) -> Figure:
                 linestyle="none", gid=f"{name} at {look}", zorder=5.0,
             )  # fmt: skip
     _events(panels, events(launch))
-    panels[0].set_title(f"{launch.setup.name}: from release to clear", fontsize=style.TEXT, color=INK, loc="left", pad=26)
+    panels[0].set_title(
+        f"{launch.setup.name}: from release to clear", fontsize=style.TEXT, color=INK, loc="left", pad=26
+    )
     panels[-1].set_xlabel("time after the release begins [ms]", fontsize=style.TEXT, color=INK)
     figure.align_ylabels(panels)
     return figure

@@ -1,0 +1,88 @@
+"""Numbers and rows as plain text: both systems of units, aligned columns, wrapped lines."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections.abc import Iterable, Sequence
+
+from archerysim.show.style import FOOT, FOOT_POUND, INCH, MM, POUND
+
+WIDTH = 100  # of a page of text
+
+
+def length(value: float, digits: int = 1) -> str:
+    """A length [m] in mm and inches."""
+    return f"{value / MM:.{digits}f} mm ({value / INCH:.2f} in)"
+
+
+def force(value: float) -> str:
+    """A force [N] in N and lbf."""
+    return f"{value:.1f} N ({value / POUND:.1f} lbf)"
+
+
+def energy(value: float) -> str:
+    """An energy [J] in J and ft lb."""
+    return f"{value:.2f} J ({value / FOOT_POUND:.2f} ft lb)"
+
+
+def speed(value: float) -> str:
+    """A speed [m/s] in m/s and fps."""
+    return f"{value:.2f} m/s ({value / FOOT:.1f} fps)"
+
+
+def number(value: float, unit: str, digits: int, signed: bool = False) -> str:
+    """A number with its unit; a dash where there is none."""
+    if not math.isfinite(value):
+        return "-"
+    return f"{round(value, digits) + 0.0:{'+' if signed else ''}.{digits}f} {unit}".rstrip()
+
+
+def columns(rows: Iterable[Sequence[str]], *heads: Sequence[str]) -> list[str]:
+    """Lines with aligned columns: the first to the left, the others to the right.
+
+    Parameters
+    ----------
+    rows : iterable of sequence of str
+        All of the same length.
+    *heads : sequence of str
+        Rows that name the columns, with a rule below the last.
+    """
+    every = [*heads, *rows]
+    if not every:
+        return []
+    widths = [max(len(row[k]) for row in every) for k in range(len(every[0]))]
+    lines = []
+    for row in every:
+        first, *others = (
+            cell.rjust(wide) if k else cell.ljust(wide) for k, (cell, wide) in enumerate(zip(row, widths, strict=True))
+        )
+        lines.append("  ".join(["", first, *others]).rstrip())
+    if heads:
+        lines.insert(len(heads), "  " + "-" * (sum(widths) + 2 * (len(widths) - 1)))
+    return lines
+
+
+def pairs(rows: Iterable[tuple[str, str]]) -> list[str]:
+    """Lines of name and text, the texts below each other."""
+    body = list(rows)
+    wide = max((len(name) for name, _ in body), default=0)
+    return [f"  {name.ljust(wide)}  {text}".rstrip() for name, text in body]
+
+
+def wrapped(text: str, first: str = "  ", later: str = "    ") -> list[str]:
+    """A long sentence as lines of the page's width."""
+    return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=later)
+
+
+def warned(warnings: Iterable[str]) -> list[str]:
+    """The warnings, under a head of their own."""
+    lines = ["Warnings"]
+    for one in warnings:
+        lines += wrapped(one, "  ! ", "    ")
+    return lines
+
+
+def titled(title: str, lines: Iterable[str]) -> list[str]:
+    """A head, its lines and an empty line."""
+    return [title, *lines, ""]
