@@ -139,7 +139,8 @@ def tendons(string: Cord) -> str:
     for i, length in enumerate(np.diff(string.place)):
         text += (
             f'<spatial springlength="{numbers(0.0, length)}" stiffness="{numbers(string.stiffness[i])}" '
-            f'damping="{numbers(string.axial_loss[i])}"><site site="{sites[i]}"/><site site="{sites[i + 1]}"/></spatial>'
+            f'damping="{numbers(string.axial_loss[i])}"><site site="{sites[i]}"/><site site="{sites[i + 1]}"/>'
+            "</spatial>"
         )
         if 0 < i < last - 1:
             for axis in "xy":

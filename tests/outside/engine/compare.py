@@ -1,0 +1,118 @@
+"""The same setup shot by the library and by the engine."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+
+import archerysim
+from archerysim import Launch, Moment, Setup
+from archerysim.shot.mesh import Mesh
+from archerysim.shot.shoot import shoot_built
+from tests.outside.engine.release import Flight, Shot, release
+from tests.outside.engine.statics import BareBow, FullDraw, Places, brace, full_draw, throat_of
+
+EXAMPLES = Path(__file__).resolve().parents[3] / "examples"
+READING, SLOPE, BOLT = "nock.locators.reading", "nock.slope", "lower_limb.bolt_turns"
+HEIGHTS = (4.0, 6.0, 8.0, 10.0, 12.0)  # readings by the underside [mm]
+SLOPES = (0.0, 5.0)  # [deg]
+BOLTS = (0.0, 0.5)  # turns of the lower bolt
+CELLS = 24  # of each limb, the shaft and either side of the string, in both programs
+STEP = 1.5e-6  # of the engine [s]
+# speed [share], vertical velocity [m/s], pitch [deg]
+MOST_SPEED, MOST_VERTICAL, MOST_PITCH = 0.005, 0.02, 0.03
+
+
+@dataclass(frozen=True)
+class Pair:
+    """One shot in both.
+
+    Attributes
+    ----------
+    ours : Launch
+    theirs : Shot
+    bare, drawn : BareBow, FullDraw
+        The engine's statics.
+    throat : float
+        Place of the throat's middle on the string by the engine's brace [m].
+    """
+
+    ours: Launch
+    theirs: Shot
+    bare: BareBow
+    drawn: FullDraw
+    throat: float
+
+
+@dataclass(frozen=True)
+class Gap:
+    """The engine's number less ours: speed as a share, vertical velocity [m/s], pitch and angle of attack [deg],
+    pitch rate [rad/s], time [s]."""
+
+    speed: float
+    vertical_velocity: float
+    pitch: float
+    angle_of_attack: float
+    pitch_rate: float
+    time: float
+
+
+def gap(ours: Moment, theirs: Flight) -> Gap:
+    """How far the two are apart."""
+    return Gap(
+        theirs.speed / ours.speed - 1.0,
+        *(
+            getattr(theirs, name) - getattr(ours, name)
+            for name in ("vertical_velocity", "pitch", "angle_of_attack", "pitch_rate", "time")
+        ),
+    )
+
+
+def within(one: Gap) -> bool:
+    """Whether a gap is inside all three tolerances."""
+    return abs(one.speed) < MOST_SPEED and abs(one.vertical_velocity) < MOST_VERTICAL and abs(one.pitch) < MOST_PITCH
+
+
+def mesh_of(cells: int) -> Mesh:
+    """The library's default mesh with that many cells."""
+    return Mesh(cells, cells, cells, 0.018 * 24 / cells)
+
+
+@cache
+def as_built(name: str) -> Setup:
+    """An example as built; the fit is the library's, since both are to shoot the same bow."""
+    return archerysim.fit(archerysim.load(EXAMPLES / f"{name}.toml")).setup
+
+
+def places(launch: Launch, x: np.ndarray, y: np.ndarray, force: np.ndarray) -> Places:
+    """The library's equilibrium as a first guess."""
+    m = launch.braced.marks
+    p = np.column_stack((x, y))
+    return Places(
+        p[m.root_u : m.tip_u + 1],
+        p[m.tip_l : m.root_l + 1][::-1],
+        p[m.tip_u : m.tip_l + 1][::-1],
+        launch.braced.string_place[::-1],
+        p[m.tail :],
+        force,
+    )
+
+
+def shoot_both(setup: Setup, cells: int = CELLS, step: float = STEP) -> Pair:
+    """Shoot a setup of form "built" whose locators are given by their reading by the underside."""
+    ours = shoot_built(setup, mesh_of(cells), trace=False)
+    full = archerysim.filled(setup)
+    bare = brace(full, cells, places(ours, ours.braced.x, ours.braced.y, np.zeros(2)))
+    throat = throat_of(full, bare, full.number(READING))
+    drawn = full_draw(full, throat, cells, step, places(ours, ours.drawn.x, ours.drawn.y, ours.drawn.force))
+    return Pair(ours, release(drawn), bare, drawn, throat)
+
+
+@cache
+def pair(height: float, slope: float, bolt: float, cells: int = CELLS, step: float = STEP) -> Pair:
+    """A shot of the club bow: reading [mm], slope of the floor [deg], turns of the lower bolt."""
+    changes = {READING: f"{height} mm", SLOPE: f"{slope} deg", BOLT: bolt}
+    return shoot_both(as_built("club-outdoor").replace(**changes), cells, step)
