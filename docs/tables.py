@@ -28,7 +28,7 @@ from archerysim.shot.shoot import shoot_built
 from archerysim.study.held import base_of, changed
 
 ROOT = Path(__file__).resolve().parents[1]
-PAGES = (ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md")))
+PAGES = ("README.md", *(f"docs/{name}.md" for name in ("glossary", "model", "limits", "setup-file", "evidence")))
 EXAMPLES = ("club-outdoor", "club-indoor", "barebow", "junior")
 READING = "nock.locators.reading"
 PLACE = re.compile(r"(<!-- table: (\S+) -->\n)(.*?)(<!-- end -->)", re.DOTALL)
@@ -392,8 +392,8 @@ def main(arguments: list[str]) -> int:
     for name in unknown_names():
         bad += 1
         print(f"docs/glossary.md: {name} is not a name in the code", file=sys.stderr)
-    for path in PAGES:
-        page = str(path.relative_to(ROOT))
+    for page in PAGES:
+        path = ROOT / page
         text = path.read_text(encoding="utf-8")
 
         def renew(match: re.Match[str], page: str = page) -> str:
