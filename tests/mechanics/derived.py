@@ -14,6 +14,7 @@ import numpy as np
 import sympy as sp
 
 Function = Callable[..., np.ndarray]
+Jet = tuple[float, np.ndarray, np.ndarray]  # value, gradient, Hessian
 
 
 def _compiled(arguments: list[sp.Symbol], value: sp.Expr, nodes: list[sp.Symbol]) -> tuple[Function, ...]:
@@ -35,22 +36,42 @@ def cell_length() -> tuple[Function, ...]:
 
 
 @cache
-def bend_at_node() -> tuple[Function, ...]:
-    """Bend 2 tan(angle / 2) at the middle of three nodes, over (x0, y0, x1, y1, x2, y2)."""
-    x0, y0, x1, y1, x2, y2 = nodes = list(sp.symbols("x0 y0 x1 y1 x2 y2", real=True))
-    ex, ey, gx, gy = x1 - x0, y1 - y0, x2 - x1, y2 - y1
-    angle = sp.atan2(ex * gy - ey * gx, ex * gx + ey * gy)
-    return _compiled(nodes, 2 * sp.tan(angle / 2), nodes)
+def heading() -> tuple[Function, ...]:
+    """Angle of a cell over (x0, y0, x1, y1)."""
+    x0, y0, x1, y1 = nodes = list(sp.symbols("x0 y0 x1 y1", real=True))
+    return _compiled(nodes, sp.atan2(y1 - y0, x1 - x0), nodes)
 
 
 @cache
-def tail_angle() -> tuple[Function, ...]:
-    """Angle of the shaft's tail over its first three nodes (x0, y0, x1, y1, x2, y2)."""
-    x0, y0, x1, y1, x2, y2 = nodes = list(sp.symbols("x0 y0 x1 y1 x2 y2", real=True))
-    one, two = sp.Matrix([x1 - x0, y1 - y0]), sp.Matrix([x2 - x1, y2 - y1])
-    one, two = one / sp.sqrt(one.dot(one)), two / sp.sqrt(two.dot(two))
-    along = sp.Rational(3, 2) * one - sp.Rational(1, 2) * two
-    return _compiled(nodes, sp.atan2(along[1], along[0]), nodes)
+def of_headings() -> dict[str, tuple[Function, ...]]:
+    """Bend at the node between two cells, and angle of a tail that begins with them, over their headings."""
+    one, two = angles = list(sp.symbols("one two", real=True))
+    along = [sp.Rational(3, 2) * f(one) - sp.Rational(1, 2) * f(two) for f in (sp.cos, sp.sin)]
+    bend, tail = 2 * sp.tan((two - one) / 2), sp.atan2(along[1], along[0])
+    return {"bend": _compiled(angles, bend, angles), "tail": _compiled(angles, tail, angles)}
+
+
+def over_nodes(name: str, at: np.ndarray) -> Jet:
+    """One of `of_headings` over the coordinates (6,) of three nodes, by the chain rule."""
+    one, first, first_hessian = (f(*at[:4]) for f in heading())
+    two, second, second_hessian = (f(*at[2:]) for f in heading())
+    value, gradient, hessian = (f(one, two) for f in of_headings()[name])
+    inner = np.zeros((2, 6))
+    inner[0, :4], inner[1, 2:] = first, second
+    whole = inner.T @ hessian @ inner
+    whole[:4, :4] += gradient[0] * first_hessian
+    whole[2:, 2:] += gradient[1] * second_hessian
+    return float(value), gradient @ inner, whole
+
+
+def bend_at_node(at: np.ndarray) -> Jet:
+    """Bend 2 tan(angle / 2) at the middle of three nodes, gradient (6,) and Hessian (6, 6)."""
+    return over_nodes("bend", at)
+
+
+def tail_angle(at: np.ndarray) -> Jet:
+    """Angle of the shaft's tail over its first three nodes, gradient (6,) and Hessian (6, 6)."""
+    return over_nodes("tail", at)
 
 
 @cache
@@ -75,13 +96,13 @@ def floor_offsets() -> dict[str, tuple[Function, ...]]:
     return {name: _compiled([*nodes, slope], value, nodes) for name, value in offsets.items()}
 
 
-def throat_offset(name: str, at: np.ndarray, slope: float) -> tuple[float, np.ndarray, np.ndarray]:
+def throat_offset(name: str, at: np.ndarray, slope: float) -> Jet:
     """One of the offsets with its gradient (10,) and Hessian (10, 10) over the throat's five nodes.
 
     The chain rule joins the two pieces above: the offset over seven values, the last of them the tail's
     angle over six.
     """
-    angle, turn, second = (f(*at[4:]) for f in tail_angle())
+    angle, turn, second = tail_angle(at[4:])
     value, gradient, hessian = (f(*at[:6], angle, slope) for f in floor_offsets()[name])
     inner = np.zeros((7, 10))
     inner[:6, :6] = np.eye(6)

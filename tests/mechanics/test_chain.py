@@ -19,7 +19,6 @@ def derived_forces(row: Row, vx: np.ndarray, vy: np.ndarray) -> np.ndarray:
     at, velocity = np.column_stack((row.x, row.y)), np.column_stack((vx, vy))
     out = np.zeros((n, 2))
     length, direction, _ = cell_length()
-    bend, lean, _ = bend_at_node()
     for j in range(n - 1):
         nodes = slice(j, j + 2)
         gradient = direction(*at[nodes].ravel())
@@ -30,8 +29,8 @@ def derived_forces(row: Row, vx: np.ndarray, vy: np.ndarray) -> np.ndarray:
         out[j + 1] -= c.loss[j] * (velocity[j + 1] - velocity[j])
     for i in range(1, n - 1):
         nodes = slice(i - 1, i + 2)
-        gradient = lean(*at[nodes].ravel())
-        moment = c.bend[i] * (bend(*at[nodes].ravel()) - c.natural[i])
+        bend, gradient, _ = bend_at_node(at[nodes].ravel())
+        moment = c.bend[i] * (bend - c.natural[i])
         moment += c.bend_loss[i] * (gradient @ velocity[nodes].ravel())
         out[nodes] -= (moment * gradient).reshape(3, 2)
     return out.T
@@ -54,7 +53,7 @@ def test_energy_of_a_range_of_cells(seed: int) -> None:
         longer = [float(cell_length()[0](*at[j : j + 2].ravel())) - c.rest_length[j] for j in range(first, last)]
         two_way = c.least_force[first:last] < 0.0
         stretch = np.where(two_way, longer, np.maximum(longer, 0.0)) ** 2 @ c.stretch[first:last] / 2.0
-        bends = [float(bend_at_node()[0](*at[i - 1 : i + 2].ravel())) for i in range(first + 1, last)]
+        bends = [bend_at_node(at[i - 1 : i + 2].ravel())[0] for i in range(first + 1, last)]
         bend = (np.array(bends) - c.natural[first + 1 : last]) ** 2 @ c.bend[first + 1 : last] / 2.0
         got = chain_energy(c, row.x, row.y, first, last)
         assert got == pytest.approx((stretch, bend), rel=1e-9)

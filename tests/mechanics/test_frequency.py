@@ -13,7 +13,7 @@ from archerysim.shot.loose import ROUNDS, SAFE, stable_step
 from tests.mechanics.helpers import Row, dense, empty_matrix, forces
 from tests.reference import Shot, shot
 
-CELLS = [12, 24, 48]
+CELLS = [12, 24, 36]
 
 
 def masses(done: Shot) -> np.ndarray:

@@ -31,7 +31,7 @@ def derived_chain(row: Row, two_way: bool) -> np.ndarray:
         if pull >= c.least_force[j] or two_way:
             spread(matrix, [j, j + 1], c.stretch[j] * np.outer(gradient, gradient) + pull * hessian)
     for i in range(1, n - 1):
-        bend, gradient, hessian = (f(*at[i - 1 : i + 2].ravel()) for f in bend_at_node())
+        bend, gradient, hessian = bend_at_node(at[i - 1 : i + 2].ravel())
         off = bend - c.natural[i]
         spread(matrix, [i - 1, i, i + 1], c.bend[i] * (np.outer(gradient, gradient) + off * hessian))
     return matrix
