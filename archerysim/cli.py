@@ -93,7 +93,9 @@ class _Adder:
             help='change a value of the file first, for example "archer.draw_length=27 in"',
         )  # fmt: skip
         one.add_argument("--plot", metavar="FILE", help="write a picture (.png, .svg or .pdf)")
-        one.add_argument("--mesh", choices=("coarse", "default", "fine"), default="default", help="how finely to divide")
+        one.add_argument(
+            "--mesh", choices=("coarse", "default", "fine"), default="default", help="how finely to divide the bow"
+        )
         one.set_defaults(run=run)
         return one
 
@@ -190,7 +192,8 @@ def run_shoot(options: Any) -> int:
     if options.plot:
         from archerysim import show
 
-        picture = {"traces": show.traces, "throat": show.throat, "bow": show.bow}[options.picture]
+        pictures: dict[str, Callable[[Any], Any]] = {"traces": show.traces, "throat": show.throat, "bow": show.bow}
+        picture = pictures[options.picture]
         _plot(lambda: picture(launch), options.plot)
     return 0
 

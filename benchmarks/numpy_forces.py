@@ -63,11 +63,11 @@ class NumpyRightHandSide(RightHandSide):
             add_throat_forces(x, y, u, a, nx, ny, fu, fl, fs, fx, fy)
             self.acting[3:5] = du, dl
         su = d.support
-        at_x, at_y, at_vx, at_vy = point_of(fr, pose, rate, su.x, su.y)
+        at_x, at_y, _, at_vy = point_of(fr, pose, rate, su.x, su.y)
         f = 0.0
         cell = cell_over(x, a, n, at_x, a)
         if cell >= 0 and self.supported:
-            press, pressing, xi, _ = rest_gap(x, y, vx, vy, cell, at_x, at_y, at_vx, at_vy, su.half_diameter)
+            press, pressing, xi, _ = rest_gap(x, y, vy, cell, at_x, at_y, at_vy, su.half_diameter)
             f = rest_force(su, press, pressing)
             fy[cell] += (1.0 - xi) * f
             fy[cell + 1] += xi * f

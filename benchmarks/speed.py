@@ -82,7 +82,7 @@ def main(quick: bool) -> None:
         ("draw to full draw", least(lambda: draw_to(full, braced, full_draw_x(full)))),
         ("draw curve of 25 points, brace and fit done", least(lambda: draw(built, 25), 5)),
         ("fit of the measured bow", least(lambda: fit(setup), 5)),
-        (f"release alone ({steps} steps, {drawn.x.size} nodes, with energy account)", least(lambda: loose(drawing, drawn))),
+        (f"release alone ({steps} steps, {drawn.x.size} nodes, energy account)", least(lambda: loose(drawing, drawn))),
         ("the same in plain C (benchmarks/leapfrog.c)", least(lambda: yard.run(steps, ours.dt))),
     ]
     for name, value in rows:

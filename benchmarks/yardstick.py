@@ -15,7 +15,7 @@ from archerysim.shot.loose import hand_at_rest, weight
 class Shot(ctypes.Structure):
     """The struct of leapfrog.c."""
 
-    _fields_ = [  # noqa: RUF012
+    _fields_ = [
         *[(name, ctypes.c_double) for name in (
             "cos_slope", "sin_slope", "k", "c", "grip", "snap", "depth", "loc_k", "loc_c",
             "rest_x", "rest_y", "rest_k", "rest_c", "half_diameter", "travel", "mass", "inertia", "cx", "cy",
@@ -70,5 +70,7 @@ class Yardstick:
         arrays = [np.zeros(self.n) for _ in range(17)]
         arrays[0][:], arrays[1][:] = self.drawn.x, self.drawn.y
         pointers = [ctypes.c_void_p(v.ctypes.data) for v in (*self.constants, *arrays)]
-        self.library.run(ctypes.c_int(self.n), ctypes.c_int(steps), ctypes.c_double(dt), ctypes.byref(self.shot), *pointers)
+        self.library.run(
+            ctypes.c_int(self.n), ctypes.c_int(steps), ctypes.c_double(dt), ctypes.byref(self.shot), *pointers
+        )
         return np.array(arrays[:4])

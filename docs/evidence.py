@@ -101,8 +101,9 @@ def energy_shares() -> str:
         lost = sum(value for key, value in e.table().items() if key.startswith("lost_"))
         arrow = e.arrow_translation + e.arrow_rotation + e.arrow_bending
         parts = (arrow, e.limbs, e.string, e.riser_and_hand, e.fingers, lost)
-        rows.append([name, f"{e.stored:.1f}", *(f"{100 * part / e.stored:.1f}" for part in parts),
-                     "under 0.01" if abs(e.residual) < 1e-4 * e.stored else f"{100 * abs(e.residual) / e.stored:.2f}"])  # fmt: skip
+        left = 100 * abs(e.residual) / e.stored
+        shares = [f"{100 * part / e.stored:.1f}" for part in parts]
+        rows.append([name, f"{e.stored:.1f}", *shares, "under 0.01" if left < 0.01 else f"{left:.2f}"])
     return table(
         ("bow", "stored [J]", "arrow", "limbs", "string", "riser, hand", "fingers", "dampers", "residual [%]"), rows
     )

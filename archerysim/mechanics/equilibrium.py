@@ -38,7 +38,7 @@ def static_forces(c, marks, th, su, x, y, gx, gy, fx, fy, work):
         add_throat_forces(x, y, u, a, nx, ny, fu, fl, fs, fx, fy)
         j = cell_over(x, a, n, su.x, a)
         if j >= 0:
-            g, _, xi, _ = rest_gap(x, y, zero, zero, j, su.x, su.y, 0.0, 0.0, su.half_diameter)
+            g, _, xi, _ = rest_gap(x, y, zero, j, su.x, su.y, 0.0, su.half_diameter)
             f = rest_force(su, g, 0.0)
             fy[j] += (1.0 - xi) * f
             fy[j + 1] += xi * f
@@ -108,7 +108,9 @@ def draw_newton(
     c, marks, th, su, weight, first, grid, x, y, force, target, arm, torque, level, follow, pull, careful, tolerance,
     most,
 ):
-    """Equilibrium with the middle of the throat's two string points at ``x = target``; positions and forces are changed in place.
+    """Equilibrium with the middle of the throat's two string points at ``x = target``.
+
+    Positions and forces are changed in place.
 
     Parameters
     ----------

@@ -133,12 +133,12 @@ def evaluate(
         acting[OFFSET] = s
         acting[EDGE_POWER] = fu * ru + fl * rl
         acting[LOCATOR_POWER] = fs * rs
-    at_x, at_y, at_vx, at_vy = point_of(fr, pose, rate, su.x, su.y)
+    at_x, at_y, _, at_vy = point_of(fr, pose, rate, su.x, su.y)
     acting[PRESS] = -np.inf
     f = 0.0
     cell = cell_over(x, a, n, at_x, max(cell, a))
     if cell >= 0:
-        press, pressing, xi, _ = rest_gap(x, y, vx, vy, cell, at_x, at_y, at_vx, at_vy, su.half_diameter)
+        press, pressing, xi, _ = rest_gap(x, y, vy, cell, at_x, at_y, at_vy, su.half_diameter)
         acting[PRESS] = press
         if supported:
             f = rest_force(su, press, pressing)

@@ -275,18 +275,17 @@ def release(
             if not inside:
                 hold_u = -1.0
                 hold_l = -1.0
-            if hold_u <= 0.0 and hold_l <= 0.0:
-                if held_u > 0.0 or held_l > 0.0:
-                    part = 1.0
-                    if held_u > 0.0:
-                        part = min(part, 1.0 - held_u / (held_u - hold_u))
-                    if held_l > 0.0:
-                        part = min(part, 1.0 - held_l / (held_l - hold_l))
-                    keep_moment(
-                        part, dt, time, x, y, vx, vy, px, py, ax, ay, lx, ly, pose, rate, turn, last, works,
-                        states[0], moments[0],
-                    )  # fmt: skip
-                    separated = True
+            if hold_u <= 0.0 and hold_l <= 0.0 and (held_u > 0.0 or held_l > 0.0):
+                part = 1.0
+                if held_u > 0.0:
+                    part = min(part, 1.0 - held_u / (held_u - hold_u))
+                if held_l > 0.0:
+                    part = min(part, 1.0 - held_l / (held_l - hold_l))
+                keep_moment(
+                    part, dt, time, x, y, vx, vy, px, py, ax, ay, lx, ly, pose, rate, turn, last, works,
+                    states[0], moments[0],
+                )  # fmt: skip
+                separated = True
             held_u = hold_u
             held_l = hold_l
         if not inside and separated and x[a] >= clear_at and acting[REST] == 0.0:

@@ -26,8 +26,10 @@ def cell_over(x, a, n, at, guess):
 
 
 @kernel
-def rest_gap(x, y, vx, vy, j, at_x, at_y, at_vx, at_vy, half_diameter):
+def rest_gap(x, y, vy, j, at_x, at_y, at_vy, half_diameter):
     """How far the rest's top stands above the shaft's underside, its rate, and the place in the cell.
+
+    The rate is that of the shaft's material: a shaft that slides along itself over the rest is damped too.
 
     Returns
     -------
@@ -42,7 +44,6 @@ def rest_gap(x, y, vx, vy, j, at_x, at_y, at_vx, at_vy, half_diameter):
     xi = (at_x - x[j]) / width
     slope = (y[j + 1] - y[j]) / width
     underside = y[j] + slope * (at_x - x[j]) - half_diameter
-    across = (1.0 - xi) * vx[j] + xi * vx[j + 1]
     up = (1.0 - xi) * vy[j] + xi * vy[j + 1]
     rate = at_vy - up
     return at_y - underside, rate, xi, slope

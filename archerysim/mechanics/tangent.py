@@ -266,7 +266,7 @@ def rest_tangent(su, marks, grid, x, y, low, up, diagonal):
     j = cell_over(x, marks.tail, n, su.x, marks.tail)
     if j < 0:
         return
-    g, rate, xi, slope = rest_gap(x, y, zero, zero, j, su.x, su.y, 0.0, 0.0, su.half_diameter)
+    g, rate, xi, slope = rest_gap(x, y, zero, j, su.x, su.y, 0.0, su.half_diameter)
     f = rest_force(su, g, rate)
     if f <= 0.0:
         return

@@ -156,7 +156,7 @@ def check(
         else:
             watched += [clear]
         for event in watched:
-            event.terminal = event is not left  # type: ignore[attr-defined]
+            event.terminal = event is not left
         stop = next(t for t in stops if t > time + 1e-12)
         run = solve_ivp(rhs, (time, stop), state, method=method, rtol=rtol, atol=atol, events=watched)
         for event, times, states in zip(watched, run.t_events, run.y_events, strict=True):

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from archerysim.mechanics.share import share_line, share_points
 
@@ -102,7 +103,7 @@ def _side(half_floor: float, fingers: np.ndarray, end: float, mesh: Mesh) -> np.
         if place - marks[-1] > 0.003 and end - place > 0.01:
             marks.append(float(place))
     nodes = [half_floor]
-    for a, b in zip(marks[:-1], marks[1:], strict=True):
+    for a, b in itertools.pairwise(marks):
         count = max(1, int(np.ceil((b - a) / mesh.near - 0.25)))
         nodes.extend(a + (b - a) * np.arange(1, count + 1) / count)
     outer = graded(end - marks[-1], 0.75 * mesh.near, mesh.string)
@@ -112,14 +113,14 @@ def _side(half_floor: float, fingers: np.ndarray, end: float, mesh: Mesh) -> np.
     return np.concatenate((nodes, marks[-1] + outer[1:]))
 
 
-def shared_points(nodes: np.ndarray, at: Sequence[float], amounts: Sequence[float]) -> np.ndarray:
+def shared_points(nodes: np.ndarray, at: ArrayLike, amounts: ArrayLike) -> np.ndarray:
     """Point amounts shared between neighbouring nodes (rising places); see `mechanics.share`."""
     out = np.zeros(nodes.size)
     share_points(np.ascontiguousarray(nodes), np.array(at, dtype=float), np.array(amounts, dtype=float), out)
     return out
 
 
-def shared_line(nodes: np.ndarray, at: Sequence[float], density: Sequence[float]) -> np.ndarray:
+def shared_line(nodes: np.ndarray, at: ArrayLike, density: ArrayLike) -> np.ndarray:
     """A piecewise linear density shared between nodes (rising places); see `mechanics.share`."""
     out = np.zeros(nodes.size)
     share_line(np.ascontiguousarray(nodes), np.array(at, dtype=float), np.array(density, dtype=float), out)

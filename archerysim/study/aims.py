@@ -32,10 +32,10 @@ class Aim:
 
 
 def _together(launch: Launch, distance: float) -> float:
-    from archerysim.shot.flight import bare_difference
+    from archerysim.shot.bare import bare_difference
 
     found = bare_difference(launch, distance)
-    return 1e3 * (found.height - found.perfect)
+    return 1e3 * found.swing
 
 
 def _bare_low(launch: Launch, distance: float) -> float:

@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Executor, ProcessPoolExecutor
 from typing import TYPE_CHECKING, Any
 
-
 from archerysim.equipment import Setup, SetupError
 from archerysim.shot.errors import ShotError
 from archerysim.shot.launch import Launch

@@ -105,14 +105,14 @@ def csv_text(data: xarray.Dataset) -> str:
     for name in about["coords"]:
         values = data[name].broadcast_like(data["status"]).transpose(*dims).values
         columns.append((_head(data, str(name)), values.reshape(-1)))
-    for name in data.data_vars:
-        variable = data[name]
+    for key in data.data_vars:
+        name, variable = str(key), data[key]
         if "moment" in variable.dims:
             for moment in MOMENTS:
                 values = variable.sel(moment=moment).transpose(*dims).values
-                columns.append((_head(data, str(name), moment), values.reshape(-1)))
+                columns.append((_head(data, name, moment), values.reshape(-1)))
         else:
-            columns.append((_head(data, str(name)), variable.transpose(*dims).values.reshape(-1)))
+            columns.append((_head(data, name), variable.transpose(*dims).values.reshape(-1)))
     writer.writerow([head for head, _ in columns])
     for row in range(int(np.prod(shape))):
         writer.writerow([_cell(values[row]) for _, values in columns])

@@ -286,8 +286,8 @@ def _window(response: Response, aim: Aim, value: float, low: float, high: float,
 
 def _range(base: Base, path: str, within: tuple[str | float, str | float] | None) -> tuple[float, float]:
     info = field_info(path)
-    asked = within or WITHIN.get(path) or (info.low, info.high)
-    if asked[0] is None or asked[1] is None:
+    asked: tuple[Any, Any] = within or WITHIN.get(path) or (info.low, info.high)
+    if None in asked:
         raise SetupError(path, "has no range of its own", "Give within=(low, high)")
     low, high = (to_si(v, info.unit) if isinstance(v, str) else float(v) for v in asked)
     if not low < high:
@@ -311,6 +311,6 @@ def _unit_size(unit: str) -> float:
 
 
 def _usual_size(aim: Aim, full: Any) -> float:
-    return {"mm": 1e3 * full.arrow.diameter, "deg": 0.1, "rad/s": 0.2}[aim.unit]
+    return {"mm": 1e3 * float(full.arrow.diameter), "deg": 0.1, "rad/s": 0.2}[aim.unit]
 
 
