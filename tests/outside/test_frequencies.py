@@ -91,8 +91,8 @@ def test_free_free_beam(end_mass: float, handbook: Values) -> None:
     assert_order_2(found, exact)
 
 
-def test_nodes_of_the_free_shaft_s_first_mode() -> None:
-    """0.2242 and 0.7758 of the length."""
+def first_mode_nodes() -> np.ndarray:
+    """Where a free uniform shaft of unit length stands still in its first mode."""
     cells = 96
     nodes = np.linspace(0.0, 1.0, cells + 1)
     mass = np.full(cells + 1, 1.0 / cells)
@@ -104,8 +104,12 @@ def test_nodes_of_the_free_shaft_s_first_mode() -> None:
     _, shapes = eigh(root[:, None] * across(chain, nodes, 0.0 * nodes) * root)
     shape = root * shapes[:, 2]
     change = np.flatnonzero(shape[:-1] * shape[1:] < 0.0)
-    places = nodes[change] + shape[change] / (shape[change] - shape[change + 1]) / cells
-    assert places == pytest.approx([0.2242, 0.7758], abs=1e-4)
+    return nodes[change] + shape[change] / (shape[change] - shape[change + 1]) / cells
+
+
+def test_nodes_of_the_free_shaft_s_first_mode() -> None:
+    """0.2242 and 0.7758 of the length."""
+    assert first_mode_nodes() == pytest.approx([0.2242, 0.7758], abs=1e-4)
 
 
 @pytest.mark.parametrize("beads", [1, 2, 7, 30])
@@ -126,34 +130,42 @@ def test_string_of_beads(beads: int) -> None:
     assert plain_grid(chain).first.size == 2 * beads
 
 
+TENSION, DENSITY, LENGTH, STRETCH = 215.0, 4.2e-3, 1.48, 1e5
+
+
+def taut_string(cells: int) -> np.ndarray:
+    """First three frequencies of a taut string [Hz]."""
+    size = LENGTH / cells
+    loose = np.full(cells, size / (1.0 + TENSION / STRETCH))  # unloaded
+    chain = make_chain(np.full(cells + 1, DENSITY * size), STRETCH / loose, loose, fixed=(0, cells), slack=True)
+    x = np.linspace(0.0, LENGTH, cells + 1)
+    return frequencies(chain, x, 0.0 * x, 3) / (2.0 * np.pi)
+
+
 def test_taut_string() -> None:
     """f_n = n / (2 L) sqrt(T / mu)."""
-    tension, density, length, stiffness = 215.0, 4.2e-3, 1.48, 1e5
-    exact = np.arange(1, 4) / (2.0 * length) * np.sqrt(tension / density)
-    found = []
-    for cells in (16, 32, 64):
-        size = length / cells
-        loose = np.full(cells, size / (1.0 + tension / stiffness))  # unloaded
-        chain = make_chain(np.full(cells + 1, density * size), stiffness / loose, loose, fixed=(0, cells), slack=True)
-        x = np.linspace(0.0, length, cells + 1)
-        found.append(frequencies(chain, x, 0.0 * x, 3) / (2.0 * np.pi))
+    exact = np.arange(1, 4) / (2.0 * LENGTH) * np.sqrt(TENSION / DENSITY)
+    found = [taut_string(cells) for cells in (16, 32, 64)]
     assert richardson(found[1], found[2]) == pytest.approx(exact, rel=1e-5)
     assert_order_2(found, exact, within=0.02)
+
+
+def hanging_chain(cells: int) -> np.ndarray:
+    """First three omega sqrt(L / g) of a hanging chain."""
+    size = 1.0 / cells
+    mass = np.full(cells + 1, size)
+    mass[[0, -1]] *= 0.5
+    pull = np.array([mass[j + 1 :].sum() for j in range(cells)])
+    stiffness = np.full(cells, 1e6 * cells)
+    chain = make_chain(mass, stiffness, size - pull / stiffness, fixed=(0,), slack=True)
+    y = -np.linspace(0.0, 1.0, cells + 1)
+    return frequencies(chain, 0.0 * y, y, 3, axis=0)
 
 
 def test_hanging_chain() -> None:
     """omega sqrt(L / g) = 1.202413, 2.760039, 4.326864: half the zeros of J0."""
     exact = 0.5 * jn_zeros(0, 3)
     assert exact == pytest.approx([1.202413, 2.760039, 4.326864], abs=1e-6)
-    found = []
-    for cells in (24, 48, 96):
-        size = 1.0 / cells
-        mass = np.full(cells + 1, size)
-        mass[[0, -1]] *= 0.5
-        pull = np.array([mass[j + 1 :].sum() for j in range(cells)])
-        stiffness = np.full(cells, 1e6 * cells)
-        chain = make_chain(mass, stiffness, size - pull / stiffness, fixed=(0,), slack=True)
-        y = -np.linspace(0.0, 1.0, cells + 1)
-        found.append(frequencies(chain, 0.0 * y, y, 3, axis=0))
+    found = [hanging_chain(cells) for cells in (24, 48, 96)]
     assert richardson(found[1], found[2]) == pytest.approx(exact, rel=5e-5)
     assert_order_2(found, exact)
