@@ -213,7 +213,7 @@ class Limb(Record, frozen=True, kw_only=True):
             text="stiffness EA along the limb",
             unit="N",
             low="1e4 N",
-            high="1e9 N",
+            high="3e7 N",
             default="3e6 N",
             basis="judgement",
         ),

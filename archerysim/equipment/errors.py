@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+LONGEST = 400  # letters of one part of a message
+
 
 class SetupError(ValueError):
     """A value or a combination of values in a setup that cannot be used.
@@ -27,7 +29,12 @@ class SetupError(ValueError):
         self.remedy = remedy
 
     def __str__(self) -> str:
-        parts = [part.strip().rstrip(".") for part in (self.problem, self.remedy) if part]
+        parts = [_short(part.strip().rstrip(".")) for part in (self.problem, self.remedy) if part]
         sentence = " ".join(part if part.endswith("?") else f"{part}." for part in parts)
-        line = f"{self.path}: {sentence}" if self.path else sentence
+        line = f"{_short(self.path)}: {sentence}" if self.path else sentence
         return " ".join(line.split())
+
+
+def _short(text: str) -> str:
+    """The text, without its middle where it is too long to read."""
+    return text if len(text) <= LONGEST else f"{text[: LONGEST // 2]} ... {text[-LONGEST // 2 :]}"

@@ -118,6 +118,8 @@ def _parse(text: str) -> dict[str, Any]:
             f"this is not a TOML file: {error}",
             "Write name = value lines under [tables], texts in quotation marks",
         ) from None
+    except RecursionError:
+        raise SetupError("", "this is not a setup file: its brackets are nested too deeply", "Check it") from None
 
 
 def _text(path: str | os.PathLike[str]) -> str:
@@ -129,3 +131,5 @@ def _text(path: str | os.PathLike[str]) -> str:
         ) from None
     except UnicodeDecodeError:
         raise SetupError("", f"{os.fspath(path)} is not UTF-8 text", "Save it as UTF-8") from None
+    except ValueError as error:
+        raise SetupError("", f"{os.fspath(path)!r} is not a path ({error})", "Check the path") from None

@@ -7,7 +7,7 @@ from typing import Annotated, Any, ClassVar, Literal, Self
 
 import msgspec
 
-from archerysim.equipment import decode, paths, toml_text
+from archerysim.equipment import decode, paths, toml_text, whole
 from archerysim.equipment.air import Air
 from archerysim.equipment.archer import Archer, Limits
 from archerysim.equipment.arrow import Arrow
@@ -135,7 +135,7 @@ class Setup(Record, frozen=True, kw_only=True):
         SetupError
             If the file cannot be written.
         """
-        toml_text.write_whole(path, self.to_toml())
+        whole.write_text(path, self.to_toml())
 
 
 def _wrong_form(about: Quantity) -> str:

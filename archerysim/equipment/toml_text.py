@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import json
-import os
-import tempfile
 from collections.abc import Iterator
 from typing import Any
 
 from archerysim.equipment import units
 from archerysim.equipment.decode import join
-from archerysim.equipment.errors import SetupError
 from archerysim.equipment.paths import PAIRS
 from archerysim.equipment.quantity import Quantity
 from archerysim.equipment.record import Field, Record, fields_of
@@ -104,41 +101,3 @@ def _share(table: dict[str, Any]) -> dict[str, Any]:
 
 def _without(table: dict[str, Any], shared: dict[str, Any]) -> dict[str, Any]:
     return {key: value for key, value in table.items() if key not in shared}
-
-
-def write_whole(path: str | os.PathLike[str], text: str) -> None:
-    """Write a text file so that it is there whole or not at all: a temporary file beside it, then renamed.
-
-    Raises
-    ------
-    SetupError
-        If it cannot be written.
-    """
-    target = os.path.realpath(path)
-    temporary = ""
-    try:
-        handle, temporary = tempfile.mkstemp(dir=os.path.dirname(target), prefix=".setup-", suffix=".tmp")
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(temporary, _mode(target))
-        os.replace(temporary, target)
-    except OSError as error:
-        if temporary and os.path.exists(temporary):
-            os.unlink(temporary)
-        raise SetupError(
-            "",
-            f"{os.fspath(path)} cannot be written ({error.strerror})",
-            "Check the folder and its permissions",
-        ) from None
-
-
-def _mode(target: str) -> int:
-    """Permissions of the file that is replaced, or those of a new file."""
-    try:
-        return os.stat(target).st_mode & 0o7777
-    except FileNotFoundError:
-        mask = os.umask(0)
-        os.umask(mask)
-        return 0o666 & ~mask

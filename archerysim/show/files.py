@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import csv
 import os
-from pathlib import Path
 
 import numpy as np
 
 from archerysim.equipment import SetupError
+from archerysim.equipment.whole import whole_file
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import DrawCurve
 
@@ -45,14 +45,7 @@ def write_curve(curve: DrawCurve, path: str | os.PathLike[str]) -> None:
 
 
 def _write(columns: dict[str, np.ndarray], path: str | os.PathLike[str]) -> None:
-    target = Path(path)
-    part = target.with_name(f".{target.name}.part")
-    try:
-        with part.open("w", newline="", encoding="utf-8") as file:
-            writer = csv.writer(file, lineterminator="\n")
-            writer.writerow(columns)
-            writer.writerows(zip(*(map(repr, map(float, values)) for values in columns.values()), strict=True))
-        part.replace(target)
-    except OSError as error:
-        part.unlink(missing_ok=True)
-        raise SetupError("out", f"{target} cannot be written: {error.strerror}", "Choose another place") from None
+    with whole_file(path, "out") as part, part.open("w", newline="", encoding="utf-8") as file:
+        writer = csv.writer(file, lineterminator="\n")
+        writer.writerow(columns)
+        writer.writerows(zip(*(map(repr, map(float, values)) for values in columns.values()), strict=True))

@@ -176,15 +176,11 @@ def save_figure(drawn: Axes | Figure, path: str | os.PathLike[str]) -> None:
         If the ending is not known or the file cannot be written.
     """
     from archerysim.equipment import SetupError
+    from archerysim.equipment.whole import whole_file
 
     target = Path(path)
     if target.suffix.lower() not in ENDINGS:
         raise SetupError("plot", f"{target.name!r}: unknown ending {target.suffix!r}", f"Use {', '.join(ENDINGS)}")
     figure: Any = getattr(drawn, "figure", None) or drawn
-    part = target.with_name(f".{target.stem}.part{target.suffix}")
-    try:
+    with whole_file(path, "plot") as part:
         figure.savefig(part, dpi=DOTS)
-        part.replace(target)
-    except OSError as error:
-        part.unlink(missing_ok=True)
-        raise SetupError("plot", f"{target} cannot be written: {error.strerror}", "Choose another place") from None

@@ -6,13 +6,13 @@ import csv
 import io
 import json
 import os
-import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from archerysim.equipment import SetupError
+from archerysim.equipment.whole import whole_file
 from archerysim.study.dataset import MOMENTS
 
 if TYPE_CHECKING:
@@ -31,6 +31,8 @@ def check_ending(path: str | os.PathLike[str]) -> None:
     target = Path(path)
     if target.suffix.lower() not in (".nc", ".csv"):
         raise SetupError("out", f"{target.name!r}: unknown ending {target.suffix!r}", "Use .csv or .nc")
+    if "\0" in os.fspath(path):
+        raise SetupError("out", f"{os.fspath(path)!r} is not a path", "Choose another place")
     if not target.resolve().parent.is_dir():
         raise SetupError("out", f"{target.parent} is not a folder", "Make it first, or choose another place")
 
@@ -46,18 +48,8 @@ def save(data: xarray.Dataset, path: str | os.PathLike[str]) -> None:
     target = Path(path)
     check_ending(target)
     writer = {".nc": _write_netcdf, ".csv": _write_csv}[target.suffix.lower()]
-    try:
-        handle, name = tempfile.mkstemp(dir=target.parent, prefix=".", suffix=target.suffix)
-        os.close(handle)
-        try:
-            writer(data, Path(name))
-            os.chmod(name, 0o644)
-            os.replace(name, target)
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
-    except OSError as error:
-        raise SetupError("out", f"{target} cannot be written: {error.strerror}", "Choose another place") from None
+    with whole_file(target, "out") as part:
+        writer(data, part)
 
 
 def read(path: str | os.PathLike[str]) -> xarray.Dataset:
