@@ -201,7 +201,8 @@ def sweep_table(dataset: xarray.Dataset) -> str:
         notes = "".join(letter for name, letter in letters.items() if events[name][place])
         rows.append((*told, *(" ".join(cells[k : k + 2]) for k in range(0, len(cells), 2)), notes))
         if reasons[place]:
-            lost.append(f"{', '.join(told)}: {reasons[place]}")
+            words = ", ".join(one.told(i) for one, i in zip(along, place, strict=True))
+            lost.append(f"{words}: {reasons[place]}")
     heads = _heads(dataset, along)
     lines = [str(dataset.attrs.get("title", "sweep")), *wrapped(str(dataset.attrs.get("held", "")), "  ", "  "), ""]
     lines += [*columns(rows, *heads), ""]

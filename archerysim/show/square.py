@@ -25,7 +25,7 @@ SIXTEENTH = INCH / 16.0
 EDGE, WIDE = -19.0, 13.0  # the ruler's front edge and its width [mm], for the picture only
 CUT = 22.0  # where the arm is cut [mm]
 GAP = 5.0  # left open there [mm]
-END = 52.0  # right end of the picture [mm]
+START, END = -47.0, 52.0  # ends of the picture [mm]
 ARM = 7.0  # height of the arm [mm], for the picture only
 
 
@@ -106,8 +106,8 @@ def square(result: Launch | DrawCurve | Setup, ax: Axes | None = None) -> Axes:
     """
     shown = seen(result)
     setup: Any = getattr(result, "setup", result)
-    ax = style.one_axes(ax, 8.8)
     low, high = min(-14.0, shown.underside - 8.0), max(32.0, shown.top + 18.0)
+    ax = style.one_axes(ax, 1.4 + 0.98 * style.WIDTH * (high - low) / (END - START))
     _ruler(ax, low, high)
     _arm(ax, shown)
     _shaft(ax, shown)
@@ -115,7 +115,7 @@ def square(result: Launch | DrawCurve | Setup, ax: Axes | None = None) -> Axes:
     _readings(ax, shown, high)
     style.dress(ax, title=f"{setup.name}: the square on the string, at brace", grid=False)
     ax.set_aspect("equal")
-    ax.set_xlim(EDGE - WIDE - 15.0, END)
+    ax.set_xlim(START, END)
     ax.set_ylim(low, high)
     ax.set_xticks([])
     ax.set_yticks([])

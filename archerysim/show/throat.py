@@ -236,13 +236,13 @@ def _legend(figure: Figure) -> None:
 
     rows = [
         Line2D([], [], color=LOOKS["string"].color, linewidth=1.8, label="string"),
-        Line2D([], [], color=LOOKS["arrow"].color, linewidth=3.0, label="nock, its floor thick"),
+        Line2D([], [], color=LOOKS["arrow"].color, linewidth=3.0, label="nock and its floor"),
         Line2D([], [], color=LOOKS["locators"].color, linewidth=5.0, label="locators"),
         Line2D([], [], color=LOOKS["upper"].color, linewidth=2.0, label="force at upper edge"),
         Line2D([], [], color=LOOKS["lower"].color, linewidth=2.0, label="at lower edge"),
         Line2D([], [], color=INK, linewidth=2.0, label="of locators"),
     ]
     figure.legend(
-        handles=rows, loc="outside lower center", ncols=6, fontsize=style.SMALL, frameon=False, columnspacing=1.0,
+        handles=rows, loc="outside lower center", ncols=6, fontsize=style.SMALL, frameon=False, columnspacing=0.8,
         handlelength=1.4,
     )  # fmt: skip

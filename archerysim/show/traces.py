@@ -39,8 +39,19 @@ def events(launch: Launch) -> list[Event]:
         Event(launch.second_strike_at, "second strike"),
         Event(launch.separation.time, "separation", "separation"),
         Event(launch.clear.time, "clear", "clear"),
+        Event(_support_end(launch), "rest's support ends"),
     ]
     return sorted((one for one in found if math.isfinite(one.time)), key=lambda one: one.time)
+
+
+def _support_end(launch: Launch) -> float:
+    """Time at which the rest's support ended with the shaft on it [s]; nan if the shaft had left before."""
+    if launch.trace is None or not launch.trace.rest.any():
+        return math.nan
+    time = launch.trace.time
+    last = float(time[np.flatnonzero(launch.trace.rest)[-1]])
+    row = float(time[1] - time[0])
+    return math.nan if last <= launch.rest_left_at + 2.0 * row else last
 
 
 def traces(launch: Launch, axes: Any = None) -> Figure:

@@ -1,0 +1,42 @@
+"""What the tests of pictures share: lines by name, and whether everything can be read."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from matplotlib.axis import Tick
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.text import Text
+
+LEAST_SIZE = 7.0  # of a letter in a picture printed 16 cm wide [pt]
+
+
+def line(ax: Any, gid: str) -> Any:
+    """The only line of that name in an axes."""
+    (found,) = [one for one in ax.lines if one.get_gid() == gid]
+    return found
+
+
+def lines(ax: Any, gid: str) -> list[Any]:
+    """All lines of that name."""
+    return [one for one in ax.lines if one.get_gid() == gid]
+
+
+def assert_legible(figure: Any) -> None:
+    """Every text is large enough and lies inside the picture; the picture is 16 cm wide."""
+    assert abs(figure.get_figwidth() * 2.54 - 16.0) < 1e-9
+    canvas = FigureCanvasAgg(figure)
+    canvas.draw()
+    page = figure.bbox
+    of_ticks = {id(text) for tick in figure.findobj(Tick) for text in tick.findobj(Text)}
+    for text in figure.findobj(Text):
+        if not text.get_visible() or not text.get_text().strip():
+            continue
+        assert text.get_fontsize() >= LEAST_SIZE, text
+        if id(text) in of_ticks:
+            continue  # those outside the limits are not drawn
+        box = text.get_window_extent(canvas.get_renderer())
+        assert box.x0 > page.x0 - 1.0, text
+        assert box.x1 < page.x1 + 1.0, text
+        assert box.y0 > page.y0 - 1.0, text
+        assert box.y1 < page.y1 + 1.0, text

@@ -1,0 +1,184 @@
+"""Results as text: every number that is asked for, in both systems of units, warnings last."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+
+import numpy as np
+import pytest
+
+import archerysim
+from archerysim.equipment import Setup, filled, sources
+from archerysim.shot.launch import Launch
+from archerysim.shot.shoot import DrawCurve
+from archerysim.shot.warnings import NONE
+from archerysim.show.report import (
+    brace_table,
+    check_table,
+    draw_table,
+    energy_table,
+    launch_table,
+    nil_places,
+    sweep_table,
+)
+from archerysim.show.text import columns, number
+from tests.show.sweeps import made_sweep
+
+
+def row(text: str, name: str) -> str:
+    """The only line that begins with a name, the name taken off."""
+    (found,) = [line for line in text.splitlines() if re.match(rf"\s*{re.escape(name)}\s\s", line)]
+    return found.strip().removeprefix(name).strip()
+
+
+def last_section(text: str) -> str:
+    return text.split("\n\n")[-1]
+
+
+def test_launch_table(launch: Launch) -> None:
+    text = launch_table(launch)
+    s, c = launch.separation, launch.clear
+    times = row(text, "time after the release begins").split()
+    assert times == [f"{1e3 * s.time:.2f}", "ms", f"{1e3 * c.time:.2f}", "ms"]
+    assert f"{s.speed:.2f} m/s ({s.speed / 0.3048:.1f} fps)" in row(text, "speed along the aim line")
+    for name, field, unit in (
+        ("pitch, nose up +", "pitch", "deg"),
+        ("pitch rate, nose up +", "pitch_rate", "rad/s"),
+        ("vertical velocity, up +", "vertical_velocity", "m/s"),
+        ("angle of attack, nose up +", "angle_of_attack", "deg"),
+    ):
+        expected = [f"{getattr(m, field):+.3f}" for m in (s, c)]
+        assert row(text, name).split() == [expected[0], unit, expected[1], unit]
+    assert row(text, "reading, underside of the nock") == "8.0 mm (5/16 in)"
+    assert row(text, "reading, top of the nock") == "13.8 mm (9/16 in)"
+    assert row(text, "nock axis above square").startswith("8.1 mm (5/16 in)")
+    assert row(text, "brace height") == "220.0 mm (8.66 in)"
+    assert row(text, "force on the fingers") == "151.2 N (34.0 lbf)"
+    assert "ft lb" in row(text, "stored energy")
+    for event in launch.events:
+        assert event in text
+
+
+def test_warnings_stand_last(launch: Launch, drawn: DrawCurve) -> None:
+    loud = ("DO NOT SHOOT: the arrow is too light.", "The nock loses the string early.")
+    for text in (
+        launch_table(dataclasses.replace(launch, warnings=loud)),
+        draw_table(dataclasses.replace(drawn, warnings=loud)),
+    ):
+        assert last_section(text).splitlines() == ["Warnings", *(f"  ! {one}" for one in loud)]
+
+
+def test_energy_table_adds_up(launch: Launch) -> None:
+    text = energy_table(launch)
+    rows = [re.findall(r"(-?\d+\.\d+) J", line) for line in text.splitlines()]
+    numbers = np.array([[float(v) for v in values] for values in rows if values])
+    np.testing.assert_allclose(numbers[1:].sum(axis=0), numbers[0], atol=0.01)
+    assert "-0.0 %" not in text
+
+
+def test_brace_table(setup: Setup) -> None:
+    fitted = archerysim.fit(setup)
+    text = brace_table(fitted, archerysim.brace(fitted.setup))
+    assert row(text, "tiller split, upper minus lower") == "+5.0 mm (+0.20 in)"
+    assert row(text, "draw weight").endswith("+0.0000 N")
+    assert "string, unloaded" in text
+    assert last_section(text).startswith("Warnings")
+    built = brace_table(archerysim.fit(fitted.setup), archerysim.brace(fitted.setup))
+    assert "The fit" not in built
+
+
+def test_draw_table(drawn: DrawCurve) -> None:
+    text = draw_table(drawn)
+    for x, f in zip(drawn.draw_length, drawn.force, strict=True):
+        assert re.search(rf"{x / 0.0254:.2f} in +{1e3 * x:.0f} mm +{f / 4.4482216:.2f} lbf +{f:.1f} N", text)
+    assert "At full draw 711.2 mm (28.00 in): 151.2 N (34.0 lbf)" in text
+
+
+def test_check_table_names_every_value_with_its_source(setup: Setup) -> None:
+    text = check_table(setup)
+    for path, source in sources(setup).items():
+        table, _, name = path.rpartition(".")
+        block = text.split(f"[{table or 'setup'}]\n")[1].split("\n\n")[0]
+        entry = re.search(rf"^  {name} .*(?:\n {{10,}}.*)*", block, re.MULTILINE)
+        assert entry is not None, path
+        if not path.endswith("bending_stiffness"):
+            assert source.kind in entry.group(), path
+    assert "found by the fit" in text.split("[string]")[1].split("\n\n")[0]
+    assert row(text, "reading, underside of the nock") == "8.0 mm (5/16 in)"
+    assert row(text, "mass for each pound of draw weight") == "8.6 grains per pound"
+    assert row(text, "front of centre").endswith("%")
+    assert row(text, "stored energy").startswith("35.")
+    assert last_section(text) == f"Warnings\n  ! {NONE}"
+
+
+def test_check_table_flags_the_odd(setup: Setup) -> None:
+    text = check_table(setup.replace(**{"limbs.mass": "310 g", "nock.floor": "2 mm"}))
+    assert re.search(r"^  floor +\(!\) 2 mm", text, re.MULTILINE)
+    assert "mass of the upper limb 310 g is outside 130 to 200 g" in text
+    assert "Outside what is typical\n  nothing" in check_table(setup)
+
+
+def test_check_table_of_a_built_bow_has_no_fit(built: Setup) -> None:
+    text = check_table(built)
+    assert "found by the fit" not in text
+    assert "The fit" not in text
+    assert row(text, "brace height").startswith("220.0 mm")
+    assert filled(built).string.length is not None
+
+
+def test_sweep_table() -> None:
+    text = sweep_table(made_sweep(failed=(3,), events={0: "one", 1: "one; two"}))
+    lines = text.splitlines()
+    (four,) = [line for line in lines if line.startswith("  4 mm (3/16 in)")]
+    assert re.split(r"  +", four.strip()) == [
+        "4 mm (3/16 in)", "9.8 mm", "+1.500", "+0.900", "+0.750", "+0.450", "+0.750", "+0.450", "+0.750", "+0.450", "a",
+    ]  # fmt: skip
+    (six,) = [line for line in lines if line.startswith("  6 mm")]
+    assert six.endswith(" ab")
+    (ten,) = [line for line in lines if line.startswith("  10 mm (3/8 in) ")]
+    assert re.split(r"  +", ten.strip())[2:] == ["-"] * 8
+    assert "  10 mm: draw: no such shape" in lines
+    assert {"  a: one", "  b: two"} <= set(lines)
+    for unit in ("[deg]", "[rad/s]", "[m/s]"):
+        assert unit in text
+    assert last_section(text) == "Warnings\n  ! Light arrow: 5.5 grains per pound. (at 4 of 4 points)"
+
+
+def test_sweep_table_tells_where_the_angle_of_attack_is_nil() -> None:
+    assert "nil at reading (locator height) 8.5 mm (5/16 in)." in sweep_table(made_sweep())
+    assert "does not pass nil" in sweep_table(made_sweep(readings=(1.0, 2.0)))
+    assert "nil at" not in sweep_table(made_sweep(others=(0.0, 1.0)))
+
+
+def test_sweep_table_of_two_parameters_keeps_the_second_whole() -> None:
+    readings = tuple(4.0 + 0.1 * k for k in range(60))
+    text = sweep_table(made_sweep(readings=readings, others=(0.0, 10.0, 20.0)))
+    assert "60 of 180 points" in text
+    for crawl in ("0 mm", "10 mm", "20 mm"):
+        assert len(re.findall(rf"^  [\d.]+ mm \(.*? in\) +[\d.]+ mm +{crawl} ", text, re.MULTILINE)) == 20
+
+
+def test_a_sweep_without_warnings_says_what_that_means() -> None:
+    data = made_sweep()
+    data["warnings"].values[:] = NONE
+    assert last_section(sweep_table(data)) == f"Warnings\n  ! {NONE}"
+
+
+def test_nil_places() -> None:
+    x = np.array([0.0, 1.0, 2.0, 3.0, 4.0])
+    assert nil_places(x, np.array([1.0, -1.0, -1.0, 3.0, 3.0])) == [0.5, 2.25]
+    assert nil_places(x, np.array([1.0, np.nan, -1.0, -2.0, -3.0])) == []
+    assert nil_places(x, np.array([1.0, 0.0, -1.0, -2.0, -3.0])) == [1.0]
+
+
+@pytest.mark.parametrize(
+    ("value", "expected"), [(-0.0001, "+0.0 mm"), (0.25, "+0.2 mm"), (-3.0, "-3.0 mm"), (float("nan"), "-")]
+)
+def test_numbers(value: float, expected: str) -> None:
+    assert number(value, "mm", 1, True) == expected
+
+
+def test_columns() -> None:
+    assert columns([("a", "1"), ("bcd", "22")], ("", "n")) == ["        n", "  -------", "  a     1", "  bcd  22"]
+    assert columns([]) == []

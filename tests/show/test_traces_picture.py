@@ -1,0 +1,70 @@
+"""Forces, pitch and velocity over time."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+
+import numpy as np
+import pytest
+
+from archerysim.shot.launch import Launch
+from archerysim.show import traces
+from archerysim.show.style import LOOKS
+from archerysim.show.traces import events
+from tests.show.drawing import assert_legible, line
+
+
+def test_lines_are_the_trace(launch: Launch) -> None:
+    trace = launch.trace
+    assert trace is not None
+    nock, rest, pitch, velocity = traces(launch).axes
+    for ax, gid, values in (
+        (nock, "upper", trace.edge_upper),
+        (nock, "lower", trace.edge_lower),
+        (rest, "rest", trace.rest),
+        (pitch, "arrow", trace.pitch),
+        (velocity, "arrow", trace.vertical_velocity),
+    ):
+        np.testing.assert_array_equal(line(ax, gid).get_ydata(), values)
+        np.testing.assert_allclose(line(ax, gid).get_xdata(), 1e3 * trace.time)
+    for ax, unit in ((nock, "[N]"), (rest, "[N]"), (pitch, "[deg]"), (velocity, "[m/s]")):
+        assert unit in ax.get_ylabel()
+    assert "[ms]" in velocity.get_xlabel()
+
+
+def test_separation_and_clear_are_marked_in_every_panel(launch: Launch) -> None:
+    figure = traces(launch)
+    for ax in figure.axes:
+        for name, moment in (("separation", launch.separation), ("clear", launch.clear)):
+            mark = line(ax, name)
+            assert mark.get_xdata()[0] == pytest.approx(1e3 * moment.time)
+            assert mark.get_color() == LOOKS[name].color
+    dot = line(figure.axes[2], "pitch at clear")
+    assert dot.get_ydata()[0] == launch.clear.pitch
+    assert {"separation", "clear"} <= {text.get_text() for text in figure.axes[0].texts}
+    assert_legible(figure)
+
+
+def test_events_in_words_and_order(launch: Launch) -> None:
+    quiet = dataclasses.replace(launch, rest_left_at=0.007, second_strike_at=math.nan, trace=None)
+    assert [one.words for one in events(quiet)] == ["fingers off", "rest left", "separation", "clear"]
+    again = dataclasses.replace(launch, rest_left_at=0.012, second_strike_at=0.010)
+    assert [one.words for one in events(again)][1:3] == ["second strike", "rest left again"]
+
+
+def test_the_end_of_the_support_is_told(launch: Launch) -> None:
+    trace = launch.trace
+    assert trace is not None
+    time, rest = trace.time, trace.rest.copy()
+    rest[time > 0.009] = 0.0
+    last = float(time[time <= 0.009][-1])
+    rest[time <= 0.009] = 1.0
+    for left, told in ((last, False), (last - 0.002, True), (math.nan, True)):
+        shot = dataclasses.replace(launch, rest_left_at=left, trace=dataclasses.replace(trace, rest=rest))
+        assert [one.time for one in events(shot) if one.words == "rest's support ends"] == [last] * told
+
+
+def test_no_trace(launch: Launch) -> None:
+    with pytest.raises(ValueError, match="trace=True"):
+        traces(dataclasses.replace(launch, trace=None))
