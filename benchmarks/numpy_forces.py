@@ -67,7 +67,7 @@ class NumpyRightHandSide(RightHandSide):
         f = 0.0
         cell = cell_over(x, a, n, at_x, a)
         if cell >= 0 and self.supported:
-            press, pressing, xi, _ = rest_gap(x, y, vy, cell, at_x, at_y, at_vy, su.half_diameter)
+            press, pressing, xi, _ = rest_gap(su, x, y, vy, cell, at_x, at_y, at_vy)
             f = rest_force(su, press, pressing)
             fy[cell] += (1.0 - xi) * f
             fy[cell + 1] += xi * f

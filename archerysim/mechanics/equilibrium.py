@@ -38,8 +38,8 @@ def static_forces(c, marks, th, su, x, y, gx, gy, fx, fy, work):
         add_throat_forces(x, y, u, a, nx, ny, fu, fl, fs, fx, fy)
         j = cell_over(x, a, n, su.x, a)
         if j >= 0:
-            g, _, xi, _ = rest_gap(x, y, zero, j, su.x, su.y, 0.0, su.half_diameter)
-            f = rest_force(su, g, 0.0)
+            g, _, xi, _ = rest_gap(su, x, y, zero, j, su.x, su.y, 0.0)
+            f = su.side * rest_force(su, g, 0.0)
             fy[j] += (1.0 - xi) * f
             fy[j + 1] += xi * f
     for i in range(n):

@@ -15,7 +15,8 @@ from archerysim.mechanics.throat import add_throat_forces, edge_force, locator_f
 # what `evaluate` writes beside the forces
 FU, FL, FS, DU, DL, OFFSET, REST, PRESS, PIVOT_X, PIVOT_Y = 0, 1, 2, 3, 4, 5, 6, 7, 8, 9
 EDGE_POWER, LOCATOR_POWER, REST_POWER, HAND_POWER, FINGER_POWER = 10, 11, 12, 13, 14
-ACTING = 15
+PUSH_UPPER, PUSH_LOWER = 15, 16  # k d + c d' of the edges, whatever the grip makes of it
+ACTING = 17
 
 
 @kernel
@@ -125,6 +126,8 @@ def evaluate(
         fl, _ = edge_force(th, dl, rl)
         fs, _ = locator_force(th, s, rs)
         add_throat_forces(x, y, u, a, nx, ny, fu, fl, fs, fx, fy)
+        acting[PUSH_UPPER] = th.stiffness * du + th.loss * ru
+        acting[PUSH_LOWER] = th.stiffness * dl + th.loss * rl
         acting[FU] = fu
         acting[FL] = fl
         acting[FS] = fs
@@ -138,14 +141,14 @@ def evaluate(
     f = 0.0
     cell = cell_over(x, a, n, at_x, max(cell, a))
     if cell >= 0:
-        press, pressing, xi, _ = rest_gap(x, y, vy, cell, at_x, at_y, at_vy, su.half_diameter)
+        press, pressing, xi, _ = rest_gap(su, x, y, vy, cell, at_x, at_y, at_vy)
         acting[PRESS] = press
         if supported:
-            f = rest_force(su, press, pressing)
+            acting[REST] = rest_force(su, press, pressing)
+            acting[REST_POWER] = acting[REST] * pressing
+            f = su.side * acting[REST]
             fy[cell] += (1.0 - xi) * f
             fy[cell + 1] += xi * f
-            acting[REST] = f
-            acting[REST_POWER] = f * pressing
     px, py, pvx, pvy = point_of(fr, pose, rate, 0.0, 0.0)
     hx = hand[0] - fr.hand_stiffness * px - fr.hand_damping * pvx
     hy = hand[1] - fr.hand_stiffness * py - fr.hand_damping * pvy

@@ -75,6 +75,7 @@ class Support(NamedTuple):
     damping: float  #: [N s/m]
     half_diameter: float  #: of the shaft [m]
     travel: float  #: of the arrow, after which the rest supports no longer [m]
+    side: float = 1.0  #: 1 pushes up from below; -1 down from above (a mirrored bow)
 
 
 class Frame(NamedTuple):

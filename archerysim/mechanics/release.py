@@ -24,6 +24,8 @@ from archerysim.mechanics.evaluate import (
     PIVOT_X,
     PIVOT_Y,
     PRESS,
+    PUSH_LOWER,
+    PUSH_UPPER,
     REST,
     REST_POWER,
     carried_node,
@@ -270,8 +272,8 @@ def release(
             ay[i] = 0.0
         # events, located within the step that has just ended
         if inside or not separated:
-            hold_u = du + th.snap if th.grip > 0.0 else fu
-            hold_l = dl + th.snap if th.grip > 0.0 else fl
+            hold_u = du + th.snap if th.grip > 0.0 else acting[PUSH_UPPER]
+            hold_l = dl + th.snap if th.grip > 0.0 else acting[PUSH_LOWER]
             if not inside:
                 hold_u = -1.0
                 hold_l = -1.0

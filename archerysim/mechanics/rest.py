@@ -1,4 +1,4 @@
-"""The arrow rest: a sprung point under the shaft that pushes along y and never pulls."""
+"""The arrow rest: a sprung point under the shaft (or above it, mirrored) that pushes along y and never pulls."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ def cell_over(x, a, n, at, guess):
 
 
 @kernel
-def rest_gap(x, y, vy, j, at_x, at_y, at_vy, half_diameter):
+def rest_gap(su, x, y, vy, j, at_x, at_y, at_vy):
     """How far the rest's top stands above the shaft's underside, its rate, and the place in the cell.
 
     The rate is that of the shaft's material: a shaft that slides along itself over the rest is damped too.
@@ -43,25 +43,14 @@ def rest_gap(x, y, vy, j, at_x, at_y, at_vy, half_diameter):
     width = x[j + 1] - x[j]
     xi = (at_x - x[j]) / width
     slope = (y[j + 1] - y[j]) / width
-    underside = y[j] + slope * (at_x - x[j]) - half_diameter
+    axis = y[j] + slope * (at_x - x[j])
     up = (1.0 - xi) * vy[j] + xi * vy[j + 1]
-    rate = at_vy - up
-    return at_y - underside, rate, xi, slope
+    return su.side * (at_y - axis) + su.half_diameter, su.side * (at_vy - up), xi, slope
 
 
 @kernel
 def rest_force(su, g, rate):
-    """Force on the shaft along y [N]: k g + c g' while they touch, never negative."""
+    """Size of the force on the shaft, along ``side`` y [N]: k g + c g' while they touch, never negative."""
     if g <= 0.0:
         return 0.0
     return max(su.stiffness * g + su.damping * rate, 0.0)
-
-
-@kernel
-def least_gap(x, y, a, n, at_x, at_y, half_diameter):
-    """Gap from the rest's top up to the shaft's underside [m]; a large number once the tail is past."""
-    j = cell_over(x, a, n, at_x, a)
-    if j < 0:
-        return np.inf
-    slope = (y[j + 1] - y[j]) / (x[j + 1] - x[j])
-    return y[j] + slope * (at_x - x[j]) - half_diameter - at_y

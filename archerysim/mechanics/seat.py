@@ -52,7 +52,10 @@ def locator_energy(th, s):
 
 @kernel
 def seat_energy(th, su, ux, uy, lx, ly, mass, balance, gx, gy, q, grad, hess):
-    """Energy of the stiff arrow at q = (tail x, tail y, angle), with gradient (3,) and Hessian (3, 3)."""
+    """Energy of the stiff arrow at q = (tail x, tail y, angle), with gradient (3,) and near Hessian (3, 3).
+
+    The rest's curvature is left out of the Hessian, and its force here is square to the shaft: good for a guess.
+    """
     cosine = np.cos(q[2])
     sine = np.sin(q[2])
     nx = th.cos_slope * cosine + th.sin_slope * sine
@@ -90,11 +93,11 @@ def seat_energy(th, su, ux, uy, lx, ly, mass, balance, gx, gy, q, grad, hess):
         hess[1, 2] += k * g1 * dv - f * dy
         hess[2, 2] += k * dv * dv - f * v
     tangent = sine / cosine
-    gap = su.y - (q[1] + (su.x - q[0]) * tangent - su.half_diameter)
+    gap = su.side * (su.y - q[1] - (su.x - q[0]) * tangent) + su.half_diameter
     if gap > 0.0:
         turn = -(su.x - q[0]) / (cosine * cosine)
         energy += 0.5 * su.stiffness * gap * gap
-        g = (tangent, -1.0, turn)
+        g = (su.side * tangent, -su.side, su.side * turn)
         for i in range(3):
             grad[i] += su.stiffness * gap * g[i]
             for j in range(i, 3):

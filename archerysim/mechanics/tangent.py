@@ -266,12 +266,12 @@ def rest_tangent(su, marks, grid, x, y, low, up, diagonal):
     j = cell_over(x, marks.tail, n, su.x, marks.tail)
     if j < 0:
         return
-    g, rate, xi, slope = rest_gap(x, y, zero, j, su.x, su.y, 0.0, su.half_diameter)
-    f = rest_force(su, g, rate)
-    if f <= 0.0:
+    g, rate, xi, slope = rest_gap(su, x, y, zero, j, su.x, su.y, 0.0)
+    f = su.side * rest_force(su, g, rate)
+    if f == 0.0:
         return
     width = x[j + 1] - x[j]
-    # dg over (xj, yj, xj+1, yj+1), and dxi over the same
+    # side dg over (xj, yj, xj+1, yj+1), and dxi over the same
     dg = (slope * (1.0 - xi), -(1.0 - xi), slope * xi, -xi)
     dxi = (-(1.0 - xi) / width, 0.0, -xi / width, 0.0)
     for m in range(4):

@@ -263,11 +263,11 @@ def make_frame(setup: Any, root_mass: np.ndarray, behind: tuple[float, float], l
 def make_throat(nock: Any, closed: bool = False) -> Throat:
     """The nock's numbers; ``closed`` makes every contact hold both ways (for the highest frequency)."""
     loc = nock.locators
-    grip = 1e12 if closed else 0.5 * nock.grip
+    grip, snap = (1e12, 1e3) if closed else (0.5 * nock.grip, nock.snap_travel)
     present = (1.0, 1.0) if closed else (float(loc.lower_present), float(loc.upper_present))
     return Throat(
         float(np.cos(nock.slope)), float(np.sin(nock.slope)), nock.edge_stiffness, nock.edge_loss, grip,
-        nock.snap_travel, nock.depth, loc.stiffness, loc.loss, 0.0 if closed else 0.5 * loc.gap, *present,
+        snap, nock.depth, loc.stiffness, loc.loss, 0.0 if closed else 0.5 * loc.gap, *present,
     )  # fmt: skip
 
 

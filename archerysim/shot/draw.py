@@ -172,7 +172,7 @@ class Drawing:
         if j < 0:
             return 0.0
         still = np.zeros(x.size)
-        gap, _, _, _ = rest_gap(x, y, still, j, support.x, support.y, 0.0, support.half_diameter)
+        gap, _, _, _ = rest_gap(support, x, y, still, j, support.x, support.y, 0.0)
         return float(rest_force(support, gap, 0.0))
 
     def draw(self, targets: np.ndarray) -> tuple[list[Guess], int]:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from archerysim.mechanics.equilibrium import static_forces
-from archerysim.mechanics.frequency import highest_damping, highest_frequency
 from archerysim.mechanics.evaluate import carried_node
+from archerysim.mechanics.frequency import highest_damping, highest_frequency
 from archerysim.mechanics.release import MOMENT, TRACE, release
 from archerysim.mechanics.status import OK
 from archerysim.shot.arrays import make_support, make_throat
@@ -62,8 +62,9 @@ def hand_at_rest(drawing: Drawing, drawn: Drawn) -> np.ndarray:
         turn += drawn.x[i] * fy[i] - drawn.y[i] * fx[i]
     frame = b.frame
     wx, wy = frame.mass * weight(drawn)
-    sx, sy = sx + wx, sy + wy - drawn.rest_force
-    turn += frame.cx * wy - frame.cy * wx - support.x * drawn.rest_force
+    push = support.side * drawn.rest_force
+    sx, sy = sx + wx, sy + wy - push
+    turn += frame.cx * wy - frame.cy * wx - support.x * push
     return np.array([-sx, -sy, -turn])
 
 

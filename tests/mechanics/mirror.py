@@ -59,10 +59,11 @@ def fingers(fi: Fingers, tail: int) -> Fingers:
 
 
 def start(s: Start) -> Start:
-    """Everything but the rest, which pushes along +y only."""
+    """Everything, the rest's side too."""
     tail = s.marks.tail
     return replace(
         s, chain=chain(s.chain, tail), marks=marks(s.marks), throat=throat(s.throat), frame=frame(s.frame),
+        support=s.support._replace(y=-s.support.y, side=-s.support.side),
         fingers=fingers(s.fingers, tail), x=nodes(s.x, tail), y=nodes(s.y, tail, -1.0, -1.0),
         force=s.force * [1.0, -1.0], gravity=s.gravity * [1.0, -1.0], hand=s.hand * [1.0, -1.0, -1.0],
     )  # fmt: skip

@@ -1,7 +1,4 @@
-"""A mirrored bow gives the mirrored answer: brace, draw and shot, gravity turned too.
-
-The rest is left out (it pushes along +y only): the shaft hangs in the nock, in the statics without weight.
-"""
+"""A mirrored bow gives the mirrored answer: brace, draw and shot, gravity and the rest's side turned too."""
 
 from __future__ import annotations
 
@@ -80,15 +77,15 @@ def test_brace() -> None:
 
 
 def draw(
-    start: Start, grid: Grid, target: float, torque: float, level: float
+    start: Start, grid: Grid, target: float, torque: float, level: float, weight: float = 0.0
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Full draw without weight from the start's shape: x, y, force."""
+    """Full draw from the start's shape: x, y, force; ``weight`` is gravity, along -y where positive."""
     x, y, force = start.x.copy(), start.y.copy(), start.force.copy()
     codes = []
     for tolerance, most in ((1e-7, 60), (0.0, 3)):  # and on to rounding, which no tolerance can ask for
         code, _, residual, _ = draw_newton(
             start.chain, start.marks, start.throat, start.support, start.fingers.weight.sum(axis=0),
-            start.fingers.first, grid, x, y, force, target, 0.0, torque, level, False, 0.0,
+            start.fingers.first, grid, x, y, force, target, 0.0, torque, level, False, weight,
             careful=False, tolerance=tolerance, most=most,
         )  # fmt: skip
         codes.append(code)
@@ -97,22 +94,34 @@ def draw(
     return x, y, force
 
 
-def both_starts(slope: float) -> tuple[Start, Start]:
-    """A shot of an uneven bow without a rest, and the same upside down."""
+def both_starts(slope: float, rest: bool = True) -> tuple[Start, Start]:
+    """A shot of an uneven bow, and the same upside down; on request without its rest."""
     start = start_of(shot(0.009, 12))
     start.throat = start.throat._replace(sin_slope=np.sin(slope), cos_slope=np.cos(slope))
-    start.support = start.support._replace(stiffness=0.0, damping=0.0, travel=-1.0)
+    if not rest:
+        start.support = start.support._replace(stiffness=0.0, damping=0.0, travel=-1.0)
     return start, mirror.start(start)
 
 
 def test_draw() -> None:
     """Without a rest or weight a nock that lets go leaves the shaft's place open: here it never does."""
-    start, turned = both_starts(0.02)
+    start, turned = both_starts(0.02, rest=False)
     for s in (start, turned):
         s.throat = s.throat._replace(grip=1e6, snap=1.0)
     tail, n = start.marks.tail, start.x.size
     x, y, force = draw(start, make_grid(start.marks, n), -0.66, 0.8, 0.1)
     mx, my, mirrored_force = draw(turned, make_grid(turned.marks, n), -0.66, -0.8, -0.1)
+    close(mx, mirror.nodes(x, tail))
+    close(my, mirror.nodes(y, tail, -1.0, -1.0))
+    close(mirrored_force, force * [1.0, -1.0])
+
+
+def test_draw_on_the_rest() -> None:
+    """With the rest and weight, from the shot's own full draw a little further."""
+    start, turned = both_starts(0.0)
+    tail, n = start.marks.tail, start.x.size
+    x, y, force = draw(start, make_grid(start.marks, n), -0.6735, 0.0, -0.04, 9.81)
+    mx, my, mirrored_force = draw(turned, make_grid(turned.marks, n), -0.6735, 0.0, 0.04, -9.81)
     close(mx, mirror.nodes(x, tail))
     close(my, mirror.nodes(y, tail, -1.0, -1.0))
     close(mirrored_force, force * [1.0, -1.0])
@@ -134,9 +143,10 @@ def test_step() -> None:
     assert found[1] == pytest.approx(found[0], rel=0.01)
 
 
+@pytest.mark.parametrize("rest", [True, False])
 @pytest.mark.parametrize("slope", [0.0, 0.05])
-def test_shot(slope: float) -> None:
-    start, turned = both_starts(slope)
+def test_shot(slope: float, rest: bool) -> None:
+    start, turned = both_starts(slope, rest)
     tail, dt = start.marks.tail, shot(0.009, 12).loosed.dt
     up, down = run(start, dt), run(turned, dt)
     assert up.status == down.status == OK
@@ -145,5 +155,6 @@ def test_shot(slope: float) -> None:
         for line, sign in enumerate((1.0, -1.0, 1.0, -1.0)):
             close(down.states[k, line], mirror.nodes(up.states[k, line], tail, sign, sign))
         signs = np.array([1.0, 1.0, -1.0, -1.0, 1.0, -1.0, -1.0, *np.ones(9)])
+        assert bool(up.moments[k, 12] != 0.0) is rest  # the rest's work
         scale = np.abs(up.moments[k]).max()
         assert np.abs(down.moments[k] * signs - up.moments[k]).max() <= RELATIVE * scale

@@ -248,3 +248,15 @@ def test_at_rest_the_riser_stands_in_its_own_axes() -> None:
     nodes = [carried_node(start.marks, k) for k in range(4)]
     np.testing.assert_allclose(x[nodes], start.x[nodes], atol=1e-15)
     np.testing.assert_allclose(y[nodes], start.y[nodes], atol=1e-15)
+
+
+def test_separation_without_grip_is_found_within_the_step() -> None:
+    """As the throat's last push ends, not on whole steps; the step's length hardly moves it."""
+    start = start_of(shot(0.009, 24))
+    start.throat = start.throat._replace(grip=0.0)
+    dt = shot(0.009, 24).loosed.dt
+    factors = (1.0, 0.93, 0.81, 0.67, 0.5)
+    times = np.array([run(start, factor * dt).moments[0, 0] for factor in factors])
+    parts = times / (np.array(factors) * dt) % 1.0
+    assert np.all(np.minimum(parts, 1.0 - parts) > 1e-6)
+    assert np.ptp(times) < 0.5 * dt

@@ -30,7 +30,7 @@ def test_gap_its_rate_and_place(seed: int) -> None:
     row = random_row(np.random.default_rng(seed))
     su, a, n = row.support, row.marks.tail, row.x.size
     j = cell_over(row.x, a, n, su.x, a)
-    g, rate, xi, slope = rest_gap(row.x, row.y, row.vy, j, su.x, su.y, -0.2, su.half_diameter)
+    g, rate, xi, slope = rest_gap(su, row.x, row.y, row.vy, j, su.x, su.y, -0.2)
     given = (row.x[j], row.y[j], row.x[j + 1], row.y[j + 1], su.x, su.y, su.half_diameter)
     press, gradient, _ = (f(*given) for f in rest_press())
     assert g == pytest.approx(press, abs=1e-15)
