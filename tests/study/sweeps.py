@@ -1,0 +1,46 @@
+"""Sweeps that several tests look at, run once a process on the coarse mesh."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+import xarray
+
+from archerysim.study.sweep import sweep
+from tests.shot.examples import READING, built, measured
+
+MESH = "coarse"
+RANGE = "4 mm:12 mm:1 mm"
+TWO = {READING: "6 mm:8 mm:1 mm", "arrow.point_mass": "80 gr, 90 gr"}
+BOLT = "upper_limb.bolt_turns"
+TURNS = (-1.0, 0.0, 1.0)
+
+
+def run(*arguments: Any, **options: Any) -> xarray.Dataset:
+    """`sweep` on the coarse mesh."""
+    return sweep(*arguments, mesh=MESH, **options)
+
+
+@cache
+def readings() -> xarray.Dataset:
+    """Nine readings of the club bow, in this process alone."""
+    return run(measured("club-outdoor"), {READING: RANGE}, workers=1)
+
+
+@cache
+def grid() -> xarray.Dataset:
+    """Three readings by two points."""
+    return run(built("club-outdoor", MESH), TWO)
+
+
+@cache
+def bolts(*hold: str) -> xarray.Dataset:
+    """The upper bolt turned out, kept and turned in, holding something."""
+    return run(measured("club-outdoor"), {BOLT: list(TURNS)}, hold=hold)
+
+
+@cache
+def failing() -> xarray.Dataset:
+    """Of three shafts the first is too short for the rest and the last for anything."""
+    return run(built("club-outdoor", MESH), {"arrow.length": ["26 in", "28.5 in", "20 cm"]})

@@ -1,0 +1,153 @@
+"""What a change holds: locators tied or set again, string kept or twisted again, or the bow fitted anew."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from archerysim.equipment import SetupError, filled
+from archerysim.shot.fit import fit
+from archerysim.shot.shoot import shoot_built
+from archerysim.study.held import NOTHING, WORDS, base_of, changed, held, said
+from tests.shot.examples import READING, built, measured
+from tests.study.sweeps import BOLT, MESH, TURNS, bolts, run
+
+
+def test_nothing_touched_by_default() -> None:
+    """Locators tied at their place: the reading moves, and so do brace height and tillers."""
+    data = bolts()
+    assert data.attrs["held"] == NOTHING
+    assert (np.diff(data.reading) > 0.5).all()
+    assert (np.diff(data.brace_height) < -0.5).all()
+    assert (np.diff(data.upper_tiller - data.lower_tiller) < 0.0).all()
+    middle = data.sel({BOLT: 0.0})
+    assert float(middle.reading) == pytest.approx(8.0, abs=1e-6)
+    assert float(middle.brace_height) == pytest.approx(220.0, abs=1e-5)
+
+
+def test_reading_held_moves_the_place() -> None:
+    data = bolts("reading")
+    assert data.attrs["held"] == WORDS["reading"]
+    np.testing.assert_allclose(data.reading, 8.0, atol=1e-6)
+    np.testing.assert_allclose(data.brace_height, bolts().brace_height, atol=1e-3)
+    base = base_of(measured("club-outdoor"), "reading", MESH)
+    places = []
+    for turns in TURNS:
+        setup = changed(base, {BOLT: turns})
+        assert setup.string.length == base.built.string.length
+        places.append(shoot_built(setup, MESH, trace=False).braced.throat)
+    assert (np.diff(places) < -0.5e-3).all()
+
+
+def test_brace_height_held_changes_the_string() -> None:
+    data = bolts("brace height")
+    assert data.attrs["held"] == WORDS["brace height"]
+    np.testing.assert_allclose(data.brace_height, 220.0, atol=1e-5)
+    assert (np.diff(data.reading) > 0.5).all()
+    base = base_of(measured("club-outdoor"), "brace height", MESH)
+    setups = [changed(base, {BOLT: turns}) for turns in TURNS]
+    lengths = [setup.string.length for setup in setups]
+    assert (np.diff(lengths) < 0.0).all()  # a bow that leans further wants a shorter string
+    assert lengths[1] == pytest.approx(base.built.string.length, rel=1e-8)
+    for setup in setups:
+        assert setup.nock.locators.place == base.built.nock.locators.place
+
+
+def test_both_held() -> None:
+    data = bolts("reading", "brace height")
+    assert data.attrs["held"] == f"{WORDS['reading']}; {WORDS['brace height']}"
+    np.testing.assert_allclose(data.reading, 8.0, atol=1e-6)
+    np.testing.assert_allclose(data.brace_height, 220.0, atol=1e-5)
+
+
+def test_the_hold_matters_for_the_tune() -> None:
+    """Tied locators ride along with the bolt; set again they do not: other angles of attack."""
+    tied, again = (d.angle_of_attack.sel(moment="clear").values for d in (bolts(), bolts("reading")))
+    assert tied[1] == pytest.approx(again[1], abs=1e-6)
+    assert np.abs(tied - again)[[0, 2]].min() > 0.05
+
+
+def test_limbs_keep_their_stiffness() -> None:
+    assert (np.diff(bolts().draw_force) > 1.0).all()  # bolt in: heavier draw
+    base = base_of(measured("club-outdoor"), None, MESH)
+    turned = changed(base, {BOLT: 1.0})
+    assert turned.upper_limb.bending_stiffness == base.built.upper_limb.bending_stiffness
+
+
+def test_refit_is_the_fit_at_that_point() -> None:
+    data = run(measured("club-outdoor"), {"bow.brace_height": ["215 mm", "225 mm"]}, hold="refit")
+    assert data.attrs["held"] == WORDS["refit"]
+    np.testing.assert_allclose(data.brace_height, [215.0, 225.0], atol=1e-4)
+    np.testing.assert_allclose(data.draw_force, measured("club-outdoor").bow.draw_weight, rtol=1e-6)
+    one = fit(measured("club-outdoor").replace(**{"bow.brace_height": "215 mm"}), MESH).setup
+    launch = shoot_built(one, MESH, trace=False)
+    point = data.sel({"bow.brace_height": 215.0})
+    assert float(point.angle_of_attack.sel(moment="clear")) == launch.clear.angle_of_attack
+    assert float(point.speed.sel(moment="clear")) == launch.clear.speed
+
+
+def test_refit_and_frozen_differ() -> None:
+    """A shorter draw: the frozen bow draws lighter, the refitted one has its weight at its own draw still."""
+    over = {"archer.draw_length": ["26 in"], "bow.draw_weight_at": ["28 in"]}
+    refit = run(measured("club-outdoor"), over, hold="refit")
+    frozen = run(measured("club-outdoor"), {"archer.draw_length": ["26 in"]})
+    assert float(refit.draw_force.squeeze()) == pytest.approx(float(frozen.draw_force.squeeze()), rel=1e-6)
+    lighter = run(measured("club-outdoor"), {"bow.draw_weight": ["30 lbf"]}, hold="refit")
+    assert float(lighter.draw_force.squeeze()) == pytest.approx(30 * 4.4482216152605, rel=1e-6)
+
+
+def test_a_measured_number_is_not_changed_on_a_frozen_bow() -> None:
+    data = run(measured("club-outdoor"), {"bow.upper_tiller": ["190 mm"]})
+    assert data.status.values.tolist() == [-1]
+    assert "measured on the bow" in data.reason.values[0]
+    assert "bolt_turns" in data.reason.values[0]
+
+
+def test_a_swept_reading_is_not_overridden_by_the_reading_held() -> None:
+    data = run(measured("club-outdoor"), {READING: ["5 mm", "9 mm"]}, hold="reading")
+    np.testing.assert_allclose(data.reading, [5.0, 9.0], atol=1e-6)
+
+
+def test_a_string_cannot_be_changed_and_twisted_again() -> None:
+    data = run(measured("club-outdoor"), {"string.length": ["1640 mm"]}, hold="brace height")
+    assert "cannot change while the brace height is held" in data.reason.values[0]
+
+
+@pytest.mark.parametrize("word", ["brace height", "brace-height", "brace_height", " brace height "])
+def test_spellings(word: str) -> None:
+    assert held(word) == ("brace height",)
+
+
+@pytest.mark.parametrize("hold", ["brace", ("reading", "string"), ""])
+def test_unknown_hold(hold: str | tuple[str, ...]) -> None:
+    with pytest.raises(SetupError, match="Use one or more of 'reading', 'brace height', 'refit'"):
+        held(hold)
+
+
+def test_refit_stands_alone() -> None:
+    with pytest.raises(SetupError, match="Give it alone"):
+        held(("refit", "reading"))
+
+
+def test_nothing_held() -> None:
+    assert held(None) == ()
+    assert held([]) == ()
+    assert said(()) == NOTHING
+
+
+def test_refit_needs_a_measured_setup() -> None:
+    data = run(built("club-outdoor", MESH), {READING: ["8 mm"]}, hold="refit")
+    assert "'refit' needs a setup of form \"measured\"" in data.reason.values[0]
+
+
+def test_a_base_is_fitted_once_and_tied() -> None:
+    base = base_of(measured("barebow"), None, MESH)
+    assert base.built.form == "built"
+    assert base.built.nock.locators.reading is None
+    assert base.reading == pytest.approx(filled(measured("barebow")).number(READING), abs=1e-8)
+    assert changed(base, {}) == base.built
+
+
+def test_tied_locators_read_higher_on_a_lower_rest() -> None:
+    data = run(measured("club-outdoor"), {"rest.height": ["45 mm", "43 mm"]})
+    assert float(np.diff(data.reading)[0]) == pytest.approx(2.0, abs=0.05)

@@ -1,0 +1,167 @@
+"""What is varied: ranges in words, values, tables, and what is refused."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from archerysim.equipment import SetupError
+from archerysim.study.points import Points, axis_of, points_of, spread
+from tests.shot.examples import READING, measured
+from tests.study.sweeps import RANGE, run
+
+SETUP = measured("club-outdoor")
+BAD_RANGES = {
+    "4 mm:12 mm": "is not a range. Write start:stop:step",
+    "4 mm:12 mm:1 mm:2 mm": "is not a range",
+    "4 mm:12 mm:-1 mm": "never reaches its end. Give the step the sign of stop minus start",
+    "12 mm:4 mm:1 mm": "never reaches its end",
+    "4 mm:12 mm:0 mm": "never reaches its end",
+    "4:12:1": "4 has no unit. Write it with one",
+    "4 kg:12 kg:1 kg": 'the unit "kg" does not fit',
+    "4 mm:12 kg:1 mm": 'the unit "kg" does not fit',
+    "a:b:c": "",
+    "0 mm:50 mm:1e-12 mm": "holds more than 10,000,000 values. Widen the step",
+}
+
+
+def points(path: str, values: Any) -> tuple[Any, ...]:
+    return axis_of(path, values, SETUP).values
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["4 mm:12 mm:0.5 mm", "4:12:0.5 mm", "0.4 cm:1.2 cm:0.5 mm", "4 mm : 12 mm : 0.5 mm", "4:12 mm:0.5 mm"],
+)
+def test_ranges(text: str) -> None:
+    found = points(READING, text)
+    np.testing.assert_allclose(found, 1e-3 * np.arange(4.0, 12.01, 0.5), rtol=1e-12)
+
+
+def test_range_downwards() -> None:
+    np.testing.assert_allclose(points(READING, "12:4:-2 mm"), 1e-3 * np.array([12, 10, 8, 6, 4]), rtol=1e-12)
+
+
+def test_range_that_does_not_meet_its_end() -> None:
+    np.testing.assert_allclose(points(READING, "4:9:2 mm"), [4e-3, 6e-3, 8e-3], rtol=1e-12)
+
+
+def test_range_of_one() -> None:
+    np.testing.assert_allclose(points(READING, "8:8:1 mm"), [8e-3], rtol=1e-12)
+
+
+def test_range_in_fractions() -> None:
+    np.testing.assert_allclose(points(READING, "1/8 in:3/8 in:1/16 in"), 0.0254 / 16 * np.arange(2, 7), rtol=1e-12)
+
+
+def test_range_without_a_unit_to_give() -> None:
+    assert points("string.strands", "14:20:2") == (14.0, 16.0, 18.0, 20.0)
+
+
+@pytest.mark.parametrize("text", BAD_RANGES)
+def test_bad_ranges(text: str) -> None:
+    with pytest.raises(SetupError) as caught:
+        spread(READING, text, "mm")
+    assert BAD_RANGES[text] in str(caught.value)
+    assert str(caught.value).startswith(READING)
+    assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    "values",
+    [["4 mm", "6 mm"], [0.004, 0.006], "4 mm, 6 mm", np.array([0.004, 0.006]), ("4 mm", 0.006), ["0.4 cm", "6000 um"]],
+)
+def test_values(values: Any) -> None:
+    np.testing.assert_allclose(points(READING, values), [4e-3, 6e-3], rtol=1e-12)
+
+
+def test_one_value() -> None:
+    assert points(READING, 0.008) == (0.008,)
+    assert points(READING, "8 mm") == (0.008,)
+
+
+def test_words_and_truths() -> None:
+    assert points("archer.hold", "split, three under") == ("split", "three under")
+    assert points("rest.unlimited_support", [True, False]) == (True, False)
+
+
+def test_values_are_shown_in_the_archer_s_unit() -> None:
+    axis = axis_of(READING, RANGE, SETUP)
+    assert axis.unit == "mm"
+    np.testing.assert_array_equal(axis.shown(), np.arange(4.0, 13.0))
+    assert axis_of("nock.slope", "0:6:3 deg", SETUP).shown().tolist() == [0.0, 3.0, 6.0]
+    assert axis_of("bow.draw_weight", "30:34:2 lb", SETUP).shown().tolist() == [30.0, 32.0, 34.0]
+    assert axis_of("archer.hold", ["split"], SETUP).shown().tolist() == ["split"]
+
+
+@pytest.mark.parametrize(
+    ("path", "hint"),
+    [
+        ("nock.reading", READING), ("nock.locators.readin", READING), ("arrow.pointmass", "arrow.point_mass"),
+        ("rest.stifness", "rest.stiffness"),
+    ],
+)  # fmt: skip
+def test_unknown_path(path: str, hint: str) -> None:
+    with pytest.raises(SetupError, match="unknown path") as caught:
+        axis_of(path, "1 mm", SETUP)
+    assert hint in str(caught.value)
+
+
+def test_a_table_is_not_a_value() -> None:
+    with pytest.raises(SetupError, match="a table, not a value"):
+        axis_of("nock", ["1"], SETUP)
+
+
+def test_a_word_that_is_not_known() -> None:
+    with pytest.raises(SetupError, match=r'"both" is not known\. Use one of "split", "three under"'):
+        axis_of("archer.hold", ["both"], SETUP)
+
+
+def test_a_value_out_of_range_is_left_to_its_point() -> None:
+    assert points(READING, ["70 mm"]) == (0.07,)
+
+
+def test_combinations_and_rows() -> None:
+    over = points_of({READING: ["4 mm", "5 mm"], "arrow.point_mass": ["80 gr", "90 gr", "100 gr"]}, None, SETUP)
+    assert over.shape == (2, 3)
+    first, second = over.changes()[:2]
+    assert first[READING] == second[READING] == 0.004
+    assert first["arrow.point_mass"] < second["arrow.point_mass"]
+    rows = points_of(None, {READING: ["4 mm", "5 mm"], "arrow.point_mass": ["80 gr", "90 gr"]}, SETUP)
+    assert rows.shape == (2,)
+    assert len(rows.changes()) == 2
+    assert isinstance(rows, Points)
+
+
+@pytest.mark.parametrize(
+    ("over", "cases", "said"),
+    [
+        (None, None, "needs either over= or cases="),
+        ({READING: [0.01]}, {READING: [0.01]}, "needs either over= or cases="),
+        ({}, None, "holds no point"),
+        ({READING: []}, None, "holds no point"),
+        (None, {READING: []}, "holds no point"),
+        (None, {READING: [0.01], "arrow.spine": [0.01, 0.02]}, "columns differ in length"),
+        (None, [{READING: 0.01}, {"arrow.spine": 0.01}], "rows differ in their fields"),
+        (None, [1, 2], "is not a table"),
+        (None, [], "is not a table"),
+    ],
+)
+def test_no_points(over: Any, cases: Any, said: str) -> None:
+    with pytest.raises(SetupError, match=said):
+        points_of(over, cases, SETUP)
+
+
+def test_more_points_than_anyone_wants() -> None:
+    many = {"arrow.point_mass": "60:160:0.01 gr", READING: "0:20:0.01 mm"}
+    with pytest.raises(SetupError, match="more than 10,000,000 points"):
+        points_of(many, None, SETUP)
+
+
+def test_wrong_points_stop_a_sweep_before_it_shoots() -> None:
+    shots: list[int] = []
+    with pytest.raises(SetupError):
+        run(SETUP, {READING: "4 mm:12 mm"}, progress=lambda done, total: shots.append(done))
+    assert not shots

@@ -1,0 +1,110 @@
+"""Sweeps on disk: netCDF and CSV come back as they were, whole or not at all."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+import xarray
+
+from archerysim.equipment import SetupError
+from archerysim.study.table import check_ending, csv_text, read, save
+from tests.shot.examples import READING, built
+from tests.study.sweeps import MESH, bolts, failing, grid, readings, run
+
+
+def rows() -> xarray.Dataset:
+    return run(built("club-outdoor", MESH), cases={READING: ["5 mm", "5 mm"], "arrow.point_mass": ["80 gr", "90 gr"]})
+
+
+def words() -> xarray.Dataset:
+    return run(built("club-outdoor", MESH), {"archer.hold": ["split", "three under"]})
+
+
+SWEEPS: dict[str, Callable[[], xarray.Dataset]] = {
+    "readings": readings,
+    "grid": grid,
+    "bolts": bolts,
+    "failing": failing,
+    "rows": rows,
+    "words": words,
+}
+
+
+@pytest.mark.parametrize("ending", [".nc", ".csv"])
+@pytest.mark.parametrize("name", SWEEPS)
+def test_round_trip(name: str, ending: str, tmp_path: Path) -> None:
+    data = SWEEPS[name]()
+    save(data, tmp_path / f"sweep{ending}")
+    again = read(tmp_path / f"sweep{ending}")
+    xarray.testing.assert_identical(again, data)
+    assert [p.name for p in tmp_path.iterdir()] == [f"sweep{ending}"]
+
+
+def test_saved_twice_is_the_same_text(tmp_path: Path) -> None:
+    save(grid(), tmp_path / "a.csv")
+    save(read(tmp_path / "a.csv"), tmp_path / "b.csv")
+    assert (tmp_path / "a.csv").read_bytes() == (tmp_path / "b.csv").read_bytes()
+
+
+def test_csv_reads_in_a_spreadsheet() -> None:
+    """Comment lines, a header with units, a row a point."""
+    lines = csv_text(grid()).splitlines()
+    table = list(csv.reader(line for line in lines if not line.startswith("#")))
+    head, body = table[0], table[1:]
+    assert head[:2] == [f"{READING} [mm]", "arrow.point_mass [gr]"]
+    assert "pitch at separation [deg]" in head
+    assert "pitch at clear [deg]" in head
+    assert "reason" in head
+    assert len(body) == 6
+    assert all(len(row) == len(head) for row in body)
+    assert [row[:2] for row in body[:3]] == [["6.0", "80.0"], ["6.0", "90.0"], ["7.0", "80.0"]]
+    column = head.index("pitch at clear [deg]")
+    assert float(body[0][column]) == float(grid().pitch[0, 0, 1])
+
+
+def test_csv_of_failed_points_has_empty_cells() -> None:
+    table = list(csv.DictReader(line for line in csv_text(failing()).splitlines() if not line.startswith("#")))
+    assert table[0]["pitch at clear [deg]"] == ""
+    assert table[0]["reason"].startswith("draw: ")
+    assert table[1]["pitch at clear [deg]"] != ""
+    assert "nan" not in csv_text(failing()).lower().replace("nano", "")
+
+
+def test_endings() -> None:
+    with pytest.raises(SetupError, match=r"out: 'a.xlsx': unknown ending '.xlsx'. Use .csv or .nc"):
+        check_ending("a.xlsx")
+    with pytest.raises(SetupError, match="unknown ending ''"):
+        check_ending("table")
+    check_ending("table.CSV")
+
+
+def test_no_such_folder(tmp_path: Path) -> None:
+    with pytest.raises(SetupError, match="is not a folder"):
+        save(readings(), tmp_path / "none" / "a.csv")
+
+
+@pytest.mark.parametrize("ending", [".nc", ".csv"])
+def test_an_older_file_is_replaced_whole(ending: str, tmp_path: Path) -> None:
+    target = tmp_path / f"a{ending}"
+    target.write_text("old", encoding="utf-8")
+    save(readings(), target)
+    xarray.testing.assert_identical(read(target), readings())
+    assert len(list(tmp_path.iterdir())) == 1
+
+
+@pytest.mark.parametrize("name", ["none.csv", "none.nc"])
+def test_no_such_file(name: str, tmp_path: Path) -> None:
+    with pytest.raises(SetupError, match="cannot be read"):
+        read(tmp_path / name)
+
+
+@pytest.mark.parametrize("text", ["a,b\n1,2\n", "# attributes: {\n"])
+@pytest.mark.parametrize("ending", [".csv", ".nc"])
+def test_not_a_sweep(text: str, ending: str, tmp_path: Path) -> None:
+    path = tmp_path / f"a{ending}"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(SetupError, match="cannot be read"):
+        read(path)
