@@ -1,0 +1,41 @@
+"""Running the command line: in this process, or as a user does."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from archerysim.cli import main
+from tests.shot.examples import FOLDER
+
+ROOT = FOLDER.parent
+
+
+@dataclass(frozen=True)
+class Ran:
+    """What a command left: exit status and both streams."""
+
+    status: int
+    out: str
+    err: str
+
+
+def here(capsys: pytest.CaptureFixture[str], *arguments: str | Path) -> Ran:
+    """In this process."""
+    capsys.readouterr()
+    status = main([str(argument) for argument in arguments])
+    said = capsys.readouterr()
+    return Ran(status, said.out, said.err)
+
+
+def outside(*arguments: str | Path) -> Ran:
+    """In a process of its own."""
+    done = subprocess.run(
+        [sys.executable, "-m", "archerysim", *map(str, arguments)], cwd=ROOT, capture_output=True, text=True,
+        check=False, timeout=300,
+    )  # fmt: skip
+    return Ran(done.returncode, done.stdout, done.stderr)

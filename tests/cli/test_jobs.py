@@ -1,0 +1,185 @@
+"""Whole jobs on the examples: tables on the screen, files that load again, pictures."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from archerysim.equipment import load
+from archerysim.shot.warnings import NONE
+from archerysim.study.table import read
+from tests.cli.commands import here, outside
+from tests.shot.examples import NAMES, READING, built, path_of, shot
+
+COARSE = ("--mesh", "coarse")
+Capture = pytest.CaptureFixture[str]
+
+
+@pytest.mark.parametrize("command", ["check", "brace", "draw", "shoot"])
+@pytest.mark.parametrize("name", NAMES)
+def test_every_command_on_every_example(name: str, command: str, capsys: Capture) -> None:
+    done = here(capsys, command, path_of(name))
+    assert done.status == 0
+    assert done.err == ""
+    assert len(done.out.splitlines()) > 5
+    assert "nan" not in done.out.lower().split()
+    assert "Traceback" not in done.out
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_check_tells_values_sources_and_readings(name: str, capsys: Capture) -> None:
+    out = here(capsys, "check", path_of(name)).out
+    for word in ("given", "derived", "assumed", "underside", "top", "axis", "grains per pound", "front of centre"):
+        assert word.lower() in out.lower(), word
+
+
+def test_shoot_tells_the_numbers_of_the_library(capsys: Capture) -> None:
+    out = here(capsys, "shoot", path_of("club-outdoor")).out
+    launch = shot("club-outdoor")
+    assert f"{launch.clear.speed:.1f}" in out
+    assert "separation" in out
+    assert "clear" in out
+    last = out.rstrip().splitlines()[-6:]
+    assert any("second strike" in line for line in last)  # warnings come last
+
+
+def test_no_limit_passed_is_said(capsys: Capture) -> None:
+    out = here(capsys, "shoot", path_of("barebow"), "--set", "rest.stiffness=300 N/m").out
+    assert NONE.split(".")[0] in " ".join(out.split())
+
+
+def test_set_changes_the_file_s_values(capsys: Capture) -> None:
+    path = path_of("junior")
+    plain = here(capsys, "shoot", path).out
+    same = here(capsys, "shoot", path, "--set", f"{READING}=1/4 in").out
+    other = here(capsys, "shoot", path, "--set", f"{READING}=9 mm", "--set", "arrow.point_mass=90 gr").out
+    assert same == plain
+    assert other != plain
+
+
+def test_brace_writes_the_bow_as_built(capsys: Capture, tmp_path: Path) -> None:
+    target = tmp_path / "built.toml"
+    assert here(capsys, "brace", path_of("junior"), "--out", target).status == 0
+    setup = load(target)
+    assert setup == built("junior")
+    again = here(capsys, "brace", target)
+    assert again.status == 0
+    first, second = (here(capsys, "shoot", path).out.splitlines() for path in (path_of("junior"), target))
+    numbers = [line for line in first if "clear" in line.lower() or "speed" in line.lower()]
+    assert numbers
+    assert all(line in second for line in numbers)
+
+
+def table_of(path: Path) -> dict[str, np.ndarray]:
+    with path.open(encoding="utf-8", newline="") as file:
+        head, *rows = list(csv.reader(line for line in file if not line.startswith("#")))
+    values = np.array(rows, dtype=float)
+    return dict(zip(head, values.T, strict=True))
+
+
+def test_draw_writes_its_curve(capsys: Capture, tmp_path: Path) -> None:
+    target = tmp_path / "draw.csv"
+    assert here(capsys, "draw", path_of("junior"), "--points", "9", "--out", target).status == 0
+    columns = list(table_of(target).values())
+    assert all(column.size == 9 for column in columns)
+    assert any(column[-1] == pytest.approx(shot("junior").draw_force, rel=1e-6) for column in columns)
+
+
+def test_shoot_writes_its_trace(capsys: Capture, tmp_path: Path) -> None:
+    target = tmp_path / "trace.csv"
+    assert here(capsys, "shoot", path_of("junior"), "--out", target).status == 0
+    table = table_of(target)
+    assert len(table) >= 15
+    assert all(name.endswith("]") for name in table)  # units
+    time = next(values for name, values in table.items() if name.startswith("time"))
+    speed = next(values for name, values in table.items() if name.startswith("speed"))
+    assert (np.diff(time) > 0.0).all()
+    assert speed[-1] == pytest.approx(shot("junior").clear.speed, rel=1e-4)
+
+
+@pytest.mark.parametrize("ending", [".csv", ".nc"])
+def test_sweep_writes_a_table_that_loads_again(ending: str, capsys: Capture, tmp_path: Path) -> None:
+    target = tmp_path / f"sweep{ending}"
+    done = here(
+        capsys, "sweep", path_of("club-outdoor"), *COARSE, "--over", f"{READING}=4:12:2 mm", "--out", target,
+        "--set", "arrow.point_mass=100 gr",
+    )  # fmt: skip
+    assert done.status == 0
+    assert done.err == ""  # no bar where there is no terminal
+    data = read(target)
+    np.testing.assert_array_equal(data[READING], [4.0, 6.0, 8.0, 10.0, 12.0])
+    assert (data.status == 0).all()
+    assert (data.pitch.sel(moment="clear").diff(READING) < 0.0).all()
+    assert 'point_mass = "100 gr"' in data.attrs["setup"]
+    assert all(f"{value:g}" in done.out for value in data[READING].values)
+
+
+def test_sweep_over_two_with_something_held(capsys: Capture, tmp_path: Path) -> None:
+    target = tmp_path / "sweep.csv"
+    done = here(
+        capsys, "sweep", path_of("club-outdoor"), *COARSE, "--over", "upper_limb.bolt_turns=-1:1:1 turn",
+        "--over", "arrow.point_mass=80 gr, 90 gr", "--hold", "brace-height", "--hold", "reading", "--out", target,
+        "--workers", "1",
+    )  # fmt: skip
+    assert done.status == 0
+    data = read(target)
+    assert dict(data.sizes) == {"upper_limb.bolt_turns": 3, "arrow.point_mass": 2, "moment": 2}
+    np.testing.assert_allclose(data.brace_height, 220.0, atol=1e-4)
+    np.testing.assert_allclose(data.reading, 8.0, atol=1e-4)
+    assert "brace height" in done.out
+
+
+def test_a_failed_point_does_not_stop_a_sweep(capsys: Capture, tmp_path: Path) -> None:
+    target = tmp_path / "sweep.csv"
+    done = here(capsys, "sweep", path_of("junior"), *COARSE, "--over", "arrow.length=20 cm, 26 in", "--out", target)
+    assert done.status == 0
+    assert "outside the allowed range" in " ".join(done.out.split())
+    assert read(target).status.values.tolist() == [-1, 0]
+
+
+PICTURES = {
+    "check": ("check",),
+    "brace": ("brace",),
+    "draw": ("draw",),
+    "shoot": ("shoot",),
+    "throat": ("shoot", "--picture", "throat"),
+    "bow": ("shoot", "--picture", "bow"),
+    "sweep": ("sweep", "--over", f"{READING}=4:12:4 mm"),
+}
+MAGIC = {".png": b"\x89PNG", ".pdf": b"%PDF", ".svg": b"<?xml"}
+
+
+@pytest.mark.parametrize("picture", PICTURES)
+def test_pictures(picture: str, capsys: Capture, tmp_path: Path) -> None:
+    command, *options = PICTURES[picture]
+    target = tmp_path / "picture.png"
+    done = here(capsys, command, path_of("junior"), *options, *COARSE, "--plot", target)
+    assert done.status == 0
+    assert done.err == ""
+    assert target.read_bytes().startswith(MAGIC[".png"])
+    assert target.stat().st_size > 10_000
+    assert len(list(tmp_path.iterdir())) == 1
+
+
+@pytest.mark.parametrize("ending", [".pdf", ".svg"])
+def test_other_kinds_of_pictures(ending: str, capsys: Capture, tmp_path: Path) -> None:
+    target = tmp_path / f"curve{ending}"
+    assert here(capsys, "draw", path_of("junior"), *COARSE, "--plot", target).status == 0
+    assert target.read_bytes().startswith(MAGIC[ending])
+
+
+def test_as_a_user_runs_it(tmp_path: Path) -> None:
+    """The main job in a process of its own: table on the screen, CSV and PNG on disk, a clean second stream."""
+    table, picture = tmp_path / "sweep.csv", tmp_path / "sweep.png"
+    done = outside(
+        "sweep", path_of("club-outdoor"), "--over", f"{READING}=4 mm:12 mm:2 mm", "--out", table, "--plot", picture
+    )
+    assert done.status == 0
+    assert done.err.count("\n") <= 1  # at most the word about compiling, once
+    assert "\r" not in done.err
+    assert read(table).sizes[READING] == 5
+    assert picture.read_bytes().startswith(MAGIC[".png"])
+    assert len(done.out.splitlines()) > 8
