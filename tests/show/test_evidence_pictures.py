@@ -1,0 +1,53 @@
+"""The energy over time and the sensitivities, as drawn."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import xarray
+
+from archerysim.show.energy import LAYERS, energy
+from archerysim.show.tornado import tornado
+from archerysim.shot.launch import energy_history
+from tests.shot.examples import shot, traced
+
+
+def test_energy_closes_at_every_instant() -> None:
+    launch = traced("club-outdoor")
+    time, accounts = energy_history(launch)
+    assert np.all(np.diff(time) > 0.0)
+    assert max(abs(one.residual) for one in accounts) < 1e-3 * launch.stored_energy
+    assert accounts[0].limbs + accounts[0].string == pytest.approx(launch.stored_energy, rel=1e-6)
+
+
+def test_energy_is_stacked_to_the_stored_energy() -> None:
+    launch = traced("club-outdoor")
+    ax = energy(launch)
+    assert [part.get_gid() for part in ax.collections] == [label for label, *_ in LAYERS]
+    top = ax.collections[-1].get_paths()[0].vertices[:, 1].max()
+    assert top == pytest.approx(launch.stored_energy, rel=2e-3)
+    assert "[J]" in ax.get_ylabel()
+    assert "[ms]" in ax.get_xlabel()
+
+
+def test_energy_needs_traces() -> None:
+    with pytest.raises(ValueError, match="without traces"):
+        energy(shot("club-outdoor"))
+
+
+def test_tornado_ranks_and_leaves_out_what_failed() -> None:
+    found = xarray.Dataset(
+        {
+            "nil_reading": ((), 7.0, {"units": "mm", "long_name": "nil reading"}),
+            "nil_reading_per_spread": ("input", [0.1, -0.5, np.nan, 0.2]),
+            "spread": ("input", [1.0, 0.5, 1.0, 2.0]),
+            "unit": ("input", np.array(["deg", "mm", "g", "1"], dtype=object)),
+        },
+        {"input": ["nock.slope", "rest.height", "limbs.mass", "archer.finger_shares.0"]},
+    )
+    ax = tornado(found)
+    names = [label.get_text() for label in ax.get_yticklabels()]
+    assert [name.split()[0] for name in names] == ["rest.height", "archer.finger", "nock.slope"]
+    widths = [bar.get_width() for bar in ax.patches]
+    assert widths[:2] == [-0.5, 0.5]
+    assert "[mm]" in ax.get_xlabel()

@@ -1,0 +1,95 @@
+"""The nil reading and the tune by the aims that need no flight, and by flight."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from archerysim.equipment import SetupError
+from archerysim.shot.bare import bare_difference
+from archerysim.study.aims import AIMS, aim_of
+from archerysim.study.tune import tune, tune_two
+from archerysim.study.tuned import at_reading, nil_reading
+from tests.shot.examples import built, measured
+
+MESH = "coarse"
+
+
+def test_nil_reading_leaves_no_angle_of_attack() -> None:
+    found = nil_reading(built("club-outdoor", MESH), MESH)
+    assert abs(found.launch.clear.angle_of_attack) < 1e-4
+    assert found.launch.reading == pytest.approx(found.reading, abs=1e-3)
+    assert found.shots <= 5
+    high = at_reading(built("club-outdoor", MESH), 1e-3 * found.reading + 0.001, MESH)
+    assert high.clear.angle_of_attack == pytest.approx(found.slope, rel=0.02)
+
+
+def test_tune_by_the_angle_is_the_nil_reading() -> None:
+    tuned = tune(measured("club-outdoor"), "no angle of attack", others=False, mesh=MESH)
+    found = nil_reading(built("club-outdoor", MESH), MESH)
+    assert tuned.value == pytest.approx(found.reading, abs=0.002)
+    assert tuned.slope == pytest.approx(found.slope, rel=0.02)
+    assert tuned.reading == pytest.approx(tuned.value, abs=1e-6)
+    assert tuned.reading_top - tuned.reading == pytest.approx(5.8)
+    low, high = tuned.window
+    assert low < tuned.value < high
+    for edge in (low, high):
+        launch = at_reading(built("club-outdoor", MESH), 1e-3 * edge, MESH)
+        assert abs(launch.clear.angle_of_attack) == pytest.approx(tuned.size, abs=0.005)
+
+
+def test_bare_and_fletched_together() -> None:
+    tuned = tune(measured("club-outdoor"), distance="18 m", mesh=MESH)
+    apart = bare_difference(tuned.launch, 18.0)
+    assert abs(apart.height - apart.drag_and_mass) < 2e-4
+    assert set(tuned.others) == set(AIMS) - {tuned.aim}
+    # a bare shaft lands lower for a higher locator: slightly low is a higher reading
+    assert tuned.slope < 0.0
+    assert tuned.others["bare slightly low"] > tuned.value
+    assert tuned.measure_unit == "mm"
+    assert tuned.size == pytest.approx(5.5)
+
+
+def test_no_answer_in_range_says_what_happens_at_its_ends() -> None:
+    with pytest.raises(SetupError, match=r"no value in range.*deg at 15 mm and .*deg at 20 mm"):
+        tune(measured("club-outdoor"), "no angle of attack", within=("15 mm", "20 mm"), others=False, mesh=MESH)
+
+
+def test_a_bolt_is_never_turned_past_the_file_s_limit() -> None:
+    setup = measured("club-outdoor").replace(
+        **{"limits.most_bolt_turns": 0.01, "nock.locators.reading": "12 mm", "limbs.lean_per_turn": "0.6 deg"}
+    )
+    with pytest.raises(SetupError, match="no value in range"):
+        tune(setup, "no angle of attack", path="lower_limb.bolt_turns", hold="reading", others=False, mesh=MESH)
+
+
+def test_two_settings_meet_two_aims() -> None:
+    values, launch = tune_two(
+        measured("club-outdoor"), ("nock.locators.reading", "nock.slope"),
+        within=(None, ("-5 deg", "30 deg")), mesh=MESH,
+    )  # fmt: skip
+    assert abs(launch.clear.angle_of_attack) < 0.01
+    assert abs(launch.clear.pitch_rate) < 0.02
+    assert launch.reading == pytest.approx(values["nock.locators.reading"], abs=1e-6)
+
+
+def test_a_compromise_over_crawls_lies_between_the_single_ones() -> None:
+    options = {"aim": "no angle of attack", "others": False, "mesh": MESH, "within": ("0 mm", "30 mm")}
+    setup = measured("barebow")
+    both = tune(setup, crawls=("0 mm", "20 mm"), **options).value  # type: ignore[arg-type]
+    single = sorted(tune(setup, crawls=(crawl,), **options).value for crawl in ("0 mm", "20 mm"))  # type: ignore[arg-type]
+    assert single[0] < both < single[1]
+
+
+def test_unknown_aim() -> None:
+    assert aim_of("no-pitch-rate").name == "no pitch rate"
+    with pytest.raises(SetupError, match="is not known"):
+        aim_of("best")
+
+
+def test_nil_reading_out_of_reach() -> None:
+    odd = built("club-outdoor", MESH).replace(**{"nock.slope": "30 deg", "archer.grip_torque": "15 N m"})
+    try:
+        assert np.isfinite(nil_reading(odd, MESH).reading)
+    except SetupError as error:
+        assert "no reading between" in str(error)
