@@ -14,7 +14,7 @@ from archerysim.mechanics.rest import cell_over, rest_force, rest_gap
 from archerysim.mechanics.status import NO_CONVERGENCE, OFF_REST, OK
 from archerysim.shot.arrays import make_fingers, make_grid, make_support, make_throat
 from archerysim.shot.brace import GRAVITY, TOLERANCE, Braced
-from archerysim.shot.errors import ShotError
+from archerysim.shot.errors import SHORT_ARROW, ShotError
 from archerysim.shot.seat import never_lets_go, seated
 
 Guess = tuple[np.ndarray, np.ndarray, np.ndarray]  # x, y [m] and finger force [N]
@@ -232,6 +232,10 @@ def draw_to(setup: Any, braced: Braced, target: float, steps: int = STEPS) -> tu
     ShotError
         Where no equilibrium is found, or the arrow does not lie on the rest.
     """
+    reach = target + float(setup.arrow.length)
+    if reach < float(setup.rest.forward):
+        short = float(setup.rest.forward) - reach
+        raise ShotError("draw", SHORT_ARROW, f"{1e3 * short:.0f} mm too short")
     drawing = Drawing.of(setup, braced)
     if target > drawing.begin - 0.02:
         raise ShotError("draw", NO_CONVERGENCE, "the draw length is shorter than the brace height")

@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from archerysim.mechanics import status
 
+SHORT_ARROW = 101  # statuses from 101 on are found before a kernel runs
+
 REMEDY = {
+    SHORT_ARROW: (
+        "the shaft does not reach the rest at full draw; never draw an arrow off its rest: lengthen the arrow or "
+        "shorten the draw"
+    ),
     status.NO_CONVERGENCE: "no equilibrium was found; check lengths, stiffness and draw length against each other",
     status.SINGULAR: "the bow has no stable shape there (a slack string or a buckled part); check its stiffness",
     status.NOT_FINITE: "the numbers ran away; check masses, lengths and stiffness for a slip of unit",
