@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+import warnings
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -74,6 +75,13 @@ def parser() -> argparse.ArgumentParser:
         "refit; default: nothing else touched",
     )  # fmt: skip
     sweep.add_argument("--workers", type=int, metavar="N", help="processes (default: all cores where it pays)")
+    sweep.add_argument(
+        "--store", metavar="FILE",
+        help="keep every point in this file as it ends, and read those that it holds already",
+    )  # fmt: skip
+    text = "compile ahead what the first shot would have to wait for"
+    warmup = commands.add_parser("warmup", help=text, description=text[0].upper() + text[1:] + ".")
+    warmup.set_defaults(run=run_warmup)
     return top
 
 
@@ -206,9 +214,14 @@ def run_sweep(options: Any) -> int:
 
     if options.out:
         check_ending(options.out)
-    data = sweep(
-        _setup(options), dict(options.over), hold=options.hold, mesh=options.mesh, workers=options.workers
-    )
+    with warnings.catch_warnings():
+        warnings.showwarning = lambda message, *_, **__: print(f"archerysim: {message}", file=sys.stderr)
+        data = sweep(
+            _setup(options), dict(options.over), hold=options.hold, mesh=options.mesh, workers=options.workers,
+            store=options.store,
+        )  # fmt: skip
+    if options.store:
+        print("{points_read} points read, {points_computed} computed".format(**data.attrs), file=sys.stderr)
     if options.out:
         save(data, options.out)
     print(sweep_table(data))
@@ -216,6 +229,17 @@ def run_sweep(options: Any) -> int:
         from archerysim import show
 
         _plot(lambda: show.sweep(data), options.plot)
+    return 0
+
+
+def run_warmup(options: Any) -> int:
+    """``archerysim warmup``"""
+    from archerysim.shot.compiled import folder, is_cold, warm_up
+
+    if is_cold():
+        print(f"compiling into {folder()} (about half a minute)", flush=True)
+    warm_up()
+    print("ready: the next shot does not wait")
     return 0
 
 

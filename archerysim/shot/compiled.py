@@ -1,10 +1,54 @@
-"""Whether the kernels have been compiled on this machine."""
+"""Whether the kernels have been compiled on this machine, and compiling them ahead."""
 
 from __future__ import annotations
 
 from archerysim.mechanics.settings import CACHE
 
+# Any bow runs through every kernel; this one is a plain take-down recurve with invented values.
+BOW = """
+name = "warm-up"
+category = "club"
+form = "measured"
+[bow]
+length = "68 in"
+brace_height = "220 mm"
+upper_tiller = "180 mm"
+lower_tiller = "175 mm"
+draw_weight = "34 lb"
+draw_weight_at = "28 in"
+[riser]
+length = "25 in"
+mass = "1.2 kg"
+[string]
+material = "HMPE"
+strands = 18
+[nock.locators]
+reading = "8 mm"
+[arrow]
+length = "29 in"
+diameter = "5.5 mm"
+spine = 0.700
+mass_per_length = "6.2 gr/in"
+point_mass = "100 gr"
+[archer]
+hold = "split"
+draw_length = "28 in"
+"""
+
+
+def folder() -> str:
+    """Where the compiled kernels are kept."""
+    return str(CACHE)
+
 
 def is_cold() -> bool:
     """Whether no kernel of this version has been compiled here yet."""
     return not any(CACHE.rglob("*.nbi"))
+
+
+def warm_up() -> None:
+    """Compile every kernel, or load it where that has been done, by one shot on a coarse mesh."""
+    from archerysim.equipment import loads
+    from archerysim.shot.shoot import shoot
+
+    shoot(loads(BOW), "coarse")

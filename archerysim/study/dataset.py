@@ -10,6 +10,7 @@ from archerysim.equipment import field_info, filled
 from archerysim.shot.quantities import MOMENT, SHOT
 from archerysim.study.held import Base, said
 from archerysim.study.points import Axis, Points
+from archerysim.study.row import Row
 from archerysim.version import VERSION
 
 if TYPE_CHECKING:
@@ -17,37 +18,57 @@ if TYPE_CHECKING:
 
 MOMENTS = ("separation", "clear")
 READINGS = ("nock.locators.reading",)
+WORDS = (
+    ("reason", "why a point has no numbers"),
+    ("events", "what happened on the way that may bend the curve"),
+    ("warnings", "warnings in words"),
+)
 
 
-def dataset_of(base: Base, points: Points, rows: list[dict[str, Any]]) -> xarray.Dataset:
-    """Put rows into a Dataset.
+class Table:
+    """Columns of a sweep's results, made once and filled in any order.
 
     Parameters
     ----------
-    rows : list of dict
-        A row a point, in the order of `Points.changes`.
+    size : int
+        Points.
     """
+
+    def __init__(self, size: int) -> None:
+        self.moments = {q.name: np.full((size, 2), np.nan) for q in MOMENT}
+        self.shots = {q.name: np.full(size, np.nan) for q in SHOT}
+        self.status = np.zeros(size, dtype=np.int64)
+        self.words = {name: np.full(size, "", dtype=object) for name, _ in WORDS}
+        self._texts: dict[str, str] = {}  # each kept once, however many points say it
+
+    def put(self, index: int, row: Row) -> None:
+        """Fill in a point's row."""
+        self.status[index] = row["status"]
+        for columns in (self.moments, self.shots):
+            for name, column in columns.items():
+                if name in row:
+                    column[index] = row[name]
+        for name, texts in self.words.items():
+            text = row.get(name, "")
+            texts[index] = self._texts.setdefault(text, text)
+
+
+def dataset_of(base: Base, points: Points, table: Table) -> xarray.Dataset:
+    """The table's columns as a Dataset."""
     import xarray
 
     shape = points.shape
     dims: tuple[str, ...] = ("case",) if points.paired else tuple(axis.path for axis in points.axes)
     data: dict[str, Any] = {}
-    blank = (np.nan, np.nan)
     for q in MOMENT:
-        values = np.array([row.get(q.name, blank) for row in rows], dtype=float).reshape(*shape, 2)
+        values = table.moments[q.name].reshape(*shape, 2)
         data[q.name] = ((*dims, "moment"), values, {"units": q.unit, "long_name": q.text})
     for q in SHOT:
-        values = np.array([row.get(q.name, np.nan) for row in rows], dtype=float).reshape(shape)
-        data[q.name] = (dims, values, {"units": q.unit, "long_name": q.text})
-    status = np.array([row["status"] for row in rows], dtype=np.int64).reshape(shape)
+        data[q.name] = (dims, table.shots[q.name].reshape(shape), {"units": q.unit, "long_name": q.text})
+    status = table.status.reshape(shape)
     data["status"] = (dims, status, {"long_name": "0 where the shot was computed, else a code; see reason"})
-    for name, text in (
-        ("reason", "why a point has no numbers"),
-        ("events", "what happened on the way that may bend the curve"),
-        ("warnings", "warnings in words"),
-    ):
-        words = np.array([row.get(name, "") for row in rows], dtype=object).reshape(shape)
-        data[name] = (dims, words, {"long_name": text})
+    for name, text in WORDS:
+        data[name] = (dims, table.words[name].reshape(shape), {"long_name": text})
     coords: dict[str, Any] = {"moment": list(MOMENTS)}
     for axis in points.axes:
         coords[axis.path] = ("case" if points.paired else axis.path, axis.shown(), _about(axis))

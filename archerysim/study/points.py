@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import product
 from typing import Any
 
 import numpy as np
@@ -60,12 +60,15 @@ class Points:
             return (len(self.axes[0].values),)
         return tuple(len(axis.values) for axis in self.axes)
 
-    def changes(self) -> list[dict[str, Any]]:
-        """What is changed at each point, in order."""
-        lists = [axis.values for axis in self.axes]
-        rows: Iterable[tuple[Any, ...]] = zip(*lists, strict=True) if self.paired else product(*lists)
-        paths = [axis.path for axis in self.axes]
-        return [dict(zip(paths, row, strict=True)) for row in rows]
+    @property
+    def size(self) -> int:
+        """Number of points."""
+        return math.prod(self.shape)
+
+    def change(self, index: int) -> dict[str, Any]:
+        """What is changed at a point, counted in order."""
+        places: Sequence[Any] = (index,) * len(self.axes) if self.paired else np.unravel_index(index, self.shape)
+        return {axis.path: axis.values[place] for axis, place in zip(self.axes, places, strict=True)}
 
 
 def points_of(over: Mapping[str, Any] | None, cases: Any, setup: Setup) -> Points:

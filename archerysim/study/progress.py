@@ -10,9 +10,7 @@ T = TypeVar("T")
 PATIENCE = 2.0  # [s]
 
 
-def watched(
-    items: Iterable[T], total: int, progress: bool | Callable[[int, int], None] | None
-) -> Iterator[T]:
+def watched(items: Iterable[T], total: int, progress: bool | Callable[[int, int], None] | None) -> Iterator[T]:
     """The items, with what has been asked for as progress.
 
     Parameters

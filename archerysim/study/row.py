@@ -1,0 +1,40 @@
+"""One point of a sweep: what it reports."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from archerysim.equipment import SetupError
+from archerysim.shot.errors import ShotError
+from archerysim.shot.launch import Launch
+from archerysim.shot.quantities import MOMENT, SHOT
+from archerysim.shot.shoot import shoot_built
+from archerysim.study.held import Base, changed
+
+Row = dict[str, Any]
+BAD_SETUP = -1  # status of a point whose setup contradicts itself
+
+
+def rows_of(base: Base, changes: list[dict[str, Any]], attempt: int = 1) -> list[Row]:
+    """Rows of some points; ``attempt`` only makes a repeated call another one to executors that remember calls."""
+    return [row_of(base, change) for change in changes]
+
+
+def row_of(base: Base, changes: dict[str, Any]) -> Row:
+    """What one point reports: every quantity, its status, reason and events."""
+    try:
+        launch = shoot_built(changed(base, changes), base.mesh, trace=False)
+    except SetupError as error:
+        return {"status": BAD_SETUP, "reason": str(error)}
+    except ShotError as error:
+        return {"status": error.status, "reason": str(error)}
+    return {"status": 0, "reason": "", **numbers(launch)}
+
+
+def numbers(launch: Launch) -> Row:
+    """The quantities of a launch: those of the moments as pairs (separation, clear)."""
+    row: Row = {q.name: (getattr(launch.separation, q.name), getattr(launch.clear, q.name)) for q in MOMENT}
+    row |= {q.name: getattr(launch, q.name) for q in SHOT}
+    row["events"] = "; ".join(launch.events)
+    row["warnings"] = " ".join(launch.warnings)
+    return row

@@ -1,0 +1,138 @@
+"""Rows of a sweep, streamed as they end: those in the store first, then the others, computed."""
+
+from __future__ import annotations
+
+from collections.abc import Generator, Iterator
+from concurrent.futures import BrokenExecutor, Executor, Future
+from dataclasses import dataclass
+from itertools import islice
+from queue import SimpleQueue
+
+import numpy as np
+
+from archerysim.equipment import SetupError
+from archerysim.study.held import Base
+from archerysim.study.points import Points
+from archerysim.study.row import Row, row_of, rows_of
+from archerysim.study.store import Store, key_maker
+from archerysim.study.workers import WorkerPool
+
+BATCH = 8  # points a worker takes at a time
+AHEAD = 4  # batches handed out for each worker, so that none waits for the next
+UNKNOWN = 256  # workers assumed behind an executor when their number is not given
+TRIES = 3  # of a batch whose worker failed
+AT_ONCE = 500  # points looked up in the store at a time
+
+Found = tuple[int, Row]
+
+
+def rows(
+    base: Base, points: Points, *, workers: int | None, executor: Executor | None = None, store: Store | None = None
+) -> Generator[Found, None, None]:
+    """Index and row of every point, as they end.
+
+    Nothing that is kept here grows with the number of points but one byte each.
+
+    Parameters
+    ----------
+    workers : int or None
+        Processes; 1: this one alone. With ``executor``, how many workers it has, None: not known.
+    executor : concurrent.futures.Executor, optional
+        Runs the points instead.
+    store : Store, optional
+        Read first; each point is written into it as it ends.
+    """
+    missing = np.ones(points.size, dtype=bool)
+    key = key_maker(base)
+    if store is not None:
+        for start in range(0, points.size, AT_ONCE):
+            keys = {i: key(points.change(i)) for i in range(start, min(start + AT_ONCE, points.size))}
+            found = store.read(list(keys.values()))
+            for index in keys:
+                if keys[index] in found:
+                    missing[index] = False
+                    yield index, found[keys[index]]
+    for bunch in _computed(base, points, missing, workers, executor):
+        if store is not None:
+            store.write([(key(points.change(index)), row) for index, row in bunch])
+        yield from bunch
+
+
+def _computed(
+    base: Base, points: Points, missing: np.ndarray, workers: int | None, executor: Executor | None
+) -> Iterator[list[Found]]:
+    """The missing points' indices and rows, some at a time."""
+    count = int(missing.sum())
+    wanted = (index for index in range(points.size) if missing[index])
+    if executor is not None:
+        yield from _spread(base, points, wanted, BATCH, executor, AHEAD * (workers or UNKNOWN))
+        return
+    workers = min(workers or 1, count)
+    if workers <= 1:
+        for index in wanted:
+            yield [(index, row_of(base, points.change(index)))]
+        return
+    with WorkerPool(workers) as pool:
+        for index in islice(wanted, 1):  # compiles here, so that the workers find the kernels on disk
+            yield [(index, row_of(base, points.change(index)))]
+        size = max(1, min(BATCH, count // (AHEAD * workers)))
+        yield from _spread(base, points, wanted, size, pool, AHEAD * workers)
+
+
+@dataclass(frozen=True)
+class _Batch:
+    """Points handed out together, and how many times."""
+
+    indices: list[int]
+    attempt: int = 1
+
+
+def _spread(
+    base: Base, points: Points, wanted: Iterator[int], size: int, executor: Executor, ahead: int
+) -> Iterator[list[Found]]:
+    """Hands out batches, at most ``ahead`` at a time, and takes them in as they end.
+
+    A point's own errors are rows. Whatever else goes wrong is the worker's: its batch is handed out again.
+    """
+    ended: SimpleQueue[Future[list[Row]]] = SimpleQueue()
+    running: dict[Future[list[Row]], _Batch] = {}
+
+    def hand_out(batch: _Batch) -> None:
+        changes = [points.change(index) for index in batch.indices]
+        future = executor.submit(rows_of, base, changes, batch.attempt)
+        running[future] = batch
+        future.add_done_callback(ended.put)
+
+    def hand_out_next() -> None:
+        indices = list(islice(wanted, size))
+        if indices:
+            hand_out(_Batch(indices))
+
+    try:
+        for _ in range(ahead):
+            hand_out_next()
+        while running:
+            future = ended.get()
+            batch = running.pop(future)
+            try:
+                got = future.result()
+            except Exception as error:
+                if batch.attempt == TRIES:
+                    raise _lost(error) from error
+                hand_out(_Batch(batch.indices, batch.attempt + 1))
+                continue
+            hand_out_next()
+            yield list(zip(batch.indices, got, strict=True))
+    finally:
+        for future in running:
+            future.cancel()
+
+
+def _lost(error: Exception) -> Exception:
+    if not isinstance(error, BrokenExecutor):
+        return error
+    return SetupError(
+        "workers",
+        f"a worker ended before its points were done, {TRIES} times (killed, or short of memory)",
+        "Use fewer workers, and a store, which keeps the points that are done",
+    )

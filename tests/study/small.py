@@ -1,0 +1,41 @@
+"""A small sweep for tests: a club bow on the coarse mesh."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import archerysim
+from archerysim.equipment import Setup
+from archerysim.study.held import Base, base_of
+from archerysim.study.row import Row
+
+EXAMPLE = Path(__file__).parents[2] / "examples" / "club-outdoor.toml"
+READINGS = {"nock.locators.reading": "4 mm:12 mm:0.5 mm"}  # 17 points
+
+
+@cache
+def bow() -> Setup:
+    return archerysim.load(EXAMPLE)
+
+
+@cache
+def base() -> Base:
+    return base_of(bow(), None, "coarse")
+
+
+def sweep(over: Any = None, **options: Any) -> Any:
+    return archerysim.sweep(bow(), over or READINGS, mesh="coarse", progress=False, **options)
+
+
+@cache
+def plain_sweep() -> Any:
+    """The small sweep in this process, without a store."""
+    return sweep(workers=1)
+
+
+def fake_row(base: Base, changes: dict[str, Any]) -> Row:
+    """A row at once; its numbers come from the changes."""
+    value = float(sum(v for v in changes.values() if isinstance(v, float)))
+    return {"status": 0, "reason": "", "pitch": (value, -value), "reading": value, "warnings": "a warning in words"}

@@ -1,0 +1,185 @@
+"""The same rows from any workers, in any order, and from workers that fail."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import random
+import signal
+from collections.abc import Callable
+from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
+from typing import Any
+
+import pytest
+import xarray
+
+from archerysim.equipment import SetupError
+from archerysim.study import stream
+from tests.study import small
+
+MORE = {"nock.locators.reading": "5 mm:10 mm:0.05 mm"}  # 101 points
+
+
+class Later(Executor):
+    """Keeps calls back and runs them in a shuffled order, in this thread."""
+
+    def __init__(self, seed: int, keep: int) -> None:
+        self.draw, self.keep = random.Random(seed), keep
+        self.waiting: list[tuple[Future[Any], Callable[..., Any], tuple[Any, ...]]] = []
+        self.most = self.calls = 0
+
+    def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
+        self.calls += 1
+        future: Future[Any] = Future()
+        self.waiting.append((future, fn, args))
+        self.most = max(self.most, len(self.waiting))
+        if len(self.waiting) >= self.keep:
+            self.draw.shuffle(self.waiting)
+            while self.waiting:
+                self.run(*self.waiting.pop())
+        return future
+
+    def run(self, future: Future[Any], fn: Callable[..., Any], args: tuple[Any, ...]) -> None:
+        future.set_result(fn(*args))
+
+
+class Failing(Later):
+    """Runs a call at once; the first ``times`` tries of every batch fail."""
+
+    def __init__(self, times: int) -> None:
+        super().__init__(0, 1)
+        self.times = times
+
+    def run(self, future: Future[Any], fn: Callable[..., Any], args: tuple[Any, ...]) -> None:
+        if args[2] <= self.times:
+            future.set_exception(OSError("the node is gone"))
+        else:
+            future.set_result(fn(*args))
+
+
+def same(data: Any) -> None:
+    xarray.testing.assert_identical(data, small.plain_sweep())
+
+
+@pytest.mark.parametrize("workers", [1, 2, 3])
+def test_own_workers(workers: int) -> None:
+    same(small.sweep(workers=workers))
+
+
+def test_threads() -> None:
+    with ThreadPoolExecutor(4) as executor:
+        same(small.sweep(executor=executor))
+
+
+@pytest.mark.parametrize("way", ["spawn", "forkserver"])
+def test_processes_of_the_caller(way: str) -> None:
+    if way not in multiprocessing.get_all_start_methods():
+        pytest.skip("not on this system")
+    with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context(way)) as executor:
+        same(small.sweep(executor=executor))
+
+
+def test_loky() -> None:
+    loky = pytest.importorskip("loky", reason="loky is not installed")
+    with loky.get_reusable_executor(max_workers=2) as executor:
+        same(small.sweep(executor=executor))
+
+
+def test_any_order(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(stream, "BATCH", 1)
+    for seed in range(3):
+        same(small.sweep(executor=Later(seed, 17)))
+
+
+@pytest.mark.parametrize("hold", ["reading", "brace height", "refit"])
+def test_any_order_with_what_is_held(hold: str) -> None:
+    over = {"archer.draw_length": "27 in, 27.5 in, 28 in"}
+    alone = small.sweep(over, hold=hold, workers=1)
+    backwards = small.sweep({"archer.draw_length": "28 in, 27.5 in, 27 in"}, hold=hold, workers=2)
+    xarray.testing.assert_equal(backwards.sortby("archer.draw_length"), alone.sortby("archer.draw_length"))
+
+
+def test_points_handed_out_at_once_are_bounded(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("archerysim.study.row.row_of", small.fake_row)
+    over = {"nock.locators.reading": "4 mm:12 mm:0.1 mm", "archer.draw_length": "26 in:29 in:0.1 in"}
+    for workers, most in ((1, 4), (3, 12), (None, 1024)):
+        executor = Later(0, most)
+        data = small.sweep(over, executor=_Checked(most), workers=workers)
+        assert data["status"].size == 81 * 31
+        assert not data["pitch"].isnull().any()
+        assert executor.most <= most
+
+
+class _Checked(Executor):
+    """Runs the oldest call when ``most`` are waiting for it; more than that are refused."""
+
+    def __init__(self, most: int) -> None:
+        self.most, self.open = most, 0
+        self.threads = ThreadPoolExecutor(1)
+
+    def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
+        self.open += 1
+        assert self.open <= self.most
+        future = self.threads.submit(fn, *args, **kwargs)
+        future.add_done_callback(self._ended)
+        return future
+
+    def _ended(self, future: Future[Any]) -> None:
+        self.open -= 1
+
+
+def test_a_batch_that_fails_is_tried_again() -> None:
+    executor = Failing(2)
+    same(small.sweep(executor=executor))
+    assert executor.calls == 3 * 3  # three batches, three tries each
+
+
+def test_a_batch_that_always_fails_ends_the_sweep_and_leaves_the_store_usable(tmp_path: Any) -> None:
+    path = tmp_path / "runs.sqlite"
+    with pytest.raises(OSError, match="the node is gone"):
+        small.sweep(executor=Failing(3), store=path)
+    assert small.sweep(store=path).attrs["points_computed"] == 17
+
+
+@pytest.mark.skipif(os.name != "posix", reason="kills by POSIX signals")
+def test_a_killed_worker_of_our_own_is_replaced() -> None:
+    import archerysim
+
+    killed = []
+
+    def kill(done: int, total: int) -> None:
+        if done in (10, 50):
+            killed.append(multiprocessing.active_children()[0].pid)
+            os.kill(killed[-1], signal.SIGKILL)  # type: ignore[arg-type]
+
+    data = archerysim.sweep(small.bow(), MORE, mesh="coarse", workers=2, progress=kill)
+    assert len(set(killed)) == 2
+    xarray.testing.assert_identical(data, small.sweep(MORE, workers=1))
+
+
+def _end(*_: Any) -> None:
+    os._exit(1)
+
+
+def test_workers_that_always_die_are_told_of_in_one_line(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(stream, "rows_of", _end)
+    with pytest.raises(SetupError, match=r"workers.*3 times.*store"):
+        small.sweep(workers=2)
+
+
+def test_an_interrupted_sweep_closes_what_it_opened(tmp_path: Any) -> None:
+    import archerysim
+
+    path = tmp_path / "runs.sqlite"
+
+    def stop(done: int, total: int) -> None:
+        if done == 40:
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        archerysim.sweep(small.bow(), MORE, mesh="coarse", workers=2, store=path, progress=stop)
+    assert not multiprocessing.active_children()
+    assert not path.with_name("runs.sqlite-wal").exists()
+    data = small.sweep(MORE, workers=1, store=path)
+    assert data.attrs["points_read"] >= 40
+    assert data.attrs["points_computed"] == 101 - data.attrs["points_read"]

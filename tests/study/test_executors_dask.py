@@ -1,0 +1,43 @@
+"""A sweep on a real cluster of dask workers in processes of this machine, one of which is killed."""
+
+from __future__ import annotations
+
+import os
+import signal
+
+import pytest
+import xarray
+
+import archerysim
+from tests.study import small
+
+distributed = pytest.importorskip("distributed", reason="dask.distributed is not installed")
+pytestmark = [
+    pytest.mark.filterwarnings("ignore"),  # dask's own
+    pytest.mark.skipif(os.name != "posix", reason="kills by POSIX signals"),
+]
+OVER = {"nock.locators.reading": "4 mm:12 mm:0.04 mm"}  # 201 points
+
+
+def test_every_row_comes_though_a_worker_is_killed() -> None:
+    whole = small.sweep(OVER, workers=1)
+    killed: list[int] = []
+    with (
+        distributed.LocalCluster(
+            n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None, silence_logs=50
+        ) as cluster,
+        distributed.Client(cluster) as client,
+    ):
+        pids = list(client.run(os.getpid).values())
+
+        def kill(done: int, total: int) -> None:
+            if done == 40:
+                killed.append(pids[0])
+                os.kill(pids[0], signal.SIGKILL)
+
+        data = archerysim.sweep(
+            small.bow(), OVER, mesh="coarse", executor=client.get_executor(), workers=2, progress=kill
+        )
+    assert len(set(pids)) == 2
+    assert killed == pids[:1]
+    xarray.testing.assert_identical(data, whole)

@@ -1,0 +1,86 @@
+"""Rows stream into columns made once: memory that does not grow with the points otherwise."""
+
+from __future__ import annotations
+
+import tracemalloc
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import nullcontext
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from archerysim.shot.quantities import MOMENT, SHOT
+from archerysim.study.dataset import Table
+from archerysim.study.points import Axis, Points
+from archerysim.study.store import Store
+from archerysim.study.stream import rows
+from tests.study import small
+
+COLUMNS = 8 * (2 * len(MOMENT) + len(SHOT) + 1 + 3)  # bytes a point of a table: numbers, status, words
+
+
+@pytest.fixture(autouse=True)
+def _fake(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("archerysim.study.stream.row_of", small.fake_row)
+    monkeypatch.setattr("archerysim.study.row.row_of", small.fake_row)
+
+
+def peak(size: int, store: Path | None, executor: Any, workers: int) -> float:
+    """Most memory in use at a time while so many points stream into a table [bytes]."""
+    side = round(size**0.5)
+    axis = tuple(float(k) for k in range(side))
+    points = Points((Axis("nock.locators.reading", "mm", axis), Axis("archer.draw_length", "in", axis)), False)
+    base = small.base()
+    tracemalloc.start()
+    try:
+        table = Table(points.size)
+        with Store(store) if store else nullcontext() as kept:
+            for index, row in rows(base, points, workers=workers, executor=executor, store=kept):
+                table.put(index, row)
+        most = tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+    assert table.shots["reading"][-1] == 2.0 * (side - 1)
+    assert len({id(text) for text in table.words["warnings"]}) == 1
+    return most
+
+
+@pytest.mark.parametrize("stored", [False, True])
+@pytest.mark.parametrize("threads", [0, 2])
+def test_memory_is_that_of_the_columns(stored: bool, threads: int, tmp_path: Path) -> None:
+    with ThreadPoolExecutor(threads) if threads else nullcontext() as executor:
+        small_size, large_size = 40**2, 120**2
+        few, many = (
+            peak(size, tmp_path / f"{size}.sqlite" if stored else None, executor, 2 if threads else 1)
+            for size in (small_size, large_size)
+        )
+        again = peak(large_size, tmp_path / f"{large_size}.sqlite", executor, 1) if stored else many
+    each = (many - few) / (large_size - small_size)
+    assert COLUMNS <= each < COLUMNS + 10
+    assert again < many + 1e6
+
+
+def test_columns_are_what_the_rows_say() -> None:
+    table = Table(3)
+    for index in (2, 0):
+        table.put(
+            index, {"status": index, "reason": f"r{index}", "pitch": (1.0, index), "reading": 5.0, "warnings": ""}
+        )
+    assert table.status.tolist() == [0, 0, 2]
+    assert table.words["reason"].tolist() == ["r0", "", "r2"]
+    assert table.moments["pitch"][2].tolist() == [1.0, 2.0]
+    assert np.isnan(table.moments["speed"]).all()
+    assert np.isnan(table.shots["reading"][1])
+
+
+def test_points_in_order() -> None:
+    axes = (Axis("a", "", (1.0, 2.0)), Axis("b", "", ("x", "y", "z")))
+    points = Points(axes, False)
+    assert points.size == 6
+    assert [tuple(points.change(k).values()) for k in range(6)] == [
+        (1.0, "x"), (1.0, "y"), (1.0, "z"), (2.0, "x"), (2.0, "y"), (2.0, "z"),
+    ]  # fmt: skip
+    paired = Points((Axis("a", "", (1.0, 2.0)), Axis("b", "", ("x", "y"))), True)
+    assert [paired.change(k) for k in range(paired.size)] == [{"a": 1.0, "b": "x"}, {"a": 2.0, "b": "y"}]
