@@ -1,0 +1,89 @@
+"""The derived equations of a whole bow integrated by SciPy, and where the shot's events lie."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from scipy.integrate import solve_ivp
+
+from archerysim.shot.loose import CLEAR_AT
+from tests.derivation.whole_bow import WholeBow
+
+RTOL = 1e-12
+ATOL = 1e-13
+
+
+def kinks(whole: WholeBow, end: float) -> list[float]:
+    """Times at which a finger begins or ends to let go, and the end [s]."""
+    fi = whole.bow.fingers
+    return sorted({t for t in (*fi.delay, *(fi.delay + fi.time), end) if 0.0 < t <= end})
+
+
+def rates(whole: WholeBow, inside: bool, supported: bool) -> Callable[[float, np.ndarray], np.ndarray]:
+    """Right-hand side."""
+    half = len(whole.coordinates)
+
+    def function(time: float, state: np.ndarray) -> np.ndarray:
+        return np.concatenate((state[half:], whole.at_state(time, state, inside, supported)[0]))
+
+    return function
+
+
+def closed_run(whole: WholeBow, end: float) -> np.ndarray:
+    """State at a time of a bow whose contacts are held closed."""
+    time, state = 0.0, whole.start()
+    for stop in kinks(whole, end):
+        run = solve_ivp(rates(whole, True, True), (time, stop), state, method="DOP853", rtol=RTOL, atol=ATOL)
+        time, state = stop, run.y[:, -1]
+    return state
+
+
+def whole_shot(whole: WholeBow, cap: float = 0.05) -> list[tuple[float, np.ndarray]]:
+    """Time and state at separation and at clear.
+
+    The string leaves for good when both its points are further behind the floor than the throat is deep; separation is
+    the last time before that at which one of them comes back less than the snap travel behind it. The rest supports
+    until the throat has travelled that far.
+    """
+    bow = whole.bow
+    tail = 2 * int(np.flatnonzero(whole.free == bow.marks.tail)[0])
+    end_of_support = bow.x[bow.marks.tail] + bow.support.travel
+    inside = supported = True
+    separation: tuple[float, np.ndarray] | None = None
+
+    def let_go(time: float, state: np.ndarray) -> float:
+        return float(whole.at_state(time, state)[1].max()) + bow.throat.snap
+
+    def out(time: float, state: np.ndarray) -> float:
+        return float(whole.at_state(time, state)[1].max()) + bow.throat.depth
+
+    def unsupported(_: float, state: np.ndarray) -> float:
+        return float(state[tail] - end_of_support)
+
+    def clear(_: float, state: np.ndarray) -> float:
+        return float(state[tail] - CLEAR_AT)
+
+    out.terminal = unsupported.terminal = clear.terminal = True  # type: ignore[attr-defined]
+    let_go.direction = -1.0  # type: ignore[attr-defined]
+    time, state = 0.0, whole.start()
+    for stop in kinks(whole, cap):
+        while time < stop:
+            watched = ([let_go, out] if inside else [clear]) + ([unsupported] if supported else [])
+            run = solve_ivp(
+                rates(whole, inside, supported), (time, stop), state,
+                method="DOP853", rtol=RTOL, atol=ATOL, events=watched,
+            )  # fmt: skip
+            time, state = float(run.t[-1]), run.y[:, -1]
+            for event, times, states in zip(watched, run.t_events, run.y_events, strict=True):
+                if not times.size:
+                    continue
+                if event is let_go:
+                    separation = (float(times[-1]), states[-1])
+                elif event is out:
+                    inside = False
+                elif event is unsupported:
+                    supported = False
+                elif separation is not None:
+                    return [separation, (time, state)]
+    raise AssertionError("the arrow is not clear in time")

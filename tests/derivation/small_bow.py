@@ -1,0 +1,65 @@
+"""A small bow: two cells a limb, four string cells, two arrow cells; soft enough for a general integrator.
+
+Its string has one cell from the throat's lower edge to the lower tip, one between the throat's edges, and two above,
+with a finger on the node between them and two more over the throat.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from types import SimpleNamespace
+
+from archerysim.shot.arrays import make_support, make_throat
+from archerysim.shot.brace import brace_to_height
+from archerysim.shot.draw import draw_to
+from archerysim.shot.loose import hand_at_rest, weight
+from archerysim.shot.mesh import Mesh
+from tests.mechanics.shots import Start
+from tests.reference import BRACE_HEIGHT, THROAT_X, reference
+
+MESH = Mesh(limb=2, string=1, arrow=2, near=0.5)
+
+
+def small_setup(gap: float = 0.0) -> SimpleNamespace:
+    """The setup, filled; ``gap`` is the locators' [m]."""
+    setup = reference(places=(0.03, 0.0, -0.006), lower_lean=10.5)
+    for limb, curvature in ((setup.upper_limb, 0.2), (setup.lower_limb, 0.15)):
+        limb.axial_stiffness = 3e5
+        limb.loss_time = 1e-4
+        limb.natural_curvature = (curvature,)
+    setup.string.axial_stiffness = 2e4
+    setup.arrow.axial_stiffness = 2e5
+    nock = setup.nock
+    nock.floor, nock.slope, nock.edge_stiffness = 8e-3, 0.02, 3e5
+    nock.locators.gap = gap
+    nock.locators.mass_at, nock.locators.upper_mass, nock.locators.lower_mass = 4e-3, 1e-3, 1.2e-3
+    setup.archer.finger_shares = (0.25, 0.45, 0.3)
+    setup.archer.release_time, setup.archer.release_delays = (4e-3, 3e-3, 3.5e-3), (0.0, 1e-4, 3e-4)
+    return setup
+
+
+def start_of_setup(setup: SimpleNamespace) -> Start:
+    """Brace and draw."""
+    braced = brace_to_height(setup, BRACE_HEIGHT, MESH)
+    drawing, drawn = draw_to(setup, braced, THROAT_X)
+    return Start(
+        braced.chain, braced.marks, make_throat(setup.nock), make_support(setup), braced.frame, drawing.fingers,
+        drawn.x, drawn.y, drawn.force, weight(drawn), hand_at_rest(drawing, drawn),
+    )  # fmt: skip
+
+
+@cache
+def switching_start(gap: float = 0.0) -> Start:
+    """Full draw of the small bow as it is."""
+    return start_of_setup(small_setup(gap))
+
+
+@cache
+def closed_start() -> Start:
+    """Full draw of the small bow with a grip that never lets go, on a soft rest from far below that is never left."""
+    setup = small_setup()
+    setup.nock.grip = 2e9
+    setup.rest.stiffness, setup.rest.damping, setup.rest.unlimited_support = 50.0, 0.02, True
+    setup.rest.height += 0.03
+    setup.nock.locators.reading -= 0.03  # measured from the rest's top
+    return start_of_setup(setup)

@@ -1,0 +1,173 @@
+"""The compiled shot of a small bow against its Lagrangian, derived by SymPy and integrated by SciPy."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+import pytest
+
+from archerysim.mechanics.evaluate import ACTING, DL, DU, FL, FS, FU, REST, evaluate
+from archerysim.mechanics.shaft import rigid_motion
+from tests.derivation.integrated import closed_run, whole_shot
+from tests.derivation.small_bow import closed_start, switching_start
+from tests.derivation.whole_bow import WholeBow
+from tests.mechanics.shots import run
+
+GAPS = (0.0, 2e-4)
+END = 8e-3  # of the run with the contacts held closed [s]
+
+
+@cache
+def closed() -> WholeBow:
+    return WholeBow(closed_start(), closed=True)
+
+
+@cache
+def switching(gap: float) -> WholeBow:
+    return WholeBow(switching_start(gap), closed=False)
+
+
+@cache
+def derived_shot(gap: float) -> list[tuple[float, np.ndarray]]:
+    """Time and state at separation and at clear."""
+    return whole_shot(switching(gap))
+
+
+def everywhere() -> list[WholeBow]:
+    return [closed(), *(switching(gap) for gap in GAPS)]
+
+
+def inertia(whole: WholeBow) -> np.ndarray:
+    """Mass that belongs to each coordinate [kg], [kg m2]."""
+    fr = whole.bow.frame
+    return np.append(np.repeat(whole.bow.chain.mass[whole.free], 2), (fr.mass, fr.mass, fr.inertia))
+
+
+def test_it_is_as_small_as_said() -> None:
+    marks, n = switching(0.0).bow.marks, switching(0.0).bow.x.size
+    limbs = marks.tip_u - marks.root_u, marks.root_l - marks.tip_l
+    assert (*limbs, marks.tip_l - marks.tip_u, n - 1 - marks.tail) == (2, 2, 4, 2)
+    assert len(switching(0.0).coordinates) == 23
+
+
+def test_full_draw_is_an_equilibrium_of_the_lagrangian() -> None:
+    for whole in everywhere():
+        accelerations, _ = whole.at_state(0.0, whole.start())
+        assert np.abs(accelerations * inertia(whole)).max() < 1e-6
+
+
+def compiled_forces(
+    whole: WholeBow, time: float, state: np.ndarray, inside: bool, supported: bool
+) -> tuple[np.ndarray, np.ndarray]:
+    """Mass times acceleration of every coordinate by the library, and what acts."""
+    b = whole.bow
+    n, half = b.x.size, len(whole.coordinates)
+    x, y, vx, vy, fx, fy = np.zeros((6, n))
+    x[whole.free], y[whole.free] = state[: half - 3].reshape(-1, 2).T
+    vx[whole.free], vy[whole.free] = state[half:-3].reshape(-1, 2).T
+    turn, acting = np.zeros(3), np.zeros(ACTING)
+    evaluate(
+        b.chain, b.marks, b.throat, b.support, b.frame, b.fingers, b.force, *b.gravity, b.hand, x, y, vx, vy,
+        state[half - 3 : half].copy(), state[-3:].copy(), time, inside, supported, b.marks.tail, np.zeros((7, n)),
+        fx, fy, turn, acting,
+    )  # fmt: skip
+    forces = np.column_stack((fx, fy)) + b.chain.mass[:, None] * b.gravity
+    return np.append(forces[whole.free].ravel(), turn * inertia(whole)[-3:]), acting
+
+
+def thrown(whole: WholeBow, rng: np.random.Generator) -> np.ndarray:
+    """A state of the drawn bow shaken, all of it moving.
+
+    Nodes stand up to half a millimetre from their places, the riser further; less where contacts are to stay closed.
+    """
+    state = whole.start()
+    half = state.size // 2
+    far = 4e-5 if whole.closed else 5e-4
+    state[: half - 3] += rng.uniform(-far, far, half - 3)
+    state[half - 3 : half] += rng.uniform(-4.0 * far, 4.0 * far, 3)
+    state[half:-3] = rng.uniform(-30.0, 30.0, half - 3)
+    state[-3:] = rng.uniform(-1.0, 1.0, 3)
+    # the nodes of the throat do not come or go so fast that the edges' loss hides all else
+    for node in (whole.bow.marks.edge_u, whole.bow.marks.edge_l, *range(whole.bow.marks.tail, whole.bow.x.size)):
+        k = half + 2 * int(np.flatnonzero(whole.free == node)[0])
+        state[k : k + 2] = rng.uniform(-2.0, 2.0, 2)
+    return state
+
+
+@pytest.mark.parametrize("which", [0, 1, 2], ids=["closed", "no gap", "gap"])
+def test_forces_of_all_parts_together(which: int) -> None:
+    rng = np.random.default_rng(which)
+    whole = everywhere()[which]
+    seen = set()
+    for _ in range(200):
+        state, time = thrown(whole, rng), rng.uniform(0.0, 6e-3)
+        inside, supported = (True, True) if whole.closed else (rng.random() < 0.8, rng.random() < 0.8)
+        expected = whole.at_state(time, state, inside, supported)
+        expected_forces = expected[0] * inertia(whole)
+        got, acting = compiled_forces(whole, time, state, inside, supported)
+        assert not whole.closed or stays_closed(whole, state, acting)
+        assert np.abs(got - expected_forces).max() <= 1e-10 * np.abs(expected_forces).max()
+        if inside:
+            np.testing.assert_allclose(acting[[DU, DL]], expected[1], rtol=1e-9, atol=1e-15)
+        seen |= {(name, float(np.sign(acting[name]))) for name in (FU, FL, FS, REST)}
+    assert {(FU, 1.0), (FU, -1.0), (FL, 1.0), (FL, -1.0), (FS, 1.0), (FS, -1.0), (REST, 1.0)} <= seen
+
+
+def stays_closed(whole: WholeBow, state: np.ndarray, acting: np.ndarray) -> bool:
+    """Whether no string cell is slack, no edge beyond half the snap travel, the rest pressed."""
+    b = whole.bow
+    string = np.arange(b.marks.tip_u, b.marks.tip_l + 1)
+    places = state[: len(whole.coordinates) - 3].reshape(-1, 2)[np.searchsorted(whole.free, string)]
+    taut = np.hypot(*np.diff(places, axis=0).T) > b.chain.rest_length[string[:-1]]
+    return bool(taut.all() and acting[[DU, DL]].min() > -0.5 * b.throat.snap and acting[REST] > 0.0)
+
+
+def test_order_two_with_the_contacts_held_closed() -> None:
+    """Every halving of the step divides the error of places and velocities, nodes' and riser's, by four."""
+    whole = closed()
+    half = len(whole.coordinates)
+    exact = closed_run(whole, END)
+    errors = []
+    for steps in (1000, 2000, 4000, 8000):
+        end = run(whole.bow, END / steps, END * (1.0 + 0.5 / steps), every=1, frame_every=steps)
+        assert end.frame_moments[1, 0] == pytest.approx(END, rel=1e-12)
+        columns = end.trace[: end.counts[1]].T
+        # edges, rest and string stay in the branch of their laws that the derived bow has
+        assert min(columns[18].min(), columns[19].min()) > -0.25 * whole.bow.throat.snap
+        assert min(columns[4].min(), columns[5].min(), columns[6].min()) > 0.0
+        off = np.abs(whole.state_of(end.frames[1], end.frame_moments[1]) - exact)
+        errors.append([part.max() for part in (off[: half - 3], off[half - 3 : half], off[half:-3], off[-3:])])
+    slopes = np.log2(np.array(errors[:-1]) / np.array(errors[1:]))
+    assert slopes == pytest.approx(np.full_like(slopes, 2.0), abs=0.02)
+    # [m], [m and rad], [m/s], [m/s and rad/s]
+    assert np.all(np.array(errors[-1]) < [1e-9, 1e-10, 1e-5, 1e-8])
+
+
+def arrow_of(whole: WholeBow, state: np.ndarray) -> np.ndarray:
+    """Mass centre's place and velocity, pitch and pitch rate."""
+    half, a = len(whole.coordinates), whole.bow.marks.tail
+    arrow = 2 * int(np.flatnonzero(whole.free == a)[0])
+    parts = [np.ascontiguousarray(p) for k in (0, half) for p in state[k + arrow : k + half - 3].reshape(-1, 2).T]
+    return np.array(rigid_motion(whole.bow.chain.mass[a:].copy(), *parts))
+
+
+@pytest.mark.parametrize("gap", GAPS)
+def test_with_switching(gap: float) -> None:
+    """All contacts switch: the release from full draw until the arrow is clear."""
+    whole = switching(gap)
+    half = len(whole.coordinates)
+    coarse, fine = run(whole.bow, 2e-6), run(whole.bow, 5e-8)
+    for moment, (time, exact) in enumerate(derived_shot(gap)):
+        speed = np.abs(exact[half:-3]).max()
+        for end in (coarse, fine):
+            assert end.status == 0
+            assert end.moments[moment, 0] == pytest.approx(time, rel=1e-4)
+            off = np.abs(whole.state_of(end.states[moment], end.moments[moment]) - exact)
+            assert off[: half - 3].max() <= 1e-4 * np.ptp(whole.bow.x)
+            assert off[half - 3 : half].max() <= 1e-4 * np.abs(exact - whole.start())[half - 3 : half].max()
+            assert off[half:-3].max() <= 1e-4 * speed
+            assert off[-3:].max() <= 1e-4 * np.abs(exact[-3:]).max()
+        # finely stepped, each number that a shot reports is right to 1e-4 of itself
+        got = arrow_of(whole, whole.state_of(fine.states[moment], fine.moments[moment]))
+        assert got == pytest.approx(arrow_of(whole, exact), rel=1e-4)
