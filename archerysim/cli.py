@@ -118,8 +118,12 @@ def _pair(text: str) -> tuple[str, str]:
 def _setup(options: Any) -> Any:
     from archerysim.equipment import load
 
-    _say_first_run()
+    if options.plot:
+        from archerysim.show.style import check_picture
+
+        check_picture(options.plot)
     setup = load(options.setup)
+    _say_first_run()
     return setup.replace(**dict(options.changes)) if options.changes else setup
 
 

@@ -293,7 +293,7 @@ def _sweep_warnings(dataset: xarray.Dataset) -> list[str]:
     texts = [str(text) for text, fine in zip(texts, good, strict=False) if fine]
     kinds: dict[str, list[str]] = {}
     for text in texts:
-        for sentence in [] if text == NONE else re.split(r"(?<=\.) (?=[A-Z])(?!Check)", text):
+        for sentence in [] if text == NONE else text.split("\n"):
             kinds.setdefault(re.sub(r"[-+]?\d+(\.\d+)?", "#", sentence), []).append(sentence)
     told = [f"{found[0]} (at {len(found)} of {len(texts)} points)" for found in kinds.values() if found[0]]
     return told or [NONE]

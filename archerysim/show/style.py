@@ -161,6 +161,22 @@ def scale_bar(ax: Axes, x: float, y: float, length: float, text: str) -> None:
     )  # fmt: skip
 
 
+def check_picture(path: str | os.PathLike[str]) -> None:
+    """Refuse a file name that `save_figure` could not write, before any work is done.
+
+    Raises
+    ------
+    SetupError
+    """
+    from archerysim.equipment import SetupError
+
+    target = Path(path)
+    if target.suffix.lower() not in ENDINGS:
+        raise SetupError("plot", f"{target.name!r}: unknown ending {target.suffix!r}", f"Use {', '.join(ENDINGS)}")
+    if "\0" in os.fspath(path) or not target.resolve().parent.is_dir():
+        raise SetupError("plot", f"{os.fspath(path)!r} cannot be written: there is no such folder", "Make it first")
+
+
 def save_figure(drawn: Axes | Figure, path: str | os.PathLike[str]) -> None:
     """Write a picture, whole or not at all: .png, .pdf or .svg by the file's ending.
 
@@ -175,12 +191,9 @@ def save_figure(drawn: Axes | Figure, path: str | os.PathLike[str]) -> None:
     SetupError
         If the ending is not known or the file cannot be written.
     """
-    from archerysim.equipment import SetupError
     from archerysim.equipment.whole import whole_file
 
-    target = Path(path)
-    if target.suffix.lower() not in ENDINGS:
-        raise SetupError("plot", f"{target.name!r}: unknown ending {target.suffix!r}", f"Use {', '.join(ENDINGS)}")
+    check_picture(path)
     figure: Any = getattr(drawn, "figure", None) or drawn
     with whole_file(path, "plot") as part:
         figure.savefig(part, dpi=DOTS)

@@ -36,5 +36,5 @@ def numbers(launch: Launch) -> Row:
     row: Row = {q.name: (getattr(launch.separation, q.name), getattr(launch.clear, q.name)) for q in MOMENT}
     row |= {q.name: getattr(launch, q.name) for q in SHOT}
     row["events"] = "; ".join(launch.events)
-    row["warnings"] = " ".join(launch.warnings)
+    row["warnings"] = "\n".join(launch.warnings)
     return row

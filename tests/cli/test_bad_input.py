@@ -75,7 +75,6 @@ def test_a_sweep_that_could_not_be_kept_is_not_begun(
     def never(*_: object) -> None:
         raise AssertionError("a shot was computed")
 
-    monkeypatch.setattr(study, "shoot_built", never)
     monkeypatch.setattr(study, "base_of", never)
     done = here(capsys, *SWEEP, "--out", tmp_path / name)
     assert done.status == 2

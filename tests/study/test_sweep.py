@@ -51,7 +51,7 @@ def test_numbers_are_those_of_single_shots() -> None:
     for quantity in SHOT:
         assert float(point[quantity.name]) == getattr(launch, quantity.name), quantity.name
     assert point.events.item() == "; ".join(launch.events)
-    assert point.warnings.item() == " ".join(launch.warnings)
+    assert point.warnings.item() == "\n".join(launch.warnings)
 
 
 def test_cases_are_rows() -> None:
