@@ -34,7 +34,7 @@ _HOMES = {
 }  # fmt: skip
 _HOME = {name: home for home, names in _HOMES.items() for name in names}
 
-__all__ = ["__version__", *sorted(_HOME)]  # noqa: PLE0604
+__all__ = ["__version__", *sorted(_HOME)]
 
 
 def __getattr__(name: str) -> Any:

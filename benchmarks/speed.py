@@ -1,7 +1,7 @@
 """How long a shot takes, and beside what: prints a table with the machine's name.
 
-    python benchmarks/speed.py            # everything; the cold start compiles anew (about a minute)
-    python benchmarks/speed.py --quick    # without the cold start and the NumPy integration
+python benchmarks/speed.py            # everything; the cold start compiles anew (about a minute)
+python benchmarks/speed.py --quick    # without the cold start and the NumPy integration
 """
 
 from __future__ import annotations

@@ -110,9 +110,7 @@ def _limbs(draw: st.DrawFn, category: str, form: str) -> Limb:
     stiffness = draw(between(15.0, 40.0))
     built = form == "built"
     return Limb(
-        mass=draw(
-            typical("upper_limb.mass", category) if built else maybe(typical("upper_limb.mass", category))
-        ),
+        mass=draw(typical("upper_limb.mass", category) if built else maybe(typical("upper_limb.mass", category))),
         tip_mass=draw(maybe(between(0.001, 0.006))),
         at=places,
         bending_stiffness=tuple(stiffness * t for t in taper) if built or draw(st.booleans()) else None,
@@ -166,9 +164,7 @@ def _strings(draw: st.DrawFn, category: str, form: str, bow_length: float) -> St
     mass_row, ea_row = RANGES["string"].ranges[category], RANGES["string.axial_stiffness"].ranges[category]
     if draw(st.booleans()):
         total = draw(between(mass_row[0] * 1e-3, mass_row[1] * 1e-3))
-        return String(
-            axial_stiffness=draw(between(*ea_row)), mass_per_length=(total - servings) / length, **given
-        )
+        return String(axial_stiffness=draw(between(*ea_row)), mass_per_length=(total - servings) / length, **given)
     material: Material = "polyester" if category == "traditional" else "HMPE"
     fibre = FIBRES[material]
     one_strand = fibre_stiffness(material, 1, fibre.strand_density, 0.4)
@@ -246,9 +242,7 @@ def _archers(draw: st.DrawFn, category: str) -> Archer:
     hold: Hold | None = draw(st.sampled_from([None, "split", "three under"]))
     row = RANGES["archer.release_time.0"].ranges[category]
     times = tuple(draw(between(row[0] * 1e-3, row[1] * 1e-3)) for _ in range(3))
-    places = tuple(
-        draw(between(low * 1e-3, high * 1e-3)) for low, high in table.FINGER_PLACES[hold or "split"]
-    )
+    places = tuple(draw(between(low * 1e-3, high * 1e-3)) for low, high in table.FINGER_PLACES[hold or "split"])
     torque, point = draw(st.sampled_from([(None, None), (0.5, None), (None, 0.008)]))
     return Archer(
         hold=hold,

@@ -115,9 +115,7 @@ class Arrow(Record, frozen=True, kw_only=True):
     ] = None
     nock_mass: Annotated[
         float | None,
-        Quantity(
-            text="mass of the nock with its pin or bush", unit="g", low="0 g", high="10 g", default="0.6 g"
-        ),
+        Quantity(text="mass of the nock with its pin or bush", unit="g", low="0 g", high="10 g", default="0.6 g"),
     ] = None
     nock_at: Annotated[
         float | None,
@@ -180,9 +178,7 @@ class Arrow(Record, frozen=True, kw_only=True):
     ] = None
     shaft_drag_factor: Annotated[
         float | None,
-        Quantity(
-            text="what the drag of the shaft with its point is multiplied with", low="0.3", high="3", default="1"
-        ),
+        Quantity(text="what the drag of the shaft with its point is multiplied with", low="0.3", high="3", default="1"),
     ] = None
     axial_stiffness: Annotated[
         float | None,

@@ -71,9 +71,9 @@ class String(Record, frozen=True, kw_only=True):
     }
 
     material: Annotated[Material | None, Note(text="fibre", example="HMPE")] = None
-    strands: Annotated[
-        int | None, Quantity(text="number of strands", low="3", high="80", whole=True, example="18")
-    ] = None
+    strands: Annotated[int | None, Quantity(text="number of strands", low="3", high="80", whole=True, example="18")] = (
+        None
+    )
     construction_factor: Annotated[
         float | None,
         Quantity(
@@ -150,9 +150,7 @@ class String(Record, frozen=True, kw_only=True):
     ] = None
     end_serving_length: Annotated[
         float | None,
-        Quantity(
-            text="length of the serving at each end", unit="mm", low="0 mm", high="400 mm", default="150 mm"
-        ),
+        Quantity(text="length of the serving at each end", unit="mm", low="0 mm", high="400 mm", default="150 mm"),
     ] = None
     end_serving_mass_per_length: Annotated[
         float | None,
@@ -205,9 +203,7 @@ class String(Record, frozen=True, kw_only=True):
             )
 
 
-def fibre_stiffness(
-    material: str, strands: float, strand_density: float, construction_factor: float
-) -> float:
+def fibre_stiffness(material: str, strands: float, strand_density: float, construction_factor: float) -> float:
     """Axial stiffness EA of a string made of `strands` strands [N].
 
     Parameters

@@ -19,9 +19,7 @@ def join(path: str, name: str | int) -> str:
     return f"{path}.{name}" if path else str(name)
 
 
-def to_si(
-    record: type[Record], table: Mapping[str, Any], path: str = "", *, bare: bool = False
-) -> dict[str, Any]:
+def to_si(record: type[Record], table: Mapping[str, Any], path: str = "", *, bare: bool = False) -> dict[str, Any]:
     """Read every value of a table into SI.
 
     Parameters
@@ -56,9 +54,7 @@ def value_to_si(item: Field, value: Any, path: str, *, bare: bool) -> Any:
     if not item.many:
         return to_si(item.record, _table(value, path, f"[{path}]"), path, bare=bare)
     if isinstance(value, (str, Mapping)) or not isinstance(value, (list, tuple)):
-        raise SetupError(
-            path, f"a list of tables is wanted, not {_kind(value)}", f"Write [[{path}]] above each one"
-        )
+        raise SetupError(path, f"a list of tables is wanted, not {_kind(value)}", f"Write [[{path}]] above each one")
     return [
         to_si(item.record, _table(one, join(path, i), f"[[{path}]]"), join(path, i), bare=bare)
         for i, one in enumerate(value)
@@ -83,9 +79,7 @@ def construct(root: type[R], values: Mapping[str, Any]) -> R:
 
 def _table(value: Any, path: str, heading: str) -> Mapping[str, Any]:
     if not isinstance(value, Mapping):
-        raise SetupError(
-            path, f"a table is wanted, not {_kind(value)}", f"Write {heading} and its fields below it"
-        )
+        raise SetupError(path, f"a table is wanted, not {_kind(value)}", f"Write {heading} and its fields below it")
     return value
 
 

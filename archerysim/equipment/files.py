@@ -91,9 +91,7 @@ def echoes(text: str) -> list[str]:
 def _written(table: Mapping[str, Any]) -> Iterator[tuple[str, Quantity, str]]:
     """(path, quantity, text as written) of every value in a setup's tables; rows one by one."""
 
-    def inside(
-        record: type[Record], table: Mapping[str, Any], path: str
-    ) -> Iterator[tuple[str, Quantity, str]]:
+    def inside(record: type[Record], table: Mapping[str, Any], path: str) -> Iterator[tuple[str, Quantity, str]]:
         for name, value in table.items():
             yield from _values(fields_of(record)[name], value, join(path, name))
 
@@ -126,9 +124,7 @@ def _text(path: str | os.PathLike[str]) -> str:
     try:
         return Path(path).read_text(encoding="utf-8")
     except OSError as error:
-        raise SetupError(
-            "", f"{os.fspath(path)} cannot be read ({error.strerror})", "Check the path"
-        ) from None
+        raise SetupError("", f"{os.fspath(path)} cannot be read ({error.strerror})", "Check the path") from None
     except UnicodeDecodeError:
         raise SetupError("", f"{os.fspath(path)} is not UTF-8 text", "Save it as UTF-8") from None
     except ValueError as error:

@@ -115,9 +115,7 @@ def sources(setup: Setup) -> dict[str, Source]:
         out of range.
     """
     if isinstance(setup, FilledSetup):
-        raise SetupError(
-            "", "a filled setup no longer knows its sources", "Ask for those of the setup it came from"
-        )
+        raise SetupError("", "a filled setup no longer knows its sources", "Ask for those of the setup it came from")
     book = _Book(setup)
     _riser(book)
     for limb in ("upper_limb", "lower_limb"):
@@ -159,9 +157,7 @@ class _Book:
         try:
             checked = resolve(Setup, path)[0].field.read(path, value)
         except SetupError as error:
-            raise SetupError(
-                path, f"{error.problem}; it was derived {how}", f"Give {path}, or check these"
-            ) from None
+            raise SetupError(path, f"{error.problem}; it was derived {how}", f"Give {path}, or check these") from None
         self.found[path] = Source(checked, "derived", how)
 
     def assume(self, path: str, value: Any, how: str) -> None:
@@ -185,9 +181,7 @@ def _has_default(record: Record, name: str, form: str) -> bool:
 def _riser(book: _Book) -> None:
     inches = book.value("bow.length") / 0.0254
     length = 25 if inches >= 66 - 1e-9 else 19 if inches <= 58 + 1e-9 else 23
-    book.derive(
-        "riser.length", length * 0.0254, "from bow.length: 25 in from 66 in up, 19 in to 58 in, 23 in between"
-    )
+    book.derive("riser.length", length * 0.0254, "from bow.length: 25 in from 66 in up, 19 in to 58 in, 23 in between")
     book.assume("riser.mass", RISER_MASS[book.category], f"usual for {book.category} [common practice]")
     book.derive(
         "riser.inertia",
@@ -229,9 +223,7 @@ def _limb(book: _Book, limb: str) -> None:
             tuple(book.value(at("modulus")) * i for i in second),
             f"from {limb} modulus, width and thickness: E w t^3 / 12",
         )
-        book.derive(
-            at("root_thickness"), book.value(at("thickness"))[0], f"from {at('thickness')}, the first value"
-        )
+        book.derive(at("root_thickness"), book.value(at("thickness"))[0], f"from {at('thickness')}, the first value")
     book.assume(
         at("bending_stiffness"),
         tuple(1.0 + (STIFFNESS_AT_TIP - 1.0) * s for s in places),
@@ -252,11 +244,7 @@ def _limb(book: _Book, limb: str) -> None:
         )
     book.assume(at("mass"), LIMB_MASS[book.category], f"usual for {book.category} [common practice]")
     shape = tuple(section) if shaped else tuple(1.0 + (MASS_AT_TIP - 1.0) * s for s in places)
-    words = (
-        "as width x thickness"
-        if shaped
-        else f"falling from 1 at the root to {MASS_AT_TIP} at the tip [judgement]"
-    )
+    words = "as width x thickness" if shaped else f"falling from 1 at the root to {MASS_AT_TIP} at the tip [judgement]"
     size = book.value(at("mass")) / (book.value(at("length")) * _mean(places, shape))
     book.derive(at("mass_per_length"), tuple(size * m for m in shape), f"from {at('mass')}, {words}")
 

@@ -51,12 +51,12 @@ class Locators(Record, frozen=True, kw_only=True):
         ),
     ] = None
     kind: Annotated[LocatorKind | None, Note(text="what the locators are made of", default="tied")] = None
-    upper_mass: Annotated[
-        float | None, Quantity(text="mass of the upper locator", unit="g", low="0 g", high="3 g")
-    ] = None
-    lower_mass: Annotated[
-        float | None, Quantity(text="mass of the lower locator", unit="g", low="0 g", high="3 g")
-    ] = None
+    upper_mass: Annotated[float | None, Quantity(text="mass of the upper locator", unit="g", low="0 g", high="3 g")] = (
+        None
+    )
+    lower_mass: Annotated[float | None, Quantity(text="mass of the lower locator", unit="g", low="0 g", high="3 g")] = (
+        None
+    )
     mass_at: Annotated[
         float | None,
         Quantity(
@@ -66,12 +66,8 @@ class Locators(Record, frozen=True, kw_only=True):
             high="20 mm",
         ),
     ] = None
-    upper_present: Annotated[
-        bool | None, Note(text="whether there is a locator above the nock", default=True)
-    ] = None
-    lower_present: Annotated[
-        bool | None, Note(text="whether there is a locator below the nock", default=True)
-    ] = None
+    upper_present: Annotated[bool | None, Note(text="whether there is a locator above the nock", default=True)] = None
+    lower_present: Annotated[bool | None, Note(text="whether there is a locator below the nock", default=True)] = None
     gap: Annotated[
         float | None,
         Quantity(
@@ -227,9 +223,7 @@ class Rest(Record, frozen=True, kw_only=True):
     ] = None
     height: Annotated[
         float | None,
-        Quantity(
-            text="top of the rest above the pivot", unit="mm", low="5 mm", high="150 mm", default="45 mm"
-        ),
+        Quantity(text="top of the rest above the pivot", unit="mm", low="5 mm", high="150 mm", default="45 mm"),
     ] = None
     stiffness: Annotated[
         float | None,

@@ -100,9 +100,7 @@ def _resolve(root: type[Record], path: str, asked: str) -> Place:
     return Place(path, tuple(steps), item)
 
 
-def _row_place(
-    root: type[Record], path: str, asked: str, steps: list[str | int], item: Field, index: int
-) -> Place:
+def _row_place(root: type[Record], path: str, asked: str, steps: list[str | int], item: Field, index: int) -> Place:
     count = item.about.count if isinstance(item.about, Quantity) else 0
     if ".".join(map(str, steps)) != path or (count and index >= count):
         raise _unknown(root, asked)
@@ -211,17 +209,13 @@ def _set(home: Any, place: Place, value: Any) -> None:
         assert isinstance(item.about, Quantity)
         row = home.get(item.name, item.about.default_si)
         if row is None:
-            raise SetupError(
-                place.path, f"{item.name} is not given as a whole", "Give all its values at once"
-            )
+            raise SetupError(place.path, f"{item.name} is not given as a whole", "Give all its values at once")
         _item(row, place.index, place.path)
         value = [value if i == place.index else one for i, one in enumerate(row)]
     if isinstance(last, int):
         _item(home, last, place.path)
         if value is None:
-            raise SetupError(
-                place.path, "one member of a list cannot be taken out", "Give the whole list without it"
-            )
+            raise SetupError(place.path, "one member of a list cannot be taken out", "Give the whole list without it")
     if value is None:
         home.pop(last, None)
     elif item.record is None:

@@ -131,9 +131,7 @@ class Quantity:
             )
         if self.whole:
             if number != int(number):
-                raise SetupError(
-                    path, f"{number:g} is not a whole number", f"Give a whole number, {self.allowed}"
-                )
+                raise SetupError(path, f"{number:g} is not a whole number", f"Give a whole number, {self.allowed}")
             return int(number)
         return number + 0.0  # no negative zero
 
@@ -145,17 +143,13 @@ class Quantity:
         try:
             number = float(value)
         except (TypeError, ValueError, OverflowError):
-            raise SetupError(
-                path, f"{value!r} is not a number", f"Give a value from {self.allowed}"
-            ) from None
+            raise SetupError(path, f"{value!r} is not a number", f"Give a value from {self.allowed}") from None
         if bare or self.unit == "" or not math.isfinite(number):
             return number
         special = self.words(Fraction(repr(number)), "") if self.words else None
         if special is not None:
             return float(special)
-        raise SetupError(
-            path, f"{value} has no unit", f'Write it with one, for example "{value} {self.unit}"'
-        )
+        raise SetupError(path, f"{value} has no unit", f'Write it with one, for example "{value} {self.unit}"')
 
     def _from_text(self, path: str, text: str) -> float:
         if re.match(r"\s*[+-]?\s*(nan|inf)", text, re.IGNORECASE):

@@ -55,13 +55,9 @@ class Rod(Record, frozen=True, kw_only=True):
     ] = None
     rod_mass: Annotated[
         float | None,
-        Quantity(
-            text="mass of the rod, even along its length", unit="g", low="0 g", high="1000 g", default="0 g"
-        ),
+        Quantity(text="mass of the rod, even along its length", unit="g", low="0 g", high="1000 g", default="0 g"),
     ] = None
-    end_mass: Annotated[
-        float, Quantity(text="mass at the end", unit="g", low="0 g", high="3000 g", example="100 g")
-    ]
+    end_mass: Annotated[float, Quantity(text="mass at the end", unit="g", low="0 g", high="3000 g", example="100 g")]
 
 
 class Riser(Record, frozen=True, kw_only=True):
@@ -118,9 +114,7 @@ class Riser(Record, frozen=True, kw_only=True):
     ] = None
     upper_root_y: Annotated[
         float | None,
-        Quantity(
-            text="root of the upper limb's axis, above the pivot", unit="mm", low="20 mm", high="600 mm"
-        ),
+        Quantity(text="root of the upper limb's axis, above the pivot", unit="mm", low="20 mm", high="600 mm"),
     ] = None
     lower_root_x: Annotated[
         float | None,

@@ -94,9 +94,7 @@ def string_mass(setup: Setup) -> float:
 def tiller_split(setup: Setup) -> float | None:
     """Upper less lower tiller [m]; None in form "built"."""
     bow = setup.bow
-    return (
-        None if bow.upper_tiller is None or bow.lower_tiller is None else bow.upper_tiller - bow.lower_tiller
-    )
+    return None if bow.upper_tiller is None or bow.lower_tiller is None else bow.upper_tiller - bow.lower_tiller
 
 
 def underside_reading(setup: Setup) -> float | None:
@@ -104,9 +102,7 @@ def underside_reading(setup: Setup) -> float | None:
     locators = setup.nock.locators
     if locators.reading is None:
         return None
-    return readings.underside_of(
-        locators.reading, locators.convention or "underside", setup.number("nock.height")
-    )
+    return readings.underside_of(locators.reading, locators.convention or "underside", setup.number("nock.height"))
 
 
 def _row(name: str, row: str, index: int, unit: str, ranges: dict[str, tuple[float, float]]) -> Typical:
@@ -153,10 +149,7 @@ TABLE: tuple[Typical, ...] = (
         "N/m",
         _by_category((200, 1500), (300, 5000), (300, 5000), (300, 5000), (1e4, 1e5)),
     ),
-    *(
-        _row(f"release time, {finger}", "release_time", i, "ms", _RELEASE)
-        for i, finger in enumerate(_FINGERS)
-    ),
+    *(_row(f"release time, {finger}", "release_time", i, "ms", _RELEASE) for i, finger in enumerate(_FINGERS)),
     _field(
         "riser mass",
         "riser.mass",
@@ -218,9 +211,7 @@ def typical(setup: Setup) -> list[Typical]:
             )
     for i, finger in enumerate(_FINGERS):
         rows.append(_row(f"share of the {finger}", "finger_shares", i, "", _any_bow(*FINGER_SHARES[hold][i])))
-        rows.append(
-            _row(f"place of the {finger}", "finger_places", i, "mm", _any_bow(*FINGER_PLACES[hold][i]))
-        )
+        rows.append(_row(f"place of the {finger}", "finger_places", i, "mm", _any_bow(*FINGER_PLACES[hold][i])))
     return rows
 
 
@@ -239,8 +230,7 @@ def oddities(setup: Setup) -> list[Oddity]:
         assumed = " (assumed)" if source is not None and source.kind == "assumed" else ""
         ends = f"{units.from_si(low, row.unit):.4g} to {units.show(high, row.unit)}"
         words = (
-            f"{row.name} {units.show(value, row.unit)}{assumed} is outside {ends}, "
-            f"typical for {_key(row.ranges, full)}"
+            f"{row.name} {units.show(value, row.unit)}{assumed} is outside {ends}, typical for {_key(row.ranges, full)}"
         )
         found.append(Oddity(row.path, value, (low, high), words))
     return found

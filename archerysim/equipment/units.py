@@ -133,9 +133,7 @@ def split(text: str) -> tuple[Fraction, str]:
     match = _NUMBER.match(text.replace("\u2212", "-"))
     if match is None:
         if re.match(r"\s*[+-]?\d+,\d", text):
-            raise UnitError(
-                f'"{text}" is not a number with a unit', "Write decimals with a point, not a comma"
-            )
+            raise UnitError(f'"{text}" is not a number with a unit', "Write decimals with a point, not a comma")
         raise UnitError(f'"{text}" is not a number with a unit', 'Write for example "5.8 mm" or "8 3/4 in"')
     if match["decimal"] is not None:
         number = Fraction(match["decimal"])
@@ -169,9 +167,7 @@ def to_si(text: str, unit: str) -> float:
     number, written = split(text)
     kind = _KIND[unit]
     if written == "" and kind != "number":
-        raise UnitError(
-            f"{text.strip()} has no unit", f'Write it with one, for example "{text.strip()} {unit}"'
-        )
+        raise UnitError(f"{text.strip()} has no unit", f'Write it with one, for example "{text.strip()} {unit}"')
     value = _nearest(number * factor(written, unit))
     if math.isinf(value):
         raise UnitError(f'"{text}" is too large a number', "Check the number")
@@ -247,9 +243,7 @@ def _registry() -> Any:
 
 @lru_cache(maxsize=256)
 def _pint_factor(written: str, kind: str) -> Fraction:
-    by_size = {
-        size: unit for unit, size in reversed(FACTORS[kind].items()) if unit
-    }  # first name of each size
+    by_size = {size: unit for unit, size in reversed(FACTORS[kind].items()) if unit}  # first name of each size
     wanted = ", ".join(f'"{unit}"' for unit in reversed(by_size.values()))
     remedy = "Give a plain number" if kind == "number" else f"Use a unit of {kind}: {wanted}"
     if kind in _TABLE_ONLY:

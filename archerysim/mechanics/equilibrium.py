@@ -105,7 +105,24 @@ def gravity(x, y, tail, level, follow, pull):
 
 @kernel
 def draw_newton(
-    c, marks, th, su, weight, first, grid, x, y, force, target, arm, torque, level, follow, pull, careful, tolerance,
+    c,
+    marks,
+    th,
+    su,
+    weight,
+    first,
+    grid,
+    x,
+    y,
+    force,
+    target,
+    arm,
+    torque,
+    level,
+    follow,
+    pull,
+    careful,
+    tolerance,
     most,
 ):
     """Equilibrium with the middle of the throat's two string points at ``x = target``.
@@ -282,8 +299,25 @@ def give_string(c, marks, length, lean, scale, change):
 
 @kernel
 def brace_newton(
-    c, marks, th, su, grid, x, y, lean, root_cells, length, unknowns, height, split, gx, gy, two_way, careful,
-    tolerance, most,
+    c,
+    marks,
+    th,
+    su,
+    grid,
+    x,
+    y,
+    lean,
+    root_cells,
+    length,
+    unknowns,
+    height,
+    split,
+    gx,
+    gy,
+    two_way,
+    careful,
+    tolerance,
+    most,
 ):
     """Equilibrium of the braced bow, with an arrow on the string if the row has one.
 

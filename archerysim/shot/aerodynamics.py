@@ -36,9 +36,7 @@ def _gauss(count: int) -> tuple[np.ndarray, np.ndarray]:
     return 0.5 * (at + 1.0), 0.5 * weight
 
 
-def flyer(
-    arrow: Any, air: AirState, *, fletched: bool = True, boundary_layer: BoundaryLayer = "auto"
-) -> Flyer:
+def flyer(arrow: Any, air: AirState, *, fletched: bool = True, boundary_layer: BoundaryLayer = "auto") -> Flyer:
     """The arrow as the flight's kernel takes it.
 
     Parameters

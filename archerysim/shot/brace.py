@@ -217,9 +217,7 @@ def with_arrow(bare: Bracing, mesh: Mesh, unknowns: int = 0, height: float = 0.0
     for trial, then in ((real, None), (sure, real)):
         full.throat = trial
         full.lean_to(leans, float(bare.length[0]))
-        full.start(
-            np.column_stack(seated(setup, full.chain, full.marks, trial, full.support, x, y, (0.0, -GRAVITY)))
-        )
+        full.start(np.column_stack(seated(setup, full.chain, full.marks, trial, full.support, x, y, (0.0, -GRAVITY))))
         try:
             full.newton(unknowns, height, split, two_way=False, careful=True)
             if then is not None:

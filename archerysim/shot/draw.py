@@ -120,9 +120,7 @@ class Drawing:
         u = self.bow_marks.edge_u
         x, y = guess[0][u : u + 2].mean(), guess[1][u : u + 2].mean()
         level = self.arrow_line(x, y) - self.setup.archer.elevation
-        code, found, _, _, count = self.solve(
-            self.bow_chain, self.bow_grid, self.throat, target, guess, level, False
-        )
+        code, found, _, _, count = self.solve(self.bow_chain, self.bow_grid, self.throat, target, guess, level, False)
         return code, found, count
 
     def arrow_line(self, x: float, y: float) -> float:

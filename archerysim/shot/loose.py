@@ -130,5 +130,3 @@ def loose(
         dt, float(frequency), float(damping), hand, states, moments, counts, notes,
         trace[: counts[1]], pictures[: counts[2]], times[: counts[2]],
     )  # fmt: skip
-
-

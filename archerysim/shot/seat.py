@@ -43,9 +43,7 @@ def seated(
     tail = np.array([0.5 * (x[u] + x[u + 1]), 0.5 * (y[u] + y[u + 1])])
     over = np.array([support.x, support.y + support.half_diameter]) - tail
     place = np.array([tail[0], tail[1], np.arctan2(over[1], over[0])])
-    seat_arrow(
-        throat, support, x[u], y[u], x[u + 1], y[u + 1], total, float(mass @ along) / total, *gravity, place
-    )
+    seat_arrow(throat, support, x[u], y[u], x[u + 1], y[u + 1], total, float(mass @ along) / total, *gravity, place)
     full_x, full_y = np.empty(n), np.empty(n)
     full_x[:a], full_y[:a] = x[:a], y[:a]
     full_x[a:] = place[0] + along * np.cos(place[2])

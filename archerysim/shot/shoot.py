@@ -130,9 +130,7 @@ def shoot_built(built: Setup, mesh: str | Mesh, *, trace: bool, step_factor: flo
     full = filled(built)
     braced = brace_with_string(full, float(full.string.length), mesh_of(mesh))  # type: ignore[arg-type]
     drawing, drawn = draw_to(full, braced, full_draw_x(full))
-    loosed = loose(
-        drawing, drawn, rows=ROWS if trace else 0, frames=FRAMES if trace else 0, step_factor=step_factor
-    )
+    loosed = loose(drawing, drawn, rows=ROWS if trace else 0, frames=FRAMES if trace else 0, step_factor=step_factor)
     told = (
         warnings.of_bow(full, braced)
         + warnings.of_draw(full, drawing, drawn)

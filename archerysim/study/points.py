@@ -142,6 +142,8 @@ def _in_si(setup: Setup, path: str, value: Any, unit: str) -> Any:
         return float(value)
     try:
         kept = setup.replace(**{path: value}).get(path)
+        if isinstance(kept, tuple) and unit:
+            return _number(path, value, unit)  # one value for all places of a row, as release times
         return float(kept) if isinstance(kept, (int, float)) and not isinstance(kept, bool) else kept
     except SetupError:
         if not unit:

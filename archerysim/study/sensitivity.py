@@ -111,9 +111,7 @@ def sensitivity(
     return xarray.Dataset(data, {"input": names}, {"setup": setup.to_toml(), "version": VERSION})
 
 
-def slope_over_spread(
-    setup: Setup, full: Any, one: Input, mesh: str | Mesh, first: tuple[float, float]
-) -> np.ndarray:
+def slope_over_spread(setup: Setup, full: Any, one: Input, mesh: str | Mesh, first: tuple[float, float]) -> np.ndarray:
     """Change of the answers for one standard deviation (6,), from both sides where the range allows."""
     size = one.size(full)
     value = float(full.get(one.path))

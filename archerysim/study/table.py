@@ -94,11 +94,11 @@ def csv_text(data: xarray.Dataset) -> str:
     writer = csv.writer(out, lineterminator="\n")
     columns: list[tuple[str, np.ndarray]] = []
     shape = tuple(data.sizes[d] for d in dims)
-    for name in about["coords"]:
-        values = data[name].broadcast_like(data["status"]).transpose(*dims).values
-        columns.append((_head(data, str(name)), values.reshape(-1)))
-    for key in data.data_vars:
-        name, variable = str(key), data[key]
+    for coordinate in about["coords"]:
+        values = data[coordinate].broadcast_like(data["status"]).transpose(*dims).values
+        columns.append((_head(data, str(coordinate)), values.reshape(-1)))
+    for quantity in data.data_vars:
+        name, variable = str(quantity), data[quantity]
         if "moment" in variable.dims:
             for moment in MOMENTS:
                 values = variable.sel(moment=moment).transpose(*dims).values

@@ -253,9 +253,7 @@ def _best(response: Response, aim: Aim, low: float, high: float) -> float:
         return float(found.x)
     for a, b, ya, yb in zip(places, places[1:], seen, seen[1:], strict=False):
         if ya == 0.0 or ya * yb < 0.0:
-            return float(
-                brentq(lambda v: response.measure(aim, float(v)), a, b, xtol=CLOSE * (high - low), rtol=1e-12)
-            )
+            return float(brentq(lambda v: response.measure(aim, float(v)), a, b, xtol=CLOSE * (high - low), rtol=1e-12))
     raise _none(response, aim, places, seen)
 
 
@@ -312,5 +310,3 @@ def _unit_size(unit: str) -> float:
 
 def _usual_size(aim: Aim, full: Any) -> float:
     return {"mm": 1e3 * float(full.arrow.diameter), "deg": 0.1, "rad/s": 0.2}[aim.unit]
-
-

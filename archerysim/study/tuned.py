@@ -38,9 +38,7 @@ class NilReading:
 
 def at_reading(built: Setup, reading: float, mesh: str | Mesh) -> Launch:
     """The shot with the locators set to a reading by the underside [m]."""
-    return shoot_built(
-        built.replace(**{PATH: reading, "nock.locators.convention": "underside"}), mesh, trace=False
-    )
+    return shoot_built(built.replace(**{PATH: reading, "nock.locators.convention": "underside"}), mesh, trace=False)
 
 
 def nil_reading(built: Setup, mesh: str | Mesh = "default", first: tuple[float, float] = FIRST) -> NilReading:

@@ -144,7 +144,5 @@ def _total_indices(
         rows[bad] = np.nanmean(rows, axis=0)
         return rows.T
 
-    result = sobol_indices(
-        func=model, n=draws, dists=[norm()] * len(inputs), rng=np.random.default_rng(seed)
-    )
+    result = sobol_indices(func=model, n=draws, dists=[norm()] * len(inputs), rng=np.random.default_rng(seed))
     return np.asarray(result.total_order).T

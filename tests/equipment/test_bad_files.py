@@ -47,8 +47,7 @@ CASES = {
     "out of range": (
         '"220 mm"',
         '"22 mm"',
-        'bow.brace_height: "22 mm" is outside the allowed range 100 mm to 400 mm. Check the '
-        "number and its unit.",
+        'bow.brace_height: "22 mm" is outside the allowed range 100 mm to 400 mm. Check the number and its unit.',
     ),
     "out of range in another unit": (
         '"220 mm"',

@@ -131,9 +131,7 @@ def test_save_replaces_the_file_whole_and_leaves_nothing_else(measured: Setup, t
     assert stat.S_IMODE(path.stat().st_mode) == 0o640
 
 
-def test_save_that_fails_keeps_the_old_file(
-    measured: Setup, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_save_that_fails_keeps_the_old_file(measured: Setup, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = tmp_path / "bow.toml"
     path.write_text("old")
 
@@ -173,7 +171,5 @@ def test_import_needs_nothing_heavy() -> None:
         "print([m for m in ('pint', 'numpy', 'scipy', 'xarray', 'numba', 'matplotlib') if m in sys.modules])"
     )
     root = Path(__file__).resolve().parents[2]
-    done = subprocess.run(
-        [sys.executable, "-c", code], input=MEASURED, capture_output=True, text=True, cwd=root
-    )
+    done = subprocess.run([sys.executable, "-c", code], input=MEASURED, capture_output=True, text=True, cwd=root)
     assert done.stdout.strip() == "[]", done.stderr

@@ -223,16 +223,12 @@ def test_derived_value_out_of_range_says_what_it_came_from(built: Setup) -> None
 
 def test_no_room_for_a_limb(measured: Setup) -> None:
     odd = measured.replace(**{"bow.length": "36 in", "riser.length": "36 in"})
-    with pytest.raises(
-        SetupError, match=r"^upper_limb\.length: no room for a limb: the roots are 874\.4 mm apart"
-    ):
+    with pytest.raises(SetupError, match=r"^upper_limb\.length: no room for a limb: the roots are 874\.4 mm apart"):
         filled(odd)
     assert filled(odd.replace(**{"limbs.length": "400 mm"})).upper_limb.length == 0.4
 
 
 def test_rods_are_filled_one_by_one(measured: Setup) -> None:
-    full = filled(
-        measured.replace(**{"riser.rods": [Rod(length=0.0, end_mass=0.3), Rod(length=0.2, end_mass=0.1)]})
-    )
+    full = filled(measured.replace(**{"riser.rods": [Rod(length=0.0, end_mass=0.3), Rod(length=0.2, end_mass=0.1)]}))
     assert [rod.start_x for rod in full.riser.rods] == [0.03, 0.03]
     assert [rod.rod_mass for rod in full.riser.rods] == [0.0, 0.0]

@@ -16,15 +16,11 @@ from tests.strategies import setups
 
 
 def test_replace_takes_texts_and_si(measured: Setup) -> None:
-    changed = measured.replace(
-        **{"nock.locators.reading": "9 mm", "archer.draw_length": 0.7, "name": "other"}
-    )
+    changed = measured.replace(**{"nock.locators.reading": "9 mm", "archer.draw_length": 0.7, "name": "other"})
     assert (changed.nock.locators.reading, changed.archer.draw_length, changed.name) == (0.009, 0.7, "other")
     assert measured.nock.locators.reading == 0.008
     assert (
-        changed.replace(
-            **{"nock.locators.reading": "8 mm", "archer.draw_length": "28 in", "name": "test bow"}
-        )
+        changed.replace(**{"nock.locators.reading": "8 mm", "archer.draw_length": "28 in", "name": "test bow"})
         == measured
     )
 
@@ -76,9 +72,7 @@ def test_replace_whole_records_and_none(measured: Setup) -> None:
         ),
     ],
 )
-def test_setting_one_way_drops_the_others(
-    measured: Setup, change: dict, kept: str, dropped: list[str]
-) -> None:
+def test_setting_one_way_drops_the_others(measured: Setup, change: dict, kept: str, dropped: list[str]) -> None:
     full = measured.replace(
         **{
             "nock.locators.convention": "top",
@@ -224,9 +218,7 @@ def test_needed_fields_have_an_example_that_can_be_read() -> None:
 
 
 def test_records_check_themselves() -> None:
-    with pytest.raises(
-        SetupError, match=r"^bow\.length: 1000 in is outside the allowed range 36 in to 84 in"
-    ):
+    with pytest.raises(SetupError, match=r"^bow\.length: 1000 in is outside the allowed range 36 in to 84 in"):
         Bow(length=25.4)
     with pytest.raises(SetupError, match=r"^limbs\.mass: nan"):
         Limb(mass=float("nan"))

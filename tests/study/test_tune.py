@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError
@@ -85,11 +84,3 @@ def test_unknown_aim() -> None:
     assert aim_of("no-pitch-rate").name == "no pitch rate"
     with pytest.raises(SetupError, match="is not known"):
         aim_of("best")
-
-
-def test_nil_reading_out_of_reach() -> None:
-    odd = built("club-outdoor", MESH).replace(**{"nock.slope": "30 deg", "archer.grip_torque": "15 N m"})
-    try:
-        assert np.isfinite(nil_reading(odd, MESH).reading)
-    except SetupError as error:
-        assert "no reading between" in str(error)
