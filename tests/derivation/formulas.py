@@ -90,23 +90,32 @@ def pull_of(symbol: sp.Symbol) -> sp.Symbol:
     return sp.Symbol(f"P_{{{symbol.name}}}", real=True)
 
 
+def whole_pull_of(symbol: sp.Symbol) -> sp.Symbol:
+    """Its own pull and what later layers add."""
+    return sp.Symbol(f"S_{{{symbol.name}}}", real=True)
+
+
 FORCE = sp.Symbol("f", real=True)  # a law's
 
 
-def forces(element: Element) -> Sum:
-    """Force on each coordinate, from the pulls of the measures or from the law's force."""
+def whole_pulls(element: Element) -> tuple[Sum, Sum]:
+    """Pull on each value of the layers, the last first, and force on each coordinate."""
     law = element.law
     if law is None:
-        pulls = {s: pull_of(s) for s in measures(element)}
+        against = {s: [pull_of(s)] for s in measures(element)}
     elif law.work:
-        pulls = {s: -part * FORCE for s, part in law.work.items()}
+        against = {s: [-part * FORCE] for s, part in law.work.items()}
     else:
-        pulls = {law.measure: FORCE}
-    total = dict.fromkeys(element.coordinates, sp.S.Zero)
-    for symbol, pull in pulls.items():
-        for q, slope in slopes(element, symbol).items():
-            total[q] -= pull * slope
-    return total
+        against = {law.measure: [FORCE]}
+    pulls: Sum = {}
+    for layer in reversed(element.layers):
+        for symbol, value in layer.items():
+            if symbol in against:
+                pulls[symbol] = sp.Add(*against[symbol])
+                for s in inputs(value, element):
+                    slope = whole_pull_of(symbol) * tidy(sp.diff(value, s), layer)
+                    against.setdefault(s, []).append(slope)
+    return pulls, {q: -sp.Add(*against.get(q, [])) for q in element.coordinates}
 
 
 def tangent(element: Element) -> dict[tuple[sp.Symbol, sp.Symbol], sp.Expr]:

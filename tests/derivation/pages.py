@@ -72,18 +72,25 @@ LISTED
 ## How to read them
 
 An element is told in layers: the first gives values from the coordinates $q$ of its nodes, each further one gives
-values from those before it. Its energy $V$, and Rayleigh's function $R$ (half the lost power), are functions of these
-values $m$. Then force and tangent are
+values $m$ from those before it. Its energy $V$, and Rayleigh's function $R$ (half the lost power), are functions of
+these values. With the pull $P$ on a value, and $S$ the whole pull on it with what comes from later layers,
 
 ```math
-F_i = -\sum_m P_m \frac{\partial m}{\partial q_i}, \qquad
 P_m = \frac{\partial V}{\partial m} + \frac{\partial R}{\partial \dot m}, \qquad
-K_{ij} = \sum_{m, n} \frac{\partial^2 V}{\partial m\, \partial n} \frac{\partial m}{\partial q_i}
-\frac{\partial n}{\partial q_j} + \sum_m \frac{\partial V}{\partial m}
+S_n = P_n + \sum_m S_m \frac{\partial m}{\partial n}, \qquad
+F_i = -\sum_n S_n \frac{\partial n}{\partial q_i}
+```
+
+are the forces on the coordinates: $F = -\partial V / \partial q - \partial R / \partial \dot q$. The tangent $K$, minus
+the derivative of the forces at rest, is
+
+```math
+K_{ij} = \frac{\partial^2 V}{\partial q_i\, \partial q_j} = \sum_{m, n} \frac{\partial^2 V}{\partial m\, \partial n}
+\frac{\partial m}{\partial q_i} \frac{\partial n}{\partial q_j} + \sum_m \frac{\partial V}{\partial m}
 \frac{\partial^2 m}{\partial q_i\, \partial q_j}
 ```
 
-and a value $m(n)$ of a later layer has its derivatives from those of the values $n$ before it:
+and a value of a later layer has its derivatives from those of the values before it:
 
 ```math
 \frac{\partial m}{\partial q_i} = \sum_n \frac{\partial m}{\partial n} \frac{\partial n}{\partial q_i}, \qquad
@@ -138,8 +145,10 @@ def section(element: Element, shown: dict[sp.Symbol, sp.Expr]) -> list[str]:
         parts += ["Loss:", maths(["R = " + sp.latex(element.loss)]), maths(loss_lines(element))]
     if element.law is not None:
         parts += ["Law:", maths(["f = " + sp.latex(element.law.force)])]
-    total = formulas.forces(element).items()
-    parts += ["Force on each coordinate:", maths(f"F_{{{sp.latex(q)}}} = {sp.latex(value)}" for q, value in total)]
+    pulls, total = formulas.whole_pulls(element)
+    lines = [f"{sp.latex(formulas.whole_pull_of(s))} = {sp.latex(value)}" for s, value in pulls.items()]
+    lines += [f"F_{{{sp.latex(q)}}} = {sp.latex(value)}" for q, value in total.items()]
+    parts += ["Force on each coordinate:", maths(lines)]
     entries = formulas.tangent(element)
     if entries:
         lines = (f"K_{{{sp.latex(p)}, {sp.latex(q)}}} = {sp.latex(value)}" for (p, q), value in entries.items())

@@ -42,7 +42,8 @@ def hand() -> Element:
         "$-m (g_x X + g_y Y)$. A point that stood at $(a_x, a_y)$ from the mass centre at full draw is at $X + a_x "
         "\\cos\\varphi - a_y \\sin\\varphi$, $Y + a_x \\sin\\varphi + a_y \\cos\\varphi$: so are the four nodes that "
         "clamp the limbs, whose forces reach the riser through these. The pivot $p$ stood at the origin, "
-        "$(-c_x, -c_y)$ from the mass centre. The hand's force and torque $H$ at full draw stay; springs and dampers are added.",
+        "$(-c_x, -c_y)$ from the mass centre. The hand's force and torque $H$ at full draw stay; "
+        "springs and dampers are added.",
         (X, Y, TURN),
         (CX, CY, STIFF, LOSS, TURN_STIFF, TURN_LOSS, HX, HY, HT),
         (carried(PX, PY, -CX, -CY),),
@@ -64,9 +65,10 @@ def rest() -> Element:
         "The rest's top $t$ is a point of the riser under the cell from node $j$ to node $k$, $\\rho$ half the shaft's "
         "diameter, $\\xi$ the place over it on the cell, $g$ how far the top stands above the shaft's underside there; "
         "$\\sigma$ is 1, or $-1$ for a rest that pushes down from above (a mirrored bow). "
-        "The force $f$ acts along $y$ whatever the shaft's slope: it is not the derivative of an energy. It is put in "
-        "by its virtual work $\\sigma f\\,((1 - \\xi)\\,\\delta y_j + \\xi\\,\\delta y_k - \\delta y_t)$ on the material "
-        "that is over the rest at the moment, and its loss sees the same, $\\dot g = \\sigma (\\dot y_t - (1 - \\xi)\\,\\dot y_j - "
+        "The force $f$ acts along $y$ whatever the shaft's slope: it is not the derivative of an energy. It is put "
+        "in by its virtual work $\\sigma f\\,((1 - \\xi)\\,\\delta y_j + \\xi\\,\\delta y_k - \\delta y_t)$ on the "
+        "material that is over the rest at the moment, and its loss sees the same, $\\dot g = "
+        "\\sigma (\\dot y_t - (1 - \\xi)\\,\\dot y_j - "
         "\\xi\\,\\dot y_k)$. The tangent is not symmetric.",
         (XJ, YJ, XK, YK, X, Y, TURN),
         (AX, AY, HALF, STIFF, LOSS, SIDE),
@@ -106,8 +108,8 @@ def finger() -> Element:
     return Element(
         "finger",
         "Fingers",
-        "The share $w$ of the whole force $F$ at full draw that one finger puts on one string node, and what is left of "
-        "it at the time $t$ after a delay $t_0$ with the release time $\\tau$.",
+        "The share $w$ of the whole force $F$ at full draw that one finger puts on one string node, and what is left "
+        "of it at the time $t$ after a delay $t_0$ with the release time $\\tau$.",
         (XI, YI),
         (WEIGHT, FX, FY, TIME, DELAY, RELEASE),
         (),

@@ -9,21 +9,24 @@ from tests.derivation.element import Element, Law, Layer, dot, larger, smaller, 
 
 XU, YU, XL, YL = symbols("x_u y_u x_l y_l")
 RX, RY, WX, WY = symbols("r_x r_y w_x w_y")
-FIRST, SECOND, TAIL = symbols("l_1 l_2 \\psi")
+FIRST, SECOND, TAIL = symbols("\\alpha_1 \\alpha_2 \\psi")
 ADVANCE, OFFSET, HELD = symbols("d o \\eta")
 SLOPE, GRIP, SNAP, GAP, LOWER, UPPER = symbols("\\beta G s h \\lambda_l \\lambda_u")
 
 SHAFT: Layer = {EX: X1 - X0, EY: Y1 - Y0, GX: X2 - X1, GY: Y2 - Y1}
 DIRECTION: tuple[Layer, ...] = (
-    {FIRST: sp.sqrt(EX**2 + EY**2), SECOND: sp.sqrt(GX**2 + GY**2)},
-    {WX: 3 * EX / FIRST / 2 - GX / SECOND / 2, WY: 3 * EY / FIRST / 2 - GY / SECOND / 2},
+    {FIRST: sp.atan2(EY, EX), SECOND: sp.atan2(GY, GX)},
+    {
+        WX: 3 * sp.cos(FIRST) / 2 - sp.cos(SECOND) / 2,
+        WY: 3 * sp.sin(FIRST) / 2 - sp.sin(SECOND) / 2,
+    },
     {TAIL: sp.atan2(WY, WX)},
 )
 NORMAL = sp.cos(TAIL - SLOPE), sp.sin(TAIL - SLOPE)
 WORDS = (
-    "$e$ and $g$ are the shaft's first two cells; the tail's direction $w$ is that of $\\tfrac32$ times the first one's "
-    "unit vector minus $\\tfrac12$ times the second's, $\\psi$ its angle. The floor's forward normal stands at "
-    "$\\psi - \\beta$, with $\\beta$ the throat's slope. "
+    "$e$ and $g$ are the shaft's first two cells, $\\alpha_1$ and $\\alpha_2$ their angles; the tail's direction $w$ "
+    "is that of $\\tfrac32$ times the first one's unit vector minus $\\tfrac12$ times the second's, $\\psi$ its angle. "
+    "The floor's forward normal stands at $\\psi - \\beta$, with $\\beta$ the throat's slope. "
 )
 
 
