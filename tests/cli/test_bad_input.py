@@ -73,7 +73,7 @@ def test_a_sweep_that_could_not_be_kept_is_not_begun(
     import archerysim.study.sweep as study
 
     def never(*_: object) -> None:
-        raise AssertionError("a shot was computed")
+        raise AssertionError("the bow was fitted")
 
     monkeypatch.setattr(study, "base_of", never)
     done = here(capsys, *SWEEP, "--out", tmp_path / name)

@@ -94,6 +94,12 @@ def test_a_string_far_too_long_or_short_is_refused(length: float) -> None:
     assert caught.value.stage == "brace"
 
 
+def test_a_shaft_too_short_for_the_draw() -> None:
+    with pytest.raises(ShotError, match="does not reach the rest at full draw") as caught:
+        changed(built("club-outdoor"), arrow__length="26 in")
+    assert caught.value.status == SHORT_ARROW
+
+
 def test_nothing_refused_is_a_number() -> None:
     """An error carries no launch: what a caller gets is an exception, never NaN."""
     done = changed(built("junior"))

@@ -10,8 +10,7 @@ import xarray
 
 from archerysim import __version__
 from archerysim.equipment import SetupError, loads
-from archerysim.mechanics.status import NO_CONVERGENCE
-from archerysim.shot.errors import ShotError
+from archerysim.shot.errors import SHORT_ARROW, ShotError
 from archerysim.shot.quantities import MOMENT, SHOT
 from archerysim.shot.shoot import shoot_built
 from archerysim.study.row import BAD_SETUP
@@ -87,8 +86,8 @@ def test_cases_from_a_data_frame() -> None:
 
 def test_a_failed_point_is_a_row_and_others_do_not_notice() -> None:
     data = failing()
-    assert data.status.values.tolist() == [NO_CONVERGENCE, 0, BAD_SETUP]
-    assert data.reason.values[0].startswith("draw: ")
+    assert data.status.values.tolist() == [SHORT_ARROW, 0, BAD_SETUP]
+    assert data.reason.values[0].startswith("draw: the shaft does not reach the rest")
     assert data.reason.values[1] == ""
     assert data.reason.values[2].startswith("arrow.length: 200 mm is outside the allowed range")
     numbers = [name for name in data.data_vars if name not in (*SPOKEN, "status")]
