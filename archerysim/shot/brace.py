@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
+from archerysim.mechanics.bracing import brace_newton, cell_at_pivot, line_through, place_clamps, string_line
 from archerysim.mechanics.chain import chain_energy
-from archerysim.mechanics.equilibrium import brace_newton, cell_at_pivot, line_through, place_clamps, string_line
 from archerysim.mechanics.parts import Chain, Frame, Marks
 from archerysim.mechanics.status import OK, SLACK_STRING
 from archerysim.shot.arrays import assemble, lean, make_grid, make_support, make_throat

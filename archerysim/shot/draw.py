@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from archerysim.mechanics.chain import chain_energy
-from archerysim.mechanics.equilibrium import draw_newton
+from archerysim.mechanics.drawing import draw_newton
 from archerysim.mechanics.parts import Chain, Fingers, Grid, Marks, Support, Throat
 from archerysim.mechanics.rest import cell_over, rest_force, rest_gap
 from archerysim.mechanics.status import NO_CONVERGENCE, OFF_REST, OK

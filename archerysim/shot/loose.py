@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from archerysim.mechanics.equilibrium import static_forces
 from archerysim.mechanics.evaluate import carried_node
 from archerysim.mechanics.frequency import highest_damping, highest_frequency
 from archerysim.mechanics.release import MOMENT, TRACE, release
+from archerysim.mechanics.statics import static_forces
 from archerysim.mechanics.status import OK
 from archerysim.shot.arrays import make_support, make_throat
 from archerysim.shot.brace import GRAVITY

@@ -7,7 +7,8 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from archerysim.mechanics.equilibrium import brace_newton, static_forces
+from archerysim.mechanics.bracing import brace_newton
+from archerysim.mechanics.statics import static_forces
 from archerysim.mechanics.status import NO_CONVERGENCE, OK
 from archerysim.shot.arrays import make_grid, make_support, make_throat
 from archerysim.shot.brace import Bracing

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from archerysim.mechanics.equilibrium import brace_newton, draw_newton
+from archerysim.mechanics.bracing import brace_newton
+from archerysim.mechanics.drawing import draw_newton
 from archerysim.mechanics.frequency import highest_damping, highest_frequency
 from archerysim.mechanics.parts import Grid
 from archerysim.mechanics.status import NO_CONVERGENCE, OK

@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from archerysim.mechanics.equilibrium import string_line
+from archerysim.mechanics.bracing import string_line
 from archerysim.shot import brace
 from archerysim.shot.arrays import lean
 from tests.reference import BRACE_HEIGHT, THREE_UNDER, mesh_with, reference, results, shot

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.mechanics.equilibrium import static_forces
+from archerysim.mechanics.statics import static_forces
 from archerysim.shot.arrays import make_fingers, make_support, make_throat
 from archerysim.shot.brace import GRAVITY, Braced
 from archerysim.shot.draw import Drawn

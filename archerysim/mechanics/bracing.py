@@ -1,252 +1,27 @@
-"""Newton's method for the braced and the drawn bow, with exact tangents in the envelope matrix.
+"""Newton's method for the braced bow, with exact tangents in the envelope matrix.
 
-Unknown parameters (string length, pocket angles) and unknown finger forces are carried in a border of the
-matrix: one more right-hand side each, and a small dense system.
+The string's length and the pockets' difference may be unknown with the shape: each stands in a border of the matrix,
+one more right-hand side and one more equation.
 """
 
 from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.chain import chain_forces
 from archerysim.mechanics.envelope import factor, solve
-from archerysim.mechanics.rest import cell_over, rest_force, rest_gap
 from archerysim.mechanics.settings import kernel
+from archerysim.mechanics.statics import (
+    LEAST_SHARE,
+    MOST_STEP,
+    WORSE,
+    gather,
+    largest,
+    longest_move,
+    move,
+    static_forces,
+)
 from archerysim.mechanics.status import NO_CONVERGENCE, NOT_FINITE, OK, SINGULAR
 from archerysim.mechanics.tangent import bend_block, chain_tangent, rest_tangent, throat_tangent
-from archerysim.mechanics.throat import add_throat_forces, edge_force, locator_force, throat_state
-
-MOST_STEP = 0.02  # [m] a node's longest move in one iteration
-WORSE = 2.0  # growth of the residual at which a careful step is halved
-LEAST_SHARE = 1.0 / 1024.0  # of a step, below which it is taken all the same
-
-
-@kernel
-def static_forces(c, marks, th, su, x, y, gx, gy, fx, fy, work):
-    """Forces on every node at rest: chain, throat, rest, weight (gx, gy [m/s2])."""
-    n = x.shape[0]
-    zero = work[7]
-    zero[:] = 0.0
-    chain_forces(c, x, y, zero, zero, fx, fy, work)
-    a = marks.tail
-    if a < n:
-        u = marks.edge_u
-        du, dl, s, _, _, _, nx, ny = throat_state(th, x, y, zero, zero, u, a)
-        fu, _ = edge_force(th, du, 0.0)
-        fl, _ = edge_force(th, dl, 0.0)
-        fs, _ = locator_force(th, s, 0.0)
-        add_throat_forces(x, y, u, a, nx, ny, fu, fl, fs, fx, fy)
-        j = cell_over(x, a, n, su.x, a)
-        if j >= 0:
-            g, _, xi, _ = rest_gap(su, x, y, zero, j, su.x, su.y, 0.0)
-            f = su.side * rest_force(su, g, 0.0)
-            fy[j] += (1.0 - xi) * f
-            fy[j + 1] += xi * f
-    for i in range(n):
-        fx[i] += c.mass[i] * gx
-        fy[i] += c.mass[i] * gy
-
-
-@kernel
-def largest(grid, fx, fy):
-    """Largest force component over the free nodes [N]; infinity where one is not a number."""
-    top = 0.0
-    for i in range(fx.shape[0]):
-        if grid.place[i] >= 0:
-            size = max(abs(fx[i]), abs(fy[i]))
-            if not size < 1e300:
-                return np.inf
-            top = max(top, size)
-    return top
-
-
-@kernel
-def gather(grid, fx, fy, b):
-    for i in range(fx.shape[0]):
-        p = grid.place[i]
-        if p >= 0:
-            b[p] = fx[i]
-            b[p + 1] = fy[i]
-
-
-@kernel
-def move(grid, x, y, step, scale):
-    for i in range(x.shape[0]):
-        p = grid.place[i]
-        if p >= 0:
-            x[i] += scale * step[p]
-            y[i] += scale * step[p + 1]
-
-
-@kernel
-def longest_move(step):
-    top = 0.0
-    for k in range(step.shape[0]):
-        size = abs(step[k])
-        if not size < 1e300:
-            return np.inf
-        top = max(top, size)
-    return top
-
-
-@kernel
-def gravity(x, y, tail, level, follow, pull):
-    """Weight's direction: ``level`` is the world's horizontal seen from the riser [rad].
-
-    With ``follow`` the arrow's line, if there is one, stands ``level`` above the horizontal instead (the
-    elevation).
-    """
-    angle = level
-    n = x.shape[0]
-    if follow and tail < n:
-        angle = np.arctan2(y[n - 1] - y[tail], x[n - 1] - x[tail]) - level
-    return pull * np.sin(angle), -pull * np.cos(angle), angle
-
-
-@kernel
-def draw_newton(
-    c,
-    marks,
-    th,
-    su,
-    weight,
-    first,
-    grid,
-    x,
-    y,
-    force,
-    target,
-    arm,
-    torque,
-    level,
-    follow,
-    pull,
-    careful,
-    tolerance,
-    most,
-):
-    """Equilibrium with the middle of the throat's two string points at ``x = target``.
-
-    Positions and forces are changed in place.
-
-    Parameters
-    ----------
-    weight : (w,) array
-        Share of the finger force per string node from ``first`` on.
-    force : (2,) array
-        Finger force, both components [N].
-    arm, torque : float
-        Height of the hand's push above the pivot [m] and the hand's torque [N m].
-    level, follow, pull : float, bool, float
-        See `gravity`; pull is 9.81.
-    careful : bool
-        Halve a step that makes the residual grow (for a guess near the answer, where contacts switch).
-    tolerance : float
-        Largest residual force [N].
-    most : int
-        Most iterations.
-
-    Returns
-    -------
-    status, iterations, residual, level : int, int, float, float
-    """
-    n = x.shape[0]
-    m = grid.first.shape[0]
-    size = grid.start[m]
-    low = np.empty(size)
-    up = np.empty(size)
-    diagonal = np.empty(m)
-    work = np.empty((8, n))
-    fx = np.empty(n)
-    fy = np.empty(n)
-    step = np.empty(m)
-    bx = np.empty(m)
-    by = np.empty(m)
-    a = marks.tail
-    u = marks.edge_u
-    w = weight.shape[0]
-    angle = level
-    residual = np.inf
-    before = np.inf
-    scale = 0.0
-    dfx = 0.0
-    dfy = 0.0
-    for iteration in range(most + 1):
-        gx, gy, angle = gravity(x, y, a, level, follow, pull)
-        static_forces(c, marks, th, su, x, y, gx, gy, fx, fy, work)
-        balance = torque
-        across = 0.0
-        along = 0.0
-        for k in range(w):
-            i = first + k
-            fx[i] += weight[k] * force[0]
-            fy[i] += weight[k] * force[1]
-            balance += weight[k] * (x[i] * force[1] - (y[i] - arm) * force[0])
-            across += weight[k] * x[i]
-            along += weight[k] * (y[i] - arm)
-        residual = largest(grid, fx, fy)
-        if not residual < 1e300:
-            return NOT_FINITE, iteration, residual, angle
-        off = target - 0.5 * (x[u] + x[u + 1])
-        if careful and residual > WORSE * before and scale > LEAST_SHARE:
-            scale *= 0.5
-            move(grid, x, y, step, -scale)
-            force[0] -= scale * dfx
-            force[1] -= scale * dfy
-            continue
-        before = residual
-        if residual < tolerance and abs(balance) < tolerance and abs(off) < 1e-11:
-            return OK, iteration, residual, angle
-        if iteration == most:
-            break
-        low[:] = 0.0
-        up[:] = 0.0
-        diagonal[:] = 0.0
-        chain_tangent(c, grid, x, y, False, low, up, diagonal)
-        if a < n:
-            throat_tangent(th, marks, grid, x, y, low, up, diagonal)
-            rest_tangent(su, marks, grid, x, y, low, up, diagonal)
-        if factor(grid, low, up, diagonal) != 0:
-            return SINGULAR, iteration, residual, angle
-        gather(grid, fx, fy, step)
-        bx[:] = 0.0
-        by[:] = 0.0
-        for k in range(w):
-            p = grid.place[first + k]
-            bx[p] = weight[k]
-            by[p + 1] = weight[k]
-        solve(grid, low, up, diagonal, step)
-        solve(grid, low, up, diagonal, bx)
-        solve(grid, low, up, diagonal, by)
-        # two more equations: the throat's place and the balance of moments
-        p = grid.place[u]
-        q = grid.place[u + 1]
-        a11 = 0.5 * (bx[p] + bx[q])
-        a12 = 0.5 * (by[p] + by[q])
-        r1 = off - 0.5 * (step[p] + step[q])
-        a21 = -along
-        a22 = across
-        r2 = -balance
-        for k in range(w):
-            p = grid.place[first + k]
-            r2 -= weight[k] * (force[1] * step[p] - force[0] * step[p + 1])
-            a21 += weight[k] * (force[1] * bx[p] - force[0] * bx[p + 1])
-            a22 += weight[k] * (force[1] * by[p] - force[0] * by[p + 1])
-        det = a11 * a22 - a12 * a21
-        if not abs(det) > 1e-300:
-            return SINGULAR, iteration, residual, angle
-        dfx = (r1 * a22 - a12 * r2) / det
-        dfy = (a11 * r2 - a21 * r1) / det
-        for k in range(m):
-            step[k] += bx[k] * dfx + by[k] * dfy
-        longest = longest_move(step)
-        if not longest < 1e300:
-            return NOT_FINITE, iteration, residual, angle
-        scale = min(1.0, MOST_STEP / longest) if longest > 0.0 else 1.0
-        move(grid, x, y, step, scale)
-        force[0] += scale * dfx
-        force[1] += scale * dfy
-    return NO_CONVERGENCE, most, residual, angle
 
 
 @kernel

@@ -1,0 +1,82 @@
+"""Forces at rest, and what Newton's method on the braced and on the drawn bow share."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from archerysim.mechanics.chain import chain_forces
+from archerysim.mechanics.rest import cell_over, rest_force, rest_gap
+from archerysim.mechanics.settings import kernel
+from archerysim.mechanics.throat import add_throat_forces, edge_force, locator_force, throat_state
+
+MOST_STEP = 0.02  # [m] a node's longest move in one iteration
+WORSE = 2.0  # growth of the residual at which a careful step is halved
+LEAST_SHARE = 1.0 / 1024.0  # of a step, below which it is taken all the same
+
+
+@kernel
+def static_forces(c, marks, th, su, x, y, gx, gy, fx, fy, work):
+    """Forces on every node at rest: chain, throat, rest, weight (gx, gy [m/s2])."""
+    n = x.shape[0]
+    zero = work[7]
+    zero[:] = 0.0
+    chain_forces(c, x, y, zero, zero, fx, fy, work)
+    a = marks.tail
+    if a < n:
+        u = marks.edge_u
+        du, dl, s, _, _, _, nx, ny = throat_state(th, x, y, zero, zero, u, a)
+        fu, _ = edge_force(th, du, 0.0)
+        fl, _ = edge_force(th, dl, 0.0)
+        fs, _ = locator_force(th, s, 0.0)
+        add_throat_forces(x, y, u, a, nx, ny, fu, fl, fs, fx, fy)
+        j = cell_over(x, a, n, su.x, a)
+        if j >= 0:
+            g, _, xi, _ = rest_gap(su, x, y, zero, j, su.x, su.y, 0.0)
+            f = su.side * rest_force(su, g, 0.0)
+            fy[j] += (1.0 - xi) * f
+            fy[j + 1] += xi * f
+    for i in range(n):
+        fx[i] += c.mass[i] * gx
+        fy[i] += c.mass[i] * gy
+
+
+@kernel
+def largest(grid, fx, fy):
+    """Largest force component over the free nodes [N]; infinity where one is not a number."""
+    top = 0.0
+    for i in range(fx.shape[0]):
+        if grid.place[i] >= 0:
+            size = max(abs(fx[i]), abs(fy[i]))
+            if not size < 1e300:
+                return np.inf
+            top = max(top, size)
+    return top
+
+
+@kernel
+def gather(grid, fx, fy, b):
+    for i in range(fx.shape[0]):
+        p = grid.place[i]
+        if p >= 0:
+            b[p] = fx[i]
+            b[p + 1] = fy[i]
+
+
+@kernel
+def move(grid, x, y, step, scale):
+    for i in range(x.shape[0]):
+        p = grid.place[i]
+        if p >= 0:
+            x[i] += scale * step[p]
+            y[i] += scale * step[p + 1]
+
+
+@kernel
+def longest_move(step):
+    top = 0.0
+    for k in range(step.shape[0]):
+        size = abs(step[k])
+        if not size < 1e300:
+            return np.inf
+        top = max(top, size)
+    return top
