@@ -29,4 +29,7 @@ def watched(items: Iterable[T], total: int, progress: bool | Callable[[int, int]
         return
     from tqdm import tqdm
 
-    yield from tqdm(items, total=total, unit="shot", delay=0.0 if progress else PATIENCE, leave=False)
+    class Bar(tqdm):  # type: ignore[type-arg, misc, unused-ignore]
+        monitor_interval = 0  # no thread of its own, which would stand in the way of forking workers
+
+    yield from Bar(items, total=total, unit="shot", delay=0.0 if progress else PATIENCE, leave=False)

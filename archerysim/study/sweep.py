@@ -17,12 +17,11 @@ from archerysim.study.points import points_of
 from archerysim.study.progress import watched
 from archerysim.study.store import Store
 from archerysim.study.stream import rows
-from archerysim.study.workers import cores
+from archerysim.study.workers import WORTH, cores, way_to_start
 
 if TYPE_CHECKING:
     import xarray
 
-WORTH_WORKERS = 120  # points from which starting more processes pays
 OTHERS = "{} also holds shots of another version of archerysim; they are left alone, and not used"
 
 
@@ -112,4 +111,4 @@ def _workers(wanted: int | None, points: int, executor: Executor | None) -> int 
         raise SetupError("workers", f"{wanted} is not a number of processes", "Give 1 or more")
     if wanted is not None or executor is not None:
         return wanted
-    return cores() if points >= WORTH_WORKERS else 1
+    return cores() if points >= WORTH[way_to_start()] else 1

@@ -2,10 +2,11 @@
 
 Processes, not threads: a third of a shot is Python, which threads do one at a time (docs/scale.md).
 
-They are forked from a server process that has loaded the kernels once, so that a worker begins in some
-milliseconds; measured on two cores, spawning loads them in every worker anew. Forking this
-process itself would be as quick, but a fork copies locks that other threads of the caller may hold, and an
-open store.
+How they are started, by measurement (benchmarks/throughput.py): forking this process is quickest by far,
+as its copies have the kernels loaded. But a fork copies locks that other threads may hold at that moment,
+so it is done on Linux only and only while there is one thread. Else (a notebook, a window) the workers are
+forked from a server process that has loaded the kernels once and stays for later sweeps; where there
+is none, each is started from nothing.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from contextlib import contextmanager
 from typing import Any, TypeVar
 
 T = TypeVar("T")
+WORTH = {"fork": 40, "forkserver": 160, "spawn": 400}  # points from which starting workers pays, by way of starting
 
 
 def cores() -> int:
@@ -28,6 +30,13 @@ def cores() -> int:
     if hasattr(os, "sched_getaffinity"):
         return len(os.sched_getaffinity(0))
     return os.cpu_count() or 1
+
+
+def way_to_start() -> str:
+    """How `multiprocessing` shall start workers: "fork", "forkserver" or "spawn"."""
+    if sys.platform == "linux" and threading.active_count() == 1:
+        return "fork"
+    return "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
 
 
 class WorkerPool(Executor):
@@ -41,20 +50,18 @@ class WorkerPool(Executor):
 
     def __init__(self, count: int) -> None:
         self._count = count
-        self._context: Any
-        if "forkserver" in multiprocessing.get_all_start_methods():
-            from multiprocessing import forkserver
-
-            self._context = multiprocessing.get_context("forkserver")
-            self._context.set_forkserver_preload(["archerysim.study.ready"])
-            with _script_hidden():
-                forkserver.ensure_running()
-        else:
-            self._context = multiprocessing.get_context("spawn")
         self._pool = self._new()
 
     def _new(self) -> ProcessPoolExecutor:
-        return ProcessPoolExecutor(self._count, mp_context=self._context, initializer=_begin)
+        way = way_to_start()
+        context: Any = multiprocessing.get_context(way)
+        if way == "forkserver":
+            from multiprocessing import forkserver
+
+            context.set_forkserver_preload(["archerysim.study.ready"])
+            with _script_hidden():
+                forkserver.ensure_running()  # loads while this process computes the first point
+        return ProcessPoolExecutor(self._count, mp_context=context, initializer=_begin)
 
     def submit(self, fn: Callable[..., T], /, *args: Any, **kwargs: Any) -> Future[T]:
         with _script_hidden():

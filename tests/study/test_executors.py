@@ -6,6 +6,8 @@ import multiprocessing
 import os
 import random
 import signal
+import threading
+import time
 from collections.abc import Callable
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
 from typing import Any
@@ -14,25 +16,24 @@ import pytest
 import xarray
 
 from archerysim.equipment import SetupError
-from archerysim.study import stream
+from archerysim.study import stream, workers
 from tests.study import small
 
 MORE = {"nock.locators.reading": "5 mm:10 mm:0.05 mm"}  # 101 points
 
 
 class Later(Executor):
-    """Keeps calls back and runs them in a shuffled order, in this thread."""
+    """Keeps calls back and runs them in a shuffled order, in this thread, ``keep`` at a time."""
 
     def __init__(self, seed: int, keep: int) -> None:
         self.draw, self.keep = random.Random(seed), keep
         self.waiting: list[tuple[Future[Any], Callable[..., Any], tuple[Any, ...]]] = []
-        self.most = self.calls = 0
+        self.calls = 0
 
     def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
         self.calls += 1
         future: Future[Any] = Future()
         self.waiting.append((future, fn, args))
-        self.most = max(self.most, len(self.waiting))
         if len(self.waiting) >= self.keep:
             self.draw.shuffle(self.waiting)
             while self.waiting:
@@ -61,9 +62,28 @@ def same(data: Any) -> None:
     xarray.testing.assert_identical(data, small.plain_sweep())
 
 
-@pytest.mark.parametrize("workers", [1, 2, 3])
-def test_own_workers(workers: int) -> None:
-    same(small.sweep(workers=workers))
+@pytest.mark.parametrize("count", [1, 2, 3])
+def test_own_workers(count: int) -> None:
+    same(small.sweep(workers=count))
+
+
+@pytest.mark.parametrize("way", ["forkserver", "spawn"])  # fork: tests/study/test_store_killed.py
+def test_own_workers_started_in_each_way(way: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    if way not in multiprocessing.get_all_start_methods():
+        pytest.skip("not on this system")
+    monkeypatch.setattr(workers, "way_to_start", lambda: way)
+    same(small.sweep(workers=2))
+
+
+def test_a_process_with_threads_is_not_forked() -> None:
+    gate = threading.Event()
+    thread = threading.Thread(target=gate.wait)
+    thread.start()
+    try:
+        assert workers.way_to_start() != "fork"
+    finally:
+        gate.set()
+        thread.join()
 
 
 def test_threads() -> None:
@@ -99,33 +119,35 @@ def test_any_order_with_what_is_held(hold: str) -> None:
     xarray.testing.assert_equal(backwards.sortby("archer.draw_length"), alone.sortby("archer.draw_length"))
 
 
-def test_points_handed_out_at_once_are_bounded(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("archerysim.study.row.row_of", small.fake_row)
-    over = {"nock.locators.reading": "4 mm:12 mm:0.1 mm", "archer.draw_length": "26 in:29 in:0.1 in"}
-    for workers, most in ((1, 4), (3, 12), (None, 1024)):
-        executor = Later(0, most)
-        data = small.sweep(over, executor=_Checked(most), workers=workers)
-        assert data["status"].size == 81 * 31
-        assert not data["pitch"].isnull().any()
-        assert executor.most <= most
+class Counting(ThreadPoolExecutor):
+    """One thread, which begins when no more calls come; counts those that wait for it."""
 
+    def __init__(self) -> None:
+        super().__init__(1, initializer=self.hold_back)
+        self.futures: list[Future[Any]] = []
+        self.most = 0
 
-class _Checked(Executor):
-    """Runs the oldest call when ``most`` are waiting for it; more than that are refused."""
-
-    def __init__(self, most: int) -> None:
-        self.most, self.open = most, 0
-        self.threads = ThreadPoolExecutor(1)
+    def hold_back(self) -> None:
+        seen = -1
+        while seen != len(self.futures):
+            seen = len(self.futures)
+            time.sleep(0.3)
 
     def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
-        self.open += 1
-        assert self.open <= self.most
-        future = self.threads.submit(fn, *args, **kwargs)
-        future.add_done_callback(self._ended)
-        return future
+        self.futures.append(super().submit(fn, *args, **kwargs))
+        self.most = max(self.most, sum(not future.done() for future in self.futures))
+        return self.futures[-1]
 
-    def _ended(self, future: Future[Any]) -> None:
-        self.open -= 1
+
+@pytest.mark.parametrize(("count", "most"), [(1, 4), (3, 12), (None, 1024)])
+def test_batches_handed_out_at_once_are_bounded(count: int | None, most: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("archerysim.study.row.row_of", small.fake_row)
+    over = {"nock.locators.reading": "4 mm:12 mm:0.05 mm", "archer.draw_length": "26 in:30 in:0.05 in"}
+    with Counting() as executor:
+        data = small.sweep(over, executor=executor, workers=count)
+    assert executor.most == most
+    assert data["status"].size == 161 * 81
+    assert not data["pitch"].isnull().any()
 
 
 def test_a_batch_that_fails_is_tried_again() -> None:

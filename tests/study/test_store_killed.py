@@ -45,17 +45,24 @@ def tell(done, total):
         print(*[child.pid for child in multiprocessing.active_children()], flush=True)
 
 import archerysim
+from archerysim.study import workers
+if sys.argv[2] == "forkserver":
+    workers.way_to_start = lambda: "forkserver"
+assert workers.way_to_start() == sys.argv[2]
 archerysim.sweep(small.bow(), OVER, mesh="coarse", workers=2, store=sys.argv[1], progress=tell)
 sys.stdin.read()
 """
 
 
-def test_workers_end_with_the_sweep_that_started_them(tmp_path: Path) -> None:
+@pytest.mark.parametrize("way", ["fork", "forkserver"])
+def test_workers_end_with_the_sweep_that_started_them(way: str, tmp_path: Path) -> None:
+    if way == "fork" and sys.platform != "linux":
+        pytest.skip("no forking of the caller here")
     path = tmp_path / "runs.sqlite"
     script = tmp_path / "script.py"  # without a guard: workers do not run it again
     script.write_text(WITH_WORKERS)
     env = dict(os.environ, PYTHONPATH=str(ROOT))
-    command = [sys.executable, str(script), str(path)]
+    command = [sys.executable, str(script), str(path), way]
     with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=env) as process:
         assert process.stdout is not None
         workers = [int(word) for word in process.stdout.readline().split()]
