@@ -6,7 +6,7 @@ import argparse
 import sys
 import warnings
 from collections.abc import Callable, Sequence
-from typing import Any
+from typing import Any, NoReturn
 
 from archerysim.version import VERSION
 
@@ -43,7 +43,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def parser() -> argparse.ArgumentParser:
     """The whole command line."""
-    top = argparse.ArgumentParser(
+    top = _Parser(
         prog="archerysim", description=DESCRIPTION, epilog=EPILOG,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )  # fmt: skip
@@ -85,6 +85,13 @@ def parser() -> argparse.ArgumentParser:
     return top
 
 
+class _Parser(argparse.ArgumentParser):
+    """Says what is wrong in one line."""
+
+    def error(self, message: str) -> NoReturn:
+        self.exit(2, f"{self.prog}: {' '.join(message.split())}; see {self.prog} --help\n")
+
+
 class _Adder:
     """Adds a command with what all commands share."""
 
@@ -115,16 +122,32 @@ def _pair(text: str) -> tuple[str, str]:
     return path.strip(), value.strip()
 
 
-def _setup(options: Any) -> Any:
+def _setup(options: Any, endings: tuple[str, ...] = ()) -> Any:
     from archerysim.equipment import load
 
     if options.plot:
         from archerysim.show.style import check_picture
 
         check_picture(options.plot)
+    if endings and options.out:
+        from archerysim.equipment.whole import check_target
+
+        check_target(options.out, "out", endings)
     setup = load(options.setup)
+    changes = _once(options.changes)
     _say_first_run()
-    return setup.replace(**dict(options.changes)) if options.changes else setup
+    return setup.replace(**changes) if changes else setup
+
+
+def _once(pairs: list[tuple[str, str]]) -> dict[str, str]:
+    """Pairs as a table; no path twice."""
+    from archerysim.equipment import SetupError
+
+    table = dict(pairs)
+    for path in table:
+        if sum(one == path for one, _ in pairs) > 1:
+            raise SetupError(path, "is given twice", "Give it once")
+    return table
 
 
 def _say_first_run() -> None:
@@ -159,7 +182,7 @@ def run_brace(options: Any) -> int:
     from archerysim.shot.shoot import brace
     from archerysim.show.report import brace_table
 
-    fitted = fit(_setup(options), options.mesh)
+    fitted = fit(_setup(options, (".toml",)), options.mesh)
     braced = brace(fitted.setup, options.mesh)
     print(brace_table(fitted, braced))
     if options.out:
@@ -176,7 +199,7 @@ def run_draw(options: Any) -> int:
     from archerysim.shot.shoot import draw
     from archerysim.show.report import draw_table
 
-    curve = draw(_setup(options), options.points, options.mesh)
+    curve = draw(_setup(options, (".csv",)), options.points, options.mesh)
     print(draw_table(curve))
     if options.out:
         from archerysim.show.files import write_curve
@@ -195,7 +218,7 @@ def run_shoot(options: Any) -> int:
     from archerysim.show.report import launch_table
 
     wanted = bool(options.plot or options.out)
-    launch = shoot(_setup(options), options.mesh, trace=wanted)
+    launch = shoot(_setup(options, (".csv",)), options.mesh, trace=wanted)
     print(launch_table(launch))
     if options.out:
         from archerysim.show.files import write_trace
@@ -214,14 +237,12 @@ def run_sweep(options: Any) -> int:
     """``archerysim sweep``"""
     from archerysim.show.report import sweep_table
     from archerysim.study.sweep import sweep
-    from archerysim.study.table import check_ending, save
+    from archerysim.study.table import save
 
-    if options.out:
-        check_ending(options.out)
     with warnings.catch_warnings():
         warnings.showwarning = lambda message, *_, **__: print(f"archerysim: {message}", file=sys.stderr)
         data = sweep(
-            _setup(options), dict(options.over), hold=options.hold, mesh=options.mesh, workers=options.workers,
+            _setup(options, (".csv", ".nc")), _once(options.over), hold=options.hold, mesh=options.mesh, workers=options.workers,
             store=options.store,
         )  # fmt: skip
     if options.store:

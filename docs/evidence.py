@@ -12,6 +12,7 @@ import archerysim
 from archerysim.equipment import filled
 from archerysim.equipment.arrow import bending_stiffness, total_mass
 from archerysim.shot import brace, draw
+from archerysim.shot.bare import bare_difference
 from archerysim.shot.mesh import MESHES, Mesh
 from archerysim.shot.modes import free_modes
 from archerysim.shot.shoot import shoot_built
@@ -213,6 +214,20 @@ def propagation() -> str:
     return table(("answer", "unit", "value", "standard deviation, linear", "by quasi-Monte Carlo"), rows)
 
 
+def bare_apart() -> str:
+    """Bare above fletched by drag and mass alone, at two distances, taped and not."""
+    rows = []
+    for name in EXAMPLES:
+        launch = shoot_built(built(name), DEFAULT, trace=False)
+        cells = [
+            f"{1e3 * bare_difference(launch, distance, taped=taped).drag_and_mass:.0f}"
+            for distance in ("18 m", "30 m")
+            for taped in (True, False)
+        ]
+        rows.append([name, *cells])
+    return table(("bow", "18 m, taped [mm]", "18 m, untaped [mm]", "30 m, taped [mm]", "30 m, untaped [mm]"), rows)
+
+
 TABLES: dict[str, Callable[[], str]] = {
     "independence": independence,
     "energy-shares": energy_shares,
@@ -222,4 +237,5 @@ TABLES: dict[str, Callable[[], str]] = {
     "shaft-load": shaft_load,
     "sensitivities": sensitivities,
     "propagation": propagation,
+    "bare-apart": bare_apart,
 }

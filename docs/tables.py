@@ -28,7 +28,10 @@ from archerysim.shot.shoot import shoot_built
 from archerysim.study.held import base_of, changed
 
 ROOT = Path(__file__).resolve().parents[1]
-PAGES = ("README.md", *(f"docs/{name}.md" for name in ("glossary", "model", "limits", "setup-file", "evidence")))
+PAGES = (
+    "README.md",
+    *(f"docs/{name}.md" for name in ("glossary", "model", "limits", "setup-file", "evidence", "flight")),
+)
 EXAMPLES = ("club-outdoor", "club-indoor", "barebow", "junior")
 READING = "nock.locators.reading"
 PLACE = re.compile(r"(<!-- table: (\S+) -->\n)(.*?)(<!-- end -->)", re.DOTALL)

@@ -10,6 +10,29 @@ from pathlib import Path
 from archerysim.equipment.errors import SetupError
 
 
+def check_target(path: str | os.PathLike[str], field: str, endings: tuple[str, ...]) -> None:
+    """Refuse a file that could not be written, before any work is done.
+
+    Parameters
+    ----------
+    field : str
+        What the error names ("out", "plot").
+    endings : tuple of str
+        Endings that are known, with their dots.
+
+    Raises
+    ------
+    SetupError
+    """
+    target = Path(path)
+    if target.suffix.lower() not in endings:
+        raise SetupError(field, f"{target.name!r}: unknown ending {target.suffix!r}", f"Use {', '.join(endings)}")
+    if "\0" in os.fspath(path) or not target.resolve().parent.is_dir():
+        raise SetupError(
+            field, f"{os.fspath(path)!r} cannot be written: there is no such folder", "Make it first"
+        )
+
+
 @contextmanager
 def whole_file(path: str | os.PathLike[str], field: str = "") -> Iterator[Path]:
     """A place beside the target to write to; it takes the target's name when all has gone well.

@@ -311,8 +311,13 @@ def brace_with_string(setup: Any, length: float, mesh: Mesh) -> Braced:
     bare.newton(1, height)
     begin = float(bare.length[0])
     steps = max(1, int(np.ceil(abs(begin - length) / 0.004)))
-    for k in range(1, steps + 1):
-        bare.scale(begin + (length - begin) * k / steps)
-        bare.newton(0)
-    bare.newton(0, two_way=False)
+    try:
+        for k in range(1, steps + 1):
+            bare.scale(begin + (length - begin) * k / steps)
+            bare.newton(0)
+        bare.newton(0, two_way=False)
+    except ShotError as error:
+        if length <= begin:
+            raise
+        raise ShotError("brace", SLACK_STRING, f"string.length = {1e3 * length:.0f} mm") from error
     return with_arrow(bare, mesh)

@@ -157,11 +157,16 @@ class Drawing:
         if code != OK:
             raise ShotError("draw", code, f"at {1e3 * (TRADE - target):.0f} mm of draw length")
         x, y, force = found
+        energy = self.bow_energy(x, y, horizontal)
+        return Drawn(target, force, horizontal, x, y, self.press(x, y), energy, residual, count)
+
+    def bow_energy(self, x: np.ndarray, y: np.ndarray, level: float) -> float:
+        """Elastic energy of limbs and string and their weight's, the horizontal at ``level`` [J]."""
+        b = self.braced
         n = b.marks.tail
         stretch, bend = chain_energy(b.chain, x, y, 0, n - 1)
-        lift = y[:n] * np.cos(horizontal) - x[:n] * np.sin(horizontal)
-        energy = stretch + bend + GRAVITY * float(b.chain.mass[:n] @ lift)
-        return Drawn(target, force, horizontal, x, y, self.press(x, y), energy, residual, count)
+        lift = y[:n] * np.cos(level) - x[:n] * np.sin(level)
+        return float(stretch + bend + GRAVITY * float(b.chain.mass[:n] @ lift))
 
     def press(self, x: np.ndarray, y: np.ndarray) -> float:
         """Force of the rest on the shaft [N]."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from archerysim.equipment import Setup, filled
+from archerysim.equipment import Setup, SetupError, filled
 from archerysim.shot import warnings
 from archerysim.shot.brace import Braced, brace_with_string
 from archerysim.shot.draw import TRADE, Drawn, draw_to, full_draw_x
@@ -17,6 +17,7 @@ from archerysim.shot.mesh import Mesh, mesh_of
 
 ROWS = 1500  # of a trace
 FRAMES = 240
+MOST_POINTS = 2000  # of a draw-force curve
 
 
 def brace(setup: Setup, mesh: str | Mesh = "default") -> Braced:
@@ -84,6 +85,8 @@ def draw(setup: Setup, points: int = 25, mesh: str | Mesh = "default") -> DrawCu
     ------
     SetupError, ShotError
     """
+    if not 2 <= points <= MOST_POINTS:
+        raise SetupError("points", f"{points} is not a number of points", f"Give 2 to {MOST_POINTS}")
     built = fit(setup, mesh).setup
     full = filled(built)
     braced = brace_with_string(full, float(full.string.length), mesh_of(mesh))  # type: ignore[arg-type]
@@ -94,7 +97,8 @@ def draw(setup: Setup, points: int = 25, mesh: str | Mesh = "default") -> DrawCu
     begin = 0.5 * float(braced.x[u] + braced.x[u + 1])
     length = np.array([TRADE - begin] + [TRADE - d.throat_x for d in steps])
     force = np.array([0.0] + [d.weight for d in steps])
-    energy = np.array([0.0] + [d.energy - braced.energy for d in steps])
+    begin_energy = drawing.bow_energy(braced.x, braced.y, last.level)
+    energy = np.array([0.0] + [d.energy - begin_energy for d in steps])
     told = tuple(warnings.of_bow(full, braced) + warnings.of_draw(full, drawing, last)) or (warnings.NONE,)
     return DrawCurve(length, force, energy, tuple(steps), braced, built, told)
 

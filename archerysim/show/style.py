@@ -168,13 +168,9 @@ def check_picture(path: str | os.PathLike[str]) -> None:
     ------
     SetupError
     """
-    from archerysim.equipment import SetupError
+    from archerysim.equipment.whole import check_target
 
-    target = Path(path)
-    if target.suffix.lower() not in ENDINGS:
-        raise SetupError("plot", f"{target.name!r}: unknown ending {target.suffix!r}", f"Use {', '.join(ENDINGS)}")
-    if "\0" in os.fspath(path) or not target.resolve().parent.is_dir():
-        raise SetupError("plot", f"{os.fspath(path)!r} cannot be written: there is no such folder", "Make it first")
+    check_target(path, "plot", ENDINGS)
 
 
 def save_figure(drawn: Axes | Figure, path: str | os.PathLike[str]) -> None:

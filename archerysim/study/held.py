@@ -83,6 +83,22 @@ def base_of(setup: Setup, hold: str | tuple[str, ...] | list[str] | None, mesh: 
     return Base(setup, built, braced.reading, braced.brace_height, held(hold), cells)
 
 
+def refuse_measured(base: Base, paths: list[str]) -> None:
+    """Refuse to change what is measured on a bow that is fitted once.
+
+    Raises
+    ------
+    SetupError
+    """
+    measured = [path for path in paths if path in MEASURED]
+    if measured and base.given.form == "measured" and base.hold != ("refit",):
+        raise SetupError(
+            measured[0],
+            "is measured on the bow: it follows when something on the bow is changed",
+            'Change upper_limb.bolt_turns, lower_limb.bolt_turns or string.length, or hold "refit"',
+        )
+
+
 def changed(base: Base, changes: dict[str, Any]) -> Setup:
     """The bow as built after some changes, holding what is to be held.
 
@@ -94,13 +110,7 @@ def changed(base: Base, changes: dict[str, Any]) -> Setup:
         if base.given.form != "measured":
             raise SetupError("hold", "'refit' needs a setup of form \"measured\"", "Leave it out")
         return fit(base.given.replace(**changes), base.mesh).setup
-    measured = [path for path in changes if path in MEASURED]
-    if measured and base.given.form == "measured":
-        raise SetupError(
-            measured[0],
-            "is measured on the bow: it follows when something on the bow is changed",
-            'Change upper_limb.bolt_turns, lower_limb.bolt_turns or string.length, or hold "refit"',
-        )
+    refuse_measured(base, list(changes))
     setup = base.built.replace(**changes)
     sets_place = any(path.startswith("nock.locators.") and path.split(".")[-1] in PLACE for path in changes)
     if "reading" in base.hold and not sets_place:

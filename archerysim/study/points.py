@@ -37,7 +37,8 @@ class Axis:
         """The values in the axis' unit."""
         if isinstance(self.values[0], float):
             return np.array([float(f"{from_si(v, self.unit):.12g}") for v in self.values])
-        return np.array(self.values)
+        plain = [v if isinstance(v, (bool, str)) else ", ".join(f"{one:g}" for one in v) for v in self.values]
+        return np.array(plain)
 
 
 @dataclass(frozen=True)
@@ -91,8 +92,13 @@ def points_of(over: Mapping[str, Any] | None, cases: Any, setup: Setup) -> Point
             raise SetupError("cases", "its columns differ in length", "Give every column a value in every row")
         axes = tuple(axis_of(path, list(values), setup) for path, values in table.items())
     else:
-        axes = tuple(axis_of(path, values, setup) for path, values in (over or {}).items())
+        if not isinstance(over, Mapping):
+            raise SetupError("over", "is not a mapping of paths to values", 'Give {"path": values}')
+        axes = tuple(axis_of(path, values, setup) for path, values in over.items())
     points = Points(axes, cases is not None)
+    for axis in () if points.paired else axes:
+        if len(set(axis.values)) < len(axis.values):
+            raise SetupError(axis.path, "holds a value twice", "Give every value once")
     if not axes or 0 in points.shape:
         raise SetupError("over" if cases is None else "cases", "holds no point", "Give at least one value")
     if int(np.prod(points.shape, dtype=float)) > MOST:
@@ -131,14 +137,18 @@ def axis_of(path: str, values: Any, setup: Setup) -> Axis:
     read = tuple(_in_si(setup, path, value, unit) for value in values)
     if all(isinstance(value, float) for value in read):
         return Axis(path, unit, read)
-    return Axis(path, "", tuple(value if isinstance(value, bool) else str(value) for value in read))
+    return Axis(path, "", tuple(value if isinstance(value, (bool, str, tuple)) else f"{value:g}" for value in read))
 
 
 def _in_si(setup: Setup, path: str, value: Any, unit: str) -> Any:
     """A value as `Setup.replace` takes it; whether it is allowed is decided at its point."""
     if isinstance(value, (bool, np.bool_)):
         return bool(value)
+    if isinstance(value, (tuple, list)):
+        return tuple(value)  # a whole row, as finger shares
     if not isinstance(value, str):
+        if not isinstance(value, (int, float, np.number)) or not np.isfinite(value):
+            raise SetupError(path, f"{value!r} is not a value to sweep over", "Give numbers in SI or texts with units")
         return float(value)
     try:
         kept = setup.replace(**{path: value}).get(path)

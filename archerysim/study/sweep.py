@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from archerysim.equipment import Setup, SetupError
 from archerysim.shot.mesh import Mesh
 from archerysim.study.dataset import Table, dataset_of
-from archerysim.study.held import base_of
+from archerysim.study.held import base_of, refuse_measured
 from archerysim.study.points import points_of
 from archerysim.study.progress import watched
 from archerysim.study.store import Store
@@ -91,6 +91,7 @@ def sweep(
     """
     base = base_of(setup, hold, mesh)
     points = points_of(over, cases, base.given if base.hold == ("refit",) else base.built)
+    refuse_measured(base, [axis.path for axis in points.axes])
     count = _workers(workers, points.size, executor)
     table = Table(points.size)
     with Store(store) if store is not None else nullcontext() as kept:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.equipment import SetupError
-from archerysim.equipment.whole import whole_file
+from archerysim.equipment.whole import check_target, whole_file
 from archerysim.study.dataset import MOMENTS
 
 if TYPE_CHECKING:
@@ -28,13 +28,7 @@ def check_ending(path: str | os.PathLike[str]) -> None:
     ------
     SetupError
     """
-    target = Path(path)
-    if target.suffix.lower() not in (".nc", ".csv"):
-        raise SetupError("out", f"{target.name!r}: unknown ending {target.suffix!r}", "Use .csv or .nc")
-    if "\0" in os.fspath(path):
-        raise SetupError("out", f"{os.fspath(path)!r} is not a path", "Choose another place")
-    if not target.resolve().parent.is_dir():
-        raise SetupError("out", f"{target.parent} is not a folder", "Make it first, or choose another place")
+    check_target(path, "out", (".csv", ".nc"))
 
 
 def save(data: xarray.Dataset, path: str | os.PathLike[str]) -> None:
@@ -67,7 +61,7 @@ def read(path: str | os.PathLike[str]) -> xarray.Dataset:
             with xarray.open_dataset(source, engine="h5netcdf") as data:
                 return data.load()
         return _read_csv(source.read_text(encoding="utf-8"))
-    except (OSError, ValueError, KeyError, StopIteration, json.JSONDecodeError) as error:
+    except (OSError, ValueError, KeyError, IndexError, StopIteration) as error:
         raise SetupError("in", f"{source} cannot be read: {error}", "Give a file that a sweep wrote") from None
 
 
@@ -163,6 +157,8 @@ def _typed(values: list[str], name: str = "") -> np.ndarray:
         return np.array(values, dtype=object)
     if name in ("status", "case"):
         return np.array([int(v) for v in values], dtype=np.int64)
+    if set(values) <= {"True", "False"}:
+        return np.array([v == "True" for v in values])
     try:
         return np.array([float(v) if v else np.nan for v in values])
     except ValueError:
