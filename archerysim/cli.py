@@ -242,9 +242,13 @@ def run_sweep(options: Any) -> int:
     with warnings.catch_warnings():
         warnings.showwarning = lambda message, *_, **__: print(f"archerysim: {message}", file=sys.stderr)
         data = sweep(
-            _setup(options, (".csv", ".nc")), _once(options.over), hold=options.hold, mesh=options.mesh, workers=options.workers,
+            _setup(options, (".csv", ".nc")),
+            _once(options.over),
+            hold=options.hold,
+            mesh=options.mesh,
+            workers=options.workers,
             store=options.store,
-        )  # fmt: skip
+        )
     if options.store:
         print("{points_read} points read, {points_computed} computed".format(**data.attrs), file=sys.stderr)
     if options.out:

@@ -26,11 +26,9 @@ def check_target(path: str | os.PathLike[str], field: str, endings: tuple[str, .
     """
     target = Path(path)
     if target.suffix.lower() not in endings:
-        raise SetupError(field, f"{target.name!r}: unknown ending {target.suffix!r}", f"Use {', '.join(endings)}")
+        raise SetupError(field, f"{target.name!r}: unknown ending {target.suffix!r}", f"Use {' or '.join(endings)}")
     if "\0" in os.fspath(path) or not target.resolve().parent.is_dir():
-        raise SetupError(
-            field, f"{os.fspath(path)!r} cannot be written: there is no such folder", "Make it first"
-        )
+        raise SetupError(field, f"{os.fspath(path)!r} cannot be written: there is no such folder", "Make it first")
 
 
 @contextmanager

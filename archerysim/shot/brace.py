@@ -308,10 +308,11 @@ def brace_with_string(setup: Any, length: float, mesh: Mesh) -> Braced:
     bare.start(shape)
     span = string_line(bare.x, bare.y, bare.marks)[4]
     bare.scale(span / (1.0 + 150.0 / setup.string.axial_stiffness))
-    bare.newton(1, height)
     begin = float(bare.length[0])
-    steps = max(1, int(np.ceil(abs(begin - length) / 0.004)))
     try:
+        bare.newton(1, height)
+        begin = float(bare.length[0])
+        steps = max(1, int(np.ceil(abs(begin - length) / 0.004)))
         for k in range(1, steps + 1):
             bare.scale(begin + (length - begin) * k / steps)
             bare.newton(0)

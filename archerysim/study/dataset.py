@@ -66,7 +66,11 @@ def dataset_of(base: Base, points: Points, table: Table) -> xarray.Dataset:
     for q in SHOT:
         data[q.name] = (dims, table.shots[q.name].reshape(shape), {"units": q.unit, "long_name": q.text})
     status = table.status.reshape(shape)
-    data["status"] = (dims, status, {"units": "1", "long_name": "0 where the shot was computed, else a code; see reason"})
+    data["status"] = (
+        dims,
+        status,
+        {"units": "1", "long_name": "0 where the shot was computed, else a code; see reason"},
+    )
     for name, text in WORDS:
         data[name] = (dims, table.words[name].reshape(shape), {"units": "1", "long_name": text})
     about = {"units": "1", "long_name": "last push of the string, and the arrow clear of the bow"}

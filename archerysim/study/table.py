@@ -106,7 +106,7 @@ def csv_text(data: xarray.Dataset) -> str:
 
 
 def _head(data: xarray.Dataset, name: str, moment: str = "") -> str:
-    units = data[name].attrs.get("units", "")
+    units = "" if name in (*WORDS, "status", "case") else data[name].attrs.get("units", "")
     label = f"{name} at {moment}" if moment else name
     return f"{label} [{units}]" if units else label
 
@@ -132,7 +132,7 @@ def _read_csv(text: str) -> xarray.Dataset:
     frame = {name.split(" [")[0]: values for name, values in table.items()}
     order = {d: list(dict.fromkeys(frame[d])) for d in dims}
     shape = tuple(len(order[d]) for d in dims)
-    coords: dict[str, Any] = {"moment": list(MOMENTS)}
+    coords: dict[str, Any] = {"moment": ("moment", list(MOMENTS), variables["moment"])}
     for name in about["coords"]:
         own = (name,) if name in dims else tuple(dims)
         values = order[name] if name in dims else frame[name]

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.interpolate import CubicSpline
 
-from archerysim.equipment import filled
+from archerysim.equipment import SetupError, filled
 from archerysim.shot.arrays import make_fingers
 from archerysim.shot.draw import full_draw_x
 from archerysim.shot.shoot import DrawCurve, draw
@@ -115,3 +115,9 @@ def test_more_points_do_not_change_the_curve() -> None:
     fine = draw(built("junior"), 2 * POINTS - 1)
     np.testing.assert_allclose(fine.force[::2], curve("junior").force, rtol=1e-7)
     np.testing.assert_allclose(fine.energy[::2], curve("junior").energy, rtol=1e-7)
+
+
+@pytest.mark.parametrize("points", [-3, 0, 1, 10**9])
+def test_a_curve_of_no_points_is_refused(points: int) -> None:
+    with pytest.raises(SetupError, match="not a number of points"):
+        draw(built("club-outdoor"), points)

@@ -105,3 +105,10 @@ def test_nothing_refused_is_a_number() -> None:
     done = changed(built("junior"))
     for moment in (done.separation, done.clear):
         assert all(np.isfinite(v) for v in vars(moment).values() if isinstance(v, float))
+
+
+@pytest.mark.parametrize("length", ["1.75 m", "2.2 m"])
+def test_a_string_too_long_is_slack_and_says_so(length: str) -> None:
+    with pytest.raises(ShotError, match=r"the string is slack; shorten string.length") as caught:
+        brace(built("club-outdoor").replace(**{"string.length": length}))
+    assert caught.value.status == status.SLACK_STRING

@@ -167,3 +167,32 @@ def test_wrong_points_stop_a_sweep_before_it_shoots() -> None:
     with pytest.raises(SetupError):
         run(SETUP, {READING: "4 mm:12 mm"}, progress=lambda done, total: shots.append(done))
     assert not shots
+
+
+@pytest.mark.parametrize("value", [float("nan"), float("inf"), None, object()])
+def test_what_is_no_value_is_refused(value: object) -> None:
+    with pytest.raises(SetupError, match="not a value to sweep over"):
+        points_of({"nock.slope": [value]}, None, measured("club-outdoor"))
+
+
+def test_a_value_twice_is_refused() -> None:
+    with pytest.raises(SetupError, match="holds a value twice"):
+        points_of({"nock.slope": ["1 deg", "1 deg"]}, None, measured("club-outdoor"))
+
+
+def test_over_that_is_no_mapping_is_refused() -> None:
+    with pytest.raises(SetupError, match="not a mapping"):
+        points_of([1], None, measured("club-outdoor"))  # type: ignore[arg-type]
+
+
+def test_a_whole_row_of_values_is_one_value() -> None:
+    shares = [(0.3, 0.5, 0.2), (0.4, 0.4, 0.2)]
+    points = points_of({"archer.finger_shares": shares}, None, measured("club-outdoor"))
+    assert points.axes[0].values == tuple(shares)
+    assert list(points.axes[0].shown()) == ["0.3, 0.5, 0.2", "0.4, 0.4, 0.2"]
+
+
+def test_one_release_time_stands_for_all_fingers() -> None:
+    points = points_of({"archer.release_time": ["3 ms", "6 ms"]}, None, measured("club-outdoor"))
+    assert points.axes[0].values == (0.003, 0.006)
+    assert points.axes[0].unit == "ms"

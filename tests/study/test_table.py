@@ -82,7 +82,7 @@ def test_endings() -> None:
 
 
 def test_no_such_folder(tmp_path: Path) -> None:
-    with pytest.raises(SetupError, match="is not a folder"):
+    with pytest.raises(SetupError, match="there is no such folder"):
         save(readings(), tmp_path / "none" / "a.csv")
 
 
@@ -108,3 +108,16 @@ def test_not_a_sweep(text: str, ending: str, tmp_path: Path) -> None:
     path.write_text(text, encoding="utf-8")
     with pytest.raises(SetupError, match="cannot be read"):
         read(path)
+
+
+def test_yes_and_no_come_back(tmp_path: Path) -> None:
+    data = run(built("club-outdoor", MESH), {"rest.unlimited_support": [True, False]})
+    save(data, tmp_path / "a.csv")
+    xarray.testing.assert_identical(read(tmp_path / "a.csv"), data)
+
+
+@pytest.mark.parametrize("text", ["", "# attributes: {}\n", "a,b\n1,2\n"])
+def test_a_file_that_no_sweep_wrote(text: str, tmp_path: Path) -> None:
+    (tmp_path / "a.csv").write_text(text, encoding="utf-8")
+    with pytest.raises(SetupError, match="Give a file that a sweep wrote"):
+        read(tmp_path / "a.csv")
