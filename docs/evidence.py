@@ -85,11 +85,22 @@ def independence_numbers(name: str) -> dict[str, np.ndarray]:
     return out
 
 
+BARS = np.array([0.1, 0.01, 0.01, 0.0005])  # nil reading [mm], both pitches [deg], speed as a share
+MESH_BARS = np.array([0.3, 0.03, 0.03, 0.002])
+THREE_UNDER = 0.5  # [mm] for the nil reading of the bow shot three under, mesh twice as fine
+
+
 def independence() -> str:
-    """Largest change over the examples."""
+    """Largest change over the examples; raises ValueError where a bar is passed."""
     rows = []
     for change in independence_numbers(EXAMPLES[0]):
         worst = np.abs([independence_numbers(name)[change] for name in EXAMPLES]).max(axis=0)
+        bars = MESH_BARS if change.startswith("mesh") else BARS
+        for name in EXAMPLES:
+            bar = bars.copy()
+            bar[0] = THREE_UNDER if name == "barebow" and change.startswith("mesh") else bar[0]
+            if np.any(np.abs(independence_numbers(name)[change]) > bar):
+                raise ValueError(f"{name}, {change}: {independence_numbers(name)[change]} passes {bar}")
         rows.append([change, f"{worst[0]:.2f}", f"{max(worst[1], worst[2]):.3f}", f"{100 * worst[3]:.2f}"])
     return table(("changed", "nil reading [mm]", "pitch [deg]", "speed [%]"), rows)
 
