@@ -31,6 +31,10 @@ _HOMES = {
     "archerysim.shot.energy": ("Energy",),
     "archerysim.study.sweep": ("sweep",),
     "archerysim.study.table": ("save", "read"),
+    "archerysim.study.tuned": ("nil_reading", "NilReading"),
+    "archerysim.study.tune": ("tune", "tune_two", "Tuned"),
+    "archerysim.study.sensitivity": ("sensitivity",),
+    "archerysim.study.uncertainty": ("uncertainty", "Uncertainty"),
 }  # fmt: skip
 _HOME = {name: home for home, names in _HOMES.items() for name in names}
 
