@@ -18,7 +18,7 @@ from archerysim.version import VERSION as __version__
 _HOMES = {
     "archerysim.equipment": (
         "Setup", "Bow", "Limb", "Riser", "Rod", "String", "StringMass", "Nock", "Locators", "Rest", "Arrow",
-        "Archer", "Limits", "SetupError", "load", "loads", "filled", "sources", "field_info", "oddities",
+        "Archer", "Limits", "Air", "SetupError", "load", "loads", "filled", "sources", "field_info", "oddities",
     ),
     "archerysim.shot.errors": ("ShotError",),
     "archerysim.shot.mesh": ("Mesh", "MESHES"),
@@ -31,6 +31,8 @@ _HOMES = {
     "archerysim.shot.energy": ("Energy",),
     "archerysim.study.sweep": ("sweep",),
     "archerysim.study.table": ("save", "read"),
+    "archerysim.shot.bare": ("bare_difference", "BareDifference"),
+    "archerysim.study.store": ("StoreError",),
     "archerysim.study.tuned": ("nil_reading", "NilReading"),
     "archerysim.study.tune": ("tune", "tune_two", "Tuned"),
     "archerysim.study.sensitivity": ("sensitivity",),
