@@ -1,6 +1,6 @@
 """Shots a second: alone, by threads, by processes, with a store, by a dask cluster; prints the tables of docs/scale.md.
 
-    python benchmarks/throughput.py              # 400 shots each way, about two minutes
+    python benchmarks/throughput.py              # 400 shots each way, some minutes
     python benchmarks/throughput.py --points 100
 
 Busy machines blur times. Each way is tried three times and the best is kept, and the column "cores got" shows
@@ -19,7 +19,7 @@ import tempfile
 import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor, ThreadPoolExecutor
-from contextlib import contextmanager, nullcontext
+from contextlib import ExitStack, contextmanager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -36,6 +36,7 @@ from archerysim.study.stream import rows
 
 SETUP = Path(__file__).parents[1] / "examples" / "club-outdoor.toml"
 ROUNDS = 3
+STORED = "{} processes and a store"
 
 
 @dataclass
@@ -83,10 +84,6 @@ def timed(points: int, count: int, executor: Executor | None, pids: list[int], s
     return Got(points, time.perf_counter() - wall, own + spent(pids) - others, own)
 
 
-def best(run: Callable[[], Got]) -> Got:
-    return min((run() for _ in range(ROUNDS)), key=lambda got: got.wall)
-
-
 @contextmanager
 def own_workers(count: int) -> Iterator[tuple[Executor, list[int]]]:
     """Our own processes, started and warm, and their ids."""
@@ -97,55 +94,66 @@ def own_workers(count: int) -> Iterator[tuple[Executor, list[int]]]:
         yield pool, [child.pid for child in multiprocessing.active_children() if child.pid]
 
 
-def ways(points: int, count: int) -> list[tuple[str, int, Got]]:
-    """Name, number of workers and time of each way."""
-    out = [("this process alone", 1, best(lambda: timed(points, 1, None, [], None)))]
-    with ThreadPoolExecutor(count) as threads:
-        out.append((f"{count} threads", count, best(lambda: timed(points, count, threads, [], None))))
-    with own_workers(count) as (pool, pids), tempfile.TemporaryDirectory() as folder:
-        out.append((f"{count} processes", count, best(lambda: timed(points, count, pool, pids, None))))
-        fresh = iter(range(ROUNDS))
-        stored = best(lambda: timed(points, count, pool, pids, f"{folder}/{next(fresh)}.sqlite"))
-        out.append((f"{count} processes and a store", count, stored))
-        out.append(("the store read back", 1, best(lambda: timed(points, 1, None, [], f"{folder}/0.sqlite"))))
-    try:
-        import distributed
-    except ImportError:
-        return out
-    with (
-        distributed.LocalCluster(
-            n_workers=count, threads_per_worker=1, dashboard_address=None, silence_logs=50
-        ) as cluster,
-        distributed.Client(cluster) as client,
-    ):
-        pids = list(client.run(os.getpid).values())
-        executor = client.get_executor()
-        timed(4 * 8 * count, count, executor, pids, None)  # loads the kernels there
-        out.append((f"dask, {count} workers", count, best(lambda: timed(points, count, executor, pids, None))))
-    return out
+def best(ways: dict[str, Callable[[], Got]]) -> dict[str, Got]:
+    """The quickest of some rounds of each way; the ways take turns, so that a busy minute hits all alike."""
+    rounds = [{name: run() for name, run in ways.items()} for _ in range(ROUNDS)]
+    return {name: min((one[name] for one in rounds), key=lambda got: got.wall) for name in ways}
 
 
 def way_table(points: int, count: int) -> None:
-    found = ways(points, count)
-    alone = found[0][2]
+    with ExitStack() as stack:
+        folder = stack.enter_context(tempfile.TemporaryDirectory())
+        names = iter(range(1000))
+        pool, pids = stack.enter_context(own_workers(count))
+        threads = stack.enter_context(ThreadPoolExecutor(count))
+        ways: dict[str, Callable[[], Got]] = {
+            "this process alone": lambda: timed(points, 1, None, [], None),
+            f"{count} threads": lambda: timed(points, count, threads, [], None),
+            f"{count} processes": lambda: timed(points, count, pool, pids, None),
+            STORED.format(count): lambda: timed(points, count, pool, pids, f"{folder}/{next(names)}.sqlite"),
+            "the store read back": lambda: timed(points, 1, None, [], f"{folder}/0.sqlite"),
+        }
+        cluster = dask_cluster(stack, count)
+        if cluster:
+            executor, there = cluster
+            timed(4 * 8 * count, count, executor, there, None)  # loads the kernels there
+            ways[f"dask, {count} workers"] = lambda: timed(points, count, executor, there, None)
+        found = best(ways)
+    alone = found["this process alone"]
     print("| way | shots a second | against one process | cores got | core-hours for a million shots |")
     print("| --- | --- | --- | --- | --- |")
-    for name, _, got in found:
-        rate = got.shots / got.wall
-        ratio = alone.wall / got.wall
-        hours = 1e6 * got.cpu / got.shots / 3600.0
-        print(f"| {name} | {rate:.0f} | {ratio:.2f} | {got.cpu / got.wall:.2f} | {hours:.1f} |")
-    parent = next(got.parent for name, _, got in found if name.endswith("a store")) / points
+    for name, got in found.items():
+        rate, ratio, hours = got.shots / got.wall, alone.wall / got.wall, 1e6 * got.cpu / got.shots / 3600.0
+        print(f"| {name} | {rate:.0f} | {ratio:.2f} | {got.cpu / got.wall:.2f} | {hours:.2f} |")
+    parent = found[STORED.format(count)].parent / points
     print(f"\nThe parent spends {1e3 * parent:.2f} ms on a shot of a worker, the store's writing included.")
 
 
+def dask_cluster(stack: ExitStack, count: int) -> tuple[Executor, list[int]] | None:
+    """An executor of dask workers on this machine and their process ids; None where dask is not installed."""
+    try:
+        import distributed
+    except ImportError:
+        return None
+    cluster = distributed.LocalCluster(  # type: ignore[no-untyped-call]
+        n_workers=count, threads_per_worker=1, dashboard_address=None, silence_logs=50
+    )
+    client = stack.enter_context(distributed.Client(stack.enter_context(cluster)))  # type: ignore[no-untyped-call]
+    return client.get_executor(), list(client.run(os.getpid).values())
+
+
 def point_table(points: int, count: int) -> None:
-    """How the time grows with the points, from a cold pool of workers on."""
+    """How the time grows with the points, the start of the workers included."""
     print("\n| points | one process [s] | workers, their start included [s] | against one process |")
     print("| --- | --- | --- | --- |")
     for size in (points // 8, points // 4, points // 2, points):
-        alone = best(lambda size=size: timed(size, 1, None, [], None)).wall  # type: ignore[misc]
-        spread = best(lambda size=size: timed(size, count, None, [], None)).wall  # type: ignore[misc]
+        got = best(
+            {
+                "alone": lambda size=size: timed(size, 1, None, [], None),  # type: ignore[misc]
+                "spread": lambda size=size: timed(size, count, None, [], None),  # type: ignore[misc]
+            }
+        )
+        alone, spread = got["alone"].wall, got["spread"].wall
         print(f"| {size} | {alone:.2f} | {spread:.2f} | {alone / spread:.2f} |")
 
 
@@ -169,10 +177,12 @@ def start_table(count: int) -> None:
     print("| --- | --- |")
     print(f"| spawn | {min(started(way('spawn')) for _ in range(ROUNDS)):.2f} |")
     print(f"| fork | {min(started(way('fork')) for _ in range(ROUNDS)):.2f} |")
+    safe, workers.way_to_start = workers.way_to_start, lambda: "forkserver"
     first = started(lambda: workers.WorkerPool(count))
     again = min(started(lambda: workers.WorkerPool(count)) for _ in range(ROUNDS))
-    print(f"| a server with the kernels loaded (ours), the first time | {first:.2f} |")
-    print(f"| ours, each later sweep of the same session | {again:.2f} |")
+    workers.way_to_start = safe
+    print(f"| a server that has the kernels loaded, the first time | {first:.2f} |")
+    print(f"| the same, for each later sweep | {again:.2f} |\n")
 
 
 def main() -> int:

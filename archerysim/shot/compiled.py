@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from archerysim.mechanics.settings import CACHE
+
+if TYPE_CHECKING:
+    from archerysim.shot.launch import Launch
 
 # Any bow runs through every kernel; this one is a plain take-down recurve with invented values.
 BOW = """
@@ -46,9 +51,16 @@ def is_cold() -> bool:
     return not any(CACHE.rglob("*.nbi"))
 
 
-def warm_up() -> None:
-    """Compile every kernel, or load it where that has been done, by one shot on a coarse mesh."""
+def shoot_once() -> Launch:
+    """One shot on a coarse mesh: compiles all it takes to shoot, or loads it where that has been done."""
     from archerysim.equipment import loads
     from archerysim.shot.shoot import shoot
 
-    shoot(loads(BOW), "coarse")
+    return shoot(loads(BOW), "coarse")
+
+
+def warm_up() -> None:
+    """Compile every kernel, or load it where that has been done: a shot, and its flight."""
+    from archerysim.shot.bare import bare_difference
+
+    bare_difference(shoot_once(), "18 m")

@@ -53,6 +53,7 @@ def test_two_processes_at_once_with_nothing_compiled(tmp_path: Path) -> None:
     for command in (("shoot",), ("draw",), ("check",), ("sweep", "--over", "nock.locators.reading=8 mm, 9 mm")):
         _, err = told(start(tmp_path, "-m", "archerysim", command[0], str(small.EXAMPLE), *command[1:]))
         assert not err
+    told(start(tmp_path, "-c", SHOT + "archerysim.fly(launch, distance='70 m')"))
     assert compiled(tmp_path) == before  # warm-up has left nothing to compile
 
 
