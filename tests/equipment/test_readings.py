@@ -61,3 +61,10 @@ def test_sixteenths_are_the_nearest(length: float) -> None:
 def test_both_units() -> None:
     assert readings.both_units(0.008) == "8.0 mm (5/16 in)"
     assert readings.both_units(-0.00001) == "0.0 mm (0 in)"
+
+
+def test_halves_of_a_tenth_are_told_alike_whatever_the_rounding() -> None:
+    for noise in (-1e-14, 0.0, 1e-14):
+        assert readings.both_units(8.15e-3 + noise).startswith("8.2 mm")
+        assert readings.both_units(-8.15e-3 + noise).startswith("-8.2 mm")
+    assert readings.both_units(-1e-6).startswith("0.0 mm")

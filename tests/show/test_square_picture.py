@@ -46,7 +46,7 @@ def test_levels_ruler_and_words(launch: Launch) -> None:
     words = "\n".join(text.get_text() for text in ax.texts)
     assert "underside of the nock: 8.0 mm (5/16 in)" in words
     assert "top of the nock: 13.8 mm (9/16 in)" in words
-    assert "axis above square: 8.1 mm (5/16 in)" in words
+    assert "axis above square: 8.2 mm (5/16 in)" in words
     assert_legible(ax.figure)
 
 
