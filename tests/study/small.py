@@ -26,7 +26,9 @@ def base() -> Base:
 
 
 def sweep(over: Any = None, **options: Any) -> Any:
-    return archerysim.sweep(bow(), over or READINGS, mesh="coarse", progress=False, **options)
+    if over is None and "cases" not in options:
+        over = READINGS
+    return archerysim.sweep(bow(), over, mesh="coarse", progress=False, **options)
 
 
 @cache

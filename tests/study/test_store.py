@@ -84,7 +84,7 @@ def test_sweeps_share_the_points_they_have_in_common(path: Path, computed: list[
 
 def test_the_same_point_twice_in_a_sweep(path: Path, computed: list[Any]) -> None:
     for _ in range(2):
-        data = small.sweep({"nock.locators.reading": "8 mm, 9 mm, 8 mm"}, store=path)
+        data = small.sweep(cases={"nock.locators.reading": ["8 mm", "9 mm", "8 mm"]}, store=path)
         assert data["pitch"].values[0].tolist() == data["pitch"].values[2].tolist()
     assert len(content(path)) == 2
 
