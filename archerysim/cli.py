@@ -154,7 +154,7 @@ def _say_first_run() -> None:
     from archerysim.shot.compiled import is_cold
 
     if is_cold():
-        print("archerysim: first run here, compiling (about half a minute, once)", file=sys.stderr)
+        print("archerysim: first run here, compiling (about a minute, once)", file=sys.stderr)
 
 
 def _plot(draw: Callable[[], Any], path: str) -> None:
@@ -266,7 +266,7 @@ def run_warmup(options: Any) -> int:
     from archerysim.shot.compiled import folder, is_cold, warm_up
 
     if is_cold():
-        print(f"compiling into {folder()} (about half a minute)", flush=True)
+        print(f"compiling into {folder()} (about a minute)", flush=True)
     warm_up()
     print("ready: the next shot does not wait")
     return 0
