@@ -73,6 +73,55 @@ def give_string(c, marks, length, lean, scale, change):
 
 
 @kernel
+def length_column(c, grid, x, y, tip_u, tip_l, length, column):
+    """Add the derivative of the forces with the string's unloaded length: dT/dL0 along each cell [N/m]."""
+    for q in range(tip_u, tip_l):
+        stiff = c.stretch[q] / length
+        ex = stiff * (x[q + 1] - x[q])
+        ey = stiff * (y[q + 1] - y[q])
+        p = grid.place[q]
+        column[p] -= ex
+        column[p + 1] -= ey
+        p = grid.place[q + 1]
+        column[p] += ex
+        column[p + 1] += ey
+
+
+@kernel
+def lean_column(c, grid, x, y, marks, root_cells, lean, block, column):
+    """Add the derivative of the forces with half the difference of the pocket angles [N/rad]."""
+    bend_block(c, x, y, marks.root_u, block)
+    cx = -root_cells[0] * np.cos(lean[0])
+    cy = root_cells[0] * np.sin(lean[0])
+    p = grid.place[marks.root_u + 1]
+    column[p] -= block[4, 0] * cx + block[4, 1] * cy
+    column[p + 1] -= block[5, 0] * cx + block[5, 1] * cy
+    bend_block(c, x, y, marks.root_l, block)
+    cx = root_cells[1] * np.cos(lean[1])  # the lower lean goes the other way
+    cy = root_cells[1] * np.sin(lean[1])
+    p = grid.place[marks.root_l - 1]
+    column[p] -= block[0, 4] * cx + block[0, 5] * cy
+    column[p + 1] -= block[1, 4] * cx + block[1, 5] * cy
+
+
+@kernel
+def line_change(v, grid, marks, x, y, j):
+    """Change of brace height (in string cell ``j``) and of the split with a move ``v`` of all nodes [m]."""
+    dx, dy, nx, ny, span = string_line(x, y, marks)
+    hdx, hdy, hnx, hny, hspan = line_through(x, y, j, j + 1)
+    pu = grid.place[marks.tip_u]
+    pl = grid.place[marks.tip_l]
+    pa = grid.place[j]
+    pb = grid.place[j + 1]
+    ru = marks.root_u
+    rl = marks.root_l
+    turn = -((v[pu] - v[pl]) * nx + (v[pu + 1] - v[pl + 1]) * ny) / span
+    swing = -((v[pa] - v[pb]) * hnx + (v[pa + 1] - v[pb + 1]) * hny) / hspan
+    d_height = -(v[pb] * hnx + v[pb + 1] * hny) - (x[j + 1] * hdx + y[j + 1] * hdy) * swing
+    return d_height, ((x[ru] - x[rl]) * dx + (y[ru] - y[rl]) * dy) * turn
+
+
+@kernel
 def brace_newton(
     c,
     marks,
@@ -123,29 +172,34 @@ def brace_newton(
     fx = np.empty(n)
     fy = np.empty(n)
     step = np.empty(m)
-    border = np.zeros((2, m))
+    longer = np.zeros(m)
+    leaning = np.zeros(m)
     block = np.empty((6, 6))
-    least = c.least_force.copy()
-    if two_way:
-        c.least_force[:] = -1e30
+    least = np.empty(n - 1)
+    for j in range(n - 1):
+        least[j] = c.least_force[j]
+        if two_way:
+            c.least_force[j] = -1e30
     residual = np.inf
     before = np.inf
     scale = 0.0
     change = np.zeros(2)
+    miss = np.zeros(2)
+    a = np.zeros((2, 2))
     status = NO_CONVERGENCE
     done = most
     for iteration in range(most + 1):
         place_clamps(x, y, marks, root_cells, lean[0], lean[1])
         static_forces(c, marks, th, su, x, y, gx, gy, fx, fy, work)
         residual = largest(grid, fx, fy)
-        dx, dy, nx, ny, span = string_line(x, y, marks)
+        _, _, nx, ny, _ = string_line(x, y, marks)
         tu = marks.tip_u
         tl = marks.tip_l
         ru = marks.root_u
         rl = marks.root_l
-        miss = np.zeros(2)
+        miss[:] = 0.0
         j = cell_at_pivot(x, y, marks)
-        hdx, hdy, hnx, hny, hspan = line_through(x, y, j, j + 1)
+        _, _, hnx, hny, _ = line_through(x, y, j, j + 1)
         if unknowns > 0:
             miss[0] = height + (x[j] * hnx + y[j] * hny)
         if unknowns > 1:
@@ -181,53 +235,18 @@ def brace_newton(
         solve(grid, low, up, diagonal, step)
         change[:] = 0.0
         if unknowns > 0:
-            border[:, :] = 0.0
-            for q in range(tu, tl):
-                ex = x[q + 1] - x[q]
-                ey = y[q + 1] - y[q]
-                stiff = c.stretch[q] / length[0]  # dT/dL0 along the cell, times its direction
-                for k in range(2):
-                    i = q + k
-                    sign = -1.0 if k == 0 else 1.0
-                    p = grid.place[i]
-                    border[0, p] += sign * stiff * ex
-                    border[0, p + 1] += sign * stiff * ey
+            longer[:] = 0.0
+            leaning[:] = 0.0
+            length_column(c, grid, x, y, tu, tl, length[0], longer)
+            solve(grid, low, up, diagonal, longer)
             if unknowns > 1:
-                bend_block(c, x, y, ru, block)
-                cx = -root_cells[0] * np.cos(lean[0])
-                cy = root_cells[0] * np.sin(lean[0])
-                p = grid.place[ru + 1]
-                border[1, p] = -(block[4, 0] * cx + block[4, 1] * cy)
-                border[1, p + 1] = -(block[5, 0] * cx + block[5, 1] * cy)
-                bend_block(c, x, y, rl, block)
-                cx = root_cells[1] * np.cos(lean[1])  # the lower lean goes the other way
-                cy = root_cells[1] * np.sin(lean[1])
-                p = grid.place[rl - 1]
-                border[1, p] = -(block[0, 4] * cx + block[0, 5] * cy)
-                border[1, p + 1] = -(block[1, 4] * cx + block[1, 5] * cy)
-            solve(grid, low, up, diagonal, border[0])
-            if unknowns > 1:
-                solve(grid, low, up, diagonal, border[1])
-            # rows: derivative of height and split with the tips' places
-            pu = grid.place[tu]
-            pl = grid.place[tl]
-            pa = grid.place[j]
-            pb = grid.place[j + 1]
-            swing_height = -(x[j + 1] * hdx + y[j + 1] * hdy) / hspan
-            swing_split = ((x[ru] - x[rl]) * dx + (y[ru] - y[rl]) * dy) / span
-            a = np.zeros((2, 2))
-            for r in range(3):
-                v = step if r == 0 else border[r - 1]
-                turn = -((v[pu] - v[pl]) * nx + (v[pu + 1] - v[pl + 1]) * ny)
-                swing = -((v[pa] - v[pb]) * hnx + (v[pa + 1] - v[pb + 1]) * hny)
-                d_height = -(v[pb] * hnx + v[pb + 1] * hny) + swing_height * swing
-                d_split = swing_split * turn
-                if r == 0:
-                    miss[0] -= d_height
-                    miss[1] -= d_split
-                else:
-                    a[0, r - 1] = d_height
-                    a[1, r - 1] = d_split
+                lean_column(c, grid, x, y, marks, root_cells, lean, block, leaning)
+                solve(grid, low, up, diagonal, leaning)
+            d_height, d_split = line_change(step, grid, marks, x, y, j)
+            miss[0] -= d_height
+            miss[1] -= d_split
+            a[0, 0], a[1, 0] = line_change(longer, grid, marks, x, y, j)
+            a[0, 1], a[1, 1] = line_change(leaning, grid, marks, x, y, j)
             if unknowns == 1:
                 change[0] = miss[0] / a[0, 0]
             else:
@@ -235,7 +254,7 @@ def brace_newton(
                 change[0] = (miss[0] * a[1, 1] - a[0, 1] * miss[1]) / det
                 change[1] = (a[0, 0] * miss[1] - a[1, 0] * miss[0]) / det
             for k in range(m):
-                step[k] += border[0, k] * change[0] + border[1, k] * change[1]
+                step[k] += longer[k] * change[0] + leaning[k] * change[1]
         longest = longest_move(step)
         if not longest < 1e300:
             status = NOT_FINITE
@@ -244,5 +263,6 @@ def brace_newton(
         scale = min(1.0, MOST_STEP / longest) if longest > 0.0 else 1.0
         move(grid, x, y, step, scale)
         give_string(c, marks, length, lean, scale, change)
-    c.least_force[:] = least
+    for j in range(n - 1):
+        c.least_force[j] = least[j]
     return status, done, residual
