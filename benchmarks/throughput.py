@@ -113,12 +113,13 @@ def way_table(points: int, count: int) -> None:
             STORED.format(count): lambda: timed(points, count, pool, pids, f"{folder}/{next(names)}.sqlite"),
             "the store read back": lambda: timed(points, 1, None, [], f"{folder}/0.sqlite"),
         }
+        found = best(ways)
+    with ExitStack() as stack:  # afterwards: its own threads and processes are never quite idle
         cluster = dask_cluster(stack, count)
         if cluster:
             executor, there = cluster
             timed(4 * 8 * count, count, executor, there, None)  # loads the kernels there
-            ways[f"dask, {count} workers"] = lambda: timed(points, count, executor, there, None)
-        found = best(ways)
+            found |= best({f"dask, {count} workers": lambda: timed(points, count, executor, there, None)})
     alone = found["this process alone"]
     print("| way | shots a second | against one process | cores got | core-hours for a million shots |")
     print("| --- | --- | --- | --- | --- |")

@@ -1,12 +1,13 @@
 """Processes of our own that compute points.
 
-Processes, not threads: a third of a shot is Python, which threads do one at a time (docs/scale.md).
+Processes, not threads: two of them come to 1.9 of one, two threads to 1.6, for the Python in a shot is done
+by one thread at a time (docs/scale.md).
 
-How they are started, by measurement (benchmarks/throughput.py): forking this process is quickest by far,
-as its copies have the kernels loaded. But a fork copies locks that other threads may hold at that moment,
-so it is done on Linux only and only while there is one thread. Else (a notebook, a window) the workers are
-forked from a server process that has loaded the kernels once and stays for later sweeps; where there
-is none, each is started from nothing.
+How they are started, by measurement (benchmarks/throughput.py): forking this process is quickest (0.06 s to
+the first shot; spawning takes 1.8 s), as its copies have the kernels loaded. But a fork copies locks that
+other threads may hold at that moment, so it is done on Linux only and only while there is one thread. Else
+(a notebook, a window) the workers are forked from a server process that has loaded the kernels once and
+stays for later sweeps; where there is none, each is started from nothing.
 """
 
 from __future__ import annotations
