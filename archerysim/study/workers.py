@@ -35,7 +35,8 @@ def cores() -> int:
 
 def way_to_start() -> str:
     """How `multiprocessing` shall start workers: "fork", "forkserver" or "spawn"."""
-    if sys.platform == "linux" and threading.active_count() == 1:
+    threads = len(sys._current_frames())  # those too that the threading module does not know
+    if sys.platform == "linux" and threads == 1:
         return "fork"
     return "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
 

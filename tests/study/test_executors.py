@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import _thread
 import multiprocessing
 import os
 import random
@@ -77,13 +78,11 @@ def test_own_workers_started_in_each_way(way: str, monkeypatch: pytest.MonkeyPat
 
 def test_a_process_with_threads_is_not_forked() -> None:
     gate = threading.Event()
-    thread = threading.Thread(target=gate.wait)
-    thread.start()
+    _thread.start_new_thread(gate.wait, ())
     try:
         assert workers.way_to_start() != "fork"
     finally:
         gate.set()
-        thread.join()
 
 
 def test_threads() -> None:
