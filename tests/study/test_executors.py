@@ -77,8 +77,14 @@ def test_own_workers_started_in_each_way(way: str, monkeypatch: pytest.MonkeyPat
 
 
 def test_a_process_with_threads_is_not_forked() -> None:
-    gate = threading.Event()
-    _thread.start_new_thread(gate.wait, ())
+    running, gate = threading.Event(), threading.Event()
+
+    def wait() -> None:
+        running.set()
+        gate.wait()
+
+    _thread.start_new_thread(wait, ())
+    running.wait()  # a thread that has not begun has no frame to be counted by
     try:
         assert workers.way_to_start() != "fork"
     finally:
