@@ -7,7 +7,6 @@ python benchmarks/speed.py --quick    # without the cold start and the NumPy int
 from __future__ import annotations
 
 import os
-import platform
 import subprocess
 import sys
 import tempfile
@@ -16,6 +15,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
+from machine import machine
 from numpy_forces import NumpyRightHandSide
 from yardstick import Yardstick
 
@@ -32,17 +32,6 @@ from archerysim.shot.shoot import draw, shoot_built
 HERE = Path(__file__).parent
 SETUP = HERE.parent / "examples" / "club-outdoor.toml"
 FIRST_SHOT = f"import archerysim as a; a.shoot(a.load({str(SETUP)!r}), trace=False)"
-
-
-def machine() -> str:
-    """Processor, cores, Python."""
-    name = platform.processor() or platform.machine()
-    try:
-        lines = Path("/proc/cpuinfo").read_text().splitlines()
-        name = next(line.split(":", 1)[1].strip() for line in lines if line.startswith("model name"))
-    except (OSError, StopIteration):
-        pass
-    return f"{name}, {os.cpu_count()} cores, Python {platform.python_version()}, numpy {np.__version__}"
 
 
 def least(run: Callable[[], object], times: int = 15) -> float:

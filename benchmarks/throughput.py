@@ -13,7 +13,6 @@ from __future__ import annotations
 import argparse
 import multiprocessing
 import os
-import platform
 import sys
 import tempfile
 import time
@@ -25,6 +24,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from machine import machine
 
 import archerysim
 from archerysim.study import workers
@@ -47,17 +47,6 @@ class Got:
     wall: float
     cpu: float
     parent: float
-
-
-def machine() -> str:
-    """Processor, cores, Python."""
-    name = platform.processor() or platform.machine()
-    try:
-        lines = Path("/proc/cpuinfo").read_text().splitlines()
-        name = next(line.split(":", 1)[1].strip() for line in lines if line.startswith("model name"))
-    except (OSError, StopIteration):
-        pass
-    return f"{name}, {workers.cores()} cores, Python {platform.python_version()}, numpy {np.__version__}"
 
 
 def spent(pids: list[int]) -> float:

@@ -36,11 +36,6 @@ def throat_middle(underside: float, nock_height: float) -> float:
     return underside + nock_height / 2
 
 
-def underside_of_throat(throat_middle: float, nock_height: float) -> float:
-    """Reading to the underside of the nock, from the height of the throat's middle."""
-    return throat_middle - nock_height / 2
-
-
 def axis_above_square(underside: float, shaft_diameter: float, nock_height: float) -> float:
     """Height of the nock's axis above square: the only number that compares across shafts.
 

@@ -24,7 +24,6 @@ def test_all_ways_to_tell_one_height() -> None:
 def test_ways_agree(underside: float, height: float, diameter: float) -> None:
     told = readings.readings(underside, diameter, height)
     assert readings.underside(told.top, height) == pytest.approx(underside, abs=1e-15)
-    assert readings.underside_of_throat(told.throat_middle, height) == pytest.approx(underside, abs=1e-15)
     assert readings.underside_of(told.top, "top", height) == pytest.approx(underside, abs=1e-15)
     assert readings.underside_of(underside, "underside", height) == underside
     # The shaft's axis is in the nock's middle; square puts it half a diameter above the rest's top.

@@ -251,12 +251,21 @@ def test_at_rest_the_riser_stands_in_its_own_axes() -> None:
 
 
 def test_separation_without_grip_is_found_within_the_step() -> None:
-    """As the throat's last push ends, not on whole steps; the step's length hardly moves it."""
+    """As the throat's last push ends, not on whole steps.
+
+    Without grip the edges chatter, and when each push begins and ends is known to about a step: the last one's
+    end scatters by a part of the step, and settles as the step shrinks.
+    """
     start = start_of(shot(0.009, 24))
     start.throat = start.throat._replace(grip=0.0)
     dt = shot(0.009, 24).loosed.dt
-    factors = (1.0, 0.93, 0.81, 0.67, 0.5)
-    times = np.array([run(start, factor * dt).moments[0, 0] for factor in factors])
-    parts = times / (np.array(factors) * dt) % 1.0
-    assert np.all(np.minimum(parts, 1.0 - parts) > 1e-6)
-    assert np.ptp(times) < 0.5 * dt
+
+    def separation(factor: float) -> float:
+        return float(run(start, factor * dt).moments[0, 0])
+
+    last = separation(1.0 / 32.0)
+    for factor in (1.0, 0.93, 0.81, 0.67, 0.5, 0.0625, 0.05):
+        time = separation(factor)
+        part = time / (factor * dt) % 1.0
+        assert min(part, 1.0 - part) > 1e-6
+        assert abs(time - last) < (0.5 if factor > 0.1 else 0.05) * dt
