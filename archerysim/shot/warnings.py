@@ -12,6 +12,10 @@ from archerysim.shot.draw import TRADE, Drawing, Drawn
 from archerysim.shot.loose import Loosed
 
 NONE = "No limit known here was passed. That is not a promise that the bow is safe."
+BOLTS = (
+    "Bolts turned: on a real bow unstring it or follow its maker first, never turn past the maker's limit, and check "
+    "brace height, tiller and locators again afterwards."
+)
 DO_NOT_SHOOT = 5.0  # [grains per pound], common practice
 LIGHT = {"traditional": 8.0}  # wooden and traditional bows; others below
 LIGHT_OTHERS = 6.0
@@ -54,6 +58,8 @@ def of_bow(full: Any, braced: Braced) -> list[str]:
                 f"The {name} limb bolt is turned {limb.bolt_turns:+.2f} turns, past the maker's {turns:.2f}: "
                 "turn it back, unstrung or as the maker says."
             )
+    if full.upper_limb.bolt_turns or full.lower_limb.bolt_turns:
+        out.append(BOLTS)
     return out
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import draw
-from archerysim.shot.warnings import NONE
+from archerysim.shot.warnings import BOLTS, NONE
 from tests.shot.examples import built, changed, shot
 
 # setup, changes, what the warning says
@@ -121,3 +121,10 @@ def test_events_say_what_the_warnings_say() -> None:
     assert done.suppressed_strike > 0.0
     assert done.least_gap == -done.suppressed_strike
     assert done.second_strike_at > 0.0
+
+
+@pytest.mark.parametrize("limb", ["upper_limb", "lower_limb"])
+def test_turned_bolts_carry_their_caution(limb: str) -> None:
+    turned = changed(built("club-outdoor"), **{f"{limb}__bolt_turns": 0.5})
+    assert BOLTS in turned.warnings
+    assert BOLTS not in shot("club-outdoor").warnings
