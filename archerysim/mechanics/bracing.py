@@ -181,6 +181,7 @@ def brace_newton(
         if two_way:
             c.least_force[j] = -1e30
     residual = np.inf
+    push = 1.0 if two_way else 0.0
     before = np.inf
     scale = 0.0
     change = np.zeros(2)
@@ -223,7 +224,7 @@ def brace_newton(
         low[:] = 0.0
         up[:] = 0.0
         diagonal[:] = 0.0
-        chain_tangent(c, grid, x, y, two_way, low, up, diagonal)
+        chain_tangent(c, grid, x, y, push, low, up, diagonal)
         if marks.tail < n:
             throat_tangent(th, marks, grid, x, y, low, up, diagonal)
             rest_tangent(su, marks, grid, x, y, low, up, diagonal)

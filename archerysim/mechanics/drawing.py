@@ -137,7 +137,7 @@ def draw_newton(
         low[:] = 0.0
         up[:] = 0.0
         diagonal[:] = 0.0
-        chain_tangent(c, grid, x, y, False, low, up, diagonal)
+        chain_tangent(c, grid, x, y, 0.0, low, up, diagonal)
         if a < n:
             throat_tangent(th, marks, grid, x, y, low, up, diagonal)
             rest_tangent(su, marks, grid, x, y, low, up, diagonal)

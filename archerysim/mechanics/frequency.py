@@ -42,7 +42,7 @@ def highest_frequency(c, marks, closed, grid, x, y, iterations):
     low = np.zeros(size)
     up = np.zeros(size)
     diagonal = np.zeros(m)
-    chain_tangent(c, grid, x, y, False, low, up, diagonal)
+    chain_tangent(c, grid, x, y, 0.0, low, up, diagonal)
     if marks.tail < x.shape[0]:
         throat_tangent(closed, marks, grid, x, y, low, up, diagonal)
     root = np.zeros(m)

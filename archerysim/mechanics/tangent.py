@@ -73,13 +73,14 @@ def add_angle_hessian(block, p, q, ex, ey, factor):
 
 
 @kernel
-def chain_blocks(c, x, y, two_way, same, near, far):
+def chain_blocks(c, x, y, push, same, near, far):
     """The chain's stiffness as 2 x 2 blocks between a node and itself, the next and the one after.
 
     Parameters
     ----------
-    two_way : bool
-        Slack cells push as well (a far guess only).
+    push : float
+        1: slack cells push as well (a far guess only); else 0. A number, since a kernel that is called with a
+        true or false written out is compiled once more for it.
     same : (n, 3) array
         Written: xx, xy, yy.
     near, far : (n, 4) arrays
@@ -99,7 +100,7 @@ def chain_blocks(c, x, y, two_way, same, near, far):
         ux = ex / length
         uy = ey / length
         pull = stiff * (length - c.rest_length[j])
-        if pull < c.least_force[j] and not two_way:
+        if pull < c.least_force[j] and not push > 0.0:
             stiff = 0.0
             pull = c.least_force[j]
         across = pull / length
@@ -146,13 +147,13 @@ def chain_blocks(c, x, y, two_way, same, near, far):
 
 
 @kernel
-def chain_tangent(c, grid, x, y, two_way, low, up, diagonal):
-    """Add stretch and bend to the envelope matrix; ``two_way`` as in `chain_blocks`."""
+def chain_tangent(c, grid, x, y, push, low, up, diagonal):
+    """Add stretch and bend to the envelope matrix; ``push`` as in `chain_blocks`."""
     n = x.shape[0]
     same = np.empty((n, 3))
     near = np.empty((n, 4))
     far = np.empty((n, 4))
-    chain_blocks(c, x, y, two_way, same, near, far)
+    chain_blocks(c, x, y, push, same, near, far)
     place, start, first = grid.place, grid.start, grid.first
     for i in range(n):
         p = place[i]

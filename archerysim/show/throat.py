@@ -243,6 +243,6 @@ def _legend(figure: Figure) -> None:
         Line2D([], [], color=INK, linewidth=2.0, label="of locators"),
     ]
     figure.legend(
-        handles=rows, loc="outside lower center", ncols=6, fontsize=style.SMALL, frameon=False, columnspacing=0.8,
+        handles=rows, loc="outside lower center", ncols=3, fontsize=style.SMALL, frameon=False, columnspacing=1.2,
         handlelength=1.4,
     )  # fmt: skip
