@@ -116,6 +116,8 @@ class Quantity:
         return row
 
     def _one(self, path: str, value: object, bare: bool) -> float:
+        if bare and type(value) is float and not self.whole and self.low_si <= value <= self.high_si:
+            return value + 0.0  # as below, for what is read most: numbers that were checked before
         number = self._number(path, value, bare)
         if not math.isfinite(number):
             raise SetupError(path, f"{value} is not a usable number", f"Give a value from {self.allowed}")

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.settings import kernel
+from archerysim.mechanics.settings import kernel, part
 
 
-@kernel
+@part
 def lay_limb(root_x, root_y, side, lean, size, natural, bend, x, y):
     """Lay a limb's nodes from its root.
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from archerysim.mechanics.envelope import factor, solve
-from archerysim.mechanics.settings import kernel
+from archerysim.mechanics.settings import kernel, part
 from archerysim.mechanics.statics import (
     LEAST_SHARE,
     MOST_STEP,
@@ -24,13 +24,13 @@ from archerysim.mechanics.status import NO_CONVERGENCE, NOT_FINITE, OK, SINGULAR
 from archerysim.mechanics.tangent import bend_block, chain_tangent, rest_tangent, throat_tangent
 
 
-@kernel
+@part
 def string_line(x, y, marks):
     """The braced string's direction (up) and forward normal, and its length between the tips [m]."""
     return line_through(x, y, marks.tip_u, marks.tip_l)
 
 
-@kernel
+@part
 def line_through(x, y, above, below):
     """Direction (up) and forward normal of the line through two nodes, and their distance [m]."""
     dx = x[above] - x[below]

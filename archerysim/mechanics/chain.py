@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.settings import kernel
+from archerysim.mechanics.settings import kernel, part
 
 
-@kernel
+@part
 def chain_forces(c, x, y, vx, vy, fx, fy, work):
     """Write the chain's forces on its nodes.
 

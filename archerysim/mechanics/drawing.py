@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from archerysim.mechanics.envelope import factor, solve
-from archerysim.mechanics.settings import kernel
+from archerysim.mechanics.settings import kernel, part
 from archerysim.mechanics.statics import (
     LEAST_SHARE,
     MOST_STEP,
@@ -24,7 +24,7 @@ from archerysim.mechanics.status import NO_CONVERGENCE, NOT_FINITE, OK, SINGULAR
 from archerysim.mechanics.tangent import chain_tangent, rest_tangent, throat_tangent
 
 
-@kernel
+@part
 def gravity(x, y, tail, level, follow, pull):
     """Weight's direction: ``level`` is the world's horizontal seen from the riser [rad].
 

@@ -8,10 +8,10 @@ No pivoting: an equilibrium on the way of a draw is stable, its matrix needs non
 
 from __future__ import annotations
 
-from archerysim.mechanics.settings import kernel
+from archerysim.mechanics.settings import kernel, part
 
 
-@kernel
+@part
 def add(grid, low, up, diagonal, i, j, value):
     """Add ``value`` to entry (i, j); entries of carried nodes (negative) are dropped."""
     if i < 0 or j < 0:

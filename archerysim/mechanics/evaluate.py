@@ -9,7 +9,7 @@ import numpy as np
 
 from archerysim.mechanics.chain import chain_forces
 from archerysim.mechanics.rest import cell_over, rest_force, rest_gap
-from archerysim.mechanics.settings import kernel
+from archerysim.mechanics.settings import kernel, part
 from archerysim.mechanics.throat import add_throat_forces, edge_force, locator_force, throat_state
 
 # what `evaluate` writes beside the forces
@@ -19,7 +19,7 @@ PUSH_UPPER, PUSH_LOWER = 15, 16  # k d + c d' of the edges, whatever the grip ma
 ACTING = 17
 
 
-@kernel
+@part
 def finger_fade(fi, k, time):
     """Share of finger ``k``'s force left at ``time``: a half cosine from 1 to 0 after its delay."""
     since = time - fi.delay[k]
@@ -30,7 +30,7 @@ def finger_fade(fi, k, time):
     return 0.5 * (1.0 + np.cos(np.pi * since / fi.time[k]))
 
 
-@kernel
+@part
 def carry(fr, marks, pose, rate, x, y, vx, vy):
     """Place the four carried nodes by the riser's pose (mass centre x, y and angle) and its rates."""
     cosine = np.cos(pose[2])
@@ -47,7 +47,7 @@ def carry(fr, marks, pose, rate, x, y, vx, vy):
         vy[i] = rate[1] + rate[2] * px
 
 
-@kernel
+@part
 def carried_node(marks, k):
     """Node of the k-th carried place: clamp and root above, root and clamp below."""
     if k < 2:
@@ -55,7 +55,7 @@ def carried_node(marks, k):
     return marks.root_l + k - 2
 
 
-@kernel
+@part
 def point_of(fr, pose, rate, px, py):
     """Place and velocity of a point given in the riser's axes."""
     cosine = np.cos(pose[2])
@@ -65,7 +65,7 @@ def point_of(fr, pose, rate, px, py):
     return pose[0] + rx, pose[1] + ry, rate[0] - rate[2] * ry, rate[1] + rate[2] * rx
 
 
-@kernel
+@part
 def evaluate(
     c, marks, th, su, fr, fi, force, gx, gy, hand, x, y, vx, vy, pose, rate, time, inside, supported, cell,
     work, fx, fy, turn, acting,

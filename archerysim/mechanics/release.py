@@ -31,7 +31,7 @@ from archerysim.mechanics.evaluate import (
     carried_node,
     evaluate,
 )
-from archerysim.mechanics.settings import kernel
+from archerysim.mechanics.settings import kernel, part
 from archerysim.mechanics.shaft import rigid_motion
 from archerysim.mechanics.status import NOT_FINITE, OK, TIME_CAP
 
@@ -66,7 +66,7 @@ MOMENT = 7 + len(WORK)
 SAMPLE = 4  # steps between two looks at the chain's losses
 
 
-@kernel
+@part
 def chain_loss(c, marks, vx, vy, work):
     """Power lost in string, limbs and arrow [W], from the directions that `chain_forces` left in work."""
     n = vx.shape[0]
@@ -89,23 +89,58 @@ def chain_loss(c, marks, vx, vy, work):
     return string, limbs, arrow
 
 
+@part
+def advance(force, inverse_mass, gravity, gain, dt, place, velocity, ahead):
+    """One component's step: velocity at the next half step, place at the next whole one, velocity carried there."""
+    half = 0.5 * dt
+    for i in range(place.shape[0]):
+        a = force[i] * inverse_mass[i] + gravity
+        v = velocity[i] + gain * a
+        velocity[i] = v
+        ahead[i] = v + half * a
+    for i in range(place.shape[0]):
+        place[i] += dt * velocity[i]
+
+
+@part
+def keep_place(back, place, velocity, out):
+    """Write the places a time ``back`` before now [s]."""
+    for i in range(place.shape[0]):
+        out[i] = place[i] - back * velocity[i]
+
+
+@part
+def keep_velocity(part, lead, force, inverse_mass, gravity, velocity, ahead, out):
+    """Write the velocities a share ``part`` of a step before now, from those at half steps and carried ahead."""
+    for i in range(velocity.shape[0]):
+        now = velocity[i] + lead * (force[i] * inverse_mass[i] + gravity)
+        before = 2.0 * velocity[i] - ahead[i]
+        out[i] = now + part * (before - now)
+
+
 @kernel
-def keep_moment(part, dt, time, x, y, vx, vy, px, py, ax, ay, lx, ly, pose, rate, turn, last, works, state, moment):
-    """Write the state a share ``part`` of a step before now, from what leapfrog still holds of that step."""
+def keep_moment(
+    c, marks, part, dt, lead, time, x, y, vx, vy, px, py, fx, fy, gx, gy, pose, rate, turn, last, works, state, moment,
+):  # fmt: skip
+    """Write the state a share ``part`` of a step before now, from what leapfrog still holds of that step.
+
+    ``lead`` is the time since the velocities' half step: half a step, or nil at the beginning [s].
+    """
     back = part * dt
-    for i in range(x.shape[0]):
-        state[0, i] = x[i] - back * vx[i]
-        state[1, i] = y[i] - back * vy[i]
-        now = vx[i] + 0.5 * dt * ax[i]
-        before = vx[i] - 0.5 * dt * lx[i]
-        state[2, i] = now + part * (before - now)
-        now = vy[i] + 0.5 * dt * ay[i]
-        before = vy[i] - 0.5 * dt * ly[i]
-        state[3, i] = now + part * (before - now)
+    keep_place(back, x, vx, state[0])
+    keep_place(back, y, vy, state[1])
+    keep_velocity(part, lead, fx, c.inverse_mass, gx, vx, px, state[2])
+    keep_velocity(part, lead, fy, c.inverse_mass, gy, vy, py, state[3])
+    for k in range(4):  # the riser carries these
+        i = carried_node(marks, k)
+        state[0, i] = x[i] - back * px[i]
+        state[1, i] = y[i] - back * py[i]
+        state[2, i] = px[i]
+        state[3, i] = py[i]
     moment[0] = time - back
     for k in range(3):
         moment[1 + k] = pose[k] - back * rate[k]
-        now = rate[k] + 0.5 * dt * turn[k]
+        now = rate[k] + lead * turn[k]
         before = rate[k] - 0.5 * dt * last[k]
         moment[4 + k] = now + part * (before - now)
     for k in range(works.shape[0]):
@@ -182,10 +217,6 @@ def release(
     vy = np.zeros(n)
     px = np.zeros(n)
     py = np.zeros(n)
-    ax = np.zeros(n)
-    ay = np.zeros(n)
-    lx = np.zeros(n)
-    ly = np.zeros(n)
     fx = np.zeros(n)
     fy = np.zeros(n)
     work = np.zeros((7, n))
@@ -216,9 +247,8 @@ def release(
     status = TIME_CAP
     half = 0.5 * dt
     for step in range(most):
-        for i in range(n):
-            px[i] = vx[i] + half * lx[i]
-            py[i] = vy[i] + half * ly[i]
+        gain = half if step == 0 else dt
+        lead = 0.0 if step == 0 else half
         for k in range(3):
             ahead[k] = rate[k] + half * last[k]
         supported = x[a] - begin < su.travel
@@ -263,13 +293,6 @@ def release(
             if cell >= 0:
                 notes[1] = min(notes[1], -press)
                 notes[2] = max(notes[2], press)
-        for i in range(n):
-            ax[i] = fx[i] * c.inverse_mass[i] + gx
-            ay[i] = fy[i] * c.inverse_mass[i] + gy
-        for k in range(4):
-            i = carried_node(marks, k)
-            ax[i] = 0.0
-            ay[i] = 0.0
         # events, located within the step that has just ended
         if inside or not separated:
             hold_u = du + th.snap if th.grip > 0.0 else acting[PUSH_UPPER]
@@ -284,7 +307,7 @@ def release(
                 if held_l > 0.0:
                     part = min(part, 1.0 - held_l / (held_l - hold_l))
                 keep_moment(
-                    part, dt, time, x, y, vx, vy, px, py, ax, ay, lx, ly, pose, rate, turn, last, works,
+                    c, marks, part, dt, lead, time, x, y, vx, vy, px, py, fx, fy, gx, gy, pose, rate, turn, last, works,
                     states[0], moments[0],
                 )  # fmt: skip
                 separated = True
@@ -295,17 +318,18 @@ def release(
             if step > 0 and vx[a] > 0.0:
                 part = min((x[a] - clear_at) / (dt * vx[a]), 1.0)
             keep_moment(
-                part, dt, time, x, y, vx, vy, px, py, ax, ay, lx, ly, pose, rate, turn, last, works,
+                c, marks, part, dt, lead, time, x, y, vx, vy, px, py, fx, fy, gx, gy, pose, rate, turn, last, works,
                 states[1], moments[1],
             )  # fmt: skip
             status = OK
         if every > 0 and step % every == 0 and counts[1] < trace.shape[0]:
             row = trace[counts[1]]
             counts[1] += 1
-            for i in range(a, n):
-                px[i] = vx[i] + half * ax[i]
-                py[i] = vy[i] + half * ay[i]
-            cx, cy, cvx, cvy, pitch, spin = rigid_motion(c.mass[a:], x[a:], y[a:], px[a:], py[a:])
+            now_x = work[4]  # nobody reads these rows any more in this step
+            now_y = work[5]
+            keep_velocity(0.0, lead, fx, c.inverse_mass, gx, vx, px, now_x)
+            keep_velocity(0.0, lead, fy, c.inverse_mass, gy, vy, py, now_y)
+            cx, cy, cvx, cvy, pitch, spin = rigid_motion(c.mass[a:], x[a:], y[a:], now_x[a:], now_y[a:])
             row[0] = time
             row[1] = fu
             row[2] = fl
@@ -329,7 +353,7 @@ def release(
             row[20] = acting[OFFSET]
         if frame_every > 0 and step % frame_every == 0 and counts[2] < frames.shape[0]:
             keep_moment(
-                0.0, dt, time, x, y, vx, vy, px, py, ax, ay, lx, ly, pose, rate, turn, last, works,
+                c, marks, 0.0, dt, lead, time, x, y, vx, vy, px, py, fx, fy, gx, gy, pose, rate, turn, last, works,
                 frames[counts[2]], frame_moments[counts[2]],
             )  # fmt: skip
             counts[2] += 1
@@ -339,14 +363,12 @@ def release(
         if step % 256 == 0 and not (abs(x[a]) < 1e6 and abs(x[marks.tip_u]) < 1e6):
             status = NOT_FINITE
             break
-        gain = half if step == 0 else dt
-        for i in range(n):
-            vx[i] += gain * ax[i]
-            vy[i] += gain * ay[i]
-            x[i] += dt * vx[i]
-            y[i] += dt * vy[i]
-            lx[i] = ax[i]
-            ly[i] = ay[i]
+        advance(fx, c.inverse_mass, gx, gain, dt, x, vx, px)
+        advance(fy, c.inverse_mass, gy, gain, dt, y, vy, py)
+        for k in range(4):  # the riser carries these, not gravity
+            i = carried_node(marks, k)
+            vx[i] = 0.0
+            vy[i] = 0.0
         for k in range(3):
             rate[k] += gain * turn[k]
             pose[k] += dt * rate[k]

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from archerysim.mechanics.settings import kernel
+from archerysim.mechanics.settings import kernel, part
 
 
-@kernel
+@part
 def cell_over(x, a, n, at, guess):
     """Cell of the arrow that stands over ``at``; -1 where the shaft does not reach.
 
@@ -23,7 +23,7 @@ def cell_over(x, a, n, at, guess):
     return j
 
 
-@kernel
+@part
 def rest_gap(su, x, y, vy, j, at_x, at_y, at_vy):
     """How far the rest's top stands above the shaft's underside, its rate, and the place in the cell.
 
@@ -46,7 +46,7 @@ def rest_gap(su, x, y, vy, j, at_x, at_y, at_vy):
     return su.side * (at_y - axis) + su.half_diameter, su.side * (at_vy - up), xi, slope
 
 
-@kernel
+@part
 def rest_force(su, g, rate):
     """Size of the force on the shaft, along ``side`` y [N]: k g + c g' while they touch, never negative."""
     if g <= 0.0:

@@ -6,7 +6,7 @@ import numpy as np
 
 from archerysim.mechanics.chain import chain_forces
 from archerysim.mechanics.rest import cell_over, rest_force, rest_gap
-from archerysim.mechanics.settings import kernel
+from archerysim.mechanics.settings import kernel, part
 from archerysim.mechanics.throat import add_throat_forces, edge_force, locator_force, throat_state
 
 MOST_STEP = 0.02  # [m] a node's longest move in one iteration
@@ -40,7 +40,7 @@ def static_forces(c, marks, th, su, x, y, gx, gy, fx, fy, work):
         fy[i] += c.mass[i] * gy
 
 
-@kernel
+@part
 def largest(grid, fx, fy):
     """Largest force component over the free nodes [N]; infinity where one is not a number."""
     top = 0.0
@@ -53,7 +53,7 @@ def largest(grid, fx, fy):
     return top
 
 
-@kernel
+@part
 def gather(grid, fx, fy, b):
     for i in range(fx.shape[0]):
         p = grid.place[i]
@@ -62,7 +62,7 @@ def gather(grid, fx, fy, b):
             b[p + 1] = fy[i]
 
 
-@kernel
+@part
 def move(grid, x, y, step, scale):
     for i in range(x.shape[0]):
         p = grid.place[i]
@@ -71,7 +71,7 @@ def move(grid, x, y, step, scale):
             y[i] += scale * step[p + 1]
 
 
-@kernel
+@part
 def longest_move(step):
     top = 0.0
     for k in range(step.shape[0]):

@@ -6,11 +6,11 @@ import numpy as np
 
 from archerysim.mechanics.envelope import add
 from archerysim.mechanics.rest import cell_over, rest_force, rest_gap
-from archerysim.mechanics.settings import kernel
+from archerysim.mechanics.settings import kernel, part
 from archerysim.mechanics.throat import edge_force, locator_force, tail_direction, throat_state
 
 
-@kernel
+@part
 def bend_stencil(c, x, y, i):
     """Pieces of the bend energy's Hessian at node ``i``.
 
@@ -54,7 +54,7 @@ def bend_block(c, x, y, i, block):
     add_angle_hessian(block, 2, 4, x[i + 1] - x[i], y[i + 1] - y[i], moment)
 
 
-@kernel
+@part
 def add_angle_hessian(block, p, q, ex, ey, factor):
     """Add factor times the Hessian of atan2(ey, ex) over the end nodes at rows p (tail) and q (head)."""
     square = ex * ex + ey * ey
@@ -72,7 +72,7 @@ def add_angle_hessian(block, p, q, ex, ey, factor):
             block[i + 1, j + 1] -= sign * hxx
 
 
-@kernel
+@part
 def chain_blocks(c, x, y, push, same, near, far):
     """The chain's stiffness as 2 x 2 blocks between a node and itself, the next and the one after.
 
@@ -179,7 +179,7 @@ def chain_tangent(c, grid, x, y, push, low, up, diagonal):
                     up[slot] += block[i, 2 * k + m]
 
 
-@kernel
+@part
 def throat_block(th, x, y, u, a, block):
     """Hessian (10, 10) over the nodes edge_u, edge_l, tail, tail+1, tail+2."""
     zero = np.zeros(x.shape[0])

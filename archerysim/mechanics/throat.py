@@ -14,10 +14,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.settings import kernel
+from archerysim.mechanics.settings import kernel, part
 
 
-@kernel
+@part
 def tail_direction(x, y, a):
     """Direction of the shaft's tail and what its angle owes to the first two cells.
 
@@ -50,7 +50,7 @@ def tail_direction(x, y, a):
     return wx / size, wy / size, 1.0 - a2, a2, 1.5 * sine / (square * square)
 
 
-@kernel
+@part
 def edge_force(th, d, rate):
     """Force of one edge on the shaft along the floor's normal [N], and its slope [N/m].
 
@@ -71,7 +71,7 @@ def edge_force(th, d, rate):
     return -hold, slope
 
 
-@kernel
+@part
 def locator_force(th, s, rate):
     """Force of the locators on the shaft along the floor, upwards [N], and its slope [N/m].
 
@@ -91,7 +91,7 @@ def locator_force(th, s, rate):
     return 0.0, 0.0
 
 
-@kernel
+@part
 def throat_state(th, x, y, vx, vy, u, a):
     """Advance of each edge, offset along the floor, their rates, and the directions.
 
@@ -133,7 +133,7 @@ def throat_state(th, x, y, vx, vy, u, a):
     return du, dl, s, ru, rl, rs, nx, ny
 
 
-@kernel
+@part
 def add_throat_forces(x, y, u, a, nx, ny, fu, fl, fs, fx, fy):
     """Add edge forces fu, fl (on the shaft along the normal) and locator force fs (along the floor)."""
     _, _, a1, a2, _ = tail_direction(x, y, a)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -310,8 +311,12 @@ def make_fingers(archer: Any, place: np.ndarray, throat: float, tip_u: int) -> F
     )
 
 
+@lru_cache(maxsize=64)
 def make_grid(marks: Marks, n: int) -> Grid:
-    """Number the nodes towards the throat: upper branch, lower branch, arrow from its point, throat."""
+    """Number the nodes towards the throat: upper branch, lower branch, arrow from its point, throat.
+
+    The same for every bow with as many nodes, so it is kept; its arrays are read only.
+    """
     a = marks.tail
     if a < n:
         order = list(range(marks.root_u + 1, marks.edge_u))

@@ -13,7 +13,7 @@ from archerysim.mechanics.parts import Chain, Frame, Marks
 from archerysim.mechanics.status import OK, SLACK_STRING
 from archerysim.shot.arrays import assemble, lean, make_grid, make_support, make_throat
 from archerysim.shot.errors import ShotError
-from archerysim.shot.guess import arc_shape, string_divided
+from archerysim.shot.guess import arc_shape, bent_limbs, string_divided
 from archerysim.shot.mesh import Mesh
 from archerysim.shot.seat import never_lets_go, seated
 
@@ -21,6 +21,7 @@ GRAVITY = 9.81
 TOLERANCE = 2e-7  # [N]
 MOST = 80
 MOST_SQUARES = 6
+GUESSES = 10  # of the brace height, each halving the range
 SAME_STRING = 1e-9  # [m]
 
 
@@ -293,19 +294,21 @@ def brace_with_string(setup: Any, length: float, mesh: Mesh) -> Braced:
     leans = (lean(setup.upper_limb), lean(setup.lower_limb))
     bare = Bracing(setup, length, leans, mesh)
     low, high = 0.02, 0.45
-    height, shape = 0.0, None
-    for _ in range(20):
+    found = 0.0
+    for _ in range(GUESSES):
         height = 0.5 * (low + high)
         try:
-            shape = arc_shape(setup, leans, bare.chain, bare.marks, height, 0.0)
+            upper, lower = bent_limbs(setup, leans, bare.chain, bare.marks, height, 0.0)
         except ShotError:
             low = height
             continue
-        span = float(np.hypot(*(shape[bare.marks.tip_u] - shape[bare.marks.tip_l])))
+        found = height
+        span = float(np.hypot(*(upper[:, -1] - lower[:, -1])))
         low, high = (low, height) if span < length else (height, high)
-    if shape is None:
+    if found == 0.0:
         raise ShotError("brace", SLACK_STRING, f"string.length = {1e3 * length:.0f} mm is too long")
-    bare.start(shape)
+    height = found
+    bare.start(arc_shape(setup, leans, bare.chain, bare.marks, height, 0.0))
     span = string_line(bare.x, bare.y, bare.marks)[4]
     bare.scale(span / (1.0 + 150.0 / setup.string.axial_stiffness))
     begin = float(bare.length[0])

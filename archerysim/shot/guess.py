@@ -29,6 +29,19 @@ def arc_shape(
     (n, 2) array
         Positions of the bow's nodes [m]. Raises ShotError where no arc reaches the line.
     """
+    upper, lower = bent_limbs(setup, leans, chain, marks, height, tilt)
+    xy = np.zeros((marks.root_l + 2, 2))
+    xy[marks.root_u : marks.tip_u + 1] = upper.T
+    xy[marks.tip_l : marks.root_l + 1] = lower.T[::-1]
+    down = np.linspace(0.0, 1.0, marks.tip_l - marks.tip_u + 1)[:, None]
+    xy[marks.tip_u : marks.tip_l + 1] = upper[:, -1] + down * (lower[:, -1] - upper[:, -1])
+    return xy
+
+
+def bent_limbs(
+    setup: Any, leans: tuple[float, float], chain: Chain, marks: Marks, height: float, tilt: float
+) -> tuple[np.ndarray, np.ndarray]:
+    """The limbs of `arc_shape`: for either one x and y from root to tip, (2, cells + 1) [m]."""
     cells = marks.tip_u - marks.root_u
     riser = setup.riser
     limbs = []
@@ -44,14 +57,8 @@ def arc_shape(
             x, y, side, angle, size, natural, np.cos(tilt), -np.sin(tilt), -height, MOST_BEND, nodes[0], nodes[1]
         ):
             raise ShotError("brace", SLACK_STRING, "no bend of the limbs brings their tips to the string")
-        limbs.append(nodes.T)
-    upper, lower = limbs
-    xy = np.zeros((marks.root_l + 2, 2))
-    xy[marks.root_u : marks.tip_u + 1] = upper
-    xy[marks.tip_l : marks.root_l + 1] = lower[::-1]
-    down = np.linspace(0.0, 1.0, marks.tip_l - marks.tip_u + 1)[:, None]
-    xy[marks.tip_u : marks.tip_l + 1] = upper[-1] + down * (lower[-1] - upper[-1])
-    return xy
+        limbs.append(nodes)
+    return limbs[0], limbs[1]
 
 
 def string_divided(

@@ -20,11 +20,8 @@ def free_modes(chain: Chain, tail: int, count: int = 2) -> tuple[np.ndarray, np.
     mass = chain.mass[tail:]
     k = mass.size
     size = chain.rest_length[tail]
-    stiffness = np.zeros((k, k))
-    for i in range(1, k - 1):
-        row = np.zeros(k)
-        row[i - 1 : i + 2] = np.array([1.0, -2.0, 1.0]) / size
-        stiffness += chain.bend[tail + i] * np.outer(row, row)
+    curve = (np.eye(k - 2, k) - 2.0 * np.eye(k - 2, k, 1) + np.eye(k - 2, k, 2)) / size
+    stiffness = curve.T @ (chain.bend[tail + 1 : tail + k - 1, None] * curve)
     root = np.sqrt(mass)
     square, vectors = np.linalg.eigh(stiffness / np.outer(root, root))
     square = square[2 : 2 + count]
