@@ -9,7 +9,7 @@ import numpy as np
 
 from archerysim.mechanics.chain import chain_forces
 from archerysim.mechanics.rest import cell_over, rest_force, rest_gap
-from archerysim.mechanics.settings import kernel, part
+from archerysim.mechanics.settings import part
 from archerysim.mechanics.throat import add_throat_forces, edge_force, locator_force, throat_state
 
 # what `evaluate` writes beside the forces

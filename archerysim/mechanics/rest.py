@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from archerysim.mechanics.settings import kernel, part
+from archerysim.mechanics.settings import part
 
 
 @part

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.settings import kernel, part
+from archerysim.mechanics.settings import part
 
 
 @part
