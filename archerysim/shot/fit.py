@@ -101,10 +101,10 @@ def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
     split, root_x = string_beside_riser(full)
     start = _built(setup, full, root_x, 0.0, 1.0, 1.0)
     factor = 20.0 * (wanted_weight / 150.0) / float(np.sqrt(_root_stiffness(start, 0) * _root_stiffness(start, 1)))
-    lean_split = 0.0
+    first, begin = filled(_built(setup, full, root_x, 0.0, factor, 1.0)), factor
     tried: list[tuple[float, float]] = []
     for count in range(1, MOST + 1):
-        trial = filled(_built(setup, full, root_x, lean_split, factor, 1.0))
+        trial = _stiffer(first, factor / begin)
         braced = brace_to_height(trial, float(bow.brace_height), cells, split)  # type: ignore[arg-type]
         _, drawn = draw_to(trial, braced, target)
         tried.append((float(np.log(factor)), float(np.log(drawn.weight / wanted_weight))))
@@ -150,6 +150,20 @@ def string_beside_riser(full: Any) -> tuple[float, float]:
     sine = -split / between
     root_x = (upper - bow.brace_height + sine * riser.upper_root_y) / np.sqrt(1.0 - sine * sine)
     return split, float(root_x)
+
+
+def _stiffer(full: Any, ratio: float) -> Any:
+    """A filled setup with the stiffness of both limbs multiplied."""
+    from msgspec.structs import replace
+
+    limbs = {}
+    for name in ("upper_limb", "lower_limb"):
+        limb = getattr(full, name)
+        new: dict[str, Any] = {"bending_stiffness": tuple(ratio * v for v in limb.bending_stiffness)}
+        if limb.width is not None:
+            new["modulus"] = ratio * limb.modulus
+        limbs[name] = replace(limb, **new)
+    return replace(full, **limbs)
 
 
 def _root_stiffness(setup: Setup, side: int) -> float:
