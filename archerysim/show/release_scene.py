@@ -18,7 +18,6 @@ from archerysim.show.scene import (
     Panel,
     Scene,
     Words,
-    dashed,
     enlargement,
     fitted,
     one_figure,
@@ -80,7 +79,7 @@ def release_scene(
         Words((1265.0, 60.0), tuple(f"{1e3 * t:.1f} ms" for t in m.time), HUGE, align="right", bold=True),
         Words((600.0, 60.0), phases, LARGE),
         Words((600.0, 119.0), ("nock, enlarged",), LETTERS),
-        Words((940.0, 119.0), tuple("rest, enlarged" if on else "rest: out of the way" for on in m.supports), LETTERS),
+        Words((940.0, 119.0), tuple("rest, enlarged" if on else "rest: supports no longer" for on in m.supports), LETTERS),
         *_row_words(m.time, forces),
     )
     return Scene(

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.show.style import INK, Look
+from archerysim.show.style import INK
 
 PAGE = (1280.0, 720.0)
 LETTERS, SMALL, LARGE, HUGE = 22.0, 17.0, 28.0, 56.0
@@ -163,11 +163,6 @@ class Scene:
 def page(*words: Words) -> Panel:
     """A panel as large as the page, its axes counted from the top left."""
     return Panel((0.0, 0.0, *PAGE), (0.0, PAGE[0], PAGE[1], 0.0), words=words)
-
-
-def dashed(look: Look, width: float) -> tuple[float, ...]:
-    """A look's dashes for a line of this width."""
-    return () if isinstance(look.line, str) else tuple(width * one for one in look.line[1])
 
 
 def fitted(box: tuple[float, float, float, float], points: np.ndarray, spare: float) -> tuple[float, ...]:
