@@ -74,12 +74,13 @@ def release_scene(
     if left_handed:
         pictures = tuple(one.mirrored() for one in pictures)
     phases, forces = _phases(launch, m), _forces(launch, m)
+    rest = tuple("rest, enlarged" if on else "rest: supports no longer" for on in m.supports)
     head = page(
         Words((20.0, 45.0), (f"{launch.setup.name}: the release",), LARGE, bold=True),
         Words((1265.0, 60.0), tuple(f"{1e3 * t:.1f} ms" for t in m.time), HUGE, align="right", bold=True),
         Words((600.0, 60.0), phases, LARGE),
         Words((600.0, 119.0), ("nock, enlarged",), LETTERS),
-        Words((940.0, 119.0), tuple("rest, enlarged" if on else "rest: supports no longer" for on in m.supports), LETTERS),
+        Words((940.0, 119.0), rest, LETTERS),
         *_row_words(m.time, forces),
     )
     return Scene(
@@ -195,7 +196,7 @@ def _near_nock(launch: Launch, m: Moving) -> Panel:
     lines += _fingers(m, _aimed(launch, m, m.fingers) - begin[:, None], 26.0, FINE)
     names = (
         Words((3.0 - half[0], half[1] - 6.5), ("string",), SMALL, STRING),
-        Words((3.0 - half[0], 3.0 - half[1]), ("fingers",), SMALL),
+        Words((3.0 - half[0], 3.0 - half[1]), tuple("fingers" if on else "" for on in m.held.any(axis=1)), SMALL),
         Words((half[0] - 3.0, 12.0), ("arrow",), SMALL, ARROW, "right"),
     )
     return Panel(NOCK, window, (*lines, bar), (words, *names), True)
