@@ -33,7 +33,7 @@ class Painter:
         self.scene = scene
         notes = [row for note in scene.notes for row in textwrap.wrap(note, NOTE_WIDTH)]
         rows = len(notes) + 1
-        self.height = PAGE[1] + 2.0 * np.ceil(0.5 * (rows * NOTE_LINE + 10.0))
+        self.height = PAGE[1] + 4.0 * np.ceil(0.25 * (rows * NOTE_LINE + 10.0))
         self.figure: Figure = Figure(figsize=(PAGE[0] * UNIT, self.height * UNIT), facecolor="white")
         self._moving: list[Any] = []
         for panel in scene.panels:
