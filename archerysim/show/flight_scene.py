@@ -34,7 +34,10 @@ MOST = 3  # flights in one picture
 WAY = (20.0, 130.0, 1240.0, 345.0)
 CLOSE_TOP, CLOSE_HEIGHT = 560.0, 130.0
 COLORS = {True: LOOKS["arrow"].color, False: INK}  # fletched, bare
-DASHES = ((), (10.0, 5.0), (3.0, 4.0))  # of the trails of arrows of one kind
+DASHES = {  # of the trails of arrows of one kind
+    True: ((), (14.0, 6.0), (2.0, 5.0)),
+    False: ((8.0, 4.0), (20.0, 6.0), (4.0, 8.0)),
+}
 VANE = np.array([(0.025, 0.0), (0.03, 0.012), (0.05, 0.010), (0.085, 0.0)])  # before the throat, for the picture [m]
 GHOST_STEP = 2.0  # between two shafts that stay to be seen, in arrow lengths
 FINE = 1e-4  # last digit [m]
@@ -99,12 +102,15 @@ def flight_scene(
     last = shown[0].distance
     nose = np.max([_ends(one, time)[:, 1, 0] for one in shown], axis=0)
     phases = ("",) * (time.size - 1) + (_landed(shown, called),)
-    title = f"{' and '.join(called)}: {last:g} m"
+    title = f"{', '.join(called)}: {last:g} m"
+    samples, labels = _key(shown, called, 150.0 if left_handed else 560.0)
     head = page(
         Words((20.0, 45.0), (title,), LARGE, bold=True),
         Words((20.0, 85.0), phases, LARGE),
         Words((900.0, 60.0), tuple(f"{x:.1f} m" for x in nose), HUGE, align="right", bold=True),
         Words((1265.0, 60.0), tuple(f"{t:.2f} s" for t in time), HUGE, align="right", bold=True),
+        *labels,
+        lines=samples,
     )
     notes = () if all(one.fletched for one in shown) else (CAUTION,)
     return Scene(
@@ -194,7 +200,17 @@ def _vanes(flight: Flight) -> list[np.ndarray]:
 
 def _dashes(shown: list[Flight]) -> list[tuple[float, ...]]:
     kinds = [one.fletched for one in shown]
-    return [DASHES[kinds[:k].count(kind)] for k, kind in enumerate(kinds)]
+    return [DASHES[kind][kinds[:k].count(kind)] for k, kind in enumerate(kinds)]
+
+
+def _key(shown: list[Flight], called: list[str], left: float) -> tuple[tuple[Line, ...], tuple[Words, ...]]:
+    """Which trail is whose."""
+    lines, words = [], []
+    for k, (one, name, dash) in enumerate(zip(shown, called, _dashes(shown), strict=True)):
+        at = left + 180.0 * k
+        lines.append(Line(f"key, {name}", np.array([(at, 112.0), (at + 46.0, 112.0)]), COLORS[one.fletched], 3.0, dash))
+        words.append(Words((at + 56.0, 119.0), (name,), LETTERS, COLORS[one.fletched]))
+    return tuple(lines), tuple(words)
 
 
 def _way(shown: list[Flight], called: list[str], path: Path, time: np.ndarray) -> Panel:
@@ -234,6 +250,10 @@ def _way(shown: list[Flight], called: list[str], path: Path, time: np.ndarray) -
         Words(bar.mean(axis=0) + np.array([10.0 / per_m, -6.0 * up]), (f"{1e3 * size:.0f} mm",), SMALL),
         Words((far, window[3] + 10.0 * up), ("target",), LETTERS, align="right"),
     ]
+    step = next(one for one in (1.0, 2.0, 5.0, 10.0, 20.0) if far / one <= 9.0)
+    words += [
+        Words((x, window[2] - 22.0 * up), (f"{x:.0f} m",), SMALL, align="center") for x in np.arange(0.0, far, step)
+    ]
     return Panel(WAY, window, tuple(lines), tuple(words), True)
 
 
@@ -256,6 +276,7 @@ def _ghosts(flight: Flight, end: np.ndarray, time: np.ndarray, color: str) -> li
 def _close(shown: list[Flight], called: list[str], time: np.ndarray) -> list[Panel]:
     """Each arrow as large as it fits, not enlarged up and down, beside the direction in which it moves."""
     width = (WAY[2] - 20.0 * (len(shown) - 1)) / len(shown)
+    words_before = "angle of attack " if len(shown) < MOST else ""
     panels = []
     for k, (one, name) in enumerate(zip(shown, called, strict=True)):
         box = (WAY[0] + k * (width + 20.0), CLOSE_TOP, width, CLOSE_HEIGHT)
@@ -281,8 +302,8 @@ def _close(shown: list[Flight], called: list[str], time: np.ndarray) -> list[Pan
         above = window[3] + 10.0 / per_m
         told = tuple(f"{angle + 0.0:+.1f} deg" for angle in np.round(np.degrees(attack), 1))
         words = (
-            Words((window[0], above), (f"{name}, close, x1",), LETTERS, color, bold=True),
-            Words((window[1], above), tuple(f"angle of attack {one}" for one in told), LETTERS, align="right"),
+            Words((window[0], above), (f"{name}, x1",), LETTERS, color, bold=True),
+            Words((window[1], above), tuple(f"{words_before}{one}" for one in told), LETTERS, align="right"),
         )
         panels.append(Panel(box, window, tuple(lines), words, True))
     return panels

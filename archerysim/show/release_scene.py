@@ -22,6 +22,7 @@ from archerysim.show.scene import (
     fitted,
     one_figure,
     page,
+    paler,
 )
 from archerysim.show.style import FAINT, INK, LOOKS, MM
 
@@ -38,6 +39,7 @@ ROW_STEP = 46.0
 FINE = 0.01  # last digit of the enlarged views [mm]
 POINTS = 500  # of a force over time
 UPPER, LOWER, STRING, ARROW = (LOOKS[name].color for name in ("upper", "lower", "string", "arrow"))
+PALE_ARROW = paler(ARROW, 0.35)
 
 
 def release_scene(
@@ -151,7 +153,7 @@ def _aimed(launch: Launch, m: Moving, points: np.ndarray) -> np.ndarray:
     return (points - m.nodes[0, launch.braced.marks.tail]) @ np.array([[c, -s], [s, c]])
 
 
-def _close_up(launch: Launch, m: Moving, begin: np.ndarray, per_mm: float) -> list[Line]:
+def _close_up(launch: Launch, m: Moving, begin: np.ndarray, per_mm: float, level: Line) -> list[Line]:
     """String, nock and arrow large, in the aim frame, each instant counted from ``begin`` (f, 2)."""
     from archerysim.equipment import filled
 
@@ -165,8 +167,9 @@ def _close_up(launch: Launch, m: Moving, begin: np.ndarray, per_mm: float) -> li
     near = np.flatnonzero(np.abs(place) < 150.0 * MM) + braced.marks.tip_u
     near = np.arange(max(near[0] - 1, braced.marks.tip_u), min(near[-1] + 1, braced.marks.tip_l) + 1)
     lines = [
-        Line("shaft", seen(m.shaft), ARROW, full.arrow.diameter / MM * per_mm, show=0.35, digit=FINE),
-        Line("nock", seen(m.nock), ARROW, filled=True, show=0.35, digit=FINE),
+        Line("shaft", seen(m.shaft), PALE_ARROW, full.arrow.diameter / MM * per_mm, digit=FINE),
+        Line("nock", seen(m.nock), PALE_ARROW, filled=True, digit=FINE),
+        level,
         Line("floor", seen(m.floor), ARROW, 5.0, digit=FINE),
         Line("string", seen(m.nodes[:, near]), STRING, 3.0, digit=FINE),
     ]
@@ -192,7 +195,7 @@ def _near_nock(launch: Launch, m: Moving) -> Panel:
     half = 0.5 * np.array(NOCK[2:]) / per_mm
     window = (-half[0], half[0], -half[1], half[1])
     bar, words = _bar(half[0] - 3.0, -half[1] + 3.0, 10.0, "10 mm", 4.0, 2.0)
-    lines = [_level(window), *_close_up(launch, m, begin, per_mm)]
+    lines = _close_up(launch, m, begin, per_mm, _level(window))
     lines += _fingers(m, _aimed(launch, m, m.fingers) - begin[:, None], 26.0, FINE)
     names = (
         Words((3.0 - half[0], half[1] - 6.5), ("string",), SMALL, STRING),
@@ -212,9 +215,8 @@ def _near_rest(launch: Launch, m: Moving) -> Panel:
     rest = _aimed(launch, m, m.rest) - begin[:, None]
     bar, words = _bar(half[0] - 2.0, -half[1] + 2.0, 10.0, "10 mm", 4.0, 1.3)
     lines = [
-        _level(window),
         Line("rest", rest, LOOKS["rest"].color, filled=True, show=np.where(m.supports, 1.0, 0.25), digit=FINE),
-        *_close_up(launch, m, begin, per_mm),
+        *_close_up(launch, m, begin, per_mm, _level(window)),
         bar,
     ]
     name = Words((2.0 - half[0], 2.0 - half[1]), ("rest",), SMALL, LOOKS["rest"].color)

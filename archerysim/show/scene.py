@@ -160,9 +160,9 @@ class Scene:
         return next(one for panel in self.panels for one in panel.lines if one.name == name)
 
 
-def page(*words: Words) -> Panel:
+def page(*words: Words, lines: tuple[Line, ...] = ()) -> Panel:
     """A panel as large as the page, its axes counted from the top left."""
-    return Panel((0.0, 0.0, *PAGE), (0.0, PAGE[0], PAGE[1], 0.0), words=words)
+    return Panel((0.0, 0.0, *PAGE), (0.0, PAGE[0], PAGE[1], 0.0), lines, words)
 
 
 def fitted(box: tuple[float, float, float, float], points: np.ndarray, spare: float) -> tuple[float, ...]:
@@ -181,3 +181,9 @@ def one_figure(value: float) -> float:
 def enlargement(fits: float) -> int:
     """The largest plain enlargement that is not above ``fits``; 1 at least."""
     return max((n for n in (1, 2, 5, 10, 20, 50, 100) if n <= fits), default=1)
+
+
+def paler(color: str, share: float) -> str:
+    """A colour mixed with white, ``share`` of it left."""
+    parts = [int(color[k : k + 2], 16) for k in (1, 3, 5)]
+    return "#" + "".join(f"{round(255.0 - share * (255.0 - one)):02x}" for one in parts)
