@@ -6,7 +6,7 @@ import math
 import os
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -25,7 +25,7 @@ HELD = 2.0  # how long the last picture stays [s]
 MOST_FRAMES = 1000
 FASTEST, SLOWEST = 1.0, 1e5
 GIF_DOTS, MP4_DOTS = 75, 150  # [1/in]: 960 and 1920 wide
-COLORS, NO_DITHER = 96, 0  # of a .gif's picture
+COLORS = 96  # of a .gif's picture
 
 
 def animate(
@@ -129,8 +129,8 @@ def _write(
     ending = Path(path).suffix.lower()
     if ending == ".mp4":
         _need_ffmpeg()
-    if frames is not None and not 2 <= frames <= MOST_FRAMES:
-        raise SetupError("frames", f"{frames} is out of range, 2 to {MOST_FRAMES}", "Give a number in it, or none")
+    if frames is not None and not (2 <= frames <= MOST_FRAMES and frames == int(frames)):
+        raise SetupError("frames", f"{frames} is not a whole number from 2 to {MOST_FRAMES}", "Give one, or none")
     if slow is not None and not FASTEST <= slow <= SLOWEST:
         raise SetupError(
             "slow", f"{slow:g} is out of range, {FASTEST:g} to {SLOWEST:g} times", "Give a number in it, or none"
@@ -178,12 +178,13 @@ def _gif(scene: Scene, path: str | os.PathLike[str]) -> None:
         )  # fmt: skip
     painter = Painter(scene)
     painter.figure.set_dpi(GIF_DOTS)
-    canvas = FigureCanvasAgg(painter.figure)
+    canvas: Any = FigureCanvasAgg(painter.figure)
 
     def picture(frame: int) -> Image.Image:
         painter.draw(frame)
         canvas.draw()
-        return Image.fromarray(np.asarray(canvas.buffer_rgba())[..., :3].copy()).quantize(COLORS, dither=NO_DITHER)
+        dots = np.asarray(canvas.buffer_rgba())[..., :3].copy()
+        return Image.fromarray(dots).quantize(COLORS, dither=Image.Dither.NONE)
 
     tick = round(1e3 * GIF_TICK)
     duration = [tick * round(lasts / GIF_TICK)] * (count - 1) + [round(1e3 * HELD)]

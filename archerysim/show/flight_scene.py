@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from archerysim.show.flown import Path, drop_path, ends_of, placed, state_of
 from archerysim.show.scene import (
     HUGE,
     LARGE,
@@ -41,20 +40,6 @@ DASHES = {  # of the trails of arrows of one kind
 VANE = np.array([(0.025, 0.0), (0.03, 0.012), (0.05, 0.010), (0.085, 0.0)])  # before the throat, for the picture [m]
 GHOST_STEP = 2.0  # between two shafts that stay to be seen, in arrow lengths
 FINE = 1e-4  # last digit [m]
-
-
-@dataclass(frozen=True)
-class Path:
-    """The path of an arrow that gravity and drag alone bend, from clear to the target's centre: heights [m] over x."""
-
-    x: np.ndarray
-    y: np.ndarray
-
-    def above(self, points: np.ndarray) -> np.ndarray:
-        """Points (..., 2) with their heights counted from the path."""
-        out = points.copy()
-        out[..., 1] -= np.interp(points[..., 0], self.x, self.y)
-        return out
 
 
 def flight_scene(
@@ -100,7 +85,7 @@ def flight_scene(
     if left_handed:
         pictures = tuple(one.mirrored() for one in pictures)
     last = shown[0].distance
-    nose = np.max([_ends(one, time)[:, 1, 0] for one in shown], axis=0)
+    nose = np.max([ends_of(one, time)[:, 1, 0] for one in shown], axis=0)
     phases = ("",) * (time.size - 1) + (_landed(shown, called),)
     title = f"{', '.join(called)}: {last:g} m"
     samples, labels = _key(shown, called, 150.0 if left_handed else 560.0)
@@ -150,50 +135,6 @@ def _landed(shown: list[Flight], called: list[str]) -> str:
     return f"{called[1]} lands {abs(above):.0f} mm {'higher' if above > 0.0 else 'lower'} than {called[0]}"
 
 
-def drop_path(flight: Flight) -> Path:
-    """The path that is subtracted: from the flight's clear, gravity and drag alone, turned to end at the centre.
-
-    Where the target was not reached it is not turned.
-    """
-    from archerysim.shot.flight import Start, find_elevation
-    from archerysim.shot.trajectory import course
-
-    state = flight.state(0.0).copy()
-    state[4], state[5] = math.atan2(state[3], state[2]), 0.0
-    start = Start(state, flight.body, flight.nose_ahead, flight.tail_behind)
-    turn = find_elevation(start, flight.distance, _centre(flight), lift=False) if flight.reached else 0.0
-    flown = course(start.at(turn), start.body, nose=-1.0, distance=flight.distance, lift=False)
-    assert flown.state is not None
-    x, y, vx, vy, *_ = flown.state(np.linspace(0.0, flown.end, 801))
-    before = x[0] - 1.5  # the shaft's tail starts behind the mass centre
-    return Path(np.r_[before, x], np.r_[y[0] - 1.5 * vy[0] / vx[0], y])
-
-
-def _centre(flight: Flight) -> float:
-    """Height of the target's centre [m]."""
-    pitch = math.radians(float(flight.pitch[-1]))
-    return float(flight.y[-1]) + flight.nose_ahead * math.sin(pitch) - flight.impact_height
-
-
-def _state(flight: Flight, time: np.ndarray) -> np.ndarray:
-    """The states at some instants (6, f); at rest in the target after the flight's end."""
-    state: np.ndarray = flight.state(np.minimum(time, flight.time_of_flight))
-    return state
-
-
-def _placed(flight: Flight, time: np.ndarray, body: np.ndarray) -> np.ndarray:
-    """Points of the arrow, given along and across it from the throat (k, 2), in world axes: (f, k, 2) [m]."""
-    x, y, _, _, pitch, _ = _state(flight, time)[..., None]
-    along, across = body[:, 0] - flight.tail_behind, body[:, 1]
-    c, s = np.cos(pitch), np.sin(pitch)
-    return np.stack((x + along * c - across * s, y + along * s + across * c), axis=-1)
-
-
-def _ends(flight: Flight, time: np.ndarray) -> np.ndarray:
-    """Throat and point's tip in world axes: (f, 2, 2) [m]."""
-    return _placed(flight, time, np.array([(0.0, 0.0), (flight.tail_behind + flight.nose_ahead, 0.0)]))
-
-
 def _vanes(flight: Flight) -> list[np.ndarray]:
     return [VANE, VANE * np.array([1.0, -1.0])] if flight.fletched else []
 
@@ -218,7 +159,7 @@ def _way(shown: list[Flight], called: list[str], path: Path, time: np.ndarray) -
     far = shown[0].distance
     left, right = -0.03 * far - 0.3, 1.03 * far + 0.1
     per_m = WAY[2] / (right - left)
-    ends = [path.above(_ends(one, time)) for one in shown]
+    ends = [path.above(ends_of(one, time)) for one in shown]
     heights = np.concatenate([one[..., 1].ravel() for one in ends])
     low, high = min(float(heights.min()), -0.05), max(float(heights.max()), 0.05)
     times = enlargement(0.86 * WAY[3] / per_m / (high - low))
@@ -239,7 +180,7 @@ def _way(shown: list[Flight], called: list[str], path: Path, time: np.ndarray) -
         color = COLORS[one.fletched]
         lines.append(Line(f"shaft, {name}", end, color, 5.0, digit=FINE))
         lines += [
-            Line(f"vane, {name}", path.above(_placed(one, time, vane)), color, filled=True, digit=FINE)
+            Line(f"vane, {name}", path.above(placed(one, time, vane)), color, filled=True, digit=FINE)
             for vane in _vanes(one)
         ]
     size = 0.1 if 0.1 / up < 0.5 * WAY[3] else 0.05
@@ -259,7 +200,7 @@ def _way(shown: list[Flight], called: list[str], path: Path, time: np.ndarray) -
 
 def _trail(flight: Flight, name: str, path: Path, time: np.ndarray, color: str, dash: tuple[float, ...]) -> list[Line]:
     """The way of the mass centre so far."""
-    state = _state(flight, time)
+    state = state_of(flight, time)
     upto = np.arange(1, time.size + 1)
     return [Line(f"path, {name}", path.above(state[:2].T), color, 2.0, dash, upto=upto, digit=FINE)]
 
@@ -285,7 +226,7 @@ def _close(shown: list[Flight], called: list[str], time: np.ndarray) -> list[Pan
         window = (
             -0.5 * width / per_m, 0.5 * width / per_m, -0.5 * CLOSE_HEIGHT / per_m, 0.5 * CLOSE_HEIGHT / per_m,
         )  # fmt: skip
-        _, _, vx, vy, pitch, _ = _state(one, time)
+        _, _, vx, vy, pitch, _ = state_of(one, time)
         attack = pitch - np.arctan2(vy, vx)
         color = COLORS[one.fletched]
 

@@ -123,7 +123,8 @@ def moving(launch: Launch, frames: int | None = None) -> Moving:
 def fading(time: np.ndarray, lasting: np.ndarray, delay: np.ndarray) -> np.ndarray:
     """Share of each finger's force left: a half cosine from 1 to 0 after its delay, (f, 3)."""
     since = np.clip((time[:, None] - delay) / lasting, 0.0, 1.0)
-    return 0.5 * (1.0 + np.cos(np.pi * since))
+    left: np.ndarray = 0.5 * (1.0 + np.cos(np.pi * since))
+    return left
 
 
 def on_string(launch: Launch, nodes: np.ndarray, at: np.ndarray) -> np.ndarray:

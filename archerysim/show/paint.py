@@ -61,7 +61,7 @@ class Painter:
             self._moving.append((line, self._line(ax, line, 2.0 + 0.01 * k)))
         for words in panel.words:
             text = ax.text(
-                *words.at, words.text(0), fontsize=words.size * POINT, color=words.color, ha=words.align,
+                words.at[0], words.at[1], words.text(0), fontsize=words.size * POINT, color=words.color, ha=words.align,
                 va="baseline", weight="bold" if words.bold else "normal", zorder=4.0,
             )  # fmt: skip
             self._moving.append((words, text))

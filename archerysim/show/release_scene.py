@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from archerysim.show.bow import RISER
-from archerysim.show.motion import Moving, fading, moving
+from archerysim.show.motion import Moving, moving
+from archerysim.show.release_forces import forces_of, row_words, rows
 from archerysim.show.scene import (
     HUGE,
     LARGE,
@@ -34,10 +34,7 @@ BOW = (20.0, 70.0, 560.0, 635.0)
 NOCK = (600.0, 130.0, 325.0, 230.0)
 REST = (940.0, 130.0, 325.0, 230.0)
 SWING = (600.0, 405.0, 665.0, 110.0)
-ROWS = (760.0, 543.0, 380.0, 40.0)  # the first of the forces' rows
-ROW_STEP = 46.0
 FINE = 0.01  # last digit of the enlarged views [mm]
-POINTS = 500  # of a force over time
 UPPER, LOWER, STRING, ARROW = (LOOKS[name].color for name in ("upper", "lower", "string", "arrow"))
 PALE_ARROW = paler(ARROW, 0.35)
 
@@ -75,7 +72,7 @@ def release_scene(
     pictures: tuple[Panel, ...] = (_bow(launch, m), _near_nock(launch, m), _near_rest(launch, m), _swing(launch, m))
     if left_handed:
         pictures = tuple(one.mirrored() for one in pictures)
-    phases, forces = _phases(launch, m), _forces(launch, m)
+    phases, forces = _phases(launch, m), forces_of(launch, m)
     rest = tuple("rest, enlarged" if on else "rest: supports no longer" for on in m.supports)
     head = page(
         Words((20.0, 45.0), (f"{launch.setup.name}: the release",), LARGE, bold=True),
@@ -83,11 +80,11 @@ def release_scene(
         Words((600.0, 60.0), phases, LARGE),
         Words((600.0, 119.0), ("nock, enlarged",), LETTERS),
         Words((940.0, 119.0), rest, LETTERS),
-        *_row_words(m.time, forces),
+        *row_words(m.time, forces),
     )
     return Scene(
         title=f"{launch.setup.name}: the release", time=m.time, unit="ms", phases=phases,
-        panels=(*pictures, *_rows(m.time, forces), head), slow=slow or one_figure(LASTS / float(m.time[-1])),
+        panels=(*pictures, *rows(m.time, forces), head), slow=slow or one_figure(LASTS / float(m.time[-1])),
         notes=tuple(one for one in launch.warnings if one != NONE),
     )  # fmt: skip
 
@@ -150,7 +147,8 @@ def _bow(launch: Launch, m: Moving) -> Panel:
 def _aimed(launch: Launch, m: Moving, points: np.ndarray) -> np.ndarray:
     """Points along and above the arrow's line at full draw, from the nock's place there [mm]."""
     c, s = np.cos(np.radians(launch.aim_angle)), np.sin(np.radians(launch.aim_angle))
-    return (points - m.nodes[0, launch.braced.marks.tail]) @ np.array([[c, -s], [s, c]])
+    out: np.ndarray = (points - m.nodes[0, launch.braced.marks.tail]) @ np.array([[c, -s], [s, c]])
+    return out
 
 
 def _close_up(launch: Launch, m: Moving, begin: np.ndarray, per_mm: float, level: Line) -> list[Line]:
@@ -161,7 +159,8 @@ def _close_up(launch: Launch, m: Moving, begin: np.ndarray, per_mm: float, level
     braced = launch.braced
 
     def seen(points: np.ndarray) -> np.ndarray:
-        return _aimed(launch, m, points) - begin[:, None]
+        out: np.ndarray = _aimed(launch, m, points) - begin[:, None]
+        return out
 
     place = braced.string_place - braced.throat
     near = np.flatnonzero(np.abs(place) < 150.0 * MM) + braced.marks.tip_u
@@ -199,7 +198,7 @@ def _near_nock(launch: Launch, m: Moving) -> Panel:
     lines += _fingers(m, _aimed(launch, m, m.fingers) - begin[:, None], 26.0, FINE)
     names = (
         Words((3.0 - half[0], half[1] - 6.5), ("string",), SMALL, STRING),
-        Words((3.0 - half[0], 3.0 - half[1]), tuple("fingers" if on else "" for on in m.held.any(axis=1)), SMALL),
+        Words((3.0 - half[0], 3.0 - half[1]), tuple("fingers" if one.any() else "" for one in m.held), SMALL),
         Words((half[0] - 3.0, 12.0), ("arrow",), SMALL, ARROW, "right"),
     )
     return Panel(NOCK, window, (*lines, bar), (words, *names), True)
@@ -245,71 +244,6 @@ def _swing(launch: Launch, m: Moving) -> Panel:
     text = f"the arrow against its line at full draw, up-down x{times}"
     words = Words((left, window[3] + 9.0 / per_mm / times), (text,), LETTERS)
     return Panel(SWING, window, lines, (words,), True)
-
-
-@dataclass(frozen=True)
-class Force:
-    """One row: name, colour, digits told, force at the shown instants and at many instants [N]."""
-
-    name: str
-    color: str
-    digits: int
-    shown: np.ndarray
-    course: np.ndarray
-
-
-def _forces(launch: Launch, m: Moving) -> tuple[Force, ...]:
-    trace: Any = launch.trace
-    time = np.linspace(0.0, m.time[-1], POINTS)
-    fingers = launch.drawing.fingers
-    share = fingers.weight.sum(axis=1) / fingers.weight.sum()
-    pull = launch.draw_force * fading(time, fingers.time, fingers.delay) @ share
-    push = np.interp(time, trace.time, trace.edge_upper + trace.edge_lower)
-    rest = np.interp(time, trace.time, trace.rest)
-    return (
-        Force("fingers hold", LOOKS["fingers"].color, 0, m.finger_force, pull),
-        Force("string pushes", STRING, 0, m.nock_force, push),
-        Force("rest pushes", LOOKS["rest"].color, 2, m.rest_force, rest),
-    )
-
-
-def _rows(times: np.ndarray, forces: tuple[Force, ...]) -> list[Panel]:
-    """Each force over time, drawn as far as the time has come; each row with its own scale."""
-    now = 1e3 * times
-    last = float(now[-1])
-    time = np.linspace(0.0, last, POINTS)
-    panels = []
-    for k, one in enumerate(forces):
-        high, low = 1.08 * max(float(one.course.max()), 1e-9), min(1.3 * float(one.course.min()), 0.0)
-        area = np.column_stack((np.r_[time, last, 0.0], np.r_[one.course, 0.0, 0.0]))
-        end = np.full(now.size, last)
-        corners = ((now, low), (now, high), (end, high), (end, low))
-        cover = np.stack([np.column_stack((x, np.full(now.size, y))) for x, y in corners], axis=1)
-        lines = (
-            Line(one.name, area, one.color, filled=True, digit=FINE),
-            Line("to come", cover, "#ffffff", filled=True, show=0.8, digit=FINE),
-            Line("nil", np.array([[0.0, 0.0], [last, 0.0]]), FAINT, 1.0),
-            Line("now", cover[:, :2], INK, 2.0, digit=FINE),
-        )
-        box = (ROWS[0], ROWS[1] + k * ROW_STEP, ROWS[2], ROWS[3])
-        panels.append(Panel(box, (0.0, last, low, high), lines))
-    return panels
-
-
-def _row_words(times: np.ndarray, forces: tuple[Force, ...]) -> list[Words]:
-    """Names, numbers and the time scale of the rows."""
-    words = []
-    for k, one in enumerate(forces):
-        at = ROWS[1] + k * ROW_STEP + 28.0
-        full = f"of {one.course.max():.{one.digits}f} N"
-        told = tuple(f"{force + 0.0:.{one.digits}f} {full}" for force in np.round(one.shown, one.digits))
-        words += [Words((600.0, at), (one.name,)), Words((1265.0, at), told, align="right")]
-    last = 1e3 * float(times[-1])
-    bottom = ROWS[1] + 3 * ROW_STEP + 14.0
-    for t in np.arange(0.0, last, 5.0 if last < 40.0 else 10.0):
-        text = f"{t:.0f} ms" if t == 0.0 else f"{t:.0f}"
-        words.append(Words((ROWS[0] + ROWS[2] * t / last, bottom), (text,), SMALL, align="center"))
-    return words
 
 
 def _four(window: tuple[float, ...]) -> tuple[float, float, float, float]:
