@@ -28,7 +28,6 @@ from archerysim.show.flight_scene import flight_scene
 from archerysim.show.flown import drop_path, ends_of
 from archerysim.show.motion import fading, moving
 from archerysim.show.paint import Painter
-from archerysim.show.player import told
 from archerysim.show.release_scene import release_scene
 from archerysim.show.scene import PAGE, Scene, enlargement
 
@@ -147,6 +146,17 @@ def test_the_rest_is_pressed_where_it_pushes(shot: Launch) -> None:
     free = over & (m.rest_force == 0.0)
     assert gap[free].max() > 0.1
     assert not m.supports[-1]
+
+
+def test_riser_and_rest_move_as_one_piece(shot: Launch) -> None:
+    m, rest = moving(shot), filled(shot.setup).rest
+    for k in (0, 2):
+        length = np.linalg.norm(m.riser[:, k] - m.riser[:, 1], axis=1)
+        np.testing.assert_allclose(length, length[0], atol=0.01)
+    assert np.ptp(m.riser[:, 1], axis=0).max() > 0.1
+    half = 0.5e3 * filled(shot.setup).number("arrow.diameter")
+    away = np.linalg.norm(m.on_rest - m.riser[:, 1], axis=1)
+    np.testing.assert_allclose(away, np.hypot(1e3 * rest.forward, 1e3 * rest.height + half), atol=1e-6)
 
 
 def test_frames_are_picked_from_first_to_last(shot: Launch) -> None:
@@ -411,7 +421,3 @@ def test_what_does_not_belong_together(shot: Launch, pair: BareDifference, tmp_p
     with pytest.raises(ValueError, match="no trace"):
         animate(dataclasses.replace(shot, trace=None), tmp_path / "x.html")
     assert list(tmp_path.iterdir()) == []
-
-
-def test_numbers_are_told_the_same_way_each_time(shot: Launch) -> None:
-    assert json.dumps(told(release_scene(shot, frames=FEW))) == json.dumps(told(release_scene(shot, frames=FEW)))
