@@ -1,4 +1,5 @@
-"""One shot explained in pictures: the square on the string, the bow, the throat, the shot over time.
+"""One shot explained in pictures: the square on the string, the bow, the throat, the shot over time and in
+slow motion.
 
 python examples/coach.py
 """
@@ -22,6 +23,7 @@ def main() -> None:
     for picture in (show.square, show.bow, show.throat, show.traces):
         show.save_figure(picture(launch), out / f"coach-{picture.__name__}.png")
         print(f"wrote out/coach-{picture.__name__}.png")
+    print(f"wrote {show.animate(launch, out / 'coach-release.html')}")  # slow motion, opens in a browser
 
     arrow = launch.clear
     print(f"Locators at {launch.reading:.1f} mm to the underside of the nock, {launch.reading_top:.1f} mm to its top.")

@@ -2,8 +2,10 @@
 
 Each picture is a function of a result; it draws into the axes it is given, or into a new figure that no
 window knows of, and returns what it drew. Nothing is shown on a screen; `save_figure` writes a file.
+`animate` and `animate_flight` write moving pictures.
 """
 
+from archerysim.show.animate import animate, animate_flight
 from archerysim.show.bow import bow
 from archerysim.show.curve import curve
 from archerysim.show.energy import energy
@@ -14,4 +16,16 @@ from archerysim.show.throat import throat
 from archerysim.show.tornado import tornado
 from archerysim.show.traces import traces
 
-__all__ = ["bow", "curve", "energy", "save_figure", "square", "sweep", "throat", "tornado", "traces"]
+__all__ = [
+    "animate",
+    "animate_flight",
+    "bow",
+    "curve",
+    "energy",
+    "save_figure",
+    "square",
+    "sweep",
+    "throat",
+    "tornado",
+    "traces",
+]

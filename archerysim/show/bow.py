@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from archerysim.shot.launch import Launch
     from archerysim.shot.shoot import DrawCurve
 
+RISER = "#b9b9b5"
 # how strongly each state is drawn
 STATES = {"unstrung": 0.35, "brace": 0.6, "full draw": 1.0}
 
@@ -85,7 +86,7 @@ def bow(result: Launch | DrawCurve | Braced, setup: Setup | None = None, ax: Axe
 def _riser(ax: Axes, braced: Braced) -> None:
     roots = braced.frame.carried[1:3]
     line = np.vstack((roots[0], (0.0, 0.0), roots[1])) / MM
-    ax.plot(line[:, 0], line[:, 1], color="#b9b9b5", linewidth=6.0, solid_capstyle="round", zorder=1.0, gid="riser")
+    ax.plot(line[:, 0], line[:, 1], color=RISER, linewidth=6.0, solid_capstyle="round", zorder=1.0, gid="riser")
     ax.plot([0.0], [0.0], marker="+", color=INK, markersize=8.0, linestyle="none", label="pivot of the grip")
 
 

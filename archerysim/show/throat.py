@@ -180,20 +180,29 @@ def _panel(ax: Axes, launch: Launch, one: Instant, per_newton: float) -> None:
     ax.set_yticks([])
 
 
-def _nock(ax: Axes, nock: Any, diameter: float) -> None:
-    """Outline of nock and shaft from the side; the ears stand left and right of the string."""
-    from matplotlib.patches import Polygon
-
+def nock_outline(nock: Any, diameter: float) -> np.ndarray:
+    """Outline of nock and shaft from the side, in the nock's own axes: (k, 2) [mm]."""
     half, ears, shaft = 0.5 * nock.height / MM, -nock.depth / MM, 0.5 * diameter / MM
     side = [(ears, 0.55 * half), (ears + 1.2, half), (0.0, half), (BODY, shaft), (AHEAD + 1.0, shaft)]
-    outline = side + [(x, -y) for x, y in reversed(side)]
+    return np.array(side + [(x, -y) for x, y in reversed(side)])
+
+
+def floor_line(nock: Any) -> np.ndarray:
+    """Both ends of the throat's floor, the lower first, in the nock's own axes: (2, 2) [mm]."""
+    half = 0.5 * nock.floor / MM * np.array([np.sin(nock.slope), np.cos(nock.slope)])
+    return np.array([-half, half])
+
+
+def _nock(ax: Axes, nock: Any, diameter: float) -> None:
+    """Nock and shaft from the side; the ears stand left and right of the string."""
+    from matplotlib.patches import Polygon
+
+    outline, floor = nock_outline(nock, diameter), floor_line(nock)
     ax.add_patch(
         Polygon(outline, closed=True, facecolor=LOOKS["arrow"].color, alpha=0.18, edgecolor="none", gid="nock")
     )
     ax.add_patch(Polygon(outline, closed=True, fill=False, edgecolor=LOOKS["arrow"].color, linewidth=1.0))
-    floor = 0.5 * nock.floor / MM
-    lean = np.array([np.sin(nock.slope), np.cos(nock.slope)]) * floor
-    ax.plot([-lean[0], lean[0]], [-lean[1], lean[1]], color=LOOKS["arrow"].color, linewidth=3.0, gid="floor")
+    ax.plot(floor[:, 0], floor[:, 1], color=LOOKS["arrow"].color, linewidth=3.0, gid="floor")
 
 
 def _forces(ax: Axes, launch: Launch, time: float, nock: Any, per_newton: float) -> None:

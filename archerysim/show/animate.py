@@ -1,0 +1,211 @@
+"""Moving pictures as files: .gif, .mp4, or a page with a player."""
+
+from __future__ import annotations
+
+import math
+import os
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from archerysim.show.scene import Scene
+
+if TYPE_CHECKING:
+    from archerysim.shot.bare import BareDifference
+    from archerysim.shot.flight import Flight
+    from archerysim.shot.launch import Launch
+
+ENDINGS = (".html", ".gif", ".mp4")
+GIF_FRAMES = 80
+GIF_SHORTEST = 0.02  # of one picture [s]; browsers slow down shorter ones
+GIF_TICK = 0.01  # in which a .gif counts [s]
+HELD = 2.0  # how long the last picture stays [s]
+MOST_FRAMES = 1000
+FASTEST, SLOWEST = 1.0, 1e5
+GIF_DOTS, MP4_DOTS = 75, 150  # [1/in]: 960 and 1920 wide
+COLORS = 96  # of a .gif's picture
+
+
+def animate(
+    launch: Launch,
+    path: str | os.PathLike[str],
+    *,
+    left_handed: bool = False,
+    frames: int | None = None,
+    slow: float | None = None,
+) -> Path:
+    """Write the release as a moving picture: bow, nock, rest, fingers and arrow from full draw until clear.
+
+    Parameters
+    ----------
+    launch : Launch
+        With its trace.
+    path : path
+        ``.html`` (a page with a player; needs nothing else), ``.gif``, or ``.mp4`` (needs ffmpeg).
+    left_handed : bool
+        Mirrored, the target to the left.
+    frames : int, optional
+        Pictures, 2 to 1000, out of those that the launch keeps; by default all, 80 for a .gif.
+    slow : float, optional
+        How many times slower than real, 1 to 100000; by default so that it lasts about 8 s.
+
+    Returns
+    -------
+    Path
+        The file, written whole or not at all.
+
+    Raises
+    ------
+    SetupError
+        If the file cannot be written, ffmpeg is missing, or frames or slow are out of range.
+    ValueError
+        If the launch has no trace.
+    """
+    from archerysim.show.release_scene import release_scene
+
+    return _write(
+        lambda count: release_scene(launch, left_handed=left_handed, frames=count, slow=slow), path, frames, slow
+    )
+
+
+def animate_flight(
+    flights: Flight | BareDifference | Sequence[Flight],
+    path: str | os.PathLike[str],
+    *,
+    names: Sequence[str] | None = None,
+    left_handed: bool = False,
+    frames: int | None = None,
+    slow: float | None = None,
+) -> Path:
+    """Write flights as a moving picture: the way to the target with the drop taken out, each arrow close beside it.
+
+    Up and down are enlarged as printed; the shaft's attitude is enlarged with them. The close-ups are not enlarged.
+
+    Parameters
+    ----------
+    flights : Flight, BareDifference or sequence of Flight
+        One to three, to the same distance. With a bare shaft among them `archerysim.shot.bare.CAUTION` is printed.
+    path : path
+        As for `animate`.
+    names : sequence of str, optional
+        Of the flights; "fletched" and "bare" if left out.
+    left_handed : bool
+        Mirrored, the target to the left.
+    frames : int, optional
+        Pictures, 2 to 1000.
+    slow : float, optional
+        How many times slower than real, 1 to 100000; by default so that it lasts about 8 s.
+
+    Returns
+    -------
+    Path
+        The file, written whole or not at all.
+
+    Raises
+    ------
+    SetupError
+        If the file cannot be written, ffmpeg is missing, or frames or slow are out of range.
+    ValueError
+        If the flights do not belong together.
+    """
+    from archerysim.show.flight_scene import flight_scene
+
+    return _write(
+        lambda count: flight_scene(flights, names=names, left_handed=left_handed, frames=count, slow=slow),
+        path, frames, slow,
+    )  # fmt: skip
+
+
+def _write(
+    make: Callable[[int | None], Scene], path: str | os.PathLike[str], frames: int | None, slow: float | None
+) -> Path:
+    """Check everything first, then make the scene and write it."""
+    from archerysim.equipment.errors import SetupError
+    from archerysim.equipment.whole import check_target, write_text
+
+    check_target(path, "path", ENDINGS)
+    ending = Path(path).suffix.lower()
+    if ending == ".mp4":
+        _need_ffmpeg()
+    if frames is not None and not (2 <= frames <= MOST_FRAMES and frames == int(frames)):
+        raise SetupError("frames", f"{frames} is not a whole number from 2 to {MOST_FRAMES}", "Give one, or none")
+    if slow is not None and not FASTEST <= slow <= SLOWEST:
+        raise SetupError(
+            "slow", f"{slow:g} is out of range, {FASTEST:g} to {SLOWEST:g} times", "Give a number in it, or none"
+        )
+    scene = make(GIF_FRAMES if frames is None and ending == ".gif" else frames)
+    if ending == ".html":
+        from archerysim.show.player import player
+
+        write_text(path, player(scene), "path")
+    else:
+        (_gif if ending == ".gif" else _mp4)(scene, path)
+    return Path(path)
+
+
+def _need_ffmpeg() -> None:
+    """Refuse an .mp4 where it cannot be made.
+
+    Raises
+    ------
+    SetupError
+    """
+    from matplotlib.animation import FFMpegWriter
+
+    from archerysim.equipment.errors import SetupError
+
+    if not FFMpegWriter.isAvailable():
+        raise SetupError("path", "an .mp4 needs the program ffmpeg, which is missing here", "Use .html or .gif")
+
+
+def _gif(scene: Scene, path: str | os.PathLike[str]) -> None:
+    """Draw every instant into a .gif; the last stays a while."""
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from PIL import Image
+
+    from archerysim.equipment.errors import SetupError
+    from archerysim.equipment.whole import whole_file
+    from archerysim.show.paint import Painter
+
+    count = scene.time.size
+    lasts = scene.slow * float(scene.time[-1]) / (count - 1)
+    if lasts < GIF_SHORTEST:
+        raise SetupError(
+            "frames", f"{count} pictures would follow each other in {1e3 * lasts:.1f} ms; a .gif shows at most "
+            f"{1.0 / GIF_SHORTEST:.0f} a second", "Give fewer frames, or a larger slow",
+        )  # fmt: skip
+    painter = Painter(scene)
+    painter.figure.set_dpi(GIF_DOTS)
+    canvas: Any = FigureCanvasAgg(painter.figure)
+
+    def picture(frame: int) -> Image.Image:
+        painter.draw(frame)
+        canvas.draw()
+        dots = np.asarray(canvas.buffer_rgba())[..., :3].copy()
+        return Image.fromarray(dots).quantize(COLORS, dither=Image.Dither.NONE)
+
+    tick = round(1e3 * GIF_TICK)
+    duration = [tick * round(lasts / GIF_TICK)] * (count - 1) + [round(1e3 * HELD)]
+    with whole_file(path, "path") as part:
+        picture(0).save(
+            part, save_all=True, append_images=(picture(k) for k in range(1, count)), duration=duration, loop=0
+        )
+
+
+def _mp4(scene: Scene, path: str | os.PathLike[str]) -> None:
+    """Draw every instant and hand it to ffmpeg; the last stays a while."""
+    from matplotlib.animation import FFMpegWriter
+
+    from archerysim.equipment.whole import whole_file
+    from archerysim.show.paint import Painter
+
+    count = scene.time.size
+    lasts = scene.slow * float(scene.time[-1]) / (count - 1)
+    painter = Painter(scene)
+    writer = FFMpegWriter(fps=1.0 / lasts)  # type: ignore[arg-type]
+    with whole_file(path, "path") as part, writer.saving(painter.figure, os.fspath(part), MP4_DOTS):
+        for frame in [*range(count), *[count - 1] * math.ceil(HELD / lasts)]:
+            painter.draw(frame)
+            writer.grab_frame()

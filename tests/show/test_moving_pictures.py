@@ -1,0 +1,423 @@
+"""Moving pictures: what is drawn is what was computed, in every kind of file, whole or not at all."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import re
+import shutil
+import subprocess
+import sys
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from PIL import Image
+
+import archerysim
+from archerysim.equipment import Setup, SetupError, filled
+from archerysim.mechanics.evaluate import finger_fade
+from archerysim.shot.bare import CAUTION, BareDifference
+from archerysim.shot.flight import Flight
+from archerysim.shot.launch import Launch
+from archerysim.show import animate, animate_flight
+from archerysim.show.bow import finger_points
+from archerysim.show.flight_scene import flight_scene
+from archerysim.show.flown import drop_path, ends_of
+from archerysim.show.motion import fading, moving
+from archerysim.show.paint import Painter
+from archerysim.show.release_scene import release_scene
+from archerysim.show.scene import PAGE, Scene, enlargement
+
+BROWSER = Path(__file__).with_name("stub_browser.js")
+FEW = 6
+
+
+@pytest.fixture(scope="module")
+def shot(setup: Setup) -> Launch:
+    return archerysim.shoot(setup, "coarse")
+
+
+@pytest.fixture(scope="module")
+def pair(shot: Launch) -> BareDifference:
+    return archerysim.bare_difference(shot, "18 m")
+
+
+@pytest.fixture(scope="module")
+def page(shot: Launch, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return animate(shot, tmp_path_factory.mktemp("pages") / "shot.html")
+
+
+@pytest.fixture(scope="module")
+def flight_page(pair: BareDifference, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return animate_flight(pair, tmp_path_factory.mktemp("pages") / "flight.html", frames=30)
+
+
+def numbers(page: Path) -> Any:
+    found = re.search(r'<script id="scene" type="application/json">(.*?)</script>', page.read_text("utf-8"), re.S)
+    assert found
+    return json.loads(found[1])
+
+
+def points(told_scene: Any, name: str, panel: int = 0) -> np.ndarray:
+    (line,) = [one for one in told_scene["panels"][panel]["l"] if one["n"] == name]
+    rows = np.array(line["p"]) * line["s"]
+    return rows.reshape(rows.shape[0], -1, 2)
+
+
+def test_the_page_holds_the_frames_of_the_launch(shot: Launch, page: Path) -> None:
+    trace, m, scene = shot.trace, shot.braced.marks, numbers(page)
+    assert trace is not None
+    np.testing.assert_allclose(scene["time"], 1e3 * trace.frame_time, atol=6e-4)
+    for name, part in (
+        ("upper limb", slice(m.root_u, m.tip_u + 1)),
+        ("lower limb", slice(m.tip_l, m.root_l + 1)),
+        ("string", slice(m.tip_u, m.tip_l + 1)),
+        ("arrow", slice(m.tail, None)),
+    ):
+        drawn = points(scene, name)
+        np.testing.assert_allclose(drawn[..., 0], 1e3 * trace.frame_x[:, part], atol=0.0501)
+        np.testing.assert_allclose(drawn[..., 1], 1e3 * trace.frame_y[:, part], atol=0.0501)
+
+
+def test_the_enlarged_views_lie_along_the_line_at_full_draw(shot: Launch, page: Path) -> None:
+    trace, scene = shot.trace, numbers(page)
+    assert trace is not None
+    nock_y = 1e3 * np.interp(trace.frame_time, trace.time, trace.nock_y - trace.nock_y[0])
+    floor = points(scene, "floor", 1).mean(axis=1)
+    np.testing.assert_allclose(floor[:, 1], nock_y, atol=0.02)  # a frame and a row of the trace are not one step
+    assert np.abs(floor[:, 0]).max() < 0.02  # the view goes along with the nock
+    swing = points(scene, "arrow", 3)
+    np.testing.assert_allclose(swing[:, 0, 1], nock_y, atol=0.02)
+    assert np.abs(swing[0, [0, -1], 1]).max() < 0.011  # throat and point lie on the line at full draw
+
+
+def test_enlargements_are_what_they_are_said_to_be(shot: Launch, pair: BareDifference) -> None:
+    for scene, name in ((release_scene(shot), "swing"), (flight_scene(pair), "way")):
+        panel = scene.panels[3 if name == "swing" else 0]
+        (said,) = [int(w.texts[0].rsplit("x", 1)[1]) for w in panel.words if "up-down x" in w.texts[0]]
+        left, right, low, high = panel.window
+        assert (panel.box[3] / (high - low)) / (panel.box[2] / (right - left)) == pytest.approx(said)
+        assert said > 1
+    for panel in (*release_scene(shot).panels[:3], *flight_scene(pair).panels[1:3]):
+        left, right, low, high = panel.window
+        assert panel.box[3] / (high - low) == pytest.approx(panel.box[2] / (right - left))
+    assert [enlargement(x) for x in (0.3, 1.0, 4.9, 20.0, 1e4)] == [1, 1, 2, 20, 100]
+
+
+def test_everything_shown_stays_in_its_panel(shot: Launch, pair: BareDifference) -> None:
+    scenes: list[tuple[Scene, int, list[str]]] = [
+        (release_scene(shot), 0, ["upper limb", "lower limb", "string", "arrow"]),
+        (release_scene(shot), 3, ["arrow"]),
+        (flight_scene(pair), 0, ["shaft, fletched", "shaft, bare"]),
+        (flight_scene(pair), 1, ["close, fletched"]),
+        (flight_scene(pair), 2, ["close, bare"]),
+    ]
+    for scene, which, names in scenes:
+        left, right, low, high = scene.panels[which].window
+        for name in names:
+            (line,) = [one for one in scene.panels[which].lines if one.name == name]
+            assert left < line.points[..., 0].min() < line.points[..., 0].max() < right, name
+            assert low < line.points[..., 1].min() < line.points[..., 1].max() < high, name
+
+
+def test_fingers_and_their_fading(shot: Launch) -> None:
+    fingers, m = shot.drawing.fingers, moving(shot)
+    expected = [[finger_fade(fingers, k, t) for k in range(3)] for t in m.time]
+    np.testing.assert_allclose(m.held, expected, atol=1e-12)
+    assert m.finger_force[0] == pytest.approx(shot.draw_force)
+    np.testing.assert_allclose(m.fingers[0], 1e3 * finger_points(shot.braced, 1e-3 * m.nodes[0], shot.setup), atol=1e-9)
+    delayed = fading(np.array([0.0, 2e-3, 3e-3, 4e-3]), np.array([2e-3]), np.array([2e-3]))
+    np.testing.assert_allclose(delayed[:, 0], [1.0, 1.0, 0.5, 0.0], atol=1e-12)
+
+
+def test_the_rest_is_pressed_where_it_pushes(shot: Launch) -> None:
+    m, half = moving(shot), 0.5e3 * filled(shot.setup).number("arrow.diameter")
+    arrow = m.nodes[:, shot.braced.marks.tail :]
+    x, y = m.rest[:, :2].mean(axis=1).T
+    gap = np.array([np.interp(a, b[:, 0], b[:, 1]) for a, b in zip(x, arrow, strict=True)]) - half - y
+    over = m.supports & (x < arrow[:, -1, 0])
+    assert gap[over].min() > -0.02  # never drawn into the shaft
+    pushed = over & (m.rest_force > 0.05)
+    assert pushed.sum() > 20
+    assert np.abs(gap[pushed]).max() < 0.05
+    free = over & (m.rest_force == 0.0)
+    assert gap[free].max() > 0.1
+    assert not m.supports[-1]
+
+
+def test_riser_and_rest_move_as_one_piece(shot: Launch) -> None:
+    m, rest = moving(shot), filled(shot.setup).rest
+    for k in (0, 2):
+        length = np.linalg.norm(m.riser[:, k] - m.riser[:, 1], axis=1)
+        np.testing.assert_allclose(length, length[0], atol=0.01)
+    assert np.ptp(m.riser[:, 1], axis=0).max() > 0.1
+    half = 0.5e3 * filled(shot.setup).number("arrow.diameter")
+    away = np.linalg.norm(m.on_rest - m.riser[:, 1], axis=1)
+    np.testing.assert_allclose(away, np.hypot(1e3 * rest.forward, 1e3 * rest.height + half), atol=1e-6)
+
+
+def test_frames_are_picked_from_first_to_last(shot: Launch) -> None:
+    trace = shot.trace
+    assert trace is not None
+    few = release_scene(shot, frames=FEW)
+    assert few.time.size == FEW
+    assert few.time[0] == 0.0
+    assert few.time[-1] == trace.frame_time[-1]
+    assert np.isin(few.time, trace.frame_time).all()
+    assert (few.phases[0], few.phases[-1]) == ("full draw", "clear")
+    told_phases = release_scene(shot).phases
+    found = [one for k, one in enumerate(told_phases) if k == 0 or told_phases[k - 1] != one]
+    assert found == ["full draw", "fingers let go", "string pushes", "string has let go", "clear"]
+
+
+def test_left_handed_is_the_mirror(shot: Launch, pair: BareDifference) -> None:
+    for right, left in (
+        (release_scene(shot, frames=FEW), release_scene(shot, frames=FEW, left_handed=True)),
+        (flight_scene(pair, frames=FEW), flight_scene(pair, frames=FEW, left_handed=True)),
+    ):
+        for one, other in zip(right.panels[:-1], left.panels[:-1], strict=True):
+            force = one.lines[1].name == "to come"  # a row over time is not mirrored
+            for a, b in zip(one.lines, other.lines, strict=True):
+                np.testing.assert_allclose(b.points, a.points if force else a.points * [-1.0, 1.0])
+        name = "arrow" if right.unit == "ms" else "shaft, bare"
+        tail, nose = left.line(name).at(0)[[0, -1]]
+        assert nose[0] < tail[0]
+
+
+def test_a_flight_is_drawn_as_it_was_flown(pair: BareDifference, flight_page: Path) -> None:
+    scene = numbers(flight_page)
+    time = np.array(scene["time"])
+    assert time[-1] == pytest.approx(max(pair.bare.time_of_flight, pair.fletched.time_of_flight), abs=1e-5)
+    path = drop_path(pair.fletched)
+    for flight, name in ((pair.fletched, "fletched"), (pair.bare, "bare")):
+        drawn = points(scene, f"shaft, {name}")
+        t = np.minimum(time, flight.time_of_flight)
+        tail, nose = (np.interp(t, flight.time, row) for row in (flight.tail_y, flight.nose_y))
+        height = np.stack((tail, nose), axis=1) - np.interp(drawn[..., 0], path.x, path.y)
+        np.testing.assert_allclose(drawn[..., 1], height, atol=2e-4)
+        assert drawn[-1, 1, 0] == pytest.approx(flight.distance, abs=2e-4)
+        close = points(scene, f"close, {name}", 1 if flight.fletched else 2)
+        angle = np.degrees(np.arctan2(*(close[:, 1] - close[:, 0]).T[::-1]))
+        np.testing.assert_allclose(angle, np.interp(t, flight.time, flight.angle_of_attack), atol=0.03)
+    apart = points(scene, "shaft, bare")[-1, 1, 1] - points(scene, "shaft, fletched")[-1, 1, 1]
+    assert apart == pytest.approx(pair.height, abs=3e-4)
+
+
+def test_an_arrow_that_keeps_to_its_path_lies_on_the_line(shot: Launch) -> None:
+    flight = archerysim.fly(shot, distance="30 m", perfect=True, lift=False)
+    height = drop_path(flight).above(ends_of(flight, np.linspace(0.0, flight.time_of_flight, 20)))[..., 1]
+    drop = np.ptp(flight.y)
+    assert drop > 0.3
+    assert np.abs(height).max() < 2e-3
+    assert abs(height[-1, 1]) < 3e-4
+
+
+def test_a_flight_that_ends_on_the_ground(shot: Launch) -> None:
+    short = archerysim.fly(shot, distance="60 m", elevation=0.0, ground=-1.5)
+    assert not short.reached
+    scene = flight_scene(short, frames=FEW)
+    assert scene.phases[-1] == "on the ground"
+    assert np.isfinite(scene.line("shaft, fletched").points).all()
+
+
+def test_words_of_flights(pair: BareDifference) -> None:
+    scene = flight_scene(pair, frames=FEW)
+    assert scene.notes == (CAUTION,)
+    way = "lower" if pair.height < 0.0 else "higher"
+    assert scene.phases[-1] == f"bare lands {abs(1e3 * pair.height):.0f} mm {way} than fletched"
+    alone = flight_scene(pair.fletched, frames=FEW)
+    assert alone.notes == ()
+    assert alone.phases[-1] == "in the target"
+    two = flight_scene([pair.fletched, pair.fletched], frames=FEW)
+    assert [one.name for one in two.panels[-1].lines] == ["key, fletched 1", "key, fletched 2"]
+    assert two.panels[-1].lines[0].dash != two.panels[-1].lines[1].dash
+
+
+class Outside(HTMLParser):
+    """Collects what a page would load and whether its elements close."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.loaded: list[tuple[str, str]] = []
+        self.open: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.loaded += [(tag, name) for name, _ in attrs if name in ("src", "href", "srcset", "data", "action")]
+        self.loaded += [(tag, "element") for _ in range(tag in ("link", "iframe", "object", "img"))]
+        if tag not in ("meta", "input"):
+            self.open.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+
+def test_a_page_needs_nothing_from_outside(page: Path, flight_page: Path) -> None:
+    for one in (page, flight_page):
+        text = one.read_text("utf-8")
+        reader = Outside()
+        reader.feed(text)
+        assert reader.loaded == []
+        assert reader.open == []
+        for word in ("http:", "https:", "//", "url(", "import", "fetch", "XMLHttp", "@@"):
+            assert word not in text, word
+        assert "default-src 'none'" in text
+        assert one.stat().st_size < 1.5e6
+    assert "Bare shafts fly less steadily" in flight_page.read_text("utf-8")
+
+
+def test_the_default_mesh_makes_a_page_of_bearable_size(launch: Launch, tmp_path: Path) -> None:
+    assert animate(launch, tmp_path / "shot.html").stat().st_size < 1.5e6
+
+
+def test_names_cannot_break_the_page(shot: Launch, tmp_path: Path) -> None:
+    name = '</script><b>"&@@x'
+    odd = dataclasses.replace(shot, setup=shot.setup.replace(name=name))
+    path = animate(odd, tmp_path / "odd.html", frames=FEW)
+    assert "</script><b>" not in path.read_text("utf-8")
+    assert numbers(path)["title"] == f"{name}: the release"
+
+
+def test_warnings_stand_with_the_picture(shot: Launch) -> None:
+    warned = dataclasses.replace(shot, warnings=("The arrow is light.",))
+    scene = release_scene(warned, frames=FEW)
+    assert scene.notes == ("The arrow is light.",)
+    figure = Painter(scene).figure
+    assert "The arrow is light." in [one.get_text() for one in figure.texts]
+
+
+@pytest.mark.skipif(shutil.which("node") is None, reason="no node to run the player with")
+def test_the_player_draws_every_frame_and_obeys_its_keys(page: Path, flight_page: Path) -> None:
+    for one in (page, flight_page):
+        scene = numbers(one)
+        ran = subprocess.run(["node", str(BROWSER), str(one)], capture_output=True, text=True, check=False)
+        assert ran.returncode == 0, ran.stderr
+        out = json.loads(ran.stdout)
+        last = len(scene["time"]) - 1
+        assert [f["frame"] for f in out["frames"]] == list(range(last + 1))
+        for k, drawn in enumerate(out["frames"]):
+            words = [w["t"][k if len(w["t"]) > 1 else 0] for panel in scene["panels"] for w in panel["t"]]
+            assert drawn["texts"] == words
+            assert drawn["calls"] > 100
+        assert (out["pastEnd"], out["back"], out["home"], out["slid"]) == (last, last - 1, 0, last // 2)
+        lasts = scene["time"][-1] / scene["second"] * scene["slow"]
+        assert out["plain"]["frame"] == out["faster"]["frame"] == last
+        assert out["plain"]["seconds"] == pytest.approx(lasts, abs=0.03)
+        assert out["faster"]["seconds"] == pytest.approx(0.5 * lasts, abs=0.03)
+        assert f"{scene['slow']:g} times slower than real" in out["speeds"]
+
+
+def test_a_gif_has_its_frames_and_lasts_as_long_as_it_should(
+    shot: Launch, pair: BareDifference, tmp_path: Path
+) -> None:
+    made = [
+        animate(shot, tmp_path / "shot.gif", frames=FEW, slow=100.0),
+        animate_flight(pair, tmp_path / "flight.gif", frames=FEW, slow=5.0, left_handed=True),
+    ]
+    scenes = (release_scene(shot, slow=100.0), flight_scene(pair, slow=5.0))
+    for path, scene in zip(made, scenes, strict=True):
+        with Image.open(path) as gif:
+            assert gif.n_frames == FEW
+            assert gif.size[0] == 960
+            durations = []
+            for k in range(FEW):
+                gif.seek(k)
+                durations.append(gif.info["duration"])
+        lasts = 1e3 * scene.slow * scene.time[-1] / (FEW - 1)
+        assert durations[:-1] == [pytest.approx(lasts, abs=5.1)] * (FEW - 1)
+        assert durations[-1] == 2000
+    assert sorted(one.name for one in tmp_path.iterdir()) == ["flight.gif", "shot.gif"]
+
+
+def test_the_painter_shows_what_the_scene_says(shot: Launch) -> None:
+    scene = release_scene(shot, frames=FEW)
+    painter = Painter(scene)
+    figure = painter.draw(3)
+    (string,) = [one for one in figure.axes[0].lines if one.get_gid() == "string"]
+    np.testing.assert_allclose(string.get_xydata(), scene.line("string").at(3))
+    (index,) = [one for one in figure.axes[0].lines if one.get_gid() == "index"]
+    assert index.get_visible() == (scene.line("index").strength(3) > 0.0)
+    assert figure.get_figwidth() * 100.0 == pytest.approx(PAGE[0])
+    assert min(one.get_fontsize() for ax in figure.axes for one in ax.texts) >= 12.0
+
+
+def test_ffmpeg_is_given_every_picture(shot: Launch, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    import matplotlib
+
+    folder = tmp_path / "film"
+    folder.mkdir()
+    stand_in = tmp_path / "ffmpeg"
+    stand_in.write_text(
+        f"#!{sys.executable}\nimport sys\nread = len(sys.stdin.buffer.read())\n"
+        "open(sys.argv[-1], 'w').write(str(read) + ' ' + ' '.join(sys.argv))\n"
+    )
+    stand_in.chmod(0o755)
+    monkeypatch.setitem(matplotlib.rcParams, "animation.ffmpeg_path", str(stand_in))
+    path = animate(shot, folder / "shot.mp4", frames=2, slow=100.0)
+    size, *words = path.read_text().split()
+    wide, high = (int(one) for one in words[words.index("-s") + 1].split("x"))
+    assert (wide, high % 2) == (1920, 0)
+    assert int(size) == 4 * wide * high * 3  # two pictures; the last, 2.3 s long, once more
+    assert [one.name for one in folder.iterdir()] == ["shot.mp4"]
+
+
+def test_without_ffmpeg_an_mp4_is_refused(
+    shot: Launch, pair: BareDifference, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from matplotlib.animation import FFMpegWriter
+
+    monkeypatch.setattr(FFMpegWriter, "isAvailable", classmethod(lambda _: False))
+    with pytest.raises(SetupError, match=r"ffmpeg, which is missing here\. Use \.html or \.gif"):
+        animate(shot, tmp_path / "shot.mp4")
+    with pytest.raises(SetupError, match="ffmpeg"):
+        animate_flight(pair, tmp_path / "flight.mp4")
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("name", "how", "words"),
+    [
+        ("x.webm", {}, "unknown ending"),
+        ("no/such/x.gif", {}, "cannot be written"),
+        ("x.html", {"frames": 1}, "frames: 1 is not a whole number from 2 to 1000"),
+        ("x.html", {"frames": 2.5}, r"frames: 2\.5 is not a whole number"),
+        ("x.html", {"slow": 0.5}, r"slow: 0\.5 is out of range, 1 to 100000 times"),
+        ("x.html", {"slow": float("nan")}, "slow: nan is out of range"),
+        ("x.gif", {"slow": 10.0}, "a .gif shows at most 50 a second"),
+    ],
+)
+def test_bad_requests(shot: Launch, tmp_path: Path, name: str, how: dict[str, Any], words: str) -> None:
+    with pytest.raises(SetupError, match=words):
+        animate(shot, tmp_path / name, **how)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_nothing_half_written_is_left(shot: Launch, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    target = tmp_path / "shot.gif"
+    target.write_text("older")
+    draw = Painter.draw
+
+    def fails_later(self: Painter, frame: int) -> Any:
+        if frame == 2:
+            raise RuntimeError("stopped")
+        return draw(self, frame)
+
+    monkeypatch.setattr(Painter, "draw", fails_later)
+    with pytest.raises(RuntimeError, match="stopped"):
+        animate(shot, target, frames=4)
+    assert [one.name for one in tmp_path.iterdir()] == ["shot.gif"]
+    assert target.read_text() == "older"
+
+
+def test_what_does_not_belong_together(shot: Launch, pair: BareDifference, tmp_path: Path) -> None:
+    other: Flight = archerysim.fly(shot, distance="20 m")
+    for flights, words in (([], "0 given"), ([other] * 4, "4 given"), ([pair.bare, other], "one distance")):
+        with pytest.raises(ValueError, match=words):
+            animate_flight(flights, tmp_path / "x.html")
+    with pytest.raises(ValueError, match="names: 1 given for 2"):
+        animate_flight(pair, tmp_path / "x.html", names=["one"])
+    with pytest.raises(ValueError, match="no trace"):
+        animate(dataclasses.replace(shot, trace=None), tmp_path / "x.html")
+    assert list(tmp_path.iterdir()) == []
