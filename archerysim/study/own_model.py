@@ -84,7 +84,7 @@ class Said:
         For each row of the speeds [m/s].
     path : Path or None
     warnings : tuple of str
-        Of all shots, each once.
+        A text for each shot, its sentences apart by line ends.
     """
 
     built: Setup
@@ -160,13 +160,13 @@ def say(setup: Setup, data: OwnData, mesh: str | Mesh) -> Said:
         for k, (mass, place) in enumerate(zip(data.speeds.arrow_mass, places, strict=True)):
             if mass not in shots:
                 shots[mass] = shoot_built(built.replace(**with_mass(built, mass)), cells, trace=False)
-                told += shots[mass].warnings
+                told.append("\n".join(shots[mass].warnings))
             speed[k] = _speed(shots[mass], place)
     if data.track is not None:
         launch = shoot_built(built, cells, trace=True)
         path = path_of(launch)
-        told += launch.warnings
-    return Said(built, length, force, speed, path, tuple(dict.fromkeys(told)))
+        told.append("\n".join(launch.warnings))
+    return Said(built, length, force, speed, path, tuple(told))
 
 
 def path_of(launch: Launch) -> Path:
