@@ -53,7 +53,8 @@ def own_data(result: Comparison | OwnFit, figure: Figure | None = None) -> Figur
         top.tick_params(labelbottom=False)
         _residuals(below, table, None if old is None else old.tables[k])
     figure.suptitle(
-        f"{new.setup.name}: measured beside the model; below each, measured minus computed and the error stated",
+        f"{new.setup.name}: measured beside the model\n"
+        "below each: measured minus computed; grey band: the error stated",
         fontsize=style.TEXT, color=INK, x=0.01, ha="left",
     )  # fmt: skip
     handles = {

@@ -9,7 +9,8 @@ import numpy as np
 
 from archerysim.equipment import Setup, SetupError, field_info, filled
 from archerysim.equipment.measured import OwnData
-from archerysim.equipment.units import UnitError, from_si, to_si
+from archerysim.equipment.quantity import in_si
+from archerysim.equipment.units import from_si
 from archerysim.shot.errors import ShotError
 from archerysim.shot.mesh import Mesh
 from archerysim.study.inputs import Input, inputs_from, usual_inputs
@@ -414,7 +415,7 @@ def _inputs(setup: Setup, free: tuple[str, ...], prior: dict[str, Any]) -> tuple
         if path == STIFFNESS:
             if setup.form == "measured":
                 raise SetupError(path, "follows from the draw weight of a measured bow", "Free bow.draw_weight")
-            out.append(Input(path, _share(prior.get(path, "5 %")), False, "draw weight [judgement]"))
+            out.append(Input(path, in_si(path, prior.get(path, "5 %"), "%"), False, "draw weight [judgement]"))
             continue
         field_info(path)
         if path in prior:
@@ -429,10 +430,6 @@ def _inputs(setup: Setup, free: tuple[str, ...], prior: dict[str, Any]) -> tuple
         if path not in free:
             raise SetupError(path, "has a prior and is not free", "Name it in free too")
     return tuple(out)
-
-
-def _share(value: Any) -> float:
-    return to_si(value, "%") if isinstance(value, str) else float(value)
 
 
 def _stiffer(setup: Setup, factor: float) -> dict[str, Any]:
@@ -453,10 +450,7 @@ def _errors(given: dict[str, Any] | None) -> dict[str, float]:
     for kind, (usual, _) in ERRORS.items():
         unit = usual.split()[-1]
         value: Any = (given or {}).get(kind, usual)
-        try:
-            out[kind] = to_si(value, unit) if isinstance(value, str) else float(value)
-        except UnitError as error:
-            raise SetupError(f"errors.{kind}", error.problem, error.remedy) from None
+        out[kind] = in_si(f"errors.{kind}", value, unit)
         if not out[kind] > 0.0:
             raise SetupError(f"errors.{kind}", f"{value} is not positive", "Give how far one value may be off")
     for kind in given or {}:
