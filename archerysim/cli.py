@@ -83,7 +83,9 @@ def parser() -> argparse.ArgumentParser:
     )  # fmt: skip
     fly = add("fly", run_fly, "one flight to the target, and a bare shaft beside fletched ones")
     fly.add_argument("--distance", required=True, metavar="LENGTH", help='of the target, for example "18 m" or "20 yd"')
-    fly.add_argument("--bare", action="store_true", help="fly the shaft without fletching, with the fletched one's sight")
+    fly.add_argument(
+        "--bare", action="store_true", help="fly the shaft without fletching, with the fletched one's sight"
+    )
     fly.add_argument("--untaped", action="store_true", help="the bare shaft carries no tape of the fletching's mass")
     fly.add_argument("--out", metavar="FILE", help="write the flight over time (.csv)")
     tune = add("tune", run_tune, "the best reading, or another setting, by an aim, and how far it is from today's")
@@ -105,6 +107,7 @@ def parser() -> argparse.ArgumentParser:
         "--crawl", action="append", default=[], metavar="VALUE",
         help="of a string-walker; given again: the compromise over all of them",
     )  # fmt: skip
+    tune.add_argument("--no-others", action="store_true", help="leave out what the other aims would have said")
     tune.add_argument("--hold", action="append", default=[], metavar="WHAT", help="what a change holds, as for sweep")
     text = "compile ahead what the first shot would have to wait for"
     warmup = commands.add_parser("warmup", help=text, description=text[0].upper() + text[1:] + ".")
@@ -305,17 +308,18 @@ def run_fly(options: Any) -> int:
 
         write_flight(flight, options.out)
     if options.plot:
-        from archerysim import show
+        import archerysim.show
 
-        _plot(lambda: show.flight([flight]), options.plot)
+        pictures: Any = archerysim.show
+        _plot(lambda: pictures.flight([flight]), options.plot)
     return 0
 
 
 def run_tune(options: Any) -> int:
     """``archerysim tune``"""
     from archerysim.equipment import SetupError
-    from archerysim.study.tune import READING, today, tune
     from archerysim.show.tuning import tune_table
+    from archerysim.study.tune import READING, today, tune
 
     if len(options.path) > 1 or len(options.aim) > 1:
         return _tune_two(options)
@@ -325,7 +329,8 @@ def run_tune(options: Any) -> int:
     setup = _setup(options)
     tuned = tune(
         setup, *options.aim, distance=options.distance, path=path, within=within[0] if within else None,
-        size=options.size, crawls=tuple(options.crawl), hold=options.hold, mesh=options.mesh,
+        size=options.size, crawls=tuple(options.crawl), hold=options.hold,
+        others=not options.no_others, mesh=options.mesh,
     )  # fmt: skip
     print(tune_table(tuned, today(setup, path, options.mesh), options.distance, tuple(options.crawl)))
     return 0
@@ -333,8 +338,8 @@ def run_tune(options: Any) -> int:
 
 def _tune_two(options: Any) -> int:
     from archerysim.equipment import SetupError, field_info
-    from archerysim.study.tune import today, tune_two
     from archerysim.show.tuning import two_table
+    from archerysim.study.tune import today, tune_two
 
     paths, aims = tuple(options.path), tuple(options.aim) or ("no angle of attack", "no pitch rate")
     for name, given, wanted in (("path", paths, (2,)), ("aim", aims, (2,)), ("within", options.within, (0, 2))):
@@ -353,7 +358,7 @@ def _tune_two(options: Any) -> int:
 
 
 def _range(text: str) -> tuple[str, str]:
-    """Two values with a colon between; a unit at the end stands for both."""
+    """Two values with a colon between."""
     from archerysim.equipment import SetupError
 
     low, colon, high = (part.strip() for part in text.partition(":"))

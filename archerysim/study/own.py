@@ -399,7 +399,13 @@ def _least(model: _Model, priors: bool, start: np.ndarray | None = None) -> Any:
         return np.vstack([found, np.eye(k)]) if priors else found
 
     return least_squares(
-        misses, np.zeros(k) if start is None else start, slopes, bounds=model.bounds(), xtol=1e-4, ftol=1e-6, gtol=1e-8,
+        misses,
+        np.zeros(k) if start is None else start,
+        slopes,
+        bounds=model.bounds(),
+        xtol=1e-4,
+        ftol=1e-6,
+        gtol=1e-8,
         max_nfev=MOST_TRIALS,
     )
 
@@ -467,4 +473,3 @@ def _inverse(information: np.ndarray) -> np.ndarray:
     for k in np.flatnonzero((vectors[:, open_] ** 2).sum(axis=1) > 1e-6):
         inverse[k, k] = np.inf
     return np.asarray(inverse)
-

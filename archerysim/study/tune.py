@@ -85,6 +85,7 @@ class Response:
     def __init__(self, base: Base, path: str, distance: float, crawls: tuple[float, ...]) -> None:
         self.base, self.path, self.distance, self.crawls = base, path, distance, crawls
         self.kept: dict[tuple[float, float | None], Launch] = {}
+        self.seen: dict[tuple[str, float], float] = {}
 
     def launch(self, value: float, crawl: float | None = None) -> Launch:
         """The launch with the setting at ``value`` [SI]."""
@@ -100,10 +101,11 @@ class Response:
 
     def measure(self, aim: Aim, value: float) -> float:
         """The aim's measure; over several crawls their mean (mean square where it is to be least)."""
-        if not self.crawls:
-            return aim.measure(self.launch(value), self.distance)
-        found = [aim.measure(self.launch(value, crawl), self.distance) for crawl in self.crawls]
-        return float(np.mean(found))
+        key = (aim.name, value)
+        if key not in self.seen:
+            found = [aim.measure(self.launch(value, crawl), self.distance) for crawl in self.crawls or (None,)]
+            self.seen[key] = float(np.mean(found))
+        return self.seen[key]
 
 
 def tune(
