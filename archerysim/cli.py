@@ -348,7 +348,7 @@ def _tune_two(options: Any) -> int:
     if options.crawl or options.size:
         raise SetupError("crawl" if options.crawl else "size", "does not go with two settings", "Leave it out")
     setup = _setup(options)
-    ranges = tuple(_range(text) for text in options.within) or (None, None)
+    ranges: Any = tuple(_range(text) for text in options.within) or (None, None)
     values, launch = tune_two(
         setup, paths, aims, distance=options.distance, within=ranges, hold=options.hold, mesh=options.mesh
     )

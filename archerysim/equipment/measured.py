@@ -278,11 +278,15 @@ def _read(kind: type[_Table], where: str, cell: str, column: str, unit: str) -> 
             return math.nan
         raise SetupError(where, f"the cell is empty; {allowed}", "Fill it or take the row out")
     try:
+        if units.split(cell)[1]:
+            raise SetupError(where, f'"{cell}" is not a plain number', "")
         value = about.read(where, f"{cell} {unit}")
+    except units.UnitError as error:
+        remedy = error.remedy if "comma" in error.remedy else "Give a plain number in the header's unit"
+        raise SetupError(where, f'"{cell}" is not a plain number; {allowed}', remedy) from None
     except SetupError as error:
         problem = error.problem if "allowed" in error.problem else f"{error.problem}; {allowed}"
-        remedy = error.remedy if "comma" in error.remedy else "Give a plain number in the header's unit"
-        raise SetupError(where, problem, remedy) from None
+        raise SetupError(where, problem, "Give a plain number in the header's unit") from None
     return float(value)
 
 

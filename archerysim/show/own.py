@@ -14,9 +14,10 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from archerysim.study.own import Comparison, OwnFit
-    from archerysim.study.own_model import Residuals
+    from archerysim.study.own import OwnFit
+    from archerysim.study.own_model import Comparison, Residuals
 
+OTHER = {"lbf": "N", "fps": "m/s"}  # scale on the right
 HEIGHT = 7.4  # of a panel with its residuals [cm]
 
 
@@ -51,6 +52,9 @@ def own_data(result: Comparison | OwnFit, figure: Figure | None = None) -> Figur
         _points(top, table)
         style.dress(top, "", f"[{table.unit}]", table.name)
         top.tick_params(labelbottom=False)
+        if table.unit in OTHER:
+            other = OTHER[table.unit]
+            style.second_axis(top, "right", from_si(1.0, other) / from_si(1.0, table.unit), f"[{other}]")
         _residuals(below, table, None if old is None else old.tables[k])
     figure.suptitle(
         f"{new.setup.name}: measured beside the model\n"
@@ -89,7 +93,8 @@ def _line(ax: Axes, one: Comparison, name: str, look: dict[str, Any], words: str
     """The computed curve of a table."""
     table, said, shift = one.table(name), one.said, one.alignment
     if name == "draw force":
-        assert said.draw_length is not None and said.force is not None
+        assert said.draw_length is not None
+        assert said.force is not None
         x, y = said.draw_length, said.force
     elif name == "arrow speed":
         order = np.argsort(table.at, kind="stable")

@@ -11,10 +11,11 @@ from archerysim.equipment.units import from_si
 from archerysim.show.text import columns, grouped, number, titled, warned, wrapped
 
 if TYPE_CHECKING:
-    from archerysim.study.own import Comparison, Estimate, OwnFit
-    from archerysim.study.own_model import Residuals
+    from archerysim.study.own import Estimate, OwnFit
+    from archerysim.study.own_model import Comparison, Residuals
 
 MOST_ROWS = 40
+OTHER = {"lbf": "N", "fps": "m/s"}  # units whose SI is told too
 CLOSE = 0.9  # correlation from which two inputs are said to be hard to tell apart
 DIGITS = {"in": 2, "lbf": 2, "gr": 1, "fps": 1, "ms": 2, "mm": 2}
 
@@ -69,8 +70,8 @@ def determined_table(result: OwnFit) -> str:
     )
     lines += [""]
     lines += wrapped(
-        "Left: what the data leave of the width to which it was known, all the others free too (under 30 %: determined; "
-        "over 80 %: not at all). Alone: the same, were all the others known.", "  ", "  ",
+        "Left: what the data leave of the width to which it was known, all the others free too (under 30 %: "
+        "determined; over 80 %: not at all). Alone: the same, were all the others known.", "  ", "  ",
     )  # fmt: skip
     lines += [""]
     lines += [line for said in _remarks(result) for line in wrapped(said, "  ", "    ")]
@@ -91,7 +92,7 @@ def _remarks(result: OwnFit) -> list[str]:
     said = []
     for one in result.estimates:
         if one.told == "not at all":
-            said.append(f"{_name(one)} is not determined by these data: its value is what it was before.")
+            said.append(f"{_name(one)} is not determined by these data: value and error are about what they were before.")
         if one.told != "determined" and one.alone < 0.5 * one.share:
             said.append(f"{_name(one)} would be told much better were the other free inputs known.")
     k = len(result.estimates)
@@ -125,7 +126,10 @@ def _digits(size: float) -> int:
 def _title(table: Residuals) -> str:
     rms = from_si(table.rms, table.unit) if math.isfinite(table.rms) else table.rms
     error = from_si(table.error, table.unit)
-    return f"{table.name} [{table.unit}]: root mean square {rms:.3g}, error stated {error:.3g}"
+    other = OTHER.get(table.unit)
+    size = 1.0 / from_si(1.0, table.unit)
+    both = f" ({rms * size:.3g}; {error * size:.3g} {other})" if other else ""
+    return f"{table.name} [{table.unit}]: root mean square {rms:.3g}, error stated {error:.3g}{both}"
 
 
 def _rows(table: Residuals, most: int) -> list[str]:

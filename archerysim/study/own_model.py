@@ -126,7 +126,7 @@ class Residuals:
     @property
     def difference(self) -> np.ndarray:
         """Measured minus computed (n,)."""
-        return self.measured - self.computed
+        return np.asarray(self.measured - self.computed)
 
     @property
     def rms(self) -> float:
@@ -138,6 +138,43 @@ class Residuals:
     def scaled(self) -> np.ndarray:
         """Differences over the error, rows left out taken out."""
         return np.asarray(self.difference[np.isfinite(self.difference)] / self.error)
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """A setup beside measured data.
+
+    Attributes
+    ----------
+    setup : Setup
+        As given.
+    data : OwnData
+    said : Said
+        What the model says: curve, speeds, path; its warnings.
+    alignment : Alignment
+        Of the film, found by least squares.
+    tables : tuple of Residuals
+        Draw force, arrow speed, nock x, nock y, point y: those that were measured.
+    misfit : float
+        Root mean square of all differences over their errors: about 1 where the model is right and the errors
+        are what they are said to be.
+    """
+
+    setup: Setup
+    data: OwnData
+    said: Said
+    alignment: Alignment
+    tables: tuple[Residuals, ...]
+    misfit: float
+
+    def table(self, name: str) -> Residuals:
+        """The table of that name.
+
+        Raises
+        ------
+        KeyError
+        """
+        return {one.name: one for one in self.tables}[name]
 
 
 def say(setup: Setup, data: OwnData, mesh: str | Mesh) -> Said:
@@ -171,7 +208,7 @@ def say(setup: Setup, data: OwnData, mesh: str | Mesh) -> Said:
 
 def path_of(launch: Launch) -> Path:
     """Nock and front end of the shaft over time, from a traced shot's pictures of all nodes."""
-    t = launch.trace
+    t: Any = launch.trace
     assert t is not None
     tail = launch.braced.marks.tail
     columns: dict[str, tuple[Any, Any, int]] = {
@@ -217,7 +254,8 @@ def tables(
     """
     out = []
     if data.draw_force is not None:
-        assert said.draw_length is not None and said.force is not None
+        assert said.draw_length is not None
+        assert said.force is not None
         at = np.array(data.draw_force.draw_length)
         short = at < said.draw_length[0]
         computed = np.where(short, np.nan, _spline(said.draw_length, said.force)(at))

@@ -138,8 +138,8 @@ def tune(
         Range searched, texts with units or SI. Default: 0 to 25 mm for the reading, two turns either way for
         a bolt (never past the file's limits), else the field's allowed range.
     size : float or str, optional
-        Tolerance of the measure for the window, in the measure's unit or a text with one. Default: the shaft's diameter for
-        heights on the target, 0.1 deg, 0.2 rad/s.
+        Tolerance of the measure for the window, in the measure's unit or a text with one. Default: the shaft's diameter
+        for heights on the target, 0.1 deg, 0.2 rad/s.
     crawls : tuple, optional
         Several crawls of a string-walker: the compromise that is best in the mean over them.
     hold : as for `sweep`
