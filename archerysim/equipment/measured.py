@@ -240,7 +240,11 @@ def _lines(path: str | os.PathLike[str]) -> Iterator[tuple[int, list[str]]]:
     said = [(k, line) for k, line in enumerate(text.splitlines(), 1) if line.strip(" ,;\t") and line.lstrip()[0] != "#"]
     between = next((mark for mark in (";", "\t") if said and mark in said[0][1]), ",")
     for number, line in said:
-        yield number, [cell.strip() for cell in next(csv.reader([line], delimiter=between))]
+        try:
+            cells = next(csv.reader([line], delimiter=between))
+        except csv.Error as error:
+            raise SetupError(f"{Path(path).name}, row {number}", f"it is not CSV ({error})", "Save it anew") from None
+        yield number, [cell.strip() for cell in cells]
 
 
 def _header(kind: type[_Table], name: str, cells: list[str]) -> list[tuple[str, str]]:

@@ -116,7 +116,7 @@ def _residuals(ax: Axes, table: Residuals, old: Residuals | None) -> None:
     if old is not None:
         ax.plot(
             at, _in(old.difference, table.unit), marker="x", markersize=3.4, linestyle="none", color=FAINT,
-            gid="residual before",
+            gid="residual before", label="difference before",
         )  # fmt: skip
     ax.plot(
         at, _in(table.difference, table.unit), marker=LOOKS["clear"].marker, markersize=3.0, linestyle="none",

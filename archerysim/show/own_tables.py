@@ -92,7 +92,9 @@ def _remarks(result: OwnFit) -> list[str]:
     said = []
     for one in result.estimates:
         if one.told == "not at all":
-            said.append(f"{_name(one)} is not determined by these data: value and error are about what they were before.")
+            said.append(
+                f"{_name(one)} is not determined by these data: value and error are about what they were before."
+            )
         if one.told != "determined" and one.alone < 0.5 * one.share:
             said.append(f"{_name(one)} would be told much better were the other free inputs known.")
     k = len(result.estimates)

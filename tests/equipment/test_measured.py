@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError
@@ -71,7 +72,7 @@ BAD = {
     "not finite": (HEAD + "20,nan\n", r"row 2, force: .*nan.*not a plain number; allowed is"),
     "empty cell": (HEAD + "20,\n", r"row 2, force: the cell is empty; allowed is 0 lbf to 200 lbf"),
     "too few cells": (HEAD + "20\n", r"row 2: it has 1 cells, the header has 2"),
-    "no unit": ("draw_length,force [lb]\n20,18\n", r'header: "draw_length" has no unit\. Write it as "draw_length \[in\]"'),
+    "no unit": ("draw_length,force [lb]\n20,18\n", r'"draw_length" has no unit\. Write it as "draw_length \[in\]"'),
     "wrong unit": ("draw_length [kg],force [lb]\n20,18\n", r'header: "draw_length \[kg\]": the unit "kg" does not fit'),
     "unknown column": ("draw [in],force [lb]\n20,18\n", r'header: "draw \[in\]" is not a column known here'),
     "column missing": ("draw_length [in]\n20\n", r'header: there is no column "force"'),
@@ -105,3 +106,23 @@ def test_files_that_cannot_be_read(tmp_path: Path) -> None:
     (tmp_path / "data.csv").write_bytes(b"\xff\xfe\x00")
     with pytest.raises(SetupError, match="is not UTF-8 text"):
         Speeds.read(tmp_path / "data.csv")
+
+
+def test_spoiled_files_give_one_line(tmp_path: Path) -> None:
+    """Letters changed, doubled or taken out at random: data or one SetupError, nothing else."""
+    rng = np.random.default_rng(3)
+    good = "time [ms],nock_x [mm],nock_y [mm],point_y [mm]\n0,-660,63,42\n0.5,-659.5,,42.1\n1,-658,63.2,\n"
+    letters = '0 9e.,;[]"#\n\x00-µé\t'
+    refused = 0
+    for _ in range(150):
+        text = list(good)
+        for _ in range(int(rng.integers(1, 4))):
+            at, letter = int(rng.integers(len(text))), letters[int(rng.integers(len(letters)))]
+            text[at] = ("", letter, text[at] * 2, letter * 200_000)[int(rng.choice(4, p=[0.3, 0.4, 0.29, 0.01]))]
+        try:
+            Track.read(written(tmp_path, "".join(text)))
+        except SetupError as error:
+            refused += 1
+            assert len(str(error).splitlines()) == 1
+            assert len(str(error)) < 3000
+    assert 30 < refused < 150

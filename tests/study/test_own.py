@@ -10,8 +10,8 @@ import pytest
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.equipment.arrow import total_mass
 from archerysim.equipment.measured import DrawForce, OwnData, Speeds, Track
-from archerysim.show.own_tables import determined_table, residual_table
 from archerysim.shot.shoot import draw
+from archerysim.show.own_tables import determined_table, residual_table
 from archerysim.study.own import OwnFit, compare, fit_data
 from archerysim.study.own_model import path_of, say, with_mass
 from archerysim.study.own_search import STIFFNESS
@@ -87,7 +87,7 @@ def test_data_without_errors_leaves_nothing() -> None:
 
 
 def test_what_the_data_was_made_with_is_found(found: OwnFit) -> None:
-    weight, mass, rest, offset, x, y = found.estimates
+    weight, mass, _, offset, x, y = found.estimates
     for one, true in ((weight, 34.4), (mass, 177.0), (offset, 1e3 * OFFSET), (x, 4.0), (y, -3.0)):
         assert abs(one.value - true) < 3.0 * one.error, one.path
         assert one.told == "determined", one.path
