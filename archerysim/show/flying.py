@@ -62,7 +62,10 @@ def flight_table(launch: Launch, flight: Flight, apart: BareDifference, taped: b
     lines += titled(f"Bare shaft, {tape}, beside fletched ones at {flight.distance:g} m, same sight", _apart(apart))
     if launch.events:
         lines += titled("On the way out of the bow", [f"  {event}" for event in launch.events])
-        lines += [*wrapped("What touches the rest can turn the arrow: a bare shaft then lies about the locators."), ""]
+        lines += [
+            *wrapped("What touches the rest can turn the arrow: a bare shaft can then lie about the locators."),
+            "",
+        ]
     return "\n".join([*lines, *warned([one for one in launch.warnings if one != NONE] + [CAUTION])])
 
 
