@@ -101,7 +101,8 @@ def _remarks(result: OwnFit) -> list[str]:
     for i in range(k):
         for j in range(i):
             both = result.correlation[i, j]
-            if np.isfinite(both) and abs(both) > CLOSE:
+            sure = result.estimates[i].told == result.estimates[j].told == "determined"
+            if np.isfinite(both) and abs(both) > CLOSE and not sure:
                 said.append(
                     f"{_name(result.estimates[j])} and {_name(result.estimates[i])} can hardly be told apart "
                     f"(correlation {both:+.2f})."

@@ -188,9 +188,11 @@ def free_inputs(setup: Setup, free: tuple[str, ...], prior: dict[str, Any]) -> t
             out.append(Input(path, in_si(path, prior.get(path, "5 %"), "%"), False, "draw weight [judgement]"))
             continue
         field_info(path)
+        if not isinstance(full.get(path), float):
+            raise SetupError(path, "has no single number in this setup", "Give it there, or free another")
         if path in prior:
             out += inputs_from(setup, {path: prior[path]})
-        elif path in usual and isinstance(full.get(path), float):
+        elif path in usual:
             out.append(usual[path])
         else:
             raise SetupError(path, "it is not known how well it is known", f'Give prior={{"{path}": "10 %"}}')

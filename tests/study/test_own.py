@@ -214,6 +214,8 @@ BAD: dict[str, tuple[tuple[str, ...], dict[str, Any], str]] = {
     "nothing free": ((), {}, "no input is to be found"),
     "unknown": (("limbs.stiffnes",), {}, "unknown path"),
     "no usual prior": (("arrow.nock_mass",), {}, 'Give prior={"arrow.nock_mass": "10 %"}'),
+    "not given": (("archer.pressure_point",), {}, "has no single number in this setup"),
+    "a row": (("upper_limb.bending_stiffness",), {}, "has no single number in this setup"),
     "twice": (("rest.stiffness",) * 2, {}, "is named twice"),
     "of a built bow": ((STIFFNESS,), {}, "Free bow.draw_weight"),
     "prior without a unit": (("arrow.spine",), {"prior": {"arrow.spine": "1 kg"}}, 'the unit "kg" does not fit'),
