@@ -19,6 +19,8 @@ examples:
   archerysim check bow.toml
   archerysim shoot bow.toml --set "nock.locators.reading=9 mm" --plot shot.png
   archerysim sweep bow.toml --over "nock.locators.reading=4 mm:12 mm:0.5 mm" --out sweep.csv --plot sweep.png
+  archerysim tune bow.toml --distance "18 m"
+  archerysim fly bow.toml --distance "30 m" --bare --out flight.csv
 
 Values carry units: 8 mm, 5/8 in, 34 lb, 300 gr. Results are for learning and planning; a real bow has its
 maker's limits, a range has its rules, and a qualified instructor knows more than a model."""
@@ -79,6 +81,34 @@ def parser() -> argparse.ArgumentParser:
         "--store", metavar="FILE",
         help="keep every point in this file as it ends, and read those that it holds already",
     )  # fmt: skip
+    fly = add("fly", run_fly, "one flight to the target, and a bare shaft beside fletched ones")
+    fly.add_argument("--distance", required=True, metavar="LENGTH", help='of the target, for example "18 m" or "20 yd"')
+    fly.add_argument(
+        "--bare", action="store_true", help="fly the shaft without fletching, with the fletched one's sight"
+    )
+    fly.add_argument("--untaped", action="store_true", help="the bare shaft carries no tape of the fletching's mass")
+    fly.add_argument("--out", metavar="FILE", help="write the flight over time (.csv)")
+    tune = add("tune", run_tune, "the best reading, or another setting, by an aim, and how far it is from today's")
+    tune.add_argument(
+        "--aim", action="append", default=[], metavar="NAME",
+        help='"bare-and-fletched-together" (default), "bare-slightly-low", "no-angle-of-attack", "no-pitch-rate" or '
+        '"least-swing"; given twice with two settings',
+    )  # fmt: skip
+    tune.add_argument(
+        "--path", action="append", default=[], metavar="PATH",
+        help="what is tuned (default nock.locators.reading); given twice: both together",
+    )  # fmt: skip
+    tune.add_argument("--distance", default="18 m", metavar="LENGTH", help='of the target (default "18 m")')
+    tune.add_argument(
+        "--within", action="append", default=[], metavar="LOW:HIGH", help='range searched, for example "4 mm:12 mm"'
+    )
+    tune.add_argument("--size", metavar="VALUE", help='how far off the aim is still good, for example "5 mm"')
+    tune.add_argument(
+        "--crawl", action="append", default=[], metavar="VALUE",
+        help="of a string-walker; given again: the compromise over all of them",
+    )  # fmt: skip
+    tune.add_argument("--no-others", action="store_true", help="leave out what the other aims would have said")
+    tune.add_argument("--hold", action="append", default=[], metavar="WHAT", help="what a change holds, as for sweep")
     text = "compile ahead what the first shot would have to wait for"
     warmup = commands.add_parser("warmup", help=text, description=text[0].upper() + text[1:] + ".")
     warmup.set_defaults(run=run_warmup)
@@ -259,6 +289,82 @@ def run_sweep(options: Any) -> int:
 
         _plot(lambda: show.sweep(data), options.plot)
     return 0
+
+
+def run_fly(options: Any) -> int:
+    """``archerysim fly``"""
+    from archerysim.shot.bare import bare_difference
+    from archerysim.shot.flight import check_distance, fly
+    from archerysim.shot.shoot import shoot
+    from archerysim.show.flying import flight_table
+
+    check_distance(options.distance)
+    launch = shoot(_setup(options, (".csv",)), options.mesh, trace=False)
+    taped = not options.untaped
+    flight = fly(launch, distance=options.distance, fletched=not options.bare, taped=taped)
+    print(flight_table(launch, flight, bare_difference(launch, options.distance, taped=taped), taped))
+    if options.out:
+        from archerysim.show.files import write_flight
+
+        write_flight(flight, options.out)
+    if options.plot:
+        import archerysim.show
+
+        pictures: Any = archerysim.show
+        _plot(lambda: pictures.flight([flight]), options.plot)
+    return 0
+
+
+def run_tune(options: Any) -> int:
+    """``archerysim tune``"""
+    from archerysim.equipment import SetupError
+    from archerysim.show.tuning import tune_table
+    from archerysim.study.tune import READING, today, tune
+
+    if len(options.path) > 1 or len(options.aim) > 1:
+        return _tune_two(options)
+    path, within = (options.path or [READING])[0], [_range(text) for text in options.within]
+    if len(within) > 1:
+        raise SetupError("within", "two ranges are given for one setting", "Give one")
+    setup = _setup(options)
+    tuned = tune(
+        setup, *options.aim, distance=options.distance, path=path, within=within[0] if within else None,
+        size=options.size, crawls=tuple(options.crawl), hold=options.hold,
+        others=not options.no_others, mesh=options.mesh,
+    )  # fmt: skip
+    print(tune_table(tuned, today(setup, path, options.mesh), options.distance, tuple(options.crawl)))
+    return 0
+
+
+def _tune_two(options: Any) -> int:
+    from archerysim.equipment import SetupError, field_info
+    from archerysim.show.tuning import two_table
+    from archerysim.study.tune import today, tune_two
+
+    paths, aims = tuple(options.path), tuple(options.aim) or ("no angle of attack", "no pitch rate")
+    for name, given, wanted in (("path", paths, (2,)), ("aim", aims, (2,)), ("within", options.within, (0, 2))):
+        if len(given) not in wanted:
+            raise SetupError(name, f"{len(given)} given where two settings meet two aims", "Give two of each")
+    if options.crawl or options.size:
+        raise SetupError("crawl" if options.crawl else "size", "does not go with two settings", "Leave it out")
+    setup = _setup(options)
+    ranges: Any = tuple(_range(text) for text in options.within) or (None, None)
+    values, launch = tune_two(
+        setup, paths, aims, distance=options.distance, within=ranges, hold=options.hold, mesh=options.mesh
+    )
+    now = {path: today(setup, path, options.mesh) for path in paths}
+    print(two_table(values, now, aims, launch, {path: field_info(path).unit for path in paths}))
+    return 0
+
+
+def _range(text: str) -> tuple[str, str]:
+    """Two values with a colon between."""
+    from archerysim.equipment import SetupError
+
+    low, colon, high = (part.strip() for part in text.partition(":"))
+    if not colon or not low or not high:
+        raise SetupError("within", f"{text!r} is not LOW:HIGH", 'Write for example "4 mm:12 mm"')
+    return low, high
 
 
 def run_warmup(options: Any) -> int:

@@ -202,5 +202,24 @@ class Note:
         return value
 
 
+def in_si(path: str, value: Any, unit: str) -> float:
+    """A text with a unit like ``unit``, or a number that is in SI already, in SI.
+
+    Raises
+    ------
+    SetupError
+        If it is neither.
+    """
+    try:
+        number = units.to_si(value, unit) if isinstance(value, str) else float(value)
+    except units.UnitError as error:
+        raise SetupError(path, error.problem, error.remedy) from None
+    except (TypeError, ValueError):
+        raise SetupError(path, f"{value!r} is not a number", f'Write for example "5 {unit}"') from None
+    if not math.isfinite(number):
+        raise SetupError(path, f"{value} is not a usable number", "Give a finite one")
+    return number
+
+
 def _quoted(value: object) -> str:
     return f'"{value}"' if isinstance(value, str) else repr(value)

@@ -232,7 +232,7 @@ def fly(
     The launch was computed at the setup's ``archer.elevation``; its state at clear is turned rigidly about the
     pivot to the elevation of the sight. Equations and sources: docs/flight.md.
     """
-    far = float(DISTANCE.read("distance", distance))  # type: ignore[arg-type]
+    far = check_distance(distance)
     how: Any = {"perfect": perfect, "air": air, "boundary_layer": boundary_layer}
     start = start_of(launch, fletched=fletched, taped=taped, **how)
     if elevation is not None:
@@ -265,6 +265,17 @@ def fly(
     )  # fmt: skip
 
 
+def check_distance(distance: float | str) -> float:
+    """A distance of the target in m, checked before any work is done.
+
+    Raises
+    ------
+    SetupError
+        If it cannot be read or is out of range.
+    """
+    return float(DISTANCE.read("distance", distance))  # type: ignore[arg-type]
+
+
 def sight_elevation(
     launch: Launch,
     distance: float | str,
@@ -282,7 +293,7 @@ def sight_elevation(
     SetupError
         If the distance is out of range or out of the arrow's reach.
     """
-    far = float(DISTANCE.read("distance", distance))  # type: ignore[arg-type]
+    far = check_distance(distance)
     start = start_of(launch, air=air, boundary_layer=boundary_layer)
     return math.degrees(find_elevation(start, far, target_height))
 

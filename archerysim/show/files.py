@@ -9,6 +9,7 @@ import numpy as np
 
 from archerysim.equipment import SetupError
 from archerysim.equipment.whole import whole_file
+from archerysim.shot.flight import Flight
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import DrawCurve
 
@@ -18,6 +19,23 @@ TRACE_UNITS = {
     "nock_x": "m", "nock_y": "m", "riser_x": "m", "riser_y": "m", "riser_pitch": "deg", "advance_upper": "m",
     "advance_lower": "m", "locator_offset": "m",
 }  # fmt: skip
+
+
+FLIGHT_UNITS = {
+    "time": "s", "x": "m", "y": "m", "nose_y": "m", "tail_y": "m", "pitch": "deg", "pitch_rate": "rad/s",
+    "angle_of_attack": "deg", "speed": "m/s",
+}  # fmt: skip
+
+
+def write_flight(flight: Flight, path: str | os.PathLike[str]) -> None:
+    """Write a flight from clear to the target, a row an instant, units in the header.
+
+    Raises
+    ------
+    SetupError
+        If the file cannot be written.
+    """
+    _write({f"{name} [{unit}]": getattr(flight, name) for name, unit in FLIGHT_UNITS.items()}, path)
 
 
 def write_trace(launch: Launch, path: str | os.PathLike[str]) -> None:

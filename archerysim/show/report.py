@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -11,7 +10,7 @@ from archerysim.show.check import check_table
 from archerysim.show.facts import braced_lines, fit_lines, reading_lines, readings_of
 from archerysim.show.style import FOOT_POUND, INCH, MM, POUND
 from archerysim.show.sweep import PANELS
-from archerysim.show.text import columns, energy, force, length, number, pairs, speed, titled, warned, wrapped
+from archerysim.show.text import columns, energy, force, grouped, length, number, pairs, speed, titled, warned, wrapped
 from archerysim.show.varied import READING, Along, columns_of, event_names, values_of, varied
 
 if TYPE_CHECKING:
@@ -286,14 +285,6 @@ def _nil_place(along: Along, value: float) -> str:
 
 def _sweep_warnings(dataset: xarray.Dataset) -> list[str]:
     """Each kind of warning once, in the words of its first point, with the number of points."""
-    from archerysim.shot.warnings import NONE
-
     texts: list[Any] = list(dataset["warnings"].values.ravel()) if "warnings" in dataset else []
     good = dataset["status"].values.ravel() == 0
-    texts = [str(text) for text, fine in zip(texts, good, strict=False) if fine]
-    kinds: dict[str, list[str]] = {}
-    for text in texts:
-        for sentence in [] if text == NONE else text.split("\n"):
-            kinds.setdefault(re.sub(r"[-+]?\d+(\.\d+)?", "#", sentence), []).append(sentence)
-    told = [f"{found[0]} (at {len(found)} of {len(texts)} points)" for found in kinds.values() if found[0]]
-    return told or [NONE]
+    return grouped([str(text) for text, fine in zip(texts, good, strict=False) if fine], "points")

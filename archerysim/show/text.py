@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 import textwrap
 from collections.abc import Iterable, Sequence
 
@@ -81,6 +82,26 @@ def warned(warnings: Iterable[str]) -> list[str]:
     for one in warnings:
         lines += wrapped(one, "  ! ", "    ")
     return lines
+
+
+def grouped(texts: Sequence[str], of: str) -> list[str]:
+    """Each kind of warning once, in the words of the first, with the number that have it.
+
+    Parameters
+    ----------
+    texts : sequence of str
+        One for each shot, its sentences apart by line ends.
+    of : str
+        What they are counted in ("points", "shots").
+    """
+    from archerysim.shot.warnings import NONE
+
+    kinds: dict[str, list[str]] = {}
+    for text in texts:
+        for sentence in [] if text == NONE else text.split("\n"):
+            kinds.setdefault(re.sub(r"[-+]?\d+(\.\d+)?", "#", sentence), []).append(sentence)
+    told = [f"{found[0]} (at {len(found)} of {len(texts)} {of})" for found in kinds.values() if found[0]]
+    return told or [NONE]
 
 
 def titled(title: str, lines: Iterable[str]) -> list[str]:

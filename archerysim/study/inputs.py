@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from archerysim.equipment import Setup, SetupError, field_info, filled
+from archerysim.equipment.quantity import in_si
 from archerysim.equipment.units import from_si, to_si
 
 
@@ -137,9 +138,9 @@ def inputs_from(setup: Setup, spreads: dict[str, Any]) -> tuple[Input, ...]:
         if not isinstance(full.get(path), float):
             raise SetupError(path, "has no single number to be uncertain", "Name a field with one value")
         if isinstance(value, str) and value.strip().endswith("%"):
-            out.append(Input(path, float(value.strip()[:-1]) / 100.0, True, "given"))
+            out.append(Input(path, in_si(path, value, "%"), True, "given"))
             continue
-        size = to_si(value, info.unit) if isinstance(value, str) else float(value)
+        size = in_si(path, value, info.unit)
         if not size > 0.0:
             raise SetupError(path, f"a standard deviation of {value} is not positive", "Give a positive one")
         out.append(Input(path, size, False, "given"))

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError, field_info, filled
-from archerysim.equipment.units import from_si, to_si
+from archerysim.equipment.quantity import in_si
+from archerysim.equipment.units import from_si
 from archerysim.shot.errors import ShotError
+from archerysim.shot.flight import check_distance
 from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh
 from archerysim.shot.shoot import shoot_built
@@ -19,6 +22,7 @@ from archerysim.study.held import Base, base_of, changed
 READING = "nock.locators.reading"
 WITHIN: dict[str, tuple[str, str]] = {
     READING: ("0 mm", "25 mm"),
+    "limbs.bolt_turns": ("-2 turn", "2 turn"),
     "upper_limb.bolt_turns": ("-2 turn", "2 turn"),
     "lower_limb.bolt_turns": ("-2 turn", "2 turn"),
     "archer.pressure_point": ("-15 mm", "15 mm"),
@@ -81,6 +85,7 @@ class Response:
     def __init__(self, base: Base, path: str, distance: float, crawls: tuple[float, ...]) -> None:
         self.base, self.path, self.distance, self.crawls = base, path, distance, crawls
         self.kept: dict[tuple[float, float | None], Launch] = {}
+        self.seen: dict[tuple[str, float], float] = {}
 
     def launch(self, value: float, crawl: float | None = None) -> Launch:
         """The launch with the setting at ``value`` [SI]."""
@@ -96,10 +101,11 @@ class Response:
 
     def measure(self, aim: Aim, value: float) -> float:
         """The aim's measure; over several crawls their mean (mean square where it is to be least)."""
-        if not self.crawls:
-            return aim.measure(self.launch(value), self.distance)
-        found = [aim.measure(self.launch(value, crawl), self.distance) for crawl in self.crawls]
-        return float(np.mean(found))
+        key = (aim.name, value)
+        if key not in self.seen:
+            found = [aim.measure(self.launch(value, crawl), self.distance) for crawl in self.crawls or (None,)]
+            self.seen[key] = float(np.mean(found))
+        return self.seen[key]
 
 
 def tune(
@@ -109,7 +115,7 @@ def tune(
     distance: str | float = "18 m",
     path: str = READING,
     within: tuple[str | float, str | float] | None = None,
-    size: float | None = None,
+    size: float | str | None = None,
     crawls: tuple[str | float, ...] = (),
     hold: str | tuple[str, ...] | None = None,
     others: bool = True,
@@ -131,9 +137,9 @@ def tune(
     within : (low, high), optional
         Range searched, texts with units or SI. Default: 0 to 25 mm for the reading, two turns either way for
         a bolt (never past the file's limits), else the field's allowed range.
-    size : float, optional
-        Tolerance of the measure for the window, in the measure's unit. Default: the shaft's diameter for
-        heights on the target, 0.1 deg, 0.2 rad/s.
+    size : float or str, optional
+        Tolerance of the measure for the window, in the measure's unit or a text with one. Default: the shaft's diameter
+        for heights on the target, 0.1 deg, 0.2 rad/s.
     crawls : tuple, optional
         Several crawls of a string-walker: the compromise that is best in the mean over them.
     hold : as for `sweep`
@@ -151,17 +157,19 @@ def tune(
         Where no value in range is best, with what happens at its ends.
     ShotError
     """
-    base = base_of(setup, hold, mesh)
     goal = aim_of(aim)
     unit = field_info(path).unit
+    far, set_crawls = check_distance(distance), tuple(in_si("crawls", c, "mm") for c in crawls)
+    wanted = None if size is None else size_of(size, goal)
+    base = base_of(setup, hold, mesh)
     low, high = _range(base, path, within)
-    response = Response(base, path, _metres(distance), tuple(_length(c) for c in crawls))
+    response = Response(base, path, far, set_crawls)
     value = _best(response, goal, low, high)
     width = 0.02 * (high - low)
     slope = (response.measure(goal, min(value + width, high)) - response.measure(goal, max(value - width, low))) / (
         min(value + width, high) - max(value - width, low)
     )
-    tolerance = size if size is not None else _usual_size(goal, filled(base.built))
+    tolerance = wanted if wanted is not None else _usual_size(goal, filled(base.built))
     window = _window(response, goal, value, low, high, tolerance)
     said: dict[str, float] = {}
     for name, other in AIMS.items():
@@ -208,7 +216,7 @@ def tune_two(
     goals = [aim_of(aim) for aim in aims]
     spans = [_range(base, path, span) for path, span in zip(paths, within, strict=True)]
     lows, highs = (np.array(side) for side in zip(*spans, strict=True))
-    far = _metres(distance)
+    far = check_distance(distance)
     sizes = [_usual_size(goal, filled(base.built)) for goal in goals]
 
     def shot(share: np.ndarray) -> Launch:
@@ -287,7 +295,7 @@ def _range(base: Base, path: str, within: tuple[str | float, str | float] | None
     asked: tuple[Any, Any] = within or WITHIN.get(path) or (info.low, info.high)
     if None in asked:
         raise SetupError(path, "has no range of its own", "Give within=(low, high)")
-    low, high = (to_si(v, info.unit) if isinstance(v, str) else float(v) for v in asked)
+    low, high = (in_si("within", v, info.unit) for v in asked)
     if not low < high:
         raise SetupError("within", f"{asked[0]} to {asked[1]} is empty", "Give the lower end first")
     turns = base.built.limits.most_bolt_turns
@@ -296,12 +304,41 @@ def _range(base: Base, path: str, within: tuple[str | float, str | float] | None
     return low, high
 
 
-def _metres(distance: str | float) -> float:
-    return _length(distance)
+def size_of(size: float | str, aim: Aim) -> float:
+    """A tolerance in the unit of the aim's measure, from a number or a text ("5 mm", "0.1 deg", "0.2 rad/s").
+
+    Raises
+    ------
+    SetupError
+    """
+    if isinstance(size, str) and aim.unit == "rad/s":
+        text = size.strip().removesuffix("rad/s").strip()
+        number = in_si("size", text, "")
+    elif isinstance(size, str):
+        text = size if not _plain(size) else f"{size} {aim.unit}"
+        number = from_si(in_si("size", text, aim.unit), aim.unit)
+    else:
+        number = in_si("size", size, "")
+    if not number > 0.0:
+        raise SetupError("size", f"a tolerance of {number:g} {aim.unit} is not positive", "Give a positive one")
+    return number
 
 
-def _length(value: str | float) -> float:
-    return to_si(value, "mm") if isinstance(value, str) else float(value)
+def _plain(text: str) -> bool:
+    """Whether a text is a number without a unit."""
+    return re.fullmatch(r"\s*[+-]?[\d./ ]+\s*", text) is not None
+
+
+def today(setup: Setup, path: str = READING, mesh: str | Mesh = "default") -> float:
+    """Where a setting stands now, in the field's unit; a reading is the one by the underside.
+
+    Raises
+    ------
+    SetupError, ShotError
+    """
+    base = base_of(setup, None, mesh)
+    value = base.reading if path == READING else filled(base.built).number(path)
+    return from_si(value, field_info(path).unit)
 
 
 def _unit_size(unit: str) -> float:

@@ -7,7 +7,7 @@ import pytest
 from archerysim import __version__
 from archerysim.cli import main, parser
 
-COMMANDS = ("check", "brace", "draw", "shoot", "sweep")
+COMMANDS = ("check", "brace", "draw", "shoot", "sweep", "fly", "tune")
 Capture = pytest.CaptureFixture[str]
 
 
@@ -46,5 +46,5 @@ def test_version(capsys: Capture) -> None:
 
 def test_every_command_runs_something() -> None:
     for command in COMMANDS:
-        extra = ["--over", "a=b"] if command == "sweep" else []
+        extra = {"sweep": ["--over", "a=b"], "fly": ["--distance", "18 m"]}.get(command, [])
         assert callable(parser().parse_args([command, "bow.toml", *extra]).run)

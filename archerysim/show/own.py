@@ -1,0 +1,136 @@
+"""Measured data beside the model: what was measured on what is computed, and the differences below."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from archerysim.equipment.units import from_si
+from archerysim.show import style
+from archerysim.show.style import FAINT, INK, LOOKS
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from archerysim.study.own import OwnFit
+    from archerysim.study.own_model import Comparison, Residuals
+
+OTHER = {"lbf": "N", "fps": "m/s"}  # scale on the right
+HEIGHT = 7.4  # of a panel with its residuals [cm]
+
+
+def own_data(result: Comparison | OwnFit, figure: Figure | None = None) -> Figure:
+    """Draw measured draw force, speeds and tracks on what the model says, measured minus computed under each.
+
+    Parameters
+    ----------
+    result : Comparison or OwnFit
+        Of a fit both the setup as it was (grey, broken) and the one found are drawn.
+    figure : Figure, optional
+        An empty one.
+
+    Returns
+    -------
+    Figure
+        The band under each panel is the error stated for one measured value, either way.
+    """
+    old, new = _both(result)
+    count = len(new.tables)
+    rows, across = -(-count // 2), min(count, 2)
+    if figure is None:
+        figure = style.new_figure(HEIGHT * rows + 1.2)
+    grid = figure.add_gridspec(2 * rows, across, height_ratios=[2.6, 1.0] * rows)
+    for k, table in enumerate(new.tables):
+        row, column = divmod(k, 2)
+        top: Any = figure.add_subplot(grid[2 * row, column])
+        below: Any = figure.add_subplot(grid[2 * row + 1, column], sharex=top)
+        if old is not None:
+            _line(top, old, table.name, {"color": FAINT, "linestyle": (0, (3.0, 2.0)), "linewidth": 1.4}, "before")
+        _line(top, new, table.name, {"color": INK, "linewidth": 1.6}, "computed" if old is None else "fitted")
+        _points(top, table)
+        style.dress(top, "", f"[{table.unit}]", table.name)
+        top.tick_params(labelbottom=False)
+        if table.unit in OTHER:
+            other = OTHER[table.unit]
+            style.second_axis(top, "right", from_si(1.0, other) / from_si(1.0, table.unit), f"[{other}]")
+        _residuals(below, table, None if old is None else old.tables[k])
+    figure.suptitle(
+        f"{new.setup.name}: measured beside the model\n"
+        "below each: measured minus computed; grey band: the error stated",
+        fontsize=style.TEXT, color=INK, x=0.01, ha="left",
+    )  # fmt: skip
+    handles = {
+        str(one.get_label()): one for ax in figure.axes for one in ax.lines if not str(one.get_label()).startswith("_")
+    }
+    figure.legend(
+        handles.values(), handles.keys(), loc="outside lower left", ncols=len(handles), fontsize=style.SMALL,
+        frameon=False,
+    )  # fmt: skip
+    figure.align_ylabels()
+    return figure
+
+
+def _both(result: Any) -> tuple[Comparison | None, Comparison]:
+    return (result.before, result.after) if hasattr(result, "estimates") else (None, result)
+
+
+def _points(ax: Axes, table: Residuals) -> None:
+    look = LOOKS["clear"]
+    seen = np.isfinite(table.measured)
+    at, measured = _in(table.at, table.along_unit), _in(table.measured, table.unit)
+    used = seen & np.isfinite(table.computed)
+    for which, face, words in ((used, look.color, "measured"), (seen & ~used, "none", "left out")):
+        if which.any():
+            ax.plot(
+                at[which], measured[which], marker=look.marker, markersize=3.2, linestyle="none", color=look.color,
+                markerfacecolor=face, label=words, gid=words, zorder=4.0,
+            )  # fmt: skip
+
+
+def _line(ax: Axes, one: Comparison, name: str, look: dict[str, Any], words: str) -> None:
+    """The computed curve of a table."""
+    table, said, shift = one.table(name), one.said, one.alignment
+    if name == "draw force":
+        assert said.draw_length is not None
+        assert said.force is not None
+        x, y = said.draw_length, said.force
+    elif name == "arrow speed":
+        order = np.argsort(table.at, kind="stable")
+        x, y = table.at[order], table.computed[order]
+    else:
+        assert said.path is not None
+        column = name.replace(" ", "_")
+        last = said.path.time[-1] + shift.time_offset
+        x = np.linspace(min(table.at[0], shift.time_offset), last, 400)
+        y = said.path.at(column, x - shift.time_offset) + (shift.shift_x if column.endswith("x") else shift.shift_y)
+    ax.plot(_in(x, table.along_unit), _in(y, table.unit), label=words, gid=words, **look)
+
+
+def _residuals(ax: Axes, table: Residuals, old: Residuals | None) -> None:
+    at = _in(table.at, table.along_unit)
+    error = from_si(table.error, table.unit)
+    ax.axhspan(-error, error, color=style.PALE, zorder=0.5, gid="error")
+    ax.axhline(0.0, color=FAINT, linewidth=0.8, zorder=1.0)
+    if old is not None:
+        ax.plot(
+            at, _in(old.difference, table.unit), marker="x", markersize=3.4, linestyle="none", color=FAINT,
+            gid="residual before", label="difference before",
+        )  # fmt: skip
+    ax.plot(
+        at, _in(table.difference, table.unit), marker=LOOKS["clear"].marker, markersize=3.0, linestyle="none",
+        color=LOOKS["clear"].color, gid="residual",
+    )  # fmt: skip
+    style.dress(ax, f"{table.along} [{table.along_unit}]", f"[{table.unit}]", grid=False)
+    most = np.nanmax(np.abs(ax.dataLim.intervaly)) if np.isfinite(ax.dataLim.intervaly).all() else error
+    ax.set_ylim(-1.15 * max(most, error), 1.15 * max(most, error))
+
+
+def _in(values: np.ndarray, unit: str) -> np.ndarray:
+    """Values in SI as numbers in a unit."""
+    return np.asarray(values) / (1.0 if not unit else _size(unit))
+
+
+def _size(unit: str) -> float:
+    return 1.0 / from_si(1.0, unit)

@@ -1,0 +1,140 @@
+"""A tune as plain text: the best value, how far off it still does, and how to get there."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from archerysim.show.facts import reading_lines
+from archerysim.show.style import MM
+from archerysim.show.text import number, pairs, titled, warned, wrapped
+
+if TYPE_CHECKING:
+    from archerysim.shot.launch import Launch
+    from archerysim.study.tune import Tuned
+
+READING = "nock.locators.reading"
+OF = {"mm": "on the target", "deg": "at clear", "rad/s": "at clear"}
+LIES = (
+    "The shaft touches the rest on its way out there: a bare shaft can then lie about the locators. Start high, come "
+    "down, and check the clearance with powder or paint."
+)
+
+
+def tune_table(tuned: Tuned, today: float, distance: str = "", crawls: tuple[str, ...] = ()) -> str:
+    """A tuned setting: value, readings, window, slope, other aims, and the way from today's.
+
+    Parameters
+    ----------
+    tuned : Tuned
+    today : float
+        Where the setting stands now, in its unit: `archerysim.study.tune.today`.
+    distance : str
+        Of the target, for the head.
+    crawls : tuple of str
+        The string-walker's crawls over which it is a compromise.
+    """
+    aim = tuned.aim + (f" at {distance}" if distance and tuned.measure_unit == "mm" else "")
+    lines = [f"{tuned.setup.name}: {_words(tuned.path)} for {aim}", ""]
+    if crawls:
+        lines += [f"  A compromise over crawls of {', '.join(crawls)}; the readings are those of the first.", ""]
+    lines += [f"  {_move(tuned.path, tuned.value, today, tuned.unit)}", ""]
+    lines += titled(
+        "Locators there, by the square", reading_lines(tuned.reading, tuned.reading_top, tuned.axis_above_square)
+    )
+    lines += titled("How sure", _sure(tuned, today))
+    said = [(name, _other(tuned, value)) for name, value in tuned.others.items()]
+    if said:
+        lines += titled("Other aims would have said", pairs(said))
+    if tuned.touches_rest:
+        lines += [*wrapped(LIES), ""]
+    return "\n".join([*lines, *warned(_cautions(tuned.launch, (tuned.aim, *tuned.others)))])
+
+
+def two_table(
+    values: dict[str, float], today: dict[str, float], aims: tuple[str, str], launch: Launch, units: dict[str, str]
+) -> str:
+    """Two settings that meet two aims together.
+
+    Parameters
+    ----------
+    values, today : dict of path to value
+        Found and as they stand now, in the fields' units.
+    aims : (str, str)
+    launch : Launch
+        With both.
+    units : dict of path to unit
+    """
+    lines = [f"{launch.setup.name}: two settings for {aims[0]!r} and {aims[1]!r} together", ""]
+    lines += [f"  {_move(path, value, today[path], units[path])}" for path, value in values.items()]
+    clear = launch.clear
+    lines += ["", *titled(
+        "There, at clear",
+        pairs([
+            ("pitch, nose up +", number(clear.pitch, "deg", 3, True)),
+            ("pitch rate, nose up +", number(clear.pitch_rate, "rad/s", 3, True)),
+            ("angle of attack, nose up +", number(clear.angle_of_attack, "deg", 3, True)),
+        ]),
+    )]  # fmt: skip
+    lines += titled(
+        "Locators there, by the square",
+        reading_lines(launch.reading, launch.reading_top, launch.axis_above_square),
+    )
+    if launch.events:
+        lines += [*wrapped(LIES), ""]
+    return "\n".join([*lines, *warned(_cautions(launch, aims))])
+
+
+def _words(path: str) -> str:
+    return "locators" if path == READING else path.replace("_", " ")
+
+
+def _move(path: str, value: float, today: float, unit: str) -> str:
+    """How to get from today's value to the best one."""
+    from archerysim.equipment.readings import both_units
+
+    by = value - today
+    if path == READING:
+        if abs(by) < 0.05:
+            return f"locators STAY at {both_units(today * MM)}, by the underside"
+        way = "UP" if by > 0.0 else "DOWN"
+        return (
+            f"locators {way} {both_units(abs(by) * MM)}: from {both_units(today * MM)} to {both_units(value * MM)}, "
+            "by the underside"
+        )
+    told = f"{_words(path)}: from {today:.4g} to {value:.4g} {unit}".rstrip()
+    told += f", that is {by:+.3g} {unit}".rstrip()
+    return told + (" (+ in, - out)" if path.endswith("bolt_turns") else "")
+
+
+def _sure(tuned: Tuned, today: float) -> list[str]:
+    low, high = tuned.window
+    ends = [number(end, "", 2) if math.isfinite(end) else "beyond the range" for end in (low, high)]
+    inside = (not low > today) and (not high < today)
+    unit = tuned.unit
+    rows = [
+        ("still good", f"{ends[0]} to {ends[1]} {unit}".rstrip() + f": within {tuned.size:.3g} {tuned.measure_unit} "
+         f"{OF[tuned.measure_unit]}"),
+        ("today", f"{today:.4g} {unit}".rstrip() + (", inside" if inside else ", outside")),
+        ("slope", f"{tuned.slope:+.3g} {tuned.measure_unit} {OF[tuned.measure_unit]} for 1 {unit} more".rstrip()),
+    ]  # fmt: skip
+    return pairs(rows)
+
+
+def _other(tuned: Tuned, value: float) -> str:
+    from archerysim.equipment.readings import both_units
+
+    if not math.isfinite(value):
+        return "nothing in range"
+    return both_units(value * MM) if tuned.path == READING else f"{value:.4g} {tuned.unit}".rstrip()
+
+
+def _cautions(launch: Launch, aims: tuple[str, ...]) -> list[str]:
+    """Warnings of the launch; the bare shafts' caution where an aim speaks of them."""
+    from archerysim.shot.bare import CAUTION
+    from archerysim.shot.warnings import NONE
+
+    told = [one for one in launch.warnings if one != NONE]
+    if any(aim.startswith("bare") for aim in aims):
+        told.append(CAUTION)
+    return told or [NONE]

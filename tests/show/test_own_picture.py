@@ -1,0 +1,71 @@
+"""Measured data beside the model: picture and tables."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from matplotlib.figure import Figure
+
+from archerysim.equipment import Setup
+from archerysim.equipment.measured import DrawForce, OwnData, Speeds, Track
+from archerysim.show import own_data
+from archerysim.show.own_tables import determined_table, residual_table
+from archerysim.study.own import Comparison, compare, fit_data
+from tests.shot.examples import built
+from tests.show.drawing import assert_legible, line, lines
+
+MM, INCH, POUND, GRAIN = 1e-3, 0.0254, 4.4482216152605, 64.79891e-6
+SPEEDS = Speeds(tuple(gr * GRAIN for gr in (300, 420, 360)), (47.0, 41.0, 44.5))
+
+
+@pytest.fixture(scope="module")
+def setup() -> Setup:
+    return built("club-outdoor", "coarse")
+
+
+@pytest.fixture(scope="module")
+def compared(setup: Setup) -> Comparison:
+    draw = DrawForce((14 * INCH, 20 * INCH, 26 * INCH), (9 * POUND, 20 * POUND, 30.5 * POUND))
+    time = (0.0, 5e-3, 10e-3, 15e-3, 20e-3, 30e-3)
+    heights = tuple(h * MM for h in (62.0, 63.0, 58.0, 52.0, 48.0, 40.0))
+    return compare(setup, OwnData(draw, SPEEDS, Track(time, nock_y=heights)), mesh="coarse")
+
+
+def test_a_panel_and_its_residuals_for_each_thing_measured(compared: Comparison) -> None:
+    figure = own_data(compared)
+    assert isinstance(figure, Figure)
+    tops, below = figure.axes[0::2], figure.axes[1::2]
+    assert [ax.get_title(loc="left") for ax in tops] == ["draw force", "arrow speed", "nock y"]
+    for ax, table, size in zip(tops, compared.tables, (POUND, 0.3048, MM), strict=True):
+        (points,) = lines(ax, "measured")
+        used = np.isfinite(table.computed)
+        np.testing.assert_allclose(points.get_ydata(), table.measured[used] / size)
+    for ax, table, size in zip(below, compared.tables, (POUND, 0.3048, MM), strict=True):
+        np.testing.assert_allclose(line(ax, "residual").get_ydata(), table.difference / size)
+        low, high = ax.get_ylim()
+        assert low == -high
+    assert lines(tops[2], "left out")[0].get_ydata() == pytest.approx([40.0])
+    assert not lines(tops[0], "left out")
+    speeds = line(tops[1], "computed")
+    assert (np.diff(speeds.get_xdata()) > 0.0).all()
+    assert_legible(figure)
+
+
+def test_before_and_fitted(setup: Setup) -> None:
+    found = fit_data(setup, OwnData(speeds=SPEEDS), ("limbs.mass",), mesh="coarse")
+    figure = own_data(found)
+    top, below = figure.axes
+    before, after = line(top, "before").get_ydata(), line(top, "fitted").get_ydata()
+    assert np.abs(before - after).max() > 0.1
+    np.testing.assert_allclose(line(below, "residual before").get_ydata(), found.before.tables[0].difference / 0.3048)
+    assert_legible(figure)
+    text = determined_table(found)
+    assert f"{found.estimates[0].value:.1f}" in text
+    assert all(len(one) <= 120 for one in text.splitlines())
+
+
+def test_a_long_table_prints_some_rows_and_warnings_last(compared: Comparison) -> None:
+    text = residual_table(compared, 2)
+    assert "one row in 3 of 6" in text
+    assert "Warnings" in text
+    assert "(at " in text.split("Warnings")[1]

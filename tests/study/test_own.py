@@ -1,0 +1,233 @@
+"""Data made by the model itself, with errors from a seed, gives back what it was made with."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from archerysim.equipment import Setup, SetupError, filled
+from archerysim.equipment.arrow import total_mass
+from archerysim.equipment.measured import DrawForce, OwnData, Speeds, Track
+from archerysim.shot.shoot import draw
+from archerysim.show.own_tables import determined_table, residual_table
+from archerysim.study.own import OwnFit, compare, fit_data
+from archerysim.study.own_model import path_of, say, with_mass
+from archerysim.study.own_search import STIFFNESS
+from tests.shot.examples import built, changed, measured
+
+MESH = "coarse"
+GRAIN, POUND, INCH = 64.79891e-6, 4.4482216152605, 0.0254
+MASSES = tuple(gr * GRAIN for gr in (280, 330, 400))
+TRUTH = {"bow.draw_weight": "34.4 lbf", "limbs.mass": "177 g"}
+OFFSET, SHIFT = 0.7e-3, (4e-3, -3e-3)
+FREE = ("bow.draw_weight", "limbs.mass", "rest.stiffness")
+
+
+def made(setup: Setup, seed: int | None) -> OwnData:
+    """Measured on a setup, with normal errors of 0.1 lbf, 0.3 m/s and 0.5 mm (none without a seed)."""
+    rng = np.random.default_rng(seed)
+
+    def off(size: float, count: int) -> np.ndarray:
+        return size * rng.normal(size=count) if seed is not None else np.zeros(count)
+
+    length = np.linspace(13.0, 29.0, 13) * INCH
+    asked = OwnData(DrawForce(tuple(length), tuple(length)), Speeds(MASSES, MASSES), Track((0.0,), (0.0,)))
+    said = say(setup, asked, MESH)
+    assert said.path is not None
+    assert said.speed is not None
+    force = exact(said, length)
+    time = np.linspace(-0.5e-3, 22e-3, 40)
+    places = [
+        tuple(said.path.at(name, time) + shift + off(0.5e-3, time.size))
+        for name, shift in (("nock_x", SHIFT[0]), ("nock_y", SHIFT[1]), ("point_y", SHIFT[1]))
+    ]
+    return OwnData(
+        DrawForce(tuple(length), tuple(force + off(0.1 * POUND, length.size))),
+        Speeds(MASSES, tuple(said.speed + off(0.3, len(MASSES)))),
+        Track(tuple(time + OFFSET), *places),
+    )
+
+
+def exact(said: Any, length: np.ndarray) -> np.ndarray:
+    """Draw force by a finer curve of the library's own draw, as a scale would show it [N]."""
+    longest = said.built.replace(**{"archer.draw_length": float(length[-1])})
+    curve = draw(longest, 120, MESH)
+    return np.interp(length, curve.draw_length, curve.force)
+
+
+ERRORS = {"draw_force": "0.1 lbf", "speeds": "0.3 m/s", "track": "0.5 mm"}
+
+
+@pytest.fixture(scope="module")
+def data() -> OwnData:
+    return made(measured("club-outdoor").replace(**TRUTH), 5)
+
+
+@pytest.fixture(scope="module")
+def found(data: OwnData) -> OwnFit:
+    return fit_data(
+        measured("club-outdoor"), data, FREE, errors=ERRORS, prior={"bow.draw_weight": "1 lbf"}, mesh=MESH
+    )  # fmt: skip
+
+
+def test_data_without_errors_leaves_nothing() -> None:
+    """The same bow: all differences nil but for the curve's interpolation, offset and shift found again."""
+    same = compare(measured("club-outdoor"), made(measured("club-outdoor"), None), mesh=MESH)
+    assert same.alignment.time_offset == pytest.approx(OFFSET, abs=2e-6)
+    assert same.alignment.shift_x == pytest.approx(SHIFT[0], abs=2e-5)
+    assert same.alignment.shift_y == pytest.approx(SHIFT[1], abs=2e-5)
+    assert [one.name for one in same.tables] == ["draw force", "arrow speed", "nock x", "nock y", "point y"]
+    assert np.abs(same.table("draw force").difference).max() < 0.05
+    assert np.abs(same.table("arrow speed").difference).max() < 1e-9
+    for name in ("nock x", "nock y", "point y"):
+        assert np.nanmax(np.abs(same.table(name).difference)) < 2e-5
+    assert same.misfit < 0.05
+
+
+def test_what_the_data_was_made_with_is_found(found: OwnFit) -> None:
+    weight, mass, _, offset, x, y = found.estimates
+    for one, true in ((weight, 34.4), (mass, 177.0), (offset, 1e3 * OFFSET), (x, 4.0), (y, -3.0)):
+        assert abs(one.value - true) < 3.0 * one.error, one.path
+        assert one.told == "determined", one.path
+        assert one.error < 0.3 * one.prior
+    assert abs(weight.value - 34.4) < 0.2 < abs(weight.start - 34.4)
+    assert abs(mass.value - 177.0) < 6.0 < abs(mass.start - 177.0)
+    assert found.converged
+    assert found.failed == 0
+
+
+def test_what_the_data_do_not_tell_is_said_so(found: OwnFit) -> None:
+    """The rest gives the shaft a push of a newton or two for a few milliseconds: the film hardly sees it."""
+    rest = found.estimates[2]
+    assert rest.told == "not at all"
+    assert rest.share > 0.8
+    assert rest.error > 0.8 * rest.prior
+    assert abs(rest.value - rest.start) < rest.prior
+    text = " ".join(determined_table(found).split())
+    assert "rest.stiffness is not determined by these data" in text
+    assert "limbs.mass is not determined" not in text
+
+
+def test_before_and_after(found: OwnFit) -> None:
+    assert found.after.misfit == pytest.approx(1.0, abs=0.25)
+    assert found.before.misfit > 1.5 * found.after.misfit
+    assert found.setup.form == "measured"
+    assert found.setup.get("bow.draw_weight") == pytest.approx(found.estimates[0].value * POUND)
+    assert found.setup.get("limbs.mass") == pytest.approx(1e-3 * found.estimates[1].value)
+    values = found.singular_values
+    assert (np.diff(values) <= 0.0).all()
+    assert values[-1] < 1.0 < values[0]
+    np.testing.assert_allclose(np.diag(found.correlation), 1.0)
+    np.testing.assert_allclose(found.correlation, found.correlation.T, atol=1e-12)
+    np.testing.assert_allclose(found.directions @ found.directions.T, np.eye(values.size), atol=1e-9)
+
+
+def test_residual_tables_are_measured_less_computed(found: OwnFit, data: OwnData) -> None:
+    assert data.draw_force is not None
+    table = found.after.table("draw force")
+    np.testing.assert_array_equal(table.measured, data.draw_force.force)
+    np.testing.assert_allclose(table.computed + table.difference, table.measured)
+    assert table.rms == pytest.approx(np.sqrt(np.mean(table.difference**2)))
+    text = residual_table(found.after, 10)
+    for words in ("draw force [lbf]", "draw length [in]", "arrow mass [gr]", "nock y [mm]", "Misfit"):
+        assert words in text
+    first = f"{data.draw_force.force[0] / POUND:.2f}"
+    assert first in text
+    with pytest.raises(KeyError):
+        found.after.table("noise")
+
+
+def test_speeds_alone_cannot_tell_the_limbs_mass_from_the_draw_weight(data: OwnData) -> None:
+    """More weight and heavier limbs do nearly the same to the speed: told apart only by the draw force."""
+    assert data.speeds is not None
+    one = fit_data(
+        measured("club-outdoor"), OwnData(speeds=Speeds(data.speeds.arrow_mass[:1], data.speeds.speed[:1])),
+        ("bow.draw_weight", "limbs.mass"), errors=ERRORS, priors=False, mesh=MESH,
+    )  # fmt: skip
+    assert one.singular_values[1] < 1e-9 * one.singular_values[0]
+    assert all(np.isinf(each.error) for each in one.estimates)
+    assert min(each.share for each in one.estimates) > 0.3
+    assert "open" in determined_table(one)
+
+
+def test_a_built_bow_s_stiffness_factor() -> None:
+    """Made with 3 % more stiffness, string kept."""
+    setup = built("club-outdoor", MESH)
+    stiffer = {f"{name}.bending_stiffness": tuple(1.03 * v for v in getattr(setup, name).bending_stiffness)
+               for name in ("upper_limb", "lower_limb")}  # fmt: skip
+    measured_there = made(setup.replace(**stiffer), None).draw_force
+    found = fit_data(setup, OwnData(draw_force=measured_there), (STIFFNESS,), priors=False, mesh=MESH)
+    (factor,) = found.estimates
+    assert factor.value == pytest.approx(1.03, abs=5e-4)
+    assert factor.told == "determined"
+    assert found.setup.form == "built"
+    assert found.setup.upper_limb.bending_stiffness == pytest.approx(stiffer["upper_limb.bending_stiffness"], rel=5e-4)
+
+
+def test_another_arrow_is_the_same_with_another_point() -> None:
+    setup = built("club-outdoor", MESH)
+    heavy = setup.replace(**with_mass(setup, 0.025))
+    assert total_mass(filled(heavy).arrow) == pytest.approx(0.025)
+    assert heavy.arrow.length == setup.arrow.length
+    said = say(setup, OwnData(speeds=Speeds((0.025, 0.025), (40.0, 40.0), (1.0, 11.0))), MESH)
+    assert said.speed is not None
+    clear = changed(setup, MESH, arrow__point_mass=heavy.arrow.point_mass).clear.speed
+    assert said.speed[0] > said.speed[1]  # it slows down on its way
+    assert said.speed == pytest.approx([clear, clear], rel=0.02)
+    with pytest.raises(SetupError, match=r"arrow_mass: 10\.00 g is less than the arrow of the setup weighs without"):
+        with_mass(setup, 0.010)
+
+
+def test_rows_that_cannot_be_compared_are_left_out_and_counted() -> None:
+    setup = built("club-outdoor", MESH)
+    data = OwnData(
+        DrawForce((8 * INCH, 20 * INCH), (1.0, 80.0)), None,
+        Track((0.0, 0.01, 0.02, 0.04), (-0.66, -0.5, float("nan"), 1.0)),
+    )  # fmt: skip
+    both = compare(setup, data, align=False, mesh=MESH)
+    assert both.table("draw force").left_out.keys() == {0}
+    assert "shorter than at brace" in both.table("draw force").left_out[0]
+    assert both.table("nock x").left_out == {2: "not seen", 3: "after clear"}
+    assert np.isfinite(both.table("nock x").difference).tolist() == [True, True, False, False]
+    assert "after clear" in residual_table(both)
+
+
+def test_the_path_starts_where_the_arrow_lies_and_moves_as_the_trace_says() -> None:
+    """Against the trace, told in the aim frame: a turn by the aim angle."""
+    from archerysim.shot.shoot import shoot_built
+
+    launch = shoot_built(built("club-outdoor", MESH), MESH, trace=True)
+    assert launch.trace is not None
+    path, angle = path_of(launch), np.radians(launch.aim_angle)
+    time = launch.trace.time[5:-20:40]
+    x = np.cos(angle) * launch.trace.nock_x - np.sin(angle) * launch.trace.nock_y
+    y = np.sin(angle) * launch.trace.nock_x + np.cos(angle) * launch.trace.nock_y
+    np.testing.assert_allclose(path.at("nock_x", time), x[5:-20:40], atol=2e-5)
+    np.testing.assert_allclose(path.at("nock_y", time), y[5:-20:40], atol=2e-5)
+    before = path.at("point_y", np.array([-0.1, 0.0]))
+    assert before[0] == before[1] == launch.drawn.y[-1]
+
+
+BAD: dict[str, tuple[tuple[str, ...], dict[str, Any], str]] = {
+    "nothing free": ((), {}, "no input is to be found"),
+    "unknown": (("limbs.stiffnes",), {}, "unknown path"),
+    "no usual prior": (("arrow.nock_mass",), {}, 'Give prior={"arrow.nock_mass": "10 %"}'),
+    "not given": (("archer.pressure_point",), {}, "has no single number in this setup"),
+    "a row": (("upper_limb.bending_stiffness",), {}, "has no single number in this setup"),
+    "twice": (("rest.stiffness",) * 2, {}, "is named twice"),
+    "of a built bow": ((STIFFNESS,), {}, "Free bow.draw_weight"),
+    "prior without a unit": (("arrow.spine",), {"prior": {"arrow.spine": "1 kg"}}, 'the unit "kg" does not fit'),
+    "prior of another": (("arrow.spine",), {"prior": {"rest.stiffness": "5 %"}}, "has a prior and is not free"),
+    "error of no kind": (("arrow.spine",), {"errors": {"noise": 1.0}}, "is not a kind of data"),
+    "no error": (("arrow.spine",), {"errors": {"speeds": "0 m/s"}}, "is not positive"),
+}
+
+
+@pytest.mark.parametrize("case", BAD)
+def test_bad_questions(case: str) -> None:
+    free, more, said = BAD[case]
+    with pytest.raises(SetupError) as caught:
+        fit_data(measured("club-outdoor"), OwnData(speeds=Speeds((0.019,), (48.0,))), free, mesh=MESH, **more)
+    assert said in str(caught.value)
