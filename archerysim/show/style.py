@@ -62,6 +62,8 @@ LOOKS = {
     "locators": Look("#f0e04c", "-", 5.0, "s"),
     "separation": Look("#5aa9e6", (0, (3.0, 1.5)), 1.6, "s"),
     "clear": Look("#a3122b", "-", 1.8, "o"),
+    "fletched": Look("#4f3fc4", "-", 1.8, "o"),
+    "bare": Look("#ff7a5c", (0, (4.0, 1.5)), 1.8, "D"),
 }
 
 

@@ -1,0 +1,189 @@
+"""Bare against fletched over the reading, and how sure it is: every draw is a bow that the measuring leaves possible."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from concurrent.futures import BrokenExecutor
+from contextlib import closing
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from archerysim.equipment import Setup, SetupError, filled
+from archerysim.shot.bare import bare_difference
+from archerysim.shot.errors import ShotError
+from archerysim.shot.fit import fit
+from archerysim.shot.flight import DISTANCE, fly
+from archerysim.shot.mesh import Mesh, mesh_of
+from archerysim.study.apart import BareAgainstFletched, Missing
+from archerysim.study.flights import readings_of
+from archerysim.study.held import base_of
+from archerysim.study.inputs import inputs_from, moved_together, quasi_normal, usual_inputs
+from archerysim.study.progress import watched
+from archerysim.study.tuned import at_reading
+from archerysim.study.workers import WorkerPool, cores
+
+AROUND = 4e-3  # [m] readings shot by default stand so far above and below today's
+DISTANCES = ("18 m", "30 m", "50 m")
+
+
+@dataclass(frozen=True)
+class _Bow:
+    """One bow to shoot: the setup, what its draw changes on it, and how."""
+
+    setup: Setup
+    changes: dict[str, Any]
+    today: float  # reading of the setup as given, by the underside [m]
+    readings: tuple[float, ...]
+    distances: tuple[float, ...]
+    taped: bool
+    mesh: Mesh
+
+
+@dataclass(frozen=True)
+class _Answer:
+    height: np.ndarray  # (readings, distances) [m]
+    plain: np.ndarray  # (distances,) [m]
+    missing: tuple[tuple[float, float, str], ...]
+
+
+def bare_against_fletched(
+    setup: Setup,
+    readings: Any = None,
+    distances: Any = DISTANCES,
+    *,
+    draws: int = 64,
+    uncertainty: dict[str, Any] | None = None,
+    seed: int = 0,
+    taped: bool = True,
+    mesh: str | Mesh = "default",
+    workers: int | None = None,
+    progress: bool | Callable[[int, int], None] | None = None,
+) -> BareAgainstFletched:
+    """Height of the bare shaft above the fletched one over the reading, with a band of what the measuring leaves open.
+
+    Every draw moves all inputs together by what an archer can know of them, as `archerysim.uncertainty` does: a
+    measured bow is fitted anew, a built one is changed. It is shot once at each reading; all distances are flown
+    from that launch, each with the sight of its own fletched arrow. Between readings the difference is nearly
+    straight, so that three of them do.
+
+    Parameters
+    ----------
+    setup : Setup
+        Measured or built.
+    readings : str or sequence, optional
+        By the underside, as the square shows them: a range in words ("4 mm:12 mm:4 mm"), texts with units, or
+        numbers in m. Default: today's, 4 mm less and 4 mm more. How far the square can be off is one of the
+        uncertain inputs.
+    distances : sequence of str or float
+        Texts with units, or numbers in m.
+    draws : int
+        A power of two (Sobol sequence, scrambled with ``seed``).
+    uncertainty : dict of dotted path to standard deviation, optional
+        As for `archerysim.sensitivity`.
+    seed : int
+    taped : bool
+        Whether the bare shaft carries tape of the fletching's mass.
+    mesh : str or Mesh
+    workers : int, optional
+        Processes. Default: all cores where there are eight draws or more. The numbers do not depend on it.
+    progress
+        As for `sweep`.
+
+    Returns
+    -------
+    BareAgainstFletched
+        What failed stands in ``missing`` with its reason; nothing else is lost for it.
+
+    Raises
+    ------
+    SetupError, ShotError
+        Where the setup itself, readings, distances, draws or inputs are wrong.
+    """
+    wanted = [distances] if isinstance(distances, (str, int, float)) else list(distances)
+    far = tuple(float(DISTANCE.read("distances", one)) for one in wanted)  # type: ignore[arg-type]
+    if not far or len(set(far)) < len(far):
+        raise SetupError("distances", "none is given, or one twice", 'Give for example ("18 m", "30 m")')
+    if workers is not None and workers < 1:
+        raise SetupError("workers", f"{workers} is not a number of processes", "Give 1 or more")
+    inputs = inputs_from(setup, uncertainty) if uncertainty else usual_inputs(setup)
+    normal = quasi_normal(len(inputs), draws, seed)
+    base = base_of(setup, None, mesh)
+    rows = tuple(sorted(readings_of(setup, readings, base.reading, AROUND)))
+    if len(rows) < 2:
+        raise SetupError("readings", "a single one says nothing of the slope", "Give two or more")
+    bows = [
+        _Bow(setup, changes, base.reading, rows, far, taped, mesh_of(mesh))
+        for changes in ({}, *(moved_together(setup, inputs, row) for row in normal))
+    ]
+    count = workers or (cores() if draws >= 8 else 1)
+    answers: list[_Answer] = []
+    with closing(_answers(bows, count)) as flow:
+        for answer in watched(flow, len(bows), progress):
+            answers.append(answer)
+    missing = tuple(
+        Missing(k - 1, 1e3 * reading, distance, reason)
+        for k, answer in enumerate(answers)
+        for reading, distance, reason in answer.missing
+    )
+    return BareAgainstFletched(
+        setup=setup, readings=1e3 * np.array(rows), distances=np.array(far), today=1e3 * base.reading,
+        nock_height=1e3 * filled(base.built).number("nock.height"), taped=taped, inputs=inputs, seed=seed,
+        value=answers[0].height, drag_and_mass=answers[0].plain, sample=np.array([a.height for a in answers[1:]]),
+        sample_drag_and_mass=np.array([a.plain for a in answers[1:]]), missing=missing,
+    )  # fmt: skip
+
+
+def _answers(bows: list[_Bow], workers: int) -> Iterator[_Answer]:  # a generator: closing it ends the pool
+    yield _answer(bows[0])  # compiles here, so that workers find the kernels on disk
+    if workers == 1:
+        yield from map(_answer, bows[1:])
+        return
+    with WorkerPool(min(workers, len(bows) - 1)) as pool:
+        running = [(bow, pool.submit(_answer, bow)) for bow in bows[1:]]
+        for bow, future in running:
+            try:
+                yield future.result()
+            except BrokenExecutor:  # a worker was killed; its bow is shot again
+                yield pool.submit(_answer, bow).result()
+
+
+def _answer(bow: _Bow) -> _Answer:
+    """Shoot one bow at every reading and fly each arrow to every distance."""
+    height = np.full((len(bow.readings), len(bow.distances)), np.nan)
+    plain = np.full(len(bow.distances), np.nan)
+    missing: list[tuple[float, float, str]] = []
+    try:
+        moved = bow.setup.replace(**bow.changes)
+        built = fit(moved, bow.mesh).setup
+    except (SetupError, ShotError) as error:
+        return _Answer(height, plain, ((float("nan"), float("nan"), str(error)),))
+    slip = _today(moved) - _today(bow.setup)
+    for i, reading in enumerate(bow.readings):
+        try:
+            launch = at_reading(built, reading + slip, bow.mesh)
+        except (SetupError, ShotError) as error:
+            missing.append((reading, float("nan"), str(error)))
+            continue
+        for j, distance in enumerate(bow.distances):
+            try:
+                if np.isnan(plain[j]):  # hardly depends on the reading: once for each bow
+                    both = bare_difference(launch, distance, taped=bow.taped)
+                    plain[j], height[i, j] = both.drag_and_mass, both.height
+                else:
+                    fletched = fly(launch, distance=distance)
+                    bare = fly(launch, distance=distance, fletched=False, taped=bow.taped, elevation=fletched.elevation)
+                    height[i, j] = bare.impact_height - fletched.impact_height
+            except (SetupError, ShotError) as error:
+                missing.append((reading, distance, str(error)))
+    return _Answer(height, plain, tuple(missing))
+
+
+def _today(setup: Setup) -> float:
+    """What the square shows by the underside, as far as it is given [m]; else nil."""
+    full: Any = filled(setup)
+    given = full.nock.locators
+    if given.reading is None:
+        return 0.0
+    return float(given.reading - (full.nock.height if given.convention == "top" else 0.0))
