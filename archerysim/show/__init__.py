@@ -4,14 +4,21 @@ Each picture is a function of a result; it draws into the axes it is given, or i
 window knows of, and returns what it drew. Nothing is shown on a screen; `save_figure` writes a file.
 """
 
+from archerysim.show.apart import bare_against_fletched
 from archerysim.show.bow import bow
+from archerysim.show.card import target_card
 from archerysim.show.curve import curve
 from archerysim.show.energy import energy
+from archerysim.show.flight import flight
 from archerysim.show.square import square
+from archerysim.show.strips import strips
 from archerysim.show.style import save_figure
 from archerysim.show.sweep import sweep
 from archerysim.show.throat import throat
 from archerysim.show.tornado import tornado
 from archerysim.show.traces import traces
 
-__all__ = ["bow", "curve", "energy", "save_figure", "square", "sweep", "throat", "tornado", "traces"]
+__all__ = [
+    "bare_against_fletched", "bow", "curve", "energy", "flight", "save_figure", "square", "strips", "sweep", "target_card",
+    "throat", "tornado", "traces",
+]  # fmt: skip

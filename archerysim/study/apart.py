@@ -130,7 +130,7 @@ class BareAgainstFletched:
         if not self.readings[0] - 1e-6 <= reading <= self.readings[-1] + 1e-6:
             raise SetupError(
                 "reading",
-                f"{reading:.1f} mm lies outside the readings shot, {self.readings[0]:.1f} to {self.readings[-1]:.1f} mm",
+                f"{reading:.1f} mm lies outside those shot, {self.readings[0]:.1f} to {self.readings[-1]:.1f} mm",
                 "Shoot more readings",
             )
         lines = self.sample[:, :, self.place_of(distance)]

@@ -1,4 +1,4 @@
-"""Bare against fletched over the reading, and how sure it is: every draw is a bow that the measuring leaves possible."""
+"""Bare against fletched over the reading, and how sure it is: a draw is a bow that the measuring leaves possible."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from archerysim.study.progress import watched
 from archerysim.study.tuned import at_reading
 from archerysim.study.workers import WorkerPool, cores
 
-AROUND = 4e-3  # [m] readings shot by default stand so far above and below today's
+STEPS = (-4e-3, -2e-3, 0.0, 2e-3, 4e-3)  # [m] from today's reading to those shot by default
 DISTANCES = ("18 m", "30 m", "50 m")
 
 
@@ -65,8 +65,8 @@ def bare_against_fletched(
 
     Every draw moves all inputs together by what an archer can know of them, as `archerysim.uncertainty` does: a
     measured bow is fitted anew, a built one is changed. It is shot once at each reading; all distances are flown
-    from that launch, each with the sight of its own fletched arrow. Between readings the difference is nearly
-    straight, so that three of them do.
+    from that launch, each with the sight of its own fletched arrow. Near the bow the difference is nearly straight
+    in the reading, so that a few readings do.
 
     Parameters
     ----------
@@ -74,7 +74,7 @@ def bare_against_fletched(
         Measured or built.
     readings : str or sequence, optional
         By the underside, as the square shows them: a range in words ("4 mm:12 mm:4 mm"), texts with units, or
-        numbers in m. Default: today's, 4 mm less and 4 mm more. How far the square can be off is one of the
+        numbers in m. Default: today's, and 2 and 4 mm less and more. How far the square can be off is one of the
         uncertain inputs.
     distances : sequence of str or float
         Texts with units, or numbers in m.
@@ -110,7 +110,7 @@ def bare_against_fletched(
     inputs = inputs_from(setup, uncertainty) if uncertainty else usual_inputs(setup)
     normal = quasi_normal(len(inputs), draws, seed)
     base = base_of(setup, None, mesh)
-    rows = tuple(sorted(readings_of(setup, readings, base.reading, AROUND)))
+    rows = tuple(sorted(readings_of(setup, readings, base.reading, STEPS)))
     if len(rows) < 2:
         raise SetupError("readings", "a single one says nothing of the slope", "Give two or more")
     bows = [

@@ -9,15 +9,16 @@ import numpy as np
 
 from archerysim.equipment import Air, Setup, SetupError, field_info, filled
 from archerysim.shot.aerodynamics import BoundaryLayer
+from archerysim.shot.bare import bare_difference
 from archerysim.shot.errors import ShotError
-from archerysim.shot.flight import DISTANCE, Flight, fly
+from archerysim.shot.flight import DISTANCE, Flight
 from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh
 from archerysim.study.held import base_of
 from archerysim.study.points import axis_of
 from archerysim.study.tuned import PATH, at_reading
 
-AROUND = 3e-3  # [m] readings shot by default stand so far above and below today's
+STEPS = (-3e-3, 0.0, 3e-3)  # [m] from today's reading to those shot by default
 
 
 @dataclass(frozen=True)
@@ -31,6 +32,9 @@ class FlightRow:
     launch : Launch or None
     fletched, bare : Flight or None
         With the sight set for the fletched one.
+    wanted : float
+        Height of the bare shaft above the fletched one that drag and mass alone would make on the target [m]; nan
+        where it is missing.
     reason : str
         Why there is less than all of them; else empty.
     """
@@ -39,6 +43,7 @@ class FlightRow:
     launch: Launch | None
     fletched: Flight | None
     bare: Flight | None
+    wanted: float
     reason: str
 
     @property
@@ -118,23 +123,22 @@ def flights(
     far = float(DISTANCE.read("distance", distance))  # type: ignore[arg-type]
     base = base_of(setup, None, mesh)
     rows = []
-    for reading in readings_of(setup, readings, base.reading, AROUND):
-        launch = fletched = bare = None
+    for reading in readings_of(setup, readings, base.reading, STEPS):
+        launch = both = None
         reason = ""
-        how: Any = {"distance": far, "air": air, "boundary_layer": boundary_layer}
         try:
             launch = at_reading(base.built, reading, base.mesh)
-            fletched = fly(launch, **how)
-            bare = fly(launch, fletched=False, taped=taped, elevation=fletched.elevation, **how)
+            both = bare_difference(launch, far, taped=taped, air=air, boundary_layer=boundary_layer)
         except (SetupError, ShotError) as error:
             reason = str(error)
-        rows.append(FlightRow(1e3 * reading, launch, fletched, bare, reason))
+        fletched, bare, wanted = (both.fletched, both.bare, both.drag_and_mass) if both else (None, None, float("nan"))
+        rows.append(FlightRow(1e3 * reading, launch, fletched, bare, wanted, reason))
     nock = filled(base.built).number("nock.height")
     return Flights(setup.name, 1e3 * base.reading, 1e3 * nock, far, taped, tuple(rows))
 
 
-def readings_of(setup: Setup, readings: Any, today: float, around: float) -> tuple[float, ...]:
-    """Readings by the underside [m], as given, or today's with one below and one above, within the allowed range.
+def readings_of(setup: Setup, readings: Any, today: float, steps: tuple[float, ...]) -> tuple[float, ...]:
+    """Readings by the underside [m], as given, or today's and those some steps [m] away, within the allowed range.
 
     Raises
     ------
@@ -142,7 +146,7 @@ def readings_of(setup: Setup, readings: Any, today: float, around: float) -> tup
     """
     if readings is None:
         info = field_info(PATH)
-        inside = np.clip([today - around, today, today + around], info.low, info.high)
+        inside = np.clip(today + np.array(steps), info.low, info.high)
         return tuple(float(one) for one in np.unique(inside))
     values = axis_of(PATH, readings, setup).values
     if not values:
