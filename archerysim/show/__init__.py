@@ -19,6 +19,6 @@ from archerysim.show.tornado import tornado
 from archerysim.show.traces import traces
 
 __all__ = [
-    "bare_against_fletched", "bow", "curve", "energy", "flight", "save_figure", "square", "strips", "sweep", "target_card",
-    "throat", "tornado", "traces",
+    "bare_against_fletched", "bow", "curve", "energy", "flight", "save_figure", "square", "strips", "sweep",
+    "target_card", "throat", "tornado", "traces",
 ]  # fmt: skip

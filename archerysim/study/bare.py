@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+import math
+from collections.abc import Callable, Generator
 from concurrent.futures import BrokenExecutor
 from contextlib import closing
 from dataclasses import dataclass
@@ -11,17 +12,17 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
-from archerysim.shot.bare import bare_difference
 from archerysim.shot.errors import ShotError
 from archerysim.shot.fit import fit
-from archerysim.shot.flight import DISTANCE, fly
-from archerysim.shot.mesh import Mesh, mesh_of
+from archerysim.shot.flight import DISTANCE, fly, sight_elevation
+from archerysim.shot.launch import Launch
+from archerysim.shot.mesh import Mesh
 from archerysim.study.apart import BareAgainstFletched, Missing
 from archerysim.study.flights import readings_of
-from archerysim.study.held import base_of
+from archerysim.study.held import Base, base_of
 from archerysim.study.inputs import inputs_from, moved_together, quasi_normal, usual_inputs
 from archerysim.study.progress import watched
-from archerysim.study.tuned import at_reading
+from archerysim.study.tuned import PATH, at_reading
 from archerysim.study.workers import WorkerPool, cores
 
 STEPS = (-4e-3, -2e-3, 0.0, 2e-3, 4e-3)  # [m] from today's reading to those shot by default
@@ -37,6 +38,7 @@ class _Bow:
     today: float  # reading of the setup as given, by the underside [m]
     readings: tuple[float, ...]
     distances: tuple[float, ...]
+    sights: tuple[float, ...]  # direction in which the arrow is to leave for each distance [deg]
     taped: bool
     mesh: Mesh
 
@@ -65,8 +67,7 @@ def bare_against_fletched(
 
     Every draw moves all inputs together by what an archer can know of them, as `archerysim.uncertainty` does: a
     measured bow is fitted anew, a built one is changed. It is shot once at each reading; all distances are flown
-    from that launch, each with the sight of its own fletched arrow. Near the bow the difference is nearly straight
-    in the reading, so that a few readings do.
+    from that launch. Near the bow the difference is nearly straight in the reading, so that a few readings do.
 
     Parameters
     ----------
@@ -100,6 +101,12 @@ def bare_against_fletched(
     ------
     SetupError, ShotError
         Where the setup itself, readings, distances, draws or inputs are wrong.
+
+    Notes
+    -----
+    The sight is found once for each distance, with the bow as given; every other arrow leaves in the same
+    direction. Where it hits moves bare and fletched together: their difference is that with a sight of its own
+    within a thousandth.
     """
     wanted = [distances] if isinstance(distances, (str, int, float)) else list(distances)
     far = tuple(float(DISTANCE.read("distances", one)) for one in wanted)  # type: ignore[arg-type]
@@ -107,14 +114,17 @@ def bare_against_fletched(
         raise SetupError("distances", "none is given, or one twice", 'Give for example ("18 m", "30 m")')
     if workers is not None and workers < 1:
         raise SetupError("workers", f"{workers} is not a number of processes", "Give 1 or more")
+    base = base_of(setup, None, mesh)
+    if setup.nock.locators.reading is None:  # tied at a place: what the square shows there
+        setup = setup.replace(**{PATH: base.reading, "nock.locators.convention": "underside"})
     inputs = inputs_from(setup, uncertainty) if uncertainty else usual_inputs(setup)
     normal = quasi_normal(len(inputs), draws, seed)
-    base = base_of(setup, None, mesh)
     rows = tuple(sorted(readings_of(setup, readings, base.reading, STEPS)))
     if len(rows) < 2:
         raise SetupError("readings", "a single one says nothing of the slope", "Give two or more")
+    sights = _sights(base, rows, far)
     bows = [
-        _Bow(setup, changes, base.reading, rows, far, taped, mesh_of(mesh))
+        _Bow(setup, changes, base.reading, rows, far, sights, taped, base.mesh)
         for changes in ({}, *(moved_together(setup, inputs, row) for row in normal))
     ]
     count = workers or (cores() if draws >= 8 else 1)
@@ -135,7 +145,26 @@ def bare_against_fletched(
     )  # fmt: skip
 
 
-def _answers(bows: list[_Bow], workers: int) -> Iterator[_Answer]:  # a generator: closing it ends the pool
+def _sights(base: Base, readings: tuple[float, ...], distances: tuple[float, ...]) -> tuple[float, ...]:
+    """Direction in which the fletched arrow leaves to hit the centre, for each distance [deg]."""
+    nearest = sorted(readings, key=lambda reading: abs(reading - base.reading))
+    for reading in nearest:
+        try:
+            launch = at_reading(base.built, reading, base.mesh)
+            break
+        except (SetupError, ShotError):
+            if reading == nearest[-1]:
+                raise
+    return tuple(sight_elevation(launch, distance) + _direction(launch) for distance in distances)
+
+
+def _direction(launch: Launch) -> float:
+    """Of the arrow at clear against the aim line, positive up [deg]."""
+    return math.degrees(math.atan2(launch.clear.vertical_velocity, launch.clear.speed))
+
+
+def _answers(bows: list[_Bow], workers: int) -> Generator[_Answer, None, None]:
+    """Answers in the order of the bows."""
     yield _answer(bows[0])  # compiles here, so that workers find the kernels on disk
     if workers == 1:
         yield from map(_answer, bows[1:])
@@ -166,24 +195,24 @@ def _answer(bow: _Bow) -> _Answer:
         except (SetupError, ShotError) as error:
             missing.append((reading, float("nan"), str(error)))
             continue
-        for j, distance in enumerate(bow.distances):
+        for j, (distance, sight) in enumerate(zip(bow.distances, bow.sights, strict=True)):
+            how: Any = {"distance": distance, "elevation": sight - _direction(launch), "taped": bow.taped}
             try:
+                height[i, j] = _apart(launch, how)
                 if np.isnan(plain[j]):  # hardly depends on the reading: once for each bow
-                    both = bare_difference(launch, distance, taped=bow.taped)
-                    plain[j], height[i, j] = both.drag_and_mass, both.height
-                else:
-                    fletched = fly(launch, distance=distance)
-                    bare = fly(launch, distance=distance, fletched=False, taped=bow.taped, elevation=fletched.elevation)
-                    height[i, j] = bare.impact_height - fletched.impact_height
+                    plain[j] = _apart(launch, how | {"lift": False})
             except (SetupError, ShotError) as error:
                 missing.append((reading, distance, str(error)))
     return _Answer(height, plain, tuple(missing))
 
 
+def _apart(launch: Launch, how: dict[str, Any]) -> float:
+    """Height of the bare shaft above the fletched one [m]."""
+    return fly(launch, fletched=False, **how).impact_height - fly(launch, **how).impact_height
+
+
 def _today(setup: Setup) -> float:
-    """What the square shows by the underside, as far as it is given [m]; else nil."""
+    """What the square shows by the underside [m]."""
     full: Any = filled(setup)
     given = full.nock.locators
-    if given.reading is None:
-        return 0.0
     return float(given.reading - (full.nock.height if given.convention == "top" else 0.0))
