@@ -55,11 +55,15 @@ def quiet_path(flight: Flight) -> QuietPath:
     """
     tip = flight.y[-1] + flight.nose_ahead * math.sin(math.radians(flight.pitch[-1]))
     centre = float(tip - flight.impact_height)
-    start = Start(flight.state(0.0), flight.body, 0.0, 0.0)
-    angle = find_elevation(start, flight.distance, centre, lift=False)
-    flown = course(start.at(angle), start.body, nose=0.0, distance=flight.distance + BEYOND, lift=False)
+    state = flight.state(0.0)
+    x0, y0 = float(state[0]), float(state[1])
+    start = Start(state - np.array([x0, y0, 0.0, 0.0, 0.0, 0.0]), flight.body, 0.0, 0.0)
+    way = flight.distance - x0
+    angle = find_elevation(start, way, centre - y0, lift=False)
+    flown = course(start.at(angle), start.body, nose=0.0, distance=way + BEYOND, lift=False)
     assert flown.state is not None
     x, y, vx, vy, _, _ = flown.state(np.linspace(0.0, flown.end, ROWS))
+    x, y = x + x0, y + y0
     back = np.linspace(-BEFORE, 0.0, 51)[:-1]
     bend = -start.body.gravity / (2.0 * vx[0] ** 2)
     behind = y[0] + vy[0] / vx[0] * back + bend * back**2

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
@@ -39,6 +40,7 @@ class Strip:
     words: str
     flights: tuple[Flight, ...]
     wanted: float = math.nan  # height of the bare shaft by drag and mass alone [m]
+    reason: str = ""  # why there is no flight
 
 
 def strips(
@@ -100,6 +102,11 @@ def strips(
         style.dress(ax, y="height [mm]", title=row.words, grid=False)
         if row.flights:
             _strip(ax, row, paths[id(row)], 72.0 * style.CENTIMETRE * room / long, left_handed)
+        else:
+            ax.text(
+                0.5, 0.5, textwrap.fill(row.reason, 88), transform=ax.transAxes, fontsize=style.SMALL, color=INK,
+                ha="center", va="center", gid="reason",
+            )  # fmt: skip
         _scales(ax, times, (left, right), (low, high), left_handed)
         ax.tick_params(labelbottom=ax is panels[-1])
     panels[-1].set_xlabel("distance from the bow [m]", fontsize=style.TEXT, color=INK)
@@ -164,7 +171,9 @@ def strips_of(flown: Any, labels: Sequence[str] | None) -> list[Strip]:
     """The strips to draw, the fletched flight first in each."""
     if hasattr(flown, "rows"):
         rows = [
-            Strip(reading_words(flown, row), tuple(one for one in (row.fletched, row.bare) if one), row.wanted)
+            Strip(
+                reading_words(flown, row), tuple(one for one in (row.fletched, row.bare) if one), row.wanted, row.reason
+            )
             for row in flown.rows
         ]
     else:
@@ -178,14 +187,14 @@ def strips_of(flown: Any, labels: Sequence[str] | None) -> list[Strip]:
 
 
 def reading_words(flown: Flights, row: Any) -> str:
-    """A reading, and where the bare shaft lands; or why there is nothing."""
+    """A reading, and where the bare shaft lands."""
     from archerysim.equipment.readings import both_units
 
     words = f"reading {both_units(row.reading * MM)}"
     if abs(row.reading - flown.today) < 0.05:
         words += ", today"
     if row.reason:
-        return f"{words}: no flight. {row.reason if len(row.reason) < 60 else row.reason[:57] + '...'}"
+        return f"{words}: no flight"
     size = round(row.apart / MM)
     if size == 0:
         return f"{words}: bare lands with fletched"
