@@ -38,6 +38,8 @@ VERDICTS = ("locators", "leave", "NOT SURE", "no ")  # how the line begins that 
 STEP = 13.0  # from line to line [pt]
 LITTLE = 0.25  # [mm] half of what a square can tell; smaller moves are none
 FACED = 0.42  # how dense a band is
+PAST = "past the readings shot"
+CLOSE = 1.0  # [mm] how well a move must be known to say "leave", and how far it may lead past the readings [judgement]
 TOLD = 5.0  # [mm] from which height on it is said in words where the bare shaft is wanted
 MOST = 2.2  # of a face's radius: how far up and down the picture goes at most
 LEAVE = (
@@ -159,19 +161,23 @@ def _lines(result: BareAgainstFletched, reading: float, distance: float, bare: B
     if not math.isfinite(move.median):
         return [*head, "no advice: the locators", "do not bring them together"]
     if abs(move.median) < LITTLE:
-        return [*head, "leave the locators", _range(move)]
+        close = max(-move.low, move.high) < CLOSE
+        advice = ["leave the locators"] if close else ["NOT SURE YET", "rather leave the locators"]
+        return [*head, *advice, _range(move)]
     up = move.median > 0.0
     way = "UP" if up else "DOWN"
-    to = reading + move.median
-    if not result.readings[0] <= to <= result.readings[-1]:
-        return [*head, f"locators {way}", "further than the readings shot"]
     there = result.crossings(distance)
     there = there[there == there]
     agree = f"{int(((there > reading) == up).sum())} of {there.size} bows say {way}"
-    size = _size(abs(move.median))
-    if move.low * move.high < 0.0:
-        return [*head, "NOT SURE YET", f"rather {way} {size}", _range(move), agree]
-    return [*head, f"locators {way}", size, _range(move), agree]
+    unsure = move.low * move.high < 0.0
+    to = reading + move.median
+    past = to < result.readings[0] - CLOSE or to > result.readings[-1] + CLOSE
+    if past:
+        told = [f"rather {way}", PAST] if unsure else [PAST]
+    else:
+        size = _size(abs(move.median))
+        told = [f"rather {way} {size}" if unsure else size, _range(move)]
+    return [*head, "NOT SURE YET" if unsure else f"locators {way}", *told, agree]
 
 
 def _height(bare: Band, value: float) -> str:
@@ -257,7 +263,7 @@ def _words(ax: Axes, result: BareAgainstFletched, one: Verdict) -> None:
     ax.set_title(f"reading {both_units(one.reading * MM)}{today}", fontsize=style.TEXT, color=INK)
     verdict = next((k for k, line in enumerate(one.lines) if line.startswith(VERDICTS)), len(one.lines))
     for k, line in enumerate(one.lines):
-        strong = k == verdict or (k == verdict + 1 and one.lines[verdict].startswith("locators"))
+        strong = k == verdict or (k == verdict + 1 and one.lines[verdict].startswith("locators") and line != PAST)
         text = ax.annotate(
             line, (0.5, 0.0), xycoords="axes fraction", xytext=(0, -5 - STEP * k), textcoords="offset points",
             ha="center", va="top", fontsize=style.TEXT if k <= verdict + 1 else style.SMALL, color=INK, gid="verdict",

@@ -30,6 +30,7 @@ MOST = 16  # places
 MARGIN = 0.024  # of the distance, behind the target
 TRUE = 0.55  # height of the strip that is not enlarged [cm]
 VANE = 0.3  # share of the shaft drawn thick for the fletching, for the picture only
+ONE = "Heights are those of one computed bow; the target card shows how sure they are."
 DROP = "drop taken away: level is the path of an arrow without swing, from the bow to the centre"
 
 
@@ -301,4 +302,4 @@ def _head(figure: Figure, flown: Any, drawn: list[Strip], times: float, left_han
     handles.append(dot)
     if any(math.isfinite(row.wanted) for row in drawn):
         handles.append(Line2D([], [], label="bare wanted here: drag and mass alone", **_wanted(left_handed)))
-    style.foot(figure, handles, CAUTION if "bare" in shown else "")
+    style.foot(figure, handles, f"{ONE}\n{CAUTION}" if "bare" in shown else "")

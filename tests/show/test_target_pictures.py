@@ -118,12 +118,26 @@ def test_what_is_not_sure_is_not_told_as_certain(made: Any) -> None:
     assert one == ["bare about 15 mm low", "NOT SURE YET", "rather DOWN 1.0 mm (1/16 in)", "90 %: 3.7 down to 1.7 up",
                    "27 of 41 bows say DOWN"]  # fmt: skip
     (near,) = verdicts(target_card(made(), readings=[6.1]))
-    assert near[1] == "leave the locators"
+    assert near[1:] == ["leave the locators", "90 %: 0.5 down to 0.4 up"]
+    (wide,) = verdicts(target_card(made(slip=3.0), readings=[6.1]))
+    assert wide[1:3] == ["NOT SURE YET", "rather leave the locators"]
+
+
+def test_a_reading_without_numbers_says_so(made: Any) -> None:
+    lost = made().sample.copy()
+    lost[:, 2] = np.nan
+    figure = target_card(made(sample=lost))
+    assert verdicts(figure)[2] == ["no result"]
+    assert verdicts(figure)[0][1] == "locators UP"
+    assert not [one for one in figure.axes[2].patches if one.get_gid() == "bare"]
+    assert_legible(figure)
 
 
 def test_no_number_is_given_beyond_what_was_shot(made: Any) -> None:
     (one,) = verdicts(target_card(made(nil=2.0), readings=[5.0]))
-    assert one[1:] == ["locators DOWN", "further than the readings shot"]
+    assert one[1:] == ["locators DOWN", "past the readings shot", "41 of 41 bows say DOWN"]
+    (wide,) = verdicts(target_card(made(nil=2.0, slip=4.0), readings=[5.0]))
+    assert wide[1:4] == ["NOT SURE YET", "rather DOWN", "past the readings shot"]
 
 
 @pytest.mark.parametrize("face", ["40 cm", "60 cm", "80 cm", "122 cm", 0.8])
