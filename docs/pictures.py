@@ -11,6 +11,8 @@ from PIL import Image
 
 import archerysim
 from archerysim import show
+from archerysim.study.bare import bare_against_fletched
+from archerysim.study.flights import flights
 
 ROOT = Path(__file__).resolve().parents[1]
 IMAGES = ROOT / "docs" / "images"
@@ -22,12 +24,19 @@ def main() -> None:
     setup = archerysim.load(ROOT / "examples" / "club-outdoor.toml")
     launch = archerysim.shoot(setup)
     data = archerysim.sweep(setup, over={"nock.locators.reading": "4 mm:12 mm:0.5 mm"})
+    flown = flights(setup, "4 mm:10 mm:3 mm", distance="18 m")
+    today = flights(setup, "8 mm", distance="50 m").rows[0]
+    apart = bare_against_fletched(setup)
     pictures = {
         "sweep": lambda: show.sweep(data),
         "square": lambda: show.square(launch),
         "bow": lambda: show.bow(launch),
         "throat": lambda: show.throat(launch),
         "traces": lambda: show.traces(launch),
+        "strips": lambda: show.strips(flown),
+        "flight": lambda: show.flight([today.fletched, today.bare]),
+        "bare-against-fletched": lambda: show.bare_against_fletched(apart),
+        "target-card": lambda: show.target_card(apart, "18 m", face_diameter="40 cm"),
     }
     for name, draw in pictures.items():
         path = IMAGES / f"{name}.png"

@@ -8,6 +8,7 @@ wide.
 from __future__ import annotations
 
 import os
+import textwrap
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 
 WIDTH = 16.0  # of a printed picture [cm]
 TEXT, SMALL = 9.0, 8.0  # [pt]
+LINE, LETTERS = 0.36, 6.8  # of small text: height of a line [cm], letters [1/cm]
 DOTS = 200  # of a picture in dots [1/in]
 ENDINGS = (".png", ".pdf", ".svg")
 INK, FAINT, PALE = "#222222", "#767676", "#e9e9e6"
@@ -62,6 +64,8 @@ LOOKS = {
     "locators": Look("#f0e04c", "-", 5.0, "s"),
     "separation": Look("#5aa9e6", (0, (3.0, 1.5)), 1.6, "s"),
     "clear": Look("#a3122b", "-", 1.8, "o"),
+    "fletched": Look("#4f3fc4", "-", 1.8, "o"),
+    "bare": Look("#ff7a5c", (0, (4.0, 1.5)), 1.8, "D"),
 }
 
 
@@ -130,6 +134,47 @@ def dress(ax: Axes, x: str = "", y: str = "", title: str = "", grid: bool = True
 def legend(ax: Axes, **where: Any) -> None:
     """A small legend with a plain ground."""
     ax.legend(fontsize=SMALL, frameon=True, framealpha=0.9, edgecolor=PALE, borderpad=0.4, handlelength=2.4, **where)
+
+
+def foot(figure: Figure, handles: list[Any], words: str = "", columns: int = 4, gap: float = 0.0) -> None:
+    """Below all panels: one legend, and small text under it, wrapped to the picture's width.
+
+    Parameters
+    ----------
+    handles : list of artists
+        Each with its label.
+    words : str
+        A caution, for example.
+    columns : int
+        Of the legend.
+    gap : float
+        Left free between the panels and the foot [cm].
+    """
+    high = float(figure.get_figheight()) / CENTIMETRE
+    lines = _folded(words, float(figure.get_figwidth()) / CENTIMETRE)
+    text = LINE * len(lines) + (0.15 if lines else 0.0)
+    engine: Any = figure.get_layout_engine()
+    if engine is not None:
+        bottom = (gap + foot_height(len(handles), words, columns)) / high
+        engine.set(rect=(0.0, bottom, 1.0, 1.0 - bottom))
+    if lines:
+        figure.text(0.01, 0.08 / high, "\n".join(lines), fontsize=SMALL, color=INK, va="bottom", linespacing=1.15)
+    if handles:
+        figure.legend(
+            handles=handles, loc="lower center", bbox_to_anchor=(0.5, text / high), ncols=columns, fontsize=SMALL,
+            frameon=False, handlelength=2.4, borderpad=0.1, borderaxespad=0.0,
+        )  # fmt: skip
+
+
+def foot_height(handles: int, words: str = "", columns: int = 4) -> float:
+    """Height of a `foot` in a new figure [cm]."""
+    lines = _folded(words, WIDTH)
+    return LINE * len(lines) + (0.15 if lines else 0.0) + 0.5 * -(-handles // columns)
+
+
+def _folded(words: str, wide: float) -> list[str]:
+    """Lines of small text for a picture so wide [cm]."""
+    return [line for part in words.splitlines() for line in textwrap.wrap(part, int(LETTERS * wide))]
 
 
 def note(ax: Axes, x: float, y: float, text: str, **more: Any) -> Any:

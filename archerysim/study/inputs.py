@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from archerysim.equipment import Setup, SetupError, field_info, filled
 from archerysim.equipment.quantity import in_si
 from archerysim.equipment.units import from_si, to_si
@@ -145,3 +147,41 @@ def inputs_from(setup: Setup, spreads: dict[str, Any]) -> tuple[Input, ...]:
             raise SetupError(path, f"a standard deviation of {value} is not positive", "Give a positive one")
         out.append(Input(path, size, False, "given"))
     return tuple(out)
+
+
+def quasi_normal(count: int, draws: int, seed: int) -> np.ndarray:
+    """Quasi-random draws of ``count`` independent normal numbers, in standard deviations (draws, count).
+
+    A Sobol sequence, scrambled with ``seed``.
+
+    Raises
+    ------
+    SetupError
+        If ``draws`` is not a power of two.
+    """
+    from scipy.stats import norm, qmc
+
+    if draws < 2 or draws & (draws - 1):
+        raise SetupError("draws", f"{draws} is not a power of two", "Use 64, 128, 256, ...")
+    unit = qmc.Sobol(count, rng=np.random.default_rng(seed)).random(draws)
+    return np.asarray(norm.ppf(np.clip(unit, 1e-9, 1.0 - 1e-9)))
+
+
+def moved_together(setup: Setup, inputs: tuple[Input, ...], normal: np.ndarray) -> dict[str, Any]:
+    """Changes that move every input by so many standard deviations, each kept within its allowed range.
+
+    Parameters
+    ----------
+    normal : (k,) array
+        One number for each input.
+    """
+    full = moved = filled(setup)
+    changes: dict[str, Any] = {}
+    given = setup
+    for one, amount in zip(inputs, normal, strict=True):
+        change = one.moved(moved, float(amount) * one.size(full))
+        changes.update(change)
+        if "archer.finger_shares" in change:  # the second share moves what the first has left
+            given = given.replace(**change)
+            moved = filled(given)
+    return changes

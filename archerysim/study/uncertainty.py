@@ -11,7 +11,7 @@ import numpy as np
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.shot.errors import ShotError
 from archerysim.shot.mesh import Mesh
-from archerysim.study.inputs import Input, inputs_from, usual_inputs
+from archerysim.study.inputs import Input, inputs_from, moved_together, quasi_normal, usual_inputs
 from archerysim.study.progress import watched
 from archerysim.study.sensitivity import ANSWERS, answers, slope_over_spread
 
@@ -88,24 +88,19 @@ def uncertainty(
     ------
     SetupError, ShotError
     """
-    from scipy.stats import norm, qmc
-
-    if draws < 2 or draws & (draws - 1):
-        raise SetupError("draws", f"{draws} is not a power of two", "Use 64, 128, 256, ...")
     full = filled(setup)
     inputs = inputs_from(setup, uncertainty) if uncertainty else usual_inputs(setup)
+    normal = quasi_normal(len(inputs), draws, seed)
     value = answers(setup, mesh)
     first = (value[0] * 1e-3 - 0.001, value[0] * 1e-3 + 0.001)
     slopes = np.array([slope_over_spread(setup, full, one, mesh, first) for one in inputs])
-    unit = qmc.Sobol(len(inputs), rng=np.random.default_rng(seed)).random(draws)
-    normal = norm.ppf(np.clip(unit, 1e-9, 1.0 - 1e-9))
     sample = np.full((draws, len(NAMES)), np.nan)
     for k, row in watched(enumerate(normal), draws, progress):
-        sample[k] = _answers_at(setup, full, inputs, row, mesh, first)
+        sample[k] = _answers_at(setup, inputs, row, mesh, first)
     good = sample[np.isfinite(sample[:, 0])]
     total = None
     if indices:
-        total = _total_indices(setup, full, inputs, draws, seed, mesh, first)
+        total = _total_indices(setup, inputs, draws, seed, mesh, first)
     return Uncertainty(
         NAMES, tuple(unit for _, unit, _ in ANSWERS), inputs, value, np.sqrt((slopes**2).sum(axis=0)), slopes, sample,
         good.mean(axis=0), good.std(axis=0, ddof=1), np.quantile(good, 0.05, axis=0), np.quantile(good, 0.95, axis=0),
@@ -114,32 +109,23 @@ def uncertainty(
 
 
 def _answers_at(
-    setup: Setup, full: Any, inputs: tuple[Input, ...], normal: np.ndarray, mesh: str | Mesh, first: tuple[float, float]
+    setup: Setup, inputs: tuple[Input, ...], normal: np.ndarray, mesh: str | Mesh, first: tuple[float, float]
 ) -> np.ndarray:
     """Answers with every input moved by so many standard deviations; nan where there are none."""
-    moved = full
-    changes: dict[str, Any] = {}
-    given = setup
-    for one, amount in zip(inputs, normal, strict=True):
-        change = one.moved(moved, float(amount) * one.size(full))
-        changes.update(change)
-        if "archer.finger_shares" in change:  # the second share moves what the first has left
-            given = given.replace(**change)
-            moved = filled(given)
     try:
-        return answers(setup.replace(**changes), mesh, first)
+        return answers(setup.replace(**moved_together(setup, inputs, normal)), mesh, first)
     except (SetupError, ShotError):
         return np.full(len(NAMES), np.nan)
 
 
 def _total_indices(
-    setup: Setup, full: Any, inputs: tuple[Input, ...], draws: int, seed: int, mesh: str | Mesh,
+    setup: Setup, inputs: tuple[Input, ...], draws: int, seed: int, mesh: str | Mesh,
     first: tuple[float, float],
 ) -> np.ndarray:  # fmt: skip
     from scipy.stats import norm, sobol_indices
 
     def model(x: np.ndarray) -> np.ndarray:
-        rows = np.array([_answers_at(setup, full, inputs, row, mesh, first) for row in x.T])
+        rows = np.array([_answers_at(setup, inputs, row, mesh, first) for row in x.T])
         bad = ~np.isfinite(rows[:, 0])
         rows[bad] = np.nanmean(rows, axis=0)
         return rows.T

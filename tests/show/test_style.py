@@ -42,7 +42,7 @@ def test_any_two_colours_stay_apart(eyes: str) -> None:
 
 
 def test_pairs_drawn_together_differ_in_grey_and_in_line() -> None:
-    for a, b in (("upper", "lower"), ("separation", "clear")):
+    for a, b in (("upper", "lower"), ("separation", "clear"), ("fletched", "bare")):
         one, other = style.LOOKS[a], style.LOOKS[b]
         assert one.line != other.line
         assert one.marker != other.marker

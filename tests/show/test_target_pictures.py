@@ -1,0 +1,183 @@
+"""Bare against fletched over the reading, and the target card, of results made by hand."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+from matplotlib.patches import Circle, Rectangle
+
+from archerysim.equipment import Setup, SetupError
+from archerysim.shot.bare import CAUTION
+from archerysim.show import bare_against_fletched, target_card
+from archerysim.study.apart import BareAgainstFletched, Missing
+from tests.show.drawing import assert_legible, line
+from tests.show.test_flight_pictures import words
+
+READINGS = np.array([4.0, 8.0, 12.0])
+
+
+@pytest.fixture
+def made(setup: Setup) -> Any:
+    """A maker of straight results: bare as wanted at ``nil`` [mm] plus a slip by draw, falling 20 mm a mm at 18 m."""
+
+    def make(nil: float = 6.0, slip: float = 0.5, **fields: Any) -> BareAgainstFletched:
+        slips = slip * np.linspace(-1.0, 1.0, 41)
+        distances, plain = np.array([18.0, 50.0]), np.array([0.003, 0.060])
+        slope = np.array([0.020, 0.100])
+
+        def heights(shift: np.ndarray) -> np.ndarray:
+            return plain + (nil + shift[:, None, None] - READINGS[None, :, None]) * slope
+
+        given: dict[str, Any] = {
+            "setup": setup, "readings": READINGS, "distances": distances, "today": 8.0, "nock_height": 5.8,
+            "taped": True, "inputs": (), "seed": 0, "value": heights(np.zeros(1))[0], "drag_and_mass": plain,
+            "sample": heights(slips), "sample_drag_and_mass": np.tile(plain, (41, 1)), "missing": (), **fields,
+        }  # fmt: skip
+        return BareAgainstFletched(**given)
+
+    return make
+
+
+def verdicts(figure: Any) -> list[list[str]]:
+    """Lines under each face, from top to bottom."""
+    return [[text.get_text() for text in ax.texts if text.get_gid() == "verdict"] for ax in figure.axes]
+
+
+def test_lines_bands_and_what_is_wanted(made: Any) -> None:
+    result = made()
+    figure = bare_against_fletched(result)
+    for j, ax in enumerate(figure.axes):
+        np.testing.assert_allclose(line(ax, "bare").get_ydata(), 1e3 * result.median[:, j])
+        (band,) = [one for one in ax.collections if one.get_gid() == "band"]
+        corners = band.get_paths()[0].vertices
+        for x, low, middle, high in zip(
+            READINGS, result.lower[:, j], result.median[:, j], result.upper[:, j], strict=True
+        ):
+            at = corners[np.isclose(corners[:, 0], x), 1]
+            assert at.min() == pytest.approx(1e3 * low)
+            assert at.max() == pytest.approx(1e3 * high)
+            assert low < middle < high
+        assert line(ax, "fletched").get_ydata()[0] == 0.0
+        assert line(ax, "wanted").get_ydata()[0] == pytest.approx((3.0, 60.0)[j])
+        assert line(ax, "together").get_xdata()[0] == pytest.approx(6.0)
+        assert line(ax, "today").get_xdata()[0] == 8.0
+    # 90 % of slips between -0.5 and 0.5
+    assert figure.axes[0].get_title(loc="left") == "18 m\nas wanted at 6.0 mm\n(90 %: 5.5 to 6.5)"
+    assert CAUTION in words(figure)
+    assert "90 % of 41 bows" in words(figure)
+    assert_legible(figure)
+
+
+def test_places_beyond_the_readings_are_not_told_as_numbers(made: Any) -> None:
+    figure = bare_against_fletched(made(nil=3.0, slip=2.0))
+    assert figure.axes[0].get_title(loc="left") == "18 m\nas wanted at under 4 mm\n(90 %: under 4 to 4.8)"
+    assert not [one for one in figure.axes[0].lines if one.get_gid() == "together"]
+    rising = made()
+    up = made(sample=rising.sample[:, ::-1])
+    assert "not as wanted" in bare_against_fletched(up).axes[0].get_title(loc="left")
+    assert "no advice" in " ".join(verdicts(target_card(up))[0])
+
+
+def test_bows_without_a_shot_are_counted(made: Any) -> None:
+    lost = Missing(3, float("nan"), float("nan"), "brace: no")
+    assert "41 bows that fit what was measured (1 gave no shot)" in words(bare_against_fletched(made(missing=(lost,))))
+
+
+def test_which_way_and_how_far(made: Any) -> None:
+    figure = target_card(made(slip=0.4))
+    high, today, low = verdicts(figure)
+    assert high == ["bare about 43 mm high", "locators UP", "2.0 mm (1/16 in)", "90 %: 1.6 up to 2.4 up",
+                    "41 of 41 bows say UP"]  # fmt: skip
+    assert today == ["bare about 37 mm low", "locators DOWN", "2.0 mm (1/16 in)", "90 %: 2.4 down to 1.6 down",
+                     "41 of 41 bows say DOWN"]  # fmt: skip
+    assert low[2] == "6.0 mm (1/4 in)"
+    assert [ax.get_title() for ax in figure.axes] == [
+        "reading 4.0 mm (3/16 in)\n", "reading 8.0 mm (5/16 in)\ntoday", "reading 12.0 mm (1/2 in)\n",
+    ]  # fmt: skip
+    text = words(figure)
+    assert "Leave the sight alone; move both locators" in text
+    assert CAUTION in text
+    assert_legible(figure)
+
+
+def test_far_out_the_wanted_height_is_told_and_aimed_at(made: Any) -> None:
+    (one,) = verdicts(target_card(made(), "50 m", readings=[6.4], face_diameter="122 cm"))
+    # 20 mm above the fletched one and still 40 mm under what drag and mass alone make: the locators go down
+    assert one[:4] == [
+        "bare about 20 mm high",
+        "(wanted: 60 mm high)",
+        "NOT SURE YET",
+        "rather DOWN 0.4 mm (< 1/16 in)",
+    ]
+
+
+def test_what_is_not_sure_is_not_told_as_certain(made: Any) -> None:
+    (one,) = verdicts(target_card(made(slip=3.0), readings=[7.0]))
+    assert one == ["bare about 15 mm low", "NOT SURE YET", "rather DOWN 1.0 mm (1/16 in)", "90 %: 3.7 down to 1.7 up",
+                   "27 of 41 bows say DOWN"]  # fmt: skip
+    (near,) = verdicts(target_card(made(), readings=[6.1]))
+    assert near[1:] == ["leave the locators", "90 %: 0.5 down to 0.4 up"]
+    (wide,) = verdicts(target_card(made(slip=3.0), readings=[6.1]))
+    assert wide[1:3] == ["NOT SURE YET", "rather leave the locators"]
+
+
+def test_a_reading_without_numbers_says_so(made: Any) -> None:
+    lost = made().sample.copy()
+    lost[:, 2] = np.nan
+    figure = target_card(made(sample=lost))
+    assert verdicts(figure)[2] == ["no result"]
+    assert verdicts(figure)[0][1] == "locators UP"
+    assert not [one for one in figure.axes[2].patches if one.get_gid() == "bare"]
+    assert_legible(figure)
+
+
+def test_no_number_is_given_beyond_what_was_shot(made: Any) -> None:
+    (one,) = verdicts(target_card(made(nil=2.0), readings=[5.0]))
+    assert one[1:] == ["locators DOWN", "past the readings shot", "41 of 41 bows say DOWN"]
+    (wide,) = verdicts(target_card(made(nil=2.0, slip=4.0), readings=[5.0]))
+    assert wide[1:4] == ["NOT SURE YET", "rather DOWN", "past the readings shot"]
+
+
+@pytest.mark.parametrize("face", ["40 cm", "60 cm", "80 cm", "122 cm", 0.8])
+def test_the_face_is_to_scale(made: Any, face: Any) -> None:
+    result = made()
+    figure = target_card(result, face_diameter=face)
+    size = 1e3 * face if isinstance(face, float) else 10.0 * float(face.split()[0])
+    for ax, reading in zip(figure.axes, READINGS, strict=True):
+        assert ax.get_aspect() == 1.0
+        rings = [one for one in ax.patches if isinstance(one, Circle)]
+        np.testing.assert_allclose([one.get_radius() for one in rings], 0.5 * size * np.arange(10, 0, -1) / 10.0)
+        bands = {one.get_gid(): one for one in ax.patches if isinstance(one, Rectangle)}
+        there = result.height_at(reading, 18.0)
+        assert bands["bare"].get_y() == pytest.approx(1e3 * there.low)
+        assert bands["bare"].get_y() + bands["bare"].get_height() == pytest.approx(1e3 * there.high)
+        assert there.low < there.median < there.high
+        assert bands["fletched"].get_y() == pytest.approx(-2.75)
+        assert bands["fletched"].get_height() == pytest.approx(5.5)
+        assert line(ax, "wanted").get_ydata()[0] == pytest.approx(3.0)
+        low, high = ax.get_ylim()
+        assert low < -0.5 * size
+        assert low < 1e3 * there.low < high
+
+
+def test_standard_colours_stand_in_order(made: Any) -> None:
+    ax = target_card(made(), colours="standard").axes[0]
+    shades = [one.get_facecolor()[:3] for one in ax.patches if isinstance(one, Circle)]
+    assert shades[0] == (1.0, 1.0, 1.0)
+    assert max(shades[2]) < 0.3  # black
+    assert shades[4][2] > shades[4][0]  # blue
+    assert shades[6][0] > shades[6][2]  # red
+    assert min(shades[9][:2]) > 0.8 > shades[9][2]  # gold
+
+
+def test_bad_requests(made: Any) -> None:
+    with pytest.raises(SetupError, match="face_diameter"):
+        target_card(made(), face_diameter="4 m")
+    with pytest.raises(SetupError, match="colours"):
+        target_card(made(), colours="gaudy")  # type: ignore[arg-type]
+    with pytest.raises(SetupError, match="nothing was flown to 30 m"):
+        target_card(made(), "30 m")
+    with pytest.raises(SetupError, match="outside those shot"):
+        target_card(made(), readings=[3.0])

@@ -1,0 +1,173 @@
+"""Bare against fletched with its band, and flights of several readings."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+import pytest
+
+from archerysim.equipment import SetupError
+from archerysim.shot.bare import bare_difference
+from archerysim.study.apart import BareAgainstFletched, crossing, points_of_band
+from archerysim.study.bare import bare_against_fletched
+from archerysim.study.flights import Flights, flights
+from archerysim.study.inputs import quasi_normal
+from archerysim.study.tuned import at_reading
+from tests.shot.examples import built, measured
+
+MESH = "coarse"
+UNSURE = {"nock.locators.reading": "0.5 mm", "rest.height": "0.5 mm", "arrow.point_mass": "0.1 g"}
+READINGS = ("4 mm", "7 mm", "10 mm")
+
+
+@cache
+def found() -> BareAgainstFletched:
+    return bare_against_fletched(
+        measured("club-outdoor"), READINGS, ("18 m", "50 m"), draws=4, uncertainty=UNSURE, mesh=MESH, workers=1,
+        progress=False,
+    )  # fmt: skip
+
+
+@cache
+def flown() -> Flights:
+    return flights(measured("club-outdoor"), ["4 mm", "10 mm", "2 m"], distance="18 m", mesh=MESH)
+
+
+def test_the_bow_as_given_is_that_of_bare_difference() -> None:
+    launch = at_reading(built("club-outdoor", MESH), 0.007, MESH)
+    both = bare_difference(launch, 18.0)
+    assert found().value[1, 0] == pytest.approx(both.height, rel=1e-3)
+    far = bare_difference(at_reading(built("club-outdoor", MESH), 0.004, MESH), 50.0)
+    assert found().value[0, 1] == pytest.approx(far.height, rel=1e-3)
+    assert found().drag_and_mass[0] == pytest.approx(both.drag_and_mass, rel=1e-3)
+    assert found().today == pytest.approx(8.0, abs=1e-6)
+
+
+def test_band_holds_the_median_and_higher_locators_bring_the_bare_shaft_down() -> None:
+    result = found()
+    assert (result.lower < result.median).all()
+    assert (result.median < result.upper).all()
+    assert (np.diff(result.value, axis=0) < 0.0).all()
+    assert (np.diff(result.sample, axis=1) < 0.0).all()
+
+
+def test_the_wanted_difference_grows_with_the_distance() -> None:
+    """Some millimetres at 18 m, several times that beyond 30 m (docs/flight.md)."""
+    assert 0.0 < 5.0 * found().wanted(18.0) < found().wanted(50.0)
+
+
+def test_the_move_leads_to_the_wanted_difference() -> None:
+    result = found()
+    high, low = result.move(4.0, 18.0), result.move(10.0, 18.0)
+    assert high.median > 0.0 > low.median  # bare high: locators up
+    assert high.median - low.median == pytest.approx(6.0)
+    assert low.low < low.median < low.high
+    there = result.together(18.0).median
+    band = result.height_at(there, 18.0)
+    assert band.low < result.wanted(18.0) < band.high
+    launch = at_reading(built("club-outdoor", MESH), 1e-3 * there, MESH)
+    left = bare_difference(launch, 18.0).swing
+    assert abs(left) < 0.25 * abs(found().value[1, 0] - found().drag_and_mass[0])
+
+
+def test_a_slip_of_the_square_alone_moves_the_line_sideways() -> None:
+    """A draw of the reading only: each height is that of the reading where the locators really stand."""
+    only = bare_against_fletched(
+        built("club-outdoor", MESH), READINGS, "18 m", draws=2, uncertainty={"nock.locators.reading": "0.5 mm"},
+        mesh=MESH, workers=1, progress=False,
+    )  # fmt: skip
+    slips = 0.5e-3 * quasi_normal(1, 2, 0)[:, 0]
+    assert (np.abs(slips) > 1e-5).all()
+    for slip, sample in zip(slips, only.sample[:, 2, 0], strict=True):
+        launch = at_reading(built("club-outdoor", MESH), 0.010 + slip, MESH)
+        assert sample == pytest.approx(bare_difference(launch, 18.0).height, abs=1e-4)
+
+
+def test_seed_and_workers() -> None:
+    def sample(**options: int) -> np.ndarray:
+        return bare_against_fletched(
+            built("club-outdoor", MESH), READINGS[:2], "12 m", draws=2, uncertainty={"arrow.point_mass": "0.5 g"},
+            mesh=MESH, progress=False, **options,
+        ).sample  # fmt: skip
+
+    one = sample(workers=1)
+    np.testing.assert_array_equal(sample(workers=2), one)
+    assert not np.array_equal(sample(workers=1, seed=1), one)
+
+
+def test_what_fails_is_told_and_loses_nothing_else() -> None:
+    result = bare_against_fletched(
+        measured("club-outdoor"), ["7 mm", "8 mm", "2 m"], "18 m", draws=2, uncertainty=UNSURE, mesh=MESH, workers=1,
+        progress=False,
+    )  # fmt: skip
+    assert np.isnan(result.sample[:, 2]).all()
+    assert np.isfinite(result.sample[:, :2]).all()
+    assert [(one.draw, one.reading) for one in result.missing] == [(-1, 2000.0), (0, 2000.0), (1, 2000.0)]
+    assert "nock.locators.reading" in result.missing[0].reason
+    assert np.isfinite(result.together(18.0).median)
+
+
+@pytest.mark.parametrize(
+    ("options", "words"),
+    [
+        ({"draws": 3}, "power of two"),
+        ({"distances": ()}, "none is given"),
+        ({"distances": ("18 m", 18.0)}, "one twice"),
+        ({"distances": "1 km"}, "distances"),
+        ({"readings": "8 mm"}, "two or more"),
+        ({"readings": []}, "no reading"),
+        ({"workers": 0}, "Give 1 or more"),
+    ],
+)
+def test_bad_requests(options: dict[str, object], words: str) -> None:
+    given = {"draws": 2, "mesh": MESH, **options}
+    with pytest.raises(SetupError, match=words):
+        bare_against_fletched(measured("club-outdoor"), **given)  # type: ignore[arg-type]
+
+
+def test_questions_outside_what_was_shot() -> None:
+    with pytest.raises(SetupError, match=r"outside those shot, 4\.0 to 10\.0 mm"):
+        found().height_at(12.0, 18.0)
+    with pytest.raises(SetupError, match="only to 18 m, 50 m"):
+        found().move(8.0, 30.0)
+
+
+def test_crossing_of_a_broken_line() -> None:
+    x = np.array([4.0, 6.0, 8.0])
+    assert crossing(x, np.array([3.0, 1.0, -1.0])) == pytest.approx(7.0)
+    assert crossing(x, np.array([1.0, 0.0, -3.0])) == pytest.approx(6.0)
+    assert crossing(x, np.array([6.0, 5.0, 1.0])) == pytest.approx(8.5)  # goes on as its last piece
+    assert crossing(x, np.array([-2.0, -3.0, -8.0])) == pytest.approx(0.0)
+    assert crossing(x, np.array([1.0, np.nan, -1.0])) == pytest.approx(6.0)
+    assert np.isnan(crossing(x, np.array([1.0, 2.0, 3.0])))
+    assert np.isnan(crossing(x, np.array([np.nan, np.nan, 1.0])))
+
+
+def test_points_of_a_band_leave_out_what_failed() -> None:
+    sample = np.column_stack((np.arange(101.0), np.full(101, np.nan)))
+    sample[50, 0] = np.nan
+    points = points_of_band(sample)
+    np.testing.assert_allclose(points[:, 0], np.quantile(np.delete(np.arange(101.0), 50), (0.05, 0.5, 0.95)))
+    assert np.isnan(points[:, 1]).all()
+
+
+def test_flights_share_the_sight_and_a_failed_reading_is_a_row() -> None:
+    low, high, failed = flown().rows
+    assert low.fletched is not None
+    assert low.bare is not None
+    assert low.bare.elevation == pytest.approx(low.fletched.elevation)
+    assert abs(low.fletched.impact_height) < 1e-6
+    assert low.apart > high.apart
+    assert 0.0 < low.wanted < 0.01
+    assert failed.launch is None
+    assert failed.fletched is None
+    assert np.isnan(failed.apart)
+    assert "nock.locators.reading" in failed.reason
+
+
+def test_flights_around_today() -> None:
+    result = flights(built("club-outdoor", MESH), distance="12 m", mesh=MESH)
+    assert [row.reading for row in result.rows] == pytest.approx([5.0, 8.0, 11.0], abs=1e-6)
+    assert result.today == pytest.approx(8.0, abs=1e-6)
+    assert not any(row.reason for row in result.rows)
