@@ -5,8 +5,11 @@ window knows of, and returns what it drew. Nothing is shown on a screen; `save_f
 """
 
 from archerysim.show.bow import bow
+from archerysim.show.contributions import contributions
 from archerysim.show.curve import curve
 from archerysim.show.energy import energy
+from archerysim.show.explain import explain
+from archerysim.show.group import group, group_by_reading, locators_compared
 from archerysim.show.square import square
 from archerysim.show.style import save_figure
 from archerysim.show.sweep import sweep
@@ -14,4 +17,19 @@ from archerysim.show.throat import throat
 from archerysim.show.tornado import tornado
 from archerysim.show.traces import traces
 
-__all__ = ["bow", "curve", "energy", "save_figure", "square", "sweep", "throat", "tornado", "traces"]
+__all__ = [
+    "bow",
+    "contributions",
+    "curve",
+    "energy",
+    "explain",
+    "group",
+    "group_by_reading",
+    "locators_compared",
+    "save_figure",
+    "square",
+    "sweep",
+    "throat",
+    "tornado",
+    "traces",
+]

@@ -225,3 +225,12 @@ def _warnings(nominal: Launch, found: list[Row]) -> tuple[str, ...]:
 
 def _kind(sentence: str) -> str:
     return re.sub(r"[-+]?\d+(\.\d+)?", "#", sentence)
+
+
+def told_once(warnings: list[str]) -> list[str]:
+    """Each kind of warning once, in the words of its first; none in words where there is no other."""
+    kinds: dict[str, str] = {}
+    for one in warnings:
+        if one != NONE:
+            kinds.setdefault(_kind(one), one)
+    return list(kinds.values()) or [NONE]

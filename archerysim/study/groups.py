@@ -19,6 +19,11 @@ from archerysim.study.tuned import PATH, nil_reading
 OFFSETS = ("-4 mm", "-2 mm", "0 mm", "2 mm", "4 mm")
 GAP = 0.5e-3  # [m] of two locators tied apart [judgement]
 
+SLIDES = (
+    "(Without a lower locator only friction, which the model leaves out, keeps the nock from sliding down the drawn "
+    "string.)"
+)
+
 
 @dataclass(frozen=True)
 class ReadingGroups:
@@ -203,10 +208,13 @@ def compare(
     if not fits:
         raise SetupError("fits", "holds nothing to compare", "Give at least one name with its changes")
     found = [_tried(base, dict(c), n, scatter, distance, seed, workers, progress) for c in fits.values()]
+    reasons = [
+        f"{reason} {SLIDES}" if reason and change.get("nock.locators.lower_present") is False else reason
+        for (_, reason), change in zip(found, fits.values(), strict=True)
+    ]
     return Comparison(
-        tuple(fits), tuple(dict(c) for c in fits.values()), tuple(one for one, _ in found),
-        tuple(reason for _, reason in found),
-    )  # fmt: skip
+        tuple(fits), tuple(dict(c) for c in fits.values()), tuple(one for one, _ in found), tuple(reasons)
+    )
 
 
 def _tried(

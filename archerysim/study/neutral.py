@@ -19,6 +19,7 @@ from archerysim.study.held import Base
 
 APART = 0.014  # [m] of index and middle finger from the throat's middle, the usual split hold
 RING = 0.018  # [m] the unloaded ring finger under the middle one
+EVEN = 0.05e-3  # [m] of tiller split that counts as none: the arrow's weight on the string makes half of that
 STIFF = 1e5  # [N/m] of the neutral rest: like a shelf; stiffer ones throw the same to 0.01 deg
 HELD = (
     "locators set again to the same reading when the tiller is changed, string twisted again to the same brace "
@@ -74,8 +75,8 @@ def _reading(base: Base, full: Any) -> Part:
 def _tiller(base: Base, full: Any) -> Part:
     now = brace_with_string(full, float(full.string.length), base.mesh)
     split = now.upper_tiller - now.lower_tiller
-    here, neutral = f"split {1e3 * split:+.1f} mm", "no split, same brace height"
-    if abs(split) < 1e-6:
+    here, neutral = f"split {round(1e3 * split, 1) + 0.0:+.1f} mm", "no split, same brace height"
+    if abs(split) < EVEN:
         return Part("tiller", here, neutral, {})
     thickness = 0.5 * (full.upper_limb.root_thickness - full.lower_limb.root_thickness)
     try:
@@ -96,7 +97,7 @@ def _fingers(base: Base, full: Any) -> Part:
     told = ", ".join(f"{1e3 * place:+.0f}" for place in places)
     times = np.asarray(archer.release_time)
     alike = float(np.dot(archer.finger_shares, times))
-    wanted = {
+    wanted: dict[str, Any] = {
         "archer.finger_places": (APART, -APART, -APART - RING), "archer.crawl": 0.0,
         "archer.finger_shares": (0.5, 0.5, 0.0), "archer.release_time": (alike,) * 3,
         "archer.release_delays": (0.0,) * 3,
@@ -136,5 +137,3 @@ def _stabilisers(base: Base, full: Any) -> Part:
     changes = {f"riser.rods.{k}.{field}": 0.0 for k in range(len(rods)) for field in fields} if mass else {}
     here = f"{1e3 * mass:.0f} g on {len(rods)} rod{'s' if len(rods) != 1 else ''}" if rods else "none"
     return Part("stabilisers", here, "none", changes)
-
-

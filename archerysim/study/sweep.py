@@ -9,7 +9,7 @@ from concurrent.futures import Executor
 from contextlib import closing, nullcontext
 from typing import TYPE_CHECKING, Any
 
-from archerysim.equipment import Setup, SetupError
+from archerysim.equipment import Setup
 from archerysim.shot.mesh import Mesh
 from archerysim.study.dataset import Table, dataset_of
 from archerysim.study.held import base_of, refuse_measured

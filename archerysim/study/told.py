@@ -102,8 +102,10 @@ def instant(launch: Launch, name: str, time: float) -> Instant:
 
     force = launch.draw_force * np.asarray(filled(launch.setup).get("archer.finger_shares")) * _holding(launch, time)
     index, middle, ring = (float(f) for f in force)
-    names = ("edge_upper", "edge_lower", "locator", "rest", "pitch", "pitch_rate", "vertical_velocity", "speed")
-    return Instant(name, time, (index, middle, ring), *(at(row) for row in names), at("nock_x") - float(trace.nock_x[0]))
+    return Instant(
+        name, time, (index, middle, ring), at("edge_upper"), at("edge_lower"), at("locator"), at("rest"), at("pitch"),
+        at("pitch_rate"), at("vertical_velocity"), at("speed"), at("nock_x") - float(trace.nock_x[0]),
+    )  # fmt: skip
 
 
 def traced(launch: Launch) -> Trace:
