@@ -8,7 +8,6 @@ import numpy as np
 
 from archerysim.show import style
 from archerysim.show.style import FAINT, INK, LOOKS, MM
-from archerysim.study.told import Instant, frames, traced
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -16,6 +15,7 @@ if TYPE_CHECKING:
 
     from archerysim.shot.launch import Launch
     from archerysim.study.explain import Explained
+    from archerysim.study.told import Instant
 
 ROW = 3.5  # height of a frame [cm]
 ASIDE = 60.0  # room behind the nock at full draw and before the point at clear [mm]
@@ -24,12 +24,14 @@ NOCK = 14.0  # length of the nock, for the picture only [mm]
 GROUND = {"facecolor": "white", "edgecolor": "none", "alpha": 0.85, "pad": 1.5}  # of words over lines
 
 
-def explain(result: Explained, *, mirror: bool = False) -> Figure:
+def explain(result: Explained, figure: Figure | None = None, *, mirror: bool = False) -> Figure:
     """Draw five frames of a shot, one below the other, on one scale.
 
     Parameters
     ----------
     result : Explained
+    figure : Figure, optional
+        An empty one to draw into.
     mirror : bool
         Target to the left, as a left-handed archer sees it.
 
@@ -38,9 +40,11 @@ def explain(result: Explained, *, mirror: bool = False) -> Figure:
     Figure
         Left: along the aim line from the pivot, up-down enlarged as written; right: forces.
     """
+    from archerysim.study.told import frames
+
     launch = result.launch
     chosen = frames(result.told)
-    figure = style.new_figure(ROW * len(chosen) + 2.4)
+    figure = style.new_figure(ROW * len(chosen) + 2.4) if figure is None else figure
     grid = figure.add_gridspec(len(chosen), 2, width_ratios=(3.0, 1.0))
     shapes = [_Shape(launch, one.time) for one in chosen]
     span, low, high = _window(shapes)
@@ -58,15 +62,15 @@ def explain(result: Explained, *, mirror: bool = False) -> Figure:
         bars = figure.add_subplot(grid[k, 1])
         _bars(bars, one, launch.draw_force, times, last)
     axes[len(axes) // 2].set_ylabel("off the aim line at full draw [mm]", fontsize=style.TEXT, color=INK)
-    figure.canvas.draw()
-    box = axes[0].get_position()
-    drawn = box.height * figure.get_figheight() / (high - low)
-    along = box.width * figure.get_figwidth() / (span[1] - span[0])
     target = "left" if mirror else "right"
-    figure.suptitle(
-        f"{launch.setup.name}: one shot, target to the {target}; up-down enlarged x{drawn / along:.0f}",
-        fontsize=style.TEXT, color=INK, x=0.01, ha="left",
-    )  # fmt: skip
+    title = figure.suptitle(
+        f"{launch.setup.name}: one shot, target to the {target}", fontsize=style.TEXT, color=INK, x=0.01, ha="left"
+    )
+    figure.draw_without_rendering()  # places the panels
+    box = axes[0].get_position()
+    up = box.height * figure.get_figheight() / (high - low)
+    along = box.width * figure.get_figwidth() / (span[1] - span[0])
+    title.set_text(f"{title.get_text()}; up-down enlarged x{up / along:.0f}")
     return figure
 
 
@@ -75,6 +79,7 @@ class _Shape:
 
     def __init__(self, launch: Launch, time: float) -> None:
         from archerysim.equipment import filled
+        from archerysim.study.told import traced
 
         trace, marks = traced(launch), launch.braced.marks
         full: Any = filled(launch.setup)
@@ -103,6 +108,8 @@ class _Shape:
         own = np.array([full.rest.forward, full.rest.height - give])
         rest = np.array([pose[0] + cosine * own[0] - sine * own[1], pose[1] + sine * own[0] + cosine * own[1]])
         self.rest: np.ndarray = placed(rest @ turn)
+        travel = float(np.interp(time, trace.time, trace.nock_x) - trace.nock_x[0])
+        self.supported = bool(full.rest.unlimited_support or travel <= full.rest.support_travel + 1e-6)
 
 
 def _window(shapes: list[_Shape]) -> tuple[tuple[float, float], float, float]:
@@ -126,10 +133,12 @@ def _frame(ax: Axes, launch: Launch, one: Instant, shape: _Shape, mirror: bool) 
         Rectangle((x[0] - 0.3 * NOCK, y[0] - shape.nock), NOCK, 2.0 * shape.nock, facecolor=green, edgecolor=INK,
                   linewidth=0.6, zorder=3.4, gid="nock")
     )  # fmt: skip
-    look = LOOKS["rest"]
-    ax.plot([shape.rest[0]] * 2, [shape.rest[1], shape.rest[1] - 60.0], color=look.color, linewidth=3.0, zorder=1.5)
-    ax.plot([shape.rest[0] - 18.0, shape.rest[0] + 18.0], [shape.rest[1]] * 2, color=look.color, linewidth=2.4,
-            solid_capstyle="butt", gid="rest", zorder=3.6)  # fmt: skip
+    at, top = shape.rest
+    rest: dict[str, Any] = {"color": LOOKS["rest"].color, "alpha": 1.0 if shape.supported else 0.3}
+    ax.plot([at, at], [top, top - 60.0], linewidth=3.0, zorder=1.5, **rest)
+    ax.plot(
+        [at - 18.0, at + 18.0], [top, top], linewidth=2.4, solid_capstyle="butt", gid="rest", zorder=3.6, **rest
+    )  # fmt: skip
     for place, force in zip(shape.fingers, one.fingers, strict=True):
         if force > 0.5:
             ax.plot(

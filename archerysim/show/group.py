@@ -7,10 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from archerysim.shot.bare import CAUTION
 from archerysim.show import style
 from archerysim.show.style import FAINT, INK, LOOKS
-from archerysim.study.group import UNITS
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -133,15 +131,14 @@ def group_by_reading(result: ReadingGroups, axes: Any = None) -> Figure:
     """
     figure, (heights, launch) = style.many_axes(axes, 2, 2, 9.6)
     rows = (
-        (heights, (("fletched", "fletched", "arrow"), ("bare", "bare shaft", "clear"))),
-        (launch, (("pitch", "pitch", "upper"), ("angle_of_attack", "angle of attack", "lower"))),
+        (heights, "cm", (("fletched", "fletched", "arrow"), ("bare", "bare shaft", "clear"))),
+        (launch, "deg", (("pitch", "pitch", "upper"), ("angle_of_attack", "angle of attack", "lower"))),
     )
-    for ax, lines in rows:
+    for ax, unit, lines in rows:
         for shift, (name, words, look) in zip((-0.06, 0.06), lines, strict=True):
             _line(ax, result, name, words, look, shift)
         ax.axvline(0.0, color=FAINT, linewidth=0.9, linestyle=(0, (2.0, 2.0)), zorder=1.0)
         ax.set_ylim(0.0, 1.28 * ax.get_ylim()[1])
-        unit = UNITS[lines[0][0]]
         style.dress(ax, "reading less the best [mm]", f"standard deviation [{unit}]")
         style.legend(ax, loc="upper left")
     if axes is None:
@@ -208,6 +205,8 @@ def locators_compared(result: Comparison, ax: Axes | None = None) -> Axes:
 
 def _foot(figure: Any, words: str = "") -> None:
     """Words under a picture, with the caution for bare shafts."""
+    from archerysim.shot.bare import CAUTION
+
     lines = [words] if words else []
     lines += textwrap.wrap(CAUTION, 108)
     figure.supxlabel("\n".join(lines), fontsize=style.SMALL, color=INK, linespacing=1.25)

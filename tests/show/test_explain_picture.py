@@ -47,6 +47,8 @@ def test_five_frames_on_one_scale(found: Explained) -> None:
     travelled = [1e3 * one.travel for one in frames(found.told)]
     np.testing.assert_allclose(np.array(tails) - tails[0], travelled, atol=1.0)
     assert [len(lines(ax, "finger")) for ax in sides] == [3, 3, 0, 0, 0]
+    pale = [line(ax, "rest").get_alpha() < 1.0 for ax in sides]
+    assert pale == [False, False, False, True, True]
     assert_legible(figure)
 
 
@@ -70,7 +72,7 @@ def test_bars_are_the_forces(found: Explained) -> None:
 def test_the_enlargement_is_the_one_drawn(found: Explained) -> None:
     figure = explain(found)
     told = float(figure.get_suptitle().rpartition("x")[2])
-    figure.canvas.draw()
+    figure.draw_without_rendering()
     begin, up, along = figure.axes[0].transData.transform([(0.0, 0.0), (0.0, 1.0), (1.0, 0.0)])
     assert told == pytest.approx((up - begin)[1] / (along - begin)[0], abs=0.6)
 
