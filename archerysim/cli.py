@@ -64,6 +64,12 @@ def parser() -> argparse.ArgumentParser:
         "--picture", choices=("traces", "throat", "bow"), default="traces",
         help="what --plot draws (default traces)",
     )  # fmt: skip
+    explain = add("explain", run_explain, "why the arrow left as it did: the shot told in time, and who turned it")
+    explain.add_argument(
+        "--picture", choices=("strip", "parts"), default="strip",
+        help="what --plot draws: five frames of the shot, or bars of what each part does (default strip)",
+    )  # fmt: skip
+    explain.add_argument("--mirror", action="store_true", help="draw the strip with the target to the left")
     sweep = add("sweep", run_sweep, "many shots over ranges of values")
     sweep.add_argument(
         "--over", action="append", required=True, metavar="PATH=START:STOP:STEP", type=_pair,
@@ -260,6 +266,24 @@ def run_shoot(options: Any) -> int:
         pictures: dict[str, Callable[[Any], Any]] = {"traces": show.traces, "throat": show.throat, "bow": show.bow}
         picture = pictures[options.picture]
         _plot(lambda: picture(launch), options.plot)
+    return 0
+
+
+def run_explain(options: Any) -> int:
+    """``archerysim explain``"""
+    from archerysim.show.explain_table import explain_table
+    from archerysim.study.explain import explain
+
+    found = explain(_setup(options), mesh=options.mesh)
+    print(explain_table(found))
+    if options.plot:
+        from archerysim import show
+
+        pictures: dict[str, Callable[[], Any]] = {
+            "strip": lambda: show.explain(found, mirror=options.mirror),
+            "parts": lambda: show.contributions(found),
+        }
+        _plot(pictures[options.picture], options.plot)
     return 0
 
 

@@ -37,6 +37,10 @@ def test_shots_load_no_tables_or_pictures() -> None:
     assert not loaded & {"xarray", "matplotlib", "pandas", "h5netcdf", "tqdm"}
 
 
+def test_pictures_load_no_kernels() -> None:
+    assert not loaded_by("import archerysim.show") & HEAVY
+
+
 def test_help_is_light() -> None:
     code = (
         "from archerysim.cli import main\n"

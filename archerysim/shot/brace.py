@@ -215,7 +215,11 @@ def with_arrow(bare: Bracing, mesh: Mesh, unknowns: int = 0, height: float = 0.0
     full = Bracing(setup, float(bare.length[0]), leans, mesh, throat)
     x, y = string_divided(bare.x, bare.y, bare.marks, full.marks, full.place, float(bare.length[0]))
     real, sure = full.throat, never_lets_go(full.throat)
-    for trial, then in ((real, None), (sure, real)):
+    tries = [(real, None), (sure, real)]
+    if not (real.lower and real.upper):
+        # at brace a nock with one locator is kept from sliding off it by its grip on the serving, which is friction
+        tries.append((real._replace(lower=1.0, upper=1.0), None))
+    for trial, then in tries:
         full.throat = trial
         full.lean_to(leans, float(bare.length[0]))
         full.start(np.column_stack(seated(setup, full.chain, full.marks, trial, full.support, x, y, (0.0, -GRAVITY))))
@@ -226,7 +230,7 @@ def with_arrow(bare: Bracing, mesh: Mesh, unknowns: int = 0, height: float = 0.0
                 full.newton(unknowns, height, split, two_way=False, careful=True)
             break
         except ShotError:
-            if then is not None:
+            if (trial, then) == tries[-1]:
                 raise
     brace_height, upper, lower = full.measures()
     bow = full.marks.tail

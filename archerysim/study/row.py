@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from archerysim.equipment import SetupError
@@ -12,23 +13,27 @@ from archerysim.shot.shoot import shoot_built
 from archerysim.study.held import Base, changed
 
 Row = dict[str, Any]
+More = Callable[[Launch], Row]
 BAD_SETUP = -1  # status of a point whose setup contradicts itself
 
 
-def rows_of(base: Base, changes: list[dict[str, Any]], attempt: int = 1) -> list[Row]:
+def rows_of(base: Base, changes: list[dict[str, Any]], attempt: int = 1, *more: More) -> list[Row]:
     """Rows of some points; ``attempt`` only makes a repeated call another one to executors that remember calls."""
-    return [row_of(base, change) for change in changes]
+    return [row_of(base, change, *more) for change in changes]
 
 
-def row_of(base: Base, changes: dict[str, Any]) -> Row:
-    """What one point reports: every quantity, its status, reason and events."""
+def row_of(base: Base, changes: dict[str, Any], *more: More) -> Row:
+    """What one point reports: every quantity, its status, reason and events, and what ``more`` makes of the launch."""
     try:
         launch = shoot_built(changed(base, changes), base.mesh, trace=False)
     except SetupError as error:
         return {"status": BAD_SETUP, "reason": str(error)}
     except ShotError as error:
         return {"status": error.status, "reason": str(error)}
-    return {"status": 0, "reason": "", **numbers(launch)}
+    row = {"status": 0, "reason": "", **numbers(launch)}
+    for one in more:
+        row |= one(launch)
+    return row
 
 
 def numbers(launch: Launch) -> Row:

@@ -13,7 +13,7 @@ import numpy as np
 from archerysim.equipment import SetupError
 from archerysim.study.held import Base
 from archerysim.study.points import Points
-from archerysim.study.row import Row, row_of, rows_of
+from archerysim.study.row import More, Row, row_of, rows_of
 from archerysim.study.store import Store, key_maker
 from archerysim.study.workers import WorkerPool
 
@@ -27,14 +27,18 @@ Found = tuple[int, Row]
 
 
 def rows(
-    base: Base, points: Points, *, workers: int | None, executor: Executor | None = None, store: Store | None = None
-) -> Generator[Found, None, None]:
+    base: Base, points: Points, *more: More, workers: int | None, executor: Executor | None = None,
+    store: Store | None = None,
+) -> Generator[Found, None, None]:  # fmt: skip
     """Index and row of every point, as they end.
 
     Nothing that is kept here grows with the number of points but one byte each.
 
     Parameters
     ----------
+    *more : callable
+        From a launch to further entries of its row, computed where the shot is; to be pickled. Without a store,
+        which holds shots alone.
     workers : int or None
         Processes; 1: this one alone. With ``executor``, how many workers it has, None: not known.
     executor : concurrent.futures.Executor, optional
@@ -52,31 +56,32 @@ def rows(
                 if keys[index] in found:
                     missing[index] = False
                     yield index, found[keys[index]]
-    for bunch in _computed(base, points, missing, workers, executor):
+    for bunch in _computed(base, points, more, missing, workers, executor):
         if store is not None:
             store.write([(key(points.change(index)), row) for index, row in bunch])
         yield from bunch
 
 
 def _computed(
-    base: Base, points: Points, missing: np.ndarray, workers: int | None, executor: Executor | None
-) -> Iterator[list[Found]]:
+    base: Base, points: Points, more: tuple[More, ...], missing: np.ndarray, workers: int | None,
+    executor: Executor | None,
+) -> Iterator[list[Found]]:  # fmt: skip
     """The missing points' indices and rows, some at a time."""
     count = int(missing.sum())
     wanted = (index for index in range(points.size) if missing[index])
     if executor is not None:
-        yield from _spread(base, points, wanted, BATCH, executor, AHEAD * (workers or UNKNOWN))
+        yield from _spread(base, points, more, wanted, BATCH, executor, AHEAD * (workers or UNKNOWN))
         return
     workers = min(workers or 1, count)
     if workers <= 1:
         for index in wanted:
-            yield [(index, row_of(base, points.change(index)))]
+            yield [(index, row_of(base, points.change(index), *more))]
         return
     with WorkerPool(workers) as pool:
         for index in islice(wanted, 1):  # compiles here, so that the workers find the kernels on disk
-            yield [(index, row_of(base, points.change(index)))]
+            yield [(index, row_of(base, points.change(index), *more))]
         size = max(1, min(BATCH, count // (AHEAD * workers)))
-        yield from _spread(base, points, wanted, size, pool, AHEAD * workers)
+        yield from _spread(base, points, more, wanted, size, pool, AHEAD * workers)
 
 
 @dataclass(frozen=True)
@@ -88,8 +93,9 @@ class _Batch:
 
 
 def _spread(
-    base: Base, points: Points, wanted: Iterator[int], size: int, executor: Executor, ahead: int
-) -> Iterator[list[Found]]:
+    base: Base, points: Points, more: tuple[More, ...], wanted: Iterator[int], size: int, executor: Executor,
+    ahead: int,
+) -> Iterator[list[Found]]:  # fmt: skip
     """Hands out batches, at most ``ahead`` at a time, and takes them in as they end.
 
     A point's own errors are rows. Whatever else goes wrong is the worker's: its batch is handed out again.
@@ -99,7 +105,7 @@ def _spread(
 
     def hand_out(batch: _Batch) -> None:
         changes = [points.change(index) for index in batch.indices]
-        future = executor.submit(rows_of, base, changes, batch.attempt)
+        future = executor.submit(rows_of, base, changes, batch.attempt, *more)
         running[future] = batch
         future.add_done_callback(ended.put)
 

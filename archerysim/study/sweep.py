@@ -9,7 +9,7 @@ from concurrent.futures import Executor
 from contextlib import closing, nullcontext
 from typing import TYPE_CHECKING, Any
 
-from archerysim.equipment import Setup, SetupError
+from archerysim.equipment import Setup
 from archerysim.shot.mesh import Mesh
 from archerysim.study.dataset import Table, dataset_of
 from archerysim.study.held import base_of, refuse_measured
@@ -17,7 +17,7 @@ from archerysim.study.points import points_of
 from archerysim.study.progress import watched
 from archerysim.study.store import Store
 from archerysim.study.stream import rows
-from archerysim.study.workers import WORTH, cores, way_to_start
+from archerysim.study.workers import how_many
 
 if TYPE_CHECKING:
     import xarray
@@ -92,7 +92,7 @@ def sweep(
     base = base_of(setup, hold, mesh)
     points = points_of(over, cases, base.given if base.hold == ("refit",) else base.built)
     refuse_measured(base, [axis.path for axis in points.axes])
-    count = _workers(workers, points.size, executor)
+    count = how_many(workers, points.size, executor)
     table = Table(points.size)
     with Store(store) if store is not None else nullcontext() as kept:
         if kept is not None and kept.others():
@@ -104,12 +104,3 @@ def sweep(
     if kept is not None:
         data.attrs |= {"points_read": points.size - kept.written, "points_computed": kept.written}
     return data
-
-
-def _workers(wanted: int | None, points: int, executor: Executor | None) -> int | None:
-    """How many workers; None: an executor's, not known."""
-    if wanted is not None and wanted < 1:
-        raise SetupError("workers", f"{wanted} is not a number of processes", "Give 1 or more")
-    if wanted is not None or executor is not None:
-        return wanted
-    return cores() if points >= WORTH[way_to_start()] else 1

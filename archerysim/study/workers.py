@@ -22,6 +22,8 @@ from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExec
 from contextlib import contextmanager
 from typing import Any, TypeVar
 
+from archerysim.equipment import SetupError
+
 T = TypeVar("T")
 WORTH = {"fork": 40, "forkserver": 160, "spawn": 400}  # points from which starting workers pays, by way of starting
 
@@ -39,6 +41,20 @@ def way_to_start() -> str:
     if sys.platform == "linux" and threads == 1:
         return "fork"
     return "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
+
+
+def how_many(wanted: int | None, points: int, executor: Executor | None = None) -> int | None:
+    """Workers for so many points: as wanted, else all cores where that pays; None: an executor's, not known.
+
+    Raises
+    ------
+    SetupError
+    """
+    if wanted is not None and wanted < 1:
+        raise SetupError("workers", f"{wanted} is not a number of processes", "Give 1 or more")
+    if wanted is not None or executor is not None:
+        return wanted
+    return cores() if points >= WORTH[way_to_start()] else 1
 
 
 class WorkerPool(Executor):

@@ -7,7 +7,7 @@ import pytest
 from archerysim import __version__
 from archerysim.cli import main, parser
 
-COMMANDS = ("check", "brace", "draw", "shoot", "sweep", "fly", "tune")
+COMMANDS = ("check", "brace", "draw", "shoot", "explain", "fly", "tune", "read-group", "sweep")
 Capture = pytest.CaptureFixture[str]
 
 

@@ -1,0 +1,236 @@
+"""A group: many shots of one bow by a hand that is not always the same."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from contextlib import closing
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from archerysim.equipment import Setup, SetupError, filled
+from archerysim.shot.bare import CAUTION
+from archerysim.shot.flight import DISTANCE, fly, sight_elevation
+from archerysim.shot.launch import Launch
+from archerysim.shot.mesh import Mesh
+from archerysim.shot.shoot import shoot_built
+from archerysim.shot.warnings import NONE
+from archerysim.study.held import Base, base_of
+from archerysim.study.progress import watched
+from archerysim.study.row import Row
+from archerysim.study.scatter import Scatter, shots
+from archerysim.study.spread import Spread, spread_of
+from archerysim.study.stream import rows
+from archerysim.study.workers import how_many
+
+MOST = 100_000
+CM = 1e-2  # [m]
+AT_CLEAR = ("pitch", "pitch_rate", "angle_of_attack", "speed")
+UNITS = {
+    "fletched": "cm", "bare": "cm", "pitch": "deg", "pitch_rate": "rad/s", "angle_of_attack": "deg", "speed": "m/s",
+}  # fmt: skip
+Progress = bool | Callable[[int, int], None] | None
+
+
+@dataclass(frozen=True)
+class Group:
+    """Shots with one sight setting, each with its own hand.
+
+    Attributes
+    ----------
+    setup : Setup
+        As built, without scatter.
+    scatter : Scatter
+    seed : int
+    distance : float
+        Of the target plane [m].
+    elevation : float
+        Of the aim line for every shot [deg]: that with which the fletched arrow of the shot without scatter hits
+        the centre.
+    nominal : Launch
+        The shot without scatter.
+    drawn : dict of path to (n,) or (n, 3) array
+        What each shot was shot with, in SI.
+    fletched, bare : (n,) arrays
+        Height of the fletched arrow, and of the bare shaft taped to the same mass, above the centre [cm].
+    pitch, angle_of_attack : (n,) arrays
+        At clear, positive nose up [deg].
+    pitch_rate : (n,) array
+        At clear [rad/s].
+    speed : (n,) array
+        At clear [m/s].
+    bare_nominal : float
+        Height of the bare shaft without scatter [cm].
+    reasons : tuple of str
+        Why a shot has no result; empty where it has. Its numbers are nan.
+    warnings : tuple of str
+        Those of the shot without scatter, then what other shots gave rise to.
+    """
+
+    setup: Setup
+    scatter: Scatter
+    seed: int
+    distance: float
+    elevation: float
+    nominal: Launch
+    drawn: dict[str, np.ndarray]
+    fletched: np.ndarray
+    bare: np.ndarray
+    pitch: np.ndarray
+    pitch_rate: np.ndarray
+    angle_of_attack: np.ndarray
+    speed: np.ndarray
+    bare_nominal: float
+    reasons: tuple[str, ...]
+    warnings: tuple[str, ...]
+
+    @property
+    def count(self) -> int:
+        """Shots, failed ones too."""
+        return len(self.reasons)
+
+    @property
+    def failed(self) -> int:
+        """Shots without a result."""
+        return sum(bool(reason) for reason in self.reasons)
+
+    def spread(self, name: str) -> Spread:
+        """Scatter of "fletched", "bare" [cm], "pitch", "angle_of_attack" [deg], "pitch_rate" or "speed"."""
+        return spread_of(getattr(self, name))
+
+
+@dataclass(frozen=True)
+class _Flown:
+    """Flies an arrow with and without fletching, and says how high they meet the target."""
+
+    distance: float
+    elevation: float
+
+    def __call__(self, launch: Launch) -> Row:
+        try:
+            heights = {
+                name: fly(launch, distance=self.distance, elevation=self.elevation, fletched=fletched).impact_height
+                for name, fletched in (("fletched", True), ("bare", False))
+            }
+        except SetupError as error:
+            return {"reason": str(error)}
+        return {name: height / CM for name, height in heights.items()}
+
+
+def group(
+    setup: Setup,
+    n: int = 30,
+    *,
+    scatter: Scatter | None = None,
+    distance: float | str = "18 m",
+    seed: int = 0,
+    workers: int | None = None,
+    mesh: str | Mesh = "default",
+    progress: Progress = None,
+) -> Group:
+    """Shoot n arrows, each with its own draw length, finger shares, release time, hand torque and nock fit.
+
+    The bow is fitted once and stays as built; the sight is set once, for the arrow shot without scatter.
+
+    Parameters
+    ----------
+    setup : Setup
+    n : int
+        Shots.
+    scatter : Scatter, optional
+        Standard deviations; by default those of a steady club archer.
+    distance : float or str
+        Of the target plane [m], or a text with a unit.
+    seed : int
+        The same seed draws the same hands, in every setup and with any number of workers.
+    workers : int, optional
+        Processes. Default: all cores where that pays.
+    mesh, progress
+        As for `sweep`.
+
+    Returns
+    -------
+    Group
+        A shot that fails is kept, with its reason.
+
+    Raises
+    ------
+    SetupError
+        Where an argument is out of range, or the shot without scatter does not reach the target.
+    ShotError
+        Where the shot without scatter fails.
+    """
+    checked(n, seed)
+    return shoot_group(base_of(setup, None, mesh), n, scatter or Scatter(), distance, seed, workers, progress)
+
+
+def checked(n: int, seed: int) -> None:
+    """Refuse a number of shots or a seed that makes no sense.
+
+    Raises
+    ------
+    SetupError
+    """
+    if isinstance(n, bool) or not isinstance(n, int) or not 2 <= n <= MOST:
+        raise SetupError("n", f"{n!r} is not a number of shots", f"Give 2 to {MOST}")
+    if isinstance(seed, bool) or not isinstance(seed, int) or seed < 0:
+        raise SetupError("seed", f"{seed!r} is not a seed", "Give a whole number from 0 up")
+
+
+def shoot_group(
+    base: Base, n: int, scatter: Scatter, distance: float | str, seed: int, workers: int | None, progress: Progress
+) -> Group:
+    """`group` for a bow already fitted."""
+    far = float(DISTANCE.read("distance", distance))  # type: ignore[arg-type]
+    nominal = shoot_built(base.built, base.mesh, trace=False)
+    flown = _Flown(far, sight_elevation(nominal, far))
+    points = shots(scatter, filled(base.built), n, seed, nominal.draw_force)
+    found: list[Row] = [{} for _ in range(n)]
+    count = how_many(workers, n)
+    with closing(rows(base, points, flown, workers=count)) as flow:
+        for index, row in watched(flow, n, progress):
+            found[index] = row
+    columns: dict[str, Any] = {
+        name: np.array([row.get(name, np.nan) for row in found], dtype=float) for name in ("fletched", "bare")
+    }
+    for name in AT_CLEAR:
+        columns[name] = np.array([row.get(name, (np.nan, np.nan))[1] for row in found], dtype=float)
+    return Group(
+        setup=base.built, scatter=scatter, seed=seed, distance=far, elevation=flown.elevation, nominal=nominal,
+        drawn={axis.path: np.array(axis.values) for axis in points.axes}, **columns,
+        bare_nominal=float(flown(nominal).get("bare", np.nan)), reasons=tuple(str(row["reason"]) for row in found),
+        warnings=_warnings(nominal, found),
+    )  # fmt: skip
+
+
+def at(base: Base, changes: dict[str, Any]) -> Base:
+    """The same bow with its locators or nock otherwise."""
+    return replace(base, built=base.built.replace(**changes))
+
+
+def _warnings(nominal: Launch, found: list[Row]) -> tuple[str, ...]:
+    """The nominal shot's warnings, then each other kind once with the number of shots; the caution for bare shafts."""
+    told = [] if NONE in nominal.warnings else list(nominal.warnings)
+    known = {_kind(sentence) for sentence in told}
+    kinds: dict[str, list[str]] = {}
+    for row in found:
+        for sentence in str(row.get("warnings", NONE)).split("\n"):
+            if sentence != NONE and _kind(sentence) not in known:
+                kinds.setdefault(_kind(sentence), []).append(sentence)
+    told += [f"{one[0]} (at {len(one)} of {len(found)} shots)" for one in kinds.values()]
+    return (*(told or [NONE]), CAUTION)
+
+
+def _kind(sentence: str) -> str:
+    return re.sub(r"[-+]?\d+(\.\d+)?", "#", sentence)
+
+
+def told_once(warnings: list[str]) -> list[str]:
+    """Each kind of warning once, in the words of its first; none in words where there is no other."""
+    kinds: dict[str, str] = {}
+    for one in warnings:
+        if one != NONE:
+            kinds.setdefault(_kind(one), one)
+    return list(kinds.values()) or [NONE]

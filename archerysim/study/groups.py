@@ -1,0 +1,240 @@
+"""The same hands again: at other readings, and with other locators."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from archerysim.equipment import Setup, SetupError, filled
+from archerysim.equipment.units import to_si
+from archerysim.shot.errors import ShotError
+from archerysim.shot.mesh import Mesh
+from archerysim.study.group import Group, Progress, at, checked, shoot_group
+from archerysim.study.held import Base, base_of
+from archerysim.study.scatter import Scatter
+from archerysim.study.spread import Ratio, ratio_of
+from archerysim.study.tuned import PATH, nil_reading
+
+OFFSETS = ("-4 mm", "-2 mm", "0 mm", "2 mm", "4 mm")
+GAP = 0.5e-3  # [m] of two locators tied apart [judgement]
+
+SLIDES = (
+    "(Without a lower locator only friction, which the model leaves out, keeps the nock from sliding down the drawn "
+    "string.)"
+)
+
+
+@dataclass(frozen=True)
+class ReadingGroups:
+    """Groups at several readings, shot with the same hands; the sight is set anew at each reading.
+
+    Attributes
+    ----------
+    best : float
+        Reading from which the offsets count, by the underside [mm].
+    how : str
+        What makes it the best.
+    offsets : tuple of float
+        Reading less the best [mm].
+    groups : tuple of Group or None
+        None where the shot without scatter fails.
+    reasons : tuple of str
+        Why there is no group; empty where there is one.
+    """
+
+    best: float
+    how: str
+    offsets: tuple[float, ...]
+    groups: tuple[Group | None, ...]
+    reasons: tuple[str, ...]
+
+
+def group_by_reading(
+    setup: Setup,
+    n: int = 30,
+    offsets: Sequence[str | float] = OFFSETS,
+    *,
+    best: str | float | None = None,
+    scatter: Scatter | None = None,
+    distance: float | str = "18 m",
+    seed: int = 0,
+    workers: int | None = None,
+    mesh: str | Mesh = "default",
+    progress: Progress = None,
+) -> ReadingGroups:
+    """Groups at readings off the best.
+
+    Parameters
+    ----------
+    offsets : sequence of str or float
+        From the best reading, positive = higher; texts with units, or [m].
+    best : str or float, optional
+        Reading by the underside; by default that which leaves no angle of attack at clear (`nil_reading`).
+    n, scatter, distance, seed, workers, mesh, progress
+        As for `archerysim.study.group.group`.
+
+    Returns
+    -------
+    ReadingGroups
+
+    Raises
+    ------
+    SetupError, ShotError
+    """
+    checked(n, seed)
+    away = [_metres("offsets", offset) for offset in offsets]
+    if not away:
+        raise SetupError("offsets", "holds no reading", "Give at least one, as 0 mm")
+    base = base_of(setup, None, mesh)
+    how = "as given"
+    if best is None:
+        middle, how = 1e-3 * nil_reading(base.built, base.mesh).reading, "no angle of attack at clear"
+    else:
+        middle = _metres("best", best)
+    found: list[Group | None] = []
+    reasons = []
+    for offset in away:
+        one, reason = _tried(
+            base, {PATH: middle + offset, "nock.locators.convention": "underside"}, n, scatter, distance, seed,
+            workers, progress,
+        )  # fmt: skip
+        found.append(one)
+        reasons.append(reason)
+    return ReadingGroups(1e3 * middle, how, tuple(1e3 * a for a in away), tuple(found), tuple(reasons))
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Groups of one bow with several fits of its locators, shot with the same hands.
+
+    Attributes
+    ----------
+    names : tuple of str
+    changes : tuple of dict
+        What was changed on the bow as built, path to value in SI.
+    groups : tuple of Group or None
+    reasons : tuple of str
+    """
+
+    names: tuple[str, ...]
+    changes: tuple[dict[str, Any], ...]
+    groups: tuple[Group | None, ...]
+    reasons: tuple[str, ...]
+
+    def ratio(self, name: str, quantity: str = "fletched") -> Ratio:
+        """Standard deviation of a quantity with one fit over that with the first, from the same hands.
+
+        Raises
+        ------
+        SetupError
+            Where there is no fit of that name, or no group.
+        """
+        if name not in self.names:
+            raise SetupError("name", f"{name!r} was not compared", f"Use one of {', '.join(map(repr, self.names))}")
+        one, first = self.groups[self.names.index(name)], self.groups[0]
+        if one is None or first is None:
+            missing = self.reasons[self.names.index(name)] or self.reasons[0]
+            raise SetupError("name", f"{name!r} has no ratio: {missing}", "Look at the reasons")
+        return ratio_of(getattr(one, quantity), getattr(first, quantity))
+
+
+def locator_fits(built: Setup, gap: float = GAP) -> dict[str, dict[str, Any]]:
+    """Two locators touching the nock, two with a gap, the lower alone, the upper alone.
+
+    The lower locator's upper face stays where it is (where there is the upper alone, its lower face). A gap is made by
+    moving the upper locator away, so the middle between them rises by half of it.
+
+    Parameters
+    ----------
+    built : Setup
+        Locators tied at a place.
+    gap : float
+        [m]
+    """
+    head = "nock.locators."
+    full: Any = filled(built).nock.locators
+    floor = full.place - 0.5 * full.gap  # where the throat's middle is with the nock down on the lower locator
+
+    def fit(place: float, free: float, upper: bool, lower: bool) -> dict[str, Any]:
+        names = ("place", "gap", "upper_present", "lower_present")
+        return {head + name: value for name, value in zip(names, (place, free, upper, lower), strict=True)}
+
+    return {
+        "two, touching": fit(floor, 0.0, True, True),
+        f"two, {1e3 * gap:g} mm gap": fit(floor + 0.5 * gap, gap, True, True),
+        "lower alone": fit(floor, 0.0, False, True),
+        "upper alone": fit(floor, 0.0, True, False),
+    }
+
+
+def compare(
+    setup: Setup,
+    n: int = 30,
+    fits: Mapping[str, Mapping[str, Any]] | None = None,
+    *,
+    gap: str | float = GAP,
+    scatter: Scatter | None = None,
+    distance: float | str = "18 m",
+    seed: int = 0,
+    workers: int | None = None,
+    mesh: str | Mesh = "default",
+    progress: Progress = None,
+) -> Comparison:
+    """Groups with one locator and two, touching and gapped; the sight is set anew for each.
+
+    Parameters
+    ----------
+    fits : mapping of name to changes, optional
+        What is compared instead: changes of the bow as built (dotted paths). The first is what the others are
+        measured by.
+    gap : str or float
+        Of the gapped pair, in all.
+    n, scatter, distance, seed, workers, mesh, progress
+        As for `archerysim.study.group.group`.
+
+    Returns
+    -------
+    Comparison
+
+    Raises
+    ------
+    SetupError, ShotError
+    """
+    checked(n, seed)
+    base = base_of(setup, None, mesh)
+    if fits is None:
+        fits = locator_fits(base.built, _metres("gap", gap))
+    if not fits:
+        raise SetupError("fits", "holds nothing to compare", "Give at least one name with its changes")
+    found = [_tried(base, dict(c), n, scatter, distance, seed, workers, progress) for c in fits.values()]
+    reasons = [
+        f"{reason} {SLIDES}" if reason and change.get("nock.locators.lower_present") is False else reason
+        for (_, reason), change in zip(found, fits.values(), strict=True)
+    ]
+    return Comparison(
+        tuple(fits), tuple(dict(c) for c in fits.values()), tuple(one for one, _ in found), tuple(reasons)
+    )
+
+
+def _tried(
+    base: Base, changes: dict[str, Any], n: int, scatter: Scatter | None, distance: float | str, seed: int,
+    workers: int | None, progress: Progress,
+) -> tuple[Group | None, str]:  # fmt: skip
+    try:
+        return shoot_group(at(base, changes), n, scatter or Scatter(), distance, seed, workers, progress), ""
+    except ShotError as error:
+        return None, str(error)
+    except SetupError as error:
+        if error.path in ("distance", "scatter", "workers"):
+            raise
+        return None, str(error)
+
+
+def _metres(name: str, value: str | float) -> float:
+    from archerysim.equipment.units import UnitError
+
+    try:
+        return to_si(value, "mm") if isinstance(value, str) else float(value)
+    except UnitError as error:
+        raise SetupError(name, error.problem, error.remedy) from None

@@ -1,0 +1,111 @@
+"""Groups in pictures and tables."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+import pytest
+
+from archerysim.shot.bare import CAUTION
+from archerysim.show import group, group_by_reading, locators_compared
+from archerysim.show.group_table import group_table
+from archerysim.study.group import Group
+from archerysim.study.group import group as shoot_group
+from archerysim.study.groups import Comparison, ReadingGroups
+from archerysim.study.groups import compare as shoot_compared
+from tests.shot.examples import built
+from tests.show.drawing import assert_legible, line
+
+
+@pytest.fixture(scope="module")
+def found() -> Group:
+    return shoot_group(built("club-outdoor", "coarse"), 7, workers=1, mesh="coarse", progress=False)
+
+
+@pytest.fixture(scope="module")
+def readings(found: Group) -> ReadingGroups:
+    return ReadingGroups(
+        6.7, "no angle of attack at clear", (-2.0, 0.0, 60.0), (found, found, None), ("", "", "too high")
+    )
+
+
+@pytest.fixture(scope="module")
+def compared() -> Comparison:
+    return shoot_compared(built("club-outdoor", "coarse"), 4, workers=1, mesh="coarse", progress=False)
+
+
+def test_a_dot_a_shot(found: Group) -> None:
+    figure = group(found)
+    strip, launches = figure.axes
+    np.testing.assert_array_equal(line(strip, "shots, fletched").get_ydata(), found.fletched)
+    np.testing.assert_array_equal(line(strip, "shots, bare shaft").get_ydata(), found.bare)
+    np.testing.assert_array_equal(line(launches, "launches").get_ydata(), found.pitch)
+    assert line(launches, "without scatter").get_ydata() == [found.nominal.clear.pitch]
+    low, high = strip.get_ylim()
+    assert low < min(0.0, found.bare.min())
+    assert high > max(0.0, found.fletched.max())
+    words = " ".join(text.get_text() for text in strip.get_xticklabels())
+    assert f"± {found.spread('bare').deviation:.2f} cm" in words
+    assert "Bare shafts fly less steadily" in figure.get_supxlabel()
+    assert_legible(figure)
+
+
+def test_a_small_group_looks_small(found: Group) -> None:
+    still = dataclasses.replace(found, fletched=0.01 * found.fletched, bare=0.01 * found.fletched)
+    low, high = group(still).axes[0].get_ylim()
+    assert high - low >= 6.0
+
+
+def test_failed_shots_are_left_out_and_told(found: Group) -> None:
+    bad = found.fletched.copy()
+    bad[2] = np.nan
+    reasons = tuple("release: it failed" if k == 2 else "" for k in range(7))
+    partly = dataclasses.replace(found, fletched=bad, reasons=reasons)
+    figure = group(partly)
+    assert line(figure.axes[0], "shots, fletched").get_ydata().size == 6
+    assert "1 without a result" in figure.get_suptitle()
+    assert "shot 3: release: it failed" in group_table(partly)
+
+
+def test_by_reading(readings: ReadingGroups, found: Group) -> None:
+    figure = group_by_reading(readings)
+    heights, launches = figure.axes
+    assert line(heights, "bare").get_ydata() == pytest.approx([found.spread("bare").deviation] * 2)
+    assert line(launches, "pitch").get_ydata() == pytest.approx([found.spread("pitch").deviation] * 2)
+    assert heights.get_ylim()[0] == 0.0
+    assert_legible(figure)
+
+
+def test_locators_side_by_side(compared: Comparison) -> None:
+    ax = locators_compared(compared)
+    widths = {patch.get_gid(): patch.get_width() for patch in ax.patches}
+    two = compared.groups[0]
+    assert two is not None
+    assert widths["fletched 0"] == pytest.approx(two.spread("fletched").deviation)
+    assert "bare 3" not in widths
+    assert any("no result" in text.get_text() for text in ax.texts)
+    assert_legible(ax.figure)
+
+
+def test_tables(found: Group, readings: ReadingGroups, compared: Comparison) -> None:
+    for result in (found, readings, compared):
+        text = group_table(result)
+        assert " ".join(CAUTION.split()) in " ".join(text.replace("\n", " ").split())
+        assert "A real group is wider" in " ".join(text.split())
+    one = group_table(found)
+    spread = found.spread("fletched")
+    (row,) = [text for text in one.splitlines() if text.startswith("  height, fletched")]
+    assert row.split()[-5:] == [
+        f"{spread.deviation:.2f}", f"{spread.low:.2f}", "to", f"{spread.high:.2f}", f"{spread.full:.2f}",
+    ]  # fmt: skip
+    assert "too high" in group_table(readings)
+    text = group_table(compared)
+    assert "upper alone: draw" in text
+    assert "no friction" in text
+    assert f"{compared.ratio('lower alone', 'pitch').value:.2f} (" in text
+
+
+def test_tables_of_nothing(readings: ReadingGroups, compared: Comparison) -> None:
+    assert "too high" in group_table(dataclasses.replace(readings, groups=(None,) * 3, reasons=("too high",) * 3))
+    assert "broken" in group_table(dataclasses.replace(compared, groups=(None,) * 4, reasons=("broken",) * 4))

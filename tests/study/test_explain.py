@@ -1,0 +1,169 @@
+"""A shot explained: sums, a neutral bow that has nothing to explain, directions, failures told."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+import numpy as np
+import pytest
+
+from archerysim.equipment import Setup, SetupError
+from archerysim.study.explain import Explained, explain, numbers
+from archerysim.study.held import base_of, changed
+from archerysim.study.neutral import parts_of
+from archerysim.study.told import FRAMES, frames, instant, story
+from tests.shot.examples import NAMES, READING, built, measured, shot
+
+MESH = "coarse"
+PARTS = ("reading", "tiller", "fingers", "hand", "rest", "slope", "stabilisers")
+
+
+@cache
+def explained(name: str) -> Explained:
+    return explain(measured(name), mesh=MESH)
+
+
+def other(**changes: Any) -> Explained:
+    return explain(
+        built("club-outdoor", MESH).replace(**{k.replace("__", "."): v for k, v in changes.items()}), mesh=MESH
+    )
+
+
+def neutral_setup() -> Setup:
+    base = base_of(built("club-outdoor", MESH), None, MESH)
+    changes: dict[str, Any] = {}
+    for part in parts_of(base):
+        changes |= part.changes
+    return changed(base, changes)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_parts_and_the_remainder_make_the_whole(name: str) -> None:
+    found = explained(name)
+    assert tuple(one.part.name for one in found.contributions) == PARTS
+    total = found.base + sum(one.value for one in found.contributions) + found.remainder
+    np.testing.assert_allclose(total, found.actual, atol=1e-12)
+    np.testing.assert_allclose(found.actual, numbers(found.launch))
+    np.testing.assert_allclose(found.base, numbers(found.neutral))
+    np.testing.assert_allclose(found.actual, numbers(shot(name, mesh=MESH)), atol=2e-4)
+    for one in found.contributions:
+        assert not one.reason
+        np.testing.assert_allclose(one.value, 0.5 * (one.on_neutral + one.on_actual))
+    assert found.base[0] > 1.0  # nose up with the nock axis at square: why bows are tuned above it
+    # the parts act on one another by less than on the arrow
+    assert abs(found.remainder[0]) < 0.1 * abs(found.actual - found.base)[0]
+
+
+def test_a_neutral_bow_has_nothing_to_explain() -> None:
+    found = explain(neutral_setup(), mesh=MESH)
+    for one in found.contributions:
+        np.testing.assert_allclose(one.value, 0.0, atol=2e-5)
+    np.testing.assert_allclose(found.base, found.actual, atol=2e-5)
+    np.testing.assert_allclose(found.actual, explained("club-outdoor").base, atol=2e-5)
+
+
+def test_the_neutral_bow_is_the_one_stated() -> None:
+    launch = explained("club-outdoor").neutral
+    assert launch.axis_above_square == pytest.approx(0.0, abs=1e-6)
+    # the arrow, now lower on the string, moves both by some hundredths of a millimetre
+    assert launch.upper_tiller - launch.lower_tiller == pytest.approx(0.0, abs=0.05)
+    assert launch.brace_height == pytest.approx(220.0, abs=0.05)
+    rods = launch.setup.riser.rods
+    assert sum(rod.end_mass + (rod.rod_mass or 0.0) for rod in rods) == 0.0
+    fingers = launch.setup.archer
+    assert fingers.finger_places is not None
+    assert fingers.finger_shares is not None
+    assert np.dot(fingers.finger_places, fingers.finger_shares) == pytest.approx(0.0)
+
+
+def test_lowering_the_locator_turns_the_nose_up() -> None:
+    high, low = other(**{READING: "10 mm"}), other(**{READING: "6 mm"})
+    assert (low.of("reading").value > high.of("reading").value).all()
+    assert (low.base == pytest.approx(high.base, abs=2e-5)) is True
+
+
+def test_opposite_slopes_and_torques_turn_opposite_ways() -> None:
+    """Mirrored parts of a bow that is otherwise the same: odd as long as they are small."""
+    up, down = (other(nock__slope=f"{k * 0.5} deg", archer__grip_torque=k * 0.3) for k in (1, -1))
+    for name in ("slope", "hand"):
+        one, two = up.of(name).on_neutral[0], down.of(name).on_neutral[0]
+        assert one > 0.0
+        assert one == pytest.approx(-two, rel=0.05)
+
+
+def test_a_part_that_is_neutral_already_does_nothing() -> None:
+    found = explained("junior")  # no stabilisers, no slope, no torque
+    for name in ("stabilisers", "slope", "hand"):
+        assert not found.of(name).part.changes
+        assert (found.of(name).value == 0.0).all()
+    assert (explained("club-outdoor").of("stabilisers").value != 0.0).all()
+
+
+def test_a_part_without_a_neutral_state_is_told_and_the_rest_still_explained(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Fingers whose neutral state would lift the arrow off the rest."""
+    from archerysim.shot.errors import ShotError
+    from archerysim.study import explain as module
+
+    real = module.shoot_built
+
+    def refusing(setup: Setup, *rest: Any, **more: Any) -> Any:
+        if setup.archer.finger_shares == (0.5, 0.5, 0.0):
+            raise ShotError("draw", 7)
+        return real(setup, *rest, **more)
+
+    monkeypatch.setattr(module, "shoot_built", refusing)
+    found = explain(built("club-outdoor", MESH), mesh=MESH)
+    fingers = found.of("fingers")
+    assert fingers.reason.startswith("draw:")
+    assert np.isnan(fingers.value).all()
+    assert not fingers.known
+    others = [one for one in found.contributions if one.part.name != "fingers"]
+    assert all(one.known for one in others)
+    np.testing.assert_allclose(
+        found.base + sum(one.value for one in others) + found.remainder, found.actual, atol=1e-12
+    )
+    # the reading does about the same with these fingers as with neutral ones
+    assert found.of("reading").value[0] == pytest.approx(explained("club-outdoor").of("reading").value[0], rel=0.1)
+
+
+def test_a_launch_is_explained_as_its_setup() -> None:
+    found = explain(explained("club-outdoor").launch, mesh=MESH)
+    np.testing.assert_allclose(found.actual, explained("club-outdoor").actual, atol=1e-6)
+
+
+def test_told_in_time() -> None:
+    found = explained("club-outdoor")
+    times = [one.time for one in found.told]
+    assert times == sorted(times)
+    assert times[0] == 0.0
+    named = {one.name: one for one in found.told}
+    assert named["full draw"].finger_force == pytest.approx(found.launch.draw_force)
+    assert named["full draw"].travel == 0.0
+    assert named["fingers half open"].finger_force == pytest.approx(0.5 * found.launch.draw_force)
+    assert named["fingers off"].time == pytest.approx(5e-3)
+    assert named["fingers off"].finger_force == pytest.approx(0.0, abs=1e-9)
+    assert named["rest's support ends"].travel == pytest.approx(0.220, abs=1e-6)
+    assert named["greatest push"].push > named["fingers off"].push
+    assert named["separation"].time == found.launch.separation.time
+    assert named["clear"].pitch == pytest.approx(found.launch.clear.pitch, abs=1e-3)
+    assert named["string straight"].travel == pytest.approx(0.4515, abs=0.005)  # from 28 in - 1.75 in to about brace
+    assert tuple(one.name for one in frames(found.told)) == FRAMES
+
+
+def test_fingers_one_after_the_other_and_a_rest_without_end() -> None:
+    found = other(archer__release_delays=("0 ms", "1 ms", "2 ms"), rest__unlimited_support=True)
+    names = [one.name for one in found.told]
+    assert "rest's support ends" not in names
+    assert frames(found.told)[2].name == "string straight"
+    at = instant(found.launch, "", 1e-3)
+    index, middle, ring = (f / s for f, s in zip(at.fingers, (0.3, 0.5, 0.2), strict=True))
+    assert index < middle == ring  # a half cosine, begun by the index finger alone
+    assert index == pytest.approx(found.launch.draw_force * 0.5 * (1.0 + np.cos(0.2 * np.pi)))
+
+
+def test_requests_that_make_no_sense() -> None:
+    with pytest.raises(SetupError, match="is not one of the parts"):
+        explained("club-outdoor").of("wind")
+    with pytest.raises(ValueError, match="no trace"):
+        story(shot("club-outdoor", mesh=MESH))

@@ -1,0 +1,193 @@
+"""Groups: seeded, the same for any number of workers, nil without scatter, as wide as the scatter."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+import pytest
+
+from archerysim.equipment import SetupError
+from archerysim.shot.bare import CAUTION
+from archerysim.shot.flight import fly
+from archerysim.study.group import AT_CLEAR, Group, group
+from archerysim.study.groups import Comparison, ReadingGroups, compare, group_by_reading
+from archerysim.study.scatter import NO_SCATTER, Scatter
+from archerysim.study.tuned import nil_reading
+from tests.shot.examples import built, changed
+
+MESH = "coarse"
+NUMBERS = ("fletched", "bare", *AT_CLEAR)
+
+
+@cache
+def shot_group(n: int = 8, workers: int = 1, size: float = 1.0, seed: int = 0) -> Group:
+    return group(
+        built("club-outdoor", MESH), n, scatter=Scatter().times(size), workers=workers, seed=seed, mesh=MESH,
+        progress=False,
+    )  # fmt: skip
+
+
+@cache
+def by_reading() -> ReadingGroups:
+    return group_by_reading(
+        built("club-outdoor", MESH), 4, ("-2 mm", 0.0, "2 mm", "60 mm"), workers=1, mesh=MESH, progress=False
+    )
+
+
+@cache
+def compared() -> Comparison:
+    return compare(built("club-outdoor", MESH), 6, workers=1, mesh=MESH, progress=False)
+
+
+def test_workers_do_not_change_a_bit() -> None:
+    one, two = shot_group(), shot_group(workers=2)
+    for name in NUMBERS:
+        np.testing.assert_array_equal(getattr(one, name), getattr(two, name))
+    assert one.warnings == two.warnings
+    assert one.elevation == two.elevation
+
+
+def test_seeds_and_sizes_of_groups() -> None:
+    other = shot_group(seed=1)
+    assert not np.isin(other.fletched, shot_group().fletched).any()
+    np.testing.assert_array_equal(shot_group(3).fletched, shot_group().fletched[:3])
+
+
+def test_no_scatter_no_group() -> None:
+    still = group(built("club-outdoor", MESH), 3, scatter=NO_SCATTER, mesh=MESH, progress=False)
+    for name in NUMBERS:
+        assert still.spread(name).full == 0.0
+    assert abs(still.fletched[0]) < 1e-4  # [cm]: the sight
+    assert still.bare[0] == still.bare_nominal
+    assert still.pitch[0] == still.nominal.clear.pitch
+
+
+def test_twice_a_small_scatter_is_twice_the_group() -> None:
+    """Heights jump by some 0.003 cm where a contact ends a time step later; the rest is linear."""
+    small, twice = shot_group(6, size=0.05), shot_group(6, size=0.1)
+    assert twice.spread("speed").deviation == pytest.approx(2.0 * small.spread("speed").deviation, rel=1e-3)
+    for name in ("fletched", "bare"):
+        found, half = twice.spread(name).deviation, small.spread(name).deviation
+        assert half > 0.05
+        assert found == pytest.approx(2.0 * half, abs=2 * 0.003), name
+
+
+def test_a_shot_is_that_of_its_inputs() -> None:
+    found = shot_group()
+    k = 5
+    launch = changed(built("club-outdoor", MESH), MESH, **{p: v[k].tolist() for p, v in found.drawn.items()})
+    assert found.pitch[k] == launch.clear.pitch
+    for name, fletched in (("fletched", True), ("bare", False)):
+        flight = fly(launch, distance=18.0, elevation=found.elevation, fletched=fletched)
+        assert getattr(found, name)[k] == 100.0 * flight.impact_height
+
+
+def test_a_longer_draw_strikes_higher() -> None:
+    """Common practice: overdrawn arrows are faster and go high."""
+    alone = group(
+        built("club-outdoor", MESH),
+        6,
+        scatter=Scatter("3 mm", 0.0, 0.0, 0.0, 0.0),
+        workers=1,
+        mesh=MESH,
+        progress=False,
+    )
+    order = np.argsort(alone.drawn["archer.draw_length"])
+    assert (np.diff(alone.speed[order]) > 0.0).all()
+    assert (np.diff(alone.fletched[order]) > 0.0).all()
+
+
+def test_a_failed_shot_keeps_its_place_and_its_reason() -> None:
+    short = built("club-outdoor", MESH).replace(**{"arrow.length": "26.26 in"})  # just reaches the rest
+    found = group(short, 6, scatter=Scatter("10 mm", 0.0, 0.0, 0.0, 0.0), workers=1, mesh=MESH, progress=False)
+    assert 0 < found.failed < 6
+    for reason, height, draw in zip(found.reasons, found.fletched, found.drawn["archer.draw_length"], strict=True):
+        assert bool(reason) == np.isnan(height)
+        if reason:
+            assert "does not reach the rest" in reason
+            assert draw > short.archer.draw_length
+    assert found.spread("fletched").count == 6 - found.failed
+
+
+def test_warnings_and_caution() -> None:
+    found = shot_group()
+    assert found.warnings[-1] == CAUTION
+    heavy = built("club-outdoor", MESH).replace(**{"limits.longest_draw": "28.02 in"})
+    told = group(heavy, 8, workers=1, mesh=MESH, progress=False).warnings
+    over = int((found.drawn["archer.draw_length"] > 28.02 * 0.0254).sum())
+    assert 0 < over < 8
+    assert any("over the maker's" in one and one.endswith(f"(at {over} of 8 shots)") for one in told)
+
+
+@pytest.mark.parametrize(
+    ("options", "path"),
+    [
+        ({"n": 1}, "n"), ({"n": 2.5}, "n"), ({"seed": -1}, "seed"), ({"distance": "1 m"}, "distance"),
+        ({"workers": 0}, "workers"),
+    ],
+)  # fmt: skip
+def test_bad_requests(options: dict[str, object], path: str) -> None:
+    with pytest.raises(SetupError) as caught:
+        group(built("club-outdoor", MESH), **{"n": 2, "mesh": MESH, **options})  # type: ignore[arg-type]
+    assert caught.value.path == path
+
+
+def test_by_reading_counts_from_the_nil_reading() -> None:
+    found = by_reading()
+    assert found.best == pytest.approx(nil_reading(built("club-outdoor", MESH), MESH).reading)
+    low, middle, high, never = found.groups
+    assert low is not None
+    assert middle is not None
+    assert high is not None
+    for one, offset in ((low, -2.0), (middle, 0.0), (high, 2.0)):
+        assert one.nominal.reading == pytest.approx(found.best + offset, abs=1e-6)
+        np.testing.assert_array_equal(one.drawn["archer.draw_length"], middle.drawn["archer.draw_length"])
+    assert abs(middle.nominal.clear.angle_of_attack) < 1e-3
+    # a bare shaft lands high with the locator too low, low with it too high
+    assert low.bare_nominal > middle.bare_nominal > high.bare_nominal
+    assert never is None
+    assert "nock.locators.reading" in found.reasons[3]
+
+
+def test_by_reading_from_a_given_reading() -> None:
+    found = group_by_reading(
+        built("club-outdoor", MESH), 2, ["0 mm"], best="8 mm", workers=1, mesh=MESH, progress=False
+    )
+    (one,) = found.groups
+    assert one is not None
+    assert one.nominal.reading == pytest.approx(8.0)
+    with pytest.raises(SetupError, match="best"):
+        group_by_reading(built("club-outdoor", MESH), 2, best="8 kg", mesh=MESH)
+
+
+def test_locator_fits_keep_the_lower_one() -> None:
+    found = compared()
+    assert found.names == ("two, touching", "two, 0.5 mm gap", "lower alone", "upper alone")
+    touching, gapped = (c["nock.locators.place"] for c in found.changes[:2])
+    assert gapped - touching == pytest.approx(0.25e-3)
+    two, gap, lower, upper = found.groups
+    assert two is not None
+    assert gap is not None
+    assert lower is not None
+    # at full draw the nock lies on the lower locator in all of them
+    assert lower.nominal.draw_force == pytest.approx(two.nominal.draw_force, rel=1e-4)
+    assert gap.nominal.draw_force == pytest.approx(two.nominal.draw_force, rel=1e-4)
+    # common practice: with one locator the nock slides, and the launch scatters more
+    assert found.ratio("lower alone", "pitch").value > 1.5
+    assert found.ratio("two, touching", "pitch").value == pytest.approx(1.0)
+    assert upper is None
+    assert "sliding down" in found.reasons[3]
+    with pytest.raises(SetupError, match="no ratio"):
+        found.ratio("upper alone")
+    with pytest.raises(SetupError, match="was not compared"):
+        found.ratio("three")
+
+
+def test_own_fits_compared() -> None:
+    fits = {"as it is": {}, "hard": {"nock.locators.stiffness": "1e6 N/m"}}
+    found = compare(built("club-outdoor", MESH), 3, fits, workers=1, mesh=MESH, progress=False)
+    assert found.names == ("as it is", "hard")
+    assert not any(found.reasons)
+    with pytest.raises(SetupError, match="nothing to compare"):
+        compare(built("club-outdoor", MESH), 3, {}, mesh=MESH)
