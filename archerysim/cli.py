@@ -79,6 +79,8 @@ def parser() -> argparse.ArgumentParser:
         "--store", metavar="FILE",
         help="keep every point in this file as it ends, and read those that it holds already",
     )  # fmt: skip
+    notes = add("read-group", run_read_group, "bare and fletched groups: the move to make, and what they speak for")
+    notes.add_argument("notes", metavar="NOTES", help="notes file (.toml)")
     text = "compile ahead what the first shot would have to wait for"
     warmup = commands.add_parser("warmup", help=text, description=text[0].upper() + text[1:] + ".")
     warmup.set_defaults(run=run_warmup)
@@ -258,6 +260,22 @@ def run_sweep(options: Any) -> int:
         from archerysim import show
 
         _plot(lambda: show.sweep(data), options.plot)
+    return 0
+
+
+def run_read_group(options: Any) -> int:
+    """``archerysim read-group``"""
+    from archerysim.equipment import load_notes
+    from archerysim.show.notes import diagnosis_table
+    from archerysim.study.diagnose import diagnose
+
+    notes = load_notes(options.notes)
+    found = diagnose(_setup(options), notes, mesh=options.mesh)
+    print(diagnosis_table(found), end="")
+    if options.plot:
+        from archerysim import show
+
+        _plot(lambda: show.diagnosis(found), options.plot)
     return 0
 
 

@@ -43,9 +43,7 @@ class Group(Record, frozen=True, kw_only=True):
     ]
     fletched: Annotated[Heights | None, _heights("height of each fletched hit on the target, positive = up")] = None
     bare: Annotated[Heights | None, _heights("height of each bare hit on the target, positive = up")] = None
-    fletched_bad: Annotated[
-        Heights | None, _heights("fletched hits that the archer called bad: kept, not used")
-    ] = None
+    fletched_bad: Annotated[Heights | None, _heights("fletched hits that the archer called bad: kept, not used")] = None
     bare_bad: Annotated[Heights | None, _heights("bare hits that the archer called bad: kept, not used")] = None
     wind: Annotated[
         float | None,
@@ -81,15 +79,17 @@ class Notes(Record, frozen=True, kw_only=True):
     taped: Annotated[
         bool | None, Note(text="whether bare shafts carry tape of the fletching's mass in its place", default=True)
     ] = None
-    speed: Annotated[
-        float | None, Quantity(text="measured arrow speed", unit="m/s", low="10 m/s", high="120 m/s")
-    ] = None
+    speed: Annotated[float | None, Quantity(text="measured arrow speed", unit="m/s", low="10 m/s", high="120 m/s")] = (
+        None
+    )
     draw_weight: Annotated[
         float | None,
         Quantity(
-            text="force on the fingers at the archer's draw length, on the scale", unit="lbf", low="2 lbf",
+            text="force on the fingers at the archer's draw length, on the scale",
+            unit="lbf",
+            low="2 lbf",
             high="150 lbf",
-        ),  # fmt: skip
+        ),
     ] = None
     group: tuple[Group, ...] = ()
 

@@ -7,6 +7,7 @@ window knows of, and returns what it drew. Nothing is shown on a screen; `save_f
 from archerysim.show.bow import bow
 from archerysim.show.curve import curve
 from archerysim.show.energy import energy
+from archerysim.show.notes import diagnosis, diagnosis_table
 from archerysim.show.square import square
 from archerysim.show.style import save_figure
 from archerysim.show.sweep import sweep
@@ -14,4 +15,7 @@ from archerysim.show.throat import throat
 from archerysim.show.tornado import tornado
 from archerysim.show.traces import traces
 
-__all__ = ["bow", "curve", "energy", "save_figure", "square", "sweep", "throat", "tornado", "traces"]
+__all__ = [
+    "bow", "curve", "diagnosis", "diagnosis_table", "energy", "save_figure", "square", "sweep", "throat", "tornado",
+    "traces",
+]  # fmt: skip

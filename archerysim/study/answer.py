@@ -16,7 +16,7 @@ SQUARE = 0.0005  # standard deviation of a reading [m]; common practice
 FLIGHT = 0.15  # of what launch and lift make: how well the flight of a bare shaft is known [judgement]
 SPEED = 0.01  # of a measured arrow speed, and of what the model makes of it [judgement]
 SCALE = 1.112  # of a measured draw weight [N]: 0.25 lb; common practice
-CLOSE = 0.01  # of an interval's end, in prior spreads of the square root of the rise
+CLOSE = 0.02  # of an interval's end, in prior spreads of the square root of the rise
 MOST = 8
 BARELY = 0.8  # an interval over this share of the prior's says little
 
@@ -71,7 +71,7 @@ class Question:
 
         inside = 1e-6 * (self.high - self.low)[free]
         begin = np.clip(z[free], self.low[free] + inside, self.high[free] - inside)
-        how: dict[str, Any] = {"xtol": 1e-5, "ftol": 1e-6, "gtol": 1e-5}
+        how: dict[str, Any] = {"xtol": 1e-4, "ftol": 1e-5, "gtol": 1e-4}
         found = least_squares(residuals, begin, slopes, bounds=(self.low[free], self.high[free]), **how)
         z[free] = found.x
         return z
@@ -138,7 +138,9 @@ def question(
             sizes.append(math.hypot(size, float(part.error[0])))
     whole = np.diag(np.array([*np.zeros(len(groups)), *sizes]) ** 2)
     whole[: len(groups), : len(groups)] = cover
-    joined = Surface(*(np.concatenate([getattr(p, name) for p in parts]) for name in ("value", "slope", "bend", "error")))
+    joined = Surface(
+        *(np.concatenate([getattr(p, name) for p in parts]) for name in ("value", "slope", "bend", "error"))
+    )
     bounds = np.array([(c.low, c.high) for c in expected.causes])
     return Question(joined, np.array(data), np.linalg.inv(np.linalg.cholesky(whole)), bounds[:, 0], bounds[:, 1])
 
@@ -182,7 +184,7 @@ def _rise(asked: Question, z: np.ndarray, k: int, value: float, least: float) ->
 def _end(
     asked: Question, z: np.ndarray, k: int, side: float, size: float, least: float, seen: dict[float, float]
 ) -> float:
-    """Where chi square has risen by `RISE` on one side, or the bound if it has not; the root of it is nearly straight."""
+    """Where chi square has risen by `RISE` on one side, or the bound; its root is nearly straight."""
     bound = float(asked.low[k] if side < 0 else asked.high[k])
     goal, centre = math.sqrt(RISE), float(z[k])
     limit = abs(bound - centre)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -53,6 +53,10 @@ class Surface:
     def rows(self, which: list[int]) -> Surface:
         """The surface of some of its numbers, in that order."""
         return Surface(self.value[which], self.slope[which], self.bend[which], self.error[which])
+
+    def shifted(self, by: np.ndarray) -> Surface:
+        """The surface moved by ``by`` (m,)."""
+        return replace(self, value=self.value + by)
 
 
 @dataclass(frozen=True)
@@ -187,4 +191,3 @@ def surface(design: np.ndarray, seen: np.ndarray) -> Surface:
         bend[:, i, j] = bend[:, j, i] = row
     left = ((seen - table @ found) ** 2).sum(axis=0)
     return Surface(found[0], found[1 : 1 + k].T, bend, np.sqrt(left / max(n - len(columns), 1)))
-

@@ -34,6 +34,8 @@ class Cause:
         Bounds of z.
     more, less : str
         What a larger and a smaller value are called.
+    otherwise : str
+        How else it could be measured.
     """
 
     name: str
@@ -45,6 +47,7 @@ class Cause:
     high: float
     more: str
     less: str
+    otherwise: str
 
     def value(self, z: float) -> float:
         """In `unit`, from the normed value."""
@@ -62,19 +65,34 @@ def causes_of(setup: Setup) -> tuple[Cause, ...]:
     release = sum(full.archer.release_time) / 3.0
     found.append(
         Cause(
-            "release time", "archer.release_time", "ms", release, RELEASE * release, -1.7, 2.5, "a slower release",
+            "release time",
+            "archer.release_time",
+            "ms",
+            release,
+            RELEASE * release,
+            -1.7,
+            2.5,
+            "a slower release",
             "a quicker release",
-        )  # fmt: skip
+            "the release time with a fast camera",
+        )
     )
     found.append(_hand(full.archer))
     if not full.rest.unlimited_support:
         travel = full.rest.support_travel
         found.append(
             Cause(
-                "travel supported by the rest", SUPPORT_PATH, "mm", travel, SUPPORT,
-                max(-2.5, (0.010 - travel) / SUPPORT), min(2.5, (0.900 - travel) / SUPPORT),
-                "the rest carrying for longer", "the rest letting go earlier",
-            )  # fmt: skip
+                "travel supported by the rest",
+                SUPPORT_PATH,
+                "mm",
+                travel,
+                SUPPORT,
+                max(-2.5, (0.010 - travel) / SUPPORT),
+                min(2.5, (0.900 - travel) / SUPPORT),
+                "the rest carrying for longer",
+                "the rest letting go earlier",
+                "how long the shaft lies on the rest with a fast camera",
+            )
         )
     return tuple(found)
 
@@ -118,8 +136,9 @@ def spaced(causes: tuple[Cause, ...], count: int, seed: int = 0) -> np.ndarray:
 def _share(name: str, finger: int, mean: float) -> Cause:
     low, high = max(-2.0, (0.02 - mean) / SHARE), min(2.0, (0.95 - mean) / SHARE)
     return Cause(
-        name, f"archer.finger_shares.{finger}", "%", mean, SHARE, low, high, f"more {name}", f"less {name}"
-    )
+        name, f"archer.finger_shares.{finger}", "%", mean, SHARE, low, high, f"more {name}", f"less {name}",
+        "the fingers' shares with a scale on each",
+    )  # fmt: skip
 
 
 def _hand(archer: Any) -> Cause:
@@ -128,8 +147,10 @@ def _hand(archer: Any) -> Cause:
         return Cause(
             "height of the hand's push", "archer.pressure_point", "mm", archer.pressure_point, PRESSURE, -2.5, 2.5,
             "the hand pushing higher", "the hand pushing lower",
+            "the place of the hand's push with a mark on the grip",
         )  # fmt: skip
     return Cause(
         "torque of the bow hand", "archer.grip_torque", "N m", archer.grip_torque or 0.0, TORQUE, -2.5, 2.5,
         "the hand pushing lower on the grip", "the hand pushing higher on the grip",
+        "the place of the hand's push with a mark on the grip",
     )  # fmt: skip
