@@ -12,7 +12,7 @@ from archerysim.equipment import Notes, Setup, SetupError
 from archerysim.equipment.units import show
 from archerysim.shot.mesh import Mesh
 from archerysim.study.answer import BARELY, RISE, SCALE, SPEED, Answer, Question, answer, question
-from archerysim.study.expected import Expected, expect, height_of
+from archerysim.study.expected import Expected, expect
 from archerysim.study.further import WORTH, Alike, Further, alike, further_shots
 from archerysim.study.move import Move, few, move_of, surprise, suspects, up_and_test
 from archerysim.study.noted import Noted, read_groups, scatter_of
@@ -209,7 +209,7 @@ def _curves(expected: Expected, z: np.ndarray) -> dict[float, tuple[np.ndarray, 
     readings = np.linspace(shot.min() - BEYOND, shot.max() + BEYOND, CURVE)
     launches = [expected.launch(float(reading), z) for reading in readings]
     distances = sorted({distance for _, distance in expected.places})
-    return {d: (readings, np.array([height_of(one, d, expected.taped) for one in launches])) for d in distances}
+    return {d: (readings, np.array([expected.height(one, d) for one in launches])) for d in distances}
 
 
 def _said(groups: tuple[Noted, ...]) -> tuple[str, ...]:

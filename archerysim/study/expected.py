@@ -77,6 +77,8 @@ class Expected:
         The part of it that drag and mass make with any launch [m].
     per_reading : (m,) array
         Change of the height for a higher reading [m/m], at the priors' middle.
+    sights : dict of distance [m] to float
+        Elevation of the aim line with the last reading shot there [deg].
     speed, weight : Surface
         Speed at clear [m/s] and draw force [N], at the last reading; one number each.
     strikes : dict of reading [m] to float
@@ -91,6 +93,7 @@ class Expected:
     heights: Surface
     wanted: np.ndarray
     per_reading: np.ndarray
+    sights: dict[float, float]
     speed: Surface
     weight: Surface
     strikes: dict[float, float]
@@ -100,10 +103,14 @@ class Expected:
         """A real shot with a reading [m], normed inputs and further changes."""
         return launch_at(self.base, self.causes, reading, z, extra)
 
+    def height(self, launch: Launch, distance: float) -> float:
+        """A bare shaft above a fletched one at one of the distances [m], from a real flight."""
+        return height_of(launch, distance, self.taped, self.sights[distance])
+
     def shot_heights(self, z: np.ndarray) -> np.ndarray:
         """The heights at all places from real shots in place of the surface [m]."""
-        launches = {reading: self.launch(reading, z) for reading, _ in self.places}
-        return np.array([height_of(launches[r], d, self.taped) for r, d in self.places])
+        launches = {reading: self.launch(reading, z) for reading in {reading for reading, _ in self.places}}
+        return np.array([self.height(launches[reading], far) for reading, far in self.places])
 
 
 def launch_at(
@@ -128,8 +135,8 @@ def height_of(launch: Launch, distance: float, taped: bool, elevation: float | N
 
 
 def expect(
-    setup: Setup, places: tuple[Place, ...], *, taped: bool = True, mesh: str | Mesh = "default",
-    progress: bool | Callable[[int, int], None] | None = None,
+    setup: Setup, places: tuple[Place, ...], *, taped: bool = True, shots: int = SHOTS,
+    mesh: str | Mesh = "default", progress: bool | Callable[[int, int], None] | None = None,
 ) -> Expected:  # fmt: skip
     """Shoot what a surface needs at every place.
 
@@ -140,6 +147,8 @@ def expect(
     places : tuple of (reading, distance)
         Readings by the underside [m], distances [m]; the last reading is where the locators stand now.
     taped : bool
+    shots : int
+        Behind the surface, at each reading.
     mesh, progress
         As for `sweep`.
 
@@ -149,13 +158,13 @@ def expect(
     """
     base = base_of(setup, None, mesh)
     causes = causes_of(base.built)
-    design = spaced(causes, SHOTS)
+    design = spaced(causes, shots)
     m = len(places)
     seen, last = np.empty((len(design), m)), np.empty((len(design), 2))
     wanted, per_reading = np.empty(m), np.empty(m)
     strikes: dict[float, float] = {}
     readings = list(dict.fromkeys(reading for reading, _ in places))
-    sights: dict[Place, float] = {}
+    sights: dict[float, float] = {}
     for reading in readings:
         middle = launch_at(base, causes, reading)
         strikes[reading] = middle.suppressed_strike
@@ -163,18 +172,18 @@ def expect(
         for k in (k for k in range(m) if places[k][0] == reading):
             far = places[k][1]
             whole = bare_difference(middle, far, taped=taped)
-            wanted[k], sights[places[k]] = whole.drag_and_mass, whole.elevation
+            wanted[k], sights[far] = whole.drag_and_mass, whole.elevation
             sides = [height_of(launch, far, taped, whole.elevation) for launch in (low, high)]
             per_reading[k] = (sides[1] - sides[0]) / (2.0 * STEP)
     points = [(reading, i) for reading in readings for i in range(len(design))]
     for reading, i in watched(points, len(points), progress):
         launch = launch_at(base, causes, reading, design[i])
         for k in (k for k in range(m) if places[k][0] == reading):
-            seen[i, k] = height_of(launch, places[k][1], taped, sights[places[k]])
+            seen[i, k] = height_of(launch, places[k][1], taped, sights[places[k][1]])
         if reading == places[-1][0]:
             last[i] = launch.clear.speed, launch.draw_force
     return Expected(
-        base, causes, places, taped, surface(design, seen), wanted, per_reading, surface(design, last[:, :1]),
+        base, causes, places, taped, surface(design, seen), wanted, per_reading, sights, surface(design, last[:, :1]),
         surface(design, last[:, 1:]), strikes, len(points) + 3 * len(readings),
     )  # fmt: skip
 

@@ -98,13 +98,17 @@ def further_shots(
     1 - u'(P^-1 + G'G)^-1 u / u'P u off the variance (linear and normal).
     """
     u = mixture(asked, found, pair)
-    before = float(u @ found.covariance @ u)
-    inverse = np.linalg.inv(found.covariance)
-    shots = []
-    for words, rows in _candidates(expected, scatter, speed_known):
-        after = float(u @ np.linalg.solve(inverse + rows.T @ rows, u))
-        shots.append(Further(words, 1.0 - after / before))
+    shots = [
+        Further(words, taken_off(found.covariance, rows, u))
+        for words, rows in _candidates(expected, scatter, speed_known)
+    ]
     return tuple(sorted(shots, key=lambda shot: -shot.drop))
+
+
+def taken_off(covariance: np.ndarray, rows: np.ndarray, u: np.ndarray) -> float:
+    """Share that whitened slopes (n, k) of further numbers take off the variance along ``u`` (k,)."""
+    after = float(u @ np.linalg.solve(np.linalg.inv(covariance) + rows.T @ rows, u))
+    return 1.0 - after / float(u @ covariance @ u)
 
 
 def _candidates(expected: Expected, scatter: float, speed_known: bool) -> list[tuple[str, np.ndarray]]:
