@@ -9,6 +9,7 @@ from archerysim.equipment.errors import SetupError
 from archerysim.equipment.files import echoes, load, loads
 from archerysim.equipment.filling import Source, filled, sources
 from archerysim.equipment.nock import Locators, Nock, Rest
+from archerysim.equipment.notes import Group, Notes, load_notes, loads_notes
 from archerysim.equipment.paths import FieldInfo
 from archerysim.equipment.riser import Riser, Rod
 from archerysim.equipment.setup import Setup, field_info
@@ -20,10 +21,12 @@ __all__ = [
     "Arrow",
     "Bow",
     "FieldInfo",
+    "Group",
     "Limb",
     "Limits",
     "Locators",
     "Nock",
+    "Notes",
     "Oddity",
     "Rest",
     "Riser",
@@ -37,7 +40,9 @@ __all__ = [
     "field_info",
     "filled",
     "load",
+    "load_notes",
     "loads",
+    "loads_notes",
     "oddities",
     "sources",
 ]

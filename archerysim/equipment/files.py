@@ -25,7 +25,7 @@ def load(path: str | os.PathLike[str]) -> Setup:
     SetupError
         If the file cannot be read or its content is not a usable setup.
     """
-    return loads(_text(path))
+    return loads(text_of(path))
 
 
 def loads(text: str) -> Setup:
@@ -38,7 +38,7 @@ def loads(text: str) -> Setup:
     """
     values: dict[str, Any] = {}
     shared: dict[str, dict[str, Any]] = {}
-    for name, value in _parse(text).items():
+    for name, value in parse(text).items():
         twins = PAIRS.get(name)
         if twins is None:
             values.update(to_si(Setup, {name: value}))
@@ -70,7 +70,7 @@ def echoes(text: str) -> list[str]:
     """
     loads(text)
     lines = []
-    for path, about, value in _written(_parse(text)):
+    for path, about, value in _written(parse(text)):
         number, unit = units.split(value)
         kind = units.kind_of(about.unit)
         meant = about.read(path, value, bare=False)
@@ -107,7 +107,13 @@ def _written(table: Mapping[str, Any]) -> Iterator[tuple[str, Quantity, str]]:
         yield from _values(item, value, name)
 
 
-def _parse(text: str) -> dict[str, Any]:
+def parse(text: str) -> dict[str, Any]:
+    """The tables of a TOML text, as they stand there.
+
+    Raises
+    ------
+    SetupError
+    """
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -120,7 +126,14 @@ def _parse(text: str) -> dict[str, Any]:
         raise SetupError("", "this is not a setup file: its brackets are nested too deeply", "Check it") from None
 
 
-def _text(path: str | os.PathLike[str]) -> str:
+def text_of(path: str | os.PathLike[str]) -> str:
+    """The text of a file.
+
+    Raises
+    ------
+    SetupError
+        If it cannot be read.
+    """
     try:
         return Path(path).read_text(encoding="utf-8")
     except OSError as error:

@@ -29,6 +29,8 @@ CASES: dict[str, tuple[tuple[str, ...], str]] = {
     "unknown path to sweep": (("sweep", BOW, "--over", "nock.reading=4:6:1 mm"), f'Did you mean "{READING}"?'),
     "unknown hold": ((*SWEEP, "--hold", "string"), "Use one or more of 'reading', 'brace height', 'refit'"),
     "two holds that exclude each other": ((*SWEEP, "--hold", "refit", "--hold", "reading"), "Give it alone"),
+    "no notes": (("read-group", BOW, "none.toml"), "none.toml cannot be read"),
+    "a setup for notes": (("read-group", BOW, BOW), "unknown name"),
     "no workers": ((*SWEEP, "--workers", "0"), "0 is not a number of processes"),
 }
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from archerysim import __version__
 from archerysim.cli import main, parser
 
 COMMANDS = ("check", "brace", "draw", "shoot", "explain", "fly", "tune", "read-group", "sweep")
+MORE = {"sweep": ["--over", "a=b"], "fly": ["--distance", "18 m"], "read-group": ["notes.toml"]}
 Capture = pytest.CaptureFixture[str]
 
 
@@ -21,8 +24,9 @@ def said(capsys: Capture, *arguments: str) -> str:
 def test_help_names_every_command(capsys: Capture) -> None:
     text = said(capsys, "--help")
     lines = [line.split() for line in text.splitlines() if line.strip()]
-    for command in COMMANDS:
-        assert any(line[0] == command and len(line) > 4 for line in lines), command
+    for command in COMMANDS:  # a long name stands on a line of its own, its text below
+        told = [line + below for line, below in pairwise(lines) if line[0] == command]
+        assert any(len(words) > 4 for words in told), command
     assert "maker's limits" in " ".join(text.split())
 
 
@@ -46,5 +50,4 @@ def test_version(capsys: Capture) -> None:
 
 def test_every_command_runs_something() -> None:
     for command in COMMANDS:
-        extra = {"sweep": ["--over", "a=b"], "fly": ["--distance", "18 m"]}.get(command, [])
-        assert callable(parser().parse_args([command, "bow.toml", *extra]).run)
+        assert callable(parser().parse_args([command, "bow.toml", *MORE.get(command, [])]).run)

@@ -16,7 +16,7 @@ from archerysim.equipment import Setup, SetupError, echoes, load, loads, odditie
 from tests.equipment.samples import BUILT, EXAMPLES, MEASURED
 from tests.strategies import CATEGORIES, setups
 
-GOOD = sorted(EXAMPLES.glob("*.toml"))
+GOOD = sorted(path for path in EXAMPLES.glob("*.toml") if path.stem != "notes")
 
 
 def test_values_arrive_in_si(measured: Setup) -> None:

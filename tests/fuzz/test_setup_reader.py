@@ -9,7 +9,8 @@ import pytest
 
 from archerysim.equipment import Setup, SetupError, filled, loads
 
-EXAMPLES = sorted((Path(__file__).resolve().parents[2] / "examples").glob("*.toml"))
+FOLDER = Path(__file__).resolve().parents[2] / "examples"
+EXAMPLES = sorted(path for path in FOLDER.glob("*.toml") if path.stem != "notes")
 BATCHES, CASES = 10, 1000
 ODD = (
     "0",

@@ -1,0 +1,267 @@
+"""What each command of the command line does with its parsed options: calls, prints."""
+
+from __future__ import annotations
+
+import sys
+import warnings
+from collections.abc import Callable
+from typing import Any
+
+
+def _setup(options: Any, endings: tuple[str, ...] = ()) -> Any:
+    from archerysim.equipment import load
+
+    if options.plot:
+        from archerysim.show.style import check_picture
+
+        check_picture(options.plot)
+    if endings and options.out:
+        from archerysim.equipment.whole import check_target
+
+        check_target(options.out, "out", endings)
+    setup = load(options.setup)
+    changes = _once(options.changes)
+    _say_first_run()
+    return setup.replace(**changes) if changes else setup
+
+
+def _once(pairs: list[tuple[str, str]]) -> dict[str, str]:
+    """Pairs as a table; no path twice."""
+    from archerysim.equipment import SetupError
+
+    table = dict(pairs)
+    for path in table:
+        if sum(one == path for one, _ in pairs) > 1:
+            raise SetupError(path, "is given twice", "Give it once")
+    return table
+
+
+def _say_first_run() -> None:
+    from archerysim.shot.compiled import is_cold
+
+    if is_cold():
+        print("archerysim: first run here, compiling (about a minute, once)", file=sys.stderr)
+
+
+def _plot(draw: Callable[[], Any], path: str) -> None:
+    from archerysim.show.style import save_figure
+
+    save_figure(draw(), path)
+
+
+def run_check(options: Any) -> int:
+    """``archerysim check``"""
+    from archerysim.show.report import check_table
+
+    setup = _setup(options)
+    print(check_table(setup, options.mesh))
+    if options.plot:
+        from archerysim import show
+
+        _plot(lambda: show.square(setup), options.plot)
+    return 0
+
+
+def run_brace(options: Any) -> int:
+    """``archerysim brace``"""
+    from archerysim.shot.fit import fit
+    from archerysim.shot.shoot import brace
+    from archerysim.show.report import brace_table
+
+    fitted = fit(_setup(options, (".toml",)), options.mesh)
+    braced = brace(fitted.setup, options.mesh)
+    print(brace_table(fitted, braced))
+    if options.out:
+        fitted.setup.save(options.out)
+    if options.plot:
+        from archerysim import show
+
+        _plot(lambda: show.square(fitted.setup), options.plot)
+    return 0
+
+
+def run_draw(options: Any) -> int:
+    """``archerysim draw``"""
+    from archerysim.shot.shoot import draw
+    from archerysim.show.report import draw_table
+
+    curve = draw(_setup(options, (".csv",)), options.points, options.mesh)
+    print(draw_table(curve))
+    if options.out:
+        from archerysim.show.files import write_curve
+
+        write_curve(curve, options.out)
+    if options.plot:
+        from archerysim import show
+
+        _plot(lambda: show.curve(curve), options.plot)
+    return 0
+
+
+def run_shoot(options: Any) -> int:
+    """``archerysim shoot``"""
+    from archerysim.shot.shoot import shoot
+    from archerysim.show.report import launch_table
+
+    wanted = bool(options.plot or options.out)
+    launch = shoot(_setup(options, (".csv",)), options.mesh, trace=wanted)
+    print(launch_table(launch))
+    if options.out:
+        from archerysim.show.files import write_trace
+
+        write_trace(launch, options.out)
+    if options.plot:
+        from archerysim import show
+
+        pictures: dict[str, Callable[[Any], Any]] = {"traces": show.traces, "throat": show.throat, "bow": show.bow}
+        picture = pictures[options.picture]
+        _plot(lambda: picture(launch), options.plot)
+    return 0
+
+
+def run_explain(options: Any) -> int:
+    """``archerysim explain``"""
+    from archerysim.show.explain_table import explain_table
+    from archerysim.study.explain import explain
+
+    found = explain(_setup(options), mesh=options.mesh)
+    print(explain_table(found))
+    if options.plot:
+        from archerysim import show
+
+        pictures: dict[str, Callable[[], Any]] = {
+            "strip": lambda: show.explain(found, mirror=options.mirror),
+            "parts": lambda: show.contributions(found),
+        }
+        _plot(pictures[options.picture], options.plot)
+    return 0
+
+
+def run_sweep(options: Any) -> int:
+    """``archerysim sweep``"""
+    from archerysim.show.report import sweep_table
+    from archerysim.study.sweep import sweep
+    from archerysim.study.table import save
+
+    with warnings.catch_warnings():
+        warnings.showwarning = lambda message, *_, **__: print(f"archerysim: {message}", file=sys.stderr)
+        data = sweep(
+            _setup(options, (".csv", ".nc")),
+            _once(options.over),
+            hold=options.hold,
+            mesh=options.mesh,
+            workers=options.workers,
+            store=options.store,
+        )
+    if options.store:
+        print("{points_read} points read, {points_computed} computed".format(**data.attrs), file=sys.stderr)
+    if options.out:
+        save(data, options.out)
+    print(sweep_table(data))
+    if options.plot:
+        from archerysim import show
+
+        _plot(lambda: show.sweep(data), options.plot)
+    return 0
+
+
+def run_fly(options: Any) -> int:
+    """``archerysim fly``"""
+    from archerysim.shot.bare import bare_difference
+    from archerysim.shot.flight import check_distance, fly
+    from archerysim.shot.shoot import shoot
+    from archerysim.show.flying import flight_table
+
+    check_distance(options.distance)
+    launch = shoot(_setup(options, (".csv",)), options.mesh, trace=False)
+    taped = not options.untaped
+    flight = fly(launch, distance=options.distance, fletched=not options.bare, taped=taped)
+    print(flight_table(launch, flight, bare_difference(launch, options.distance, taped=taped), taped))
+    if options.out:
+        from archerysim.show.files import write_flight
+
+        write_flight(flight, options.out)
+    if options.plot:
+        from archerysim import show
+
+        _plot(lambda: show.flight([flight]), options.plot)
+    return 0
+
+
+def run_tune(options: Any) -> int:
+    """``archerysim tune``"""
+    from archerysim.equipment import SetupError
+    from archerysim.show.tuning import tune_table
+    from archerysim.study.tune import READING, today, tune
+
+    if len(options.path) > 1 or len(options.aim) > 1:
+        return _tune_two(options)
+    path, within = (options.path or [READING])[0], [_range(text) for text in options.within]
+    if len(within) > 1:
+        raise SetupError("within", "two ranges are given for one setting", "Give one")
+    setup = _setup(options)
+    tuned = tune(
+        setup, *options.aim, distance=options.distance, path=path, within=within[0] if within else None,
+        size=options.size, crawls=tuple(options.crawl), hold=options.hold,
+        others=not options.no_others, mesh=options.mesh,
+    )  # fmt: skip
+    print(tune_table(tuned, today(setup, path, options.mesh), options.distance, tuple(options.crawl)))
+    return 0
+
+
+def _tune_two(options: Any) -> int:
+    from archerysim.equipment import SetupError, field_info
+    from archerysim.show.tuning import two_table
+    from archerysim.study.tune import today, tune_two
+
+    paths, aims = tuple(options.path), tuple(options.aim) or ("no angle of attack", "no pitch rate")
+    for name, given, wanted in (("path", paths, (2,)), ("aim", aims, (2,)), ("within", options.within, (0, 2))):
+        if len(given) not in wanted:
+            raise SetupError(name, f"{len(given)} given where two settings meet two aims", "Give two of each")
+    if options.crawl or options.size:
+        raise SetupError("crawl" if options.crawl else "size", "does not go with two settings", "Leave it out")
+    setup = _setup(options)
+    ranges: Any = tuple(_range(text) for text in options.within) or (None, None)
+    values, launch = tune_two(
+        setup, paths, aims, distance=options.distance, within=ranges, hold=options.hold, mesh=options.mesh
+    )
+    now = {path: today(setup, path, options.mesh) for path in paths}
+    print(two_table(values, now, aims, launch, {path: field_info(path).unit for path in paths}))
+    return 0
+
+
+def _range(text: str) -> tuple[str, str]:
+    """Two values with a colon between."""
+    from archerysim.equipment import SetupError
+
+    low, colon, high = (part.strip() for part in text.partition(":"))
+    if not colon or not low or not high:
+        raise SetupError("within", f"{text!r} is not LOW:HIGH", 'Write for example "4 mm:12 mm"')
+    return low, high
+
+
+def run_read_group(options: Any) -> int:
+    """``archerysim read-group``"""
+    from archerysim.equipment import load_notes
+    from archerysim.show.notes import diagnosis_table
+    from archerysim.study.diagnose import diagnose
+
+    notes = load_notes(options.notes)
+    found = diagnose(_setup(options), notes, mesh=options.mesh)
+    print(diagnosis_table(found), end="")
+    if options.plot:
+        from archerysim import show
+
+        _plot(lambda: show.diagnosis(found), options.plot)
+    return 0
+
+
+def run_warmup(options: Any) -> int:
+    """``archerysim warmup``"""
+    from archerysim.shot.compiled import folder, is_cold, warm_up
+
+    if is_cold():
+        print(f"compiling into {folder()} (about a minute)", flush=True)
+    warm_up()
+    print("ready: the next shot does not wait")
+    return 0

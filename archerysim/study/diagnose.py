@@ -1,0 +1,282 @@
+"""Reading groups: from an archer's notes to the move to make, and to what the notes speak for."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from archerysim.equipment import Notes, Setup, SetupError
+from archerysim.equipment.units import show
+from archerysim.shot.mesh import Mesh
+from archerysim.study.answer import BARELY, RISE, SCALE, SPEED, Answer, Question, answer, question
+from archerysim.study.expected import Expected, expect
+from archerysim.study.further import WORTH, Alike, Further, alike, further_shots
+from archerysim.study.move import Move, few, move_of, surprise, suspects, up_and_test
+from archerysim.study.noted import Noted, read_groups, scatter_of
+from archerysim.study.unmeasured import Cause
+
+POINTS = 13  # of a profile, besides those of its interval
+BEYOND, CURVE = 0.003, 7  # of the curves over the reading: beyond those shot [m], points
+SETTLED, SETTLES = 0.1, 6  # of the least scatter: the surface's miss at the answer; rounds at most
+STRANGE = 3.0  # standard deviations from everything the priors allow
+
+
+@dataclass(frozen=True)
+class Told:
+    """What the notes say of one unmeasured input.
+
+    Attributes
+    ----------
+    cause : Cause
+    value, low, high : float
+        Best value and ends of the 90 % interval, in the cause's unit.
+    usual, usual_low, usual_high : float
+        The same by the prior alone.
+    narrowed : float
+        Length of the interval over that of the prior's.
+    profile : (p, 2) array
+        Values in the cause's unit, and the rise of chi square.
+    words : str
+    """
+
+    cause: Cause
+    value: float
+    low: float
+    high: float
+    usual: float
+    usual_low: float
+    usual_high: float
+    narrowed: float
+    profile: np.ndarray
+    words: str
+
+
+@dataclass(frozen=True)
+class Diagnosis:
+    """What an archer's notes say.
+
+    Attributes
+    ----------
+    notes : Notes
+    groups : tuple of Noted
+        All of them, used or not.
+    said : tuple of str
+        What has to be said first: too few shafts, wind, contact, sideways.
+    move : Move or None
+        None where there is no advice.
+    causes : tuple of Told
+        Empty where there is no advice.
+    pairs : tuple of Alike
+        Inputs that the notes cannot tell apart.
+    apart : str
+        That in words; "" if there are none.
+    further : tuple of Further
+        Shots that would tell the first pair apart, the best first.
+    answer : Answer or None
+    expected : Expected or None
+    at_answer : (m,) array
+        Heights of bare above fletched at the expected places with the best values, from real shots [m].
+    surface_error : float
+        The largest miss of the quadratic surface there [m], after it was shifted to pass through shots nearby.
+    curves : dict of distance [m] to (readings, heights)
+        Bare above fletched over the reading with the best values, from real shots, (c,) arrays [m].
+    """
+
+    notes: Notes
+    groups: tuple[Noted, ...]
+    said: tuple[str, ...]
+    move: Move | None
+    causes: tuple[Told, ...]
+    pairs: tuple[Alike, ...]
+    apart: str
+    further: tuple[Further, ...]
+    answer: Answer | None
+    expected: Expected | None
+    at_answer: np.ndarray
+    surface_error: float
+    curves: dict[float, tuple[np.ndarray, np.ndarray]]
+
+
+def diagnose(
+    setup: Setup,
+    notes: Notes,
+    *,
+    expected: Expected | None = None,
+    further: bool = True,
+    mesh: str | Mesh = "default",
+    progress: bool | Callable[[int, int], None] | None = None,
+) -> Diagnosis:
+    """Read an archer's groups.
+
+    Parameters
+    ----------
+    setup : Setup
+        The bow that was shot, measured or built. Its reading does not matter: each group has its own.
+    notes : Notes
+        The last group is the latest: its reading is where the locators stand.
+    expected : Expected, optional
+        What `places_of` and `expect` made for the same setup and places, to be used again.
+    further : bool
+        Whether to look for the further shot that tells causes apart.
+    mesh, progress
+        As for `sweep`.
+
+    Returns
+    -------
+    Diagnosis
+        To be shown together with `archerysim.shot.bare.CAUTION`.
+
+    Raises
+    ------
+    SetupError, ShotError
+    """
+    groups = read_groups(setup, notes)
+    said = _said(groups)
+    used = tuple(group for group in groups if group.used)
+    if not used:
+        return Diagnosis(notes, groups, said, None, (), (), "", (), None, None, np.empty(0), 0.0, {})
+    taped = notes.taped is not False
+    places = places_of(groups)
+    if expected is None:
+        expected = expect(setup, places, taped=taped, mesh=mesh, progress=progress)
+    elif not set(places) <= set(expected.places) or expected.taped != taped:
+        raise SetupError("expected", "it was made for other places", "Make it with expect(setup, places_of(groups))")
+    contact = suspects(expected, used)
+    said += tuple(
+        f"contact suspected at {1e3 * reading:.1f} mm ({why}): bare shafts can lie there"
+        for reading, why in contact.items()
+    )
+    said += _strange(expected, used, contact)
+    clean = tuple(group for group in used if group.reading not in contact)
+    now = groups[-1].reading
+    move = up_and_test(now) if now in contact else (move_of(expected, clean, now) if clean else None)
+    if not clean:
+        return Diagnosis(notes, groups, said, move, (), (), "", (), None, expected, np.empty(0), 0.0, {})
+    speed, weight, more = _fitting(expected, notes)
+    said += more
+    asked, at_answer, miss = settled(expected, clean, speed, weight)
+    found = answer(asked, points=POINTS)
+    pairs = alike(asked, found)
+    causes = tuple(_told(cause, found, k) for k, cause in enumerate(expected.causes))
+    shots: tuple[Further, ...] = ()
+    if pairs and further:
+        known = notes.speed is not None
+        shots = further_shots(expected, asked, found, pairs[0], scatter_of(notes), speed_known=known)
+    return Diagnosis(
+        notes, groups, said, move, causes, pairs, _apart(expected.causes, pairs, shots), shots, found, expected,
+        at_answer, miss, _curves(expected, found.z),
+    )  # fmt: skip
+
+
+def settled(
+    expected: Expected, groups: tuple[Noted, ...], speed: float | None, weight: float | None
+) -> tuple[Question, np.ndarray, float]:
+    """The question with its surface passing through real shots at the answer.
+
+    Returns
+    -------
+    asked : Question
+    heights : (m,) array
+        At the expected places, from real shots [m].
+    miss : float
+        The largest miss of the surface there, the last shift left out [m].
+    """
+    here = expected
+    z = np.zeros(len(expected.causes))
+    for _ in range(SETTLES):
+        asked = question(here, groups, speed, weight)
+        z = asked.best(z)
+        heights = expected.shot_heights(z)
+        miss = heights - here.heights.at(z)
+        if np.abs(miss).max() < SETTLED * min(group.sigma for group in groups):
+            break
+        here = replace(here, heights=here.heights.shifted(miss))
+    return asked, heights, float(np.abs(miss).max())
+
+
+def places_of(groups: tuple[Noted, ...]) -> tuple[tuple[float, float], ...]:
+    """Reading and distance [m] of every usable group, each once, the latest last."""
+    latest_first = [(group.reading, group.distance) for group in reversed(groups) if group.used]
+    return tuple(reversed(dict.fromkeys(latest_first)))
+
+
+def _curves(expected: Expected, z: np.ndarray) -> dict[float, tuple[np.ndarray, np.ndarray]]:
+    """Heights at every distance over the readings, a little beyond those that were shot."""
+    shot = np.array([reading for reading, _ in expected.places])
+    readings = np.linspace(shot.min() - BEYOND, shot.max() + BEYOND, CURVE)
+    launches = [expected.launch(float(reading), z) for reading in readings]
+    distances = sorted({distance for _, distance in expected.places})
+    return {d: (readings, np.array([expected.height(one, d) for one in launches])) for d in distances}
+
+
+def _said(groups: tuple[Noted, ...]) -> tuple[str, ...]:
+    lines = []
+    if not any(group.used for group in groups):
+        lines.append(few(max(group.bare.size for group in groups)))
+    lines += [f"group {group.index + 1} is not used: {group.why}" for group in groups if not group.used]
+    if any(group.sideways for group in groups):
+        lines.append("sideways is not ours: set the height first, then see to it with a coach")
+    return tuple(lines)
+
+
+def _strange(expected: Expected, groups: tuple[Noted, ...], contact: dict[float, str]) -> tuple[str, ...]:
+    return tuple(
+        f"group {group.index + 1} lies far from what this setup explains: check numbers, spine, point; repeat"
+        for group in groups
+        if group.reading not in contact and abs(surprise(expected, group)) > STRANGE
+    )
+
+
+def _told(cause: Cause, found: Answer, k: int) -> Told:
+    low, high, narrowed = float(found.low[k]), float(found.high[k]), float(found.narrowed[k])
+    usual = float(np.sqrt(RISE))
+    if low > 0.0 or high < 0.0:
+        words = f"the notes speak for {cause.more if low > 0.0 else cause.less}"
+    elif narrowed > BARELY:
+        words = "the notes say little about it"
+    else:
+        words = "the notes narrow it; the usual value fits"
+    profile = found.profiles[k].copy()
+    profile[:, 0] = [cause.value(z) for z in profile[:, 0]]
+    return Told(
+        cause, cause.value(float(found.z[k])), cause.value(low), cause.value(high), cause.value(0.0),
+        cause.value(max(cause.low, -usual)), cause.value(min(cause.high, usual)), narrowed, profile, words,
+    )  # fmt: skip
+
+
+def _apart(causes: tuple[Cause, ...], pairs: tuple[Alike, ...], shots: tuple[Further, ...]) -> str:
+    if not pairs:
+        return ""
+    one, two = causes[pairs[0].first], causes[pairs[0].second]
+    text = f"the notes cannot tell {one.more} from {two.more if pairs[0].cosine > 0 else two.less}"
+    if not shots:
+        return text
+    share = f"{100 * shots[0].drop:.0f} % less of their common variance"
+    if shots[0].drop < WORTH:
+        return f"{text}, nor would a further shot (best: {shots[0].words}, {share}); measure {two.otherwise}"
+    return f"{text}; the further shot that would help most: {shots[0].words} ({share})"
+
+
+def _fitting(expected: Expected, notes: Notes) -> tuple[float | None, float | None, tuple[str, ...]]:
+    """Noted speed and draw weight where the unmeasured inputs could make them, else None; and what is said then."""
+    kept: list[float | None] = []
+    said = []
+    for noted, part, share, least, unit, name, look in (
+        (notes.speed, expected.speed, SPEED, 0.0, "m/s", "arrow speed", "arrow mass, limbs and string"),
+        (notes.draw_weight, expected.weight, 0.0, SCALE, "lbf", "draw weight", "bow.draw_weight"),
+    ):
+        kept.append(noted)
+        if noted is None:
+            continue
+        size = math.hypot(share * noted + least, float(np.linalg.norm(part.slope[0])))
+        model = float(part.value[0])
+        if abs(noted - model) > STRANGE * size:
+            kept[-1] = None
+            said.append(
+                f"the noted {name}, {show(noted, unit)}, is not this setup's, {show(model, unit)}: not used; put "
+                f"{look} right in the setup file first"
+            )
+    return kept[0], kept[1], tuple(said)

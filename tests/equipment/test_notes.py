@@ -1,0 +1,53 @@
+"""Notes files: values in SI, what they need, errors that name the place."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from archerysim.equipment import SetupError, load_notes, loads_notes
+from tests.equipment.samples import EXAMPLES
+
+HEAD = 'name = "day"\n[[group]]\ndistance = "20 yd"\nreading = "5/16 in"\n'
+
+
+def test_values_arrive_in_si_and_round_trip(tmp_path: Path) -> None:
+    notes = load_notes(EXAMPLES / "notes.toml")
+    assert [len(one.bare or ()) for one in notes.group] == [3, 3, 3]
+    assert notes.group[1].bare_bad == (-0.14,)
+    assert notes.group[2].sideways == pytest.approx(0.04)
+    assert notes.taped is True
+    notes.save(tmp_path / "again.toml")
+    assert load_notes(tmp_path / "again.toml") == notes
+
+
+def test_units_of_the_trade() -> None:
+    one = loads_notes(HEAD + 'bare = ["1 in", "-12 mm", "0 cm"]\nwind = "10 km/h"').group[0]
+    assert one.distance == pytest.approx(18.288)
+    assert one.reading == pytest.approx(0.0079375)
+    assert one.bare == (0.0254, -0.012, 0.0)
+    assert one.wind == pytest.approx(2.7778, abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ('name = "day"', r"^group: missing"),
+        (HEAD, r"^group\.0\.bare: missing: the group has no hit"),
+        (HEAD + 'bare = ["1 cm", "2"]', r"^group\.0\.bare: 2 has no unit"),
+        (HEAD + 'bare = ["1 cm", "9 m"]', r'^group\.0\.bare: "9 m" = .* outside the allowed range'),
+        (HEAD + "bear = []", r"^group\.0\.bear: unknown name\. Did you mean"),
+        (HEAD + 'bare = ["1 cm"]\n[[group]]\ndistance = "18 m"\nbare = ["1 cm"]', r"^group\.1\.reading: missing"),
+        (HEAD.replace("20 yd", "200 m") + 'bare = ["1 cm"]', r"^group\.0\.distance: .*3 m to 90 m"),
+        ('name = "day"\nspeed = "58"', r"^speed: 58 has no unit"),
+    ],
+)
+def test_errors_name_the_place(text: str, message: str) -> None:
+    with pytest.raises(SetupError, match=message):
+        loads_notes(text)
+
+
+def test_a_file_that_is_not_there() -> None:
+    with pytest.raises(SetupError, match="cannot be read"):
+        load_notes("nowhere.toml")

@@ -1,0 +1,79 @@
+"""Made-up notes, and what the model expects of them, shared by the tests."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+import numpy as np
+
+from archerysim.equipment import Group, Notes
+from archerysim.study.answer import FLIGHT, SPEED, SQUARE
+from archerysim.study.expected import Expected, expect
+from archerysim.study.noted import BARE_FACTOR, SCATTER, Noted
+from archerysim.study.unmeasured import drawn
+from tests.shot.examples import built
+
+MESH = "coarse"
+LOW, NOW = 0.005, 0.008
+PLACES = ((LOW, 18.0), (NOW, 30.0), (NOW, 18.0))
+CM = 0.01
+
+
+@cache
+def expected() -> Expected:
+    """Two readings; with the last one, two distances."""
+    return expect(built("club-outdoor", MESH), PLACES, shots=36, mesh=MESH)
+
+
+def group(difference: float, reading: float = NOW, distance: float = 18.0, **more: Any) -> Group:
+    """Six fletched hits about nil and three bare ones about a difference [m]."""
+    hits = {
+        "fletched": tuple(CM * one for one in (-2.0, 1.2, 0.4, -0.4, 2.6, -1.1)),
+        "bare": tuple(difference + CM * one for one in (1.5, 0.0, -2.1)),
+    }
+    return Group(distance=distance, reading=reading, **{**hits, **more})
+
+
+def notes(*groups: Group, **more: Any) -> Notes:
+    """Notes of these groups."""
+    return Notes(name="made up", group=groups, **more)
+
+
+def noted(difference: float, sigma: float, reading: float = NOW, distance: float = 18.0) -> Noted:
+    """A group as read, its scatter chosen."""
+    three, six = np.zeros(3) + difference, np.zeros(6)
+    return Noted(0, distance, reading, three, six, 0, difference, sigma, 0.0, 0.0, True, "")
+
+
+def case(rng: np.random.Generator, *, real: bool) -> tuple[np.ndarray, Notes]:
+    """A truth drawn from the priors and the notes of somebody who shoots with it.
+
+    Drawn too: the archer's scatter, each setting's error of the square, the factor by which bare shafts fly
+    unlike the model, the error of the speed. ``real``: heights from real shots in place of the surface, to
+    which its error is added.
+    """
+    e = expected()
+    z = drawn(e.causes, rng)
+    scatter = SCATTER * np.exp(0.3 * rng.normal())
+    factor = 1.0 + FLIGHT * rng.normal()
+    error = {reading: SQUARE * rng.normal() for reading in (LOW, NOW)}
+    off = np.array([error[reading] for reading, _ in e.places])
+    if real:
+        launches = {reading: e.launch(reading + error[reading], z) for reading in error}
+        heights = np.array([e.height(launches[reading], far) for reading, far in e.places])
+        speed = launches[NOW].clear.speed
+    else:
+        heights = e.heights.at(z) + e.per_reading * off + e.heights.error * rng.normal(size=len(e.places))
+        speed = float(e.speed.at(z)[0])
+    heights = e.wanted + factor * (heights - e.wanted)
+    groups = [
+        Group(
+            distance=far,
+            reading=reading,
+            fletched=tuple(scatter * far * rng.normal(size=6)),
+            bare=tuple(height + BARE_FACTOR * scatter * far * rng.normal(size=3)),
+        )
+        for (reading, far), height in zip(e.places, heights, strict=True)
+    ]
+    return z, notes(*groups, speed=speed * (1.0 + SPEED * rng.normal()))

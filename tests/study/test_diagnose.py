@@ -1,0 +1,209 @@
+"""The move that groups ask for, and every sentence of the trade where it applies."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from functools import cache
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from archerysim.equipment import Group, Notes, SetupError
+from archerysim.shot.bare import bare_difference
+from archerysim.study.answer import SQUARE
+from archerysim.study.diagnose import Diagnosis, diagnose
+from archerysim.study.expected import Expected, height_of
+from archerysim.study.move import CONTACT, DEEP, FARTHEST, kept_in, move_of, suspects, told, up_and_test
+from archerysim.study.noted import read_groups
+from tests.shot.examples import built
+from tests.study.noted_cases import LOW, MESH, NOW, expected, group, noted, notes
+
+ROW = 2  # of (NOW, 18 m)
+
+
+@cache
+def read(some: Notes) -> Diagnosis:
+    return read_with(some, expected())
+
+
+def read_with(some: Notes, e: Expected) -> Diagnosis:
+    return diagnose(built("club-outdoor", MESH), some, expected=e, further=False, mesh=MESH)
+
+
+def plain() -> Diagnosis:
+    return read(notes(group(0.05), group(0.05)))
+
+
+def level() -> float:
+    """Where drag and mass alone put a bare shaft at 18 m [m]."""
+    return float(expected().wanted[ROW])
+
+
+def moved(*groups: tuple[float, float]):  # type: ignore[no-untyped-def]
+    """The move for groups at NOW and 18 m: differences from level, and scatter [m]."""
+    return move_of(expected(), tuple(noted(level() + off, sigma) for off, sigma in groups), NOW)
+
+
+def test_bare_high_means_locators_up_and_by_how_much() -> None:
+    slope = expected().per_reading[ROW]
+    move = moved((-0.002 * slope, 0.01))
+    assert move.way == "up"
+    assert move.wanted == pytest.approx(0.002)
+    assert move.size == move.wanted
+    assert "UP" in move.words
+    assert move.to == pytest.approx(NOW + 0.002)
+
+
+def test_bare_far_low_means_down_and_slightly_low_is_left() -> None:
+    down = moved((-0.06, 0.005))
+    assert (down.way, down.size < 0.0) == ("down", True)
+    assert "check clearance" in down.words
+    for off in (0.0, -0.005, -0.015):
+        hold = moved((off, 0.002))
+        assert (hold.way, hold.size) == ("hold", 0.0)
+    high = moved((0.015, 0.002))
+    assert high.way == "up"  # slightly high is never accepted
+
+
+def test_within_the_scatter_is_held() -> None:
+    move = moved((0.01, 0.05))
+    assert move.way == "hold"
+    assert "scatter" in move.words
+    assert 0.5 < move.probability < 0.85
+
+
+def test_repeating_a_group_makes_it_surer_as_a_mean_does() -> None:
+    off = 0.0005  # so that the slope's own error is small beside the scatter
+    once, twice = moved((off, 0.03)), moved((off, 0.03), (off, 0.03))
+    assert (twice.high - twice.low) == pytest.approx((once.high - once.low) / math.sqrt(2.0), rel=1e-3)
+    assert not once.repeated
+    assert twice.repeated
+    assert moved((0.08, 0.01)).words.startswith("repeat before acting")
+    assert not moved((0.08, 0.01), (0.08, 0.01)).words.startswith("repeat")
+
+
+def test_groups_with_another_reading_count_from_today_s() -> None:
+    e = expected()
+    other = noted(float(e.wanted[0]), 0.01, reading=LOW)  # level there
+    move = move_of(e, (other,), NOW)
+    assert move is not None
+    assert move.wanted == pytest.approx(LOW - NOW)
+    spread = (move.high - move.low) / 2.0 / math.sqrt(2.7055)
+    assert spread == pytest.approx(math.hypot(0.01 / e.per_reading[0], math.sqrt(2.0) * SQUARE), rel=1e-6)
+
+
+def test_beyond_30_m_level_is_that_of_drag_alone() -> None:
+    e = expected()
+    far = bare_difference(e.launch(NOW), 30.0).drag_and_mass
+    assert far > 0.01
+    assert e.wanted[1] == pytest.approx(far)
+    move = move_of(e, (noted(far, 0.005, NOW, 30.0),), NOW)
+    assert move is not None
+    assert (move.way, move.wanted) == ("hold", pytest.approx(0.0, abs=1e-9))
+
+
+def test_the_move_brings_real_shots_together() -> None:
+    """Groups as the model's own bow shoots them: after the move bare and fletched lie near each other."""
+    e = expected()
+    seen = height_of(e.launch(NOW), 18.0, True)
+    move = move_of(e, (noted(seen, 0.01), noted(seen, 0.01)), NOW)
+    assert move is not None
+    after = height_of(e.launch(NOW + move.wanted), 18.0, True)
+    assert abs(seen - level()) > 0.05
+    assert abs(after - level()) < 0.25 * abs(seen - level())
+
+
+@given(st.floats(-0.030, 0.060), st.floats(-0.1, 0.1))
+def test_a_move_never_leaves_the_limits(now: float, wanted: float) -> None:
+    size = kept_in(now, wanted)
+    assert abs(size) <= FARTHEST + 1e-12
+    assert min(now, 0.0) - 1e-12 <= now + size <= max(now, 0.025) + 1e-12
+    assert size * wanted >= 0.0
+
+
+def test_at_the_limit_it_says_what_else_to_change() -> None:
+    move = told("up", kept_in(0.025, 0.004), 0.004, (0.003, 0.005), 0.99, 0.025, True, 0.0)
+    assert (move.way, move.to) == ("hold", 0.025)
+    assert "change shaft, rest or finger shares first" in move.words
+    assert "this much at once" in told("up", 0.003, 0.004, (0.003, 0.005), 0.99, 0.01, True, 0.0).words
+
+
+def test_too_few_bare_shafts_no_advice() -> None:
+    found = diagnose(built("club-outdoor", MESH), notes(group(0.1, bare=(0.1, 0.1), bare_bad=(0.5,))), mesh=MESH)
+    assert found.move is None
+    assert found.causes == ()
+    assert any("too few good bare shafts" in line and "no advice" in line for line in found.said)
+
+
+def test_wind_and_sideways_are_said_and_a_group_in_wind_is_left_out() -> None:
+    found = read(notes(group(-0.9, wind="3 m/s"), group(0.05), group(0.05, sideways="4 cm")))
+    assert any("repeat in calm" in line for line in found.said)
+    assert any("sideways is not ours" in line for line in found.said)
+    assert plain().said == ()
+    assert found.move is not None
+    assert found.move.wanted == pytest.approx(plain().move.wanted, abs=2e-4)  # type: ignore[union-attr]
+
+
+def test_one_wild_shaft_not_called_does_not_turn_the_move() -> None:
+    one = group(0.07)
+    wild = group(0.07, bare=(*(one.bare or ())[:2], -1.0))
+
+    def move(second: Group):  # type: ignore[no-untyped-def]
+        return move_of(expected(), read_groups(expected().base.built, notes(one, second)), NOW)
+
+    assert (move(one).way, move(wild).way) == ("up", "up")
+    assert abs(move(wild).wanted - move(one).wanted) < 0.5e-3  # less than the square's own error
+
+
+def test_contact_where_groups_go_up_with_the_reading() -> None:
+    e = expected()
+    lower, upper = noted(-0.10, 0.02, LOW), noted(0.02, 0.02, NOW)
+    assert LOW in suspects(e, (lower, upper))
+    assert not suspects(e, (noted(0.02, 0.02, LOW), noted(-0.05, 0.02, NOW)))
+    found = read(notes(group(0.02, reading=NOW), group(-0.10, reading=LOW)))
+    assert found.move is not None
+    assert found.move.words == "contact suspected: go up 2 to 3 mm and test again"
+    assert CONTACT[0] <= found.move.size <= CONTACT[1]
+    assert any("bare shafts can lie" in line for line in found.said)
+
+
+def test_contact_where_the_model_has_the_shaft_deep_in_the_rest() -> None:
+    e = expected()
+    assert e.strikes[LOW] > e.strikes[NOW]
+    assert e.launch(0.0).suppressed_strike > DEEP  # far too low: the tail strikes
+    deep = dataclasses.replace(e, strikes={**e.strikes, NOW: 2.0 * DEEP})
+    assert NOW in suspects(deep, (noted(0.0, 0.02),))
+    found = read_with(notes(group(-0.05)), deep)
+    assert found.move == up_and_test(NOW)
+    assert found.causes == ()
+
+
+def test_contact_where_bare_shafts_lie_lower_than_anything_explains() -> None:
+    assert NOW in suspects(expected(), (noted(-0.6, 0.02),))
+    assert not suspects(expected(), (noted(-0.15, 0.02),))
+
+
+def test_a_speed_that_nothing_explains_is_said_and_not_used() -> None:
+    found = read(notes(group(0.05), group(0.05), speed="40 m/s", draw_weight="40 lb"))
+    assert sum("not used" in line for line in found.said) == 2
+    assert [told.value for told in found.causes] == [told.value for told in plain().causes]
+
+
+def test_expected_of_other_places_is_refused() -> None:
+    with pytest.raises(SetupError, match="other places"):
+        read(notes(group(0.02, distance=25.0)))
+
+
+def test_bare_high_speaks_for_what_puts_it_there() -> None:
+    """Less load on the index finger and a quicker release put a bare shaft higher, by the model itself."""
+    e = expected()
+    assert e.heights.slope[ROW, 0] < 0.0
+    assert e.heights.slope[ROW, 2] < 0.0
+    shown = {told.cause.path: told for told in read(notes(*[group(0.06)] * 4)).causes}
+    for path in ("archer.finger_shares.0", "archer.release_time"):
+        assert shown[path].value < shown[path].usual
+    assert shown["archer.finger_shares.0"].narrowed < 1.0
+    assert np.all([told.low <= told.value <= told.high for told in shown.values()])
