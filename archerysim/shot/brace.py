@@ -21,7 +21,7 @@ GRAVITY = 9.81
 TOLERANCE = 2e-7  # [N]
 MOST = 80
 MOST_SQUARES = 6
-GUESSES = 10  # of the brace height, each halving the range
+GUESSES = 20  # of the brace height, each halving the range
 SAME_STRING = 1e-9  # [m]
 
 
@@ -298,7 +298,7 @@ def brace_with_string(setup: Any, length: float, mesh: Mesh) -> Braced:
     leans = (lean(setup.upper_limb), lean(setup.lower_limb))
     bare = Bracing(setup, length, leans, mesh)
     low, high = 0.02, 0.45
-    found = 0.0
+    height = found = 0.0
     for _ in range(GUESSES):
         height = 0.5 * (low + high)
         try:
@@ -311,8 +311,7 @@ def brace_with_string(setup: Any, length: float, mesh: Mesh) -> Braced:
         low, high = (low, height) if span < length else (height, high)
     if found == 0.0:
         raise ShotError("brace", SLACK_STRING, f"string.length = {1e3 * length:.0f} mm is too long")
-    height = found
-    bare.start(arc_shape(setup, leans, bare.chain, bare.marks, height, 0.0))
+    bare.start(arc_shape(setup, leans, bare.chain, bare.marks, found, 0.0))
     span = string_line(bare.x, bare.y, bare.marks)[4]
     bare.scale(span / (1.0 + 150.0 / setup.string.axial_stiffness))
     begin = float(bare.length[0])
