@@ -37,6 +37,18 @@ _HOMES = {
     "archerysim.study.tune": ("tune", "tune_two", "Tuned"),
     "archerysim.study.sensitivity": ("sensitivity",),
     "archerysim.study.uncertainty": ("uncertainty", "Uncertainty"),
+    "archerysim.study.flights": ("flights", "Flights"),
+    "archerysim.study.bare": ("bare_against_fletched",),
+    "archerysim.study.apart": ("BareAgainstFletched",),
+    "archerysim.study.group": ("group", "Group"),
+    "archerysim.study.groups": ("group_by_reading", "compare_locators", "ReadingGroups", "LocatorGroups"),
+    "archerysim.study.scatter": ("Scatter",),
+    "archerysim.study.explain": ("explain", "Explained"),
+    "archerysim.equipment.measured": ("OwnData", "DrawForce", "Speeds", "Track"),
+    "archerysim.study.own": ("compare_data", "fit_data", "OwnFit"),
+    "archerysim.study.own_model": ("DataCompared",),
+    "archerysim.equipment.notes": ("load_notes", "Notes"),
+    "archerysim.study.diagnose": ("diagnose", "Diagnosis"),
 }  # fmt: skip
 _HOME = {name: home for home, names in _HOMES.items() for name in names}
 

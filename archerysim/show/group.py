@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from archerysim.study.group import Group
-    from archerysim.study.groups import Comparison, ReadingGroups
+    from archerysim.study.groups import LocatorGroups, ReadingGroups
 
 KINDS = (("fletched", "fletched", "arrow"), ("bare", "bare shaft", "clear"))
 LEAST = 6.0  # least height of the target shown [cm]
@@ -162,12 +162,12 @@ def _line(ax: Axes, result: ReadingGroups, name: str, words: str, look: str, shi
     ax.plot(x, y, marker=style_of.marker, markersize=5.0, label=words, gid=name, **style_of.line_style)
 
 
-def locators_compared(result: Comparison, ax: Axes | None = None) -> Axes:
+def locators_compared(result: LocatorGroups, ax: Axes | None = None) -> Axes:
     """Draw the standard deviation of heights with each fit of the locators.
 
     Parameters
     ----------
-    result : Comparison
+    result : LocatorGroups
     ax : Axes, optional
 
     Returns

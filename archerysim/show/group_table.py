@@ -7,7 +7,7 @@ import numpy as np
 from archerysim.show.style import INCH, MM, POUND
 from archerysim.show.text import columns, number, titled, warned, wrapped
 from archerysim.study.group import UNITS, Group
-from archerysim.study.groups import Comparison, ReadingGroups
+from archerysim.study.groups import LocatorGroups, ReadingGroups
 from archerysim.study.spread import Ratio
 
 WORDS = {
@@ -27,12 +27,12 @@ FRICTION = (
 FAINT_FEW = "With few shots the standard deviation is itself uncertain: look at its interval before calling one better."
 
 
-def group_table(result: Group | ReadingGroups | Comparison) -> str:
+def group_table(result: Group | ReadingGroups | LocatorGroups) -> str:
     """A group, groups by reading, or locator fits compared, with what their numbers rest on.
 
     Parameters
     ----------
-    result : Group, ReadingGroups or Comparison
+    result : Group, ReadingGroups or LocatorGroups
 
     Returns
     -------
@@ -41,7 +41,7 @@ def group_table(result: Group | ReadingGroups | Comparison) -> str:
     """
     if isinstance(result, Group):
         return _one(result)
-    return _compared(result) if isinstance(result, Comparison) else _by_reading(result)
+    return _compared(result) if isinstance(result, LocatorGroups) else _by_reading(result)
 
 
 def _one(result: Group) -> str:
@@ -131,7 +131,7 @@ def _by_reading(result: ReadingGroups) -> str:
     return "\n".join(lines + warned(_all_warnings(result.groups)))
 
 
-def _compared(result: Comparison) -> str:
+def _compared(result: LocatorGroups) -> str:
     first = next((one for one in result.groups if one is not None), None)
     if first is None:
         return "\n".join(titled("No result", [line for reason in result.reasons for line in wrapped(reason)]))

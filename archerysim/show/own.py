@@ -15,18 +15,18 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from archerysim.study.own import OwnFit
-    from archerysim.study.own_model import Comparison, Residuals
+    from archerysim.study.own_model import DataCompared, Residuals
 
 OTHER = {"lbf": "N", "fps": "m/s"}  # scale on the right
 HEIGHT = 7.4  # of a panel with its residuals [cm]
 
 
-def own_data(result: Comparison | OwnFit, figure: Figure | None = None) -> Figure:
+def own_data(result: DataCompared | OwnFit, figure: Figure | None = None) -> Figure:
     """Draw measured draw force, speeds and tracks on what the model says, measured minus computed under each.
 
     Parameters
     ----------
-    result : Comparison or OwnFit
+    result : DataCompared or OwnFit
         Of a fit both the setup as it was (grey, broken) and the one found are drawn.
     figure : Figure, optional
         An empty one.
@@ -72,7 +72,7 @@ def own_data(result: Comparison | OwnFit, figure: Figure | None = None) -> Figur
     return figure
 
 
-def _both(result: Any) -> tuple[Comparison | None, Comparison]:
+def _both(result: Any) -> tuple[DataCompared | None, DataCompared]:
     return (result.before, result.after) if hasattr(result, "estimates") else (None, result)
 
 
@@ -89,7 +89,7 @@ def _points(ax: Axes, table: Residuals) -> None:
             )  # fmt: skip
 
 
-def _line(ax: Axes, one: Comparison, name: str, look: dict[str, Any], words: str) -> None:
+def _line(ax: Axes, one: DataCompared, name: str, look: dict[str, Any], words: str) -> None:
     """The computed curve of a table."""
     table, said, shift = one.table(name), one.said, one.alignment
     if name == "draw force":

@@ -12,7 +12,7 @@ from archerysim.show.text import columns, grouped, number, titled, warned, wrapp
 
 if TYPE_CHECKING:
     from archerysim.study.own import Estimate, OwnFit
-    from archerysim.study.own_model import Comparison, Residuals
+    from archerysim.study.own_model import DataCompared, Residuals
 
 MOST_ROWS = 40
 OTHER = {"lbf": "N", "fps": "m/s"}  # units whose SI is told too
@@ -20,12 +20,12 @@ CLOSE = 0.9  # correlation from which two inputs are said to be hard to tell apa
 DIGITS = {"in": 2, "lbf": 2, "gr": 1, "fps": 1, "ms": 2, "mm": 2}
 
 
-def residual_table(result: Comparison, most: int = MOST_ROWS) -> str:
+def residual_table(result: DataCompared, most: int = MOST_ROWS) -> str:
     """Measured, computed and their difference, a table for each measured quantity.
 
     Parameters
     ----------
-    result : Comparison
+    result : DataCompared
         Of a fit, its ``before`` or ``after``.
     most : int
         Rows of each at most; of more only some are printed, evenly chosen.

@@ -105,7 +105,7 @@ def group_by_reading(
 
 
 @dataclass(frozen=True)
-class Comparison:
+class LocatorGroups:
     """Groups of one bow with several fits of its locators, shot with the same hands.
 
     Attributes
@@ -168,7 +168,7 @@ def locator_fits(built: Setup, gap: float = GAP) -> dict[str, dict[str, Any]]:
     }
 
 
-def compare(
+def compare_locators(
     setup: Setup,
     n: int = 30,
     fits: Mapping[str, Mapping[str, Any]] | None = None,
@@ -180,7 +180,7 @@ def compare(
     workers: int | None = None,
     mesh: str | Mesh = "default",
     progress: Progress = None,
-) -> Comparison:
+) -> LocatorGroups:
     """Groups with one locator and two, touching and gapped; the sight is set anew for each.
 
     Parameters
@@ -195,7 +195,7 @@ def compare(
 
     Returns
     -------
-    Comparison
+    LocatorGroups
 
     Raises
     ------
@@ -212,7 +212,7 @@ def compare(
         f"{reason} {SLIDES}" if reason and change.get("nock.locators.lower_present") is False else reason
         for (_, reason), change in zip(found, fits.values(), strict=True)
     ]
-    return Comparison(
+    return LocatorGroups(
         tuple(fits), tuple(dict(c) for c in fits.values()), tuple(one for one, _ in found), tuple(reasons)
     )
 

@@ -11,7 +11,7 @@ from archerysim.equipment import Setup, SetupError
 from archerysim.equipment.measured import OwnData
 from archerysim.equipment.units import from_si
 from archerysim.shot.mesh import Mesh
-from archerysim.study.own_model import Comparison
+from archerysim.study.own_model import DataCompared
 from archerysim.study.own_search import Model, errors_of, free_inputs, inverse, least
 
 Told = Literal["determined", "partly", "not at all"]
@@ -67,7 +67,7 @@ class OwnFit:
         prior did in that direction, far below 1 nothing.
     directions : (k, k) array
         Rows: the directions that belong to them, in prior widths.
-    before, after : Comparison
+    before, after : DataCompared
     setup : Setup
         With the values found, in the form of the one given.
     priors : bool
@@ -81,8 +81,8 @@ class OwnFit:
     correlation: np.ndarray
     singular_values: np.ndarray
     directions: np.ndarray
-    before: Comparison
-    after: Comparison
+    before: DataCompared
+    after: DataCompared
     setup: Setup
     priors: bool
     converged: bool
@@ -90,10 +90,10 @@ class OwnFit:
     failed: int
 
 
-def compare(
+def compare_data(
     setup: Setup, data: OwnData, *, errors: dict[str, Any] | None = None, align: bool = True,
     mesh: str | Mesh = "default",
-) -> Comparison:  # fmt: skip
+) -> DataCompared:  # fmt: skip
     """Measured data beside what the model says.
 
     Parameters
@@ -110,7 +110,7 @@ def compare(
 
     Returns
     -------
-    Comparison
+    DataCompared
 
     Raises
     ------
@@ -148,7 +148,7 @@ def fit_data(
         `archerysim.sensitivity`. It scales the search, limits it to five of them either way, and is the width
         with which the data are compared.
     errors : dict, optional
-        As for `compare`.
+        As for `compare_data`.
     priors : bool
         Whether what was known before counts as data; False goes by the data alone.
     align : bool

@@ -141,7 +141,7 @@ class Residuals:
 
 
 @dataclass(frozen=True)
-class Comparison:
+class DataCompared:
     """A setup beside measured data.
 
     Attributes

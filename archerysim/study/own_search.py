@@ -12,7 +12,7 @@ from archerysim.equipment.quantity import in_si
 from archerysim.shot.errors import ShotError
 from archerysim.shot.mesh import Mesh
 from archerysim.study.inputs import Input, inputs_from, usual_inputs
-from archerysim.study.own_model import ERRORS, Alignment, Comparison, Residuals, Said, after_clear, say, tables
+from archerysim.study.own_model import ERRORS, Alignment, DataCompared, Residuals, Said, after_clear, say, tables
 
 STIFFNESS = "limbs.stiffness_factor"
 # further priors than those of `archerysim.study.inputs` [judgement]
@@ -131,7 +131,7 @@ class Model:
                 raise SetupError(one.path, "no bow near this one can be drawn and shot", "Leave it out of free")
         return np.array(columns).T.reshape(here.size, len(self.all))
 
-    def comparison(self, z: np.ndarray) -> Comparison:
+    def comparison(self, z: np.ndarray) -> DataCompared:
         said = self.said(z)
         assert said is not None
         shift = self.alignment(z)
@@ -140,7 +140,7 @@ class Model:
         if not scaled.size:
             raise SetupError("data", "no measured row can be compared", "Look at the draw lengths and times")
         misfit = float(np.sqrt(np.mean(scaled**2)))
-        return Comparison(self.setup_at(z), self.data, said, shift, rows, misfit)
+        return DataCompared(self.setup_at(z), self.data, said, shift, rows, misfit)
 
 
 def least(model: Model, priors: bool, start: np.ndarray | None = None) -> Any:

@@ -12,8 +12,8 @@ from archerysim.show import group, group_by_reading, locators_compared
 from archerysim.show.group_table import group_table
 from archerysim.study.group import Group
 from archerysim.study.group import group as shoot_group
-from archerysim.study.groups import Comparison, ReadingGroups
-from archerysim.study.groups import compare as shoot_compared
+from archerysim.study.groups import LocatorGroups, ReadingGroups
+from archerysim.study.groups import compare_locators as shoot_compared
 from tests.shot.examples import built
 from tests.show.drawing import assert_legible, line
 
@@ -31,7 +31,7 @@ def readings(found: Group) -> ReadingGroups:
 
 
 @pytest.fixture(scope="module")
-def compared() -> Comparison:
+def compared() -> LocatorGroups:
     return shoot_compared(built("club-outdoor", "coarse"), 4, workers=1, mesh="coarse", progress=False)
 
 
@@ -77,7 +77,7 @@ def test_by_reading(readings: ReadingGroups, found: Group) -> None:
     assert_legible(figure)
 
 
-def test_locators_side_by_side(compared: Comparison) -> None:
+def test_locators_side_by_side(compared: LocatorGroups) -> None:
     ax = locators_compared(compared)
     widths = {patch.get_gid(): patch.get_width() for patch in ax.patches}
     two = compared.groups[0]
@@ -88,7 +88,7 @@ def test_locators_side_by_side(compared: Comparison) -> None:
     assert_legible(ax.figure)
 
 
-def test_tables(found: Group, readings: ReadingGroups, compared: Comparison) -> None:
+def test_tables(found: Group, readings: ReadingGroups, compared: LocatorGroups) -> None:
     for result in (found, readings, compared):
         text = group_table(result)
         assert " ".join(CAUTION.split()) in " ".join(text.replace("\n", " ").split())
@@ -106,6 +106,6 @@ def test_tables(found: Group, readings: ReadingGroups, compared: Comparison) -> 
     assert f"{compared.ratio('lower alone', 'pitch').value:.2f} (" in text
 
 
-def test_tables_of_nothing(readings: ReadingGroups, compared: Comparison) -> None:
+def test_tables_of_nothing(readings: ReadingGroups, compared: LocatorGroups) -> None:
     assert "too high" in group_table(dataclasses.replace(readings, groups=(None,) * 3, reasons=("too high",) * 3))
     assert "broken" in group_table(dataclasses.replace(compared, groups=(None,) * 4, reasons=("broken",) * 4))

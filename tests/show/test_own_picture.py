@@ -10,7 +10,7 @@ from archerysim.equipment import Setup
 from archerysim.equipment.measured import DrawForce, OwnData, Speeds, Track
 from archerysim.show import own_data
 from archerysim.show.own_tables import determined_table, residual_table
-from archerysim.study.own import Comparison, compare, fit_data
+from archerysim.study.own import DataCompared, compare_data, fit_data
 from tests.shot.examples import built
 from tests.show.drawing import assert_legible, line, lines
 
@@ -24,14 +24,14 @@ def setup() -> Setup:
 
 
 @pytest.fixture(scope="module")
-def compared(setup: Setup) -> Comparison:
+def compared(setup: Setup) -> DataCompared:
     draw = DrawForce((14 * INCH, 20 * INCH, 26 * INCH), (9 * POUND, 20 * POUND, 30.5 * POUND))
     time = (0.0, 5e-3, 10e-3, 15e-3, 20e-3, 30e-3)
     heights = tuple(h * MM for h in (62.0, 63.0, 58.0, 52.0, 48.0, 40.0))
-    return compare(setup, OwnData(draw, SPEEDS, Track(time, nock_y=heights)), mesh="coarse")
+    return compare_data(setup, OwnData(draw, SPEEDS, Track(time, nock_y=heights)), mesh="coarse")
 
 
-def test_a_panel_and_its_residuals_for_each_thing_measured(compared: Comparison) -> None:
+def test_a_panel_and_its_residuals_for_each_thing_measured(compared: DataCompared) -> None:
     figure = own_data(compared)
     assert isinstance(figure, Figure)
     tops, below = figure.axes[0::2], figure.axes[1::2]
@@ -64,7 +64,7 @@ def test_before_and_fitted(setup: Setup) -> None:
     assert all(len(one) <= 120 for one in text.splitlines())
 
 
-def test_a_long_table_prints_some_rows_and_warnings_last(compared: Comparison) -> None:
+def test_a_long_table_prints_some_rows_and_warnings_last(compared: DataCompared) -> None:
     text = residual_table(compared, 2)
     assert "one row in 3 of 6" in text
     assert "Warnings" in text

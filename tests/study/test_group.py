@@ -11,7 +11,7 @@ from archerysim.equipment import SetupError
 from archerysim.shot.bare import CAUTION
 from archerysim.shot.flight import fly
 from archerysim.study.group import AT_CLEAR, Group, group
-from archerysim.study.groups import Comparison, ReadingGroups, compare, group_by_reading
+from archerysim.study.groups import LocatorGroups, ReadingGroups, compare_locators, group_by_reading
 from archerysim.study.scatter import NO_SCATTER, Scatter
 from archerysim.study.tuned import nil_reading
 from tests.shot.examples import built, changed
@@ -36,8 +36,8 @@ def by_reading() -> ReadingGroups:
 
 
 @cache
-def compared() -> Comparison:
-    return compare(built("club-outdoor", MESH), 6, workers=1, mesh=MESH, progress=False)
+def compared() -> LocatorGroups:
+    return compare_locators(built("club-outdoor", MESH), 6, workers=1, mesh=MESH, progress=False)
 
 
 def test_workers_do_not_change_a_bit() -> None:
@@ -186,8 +186,8 @@ def test_locator_fits_keep_the_lower_one() -> None:
 
 def test_own_fits_compared() -> None:
     fits = {"as it is": {}, "hard": {"nock.locators.stiffness": "1e6 N/m"}}
-    found = compare(built("club-outdoor", MESH), 3, fits, workers=1, mesh=MESH, progress=False)
+    found = compare_locators(built("club-outdoor", MESH), 3, fits, workers=1, mesh=MESH, progress=False)
     assert found.names == ("as it is", "hard")
     assert not any(found.reasons)
     with pytest.raises(SetupError, match="nothing to compare"):
-        compare(built("club-outdoor", MESH), 3, {}, mesh=MESH)
+        compare_locators(built("club-outdoor", MESH), 3, {}, mesh=MESH)

@@ -12,7 +12,7 @@ from archerysim.equipment.arrow import total_mass
 from archerysim.equipment.measured import DrawForce, OwnData, Speeds, Track
 from archerysim.shot.shoot import draw
 from archerysim.show.own_tables import determined_table, residual_table
-from archerysim.study.own import OwnFit, compare, fit_data
+from archerysim.study.own import OwnFit, compare_data, fit_data
 from archerysim.study.own_model import path_of, say, with_mass
 from archerysim.study.own_search import STIFFNESS
 from tests.shot.examples import built, changed, measured
@@ -74,7 +74,7 @@ def found(data: OwnData) -> OwnFit:
 
 def test_data_without_errors_leaves_nothing() -> None:
     """The same bow: all differences nil but for the curve's interpolation, offset and shift found again."""
-    same = compare(measured("club-outdoor"), made(measured("club-outdoor"), None), mesh=MESH)
+    same = compare_data(measured("club-outdoor"), made(measured("club-outdoor"), None), mesh=MESH)
     assert same.alignment.time_offset == pytest.approx(OFFSET, abs=2e-6)
     assert same.alignment.shift_x == pytest.approx(SHIFT[0], abs=2e-5)
     assert same.alignment.shift_y == pytest.approx(SHIFT[1], abs=2e-5)
@@ -186,7 +186,7 @@ def test_rows_that_cannot_be_compared_are_left_out_and_counted() -> None:
         DrawForce((8 * INCH, 20 * INCH), (1.0, 80.0)), None,
         Track((0.0, 0.01, 0.02, 0.04), (-0.66, -0.5, float("nan"), 1.0)),
     )  # fmt: skip
-    both = compare(setup, data, align=False, mesh=MESH)
+    both = compare_data(setup, data, align=False, mesh=MESH)
     assert both.table("draw force").left_out.keys() == {0}
     assert "shorter than at brace" in both.table("draw force").left_out[0]
     assert both.table("nock x").left_out == {2: "not seen", 3: "after clear"}
