@@ -32,7 +32,7 @@ FRAMES = 161
 MOST = 3  # flights in one picture
 WAY = (20.0, 130.0, 1240.0, 345.0)
 CLOSE_TOP, CLOSE_HEIGHT = 560.0, 130.0
-COLORS = {True: LOOKS["arrow"].color, False: INK}  # fletched, bare
+COLORS = {True: LOOKS["fletched"].color, False: LOOKS["bare"].color}
 DASHES = {  # of the trails of arrows of one kind
     True: ((), (14.0, 6.0), (2.0, 5.0)),
     False: ((8.0, 4.0), (20.0, 6.0), (4.0, 8.0)),
