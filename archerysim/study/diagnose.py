@@ -20,7 +20,7 @@ from archerysim.study.unmeasured import Cause
 
 POINTS = 13  # of a profile, besides those of its interval
 BEYOND, CURVE = 0.003, 7  # of the curves over the reading: beyond those shot [m], points
-SETTLED, SETTLES = 0.1, 6  # of the least scatter: the surface's miss at the answer; rounds at most
+SETTLED, SETTLES = 0.1, 8  # of the least scatter: the surface's miss at the answer; rounds at most
 STRANGE = 3.0  # standard deviations from everything the priors allow
 
 
@@ -182,19 +182,20 @@ def settled(
     heights : (m,) array
         At the expected places, from real shots [m].
     miss : float
-        The largest miss of the surface there, the last shift left out [m].
+        The largest miss of the surface at the groups' places there [m].
     """
     here = expected
     z = np.zeros(len(expected.causes))
+    felt = [expected.places.index((group.reading, group.distance)) for group in groups]
     for _ in range(SETTLES):
         asked = question(here, groups, speed, weight)
         z = asked.best(z)
         heights = expected.shot_heights(z)
         miss = heights - here.heights.at(z)
-        if np.abs(miss).max() < SETTLED * min(group.sigma for group in groups):
+        if np.abs(miss[felt]).max() < SETTLED * min(group.sigma for group in groups):
             break
         here = replace(here, heights=here.heights.shifted(miss))
-    return asked, heights, float(np.abs(miss).max())
+    return asked, heights, float(np.abs(miss[felt]).max())
 
 
 def places_of(groups: tuple[Noted, ...]) -> tuple[tuple[float, float], ...]:
