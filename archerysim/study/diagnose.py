@@ -21,6 +21,7 @@ from archerysim.study.unmeasured import Cause
 POINTS = 13  # of a profile, besides those of its interval
 BEYOND, CURVE = 0.003, 7  # of the curves over the reading: beyond those shot [m], points
 SETTLED, SETTLES = 0.1, 8  # of the least scatter: the surface's miss at the answer; rounds at most
+UNLIKELY = 0.99  # chi square of the groups at the answer beyond which the model does not fit
 STRANGE = 3.0  # standard deviations from everything the priors allow
 
 
@@ -159,6 +160,7 @@ def diagnose(
     said += more
     asked, at_answer, miss = settled(expected, clean, speed, weight)
     found = answer(asked, points=POINTS)
+    said += _unexplained(found, len(asked.data))
     pairs = alike(asked, found)
     causes = tuple(_told(cause, found, k) for k, cause in enumerate(expected.causes))
     shots: tuple[Further, ...] = ()
@@ -229,6 +231,14 @@ def _strange(expected: Expected, groups: tuple[Noted, ...], contact: dict[float,
         for group in groups
         if group.reading not in contact and abs(surprise(expected, group)) > STRANGE
     )
+
+
+def _unexplained(found: Answer, count: int) -> tuple[str, ...]:
+    from scipy.stats import chi2
+
+    if found.chi_square <= float(chi2.ppf(UNLIKELY, count)):
+        return ()
+    return ("no value of the unmeasured inputs explains these groups well: do not lean on what they speak for",)
 
 
 def _told(cause: Cause, found: Answer, k: int) -> Told:
