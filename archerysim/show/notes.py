@@ -105,8 +105,9 @@ def _groups(found: Diagnosis) -> list[str]:
     )
     lines = columns(rows, *heads)
     if found.expected is not None and found.at_answer.size:
+        lost = f" ({found.expected.failed} sets of values without a shot left out)" if found.expected.failed else ""
         lines += wrapped(
-            f"From {found.expected.shots} shots; the surface through them misses real shots at the answer by "
+            f"From {found.expected.shots} shots{lost}; the surface through them misses real shots at the answer by "
             f"{1e3 * found.surface_error:.0f} mm at most."
         )
     return lines

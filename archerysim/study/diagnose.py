@@ -10,6 +10,7 @@ import numpy as np
 
 from archerysim.equipment import Notes, Setup, SetupError
 from archerysim.equipment.units import show
+from archerysim.shot.errors import ShotError
 from archerysim.shot.mesh import Mesh
 from archerysim.study.answer import BARELY, RISE, SCALE, SPEED, Answer, Question, answer, question
 from archerysim.study.expected import Expected, expect
@@ -210,7 +211,12 @@ def _curves(expected: Expected, z: np.ndarray) -> dict[float, tuple[np.ndarray, 
     """Heights at every distance over the readings, a little beyond those that were shot."""
     shot = np.array([reading for reading, _ in expected.places])
     readings = np.linspace(shot.min() - BEYOND, shot.max() + BEYOND, CURVE)
-    launches = [expected.launch(float(reading), z) for reading in readings]
+    launches = []
+    for reading in readings:
+        try:
+            launches.append(expected.launch(float(reading), z))
+        except ShotError:  # too far out for this bow: a shorter curve
+            readings = readings[readings != reading]
     distances = sorted({distance for _, distance in expected.places})
     return {d: (readings, np.array([expected.height(one, d) for one in launches])) for d in distances}
 

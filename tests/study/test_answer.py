@@ -7,12 +7,15 @@ import math
 import numpy as np
 import pytest
 
+from archerysim.shot.errors import ShotError
+from archerysim.study import expected as module
 from archerysim.study.answer import RISE, Answer, Question, answer, question
 from archerysim.study.diagnose import settled
 from archerysim.study.expected import Surface, surface
 from archerysim.study.further import alike, further_shots, mixture, taken_off
 from archerysim.study.noted import SCATTER, read_groups
-from tests.study.noted_cases import NOW, case, expected, noted
+from tests.shot.examples import built
+from tests.study.noted_cases import MESH, NOW, case, expected, noted
 
 CASES, REAL = 200, 8
 
@@ -75,6 +78,27 @@ def test_a_surface_goes_through_what_is_quadratic() -> None:
     )
     assert found.bend[0] == pytest.approx(bend)
     assert found.error[0] < 1e-12
+
+
+def test_a_failed_shot_is_left_out_and_too_many_are_an_error(monkeypatch: pytest.MonkeyPatch) -> None:
+    setup, place = built("club-outdoor", MESH), ((NOW, 18.0),)
+    real, calls = module.launch_at, iter(range(1000))
+
+    def failing(every: int):  # type: ignore[no-untyped-def]
+        def launch(base, causes, reading, z=None, extra=None):  # type: ignore[no-untyped-def]
+            if z is not None and next(calls) % every == 0:
+                raise ShotError("release", 0)
+            return real(base, causes, reading, z, extra)
+
+        return launch
+
+    monkeypatch.setattr(module, "launch_at", failing(12))
+    found = module.expect(setup, place, shots=26, mesh=MESH)
+    assert found.failed == 3
+    assert found.heights.value[0] == pytest.approx(expected().heights.value[2], abs=0.02)
+    monkeypatch.setattr(module, "launch_at", failing(1))
+    with pytest.raises(ShotError):
+        module.expect(setup, place, shots=26, mesh=MESH)
 
 
 def test_inputs_that_do_the_same_are_named_and_others_are_not() -> None:
