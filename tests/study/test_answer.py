@@ -17,7 +17,7 @@ from archerysim.study.noted import SCATTER, read_groups
 from tests.shot.examples import built
 from tests.study.noted_cases import MESH, NOW, case, expected, noted
 
-CASES, REAL = 200, 8
+CASES, REAL = 200, 6
 
 
 def linear(slope: list[list[float]], data: list[float], bound: float = 50.0) -> Question:
