@@ -9,13 +9,9 @@ import numpy as np
 
 from archerysim.equipment import filled
 from archerysim.equipment.readings import both_units, readings, sixteenths
-from archerysim.shot.bare import CAUTION
 from archerysim.show import style
-from archerysim.show.style import FAINT, INK, LOOKS, PALE
+from archerysim.show.style import FAINT, INK, LOOKS
 from archerysim.show.text import columns, number, titled, wrapped
-from archerysim.study.aims import BARE_LOW
-from archerysim.study.answer import RISE
-from archerysim.study.move import LOW_AT
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -25,6 +21,7 @@ if TYPE_CHECKING:
     from archerysim.study.noted import Noted
 
 CM = 100.0
+BESIDE = 3.5  # of the readings drawn [mm]
 ARROW: dict[str, Any] = {"arrowstyle": "-|>", "linewidth": 2.2, "shrinkA": 0.0, "shrinkB": 0.0}
 LINES = (
     ("-", "D"),
@@ -46,6 +43,8 @@ def diagnosis_table(found: Diagnosis) -> str:
     str
         Groups in cm, positive = bare above fletched; readings by the underside in mm and sixteenths of an inch.
     """
+    from archerysim.shot.bare import CAUTION
+
     lines = [f"{found.notes.name}: what the groups say", ""]
     lines += titled("The move", _move(found))
     lines += titled("The groups", _groups(found))
@@ -106,8 +105,9 @@ def _groups(found: Diagnosis) -> list[str]:
     )
     lines = columns(rows, *heads)
     if found.expected is not None and found.at_answer.size:
+        lost = f" ({found.expected.failed} sets of values without a shot left out)" if found.expected.failed else ""
         lines += wrapped(
-            f"From {found.expected.shots} shots; the surface through them misses real shots at the answer by "
+            f"From {found.expected.shots} shots{lost}; the surface through them misses real shots at the answer by "
             f"{1e3 * found.surface_error:.0f} mm at most."
         )
     return lines
@@ -151,6 +151,8 @@ def diagnosis(found: Diagnosis, figure: Figure | None = None) -> Figure:
     -------
     Figure
     """
+    from archerysim.shot.bare import CAUTION
+
     few = len(found.causes)
     figure = style.new_figure(14.5 if few else 8.5) if figure is None else figure
     grid = figure.add_gridspec(2 if few else 1, max(few, 1), height_ratios=(2.1, 1.0) if few else (1.0,))
@@ -164,6 +166,8 @@ def diagnosis(found: Diagnosis, figure: Figure | None = None) -> Figure:
 
 
 def _draw_groups(found: Diagnosis, ax: Axes) -> None:
+    from archerysim.study.answer import RISE
+
     distances = sorted({group.distance for group in found.groups})
     shift = {group.index: 0.0 for group in found.groups}
     for group in found.groups:
@@ -182,20 +186,38 @@ def _draw_groups(found: Diagnosis, ax: Axes) -> None:
             readings, heights = found.curves[distance]
             ax.plot(
                 1e3 * readings, CM * heights, color=LOOKS["arrow"].color, linestyle=line, linewidth=1.4,
-                label=f"model at the answer, {distance:g} m", gid=f"model {distance:g} m",
+                gid=f"model {distance:g} m",
             )  # fmt: skip
-            wanted = _wanted(found, distance)
-            ax.axhspan(
-                CM * (wanted - BARE_LOW * distance / LOW_AT), CM * wanted, color=PALE, zorder=0.5,
-                label=f"level by drag alone, or slightly low, {distance:g} m",
-            )  # fmt: skip
-    ax.plot([], [], color=LOOKS["arrow"].color, marker=LINES[0][1], linestyle="none", label="groups, 90 % by scatter")
+        label = f"{distance:g} m: groups with 90 %{', model at the answer' if found.curves else ''}"
+        mark: dict[str, Any] = {"linestyle": line if found.curves else "none", "linewidth": 1.4, "marker": marker}
+        ax.plot([], [], color=LOOKS["arrow"].color, label=label, **mark)
+    _draw_level(found, ax)
     if any(not one.used and np.isfinite(one.difference) for one in found.groups):
-        ax.plot([], [], color=FAINT, marker="o", markerfacecolor="white", linestyle="none", label="group not used")
+        ax.plot([], [], color=FAINT, marker="o", markerfacecolor="white", linestyle="none", label="not used")
     _draw_move(found, ax)
+    places = [1e3 * group.reading for group in found.groups] + ([1e3 * found.move.to] if found.move else [])
+    ax.set_xlim(min(places) - BESIDE, max(places) + BESIDE)
+    low, high = ax.get_ylim()
+    ax.set_ylim(low - 0.1 * (high - low), high + 0.3 * (high - low))
     style.dress(ax, "reading (locator height), underside [mm]", "bare above fletched [cm]")
-    ax.set_title("\n".join(textwrap.wrap(_title(found), 88)), fontsize=style.TEXT, color=INK, loc="left")
-    style.legend(ax, loc="best")
+    ax.set_title("\n".join(textwrap.wrap(_title(found), 80)), fontsize=style.TEXT, color=INK, loc="left")
+    style.legend(ax, loc="upper right", ncols=2)
+
+
+def _draw_level(found: Diagnosis, ax: Axes) -> None:
+    """Where a bare shaft ought to lie: level but for drag, or slightly low; nearest distance darkest."""
+    from archerysim.study.aims import BARE_LOW
+    from archerysim.study.move import LOW_AT
+
+    expected = found.expected
+    distances = sorted({far for _, far in expected.places}) if expected is not None else []
+    for distance in distances:
+        wanted = _wanted(found, distance)
+        ax.axhspan(
+            CM * (wanted - BARE_LOW * distance / LOW_AT), CM * wanted, color=FAINT, alpha=0.18, zorder=0.5,
+            linewidth=0.0, label="level by drag alone, or slightly low" if distance == distances[0] else None,
+            gid=f"level {distance:g} m",
+        )  # fmt: skip
 
 
 def _title(found: Diagnosis) -> str:
@@ -224,13 +246,15 @@ def _draw_move(found: Diagnosis, ax: Axes) -> None:
             arrowprops={**ARROW, "color": LOOKS["clear"].color},
         )  # fmt: skip
         ax.annotate(
-            f"{to:.1f} mm", (to, 0.1), xycoords=at, xytext=(0, 6), textcoords="offset points",
-            ha="right" if to < now else "left", fontsize=style.SMALL, color=LOOKS["clear"].color,
+            f"to {to:.1f} mm", (0.5 * (now + to), 0.1), xycoords=at, xytext=(0, 5), textcoords="offset points",
+            ha="center", fontsize=style.SMALL, color=LOOKS["clear"].color,
         )  # fmt: skip
 
 
 def _draw_profile(told: Told, ax: Axes, first: bool) -> None:
     """Rise of chi square over one input; the prior's alone in grey."""
+    from archerysim.study.answer import RISE
+
     look = LOOKS["clear"]
     cause, name = told.cause, "\n".join(textwrap.wrap(told.cause.name, 14))
     ax.plot(*told.profile.T, color=look.color, linewidth=look.width, gid=cause.name)

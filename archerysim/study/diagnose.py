@@ -10,6 +10,7 @@ import numpy as np
 
 from archerysim.equipment import Notes, Setup, SetupError
 from archerysim.equipment.units import show
+from archerysim.shot.errors import ShotError
 from archerysim.shot.mesh import Mesh
 from archerysim.study.answer import BARELY, RISE, SCALE, SPEED, Answer, Question, answer, question
 from archerysim.study.expected import Expected, expect
@@ -20,7 +21,8 @@ from archerysim.study.unmeasured import Cause
 
 POINTS = 13  # of a profile, besides those of its interval
 BEYOND, CURVE = 0.003, 7  # of the curves over the reading: beyond those shot [m], points
-SETTLED, SETTLES = 0.1, 6  # of the least scatter: the surface's miss at the answer; rounds at most
+SETTLED, SETTLES = 0.1, 8  # of the least scatter: the surface's miss at the answer; rounds at most
+UNLIKELY = 0.99  # chi square of the groups at the answer beyond which the model does not fit
 STRANGE = 3.0  # standard deviations from everything the priors allow
 
 
@@ -159,6 +161,7 @@ def diagnose(
     said += more
     asked, at_answer, miss = settled(expected, clean, speed, weight)
     found = answer(asked, points=POINTS)
+    said += _unexplained(found, len(asked.data))
     pairs = alike(asked, found)
     causes = tuple(_told(cause, found, k) for k, cause in enumerate(expected.causes))
     shots: tuple[Further, ...] = ()
@@ -182,19 +185,20 @@ def settled(
     heights : (m,) array
         At the expected places, from real shots [m].
     miss : float
-        The largest miss of the surface there, the last shift left out [m].
+        The largest miss of the surface at the groups' places there [m].
     """
     here = expected
     z = np.zeros(len(expected.causes))
+    felt = [expected.places.index((group.reading, group.distance)) for group in groups]
     for _ in range(SETTLES):
         asked = question(here, groups, speed, weight)
         z = asked.best(z)
         heights = expected.shot_heights(z)
         miss = heights - here.heights.at(z)
-        if np.abs(miss).max() < SETTLED * min(group.sigma for group in groups):
+        if np.abs(miss[felt]).max() < SETTLED * min(group.sigma for group in groups):
             break
         here = replace(here, heights=here.heights.shifted(miss))
-    return asked, heights, float(np.abs(miss).max())
+    return asked, heights, float(np.abs(miss[felt]).max())
 
 
 def places_of(groups: tuple[Noted, ...]) -> tuple[tuple[float, float], ...]:
@@ -207,7 +211,12 @@ def _curves(expected: Expected, z: np.ndarray) -> dict[float, tuple[np.ndarray, 
     """Heights at every distance over the readings, a little beyond those that were shot."""
     shot = np.array([reading for reading, _ in expected.places])
     readings = np.linspace(shot.min() - BEYOND, shot.max() + BEYOND, CURVE)
-    launches = [expected.launch(float(reading), z) for reading in readings]
+    launches = []
+    for reading in readings:
+        try:
+            launches.append(expected.launch(float(reading), z))
+        except ShotError:  # too far out for this bow: a shorter curve
+            readings = readings[readings != reading]
     distances = sorted({distance for _, distance in expected.places})
     return {d: (readings, np.array([expected.height(one, d) for one in launches])) for d in distances}
 
@@ -228,6 +237,14 @@ def _strange(expected: Expected, groups: tuple[Noted, ...], contact: dict[float,
         for group in groups
         if group.reading not in contact and abs(surprise(expected, group)) > STRANGE
     )
+
+
+def _unexplained(found: Answer, count: int) -> tuple[str, ...]:
+    from scipy.stats import chi2
+
+    if found.chi_square <= float(chi2.ppf(UNLIKELY, count)):
+        return ()
+    return ("no value of the unmeasured inputs explains these groups well: do not lean on what they speak for",)
 
 
 def _told(cause: Cause, found: Answer, k: int) -> Told:

@@ -10,6 +10,7 @@ import numpy as np
 
 from archerysim.equipment import Setup
 from archerysim.shot.bare import bare_difference
+from archerysim.shot.errors import ShotError
 from archerysim.shot.flight import fly
 from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh
@@ -20,6 +21,7 @@ from archerysim.study.unmeasured import Cause, causes_of, changes_of, spaced
 
 READING = "nock.locators.reading"
 SHOTS = 48  # behind a surface, at each reading; it has 21 numbers for five inputs
+LEAST = 0.75  # of the shots must have come off
 STEP = 0.001  # between the readings of a slope [m]
 Place = tuple[float, float]  # reading, distance [m]
 
@@ -84,6 +86,8 @@ class Expected:
     strikes : dict of reading [m] to float
         How deep the shaft would press on the rest after its support ended, at the priors' middle [mm].
     shots : int
+    failed : int
+        Sets of inputs without a shot at some reading, left out of the surface.
     """
 
     base: Base
@@ -98,6 +102,7 @@ class Expected:
     weight: Surface
     strikes: dict[float, float]
     shots: int
+    failed: int
 
     def launch(self, reading: float, z: np.ndarray | None = None, extra: dict[str, Any] | None = None) -> Launch:
         """A real shot with a reading [m], normed inputs and further changes."""
@@ -155,6 +160,7 @@ def expect(
     Raises
     ------
     SetupError, ShotError
+        A few shots of the surface may fail; where more than a quarter do, the last one's error is raised.
     """
     base = base_of(setup, None, mesh)
     causes = causes_of(base.built)
@@ -176,15 +182,23 @@ def expect(
             sides = [height_of(launch, far, taped, whole.elevation) for launch in (low, high)]
             per_reading[k] = (sides[1] - sides[0]) / (2.0 * STEP)
     points = [(reading, i) for reading in readings for i in range(len(design))]
+    good = np.full(len(design), True)
     for reading, i in watched(points, len(points), progress):
-        launch = launch_at(base, causes, reading, design[i])
+        try:
+            launch = launch_at(base, causes, reading, design[i])
+        except ShotError:
+            good[i] = False
+            if good.sum() < LEAST * len(design):
+                raise
+            continue
         for k in (k for k in range(m) if places[k][0] == reading):
             seen[i, k] = height_of(launch, places[k][1], taped, sights[places[k][1]])
         if reading == places[-1][0]:
             last[i] = launch.clear.speed, launch.draw_force
+    heights, speed, weight = (surface(design[good], part[good]) for part in (seen, last[:, :1], last[:, 1:]))
     return Expected(
-        base, causes, places, taped, surface(design, seen), wanted, per_reading, sights, surface(design, last[:, :1]),
-        surface(design, last[:, 1:]), strikes, len(points) + 3 * len(readings),
+        base, causes, places, taped, heights, wanted, per_reading, sights, speed, weight, strikes,
+        len(points) + 3 * len(readings), int((~good).sum()),
     )  # fmt: skip
 
 

@@ -62,10 +62,10 @@ class Noted:
 
 
 def median_variance(count: int) -> float:
-    """Variance of the median of ``count`` standard normal numbers; pi/(2 n) with a correction beyond the table."""
+    """Variance of the median of ``count`` standard normal numbers; beyond the table pi/(2 n), corrected to 1 %."""
     if count <= len(MEDIAN_VARIANCE):
         return MEDIAN_VARIANCE[count - 1]
-    return math.pi / (2.0 * count + math.pi - 2.0)
+    return math.pi / (2.0 * count + (1.14 if count % 2 else 2.8))
 
 
 def scatter_of(notes: Notes) -> float:

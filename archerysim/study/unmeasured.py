@@ -134,7 +134,7 @@ def spaced(causes: tuple[Cause, ...], count: int, seed: int = 0) -> np.ndarray:
 
 
 def _share(name: str, finger: int, mean: float) -> Cause:
-    low, high = max(-2.0, (0.02 - mean) / SHARE), min(2.0, (0.95 - mean) / SHARE)
+    low, high = max(-2.5, (0.02 - mean) / SHARE), min(2.5, (0.95 - mean) / SHARE)
     return Cause(
         name, f"archer.finger_shares.{finger}", "%", mean, SHARE, low, high, f"more {name}", f"less {name}",
         "the fingers' shares with a scale on each",

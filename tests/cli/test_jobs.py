@@ -183,3 +183,17 @@ def test_as_a_user_runs_it(tmp_path: Path) -> None:
     assert read(table).sizes[READING] == 5
     assert picture.read_bytes().startswith(MAGIC[".png"])
     assert len(done.out.splitlines()) > 8
+
+
+def test_read_group_says_why_there_is_no_advice(tmp_path: Path, capsys: Capture) -> None:
+    notes = tmp_path / "notes.toml"
+    notes.write_text(
+        'name = "short day"\n[[group]]\ndistance = "18 m"\nreading = "8 mm"\n'
+        'fletched = ["1 cm", "0 cm", "-1 cm"]\nbare = ["2 cm", "3 cm"]\nbare_bad = ["9 cm"]\n'
+    )
+    picture = tmp_path / "notes.png"
+    done = here(capsys, "read-group", path_of("club-outdoor"), notes, *COARSE, "--plot", picture)
+    assert (done.status, done.err) == (0, "")
+    assert "too few good bare shafts: 2 in the best group" in done.out
+    assert "by the range's rules" in " ".join(done.out.split())
+    assert picture.stat().st_size > 1000

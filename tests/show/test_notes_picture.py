@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from archerysim.shot.bare import CAUTION
 from archerysim.show.notes import diagnosis, diagnosis_table
-from archerysim.show.style import new_figure
+from archerysim.show.style import new_figure, save_figure
 from archerysim.study.diagnose import Diagnosis, diagnose
 from tests.shot.examples import built
 from tests.study.noted_cases import LOW, MESH, expected, group, notes
@@ -39,6 +40,19 @@ def test_table_without_advice() -> None:
     assert CAUTION[:40] in " ".join(text.split())
     figure = diagnosis(none)
     assert "no advice" in figure.axes[0].get_title(loc="left")
+    assert len(figure.axes) == 1
+
+
+def test_picture_where_contact_is_suspected_has_room_for_the_move(tmp_path: Path) -> None:
+    some = diagnose(
+        built("club-outdoor", MESH), notes(group(-0.8)), expected=expected(), further=False, mesh=MESH
+    )  # fmt: skip
+    assert some.causes == ()
+    figure = diagnosis(some)
+    (ax,) = figure.axes
+    assert some.move is not None
+    assert ax.get_xlim()[1] > 1e3 * some.move.to
+    save_figure(figure, tmp_path / "contact.png")
 
 
 def test_picture_shows_groups_model_move_and_profiles() -> None:
