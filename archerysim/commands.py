@@ -205,7 +205,12 @@ def run_tune(options: Any) -> int:
         size=options.size, crawls=tuple(options.crawl), hold=options.hold,
         others=not options.no_others, mesh=options.mesh,
     )  # fmt: skip
-    print(tune_table(tuned, today(setup, path, options.mesh), options.distance, tuple(options.crawl)))
+    now = today(setup, path, options.mesh)
+    print(tune_table(tuned, now, options.distance, tuple(options.crawl)))
+    if options.plot:
+        from archerysim import show
+
+        _plot(lambda: show.tuned(tuned, now), options.plot)
     return 0
 
 
@@ -218,8 +223,9 @@ def _tune_two(options: Any) -> int:
     for name, given, wanted in (("path", paths, (2,)), ("aim", aims, (2,)), ("within", options.within, (0, 2))):
         if len(given) not in wanted:
             raise SetupError(name, f"{len(given)} given where two settings meet two aims", "Give two of each")
-    if options.crawl or options.size:
-        raise SetupError("crawl" if options.crawl else "size", "does not go with two settings", "Leave it out")
+    for name in ("crawl", "size", "plot"):
+        if getattr(options, name):
+            raise SetupError(name, "does not go with two settings", "Leave it out")
     setup = _setup(options)
     ranges: Any = tuple(_range(text) for text in options.within) or (None, None)
     values, launch = tune_two(

@@ -24,9 +24,11 @@ from archerysim.show.sweep import sweep
 from archerysim.show.throat import throat
 from archerysim.show.tornado import tornado
 from archerysim.show.traces import traces
+from archerysim.show.tuned import tuned
 
 __all__ = [
     "animate", "animate_flight", "bare_against_fletched", "bow", "contributions", "curve", "diagnosis", "energy",
     "explain", "flight", "group", "group_by_reading", "locators_compared", "own_data", "save_figure", "square",
     "strips", "sweep", "target_card", "throat", "tornado", "traces",
+    "tuned",
 ]  # fmt: skip

@@ -59,6 +59,8 @@ class Tuned:
     setup : Setup
         As built and tuned.
     shots : int
+    looked : (k, 2) array
+        Values tried and the aim's measure at each, values rising.
     """
 
     path: str
@@ -77,6 +79,7 @@ class Tuned:
     launch: Launch
     setup: Setup
     shots: int
+    looked: np.ndarray
 
 
 class Response:
@@ -106,6 +109,10 @@ class Response:
             found = [aim.measure(self.launch(value, crawl), self.distance) for crawl in self.crawls or (None,)]
             self.seen[key] = float(np.mean(found))
         return self.seen[key]
+
+    def looked(self, aim: Aim, unit: str) -> np.ndarray:
+        """Values tried, in a unit, and the aim's measure at each (k, 2)."""
+        return np.array(sorted((from_si(v, unit), m) for (name, v), m in self.seen.items() if name == aim.name))
 
 
 def tune(
@@ -183,7 +190,7 @@ def tune(
         path, unit, from_si(value, unit), goal.name, slope * _unit_size(unit),
         (from_si(window[0], unit), from_si(window[1], unit)), tolerance, goal.unit, launch.reading,
         launch.reading_top, launch.axis_above_square, said, bool(launch.events), launch, launch.setup,
-        len(response.kept),
+        len(response.kept), response.looked(goal, unit),
     )  # fmt: skip
 
 
