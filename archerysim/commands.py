@@ -176,7 +176,8 @@ def run_fly(options: Any) -> int:
     launch = shoot(_setup(options, (".csv",)), options.mesh, trace=False)
     taped = not options.untaped
     flight = fly(launch, distance=options.distance, fletched=not options.bare, taped=taped)
-    print(flight_table(launch, flight, bare_difference(launch, options.distance, taped=taped), taped))
+    both = bare_difference(launch, options.distance, taped=taped)
+    print(flight_table(launch, flight, both, taped))
     if options.out:
         from archerysim.show.files import write_flight
 
@@ -184,7 +185,7 @@ def run_fly(options: Any) -> int:
     if options.plot:
         from archerysim import show
 
-        _plot(lambda: show.flight([flight]), options.plot)
+        _plot(lambda: show.flight([both.fletched, both.bare]), options.plot)
     return 0
 
 

@@ -127,8 +127,10 @@ def test_fly_tells_the_library_s_numbers(capsys: Capture) -> None:
 def test_a_bare_shaft_flies_as_bare_difference_says(capsys: Capture, tmp_path: Path) -> None:
     target = tmp_path / "flight.csv"
     done = here(
-        capsys, "fly", path_of("junior"), "--distance", "18 m", "--bare", "--untaped", *COARSE, "--out", target
+        capsys, "fly", path_of("junior"), "--distance", "18 m", "--bare", "--untaped", *COARSE, "--out", target,
+        "--plot", tmp_path / "flight.svg",
     )  # fmt: skip
+    assert "<svg" in (tmp_path / "flight.svg").read_text()
     launch = shot("junior", None, "coarse")
     flight = fly(launch, distance=18.0, fletched=False, taped=False)
     assert "bare, not taped" in done.out
@@ -143,8 +145,12 @@ def test_a_bare_shaft_flies_as_bare_difference_says(capsys: Capture, tmp_path: P
     assert table["nose_y [m]"][-1] == pytest.approx(1e-3 * apart(done.out)[0], abs=6e-5)  # the fletched one hits
 
 
-def test_tune_tells_the_library_s_numbers(found: list[Any], capsys: Capture) -> None:
-    done = here(capsys, "tune", path_of("club-outdoor"), *NO_ANGLE, "--size", "0.2 deg", *COARSE)
+def test_tune_tells_the_library_s_numbers(found: list[Any], capsys: Capture, tmp_path: Path) -> None:
+    picture = tmp_path / "tune.png"
+    done = here(
+        capsys, "tune", path_of("club-outdoor"), *NO_ANGLE, "--size", "0.2 deg", *COARSE, "--plot", picture
+    )  # fmt: skip
+    assert picture.read_bytes()[:4] == b"\x89PNG"
     (tuned,) = found
     assert tuned.aim == "no angle of attack"
     assert tuned.size == 0.2
