@@ -7,6 +7,7 @@ Jacobian is then a narrow band.
 
 from __future__ import annotations
 
+import time as clock
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
@@ -43,6 +44,10 @@ def at_full_draw(mesh: str | Mesh = "default") -> tuple[Drawing, Drawn]:
     return draw_to(full, braced, full_draw_x(full))
 
 
+class PeerError(Exception):
+    """A peer gave up, takes too long, or is not there."""
+
+
 @dataclass(frozen=True)
 class Miss:
     """What an arrow is off: the worst coordinate of its nodes [um], its pitch [0.001 deg]."""
@@ -62,6 +67,8 @@ class Problem:
         Which number of `RightHandSide`'s state stands at each place of the state here.
     band : int
         Places of the Jacobian on either side of the diagonal.
+    evaluations : int
+        Of the rates since full draw.
     """
 
     def __init__(self, mesh: str | Mesh = "default") -> None:
@@ -75,7 +82,7 @@ class Problem:
         self.back = np.argsort(self.order)
         self.size = self.order.size
         self.start = self.plain.start()[self.order]
-        self.evaluations = 0
+        self.evaluations, self.until = 0, np.inf
         fingers = self.drawing.fingers
         self.end = float(loose(self.drawing, self.drawn, step_factor=1.0 / FINEST).moments[1, 0])
         kinks = np.unique(np.concatenate((fingers.delay, fingers.delay + fingers.time)))
@@ -86,15 +93,22 @@ class Problem:
         self.tail_place = int(self.back[np.flatnonzero(self.free == self.marks.tail)[0]])
         self.travel = float(self.drawn.x[self.marks.tail] + self.drawing.support.travel)
 
-    def begin(self) -> None:
-        """Back at full draw."""
+    def begin(self, patience: float = np.inf) -> None:
+        """Back at full draw; who takes longer than ``patience`` [s] is stopped by a `PeerError`."""
+        self.patience, self.until = patience, clock.perf_counter() + patience
         for rhs in (self.plain, self.numpy):
             rhs.inside = rhs.supported = True
         self.evaluations = 0
 
+    def count(self) -> None:
+        """One evaluation more."""
+        self.evaluations += 1
+        if clock.perf_counter() > self.until:
+            raise PeerError(f"not there after {self.patience:g} s")
+
     def by_numpy(self, time: float, state: np.ndarray) -> np.ndarray:
         """Rates, the chain in NumPy."""
-        self.evaluations += 1
+        self.count()
         return self.numpy(time, state[self.back])[self.order]
 
     @cached_property
@@ -109,7 +123,7 @@ class Problem:
 
     def by_compiled(self, time: float, state: np.ndarray) -> np.ndarray:
         """Rates, compiled in one piece."""
-        self.evaluations += 1
+        self.count()
         rates = np.empty(self.size)
         self.compiled(time, state, rates, self.room, self.plain.inside, self.plain.supported)
         return rates
@@ -151,11 +165,16 @@ class Problem:
         nodes[:2] += (self.end - done.moments[1, 0]) * nodes[2:]
         return nodes
 
+    def pitch(self, nodes: np.ndarray) -> float:
+        """Of an arrow against its line at full draw [deg]."""
+        mass = self.plain.chain.mass[self.marks.tail :]
+        line = self.drawn.level + float(self.drawing.setup.archer.elevation)
+        return float(np.degrees(rigid_motion(mass, *np.ascontiguousarray(nodes))[4] - line))
+
     def miss(self, nodes: np.ndarray, exact: np.ndarray) -> Miss:
         """How far an arrow is from another."""
-        mass = self.plain.chain.mass[self.marks.tail :]
-        one, two = (rigid_motion(mass, *np.ascontiguousarray(at))[4] for at in (nodes, exact))
-        return Miss(1e6 * float(np.abs(nodes[:2] - exact[:2]).max()), 1e3 * abs(float(np.degrees(one - two))))
+        apart = abs(self.pitch(nodes) - self.pitch(exact))
+        return Miss(1e6 * float(np.abs(nodes[:2] - exact[:2]).max()), 1e3 * apart)
 
 
 def near_each_other(rhs: RightHandSide) -> tuple[np.ndarray, csr_array]:
