@@ -14,7 +14,7 @@ from archerysim.shot.loose import loose
 from archerysim.shot.mesh import Mesh
 from archerysim.study.workers import cores
 
-CELLS = (12, 16, 24, 36, 48)  # of each limb, the shaft and either side of the string
+CELLS = (12, 16, 24, 36, 48, 72, 96)  # of each limb, the shaft and either side of the string
 POINTS = (10, 25, 50, 100, 200, 400)
 SPREAD = 200  # points for the workers
 PARTS = (1.0, 0.5, 0.25, 0.125)  # of the default step
@@ -91,22 +91,22 @@ def parts(problem: Problem, right: np.ndarray, factors: Sequence[float] = PARTS)
 
 
 def points(counts: Sequence[int] = POINTS) -> list[tuple[int, float]]:
-    """Points of a sweep in this process and their time [s]."""
+    """Points of a sweep in this process and their time on the core [s]."""
     timed(2, 1, None, [], None)  # loads what a first shot needs
-    return [(count, least_wall(lambda count=count: timed(count, 1, None, [], None).wall)) for count in counts]  # type: ignore[misc]
+    return [(count, least_told(lambda count=count: timed(count, 1, None, [], None).cpu)) for count in counts]  # type: ignore[misc]
 
 
 def workers(count: int = SPREAD) -> list[tuple[int, float]]:
-    """Workers, started and warm, and the time of the same sweep [s]."""
+    """Workers, started and warm, and the time of the same sweep by the clock [s]."""
     most = cores()
-    found = [(1, least_wall(lambda: timed(count, 1, None, [], None).wall))]
+    found = [(1, least_told(lambda: timed(count, 1, None, [], None).wall))]
     for number in sorted({*(2**k for k in range(1, 8) if 2**k < most), most} - {1}):
         with own_workers(number) as (pool, pids):
-            found.append((number, least_wall(lambda at=(number, pool, pids): timed(count, *at, None).wall)))  # type: ignore[misc]
+            found.append((number, least_told(lambda at=(number, pool, pids): timed(count, *at, None).wall)))  # type: ignore[misc]
     return found
 
 
-def least_wall(run: Callable[[], float]) -> float:
+def least_told(run: Callable[[], float]) -> float:
     """Least of what up to three runs say, or the first if it is long [s]."""
     best = np.inf
     for _ in range(3):

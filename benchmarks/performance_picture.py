@@ -9,19 +9,15 @@ from typing import Any
 import numpy as np
 from curves import Size, slope
 
-from archerysim.show.style import FAINT, LOOKS, dress, many_axes, note, save_figure
+from archerysim.show.style import FAINT, LOOKS, dress, legend, many_axes, save_figure
 
 HEIGHT = 6.5  # [cm]
 
 
-def curve(ax: Any, x: Sequence[float], y: Sequence[float], look: str, says: str, down: bool) -> None:
-    """One curve in multiples of its first value, its fitted power written at its end."""
-    times = np.array(y) / y[0]
-    ax.loglog(x, times, marker=LOOKS[look].marker, markersize=4, **LOOKS[look].line_style)
-    ax.annotate(
-        f"{says}: power {slope(x, y):.2f}", (x[-1], times[-1]), xytext=(-6, -12 if down else 4),
-        textcoords="offset points", ha="right", va="center", fontsize=8, color=LOOKS[look].color,
-    )  # fmt: skip
+def curve(ax: Any, x: Sequence[float], y: Sequence[float], look: str, says: str) -> None:
+    """One curve in multiples of its first value, its fitted power in the legend."""
+    label = f"{says}: power {slope(x, y):.2f}"
+    ax.loglog(x, np.array(y) / y[0], marker=LOOKS[look].marker, markersize=4, label=label, **LOOKS[look].line_style)
 
 
 def plain(axis: Any, at: Sequence[float]) -> None:
@@ -36,20 +32,24 @@ def draw(
     """Write the picture."""
     figure, (mesh, many, spread) = many_axes(None, 3, 3, HEIGHT)
     nodes = [one.nodes for one in sizes]
-    curve(mesh, nodes, [one.seconds for one in sizes], "upper", "release", False)
-    curve(mesh, nodes, [one.per_step for one in sizes], "clear", "a step", True)
-    dress(mesh, "nodes", "time, the coarsest one", "Mesh")
-    plain(mesh.xaxis, nodes[::2])
-    plain(mesh.yaxis, (1, 2, 4, 8))
+    curve(mesh, nodes, [one.seconds for one in sizes], "upper", "release")
+    curve(mesh, nodes, [one.per_step for one in sizes], "clear", "a step")
+    dress(mesh, "nodes", "time against the coarsest", "Mesh")
+    plain(mesh.xaxis, nodes[::3])
+    plain(mesh.yaxis, (1, 2, 5, 10, 20))
     counts, times = zip(*points, strict=True)
-    curve(many, counts, times, "arrow", "sweep", False)
-    dress(many, "points, one process", "time, the fewest one", "Points")
+    curve(many, counts, times, "arrow", "sweep")
+    dress(many, "points, one process", "time against the fewest", "Points")
+    plain(many.xaxis, (10, 25, 100, 400))
+    plain(many.yaxis, (1, 4, 10, 40))
     hands, took = zip(*workers, strict=True)
-    speed = took[0] / np.array(took)
-    spread.loglog(hands, hands, color=FAINT, linestyle=":", linewidth=1.0)
-    spread.loglog(hands, speed, marker="o", markersize=4, **LOOKS["upper"].line_style)
-    note(spread, hands[-1], hands[-1], "ideal  ", ha="right", va="center")
-    dress(spread, "workers", "speed, one worker one", "Workers")
+    spread.loglog(hands, hands, color=FAINT, linestyle=":", linewidth=1.0, label="ideal")
+    spread.loglog(hands, took[0] / np.array(took), marker="o", markersize=4, label="sweep", **LOOKS["upper"].line_style)
+    dress(spread, "workers", "speed against one", "Workers")
     plain(spread.xaxis, hands)
     plain(spread.yaxis, hands)
+    for ax in (mesh, many, spread):
+        low, high = ax.get_ylim()
+        ax.set_ylim(low, high * (high / low) ** 0.3)  # room for the legend
+        legend(ax, loc="upper left")
     save_figure(figure, path)
