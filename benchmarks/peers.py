@@ -17,7 +17,7 @@ TIGHT = 1e-10
 DECADES = range(3, 12)  # relative tolerances tried, as powers of a tenth
 PATIENCE = 10.0  # with one run on the way to the right tolerance [s]
 LONGEST = 40.0  # of a run that is timed [s]
-TIGHTER = 3  # half decades by which other rounding may need a tighter tolerance
+TIGHTER = tuple(0.75**k for k in range(6))  # shares of a tolerance tried where other rounding misses the aim
 LONG = 2.0  # a run longer than this is timed once [s]
 ROUNDS = 3
 
@@ -196,14 +196,14 @@ def timed(problem: Problem, peer: Peer, rates: Rates, rtol: float, right: np.nda
 
 
 def at_equal_error(problem: Problem, peer: Peer, rates: Rates, rtol: float, right: np.ndarray, aim: float) -> Run:
-    """`timed` at ``rtol``, or tighter by half decades where other rounding takes another way and misses the aim.
+    """`timed` at ``rtol``, or a tighter one where other rounding takes another way and misses the aim.
 
     Raises
     ------
     PeerError
     """
-    for k in range(TIGHTER + 1):
-        run = timed(problem, peer, rates, rtol * 10.0 ** (-0.5 * k), right)
+    for share in TIGHTER:
+        run = timed(problem, peer, rates, share * rtol, right)
         if run.miss.node <= aim:
             return run
     raise PeerError(f"does not come to our error (rtol {run.rtol:.0e}: {run.miss.node:.2g} um)")

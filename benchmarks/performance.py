@@ -118,9 +118,7 @@ def peers_table(problem: Problem, right: np.ndarray, found: Part) -> str:
         "archerysim's release", "compiled", "none, explicit", f"step {1e6 * done.dt:.2f} us",
         f"{int(done.counts[0]):,}", f"{found.miss.node:.2f}", f"{found.miss.pitch:.3f}", "1",
     ]  # fmt: skip
-    told = [
-        [*cells, ratio(took / ours.seconds) if isinstance(took, float) else f"not run: {took}"] for cells, took in rows
-    ]
+    told = [[*cells, ratio(took / ours.seconds) if isinstance(took, float) else took] for cells, took in rows]
     head = (
         "integrator", "right-hand side", "Jacobian", "tolerance or step", "evaluations", "arrow's nodes off [um]",
         "pitch off [0.001 deg]", "time against our release",
@@ -178,10 +176,10 @@ def many_table(points: Sequence[tuple[int, float]], workers: Sequence[tuple[int,
     """Time against points and workers."""
     one, alone = points[0][1] / points[0][0], workers[0][1]
     power = slope(*zip(*points, strict=True))
-    first = table(("points, one process", "time of a point"), [[f"{n}", ratio(t / n / one)] for n, t in points])
+    first = table(("points, one process", "time of a point"), [[f"{n}", f"{t / n / one:.2f}"] for n, t in points])
     second = table(
         (f"workers, {count} points", "speed against one", "share of ideal"),
-        [[f"{n}", ratio(alone / t), f"{100 * alone / t / n:.0f} %"] for n, t in workers],
+        [[f"{n}", f"{alone / t:.2f}", f"{100 * alone / t / n:.0f} %"] for n, t in workers],
     )
     return f"{first}\n\nThe time grows with the points to the power {power:.2f}.\n\n{second}"
 
