@@ -16,7 +16,7 @@ from pathlib import Path
 import numba
 import numpy as np
 from numpy_forces import NumpyRightHandSide
-from scipy.sparse import coo_array, csr_array
+from scipy.sparse import coo_array, csc_array, csr_array
 from scipy.sparse.csgraph import reverse_cuthill_mckee
 
 import archerysim
@@ -31,6 +31,7 @@ from archerysim.shot.loose import loose
 from archerysim.shot.mesh import Mesh, mesh_of
 
 SETUP = Path(__file__).parents[1] / "examples" / "club-outdoor.toml"
+MOVES = (1e-8, 1e-5)  # of positions [m] and velocities [m/s] for differences: short of most contacts' turns
 SIZES = (0.1, 10.0)  # of positions [m] and velocities [m/s]: an absolute tolerance is the relative one times these
 FINEST = 8  # parts of the default step that tell when the arrow is clear
 
@@ -90,6 +91,8 @@ class Problem:
         speeds = (self.order >= 2 * self.free.size) & (self.order < 4 * self.free.size)
         speeds |= self.order >= 4 * self.free.size + 3
         self.scale = np.where(speeds, SIZES[1], SIZES[0])
+        self.moves = np.where(speeds, MOVES[1], MOVES[0])
+        self.places = self.pattern.nonzero()
         self.tail_place = int(self.back[np.flatnonzero(self.free == self.marks.tail)[0]])
         self.travel = float(self.drawn.x[self.marks.tail] + self.drawing.support.travel)
 
@@ -127,6 +130,22 @@ class Problem:
         rates = np.empty(self.size)
         self.compiled(time, state, rates, self.room, self.plain.inside, self.plain.supported)
         return rates
+
+    def jacobian(self, rates: Rates) -> Callable[[float, np.ndarray], csc_array]:
+        """The Jacobian by differences, columns more than a band apart moved together."""
+        apart = 2 * self.band + 1
+        rows, columns = self.places
+
+        def differences(time: float, state: np.ndarray) -> csc_array:
+            here, change = rates(time, state), np.empty((apart, self.size))
+            for first in range(apart):
+                moved = state.copy()
+                moved[first::apart] += self.moves[first::apart]
+                change[first] = rates(time, moved) - here
+            values = change[columns % apart, rows] / self.moves[columns]
+            return csc_array((values, (rows, columns)), shape=(self.size, self.size))
+
+        return differences
 
     def left(self, state: np.ndarray) -> float:
         """How far the string has yet to go out of the throat [m]; nil or less where it is out."""
