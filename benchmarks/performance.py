@@ -206,6 +206,7 @@ def main() -> int:
     blocks = {"machine": f"{machine()}; written by `python benchmarks/performance.py`."}
     say(blocks["machine"])
     problem = Problem("coarse" if quick else "default")
+    problem.check()
     say(f"{problem.size} unknowns, half a band of {problem.band}; an exact release")
     right = exact(problem)
     found = curves.parts(problem, right, curves.PARTS[:2] if quick else curves.PARTS)

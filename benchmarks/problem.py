@@ -131,6 +131,21 @@ class Problem:
         self.compiled(time, state, rates, self.room, self.plain.inside, self.plain.supported)
         return rates
 
+    def check(self) -> None:
+        """Both right-hand sides are the same forces.
+
+        Raises
+        ------
+        ValueError
+        """
+        rng = np.random.default_rng(1)
+        state = self.start + 1e-5 * self.scale * rng.standard_normal(self.size)
+        right = self.plain(1e-3, state[self.back])[self.order]
+        for rates in (self.by_compiled, self.by_numpy):
+            apart = np.abs(rates(1e-3, state) - right).max() / np.abs(right).max()
+            if not apart < 1e-9:
+                raise ValueError(f"{rates.__name__} is {apart:.0e} away from the release's forces; bring it up to date")
+
     def jacobian(self, rates: Rates) -> Callable[[float, np.ndarray], csc_array]:
         """The Jacobian by differences, columns more than a band apart moved together."""
         apart = 2 * self.band + 1
