@@ -1,0 +1,116 @@
+"""How the time grows: with the mesh, with the points of a sweep, with the workers; and the error with the step."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from problem import Miss, Problem, at_full_draw
+from throughput import own_workers, timed
+
+from archerysim.shot.loose import loose
+from archerysim.shot.mesh import Mesh
+from archerysim.study.workers import cores
+
+CELLS = (12, 16, 24, 36, 48, 72, 96)  # of each limb, the shaft and either side of the string
+POINTS = (10, 25, 50, 100, 200, 400)
+SPREAD = 200  # points for the workers
+PARTS = (1.0, 0.5, 0.25, 0.125)  # of the default step
+NEAR = np.linspace(0.9, 1.0, 9)  # steps about one, to tell its error from its luck
+LONG = 2.0  # a run longer than this is timed once [s]
+
+
+def least(run: Callable[[], object], times: int) -> float:
+    """Least time on the core of several runs, or the first if it is long [s]."""
+    best = np.inf
+    for _ in range(times):
+        begin = time.thread_time()
+        run()
+        best = min(best, time.thread_time() - begin)
+        if best > LONG:
+            break
+    return best
+
+
+def slope(x: Sequence[float], y: Sequence[float]) -> float:
+    """Power with which y grows with x: a straight line through their logarithms."""
+    return float(np.polyfit(np.log(x), np.log(y), 1)[0])
+
+
+@dataclass(frozen=True)
+class Size:
+    """A release on one mesh: cells, nodes, steps, its whole time [s]."""
+
+    cells: int
+    nodes: int
+    steps: int
+    seconds: float
+
+    @property
+    def per_step(self) -> float:
+        """[s]"""
+        return self.seconds / self.steps
+
+
+def sizes(cells: Sequence[int] = CELLS, times: int = 7) -> list[Size]:
+    """The release on finer and finer meshes."""
+    found = []
+    for count in cells:
+        drawing, drawn = at_full_draw(Mesh(count, count, count, 0.018 * 24 / count))
+        steps = int(loose(drawing, drawn).counts[0])
+        found.append(Size(count, drawn.x.size, steps, least(lambda at=(drawing, drawn): loose(*at), times)))  # type: ignore[misc]
+    return found
+
+
+@dataclass(frozen=True)
+class Part:
+    """A step as part of the default one: typical miss, and the time of a release [s]."""
+
+    factor: float
+    miss: Miss
+    seconds: float
+
+
+def typical(problem: Problem, factor: float, right: np.ndarray) -> Miss:
+    """Root mean square of the misses of steps up to a tenth shorter.
+
+    A single step may be lucky: where in a step the string leaves the throat is chance.
+    """
+    misses = [problem.miss(problem.ours(factor * near), right) for near in NEAR]
+    return Miss(*(float(np.sqrt(np.mean([getattr(miss, name) ** 2 for miss in misses]))) for name in ("node", "pitch")))
+
+
+def parts(problem: Problem, right: np.ndarray, factors: Sequence[float] = PARTS) -> list[Part]:
+    """Error and time against the step."""
+    return [
+        Part(f, typical(problem, f, right), least(lambda f=f: loose(problem.drawing, problem.drawn, step_factor=f), 5))  # type: ignore[misc]
+        for f in factors
+    ]
+
+
+def points(counts: Sequence[int] = POINTS) -> list[tuple[int, float]]:
+    """Points of a sweep in this process and their time on the core [s]."""
+    timed(2, 1, None, [], None)  # loads what a first shot needs
+    return [(count, least_told(lambda count=count: timed(count, 1, None, [], None).cpu)) for count in counts]  # type: ignore[misc]
+
+
+def workers(count: int = SPREAD) -> list[tuple[int, float]]:
+    """Workers, started and warm, and the time of the same sweep by the clock [s]."""
+    most = cores()
+    found = [(1, least_told(lambda: timed(count, 1, None, [], None).wall))]
+    for number in sorted({*(2**k for k in range(1, 8) if 2**k < most), most} - {1}):
+        with own_workers(number) as (pool, pids):
+            found.append((number, least_told(lambda at=(number, pool, pids): timed(count, *at, None).wall)))  # type: ignore[misc]
+    return found
+
+
+def least_told(run: Callable[[], float]) -> float:
+    """Least of what up to three runs say, or the first if it is long [s]."""
+    best = np.inf
+    for _ in range(3):
+        best = min(best, run())
+        if best > LONG:
+            break
+    return best

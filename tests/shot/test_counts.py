@@ -1,0 +1,133 @@
+"""What a shot costs, in counts instead of times: a change that makes it dearer shows here on any machine.
+
+``python -m tests.shot.test_counts`` prints the table anew.
+
+The counts are exact and there is no headroom. Another processor rounds some sums differently; that moves the
+end of a shot by some billionth of a step, so the number of steps is another only where a shot ends that close to a
+whole step, and `test_no_shot_ends_on_the_edge_of_a_step` sees to it that none of these does.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from typing import NamedTuple
+
+import pytest
+from numba.core.runtime import _nrt_python, rtsys
+
+from archerysim.equipment import filled
+from archerysim.mechanics import release as release_module
+from archerysim.mechanics.evaluate import evaluate
+from archerysim.mechanics.release import release
+from archerysim.shot import loose as loose_module
+from archerysim.shot.brace import brace_with_string
+from archerysim.shot.draw import Drawing, Drawn, draw_to, full_draw_x
+from archerysim.shot.errors import ShotError
+from archerysim.shot.loose import Loosed, loose
+from archerysim.shot.mesh import mesh_of
+from tests.shot.examples import FOLDER, fitted
+
+
+class Counts(NamedTuple):
+    """Steps of the release; Newton iterations of brace and of draw; draws of the fit."""
+
+    steps: int
+    brace: int
+    draw: int
+    fit: int
+
+
+EXPECTED = {
+    "barebow": Counts(steps=11555, brace=24, draw=38, fit=4),
+    "club-indoor": Counts(steps=13599, brace=20, draw=39, fit=4),
+    "club-outdoor": Counts(steps=12467, brace=20, draw=37, fit=4),
+    "junior": Counts(steps=11760, brace=29, draw=44, fit=4),
+}
+NAMES = sorted(path.stem for path in FOLDER.glob("*.toml"))
+EDGE = 1e-4  # of a step: far more than rounding moves the end of a shot
+
+
+@cache
+def ready(name: str, mesh: str = "default") -> tuple[int, Drawing, Drawn]:
+    """The brace's iterations, the bow and its full draw."""
+    full = filled(fitted(name, mesh).setup)
+    braced = brace_with_string(full, full.number("string.length"), mesh_of(mesh))
+    return (braced.iterations, *draw_to(full, braced, full_draw_x(full)))
+
+
+@cache
+def loosed(name: str) -> Loosed:
+    """The release on the default mesh."""
+    return loose(*ready(name)[1:])
+
+
+def counts(name: str) -> Counts:
+    """As found."""
+    brace, _, drawn = ready(name)
+    return Counts(int(loosed(name).counts[0]), brace, drawn.iterations, fitted(name).draws)
+
+
+def allocations(step_factor: float, cap: float) -> int:
+    """Pieces of memory that a release asks for."""
+    _, drawing, drawn = ready("junior", "coarse")
+    before = rtsys.get_allocation_stats()
+    try:
+        loose(drawing, drawn, step_factor=step_factor, cap=cap)
+    except ShotError:
+        assert cap < loose_module.CAP
+    after = rtsys.get_allocation_stats()
+    assert after.free - before.free == after.alloc - before.alloc
+    return int(after.alloc - before.alloc)
+
+
+def test_every_example_is_counted() -> None:
+    assert sorted(EXPECTED) == NAMES
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_counts(name: str) -> None:
+    assert counts(name) == EXPECTED[name]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_shot_ends_on_the_edge_of_a_step(name: str) -> None:
+    done = loosed(name)
+    share = done.moments[1, 0] / done.dt - (done.counts[0] - 1)
+    assert EDGE < share < 1.0 - EDGE
+
+
+def test_one_evaluation_a_step(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The forces are asked for once a step, and once at its end; nothing is computed twice."""
+    asked = []
+
+    def counted(*numbers: object) -> object:
+        asked.append(1)
+        return evaluate(*numbers)
+
+    monkeypatch.setattr(release_module, "evaluate", counted)
+    monkeypatch.setattr(loose_module, "release", release.py_func)
+    with pytest.raises(ShotError) as caught:
+        loose(*ready("junior", "coarse")[1:], cap=2e-4)
+    told = re.search(r"after (\d+) steps", str(caught.value))
+    assert told is not None
+    assert int(told[1]) > 40
+    assert len(asked) == int(told[1]) + 1
+
+
+def test_memory_does_not_grow_with_the_steps() -> None:
+    """Ten times or twice the steps, the same number of pieces; all of them given back."""
+    ready("junior", "coarse")
+    _nrt_python.memsys_enable_stats()
+    try:
+        few = allocations(1.0, 1e-3)
+        assert 0 < few == allocations(1.0, 1e-2)
+        assert allocations(1.0, loose_module.CAP) == few
+        assert allocations(0.5, loose_module.CAP) == few
+    finally:
+        _nrt_python.memsys_disable_stats()
+
+
+if __name__ == "__main__":
+    for each in NAMES:
+        print(f'    "{each}": {counts(each)},')
