@@ -140,10 +140,10 @@ class _Book:
                 where = join(path, item.name)
                 if value is not None:
                     self.found[where] = Source(value, "given", "given")
-                elif _has_default(record, item.name, setup.form):
-                    default = default_of(type(record), item.name)
-                    if default is not None:
-                        self.found[where] = Source(default, "assumed", f"usual value [{item.about.basis}]")
+                    continue
+                default = default_of(type(record), item.name)
+                if default is not None and _has_default(record, item.name, setup.form):
+                    self.found[where] = Source(default, "assumed", f"usual value [{item.about.basis}]")
 
     def has(self, path: str) -> bool:
         return path in self.found

@@ -6,6 +6,9 @@ import numpy as np
 
 from archerysim.mechanics.settings import kernel, part
 
+ROUNDS = 60  # of the search for a bend
+CLOSE = 1e-9  # [m] of the tip to the string's line
+
 
 @part
 def lay_limb(root_x, root_y, side, lean, size, natural, bend, x, y):
@@ -49,18 +52,29 @@ def bend_limb(root_x, root_y, side, lean, size, natural, normal_x, normal_y, dis
     """
     last = natural.shape[0]
     low = 0.0
-    high = most
     lay_limb(root_x, root_y, side, lean, size, natural, low, x, y)
-    if x[last] * normal_x + y[last] * normal_y < distance:
+    over = x[last] * normal_x + y[last] * normal_y - distance
+    if over < 0.0:
         return False
+    high = most
     lay_limb(root_x, root_y, side, lean, size, natural, high, x, y)
-    if x[last] * normal_x + y[last] * normal_y > distance:
+    under = x[last] * normal_x + y[last] * normal_y - distance
+    if under > 0.0:
         return False
-    for _ in range(40):
-        half = 0.5 * (low + high)
-        lay_limb(root_x, root_y, side, lean, size, natural, half, x, y)
-        if x[last] * normal_x + y[last] * normal_y > distance:
-            low = half
+    again = 0.0  # which end stayed last time: it then counts for half, so that both ends close in
+    for _ in range(ROUNDS):
+        bend = low + (high - low) * over / (over - under) if over > under else low
+        lay_limb(root_x, root_y, side, lean, size, natural, bend, x, y)
+        off = x[last] * normal_x + y[last] * normal_y - distance
+        if abs(off) < CLOSE:
+            break
+        if off > 0.0:
+            low = bend
+            over = off
+            under *= 0.5 if again > 0.0 else 1.0
         else:
-            high = half
+            high = bend
+            under = off
+            over *= 0.5 if again < 0.0 else 1.0
+        again = off
     return True
