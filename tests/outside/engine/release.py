@@ -71,7 +71,7 @@ def release(drawn: FullDraw) -> Shot:
     before = data.qpos.copy()
     separation: Flight | None = None
     first = -1.0
-    while data.time < CAP:
+    for _ in range(int(CAP / step)):  # not by its time: an unstable engine sets that back
         mujoco.mj_step1(engine, data)
         touch.apply()
         holds = [d + snap for d in touch.advance] if grip > 0.0 else list(touch.edges)
