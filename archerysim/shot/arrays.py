@@ -11,6 +11,7 @@ from archerysim.mechanics.parts import Chain, Fingers, Frame, Grid, Marks, Suppo
 from archerysim.shot.mesh import Mesh, shared_line, shared_points, string_nodes
 
 HUGE = -1.0e30
+Limbs = tuple[dict[str, np.ndarray], dict[str, np.ndarray]]
 
 
 def lean(limb: Any) -> float:
@@ -73,6 +74,11 @@ def limb_cells(limb: Any, cells: int) -> dict[str, np.ndarray]:
         "natural": angle,
         "bend_loss": limb.loss_time / compliance,
     }
+
+
+def both_limbs(setup: Any, mesh: Mesh) -> Limbs:
+    """`limb_cells` of the upper and the lower limb."""
+    return limb_cells(setup.upper_limb, mesh.limb), limb_cells(setup.lower_limb, mesh.limb)
 
 
 def string_density(string: Any, length: float) -> list[tuple[float, float, float]]:
@@ -152,7 +158,7 @@ def arrow_cells(arrow: Any, cells: int) -> dict[str, np.ndarray]:
 
 
 def assemble(
-    setup: Any, length: float, throat: float | None, mesh: Mesh, leans: tuple[float, float]
+    setup: Any, length: float, throat: float | None, mesh: Mesh, leans: tuple[float, float], limbs: Limbs | None = None
 ) -> tuple[Chain, Marks, np.ndarray, Frame]:
     """The whole row of nodes.
 
@@ -166,14 +172,15 @@ def assemble(
         As in `string_cells`; None also leaves the arrow away.
     leans : (float, float)
         Pocket angles with the bolts' turns, upper and lower [rad].
+    limbs : pair of dict, optional
+        `both_limbs` of the setup, where they are known already.
 
     Returns
     -------
     Chain, Marks, place, Frame
         place: (k,) unloaded places of the string's nodes above its middle [m].
     """
-    up = limb_cells(setup.upper_limb, mesh.limb)
-    down = limb_cells(setup.lower_limb, mesh.limb)
+    up, down = both_limbs(setup, mesh) if limbs is None else limbs
     line = string_cells(setup, length, throat, mesh)
     cells = mesh.limb
     strands = line["stretch"].size

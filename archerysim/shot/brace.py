@@ -11,7 +11,7 @@ from archerysim.mechanics.bracing import brace_newton, cell_at_pivot, line_throu
 from archerysim.mechanics.chain import chain_energy
 from archerysim.mechanics.parts import Chain, Frame, Marks
 from archerysim.mechanics.status import OK, SLACK_STRING
-from archerysim.shot.arrays import assemble, lean, make_grid, make_support, make_throat
+from archerysim.shot.arrays import Limbs, assemble, both_limbs, lean, make_grid, make_support, make_throat
 from archerysim.shot.errors import ShotError
 from archerysim.shot.guess import arc_shape, bent_limbs, string_divided
 from archerysim.shot.mesh import Mesh
@@ -108,11 +108,18 @@ class Bracing:
     """A bow while it is being braced: its arrays and what the solver changes in them."""
 
     def __init__(
-        self, setup: Any, length: float, leans: tuple[float, float], mesh: Mesh, throat: float | None = None
+        self,
+        setup: Any,
+        length: float,
+        leans: tuple[float, float],
+        mesh: Mesh,
+        throat: float | None = None,
+        limbs: Limbs | None = None,
     ) -> None:
         self.setup = setup
         self.mesh = mesh
-        self.chain, self.marks, self.place, self.frame = assemble(setup, length, throat, mesh, leans)
+        self.limbs = both_limbs(setup, mesh) if limbs is None else limbs
+        self.chain, self.marks, self.place, self.frame = assemble(setup, length, throat, mesh, leans, self.limbs)
         self.grid = make_grid(self.marks, self.chain.mass.size)
         self.length = np.array([length])
         self.leans = np.array(leans)
@@ -139,7 +146,7 @@ class Bracing:
 
     def with_string(self, length: float, leans: tuple[float, float]) -> Bracing:
         """The same bow in the same shape with another string (its mass too) and other pocket angles."""
-        other = Bracing(self.setup, length, leans, self.mesh)
+        other = Bracing(self.setup, length, leans, self.mesh, None, self.limbs)
         other.start(np.column_stack((self.x, self.y)))
         other.iterations = self.iterations
         return other
@@ -212,7 +219,7 @@ def with_arrow(bare: Bracing, mesh: Mesh, unknowns: int = 0, height: float = 0.0
     square = bare.square()
     throat = throat_place(setup, square)
     leans = (float(bare.leans[0]), float(bare.leans[1]))
-    full = Bracing(setup, float(bare.length[0]), leans, mesh, throat)
+    full = Bracing(setup, float(bare.length[0]), leans, mesh, throat, bare.limbs)
     x, y = string_divided(bare.x, bare.y, bare.marks, full.marks, full.place, float(bare.length[0]))
     real, sure = full.throat, never_lets_go(full.throat)
     tries = [(real, None), (sure, real)]

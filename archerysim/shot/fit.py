@@ -16,6 +16,7 @@ import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.mechanics.status import NO_CONVERGENCE
+from archerysim.shot.arrays import limb_tables
 from archerysim.shot.brace import Braced, brace_to_height, brace_with_string
 from archerysim.shot.draw import TRADE, draw_to
 from archerysim.shot.errors import ShotError
@@ -99,12 +100,15 @@ def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
     wanted_weight = float(bow.draw_weight)  # type: ignore[arg-type]
     target = -(float(bow.draw_weight_at) - TRADE)  # type: ignore[arg-type]
     split, root_x = string_beside_riser(full)
-    start = _built(setup, full, root_x, 0.0, 1.0, 1.0)
-    factor = 20.0 * (wanted_weight / 150.0) / float(np.sqrt(_root_stiffness(start, 0) * _root_stiffness(start, 1)))
-    first, begin = filled(_built(setup, full, root_x, 0.0, factor, 1.0)), factor
+    first = filled(_built(setup, full, root_x, 0.0, 1.0, 1.0))
+    factor = (
+        20.0
+        * (wanted_weight / 150.0)
+        / float(np.sqrt(np.prod([limb_tables(limb)[1][0] for limb in (first.upper_limb, first.lower_limb)])))
+    )
     tried: list[tuple[float, float]] = []
     for count in range(1, MOST + 1):
-        trial = _stiffer(first, factor / begin)
+        trial = _stiffer(first, factor)
         braced = brace_to_height(trial, float(bow.brace_height), cells, split)  # type: ignore[arg-type]
         _, drawn = draw_to(trial, braced, target)
         tried.append((float(np.log(factor)), float(np.log(drawn.weight / wanted_weight))))
@@ -164,13 +168,6 @@ def _stiffer(full: Any, ratio: float) -> Any:
             new["modulus"] = ratio * limb.modulus
         limbs[name] = replace(limb, **new)
     return replace(full, **limbs)
-
-
-def _root_stiffness(setup: Setup, side: int) -> float:
-    from archerysim.shot.arrays import limb_tables
-
-    limb = (filled(setup).upper_limb, filled(setup).lower_limb)[side]
-    return float(limb_tables(limb)[1][0])
 
 
 def _built(setup: Setup, full: Any, root_x: float, lean_split: float, factor: float, length: float) -> Setup:
