@@ -175,6 +175,8 @@ class Launch:
         What happened on the way that can put a kink into a sweep: the shaft back on the rest, and the like.
     warnings : tuple of str
         In words; see `archerysim.shot.warnings`.
+    limits_passed : tuple of str
+        Which of the file's limits, and of those on the arrow, the warnings speak of.
     trace : Trace or None
         Present when asked for.
     setup : Setup
@@ -204,6 +206,7 @@ class Launch:
     step: float
     events: tuple[str, ...]
     warnings: tuple[str, ...]
+    limits_passed: tuple[str, ...]
     trace: Trace | None
     setup: Setup
     braced: Braced
@@ -300,8 +303,9 @@ def energy_history(launch: Launch) -> tuple[np.ndarray, list[Energy]]:
 
 
 def make_launch(
-    setup: Setup, full: Any, drawing: Drawing, drawn: Drawn, loosed: Loosed, warnings: tuple[str, ...], traced: bool
-) -> Launch:
+    setup: Setup, full: Any, drawing: Drawing, drawn: Drawn, loosed: Loosed, warnings: tuple[str, ...],
+    passed: tuple[str, ...], traced: bool,
+) -> Launch:  # fmt: skip
     """Put the shot's numbers into a `Launch`."""
     b = drawing.braced
     a = b.marks.tail
@@ -321,6 +325,7 @@ def make_launch(
         rest_left_at=float(loosed.notes[0]), second_strike_at=float(loosed.notes[5]),
         suppressed_strike=float(1e3 * loosed.notes[2]), least_gap=1e3 * gap if np.isfinite(gap) else float("nan"),
         steps=int(loosed.counts[0]), step=loosed.dt, events=events_of(loosed), warnings=warnings,
+        limits_passed=passed,
         trace=make_trace(loosed, angle) if traced else None,
         setup=setup, braced=b, drawing=drawing, drawn=drawn,
     )  # fmt: skip

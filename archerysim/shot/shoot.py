@@ -99,7 +99,7 @@ def draw(setup: Setup, points: int = 25, mesh: str | Mesh = "default") -> DrawCu
     force = np.array([0.0] + [d.weight for d in steps])
     begin_energy = drawing.bow_energy(braced.x, braced.y, last.level)
     energy = np.array([0.0] + [d.energy - begin_energy for d in steps])
-    told = tuple(warnings.of_bow(full, braced) + warnings.of_draw(full, drawing, last)) or (warnings.NONE,)
+    told = (*warnings.of_limits(full, braced, last).values(), *warnings.of_bow(full, braced)) or (warnings.NONE,)
     return DrawCurve(length, force, energy, tuple(steps), braced, built, told)
 
 
@@ -135,9 +135,8 @@ def shoot_built(built: Setup, mesh: str | Mesh, *, trace: bool, step_factor: flo
     braced = brace_with_string(full, float(full.string.length), mesh_of(mesh))  # type: ignore[arg-type]
     drawing, drawn = draw_to(full, braced, full_draw_x(full))
     loosed = loose(drawing, drawn, rows=ROWS if trace else 0, frames=FRAMES if trace else 0, step_factor=step_factor)
+    passed = warnings.of_limits(full, braced, drawn)
     told = (
-        warnings.of_bow(full, braced)
-        + warnings.of_draw(full, drawing, drawn)
-        + warnings.of_release(full, drawing, drawn, loosed)
-    )
-    return make_launch(built, full, drawing, drawn, loosed, tuple(told) or (warnings.NONE,), trace)
+        *passed.values(), *warnings.of_bow(full, braced), *warnings.of_release(full, drawing, drawn, loosed),
+    )  # fmt: skip
+    return make_launch(built, full, drawing, drawn, loosed, told or (warnings.NONE,), tuple(passed), trace)

@@ -26,15 +26,80 @@ GRAIN = 64.79891e-6  # [kg]
 POUND = 4.4482216152605  # [N]
 
 
-def of_bow(full: Any, braced: Braced) -> list[str]:
-    """What the braced bow gives rise to."""
-    out = []
+def of_limits(full: Any, braced: Braced, drawn: Drawn) -> dict[str, str]:
+    """Limits that are passed, those of the file and those on the arrow: name to sentence."""
+    return limits_at_brace(full, braced) | limits_at_draw(full, drawn)
+
+
+def limits_at_brace(full: Any, braced: Braced) -> dict[str, str]:
+    """Those that the braced bow passes."""
+    out = {}
     limits = full.limits
     low, high, height = limits.brace_height_low, limits.brace_height_high, braced.brace_height
     if low is not None and height < low:
-        out.append(f"Brace height {1e3 * height:.0f} mm is under the maker's {1e3 * low:.0f} mm.")
+        out["limits.brace_height_low"] = f"Brace height {1e3 * height:.0f} mm is under the maker's {1e3 * low:.0f} mm."
     if high is not None and height > high:
-        out.append(f"Brace height {1e3 * height:.0f} mm is over the maker's {1e3 * high:.0f} mm.")
+        out["limits.brace_height_high"] = f"Brace height {1e3 * height:.0f} mm is over the maker's {1e3 * high:.0f} mm."
+    turns = limits.most_bolt_turns
+    for name, limb in (("upper", full.upper_limb), ("lower", full.lower_limb)):
+        if turns is not None and abs(limb.bolt_turns) > turns:
+            out[f"limits.most_bolt_turns ({name})"] = (
+                f"The {name} limb bolt is turned {limb.bolt_turns:+.2f} turns, past the maker's {turns:.2f}: "
+                "turn it back, unstrung or as the maker says."
+            )
+    return out
+
+
+def limits_at_draw(full: Any, drawn: Drawn) -> dict[str, str]:
+    """Those that the arrow and the bow at full draw pass."""
+    out = {}
+    limits, archer = full.limits, full.archer
+    mass = total_mass(full.arrow)
+    grains = grains_per_pound(mass, drawn.weight)
+    light = LIGHT.get(full.category, LIGHT_OTHERS)
+    per_weight = limits.lightest_arrow_per_weight
+    if grains < DO_NOT_SHOOT:
+        out["arrow's mass"] = (
+            f"DO NOT SHOOT: the arrow has {grains:.1f} grains per pound of draw weight; under "
+            f"{DO_NOT_SHOOT:.0f} is near to loosing without an arrow and can break bow and archer."
+        )
+    elif limits.lightest_arrow is not None and mass < limits.lightest_arrow:
+        out["limits.lightest_arrow"] = (
+            f"Light arrow: {1e3 * mass:.1f} g is under the maker's {1e3 * limits.lightest_arrow:.1f} g."
+        )
+    elif per_weight is not None:
+        if mass / drawn.weight < per_weight:
+            least = per_weight * POUND / GRAIN
+            out["limits.lightest_arrow_per_weight"] = (
+                f"Light arrow: {grains:.1f} grains per pound is under the maker's {least:.1f}."
+            )
+    elif limits.lightest_arrow is None and grains < light:
+        out["arrow's mass, usual"] = (
+            f"Light arrow: {grains:.1f} grains per pound of draw weight; {light:.0f} is the usual least."
+        )
+    if limits.longest_draw is not None and archer.draw_length > limits.longest_draw:
+        out["limits.longest_draw"] = (
+            f"Draw length {archer.draw_length / 0.0254:.2f} in is over the maker's "
+            f"{limits.longest_draw / 0.0254:.2f} in."
+        )
+    if limits.highest_draw_weight is not None and drawn.weight > limits.highest_draw_weight:
+        out["limits.highest_draw_weight"] = (
+            f"Draw weight {drawn.weight / POUND:.1f} lbf is over the maker's "
+            f"{limits.highest_draw_weight / POUND:.1f} lbf."
+        )
+    past = full.arrow.length - (archer.draw_length - TRADE) - full.rest.forward
+    least_past = PAST_REST.get(full.category, PAST_REST_OTHERS)
+    if past < least_past:
+        out["arrow's reach past the rest"] = (
+            f"The shaft reaches {1e3 * past:.0f} mm past the rest at full draw; {1e3 * least_past:.0f} mm is the "
+            "least: an arrow drawn off its rest can hit the hand."
+        )
+    return out
+
+
+def of_bow(full: Any, braced: Braced) -> list[str]:
+    """What the braced bow gives rise to besides."""
+    out = []
     string = full.string
     if string.strands and string.strand_strength:
         strength = string.strands * string.strand_strength
@@ -51,55 +116,8 @@ def of_bow(full: Any, braced: Braced) -> list[str]:
     ):
         if abs(at - middle) > reach:
             out.append(f"The {name} locator sits outside the serving: serve the string there first.")
-    turns = limits.most_bolt_turns
-    for name, limb in (("upper", full.upper_limb), ("lower", full.lower_limb)):
-        if turns is not None and abs(limb.bolt_turns) > turns:
-            out.append(
-                f"The {name} limb bolt is turned {limb.bolt_turns:+.2f} turns, past the maker's {turns:.2f}: "
-                "turn it back, unstrung or as the maker says."
-            )
     if full.upper_limb.bolt_turns or full.lower_limb.bolt_turns:
         out.append(BOLTS)
-    return out
-
-
-def of_draw(full: Any, drawing: Drawing, drawn: Drawn) -> list[str]:
-    """What the bow at full draw gives rise to."""
-    out = []
-    limits = full.limits
-    mass = total_mass(full.arrow)
-    grains = grains_per_pound(mass, drawn.weight)
-    light = LIGHT.get(full.category, LIGHT_OTHERS)
-    if grains < DO_NOT_SHOOT:
-        out.append(
-            f"DO NOT SHOOT: the arrow has {grains:.1f} grains per pound of draw weight; under "
-            f"{DO_NOT_SHOOT:.0f} is near to loosing without an arrow and can break bow and archer."
-        )
-    elif limits.lightest_arrow is not None and mass < limits.lightest_arrow:
-        out.append(f"Light arrow: {1e3 * mass:.1f} g is under the maker's {1e3 * limits.lightest_arrow:.1f} g.")
-    elif limits.lightest_arrow_per_weight is not None:
-        if mass / drawn.weight < limits.lightest_arrow_per_weight:
-            least = limits.lightest_arrow_per_weight * POUND / GRAIN
-            out.append(f"Light arrow: {grains:.1f} grains per pound is under the maker's {least:.1f}.")
-    elif limits.lightest_arrow is None and grains < light:
-        out.append(f"Light arrow: {grains:.1f} grains per pound of draw weight; {light:.0f} is the usual least.")
-    if limits.longest_draw is not None and full.archer.draw_length > limits.longest_draw:
-        out.append(
-            f"Draw length {full.archer.draw_length / 0.0254:.2f} in is over the maker's "
-            f"{limits.longest_draw / 0.0254:.2f} in."
-        )
-    if limits.highest_draw_weight is not None and drawn.weight > limits.highest_draw_weight:
-        out.append(
-            f"Draw weight {drawn.weight / POUND:.1f} lbf is over the maker's "
-            f"{limits.highest_draw_weight / POUND:.1f} lbf."
-        )
-    past = full.arrow.length - (full.archer.draw_length - TRADE) - full.rest.forward
-    least = PAST_REST.get(full.category, PAST_REST_OTHERS)
-    if past < least:
-        out.append(
-            f"The shaft reaches {1e3 * past:.0f} mm past the rest at full draw; {1e3 * least:.0f} mm is the least: "
-            "an arrow drawn off its rest can hit the hand."
-        )
     return out
 
 

@@ -151,7 +151,8 @@ def brace_table(fit: Fit, braced: Braced) -> str:
     lines += titled("Locators, by the square", readings_of(full, braced))
     if fit.met:
         lines += titled("The fit", fit_lines(fit))
-    return "\n".join(lines + warned(warnings.of_bow(full, braced) or [warnings.NONE]))
+    told = [*warnings.limits_at_brace(full, braced).values(), *warnings.of_bow(full, braced)]
+    return "\n".join(lines + warned(told or [warnings.NONE]))
 
 
 def draw_table(curve: DrawCurve) -> str:

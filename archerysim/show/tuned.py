@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from archerysim.show import style
 from archerysim.show.style import FAINT, INK, LOOKS, PALE
@@ -63,5 +63,6 @@ def tuned(found: Tuned, today: float | None = None, ax: Axes | None = None) -> A
     if found.aim.startswith("bare"):
         from archerysim.shot.bare import CAUTION
 
-        style.foot(ax.figure, [], CAUTION)
+        figure: Any = ax.figure
+        style.foot(figure, [], CAUTION)
     return ax

@@ -186,6 +186,7 @@ def tune(
             except (SetupError, ShotError):
                 said[name] = float("nan")
     launch = response.launch(value, response.crawls[0] if response.crawls else None)
+    _within_limits(base, launch, path, f"{from_si(value, unit):.4g} {unit}".rstrip())
     return Tuned(
         path, unit, from_si(value, unit), goal.name, slope * _unit_size(unit),
         (from_si(window[0], unit), from_si(window[1], unit)), tolerance, goal.unit, launch.reading,
@@ -245,11 +246,33 @@ def tune_two(
         )
         raise SetupError(" and ".join(paths), f"nothing in range meets both aims; the nearest leaves {left}",
                          "Widen the ranges, or change something else first")  # fmt: skip
-    values = lows + found.x * (highs - lows)
-    return (
-        {path: from_si(float(v), field_info(path).unit) for path, v in zip(paths, values, strict=True)},
-        shot(found.x),
-    )
+    values = {
+        path: from_si(float(v), field_info(path).unit)
+        for path, v in zip(paths, lows + found.x * (highs - lows), strict=True)
+    }
+    launch = shot(found.x)
+    told = " and ".join(f"{v:.4g} {field_info(path).unit}".rstrip() for path, v in values.items())
+    _within_limits(base, launch, " and ".join(paths), told)
+    return values, launch
+
+
+def _within_limits(base: Base, launch: Launch, path: str, told: str) -> None:
+    """Refuse an answer that passes a limit which the bow as it stands does not pass.
+
+    Raises
+    ------
+    SetupError
+    """
+    if not launch.limits_passed:
+        return
+    today = shoot_built(base.built, base.mesh, trace=False).limits_passed
+    new = [k for k, name in enumerate(launch.limits_passed) if name not in today]
+    if new:
+        raise SetupError(
+            path,
+            f"the best value, {told}, passes a limit: {launch.warnings[new[0]].rstrip('.')}",
+            "Tune something else, or search within a range that keeps the limit",
+        )
 
 
 def _best(response: Response, aim: Aim, low: float, high: float) -> float:
