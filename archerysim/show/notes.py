@@ -11,7 +11,7 @@ from archerysim.equipment import filled
 from archerysim.equipment.readings import both_units, readings, sixteenths
 from archerysim.show import style
 from archerysim.show.style import FAINT, INK, LOOKS
-from archerysim.show.text import columns, number, titled, wrapped
+from archerysim.show.text import columns, number, titled, warned, wrapped
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -32,7 +32,7 @@ LINES = (
 
 
 def diagnosis_table(found: Diagnosis) -> str:
-    """What an archer's notes say: the move first, then the groups, then what they speak for.
+    """What an archer's notes say: warnings first, then the move, the groups, and what they speak for.
 
     Parameters
     ----------
@@ -46,6 +46,8 @@ def diagnosis_table(found: Diagnosis) -> str:
     from archerysim.shot.bare import CAUTION
 
     lines = [f"{found.notes.name}: what the groups say", ""]
+    if found.warnings:
+        lines += [*warned(found.warnings), ""]
     lines += titled("The move", _move(found))
     lines += titled("The groups", _groups(found))
     if found.causes:
@@ -60,7 +62,7 @@ def _move(found: Diagnosis) -> list[str]:
     for one in found.said:
         lines += wrapped(one, "  - ", "    ")
     if move is None:
-        return [*lines, "  no advice"]
+        return lines if any("no advice" in one for one in found.said) else [*lines, "  no advice"]
     lines += wrapped(move.words)
     if found.expected is not None:
         full: Any = filled(found.expected.base.built)
@@ -221,7 +223,9 @@ def _draw_level(found: Diagnosis, ax: Axes) -> None:
 
 
 def _title(found: Diagnosis) -> str:
-    return found.move.words if found.move else "no advice: " + (found.said[0] if found.said else "")
+    if found.move:
+        return found.move.words
+    return "no advice: " + (found.said[0].removeprefix("no advice: ") if found.said else "")
 
 
 def _wanted(found: Diagnosis, distance: float) -> float:

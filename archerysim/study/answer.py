@@ -9,13 +9,14 @@ from typing import Any
 import numpy as np
 
 from archerysim.study.expected import Expected, Surface
+from archerysim.study.inputs import usual_spread
 from archerysim.study.noted import Noted
 
 RISE = 2.7055  # of chi square at the ends of a 90 % interval: the 90 % point of chi square with one degree of freedom
-SQUARE = 0.0005  # standard deviation of a reading [m]; common practice
+SQUARE = usual_spread("nock.locators.reading")  # standard deviation of a reading [m]
 FLIGHT = 0.15  # of what launch and lift make: how well the flight of a bare shaft is known [judgement]
 SPEED = 0.01  # of a measured arrow speed, and of what the model makes of it [judgement]
-SCALE = 1.112  # of a measured draw weight [N]: 0.25 lb; common practice
+SCALE = usual_spread("bow.draw_weight")  # of a measured draw weight [N]
 CLOSE = 0.02  # of an interval's end, in prior spreads of the square root of the rise
 MOST = 8
 BARELY = 0.8  # an interval over this share of the prior's says little

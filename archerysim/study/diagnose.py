@@ -12,11 +12,13 @@ from archerysim.equipment import Notes, Setup, SetupError
 from archerysim.equipment.units import show
 from archerysim.shot.errors import ShotError
 from archerysim.shot.mesh import Mesh
+from archerysim.shot.warnings import NONE
 from archerysim.study.answer import BARELY, RISE, SCALE, SPEED, Answer, Question, answer, question
-from archerysim.study.expected import Expected, expect
+from archerysim.study.expected import Expected, allowed, expect, launch_at
 from archerysim.study.further import WORTH, Alike, Further, alike, further_shots
-from archerysim.study.move import Move, few, move_of, surprise, suspects, up_and_test
-from archerysim.study.noted import Noted, read_groups, scatter_of
+from archerysim.study.held import Base, base_of
+from archerysim.study.move import CLEAR, Move, few, move_of, surprise, suspects, up_and_test
+from archerysim.study.noted import LEAST, Noted, read_groups, scatter_of
 from archerysim.study.unmeasured import Cause
 
 POINTS = 13  # of a profile, besides those of its interval
@@ -24,6 +26,8 @@ BEYOND, CURVE = 0.003, 7  # of the curves over the reading: beyond those shot [m
 SETTLED, SETTLES = 0.1, 8  # of the least scatter: the surface's miss at the answer; rounds at most
 UNLIKELY = 0.99  # chi square of the groups at the answer beyond which the model does not fit
 STRANGE = 3.0  # standard deviations from everything the priors allow
+FELT = 1e-6  # prior spreads by which an interval must stand off the usual value and the prior's end
+FAR_TOO_LIGHT = "arrow's mass"  # the limit in `archerysim.shot.warnings` that says DO NOT SHOOT
 
 
 @dataclass(frozen=True)
@@ -65,6 +69,8 @@ class Diagnosis:
     notes : Notes
     groups : tuple of Noted
         All of them, used or not.
+    warnings : tuple of str
+        Those of a shot with the reading where the locators stand now: to be read before anything else.
     said : tuple of str
         What has to be said first: too few shafts, wind, contact, sideways.
     move : Move or None
@@ -89,6 +95,7 @@ class Diagnosis:
 
     notes: Notes
     groups: tuple[Noted, ...]
+    warnings: tuple[str, ...]
     said: tuple[str, ...]
     move: Move | None
     causes: tuple[Told, ...]
@@ -129,34 +136,38 @@ def diagnose(
     Returns
     -------
     Diagnosis
-        To be shown together with `archerysim.shot.bare.CAUTION`.
+        To be shown together with `archerysim.shot.bare.CAUTION`. With an arrow so light that the bow must not be
+        shot, it has warnings and groups and nothing else.
 
     Raises
     ------
     SetupError, ShotError
     """
     groups = read_groups(setup, notes)
-    said = _said(groups)
     used = tuple(group for group in groups if group.used)
-    if not used:
-        return Diagnosis(notes, groups, said, None, (), (), "", (), None, None, np.empty(0), 0.0, {})
+    now = groups[-1].reading
     taped = notes.taped is not False
     places = places_of(groups)
-    if expected is None:
-        expected = expect(setup, places, taped=taped, mesh=mesh, progress=progress)
-    elif not set(places) <= set(expected.places) or expected.taped != taped:
+    if expected is not None and (not set(places) <= set(expected.places) or expected.taped != taped):
         raise SetupError("expected", "it was made for other places", "Make it with expect(setup, places_of(groups))")
+    base = base_of(setup, None, mesh) if expected is None else expected.base
+    warnings, stop = _today(base, now)
+    said = stop or _said(groups)
+    if stop or not used:
+        return _without(notes, groups, warnings, said)
+    if expected is None:
+        expected = expect(base.built, places, taped=taped, mesh=mesh, progress=progress)
     contact = suspects(expected, used)
-    said += tuple(
-        f"contact suspected at {1e3 * reading:.1f} mm ({why}): bare shafts can lie there"
-        for reading, why in contact.items()
-    )
+    suspected = max(contact, default=-math.inf)
+    said += _contact(contact)
     said += _strange(expected, used, contact)
     clean = tuple(group for group in used if group.reading not in contact)
-    now = groups[-1].reading
-    move = up_and_test(now) if now in contact else (move_of(expected, clean, now) if clean else None)
+    move = up_and_test(now) if now in contact else (move_of(expected, clean, now, suspected) if clean else None)
+    if move is None:
+        deaf = "by the model a higher reading does not put bare shafts lower"
+        said = (f"no advice: {deaf if clean else 'contact is suspected with every group'}", *said)
     if not clean:
-        return Diagnosis(notes, groups, said, move, (), (), "", (), None, expected, np.empty(0), 0.0, {})
+        return _without(notes, groups, warnings, said, move, expected)
     speed, weight, more = _fitting(expected, notes)
     said += more
     asked, at_answer, miss = settled(expected, clean, speed, weight)
@@ -167,10 +178,11 @@ def diagnose(
     shots: tuple[Further, ...] = ()
     if pairs and further:
         known = notes.speed is not None
-        shots = further_shots(expected, asked, found, pairs[0], scatter_of(notes), speed_known=known)
+        scatter = scatter_of(notes)
+        shots = further_shots(expected, asked, found, pairs[0], scatter, speed_known=known, suspected=suspected)
     return Diagnosis(
-        notes, groups, said, move, causes, pairs, _apart(expected.causes, pairs, shots), shots, found, expected,
-        at_answer, miss, _curves(expected, found.z),
+        notes, groups, warnings, said, move, causes, pairs, _apart(expected.causes, pairs, shots), shots, found,
+        expected, at_answer, miss, _curves(expected, found.z),
     )  # fmt: skip
 
 
@@ -210,7 +222,7 @@ def places_of(groups: tuple[Noted, ...]) -> tuple[tuple[float, float], ...]:
 def _curves(expected: Expected, z: np.ndarray) -> dict[float, tuple[np.ndarray, np.ndarray]]:
     """Heights at every distance over the readings, a little beyond those that were shot."""
     shot = np.array([reading for reading, _ in expected.places])
-    readings = np.linspace(shot.min() - BEYOND, shot.max() + BEYOND, CURVE)
+    readings = np.linspace(allowed(shot.min() - BEYOND), allowed(shot.max() + BEYOND), CURVE)
     launches = []
     for reading in readings:
         try:
@@ -221,10 +233,43 @@ def _curves(expected: Expected, z: np.ndarray) -> dict[float, tuple[np.ndarray, 
     return {d: (readings, np.array([expected.height(one, d) for one in launches])) for d in distances}
 
 
+def _without(
+    notes: Notes, groups: tuple[Noted, ...], warnings: tuple[str, ...], said: tuple[str, ...],
+    move: Move | None = None, expected: Expected | None = None,
+) -> Diagnosis:  # fmt: skip
+    """A diagnosis that asks no group what it speaks for."""
+    return Diagnosis(
+        notes, groups, warnings, said, move, (), (), "", (), None, expected, np.empty(0), 0.0, {}
+    )  # fmt: skip
+
+
+def _today(base: Base, now: float) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Warnings of a shot with today's reading [m]; and what is said where they forbid all further shots."""
+    try:
+        launch = launch_at(base, (), now)
+    except ShotError as error:
+        return (f"No shot with today's reading, {1e3 * now:.1f} mm, so its warnings are not known: {error}",), ()
+    stop = "no advice: DO NOT SHOOT this arrow; take a heavier one, or put the setup file right, then read again"
+    warnings = tuple(one for one in launch.warnings if one != NONE)
+    return warnings, (stop,) if FAR_TOO_LIGHT in launch.limits_passed else ()
+
+
+def _contact(contact: dict[float, str]) -> tuple[str, ...]:
+    lines = [
+        f"contact suspected at {1e3 * reading:.1f} mm ({why}): bare shafts can lie there"
+        for reading, why in contact.items()
+    ]
+    if contact:
+        least = f"{1e3 * (max(contact) + CLEAR):.1f} mm"
+        lines.append(f"because of the contact no move goes down below {least}, and no further end is proposed there")
+    return tuple(lines)
+
+
 def _said(groups: tuple[Noted, ...]) -> tuple[str, ...]:
     lines = []
     if not any(group.used for group in groups):
-        lines.append(few(max(group.bare.size for group in groups)))
+        enough = [group for group in groups if group.bare.size >= LEAST]
+        lines.append(f"no advice: {enough[-1].why}" if enough else few(max(group.bare.size for group in groups)))
     lines += [f"group {group.index + 1} is not used: {group.why}" for group in groups if not group.used]
     if any(group.sideways for group in groups):
         lines.append("sideways is not ours: set the height first, then see to it with a coach")
@@ -250,8 +295,9 @@ def _unexplained(found: Answer, count: int) -> tuple[str, ...]:
 def _told(cause: Cause, found: Answer, k: int) -> Told:
     low, high, narrowed = float(found.low[k]), float(found.high[k]), float(found.narrowed[k])
     usual = float(np.sqrt(RISE))
-    if low > 0.0 or high < 0.0:
-        words = f"the notes speak for {cause.more if low > 0.0 else cause.less}"
+    more = low > max(0.0, float(found.prior_low[k])) + FELT
+    if more or high < min(0.0, float(found.prior_high[k])) - FELT:
+        words = f"the notes speak for {cause.more if more else cause.less}"
     elif narrowed > BARELY:
         words = "the notes say little about it"
     else:

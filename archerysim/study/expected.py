@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import Setup
+from archerysim.equipment import Setup, field_info
 from archerysim.shot.bare import bare_difference
 from archerysim.shot.errors import ShotError
 from archerysim.shot.flight import fly
@@ -174,13 +174,14 @@ def expect(
     for reading in readings:
         middle = launch_at(base, causes, reading)
         strikes[reading] = middle.suppressed_strike
-        low, high = (launch_at(base, causes, reading + side * STEP) for side in (-1.0, 1.0))
+        ends = allowed(reading - STEP), allowed(reading + STEP)
+        low, high = (launch_at(base, causes, end) for end in ends)
         for k in (k for k in range(m) if places[k][0] == reading):
             far = places[k][1]
             whole = bare_difference(middle, far, taped=taped)
             wanted[k], sights[far] = whole.drag_and_mass, whole.elevation
             sides = [height_of(launch, far, taped, whole.elevation) for launch in (low, high)]
-            per_reading[k] = (sides[1] - sides[0]) / (2.0 * STEP)
+            per_reading[k] = (sides[1] - sides[0]) / (ends[1] - ends[0])
     points = [(reading, i) for reading in readings for i in range(len(design))]
     good = np.full(len(design), True)
     for reading, i in watched(points, len(points), progress):
@@ -200,6 +201,12 @@ def expect(
         base, causes, places, taped, heights, wanted, per_reading, sights, speed, weight, strikes,
         len(points) + 3 * len(readings), int((~good).sum()),
     )  # fmt: skip
+
+
+def allowed(reading: float) -> float:
+    """A reading by the underside, or the nearest one that a setup may have [m]."""
+    info = field_info(READING)
+    return min(max(reading, float(info.low)), float(info.high))  # type: ignore[arg-type]
 
 
 def surface(design: np.ndarray, seen: np.ndarray) -> Surface:

@@ -8,12 +8,13 @@ from typing import Any
 
 import numpy as np
 
+from archerysim.equipment import field_info
 from archerysim.shot.errors import ShotError
 from archerysim.shot.flight import sight_elevation
 from archerysim.shot.launch import Launch
 from archerysim.study.answer import FLIGHT, SPEED, SQUARE, Answer, Question
-from archerysim.study.expected import STEP, Expected, height_of
-from archerysim.study.move import DEEP
+from archerysim.study.expected import STEP, Expected, allowed, height_of
+from archerysim.study.move import CLEAR, DEEP, kept_in
 from archerysim.study.noted import spread_of
 
 ALIKE = 0.9  # cosine between what two inputs do to the notes, from which they count as one [judgement]
@@ -81,8 +82,9 @@ def mixture(asked: Question, found: Answer, pair: Alike) -> np.ndarray:
 
 
 def further_shots(
-    expected: Expected, asked: Question, found: Answer, pair: Alike, scatter: float, *, speed_known: bool
-) -> tuple[Further, ...]:
+    expected: Expected, asked: Question, found: Answer, pair: Alike, scatter: float, *, speed_known: bool,
+    suspected: float = -math.inf,
+) -> tuple[Further, ...]:  # fmt: skip
     """Shots that could be added, the one that tells two inputs apart best first.
 
     Parameters
@@ -91,6 +93,8 @@ def further_shots(
         Of the archer's fletched shafts [rad].
     speed_known : bool
         Whether the notes hold an arrow speed.
+    suspected : float
+        The highest reading at which contact is suspected [m]: no end is proposed lower than `CLEAR` above it.
 
     Notes
     -----
@@ -100,7 +104,7 @@ def further_shots(
     u = mixture(asked, found, pair)
     shots = [
         Further(words, taken_off(found.covariance, rows, u))
-        for words, rows in _candidates(expected, scatter, speed_known)
+        for words, rows in _candidates(expected, scatter, speed_known, suspected)
     ]
     return tuple(sorted(shots, key=lambda shot: -shot.drop))
 
@@ -111,21 +115,25 @@ def taken_off(covariance: np.ndarray, rows: np.ndarray, u: np.ndarray) -> float:
     return 1.0 - after / float(u @ covariance @ u)
 
 
-def _candidates(expected: Expected, scatter: float, speed_known: bool) -> list[tuple[str, np.ndarray]]:
+def _candidates(
+    expected: Expected, scatter: float, speed_known: bool, suspected: float
+) -> list[tuple[str, np.ndarray]]:
     now, last = expected.places[-1]
     shot = {distance for _, distance in expected.places}
-    distances = tuple(sorted(shot | set(NEAR)))
+    clear = now > suspected + CLEAR - 1e-9
+    distances = tuple(sorted(shot | set(NEAR))) if clear else ()
     found = []
     for distance, row in zip(distances, _rows(expected, now, distances, scatter), strict=True):
         again = "another end" if (now, distance) in expected.places else "an end"
         found.append((f"{again} at {distance:g} m with this reading, {1e3 * now:.1f} mm", row[None, :]))
     for side in (1.0, -1.0):
         reading = now + side * ASIDE
-        if expected.launch(reading).suppressed_strike <= DEEP:
+        room = abs(kept_in(now, side * ASIDE)) > ASIDE - 1e-9 and reading > suspected + CLEAR - 1e-9
+        if room and not _deep(expected, reading):
             words = f"an end at {last:g} m with the locators {1e3 * ASIDE:.0f} mm {'higher' if side > 0 else 'lower'}"
             found.append((words, _rows(expected, reading, (last,), scatter)))
     mass = float(expected.base.built.arrow.point_mass or 0.0)
-    if mass > 0.0:
+    if 0.0 < mass < float(field_info("arrow.point_mass").high) - HEAVIER and clear:  # type: ignore[arg-type]
         heavier = {"arrow.point_mass": mass + HEAVIER}
         words = f"an end at {last:g} m with {1e3 * HEAVIER:.0f} g more point on bare and fletched shafts alike"
         found.append((words, _rows(expected, now, (last,), scatter, heavier)))
@@ -135,12 +143,29 @@ def _candidates(expected: Expected, scatter: float, speed_known: bool) -> list[t
     return found
 
 
+def _deep(expected: Expected, reading: float) -> bool:
+    """Whether the shaft strikes the rest with a reading, or there is no shot with it."""
+    try:
+        return expected.launch(reading).suppressed_strike > DEEP
+    except ShotError:
+        return True
+
+
 def _rows(
     expected: Expected, reading: float, distances: tuple[float, ...], scatter: float,
     extra: dict[str, Any] | None = None,
 ) -> np.ndarray:  # fmt: skip
-    """Whitened slopes (d, k) of an end's differences over the normed inputs, from real shots either side."""
+    """Whitened slopes (d, k) of an end's differences over the normed inputs, from real shots either side.
+
+    A side is one prior spread away, or at the input's bound where that is nearer.
+    """
+    if not distances:
+        return np.empty((0, len(expected.causes)))
     nil = np.zeros(len(expected.causes))
+    ends = np.array([(max(-1.0, cause.low), min(1.0, cause.high)) for cause in expected.causes]).T
+    beside = allowed(reading + STEP)
+    if beside == reading:
+        beside = reading - STEP
     try:
         middle = expected.launch(reading, nil, extra)
         sights = [sight_elevation(middle, d) for d in distances]
@@ -149,11 +174,11 @@ def _rows(
             pairs = zip(distances, sights, strict=True)
             return np.array([height_of(launch, d, expected.taped, sight) for d, sight in pairs])
 
-        sides = [[heights(expected.launch(reading, side * row, extra)) for row in np.eye(len(nil))] for side in (1, -1)]
+        low, high = (np.array([heights(expected.launch(reading, z, extra)) for z in np.diag(end)]) for end in ends)
         level = heights(middle)
-        per_reading = (heights(expected.launch(reading + STEP, nil, extra)) - level) / STEP
+        per_reading = (heights(expected.launch(beside, nil, extra)) - level) / (beside - reading)
     except ShotError:
         return np.zeros((len(distances), len(nil)))
     sizes = np.array([spread_of(d, scatter, BARE, FLETCHED) for d in distances])
     total = np.sqrt(sizes**2 + (SQUARE * per_reading) ** 2 + (FLIGHT * level) ** 2)
-    return np.asarray((0.5 * (np.array(sides[0]) - np.array(sides[1]))).T / total[:, None])
+    return np.asarray(((high - low) / (ends[1] - ends[0])[:, None]).T / total[:, None])

@@ -111,6 +111,11 @@ USUAL: tuple[Input, ...] = (
 )
 
 
+def usual_spread(path: str) -> float:
+    """Standard deviation of one of `USUAL`: in SI, or a share of the value."""
+    return next(one.spread for one in USUAL if one.path == path)
+
+
 def usual_inputs(setup: Setup) -> tuple[Input, ...]:
     """Those of `USUAL` that this setup has."""
     full = filled(setup)

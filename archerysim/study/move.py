@@ -8,12 +8,11 @@ from typing import Literal
 
 import numpy as np
 
-from archerysim.equipment import field_info
 from archerysim.equipment.readings import both_units
 from archerysim.equipment.units import to_si
 from archerysim.study.aims import BARE_LOW
 from archerysim.study.answer import FLIGHT, RISE, SQUARE
-from archerysim.study.expected import READING, Expected
+from archerysim.study.expected import READING, Expected, allowed
 from archerysim.study.noted import LEAST, REPEATED, Noted
 from archerysim.study.tune import WITHIN
 
@@ -25,6 +24,7 @@ TURNED = 1.645  # standard deviations beyond which groups go against the model's
 DEEP = 3.0  # [mm] of the shaft in the rest: the tail strikes [judgement]
 FAR_LOW = -3.0  # standard deviations below everything the priors allow
 CONTACT = (0.002, 0.003)  # up, where contact is suspected [m]; common practice
+CLEAR = CONTACT[0]  # above a reading at which contact is suspected: no move down ends lower [m] [judgement]
 
 
 @dataclass(frozen=True)
@@ -98,15 +98,18 @@ def surprise(expected: Expected, group: Noted) -> float:
     return float((group.difference - heights.value[k]) / math.sqrt(variance))
 
 
-def move_of(expected: Expected, groups: tuple[Noted, ...], now: float) -> Move | None:
+def move_of(expected: Expected, groups: tuple[Noted, ...], now: float, suspected: float = -math.inf) -> Move | None:
     """The move that some groups ask for together, from the reading ``now`` [m]; None where it would do nothing.
+
+    ``suspected`` is the highest reading at which contact is suspected [m]: a move down stops `CLEAR` above it.
 
     Notes
     -----
     A group whose bare shafts land e above where drag and mass alone put them wants the reading that is e / s
     higher, s being what a higher reading takes off the height. Each such estimate is told from ``now``; they are
     joined by generalised least squares. Its covariance: the hits' scatter over s; the square's error for groups
-    shot with another reading than ``now``, shared by those of one reading; `FLIGHT` of the move for s.
+    shot with another reading than ``now``, shared by those of one reading. All of the e / s are wrong by one
+    factor, the model's: `FLIGHT` of what they come to together is added once, after they are joined.
     """
     rows = [_place(expected, group) for group in groups]
     slope = expected.per_reading[rows]
@@ -114,7 +117,7 @@ def move_of(expected: Expected, groups: tuple[Noted, ...], now: float) -> Move |
         return None
     readings = np.array([group.reading for group in groups])
     own = -(np.array([group.difference for group in groups]) - expected.wanted[rows]) / slope
-    cover = np.diag((np.array([group.sigma for group in groups]) / slope) ** 2 + (FLIGHT * own) ** 2)
+    cover = np.diag((np.array([group.sigma for group in groups]) / slope) ** 2)
     away = np.abs(readings - now) > 1e-9
     cover += SQUARE**2 * np.outer(away, away) * (1.0 + (readings[:, None] == readings[None, :]))
     weights = np.linalg.solve(cover, np.ones(len(groups)))
@@ -122,23 +125,26 @@ def move_of(expected: Expected, groups: tuple[Noted, ...], now: float) -> Move |
     wanted = float(variance * (weights @ (readings - now + own)))
     far = np.array([group.distance for group in groups])
     slack = float(variance * (weights @ (BARE_LOW * far / LOW_AT / np.abs(slope))))
-    sigma = math.sqrt(variance)
+    sigma = math.hypot(math.sqrt(variance), FLIGHT * variance * float(weights @ own))
     probability = 0.5 * (1.0 + math.erf(abs(wanted) / sigma / math.sqrt(2.0)))
     way: Way = "hold"
     if probability >= LIKELY and (wanted > 0.0 or wanted < -slack):
         way = "up" if wanted > 0.0 else "down"
     hits = sum(group.bare.size for group in groups if abs(group.reading - now) < 1e-9)
     half = math.sqrt(RISE) * sigma
-    size = 0.0 if way == "hold" else kept_in(now, wanted)
-    return told(way, size, wanted, (wanted - half, wanted + half), probability, now, hits >= REPEATED, slack)
+    size = 0.0 if way == "hold" else kept_in(now, wanted, suspected)
+    span = wanted - half, wanted + half
+    return told(way, size, wanted, span, probability, now, hits >= REPEATED, slack, suspected)
 
 
-def kept_in(now: float, wanted: float) -> float:
-    """The part of a move that is made at once: no farther than `FARTHEST`, and not out of the reading's range."""
-    info = field_info(READING)
+def kept_in(now: float, wanted: float, suspected: float = -math.inf) -> float:
+    """The part of a move that is made at once.
+
+    No farther than `FARTHEST`, not out of the reading's range, and not down to where contact is ``suspected`` [m].
+    """
     least, most = (to_si(text, "mm") for text in WITHIN[READING])
-    low = max(float(info.low), min(least, now))  # type: ignore[arg-type]
-    high = min(float(info.high), max(most, now))  # type: ignore[arg-type]
+    low = allowed(min(max(least, suspected + CLEAR), now))
+    high = allowed(max(most, now))
     return min(max(now + math.copysign(min(abs(wanted), FARTHEST), wanted), low), high) - now
 
 
@@ -146,26 +152,36 @@ def up_and_test(now: float) -> Move:
     """The move where contact is suspected."""
     middle = 0.5 * sum(CONTACT)
     size = kept_in(now, middle)
-    words = "contact suspected: go up 2 to 3 mm and test again" if size > 0.0 else "contact suspected, no room upward"
+    words = "contact suspected: go up 2 to 3 mm and test again"
+    if size < 1e-6:
+        words = "contact suspected, no room upward"
+    elif kept_in(now, CONTACT[1]) < CONTACT[1] - 1e-6:
+        words = f"contact suspected: go up {both_units(size)}, no farther, and test again"
     nan = math.nan
-    return Move("up" if size > 0.0 else "hold", size, middle, *CONTACT, nan, now, now + size, False, words)
+    return Move("up" if size >= 1e-6 else "hold", size, middle, *CONTACT, nan, now, now + size, False, words)
 
 
 def told(
     way: Way, size: float, wanted: float, span: tuple[float, float], probability: float, now: float, repeated: bool,
-    slack: float,
+    slack: float, suspected: float = -math.inf,
 ) -> Move:  # fmt: skip
     """A move with its words."""
+    at = f"contact is suspected at {1e3 * suspected:.1f} mm"
     sure = "very likely" if probability >= VERY_LIKELY else "likely"
     if way == "hold":
         near = "bare shafts level or slightly low" if -slack <= wanted <= 0.0 else "within the scatter of the hits"
         words = f"hold: {near}"
+    elif abs(size) < 1e-6 and way == "down" and now < suspected + CLEAR + 1e-6:
+        words = f"hold: down is wanted, but {at}: check clearance with powder or paint first"
+        way, size = "hold", 0.0
     elif abs(size) < 1e-6:
         words = f"{way} is wanted, but the reading is at its limit: change shaft, rest or finger shares first"
         way, size = "hold", 0.0
     else:
         words = f"locators {way.upper()} {both_units(abs(size))}, {sure} {way}: {percent(probability)}"
-        if abs(size) < abs(wanted) - 5e-5:
+        if way == "down" and now + size < suspected + CLEAR + 1e-6:
+            words += f"; no lower: {at}"
+        elif abs(size) < abs(wanted) - 5e-5:
             words += "; this much at once, then shoot again"
         if way == "down":
             words += "; check clearance"

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from archerysim.equipment import Group, Notes, Setup, filled
+from archerysim.equipment import Group, Notes, Setup, SetupError, field_info, filled
 from archerysim.equipment.readings import underside_of
+from archerysim.equipment.units import show
 
 LEAST = 3  # good shafts of a kind for a group to be used; common practice
 REPEATED = 6  # good bare shafts with one reading at one distance: two ends
@@ -93,13 +94,25 @@ def spread_of(distance: float, scatter: float, bare: int, fletched: int) -> floa
 
 
 def read_groups(setup: Setup, notes: Notes) -> tuple[Noted, ...]:
-    """Every group of the notes, used or not."""
+    """Every group of the notes, used or not.
+
+    Raises
+    ------
+    SetupError
+        Where a reading to the top of the nock is out of range by the underside.
+    """
     nock_height = filled(setup).number("nock.height")
     scatter = scatter_of(notes)
-    return tuple(
-        _read(k, group, underside_of(group.reading, notes.convention or "underside", nock_height), scatter)
-        for k, group in enumerate(notes.group)
-    )
+    low = float(field_info("nock.locators.reading").low)  # type: ignore[arg-type]
+    out = []
+    for k, group in enumerate(notes.group):
+        reading = underside_of(group.reading, notes.convention or "underside", nock_height)
+        if reading < low:
+            told = f"{show(group.reading, 'mm')} to the top of the nock is {show(reading, 'mm')} to its underside"
+            least = show(low + nock_height, "mm")
+            raise SetupError(f"group.{k}.reading", told, f"Give {least} or more; check the number and the convention")
+        out.append(_read(k, group, reading, scatter))
+    return tuple(out)
 
 
 def _read(index: int, group: Group, reading: float, scatter: float) -> Noted:

@@ -7,13 +7,19 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, filled
+from archerysim.equipment import Setup, field_info, filled
 from archerysim.equipment.units import from_si
+from archerysim.study.inputs import usual_spread
 
-SHARE, RELEASE, TORQUE = 0.1, 0.5, 0.5  # spreads as in archerysim.study.inputs: a share, of the value, [N m]
+SHARE = usual_spread("archer.finger_shares.0")
+RELEASE = usual_spread("archer.release_time.0")  # of the value
+TORQUE = usual_spread("archer.grip_torque")  # [N m]
 PRESSURE = 0.003  # of the hand's push [m], the same as TORQUE at a usual draw weight
 SUPPORT = 0.030  # [m] [judgement]
 SUPPORT_PATH = "rest.support_travel"
+FINGERS = {0: "index", 2: "ring"}  # the middle finger takes what they leave
+LEAST_SHARE, MOST_SHARE = 0.02, 0.95  # of a finger on the string [judgement]
+WIDEST = 2.5  # prior spreads
 
 
 @dataclass(frozen=True)
@@ -31,7 +37,7 @@ class Cause:
     mean, spread : float
         Of the prior, in SI: the setup's value, and how well it is known.
     low, high : float
-        Bounds of z.
+        Bounds of z, with nil between them: the setup's own value is always allowed.
     more, less : str
         What a larger and a smaller value are called.
     otherwise : str
@@ -55,14 +61,17 @@ class Cause:
 
 
 def causes_of(setup: Setup) -> tuple[Cause, ...]:
-    """The unmeasured inputs of a setup, priors centred at its values."""
+    """The unmeasured inputs of a setup, priors centred at its values and cut to what the fields allow.
+
+    A finger off the string is none of them, nor is the load of one that is alone on it.
+    """
     full: Any = filled(setup)
-    index, _, ring = full.archer.finger_shares
-    found = [
-        _share("load on the index finger", 0, index),
-        _share("load on the ring finger", 2, ring),
-    ]
-    release = sum(full.archer.release_time) / 3.0
+    shares = full.archer.finger_shares
+    several = sum(share > 0.0 for share in shares) > 1
+    found = [_share(f"load on the {name} finger", k, shares[k]) for k, name in FINGERS.items() if several and shares[k]]
+    times = full.archer.release_time
+    release = sum(times) / 3.0
+    quickest, slowest = _range("archer.release_time")
     found.append(
         Cause(
             "release time",
@@ -70,8 +79,7 @@ def causes_of(setup: Setup) -> tuple[Cause, ...]:
             "ms",
             release,
             RELEASE * release,
-            -1.7,
-            2.5,
+            *_bounds((quickest / min(times) - 1.0) / RELEASE, (slowest / max(times) - 1.0) / RELEASE, -1.7),
             "a slower release",
             "a quicker release",
             "the release time with a fast camera",
@@ -87,8 +95,7 @@ def causes_of(setup: Setup) -> tuple[Cause, ...]:
                 "mm",
                 travel,
                 SUPPORT,
-                max(-2.5, (0.010 - travel) / SUPPORT),
-                min(2.5, (0.900 - travel) / SUPPORT),
+                *_within(SUPPORT_PATH, travel, SUPPORT),
                 "the rest carrying for longer",
                 "the rest letting go earlier",
                 "how long the shaft lies on the rest with a fast camera",
@@ -108,10 +115,11 @@ def changes_of(setup: Setup, causes: tuple[Cause, ...], z: np.ndarray) -> dict[s
             shares[int(cause.path[-1])] = value
         elif cause.path == "archer.release_time":
             factor = value / cause.mean
-            changes[cause.path] = tuple(factor * one for one in full.archer.release_time)
+            changes[cause.path] = tuple(_kept(cause.path, factor * one) for one in full.archer.release_time)
         else:
-            changes[cause.path] = value
-    shares[1] = max(1.0 - shares[0] - shares[2], 0.0)
+            changes[cause.path] = _kept(cause.path, value)
+    if shares[1] > 0.0:
+        shares[1] = max(1.0 - shares[0] - shares[2], 0.0)
     total = sum(shares)
     changes["archer.finger_shares"] = tuple(one / total for one in shares)
     return changes
@@ -134,7 +142,7 @@ def spaced(causes: tuple[Cause, ...], count: int, seed: int = 0) -> np.ndarray:
 
 
 def _share(name: str, finger: int, mean: float) -> Cause:
-    low, high = max(-2.5, (0.02 - mean) / SHARE), min(2.5, (0.95 - mean) / SHARE)
+    low, high = _bounds((LEAST_SHARE - mean) / SHARE, (MOST_SHARE - mean) / SHARE)
     return Cause(
         name, f"archer.finger_shares.{finger}", "%", mean, SHARE, low, high, f"more {name}", f"less {name}",
         "the fingers' shares with a scale on each",
@@ -145,12 +153,37 @@ def _hand(archer: Any) -> Cause:
     """The bow hand, in the setup's own way of saying it."""
     if archer.pressure_point is not None:
         return Cause(
-            "height of the hand's push", "archer.pressure_point", "mm", archer.pressure_point, PRESSURE, -2.5, 2.5,
+            "height of the hand's push", "archer.pressure_point", "mm", archer.pressure_point, PRESSURE,
+            *_within("archer.pressure_point", archer.pressure_point, PRESSURE),
             "the hand pushing higher", "the hand pushing lower",
             "the place of the hand's push with a mark on the grip",
         )  # fmt: skip
+    torque = archer.grip_torque or 0.0
     return Cause(
-        "torque of the bow hand", "archer.grip_torque", "N m", archer.grip_torque or 0.0, TORQUE, -2.5, 2.5,
+        "torque of the bow hand", "archer.grip_torque", "N m", torque, TORQUE,
+        *_within("archer.grip_torque", torque, TORQUE),
         "the hand pushing lower on the grip", "the hand pushing higher on the grip",
         "the place of the hand's push with a mark on the grip",
     )  # fmt: skip
+
+
+def _bounds(low: float, high: float, least: float = -WIDEST) -> tuple[float, float]:
+    """Bounds of z from those that a field sets."""
+    return min(max(least, low), 0.0), max(min(WIDEST, high), 0.0)
+
+
+def _within(path: str, mean: float, spread: float) -> tuple[float, float]:
+    """Bounds of z within a field's allowed range."""
+    low, high = _range(path)
+    return _bounds((low - mean) / spread, (high - mean) / spread)
+
+
+def _kept(path: str, value: float) -> float:
+    """A value at a bound, without its rounding error past the allowed range."""
+    low, high = _range(path)
+    return min(max(value, low), high)
+
+
+def _range(path: str) -> tuple[float, float]:
+    info = field_info(path)
+    return float(info.low), float(info.high)  # type: ignore[arg-type]
