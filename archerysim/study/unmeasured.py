@@ -19,7 +19,7 @@ SUPPORT = 0.030  # [m] [judgement]
 SUPPORT_PATH = "rest.support_travel"
 FINGERS = {0: "index", 2: "ring"}  # the middle finger takes what they leave
 LEAST_SHARE, MOST_SHARE = 0.02, 0.95  # of a finger on the string [judgement]
-WIDEST = 2.5  # prior spreads
+WIDEST, QUICKEST = 2.5, -1.7  # prior spreads; the latter of the release time
 
 
 @dataclass(frozen=True)
@@ -69,9 +69,7 @@ def causes_of(setup: Setup) -> tuple[Cause, ...]:
     shares = full.archer.finger_shares
     several = sum(share > 0.0 for share in shares) > 1
     found = [_share(f"load on the {name} finger", k, shares[k]) for k, name in FINGERS.items() if several and shares[k]]
-    times = full.archer.release_time
-    release = sum(times) / 3.0
-    quickest, slowest = _range("archer.release_time")
+    release = sum(full.archer.release_time) / 3.0
     found.append(
         Cause(
             "release time",
@@ -79,7 +77,7 @@ def causes_of(setup: Setup) -> tuple[Cause, ...]:
             "ms",
             release,
             RELEASE * release,
-            *_bounds((quickest / min(times) - 1.0) / RELEASE, (slowest / max(times) - 1.0) / RELEASE, -1.7),
+            *_within("archer.release_time", release, RELEASE * release, QUICKEST),
             "a slower release",
             "a quicker release",
             "the release time with a fast camera",
@@ -172,14 +170,14 @@ def _bounds(low: float, high: float, least: float = -WIDEST) -> tuple[float, flo
     return min(max(least, low), 0.0), max(min(WIDEST, high), 0.0)
 
 
-def _within(path: str, mean: float, spread: float) -> tuple[float, float]:
+def _within(path: str, mean: float, spread: float, least: float = -WIDEST) -> tuple[float, float]:
     """Bounds of z within a field's allowed range."""
     low, high = _range(path)
-    return _bounds((low - mean) / spread, (high - mean) / spread)
+    return _bounds((low - mean) / spread, (high - mean) / spread, least)
 
 
 def _kept(path: str, value: float) -> float:
-    """A value at a bound, without its rounding error past the allowed range."""
+    """The value, or the end of the allowed range where it would pass it."""
     low, high = _range(path)
     return min(max(value, low), high)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from functools import cache
 from pathlib import Path
 
@@ -30,6 +31,23 @@ def test_table_tells_the_move_first_and_the_caution_with_it() -> None:
         assert part in text
     assert "safe" not in text
     assert max(len(line) for line in text.splitlines()) <= 132
+
+
+def test_table_has_the_bow_s_own_warnings_before_the_move() -> None:
+    text = diagnosis_table(found())
+    first = found().warnings[0][:40]
+    assert text.index("Warnings") < text.index(first) < text.index("The move")
+    calm = dataclasses.replace(found(), warnings=())
+    assert "Warnings" not in diagnosis_table(calm)
+
+
+def test_table_and_picture_with_an_arrow_far_too_light() -> None:
+    light = {"arrow.mass_per_length": "2.2 gr/in", "arrow.point_mass": "40 gr"}
+    some = diagnose(built("club-outdoor", MESH).replace(**light), notes(group(-0.06)), mesh=MESH)
+    text = diagnosis_table(some)
+    assert text.index("DO NOT SHOOT") < text.index("The move")
+    assert "locators" not in text.split("The move")[1].split("Before shooting")[0]
+    assert "no advice: DO NOT SHOOT" in diagnosis(some).axes[0].get_title(loc="left")
 
 
 def test_table_without_advice() -> None:

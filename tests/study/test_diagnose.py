@@ -13,10 +13,11 @@ from hypothesis import strategies as st
 
 from archerysim.equipment import Group, Notes, SetupError
 from archerysim.shot.bare import bare_difference
-from archerysim.study.answer import SQUARE
+from archerysim.shot.shoot import shoot_built
+from archerysim.study.answer import FLIGHT, RISE, SQUARE
 from archerysim.study.diagnose import Diagnosis, diagnose
 from archerysim.study.expected import Expected, height_of
-from archerysim.study.move import CONTACT, DEEP, FARTHEST, kept_in, move_of, suspects, told, up_and_test
+from archerysim.study.move import CLEAR, CONTACT, DEEP, FARTHEST, kept_in, move_of, suspects, told, up_and_test
 from archerysim.study.noted import read_groups
 from tests.shot.examples import built
 from tests.study.noted_cases import LOW, MESH, NOW, expected, group, noted, notes
@@ -85,9 +86,39 @@ def test_repeating_a_group_makes_it_surer_as_a_mean_does() -> None:
     assert not moved((0.08, 0.01), (0.08, 0.01)).words.startswith("repeat")
 
 
+@pytest.mark.parametrize("count", [1, 6, 40])
+def test_repeating_a_group_does_not_better_the_model_s_slope(count: int) -> None:
+    """The slope is wrong by one factor for all: the interval never gets narrower than its 15 % of the move."""
+    slope, sigma, asked = float(expected().per_reading[ROW]), 0.005, 0.003
+    move = moved(*[(-asked * slope, sigma)] * count)
+    half = math.sqrt(RISE) * math.hypot(sigma / slope / math.sqrt(count), FLIGHT * asked)
+    assert (move.high - move.low) / 2.0 == pytest.approx(half, rel=1e-6)
+    assert half > 0.74e-3
+
+
+def test_unlike_groups_of_one_scatter_ask_for_their_mean() -> None:
+    slope = float(expected().per_reading[ROW])
+    move = moved((-0.001 * slope, 0.01), (-0.004 * slope, 0.01))
+    assert move.wanted == pytest.approx(0.0025)
+
+
+def test_groups_on_either_side_hardly_need_the_slope() -> None:
+    """One group asks to go up, the other down: what an error of the slope does to them cancels."""
+    e = expected()
+    slope, own = e.per_reading[[0, ROW]], np.array([0.0015, -0.0015])
+    off = e.wanted[[0, ROW]] - own * slope
+    move = move_of(e, (noted(float(off[0]), 0.01, reading=LOW), noted(float(off[1]), 0.01)), NOW)
+    assert move is not None
+    assert move.wanted == pytest.approx(-0.0015)
+    cover = (0.01 / slope) ** 2 + 2.0 * np.array([SQUARE, 0.0]) ** 2
+    variance = 1.0 / (1.0 / cover).sum()
+    half = math.sqrt(RISE) * math.hypot(math.sqrt(variance), FLIGHT * variance * (own / cover).sum())
+    assert (move.high - move.low) / 2.0 == pytest.approx(half, rel=1e-6)
+
+
 def test_groups_with_another_reading_count_from_today_s() -> None:
     e = expected()
-    other = noted(float(e.wanted[0]), 0.01, reading=LOW)  # level there
+    other = noted(float(e.wanted[0]), 0.01, reading=LOW)  # level there, so its slope does not matter
     move = move_of(e, (other,), NOW)
     assert move is not None
     assert move.wanted == pytest.approx(LOW - NOW)
@@ -131,11 +162,53 @@ def test_at_the_limit_it_says_what_else_to_change() -> None:
     assert "this much at once" in told("up", 0.003, 0.004, (0.003, 0.005), 0.99, 0.01, True, 0.0).words
 
 
+@given(st.floats(-0.030, 0.060), st.floats(-0.1, 0.1), st.floats(-0.030, 0.060))
+def test_no_move_goes_down_to_suspected_contact(now: float, wanted: float, suspected: float) -> None:
+    size = kept_in(now, wanted, suspected)
+    assert abs(size) <= abs(kept_in(now, wanted)) + 1e-12
+    if size < 0.0:
+        assert now + size >= suspected + CLEAR - 1e-12
+    if wanted > 0.0:
+        assert size == kept_in(now, wanted)
+
+
+@pytest.mark.parametrize(
+    ("now", "part"),
+    [(0.008, "go up 2 to 3 mm"), (0.0225, "go up 2.5 mm (1/8 in), no"), (0.024, "go up 1.0 mm (1/16 in), no farther")],
+)
+def test_up_and_test_says_what_there_is_room_for(now: float, part: str) -> None:
+    move = up_and_test(now)
+    assert part in move.words
+    assert ("2 to 3" in move.words) == (now + CONTACT[1] <= 0.025)
+    assert up_and_test(0.025).words == "contact suspected, no room upward"
+
+
 def test_too_few_bare_shafts_no_advice() -> None:
     found = diagnose(built("club-outdoor", MESH), notes(group(0.1, bare=(0.1, 0.1), bare_bad=(0.5,))), mesh=MESH)
     assert found.move is None
     assert found.causes == ()
     assert any("too few good bare shafts" in line and "no advice" in line for line in found.said)
+
+
+@pytest.mark.parametrize(
+    ("more", "why"),
+    [
+        ({"bare": (0.1,) * 6, "wind": "2 m/s"}, "no advice: head wind of 2.0 m/s moves height: repeat in calm"),
+        ({"fletched": (0.1, 0.2)}, "no advice: too few good fletched shafts: 2, and 3 are the least"),
+    ],
+)
+def test_no_advice_says_the_group_s_own_reason(more: dict[str, object], why: str) -> None:
+    few = group(0.1, bare=(0.1,))  # beside the other it is not the reason
+    found = diagnose(built("club-outdoor", MESH), notes(group(0.1, **more), few), mesh=MESH)
+    assert found.move is None
+    assert found.said[0] == why
+    assert not any("in the best group" in line for line in found.said)
+
+
+def test_no_advice_where_every_group_is_suspected_and_today_s_is_none_of_them() -> None:
+    found = read(notes(group(-0.8), group(0.1, reading=LOW, wind="4 m/s")))
+    assert found.move is None
+    assert found.said[0] == "no advice: contact is suspected with every group"
 
 
 def test_wind_and_sideways_are_said_and_a_group_in_wind_is_left_out() -> None:
@@ -168,6 +241,37 @@ def test_contact_where_groups_go_up_with_the_reading() -> None:
     assert found.move.words == "contact suspected: go up 2 to 3 mm and test again"
     assert CONTACT[0] <= found.move.size <= CONTACT[1]
     assert any("bare shafts can lie" in line for line in found.said)
+
+
+def test_no_way_down_to_a_lower_reading_where_contact_is_suspected() -> None:
+    """As above, but the locators stand at the higher reading now: its groups ask to go down 3 mm."""
+    six = tuple(0.01 * one for one in (-1.5, 0.0, 2.1, 1.0, -0.4, 0.2))
+    low, high = (
+        group(0.0, reading=reading, bare=tuple(off + one for one in six))
+        for reading, off in ((LOW, -0.145), (NOW, -0.085))
+    )
+    found = diagnose(built("club-outdoor", MESH), notes(low, high), expected=expected(), mesh=MESH)
+    assert found.move is not None
+    assert found.move.wanted < -0.002
+    assert found.move.to == pytest.approx(LOW + CLEAR)
+    assert "no lower: contact is suspected at 5.0 mm" in found.move.words
+    assert any("contact suspected at 5.0 mm" in line for line in found.said)
+    assert any("no move goes down below 7.0 mm" in line for line in found.said)
+    assert found.further
+    assert not any("lower" in shot.words for shot in found.further)
+
+
+def test_down_is_not_advised_right_above_suspected_contact() -> None:
+    e = expected()
+    for suspected in (NOW - CLEAR, NOW - 0.0005, NOW + 0.001):
+        move = move_of(e, (noted(-0.09, 0.005),), NOW, suspected)
+        assert move is not None
+        assert (move.way, move.to) == ("hold", NOW)
+        assert "contact is suspected" in move.words
+        assert "powder" in move.words
+        up = move_of(e, (noted(0.09, 0.005),), NOW, suspected)
+        assert up is not None
+        assert up.way == "up"
 
 
 def test_contact_where_the_model_has_the_shaft_deep_in_the_rest() -> None:
@@ -207,3 +311,27 @@ def test_bare_high_speaks_for_what_puts_it_there() -> None:
         assert shown[path].value < shown[path].usual
     assert shown["archer.finger_shares.0"].narrowed < 1.0
     assert np.all([told.low <= told.value <= told.high for told in shown.values()])
+
+
+def test_warnings_are_those_of_a_shot_with_today_s_reading() -> None:
+    found = plain()
+    assert found.warnings == expected().launch(NOW).warnings
+    assert read(notes(group(0.05), group(0.05, reading=LOW, wind="4 m/s"))).warnings == expected().launch(LOW).warnings
+
+
+def test_an_arrow_far_too_light_is_said_first_and_nothing_is_proposed() -> None:
+    light = {"arrow.mass_per_length": "2.2 gr/in", "arrow.point_mass": "40 gr"}
+    setup = built("club-outdoor", MESH).replace(**light)
+    assert "arrow's mass" in shoot_built(setup, MESH, trace=False).limits_passed
+    found = diagnose(setup, notes(group(-0.05), group(-0.05, wind="4 m/s")), mesh=MESH)
+    assert found.warnings[0].startswith("DO NOT SHOOT")
+    assert "DO NOT SHOOT" in found.said[0]
+    assert not any("repeat" in line for line in found.said)
+    assert (found.move, found.further, found.apart) == (None, (), "")
+    assert len(found.groups) == 2
+
+
+def test_without_a_group_that_counts_the_warnings_are_there_still() -> None:
+    found = diagnose(built("club-outdoor", MESH), notes(group(0.1, bare=(0.1,))), mesh=MESH)
+    assert found.warnings == expected().launch(NOW).warnings
+    assert found.expected is None

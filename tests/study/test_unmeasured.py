@@ -1,0 +1,127 @@
+"""The unmeasured inputs: fingers that are off the string, and what the fields allow."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from archerysim.equipment import field_info, filled
+from archerysim.study.answer import SCALE, SQUARE, Answer
+from archerysim.study.diagnose import _told as told
+from archerysim.study.diagnose import diagnose
+from archerysim.study.expected import STEP, allowed, expect
+from archerysim.study.inputs import usual_inputs
+from archerysim.study.unmeasured import Cause, causes_of, changes_of
+from tests.shot.examples import built, measured
+from tests.study.noted_cases import LOW, MESH, NOW, expected, group, notes
+
+
+def causes(**archer: Any) -> tuple[Any, tuple[Cause, ...]]:
+    setup = built("club-outdoor", MESH).replace(**{f"archer.{name}": value for name, value in archer.items()})
+    return setup, causes_of(setup)
+
+
+@pytest.mark.parametrize(
+    ("shares", "fingers"),
+    [
+        ((0.5, 0.5, 0.0), ["index"]),
+        ((0.0, 0.6, 0.4), ["ring"]),
+        ((0.0, 1.0, 0.0), []),
+        ((1.0, 0.0, 0.0), []),
+        ((0.3, 0.5, 0.2), ["index", "ring"]),
+        ((0.5, 0.49, 0.01), ["index", "ring"]),
+    ],
+)
+def test_a_finger_off_the_string_is_no_cause_and_stays_off(
+    shares: tuple[float, float, float], fingers: list[str]
+) -> None:
+    setup, found = causes(finger_shares=shares)
+    assert [one.name.split()[-2] for one in found if "finger" in one.name] == fingers
+    for z in ([one.low for one in found], [one.high for one in found]):
+        moved = changes_of(setup, found, np.array(z))["archer.finger_shares"]
+        assert sum(moved) == pytest.approx(1.0)
+        assert [after > 0.0 for after, share in zip(moved, shares, strict=True) if share == 0.0] == [False] * (
+            shares.count(0.0)
+        )
+
+
+def test_two_fingers_the_notes_speak_for_no_third() -> None:
+    setup, _ = causes(finger_shares=(0.5, 0.5, 0.0))
+    some = notes(group(-0.1), group(-0.1))
+    found = diagnose(setup, some, expected=expect(setup, ((NOW, 18.0),), shots=22, mesh=MESH), further=False)
+    assert "load on the index finger" in [one.cause.name for one in found.causes]
+    assert not any("ring finger" in one.cause.name or "ring finger" in one.words for one in found.causes)
+
+
+def test_an_interval_that_ends_with_the_prior_says_nothing() -> None:
+    """A prior that lies all above the usual value, its whole interval, and an interval that stands off it."""
+    cause = Cause("load", "archer.release_time", "ms", 0.005, 0.001, 0.2, 2.5, "more", "less", "")
+
+    def words(low: float) -> str:
+        ends = [np.array([one]) for one in (0.5, low, 1.6, 0.2, 1.645)]
+        z, first, last, prior_first, prior_last = ends
+        found = Answer(z, np.eye(1), first, last, prior_first, prior_last, 0.0, (np.zeros((2, 2)),))
+        return told(cause, found, 0).words
+
+    assert "speak for" not in words(0.2)
+    assert words(0.3) == "the notes speak for more"
+
+
+@pytest.mark.parametrize(
+    "archer",
+    [
+        {"release_time": "0.1 ms"},
+        {"release_time": "25 ms"},
+        {"release_time": "50 ms"},
+        {"release_time": ("0.1 ms", "5 ms", "40 ms")},
+        {"pressure_point": "58 mm"},
+        {"pressure_point": "-60 mm"},
+        {"grip_torque": "20 N m"},
+    ],
+)
+def test_values_stay_within_what_the_fields_allow(archer: dict[str, Any]) -> None:
+    setup, found = causes(**archer)
+    assert all(one.low <= 0.0 <= one.high and one.high - one.low > 1.0 for one in found)
+    for z in (np.array([one.low for one in found]), np.array([one.high for one in found])):
+        full: Any = filled(setup.replace(**changes_of(setup, found, z)))  # refused if out of range
+        least, most = (getattr(field_info("archer.release_time"), end) for end in ("low", "high"))
+        assert all(least <= one <= most for one in full.archer.release_time)
+    same: Any = filled(setup.replace(**changes_of(setup, found, np.zeros(len(found)))))
+    assert same.archer.release_time == pytest.approx(filled(setup).archer.release_time)  # type: ignore[attr-defined]
+
+
+def test_usual_bounds_are_left_alone() -> None:
+    by_path = {one.path: (one.low, one.high) for one in expected().causes}
+    assert by_path["archer.release_time"] == (-1.7, 2.5)
+    assert by_path["archer.grip_torque"] == (-2.5, 2.5)
+    assert by_path["archer.finger_shares.2"] == (pytest.approx(-1.8), 2.5)
+
+
+def test_spreads_are_those_of_the_usual_inputs() -> None:
+    setup = measured("club-outdoor")
+    usual = {one.path: one.size(filled(setup)) for one in usual_inputs(setup)}
+    spreads = {one.path: one.spread for one in expected().causes}
+    assert usual["archer.finger_shares.0"] == spreads["archer.finger_shares.0"]
+    assert usual["archer.release_time.0"] == pytest.approx(spreads["archer.release_time"])
+    assert usual["archer.grip_torque"] == spreads["archer.grip_torque"]
+    assert usual["nock.locators.reading"] == SQUARE
+    assert usual["bow.draw_weight"] == SCALE
+
+
+@pytest.mark.parametrize(("reading", "inward"), [(0.060, -1.0), (-0.030, 1.0)])
+def test_readings_at_the_ends_of_their_range_are_read(reading: float, inward: float) -> None:
+    setup = built("club-outdoor", MESH)
+    e = expect(setup, ((reading, 18.0),), shots=22, mesh=MESH)
+    sides = [e.height(e.launch(one), 18.0) for one in (reading, reading + inward * STEP)]
+    assert e.per_reading[0] == pytest.approx((sides[1] - sides[0]) / (inward * STEP), rel=1e-3)
+    found = diagnose(setup, notes(group(-0.1, reading=reading)), expected=e, further=False, mesh=MESH)
+    assert found.move is not None
+    assert all(np.all(readings == [allowed(one) for one in readings]) for readings, _ in found.curves.values())
+
+
+def test_within_the_range_the_slope_is_taken_from_both_sides() -> None:
+    e = expected()
+    low, high = (e.height(e.launch(LOW + side * STEP), 18.0) for side in (-1.0, 1.0))
+    assert e.per_reading[0] == pytest.approx((high - low) / (2.0 * STEP), rel=1e-2)  # by the sight of another reading
