@@ -28,6 +28,7 @@ def causes(**archer: Any) -> tuple[Any, tuple[Cause, ...]]:
     [
         ((0.5, 0.5, 0.0), ["index"]),
         ((0.0, 0.6, 0.4), ["ring"]),
+        ((0.5, 0.0, 0.5), ["index", "ring"]),
         ((0.0, 1.0, 0.0), []),
         ((1.0, 0.0, 0.0), []),
         ((0.3, 0.5, 0.2), ["index", "ring"]),
@@ -84,6 +85,11 @@ def test_an_interval_that_ends_with_the_prior_says_nothing() -> None:
 def test_values_stay_within_what_the_fields_allow(archer: dict[str, Any]) -> None:
     setup, found = causes(**archer)
     assert all(one.low <= 0.0 <= one.high and one.high - one.low > 1.0 for one in found)
+    ranges = {one.path: field_info(one.path) for one in found}
+    for one in found:
+        least, most = (getattr(ranges[one.path], end) for end in ("low", "high"))
+        assert least - 1e-9 <= one.mean + one.low * one.spread
+        assert one.mean + one.high * one.spread <= most + 1e-9
     for z in (np.array([one.low for one in found]), np.array([one.high for one in found])):
         full: Any = filled(setup.replace(**changes_of(setup, found, z)))  # refused if out of range
         least, most = (getattr(field_info("archer.release_time"), end) for end in ("low", "high"))
