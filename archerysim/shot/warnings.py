@@ -16,6 +16,7 @@ BOLTS = (
     "Bolts turned: on a real bow unstring it or follow its maker first, never turn past the maker's limit, and check "
     "brace height, tiller and locators again afterwards."
 )
+MORE_WEIGHT = "More draw weight: in small steps, within the maker's limit; juniors with a coach. Pain means stop."
 DO_NOT_SHOOT = 5.0  # [grains per pound], common practice
 LIGHT = {"traditional": 8.0}  # wooden and traditional bows; others below
 LIGHT_OTHERS = 6.0

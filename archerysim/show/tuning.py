@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from archerysim.study.tune import Tuned
 
 READING = "nock.locators.reading"
+WEIGHT = "bow.draw_weight"
 OF = {"mm": "on the target", "deg": "at clear", "rad/s": "at clear"}
 LIES = (
     "The shaft touches the rest on its way out there: a bare shaft can then lie about the locators. Start high, come "
@@ -35,7 +36,7 @@ def tune_table(tuned: Tuned, today: float, distance: str = "", crawls: tuple[str
         The string-walker's crawls over which it is a compromise.
     """
     aim = tuned.aim + (f" at {distance}" if distance and tuned.measure_unit == "mm" else "")
-    lines = [f"{tuned.setup.name}: {_words(tuned.path)} for {aim}", ""]
+    lines = [*_passed(tuned.launch), f"{tuned.setup.name}: {_words(tuned.path)} for {aim}", ""]
     if crawls:
         lines += [f"  A compromise over crawls of {', '.join(crawls)}; the readings are those of the first.", ""]
     lines += [f"  {_move(tuned.path, tuned.value, today, tuned.unit)}", ""]
@@ -48,7 +49,8 @@ def tune_table(tuned: Tuned, today: float, distance: str = "", crawls: tuple[str
         lines += titled("Other aims would have said", pairs(said))
     if tuned.touches_rest:
         lines += [*wrapped(LIES), ""]
-    return "\n".join([*lines, *warned(_cautions(tuned.launch, (tuned.aim, *tuned.others)))])
+    told = _cautions(tuned.launch, (tuned.aim, *tuned.others), tuned.path == WEIGHT and tuned.value > today)
+    return "\n".join([*lines, *warned(told)])
 
 
 def two_table(
@@ -65,7 +67,7 @@ def two_table(
         With both.
     units : dict of path to unit
     """
-    lines = [f"{launch.setup.name}: two settings for {aims[0]!r} and {aims[1]!r} together", ""]
+    lines = [*_passed(launch), f"{launch.setup.name}: two settings for {aims[0]!r} and {aims[1]!r} together", ""]
     lines += [f"  {_move(path, value, today[path], units[path])}" for path, value in values.items()]
     clear = launch.clear
     lines += ["", *titled(
@@ -82,7 +84,8 @@ def two_table(
     )
     if launch.events:
         lines += [*wrapped(LIES), ""]
-    return "\n".join([*lines, *warned(_cautions(launch, aims))])
+    heavier = values.get(WEIGHT, 0.0) > today.get(WEIGHT, 0.0)
+    return "\n".join([*lines, *warned(_cautions(launch, aims, heavier))])
 
 
 def _words(path: str) -> str:
@@ -109,16 +112,26 @@ def _move(path: str, value: float, today: float, unit: str) -> str:
 
 def _sure(tuned: Tuned, today: float) -> list[str]:
     low, high = tuned.window
-    ends = [number(end, "", 2) if math.isfinite(end) else "beyond the range" for end in (low, high)]
     inside = (not low > today) and (not high < today)
     unit = tuned.unit
     rows = [
-        ("still good", f"{ends[0]} to {ends[1]} {unit}".rstrip() + f": within {tuned.size:.3g} {tuned.measure_unit} "
+        ("still good", _span(low, high, unit) + f": within {tuned.size:.3g} {tuned.measure_unit} "
          f"{OF[tuned.measure_unit]}"),
         ("today", f"{today:.4g} {unit}".rstrip() + (", inside" if inside else ", outside")),
         ("slope", f"{tuned.slope:+.3g} {tuned.measure_unit} {OF[tuned.measure_unit]} for 1 {unit} more".rstrip()),
     ]  # fmt: skip
     return pairs(rows)
+
+
+def _span(low: float, high: float, unit: str) -> str:
+    """From one end of a window to the other; nan where it is open within the range."""
+    if math.isnan(low) and math.isnan(high):
+        return "all of the range"
+    if math.isnan(low):
+        return f"up to {high:.2f} {unit}".rstrip()
+    if math.isnan(high):
+        return f"from {low:.2f} {unit} on".replace("  ", " ")
+    return f"{low:.2f} to {high:.2f} {unit}".rstrip()
 
 
 def _other(tuned: Tuned, value: float) -> str:
@@ -129,12 +142,19 @@ def _other(tuned: Tuned, value: float) -> str:
     return both_units(value * MM) if tuned.path == READING else f"{value:.4g} {tuned.unit}".rstrip()
 
 
-def _cautions(launch: Launch, aims: tuple[str, ...]) -> list[str]:
-    """Warnings of the launch; the bare shafts' caution where an aim speaks of them."""
+def _cautions(launch: Launch, aims: tuple[str, ...], heavier: bool = False) -> list[str]:
+    """Warnings of the launch; the cautions of bare shafts and of more draw weight where they are spoken of."""
     from archerysim.shot.bare import CAUTION
-    from archerysim.shot.warnings import NONE
+    from archerysim.shot.warnings import MORE_WEIGHT, NONE
 
-    told = [one for one in launch.warnings if one != NONE]
+    told = [one for one in launch.warnings[len(launch.limits_passed) :] if one != NONE]
+    if heavier:
+        told.append(MORE_WEIGHT)
     if any(aim.startswith("bare") for aim in aims):
         told.append(CAUTION)
-    return told or [NONE]
+    return told or ([] if launch.limits_passed else [NONE])
+
+
+def _passed(launch: Launch) -> list[str]:
+    """Limits that are passed, on top of everything."""
+    return [*warned(list(launch.warnings[: len(launch.limits_passed)])), ""] if launch.limits_passed else []
