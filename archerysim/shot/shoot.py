@@ -60,6 +60,8 @@ class DrawCurve:
     setup : Setup
         As built.
     warnings : tuple of str
+    limits_passed : tuple of str
+        Which limits the first of the warnings speak of.
     """
 
     draw_length: np.ndarray
@@ -69,6 +71,7 @@ class DrawCurve:
     braced: Braced
     setup: Setup
     warnings: tuple[str, ...]
+    limits_passed: tuple[str, ...]
 
 
 def draw(setup: Setup, points: int = 25, mesh: str | Mesh = "default") -> DrawCurve:
@@ -99,8 +102,9 @@ def draw(setup: Setup, points: int = 25, mesh: str | Mesh = "default") -> DrawCu
     force = np.array([0.0] + [d.weight for d in steps])
     begin_energy = drawing.bow_energy(braced.x, braced.y, last.level)
     energy = np.array([0.0] + [d.energy - begin_energy for d in steps])
-    told = (*warnings.of_limits(full, braced, last).values(), *warnings.of_bow(full, braced)) or (warnings.NONE,)
-    return DrawCurve(length, force, energy, tuple(steps), braced, built, told)
+    passed = warnings.of_limits(full, braced, last)
+    told = (*passed.values(), *warnings.of_bow(full, braced)) or (warnings.NONE,)
+    return DrawCurve(length, force, energy, tuple(steps), braced, built, told, tuple(passed))
 
 
 def shoot(setup: Setup, mesh: str | Mesh = "default", *, trace: bool = True) -> Launch:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from archerysim.show.style import INCH, MM
-from archerysim.show.text import columns, force, number, titled, warned, wrapped
+from archerysim.show.text import columns, force, number, titled, with_warnings, wrapped
 
 if TYPE_CHECKING:
     from archerysim.study.explain import Explained
@@ -32,7 +32,7 @@ def explain_table(result: Explained) -> str:
     lines = [f"{result.launch.setup.name}: why the arrow leaves as it does", ""]
     lines += titled("The shot, in the order of time", [line for one in result.told for line in _told(result, one)])
     lines += _why(result)
-    return "\n".join(lines + warned(result.launch.warnings))
+    return with_warnings(lines, result.launch.warnings, len(result.launch.limits_passed))
 
 
 def _told(result: Explained, one: Instant) -> list[str]:

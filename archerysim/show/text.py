@@ -84,6 +84,13 @@ def warned(warnings: Iterable[str]) -> list[str]:
     return lines
 
 
+def with_warnings(lines: Sequence[str], warnings: Sequence[str], passed: int) -> str:
+    """A page: the first ``passed`` warnings, of limits, on top; then the lines; then the other warnings."""
+    top = [*warned(warnings[:passed]), ""] if passed else []
+    rest = warned(warnings[passed:]) if len(warnings) > passed else []
+    return "\n".join([*top, *lines, *rest])
+
+
 def grouped(texts: Sequence[str], of: str) -> list[str]:
     """Each kind of warning once, in the words of the first, with the number that have it.
 

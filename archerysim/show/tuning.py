@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from archerysim.show.facts import reading_lines
 from archerysim.show.style import MM
-from archerysim.show.text import number, pairs, titled, warned, wrapped
+from archerysim.show.text import number, pairs, titled, with_warnings, wrapped
 
 if TYPE_CHECKING:
     from archerysim.shot.launch import Launch
@@ -36,7 +36,7 @@ def tune_table(tuned: Tuned, today: float, distance: str = "", crawls: tuple[str
         The string-walker's crawls over which it is a compromise.
     """
     aim = tuned.aim + (f" at {distance}" if distance and tuned.measure_unit == "mm" else "")
-    lines = [*_passed(tuned.launch), f"{tuned.setup.name}: {_words(tuned.path)} for {aim}", ""]
+    lines = [f"{tuned.setup.name}: {_words(tuned.path)} for {aim}", ""]
     if crawls:
         lines += [f"  A compromise over crawls of {', '.join(crawls)}; the readings are those of the first.", ""]
     lines += [f"  {_move(tuned.path, tuned.value, today, tuned.unit)}", ""]
@@ -50,7 +50,7 @@ def tune_table(tuned: Tuned, today: float, distance: str = "", crawls: tuple[str
     if tuned.touches_rest:
         lines += [*wrapped(LIES), ""]
     told = _cautions(tuned.launch, (tuned.aim, *tuned.others), tuned.path == WEIGHT and tuned.value > today)
-    return "\n".join([*lines, *warned(told)])
+    return with_warnings(lines, told, len(tuned.launch.limits_passed))
 
 
 def two_table(
@@ -67,7 +67,7 @@ def two_table(
         With both.
     units : dict of path to unit
     """
-    lines = [*_passed(launch), f"{launch.setup.name}: two settings for {aims[0]!r} and {aims[1]!r} together", ""]
+    lines = [f"{launch.setup.name}: two settings for {aims[0]!r} and {aims[1]!r} together", ""]
     lines += [f"  {_move(path, value, today[path], units[path])}" for path, value in values.items()]
     clear = launch.clear
     lines += ["", *titled(
@@ -85,7 +85,7 @@ def two_table(
     if launch.events:
         lines += [*wrapped(LIES), ""]
     heavier = values.get(WEIGHT, 0.0) > today.get(WEIGHT, 0.0)
-    return "\n".join([*lines, *warned(_cautions(launch, aims, heavier))])
+    return with_warnings(lines, _cautions(launch, aims, heavier), len(launch.limits_passed))
 
 
 def _words(path: str) -> str:
@@ -147,14 +147,9 @@ def _cautions(launch: Launch, aims: tuple[str, ...], heavier: bool = False) -> l
     from archerysim.shot.bare import CAUTION
     from archerysim.shot.warnings import MORE_WEIGHT, NONE
 
-    told = [one for one in launch.warnings[len(launch.limits_passed) :] if one != NONE]
+    told = [one for one in launch.warnings if one != NONE]
     if heavier:
         told.append(MORE_WEIGHT)
     if any(aim.startswith("bare") for aim in aims):
         told.append(CAUTION)
-    return told or ([] if launch.limits_passed else [NONE])
-
-
-def _passed(launch: Launch) -> list[str]:
-    """Limits that are passed, on top of everything."""
-    return [*warned(list(launch.warnings[: len(launch.limits_passed)])), ""] if launch.limits_passed else []
+    return told or [NONE]
