@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from archerysim.study.apart import Band, BareAgainstFletched
 
 FACED = 0.22  # how dense a band is
-WHY = "The bare shaft should land where drag and mass alone would take it: near the fletched ones."
+WHY = "The bare shaft should land where drag and mass alone would take it: somewhat above the fletched ones."
 
 
 def bare_against_fletched(result: BareAgainstFletched, axes: Any = None) -> Figure:

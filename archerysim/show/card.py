@@ -233,7 +233,7 @@ def _size(move: float) -> str:
 def _range(move: Band, ends: _Ends) -> list[str]:
     """Between which moves the best one lies, in two lines."""
     steps = [_cut(one, ends) for one in (move.low, move.high)]
-    low, high = (f"{abs(one):.1f} mm {'up' if one > 0.0 else 'down'}" if round(abs(one), 1) else "none" for one in steps)
+    low, high = (f"{abs(one):.1f} mm {'up' if one > 0.0 else 'down'}" if round(abs(one), 1) else "0.0 mm" for one in steps)
     below = f"({ends.below}) " if move.low < ends.low else ""
     above = f" ({ends.above})" if move.high > ends.high else ""
     return [f"90 %: move between {low}", f"{below}and {high}{above}"]
