@@ -169,9 +169,10 @@ def _ends(result: BareAgainstFletched, reading: float) -> _Ends:
     """Down to square (to the allowed range's end, where they stand below square), up to the allowed range's end."""
     info = field_info(PATH)
     low, high = float(info.low or 0.0) / MM - reading, float(info.high or 0.0) / MM - reading
-    square = 0.5 * (_shaft(result) - result.nock_height) - reading
-    end = "end of the range"
-    return _Ends(square, high, "square", end) if low < square <= 0.0 else _Ends(low, high, end, end)
+    square, end = 0.5 * (_shaft(result) - result.nock_height) - reading, "end of the range"
+    if low < square < 0.5 * LITTLE:
+        return _Ends(min(square, 0.0), high, "square", end)
+    return _Ends(low, high, end, end)
 
 
 def _cut(move: float, ends: _Ends) -> float:
@@ -233,7 +234,9 @@ def _size(move: float) -> str:
 def _range(move: Band, ends: _Ends) -> list[str]:
     """Between which moves the best one lies, in two lines."""
     steps = [_cut(one, ends) for one in (move.low, move.high)]
-    low, high = (f"{abs(one):.1f} mm {'up' if one > 0.0 else 'down'}" if round(abs(one), 1) else "0.0 mm" for one in steps)
+    low, high = (
+        f"{abs(one):.1f} mm {'up' if one > 0.0 else 'down'}" if round(abs(one), 1) else "0.0 mm" for one in steps
+    )
     below = f"({ends.below}) " if move.low < ends.low else ""
     above = f" ({ends.above})" if move.high > ends.high else ""
     return [f"90 %: move between {low}", f"{below}and {high}{above}"]

@@ -123,7 +123,11 @@ def _attack(ax: Axes, flights: list[Flight], words: list[str]) -> None:
         )  # fmt: skip
     first = next((one for one in flights if one.fletched), flights[0])
     _marks(ax, first)
-    style.dress(ax, y="angle [deg]", title="angle of attack: where the shaft points against where it goes; +: point up, tail low")
+    style.dress(
+        ax,
+        y="angle [deg]",
+        title="angle of attack: where the shaft points against where it goes; +: point up, tail low",
+    )
     low, high = ax.get_ylim()
     ax.set_ylim(low, high + (0.16 * len(flights) + 0.15) * (high - low))
     style.legend(ax, loc="upper left")

@@ -130,9 +130,7 @@ def _panels(axes: Any, count: int, height: float) -> tuple[Figure, Axes | None, 
     return figure, made[0], made[1:]
 
 
-def _true(
-    ax: Axes, row: Strip, path: QuietPath, limits: tuple[float, float], left_handed: bool, times: float
-) -> None:
+def _true(ax: Axes, row: Strip, path: QuietPath, limits: tuple[float, float], left_handed: bool, times: float) -> None:
     """One strip as it really is: up-down as along."""
     below = f"; below: up-down ×{times:g}" if times != 1.0 else ""
     which = row.words.partition(":")[0]
