@@ -299,10 +299,8 @@ def _head(figure: Figure, flown: Any, drawn: list[Strip], times: float) -> None:
     size = f"up-down ×{times:g}"
     size += f" (a lean of 1° looks like {looks}°)" if looks > 1 else ""
     which = convention(flown.nock_height) if hasattr(flown, "rows") else ""
-    figure.suptitle(
-        "\n".join(line for line in (f"{name}.  {size}" if name else size, DROP, which) if line), fontsize=style.TEXT, color=INK, x=0.01,
-        ha="left", linespacing=1.4,
-    )  # fmt: skip
+    head = [f"{name}.  {size}" if name else size, DROP, *([which] if which else [])]
+    figure.suptitle("\n".join(head), fontsize=style.TEXT, color=INK, x=0.01, ha="left", linespacing=1.4)
     shown = {look_of(one) for row in drawn for one in row.flights}
     handles = [
         Line2D([], [], color=LOOKS[name].color, linewidth=3.0, label=name)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -84,7 +84,8 @@ def tuned(found: Tuned, today: float | None = None, ax: Axes | None = None) -> A
     if bare:
         from archerysim.shot.bare import CAUTION
 
-        style.foot(ax.figure, [], CAUTION)
+        figure: Any = ax.figure
+        style.foot(figure, [], CAUTION)
     return ax
 
 

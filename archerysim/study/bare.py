@@ -75,8 +75,8 @@ def bare_against_fletched(
         Measured or built.
     readings : str or sequence, optional
         By the underside, as the square shows them: a range in words ("4 mm:12 mm:4 mm"), texts with units, or
-        numbers in m. Default: every 2 mm from 6 mm under today's to 4 mm above. How far the square can be off is one of the
-        uncertain inputs.
+        numbers in m. Default: every 2 mm from 6 mm under today's to 4 mm above. How far the square can be off is
+        one of the uncertain inputs.
     distances : sequence of str or float
         Texts with units, or numbers in m.
     draws : int
