@@ -298,8 +298,11 @@ def _head(figure: Figure, flown: Any, drawn: list[Strip], times: float) -> None:
     name = style.heading(one.name if len(names) == 1 else "", distance=one.distance if len(far) == 1 else math.nan)
     size = f"up-down ×{times:g}"
     size += f" (a lean of 1° looks like {looks}°)" if looks > 1 else ""
-    which = convention(flown.nock_height) if hasattr(flown, "rows") else ""
-    head = [f"{name}.  {size}" if name else size, DROP, *([which] if which else [])]
+    head = [f"{name}.  {size}" if name else size, DROP]
+    if hasattr(flown, "rows"):
+        head.append(convention(flown.nock_height))
+    elif any(row.words.startswith("reading") for row in drawn):
+        head.append("readings to the underside of the nock")
     figure.suptitle("\n".join(head), fontsize=style.TEXT, color=INK, x=0.01, ha="left", linespacing=1.4)
     shown = {look_of(one) for row in drawn for one in row.flights}
     handles = [

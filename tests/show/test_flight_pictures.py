@@ -128,6 +128,7 @@ def test_strips_of_any_flights() -> None:
     plain = strips([fletched])
     assert plain.axes[1].get_title(loc="left") == "reading 8.0 mm (5/16 in)"
     assert f"{fletched.name}: 40 m." in words(plain)
+    assert "readings to the underside of the nock" in words(plain)
     assert CAUTION not in words(strips([fletched]))
     own = Figure().subplots(2)
     assert strips([fletched, bare], axes=own) is own[0].figure
