@@ -74,6 +74,10 @@ class Flight:
         The kernel's numbers.
     bending : Bending or None
         The shaft's ringing, if asked for.
+    name : str
+        Of the setup.
+    reading : float
+        Locator height by the underside [mm].
     """
 
     time: np.ndarray
@@ -98,6 +102,8 @@ class Flight:
     state: Callable[[Any], np.ndarray]
     body: Flyer
     bending: Bending | None
+    name: str = ""
+    reading: float = math.nan
 
     @cached_property
     def swing(self) -> Swing:
@@ -261,7 +267,7 @@ def fly(
         elevation=math.degrees(angle), reached=flown.reached, impact_height=height,
         impact_angle=math.degrees(math.atan2(last[3], last[2])), time_of_flight=flown.end, fletched=fletched,
         nose_ahead=start.nose, tail_behind=start.tail, mass=start.body.mass, state=flown.state, body=start.body,
-        bending=ringing,
+        bending=ringing, name=launch.setup.name, reading=launch.reading,
     )  # fmt: skip
 
 

@@ -64,9 +64,26 @@ LOOKS = {
     "locators": Look("#f0e04c", "-", 5.0, "s"),
     "separation": Look("#5aa9e6", (0, (3.0, 1.5)), 1.6, "s"),
     "clear": Look("#a3122b", "-", 1.8, "o"),
-    "fletched": Look("#4f3fc4", "-", 1.8, "o"),
-    "bare": Look("#ff7a5c", (0, (4.0, 1.5)), 1.8, "D"),
+    "fletched": Look("#4f3fc4", "-", 2.2, "o"),
+    "bare": Look("#ff7a5c", "-", 1.6, "D"),
 }
+WANTED = "where the bare shaft should land"
+WANTED_LINE: dict[str, Any] = {"color": INK, "linestyle": (0, (2.0, 1.2)), "linewidth": 1.4}
+TODAY: dict[str, Any] = {"color": INK, "linestyle": "none", "marker": "^", "markersize": 9.0}
+
+
+def reading_words(reading: float) -> str:
+    """A reading by the underside [mm] in words."""
+    from archerysim.equipment.readings import both_units
+
+    return f"reading {both_units(reading * MM)} by the underside"
+
+
+def heading(name: str, reading: float = float("nan"), distance: float = float("nan")) -> str:
+    """The bow, its reading by the underside [mm] and the target's distance [m], as far as they are known."""
+    told = [reading_words(reading)] if np.isfinite(reading) else []
+    told += [f"{distance:g} m"] if np.isfinite(distance) else []
+    return ": ".join(part for part in (name, ", ".join(told)) if part)
 
 
 def new_figure(height: float) -> Figure:

@@ -25,7 +25,7 @@ from archerysim.study.progress import watched
 from archerysim.study.tuned import PATH, at_reading
 from archerysim.study.workers import WorkerPool, cores
 
-STEPS = (-4e-3, -2e-3, 0.0, 2e-3, 4e-3)  # [m] from today's reading to those shot by default
+STEPS = (-6e-3, -4e-3, -2e-3, 0.0, 2e-3, 4e-3)  # [m] from today's reading to those shot by default
 DISTANCES = ("18 m", "30 m", "50 m")
 
 
@@ -75,8 +75,8 @@ def bare_against_fletched(
         Measured or built.
     readings : str or sequence, optional
         By the underside, as the square shows them: a range in words ("4 mm:12 mm:4 mm"), texts with units, or
-        numbers in m. Default: today's, and 2 and 4 mm less and more. How far the square can be off is one of the
-        uncertain inputs.
+        numbers in m. Default: every 2 mm from 6 mm under today's to 4 mm above. How far the square can be off is
+        one of the uncertain inputs.
     distances : sequence of str or float
         Texts with units, or numbers in m.
     draws : int

@@ -55,6 +55,8 @@ class Tuned:
         What the other aims would have said; nan where they say nothing in range.
     touches_rest : bool
         Whether the shaft touches the rest on its way out there, or would have, had the support not ended.
+    distance : float
+        Of the target [m].
     launch : Launch
     setup : Setup
         As built and tuned.
@@ -76,6 +78,7 @@ class Tuned:
     axis_above_square: float
     others: dict[str, float]
     touches_rest: bool
+    distance: float
     launch: Launch
     setup: Setup
     shots: int
@@ -190,7 +193,7 @@ def tune(
     return Tuned(
         path, unit, from_si(value, unit), goal.name, slope * _unit_size(unit),
         (_shown(window[0], unit), _shown(window[1], unit)), tolerance, goal.unit, launch.reading,
-        launch.reading_top, launch.axis_above_square, said, bool(launch.events), launch, launch.setup,
+        launch.reading_top, launch.axis_above_square, said, bool(launch.events), far, launch, launch.setup,
         len(response.kept), response.looked(goal, unit),
     )  # fmt: skip
 

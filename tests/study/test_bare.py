@@ -10,8 +10,8 @@ import pytest
 from archerysim.equipment import SetupError
 from archerysim.shot.bare import bare_difference
 from archerysim.study.apart import BareAgainstFletched, crossing, points_of_band
-from archerysim.study.bare import bare_against_fletched
-from archerysim.study.flights import Flights, flights
+from archerysim.study.bare import STEPS, bare_against_fletched
+from archerysim.study.flights import Flights, flights, readings_of
 from archerysim.study.inputs import quasi_normal
 from archerysim.study.tuned import at_reading
 from tests.shot.examples import built, measured
@@ -50,6 +50,19 @@ def test_band_holds_the_median_and_higher_locators_bring_the_bare_shaft_down() -
     assert (result.median < result.upper).all()
     assert (np.diff(result.value, axis=0) < 0.0).all()
     assert (np.diff(result.sample, axis=1) < 0.0).all()
+
+
+def test_default_readings_reach_down_to_square_and_no_further() -> None:
+    setup = measured("club-outdoor")
+    assert readings_of(setup, None, 0.008, STEPS) == pytest.approx((0.002, 0.004, 0.006, 0.008, 0.010, 0.012))
+    assert readings_of(setup, None, 0.003, STEPS) == pytest.approx((0.0, 0.001, 0.003, 0.005, 0.007))
+    assert readings_of(setup, None, -0.001, STEPS) == pytest.approx((-0.001, 0.001, 0.003))
+
+
+def test_flights_know_their_bow_and_reading() -> None:
+    row = flown().rows[0]
+    assert row.bare is not None
+    assert (row.bare.name, row.bare.reading) == (flown().name, pytest.approx(4.0))
 
 
 def test_the_wanted_difference_grows_with_the_distance() -> None:

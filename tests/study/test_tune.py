@@ -41,6 +41,7 @@ def test_tune_by_the_angle_is_the_nil_reading() -> None:
 
 def test_bare_and_fletched_together() -> None:
     tuned = tune(measured("club-outdoor"), distance="18 m", mesh=MESH)
+    assert tuned.distance == 18.0
     apart = bare_difference(tuned.launch, 18.0)
     assert abs(apart.height - apart.drag_and_mass) < 2e-4
     assert set(tuned.others) == set(AIMS) - {tuned.aim}
