@@ -139,13 +139,11 @@ def inputs_from(setup: Setup, spreads: dict[str, Any]) -> tuple[Input, ...]:
         info = field_info(path)
         if not isinstance(full.get(path), float):
             raise SetupError(path, "has no single number to be uncertain", "Name a field with one value")
-        if isinstance(value, str) and value.strip().endswith("%"):
-            out.append(Input(path, in_si(path, value, "%"), True, "given"))
-            continue
-        size = in_si(path, value, info.unit)
+        relative = isinstance(value, str) and value.strip().endswith("%")
+        size = in_si(path, value, "%" if relative else info.unit)
         if not size > 0.0:
             raise SetupError(path, f"a standard deviation of {value} is not positive", "Give a positive one")
-        out.append(Input(path, size, False, "given"))
+        out.append(Input(path, size, relative, "given"))
     return tuple(out)
 
 
