@@ -113,9 +113,8 @@ def _remarks(result: OwnFit) -> list[str]:
                 )
     if result.widened > 1.5:
         said.append(
-            f"The differences are {result.after.misfit:.1f} times the errors stated"
-            + ("" if result.priors else ", with few rows for what is free")
-            + f": model or data miss something, and the standard errors were widened by {result.widened:.1f}."
+            f"The differences are {result.after.misfit:.1f} times the errors stated: model or data miss something, and "
+            f"the standard errors were widened by {result.widened:.1f}."
         )
     return said
 
