@@ -84,7 +84,7 @@ class Model:
 
     def setup_at(self, z: np.ndarray) -> Setup:
         setup = self.setup
-        shares = list(self.full.archer.finger_shares)
+        shares = [float(one) for one in self.full.get(SHARES)]
         for one, amount in zip(self.inputs, z, strict=False):
             if amount == 0.0:
                 continue
