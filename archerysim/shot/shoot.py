@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError, filled
+from archerysim.equipment import Setup, filled
+from archerysim.equipment.quantity import whole_number
 from archerysim.shot import warnings
 from archerysim.shot.brace import Braced, brace_with_string
 from archerysim.shot.draw import TRADE, Drawn, draw_to, full_draw_x
@@ -88,8 +89,7 @@ def draw(setup: Setup, points: int = 25, mesh: str | Mesh = "default") -> DrawCu
     ------
     SetupError, ShotError
     """
-    if not 2 <= points <= MOST_POINTS:
-        raise SetupError("points", f"{points} is not a number of points", f"Give 2 to {MOST_POINTS}")
+    whole_number("points", points, "a number of points", 2, MOST_POINTS)
     built = fit(setup, mesh).setup
     full = filled(built)
     braced = brace_with_string(full, float(full.string.length), mesh_of(mesh))  # type: ignore[arg-type]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from archerysim.show.flown import Path, drop_path, ends_of, placed, state_of
+from archerysim.show.flown import drop_path, ends_of, placed, state_of
 from archerysim.show.scene import (
     HUGE,
     LARGE,
@@ -27,6 +27,7 @@ from archerysim.show.style import FAINT, INK, LOOKS, reading_words
 if TYPE_CHECKING:
     from archerysim.shot.bare import BareDifference
     from archerysim.shot.flight import Flight
+    from archerysim.shot.quiet import QuietPath
 
 LASTS = 8.0  # of the shown flight, about [s]
 FRAMES = 161
@@ -165,7 +166,7 @@ def _key(shown: list[Flight], called: list[str], left: float) -> tuple[tuple[Lin
     return tuple(lines), tuple(words)
 
 
-def _way(shown: list[Flight], called: list[str], path: Path, time: np.ndarray) -> Panel:
+def _way(shown: list[Flight], called: list[str], path: QuietPath, time: np.ndarray) -> Panel:
     """From the bow to the target; up and down enlarged, the shaft's attitude with it."""
     far = shown[0].distance
     left, right = -0.03 * far - 0.3, 1.03 * far + 0.1
@@ -209,7 +210,9 @@ def _way(shown: list[Flight], called: list[str], path: Path, time: np.ndarray) -
     return Panel(WAY, window, tuple(lines), tuple(words), True)
 
 
-def _trail(flight: Flight, name: str, path: Path, time: np.ndarray, color: str, dash: tuple[float, ...]) -> list[Line]:
+def _trail(
+    flight: Flight, name: str, path: QuietPath, time: np.ndarray, color: str, dash: tuple[float, ...]
+) -> list[Line]:
     """The way of the mass centre so far."""
     state = state_of(flight, time)
     upto = np.arange(1, time.size + 1)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from archerysim.equipment import Setup, SetupError, filled
-from archerysim.equipment.units import to_si
+from archerysim.equipment.quantity import in_si, several
 from archerysim.shot.errors import ShotError
 from archerysim.shot.mesh import Mesh
 from archerysim.study.group import Group, Progress, at, checked, shoot_group
@@ -82,8 +82,8 @@ def group_by_reading(
     ------
     SetupError, ShotError
     """
-    checked(n, seed)
-    away = [_metres("offsets", offset) for offset in offsets]
+    checked(n, seed, workers)
+    away = [in_si("offsets", offset, "mm") for offset in several(offsets)]
     if not away:
         raise SetupError("offsets", "holds no reading", "Give at least one, as 0 mm")
     base = base_of(setup, None, mesh)
@@ -91,7 +91,7 @@ def group_by_reading(
     if best is None:
         middle, how = 1e-3 * nil_reading(base.built, base.mesh).reading, "no angle of attack at clear"
     else:
-        middle = _metres("best", best)
+        middle = in_si("best", best, "mm")
     found: list[Group | None] = []
     reasons = []
     for offset in away:
@@ -201,10 +201,16 @@ def compare_locators(
     ------
     SetupError, ShotError
     """
-    checked(n, seed)
+    checked(n, seed, workers)
     base = base_of(setup, None, mesh)
     if fits is None:
-        fits = locator_fits(base.built, _metres("gap", gap))
+        fits = locator_fits(base.built, in_si("gap", gap, "mm"))
+    remedy = 'Give names with changes, as {"tight": {"nock.locators.gap": "0 mm"}}'
+    if not isinstance(fits, Mapping):
+        raise SetupError("fits", f"{fits!r} holds no names", remedy)
+    for name, change in fits.items():
+        if not isinstance(change, Mapping):
+            raise SetupError(f"fits.{name}", f"{change!r} is not a set of changes", remedy)
     if not fits:
         raise SetupError("fits", "holds nothing to compare", "Give at least one name with its changes")
     found = [_tried(base, dict(c), n, scatter, distance, seed, workers, progress) for c in fits.values()]
@@ -229,12 +235,3 @@ def _tried(
         if error.path in ("distance", "scatter", "workers"):
             raise
         return None, str(error)
-
-
-def _metres(name: str, value: str | float) -> float:
-    from archerysim.equipment.units import UnitError
-
-    try:
-        return to_si(value, "mm") if isinstance(value, str) else float(value)
-    except UnitError as error:
-        raise SetupError(name, error.problem, error.remedy) from None

@@ -20,14 +20,16 @@ import archerysim
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.mechanics.evaluate import finger_fade
 from archerysim.shot.bare import CAUTION, BareDifference
+from archerysim.shot.fading import fading
 from archerysim.shot.flight import Flight
 from archerysim.shot.launch import Launch
+from archerysim.shot.quiet import quiet_path
 from archerysim.shot.warnings import NONE
 from archerysim.show import animate, animate_flight
 from archerysim.show.bow import finger_points
 from archerysim.show.flight_scene import flight_scene
 from archerysim.show.flown import drop_path, ends_of
-from archerysim.show.motion import fading, moving
+from archerysim.show.motion import moving
 from archerysim.show.paint import Painter
 from archerysim.show.release_scene import release_scene
 from archerysim.show.scene import PAGE, Scene, enlargement
@@ -194,6 +196,8 @@ def test_a_flight_is_drawn_as_it_was_flown(pair: BareDifference, flight_page: Pa
     time = np.array(scene["time"])
     assert time[-1] == pytest.approx(max(pair.bare.time_of_flight, pair.fletched.time_of_flight), abs=1e-5)
     path = drop_path(pair.fletched)
+    still = quiet_path(pair.fletched)
+    np.testing.assert_array_equal(path.height(time), still.height(time))
     for flight, name in ((pair.fletched, "fletched"), (pair.bare, "bare")):
         drawn = points(scene, f"shaft, {name}")
         t = np.minimum(time, flight.time_of_flight)
@@ -422,10 +426,13 @@ def test_without_ffmpeg_an_mp4_is_refused(
     [
         ("x.webm", {}, "unknown ending"),
         ("no/such/x.gif", {}, "cannot be written"),
-        ("x.html", {"frames": 1}, "frames: 1 is not a whole number from 2 to 1000"),
-        ("x.html", {"frames": 2.5}, r"frames: 2\.5 is not a whole number"),
-        ("x.html", {"slow": 0.5}, r"slow: 0\.5 is out of range, 1 to 100000 times"),
-        ("x.html", {"slow": float("nan")}, "slow: nan is out of range"),
+        ("x.html", {"frames": 1}, "frames: 1 is not a number of pictures. Give a whole number from 2 to 1000"),
+        ("x.html", {"frames": 2.5}, r"frames: 2\.5 is not a number of pictures"),
+        ("x.html", {"frames": 2.0}, r"frames: 2\.0 is not a number of pictures"),
+        ("x.html", {"frames": "10"}, "frames: '10' is not a number of pictures"),
+        ("x.html", {"slow": 0.5}, r"slow: 0\.5 is outside the allowed range 1 to 100000"),
+        ("x.html", {"slow": float("nan")}, "slow: nan is not a usable number"),
+        ("x.html", {"slow": "x"}, "slow: "),
         ("x.gif", {"slow": 10.0}, "a .gif shows at most 50 a second"),
     ],
 )

@@ -125,12 +125,17 @@ def test_what_fails_is_told_and_loses_nothing_else() -> None:
     ("options", "words"),
     [
         ({"draws": 3}, "power of two"),
+        ({"draws": "8"}, "draws: '8' is not a number of draws"),
+        ({"draws": 8.0}, r"draws: 8\.0 is not a number of draws"),
+        ({"seed": -1}, "seed: -1 is not a seed"),
+        ({"distances": None}, "distances: None is not a number"),
+        ({"workers": 1.5}, r"workers: 1\.5 is not a number of processes"),
         ({"distances": ()}, "none is given"),
         ({"distances": ("18 m", 18.0)}, "one twice"),
         ({"distances": "1 km"}, "distances"),
         ({"readings": "8 mm"}, "two or more"),
         ({"readings": []}, "no reading"),
-        ({"workers": 0}, "Give 1 or more"),
+        ({"workers": 0}, "workers: 0 is not a number of processes"),
     ],
 )
 def test_bad_requests(options: dict[str, object], words: str) -> None:
