@@ -22,6 +22,7 @@ LEAST = 6.0  # least height of the target shown [cm]
 ASIDE = 0.2  # how far dots are moved sideways at most, of the way between two columns
 GREY = "#8c8c8c"
 OUTSIDE = "No aiming, no wind in it: a real group is wider."
+SLIDING = "No friction in the throat: a real string with one locator lies between its bars and the first row's."
 INTERVAL = "95 %: where the standard deviation would lie with endless shooting."
 
 
@@ -201,8 +202,11 @@ def locators_compared(result: LocatorGroups, ax: Axes | None = None) -> Axes:
     from archerysim.show.group_table import fit_words
 
     given = ax is not None
-    ax = style.one_axes(ax, 4.6 + 1.7 * len(result.names))
-    words = fit_words(result)
+    ax = style.one_axes(ax, 5.0 + 1.7 * len(result.names))
+    rows = [
+        f"{told}\n(the bow today)" if name == result.today else told
+        for name, told in zip(result.names, fit_words(result), strict=True)
+    ]
     for row, (name, one, reason) in enumerate(zip(result.names, result.groups, result.reasons, strict=True)):
         if one is None:
             style.note(ax, 0.0, row, _why_not(result, row) if reason else "", va="center", linespacing=1.3)
@@ -215,8 +219,6 @@ def locators_compared(result: LocatorGroups, ax: Axes | None = None) -> Axes:
             ax.plot([spread.low, spread.high], [row + at] * 2, color=INK, linewidth=1.2, marker="|", markersize=6.0)
             if row and result.groups[0] is not None:
                 style.note(ax, spread.high, row + at, f"  {_apart(result.ratio(name, kind))}", va="center")
-    rows = [f"{told}\n(the bow today)" if name == result.today else told
-            for name, told in zip(result.names, words, strict=True)]  # fmt: skip
     ax.set_yticks(range(len(rows)), rows)
     ax.set_ylim(len(rows) - 0.45, -0.55)
     first = next((g for g in result.groups if g is not None), None)
@@ -232,10 +234,12 @@ def locators_compared(result: LocatorGroups, ax: Axes | None = None) -> Axes:
     if not given:
         if first is not None:
             told = f"{first.count} shots at {first.distance:g} m each, the same hands. {OUTSIDE}"
-            style.head(ax.figure, _bow(first, first.nominal.reading), told)
-        _foot(
-            ax.figure, f"Told apart: from the first row, shot by shot with the same hands, 95 %. Thin bar, {INTERVAL}"
-        )
+            figure: Any = ax.figure
+            style.head(figure, _bow(first, first.nominal.reading), told)
+        words = f"Told apart: from the first row, shot by shot with the same hands, 95 %. Thin bar, {INTERVAL}"
+        if any(change.get("nock.locators.upper_present") is False for change in result.changes):
+            words += f"\n{SLIDING}"
+        _foot(ax.figure, words)
     return ax
 
 
