@@ -32,7 +32,7 @@ def main() -> None:
     today = flights(setup, "8 mm", distance="50 m").rows[0]
     apart = bare_against_fletched(setup)
     told = explain(setup, mesh="coarse")
-    read = diagnose(setup, load_notes(ROOT / "examples" / "notes.toml"), mesh="coarse", further=False)
+    read = diagnose(setup, load_notes(ROOT / "examples" / "notes.toml"), further=False)
     shot = group(setup, mesh="coarse", progress=False)
     pictures = {
         "sweep": lambda: show.sweep(data),

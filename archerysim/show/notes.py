@@ -202,7 +202,7 @@ def _draw_groups(found: Diagnosis, ax: Axes) -> None:
         groups = [one for one in found.groups if one.distance == distance and np.isfinite(one.difference)]
         for group in groups:
             _draw_group(ax, group, shift[group.index], marker)
-        curve = {"color": look.color, "linestyle": line, "linewidth": 1.4}
+        curve: dict[str, Any] = {"color": look.color, "linestyle": line, "linewidth": 1.4}
         if distance in found.curves:
             readings, heights = found.curves[distance]
             ax.plot(readings / MM, heights / MM, gid=f"model {distance:g} m", **curve)
