@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from archerysim.shot.bare import CAUTION
-from archerysim.show.notes import diagnosis, diagnosis_table
+from archerysim.show.notes import diagnosis
+from archerysim.show.notes_table import diagnosis_table
 from archerysim.show.style import LOOKS, new_figure, save_figure
 from archerysim.study.diagnose import Diagnosis, diagnose
 from tests.shot.examples import built
