@@ -250,7 +250,7 @@ def _range(text: str) -> tuple[str, str]:
 def run_read_group(options: Any) -> int:
     """``archerysim read-group``"""
     from archerysim.equipment import load_notes
-    from archerysim.show.notes import diagnosis_table
+    from archerysim.show.notes_table import diagnosis_table
     from archerysim.study.diagnose import diagnose
 
     notes = load_notes(options.notes)

@@ -59,7 +59,7 @@ def _sentence(result: Explained, one: Instant) -> str:
         begin = "The shaft lifts off the rest." + (" It touched it again before." if _again_before(result) else "")
     elif one.name == "rest's support ends":
         travel = filled(result.launch.setup).number("rest.support_travel")
-        begin = f"The arrow has travelled {travel / MM:.0f} mm ({travel / INCH:.1f} in): the rest supports no longer."
+        begin = f"The rest lets go: in the model after {travel / MM:.0f} mm ({travel / INCH:.1f} in) of travel."
         begin += f" It was still pushing with {one.rest:.2f} N." if one.rest > LEAST else " The shaft was off it."
     elif one.name == "shaft on the rest again":
         begin = "The shaft comes down on the rest again: a second strike."

@@ -194,6 +194,21 @@ def _folded(words: str, wide: float) -> list[str]:
     return [line for part in words.splitlines() for line in textwrap.wrap(part, int(LETTERS * wide))]
 
 
+def head(figure: Figure, *lines: str) -> None:
+    """Title lines of a whole picture, at the left, each wrapped to the picture's width."""
+    wide = int(LETTERS * SMALL / TEXT * float(figure.get_figwidth()) / CENTIMETRE)
+    text = "\n".join(part for line in lines for part in textwrap.wrap(line, wide))
+    figure.suptitle(text, fontsize=TEXT, color=INK, x=0.01, ha="left", linespacing=1.3)
+
+
+def today(ax: Axes, value: float) -> None:
+    """Today's value: a black triangle on the axis below."""
+    ax.plot(
+        [value], [0.0], transform=ax.get_xaxis_transform(), marker="^", markersize=8.0, color=INK, linestyle="none",
+        clip_on=False, zorder=6.0, gid="today",
+    )  # fmt: skip
+
+
 def note(ax: Axes, x: float, y: float, text: str, **more: Any) -> Any:
     """Small text at a place in the data's units."""
     return ax.text(x, y, text, **{"fontsize": SMALL, "color": INK, **more})

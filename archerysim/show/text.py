@@ -32,6 +32,13 @@ def speed(value: float) -> str:
     return f"{value:.2f} m/s ({value / FOOT:.1f} fps)"
 
 
+def reading(value: float) -> str:
+    """A locator height [m] in mm and sixteenths of an inch, with the way it is told."""
+    from archerysim.equipment.readings import both_units
+
+    return f"reading {both_units(value)} by the underside"
+
+
 def number(value: float, unit: str, digits: int, signed: bool = False) -> str:
     """A number with its unit; a dash where there is none."""
     if not math.isfinite(value):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -41,6 +42,8 @@ class ReadingGroups:
         None where the shot without scatter fails.
     reasons : tuple of str
         Why there is no group; empty where there is one.
+    today : float
+        Reading of the bow as it was given, by the underside [mm].
     """
 
     best: float
@@ -48,6 +51,7 @@ class ReadingGroups:
     offsets: tuple[float, ...]
     groups: tuple[Group | None, ...]
     reasons: tuple[str, ...]
+    today: float = math.nan
 
 
 def group_by_reading(
@@ -101,7 +105,9 @@ def group_by_reading(
         )  # fmt: skip
         found.append(one)
         reasons.append(reason)
-    return ReadingGroups(1e3 * middle, how, tuple(1e3 * a for a in away), tuple(found), tuple(reasons))
+    return ReadingGroups(
+        1e3 * middle, how, tuple(1e3 * a for a in away), tuple(found), tuple(reasons), 1e3 * base.reading
+    )
 
 
 @dataclass(frozen=True)
@@ -115,12 +121,15 @@ class LocatorGroups:
         What was changed on the bow as built, path to value in SI.
     groups : tuple of Group or None
     reasons : tuple of str
+    today : str
+        The name of that which the bow had when it was given; empty where it is none of them.
     """
 
     names: tuple[str, ...]
     changes: tuple[dict[str, Any], ...]
     groups: tuple[Group | None, ...]
     reasons: tuple[str, ...]
+    today: str = ""
 
     def ratio(self, name: str, quantity: str = "fletched") -> Ratio:
         """Standard deviation of a quantity with one fit over that with the first, from the same hands.
@@ -219,7 +228,20 @@ def compare_locators(
         for (_, reason), change in zip(found, fits.values(), strict=True)
     ]
     return LocatorGroups(
-        tuple(fits), tuple(dict(c) for c in fits.values()), tuple(one for one, _ in found), tuple(reasons)
+        tuple(fits), tuple(dict(c) for c in fits.values()), tuple(one for one, _ in found), tuple(reasons),
+        next((name for (name, change), (one, _) in zip(fits.items(), found, strict=True)
+              if one is not None and _as_it_is(base.built, change)), ""),
+    )  # fmt: skip
+
+
+def _as_it_is(built: Setup, changes: Mapping[str, Any]) -> bool:
+    """Whether the changes leave the bow as it is."""
+    now, then = filled(built), filled(built.replace(**changes))
+    return all(
+        math.isclose(now.get(path), then.get(path), abs_tol=1e-9)
+        if isinstance(then.get(path), float)
+        else now.get(path) == then.get(path)
+        for path in changes
     )
 
 

@@ -16,7 +16,7 @@ from archerysim.shot.bare import bare_difference
 from archerysim.study.answer import SQUARE
 from archerysim.study.diagnose import Diagnosis, diagnose
 from archerysim.study.expected import Expected, height_of
-from archerysim.study.move import CONTACT, DEEP, FARTHEST, kept_in, move_of, suspects, told, up_and_test
+from archerysim.study.move import CONTACT, DEEP, FARTHEST, kept_in, move_of, percent, suspects, told, up_and_test
 from archerysim.study.noted import read_groups
 from tests.shot.examples import built
 from tests.study.noted_cases import LOW, MESH, NOW, expected, group, noted, notes
@@ -61,6 +61,7 @@ def test_bare_far_low_means_down_and_slightly_low_is_left() -> None:
     down = moved((-0.06, 0.005))
     assert (down.way, down.size < 0.0) == ("down", True)
     assert "check clearance" in down.words
+    assert f"{percent(down.probability)} sure that it is down" in down.words
     for off in (0.0, -0.005, -0.015):
         hold = moved((off, 0.002))
         assert (hold.way, hold.size) == ("hold", 0.0)

@@ -160,6 +160,7 @@ def test_by_reading_from_a_given_reading() -> None:
     (one,) = found.groups
     assert one is not None
     assert one.nominal.reading == pytest.approx(8.0)
+    assert found.today == pytest.approx(8.0)
     with pytest.raises(SetupError, match="best"):
         group_by_reading(built("club-outdoor", MESH), 2, best="8 kg", mesh=MESH)
 
@@ -179,6 +180,7 @@ def test_bad_fits(fits: Any) -> None:
 def test_locator_fits_keep_the_lower_one() -> None:
     found = compared()
     assert found.names == ("two, touching", "two, 0.5 mm gap", "lower alone", "upper alone")
+    assert found.today == "two, touching"  # as built
     touching, gapped = (c["nock.locators.place"] for c in found.changes[:2])
     assert gapped - touching == pytest.approx(0.25e-3)
     two, gap, lower, upper = found.groups
@@ -203,6 +205,7 @@ def test_own_fits_compared() -> None:
     fits = {"as it is": {}, "hard": {"nock.locators.stiffness": "1e6 N/m"}}
     found = compare_locators(built("club-outdoor", MESH), 3, fits, workers=1, mesh=MESH, progress=False)
     assert found.names == ("as it is", "hard")
+    assert found.today == "as it is"
     assert not any(found.reasons)
     with pytest.raises(SetupError, match="nothing to compare"):
         compare_locators(built("club-outdoor", MESH), 3, {}, mesh=MESH)
