@@ -52,7 +52,7 @@ def test_bare_high_means_locators_up_and_by_how_much() -> None:
     move = moved((-0.002 * slope, 0.01))
     assert move.way == "up"
     assert move.wanted == pytest.approx(0.002)
-    assert move.size == move.wanted
+    assert move.size == pytest.approx(move.wanted)
     assert "UP" in move.words
     assert move.to == pytest.approx(NOW + 0.002)
 
