@@ -201,12 +201,12 @@ def run_tune(options: Any) -> int:
     if len(within) > 1:
         raise SetupError("within", "two ranges are given for one setting", "Give one")
     setup = _setup(options)
+    now = today(setup, path, options.mesh)
     tuned = tune(
         setup, *options.aim, distance=options.distance, path=path, within=within[0] if within else None,
         size=options.size, crawls=tuple(options.crawl), hold=options.hold,
         others=not options.no_others, mesh=options.mesh,
     )  # fmt: skip
-    now = today(setup, path, options.mesh)
     print(tune_table(tuned, now, options.distance, tuple(options.crawl)))
     if options.plot:
         from archerysim import show
@@ -229,10 +229,10 @@ def _tune_two(options: Any) -> int:
             raise SetupError(name, "does not go with two settings", "Leave it out")
     setup = _setup(options)
     ranges: Any = tuple(_range(text) for text in options.within) or (None, None)
+    now = {path: today(setup, path, options.mesh) for path in paths}
     values, launch = tune_two(
         setup, paths, aims, distance=options.distance, within=ranges, hold=options.hold, mesh=options.mesh
     )
-    now = {path: today(setup, path, options.mesh) for path in paths}
     print(two_table(values, now, aims, launch, {path: field_info(path).unit for path in paths}))
     return 0
 
@@ -250,7 +250,7 @@ def _range(text: str) -> tuple[str, str]:
 def run_read_group(options: Any) -> int:
     """``archerysim read-group``"""
     from archerysim.equipment import load_notes
-    from archerysim.show.notes import diagnosis_table
+    from archerysim.show.notes_table import diagnosis_table
     from archerysim.study.diagnose import diagnose
 
     notes = load_notes(options.notes)

@@ -11,8 +11,12 @@ from PIL import Image
 
 import archerysim
 from archerysim import show
+from archerysim.equipment import load_notes
 from archerysim.study.bare import bare_against_fletched
+from archerysim.study.diagnose import diagnose
+from archerysim.study.explain import explain
 from archerysim.study.flights import flights
+from archerysim.study.group import group
 
 ROOT = Path(__file__).resolve().parents[1]
 IMAGES = ROOT / "docs" / "images"
@@ -27,6 +31,9 @@ def main() -> None:
     flown = flights(setup, "4 mm:10 mm:3 mm", distance="18 m")
     today = flights(setup, "8 mm", distance="50 m").rows[0]
     apart = bare_against_fletched(setup)
+    told = explain(setup, mesh="coarse")
+    read = diagnose(setup, load_notes(ROOT / "examples" / "notes.toml"), further=False)
+    shot = group(setup, mesh="coarse", progress=False)
     pictures = {
         "sweep": lambda: show.sweep(data),
         "square": lambda: show.square(launch),
@@ -37,6 +44,10 @@ def main() -> None:
         "flight": lambda: show.flight([today.fletched, today.bare]),
         "bare-against-fletched": lambda: show.bare_against_fletched(apart),
         "target-card": lambda: show.target_card(apart, "18 m", face_diameter="40 cm"),
+        "explain": lambda: show.explain(told),
+        "contributions": lambda: show.contributions(told),
+        "notes": lambda: show.diagnosis(read),
+        "group": lambda: show.group(shot),
     }
     for name, draw in pictures.items():
         path = IMAGES / f"{name}.png"

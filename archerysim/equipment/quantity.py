@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import operator
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
@@ -219,6 +220,35 @@ def in_si(path: str, value: Any, unit: str) -> float:
     if not math.isfinite(number):
         raise SetupError(path, f"{value} is not a usable number", "Give a finite one")
     return number
+
+
+def whole_number(path: str, value: object, what: str, low: int, high: int | None = None) -> int:
+    """A whole number given in code; neither 2.0 nor "2" nor True is one.
+
+    Parameters
+    ----------
+    what : str
+        What it should be, for the message: "a number of shots".
+    low, high : int
+        Allowed range, ends included; no upper end if left out.
+
+    Raises
+    ------
+    SetupError
+    """
+    try:
+        number = None if isinstance(value, bool) else operator.index(value)  # type: ignore[arg-type]
+    except TypeError:
+        number = None
+    if number is None or number < low or (high is not None and number > high):
+        range_ = f"from {low} up" if high is None else f"from {low} to {high}"
+        raise SetupError(path, f"{value!r} is not {what}", f"Give a whole number {range_}")
+    return number
+
+
+def several(value: Any) -> list[Any]:
+    """The items of what was given; a text, a number or None is one item."""
+    return list(value) if isinstance(value, Iterable) and not isinstance(value, str) else [value]
 
 
 def _quoted(value: object) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.envelope import factor, solve
+from archerysim.mechanics.envelope import factor, solve, solve_three
 from archerysim.mechanics.settings import kernel, part
 from archerysim.mechanics.statics import (
     LEAST_SHARE,
@@ -233,16 +233,16 @@ def brace_newton(
             done = iteration
             break
         gather(grid, fx, fy, step)
-        solve(grid, low, up, diagonal, step)
         change[:] = 0.0
-        if unknowns > 0:
+        if unknowns == 0:
+            solve(grid, low, up, diagonal, step)
+        else:
             longer[:] = 0.0
             leaning[:] = 0.0
             length_column(c, grid, x, y, tu, tl, length[0], longer)
-            solve(grid, low, up, diagonal, longer)
             if unknowns > 1:
                 lean_column(c, grid, x, y, marks, root_cells, lean, block, leaning)
-                solve(grid, low, up, diagonal, leaning)
+            solve_three(grid, low, up, diagonal, step, longer, leaning)
             d_height, d_split = line_change(step, grid, marks, x, y, j)
             miss[0] -= d_height
             miss[1] -= d_split

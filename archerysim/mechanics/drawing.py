@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.envelope import factor, solve
+from archerysim.mechanics.envelope import factor, solve_three
 from archerysim.mechanics.settings import kernel, part
 from archerysim.mechanics.statics import (
     LEAST_SHARE,
@@ -150,9 +150,7 @@ def draw_newton(
             p = grid.place[first + k]
             bx[p] = weight[k]
             by[p + 1] = weight[k]
-        solve(grid, low, up, diagonal, step)
-        solve(grid, low, up, diagonal, bx)
-        solve(grid, low, up, diagonal, by)
+        solve_three(grid, low, up, diagonal, step, bx, by)
         # two more equations: the throat's place and the balance of moments
         p = grid.place[u]
         q = grid.place[u + 1]

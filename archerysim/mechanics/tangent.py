@@ -182,8 +182,7 @@ def chain_tangent(c, grid, x, y, push, low, up, diagonal):
 @part
 def throat_block(th, x, y, u, a, block):
     """Hessian (10, 10) over the nodes edge_u, edge_l, tail, tail+1, tail+2."""
-    zero = np.zeros(x.shape[0])
-    du, dl, s, _, _, _, nx, ny = throat_state(th, x, y, zero, zero, u, a)
+    du, dl, s, _, _, _, nx, ny = throat_state(th, x, y, x, y, u, a)  # the rates are not used
     fu, ku = edge_force(th, du, 0.0)
     fl, kl = edge_force(th, dl, 0.0)
     fs, ks = locator_force(th, s, 0.0)
@@ -196,11 +195,17 @@ def throat_block(th, x, y, u, a, block):
     gg = gx * gx + gy * gy
     sx = -ny  # the floor's direction
     sy = nx
-    one = np.zeros(10)
-    two = np.zeros(10)
-    one[4], one[5], one[6], one[7] = ey / ee, -ex / ee, -ey / ee, ex / ee
-    two[6], two[7], two[8], two[9] = gy / gg, -gx / gg, -gy / gg, gx / gg
-    turn = a1 * one + a2 * two
+    rows = np.zeros((4, 10))
+    turn, apart, grad, cross = rows[0], rows[1], rows[2], rows[3]
+    one = (ey / ee, -ex / ee)  # derivative of cell 1's angle with its first node; the second has minus that
+    two = (gy / gg, -gx / gg)
+    for k in range(2):
+        turn[4 + k] = a1 * one[k]
+        turn[6 + k] = a2 * two[k] - a1 * one[k]
+        turn[8 + k] = -a2 * two[k]
+        apart[4 + k] = -one[k]
+        apart[6 + k] = two[k] + one[k]
+        apart[8 + k] = -two[k]
     su = (x[u] - x[a]) * sx + (y[u] - y[a]) * sy
     sl = (x[u + 1] - x[a]) * sx + (y[u + 1] - y[a]) * sy
     block[:, :] = 0.0
@@ -216,14 +221,14 @@ def throat_block(th, x, y, u, a, block):
         else:
             f, k, wu, wl, vx, vy, dv, ddv = fs, ks, 0.5, 0.5, sx, sy, -0.5 * (du + dl), -s
             gxx, gyy = -nx, -ny
-        grad = dv * turn
+        for p in range(10):
+            grad[p] = dv * turn[p]
         grad[0] += wu * vx
         grad[1] += wu * vy
         grad[2] += wl * vx
         grad[3] += wl * vy
         grad[4] -= vx
         grad[5] -= vy
-        cross = np.zeros(10)
         cross[0] = wu * gxx
         cross[1] = wu * gyy
         cross[2] = wl * gxx
@@ -233,13 +238,14 @@ def throat_block(th, x, y, u, a, block):
         couple += f * dv
         for p in range(10):
             for q in range(10):
-                block[p, q] += k * grad[p] * grad[q]
-                block[p, q] += f * (cross[p] * turn[q] + turn[p] * cross[q] + ddv * turn[p] * turn[q])
+                block[p, q] += k * grad[p] * grad[q] + f * (
+                    cross[p] * turn[q] + turn[p] * cross[q] + ddv * turn[p] * turn[q]
+                )
     add_angle_hessian(block, 4, 6, ex, ey, couple * a1)
     add_angle_hessian(block, 6, 8, gx, gy, couple * a2)
     for p in range(10):
         for q in range(10):
-            block[p, q] += couple * second * (two[p] - one[p]) * (two[q] - one[q])
+            block[p, q] += couple * second * apart[p] * apart[q]
 
 
 @kernel
@@ -249,11 +255,10 @@ def throat_tangent(th, marks, grid, x, y, low, up, diagonal):
     u = marks.edge_u
     a = marks.tail
     throat_block(th, x, y, u, a, block)
-    nodes = np.array([u, u + 1, a, a + 1, a + 2])
     for r in range(5):
-        p = grid.place[nodes[r]]
+        p = grid.place[u + r if r < 2 else a + r - 2]
         for s in range(5):
-            q = grid.place[nodes[s]]
+            q = grid.place[u + s if s < 2 else a + s - 2]
             for k in range(2):
                 for m in range(2):
                     add(grid, low, up, diagonal, p + k, q + m, block[2 * r + k, 2 * s + m])
@@ -262,13 +267,11 @@ def throat_tangent(th, marks, grid, x, y, low, up, diagonal):
 @kernel
 def rest_tangent(su, marks, grid, x, y, low, up, diagonal):
     """Add the rest (its force stays along y, so the block is not symmetric)."""
-    n = x.shape[0]
-    zero = np.zeros(n)
-    j = cell_over(x, marks.tail, n, su.x, marks.tail)
+    j = cell_over(x, marks.tail, x.shape[0], su.x, marks.tail)
     if j < 0:
         return
-    g, rate, xi, slope = rest_gap(su, x, y, zero, j, su.x, su.y, 0.0)
-    f = su.side * rest_force(su, g, rate)
+    g, _, xi, slope = rest_gap(su, x, y, y, j, su.x, su.y, 0.0)  # the rate is not used
+    f = su.side * rest_force(su, g, 0.0)
     if f == 0.0:
         return
     width = x[j + 1] - x[j]

@@ -25,6 +25,8 @@ from archerysim.shot.trajectory import course
 Sight = Literal["fletched", "own", "setup"]
 
 DISTANCE = Quantity(text="distance of the target plane from the pivot", unit="m", low="3 m", high="150 m")
+ELEVATION = Quantity(text="elevation of the aim line above the horizontal", unit="deg", low="-90 deg", high="90 deg")
+HEIGHT = Quantity(text="height above the pivot's place", unit="m", low="-150 m", high="150 m")
 STEEPEST = math.radians(45.0)  # of a sight
 POINTS = 401  # of a flight's arrays
 
@@ -74,6 +76,10 @@ class Flight:
         The kernel's numbers.
     bending : Bending or None
         The shaft's ringing, if asked for.
+    name : str
+        Of the setup.
+    reading : float
+        Locator height by the underside [mm].
     """
 
     time: np.ndarray
@@ -98,6 +104,8 @@ class Flight:
     state: Callable[[Any], np.ndarray]
     body: Flyer
     bending: Bending | None
+    name: str = ""
+    reading: float = math.nan
 
     @cached_property
     def swing(self) -> Swing:
@@ -178,13 +186,13 @@ def fly(
     taped: bool = True,
     bending: bool = False,
     sight: Sight = "fletched",
-    elevation: float | None = None,
-    target_height: float = 0.0,
+    elevation: float | str | None = None,
+    target_height: float | str = 0.0,
     air: Air | None = None,
     boundary_layer: BoundaryLayer = "auto",
     perfect: bool = False,
     lift: bool = True,
-    ground: float | None = None,
+    ground: float | str | None = None,
 ) -> Flight:
     """Fly the arrow of a launch to a target.
 
@@ -203,10 +211,10 @@ def fly(
     sight : {"fletched", "own", "setup"}
         Elevation with which the fletched arrow of this launch hits the centre; with which the arrow that is
         flown does; or ``archer.elevation`` of the setup.
-    elevation : float, optional
-        Elevation of the aim line [deg] in place of a sight.
-    target_height : float
-        Height of the target's centre above the pivot's place [m].
+    elevation : float or str, optional
+        Elevation of the aim line [deg] in place of a sight, or a text with a unit.
+    target_height : float or str
+        Height of the target's centre above the pivot's place [m], or a text with a unit.
     air : Air, optional
         In place of the setup's.
     boundary_layer : {"auto", "laminar", "turbulent"}
@@ -215,7 +223,7 @@ def fly(
         Pitch along the path and no pitch rate at clear: a launch without fault.
     lift : bool
         False: the arrow keeps to its path, drag and mass alone act.
-    ground : float, optional
+    ground : float or str, optional
         Height of the ground above the pivot's place [m], a negative number; the flight ends there.
 
     Returns
@@ -225,7 +233,7 @@ def fly(
     Raises
     ------
     SetupError
-        If the distance is out of range or out of the arrow's reach.
+        If the distance is out of range or out of the arrow's reach, or a height or the elevation is no usable number.
 
     Notes
     -----
@@ -233,24 +241,26 @@ def fly(
     pivot to the elevation of the sight. Equations and sources: docs/flight.md.
     """
     far = check_distance(distance)
+    centre = _height("target_height", target_height)
+    floor = None if ground is None else _height("ground", ground)
     how: Any = {"perfect": perfect, "air": air, "boundary_layer": boundary_layer}
     start = start_of(launch, fletched=fletched, taped=taped, **how)
     if elevation is not None:
-        angle = math.radians(elevation)
+        angle = _angle(elevation)
     elif sight == "setup":
         angle = filled(launch.setup).number("archer.elevation")
     else:
         aimed = start if sight == "own" or fletched else start_of(launch, **how)
-        angle = find_elevation(aimed, far, target_height, lift=lift)
-    flown = course(start.at(angle), start.body, nose=start.nose, distance=far, lift=lift, ground=ground)
-    if not flown.reached and ground is None:
+        angle = find_elevation(aimed, far, centre, lift=lift)
+    flown = course(start.at(angle), start.body, nose=start.nose, distance=far, lift=lift, ground=floor)
+    if not flown.reached and floor is None:
         raise _beyond(far)
     assert flown.state is not None
     time = np.linspace(0.0, flown.end, POINTS)
     x, y, vx, vy, pitch, rate = flown.state(time)
     nose_y, tail_y = y + start.nose * np.sin(pitch), y - start.tail * np.sin(pitch)
     last = flown.last
-    height = float(last[1] + start.nose * math.sin(last[4]) - target_height)
+    height = float(last[1] + start.nose * math.sin(last[4]) - centre)
     ringing = bending_of(launch) if bending else None
     if ringing is not None:
         at_tail, at_nose = ringing.deflection(time)
@@ -261,7 +271,7 @@ def fly(
         elevation=math.degrees(angle), reached=flown.reached, impact_height=height,
         impact_angle=math.degrees(math.atan2(last[3], last[2])), time_of_flight=flown.end, fletched=fletched,
         nose_ahead=start.nose, tail_behind=start.tail, mass=start.body.mass, state=flown.state, body=start.body,
-        bending=ringing,
+        bending=ringing, name=launch.setup.name, reading=launch.reading,
     )  # fmt: skip
 
 
@@ -276,11 +286,21 @@ def check_distance(distance: float | str) -> float:
     return float(DISTANCE.read("distance", distance))  # type: ignore[arg-type]
 
 
+def _height(name: str, value: float | str) -> float:
+    return float(HEIGHT.read(name, value))  # type: ignore[arg-type]
+
+
+def _angle(elevation: float | str) -> float:
+    """An elevation [deg], or a text with a unit, in radians."""
+    given = math.radians(elevation) if hasattr(elevation, "__float__") else elevation
+    return float(ELEVATION.read("elevation", given))  # type: ignore[arg-type]
+
+
 def sight_elevation(
     launch: Launch,
     distance: float | str,
     *,
-    target_height: float = 0.0,
+    target_height: float | str = 0.0,
     air: Air | None = None,
     boundary_layer: BoundaryLayer = "auto",
 ) -> float:
@@ -295,7 +315,7 @@ def sight_elevation(
     """
     far = check_distance(distance)
     start = start_of(launch, air=air, boundary_layer=boundary_layer)
-    return math.degrees(find_elevation(start, far, target_height))
+    return math.degrees(find_elevation(start, far, _height("target_height", target_height)))
 
 
 def find_elevation(start: Start, distance: float, target_height: float = 0.0, *, lift: bool = True) -> float:

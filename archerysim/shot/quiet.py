@@ -31,8 +31,14 @@ class QuietPath:
         """Height of the path at places x [m]."""
         return np.asarray(np.interp(x, self.x, self.y))
 
+    def above(self, points: np.ndarray) -> np.ndarray:
+        """Points (..., 2) with their heights counted from the path [m]."""
+        out = points.copy()
+        out[..., 1] -= self.height(points[..., 0])
+        return out
 
-def quiet_path(flight: Flight) -> QuietPath:
+
+def quiet_path(flight: Flight, *, turned: bool = True) -> QuietPath:
     """The path on which the arrow of a flight would reach the target's centre if it kept to its path.
 
     It starts at the place and with the speed of the flight; drag and weight act, lift does not, so that it bends
@@ -43,6 +49,8 @@ def quiet_path(flight: Flight) -> QuietPath:
     ----------
     flight : Flight
         Best the fletched one; the same curve then serves the bare one beside it.
+    turned : bool
+        False: it keeps the flight's own direction at the start.
 
     Returns
     -------
@@ -59,7 +67,7 @@ def quiet_path(flight: Flight) -> QuietPath:
     x0, y0 = float(state[0]), float(state[1])
     start = Start(state - np.array([x0, y0, 0.0, 0.0, 0.0, 0.0]), flight.body, 0.0, 0.0)
     way = flight.distance - x0
-    angle = find_elevation(start, way, centre - y0, lift=False)
+    angle = find_elevation(start, way, centre - y0, lift=False) if turned else 0.0
     flown = course(start.at(angle), start.body, nose=0.0, distance=way + BEYOND, lift=False)
     assert flown.state is not None
     x, y, vx, vy, _, _ = flown.state(np.linspace(0.0, flown.end, ROWS))

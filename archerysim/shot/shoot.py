@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError, filled
+from archerysim.equipment import Setup, filled
+from archerysim.equipment.quantity import whole_number
 from archerysim.shot import warnings
 from archerysim.shot.brace import Braced, brace_with_string
 from archerysim.shot.draw import TRADE, Drawn, draw_to, full_draw_x
@@ -60,6 +61,8 @@ class DrawCurve:
     setup : Setup
         As built.
     warnings : tuple of str
+    limits_passed : tuple of str
+        Which limits the first of the warnings speak of.
     """
 
     draw_length: np.ndarray
@@ -69,6 +72,7 @@ class DrawCurve:
     braced: Braced
     setup: Setup
     warnings: tuple[str, ...]
+    limits_passed: tuple[str, ...]
 
 
 def draw(setup: Setup, points: int = 25, mesh: str | Mesh = "default") -> DrawCurve:
@@ -85,8 +89,7 @@ def draw(setup: Setup, points: int = 25, mesh: str | Mesh = "default") -> DrawCu
     ------
     SetupError, ShotError
     """
-    if not 2 <= points <= MOST_POINTS:
-        raise SetupError("points", f"{points} is not a number of points", f"Give 2 to {MOST_POINTS}")
+    whole_number("points", points, "a number of points", 2, MOST_POINTS)
     built = fit(setup, mesh).setup
     full = filled(built)
     braced = brace_with_string(full, float(full.string.length), mesh_of(mesh))  # type: ignore[arg-type]
@@ -99,8 +102,9 @@ def draw(setup: Setup, points: int = 25, mesh: str | Mesh = "default") -> DrawCu
     force = np.array([0.0] + [d.weight for d in steps])
     begin_energy = drawing.bow_energy(braced.x, braced.y, last.level)
     energy = np.array([0.0] + [d.energy - begin_energy for d in steps])
-    told = (*warnings.of_limits(full, braced, last).values(), *warnings.of_bow(full, braced)) or (warnings.NONE,)
-    return DrawCurve(length, force, energy, tuple(steps), braced, built, told)
+    passed = warnings.of_limits(full, braced, last)
+    told = (*passed.values(), *warnings.of_bow(full, braced)) or (warnings.NONE,)
+    return DrawCurve(length, force, energy, tuple(steps), braced, built, told, tuple(passed))
 
 
 def shoot(setup: Setup, mesh: str | Mesh = "default", *, trace: bool = True) -> Launch:

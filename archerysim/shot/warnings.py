@@ -16,6 +16,9 @@ BOLTS = (
     "Bolts turned: on a real bow unstring it or follow its maker first, never turn past the maker's limit, and check "
     "brace height, tiller and locators again afterwards."
 )
+MORE_WEIGHT = "More draw weight: in small steps, within the maker's limit; juniors with a coach. Pain means stop."
+AGAIN = "The shaft comes down on the rest again"
+SUPPRESSED = "A second strike on the rest was suppressed"
 DO_NOT_SHOOT = 5.0  # [grains per pound], common practice
 LIGHT = {"traditional": 8.0}  # wooden and traditional bows; others below
 LIGHT_OTHERS = 6.0
@@ -127,12 +130,12 @@ def of_release(full: Any, drawing: Drawing, drawn: Drawn, loosed: Loosed) -> lis
     notes = loosed.notes
     if np.isfinite(notes[5]):
         out.append(
-            f"The shaft comes down on the rest again {1e3 * notes[5]:.1f} ms after the release: a second strike, "
+            f"{AGAIN} {1e3 * notes[5]:.1f} ms after the release: a second strike, "
             "which a real shaft often escapes by bending sideways."
         )
     if notes[2] > 0.0:
         out.append(
-            f"A second strike on the rest was suppressed: after {1e3 * full.rest.support_travel:.0f} mm of travel "
+            f"{SUPPRESSED}: after {1e3 * full.rest.support_travel:.0f} mm of travel "
             f"the shaft would have pressed it by {1e3 * notes[2]:.1f} mm. Check clearance with powder or paint."
         )
     braced_at = 0.5 * (drawing.braced.x[drawing.braced.marks.edge_u] + drawing.braced.x[drawing.braced.marks.edge_l])

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from archerysim.equipment.quantity import Quantity
 from archerysim.show.scene import Scene
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ GIF_SHORTEST = 0.02  # of one picture [s]; browsers slow down shorter ones
 GIF_TICK = 0.01  # in which a .gif counts [s]
 HELD = 2.0  # how long the last picture stays [s]
 MOST_FRAMES = 1000
-FASTEST, SLOWEST = 1.0, 1e5
+SLOW = Quantity(text="how many times slower than real", low="1", high="100000")
 GIF_DOTS, MP4_DOTS = 75, 150  # [1/in]: 960 and 1920 wide
 COLORS = 96  # of a .gif's picture
 
@@ -122,19 +123,17 @@ def _write(
     make: Callable[[int | None], Scene], path: str | os.PathLike[str], frames: int | None, slow: float | None
 ) -> Path:
     """Check everything first, then make the scene and write it."""
-    from archerysim.equipment.errors import SetupError
+    from archerysim.equipment.quantity import whole_number
     from archerysim.equipment.whole import check_target, write_text
 
     check_target(path, "path", ENDINGS)
     ending = Path(path).suffix.lower()
     if ending == ".mp4":
         _need_ffmpeg()
-    if frames is not None and not (2 <= frames <= MOST_FRAMES and frames == int(frames)):
-        raise SetupError("frames", f"{frames} is not a whole number from 2 to {MOST_FRAMES}", "Give one, or none")
-    if slow is not None and not FASTEST <= slow <= SLOWEST:
-        raise SetupError(
-            "slow", f"{slow:g} is out of range, {FASTEST:g} to {SLOWEST:g} times", "Give a number in it, or none"
-        )
+    if frames is not None:
+        frames = whole_number("frames", frames, "a number of pictures", 2, MOST_FRAMES)
+    if slow is not None:
+        slow = float(SLOW.read("slow", slow))  # type: ignore[arg-type]
     scene = make(GIF_FRAMES if frames is None and ending == ".gif" else frames)
     if ending == ".html":
         from archerysim.show.player import player

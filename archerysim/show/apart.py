@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from archerysim.study.apart import Band, BareAgainstFletched
 
 FACED = 0.22  # how dense a band is
+WHY = "The bare shaft should land where drag and mass alone would take it: somewhat above the fletched ones."
 
 
 def bare_against_fletched(result: BareAgainstFletched, axes: Any = None) -> Figure:
@@ -35,28 +36,35 @@ def bare_against_fletched(result: BareAgainstFletched, axes: Any = None) -> Figu
     from archerysim.shot.bare import CAUTION
 
     count = len(result.distances)
-    figure, panels = style.many_axes(axes, count, min(3, count), 10.4)
+    figure, panels = style.many_axes(axes, count, min(3, count), 11.2)
     for ax, distance in zip(panels, result.distances, strict=True):
         _panel(ax, result, float(distance))
         style.dress(ax, "reading [mm]", title=_title(result, float(distance)))
+        ax.set_title(ax.get_title(loc="left"), fontsize=style.SMALL, loc="left", linespacing=1.3)
     panels[0].set_ylabel("bare above fletched [mm]", fontsize=style.TEXT, color=INK)
     kind = "taped to the fletched one's mass" if result.taped else "without tape"
+    differ = "\nheight scales differ from panel to panel" if count > 1 else ""
     figure.suptitle(
-        f"{result.setup.name}: where the bare shaft lands, {kind}\n{convention(result.nock_height)}",
+        f"{result.setup.name}: where the bare shaft lands, {kind}\n{convention(result.nock_height)}{differ}",
         fontsize=style.TEXT, color=INK, x=0.01, ha="left",
     )  # fmt: skip
-    style.foot(figure, _keys(), f"{band_words(result)}\n{CAUTION}", columns=3)
+    style.foot(figure, _keys(result), f"{WHY}\n{band_words(result)}\n{CAUTION}", columns=2)
     return figure
 
 
 def band_words(result: BareAgainstFletched) -> str:
-    """What the band holds and what it does not."""
-    failed = sum(one.draw >= 0 and math.isnan(one.reading) for one in result.missing)
-    lost = f" ({failed} gave no shot)" if failed else ""
+    """What the band is and what it does not hold."""
+    failed = len(result.sample) - bows(result)
+    lost = f"; {failed} more gave no shot" if failed else ""
     return (
-        f"Band: 90 % of {len(result.sample)} bows that fit what was measured{lost}. What the flight's model leaves out "
-        "comes on top."
+        "The band is not the size of your group: it is how unsure the program is about this bow (90 % of "
+        f"{bows(result)} bows that all fit what was measured{lost}). What the flight's model leaves out comes on top."
     )
+
+
+def bows(result: BareAgainstFletched) -> int:
+    """How many of the drawn bows gave a shot."""
+    return len(result.sample) - sum(one.draw >= 0 and math.isnan(one.reading) for one in result.missing)
 
 
 def convention(nock_height: float) -> str:
@@ -77,9 +85,9 @@ def told(result: BareAgainstFletched, value: float) -> str:
 def _title(result: BareAgainstFletched, distance: float) -> str:
     there: Band = result.together(distance)
     if not math.isfinite(there.median):
-        return f"{distance:g} m\nnot as wanted\nat any reading here"
+        return f"{distance:g} m\nno reading here\nbrings them together"
     low, high = told(result, there.low), told(result, there.high)
-    return f"{distance:g} m\nas wanted at {told(result, there.median)} mm\n(90 %: {low} to {high})"
+    return f"{distance:g} m\nbest reading {told(result, there.median)} mm\n90 %: {low} to {high} mm"
 
 
 def _panel(ax: Axes, result: BareAgainstFletched, distance: float) -> None:
@@ -91,34 +99,31 @@ def _panel(ax: Axes, result: BareAgainstFletched, distance: float) -> None:
     ax.fill_between(
         x, result.lower[:, j] / MM, result.upper[:, j] / MM, color=look.color, alpha=FACED, linewidth=0.0, gid="band"
     )
-    ax.plot(x, result.median[:, j] / MM, color=look.color, linewidth=2.2, gid="bare")
+    ax.plot(x, result.median[:, j] / MM, gid="bare", zorder=3.0, **{**look.line_style, "linewidth": 2.2})
     ax.axhline(0.0, gid="fletched", **LOOKS["fletched"].line_style)
     wanted = result.wanted(distance) / MM
-    ax.axhline(wanted, color=INK, linewidth=1.4, linestyle=WANTED, gid="wanted")
+    ax.axhline(wanted, gid="wanted", **style.WANTED_LINE)
     there = result.together(distance).median
     if x[0] <= there <= x[-1]:
         ax.plot([there], [wanted], marker="o", markersize=6.0, color=INK, linestyle="none", zorder=6.0, gid="together")
     ax.plot(
-        [result.today], [0.0], transform=ax.get_xaxis_transform(), marker="^", markersize=8.0, color=INK,
-        linestyle="none", clip_on=False, zorder=6.0, gid="today",
+        [result.today], [0.0], transform=ax.get_xaxis_transform(), clip_on=False, zorder=6.0, gid="today",
+        **style.TODAY,
     )  # fmt: skip
     ax.set_xlim(x[0] - 0.3, x[-1] + 0.3)
-    ax.xaxis.set_major_locator(MaxNLocator(5, integer=True))
+    ax.xaxis.set_major_locator(MaxNLocator(6, integer=True, steps=[1, 2, 5, 10]))
 
 
-WANTED: Any = (0, (2.0, 1.2))
-
-
-def _keys() -> list[Any]:
+def _keys(result: BareAgainstFletched) -> list[Any]:
     from matplotlib.lines import Line2D
     from matplotlib.patches import Patch
 
     bare = LOOKS["bare"].color
     return [
-        Line2D([], [], color=bare, linewidth=2.2, label="bare, middle of the band"),
+        Line2D([], [], color=bare, linewidth=2.2, label="bare, middle of its band"),
         Line2D([], [], label="fletched: the sight is set for it", **LOOKS["fletched"].line_style),
-        Line2D([], [], linestyle="none", marker="^", markersize=7.0, color=INK, label="today's reading"),
+        Line2D([], [], label=f"today's reading, {result.today:.1f} mm", **style.TODAY),
         Patch(color=bare, alpha=FACED, linewidth=0.0, label="bare, 90 % band"),
-        Line2D([], [], color=INK, linewidth=1.4, linestyle=WANTED, label="wanted: drag and mass alone"),
-        Line2D([], [], linestyle="none", marker="o", markersize=5.0, color=INK, label="bare as wanted"),
+        Line2D([], [], label=style.WANTED, **style.WANTED_LINE),
+        Line2D([], [], linestyle="none", marker="o", markersize=6.0, color=INK, label="best reading: it lands there"),
     ]

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
-from archerysim.equipment import SetupError
+from archerysim.equipment import SetupError, field_info
 from archerysim.equipment.quantity import Quantity
 from archerysim.show import style
-from archerysim.show.apart import WANTED, band_words, convention
+from archerysim.show.apart import WHY, band_words, bows, convention
 from archerysim.show.style import FAINT, INK, LOOKS, MM
 
 if TYPE_CHECKING:
@@ -39,6 +39,7 @@ STEP = 13.0  # from line to line [pt]
 LITTLE = 0.25  # [mm] half of what a square can tell; smaller moves are none
 FACED = 0.42  # how dense a band is
 PAST = "past the readings shot"
+PATH = "nock.locators.reading"
 CLOSE = 1.0  # [mm] how well a move must be known to say "leave", and how far it may lead past the readings [judgement]
 TOLD = 5.0  # [mm] from which height on it is said in words where the bare shaft is wanted
 MOST = 2.2  # of a face's radius: how far up and down the picture goes at most
@@ -59,7 +60,7 @@ class Verdict:
     bare : Band
         Height above the fletched one [m].
     move : Band
-        Of the locators [mm], positive up.
+        Of the locators [mm], positive up; it ends at square and at the ends of the allowed range.
     lines : tuple of str
         In words.
     """
@@ -116,7 +117,7 @@ def target_card(
         raise SetupError("colours", f"{colours!r} is not known", 'Use "plain" or "standard"')
     seen = [verdict(result, one, far) for one in (readings if readings is not None else readings_shown(result))]
     low, high = _limits(seen, 0.5 * size)
-    words = f"{LEAVE}\n{band_words(result)}\n{CAUTION}"
+    words = f"{LEAVE}\n{WHY}\n{band_words(result)}\n{CAUTION}"
     face = (high - low) / (1.04 * size) * (style.WIDTH - 0.9) / max(3, len(seen))
     gap = STEP / 72.0 / style.CENTIMETRE * max(len(one.lines) for one in seen)
     height = face + 2.5 + gap + style.foot_height(len(_keys()), words, 2)
@@ -148,35 +149,67 @@ def readings_shown(result: BareAgainstFletched) -> list[float]:
 def verdict(result: BareAgainstFletched, reading: float, distance: float) -> Verdict:
     """What the draws say of one reading: where the bare shaft lands, which way and how far the locators go."""
     bare, move = result.height_at(reading, distance), result.move(reading, distance)
-    return Verdict(reading, bare, move, tuple(_lines(result, reading, distance, bare, move)))
+    ends = _ends(result, reading)
+    lines = tuple(_lines(result, reading, distance, bare, move, ends))
+    cut = replace(move, median=_cut(move.median, ends), low=_cut(move.low, ends), high=_cut(move.high, ends))
+    return Verdict(reading, bare, cut, lines)
 
 
-def _lines(result: BareAgainstFletched, reading: float, distance: float, bare: Band, move: Band) -> list[str]:
+@dataclass(frozen=True)
+class _Ends:
+    """How far locators can go [mm], and what is there."""
+
+    low: float
+    high: float
+    below: str
+    above: str
+
+
+def _ends(result: BareAgainstFletched, reading: float) -> _Ends:
+    """Down to square (to the allowed range's end, where they stand below square), up to the allowed range's end."""
+    info = field_info(PATH)
+    low, high = float(info.low or 0.0) / MM - reading, float(info.high or 0.0) / MM - reading
+    square, end = 0.5 * (_shaft(result) - result.nock_height) - reading, "end of the range"
+    if low < square < 0.5 * LITTLE:
+        return _Ends(min(square, 0.0), high, "square", end)
+    return _Ends(low, high, end, end)
+
+
+def _cut(move: float, ends: _Ends) -> float:
+    """A move [mm] that ends where the locators' way does; nan stays."""
+    return min(max(move, ends.low), ends.high) if math.isfinite(move) else move
+
+
+def _lines(
+    result: BareAgainstFletched, reading: float, distance: float, bare: Band, move: Band, ends: _Ends
+) -> list[str]:
     if not math.isfinite(bare.median):
         return ["no result"]
     wanted = result.wanted(distance) / MM
     head = [f"bare about {_height(bare, bare.median / MM)}"]
     if abs(wanted) >= TOLD:
-        head.append(f"(wanted: {wanted:.0f} mm {'high' if wanted > 0.0 else 'low'})")
+        head.append(f"(it should be {wanted:.0f} mm {'high' if wanted > 0.0 else 'low'})")
     if not math.isfinite(move.median):
         return [*head, "no advice: the locators", "do not bring them together"]
     if abs(move.median) < LITTLE:
         close = max(-move.low, move.high) < CLOSE
         advice = ["leave the locators"] if close else ["NOT SURE YET", "rather leave the locators"]
-        return [*head, *advice, _range(move)]
+        return [*head, *advice, *_range(move, ends)]
     up = move.median > 0.0
     way = "UP" if up else "DOWN"
     there = result.crossings(distance)
-    there = there[there == there]
-    agree = f"{int(((there > reading) == up).sum())} of {there.size} bows say {way}"
+    agree = f"{int((there > reading if up else there < reading).sum())} of {bows(result)} bows say {way}"
     unsure = move.low * move.high < 0.0
     to = reading + move.median
     past = to < result.readings[0] - CLOSE or to > result.readings[-1] + CLOSE
+    step = _cut(move.median, ends)
+    if abs(step) < LITTLE:
+        return [*head, "no way to go:", f"they are at {ends.above if up else ends.below} already", agree]
     if past:
         told = [f"rather {way}", PAST] if unsure else [PAST]
     else:
-        size = _size(abs(move.median))
-        told = [f"rather {way} {size}" if unsure else size, _range(move)]
+        size = _size(abs(step))
+        told = [f"rather {way} {size}" if unsure else size, *_range(move, ends)]
     return [*head, "NOT SURE YET" if unsure else f"locators {way}", *told, agree]
 
 
@@ -198,11 +231,15 @@ def _size(move: float) -> str:
     return both_units(move * MM)
 
 
-def _range(move: Band) -> str:
-    def one(value: float) -> str:
-        return f"{abs(value):.1f} {'up' if value > 0.0 else 'down'}"
-
-    return f"90 %: {one(move.low)} to {one(move.high)}"
+def _range(move: Band, ends: _Ends) -> list[str]:
+    """Between which moves the best one lies, in two lines."""
+    steps = [_cut(one, ends) for one in (move.low, move.high)]
+    low, high = (
+        f"{abs(one):.1f} mm {'up' if one > 0.0 else 'down'}" if round(abs(one), 1) else "0.0 mm" for one in steps
+    )
+    below = f"({ends.below}) " if move.low < ends.low else ""
+    above = f" ({ends.above})" if move.high > ends.high else ""
+    return [f"90 %: move between {low}", f"{below}and {high}{above}"]
 
 
 def _shaft(result: BareAgainstFletched) -> float:
@@ -252,15 +289,18 @@ def _bands(ax: Axes, one: Verdict, size: float, half: float, wanted: float) -> N
         Rectangle((-wide, -half), size, 2.0 * half, facecolor=LOOKS["fletched"].color, linewidth=1.4,
                   edgecolor=LOOKS["fletched"].color, zorder=4.0, gid="fletched")
     )  # fmt: skip
-    ax.plot(across, [wanted, wanted], color=INK, linestyle=WANTED, linewidth=1.2, zorder=5.0, gid="wanted")
+    ax.plot(across, [wanted, wanted], zorder=5.0, gid="wanted", **style.WANTED_LINE)
 
 
 def _words(ax: Axes, result: BareAgainstFletched, one: Verdict) -> None:
     """The reading above the face, the verdict below it."""
     from archerysim.equipment.readings import both_units
 
-    today = "\ntoday" if abs(one.reading - result.today) < 0.05 else "\n"
-    ax.set_title(f"reading {both_units(one.reading * MM)}{today}", fontsize=style.TEXT, color=INK)
+    today = abs(one.reading - result.today) < 0.05
+    ax.set_title(
+        f"reading {both_units(one.reading * MM)}\n{'▲ TODAY' if today else ''}", fontsize=style.TEXT, color=INK,
+        fontweight="bold" if today else "normal",
+    )  # fmt: skip
     verdict = next((k for k, line in enumerate(one.lines) if line.startswith(VERDICTS)), len(one.lines))
     for k, line in enumerate(one.lines):
         strong = k == verdict or (k == verdict + 1 and one.lines[verdict].startswith("locators") and line != PAST)
@@ -278,6 +318,6 @@ def _keys() -> list[Any]:
 
     return [
         Patch(color=LOOKS["bare"].color, alpha=FACED, linewidth=0.0, label="bare: 90 % band, its middle a line"),
-        Line2D([], [], color=INK, linestyle=WANTED, linewidth=1.2, label="bare wanted here: drag and mass alone"),
+        Line2D([], [], label=style.WANTED, **style.WANTED_LINE),
         Patch(color=LOOKS["fletched"].color, linewidth=0.0, label="fletched: the sight is set for it"),
     ]

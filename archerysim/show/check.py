@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from archerysim.show.facts import braced_lines, fit_lines, readings_of
-from archerysim.show.text import WIDTH, energy, force, length, pairs, titled, warned, wrapped
+from archerysim.show.text import WIDTH, energy, force, length, pairs, titled, with_warnings, wrapped
 
 if TYPE_CHECKING:
     from archerysim.equipment import Oddity, Setup, Source
@@ -80,7 +80,7 @@ def check_table(setup: Setup, mesh: str | Mesh = "default") -> str:
     )
     if fitted.met:
         lines += titled("The fit", fit_lines(fitted))
-    return "\n".join(lines + warned(curve.warnings))
+    return with_warnings(lines, curve.warnings, len(curve.limits_passed))
 
 
 def _values(given: dict[str, Source], built: Setup, form: str, odd: set[str]) -> list[str]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from archerysim.show.style import INCH, MM
-from archerysim.show.text import columns, force, number, titled, warned, wrapped
+from archerysim.show.text import columns, force, number, titled, with_warnings, wrapped
 
 if TYPE_CHECKING:
     from archerysim.study.explain import Explained
@@ -32,7 +32,7 @@ def explain_table(result: Explained) -> str:
     lines = [f"{result.launch.setup.name}: why the arrow leaves as it does", ""]
     lines += titled("The shot, in the order of time", [line for one in result.told for line in _told(result, one)])
     lines += _why(result)
-    return "\n".join(lines + warned(result.launch.warnings))
+    return with_warnings(lines, result.launch.warnings, len(result.launch.limits_passed))
 
 
 def _told(result: Explained, one: Instant) -> list[str]:
@@ -59,7 +59,7 @@ def _sentence(result: Explained, one: Instant) -> str:
         begin = "The shaft lifts off the rest." + (" It touched it again before." if _again_before(result) else "")
     elif one.name == "rest's support ends":
         travel = filled(result.launch.setup).number("rest.support_travel")
-        begin = f"The arrow has travelled {travel / MM:.0f} mm ({travel / INCH:.1f} in): the rest supports no longer."
+        begin = f"The rest lets go: in the model after {travel / MM:.0f} mm ({travel / INCH:.1f} in) of travel."
         begin += f" It was still pushing with {one.rest:.2f} N." if one.rest > LEAST else " The shaft was off it."
     elif one.name == "shaft on the rest again":
         begin = "The shaft comes down on the rest again: a second strike."

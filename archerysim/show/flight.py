@@ -1,4 +1,4 @@
-"""The flight: heights of nose and tail, and the angle of attack with its swing."""
+"""The flight: heights of point and nock, and the angle of attack with its swing."""
 
 from __future__ import annotations
 
@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from archerysim.shot.quiet import QuietPath
     from archerysim.shot.swing import Swing
 
-OTHERS: tuple[Any, ...] = ((0, (1.2, 1.2)), (0, (6.0, 1.5, 1.2, 1.5)), "-", (0, (4.0, 1.5)))
+NOCK: Any = (0, (1.0, 1.3))
+OTHERS: tuple[Any, ...] = ((0, (6.0, 1.5)), (0, (6.0, 1.5, 1.2, 1.5)))  # of further flights of one kind
 
 
 def flight(
@@ -29,10 +30,10 @@ def flight(
     left_handed: bool = False,
     axes: Any = None,
 ) -> Figure:
-    """Draw heights of nose and tail against distance, a panel a flight, and the angle of attack of all of them.
+    """Draw heights of point and nock against distance, a panel a flight, and the angle of attack of all of them.
 
     The drop is taken away as in `archerysim.show.strips`: level is `archerysim.shot.quiet.quiet_path` of the first
-    fletched flight. In the last panel a bar shows one wavelength of the swing and dashed lines how it dies away,
+    fletched flight. In the last panel a bar shows one wavelength of the swing and thin lines how it dies away,
     where they fit; the numbers stand beside.
 
     Parameters
@@ -75,20 +76,30 @@ def flight(
     for ax in panels:
         ax.set_xlim((far, 0.0) if left_handed else (0.0, far))
     panels[-1].set_xlabel("distance from the bow [m]", fontsize=style.TEXT, color=INK)
-    figure.suptitle(DROP, fontsize=style.TEXT, color=INK, x=0.01, ha="left")
+    figure.suptitle(f"{_heading(flights)}\n{DROP}".strip(), fontsize=style.TEXT, color=INK, x=0.01, ha="left")
     figure.align_ylabels(panels)
     style.foot(figure, [], CAUTION if any(not one.fletched for one in flights) else "")
     return figure
 
 
+def _heading(flights: list[Flight]) -> str:
+    """Bow, reading and distance, each where it is the same for all."""
+    names, readings, far = ({getattr(one, what) for one in flights} for what in ("name", "reading", "distance"))
+    alone = float("nan")
+    return style.heading(
+        names.pop() if len(names) == 1 else "", readings.pop() if len(readings) == 1 else alone,
+        far.pop() if len(far) == 1 else alone,
+    )  # fmt: skip
+
+
 def _heights(ax: Axes, one: Flight, path: QuietPath, name: str) -> None:
-    """Nose and tail of one flight above the path without swing."""
+    """Point and nock of one flight above the path without swing."""
     turn = np.radians(one.pitch)
     color = LOOKS[look_of(one)].color
     ax.axhline(0.0, color=FAINT, linewidth=0.8, zorder=1.0)
     for end, x, y, line, width in (
-        ("nose", one.x + one.nose_ahead * np.cos(turn), one.nose_y, "-", 2.0),
-        ("tail", one.x - one.tail_behind * np.cos(turn), one.tail_y, (0, (2.5, 1.2)), 1.4),
+        ("point", one.x + one.nose_ahead * np.cos(turn), one.nose_y, "-", 2.0),
+        ("nock", one.x - one.tail_behind * np.cos(turn), one.tail_y, NOCK, 1.6),
     ):
         ax.plot(x, (y - path.height(x)) / MM, color=color, linestyle=line, linewidth=width, label=end, gid=end)
     height = round(one.impact_height / MM)
@@ -112,7 +123,11 @@ def _attack(ax: Axes, flights: list[Flight], words: list[str]) -> None:
         )  # fmt: skip
     first = next((one for one in flights if one.fletched), flights[0])
     _marks(ax, first)
-    style.dress(ax, y="[deg]", title="angle of attack: between the shaft and its way, nose up +")
+    style.dress(
+        ax,
+        y="angle [deg]",
+        title="angle of attack: where the shaft points against where it goes; +: point up, tail low",
+    )
     low, high = ax.get_ylim()
     ax.set_ylim(low, high + (0.16 * len(flights) + 0.15) * (high - low))
     style.legend(ax, loc="upper left")
@@ -140,29 +155,28 @@ def _marks(ax: Axes, one: Flight) -> None:
     fall = size * np.exp(-(x - swing.x[0]) / swing.decay_length)
     for sign in (1.0, -1.0):
         ax.plot(
-            x, steady + sign * fall, color=color, linestyle=":", linewidth=1.0, gid="decay", zorder=1.8,
-            label="how it dies away" if sign > 0.0 else None,
+            x, steady + sign * fall, color=color, linewidth=0.8, alpha=0.6, gid="decay", zorder=1.8,
+            label="thin: how the swing dies away" if sign > 0.0 else None,
         )  # fmt: skip
     if swing.x[2] < end:
         low, high = ax.get_ylim()
         level = low - 0.08 * (high - low)
-        ax.set_ylim(low - 0.24 * (high - low), high)
+        ax.set_ylim(low - 0.32 * (high - low), high)
         ax.vlines(
             swing.x[[0, 2]],
             level,
             swing.angle_of_attack[[0, 2]],
-            colors=INK,
-            linestyles=":",
+            colors=color,
             linewidths=0.8,
             zorder=1.7,
         )
         ax.annotate(
             "", (float(swing.x[2]), level), (float(swing.x[0]), level), gid="wavelength",
-            arrowprops={"arrowstyle": "<->", "color": INK, "shrinkA": 0, "shrinkB": 0, "mutation_scale": 9.0},
+            arrowprops={"arrowstyle": "<->", "color": color, "shrinkA": 0, "shrinkB": 0, "mutation_scale": 9.0},
         )  # fmt: skip
         style.note(
             ax, 0.5 * float(swing.x[0] + swing.x[2]), level - 0.03 * (high - low),
-            f"one swing {swing.wavelength:.0f} m", ha="center", va="top",
+            f"one swing {swing.wavelength:.0f} m", ha="center", va="top", color=color,
         )  # fmt: skip
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from archerysim.show.flown import Path, drop_path, ends_of, placed, state_of
+from archerysim.show.flown import drop_path, ends_of, placed, state_of
 from archerysim.show.scene import (
     HUGE,
     LARGE,
@@ -21,11 +22,12 @@ from archerysim.show.scene import (
     one_figure,
     page,
 )
-from archerysim.show.style import FAINT, INK, LOOKS
+from archerysim.show.style import FAINT, INK, LOOKS, reading_words
 
 if TYPE_CHECKING:
     from archerysim.shot.bare import BareDifference
     from archerysim.shot.flight import Flight
+    from archerysim.shot.quiet import QuietPath
 
 LASTS = 8.0  # of the shown flight, about [s]
 FRAMES = 161
@@ -35,7 +37,7 @@ CLOSE_TOP, CLOSE_HEIGHT = 560.0, 130.0
 COLORS = {True: LOOKS["fletched"].color, False: LOOKS["bare"].color}
 DASHES = {  # of the trails of arrows of one kind
     True: ((), (14.0, 6.0), (2.0, 5.0)),
-    False: ((8.0, 4.0), (20.0, 6.0), (4.0, 8.0)),
+    False: ((), (20.0, 6.0), (4.0, 8.0)),
 }
 VANE = np.array([(0.025, 0.0), (0.03, 0.012), (0.05, 0.010), (0.085, 0.0)])  # before the throat, for the picture [m]
 GHOST_STEP = 2.0  # between two shafts that stay to be seen, in arrow lengths
@@ -87,13 +89,17 @@ def flight_scene(
     last = shown[0].distance
     nose = np.max([ends_of(one, time)[:, 1, 0] for one in shown], axis=0)
     phases = ("",) * (time.size - 1) + (_landed(shown, called),)
-    title = f"{', '.join(called)}: {last:g} m"
+    bow, reading = _told(shown, "name"), _told(shown, "reading")
+    title = f"{bow or ', '.join(called)}: {last:g} m"
     samples, labels = _key(shown, called, 150.0 if left_handed else 560.0)
     head = page(
-        Words((20.0, 45.0), (title,), LARGE, bold=True),
-        Words((20.0, 85.0), phases, LARGE),
+        Words((20.0, 35.0), (title,), LARGE, bold=True),
+        Words((20.0, 62.0), (reading_words(reading) if reading else "",), LETTERS),
+        Words((20.0, 93.0), phases, LARGE),
         Words((900.0, 60.0), tuple(f"{x:.1f} m" for x in nose), HUGE, align="right", bold=True),
         Words((1265.0, 60.0), tuple(f"{t:.2f} s" for t in time), HUGE, align="right", bold=True),
+        Words((900.0, 82.0), ("distance of the point",), SMALL, align="right"),
+        Words((1265.0, 82.0), ("time",), SMALL, align="right"),
         *labels,
         lines=samples,
     )
@@ -102,6 +108,12 @@ def flight_scene(
         title=title, time=time, unit="s", phases=phases, panels=(*pictures, head),
         slow=slow or one_figure(LASTS / float(time[-1])), notes=notes,
     )  # fmt: skip
+
+
+def _told(shown: list[Flight], what: str) -> Any:
+    """Name or reading of the bow where it is the same for all flights; else nothing."""
+    found = {getattr(one, what) for one in shown}
+    return found.pop() if len(found) == 1 and found != {math.nan} else None
 
 
 def _several(flights: Any) -> list[Flight]:
@@ -154,7 +166,7 @@ def _key(shown: list[Flight], called: list[str], left: float) -> tuple[tuple[Lin
     return tuple(lines), tuple(words)
 
 
-def _way(shown: list[Flight], called: list[str], path: Path, time: np.ndarray) -> Panel:
+def _way(shown: list[Flight], called: list[str], path: QuietPath, time: np.ndarray) -> Panel:
     """From the bow to the target; up and down enlarged, the shaft's attitude with it."""
     far = shown[0].distance
     left, right = -0.03 * far - 0.3, 1.03 * far + 0.1
@@ -198,7 +210,9 @@ def _way(shown: list[Flight], called: list[str], path: Path, time: np.ndarray) -
     return Panel(WAY, window, tuple(lines), tuple(words), True)
 
 
-def _trail(flight: Flight, name: str, path: Path, time: np.ndarray, color: str, dash: tuple[float, ...]) -> list[Line]:
+def _trail(
+    flight: Flight, name: str, path: QuietPath, time: np.ndarray, color: str, dash: tuple[float, ...]
+) -> list[Line]:
     """The way of the mass centre so far."""
     state = state_of(flight, time)
     upto = np.arange(1, time.size + 1)
@@ -212,6 +226,11 @@ def _ghosts(flight: Flight, end: np.ndarray, time: np.ndarray, color: str) -> li
     frames = [int(np.argmax(nose >= x)) for x in np.arange(nose[0], nose[-1] - 0.5 * step, step)]
     order = np.arange(time.size)
     return [Line("before", end[k], color, 3.0, show=np.where(order > k, 0.3, 0.0), digit=FINE) for k in frames]
+
+
+def _way_of(angle: float) -> str:
+    """Which way an arrow with this angle of attack leans."""
+    return "straight" if angle == 0.0 else "tail low" if angle > 0.0 else "tail high"
 
 
 def _close(shown: list[Flight], called: list[str], time: np.ndarray) -> list[Panel]:
@@ -241,7 +260,7 @@ def _close(shown: list[Flight], called: list[str], time: np.ndarray) -> list[Pan
             *(Line(f"vane, {name}", turned(vane), color, filled=True, digit=FINE) for vane in _vanes(one)),
         ]
         above = window[3] + 10.0 / per_m
-        told = tuple(f"{angle + 0.0:+.1f} deg" for angle in np.round(np.degrees(attack), 1))
+        told = tuple(f"{angle + 0.0:+.1f} deg, {_way_of(angle)}" for angle in np.round(np.degrees(attack), 1))
         words = (
             Words((window[0], above), (f"{name}, x1",), LETTERS, color, bold=True),
             Words((window[1], above), tuple(f"{words_before}{one}" for one in told), LETTERS, align="right"),

@@ -2,53 +2,20 @@
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 if TYPE_CHECKING:
     from archerysim.shot.flight import Flight
+    from archerysim.shot.quiet import QuietPath
 
 
-@dataclass(frozen=True)
-class Path:
-    """The path of an arrow that gravity and drag alone bend, from clear to the target's centre: heights [m] over x."""
+def drop_path(flight: Flight) -> QuietPath:
+    """The path that is subtracted: `archerysim.shot.quiet.quiet_path`, not turned where the target was not reached."""
+    from archerysim.shot.quiet import quiet_path
 
-    x: np.ndarray
-    y: np.ndarray
-
-    def above(self, points: np.ndarray) -> np.ndarray:
-        """Points (..., 2) with their heights counted from the path."""
-        out = points.copy()
-        out[..., 1] -= np.interp(points[..., 0], self.x, self.y)
-        return out
-
-
-def drop_path(flight: Flight) -> Path:
-    """The path that is subtracted: from the flight's clear, gravity and drag alone, turned to end at the centre.
-
-    Where the target was not reached it is not turned.
-    """
-    from archerysim.shot.flight import Start, find_elevation
-    from archerysim.shot.trajectory import course
-
-    state = flight.state(0.0).copy()
-    state[4], state[5] = math.atan2(state[3], state[2]), 0.0
-    start = Start(state, flight.body, flight.nose_ahead, flight.tail_behind)
-    turn = find_elevation(start, flight.distance, _centre(flight), lift=False) if flight.reached else 0.0
-    flown = course(start.at(turn), start.body, nose=-1.0, distance=flight.distance, lift=False)
-    assert flown.state is not None
-    x, y, vx, vy, *_ = flown.state(np.linspace(0.0, flown.end, 801))
-    before = x[0] - 1.5  # the shaft's tail starts behind the mass centre
-    return Path(np.r_[before, x], np.r_[y[0] - 1.5 * vy[0] / vx[0], y])
-
-
-def _centre(flight: Flight) -> float:
-    """Height of the target's centre [m]."""
-    pitch = math.radians(float(flight.pitch[-1]))
-    return float(flight.y[-1]) + flight.nose_ahead * math.sin(pitch) - flight.impact_height
+    return quiet_path(flight, turned=flight.reached)
 
 
 def state_of(flight: Flight, time: np.ndarray) -> np.ndarray:

@@ -8,7 +8,7 @@ import numpy as np
 
 from archerysim.show.facts import reading_lines
 from archerysim.show.style import INCH, MM
-from archerysim.show.text import number, pairs, speed, titled, warned, wrapped
+from archerysim.show.text import number, pairs, speed, titled, with_warnings, wrapped
 
 if TYPE_CHECKING:
     from archerysim.shot.bare import BareDifference
@@ -35,7 +35,7 @@ def flight_table(launch: Launch, flight: Flight, apart: BareDifference, taped: b
     Returns
     -------
     str
-        Ends with the warnings of the launch and the caution about bare shafts.
+        Limits that are passed on top; at the end the other warnings and the caution about bare shafts.
     """
     from archerysim.shot.bare import CAUTION
     from archerysim.shot.warnings import NONE
@@ -66,7 +66,8 @@ def flight_table(launch: Launch, flight: Flight, apart: BareDifference, taped: b
             *wrapped("What touches the rest can turn the arrow: a bare shaft can then lie about the locators."),
             "",
         ]
-    return "\n".join([*lines, *warned([one for one in launch.warnings if one != NONE] + [CAUTION])])
+    told = [one for one in launch.warnings if one != NONE] + [CAUTION]
+    return with_warnings(lines, told, len(launch.limits_passed))
 
 
 def height(value: float) -> str:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import textwrap
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from archerysim.show import style
-from archerysim.show.style import FAINT, INK, LOOKS
+from archerysim.show import style, text
+from archerysim.show.style import FAINT, INK, LOOKS, MM
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -16,13 +15,19 @@ if TYPE_CHECKING:
 
     from archerysim.study.group import Group
     from archerysim.study.groups import LocatorGroups, ReadingGroups
+    from archerysim.study.spread import Ratio
 
-KINDS = (("fletched", "fletched", "arrow"), ("bare", "bare shaft", "clear"))
+KINDS = (("fletched", "fletched"), ("bare", "bare shaft"))
 LEAST = 6.0  # least height of the target shown [cm]
+ASIDE = 0.2  # how far dots are moved sideways at most, of the way between two columns
+GREY = "#8c8c8c"
+OUTSIDE = "No aiming, no wind in it: a real group is wider."
+SLIDING = "No friction in the throat: a real string with one locator lies between its bars and the first row's."
+INTERVAL = "95 %: where the standard deviation would lie with endless shooting."
 
 
 def group(result: Group, axes: Any = None) -> Figure:
-    """Draw a group: a strip of the target, up and down to scale, and the pitch of each shot at clear.
+    """Draw a group: a strip of the target, up and down to scale, and how each shaft leaves the bow.
 
     Parameters
     ----------
@@ -32,41 +37,46 @@ def group(result: Group, axes: Any = None) -> Figure:
     Returns
     -------
     Figure
-        Left: height on the target [cm], a dot a shot; dots are moved sideways only to be seen. Right: pitch against
-        angle of attack at clear [deg].
+        Left: height on the target [cm], a dot a shot; sideways means nothing. Right: pitch against angle of attack at
+        clear [deg].
     """
-    figure, (strip, launch) = style.many_axes(axes, 2, 2, 12.5)
-    for column, (name, words, look) in enumerate(KINDS):
-        _column(strip, column, getattr(result, name), result, name, words, look)
+    new = axes is None
+    figure, (strip, launch) = style.many_axes(axes, 2, 2, 12.5, width_ratios=(1.7, 1.0))
+    for column, (name, words) in enumerate(KINDS):
+        _column(strip, column, getattr(result, name), result, name, words)
     heights = np.concatenate([result.fletched, result.bare])
     _target(strip, heights)
-    strip.set_xlim(-0.5, 1.6)
-    strip.set_xticks([0, 1], [_numbers(result, name, words) for name, words, _ in KINDS])
+    strip.set_xlim(-0.4, 1.55)
+    strip.set_xticks([0, 1], [_numbers(result, name, words) for name, words in KINDS])
     strip.tick_params(axis="x", length=0)
-    style.dress(strip, "", "height above the centre [cm]")
+    style.dress(strip, "", "height above the centre [cm]", "sideways means nothing")
     strip.xaxis.grid(False)
     _launches(launch, result)
-    if axes is None:
+    if new:
         failed = f", {result.failed} without a result" if result.failed else ""
-        figure.suptitle(
-            f"{result.setup.name}: {result.count} shots at {result.distance:g} m, one sight{failed}",
-            fontsize=style.TEXT, color=INK, x=0.01, ha="left",
+        style.head(
+            figure, _bow(result, result.nominal.reading),
+            f"{result.count} shots at {result.distance:g} m, one sight{failed}. {OUTSIDE}",
         )  # fmt: skip
-        _foot(figure, "Bar: one standard deviation either way; up and down only, without aiming and wind.")
+        _foot(figure, f"Bar and ±: one standard deviation. {INTERVAL}")
     return figure
 
 
-def _column(ax: Axes, place: int, heights: np.ndarray, result: Group, name: str, words: str, look: str) -> None:
+def _bow(one: Group, reading: float) -> str:
+    """Name and reading [mm]."""
+    return f"{one.setup.name}, {text.reading(reading * MM)}"
+
+
+def _column(ax: Axes, place: int, heights: np.ndarray, result: Group, name: str, words: str) -> None:
     known = heights[np.isfinite(heights)]
-    order = np.argsort(np.argsort(known, kind="stable"), kind="stable")
-    aside = place + 0.11 * (order % 5 - 2.0)
-    color = LOOKS[look].color
-    ax.plot(aside, known, marker="o", markersize=4.2, linestyle="none", color=color, alpha=0.75,
+    aside = place + ASIDE * np.random.default_rng([result.seed, place]).uniform(-1.0, 1.0, known.size)
+    look = LOOKS[name]
+    ax.plot(aside, known, marker=look.marker, markersize=4.6, linestyle="none", color=look.color, alpha=0.8,
             markeredgecolor="white", markeredgewidth=0.4, gid=f"shots, {words}")  # fmt: skip
     spread = result.spread(name)
     if not np.isfinite(spread.deviation):
         return
-    ax.errorbar([place + 0.36], [spread.mean], yerr=[spread.deviation], color=INK, linewidth=1.4, capsize=4.0,
+    ax.errorbar([place + 0.33], [spread.mean], yerr=[spread.deviation], color=INK, linewidth=1.4, capsize=4.0,
                 marker="_", markersize=7.0, linestyle="none")  # fmt: skip
 
 
@@ -76,8 +86,8 @@ def _numbers(result: Group, name: str, words: str) -> str:
     if not np.isfinite(spread.deviation):
         return words
     return (
-        f"{words}\n± {spread.deviation:.2f} cm\n({spread.low:.2f} to {spread.high:.2f})\nfull spread "
-        f"{spread.full:.1f} cm"
+        f"{words}\n± {spread.deviation:.2f} cm\n95 %: {spread.low:.2f} to {spread.high:.2f} cm\n"
+        f"highest to lowest {spread.full:.1f} cm"
     )
 
 
@@ -92,31 +102,26 @@ def _target(ax: Axes, heights: np.ndarray) -> None:
 
 
 def _launches(ax: Axes, result: Group) -> None:
+    """One dot a shot: it is the same launch with and without fletching."""
     ax.axhline(0.0, color=FAINT, linewidth=0.8, zorder=1.0)
     ax.axvline(0.0, color=FAINT, linewidth=0.8, zorder=1.0)
-    look = LOOKS["arrow"]
-    ax.plot(result.angle_of_attack, result.pitch, marker="o", markersize=4.2, linestyle="none", color=look.color,
-            alpha=0.75, markeredgecolor="white", markeredgewidth=0.4, gid="launches")  # fmt: skip
+    ax.plot(result.angle_of_attack, result.pitch, marker="o", markersize=3.6, linestyle="none", color=GREY,
+            markeredgecolor="white", markeredgewidth=0.4, gid="launches")  # fmt: skip
     clear = result.nominal.clear
-    ax.plot([clear.angle_of_attack], [clear.pitch], marker="+", markersize=11.0, markeredgewidth=1.8, color=INK,
+    ax.plot([clear.angle_of_attack], [clear.pitch], marker="+", markersize=10.0, markeredgewidth=1.8, color=INK,
             linestyle="none", gid="without scatter", zorder=4.0, label="without scatter")  # fmt: skip
     both = (result.angle_of_attack, clear.angle_of_attack), (result.pitch, clear.pitch)
     for values, middle, limits in ((*both[0], ax.set_xlim), (*both[1], ax.set_ylim)):
         known = np.append(values[np.isfinite(values)], [middle, 0.0])
         reach = max(0.06, float(np.ptp(known)) * 0.12)
         limits(float(known.min()) - reach, float(known.max()) + reach)
-    attack, pitch = result.spread("angle_of_attack"), result.spread("pitch")
-    style.dress(ax, "angle of attack at clear [deg]", "pitch at clear, nose up + [deg]")
-    if np.isfinite(pitch.deviation):
-        ax.set_title(
-            f"pitch ± {pitch.deviation:.3f}°, attack ± {attack.deviation:.3f}°", fontsize=style.SMALL, color=INK,
-            loc="left",
-        )  # fmt: skip
+    style.dress(ax, "shaft to its own way [deg]", "shaft to the aim line, nose up + [deg]", "how they leave the bow")
+    ax.locator_params(axis="x", nbins=4)
     style.legend(ax, loc="best")
 
 
 def group_by_reading(result: ReadingGroups, axes: Any = None) -> Figure:
-    """Draw how the scatter changes with the reading, off the best.
+    """Draw how the scatter changes with the reading.
 
     Parameters
     ----------
@@ -126,40 +131,58 @@ def group_by_reading(result: ReadingGroups, axes: Any = None) -> Figure:
     Returns
     -------
     Figure
-        Standard deviations against the reading less the best [mm]: of heights [cm], of the launch [deg]; bars are 95 %
-        intervals. The same hands at every reading, so that differences are surer than the bars.
+        Standard deviations against the reading by the underside [mm]: of heights [cm], of the launch [deg]; bars are
+        95 % intervals. The same hands at every reading, so that differences are surer than the bars.
     """
-    figure, (heights, launch) = style.many_axes(axes, 2, 2, 9.6)
-    rows = (
-        (heights, "cm", (("fletched", "fletched", "arrow"), ("bare", "bare shaft", "clear"))),
-        (launch, "deg", (("pitch", "pitch", "upper"), ("angle_of_attack", "angle of attack", "lower"))),
+    new = axes is None
+    figure, (heights, launch) = style.many_axes(axes, 2, 2, 10.6)
+    for shift, (name, words) in zip((-0.06, 0.06), KINDS, strict=True):
+        look = LOOKS[name]
+        _line(heights, result, name, words, shift, look.line_style, look.marker)
+    angles = (
+        ("pitch", "shaft to the aim line", INK, "-", "s"),
+        ("angle_of_attack", "shaft to its way", GREY, "--", "D"),
     )
-    for ax, unit, lines in rows:
-        for shift, (name, words, look) in zip((-0.06, 0.06), lines, strict=True):
-            _line(ax, result, name, words, look, shift)
-        ax.axvline(0.0, color=FAINT, linewidth=0.9, linestyle=(0, (2.0, 2.0)), zorder=1.0)
+    for shift, (name, words, color, line, marker) in zip((-0.06, 0.06), angles, strict=True):
+        _line(launch, result, name, words, shift, {"color": color, "linestyle": line, "linewidth": 1.4}, marker)
+    for ax in (heights, launch):
+        ax.axvline(result.best, color=FAINT, linewidth=0.9, linestyle=(0, (2.0, 2.0)), zorder=1.0, gid="best")
+        left = result.today >= result.best
+        ax.annotate(
+            f"best: {result.best:.1f} mm", (result.best, 0.0), xycoords=("data", "axes fraction"),
+            xytext=(-4 if left else 4, 5), textcoords="offset points", ha="right" if left else "left",
+            fontsize=style.SMALL, color=INK,
+        )  # fmt: skip
         ax.set_ylim(0.0, 1.28 * ax.get_ylim()[1])
-        style.dress(ax, "reading less the best [mm]", f"standard deviation [{unit}]")
+        if np.isfinite(result.today):
+            style.today(ax, result.today)
         style.legend(ax, loc="upper left")
-    if axes is None:
+    under = "reading by the underside [mm]"
+    style.dress(heights, under, "standard deviation [cm]", "how wide the group is,\nup and down")
+    style.dress(launch, under, "standard deviation [deg]", "how much the launch angle\ndiffers from shot to shot")
+    if new:
         one = next((g for g in result.groups if g is not None), None)
-        told = "" if one is None else f"{one.setup.name}: {one.count} shots each at {one.distance:g} m, the same hands"
-        figure.suptitle(told, fontsize=style.TEXT, color=INK, x=0.01, ha="left")
-        _foot(figure, f"Best reading {result.best:.1f} mm by the underside ({result.how}); bars: 95 % intervals.")
+        if one is not None:
+            told = f"{one.count} shots at {one.distance:g} m each, the same hands. {OUTSIDE}"
+            style.head(figure, f"{one.setup.name}: how wide the groups are by the reading", told)
+        best = f"the best by {result.how!r}" if result.how != "as given" else "the reading asked for"
+        today = f"Triangle: today's reading, {result.today:.1f} mm. " if np.isfinite(result.today) else ""
+        _foot(figure, f"{today}Dotted line: {best}. Bars, {INTERVAL[0].lower()}{INTERVAL[1:]}")
     return figure
 
 
-def _line(ax: Axes, result: ReadingGroups, name: str, words: str, look: str, shift: float) -> None:
+def _line(
+    ax: Axes, result: ReadingGroups, name: str, words: str, shift: float, line: dict[str, Any], marker: str
+) -> None:  # fmt: skip
     kept = [(o, g.spread(name)) for o, g in zip(result.offsets, result.groups, strict=True) if g is not None]
     kept = [(o, s) for o, s in sorted(kept, key=lambda pair: pair[0]) if np.isfinite(s.deviation)]
     if not kept:
         return
-    x = np.array([o for o, _ in kept]) + shift
+    x = result.best + np.array([o for o, _ in kept]) + shift
     y = np.array([s.deviation for _, s in kept])
     error = np.array([[s.deviation - s.low for _, s in kept], [s.high - s.deviation for _, s in kept]])
-    style_of = LOOKS[look]
-    ax.errorbar(x, y, yerr=error, fmt="none", ecolor=style_of.color, elinewidth=0.9, capsize=2.5, alpha=0.7)
-    ax.plot(x, y, marker=style_of.marker, markersize=5.0, label=words, gid=name, **style_of.line_style)
+    ax.errorbar(x, y, yerr=error, fmt="none", ecolor=line["color"], elinewidth=0.9, capsize=2.5, alpha=0.7)
+    ax.plot(x, y, marker=marker, markersize=5.0, label=words, gid=name, **line)
 
 
 def locators_compared(result: LocatorGroups, ax: Axes | None = None) -> Axes:
@@ -173,40 +196,69 @@ def locators_compared(result: LocatorGroups, ax: Axes | None = None) -> Axes:
     Returns
     -------
     Axes
-        Standard deviation [cm] to the right, with its 95 % interval.
+        Standard deviation [cm] to the right, with its 95 % interval, and whether it is told apart from the first
+        fit's by the same hands.
     """
+    from archerysim.show.group_table import fit_words
+
     given = ax is not None
-    ax = style.one_axes(ax, 3.8 + 1.5 * len(result.names))
-    for row, (one, reason) in enumerate(zip(result.groups, result.reasons, strict=True)):
+    ax = style.one_axes(ax, 5.0 + 1.7 * len(result.names))
+    rows = [
+        f"{told}\n(the bow today)" if name == result.today else told
+        for name, told in zip(result.names, fit_words(result), strict=True)
+    ]
+    for row, (name, one, reason) in enumerate(zip(result.names, result.groups, result.reasons, strict=True)):
         if one is None:
-            style.note(ax, 0.0, row, "  no result (see the table)" if reason else "", va="center")
+            style.note(ax, 0.0, row, _why_not(result, row) if reason else "", va="center", linespacing=1.3)
             continue
-        for at, (name, words, look) in zip((-0.2, 0.2), KINDS, strict=True):
-            spread = one.spread(name)
+        for at, (kind, told) in zip((-0.2, 0.2), KINDS, strict=True):
+            spread = one.spread(kind)
             known = row == next(k for k, g in enumerate(result.groups) if g is not None)
-            ax.barh(row + at, spread.deviation, height=0.36, color=LOOKS[look].color, gid=f"{name} {row}",
-                    label=words if known else None)  # fmt: skip
+            ax.barh(row + at, spread.deviation, height=0.36, color=LOOKS[kind].color, gid=f"{kind} {row}",
+                    label=told if known else None)  # fmt: skip
             ax.plot([spread.low, spread.high], [row + at] * 2, color=INK, linewidth=1.2, marker="|", markersize=6.0)
-    ax.set_yticks(range(len(result.names)), result.names)
-    ax.set_ylim(len(result.names) - 0.45, -0.55)
+            if row and result.groups[0] is not None:
+                style.note(ax, spread.high, row + at, f"  {_apart(result.ratio(name, kind))}", va="center")
+    ax.set_yticks(range(len(rows)), rows)
+    ax.set_ylim(len(rows) - 0.45, -0.55)
     first = next((g for g in result.groups if g is not None), None)
-    title = (
-        "" if first is None else f"{first.setup.name}: {first.count} shots each at {first.distance:g} m, the same hands"
-    )
-    style.dress(ax, "standard deviation of the height [cm], with its 95 % interval", title=title)
+    style.dress(ax, "how wide the group is, up and down: standard deviation [cm]")
     ax.yaxis.grid(False)
-    ax.set_xlim(left=0.0)
+    ax.tick_params(axis="y", length=0.0, pad=8.0)
+    ax.set_xlim(left=0.0, right=1.3 * ax.get_xlim()[1])
+    if result.today:
+        ax.plot([0.0], [result.names.index(result.today)], marker=">", markersize=8.0, color=INK, clip_on=False,
+                transform=ax.get_yaxis_transform(), gid="today", zorder=6.0)  # fmt: skip
     if first is not None:
-        style.legend(ax, loc="best")
+        style.legend(ax, loc="lower right")
     if not given:
-        _foot(ax.figure)
+        if first is not None:
+            told = f"{first.count} shots at {first.distance:g} m each, the same hands. {OUTSIDE}"
+            figure: Any = ax.figure
+            style.head(figure, _bow(first, first.nominal.reading), told)
+        words = f"Told apart: from the first row, shot by shot with the same hands, 95 %. Thin bar, {INTERVAL}"
+        if any(change.get("nock.locators.upper_present") is False for change in result.changes):
+            words += f"\n{SLIDING}"
+        _foot(ax.figure, words)
     return ax
 
 
-def _foot(figure: Any, words: str = "") -> None:
+def _apart(ratio: Ratio) -> str:
+    """Whether a group is told apart from the first by the same hands."""
+    if not ratio.told_apart:
+        return "not told apart"
+    return "told apart: wider" if ratio.value > 1.0 else "told apart: narrower"
+
+
+def _why_not(result: LocatorGroups, row: int) -> str:
+    """Why a fit has no bar."""
+    if result.changes[row].get("nock.locators.lower_present") is False:
+        return "  no result: nothing keeps the nock\n  from sliding down the string; do not shoot it so"
+    return "  no result (see the table)"
+
+
+def _foot(figure: Any, words: str) -> None:
     """Words under a picture, with the caution for bare shafts."""
     from archerysim.shot.bare import CAUTION
 
-    lines = [words] if words else []
-    lines += textwrap.wrap(CAUTION, 108)
-    figure.supxlabel("\n".join(lines), fontsize=style.SMALL, color=INK, linespacing=1.25)
+    style.foot(figure, [], f"{words}\n{CAUTION}")

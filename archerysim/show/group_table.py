@@ -27,6 +27,24 @@ FRICTION = (
 FAINT_FEW = "With few shots the standard deviation is itself uncertain: look at its interval before calling one better."
 
 
+def fit_words(result: LocatorGroups) -> list[str]:
+    """What each fit of the locators is, in words; those of the caller's own keep their names."""
+    words = []
+    for name, changes in zip(result.names, result.changes, strict=True):
+        fit = {path.rpartition(".")[2]: value for path, value in changes.items()}
+        if set(fit) != {"place", "gap", "upper_present", "lower_present"}:
+            words.append(name)
+        elif not fit["upper_present"]:
+            words.append("one locator, below the nock")
+        elif not fit["lower_present"]:
+            words.append("one locator, above the nock")
+        elif fit["gap"]:
+            words.append(f"two locators, {fit['gap'] / MM:g} mm of play")
+        else:
+            words.append("two locators touching the nock")
+    return words
+
+
 def group_table(result: Group | ReadingGroups | LocatorGroups) -> str:
     """A group, groups by reading, or locator fits compared, with what their numbers rest on.
 
@@ -135,18 +153,24 @@ def _compared(result: LocatorGroups) -> str:
     first = next((one for one in result.groups if one is not None), None)
     if first is None:
         return "\n".join(titled("No result", [line for reason in result.reasons for line in wrapped(reason)]))
+    words = fit_words(result)
     lines = [f"{_shots(first)}; the sight set anew for each", ""]
-    rows = [(name, *_cells(one)) for name, one in zip(result.names, result.groups, strict=True)]
+    rows = [
+        (f"{told} (today)" if name == result.today else told, *_cells(one))
+        for name, told, one in zip(result.names, words, result.groups, strict=True)
+    ]
     lines += [*columns(rows, ("", *HEADS[0]), ("", *HEADS[1])), ""]
-    told = []
-    for name, one in zip(result.names, result.groups, strict=True):
-        if one is not None and name != result.names[0] and result.groups[0] is not None:
-            told.append((name, *(_ratio(result.ratio(name, q)) for q in ("fletched", "bare", "pitch"))))
-    if told:
-        head = (f"standard deviation over that of {result.names[0]!r}", "fletched", "bare", "pitch")
-        lines += [*columns(told, head), "", "  * the 95 % interval leaves 1 out: told apart with the same hands", ""]
-    lines += [*_legend(), *_lost(result.names, result.reasons)]
-    if any(name.endswith("alone") for name in result.names):
+    ratios = [
+        (told, *(_ratio(result.ratio(name, q)) for q in ("fletched", "bare", "pitch")))
+        for name, told, one in zip(result.names[1:], words[1:], result.groups[1:], strict=True)
+        if one is not None and result.groups[0] is not None
+    ]
+    if ratios:
+        lines += [f"  Standard deviation over that of {words[0]}"]
+        lines += [*columns(ratios, ("", "fletched", "bare", "pitch")), ""]
+        lines += ["  * the 95 % interval leaves 1 out: told apart with the same hands", ""]
+    lines += [*_legend(), *_lost(words, result.reasons)]
+    if any(change.get("nock.locators.upper_present") is False for change in result.changes):
         lines += [*wrapped(FRICTION, "  ", "  "), ""]
     return "\n".join(lines + warned(_all_warnings(result.groups)))
 

@@ -88,6 +88,7 @@ def moving(launch: Launch, frames: int | None = None) -> Moving:
         If the launch has no trace.
     """
     from archerysim.equipment import filled
+    from archerysim.shot.fading import fading
 
     trace, braced = launch.trace, launch.braced
     if trace is None:
@@ -118,13 +119,6 @@ def moving(launch: Launch, frames: int | None = None) -> Moving:
         nock_force=np.interp(time, trace.time, trace.edge_upper + trace.edge_lower),
         rest_force=np.interp(time, trace.time, trace.rest),
     )  # fmt: skip
-
-
-def fading(time: np.ndarray, lasting: np.ndarray, delay: np.ndarray) -> np.ndarray:
-    """Share of each finger's force left: a half cosine from 1 to 0 after its delay, (f, 3)."""
-    since = np.clip((time[:, None] - delay) / lasting, 0.0, 1.0)
-    left: np.ndarray = 0.5 * (1.0 + np.cos(np.pi * since))
-    return left
 
 
 def on_string(launch: Launch, nodes: np.ndarray, at: np.ndarray) -> np.ndarray:

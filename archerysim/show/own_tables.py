@@ -44,7 +44,7 @@ def residual_table(result: DataCompared, most: int = MOST_ROWS) -> str:
         f"Misfit {result.misfit:.2f}: differences over the errors stated; about 1 where model and errors are right.",
         "", "",
     )  # fmt: skip
-    return "\n".join([*lines, "", *warned(grouped(result.said.warnings, "shots"))] if result.said.warnings else lines)
+    return "\n".join([*lines, *_warned(result)])
 
 
 def determined_table(result: OwnFit) -> str:
@@ -83,8 +83,12 @@ def determined_table(result: OwnFit) -> str:
         f"tried" + (f", {result.failed} without a shot" if result.failed else "") + "."
         + ("" if result.converged else " The search was not finished."), "  ", "  ",
     )  # fmt: skip
-    warnings = result.after.said.warnings
-    return "\n".join([*lines, "", *warned(grouped(warnings, "shots"))] if warnings else lines)
+    return "\n".join([*lines, *_warned(result.after)])
+
+
+def _warned(result: DataCompared) -> list[str]:
+    of = "draws and shots" if result.data.draw_force is not None else "shots"
+    return ["", *warned(grouped(result.said.warnings, of))]
 
 
 def _remarks(result: OwnFit) -> list[str]:
@@ -107,10 +111,10 @@ def _remarks(result: OwnFit) -> list[str]:
                     f"{_name(result.estimates[j])} and {_name(result.estimates[i])} can hardly be told apart "
                     f"(correlation {both:+.2f})."
                 )
-    if result.after.misfit > 1.5:
+    if result.widened > 1.5:
         said.append(
             f"The differences are {result.after.misfit:.1f} times the errors stated: model or data miss something, and "
-            "the standard errors were widened by that."
+            f"the standard errors were widened by {result.widened:.1f}."
         )
     return said
 
@@ -145,6 +149,12 @@ def _rows(table: Residuals, most: int) -> list[str]:
             for v, signed in ((table.measured[k], False), (table.computed[k], False), (table.difference[k], True))
         ]
         at = number(from_si(float(table.at[k]), table.along_unit), "", DIGITS[table.along_unit])
-        rows.append((at, *cells, table.left_out.get(k, "")))
-    lines = columns(rows, (f"{table.along} [{table.along_unit}]", "measured", "computed", "difference", ""))
+        place = () if table.distance is None else (_place(float(table.distance[k])),)
+        rows.append((at, *place, *cells, table.left_out.get(k, "")))
+    where = () if table.distance is None else ("at [m]",)
+    lines = columns(rows, (f"{table.along} [{table.along_unit}]", *where, "measured", "computed", "difference", ""))
     return lines if stride == 1 else [*lines, f"  one row in {stride} of {table.at.size}"]
+
+
+def _place(distance: float) -> str:
+    return "clear" if math.isnan(distance) else f"{distance:g}"

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from archerysim.show.motion import Moving, fading
+from archerysim.shot.fading import fading
+from archerysim.show.motion import Moving
 from archerysim.show.scene import SMALL, Line, Panel, Words
 from archerysim.show.style import FAINT, INK, LOOKS
 

@@ -24,13 +24,13 @@ from archerysim.show.scene import (
     page,
     paler,
 )
-from archerysim.show.style import FAINT, INK, LOOKS, MM
+from archerysim.show.style import FAINT, INK, LOOKS, MM, reading_words
 
 if TYPE_CHECKING:
     from archerysim.shot.launch import Launch
 
 LASTS = 8.0  # of the shown shot, about [s]
-BOW = (20.0, 70.0, 560.0, 635.0)
+BOW = (20.0, 88.0, 560.0, 617.0)
 NOCK = (600.0, 130.0, 325.0, 230.0)
 REST = (940.0, 130.0, 325.0, 230.0)
 SWING = (600.0, 405.0, 665.0, 110.0)
@@ -66,8 +66,6 @@ def release_scene(
     ValueError
         If the launch has no trace.
     """
-    from archerysim.shot.warnings import NONE
-
     m = moving(launch, frames)
     pictures: tuple[Panel, ...] = (_bow(launch, m), _near_nock(launch, m), _near_rest(launch, m), _swing(launch, m))
     if left_handed:
@@ -76,6 +74,7 @@ def release_scene(
     rest = tuple("rest, enlarged" if on else "rest: supports no longer" for on in m.supports)
     head = page(
         Words((20.0, 45.0), (f"{launch.setup.name}: the release",), LARGE, bold=True),
+        Words((20.0, 76.0), (reading_words(launch.reading),), LETTERS),
         Words((1265.0, 60.0), tuple(f"{1e3 * t:.1f} ms" for t in m.time), HUGE, align="right", bold=True),
         Words((600.0, 60.0), phases, LARGE),
         Words((600.0, 119.0), ("nock, enlarged",), LETTERS),
@@ -85,8 +84,20 @@ def release_scene(
     return Scene(
         title=f"{launch.setup.name}: the release", time=m.time, unit="ms", phases=phases,
         panels=(*pictures, *rows(m.time, forces), head), slow=slow or one_figure(LASTS / float(m.time[-1])),
-        notes=tuple(one for one in launch.warnings if one != NONE),
+        notes=_notes(launch),
     )  # fmt: skip
+
+
+def _notes(launch: Launch) -> tuple[str, ...]:
+    """The launch's warnings; what they say of the rest touched again in one sentence."""
+    from archerysim.shot.warnings import AGAIN, NONE, SUPPRESSED
+
+    told = [one for one in launch.warnings if one != NONE and not one.startswith((AGAIN, SUPPRESSED))]
+    if len(told) + (NONE in launch.warnings) == len(launch.warnings):
+        return tuple(told)
+    at = 1e3 * launch.second_strike_at
+    what = f"touches the rest again at {at:.0f} ms" if np.isfinite(at) else "would touch the rest again, had it stayed"
+    return (*told, f"In this computation the shaft {what}; how a real shaft fares, powder on the rest tells.")
 
 
 def _phases(launch: Launch, m: Moving) -> tuple[str, ...]:
@@ -99,9 +110,9 @@ def _phases(launch: Launch, m: Moving) -> tuple[str, ...]:
         elif k == m.time.size - 1:
             found.append("clear")
         elif time > launch.separation.time:
-            found.append("string has let go")
+            found.append("arrow is off the string")
         else:
-            found.append("string pushes" if gone[k] else "fingers let go")
+            found.append("bow drives the arrow" if gone[k] else "fingers let go")
     return tuple(found)
 
 
@@ -200,6 +211,7 @@ def _near_nock(launch: Launch, m: Moving) -> Panel:
         Words((3.0 - half[0], half[1] - 6.5), ("string",), SMALL, STRING),
         Words((3.0 - half[0], 3.0 - half[1]), tuple("fingers" if one.any() else "" for one in m.held), SMALL),
         Words((half[0] - 3.0, 12.0), ("arrow",), SMALL, ARROW, "right"),
+        Words((9.0, 5.0), ("locators",), SMALL),
     )
     return Panel(NOCK, window, (*lines, bar), (words, *names), True)
 
@@ -243,7 +255,9 @@ def _swing(launch: Launch, m: Moving) -> Panel:
     )
     text = f"the arrow against its line at full draw, up-down x{times}"
     words = Words((left, window[3] + 9.0 / per_mm / times), (text,), LETTERS)
-    return Panel(SWING, window, lines, (words,), True)
+    dot = "dot: where the shaft's axis lies when it just touches the rest"
+    below = Words((left, window[2] - 19.0 / per_mm / times), (dot,), SMALL, LOOKS["rest"].color)
+    return Panel(SWING, window, lines, (words, below), True)
 
 
 def _four(window: tuple[float, ...]) -> tuple[float, float, float, float]:

@@ -10,7 +10,20 @@ from archerysim.show.check import check_table
 from archerysim.show.facts import braced_lines, fit_lines, reading_lines, readings_of
 from archerysim.show.style import FOOT_POUND, INCH, MM, POUND
 from archerysim.show.sweep import PANELS
-from archerysim.show.text import columns, energy, force, grouped, length, number, pairs, speed, titled, warned, wrapped
+from archerysim.show.text import (
+    columns,
+    energy,
+    force,
+    grouped,
+    length,
+    number,
+    pairs,
+    speed,
+    titled,
+    warned,
+    with_warnings,
+    wrapped,
+)
 from archerysim.show.varied import READING, Along, columns_of, event_names, values_of, varied
 
 if TYPE_CHECKING:
@@ -109,7 +122,7 @@ def launch_table(launch: Launch) -> str:
     lines += titled("Energy", _energy(launch))
     if launch.events:
         lines += titled("On the way", [f"  {event}" for event in launch.events])
-    return "\n".join(lines + warned(launch.warnings))
+    return with_warnings(lines, launch.warnings, len(launch.limits_passed))
 
 
 def energy_table(launch: Launch) -> str:
@@ -151,8 +164,8 @@ def brace_table(fit: Fit, braced: Braced) -> str:
     lines += titled("Locators, by the square", readings_of(full, braced))
     if fit.met:
         lines += titled("The fit", fit_lines(fit))
-    told = [*warnings.limits_at_brace(full, braced).values(), *warnings.of_bow(full, braced)]
-    return "\n".join(lines + warned(told or [warnings.NONE]))
+    passed = [*warnings.limits_at_brace(full, braced).values()]
+    return with_warnings(lines, [*passed, *warnings.of_bow(full, braced)] or [warnings.NONE], len(passed))
 
 
 def draw_table(curve: DrawCurve) -> str:
@@ -170,7 +183,8 @@ def draw_table(curve: DrawCurve) -> str:
     lines = [f"{curve.setup.name}: drawing the bow", ""]
     lines += columns(rows, ("draw length", "", "force", "", "stored", ""))
     full = f"{length(curve.draw_length[-1])}: {force(curve.force[-1])}, {energy(curve.energy[-1])} stored"
-    return "\n".join([*lines, "", f"At full draw {full}", "", *warned(curve.warnings)])
+    lines += ["", f"At full draw {full}", ""]
+    return with_warnings(lines, curve.warnings, len(curve.limits_passed))
 
 
 def sweep_table(dataset: xarray.Dataset) -> str:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.show import style
-from archerysim.show.apart import convention
+from archerysim.show.apart import WHY, convention
 from archerysim.show.style import FAINT, INK, LOOKS, MM
 
 if TYPE_CHECKING:
@@ -27,8 +27,9 @@ SIDE = 2.6  # left and right of the panels in a new figure [cm]
 TALLEST, LEAST = 4.6, 1.3  # of a panel [cm]
 APART = 1.5  # places of the shaft stand this many shaft lengths apart, or further
 MOST = 16  # places
-MARGIN = 0.024  # of the distance, behind the target
-TRUE = 0.55  # height of the strip that is not enlarged [cm]
+MARGIN = 0.055  # of the distance, behind the target
+TRUE = 0.8  # height of the strip that is not enlarged [cm]
+THIN = 1.0  # line of a balance point's path [pt]
 VANE = 0.3  # share of the shaft drawn thick for the fletching, for the picture only
 ONE = "Heights are those of one computed bow; the target card shows how sure they are."
 DROP = "drop taken away: level is the path of an arrow without swing, from the bow to the centre"
@@ -98,7 +99,7 @@ def strips(
         spare = 0.5 * (LEAST * long / (room * times) - (high - low))
         low, high = low - spare, high + spare
     height = times * (high - low) * room / long
-    figure, panels, plain = _panels(axes, len(rows), height)
+    figure, plain, panels = _panels(axes, len(rows), height)
     for ax, row in zip(panels, rows, strict=True):
         style.dress(ax, y="height [mm]", title=row.words, grid=False)
         if row.flights:
@@ -113,25 +114,27 @@ def strips(
     panels[-1].set_xlabel("distance from the bow [m]", fontsize=style.TEXT, color=INK)
     if plain is not None:
         last = drawn[-1]
-        _true(plain, last, paths[id(last)], (left, right), left_handed)
-    _head(figure, flown, drawn, times, left_handed)
+        _true(plain, last, paths[id(last)], (left, right), left_handed, times)
+    _head(figure, flown, drawn, times)
     return figure
 
 
-def _panels(axes: Any, count: int, height: float) -> tuple[Figure, list[Axes], Axes | None]:
-    """The given axes, or those of a new figure with one more for the strip that is not enlarged."""
+def _panels(axes: Any, count: int, height: float) -> tuple[Figure, Axes | None, list[Axes]]:
+    """The given axes, or those of a new figure after one for the strip that is not enlarged."""
     if axes is not None:
         figure, panels = style.many_axes(axes, count, 1, height)
-        return figure, panels, None
-    figure = style.new_figure(count * (height + 1.0) + 5.5)
-    ratios = [*([height] * count), TRUE]
+        return figure, None, panels
+    figure = style.new_figure(count * (height + 1.0) + 6.6)
+    ratios = [TRUE, *([height] * count)]
     made = list(figure.subplots(count + 1, 1, squeeze=False, gridspec_kw={"height_ratios": ratios}).ravel())
-    return figure, made[:-1], made[-1]
+    return figure, made[0], made[1:]
 
 
-def _true(ax: Axes, row: Strip, path: QuietPath, limits: tuple[float, float], left_handed: bool) -> None:
+def _true(ax: Axes, row: Strip, path: QuietPath, limits: tuple[float, float], left_handed: bool, times: float) -> None:
     """One strip as it really is: up-down as along."""
-    style.dress(ax, title="the last one as it really looks: not enlarged", grid=False)
+    below = f"; below: up-down ×{times:g}" if times != 1.0 else ""
+    which = row.words.partition(":")[0]
+    style.dress(ax, title=f"{which} as it really looks, not enlarged{below}".strip(), grid=False)
     for flight in row.flights:
         tail, nose = ends(flight, path, places(flight))
         for (x0, y0), (x1, y1) in zip(tail.T, nose.T, strict=True):
@@ -179,12 +182,20 @@ def strips_of(flown: Any, labels: Sequence[str] | None) -> list[Strip]:
         ]
     else:
         sets = [tuple(one) if isinstance(one, Sequence) else (one,) for one in flown]
-        rows = [Strip("", tuple(sorted(one, key=lambda flight: not flight.fletched))) for one in sets]
+        rows = [Strip(_own_words(one), tuple(sorted(one, key=lambda flight: not flight.fletched))) for one in sets]
     if labels is None:
         return rows
     if len(labels) != len(rows):
         raise ValueError(f"labels: {len(labels)} given, {len(rows)} wanted; give one for each strip")
     return [replace(row, words=words) for words, row in zip(labels, rows, strict=True)]
+
+
+def _own_words(flights: tuple[Flight, ...]) -> str:
+    """The reading of flights that have the same one."""
+    from archerysim.equipment.readings import both_units
+
+    reading = {one.reading for one in flights}
+    return f"reading {both_units(reading.pop() * MM)}" if len(reading) == 1 and math.isfinite(min(reading)) else ""
 
 
 def reading_words(flown: Flights, row: Any) -> str:
@@ -193,7 +204,7 @@ def reading_words(flown: Flights, row: Any) -> str:
 
     words = f"reading {both_units(row.reading * MM)}"
     if abs(row.reading - flown.today) < 0.05:
-        words += ", today"
+        words += ", ▲ today"
     if row.reason:
         return f"{words}: no flight"
     size = round(row.apart / MM)
@@ -242,13 +253,13 @@ def _fitting(plain: float) -> float:
 def _strip(ax: Axes, row: Strip, path: QuietPath, scale: float, left_handed: bool) -> None:
     """Shafts of one strip, the level line and the target; ``scale`` in points of the page for a metre along."""
     far = row.flights[0].distance
-    ax.axhline(0.0, color=FAINT, linewidth=0.8, zorder=1.0, gid="path without swing")
+    ax.plot([-1.0, far], [0.0, 0.0], color=FAINT, linewidth=0.8, zorder=1.0, gid="path without swing")
     ax.axvline(far, color=INK, linewidth=1.2, zorder=1.5, gid="target")
     for flight in row.flights:
         name = look_of(flight)
         color = LOOKS[name].color
         ax.plot(
-            flight.x, flight.y - path.height(flight.x), color=color, linewidth=0.7, alpha=0.55, zorder=2.0,
+            flight.x, flight.y - path.height(flight.x), color=color, linewidth=THIN, alpha=0.7, zorder=2.0,
             gid=f"{name} path",
         )  # fmt: skip
         tail, nose = ends(flight, path, places(flight))
@@ -265,34 +276,34 @@ def _strip(ax: Axes, row: Strip, path: QuietPath, scale: float, left_handed: boo
                     solid_capstyle="butt", gid="fletching",
                 )  # fmt: skip
         ax.plot(
-            nose[0], nose[1], linestyle="none", marker="o", markersize=2.4, color=INK, zorder=5.0, gid=f"{name} nose"
+            nose[0], nose[1], linestyle="none", marker="o", markersize=2.4, color=INK, zorder=5.0, gid=f"{name} point"
         )
 
     if math.isfinite(row.wanted):
-        ax.plot([far * (1.0 + 0.5 * MARGIN)], [row.wanted], zorder=6.0, gid="wanted", **_wanted(left_handed))
+        behind = [far * (1.0 + 0.1 * MARGIN), far * (1.0 + 0.95 * MARGIN)]
+        ax.plot(behind, [row.wanted] * 2, zorder=6.0, gid="wanted", **style.WANTED_LINE)
 
 
-def _wanted(left_handed: bool) -> dict[str, Any]:
-    """How the place is marked where a bare shaft is wanted."""
-    marker = ">" if left_handed else "<"
-    return {"linestyle": "none", "marker": marker, "markersize": 5.0, "color": LOOKS["bare"].color}
-
-
-def _head(figure: Figure, flown: Any, drawn: list[Strip], times: float, left_handed: bool) -> None:
+def _head(figure: Figure, flown: Any, drawn: list[Strip], times: float) -> None:
     """Name, enlargement, what was taken away; the legend below; the caution where a bare shaft is drawn."""
     from matplotlib.lines import Line2D
 
     from archerysim.shot.bare import CAUTION
 
-    dot: Any = Line2D([], [], linestyle="none", marker="o", markersize=3.0, color=INK, label="its point")
+    dot: Any = Line2D([], [], linestyle="none", marker="o", markersize=3.0, color=INK, label="point")
     looks = round(math.degrees(math.atan(times * math.tan(math.radians(1.0)))))
-    name = f"{flown.name}, {flown.distance:g} m.  " if hasattr(flown, "rows") else ""
+    one = drawn[0].flights[0]
+    names = {flight.name for row in drawn for flight in row.flights}
+    far = {flight.distance for row in drawn for flight in row.flights}
+    name = style.heading(one.name if len(names) == 1 else "", distance=one.distance if len(far) == 1 else math.nan)
     size = f"up-down ×{times:g}"
-    lean = f" (a lean of 1° looks like {looks}°)" if looks > 1 else ""
-    which = f"\n{convention(flown.nock_height)}" if hasattr(flown, "rows") else ""
-    figure.suptitle(
-        f"{name}{size}{lean}\n{DROP}{which}", fontsize=style.TEXT, color=INK, x=0.01, ha="left", linespacing=1.4
-    )
+    size += f" (a lean of 1° looks like {looks}°)" if looks > 1 else ""
+    head = [f"{name}.  {size}" if name else size, DROP]
+    if hasattr(flown, "rows"):
+        head.append(convention(flown.nock_height))
+    elif any(row.words.startswith("reading") for row in drawn):
+        head.append("readings to the underside of the nock")
+    figure.suptitle("\n".join(head), fontsize=style.TEXT, color=INK, x=0.01, ha="left", linespacing=1.4)
     shown = {look_of(one) for row in drawn for one in row.flights}
     handles = [
         Line2D([], [], color=LOOKS[name].color, linewidth=3.0, label=name)
@@ -300,6 +311,10 @@ def _head(figure: Figure, flown: Any, drawn: list[Strip], times: float, left_han
         if name in shown
     ]
     handles.append(dot)
-    if any(math.isfinite(row.wanted) for row in drawn):
-        handles.append(Line2D([], [], label="bare wanted here: drag and mass alone", **_wanted(left_handed)))
-    style.foot(figure, handles, f"{ONE}\n{CAUTION}" if "bare" in shown else "")
+    first = LOOKS[look_of(one)].color
+    handles.append(Line2D([], [], color=first, linewidth=THIN, label="thin line: path of the balance point"))
+    wanted = any(math.isfinite(row.wanted) for row in drawn)
+    if wanted:
+        handles.append(Line2D([], [], label=style.WANTED, **style.WANTED_LINE))
+    words = [*([WHY] if wanted else []), *([ONE, CAUTION] if "bare" in shown else [])]
+    style.foot(figure, handles, "\n".join(words), columns=3)

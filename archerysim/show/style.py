@@ -64,9 +64,26 @@ LOOKS = {
     "locators": Look("#f0e04c", "-", 5.0, "s"),
     "separation": Look("#5aa9e6", (0, (3.0, 1.5)), 1.6, "s"),
     "clear": Look("#a3122b", "-", 1.8, "o"),
-    "fletched": Look("#4f3fc4", "-", 1.8, "o"),
-    "bare": Look("#ff7a5c", (0, (4.0, 1.5)), 1.8, "D"),
+    "fletched": Look("#4f3fc4", "-", 2.2, "o"),
+    "bare": Look("#ff7a5c", "-", 1.6, "D"),
 }
+WANTED = "where the bare shaft should land"
+WANTED_LINE: dict[str, Any] = {"color": INK, "linestyle": (0, (2.0, 1.2)), "linewidth": 1.4}
+TODAY: dict[str, Any] = {"color": INK, "linestyle": "none", "marker": "^", "markersize": 9.0}
+
+
+def reading_words(reading: float) -> str:
+    """A reading by the underside [mm] in words."""
+    from archerysim.equipment.readings import both_units
+
+    return f"reading {both_units(reading * MM)} by the underside"
+
+
+def heading(name: str, reading: float = float("nan"), distance: float = float("nan")) -> str:
+    """The bow, its reading by the underside [mm] and the target's distance [m], as far as they are known."""
+    told = [reading_words(reading)] if np.isfinite(reading) else []
+    told += [f"{distance:g} m"] if np.isfinite(distance) else []
+    return ": ".join(part for part in (name, ", ".join(told)) if part)
 
 
 def new_figure(height: float) -> Figure:
@@ -175,6 +192,21 @@ def foot_height(handles: int, words: str = "", columns: int = 4) -> float:
 def _folded(words: str, wide: float) -> list[str]:
     """Lines of small text for a picture so wide [cm]."""
     return [line for part in words.splitlines() for line in textwrap.wrap(part, int(LETTERS * wide))]
+
+
+def head(figure: Figure, *lines: str) -> None:
+    """Title lines of a whole picture, at the left, each wrapped to the picture's width."""
+    wide = int(LETTERS * SMALL / TEXT * float(figure.get_figwidth()) / CENTIMETRE)
+    text = "\n".join(part for line in lines for part in textwrap.wrap(line, wide))
+    figure.suptitle(text, fontsize=TEXT, color=INK, x=0.01, ha="left", linespacing=1.3)
+
+
+def today(ax: Axes, value: float) -> None:
+    """Today's value: a black triangle on the axis below."""
+    ax.plot(
+        [value], [0.0], transform=ax.get_xaxis_transform(), marker="^", markersize=8.0, color=INK, linestyle="none",
+        clip_on=False, zorder=6.0, gid="today",
+    )  # fmt: skip
 
 
 def note(ax: Axes, x: float, y: float, text: str, **more: Any) -> Any:

@@ -32,6 +32,13 @@ def speed(value: float) -> str:
     return f"{value:.2f} m/s ({value / FOOT:.1f} fps)"
 
 
+def reading(value: float) -> str:
+    """A locator height [m] in mm and sixteenths of an inch, with the way it is told."""
+    from archerysim.equipment.readings import both_units
+
+    return f"reading {both_units(value)} by the underside"
+
+
 def number(value: float, unit: str, digits: int, signed: bool = False) -> str:
     """A number with its unit; a dash where there is none."""
     if not math.isfinite(value):
@@ -82,6 +89,13 @@ def warned(warnings: Iterable[str]) -> list[str]:
     for one in warnings:
         lines += wrapped(one, "  ! ", "    ")
     return lines
+
+
+def with_warnings(lines: Sequence[str], warnings: Sequence[str], passed: int) -> str:
+    """A page: the first ``passed`` warnings, of limits, on top; then the lines; then the other warnings."""
+    top = [*warned(warnings[:passed]), ""] if passed else []
+    rest = warned(warnings[passed:]) if len(warnings) > passed else []
+    return "\n".join([*top, *lines, *rest])
 
 
 def grouped(texts: Sequence[str], of: str) -> list[str]:

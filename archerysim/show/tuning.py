@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING
 
 from archerysim.show.facts import reading_lines
 from archerysim.show.style import MM
-from archerysim.show.text import number, pairs, titled, warned, wrapped
+from archerysim.show.text import number, pairs, titled, with_warnings, wrapped
 
 if TYPE_CHECKING:
     from archerysim.shot.launch import Launch
     from archerysim.study.tune import Tuned
 
 READING = "nock.locators.reading"
+WEIGHT = "bow.draw_weight"
 OF = {"mm": "on the target", "deg": "at clear", "rad/s": "at clear"}
 LIES = (
     "The shaft touches the rest on its way out there: a bare shaft can then lie about the locators. Start high, come "
@@ -48,7 +49,8 @@ def tune_table(tuned: Tuned, today: float, distance: str = "", crawls: tuple[str
         lines += titled("Other aims would have said", pairs(said))
     if tuned.touches_rest:
         lines += [*wrapped(LIES), ""]
-    return "\n".join([*lines, *warned(_cautions(tuned.launch, (tuned.aim, *tuned.others)))])
+    told = _cautions(tuned.launch, (tuned.aim, *tuned.others), tuned.path == WEIGHT and tuned.value > today)
+    return with_warnings(lines, told, len(tuned.launch.limits_passed))
 
 
 def two_table(
@@ -82,7 +84,8 @@ def two_table(
     )
     if launch.events:
         lines += [*wrapped(LIES), ""]
-    return "\n".join([*lines, *warned(_cautions(launch, aims))])
+    heavier = values.get(WEIGHT, 0.0) > today.get(WEIGHT, 0.0)
+    return with_warnings(lines, _cautions(launch, aims, heavier), len(launch.limits_passed))
 
 
 def _words(path: str) -> str:
@@ -109,16 +112,26 @@ def _move(path: str, value: float, today: float, unit: str) -> str:
 
 def _sure(tuned: Tuned, today: float) -> list[str]:
     low, high = tuned.window
-    ends = [number(end, "", 2) if math.isfinite(end) else "beyond the range" for end in (low, high)]
     inside = (not low > today) and (not high < today)
     unit = tuned.unit
     rows = [
-        ("still good", f"{ends[0]} to {ends[1]} {unit}".rstrip() + f": within {tuned.size:.3g} {tuned.measure_unit} "
+        ("still good", _span(low, high, unit) + f": within {tuned.size:.3g} {tuned.measure_unit} "
          f"{OF[tuned.measure_unit]}"),
         ("today", f"{today:.4g} {unit}".rstrip() + (", inside" if inside else ", outside")),
         ("slope", f"{tuned.slope:+.3g} {tuned.measure_unit} {OF[tuned.measure_unit]} for 1 {unit} more".rstrip()),
     ]  # fmt: skip
     return pairs(rows)
+
+
+def _span(low: float, high: float, unit: str) -> str:
+    """From one end of a window to the other; nan where it is open within the range."""
+    if math.isnan(low) and math.isnan(high):
+        return "all of the range"
+    if math.isnan(low):
+        return f"up to {high:.2f} {unit}".rstrip()
+    if math.isnan(high):
+        return f"from {low:.2f} {unit} on".replace("  ", " ")
+    return f"{low:.2f} to {high:.2f} {unit}".rstrip()
 
 
 def _other(tuned: Tuned, value: float) -> str:
@@ -129,12 +142,14 @@ def _other(tuned: Tuned, value: float) -> str:
     return both_units(value * MM) if tuned.path == READING else f"{value:.4g} {tuned.unit}".rstrip()
 
 
-def _cautions(launch: Launch, aims: tuple[str, ...]) -> list[str]:
-    """Warnings of the launch; the bare shafts' caution where an aim speaks of them."""
+def _cautions(launch: Launch, aims: tuple[str, ...], heavier: bool = False) -> list[str]:
+    """Warnings of the launch; the cautions of bare shafts and of more draw weight where they are spoken of."""
     from archerysim.shot.bare import CAUTION
-    from archerysim.shot.warnings import NONE
+    from archerysim.shot.warnings import MORE_WEIGHT, NONE
 
     told = [one for one in launch.warnings if one != NONE]
+    if heavier:
+        told.append(MORE_WEIGHT)
     if any(aim.startswith("bare") for aim in aims):
         told.append(CAUTION)
     return told or [NONE]

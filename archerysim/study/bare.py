@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
+from archerysim.equipment.quantity import several
 from archerysim.shot.errors import ShotError
 from archerysim.shot.fit import fit
 from archerysim.shot.flight import DISTANCE, fly, sight_elevation
@@ -23,9 +24,9 @@ from archerysim.study.held import Base, base_of
 from archerysim.study.inputs import inputs_from, moved_together, quasi_normal, usual_inputs
 from archerysim.study.progress import watched
 from archerysim.study.tuned import PATH, at_reading
-from archerysim.study.workers import WorkerPool, cores
+from archerysim.study.workers import WorkerPool, cores, how_many
 
-STEPS = (-4e-3, -2e-3, 0.0, 2e-3, 4e-3)  # [m] from today's reading to those shot by default
+STEPS = (-6e-3, -4e-3, -2e-3, 0.0, 2e-3, 4e-3)  # [m] from today's reading to those shot by default
 DISTANCES = ("18 m", "30 m", "50 m")
 
 
@@ -75,8 +76,8 @@ def bare_against_fletched(
         Measured or built.
     readings : str or sequence, optional
         By the underside, as the square shows them: a range in words ("4 mm:12 mm:4 mm"), texts with units, or
-        numbers in m. Default: today's, and 2 and 4 mm less and more. How far the square can be off is one of the
-        uncertain inputs.
+        numbers in m. Default: every 2 mm from 6 mm under today's to 4 mm above. How far the square can be off is
+        one of the uncertain inputs.
     distances : sequence of str or float
         Texts with units, or numbers in m.
     draws : int
@@ -108,12 +109,10 @@ def bare_against_fletched(
     direction. Where it hits moves bare and fletched together: their difference is that with a sight of its own
     within a thousandth.
     """
-    wanted = [distances] if isinstance(distances, (str, int, float)) else list(distances)
-    far = tuple(float(DISTANCE.read("distances", one)) for one in wanted)  # type: ignore[arg-type]
+    far = tuple(float(DISTANCE.read("distances", one)) for one in several(distances))  # type: ignore[arg-type]
     if not far or len(set(far)) < len(far):
         raise SetupError("distances", "none is given, or one twice", 'Give for example ("18 m", "30 m")')
-    if workers is not None and workers < 1:
-        raise SetupError("workers", f"{workers} is not a number of processes", "Give 1 or more")
+    how_many(workers, 1)
     base = base_of(setup, None, mesh)
     if setup.nock.locators.reading is None:  # tied at a place: what the square shows there
         setup = setup.replace(**{PATH: base.reading, "nock.locators.convention": "underside"})

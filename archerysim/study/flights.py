@@ -138,7 +138,9 @@ def flights(
 
 
 def readings_of(setup: Setup, readings: Any, today: float, steps: tuple[float, ...]) -> tuple[float, ...]:
-    """Readings by the underside [m], as given, or today's and those some steps [m] away, within the allowed range.
+    """Readings by the underside [m], as given, or today's and those some steps [m] away.
+
+    The latter stay within the allowed range, and not under the square unless today's is.
 
     Raises
     ------
@@ -146,7 +148,8 @@ def readings_of(setup: Setup, readings: Any, today: float, steps: tuple[float, .
     """
     if readings is None:
         info = field_info(PATH)
-        inside = np.clip(today + np.array(steps), info.low, info.high)
+        lowest = max(info.low or 0.0, min(0.0, today))
+        inside = np.clip(today + np.array(steps), lowest, info.high)
         return tuple(float(one) for one in np.unique(inside))
     values = axis_of(PATH, readings, setup).values
     if not values:

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
+from archerysim.equipment.quantity import whole_number
 from archerysim.shot.bare import CAUTION
 from archerysim.shot.flight import DISTANCE, fly, sight_elevation
 from archerysim.shot.launch import Launch
@@ -162,21 +163,20 @@ def group(
     ShotError
         Where the shot without scatter fails.
     """
-    checked(n, seed)
+    checked(n, seed, workers)
     return shoot_group(base_of(setup, None, mesh), n, scatter or Scatter(), distance, seed, workers, progress)
 
 
-def checked(n: int, seed: int) -> None:
-    """Refuse a number of shots or a seed that makes no sense.
+def checked(n: int, seed: int, workers: int | None) -> None:
+    """Refuse numbers of shots and workers and a seed that make no sense.
 
     Raises
     ------
     SetupError
     """
-    if isinstance(n, bool) or not isinstance(n, int) or not 2 <= n <= MOST:
-        raise SetupError("n", f"{n!r} is not a number of shots", f"Give 2 to {MOST}")
-    if isinstance(seed, bool) or not isinstance(seed, int) or seed < 0:
-        raise SetupError("seed", f"{seed!r} is not a seed", "Give a whole number from 0 up")
+    whole_number("n", n, "a number of shots", 2, MOST)
+    whole_number("seed", seed, "a seed", 0)
+    how_many(workers, n)
 
 
 def shoot_group(

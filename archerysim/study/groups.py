@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from archerysim.equipment import Setup, SetupError, filled
-from archerysim.equipment.units import to_si
+from archerysim.equipment.quantity import in_si, several
 from archerysim.shot.errors import ShotError
 from archerysim.shot.mesh import Mesh
 from archerysim.study.group import Group, Progress, at, checked, shoot_group
@@ -41,6 +42,8 @@ class ReadingGroups:
         None where the shot without scatter fails.
     reasons : tuple of str
         Why there is no group; empty where there is one.
+    today : float
+        Reading of the bow as it was given, by the underside [mm].
     """
 
     best: float
@@ -48,6 +51,7 @@ class ReadingGroups:
     offsets: tuple[float, ...]
     groups: tuple[Group | None, ...]
     reasons: tuple[str, ...]
+    today: float = math.nan
 
 
 def group_by_reading(
@@ -82,8 +86,8 @@ def group_by_reading(
     ------
     SetupError, ShotError
     """
-    checked(n, seed)
-    away = [_metres("offsets", offset) for offset in offsets]
+    checked(n, seed, workers)
+    away = [in_si("offsets", offset, "mm") for offset in several(offsets)]
     if not away:
         raise SetupError("offsets", "holds no reading", "Give at least one, as 0 mm")
     base = base_of(setup, None, mesh)
@@ -91,7 +95,7 @@ def group_by_reading(
     if best is None:
         middle, how = 1e-3 * nil_reading(base.built, base.mesh).reading, "no angle of attack at clear"
     else:
-        middle = _metres("best", best)
+        middle = in_si("best", best, "mm")
     found: list[Group | None] = []
     reasons = []
     for offset in away:
@@ -101,7 +105,9 @@ def group_by_reading(
         )  # fmt: skip
         found.append(one)
         reasons.append(reason)
-    return ReadingGroups(1e3 * middle, how, tuple(1e3 * a for a in away), tuple(found), tuple(reasons))
+    return ReadingGroups(
+        1e3 * middle, how, tuple(1e3 * a for a in away), tuple(found), tuple(reasons), 1e3 * base.reading
+    )
 
 
 @dataclass(frozen=True)
@@ -115,12 +121,15 @@ class LocatorGroups:
         What was changed on the bow as built, path to value in SI.
     groups : tuple of Group or None
     reasons : tuple of str
+    today : str
+        The name of that which the bow had when it was given; empty where it is none of them.
     """
 
     names: tuple[str, ...]
     changes: tuple[dict[str, Any], ...]
     groups: tuple[Group | None, ...]
     reasons: tuple[str, ...]
+    today: str = ""
 
     def ratio(self, name: str, quantity: str = "fletched") -> Ratio:
         """Standard deviation of a quantity with one fit over that with the first, from the same hands.
@@ -201,10 +210,16 @@ def compare_locators(
     ------
     SetupError, ShotError
     """
-    checked(n, seed)
+    checked(n, seed, workers)
     base = base_of(setup, None, mesh)
     if fits is None:
-        fits = locator_fits(base.built, _metres("gap", gap))
+        fits = locator_fits(base.built, in_si("gap", gap, "mm"))
+    remedy = 'Give names with changes, as {"tight": {"nock.locators.gap": "0 mm"}}'
+    if not isinstance(fits, Mapping):
+        raise SetupError("fits", f"{fits!r} holds no names", remedy)
+    for name, change in fits.items():
+        if not isinstance(change, Mapping):
+            raise SetupError(f"fits.{name}", f"{change!r} is not a set of changes", remedy)
     if not fits:
         raise SetupError("fits", "holds nothing to compare", "Give at least one name with its changes")
     found = [_tried(base, dict(c), n, scatter, distance, seed, workers, progress) for c in fits.values()]
@@ -213,7 +228,20 @@ def compare_locators(
         for (_, reason), change in zip(found, fits.values(), strict=True)
     ]
     return LocatorGroups(
-        tuple(fits), tuple(dict(c) for c in fits.values()), tuple(one for one, _ in found), tuple(reasons)
+        tuple(fits), tuple(dict(c) for c in fits.values()), tuple(one for one, _ in found), tuple(reasons),
+        next((name for (name, change), (one, _) in zip(fits.items(), found, strict=True)
+              if one is not None and _as_it_is(base.built, change)), ""),
+    )  # fmt: skip
+
+
+def _as_it_is(built: Setup, changes: Mapping[str, Any]) -> bool:
+    """Whether the changes leave the bow as it is."""
+    now, then = filled(built), filled(built.replace(**changes))
+    return all(
+        math.isclose(now.get(path), then.get(path), abs_tol=1e-9)
+        if isinstance(then.get(path), float)
+        else now.get(path) == then.get(path)
+        for path in changes
     )
 
 
@@ -229,12 +257,3 @@ def _tried(
         if error.path in ("distance", "scatter", "workers"):
             raise
         return None, str(error)
-
-
-def _metres(name: str, value: str | float) -> float:
-    from archerysim.equipment.units import UnitError
-
-    try:
-        return to_si(value, "mm") if isinstance(value, str) else float(value)
-    except UnitError as error:
-        raise SetupError(name, error.problem, error.remedy) from None

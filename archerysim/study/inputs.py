@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError, field_info, filled
-from archerysim.equipment.quantity import in_si
+from archerysim.equipment.quantity import in_si, whole_number
 from archerysim.equipment.units import from_si, to_si
 
 
@@ -144,13 +144,11 @@ def inputs_from(setup: Setup, spreads: dict[str, Any]) -> tuple[Input, ...]:
         info = field_info(path)
         if not isinstance(full.get(path), float):
             raise SetupError(path, "has no single number to be uncertain", "Name a field with one value")
-        if isinstance(value, str) and value.strip().endswith("%"):
-            out.append(Input(path, in_si(path, value, "%"), True, "given"))
-            continue
-        size = in_si(path, value, info.unit)
+        relative = isinstance(value, str) and value.strip().endswith("%")
+        size = in_si(path, value, "%" if relative else info.unit)
         if not size > 0.0:
             raise SetupError(path, f"a standard deviation of {value} is not positive", "Give a positive one")
-        out.append(Input(path, size, False, "given"))
+        out.append(Input(path, size, relative, "given"))
     return tuple(out)
 
 
@@ -162,11 +160,12 @@ def quasi_normal(count: int, draws: int, seed: int) -> np.ndarray:
     Raises
     ------
     SetupError
-        If ``draws`` is not a power of two.
+        If ``draws`` is not a power of two, or ``seed`` not a whole number.
     """
     from scipy.stats import norm, qmc
 
-    if draws < 2 or draws & (draws - 1):
+    whole_number("seed", seed, "a seed", 0)
+    if whole_number("draws", draws, "a number of draws", 2) & (draws - 1):
         raise SetupError("draws", f"{draws} is not a power of two", "Use 64, 128, 256, ...")
     unit = qmc.Sobol(count, rng=np.random.default_rng(seed)).random(draws)
     return np.asarray(norm.ppf(np.clip(unit, 1e-9, 1.0 - 1e-9)))

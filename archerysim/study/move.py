@@ -8,7 +8,7 @@ from typing import Literal
 
 import numpy as np
 
-from archerysim.equipment.readings import both_units
+from archerysim.equipment.readings import SIXTEENTH, both_units
 from archerysim.equipment.units import to_si
 from archerysim.study.aims import BARE_LOW
 from archerysim.study.answer import FLIGHT, RISE, SQUARE
@@ -17,7 +17,7 @@ from archerysim.study.noted import LEAST, REPEATED, Noted
 from archerysim.study.tune import WITHIN
 
 Way = Literal["up", "down", "hold"]
-LIKELY, VERY_LIKELY = 0.85, 0.95  # [judgement]
+LIKELY = 0.85  # how sure the direction must be for a move [judgement]
 FARTHEST = 0.003  # one move at most, then groups are shot again [m] [judgement]
 LOW_AT = 18.0  # distance at which `BARE_LOW` counts [m]
 TURNED = 1.645  # standard deviations beyond which groups go against the model's direction
@@ -156,7 +156,7 @@ def up_and_test(now: float) -> Move:
     if size < 1e-6:
         words = "contact suspected, no room upward"
     elif kept_in(now, CONTACT[1]) < CONTACT[1] - 1e-6:
-        words = f"contact suspected: go up {both_units(size)}, no farther, and test again"
+        words = f"contact suspected: go up {_size(size)}, no farther, and test again"
     nan = math.nan
     return Move("up" if size >= 1e-6 else "hold", size, middle, *CONTACT, nan, now, now + size, False, words)
 
@@ -167,7 +167,6 @@ def told(
 ) -> Move:  # fmt: skip
     """A move with its words."""
     at = f"contact is suspected at {1e3 * suspected:.1f} mm"
-    sure = "very likely" if probability >= VERY_LIKELY else "likely"
     if way == "hold":
         near = "bare shafts level or slightly low" if -slack <= wanted <= 0.0 else "within the scatter of the hits"
         words = f"hold: {near}"
@@ -178,7 +177,7 @@ def told(
         words = f"{way} is wanted, but the reading is at its limit: change shaft, rest or finger shares first"
         way, size = "hold", 0.0
     else:
-        words = f"locators {way.upper()} {both_units(abs(size))}, {sure} {way}: {percent(probability)}"
+        words = f"locators {way.upper()} {_size(abs(size))}, {percent(probability)} sure that it is {way}"
         if way == "down" and now + size < suspected + CLEAR + 1e-6:
             words += f"; no lower: {at}"
         elif abs(size) < abs(wanted) - 5e-5:
@@ -188,6 +187,11 @@ def told(
     if way != "hold" and not repeated:
         words = f"repeat before acting; if it stays so: {words}"
     return Move(way, size, wanted, *span, probability, now, now + size, repeated, words)
+
+
+def _size(length: float) -> str:
+    """A length [m] in mm and sixteenths of an inch."""
+    return f"{1e3 * length:.1f} mm (< 1/16 in)" if length < 0.5 * SIXTEENTH else both_units(length)
 
 
 def percent(probability: float) -> str:

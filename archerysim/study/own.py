@@ -29,7 +29,8 @@ class Estimate:
     start, prior : float
         Value in the setup, and how well it was known before (standard deviation).
     value, error : float
-        Value found, with its standard error; infinite where the data (without priors) leave it open.
+        Value found, that of the setup found, with its standard error; infinite where the data (without priors)
+        leave it open.
     share : float
         What the data leave of the prior width, 0 to 1, all other free inputs unknown within theirs.
     alone : float
@@ -72,6 +73,8 @@ class OwnFit:
         With the values found, in the form of the one given.
     priors : bool
         Whether what was known before counted as data.
+    widened : float
+        By what the stated errors were widened before standard errors and shares were taken, 1 or more.
     converged : bool
     trials, failed : int
         Setups tried, and how many had no shot.
@@ -85,6 +88,7 @@ class OwnFit:
     after: DataCompared
     setup: Setup
     priors: bool
+    widened: float
     converged: bool
     trials: int
     failed: int
@@ -162,15 +166,20 @@ def fit_data(
     Raises
     ------
     SetupError
-        If an input cannot be free, or no trial near the setup has a shot.
+        If an input cannot be free, there are no more rows than free inputs (without priors), or no trial near the
+        setup has a shot.
     ShotError
         If the setup itself has none.
 
     Notes
     -----
     Minimises the sum of squares of differences over errors, and with priors of steps over prior widths (SciPy's
-    trust region reflective method). Standard errors are those of the linear problem at the end, widened by the
-    misfit where it is above 1.
+    trust region reflective method). Standard errors are those of the linear problem at the end. If the sum of squares
+    S is larger than the errors stated let expect, they are widened by sqrt(S / (n - k)), n rows and k free inputs
+    (the film's alignment among them); with priors these k more rows count too, sqrt(S / n).
+
+    Of finger shares one or two may be free: of one, the other two give up what it takes, in proportion; of two, the
+    third finger does.
     """
     if not free:
         raise SetupError("free", "no input is to be found", 'Name one, for example "string.construction_factor"')
@@ -179,21 +188,28 @@ def fit_data(
     at_rest = Model(setup, data, (), model.errors, mesh, align)
     aligned = least(at_rest, True).x
     before = at_rest.comparison(aligned)
+    rows, count = sum(one.scaled.size for one in before.tables), len(model.all)
+    if not priors and rows <= count:
+        raise SetupError(
+            "data", f"{rows} rows cannot tell {count} free inputs and how far the rows are off",
+            "Measure more, free fewer, or count what was known before (priors=True)",
+        )  # fmt: skip
     found = least(model, priors, np.concatenate([np.zeros(len(inputs)), aligned]))
     after = model.comparison(found.x)
     jacobian = model.jacobian(found.x)
-    size = max(1.0, after.misfit)
-    told = jacobian / size
+    squares = len(jacobian) * after.misfit**2 + (float(found.x @ found.x) if priors else 0.0)
+    widened = max(1.0, float(np.sqrt(squares / (len(jacobian) - (0 if priors else count)))))
+    told = jacobian / widened
     information = told.T @ told
-    k = len(found.x)
-    with_prior = np.linalg.inv(information + np.eye(k))
+    with_prior = np.linalg.inv(information + np.eye(count))
     covariance = with_prior if priors else inverse(information)
     share = np.sqrt(np.diag(with_prior))
     spread = np.sqrt(np.diag(covariance))
     alone = 1.0 / np.sqrt(1.0 + np.diag(information))
     _, singular, directions = np.linalg.svd(told, full_matrices=True)
-    singular = np.concatenate([singular, np.zeros(k - singular.size)])
+    singular = np.concatenate([singular, np.zeros(count - singular.size)])
     estimates = []
+    values = model.values(found.x)
     for i, one in enumerate(model.all):
         start, unit = model.start(one), model.unit(one)
         width = model.width(one)
@@ -204,12 +220,12 @@ def fit_data(
         estimates.append(
             Estimate(
                 one.path, unit, from_si(start, unit), from_si(width, unit),
-                from_si(float(start + found.x[i] * width), unit), error, float(share[i]), float(alone[i]), word, edge,
+                from_si(float(values[i]), unit), error, float(share[i]), float(alone[i]), word, edge,
             )
         )  # fmt: skip
     with np.errstate(invalid="ignore"):
         correlation = covariance / np.outer(spread, spread)
     return OwnFit(
-        tuple(estimates), correlation, singular, directions, before, after, model.setup_at(found.x), priors,
+        tuple(estimates), correlation, singular, directions, before, after, model.setup_at(found.x), priors, widened,
         bool(found.success), model.trials, model.failed,
     )  # fmt: skip

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError, filled
+from archerysim.equipment import Setup, SetupError, field_info, filled
 from archerysim.equipment.arrow import total_mass
 from archerysim.equipment.measured import OwnData
 from archerysim.shot.brace import brace_with_string
@@ -17,6 +17,7 @@ from archerysim.shot.fit import fit
 from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh, mesh_of
 from archerysim.shot.shoot import shoot_built
+from archerysim.shot.warnings import NONE, of_limits
 
 POINTS = 25  # equilibria of a draw-force curve
 TRACKS = ("nock_x", "nock_y", "point_y")
@@ -84,7 +85,8 @@ class Said:
         For each row of the speeds [m/s].
     path : Path or None
     warnings : tuple of str
-        A text for each shot, its sentences apart by line ends.
+        A text for the longest draw on the scale (the maker's limits on the bow) and for each shot, its sentences
+        apart by line ends.
     """
 
     built: Setup
@@ -111,6 +113,8 @@ class Residuals:
         Standard deviation of one measured value.
     left_out : dict of int to str
         Rows that are not compared, and why.
+    distance : (n,) array or None
+        Where a speed was measured, from the pivot [m]; nan: at clear. None where no distance was given.
     """
 
     name: str
@@ -122,6 +126,7 @@ class Residuals:
     computed: np.ndarray
     error: float
     left_out: dict[int, str]
+    distance: np.ndarray | None = None
 
     @property
     def difference(self) -> np.ndarray:
@@ -189,16 +194,20 @@ def say(setup: Setup, data: OwnData, mesh: str | Mesh) -> Said:
     length = force = speed = path = None
     told: list[str] = []
     if data.draw_force is not None:
-        length, force = _curve(built, max(data.draw_force.draw_length), cells)
+        length, force, passed = _curve(built, max(data.draw_force.draw_length), max(data.draw_force.force), cells)
+        told.append("\n".join(passed) or NONE)
     if data.speeds is not None:
         speed = np.array([0.0] * len(data.speeds))
         shots: dict[float, Launch] = {}
+        flown: dict[tuple[float, float], float] = {}
         places = data.speeds.distance or (float("nan"),) * len(data.speeds)
         for k, (mass, place) in enumerate(zip(data.speeds.arrow_mass, places, strict=True)):
             if mass not in shots:
                 shots[mass] = shoot_built(built.replace(**with_mass(built, mass)), cells, trace=False)
                 told.append("\n".join(shots[mass].warnings))
-            speed[k] = _speed(shots[mass], place)
+            if (mass, place) not in flown:
+                flown[mass, place] = _speed(shots[mass], place)
+            speed[k] = flown[mass, place]
     if data.track is not None:
         launch = shoot_built(built, cells, trace=True)
         path = path_of(launch)
@@ -267,7 +276,10 @@ def tables(
     if data.speeds is not None:
         assert said.speed is not None
         at, speed = np.array(data.speeds.arrow_mass), np.array(data.speeds.speed)
-        out.append(Residuals("arrow speed", "fps", "arrow mass", "gr", at, speed, said.speed, errors["speeds"], {}))
+        places = np.array(data.speeds.distance) if data.speeds.distance else None
+        out.append(
+            Residuals("arrow speed", "fps", "arrow mass", "gr", at, speed, said.speed, errors["speeds"], {}, places)
+        )
     if data.track is not None:
         assert said.path is not None
         time = np.array(data.track.time)
@@ -290,14 +302,23 @@ def after_clear(path: Path, time: np.ndarray, shift: Alignment) -> np.ndarray:
     return np.asarray(time - shift.time_offset > path.time[-1])
 
 
-def _curve(built: Setup, longest: float, cells: Mesh) -> tuple[np.ndarray, np.ndarray]:
-    """The draw-force curve from brace to the longest draw length measured [m], [N]."""
+def _curve(
+    built: Setup, longest: float, greatest: float, cells: Mesh
+) -> tuple[np.ndarray, np.ndarray, tuple[str, ...]]:
+    """The draw-force curve from brace to the longest draw length measured [m], [N]; limits of the bow passed there.
+
+    The draw weight that counts is the computed one or the ``greatest`` measured, whichever is more.
+    """
     full = filled(built)
     braced = brace_with_string(full, full.number("string.length"), cells)
     drawing, last = draw_to(full, braced, -(longest - TRADE))
     drawn = drawing.curve(last, POINTS)
     length = np.array([TRADE - drawing.begin, *(TRADE - one.throat_x for one in drawn)])
-    return length, np.array([0.0, *(one.weight for one in drawn)])
+    at_least: Any = field_info("archer.draw_length").low
+    there = filled(built.replace(**{"archer.draw_length": max(longest, at_least)}))
+    hardest = replace(last, force=last.force * max(greatest / last.weight, 1.0))
+    passed = {name: said for name, said in of_limits(there, braced, hardest).items() if "arrow" not in name}
+    return length, np.array([0.0, *(one.weight for one in drawn)]), tuple(passed.values())
 
 
 def _spline(x: np.ndarray, y: np.ndarray) -> Callable[[np.ndarray], np.ndarray]:
@@ -308,9 +329,10 @@ def _spline(x: np.ndarray, y: np.ndarray) -> Callable[[np.ndarray], np.ndarray]:
 
 def _speed(launch: Launch, place: float) -> float:
     """Speed of the arrow's middle at a distance from the pivot; nan: at clear [m/s]."""
-    from archerysim.shot.flight import DISTANCE, fly
+    from archerysim.shot.flight import DISTANCE, fly, sight_elevation
 
     if np.isnan(place):
         return launch.clear.speed
-    flown = fly(launch, distance=max(place + 1.0, DISTANCE.low_si), elevation=0.0)
+    sight = sight_elevation(launch, max(place, DISTANCE.low_si))
+    flown = fly(launch, distance=max(place + 1.0, DISTANCE.low_si), elevation=sight)
     return float(np.interp(place, flown.x, flown.speed))

@@ -15,6 +15,7 @@ from archerysim.study.inputs import Input, inputs_from, usual_inputs
 from archerysim.study.own_model import ERRORS, Alignment, DataCompared, Residuals, Said, after_clear, say, tables
 
 STIFFNESS = "limbs.stiffness_factor"
+SHARES, TIMES = "archer.finger_shares", "archer.release_time"
 # further priors than those of `archerysim.study.inputs` [judgement]
 MORE: tuple[Input, ...] = (
     Input("limbs.mass", 0.05, True, "scale [judgement]"),
@@ -46,6 +47,8 @@ class Model:
         wanted = ALIGN if align and data.track is not None else ()
         self.align = tuple(one for one in wanted if self._seen(one))
         self.all = (*inputs, *self.align)
+        shares = [one for one in inputs if one.path.startswith(SHARES)]
+        self.pair = tuple(shares) if len(shares) == 2 else ()  # the third finger takes what these two give up
         self.kept: dict[tuple[float, ...], Said | None] = {}
         self.trials = self.failed = 0
         first = say(setup, data, mesh)
@@ -81,13 +84,30 @@ class Model:
 
     def setup_at(self, z: np.ndarray) -> Setup:
         setup = self.setup
+        shares = [float(one) for one in self.full.get(SHARES)]
         for one, amount in zip(self.inputs, z, strict=False):
             if amount == 0.0:
                 continue
             by = float(amount) * self.width(one)
+            if one in self.pair:
+                shares[int(one.path[-1])] += by
+                continue
             changes = _stiffer(setup, 1.0 + by) if one.path == STIFFNESS else one.moved(filled(setup), by)
             setup = setup.replace(**changes)
+        if self.pair:
+            third = ({0, 1, 2} - {int(one.path[-1]) for one in self.pair}).pop()
+            shares[third] += 1.0 - sum(shares)
+            setup = setup.replace(**{SHARES: tuple(shares)})
         return setup
+
+    def values(self, z: np.ndarray) -> np.ndarray:
+        """What the setup there and the film's alignment hold for each input, in SI (k,)."""
+        full = filled(self.setup_at(z))
+        return np.array([
+            float(self.start(one) + amount * self.width(one) if one.path == STIFFNESS or one in self.align
+                  else full.get(one.path))
+            for one, amount in zip(self.all, z, strict=True)
+        ])  # fmt: skip
 
     def said(self, z: np.ndarray) -> Said | None:
         """What the model says there; None if it has no shot."""
@@ -185,7 +205,10 @@ def free_inputs(setup: Setup, free: tuple[str, ...], prior: dict[str, Any]) -> t
         if path == STIFFNESS:
             if setup.form == "measured":
                 raise SetupError(path, "follows from the draw weight of a measured bow", "Free bow.draw_weight")
-            out.append(Input(path, in_si(path, prior.get(path, "5 %"), "%"), False, "draw weight [judgement]"))
+            size = in_si(path, prior.get(path, "5 %"), "%")
+            if not size > 0.0:
+                raise SetupError(path, f"a standard deviation of {prior[path]} is not positive", "Give a positive one")
+            out.append(Input(path, size, False, "draw weight [judgement]"))
             continue
         field_info(path)
         if not isinstance(full.get(path), float):
@@ -201,6 +224,10 @@ def free_inputs(setup: Setup, free: tuple[str, ...], prior: dict[str, Any]) -> t
     for path in prior:
         if path not in free:
             raise SetupError(path, "has a prior and is not free", "Name it in free too")
+    for head, most, why in ((SHARES, 2, "the shares are 1 in all"), (TIMES, 1, "the fingers' times are moved as one")):
+        named = [path for path in free if path.startswith(head)]
+        if len(named) > most:
+            raise SetupError(named[-1], f"cannot be free beside {' and '.join(named[:-1])}: {why}", "Leave it out")
     return tuple(out)
 
 

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import filled
+from archerysim.shot.fading import fading
 from archerysim.shot.launch import Launch, Trace
 
 FRAMES = ("full draw", "fingers half open", "rest's support ends", "separation", "clear")
@@ -121,10 +122,9 @@ def traced(launch: Launch) -> Trace:
 
 
 def _holding(launch: Launch, time: float) -> np.ndarray:
-    """Share of its force at full draw that each finger still has: a half cosine (3,)."""
-    archer: Any = filled(launch.setup).archer
-    gone = np.clip((time - np.asarray(archer.release_delays)) / np.asarray(archer.release_time), 0.0, 1.0)
-    return np.asarray(0.5 * (1.0 + np.cos(np.pi * gone)))
+    """Share of its force at full draw that each finger still has (3,)."""
+    fingers = launch.drawing.fingers
+    return fading(time, fingers.time, fingers.delay)
 
 
 def _half_open(launch: Launch) -> float:

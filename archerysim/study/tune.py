@@ -17,7 +17,7 @@ from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh
 from archerysim.shot.shoot import shoot_built
 from archerysim.study.aims import AIMS, DEFAULT_AIM, Aim, aim_of
-from archerysim.study.held import Base, base_of, changed
+from archerysim.study.held import MEASURED, Base, base_of, changed
 
 READING = "nock.locators.reading"
 WITHIN: dict[str, tuple[str, str]] = {
@@ -55,6 +55,8 @@ class Tuned:
         What the other aims would have said; nan where they say nothing in range.
     touches_rest : bool
         Whether the shaft touches the rest on its way out there, or would have, had the support not ended.
+    distance : float
+        Of the target [m].
     launch : Launch
     setup : Setup
         As built and tuned.
@@ -76,6 +78,7 @@ class Tuned:
     axis_above_square: float
     others: dict[str, float]
     touches_rest: bool
+    distance: float
     launch: Launch
     setup: Setup
     shots: int
@@ -186,11 +189,11 @@ def tune(
             except (SetupError, ShotError):
                 said[name] = float("nan")
     launch = response.launch(value, response.crawls[0] if response.crawls else None)
-    _within_limits(base, launch, path, f"{from_si(value, unit):.4g} {unit}".rstrip())
+    _within_limits(base, launch, (path,), f"{from_si(value, unit):.4g} {unit}".rstrip())
     return Tuned(
         path, unit, from_si(value, unit), goal.name, slope * _unit_size(unit),
-        (from_si(window[0], unit), from_si(window[1], unit)), tolerance, goal.unit, launch.reading,
-        launch.reading_top, launch.axis_above_square, said, bool(launch.events), launch, launch.setup,
+        (_shown(window[0], unit), _shown(window[1], unit)), tolerance, goal.unit, launch.reading,
+        launch.reading_top, launch.axis_above_square, said, bool(launch.events), far, launch, launch.setup,
         len(response.kept), response.looked(goal, unit),
     )  # fmt: skip
 
@@ -220,8 +223,11 @@ def tune_two(
     """
     from scipy.optimize import least_squares
 
-    base = base_of(setup, hold, mesh)
     goals = [aim_of(aim) for aim in aims]
+    for name, pair in (("path", paths), ("aim", [goal.name for goal in goals])):
+        if len(set(pair)) < 2:
+            raise SetupError(name, f"{pair[0]!r} is given twice", "Give two that differ")
+    base = base_of(setup, hold, mesh)
     spans = [_range(base, path, span) for path, span in zip(paths, within, strict=True)]
     lows, highs = (np.array(side) for side in zip(*spans, strict=True))
     far = check_distance(distance)
@@ -252,27 +258,29 @@ def tune_two(
     }
     launch = shot(found.x)
     told = " and ".join(f"{v:.4g} {field_info(path).unit}".rstrip() for path, v in values.items())
-    _within_limits(base, launch, " and ".join(paths), told)
+    _within_limits(base, launch, paths, told)
     return values, launch
 
 
-def _within_limits(base: Base, launch: Launch, path: str, told: str) -> None:
-    """Refuse an answer that passes a limit which the bow as it stands does not pass.
+def _within_limits(base: Base, launch: Launch, paths: tuple[str, ...], told: str) -> None:
+    """Refuse an answer that passes a limit of the file, or another that the bow as it stands does not pass.
+
+    Locators set elsewhere pass none; what the bow passes with them is told on top of the result.
 
     Raises
     ------
     SetupError
     """
-    if not launch.limits_passed:
+    if not launch.limits_passed or paths == (READING,):
         return
     today = shoot_built(base.built, base.mesh, trace=False).limits_passed
-    new = [k for k, name in enumerate(launch.limits_passed) if name not in today]
-    if new:
-        raise SetupError(
-            path,
-            f"the best value, {told}, passes a limit: {launch.warnings[new[0]].rstrip('.')}",
-            "Tune something else, or search within a range that keeps the limit",
-        )
+    for name, words in zip(launch.limits_passed, launch.warnings, strict=False):
+        if name.startswith("limits.") or name not in today:
+            raise SetupError(
+                " and ".join(paths),
+                f"the best value, {told}, passes a limit: {words.rstrip('.')}",
+                "Tune something else, or search within a range that keeps the limit",
+            )
 
 
 def _best(response: Response, aim: Aim, low: float, high: float) -> float:
@@ -331,6 +339,11 @@ def _range(base: Base, path: str, within: tuple[str | float, str | float] | None
     turns = base.built.limits.most_bolt_turns
     if path.endswith("bolt_turns") and turns is not None:
         low, high = max(low, -turns), min(high, turns)
+        if not low < high:
+            raise SetupError(
+                "within", f"{asked[0]} to {asked[1]} lies past limits.most_bolt_turns, {turns:g} turns either way",
+                "Stay within the maker's limit",
+            )  # fmt: skip
     return low, high
 
 
@@ -366,9 +379,16 @@ def today(setup: Setup, path: str = READING, mesh: str | Mesh = "default") -> fl
     ------
     SetupError, ShotError
     """
+    unit = field_info(path).unit
+    if path in MEASURED and setup.form == "measured":
+        return from_si(filled(setup).number(path), unit)
     base = base_of(setup, None, mesh)
-    value = base.reading if path == READING else filled(base.built).number(path)
-    return from_si(value, field_info(path).unit)
+    return from_si(base.reading if path == READING else filled(base.built).number(path), unit)
+
+
+def _shown(end: float, unit: str) -> float:
+    """An end of a window in a unit; nan stays."""
+    return end if np.isnan(end) else from_si(end, unit)
 
 
 def _unit_size(unit: str) -> float:

@@ -22,7 +22,7 @@ from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExec
 from contextlib import contextmanager
 from typing import Any, TypeVar
 
-from archerysim.equipment import SetupError
+from archerysim.equipment.quantity import whole_number
 
 T = TypeVar("T")
 WORTH = {"fork": 40, "forkserver": 160, "spawn": 400}  # points from which starting workers pays, by way of starting
@@ -50,9 +50,9 @@ def how_many(wanted: int | None, points: int, executor: Executor | None = None) 
     ------
     SetupError
     """
-    if wanted is not None and wanted < 1:
-        raise SetupError("workers", f"{wanted} is not a number of processes", "Give 1 or more")
-    if wanted is not None or executor is not None:
+    if wanted is not None:
+        return whole_number("workers", wanted, "a number of processes", 1)
+    if executor is not None:
         return wanted
     return cores() if points >= WORTH[way_to_start()] else 1
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -173,6 +174,20 @@ def test_the_ground_ends_a_flight() -> None:
 def test_bad_distances(distance: float | str) -> None:
     with pytest.raises(SetupError, match=r"^distance: "):
         fly(shot(CLUB), distance=distance)
+
+
+@pytest.mark.parametrize("name", ["elevation", "target_height", "ground"])
+@pytest.mark.parametrize("value", [math.nan, math.inf, 1e6, "x", "3 kg", [1.0]])
+def test_bad_heights_and_elevations(name: str, value: Any) -> None:
+    with pytest.raises(SetupError, match=f"^{name}: "):
+        fly(shot(CLUB), distance=18.0, **{name: value})
+
+
+def test_heights_and_elevations_with_units() -> None:
+    plain = fly(shot(CLUB), distance=18.0, elevation=np.float64(2.0), target_height=1)
+    named = fly(shot(CLUB), distance="18 m", elevation="2 deg", target_height="1000 mm")
+    assert named.elevation == pytest.approx(plain.elevation) == pytest.approx(2.0)
+    assert named.impact_height == pytest.approx(plain.impact_height)
 
 
 def test_out_of_reach() -> None:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import dataclasses
+import re
 
 import numpy as np
 import pytest
 
 from archerysim.show import contributions, explain
+from archerysim.show.contributions import part_words
+from archerysim.show.explain import NAMES
 from archerysim.show.explain_table import explain_table
 from archerysim.study.explain import Explained
 from archerysim.study.explain import explain as explained_of
@@ -35,21 +38,39 @@ def lost(found: Explained) -> Explained:
 
 def test_five_frames_on_one_scale(found: Explained) -> None:
     figure = explain(found)
-    sides, bars = figure.axes[::2], figure.axes[1::2]
-    assert len(sides) == len(bars) == 5
+    sides, beside = figure.axes[::2], figure.axes[1::2]
+    assert len(sides) == len(beside) == 5
     assert len({ax.get_xlim() for ax in sides}) == len({ax.get_ylim() for ax in sides}) == 1
     for ax, one in zip(sides, frames(found.told), strict=True):
         words = " ".join(text.get_text() for text in ax.texts)
-        assert one.name in words
+        assert NAMES.get(one.name, one.name) in words
         assert f"{1e3 * one.time:.1f} ms" in words
     tails = [line(ax, "arrow").get_xdata()[0] for ax in sides]
     assert (np.diff(tails) > 0.0).all()
     travelled = [1e3 * one.travel for one in frames(found.told)]
     np.testing.assert_allclose(np.array(tails) - tails[0], travelled, atol=1.0)
     assert [len(lines(ax, "finger")) for ax in sides] == [3, 3, 0, 0, 0]
+    assert [len(lines(ax, "locator")) for ax in sides] == [4] * 5  # two, each with its edge
     pale = [line(ax, "rest").get_alpha() < 1.0 for ax in sides]
     assert pale == [False, False, False, True, True]
     assert_legible(figure)
+
+
+def test_what_is_drawn_is_named_once_and_the_bow_told(found: Explained) -> None:
+    figure = explain(found)
+    named = [text.get_gid() for ax in figure.axes[::2] for text in ax.texts if text.get_gid()]
+    assert sorted(named) == [f"name of {one}" for one in ("arrow", "fingers", "locators", "rest", "string")]
+    assert "club recurve, outdoor, reading 8.0 mm (5/16 in) by the underside" in figure.get_suptitle()
+    told = [text.get_text() for ax in figure.axes for text in ax.texts]
+    assert "in the model after 220 mm of travel" in told
+
+
+def test_locators_stand_above_and_below_the_nock(found: Explained) -> None:
+    for ax in explain(found).axes[::2][:4]:  # as long as the string is in the nock
+        upper, lower = (one.get_ydata() for one in lines(ax, "locator")[1::2])
+        tail = line(ax, "arrow").get_ydata()[0]
+        assert min(upper) - tail == pytest.approx(0.5 * 5.8, abs=0.6)
+        assert tail - max(lower) == pytest.approx(0.5 * 5.8, abs=0.6)
 
 
 def test_the_shaft_lies_on_the_rest_at_full_draw(found: Explained) -> None:
@@ -59,19 +80,26 @@ def test_the_shaft_lies_on_the_rest_at_full_draw(found: Explained) -> None:
     assert over - rest.get_ydata()[0] == pytest.approx(0.5 * 5.5, abs=0.02)
 
 
-def test_bars_are_the_forces(found: Explained) -> None:
+def test_bars_are_the_forces_and_the_rest_has_its_own_scale(found: Explained) -> None:
     figure = explain(found)
-    for ax, one in zip(figure.axes[1::2], frames(found.told), strict=True):
-        wide = {patch.get_gid(): patch.get_width() for patch in ax.patches}
+    chosen = frames(found.told)
+    for ax, one in zip(figure.axes[1::2], chosen, strict=True):
+        bars, rest = ax.child_axes
+        wide = {patch.get_gid(): patch.get_width() for axes in (bars, rest) for patch in axes.patches}
         assert wide["bar of fingers"] == pytest.approx(one.finger_force)
-        assert wide["bar of upper"] == pytest.approx(max(one.edge_upper, 0.0))
-        (label,) = [text.get_text() for text in ax.get_yticklabels() if "rest" in text.get_text()]
-        assert wide["bar of rest"] == pytest.approx(max(one.rest, 0.0) * float(label.rpartition("x")[2]))
+        assert wide["bar of nock, upper end"] == pytest.approx(max(one.edge_upper, 0.0))
+        assert wide["bar of nock, lower end"] == pytest.approx(max(one.edge_lower, 0.0))
+        assert wide["bar of rest"] == pytest.approx(max(one.rest, 0.0))
+        assert rest.get_xlim()[1] == pytest.approx(1.08 * max(each.rest for each in chosen))
+        assert bars.get_xlim()[1] == pytest.approx(1.08 * found.launch.draw_force)
+    assert "own scale" in rest.get_xlabel()
 
 
 def test_the_enlargement_is_the_one_drawn(found: Explained) -> None:
     figure = explain(found)
-    told = float(figure.get_suptitle().rpartition("x")[2])
+    times = re.search(r"x(\d+): .* drawn (\d+) times", figure.get_suptitle())
+    assert times is not None
+    (told,) = {float(one) for one in times.groups()}
     figure.draw_without_rendering()
     begin, up, along = figure.axes[0].transData.transform([(0.0, 0.0), (0.0, 1.0), (1.0, 0.0)])
     assert told == pytest.approx((up - begin)[1] / (along - begin)[0], abs=0.6)
@@ -85,18 +113,38 @@ def test_mirrored_for_the_left_hand(found: Explained) -> None:
     assert_legible(figure)
 
 
-def test_contributions_are_bars(found: Explained, lost: Explained) -> None:
-    figure = contributions(found)
+@pytest.mark.parametrize("panels", [1, 3])
+def test_contributions_are_bars(found: Explained, panels: int) -> None:
+    figure = contributions(found, all_panels=panels == 3)
+    assert len(figure.axes) == panels
     for k, ax in enumerate(figure.axes):
         widths = [patch.get_width() for patch in ax.patches]
         wanted = [found.base[k], *(one.value[k] for one in found.contributions), found.remainder[k], found.actual[k]]
         np.testing.assert_allclose(widths, wanted)
         low, high = ax.get_xlim()
         assert low == -high
+        for text, value in zip([one for one in ax.texts if one.get_gid() == "number"], wanted, strict=True):
+            assert text.xy[0] == pytest.approx(value)  # beside its bar's end
+            assert text.get_text() == ("0" if abs(value) < 0.005 else f"{value:+.2f}")
+    assert "reading 8.0 mm" in figure.get_suptitle()
     assert_legible(figure)
-    partly = contributions(lost)
-    assert any("no result" in text.get_text() for text in partly.axes[0].texts)
-    assert_legible(partly)
+
+
+def test_rows_of_contributions_say_what_the_bow_has(found: Explained) -> None:
+    words = part_words(found.launch)
+    assert list(words) == [one.part.name for one in found.contributions]
+    assert words["reading"] == "locator height 8.0 mm (reading)"
+    assert words["tiller"] == "tiller split 5.0 mm"
+    assert words["fingers"] == "fingers 30 / 50 / 20 %"
+    assert words["stabilisers"] == "1 rod, 250 g"
+    rows = [text.get_text() for text in contributions(found).axes[0].get_yticklabels()]
+    assert rows == ["neutral bow", *words.values(), "what they do only together", "this bow, the sum"]
+
+
+def test_a_part_without_result(lost: Explained) -> None:
+    figure = contributions(lost)
+    assert any("no result" in text.get_text() for text in figure.axes[0].texts)
+    assert_legible(figure)
 
 
 def test_table_in_words_and_in_time(found: Explained, lost: Explained) -> None:
@@ -108,7 +156,15 @@ def test_table_in_words_and_in_time(found: Explained, lost: Explained) -> None:
     rows = {one.split("  ")[1].strip(): one.split()[-3:] for one in text.splitlines() if one.startswith("  ")}
     assert float(rows["this bow"][0]) == pytest.approx(found.actual[0], abs=1e-3)
     assert float(rows["the neutral bow"][1]) == pytest.approx(found.base[1], abs=1e-3)
-    for words in ("begin to open", "Separation", "Clear", "axis at square", "yardstick", "Warnings"):
+    for words in (
+        "begin to open",
+        "Separation",
+        "Clear",
+        "axis at square",
+        "The rest lets go: in the model",
+        "yardstick",
+        "Warnings",
+    ):
         assert words in text
     assert "No result" not in text
     assert "fingers: draw: the arrow is off its rest" in explain_table(lost)

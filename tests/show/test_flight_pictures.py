@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.colors import to_rgba
 from matplotlib.figure import Figure
 
 from archerysim.shot.bare import CAUTION
@@ -16,6 +17,7 @@ from archerysim.shot.quiet import quiet_path
 from archerysim.show import flight, strips
 from archerysim.show.flight import envelope
 from archerysim.show.strips import places
+from archerysim.show.style import WANTED
 from archerysim.study.flights import Flights, flights
 from tests.shot.examples import built
 from tests.show.drawing import assert_legible, line, lines
@@ -52,7 +54,7 @@ def words(figure: Figure) -> str:
 def test_the_printed_enlargement_is_that_of_the_scales() -> None:
     for asked, printed in ((None, "up-down ×10"), (4.0, "up-down ×4")):
         figure = strips(flown(), enlarge=asked)
-        *panels, plain = figure.axes
+        plain, *panels = figure.axes
         for ax in panels[:2]:
             (corner,) = [text for text in ax.texts if text.get_gid() == "enlargement"]
             assert corner.get_text() == printed
@@ -66,7 +68,7 @@ def test_the_printed_enlargement_is_that_of_the_scales() -> None:
 def test_the_shaft_stands_at_its_true_attitude() -> None:
     fletched, bare = pair()
     path = quiet_path(fletched)
-    ax = strips(flown()).axes[1]
+    ax = strips(flown()).axes[2]
     for name, one in (("fletched", fletched), ("bare", bare)):
         drawn = lines(ax, name)
         assert len(drawn) == len(places(one))
@@ -84,13 +86,20 @@ def test_the_words_of_a_strip() -> None:
     high, low = (row.apart for row in flown().rows[:2])
     assert low < 0.0 < high
     figure = strips(flown())
-    titles = [ax.get_title(loc="left") for ax in figure.axes]
+    plain, *titles = [ax.get_title(loc="left") for ax in figure.axes]
+    assert plain == "reading 8.0 mm (5/16 in), ▲ today as it really looks, not enlarged; below: up-down ×10"
     assert titles[0] == f"reading 4.0 mm (3/16 in): bare lands {1e3 * high:.0f} mm high"
-    assert titles[1] == f"reading 8.0 mm (5/16 in), today: bare lands {-1e3 * low:.0f} mm low"
+    assert titles[1] == f"reading 8.0 mm (5/16 in), ▲ today: bare lands {-1e3 * low:.0f} mm low"
     assert titles[2] == "reading 2000.0 mm (78 3/4 in): no flight"
     assert "2000 mm is outside the allowed range" in words(figure)
-    assert not lines(figure.axes[2], "fletched")
-    assert line(figure.axes[0], "wanted").get_ydata()[0] == pytest.approx(flown().rows[0].wanted)
+    assert not lines(figure.axes[3], "fletched")
+    wanted = line(figure.axes[1], "wanted")
+    np.testing.assert_allclose(wanted.get_ydata(), flown().rows[0].wanted)
+    left, right = figure.axes[1].get_xlim()
+    assert left < FAR < wanted.get_xdata()[0] < wanted.get_xdata()[1] < right  # whole, behind the target
+    keys = [text.get_text() for text in figure.legends[0].get_texts()]
+    assert keys == ["fletched", "bare", "point", "thin line: path of the balance point", WANTED]
+    assert f"{flown().name}: 40 m. up-down ×10" in words(figure)
     assert CAUTION in words(figure)
     assert "drop taken away" in words(figure)
     assert "5.8 mm (1/4 in) more" in words(figure)
@@ -111,10 +120,15 @@ def test_left_handed_is_the_mirror_image() -> None:
 def test_strips_of_any_flights() -> None:
     fletched, bare = pair()
     figure = strips([fletched, (bare, fletched)], labels=["one", "both"])
-    assert [ax.get_title(loc="left") for ax in figure.axes[:2]] == ["one", "both"]
-    assert not lines(figure.axes[0], "bare")
-    assert lines(figure.axes[1], "bare")
-    assert not lines(figure.axes[1], "wanted")
+    assert [ax.get_title(loc="left") for ax in figure.axes[1:]] == ["one", "both"]
+    assert not lines(figure.axes[1], "bare")
+    assert lines(figure.axes[2], "bare")
+    assert not lines(figure.axes[2], "wanted")
+    assert WANTED not in words(figure)
+    plain = strips([fletched])
+    assert plain.axes[1].get_title(loc="left") == "reading 8.0 mm (5/16 in)"
+    assert f"{fletched.name}: 40 m." in words(plain)
+    assert "readings to the underside of the nock" in words(plain)
     assert CAUTION not in words(strips([fletched]))
     own = Figure().subplots(2)
     assert strips([fletched, bare], axes=own) is own[0].figure
@@ -124,12 +138,14 @@ def test_strips_of_any_flights() -> None:
         strips([])
 
 
-def test_nose_and_tail_above_the_path_without_swing() -> None:
+def test_point_and_nock_above_the_path_without_swing() -> None:
     fletched, bare = pair()
     figure = flight([fletched, bare])
     path = quiet_path(fletched)
     for ax, one in zip(figure.axes, (fletched, bare), strict=False):
-        nose, tail = line(ax, "nose"), line(ax, "tail")
+        nose, tail = line(ax, "point"), line(ax, "nock")
+        assert nose.get_linestyle() == "-"
+        assert tail.get_linestyle() != "-"
         assert nose.get_ydata()[-1] == pytest.approx(1e3 * one.impact_height, abs=0.01)
         np.testing.assert_allclose(tail.get_ydata() + 1e3 * path.height(tail.get_xdata()), 1e3 * one.tail_y, atol=1e-9)
         np.testing.assert_allclose(
@@ -137,6 +153,8 @@ def test_nose_and_tail_above_the_path_without_swing() -> None:
             (one.nose_ahead + one.tail_behind) * np.cos(np.radians(one.pitch)),
         )
     assert figure.axes[0].get_ylim() == figure.axes[1].get_ylim()
+    assert {one.get_linestyle() for one in lines(figure.axes[2], "angle of attack")} == {"-"}
+    assert f"{fletched.name}: reading 8.0 mm (5/16 in) by the underside, 40 m" in words(figure)
     assert "point lands at the centre" in words(figure)
     assert f"point lands {-1e3 * bare.impact_height:.0f} mm below the centre" in words(figure)
     assert CAUTION in words(figure)
@@ -153,6 +171,8 @@ def test_wavelength_and_decay_are_those_of_the_swing() -> None:
     assert told in words(figure)
     (arrow,) = [text for text in figure.axes[1].texts if text.get_gid() == "wavelength"]
     assert abs(arrow.xy[0] - arrow.xyann[0]) == pytest.approx(swing.x[2] - swing.x[0])
+    color = line(figure.axes[1], "angle of attack").get_color()
+    assert arrow.arrow_patch.get_edgecolor() == to_rgba(color)
     sides = lines(figure.axes[1], "decay")  # through the first turning point, and through the second
     for k, side in enumerate(sides):
         assert np.interp(swing.x[k], *side.get_data()) == pytest.approx(swing.angle_of_attack[k], abs=1e-3)

@@ -6,16 +6,23 @@ import dataclasses
 
 import numpy as np
 import pytest
+from matplotlib.figure import Figure
 
 from archerysim.shot.bare import CAUTION
 from archerysim.show import group, group_by_reading, locators_compared
 from archerysim.show.group_table import group_table
+from archerysim.show.style import LOOKS
 from archerysim.study.group import Group
 from archerysim.study.group import group as shoot_group
 from archerysim.study.groups import LocatorGroups, ReadingGroups
 from archerysim.study.groups import compare_locators as shoot_compared
 from tests.shot.examples import built
 from tests.show.drawing import assert_legible, line
+
+
+def below(figure: Figure) -> str:
+    """The words under a picture."""
+    return " ".join(text.get_text().replace("\n", " ") for text in figure.texts)
 
 
 @pytest.fixture(scope="module")
@@ -26,7 +33,7 @@ def found() -> Group:
 @pytest.fixture(scope="module")
 def readings(found: Group) -> ReadingGroups:
     return ReadingGroups(
-        6.7, "no angle of attack at clear", (-2.0, 0.0, 60.0), (found, found, None), ("", "", "too high")
+        6.7, "no angle of attack at clear", (-2.0, 0.0, 60.0), (found, found, None), ("", "", "too high"), 8.0
     )
 
 
@@ -47,8 +54,26 @@ def test_a_dot_a_shot(found: Group) -> None:
     assert high > max(0.0, found.fletched.max())
     words = " ".join(text.get_text() for text in strip.get_xticklabels())
     assert f"± {found.spread('bare').deviation:.2f} cm" in words
-    assert "Bare shafts fly less steadily" in figure.get_supxlabel()
+    spread = found.spread("bare")
+    assert f"95 %: {spread.low:.2f} to {spread.high:.2f} cm" in words
+    assert "sideways means nothing" in strip.get_title(loc="left")
+    head = figure.get_suptitle()
+    for part in ("club recurve, outdoor", "reading 8.0 mm (5/16 in) by the underside", "18 m", "No aiming, no wind"):
+        assert part in head
+    assert "Bare shafts fly less steadily" in below(figure)
     assert_legible(figure)
+
+
+def test_dots_are_moved_sideways_by_the_seed_alone_and_have_their_colours(found: Group) -> None:
+    for k, (kind, gid) in enumerate((("fletched", "shots, fletched"), ("bare", "shots, bare shaft"))):
+        first, again = (line(group(found).axes[0], gid) for _ in range(2))
+        x = first.get_xdata()
+        np.testing.assert_array_equal(x, again.get_xdata())
+        assert np.abs(x - k).max() <= 0.2
+        assert len(set(x)) == found.count
+        assert first.get_color() == LOOKS[kind].color
+        turned = dataclasses.replace(found, **{kind: getattr(found, kind)[::-1]})  # type: ignore[arg-type]
+        np.testing.assert_array_equal(line(group(turned).axes[0], gid).get_xdata(), x)  # whatever the heights
 
 
 def test_a_small_group_looks_small(found: Group) -> None:
@@ -71,6 +96,15 @@ def test_failed_shots_are_left_out_and_told(found: Group) -> None:
 def test_by_reading(readings: ReadingGroups, found: Group) -> None:
     figure = group_by_reading(readings)
     heights, launches = figure.axes
+    np.testing.assert_allclose(line(heights, "bare").get_xdata(), [4.7, 6.7], atol=0.1)  # readings, not offsets
+    for ax in (heights, launches):
+        assert line(ax, "today").get_xdata() == [8.0]
+        assert line(ax, "today").get_marker() == "^"
+        assert list(line(ax, "best").get_xdata()) == [6.7, 6.7]
+        assert any("best: 6.7 mm" in text.get_text() for text in ax.texts)
+    assert "the best by 'no angle of attack at clear'" in below(figure)
+    assert "today's reading, 8.0 mm" in below(figure)
+    assert line(heights, "fletched").get_color() == LOOKS["fletched"].color
     assert line(heights, "bare").get_ydata() == pytest.approx([found.spread("bare").deviation] * 2)
     assert line(launches, "pitch").get_ydata() == pytest.approx([found.spread("pitch").deviation] * 2)
     assert heights.get_ylim()[0] == 0.0
@@ -84,8 +118,29 @@ def test_locators_side_by_side(compared: LocatorGroups) -> None:
     assert two is not None
     assert widths["fletched 0"] == pytest.approx(two.spread("fletched").deviation)
     assert "bare 3" not in widths
-    assert any("no result" in text.get_text() for text in ax.texts)
+    texts = [text.get_text().strip() for text in ax.texts]
+    assert sum("do not shoot it so" in text for text in texts) == 1
+    wanted = [
+        "not told apart" if not ratio.told_apart else f"told apart: {'wider' if ratio.value > 1.0 else 'narrower'}"
+        for name in compared.names[1:3]
+        for ratio in (compared.ratio(name, kind) for kind in ("fletched", "bare"))
+    ]
+    assert [text for text in texts if "apart" in text] == wanted
+    rows = [text.get_text() for text in ax.get_yticklabels()]
+    assert rows == [
+        "two locators touching the nock\n(the bow today)", "two locators, 0.5 mm of play",
+        "one locator, below the nock", "one locator, above the nock",
+    ]  # fmt: skip
+    assert line(ax, "today").get_ydata() == [0]
     assert_legible(ax.figure)
+
+
+def test_own_fits_keep_their_names(compared: LocatorGroups) -> None:
+    own = dataclasses.replace(compared, changes=tuple({"nock.grip": "3 N"} for _ in compared.names), today="")
+    ax = locators_compared(own)
+    assert [text.get_text() for text in ax.get_yticklabels()] == list(own.names)
+    assert "today" not in {one.get_gid() for one in ax.lines}
+    assert any("no result (see the table)" in text.get_text() for text in ax.texts)
 
 
 def test_tables(found: Group, readings: ReadingGroups, compared: LocatorGroups) -> None:
@@ -101,7 +156,8 @@ def test_tables(found: Group, readings: ReadingGroups, compared: LocatorGroups) 
     ]  # fmt: skip
     assert "too high" in group_table(readings)
     text = group_table(compared)
-    assert "upper alone: draw" in text
+    assert "one locator, above the nock: draw" in text
+    assert "two locators touching the nock (today)" in text
     assert "no friction" in text
     assert f"{compared.ratio('lower alone', 'pitch').value:.2f} (" in text
 

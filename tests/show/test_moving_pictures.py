@@ -20,13 +20,16 @@ import archerysim
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.mechanics.evaluate import finger_fade
 from archerysim.shot.bare import CAUTION, BareDifference
+from archerysim.shot.fading import fading
 from archerysim.shot.flight import Flight
 from archerysim.shot.launch import Launch
+from archerysim.shot.quiet import quiet_path
+from archerysim.shot.warnings import NONE
 from archerysim.show import animate, animate_flight
 from archerysim.show.bow import finger_points
 from archerysim.show.flight_scene import flight_scene
 from archerysim.show.flown import drop_path, ends_of
-from archerysim.show.motion import fading, moving
+from archerysim.show.motion import moving
 from archerysim.show.paint import Painter
 from archerysim.show.release_scene import release_scene
 from archerysim.show.scene import PAGE, Scene, enlargement
@@ -170,7 +173,8 @@ def test_frames_are_picked_from_first_to_last(shot: Launch) -> None:
     assert (few.phases[0], few.phases[-1]) == ("full draw", "clear")
     told_phases = release_scene(shot).phases
     found = [one for k, one in enumerate(told_phases) if k == 0 or told_phases[k - 1] != one]
-    assert found == ["full draw", "fingers let go", "string pushes", "string has let go", "clear"]
+    assert found == ["full draw", "fingers let go", "bow drives the arrow", "arrow is off the string", "clear"]
+    assert not set(found) & {one.texts[0] for one in release_scene(shot, frames=FEW).panels[-1].words[5:]}
 
 
 def test_left_handed_is_the_mirror(shot: Launch, pair: BareDifference) -> None:
@@ -192,6 +196,8 @@ def test_a_flight_is_drawn_as_it_was_flown(pair: BareDifference, flight_page: Pa
     time = np.array(scene["time"])
     assert time[-1] == pytest.approx(max(pair.bare.time_of_flight, pair.fletched.time_of_flight), abs=1e-5)
     path = drop_path(pair.fletched)
+    still = quiet_path(pair.fletched)
+    np.testing.assert_array_equal(path.height(time), still.height(time))
     for flight, name in ((pair.fletched, "fletched"), (pair.bare, "bare")):
         drawn = points(scene, f"shaft, {name}")
         t = np.minimum(time, flight.time_of_flight)
@@ -221,6 +227,45 @@ def test_a_flight_that_ends_on_the_ground(shot: Launch) -> None:
     scene = flight_scene(short, frames=FEW)
     assert scene.phases[-1] == "on the ground"
     assert np.isfinite(scene.line("shaft, fletched").points).all()
+
+
+def said(scene: Scene, frame: int = -1) -> list[str]:
+    """All words of an instant."""
+    return [one.text(frame % scene.time.size) for panel in scene.panels for one in panel.words]
+
+
+def test_both_films_carry_bow_and_reading(shot: Launch, pair: BareDifference) -> None:
+    reading = "reading 8.0 mm (5/16 in) by the underside"
+    release, flight = said(release_scene(shot, frames=FEW)), said(flight_scene(pair, frames=FEW))
+    assert reading in release
+    assert f"{shot.setup.name}: the release" in release
+    assert "locators" in release
+    assert "dot: where the shaft's axis lies when it just touches the rest" in release
+    assert reading in flight
+    assert f"{shot.setup.name}: 18 m" in flight
+    assert {"distance of the point", "time"} <= set(flight)
+
+
+def test_the_angle_is_told_in_words(pair: BareDifference) -> None:
+    scene = flight_scene(pair, frames=FEW)
+    for panel, name in zip(scene.panels[1:3], ("fletched", "bare"), strict=True):
+        (shaft,) = [one for one in panel.lines if one.name == f"close, {name}"]
+        for frame in range(FEW):
+            (told,) = [one.text(frame) for one in panel.words if "deg" in one.text(frame)]
+            tail, nose = shaft.at(frame)[:, 1]
+            angle = float(told.split()[-4 if "straight" not in told else -3])
+            assert told.endswith("straight" if angle == 0.0 else "tail low" if tail < nose else "tail high")
+
+
+def test_the_rest_touched_again_is_told_in_one_sentence(shot: Launch) -> None:
+    assert sum("rest" in one for one in shot.warnings) == 2
+    (note,) = release_scene(shot, frames=FEW).notes
+    at = 1e3 * shot.second_strike_at
+    assert note.startswith(f"In this computation the shaft touches the rest again at {at:.0f} ms; how a real shaft")
+    never = dataclasses.replace(shot, second_strike_at=float("nan"))
+    assert "would touch the rest again" in release_scene(never, frames=FEW).notes[0]
+    quiet = dataclasses.replace(shot, warnings=(NONE,))
+    assert release_scene(quiet, frames=FEW).notes == ()
 
 
 def test_words_of_flights(pair: BareDifference) -> None:
@@ -381,10 +426,13 @@ def test_without_ffmpeg_an_mp4_is_refused(
     [
         ("x.webm", {}, "unknown ending"),
         ("no/such/x.gif", {}, "cannot be written"),
-        ("x.html", {"frames": 1}, "frames: 1 is not a whole number from 2 to 1000"),
-        ("x.html", {"frames": 2.5}, r"frames: 2\.5 is not a whole number"),
-        ("x.html", {"slow": 0.5}, r"slow: 0\.5 is out of range, 1 to 100000 times"),
-        ("x.html", {"slow": float("nan")}, "slow: nan is out of range"),
+        ("x.html", {"frames": 1}, "frames: 1 is not a number of pictures. Give a whole number from 2 to 1000"),
+        ("x.html", {"frames": 2.5}, r"frames: 2\.5 is not a number of pictures"),
+        ("x.html", {"frames": 2.0}, r"frames: 2\.0 is not a number of pictures"),
+        ("x.html", {"frames": "10"}, "frames: '10' is not a number of pictures"),
+        ("x.html", {"slow": 0.5}, r"slow: 0\.5 is outside the allowed range 1 to 100000"),
+        ("x.html", {"slow": float("nan")}, "slow: nan is not a usable number"),
+        ("x.html", {"slow": "x"}, "slow: "),
         ("x.gif", {"slow": 10.0}, "a .gif shows at most 50 a second"),
     ],
 )

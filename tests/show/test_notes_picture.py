@@ -10,10 +10,12 @@ import numpy as np
 import pytest
 
 from archerysim.shot.bare import CAUTION
-from archerysim.show.notes import diagnosis, diagnosis_table
-from archerysim.show.style import new_figure, save_figure
+from archerysim.show.notes import diagnosis
+from archerysim.show.notes_table import diagnosis_table
+from archerysim.show.style import LOOKS, new_figure, save_figure
 from archerysim.study.diagnose import Diagnosis, diagnose
 from tests.shot.examples import built
+from tests.show.drawing import assert_legible, line, lines
 from tests.study.noted_cases import LOW, MESH, expected, group, notes
 
 
@@ -27,7 +29,16 @@ def test_table_tells_the_move_first_and_the_caution_with_it() -> None:
     text = diagnosis_table(found())
     assert " ".join(CAUTION.split()) in " ".join(text.replace("!", " ").split())
     assert text.index("locators DOWN") < text.index("The groups") < text.index("What the groups speak for")
-    for part in ("repeat in calm", "underside", "top of the nock", "axis above square", "8.0 mm (5/16 in)", "%", " cm"):
+    for part in (
+        "repeat in calm",
+        "underside",
+        "top of the nock",
+        "axis above square",
+        "8.0 mm (5/16 in)",
+        "%",
+        " mm",
+        "powder on rest and shelf",
+    ):
         assert part in text
     assert "safe" not in text
     assert max(len(line) for line in text.splitlines()) <= 132
@@ -57,7 +68,8 @@ def test_table_without_advice() -> None:
     assert "locators" not in text.replace(" ".join(CAUTION.split()), "")
     assert CAUTION[:40] in " ".join(text.split())
     figure = diagnosis(none)
-    assert "no advice" in figure.axes[0].get_title(loc="left")
+    assert figure.axes[0].get_title(loc="left").count("no advice") == 1
+    assert line(figure.axes[0], "today").get_xdata() == pytest.approx([8.0])
     assert len(figure.axes) == 1
 
 
@@ -74,22 +86,67 @@ def test_picture_where_contact_is_suspected_has_room_for_the_move(tmp_path: Path
 
 
 def test_picture_shows_groups_model_move_and_profiles() -> None:
-    figure = diagnosis(found())
+    figure = diagnosis(found(), profiles=True)
     main, *small = figure.axes
-    gids = {line.get_gid() for line in main.get_lines()}
-    assert {"model 18 m", "now"} <= gids
+    gids = {one.get_gid() for one in main.get_lines()}
+    assert {"model 18 m", "today"} <= gids
     assert len(main.containers) == 4  # the group in wind is drawn too, hollow
     assert len(small) == len(found().causes) == 5
-    curve = next(line for line in main.get_lines() if line.get_gid() == "model 18 m")
+    curve = line(main, "model 18 m")
     assert np.all(np.diff(curve.get_ydata()) < 0.0)  # bare shafts land lower for a higher reading
     assert "reading" in main.get_xlabel()
-    assert "[cm]" in main.get_ylabel()
+    assert "underside" in main.get_xlabel()
+    assert "[mm]" in main.get_ylabel()
     for ax, told in zip(small, found().causes, strict=True):
-        line = next(one for one in ax.get_lines() if one.get_gid() == told.cause.name)
-        x, y = (np.asarray(values) for values in line.get_data())
+        x, y = (np.asarray(values) for values in line(ax, told.cause.name).get_data())
         assert x[np.argmin(y)] == pytest.approx(told.value)
         assert f"[{told.cause.unit}]" == ax.get_xlabel()
-    assert CAUTION[:20] in figure.get_supxlabel()
+    assert any(CAUTION[:20] in text.get_text() for text in figure.texts)
+    assert_legible(figure)
+
+
+def test_picture_is_that_of_bare_shafts_in_plain_words() -> None:
+    figure = diagnosis(found())
+    (ax,) = figure.axes
+    title = ax.get_title(loc="left")
+    assert title.startswith("club recurve, outdoor: bare shafts at 18 m")
+    assert " ".join(found().move.words.split()) in " ".join(title.split())  # type: ignore[union-attr]
+    assert line(ax, "model 18 m").get_color() == LOOKS["bare"].color
+    used = [one for one in found().groups if one.used]
+    middles = {f"group {one.index + 1}": lines(ax, f"group {one.index + 1}")[0] for one in used}
+    for one in used:
+        assert middles[f"group {one.index + 1}"].get_color() == LOOKS["bare"].color
+        assert middles[f"group {one.index + 1}"].get_ydata()[0] == pytest.approx(1e3 * one.difference)
+    assert line(ax, "today").get_marker() == "^"
+    assert line(ax, "today").get_xdata() == pytest.approx([8.0])
+    words = [text.get_text() for legend in figure.legends for text in legend.get_texts()]
+    assert words == [
+        "your groups, with their 90 % range", "what the model expects with your hands",
+        "where the bare shaft should land, down to slightly low", "not used",
+    ]  # fmt: skip
+    assert_legible(figure)
+
+
+def test_two_distances_in_one_legend() -> None:
+    some = diagnose(
+        built("club-outdoor", MESH), notes(group(0.05, distance="30 m"), group(0.03)), expected=expected(),
+        further=False, mesh=MESH,
+    )  # fmt: skip
+    figure = diagnosis(some)
+    words = [text.get_text() for legend in figure.legends for text in legend.get_texts()]
+    assert [one.partition(":")[0] for one in words[:2]] == ["at 18 m", "at 30 m"]
+    assert "bare shafts at 18 and 30 m" in figure.axes[0].get_title(loc="left")
+    assert_legible(figure)
+
+
+def test_ends_at_one_reading_stand_beside_one_another() -> None:
+    ax = diagnosis(found()).axes[0]
+    same = [one for one in found().groups if one.reading == pytest.approx(0.008)]
+    places = [lines(ax, f"group {one.index + 1}")[0].get_xdata()[0] for one in same]
+    assert len(same) == 3
+    assert np.mean(places) == pytest.approx(8.0)
+    assert np.diff(places) == pytest.approx([0.3, 0.3])
+    assert "two ends" in {text.get_text() for text in ax.texts}
 
 
 def test_picture_goes_into_the_figure_given() -> None:

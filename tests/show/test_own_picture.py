@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from archerysim.equipment import Setup
@@ -69,3 +70,26 @@ def test_a_long_table_prints_some_rows_and_warnings_last(compared: DataCompared)
     assert "one row in 3 of 6" in text
     assert "Warnings" in text
     assert "(at " in text.split("Warnings")[1]
+
+
+def test_a_curve_and_a_marker_for_each_distance(setup: Setup) -> None:
+    places = (50.0, 1.0, 50.0, 1.0)
+    speeds = Speeds(tuple(gr * GRAIN for gr in (300, 300, 420, 420)), (45.5, 47.4, 40.0, 41.5), places)
+    compared = compare_data(setup, OwnData(speeds=speeds), mesh="coarse")
+    figure = own_data(compared)
+    top, below = figure.axes
+    (table,) = compared.tables
+    curves = lines(top, "computed")
+    for which, curve, points in zip(([1, 3], [0, 2]), curves, lines(top, "measured"), strict=True):
+        np.testing.assert_allclose(curve.get_ydata(), table.computed[which] / 0.3048)
+        np.testing.assert_allclose(points.get_ydata(), table.measured[which] / 0.3048)
+    assert [one.get_text() for one in top.texts] == ["1 m", "50 m"]
+    assert len({one.get_marker() for one in lines(top, "measured")}) == 2
+    assert [one.get_marker() for one in lines(below, "residual")] == [
+        one.get_marker() for one in lines(top, "measured")
+    ]
+    assert_legible(figure)
+    canvas = FigureCanvasAgg(figure)
+    canvas.draw()
+    for text in top.texts:
+        assert text.get_window_extent().x1 < top.bbox.x1

@@ -23,6 +23,7 @@ from archerysim.show.report import (
     sweep_table,
 )
 from archerysim.show.text import columns, number
+from tests.shot.examples import path_of
 from tests.show.sweeps import made_sweep
 
 
@@ -182,3 +183,13 @@ def test_numbers(value: float, expected: str) -> None:
 def test_columns() -> None:
     assert columns([("a", "1"), ("bcd", "22")], ("", "n")) == ["        n", "  -------", "  a     1", "  bcd  22"]
     assert columns([]) == []
+
+
+def test_limits_that_are_passed_stand_on_top() -> None:
+    setup = archerysim.load(path_of("club-outdoor")).replace(
+        **{"arrow.mass_per_length": "2.2 gr/in", "arrow.point_mass": "40 gr"}
+    )
+    page = launch_table(archerysim.shoot(setup, "coarse", trace=False))
+    assert page.splitlines()[1].startswith("  ! DO NOT SHOOT")
+    assert page.count("DO NOT SHOOT") == 1
+    assert "comes down on the rest again" in page.split("Energy")[-1]

@@ -11,6 +11,8 @@ from matplotlib.patches import Circle, Rectangle
 from archerysim.equipment import Setup, SetupError
 from archerysim.shot.bare import CAUTION
 from archerysim.show import bare_against_fletched, target_card
+from archerysim.show.card import verdict
+from archerysim.show.style import WANTED
 from archerysim.study.apart import BareAgainstFletched, Missing
 from tests.show.drawing import assert_legible, line
 from tests.show.test_flight_pictures import words
@@ -25,13 +27,13 @@ def made(setup: Setup) -> Any:
     def make(nil: float = 6.0, slip: float = 0.5, **fields: Any) -> BareAgainstFletched:
         slips = slip * np.linspace(-1.0, 1.0, 41)
         distances, plain = np.array([18.0, 50.0]), np.array([0.003, 0.060])
-        slope = np.array([0.020, 0.100])
+        slope, readings = np.array([0.020, 0.100]), fields.get("readings", READINGS)
 
         def heights(shift: np.ndarray) -> np.ndarray:
-            return plain + (nil + shift[:, None, None] - READINGS[None, :, None]) * slope
+            return plain + (nil + shift[:, None, None] - readings[None, :, None]) * slope
 
         given: dict[str, Any] = {
-            "setup": setup, "readings": READINGS, "distances": distances, "today": 8.0, "nock_height": 5.8,
+            "setup": setup, "readings": readings, "distances": distances, "today": 8.0, "nock_height": 5.8,
             "taped": True, "inputs": (), "seed": 0, "value": heights(np.zeros(1))[0], "drag_and_mass": plain,
             "sample": heights(slips), "sample_drag_and_mass": np.tile(plain, (41, 1)), "missing": (), **fields,
         }  # fmt: skip
@@ -64,39 +66,51 @@ def test_lines_bands_and_what_is_wanted(made: Any) -> None:
         assert line(ax, "together").get_xdata()[0] == pytest.approx(6.0)
         assert line(ax, "today").get_xdata()[0] == 8.0
     # 90 % of slips between -0.5 and 0.5
-    assert figure.axes[0].get_title(loc="left") == "18 m\nas wanted at 6.0 mm\n(90 %: 5.5 to 6.5)"
+    assert figure.axes[0].get_title(loc="left") == "18 m\nbest reading 6.0 mm\n90 %: 5.5 to 6.5 mm"
     assert CAUTION in words(figure)
-    assert "90 % of 41 bows" in words(figure)
+    text = words(figure)
+    assert "90 % of 41 bows" in text
+    assert "not the size of your group" in text
+    assert "height scales differ" in text
+    assert "today's reading, 8.0 mm" in text
+    assert WANTED in text
     assert_legible(figure)
 
 
 def test_places_beyond_the_readings_are_not_told_as_numbers(made: Any) -> None:
     figure = bare_against_fletched(made(nil=3.0, slip=2.0))
-    assert figure.axes[0].get_title(loc="left") == "18 m\nas wanted at under 4 mm\n(90 %: under 4 to 4.8)"
+    assert figure.axes[0].get_title(loc="left") == "18 m\nbest reading under 4 mm\n90 %: under 4 to 4.8 mm"
     assert not [one for one in figure.axes[0].lines if one.get_gid() == "together"]
     rising = made()
     up = made(sample=rising.sample[:, ::-1])
-    assert "not as wanted" in bare_against_fletched(up).axes[0].get_title(loc="left")
+    assert "no reading here" in bare_against_fletched(up).axes[0].get_title(loc="left")
     assert "no advice" in " ".join(verdicts(target_card(up))[0])
 
 
 def test_bows_without_a_shot_are_counted(made: Any) -> None:
     lost = Missing(3, float("nan"), float("nan"), "brace: no")
-    assert "41 bows that fit what was measured (1 gave no shot)" in words(bare_against_fletched(made(missing=(lost,))))
+    sample = made().sample.copy()
+    sample[3] = np.nan
+    result = made(missing=(lost,), sample=sample)
+    assert "40 bows that all fit what was measured; 1 more gave no shot" in words(bare_against_fletched(result))
+    assert verdicts(target_card(result))[0][-1] == "40 of 40 bows say UP"
 
 
 def test_which_way_and_how_far(made: Any) -> None:
     figure = target_card(made(slip=0.4))
     high, today, low = verdicts(figure)
-    assert high == ["bare about 43 mm high", "locators UP", "2.0 mm (1/16 in)", "90 %: 1.6 up to 2.4 up",
-                    "41 of 41 bows say UP"]  # fmt: skip
-    assert today == ["bare about 37 mm low", "locators DOWN", "2.0 mm (1/16 in)", "90 %: 2.4 down to 1.6 down",
-                     "41 of 41 bows say DOWN"]  # fmt: skip
+    assert high == ["bare about 43 mm high", "locators UP", "2.0 mm (1/16 in)", "90 %: move between 1.6 mm up",
+                    "and 2.4 mm up", "41 of 41 bows say UP"]  # fmt: skip
+    assert today == ["bare about 37 mm low", "locators DOWN", "2.0 mm (1/16 in)",
+                     "90 %: move between 2.4 mm down", "and 1.6 mm down", "41 of 41 bows say DOWN"]  # fmt: skip
     assert low[2] == "6.0 mm (1/4 in)"
     assert [ax.get_title() for ax in figure.axes] == [
-        "reading 4.0 mm (3/16 in)\n", "reading 8.0 mm (5/16 in)\ntoday", "reading 12.0 mm (1/2 in)\n",
+        "reading 4.0 mm (3/16 in)\n", "reading 8.0 mm (5/16 in)\n▲ TODAY", "reading 12.0 mm (1/2 in)\n",
     ]  # fmt: skip
+    assert [ax.title.get_fontweight() for ax in figure.axes] == ["normal", "bold", "normal"]
     text = words(figure)
+    assert WANTED in text
+    assert "not the size of your group" in text
     assert "Leave the sight alone; move both locators" in text
     assert CAUTION in text
     assert_legible(figure)
@@ -107,7 +121,7 @@ def test_far_out_the_wanted_height_is_told_and_aimed_at(made: Any) -> None:
     # 20 mm above the fletched one and still 40 mm under what drag and mass alone make: the locators go down
     assert one[:4] == [
         "bare about 20 mm high",
-        "(wanted: 60 mm high)",
+        "(it should be 60 mm high)",
         "NOT SURE YET",
         "rather DOWN 0.4 mm (< 1/16 in)",
     ]
@@ -115,10 +129,10 @@ def test_far_out_the_wanted_height_is_told_and_aimed_at(made: Any) -> None:
 
 def test_what_is_not_sure_is_not_told_as_certain(made: Any) -> None:
     (one,) = verdicts(target_card(made(slip=3.0), readings=[7.0]))
-    assert one == ["bare about 15 mm low", "NOT SURE YET", "rather DOWN 1.0 mm (1/16 in)", "90 %: 3.7 down to 1.7 up",
-                   "27 of 41 bows say DOWN"]  # fmt: skip
+    assert one == ["bare about 15 mm low", "NOT SURE YET", "rather DOWN 1.0 mm (1/16 in)",
+                   "90 %: move between 3.7 mm down", "and 1.7 mm up", "27 of 41 bows say DOWN"]  # fmt: skip
     (near,) = verdicts(target_card(made(), readings=[6.1]))
-    assert near[1:] == ["leave the locators", "90 %: 0.5 down to 0.4 up"]
+    assert near[1:] == ["leave the locators", "90 %: move between 0.5 mm down", "and 0.4 mm up"]
     (wide,) = verdicts(target_card(made(slip=3.0), readings=[6.1]))
     assert wide[1:3] == ["NOT SURE YET", "rather leave the locators"]
 
@@ -138,6 +152,23 @@ def test_no_number_is_given_beyond_what_was_shot(made: Any) -> None:
     assert one[1:] == ["locators DOWN", "past the readings shot", "41 of 41 bows say DOWN"]
     (wide,) = verdicts(target_card(made(nil=2.0, slip=4.0), readings=[5.0]))
     assert wide[1:4] == ["NOT SURE YET", "rather DOWN", "past the readings shot"]
+
+
+def test_no_move_passes_square_or_the_allowed_range(made: Any) -> None:
+    low = {"readings": np.array([0.5, 1.0, 5.0])}
+    square = 0.5 * (5.5 - 5.8)  # of the nock's underside, the nock's axis at the rest's height
+    (one,) = verdicts(target_card(made(nil=1.0, slip=3.0, **low), readings=[2.0]))
+    assert one[3:5] == [f"90 %: move between {2.0 - square:.1f} mm down", "(square) and 1.7 mm up"]
+    inside = verdict(made(nil=-0.1, slip=0.0, **low), 1.0, 18.0)
+    assert inside.move.median == pytest.approx(-1.1)
+    past = verdict(made(nil=-0.6, slip=0.0, **low), 1.0, 18.0)
+    assert past.move.median == pytest.approx(square - 1.0)
+    low["readings"] = np.array([-0.15, 1.0, 5.0])
+    stuck = verdict(made(nil=-0.9, slip=0.0, **low), -0.15, 18.0)
+    assert stuck.lines[1:3] == ("no way to go:", "they are at square already")
+    high = {"readings": np.array([50.0, 55.0, 59.0])}
+    far = verdict(made(nil=62.0, slip=0.0, **high, today=55.0), 58.0, 18.0)
+    assert far.move.median == pytest.approx(2.0)  # the allowed range ends at 60 mm
 
 
 @pytest.mark.parametrize("face", ["40 cm", "60 cm", "80 cm", "122 cm", 0.8])

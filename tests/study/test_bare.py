@@ -10,8 +10,8 @@ import pytest
 from archerysim.equipment import SetupError
 from archerysim.shot.bare import bare_difference
 from archerysim.study.apart import BareAgainstFletched, crossing, points_of_band
-from archerysim.study.bare import bare_against_fletched
-from archerysim.study.flights import Flights, flights
+from archerysim.study.bare import STEPS, bare_against_fletched
+from archerysim.study.flights import Flights, flights, readings_of
 from archerysim.study.inputs import quasi_normal
 from archerysim.study.tuned import at_reading
 from tests.shot.examples import built, measured
@@ -50,6 +50,19 @@ def test_band_holds_the_median_and_higher_locators_bring_the_bare_shaft_down() -
     assert (result.median < result.upper).all()
     assert (np.diff(result.value, axis=0) < 0.0).all()
     assert (np.diff(result.sample, axis=1) < 0.0).all()
+
+
+def test_default_readings_reach_down_to_square_and_no_further() -> None:
+    setup = measured("club-outdoor")
+    assert readings_of(setup, None, 0.008, STEPS) == pytest.approx((0.002, 0.004, 0.006, 0.008, 0.010, 0.012))
+    assert readings_of(setup, None, 0.003, STEPS) == pytest.approx((0.0, 0.001, 0.003, 0.005, 0.007))
+    assert readings_of(setup, None, -0.001, STEPS) == pytest.approx((-0.001, 0.001, 0.003))
+
+
+def test_flights_know_their_bow_and_reading() -> None:
+    row = flown().rows[0]
+    assert row.bare is not None
+    assert (row.bare.name, row.bare.reading) == (flown().name, pytest.approx(4.0))
 
 
 def test_the_wanted_difference_grows_with_the_distance() -> None:
@@ -112,12 +125,17 @@ def test_what_fails_is_told_and_loses_nothing_else() -> None:
     ("options", "words"),
     [
         ({"draws": 3}, "power of two"),
+        ({"draws": "8"}, "draws: '8' is not a number of draws"),
+        ({"draws": 8.0}, r"draws: 8\.0 is not a number of draws"),
+        ({"seed": -1}, "seed: -1 is not a seed"),
+        ({"distances": None}, "distances: None is not a number"),
+        ({"workers": 1.5}, r"workers: 1\.5 is not a number of processes"),
         ({"distances": ()}, "none is given"),
         ({"distances": ("18 m", 18.0)}, "one twice"),
         ({"distances": "1 km"}, "distances"),
         ({"readings": "8 mm"}, "two or more"),
         ({"readings": []}, "no reading"),
-        ({"workers": 0}, "Give 1 or more"),
+        ({"workers": 0}, "workers: 0 is not a number of processes"),
     ],
 )
 def test_bad_requests(options: dict[str, object], words: str) -> None:

@@ -17,7 +17,18 @@ from archerysim.shot.shoot import shoot_built
 from archerysim.study.answer import FLIGHT, RISE, SQUARE
 from archerysim.study.diagnose import Diagnosis, diagnose
 from archerysim.study.expected import Expected, height_of
-from archerysim.study.move import CLEAR, CONTACT, DEEP, FARTHEST, kept_in, move_of, suspects, told, up_and_test
+from archerysim.study.move import (
+    CLEAR,
+    CONTACT,
+    DEEP,
+    FARTHEST,
+    kept_in,
+    move_of,
+    percent,
+    suspects,
+    told,
+    up_and_test,
+)  # fmt: skip
 from archerysim.study.noted import read_groups
 from tests.shot.examples import built
 from tests.study.noted_cases import LOW, MESH, NOW, expected, group, noted, notes
@@ -53,7 +64,7 @@ def test_bare_high_means_locators_up_and_by_how_much() -> None:
     move = moved((-0.002 * slope, 0.01))
     assert move.way == "up"
     assert move.wanted == pytest.approx(0.002)
-    assert move.size == move.wanted
+    assert move.size == pytest.approx(move.wanted)
     assert "UP" in move.words
     assert move.to == pytest.approx(NOW + 0.002)
 
@@ -62,6 +73,7 @@ def test_bare_far_low_means_down_and_slightly_low_is_left() -> None:
     down = moved((-0.06, 0.005))
     assert (down.way, down.size < 0.0) == ("down", True)
     assert "check clearance" in down.words
+    assert f"{percent(down.probability)} sure that it is down" in down.words
     for off in (0.0, -0.005, -0.015):
         hold = moved((off, 0.002))
         assert (hold.way, hold.size) == ("hold", 0.0)

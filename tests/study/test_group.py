@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from functools import cache
+from typing import Any
 
 import numpy as np
 import pytest
@@ -124,7 +126,8 @@ def test_warnings_and_caution() -> None:
     ("options", "path"),
     [
         ({"n": 1}, "n"), ({"n": 2.5}, "n"), ({"seed": -1}, "seed"), ({"distance": "1 m"}, "distance"),
-        ({"workers": 0}, "workers"),
+        ({"workers": 0}, "workers"), ({"workers": "2"}, "workers"), ({"workers": 1.5}, "workers"),
+        ({"seed": 1.0}, "seed"), ({"seed": True}, "seed"),
     ],
 )  # fmt: skip
 def test_bad_requests(options: dict[str, object], path: str) -> None:
@@ -157,13 +160,27 @@ def test_by_reading_from_a_given_reading() -> None:
     (one,) = found.groups
     assert one is not None
     assert one.nominal.reading == pytest.approx(8.0)
+    assert found.today == pytest.approx(8.0)
     with pytest.raises(SetupError, match="best"):
         group_by_reading(built("club-outdoor", MESH), 2, best="8 kg", mesh=MESH)
+
+
+@pytest.mark.parametrize("offsets", [[None], None, ["x"], [math.nan]])
+def test_bad_offsets(offsets: Any) -> None:
+    with pytest.raises(SetupError, match=r"^offsets: "):
+        group_by_reading(built("club-outdoor", MESH), 2, offsets, best="8 mm", mesh=MESH)
+
+
+@pytest.mark.parametrize("fits", [{"a": None}, {"a": "x"}, ["a"], "a"])
+def test_bad_fits(fits: Any) -> None:
+    with pytest.raises(SetupError, match=r"^fits"):
+        compare_locators(built("club-outdoor", MESH), 2, fits, mesh=MESH)
 
 
 def test_locator_fits_keep_the_lower_one() -> None:
     found = compared()
     assert found.names == ("two, touching", "two, 0.5 mm gap", "lower alone", "upper alone")
+    assert found.today == "two, touching"  # as built
     touching, gapped = (c["nock.locators.place"] for c in found.changes[:2])
     assert gapped - touching == pytest.approx(0.25e-3)
     two, gap, lower, upper = found.groups
@@ -188,6 +205,7 @@ def test_own_fits_compared() -> None:
     fits = {"as it is": {}, "hard": {"nock.locators.stiffness": "1e6 N/m"}}
     found = compare_locators(built("club-outdoor", MESH), 3, fits, workers=1, mesh=MESH, progress=False)
     assert found.names == ("as it is", "hard")
+    assert found.today == "as it is"
     assert not any(found.reasons)
     with pytest.raises(SetupError, match="nothing to compare"):
         compare_locators(built("club-outdoor", MESH), 3, {}, mesh=MESH)

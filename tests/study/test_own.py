@@ -10,12 +10,13 @@ import pytest
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.equipment.arrow import total_mass
 from archerysim.equipment.measured import DrawForce, OwnData, Speeds, Track
+from archerysim.shot.flight import fly
 from archerysim.shot.shoot import draw
 from archerysim.show.own_tables import determined_table, residual_table
 from archerysim.study.own import OwnFit, compare_data, fit_data
 from archerysim.study.own_model import path_of, say, with_mass
-from archerysim.study.own_search import STIFFNESS
-from tests.shot.examples import built, changed, measured
+from archerysim.study.own_search import STIFFNESS, Model, errors_of, free_inputs
+from tests.shot.examples import built, changed, measured, shot
 
 MESH = "coarse"
 GRAIN, POUND, INCH = 64.79891e-6, 4.4482216152605, 0.0254
@@ -143,7 +144,7 @@ def test_speeds_alone_cannot_tell_the_limbs_mass_from_the_draw_weight(data: OwnD
     """More weight and heavier limbs do nearly the same to the speed: told apart only by the draw force."""
     assert data.speeds is not None
     one = fit_data(
-        measured("club-outdoor"), OwnData(speeds=Speeds(data.speeds.arrow_mass[:1], data.speeds.speed[:1])),
+        measured("club-outdoor"), OwnData(speeds=Speeds(data.speeds.arrow_mass[:1] * 3, data.speeds.speed[:1] * 3)),
         ("bow.draw_weight", "limbs.mass"), errors=ERRORS, priors=False, mesh=MESH,
     )  # fmt: skip
     assert one.singular_values[1] < 1e-9 * one.singular_values[0]
@@ -210,6 +211,96 @@ def test_the_path_starts_where_the_arrow_lies_and_moves_as_the_trace_says() -> N
     assert before[0] == before[1] == launch.drawn.y[-1]
 
 
+def test_a_speed_far_away_is_that_of_an_arrow_shot_at_a_target_there() -> None:
+    """With the sight for 70 m it climbs first; shot level it would have fallen 10 m and gained speed by it."""
+    launch = shot("club-outdoor", mesh=MESH)
+    mass = total_mass(filled(launch.setup).arrow)
+    there = fly(launch, distance=70.0)
+    level = fly(launch, distance=70.0, elevation=0.0)
+    said = say(launch.setup, OwnData(speeds=Speeds((mass,) * 3, (44.0,) * 3, (1.0, 18.0, 70.0))), MESH)
+    assert said.speed is not None
+    assert level.speed[-1] - there.speed[-1] > 1.0
+    assert said.speed[2] == pytest.approx(there.speed[-1], abs=0.05)
+    near = fly(launch, distance=18.0)
+    assert said.speed[1] == pytest.approx(near.speed[-1], abs=0.05)
+    assert (np.diff(said.speed) < 0.0).all()
+
+
+def test_the_distance_stands_beside_each_speed() -> None:
+    setup = built("club-outdoor", MESH)
+    speeds = Speeds(MASSES * 2, (47.0, 44.0, 41.0, 45.0, 42.5, 39.5), (1.0,) * 3 + (50.0,) * 3)
+    table = compare_data(setup, OwnData(speeds=speeds), mesh=MESH).table("arrow speed")
+    assert table.distance is not None
+    np.testing.assert_array_equal(table.distance, speeds.distance)
+    text = residual_table(compare_data(setup, OwnData(speeds=speeds), mesh=MESH))
+    rows = [line.split() for line in text.splitlines() if line.startswith("  280.0 ")]
+    assert [row[1] for row in rows] == ["1", "50"]
+    plain = compare_data(setup, OwnData(speeds=Speeds(MASSES, (47.0, 44.0, 41.0))), mesh=MESH)
+    assert plain.table("arrow speed").distance is None
+    assert "at [m]" in text
+    assert "at [m]" not in residual_table(plain)
+
+
+@pytest.mark.parametrize(
+    ("length", "force", "said"), [(29.0, 33.0, (1, 1)), (27.0, 38.0, (0, 1)), (27.0, 31.0, (0, 0))]
+)
+def test_a_draw_past_the_maker_s_limits_is_said(length: float, force: float, said: tuple[int, int]) -> None:
+    """By its length, and by the force computed (35 lbf at 29 in) or measured."""
+    setup = built("club-outdoor", MESH).replace(
+        **{"limits.longest_draw": "28 in", "limits.highest_draw_weight": "34 lbf"}
+    )
+    drawn = DrawForce((20 * INCH, length * INCH), (20 * POUND, force * POUND))
+    text = residual_table(compare_data(setup, OwnData(draw_force=drawn), mesh=MESH))
+    told = text.split("Warnings")[1]
+    assert (
+        told.count(f"Draw length {length:.2f} in is over the maker's 28.00 in"),
+        told.count("over the maker's 34.0 lbf"),
+    ) == said
+    assert ("No limit known here was passed" in told) is (said == (0, 0))
+    assert "per pound" not in told  # nothing was shot
+
+
+def test_finger_shares_found_are_those_of_the_setup_found() -> None:
+    """Two free: the middle finger takes what they give up. One free: the others in proportion."""
+    setup = built("club-outdoor", MESH)
+    data = OwnData(speeds=Speeds(MASSES, (47.4, 44.4, 41.0)))
+    index, ring = "archer.finger_shares.0", "archer.finger_shares.2"
+    model = Model(setup, data, free_inputs(setup, (index, ring), {}), errors_of(None), MESH, False)
+    first = filled(setup).get("archer.finger_shares")
+    for z in (np.array([1.0, -1.5]), np.array([-0.4, 0.8])):
+        shares = filled(model.setup_at(z)).get("archer.finger_shares")
+        np.testing.assert_allclose(shares, (first[0] + 0.1 * z[0], first[1] - 0.1 * z.sum(), first[2] + 0.1 * z[1]))
+        np.testing.assert_allclose(model.values(z), (shares[0], shares[2]))
+    for free in ((index, ring), (ring, "string.construction_factor")):
+        found = fit_data(setup, data, free, mesh=MESH)
+        assert any(abs(one.value - one.start) > 0.01 * one.prior for one in found.estimates)
+        for one in found.estimates:
+            assert one.value == pytest.approx(filled(found.setup).get(one.path), rel=1e-9)
+        assert sum(filled(found.setup).get("archer.finger_shares")) == pytest.approx(1.0)
+
+
+def test_errors_are_widened_by_what_the_data_leave_over() -> None:
+    """Against the stated errors' own linear problem: sqrt(S / (n - k)) alone, sqrt((S + z z) / n) with priors."""
+    setup, path = built("club-outdoor", MESH), "upper_limb.mass"
+    data = OwnData(speeds=Speeds(MASSES, (48.6, 44.0, 42.0)))
+    tight, loose = (
+        fit_data(setup, data, (path,), errors={"speeds": size}, priors=False, mesh=MESH) for size in (0.1, 10.0)
+    )
+    n, k = 3, 1
+    squares = np.sum(tight.after.tables[0].difference ** 2)
+    assert loose.widened == 1.0
+    assert tight.widened == pytest.approx(np.sqrt(squares / 0.1**2 / (n - k)))
+    assert tight.estimates[0].error == pytest.approx(
+        loose.estimates[0].error / 10.0 * np.sqrt(squares / (n - k)), rel=1e-3
+    )
+    both = fit_data(setup, data, (path,), errors={"speeds": 0.1}, mesh=MESH)
+    (one,) = both.estimates
+    step = (one.value - one.start) / one.prior
+    assert abs(step) > 0.1
+    assert both.widened == pytest.approx(np.sqrt((n * both.after.misfit**2 + step**2) / n))
+    assert f"widened by {tight.widened:.1f}" in " ".join(determined_table(tight).split())
+
+
 BAD: dict[str, tuple[tuple[str, ...], dict[str, Any], str]] = {
     "nothing free": ((), {}, "no input is to be found"),
     "unknown": (("limbs.stiffnes",), {}, "unknown path"),
@@ -221,6 +312,19 @@ BAD: dict[str, tuple[tuple[str, ...], dict[str, Any], str]] = {
     "prior without a unit": (("arrow.spine",), {"prior": {"arrow.spine": "1 kg"}}, 'the unit "kg" does not fit'),
     "prior of another": (("arrow.spine",), {"prior": {"rest.stiffness": "5 %"}}, "has a prior and is not free"),
     "error of no kind": (("arrow.spine",), {"errors": {"noise": 1.0}}, "is not a kind of data"),
+    "prior of nothing": (("arrow.spine",), {"prior": {"arrow.spine": "0 %"}}, "0 % is not positive"),
+    "prior below nothing": (("arrow.spine",), {"prior": {"arrow.spine": "-5 %"}}, "-5 % is not positive"),
+    "all shares": (
+        tuple(f"archer.finger_shares.{k}" for k in range(3)),
+        {"prior": {"archer.finger_shares.1": 0.1}},
+        "archer.finger_shares.2: cannot be free beside",
+    ),
+    "two times": (
+        ("archer.release_time.0", "archer.release_time.1"),
+        {"prior": {"archer.release_time.1": "1 ms"}},
+        "are moved as one",
+    ),
+    "as many as rows": (("arrow.spine",), {"priors": False}, "data: 1 rows cannot tell 1 free inputs"),
     "no error": (("arrow.spine",), {"errors": {"speeds": "0 m/s"}}, "is not positive"),
 }
 
@@ -231,3 +335,10 @@ def test_bad_questions(case: str) -> None:
     with pytest.raises(SetupError) as caught:
         fit_data(measured("club-outdoor"), OwnData(speeds=Speeds((0.019,), (48.0,))), free, mesh=MESH, **more)
     assert said in str(caught.value)
+
+
+@pytest.mark.parametrize("size", ["0 %", -0.05, 0.0])
+def test_a_stiffness_prior_that_is_none(size: Any) -> None:
+    speeds = OwnData(speeds=Speeds((0.019,), (48.0,)))
+    with pytest.raises(SetupError, match=r"limbs.stiffness_factor: a standard deviation of .* is not positive"):
+        fit_data(built("club-outdoor", MESH), speeds, (STIFFNESS,), prior={STIFFNESS: size}, mesh=MESH)

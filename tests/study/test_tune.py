@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError
 from archerysim.shot.bare import bare_difference
+from archerysim.show.tuning import tune_table
 from archerysim.study.aims import AIMS, aim_of
-from archerysim.study.tune import tune, tune_two
+from archerysim.study.tune import READING, today, tune, tune_two
 from archerysim.study.tuned import at_reading, nil_reading
 from tests.shot.examples import built, measured
 
@@ -39,6 +41,7 @@ def test_tune_by_the_angle_is_the_nil_reading() -> None:
 
 def test_bare_and_fletched_together() -> None:
     tuned = tune(measured("club-outdoor"), distance="18 m", mesh=MESH)
+    assert tuned.distance == 18.0
     apart = bare_difference(tuned.launch, 18.0)
     assert abs(apart.height - apart.drag_and_mass) < 2e-4
     assert set(tuned.others) == set(AIMS) - {tuned.aim}
@@ -84,3 +87,43 @@ def test_unknown_aim() -> None:
     assert aim_of("no-pitch-rate").name == "no pitch rate"
     with pytest.raises(SetupError, match="is not known"):
         aim_of("best")
+
+
+def test_a_window_that_is_open_within_the_range() -> None:
+    found = tune(measured("club-outdoor"), "no angle of attack", within=("5 mm", "8 mm"), size="0.5 deg",
+                 others=False, mesh=MESH)  # fmt: skip
+    assert all(np.isnan(found.window))
+
+
+@pytest.mark.parametrize(
+    ("path", "within", "limit"),
+    [
+        ("archer.draw_length", ("26.5 in", "28.9 in"), {"limits.longest_draw": "27 in"}),
+        ("arrow.point_mass", None, {"limits.lightest_arrow": "25 g"}),
+        ("upper_limb.bolt_turns", ("0.6 turn", "3 turn"), {"limits.most_bolt_turns": "0.3 turn"}),
+    ],
+)
+def test_no_advice_leaves_the_limits_in_the_file(path: str, within: tuple[str, str] | None, limit: dict) -> None:
+    reading = {} if path == "arrow.point_mass" else {READING: "6.6 mm"}
+    setup = measured("club-outdoor").replace(**limit, **reading)
+    with pytest.raises(SetupError, match=r"passes a limit|lies past limits"):
+        tune(setup, "no angle of attack", path=path, within=within, others=False, mesh=MESH)
+
+
+def test_locators_are_tuned_on_a_bow_that_passes_a_limit() -> None:
+    found = tune(measured("club-outdoor").replace(**{"limits.lightest_arrow": "25 g"}), "no angle of attack",
+                 others=False, mesh=MESH)  # fmt: skip
+    assert found.launch.limits_passed == ("limits.lightest_arrow",)
+    assert tune_table(found, 8.0).splitlines()[1].startswith("  ! Light arrow")
+
+
+def test_two_that_are_the_same_are_refused() -> None:
+    setup = measured("club-outdoor")
+    with pytest.raises(SetupError, match="given twice"):
+        tune_two(setup, (READING, READING), mesh=MESH)
+    with pytest.raises(SetupError, match="given twice"):
+        tune_two(setup, (READING, "archer.pressure_point"), ("no pitch rate", "no pitch rate"), mesh=MESH)
+
+
+def test_today_of_what_is_measured_is_what_was_measured() -> None:
+    assert today(measured("club-outdoor"), "bow.draw_weight", MESH) == pytest.approx(34.0)
