@@ -29,12 +29,15 @@ class Shot(ctypes.Structure):
     ]  # fmt: skip
 
 
-def library() -> ctypes.CDLL:
+VECTORS = "-fno-math-errno"  # lets the compiler use vector square roots
+
+
+def library(*flags: str) -> ctypes.CDLL:
     """leapfrog.c compiled for this machine."""
     source = Path(__file__).with_name("leapfrog.c")
     target = Path(tempfile.mkdtemp()) / "leapfrog.so"
     subprocess.run(
-        ["gcc", "-O3", "-march=native", "-shared", "-fPIC", "-o", str(target), str(source), "-lm"], check=True
+        ["gcc", "-O3", "-march=native", *flags, "-shared", "-fPIC", "-o", str(target), str(source), "-lm"], check=True
     )
     return ctypes.CDLL(str(target))
 
@@ -42,8 +45,8 @@ def library() -> ctypes.CDLL:
 class Yardstick:
     """One shot ready to be run by the C leapfrog."""
 
-    def __init__(self, drawing, drawn):
-        self.library = library()
+    def __init__(self, drawing, drawn, *flags):
+        self.library = library(*flags)
         b, th, su, fi, fr = drawing.braced, drawing.throat, drawing.support, drawing.fingers, drawing.braced.frame
         m, c = b.marks, b.chain
         gx, gy = weight(drawn)
