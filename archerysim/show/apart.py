@@ -58,7 +58,8 @@ def band_words(result: BareAgainstFletched) -> str:
     lost = f"; {failed} more gave no shot" if failed else ""
     return (
         "The band is not the size of your group: it is how unsure the program is about this bow (90 % of "
-        f"{bows(result)} bows that all fit what was measured{lost}). What the flight's model leaves out comes on top."
+        f"{bows(result)} bows that all fit what was measured{lost}). What the flight's model leaves out comes on top. "
+        "Where the band does not fit on the butt, do not shoot bare shafts."
     )
 
 
@@ -87,7 +88,7 @@ def _title(result: BareAgainstFletched, distance: float) -> str:
     if not math.isfinite(there.median):
         return f"{distance:g} m\nno reading here\nbrings them together"
     low, high = told(result, there.low), told(result, there.high)
-    return f"{distance:g} m\nbest reading {told(result, there.median)} mm\n90 %: {low} to {high} mm"
+    return f"{distance:g} m\nbest reading {told(result, there.median)} mm\n90 % sure: {low} to {high} mm"
 
 
 def _panel(ax: Axes, result: BareAgainstFletched, distance: float) -> None:

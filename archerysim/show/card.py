@@ -193,7 +193,7 @@ def _lines(
         return [*head, "no advice: the locators", "do not bring them together"]
     if abs(move.median) < LITTLE:
         close = max(-move.low, move.high) < CLOSE
-        advice = ["leave the locators"] if close else ["NOT SURE YET", "rather leave the locators"]
+        advice = ["leave the locators"] if close else ["NOT SURE: SHOOT MORE", "rather leave the locators"]
         return [*head, *advice, *_range(move, ends)]
     up = move.median > 0.0
     way = "UP" if up else "DOWN"
@@ -210,7 +210,7 @@ def _lines(
     else:
         size = _size(abs(step))
         told = [f"rather {way} {size}" if unsure else size, *_range(move, ends)]
-    return [*head, "NOT SURE YET" if unsure else f"locators {way}", *told, agree]
+    return [*head, "NOT SURE: SHOOT MORE" if unsure else f"locators {way}", *told, agree]
 
 
 def _height(bare: Band, value: float) -> str:

@@ -140,7 +140,7 @@ def swing_words(swing: Swing) -> str:
     words = f"swings once in {swing.wavelength:.0f} m"
     if swing.decay_length is None:
         return f"{words}, does not die away"
-    return f"{words}, 37 % is left after {swing.decay_length:.0f} m"
+    return f"{words}, falls to about a third in {swing.decay_length:.0f} m"
 
 
 def _marks(ax: Axes, one: Flight) -> None:

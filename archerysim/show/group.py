@@ -115,7 +115,7 @@ def _launches(ax: Axes, result: Group) -> None:
         known = np.append(values[np.isfinite(values)], [middle, 0.0])
         reach = max(0.06, float(np.ptp(known)) * 0.12)
         limits(float(known.min()) - reach, float(known.max()) + reach)
-    style.dress(ax, "shaft to its own way [deg]", "shaft to the aim line, nose up + [deg]", "how they leave the bow")
+    style.dress(ax, "angle of attack [deg]", "pitch, nose up + [deg]", "how they leave the bow")
     ax.locator_params(axis="x", nbins=4)
     style.legend(ax, loc="best")
 
@@ -140,8 +140,8 @@ def group_by_reading(result: ReadingGroups, axes: Any = None) -> Figure:
         look = LOOKS[name]
         _line(heights, result, name, words, shift, look.line_style, look.marker)
     angles = (
-        ("pitch", "shaft to the aim line", INK, "-", "s"),
-        ("angle_of_attack", "shaft to its way", GREY, "--", "D"),
+        ("pitch", "pitch", INK, "-", "s"),
+        ("angle_of_attack", "angle of attack", GREY, "--", "D"),
     )
     for shift, (name, words, color, line, marker) in zip((-0.06, 0.06), angles, strict=True):
         _line(launch, result, name, words, shift, {"color": color, "linestyle": line, "linewidth": 1.4}, marker)
@@ -165,7 +165,7 @@ def group_by_reading(result: ReadingGroups, axes: Any = None) -> Figure:
         if one is not None:
             told = f"{one.count} shots at {one.distance:g} m each, the same hands. {OUTSIDE}"
             style.head(figure, f"{one.setup.name}: how wide the groups are by the reading", told)
-        best = f"the best by {result.how!r}" if result.how != "as given" else "the reading asked for"
+        best = f"best by {result.how!r}, not by the groups" if result.how != "as given" else "the reading asked for"
         today = f"Triangle: today's reading, {result.today:.1f} mm. " if np.isfinite(result.today) else ""
         _foot(figure, f"{today}Dotted line: {best}. Bars, {INTERVAL[0].lower()}{INTERVAL[1:]}")
     return figure
@@ -236,7 +236,7 @@ def locators_compared(result: LocatorGroups, ax: Axes | None = None) -> Axes:
             told = f"{first.count} shots at {first.distance:g} m each, the same hands. {OUTSIDE}"
             figure: Any = ax.figure
             style.head(figure, _bow(first, first.nominal.reading), told)
-        words = f"Told apart: from the first row, shot by shot with the same hands, 95 %. Thin bar, {INTERVAL}"
+        words = f"Clearly: against the first row, shot by shot with the same hands, 95 % sure. Thin bar, {INTERVAL}"
         if any(change.get("nock.locators.upper_present") is False for change in result.changes):
             words += f"\n{SLIDING}"
         _foot(ax.figure, words)
@@ -246,14 +246,14 @@ def locators_compared(result: LocatorGroups, ax: Axes | None = None) -> Axes:
 def _apart(ratio: Ratio) -> str:
     """Whether a group is told apart from the first by the same hands."""
     if not ratio.told_apart:
-        return "not told apart"
-    return "told apart: wider" if ratio.value > 1.0 else "told apart: narrower"
+        return "no clear difference"
+    return "clearly wider" if ratio.value > 1.0 else "clearly narrower"
 
 
 def _why_not(result: LocatorGroups, row: int) -> str:
     """Why a fit has no bar."""
     if result.changes[row].get("nock.locators.lower_present") is False:
-        return "  no result: nothing keeps the nock\n  from sliding down the string; do not shoot it so"
+        return "  no result: without friction, as computed here,\n  nothing keeps the nock from sliding down the string"
     return "  no result (see the table)"
 
 

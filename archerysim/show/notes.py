@@ -165,7 +165,7 @@ def _draw_level(found: Diagnosis, ax: Axes) -> None:
         ax.axhspan(
             (wanted - BARE_LOW * distance / LOW_AT) / MM, wanted / MM, color=FAINT, alpha=0.18, zorder=0.5,
             linewidth=0.0, gid=f"level {distance:g} m",
-            label="where the bare shaft should land, down to slightly low" if distance == distances[0] else None,
+            label="good: where drag alone puts it, down to slightly low" if distance == distances[0] else None,
         )  # fmt: skip
 
 

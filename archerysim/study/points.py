@@ -10,7 +10,9 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError, field_info
-from archerysim.equipment.units import UnitError, from_si, to_si
+from archerysim.equipment.paths import resolve
+from archerysim.equipment.quantity import Quantity
+from archerysim.equipment.units import UnitError, from_si, split, to_si
 
 MOST = 10_000_000
 
@@ -165,7 +167,22 @@ def _number(path: str, text: str, unit: str) -> float:
     try:
         return to_si(text, unit)
     except UnitError as error:
-        raise SetupError(path, error.problem, error.remedy) from None
+        special = _bare(path, text)
+        if special is None:
+            raise SetupError(path, error.problem, error.remedy) from None
+        return special
+
+
+def _bare(path: str, text: str) -> float | None:
+    """The value of a number without a unit where the field has a way to read one, as the 700 of a spine."""
+    about = resolve(Setup, path)[0].field.about
+    if not isinstance(about, Quantity) or about.words is None:
+        return None
+    try:
+        special = about.words(*split(text))
+    except UnitError:
+        return None
+    return None if special is None else float(special)
 
 
 def spread(path: str, text: str, unit: str) -> list[float]:

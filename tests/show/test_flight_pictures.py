@@ -167,7 +167,7 @@ def test_wavelength_and_decay_are_those_of_the_swing() -> None:
     assert swing.wavelength is not None
     assert swing.decay_length is not None
     figure = flight(fletched, ["arrow"])
-    told = f"arrow: swings once in {swing.wavelength:.0f} m, 37 % is left after {swing.decay_length:.0f} m"
+    told = f"arrow: swings once in {swing.wavelength:.0f} m, falls to about a third in {swing.decay_length:.0f} m"
     assert told in words(figure)
     (arrow,) = [text for text in figure.axes[1].texts if text.get_gid() == "wavelength"]
     assert abs(arrow.xy[0] - arrow.xyann[0]) == pytest.approx(swing.x[2] - swing.x[0])

@@ -122,7 +122,7 @@ def test_picture_is_that_of_bare_shafts_in_plain_words() -> None:
     words = [text.get_text() for legend in figure.legends for text in legend.get_texts()]
     assert words == [
         "your groups, with their 90 % range", "what the model expects with your hands",
-        "where the bare shaft should land, down to slightly low", "not used",
+        "good: where drag alone puts it, down to slightly low", "not used",
     ]  # fmt: skip
     assert_legible(figure)
 

@@ -66,7 +66,7 @@ def test_lines_bands_and_what_is_wanted(made: Any) -> None:
         assert line(ax, "together").get_xdata()[0] == pytest.approx(6.0)
         assert line(ax, "today").get_xdata()[0] == 8.0
     # 90 % of slips between -0.5 and 0.5
-    assert figure.axes[0].get_title(loc="left") == "18 m\nbest reading 6.0 mm\n90 %: 5.5 to 6.5 mm"
+    assert figure.axes[0].get_title(loc="left") == "18 m\nbest reading 6.0 mm\n90 % sure: 5.5 to 6.5 mm"
     assert CAUTION in words(figure)
     text = words(figure)
     assert "90 % of 41 bows" in text
@@ -79,7 +79,7 @@ def test_lines_bands_and_what_is_wanted(made: Any) -> None:
 
 def test_places_beyond_the_readings_are_not_told_as_numbers(made: Any) -> None:
     figure = bare_against_fletched(made(nil=3.0, slip=2.0))
-    assert figure.axes[0].get_title(loc="left") == "18 m\nbest reading under 4 mm\n90 %: under 4 to 4.8 mm"
+    assert figure.axes[0].get_title(loc="left") == "18 m\nbest reading under 4 mm\n90 % sure: under 4 to 4.8 mm"
     assert not [one for one in figure.axes[0].lines if one.get_gid() == "together"]
     rising = made()
     up = made(sample=rising.sample[:, ::-1])
@@ -122,19 +122,19 @@ def test_far_out_the_wanted_height_is_told_and_aimed_at(made: Any) -> None:
     assert one[:4] == [
         "bare about 20 mm high",
         "(it should be 60 mm high)",
-        "NOT SURE YET",
+        "NOT SURE: SHOOT MORE",
         "rather DOWN 0.4 mm (< 1/16 in)",
     ]
 
 
 def test_what_is_not_sure_is_not_told_as_certain(made: Any) -> None:
     (one,) = verdicts(target_card(made(slip=3.0), readings=[7.0]))
-    assert one == ["bare about 15 mm low", "NOT SURE YET", "rather DOWN 1.0 mm (1/16 in)",
+    assert one == ["bare about 15 mm low", "NOT SURE: SHOOT MORE", "rather DOWN 1.0 mm (1/16 in)",
                    "90 %: move between 3.7 mm down", "and 1.7 mm up", "27 of 41 bows say DOWN"]  # fmt: skip
     (near,) = verdicts(target_card(made(), readings=[6.1]))
     assert near[1:] == ["leave the locators", "90 %: move between 0.5 mm down", "and 0.4 mm up"]
     (wide,) = verdicts(target_card(made(slip=3.0), readings=[6.1]))
-    assert wide[1:3] == ["NOT SURE YET", "rather leave the locators"]
+    assert wide[1:3] == ["NOT SURE: SHOOT MORE", "rather leave the locators"]
 
 
 def test_a_reading_without_numbers_says_so(made: Any) -> None:
@@ -151,7 +151,7 @@ def test_no_number_is_given_beyond_what_was_shot(made: Any) -> None:
     (one,) = verdicts(target_card(made(nil=2.0), readings=[5.0]))
     assert one[1:] == ["locators DOWN", "past the readings shot", "41 of 41 bows say DOWN"]
     (wide,) = verdicts(target_card(made(nil=2.0, slip=4.0), readings=[5.0]))
-    assert wide[1:4] == ["NOT SURE YET", "rather DOWN", "past the readings shot"]
+    assert wide[1:4] == ["NOT SURE: SHOOT MORE", "rather DOWN", "past the readings shot"]
 
 
 def test_no_move_passes_square_or_the_allowed_range(made: Any) -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from archerysim.equipment import SetupError
 from archerysim.study.points import Points, axis_of, points_of, spread
-from tests.shot.examples import READING, measured
+from tests.shot.examples import READING, built, measured
 from tests.study.sweeps import RANGE, run
 
 SETUP = measured("club-outdoor")
@@ -196,3 +196,12 @@ def test_one_release_time_stands_for_all_fingers() -> None:
     points = points_of({"archer.release_time": ["3 ms", "6 ms"]}, None, measured("club-outdoor"))
     assert points.axes[0].values == (0.003, 0.006)
     assert points.axes[0].unit == "ms"
+
+
+def test_a_range_of_bare_spines_is_read_as_one_spine_is() -> None:
+    axis = axis_of("arrow.spine", "500:700:100", built("club-outdoor", "coarse"))
+    assert axis.values == pytest.approx([0.5 * 0.0254, 0.6 * 0.0254, 0.7 * 0.0254])
+    with pytest.raises(SetupError, match="not a number with a unit"):
+        axis_of("arrow.spine", "abc:700:100", built("club-outdoor", "coarse"))
+    with pytest.raises(SetupError, match="has no unit"):
+        axis_of(READING, "4:8:1", built("club-outdoor", "coarse"))
