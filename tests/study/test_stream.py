@@ -52,14 +52,14 @@ def peak(size: int, store: Path | None, executor: Any, workers: int) -> float:
 def test_memory_is_that_of_the_columns(stored: bool, threads: int, tmp_path: Path) -> None:
     with ThreadPoolExecutor(threads) if threads else nullcontext() as executor:
         small_size, large_size = 40**2, 120**2
-        peak(3**2, None, executor, 2 if threads else 1)  # what is loaded once does not count
         few, many = (
             peak(size, tmp_path / f"{size}.sqlite" if stored else None, executor, 2 if threads else 1)
             for size in (small_size, large_size)
         )
         again = peak(large_size, tmp_path / f"{large_size}.sqlite", executor, 1) if stored else many
     each = (many - few) / (large_size - small_size)
-    assert COLUMNS <= each < COLUMNS + 10
+    # what is in hand at the two peaks differs by up to some 20 kB, 1.6 bytes a point here
+    assert COLUMNS - 2 < each < COLUMNS + 10
     assert again < many + 1e6
 
 
