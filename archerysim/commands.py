@@ -193,7 +193,8 @@ def run_tune(options: Any) -> int:
     """``archerysim tune``"""
     from archerysim.equipment import SetupError
     from archerysim.show.tuning import tune_table
-    from archerysim.study.tune import READING, today, tune
+    from archerysim.study.allowed import READING
+    from archerysim.study.tune import today, tune
 
     if len(options.path) > 1 or len(options.aim) > 1:
         return _tune_two(options)

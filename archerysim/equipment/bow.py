@@ -248,7 +248,7 @@ class Limb(Record, frozen=True, kw_only=True):
     bolt_turns: Annotated[
         float | None,
         Quantity(
-            text="turns of the limb bolt since, positive = in: the limb leans further forward",
+            text="turns of the limb bolt since the bow was measured, positive = in: the limb leans further forward",
             unit="turn",
             low="-10 turn",
             high="10 turn",

@@ -58,7 +58,7 @@ class Fit:
         Form "built": string length, pocket angles, stiffness tables and roots given; locators tied at their
         place on the string.
     met : tuple of Met
-        Brace height, tillers, draw weight.
+        Brace height, tillers, draw weight, with the bolts as they stood when these were measured.
     stiffness_factor : float
         What both limbs' given (or usual) stiffness was multiplied by.
     draws : int
@@ -73,6 +73,8 @@ class Fit:
 
 def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
     """The bow as built whose brace height, tillers and draw weight are the measured ones.
+
+    Bolt turns in the setup are turns since: the bow is fitted without them, and they are then turned.
 
     Parameters
     ----------
@@ -183,8 +185,8 @@ def _built(setup: Setup, full: Any, root_x: float, lean_split: float, factor: fl
         limb = getattr(full, name)
         changes[f"{name}.length"] = limb.length
         changes[f"{name}.root_thickness"] = limb.root_thickness
-        turned = limb.bolt_turns * limb.lean_per_turn
-        changes[f"{name}.pocket_angle"] = full.bow.pocket_angle + side * lean_split - turned
+        changes[f"{name}.pocket_angle"] = full.bow.pocket_angle + side * lean_split
+        changes[f"{name}.bolt_turns"] = None  # the bow was measured before they were turned
         if limb.width is not None:
             changes[f"{name}.modulus"] = limb.modulus * factor * times
         else:
@@ -203,7 +205,8 @@ def _result(
     built = _built(setup, full, root_x, lean_split, factor, braced.string_length)
     ready = filled(built)
     again = brace_with_string(ready, braced.string_length, mesh)
-    built = built.replace(**{"nock.locators.place": again.throat})
+    turns = {f"{name}.bolt_turns": getattr(setup, name).bolt_turns for name in ("upper_limb", "lower_limb")}
+    built = built.replace(**{"nock.locators.place": again.throat}, **turns)
     _, drawn = draw_to(ready, again, target)
     bow = full.bow
     met = (

@@ -158,6 +158,8 @@ def start_of(
     arrow: m (1/efficiency - 1) = K, v proportional to 1/sqrt(m + K) (Klopsteg, in Hickman, Nagler, Klopsteg,
     Archery: the Technical Side, 1947 [memory]).
     """
+    if not isinstance(launch, Launch):
+        raise TypeError(f"a flight begins with a Launch, not {type(launch).__name__}: fly(shoot(setup), ...)")
     full = filled(launch.setup)
     arrow: Any = full.arrow
     clear = launch.clear

@@ -130,6 +130,8 @@ def shoot(setup: Setup, mesh: str | Mesh = "default", *, trace: bool = True) -> 
     ShotError
         Where a stage has no answer; the message says what to do.
     """
+    if not isinstance(setup, Setup):
+        raise TypeError(f'shoot takes a Setup, not {type(setup).__name__}: shoot(load("bow.toml"))')
     return shoot_built(fit(setup, mesh).setup, mesh, trace=trace)
 
 

@@ -16,6 +16,12 @@ if TYPE_CHECKING:
 READING = "nock.locators.reading"
 WEIGHT = "bow.draw_weight"
 OF = {"mm": "on the target", "deg": "at clear", "rad/s": "at clear"}
+MOST_AT_ONCE = 3.0  # [mm]
+ONCE = "; 3 mm at most at once, then shoot again"
+UNSURE = (
+    "All this is for the bow as the file has it. What nobody measures (fingers, release, hand) can move the best value "
+    "by some millimetres of reading: go in small steps and let bare shafts decide (archerysim read-group)."
+)
 LIES = (
     "The shaft touches the rest on its way out there: a bare shaft can then lie about the locators. Start high, come "
     "down, and check the clearance with powder or paint."
@@ -43,7 +49,8 @@ def tune_table(tuned: Tuned, today: float, distance: str = "", crawls: tuple[str
     lines += titled(
         "Locators there, by the square", reading_lines(tuned.reading, tuned.reading_top, tuned.axis_above_square)
     )
-    lines += titled("How sure", _sure(tuned, today))
+    lines += titled("How far off is still good", _sure(tuned, today))
+    lines += [*wrapped(UNSURE), ""]
     said = [(name, _other(tuned, value)) for name, value in tuned.others.items()]
     if said:
         lines += titled("Other aims would have said", pairs(said))
@@ -103,7 +110,7 @@ def _move(path: str, value: float, today: float, unit: str) -> str:
         way = "UP" if by > 0.0 else "DOWN"
         return (
             f"locators {way} {both_units(abs(by) * MM)}: from {both_units(today * MM)} to {both_units(value * MM)}, "
-            "by the underside"
+            f"by the underside{ONCE if abs(by) > MOST_AT_ONCE else ''}"
         )
     told = f"{_words(path)}: from {today:.4g} to {value:.4g} {unit}".rstrip()
     told += f", that is {by:+.3g} {unit}".rstrip()

@@ -11,10 +11,10 @@ import numpy as np
 from archerysim.equipment.readings import SIXTEENTH, both_units
 from archerysim.equipment.units import to_si
 from archerysim.study.aims import BARE_LOW
+from archerysim.study.allowed import WITHIN
 from archerysim.study.answer import FLIGHT, RISE, SQUARE
 from archerysim.study.expected import READING, Expected, allowed
 from archerysim.study.noted import LEAST, REPEATED, Noted
-from archerysim.study.tune import WITHIN
 
 Way = Literal["up", "down", "hold"]
 LIKELY = 0.85  # how sure the direction must be for a move [judgement]

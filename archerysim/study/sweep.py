@@ -100,6 +100,9 @@ def sweep(
         with closing(rows(base, points, workers=count, executor=executor, store=kept)) as flow:
             for index, row in watched(flow, points.size, progress):
                 table.put(index, row)
+    if (table.status != 0).all():
+        first = table.words["reason"][0]
+        warnings.warn(f"no point gave a shot; the first: {first}", stacklevel=2)
     data = dataset_of(base, points, table)
     if kept is not None:
         data.attrs |= {"points_read": points.size - kept.written, "points_computed": kept.written}

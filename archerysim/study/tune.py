@@ -17,16 +17,9 @@ from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh
 from archerysim.shot.shoot import shoot_built
 from archerysim.study.aims import AIMS, DEFAULT_AIM, Aim, aim_of
+from archerysim.study.allowed import READING, allowed_range, fit_to_shoot, within_limits
 from archerysim.study.held import MEASURED, Base, base_of, changed
 
-READING = "nock.locators.reading"
-WITHIN: dict[str, tuple[str, str]] = {
-    READING: ("0 mm", "25 mm"),
-    "limbs.bolt_turns": ("-2 turn", "2 turn"),
-    "upper_limb.bolt_turns": ("-2 turn", "2 turn"),
-    "lower_limb.bolt_turns": ("-2 turn", "2 turn"),
-    "archer.pressure_point": ("-15 mm", "15 mm"),
-}
 LOOKS = 5  # shots over the range before the search closes in
 CLOSE = 2e-5  # of the range
 
@@ -172,9 +165,18 @@ def tune(
     far, set_crawls = check_distance(distance), tuple(in_si("crawls", c, "mm") for c in crawls)
     wanted = None if size is None else size_of(size, goal)
     base = base_of(setup, hold, mesh)
-    low, high = _range(base, path, within)
+    fit_to_shoot(base)
+    low, high = allowed_range(base, path, within)
     response = Response(base, path, far, set_crawls)
-    value = _best(response, goal, low, high)
+    try:
+        value = _best(response, goal, low, high)
+    except SetupError as error:
+        if within is not None or error.path == path:
+            raise
+        ends = " to ".join(f"{from_si(end, unit):.4g}" for end in (low, high))
+        raise SetupError(
+            path, f"its whole range, {ends} {unit}, cannot be tried: {error}", "Give within=(low, high), --within"
+        ) from None
     width = 0.02 * (high - low)
     slope = (response.measure(goal, min(value + width, high)) - response.measure(goal, max(value - width, low))) / (
         min(value + width, high) - max(value - width, low)
@@ -189,7 +191,7 @@ def tune(
             except (SetupError, ShotError):
                 said[name] = float("nan")
     launch = response.launch(value, response.crawls[0] if response.crawls else None)
-    _within_limits(base, launch, (path,), f"{from_si(value, unit):.4g} {unit}".rstrip())
+    within_limits(base, launch, (path,), f"{from_si(value, unit):.4g} {unit}".rstrip())
     return Tuned(
         path, unit, from_si(value, unit), goal.name, slope * _unit_size(unit),
         (_shown(window[0], unit), _shown(window[1], unit)), tolerance, goal.unit, launch.reading,
@@ -228,7 +230,7 @@ def tune_two(
         if len(set(pair)) < 2:
             raise SetupError(name, f"{pair[0]!r} is given twice", "Give two that differ")
     base = base_of(setup, hold, mesh)
-    spans = [_range(base, path, span) for path, span in zip(paths, within, strict=True)]
+    spans = [allowed_range(base, path, span) for path, span in zip(paths, within, strict=True)]
     lows, highs = (np.array(side) for side in zip(*spans, strict=True))
     far = check_distance(distance)
     sizes = [_usual_size(goal, filled(base.built)) for goal in goals]
@@ -258,29 +260,8 @@ def tune_two(
     }
     launch = shot(found.x)
     told = " and ".join(f"{v:.4g} {field_info(path).unit}".rstrip() for path, v in values.items())
-    _within_limits(base, launch, paths, told)
+    within_limits(base, launch, paths, told)
     return values, launch
-
-
-def _within_limits(base: Base, launch: Launch, paths: tuple[str, ...], told: str) -> None:
-    """Refuse an answer that passes a limit of the file, or another that the bow as it stands does not pass.
-
-    Locators set elsewhere pass none; what the bow passes with them is told on top of the result.
-
-    Raises
-    ------
-    SetupError
-    """
-    if not launch.limits_passed or paths == (READING,):
-        return
-    today = shoot_built(base.built, base.mesh, trace=False).limits_passed
-    for name, words in zip(launch.limits_passed, launch.warnings, strict=False):
-        if name.startswith("limits.") or name not in today:
-            raise SetupError(
-                " and ".join(paths),
-                f"the best value, {told}, passes a limit: {words.rstrip('.')}",
-                "Tune something else, or search within a range that keeps the limit",
-            )
 
 
 def _best(response: Response, aim: Aim, low: float, high: float) -> float:
@@ -326,25 +307,6 @@ def _window(response: Response, aim: Aim, value: float, low: float, high: float,
         inside = over(end) < 0.0
         sides.append(float("nan") if inside else float(brentq(over, value, end, xtol=1e-3 * (high - low))))
     return sides[0], sides[1]
-
-
-def _range(base: Base, path: str, within: tuple[str | float, str | float] | None) -> tuple[float, float]:
-    info = field_info(path)
-    asked: tuple[Any, Any] = within or WITHIN.get(path) or (info.low, info.high)
-    if None in asked:
-        raise SetupError(path, "has no range of its own", "Give within=(low, high)")
-    low, high = (in_si("within", v, info.unit) for v in asked)
-    if not low < high:
-        raise SetupError("within", f"{asked[0]} to {asked[1]} is empty", "Give the lower end first")
-    turns = base.built.limits.most_bolt_turns
-    if path.endswith("bolt_turns") and turns is not None:
-        low, high = max(low, -turns), min(high, turns)
-        if not low < high:
-            raise SetupError(
-                "within", f"{asked[0]} to {asked[1]} lies past limits.most_bolt_turns, {turns:g} turns either way",
-                "Stay within the maker's limit",
-            )  # fmt: skip
-    return low, high
 
 
 def size_of(size: float | str, aim: Aim) -> float:

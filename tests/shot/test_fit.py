@@ -76,11 +76,17 @@ def test_mean_pocket_angle_is_kept() -> None:
     assert np.degrees(0.5 * (setup.upper_limb.pocket_angle + setup.lower_limb.pocket_angle)) == pytest.approx(9.0)
 
 
-def test_turned_bolts_of_a_measured_bow_are_part_of_what_was_measured() -> None:
-    turned = measured("club-outdoor").replace(**{"upper_limb.bolt_turns": 1.5})
-    straight, braced = brace(measured("club-outdoor")), brace(turned)
-    np.testing.assert_allclose(braced.leans, straight.leans, rtol=1e-9)
-    assert braced.upper_tiller == pytest.approx(straight.upper_tiller, rel=SAME)
+def test_bolts_of_a_measured_bow_are_turned_since_it_was_measured() -> None:
+    """As when they are turned on the bow as built: its numbers are no longer the measured ones."""
+    turns = {"upper_limb.bolt_turns": 1.5}
+    straight, braced = brace(measured("club-outdoor")), brace(measured("club-outdoor").replace(**turns))
+    after = brace(built("club-outdoor").replace(**turns))
+    limb = filled(built("club-outdoor")).upper_limb
+    assert braced.leans[0] == pytest.approx(straight.leans[0] + 1.5 * limb.lean_per_turn, rel=1e-9)
+    assert braced.leans[1] == pytest.approx(straight.leans[1], rel=1e-9)
+    assert braced.upper_tiller == pytest.approx(after.upper_tiller, rel=1e-9)
+    assert braced.reading == pytest.approx(after.reading, abs=1e-9)
+    assert straight.upper_tiller - braced.upper_tiller > 0.0005  # in: shorter tiller
 
 
 def test_roots_beside_tillers_are_refused() -> None:

@@ -9,7 +9,8 @@ from archerysim.equipment import SetupError
 from archerysim.shot.bare import bare_difference
 from archerysim.show.tuning import tune_table
 from archerysim.study.aims import AIMS, aim_of
-from archerysim.study.tune import READING, today, tune, tune_two
+from archerysim.study.allowed import READING
+from archerysim.study.tune import today, tune, tune_two
 from archerysim.study.tuned import at_reading, nil_reading
 from tests.shot.examples import built, measured
 
@@ -127,3 +128,27 @@ def test_two_that_are_the_same_are_refused() -> None:
 
 def test_today_of_what_is_measured_is_what_was_measured() -> None:
     assert today(measured("club-outdoor"), "bow.draw_weight", MESH) == pytest.approx(34.0)
+
+
+def test_a_bow_that_must_not_be_shot_is_not_tuned() -> None:
+    light = {"arrow.point_mass": "5 gr", "arrow.mass_per_length": "3 gr/in"}
+    with pytest.raises(SetupError, match="DO NOT SHOOT"):
+        tune(measured("club-outdoor").replace(**light), others=False, mesh=MESH)
+
+
+def test_bolts_are_turned_no_farther_than_two_turns_where_no_limit_is_known() -> None:
+    with pytest.raises(SetupError, match=r"goes past 2 turns.*most_bolt_turns"):
+        tune(measured("club-outdoor"), "no angle of attack", path="lower_limb.bolt_turns",
+             within=("-9 turn", "9 turn"), others=False, mesh=MESH)  # fmt: skip
+
+
+def test_a_range_that_cannot_be_tried_asks_for_another() -> None:
+    with pytest.raises(SetupError, match=r"rest.droop: its whole range, .* cannot be tried.*--within"):
+        tune(measured("club-outdoor"), "no angle of attack", path="rest.droop", others=False, mesh=MESH)
+
+
+def test_a_long_move_is_made_in_steps() -> None:
+    found = tune(measured("club-outdoor"), "no angle of attack", others=False, mesh=MESH)
+    assert "3 mm at most at once" in tune_table(found, found.value + 3.4)
+    assert "3 mm at most at once" not in tune_table(found, found.value + 2.6)
+    assert "let bare shafts decide" in " ".join(tune_table(found, 8.0).split())

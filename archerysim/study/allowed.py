@@ -1,0 +1,80 @@
+"""What may be advised: the range searched for a setting, and the limits of the file."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from archerysim.equipment import SetupError, field_info
+from archerysim.equipment.quantity import in_si
+from archerysim.shot.launch import Launch
+from archerysim.shot.shoot import shoot_built
+from archerysim.study.held import Base
+
+READING = "nock.locators.reading"
+WITHIN: dict[str, tuple[str, str]] = {
+    READING: ("0 mm", "25 mm"),
+    "limbs.bolt_turns": ("-2 turn", "2 turn"),
+    "upper_limb.bolt_turns": ("-2 turn", "2 turn"),
+    "lower_limb.bolt_turns": ("-2 turn", "2 turn"),
+    "archer.pressure_point": ("-15 mm", "15 mm"),
+}
+TURNS = 2.0  # of a bolt, where the file knows no limit
+
+
+def fit_to_shoot(base: Base) -> None:
+    """Refuse to tune a bow that must not be shot.
+
+    Raises
+    ------
+    SetupError
+    """
+    launch = shoot_built(base.built, base.mesh, trace=False)
+    for words in launch.warnings[: len(launch.limits_passed)]:
+        if words.startswith("DO NOT SHOOT"):
+            raise SetupError("arrow", words.rstrip("."), "Use a heavier arrow first")
+
+
+def within_limits(base: Base, launch: Launch, paths: tuple[str, ...], told: str) -> None:
+    """Refuse an answer that passes a limit of the file, or another that the bow as it stands does not pass.
+
+    Locators set elsewhere pass none; what the bow passes with them is told on top of the result.
+
+    Raises
+    ------
+    SetupError
+    """
+    if not launch.limits_passed or paths == (READING,):
+        return
+    today = shoot_built(base.built, base.mesh, trace=False).limits_passed
+    for name, words in zip(launch.limits_passed, launch.warnings, strict=False):
+        if name.startswith("limits.") or name not in today:
+            raise SetupError(
+                " and ".join(paths),
+                f"the best value, {told}, passes a limit: {words.rstrip('.')}",
+                "Tune something else, or search within a range that keeps the limit",
+            )
+
+
+def allowed_range(base: Base, path: str, within: tuple[str | float, str | float] | None) -> tuple[float, float]:
+    info = field_info(path)
+    asked: tuple[Any, Any] = within or WITHIN.get(path) or (info.low, info.high)
+    if None in asked:
+        raise SetupError(path, "has no range of its own", "Give within=(low, high)")
+    low, high = (in_si("within", v, info.unit) for v in asked)
+    if not low < high:
+        raise SetupError("within", f"{asked[0]} to {asked[1]} is empty", "Give the lower end first")
+    if path.endswith("bolt_turns"):
+        given = base.built.limits.most_bolt_turns
+        turns = TURNS if given is None else given
+        if given is None and max(-low, high) > turns:
+            raise SetupError(
+                "within", f"{asked[0]} to {asked[1]} goes past {turns:g} turns; the file knows no limit of the maker's",
+                "Look up how far the bolts may be turned and give limits.most_bolt_turns",
+            )  # fmt: skip
+        low, high = max(low, -turns), min(high, turns)
+        if not low < high:
+            raise SetupError(
+                "within", f"{asked[0]} to {asked[1]} lies past limits.most_bolt_turns, {turns:g} turns either way",
+                "Stay within the maker's limit",
+            )  # fmt: skip
+    return low, high
