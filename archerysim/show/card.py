@@ -44,8 +44,8 @@ CLOSE = 1.0  # [mm] how well a move must be known to say "leave", and how far it
 TOLD = 5.0  # [mm] from which height on it is said in words where the bare shaft is wanted
 MOST = 2.2  # of a face's radius: how far up and down the picture goes at most
 LEAVE = (
-    "Leave the sight alone; move both locators. Shoot three bare shafts, twice, before moving. Left and right are not "
-    "in this picture: the bands run across."
+    "Leave the sight alone; move both locators, 3 mm at most at once. Shoot three bare shafts, twice, before moving. "
+    "Left and right are not in this picture: the bands run across."
 )
 
 
