@@ -17,6 +17,9 @@ Form = Literal["measured", "built"]
 Value = float | int | tuple[float, ...]
 
 
+OTHER_UNITS = ("in", "mm", "cm", "lb", "gr", "g")  # tried for an example, after the field's own
+
+
 @dataclass(frozen=True, kw_only=True)
 class Quantity:
     """A number, or a row of numbers, with a unit.
@@ -152,7 +155,7 @@ class Quantity:
         special = self.words(Fraction(repr(number)), "") if self.words else None
         if special is not None:
             return float(special)
-        raise SetupError(path, f"{value} has no unit", f'Write it with one, for example "{value} {self.unit}"')
+        raise SetupError(path, f"{value} has no unit", self._with_unit(f"{value}"))
 
     def _from_text(self, path: str, text: str) -> float:
         if re.match(r"\s*[+-]?\s*(nan|inf)", text, re.IGNORECASE):
@@ -164,7 +167,18 @@ class Quantity:
                     return float(special)
             return units.to_si(text, self.unit)
         except units.UnitError as error:
-            raise SetupError(path, error.problem, error.remedy) from None
+            remedy = self._with_unit(text.strip()) if error.problem.endswith("has no unit") else error.remedy
+            raise SetupError(path, error.problem, remedy) from None
+
+    def _with_unit(self, number: str) -> str:
+        """How to write a number that has no unit: with one that makes it an allowed value."""
+        for unit in (self.unit, *OTHER_UNITS):
+            try:
+                if self.low_si <= units.to_si(f"{number} {unit}", self.unit) <= self.high_si:
+                    return f'Write it with one, for example "{number} {unit}"'
+            except units.UnitError:
+                continue
+        return f'Write it with one, for example "{number} {self.unit}"'
 
 
 @dataclass(frozen=True, kw_only=True)

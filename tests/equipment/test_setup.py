@@ -258,3 +258,15 @@ def test_errors_travel_between_processes() -> None:
         "bow.length",
         "Right it",
     )
+
+
+@pytest.mark.parametrize(
+    ("path", "number", "example"),
+    [("arrow.length", "28.5", "28.5 in"), ("bow.brace_height", "8 1/2", "8 1/2 in"),
+     ("bow.brace_height", "220", "220 mm"), ("arrow.point_mass", "100", "100 gr")],
+)  # fmt: skip
+def test_a_number_without_a_unit_is_told_one_that_makes_sense(
+    measured: Setup, path: str, number: str, example: str
+) -> None:
+    with pytest.raises(SetupError, match=f'has no unit.*"{example}"'):
+        measured.replace(**{path: number})
