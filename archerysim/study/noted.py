@@ -74,8 +74,9 @@ def scatter_of(notes: Notes) -> float:
     """Scatter of this archer's fletched shafts, standard deviation over distance [rad].
 
     The median absolute deviation of all good hits from the middles of their groups (bare ones divided by
-    `BARE_FACTOR`; groups with bare shafts far from the fletched ones left out), joined with the usual scatter, which counts for `PRIOR_HITS` hits. One hit a group, the one
-    nearest to the middle, is left out: it is there by construction.
+    `BARE_FACTOR`; groups with bare shafts far from the fletched ones left out), joined with the usual scatter,
+    which counts for `PRIOR_HITS` hits. One hit a group, the one nearest to the middle, is left out: it is there by
+    construction.
     """
     away: list[float] = []
     for group in notes.group:
