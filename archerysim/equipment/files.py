@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import os
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from archerysim.equipment import units
 from archerysim.equipment.decode import construct, join, to_si
@@ -16,6 +16,8 @@ from archerysim.equipment.quantity import Quantity
 from archerysim.equipment.record import Field, Record, drop_rivals, fields_of
 from archerysim.equipment.setup import Setup
 
+R = TypeVar("R")
+
 
 def load(path: str | os.PathLike[str]) -> Setup:
     """Read a setup file.
@@ -23,9 +25,9 @@ def load(path: str | os.PathLike[str]) -> Setup:
     Raises
     ------
     SetupError
-        If the file cannot be read or its content is not a usable setup.
+        If the file cannot be read or its content is not a usable setup; the problem ends in the file's name.
     """
-    return loads(text_of(path))
+    return read_from(path, loads)
 
 
 def loads(text: str) -> Setup:
@@ -124,6 +126,21 @@ def parse(text: str) -> dict[str, Any]:
         ) from None
     except RecursionError:
         raise SetupError("", "this is not a setup file: its brackets are nested too deeply", "Check it") from None
+
+
+def read_from(path: str | os.PathLike[str], read: Callable[[str], R]) -> R:
+    """What ``read`` makes of a file's text; an error of the content says which file it is.
+
+    Raises
+    ------
+    SetupError
+    """
+    text = text_of(path)
+    try:
+        return read(text)
+    except SetupError as error:
+        problem = f"{error.problem.strip().rstrip('.')} (in {os.fspath(path)})"
+        raise SetupError(error.path, problem, error.remedy) from None
 
 
 def text_of(path: str | os.PathLike[str]) -> str:

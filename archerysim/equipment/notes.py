@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import os
+import re
 from typing import Annotated, ClassVar
 
 from archerysim.equipment import toml_text, whole
 from archerysim.equipment.decode import construct, to_si
 from archerysim.equipment.errors import SetupError
-from archerysim.equipment.files import parse, text_of
+from archerysim.equipment.files import parse, read_from
 from archerysim.equipment.nock import Convention
 from archerysim.equipment.quantity import Note, Quantity
 from archerysim.equipment.record import Record, check_relations
@@ -132,9 +133,10 @@ def load_notes(path: str | os.PathLike[str]) -> Notes:
     Raises
     ------
     SetupError
-        If the file cannot be read or its content is not usable; the message names the dotted path.
+        If the file cannot be read or its content is not usable; the message names the dotted path, groups counted
+        from 1, and the problem ends in the file's name.
     """
-    return loads_notes(text_of(path))
+    return read_from(path, loads_notes)
 
 
 def loads_notes(text: str) -> Notes:
@@ -143,6 +145,10 @@ def loads_notes(text: str) -> Notes:
     Raises
     ------
     SetupError
-        If the text is not TOML or not usable notes.
+        If the text is not TOML or not usable notes; groups are counted from 1.
     """
-    return construct(Notes, to_si(Notes, parse(text)))
+    try:
+        return construct(Notes, to_si(Notes, parse(text)))
+    except SetupError as error:
+        path = re.sub(r"^group\.(\d+)", lambda at: f"group.{int(at[1]) + 1}", error.path)
+        raise SetupError(path, error.problem, error.remedy) from None

@@ -34,7 +34,7 @@ def check_table(setup: Setup, mesh: str | Mesh = "default") -> str:
     -------
     str
         Values as given, derived, assumed or found by the fit, odd ones marked; then the readings, the bow at
-        brace and at full draw, the arrow, warnings last.
+        brace and at full draw, the arrow; what is odd once more, warnings last.
 
     Raises
     ------
@@ -80,6 +80,8 @@ def check_table(setup: Setup, mesh: str | Mesh = "default") -> str:
     )
     if fitted.met:
         lines += titled("The fit", fit_lines(fitted))
+    if odd:
+        lines += titled("Odd here", _odd_lines(odd))
     return with_warnings(lines, curve.warnings, len(curve.limits_passed))
 
 

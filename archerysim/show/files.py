@@ -25,17 +25,18 @@ FLIGHT_UNITS = {
     "time": "s", "x": "m", "y": "m", "nose_y": "m", "tail_y": "m", "pitch": "deg", "pitch_rate": "rad/s",
     "angle_of_attack": "deg", "speed": "m/s",
 }  # fmt: skip
+PLAINER = {"pitch": "pitch to the horizontal"}  # that of a shot is to the aim line
 
 
 def write_flight(flight: Flight, path: str | os.PathLike[str]) -> None:
-    """Write a flight from clear to the target, a row an instant, units in the header.
+    """Write a flight from clear to the target, a row an instant, units in the header; pitch is to the horizontal.
 
     Raises
     ------
     SetupError
         If the file cannot be written.
     """
-    _write({f"{name} [{unit}]": getattr(flight, name) for name, unit in FLIGHT_UNITS.items()}, path)
+    _write({f"{PLAINER.get(name, name)} [{unit}]": getattr(flight, name) for name, unit in FLIGHT_UNITS.items()}, path)
 
 
 def write_trace(launch: Launch, path: str | os.PathLike[str]) -> None:

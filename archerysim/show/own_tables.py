@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 MOST_ROWS = 40
 OTHER = {"lbf": "N", "fps": "m/s"}  # units whose SI is told too
 CLOSE = 0.9  # correlation from which two inputs are said to be hard to tell apart
+PULLED = "pulled to the end of its range"
+SAME = (0.5, 1.25)  # of the prior width: step and error up to which they are "about what they were" [judgement]
 DIGITS = {"in": 2, "lbf": 2, "gr": 1, "fps": 1, "ms": 2, "mm": 2}
 
 
@@ -57,13 +59,17 @@ def determined_table(result: OwnFit) -> str:
     rows = []
     for one in result.estimates:
         digits = _digits(min(one.prior, one.error))
-        told = one.told + (" (end of its range)" if one.at_bound else "")
+        told = PULLED if one.pulled else one.told + (" (end of its range)" if one.at_bound else "")
         rows.append((
             one.path.replace("_", " "), number(one.start, "", digits), number(one.prior, "", digits),
             number(one.value, "", digits), number(one.error, "", digits) if math.isfinite(one.error) else "open",
             one.unit, f"{100 * one.share:.0f} %", f"{100 * one.alone:.0f} %", told,
         ))  # fmt: skip
     lines = [f"{result.setup.name}: what the data determine", ""]
+    pulled = [one for one in result.estimates if one.pulled]
+    for one in pulled:
+        lines += wrapped(f"{_name(one)} was {PULLED}: data and model disagree; do not use it.", "  ! ", "    ")
+    lines += [""] if pulled else []
     lines += columns(
         rows,
         ("", "before", "known to", "found", "error", "unit", "left", "alone", "the data determine it"),
@@ -95,10 +101,13 @@ def _remarks(result: OwnFit) -> list[str]:
     """What the table does not say by itself."""
     said = []
     for one in result.estimates:
+        if one.pulled:
+            said.append(f"{_name(one)} moved by {abs(one.moved):.1f} times the width to which it was known.")
+            continue
         if one.told == "not at all":
-            said.append(
-                f"{_name(one)} is not determined by these data: value and error are about what they were before."
-            )
+            same = abs(one.moved) <= SAME[0] and one.error <= SAME[1] * one.prior
+            also = "value and error are about what they were before" if same else "do not use the value found"
+            said.append(f"{_name(one)} is not determined by these data: {also}.")
         if one.told != "determined" and one.alone < 0.5 * one.share:
             said.append(f"{_name(one)} would be told much better were the other free inputs known.")
     k = len(result.estimates)

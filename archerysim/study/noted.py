@@ -13,6 +13,7 @@ from archerysim.equipment.units import show
 
 LEAST = 3  # good shafts of a kind for a group to be used; common practice
 REPEATED = 6  # good bare shafts with one reading at one distance: two ends
+FAR = 0.03  # most of bare from fletched over distance: beyond, a number or a unit is wrong [judgement]
 CALM = 1.0  # most wind along the line [m/s] [judgement]
 SCATTER = 1.5e-3  # of a fletched shaft, standard deviation over distance [rad] [judgement]
 BARE_FACTOR = 1.5  # a bare shaft scatters that much wider [judgement]
@@ -73,11 +74,14 @@ def scatter_of(notes: Notes) -> float:
     """Scatter of this archer's fletched shafts, standard deviation over distance [rad].
 
     The median absolute deviation of all good hits from the middles of their groups (bare ones divided by
-    `BARE_FACTOR`), joined with the usual scatter, which counts for `PRIOR_HITS` hits. One hit a group, the one
-    nearest to the middle, is left out: it is there by construction.
+    `BARE_FACTOR`; groups with bare shafts far from the fletched ones left out), joined with the usual scatter,
+    which counts for `PRIOR_HITS` hits. One hit a group, the one nearest to the middle, is left out: it is there by
+    construction.
     """
     away: list[float] = []
     for group in notes.group:
+        if _is_far(_difference(group), group.distance):
+            continue
         for hits, factor in ((group.fletched, 1.0), (group.bare, BARE_FACTOR)):
             if hits is not None and len(hits) >= LEAST:
                 off = np.sort(np.abs(np.array(hits) - np.median(hits)))[1:]
@@ -110,14 +114,25 @@ def read_groups(setup: Setup, notes: Notes) -> tuple[Noted, ...]:
         if reading < low:
             told = f"{show(group.reading, 'mm')} to the top of the nock is {show(reading, 'mm')} to its underside"
             least = show(low + nock_height, "mm")
-            raise SetupError(f"group.{k}.reading", told, f"Give {least} or more; check the number and the convention")
+            raise SetupError(
+                f"group.{k + 1}.reading", told, f"Give {least} or more; check the number and the convention"
+            )
         out.append(_read(k, group, reading, scatter))
     return tuple(out)
 
 
+def _difference(group: Group) -> float:
+    """Middle of the bare hits above that of the fletched ones [m]; nan where either is missing."""
+    return float(np.median(group.bare) - np.median(group.fletched)) if group.bare and group.fletched else math.nan
+
+
+def _is_far(difference: float, distance: float) -> bool:
+    return abs(difference) > FAR * distance
+
+
 def _read(index: int, group: Group, reading: float, scatter: float) -> Noted:
     bare, fletched = (np.sort(np.array(hits or (), dtype=float)) for hits in (group.bare, group.fletched))
-    difference = float(np.median(bare) - np.median(fletched)) if bare.size and fletched.size else math.nan
+    difference = _difference(group)
     sigma = spread_of(group.distance, scatter, bare.size, fletched.size) if bare.size and fletched.size else math.nan
     wind = group.wind or 0.0
     why = ""
@@ -125,6 +140,9 @@ def _read(index: int, group: Group, reading: float, scatter: float) -> Noted:
         why = f"too few good bare shafts: {bare.size}, and {LEAST} are the least"
     elif fletched.size < LEAST:
         why = f"too few good fletched shafts: {fletched.size}, and {LEAST} are the least"
+    elif _is_far(difference, group.distance):
+        off = f"{100.0 * abs(difference):.0f} cm {'above' if difference > 0 else 'below'}"
+        why = f"bare shafts {off}, far from the fletched ones: check the numbers and their units"
     elif abs(wind) > CALM:
         why = f"{'head' if wind > 0 else 'tail'} wind of {abs(wind):.1f} m/s moves height: repeat in calm"
     return Noted(

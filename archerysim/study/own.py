@@ -52,6 +52,16 @@ class Estimate:
     told: Told
     at_bound: bool
 
+    @property
+    def moved(self) -> float:
+        """Step from the setup's value, in prior widths."""
+        return (self.value - self.start) / self.prior
+
+    @property
+    def pulled(self) -> bool:
+        """Whether the data pulled it to the end of its range, farther than it was unsure: not to be used."""
+        return self.at_bound and abs(self.moved) > 1.0
+
 
 @dataclass(frozen=True)
 class OwnFit:

@@ -30,7 +30,7 @@ CASES: dict[str, tuple[tuple[str, ...], str]] = {
     "unknown hold": ((*SWEEP, "--hold", "string"), "Use one or more of 'reading', 'brace height', 'refit'"),
     "two holds that exclude each other": ((*SWEEP, "--hold", "refit", "--hold", "reading"), "Give it alone"),
     "no notes": (("read-group", BOW, "none.toml"), "none.toml cannot be read"),
-    "a setup for notes": (("read-group", BOW, BOW), "unknown name"),
+    "a setup for notes": (("read-group", BOW, BOW), f"unknown name (in {BOW})"),
     "no workers": ((*SWEEP, "--workers", "0"), "0 is not a number of processes"),
 }
 
@@ -65,6 +65,7 @@ def test_bad_files(kind: str, capsys: Capture, tmp_path: Path) -> None:
     assert done.status == 2
     assert done.err.count("\n") == 1
     assert said in done.err
+    assert str(path) in done.err
     assert done.out == ""
 
 

@@ -137,10 +137,11 @@ def test_a_bare_shaft_flies_as_bare_difference_says(capsys: Capture, tmp_path: P
     table = table_of(target)
     assert list(table)[:3] == ["time [s]", "x [m]", "y [m]"]
     assert list(table) == [
-        "time [s]", "x [m]", "y [m]", "nose_y [m]", "tail_y [m]", "pitch [deg]", "pitch_rate [rad/s]",
+        "time [s]", "x [m]", "y [m]", "nose_y [m]", "tail_y [m]", "pitch to the horizontal [deg]", "pitch_rate [rad/s]",
         "angle_of_attack [deg]", "speed [m/s]",
     ]  # fmt: skip
     np.testing.assert_array_equal(table["nose_y [m]"], flight.nose_y)
+    np.testing.assert_array_equal(table["pitch to the horizontal [deg]"], flight.pitch)
     np.testing.assert_array_equal(table["speed [m/s]"], flight.speed)
     assert table["nose_y [m]"][-1] == pytest.approx(1e-3 * apart(done.out)[0], abs=6e-5)  # the fletched one hits
 

@@ -34,18 +34,30 @@ def test_units_of_the_trade() -> None:
     ("text", "message"),
     [
         ('name = "day"', r"^group: missing"),
-        (HEAD, r"^group\.0\.bare: missing: the group has no hit"),
-        (HEAD + 'bare = ["1 cm", "2"]', r"^group\.0\.bare: 2 has no unit"),
-        (HEAD + 'bare = ["1 cm", "9 m"]', r'^group\.0\.bare: "9 m" = .* outside the allowed range'),
-        (HEAD + "bear = []", r"^group\.0\.bear: unknown name\. Did you mean"),
-        (HEAD + 'bare = ["1 cm"]\n[[group]]\ndistance = "18 m"\nbare = ["1 cm"]', r"^group\.1\.reading: missing"),
-        (HEAD.replace("20 yd", "200 m") + 'bare = ["1 cm"]', r"^group\.0\.distance: .*3 m to 90 m"),
+        (HEAD, r"^group\.1\.bare: missing: the group has no hit"),
+        (HEAD + 'bare = ["1 cm", "2"]', r"^group\.1\.bare: 2 has no unit"),
+        (HEAD + 'bare = ["1 cm", "9 m"]', r'^group\.1\.bare: "9 m" = .* outside the allowed range'),
+        (HEAD + "bear = []", r"^group\.1\.bear: unknown name\. Did you mean"),
+        (HEAD + 'bare = ["1 cm"]\n[[group]]\ndistance = "18 m"\nbare = ["1 cm"]', r"^group\.2\.reading: missing"),
+        (HEAD.replace("20 yd", "200 m") + 'bare = ["1 cm"]', r"^group\.1\.distance: .*3 m to 90 m"),
         ('name = "day"\nspeed = "58"', r"^speed: 58 has no unit"),
     ],
 )
 def test_errors_name_the_place(text: str, message: str) -> None:
     with pytest.raises(SetupError, match=message):
         loads_notes(text)
+
+
+def test_an_error_of_a_file_says_which(tmp_path: Path) -> None:
+    path = tmp_path / "day.toml"
+    path.write_text(HEAD + 'bare = ["1 cm", "2"]', encoding="utf-8")
+    with pytest.raises(SetupError, match=r"^group\.1\.bare: 2 has no unit") as said:
+        load_notes(path)
+    assert said.value.problem.endswith(f" (in {path})")
+    with pytest.raises(SetupError) as plain:
+        loads_notes(path.read_text(encoding="utf-8"))
+    assert (plain.value.path, plain.value.remedy) == (said.value.path, said.value.remedy)
+    assert said.value.problem == f"{plain.value.problem} (in {path})"
 
 
 def test_a_file_that_is_not_there() -> None:

@@ -75,7 +75,7 @@ def test_table_without_advice() -> None:
 
 def test_picture_where_contact_is_suspected_has_room_for_the_move(tmp_path: Path) -> None:
     some = diagnose(
-        built("club-outdoor", MESH), notes(group(-0.8)), expected=expected(), further=False, mesh=MESH
+        built("club-outdoor", MESH), notes(group(-0.5)), expected=expected(), further=False, mesh=MESH
     )  # fmt: skip
     assert some.causes == ()
     figure = diagnosis(some)

@@ -117,7 +117,13 @@ def test_check_table_flags_the_odd(setup: Setup) -> None:
     text = check_table(setup.replace(**{"limbs.mass": "310 g", "nock.floor": "2 mm"}))
     assert re.search(r"^  floor +\(!\) 2 mm", text, re.MULTILINE)
     assert "mass of the upper limb 310 g is outside 130 to 200 g" in text
-    assert "Outside what is typical\n  nothing" in check_table(setup)
+    above = text.split("Outside what is typical\n")[1].split("\n\n")[0]
+    assert above.count("(!)") == 3  # both limbs and the floor
+    assert text.rstrip().split("\n\n")[-2] == f"Odd here\n{above}"
+    assert last_section(text).startswith("Warnings")
+    plain = check_table(setup)
+    assert "Outside what is typical\n  nothing" in plain
+    assert "Odd here" not in plain
 
 
 def test_check_table_of_a_built_bow_has_no_fit(built: Setup) -> None:

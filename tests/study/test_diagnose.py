@@ -202,6 +202,19 @@ def test_too_few_bare_shafts_no_advice() -> None:
     assert any("too few good bare shafts" in line and "no advice" in line for line in found.said)
 
 
+def test_heights_in_another_unit_no_advice() -> None:
+    """Metres for centimetres: nothing explains such groups, so nothing is advised."""
+    found = diagnose(built("club-outdoor", MESH), notes(group(1.1), group(1.2)), mesh=MESH)
+    assert found.move is None
+    assert found.causes == ()
+    assert found.said[0] == (
+        "no advice: bare shafts 120 cm above, far from the fletched ones: check the numbers and their units"
+    )
+    assert [one.startswith(f"group {k} is not used: ") for k, one in enumerate(found.said[1:], 1)] == [True, True]
+    beside = read(notes(group(1.1), group(0.05), group(0.05)))
+    assert beside.move == plain().move
+
+
 @pytest.mark.parametrize(
     ("more", "why"),
     [
@@ -218,13 +231,13 @@ def test_no_advice_says_the_group_s_own_reason(more: dict[str, object], why: str
 
 
 def test_no_advice_where_every_group_is_suspected_and_today_s_is_none_of_them() -> None:
-    found = read(notes(group(-0.8), group(0.1, reading=LOW, wind="4 m/s")))
+    found = read(notes(group(-0.5), group(0.1, reading=LOW, wind="4 m/s")))
     assert found.move is None
     assert found.said[0] == "no advice: contact is suspected with every group"
 
 
 def test_wind_and_sideways_are_said_and_a_group_in_wind_is_left_out() -> None:
-    found = read(notes(group(-0.9, wind="3 m/s"), group(0.05), group(0.05, sideways="4 cm")))
+    found = read(notes(group(-0.5, wind="3 m/s"), group(0.05), group(0.05, sideways="4 cm")))
     assert any("repeat in calm" in line for line in found.said)
     assert any("sideways is not ours" in line for line in found.said)
     assert plain().said == ()

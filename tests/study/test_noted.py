@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from archerysim.equipment import Group, Notes
+from archerysim.equipment import Group, Notes, SetupError
 from archerysim.study.noted import (
     BARE_FACTOR,
     NORMAL,
@@ -91,6 +91,8 @@ def test_one_wild_hit_not_called_moves_the_centre_no_farther_than_to_a_neighbour
         ({"bare": (0.1, 0.2)}, "too few good bare shafts: 2"),
         ({"bare": (0.1, 0.2), "bare_bad": (0.3, 0.4)}, "too few good bare shafts: 2"),
         ({"fletched": (0.1, 0.2)}, "too few good fletched shafts: 2"),
+        ({"bare": (1.09, 1.1, 1.12)}, "bare shafts 110 cm above, far from the fletched ones: check the numbers and"),
+        ({"bare": (-0.6,) * 3, "wind": "2 m/s"}, "bare shafts 60 cm below, far from the fletched ones"),
         ({"wind": "2 m/s"}, "head wind of 2.0 m/s moves height: repeat in calm"),
         ({"wind": "-2 m/s"}, "tail wind of 2.0 m/s moves height: repeat in calm"),
     ],
@@ -100,6 +102,23 @@ def test_what_is_not_used_and_why(more: dict[str, object], why: str) -> None:
     assert not one.used
     assert why in one.why
     assert only(notes(group(0.05, wind="0.5 m/s"))).used
+
+
+def test_far_is_three_percent_of_the_distance() -> None:
+    assert only(notes(group(0.53))).used
+    assert not only(notes(group(0.55))).used
+    assert only(notes(group(0.55, distance=30.0))).used
+
+
+def test_the_scatter_of_a_group_in_another_unit_does_not_count() -> None:
+    wrong = group(0.0, bare=(0.4, 1.1, 2.5))
+    assert scatter_of(notes(group(0.05), wrong)) == scatter_of(notes(group(0.05)))
+
+
+def test_errors_count_groups_from_1_as_the_table_does() -> None:
+    below = group(0.05, reading=-0.029)
+    with pytest.raises(SetupError, match=r"^group\.2\.reading: "):
+        read_groups(measured("club-outdoor"), notes(group(0.05, reading=NOW), below, convention="top"))
 
 
 def test_readings_by_the_top_of_the_nock() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from typing import Any
 
 import numpy as np
@@ -109,6 +110,49 @@ def test_what_the_data_do_not_tell_is_said_so(found: OwnFit) -> None:
     text = " ".join(determined_table(found).split())
     assert "rest.stiffness is not determined by these data" in text
     assert "limbs.mass is not determined" not in text
+
+
+@pytest.mark.parametrize("priors", [True, False])
+def test_an_input_pulled_to_the_end_of_its_range_is_not_to_be_used(priors: bool) -> None:
+    """No mass of the limbs makes this bow a quarter faster."""
+    setup = built("club-outdoor", MESH)
+    fast = OwnData(speeds=Speeds(MASSES, (60.0, 56.0, 51.0)))
+    found = fit_data(setup, fast, ("limbs.mass",), priors=priors, mesh=MESH)
+    (one,) = found.estimates
+    assert one.at_bound
+    assert one.pulled
+    assert one.moved == pytest.approx(-5.0, abs=0.01)
+    text = determined_table(found)
+    flat = " ".join(text.split())
+    assert "! limbs.mass was pulled to the end of its range: data and model disagree; do not use it." in flat
+    assert text.index("do not use it") < text.index("known to")
+    (row,) = [line for line in text.splitlines() if line.startswith("  limbs.mass  ")]
+    assert row.endswith("pulled to the end of its range")
+    assert len(row) <= 120
+    assert "not at all" not in row
+    assert "about what they were before" not in flat
+
+
+@pytest.mark.parametrize(
+    ("step", "error", "same"), [(0.2, 0.95, True), (0.8, 0.95, False), (0.2, 2.0, False), (0.2, np.inf, False)]
+)
+def test_about_what_they_were_before_is_said_where_it_is_so(
+    found: OwnFit, step: float, error: float, same: bool
+) -> None:
+    rest = found.estimates[2]
+    other = dataclasses.replace(rest, value=rest.start + step * rest.prior, error=error * rest.prior)
+    text = determined_table(dataclasses.replace(found, estimates=(*found.estimates[:2], other, *found.estimates[3:])))
+    text = " ".join(text.split())
+    assert "rest.stiffness is not determined by these data" in text
+    assert ("value and error are about what they were before" in text) is same
+    assert ("do not use the value found" in text) is not same
+
+
+def test_at_a_bound_near_by_nothing_is_pulled(found: OwnFit) -> None:
+    rest = found.estimates[2]
+    assert not rest.pulled
+    assert not dataclasses.replace(rest, value=rest.start + 0.9 * rest.prior, at_bound=True).pulled
+    assert dataclasses.replace(rest, value=rest.start - 1.1 * rest.prior, at_bound=True).pulled
 
 
 def test_before_and_after(found: OwnFit) -> None:
