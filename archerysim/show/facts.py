@@ -64,4 +64,7 @@ def fit_lines(fit: Fit) -> list[str]:
         size, unit = (1.0, "N") if show is force else (MM, "mm")
         rows.append((name, show(met.wanted), show(met.found), number(met.miss / size, unit, 4, True)))
     lines = columns(rows, ("", "measured", "found", "miss"))
-    return [*lines, f"  both limbs' stiffness times {fit.stiffness_factor:.4g}, found in {fit.draws} draws"]
+    lines.append(f"  both limbs' stiffness times {fit.stiffness_factor:.4g}, found in {fit.draws} draws")
+    if fit.setup.upper_limb.bolt_turns or fit.setup.lower_limb.bolt_turns:
+        lines.append("  measured and fitted before the bolts were turned")
+    return lines

@@ -199,3 +199,11 @@ def test_limits_that_are_passed_stand_on_top() -> None:
     assert page.splitlines()[1].startswith("  ! DO NOT SHOOT")
     assert page.count("DO NOT SHOOT") == 1
     assert "comes down on the rest again" in page.split("Energy")[-1]
+
+
+def test_the_fit_is_that_before_the_bolts_were_turned() -> None:
+    setup = archerysim.load(path_of("club-outdoor"))
+    words = "measured and fitted before the bolts were turned"
+    for turned, told in ((setup, False), (setup.replace(**{"lower_limb.bolt_turns": "0.5 turn"}), True)):
+        found = archerysim.fit(turned, "coarse")
+        assert (words in brace_table(found, archerysim.brace(found.setup, "coarse"))) is told
