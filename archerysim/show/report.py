@@ -37,6 +37,15 @@ if TYPE_CHECKING:
 
 __all__ = ["brace_table", "check_table", "draw_table", "energy_table", "launch_table", "sweep_table"]
 
+# what a sweep's table tells besides where it changes: name, head, unit, its size, least change told
+BESIDES = (
+    ("speed", "speed", "m/s", 1.0, 0.2),
+    ("reading", "reading", "mm", 1.0, 0.1),
+    ("brace_height", "brace height", "mm", 1.0, 0.1),
+    ("upper_tiller", "upper tiller", "mm", 1.0, 0.1),
+    ("lower_tiller", "lower tiller", "mm", 1.0, 0.1),
+    ("draw_force", "draw force", "lbf", POUND, 0.1),
+)
 MOST_ROWS = 60
 SHORT = ("pitch", "pitch rate", "velocity up", "attack")
 ENERGY = (
@@ -224,10 +233,34 @@ def sweep_table(dataset: xarray.Dataset) -> str:
         lines += [f"  {len(chosen)} of {np.prod(shape)} points; the file holds all of them.", ""]
     lines += ["  At separation and at clear; positive is up and nose up; attack is the angle of attack."]
     lines += [f"  {letter}: {name}" for name, letter in letters.items()]
-    lines += ["", *_nil_lines(dataset, along)]
+    lines += ["", *_nil_lines(dataset, along), *_besides(dataset, along, chosen)]
     if lost:
         lines += titled("No result", [line for one in lost for line in wrapped(one)])
     return "\n".join(lines + warned(_sweep_warnings(dataset)))
+
+
+def _besides(dataset: xarray.Dataset, along: list[Along], chosen: list[tuple[int, ...]]) -> list[str]:
+    """What else changes over the sweep, by as much as matters."""
+    dims = [one.dim for one in along]
+    found = []
+    for name, head, unit, size, least in BESIDES:
+        if name not in dataset:
+            continue
+        values = values_of(dataset, name, "clear", dims) / size
+        taken = name == "reading" and _by_reading(along)
+        if not taken and np.isfinite(values).any() and np.nanmax(values) - np.nanmin(values) >= least:
+            found.append((head, f"[{unit}]", values))
+    if not found:
+        return []
+    rows = [
+        (*(one.told(i) for one, i in zip(along, place, strict=True)), *(number(t[place], "", 1) for _, _, t in found))
+        for place in chosen
+    ]
+    heads = [
+        (*(one.plain for one in along), *(h for h, _, _ in found)),
+        (*("" for _ in along), *(u for _, u, _ in found)),
+    ]
+    return titled("What else changes", columns(rows, *heads))
 
 
 def _place(dataset: xarray.Dataset, along: list[Along], place: tuple[int, ...]) -> list[str]:

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import load
+from archerysim.shot.shoot import shoot
 from archerysim.shot.warnings import NONE
 from archerysim.study.table import read
 from tests.cli.commands import here, outside
@@ -197,3 +198,19 @@ def test_read_group_says_why_there_is_no_advice(tmp_path: Path, capsys: Capture)
     assert "too few good bare shafts: 2 in the best group" in done.out
     assert "by the range's rules" in " ".join(done.out.split())
     assert picture.stat().st_size > 1000
+
+
+def test_a_sweep_tells_what_else_changes(capsys: Capture) -> None:
+    over = ("--over", "lower_limb.bolt_turns=0 turn, 1 turn")
+    out = here(capsys, "sweep", path_of("club-outdoor"), *over, *COARSE).out
+    before, after = (
+        shot("club-outdoor", None, "coarse"),
+        shoot(built("club-outdoor", "coarse").replace(**{"lower_limb.bolt_turns": 1.0}), "coarse", trace=False),
+    )
+    below = out.split("What else changes")[1].splitlines()
+    assert below[1].endswith("upper tiller  lower tiller  draw force")
+    for launch, line in ((before, below[4]), (after, below[5])):
+        assert f" {launch.lower_tiller:.1f} " in line
+        assert f" {launch.reading:.1f} " in line
+    plain = here(capsys, "sweep", path_of("club-outdoor"), "--over", f"{READING}=7 mm, 8 mm", *COARSE).out
+    assert "What else changes" not in plain
