@@ -42,9 +42,19 @@ def to_si(record: type[Record], table: Mapping[str, Any], path: str = "", *, bar
     out: dict[str, Any] = {}
     for name, value in table.items():
         if name not in known:
-            raise SetupError(join(path, name), "unknown name", suggestion(name, list(known)))
+            raise SetupError(
+                join(path, name), "unknown name", _inside(record, name, path) or suggestion(name, list(known))
+            )
         out[name] = value_to_si(known[name], value, join(path, name), bare=bare)
     return out
+
+
+def _inside(record: type[Record], name: str, path: str) -> str:
+    """Where a name belongs that stands one table too far out; "" if it does not."""
+    for item in fields_of(record).values():
+        if item.record is not None and name in fields_of(item.record):
+            return f"It belongs in the table [{join(path, item.name)}]"
+    return ""
 
 
 def value_to_si(item: Field, value: Any, path: str, *, bare: bool) -> Any:

@@ -249,3 +249,8 @@ def test_other_measured_fields_are_refused_in_a_built_bow(name: str) -> None:
     value = {"draw_weight_at": '"28 in"', "pocket_angle": '"12 deg"', "stiffness_ratio": "1.0"}[name]
     with pytest.raises(SetupError, match=rf'^bow\.{name}: belongs to form = "measured"'):
         loads(BUILT.replace('length = "62 in"', f'length = "62 in"\n{name} = {value}'))
+
+
+def test_a_name_one_table_too_far_out_is_told_where_it_belongs() -> None:
+    with pytest.raises(SetupError, match=r"nock\.reading: unknown name\. It belongs in the table \[nock\.locators\]"):
+        loads('name = "x"\ncategory = "club"\nform = "measured"\n[nock]\nreading = "8 mm"\n')
