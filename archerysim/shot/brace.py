@@ -15,7 +15,7 @@ from archerysim.shot.arrays import Limbs, assemble, both_limbs, lean, make_grid,
 from archerysim.shot.errors import ShotError
 from archerysim.shot.guess import arc_shape, bent_limbs, string_divided
 from archerysim.shot.mesh import Mesh
-from archerysim.shot.seat import never_lets_go, seated
+from archerysim.shot.seat import seated, trials
 
 GRAVITY = 9.81
 TOLERANCE = 2e-7  # [N]
@@ -221,12 +221,8 @@ def with_arrow(bare: Bracing, mesh: Mesh, unknowns: int = 0, height: float = 0.0
     leans = (float(bare.leans[0]), float(bare.leans[1]))
     full = Bracing(setup, float(bare.length[0]), leans, mesh, throat, bare.limbs)
     x, y = string_divided(bare.x, bare.y, bare.marks, full.marks, full.place, float(bare.length[0]))
-    real, sure = full.throat, never_lets_go(full.throat)
-    tries = [(real, None), (sure, real)]
-    if not (real.lower and real.upper):
-        # at brace a nock with one locator is kept from sliding off it by its grip on the serving, which is friction
-        tries.append((real._replace(lower=1.0, upper=1.0), None))
-    for trial, then in tries:
+    ways = trials(full.throat)
+    for trial, then in ways:
         full.throat = trial
         full.lean_to(leans, float(bare.length[0]))
         full.start(np.column_stack(seated(setup, full.chain, full.marks, trial, full.support, x, y, (0.0, -GRAVITY))))
@@ -237,7 +233,7 @@ def with_arrow(bare: Bracing, mesh: Mesh, unknowns: int = 0, height: float = 0.0
                 full.newton(unknowns, height, split, two_way=False, careful=True)
             break
         except ShotError:
-            if (trial, then) == tries[-1]:
+            if (trial, then) == ways[-1]:
                 raise
     brace_height, upper, lower = full.measures()
     bow = full.marks.tail

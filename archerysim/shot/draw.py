@@ -15,7 +15,7 @@ from archerysim.mechanics.status import NO_CONVERGENCE, OFF_REST, OK
 from archerysim.shot.arrays import make_fingers, make_grid, make_support, make_throat
 from archerysim.shot.brace import GRAVITY, TOLERANCE, Braced
 from archerysim.shot.errors import SHORT_ARROW, ShotError
-from archerysim.shot.seat import never_lets_go, seated
+from archerysim.shot.seat import seated, trials
 
 Guess = tuple[np.ndarray, np.ndarray, np.ndarray]  # x, y [m] and finger force [N]
 
@@ -143,7 +143,7 @@ class Drawing:
         first = level if level is not None else self.arrow_line(bow[0][u], bow[1][u]) - elevation
         gravity = (GRAVITY * np.sin(first), -GRAVITY * np.cos(first))
         place = elevation if level is None else level
-        for throat, then in ((self.throat, None), (never_lets_go(self.throat), self.throat)):
+        for throat, then in trials(self.throat):
             x, y = seated(self.setup, b.chain, b.marks, throat, self.support, bow[0], bow[1], gravity)
             code, found, horizontal, residual, count = self.solve(
                 b.chain, self.grid, throat, target, (x, y, bow[2]), place, level is None

@@ -15,6 +15,18 @@ def never_lets_go(throat: Throat) -> Throat:
     return throat._replace(snap=1.0e3)
 
 
+def trials(throat: Throat) -> list[tuple[Throat, Throat | None]]:
+    """Throats to solve with, in turn until one has an answer: (first, then).
+
+    As it is; with a grip that never lets go and then as it is; and a nock with one locator as if it had two, since
+    before the string moves its grip on the serving, which is friction, keeps it from sliding off.
+    """
+    ways: list[tuple[Throat, Throat | None]] = [(throat, None), (never_lets_go(throat), throat)]
+    if not (throat.lower and throat.upper):
+        ways.append((throat._replace(lower=1.0, upper=1.0), None))
+    return ways
+
+
 def seated(
     setup: Any,
     chain: Chain,

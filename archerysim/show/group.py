@@ -22,7 +22,7 @@ LEAST = 6.0  # least height of the target shown [cm]
 ASIDE = 0.2  # how far dots are moved sideways at most, of the way between two columns
 GREY = "#8c8c8c"
 OUTSIDE = "No aiming, no wind in it: a real group is wider."
-SLIDING = "No friction in the throat: a real string with one locator lies between its bars and the first row's."
+SLIDING = "One locator: computed without friction. A real nock slides less: between this and the first row."
 INTERVAL = "95 %: where the standard deviation would lie with endless shooting."
 
 
@@ -209,7 +209,7 @@ def locators_compared(result: LocatorGroups, ax: Axes | None = None) -> Axes:
     ]
     for row, (name, one, reason) in enumerate(zip(result.names, result.groups, result.reasons, strict=True)):
         if one is None:
-            style.note(ax, 0.0, row, _why_not(result, row) if reason else "", va="center", linespacing=1.3)
+            style.note(ax, 0.0, row, "  no result (see the table)" if reason else "", va="center", linespacing=1.3)
             continue
         for at, (kind, told) in zip((-0.2, 0.2), KINDS, strict=True):
             spread = one.spread(kind)
@@ -248,13 +248,6 @@ def _apart(ratio: Ratio) -> str:
     if not ratio.told_apart:
         return "no clear difference"
     return "clearly wider" if ratio.value > 1.0 else "clearly narrower"
-
-
-def _why_not(result: LocatorGroups, row: int) -> str:
-    """Why a fit has no bar."""
-    if result.changes[row].get("nock.locators.lower_present") is False:
-        return "  no result: without friction, as computed here,\n  nothing keeps the nock from sliding down the string"
-    return "  no result (see the table)"
 
 
 def _foot(figure: Any, words: str) -> None:

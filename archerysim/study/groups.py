@@ -20,11 +20,6 @@ from archerysim.study.tuned import PATH, nil_reading
 OFFSETS = ("-4 mm", "-2 mm", "0 mm", "2 mm", "4 mm")
 GAP = 0.5e-3  # [m] of two locators tied apart [judgement]
 
-SLIDES = (
-    "(Without a lower locator only friction, which the model leaves out, keeps the nock from sliding down the drawn "
-    "string.)"
-)
-
 
 @dataclass(frozen=True)
 class ReadingGroups:
@@ -223,10 +218,7 @@ def compare_locators(
     if not fits:
         raise SetupError("fits", "holds nothing to compare", "Give at least one name with its changes")
     found = [_tried(base, dict(c), n, scatter, distance, seed, workers, progress) for c in fits.values()]
-    reasons = [
-        f"{reason} {SLIDES}" if reason and change.get("nock.locators.lower_present") is False else reason
-        for (_, reason), change in zip(found, fits.values(), strict=True)
-    ]
+    reasons = [reason for _, reason in found]
     return LocatorGroups(
         tuple(fits), tuple(dict(c) for c in fits.values()), tuple(one for one, _ in found), tuple(reasons),
         next((name for (name, change), (one, _) in zip(fits.items(), found, strict=True)
