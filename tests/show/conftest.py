@@ -1,4 +1,4 @@
-"""Results to draw: one shot, one draw."""
+"""Results to draw: one shot, one draw; a coarse shot, its flights, and both as pages of moving pictures."""
 
 from __future__ import annotations
 
@@ -8,8 +8,10 @@ import pytest
 
 import archerysim
 from archerysim.equipment import Setup
+from archerysim.shot.bare import BareDifference
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import DrawCurve
+from archerysim.show import animate, animate_flight
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
@@ -32,3 +34,23 @@ def launch(built: Setup) -> Launch:
 @pytest.fixture(scope="session")
 def drawn(built: Setup) -> DrawCurve:
     return archerysim.draw(built, 9)
+
+
+@pytest.fixture(scope="session")
+def shot(setup: Setup) -> Launch:
+    return archerysim.shoot(setup, "coarse")
+
+
+@pytest.fixture(scope="session")
+def pair(shot: Launch) -> BareDifference:
+    return archerysim.bare_difference(shot, "18 m")
+
+
+@pytest.fixture(scope="session")
+def page(shot: Launch, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return animate(shot, tmp_path_factory.mktemp("pages") / "shot.html")
+
+
+@pytest.fixture(scope="session")
+def flight_page(pair: BareDifference, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return animate_flight(pair, tmp_path_factory.mktemp("pages") / "flight.html", frames=30)
