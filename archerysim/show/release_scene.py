@@ -211,7 +211,7 @@ def _near_nock(launch: Launch, m: Moving) -> Panel:
         Words((3.0 - half[0], half[1] - 6.5), ("string",), SMALL, STRING),
         Words((3.0 - half[0], 3.0 - half[1]), tuple("fingers" if one.any() else "" for one in m.held), SMALL),
         Words((half[0] - 3.0, 12.0), ("arrow",), SMALL, ARROW, "right"),
-        Words((9.0, 5.0), ("locators",), SMALL),
+        Words((9.0, 5.0), ("locators" if m.locators.shape[1] > 2 else "locator",), SMALL),
     )
     return Panel(NOCK, window, (*lines, bar), (words, *names), True)
 

@@ -56,7 +56,7 @@ def tune_table(tuned: Tuned, today: float, distance: str = "", crawls: tuple[str
         lines += titled("Other aims would have said", pairs(said))
     if tuned.touches_rest:
         lines += [*wrapped(LIES), ""]
-    told = _cautions(tuned.launch, (tuned.aim, *tuned.others), tuned.path == WEIGHT and tuned.value > today)
+    told = _cautions(tuned.launch, True, tuned.path == WEIGHT and tuned.value > today)
     return with_warnings(lines, told, len(tuned.launch.limits_passed))
 
 
@@ -92,7 +92,8 @@ def two_table(
     if launch.events:
         lines += [*wrapped(LIES), ""]
     heavier = values.get(WEIGHT, 0.0) > today.get(WEIGHT, 0.0)
-    return with_warnings(lines, _cautions(launch, aims, heavier), len(launch.limits_passed))
+    bare = bool(launch.events) or any(aim.startswith("bare") for aim in aims)
+    return with_warnings(lines, _cautions(launch, bare, heavier), len(launch.limits_passed))
 
 
 def _words(path: str) -> str:
@@ -149,7 +150,7 @@ def _other(tuned: Tuned, value: float) -> str:
     return both_units(value * MM) if tuned.path == READING else f"{value:.4g} {tuned.unit}".rstrip()
 
 
-def _cautions(launch: Launch, aims: tuple[str, ...], heavier: bool = False) -> list[str]:
+def _cautions(launch: Launch, bare: bool, heavier: bool) -> list[str]:
     """Warnings of the launch; the cautions of bare shafts and of more draw weight where they are spoken of."""
     from archerysim.shot.bare import CAUTION
     from archerysim.shot.warnings import MORE_WEIGHT, NONE
@@ -157,6 +158,6 @@ def _cautions(launch: Launch, aims: tuple[str, ...], heavier: bool = False) -> l
     told = [one for one in launch.warnings if one != NONE]
     if heavier:
         told.append(MORE_WEIGHT)
-    if any(aim.startswith("bare") for aim in aims):
+    if bare:
         told.append(CAUTION)
     return told or [NONE]
