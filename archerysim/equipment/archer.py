@@ -16,9 +16,6 @@ Three = tuple[float, float, float]
 FINGER_PLACES: dict[str, Three] = {"split": (0.014, -0.014, -0.032), "three under": (-0.014, -0.032, -0.050)}
 FINGER_SHARES: dict[str, Three] = {"split": (0.30, 0.50, 0.20), "three under": (0.40, 0.40, 0.20)}
 
-# Draw length by the trade less distance from the pivot [m] (AMO/ATA standards).
-DRAW_ALLOWANCE = 1.75 * 0.0254
-
 
 class Archer(Record, frozen=True, kw_only=True):
     """The archer: fingers on the string, draw length, bow hand."""

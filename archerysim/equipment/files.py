@@ -143,7 +143,7 @@ def read_from(path: str | os.PathLike[str], read: Callable[[str], R]) -> R:
         raise SetupError(error.path, problem, error.remedy) from None
 
 
-def text_of(path: str | os.PathLike[str]) -> str:
+def text_of(path: str | os.PathLike[str], encoding: str = "utf-8") -> str:
     """The text of a file.
 
     Raises
@@ -152,7 +152,7 @@ def text_of(path: str | os.PathLike[str]) -> str:
         If it cannot be read.
     """
     try:
-        return Path(path).read_text(encoding="utf-8")
+        return Path(path).read_text(encoding=encoding)
     except OSError as error:
         raise SetupError("", f"{os.fspath(path)} cannot be read ({error.strerror})", "Check the path") from None
     except UnicodeDecodeError:

@@ -14,14 +14,16 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, fields
 from pathlib import Path
-from typing import Any, ClassVar, Self
+from typing import Any, ClassVar, Self, TypeVar
 
 from archerysim.equipment import units
 from archerysim.equipment.errors import SetupError
+from archerysim.equipment.files import text_of
 from archerysim.equipment.quantity import Quantity
 from archerysim.equipment.whole import write_text
 
 Row = tuple[float, ...]
+T = TypeVar("T", bound="_Table")
 _HEAD = re.compile(r"\s*(?P<name>[A-Za-z_ ]+?)\s*(?:\[(?P<unit>[^\]]*)\])?\s*\Z")
 
 
@@ -56,7 +58,7 @@ class _Table:
         SetupError
             One that names file, row, column, value and what is allowed.
         """
-        return cls(**_columns(cls, path))
+        return _table(cls, path)
 
     def write(self, path: str | os.PathLike[str]) -> None:
         """Write a CSV file that `read` gives back exactly; units in the header.
@@ -203,8 +205,8 @@ def _cell(value: float, unit: str) -> str:
     return number if written == unit else repr(units.from_si(value, unit))
 
 
-def _columns(kind: type[_Table], path: str | os.PathLike[str]) -> dict[str, Row]:
-    """Columns of a file in SI, by name."""
+def _table(kind: type[T], path: str | os.PathLike[str]) -> T:
+    """A file's table, in SI."""
     name = Path(path).name
     lines = list(_lines(path))
     if not lines:
@@ -221,22 +223,14 @@ def _columns(kind: type[_Table], path: str | os.PathLike[str]) -> dict[str, Row]
     if len(lines) == 1:
         raise SetupError(name, "it has a header and no rows", "Give one row at least")
     try:
-        kind(**{column: tuple(values) for column, values in found.items()})
+        return kind(**{column: tuple(values) for column, values in found.items()})
     except SetupError as error:
         raise SetupError(name, error.problem, error.remedy) from None
-    return {column: tuple(values) for column, values in found.items()}
 
 
 def _lines(path: str | os.PathLike[str]) -> Iterator[tuple[int, list[str]]]:
     """(row of the file, cells) of every line that says something."""
-    try:
-        text = Path(path).read_text(encoding="utf-8-sig")
-    except OSError as error:
-        raise SetupError("", f"{os.fspath(path)} cannot be read ({error.strerror})", "Check the path") from None
-    except UnicodeDecodeError:
-        raise SetupError("", f"{os.fspath(path)} is not UTF-8 text", "Save it as UTF-8 CSV") from None
-    except ValueError as error:
-        raise SetupError("", f"{os.fspath(path)!r} is not a path ({error})", "Check the path") from None
+    text = text_of(path, "utf-8-sig")
     said = [(k, line) for k, line in enumerate(text.splitlines(), 1) if line.strip(" ,;\t") and line.lstrip()[0] != "#"]
     between = next((mark for mark in (";", "\t") if said and mark in said[0][1]), ",")
     for number, line in said:

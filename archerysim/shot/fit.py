@@ -74,7 +74,7 @@ class Fit:
 def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
     """The bow as built whose brace height, tillers and draw weight are the measured ones.
 
-    Bolt turns in the setup are turns since: the bow is fitted without them, and they are then turned.
+    Bolt turns in the setup are turns since the bow was measured: it is fitted without them, and they are then turned.
 
     Parameters
     ----------

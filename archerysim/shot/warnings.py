@@ -19,6 +19,7 @@ BOLTS = (
 MORE_WEIGHT = "More draw weight: in small steps, within the maker's limit; juniors with a coach. Pain means stop."
 AGAIN = "The shaft comes down on the rest again"
 SUPPRESSED = "A second strike on the rest was suppressed"
+TOO_LIGHT = "arrow's mass"  # names the limit under which nothing is shot
 DO_NOT_SHOOT = 5.0  # [grains per pound], common practice
 LIGHT = {"traditional": 8.0}  # wooden and traditional bows; others below
 LIGHT_OTHERS = 6.0
@@ -62,7 +63,7 @@ def limits_at_draw(full: Any, drawn: Drawn) -> dict[str, str]:
     light = LIGHT.get(full.category, LIGHT_OTHERS)
     per_weight = limits.lightest_arrow_per_weight
     if grains < DO_NOT_SHOOT:
-        out["arrow's mass"] = (
+        out[TOO_LIGHT] = (
             f"DO NOT SHOOT: the arrow has {grains:.1f} grains per pound of draw weight; under "
             f"{DO_NOT_SHOOT:.0f} is near to loosing without an arrow and can break bow and archer."
         )

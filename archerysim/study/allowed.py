@@ -8,6 +8,7 @@ from archerysim.equipment import SetupError, field_info
 from archerysim.equipment.quantity import in_si
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import shoot_built
+from archerysim.shot.warnings import TOO_LIGHT
 from archerysim.study.held import Base
 
 READING = "nock.locators.reading"
@@ -29,9 +30,9 @@ def fit_to_shoot(base: Base) -> None:
     SetupError
     """
     launch = shoot_built(base.built, base.mesh, trace=False)
-    for words in launch.warnings[: len(launch.limits_passed)]:
-        if words.startswith("DO NOT SHOOT"):
-            raise SetupError("arrow", words.rstrip("."), "Use a heavier arrow first")
+    if TOO_LIGHT in launch.limits_passed:
+        words = launch.warnings[launch.limits_passed.index(TOO_LIGHT)]
+        raise SetupError("arrow", words.rstrip("."), "Use a heavier arrow first")
 
 
 def within_limits(base: Base, launch: Launch, paths: tuple[str, ...], told: str) -> None:

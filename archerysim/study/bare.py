@@ -13,6 +13,7 @@ import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.equipment.quantity import several
+from archerysim.equipment.readings import underside_of
 from archerysim.shot.errors import ShotError
 from archerysim.shot.fit import fit
 from archerysim.shot.flight import DISTANCE, fly, sight_elevation
@@ -214,4 +215,4 @@ def _today(setup: Setup) -> float:
     """What the square shows by the underside [m]."""
     full: Any = filled(setup)
     given = full.nock.locators
-    return float(given.reading - (full.nock.height if given.convention == "top" else 0.0))
+    return float(underside_of(given.reading, given.convention, full.nock.height))

@@ -12,7 +12,7 @@ from archerysim.equipment import Notes, Setup, SetupError
 from archerysim.equipment.units import show
 from archerysim.shot.errors import ShotError
 from archerysim.shot.mesh import Mesh
-from archerysim.shot.warnings import NONE
+from archerysim.shot.warnings import NONE, TOO_LIGHT
 from archerysim.study.answer import BARELY, RISE, SCALE, SPEED, Answer, Question, answer, question
 from archerysim.study.expected import Expected, allowed, expect, launch_at
 from archerysim.study.further import WORTH, Alike, Further, alike, further_shots
@@ -27,7 +27,6 @@ SETTLED, SETTLES = 0.1, 8  # of the least scatter: the surface's miss at the ans
 UNLIKELY = 0.99  # chi square of the groups at the answer beyond which the model does not fit
 STRANGE = 3.0  # standard deviations from everything the priors allow
 FELT = 1e-6  # prior spreads by which an interval must stand off the usual value and the prior's end
-FAR_TOO_LIGHT = "arrow's mass"  # the limit in `archerysim.shot.warnings` that says DO NOT SHOOT
 
 
 @dataclass(frozen=True)
@@ -251,7 +250,7 @@ def _today(base: Base, now: float) -> tuple[tuple[str, ...], tuple[str, ...]]:
         return (f"No shot with today's reading, {1e3 * now:.1f} mm, so its warnings are not known: {error}",), ()
     stop = "no advice: DO NOT SHOOT this arrow; take a heavier one, or put the setup file right, then read again"
     warnings = tuple(one for one in launch.warnings if one != NONE)
-    return warnings, (stop,) if FAR_TOO_LIGHT in launch.limits_passed else ()
+    return warnings, (stop,) if TOO_LIGHT in launch.limits_passed else ()
 
 
 def _contact(contact: dict[float, str]) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from archerysim.equipment import Air, Setup, SetupError, field_info, filled
 from archerysim.shot.aerodynamics import BoundaryLayer
 from archerysim.shot.bare import bare_difference
 from archerysim.shot.errors import ShotError
-from archerysim.shot.flight import DISTANCE, Flight
+from archerysim.shot.flight import Flight, check_distance
 from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh
 from archerysim.study.held import base_of
@@ -120,7 +120,7 @@ def flights(
     SetupError, ShotError
         Where the setup itself, the readings or the distance are wrong.
     """
-    far = float(DISTANCE.read("distance", distance))  # type: ignore[arg-type]
+    far = check_distance(distance)
     base = base_of(setup, None, mesh)
     rows = []
     for reading in readings_of(setup, readings, base.reading, STEPS):

@@ -13,7 +13,7 @@ import numpy as np
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.equipment.quantity import whole_number
 from archerysim.shot.bare import CAUTION
-from archerysim.shot.flight import DISTANCE, fly, sight_elevation
+from archerysim.shot.flight import check_distance, fly, sight_elevation
 from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh
 from archerysim.shot.shoot import shoot_built
@@ -183,7 +183,7 @@ def shoot_group(
     base: Base, n: int, scatter: Scatter, distance: float | str, seed: int, workers: int | None, progress: Progress
 ) -> Group:
     """`group` for a bow already fitted."""
-    far = float(DISTANCE.read("distance", distance))  # type: ignore[arg-type]
+    far = check_distance(distance)
     nominal = shoot_built(base.built, base.mesh, trace=False)
     flown = _Flown(far, sight_elevation(nominal, far))
     points = shots(scatter, filled(base.built), n, seed, nominal.draw_force)

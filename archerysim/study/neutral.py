@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import filled
-from archerysim.shot.brace import brace_to_height, brace_with_string
+from archerysim.shot.brace import GRAVITY, brace_to_height, brace_with_string
 from archerysim.shot.errors import ShotError
 from archerysim.study.held import Base
 
@@ -119,7 +119,7 @@ def _hand(base: Base, full: Any) -> Part:
 
 def _rest(base: Base, full: Any) -> Part:
     stiffness = full.rest.stiffness
-    here = f"gives {1e3 * 0.05 * 9.81 / stiffness:.2f} mm under 50 g ({stiffness:.0f} N/m)"
+    here = f"gives {1e3 * 0.05 * GRAVITY / stiffness:.2f} mm under 50 g ({stiffness:.0f} N/m)"
     changes = {"rest.stiffness": STIFF} if stiffness < 0.999 * STIFF else {}
     return Part("rest", here, f"hard as a shelf ({STIFF:.0f} N/m)", changes)
 

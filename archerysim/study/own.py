@@ -194,8 +194,8 @@ def fit_data(
     if not free:
         raise SetupError("free", "no input is to be found", 'Name one, for example "string.construction_factor"')
     inputs = free_inputs(setup, tuple(free), prior or {})
-    model = Model(setup, data, inputs, errors_of(errors), mesh, align)
-    at_rest = Model(setup, data, (), model.errors, mesh, align)
+    at_rest = Model(setup, data, (), errors_of(errors), mesh, align)
+    model = Model(setup, data, inputs, at_rest.errors, mesh, align, at_rest.kept[()])
     aligned = least(at_rest, True).x
     before = at_rest.comparison(aligned)
     rows, count = sum(one.scaled.size for one in before.tables), len(model.all)
@@ -219,12 +219,11 @@ def fit_data(
     _, singular, directions = np.linalg.svd(told, full_matrices=True)
     singular = np.concatenate([singular, np.zeros(count - singular.size)])
     estimates = []
-    values = model.values(found.x)
+    values, (low, high) = model.values(found.x), model.bounds()
     for i, one in enumerate(model.all):
         start, unit = model.start(one), model.unit(one)
         width = model.width(one)
         word: Told = "determined" if share[i] < DETERMINED else "partly" if share[i] < PARTLY else "not at all"
-        low, high = model.bounds()
         edge = bool(min(found.x[i] - low[i], high[i] - found.x[i]) < 1e-3)
         error = from_si(float(spread[i] * width), unit) if np.isfinite(spread[i]) else float("inf")
         estimates.append(

@@ -21,10 +21,10 @@ from archerysim.shot.warnings import NONE, of_limits
 
 POINTS = 25  # equilibria of a draw-force curve
 TRACKS = ("nock_x", "nock_y", "point_y")
-ERRORS: dict[str, tuple[str, str]] = {
-    "draw_force": ("0.25 lbf", "scale"),
-    "speeds": ("0.5 m/s", "chronograph and shot to shot [judgement]"),
-    "track": ("1 mm", "one picture point or two, and the scale in the picture [judgement]"),
+ERRORS = {
+    "draw_force": "0.25 lbf",  # scale
+    "speeds": "0.5 m/s",  # chronograph and shot to shot [judgement]
+    "track": "1 mm",  # one picture point or two, and the scale in the picture [judgement]
 }
 
 

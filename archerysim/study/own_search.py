@@ -40,7 +40,7 @@ class Model:
 
     def __init__(
         self, setup: Setup, data: OwnData, inputs: tuple[Input, ...], errors: dict[str, float], mesh: str | Mesh,
-        align: bool,
+        align: bool, first: Said | None = None,
     ) -> None:  # fmt: skip
         self.setup, self.data, self.inputs, self.errors, self.mesh = setup, data, inputs, errors, mesh
         self.full = filled(setup)
@@ -51,7 +51,7 @@ class Model:
         self.pair = tuple(shares) if len(shares) == 2 else ()  # the third finger takes what these two give up
         self.kept: dict[tuple[float, ...], Said | None] = {}
         self.trials = self.failed = 0
-        first = say(setup, data, mesh)
+        first = say(setup, data, mesh) if first is None else first
         self.kept[(0.0,) * len(inputs)] = first
         track = data.track
         self.late = after_clear(first.path, np.array(track.time), Alignment()) if track and first.path else None
@@ -246,7 +246,7 @@ def _stiffer(setup: Setup, factor: float) -> dict[str, Any]:
 def errors_of(given: dict[str, Any] | None) -> dict[str, float]:
     """Errors of the three kinds of data, in SI."""
     out = {}
-    for kind, (usual, _) in ERRORS.items():
+    for kind, usual in ERRORS.items():
         unit = usual.split()[-1]
         value: Any = (given or {}).get(kind, usual)
         out[kind] = in_si(f"errors.{kind}", value, unit)

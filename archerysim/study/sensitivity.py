@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
+from archerysim.equipment.readings import underside_of
 from archerysim.shot.errors import ShotError
 from archerysim.shot.fit import fit
 from archerysim.shot.mesh import Mesh
@@ -36,7 +37,7 @@ def answers(setup: Setup, mesh: str | Mesh, first: tuple[float, float] | None = 
     locators = full.nock.locators
     if locators.reading is None:
         raise SetupError("nock.locators.reading", "is not given", "Give it: the answers are taken there")
-    today = locators.reading - (full.number("nock.height") if locators.convention == "top" else 0.0)
+    today = underside_of(locators.reading, locators.convention or "underside", full.number("nock.height"))
     clear = at_reading(built, today, mesh).clear
     nil = nil_reading(built, mesh, first) if first else nil_reading(built, mesh)
     return np.array([

@@ -230,6 +230,7 @@ def tune_two(
         if len(set(pair)) < 2:
             raise SetupError(name, f"{pair[0]!r} is given twice", "Give two that differ")
     base = base_of(setup, hold, mesh)
+    fit_to_shoot(base)
     spans = [allowed_range(base, path, span) for path, span in zip(paths, within, strict=True)]
     lows, highs = (np.array(side) for side in zip(*spans, strict=True))
     far = check_distance(distance)

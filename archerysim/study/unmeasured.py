@@ -123,13 +123,6 @@ def changes_of(setup: Setup, causes: tuple[Cause, ...], z: np.ndarray) -> dict[s
     return changes
 
 
-def drawn(causes: tuple[Cause, ...], rng: np.random.Generator) -> np.ndarray:
-    """Normed values drawn from the priors: normal, within the bounds."""
-    from scipy.stats import truncnorm
-
-    return np.array([truncnorm.rvs(c.low, c.high, random_state=rng) for c in causes], dtype=float)
-
-
 def spaced(causes: tuple[Cause, ...], count: int, seed: int = 0) -> np.ndarray:
     """Normed values (count, k) spread evenly over the priors (Sobol sequence, scrambled with ``seed``)."""
     from scipy.stats import qmc, truncnorm

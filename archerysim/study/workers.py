@@ -53,7 +53,7 @@ def how_many(wanted: int | None, points: int, executor: Executor | None = None) 
     if wanted is not None:
         return whole_number("workers", wanted, "a number of processes", 1)
     if executor is not None:
-        return wanted
+        return None
     return cores() if points >= WORTH[way_to_start()] else 1
 
 

@@ -11,7 +11,7 @@ from archerysim.equipment import Group, Notes
 from archerysim.study.answer import FLIGHT, SPEED, SQUARE
 from archerysim.study.expected import Expected, expect
 from archerysim.study.noted import BARE_FACTOR, SCATTER, Noted
-from archerysim.study.unmeasured import drawn
+from archerysim.study.unmeasured import Cause
 from tests.shot.examples import built
 
 MESH = "coarse"
@@ -77,3 +77,10 @@ def case(rng: np.random.Generator, *, real: bool) -> tuple[np.ndarray, Notes]:
         for (reading, far), height in zip(e.places, heights, strict=True)
     ]
     return z, notes(*groups, speed=speed * (1.0 + SPEED * rng.normal()))
+
+
+def drawn(causes: tuple[Cause, ...], rng: np.random.Generator) -> np.ndarray:
+    """Normed values drawn from the priors: normal, within the bounds."""
+    from scipy.stats import truncnorm
+
+    return np.array([truncnorm.rvs(c.low, c.high, random_state=rng) for c in causes], dtype=float)
