@@ -9,9 +9,8 @@ from archerysim.equipment.quantity import in_si
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import shoot_built
 from archerysim.shot.warnings import TOO_LIGHT
-from archerysim.study.held import Base
+from archerysim.study.held import READING, Base
 
-READING = "nock.locators.reading"
 WITHIN: dict[str, tuple[str, str]] = {
     READING: ("0 mm", "25 mm"),
     "limbs.bolt_turns": ("-2 turn", "2 turn"),

@@ -21,10 +21,10 @@ from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh
 from archerysim.study.apart import BareAgainstFletched, Missing
 from archerysim.study.flights import readings_of
-from archerysim.study.held import Base, base_of
+from archerysim.study.held import Base, base_of, by_underside
 from archerysim.study.inputs import inputs_from, moved_together, quasi_normal, usual_inputs
 from archerysim.study.progress import watched
-from archerysim.study.tuned import PATH, at_reading
+from archerysim.study.tuned import at_reading
 from archerysim.study.workers import WorkerPool, cores, how_many
 
 STEPS = (-6e-3, -4e-3, -2e-3, 0.0, 2e-3, 4e-3)  # [m] from today's reading to those shot by default
@@ -116,7 +116,7 @@ def bare_against_fletched(
     how_many(workers, 1)
     base = base_of(setup, None, mesh)
     if setup.nock.locators.reading is None:  # tied at a place: what the square shows there
-        setup = setup.replace(**{PATH: base.reading, "nock.locators.convention": "underside"})
+        setup = setup.replace(**by_underside(base.reading))
     inputs = inputs_from(setup, uncertainty) if uncertainty else usual_inputs(setup)
     normal = quasi_normal(len(inputs), draws, seed)
     rows = tuple(sorted(readings_of(setup, readings, base.reading, STEPS)))

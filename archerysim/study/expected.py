@@ -15,11 +15,10 @@ from archerysim.shot.flight import fly
 from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh
 from archerysim.shot.shoot import shoot_built
-from archerysim.study.held import Base, base_of, changed
+from archerysim.study.held import READING, Base, base_of, by_underside, changed
 from archerysim.study.progress import watched
 from archerysim.study.unmeasured import Cause, causes_of, changes_of, spaced
 
-READING = "nock.locators.reading"
 SHOTS = 48  # behind a surface, at each reading; it has 21 numbers for five inputs
 LEAST = 0.75  # of the shots must have come off
 STEP = 0.001  # between the readings of a slope [m]
@@ -123,7 +122,7 @@ def launch_at(
     extra: dict[str, Any] | None = None,
 ) -> Launch:  # fmt: skip
     """A shot of the bow as built with a reading by the underside [m] and normed inputs (k,)."""
-    changes: dict[str, Any] = {READING: reading, "nock.locators.convention": "underside", **(extra or {})}
+    changes: dict[str, Any] = by_underside(reading) | (extra or {})
     if z is not None:
         changes |= changes_of(base.built, causes, z)
     return shoot_built(changed(base, changes), base.mesh, trace=False)

@@ -14,9 +14,9 @@ from archerysim.shot.errors import ShotError
 from archerysim.shot.flight import Flight, check_distance
 from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh
-from archerysim.study.held import base_of
+from archerysim.study.held import READING, base_of
 from archerysim.study.points import axis_of
-from archerysim.study.tuned import PATH, at_reading
+from archerysim.study.tuned import at_reading
 
 STEPS = (-3e-3, 0.0, 3e-3)  # [m] from today's reading to those shot by default
 
@@ -147,11 +147,11 @@ def readings_of(setup: Setup, readings: Any, today: float, steps: tuple[float, .
     SetupError
     """
     if readings is None:
-        info = field_info(PATH)
+        info = field_info(READING)
         lowest = max(info.low or 0.0, min(0.0, today))
         inside = np.clip(today + np.array(steps), lowest, info.high)
         return tuple(float(one) for one in np.unique(inside))
-    values = axis_of(PATH, readings, setup).values
+    values = axis_of(READING, readings, setup).values
     if not values:
-        raise SetupError(PATH, "no reading is given", "Give at least one")
+        raise SetupError(READING, "no reading is given", "Give at least one")
     return tuple(float(one) for one in values)

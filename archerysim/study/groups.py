@@ -12,10 +12,10 @@ from archerysim.equipment.quantity import in_si, several
 from archerysim.shot.errors import ShotError
 from archerysim.shot.mesh import Mesh
 from archerysim.study.group import Group, Progress, at, checked, shoot_group
-from archerysim.study.held import Base, base_of
+from archerysim.study.held import Base, base_of, by_underside
 from archerysim.study.scatter import Scatter
 from archerysim.study.spread import Ratio, ratio_of
-from archerysim.study.tuned import PATH, nil_reading
+from archerysim.study.tuned import nil_reading
 
 OFFSETS = ("-4 mm", "-2 mm", "0 mm", "2 mm", "4 mm")
 GAP = 0.5e-3  # [m] of two locators tied apart [judgement]
@@ -95,7 +95,7 @@ def group_by_reading(
     reasons = []
     for offset in away:
         one, reason = _tried(
-            base, {PATH: middle + offset, "nock.locators.convention": "underside"}, n, scatter, distance, seed,
+            base, by_underside(middle + offset), n, scatter, distance, seed,
             workers, progress,
         )  # fmt: skip
         found.append(one)

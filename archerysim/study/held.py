@@ -99,6 +99,11 @@ def refuse_measured(base: Base, paths: list[str]) -> None:
         )
 
 
+def by_underside(reading: float) -> dict[str, Any]:
+    """The changes that set the locators to a reading by the underside [m]."""
+    return {READING: reading, CONVENTION: "underside"}
+
+
 def changed(base: Base, changes: dict[str, Any]) -> Setup:
     """The bow as built after some changes, holding what is to be held.
 
@@ -114,7 +119,7 @@ def changed(base: Base, changes: dict[str, Any]) -> Setup:
     setup = base.built.replace(**changes)
     sets_place = any(path.startswith("nock.locators.") and path.split(".")[-1] in PLACE for path in changes)
     if "reading" in base.hold and not sets_place:
-        setup = setup.replace(**{"nock.locators.reading": base.reading, "nock.locators.convention": "underside"})
+        setup = setup.replace(**by_underside(base.reading))
     if "brace height" in base.hold:
         if "string.length" in changes:
             raise SetupError("string.length", "cannot change while the brace height is held", "Hold something else")
@@ -123,6 +128,7 @@ def changed(base: Base, changes: dict[str, Any]) -> Setup:
     return setup
 
 
+READING, CONVENTION = "nock.locators.reading", "nock.locators.convention"
 PLACE = ("reading", "convention", "place")
 MEASURED = (
     "bow.brace_height", "bow.upper_tiller", "bow.lower_tiller", "bow.draw_weight", "bow.draw_weight_at",

@@ -13,7 +13,8 @@ from archerysim.equipment.units import to_si
 from archerysim.study.aims import BARE_LOW
 from archerysim.study.allowed import WITHIN
 from archerysim.study.answer import FLIGHT, RISE, SQUARE
-from archerysim.study.expected import READING, Expected, allowed
+from archerysim.study.expected import Expected, allowed
+from archerysim.study.held import READING
 from archerysim.study.noted import LEAST, REPEATED, Noted
 
 Way = Literal["up", "down", "hold"]

@@ -15,7 +15,7 @@ import numpy as np
 from archerysim.equipment import filled
 from archerysim.shot.brace import GRAVITY, brace_to_height, brace_with_string
 from archerysim.shot.errors import ShotError
-from archerysim.study.held import Base
+from archerysim.study.held import Base, by_underside
 
 APART = 0.014  # [m] of index and middle finger from the throat's middle, the usual split hold
 RING = 0.018  # [m] the unloaded ring finger under the middle one
@@ -58,18 +58,14 @@ def parts_of(base: Base) -> tuple[Part, ...]:
 
 def as_read(base: Base) -> dict[str, Any]:
     """The locators by their reading instead of their place on the string."""
-    return _read(base.reading)
-
-
-def _read(underside: float) -> dict[str, Any]:
-    return {"nock.locators.reading": underside, "nock.locators.convention": "underside"}
+    return by_underside(base.reading)
 
 
 def _reading(base: Base, full: Any) -> Part:
     square = 0.5 * (full.arrow.diameter - full.nock.height)
     above = base.reading - square
     here = f"reading {1e3 * base.reading:.1f} mm, nock axis {1e3 * above:+.1f} mm above square"
-    return Part("reading", here, "nock axis at square", _read(square) if abs(above) > 1e-9 else {})
+    return Part("reading", here, "nock axis at square", by_underside(square) if abs(above) > 1e-9 else {})
 
 
 def _tiller(base: Base, full: Any) -> Part:

@@ -10,6 +10,7 @@ import numpy as np
 from archerysim.equipment import Group, Notes, Setup, SetupError, field_info, filled
 from archerysim.equipment.readings import underside_of
 from archerysim.equipment.units import show
+from archerysim.study.held import READING
 
 LEAST = 3  # good shafts of a kind for a group to be used; common practice
 REPEATED = 6  # good bare shafts with one reading at one distance: two ends
@@ -107,7 +108,7 @@ def read_groups(setup: Setup, notes: Notes) -> tuple[Noted, ...]:
     """
     nock_height = filled(setup).number("nock.height")
     scatter = scatter_of(notes)
-    low = float(field_info("nock.locators.reading").low)  # type: ignore[arg-type]
+    low = float(field_info(READING).low)  # type: ignore[arg-type]
     out = []
     for k, group in enumerate(notes.group):
         reading = underside_of(group.reading, notes.convention or "underside", nock_height)

@@ -8,11 +8,11 @@ from archerysim.equipment import Setup, SetupError, field_info
 from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh
 from archerysim.shot.shoot import shoot_built
+from archerysim.study.held import READING, by_underside
 
 CLOSE = 1e-4  # [deg]
 MOST = 12
 FIRST = (0.005, 0.009)  # [m]
-PATH = "nock.locators.reading"
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ class NilReading:
 
 def at_reading(built: Setup, reading: float, mesh: str | Mesh) -> Launch:
     """The shot with the locators set to a reading by the underside [m]."""
-    return shoot_built(built.replace(**{PATH: reading, "nock.locators.convention": "underside"}), mesh, trace=False)
+    return shoot_built(built.replace(**by_underside(reading)), mesh, trace=False)
 
 
 def nil_reading(built: Setup, mesh: str | Mesh = "default", first: tuple[float, float] = FIRST) -> NilReading:
@@ -59,7 +59,7 @@ def nil_reading(built: Setup, mesh: str | Mesh = "default", first: tuple[float, 
         Where there is none within the allowed readings.
     ShotError
     """
-    info = field_info(PATH)
+    info = field_info(READING)
     low, high = float(info.low or 0.0), float(info.high or 0.0)
     (r0, r1) = first
     old, new = at_reading(built, r0, mesh), at_reading(built, r1, mesh)
@@ -72,10 +72,10 @@ def nil_reading(built: Setup, mesh: str | Mesh = "default", first: tuple[float, 
         aim = r1 - y1 / slope if slope != 0.0 else high + 1.0
         if not low <= aim <= high:
             raise SetupError(
-                PATH,
+                READING,
                 f"no reading between {1e3 * low:.0f} and {1e3 * high:.0f} mm leaves the arrow without angle of attack",
                 "Change the shaft, the rest or the finger shares first",
             )
         r0, old = r1, new
         r1, new = aim, at_reading(built, aim, mesh)
-    raise SetupError(PATH, "the angle of attack does not settle as the reading changes", "Look at a sweep of it")
+    raise SetupError(READING, "the angle of attack does not settle as the reading changes", "Look at a sweep of it")

@@ -9,7 +9,7 @@ from archerysim.equipment import SetupError
 from archerysim.shot.bare import bare_difference
 from archerysim.show.tuning import tune_table
 from archerysim.study.aims import AIMS, aim_of
-from archerysim.study.allowed import READING
+from archerysim.study.held import READING
 from archerysim.study.tune import today, tune, tune_two
 from archerysim.study.tuned import at_reading, nil_reading
 from tests.shot.examples import built, measured
