@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
+import re
 
 import pytest
 
@@ -23,10 +23,15 @@ def said(capsys: Capture, *arguments: str) -> str:
 
 def test_help_names_every_command(capsys: Capture) -> None:
     text = said(capsys, "--help")
-    lines = [line.split() for line in text.splitlines() if line.strip()]
-    for command in COMMANDS:  # a long name stands on a line of its own, its text below
-        told = [line + below for line, below in pairwise(lines) if line[0] == command]
-        assert any(len(words) > 4 for words in told), command
+    lines = text.splitlines()
+    for command in (*COMMANDS, "warmup"):
+        (k,) = [k for k, line in enumerate(lines) if re.match(rf"    {command}( |$)", line)]
+        words = lines[k].split()[1:]
+        if not words:  # a long name stands on a line of its own, its text below
+            words = lines[k + 1].split()
+            assert lines[k + 1].startswith(" " * 14), command  # not the next command's line
+            assert words[0] not in (*COMMANDS, "warmup"), command
+        assert len(words) > 4, command
     assert "maker's limits" in " ".join(text.split())
 
 
@@ -36,6 +41,10 @@ def test_help_of_each_command(command: str, capsys: Capture) -> None:
     for option in ("SETUP", "--set", "--plot", "--mesh"):
         assert option in text
     assert all(len(line) <= 120 for line in text.splitlines())
+
+
+def test_help_of_warmup(capsys: Capture) -> None:
+    assert "Compile ahead what the first shot would have to wait for." in said(capsys, "warmup", "--help")
 
 
 def test_help_of_sweep(capsys: Capture) -> None:
@@ -51,3 +60,4 @@ def test_version(capsys: Capture) -> None:
 def test_every_command_runs_something() -> None:
     for command in COMMANDS:
         assert callable(parser().parse_args([command, "bow.toml", *MORE.get(command, [])]).run)
+    assert callable(parser().parse_args(["warmup"]).run)

@@ -24,7 +24,7 @@ def random_matrix(rng: np.random.Generator, m: int) -> tuple[Grid, Parts]:
     return grid, (low, up, diagonal)
 
 
-@pytest.mark.parametrize("m", [2, 4, 18, 40])
+@pytest.mark.parametrize("m", [2, 4, 6, 10, 18, 40])
 @pytest.mark.parametrize("seed", range(5))
 def test_solve(seed: int, m: int) -> None:
     rng = np.random.default_rng(seed)
@@ -71,6 +71,21 @@ def test_a_nil_pivot_is_told() -> None:
     assert factor(grid, *parts) == 1
 
 
+@pytest.mark.parametrize(("last", "told"), [(1.0, 1), (2.0, 0)])
+def test_a_nil_second_pivot_of_a_block_is_told(last: float, told: int) -> None:
+    """A good matrix but for its last block, [[1, 1], [1, last]], alone in its rows and columns."""
+    grid, (low, up, diagonal) = random_matrix(np.random.default_rng(0), 6)
+    for part in (low, up):
+        part[grid.start[4] :] = 0.0
+        part[-1] = 1.0
+    diagonal[4:] = 1.0, last
+    matrix = dense(grid, low, up, diagonal)
+    np.testing.assert_array_equal(matrix[4:], [[0.0, 0.0, 0.0, 0.0, 1.0, 1.0], [0.0, 0.0, 0.0, 0.0, 1.0, last]])
+    np.testing.assert_array_equal(matrix[:4, 4:], 0.0)
+    assert np.linalg.matrix_rank(matrix[:4, :4]) == 4
+    assert factor(grid, low, up, diagonal) == told
+
+
 def test_add_puts_each_entry_in_its_place_and_drops_carried_nodes() -> None:
     rng = np.random.default_rng(7)
     grid, _ = random_matrix(rng, 10)
@@ -93,6 +108,8 @@ def test_the_bow_s_numbering_holds_every_pair_that_meets() -> None:
     row = random_row(np.random.default_rng(0))
     grid, n = row.grid, row.x.size
     free = np.flatnonzero(grid.place >= 0)
+    assert (grid.first % 2 == 0).all()  # whole blocks
+    assert (grid.first[::2] == grid.first[1::2]).all()
     assert sorted(grid.place[free]) == list(range(0, 2 * free.size, 2))
     assert set(range(n)) - set(free) == {row.marks.root_u - 1, row.marks.root_u, row.marks.root_l, n - 6}
     meeting = [(j, j + 1) for j in range(n - 1) if row.chain.stretch[j] > 0.0]

@@ -2,9 +2,10 @@
 
 ``python -m tests.shot.test_counts`` prints the table anew.
 
-The counts are exact and there is no headroom. Another processor rounds some sums differently; that moves the
-end of a shot by some billionth of a step, so the number of steps is another only where a shot ends that close to a
-whole step, and `test_no_shot_ends_on_the_edge_of_a_step` sees to it that none of these does.
+The counts are compared exactly, without headroom. Only the number of steps is shown to be the same on another
+processor: it rounds some sums differently, which moves the end of a shot by some billionth of a step, so that the
+number is another only where a shot ends that close to a whole step, and `test_no_shot_ends_on_the_edge_of_a_step`
+sees to it that none of these does. Nothing of the kind is shown for iterations and draws of the fit.
 """
 
 from __future__ import annotations

@@ -31,6 +31,8 @@ def test_the_nock_slides_up_off_the_lower_one() -> None:
     assert two is not None
     # positive: the string's middle above the throat's, down on the lower locator; negative: the nock slid up
     assert one.locator.min() >= 0.0
+    assert one.locator.max() > 0.4 * two.locator.max() > 0.5  # [N]: it really pushes
+    assert abs(one.locator_offset[0]) < 1e-4
     assert one.locator_offset.min() < -1e-3
     assert abs(two.locator_offset).max() < 1e-4
 
@@ -41,7 +43,10 @@ def test_the_nock_slides_down_off_the_upper_one() -> None:
     one, two = (shoot(setup.replace(**change), "coarse") for change in ({ONE["upper"]: False}, {}))
     assert one.draw_force == pytest.approx(two.draw_force, rel=1e-4)
     assert one.trace is not None
+    assert two.trace is not None
     assert one.trace.locator.max() <= 0.0
+    assert one.trace.locator.min() < 0.7 * two.trace.locator.min() < -1.0  # [N]: it really pushes
+    assert abs(one.trace.locator_offset[0]) < 1e-4
     assert one.trace.locator_offset.max() > 1e-3
     # its tail is then low: nose up (common practice)
     assert one.clear.pitch > two.clear.pitch

@@ -96,7 +96,9 @@ def test_failed_shots_are_left_out_and_told(found: Group) -> None:
 def test_by_reading(readings: ReadingGroups, found: Group) -> None:
     figure = group_by_reading(readings)
     heights, launches = figure.axes
-    np.testing.assert_allclose(line(heights, "bare").get_xdata(), [4.7, 6.7], atol=0.1)  # readings, not offsets
+    # readings, not offsets; 0.06 mm apart so that none hides another
+    np.testing.assert_allclose(line(heights, "bare").get_xdata(), [4.76, 6.76], atol=1e-9)
+    np.testing.assert_allclose(line(heights, "fletched").get_xdata(), [4.64, 6.64], atol=1e-9)
     for ax in (heights, launches):
         assert line(ax, "today").get_xdata() == [8.0]
         assert line(ax, "today").get_marker() == "^"

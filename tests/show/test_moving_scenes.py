@@ -151,8 +151,8 @@ def test_a_flight_is_drawn_as_it_was_flown(pair: BareDifference, flight_page: Pa
     time = np.array(scene["time"])
     assert time[-1] == pytest.approx(max(pair.bare.time_of_flight, pair.fletched.time_of_flight), abs=1e-5)
     path = drop_path(pair.fletched)
-    still = quiet_path(pair.fletched)
-    np.testing.assert_array_equal(path.height(time), still.height(time))
+    still = quiet_path(pair.fletched, turned=True)
+    np.testing.assert_array_equal(path.height(pair.fletched.x), still.height(pair.fletched.x))
     for flight, name in ((pair.fletched, "fletched"), (pair.bare, "bare")):
         drawn = points(scene, f"shaft, {name}")
         t = np.minimum(time, flight.time_of_flight)
@@ -179,6 +179,9 @@ def test_an_arrow_that_keeps_to_its_path_lies_on_the_line(shot: Launch) -> None:
 def test_a_flight_that_ends_on_the_ground(shot: Launch) -> None:
     short = archerysim.fly(shot, distance="60 m", elevation=0.0, ground=-1.5)
     assert not short.reached
+    path, led = drop_path(short), quiet_path(short, turned=True)  # as it left, and as led to the target's centre
+    np.testing.assert_array_equal(path.height(short.x), quiet_path(short, turned=False).height(short.x))
+    assert led.height(short.x[-1]) - path.height(short.x[-1]) > 0.5
     scene = flight_scene(short, frames=FEW)
     assert scene.phases[-1] == "on the ground"
     assert np.isfinite(scene.line("shaft, fletched").points).all()

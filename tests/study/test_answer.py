@@ -157,7 +157,10 @@ def inside(found: Answer, z: np.ndarray) -> np.ndarray:
 
 
 def test_truths_lie_inside_the_intervals_as_often_as_stated() -> None:
-    """200 cases by the surface, with its error, all inputs together; then fewer with real shots throughout."""
+    """200 cases by the surface, with its error, all inputs together; then fewer with real shots throughout.
+
+    So few of those show gross misses alone: less than 0.655 of the truths inside.
+    """
     e = expected()
     rng = np.random.default_rng(2024)
     share = []

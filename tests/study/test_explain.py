@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import Setup, SetupError
+from archerysim.shot.shoot import shoot
 from archerysim.study.explain import Explained, explain, numbers
 from archerysim.study.held import base_of, changed
 from archerysim.study.neutral import parts_of
@@ -53,6 +54,26 @@ def test_the_parts_and_the_remainder_make_the_whole(name: str) -> None:
     assert found.base[0] > 1.0  # nose up with the nock axis at square: why bows are tuned above it
     # the parts act on one another by less than on the arrow
     assert abs(found.remainder[0]) < 0.1 * abs(found.actual - found.base)[0]
+
+
+@pytest.mark.parametrize("name", ["reading", "tiller", "fingers", "rest", "stabilisers"])
+def test_the_halves_of_a_part_are_differences_of_shots(name: str) -> None:
+    """Neutral but for the part against the neutral bow; the bow itself against the bow with this part neutral."""
+    base = base_of(built("club-outdoor", MESH), None, MESH)
+    parts = {part.name: part.changes for part in parts_of(base)}
+    same = {READING: base.reading, "nock.locators.convention": "underside"}  # locators set again on a changed bow
+    rest: dict[str, Any] = dict(same)
+    for other_name, changes in parts.items():
+        rest |= changes if other_name != name else {}
+    actual, alone, without, neutral = (
+        numbers(shoot(setup, MESH))
+        for setup in (base.built, changed(base, rest), changed(base, same | parts[name]), neutral_setup())
+    )
+    found = explained("club-outdoor").of(name)
+    np.testing.assert_allclose(found.on_neutral, alone - neutral, atol=1e-4)
+    np.testing.assert_allclose(found.on_actual, actual - without, atol=1e-4)
+    assert np.abs(found.on_neutral).max() > 0.01
+    assert np.abs(found.on_neutral - found.on_actual).max() > 1e-3  # not one for the other
 
 
 def test_a_neutral_bow_has_nothing_to_explain() -> None:

@@ -187,13 +187,13 @@ def test_locator_fits_keep_the_lower_one() -> None:
     assert two is not None
     assert gap is not None
     assert lower is not None
-    # at full draw the nock lies on the lower locator in all of them
+    assert upper is not None
+    # which locators are there makes nothing of the draw: with one alone the nock is held until the string moves
     assert lower.nominal.draw_force == pytest.approx(two.nominal.draw_force, rel=1e-4)
     assert gap.nominal.draw_force == pytest.approx(two.nominal.draw_force, rel=1e-4)
+    assert upper.nominal.draw_force == pytest.approx(two.nominal.draw_force, rel=1e-4)
     # common practice: with one locator the nock slides, and the launch scatters more
     assert found.ratio("lower alone", "pitch").value > 1.5
-    assert found.ratio("two, touching", "pitch").value == pytest.approx(1.0)
-    assert upper is not None
     assert found.ratio("upper alone", "pitch").value > 1.5
     with pytest.raises(SetupError, match="was not compared"):
         found.ratio("three")

@@ -58,9 +58,19 @@ def test_memory_is_that_of_the_columns(stored: bool, threads: int, tmp_path: Pat
         )
         again = peak(large_size, tmp_path / f"{large_size}.sqlite", executor, 1) if stored else many
     each = (many - few) / (large_size - small_size)
-    # what is in hand at the two peaks differs by up to some 20 kB, 1.6 bytes a point here
-    assert COLUMNS - 2 < each < COLUMNS + 10
+    assert each < COLUMNS + 10
     assert again < many + 1e6
+
+
+@pytest.mark.parametrize("size", [1, 40**2])
+def test_the_columns_are_made_once_and_whole(size: int) -> None:
+    table = Table(size)
+    held = [*table.moments.values(), *table.shots.values(), table.status, *table.words.values()]
+    assert sum(column.nbytes for column in held) == COLUMNS * size
+    assert all(column.base is None for column in held)  # memory of its own
+    table.put(0, small.fake_row(small.base(), {}))
+    after = [*table.moments.values(), *table.shots.values(), table.status, *table.words.values()]
+    assert all(one is other for one, other in zip(held, after, strict=True))
 
 
 def test_columns_are_what_the_rows_say() -> None:
