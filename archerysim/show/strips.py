@@ -176,7 +176,7 @@ def strips_of(flown: Any, labels: Sequence[str] | None) -> list[Strip]:
     if hasattr(flown, "rows"):
         rows = [
             Strip(
-                reading_words(flown, row), tuple(one for one in (row.fletched, row.bare) if one), row.wanted, row.reason
+                landing_words(flown, row), tuple(one for one in (row.fletched, row.bare) if one), row.wanted, row.reason
             )
             for row in flown.rows
         ]
@@ -198,7 +198,7 @@ def _own_words(flights: tuple[Flight, ...]) -> str:
     return f"reading {both_units(reading.pop() * MM)}" if len(reading) == 1 and math.isfinite(min(reading)) else ""
 
 
-def reading_words(flown: Flights, row: Any) -> str:
+def landing_words(flown: Flights, row: Any) -> str:
     """A reading, and where the bare shaft lands."""
     from archerysim.equipment.readings import both_units
 

@@ -72,16 +72,11 @@ WANTED_LINE: dict[str, Any] = {"color": INK, "linestyle": (0, (2.0, 1.2)), "line
 TODAY: dict[str, Any] = {"color": INK, "linestyle": "none", "marker": "^", "markersize": 9.0}
 
 
-def reading_words(reading: float) -> str:
-    """A reading by the underside [mm] in words."""
-    from archerysim.equipment.readings import both_units
-
-    return f"reading {both_units(reading * MM)} by the underside"
-
-
 def heading(name: str, reading: float = float("nan"), distance: float = float("nan")) -> str:
     """The bow, its reading by the underside [mm] and the target's distance [m], as far as they are known."""
-    told = [reading_words(reading)] if np.isfinite(reading) else []
+    from archerysim.show import text
+
+    told = [text.reading(reading * MM)] if np.isfinite(reading) else []
     told += [f"{distance:g} m"] if np.isfinite(distance) else []
     return ": ".join(part for part in (name, ", ".join(told)) if part)
 
