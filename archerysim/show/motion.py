@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.show.style import MM
-from archerysim.show.throat import floor_line, nock_outline
+from archerysim.show.throat import floor_line, locator_ends, nock_outline
 
 if TYPE_CHECKING:
     from archerysim.shot.launch import Launch
@@ -102,8 +102,7 @@ def moving(launch: Launch, frames: int | None = None) -> Moving:
     turn = np.radians(np.interp(time, trace.time, trace.riser_pitch))
     at = braced.throat + np.asarray(full.archer.finger_places) - full.archer.crawl
     loc = full.nock.locators
-    inner = 0.5 * (full.nock.height + loc.gap)
-    outer = max(2.0 * loc.mass_at - inner, inner + 0.5 * MM)
+    inner, outer = locator_ends(full.nock)
     there = [side for side, is_there in ((1.0, loc.upper_present), (-1.0, loc.lower_present)) if is_there]
     ends = [braced.throat + side * end for side in there for end in (outer, inner)]
     held = fading(time, launch.drawing.fingers.time, launch.drawing.fingers.delay)
