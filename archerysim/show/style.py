@@ -196,12 +196,11 @@ def head(figure: Figure, *lines: str) -> None:
     figure.suptitle(text, fontsize=TEXT, color=INK, x=0.01, ha="left", linespacing=1.3)
 
 
-def today(ax: Axes, value: float) -> None:
+def today(ax: Axes, value: float, **more: Any) -> None:
     """Today's value: a black triangle on the axis below."""
     ax.plot(
-        [value], [0.0], transform=ax.get_xaxis_transform(), marker="^", markersize=8.0, color=INK, linestyle="none",
-        clip_on=False, zorder=6.0, gid="today",
-    )  # fmt: skip
+        [value], [0.0], transform=ax.get_xaxis_transform(), clip_on=False, zorder=6.0, gid="today", **{**TODAY, **more}
+    )
 
 
 def note(ax: Axes, x: float, y: float, text: str, **more: Any) -> Any:
