@@ -16,7 +16,7 @@ from archerysim.show.style import INK
 
 PAGE = (1280.0, 720.0)
 LETTERS, SMALL, LARGE, HUGE = 22.0, 17.0, 28.0, 56.0
-ENLARGE = (1, 2, 5, 10, 20, 50, 100)
+ENLARGE = (1, 2, 5, 10, 20, 50, 100)  # plain enlargements
 
 
 @dataclass(frozen=True)
