@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 import warnings
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -10,6 +9,7 @@ from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
 import numpy as np
+from curves import least
 from problem import Miss, PeerError, Problem, Rates
 from scipy.integrate import solve_ivp
 
@@ -18,7 +18,6 @@ DECADES = range(3, 12)  # relative tolerances tried, as powers of a tenth
 PATIENCE = 10.0  # with one run on the way to the right tolerance [s]
 LONGEST = 40.0  # of a run that is timed [s]
 TIGHTER = tuple(0.75**k for k in range(6))  # shares of a tolerance tried where other rounding misses the aim
-LONG = 2.0  # a run longer than this is timed once [s]
 ROUNDS = 3
 
 # (problem, rates, from, to, state, relative tolerance) -> time, state, the event that stopped it or ""
@@ -37,7 +36,7 @@ def scipy_advance(method: str) -> Advance:
         more: dict[str, Any] = {}
         if method == "LSODA":
             more = {"lband": problem.band, "uband": problem.band}
-        elif method in ("Radau", "BDF"):
+        elif method == "Radau":
             more = {"jac": problem.jacobian(rates)}
         watched = problem.watched()
         events = [lambda _, y, fall=fall: fall(y) for fall in watched.values()]
@@ -188,14 +187,9 @@ def timed(problem: Problem, peer: Peer, rates: Rates, rtol: float, right: np.nda
     ------
     PeerError
     """
-    least = np.inf
-    for _ in range(ROUNDS):
-        begin = time.thread_time()
-        state = integrate(problem, peer, rates, rtol, LONGEST)
-        least = min(least, time.thread_time() - begin)
-        if least > LONG:
-            break
-    return Run(rtol, least, problem.evaluations, problem.miss(problem.arrow(state), right))
+    states: list[np.ndarray] = []
+    seconds = least(lambda: states.append(integrate(problem, peer, rates, rtol, LONGEST)), ROUNDS)
+    return Run(rtol, seconds, problem.evaluations, problem.miss(problem.arrow(states[-1]), right))
 
 
 def at_equal_error(problem: Problem, peer: Peer, rates: Rates, rtol: float, right: np.ndarray, aim: float) -> Run:

@@ -77,8 +77,8 @@ class Problem:
         self.plain = RightHandSide(self.drawing, self.drawn)
         self.numpy = NumpyRightHandSide(self.drawing, self.drawn)
         self.free, self.marks = self.plain.free, self.plain.marks
-        self.order, self.pattern = near_each_other(self.plain)
-        rows, columns = self.pattern.nonzero()
+        self.order, pattern = near_each_other(self.plain)
+        self.places = rows, columns = pattern.nonzero()
         self.band = int(np.abs(rows - columns).max())
         self.back = np.argsort(self.order)
         self.size = self.order.size
@@ -92,7 +92,6 @@ class Problem:
         speeds |= self.order >= 4 * self.free.size + 3
         self.scale = np.where(speeds, SIZES[1], SIZES[0])
         self.moves = np.where(speeds, MOVES[1], MOVES[0])
-        self.places = self.pattern.nonzero()
         self.tail_place = int(self.back[np.flatnonzero(self.free == self.marks.tail)[0]])
         self.travel = float(self.drawn.x[self.marks.tail] + self.drawing.support.travel)
 

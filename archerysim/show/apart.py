@@ -107,10 +107,7 @@ def _panel(ax: Axes, result: BareAgainstFletched, distance: float) -> None:
     there = result.together(distance).median
     if x[0] <= there <= x[-1]:
         ax.plot([there], [wanted], marker="o", markersize=6.0, color=INK, linestyle="none", zorder=6.0, gid="together")
-    ax.plot(
-        [result.today], [0.0], transform=ax.get_xaxis_transform(), clip_on=False, zorder=6.0, gid="today",
-        **style.TODAY,
-    )  # fmt: skip
+    style.today(ax, result.today)
     ax.set_xlim(x[0] - 0.3, x[-1] + 0.3)
     ax.xaxis.set_major_locator(MaxNLocator(6, integer=True, steps=[1, 2, 5, 10]))
 

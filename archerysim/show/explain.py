@@ -93,6 +93,7 @@ class _Shape:
     def __init__(self, launch: Launch, time: float) -> None:
         from archerysim.equipment import filled
         from archerysim.show.motion import on_string
+        from archerysim.show.throat import locator_ends
         from archerysim.study.told import traced
 
         trace, marks = traced(launch), launch.braced.marks
@@ -114,8 +115,7 @@ class _Shape:
         throat, loc = launch.braced.throat, full.nock.locators
         fingers = throat + np.asarray(full.archer.finger_places) - full.archer.crawl
         self.fingers = placed(on_string(launch, nodes[None], fingers)[0])
-        inner = 0.5 * (full.nock.height + loc.gap)
-        outer = max(2.0 * loc.mass_at - inner, inner + 0.5 * MM)
+        inner, outer = locator_ends(full.nock)
         there = [side for side, is_there in ((1.0, loc.upper_present), (-1.0, loc.lower_present)) if is_there]
         ends = np.array([throat + side * end for side in there for end in (outer, inner)])
         self.locators = placed(on_string(launch, nodes[None], ends)[0]).reshape(-1, 2, 2)

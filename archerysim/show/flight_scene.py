@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from archerysim.show import text
 from archerysim.show.flown import drop_path, ends_of, placed, state_of
 from archerysim.show.scene import (
     HUGE,
@@ -22,7 +23,7 @@ from archerysim.show.scene import (
     one_figure,
     page,
 )
-from archerysim.show.style import FAINT, INK, LOOKS, reading_words
+from archerysim.show.style import FAINT, INK, LOOKS, MM
 
 if TYPE_CHECKING:
     from archerysim.shot.bare import BareDifference
@@ -94,7 +95,7 @@ def flight_scene(
     samples, labels = _key(shown, called, 150.0 if left_handed else 560.0)
     head = page(
         Words((20.0, 35.0), (title,), LARGE, bold=True),
-        Words((20.0, 62.0), (reading_words(reading) if reading else "",), LETTERS),
+        Words((20.0, 62.0), (text.reading(reading * MM) if reading else "",), LETTERS),
         Words((20.0, 93.0), phases, LARGE),
         Words((900.0, 60.0), tuple(f"{x:.1f} m" for x in nose), HUGE, align="right", bold=True),
         Words((1265.0, 60.0), tuple(f"{t:.2f} s" for t in time), HUGE, align="right", bold=True),

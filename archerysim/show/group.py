@@ -155,7 +155,7 @@ def group_by_reading(result: ReadingGroups, axes: Any = None) -> Figure:
         )  # fmt: skip
         ax.set_ylim(0.0, 1.28 * ax.get_ylim()[1])
         if np.isfinite(result.today):
-            style.today(ax, result.today)
+            style.today(ax, result.today, markersize=8.0)
         style.legend(ax, loc="upper left")
     under = "reading by the underside [mm]"
     style.dress(heights, under, "standard deviation [cm]", "how wide the group is,\nup and down")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.show.style import MM
-from archerysim.show.throat import floor_line, nock_outline
+from archerysim.show.throat import floor_line, locator_ends, nock_outline
 
 if TYPE_CHECKING:
     from archerysim.shot.launch import Launch
@@ -102,12 +102,11 @@ def moving(launch: Launch, frames: int | None = None) -> Moving:
     turn = np.radians(np.interp(time, trace.time, trace.riser_pitch))
     at = braced.throat + np.asarray(full.archer.finger_places) - full.archer.crawl
     loc = full.nock.locators
-    inner = 0.5 * (full.nock.height + loc.gap)
-    outer = max(2.0 * loc.mass_at - inner, inner + 0.5 * MM)
+    inner, outer = locator_ends(full.nock)
     there = [side for side, is_there in ((1.0, loc.upper_present), (-1.0, loc.lower_present)) if is_there]
     ends = [braced.throat + side * end for side in there for end in (outer, inner)]
     held = fading(time, launch.drawing.fingers.time, launch.drawing.fingers.delay)
-    share = launch.drawing.fingers.weight.sum(axis=1)
+    finger_force, nock_force, rest_force = forces_at(launch, time)
     nock, floor, shaft = _nock(nodes[:, marks.tail :], full)
     rest, on_rest, supports = _rest(launch, nodes[:, marks.tail :], pivot, turn)
     return Moving(
@@ -115,10 +114,22 @@ def moving(launch: Launch, frames: int | None = None) -> Moving:
         riser=np.stack((nodes[:, marks.root_u], pivot, nodes[:, marks.root_l]), axis=1),
         fingers=on_string(launch, nodes, at), held=held, locators=on_string(launch, nodes, np.array(ends)),
         nock=nock, floor=floor, shaft=shaft, rest=rest, on_rest=on_rest, supports=supports,
-        finger_force=launch.draw_force * held @ share / share.sum(),
-        nock_force=np.interp(time, trace.time, trace.edge_upper + trace.edge_lower),
-        rest_force=np.interp(time, trace.time, trace.rest),
+        finger_force=finger_force, nock_force=nock_force, rest_force=rest_force,
     )  # fmt: skip
+
+
+def forces_at(launch: Launch, time: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Forces of the fingers, of both edges of the nock together and of the rest at given times [s]: (f,) each [N]."""
+    from archerysim.shot.fading import fading
+
+    trace: Any = launch.trace
+    fingers = launch.drawing.fingers
+    share = fingers.weight.sum(axis=1)
+    return (
+        launch.draw_force * fading(time, fingers.time, fingers.delay) @ share / share.sum(),
+        np.interp(time, trace.time, trace.edge_upper + trace.edge_lower),
+        np.interp(time, trace.time, trace.rest),
+    )
 
 
 def on_string(launch: Launch, nodes: np.ndarray, at: np.ndarray) -> np.ndarray:

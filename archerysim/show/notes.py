@@ -182,7 +182,7 @@ def _wanted(found: Diagnosis, distance: float) -> float:
 def _draw_move(found: Diagnosis, ax: Axes) -> None:
     now = found.groups[-1].reading / MM
     to = found.move.to / MM if found.move is not None else now
-    style.today(ax, now)
+    style.today(ax, now, markersize=8.0)
     ax.annotate(
         f"today {now:.1f} mm", (now, 0.0), xycoords=("data", "axes fraction"), xytext=(7 if to <= now else -7, 4),
         textcoords="offset points", ha="left" if to <= now else "right", fontsize=style.SMALL, color=INK,

@@ -8,6 +8,7 @@ import numpy as np
 
 from archerysim.equipment.units import from_si
 from archerysim.show import style
+from archerysim.show.own_tables import OTHER
 from archerysim.show.style import FAINT, INK, LOOKS
 
 if TYPE_CHECKING:
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
     from archerysim.study.own import OwnFit
     from archerysim.study.own_model import DataCompared, Residuals
 
-OTHER = {"lbf": "N", "fps": "m/s"}  # scale on the right
 HEIGHT = 7.4  # of a panel with its residuals [cm]
 MARKS = (LOOKS["clear"].marker, "s", "^", "D", "v", "P")  # of speeds by the distance of measuring
 

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from archerysim.shot.fading import fading
-from archerysim.show.motion import Moving
+from archerysim.show.motion import Moving, forces_at
 from archerysim.show.scene import SMALL, Line, Panel, Words
 from archerysim.show.style import FAINT, INK, LOOKS
 
@@ -34,13 +33,7 @@ class Force:
 
 
 def forces_of(launch: Launch, m: Moving) -> tuple[Force, ...]:
-    trace: Any = launch.trace
-    time = np.linspace(0.0, m.time[-1], POINTS)
-    fingers = launch.drawing.fingers
-    share = fingers.weight.sum(axis=1) / fingers.weight.sum()
-    pull = launch.draw_force * fading(time, fingers.time, fingers.delay) @ share
-    push = np.interp(time, trace.time, trace.edge_upper + trace.edge_lower)
-    rest = np.interp(time, trace.time, trace.rest)
+    pull, push, rest = forces_at(launch, np.linspace(0.0, m.time[-1], POINTS))
     return (
         Force("fingers hold", LOOKS["fingers"].color, 0, m.finger_force, pull),
         Force("string pushes", STRING, 0, m.nock_force, push),

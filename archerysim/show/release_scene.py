@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from archerysim.show import text
 from archerysim.show.bow import RISER
 from archerysim.show.motion import Moving, moving
 from archerysim.show.release_forces import forces_of, row_words, rows
@@ -24,7 +25,7 @@ from archerysim.show.scene import (
     page,
     paler,
 )
-from archerysim.show.style import FAINT, INK, LOOKS, MM, reading_words
+from archerysim.show.style import FAINT, INK, LOOKS, MM
 
 if TYPE_CHECKING:
     from archerysim.shot.launch import Launch
@@ -74,7 +75,7 @@ def release_scene(
     rest = tuple("rest, enlarged" if on else "rest: supports no longer" for on in m.supports)
     head = page(
         Words((20.0, 45.0), (f"{launch.setup.name}: the release",), LARGE, bold=True),
-        Words((20.0, 76.0), (reading_words(launch.reading),), LETTERS),
+        Words((20.0, 76.0), (text.reading(launch.reading * MM),), LETTERS),
         Words((1265.0, 60.0), tuple(f"{1e3 * t:.1f} ms" for t in m.time), HUGE, align="right", bold=True),
         Words((600.0, 60.0), phases, LARGE),
         Words((600.0, 119.0), ("nock, enlarged",), LETTERS),

@@ -16,6 +16,7 @@ from archerysim.show.style import INK
 
 PAGE = (1280.0, 720.0)
 LETTERS, SMALL, LARGE, HUGE = 22.0, 17.0, 28.0, 56.0
+ENLARGE = (1, 2, 5, 10, 20, 50, 100)  # plain enlargements
 
 
 @dataclass(frozen=True)
@@ -180,7 +181,7 @@ def one_figure(value: float) -> float:
 
 def enlargement(fits: float) -> int:
     """The largest plain enlargement that is not above ``fits``; 1 at least."""
-    return max((n for n in (1, 2, 5, 10, 20, 50, 100) if n <= fits), default=1)
+    return max((n for n in ENLARGE if n <= fits), default=ENLARGE[0])
 
 
 def paler(color: str, share: float) -> str:

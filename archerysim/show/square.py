@@ -13,6 +13,7 @@ import numpy as np
 
 from archerysim.show import style
 from archerysim.show.style import FAINT, INCH, INK, LOOKS, MM
+from archerysim.show.throat import locator_ends
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -213,8 +214,7 @@ def _string(ax: Axes, shown: Seen, low: float, high: float) -> None:
 
     ax.plot([0.0, 0.0], [low - 5.0, high + 5.0], gid="string", **{**LOOKS["string"].line_style, "linewidth": 2.4})
     loc = shown.nock.locators
-    inner = 0.5 * (shown.nock.height + loc.gap) / MM
-    outer = max(2.0 * loc.mass_at / MM - inner, inner + 0.5)
+    inner, outer = (end / MM for end in locator_ends(shown.nock))
     for there, bottom in ((loc.upper_present, shown.axis + inner), (loc.lower_present, shown.axis - outer)):
         if there:
             ax.add_patch(

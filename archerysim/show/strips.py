@@ -12,6 +12,7 @@ import numpy as np
 
 from archerysim.show import style
 from archerysim.show.apart import WHY, convention
+from archerysim.show.scene import enlargement
 from archerysim.show.style import FAINT, INK, LOOKS, MM
 
 if TYPE_CHECKING:
@@ -22,7 +23,6 @@ if TYPE_CHECKING:
     from archerysim.shot.quiet import QuietPath
     from archerysim.study.flights import Flights
 
-ENLARGE = (1, 2, 5, 10, 20, 50, 100)
 SIDE = 2.6  # left and right of the panels in a new figure [cm]
 TALLEST, LEAST = 4.6, 1.3  # of a panel [cm]
 APART = 1.5  # places of the shaft stand this many shaft lengths apart, or further
@@ -94,7 +94,7 @@ def strips(
     left, right = -0.6, far * (1.0 + MARGIN)
     long = right - left
     room = style.WIDTH - SIDE
-    times = float(enlarge) if enlarge is not None else _fitting(room * (high - low) / long)
+    times = float(enlarge) if enlarge is not None else float(enlargement(TALLEST * long / (room * (high - low))))
     if times * (high - low) * room / long < LEAST:
         spare = 0.5 * (LEAST * long / (room * times) - (high - low))
         low, high = low - spare, high + spare
@@ -176,7 +176,7 @@ def strips_of(flown: Any, labels: Sequence[str] | None) -> list[Strip]:
     if hasattr(flown, "rows"):
         rows = [
             Strip(
-                reading_words(flown, row), tuple(one for one in (row.fletched, row.bare) if one), row.wanted, row.reason
+                landing_words(flown, row), tuple(one for one in (row.fletched, row.bare) if one), row.wanted, row.reason
             )
             for row in flown.rows
         ]
@@ -198,7 +198,7 @@ def _own_words(flights: tuple[Flight, ...]) -> str:
     return f"reading {both_units(reading.pop() * MM)}" if len(reading) == 1 and math.isfinite(min(reading)) else ""
 
 
-def reading_words(flown: Flights, row: Any) -> str:
+def landing_words(flown: Flights, row: Any) -> str:
     """A reading, and where the bare shaft lands."""
     from archerysim.equipment.readings import both_units
 
@@ -243,11 +243,6 @@ def _limits(rows: list[Strip], paths: dict[int, QuietPath]) -> tuple[float, floa
     low, high = min(float(h.min()) for h in heights), max(float(h.max()) for h in heights)
     edge = 0.12 * (high - low) + 2.0 * MM
     return low - edge, high + edge
-
-
-def _fitting(plain: float) -> float:
-    """The largest enlargement with which a panel ``plain`` [cm] high at true scale stays within `TALLEST`."""
-    return float(max((e for e in ENLARGE if e * plain <= TALLEST), default=ENLARGE[0]))
 
 
 def _strip(ax: Axes, row: Strip, path: QuietPath, scale: float, left_handed: bool) -> None:

@@ -72,16 +72,11 @@ WANTED_LINE: dict[str, Any] = {"color": INK, "linestyle": (0, (2.0, 1.2)), "line
 TODAY: dict[str, Any] = {"color": INK, "linestyle": "none", "marker": "^", "markersize": 9.0}
 
 
-def reading_words(reading: float) -> str:
-    """A reading by the underside [mm] in words."""
-    from archerysim.equipment.readings import both_units
-
-    return f"reading {both_units(reading * MM)} by the underside"
-
-
 def heading(name: str, reading: float = float("nan"), distance: float = float("nan")) -> str:
     """The bow, its reading by the underside [mm] and the target's distance [m], as far as they are known."""
-    told = [reading_words(reading)] if np.isfinite(reading) else []
+    from archerysim.show import text
+
+    told = [text.reading(reading * MM)] if np.isfinite(reading) else []
     told += [f"{distance:g} m"] if np.isfinite(distance) else []
     return ": ".join(part for part in (name, ", ".join(told)) if part)
 
@@ -201,12 +196,11 @@ def head(figure: Figure, *lines: str) -> None:
     figure.suptitle(text, fontsize=TEXT, color=INK, x=0.01, ha="left", linespacing=1.3)
 
 
-def today(ax: Axes, value: float) -> None:
+def today(ax: Axes, value: float, **more: Any) -> None:
     """Today's value: a black triangle on the axis below."""
     ax.plot(
-        [value], [0.0], transform=ax.get_xaxis_transform(), marker="^", markersize=8.0, color=INK, linestyle="none",
-        clip_on=False, zorder=6.0, gid="today",
-    )  # fmt: skip
+        [value], [0.0], transform=ax.get_xaxis_transform(), clip_on=False, zorder=6.0, gid="today", **{**TODAY, **more}
+    )
 
 
 def note(ax: Axes, x: float, y: float, text: str, **more: Any) -> Any:

@@ -158,10 +158,9 @@ def _panel(ax: Axes, launch: Launch, one: Instant, per_newton: float) -> None:
     place, points = string_in_nock(launch, one.time)
     near = np.abs(place) < 3.0 * REACH
     ax.plot(points[near, 0], points[near, 1], gid="string", **{**LOOKS["string"].line_style, "linewidth": 1.8})
-    inner = 0.5 * (nock.height + loc.gap) / MM
+    inner, outer = (end / MM for end in locator_ends(nock))
     for side, there in ((1.0, loc.upper_present), (-1.0, loc.lower_present)):
         if there:
-            outer = max(2.0 * loc.mass_at / MM - inner, inner + 0.5)
             at = side * np.linspace(outer, inner, 5)
             piece = np.column_stack([np.interp(at, place[::-1], points[::-1, k]) for k in (0, 1)])
             ax.plot(
@@ -185,6 +184,13 @@ def nock_outline(nock: Any, diameter: float) -> np.ndarray:
     half, ears, shaft = 0.5 * nock.height / MM, -nock.depth / MM, 0.5 * diameter / MM
     side = [(ears, 0.55 * half), (ears + 1.2, half), (0.0, half), (BODY, shaft), (AHEAD + 1.0, shaft)]
     return np.array(side + [(x, -y) for x, y in reversed(side)])
+
+
+def locator_ends(nock: Any) -> tuple[float, float]:
+    """Inner and outer end of a locator, from the throat's middle along the string [m]."""
+    loc = nock.locators
+    inner = 0.5 * (nock.height + loc.gap)
+    return inner, max(2.0 * loc.mass_at - inner, inner + 0.5 * MM)
 
 
 def floor_line(nock: Any) -> np.ndarray:

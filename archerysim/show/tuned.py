@@ -68,10 +68,7 @@ def tuned(found: Tuned, today: float | None = None, ax: Axes | None = None) -> A
         linestyle="none", label=f"best: {_told(found.value, found.unit)}", gid="best", zorder=6.0,
     )  # fmt: skip
     if today is not None:
-        ax.plot(
-            [today], [0.0], transform=ax.get_xaxis_transform(), clip_on=False, gid="today", zorder=6.0,
-            label=f"today: {_told(today, found.unit)}", **style.TODAY,
-        )  # fmt: skip
+        style.today(ax, today, label=f"today: {_told(today, found.unit)}")
     name = "reading, by the underside" if found.path == READING else found.path.replace("_", " ")
     at = f" at {found.distance:g} m" if found.aim in FLOWN else ""
     title = f"{found.setup.name}\nbest for {found.aim}{at}"
