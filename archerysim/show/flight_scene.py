@@ -95,7 +95,7 @@ def flight_scene(
     samples, labels = _key(shown, called, 150.0 if left_handed else 560.0)
     head = page(
         Words((20.0, 35.0), (title,), LARGE, bold=True),
-        Words((20.0, 62.0), (text.reading(reading * MM) if reading else "",), LETTERS),
+        Words((20.0, 62.0), (text.reading(reading * MM) if reading is not None else "",), LETTERS),
         Words((20.0, 93.0), phases, LARGE),
         Words((900.0, 60.0), tuple(f"{x:.1f} m" for x in nose), HUGE, align="right", bold=True),
         Words((1265.0, 60.0), tuple(f"{t:.2f} s" for t in time), HUGE, align="right", bold=True),
@@ -114,7 +114,8 @@ def flight_scene(
 def _told(shown: list[Flight], what: str) -> Any:
     """Name or reading of the bow where it is the same for all flights; else nothing."""
     found = {getattr(one, what) for one in shown}
-    return found.pop() if len(found) == 1 and found != {math.nan} else None
+    one = found.pop()
+    return None if found or (isinstance(one, float) and not math.isfinite(one)) else one
 
 
 def _several(flights: Any) -> list[Flight]:

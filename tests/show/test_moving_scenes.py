@@ -237,3 +237,12 @@ def test_words_of_flights(pair: BareDifference) -> None:
     two = flight_scene([pair.fletched, pair.fletched], frames=FEW)
     assert [one.name for one in two.panels[-1].lines] == ["key, fletched 1", "key, fletched 2"]
     assert two.panels[-1].lines[0].dash != two.panels[-1].lines[1].dash
+
+
+@pytest.mark.parametrize(("reading", "told"), [(0.0, "reading 0.0 mm (0 in) by the underside"), (float("nan"), "")])
+def test_a_reading_of_nil_is_told_and_one_that_is_not_known_is_not(
+    pair: BareDifference, reading: float, told: str
+) -> None:
+    scene = flight_scene(dataclasses.replace(pair.fletched, reading=reading), frames=FEW)
+    assert told in said(scene)
+    assert sum("reading" in words for words in said(scene)) == bool(told)
