@@ -71,7 +71,7 @@ def parser() -> argparse.ArgumentParser:
         "--picture", choices=("strip", "parts"), default="strip",
         help="what --plot draws: five frames of the shot, or bars of what each part does (default strip)",
     )  # fmt: skip
-    explain.add_argument("--mirror", action="store_true", help="draw the strip with the target to the left")
+    explain.add_argument("--left-handed", action="store_true", help="draw the strip with the target to the left")
     sweep = add("sweep", commands.run_sweep, "many shots over ranges of values")
     sweep.add_argument(
         "--over", action="append", required=True, metavar="PATH=START:STOP:STEP", type=_pair,

@@ -130,7 +130,7 @@ def run_explain(options: Any) -> int:
         from archerysim import show
 
         pictures: dict[str, Callable[[], Any]] = {
-            "strip": lambda: show.explain(found, mirror=options.mirror),
+            "strip": lambda: show.explain(found, left_handed=options.left_handed),
             "parts": lambda: show.contributions(found),
         }
         _plot(pictures[options.picture], options.plot)

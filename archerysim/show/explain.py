@@ -31,7 +31,7 @@ STRING = (LOOKS["string"].color, "#8c8c8c")  # bars of the string's push: at the
 GROUND = {"facecolor": "white", "edgecolor": "none", "alpha": 0.85, "pad": 1.5}  # of words over lines
 
 
-def explain(result: Explained, figure: Figure | None = None, *, mirror: bool = False) -> Figure:
+def explain(result: Explained, figure: Figure | None = None, *, left_handed: bool = False) -> Figure:
     """Draw five frames of a shot, one below the other, on one scale.
 
     Parameters
@@ -39,7 +39,7 @@ def explain(result: Explained, figure: Figure | None = None, *, mirror: bool = F
     result : Explained
     figure : Figure, optional
         An empty one to draw into.
-    mirror : bool
+    left_handed : bool
         Target to the left, as a left-handed archer sees it.
 
     Returns
@@ -60,8 +60,8 @@ def explain(result: Explained, figure: Figure | None = None, *, mirror: bool = F
     for k, (one, shape) in enumerate(zip(chosen, shapes, strict=True)):
         side = figure.add_subplot(grid[k, 0], sharex=axes[0] if axes else None, sharey=axes[0] if axes else None)
         axes.append(side)
-        _frame(side, launch, one, shape, mirror)
-        side.set_xlim(*(span[::-1] if mirror else span))
+        _frame(side, launch, one, shape, left_handed)
+        side.set_xlim(*(span[::-1] if left_handed else span))
         side.set_ylim(low, high)
         last = k == len(chosen) - 1
         style.dress(side, "along the aim line, from the grip's pivot [mm]" if last else "", grid=False)
@@ -70,10 +70,10 @@ def explain(result: Explained, figure: Figure | None = None, *, mirror: bool = F
         beside.axis("off")
         _bars(beside.inset_axes((0.0, 0.34, 1.0, 0.66)), one, launch.draw_force, k == 0)
         _rest_bar(beside.inset_axes((0.0, 0.0, 1.0, 0.22)), one.rest, strongest, last)
-    _labels(axes[0], shapes[0], high - 3.0, mirror)
+    _labels(axes[0], shapes[0], high - 3.0, left_handed)
     axes[len(axes) // 2].set_ylabel("off the aim line at full draw [mm]", fontsize=style.TEXT, color=INK)
     told = f"{launch.setup.name}, {text.reading(launch.braced.reading)}: one shot, target to the "
-    told += "left" if mirror else "right"
+    told += "left" if left_handed else "right"
     style.head(figure, told, _enlarged(10.0))
     figure.draw_without_rendering()  # places the panels
     box = axes[0].get_position()
@@ -141,7 +141,7 @@ def _window(shapes: list[_Shape]) -> tuple[tuple[float, float], float, float]:
     return span, low, max(float(first.fingers[:, 1].max()) + 2.5 * MARGIN, low + (top - low) / UNDER)
 
 
-def _frame(ax: Axes, launch: Launch, one: Instant, shape: _Shape, mirror: bool) -> None:
+def _frame(ax: Axes, launch: Launch, one: Instant, shape: _Shape, left_handed: bool) -> None:
     from matplotlib.patches import Rectangle
 
     green = LOOKS["arrow"].color
@@ -171,9 +171,10 @@ def _frame(ax: Axes, launch: Launch, one: Instant, shape: _Shape, mirror: bool) 
             )  # fmt: skip
     nose = f"nose {'up' if one.pitch > 0.0 else 'down'} {abs(one.pitch):.2f}°" if abs(one.pitch) >= 0.005 else "level"
     where: dict[str, Any] = {
-        "xycoords": "axes fraction", "ha": "left" if mirror else "right", "color": INK, "bbox": GROUND, "zorder": 6.0,
+        "xycoords": "axes fraction", "ha": "left" if left_handed else "right", "color": INK, "bbox": GROUND,
+        "zorder": 6.0,
     }  # fmt: skip
-    ahead = 0.012 if mirror else 0.988
+    ahead = 0.012 if left_handed else 0.988
     said = f"{NAMES.get(one.name, one.name)}, {1e3 * one.time:.1f} ms"
     ax.annotate(said, (ahead, 0.96), va="top", fontsize=style.TEXT, fontweight="bold", **where)
     if one.name == "rest's support ends":
@@ -182,9 +183,9 @@ def _frame(ax: Axes, launch: Launch, one: Instant, shape: _Shape, mirror: bool) 
     ax.annotate(nose, (ahead, 0.05), va="bottom", fontsize=style.SMALL, **where)
 
 
-def _labels(ax: Axes, shape: _Shape, top: float, mirror: bool) -> None:
+def _labels(ax: Axes, shape: _Shape, top: float, left_handed: bool) -> None:
     """Names of what is drawn, once; the string's at the height ``top``."""
-    ahead = -1.0 if mirror else 1.0
+    ahead = -1.0 if left_handed else 1.0
     tail = shape.arrow[0]
     string = float(np.interp(top, shape.string[::-1, 1], shape.string[::-1, 0]))
     places: list[tuple[str, tuple[float, float], tuple[float, float], str]] = [
@@ -197,7 +198,7 @@ def _labels(ax: Axes, shape: _Shape, top: float, mirror: bool) -> None:
         upper = shape.locators[0].mean(axis=0)
         places.append(("locators" if len(shape.locators) > 1 else "locator", tuple(upper), (22.0, 9.0), INK))
     line = {"arrowstyle": "-", "color": INK, "linewidth": 0.7, "shrinkA": 1.0, "shrinkB": 1.0}
-    side = "right" if mirror else "left"
+    side = "right" if left_handed else "left"
     for words, at, (aside, up), color in places:
         ax.annotate(
             words, at, xytext=(ahead * aside, up), textcoords="offset points", va="center", fontsize=style.SMALL,

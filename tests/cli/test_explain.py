@@ -13,7 +13,7 @@ CLUB = path_of("club-outdoor")
 
 
 def test_explains_in_words_and_draws(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    for extra in (["--mirror"], ["--picture", "parts"]):
+    for extra in (["--left-handed"], ["--picture", "parts"]):
         target = tmp_path / f"{len(extra)}.png"
         ran = here(capsys, "explain", CLUB, "--mesh", "coarse", "--set", "nock.slope=2 deg", "--plot", target, *extra)
         assert ran.status == 0, ran.err

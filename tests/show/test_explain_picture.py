@@ -106,7 +106,7 @@ def test_the_enlargement_is_the_one_drawn(found: Explained) -> None:
 
 
 def test_mirrored_for_the_left_hand(found: Explained) -> None:
-    figure = explain(found, mirror=True)
+    figure = explain(found, left_handed=True)
     low, high = figure.axes[0].get_xlim()
     assert low > high
     assert "target to the left" in figure.get_suptitle()
