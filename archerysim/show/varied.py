@@ -53,7 +53,7 @@ class Along:
     def plain(self) -> str:
         """Name without unit."""
         if self.name == READING:
-            return "reading (locator height)"
+            return "reading by the underside"
         if self.name == "case":
             return "row of the table"
         *inside, last = (part for part in self.name.split(".") if not part.isdigit())

@@ -111,6 +111,8 @@ def changed(base: Base, changes: dict[str, Any]) -> Setup:
     ------
     SetupError, ShotError
     """
+    if READING in changes and CONVENTION not in changes:
+        changes = changes | {CONVENTION: "underside"}  # whatever the file counts by
     if base.hold == ("refit",):
         if base.given.form != "measured":
             raise SetupError("hold", "'refit' needs a setup of form \"measured\"", "Leave it out")

@@ -153,7 +153,7 @@ def test_sweep_table() -> None:
 
 
 def test_sweep_table_tells_where_the_angle_of_attack_is_nil() -> None:
-    assert "nil at reading (locator height) 8.5 mm (5/16 in)." in sweep_table(made_sweep())
+    assert "nil at reading by the underside 8.5 mm (5/16 in)." in sweep_table(made_sweep())
     assert "does not pass nil" in sweep_table(made_sweep(readings=(1.0, 2.0)))
     assert "nil at" not in sweep_table(made_sweep(others=(0.0, 1.0)))
 

@@ -7,7 +7,7 @@ import pytest
 
 from archerysim.equipment import SetupError, filled
 from archerysim.shot.fit import fit
-from archerysim.shot.shoot import shoot_built
+from archerysim.shot.shoot import brace, shoot_built
 from archerysim.study.held import NOTHING, WORDS, base_of, changed, held, said
 from tests.shot.examples import READING, built, measured
 from tests.study.sweeps import BOLT, MESH, TURNS, bolts, run
@@ -151,3 +151,10 @@ def test_a_base_is_fitted_once_and_tied() -> None:
 def test_tied_locators_read_higher_on_a_lower_rest() -> None:
     data = run(measured("club-outdoor"), {"rest.height": ["45 mm", "43 mm"]})
     assert float(np.diff(data.reading)[0]) == pytest.approx(2.0, abs=0.05)
+
+
+def test_a_varied_reading_is_by_the_underside_whatever_the_file_counts_by() -> None:
+    top = measured("club-outdoor").replace(**{READING: "13.8 mm", "nock.locators.convention": "top"})
+    for hold in (None, "refit"):
+        setup = changed(base_of(top, hold, MESH), {READING: 0.010})
+        assert brace(setup, MESH).reading == pytest.approx(0.010, abs=1e-8)
