@@ -30,9 +30,9 @@ class Mesh:
     """
 
     limb: int = 24
-    string: int = 24
+    string: int = 12
     arrow: int = 24
-    near: float = 0.018
+    near: float = 0.036
     shift: float = 0.0
 
     def finer(self, factor: int = 2) -> Mesh:
@@ -40,7 +40,7 @@ class Mesh:
         return Mesh(self.limb * factor, self.string * factor, self.arrow * factor, self.near / factor, self.shift)
 
 
-MESHES = {"coarse": Mesh(12, 12, 12, 0.036), "default": Mesh(), "fine": Mesh(48, 48, 48, 0.009)}
+MESHES = {"coarse": Mesh(12, 6, 12, 0.072), "default": Mesh(), "fine": Mesh(48, 24, 48, 0.018)}
 
 
 def mesh_of(mesh: str | Mesh) -> Mesh:
