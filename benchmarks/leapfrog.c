@@ -7,6 +7,7 @@ typedef struct {
     double rest_x, rest_y, rest_k, rest_c, half_diameter, travel;                  /* rest */
     double mass, inertia, cx, cy, carried[8], hand_k, hand_c, hand_rk, hand_rc;    /* riser and hand */
     double force_x, force_y, gx, gy, hand_fx, hand_fy, hand_t;
+    double floor_inertia;                                                          /* between the two edges */
     double time[3], delay[3];
     int first, wide, root_u, edge_u, root_l, tail;
 } shot;
@@ -125,6 +126,12 @@ void run(int n, int steps, double dt, const shot *s, const double *restrict weig
                 f = f > 0 ? f : 0;
                 fy[j] += (1 - xi) * f; fy[j + 1] += xi * f;
             }
+        }
+        {
+            double one = inverse[u], two = inverse[u + 1];
+            double parting = (two * fx[u + 1] - one * fx[u]) * tx[u] + (two * fy[u + 1] - one * fy[u]) * ty[u];
+            double q = s->floor_inertia * parting / (1 + s->floor_inertia * (one + two));
+            fx[u] += q * tx[u]; fy[u] += q * ty[u]; fx[u + 1] -= q * tx[u]; fy[u + 1] -= q * ty[u];
         }
         double ox = -c * s->cx + sn * s->cy, oy = -sn * s->cx - c * s->cy;
         double hx = s->hand_fx - s->hand_k * (pose[0] + ox) - s->hand_c * (ahead[0] - ahead[2] * oy);

@@ -10,6 +10,7 @@ from archerysim.mechanics.evaluate import (
     finger_fade,
     point_of,
 )
+from archerysim.mechanics.floor import share_floor
 from archerysim.mechanics.rest import cell_over, rest_force, rest_gap
 from archerysim.mechanics.throat import add_throat_forces, edge_force, locator_force, throat_state
 from archerysim.shot.checking import RightHandSide
@@ -62,6 +63,8 @@ class NumpyRightHandSide(RightHandSide):
             fs, _ = locator_force(d.throat, s, rs)
             add_throat_forces(x, y, u, a, nx, ny, fu, fl, fs, fx, fy)
             self.acting[3:5] = du, dl
+        apart = np.array([x[u + 1] - x[u], y[u + 1] - y[u]])
+        self.work[:2, u] = apart / np.hypot(*apart)
         su = d.support
         at_x, at_y, _, at_vy = point_of(fr, pose, rate, su.x, su.y)
         f = 0.0
@@ -83,6 +86,7 @@ class NumpyRightHandSide(RightHandSide):
             (hy - f + fy[nodes].sum()) / fr.mass + self.gravity[1],
             st / fr.inertia,
         ])  # fmt: skip
+        share_floor(c, u, self.inertia, self.work, fx, fy)
         k = self.free.size
         inverse = c.inverse_mass[self.free]
         return np.concatenate((

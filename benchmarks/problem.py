@@ -22,6 +22,7 @@ from scipy.sparse.csgraph import reverse_cuthill_mckee
 import archerysim
 from archerysim.equipment import filled
 from archerysim.mechanics.evaluate import ACTING, DL, DU, evaluate
+from archerysim.mechanics.floor import share_floor
 from archerysim.mechanics.shaft import rigid_motion
 from archerysim.shot.brace import brace_with_string
 from archerysim.shot.checking import RightHandSide
@@ -241,6 +242,7 @@ def compiled_rates(problem: Problem) -> Callable[..., None]:
     )  # fmt: skip
     force, hand = np.ascontiguousarray(problem.drawn.force), rhs.hand
     gx, gy = (float(g) for g in rhs.gravity)
+    inertia = rhs.inertia
     n, free = problem.drawn.x.size, rhs.free
     carried = np.setdiff1d(np.arange(n), free)
     # place of each number of the state in one row of x, y, vx, vy of all nodes, pose, rate
@@ -262,6 +264,7 @@ def compiled_rates(problem: Problem) -> Callable[..., None]:
             chain, marks, throat, support, frame, fingers, force, gx, gy, hand, x, y, vx, vy, pose, rate, time,
             inside, supported, marks.tail, room[:7, :n], fx, fy, turn, room[12, :ACTING],
         )  # fmt: skip
+        share_floor(chain, marks.edge_u, inertia, room[:7, :n], fx, fy)
         for i in range(n):
             x[i], y[i] = vx[i], vy[i]
             vx[i] = fx[i] * chain.inverse_mass[i] + gx

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 
-from archerysim.shot.loose import hand_at_rest, weight
+from archerysim.shot.loose import floor_inertia, hand_at_rest, weight
 
 
 class Shot(ctypes.Structure):
@@ -23,6 +23,7 @@ class Shot(ctypes.Structure):
         ("carried", ctypes.c_double * 8),
         *[(name, ctypes.c_double) for name in (
             "hand_k", "hand_c", "hand_rk", "hand_rc", "force_x", "force_y", "gx", "gy", "hand_fx", "hand_fy", "hand_t",
+            "floor_inertia",
         )],
         ("time", ctypes.c_double * 3), ("delay", ctypes.c_double * 3),
         *[(name, ctypes.c_int) for name in ("first", "wide", "root_u", "edge_u", "root_l", "tail")],
@@ -55,7 +56,7 @@ class Yardstick:
             th.cos_slope, th.sin_slope, th.stiffness, th.loss, th.grip, th.snap, th.depth, th.locator_stiffness,
             th.locator_loss, su.x, su.y, su.stiffness, su.damping, su.half_diameter, su.travel, fr.mass, fr.inertia,
             fr.cx, fr.cy, (ctypes.c_double * 8)(*fr.carried.ravel()), fr.hand_stiffness, fr.hand_damping,
-            fr.hand_turn_stiffness, fr.hand_turn_damping, *drawn.force, gx, gy, *hand,
+            fr.hand_turn_stiffness, fr.hand_turn_damping, *drawn.force, gx, gy, *hand, floor_inertia(c, m),
             (ctypes.c_double * 3)(*fi.time), (ctypes.c_double * 3)(*fi.delay), fi.first, fi.weight.shape[1],
             m.root_u, m.edge_u, m.root_l, m.tail,
         )  # fmt: skip

@@ -17,7 +17,7 @@ from archerysim.mechanics.shaft import rigid_motion
 from archerysim.shot.brace import Braced, brace_to_height
 from archerysim.shot.draw import Drawing, Drawn, draw_to
 from archerysim.shot.loose import Loosed, loose
-from archerysim.shot.mesh import Mesh
+from archerysim.shot.mesh import Mesh, mesh_of
 
 BRACE_HEIGHT = 0.222
 THROAT_X = -0.673
@@ -94,7 +94,7 @@ def reference(
 
 
 def mesh_with(cells: int) -> Mesh:
-    """The default mesh's proportions with that many cells a limb."""
+    """As many cells of the string on either side, and of the shaft, as of a limb: for clean orders of convergence."""
     return Mesh(cells, cells, cells, 0.018 * 24 / cells)
 
 
@@ -112,14 +112,15 @@ class Shot:
 @cache
 def shot(
     reading: float = 0.009,
-    cells: int = 24,
+    cells: int | str = 24,
     places: tuple[float, float, float] = SPLIT,
     end_mass: float = 0.9,
     step_factor: float = 1.0,
 ) -> Shot:
-    """Brace, draw and release; kept, so that tests share it."""
+    """Brace, draw and release, on `mesh_with` that many cells or a preset; kept, so that tests share it."""
     setup = reference(reading, places, end_mass)
-    braced = brace_to_height(setup, BRACE_HEIGHT, mesh_with(cells))
+    mesh = mesh_of(cells) if isinstance(cells, str) else mesh_with(cells)
+    braced = brace_to_height(setup, BRACE_HEIGHT, mesh)
     drawing, drawn = draw_to(setup, braced, THROAT_X)
     return Shot(setup, braced, drawing, drawn, loose(drawing, drawn, step_factor=step_factor, rows=500))
 

@@ -1,8 +1,8 @@
 """The shot: fixed-step leapfrog from full draw until the arrow is clear.
 
 Positions stand at whole steps, velocities at half steps. Losses see the velocity carried half a step
-forward with the last acceleration, which keeps the scheme of second order; with top frequency w and
-damping ratio z at the top it is stable for steps under (2 / w) (sqrt(1 + 4 z^2) - 2 z).
+forward with the last acceleration, which keeps the scheme of second order. One oscillator of frequency w
+and damping ratio z is stable for steps under (2 / w) (sqrt(1 + 4 z^2) - 2 z); the whole bow, see `frequency`.
 """
 
 from __future__ import annotations
@@ -31,6 +31,7 @@ from archerysim.mechanics.evaluate import (
     carried_node,
     evaluate,
 )
+from archerysim.mechanics.floor import share_floor
 from archerysim.mechanics.settings import kernel, part
 from archerysim.mechanics.shaft import rigid_motion
 from archerysim.mechanics.status import NOT_FINITE, OK, TIME_CAP
@@ -161,6 +162,7 @@ def release(
     gx,
     gy,
     hand,
+    inertia,
     dt,
     cap,
     clear_at,
@@ -188,6 +190,8 @@ def release(
         Acceleration of gravity in the axes of the shot [m/s2].
     hand : (3,) array
         The hand's force and torque at full draw [N], [N m].
+    inertia : float
+        Against the stretching of the string's cell on the nock's floor, see `floor` [kg].
     dt, cap, clear_at : float
         Step and longest time [s]; throat's x at which the arrow may be clear [m].
     account : bool
@@ -256,6 +260,7 @@ def release(
             c, marks, th, su, fr, fi, force, gx, gy, hand, x, y, px, py, pose, ahead, time, inside, supported, cell,
             work, fx, fy, turn, acting,
         )  # fmt: skip
+        share_floor(c, marks.edge_u, inertia, work, fx, fy)
         if account and step % SAMPLE == 0:
             lost_string, lost_limbs, lost_arrow = chain_loss(c, marks, px, py, work)
             works[0] += SAMPLE * dt * lost_string

@@ -119,42 +119,14 @@ def string_cells(setup: Any, length: float, throat: float | None, mesh: Mesh) ->
         at, amounts = locator_masses(setup, throat)
         mass += shared_points(rising, at, amounts)
     cells = -np.diff(places)
-    yielding = cells if throat is None else evened(cells, int(np.argmin(np.abs(places - throat - 0.5 * nock.floor))))
     return {
         "place": places,
         "mass": mass[::-1],
-        "stretch": string.axial_stiffness / yielding,
+        "stretch": string.axial_stiffness / cells,
         "rest_length": cells,
-        "loss": string.transverse_loss / yielding,
-        "axial_loss": string.axial_loss / yielding,
+        "loss": string.transverse_loss / cells,
+        "axial_loss": string.axial_loss / cells,
     }
-
-
-def evened(cells: np.ndarray, floor: int) -> np.ndarray:
-    """Lengths by which the string's cells yield, the throat's short cell evened with its neighbours.
-
-    The cell on the nock's floor would set the highest frequency, and with it the time step, by itself. It yields as
-    much as the shorter of its neighbours, which yield so much less, both the same: neither the string's whole
-    yielding nor the place of the throat's middle changes.
-
-    Parameters
-    ----------
-    cells : (k,) array
-        Unloaded lengths [m].
-    floor : int
-        The cell on the floor.
-
-    Returns
-    -------
-    (k,) array
-        [m]
-    """
-    out = cells.copy()
-    shorter = min(cells[floor - 1], cells[floor + 1])
-    more = max((2.0 * shorter - 2.0 * cells[floor]) / 3.0, 0.0)
-    out[floor] += more
-    out[[floor - 1, floor + 1]] -= 0.5 * more
-    return out
 
 
 def locator_masses(setup: Any, throat: float) -> tuple[list[float], list[float]]:

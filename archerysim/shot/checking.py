@@ -15,7 +15,8 @@ from archerysim.mechanics.evaluate import ACTING, DL, DU, evaluate
 from archerysim.mechanics.status import TIME_CAP
 from archerysim.shot.draw import Drawing, Drawn
 from archerysim.shot.errors import ShotError
-from archerysim.shot.loose import CAP, CLEAR_AT, hand_at_rest, weight
+from archerysim.mechanics.floor import share_floor
+from archerysim.shot.loose import CAP, CLEAR_AT, floor_inertia, hand_at_rest, weight
 
 
 @dataclass(frozen=True)
@@ -52,6 +53,7 @@ class RightHandSide:
         self.free = np.flatnonzero(b.chain.inverse_mass > 0.0)
         self.hand = hand_at_rest(drawing, drawn)
         self.gravity = weight(drawn)
+        self.inertia = floor_inertia(b.chain, b.marks)
         n = drawn.x.size
         self.x, self.y, self.vx, self.vy = drawn.x.copy(), drawn.y.copy(), np.zeros(n), np.zeros(n)
         self.fx, self.fy, self.work = np.zeros(n), np.zeros(n), np.zeros((7, n))
@@ -82,6 +84,7 @@ class RightHandSide:
             self.gravity[1], self.hand, self.x, self.y, self.vx, self.vy, pose, rate, time, self.inside,
             self.supported, self.marks.tail, self.work, self.fx, self.fy, self.turn, self.acting,
         )  # fmt: skip
+        share_floor(self.chain, self.marks.edge_u, self.inertia, self.work, self.fx, self.fy)
         k = self.free.size
         inverse = self.chain.inverse_mass[self.free]
         return np.concatenate((

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from archerysim.mechanics.evaluate import carried_node
-from archerysim.mechanics.frequency import highest_damping, highest_frequency
+from archerysim.mechanics.frequency import longest_step
+from archerysim.mechanics.parts import Chain, Marks
 from archerysim.mechanics.release import MOMENT, TRACE, release
 from archerysim.mechanics.statics import static_forces
 from archerysim.mechanics.status import OK
@@ -17,7 +18,7 @@ from archerysim.shot.draw import Drawing, Drawn
 from archerysim.shot.errors import ShotError
 
 CLEAR_AT = 0.05  # [m] the throat's place in front of the pivot
-SAFE = 0.9  # share of the stable step
+SAFE = 0.95  # share of the stable step
 ROUNDS = 60  # of power iteration
 CAP = 0.25  # [s]
 
@@ -39,10 +40,15 @@ class Loosed:
     frame_moments: np.ndarray
 
 
-def stable_step(frequency: float, damping: float) -> float:
-    """Largest stable step of the release for the top frequency [rad/s] and rate of loss [1/s]."""
-    z = damping / frequency
-    return float(2.0 / frequency * (np.sqrt(1.0 + z * z) - z))
+def floor_inertia(chain: Chain, marks: Marks) -> float:
+    """Inertia that makes the string's cell on the nock's floor stretch no quicker than the shorter of its neighbours.
+
+    Alone, two nodes joined by a cell of length L part with a frequency that goes as 1 / sqrt(L (1 + m s)), s the sum of
+    their inverse masses: the inertia m stands for the length that is missing [kg].
+    """
+    u, cells = marks.edge_u, chain.rest_length
+    missing = min(cells[u - 1], cells[u + 1]) / cells[u] - 1.0
+    return max(float(missing / (chain.inverse_mass[u] + chain.inverse_mass[u + 1])), 0.0)
 
 
 def hand_at_rest(drawing: Drawing, drawn: Drawn) -> np.ndarray:
@@ -88,7 +94,7 @@ def loose(
     Parameters
     ----------
     step_factor : float
-        Multiplies the step chosen from the highest frequency (at most 1).
+        Multiplies the step chosen (at most 1).
     account : bool
         Add up the losses.
     rows, frames : int
@@ -103,11 +109,11 @@ def loose(
     b, setup = drawing.braced, drawing.setup
     n = drawn.x.size
     throat, support = drawing.throat, drawing.support
-    frequency = highest_frequency(
-        b.chain, b.marks, make_throat(setup.nock, closed=True), drawing.grid, drawn.x, drawn.y, ROUNDS
+    inertia = floor_inertia(b.chain, b.marks)
+    longest, frequency, damping = longest_step(
+        b.chain, b.marks, make_throat(setup.nock, closed=True), inertia, drawing.grid, drawn.x, drawn.y, ROUNDS
     )
-    damping = highest_damping(b.chain, b.marks, throat, drawn.x, drawn.y, ROUNDS)
-    dt = step_factor * SAFE * stable_step(frequency, damping)
+    dt = step_factor * SAFE * longest
     likely = 0.035 / dt
     every = max(1, int(likely / rows)) if rows else 0
     frame_every = max(1, int(likely / frames)) if frames else 0
@@ -121,7 +127,7 @@ def loose(
     gx, gy = weight(drawn)
     code = release(
         b.chain, b.marks, throat, support, b.frame, drawing.fingers, drawn.x.copy(), drawn.y.copy(), drawn.force,
-        gx, gy, hand, dt, cap, CLEAR_AT, account, every, trace, frame_every, pictures, times,
+        gx, gy, hand, inertia, dt, cap, CLEAR_AT, account, every, trace, frame_every, pictures, times,
         states, moments, counts, notes,
     )  # fmt: skip
     if code != OK:

@@ -9,7 +9,7 @@ import numpy as np
 from archerysim.mechanics.parts import Chain, Fingers, Frame, Marks, Support, Throat
 from archerysim.mechanics.release import MOMENT, TRACE, release
 from archerysim.shot.arrays import make_support, make_throat
-from archerysim.shot.loose import CLEAR_AT, hand_at_rest, weight
+from archerysim.shot.loose import CLEAR_AT, floor_inertia, hand_at_rest, weight
 from tests.reference import Shot
 
 
@@ -28,6 +28,7 @@ class Start:
     force: np.ndarray
     gravity: np.ndarray
     hand: np.ndarray
+    inertia: float
 
 
 @dataclass
@@ -52,6 +53,7 @@ def start_of(done: Shot) -> Start:
     return Start(
         b.chain, b.marks, make_throat(done.setup.nock), make_support(done.setup), b.frame, done.drawing.fingers,
         d.x, d.y, d.force, weight(d), hand_at_rest(done.drawing, d),
+        floor_inertia(b.chain, b.marks),
     )  # fmt: skip
 
 
@@ -70,7 +72,7 @@ def run(
     )  # fmt: skip
     end.status = release(
         start.chain, start.marks, start.throat, start.support, start.frame, start.fingers, end.x, end.y, start.force,
-        start.gravity[0], start.gravity[1], start.hand, dt, cap, CLEAR_AT, account, every, end.trace, frame_every,
+        start.gravity[0], start.gravity[1], start.hand, start.inertia, dt, cap, CLEAR_AT, account, every, end.trace, frame_every,
         end.frames, end.frame_moments, end.states, end.moments, end.counts, end.notes,
     )  # fmt: skip
     return end

@@ -77,7 +77,7 @@ def test_order_2_in_mesh(name: str) -> None:
 
 def test_default_mesh_is_near_the_fine_one() -> None:
     for reading in READINGS:
-        default, fine = (results(shot(reading, cells)) for cells in (24, 48))
+        default, fine = (results(shot(reading, mesh)) for mesh in ("default", "fine"))
         for moment in ("separation", "clear"):
             name = f"pitch at {moment}"
             assert default[name] == pytest.approx(fine[name], abs=0.03)

@@ -10,7 +10,7 @@ import pytest
 from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import MESHES, Mesh, graded, mesh_of, string_nodes
 from archerysim.shot.shoot import shoot_built
-from tests.reference import mesh_with, results
+from tests.reference import results
 from tests.reference import shot as reference_shot
 from tests.shot.examples import NAMES, READING, built, shot
 
@@ -91,7 +91,7 @@ def test_presets() -> None:
     assert list(MESHES) == ["coarse", "default", "fine"]
     assert MESHES["default"].finer() == MESHES["fine"]
     assert MESHES["coarse"].finer() == MESHES["default"]
-    assert mesh_of("default") == mesh_with(24)
+    assert mesh_of("default") is MESHES["default"]
     own = Mesh(10, 12, 14)
     assert mesh_of(own) is own
 
