@@ -19,7 +19,7 @@ from archerysim.shot.errors import ShotError
 
 CLEAR_AT = 0.05  # [m] the throat's place in front of the pivot
 SAFE = 0.95  # share of the stable step
-ROUNDS = 60  # of power iteration
+ROUNDS = 30  # of power iteration
 CAP = 0.25  # [s]
 
 
