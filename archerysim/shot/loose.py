@@ -19,6 +19,7 @@ from archerysim.shot.errors import ShotError
 
 CLEAR_AT = 0.05  # [m] the throat's place in front of the pivot
 SAFE = 0.95  # share of the stable step
+LONGEST = 4e-6  # [s] of a step: a contact that opens or closes is noticed at its end
 ROUNDS = 30  # of power iteration
 CAP = 0.25  # [s]
 
@@ -113,7 +114,7 @@ def loose(
     longest, frequency, damping = longest_step(
         b.chain, b.marks, make_throat(setup.nock, closed=True), inertia, drawing.grid, drawn.x, drawn.y, ROUNDS
     )
-    dt = step_factor * SAFE * longest
+    dt = step_factor * min(SAFE * longest, LONGEST)
     likely = 0.035 / dt
     every = max(1, int(likely / rows)) if rows else 0
     frame_every = max(1, int(likely / frames)) if frames else 0

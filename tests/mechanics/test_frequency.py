@@ -11,7 +11,7 @@ from scipy.linalg import eigh
 from archerysim.mechanics.frequency import longest_step
 from archerysim.mechanics.tangent import chain_tangent, throat_tangent
 from archerysim.shot.arrays import make_throat
-from archerysim.shot.loose import ROUNDS, SAFE, floor_inertia
+from archerysim.shot.loose import LONGEST, ROUNDS, SAFE, floor_inertia
 from tests.mechanics.helpers import Row, dense, empty_matrix, forces
 from tests.reference import Shot, shot
 
@@ -134,4 +134,5 @@ def test_the_release_s_step_is_that_share_of_the_longest() -> None:
     done = shot(0.009, 24)
     assert SAFE == 0.95
     assert done.loosed.dt == pytest.approx(SAFE * found(done)[0], rel=1e-14)
+    assert shot(0.009, 12).loosed.dt == LONGEST < SAFE * found(shot(0.009, 12))[0]
     assert found(done)[1:] == (done.loosed.frequency, done.loosed.damping)
