@@ -100,7 +100,7 @@ class Problem:
         """Back at full draw; who takes longer than ``patience`` [s] is stopped by a `PeerError`."""
         self.patience, self.until = patience, clock.perf_counter() + patience
         for rhs in (self.plain, self.numpy):
-            rhs.inside = rhs.supported = True
+            rhs.inside, rhs.supported = True, 1.0
         self.evaluations = 0
 
     def count(self) -> None:
@@ -178,7 +178,7 @@ class Problem:
             if which == "out":
                 rhs.inside = False
             else:
-                rhs.supported = False
+                rhs.supported = 0.0
 
     def watched(self) -> dict[str, Callable[[np.ndarray], float]]:
         """What is still to come: functions that fall through nil."""
@@ -261,7 +261,7 @@ def compiled_rates(problem: Problem) -> Callable[..., None]:
         turn = np.empty(3)
         fx, fy = room[7, :n], room[8, :n]
         evaluate(
-            chain, marks, throat, support, frame, fingers, force, gx, gy, hand, x, y, vx, vy, pose, rate, time,
+            chain, marks, throat, support, frame, fingers, force, gx, gy, hand, x, y, vx, vy, pose, rate, time, 0.0,
             inside, supported, marks.tail, room[:7, :n], fx, fy, turn, room[12, :ACTING],
         )  # fmt: skip
         share_floor(chain, marks.edge_u, inertia, room[:7, :n], fx, fy)

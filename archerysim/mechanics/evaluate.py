@@ -11,12 +11,14 @@ from archerysim.mechanics.chain import chain_forces
 from archerysim.mechanics.rest import cell_over, rest_force, rest_gap
 from archerysim.mechanics.settings import part
 from archerysim.mechanics.throat import add_throat_forces, edge_force, locator_force, throat_state
+from archerysim.mechanics.touch import share_after
 
 # what `evaluate` writes beside the forces
 FU, FL, FS, DU, DL, OFFSET, REST, PRESS, PIVOT_X, PIVOT_Y = 0, 1, 2, 3, 4, 5, 6, 7, 8, 9
 EDGE_POWER, LOCATOR_POWER, REST_POWER, HAND_POWER, FINGER_POWER = 10, 11, 12, 13, 14
 PUSH_UPPER, PUSH_LOWER = 15, 16  # k d + c d' of the edges, whatever the grip makes of it
-ACTING = 17
+OUT = 17  # share of the step for which the string is out of the throat
+ACTING = 18
 
 
 @part
@@ -67,7 +69,7 @@ def point_of(fr, pose, rate, px, py):
 
 @part
 def evaluate(
-    c, marks, th, su, fr, fi, force, gx, gy, hand, x, y, vx, vy, pose, rate, time, inside, supported, cell,
+    c, marks, th, su, fr, fi, force, gx, gy, hand, x, y, vx, vy, pose, rate, time, step, inside, supported, cell,
     work, fx, fy, turn, acting,
 ):  # fmt: skip
     """Forces on the nodes and the riser's accelerations.
@@ -85,10 +87,12 @@ def evaluate(
         State of the nodes [m], [m/s]; the carried nodes are written from the riser's pose.
     pose, rate : (3,) arrays
         The riser's mass centre and turn [m], [rad], and their rates.
-    time : float
-        [s]
-    inside, supported : bool
-        Whether the string is in the throat, and whether the rest still supports.
+    time, step : float
+        [s]; what begins to touch within the step about now acts for its share of it, nil for the law itself.
+    inside : bool
+        Whether the string is in the throat.
+    supported : float
+        Share of the rest's force that acts: 1 while it supports, 0 after.
     cell : int
         Arrow cell over the rest last time.
     work : (7, n) array
@@ -124,7 +128,9 @@ def evaluate(
         du, dl, s, ru, rl, rs, nx, ny = throat_state(th, x, y, vx, vy, u, a)
         fu, _ = edge_force(th, du, ru)
         fl, _ = edge_force(th, dl, rl)
-        fs, _ = locator_force(th, s, rs)
+        fs, _ = locator_force(th, s, rs, step)
+        acting[OUT] = share_after(-th.depth - max(du, dl), -step * (ru if du > dl else rl))
+        fs *= 1.0 - acting[OUT]
         add_throat_forces(x, y, u, a, nx, ny, fu, fl, fs, fx, fy)
         acting[PUSH_UPPER] = th.stiffness * du + th.loss * ru
         acting[PUSH_LOWER] = th.stiffness * dl + th.loss * rl
@@ -143,8 +149,8 @@ def evaluate(
     if cell >= 0:
         press, pressing, xi, _ = rest_gap(su, x, y, vy, cell, at_x, at_y, at_vy)
         acting[PRESS] = press
-        if supported:
-            acting[REST] = rest_force(su, press, pressing)
+        if supported > 0.0:
+            acting[REST] = supported * rest_force(su, press, pressing, step)
             acting[REST_POWER] = acting[REST] * pressing
             f = su.side * acting[REST]
             fy[cell] += (1.0 - xi) * f

@@ -21,6 +21,7 @@ from archerysim.mechanics.evaluate import (
     HAND_POWER,
     LOCATOR_POWER,
     OFFSET,
+    OUT,
     PIVOT_X,
     PIVOT_Y,
     PRESS,
@@ -35,6 +36,7 @@ from archerysim.mechanics.floor import share_floor
 from archerysim.mechanics.settings import kernel, part
 from archerysim.mechanics.shaft import rigid_motion
 from archerysim.mechanics.status import NOT_FINITE, OK, TIME_CAP
+from archerysim.mechanics.touch import share_after
 
 # columns of a trace
 TRACE = (
@@ -255,9 +257,9 @@ def release(
         lead = 0.0 if step == 0 else half
         for k in range(3):
             ahead[k] = rate[k] + half * last[k]
-        supported = x[a] - begin < su.travel
+        supported = 1.0 - share_after(x[a] - begin - su.travel, dt * vx[a])
         cell = evaluate(
-            c, marks, th, su, fr, fi, force, gx, gy, hand, x, y, px, py, pose, ahead, time, inside, supported, cell,
+            c, marks, th, su, fr, fi, force, gx, gy, hand, x, y, px, py, pose, ahead, time, dt, inside, supported, cell,
             work, fx, fy, turn, acting,
         )  # fmt: skip
         share_floor(c, marks.edge_u, inertia, work, fx, fy)
@@ -276,10 +278,10 @@ def release(
         du = acting[DU]
         dl = acting[DL]
         press = acting[PRESS]
-        if inside and du < -th.depth and dl < -th.depth:
+        if acting[OUT] == 1.0:
             inside = False
         notes[4] = max(notes[4], max(fu, fl))
-        if supported:
+        if supported > 0.0:
             if acting[REST] > 0.0:
                 if not touching:
                     counts[3] += 1

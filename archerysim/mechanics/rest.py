@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from archerysim.mechanics.settings import part
+from archerysim.mechanics.touch import share_after
 
 
 @part
@@ -47,8 +48,9 @@ def rest_gap(su, x, y, vy, j, at_x, at_y, at_vy):
 
 
 @part
-def rest_force(su, g, rate):
-    """Size of the force on the shaft, along ``side`` y [N]: k g + c g' while they touch, never negative."""
-    if g <= 0.0:
-        return 0.0
-    return max(su.stiffness * g + su.damping * rate, 0.0)
+def rest_force(su, g, rate, step=0.0):
+    """Size of the force on the shaft, along ``side`` y [N]: k g + c g' while they touch, never negative.
+
+    In a step of time [s] in which they come to touch the damper acts for its share; see `touch`.
+    """
+    return max(su.stiffness * max(g, 0.0) + su.damping * rate * share_after(g, rate * step), 0.0)

@@ -15,6 +15,7 @@ from __future__ import annotations
 import numpy as np
 
 from archerysim.mechanics.settings import part
+from archerysim.mechanics.touch import share_after
 
 
 @part
@@ -72,23 +73,29 @@ def edge_force(th, d, rate):
 
 
 @part
-def locator_force(th, s, rate):
+def locator_force(th, s, rate, step=0.0):
     """Force of the locators on the shaft along the floor, upwards [N], and its slope [N/m].
 
     ``s`` is how far the string's middle stands above the throat's: positive and the lower locator pushes
-    the nock up. Two touching locators (no gap) act both ways.
+    the nock up. Two touching locators (no gap) act both ways. In a step of time [s] in which one comes to touch
+    its loss acts for its share; see `touch`.
     """
     if th.half_gap == 0.0 and th.lower > 0.0 and th.upper > 0.0:
         return th.locator_stiffness * s + th.locator_loss * rate, th.locator_stiffness
-    if s > th.half_gap and th.lower > 0.0:
-        push = th.locator_stiffness * (s - th.half_gap) + th.locator_loss * rate
-        if push > 0.0:
-            return push, th.locator_stiffness
-    elif s < -th.half_gap and th.upper > 0.0:
-        push = th.locator_stiffness * (s + th.half_gap) + th.locator_loss * rate
-        if push < 0.0:
-            return push, th.locator_stiffness
-    return 0.0, 0.0
+    if s > 0.0 and th.lower > 0.0:
+        push = one_locator(th, s - th.half_gap, rate, step)
+    elif s < 0.0 and th.upper > 0.0:
+        push = -one_locator(th, -s - th.half_gap, -rate, step)
+    else:
+        push = 0.0
+    return push, th.locator_stiffness if push != 0.0 else 0.0
+
+
+@part
+def one_locator(th, over, rate, step):
+    """Size of one locator's force [N], pressed by ``over`` [m]."""
+    push = th.locator_stiffness * max(over, 0.0) + th.locator_loss * rate * share_after(over, rate * step)
+    return max(push, 0.0)
 
 
 @part

@@ -59,7 +59,7 @@ class RightHandSide:
         self.fx, self.fy, self.work = np.zeros(n), np.zeros(n), np.zeros((7, n))
         self.turn, self.acting = np.zeros(3), np.zeros(ACTING)
         self.inside = True
-        self.supported = True
+        self.supported = 1.0
         self.count = 0
 
     def start(self) -> np.ndarray:
@@ -81,7 +81,7 @@ class RightHandSide:
         d = self.drawing
         evaluate(
             self.chain, self.marks, d.throat, d.support, self.frame, d.fingers, self.drawn.force, self.gravity[0],
-            self.gravity[1], self.hand, self.x, self.y, self.vx, self.vy, pose, rate, time, self.inside,
+            self.gravity[1], self.hand, self.x, self.y, self.vx, self.vy, pose, rate, time, 0.0, self.inside,
             self.supported, self.marks.tail, self.work, self.fx, self.fy, self.turn, self.acting,
         )  # fmt: skip
         share_floor(self.chain, self.marks.edge_u, self.inertia, self.work, self.fx, self.fy)
@@ -172,7 +172,7 @@ def check(
             if not times.size or event is left:
                 continue
             if event is unsupported:
-                rhs.supported = False
+                rhs.supported = 0.0
             elif event is out:
                 rhs.inside = False
             elif event is clear:

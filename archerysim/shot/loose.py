@@ -19,7 +19,7 @@ from archerysim.shot.errors import ShotError
 
 CLEAR_AT = 0.05  # [m] the throat's place in front of the pivot
 SAFE = 0.95  # share of the stable step
-LONGEST = 4e-6  # [s] of a step: a contact that opens or closes is noticed at its end
+LONGEST = 4e-6  # [s] of a step, on a mesh so coarse that a longer one would be stable
 ROUNDS = 30  # of power iteration
 CAP = 0.25  # [s]
 

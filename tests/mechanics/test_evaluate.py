@@ -61,7 +61,7 @@ def instant(seed: int, supported: bool = True) -> Instant:
     fx, fy, turn, acting, work = np.zeros(n), np.zeros(n), np.zeros(3), np.zeros(ACTING), np.zeros((7, n))
     evaluate(
         row.chain, row.marks, row.throat, support, row.frame, fingers, FORCE, 0.7, -9.7, HAND, x, y, vx, vy, pose,
-        rate, TIME, True, supported, row.marks.tail, work, fx, fy, turn, acting,
+        rate, TIME, 0.0, True, float(supported), row.marks.tail, work, fx, fy, turn, acting,
     )  # fmt: skip
     return Instant(row, fingers, pose, rate, fx, fy, turn, acting, vx, vy)
 
