@@ -12,10 +12,10 @@ from typing import Any
 import numpy as np
 
 from archerysim.mechanics.evaluate import ACTING, DL, DU, evaluate
+from archerysim.mechanics.floor import share_floor
 from archerysim.mechanics.status import TIME_CAP
 from archerysim.shot.draw import Drawing, Drawn
 from archerysim.shot.errors import ShotError
-from archerysim.mechanics.floor import share_floor
 from archerysim.shot.loose import CAP, CLEAR_AT, floor_inertia, hand_at_rest, weight
 
 

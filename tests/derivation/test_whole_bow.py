@@ -69,8 +69,8 @@ def compiled_forces(
     turn, acting = np.zeros(3), np.zeros(ACTING)
     evaluate(
         b.chain, b.marks, b.throat, b.support, b.frame, b.fingers, b.force, *b.gravity, b.hand, x, y, vx, vy,
-        state[half - 3 : half].copy(), state[-3:].copy(), time, 0.0, inside, float(supported), b.marks.tail, np.zeros((7, n)),
-        fx, fy, turn, acting,
+        state[half - 3 : half].copy(), state[-3:].copy(), time, 0.0, inside, float(supported), b.marks.tail,
+        np.zeros((7, n)), fx, fy, turn, acting,
     )  # fmt: skip
     forces = np.column_stack((fx, fy)) + b.chain.mass[:, None] * b.gravity
     return np.append(forces[whole.free].ravel(), turn * inertia(whole)[-3:]), acting

@@ -72,8 +72,8 @@ def run(
     )  # fmt: skip
     end.status = release(
         start.chain, start.marks, start.throat, start.support, start.frame, start.fingers, end.x, end.y, start.force,
-        start.gravity[0], start.gravity[1], start.hand, start.inertia, dt, cap, CLEAR_AT, account, every, end.trace, frame_every,
-        end.frames, end.frame_moments, end.states, end.moments, end.counts, end.notes,
+        start.gravity[0], start.gravity[1], start.hand, start.inertia, dt, cap, CLEAR_AT, account, every, end.trace,
+        frame_every, end.frames, end.frame_moments, end.states, end.moments, end.counts, end.notes,
     )  # fmt: skip
     return end
 

@@ -36,7 +36,7 @@ def test_rest() -> None:
     assert rest_force(su, -1e-9, 0.2) == 0.0
     # touched for the second half of the step about now
     assert rest_force(su, 0.0, 0.2, 1e-5) == pytest.approx(0.5 * su.damping * 0.2)
-    assert rest_force(su, -1e-6, 0.2, 1e-5) == 0.0
+    assert rest_force(su, -1.01e-6, 0.2, 1e-5) == 0.0
     # parting: as the law has it, whatever the step
     assert rest_force(su, 1e-4, -0.1, 1e-3) == rest_force(su, 1e-4, -0.1)
 

@@ -54,7 +54,7 @@ def test_an_arrow_that_is_never_clear(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_contacts_that_open_and_close_within_a_step(name: str) -> None:
-    """The arrow's places at clear, over nine steps up to a fifth shorter since one may be lucky: off by under 0.1 um."""
+    """The arrow's places at clear, over nine steps up to a fifth shorter: off by under 0.1 um."""
     drawing, drawn = ready(name)
     tail = drawing.bow_marks.tail
     exact = by_scipy(name).clear[:2, tail:]
