@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, Literal, NoReturn
 
 from archerysim.equipment import arrow as shaft
 from archerysim.equipment.air import standard_pressure
 from archerysim.equipment.archer import FINGER_PLACES, FINGER_SHARES
 from archerysim.equipment.bowstring import FIBRES, fibre_stiffness
-from archerysim.equipment.decode import construct, join
+from archerysim.equipment.decode import join
 from archerysim.equipment.errors import SetupError
 from archerysim.equipment.nock import LOCATOR_MASS
 from archerysim.equipment.paths import resolve
 from archerysim.equipment.quantity import Quantity
-from archerysim.equipment.record import Record, default_of, fields_of, plain, walk
+from archerysim.equipment.record import Record, default_of, fields_of, opened, tables_of, walk
 from archerysim.equipment.setup import Setup
 from archerysim.equipment.units import show
 
@@ -30,6 +31,9 @@ STRING_SHORTER = 3.5 * 0.0254  # a recurve's string against its bow [m], common 
 # Shapes along a limb, from root to tip [judgement].
 STIFFNESS_AT_TIP = 0.235
 MASS_AT_TIP = 0.39
+
+
+Kind = Literal["given", "derived", "assumed"]
 
 
 @dataclass(frozen=True)
@@ -47,8 +51,11 @@ class Source:
     """
 
     value: Any
-    kind: Literal["given", "derived", "assumed"]
+    kind: Kind
     how: str
+
+
+GIVEN: tuple[Kind, str] = ("given", "given")
 
 
 class FilledSetup(Setup, frozen=True, kw_only=True):
@@ -95,14 +102,20 @@ def filled(setup: Setup) -> FilledSetup:
     """
     if isinstance(setup, FilledSetup):
         return setup
-    values = plain(setup)
-    for path, source in sources(setup).items():
-        home: Any = values
-        *steps, last = path.split(".")
-        for step in steps:
-            home = home[int(step)] if step.isdigit() else home.setdefault(step, {})
-        home[last] = source.value
-    return construct(FilledSetup, values)
+    tables = _book_of(setup).tables
+
+    def of(record: Record, path: str, kind: type[Record]) -> Any:
+        inside: dict[str, Any] = {}
+        for item in tables_of(type(record)):
+            inner, where = getattr(record, item.name), join(path, item.name)
+            if item.many:
+                inside[item.name] = tuple(of(one, join(where, i), type(one)) for i, one in enumerate(inner))
+            else:
+                inside[item.name] = of(inner, where, type(inner))
+        return kind(**tables[path], **inside)
+
+    full: FilledSetup = of(setup, "", FilledSetup)
+    return full
 
 
 def sources(setup: Setup) -> dict[str, Source]:
@@ -116,6 +129,17 @@ def sources(setup: Setup) -> dict[str, Source]:
     """
     if isinstance(setup, FilledSetup):
         raise SetupError("", "a filled setup no longer knows its sources", "Ask for those of the setup it came from")
+    book = _book_of(setup)
+    found = {}
+    for home, table in book.tables.items():
+        for name, value in table.items():
+            path = join(home, name)
+            found[path] = Source(value, *book.grounds.get(path, GIVEN))
+    return found
+
+
+def _book_of(setup: Setup) -> _Book:
+    """All values of the setup."""
     book = _Book(setup)
     _riser(book)
     for limb in ("upper_limb", "lower_limb"):
@@ -123,59 +147,86 @@ def sources(setup: Setup) -> dict[str, Source]:
     _string(book)
     _contact(book)
     _flight(book)
-    return book.found
+    return book
 
 
 class _Book:
-    """The values found so far, with their sources."""
+    """The values found so far, a table for each record's path, and the grounds of those that were not given."""
 
     def __init__(self, setup: Setup) -> None:
         self.form, self.category = setup.form, setup.category
-        self.found: dict[str, Source] = {}
+        self.tables: dict[str, dict[str, Any]] = {}
+        self.grounds: dict[str, tuple[Kind, str]] = {}
         for path, record in walk(setup):
-            for item in fields_of(type(record)).values():
-                value = getattr(record, item.name)
-                if item.about is None:
-                    continue
-                where = join(path, item.name)
-                if value is not None:
-                    self.found[where] = Source(value, "given", "given")
-                    continue
-                default = default_of(type(record), item.name)
-                if default is not None and _has_default(record, item.name, setup.form):
-                    self.found[where] = Source(default, "assumed", f"usual value [{item.about.basis}]")
+            given, table = opened(record), self.tables.setdefault(path, {})
+            for name, usual in _values_of(type(record), setup.form):
+                if name in given:
+                    table[name] = given[name]
+                elif usual is not None and usual.applies(given):
+                    table[name] = usual.value
+                    self.grounds[join(path, name)] = ("assumed", usual.basis)
 
     def has(self, path: str) -> bool:
-        return path in self.found
+        home, _, name = path.rpartition(".")
+        return name in self.tables[home]
 
     def value(self, path: str) -> Any:
-        return self.found[path].value
+        home, _, name = path.rpartition(".")
+        return self.tables[home][name]
 
     def derive(self, path: str, value: Any, how: str) -> None:
-        if path in self.found:
+        if self.has(path):
             return
         try:
             checked = resolve(Setup, path)[0].field.read(path, value)
         except SetupError as error:
             raise SetupError(path, f"{error.problem}; it was derived {how}", f"Give {path}, or check these") from None
-        self.found[path] = Source(checked, "derived", how)
+        self._put(path, checked, ("derived", how))
 
     def assume(self, path: str, value: Any, how: str) -> None:
-        if path not in self.found:
-            self.found[path] = Source(value, "assumed", how)
+        if not self.has(path):
+            self._put(path, value, ("assumed", how))
+
+    def _put(self, path: str, value: Any, grounds: tuple[Kind, str]) -> None:
+        home, _, name = path.rpartition(".")
+        self.tables[home][name] = value
+        self.grounds[path] = grounds
 
 
-def _has_default(record: Record, name: str, form: str) -> bool:
-    """Whether the field's default applies: right form, no rival given, companions given."""
-    about = fields_of(type(record))[name].about
-    if isinstance(about, Quantity) and about.only not in (None, form):
-        return False
-    for group in record.rivals:
-        if any(name in way for way in group.ways):
-            others = (other for way in group.ways if name not in way for other in way)
-            if any(getattr(record, other) is not None for other in others):
-                return False
-    return all(getattr(record, other) is not None for other in record.needs.get(name, ()))
+@dataclass(frozen=True)
+class _Usual:
+    """What is assumed for a field that is not given, and when."""
+
+    value: Any  # in SI
+    basis: str
+    rivals: frozenset[str]  # fields of the same record that must not be given
+    companions: frozenset[str]  # and those that must
+
+    def applies(self, given: dict[str, Any]) -> bool:
+        """Whether it is assumed beside what else is given in the record."""
+        return self.rivals.isdisjoint(given) and self.companions <= given.keys()
+
+
+@cache
+def _values_of(record: type[Record], form: str) -> tuple[tuple[str, _Usual | None], ...]:
+    """The fields of a record that hold values, and what is usual for each in a setup of that form."""
+    return tuple((name, _usual(record, name, form)) for name, item in fields_of(record).items() if item.about)
+
+
+def _usual(record: type[Record], name: str, form: str) -> _Usual | None:
+    about, default = fields_of(record)[name].about, default_of(record, name)
+    if about is None or default is None or (isinstance(about, Quantity) and about.only not in (None, form)):
+        return None
+    rivals = {
+        other
+        for group in record.rivals
+        if any(name in way for way in group.ways)
+        for way in group.ways
+        if name not in way
+        for other in way
+    }
+    companions = frozenset(record.needs.get(name, ()))
+    return _Usual(default, f"usual value [{about.basis}]", frozenset(rivals), companions)
 
 
 def _riser(book: _Book) -> None:
