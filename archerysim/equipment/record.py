@@ -40,12 +40,12 @@ class Field:
     needed: bool = False
 
     def read(self, path: str, value: object, *, bare: bool = True) -> Any:
-        """Value in SI, checked; records pass as they are."""
+        """Value in SI, checked; records pass as they are, a list of them as a tuple."""
         if isinstance(self.about, Quantity):
             return self.about.read(path, value, bare=bare)
         if isinstance(self.about, Note):
             return self.about.read(path, value, self.choices, self.yes_no)
-        return value
+        return tuple(value) if self.many else value  # type: ignore[arg-type]
 
 
 class Record(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -67,7 +67,7 @@ class Record(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
                 continue
             if type(value) is float and value and low <= value <= high:
                 continue  # what is read most: numbers that were checked before (nil may be a negative one)
-            if item.about is None:
+            if item.about is None and not item.many:
                 continue
             path = f"{self.label}.{item.name}".lstrip(".")
             if value is None:
