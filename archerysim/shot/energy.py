@@ -95,6 +95,12 @@ class Ledger:
         Nodes that the riser does not carry.
     free_mass : (m,) array
         [kg]
+    arrow_mass : float
+        [kg]
+    places : (2, n) array
+        Of all nodes at full draw [m].
+    centre : (2,) array
+        The riser's mass centre [m].
     """
 
     drawing: Drawing
@@ -105,15 +111,20 @@ class Ledger:
     gravity: np.ndarray
     free: np.ndarray
     free_mass: np.ndarray
+    arrow_mass: float
+    places: np.ndarray
+    centre: np.ndarray
 
 
 def ledger_of(drawing: Drawing, drawn: Drawn, hand: np.ndarray) -> Ledger:
     """The ledger of a shot; ``hand`` as `hand_at_rest` gives it."""
     b = drawing.braced
+    mass, frame = b.chain.mass, b.frame
     free = np.flatnonzero(b.chain.inverse_mass > 0.0)
     return Ledger(
         drawing, drawn, elastic_parts(drawing, b.x, b.y), elastic_parts(drawing, drawn.x, drawn.y), hand,
-        weight(drawn), free, b.chain.mass[free],
+        weight(drawn), free, mass[free], float(mass[b.marks.tail :].sum()), np.array([drawn.x, drawn.y]),
+        np.array([frame.cx, frame.cy]),
     )  # fmt: skip
 
 
@@ -128,7 +139,7 @@ def account(ledger: Ledger, state: np.ndarray, moment: np.ndarray) -> Energy:
     moment : (MOMENT,) array
         As `release` writes it.
     """
-    drawn, begin, hand, gravity = ledger.drawn, ledger.begin, ledger.hand, ledger.gravity
+    begin, hand, gravity = ledger.begin, ledger.hand, ledger.gravity
     b = ledger.drawing.braced
     c, m, frame = b.chain, b.marks, b.frame
     x, y, vx, vy = np.ascontiguousarray(state)
@@ -141,8 +152,8 @@ def account(ledger: Ledger, state: np.ndarray, moment: np.ndarray) -> Energy:
     in_limbs = kinetic[:a].sum() - in_string
     mass = c.mass[a:]
     _, _, ux, uy, _, rate = rigid_motion(mass, x[a:], y[a:], vx[a:], vy[a:])
-    total = mass.sum()
-    centre = mass @ np.column_stack((x[a:], y[a:])) / total
+    total = ledger.arrow_mass
+    centre = mass @ np.ascontiguousarray(state[:2, a:].T) / total
     inertia = float(mass @ ((x[a:] - centre[0]) ** 2 + (y[a:] - centre[1]) ** 2))
     translation = 0.5 * total * (ux**2 + uy**2)
     rotation = 0.5 * inertia * rate**2
@@ -152,8 +163,8 @@ def account(ledger: Ledger, state: np.ndarray, moment: np.ndarray) -> Energy:
     riser = 0.5 * frame.mass * (rates[0] ** 2 + rates[1] ** 2) + 0.5 * frame.inertia * rates[2] ** 2
     spring = 0.5 * frame.hand_stiffness * (shift @ shift) + 0.5 * frame.hand_turn_stiffness * turn**2
     given = float(hand[:2] @ shift + hand[2] * turn)
-    moved = np.column_stack((x - drawn.x, y - drawn.y))[ledger.free]
-    lift = -float(gravity @ (ledger.free_mass @ moved)) - frame.mass * float(gravity @ (pose[:2] - _centre(frame)))
+    moved = (state[:2] - ledger.places).T.take(ledger.free, axis=0)
+    lift = -float(gravity @ (ledger.free_mass @ moved)) - frame.mass * float(gravity @ (pose[:2] - ledger.centre))
     works = dict(zip(WORK, moment[7:].tolist(), strict=True))
     stored = float(begin[0] + begin[1] - braced_limbs - braced_string)
     parts = {
@@ -176,10 +187,6 @@ def account(ledger: Ledger, state: np.ndarray, moment: np.ndarray) -> Energy:
     }
     parts = {name: float(value) for name, value in parts.items()}
     return Energy(stored=stored, **parts, residual=stored - sum(parts.values()))
-
-
-def _centre(frame: Frame) -> np.ndarray:
-    return np.array([frame.cx, frame.cy])
 
 
 def _pivot_shift(frame: Frame, pose: np.ndarray) -> tuple[np.ndarray, float]:

@@ -59,4 +59,4 @@ def modal_parts(mass: np.ndarray, shape: np.ndarray, across: np.ndarray, speed: 
     """
     weighted = shape * mass
     norm = (weighted * shape).sum(axis=1)
-    return np.column_stack((weighted @ across / norm, weighted @ speed / norm))
+    return np.array([weighted @ across / norm, weighted @ speed / norm]).T
