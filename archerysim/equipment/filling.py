@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any, Literal, NoReturn
+from functools import lru_cache
+from typing import Any, NoReturn
 
 from archerysim.equipment import arrow as shaft
-from archerysim.equipment.air import standard_pressure
-from archerysim.equipment.archer import FINGER_PLACES, FINGER_SHARES
-from archerysim.equipment.bowstring import FIBRES, fibre_stiffness
-from archerysim.equipment.decode import construct, join
+from archerysim.equipment.air import Air, standard_pressure
+from archerysim.equipment.archer import FINGER_PLACES, FINGER_SHARES, Archer
+from archerysim.equipment.bow import Bow, Limb
+from archerysim.equipment.bowstring import FIBRES, String, fibre_stiffness
 from archerysim.equipment.errors import SetupError
-from archerysim.equipment.nock import LOCATOR_MASS
-from archerysim.equipment.paths import resolve
-from archerysim.equipment.quantity import Quantity
-from archerysim.equipment.record import Record, default_of, fields_of, plain, walk
-from archerysim.equipment.setup import Setup
+from archerysim.equipment.nock import LOCATOR_MASS, Nock, Rest
+from archerysim.equipment.part import GIVEN, Kind, Part
+from archerysim.equipment.quantity import Form
+from archerysim.equipment.record import Record, fields_of
+from archerysim.equipment.riser import Riser
+from archerysim.equipment.setup import Category, Setup
 from archerysim.equipment.units import show
 
 GRAVITY = 9.81  # [m/s^2], as in the model
@@ -26,6 +28,8 @@ LIMB_MASS = {"junior": 0.100, "club": 0.165, "elite": 0.170, "barebow": 0.170, "
 RISER_MASS = {"junior": 0.75, "club": 1.15, "elite": 1.30, "barebow": 1.25, "traditional": 0.80}
 
 STRING_SHORTER = 3.5 * 0.0254  # a recurve's string against its bow [m], common practice
+
+KEPT = 64  # records of each kind, filled in
 
 # Shapes along a limb, from root to tip [judgement].
 STIFFNESS_AT_TIP = 0.235
@@ -47,7 +51,7 @@ class Source:
     """
 
     value: Any
-    kind: Literal["given", "derived", "assumed"]
+    kind: Kind
     how: str
 
 
@@ -95,14 +99,12 @@ def filled(setup: Setup) -> FilledSetup:
     """
     if isinstance(setup, FilledSetup):
         return setup
-    values = plain(setup)
-    for path, source in sources(setup).items():
-        home: Any = values
-        *steps, last = path.split(".")
-        for step in steps:
-            home = home[int(step)] if step.isdigit() else home.setdefault(step, {})
-        home[last] = source.value
-    return construct(FilledSetup, values)
+    return FilledSetup(
+        name=setup.name,
+        category=setup.category,
+        form=setup.form,
+        **{name: part.full for name, part in _parts_of(setup).items()},
+    )
 
 
 def sources(setup: Setup) -> dict[str, Source]:
@@ -116,155 +118,135 @@ def sources(setup: Setup) -> dict[str, Source]:
     """
     if isinstance(setup, FilledSetup):
         raise SetupError("", "a filled setup no longer knows its sources", "Ask for those of the setup it came from")
-    book = _Book(setup)
-    _riser(book)
-    for limb in ("upper_limb", "lower_limb"):
-        _limb(book, limb)
-    _string(book)
-    _contact(book)
-    _flight(book)
-    return book.found
+    found = {name: Source(getattr(setup, name), *GIVEN) for name in ("name", "category", "form")}
+    parts = _parts_of(setup)
+    for name in fields_of(Setup):
+        if name in parts:
+            found |= {path: Source(value, *grounds) for path, value, grounds in parts[name].sources()}
+    return found
 
 
-class _Book:
-    """The values found so far, with their sources."""
+def _parts_of(setup: Setup) -> dict[str, Part]:
+    """The setup's records with all their values.
 
-    def __init__(self, setup: Setup) -> None:
-        self.form, self.category = setup.form, setup.category
-        self.found: dict[str, Source] = {}
-        for path, record in walk(setup):
-            for item in fields_of(type(record)).values():
-                value = getattr(record, item.name)
-                if item.about is None:
-                    continue
-                where = join(path, item.name)
-                if value is not None:
-                    self.found[where] = Source(value, "given", "given")
-                    continue
-                default = default_of(type(record), item.name)
-                if default is not None and _has_default(record, item.name, setup.form):
-                    self.found[where] = Source(default, "assumed", f"usual value [{item.about.basis}]")
-
-    def has(self, path: str) -> bool:
-        return path in self.found
-
-    def value(self, path: str) -> Any:
-        return self.found[path].value
-
-    def derive(self, path: str, value: Any, how: str) -> None:
-        if path in self.found:
-            return
-        try:
-            checked = resolve(Setup, path)[0].field.read(path, value)
-        except SetupError as error:
-            raise SetupError(path, f"{error.problem}; it was derived {how}", f"Give {path}, or check these") from None
-        self.found[path] = Source(checked, "derived", how)
-
-    def assume(self, path: str, value: Any, how: str) -> None:
-        if path not in self.found:
-            self.found[path] = Source(value, "assumed", how)
+    Each follows from the record and from what it is handed. The last few are kept, since from point to point of a
+    sweep most records stay the same.
+    """
+    form, category = setup.form, setup.category
+    bow = _usual(setup.bow, "bow", form)
+    riser = _riser(setup.riser, bow["length"], form, category)
+    return {
+        "bow": bow,
+        "riser": riser,
+        "upper_limb": _limb(setup.upper_limb, "upper_limb", bow.full, riser.full, form, category),
+        "lower_limb": _limb(setup.lower_limb, "lower_limb", bow.full, riser.full, form, category),
+        "string": _string(setup.string, form),
+        "rest": _rest(setup.rest, form),
+        "nock": _nock(setup.nock, form),
+        "archer": _archer(setup.archer, form),
+        "limits": _usual(setup.limits, "limits", form),
+        "arrow": _arrow(setup.arrow, form, category),
+        "air": _air(setup.air, form),
+    }
 
 
-def _has_default(record: Record, name: str, form: str) -> bool:
-    """Whether the field's default applies: right form, no rival given, companions given."""
-    about = fields_of(type(record))[name].about
-    if isinstance(about, Quantity) and about.only not in (None, form):
-        return False
-    for group in record.rivals:
-        if any(name in way for way in group.ways):
-            others = (other for way in group.ways if name not in way for other in way)
-            if any(getattr(record, other) is not None for other in others):
-                return False
-    return all(getattr(record, other) is not None for other in record.needs.get(name, ()))
+@lru_cache(KEPT)
+def _usual(record: Record, path: str, form: Form) -> Part:
+    """A record of which nothing follows from anything else."""
+    return Part(record, path, form)
 
 
-def _riser(book: _Book) -> None:
-    inches = book.value("bow.length") / 0.0254
+@lru_cache(KEPT)
+def _riser(riser: Riser, bow_length: float, form: Form, category: Category) -> Part:
+    part = Part(riser, "riser", form)
+    inches = bow_length / 0.0254
     length = 25 if inches >= 66 - 1e-9 else 19 if inches <= 58 + 1e-9 else 23
-    book.derive("riser.length", length * 0.0254, "from bow.length: 25 in from 66 in up, 19 in to 58 in, 23 in between")
-    book.assume("riser.mass", RISER_MASS[book.category], f"usual for {book.category} [common practice]")
-    book.derive(
-        "riser.inertia",
-        book.value("riser.mass") * book.value("riser.length") ** 2 / 12 * 1.2,
+    part.derive("length", length * 0.0254, "from bow.length: 25 in from 66 in up, 19 in to 58 in, 23 in between")
+    part.assume("mass", RISER_MASS[category], f"usual for {category} [common practice]")
+    part.derive(
+        "inertia",
+        part["mass"] * part["length"] ** 2 / 12 * 1.2,
         "from riser.mass and riser.length: mass x length^2 / 12 x 1.2 [judgement]",
     )
-    root = book.value("riser.length") / 2 - 0.020
-    book.derive("riser.upper_root_y", root, "from riser.length: half of it less 20 mm [judgement]")
-    book.derive("riser.lower_root_y", -root, "from riser.length: half of it less 20 mm [judgement]")
-    if book.form == "built":
-        for name in ("riser.upper_root_x", "riser.lower_root_x"):
-            book.assume(name, -0.020, "usual value [judgement]")
+    root = part["length"] / 2 - 0.020
+    part.derive("upper_root_y", root, "from riser.length: half of it less 20 mm [judgement]")
+    part.derive("lower_root_y", -root, "from riser.length: half of it less 20 mm [judgement]")
+    if form == "built":
+        for name in ("upper_root_x", "lower_root_x"):
+            part.assume(name, -0.020, "usual value [judgement]")
+    return part
 
 
-def _limb(book: _Book, limb: str) -> None:
-    def at(name: str) -> str:
-        return f"{limb}.{name}"
-
-    roots = book.value("riser.upper_root_y") - book.value("riser.lower_root_y")
-    if book.form == "measured" and not book.has(at("length")):
-        book.derive(
-            at("length"),
-            _arc_length(book, at("length"), roots),
+@lru_cache(KEPT)
+def _limb(limb: Limb, path: str, bow: Bow, riser: Any, form: Form, category: Category) -> Part:
+    """A limb; bow and riser filled."""
+    part = Part(limb, path, form)
+    roots = riser.upper_root_y - riser.lower_root_y
+    if form == "measured" and "length" not in part:
+        part.derive(
+            "length",
+            _arc_length(bow, f"{path}.length", roots),
             "from bow.length, roots, tillers and pocket angle: an arc to a string 3.5 in under the bow",
         )
-    book.derive(
-        at("length"),
-        (book.value("bow.length") - roots) / 2,
+    part.derive(
+        "length",
+        (bow.length - roots) / 2,
         "from bow.length and the distance between the roots: half the difference",
     )
-    places: tuple[float, ...] = book.value(at("at"))
-    book.assume(at("natural_curvature"), tuple(0.0 for _ in places), "straight when unstrung [judgement]")
-    shaped = book.has(at("width"))
+    places: tuple[float, ...] = part["at"]
+    part.assume("natural_curvature", tuple(0.0 for _ in places), "straight when unstrung [judgement]")
+    shaped = "width" in part
     if shaped:
-        section = [w * t for w, t in zip(book.value(at("width")), book.value(at("thickness")), strict=True)]
-        second = [a * t**2 / 12 for a, t in zip(section, book.value(at("thickness")), strict=True)]
-        book.derive(
-            at("bending_stiffness"),
-            tuple(book.value(at("modulus")) * i for i in second),
-            f"from {limb} modulus, width and thickness: E w t^3 / 12",
+        section = [w * t for w, t in zip(part["width"], part["thickness"], strict=True)]
+        second = [a * t**2 / 12 for a, t in zip(section, part["thickness"], strict=True)]
+        part.derive(
+            "bending_stiffness",
+            tuple(part["modulus"] * i for i in second),
+            f"from {path} modulus, width and thickness: E w t^3 / 12",
         )
-        book.derive(at("root_thickness"), book.value(at("thickness"))[0], f"from {at('thickness')}, the first value")
-    book.assume(
-        at("bending_stiffness"),
+        part.derive("root_thickness", part["thickness"][0], f"from {path}.thickness, the first value")
+    part.assume(
+        "bending_stiffness",
         tuple(1.0 + (STIFFNESS_AT_TIP - 1.0) * s for s in places),
         f"a shape, 1 at the root to {STIFFNESS_AT_TIP} at the tip; the fit finds its size [judgement]",
     )
-    book.assume(at("root_thickness"), 0.0 if book.form == "built" else 0.008, "usual value [judgement]")
-    if book.has(at("density")):
-        book.derive(
-            at("mass_per_length"),
-            tuple(book.value(at("density")) * a for a in section),
-            f"from {limb} density, width and thickness",
+    part.assume("root_thickness", 0.0 if form == "built" else 0.008, "usual value [judgement]")
+    if "density" in part:
+        part.derive(
+            "mass_per_length",
+            tuple(part["density"] * a for a in section),
+            f"from {path} density, width and thickness",
         )
-    if book.has(at("mass_per_length")):
-        book.derive(
-            at("mass"),
-            book.value(at("length")) * _mean(places, book.value(at("mass_per_length"))),
-            f"from {at('mass_per_length')} and {at('length')}",
+    if "mass_per_length" in part:
+        part.derive(
+            "mass",
+            part["length"] * _mean(places, part["mass_per_length"]),
+            f"from {path}.mass_per_length and {path}.length",
         )
-    book.assume(at("mass"), LIMB_MASS[book.category], f"usual for {book.category} [common practice]")
+    part.assume("mass", LIMB_MASS[category], f"usual for {category} [common practice]")
     shape = tuple(section) if shaped else tuple(1.0 + (MASS_AT_TIP - 1.0) * s for s in places)
     words = "as width x thickness" if shaped else f"falling from 1 at the root to {MASS_AT_TIP} at the tip [judgement]"
-    size = book.value(at("mass")) / (book.value(at("length")) * _mean(places, shape))
-    book.derive(at("mass_per_length"), tuple(size * m for m in shape), f"from {at('mass')}, {words}")
+    size = part["mass"] / (part["length"] * _mean(places, shape))
+    part.derive("mass_per_length", tuple(size * m for m in shape), f"from {path}.mass, {words}")
+    return part
 
 
-def _arc_length(book: _Book, path: str, roots: float) -> float:
+def _arc_length(bow: Any, path: str, roots: float) -> float:
     """Length of a limb bent as a circular arc from its pocket to the tip of the braced string [m].
 
     The string is 3.5 in shorter than the bow (common practice: a 68 in bow takes 64 to 65 in). With the chord
     at an angle h to the pocket's direction, the arc is h / sin(h) times as long as its chord.
     """
-    up = (book.value("bow.length") - STRING_SHORTER - roots) / 2
+    up = (bow.length - STRING_SHORTER - roots) / 2
     if up <= 0.0:
         raise SetupError(
             path,
             f"no room for a limb: the roots are {show(roots, 'mm')} apart in a bow of "
-            f"{show(book.value('bow.length'), 'in')} (derived from bow.length and riser.length)",
+            f"{show(bow.length, 'in')} (derived from bow.length and riser.length)",
             f"Check both, or give {path}",
         )
-    back = (book.value("bow.upper_tiller") + book.value("bow.lower_tiller")) / 2
-    angle = math.atan2(back, up) + book.value("bow.pocket_angle")
+    back = (bow.upper_tiller + bow.lower_tiller) / 2
+    angle = math.atan2(back, up) + bow.pocket_angle
     return math.hypot(back, up) * (angle / math.sin(angle) if abs(angle) > 1e-6 else 1.0)
 
 
@@ -274,66 +256,89 @@ def _mean(places: tuple[float, ...], table: tuple[float, ...]) -> float:
     return sum((b - a) * (low + high) / 2 for a, b, low, high in steps)
 
 
-def _string(book: _Book) -> None:
-    if not book.has("string.material"):
-        return
-    material = book.value("string.material")
+@lru_cache(KEPT)
+def _string(string: String, form: Form) -> Part:
+    part = Part(string, "string", form)
+    if "material" not in part:
+        return part
+    material = part["material"]
     fibre = FIBRES[material]
-    book.assume("string.strand_density", fibre.strand_density, f"usual strand of {material} [judgement]")
-    book.assume("string.strand_strength", fibre.strand_strength, f"usual strand of {material} [judgement]")
-    strands, density = book.value("string.strands"), book.value("string.strand_density")
+    part.assume("strand_density", fibre.strand_density, f"usual strand of {material} [judgement]")
+    part.assume("strand_strength", fibre.strand_strength, f"usual strand of {material} [judgement]")
+    strands, density = part["strands"], part["strand_density"]
     # The factor's default needs material and strands, which are here.
-    stiffness = fibre_stiffness(material, strands, density, book.value("string.construction_factor"))
-    book.derive(
-        "string.axial_stiffness",
+    stiffness = fibre_stiffness(material, strands, density, part["construction_factor"])
+    part.derive(
+        "axial_stiffness",
         stiffness,
         "from string.material, strands, strand_density and construction_factor (fibre: makers' data sheets)",
     )
-    book.derive("string.mass_per_length", strands * density, "from string.strands and strand_density")
+    part.derive("mass_per_length", strands * density, "from string.strands and strand_density")
+    return part
 
 
-def _contact(book: _Book) -> None:
-    if book.has("rest.droop"):
-        book.derive(
-            "rest.stiffness",
-            book.value("rest.droop_mass") * GRAVITY / book.value("rest.droop"),
+@lru_cache(KEPT)
+def _rest(rest: Rest, form: Form) -> Part:
+    part = Part(rest, "rest", form)
+    if "droop" in part:
+        part.derive(
+            "stiffness",
+            part["droop_mass"] * GRAVITY / part["droop"],
             "from rest.droop and droop_mass: weight over droop",
         )
-    book.derive(
-        "nock.locators.mass_at",
-        book.value("nock.height") / 2 + 0.001,
-        "from nock.height: half of it and 1 mm, half a locator [judgement]",
-    )
-    kind = book.value("nock.locators.kind")
+    return part
+
+
+@lru_cache(KEPT)
+def _nock(nock: Nock, form: Form) -> Part:
+    part = Part(nock, "nock", form)
+    locators = part.inside["locators"]
+    assert isinstance(locators, Part)
+    how = "from nock.height: half of it and 1 mm, half a locator [judgement]"
+    locators.derive("mass_at", part["height"] / 2 + 0.001, how)
+    kind = locators["kind"]
     for place in ("upper", "lower"):
-        present = book.value(f"nock.locators.{place}_present")
-        book.assume(
-            f"nock.locators.{place}_mass",
+        present = locators[f"{place}_present"]
+        locators.assume(
+            f"{place}_mass",
             LOCATOR_MASS[kind] if present else 0.0,
             f"usual for {kind} locators [common practice]" if present else "there is no such locator",
         )
-    hold = book.value("archer.hold")
-    book.assume("archer.finger_places", FINGER_PLACES[hold], f"usual for {hold} [common practice]")
-    book.assume("archer.finger_shares", FINGER_SHARES[hold], f"usual for {hold} [memory]")
+    return part
 
 
-def _flight(book: _Book) -> None:
-    kind = "feather" if book.category == "traditional" else "vane"
-    book.assume("arrow.fletching_kind", kind, f"usual for {book.category} [common practice]")
-    kind = book.value("arrow.fletching_kind")
+@lru_cache(KEPT)
+def _archer(archer: Archer, form: Form) -> Part:
+    part = Part(archer, "archer", form)
+    hold = part["hold"]
+    part.assume("finger_places", FINGER_PLACES[hold], f"usual for {hold} [common practice]")
+    part.assume("finger_shares", FINGER_SHARES[hold], f"usual for {hold} [memory]")
+    return part
+
+
+@lru_cache(KEPT)
+def _arrow(arrow: shaft.Arrow, form: Form, category: Category) -> Part:
+    part = Part(arrow, "arrow", form)
+    kind = "feather" if category == "traditional" else "vane"
+    part.assume("fletching_kind", kind, f"usual for {category} [common practice]")
+    kind = part["fletching_kind"]
     usual = shaft.FLETCHING[kind]
     for name in ("length", "height"):
-        book.assume(f"arrow.fletching_{name}", getattr(usual, name), f"usual for a {kind} [common practice]")
-    book.assume("arrow.fletching_drag", usual.drag, f"usual for a {kind} [judgement]")
-    number, length, height = (book.value(f"arrow.fletching_{one}") for one in ("number", "length", "height"))
-    book.derive(
-        "arrow.fletching_lift_slope",
-        shaft.fletching_lift_slope(number, length, height, book.value("arrow.diameter")),
+        part.assume(f"fletching_{name}", getattr(usual, name), f"usual for a {kind} [common practice]")
+    part.assume("fletching_drag", usual.drag, f"usual for a {kind} [judgement]")
+    number, length, height = (part[f"fletching_{one}"] for one in ("number", "length", "height"))
+    part.derive(
+        "fletching_lift_slope",
+        shaft.fletching_lift_slope(number, length, height, part["diameter"]),
         "from fletching_number, length and height and the shaft's diameter (Barrowman 1967)",
     )
-    if book.has("air.altitude"):
-        book.derive(
-            "air.pressure",
-            standard_pressure(book.value("air.altitude")),
-            "from air.altitude: standard atmosphere (ISO 2533)",
-        )
+    return part
+
+
+@lru_cache(KEPT)
+def _air(air: Air, form: Form) -> Part:
+    part = Part(air, "air", form)
+    if "altitude" in part:
+        pressure = standard_pressure(part["altitude"])
+        part.derive("pressure", pressure, "from air.altitude: standard atmosphere (ISO 2533)")
+    return part

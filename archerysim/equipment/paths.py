@@ -11,7 +11,7 @@ from archerysim.equipment import units
 from archerysim.equipment.decode import join, to_si
 from archerysim.equipment.errors import SetupError
 from archerysim.equipment.quantity import Quantity, Value
-from archerysim.equipment.record import Field, Record, drop_rivals, fields_of, plain, suggestion
+from archerysim.equipment.record import Field, Record, drop_rivals, fields_of, opened, plain, suggestion
 
 # One name for both: "limbs.mass" stands for the same field of each limb.
 PAIRS: dict[str, tuple[str, ...]] = {"limbs": ("upper_limb", "lower_limb")}
@@ -62,7 +62,8 @@ class Place:
     index: int | None = None
 
 
-def resolve(root: type[Record], path: str) -> list[Place]:
+@lru_cache(maxsize=1024)
+def resolve(root: type[Record], path: str) -> tuple[Place, ...]:
     """The places that a dotted path means: one, or two for a name that stands for a pair.
 
     Raises
@@ -72,8 +73,8 @@ def resolve(root: type[Record], path: str) -> list[Place]:
     """
     head, _, rest = path.partition(".")
     if head in PAIRS and head not in fields_of(root):
-        return [_resolve(root, join(twin, rest) if rest else twin, path) for twin in PAIRS[head]]
-    return [_resolve(root, path, path)]
+        return tuple(_resolve(root, join(twin, rest) if rest else twin, path) for twin in PAIRS[head])
+    return (_resolve(root, path, path),)
 
 
 def _resolve(root: type[Record], path: str, asked: str) -> Place:
@@ -164,7 +165,9 @@ def _item(row: Any, index: int, path: str) -> Any:
 
 
 def changed(record: Record, changes: Mapping[str, Any]) -> dict[str, Any]:
-    """Nested tables in SI of `record` with some values changed; rivals of what is set are dropped.
+    """Values in SI of `record` with some of them changed; rivals of what is set are dropped.
+
+    What is changed stands in nested tables; the records beside it are as they were.
 
     Raises
     ------
@@ -172,7 +175,7 @@ def changed(record: Record, changes: Mapping[str, Any]) -> dict[str, Any]:
         If a path is unknown or a value cannot be read or is out of range.
     """
     root = type(record)
-    values = plain(record)
+    values = opened(record)
     kept: dict[tuple[str | int, ...], tuple[type[Record], set[str]]] = {}
     for path, value in changes.items():
         for place in resolve(root, path):
@@ -194,12 +197,18 @@ def _home(root: type[Record], values: dict[str, Any], place: Place) -> tuple[Any
     owner = root
     for step in place.steps[:-1]:
         if isinstance(step, int):
-            home = _item(home, step, place.path)
+            inner = _item(home, step, place.path)
         else:
             item = fields_of(owner)[step]
             assert item.record is not None
             owner = item.record
-            home = home.setdefault(step, [] if item.many else {})
+            inner = home.setdefault(step, [] if item.many else {})
+        if isinstance(inner, Record):
+            inner = opened(inner)
+        elif isinstance(inner, tuple):
+            inner = list(inner)
+        home[step] = inner
+        home = inner
     return home, owner
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -39,12 +40,12 @@ class Field:
     needed: bool = False
 
     def read(self, path: str, value: object, *, bare: bool = True) -> Any:
-        """Value in SI, checked; records pass as they are."""
+        """Value in SI, checked; records pass as they are, a list of them as a tuple."""
         if isinstance(self.about, Quantity):
             return self.about.read(path, value, bare=bare)
         if isinstance(self.about, Note):
             return self.about.read(path, value, self.choices, self.yes_no)
-        return value
+        return tuple(value) if self.many else value  # type: ignore[arg-type]
 
 
 class Record(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -61,9 +62,12 @@ class Record(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
     needs: ClassVar[dict[str, tuple[str, ...]]] = {}
 
     def __post_init__(self) -> None:
-        for item in fields_of(type(self)).values():
-            value = getattr(self, item.name)
-            if item.about is None or (value is None and not item.needed):
+        for value, (item, low, high) in zip(msgspec.structs.astuple(self), _checks_of(type(self)), strict=True):
+            if value is None and not item.needed:
+                continue
+            if type(value) is float and value and low <= value <= high:
+                continue  # what is read most: numbers that were checked before (nil may be a negative one)
+            if item.about is None and not item.many:
                 continue
             path = f"{self.label}.{item.name}".lstrip(".")
             if value is None:
@@ -84,6 +88,25 @@ def fields_of(record: type[Record]) -> dict[str, Field]:
     return {name: _field(name, hints[name], name not in optional) for name in record.__struct_fields__}
 
 
+@cache
+def _checks_of(record: type[Record]) -> tuple[tuple[Field, float, float], ...]:
+    """The fields of a record with the range in which a number needs no further reading; an empty one for words."""
+    checks = []
+    for item in fields_of(record).values():
+        about = item.about
+        if isinstance(about, Quantity) and about.count == 1 and not about.whole:
+            checks.append((item, about.low_si, about.high_si))
+        else:
+            checks.append((item, math.inf, -math.inf))
+    return tuple(checks)
+
+
+@cache
+def tables_of(record: type[Record]) -> tuple[Field, ...]:
+    """The fields of a record that are records, or lists of them."""
+    return tuple(item for item in fields_of(record).values() if item.record is not None)
+
+
 def _field(name: str, hint: Any, needed: bool) -> Field:
     about = None
     if get_origin(hint) is Annotated:
@@ -99,6 +122,16 @@ def _field(name: str, hint: Any, needed: bool) -> Field:
     return Field(name, about, yes_no=hint is bool, needed=needed)
 
 
+@cache
+def tied_to_form(record: type[Record]) -> tuple[tuple[Field, Quantity], ...]:
+    """The quantities of a record that one form of setup must give, or that only one may give."""
+    return tuple(
+        (item, item.about)
+        for item in fields_of(record).values()
+        if isinstance(item.about, Quantity) and (item.about.only is not None or item.about.required is not None)
+    )
+
+
 def default_of(record: type[Record], name: str) -> Any:
     """Value assumed for a field that is not given, in SI; None if there is none."""
     about = fields_of(record)[name].about
@@ -108,11 +141,9 @@ def default_of(record: type[Record], name: str) -> Any:
 def walk(record: Record, path: str = "") -> Iterator[tuple[str, Record]]:
     """Every record inside `record`, itself first, with its dotted path."""
     yield path, record
-    for item in fields_of(type(record)).values():
-        if item.record is None:
-            continue
+    for item in tables_of(type(record)):
         inner = getattr(record, item.name)
-        where = f"{path}.{item.name}".lstrip(".")
+        where = f"{path}.{item.name}" if path else item.name
         if not item.many:
             yield from walk(inner, where)
         for i, one in enumerate(inner) if item.many else ():
@@ -121,18 +152,16 @@ def walk(record: Record, path: str = "") -> Iterator[tuple[str, Record]]:
 
 def plain(record: Record) -> dict[str, Any]:
     """The given values of a record as nested dictionaries and lists, in SI; what is not given is left out."""
-    out: dict[str, Any] = {}
-    for item in fields_of(type(record)).values():
-        value = getattr(record, item.name)
-        if value is None:
-            continue
-        if item.record is None:
-            out[item.name] = value
-        elif item.many:
-            out[item.name] = [plain(one) for one in value]
-        else:
-            out[item.name] = plain(value)
+    out = opened(record)
+    for item in tables_of(type(record)):
+        inner = out[item.name]
+        out[item.name] = [plain(one) for one in inner] if item.many else plain(inner)
     return out
+
+
+def opened(record: Record) -> dict[str, Any]:
+    """The given values of a record by name, in SI, the records inside it as they are; what is not given is left out."""
+    return {name: value for name, value in msgspec.structs.asdict(record).items() if value is not None}
 
 
 def check_relations(record: Record) -> None:

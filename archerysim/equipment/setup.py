@@ -17,7 +17,7 @@ from archerysim.equipment.errors import SetupError
 from archerysim.equipment.nock import Nock, Rest
 from archerysim.equipment.paths import FieldInfo
 from archerysim.equipment.quantity import Form, Note, Quantity
-from archerysim.equipment.record import Record, check_relations, fields_of, missing, walk
+from archerysim.equipment.record import Record, check_relations, missing, tied_to_form, walk
 from archerysim.equipment.riser import Riser
 
 Category = Literal["junior", "club", "elite", "barebow", "traditional"]
@@ -62,10 +62,9 @@ class Setup(Record, frozen=True, kw_only=True):
             If a field belongs to the other form, or one that the form needs is missing.
         """
         quantities = [
-            (decode.join(where, item.name), item, item.about, getattr(record, item.name))
+            (decode.join(where, item.name), item, about, getattr(record, item.name))
             for where, record in walk(self)
-            for item in fields_of(type(record)).values()
-            if isinstance(item.about, Quantity)
+            for item, about in tied_to_form(type(record))
         ]
         for place, _, about, value in quantities:
             if value is not None and about.only is not None and about.only != self.form:

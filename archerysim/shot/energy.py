@@ -11,6 +11,7 @@ from archerysim.mechanics.parts import Frame
 from archerysim.mechanics.release import WORK
 from archerysim.mechanics.shaft import rigid_motion
 from archerysim.shot.draw import Drawing, Drawn
+from archerysim.shot.loose import weight
 
 
 @dataclass(frozen=True)
@@ -77,27 +78,73 @@ def elastic_parts(drawing: Drawing, x: np.ndarray, y: np.ndarray) -> np.ndarray:
     return np.array([upper + lower, string, arrow])
 
 
-def account(drawing: Drawing, drawn: Drawn, hand: np.ndarray, gravity: np.ndarray, state: np.ndarray,
-            moment: np.ndarray) -> Energy:  # fmt: skip
-    """Energy account of one state of the shot.
+@dataclass(frozen=True)
+class Ledger:
+    """What every account of one shot is counted from.
 
-    Parameters
+    Attributes
     ----------
+    drawing, drawn : Drawing, Drawn
+    braced, begin : (3,) arrays
+        Elastic energy of limbs, string and arrow at brace and at full draw [J].
     hand : (3,) array
         The hand's force and torque at full draw [N], [N m].
     gravity : (2,) array
         [m/s2]
+    free : (m,) array
+        Nodes that the riser does not carry.
+    free_mass : (m,) array
+        [kg]
+    arrow_mass : float
+        [kg]
+    places : (2, n) array
+        Of all nodes at full draw [m].
+    centre : (2,) array
+        The riser's mass centre [m].
+    """
+
+    drawing: Drawing
+    drawn: Drawn
+    braced: np.ndarray
+    begin: np.ndarray
+    hand: np.ndarray
+    gravity: np.ndarray
+    free: np.ndarray
+    free_mass: np.ndarray
+    arrow_mass: float
+    places: np.ndarray
+    centre: np.ndarray
+
+
+def ledger_of(drawing: Drawing, drawn: Drawn, hand: np.ndarray) -> Ledger:
+    """The ledger of a shot; ``hand`` as `hand_at_rest` gives it."""
+    b = drawing.braced
+    mass, frame = b.chain.mass, b.frame
+    free = np.flatnonzero(b.chain.inverse_mass > 0.0)
+    return Ledger(
+        drawing, drawn, elastic_parts(drawing, b.x, b.y), elastic_parts(drawing, drawn.x, drawn.y), hand,
+        weight(drawn), free, mass[free], float(mass[b.marks.tail :].sum()), np.array([drawn.x, drawn.y]),
+        np.array([frame.cx, frame.cy]),
+    )  # fmt: skip
+
+
+def account(ledger: Ledger, state: np.ndarray, moment: np.ndarray) -> Energy:
+    """Energy account of one state of the shot.
+
+    Parameters
+    ----------
+    ledger : Ledger
     state : (4, n) array
         x, y, vx, vy of all nodes.
     moment : (MOMENT,) array
         As `release` writes it.
     """
-    b = drawing.braced
+    begin, hand, gravity = ledger.begin, ledger.hand, ledger.gravity
+    b = ledger.drawing.braced
     c, m, frame = b.chain, b.marks, b.frame
-    x, y, vx, vy = (np.ascontiguousarray(row) for row in state)
-    braced_limbs, braced_string, _ = elastic_parts(drawing, b.x, b.y)
-    begin = elastic_parts(drawing, drawn.x, drawn.y)
-    now = elastic_parts(drawing, x, y)
+    x, y, vx, vy = np.ascontiguousarray(state)
+    braced_limbs, braced_string, _ = ledger.braced
+    now = elastic_parts(ledger.drawing, x, y)
     kinetic = 0.5 * c.mass * (vx**2 + vy**2)
     a = m.tail
     # the limbs' tips carry the string's end masses too: counted with the string
@@ -105,8 +152,8 @@ def account(drawing: Drawing, drawn: Drawn, hand: np.ndarray, gravity: np.ndarra
     in_limbs = kinetic[:a].sum() - in_string
     mass = c.mass[a:]
     _, _, ux, uy, _, rate = rigid_motion(mass, x[a:], y[a:], vx[a:], vy[a:])
-    total = mass.sum()
-    centre = mass @ np.column_stack((x[a:], y[a:])) / total
+    total = ledger.arrow_mass
+    centre = mass @ np.ascontiguousarray(state[:2, a:].T) / total
     inertia = float(mass @ ((x[a:] - centre[0]) ** 2 + (y[a:] - centre[1]) ** 2))
     translation = 0.5 * total * (ux**2 + uy**2)
     rotation = 0.5 * inertia * rate**2
@@ -116,10 +163,9 @@ def account(drawing: Drawing, drawn: Drawn, hand: np.ndarray, gravity: np.ndarra
     riser = 0.5 * frame.mass * (rates[0] ** 2 + rates[1] ** 2) + 0.5 * frame.inertia * rates[2] ** 2
     spring = 0.5 * frame.hand_stiffness * (shift @ shift) + 0.5 * frame.hand_turn_stiffness * turn**2
     given = float(hand[:2] @ shift + hand[2] * turn)
-    free = c.inverse_mass > 0.0
-    moved = np.column_stack((x - drawn.x, y - drawn.y))[free]
-    lift = -float(gravity @ (c.mass[free] @ moved)) - frame.mass * float(gravity @ (pose[:2] - _centre(frame)))
-    works = dict(zip(WORK, moment[7:], strict=True))
+    moved = (state[:2] - ledger.places).T.take(ledger.free, axis=0)
+    lift = -float(gravity @ (ledger.free_mass @ moved)) - frame.mass * float(gravity @ (pose[:2] - ledger.centre))
+    works = dict(zip(WORK, moment[7:].tolist(), strict=True))
     stored = float(begin[0] + begin[1] - braced_limbs - braced_string)
     parts = {
         "arrow_translation": float(translation),
@@ -141,10 +187,6 @@ def account(drawing: Drawing, drawn: Drawn, hand: np.ndarray, gravity: np.ndarra
     }
     parts = {name: float(value) for name, value in parts.items()}
     return Energy(stored=stored, **parts, residual=stored - sum(parts.values()))
-
-
-def _centre(frame: Frame) -> np.ndarray:
-    return np.array([frame.cx, frame.cy])
 
 
 def _pivot_shift(frame: Frame, pose: np.ndarray) -> tuple[np.ndarray, float]:

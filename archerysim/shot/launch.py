@@ -12,8 +12,8 @@ from archerysim.mechanics.release import TRACE
 from archerysim.mechanics.shaft import rigid_motion
 from archerysim.shot.brace import Braced
 from archerysim.shot.draw import Drawing, Drawn
-from archerysim.shot.energy import Energy, account
-from archerysim.shot.loose import Loosed, hand_at_rest, weight
+from archerysim.shot.energy import Energy, Ledger, account, ledger_of
+from archerysim.shot.loose import Loosed, hand_at_rest
 from archerysim.shot.modes import free_modes, modal_parts
 
 
@@ -221,34 +221,29 @@ def aim_angle(drawn: Drawn, tail: int) -> float:
 
 def turned(angle: float, x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Components along and square to a line at ``angle`` [rad]."""
-    return np.cos(angle) * x + np.sin(angle) * y, np.cos(angle) * y - np.sin(angle) * x
+    cosine, sine = np.cos(angle), np.sin(angle)
+    return cosine * x + sine * y, cosine * y - sine * x
 
 
-def describe(
-    drawing: Drawing, drawn: Drawn, loosed: Loosed, which: int, modes: tuple[np.ndarray, np.ndarray]
-) -> Moment:
-    """The arrow at separation (``which`` 0) or at clear (1)."""
-    b = drawing.braced
+def describe(ledger: Ledger, state: np.ndarray, moment: np.ndarray, shape: np.ndarray) -> Moment:
+    """The arrow in one state of the shot; ``shape`` holds its bending modes, as `free_modes` gives them."""
+    b = ledger.drawing.braced
     a = b.marks.tail
-    angle = aim_angle(drawn, a)
-    state, moment = loosed.states[which], loosed.moments[which]
-    x, y = turned(angle, state[0], state[1])
-    vx, vy = turned(angle, state[2], state[3])
-    mass = b.chain.mass[a:]
-    cx, cy, ux, uy, pitch, rate = rigid_motion(mass, x[a:], y[a:], vx[a:], vy[a:])
-    rx, ry = x[a:] - cx, y[a:] - cy
-    across = np.cos(pitch) * ry - np.sin(pitch) * rx
-    along = np.cos(pitch) * rx + np.sin(pitch) * ry
-    speed = np.cos(pitch) * (vy[a:] - uy) - np.sin(pitch) * (vx[a:] - ux) - rate * along
-    bends = modal_parts(mass, modes[1], across, speed)
+    angle = aim_angle(ledger.drawn, a)
+    mass, arrow = b.chain.mass[a:], state[:, a:]
+    (x, vx), (y, vy) = turned(angle, arrow[0::2], arrow[1::2])
+    cx, cy, ux, uy, pitch, rate = rigid_motion(mass, x, y, vx, vy)
+    along, across = turned(pitch, x - cx, y - cy)
+    _, speed = turned(pitch, vx - ux, vy - uy)
+    bends = modal_parts(mass, shape, across, speed - rate * along)
     return Moment(
         time=float(moment[0]), speed=ux, vertical_velocity=uy, pitch=float(np.degrees(pitch)), pitch_rate=rate,
         angle_of_attack=float(np.degrees(pitch - np.arctan2(uy, ux))),
         bend_1=float(1e3 * bends[0, 0]), bend_1_rate=float(bends[0, 1]),
         bend_2=float(1e3 * bends[1, 0]), bend_2_rate=float(bends[1, 1]),
-        nock_x=float(x[a]), nock_y=float(y[a]),
+        nock_x=float(x[0]), nock_y=float(y[0]),
         riser_pitch=float(np.degrees(moment[3])), riser_pitch_rate=float(moment[6]), centre_x=cx, centre_y=cy,
-        energy=account(drawing, drawn, loosed.hand, weight(drawn), state, moment),
+        energy=account(ledger, state, moment),
     )  # fmt: skip
 
 
@@ -294,9 +289,9 @@ def energy_history(launch: Launch) -> tuple[np.ndarray, list[Energy]]:
     if launch.trace is None:
         raise ValueError("the shot was made without traces; shoot with trace=True")
     t = launch.trace
-    hand, gravity = hand_at_rest(launch.drawing, launch.drawn), weight(launch.drawn)
+    ledger = ledger_of(launch.drawing, launch.drawn, hand_at_rest(launch.drawing, launch.drawn))
     energies = [
-        account(launch.drawing, launch.drawn, hand, gravity, np.array([x, y, vx, vy]), moment)
+        account(ledger, np.array([x, y, vx, vy]), moment)
         for x, y, vx, vy, moment in zip(t.frame_x, t.frame_y, t.frame_vx, t.frame_vy, t.frame_moment, strict=True)
     ]
     return t.frame_time, energies
@@ -309,9 +304,11 @@ def make_launch(
     """Put the shot's numbers into a `Launch`."""
     b = drawing.braced
     a = b.marks.tail
-    modes = free_modes(b.chain, a)
-    separation = describe(drawing, drawn, loosed, 0, modes)
-    clear = describe(drawing, drawn, loosed, 1, modes)
+    ledger = ledger_of(drawing, drawn, loosed.hand)
+    _, shape = free_modes(b.chain, a)
+    separation, clear = (
+        describe(ledger, state, moment, shape) for state, moment in zip(loosed.states, loosed.moments, strict=True)
+    )
     energy = separation.energy
     arrow = energy.arrow_translation + energy.arrow_rotation + energy.arrow_bending
     axis = b.reading - 0.5 * (full.arrow.diameter - full.nock.height)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from archerysim.mechanics.parts import Chain
@@ -15,20 +17,27 @@ def free_modes(chain: Chain, tail: int, count: int = 2) -> tuple[np.ndarray, np.
     frequency : (count,) array
         [rad/s]
     shape : (count, k) array
-        Deflection at the arrow's nodes, one at the largest; positive at the tail.
+        Deflection at the arrow's nodes, one at the largest; positive at the tail. Both arrays are read only.
     """
-    mass = chain.mass[tail:]
-    k = mass.size
-    size = chain.rest_length[tail]
+    mass, bend = chain.mass[tail:], chain.bend[tail + 1 : -1]
+    return _modes(tuple(mass.tolist()), tuple(bend.tolist()), float(chain.rest_length[tail]), count)
+
+
+@lru_cache(maxsize=16)
+def _modes(mass: tuple[float, ...], bend: tuple[float, ...], size: float, count: int) -> tuple[np.ndarray, np.ndarray]:
+    """`free_modes` of a shaft in numbers; kept, since most points of a sweep shoot the same shaft."""
+    k = len(mass)
     curve = (np.eye(k - 2, k) - 2.0 * np.eye(k - 2, k, 1) + np.eye(k - 2, k, 2)) / size
-    stiffness = curve.T @ (chain.bend[tail + 1 : tail + k - 1, None] * curve)
+    stiffness = curve.T @ (np.array(bend)[:, None] * curve)
     root = np.sqrt(mass)
     square, vectors = np.linalg.eigh(stiffness / np.outer(root, root))
     square = square[2 : 2 + count]
     shape = (vectors / root[:, None])[:, 2 : 2 + count].T
     shape = shape / np.abs(shape).max(axis=1, keepdims=True)
     shape *= np.sign(shape[:, :1])
-    return np.sqrt(square), shape
+    frequency = np.sqrt(square)
+    frequency.flags.writeable = shape.flags.writeable = False
+    return frequency, shape
 
 
 def modal_parts(mass: np.ndarray, shape: np.ndarray, across: np.ndarray, speed: np.ndarray) -> np.ndarray:
@@ -50,4 +59,4 @@ def modal_parts(mass: np.ndarray, shape: np.ndarray, across: np.ndarray, speed: 
     """
     weighted = shape * mass
     norm = (weighted * shape).sum(axis=1)
-    return np.column_stack((weighted @ across / norm, weighted @ speed / norm))
+    return np.array([weighted @ across / norm, weighted @ speed / norm]).T

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator, Iterator
+from collections.abc import Callable, Generator, Iterator
 from concurrent.futures import BrokenExecutor, Executor, Future
 from dataclasses import dataclass
 from itertools import islice
@@ -28,7 +28,7 @@ Found = tuple[int, Row]
 
 def rows(
     base: Base, points: Points, *more: More, workers: int | None, executor: Executor | None = None,
-    store: Store | None = None,
+    store: Store | None = None, meanwhile: Callable[[], None] | None = None,
 ) -> Generator[Found, None, None]:  # fmt: skip
     """Index and row of every point, as they end.
 
@@ -45,6 +45,8 @@ def rows(
         Runs the points instead.
     store : Store, optional
         Read first; each point is written into it as it ends.
+    meanwhile : callable, optional
+        Called once others have been given their first points, while they compute.
     """
     missing = np.ones(points.size, dtype=bool)
     key = key_maker(base)
@@ -56,7 +58,7 @@ def rows(
                 if keys[index] in found:
                     missing[index] = False
                     yield index, found[keys[index]]
-    for bunch in _computed(base, points, more, missing, workers, executor):
+    for bunch in _computed(base, points, more, missing, workers, executor, meanwhile):
         if store is not None:
             store.write([(key(points.change(index)), row) for index, row in bunch])
         yield from bunch
@@ -64,13 +66,13 @@ def rows(
 
 def _computed(
     base: Base, points: Points, more: tuple[More, ...], missing: np.ndarray, workers: int | None,
-    executor: Executor | None,
+    executor: Executor | None, meanwhile: Callable[[], None] | None,
 ) -> Iterator[list[Found]]:  # fmt: skip
     """The missing points' indices and rows, some at a time."""
     count = int(missing.sum())
     wanted = (index for index in range(points.size) if missing[index])
     if executor is not None:
-        yield from _spread(base, points, more, wanted, BATCH, executor, AHEAD * (workers or UNKNOWN))
+        yield from _spread(base, points, more, wanted, BATCH, executor, AHEAD * (workers or UNKNOWN), meanwhile)
         return
     workers = min(workers or 1, count)
     if workers <= 1:
@@ -81,7 +83,7 @@ def _computed(
         for index in islice(wanted, 1):  # compiles here, so that the workers find the kernels on disk
             yield [(index, row_of(base, points.change(index), *more))]
         size = max(1, min(BATCH, count // (AHEAD * workers)))
-        yield from _spread(base, points, more, wanted, size, pool, AHEAD * workers)
+        yield from _spread(base, points, more, wanted, size, pool, AHEAD * workers, meanwhile)
 
 
 @dataclass(frozen=True)
@@ -94,7 +96,7 @@ class _Batch:
 
 def _spread(
     base: Base, points: Points, more: tuple[More, ...], wanted: Iterator[int], size: int, executor: Executor,
-    ahead: int,
+    ahead: int, meanwhile: Callable[[], None] | None,
 ) -> Iterator[list[Found]]:  # fmt: skip
     """Hands out batches, at most ``ahead`` at a time, and takes them in as they end.
 
@@ -117,6 +119,8 @@ def _spread(
     try:
         for _ in range(ahead):
             hand_out_next()
+        if meanwhile is not None:
+            meanwhile()
         while running:
             future = ended.get()
             batch = running.pop(future)

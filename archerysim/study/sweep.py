@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from archerysim.equipment import Setup
 from archerysim.shot.mesh import Mesh
-from archerysim.study.dataset import Table, dataset_of
+from archerysim.study.dataset import Table, dataset_of, load_datasets
 from archerysim.study.held import base_of, refuse_measured
 from archerysim.study.points import points_of
 from archerysim.study.progress import watched
@@ -97,7 +97,8 @@ def sweep(
     with Store(store) if store is not None else nullcontext() as kept:
         if kept is not None and kept.others():
             warnings.warn(OTHERS.format(os.fspath(kept.path)), stacklevel=2)
-        with closing(rows(base, points, workers=count, executor=executor, store=kept)) as flow:
+        flowing = rows(base, points, workers=count, executor=executor, store=kept, meanwhile=load_datasets)
+        with closing(flowing) as flow:
             for index, row in watched(flow, points.size, progress):
                 table.put(index, row)
     if (table.status != 0).all():

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 
-from archerysim.equipment import Rod, Setup, SetupError, filled, sources
+from archerysim.equipment import Rod, Setup, SetupError, filled, filling, sources
 from archerysim.equipment.paths import all_paths
 from tests.strategies import setups
 
@@ -62,6 +62,17 @@ def test_built_leaves_what_is_measured(built: Setup) -> None:
     roots = built.replace(**{"riser.upper_root_x": None})
     assert sources(roots)["riser.upper_root_x"].kind == "assumed"
     assert filled(roots).riser.upper_root_x == -0.02
+
+
+@settings(deadline=None, max_examples=30)
+@given(setups(), setups())
+def test_filling_does_not_depend_on_what_was_filled_before(first: Setup, second: Setup) -> None:
+    """Records filled before are kept (`archerysim.equipment.filling.KEPT`)."""
+    once = {name: (filled(one), sources(one)) for name, one in (("first", first), ("second", second))}
+    for function in vars(filling).values():
+        if hasattr(function, "cache_clear"):
+            function.cache_clear()
+    assert once == {name: (filled(one), sources(one)) for name, one in (("second", second), ("first", first))}
 
 
 @settings(deadline=None, max_examples=30)

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from archerysim.equipment import Bow, Limb, Locators, Nock, Rest, Rod, Setup, SetupError, field_info, loads
+from archerysim.equipment import Bow, Limb, Locators, Nock, Rest, Riser, Rod, Setup, SetupError, field_info, loads
 from archerysim.equipment.paths import all_paths
 from archerysim.equipment.quantity import Quantity
 from archerysim.equipment.record import fields_of
@@ -34,6 +34,20 @@ def test_replace_in_lists_and_rows(measured: Setup) -> None:
     slow = measured.replace(**{"archer.release_time.2": "8 ms"})
     assert slow.archer.release_time == (0.005, 0.005, 0.008)
     assert measured.replace(**{"archer.release_time": "8 ms"}).archer.release_time == (0.008,) * 3
+
+
+def test_replace_keeps_the_records_beside_what_changes(measured: Setup) -> None:
+    changed = measured.replace(**{"nock.locators.reading": "9 mm", "riser.rods.0.end_mass": "90 g"})
+    assert changed.nock is not measured.nock
+    assert changed.riser is not measured.riser
+    for name in ("bow", "upper_limb", "lower_limb", "string", "rest", "arrow", "archer", "limits", "air"):
+        assert getattr(changed, name) is getattr(measured, name)
+
+
+def test_a_list_of_records_is_kept_as_a_tuple(measured: Setup) -> None:
+    listed = Riser(rods=list(measured.riser.rods))  # type: ignore[arg-type]
+    assert listed.rods == measured.riser.rods
+    assert hash(listed) == hash(Riser(rods=measured.riser.rods))
 
 
 def test_replace_both_limbs(measured: Setup) -> None:

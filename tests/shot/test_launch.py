@@ -208,6 +208,17 @@ def test_modes_of_the_shaft() -> None:
     np.testing.assert_allclose(parts, [[1e-3, 0.0], [-2e-4, 0.5]], atol=1e-9)
 
 
+def test_modes_do_not_depend_on_the_shaft_before() -> None:
+    """They are kept from shot to shot, and nobody can change them."""
+    bows = [shot(name).braced for name in ("club-outdoor", "barebow", "club-outdoor")]
+    (first, one), (_, other), (again, same) = (free_modes(b.chain, b.marks.tail) for b in bows)
+    assert (first == again).all()
+    assert (one == same).all()
+    assert not (one == other).all()
+    with pytest.raises(ValueError, match="read-only"):
+        one[0, 0] = 0.0
+
+
 def test_reported_quantities_are_fields() -> None:
     assert {q.name for q in MOMENT} <= {f.name for f in fields(Moment)}
     assert {q.name for q in SHOT} <= {f.name for f in fields(Launch)}

@@ -47,6 +47,22 @@ def peak(size: int, store: Path | None, executor: Any, workers: int) -> float:
     return most
 
 
+def test_something_else_is_done_while_others_compute() -> None:
+    """Once, after the first points have been handed out; not where this process computes them."""
+    axis = Axis("nock.locators.reading", "mm", tuple(float(k) for k in range(100)))
+    calls: list[str] = []
+    with ThreadPoolExecutor(2) as executor:
+        points = Points((axis,), False)
+        found = [
+            i for i, _ in rows(small.base(), points, workers=2, executor=executor, meanwhile=lambda: calls.append("x"))
+        ]
+    assert sorted(found) == list(range(100))
+    assert calls == ["x"]
+    for _ in rows(small.base(), points, workers=1, meanwhile=lambda: calls.append("y")):
+        pass
+    assert calls == ["x"]
+
+
 @pytest.mark.parametrize("stored", [False, True])
 @pytest.mark.parametrize("threads", [0, 2])
 def test_memory_is_that_of_the_columns(stored: bool, threads: int, tmp_path: Path) -> None:
