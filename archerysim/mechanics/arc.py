@@ -8,6 +8,9 @@ from archerysim.mechanics.settings import kernel, part
 
 ROUNDS = 60  # of the search for a bend
 CLOSE = 1e-9  # [m] of the tip to the string's line
+MOST_BEND = 2.4  # [rad]
+LOWEST, HIGHEST = 0.02, 0.45  # brace heights looked at [m]
+HALVINGS = 20
 
 
 @part
@@ -78,3 +81,50 @@ def bend_limb(root_x, root_y, side, lean, size, natural, normal_x, normal_y, dis
             over *= 0.5 if again < 0.0 else 1.0
         again = off
     return True
+
+
+@kernel
+def bend_both(roots, leans, sizes, natural, cosine, sine, distance, upper, lower):
+    """Bend both limbs until their tips meet the line (cosine, -sine) . p = -distance.
+
+    Parameters
+    ----------
+    roots : (2, 2) array
+        Upper and lower root, x and y [m].
+    leans, sizes : (2,) arrays
+        Pocket angles [rad] and lengths of a cell [m], upper and lower.
+    natural : (2, cells) array
+        Forward bend at rest at each node from the root on [rad].
+    upper, lower : (2, cells + 1) arrays
+        Written: x and y from root to tip [m].
+
+    Returns
+    -------
+    found : bool
+    """
+    return bend_limb(
+        roots[0, 0], roots[0, 1], 1.0, leans[0], sizes[0], natural[0], cosine, -sine, -distance, MOST_BEND,
+        upper[0], upper[1],
+    ) and bend_limb(
+        roots[1, 0], roots[1, 1], -1.0, leans[1], sizes[1], natural[1], cosine, -sine, -distance, MOST_BEND,
+        lower[0], lower[1],
+    )  # fmt: skip
+
+
+@kernel
+def height_of_string(roots, leans, sizes, natural, length, upper, lower):
+    """Brace height at which the tips of `bend_both` stand ``length`` apart, by halving [m]; nil where there is none."""
+    low, high = LOWEST, HIGHEST
+    found = 0.0
+    for _ in range(HALVINGS):
+        height = 0.5 * (low + high)
+        if not bend_both(roots, leans, sizes, natural, 1.0, 0.0, height, upper, lower):
+            low = height
+            continue
+        found = height
+        last = natural.shape[1]
+        if np.hypot(upper[0, last] - lower[0, last], upper[1, last] - lower[1, last]) < length:
+            high = height
+        else:
+            low = height
+    return found

@@ -68,3 +68,30 @@ def share_line(nodes, at, density, out):
                 j += 1
             else:
                 break
+
+
+@kernel
+def share_even(nodes, pieces, out):
+    """Add pieces of even density.
+
+    Parameters
+    ----------
+    nodes : (n,) array
+        Rising places [m].
+    pieces : (k, 3) array
+        From, to [m] and density (per metre); nothing where they do not rise, nothing beyond the nodes.
+    out : (n,) array
+        Added to.
+    """
+    n = nodes.shape[0]
+    for piece in range(pieces.shape[0]):
+        a = max(pieces[piece, 0], nodes[0])
+        b = min(pieces[piece, 1], nodes[n - 1])
+        for j in range(n - 1):
+            left = max(a, nodes[j])
+            right = min(b, nodes[j + 1])
+            if right > left:
+                amount = pieces[piece, 2] * (right - left)
+                share = (0.5 * (left + right) - nodes[j]) / (nodes[j + 1] - nodes[j])
+                out[j] += (1.0 - share) * amount
+                out[j + 1] += share * amount

@@ -3,15 +3,31 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from archerysim.mechanics.parts import Chain, Fingers, Frame, Grid, Marks, Support, Throat
-from archerysim.shot.mesh import Mesh, shared_line, shared_points, string_nodes
+from archerysim.shot.mesh import Mesh, shared_line, shared_points
+from archerysim.shot.string_cells import string_cells
 
 HUGE = -1.0e30
-Limbs = tuple[dict[str, np.ndarray], dict[str, np.ndarray]]
+Cells = dict[str, np.ndarray]
+
+
+class Parts(NamedTuple):
+    """What of the arrays does not depend on the string: `limb_cells` of both limbs, `arrow_cells`."""
+
+    upper: Cells
+    lower: Cells
+    arrow: Cells
+
+    def stiffer(self, ratio: float) -> Parts:
+        """The same with both limbs' bending stiffness multiplied."""
+        upper, lower = (
+            {**limb, "bend": ratio * limb["bend"], "bend_loss": ratio * limb["bend_loss"]} for limb in self[:2]
+        )
+        return Parts(upper, lower, self.arrow)
 
 
 def lean(limb: Any) -> float:
@@ -50,9 +66,9 @@ def limb_cells(limb: Any, cells: int) -> dict[str, np.ndarray]:
     Returns
     -------
     dict
-        mass (cells+1,) [kg]; stretch, rest_length (cells,); bend (cells,), natural (cells,) [rad],
-        bend_loss (cells,) at the nodes from the root on. The bend at the root has half a cell's
-        compliance: the clamp acts at the root itself.
+        mass (cells+1,) [kg]; stretch, rest_length (cells,); bend (cells,), natural (cells,) [rad] and the same
+        as the chain has it, turn (cells,), bend_loss (cells,) at the nodes from the root on. The bend at the
+        root has half a cell's compliance: the clamp acts at the root itself.
     """
     at, stiffness, density, curvature = limb_tables(limb)
     nodes = np.linspace(0.0, limb.length, cells + 1)
@@ -72,97 +88,9 @@ def limb_cells(limb: Any, cells: int) -> dict[str, np.ndarray]:
         "rest_length": np.full(cells, size),
         "bend": 1.0 / compliance,
         "natural": angle,
+        "turn": -2.0 * np.tan(0.5 * angle),
         "bend_loss": limb.loss_time / compliance,
     }
-
-
-def both_limbs(setup: Any, mesh: Mesh) -> Limbs:
-    """`limb_cells` of the upper and the lower limb."""
-    return limb_cells(setup.upper_limb, mesh.limb), limb_cells(setup.lower_limb, mesh.limb)
-
-
-def string_density(string: Any, length: float) -> list[tuple[float, float, float]]:
-    """What lies along the string, servings included: from, to (from its middle) [m], mass per length [kg/m]."""
-    half = 0.5 * length
-    pieces = [(-half, half, string.mass_per_length)]
-    reach = 0.5 * string.serving_length
-    middle = string.serving_centre
-    pieces.append((max(middle - reach, -half), min(middle + reach, half), string.serving_mass_per_length))
-    end = min(string.end_serving_length, half)
-    pieces.append((-half, -half + end, string.end_serving_mass_per_length))
-    pieces.append((half - end, half, string.end_serving_mass_per_length))
-    return pieces
-
-
-def string_cells(setup: Any, length: float, throat: float | None, mesh: Mesh) -> dict[str, np.ndarray]:
-    """The string from the upper tip down to the lower.
-
-    Parameters
-    ----------
-    length : float
-        Unloaded length [m].
-    throat : float or None
-        Place of the throat's middle above the string's middle [m]; None for the bare string at brace.
-    """
-    string, nock = setup.string, setup.nock
-    if throat is None:
-        places = np.linspace(0.5 * length, -0.5 * length, 9)
-    else:
-        point_fingers = np.asarray(setup.archer.finger_places if setup.archer.pad_width == 0.0 else [])
-        places = string_nodes(length, throat, 0.5 * nock.floor, point_fingers - setup.archer.crawl, mesh)
-    rising = places[::-1]
-    mass = np.zeros(places.size)
-    for low, high, amount in string_density(string, length):
-        mass += shared_line(rising, (low, high), (amount, amount))
-    mass += shared_points(rising, [m.at for m in string.masses], [m.mass for m in string.masses])
-    if throat is not None:
-        at, amounts = locator_masses(setup, throat)
-        mass += shared_points(rising, at, amounts)
-    cells = -np.diff(places)
-    yielding = cells if throat is None else evened(cells, int(np.argmin(np.abs(places - throat - 0.5 * nock.floor))))
-    return {
-        "place": places,
-        "mass": mass[::-1],
-        "stretch": string.axial_stiffness / yielding,
-        "rest_length": cells,
-        "loss": string.transverse_loss / yielding,
-        "axial_loss": string.axial_loss / yielding,
-    }
-
-
-def evened(cells: np.ndarray, floor: int) -> np.ndarray:
-    """Lengths by which the string's cells yield, the throat's short cell evened with its neighbours.
-
-    The cell on the nock's floor would set the highest frequency, and with it the time step, by itself. It yields as
-    much as the shorter of its neighbours, which yield so much less, both the same: neither the string's whole
-    yielding nor the place of the throat's middle changes.
-
-    Parameters
-    ----------
-    cells : (k,) array
-        Unloaded lengths [m].
-    floor : int
-        The cell on the floor.
-
-    Returns
-    -------
-    (k,) array
-        [m]
-    """
-    out = cells.copy()
-    shorter = min(cells[floor - 1], cells[floor + 1])
-    more = max((2.0 * shorter - 2.0 * cells[floor]) / 3.0, 0.0)
-    out[floor] += more
-    out[[floor - 1, floor + 1]] -= 0.5 * more
-    return out
-
-
-def locator_masses(setup: Any, throat: float) -> tuple[list[float], list[float]]:
-    """Places on the string [m] and masses [kg] of the locators that are there."""
-    loc = setup.nock.locators
-    at = [throat + loc.mass_at, throat - loc.mass_at]
-    amounts = [loc.upper_mass * loc.upper_present, loc.lower_mass * loc.lower_present]
-    return at, amounts
 
 
 def arrow_cells(arrow: Any, cells: int) -> dict[str, np.ndarray]:
@@ -185,9 +113,15 @@ def arrow_cells(arrow: Any, cells: int) -> dict[str, np.ndarray]:
     }
 
 
+def make_parts(setup: Any, mesh: Mesh) -> Parts:
+    """`Parts` of a setup, filled, as built."""
+    upper, lower = (limb_cells(limb, mesh.limb) for limb in (setup.upper_limb, setup.lower_limb))
+    return Parts(upper, lower, arrow_cells(setup.arrow, mesh.arrow))
+
+
 def assemble(
-    setup: Any, length: float, throat: float | None, mesh: Mesh, leans: tuple[float, float], limbs: Limbs | None = None
-) -> tuple[Chain, Marks, np.ndarray, Frame]:
+    setup: Any, length: float, throat: float | None, mesh: Mesh, parts: Parts
+) -> tuple[Chain, Marks, np.ndarray]:
     """The whole row of nodes.
 
     Parameters
@@ -198,76 +132,69 @@ def assemble(
         Unloaded string length [m].
     throat : float or None
         As in `string_cells`; None also leaves the arrow away.
-    leans : (float, float)
-        Pocket angles with the bolts' turns, upper and lower [rad].
-    limbs : pair of dict, optional
-        `both_limbs` of the setup, where they are known already.
+    parts : Parts
+        Of the same setup and mesh.
 
     Returns
     -------
-    Chain, Marks, place, Frame
+    Chain, Marks, place
         place: (k,) unloaded places of the string's nodes above its middle [m].
     """
-    up, down = both_limbs(setup, mesh) if limbs is None else limbs
+    up, down, shaft = parts
     line = string_cells(setup, length, throat, mesh)
     cells = mesh.limb
     strands = line["stretch"].size
-    shaft = arrow_cells(setup.arrow, mesh.arrow) if throat is not None else None
     bow = 2 * cells + strands + 3  # nodes of the bow, clamps included
-    n = bow + (mesh.arrow + 1 if shaft is not None else 0)
+    n = bow + (mesh.arrow + 1 if throat is not None else 0)
 
-    mass = np.zeros(n)
-    stretch, rest = np.zeros(n - 1), np.ones(n - 1)
-    least = np.full(n - 1, HUGE)
-    loss, axial_loss = np.zeros(n - 1), np.zeros(n - 1)
-    bend, natural, bend_loss = np.zeros(n), np.zeros(n), np.zeros(n)
+    mass, inverse, bend, natural, bend_loss = np.zeros((5, n))
+    stretch, rest, least, loss, axial_loss = np.zeros((5, n - 1))
+    rest[:] = 1.0
+    least[:] = HUGE
 
     root_u, tip_u = 1, 1 + cells
     tip_l = tip_u + strands
     root_l = tip_l + cells
     upper, string, lower = slice(root_u, tip_u), slice(tip_u, tip_l), slice(tip_l, root_l)
 
-    mass[root_u : tip_u + 1] += up["mass"]
+    mass[root_u : tip_u + 1] = up["mass"]
+    mass[tip_l : root_l + 1] = down["mass"][::-1]
     mass[tip_u : tip_l + 1] += line["mass"]
-    mass[tip_l : root_l + 1] += down["mass"][::-1]
     for name, target in (("stretch", stretch), ("rest_length", rest)):
         target[upper] = up[name]
         target[string] = line[name]
-        target[lower] = down[name][::-1]
+        target[lower] = down[name]  # all alike
     least[string] = 0.0
     loss[string] = line["loss"]
     axial_loss[string] = line["axial_loss"]
     # an upper limb curved forward turns clockwise from root to tip; the row passes the lower one from
     # tip to root, which turns clockwise for the same curve too
-    for name, target in (("bend", bend), ("bend_loss", bend_loss)):
+    for name, target in (("bend", bend), ("bend_loss", bend_loss), ("turn", natural)):
         target[upper] = up[name]
         target[tip_l + 1 : root_l + 1] = down[name][::-1]
-    natural[upper] = -2.0 * np.tan(0.5 * up["natural"])
-    natural[tip_l + 1 : root_l + 1] = -2.0 * np.tan(0.5 * down["natural"][::-1])
     rest[0], rest[root_l] = up["rest_length"][0], down["rest_length"][0]
 
     edge_u = tip_u
-    if shaft is not None and throat is not None:
+    if throat is not None:
         mass[bow:] = shaft["mass"]
         stretch[bow:] = shaft["stretch"]
         rest[bow:] = shaft["rest_length"]
         bend[bow:] = shaft["bend"]
-        edge_u = tip_u + int(np.argmin(np.abs(line["place"] - throat - 0.5 * setup.nock.floor)))
+        edge_u = tip_u + int(np.abs(line["place"] - (throat + 0.5 * setup.nock.floor)).argmin())
     marks = Marks(root_u, tip_u, edge_u, edge_u + 1, tip_l, root_l, bow)
 
-    frame = make_frame(setup, mass[[root_u, root_l]], (rest[0], rest[root_l]), leans)
-    inverse = np.zeros(n)
-    free = np.ones(n, dtype=bool)
-    free[[root_u - 1, root_u, root_l, root_l + 1]] = False
-    inverse[free] = 1.0 / mass[free]
-    mass[~free] = 0.0
+    for carried in (slice(root_u - 1, root_u + 1), slice(root_l, root_l + 2)):
+        mass[carried] = np.inf
+    np.divide(1.0, mass, out=inverse)
+    mass[inverse == 0.0] = 0.0
     chain = Chain(mass, inverse, stretch, rest, least, loss, axial_loss, bend, natural, bend_loss)
-    return chain, marks, line["place"], frame
+    return chain, marks, line["place"]
 
 
-def make_frame(setup: Any, root_mass: np.ndarray, behind: tuple[float, float], leans: tuple[float, float]) -> Frame:
+def make_frame(setup: Any, parts: Parts, leans: tuple[float, float]) -> Frame:
     """Riser, rods and what of the limbs moves with them, as one rigid body."""
     riser, archer = setup.riser, setup.archer
+    behind = [limb["rest_length"][0] for limb in (parts.upper, parts.lower)]
     roots = np.array([[riser.upper_root_x, riser.upper_root_y], [riser.lower_root_x, riser.lower_root_y]])
     clamps = np.array(
         [
@@ -275,7 +202,7 @@ def make_frame(setup: Any, root_mass: np.ndarray, behind: tuple[float, float], l
             roots[1] - behind[1] * np.array([np.sin(leans[1]), -np.cos(leans[1])]),
         ]
     )
-    masses = [riser.mass, root_mass[0], root_mass[1]]
+    masses = [riser.mass, parts.upper["mass"][0], parts.lower["mass"][0]]
     places = [np.array([riser.mass_centre_x, riser.mass_centre_y]), roots[0], roots[1]]
     own = riser.inertia
     for rod in riser.rods:
