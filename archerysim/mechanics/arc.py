@@ -44,31 +44,44 @@ def lay_limb(root_x, root_y, side, lean, size, natural, bend, x, y):
         y[i + 1] = y[i] + size * side * np.cos(angle)
 
 
+@part
+def tip_off(x, y, at_x, at_y, distance, around):
+    """How far a tip still is from where `bend_limb` wants it [m]."""
+    if around > 0.0:
+        return np.hypot(x - at_x, y - at_y) - distance
+    return x * at_x + y * at_y - distance
+
+
 @kernel
-def bend_limb(root_x, root_y, side, lean, size, natural, normal_x, normal_y, distance, most, x, y):
-    """Bend a limb until its tip meets the line normal . p = distance.
+def bend_limb(root_x, root_y, side, lean, size, natural, at_x, at_y, distance, around, x, y):
+    """Bend a limb until its tip meets a line or a circle.
+
+    Parameters
+    ----------
+    at_x, at_y, distance, around : float
+        With ``around`` nil the line (at_x, at_y) . p = distance, else the circle about (at_x, at_y) [m].
 
     Returns
     -------
     found : bool
-        Whether a bend between none and ``most`` [rad] does it.
+        Whether a bend between none and `MOST_BEND` does it.
     """
     last = natural.shape[0]
     low = 0.0
     lay_limb(root_x, root_y, side, lean, size, natural, low, x, y)
-    over = x[last] * normal_x + y[last] * normal_y - distance
+    over = tip_off(x[last], y[last], at_x, at_y, distance, around)
     if over < 0.0:
         return False
-    high = most
+    high = MOST_BEND
     lay_limb(root_x, root_y, side, lean, size, natural, high, x, y)
-    under = x[last] * normal_x + y[last] * normal_y - distance
+    under = tip_off(x[last], y[last], at_x, at_y, distance, around)
     if under > 0.0:
         return False
     again = 0.0  # which end stayed last time: it then counts for half, so that both ends close in
     for _ in range(ROUNDS):
         bend = low + (high - low) * over / (over - under) if over > under else low
         lay_limb(root_x, root_y, side, lean, size, natural, bend, x, y)
-        off = x[last] * normal_x + y[last] * normal_y - distance
+        off = tip_off(x[last], y[last], at_x, at_y, distance, around)
         if abs(off) < CLOSE:
             break
         if off > 0.0:
@@ -103,12 +116,25 @@ def bend_both(roots, leans, sizes, natural, cosine, sine, distance, upper, lower
     found : bool
     """
     return bend_limb(
-        roots[0, 0], roots[0, 1], 1.0, leans[0], sizes[0], natural[0], cosine, -sine, -distance, MOST_BEND,
+        roots[0, 0], roots[0, 1], 1.0, leans[0], sizes[0], natural[0], cosine, -sine, -distance, 0.0,
         upper[0], upper[1],
     ) and bend_limb(
-        roots[1, 0], roots[1, 1], -1.0, leans[1], sizes[1], natural[1], cosine, -sine, -distance, MOST_BEND,
+        roots[1, 0], roots[1, 1], -1.0, leans[1], sizes[1], natural[1], cosine, -sine, -distance, 0.0,
         lower[0], lower[1],
     )  # fmt: skip
+
+
+@kernel
+def pull_both(roots, leans, sizes, natural, x, y, above, below, upper, lower):
+    """Bend both limbs until their tips stand ``above`` and ``below`` [m] away from the string's place (x, y).
+
+    The other parameters and what is returned are as in `bend_both`.
+    """
+    return bend_limb(
+        roots[0, 0], roots[0, 1], 1.0, leans[0], sizes[0], natural[0], x, y, above, 1.0, upper[0], upper[1]
+    ) and bend_limb(
+        roots[1, 0], roots[1, 1], -1.0, leans[1], sizes[1], natural[1], x, y, below, 1.0, lower[0], lower[1]
+    )
 
 
 @kernel

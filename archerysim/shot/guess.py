@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from archerysim.mechanics.arc import bend_both, height_of_string
+from archerysim.mechanics.arc import bend_both, height_of_string, pull_both
 from archerysim.mechanics.parts import Chain, Marks
 from archerysim.mechanics.status import SLACK_STRING
 from archerysim.shot.errors import ShotError
+
+if TYPE_CHECKING:
+    from archerysim.shot.brace import Braced
 
 
 def arc_shape(
@@ -42,6 +45,40 @@ def likely_height(setup: Any, leans: tuple[float, float], chain: Chain, marks: M
     """Brace height at which the tips of `arc_shape` stand ``length`` apart [m]; nil where no bend does it."""
     upper, lower = np.zeros((2, 2, marks.tip_u - marks.root_u + 1))
     return float(height_of_string(*_limbs(setup, leans, chain, marks), length, upper, lower))
+
+
+def drawn_shape(setup: Any, braced: Braced, target: float) -> tuple[np.ndarray, np.ndarray, np.ndarray] | None:
+    """The bow with its string drawn to a point, each limb bent along a circular arc.
+
+    Parameters
+    ----------
+    target : float
+        x of the throat's middle [m]; its height is that at brace.
+
+    Returns
+    -------
+    x, y, force : arrays, or None
+        Positions of the bow's nodes [m] and the finger force for the string's tension at brace [N]; None where no
+        bend of the limbs does it.
+    """
+    marks, throat, half = braced.marks, braced.throat, 0.5 * braced.string_length
+    height = 0.5 * float(braced.y[marks.edge_u] + braced.y[marks.edge_l])
+    strain = 1.0 + braced.tension / setup.string.axial_stiffness
+    upper, lower = np.zeros((2, 2, marks.tip_u - marks.root_u + 1))
+    limbs = _limbs(setup, braced.leans, braced.chain, marks)
+    if not pull_both(*limbs, target, height, strain * (half - throat), strain * (half + throat), upper, lower):
+        return None
+    away = braced.string_place - throat
+    shape, force = [], []
+    for i, at in enumerate((target, height)):
+        p = braced.x[: marks.tail].copy() if i == 0 else braced.y[: marks.tail].copy()
+        p[marks.root_u : marks.tip_u + 1] = upper[i]
+        p[marks.tip_l : marks.root_l + 1] = lower[i, ::-1]
+        rise, fall = (upper[i, -1] - at) / (half - throat), (lower[i, -1] - at) / (half + throat)
+        p[marks.tip_u : marks.tip_l + 1] = at + np.where(away > 0.0, rise * away, -fall * away)
+        shape.append(p)
+        force.append(-braced.tension / strain * (rise + fall))
+    return shape[0], shape[1], np.array(force)
 
 
 def _limbs(
