@@ -13,7 +13,7 @@ from archerysim.mechanics.throat import throat_state
 
 STRAIGHT = 5  # so many equilibria are carried on by a straight line: near brace the shape changes unevenly
 CUBIC = 4  # then a cubic through the last four
-FACTS = 4  # per equilibrium: energy [J], force of the rest [N], residual [N], iterations
+FACTS = 5  # per equilibrium: energy [J], force of the rest [N], residual [N], iterations, least advance [m]
 
 
 @part
@@ -37,15 +37,10 @@ def carried_on(places, upto, target, weights):
 
 
 @kernel
-def surely_held(th, marks, x, y, press):
-    """Whether the arrow can lie in one place only: held whole by both edges of the nock, or by one and the rest.
-
-    An edge that the string has left by more than half the snap travel lets go little by little; where the rest does
-    not bear the shaft, another place may be an answer too.
-    """
+def least_advance(th, marks, x, y):
+    """Advance of the nock's edge that the string has left furthest, and of the other edge [m]."""
     du, dl, _, _, _, _, _, _ = throat_state(th, x, y, x, y, marks.edge_u, marks.tail)  # the rates are not used
-    sure = -0.5 * th.snap
-    return min(du, dl) > sure or (max(du, dl) > sure and press > 0.0)
+    return min(du, dl), max(du, dl)
 
 
 @kernel
@@ -92,7 +87,7 @@ def draw_along(
     Returns
     -------
     status : int
-        OK; else one of them was not found, or not as surely as from a seat.
+        OK; else one of them was not found, or the arrow may lie elsewhere too.
     """
     n = x.shape[1]
     weights = np.empty(CUBIC)
@@ -116,10 +111,12 @@ def draw_along(
         if code != OK:
             return code
         press = press_of_rest(su, x[k], y[k], marks.tail)
-        if not surely_held(th, marks, x[k], y[k], press):
-            return NO_CONVERGENCE
+        least, other = least_advance(th, marks, x[k], y[k])
+        if not (least > -0.5 * th.snap or (other > -0.5 * th.snap and press > 0.0)):
+            return NO_CONVERGENCE  # neither both edges nor one and the rest hold the arrow: it may lie elsewhere too
         facts[k, 0] = bow_energy(c, x[k], y[k], marks.tail, level, pull)
         facts[k, 1] = press
         facts[k, 2] = residual
         facts[k, 3] = done
+        facts[k, 4] = least
     return OK

@@ -218,13 +218,13 @@ def brace_newton(
             give_string(c, marks, length, lean, -scale, change)
             continue
         near = residual < tolerance and max(abs(miss[0]), abs(miss[1])) < 1e-11
-        if near and (not kept or residual < SURE * tolerance or residual > KEEP * before):
+        if near and (residual < SURE * tolerance or (kept and residual > KEEP * before)):
             status = OK
             done = iteration
             break
         if iteration == most:
             break
-        kept = near or (iteration > 0 and residual < KEEP * before)
+        kept = iteration > 0 and (near or residual < KEEP * before)
         before = residual
         gather(grid, fx, fy, step)
         change[:] = 0.0

@@ -133,11 +133,11 @@ def draw_newton(
             force[1] -= scale * dfy
             continue
         near = residual < tolerance and abs(balance) < tolerance and abs(off) < 1e-11
-        if near and (not kept or residual < SURE * tolerance or residual > KEEP * before):
+        if near and (residual < SURE * tolerance or (kept and residual > KEEP * before)):
             return OK, iteration, residual, angle
         if iteration == most:
             break
-        kept = near or (iteration > 0 and residual < KEEP * before)
+        kept = iteration > 0 and (near or residual < KEEP * before)
         before = residual
         gather(grid, fx, fy, step)
         if kept:

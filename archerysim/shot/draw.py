@@ -7,10 +7,11 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.mechanics.along import FACTS, bow_energy, draw_along, press_of_rest
+from archerysim.mechanics.along import FACTS, bow_energy, draw_along, least_advance, press_of_rest
 from archerysim.mechanics.drawing import draw_newton
 from archerysim.mechanics.parts import Chain, Fingers, Grid, Marks, Support, Throat
 from archerysim.mechanics.status import NO_CONVERGENCE, OFF_REST, OK
+from archerysim.mechanics.throat import edge_force
 from archerysim.shot.arrays import make_fingers, make_grid, make_support, make_throat
 from archerysim.shot.brace import GRAVITY, TOLERANCE, Braced
 from archerysim.shot.errors import SHORT_ARROW, ShotError
@@ -23,6 +24,8 @@ TRADE = 1.75 * 0.0254  # what the trade adds to the distance of the throat from 
 MOST = 60
 STEPS = 6  # continuation steps from brace to full draw
 SMALLEST = 0.001  # [m] of a step, before the draw is given up
+WEAKER = 0.97  # of the nock's grip, to see how much the string yields to it
+STEADY = 0.7  # of the yielding at which the string would jump off the nock's edge
 
 
 @dataclass(frozen=True)
@@ -238,12 +241,31 @@ class Drawing:
         )  # fmt: skip
         if code != OK:
             return []
+        letting_go = np.flatnonzero((facts[:, 4] < 0.0) & (facts[:, 4] > -self.throat.snap))
+        if letting_go.size:
+            i = letting_go[-1]
+            if not self.lets_go_steadily(float(places[i]), (x[i], y[i], force[i]), level):
+                return []
         return [
             Drawn(place, force[i], level, x[i], y[i], press, energy, residual, int(count))
-            for i, (place, (energy, press, residual, count)) in enumerate(
+            for i, (place, (energy, press, residual, count, _)) in enumerate(
                 zip(places.tolist(), facts.tolist(), strict=True)
             )
         ][1:]
+
+    def lets_go_steadily(self, place: float, drawn: Guess, level: float) -> bool:
+        """Whether the string yields so little that the nock's grip lets go of it steadily.
+
+        Where it yields more, it jumps off the edge at some draw and back on at another: between the two there are two
+        answers, and which one is found depends on where it is looked for. Tried with a grip a little weaker.
+        """
+        throat, marks = self.throat, self.bow_marks
+        weaker = throat._replace(grip=WEAKER * throat.grip)
+        code, found, _, _, _ = self.solve(self.braced.chain, self.grid, weaker, place, drawn, level, False)
+        before = least_advance(throat, marks, drawn[0], drawn[1])[0]
+        after = least_advance(throat, marks, found[0], found[1])[0]
+        less = edge_force(weaker, after, 0.0)[0] - edge_force(throat, before, 0.0)[0]
+        return bool(code == OK and (before - after) * 2.0 * throat.grip < STEADY * less * throat.snap)
 
     def curve_anew(self, targets: np.ndarray, level: float) -> list[Drawn]:
         """The curve by the bow without the arrow, which is then laid on at each draw."""
