@@ -218,7 +218,7 @@ def brace_newton(
             give_string(c, marks, length, lean, -scale, change)
             continue
         near = residual < tolerance and max(abs(miss[0]), abs(miss[1])) < 1e-11
-        if near and (residual < SURE * tolerance or (kept and residual > KEEP * before)):
+        if near and (residual < SURE * tolerance or iteration == most or (kept and residual > KEEP * before)):
             status = OK
             done = iteration
             break

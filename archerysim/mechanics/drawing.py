@@ -133,7 +133,7 @@ def draw_newton(
             force[1] -= scale * dfy
             continue
         near = residual < tolerance and abs(balance) < tolerance and abs(off) < 1e-11
-        if near and (residual < SURE * tolerance or (kept and residual > KEEP * before)):
+        if near and (residual < SURE * tolerance or iteration == most or (kept and residual > KEEP * before)):
             return OK, iteration, residual, angle
         if iteration == most:
             break

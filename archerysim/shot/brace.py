@@ -114,11 +114,12 @@ class Bracing:
         mesh: Mesh,
         throat: float | None = None,
         parts: Parts | None = None,
+        made: tuple[Chain, Marks, np.ndarray] | None = None,
     ) -> None:
         self.setup = setup
         self.mesh = mesh
         self.parts = make_parts(setup, mesh) if parts is None else parts
-        self.chain, self.marks, self.place = assemble(setup, length, throat, mesh, self.parts)
+        self.chain, self.marks, self.place = made or assemble(setup, length, throat, mesh, self.parts)
         self.grid = make_grid(self.marks, self.chain.mass.size)
         self.length = np.array([length])
         self.leans = np.array(leans)
@@ -253,7 +254,14 @@ def with_arrow(bare: Bracing, mesh: Mesh, unknowns: int = 0, height: float = 0.0
     return full.braced(square, throat, bare.iterations + full.iterations)
 
 
-def brace_to_height(setup: Any, height: float, mesh: Mesh, split: float | None = None) -> Braced:
+def brace_to_height(
+    setup: Any,
+    height: float,
+    mesh: Mesh,
+    split: float | None = None,
+    parts: Parts | None = None,
+    squares: int = MOST_SQUARES,
+) -> Braced:
     """Brace to a height by finding the string's length (and, with ``split``, the pockets' difference).
 
     Parameters
@@ -265,13 +273,18 @@ def brace_to_height(setup: Any, height: float, mesh: Mesh, split: float | None =
     split : float, optional
         Upper minus lower distance of the roots from the string [m]; then the difference of the pocket
         angles is found too, their mean kept.
+    parts : Parts, optional
+        Of the setup, where they are known already.
+    squares : int
+        How often at most the square is put to the bow again; with none, string length and throat are out by what
+        the arrow's weight does to them.
 
     Raises
     ------
     ShotError
     """
     leans = (lean(setup.upper_limb), lean(setup.lower_limb))
-    bare = Bracing(setup, 1.6, leans, mesh)
+    bare = Bracing(setup, 1.6, leans, mesh, None, parts)
     between = setup.riser.upper_root_y - setup.riser.lower_root_y
     tilt = 0.0 if split is None else -float(np.arcsin(split / between))
     bare.start(arc_shape(setup, leans, bare.chain, bare.marks, height, tilt))
@@ -286,7 +299,7 @@ def brace_to_height(setup: Any, height: float, mesh: Mesh, split: float | None =
     bare.newton(0)
     # the arrow's few hundredths of a newton change string and pockets a little, and with them the square
     braced = with_arrow(bare, mesh, unknowns, height, split or 0.0)
-    for _ in range(MOST_SQUARES):
+    for _ in range(squares):
         bare = bare.with_string(braced.string_length, braced.leans)
         bare.newton(0)
         last, braced = braced, with_arrow(bare, mesh, unknowns, height, split or 0.0)
