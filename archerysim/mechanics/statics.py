@@ -14,7 +14,7 @@ WORSE = 2.0  # growth of the residual at which a careful step is halved
 LEAST_SHARE = 1.0 / 1024.0  # of a step, below which it is taken all the same
 # Once a step has made the residual this much smaller, the matrix factored for it does for the next one too: it then
 # makes it about as much smaller again, for a third of the work.
-KEEP = 3e-2
+KEEP = 1e-2
 SURE = 0.25  # of the tolerance: within it such a step needs no other after it
 
 

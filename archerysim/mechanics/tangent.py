@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.envelope import add
+from archerysim.mechanics.envelope import add, at
 from archerysim.mechanics.rest import cell_over, rest_force, rest_gap
 from archerysim.mechanics.settings import kernel, part
 from archerysim.mechanics.throat import edge_force, locator_force, tail_direction, throat_state
@@ -169,20 +169,20 @@ def add_block(grid, low, up, p, q, xx, xy, yx, yy):
     """Add a 2 x 2 block at rows p, p + 1 and columns q, q + 1, and its transpose at the mirrored place."""
     start, first = grid.start, grid.first
     if q > p:
-        at = start[q] - first[q] + p
-        to = start[q + 1] - first[q + 1] + p
+        one = start[q] - first[q] + p
+        two = start[q + 1] - first[q + 1] + p
     else:
-        at = start[p] - first[p] + q
-        to = start[p + 1] - first[p + 1] + q
+        one = start[p] - first[p] + q
+        two = start[p + 1] - first[p + 1] + q
         xy, yx = yx, xy
-    low[at] += xx
-    up[at] += xx
-    low[at + 1] += yx
-    up[at + 1] += yx
-    low[to] += xy
-    up[to] += xy
-    low[to + 1] += yy
-    up[to + 1] += yy
+    low[at(one)] += xx
+    up[at(one)] += xx
+    low[at(one + 1)] += yx
+    up[at(one + 1)] += yx
+    low[at(two)] += xy
+    up[at(two)] += xy
+    low[at(two + 1)] += yy
+    up[at(two + 1)] += yy
 
 
 @kernel
