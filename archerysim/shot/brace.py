@@ -276,8 +276,8 @@ def brace_to_height(
     parts : Parts, optional
         Of the setup, where they are known already.
     squares : int
-        How often at most the square is put to the bow again; with none, string length and throat are out by what
-        the arrow's weight does to them.
+        How often at most the square is put to the bow again. With none, the string's mass is that of a likely length,
+        and length and throat are out by what the arrow's weight does to them.
 
     Raises
     ------
@@ -295,8 +295,9 @@ def brace_to_height(
     if split is not None:
         unknowns = 2
         bare.newton(2, height, split)
-    bare = bare.with_string(float(bare.length[0]), (float(bare.leans[0]), float(bare.leans[1])))
-    bare.newton(0)
+    if squares:
+        bare = bare.with_string(float(bare.length[0]), (float(bare.leans[0]), float(bare.leans[1])))
+        bare.newton(0)
     # the arrow's few hundredths of a newton change string and pockets a little, and with them the square
     braced = with_arrow(bare, mesh, unknowns, height, split or 0.0)
     for _ in range(squares):

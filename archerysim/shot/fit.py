@@ -119,11 +119,9 @@ def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
         / float(np.sqrt(np.prod([limb_tables(limb)[1][0] for limb in (first.upper_limb, first.lower_limb)])))
     )
     # one trial from scratch, the others from it
-    trial = _stiffer(first, factor)
     stiffer = parts.stiffer(factor)
-    braced = brace_to_height(trial, wanted.height, cells, split, stiffer, 0)
-    drawing, drawn = draw_to(trial, braced, target)
-    near = matched(trial, stiffer, cells, wanted, drawing, drawn)
+    braced = brace_to_height(first, wanted.height, cells, split, stiffer, 0)
+    near = matched(first, stiffer, cells, wanted, *draw_to(first, braced, target))
     if near is not None:
         return _result(setup, full, root_x, factor * near.factor, near.drawing, near.drawn, near.draws + 1)
     return _from_scratch(setup, full, root_x, factor, cells, wanted)

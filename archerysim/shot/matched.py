@@ -19,9 +19,9 @@ from archerysim.shot.errors import ShotError
 from archerysim.shot.guess import string_divided
 from archerysim.shot.mesh import Mesh
 
-NEAR = 1e-6  # relative miss of the draw weight while the string's cells are still those of the trial before
-CLOSE = 1e-10  # and at the end
-SAME = 1e-10  # change of string length [m], pocket angle [rad] and stiffness' logarithm at which the bow is found
+NEAR = 1e-2  # relative miss of the draw weight while the string's cells are still those of the first trial
+CLOSE = 1e-10  # and afterwards
+SAME = 1e-8  # change of string length [m], pocket angle [rad] and stiffness' logarithm that no longer moves the cells
 ROUNDS = 6
 
 
