@@ -15,7 +15,7 @@ LEAST_SHARE = 1.0 / 1024.0  # of a step, below which it is taken all the same
 # Once a step has made the residual this much smaller, the matrix factored for it does for the next one too: it then
 # makes it about as much smaller again, for a third of the work.
 KEEP = 1e-2
-SURE = 0.25  # of the tolerance: within it such a step needs no other after it
+SURE = 0.1  # of the tolerance: within it such a step needs no other after it
 
 
 @kernel

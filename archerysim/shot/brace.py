@@ -7,10 +7,11 @@ from typing import Any
 
 import numpy as np
 
+from archerysim.mechanics.arc import HIGHEST
 from archerysim.mechanics.bracing import brace_newton, cell_at_pivot, line_through, place_clamps, string_line
 from archerysim.mechanics.chain import chain_energy
 from archerysim.mechanics.parts import Chain, Frame, Marks
-from archerysim.mechanics.status import OK, SLACK_STRING
+from archerysim.mechanics.status import NO_CONVERGENCE, OK, SLACK_STRING
 from archerysim.shot.arrays import Parts, assemble, lean, make_frame, make_grid, make_parts, make_support, make_throat
 from archerysim.shot.errors import ShotError
 from archerysim.shot.guess import arc_shape, likely_height, string_divided
@@ -323,6 +324,8 @@ def brace_with_string(setup: Any, length: float, mesh: Mesh) -> Braced:
     height = likely_height(setup, leans, bare.chain, bare.marks, length)
     if height == 0.0:
         raise ShotError("brace", SLACK_STRING, f"string.length = {1e3 * length:.0f} mm is too long")
+    if height > HIGHEST - 0.001:
+        raise ShotError("brace", NO_CONVERGENCE, f"string.length = {1e3 * length:.0f} mm is too short")
     bare.start(arc_shape(setup, leans, bare.chain, bare.marks, height, 0.0))
     span = string_line(bare.x, bare.y, bare.marks)[4]
     bare.scale(span / (1.0 + 150.0 / setup.string.axial_stiffness))
