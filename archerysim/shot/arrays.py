@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
 
 from archerysim.mechanics.parts import Chain, Fingers, Frame, Grid, Marks, Support, Throat
+from archerysim.mechanics.share import share_bends, share_line, share_points
 from archerysim.shot.mesh import Mesh, shared_line, shared_points
 from archerysim.shot.string_cells import string_cells
 
@@ -75,13 +77,8 @@ def limb_cells(limb: Any, cells: int) -> dict[str, np.ndarray]:
     size = limb.length / cells
     mass = shared_line(nodes, at, density)
     mass[-1] += limb.tip_mass
-    # compliance and natural angle of the half cells on both sides of each node
-    fine = np.linspace(0.0, limb.length, 16 * cells + 1)
-    middle = 0.5 * (fine[1:] + fine[:-1])
-    owner = np.minimum(((middle + 0.5 * size) / size).astype(int), cells)
-    step = limb.length / (16 * cells)
-    compliance = np.bincount(owner, step / np.interp(middle, at, stiffness), cells + 1)[:cells]
-    angle = np.bincount(owner, step * np.interp(middle, at, curvature), cells + 1)[:cells]
+    compliance, angle = np.empty((2, cells))
+    share_bends(at, stiffness, curvature, limb.length, compliance, angle)
     return {
         "mass": mass,
         "stretch": np.full(cells, limb.axial_stiffness / size),
@@ -194,30 +191,26 @@ def assemble(
 def make_frame(setup: Any, parts: Parts, leans: tuple[float, float]) -> Frame:
     """Riser, rods and what of the limbs moves with them, as one rigid body."""
     riser, archer = setup.riser, setup.archer
-    behind = [limb["rest_length"][0] for limb in (parts.upper, parts.lower)]
-    roots = np.array([[riser.upper_root_x, riser.upper_root_y], [riser.lower_root_x, riser.lower_root_y]])
-    clamps = np.array(
-        [
-            roots[0] - behind[0] * np.array([np.sin(leans[0]), np.cos(leans[0])]),
-            roots[1] - behind[1] * np.array([np.sin(leans[1]), -np.cos(leans[1])]),
-        ]
-    )
-    masses = [riser.mass, parts.upper["mass"][0], parts.lower["mass"][0]]
-    places = [np.array([riser.mass_centre_x, riser.mass_centre_y]), roots[0], roots[1]]
-    own = riser.inertia
+    behind = [float(limb["rest_length"][0]) for limb in (parts.upper, parts.lower)]
+    roots = ((riser.upper_root_x, riser.upper_root_y), (riser.lower_root_x, riser.lower_root_y))
+    clamps = [
+        (x - cell * math.sin(angle), y - side * cell * math.cos(angle))
+        for (x, y), cell, angle, side in zip(roots, behind, leans, (1.0, -1.0), strict=True)
+    ]
+    masses = [riser.mass, float(parts.upper["mass"][0]), float(parts.lower["mass"][0])]
+    places = [(riser.mass_centre_x, riser.mass_centre_y), *roots]
+    inertia = riser.inertia
     for rod in riser.rods:
-        start = np.array([rod.start_x, rod.start_y])
-        along = np.array([np.cos(rod.direction), np.sin(rod.direction)])
+        along = (rod.length * math.cos(rod.direction), rod.length * math.sin(rod.direction))
         masses += [rod.rod_mass, rod.end_mass]
-        places += [start + 0.5 * rod.length * along, start + rod.length * along]
-        own += rod.rod_mass * rod.length**2 / 12.0
-    weights = np.array(masses)
-    where = np.array(places)
-    centre = weights @ where / weights.sum()
-    inertia = own + float(weights @ ((where - centre) ** 2).sum(axis=1))
-    carried = np.ascontiguousarray([clamps[0], roots[0], roots[1], clamps[1]])
+        places += [(rod.start_x + share * along[0], rod.start_y + share * along[1]) for share in (0.5, 1.0)]
+        inertia += rod.rod_mass * rod.length**2 / 12.0
+    mass = float(sum(masses))
+    cx, cy = (float(sum(m * place[i] for m, place in zip(masses, places, strict=True))) / mass for i in (0, 1))
+    inertia += sum(m * ((x - cx) ** 2 + (y - cy) ** 2) for m, (x, y) in zip(masses, places, strict=True))
+    carried = np.array([clamps[0], *roots, clamps[1]])
     return Frame(
-        float(weights.sum()), inertia, float(centre[0]), float(centre[1]), carried,
+        mass, float(inertia), cx, cy, carried,
         archer.hand_stiffness, archer.hand_damping,
         archer.hand_rotational_stiffness, archer.hand_rotational_damping,
     )  # fmt: skip
@@ -251,19 +244,18 @@ def make_fingers(archer: Any, place: np.ndarray, throat: float, tip_u: int) -> F
     throat : float
         Place of the throat's middle [m].
     """
-    rising = place[::-1]
-    rows = []
-    for where, share in zip(archer.finger_places, archer.finger_shares, strict=True):
-        middle = throat + where - archer.crawl
+    rising = place[::-1].copy()
+    shares = np.asarray(archer.finger_shares, dtype=float)
+    middles = np.asarray(archer.finger_places, dtype=float) + (throat - archer.crawl)
+    rows = np.zeros((shares.size, place.size))
+    for i, row in enumerate(rows):
         if archer.pad_width > 0.0:
-            reach = 0.5 * archer.pad_width
-            density = share / archer.pad_width
-            row = shared_line(rising, (middle - reach, middle + reach), (density, density))
+            ends = middles[i] + np.array([-0.5, 0.5]) * archer.pad_width
+            share_line(rising, ends, np.full(2, shares[i] / archer.pad_width), row)
         else:
-            row = shared_points(rising, [middle], [share])
-        rows.append(row[::-1])
-    weight = np.array(rows)
-    used = np.flatnonzero(weight.any(axis=0))
+            share_points(rising, middles[i : i + 1], shares[i : i + 1], row)
+    weight = rows[:, ::-1]
+    used = weight.any(axis=0).nonzero()[0]
     first, last = used[0], used[-1]
     return Fingers(
         tip_u + int(first),

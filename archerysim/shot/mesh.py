@@ -66,10 +66,7 @@ def graded(length: float, first: float, count: int) -> np.ndarray:
         return np.array([0.0, length])
     first = min(first, length / count)
     growth = (length / first - count) / (count * (count - 1) / 2)
-    cells = first * (1.0 + growth * np.arange(count))
-    nodes = np.concatenate(([0.0], np.cumsum(cells)))
-    nodes[-1] = length
-    return nodes
+    return np.array([first * (k + 0.5 * growth * (k * (k - 1))) for k in range(count)] + [length])
 
 
 def string_nodes(length: float, throat: float, half_floor: float, fingers: Sequence[float], mesh: Mesh) -> np.ndarray:
