@@ -1,8 +1,8 @@
 """LU of a matrix kept inside its envelope.
 
 Row i of the lower part (left of the diagonal) and column i of the upper part share one envelope that
-begins at ``first[i]``; both are stored contiguously at ``start[i]``. With the nodes of the three branches
-(limb and string above, limb and string below, arrow) numbered towards the throat, all fill stays inside.
+begins at ``first[i]``; both are stored contiguously at ``start[i]``. With limb and string above and the arrow
+numbered towards the throat, limb and string below away from it, all fill stays inside and little of it is nil.
 No pivoting: an equilibrium on the way of a draw is stable, its matrix needs none.
 
 A node's two equations stand side by side and share their envelope, so everything goes by blocks of 2 x 2.

@@ -267,16 +267,17 @@ def make_fingers(archer: Any, place: np.ndarray, throat: float, tip_u: int) -> F
 
 @lru_cache(maxsize=64)
 def make_grid(marks: Marks, n: int) -> Grid:
-    """Number the nodes towards the throat: upper branch, lower branch, arrow from its point, throat.
+    """Number the nodes: upper branch and arrow towards the throat, throat, lower branch away from it.
 
-    The same for every bow with as many nodes, so it is kept; its arrays are read only.
+    Only the upper branch then reaches across others, over the arrow, the shortest. The same for every bow with as many
+    nodes, so it is kept; its arrays are read only.
     """
     a = marks.tail
     if a < n:
         order = list(range(marks.root_u + 1, marks.edge_u))
-        order += list(range(marks.root_l - 1, marks.edge_l, -1))
         order += list(range(n - 1, a + 2, -1))
-        order += [marks.edge_u, marks.edge_l, a + 2, a + 1, a]
+        order += [a + 2, a + 1, a, marks.edge_u, marks.edge_l]
+        order += list(range(marks.edge_l + 1, marks.root_l))
     else:
         order = list(range(marks.root_u + 1, marks.root_l))
     place = np.full(n, -1, dtype=np.int64)
