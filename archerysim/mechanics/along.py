@@ -65,8 +65,9 @@ def bow_energy(c, x, y, n, level, pull):
 
 @kernel
 def draw_along(
-    c, marks, th, su, weight, first, grid, places, x, y, force, facts, arm, twist, level, pull, tolerance, most
-):
+    c, marks, th, su, weight, first, grid, places, x, y, force, facts, arm, twist, level, follow, pull, careful,
+    tolerance, most,
+):  # fmt: skip
     """Equilibria with the arrow on the string at ``places``, each from the ones before.
 
     Parameters
@@ -82,7 +83,8 @@ def draw_along(
     twist : float
         Torque of the hand for each metre of draw [N].
 
-    The other parameters are those of `draw_newton`; gravity keeps the direction that ``level`` gives.
+    The other parameters are those of `draw_newton`; ``follow`` and ``careful`` are false, given since a kernel that is
+    called with one of these written out is compiled once more for it.
 
     Returns
     -------
@@ -105,8 +107,8 @@ def draw_along(
             force[k, 1] += weights[i] * force[row, 1]
         torque = twist * (places[k] - places[0])
         code, done, residual, _ = draw_newton(
-            c, marks, th, su, weight, first, grid, x[k], y[k], force[k], places[k], arm, torque, level, False, pull,
-            False, tolerance, most,
+            c, marks, th, su, weight, first, grid, x[k], y[k], force[k], places[k], arm, torque, level, follow, pull,
+            careful, tolerance, most,
         )  # fmt: skip
         if code != OK:
             return code

@@ -139,9 +139,15 @@ def pull_both(roots, leans, sizes, natural, x, y, above, below, upper, lower):
 
 @kernel
 def height_of_string(roots, leans, sizes, natural, length, upper, lower):
-    """Brace height at which the tips of `bend_both` stand ``length`` apart, by halving [m]; nil where there is none."""
+    """Brace height at which the tips of `bend_both` stand ``length`` apart, by halving.
+
+    Returns
+    -------
+    found, height : float
+        The last that a bend leads to, nil where none does, and the last tried [m].
+    """
     low, high = LOWEST, HIGHEST
-    found = 0.0
+    found = height = 0.0
     for _ in range(HALVINGS):
         height = 0.5 * (low + high)
         if not bend_both(roots, leans, sizes, natural, 1.0, 0.0, height, upper, lower):
@@ -153,4 +159,4 @@ def height_of_string(roots, leans, sizes, natural, length, upper, lower):
             high = height
         else:
             low = height
-    return found
+    return found, height

@@ -24,13 +24,14 @@ def stiffen(c, bow, ratio):
 
 @kernel
 def match_weight(
-    c, marks, th, su, weight, first, grid, x, y, lean, root_cells, length, height, split, drawn_x, drawn_y, force,
-    target, full_x, arm, torque, elevation, pull, wanted, search, close, tolerance, most,
+    c, marks, th, su, weight, first, grid, x, y, lean, root_cells, length, unknowns, height, split, drawn_x, drawn_y,
+    force, target, full_x, arm, torque, elevation, follow, pull, careful, wanted, search, close, tolerance, most,
 ):  # fmt: skip
     """Change stiffness, string length and pocket angles until brace height, tillers and draw weight are met.
 
-    The arrays are those of `brace_newton` and of `draw_newton`; chain, shapes, angles, length and force are changed
-    in place, and are equilibria for nearly the same stiffness to begin with.
+    The arrays are those of `brace_newton` and of `draw_newton`. Chain, shapes, angles, length and force are changed in
+    place, and are equilibria for nearly the same stiffness to begin with. As are ``unknowns`` (2 here), ``follow``
+    (true) and ``careful`` (false, and two_way with it): written out here, both would be compiled once more for them.
 
     Parameters
     ----------
@@ -61,8 +62,8 @@ def match_weight(
         force[0] *= ratio
         force[1] *= ratio
         code, _, residual = brace_newton(
-            c, marks, th, su, grid, x, y, lean, root_cells, length, 2, height, split, 0.0, -pull, False, False,
-            tolerance, most,
+            c, marks, th, su, grid, x, y, lean, root_cells, length, unknowns, height, split, 0.0, -pull, careful,
+            careful, tolerance, most,
         )  # fmt: skip
         if code != OK:
             return code, trial, residual, drawn_residual, level
@@ -72,7 +73,7 @@ def match_weight(
         begin = 0.5 * (x[u] + x[u + 1])
         code, _, drawn_residual, level = draw_newton(
             c, marks, th, su, weight, first, grid, drawn_x, drawn_y, force, target, arm,
-            torque * (target - begin) / (full_x - begin), elevation, True, pull, False, tolerance, most,
+            torque * (target - begin) / (full_x - begin), elevation, follow, pull, careful, tolerance, most,
         )  # fmt: skip
         if code != OK:
             return code, trial, residual, drawn_residual, level

@@ -255,7 +255,7 @@ def make_fingers(archer: Any, place: np.ndarray, throat: float, tip_u: int) -> F
         else:
             share_points(rising, middles[i : i + 1], shares[i : i + 1], row)
     weight = rows[:, ::-1]
-    used = weight.any(axis=0).nonzero()[0]
+    used = np.flatnonzero(weight.any(axis=0))
     first, last = used[0], used[-1]
     return Fingers(
         tip_u + int(first),

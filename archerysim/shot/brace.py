@@ -321,12 +321,12 @@ def brace_with_string(setup: Any, length: float, mesh: Mesh) -> Braced:
     """
     leans = (lean(setup.upper_limb), lean(setup.lower_limb))
     bare = Bracing(setup, length, leans, mesh)
-    height = likely_height(setup, leans, bare.chain, bare.marks, length)
-    if height == 0.0:
+    found, height = likely_height(setup, leans, bare.chain, bare.marks, length)
+    if found == 0.0:
         raise ShotError("brace", SLACK_STRING, f"string.length = {1e3 * length:.0f} mm is too long")
     if height > HIGHEST - 0.001:
         raise ShotError("brace", NO_CONVERGENCE, f"string.length = {1e3 * length:.0f} mm is too short")
-    bare.start(arc_shape(setup, leans, bare.chain, bare.marks, height, 0.0))
+    bare.start(arc_shape(setup, leans, bare.chain, bare.marks, found, 0.0))
     span = string_line(bare.x, bare.y, bare.marks)[4]
     bare.scale(span / (1.0 + 150.0 / setup.string.axial_stiffness))
     begin = float(bare.length[0])

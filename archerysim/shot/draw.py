@@ -237,7 +237,7 @@ class Drawing:
         twist = (archer.grip_torque or 0.0) / (full_draw_x(self.setup) - self.begin)
         code = draw_along(
             b.chain, b.marks, self.throat, self.support, self.weights, self.fingers.first, self.grid, places, x, y,
-            force, facts, archer.pressure_point or 0.0, twist, level, GRAVITY, TOLERANCE, MOST,
+            force, facts, archer.pressure_point or 0.0, twist, level, False, GRAVITY, False, TOLERANCE, MOST,
         )  # fmt: skip
         if code != OK:
             return []

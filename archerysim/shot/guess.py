@@ -41,10 +41,13 @@ def arc_shape(
     return xy
 
 
-def likely_height(setup: Any, leans: tuple[float, float], chain: Chain, marks: Marks, length: float) -> float:
-    """Brace height at which the tips of `arc_shape` stand ``length`` apart [m]; nil where no bend does it."""
+def likely_height(
+    setup: Any, leans: tuple[float, float], chain: Chain, marks: Marks, length: float
+) -> tuple[float, float]:
+    """Brace height at which the tips of `arc_shape` stand ``length`` apart; see `arc.height_of_string` [m]."""
     upper, lower = np.zeros((2, 2, marks.tip_u - marks.root_u + 1))
-    return float(height_of_string(*_limbs(setup, leans, chain, marks), length, upper, lower))
+    found, height = height_of_string(*_limbs(setup, leans, chain, marks), length, upper, lower)
+    return float(found), float(height)
 
 
 def drawn_shape(setup: Any, braced: Braced, target: float) -> tuple[np.ndarray, np.ndarray, np.ndarray] | None:

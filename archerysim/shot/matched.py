@@ -60,7 +60,7 @@ def matched(setup: Any, parts: Parts, mesh: Mesh, wanted: Wanted, drawing: Drawi
     -------
     Matched or None
     """
-    braced = drawing.braced
+    braced, archer = drawing.braced, setup.archer
     x, y, force = drawn.x, drawn.y, drawn.force
     search = np.array([0.0, np.log(drawn.weight / wanted.weight), 1.0])
     made = (braced.chain, braced.marks, braced.string_place)
@@ -69,12 +69,12 @@ def matched(setup: Any, parts: Parts, mesh: Mesh, wanted: Wanted, drawing: Drawi
     square, throat, draws = braced.square, braced.throat, 0
     for turn in range(ROUNDS):
         before = np.array([bow.length[0], *bow.leans, search[0]])
-        fingers = make_fingers(setup.archer, bow.place, throat, bow.marks.tip_u)
+        fingers = make_fingers(archer, bow.place, throat, bow.marks.tip_u)
         code, trials, bow.residual, residual, level = match_weight(
             bow.chain, bow.marks, bow.throat, bow.support, fingers.weight.sum(axis=0), fingers.first, bow.grid,
-            bow.x, bow.y, bow.leans, bow.roots, bow.length, wanted.height, wanted.split, x, y, force, wanted.target,
-            full_draw_x(setup), setup.archer.pressure_point or 0.0, setup.archer.grip_torque or 0.0,
-            setup.archer.elevation, GRAVITY, wanted.weight, search, CLOSE if turn else NEAR, TOLERANCE, MOST,
+            bow.x, bow.y, bow.leans, bow.roots, bow.length, 2, wanted.height, wanted.split, x, y, force, wanted.target,
+            full_draw_x(setup), archer.pressure_point or 0.0, archer.grip_torque or 0.0, archer.elevation, True,
+            GRAVITY, False, wanted.weight, search, CLOSE if turn else NEAR, TOLERANCE, MOST,
         )  # fmt: skip
         draws += trials
         if code != OK:
