@@ -48,10 +48,13 @@ def match_weight(
 
     Returns
     -------
-    status, trials, residual, drawn_residual, level
-        int, int, float [N], float [N], float [rad]
+    status, trials, level : int, int, float
+        The last: the world's horizontal seen from the riser when drawn [rad].
+    braced, drawn : (float, int)
+        Largest residual force [N] and iterations, of the last trial.
     """
     residual = drawn_residual = level = 0.0
+    count = drawn_count = 0
     u = marks.edge_u
     for trial in range(1, TRIALS + 1):
         before = search[1]
@@ -61,25 +64,25 @@ def match_weight(
         search[0] += change
         force[0] *= ratio
         force[1] *= ratio
-        code, _, residual = brace_newton(
+        code, count, residual = brace_newton(
             c, marks, th, su, grid, x, y, lean, root_cells, length, unknowns, height, split, 0.0, -pull, careful,
             careful, tolerance, most,
         )  # fmt: skip
         if code != OK:
-            return code, trial, residual, drawn_residual, level
+            return code, trial, level, (residual, count), (drawn_residual, drawn_count)
         for i in (marks.root_u - 1, marks.root_l + 1):  # the clamps go with the pocket angles
             drawn_x[i] = x[i]
             drawn_y[i] = y[i]
         begin = 0.5 * (x[u] + x[u + 1])
-        code, _, drawn_residual, level = draw_newton(
+        code, drawn_count, drawn_residual, level = draw_newton(
             c, marks, th, su, weight, first, grid, drawn_x, drawn_y, force, target, arm,
             torque * (target - begin) / (full_x - begin), elevation, follow, pull, careful, tolerance, most,
         )  # fmt: skip
         if code != OK:
-            return code, trial, residual, drawn_residual, level
+            return code, trial, level, (residual, count), (drawn_residual, drawn_count)
         search[1] = np.log(np.hypot(force[0], force[1]) / wanted)
         if abs(search[1]) < close:
-            return OK, trial, residual, drawn_residual, level
+            return OK, trial, level, (residual, count), (drawn_residual, drawn_count)
         if abs(change) > LEAST_APART:
             search[2] = min(max((search[1] - before) / change, 0.2), 3.0)
-    return NO_CONVERGENCE, TRIALS, residual, drawn_residual, level
+    return NO_CONVERGENCE, TRIALS, level, (residual, count), (drawn_residual, drawn_count)

@@ -23,6 +23,7 @@ NEAR = 1e-2  # relative miss of the draw weight while the string's cells are sti
 CLOSE = 1e-10  # and afterwards
 SAME = 1e-8  # change of string length [m], pocket angle [rad] and stiffness' logarithm that no longer moves the cells
 ROUNDS = 6
+FURTHEST = 0.005  # [m] that a node may move from the first trial; beyond, it may have found another place
 
 
 class Wanted(NamedTuple):
@@ -62,6 +63,7 @@ def matched(setup: Any, parts: Parts, mesh: Mesh, wanted: Wanted, drawing: Drawi
     """
     braced, archer = drawing.braced, setup.archer
     x, y, force = drawn.x, drawn.y, drawn.force
+    begin, drawn_begin = np.array((braced.x, braced.y)), np.array((x, y))
     search = np.array([0.0, np.log(drawn.weight / wanted.weight), 1.0])
     made = (braced.chain, braced.marks, braced.string_place)
     bow = Bracing(setup, braced.string_length, braced.leans, mesh, None, parts, made)
@@ -70,7 +72,7 @@ def matched(setup: Any, parts: Parts, mesh: Mesh, wanted: Wanted, drawing: Drawi
     for turn in range(ROUNDS):
         before = np.array([bow.length[0], *bow.leans, search[0]])
         fingers = make_fingers(archer, bow.place, throat, bow.marks.tip_u)
-        code, trials, bow.residual, residual, level = match_weight(
+        code, trials, level, (bow.residual, bow.iterations), (residual, count) = match_weight(
             bow.chain, bow.marks, bow.throat, bow.support, fingers.weight.sum(axis=0), fingers.first, bow.grid,
             bow.x, bow.y, bow.leans, bow.roots, bow.length, 2, wanted.height, wanted.split, x, y, force, wanted.target,
             full_draw_x(setup), archer.pressure_point or 0.0, archer.grip_torque or 0.0, archer.elevation, True,
@@ -80,10 +82,13 @@ def matched(setup: Any, parts: Parts, mesh: Mesh, wanted: Wanted, drawing: Drawi
         if code != OK:
             return None
         if turn and np.abs(before - [bow.length[0], *bow.leans, search[0]]).max() < SAME:
+            moved = max(np.abs(begin - (bow.x, bow.y)).max(), np.abs(drawn_begin - (x, y)).max())
+            if moved > FURTHEST or not bow.tension() > 0.0:
+                return None
             drawing = Drawing.of(setup, bow.braced(square, throat, bow.iterations))
             energy, press = drawing.bow_energy(x, y, level), drawing.press(x, y)
-            done = Drawn(wanted.target, force, level, x, y, press, energy, residual, draws)
-            return Matched(float(np.exp(search[0])), drawing, done, draws)
+            done = Drawn(wanted.target, force, level, x, y, press, energy, residual, count)
+            return Matched(float(np.exp(search[0])), drawing, done, draws) if press > 0.0 else None
         stiffer = parts.stiffer(float(np.exp(search[0])))
         try:
             square = bare_square(bow, stiffer)
