@@ -10,7 +10,7 @@ ROUNDS = 60  # of the search for a bend
 CLOSE = 1e-9  # [m] of the tip to the string's line
 MOST_BEND = 2.4  # [rad]
 LOWEST, HIGHEST = 0.02, 0.45  # brace heights looked at [m]
-HALVINGS = 10
+HALVINGS = 20
 
 
 @part

@@ -177,14 +177,15 @@ class Drawing:
         if guess is None:
             return None, 0
         code, found, count = self.bow_at(target, guess)
-        return (found if code == OK and self.taut(found) else None), count
+        good = code == OK and self.taut(found[0], found[1]) and found[2][0] < 0.0
+        return (found if good else None), count
 
-    def taut(self, bow: Guess) -> bool:
-        """Whether every cell of the string pulls, and the fingers pull back."""
+    def taut(self, x: np.ndarray, y: np.ndarray) -> bool:
+        """Whether every cell of the string pulls."""
         cells = slice(self.bow_marks.tip_u, self.bow_marks.tip_l)
         nodes = slice(self.bow_marks.tip_u, self.bow_marks.tip_l + 1)
-        longer = np.hypot(np.diff(bow[0][nodes]), np.diff(bow[1][nodes])) - self.bow_chain.rest_length[cells]
-        return bool(longer.min() > 0.0 and bow[2][0] < 0.0)
+        longer = np.hypot(np.diff(x[nodes]), np.diff(y[nodes])) - self.bow_chain.rest_length[cells]
+        return bool(longer.min() > 0.0)
 
     def draw(self, targets: np.ndarray) -> tuple[list[Guess], int]:
         """The bow without the arrow at each target, drawn further from one to the next.

@@ -12,7 +12,7 @@ import numpy as np
 
 from archerysim.mechanics.matching import match_weight
 from archerysim.mechanics.status import OK
-from archerysim.shot.arrays import Parts, make_fingers
+from archerysim.shot.arrays import HUGE, Parts, make_fingers
 from archerysim.shot.brace import GRAVITY, MOST, TOLERANCE, Bracing, Square, throat_place
 from archerysim.shot.draw import Drawing, Drawn, full_draw_x
 from archerysim.shot.errors import ShotError
@@ -70,6 +70,8 @@ def matched(setup: Any, parts: Parts, mesh: Mesh, wanted: Wanted, drawing: Drawi
     bow.start_at(braced.x, braced.y)
     square, throat, draws = braced.square, braced.throat, 0
     for turn in range(ROUNDS):
+        string = bow.chain.least_force[bow.marks.tip_u : bow.marks.tip_l]
+        string[:] = HUGE  # it may push on the way
         before = np.array([bow.length[0], *bow.leans, search[0]])
         fingers = make_fingers(archer, bow.place, throat, bow.marks.tip_u)
         code, trials, level, (bow.residual, bow.iterations), (residual, count) = match_weight(
@@ -83,9 +85,10 @@ def matched(setup: Any, parts: Parts, mesh: Mesh, wanted: Wanted, drawing: Drawi
             return None
         if turn and np.abs(before - [bow.length[0], *bow.leans, search[0]]).max() < SAME:
             moved = max(np.abs(begin - (bow.x, bow.y)).max(), np.abs(drawn_begin - (x, y)).max())
-            if moved > FURTHEST or not bow.tension() > 0.0:
-                return None
+            string[:] = 0.0
             drawing = Drawing.of(setup, bow.braced(square, throat, bow.iterations))
+            if moved > FURTHEST or not (drawing.taut(bow.x, bow.y) and drawing.taut(x, y)):
+                return None
             energy, press = drawing.bow_energy(x, y, level), drawing.press(x, y)
             done = Drawn(wanted.target, force, level, x, y, press, energy, residual, count)
             return Matched(float(np.exp(search[0])), drawing, done, draws) if press > 0.0 else None
