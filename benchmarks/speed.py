@@ -71,6 +71,7 @@ def main(quick: bool) -> None:
         ("draw to full draw", least(lambda: draw_to(full, braced, full_draw_x(full)))),
         ("draw curve of 25 points, brace and fit done", least(lambda: draw(built, 25), 5)),
         ("fit of the measured bow", least(lambda: fit(setup), 5)),
+        ("fit, brace and draw curve of 25 points together", least(lambda: draw(setup, 25), 5)),
         (f"release alone ({steps} steps, {drawn.x.size} nodes, energy account)", least(lambda: loose(drawing, drawn))),
         ("the same in plain C (benchmarks/leapfrog.c), -O3 -march=native", least(lambda: yard.run(steps, ours.dt))),
         (f"the same with {VECTORS} besides", least(lambda: vectors.run(steps, ours.dt))),

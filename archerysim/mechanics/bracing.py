@@ -11,8 +11,10 @@ import numpy as np
 from archerysim.mechanics.envelope import factor, solve, solve_three
 from archerysim.mechanics.settings import kernel, part
 from archerysim.mechanics.statics import (
+    KEEP,
     LEAST_SHARE,
     MOST_STEP,
+    SURE,
     WORSE,
     gather,
     largest,
@@ -189,6 +191,7 @@ def brace_newton(
     a = np.zeros((2, 2))
     status = NO_CONVERGENCE
     done = most
+    kept = False  # whether the last step was taken with a matrix factored before
     for iteration in range(most + 1):
         place_clamps(x, y, marks, root_cells, lean[0], lean[1])
         static_forces(c, marks, th, su, x, y, gx, gy, fx, fy, work)
@@ -214,27 +217,30 @@ def brace_newton(
             move(grid, x, y, step, -scale)
             give_string(c, marks, length, lean, -scale, change)
             continue
-        before = residual
-        if residual < tolerance and max(abs(miss[0]), abs(miss[1])) < 1e-11:
+        near = residual < tolerance and max(abs(miss[0]), abs(miss[1])) < 1e-11
+        if near and (residual < SURE * tolerance or iteration == most or (kept and residual > KEEP * before)):
             status = OK
             done = iteration
             break
         if iteration == most:
             break
-        low[:] = 0.0
-        up[:] = 0.0
-        diagonal[:] = 0.0
-        chain_tangent(c, grid, x, y, push, low, up, diagonal)
-        if marks.tail < n:
-            throat_tangent(th, marks, grid, x, y, low, up, diagonal)
-            rest_tangent(su, marks, grid, x, y, low, up, diagonal)
-        if factor(grid, low, up, diagonal) != 0:
-            status = SINGULAR
-            done = iteration
-            break
+        kept = iteration > 0 and (near or residual < KEEP * before)
+        before = residual
         gather(grid, fx, fy, step)
         change[:] = 0.0
-        if unknowns == 0:
+        if not kept:
+            low[:] = 0.0
+            up[:] = 0.0
+            diagonal[:] = 0.0
+            chain_tangent(c, grid, x, y, push, low, up, diagonal)
+            if marks.tail < n:
+                throat_tangent(th, marks, grid, x, y, low, up, diagonal)
+                rest_tangent(su, marks, grid, x, y, low, up, diagonal)
+            if factor(grid, low, up, diagonal) != 0:
+                status = SINGULAR
+                done = iteration
+                break
+        if kept or unknowns == 0:
             solve(grid, low, up, diagonal, step)
         else:
             longer[:] = 0.0
@@ -243,6 +249,7 @@ def brace_newton(
             if unknowns > 1:
                 lean_column(c, grid, x, y, marks, root_cells, lean, block, leaning)
             solve_three(grid, low, up, diagonal, step, longer, leaning)
+        if unknowns > 0:
             d_height, d_split = line_change(step, grid, marks, x, y, j)
             miss[0] -= d_height
             miss[1] -= d_split

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.envelope import factor, solve_three
+from archerysim.mechanics.envelope import factor, solve, solve_three
 from archerysim.mechanics.settings import kernel, part
 from archerysim.mechanics.statics import (
+    KEEP,
     LEAST_SHARE,
     MOST_STEP,
+    SURE,
     WORSE,
     gather,
     largest,
@@ -106,6 +108,7 @@ def draw_newton(
     scale = 0.0
     dfx = 0.0
     dfy = 0.0
+    kept = False  # whether the last step was taken with a matrix factored before
     for iteration in range(most + 1):
         gx, gy, angle = gravity(x, y, a, level, follow, pull)
         static_forces(c, marks, th, su, x, y, gx, gy, fx, fy, work)
@@ -129,28 +132,33 @@ def draw_newton(
             force[0] -= scale * dfx
             force[1] -= scale * dfy
             continue
-        before = residual
-        if residual < tolerance and abs(balance) < tolerance and abs(off) < 1e-11:
+        near = residual < tolerance and abs(balance) < tolerance and abs(off) < 1e-11
+        if near and (residual < SURE * tolerance or iteration == most or (kept and residual > KEEP * before)):
             return OK, iteration, residual, angle
         if iteration == most:
             break
-        low[:] = 0.0
-        up[:] = 0.0
-        diagonal[:] = 0.0
-        chain_tangent(c, grid, x, y, 0.0, low, up, diagonal)
-        if a < n:
-            throat_tangent(th, marks, grid, x, y, low, up, diagonal)
-            rest_tangent(su, marks, grid, x, y, low, up, diagonal)
-        if factor(grid, low, up, diagonal) != 0:
-            return SINGULAR, iteration, residual, angle
+        kept = iteration > 0 and (near or residual < KEEP * before)
+        before = residual
         gather(grid, fx, fy, step)
-        bx[:] = 0.0
-        by[:] = 0.0
-        for k in range(w):
-            p = grid.place[first + k]
-            bx[p] = weight[k]
-            by[p + 1] = weight[k]
-        solve_three(grid, low, up, diagonal, step, bx, by)
+        if kept:
+            solve(grid, low, up, diagonal, step)
+        else:
+            low[:] = 0.0
+            up[:] = 0.0
+            diagonal[:] = 0.0
+            chain_tangent(c, grid, x, y, 0.0, low, up, diagonal)
+            if a < n:
+                throat_tangent(th, marks, grid, x, y, low, up, diagonal)
+                rest_tangent(su, marks, grid, x, y, low, up, diagonal)
+            if factor(grid, low, up, diagonal) != 0:
+                return SINGULAR, iteration, residual, angle
+            bx[:] = 0.0
+            by[:] = 0.0
+            for k in range(w):
+                p = grid.place[first + k]
+                bx[p] = weight[k]
+                by[p + 1] = weight[k]
+            solve_three(grid, low, up, diagonal, step, bx, by)
         # two more equations: the throat's place and the balance of moments
         p = grid.place[u]
         q = grid.place[u + 1]

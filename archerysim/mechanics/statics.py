@@ -12,6 +12,10 @@ from archerysim.mechanics.throat import add_throat_forces, edge_force, locator_f
 MOST_STEP = 0.02  # [m] a node's longest move in one iteration
 WORSE = 2.0  # growth of the residual at which a careful step is halved
 LEAST_SHARE = 1.0 / 1024.0  # of a step, below which it is taken all the same
+# Once a step has made the residual this much smaller, the matrix factored for it does for the next one too: it then
+# makes it about as much smaller again, for a third of the work.
+KEEP = 1e-2
+SURE = 0.1  # of the tolerance: within it such a step needs no other after it
 
 
 @kernel

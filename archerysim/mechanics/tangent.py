@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.envelope import add
+from archerysim.mechanics.envelope import add, at
 from archerysim.mechanics.rest import cell_over, rest_force, rest_gap
 from archerysim.mechanics.settings import kernel, part
 from archerysim.mechanics.throat import edge_force, locator_force, tail_direction, throat_state
@@ -73,7 +73,7 @@ def add_angle_hessian(block, p, q, ex, ey, factor):
 
 
 @part
-def chain_blocks(c, x, y, push, same, near, far):
+def chain_blocks(c, x, y, push, same, near, far, work):
     """The chain's stiffness as 2 x 2 blocks between a node and itself, the next and the one after.
 
     Parameters
@@ -81,102 +81,132 @@ def chain_blocks(c, x, y, push, same, near, far):
     push : float
         1: slack cells push as well (a far guess only); else 0. A number, since a kernel that is called with a
         true or false written out is compiled once more for it.
-    same : (n, 3) array
+    same : (3, n) array
         Written: xx, xy, yy.
-    near, far : (n, 4) arrays
-        Written: xx, xy, yx, yy; rows by the earlier node.
+    near, far : (4, n) arrays
+        Written: xx, xy, yx, yy; by the earlier node.
+    work : (11, n + 2) array
+        Scratch space.
     """
     n = x.shape[0]
-    same[:, :] = 0.0
-    near[:, :] = 0.0
-    far[:, :] = 0.0
+    # cell j stands at j + 1, between nils
+    tx, ty, ax, ay, exx, exy = work[0], work[1], work[2], work[3], work[4], work[5]
+    cxx, cxy, cyy = work[6], work[7], work[8]
+    for row in range(9):
+        work[row, 0] = 0.0
+        work[row, n] = 0.0
     for j in range(n - 1):
-        stiff = c.stretch[j]
-        if stiff == 0.0:
-            continue
         ex = x[j + 1] - x[j]
         ey = y[j + 1] - y[j]
         length = np.sqrt(ex * ex + ey * ey)
-        ux = ex / length
-        uy = ey / length
+        per = 1.0 / length
+        ux = ex * per
+        uy = ey * per
+        stiff = c.stretch[j]
         pull = stiff * (length - c.rest_length[j])
-        if pull < c.least_force[j] and not push > 0.0:
-            stiff = 0.0
-            pull = c.least_force[j]
-        across = pull / length
-        kxx = stiff * ux * ux + across * uy * uy
-        kxy = (stiff - across) * ux * uy
-        kyy = stiff * uy * uy + across * ux * ux
-        same[j, 0] += kxx
-        same[j, 1] += kxy
-        same[j, 2] += kyy
-        same[j + 1, 0] += kxx
-        same[j + 1, 1] += kxy
-        same[j + 1, 2] += kyy
-        near[j, 0] -= kxx
-        near[j, 1] -= kxy
-        near[j, 2] -= kxy
-        near[j, 3] -= kyy
+        slack = pull < c.least_force[j] and not push > 0.0
+        stiff = 0.0 if slack else stiff
+        pull = c.least_force[j] if slack else pull
+        across = pull * per
+        cxx[j + 1] = stiff * ux * ux + across * uy * uy
+        cxy[j + 1] = (stiff - across) * ux * uy
+        cyy[j + 1] = stiff * uy * uy + across * ux * ux
+        tx[j + 1] = ux
+        ty[j + 1] = uy
+        ax[j + 1] = -uy * per  # derivative of the cell's angle with its end
+        ay[j + 1] = ux * per
+        exx[j + 1] = 2.0 * ux * uy * per * per  # and half its second derivatives, [[xx, xy], [xy, -xx]]
+        exy[j + 1] = (uy * uy - ux * ux) * per * per
+    # the bend's second and first derivative with its angle; node i stands at i + 1, between nils
+    k, m = work[9], work[10]
+    k[0] = k[1] = k[n] = k[n + 1] = 0.0
+    m[0] = m[1] = m[n] = m[n + 1] = 0.0
     for i in range(1, n - 1):
-        if c.bend[i] == 0.0:
-            continue
-        k, m, px, py, qx, qy, exx, exy, gxx, gxy = bend_stencil(c, x, y, i)
-        rx = -px - qx
-        ry = -py - qy
-        same[i - 1, 0] += k * px * px - m * exx
-        same[i - 1, 1] += k * px * py - m * exy
-        same[i - 1, 2] += k * py * py + m * exx
-        same[i, 0] += k * rx * rx - m * exx + m * gxx
-        same[i, 1] += k * rx * ry - m * exy + m * gxy
-        same[i, 2] += k * ry * ry + m * exx - m * gxx
-        same[i + 1, 0] += k * qx * qx + m * gxx
-        same[i + 1, 1] += k * qx * qy + m * gxy
-        same[i + 1, 2] += k * qy * qy - m * gxx
-        near[i - 1, 0] += k * px * rx + m * exx
-        near[i - 1, 1] += k * px * ry + m * exy
-        near[i - 1, 2] += k * py * rx + m * exy
-        near[i - 1, 3] += k * py * ry - m * exx
-        near[i, 0] += k * rx * qx - m * gxx
-        near[i, 1] += k * rx * qy - m * gxy
-        near[i, 2] += k * ry * qx - m * gxy
-        near[i, 3] += k * ry * qy + m * gxx
-        far[i - 1, 0] += k * px * qx
-        far[i - 1, 1] += k * px * qy
-        far[i - 1, 2] += k * py * qx
-        far[i - 1, 3] += k * py * qy
+        cosine = tx[i] * tx[i + 1] + ty[i] * ty[i + 1]
+        sine = tx[i] * ty[i + 1] - ty[i] * tx[i + 1]
+        bend = 2.0 * sine / (1.0 + cosine) if c.bend[i] > 0.0 else 0.0
+        slope = 1.0 + 0.25 * bend * bend
+        off = bend - c.natural[i]
+        m[i + 1] = c.bend[i] * off * slope
+        k[i + 1] = c.bend[i] * (slope * slope + 0.5 * off * bend * slope)
+    for i in range(n):
+        one, two, after = i, i + 1, i + 2  # the cell before and the one behind; the bends at i - 1, i, i + 1
+        rx = ax[one] + ax[two]
+        ry = ay[one] + ay[two]
+        turn = m[one] - m[two]
+        back = m[two] - m[after]
+        same[0, i] = (
+            cxx[one] + cxx[two] + k[one] * ax[one] * ax[one] + k[two] * rx * rx + k[after] * ax[two] * ax[two]
+            + turn * exx[one] + back * exx[two]
+        )  # fmt: skip
+        same[1, i] = (
+            cxy[one] + cxy[two] + k[one] * ax[one] * ay[one] + k[two] * rx * ry + k[after] * ax[two] * ay[two]
+            + turn * exy[one] + back * exy[two]
+        )  # fmt: skip
+        same[2, i] = (
+            cyy[one] + cyy[two] + k[one] * ay[one] * ay[one] + k[two] * ry * ry + k[after] * ay[two] * ay[two]
+            - turn * exx[one] - back * exx[two]
+        )  # fmt: skip
+    for i in range(n - 1):
+        one, two, after = i, i + 1, i + 2
+        px = k[two] * (ax[one] + ax[two])
+        py = k[two] * (ay[one] + ay[two])
+        qx = k[after] * (ax[two] + ax[after])
+        qy = k[after] * (ay[two] + ay[after])
+        back = m[after] - m[two]
+        near[0, i] = back * exx[two] - cxx[two] - ax[two] * qx - px * ax[two]
+        near[1, i] = back * exy[two] - cxy[two] - ax[two] * qy - px * ay[two]
+        near[2, i] = back * exy[two] - cxy[two] - ay[two] * qx - py * ax[two]
+        near[3, i] = -back * exx[two] - cyy[two] - ay[two] * qy - py * ay[two]
+        far[0, i] = k[after] * ax[two] * ax[after]
+        far[1, i] = k[after] * ax[two] * ay[after]
+        far[2, i] = k[after] * ay[two] * ax[after]
+        far[3, i] = k[after] * ay[two] * ay[after]
+
+
+@part
+def add_block(grid, low, up, p, q, xx, xy, yx, yy):
+    """Add a 2 x 2 block at rows p, p + 1 and columns q, q + 1, and its transpose at the mirrored place."""
+    start, first = grid.start, grid.first
+    if q > p:
+        one = start[q] - first[q] + p
+        two = start[q + 1] - first[q + 1] + p
+    else:
+        one = start[p] - first[p] + q
+        two = start[p + 1] - first[p + 1] + q
+        xy, yx = yx, xy
+    low[at(one)] += xx
+    up[at(one)] += xx
+    low[at(one + 1)] += yx
+    up[at(one + 1)] += yx
+    low[at(two)] += xy
+    up[at(two)] += xy
+    low[at(two + 1)] += yy
+    up[at(two + 1)] += yy
 
 
 @kernel
 def chain_tangent(c, grid, x, y, push, low, up, diagonal):
     """Add stretch and bend to the envelope matrix; ``push`` as in `chain_blocks`."""
     n = x.shape[0]
-    same = np.empty((n, 3))
-    near = np.empty((n, 4))
-    far = np.empty((n, 4))
-    chain_blocks(c, x, y, push, same, near, far)
+    same = np.empty((3, n))
+    near = np.empty((4, n))
+    far = np.empty((4, n))
+    work = np.empty((11, n + 2))
+    chain_blocks(c, x, y, push, same, near, far, work)
     place, start, first = grid.place, grid.start, grid.first
     for i in range(n):
         p = place[i]
         if p < 0:
             continue
-        diagonal[p] += same[i, 0]
-        diagonal[p + 1] += same[i, 2]
-        low[start[p + 1] + p - first[p + 1]] += same[i, 1]
-        up[start[p + 1] + p - first[p + 1]] += same[i, 1]
-        for reach in range(1, 3):
-            if i + reach >= n or (reach == 2 and c.bend[i + 1] == 0.0) or c.stretch[i] == 0.0:
-                continue
-            q = place[i + reach]
-            if q < 0:
-                continue
-            block = near if reach == 1 else far
-            for k in range(2):
-                for m in range(2):
-                    row, column = p + k, q + m
-                    late, early = max(row, column), min(row, column)
-                    slot = start[late] + early - first[late]
-                    low[slot] += block[i, 2 * k + m]
-                    up[slot] += block[i, 2 * k + m]
+        diagonal[p] += same[0, i]
+        diagonal[p + 1] += same[2, i]
+        low[start[p + 1] + p - first[p + 1]] += same[1, i]
+        up[start[p + 1] + p - first[p + 1]] += same[1, i]
+        if i + 1 < n and place[i + 1] >= 0 and c.stretch[i] != 0.0:
+            add_block(grid, low, up, p, place[i + 1], near[0, i], near[1, i], near[2, i], near[3, i])
+            if i + 2 < n and place[i + 2] >= 0 and c.bend[i + 1] != 0.0:
+                add_block(grid, low, up, p, place[i + 2], far[0, i], far[1, i], far[2, i], far[3, i])
 
 
 @part
@@ -236,11 +266,14 @@ def throat_block(th, x, y, u, a, block):
         cross[4] = -gxx
         cross[5] = -gyy
         couple += f * dv
+        if f == 0.0 and k == 0.0:
+            continue
         for p in range(10):
+            along = k * grad[p]
+            beside = f * turn[p]
+            aside = f * (cross[p] + ddv * turn[p])
             for q in range(10):
-                block[p, q] += k * grad[p] * grad[q] + f * (
-                    cross[p] * turn[q] + turn[p] * cross[q] + ddv * turn[p] * turn[q]
-                )
+                block[p, q] += along * grad[q] + beside * cross[q] + aside * turn[q]
     add_angle_hessian(block, 4, 6, ex, ey, couple * a1)
     add_angle_hessian(block, 6, 8, gx, gy, couple * a2)
     for p in range(10):
@@ -257,11 +290,16 @@ def throat_tangent(th, marks, grid, x, y, low, up, diagonal):
     throat_block(th, x, y, u, a, block)
     for r in range(5):
         p = grid.place[u + r if r < 2 else a + r - 2]
-        for s in range(5):
+        diagonal[p] += block[2 * r, 2 * r]
+        diagonal[p + 1] += block[2 * r + 1, 2 * r + 1]
+        low[grid.start[p + 1] + p - grid.first[p + 1]] += block[2 * r + 1, 2 * r]
+        up[grid.start[p + 1] + p - grid.first[p + 1]] += block[2 * r, 2 * r + 1]
+        for s in range(r):
             q = grid.place[u + s if s < 2 else a + s - 2]
-            for k in range(2):
-                for m in range(2):
-                    add(grid, low, up, diagonal, p + k, q + m, block[2 * r + k, 2 * s + m])
+            add_block(
+                grid, low, up, p, q, block[2 * r, 2 * s], block[2 * r, 2 * s + 1], block[2 * r + 1, 2 * s],
+                block[2 * r + 1, 2 * s + 1],
+            )  # fmt: skip
 
 
 @kernel

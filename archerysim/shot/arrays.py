@@ -2,16 +2,34 @@
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from archerysim.mechanics.parts import Chain, Fingers, Frame, Grid, Marks, Support, Throat
-from archerysim.shot.mesh import Mesh, shared_line, shared_points, string_nodes
+from archerysim.mechanics.share import share_bends, share_line, share_points
+from archerysim.shot.mesh import Mesh, shared_line, shared_points
+from archerysim.shot.string_cells import string_cells
 
 HUGE = -1.0e30
-Limbs = tuple[dict[str, np.ndarray], dict[str, np.ndarray]]
+Cells = dict[str, np.ndarray]
+
+
+class Parts(NamedTuple):
+    """What of the arrays does not depend on the string: `limb_cells` of both limbs, `arrow_cells`."""
+
+    upper: Cells
+    lower: Cells
+    arrow: Cells
+
+    def stiffer(self, ratio: float) -> Parts:
+        """The same with both limbs' bending stiffness multiplied."""
+        upper, lower = (
+            {**limb, "bend": ratio * limb["bend"], "bend_loss": ratio * limb["bend_loss"]} for limb in self[:2]
+        )
+        return Parts(upper, lower, self.arrow)
 
 
 def lean(limb: Any) -> float:
@@ -50,91 +68,26 @@ def limb_cells(limb: Any, cells: int) -> dict[str, np.ndarray]:
     Returns
     -------
     dict
-        mass (cells+1,) [kg]; stretch, rest_length (cells,); bend (cells,), natural (cells,) [rad],
-        bend_loss (cells,) at the nodes from the root on. The bend at the root has half a cell's
-        compliance: the clamp acts at the root itself.
+        mass (cells+1,) [kg]; stretch, rest_length (cells,); bend (cells,), natural (cells,) [rad] and the same
+        as the chain has it, turn (cells,), bend_loss (cells,) at the nodes from the root on. The bend at the
+        root has half a cell's compliance: the clamp acts at the root itself.
     """
     at, stiffness, density, curvature = limb_tables(limb)
     nodes = np.linspace(0.0, limb.length, cells + 1)
     size = limb.length / cells
     mass = shared_line(nodes, at, density)
     mass[-1] += limb.tip_mass
-    # compliance and natural angle of the half cells on both sides of each node
-    fine = np.linspace(0.0, limb.length, 16 * cells + 1)
-    middle = 0.5 * (fine[1:] + fine[:-1])
-    owner = np.minimum(((middle + 0.5 * size) / size).astype(int), cells)
-    step = limb.length / (16 * cells)
-    compliance = np.bincount(owner, step / np.interp(middle, at, stiffness), cells + 1)[:cells]
-    angle = np.bincount(owner, step * np.interp(middle, at, curvature), cells + 1)[:cells]
+    compliance, angle = np.empty((2, cells))
+    share_bends(at, stiffness, curvature, limb.length, compliance, angle)
     return {
         "mass": mass,
         "stretch": np.full(cells, limb.axial_stiffness / size),
         "rest_length": np.full(cells, size),
         "bend": 1.0 / compliance,
         "natural": angle,
+        "turn": -2.0 * np.tan(0.5 * angle),
         "bend_loss": limb.loss_time / compliance,
     }
-
-
-def both_limbs(setup: Any, mesh: Mesh) -> Limbs:
-    """`limb_cells` of the upper and the lower limb."""
-    return limb_cells(setup.upper_limb, mesh.limb), limb_cells(setup.lower_limb, mesh.limb)
-
-
-def string_density(string: Any, length: float) -> list[tuple[float, float, float]]:
-    """What lies along the string, servings included: from, to (from its middle) [m], mass per length [kg/m]."""
-    half = 0.5 * length
-    pieces = [(-half, half, string.mass_per_length)]
-    reach = 0.5 * string.serving_length
-    middle = string.serving_centre
-    pieces.append((max(middle - reach, -half), min(middle + reach, half), string.serving_mass_per_length))
-    end = min(string.end_serving_length, half)
-    pieces.append((-half, -half + end, string.end_serving_mass_per_length))
-    pieces.append((half - end, half, string.end_serving_mass_per_length))
-    return pieces
-
-
-def string_cells(setup: Any, length: float, throat: float | None, mesh: Mesh) -> dict[str, np.ndarray]:
-    """The string from the upper tip down to the lower.
-
-    Parameters
-    ----------
-    length : float
-        Unloaded length [m].
-    throat : float or None
-        Place of the throat's middle above the string's middle [m]; None for the bare string at brace.
-    """
-    string, nock = setup.string, setup.nock
-    if throat is None:
-        places = np.linspace(0.5 * length, -0.5 * length, 9)
-    else:
-        point_fingers = np.asarray(setup.archer.finger_places if setup.archer.pad_width == 0.0 else [])
-        places = string_nodes(length, throat, 0.5 * nock.floor, point_fingers - setup.archer.crawl, mesh)
-    rising = places[::-1]
-    mass = np.zeros(places.size)
-    for low, high, amount in string_density(string, length):
-        mass += shared_line(rising, (low, high), (amount, amount))
-    mass += shared_points(rising, [m.at for m in string.masses], [m.mass for m in string.masses])
-    if throat is not None:
-        at, amounts = locator_masses(setup, throat)
-        mass += shared_points(rising, at, amounts)
-    cells = -np.diff(places)
-    return {
-        "place": places,
-        "mass": mass[::-1],
-        "stretch": string.axial_stiffness / cells,
-        "rest_length": cells,
-        "loss": string.transverse_loss / cells,
-        "axial_loss": string.axial_loss / cells,
-    }
-
-
-def locator_masses(setup: Any, throat: float) -> tuple[list[float], list[float]]:
-    """Places on the string [m] and masses [kg] of the locators that are there."""
-    loc = setup.nock.locators
-    at = [throat + loc.mass_at, throat - loc.mass_at]
-    amounts = [loc.upper_mass * loc.upper_present, loc.lower_mass * loc.lower_present]
-    return at, amounts
 
 
 def arrow_cells(arrow: Any, cells: int) -> dict[str, np.ndarray]:
@@ -157,9 +110,15 @@ def arrow_cells(arrow: Any, cells: int) -> dict[str, np.ndarray]:
     }
 
 
+def make_parts(setup: Any, mesh: Mesh) -> Parts:
+    """`Parts` of a setup, filled, as built."""
+    upper, lower = (limb_cells(limb, mesh.limb) for limb in (setup.upper_limb, setup.lower_limb))
+    return Parts(upper, lower, arrow_cells(setup.arrow, mesh.arrow))
+
+
 def assemble(
-    setup: Any, length: float, throat: float | None, mesh: Mesh, leans: tuple[float, float], limbs: Limbs | None = None
-) -> tuple[Chain, Marks, np.ndarray, Frame]:
+    setup: Any, length: float, throat: float | None, mesh: Mesh, parts: Parts
+) -> tuple[Chain, Marks, np.ndarray]:
     """The whole row of nodes.
 
     Parameters
@@ -170,99 +129,88 @@ def assemble(
         Unloaded string length [m].
     throat : float or None
         As in `string_cells`; None also leaves the arrow away.
-    leans : (float, float)
-        Pocket angles with the bolts' turns, upper and lower [rad].
-    limbs : pair of dict, optional
-        `both_limbs` of the setup, where they are known already.
+    parts : Parts
+        Of the same setup and mesh.
 
     Returns
     -------
-    Chain, Marks, place, Frame
+    Chain, Marks, place
         place: (k,) unloaded places of the string's nodes above its middle [m].
     """
-    up, down = both_limbs(setup, mesh) if limbs is None else limbs
+    up, down, shaft = parts
     line = string_cells(setup, length, throat, mesh)
     cells = mesh.limb
     strands = line["stretch"].size
-    shaft = arrow_cells(setup.arrow, mesh.arrow) if throat is not None else None
     bow = 2 * cells + strands + 3  # nodes of the bow, clamps included
-    n = bow + (mesh.arrow + 1 if shaft is not None else 0)
+    n = bow + (mesh.arrow + 1 if throat is not None else 0)
 
-    mass = np.zeros(n)
-    stretch, rest = np.zeros(n - 1), np.ones(n - 1)
-    least = np.full(n - 1, HUGE)
-    loss, axial_loss = np.zeros(n - 1), np.zeros(n - 1)
-    bend, natural, bend_loss = np.zeros(n), np.zeros(n), np.zeros(n)
+    mass, inverse, bend, natural, bend_loss = np.zeros((5, n))
+    stretch, rest, least, loss, axial_loss = np.zeros((5, n - 1))
+    rest[:] = 1.0
+    least[:] = HUGE
 
     root_u, tip_u = 1, 1 + cells
     tip_l = tip_u + strands
     root_l = tip_l + cells
     upper, string, lower = slice(root_u, tip_u), slice(tip_u, tip_l), slice(tip_l, root_l)
 
-    mass[root_u : tip_u + 1] += up["mass"]
+    mass[root_u : tip_u + 1] = up["mass"]
+    mass[tip_l : root_l + 1] = down["mass"][::-1]
     mass[tip_u : tip_l + 1] += line["mass"]
-    mass[tip_l : root_l + 1] += down["mass"][::-1]
     for name, target in (("stretch", stretch), ("rest_length", rest)):
         target[upper] = up[name]
         target[string] = line[name]
-        target[lower] = down[name][::-1]
+        target[lower] = down[name]  # all alike
     least[string] = 0.0
     loss[string] = line["loss"]
     axial_loss[string] = line["axial_loss"]
     # an upper limb curved forward turns clockwise from root to tip; the row passes the lower one from
     # tip to root, which turns clockwise for the same curve too
-    for name, target in (("bend", bend), ("bend_loss", bend_loss)):
+    for name, target in (("bend", bend), ("bend_loss", bend_loss), ("turn", natural)):
         target[upper] = up[name]
         target[tip_l + 1 : root_l + 1] = down[name][::-1]
-    natural[upper] = -2.0 * np.tan(0.5 * up["natural"])
-    natural[tip_l + 1 : root_l + 1] = -2.0 * np.tan(0.5 * down["natural"][::-1])
     rest[0], rest[root_l] = up["rest_length"][0], down["rest_length"][0]
 
     edge_u = tip_u
-    if shaft is not None and throat is not None:
+    if throat is not None:
         mass[bow:] = shaft["mass"]
         stretch[bow:] = shaft["stretch"]
         rest[bow:] = shaft["rest_length"]
         bend[bow:] = shaft["bend"]
-        edge_u = tip_u + int(np.argmin(np.abs(line["place"] - throat - 0.5 * setup.nock.floor)))
+        edge_u = tip_u + int(np.abs(line["place"] - (throat + 0.5 * setup.nock.floor)).argmin())
     marks = Marks(root_u, tip_u, edge_u, edge_u + 1, tip_l, root_l, bow)
 
-    frame = make_frame(setup, mass[[root_u, root_l]], (rest[0], rest[root_l]), leans)
-    inverse = np.zeros(n)
-    free = np.ones(n, dtype=bool)
-    free[[root_u - 1, root_u, root_l, root_l + 1]] = False
-    inverse[free] = 1.0 / mass[free]
-    mass[~free] = 0.0
+    for carried in (slice(root_u - 1, root_u + 1), slice(root_l, root_l + 2)):
+        mass[carried] = np.inf
+    np.divide(1.0, mass, out=inverse)
+    mass[inverse == 0.0] = 0.0
     chain = Chain(mass, inverse, stretch, rest, least, loss, axial_loss, bend, natural, bend_loss)
-    return chain, marks, line["place"], frame
+    return chain, marks, line["place"]
 
 
-def make_frame(setup: Any, root_mass: np.ndarray, behind: tuple[float, float], leans: tuple[float, float]) -> Frame:
+def make_frame(setup: Any, parts: Parts, leans: tuple[float, float]) -> Frame:
     """Riser, rods and what of the limbs moves with them, as one rigid body."""
     riser, archer = setup.riser, setup.archer
-    roots = np.array([[riser.upper_root_x, riser.upper_root_y], [riser.lower_root_x, riser.lower_root_y]])
-    clamps = np.array(
-        [
-            roots[0] - behind[0] * np.array([np.sin(leans[0]), np.cos(leans[0])]),
-            roots[1] - behind[1] * np.array([np.sin(leans[1]), -np.cos(leans[1])]),
-        ]
-    )
-    masses = [riser.mass, root_mass[0], root_mass[1]]
-    places = [np.array([riser.mass_centre_x, riser.mass_centre_y]), roots[0], roots[1]]
-    own = riser.inertia
+    behind = [float(limb["rest_length"][0]) for limb in (parts.upper, parts.lower)]
+    roots = ((riser.upper_root_x, riser.upper_root_y), (riser.lower_root_x, riser.lower_root_y))
+    clamps = [
+        (x - cell * math.sin(angle), y - side * cell * math.cos(angle))
+        for (x, y), cell, angle, side in zip(roots, behind, leans, (1.0, -1.0), strict=True)
+    ]
+    masses = [riser.mass, float(parts.upper["mass"][0]), float(parts.lower["mass"][0])]
+    places = [(riser.mass_centre_x, riser.mass_centre_y), *roots]
+    inertia = riser.inertia
     for rod in riser.rods:
-        start = np.array([rod.start_x, rod.start_y])
-        along = np.array([np.cos(rod.direction), np.sin(rod.direction)])
+        along = (rod.length * math.cos(rod.direction), rod.length * math.sin(rod.direction))
         masses += [rod.rod_mass, rod.end_mass]
-        places += [start + 0.5 * rod.length * along, start + rod.length * along]
-        own += rod.rod_mass * rod.length**2 / 12.0
-    weights = np.array(masses)
-    where = np.array(places)
-    centre = weights @ where / weights.sum()
-    inertia = own + float(weights @ ((where - centre) ** 2).sum(axis=1))
-    carried = np.ascontiguousarray([clamps[0], roots[0], roots[1], clamps[1]])
+        places += [(rod.start_x + share * along[0], rod.start_y + share * along[1]) for share in (0.5, 1.0)]
+        inertia += rod.rod_mass * rod.length**2 / 12.0
+    mass = float(sum(masses))
+    cx, cy = (float(sum(m * place[i] for m, place in zip(masses, places, strict=True))) / mass for i in (0, 1))
+    inertia += sum(m * ((x - cx) ** 2 + (y - cy) ** 2) for m, (x, y) in zip(masses, places, strict=True))
+    carried = np.array([clamps[0], *roots, clamps[1]])
     return Frame(
-        float(weights.sum()), inertia, float(centre[0]), float(centre[1]), carried,
+        mass, float(inertia), cx, cy, carried,
         archer.hand_stiffness, archer.hand_damping,
         archer.hand_rotational_stiffness, archer.hand_rotational_damping,
     )  # fmt: skip
@@ -296,18 +244,17 @@ def make_fingers(archer: Any, place: np.ndarray, throat: float, tip_u: int) -> F
     throat : float
         Place of the throat's middle [m].
     """
-    rising = place[::-1]
-    rows = []
-    for where, share in zip(archer.finger_places, archer.finger_shares, strict=True):
-        middle = throat + where - archer.crawl
+    rising = place[::-1].copy()
+    shares = np.asarray(archer.finger_shares, dtype=float)
+    middles = np.asarray(archer.finger_places, dtype=float) + (throat - archer.crawl)
+    rows = np.zeros((shares.size, place.size))
+    for i, row in enumerate(rows):
         if archer.pad_width > 0.0:
-            reach = 0.5 * archer.pad_width
-            density = share / archer.pad_width
-            row = shared_line(rising, (middle - reach, middle + reach), (density, density))
+            ends = middles[i] + np.array([-0.5, 0.5]) * archer.pad_width
+            share_line(rising, ends, np.full(2, shares[i] / archer.pad_width), row)
         else:
-            row = shared_points(rising, [middle], [share])
-        rows.append(row[::-1])
-    weight = np.array(rows)
+            share_points(rising, middles[i : i + 1], shares[i : i + 1], row)
+    weight = rows[:, ::-1]
     used = np.flatnonzero(weight.any(axis=0))
     first, last = used[0], used[-1]
     return Fingers(
@@ -320,16 +267,17 @@ def make_fingers(archer: Any, place: np.ndarray, throat: float, tip_u: int) -> F
 
 @lru_cache(maxsize=64)
 def make_grid(marks: Marks, n: int) -> Grid:
-    """Number the nodes towards the throat: upper branch, lower branch, arrow from its point, throat.
+    """Number the nodes: upper branch and arrow towards the throat, throat, lower branch away from it.
 
-    The same for every bow with as many nodes, so it is kept; its arrays are read only.
+    Only the upper branch then reaches across others, over the arrow, the shortest. The same for every bow with as many
+    nodes, so it is kept; its arrays are read only.
     """
     a = marks.tail
     if a < n:
         order = list(range(marks.root_u + 1, marks.edge_u))
-        order += list(range(marks.root_l - 1, marks.edge_l, -1))
         order += list(range(n - 1, a + 2, -1))
-        order += [marks.edge_u, marks.edge_l, a + 2, a + 1, a]
+        order += [a + 2, a + 1, a, marks.edge_u, marks.edge_l]
+        order += list(range(marks.edge_l + 1, marks.root_l))
     else:
         order = list(range(marks.root_u + 1, marks.root_l))
     place = np.full(n, -1, dtype=np.int64)

@@ -7,13 +7,14 @@ from typing import Any
 
 import numpy as np
 
+from archerysim.mechanics.arc import HIGHEST
 from archerysim.mechanics.bracing import brace_newton, cell_at_pivot, line_through, place_clamps, string_line
 from archerysim.mechanics.chain import chain_energy
 from archerysim.mechanics.parts import Chain, Frame, Marks
-from archerysim.mechanics.status import OK, SLACK_STRING
-from archerysim.shot.arrays import Limbs, assemble, both_limbs, lean, make_grid, make_support, make_throat
+from archerysim.mechanics.status import NO_CONVERGENCE, OK, SLACK_STRING
+from archerysim.shot.arrays import Parts, assemble, lean, make_frame, make_grid, make_parts, make_support, make_throat
 from archerysim.shot.errors import ShotError
-from archerysim.shot.guess import arc_shape, bent_limbs, string_divided
+from archerysim.shot.guess import arc_shape, likely_height, string_divided
 from archerysim.shot.mesh import Mesh
 from archerysim.shot.seat import seated, trials
 
@@ -21,7 +22,6 @@ GRAVITY = 9.81
 TOLERANCE = 2e-7  # [N]
 MOST = 80
 MOST_SQUARES = 6
-GUESSES = 20  # of the brace height, each halving the range
 SAME_STRING = 1e-9  # [m]
 
 
@@ -114,17 +114,17 @@ class Bracing:
         leans: tuple[float, float],
         mesh: Mesh,
         throat: float | None = None,
-        limbs: Limbs | None = None,
+        parts: Parts | None = None,
+        made: tuple[Chain, Marks, np.ndarray] | None = None,
     ) -> None:
         self.setup = setup
         self.mesh = mesh
-        self.limbs = both_limbs(setup, mesh) if limbs is None else limbs
-        self.chain, self.marks, self.place, self.frame = assemble(setup, length, throat, mesh, leans, self.limbs)
+        self.parts = make_parts(setup, mesh) if parts is None else parts
+        self.chain, self.marks, self.place = made or assemble(setup, length, throat, mesh, self.parts)
         self.grid = make_grid(self.marks, self.chain.mass.size)
         self.length = np.array([length])
         self.leans = np.array(leans)
-        cells = self.chain.rest_length
-        self.roots = np.array([cells[self.marks.root_u - 1], cells[self.marks.root_l]])
+        self.roots = self.chain.rest_length[[self.marks.root_u - 1, self.marks.root_l]]
         self.throat, self.support = make_throat(setup.nock), make_support(setup)
         self.x = np.empty(0)
         self.y = np.empty(0)
@@ -133,7 +133,11 @@ class Bracing:
 
     def start(self, xy: np.ndarray) -> None:
         """Begin from positions (n, 2); the clamps follow the pocket angles."""
-        self.x, self.y = np.ascontiguousarray(xy[:, 0]), np.ascontiguousarray(xy[:, 1])
+        self.start_at(xy[:, 0].copy(), xy[:, 1].copy())
+
+    def start_at(self, x: np.ndarray, y: np.ndarray) -> None:
+        """`start` with the arrays x and y [m] themselves, which will be changed."""
+        self.x, self.y = x, y
         place_clamps(self.x, self.y, self.marks, self.roots, self.leans[0], self.leans[1])
 
     def scale(self, length: float) -> None:
@@ -146,8 +150,8 @@ class Bracing:
 
     def with_string(self, length: float, leans: tuple[float, float]) -> Bracing:
         """The same bow in the same shape with another string (its mass too) and other pocket angles."""
-        other = Bracing(self.setup, length, leans, self.mesh, None, self.limbs)
-        other.start(np.column_stack((self.x, self.y)))
+        other = Bracing(self.setup, length, leans, self.mesh, None, self.parts)
+        other.start_at(self.x.copy(), self.y.copy())
         other.iterations = self.iterations
         return other
 
@@ -193,6 +197,19 @@ class Bracing:
         ]
         return float(height), float(tillers[0]), float(tillers[1])
 
+    def braced(self, square: Square, throat: float, iterations: int) -> Braced:
+        """What has been found of the bow with its arrow; ``square`` belongs to the bow without."""
+        height, upper, lower = self.measures()
+        chain, bow, leans = self.chain, self.marks.tail, (float(self.leans[0]), float(self.leans[1]))
+        stretch, bend = chain_energy(chain, self.x, self.y, 0, bow - 1)
+        weight = GRAVITY * float(chain.mass[:bow] @ self.y[:bow])
+        return Braced(
+            float(self.length[0]), height, upper, lower, leans, self.tension(), throat,
+            square.underside(throat, self.setup.nock.height), square, self.x, self.y, self.place,
+            chain, self.marks, make_frame(self.setup, self.parts, leans), stretch + bend + weight,
+            float(self.residual), iterations,
+        )  # fmt: skip
+
     def square(self) -> Square:
         """A square on the string, its arm's lower edge on the rest."""
         dx, dy, _, _, span = string_line(self.x, self.y, self.marks)
@@ -219,13 +236,13 @@ def with_arrow(bare: Bracing, mesh: Mesh, unknowns: int = 0, height: float = 0.0
     square = bare.square()
     throat = throat_place(setup, square)
     leans = (float(bare.leans[0]), float(bare.leans[1]))
-    full = Bracing(setup, float(bare.length[0]), leans, mesh, throat, bare.limbs)
+    full = Bracing(setup, float(bare.length[0]), leans, mesh, throat, bare.parts)
     x, y = string_divided(bare.x, bare.y, bare.marks, full.marks, full.place, float(bare.length[0]))
     ways = trials(full.throat)
     for trial, then in ways:
         full.throat = trial
         full.lean_to(leans, float(bare.length[0]))
-        full.start(np.column_stack(seated(setup, full.chain, full.marks, trial, full.support, x, y, (0.0, -GRAVITY))))
+        full.start_at(*seated(setup, full.chain, full.marks, trial, full.support, x, y, (0.0, -GRAVITY)))
         try:
             full.newton(unknowns, height, split, two_way=False, careful=True)
             if then is not None:
@@ -235,19 +252,17 @@ def with_arrow(bare: Bracing, mesh: Mesh, unknowns: int = 0, height: float = 0.0
         except ShotError:
             if (trial, then) == ways[-1]:
                 raise
-    brace_height, upper, lower = full.measures()
-    bow = full.marks.tail
-    stretch, bend = chain_energy(full.chain, full.x, full.y, 0, bow - 1)
-    weight = GRAVITY * float(full.chain.mass[:bow] @ full.y[:bow])
-    return Braced(
-        float(full.length[0]), brace_height, upper, lower, (float(full.leans[0]), float(full.leans[1])),
-        full.tension(), throat, square.underside(throat, setup.nock.height), square, full.x, full.y, full.place,
-        full.chain, full.marks, full.frame, stretch + bend + weight, float(full.residual),
-        bare.iterations + full.iterations,
-    )  # fmt: skip
+    return full.braced(square, throat, bare.iterations + full.iterations)
 
 
-def brace_to_height(setup: Any, height: float, mesh: Mesh, split: float | None = None) -> Braced:
+def brace_to_height(
+    setup: Any,
+    height: float,
+    mesh: Mesh,
+    split: float | None = None,
+    parts: Parts | None = None,
+    squares: int = MOST_SQUARES,
+) -> Braced:
     """Brace to a height by finding the string's length (and, with ``split``, the pockets' difference).
 
     Parameters
@@ -259,13 +274,18 @@ def brace_to_height(setup: Any, height: float, mesh: Mesh, split: float | None =
     split : float, optional
         Upper minus lower distance of the roots from the string [m]; then the difference of the pocket
         angles is found too, their mean kept.
+    parts : Parts, optional
+        Of the setup, where they are known already.
+    squares : int
+        How often at most the square is put to the bow again. With none, the string's mass is that of a likely length,
+        and length and throat are out by what the arrow's weight does to them.
 
     Raises
     ------
     ShotError
     """
     leans = (lean(setup.upper_limb), lean(setup.lower_limb))
-    bare = Bracing(setup, 1.6, leans, mesh)
+    bare = Bracing(setup, 1.6, leans, mesh, None, parts)
     between = setup.riser.upper_root_y - setup.riser.lower_root_y
     tilt = 0.0 if split is None else -float(np.arcsin(split / between))
     bare.start(arc_shape(setup, leans, bare.chain, bare.marks, height, tilt))
@@ -276,11 +296,12 @@ def brace_to_height(setup: Any, height: float, mesh: Mesh, split: float | None =
     if split is not None:
         unknowns = 2
         bare.newton(2, height, split)
-    bare = bare.with_string(float(bare.length[0]), (float(bare.leans[0]), float(bare.leans[1])))
-    bare.newton(0)
+    if squares:
+        bare = bare.with_string(float(bare.length[0]), (float(bare.leans[0]), float(bare.leans[1])))
+        bare.newton(0)
     # the arrow's few hundredths of a newton change string and pockets a little, and with them the square
     braced = with_arrow(bare, mesh, unknowns, height, split or 0.0)
-    for _ in range(MOST_SQUARES):
+    for _ in range(squares):
         bare = bare.with_string(braced.string_length, braced.leans)
         bare.newton(0)
         last, braced = braced, with_arrow(bare, mesh, unknowns, height, split or 0.0)
@@ -300,20 +321,11 @@ def brace_with_string(setup: Any, length: float, mesh: Mesh) -> Braced:
     """
     leans = (lean(setup.upper_limb), lean(setup.lower_limb))
     bare = Bracing(setup, length, leans, mesh)
-    low, high = 0.02, 0.45
-    height = found = 0.0
-    for _ in range(GUESSES):
-        height = 0.5 * (low + high)
-        try:
-            upper, lower = bent_limbs(setup, leans, bare.chain, bare.marks, height, 0.0)
-        except ShotError:
-            low = height
-            continue
-        found = height
-        span = float(np.hypot(*(upper[:, -1] - lower[:, -1])))
-        low, high = (low, height) if span < length else (height, high)
+    found, height = likely_height(setup, leans, bare.chain, bare.marks, length)
     if found == 0.0:
         raise ShotError("brace", SLACK_STRING, f"string.length = {1e3 * length:.0f} mm is too long")
+    if height > HIGHEST - 0.001:
+        raise ShotError("brace", NO_CONVERGENCE, f"string.length = {1e3 * length:.0f} mm is too short")
     bare.start(arc_shape(setup, leans, bare.chain, bare.marks, found, 0.0))
     span = string_line(bare.x, bare.y, bare.marks)[4]
     bare.scale(span / (1.0 + 150.0 / setup.string.axial_stiffness))

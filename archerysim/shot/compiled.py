@@ -60,7 +60,10 @@ def shoot_once() -> Launch:
 
 
 def warm_up() -> None:
-    """Compile every kernel, or load it where that has been done: a shot, and its flight."""
+    """Compile every kernel, or load it where that has been done: a shot, its flight and a draw curve."""
+    from archerysim.equipment import loads
     from archerysim.shot.bare import bare_difference
+    from archerysim.shot.shoot import draw
 
     bare_difference(shoot_once(), "18 m")
+    draw(loads(BOW), mesh="coarse")

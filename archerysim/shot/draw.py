@@ -7,14 +7,15 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.mechanics.chain import chain_energy
+from archerysim.mechanics.along import FACTS, bow_energy, draw_along, least_advance, press_of_rest
 from archerysim.mechanics.drawing import draw_newton
 from archerysim.mechanics.parts import Chain, Fingers, Grid, Marks, Support, Throat
-from archerysim.mechanics.rest import cell_over, rest_force, rest_gap
 from archerysim.mechanics.status import NO_CONVERGENCE, OFF_REST, OK
+from archerysim.mechanics.throat import edge_force
 from archerysim.shot.arrays import make_fingers, make_grid, make_support, make_throat
 from archerysim.shot.brace import GRAVITY, TOLERANCE, Braced
 from archerysim.shot.errors import SHORT_ARROW, ShotError
+from archerysim.shot.guess import drawn_shape
 from archerysim.shot.seat import seated, trials
 
 Guess = tuple[np.ndarray, np.ndarray, np.ndarray]  # x, y [m] and finger force [N]
@@ -23,6 +24,8 @@ TRADE = 1.75 * 0.0254  # what the trade adds to the distance of the throat from 
 MOST = 60
 STEPS = 6  # continuation steps from brace to full draw
 SMALLEST = 0.001  # [m] of a step, before the draw is given up
+WEAKER = 0.97  # of the nock's grip, to see how much the string yields to it
+STEADY = 0.7  # of the yielding at which the string would jump off the nock's edge
 
 
 @dataclass(frozen=True)
@@ -162,21 +165,27 @@ class Drawing:
 
     def bow_energy(self, x: np.ndarray, y: np.ndarray, level: float) -> float:
         """Elastic energy of limbs and string and their weight's, the horizontal at ``level`` [J]."""
-        b = self.braced
-        n = b.marks.tail
-        stretch, bend = chain_energy(b.chain, x, y, 0, n - 1)
-        lift = y[:n] * np.cos(level) - x[:n] * np.sin(level)
-        return float(stretch + bend + GRAVITY * float(b.chain.mass[:n] @ lift))
+        return float(bow_energy(self.braced.chain, x, y, self.bow_marks.tail, level, GRAVITY))
 
     def press(self, x: np.ndarray, y: np.ndarray) -> float:
         """Force of the rest on the shaft [N]."""
-        a, support = self.bow_marks.tail, self.support
-        j = cell_over(x, a, x.size, support.x, a)
-        if j < 0:
-            return 0.0
-        still = np.zeros(x.size)
-        gap, _, _, _ = rest_gap(support, x, y, still, j, support.x, support.y, 0.0)
-        return float(rest_force(support, gap, 0.0))
+        return float(press_of_rest(self.support, x, y, self.bow_marks.tail))
+
+    def bow_straight_at(self, target: float) -> tuple[Guess | None, int]:
+        """The bow without the arrow from arcs; None where that leads nowhere. And iterations."""
+        guess = drawn_shape(self.setup, self.braced, target)
+        if guess is None:
+            return None, 0
+        code, found, count = self.bow_at(target, guess)
+        good = code == OK and self.taut(found[0], found[1]) and found[2][0] < 0.0
+        return (found if good else None), count
+
+    def taut(self, x: np.ndarray, y: np.ndarray) -> bool:
+        """Whether every cell of the string pulls."""
+        cells = slice(self.bow_marks.tip_u, self.bow_marks.tip_l)
+        nodes = slice(self.bow_marks.tip_u, self.bow_marks.tip_l + 1)
+        longer = np.hypot(np.diff(x[nodes]), np.diff(y[nodes])) - self.bow_chain.rest_length[cells]
+        return bool(longer.min() > 0.0)
 
     def draw(self, targets: np.ndarray) -> tuple[list[Guess], int]:
         """The bow without the arrow at each target, drawn further from one to the next.
@@ -217,9 +226,52 @@ class Drawing:
         ------
         ShotError
         """
-        targets = np.linspace(self.begin, last.throat_x, points)[1:-1]
+        targets = np.linspace(self.begin, last.throat_x, points)[:-1]
+        return (self.curve_along(targets, last.level) or self.curve_anew(targets[1:], last.level)) + [last]
+
+    def curve_along(self, places: np.ndarray, level: float) -> list[Drawn]:
+        """The curve with the arrow on the string all the way; empty where one equilibrium is not found so."""
+        b, archer, k = self.braced, self.setup.archer, places.size
+        x, y = np.empty((2, k, b.x.size))
+        force, facts = np.zeros((k, 2)), np.zeros((k, FACTS))
+        x[0], y[0] = b.x, b.y
+        twist = (archer.grip_torque or 0.0) / (full_draw_x(self.setup) - self.begin)
+        code = draw_along(
+            b.chain, b.marks, self.throat, self.support, self.weights, self.fingers.first, self.grid, places, x, y,
+            force, facts, archer.pressure_point or 0.0, twist, level, False, GRAVITY, False, TOLERANCE, MOST,
+        )  # fmt: skip
+        if code != OK:
+            return []
+        letting_go = np.flatnonzero((facts[:, 4] < 0.0) & (facts[:, 4] > -self.throat.snap))
+        if letting_go.size:
+            i = letting_go[-1]
+            if not self.lets_go_steadily(float(places[i]), (x[i], y[i], force[i]), level):
+                return []
+        return [
+            Drawn(place, force[i], level, x[i], y[i], press, energy, residual, int(count))
+            for i, (place, (energy, press, residual, count, _)) in enumerate(
+                zip(places.tolist(), facts.tolist(), strict=True)
+            )
+        ][1:]
+
+    def lets_go_steadily(self, place: float, drawn: Guess, level: float) -> bool:
+        """Whether the string yields so little that the nock's grip lets go of it steadily.
+
+        Where it yields more, it jumps off the edge at some draw and back on at another: between the two there are two
+        answers, and which one is found depends on where it is looked for. Tried with a grip a little weaker.
+        """
+        throat, marks = self.throat, self.bow_marks
+        weaker = throat._replace(grip=WEAKER * throat.grip)
+        code, found, _, _, _ = self.solve(self.braced.chain, self.grid, weaker, place, drawn, level, False)
+        before = least_advance(throat, marks, drawn[0], drawn[1])[0]
+        after = least_advance(throat, marks, found[0], found[1])[0]
+        less = edge_force(weaker, after, 0.0)[0] - edge_force(throat, before, 0.0)[0]
+        return bool(code == OK and (before - after) * 2.0 * throat.grip < STEADY * less * throat.snap)
+
+    def curve_anew(self, targets: np.ndarray, level: float) -> list[Drawn]:
+        """The curve by the bow without the arrow, which is then laid on at each draw."""
         bows, _ = self.draw(targets)
-        return [self.drawn_at(float(t), bow, last.level) for t, bow in zip(targets, bows, strict=True)] + [last]
+        return [self.drawn_at(float(t), bow, level) for t, bow in zip(targets, bows, strict=True)]
 
 
 def full_draw_x(setup: Any) -> float:
@@ -242,8 +294,11 @@ def draw_to(setup: Any, braced: Braced, target: float, steps: int = STEPS) -> tu
     drawing = Drawing.of(setup, braced)
     if target > drawing.begin - 0.02:
         raise ShotError("draw", NO_CONVERGENCE, "the draw length is shorter than the brace height")
-    bows, count = drawing.draw(np.linspace(drawing.begin, target, steps + 1)[1:])
-    drawn = drawing.drawn_at(target, bows[-1])
+    bow, count = drawing.bow_straight_at(target)
+    if bow is None:
+        bows, more = drawing.draw(np.linspace(drawing.begin, target, steps + 1)[1:])
+        bow, count = bows[-1], count + more
+    drawn = drawing.drawn_at(target, bow)
     if not drawn.rest_force > 0.0:
         raise ShotError("draw", OFF_REST)
     return drawing, replace(drawn, iterations=drawn.iterations + count)

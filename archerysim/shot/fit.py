@@ -9,17 +9,20 @@ mean of both pocket angles cannot be told from these measures; it is ``bow.pocke
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import dataclasses
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
+from msgspec.structs import replace
 
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.mechanics.status import NO_CONVERGENCE
-from archerysim.shot.arrays import limb_tables
+from archerysim.shot.arrays import limb_tables, make_parts
 from archerysim.shot.brace import Braced, brace_to_height, brace_with_string
-from archerysim.shot.draw import TRADE, draw_to
+from archerysim.shot.draw import TRADE, Drawing, Drawn, draw_to
 from archerysim.shot.errors import ShotError
+from archerysim.shot.matched import Wanted, matched
 from archerysim.shot.mesh import Mesh, mesh_of
 
 CLOSE = 1e-9  # relative miss of the draw weight
@@ -63,12 +66,17 @@ class Fit:
         What both limbs' given (or usual) stiffness was multiplied by.
     draws : int
         Draws tried.
+    drawing, drawn : Drawing or None, Drawn or None
+        The bow braced, and drawn to where its weight was measured; None where its bolts have been turned since, and
+        where it was given as built.
     """
 
     setup: Setup
     met: tuple[Met, ...]
     stiffness_factor: float
     draws: int
+    drawing: Drawing | None = field(default=None, compare=False, repr=False)
+    drawn: Drawn | None = field(default=None, compare=False, repr=False)
 
 
 def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
@@ -102,20 +110,37 @@ def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
     wanted_weight = float(bow.draw_weight)  # type: ignore[arg-type]
     target = -(float(bow.draw_weight_at) - TRADE)  # type: ignore[arg-type]
     split, root_x = string_beside_riser(full)
-    first = filled(_built(setup, full, root_x, 0.0, 1.0, 1.0))
+    wanted = Wanted(float(bow.brace_height), split, wanted_weight, target)  # type: ignore[arg-type]
+    first = _ready(full, root_x)
+    parts = make_parts(first, cells)
     factor = (
         20.0
         * (wanted_weight / 150.0)
         / float(np.sqrt(np.prod([limb_tables(limb)[1][0] for limb in (first.upper_limb, first.lower_limb)])))
     )
+    # one trial from scratch, the others from it
+    stiffer = parts.stiffer(factor)
+    braced = brace_to_height(first, wanted.height, cells, split, stiffer, 0)
+    near = matched(first, stiffer, cells, wanted, *draw_to(first, braced, target))
+    if near is not None:
+        return _result(setup, full, root_x, factor * near.factor, near.drawing, near.drawn, near.draws + 1)
+    return _from_scratch(setup, full, root_x, factor, cells, wanted)
+
+
+def _from_scratch(setup: Setup, full: Any, root_x: float, factor: float, mesh: Mesh, wanted: Wanted) -> Fit:
+    """The fit with each trial braced and drawn from scratch."""
+    first = _ready(full, root_x)
     tried: list[tuple[float, float]] = []
     for count in range(1, MOST + 1):
         trial = _stiffer(first, factor)
-        braced = brace_to_height(trial, float(bow.brace_height), cells, split)  # type: ignore[arg-type]
-        _, drawn = draw_to(trial, braced, target)
-        tried.append((float(np.log(factor)), float(np.log(drawn.weight / wanted_weight))))
+        braced = brace_to_height(trial, wanted.height, mesh, wanted.split)
+        _, drawn = draw_to(trial, braced, wanted.target)
+        tried.append((float(np.log(factor)), float(np.log(drawn.weight / wanted.weight))))
         if abs(tried[-1][1]) < CLOSE:
-            return _result(setup, full, root_x, factor, braced, count, cells, target)
+            ready = _ready(full, root_x, factor, braced)
+            again = brace_with_string(ready, braced.string_length, mesh)
+            drawing, drawn = draw_to(ready, again, wanted.target)
+            return _result(setup, full, root_x, factor, drawing, drawn, count)
         factor = float(np.exp(_next(tried)))
     raise ShotError("fit", NO_CONVERGENCE, f"the draw weight is met to {tried[-1][1]:.1e} of itself only")
 
@@ -160,8 +185,6 @@ def string_beside_riser(full: Any) -> tuple[float, float]:
 
 def _stiffer(full: Any, ratio: float) -> Any:
     """A filled setup with the stiffness of both limbs multiplied."""
-    from msgspec.structs import replace
-
     limbs = {}
     for name in ("upper_limb", "lower_limb"):
         limb = getattr(full, name)
@@ -172,47 +195,62 @@ def _stiffer(full: Any, ratio: float) -> Any:
     return replace(full, **limbs)
 
 
-def _built(setup: Setup, full: Any, root_x: float, lean_split: float, factor: float, length: float) -> Setup:
-    """The setup in form "built" with the given guesses."""
-    changes: dict[str, Any] = {"form": "built", "string.length": length}
-    for name in (
-        "brace_height", "upper_tiller", "lower_tiller", "draw_weight", "draw_weight_at", "pocket_angle",
-        "stiffness_ratio",
-    ):  # fmt: skip
-        changes[f"bow.{name}"] = None
+NOT_BUILT = (
+    "brace_height", "upper_tiller", "lower_tiller", "draw_weight", "draw_weight_at", "pocket_angle", "stiffness_ratio",
+)  # fmt: skip
+
+
+def _changes(full: Any, root_x: float, factor: float, braced: Braced | None) -> dict[str, Any]:
+    """What makes a measured bow a built one, by dotted path; ``braced`` is it braced, where it has been."""
+    lean_split = braced.leans[0] - braced.leans[1] if braced else 0.0
+    changes: dict[str, Any] = {f"bow.{name}": None for name in NOT_BUILT}
+    changes["riser.upper_root_x"] = changes["riser.lower_root_x"] = root_x
+    changes["string.length"] = braced.string_length if braced else 1.0
     ratio = float(np.sqrt(full.bow.stiffness_ratio))
     for name, times, side in (("upper_limb", ratio, 0.5), ("lower_limb", 1.0 / ratio, -0.5)):
         limb = getattr(full, name)
         changes[f"{name}.length"] = limb.length
         changes[f"{name}.root_thickness"] = limb.root_thickness
         changes[f"{name}.pocket_angle"] = full.bow.pocket_angle + side * lean_split
-        changes[f"{name}.bolt_turns"] = None  # the bow was measured before they were turned
         if limb.width is not None:
             changes[f"{name}.modulus"] = limb.modulus * factor * times
         else:
             changes[f"{name}.bending_stiffness"] = tuple(factor * times * v for v in limb.bending_stiffness)
         if limb.density is None:
             changes[f"{name}.mass_per_length"] = limb.mass_per_length
+    return changes
+
+
+def _ready(full: Any, root_x: float, factor: float = 1.0, braced: Braced | None = None) -> Any:
+    """The filled setup of the bow as built, its bolts as they stood when it was measured."""
+    tables: dict[str, dict[str, Any]] = {name: {"bolt_turns": 0.0} for name in ("upper_limb", "lower_limb")}
+    for path, value in _changes(full, root_x, factor, braced).items():
+        table, name = path.split(".")
+        tables.setdefault(table, {})[name] = value
+    for name in ("upper_limb", "lower_limb"):
+        limb = getattr(full, name)
+        if limb.width is not None:
+            times = tables[name]["modulus"] / limb.modulus
+            tables[name]["bending_stiffness"] = tuple(times * v for v in limb.bending_stiffness)
+    return replace(full, form="built", **{name: replace(getattr(full, name), **new) for name, new in tables.items()})
+
+
+def _result(setup: Setup, full: Any, root_x: float, factor: float, drawing: Drawing, drawn: Drawn, draws: int) -> Fit:
+    braced = drawing.braced
+    changes = _changes(full, root_x, factor, braced) | {"form": "built", "nock.locators.place": braced.throat}
+    for name in ("upper_limb", "lower_limb"):
+        if getattr(full, name).density is None:
             changes[f"{name}.mass"] = None
-    changes["riser.upper_root_x"] = changes["riser.lower_root_x"] = root_x
-    return setup.replace(**changes)
-
-
-def _result(
-    setup: Setup, full: Any, root_x: float, factor: float, braced: Braced, draws: int, mesh: Mesh, target: float
-) -> Fit:
-    lean_split = braced.leans[0] - braced.leans[1]
-    built = _built(setup, full, root_x, lean_split, factor, braced.string_length)
-    ready = filled(built)
-    again = brace_with_string(ready, braced.string_length, mesh)
-    turns = {f"{name}.bolt_turns": getattr(setup, name).bolt_turns for name in ("upper_limb", "lower_limb")}
-    built = built.replace(**{"nock.locators.place": again.throat}, **turns)
-    _, drawn = draw_to(ready, again, target)
+    built = setup.replace(**changes)
     bow = full.bow
     met = (
-        Met("bow.brace_height", bow.brace_height, again.brace_height),
-        Met("bow.upper_tiller", bow.upper_tiller, again.upper_tiller),
-        Met("bow.lower_tiller", bow.lower_tiller, again.lower_tiller),
+        Met("bow.brace_height", bow.brace_height, braced.brace_height),
+        Met("bow.upper_tiller", bow.upper_tiller, braced.upper_tiller),
+        Met("bow.lower_tiller", bow.lower_tiller, braced.lower_tiller),
         Met("bow.draw_weight", bow.draw_weight, drawn.weight),
     )
-    return Fit(built, met, factor, draws)
+    if full.upper_limb.bolt_turns or full.lower_limb.bolt_turns:
+        return Fit(built, met, factor, draws)
+    nock = replace(full.nock, locators=replace(full.nock.locators, place=braced.throat, reading=None, convention=None))
+    ready = replace(_ready(full, root_x, factor, braced), nock=nock)
+    return Fit(built, met, factor, draws, dataclasses.replace(drawing, setup=ready), drawn)

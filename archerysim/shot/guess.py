@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from archerysim.mechanics.arc import bend_limb
+from archerysim.mechanics.arc import bend_both, height_of_string, pull_both
 from archerysim.mechanics.parts import Chain, Marks
 from archerysim.mechanics.status import SLACK_STRING
 from archerysim.shot.errors import ShotError
 
-MOST_BEND = 2.4  # [rad]
+if TYPE_CHECKING:
+    from archerysim.shot.brace import Braced
 
 
 def arc_shape(
@@ -29,7 +30,9 @@ def arc_shape(
     (n, 2) array
         Positions of the bow's nodes [m]. Raises ShotError where no arc reaches the line.
     """
-    upper, lower = bent_limbs(setup, leans, chain, marks, height, tilt)
+    upper, lower = np.zeros((2, 2, marks.tip_u - marks.root_u + 1))
+    if not bend_both(*_limbs(setup, leans, chain, marks), np.cos(tilt), np.sin(tilt), height, upper, lower):
+        raise ShotError("brace", SLACK_STRING, "no bend of the limbs brings their tips to the string")
     xy = np.zeros((marks.root_l + 2, 2))
     xy[marks.root_u : marks.tip_u + 1] = upper.T
     xy[marks.tip_l : marks.root_l + 1] = lower.T[::-1]
@@ -38,27 +41,60 @@ def arc_shape(
     return xy
 
 
-def bent_limbs(
-    setup: Any, leans: tuple[float, float], chain: Chain, marks: Marks, height: float, tilt: float
-) -> tuple[np.ndarray, np.ndarray]:
-    """The limbs of `arc_shape`: for either one x and y from root to tip, (2, cells + 1) [m]."""
-    cells = marks.tip_u - marks.root_u
+def likely_height(
+    setup: Any, leans: tuple[float, float], chain: Chain, marks: Marks, length: float
+) -> tuple[float, float]:
+    """Brace height at which the tips of `arc_shape` stand ``length`` apart; see `arc.height_of_string` [m]."""
+    upper, lower = np.zeros((2, 2, marks.tip_u - marks.root_u + 1))
+    found, height = height_of_string(*_limbs(setup, leans, chain, marks), length, upper, lower)
+    return float(found), float(height)
+
+
+def drawn_shape(setup: Any, braced: Braced, target: float) -> tuple[np.ndarray, np.ndarray, np.ndarray] | None:
+    """The bow with its string drawn to a point, each limb bent along a circular arc.
+
+    Parameters
+    ----------
+    target : float
+        x of the throat's middle [m]; its height is that at brace.
+
+    Returns
+    -------
+    x, y, force : arrays, or None
+        Positions of the bow's nodes [m] and the finger force for the string's tension at brace [N]; None where no
+        bend of the limbs does it.
+    """
+    marks, throat, half = braced.marks, braced.throat, 0.5 * braced.string_length
+    height = 0.5 * float(braced.y[marks.edge_u] + braced.y[marks.edge_l])
+    strain = 1.0 + braced.tension / setup.string.axial_stiffness
+    upper, lower = np.zeros((2, 2, marks.tip_u - marks.root_u + 1))
+    limbs = _limbs(setup, braced.leans, braced.chain, marks)
+    if not pull_both(*limbs, target, height, strain * (half - throat), strain * (half + throat), upper, lower):
+        return None
+    away = braced.string_place - throat
+    shape, force = [], []
+    for i, at in enumerate((target, height)):
+        p = braced.x[: marks.tail].copy() if i == 0 else braced.y[: marks.tail].copy()
+        p[marks.root_u : marks.tip_u + 1] = upper[i]
+        p[marks.tip_l : marks.root_l + 1] = lower[i, ::-1]
+        rise, fall = (upper[i, -1] - at) / (half - throat), (lower[i, -1] - at) / (half + throat)
+        p[marks.tip_u : marks.tip_l + 1] = at + np.where(away > 0.0, rise * away, -fall * away)
+        shape.append(p)
+        force.append(-braced.tension / strain * (rise + fall))
+    return shape[0], shape[1], np.array(force)
+
+
+def _limbs(
+    setup: Any, leans: tuple[float, float], chain: Chain, marks: Marks
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Roots (2, 2) [m], pocket angles [rad], cells [m] and natural bends (2, cells) [rad], upper and lower."""
     riser = setup.riser
-    limbs = []
-    for x, y, side, angle, bend, size in (
-        (riser.upper_root_x, riser.upper_root_y, 1.0, leans[0], chain.natural[marks.root_u : marks.tip_u],
-         chain.rest_length[marks.root_u]),
-        (riser.lower_root_x, riser.lower_root_y, -1.0, leans[1],
-         chain.natural[marks.tip_l + 1 : marks.root_l + 1][::-1], chain.rest_length[marks.tip_l]),
-    ):  # fmt: skip
-        nodes = np.empty((2, cells + 1))
-        natural = -2.0 * np.arctan(0.5 * bend)
-        if not bend_limb(
-            x, y, side, angle, size, natural, np.cos(tilt), -np.sin(tilt), -height, MOST_BEND, nodes[0], nodes[1]
-        ):
-            raise ShotError("brace", SLACK_STRING, "no bend of the limbs brings their tips to the string")
-        limbs.append(nodes)
-    return limbs[0], limbs[1]
+    roots = np.array([[riser.upper_root_x, riser.upper_root_y], [riser.lower_root_x, riser.lower_root_y]])
+    bend = np.array([
+        chain.natural[marks.root_u : marks.tip_u], chain.natural[marks.tip_l + 1 : marks.root_l + 1][::-1],
+    ])  # fmt: skip
+    cells = chain.rest_length[[marks.root_u, marks.tip_l]]
+    return roots, np.array(leans), cells, -2.0 * np.arctan(0.5 * bend)
 
 
 def string_divided(
@@ -75,10 +111,10 @@ def string_divided(
     length : float
         Unloaded length of the string [m].
     """
-    old = np.column_stack((x, y))
-    xy = np.empty((full.tail, 2))
-    xy[: full.tip_u + 1] = old[: bare.tip_u + 1]
-    xy[full.tip_l :] = old[bare.tip_l :]
-    down = (0.5 - place / length)[:, None]
-    xy[full.tip_u : full.tip_l + 1] = old[bare.tip_u] + down * (old[bare.tip_l] - old[bare.tip_u])
-    return xy[:, 0], xy[:, 1]
+    down = 0.5 - place / length
+    new_x, new_y = np.empty((2, full.tail))
+    for old, new in ((x, new_x), (y, new_y)):
+        new[: full.tip_u] = old[: bare.tip_u]
+        new[full.tip_l + 1 :] = old[bare.tip_l + 1 :]
+        new[full.tip_u : full.tip_l + 1] = old[bare.tip_u] + down * (old[bare.tip_l] - old[bare.tip_u])
+    return new_x, new_y

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import itertools
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -64,13 +66,10 @@ def graded(length: float, first: float, count: int) -> np.ndarray:
         return np.array([0.0, length])
     first = min(first, length / count)
     growth = (length / first - count) / (count * (count - 1) / 2)
-    cells = first * (1.0 + growth * np.arange(count))
-    nodes = np.concatenate(([0.0], np.cumsum(cells)))
-    nodes[-1] = length
-    return nodes
+    return np.array([first * (k + 0.5 * growth * (k * (k - 1))) for k in range(count)] + [length])
 
 
-def string_nodes(length: float, throat: float, half_floor: float, fingers: np.ndarray, mesh: Mesh) -> np.ndarray:
+def string_nodes(length: float, throat: float, half_floor: float, fingers: Sequence[float], mesh: Mesh) -> np.ndarray:
     """Places of the string's nodes, from the upper tip down.
 
     The throat's two edges and every point finger stand on a node (a finger closer than 3 mm to another
@@ -84,7 +83,7 @@ def string_nodes(length: float, throat: float, half_floor: float, fingers: np.nd
         Place of the throat's middle above the string's middle [m].
     half_floor : float
         Half the floor's length [m].
-    fingers : (k,) array
+    fingers : k numbers
         Finger places from the throat's middle, up [m].
 
     Returns
@@ -92,25 +91,28 @@ def string_nodes(length: float, throat: float, half_floor: float, fingers: np.nd
     (n,) array
         Places above the string's middle, falling from length/2 to -length/2 [m].
     """
-    above = _side(half_floor, fingers, 0.5 * length - throat, mesh)
-    below = _side(half_floor, -fingers, 0.5 * length + throat, mesh)
-    return np.concatenate((throat + above[::-1], throat - below))
+    above = _side(half_floor, sorted(f for f in fingers if f > 0.0), 0.5 * length - throat, mesh)
+    below = _side(half_floor, sorted(-f for f in fingers if f < 0.0), 0.5 * length + throat, mesh)
+    above.reverse()
+    return np.array([throat + place for place in above] + [throat - place for place in below])
 
 
-def _side(half_floor: float, fingers: np.ndarray, end: float, mesh: Mesh) -> np.ndarray:
+def _side(half_floor: float, fingers: list[float], end: float, mesh: Mesh) -> list[float]:
+    """Places on one side, away from the throat's middle [m]."""
     marks = [half_floor]
-    for place in np.sort(fingers[fingers > 0.0]):
+    for place in fingers:
         if place - marks[-1] > 0.003 and end - place > 0.01:
-            marks.append(float(place))
+            marks.append(place)
     nodes = [half_floor]
     for a, b in itertools.pairwise(marks):
-        count = max(1, int(np.ceil((b - a) / mesh.near - 0.25)))
-        nodes.extend(a + (b - a) * np.arange(1, count + 1) / count)
+        count = max(1, math.ceil((b - a) / mesh.near - 0.25))
+        nodes.extend(a + (b - a) * k / count for k in range(1, count + 1))
     outer = graded(end - marks[-1], 0.75 * mesh.near, mesh.string)
     if mesh.shift:
         cells = np.diff(outer)
         outer[1:-1] += mesh.shift * cells[1:]
-    return np.concatenate((nodes, marks[-1] + outer[1:]))
+    nodes.extend((marks[-1] + outer[1:]).tolist())
+    return nodes
 
 
 def shared_points(nodes: np.ndarray, at: ArrayLike, amounts: ArrayLike) -> np.ndarray:

@@ -39,7 +39,10 @@ def brace(setup: Setup, mesh: str | Mesh = "default") -> Braced:
     ------
     SetupError, ShotError
     """
-    full = filled(fit(setup, mesh).setup)
+    done = fit(setup, mesh)
+    if done.drawing is not None:
+        return done.drawing.braced
+    full = filled(done.setup)
     return brace_with_string(full, float(full.string.length), mesh_of(mesh))  # type: ignore[arg-type]
 
 
@@ -90,11 +93,14 @@ def draw(setup: Setup, points: int = 25, mesh: str | Mesh = "default") -> DrawCu
     SetupError, ShotError
     """
     whole_number("points", points, "a number of points", 2, MOST_POINTS)
-    built = fit(setup, mesh).setup
-    full = filled(built)
-    braced = brace_with_string(full, float(full.string.length), mesh_of(mesh))  # type: ignore[arg-type]
-    target = full_draw_x(full)
-    drawing, last = draw_to(full, braced, target)
+    done = fit(setup, mesh)
+    if done.drawing is not None and done.drawn is not None and done.drawn.throat_x == full_draw_x(done.drawing.setup):
+        drawing, last, full = done.drawing, done.drawn, done.drawing.setup
+    else:
+        full = filled(done.setup)
+        braced = brace_with_string(full, float(full.string.length), mesh_of(mesh))  # type: ignore[arg-type]
+        drawing, last = draw_to(full, braced, full_draw_x(full))
+    braced = drawing.braced
     steps = drawing.curve(last, points)
     u = braced.marks.edge_u
     begin = 0.5 * float(braced.x[u] + braced.x[u + 1])
@@ -104,7 +110,7 @@ def draw(setup: Setup, points: int = 25, mesh: str | Mesh = "default") -> DrawCu
     energy = np.array([0.0] + [d.energy - begin_energy for d in steps])
     passed = warnings.of_limits(full, braced, last)
     told = (*passed.values(), *warnings.of_bow(full, braced)) or (warnings.NONE,)
-    return DrawCurve(length, force, energy, tuple(steps), braced, built, told, tuple(passed))
+    return DrawCurve(length, force, energy, tuple(steps), braced, done.setup, told, tuple(passed))
 
 
 def shoot(setup: Setup, mesh: str | Mesh = "default", *, trace: bool = True) -> Launch:

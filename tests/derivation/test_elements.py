@@ -52,13 +52,13 @@ def chain_force(chain, at: np.ndarray, rates: np.ndarray) -> np.ndarray:  # type
 def blocks(chain, at: np.ndarray) -> np.ndarray:  # type: ignore[no-untyped-def]
     """The compiled chain's tangent (2n, 2n)."""
     n = len(at)
-    diagonal, near, far = np.empty((n, 3)), np.empty((n, 4)), np.empty((n, 4))
-    chain_blocks(chain, *at.T.copy(), False, diagonal, near, far)
+    diagonal, near, far = np.empty((3, n)), np.empty((4, n)), np.empty((4, n))
+    chain_blocks(chain, *at.T.copy(), False, diagonal, near, far, np.empty((11, n + 2)))
     matrix = np.zeros((2 * n, 2 * n))
     for i in range(n):
-        xx, xy, yy = diagonal[i]
+        xx, xy, yy = diagonal[:, i]
         matrix[2 * i : 2 * i + 2, 2 * i : 2 * i + 2] = [[xx, xy], [xy, yy]]
-        for reach, block in ((1, near[i]), (2, far[i])):
+        for reach, block in ((1, near[:, i]), (2, far[:, i])):
             if i + reach < n:
                 j = i + reach
                 matrix[2 * i : 2 * i + 2, 2 * j : 2 * j + 2] = block.reshape(2, 2)

@@ -9,7 +9,7 @@ import numpy as np
 from archerysim.mechanics.chain import chain_forces
 from archerysim.mechanics.parts import Chain, Frame, Grid, Marks, Support, Throat
 from archerysim.mechanics.throat import add_throat_forces, edge_force, locator_force, throat_state
-from archerysim.shot.arrays import assemble, make_grid, make_support, make_throat
+from archerysim.shot.arrays import assemble, make_frame, make_grid, make_parts, make_support, make_throat
 from archerysim.shot.mesh import Mesh
 from tests.reference import reference
 
@@ -47,7 +47,10 @@ def random_row(rng: np.random.Generator, *, slope: float = 0.0, gap: float = 0.0
     setup.nock.slope, setup.nock.locators.gap = slope, gap
     setup.upper_limb.loss_time = setup.lower_limb.loss_time = 1e-4
     leans = (setup.upper_limb.pocket_angle, setup.lower_limb.pocket_angle)
-    chain, marks, _, frame = assemble(setup, 1.4857, 0.01, Mesh(4, 4, 4, 0.036), leans)
+    mesh = Mesh(4, 4, 4, 0.036)
+    parts = make_parts(setup, mesh)
+    chain, marks, _ = assemble(setup, 1.4857, 0.01, mesh, parts)
+    frame = make_frame(setup, parts, leans)
     n, a = chain.mass.size, marks.tail
     chain.natural[1:-1] = rng.uniform(-0.3, 0.3, n - 2) * (chain.bend[1:-1] > 0.0)
     chain.bend_loss[1:-1] = rng.uniform(0.5, 1.0, n - 2) * 1e-4 * chain.bend[1:-1]
