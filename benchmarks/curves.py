@@ -14,7 +14,7 @@ from archerysim.shot.loose import loose
 from archerysim.shot.mesh import Mesh
 from archerysim.study.workers import cores
 
-CELLS = (12, 16, 24, 36, 48, 72, 96)  # of each limb, the shaft and either side of the string
+CELLS = (12, 16, 24, 36, 48, 72, 96)  # of each limb and the shaft
 POINTS = (10, 25, 50, 100, 200, 400)
 SPREAD = 200  # points for the workers
 PARTS = (1.0, 0.5, 0.25, 0.125)  # of the default step
@@ -58,7 +58,7 @@ def sizes(cells: Sequence[int] = CELLS, times: int = 7) -> list[Size]:
     """The release on finer and finer meshes."""
     found = []
     for count in cells:
-        drawing, drawn = at_full_draw(Mesh(count, count, count, 0.018 * 24 / count))
+        drawing, drawn = at_full_draw(Mesh.of(count))
         steps = int(loose(drawing, drawn).counts[0])
         found.append(Size(count, drawn.x.size, steps, least(lambda at=(drawing, drawn): loose(*at), times)))  # type: ignore[misc]
     return found

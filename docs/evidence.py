@@ -66,8 +66,8 @@ def independence_changes(bow: archerysim.Setup) -> dict[str, Callable[[], np.nda
         "edge stiffness x 2": lambda: key_numbers(bow.replace(**{"nock.edge_stiffness": 2.0 * edge})),
         "time step x 0.5": lambda: key_numbers(bow, step=0.5),
         "time step x 0.25": lambda: key_numbers(bow, step=0.25),
-        "string nodes moved by half a cell": lambda: key_numbers(bow, Mesh(24, 24, 24, 0.018, 0.5)),
-        "string cells near the nock 6 mm": lambda: key_numbers(bow, Mesh(24, 24, 24, 0.006)),
+        "string nodes moved by half a cell": lambda: key_numbers(bow, Mesh(shift=0.5)),
+        "string cells near the nock 6 mm": lambda: key_numbers(bow, Mesh(near=0.006)),
         "Newton's tolerance x 0.1": lambda: with_tolerance(bow, 0.1),
         "mesh twice as fine": lambda: key_numbers(bow, MESHES["fine"]),
     }

@@ -37,6 +37,11 @@ class Mesh:
     near: float = 0.036
     shift: float = 0.0
 
+    @classmethod
+    def of(cls, cells: int) -> Mesh:
+        """The default mesh's proportions with that many cells of a limb."""
+        return cls(cells, cells // 2, cells, 0.036 * 24 / cells)
+
     def finer(self, factor: int = 2) -> Mesh:
         """The same mesh with every count multiplied."""
         return Mesh(self.limb * factor, self.string * factor, self.arrow * factor, self.near / factor, self.shift)

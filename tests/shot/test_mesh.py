@@ -91,7 +91,7 @@ def test_presets() -> None:
     assert list(MESHES) == ["coarse", "default", "fine"]
     assert MESHES["default"].finer() == MESHES["fine"]
     assert MESHES["coarse"].finer() == MESHES["default"]
-    assert mesh_of("default") is MESHES["default"]
+    assert [MESHES[name] for name in MESHES] == [Mesh.of(12), Mesh.of(24), Mesh.of(48)]
     own = Mesh(10, 12, 14)
     assert mesh_of(own) is own
 

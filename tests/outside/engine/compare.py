@@ -76,11 +76,6 @@ def within(one: Gap) -> bool:
     return abs(one.speed) < MOST_SPEED and abs(one.vertical_velocity) < MOST_VERTICAL and abs(one.pitch) < MOST_PITCH
 
 
-def mesh_of(cells: int) -> Mesh:
-    """The library's default mesh with that many cells."""
-    return Mesh(cells, cells, cells, 0.018 * 24 / cells)
-
-
 @cache
 def as_built(name: str) -> Setup:
     """An example as built; the fit is the library's, since both are to shoot the same bow."""
@@ -103,7 +98,7 @@ def places(launch: Launch, x: np.ndarray, y: np.ndarray, force: np.ndarray) -> P
 
 def shoot_both(setup: Setup, cells: int = CELLS, step: float = STEP) -> Pair:
     """Shoot a setup of form "built" whose locators are given by their reading by the underside."""
-    ours = shoot_built(setup, mesh_of(cells), trace=False)
+    ours = shoot_built(setup, Mesh.of(cells), trace=False)
     full = archerysim.filled(setup)
     bare = brace(full, cells, places(ours, ours.braced.x, ours.braced.y, np.zeros(2)))
     throat = throat_of(full, bare, full.number(READING))
