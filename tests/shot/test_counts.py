@@ -2,10 +2,11 @@
 
 ``python -m tests.shot.test_counts`` prints the table anew.
 
-The counts are compared exactly, without headroom. Only the number of steps is shown to be the same on another
-processor: it rounds some sums differently, which moves the end of a shot by some billionth of a step, so that the
-number is another only where a shot ends that close to a whole step, and `test_no_shot_ends_on_the_edge_of_a_step`
-sees to it that none of these does. Nothing of the kind is shown for iterations and draws of the fit.
+The number of steps is compared exactly, without headroom: another processor rounds some sums differently, which moves
+the end of a shot by some billionth of a step, so that the number is another only where a shot ends that close to a whole
+step, and `test_no_shot_ends_on_the_edge_of_a_step` sees to it that none of these does. Iterations and draws of the fit
+end where a residual falls below a tolerance, which another rounding may put an iteration earlier or later (one draw of
+the fit was seen, without fused multiply-add): they may differ by `ROUNDING`.
 """
 
 from __future__ import annotations
@@ -42,11 +43,12 @@ class Counts(NamedTuple):
 # Iterations of the brace and the draw count those with a matrix factored before (a third of the cost or less) like the
 # others; the fit's draws are short, all but the first from the one before.
 EXPECTED = {
-    "barebow": Counts(steps=8562, brace=27, draw=16, fit=8),
-    "club-indoor": Counts(steps=10524, brace=27, draw=18, fit=8),
-    "club-outdoor": Counts(steps=9688, brace=27, draw=16, fit=8),
-    "junior": Counts(steps=10817, brace=35, draw=19, fit=7),
+    "club-outdoor": Counts(steps=6402, brace=28, draw=16, fit=8),
+    "club-indoor": Counts(steps=6955, brace=27, draw=18, fit=8),
+    "barebow": Counts(steps=6009, brace=29, draw=16, fit=8),
+    "junior": Counts(steps=8034, brace=36, draw=18, fit=7),
 }
+ROUNDING = 2  # iterations or draws
 EDGE = 1e-4  # of a step: far more than rounding moves the end of a shot
 
 
@@ -89,7 +91,10 @@ def test_every_example_is_counted() -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_counts(name: str) -> None:
-    assert counts(name) == EXPECTED[name]
+    found, expected = counts(name), EXPECTED[name]
+    assert found.steps == expected.steps
+    for one, other in zip(found[1:], expected[1:], strict=True):
+        assert abs(one - other) <= ROUNDING, (found, expected)
 
 
 @pytest.mark.parametrize("name", NAMES)
