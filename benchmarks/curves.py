@@ -16,22 +16,23 @@ from archerysim.study.workers import cores
 
 CELLS = (12, 16, 24, 36, 48, 72, 96)  # of each limb and the shaft
 POINTS = (10, 25, 50, 100, 200, 400)
-SPREAD = 200  # points for the workers
+SPREAD = 400  # points for the workers
 PARTS = (1.0, 0.5, 0.25, 0.125)  # of the default step
 NEAR = np.linspace(0.9, 1.0, 9)  # steps about one, to tell its error from its luck
 LONG = 2.0  # a run longer than this is timed once [s]
+ENOUGH = 0.5  # short runs are timed again and again for as long [s]
 
 
 def least(run: Callable[[], object], times: int) -> float:
     """Least time on the core of several runs, or the first if it is long [s]."""
-    best = np.inf
-    for _ in range(times):
+    taken: list[float] = []
+    while len(taken) < times or sum(taken) < ENOUGH:
         begin = time.thread_time()
         run()
-        best = min(best, time.thread_time() - begin)
-        if best > LONG:
+        taken.append(time.thread_time() - begin)
+        if taken[-1] > LONG:
             break
-    return best
+    return min(taken)
 
 
 def slope(x: Sequence[float], y: Sequence[float]) -> float:
