@@ -77,7 +77,7 @@ def graded(length: float, first: float, count: int) -> np.ndarray:
 def string_nodes(length: float, throat: float, half_floor: float, fingers: Sequence[float], mesh: Mesh) -> np.ndarray:
     """Places of the string's nodes, from the upper tip down.
 
-    The throat's two edges and every point finger stand on a node (a finger closer than 3 mm to another
+    The throat's two edges and every finger's middle stand on a node (a finger closer than 3 mm to another
     node shares its force between neighbours instead).
 
     Parameters

@@ -39,9 +39,9 @@ def string_cells(setup: Any, length: float, throat: float | None, mesh: Mesh) ->
     if throat is None:
         places = length * BARE
     else:
-        point_fingers = setup.archer.finger_places if setup.archer.pad_width == 0.0 else ()
-        crawl = setup.archer.crawl
-        places = string_nodes(length, throat, 0.5 * nock.floor, [place - crawl for place in point_fingers], mesh)
+        archer = setup.archer
+        fingers = [place - archer.crawl for place in archer.finger_places]
+        places = string_nodes(length, throat, 0.5 * nock.floor, fingers, mesh)
     rising = places[::-1].copy()
     mass = np.zeros(places.size)
     share_even(rising, np.array(string_density(string, length)), mass)
