@@ -3,10 +3,10 @@
 ``python -m tests.shot.test_counts`` prints the table anew.
 
 The number of steps is compared exactly, without headroom: another processor rounds some sums differently, which moves
-the end of a shot by some billionth of a step, so that the number is another only where a shot ends that close to a whole
-step, and `test_no_shot_ends_on_the_edge_of_a_step` sees to it that none of these does. Iterations and draws of the fit
-end where a residual falls below a tolerance, which another rounding may put an iteration earlier or later (one draw of
-the fit was seen, without fused multiply-add): they may differ by `ROUNDING`.
+the end of a shot by some billionth of a step, so that the number is another only where a shot ends that close to a
+whole step, and `test_no_shot_ends_on_the_edge_of_a_step` sees to it that none of these does. Iterations and draws of
+the fit end where a residual falls below a tolerance, which another rounding may put an iteration earlier or later (one
+draw of the fit was seen, without fused multiply-add): they may differ by `ROUNDING`.
 """
 
 from __future__ import annotations
