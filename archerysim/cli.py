@@ -49,6 +49,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _spare_the_collector() -> None:
     """Look less often for unused objects, and no more at the end: what is loaded, half a million of them, stays."""
     gc.set_threshold(20_000, 20, 50)
+    atexit.unregister(gc.freeze)  # once, however often a process runs a command
     atexit.register(gc.freeze)
 
 

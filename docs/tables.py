@@ -184,7 +184,6 @@ def model_constants() -> str:
         ["smallest step before the draw is given up", f"{1e3 * draw.SMALLEST:g} mm", "`shot/draw.py` SMALLEST"],
         ["share of the stable time step", str(loose.SAFE), "`shot/loose.py` SAFE"],
         ["longest time step", f"{1e6 * loose.LONGEST:.0f} us", "`shot/loose.py` LONGEST"],
-        ["rounds of power iteration", str(loose.ROUNDS), "`shot/loose.py` ROUNDS"],
         ["throat's place in front of the pivot at clear", f"{1e3 * loose.CLEAR_AT:g} mm", "`shot/loose.py` CLEAR_AT"],
         ["cap on the time of a shot", f"{1e3 * loose.CAP:g} ms", "`shot/loose.py` CAP"],
         ["string tension that raises a warning", f"{warnings.STRENGTH_SHARE:g} of its strength",

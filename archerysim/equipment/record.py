@@ -45,7 +45,13 @@ class Field:
             return self.about.read(path, value, bare=bare)
         if isinstance(self.about, Note):
             return self.about.read(path, value, self.choices, self.yes_no)
-        return tuple(value) if self.many else value  # type: ignore[arg-type]
+        if self.record is None:
+            return value
+        each = value if isinstance(value, (list, tuple)) else [value]
+        if (self.many and each is not value) or not all(isinstance(one, self.record) for one in each):
+            kind = f"a list of {self.record.__name__}" if self.many else f"a {self.record.__name__}"
+            raise SetupError(path, f"is {value!r}, not {kind}", f"Give {kind}")
+        return tuple(each) if self.many else value
 
 
 class Record(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -67,7 +73,7 @@ class Record(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
                 continue
             if type(value) is float and value and low <= value <= high:
                 continue  # what is read most: numbers that were checked before (nil may be a negative one)
-            if item.about is None and not item.many:
+            if item.about is None and (item.record is None or type(value) is item.record):
                 continue
             path = f"{self.label}.{item.name}".lstrip(".")
             if value is None:

@@ -224,7 +224,8 @@ def brace_newton(
             break
         if iteration == most:
             break
-        kept = iteration > 0 and (near or residual < KEEP * before)
+        # not where contacts switch: a kept matrix that no longer fits would be halved away, again and again
+        kept = iteration > 0 and (near or (not careful and residual < KEEP * before))
         before = residual
         gather(grid, fx, fy, step)
         change[:] = 0.0

@@ -137,7 +137,8 @@ def draw_newton(
             return OK, iteration, residual, angle
         if iteration == most:
             break
-        kept = iteration > 0 and (near or residual < KEEP * before)
+        # not where contacts switch: a kept matrix that no longer fits would be halved away, again and again
+        kept = iteration > 0 and (near or (not careful and residual < KEEP * before))
         before = residual
         gather(grid, fx, fy, step)
         if kept:

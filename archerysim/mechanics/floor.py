@@ -2,8 +2,9 @@
 
 Kinks at the throat need a cell of the floor's length, some millimetres; its stretch would set the highest frequency of
 the whole bow, and with it the time step, by itself. An inertia m against the rate at which its two nodes part, energy
-m (v . u)^2 / 2 along the cell's direction u, makes it no quicker than its neighbours. It changes neither an equilibrium
-nor momentum, and nothing that is much slower than the string's fastest stretching.
+m (v . u)^2 / 2 along the cell's direction u, makes it no quicker than its neighbours. What the cell's turning
+would add (a force m v^2 / L across it) is left out. It changes neither an equilibrium nor momentum, and nothing that is
+much slower than the string's fastest stretching.
 """
 
 from __future__ import annotations

@@ -10,6 +10,10 @@ from archerysim.mechanics.settings import kernel
 from archerysim.mechanics.tangent import chain_tangent, throat_tangent
 from archerysim.mechanics.throat import add_throat_forces, throat_state
 
+LOOK = 10  # rounds of power iteration between two looks
+SETTLED = 3e-4  # change of the step between them, of itself, at which it has settled
+MOST = 400  # rounds
+
 
 @kernel
 def envelope_times(grid, low, up, diagonal, v, out):
@@ -42,12 +46,12 @@ def add_loss(c, marks, closed, x, y, vx, vy, fx, fy, work):
 
 
 @kernel
-def longest_step(c, marks, closed, inertia, grid, x, y, rounds):
+def longest_step(c, marks, closed, inertia, grid, x, y):
     """The longest stable step dt, and the frequency and rate of loss of the mode that sets it.
 
     With stiffness K, loss C and masses M the scheme of the release is stable where dt^2 K + 4 dt C is below 4 M.
     Power iteration on that sum from a fixed alternating start, dt following the Rayleigh quotients k of K and r of C:
-    dt^2 k + 4 dt r = 4. The answer is the same on every call, comes from above and is within 0.1 % after 30 rounds.
+    dt^2 k + 4 dt r = 4. The answer is the same on every call and comes from above; rounds end once dt has settled.
 
     Parameters
     ----------
@@ -57,8 +61,7 @@ def longest_step(c, marks, closed, inertia, grid, x, y, rounds):
     inertia : float
         Against the stretching of the cell on the nock's floor, see `floor` [kg].
     x, y : (n,) arrays
-        Positions at full draw [m].
-    rounds : int
+        Positions [m].
 
     Returns
     -------
@@ -95,7 +98,8 @@ def longest_step(c, marks, closed, inertia, grid, x, y, rounds):
     k = 0.0
     r = 0.0
     u = marks.edge_u
-    for _ in range(rounds):
+    settled = np.inf
+    for done in range(1, MOST + 1):
         norm = 0.0
         for i in range(n):
             norm += c.mass[i] * (vx[i] * vx[i] + vy[i] * vy[i])
@@ -118,6 +122,10 @@ def longest_step(c, marks, closed, inertia, grid, x, y, rounds):
                 k += v[p] * pull[p] + v[p + 1] * pull[p + 1]
                 r += vx[i] * (still_x[i] - fx[i]) + vy[i] * (still_y[i] - fy[i])
         dt = 2.0 / (r + np.sqrt(r * r + k))
+        if done % LOOK == 0:
+            if settled - dt < SETTLED * dt:
+                break
+            settled = dt
         for i in range(n):
             p = grid.place[i]
             fx[i] = dt * pull[p] + 4.0 * (still_x[i] - fx[i]) if p >= 0 else 0.0

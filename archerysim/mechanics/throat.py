@@ -82,12 +82,11 @@ def locator_force(th, s, rate, step=0.0):
     """
     if th.half_gap == 0.0 and th.lower > 0.0 and th.upper > 0.0:
         return th.locator_stiffness * s + th.locator_loss * rate, th.locator_stiffness
-    if s > 0.0 and th.lower > 0.0:
-        push = one_locator(th, s - th.half_gap, rate, step)
-    elif s < 0.0 and th.upper > 0.0:
-        push = -one_locator(th, -s - th.half_gap, -rate, step)
-    else:
-        push = 0.0
+    push = 0.0
+    if th.lower > 0.0:
+        push += one_locator(th, s - th.half_gap, rate, step)
+    if th.upper > 0.0:
+        push -= one_locator(th, -s - th.half_gap, -rate, step)
     return push, th.locator_stiffness if push != 0.0 else 0.0
 
 

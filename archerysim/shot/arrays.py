@@ -270,7 +270,7 @@ def make_grid(marks: Marks, n: int) -> Grid:
     """Number the nodes: upper branch and arrow towards the throat, throat, lower branch away from it.
 
     Only the upper branch then reaches across others, over the arrow, the shortest. The same for every bow with as many
-    nodes, so it is kept; its arrays are read only.
+    nodes, so it is kept; nobody writes to its arrays.
     """
     a = marks.tail
     if a < n:

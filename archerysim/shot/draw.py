@@ -16,7 +16,7 @@ from archerysim.shot.arrays import make_fingers, make_grid, make_support, make_t
 from archerysim.shot.brace import GRAVITY, TOLERANCE, Braced
 from archerysim.shot.errors import SHORT_ARROW, ShotError
 from archerysim.shot.guess import drawn_shape
-from archerysim.shot.seat import seated, trials
+from archerysim.shot.seat import held_both_ways, seated, trials
 
 Guess = tuple[np.ndarray, np.ndarray, np.ndarray]  # x, y [m] and finger force [N]
 
@@ -230,7 +230,14 @@ class Drawing:
         return (self.curve_along(targets, last.level) or self.curve_anew(targets[1:], last.level)) + [last]
 
     def curve_along(self, places: np.ndarray, level: float) -> list[Drawn]:
-        """The curve with the arrow on the string all the way; empty where one equilibrium is not found so."""
+        """The curve with the arrow on the string all the way.
+
+        Empty where one equilibrium is not found so, or there may be two: a nock with play, or with one locator, may lie
+        against either; a string that has gone off the nock's edge from one draw to the next may have jumped.
+        """
+        throat = self.throat
+        if not held_both_ways(throat):
+            return []
         b, archer, k = self.braced, self.setup.archer, places.size
         x, y = np.empty((2, k, b.x.size))
         force, facts = np.zeros((k, 2)), np.zeros((k, FACTS))
@@ -242,7 +249,10 @@ class Drawing:
         )  # fmt: skip
         if code != OK:
             return []
-        letting_go = np.flatnonzero((facts[:, 4] < 0.0) & (facts[:, 4] > -self.throat.snap))
+        on, off = facts[1:, 4] >= 0.0, facts[1:, 4] <= -throat.snap
+        if ((on[:-1] & off[1:]) | (off[:-1] & on[1:])).any():
+            return []
+        letting_go = np.flatnonzero((facts[:, 4] < 0.0) & (facts[:, 4] > -throat.snap))
         if letting_go.size:
             i = letting_go[-1]
             if not self.lets_go_steadily(float(places[i]), (x[i], y[i], force[i]), level):

@@ -15,6 +15,10 @@ REMEDY = {
     status.SINGULAR: "the bow has no stable shape there (a slack string or a buckled part); check its stiffness",
     status.NOT_FINITE: "the numbers ran away; check masses, lengths and stiffness for a slip of unit",
     status.SLACK_STRING: "the string is slack; shorten string.length or raise the brace height",
+    status.UNSTEADY: (
+        "no step of time was short enough to keep the energy; check stiffness and loss of nock, locators, rest and "
+        "string for a slip of unit"
+    ),
     status.TIME_CAP: "the arrow was not clear in the time allowed; check the draw force and the arrow's mass",
     status.OFF_REST: (
         "at full draw the string's bend lifts the arrow off the rest; move load from one finger to the others"

@@ -24,6 +24,7 @@ from archerysim.shot.draw import TRADE, Drawing, Drawn, draw_to
 from archerysim.shot.errors import ShotError
 from archerysim.shot.matched import Wanted, matched
 from archerysim.shot.mesh import Mesh, mesh_of
+from archerysim.shot.seat import held_both_ways
 
 CLOSE = 1e-9  # relative miss of the draw weight
 MOST = 30
@@ -121,7 +122,8 @@ def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
     # one trial from scratch, the others from it
     stiffer = parts.stiffer(factor)
     braced = brace_to_height(first, wanted.height, cells, split, stiffer, 0)
-    near = matched(first, stiffer, cells, wanted, *draw_to(first, braced, target))
+    drawing, drawn = draw_to(first, braced, target)
+    near = matched(first, stiffer, cells, wanted, drawing, drawn) if held_both_ways(drawing.throat) else None
     if near is not None:
         return _result(setup, full, root_x, factor * near.factor, near.drawing, near.drawn, near.draws + 1)
     return _from_scratch(setup, full, root_x, factor, cells, wanted)

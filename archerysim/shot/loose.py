@@ -19,8 +19,7 @@ from archerysim.shot.errors import ShotError
 
 CLEAR_AT = 0.05  # [m] the throat's place in front of the pivot
 SAFE = 0.95  # share of the stable step
-LONGEST = 4e-6  # [s] of a step, on a mesh so coarse that a longer one would be stable
-ROUNDS = 30  # of power iteration
+LONGEST = 4e-6  # [s] of a step, where a longer one would be stable
 CAP = 0.25  # [s]
 
 
@@ -50,6 +49,22 @@ def floor_inertia(chain: Chain, marks: Marks) -> float:
     u, cells = marks.edge_u, chain.rest_length
     missing = min(cells[u - 1], cells[u + 1]) / cells[u] - 1.0
     return max(float(missing / (chain.inverse_mass[u] + chain.inverse_mass[u + 1])), 0.0)
+
+
+def shortest_of_the_way(drawing: Drawing, drawn: Drawn, inertia: float) -> tuple[float, float, float]:
+    """The longest stable step, and frequency and rate of loss of the mode that sets it [s], [rad/s], [1/s].
+
+    At full draw, or with the shaft ahead by the throat's depth, as when the string leaves: the locators then have an
+    arm about the tail, and turn it. Whichever is shorter.
+    """
+    b, nock = drawing.braced, drawing.setup.nock
+    closed = make_throat(nock, closed=True)
+    ahead = drawn.x.copy()
+    ahead[b.marks.tail :] += nock.depth
+    found: list[tuple[float, float, float]] = [
+        longest_step(b.chain, b.marks, closed, inertia, drawing.grid, x, drawn.y) for x in (drawn.x, ahead)
+    ]
+    return min(found)
 
 
 def hand_at_rest(drawing: Drawing, drawn: Drawn) -> np.ndarray:
@@ -107,13 +122,11 @@ def loose(
     ------
     ShotError
     """
-    b, setup = drawing.braced, drawing.setup
+    b = drawing.braced
     n = drawn.x.size
     throat, support = drawing.throat, drawing.support
     inertia = floor_inertia(b.chain, b.marks)
-    longest, frequency, damping = longest_step(
-        b.chain, b.marks, make_throat(setup.nock, closed=True), inertia, drawing.grid, drawn.x, drawn.y, ROUNDS
-    )
+    longest, frequency, damping = shortest_of_the_way(drawing, drawn, inertia)
     dt = step_factor * min(SAFE * longest, LONGEST)
     likely = 0.035 / dt
     every = max(1, int(likely / rows)) if rows else 0

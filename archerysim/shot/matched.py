@@ -1,7 +1,7 @@
 """The fit's later trials, each from the one before: from a bow braced and drawn with nearly the right stiffness.
 
-The answer is that of bracing and drawing from scratch; where the way to it fails, there is none, and the fit goes
-its longer way.
+The answer is that of bracing and drawing from scratch, where that has one. Where the way to it fails, there is none,
+and the fit goes its longer way.
 """
 
 from __future__ import annotations

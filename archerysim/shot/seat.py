@@ -15,6 +15,11 @@ def never_lets_go(throat: Throat) -> Throat:
     return throat._replace(snap=1.0e3)
 
 
+def held_both_ways(throat: Throat) -> bool:
+    """Whether two locators without play hold the nock, so that it has one place on the string."""
+    return throat.half_gap == 0.0 and throat.lower > 0.0 and throat.upper > 0.0
+
+
 def trials(throat: Throat) -> list[tuple[Throat, Throat | None]]:
     """Throats to solve with, in turn until one has an answer: (first, then).
 

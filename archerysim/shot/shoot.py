@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from archerysim.equipment import Setup, filled
 from archerysim.equipment.quantity import whole_number
+from archerysim.mechanics.status import NOT_FINITE, UNSTEADY
 from archerysim.shot import warnings
 from archerysim.shot.brace import Braced, brace_with_string
-from archerysim.shot.draw import TRADE, Drawn, draw_to, full_draw_x
+from archerysim.shot.draw import TRADE, Drawing, Drawn, draw_to, full_draw_x
+from archerysim.shot.errors import ShotError
 from archerysim.shot.fit import fit
 from archerysim.shot.launch import Launch, make_launch
 from archerysim.shot.loose import loose
@@ -19,6 +22,8 @@ from archerysim.shot.mesh import Mesh, mesh_of
 ROWS = 1500  # of a trace
 FRAMES = 240
 MOST_POINTS = 2000  # of a draw-force curve
+STEADY = 1e-3  # share of the stored energy that may be missing; else the step was too long for what came on the way
+HALVINGS = 4  # of the step, before the shot is given up
 
 
 def brace(setup: Setup, mesh: str | Mesh = "default") -> Braced:
@@ -146,7 +151,22 @@ def shoot_built(built: Setup, mesh: str | Mesh, *, trace: bool, step_factor: flo
     full = filled(built)
     braced = brace_with_string(full, float(full.string.length), mesh_of(mesh))  # type: ignore[arg-type]
     drawing, drawn = draw_to(full, braced, full_draw_x(full))
+    for halved in range(HALVINGS + 1):
+        try:
+            launch = _loosed(built, full, drawing, drawn, trace, step_factor * 0.5**halved)
+        except ShotError as error:
+            if error.status != NOT_FINITE or halved == HALVINGS:
+                raise
+            continue
+        energy = launch.clear.energy
+        if abs(energy.residual) < STEADY * energy.stored:
+            return launch
+    raise ShotError("release", UNSTEADY)
+
+
+def _loosed(built: Setup, full: Any, drawing: Drawing, drawn: Drawn, trace: bool, step_factor: float) -> Launch:
     loosed = loose(drawing, drawn, rows=ROWS if trace else 0, frames=FRAMES if trace else 0, step_factor=step_factor)
+    braced = drawing.braced
     passed = warnings.of_limits(full, braced, drawn)
     told = (
         *passed.values(), *warnings.of_bow(full, braced), *warnings.of_release(full, drawing, drawn, loosed),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pickle
+from collections.abc import Callable
 
 import pytest
 from hypothesis import given, settings
@@ -284,3 +285,16 @@ def test_a_number_without_a_unit_is_told_one_that_makes_sense(
 ) -> None:
     with pytest.raises(SetupError, match=f'has no unit.*"{example}"'):
         measured.replace(**{path: number})
+
+
+@pytest.mark.parametrize(
+    ("make", "said"),
+    [
+        (lambda: Riser(rods=3), "riser.rods: is 3, not a list of Rod"),
+        (lambda: Riser(rods=["long"]), "riser.rods: is \\['long'\\], not a list of Rod"),
+        (lambda: Nock(locators=Rest()), "nock.locators: is Rest.*, not a Locators"),
+    ],
+)
+def test_a_record_of_another_kind(make: Callable[[], object], said: str) -> None:
+    with pytest.raises(SetupError, match=said):
+        make()

@@ -41,7 +41,20 @@ def test_rest() -> None:
     assert rest_force(su, 1e-4, -0.1, 1e-3) == rest_force(su, 1e-4, -0.1)
 
 
-def test_one_locator() -> None:
+@pytest.mark.parametrize("below", [True, False])
+def test_one_locator_without_play(below: bool) -> None:
+    """The damper's share begins before the touch as well, on whichever side."""
+    nock = reference().nock
+    nock.locators.upper_present, nock.locators.lower_present = not below, below
+    th, side = make_throat(nock), 1.0 if below else -1.0
+    step, rate = 1e-5, 0.1
+    half, quarter = (locator_force(th, side * s, side * rate, step)[0] for s in (0.0, -0.25 * step * rate))
+    assert side * half == pytest.approx(0.5 * th.locator_loss * rate)
+    assert side * quarter == pytest.approx(0.25 * th.locator_loss * rate)
+    assert locator_force(th, -side * 1e-4, -side * rate, step) == (0.0, 0.0)
+
+
+def test_locators_with_play() -> None:
     nock = reference().nock
     nock.locators.gap = 1e-3
     th = make_throat(nock)
