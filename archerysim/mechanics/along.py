@@ -83,8 +83,8 @@ def draw_along(
     twist : float
         Torque of the hand for each metre of draw [N].
 
-    The other parameters are those of `draw_newton`; ``follow`` and ``careful`` are false, given since a kernel that is
-    called with one of these written out is compiled once more for it.
+    The other parameters are those of `draw_newton`; ``follow`` is false and ``careful`` `QUICK`, given since a kernel
+    that is called with one of these written out is compiled once more for it.
 
     Returns
     -------

@@ -13,7 +13,9 @@ from archerysim.mechanics.settings import kernel, part
 from archerysim.mechanics.statics import (
     KEEP,
     LEAST_SHARE,
+    MOST_CAREFUL,
     MOST_STEP,
+    QUICK,
     SURE,
     WORSE,
     gather,
@@ -157,8 +159,10 @@ def brace_newton(
         0: nothing but the shape; 1: the string length too, for the brace height ``height`` [m];
         2: half the difference of the pocket angles as well, for the tiller split ``split`` [m].
 
-    two_way, careful : bool
-        Slack string cells push as well; halve a step that makes the residual grow.
+    two_way : bool
+        Slack string cells push as well.
+    careful : int
+        `statics.QUICK`, `CAREFUL` or `MOST_CAREFUL`.
 
     Returns
     -------
@@ -212,7 +216,7 @@ def brace_newton(
             status = NOT_FINITE
             done = iteration
             break
-        if careful and residual > WORSE * before and scale > LEAST_SHARE:
+        if careful > QUICK and residual > WORSE * before and scale > LEAST_SHARE:
             scale *= 0.5
             move(grid, x, y, step, -scale)
             give_string(c, marks, length, lean, -scale, change)
@@ -224,8 +228,7 @@ def brace_newton(
             break
         if iteration == most:
             break
-        # not where contacts switch: a kept matrix that no longer fits would be halved away, again and again
-        kept = iteration > 0 and (near or (not careful and residual < KEEP * before))
+        kept = iteration > 0 and careful < MOST_CAREFUL and (near or residual < KEEP * before)
         before = residual
         gather(grid, fx, fy, step)
         change[:] = 0.0

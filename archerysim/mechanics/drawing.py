@@ -13,7 +13,9 @@ from archerysim.mechanics.settings import kernel, part
 from archerysim.mechanics.statics import (
     KEEP,
     LEAST_SHARE,
+    MOST_CAREFUL,
     MOST_STEP,
+    QUICK,
     SURE,
     WORSE,
     gather,
@@ -76,8 +78,8 @@ def draw_newton(
         Height of the hand's push above the pivot [m] and the hand's torque [N m].
     level, follow, pull : float, bool, float
         See `gravity`; pull is 9.81.
-    careful : bool
-        Halve a step that makes the residual grow (for a guess near the answer, where contacts switch).
+    careful : int
+        `statics.QUICK`, `CAREFUL` or `MOST_CAREFUL`.
     tolerance : float
         Largest residual force [N].
     most : int
@@ -126,7 +128,7 @@ def draw_newton(
         if not residual < 1e300:
             return NOT_FINITE, iteration, residual, angle
         off = target - 0.5 * (x[u] + x[u + 1])
-        if careful and residual > WORSE * before and scale > LEAST_SHARE:
+        if careful > QUICK and residual > WORSE * before and scale > LEAST_SHARE:
             scale *= 0.5
             move(grid, x, y, step, -scale)
             force[0] -= scale * dfx
@@ -137,8 +139,7 @@ def draw_newton(
             return OK, iteration, residual, angle
         if iteration == most:
             break
-        # not where contacts switch: a kept matrix that no longer fits would be halved away, again and again
-        kept = iteration > 0 and (near or (not careful and residual < KEEP * before))
+        kept = iteration > 0 and careful < MOST_CAREFUL and (near or residual < KEEP * before)
         before = residual
         gather(grid, fx, fy, step)
         if kept:

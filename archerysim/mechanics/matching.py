@@ -30,8 +30,8 @@ def match_weight(
     """Change stiffness, string length and pocket angles until brace height, tillers and draw weight are met.
 
     The arrays are those of `brace_newton` and of `draw_newton`. Chain, shapes, angles, length and force are changed in
-    place, and are equilibria for nearly the same stiffness to begin with. As are ``unknowns`` (2 here), ``follow``
-    (true) and ``careful`` (false, and two_way with it): written out here, both would be compiled once more for them.
+    place, and are equilibria for nearly the same stiffness to begin with. ``unknowns`` is 2, ``follow`` true and
+    ``careful`` `QUICK`, two_way false with it: written out here, both would be compiled once more for them.
 
     Parameters
     ----------
@@ -65,7 +65,7 @@ def match_weight(
         force[0] *= ratio
         force[1] *= ratio
         code, count, residual = brace_newton(
-            c, marks, th, su, grid, x, y, lean, root_cells, length, unknowns, height, split, 0.0, -pull, careful,
+            c, marks, th, su, grid, x, y, lean, root_cells, length, unknowns, height, split, 0.0, -pull, careful > 0,
             careful, tolerance, most,
         )  # fmt: skip
         if code != OK:

@@ -10,6 +10,9 @@ from archerysim.mechanics.settings import kernel, part
 from archerysim.mechanics.throat import add_throat_forces, edge_force, locator_force, throat_state
 
 MOST_STEP = 0.02  # [m] a node's longest move in one iteration
+# how careful Newton is: not; halves a step that makes the residual grow (for a guess near the answer, where contacts
+# switch); and uses no matrix twice
+QUICK, CAREFUL, MOST_CAREFUL = 0, 1, 2
 WORSE = 2.0  # growth of the residual at which a careful step is halved
 LEAST_SHARE = 1.0 / 1024.0  # of a step, below which it is taken all the same
 # Once a step has made the residual this much smaller, the matrix factored for it does for the next one too: it then

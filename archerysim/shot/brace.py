@@ -11,6 +11,7 @@ from archerysim.mechanics.arc import HIGHEST
 from archerysim.mechanics.bracing import brace_newton, cell_at_pivot, line_through, place_clamps, string_line
 from archerysim.mechanics.chain import chain_energy
 from archerysim.mechanics.parts import Chain, Frame, Marks
+from archerysim.mechanics.statics import CAREFUL, MOST_CAREFUL, QUICK
 from archerysim.mechanics.status import NO_CONVERGENCE, OK, SLACK_STRING
 from archerysim.shot.arrays import Parts, assemble, lean, make_frame, make_grid, make_parts, make_support, make_throat
 from archerysim.shot.errors import ShotError
@@ -161,7 +162,7 @@ class Bracing:
         self.scale(length)
 
     def newton(
-        self, unknowns: int, height: float = 0.0, split: float = 0.0, two_way: bool = True, careful: bool = False
+        self, unknowns: int, height: float = 0.0, split: float = 0.0, two_way: bool = True, careful: int = QUICK
     ) -> None:
         """Solve; raises ShotError with the kernel's status. See `brace_newton` for ``unknowns``."""
         code, count, self.residual = brace_newton(
@@ -238,19 +239,19 @@ def with_arrow(bare: Bracing, mesh: Mesh, unknowns: int = 0, height: float = 0.0
     leans = (float(bare.leans[0]), float(bare.leans[1]))
     full = Bracing(setup, float(bare.length[0]), leans, mesh, throat, bare.parts)
     x, y = string_divided(bare.x, bare.y, bare.marks, full.marks, full.place, float(bare.length[0]))
-    ways = trials(full.throat)
-    for trial, then in ways:
+    ways = [(*way, careful) for way in trials(full.throat) for careful in (CAREFUL, MOST_CAREFUL)]
+    for trial, then, careful in ways:
         full.throat = trial
         full.lean_to(leans, float(bare.length[0]))
         full.start_at(*seated(setup, full.chain, full.marks, trial, full.support, x, y, (0.0, -GRAVITY)))
         try:
-            full.newton(unknowns, height, split, two_way=False, careful=True)
+            full.newton(unknowns, height, split, two_way=False, careful=careful)
             if then is not None:
                 full.throat = then
-                full.newton(unknowns, height, split, two_way=False, careful=True)
+                full.newton(unknowns, height, split, two_way=False, careful=careful)
             break
         except ShotError:
-            if (trial, then) == ways[-1]:
+            if (trial, then, careful) == ways[-1]:
                 raise
     return full.braced(square, throat, bare.iterations + full.iterations)
 

@@ -10,6 +10,7 @@ import numpy as np
 from archerysim.mechanics.along import FACTS, bow_energy, draw_along, least_advance, press_of_rest
 from archerysim.mechanics.drawing import draw_newton
 from archerysim.mechanics.parts import Chain, Fingers, Grid, Marks, Support, Throat
+from archerysim.mechanics.statics import CAREFUL, MOST_CAREFUL, QUICK
 from archerysim.mechanics.status import NO_CONVERGENCE, OFF_REST, OK
 from archerysim.mechanics.throat import edge_force
 from archerysim.shot.arrays import make_fingers, make_grid, make_support, make_throat
@@ -108,14 +109,17 @@ class Drawing:
         self, chain: Chain, grid: Grid, throat: Throat, target: float, guess: Guess, level: float, follow: bool
     ) -> tuple[int, Guess, float, float, int]:
         """Newton from a guess (not changed): status, solution, level, residual, iterations."""
-        x, y, force = (part.copy() for part in guess)
         archer = self.setup.archer
         share = (target - self.begin) / (full_draw_x(self.setup) - self.begin)
-        code, count, residual, horizontal = draw_newton(
-            chain, self.bow_marks, throat, self.support, self.weights, self.fingers.first, grid, x, y, force,
-            target, archer.pressure_point or 0.0, share * (archer.grip_torque or 0.0), level, follow, GRAVITY,
-            chain is not self.bow_chain, TOLERANCE, MOST,
-        )  # fmt: skip
+        for careful in (QUICK,) if chain is self.bow_chain else (CAREFUL, MOST_CAREFUL):
+            x, y, force = (part.copy() for part in guess)
+            code, count, residual, horizontal = draw_newton(
+                chain, self.bow_marks, throat, self.support, self.weights, self.fingers.first, grid, x, y, force,
+                target, archer.pressure_point or 0.0, share * (archer.grip_torque or 0.0), level, follow, GRAVITY,
+                careful, TOLERANCE, MOST,
+            )  # fmt: skip
+            if code == OK:
+                break
         return int(code), (x, y, force), float(horizontal), float(residual), int(count)
 
     def bow_at(self, target: float, guess: Guess) -> tuple[int, Guess, int]:
@@ -245,7 +249,7 @@ class Drawing:
         twist = (archer.grip_torque or 0.0) / (full_draw_x(self.setup) - self.begin)
         code = draw_along(
             b.chain, b.marks, self.throat, self.support, self.weights, self.fingers.first, self.grid, places, x, y,
-            force, facts, archer.pressure_point or 0.0, twist, level, False, GRAVITY, False, TOLERANCE, MOST,
+            force, facts, archer.pressure_point or 0.0, twist, level, False, GRAVITY, QUICK, TOLERANCE, MOST,
         )  # fmt: skip
         if code != OK:
             return []

@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from archerysim.mechanics.matching import match_weight
+from archerysim.mechanics.statics import QUICK
 from archerysim.mechanics.status import OK
 from archerysim.shot.arrays import HUGE, Parts, make_fingers
 from archerysim.shot.brace import GRAVITY, MOST, TOLERANCE, Bracing, Square, throat_place
@@ -78,7 +79,7 @@ def matched(setup: Any, parts: Parts, mesh: Mesh, wanted: Wanted, drawing: Drawi
             bow.chain, bow.marks, bow.throat, bow.support, fingers.weight.sum(axis=0), fingers.first, bow.grid,
             bow.x, bow.y, bow.leans, bow.roots, bow.length, 2, wanted.height, wanted.split, x, y, force, wanted.target,
             full_draw_x(setup), archer.pressure_point or 0.0, archer.grip_torque or 0.0, archer.elevation, True,
-            GRAVITY, False, wanted.weight, search, CLOSE if turn else NEAR, TOLERANCE, MOST,
+            GRAVITY, QUICK, wanted.weight, search, CLOSE if turn else NEAR, TOLERANCE, MOST,
         )  # fmt: skip
         draws += trials
         if code != OK:

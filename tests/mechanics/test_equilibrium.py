@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from archerysim.mechanics.bracing import brace_newton
-from archerysim.mechanics.statics import static_forces
+from archerysim.mechanics.statics import QUICK, static_forces
 from archerysim.mechanics.status import NO_CONVERGENCE, OK
 from archerysim.shot.arrays import make_grid, make_support, make_throat
 from archerysim.shot.brace import Bracing
@@ -110,7 +110,7 @@ class Bare:
         b = self.bow
         return brace_newton(
             b.chain, b.marks, b.throat, b.support, self.grid, b.x, b.y, b.leans, b.roots, b.length, unknowns, height,
-            split, 0.0, -9.81, True, careful=False, tolerance=1e-8, most=most,
+            split, 0.0, -9.81, True, careful=QUICK, tolerance=1e-8, most=most,
         )  # fmt: skip
 
 

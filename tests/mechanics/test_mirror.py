@@ -9,6 +9,7 @@ from archerysim.mechanics.bracing import brace_newton
 from archerysim.mechanics.drawing import draw_newton
 from archerysim.mechanics.frequency import longest_step
 from archerysim.mechanics.parts import Grid
+from archerysim.mechanics.statics import QUICK
 from archerysim.mechanics.status import NO_CONVERGENCE, OK
 from archerysim.mechanics.tangent import throat_block
 from archerysim.shot.arrays import make_grid
@@ -62,7 +63,7 @@ def bare_brace(upside_down: bool) -> tuple[np.ndarray, np.ndarray, float, np.nda
     for two_way in (True, False):
         code, _, _ = brace_newton(
             c, m, throat, support, grid, x, y, lean, roots, length, 2, BRACE_HEIGHT, sign * 3e-3, 0.0, sign * -9.81,
-            two_way, careful=False, tolerance=1e-8, most=60,
+            two_way, careful=QUICK, tolerance=1e-8, most=60,
         )  # fmt: skip
         assert code == OK
     return x, y, float(length[0]), lean, tail
@@ -87,7 +88,7 @@ def draw(
         code, _, residual, _ = draw_newton(
             start.chain, start.marks, start.throat, start.support, start.fingers.weight.sum(axis=0),
             start.fingers.first, grid, x, y, force, target, 0.0, torque, level, False, weight,
-            careful=False, tolerance=tolerance, most=most,
+            careful=QUICK, tolerance=tolerance, most=most,
         )  # fmt: skip
         codes.append(code)
     assert codes == [OK, NO_CONVERGENCE]
