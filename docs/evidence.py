@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 
 import numpy as np
+from places import table
 
 import archerysim
 from archerysim.equipment import filled
@@ -24,13 +25,6 @@ EXAMPLES = ("club-outdoor", "club-indoor", "barebow", "junior")
 READING = "nock.locators.reading"
 DEFAULT = MESHES["default"]
 UNSURE = {"nock.slope": "1 deg", "rest.height": "0.5 mm", "arrow.spine": "0.01 in", "archer.grip_torque": "0.5 N m"}
-
-
-def table(head: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
-    """A Markdown table."""
-    head = list(head)
-    lines = [head, ["---"] * len(head), *(list(row) for row in rows)]
-    return "\n".join("| " + " | ".join(line) + " |" for line in lines)
 
 
 @cache

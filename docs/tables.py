@@ -11,12 +11,13 @@ from __future__ import annotations
 import dataclasses
 import re
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import evidence
+from places import PLACE, number, same, table
 
 import archerysim
 from archerysim.equipment.arrow import front_of_centre, grains_per_pound, total_mass
@@ -34,8 +35,6 @@ PAGES = (
 )
 EXAMPLES = ("club-outdoor", "club-indoor", "barebow", "junior")
 READING = "nock.locators.reading"
-PLACE = re.compile(r"(<!-- table: (\S+) -->\n)(.*?)(<!-- end -->)", re.DOTALL)
-NUMBER = re.compile(r"[+-]?\d+(?:\.\d+)?(?:e[+-]?\d+)?")
 
 
 @cache
@@ -64,13 +63,6 @@ def slope_and_nil(name: str, mesh: str = "default") -> tuple[float, float]:
     low, high = (shot(name, h, mesh).clear.angle_of_attack for h in (6.0, 10.0))
     slope = (high - low) / 4.0
     return slope, 6.0 - low / slope
-
-
-def table(head: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
-    """A Markdown table."""
-    head = list(head)
-    lines = [head, ["---"] * len(head), *(list(row) for row in rows)]
-    return "\n".join("| " + " | ".join(line) + " |" for line in lines)
 
 
 def readme_sweep() -> str:
@@ -342,11 +334,6 @@ def in_words(value: Any, unit: str) -> str:
     return number(from_si(value, unit))
 
 
-def number(value: float) -> str:
-    """A plain number, large ones without an exponent."""
-    return f"{value:.0f}" if abs(value) >= 1e5 else f"{value:g}"
-
-
 TABLES: dict[str, Callable[[], str]] = {
     "sweep": readme_sweep,
     "nil": readme_nil,
@@ -363,18 +350,6 @@ TABLES: dict[str, Callable[[], str]] = {
     "fields": fields,
     **evidence.TABLES,
 }
-
-
-def same(old: str, new: str) -> bool:
-    """Whether two texts agree: words exactly, numbers to one in a hundred or one in the last digit."""
-    if NUMBER.sub("#", old) != NUMBER.sub("#", new):
-        return False
-    for was, now in zip(NUMBER.findall(old), NUMBER.findall(new), strict=True):
-        a, b = float(was), float(now)
-        last = 10.0 ** -len(now.partition(".")[2]) if "e" not in now else 0.0
-        if abs(a - b) > max(0.01 * max(abs(a), abs(b)), 1.01 * last):
-            return False
-    return True
 
 
 def unknown_names() -> list[str]:
