@@ -11,14 +11,13 @@ import numpy as np
 from archerysim.mechanics.envelope import factor, solve, solve_three
 from archerysim.mechanics.settings import kernel, part
 from archerysim.mechanics.statics import (
-    KEEP,
     LEAST_SHARE,
-    MOST_CAREFUL,
     MOST_STEP,
     QUICK,
-    SURE,
     WORSE,
     gather,
+    good_enough,
+    keeps,
     largest,
     longest_move,
     move,
@@ -222,13 +221,13 @@ def brace_newton(
             give_string(c, marks, length, lean, -scale, change)
             continue
         near = residual < tolerance and max(abs(miss[0]), abs(miss[1])) < 1e-11
-        if near and (residual < SURE * tolerance or iteration == most or (kept and residual > KEEP * before)):
+        if good_enough(near, residual, before, kept, iteration == most, tolerance):
             status = OK
             done = iteration
             break
         if iteration == most:
             break
-        kept = iteration > 0 and careful < MOST_CAREFUL and (near or residual < KEEP * before)
+        kept = keeps(iteration == 0, near, residual, before, careful)
         before = residual
         gather(grid, fx, fy, step)
         change[:] = 0.0

@@ -11,14 +11,13 @@ import numpy as np
 from archerysim.mechanics.envelope import factor, solve, solve_three
 from archerysim.mechanics.settings import kernel, part
 from archerysim.mechanics.statics import (
-    KEEP,
     LEAST_SHARE,
-    MOST_CAREFUL,
     MOST_STEP,
     QUICK,
-    SURE,
     WORSE,
     gather,
+    good_enough,
+    keeps,
     largest,
     longest_move,
     move,
@@ -135,11 +134,11 @@ def draw_newton(
             force[1] -= scale * dfy
             continue
         near = residual < tolerance and abs(balance) < tolerance and abs(off) < 1e-11
-        if near and (residual < SURE * tolerance or iteration == most or (kept and residual > KEEP * before)):
+        if good_enough(near, residual, before, kept, iteration == most, tolerance):
             return OK, iteration, residual, angle
         if iteration == most:
             break
-        kept = iteration > 0 and careful < MOST_CAREFUL and (near or residual < KEEP * before)
+        kept = keeps(iteration == 0, near, residual, before, careful)
         before = residual
         gather(grid, fx, fy, step)
         if kept:

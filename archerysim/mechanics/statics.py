@@ -21,6 +21,18 @@ KEEP = 1e-2
 SURE = 0.1  # of the tolerance: within it such a step needs no other after it
 
 
+@part
+def good_enough(near, residual, before, kept, last, tolerance):
+    """Whether an equilibrium under the tolerance is taken: well under it, or where no further step would better it."""
+    return near and (residual < SURE * tolerance or last or (kept and residual > KEEP * before))
+
+
+@part
+def keeps(first, near, residual, before, careful):
+    """Whether the matrix factored for the last step does for the next."""
+    return not first and careful < MOST_CAREFUL and (near or residual < KEEP * before)
+
+
 @kernel
 def static_forces(c, marks, th, su, x, y, gx, gy, fx, fy, work):
     """Forces on every node at rest: chain, throat, rest, weight (gx, gy [m/s2])."""

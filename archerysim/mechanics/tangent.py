@@ -20,8 +20,6 @@ def bend_stencil(c, x, y, i):
         Second and first derivative of the energy with the angle.
     px, py, qx, qy : float
         Derivatives of the angle with the places of nodes i-1 and i+1; node i has minus their sum.
-    exx, exy, gxx, gxy : float
-        Hessians of the angles of the cells before and after, [[xx, xy], [xy, -xx]].
     """
     ex = x[i] - x[i - 1]
     ey = y[i] - y[i - 1]
@@ -34,18 +32,13 @@ def bend_stencil(c, x, y, i):
     off = bend - c.natural[i]
     moment = c.bend[i] * off * slope
     stiff = c.bend[i] * (slope * slope + 0.5 * off * bend * slope)
-    e2 = 1.0 / (ee * ee)
-    g2 = 1.0 / (gg * gg)
-    return (
-        stiff, moment, -ey / ee, ex / ee, -gy / gg, gx / gg,
-        2.0 * ex * ey * e2, (ey * ey - ex * ex) * e2, 2.0 * gx * gy * g2, (gy * gy - gx * gx) * g2,
-    )  # fmt: skip
+    return stiff, moment, -ey / ee, ex / ee, -gy / gg, gx / gg
 
 
 @kernel
 def bend_block(c, x, y, i, block):
     """Hessian (6, 6) of the bend energy at node ``i`` over the nodes i-1, i, i+1."""
-    stiff, moment, px, py, qx, qy, _, _, _, _ = bend_stencil(c, x, y, i)
+    stiff, moment, px, py, qx, qy = bend_stencil(c, x, y, i)
     grad = (px, py, -px - qx, -py - qy, qx, qy)
     for p in range(6):
         for q in range(6):

@@ -68,9 +68,9 @@ def limb_cells(limb: Any, cells: int) -> dict[str, np.ndarray]:
     Returns
     -------
     dict
-        mass (cells+1,) [kg]; stretch, rest_length (cells,); bend (cells,), natural (cells,) [rad] and the same
-        as the chain has it, turn (cells,), bend_loss (cells,) at the nodes from the root on. The bend at the
-        root has half a cell's compliance: the clamp acts at the root itself.
+        mass (cells+1,) [kg]; stretch, rest_length (cells,); bend (cells,), natural (cells,) as the chain has it,
+        bend_loss (cells,) at the nodes from the root on. The bend at the root has half a cell's compliance: the
+        clamp acts at the root itself.
     """
     at, stiffness, density, curvature = limb_tables(limb)
     nodes = np.linspace(0.0, limb.length, cells + 1)
@@ -84,8 +84,7 @@ def limb_cells(limb: Any, cells: int) -> dict[str, np.ndarray]:
         "stretch": np.full(cells, limb.axial_stiffness / size),
         "rest_length": np.full(cells, size),
         "bend": 1.0 / compliance,
-        "natural": angle,
-        "turn": -2.0 * np.tan(0.5 * angle),
+        "natural": -2.0 * np.tan(0.5 * angle),
         "bend_loss": limb.loss_time / compliance,
     }
 
@@ -166,7 +165,7 @@ def assemble(
     axial_loss[string] = line["axial_loss"]
     # an upper limb curved forward turns clockwise from root to tip; the row passes the lower one from
     # tip to root, which turns clockwise for the same curve too
-    for name, target in (("bend", bend), ("bend_loss", bend_loss), ("turn", natural)):
+    for name, target in (("bend", bend), ("bend_loss", bend_loss), ("natural", natural)):
         target[upper] = up[name]
         target[tip_l + 1 : root_l + 1] = down[name][::-1]
     rest[0], rest[root_l] = up["rest_length"][0], down["rest_length"][0]

@@ -18,7 +18,7 @@ from msgspec.structs import replace
 
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.mechanics.status import NO_CONVERGENCE
-from archerysim.shot.arrays import limb_tables, make_parts
+from archerysim.shot.arrays import Parts, limb_tables, make_parts, make_throat
 from archerysim.shot.brace import Braced, brace_to_height, brace_with_string
 from archerysim.shot.draw import TRADE, Drawing, Drawn, draw_to
 from archerysim.shot.errors import ShotError
@@ -119,24 +119,25 @@ def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
         * (wanted_weight / 150.0)
         / float(np.sqrt(np.prod([limb_tables(limb)[1][0] for limb in (first.upper_limb, first.lower_limb)])))
     )
-    # one trial from scratch, the others from it
-    stiffer = parts.stiffer(factor)
-    braced = brace_to_height(first, wanted.height, cells, split, stiffer, 0)
-    drawing, drawn = draw_to(first, braced, target)
-    near = matched(first, stiffer, cells, wanted, drawing, drawn) if held_both_ways(drawing.throat) else None
+    near = None
+    if held_both_ways(make_throat(first.nock)):
+        # one trial from scratch, the others from it
+        stiffer = parts.stiffer(factor)
+        braced = brace_to_height(first, wanted.height, cells, split, stiffer, 0)
+        near = matched(first, stiffer, cells, wanted, *draw_to(first, braced, target))
     if near is not None:
         return _result(setup, full, root_x, factor * near.factor, near.drawing, near.drawn, near.draws + 1)
-    return _from_scratch(setup, full, root_x, factor, cells, wanted)
+    return _from_scratch(setup, full, root_x, first, parts, factor, cells, wanted)
 
 
-def _from_scratch(setup: Setup, full: Any, root_x: float, factor: float, mesh: Mesh, wanted: Wanted) -> Fit:
-    """The fit with each trial braced and drawn from scratch."""
-    first = _ready(full, root_x)
+def _from_scratch(
+    setup: Setup, full: Any, root_x: float, first: Any, parts: Parts, factor: float, mesh: Mesh, wanted: Wanted
+) -> Fit:
+    """The fit with each trial braced and drawn from scratch; ``first`` and ``parts`` with the stiffness as given."""
     tried: list[tuple[float, float]] = []
     for count in range(1, MOST + 1):
-        trial = _stiffer(first, factor)
-        braced = brace_to_height(trial, wanted.height, mesh, wanted.split)
-        _, drawn = draw_to(trial, braced, wanted.target)
+        braced = brace_to_height(first, wanted.height, mesh, wanted.split, parts.stiffer(factor))
+        _, drawn = draw_to(first, braced, wanted.target)
         tried.append((float(np.log(factor)), float(np.log(drawn.weight / wanted.weight))))
         if abs(tried[-1][1]) < CLOSE:
             ready = _ready(full, root_x, factor, braced)
@@ -183,18 +184,6 @@ def string_beside_riser(full: Any) -> tuple[float, float]:
     sine = -split / between
     root_x = (upper - bow.brace_height + sine * riser.upper_root_y) / np.sqrt(1.0 - sine * sine)
     return split, float(root_x)
-
-
-def _stiffer(full: Any, ratio: float) -> Any:
-    """A filled setup with the stiffness of both limbs multiplied."""
-    limbs = {}
-    for name in ("upper_limb", "lower_limb"):
-        limb = getattr(full, name)
-        new: dict[str, Any] = {"bending_stiffness": tuple(ratio * v for v in limb.bending_stiffness)}
-        if limb.width is not None:
-            new["modulus"] = ratio * limb.modulus
-        limbs[name] = replace(limb, **new)
-    return replace(full, **limbs)
 
 
 NOT_BUILT = (

@@ -28,8 +28,6 @@ class Loosed:
     """What the release kernel wrote; see `archerysim.mechanics.release.release` for the layouts."""
 
     dt: float
-    frequency: float
-    damping: float
     hand: np.ndarray
     states: np.ndarray
     moments: np.ndarray
@@ -51,8 +49,8 @@ def floor_inertia(chain: Chain, marks: Marks) -> float:
     return max(float(missing / (chain.inverse_mass[u] + chain.inverse_mass[u + 1])), 0.0)
 
 
-def shortest_of_the_way(drawing: Drawing, drawn: Drawn, inertia: float) -> tuple[float, float, float]:
-    """The longest stable step, and frequency and rate of loss of the mode that sets it [s], [rad/s], [1/s].
+def shortest_of_the_way(drawing: Drawing, drawn: Drawn, inertia: float) -> float:
+    """The longest stable step [s].
 
     At full draw, or with the shaft ahead by the throat's depth, as when the string leaves: the locators then have an
     arm about the tail, and turn it. Whichever is shorter.
@@ -61,10 +59,9 @@ def shortest_of_the_way(drawing: Drawing, drawn: Drawn, inertia: float) -> tuple
     closed = make_throat(nock, closed=True)
     ahead = drawn.x.copy()
     ahead[b.marks.tail :] += nock.depth
-    found: list[tuple[float, float, float]] = [
-        longest_step(b.chain, b.marks, closed, inertia, drawing.grid, x, drawn.y) for x in (drawn.x, ahead)
-    ]
-    return min(found)
+    return min(
+        float(longest_step(b.chain, b.marks, closed, inertia, drawing.grid, x, drawn.y)[0]) for x in (drawn.x, ahead)
+    )
 
 
 def hand_at_rest(drawing: Drawing, drawn: Drawn) -> np.ndarray:
@@ -126,7 +123,7 @@ def loose(
     n = drawn.x.size
     throat, support = drawing.throat, drawing.support
     inertia = floor_inertia(b.chain, b.marks)
-    longest, frequency, damping = shortest_of_the_way(drawing, drawn, inertia)
+    longest = shortest_of_the_way(drawing, drawn, inertia)
     dt = step_factor * min(SAFE * longest, LONGEST)
     likely = 0.035 / dt
     every = max(1, int(likely / rows)) if rows else 0
@@ -147,6 +144,6 @@ def loose(
     if code != OK:
         raise ShotError("release", int(code), f"after {counts[0]} steps")
     return Loosed(
-        dt, float(frequency), float(damping), hand, states, moments, counts, notes,
+        dt, hand, states, moments, counts, notes,
         trace[: counts[1]], pictures[: counts[2]], times[: counts[2]],
     )  # fmt: skip

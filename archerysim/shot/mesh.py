@@ -47,7 +47,7 @@ class Mesh:
         return Mesh(self.limb * factor, self.string * factor, self.arrow * factor, self.near / factor, self.shift)
 
 
-MESHES = {"coarse": Mesh(12, 6, 12, 0.072), "default": Mesh(), "fine": Mesh(48, 24, 48, 0.018)}
+MESHES = {"coarse": Mesh.of(12), "default": Mesh(), "fine": Mesh.of(48)}
 
 
 def mesh_of(mesh: str | Mesh) -> Mesh:

@@ -107,9 +107,7 @@ def draw(setup: Setup, points: int = 25, mesh: str | Mesh = "default") -> DrawCu
         drawing, last = draw_to(full, braced, full_draw_x(full))
     braced = drawing.braced
     steps = drawing.curve(last, points)
-    u = braced.marks.edge_u
-    begin = 0.5 * float(braced.x[u] + braced.x[u + 1])
-    length = np.array([TRADE - begin] + [TRADE - d.throat_x for d in steps])
+    length = np.array([TRADE - drawing.begin] + [TRADE - d.throat_x for d in steps])
     force = np.array([0.0] + [d.weight for d in steps])
     begin_energy = drawing.bow_energy(braced.x, braced.y, last.level)
     energy = np.array([0.0] + [d.energy - begin_energy for d in steps])

@@ -72,6 +72,7 @@ def contributions(result: Explained, axes: Any = None, *, all_panels: bool = Fal
 def part_words(launch: Launch) -> dict[str, str]:
     """What each part is on this bow, in a few words, by the names of `archerysim.study.neutral`."""
     from archerysim.equipment import filled
+    from archerysim.shot.brace import GRAVITY
 
     full: Any = filled(launch.setup)
     archer, braced, rods = full.archer, launch.braced, full.riser.rods
@@ -88,7 +89,7 @@ def part_words(launch: Launch) -> dict[str, str]:
         "tiller": f"tiller split {split:.1f} mm" if split else "no tiller split",
         "fingers": f"fingers {shares} %",
         "hand": hand,
-        "rest": f"rest gives {0.05 * 9.81 / full.rest.stiffness / MM:.1f} mm under 50 g",
+        "rest": f"rest gives {0.05 * GRAVITY / full.rest.stiffness / MM:.1f} mm under 50 g",
         "slope": f"nock's floor leans {slope:+.1f}°" if slope else "nock's floor square",
         "stabilisers": f"{len(rods)} rod{'s' if len(rods) != 1 else ''}, {mass:.0f} g" if mass else "no stabilisers",
     }

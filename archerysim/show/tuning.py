@@ -16,8 +16,6 @@ if TYPE_CHECKING:
 READING = "nock.locators.reading"
 WEIGHT = "bow.draw_weight"
 OF = {"mm": "on the target", "deg": "at clear", "rad/s": "at clear"}
-MOST_AT_ONCE = 3.0  # [mm]
-ONCE = "; 3 mm at most at once, then shoot again"
 UNSURE = (
     "All this is for the bow as the file has it. What nobody measures (fingers, release, hand) can move the best value "
     "by some millimetres of reading: go in small steps and let bare shafts decide (archerysim read-group)."
@@ -103,15 +101,17 @@ def _words(path: str) -> str:
 def _move(path: str, value: float, today: float, unit: str) -> str:
     """How to get from today's value to the best one."""
     from archerysim.equipment.readings import both_units
+    from archerysim.study.move import FARTHEST
 
-    by = value - today
+    by, most = value - today, FARTHEST / MM
     if path == READING:
         if abs(by) < 0.05:
             return f"locators STAY at {both_units(today * MM)}, by the underside"
         way = "UP" if by > 0.0 else "DOWN"
+        once = f"; {most:.0f} mm at most at once, then shoot again" if abs(by) > most else ""
         return (
             f"locators {way} {both_units(abs(by) * MM)}: from {both_units(today * MM)} to {both_units(value * MM)}, "
-            f"by the underside{ONCE if abs(by) > MOST_AT_ONCE else ''}"
+            f"by the underside{once}"
         )
     told = f"{_words(path)}: from {today:.4g} to {value:.4g} {unit}".rstrip()
     told += f", that is {by:+.3g} {unit}".rstrip()

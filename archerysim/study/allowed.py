@@ -11,11 +11,12 @@ from archerysim.shot.shoot import shoot_built
 from archerysim.shot.warnings import TOO_LIGHT
 from archerysim.study.held import READING, Base
 
+TWO_TURNS = ("-2 turn", "2 turn")
 WITHIN: dict[str, tuple[str, str]] = {
     READING: ("0 mm", "25 mm"),
-    "limbs.bolt_turns": ("-2 turn", "2 turn"),
-    "upper_limb.bolt_turns": ("-2 turn", "2 turn"),
-    "lower_limb.bolt_turns": ("-2 turn", "2 turn"),
+    "limbs.bolt_turns": TWO_TURNS,
+    "upper_limb.bolt_turns": TWO_TURNS,
+    "lower_limb.bolt_turns": TWO_TURNS,
     "archer.pressure_point": ("-15 mm", "15 mm"),
 }
 TURNS = 2.0  # of a bolt, where the file knows no limit

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, field_info
+from archerysim.equipment import Setup
 from archerysim.shot.bare import bare_difference
 from archerysim.shot.errors import ShotError
 from archerysim.shot.flight import fly
@@ -17,7 +17,7 @@ from archerysim.shot.mesh import Mesh
 from archerysim.shot.shoot import shoot_built
 from archerysim.study.held import READING, Base, base_of, by_underside, changed
 from archerysim.study.progress import watched
-from archerysim.study.unmeasured import Cause, causes_of, changes_of, spaced
+from archerysim.study.unmeasured import Cause, causes_of, changes_of, kept, spaced
 
 SHOTS = 48  # behind a surface, at each reading; it has 21 numbers for five inputs
 LEAST = 0.75  # of the shots must have come off
@@ -204,8 +204,7 @@ def expect(
 
 def allowed(reading: float) -> float:
     """A reading by the underside, or the nearest one that a setup may have [m]."""
-    info = field_info(READING)
-    return min(max(reading, float(info.low)), float(info.high))  # type: ignore[arg-type]
+    return kept(READING, reading)
 
 
 def surface(design: np.ndarray, seen: np.ndarray) -> Surface:

@@ -18,7 +18,7 @@ from archerysim.shot.mesh import Mesh
 from archerysim.shot.shoot import shoot_built
 from archerysim.study.aims import AIMS, DEFAULT_AIM, Aim, aim_of
 from archerysim.study.allowed import allowed_range, fit_to_shoot, within_limits
-from archerysim.study.held import CONVENTION, MEASURED, READING, Base, base_of, changed
+from archerysim.study.held import MEASURED, READING, Base, base_of, changed
 
 LOOKS = 5  # shots over the range before the search closes in
 CLOSE = 2e-5  # of the range
@@ -91,8 +91,6 @@ class Response:
         key = (value, crawl)
         if key not in self.kept:
             changes: dict[str, Any] = {self.path: value}
-            if self.path == READING:
-                changes[CONVENTION] = "underside"
             if crawl is not None:
                 changes["archer.crawl"] = crawl
             self.kept[key] = shoot_built(changed(self.base, changes), self.base.mesh, trace=False)
@@ -239,8 +237,6 @@ def tune_two(
     def shot(share: np.ndarray) -> Launch:
         values = lows + share * (highs - lows)
         changes: dict[str, Any] = {path: float(v) for path, v in zip(paths, values, strict=True)}
-        if READING in paths:
-            changes[CONVENTION] = "underside"
         return shoot_built(changed(base, changes), base.mesh, trace=False)
 
     def misses(share: np.ndarray) -> np.ndarray:

@@ -113,9 +113,9 @@ def changes_of(setup: Setup, causes: tuple[Cause, ...], z: np.ndarray) -> dict[s
             shares[int(cause.path[-1])] = value
         elif cause.path == "archer.release_time":
             factor = value / cause.mean
-            changes[cause.path] = tuple(_kept(cause.path, factor * one) for one in full.archer.release_time)
+            changes[cause.path] = tuple(kept(cause.path, factor * one) for one in full.archer.release_time)
         else:
-            changes[cause.path] = _kept(cause.path, value)
+            changes[cause.path] = kept(cause.path, value)
     if shares[1] > 0.0:
         shares[1] = max(1.0 - shares[0] - shares[2], 0.0)
     total = sum(shares)
@@ -169,7 +169,7 @@ def _within(path: str, mean: float, spread: float, least: float = -WIDEST) -> tu
     return _bounds((low - mean) / spread, (high - mean) / spread, least)
 
 
-def _kept(path: str, value: float) -> float:
+def kept(path: str, value: float) -> float:
     """The value, or the end of the allowed range where it would pass it."""
     low, high = _range(path)
     return min(max(value, low), high)

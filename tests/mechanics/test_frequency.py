@@ -122,7 +122,7 @@ def step_of_one(frequency: float, damping: float) -> float:
 @pytest.mark.parametrize("frequency", [1.0, 1e3, 1e6])
 @pytest.mark.parametrize("ratio", [0.0, 1e-3, 0.05, 0.2, 1.0, 3.0])
 def test_one_oscillator(frequency: float, ratio: float) -> None:
-    """Stable to the step and not beyond, for any damping ratio."""
+    """Stable to the step and not beyond, for any damping ratio: the formula that the whole bow is compared with."""
     stiffness, loss = np.array([[frequency**2]]), np.array([[2.0 * ratio * frequency]])
     step = step_of_one(frequency, 2.0 * ratio * frequency)
     for part in (0.1, 0.5, SAFE, 0.999):
@@ -134,7 +134,6 @@ def test_the_release_s_step_is_that_share_of_the_longest() -> None:
     done = shot(0.009, 24)
     assert SAFE == 0.95
     longest = shortest_of_the_way(done.drawing, done.drawn, floor_inertia(done.braced.chain, done.braced.marks))
-    assert done.loosed.dt == pytest.approx(SAFE * longest[0], rel=1e-14)
-    assert longest[1:] == (done.loosed.frequency, done.loosed.damping)
-    assert longest == pytest.approx(found(done), rel=2e-3)  # here the shaft's place does not matter
+    assert done.loosed.dt == pytest.approx(SAFE * longest, rel=1e-14)
+    assert longest == pytest.approx(found(done)[0], rel=2e-3)  # here the shaft's place does not matter
     assert shot(0.009, 12).loosed.dt == LONGEST < SAFE * found(shot(0.009, 12))[0]

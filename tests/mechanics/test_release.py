@@ -98,7 +98,7 @@ def test_order_2_in_step_with_the_contacts_held_closed() -> None:
     start = start_of(done)
     start.throat = make_throat(done.setup.nock, closed=True)._replace(snap=1.0)
     start.support = start.support._replace(travel=-1.0)
-    steps = int(np.ceil(2e-3 / done.loosed.dt)) * 16
+    steps = int(np.ceil(2e-3 / 0.25e-6))
     ends = [run_steps(start, 2e-3 / (k * steps), k * steps) for k in (1, 2, 4)]
     places = [np.array([end.x, end.y]) for end in ends]
     assert all(end.status == TIME_CAP for end in ends)

@@ -91,7 +91,9 @@ def test_presets() -> None:
     assert list(MESHES) == ["coarse", "default", "fine"]
     assert MESHES["default"].finer() == MESHES["fine"]
     assert MESHES["coarse"].finer() == MESHES["default"]
-    assert [MESHES[name] for name in MESHES] == [Mesh.of(12), Mesh.of(24), Mesh.of(48)]
+    assert MESHES["coarse"] == Mesh(12, 6, 12, 0.072)
+    assert MESHES["default"] == Mesh.of(24) == Mesh(24, 12, 24, 0.036)
+    assert MESHES["fine"] == Mesh(48, 24, 48, 0.018)
     own = Mesh(10, 12, 14)
     assert mesh_of(own) is own
 

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from matplotlib.figure import Figure
 
+from archerysim.equipment import SetupError
 from archerysim.shot.bare import CAUTION
 from archerysim.show import group, group_by_reading, locators_compared
 from archerysim.show.group_table import group_table
@@ -143,6 +144,9 @@ def test_own_fits_keep_their_names(compared: LocatorGroups) -> None:
     assert "today" not in {one.get_gid() for one in ax.lines}
     lost = dataclasses.replace(own, groups=(*own.groups[:3], None), reasons=("", "", "", "draw: no such shape"))
     assert any("no result (see the table)" in text.get_text() for text in locators_compared(lost).texts)
+    assert f"{own.names[3]}: draw: no such shape" in group_table(lost)
+    with pytest.raises(SetupError, match="has no ratio: draw: no such shape"):
+        lost.ratio(own.names[3])
 
 
 def test_tables(found: Group, readings: ReadingGroups, compared: LocatorGroups) -> None:
