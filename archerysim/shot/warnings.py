@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -139,12 +141,11 @@ def of_release(full: Any, drawing: Drawing, drawn: Drawn, loosed: Loosed) -> lis
             f"{SUPPRESSED}: after {1e3 * full.rest.support_travel:.0f} mm of travel "
             f"the shaft would have pressed it by {1e3 * notes[2]:.1f} mm. Check clearance with powder or paint."
         )
-    braced_at = 0.5 * (drawing.braced.x[drawing.braced.marks.edge_u] + drawing.braced.x[drawing.braced.marks.edge_l])
     a = drawing.braced.marks.tail
     left_at = loosed.states[0, 0, a]
-    if left_at < braced_at - 0.06:
+    if left_at < drawing.begin - 0.06:
         out.append(
-            f"The nock loses the string early, {1e3 * (braced_at - left_at):.0f} mm before brace height: "
+            f"The nock loses the string early, {1e3 * (drawing.begin - left_at):.0f} mm before brace height: "
             "check the nock's fit and the throat's depth."
         )
     moment = loosed.moments[0]
@@ -165,3 +166,22 @@ def _shaft_bend(drawing: Drawing, loosed: Loosed) -> float:
     chord = np.array([x[-1] - x[0], y[-1] - y[0]])
     length = np.hypot(*chord)
     return float(np.abs((x - x[0]) * chord[1] - (y - y[0]) * chord[0]).max() / length**2)
+
+
+NUMBER = re.compile(r"[-+]?\d+(?:\.\d+)?")
+
+
+def kind_of(sentence: str) -> str:
+    """A warning without its numbers: two of one kind differ in these only."""
+    return NUMBER.sub("#", sentence)
+
+
+def ranged(sentences: Sequence[str]) -> str:
+    """Warnings of one kind in one sentence: a number that differs among them as a range."""
+    numbers = zip(*(NUMBER.findall(sentence) for sentence in sentences), strict=True)
+    ranges = []
+    for found in numbers:
+        low, high = min(found, key=float), max(found, key=float)
+        ranges.append(low if low == high else f"{low} to {high}")
+    following = iter(ranges)
+    return NUMBER.sub(lambda _: next(following), sentences[0])

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 import textwrap
 from collections.abc import Iterable, Sequence
 
@@ -99,7 +98,7 @@ def with_warnings(lines: Sequence[str], warnings: Sequence[str], passed: int) ->
 
 
 def grouped(texts: Sequence[str], of: str) -> list[str]:
-    """Each kind of warning once, in the words of the first, with the number that have it.
+    """Each kind of warning once, its numbers as ranges, with how many have it.
 
     Parameters
     ----------
@@ -108,13 +107,13 @@ def grouped(texts: Sequence[str], of: str) -> list[str]:
     of : str
         What they are counted in ("points", "shots").
     """
-    from archerysim.shot.warnings import NONE
+    from archerysim.shot.warnings import NONE, kind_of, ranged
 
     kinds: dict[str, list[str]] = {}
     for text in texts:
         for sentence in [] if text == NONE else text.split("\n"):
-            kinds.setdefault(re.sub(r"[-+]?\d+(\.\d+)?", "#", sentence), []).append(sentence)
-    told = [f"{found[0]} (at {len(found)} of {len(texts)} {of})" for found in kinds.values() if found[0]]
+            kinds.setdefault(kind_of(sentence), []).append(sentence)
+    told = [f"{ranged(found)} (at {len(found)} of {len(texts)} {of})" for found in kinds.values() if found[0]]
     return told or [NONE]
 
 

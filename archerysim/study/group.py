@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass, replace
@@ -17,7 +16,7 @@ from archerysim.shot.flight import check_distance, fly, sight_elevation
 from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh
 from archerysim.shot.shoot import shoot_built
-from archerysim.shot.warnings import NONE
+from archerysim.shot.warnings import NONE, kind_of, ranged
 from archerysim.study.held import Base, base_of
 from archerysim.study.progress import watched
 from archerysim.study.row import Row
@@ -213,18 +212,14 @@ def at(base: Base, changes: dict[str, Any]) -> Base:
 def _warnings(nominal: Launch, found: list[Row]) -> tuple[str, ...]:
     """The nominal shot's warnings, then each other kind once with the number of shots; the caution for bare shafts."""
     told = [] if NONE in nominal.warnings else list(nominal.warnings)
-    known = {_kind(sentence) for sentence in told}
+    known = {kind_of(sentence) for sentence in told}
     kinds: dict[str, list[str]] = {}
     for row in found:
         for sentence in str(row.get("warnings", NONE)).split("\n"):
-            if sentence != NONE and _kind(sentence) not in known:
-                kinds.setdefault(_kind(sentence), []).append(sentence)
-    told += [f"{one[0]} (at {len(one)} of {len(found)} shots)" for one in kinds.values()]
+            if sentence != NONE and kind_of(sentence) not in known:
+                kinds.setdefault(kind_of(sentence), []).append(sentence)
+    told += [f"{ranged(one)} (at {len(one)} of {len(found)} shots)" for one in kinds.values()]
     return (*(told or [NONE]), CAUTION)
-
-
-def _kind(sentence: str) -> str:
-    return re.sub(r"[-+]?\d+(\.\d+)?", "#", sentence)
 
 
 def told_once(warnings: list[str]) -> list[str]:
@@ -232,5 +227,5 @@ def told_once(warnings: list[str]) -> list[str]:
     kinds: dict[str, str] = {}
     for one in warnings:
         if one != NONE:
-            kinds.setdefault(_kind(one), one)
+            kinds.setdefault(kind_of(one), one)
     return list(kinds.values()) or [NONE]

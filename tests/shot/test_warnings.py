@@ -8,7 +8,7 @@ import pytest
 
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import draw
-from archerysim.shot.warnings import BOLTS, NONE
+from archerysim.shot.warnings import BOLTS, NONE, SUPPRESSED, kind_of, ranged
 from tests.shot.examples import built, changed, shot
 
 # setup, changes, what the warning says
@@ -128,3 +128,15 @@ def test_turned_bolts_carry_their_caution(limb: str) -> None:
     turned = changed(built("club-outdoor"), **{f"{limb}__bolt_turns": 0.5})
     assert BOLTS in turned.warnings
     assert BOLTS not in shot("club-outdoor").warnings
+
+
+def test_many_of_one_kind_in_one_sentence() -> None:
+    """Numbers that differ are told as a range, the others as they are."""
+    told = [f"{SUPPRESSED}: after 220 mm of travel the shaft would have pressed it by {x} mm." for x in
+            ("2.7", "0.8", "10.1")]  # fmt: skip
+    assert len({kind_of(one) for one in told}) == 1
+    assert ranged(told) == (
+        "A second strike on the rest was suppressed: after 220 mm of travel the shaft would have pressed it by "
+        "0.8 to 10.1 mm."
+    )
+    assert ranged(told[:1]) == told[0]
