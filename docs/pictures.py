@@ -31,9 +31,9 @@ def main() -> None:
     flown = flights(setup, "4 mm:10 mm:3 mm", distance="18 m")
     today = flights(setup, "8 mm", distance="50 m").rows[0]
     apart = bare_against_fletched(setup)
-    told = explain(setup, mesh="coarse")
+    told = explain(setup)
     read = diagnose(setup, load_notes(ROOT / "examples" / "notes.toml"), further=False)
-    shot = group(setup, mesh="coarse", progress=False)
+    shot = group(setup, progress=False)
     pictures = {
         "sweep": lambda: show.sweep(data),
         "square": lambda: show.square(launch),

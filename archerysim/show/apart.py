@@ -88,7 +88,7 @@ def _title(result: BareAgainstFletched, distance: float) -> str:
     if not math.isfinite(there.median):
         return f"{distance:g} m\nno reading here\nbrings them together"
     low, high = told(result, there.low), told(result, there.high)
-    return f"{distance:g} m\nbest reading {told(result, there.median)} mm\n90 % sure: {low} to {high} mm"
+    return f"{distance:g} m\nbest reading {told(result, there.median)} mm\n90 % sure:\n{low} to {high} mm"
 
 
 def _panel(ax: Axes, result: BareAgainstFletched, distance: float) -> None:

@@ -115,7 +115,7 @@ def _launches(ax: Axes, result: Group) -> None:
         known = np.append(values[np.isfinite(values)], [middle, 0.0])
         reach = max(0.06, float(np.ptp(known)) * 0.12)
         limits(float(known.min()) - reach, float(known.max()) + reach)
-    style.dress(ax, "angle of attack [deg]", "pitch, nose up + [deg]", "how they leave the bow")
+    style.dress(ax, "angle of attack,\nnose up + [deg]", "pitch, nose up + [deg]", "how they leave the bow")
     ax.locator_params(axis="x", nbins=4)
     style.legend(ax, loc="best")
 

@@ -66,7 +66,7 @@ def test_lines_bands_and_what_is_wanted(made: Any) -> None:
         assert line(ax, "together").get_xdata()[0] == pytest.approx(6.0)
         assert line(ax, "today").get_xdata()[0] == 8.0
     # 90 % of slips between -0.5 and 0.5
-    assert figure.axes[0].get_title(loc="left") == "18 m\nbest reading 6.0 mm\n90 % sure: 5.5 to 6.5 mm"
+    assert figure.axes[0].get_title(loc="left") == "18 m\nbest reading 6.0 mm\n90 % sure:\n5.5 to 6.5 mm"
     assert CAUTION in words(figure)
     text = words(figure)
     assert "90 % of 41 bows" in text
@@ -79,7 +79,7 @@ def test_lines_bands_and_what_is_wanted(made: Any) -> None:
 
 def test_places_beyond_the_readings_are_not_told_as_numbers(made: Any) -> None:
     figure = bare_against_fletched(made(nil=3.0, slip=2.0))
-    assert figure.axes[0].get_title(loc="left") == "18 m\nbest reading under 4 mm\n90 % sure: under 4 to 4.8 mm"
+    assert figure.axes[0].get_title(loc="left") == "18 m\nbest reading under 4 mm\n90 % sure:\nunder 4 to 4.8 mm"
     assert not [one for one in figure.axes[0].lines if one.get_gid() == "together"]
     rising = made()
     up = made(sample=rising.sample[:, ::-1])
