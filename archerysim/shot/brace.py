@@ -22,7 +22,7 @@ __all__ = ["GRAVITY", "TOLERANCE", "Braced", "Bracing", "Square", "brace_to_heig
 MOST_SQUARES = 6
 SAME_STRING = 1e-9  # [m]
 LET_OUT = 0.004  # [m] of string in one step
-SHARES = np.linspace(0.0, 1.0, 9)  # of the limbs' natural curvature
+FIRST_SHARE, LEAST_SHARE = 1.0 / 8.0, 1.0 / 256.0  # of the limbs' natural curvature, by which it grows in one step
 
 
 def throat_place(setup: Any, square: Square) -> float:
@@ -92,16 +92,29 @@ def stood(bare: Bracing, begin: Callable[[], None], go_on: Callable[[], None]) -
     if not natural.any():
         raise first
     bare.lean_to((float(leans[0]), float(leans[1])), length)
-    tipped = False
     try:
-        for share in SHARES:
-            bare.chain.natural[:] = share * natural
-            (go_on if share else begin)()
-            tipped = tips_over(bare.chain, bare.marks, bare.x, bare.y)
+        bare.chain.natural[:] = 0.0
+        begin()
     except ShotError:
-        raise ShotError("brace", UNSTABLE) if tipped else first from None
-    finally:
         bare.chain.natural[:] = natural
+        raise first from None
+    share, step, tipped = 0.0, FIRST_SHARE, False
+    while share < 1.0:
+        at = bare.x.copy(), bare.y.copy(), float(bare.length[0]), (float(bare.leans[0]), float(bare.leans[1]))
+        step = min(step, 1.0 - share)
+        bare.chain.natural[:] = (share + step) * natural
+        try:
+            go_on()
+            tipped = tips_over(bare.chain, bare.marks, bare.x, bare.y)
+            share += step
+        except ShotError:
+            bare.lean_to(at[3], at[2])
+            bare.start_at(at[0], at[1])
+            step *= 0.5
+            if tipped or step < LEAST_SHARE:  # here the row of equilibria ends
+                tipped = True
+                break
+    bare.chain.natural[:] = natural
     if tipped:
         raise ShotError("brace", UNSTABLE)
 

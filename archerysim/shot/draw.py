@@ -192,23 +192,32 @@ class Drawing:
 
         A nock with play slides from one locator to the other at some draw, and near that its place is hard to find.
         """
-        place = self.setup.archer.elevation if level is None else level
+        final = [throat for throat, then in trials(self.throat) if then is None]
         out: tuple[int, Guess, float, float, int] = (NO_CONVERGENCE, (np.empty(0),) * 3, 0.0, 0.0, 0)
         for away in NEARBY:
             try:
                 bow, _ = self.bow_found(target + away)
             except ShotError:
                 continue
-            out = self.laid_on(target + away, bow, level)
-            steps = round(abs(away) / CREEP)
-            for k in range(1, steps + 1) if out[0] == OK else ():
-                aim = target if k == steps else target + away * (1.0 - k / steps)
-                out = self.solve(self.braced.chain, self.grid, self.throat, aim, out[1], place, level is None)
-                if out[0] != OK:
-                    break
-            else:
+            begin = self.laid_on(target + away, bow, level)
+            for throat in final if begin[0] == OK else ():
+                out = self.crept(throat, target, away, begin[1], level)
                 if out[0] == OK:
-                    break
+                    return out
+        return out
+
+    def crept(
+        self, throat: Throat, target: float, away: float, begin: Guess, level: float | None
+    ) -> tuple[int, Guess, float, float, int]:
+        """In steps of `CREEP` from a draw ``away`` [m] from the target to there."""
+        place = self.setup.archer.elevation if level is None else level
+        steps, found = round(abs(away) / CREEP), begin
+        for k in range(1, steps + 1):
+            aim = target if k == steps else target + away * (1.0 - k / steps)
+            out = self.solve(self.braced.chain, self.grid, throat, aim, found, place, level is None)
+            if out[0] != OK:
+                break
+            found = out[1]
         return out
 
     def bow_energy(self, x: np.ndarray, y: np.ndarray, level: float) -> float:

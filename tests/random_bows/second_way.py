@@ -77,6 +77,10 @@ class TwoLimbs:
         """Angles without a string (2 CELLS,) [rad]."""
         return (self.leans[:, None] + np.cumsum(self.natural, axis=1)).ravel()
 
+    def bent_back(self, bend: float) -> np.ndarray:
+        """Angles of limbs bent back evenly, by ``bend`` at their tips (2 CELLS,) [rad]."""
+        return self.unstrung() - bend * np.tile(np.linspace(0.0, 1.0, CELLS), 2)
+
     def tips(self, angles: np.ndarray) -> np.ndarray:
         """Both tips (2, 2) [m]."""
         a = angles.reshape(2, CELLS)
@@ -150,13 +154,12 @@ def strung(limbs: TwoLimbs, height: float) -> tuple[np.ndarray, float] | None:
     angles, length : array, float, or None
         None where the bow runs away before.
     """
-    shape = np.tile(np.linspace(0.0, 1.0, CELLS), 2)
     bends = np.linspace(0.0, 3.0, 301)
-    heights = [limbs.measures(limbs.unstrung() - bend * shape)[0] for bend in bends]
-    further = np.flatnonzero(np.array(heights) > height + HIGHER)
+    heights = np.array([limbs.measures(limbs.bent_back(bend))[0] for bend in bends])
+    further = np.flatnonzero(heights > height + HIGHER)
     if not further.size:
         return None
-    angles = limbs.unstrung() - bends[further[0]] * shape
+    angles = limbs.bent_back(bends[further[0]])
     length = float(np.hypot(*np.subtract(*limbs.tips(angles))))
     for _ in range(MOST):
         angles = limbs.settled(angles, length)
@@ -168,42 +171,33 @@ def strung(limbs: TwoLimbs, height: float) -> tuple[np.ndarray, float] | None:
     return None
 
 
-def stands(full: Any, root_x: float | None, factor: float, height: float, split: float | None) -> bool:
-    """Whether a stable bow has these measures; pockets as given where ``split`` is None, else their difference is free.
+def stands(limbs: TwoLimbs, mean: float, height: float, split: float) -> bool:
+    """Whether a stable bow has a brace height and a split, with pockets that lean ``mean`` in the mean.
 
     Found for straight limbs first, whose curvature then grows step by step.
 
     Parameters
     ----------
-    full : FilledSetup
-    root_x, factor
-        As for `TwoLimbs.of`.
-    height, split : float, float or None
+    limbs : TwoLimbs
+        With both pockets at the mean.
+    mean : float
+        [rad]
+    height, split : float
         Brace height, and upper less lower distance of the roots from the string [m].
     """
-    if split is None:
-        mean, limbs = (
-            0.0,
-            TwoLimbs.of(full, root_x, factor, (full.upper_limb.pocket_angle, full.lower_limb.pocket_angle)),
-        )
-    else:
-        mean = full.bow.pocket_angle
-        limbs = TwoLimbs.of(full, root_x, factor, (mean, mean))
     curved = limbs.natural
     limbs.natural = 0.0 * curved
     first = strung(limbs, height)
     if first is None:
         return False
     angles, length = first
-    free = np.array([length] if split is None else [length, 0.0])
+    free = np.array([length, 0.0])
 
-    def miss(free: np.ndarray) -> list[float]:
+    def miss(free: np.ndarray) -> np.ndarray:
         nonlocal angles
-        if split is not None:
-            limbs.leans = np.array([mean + free[1], mean - free[1]])
+        limbs.leans = np.array([mean + free[1], mean - free[1]])
         angles = limbs.settled(angles, free[0])
-        found, other = limbs.measures(angles)
-        return [found - height] if split is None else [found - height, other - split]
+        return np.subtract(limbs.measures(angles), (height, split))
 
     for share in SHARES:
         limbs.natural = share * curved
@@ -211,3 +205,16 @@ def stands(full: Any, root_x: float | None, factor: float, height: float, split:
         if np.abs(miss(free)).max() > NEAR or limbs.tension(angles, free[0]) < LEAST:
             return False
     return limbs.least_stiffness(angles, free[0]) > 0.0
+
+
+def stands_with(limbs: TwoLimbs, length: float) -> bool:
+    """Whether a bow stays braced with a string of unloaded ``length`` [m]."""
+    curved = limbs.natural
+    limbs.natural = 0.0 * curved
+    angles = limbs.bent_back(0.8)
+    for share in SHARES:
+        limbs.natural = share * curved
+        angles = limbs.settled(angles, length)
+        if limbs.tension(angles, length) < LEAST or abs(limbs.measures(angles)[1]) > TIPPED:
+            return False
+    return limbs.measures(angles)[0] > 0.0
