@@ -20,7 +20,7 @@ from archerysim.shot.stability import tips_over
 __all__ = ["GRAVITY", "TOLERANCE", "Braced", "Bracing", "Square", "brace_to_height", "brace_with_string"]
 
 MOST_SQUARES = 6
-SAME_STRING = 1e-9  # [m]
+SAME_STRING = 1e-10  # [m]
 LET_OUT = 0.004  # [m] of string in one step
 FIRST_SHARE, LEAST_SHARE = 1.0 / 8.0, 1.0 / 256.0  # of the limbs' natural curvature, by which it grows in one step
 
@@ -201,10 +201,12 @@ def _let_out(bare: Bracing, length: float) -> None:
         raise _slack(length, "is too long")
     if not enough:
         raise ShotError("brace", NO_CONVERGENCE, f"string.length = {1e3 * length:.0f} mm is too short")
-    bare.stand(found, 0.0)
+    bare.bend_to(found, 0.0)
     begin = float(bare.length[0])
-    steps = max(1, int(np.ceil(abs(begin - length) / LET_OUT)))
     try:
+        bare.newton(1, found)
+        begin = float(bare.length[0])
+        steps = max(1, int(np.ceil(abs(begin - length) / LET_OUT)))
         for k in range(1, steps + 1):
             bare.scale(begin + (length - begin) * k / steps)
             bare.newton(0)

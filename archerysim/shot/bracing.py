@@ -138,12 +138,16 @@ class Bracing:
         self.x, self.y = x, y
         place_clamps(self.x, self.y, self.marks, self.roots, self.leans[0], self.leans[1])
 
-    def stand(self, height: float, tilt: float) -> None:
-        """Brace to a height [m] from arcs, by the string's length; ``tilt`` as in `arc_shape`."""
+    def bend_to(self, height: float, tilt: float) -> None:
+        """Bend the limbs along arcs to a brace height [m], the string as long as it must be; see `arc_shape`."""
         leans = (float(self.leans[0]), float(self.leans[1]))
         self.start(arc_shape(self.setup, leans, self.chain, self.marks, height, tilt))
         span = string_line(self.x, self.y, self.marks)[4]
         self.scale(span / (1.0 + 150.0 / self.setup.string.axial_stiffness))
+
+    def stand(self, height: float, tilt: float) -> None:
+        """Brace to a height [m] by the string's length, from arcs."""
+        self.bend_to(height, tilt)
         self.newton(1, height)
 
     def scale(self, length: float) -> None:

@@ -11,8 +11,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from archerysim.mechanics.bracing import string_line
-from archerysim.shot import brace
+from archerysim.shot import bracing
 from archerysim.shot.arrays import lean
 from tests.reference import BRACE_HEIGHT, THREE_UNDER, mesh_with, reference, results, shot
 
@@ -103,20 +102,18 @@ def test_three_fingers_under_with_a_light_stabiliser(reading: float, published: 
     assert default[name] == pytest.approx(published, abs=UNDER_UNCERTAINTY + abs(default[name] - best))
 
 
-def bare_bow(lower_lean: float) -> brace.Bracing:
+def bare_bow(lower_lean: float) -> bracing.Bracing:
     """The bare bow, its string not yet fitted."""
     setup = reference(lower_lean=lower_lean)
     leans = (lean(setup.upper_limb), lean(setup.lower_limb))
-    bow = brace.Bracing(setup, 1.6, leans, mesh_with(24))
-    bow.start(brace.arc_shape(setup, leans, bow.chain, bow.marks, BRACE_HEIGHT, 0.0))
-    bow.scale(string_line(bow.x, bow.y, bow.marks)[4] / (1.0 + 150.0 / setup.string.axial_stiffness))
-    bow.newton(1, BRACE_HEIGHT)
+    bow = bracing.Bracing(setup, 1.6, leans, mesh_with(24))
+    bow.stand(BRACE_HEIGHT, 0.0)
     return bow
 
 
 def test_turning_the_lower_pocket_forward_lowers_the_reading(monkeypatch: pytest.MonkeyPatch) -> None:
     """Same string, locator tied in one place, no gravity, 24 cells: 9.00 mm becomes 7.16 mm."""
-    monkeypatch.setattr(brace, "GRAVITY", 0.0)
+    monkeypatch.setattr(bracing, "GRAVITY", 0.0)
     before = bare_bow(10.0)
     height = before.setup.nock.height
     throat = before.square().throat(0.009, height)
