@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 
-def tornado(found: xarray.Dataset, answer: str = "nil_reading", most: int = 16, ax: Axes | None = None) -> Axes:
+def tornado(found: xarray.Dataset, answer: str = "together_reading", most: int = 16, ax: Axes | None = None) -> Axes:
     """Draw the change of an answer for one standard deviation of each input, either way.
 
     Parameters
@@ -22,7 +22,8 @@ def tornado(found: xarray.Dataset, answer: str = "nil_reading", most: int = 16, 
     found : xarray.Dataset
         What `archerysim.sensitivity` returned.
     answer : str
-        "nil_reading", "pitch", "pitch_rate", "angle_of_attack", "vertical_velocity" or "speed".
+        "together_reading" (bare and fletched together at 18 m), "nil_reading" (no angle of attack at clear), "pitch",
+        "pitch_rate", "angle_of_attack", "vertical_velocity" or "speed".
     most : int
         Bars at most.
     ax : Axes, optional

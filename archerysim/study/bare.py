@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Generator
 from concurrent.futures import BrokenExecutor
 from contextlib import closing
@@ -14,10 +13,10 @@ import numpy as np
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.equipment.quantity import several
 from archerysim.equipment.readings import underside_of
+from archerysim.shot.bare import direction_at_clear, height_apart
 from archerysim.shot.errors import ShotError
 from archerysim.shot.fit import fit
-from archerysim.shot.flight import DISTANCE, fly, sight_elevation
-from archerysim.shot.launch import Launch
+from archerysim.shot.flight import DISTANCE, sight_elevation
 from archerysim.shot.mesh import Mesh
 from archerysim.study.apart import BareAgainstFletched, Missing
 from archerysim.study.flights import readings_of
@@ -155,12 +154,7 @@ def _sights(base: Base, readings: tuple[float, ...], distances: tuple[float, ...
         except (SetupError, ShotError):
             if reading == nearest[-1]:
                 raise
-    return tuple(sight_elevation(launch, distance) + _direction(launch) for distance in distances)
-
-
-def _direction(launch: Launch) -> float:
-    """Of the arrow at clear against the aim line, positive up [deg]."""
-    return math.degrees(math.atan2(launch.clear.vertical_velocity, launch.clear.speed))
+    return tuple(sight_elevation(launch, distance) + direction_at_clear(launch) for distance in distances)
 
 
 def _answers(bows: list[_Bow], workers: int) -> Generator[_Answer, None, None]:
@@ -196,19 +190,13 @@ def _answer(bow: _Bow) -> _Answer:
             missing.append((reading, float("nan"), str(error)))
             continue
         for j, (distance, sight) in enumerate(zip(bow.distances, bow.sights, strict=True)):
-            how: Any = {"distance": distance, "elevation": sight - _direction(launch), "taped": bow.taped}
             try:
-                height[i, j] = _apart(launch, how)
+                height[i, j] = height_apart(launch, distance, sight, taped=bow.taped)
                 if np.isnan(plain[j]):  # hardly depends on the reading: once for each bow
-                    plain[j] = _apart(launch, how | {"lift": False})
+                    plain[j] = height_apart(launch, distance, sight, taped=bow.taped, lift=False)
             except (SetupError, ShotError) as error:
                 missing.append((reading, distance, str(error)))
     return _Answer(height, plain, tuple(missing))
-
-
-def _apart(launch: Launch, how: dict[str, Any]) -> float:
-    """Height of the bare shaft above the fletched one [m]."""
-    return fly(launch, fletched=False, **how).impact_height - fly(launch, **how).impact_height
 
 
 def _today(setup: Setup) -> float:

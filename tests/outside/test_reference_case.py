@@ -1,7 +1,7 @@
 """The reference case against an independent program: an explicit chain model run on meshes of 24, 36 and 48
 cells a limb and an arrow, extrapolated at order 2.
 
-Each published value has an uncertainty, and is rounded to its last digit. The extrapolation at order 2 from
+Each expected value has an uncertainty, and is rounded to its last digit. The extrapolation at order 2 from
 our default mesh and one twice as fine must lie within the two; the default mesh itself must once its own
 error is added. That error is what the extrapolation says it is; another test makes it good with a third mesh.
 """
@@ -47,12 +47,12 @@ def extrapolated(name: str, default: dict[str, float], fine: dict[str, float]) -
 @pytest.mark.parametrize("name", TABLE)
 @pytest.mark.parametrize("case", range(3))
 def test_every_row_at_every_height(name: str, case: int) -> None:
-    published, uncertainty, digits = TABLE[name]
+    expected, uncertainty, digits = TABLE[name]
     default, fine = (results(shot(READINGS[case], cells)) for cells in (24, 48))
     best = extrapolated(name, default, fine)
     allowed = uncertainty + 0.5 * 10.0**-digits
-    assert abs(best - published[case]) <= allowed
-    assert abs(default[name] - published[case]) <= allowed + abs(default[name] - best)
+    assert abs(best - expected[case]) <= allowed
+    assert abs(default[name] - expected[case]) <= allowed + abs(default[name] - best)
 
 
 @pytest.mark.parametrize("name", TABLE)
@@ -93,13 +93,13 @@ def test_angle_of_attack_falls_with_the_reading_and_is_nil_at_12_5_mm() -> None:
     assert -offset / slope == pytest.approx(12.5, abs=0.05 + uncertainty / 0.109)  # [mm]
 
 
-@pytest.mark.parametrize(("reading", "published"), UNDER.items())
-def test_three_fingers_under_with_a_light_stabiliser(reading: float, published: float) -> None:
+@pytest.mark.parametrize(("reading", "expected"), UNDER.items())
+def test_three_fingers_under_with_a_light_stabiliser(reading: float, expected: float) -> None:
     name = "angle of attack at clear"
     default, fine = (results(shot(reading, cells, THREE_UNDER, 0.02)) for cells in (24, 48))
     best = extrapolated(name, default, fine)
-    assert best == pytest.approx(published, abs=UNDER_UNCERTAINTY)
-    assert default[name] == pytest.approx(published, abs=UNDER_UNCERTAINTY + abs(default[name] - best))
+    assert best == pytest.approx(expected, abs=UNDER_UNCERTAINTY)
+    assert default[name] == pytest.approx(expected, abs=UNDER_UNCERTAINTY + abs(default[name] - best))
 
 
 def bare_bow(lower_lean: float) -> bracing.Bracing:
