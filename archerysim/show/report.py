@@ -94,6 +94,7 @@ def launch_table(launch: Launch) -> str:
             ("speed along the aim line", speed(s.speed), speed(c.speed)),
             row("vertical velocity, up +", "vertical_velocity", "m/s", 3),
             row("pitch, nose up +", "pitch", "deg", 3),
+            row("   in the bow's axes", "pitch_to_bow", "deg", 3),
             row("pitch rate, nose up +", "pitch_rate", "rad/s", 3),
             row("angle of attack, nose up +", "angle_of_attack", "deg", 3),
             row("first bending mode, tail up +", "bend_1", "mm", 2),
@@ -121,17 +122,35 @@ def launch_table(launch: Launch) -> str:
                 ("lower tiller", length(launch.lower_tiller * MM)),
                 ("string tension at brace", force(launch.string_tension)),
                 ("force on the fingers", force(launch.draw_force)),
+                ("aim angle, nose up +", f"{number(launch.aim_angle, 'deg', 3, True)}: aim line in the bow's axes"),
                 ("stored energy", energy(launch.stored_energy)),
                 ("arrow's energy at separation", energy(arrow)),
                 ("efficiency", f"{100 * launch.efficiency:.1f} %"),
-                ("least gap to the rest, later", number(launch.least_gap, "mm", 1, True)),
             ]
         ),
     )
+    lines += titled("Rest", pairs(_rest(launch)))
     lines += titled("Energy", _energy(launch))
     if launch.events:
         lines += titled("On the way", [f"  {event}" for event in launch.events])
     return with_warnings(lines, launch.warnings, len(launch.limits_passed))
+
+
+def _rest(launch: Launch) -> list[tuple[str, str]]:
+    """When and where the shaft left the rest, and whether it came down on it again; a dash where it did not."""
+
+    def when(time: float, travel: float) -> str:
+        after = f"{number(1e3 * time, 'ms', 2)} after the release begins, {number(travel, 'mm', 1)} of travel"
+        return after if np.isfinite(time) else "-"
+
+    again = when(launch.second_strike_at, launch.second_strike_travel)
+    deep = f", {number(launch.second_strike_depth, 'mm', 2)} deep" if again != "-" else ""
+    return [
+        ("rest left", when(launch.rest_left_at, launch.rest_left_travel)),
+        ("second strike", again + deep),
+        ("suppressed strike, how deep", number(launch.suppressed_strike, "mm", 1)),
+        ("least gap to the rest, later", number(launch.least_gap, "mm", 1, True)),
+    ]
 
 
 def energy_table(launch: Launch) -> str:
