@@ -39,6 +39,8 @@ def test_tornado_ranks_and_leaves_out_what_failed() -> None:
     found = xarray.Dataset(
         {
             "nil_reading": ((), 7.0, {"units": "mm", "long_name": "nil reading"}),
+            "pitch": ((), 0.1, {"units": "degree", "long_name": "pitch at clear"}),
+            "pitch_per_spread": ("input", [0.1, -0.5, np.nan, 0.2]),
             "nil_reading_per_spread": ("input", [0.1, -0.5, np.nan, 0.2]),
             "spread": ("input", [1.0, 0.5, 1.0, 2.0]),
             "unit": ("input", np.array(["deg", "mm", "g", "1"], dtype=object)),
@@ -51,3 +53,4 @@ def test_tornado_ranks_and_leaves_out_what_failed() -> None:
     widths = [bar.get_width() for bar in ax.patches]
     assert widths[:2] == [-0.5, 0.5]
     assert "[mm]" in ax.get_xlabel()
+    assert tornado(found, "pitch").get_xlabel().endswith("[deg]")
