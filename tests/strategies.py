@@ -167,12 +167,12 @@ def _strings(draw: st.DrawFn, category: str, form: str, bow_length: float) -> St
         return String(axial_stiffness=draw(between(*ea_row)), mass_per_length=(total - servings) / length, **given)
     material: Material = "polyester" if category == "traditional" else "HMPE"
     fibre = FIBRES[material]
-    one_strand = fibre_stiffness(material, 1, fibre.strand_density, 0.4)
+    one_strand = fibre_stiffness(material, 1, fibre.strand_mass_per_length, 0.4)
     fitting = [
         strands
         for strands in range(3, 60)
         if ea_row[0] <= strands * one_strand <= ea_row[1]
-        and mass_row[0] * 1e-3 <= strands * fibre.strand_density * length + servings <= mass_row[1] * 1e-3
+        and mass_row[0] * 1e-3 <= strands * fibre.strand_mass_per_length * length + servings <= mass_row[1] * 1e-3
     ]
     return String(material=material, strands=draw(st.sampled_from(fitting)), **given)
 

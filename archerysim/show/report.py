@@ -24,7 +24,7 @@ from archerysim.show.text import (
     with_warnings,
     wrapped,
 )
-from archerysim.show.varied import READING, Along, columns_of, event_names, values_of, varied
+from archerysim.show.varied import READING, Along, columns_of, event_names, shown_unit, values_of, varied
 
 if TYPE_CHECKING:
     import xarray
@@ -37,14 +37,15 @@ if TYPE_CHECKING:
 
 __all__ = ["brace_table", "check_table", "draw_table", "energy_table", "launch_table", "sweep_table"]
 
-# what a sweep's table tells besides where it changes: name, head, unit, its size, least change told
+# what a sweep's table tells besides where it changes: name, head, unit, its size, least change told, digits
 BESIDES = (
-    ("speed", "speed", "m/s", 1.0, 0.2),
-    ("reading", "reading", "mm", 1.0, 0.1),
-    ("brace_height", "brace height", "mm", 1.0, 0.1),
-    ("upper_tiller", "upper tiller", "mm", 1.0, 0.1),
-    ("lower_tiller", "lower tiller", "mm", 1.0, 0.1),
-    ("draw_force", "draw force", "lbf", POUND, 0.1),
+    ("aim_angle", "aim angle", "deg", 1.0, 0.02, 2),
+    ("speed", "speed", "m/s", 1.0, 0.2, 1),
+    ("reading", "reading", "mm", 1.0, 0.1, 1),
+    ("brace_height", "brace height", "mm", 1.0, 0.1, 1),
+    ("upper_tiller", "upper tiller", "mm", 1.0, 0.1, 1),
+    ("lower_tiller", "lower tiller", "mm", 1.0, 0.1, 1),
+    ("draw_force", "draw force", "lbf", POUND, 0.1, 1),
 )
 MOST_ROWS = 60
 SHORT = ("pitch", "pitch rate", "velocity up", "attack")
@@ -94,6 +95,7 @@ def launch_table(launch: Launch) -> str:
             ("speed along the aim line", speed(s.speed), speed(c.speed)),
             row("vertical velocity, up +", "vertical_velocity", "m/s", 3),
             row("pitch, nose up +", "pitch", "deg", 3),
+            row("   in the bow's axes", "pitch_to_bow", "deg", 3),
             row("pitch rate, nose up +", "pitch_rate", "rad/s", 3),
             row("angle of attack, nose up +", "angle_of_attack", "deg", 3),
             row("first bending mode, tail up +", "bend_1", "mm", 2),
@@ -121,17 +123,35 @@ def launch_table(launch: Launch) -> str:
                 ("lower tiller", length(launch.lower_tiller * MM)),
                 ("string tension at brace", force(launch.string_tension)),
                 ("force on the fingers", force(launch.draw_force)),
+                ("aim angle, nose up +", f"{number(launch.aim_angle, 'deg', 3, True)}: aim line in the bow's axes"),
                 ("stored energy", energy(launch.stored_energy)),
                 ("arrow's energy at separation", energy(arrow)),
                 ("efficiency", f"{100 * launch.efficiency:.1f} %"),
-                ("least gap to the rest, later", number(launch.least_gap, "mm", 1, True)),
             ]
         ),
     )
+    lines += titled("Rest", pairs(_rest(launch)))
     lines += titled("Energy", _energy(launch))
     if launch.events:
         lines += titled("On the way", [f"  {event}" for event in launch.events])
     return with_warnings(lines, launch.warnings, len(launch.limits_passed))
+
+
+def _rest(launch: Launch) -> list[tuple[str, str]]:
+    """When and where the shaft left the rest, and whether it came down on it again; a dash where it did not."""
+
+    def when(time: float, travel: float) -> str:
+        after = f"{number(1e3 * time, 'ms', 2)} after the release begins, {number(travel, 'mm', 1)} of travel"
+        return after if np.isfinite(time) else "-"
+
+    again = when(launch.second_strike_at, launch.second_strike_travel)
+    deep = f", {number(launch.second_strike_depth, 'mm', 2)} deep" if again != "-" else ""
+    return [
+        ("rest left", when(launch.rest_left_at, launch.rest_left_travel)),
+        ("second strike", again + deep),
+        ("suppressed strike, how deep", number(launch.suppressed_strike, "mm", 1)),
+        ("least gap to the rest, later", number(launch.least_gap, "mm", 1, True)),
+    ]
 
 
 def energy_table(launch: Launch) -> str:
@@ -232,6 +252,8 @@ def sweep_table(dataset: xarray.Dataset) -> str:
     if len(chosen) < np.prod(shape):
         lines += [f"  {len(chosen)} of {np.prod(shape)} points; the file holds all of them.", ""]
     lines += ["  At separation and at clear; positive is up and nose up; attack is the angle of attack."]
+    if "aim_angle" in dataset:
+        lines += ["  Pitch is to the aim line; with the aim angle added, to the bow's own axes."]
     lines += [f"  {letter}: {name}" for name, letter in letters.items()]
     lines += ["", *_nil_lines(dataset, along), *_besides(dataset, along, chosen)]
     if lost:
@@ -243,22 +265,25 @@ def _besides(dataset: xarray.Dataset, along: list[Along], chosen: list[tuple[int
     """What else changes over the sweep, by as much as matters."""
     dims = [one.dim for one in along]
     found = []
-    for name, head, unit, size, least in BESIDES:
+    for name, head, unit, size, least, digits in BESIDES:
         if name not in dataset:
             continue
         values = values_of(dataset, name, "clear", dims) / size
         taken = name == "reading" and _by_reading(along)
         if not taken and np.isfinite(values).any() and np.nanmax(values) - np.nanmin(values) >= least:
-            found.append((head, f"[{unit}]", values))
+            found.append((head, f"[{unit}]", values, digits))
     if not found:
         return []
     rows = [
-        (*(one.told(i) for one, i in zip(along, place, strict=True)), *(number(t[place], "", 1) for _, _, t in found))
+        (
+            *(one.told(i) for one, i in zip(along, place, strict=True)),
+            *(number(t[place], "", digits) for _, _, t, digits in found),
+        )
         for place in chosen
     ]
     heads = [
-        (*(one.plain for one in along), *(h for h, _, _ in found)),
-        (*("" for _ in along), *(u for _, u, _ in found)),
+        (*(one.plain for one in along), *(h for h, *_ in found)),
+        (*("" for _ in along), *(u for _, u, *_ in found)),
     ]
     return titled("What else changes", columns(rows, *heads))
 
@@ -289,7 +314,7 @@ def _heads(dataset: xarray.Dataset, along: list[Along]) -> list[tuple[str, ...]]
     if _by_reading(along):
         names[:1] = ["reading, underside", "top"]
     blank = ["" for _ in names]
-    units = [f"[{dataset[name].attrs.get('units', '')}]" for name in PANELS]
+    units = [f"[{shown_unit(dataset, name)}]" for name in PANELS]
     moments = [f"{'separ.':>7} {'clear':>7}" for _ in PANELS]
     return [(*names, *SHORT, ""), (*blank, *units, ""), (*blank, *moments, "")]
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from archerysim.show import style
 from archerysim.show.style import FAINT, INK, LOOKS
-from archerysim.show.varied import Along, event_names, failed, marked, values_of, varied
+from archerysim.show.varied import Along, event_names, failed, marked, shown_unit, values_of, varied
 
 if TYPE_CHECKING:
     import xarray
@@ -22,6 +22,8 @@ SIGNS = {
     "pitch_rate": ", nose up +",
     "vertical_velocity": ", up +",
     "angle_of_attack": ", nose up +",
+    "pitch_to_bow": ", nose up +",
+    "aim_angle": ", nose up +",
 }
 MARKS = {"today": "^", "square": "s"}
 PLACES = {"today": "today", "square": "axis stands square"}
@@ -91,8 +93,8 @@ def sweep(
 
 def _label(dataset: xarray.Dataset, quantity: str) -> tuple[str, str]:
     """Name of a quantity with its sign, and its unit in brackets."""
-    unit = str(dataset[quantity].attrs.get("units", "1")) if quantity in dataset else "1"
-    return quantity.replace("_", " ") + SIGNS.get(quantity, ""), "" if unit == "1" else f"[{unit}]"
+    unit = shown_unit(dataset, quantity)
+    return quantity.replace("_", " ") + SIGNS.get(quantity, ""), f"[{unit}]" if unit else ""
 
 
 def _moments(ax: Axes, dataset: xarray.Dataset, quantity: str, along: Along) -> None:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from archerysim.equipment.udunits import shown
 from archerysim.show import style
 from archerysim.show.style import INK, LOOKS
 
@@ -51,7 +52,7 @@ def tornado(found: xarray.Dataset, answer: str = "together_reading", most: int =
     ax.invert_yaxis()
     ax.axvline(0.0, color=INK, linewidth=0.8)
     about = found[answer].attrs
-    style.dress(ax, f"change of the {about['long_name']} [{about['units']}]")
+    style.dress(ax, f"change of the {about['long_name']} [{shown(about['units'])}]")
     ax.yaxis.grid(False)
     style.legend(ax, loc="lower right")
     return ax

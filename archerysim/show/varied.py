@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from archerysim.equipment.udunits import shown
+
 if TYPE_CHECKING:
     import xarray
 
@@ -22,7 +24,7 @@ class Along:
     dim : str
         Dimension of the Dataset.
     name : str
-        Dotted path, or the dimension's name.
+        Dotted path, or the dimension's name where it has none.
     values : (n,) array
         Numbers in the parameter's unit, or 0, 1, 2, ... where it has words or several columns.
     order : (n,) int array
@@ -30,6 +32,7 @@ class Along:
     words : tuple of str
         Words of the values where they are no numbers, else empty.
     unit : str
+        As it is shown; empty for plain numbers and words.
     """
 
     dim: str
@@ -93,8 +96,13 @@ def _named(dataset: xarray.Dataset, dim: str, name: str) -> Along:
     if not np.issubdtype(raw.dtype, np.number):
         words = tuple(str(value) for value in raw)
         raw = np.arange(size)
-    unit = str(coord.attrs.get("units", ""))
-    return Along(dim, name, raw.astype(float), np.argsort(raw, kind="stable"), words, "" if unit == "1" else unit)
+    path, unit = str(coord.attrs.get("path", name)), shown(str(coord.attrs.get("units", "")))
+    return Along(dim, path, raw.astype(float), np.argsort(raw, kind="stable"), words, unit)
+
+
+def shown_unit(dataset: xarray.Dataset, quantity: str) -> str:
+    """Unit of a quantity as it is shown; empty for plain numbers."""
+    return shown(str(dataset[quantity].attrs.get("units", ""))) if quantity in dataset else ""
 
 
 def failed(dataset: xarray.Dataset, dims: list[str]) -> np.ndarray:

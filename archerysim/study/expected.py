@@ -83,7 +83,8 @@ class Expected:
     speed, weight : Surface
         Speed at clear [m/s] and draw force [N], at the last reading; one number each.
     strikes : dict of reading [m] to float
-        How deep the shaft would press on the rest after its support ended, at the priors' middle [mm].
+        How deep the shaft would press on the rest after its support ended, at the priors' middle [mm]; nan where it
+        would not.
     shots : int
     failed : int
         Sets of inputs without a shot at some reading, left out of the surface.

@@ -10,14 +10,15 @@ import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.equipment.readings import underside_of
+from archerysim.equipment.udunits import udunits
 from archerysim.shot.errors import ShotError
 from archerysim.shot.fit import fit
 from archerysim.shot.mesh import Mesh
 from archerysim.study.inputs import Input, inputs_from, usual_inputs
 from archerysim.study.progress import watched
+from archerysim.study.provenance import provenance
 from archerysim.study.together import DISTANCE, together_reading
 from archerysim.study.tuned import FIRST, AtReadings, nil_reading
-from archerysim.version import VERSION
 
 if TYPE_CHECKING:
     import xarray
@@ -146,15 +147,15 @@ def sensitivity(
         "reason": ("input", np.array([reasons[k] for k in order], dtype=object)),
     }
     for m, (name, unit, text) in enumerate(ANSWERS):
-        about = {"units": unit, "long_name": text}
+        about = {"units": udunits(unit), "long_name": text}
         data[name] = ((), base.values[m], about)
         for ending, values, words in (
             ("per_spread", per_spread[order, m], "change for one standard deviation"),
             ("per_unit", per_spread[order, m] / spreads, "change per unit of the input"),
         ):
-            data[f"{name}_{ending}"] = ("input", values, {"units": unit, "long_name": f"{text}: {words}"})
+            data[f"{name}_{ending}"] = ("input", values, {"units": udunits(unit), "long_name": f"{text}: {words}"})
     names = [inputs[k].path for k in order]
-    return xarray.Dataset(data, {"input": names}, {"setup": setup.to_toml(), "version": VERSION})
+    return xarray.Dataset(data, {"input": names}, provenance(f"sensitivity of {setup.name}", setup, "sensitivity"))
 
 
 def slope_over_spread(

@@ -73,8 +73,11 @@ def sweep(
     Returns
     -------
     xarray.Dataset
-        A dimension a varied field (or "case"), and "moment": "separation", "clear". Each variable has
-        ``units`` and ``long_name``; ``status`` is 0 where all went well and ``reason`` says what did not.
+        A dimension a varied field (or "case"), and "moment": "separation", "clear". The dimension of
+        "nock.locators.reading" is ``nock_locators_reading``, its attribute ``path`` the dotted path. Each
+        variable has ``long_name`` and, if it is no text, ``units`` by the CF conventions ("degree");
+        ``status`` is 0 where all went well and ``reason`` says what did not. The attributes say what was
+        held, the setup, the versions and the date.
         With a store, the attributes ``points_read`` and ``points_computed`` say where the rows came from.
 
     Raises

@@ -131,6 +131,7 @@ def test_measured_to_built_in_one_step(measured: Setup) -> None:
         ("bow.length.0", 'Did you mean "bow.length"?'),
         ("archer.release_time.3", 'Did you mean "archer.release_time"?'),
         ("limbs.masss", 'Did you mean "'),
+        ("string.strand_density", 'Did you mean "string.strand_mass_per_length"?'),
         ("xyzzy", "Known first names: name, category, form, bow"),
         ("", "Known first names"),
     ],

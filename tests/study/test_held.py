@@ -20,7 +20,7 @@ def test_nothing_touched_by_default() -> None:
     assert (np.diff(data.reading) > 0.5).all()
     assert (np.diff(data.brace_height) < -0.5).all()
     assert (np.diff(data.upper_tiller - data.lower_tiller) < 0.0).all()
-    middle = data.sel({BOLT: 0.0})
+    middle = data.sel(upper_limb_bolt_turns=0.0)
     assert float(middle.reading) == pytest.approx(8.0, abs=1e-6)
     assert float(middle.brace_height) == pytest.approx(220.0, abs=1e-5)
 
@@ -81,7 +81,7 @@ def test_refit_is_the_fit_at_that_point() -> None:
     np.testing.assert_allclose(data.draw_force, measured("club-outdoor").bow.draw_weight, rtol=1e-6)
     one = fit(measured("club-outdoor").replace(**{"bow.brace_height": "215 mm"}), MESH).setup
     launch = shoot_built(one, MESH, trace=False)
-    point = data.sel({"bow.brace_height": 215.0})
+    point = data.sel(bow_brace_height=215.0)
     assert float(point.angle_of_attack.sel(moment="clear")) == launch.clear.angle_of_attack
     assert float(point.speed.sel(moment="clear")) == launch.clear.speed
 
