@@ -38,6 +38,8 @@ def main() -> int:
         write(options.folder)
         print(f"written into {options.folder} in {time.perf_counter() - begin:.0f} s")
         return 0
+    if not options.folder.is_dir():
+        asked.error(f"there is no record in {options.folder}")
     tolerance, words = tolerance_here(options.folder)
     if options.within is not None:
         tolerance, words = options.within, f"compared to {options.within:g}, as asked"
