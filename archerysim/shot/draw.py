@@ -407,12 +407,15 @@ def weigh_at(setup: Any, braced: Braced, target: float, *, trial: bool = False) 
     Raises
     ------
     ShotError
-        Where no equilibrium is found.
+        Where no equilibrium is found, or it would not last.
     """
     if target == full_draw_x(setup):
         return draw_to(setup, braced, target, trial=trial)
     drawing = Drawing.of(setup, braced, target)
-    return drawing, _drawn(drawing, target, STEPS)
+    drawn = _drawn(drawing, target, STEPS)
+    if not trial:
+        drawing.stays_at(drawn)
+    return drawing, drawn
 
 
 def _drawn(drawing: Drawing, target: float, steps: int) -> Drawn:
