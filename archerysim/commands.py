@@ -193,7 +193,7 @@ def run_tune(options: Any) -> int:
     """``archerysim tune``"""
     from archerysim.equipment import SetupError
     from archerysim.show.tuning import tune_table
-    from archerysim.study.held import READING
+    from archerysim.equipment.readings import READING
     from archerysim.study.tune import today, tune
 
     if len(options.path) > 1 or len(options.aim) > 1:

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from archerysim.equipment.readings import read_by
 from archerysim.mechanics.arc import HIGHEST
 from archerysim.mechanics.bracing import brace_newton, cell_at_pivot, line_through, place_clamps, string_line
 from archerysim.mechanics.chain import chain_energy
@@ -225,10 +226,7 @@ def throat_place(setup: Any, square: Square) -> float:
     locators = setup.nock.locators
     if locators.place is not None:
         return float(locators.place)
-    reading = locators.reading
-    if locators.convention == "top":
-        reading = reading - setup.nock.height
-    return square.throat(reading, setup.nock.height)
+    return square.throat(read_by(setup).underside(locators.reading), setup.nock.height)
 
 
 def with_arrow(bare: Bracing, mesh: Mesh, unknowns: int = 0, height: float = 0.0, split: float = 0.0) -> Braced:

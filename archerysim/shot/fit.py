@@ -242,6 +242,6 @@ def _result(setup: Setup, full: Any, root_x: float, factor: float, drawing: Draw
     )
     if full.upper_limb.bolt_turns or full.lower_limb.bolt_turns:
         return Fit(built, met, factor, draws)
-    nock = replace(full.nock, locators=replace(full.nock.locators, place=braced.throat, reading=None, convention=None))
+    nock = replace(full.nock, locators=replace(full.nock.locators, place=braced.throat, reading=None))
     ready = replace(_ready(full, root_x, factor, braced), nock=nock)
     return Fit(built, met, factor, draws, dataclasses.replace(drawing, setup=ready), drawn)

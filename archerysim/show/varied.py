@@ -30,6 +30,8 @@ class Along:
     words : tuple of str
         Words of the values where they are no numbers, else empty.
     unit : str
+    convention : str
+        By which a reading is told; empty for anything else, and where the convention is varied too.
     """
 
     dim: str
@@ -38,6 +40,7 @@ class Along:
     order: np.ndarray
     words: tuple[str, ...]
     unit: str
+    convention: str = ""
 
     @property
     def label(self) -> str:
@@ -53,7 +56,7 @@ class Along:
     def plain(self) -> str:
         """Name without unit."""
         if self.name == READING:
-            return "reading by the underside"
+            return f"reading by the {self.convention}" if self.convention else "reading"
         if self.name == "case":
             return "row of the table"
         *inside, last = (part for part in self.name.split(".") if not part.isdigit())
@@ -94,7 +97,13 @@ def _named(dataset: xarray.Dataset, dim: str, name: str) -> Along:
         words = tuple(str(value) for value in raw)
         raw = np.arange(size)
     unit = str(coord.attrs.get("units", ""))
-    return Along(dim, name, raw.astype(float), np.argsort(raw, kind="stable"), words, "" if unit == "1" else unit)
+    by = convention(dataset) if name == READING else ""
+    return Along(dim, name, raw.astype(float), np.argsort(raw, kind="stable"), words, "" if unit == "1" else unit, by)
+
+
+def convention(dataset: xarray.Dataset) -> str:
+    """By which a sweep's readings are told: "underside", "top"; empty where that was varied itself."""
+    return str(dataset.attrs.get("reading_convention", "underside")).replace("varied", "")
 
 
 def failed(dataset: xarray.Dataset, dims: list[str]) -> np.ndarray:
@@ -112,12 +121,17 @@ def event_names(dataset: xarray.Dataset, dims: list[str]) -> dict[str, np.ndarra
 
 
 def marked(dataset: xarray.Dataset, along: Along) -> dict[str, float]:
-    """Places worth marking on a parameter's axis: "today", and "square" on that of the reading."""
+    """Places worth marking on a parameter's axis: "today", and "square" on that of the reading, by its convention."""
+    from archerysim.equipment.readings import ReadBy
+
     attributes: dict[str, Any] = dataset.attrs
+    by = ReadBy(along.convention, float(attributes.get("nock_height", 0.0)))
     out = {}
     for name in ("today", "square"):
         value = attributes.get(f"reading_{name}") if along.name == READING else None
-        if value is None and dataset["status"].ndim == 1:
+        if value is not None:
+            value = by.reading(float(value)) if by.convention else None
+        elif dataset["status"].ndim == 1:
             value = attributes.get(name)
         if value is not None and not along.words:
             out[name] = float(value)

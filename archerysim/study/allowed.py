@@ -6,10 +6,11 @@ from typing import Any
 
 from archerysim.equipment import SetupError, field_info
 from archerysim.equipment.quantity import in_si
+from archerysim.equipment.readings import READING
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import shoot_built
 from archerysim.shot.warnings import TOO_LIGHT
-from archerysim.study.held import READING, Base
+from archerysim.study.held import Base
 
 TWO_TURNS = ("-2 turn", "2 turn")
 WITHIN: dict[str, tuple[str, str]] = {

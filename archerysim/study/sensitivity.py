@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
-from archerysim.equipment.readings import underside_of
+from archerysim.equipment.readings import read_by
 from archerysim.shot.errors import ShotError
 from archerysim.shot.fit import fit
 from archerysim.shot.mesh import Mesh
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     import xarray
 
 ANSWERS = (
-    ("nil_reading", "mm", "reading at which the angle of attack at clear is nil"),
+    ("nil_reading", "mm", "reading by the underside at which the angle of attack at clear is nil"),
     ("pitch", "deg", "pitch at clear"),
     ("pitch_rate", "rad/s", "pitch rate at clear"),
     ("angle_of_attack", "deg", "angle of attack at clear"),
@@ -32,12 +32,10 @@ ANSWERS = (
 
 def answers(setup: Setup, mesh: str | Mesh, first: tuple[float, float] | None = None) -> np.ndarray:
     """The answers of a setup, fitted anew if it is measured (6,)."""
-    full = filled(setup)
     built = fit(setup, mesh).setup
-    locators = full.nock.locators
-    if locators.reading is None:
+    if setup.nock.locators.reading is None:
         raise SetupError("nock.locators.reading", "is not given", "Give it: the answers are taken there")
-    today = underside_of(locators.reading, locators.convention or "underside", full.number("nock.height"))
+    today = read_by(setup).underside(setup.nock.locators.reading)
     clear = at_reading(built, today, mesh).clear
     nil = nil_reading(built, mesh, first) if first else nil_reading(built, mesh)
     return np.array([

@@ -10,6 +10,7 @@ import numpy as np
 
 from archerysim.equipment import Setup, SetupError, field_info, filled
 from archerysim.equipment.quantity import in_si
+from archerysim.equipment.readings import READING
 from archerysim.equipment.units import from_si
 from archerysim.shot.errors import ShotError
 from archerysim.shot.flight import check_distance
@@ -18,7 +19,7 @@ from archerysim.shot.mesh import Mesh
 from archerysim.shot.shoot import shoot_built
 from archerysim.study.aims import AIMS, DEFAULT_AIM, Aim, aim_of
 from archerysim.study.allowed import allowed_range, fit_to_shoot, within_limits
-from archerysim.study.held import MEASURED, READING, Base, base_of, changed
+from archerysim.study.held import MEASURED, Base, base_of, changed
 
 LOOKS = 5  # shots over the range before the search closes in
 CLOSE = 2e-5  # of the range

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from archerysim.equipment import Setup, SetupError, field_info
+from archerysim.equipment.readings import READING, by_underside, read_by
 from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh
 from archerysim.shot.shoot import shoot_built
-from archerysim.study.held import READING, by_underside
 
 CLOSE = 1e-4  # [deg]
 MOST = 12
@@ -38,7 +38,13 @@ class NilReading:
 
 def at_reading(built: Setup, reading: float, mesh: str | Mesh) -> Launch:
     """The shot with the locators set to a reading by the underside [m]."""
-    return shoot_built(built.replace(**by_underside(reading)), mesh, trace=False)
+    return shoot_built(built.replace(**by_underside(built, reading)), mesh, trace=False)
+
+
+def allowed_readings(setup: Setup) -> tuple[float, float]:
+    """The lowest and the highest reading that a setup may have, by the underside [m]."""
+    info, by = field_info(READING), read_by(setup)
+    return float(by.underside(info.low)), float(by.underside(info.high))
 
 
 def nil_reading(built: Setup, mesh: str | Mesh = "default", first: tuple[float, float] = FIRST) -> NilReading:
@@ -59,8 +65,7 @@ def nil_reading(built: Setup, mesh: str | Mesh = "default", first: tuple[float, 
         Where there is none within the allowed readings.
     ShotError
     """
-    info = field_info(READING)
-    low, high = float(info.low or 0.0), float(info.high or 0.0)
+    low, high = allowed_readings(built)
     (r0, r1) = first
     old, new = at_reading(built, r0, mesh), at_reading(built, r1, mesh)
     slope = 0.0
@@ -71,9 +76,11 @@ def nil_reading(built: Setup, mesh: str | Mesh = "default", first: tuple[float, 
             return NilReading(1e3 * (r1 - y1 / slope), 1e-3 * slope, new, shots)
         aim = r1 - y1 / slope if slope != 0.0 else high + 1.0
         if not low <= aim <= high:
+            by = read_by(built)
+            ends = " and ".join(f"{1e3 * by.reading(end):.0f}" for end in (low, high))
             raise SetupError(
                 READING,
-                f"no reading between {1e3 * low:.0f} and {1e3 * high:.0f} mm leaves the arrow without angle of attack",
+                f"no reading between {ends} mm {by.words} leaves the arrow without angle of attack",
                 "Change the shaft, the rest or the finger shares first",
             )
         r0, old = r1, new
