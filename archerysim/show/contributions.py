@@ -86,7 +86,7 @@ def part_words(launch: Launch) -> dict[str, str]:
     slope, by = np.degrees(full.nock.slope), read_by(launch.setup)
     mass = 1e3 * sum(rod.end_mass + rod.rod_mass for rod in rods)
     return {
-        "reading": f"locator height {by.reading(braced.reading) / MM:.1f} mm (reading {by.words})",
+        "reading": f"reading {by.reading(braced.reading) / MM:.1f} mm {by.words}",
         "tiller": f"tiller split {split:.1f} mm" if split else "no tiller split",
         "fingers": f"fingers {shares} %",
         "hand": hand,

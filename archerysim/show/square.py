@@ -254,6 +254,6 @@ def _readings(ax: Axes, shown: Seen, high: float) -> None:
             ax, x - 0.5, 0.5 * (begin + end) + 1.0, letter, ha="right", va="center", fontweight="bold", zorder=6.0
         )
     words = [f"{row[4]}  {row[5]}: {both_units((row[2] - row[1]) * MM)}" for row in rows]
-    words.insert(2, f"    (the setup tells readings by the {shown.by})")
+    words.insert(2 if shown.by == "top" else 1, f"    (the setup tells readings by the {shown.by})")
     words.append(f"    (shaft {shown.diameter:.1f} mm, nock {shown.nock.height / MM:.1f} mm)")
     ax.text(3.0, high - 3.5, "\n".join(words), fontsize=style.SMALL, color=INK, va="top", linespacing=1.35)

@@ -10,7 +10,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-import archerysim.study.tune as study
+import archerysim.study.tune
+import archerysim.study.tune_two
 from archerysim.shot.bare import CAUTION, bare_difference
 from archerysim.shot.flight import fly
 from archerysim.shot.warnings import BOLTS
@@ -51,8 +52,9 @@ def found(monkeypatch: pytest.MonkeyPatch) -> list[Any]:
 
         return call
 
-    for name in ("tune", "tune_two"):
-        monkeypatch.setattr(study, name, keeping(getattr(study, name)))
+    for home in (archerysim.study.tune, archerysim.study.tune_two):
+        name = home.__name__.rpartition(".")[2]
+        monkeypatch.setattr(home, name, keeping(getattr(home, name)))
     return kept
 
 
