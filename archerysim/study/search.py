@@ -27,6 +27,7 @@ CLOSE = 2e-5  # of the range
 LEAST = 1e-3  # of the range, for a least measure
 WINDOW = 1e-4  # of the range, for the ends of a window
 STEP = 0.02  # of the range, for a slope
+NEAREST = 3  # places where a measure comes near nil that are looked at closer
 EDGE = 6  # halvings towards where shots begin to fail
 JUMP = 0.02  # of the measure's step between two looks: more left at a change of sign is a jump, not an answer
 
@@ -186,17 +187,24 @@ def _root(response: Response, aim: Aim, a: float, b: float, span: float, again: 
 
 def _least(response: Response, aim: Aim, span: float) -> list[float]:
     """Where the measure is least, if that is between values seen so far and not at their end."""
-    from scipy.optimize import minimize_scalar
-
     values, measures = response.shot(aim)
     k = int(np.argmin(measures)) if values.size else 0
     if not 0 < k < values.size - 1:
         return []
+    found = _lowest(response, aim, values[k - 1], values[k + 1], 1.0, span)
+    return [found] if np.isfinite(response.measure(aim, found)) else [float(values[k])]
+
+
+def _lowest(response: Response, aim: Aim, low: float, high: float, sign: float, span: float) -> float:
+    """Where ``sign`` times the measure is least between two values; what cannot be shot counts as worse than both."""
+    from scipy.optimize import minimize_scalar
+
+    worst = 1.0 + 2.0 * max(abs(response.measure(aim, end)) for end in (low, high))
     found = minimize_scalar(
-        lambda v: np.nan_to_num(response.measure(aim, v), nan=np.inf), bounds=(values[k - 1], values[k + 1]),
-        method="bounded", options={"xatol": LEAST * span},
+        lambda v: np.nan_to_num(sign * response.measure(aim, v), nan=worst), bounds=(low, high), method="bounded",
+        options={"xatol": LEAST * span},
     )  # fmt: skip
-    return [float(found.x)] if np.isfinite(response.measure(aim, found.x)) else [float(values[k])]
+    return float(found.x)
 
 
 def _edges(response: Response, aim: Aim, places: np.ndarray) -> None:
@@ -214,17 +222,13 @@ def _edges(response: Response, aim: Aim, places: np.ndarray) -> None:
 
 def _closer(response: Response, aim: Aim, span: float) -> None:
     """Look where the measure comes nearest to nil between two looks: it may pass it twice there."""
-    from scipy.optimize import minimize_scalar
-
     values, measures = response.shot(aim)
     size = np.abs(measures)
-    for k in range(1, values.size - 1):
-        if size[k] <= min(size[k - 1], size[k + 1]):
-            sign = np.sign(measures[k])
-            minimize_scalar(
-                lambda v, sign=sign: np.nan_to_num(sign * response.measure(aim, v), nan=np.inf),
-                bounds=(values[k - 1], values[k + 1]), method="bounded", options={"xatol": LEAST * span},
-            )  # fmt: skip
+    inner = np.arange(1, max(values.size - 1, 1))
+    beside = np.array([size[inner - 1], size[inner + 1]])
+    near = inner[(size[inner] <= beside.min(axis=0)) & (size[inner] < beside.max(axis=0))]
+    for k in near[np.argsort(size[near], kind="stable")][:NEAREST]:
+        _lowest(response, aim, values[k - 1], values[k + 1], float(np.sign(measures[k])), span)
 
 
 def _way(response: Response, aim: Aim, places: np.ndarray) -> str:
