@@ -120,8 +120,9 @@ def parser() -> argparse.ArgumentParser:
     )  # fmt: skip
     tune.add_argument("--distance", default="18 m", metavar="LENGTH", help='of the target (default "18 m")')
     tune.add_argument(
-        "--within", action="append", default=[], metavar="LOW:HIGH", help='range searched, for example "4 mm:12 mm"'
-    )
+        "--within", action="append", default=[], metavar="LOW:HIGH",
+        help='range searched, for example "4 mm:12 mm"; a reading by the file\'s convention',
+    )  # fmt: skip
     tune.add_argument("--size", metavar="VALUE", help='how far off the aim is still good, for example "5 mm"')
     tune.add_argument(
         "--crawl", action="append", default=[], metavar="VALUE",

@@ -192,8 +192,8 @@ def run_fly(options: Any) -> int:
 def run_tune(options: Any) -> int:
     """``archerysim tune``"""
     from archerysim.equipment import SetupError
+    from archerysim.equipment.readings import READING
     from archerysim.show.tuning import tune_table
-    from archerysim.study.held import READING
     from archerysim.study.tune import today, tune
 
     if len(options.path) > 1 or len(options.aim) > 1:
@@ -217,9 +217,10 @@ def run_tune(options: Any) -> int:
 
 
 def _tune_two(options: Any) -> int:
-    from archerysim.equipment import SetupError, field_info
+    from archerysim.equipment import SetupError
     from archerysim.show.tuning import two_table
-    from archerysim.study.tune import today, tune_two
+    from archerysim.study.tune import today
+    from archerysim.study.tune_two import tune_two
 
     paths, aims = tuple(options.path), tuple(options.aim) or ("no angle of attack", "no pitch rate")
     for name, given, wanted in (("path", paths, (2,)), ("aim", aims, (2,)), ("within", options.within, (0, 2))):
@@ -231,10 +232,8 @@ def _tune_two(options: Any) -> int:
     setup = _setup(options)
     ranges: Any = tuple(_range(text) for text in options.within) or (None, None)
     now = {path: today(setup, path, options.mesh) for path in paths}
-    values, launch = tune_two(
-        setup, paths, aims, distance=options.distance, within=ranges, hold=options.hold, mesh=options.mesh
-    )
-    print(two_table(values, now, aims, launch, {path: field_info(path).unit for path in paths}))
+    found = tune_two(setup, paths, aims, distance=options.distance, within=ranges, hold=options.hold, mesh=options.mesh)
+    print(two_table(found, now))
     return 0
 
 

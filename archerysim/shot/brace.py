@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from archerysim.equipment.readings import read_by
 from archerysim.mechanics.statics import CAREFUL, MOST_CAREFUL
 from archerysim.mechanics.status import NO_CONVERGENCE, SLACK_STRING, UNSTABLE
 from archerysim.shot.arrays import Parts, lean
@@ -30,10 +31,7 @@ def throat_place(setup: Any, square: Square) -> float:
     locators = setup.nock.locators
     if locators.place is not None:
         return float(locators.place)
-    reading = locators.reading
-    if locators.convention == "top":
-        reading = reading - setup.nock.height
-    return square.throat(reading, setup.nock.height)
+    return square.throat(read_by(setup).underside(locators.reading), setup.nock.height)
 
 
 def with_arrow(bare: Bracing, mesh: Mesh, unknowns: int = 0, height: float = 0.0, split: float = 0.0) -> Braced:

@@ -14,6 +14,7 @@ import numpy as np
 from archerysim.equipment import Air, SetupError, filled
 from archerysim.equipment.arrow import balance_point, total_mass
 from archerysim.equipment.quantity import Quantity
+from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, read_by
 from archerysim.mechanics.flight import Flyer
 from archerysim.shot.aerodynamics import BoundaryLayer, flyer
 from archerysim.shot.air import air_state
@@ -80,6 +81,8 @@ class Flight:
         Of the setup.
     reading : float
         Locator height by the underside [mm].
+    by : ReadBy
+        How the setup tells its readings; pictures do the same.
     """
 
     time: np.ndarray
@@ -106,6 +109,7 @@ class Flight:
     bending: Bending | None
     name: str = ""
     reading: float = math.nan
+    by: ReadBy = BY_UNDERSIDE
 
     @cached_property
     def swing(self) -> Swing:
@@ -274,6 +278,7 @@ def fly(
         impact_angle=math.degrees(math.atan2(last[3], last[2])), time_of_flight=flown.end, fletched=fletched,
         nose_ahead=start.nose, tail_behind=start.tail, mass=start.body.mass, state=flown.state, body=start.body,
         bending=ringing, name=launch.setup.name, reading=launch.reading,
+        by=read_by(launch.setup),
     )  # fmt: skip
 
 

@@ -84,12 +84,11 @@ def flight(
 
 def _heading(flights: list[Flight]) -> str:
     """Bow, reading and distance, each where it is the same for all."""
-    names, readings, far = ({getattr(one, what) for one in flights} for what in ("name", "reading", "distance"))
+    names, far = ({getattr(one, what) for one in flights} for what in ("name", "distance"))
+    readings = {(one.reading, one.by) for one in flights}
     alone = float("nan")
-    return style.heading(
-        names.pop() if len(names) == 1 else "", readings.pop() if len(readings) == 1 else alone,
-        far.pop() if len(far) == 1 else alone,
-    )  # fmt: skip
+    reading, by = readings.pop() if len(readings) == 1 else (alone, None)
+    return style.heading(names.pop() if len(names) == 1 else "", reading, far.pop() if len(far) == 1 else alone, by)
 
 
 def _heights(ax: Axes, one: Flight, path: QuietPath, name: str) -> None:

@@ -24,7 +24,16 @@ from archerysim.show.text import (
     with_warnings,
     wrapped,
 )
-from archerysim.show.varied import READING, Along, columns_of, event_names, shown_unit, values_of, varied
+from archerysim.show.varied import (
+    READING,
+    Along,
+    columns_of,
+    convention,
+    event_names,
+    shown_unit,
+    values_of,
+    varied,
+)
 
 if TYPE_CHECKING:
     import xarray
@@ -41,12 +50,14 @@ __all__ = ["brace_table", "check_table", "draw_table", "energy_table", "launch_t
 BESIDES = (
     ("aim_angle", "aim angle", "deg", 1.0, 0.02, 2),
     ("speed", "speed", "m/s", 1.0, 0.2, 1),
-    ("reading", "reading", "mm", 1.0, 0.1, 1),
+    ("reading", "reading, underside", "mm", 1.0, 0.1, 1),
+    ("reading_top", "reading, top", "mm", 1.0, 0.1, 1),
     ("brace_height", "brace height", "mm", 1.0, 0.1, 1),
     ("upper_tiller", "upper tiller", "mm", 1.0, 0.1, 1),
     ("lower_tiller", "lower tiller", "mm", 1.0, 0.1, 1),
     ("draw_force", "draw force", "lbf", POUND, 0.1, 1),
 )
+READINGS = {"reading": "underside", "reading_top": "top"}  # a quantity of the sweep, and how it is told
 MOST_ROWS = 60
 SHORT = ("pitch", "pitch rate", "velocity up", "attack")
 ENERGY = (
@@ -265,12 +276,13 @@ def _besides(dataset: xarray.Dataset, along: list[Along], chosen: list[tuple[int
     """What else changes over the sweep, by as much as matters."""
     dims = [one.dim for one in along]
     found = []
+    by = convention(dataset)
+    taken = [name for name, told in READINGS.items() if _by_reading(along) or by not in ("", told)]
     for name, head, unit, size, least, digits in BESIDES:
-        if name not in dataset:
+        if name not in dataset or name in taken:
             continue
         values = values_of(dataset, name, "clear", dims) / size
-        taken = name == "reading" and _by_reading(along)
-        if not taken and np.isfinite(values).any() and np.nanmax(values) - np.nanmin(values) >= least:
+        if np.isfinite(values).any() and np.nanmax(values) - np.nanmin(values) >= least:
             found.append((head, f"[{unit}]", values, digits))
     if not found:
         return []
@@ -297,8 +309,9 @@ def _place(dataset: xarray.Dataset, along: list[Along], place: tuple[int, ...]) 
         told += [one.told(place[0]) for one in columns_of(dataset, "case")]
     if _by_reading(along):
         told[0] += f" ({sixteenths(along[0].values[place[0]] * MM)})"
-        tops = values_of(dataset, "reading_top", "clear", [one.dim for one in along])
-        told.insert(1, number(tops[place], "mm", 1))
+        others = [name for name, by in READINGS.items() if by != along[0].convention]
+        dims = [one.dim for one in along]
+        told[1:1] = [number(values_of(dataset, name, "clear", dims)[place], "mm", 1) for name in others]
     return told
 
 
@@ -312,7 +325,8 @@ def _heads(dataset: xarray.Dataset, along: list[Along]) -> list[tuple[str, ...]]
     if along[0].name == "case":
         names += [one.plain for one in columns_of(dataset, "case")]
     if _by_reading(along):
-        names[:1] = ["reading, underside", "top"]
+        by = along[0].convention
+        names[:1] = [f"reading, {by}" if by else "reading", *(one for one in READINGS.values() if one != by)]
     blank = ["" for _ in names]
     units = [f"[{shown_unit(dataset, name)}]" for name in PANELS]
     moments = [f"{'separ.':>7} {'clear':>7}" for _ in PANELS]

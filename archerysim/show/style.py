@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
+    from archerysim.equipment.readings import ReadBy
+
 WIDTH = 16.0  # of a printed picture [cm]
 TEXT, SMALL = 9.0, 8.0  # [pt]
 LINE, LETTERS = 0.36, 6.8  # of small text: height of a line [cm], letters [1/cm]
@@ -72,11 +74,14 @@ WANTED_LINE: dict[str, Any] = {"color": INK, "linestyle": (0, (2.0, 1.2)), "line
 TODAY: dict[str, Any] = {"color": INK, "linestyle": "none", "marker": "^", "markersize": 9.0}
 
 
-def heading(name: str, reading: float = float("nan"), distance: float = float("nan")) -> str:
-    """The bow, its reading by the underside [mm] and the target's distance [m], as far as they are known."""
+def heading(name: str, reading: float = float("nan"), distance: float = float("nan"), by: ReadBy | None = None) -> str:
+    """The bow, its reading and the target's distance [m], as far as they are known.
+
+    The reading is handed over by the underside [mm] and told ``by`` the setup's convention.
+    """
     from archerysim.show import text
 
-    told = [text.reading(reading * MM)] if np.isfinite(reading) else []
+    told = [text.reading(reading * MM, by)] if np.isfinite(reading) else []
     told += [f"{distance:g} m"] if np.isfinite(distance) else []
     return ": ".join(part for part in (name, ", ".join(told)) if part)
 

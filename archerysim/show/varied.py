@@ -33,6 +33,8 @@ class Along:
         Words of the values where they are no numbers, else empty.
     unit : str
         As it is shown; empty for plain numbers and words.
+    convention : str
+        By which a reading is told; empty for anything else, and where the convention is varied too.
     """
 
     dim: str
@@ -41,6 +43,7 @@ class Along:
     order: np.ndarray
     words: tuple[str, ...]
     unit: str
+    convention: str = ""
 
     @property
     def label(self) -> str:
@@ -56,7 +59,7 @@ class Along:
     def plain(self) -> str:
         """Name without unit."""
         if self.name == READING:
-            return "reading by the underside"
+            return f"reading by the {self.convention}" if self.convention else "reading"
         if self.name == "case":
             return "row of the table"
         *inside, last = (part for part in self.name.split(".") if not part.isdigit())
@@ -97,7 +100,13 @@ def _named(dataset: xarray.Dataset, dim: str, name: str) -> Along:
         words = tuple(str(value) for value in raw)
         raw = np.arange(size)
     path, unit = str(coord.attrs.get("path", name)), shown(str(coord.attrs.get("units", "")))
-    return Along(dim, path, raw.astype(float), np.argsort(raw, kind="stable"), words, unit)
+    by = convention(dataset) if path == READING else ""
+    return Along(dim, path, raw.astype(float), np.argsort(raw, kind="stable"), words, unit, by)
+
+
+def convention(dataset: xarray.Dataset) -> str:
+    """By which a sweep's readings are told: "underside", "top"; empty where that was varied itself."""
+    return str(dataset.attrs.get("reading_convention", "underside")).replace("varied", "")
 
 
 def shown_unit(dataset: xarray.Dataset, quantity: str) -> str:
@@ -120,12 +129,17 @@ def event_names(dataset: xarray.Dataset, dims: list[str]) -> dict[str, np.ndarra
 
 
 def marked(dataset: xarray.Dataset, along: Along) -> dict[str, float]:
-    """Places worth marking on a parameter's axis: "today", and "square" on that of the reading."""
+    """Places worth marking on a parameter's axis: "today", and "square" on that of the reading, by its convention."""
+    from archerysim.equipment.readings import ReadBy
+
     attributes: dict[str, Any] = dataset.attrs
+    by = ReadBy(along.convention, float(attributes.get("nock_height", 0.0)))
     out = {}
     for name in ("today", "square"):
         value = attributes.get(f"reading_{name}") if along.name == READING else None
-        if value is None and dataset["status"].ndim == 1:
+        if value is not None:
+            value = by.reading(float(value)) if by.convention else None
+        elif dataset["status"].ndim == 1:
             value = attributes.get(name)
         if value is not None and not along.words:
             out[name] = float(value)

@@ -12,7 +12,7 @@ import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.equipment.quantity import several
-from archerysim.equipment.readings import underside_of
+from archerysim.equipment.readings import by_underside, read_by
 from archerysim.shot.bare import direction_at_clear, height_apart
 from archerysim.shot.errors import ShotError
 from archerysim.shot.fit import fit
@@ -20,7 +20,7 @@ from archerysim.shot.flight import DISTANCE, sight_elevation
 from archerysim.shot.mesh import Mesh
 from archerysim.study.apart import BareAgainstFletched, Missing
 from archerysim.study.flights import readings_of
-from archerysim.study.held import Base, base_of, by_underside
+from archerysim.study.held import Base, base_of
 from archerysim.study.inputs import inputs_from, moved_together, quasi_normal, usual_inputs
 from archerysim.study.progress import watched
 from archerysim.study.tuned import at_reading
@@ -75,8 +75,8 @@ def bare_against_fletched(
     setup : Setup
         Measured or built.
     readings : str or sequence, optional
-        By the underside, as the square shows them: a range in words ("4 mm:12 mm:4 mm"), texts with units, or
-        numbers in m. Default: every 2 mm from 6 mm under today's to 4 mm above. How far the square can be off is
+        As the square shows them, by the setup's convention: a range in words ("4 mm:12 mm:4 mm"), texts with units,
+        or numbers in m. Default: every 2 mm from 6 mm under today's to 4 mm above. How far the square can be off is
         one of the uncertain inputs.
     distances : sequence of str or float
         Texts with units, or numbers in m.
@@ -115,7 +115,7 @@ def bare_against_fletched(
     how_many(workers, 1)
     base = base_of(setup, None, mesh)
     if setup.nock.locators.reading is None:  # tied at a place: what the square shows there
-        setup = setup.replace(**by_underside(base.reading))
+        setup = setup.replace(**by_underside(base.built, base.reading))
     inputs = inputs_from(setup, uncertainty) if uncertainty else usual_inputs(setup)
     normal = quasi_normal(len(inputs), draws, seed)
     rows = tuple(sorted(readings_of(setup, readings, base.reading, STEPS)))
@@ -201,6 +201,4 @@ def _answer(bow: _Bow) -> _Answer:
 
 def _today(setup: Setup) -> float:
     """What the square shows by the underside [m]."""
-    full: Any = filled(setup)
-    given = full.nock.locators
-    return float(underside_of(given.reading, given.convention, full.nock.height))
+    return float(read_by(setup).underside(setup.nock.locators.reading))

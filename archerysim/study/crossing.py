@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from archerysim.equipment import SetupError, field_info
+from archerysim.equipment import Setup, SetupError, field_info
+from archerysim.equipment.readings import READING, read_by
 from archerysim.shot.errors import ShotError
-from archerysim.study.held import READING
 
 MOST = 12  # tries of the secant method
-LOOKED_OVER = (0.0, 0.025)  # [m]
+LOOKED_OVER = (0.0, 0.025)  # by the underside [m]
 LOOKS = 11  # readings tried there
 FINE = 1e-6  # [m]
 
@@ -39,7 +39,7 @@ class Crossing:
 
 
 def crossing(
-    measure: Callable[[float], float], first: tuple[float, float], close: float, what: str, unit: str
+    measure: Callable[[float], float], built: Setup, first: tuple[float, float], close: float, what: str, unit: str
 ) -> Crossing:
     """Find the reading at which a measure that falls as the locators rise is nil.
 
@@ -49,7 +49,9 @@ def crossing(
     Parameters
     ----------
     measure : callable
-        Reading [m] to a number; what it cannot shoot it raises as `SetupError` or `ShotError`.
+        Reading by the underside [m] to a number; what it cannot shoot it raises as `SetupError` or `ShotError`.
+    built : Setup
+        Whose readings are allowed and told.
     first : (float, float)
         The two readings tried first [m].
     close : float
@@ -68,18 +70,25 @@ def crossing(
     failed: SetupError | ShotError | None = None
     found: Crossing | None = None
     try:
-        found = _secant(measure, first, close)
+        found = _secant(measure, built, first, close)
     except (SetupError, ShotError) as error:
         failed = error
     if found is not None and found.slope < 0.0:
         return found
-    return _looked_over(measure, first, what, unit, failed, found)
+    return _looked_over(measure, built, first, what, unit, failed, found)
 
 
-def _secant(measure: Callable[[float], float], first: tuple[float, float], close: float) -> Crossing | None:
+def allowed_readings(setup: Setup) -> tuple[float, float]:
+    """The lowest and the highest reading that a setup may have, by the underside [m]."""
+    info, by = field_info(READING), read_by(setup)
+    return float(by.underside(info.low)), float(by.underside(info.high))
+
+
+def _secant(
+    measure: Callable[[float], float], built: Setup, first: tuple[float, float], close: float
+) -> Crossing | None:
     """None where it leaves the allowed readings or does not settle."""
-    info = field_info(READING)
-    low, high = float(info.low or 0.0), float(info.high or 0.0)
+    low, high = allowed_readings(built)
     r0, r1 = first
     y0, y1 = measure(r0), measure(r1)
     for tries in range(2, MOST):
@@ -97,7 +106,7 @@ def _secant(measure: Callable[[float], float], first: tuple[float, float], close
 
 
 def _looked_over(
-    measure: Callable[[float], float], first: tuple[float, float], what: str, unit: str,
+    measure: Callable[[float], float], built: Setup, first: tuple[float, float], what: str, unit: str,
     failed: SetupError | ShotError | None, rising: Crossing | None,
 ) -> Crossing:  # fmt: skip
     from scipy.optimize import brentq
@@ -119,10 +128,10 @@ def _looked_over(
         return rising
     if failed is not None and np.isnan(seen).all():
         raise failed
-    k = int(np.nanargmin(np.abs(seen)))
+    k, by = int(np.nanargmin(np.abs(seen))), read_by(built)
+    low, high, near = (f"{1e3 * by.reading(place):.3g}" for place in (places[0], places[-1], places[k]))
     raise SetupError(
         READING,
-        f"no reading between {1e3 * places[0]:.0f} and {1e3 * places[-1]:.0f} mm {what}: "
-        f"the nearest is {seen[k]:+.2g} {unit}, at {1e3 * places[k]:g} mm",
+        f"no reading between {low} and {high} mm {by.words} {what}: the nearest is {seen[k]:+.2g} {unit}, at {near} mm",
         "Change the shaft, the rest or the finger shares first",
     )

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.equipment import field_info, filled
+from archerysim.equipment.readings import CONVENTION, READING, read_by
 from archerysim.equipment.udunits import udunits
 from archerysim.shot.quantities import MOMENT, SHOT
 from archerysim.study.held import Base, said
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
     import xarray
 
 MOMENTS = ("separation", "clear")
-READINGS = ("nock.locators.reading",)
 WORDS = (
     ("reason", "why a point has no numbers"),
     ("events", "what happened on the way that may bend the curve"),
@@ -93,17 +93,25 @@ def dataset_of(base: Base, points: Points, table: Table) -> xarray.Dataset:
     coords: dict[str, Any] = {"moment": ("moment", list(MOMENTS), about)}
     for axis in points.axes:
         name = dimension(axis.path)
-        coords[name] = ("case" if points.paired else name, *_coordinate(axis))
+        coords[name] = ("case" if points.paired else name, *_coordinate(axis, _convention(base, points)))
     if points.paired:
         coords["case"] = ("case", np.arange(shape[0]), {"units": "1", "long_name": "row of the table"})
     return xarray.Dataset(data, coords, _attributes(base, points))
 
 
-def _coordinate(axis: Axis) -> tuple[np.ndarray, dict[str, str]]:
+def _convention(base: Base, points: Points) -> str:
+    """By which convention the points' readings are told; "varied" where that is varied itself."""
+    varied = any(axis.path == CONVENTION for axis in points.axes)
+    return "varied" if varied else read_by(base.built).convention
+
+
+def _coordinate(axis: Axis, convention: str) -> tuple[np.ndarray, dict[str, str]]:
     """An axis' values and attributes; words, yes and no have no units."""
-    values = axis.shown()
+    values, text = axis.shown(), field_info(axis.path).text
+    if axis.path == READING and convention != "varied":
+        text += f", by the {convention} of the nock"
     units = {"units": udunits(axis.unit)} if np.issubdtype(values.dtype, np.number) else {}
-    return values, {**units, "long_name": field_info(axis.path).text, "path": axis.path}
+    return values, {**units, "long_name": text, "path": axis.path}
 
 
 def _attributes(base: Base, points: Points) -> dict[str, Any]:
@@ -116,14 +124,18 @@ def _attributes(base: Base, points: Points) -> dict[str, Any]:
         "mesh": str(base.mesh),
         "reading_today": 1e3 * base.reading,
         "reading_square": 1e3 * 0.5 * (full.number("arrow.diameter") - full.number("nock.height")),
+        "reading_convention": _convention(base, points),
+        "nock_height": 1e3 * full.number("nock.height"),
     }
     if len(points.axes) == 1:
         axis = points.axes[0]
-        today = 1e3 * base.reading if axis.path in READINGS else _today(full, axis)
+        today = _today(full, axis)
+        if axis.path == READING:  # on the axis: by its own convention
+            by = read_by(base.built)
+            today = 1e3 * by.reading(base.reading)
+            attributes["square"] = 1e3 * by.reading(1e-3 * attributes["reading_square"])
         if isinstance(today, float):
             attributes["today"] = today
-        if axis.path in READINGS:
-            attributes["square"] = attributes["reading_square"]
     return attributes
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
-from archerysim.equipment.readings import underside_of
+from archerysim.equipment.readings import read_by
 from archerysim.equipment.udunits import udunits
 from archerysim.shot.errors import ShotError
 from archerysim.shot.fit import fit
@@ -24,8 +24,8 @@ if TYPE_CHECKING:
     import xarray
 
 ANSWERS = (
-    ("together_reading", "mm", f"reading that brings bare and fletched shafts together at {DISTANCE:g} m"),
-    ("nil_reading", "mm", "reading at which the angle of attack at clear is nil"),
+    ("together_reading", "mm", f"reading by the underside that brings bare and fletched together at {DISTANCE:g} m"),
+    ("nil_reading", "mm", "reading by the underside at which the angle of attack at clear is nil"),
     ("pitch", "deg", "pitch at clear"),
     ("pitch_rate", "rad/s", "pitch rate at clear"),
     ("angle_of_attack", "deg", "angle of attack at clear"),
@@ -69,12 +69,10 @@ def answers(setup: Setup, mesh: str | Mesh, first: tuple[float, float] = FIRST) 
     SetupError, ShotError
         Where the bow cannot be shot at its own reading.
     """
-    full = filled(setup)
     built = fit(setup, mesh).setup
-    locators = full.nock.locators
-    if locators.reading is None:
+    if setup.nock.locators.reading is None:
         raise SetupError("nock.locators.reading", "is not given", "Give it: the answers are taken there")
-    today = underside_of(locators.reading, locators.convention or "underside", full.number("nock.height"))
+    today = read_by(setup).underside(setup.nock.locators.reading)
     shots = AtReadings(built, mesh)
     clear = shots.launch(today).clear
     best, reasons = [], []

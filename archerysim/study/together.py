@@ -85,6 +85,8 @@ def together_reading(
         leaving, plain = at_first[0]
         return height_apart(launch, far, leaving) - plain
 
-    found = crossing(apart, first, CLOSE, f"brings bare and fletched shafts together at {far:g} m", "m on the target")
+    found = crossing(
+        apart, built, first, CLOSE, f"brings bare and fletched shafts together at {far:g} m", "m on the target"
+    )
     nearest = shots.launch(found.nearest)
     return TogetherReading(1e3 * found.reading, found.slope, 1e3 * at_first[0][1], far, nearest, found.tries)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from archerysim.equipment import Setup
+from archerysim.equipment.readings import by_underside
 from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh
 from archerysim.shot.shoot import shoot_built
 from archerysim.study.crossing import crossing
-from archerysim.study.held import by_underside
 
 CLOSE = 1e-4  # [deg]
 FIRST = (0.005, 0.009)  # [m]
@@ -38,7 +38,7 @@ class NilReading:
 
 def at_reading(built: Setup, reading: float, mesh: str | Mesh) -> Launch:
     """The shot with the locators set to a reading by the underside [m]."""
-    return shoot_built(built.replace(**by_underside(reading)), mesh, trace=False)
+    return shoot_built(built.replace(**by_underside(built, reading)), mesh, trace=False)
 
 
 class AtReadings:
@@ -84,7 +84,7 @@ def nil_reading(
     """
     shots = shots or AtReadings(built, mesh)
     found = crossing(
-        lambda reading: shots.launch(reading).clear.angle_of_attack, first, CLOSE,
+        lambda reading: shots.launch(reading).clear.angle_of_attack, built, first, CLOSE,
         "leaves the arrow without angle of attack", "deg",
     )  # fmt: skip
     return NilReading(1e3 * found.reading, 1e-3 * found.slope, shots.launch(found.nearest), found.tries)

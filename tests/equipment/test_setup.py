@@ -70,7 +70,7 @@ def test_replace_whole_records_and_none(measured: Setup) -> None:
         (
             {"nock.locators.place": "20 mm"},
             "nock.locators.place",
-            ["nock.locators.reading", "nock.locators.convention"],
+            ["nock.locators.reading"],
         ),
         ({"rest.stiffness": 900.0}, "rest.stiffness", ["rest.droop", "rest.droop_mass"]),
         ({"archer.pressure_point": "5 mm"}, "archer.pressure_point", ["archer.grip_torque"]),
