@@ -33,6 +33,7 @@ _HOMES = {
     "archerysim.study.table": ("save", "read"),
     "archerysim.shot.bare": ("bare_difference", "BareDifference"),
     "archerysim.study.store": ("StoreError",),
+    "archerysim.study.kept": ("open_store",),
     "archerysim.study.tuned": ("nil_reading", "NilReading"),
     "archerysim.study.tune": ("tune", "tune_two", "Tuned"),
     "archerysim.study.sensitivity": ("sensitivity",),

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from archerysim.equipment import field_info, filled
+from archerysim.equipment import SetupError, field_info, filled
 from archerysim.shot.quantities import MOMENT, SHOT
 from archerysim.study.held import Base, said
 from archerysim.study.points import Axis, Points
@@ -60,7 +60,7 @@ def load_datasets() -> None:
     xarray.Dataset({"nothing": ("nothing", [0.0])})
 
 
-def dataset_of(base: Base, points: Points, table: Table) -> xarray.Dataset:
+def dataset_of(points: Points, table: Table, attributes: dict[str, Any]) -> xarray.Dataset:
     """The table's columns as a Dataset."""
     import xarray
 
@@ -86,14 +86,19 @@ def dataset_of(base: Base, points: Points, table: Table) -> xarray.Dataset:
         coords[axis.path] = ("case" if points.paired else axis.path, axis.shown(), _about(axis))
     if points.paired:
         coords["case"] = ("case", np.arange(shape[0]), {"units": "1", "long_name": "row of the table"})
-    return xarray.Dataset(data, coords, _attributes(base, points))
+    return xarray.Dataset(data, coords, attributes)
 
 
 def _about(axis: Axis) -> dict[str, str]:
-    return {"units": axis.unit or "1", "long_name": field_info(axis.path).text}
+    try:
+        text = field_info(axis.path).text
+    except SetupError:  # a store may hold a field that has another name by now
+        text = axis.path
+    return {"units": axis.unit or "1", "long_name": text}
 
 
-def _attributes(base: Base, points: Points) -> dict[str, Any]:
+def attributes_of(base: Base, points: Points) -> dict[str, Any]:
+    """What a Dataset says of the sweep as a whole."""
     full = filled(base.built)
     attributes: dict[str, Any] = {
         "title": f"launch of {base.given.name}",

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.equipment import SetupError
-from archerysim.equipment.whole import check_target, whole_file
+from archerysim.equipment.plain_files import bytes_of
+from archerysim.equipment.whole import check_target, write_bytes
 from archerysim.study.dataset import MOMENTS
 
 if TYPE_CHECKING:
@@ -41,9 +42,7 @@ def save(data: xarray.Dataset, path: str | os.PathLike[str]) -> None:
     """
     target = Path(path)
     check_ending(target)
-    writer = {".nc": _write_netcdf, ".csv": _write_csv}[target.suffix.lower()]
-    with whole_file(target, "out") as part:
-        writer(data, part)
+    write_bytes(target, _netcdf(data) if target.suffix.lower() == ".nc" else csv_text(data).encode("utf-8"), "out")
 
 
 def read(path: str | os.PathLike[str]) -> xarray.Dataset:
@@ -56,21 +55,18 @@ def read(path: str | os.PathLike[str]) -> xarray.Dataset:
     import xarray
 
     source = Path(path)
+    content = bytes_of(source, None, "in")
     try:
         if source.suffix.lower() == ".nc":
-            with xarray.open_dataset(source, engine="h5netcdf") as data:
-                return data.load()
-        return _read_csv(source.read_text(encoding="utf-8"))
+            return xarray.load_dataset(io.BytesIO(content), engine="h5netcdf")
+        return _read_csv(content.decode("utf-8-sig"))
     except (OSError, ValueError, KeyError, IndexError, StopIteration) as error:
         raise SetupError("in", f"{source} cannot be read: {error}", "Give a file that a sweep wrote") from None
 
 
-def _write_netcdf(data: xarray.Dataset, path: Path) -> None:
-    data.to_netcdf(path, engine="h5netcdf")
-
-
-def _write_csv(data: xarray.Dataset, path: Path) -> None:
-    path.write_text(csv_text(data), encoding="utf-8")
+def _netcdf(data: xarray.Dataset) -> memoryview:
+    """The file's content, made in memory: HDF5 ends the process where a disk is full."""
+    return data.to_netcdf(engine="h5netcdf")
 
 
 def csv_text(data: xarray.Dataset) -> str:
