@@ -11,11 +11,11 @@ from typing import Any
 def _setup(options: Any, endings: tuple[str, ...] = ()) -> Any:
     from archerysim.equipment import load
 
-    if options.plot:
+    if options.plot is not None:
         from archerysim.show.style import check_picture
 
         check_picture(options.plot)
-    if endings and options.out:
+    if endings and options.out is not None:
         from archerysim.equipment.whole import check_target
 
         check_target(options.out, "out", endings)

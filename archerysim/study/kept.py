@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
+from archerysim.study import store as stores
 from archerysim.study.dataset import Table, dataset_of
 from archerysim.study.held import Base, said
 from archerysim.study.points import Axis, Points
 from archerysim.study.row import NOT_YET
-from archerysim.study.store import Store, StoreError, canonical, inputs_of, key_from, version
+from archerysim.study.store import Store, StoreError, inputs_of, key_from
 from archerysim.study.stream import stored
 from archerysim.version import VERSION
 
@@ -52,7 +54,7 @@ class Kept:
     def told(self) -> str:
         """The sweep in a few words."""
         over = " and ".join(axis.path for axis in self.points.axes)
-        other = "" if self.version == version() else ", of another version"
+        other = "" if self.version == stores.version() else ", of another version"
         return f"{over} (points: {self.points.size}, begun {self.begun}{other})"
 
 
@@ -68,8 +70,7 @@ def write_down(store: Store, base: Base, points: Points, attributes: dict[str, A
         "attributes": attributes,
         **design,
     }
-    name = hashlib.sha256(version().encode() + canonical(design)).hexdigest()[:16]
-    store.remember(name, json.dumps(about, ensure_ascii=False, default=lambda value: value.tolist()))
+    store.remember(design, json.dumps(about, ensure_ascii=False, default=lambda value: value.tolist()))
 
 
 def open_store(path: str | os.PathLike[str], sweep: int | None = None) -> xarray.Dataset:
@@ -98,18 +99,19 @@ def open_store(path: str | os.PathLike[str], sweep: int | None = None) -> xarray
         kept = _chosen(store, sweep)
         table = Table(kept.points.size)
         key = key_from(kept.inputs)
-        missing = set(range(kept.points.size))
+        missing = np.ones(kept.points.size, dtype=bool)
         for index, row in stored(store, kept.points, key, kept.version):
             table.put(index, row)
-            missing.discard(index)
-        for index in sorted(missing):
+            missing[index] = False
+        for index in map(int, np.flatnonzero(missing)):
             lost = key(kept.points.change(index)) in store.damaged
             table.put(index, {"status": NOT_YET, "reason": LOST if lost else MISSING})
     data = dataset_of(kept.points, table, kept.attributes)
+    whose = "this" if kept.version == stores.version() else "another"
     data.attrs |= {
-        "points_read": kept.points.size - len(missing),
-        "points_missing": len(missing),
-        "computed_by": f"{'this' if kept.version == version() else 'another'} version of archerysim ({kept.version})",
+        "points_read": int((~missing).sum()),
+        "points_missing": int(missing.sum()),
+        "computed_by": f"{whose} version of archerysim ({kept.version})",
     }
     return data
 

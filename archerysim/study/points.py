@@ -150,8 +150,8 @@ def _in_si(setup: Setup, path: str, value: Any, unit: str) -> Any:
         return tuple(value)  # a whole row, as finger shares
     if not isinstance(value, str):
         try:
-            number = float(value) if isinstance(value, (int, float, np.number)) else math.nan
-        except (OverflowError, TypeError):  # a whole number of 400 digits, or a complex one
+            number = float(value) if isinstance(value, (int, float, np.integer, np.floating)) else math.nan
+        except OverflowError:  # a whole number of 400 digits
             number = math.nan
         if not math.isfinite(number):
             raise SetupError(path, f"{value!r} is not a value to sweep over", "Give numbers in SI or texts with units")

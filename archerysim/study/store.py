@@ -211,17 +211,18 @@ class Store:
             self._base.executemany(KEEP_SHOT, [(own, key, text, checksum(own, key, text)) for key, text in texts])
         self.written += len(rows)
 
-    def remember(self, name: str, about: str) -> None:
+    def remember(self, design: Mapping[str, Any], about: str) -> None:
         """Write down a sweep, once.
 
         Parameters
         ----------
-        name : str
-            By which it is found again.
+        design : mapping
+            What tells it from any other sweep of this version.
         about : str
-            What it is, as JSON.
+            All that is to be known of it, as JSON.
         """
         own = version()
+        name = checksum(own, canonical(design).decode())
         with self._told(), self._writing():
             found = self._base.execute("SELECT version, about, checksum FROM sweeps WHERE id = ?", (name,)).fetchone()
             if found is None or found[2] != checksum(name, *map(str, found[:2])):

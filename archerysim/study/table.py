@@ -60,7 +60,7 @@ def read(path: str | os.PathLike[str]) -> xarray.Dataset:
         if source.suffix.lower() == ".nc":
             return xarray.load_dataset(io.BytesIO(content), engine="h5netcdf")
         return _read_csv(content.decode("utf-8-sig"))
-    except (OSError, ValueError, KeyError, IndexError, StopIteration) as error:
+    except Exception as error:  # those who decode it raise errors of many kinds for what is damaged
         raise SetupError("in", f"{source} cannot be read: {error}", "Give a file that a sweep wrote") from None
 
 

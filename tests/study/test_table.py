@@ -6,6 +6,7 @@ import csv
 from collections.abc import Callable
 from pathlib import Path
 
+import numpy as np
 import pytest
 import xarray
 
@@ -121,3 +122,25 @@ def test_a_file_that_no_sweep_wrote(text: str, tmp_path: Path) -> None:
     (tmp_path / "a.csv").write_text(text, encoding="utf-8")
     with pytest.raises(SetupError, match="Give a file that a sweep wrote"):
         read(tmp_path / "a.csv")
+
+
+@pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")  # of h5netcdf, for a file half opened
+@pytest.mark.parametrize("ending", [".csv", ".nc"])
+def test_damaged_files_are_read_or_refused_in_a_sentence(ending: str, tmp_path: Path) -> None:
+    path = tmp_path / f"a{ending}"
+    save(readings(), path)
+    good, rng, told = path.read_bytes(), np.random.default_rng(4), []
+    for _ in range(150):
+        data = bytearray(good)
+        for at in rng.integers(0, len(good), 3):
+            data[at] = rng.integers(256)
+        if rng.random() < 0.3:
+            at = int(rng.integers(len(data)))
+            del data[at : at + 100]
+        path.write_bytes(bytes(data))
+        try:
+            read(path)
+        except SetupError as error:
+            told.append(str(error))
+    assert len(told) > 50
+    assert all(one.startswith(f"in: {path} cannot be read: ") and one.isprintable() for one in told)
