@@ -34,6 +34,7 @@ _HOMES = {
     "archerysim.shot.bare": ("bare_difference", "BareDifference"),
     "archerysim.study.store": ("StoreError",),
     "archerysim.study.together": ("together_reading", "TogetherReading"),
+    "archerysim.study.kept": ("open_store",),
     "archerysim.study.tuned": ("nil_reading", "NilReading"),
     "archerysim.study.tune": ("tune", "Tuned"),
     "archerysim.study.tune_two": ("tune_two", "TunedTwo"),

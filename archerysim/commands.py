@@ -11,11 +11,11 @@ from typing import Any
 def _setup(options: Any, endings: tuple[str, ...] = ()) -> Any:
     from archerysim.equipment import load
 
-    if options.plot:
+    if options.plot is not None:
         from archerysim.show.style import check_picture
 
         check_picture(options.plot)
-    if endings and options.out:
+    if endings and options.out is not None:
         from archerysim.equipment.whole import check_target
 
         check_target(options.out, "out", endings)
@@ -44,9 +44,19 @@ def _say_first_run() -> None:
 
 
 def _plot(draw: Callable[[], Any], path: str) -> None:
+    import logging
+
     from archerysim.show.style import save_figure
 
-    save_figure(draw(), path)
+    logging.getLogger("matplotlib").setLevel(logging.ERROR)  # where it keeps its fonts is no matter of the archer's
+    with warnings.catch_warnings():
+        warnings.showwarning = _in_a_line
+        save_figure(draw(), path)
+
+
+def _in_a_line(message: Warning | str, *_: Any, **__: Any) -> None:
+    """Print a warning without the place in the code."""
+    print(f"archerysim: {message}", file=sys.stderr)
 
 
 def run_check(options: Any) -> int:
@@ -144,7 +154,7 @@ def run_sweep(options: Any) -> int:
     from archerysim.study.table import save
 
     with warnings.catch_warnings():
-        warnings.showwarning = lambda message, *_, **__: print(f"archerysim: {message}", file=sys.stderr)
+        warnings.showwarning = _in_a_line
         data = sweep(
             _setup(options, (".csv", ".nc")),
             _once(options.over),

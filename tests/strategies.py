@@ -52,7 +52,9 @@ def maybe(strategy: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
     return st.none() | strategy
 
 
-names = st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=30)
+TURNING = "".join(map(chr, [*range(0x202A, 0x202F), *range(0x2066, 0x206A)]))  # the direction of the letters
+LETTERS = st.characters(exclude_categories=["Cs", "Cc", "Zl", "Zp"], exclude_characters=TURNING)
+names = st.text(LETTERS, min_size=1, max_size=30)
 
 
 @st.composite

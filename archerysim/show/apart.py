@@ -49,7 +49,8 @@ def bare_against_fletched(result: BareAgainstFletched, axes: Any = None) -> Figu
     kind = "taped to the fletched one's mass" if result.taped else "without tape"
     differ = "\nheight scales differ from panel to panel" if count > 1 else ""
     figure.suptitle(
-        f"{result.setup.name}: where the bare shaft lands, {kind}\n{convention(result.by)}{differ}",
+        style.literal(f"{result.setup.name}: where the bare shaft lands, {kind}")
+        + f"\n{convention(result.by)}{differ}",
         fontsize=style.TEXT, color=INK, x=0.01, ha="left",
     )  # fmt: skip
     style.foot(figure, _keys(result), f"{WHY}\n{band_words(result)}\n{CAUTION}", columns=2)

@@ -133,7 +133,8 @@ def target_card(
         ax.axis("off")
         _words(ax, result, one)
     figure.suptitle(
-        f"{result.setup.name}: {size / 10.0:g} cm face at {far:g} m, to scale\n{convention(result.by)}",
+        style.literal(f"{result.setup.name}: {size / 10.0:g} cm face at {far:g} m, to scale")
+        + f"\n{convention(result.by)}",
         fontsize=style.TEXT, color=INK, x=0.01, ha="left",
     )  # fmt: skip
     style.foot(figure, _keys(), words, columns=2, gap=gap)

@@ -76,7 +76,8 @@ def flight(
     for ax in panels:
         ax.set_xlim((far, 0.0) if left_handed else (0.0, far))
     panels[-1].set_xlabel("distance from the bow [m]", fontsize=style.TEXT, color=INK)
-    figure.suptitle(f"{_heading(flights)}\n{DROP}".strip(), fontsize=style.TEXT, color=INK, x=0.01, ha="left")
+    told = style.literal(f"{_heading(flights)}\n{DROP}".strip())
+    figure.suptitle(told, fontsize=style.TEXT, color=INK, x=0.01, ha="left")
     figure.align_ylabels(panels)
     style.foot(figure, [], CAUTION if any(not one.fletched for one in flights) else "")
     return figure
@@ -118,7 +119,7 @@ def _attack(ax: Axes, flights: list[Flight], words: list[str]) -> None:
         seen.add(look_of(one))
         ax.plot(
             one.x, one.angle_of_attack, color=look.color, linestyle=line, linewidth=look.width,
-            label=f"{name}: {swing_words(one.swing)}", gid="angle of attack",
+            label=style.literal(f"{name}: {swing_words(one.swing)}"), gid="angle of attack",
         )  # fmt: skip
     first = next((one for one in flights if one.fletched), flights[0])
     _marks(ax, first)

@@ -106,8 +106,8 @@ def strips(
             _strip(ax, row, paths[id(row)], 72.0 * style.CENTIMETRE * room / long, left_handed)
         else:
             ax.text(
-                0.5, 0.5, textwrap.fill(row.reason, 88), transform=ax.transAxes, fontsize=style.SMALL, color=INK,
-                ha="center", va="center", gid="reason",
+                0.5, 0.5, style.literal(textwrap.fill(row.reason, 88)), transform=ax.transAxes, fontsize=style.SMALL,
+                color=INK, ha="center", va="center", gid="reason",
             )  # fmt: skip
         _scales(ax, times, (left, right), (low, high), left_handed)
         ax.tick_params(labelbottom=ax is panels[-1])
@@ -305,7 +305,8 @@ def _head(figure: Figure, flown: Any, drawn: list[Strip], times: float) -> None:
         head.append(convention(flown.by))
     elif any(row.words.startswith("reading") for row in drawn):
         head.append(f"readings to the {told_by(flight for row in drawn for flight in row.flights)} of the nock")
-    figure.suptitle("\n".join(head), fontsize=style.TEXT, color=INK, x=0.01, ha="left", linespacing=1.4)
+    told = style.literal("\n".join(head))
+    figure.suptitle(told, fontsize=style.TEXT, color=INK, x=0.01, ha="left", linespacing=1.4)
     shown = {look_of(one) for row in drawn for one in row.flights}
     handles = [
         Line2D([], [], color=LOOKS[name].color, linewidth=3.0, label=name)

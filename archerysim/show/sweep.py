@@ -121,7 +121,8 @@ def _family(ax: Axes, dataset: xarray.Dataset, quantity: str, moment: str, along
         y = table[first.order, k]
         ax.plot(
             x, y, color=colors[n], linestyle="none" if first.apart else LINES[n % len(LINES)], linewidth=1.5,
-            marker=".", markersize=dot(x.size), label=f"{second.plain} {second.told(k)}", gid=second.told(k),
+            marker=".", markersize=dot(x.size), label=style.literal(f"{second.plain} {second.told(k)}"),
+            gid=second.told(k),
         )  # fmt: skip
         _hollow(ax, dataset, along, y, colors[n], k)
 
@@ -190,12 +191,12 @@ def _axis(ax: Axes, dataset: xarray.Dataset, along: list[Along], contour: bool) 
 
     first = along[0]
     if first.words:
-        ax.set_xticks(first.values, first.words)
+        ax.set_xticks(first.values, [*map(style.literal, first.words)])
     else:
         ax.xaxis.set_major_locator(MaxNLocator(8, steps=[1, 2, 5, 10], integer=first.name == "case"))
     if contour:
         if along[1].words:
-            ax.set_yticks(along[1].values, along[1].words)
+            ax.set_yticks(along[1].values, [*map(style.literal, along[1].words)])
     else:
         ax.axhline(0.0, color=FAINT, linewidth=0.9, zorder=1.0, gid="nil")
     lost = failed(dataset, [one.dim for one in along])
@@ -237,7 +238,7 @@ def _head(figure: Figure, panels: list[Axes], dataset: xarray.Dataset, along: li
             outside.append(f"{PLACES[name]} at {value:.1f} {along[0].unit}")
     if outside:
         lines.append(f"outside the picture: {', '.join(outside)}")
-    figure.suptitle("\n".join(lines), fontsize=style.SMALL, color=INK, x=0.01, ha="left")
+    figure.suptitle(style.literal("\n".join(lines)), fontsize=style.SMALL, color=INK, x=0.01, ha="left")
 
 
 def _legend(figure: Figure, panels: list[Axes]) -> None:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from archerysim.equipment import field_info, filled
+from archerysim.equipment import SetupError, field_info, filled
 from archerysim.equipment.readings import CONVENTION, READING, read_by
 from archerysim.equipment.udunits import udunits
 from archerysim.shot.quantities import MOMENT, SHOT
@@ -69,7 +69,7 @@ def dimension(path: str) -> str:
     return path.replace(".", "_")
 
 
-def dataset_of(base: Base, points: Points, table: Table) -> xarray.Dataset:
+def dataset_of(points: Points, table: Table, attributes: dict[str, Any]) -> xarray.Dataset:
     """The table's columns as a Dataset."""
     import xarray
 
@@ -93,10 +93,10 @@ def dataset_of(base: Base, points: Points, table: Table) -> xarray.Dataset:
     coords: dict[str, Any] = {"moment": ("moment", list(MOMENTS), about)}
     for axis in points.axes:
         name = dimension(axis.path)
-        coords[name] = ("case" if points.paired else name, *_coordinate(axis, _convention(base, points)))
+        coords[name] = ("case" if points.paired else name, *_coordinate(axis, attributes["reading_convention"]))
     if points.paired:
         coords["case"] = ("case", np.arange(shape[0]), {"units": "1", "long_name": "row of the table"})
-    return xarray.Dataset(data, coords, _attributes(base, points))
+    return xarray.Dataset(data, coords, attributes)
 
 
 def _convention(base: Base, points: Points) -> str:
@@ -107,14 +107,19 @@ def _convention(base: Base, points: Points) -> str:
 
 def _coordinate(axis: Axis, convention: str) -> tuple[np.ndarray, dict[str, str]]:
     """An axis' values and attributes; words, yes and no have no units."""
-    values, text = axis.shown(), field_info(axis.path).text
+    values = axis.shown()
+    try:
+        text = field_info(axis.path).text
+    except SetupError:  # a store may hold a field that has another name by now
+        text = axis.path
     if axis.path == READING and convention != "varied":
         text += f", by the {convention} of the nock"
     units = {"units": udunits(axis.unit)} if np.issubdtype(values.dtype, np.number) else {}
     return values, {**units, "long_name": text, "path": axis.path}
 
 
-def _attributes(base: Base, points: Points) -> dict[str, Any]:
+def attributes_of(base: Base, points: Points) -> dict[str, Any]:
+    """What a Dataset says of the sweep as a whole."""
     full = filled(base.built)
     what = f"sweep over {', '.join(axis.path for axis in points.axes)}"
     attributes: dict[str, Any] = {

@@ -13,8 +13,9 @@ import numpy as np
 
 from archerysim.equipment import SetupError
 from archerysim.equipment.cells import harmless, harmless_json, line, plain
+from archerysim.equipment.plain_files import bytes_of
 from archerysim.equipment.udunits import shown
-from archerysim.equipment.whole import check_target, whole_file
+from archerysim.equipment.whole import check_target, write_bytes
 from archerysim.study.dataset import MOMENTS
 
 if TYPE_CHECKING:
@@ -46,9 +47,7 @@ def save(data: xarray.Dataset, path: str | os.PathLike[str]) -> None:
     """
     target = Path(path)
     check_ending(target)
-    writer = {".nc": _write_netcdf, ".csv": _write_csv}[target.suffix.lower()]
-    with whole_file(target, "out") as part:
-        writer(data, part)
+    write_bytes(target, _netcdf(data) if target.suffix.lower() == ".nc" else csv_text(data).encode("utf-8"), "out")
 
 
 def read(path: str | os.PathLike[str]) -> xarray.Dataset:
@@ -61,19 +60,19 @@ def read(path: str | os.PathLike[str]) -> xarray.Dataset:
     import xarray
 
     source = Path(path)
+    content = bytes_of(source, None, "in")
     try:
         if source.suffix.lower() == ".nc":
-            with xarray.open_dataset(source, engine="h5netcdf") as data:
-                return data.load()
-        with source.open(encoding="utf-8", newline="") as file:
-            return _read_csv(file.read())
-    except (OSError, ValueError, KeyError, IndexError, StopIteration) as error:
+            return xarray.load_dataset(io.BytesIO(content), engine="h5netcdf")
+        return _read_csv(content.decode("utf-8-sig"))
+    except Exception as error:  # those who decode it raise errors of many kinds for what is damaged
         raise SetupError("in", f"{source} cannot be read: {error}", "Give a file that a sweep wrote") from None
 
 
-def _write_netcdf(data: xarray.Dataset, path: Path) -> None:
+def _netcdf(data: xarray.Dataset) -> memoryview:
+    """The file's content, made in memory: HDF5 ends the process where a disk is full."""
     ordered, encoding = for_netcdf(data)
-    ordered.to_netcdf(path, engine="h5netcdf", encoding=encoding)
+    return ordered.to_netcdf(engine="h5netcdf", encoding=encoding)
 
 
 def for_netcdf(data: xarray.Dataset) -> tuple[xarray.Dataset, dict[str, dict[str, Any]]]:
@@ -87,10 +86,6 @@ def for_netcdf(data: xarray.Dataset) -> tuple[xarray.Dataset, dict[str, dict[str
             if not ((steps > 0).all() or (steps < 0).all()):
                 data = data.sortby(str(name))
     return data, encoding
-
-
-def _write_csv(data: xarray.Dataset, path: Path) -> None:
-    path.write_text(csv_text(data), encoding="utf-8", newline="")
 
 
 def csv_text(data: xarray.Dataset) -> str:

@@ -7,6 +7,7 @@ import io
 from collections.abc import Callable
 from pathlib import Path
 
+import numpy as np
 import pytest
 import xarray
 
@@ -151,3 +152,25 @@ def test_no_cell_is_run_by_a_spreadsheet(tmp_path: Path) -> None:
     assert "'=1+1" in cells
     assert "-0.5" in cells
     assert [cell for cell in cells if begins_a_formula(cell)] == []
+
+
+@pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")  # of h5netcdf, for a file half opened
+@pytest.mark.parametrize("ending", [".csv", ".nc"])
+def test_damaged_files_are_read_or_refused_in_a_sentence(ending: str, tmp_path: Path) -> None:
+    path = tmp_path / f"a{ending}"
+    save(readings(), path)
+    good, rng, told = path.read_bytes(), np.random.default_rng(4), []
+    for _ in range(150):
+        data = bytearray(good)
+        for at in rng.integers(0, len(good), 3):
+            data[at] = rng.integers(256)
+        if rng.random() < 0.3:
+            at = int(rng.integers(len(data)))
+            del data[at : at + 100]
+        path.write_bytes(bytes(data))
+        try:
+            read(path)
+        except SetupError as error:
+            told.append(str(error))
+    assert len(told) > 50
+    assert all(one.startswith(f"in: {path} cannot be read: ") and one.isprintable() for one in told)
