@@ -23,6 +23,7 @@ UNSURE = (
     "by some millimetres of reading: go in small steps and let bare shafts decide (archerysim read-group)."
 )
 FIRST = "Do not chase it far out: look first at shaft, rest, crawl and finger shares, and at the numbers in the file."
+ENDS = {"higher": "; at its upper end, still more may help", "lower": "; at its lower end, still less may help", "": ""}
 BEFORE = "look for the cause first (a number in the file, shaft, rest, fingers), and ask a coach."
 LIES = (
     "The shaft touches the rest on its way out there: a bare shaft can then lie about the locators. Start high, come "
@@ -88,7 +89,7 @@ def two_table(found: TunedTwo, today: dict[str, float]) -> str:
         lines += wrapped("NO ANSWER: nothing in range meets both aims.")
         for path, span in found.searched.items():
             whose = "your range" if found.asked[path] else "searched"
-            at = f"; at its end, {_way(path, found.ways[path])}" if found.ways[path] else ""
+            at = ENDS[found.ways[path]]
             lines += wrapped(f"{_words(path)}, {whose}: {_span_words(path, span, units[path], found.by)}{at}")
         lines += [*wrapped(FIRST), "", "  The nearest:"]
     lines += [f"  {_move(path, value, today[path], units[path], found.by)}" for path, value in values.items()]

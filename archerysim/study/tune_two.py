@@ -24,6 +24,7 @@ from archerysim.study.tune import unusual_there, usual_size
 MET = 0.05  # of the usual tolerances: what may be left of both measures
 AT_END = 1e-3  # of a range: nearer to its end is at it
 STARTS = (0.5, 0.25, 0.75)  # of both ranges: where the search may begin
+TINY = 1e-9  # of a range: what the search leaves to its end
 NONE = 1e3  # tolerances: what counts as left where there is no shot
 
 
@@ -123,14 +124,15 @@ def tune_two(
             return np.full(2, NONE)
 
     found = least_squares(misses, _start(miss), bounds=(0.0, 1.0), diff_step=0.02, xtol=1e-6, ftol=1e-8)
-    launch, left = shot(found.x), miss(found.x)
+    share = np.where(found.x < TINY, 0.0, np.where(found.x > 1.0 - TINY, 1.0, found.x))
+    launch, left = shot(share), miss(share)
     met = bool(np.abs(left).max() <= MET)
-    places = lows + found.x * (highs - lows)
+    places = lows + share * (highs - lows)
     values = {path: from_si(float(v), units[path]) for path, v in zip(paths, places, strict=True)}
     refuse_light(launch)
     told = " and ".join(f"{v:.4g} {units[path]}".rstrip() for path, v in values.items())
     within_limits(base, launch, paths, told)
-    ends = ["lower" if x < AT_END else "higher" if x > 1.0 - AT_END else "" for x in found.x]
+    ends = ["lower" if x < AT_END else "higher" if x > 1.0 - AT_END else "" for x in share]
     return TunedTwo(
         values=values, launch=launch, met=met,
         left={goal.name: float(m) * size for goal, m, size in zip(goals, left, sizes, strict=True)},

@@ -179,7 +179,8 @@ def test_two_settings_that_cannot_meet_both() -> None:
     assert set(found.left) == {"no angle of attack", "no pitch rate"}
     text = " ".join(two_table(found, {READING: 8.0, "nock.slope": 0.0}).split())
     assert "NO ANSWER: nothing in range meets both aims." in text
-    assert "your range: -5 to 0 deg; at its end, the answer lies HIGHER" in text
+    assert "your range: -5 to 0 deg; at its upper end, still more may help" in text
+    assert "e-1" not in text  # no rounding noise beside an end
     assert "iden the range" not in text
 
 
