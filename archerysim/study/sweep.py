@@ -13,6 +13,7 @@ from archerysim.equipment import Setup
 from archerysim.shot.mesh import Mesh
 from archerysim.study.dataset import Table, dataset_of, load_datasets
 from archerysim.study.held import base_of, refuse_measured
+from archerysim.study.interrupted import Interrupted
 from archerysim.study.points import points_of
 from archerysim.study.progress import watched
 from archerysim.study.store import Store
@@ -83,6 +84,8 @@ def sweep(
         Where the setup itself, the points or the hold are wrong.
     StoreError
         Where the store is damaged, is no store, or cannot be written; its file is left as it is.
+    Interrupted
+        On Ctrl-C; a `KeyboardInterrupt` whose ``data`` holds the points done.
 
     Warns
     -----
@@ -94,13 +97,24 @@ def sweep(
     refuse_measured(base, [axis.path for axis in points.axes])
     count = how_many(workers, points.size, executor)
     table = Table(points.size)
+    stopped = False
     with Store(store) if store is not None else nullcontext() as kept:
         if kept is not None and kept.others():
             warnings.warn(OTHERS.format(os.fspath(kept.path)), stacklevel=2)
         flowing = rows(base, points, workers=count, executor=executor, store=kept, meanwhile=load_datasets)
         with closing(flowing) as flow:
-            for index, row in watched(flow, points.size, progress):
-                table.put(index, row)
+            try:
+                for index, row in watched(flow, points.size, progress):
+                    table.put(index, row)
+            except KeyboardInterrupt as error:
+                if isinstance(error.__context__, KeyboardInterrupt):
+                    raise  # the second: end at once
+                stopped = True
+    if stopped:
+        done = table.close()
+        data = dataset_of(base, points, table)
+        data.attrs["points_not_shot"] = points.size - done
+        raise Interrupted(data, done, points.size)
     if (table.status != 0).all():
         first = table.words["reason"][0]
         warnings.warn(f"no point gave a shot; the first: {first}", stacklevel=2)

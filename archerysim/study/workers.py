@@ -20,6 +20,7 @@ import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
+from types import TracebackType
 from typing import Any, TypeVar
 
 from archerysim.equipment.quantity import whole_number
@@ -73,16 +74,16 @@ class WorkerPool(Executor):
     def _new(self) -> ProcessPoolExecutor:
         way = way_to_start()
         context: Any = multiprocessing.get_context(way)
-        if way == "forkserver":
-            from multiprocessing import forkserver
+        with _starting():
+            if way == "forkserver":
+                from multiprocessing import forkserver
 
-            context.set_forkserver_preload(["archerysim.study.ready"])
-            with _script_hidden():
+                context.set_forkserver_preload(["archerysim.study.ready"])
                 forkserver.ensure_running()  # loads while this process computes the first point
-        return ProcessPoolExecutor(self._count, mp_context=context, initializer=_begin)
+            return ProcessPoolExecutor(self._count, mp_context=context, initializer=_begin)
 
     def submit(self, fn: Callable[..., T], /, *args: Any, **kwargs: Any) -> Future[T]:
-        with _script_hidden():
+        with _starting():
             try:
                 return self._pool.submit(fn, *args, **kwargs)
             except BrokenExecutor:
@@ -92,6 +93,24 @@ class WorkerPool(Executor):
 
     def shutdown(self, wait: bool = True, *, cancel_futures: bool = True) -> None:
         self._pool.shutdown(wait, cancel_futures=cancel_futures)
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if kind is None:
+            self.shutdown()
+        else:
+            self.end()
+
+    def end(self) -> None:
+        """End the workers where they are: nobody waits for their answers, and they hold nothing else."""
+        with _uninterrupted():
+            running = list((getattr(self._pool, "_processes", None) or {}).values())
+            for worker in running:
+                worker.kill()
+            for worker in running:
+                worker.join()
+            self._pool.shutdown(wait=False)
 
 
 def _begin() -> None:
@@ -105,6 +124,26 @@ def _end_with_parent() -> None:
     if parent is not None:
         parent.join()
         os._exit(1)
+
+
+@contextmanager
+def _uninterrupted() -> Iterator[None]:
+    """Put an interrupt off. Processes started meanwhile never get one, not even before they can refuse it."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+@contextmanager
+def _starting() -> Iterator[None]:
+    """While a worker may be started."""
+    with _uninterrupted(), _script_hidden():
+        yield
 
 
 @contextmanager
