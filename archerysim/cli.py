@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import atexit
 import gc
+import os
 import signal
 import sys
 from collections.abc import Callable, Sequence
@@ -42,7 +43,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 0
     except KeyboardInterrupt:
         if arguments is None:  # the process ends with this: another Ctrl-C does not wait for it
-            signal.signal(signal.SIGINT, signal.SIG_DFL)
+            signal.signal(signal.SIGINT, lambda *_: os._exit(130))
         print("archerysim: interrupted", file=sys.stderr)
         return 130
     except Exception as error:

@@ -167,13 +167,11 @@ def _interrupted(left: Any, options: Any) -> int:
     from archerysim.study.table import save
 
     told = [f"interrupted: {left.done} of {left.total} points are shot"]
-    if left.done:
-        print(sweep_table(left.data), flush=True)
-        if options.out:
-            save(left.data, options.out)
-            told.append(f"{options.out} holds them, and the others as not shot")
-    elif options.out:
-        told.append(f"{options.out} is not written")
+    print(sweep_table(left.data), flush=True)
+    if options.out:
+        save(left.data, options.out)
+        others = ", and the others as not shot" if left.done < left.total else ""
+        told.append(f"{options.out} holds them{others}")
     if options.plot:
         told.append("no picture is drawn")
     if options.store:

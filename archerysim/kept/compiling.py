@@ -3,30 +3,23 @@
 By `logging`, under the name "archerysim": a warning as it begins, which Python shows by itself; at level INFO
 each kernel as it begins, at DEBUG as it ends. A record of a kernel has an attribute ``kernel``: how many have
 been begun, how many there are to compile, and how many others wait for this one.
-
-An interrupt (Ctrl-C) while LLVM works comes to Python in LLVM's next call back into Python, from where no error
-gets out: it would be printed and forgotten. There it is put off for a moment.
 """
 
 from __future__ import annotations
 
-import _thread
 import logging
 import signal
-import threading
 import time
-from types import FrameType
 from typing import Any
 
 from numba.core import event
 
+from archerysim.kept.interrupts import turn, when_heard
 from archerysim.kept.kernel_files import KernelFiles, kept_kernels
 from archerysim.kept.kernel_folder import lasting
 
 log = logging.getLogger("archerysim")
 SECONDS = 0.5  # that one takes, about
-MOMENT = 0.05  # [s]
-CALLED_BACK = {"_raw_object_cache_notify", "_raw_object_cache_getbuffer", "_on_type_disposal", "__del__"}
 
 
 class _Told(event.Listener):  # type: ignore[misc, unused-ignore]
@@ -55,7 +48,7 @@ class _Told(event.Listener):  # type: ignore[misc, unused-ignore]
         about = (len(self.begun), self.total(), len(self.open))
         log.info("archerysim: compiling kernel %d of %d (%s)", *about[:2], files.name, extra={"kernel": about})
         if not self.open:
-            _turn(signal.default_int_handler, _put_off)
+            turn(signal.default_int_handler, when_heard)
         self.open.append(time.perf_counter())
 
     def on_end(self, event: Any) -> None:
@@ -64,7 +57,7 @@ class _Told(event.Listener):  # type: ignore[misc, unused-ignore]
             return
         took = time.perf_counter() - self.open.pop()
         if not self.open:
-            _turn(_put_off, signal.default_int_handler)
+            turn(when_heard, signal.default_int_handler)
         about = (len(self.begun), self.total(), len(self.open))
         log.debug("archerysim: compiled %s in %.1f s", files.name, took, extra={"kernel": about})
 
@@ -73,23 +66,6 @@ def _files(event: Any) -> KernelFiles | None:
     """Where the kernel is kept that an event is about; None where it is none of ours."""
     files = getattr((event.data or {}).get("dispatcher"), "_cache", None)
     return files if isinstance(files, KernelFiles) else None
-
-
-def _turn(present: Any, wanted: Any) -> None:
-    """Have interrupts handled in another way, if it is still the present one by which they are."""
-    if threading.current_thread() is threading.main_thread() and signal.getsignal(signal.SIGINT) is present:
-        signal.signal(signal.SIGINT, wanted)
-
-
-def _put_off(number: int, frame: FrameType | None) -> None:
-    """Interrupt, unless called back: then try again a moment later."""
-    within = frame
-    while within is not None:
-        if within.f_code.co_name in CALLED_BACK:
-            threading.Timer(MOMENT, _thread.interrupt_main).start()
-            return
-        within = within.f_back
-    signal.default_int_handler(number, frame)
 
 
 def _how_long(count: int) -> str:

@@ -25,6 +25,7 @@ from numba.core.caching import _Cache
 from numba.core.compiler import CompileResult
 from numba.core.serialize import dumps
 
+from archerysim.kept.interrupts import heard
 from archerysim.kept.private import read_private, write_private
 
 ENDING = ".kernel"
@@ -102,7 +103,8 @@ class KernelFiles(_Cache):  # type: ignore[misc, unused-ignore]
             stored, data = pickle.loads(content[LENGTH:])
             if stored != kinds:
                 raise ValueError("holds another kernel")
-            return CompileResult._rebuild(target_context, *data)
+            with heard():
+                return CompileResult._rebuild(target_context, *data)
         except FileNotFoundError:
             return None
         except Exception as error:  # whatever is wrong with it, it can be had anew

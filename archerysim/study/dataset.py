@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.equipment import field_info, filled
+from archerysim.kept.interrupts import uninterrupted
 from archerysim.shot.quantities import MOMENT, SHOT
 from archerysim.study.held import Base, said
 from archerysim.study.points import Axis, Points
@@ -65,9 +66,10 @@ class Table:
 
 def load_datasets() -> None:
     """Load what a Dataset takes; the first one looks for other array libraries and loads them too."""
-    import xarray
+    with uninterrupted():
+        import xarray
 
-    xarray.Dataset({"nothing": ("nothing", [0.0])})
+        xarray.Dataset({"nothing": ("nothing", [0.0])})
 
 
 def dataset_of(base: Base, points: Points, table: Table) -> xarray.Dataset:

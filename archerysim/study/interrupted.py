@@ -11,6 +11,8 @@ if TYPE_CHECKING:
 class Interrupted(KeyboardInterrupt):
     """Raised by `sweep` where Ctrl-C (or a notebook's stop) ends it; a `KeyboardInterrupt` that carries what is done.
 
+    Where nothing is done yet it is a plain `KeyboardInterrupt`.
+
     With ``store=`` nothing is lost in the first place: the same call goes on from there.
 
     Attributes

@@ -10,6 +10,7 @@ from contextlib import closing, nullcontext
 from typing import TYPE_CHECKING, Any
 
 from archerysim.equipment import Setup
+from archerysim.kept.interrupts import put_off
 from archerysim.shot.mesh import Mesh
 from archerysim.study.dataset import Table, dataset_of, load_datasets
 from archerysim.study.held import base_of, refuse_measured
@@ -85,7 +86,7 @@ def sweep(
     StoreError
         Where the store is damaged, is no store, or cannot be written; its file is left as it is.
     Interrupted
-        On Ctrl-C; a `KeyboardInterrupt` whose ``data`` holds the points done.
+        On Ctrl-C once a point is done; a `KeyboardInterrupt` whose ``data`` holds those that are.
 
     Warns
     -----
@@ -110,15 +111,17 @@ def sweep(
                 if isinstance(error.__context__, KeyboardInterrupt):
                     raise  # the second: end at once
                 stopped = True
-    if stopped:
-        done = table.close()
-        data = dataset_of(base, points, table)
-        data.attrs["points_not_shot"] = points.size - done
-        raise Interrupted(data, done, points.size)
-    if (table.status != 0).all():
+    done = table.close()
+    if not done:
+        raise KeyboardInterrupt
+    if not stopped and (table.status != 0).all():
         first = table.words["reason"][0]
         warnings.warn(f"no point gave a shot; the first: {first}", stacklevel=2)
-    data = dataset_of(base, points, table)
+    with put_off() as came:
+        data = dataset_of(base, points, table)
+    if stopped or came:
+        data.attrs["points_not_shot"] = points.size - done
+        raise Interrupted(data, done, points.size)
     if kept is not None:
         data.attrs |= {"points_read": points.size - kept.written, "points_computed": kept.written}
     return data

@@ -24,6 +24,7 @@ from types import TracebackType
 from typing import Any, TypeVar
 
 from archerysim.equipment.quantity import whole_number
+from archerysim.kept.interrupts import uninterrupted
 
 T = TypeVar("T")
 WORTH = {"fork": 40, "forkserver": 160, "spawn": 400}  # points from which starting workers pays, by way of starting
@@ -73,6 +74,10 @@ class WorkerPool(Executor):
 
     def _new(self) -> ProcessPoolExecutor:
         way = way_to_start()
+        if way != "fork":
+            from multiprocessing import resource_tracker
+
+            resource_tracker.ensure_running()  # lets interrupts through again when it has started
         context: Any = multiprocessing.get_context(way)
         with _starting():
             if way == "forkserver":
@@ -104,7 +109,7 @@ class WorkerPool(Executor):
 
     def end(self) -> None:
         """End the workers where they are: nobody waits for their answers, and they hold nothing else."""
-        with _uninterrupted():
+        with uninterrupted():
             running = list((getattr(self._pool, "_processes", None) or {}).values())
             for worker in running:
                 worker.kill()
@@ -127,23 +132,17 @@ def _end_with_parent() -> None:
 
 
 @contextmanager
-def _uninterrupted() -> Iterator[None]:
-    """Put an interrupt off. Processes started meanwhile never get one, not even before they can refuse it."""
-    if not hasattr(signal, "pthread_sigmask"):
-        yield
-        return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
-    try:
-        yield
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
-
-
-@contextmanager
 def _starting() -> Iterator[None]:
-    """While a worker may be started."""
-    with _uninterrupted(), _script_hidden():
-        yield
+    """While a worker may be started: it never gets an interrupt, not even before it can refuse it."""
+    with uninterrupted(), _script_hidden():
+        if not hasattr(signal, "pthread_sigmask"):
+            yield
+            return
+        before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})  # a process inherits it
+        try:
+            yield
+        finally:
+            signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 @contextmanager

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from archerysim.__main__ import run
 from archerysim.study.row import NOT_SHOT
 from archerysim.study.table import read
 from tests.cli.commands import ROOT, Ran, compiled, outside
@@ -100,9 +101,7 @@ def test_once_before_anything_is_done(tmp_path: Path) -> None:
     table = tmp_path / "sweep.csv"
     table.write_text("an older one")
     done = interrupted("first point", "--workers", "1", "--out", table)
-    assert (done.status, done.out) == (130, "")
-    assert "0 of 80 points are shot" in done.err
-    assert "is not written" in done.err
+    assert done == Ran(130, "", "archerysim: interrupted\n")
     assert table.read_text() == "an older one"
 
 
@@ -112,6 +111,25 @@ def test_once_while_the_workers_are_busy(tmp_path: Path) -> None:
     assert done.status == 130
     assert "1 of 80 points are shot" in done.err
     assert (read(tmp_path / "sweep.csv")["status"].values == 0).sum() == 1
+
+
+@pytest.mark.parametrize(("workers", "least"), [("1", 80), ("2", 1)])
+def test_once_while_packages_are_imported(workers: str, least: int, tmp_path: Path) -> None:
+    """By halves they could not be imported again, and what is done would be lost."""
+    table = tmp_path / "sweep.csv"
+    done = interrupted("tables", "--workers", workers, "--out", table)
+    assert done.status == 130
+    count = (read(table)["status"].values == 0).sum()
+    assert least <= count <= 80
+    assert done.err.startswith(f"archerysim: interrupted: {count} of 80 points are shot; {table} holds them")
+
+
+def test_once_while_the_command_line_is_loaded(monkeypatch: pytest.MonkeyPatch) -> None:
+    def main() -> int:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("archerysim.cli.main", main)
+    assert run() == 130
 
 
 @pytest.mark.parametrize("workers", ["1", "2"])

@@ -6,15 +6,13 @@ import io
 import logging
 import signal
 import sys
-import threading
-import time
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from archerysim.kept import compiling
+from archerysim.kept.interrupts import when_heard
 from archerysim.messages import told
 from tests.kept.tiny import fresh
 
@@ -69,31 +67,6 @@ def test_on_the_command_line(kind: Any, tmp_path: Path, monkeypatch: pytest.Monk
     assert not logging.getLogger("archerysim").handlers
 
 
-def _call(function: Callable[[], object]) -> None:
-    function()
-    time.sleep(0)  # the signal is seen to between two steps
-
-
-def test_an_interrupt_within_a_call_back_is_put_off(monkeypatch: pytest.MonkeyPatch) -> None:
-    """From where LLVM calls back no error gets out: there it would be printed and lost."""
-    again: list[threading.Timer] = []
-    monkeypatch.setattr(threading.Timer, "start", lambda self: again.append(self))
-    before = signal.signal(signal.SIGINT, compiling._put_off)
-    try:
-
-        def _raw_object_cache_notify() -> str:
-            signal.raise_signal(signal.SIGINT)
-            time.sleep(0)
-            return "reached its end"
-
-        assert _raw_object_cache_notify() == "reached its end"
-        (timer,) = again
-        with pytest.raises(KeyboardInterrupt):
-            _call(timer.function)
-    finally:
-        signal.signal(signal.SIGINT, before)
-
-
 def test_interrupts_are_handled_as_before_once_it_is_compiled(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     seen = []
     real = compiling.TOLD.on_end
@@ -112,5 +85,5 @@ def test_interrupts_are_handled_as_before_once_it_is_compiled(tmp_path: Path, mo
         assert signal.getsignal(signal.SIGINT) is signal.SIG_IGN  # another's way of handling them stays
     finally:
         signal.signal(signal.SIGINT, before)
-    assert compiling._put_off in seen
+    assert when_heard in seen
     assert signal.SIG_IGN in seen
