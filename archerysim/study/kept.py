@@ -74,7 +74,7 @@ def write_down(store: Store, base: Base, points: Points, attributes: dict[str, A
 
 
 def open_store(path: str | os.PathLike[str], sweep: int | None = None) -> xarray.Dataset:
-    """A sweep out of a store, finished or not, without the script that ran it. The store is not changed.
+    """A sweep out of a store, finished or not, without the script that ran it. Nothing is written into it.
 
     Parameters
     ----------

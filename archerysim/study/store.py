@@ -21,7 +21,7 @@ from types import TracebackType
 from typing import Any, Self
 
 from archerysim.equipment.errors import printable
-from archerysim.equipment.plain_files import not_plain
+from archerysim.equipment.plain_files import is_foreign_link, not_plain
 from archerysim.equipment.record import plain
 from archerysim.kept.code_hash import code_hash
 from archerysim.shot.physics import physics_version
@@ -293,6 +293,8 @@ def file_name(path: str | os.PathLike[str], there: bool = False) -> str:
     name = os.fsdecode(path)
     if not name.strip() or "\0" in name or name == ":memory:" or name.startswith("file:"):
         raise StoreError(path, "is not the name of a file", NAME_ONE)
+    if is_foreign_link(name):
+        raise StoreError(path, "is a link that another user has made", "Name the file itself")
     try:
         kind = not_plain(os.stat(name).st_mode)
     except FileNotFoundError:

@@ -299,6 +299,15 @@ def test_what_is_no_file_is_refused_before_the_bow_is_fitted(
     assert sorted(os.listdir()) == before
 
 
+@pytest.mark.skipif(os.name != "posix" or os.geteuid() != 0, reason="only root can make a link for another user")
+def test_a_link_that_another_user_made_is_not_followed(path: Path, tmp_path: Path) -> None:
+    path.symlink_to(tmp_path / "victim")
+    os.lchown(path, 12345, 12345)
+    with pytest.raises(StoreError, match="is a link that another user has made"):
+        small.sweep(store=path)
+    assert not (tmp_path / "victim").exists()
+
+
 def test_a_store_that_stays_locked(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     small.sweep(store=path)
     monkeypatch.setattr(store_module, "PATIENCE", 0.05)
