@@ -12,13 +12,13 @@ from prices import DEFAULT, EXAMPLES, NONE, best_of, built, in_words, setup
 import archerysim
 from archerysim.equipment import filled
 from archerysim.equipment.arrow import bending_stiffness, total_mass
+from archerysim.equipment.readings import by_underside
 from archerysim.shot import brace, draw
 from archerysim.shot.bare import bare_difference
 from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import MESHES, Mesh
 from archerysim.shot.modes import free_modes
 from archerysim.shot.shoot import shoot_built
-from archerysim.study.held import by_underside
 from archerysim.study.tuned import AtReadings
 from archerysim.study.uncertainty import Uncertainty, uncertainty
 
@@ -35,7 +35,7 @@ class Stepped(AtReadings):
     def launch(self, reading: float) -> Launch:
         """The shot with the locators set to a reading by the underside [m]."""
         if reading not in self.kept:
-            bow = self.built.replace(**by_underside(reading))
+            bow = self.built.replace(**by_underside(self.built, reading))
             self.kept[reading] = shoot_built(bow, self.mesh, trace=False, step_factor=self.step)
         return self.kept[reading]
 

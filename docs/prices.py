@@ -16,11 +16,12 @@ from places import table
 
 import archerysim
 from archerysim.equipment import SetupError
+from archerysim.equipment.readings import READING, by_underside
 from archerysim.shot.bare import bare_difference
 from archerysim.shot.mesh import MESHES, Mesh
 from archerysim.shot.shoot import shoot_built
 from archerysim.study.explain import explain
-from archerysim.study.held import READING, base_of, by_underside, changed
+from archerysim.study.held import base_of, changed
 from archerysim.study.neutral import as_read, parts_of
 from archerysim.study.together import together_reading
 from archerysim.study.tuned import AtReadings, nil_reading
@@ -73,7 +74,8 @@ def moves(name: str, changes: dict[str, Any], hold: tuple[str, ...] = ()) -> np.
     """
     out = []
     for k, reading in enumerate(best(name)):
-        base = base_of(built(name).replace(**by_underside(1e-3 * reading)), hold, DEFAULT)
+        set_anew = built(name).replace(**by_underside(built(name), 1e-3 * reading))
+        base = base_of(set_anew, hold, DEFAULT)
         bow = changed(base, changes)
         out.append(best_of(bow)[k] - shoot_built(bow, DEFAULT, trace=False).reading)
     return np.array(out)
@@ -133,7 +135,7 @@ def unmeasured() -> str:
             amount = np.zeros(len(causes))
             amount[k] = z
             moved = bow.replace(**changes_of(bow, causes, amount))
-            launch = shoot_built(moved.replace(**by_underside(0.008)), DEFAULT, trace=False)
+            launch = shoot_built(moved.replace(**by_underside(moved, 0.008)), DEFAULT, trace=False)
             sides.append((1e3 * bare_difference(launch, "18 m").height, best_of(moved)))
         (high, best_high), (low, best_low) = sides
         way = "up" if high > low else "down"

@@ -52,7 +52,7 @@ def prepare(place: str) -> None:
     if place in ("points", "writing"):
         sweep.watched = lambda items, total, progress: watched(items, total, count)
     if place == "writing":
-        table._write_csv = wait
+        table.write_bytes = wait
     if place == "tables":
         sys.meta_path.insert(0, UntilInterrupted())
     if place == "first point":

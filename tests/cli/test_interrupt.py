@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from archerysim.__main__ import run
+from archerysim.study.dataset import dimension
 from archerysim.study.row import NOT_SHOT
 from archerysim.study.table import read
 from tests.cli.commands import ROOT, Ran, compiled, outside
@@ -62,11 +63,11 @@ def test_once_prints_and_writes_what_is_done(workers: str, tmp_path: Path) -> No
     done = interrupted("points", *options)
     assert done.status == 130
     data = read(table)
-    assert data.sizes[READING] == 80
+    assert data.sizes[dimension(READING)] == 80
     status = data["status"].values
     assert (status == 0).sum() == 19  # while the twentieth is handed over
     left = data.where(data["status"] == NOT_SHOT, drop=True)
-    assert left.sizes[READING] == 61
+    assert left.sizes[dimension(READING)] == 61
     assert set(left["reason"].values) == {"interrupted: not shot"}
     assert left["pitch"].isnull().all()
     assert data.attrs["points_not_shot"] == 61

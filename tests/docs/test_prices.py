@@ -10,8 +10,9 @@ from types import ModuleType
 import numpy as np
 import pytest
 
+from archerysim.equipment.readings import by_underside
 from archerysim.shot.bare import bare_difference
-from archerysim.study.held import base_of, by_underside, changed
+from archerysim.study.held import base_of, changed
 from archerysim.study.tuned import at_reading
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -38,7 +39,9 @@ def test_the_moves_make_up_for_the_change(prices: ModuleType) -> None:
     change = {"archer.pressure_point": 0.005}
     for k, move in enumerate(prices.moves(CLUB, change)):
         before = prices.best(CLUB)[k]
-        base = base_of(prices.built(CLUB).replace(**by_underside(1e-3 * before)), (), prices.DEFAULT)
+        base = base_of(
+            prices.built(CLUB).replace(**by_underside(prices.built(CLUB), 1e-3 * before)), (), prices.DEFAULT
+        )
         launch = at_reading(changed(base, change), 1e-3 * (before + move), prices.DEFAULT)
         left = (1e3 * bare_difference(launch, "18 m").swing, launch.clear.angle_of_attack)[k]
         assert abs(left) < (0.3, 1e-3)[k]  # [mm on the target], [deg]: a hundredth of a millimetre of reading

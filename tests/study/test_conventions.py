@@ -22,6 +22,7 @@ from archerysim.show.report import sweep_table
 from archerysim.show.tuning import tune_table, two_table
 from archerysim.study.apart import BareAgainstFletched
 from archerysim.study.bare import bare_against_fletched
+from archerysim.study.dataset import dimension
 from archerysim.study.diagnose import Diagnosis, diagnose
 from archerysim.study.explain import explain
 from archerysim.study.flights import flights
@@ -100,7 +101,7 @@ def test_a_sweep(hold: str | None) -> None:
     )
     same(one, other)
     np.testing.assert_allclose(other.reading, [6.0, 10.0], atol=1e-6)
-    np.testing.assert_allclose(other.reading_top, other[READING], atol=1e-6)
+    np.testing.assert_allclose(other.reading_top, other[dimension(READING)], atol=1e-6)
 
 
 def test_the_rows_of_a_table() -> None:

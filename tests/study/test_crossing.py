@@ -10,12 +10,13 @@ from archerysim.equipment import SetupError
 from archerysim.mechanics import status
 from archerysim.shot.errors import ShotError
 from archerysim.study.crossing import LOOKED_OVER, LOOKS, Crossing, crossing
+from tests.shot.examples import measured
 
 FIRST = (0.005, 0.009)
 
 
 def find(measure: object, first: tuple[float, float] = FIRST) -> Crossing:
-    return crossing(measure, first, 1e-9, "does it", "deg")  # type: ignore[arg-type]
+    return crossing(measure, measured("club-outdoor"), first, 1e-9, "does it", "deg")  # type: ignore[arg-type]
 
 
 def test_a_straight_measure_takes_three_tries() -> None:
@@ -48,7 +49,8 @@ def test_a_kink_that_throws_the_secant_out_of_range_is_looked_over() -> None:
 
 
 def test_none_is_refused_with_the_nearest() -> None:
-    with pytest.raises(SetupError, match=r"no reading between 0 and 25 mm does it: the nearest is -0.2 deg, at 5 mm"):
+    words = r"no reading between 0 and 25 mm by the underside does it: the nearest is -0.2 deg, at 5 mm"
+    with pytest.raises(SetupError, match=words):
         find(lambda r: -0.2 - abs(r - 0.005))
 
 

@@ -42,9 +42,7 @@ def test_it_carries_the_points_that_are_done(workers: int) -> None:
     assert set(left.data["reason"].values[~done]) == {"interrupted: not shot"}
     whole = small.plain_sweep()
     places = np.flatnonzero(done)
-    xarray.testing.assert_equal(
-        left.data.isel({"nock.locators.reading": places}), whole.isel({"nock.locators.reading": places})
-    )
+    xarray.testing.assert_equal(left.data.isel(nock_locators_reading=places), whole.isel(nock_locators_reading=places))
 
 
 def test_cases_and_several_axes() -> None:

@@ -24,6 +24,7 @@ from tests.study import small
 from tests.study.test_store import as_nobody, damage, open_folder  # noqa: F401
 
 READING = "nock.locators.reading"
+DIMENSION = "nock_locators_reading"
 
 
 @pytest.fixture
@@ -81,7 +82,7 @@ def test_what_has_not_been_computed_is_told(path: Path) -> None:
         assert set(data["reason"].values[missing]) == {"not computed yet"}
         assert np.isnan(data["pitch"].values[missing]).all()
         assert (data.attrs["points_read"], data.attrs["points_missing"]) == (5, 12)
-        assert data[READING].values.tolist() == small.plain_sweep()[READING].values.tolist()
+        assert data[DIMENSION].values.tolist() == small.plain_sweep()[DIMENSION].values.tolist()
         whole = small.plain_sweep()["pitch"].values
         np.testing.assert_array_equal(data["pitch"].values[~missing], whole[~missing])
         from archerysim import show
@@ -124,7 +125,7 @@ def test_fields_and_quantities_that_are_called_otherwise_by_now(path: Path, monk
         text = json.dumps(about)
         base.execute("UPDATE sweeps SET about = ?, checksum = ?", (text, store_module.checksum(name, own, text)))
     data = archerysim.open_store(path)
-    assert data.sizes["nock.locators.place_in_old_words"] == 2
+    assert data.sizes["nock_locators_place_in_old_words"] == 2
     assert (data["status"].values == -2).all()
 
 
