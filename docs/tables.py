@@ -290,6 +290,7 @@ def quantities() -> str:
 def fields() -> str:
     """Every field of a setup file, from the records themselves."""
     parts: dict[str, list[list[str]]] = {}
+    last = ""
     for path in all_paths(archerysim.Setup):
         home, _, name = path.rpartition(".")
         if home == "lower_limb":
@@ -299,7 +300,9 @@ def fields() -> str:
         allowed = ", ".join(f'"{choice}"' for choice in field.choices) or ("true, false" if field.yes_no else "")
         if info.low is not None and info.high is not None:
             allowed = f"{number(from_si(info.low, info.unit))} to {number(from_si(info.high, info.unit))}"
-        parts.setdefault(home, []).append([f"`{name}`", info.text, info.unit, allowed, if_not_given(path, field)])
+        text = f"{info.text}. {info.caution}" if info.caution and info.caution != last else info.text
+        last = info.caution
+        parts.setdefault(home, []).append([f"`{name}`", text, info.unit, allowed, if_not_given(path, field)])
     out = []
     for home, rows in parts.items():
         brackets = ("[[", "]]") if home in ("riser.rods", "string.masses") else ("[", "]")

@@ -80,6 +80,8 @@ class Flight:
         Of the setup.
     reading : float
         Locator height by the underside [mm].
+    category : str
+        Of the setup.
     """
 
     time: np.ndarray
@@ -106,6 +108,7 @@ class Flight:
     bending: Bending | None
     name: str = ""
     reading: float = math.nan
+    category: str = ""
 
     @cached_property
     def swing(self) -> Swing:
@@ -274,6 +277,7 @@ def fly(
         impact_angle=math.degrees(math.atan2(last[3], last[2])), time_of_flight=flown.end, fletched=fletched,
         nose_ahead=start.nose, tail_behind=start.tail, mass=start.body.mass, state=flown.state, body=start.body,
         bending=ringing, name=launch.setup.name, reading=launch.reading,
+        category=launch.setup.category,
     )  # fmt: skip
 
 

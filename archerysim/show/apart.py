@@ -33,7 +33,7 @@ def bare_against_fletched(result: BareAgainstFletched, axes: Any = None) -> Figu
     Figure
         Readings and heights in mm. The wanted height is that of drag and mass alone; only near the bow is it nil.
     """
-    from archerysim.shot.bare import CAUTION
+    from archerysim.shot.on_the_range import range_cautions
 
     count = len(result.distances)
     figure, panels = style.many_axes(axes, count, min(3, count), 11.2)
@@ -48,7 +48,8 @@ def bare_against_fletched(result: BareAgainstFletched, axes: Any = None) -> Figu
         f"{result.setup.name}: where the bare shaft lands, {kind}\n{convention(result.nock_height)}{differ}",
         fontsize=style.TEXT, color=INK, x=0.01, ha="left",
     )  # fmt: skip
-    style.foot(figure, _keys(result), f"{WHY}\n{band_words(result)}\n{CAUTION}", columns=2)
+    cautions = range_cautions(float(max(result.distances)), True, result.setup.category)
+    style.foot(figure, _keys(result), "\n".join((WHY, band_words(result), *cautions)), columns=2)
     return figure
 
 

@@ -47,14 +47,16 @@ def diagnosis(found: Diagnosis, figure: Figure | None = None, *, profiles: bool 
     Figure
         Heights of bare above fletched [mm] against the reading by the underside [mm].
     """
-    from archerysim.shot.bare import CAUTION
+    from archerysim.shot.on_the_range import range_cautions
 
+    far = max((group.distance for group in found.groups), default=0.0)
+    words = "\n".join(range_cautions(far, True, found.category))
     causes = found.causes if profiles else ()
     figure = style.new_figure(16.5 if causes else 10.5) if figure is None else figure
     if not causes:
         ax = figure.add_subplot()
         _draw_groups(found, ax)
-        style.foot(figure, _keys(ax), CAUTION, columns=_columns(found))
+        style.foot(figure, _keys(ax), words, columns=_columns(found))
         return figure
     panels: Any = figure.subfigures(2, 1, height_ratios=(1.8, 1.0))
     ax = panels[0].add_subplot()
@@ -64,7 +66,7 @@ def diagnosis(found: Diagnosis, figure: Figure | None = None, *, profiles: bool 
         borderpad=0.0,
     )  # fmt: skip
     _draw_profiles(causes, panels[1])
-    style.foot(figure, [], CAUTION)
+    style.foot(figure, [], words)
     return figure
 
 

@@ -2,29 +2,27 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from archerysim.show.check import check_table
-from archerysim.show.facts import braced_lines, fit_lines, reading_lines, readings_of
+from archerysim.show.facts import braced_lines, fit_lines, reading_lines, readings_of, strain_rows
 from archerysim.show.style import FOOT_POUND, INCH, MM, POUND
 from archerysim.show.sweep import PANELS
 from archerysim.show.text import (
     columns,
     energy,
     force,
-    grouped,
     length,
     number,
     pairs,
     speed,
     titled,
-    warned,
     with_warnings,
     wrapped,
 )
-from archerysim.show.varied import READING, Along, columns_of, event_names, values_of, varied
+from archerysim.show.varied import READING, Along, columns_of, event_names, failed, values_of, varied, warnings_of
 
 if TYPE_CHECKING:
     import xarray
@@ -125,12 +123,13 @@ def launch_table(launch: Launch) -> str:
                 ("arrow's energy at separation", energy(arrow)),
                 ("efficiency", f"{100 * launch.efficiency:.1f} %"),
                 ("least gap to the rest, later", number(launch.least_gap, "mm", 1, True)),
+                *([] if all(one.unchecked for one in launch.strain) else strain_rows(launch.strain)),
             ]
         ),
     )
     lines += titled("Energy", _energy(launch))
-    if launch.events:
-        lines += titled("On the way", [f"  {event}" for event in launch.events])
+    if launch.on_the_way:
+        lines += titled("On the way", [f"  {launch.on_the_way}"])
     return with_warnings(lines, launch.warnings, len(launch.limits_passed))
 
 
@@ -157,13 +156,15 @@ def _energy(launch: Launch) -> list[str]:
     return columns(rows, ("", "separation", "", "clear", ""))
 
 
-def brace_table(fit: Fit, braced: Braced) -> str:
+def brace_table(fit: Fit, braced: Braced, curve: DrawCurve | None = None) -> str:
     """The braced bow, and how well a fit met what was measured.
 
     Parameters
     ----------
     fit : Fit
     braced : Braced
+    curve : DrawCurve, optional
+        Of the same bow, for what is said of its draw; without it the bow at brace alone is judged.
     """
     from archerysim.equipment import filled
     from archerysim.shot import warnings
@@ -173,8 +174,11 @@ def brace_table(fit: Fit, braced: Braced) -> str:
     lines += titled("Locators, by the square", readings_of(full, braced))
     if fit.met:
         lines += titled("The fit", fit_lines(fit))
-    passed = [*warnings.limits_at_brace(full, braced).values()]
-    return with_warnings(lines, [*passed, *warnings.of_bow(full, braced)] or [warnings.NONE], len(passed))
+    if curve is not None:
+        return with_warnings(lines, curve.warnings, len(curve.limits_passed))
+    passed = warnings.limits_at_brace(full, braced)
+    lines += titled("Not drawn: what is said of draw and arrow is missing", [])
+    return with_warnings(lines, warnings.all_told(passed, warnings.of_bow(full, braced)), len(passed))
 
 
 def draw_table(curve: DrawCurve) -> str:
@@ -192,7 +196,7 @@ def draw_table(curve: DrawCurve) -> str:
     lines = [f"{curve.setup.name}: drawing the bow", ""]
     lines += columns(rows, ("draw length", "", "force", "", "stored", ""))
     full = f"{length(curve.draw_length[-1])}: {force(curve.force[-1])}, {energy(curve.energy[-1])} stored"
-    lines += ["", f"At full draw {full}", ""]
+    lines += ["", f"At full draw {full}", *pairs(strain_rows(curve.strain)), ""]
     return with_warnings(lines, curve.warnings, len(curve.limits_passed))
 
 
@@ -215,7 +219,9 @@ def sweep_table(dataset: xarray.Dataset) -> str:
     ]
     tables = [values_of(dataset, name, moment, dims) for name in PANELS for moment in ("separation", "clear")]
     events = event_names(dataset, dims)
-    letters = dict(zip(events, "abcdefgh", strict=False))
+    good = ~failed(dataset, dims)
+    everywhere = [name for name, where in events.items() if good.any() and where[good].all()]
+    letters = dict(zip([name for name in events if name not in everywhere], "abcdefgh", strict=False))
     reasons = dataset["reason"].transpose(*dims).values
     rows, lost = [], []
     for place in chosen:
@@ -233,10 +239,11 @@ def sweep_table(dataset: xarray.Dataset) -> str:
         lines += [f"  {len(chosen)} of {np.prod(shape)} points; the file holds all of them.", ""]
     lines += ["  At separation and at clear; positive is up and nose up; attack is the angle of attack."]
     lines += [f"  {letter}: {name}" for name, letter in letters.items()]
+    lines += wrapped(f"On the way, at every point: {'; '.join(everywhere)}") if everywhere else []
     lines += ["", *_nil_lines(dataset, along), *_besides(dataset, along, chosen)]
     if lost:
         lines += titled("No result", [line for one in lost for line in wrapped(one)])
-    return "\n".join(lines + warned(_sweep_warnings(dataset)))
+    return with_warnings(lines, *warnings_of(dataset))
 
 
 def _besides(dataset: xarray.Dataset, along: list[Along], chosen: list[tuple[int, ...]]) -> list[str]:
@@ -329,10 +336,3 @@ def _nil_place(along: Along, value: float) -> str:
 
         return both_units(value * MM)
     return f"{value:.4g} {along.unit}".rstrip()
-
-
-def _sweep_warnings(dataset: xarray.Dataset) -> list[str]:
-    """Each kind of warning once, in the words of its first point, with the number of points."""
-    texts: list[Any] = list(dataset["warnings"].values.ravel()) if "warnings" in dataset else []
-    good = dataset["status"].values.ravel() == 0
-    return grouped([str(text) for text, fine in zip(texts, good, strict=False) if fine], "points")

@@ -14,7 +14,6 @@ if TYPE_CHECKING:
     from archerysim.study.tune import Tuned
 
 READING = "nock.locators.reading"
-WEIGHT = "bow.draw_weight"
 OF = {"mm": "on the target", "deg": "at clear", "rad/s": "at clear"}
 UNSURE = (
     "All this is for the bow as the file has it. What nobody measures (fingers, release, hand) can move the best value "
@@ -54,13 +53,14 @@ def tune_table(tuned: Tuned, today: float, distance: str = "", crawls: tuple[str
         lines += titled("Other aims would have said", pairs(said))
     if tuned.touches_rest:
         lines += [*wrapped(LIES), ""]
-    told = _cautions(tuned.launch, True, tuned.path == WEIGHT and tuned.value > today)
+    told = _cautions(tuned.launch, True, tuned.distance)
     return with_warnings(lines, told, len(tuned.launch.limits_passed))
 
 
 def two_table(
-    values: dict[str, float], today: dict[str, float], aims: tuple[str, str], launch: Launch, units: dict[str, str]
-) -> str:
+    values: dict[str, float], today: dict[str, float], aims: tuple[str, str], launch: Launch, units: dict[str, str],
+    distance: float = 18.0,
+) -> str:  # fmt: skip
     """Two settings that meet two aims together.
 
     Parameters
@@ -71,6 +71,8 @@ def two_table(
     launch : Launch
         With both.
     units : dict of path to unit
+    distance : float
+        Of the target [m].
     """
     lines = [f"{launch.setup.name}: two settings for {aims[0]!r} and {aims[1]!r} together", ""]
     lines += [f"  {_move(path, value, today[path], units[path])}" for path, value in values.items()]
@@ -89,9 +91,8 @@ def two_table(
     )
     if launch.events:
         lines += [*wrapped(LIES), ""]
-    heavier = values.get(WEIGHT, 0.0) > today.get(WEIGHT, 0.0)
     bare = bool(launch.events) or any(aim.startswith("bare") for aim in aims)
-    return with_warnings(lines, _cautions(launch, bare, heavier), len(launch.limits_passed))
+    return with_warnings(lines, _cautions(launch, bare, distance), len(launch.limits_passed))
 
 
 def _words(path: str) -> str:
@@ -150,14 +151,9 @@ def _other(tuned: Tuned, value: float) -> str:
     return both_units(value * MM) if tuned.path == READING else f"{value:.4g} {tuned.unit}".rstrip()
 
 
-def _cautions(launch: Launch, bare: bool, heavier: bool) -> list[str]:
-    """Warnings of the launch; the cautions of bare shafts and of more draw weight where they are spoken of."""
-    from archerysim.shot.bare import CAUTION
-    from archerysim.shot.warnings import MORE_WEIGHT, NONE
+def _cautions(launch: Launch, bare: bool, distance: float) -> list[str]:
+    """Warnings of the launch, and the cautions for the range."""
+    from archerysim.shot.on_the_range import range_cautions
+    from archerysim.shot.warnings import with_more
 
-    told = [one for one in launch.warnings if one != NONE]
-    if heavier:
-        told.append(MORE_WEIGHT)
-    if bare:
-        told.append(CAUTION)
-    return told or [NONE]
+    return with_more(launch.warnings, range_cautions(distance, bare, launch.setup.category))

@@ -8,7 +8,7 @@ from archerysim.equipment import SetupError, field_info
 from archerysim.equipment.quantity import in_si
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import shoot_built
-from archerysim.shot.warnings import TOO_LIGHT
+from archerysim.shot.warnings import not_to_shoot
 from archerysim.study.held import READING, Base
 
 TWO_TURNS = ("-2 turn", "2 turn")
@@ -30,9 +30,9 @@ def fit_to_shoot(base: Base) -> None:
     SetupError
     """
     launch = shoot_built(base.built, base.mesh, trace=False)
-    if TOO_LIGHT in launch.limits_passed:
-        words = launch.warnings[launch.limits_passed.index(TOO_LIGHT)]
-        raise SetupError("arrow", words.rstrip("."), "Use a heavier arrow first")
+    words = not_to_shoot(launch.limits_passed, launch.warnings)
+    if words:
+        raise SetupError("arrow", words.rstrip("."), "Tune with that one")
 
 
 def within_limits(base: Base, launch: Launch, paths: tuple[str, ...], told: str) -> None:
@@ -48,7 +48,7 @@ def within_limits(base: Base, launch: Launch, paths: tuple[str, ...], told: str)
         return
     today = shoot_built(base.built, base.mesh, trace=False).limits_passed
     for name, words in zip(launch.limits_passed, launch.warnings, strict=False):
-        if name.startswith("limits.") or name not in today:
+        if name.startswith("limits.") or name.endswith("strain_limit") or name not in today:
             raise SetupError(
                 " and ".join(paths),
                 f"the best value, {told}, passes a limit: {words.rstrip('.')}",

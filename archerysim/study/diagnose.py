@@ -12,7 +12,7 @@ from archerysim.equipment import Notes, Setup, SetupError
 from archerysim.equipment.units import show
 from archerysim.shot.errors import ShotError
 from archerysim.shot.mesh import Mesh
-from archerysim.shot.warnings import NONE, TOO_LIGHT
+from archerysim.shot.warnings import not_to_shoot
 from archerysim.study.answer import BARELY, RISE, SCALE, SPEED, Answer, Question, answer, question
 from archerysim.study.expected import Expected, allowed, expect, launch_at
 from archerysim.study.further import WORTH, Alike, Further, alike, further_shots
@@ -70,6 +70,8 @@ class Diagnosis:
         All of them, used or not.
     warnings : tuple of str
         Those of a shot with the reading where the locators stand now: to be read before anything else.
+    limits_passed : tuple of str
+        Which limits the first of the warnings speak of.
     said : tuple of str
         What has to be said first: too few shafts, wind, contact, sideways.
     move : Move or None
@@ -90,11 +92,14 @@ class Diagnosis:
         The largest miss of the quadratic surface there [m], after it was shifted to pass through shots nearby.
     curves : dict of distance [m] to (readings, heights)
         Bare above fletched over the reading with the best values, from real shots, (c,) arrays [m].
+    category : str
+        Of the setup.
     """
 
     notes: Notes
     groups: tuple[Noted, ...]
     warnings: tuple[str, ...]
+    limits_passed: tuple[str, ...]
     said: tuple[str, ...]
     move: Move | None
     causes: tuple[Told, ...]
@@ -106,6 +111,7 @@ class Diagnosis:
     at_answer: np.ndarray
     surface_error: float
     curves: dict[float, tuple[np.ndarray, np.ndarray]]
+    category: str = ""
 
 
 def diagnose(
@@ -116,6 +122,7 @@ def diagnose(
     further: bool = True,
     mesh: str | Mesh = "default",
     progress: bool | Callable[[int, int], None] | None = None,
+    before: Setup | None = None,
 ) -> Diagnosis:
     """Read an archer's groups.
 
@@ -129,14 +136,14 @@ def diagnose(
         What `places_of` and `expect` made for the same setup and places, to be used again.
     further : bool
         Whether to look for the further shot that tells causes apart.
-    mesh, progress
+    mesh, progress, before
         As for `sweep`.
 
     Returns
     -------
     Diagnosis
-        To be shown together with `archerysim.shot.bare.CAUTION`. With an arrow so light that the bow must not be
-        shot, it has warnings and groups and nothing else.
+        To be shown together with `archerysim.shot.on_the_range.range_cautions`. With an arrow so light that the bow
+        must not be shot, it has warnings and groups and nothing else.
 
     Raises
     ------
@@ -149,11 +156,11 @@ def diagnose(
     places = places_of(groups)
     if expected is not None and (not set(places) <= set(expected.places) or expected.taped != taped):
         raise SetupError("expected", "it was made for other places", "Make it with expect(setup, places_of(groups))")
-    base = base_of(setup, None, mesh) if expected is None else expected.base
-    warnings, stop = _today(base, now)
+    base = base_of(setup, None, mesh, before) if expected is None else expected.base
+    warnings, passed, stop = _today(base, now)
     said = stop or _said(groups)
     if stop or not used:
-        return _without(notes, groups, warnings, said)
+        return _without(notes, groups, warnings, passed, said, setup.category)
     if expected is None:
         expected = expect(base.built, places, taped=taped, mesh=mesh, progress=progress)
     contact = suspects(expected, used)
@@ -166,7 +173,7 @@ def diagnose(
         deaf = "by the model a higher reading does not put bare shafts lower"
         said = (f"no advice: {deaf if clean else 'contact is suspected with every group'}", *said)
     if not clean:
-        return _without(notes, groups, warnings, said, move, expected)
+        return _without(notes, groups, warnings, passed, said, setup.category, move, expected)
     speed, weight, more = _fitting(expected, notes)
     said += more
     asked, at_answer, miss = settled(expected, clean, speed, weight)
@@ -180,8 +187,8 @@ def diagnose(
         scatter = scatter_of(notes)
         shots = further_shots(expected, asked, found, pairs[0], scatter, speed_known=known, suspected=suspected)
     return Diagnosis(
-        notes, groups, warnings, said, move, causes, pairs, _apart(expected.causes, pairs, shots), shots, found,
-        expected, at_answer, miss, _curves(expected, found.z),
+        notes, groups, warnings, passed, said, move, causes, pairs, _apart(expected.causes, pairs, shots), shots, found,
+        expected, at_answer, miss, _curves(expected, found.z), setup.category,
     )  # fmt: skip
 
 
@@ -233,24 +240,24 @@ def _curves(expected: Expected, z: np.ndarray) -> dict[float, tuple[np.ndarray, 
 
 
 def _without(
-    notes: Notes, groups: tuple[Noted, ...], warnings: tuple[str, ...], said: tuple[str, ...],
-    move: Move | None = None, expected: Expected | None = None,
+    notes: Notes, groups: tuple[Noted, ...], warnings: tuple[str, ...], passed: tuple[str, ...], said: tuple[str, ...],
+    category: str, move: Move | None = None, expected: Expected | None = None,
 ) -> Diagnosis:  # fmt: skip
     """A diagnosis that asks no group what it speaks for."""
     return Diagnosis(
-        notes, groups, warnings, said, move, (), (), "", (), None, expected, np.empty(0), 0.0, {}
+        notes, groups, warnings, passed, said, move, (), (), "", (), None, expected, np.empty(0), 0.0, {}, category
     )  # fmt: skip
 
 
-def _today(base: Base, now: float) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Warnings of a shot with today's reading [m]; and what is said where they forbid all further shots."""
+def _today(base: Base, now: float) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
+    """Warnings of a shot with today's reading [m], the limits passed; what is said where they forbid all shots."""
     try:
         launch = launch_at(base, (), now)
     except ShotError as error:
-        return (f"No shot with today's reading, {1e3 * now:.1f} mm, so its warnings are not known: {error}",), ()
+        return (f"No shot with today's reading, {1e3 * now:.1f} mm, so its warnings are not known: {error}",), (), ()
     stop = "no advice: DO NOT SHOOT this arrow; take a heavier one, or put the setup file right, then read again"
-    warnings = tuple(one for one in launch.warnings if one != NONE)
-    return warnings, (stop,) if TOO_LIGHT in launch.limits_passed else ()
+    forbidden = not_to_shoot(launch.limits_passed, launch.warnings)
+    return launch.warnings, launch.limits_passed, (stop,) if forbidden else ()
 
 
 def _contact(contact: dict[float, str]) -> tuple[str, ...]:

@@ -55,6 +55,8 @@ def key_maker(base: Base) -> Callable[[Mapping[str, Any]], str]:
     as the shot itself.
     """
     inputs = {"setup": plain(base.given), "hold": sorted(base.hold), "mesh": astuple(base.mesh)}
+    if base.before is not None and base.before.setup != base.given:
+        inputs["before"] = plain(base.before.setup)  # the warnings tell changes against it
     common = hashlib.sha256(_canonical(inputs))
 
     def key(changes: Mapping[str, Any]) -> str:

@@ -93,7 +93,9 @@ class Response:
             changes: dict[str, Any] = {self.path: value}
             if crawl is not None:
                 changes["archer.crawl"] = crawl
-            self.kept[key] = shoot_built(changed(self.base, changes), self.base.mesh, trace=False)
+            self.kept[key] = shoot_built(
+                changed(self.base, changes), self.base.mesh, trace=False, before=self.base.before
+            )
         return self.kept[key]
 
     def measure(self, aim: Aim, value: float) -> float:
@@ -121,6 +123,7 @@ def tune(
     hold: str | tuple[str, ...] | None = None,
     others: bool = True,
     mesh: str | Mesh = "default",
+    before: Setup | None = None,
 ) -> Tuned:
     """Find the value of a setting that is best by an aim.
 
@@ -147,6 +150,8 @@ def tune(
     others : bool
         Whether to say what the other aims would have said.
     mesh : str or Mesh
+    before : Setup, optional
+        The bow before it was changed to ``setup``; see `archerysim.shoot`. Default: ``setup`` itself.
 
     Returns
     -------
@@ -162,7 +167,7 @@ def tune(
     unit = field_info(path).unit
     far, set_crawls = check_distance(distance), tuple(in_si("crawls", c, "mm") for c in crawls)
     wanted = None if size is None else size_of(size, goal)
-    base = base_of(setup, hold, mesh)
+    base = base_of(setup, hold, mesh, before)
     fit_to_shoot(base)
     low, high = allowed_range(base, path, within)
     response = Response(base, path, far, set_crawls)
@@ -207,6 +212,7 @@ def tune_two(
     within: tuple[tuple[str | float, str | float] | None, tuple[str | float, str | float] | None] = (None, None),
     hold: str | tuple[str, ...] | None = None,
     mesh: str | Mesh = "default",
+    before: Setup | None = None,
 ) -> tuple[dict[str, float], Launch]:
     """Two settings that make two measures nil together.
 
@@ -227,7 +233,7 @@ def tune_two(
     for name, pair in (("path", paths), ("aim", [goal.name for goal in goals])):
         if len(set(pair)) < 2:
             raise SetupError(name, f"{pair[0]!r} is given twice", "Give two that differ")
-    base = base_of(setup, hold, mesh)
+    base = base_of(setup, hold, mesh, before)
     fit_to_shoot(base)
     spans = [allowed_range(base, path, span) for path, span in zip(paths, within, strict=True)]
     lows, highs = (np.array(side) for side in zip(*spans, strict=True))
@@ -237,7 +243,7 @@ def tune_two(
     def shot(share: np.ndarray) -> Launch:
         values = lows + share * (highs - lows)
         changes: dict[str, Any] = {path: float(v) for path, v in zip(paths, values, strict=True)}
-        return shoot_built(changed(base, changes), base.mesh, trace=False)
+        return shoot_built(changed(base, changes), base.mesh, trace=False, before=base.before)
 
     def misses(share: np.ndarray) -> np.ndarray:
         launch = shot(share)

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError
-from archerysim.shot.bare import CAUTION
 from archerysim.shot.flight import fly
+from archerysim.shot.on_the_range import CAUTION
 from archerysim.study.group import AT_CLEAR, Group, group
 from archerysim.study.groups import LocatorGroups, ReadingGroups, compare_locators, group_by_reading
 from archerysim.study.scatter import NO_SCATTER, Scatter
