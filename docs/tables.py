@@ -300,7 +300,8 @@ def fields() -> str:
         allowed = ", ".join(f'"{choice}"' for choice in field.choices) or ("true, false" if field.yes_no else "")
         if info.low is not None and info.high is not None:
             allowed = f"{number(from_si(info.low, info.unit))} to {number(from_si(info.high, info.unit))}"
-        text = f"{info.text}. {info.caution}" if info.caution and info.caution != last else info.text
+        caution = f"{info.caution.partition(':')[0]}: as above" if info.caution == last else info.caution
+        text = f"{info.text}. {caution}" if info.caution else info.text
         last = info.caution
         parts.setdefault(home, []).append([f"`{name}`", text, info.unit, allowed, if_not_given(path, field)])
     out = []

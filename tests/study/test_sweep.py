@@ -17,7 +17,7 @@ from archerysim.study.row import BAD_SETUP
 from tests.shot.examples import READING, built, measured
 from tests.study.sweeps import BOLT, MESH, RANGE, TURNS, failing, grid, readings, run
 
-SPOKEN = ("reason", "events", "warnings")
+SPOKEN = ("reason", "events", "warnings", "limits_passed")
 
 
 def test_points_and_dimensions() -> None:
@@ -51,6 +51,7 @@ def test_numbers_are_those_of_single_shots() -> None:
         assert float(point[quantity.name]) == getattr(launch, quantity.name), quantity.name
     assert point.events.item() == "; ".join(launch.events)
     assert point.warnings.item() == "\n".join(launch.warnings)
+    assert point.limits_passed.item() == "; ".join(launch.limits_passed)
 
 
 def test_cases_are_rows() -> None:
