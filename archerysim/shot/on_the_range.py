@@ -15,7 +15,7 @@ FAR_BARE = (
     "Bare shafts beyond 30 m: only for experienced archers whose bare and fletched shafts are already together at 18 "
     "and 30 m, and only where the range agrees; check shafts and nocks before each end."
 )
-JUNIORS = "Juniors shoot bare shafts at 18 m at most: this is computed, not to be shot by them."
+JUNIORS = "Juniors shoot bare shafts at 18 m at most: what is farther here is computed, not to be shot by them."
 
 
 def range_cautions(distance: float, bare: bool, category: str = "") -> tuple[str, ...]:

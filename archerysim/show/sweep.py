@@ -26,6 +26,7 @@ SIGNS = {
 MARKS = {"today": "^", "square": "s"}
 PLACES = {"today": "today", "square": "axis stands square"}
 MOST_LINES = 8
+ONE_ROW = 0.5  # of the legend, for which there is room [cm]
 HOLLOW = ("o", "s", "D", "^")
 RAMP = ("#15133c", "#1f6f8b", "#d9b860")  # from dark to light, for values of a second parameter
 LINES: tuple[Any, ...] = ("-", (0, (5, 1.5)), (0, (1.2, 1.2)), (0, (6, 1.5, 1.2, 1.5)))
@@ -239,7 +240,7 @@ def _head(figure: Figure, panels: list[Axes], dataset: xarray.Dataset, along: li
 
 
 def _foot(figure: Figure, panels: list[Axes], dataset: xarray.Dataset, own: bool) -> None:
-    """One legend for all panels, and the launches' warnings below it; a picture of its own grows by them."""
+    """One legend for all panels, and the launches' warnings below it; a figure of our own grows by both."""
     from archerysim.shot.warnings import NONE
 
     handles = _handles(panels)
@@ -247,7 +248,8 @@ def _foot(figure: Figure, panels: list[Axes], dataset: xarray.Dataset, own: bool
     columns = 4 if longest < 24 else 2 if longest < 48 else 1
     words = "\n".join(f"! {one}" for one in warnings_of(dataset)[0] if one != NONE)
     if own:
-        figure.set_figheight(figure.get_figheight() + style.foot_height(0, words) * style.CENTIMETRE)
+        more = max(0.0, style.foot_height(len(handles), words, columns) - ONE_ROW)
+        figure.set_figheight(figure.get_figheight() + more * style.CENTIMETRE)
     style.foot(figure, handles, words, columns)
 
 

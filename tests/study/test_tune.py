@@ -111,6 +111,16 @@ def test_no_advice_leaves_the_limits_in_the_file(path: str, within: tuple[str, s
         tune(setup, "no angle of attack", path=path, within=within, others=False, mesh=MESH)
 
 
+def test_no_advice_passes_the_limbs_strain_limit() -> None:
+    tables = {
+        "limbs.width": ("42 mm", "16 mm"), "limbs.thickness": ("8 mm", "5 mm"), "limbs.modulus": "30 GPa",
+        "limbs.strain_limit": 0.005, READING: "6.6 mm",
+    }  # fmt: skip
+    with pytest.raises(SetupError, match=r"passes a limit: The .* limb's belly is strained"):
+        tune(measured("club-outdoor").replace(**tables), "no angle of attack", path="rest.height",
+             within=("40 mm", "55 mm"), others=False, mesh=MESH)  # fmt: skip
+
+
 def test_locators_are_tuned_on_a_bow_that_passes_a_limit() -> None:
     found = tune(measured("club-outdoor").replace(**{"limits.longest_draw": "27.9 in"}), "no angle of attack",
                  others=False, mesh=MESH)  # fmt: skip
