@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from typing import Any, NoReturn
 
 from archerysim import commands
+from archerysim.streams import heard, tell
 from archerysim.version import VERSION
 
 DESCRIPTION = """\
@@ -29,21 +30,33 @@ maker's limits, a range has its rules, and a qualified instructor knows more tha
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command; returns the exit status (0 fine, 2 bad input, 130 interrupted)."""
+    """Run one command; returns the exit status (0 fine, 2 bad input or no place to print, 130 interrupted)."""
+    return heard(lambda: _run(arguments))
+
+
+def _run(arguments: Sequence[str] | None) -> int:
     options = parser().parse_args(arguments)
     _spare_the_collector()
     try:
+        _refuse_one_file(options)
         return int(options.run(options))
-    except BrokenPipeError:
-        return 0
     except KeyboardInterrupt:
-        print("archerysim: interrupted", file=sys.stderr)
+        tell("interrupted")
         return 130
     except Exception as error:
         if type(error).__name__ not in ("SetupError", "ShotError", "StoreError"):
             raise
-        print(f"archerysim: {' '.join(str(error).split())}", file=sys.stderr)
+        from archerysim.equipment.errors import printable
+
+        tell(printable(" ".join(str(error).split())))
         return 2
+
+
+def _refuse_one_file(options: argparse.Namespace) -> None:
+    """Refuse a job that would write over a file that it reads, or that it writes twice."""
+    from archerysim.equipment.plain_files import refuse_one_file
+
+    refuse_one_file({name: getattr(options, name, None) for name in ("setup", "notes", "store", "out", "plot")})
 
 
 def _spare_the_collector() -> None:
@@ -120,8 +133,9 @@ def parser() -> argparse.ArgumentParser:
     )  # fmt: skip
     tune.add_argument("--distance", default="18 m", metavar="LENGTH", help='of the target (default "18 m")')
     tune.add_argument(
-        "--within", action="append", default=[], metavar="LOW:HIGH", help='range searched, for example "4 mm:12 mm"'
-    )
+        "--within", action="append", default=[], metavar="LOW:HIGH",
+        help='range searched, for example "4 mm:12 mm"; a reading by the file\'s convention',
+    )  # fmt: skip
     tune.add_argument("--size", metavar="VALUE", help='how far off the aim is still good, for example "5 mm"')
     tune.add_argument(
         "--crawl", action="append", default=[], metavar="VALUE",

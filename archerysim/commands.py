@@ -12,11 +12,11 @@ def _setup(options: Any, endings: tuple[str, ...] = ()) -> tuple[Any, Any]:
     """The setup with its changes; the file's own where there are any, for the cautions about what was changed."""
     from archerysim.equipment import load
 
-    if options.plot:
+    if options.plot is not None:
         from archerysim.show.style import check_picture
 
         check_picture(options.plot)
-    if endings and options.out:
+    if endings and options.out is not None:
         from archerysim.equipment.whole import check_target
 
         check_target(options.out, "out", endings)
@@ -45,9 +45,19 @@ def _say_first_run() -> None:
 
 
 def _plot(draw: Callable[[], Any], path: str) -> None:
+    import logging
+
     from archerysim.show.style import save_figure
 
-    save_figure(draw(), path)
+    logging.getLogger("matplotlib").setLevel(logging.ERROR)  # where it keeps its fonts is no matter of the archer's
+    with warnings.catch_warnings():
+        warnings.showwarning = _in_a_line
+        save_figure(draw(), path)
+
+
+def _in_a_line(message: Warning | str, *_: Any, **__: Any) -> None:
+    """Print a warning without the place in the code."""
+    print(f"archerysim: {message}", file=sys.stderr)
 
 
 def run_check(options: Any) -> int:
@@ -154,7 +164,7 @@ def run_sweep(options: Any) -> int:
     from archerysim.study.table import save
 
     with warnings.catch_warnings():
-        warnings.showwarning = lambda message, *_, **__: print(f"archerysim: {message}", file=sys.stderr)
+        warnings.showwarning = _in_a_line
         setup, before = _setup(options, (".csv", ".nc"))
         data = sweep(
             setup,
@@ -205,8 +215,8 @@ def run_fly(options: Any) -> int:
 def run_tune(options: Any) -> int:
     """``archerysim tune``"""
     from archerysim.equipment import SetupError
+    from archerysim.equipment.readings import READING
     from archerysim.show.tuning import tune_table
-    from archerysim.study.held import READING
     from archerysim.study.tune import today, tune
 
     if len(options.path) > 1 or len(options.aim) > 1:
@@ -230,10 +240,10 @@ def run_tune(options: Any) -> int:
 
 
 def _tune_two(options: Any) -> int:
-    from archerysim.equipment import SetupError, field_info
-    from archerysim.shot.flight import check_distance
+    from archerysim.equipment import SetupError
     from archerysim.show.tuning import two_table
-    from archerysim.study.tune import today, tune_two
+    from archerysim.study.tune import today
+    from archerysim.study.tune_two import tune_two
 
     paths, aims = tuple(options.path), tuple(options.aim) or ("no angle of attack", "no pitch rate")
     for name, given, wanted in (("path", paths, (2,)), ("aim", aims, (2,)), ("within", options.within, (0, 2))):
@@ -245,12 +255,11 @@ def _tune_two(options: Any) -> int:
     setup, before = _setup(options)
     ranges: Any = tuple(_range(text) for text in options.within) or (None, None)
     now = {path: today(setup, path, options.mesh) for path in paths}
-    values, launch = tune_two(
+    found = tune_two(
         setup, paths, aims, distance=options.distance, within=ranges, hold=options.hold, mesh=options.mesh,
         before=before,
     )  # fmt: skip
-    units = {path: field_info(path).unit for path in paths}
-    print(two_table(values, now, aims, launch, units, check_distance(options.distance)))
+    print(two_table(found, now))
     return 0
 
 

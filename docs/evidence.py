@@ -4,41 +4,48 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import cache
-from pathlib import Path
 
 import numpy as np
 from places import table
+from prices import DEFAULT, EXAMPLES, NONE, best_of, built, in_words, setup
 
 import archerysim
 from archerysim.equipment import filled
 from archerysim.equipment.arrow import bending_stiffness, total_mass
 from archerysim.shot import brace, draw
 from archerysim.shot.bare import bare_difference
+from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import MESHES, Mesh
 from archerysim.shot.modes import free_modes
 from archerysim.shot.shoot import shoot_built
-from archerysim.study.sensitivity import sensitivity
-from archerysim.study.uncertainty import uncertainty
+from archerysim.study.held import by_underside
+from archerysim.study.tuned import AtReadings
+from archerysim.study.uncertainty import Uncertainty, uncertainty
 
-ROOT = Path(__file__).resolve().parents[1]
-EXAMPLES = ("club-outdoor", "club-indoor", "barebow", "junior")
 READING = "nock.locators.reading"
-DEFAULT = MESHES["default"]
-UNSURE = {"nock.slope": "1 deg", "rest.height": "0.5 mm", "arrow.spine": "0.01 in", "archer.grip_torque": "0.5 N m"}
 
 
-@cache
-def built(name: str) -> archerysim.Setup:
-    """An example as built."""
-    return archerysim.fit(archerysim.load(ROOT / "examples" / f"{name}.toml")).setup
+class Stepped(AtReadings):
+    """Launches at several readings with the time step multiplied."""
+
+    def __init__(self, bow: archerysim.Setup, mesh: Mesh, step: float):
+        super().__init__(bow, mesh)
+        self.step = step
+
+    def launch(self, reading: float) -> Launch:
+        """The shot with the locators set to a reading by the underside [m]."""
+        if reading not in self.kept:
+            bow = self.built.replace(**by_underside(reading))
+            self.kept[reading] = shoot_built(bow, self.mesh, trace=False, step_factor=self.step)
+        return self.kept[reading]
 
 
 def key_numbers(bow: archerysim.Setup, mesh: Mesh = DEFAULT, step: float = 1.0) -> np.ndarray:
-    """Nil reading [mm], pitch at separation and at clear at 9 mm [deg], speed [m/s]."""
-    low, high = (shoot_built(bow.replace(**{READING: h}), mesh, trace=False, step_factor=step) for h in (0.005, 0.009))
-    slope = (high.clear.angle_of_attack - low.clear.angle_of_attack) / 4.0
+    """Both best readings [mm], pitch at separation and at clear at 9 mm [deg], speed [m/s]."""
+    shots = Stepped(bow, mesh, step)
+    at_nine = shots.launch(0.009)
     return np.array([
-        5.0 - low.clear.angle_of_attack / slope, high.separation.pitch, high.clear.pitch, high.clear.speed,
+        *best_of(bow, mesh, shots), at_nine.separation.pitch, at_nine.clear.pitch, at_nine.clear.speed,
     ])  # fmt: skip
 
 
@@ -74,14 +81,14 @@ def independence_numbers(name: str) -> dict[str, np.ndarray]:
     out = {}
     for change, run in independence_changes(built(name)).items():
         difference = run() - base
-        difference[3] /= base[3]
+        difference[4] /= base[4]
         out[change] = difference
     return out
 
 
-BARS = np.array([0.1, 0.01, 0.01, 0.0005])  # nil reading [mm], both pitches [deg], speed as a share
-MESH_BARS = np.array([0.3, 0.03, 0.03, 0.002])
-THREE_UNDER = 0.5  # [mm] for the nil reading of the bow shot three under, mesh twice as fine
+BARS = np.array([0.1, 0.1, 0.01, 0.01, 0.0005])  # both readings [mm], both pitches [deg], speed as a share
+MESH_BARS = np.array([0.3, 0.3, 0.03, 0.03, 0.002])
+THREE_UNDER = 0.5  # [mm] for the readings of the bow shot three under, mesh twice as fine
 
 
 def independence() -> str:
@@ -92,11 +99,16 @@ def independence() -> str:
         bars = MESH_BARS if change.startswith("mesh") else BARS
         for name in EXAMPLES:
             bar = bars.copy()
-            bar[0] = THREE_UNDER if name == "barebow" and change.startswith("mesh") else bar[0]
+            bar[:2] = THREE_UNDER if name == "barebow" and change.startswith("mesh") else bar[:2]
             if np.any(np.abs(independence_numbers(name)[change]) > bar):
                 raise ValueError(f"{name}, {change}: {independence_numbers(name)[change]} passes {bar}")
-        rows.append([change, f"{worst[0]:.2f}", f"{max(worst[1], worst[2]):.3f}", f"{100 * worst[3]:.2f}"])
-    return table(("changed", "nil reading [mm]", "pitch [deg]", "speed [%]"), rows)
+        pitch = max(worst[2], worst[3])
+        rows.append([change, *(f"{one:.2f}" for one in worst[:2]), f"{pitch:.3f}", f"{100 * worst[4]:.2f}"])
+    return table(
+        ("changed", "reading, bare and fletched together at 18 m [mm]", "reading, no angle of attack [mm]",
+         "pitch [deg]", "speed [%]"),
+        rows,
+    )  # fmt: skip
 
 
 def energy_shares() -> str:
@@ -165,9 +177,8 @@ def stored_ratio() -> str:
 
 def reflexed(name: str) -> archerysim.DrawCurve:
     """Draw curve of an example with limbs curved forward by 0.35 rad when unstrung, fitted to the same numbers."""
-    setup = archerysim.load(ROOT / "examples" / f"{name}.toml")
-    length = filled(setup).number("upper_limb.length")
-    return archerysim.draw(setup.replace(**{"limbs.natural_curvature": (0.0, 0.7 / length)}))
+    length = filled(setup(name)).number("upper_limb.length")
+    return archerysim.draw(setup(name).replace(**{"limbs.natural_curvature": (0.0, 0.7 / length)}))
 
 
 def shaft_load() -> str:
@@ -188,35 +199,82 @@ def shaft_load() -> str:
 
 
 @cache
-def _sensitivity() -> archerysim.Setup:
-    setup = archerysim.load(ROOT / "examples" / "club-outdoor.toml")
-    return sensitivity(setup, mesh="coarse", progress=False)  # type: ignore[return-value]
+def sure() -> Uncertainty:
+    """All that an archer cannot know well of the outdoor bow, moved together and one by one."""
+    return uncertainty(setup("club-outdoor"), draws=64, progress=False)
+
+
+SHOWN = 14
+UNSEEN = ("upper_limb.mass", "lower_limb.mass", "bow.stiffness_ratio")
 
 
 def sensitivities() -> str:
-    """The twelve inputs that move the nil reading most."""
-    found = _sensitivity()
+    """The inputs that move the reading most at which bare and fletched come together."""
+    found, full = sure(), filled(setup("club-outdoor"))
     rows = []
-    for k in range(12):
-        one = found.isel(input=k)  # type: ignore[attr-defined]
-        unit = str(one["unit"].values).replace("1", "") if str(one["unit"].values) == "1" else str(one["unit"].values)
+    for k in np.argsort(-np.abs(found.slopes[:, 0]), kind="stable")[:SHOWN]:
+        one, slopes = found.inputs[k], found.slopes[k]
+        size, unit = one.shown(full)
         rows.append([
-            f"`{one['input'].values}`", f"{float(one['spread']):.3g} {unit}".strip(), str(one["how"].values),
-            f"{float(one['nil_reading_per_spread']):+.2f}", f"{float(one['pitch_per_spread']):+.3f}",
-            f"{float(one['pitch_rate_per_spread']):+.2f}",
+            f"`{one.path}`", f"{size:.3g} {unit}".strip(), one.how, *in_words(slopes[:2], 2), f"{slopes[2]:+.3f}",
+            f"{slopes[3]:+.2f}",
         ])  # fmt: skip
-    return table(("input", "how well it is known", "by", "nil reading [mm]", "pitch [deg]", "pitch rate [rad/s]"), rows)
+    return table(
+        ("input", "how well it is known", "by", "reading, bare and fletched together at 18 m [mm]",
+         "reading, no angle of attack [mm]", "pitch [deg]", "pitch rate [rad/s]"),
+        rows,
+    )  # fmt: skip
 
 
 def propagation() -> str:
-    """Linear propagation beside quasi-Monte Carlo."""
-    setup = archerysim.load(ROOT / "examples" / "club-outdoor.toml")
-    found = uncertainty(setup, UNSURE, draws=64, mesh="coarse", progress=False)
-    rows = [
-        [name.replace("_", " "), unit, f"{found.value[k]:.2f}", f"{found.linear[k]:.2f}", f"{found.spread[k]:.2f}"]
-        for k, (name, unit) in enumerate(zip(found.names, found.units, strict=True))
-    ]
-    return table(("answer", "unit", "value", "standard deviation, linear", "by quasi-Monte Carlo"), rows)
+    """Linear propagation beside quasi-Monte Carlo, all unsure inputs together."""
+    found = sure()
+    rows = []
+    for k, (name, unit) in enumerate(zip(found.names, found.units, strict=True)):
+        numbers = (found.value[k], found.linear[k], found.spread[k], found.low[k], found.high[k])
+        rows.append([name.replace("_", " "), unit, *(f"{one:.2f}" if np.isfinite(one) else NONE for one in numbers)])
+    return table(
+        ("answer", "unit", "value", "standard deviation, linear", "by quasi-Monte Carlo", "5 % point", "95 % point"),
+        rows,
+    )
+
+
+def how_sure() -> str:
+    """The same in a sentence, and what is left once the limbs are known."""
+    found = sure()
+    seen = [k for k, one in enumerate(found.inputs) if one.path not in UNSEEN]
+    left = np.sqrt((found.slopes[seen] ** 2).sum(axis=0))
+    missing = f"{found.failed} of the {len(found.sample)} draws below had no answer."
+    return (
+        f"All {len(found.inputs)} unsure inputs together: the reading that brings bare and fletched together is known "
+        f"to {found.linear[0]:.1f} mm, the one without angle of attack to {found.linear[1]:.1f} mm (one standard "
+        f"deviation). With both limbs' masses and their ratio of stiffness known for certain it would be "
+        f"{left[0]:.1f} and {left[1]:.1f} mm. {missing}"
+    )
+
+
+# A 66 in, 35 lb recurve drawn 0.48 m from brace: W, and m_v = FIXED + SHARE m. Measured elsewhere on one bow.
+MEASURED_ENERGY, MEASURED_STROKE, MEASURED_FORCE = 43.0, 0.48, 35.0 * 4.4482216
+MEASURED_FIXED, MEASURED_SHARE = 5.77e-3, 0.0583
+
+
+def measured_speed() -> str:
+    """Our speed beside that of a recurve whose speeds were measured."""
+    launch = shoot_built(built("club-outdoor"), DEFAULT, trace=False)
+    mass = total_mass(filled(launch.setup).arrow)
+    ours = launch.separation.speed
+    virtual = MEASURED_FIXED + MEASURED_SHARE * mass
+    lighter = np.sqrt(2.0 * launch.stored_energy / (mass + virtual))
+    curve = archerysim.draw(built("club-outdoor"))
+    stroke = curve.draw_length[-1] - curve.draw_length[0]
+    ratio = MEASURED_ENERGY / (MEASURED_FORCE * MEASURED_STROKE)
+    both = lighter * np.sqrt(ratio * curve.force[-1] * stroke / curve.energy[-1])
+    return (
+        f"On one recurve of 66 in and 35 lb, speeds were measured: m_v = 5.8 g + 0.058 m, {1e3 * virtual:.1f} g for "
+        f"this arrow of {1e3 * mass:.1f} g, and W / (F x stroke) = {ratio:.2f}. With that virtual mass club-outdoor "
+        f"would throw it at {lighter:.1f} m/s, with that stored energy as well at {both:.1f}; the model says "
+        f"{ours:.1f} m/s, {100 * (1.0 - ours / lighter):.0f} and {100 * (1.0 - ours / both):.0f} % less."
+    )
 
 
 def bare_apart() -> str:
@@ -242,5 +300,7 @@ TABLES: dict[str, Callable[[], str]] = {
     "shaft-load": shaft_load,
     "sensitivities": sensitivities,
     "propagation": propagation,
+    "how-sure": how_sure,
+    "measured-speed": measured_speed,
     "bare-apart": bare_apart,
 }

@@ -17,36 +17,30 @@ from pathlib import Path
 from typing import Any
 
 import evidence
+import prices
 from places import PLACE, number, same, table
+from prices import EXAMPLES, built, setup
 
 import archerysim
 from archerysim.equipment.arrow import front_of_centre, grains_per_pound, total_mass
 from archerysim.equipment.paths import all_paths, resolve
 from archerysim.equipment.units import from_si
 from archerysim.shot import brace, draw, loose, warnings
+from archerysim.shot.bare import bare_difference
 from archerysim.shot.quantities import MOMENT, SHOT
 from archerysim.shot.shoot import shoot_built
 from archerysim.study.held import base_of, changed
+from archerysim.study.tuned import nil_reading
 
 ROOT = Path(__file__).resolve().parents[1]
 PAGES = (
     "README.md",
-    *(f"docs/{name}.md" for name in ("glossary", "model", "limits", "setup-file", "evidence", "flight")),
+    *(
+        f"docs/{name}.md"
+        for name in ("glossary", "model", "limits", "setup-file", "evidence", "flight", "notes", "explain")
+    ),
 )
-EXAMPLES = ("club-outdoor", "club-indoor", "barebow", "junior")
 READING = "nock.locators.reading"
-
-
-@cache
-def setup(name: str) -> archerysim.Setup:
-    """An example's setup."""
-    return archerysim.load(ROOT / "examples" / f"{name}.toml")
-
-
-@cache
-def built(name: str) -> archerysim.Setup:
-    """The same as built."""
-    return archerysim.fit(setup(name)).setup
 
 
 @cache
@@ -56,13 +50,6 @@ def shot(name: str, reading: float | None = None, mesh: str = "default") -> arch
     if reading is not None:
         bow = bow.replace(**{READING: f"{reading} mm"})
     return shoot_built(bow, mesh, trace=False)
-
-
-def slope_and_nil(name: str, mesh: str = "default") -> tuple[float, float]:
-    """Angle of attack at clear per millimetre of reading [deg/mm], and the reading where it is nil [mm]."""
-    low, high = (shot(name, h, mesh).clear.angle_of_attack for h in (6.0, 10.0))
-    slope = (high - low) / 4.0
-    return slope, 6.0 - low / slope
 
 
 def readme_sweep() -> str:
@@ -82,12 +69,26 @@ def readme_sweep() -> str:
     )  # fmt: skip
 
 
-def readme_nil() -> str:
-    """What a millimetre does on the README's bow."""
-    slope, nil = slope_and_nil("club-outdoor")
+def readme_best() -> str:
+    """The two best readings of the README's bow, and what a millimetre does."""
+    together, nil = prices.best("club-outdoor")
+    low, high = (bare_difference(shot("club-outdoor", together + by), "18 m").height for by in (-2.0, 2.0))
+    slope = nil_reading(built("club-outdoor")).slope
     return (
-        f"On this invented bow one millimetre up turns the angle of attack at clear by {slope:+.3f} degrees, and it is "
-        f"nil near {nil:.1f} mm by the underside."
+        f"On this invented bow the bare shaft joins the fletched ones at 18 m with the locators near {together:.1f} mm "
+        f"by the underside, and there is no angle of attack at clear near {nil:.1f} mm. One millimetre up turns the "
+        f"angle of attack by {slope:+.3f} degrees and puts the bare shaft some {1e3 * abs(high - low) / 4.0:.0f} mm "
+        "lower."
+    )
+
+
+def readme_sure() -> str:
+    """How well the absolute height is known."""
+    together = evidence.sure().linear[0]
+    return (
+        f"On this bow the absolute height is known to {together:.1f} mm (one standard deviation), by all that "
+        "measuring leaves open ([evidence](docs/evidence.md)); what the model leaves out comes on top "
+        "([limits](docs/limits.md))."
     )
 
 
@@ -138,14 +139,15 @@ def model_mesh() -> str:
                 abs(shot(name, h, mesh).separation.speed / shot(name, h, "fine").separation.speed - 1.0)
                 for h in (6.0, 10.0)
             )
-            nil = slope_and_nil(name, mesh)[1] - slope_and_nil(name, "fine")[1]
+            readings = abs(prices.best(name, mesh) - prices.best(name, "fine"))
             rows.append([
-                name, mesh, *(f"{d:.3f}" for d in worst), f"{abs(nil):.2f}", f"{100 * speed:.3f}",
+                name, mesh, *(f"{d:.3f}" for d in worst), *(f"{d:.2f}" for d in readings), f"{100 * speed:.3f}",
                 f"{shot(name, 6.0, mesh).steps}",
             ])  # fmt: skip
     return table(
         ("setup", "mesh", "pitch at separation [deg]", "pitch at clear [deg]", "angle of attack at clear [deg]",
-         "reading with no angle of attack [mm]", "speed [%]", "time steps"),
+         "reading, bare and fletched together at 18 m [mm]", "reading, no angle of attack [mm]", "speed [%]",
+         "time steps"),
         rows,
     )  # fmt: skip
 
@@ -233,7 +235,6 @@ CHANGES: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
 
 def limits_sizes() -> str:
     """What inputs that nobody measures do to the answer on one example."""
-    slope, _ = slope_and_nil("club-outdoor")
     base = shot("club-outdoor")
     full = archerysim.filled(built("club-outdoor"))
     rows = []
@@ -241,14 +242,14 @@ def limits_sizes() -> str:
         given: Any = value == "true" or value
         bow = changed(base_of(built("club-outdoor"), hold, "default"), {path: given})
         clear = shoot_built(bow, "default", trace=False).clear
-        attack = clear.angle_of_attack - base.clear.angle_of_attack
         rows.append([
             words, f"`{path}`", usual(full, path), value, f"{clear.pitch - base.clear.pitch:+.3f}",
-            f"{attack:+.3f}", f"{-attack / slope:+.1f}",
+            f"{clear.angle_of_attack - base.clear.angle_of_attack:+.3f}",
+            *prices.in_words(prices.moves("club-outdoor", {path: given}, hold)),
         ])  # fmt: skip
     return table(
         ("what if", "field", "usual", "here", "pitch at clear [deg]", "angle of attack at clear [deg]",
-         "move of the locators that would undo it [mm]"),
+         prices.TOGETHER, prices.NIL),
         rows,
     )  # fmt: skip
 
@@ -340,7 +341,8 @@ def in_words(value: Any, unit: str) -> str:
 
 TABLES: dict[str, Callable[[], str]] = {
     "sweep": readme_sweep,
-    "nil": readme_nil,
+    "best": readme_best,
+    "sure": readme_sure,
     "readings": readme_readings,
     "examples": readme_examples,
     "mesh": model_mesh,
@@ -352,6 +354,7 @@ TABLES: dict[str, Callable[[], str]] = {
     "air": limits_air,
     "quantities": quantities,
     "fields": fields,
+    **prices.TABLES,
     **evidence.TABLES,
 }
 

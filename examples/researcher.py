@@ -19,10 +19,10 @@ def main() -> None:
     show.save_figure(show.sweep(data), out / "researcher.png")
 
     clear = data.sel(moment="clear")
-    reading = data["nock.locators.reading"].values
+    reading = data["nock_locators_reading"].values
     print(f"{data.attrs['title']}; held: {data.attrs['held']}")
     for name in ("pitch", "pitch_rate", "vertical_velocity", "angle_of_attack"):
-        line = clear[name].polyfit("nock.locators.reading", 1).polyfit_coefficients.values
+        line = clear[name].polyfit("nock_locators_reading", 1).polyfit_coefficients.values
         print(f"{name} at clear: {line[0]:+.3f} {clear[name].units} a millimetre up", end="")
         nil = -line[1] / line[0]
         print(f", nil near {nil:.1f} mm" if reading[0] <= nil <= reading[-1] else ", not nil in this range")

@@ -52,7 +52,9 @@ def maybe(strategy: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
     return st.none() | strategy
 
 
-names = st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=30)
+TURNING = "".join(map(chr, [*range(0x202A, 0x202F), *range(0x2066, 0x206A)]))  # the direction of the letters
+LETTERS = st.characters(exclude_categories=["Cs", "Cc", "Zl", "Zp"], exclude_characters=TURNING)
+names = st.text(LETTERS, min_size=1, max_size=30)
 
 
 @st.composite
@@ -167,12 +169,12 @@ def _strings(draw: st.DrawFn, category: str, form: str, bow_length: float) -> St
         return String(axial_stiffness=draw(between(*ea_row)), mass_per_length=(total - servings) / length, **given)
     material: Material = "polyester" if category == "traditional" else "HMPE"
     fibre = FIBRES[material]
-    one_strand = fibre_stiffness(material, 1, fibre.strand_density, 0.4)
+    one_strand = fibre_stiffness(material, 1, fibre.strand_mass_per_length, 0.4)
     fitting = [
         strands
         for strands in range(3, 60)
         if ea_row[0] <= strands * one_strand <= ea_row[1]
-        and mass_row[0] * 1e-3 <= strands * fibre.strand_density * length + servings <= mass_row[1] * 1e-3
+        and mass_row[0] * 1e-3 <= strands * fibre.strand_mass_per_length * length + servings <= mass_row[1] * 1e-3
     ]
     return String(material=material, strands=draw(st.sampled_from(fitting)), **given)
 

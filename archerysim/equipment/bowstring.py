@@ -16,17 +16,17 @@ class Fibre(NamedTuple):
 
     density: float
     modulus: float
-    strand_density: float
+    strand_mass_per_length: float
     strand_strength: float
 
 
 FIBRES: dict[str, Fibre] = {
-    # Density and modulus: makers' data sheets (HMPE: middle of 86 to 130 GPa; blend: two parts HMPE, one
-    # polyarylate by volume). Strand and strength: [judgement].
+    # Density and modulus: [memory, rounded] (HMPE: middle of 86 to 130 GPa; blend: two parts HMPE, one polyarylate by
+    # volume, computed). Strand and strength: [judgement].
     "HMPE": Fibre(980.0, 108e9, 180e-6, 450.0),
     "polyarylate": Fibre(1410.0, 75e9, 180e-6, 400.0),
     "polyester": Fibre(1380.0, 12.7e9, 320e-6, 220.0),
-    "HMPE-polyarylate blend": Fibre(1123.0, 97e9, 180e-6, 430.0),
+    "HMPE-polyarylate blend": Fibre(1120.0, 97e9, 180e-6, 430.0),
 }
 
 
@@ -55,7 +55,7 @@ class String(Record, frozen=True, kw_only=True):
     rivals: ClassVar[tuple[Rivals, ...]] = (
         Rivals(
             (
-                ("material", "strands", "construction_factor", "strand_density"),
+                ("material", "strands", "construction_factor", "strand_mass_per_length"),
                 ("axial_stiffness", "mass_per_length"),
             ),
             needed="Give material and strands, or axial_stiffness and mass_per_length",
@@ -65,7 +65,7 @@ class String(Record, frozen=True, kw_only=True):
         "material": ("strands",),
         "strands": ("material",),
         "construction_factor": ("material", "strands"),
-        "strand_density": ("material", "strands"),
+        "strand_mass_per_length": ("material", "strands"),
         "axial_stiffness": ("mass_per_length",),
         "mass_per_length": ("axial_stiffness",),
     }
@@ -84,7 +84,7 @@ class String(Record, frozen=True, kw_only=True):
             basis="judgement",
         ),
     ] = None
-    strand_density: Annotated[
+    strand_mass_per_length: Annotated[
         float | None,
         Quantity(text="mass per length of one strand", unit="tex", low="20 tex", high="1000 tex"),
     ] = None
@@ -203,7 +203,7 @@ class String(Record, frozen=True, kw_only=True):
             )
 
 
-def fibre_stiffness(material: str, strands: float, strand_density: float, construction_factor: float) -> float:
+def fibre_stiffness(material: str, strands: float, strand_mass_per_length: float, construction_factor: float) -> float:
     """Axial stiffness EA of a string made of `strands` strands [N].
 
     Parameters
@@ -212,14 +212,14 @@ def fibre_stiffness(material: str, strands: float, strand_density: float, constr
         One of `FIBRES`.
     strands : float
         Number of strands.
-    strand_density : float
+    strand_mass_per_length : float
         Mass per length of one strand [kg/m].
     construction_factor : float
         Stiffness of the string over that of its fibres.
 
     Notes
     -----
-    EA = strands x (strand_density / density) x modulus x construction_factor.
+    EA = strands x (strand_mass_per_length / density) x modulus x construction_factor.
     """
     fibre = FIBRES[material]
-    return strands * strand_density / fibre.density * fibre.modulus * construction_factor
+    return strands * strand_mass_per_length / fibre.density * fibre.modulus * construction_factor

@@ -32,7 +32,12 @@ class SetupError(ValueError):
         parts = [_short(part.strip().rstrip(".")) for part in (self.problem, self.remedy) if part]
         sentence = " ".join(part if part.endswith("?") else f"{part}." for part in parts)
         line = f"{_short(self.path)}: {sentence}" if self.path else sentence
-        return " ".join(line.split())
+        return printable(" ".join(line.split()))
+
+
+def printable(text: str) -> str:
+    """The text with letters that do not show, or that steer a terminal, written as their numbers."""
+    return text if text.isprintable() else "".join(one if one.isprintable() else ascii(one)[1:-1] for one in text)
 
 
 def _short(text: str) -> str:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import codecs
 import os
 import tomllib
 from collections.abc import Callable, Iterator, Mapping
-from pathlib import Path
 from typing import Any, TypeVar
 
 from archerysim.equipment import units
 from archerysim.equipment.decode import construct, join, to_si
 from archerysim.equipment.errors import SetupError
 from archerysim.equipment.paths import PAIRS
+from archerysim.equipment.plain_files import bytes_of
 from archerysim.equipment.quantity import Quantity
 from archerysim.equipment.record import Field, Record, drop_rivals, fields_of
 from archerysim.equipment.setup import Setup
@@ -117,7 +118,7 @@ def parse(text: str) -> dict[str, Any]:
     SetupError
     """
     try:
-        return tomllib.loads(text)
+        return tomllib.loads(text.removeprefix("\ufeff"))
     except tomllib.TOMLDecodeError as error:
         raise SetupError(
             "",
@@ -143,19 +144,17 @@ def read_from(path: str | os.PathLike[str], read: Callable[[str], R]) -> R:
         raise SetupError(error.path, problem, error.remedy) from None
 
 
-def text_of(path: str | os.PathLike[str], encoding: str = "utf-8") -> str:
-    """The text of a file.
+def text_of(path: str | os.PathLike[str]) -> str:
+    """The text of a file in UTF-8, without the mark that some editors put first.
 
     Raises
     ------
     SetupError
-        If it cannot be read.
+        If it cannot be read, is longer than 1 MB, or is no such text.
     """
+    data = bytes_of(path)
     try:
-        return Path(path).read_text(encoding=encoding)
-    except OSError as error:
-        raise SetupError("", f"{os.fspath(path)} cannot be read ({error.strerror})", "Check the path") from None
+        return data.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise SetupError("", f"{os.fspath(path)} is not UTF-8 text", "Save it as UTF-8") from None
-    except ValueError as error:
-        raise SetupError("", f"{os.fspath(path)!r} is not a path ({error})", "Check the path") from None
+        told = " (it is UTF-16)" if data[:2] in (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE) else ""
+        raise SetupError("", f"{os.fspath(path)} is not UTF-8 text{told}", "Save it as UTF-8") from None

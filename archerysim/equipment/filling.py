@@ -263,17 +263,17 @@ def _string(string: String, form: Form) -> Part:
         return part
     material = part["material"]
     fibre = FIBRES[material]
-    part.assume("strand_density", fibre.strand_density, f"usual strand of {material} [judgement]")
+    part.assume("strand_mass_per_length", fibre.strand_mass_per_length, f"usual strand of {material} [judgement]")
     part.assume("strand_strength", fibre.strand_strength, f"usual strand of {material} [judgement]")
-    strands, density = part["strands"], part["strand_density"]
+    strands, each = part["strands"], part["strand_mass_per_length"]
     # The factor's default needs material and strands, which are here.
-    stiffness = fibre_stiffness(material, strands, density, part["construction_factor"])
+    stiffness = fibre_stiffness(material, strands, each, part["construction_factor"])
     part.derive(
         "axial_stiffness",
         stiffness,
-        "from string.material, strands, strand_density and construction_factor (fibre: makers' data sheets)",
+        "from string.material, strands, strand_mass_per_length and construction_factor (fibre: [memory, rounded])",
     )
-    part.derive("mass_per_length", strands * density, "from string.strands and strand_density")
+    part.derive("mass_per_length", strands * each, "from string.strands and strand_mass_per_length")
     return part
 
 

@@ -230,7 +230,7 @@ def _table(kind: type[T], path: str | os.PathLike[str]) -> T:
 
 def _lines(path: str | os.PathLike[str]) -> Iterator[tuple[int, list[str]]]:
     """(row of the file, cells) of every line that says something."""
-    text = text_of(path, "utf-8-sig")
+    text = text_of(path)
     said = [(k, line) for k, line in enumerate(text.splitlines(), 1) if line.strip(" ,;\t") and line.lstrip()[0] != "#"]
     between = next((mark for mark in (";", "\t") if said and mark in said[0][1]), ",")
     for number, line in said:

@@ -18,14 +18,12 @@ class Locators(Record, frozen=True, kw_only=True):
     """The locators on the string, above and below the nock.
 
     `reading` is measured with a square on the braced bow: from the foot of the square (lower edge of its arm
-    on the rest) up along the string to the underside of the nock, or to its top, as `convention` says.
+    on the rest) up along the string to the underside of the nock, or to its top, as `convention` says. The convention
+    also says how readings are told of locators that are tied at a `place`.
     """
 
     label: ClassVar[str] = "nock.locators"
-    rivals: ClassVar[tuple[Rivals, ...]] = (
-        Rivals((("reading", "convention"), ("place",)), needed="Give reading, or place"),
-    )
-    needs: ClassVar[dict[str, tuple[str, ...]]] = {"convention": ("reading",)}
+    rivals: ClassVar[tuple[Rivals, ...]] = (Rivals((("reading",), ("place",)), needed="Give reading, or place"),)
 
     reading: Annotated[
         float | None,
@@ -39,7 +37,7 @@ class Locators(Record, frozen=True, kw_only=True):
     ] = None
     convention: Annotated[
         Convention | None,
-        Note(text="whether the reading goes to the underside or to the top of the nock", default="underside"),
+        Note(text="whether readings go to the underside or to the top of the nock", default="underside"),
     ] = None
     place: Annotated[
         float | None,

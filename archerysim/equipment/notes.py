@@ -75,7 +75,7 @@ class Notes(Record, frozen=True, kw_only=True):
     name: Annotated[str, Note(text="name of the notes", example="club bow, first outdoor day")]
     convention: Annotated[
         Convention | None,
-        Note(text="whether readings go to the underside or to the top of the nock", default="underside"),
+        Note(text="whether readings go to the underside or to the top of the nock; if not given, as in the setup"),
     ] = None
     taped: Annotated[
         bool | None, Note(text="whether bare shafts carry tape of the fletching's mass in its place", default=True)

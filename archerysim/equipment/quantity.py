@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any, Literal
+from unicodedata import bidirectional, category
 
 from archerysim.equipment import units
 from archerysim.equipment.errors import SetupError
@@ -17,6 +18,7 @@ Form = Literal["measured", "built"]
 Value = float | int | tuple[float, ...]
 
 
+TURNING = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}  # turn the direction of the letters around
 OTHER_UNITS = ("in", "mm", "cm", "lb", "gr", "g")  # tried for an example, after the field's own
 
 
@@ -207,8 +209,11 @@ class Note:
             return value
         if not isinstance(value, str):
             raise SetupError(path, f"{value!r} is not a text", "Write it in quotation marks")
-        if not value.isprintable() and any("\ud800" <= letter <= "\udfff" for letter in value):
-            raise SetupError(path, "it holds half a letter that no file can keep", "Write it again")
+        for letter in "" if value.isprintable() else value:
+            if "\ud800" <= letter <= "\udfff":
+                raise SetupError(path, "it holds half a letter that no file can keep", "Write it again")
+            if category(letter) in ("Cc", "Zl", "Zp") or bidirectional(letter) in TURNING:
+                raise SetupError(path, f"it holds {_control(letter)}", "Write it in one line of plain letters")
         if choices and value not in choices:
             from difflib import get_close_matches
 
@@ -266,6 +271,13 @@ def whole_number(path: str, value: object, what: str, low: int, high: int | None
 def several(value: Any) -> list[Any]:
     """The items of what was given; a text, a number or None is one item."""
     return list(value) if isinstance(value, Iterable) and not isinstance(value, str) else [value]
+
+
+def _control(letter: str) -> str:
+    """A control character in words."""
+    if letter == "\t":
+        return "a tab"
+    return "a line break" if letter in "\n\r\u2028\u2029" else f"the control character U+{ord(letter):04X}"
 
 
 def _quoted(value: object) -> str:

@@ -1,15 +1,26 @@
-"""The numbers a square shows: underside, top, throat's middle, axis above square; and how they are written.
+"""The numbers a square shows: underside, top, throat's middle, axis above square; and how they are told and written.
 
 All lengths in metres; heights along the string, positive = above square.
+
+One rule: a number that is given or shown as a *reading* is told by the setup's convention
+(``nock.locators.convention``, else by the underside), unless the convention is named beside it. `ReadBy` turns it into
+the one by the underside, and back; everything else computes by the underside.
 """
 
 from __future__ import annotations
 
 import math
 from fractions import Fraction
-from typing import NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from archerysim.equipment.nock import Nock
+from archerysim.equipment.record import default_of
+
+if TYPE_CHECKING:
+    from archerysim.equipment.setup import Setup
 
 SIXTEENTH = 0.0254 / 16
+READING, CONVENTION = "nock.locators.reading", "nock.locators.convention"
 
 
 class Readings(NamedTuple):
@@ -44,9 +55,54 @@ def axis_above_square(underside: float, shaft_diameter: float, nock_height: floa
     return underside - (shaft_diameter - nock_height) / 2
 
 
-def underside_of(reading: float, convention: str, nock_height: float) -> float:
-    """Reading to the underside, from a reading by either convention ("underside" or "top")."""
-    return underside(reading, nock_height) if convention == "top" else reading
+class ReadBy(NamedTuple):
+    """How readings are told: up to the underside of the nock, or to its top.
+
+    Attributes
+    ----------
+    convention : {"underside", "top"}
+    nock_height : float
+        [m]
+    """
+
+    convention: str
+    nock_height: float
+
+    def underside(self, reading: Any) -> Any:
+        """The reading by the underside [m], from one as it is told here [m]; numbers or arrays."""
+        return underside(reading, self.nock_height) if self.convention == "top" else reading
+
+    def reading(self, underside: Any) -> Any:
+        """A reading as it is told here [m], from the one by the underside [m]; numbers or arrays."""
+        return top(underside, self.nock_height) if self.convention == "top" else underside
+
+    @property
+    def words(self) -> str:
+        """ "by the underside" or "by the top"."""
+        return f"by the {self.convention}"
+
+
+BY_UNDERSIDE = ReadBy("underside", 0.0)
+
+
+def read_by(setup: Setup, convention: str | None = None) -> ReadBy:
+    """How a setup tells its readings: as its file says, else by the underside.
+
+    Parameters
+    ----------
+    setup : Setup
+        Given, built or filled.
+    convention : {"underside", "top"}, optional
+        In place of the setup's.
+    """
+    height = default_of(Nock, "height") if setup.nock.height is None else setup.nock.height
+    return ReadBy(convention or setup.nock.locators.convention or "underside", height)
+
+
+def by_underside(setup: Setup, underside: float) -> dict[str, Any]:
+    """The changes that set a setup's locators to a reading by the underside [m], told by its own convention."""
+    told = read_by(setup)
+    return {READING: told.reading(underside), CONVENTION: told.convention}
 
 
 def readings(underside: float, shaft_diameter: float, nock_height: float) -> Readings:

@@ -226,7 +226,12 @@ def missing(path: str, item: Field) -> SetupError:
     return SetupError(path, "missing", f'Give it, for example {name} = "{example}"{meaning}')
 
 
+RENAMED = {"strand_density": "strand_mass_per_length"}  # names that files of old may hold
+
+
 def suggestion(word: str, known: list[str]) -> str:
-    """A hint naming the closest known word, or the list of all of them."""
-    near = difflib.get_close_matches(word, known, 1, 0.6)
+    """A hint naming the word's present form or the closest known word, or the list of all of them."""
+    home, dot, name = word.rpartition(".")
+    now = f"{home}{dot}{RENAMED.get(name, name)}"
+    near = [now] if now in known else difflib.get_close_matches(word, known, 1, 0.6)
     return f'Did you mean "{near[0]}"?' if near else "Known here: " + ", ".join(known)

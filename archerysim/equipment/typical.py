@@ -23,11 +23,11 @@ class Oddity(NamedTuple):
     path : str
         Dotted path of the field, or of the record that the value sums up.
     value : float
-        In SI.
+        In SI; a reading by the underside.
     typical : tuple of float
         Low and high end in SI.
     words : str
-        One line.
+        One line; a reading by the setup's convention.
     """
 
     path: str
@@ -102,7 +102,7 @@ def underside_reading(setup: Setup) -> float | None:
     locators = setup.nock.locators
     if locators.reading is None:
         return None
-    return readings.underside_of(locators.reading, locators.convention or "underside", setup.number("nock.height"))
+    return float(readings.read_by(setup).underside(locators.reading))
 
 
 def _row(name: str, row: str, index: int, unit: str, ranges: dict[str, tuple[float, float]]) -> Typical:
@@ -231,9 +231,12 @@ def oddities(setup: Setup) -> list[Oddity]:
             continue
         source = origin.get(row.path.rstrip(".0123456789"))
         assumed = " (assumed)" if source is not None and source.kind == "assumed" else ""
-        ends = f"{units.from_si(low, row.unit):.4g} to {units.show(high, row.unit)}"
-        words = (
-            f"{row.name} {units.show(value, row.unit)}{assumed} is outside {ends}, typical for {_key(row.ranges, full)}"
-        )
+        name, told = row.name, (value, low, high)
+        if row.path == readings.READING:
+            by = readings.read_by(full)
+            name, told = f"reading {by.words}", tuple(by.reading(one) for one in told)
+        at, least, most = (units.show(one, row.unit) for one in told)
+        ends = f"{least.removesuffix(row.unit).rstrip()} to {most}"
+        words = f"{name} {at}{assumed} is outside {ends}, typical for {_key(row.ranges, full)}"
         found.append(Oddity(row.path, value, (low, high), words))
     return found

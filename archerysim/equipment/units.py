@@ -102,6 +102,12 @@ _NUMBER = re.compile(
     rf"|(?P<decimal>{_DECIMAL})(?![\d.]))\s*(?P<unit>(?:1/)?[^\d\s+.,-].{{0,60}})?\s*\Z"
 )
 
+# What pint is asked about: names with small whole powers, multiplied and divided, in brackets at most once. Left to
+# itself it computes powers of any size.
+_POWER = r"[^\W\d]\w{0,30}(?:\^[+-]?[1-9])?"
+_TERM = rf"(?:{_POWER}|\({_POWER}(?:[ /]{_POWER})*\))"
+_UNIT = re.compile(rf"(?:1/)?{_TERM}(?:[ /]{_TERM})*\Z")
+
 
 class UnitError(ValueError):
     """A text that is not a number with a fitting unit; `remedy` says what would be."""
@@ -246,7 +252,7 @@ def _pint_factor(written: str, kind: str) -> Fraction:
     by_size = {size: unit for unit, size in reversed(FACTORS[kind].items()) if unit}  # first name of each size
     wanted = ", ".join(f'"{unit}"' for unit in reversed(by_size.values()))
     remedy = "Give a plain number" if kind == "number" else f"Use a unit of {kind}: {wanted}"
-    if kind in _TABLE_ONLY:
+    if kind in _TABLE_ONLY or not _UNIT.match(written):
         raise UnitError(f'the unit "{written}" does not fit', remedy)
     registry = _registry()
     try:

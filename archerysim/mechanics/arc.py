@@ -11,6 +11,7 @@ CLOSE = 1e-9  # [m] of the tip to the string's line
 MOST_BEND = 2.4  # [rad]
 LOWEST, HIGHEST = 0.02, 0.45  # brace heights looked at [m]
 HALVINGS = 20
+FOUND, TOO_NEAR, TOO_FAR = 0, 1, 2  # what becomes of a bend: done; the limb would have to bend forward; out of reach
 
 
 @part
@@ -63,20 +64,20 @@ def bend_limb(root_x, root_y, side, lean, size, natural, at_x, at_y, distance, a
 
     Returns
     -------
-    found : bool
-        Whether a bend between none and `MOST_BEND` does it.
+    outcome : int
+        `FOUND`, where a bend between none and `MOST_BEND` does it, `TOO_NEAR` or `TOO_FAR`.
     """
     last = natural.shape[0]
     low = 0.0
     lay_limb(root_x, root_y, side, lean, size, natural, low, x, y)
     over = tip_off(x[last], y[last], at_x, at_y, distance, around)
     if over < 0.0:
-        return False
+        return TOO_NEAR
     high = MOST_BEND
     lay_limb(root_x, root_y, side, lean, size, natural, high, x, y)
     under = tip_off(x[last], y[last], at_x, at_y, distance, around)
     if under > 0.0:
-        return False
+        return TOO_FAR
     again = 0.0  # which end stayed last time: it then counts for half, so that both ends close in
     for _ in range(ROUNDS):
         bend = low + (high - low) * over / (over - under) if over > under else low
@@ -93,7 +94,7 @@ def bend_limb(root_x, root_y, side, lean, size, natural, at_x, at_y, distance, a
             under = off
             over *= 0.5 if again < 0.0 else 1.0
         again = off
-    return True
+    return FOUND
 
 
 @kernel
@@ -113,12 +114,16 @@ def bend_both(roots, leans, sizes, natural, cosine, sine, distance, upper, lower
 
     Returns
     -------
-    found : bool
+    outcome : int
+        The first limb's that is not `FOUND`.
     """
-    return bend_limb(
+    outcome = bend_limb(
         roots[0, 0], roots[0, 1], 1.0, leans[0], sizes[0], natural[0], cosine, -sine, -distance, 0.0,
         upper[0], upper[1],
-    ) and bend_limb(
+    )  # fmt: skip
+    if outcome != FOUND:
+        return outcome
+    return bend_limb(
         roots[1, 0], roots[1, 1], -1.0, leans[1], sizes[1], natural[1], cosine, -sine, -distance, 0.0,
         lower[0], lower[1],
     )  # fmt: skip
@@ -130,9 +135,12 @@ def pull_both(roots, leans, sizes, natural, x, y, above, below, upper, lower):
 
     The other parameters and what is returned are as in `bend_both`.
     """
-    return bend_limb(
+    outcome = bend_limb(
         roots[0, 0], roots[0, 1], 1.0, leans[0], sizes[0], natural[0], x, y, above, 1.0, upper[0], upper[1]
-    ) and bend_limb(
+    )
+    if outcome != FOUND:
+        return outcome
+    return bend_limb(
         roots[1, 0], roots[1, 1], -1.0, leans[1], sizes[1], natural[1], x, y, below, 1.0, lower[0], lower[1]
     )
 
@@ -143,20 +151,27 @@ def height_of_string(roots, leans, sizes, natural, length, upper, lower):
 
     Returns
     -------
-    found, height : float
-        The last that a bend leads to, nil where none does, and the last tried [m].
+    found : float
+        The last that a bend leads to; nil where none does [m].
+    enough : bool
+        Whether the tips come so near to each other, at some height.
     """
     low, high = LOWEST, HIGHEST
-    found = height = 0.0
+    found = 0.0
+    enough = False
+    last = natural.shape[1]
     for _ in range(HALVINGS):
         height = 0.5 * (low + high)
-        if not bend_both(roots, leans, sizes, natural, 1.0, 0.0, height, upper, lower):
+        outcome = bend_both(roots, leans, sizes, natural, 1.0, 0.0, height, upper, lower)
+        if outcome == TOO_NEAR:
             low = height
-            continue
-        found = height
-        last = natural.shape[1]
-        if np.hypot(upper[0, last] - lower[0, last], upper[1, last] - lower[1, last]) < length:
+        elif outcome == TOO_FAR:
             high = height
         else:
-            low = height
-    return found, height
+            found = height
+            if np.hypot(upper[0, last] - lower[0, last], upper[1, last] - lower[1, last]) < length:
+                high = height
+                enough = True
+            else:
+                low = height
+    return found, enough

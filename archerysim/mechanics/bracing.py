@@ -13,6 +13,7 @@ from archerysim.mechanics.settings import kernel, part
 from archerysim.mechanics.statics import (
     LEAST_SHARE,
     MOST_STEP,
+    MOST_TURN,
     QUICK,
     WORSE,
     gather,
@@ -272,6 +273,8 @@ def brace_newton(
             done = iteration
             break
         scale = min(1.0, MOST_STEP / longest) if longest > 0.0 else 1.0
+        if scale * abs(change[1]) > MOST_TURN:
+            scale = MOST_TURN / abs(change[1])
         move(grid, x, y, step, scale)
         give_string(c, marks, length, lean, scale, change)
     for j in range(n - 1):

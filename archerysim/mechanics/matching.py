@@ -24,8 +24,9 @@ def stiffen(c, bow, ratio):
 
 @kernel
 def match_weight(
-    c, marks, th, su, weight, first, grid, x, y, lean, root_cells, length, unknowns, height, split, drawn_x, drawn_y,
-    force, target, full_x, arm, torque, elevation, follow, pull, careful, wanted, search, close, tolerance, most,
+    c, marks, th, su, drawn_su, weight, first, grid, x, y, lean, root_cells, length, unknowns, height, split, drawn_x,
+    drawn_y, force, target, full_x, arm, torque, elevation, follow, pull, careful, wanted, search, close, tolerance,
+    most,
 ):  # fmt: skip
     """Change stiffness, string length and pocket angles until brace height, tillers and draw weight are met.
 
@@ -35,6 +36,8 @@ def match_weight(
 
     Parameters
     ----------
+    drawn_su : Support
+        The rest while the bow is weighed.
     target, full_x : float
         x of the throat's middle where the weight is measured and at full draw, where the hand's torque is
         ``torque`` [m].
@@ -75,7 +78,7 @@ def match_weight(
             drawn_y[i] = y[i]
         begin = 0.5 * (x[u] + x[u + 1])
         code, drawn_count, drawn_residual, level = draw_newton(
-            c, marks, th, su, weight, first, grid, drawn_x, drawn_y, force, target, arm,
+            c, marks, th, drawn_su, weight, first, grid, drawn_x, drawn_y, force, target, arm,
             torque * (target - begin) / (full_x - begin), elevation, follow, pull, careful, tolerance, most,
         )  # fmt: skip
         if code != OK:

@@ -208,10 +208,11 @@ def release(
         Written: time, riser pose and rates, works, at separation and at clear.
     counts : (4,) int array
         Written: steps, trace rows, frames, times the shaft came down on the rest again.
-    notes : (6,) array
+    notes : (9,) array
         Written: time the rest was left [s], least gap after the support ended [m], deepest
         suppressed strike [m], energy in the rest when its support ended [J], largest edge force [N],
-        time of the second strike or nan [s].
+        time of the second strike or nan [s], the throat's travel at the first and at the last of these
+        times [m], how deep the shaft pressed the rest from the second strike on, while supported, or nan [m].
 
     Returns
     -------
@@ -247,7 +248,7 @@ def release(
     notes[2] = 0.0
     notes[3] = 0.0
     notes[4] = 0.0
-    notes[5] = np.nan
+    notes[5:9] = np.nan
     counts[:] = 0
     most = int(cap / dt) + 1
     status = TIME_CAP
@@ -284,12 +285,18 @@ def release(
         if supported > 0.0:
             if acting[REST] > 0.0:
                 if not touching:
+                    if counts[3] == 0:
+                        notes[8] = 0.0
                     counts[3] += 1
                     notes[5] = time
+                    notes[7] = x[a] - begin
                 touching = True
+                if counts[3] > 0:
+                    notes[8] = max(notes[8], press)
             elif touching:
                 touching = False
                 notes[0] = time
+                notes[6] = x[a] - begin
         else:
             if holding:
                 holding = False

@@ -10,6 +10,7 @@ from archerysim.mechanics.settings import kernel, part
 from archerysim.mechanics.throat import add_throat_forces, edge_force, locator_force, throat_state
 
 MOST_STEP = 0.02  # [m] a node's longest move in one iteration
+MOST_TURN = 0.1  # [rad] a pocket's widest turn in one iteration
 # how careful Newton is: not; halves a step that makes the residual grow (for a guess near the answer, where contacts
 # switch); and uses no matrix twice
 QUICK, CAREFUL, MOST_CAREFUL = 0, 1, 2

@@ -18,7 +18,7 @@ BoundaryLayer = Literal["auto", "laminar", "turbulent"]
 
 # Drag coefficient of point and base on the cross-section, set so that with laminar friction a slim shaft has the
 # measured 1.3 to 1.5 (here 1.43 at Re 1.2e4, 1.25 at 2e4) and with turbulent friction the measured 2.6 (here 2.70
-# at Re 2.4e4): Miyazaki et al. 2013 [memory].
+# at Re 2.4e4): Miyazaki et al., Sports Engineering 16 (2013) 43 [memory].
 FORM_DRAG = 0.75
 # The boundary layer turns turbulent at Re about 2e4 on the diameter (Miyazaki et al. 2013 [memory]); the width
 # of the change is [judgement].

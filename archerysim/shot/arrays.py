@@ -187,6 +187,12 @@ def assemble(
     return chain, marks, line["place"]
 
 
+def without_arrow(chain: Chain, bow: int) -> Chain:
+    """The part of the row that is the bow: its first ``bow`` nodes."""
+    cells = chain.stretch.size
+    return Chain(*(part[: bow - 1] if part.size == cells else part[:bow] for part in chain))
+
+
 def make_frame(setup: Any, parts: Parts, leans: tuple[float, float]) -> Frame:
     """Riser, rods and what of the limbs moves with them, as one rigid body."""
     riser, archer = setup.riser, setup.archer

@@ -1,223 +1,29 @@
-"""The braced bow: string length for a brace height, brace height for a string, tillers, readings."""
+"""The braced bow: string length for a brace height, brace height for a string."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
 
-from archerysim.mechanics.arc import HIGHEST
-from archerysim.mechanics.bracing import brace_newton, cell_at_pivot, line_through, place_clamps, string_line
-from archerysim.mechanics.chain import chain_energy
-from archerysim.mechanics.parts import Chain, Frame, Marks
-from archerysim.mechanics.statics import CAREFUL, MOST_CAREFUL, QUICK
-from archerysim.mechanics.status import NO_CONVERGENCE, OK, SLACK_STRING
-from archerysim.shot.arrays import Parts, assemble, lean, make_frame, make_grid, make_parts, make_support, make_throat
+from archerysim.equipment.readings import read_by
+from archerysim.mechanics.statics import CAREFUL, MOST_CAREFUL
+from archerysim.mechanics.status import NO_CONVERGENCE, SLACK_STRING, UNSTABLE
+from archerysim.shot.arrays import Parts, lean
+from archerysim.shot.bracing import GRAVITY, TOLERANCE, Braced, Bracing, Square
 from archerysim.shot.errors import ShotError
-from archerysim.shot.guess import arc_shape, likely_height, string_divided
+from archerysim.shot.guess import likely_height, string_divided
 from archerysim.shot.mesh import Mesh
 from archerysim.shot.seat import seated, trials
+from archerysim.shot.stability import tips_over
 
-GRAVITY = 9.81
-TOLERANCE = 2e-7  # [N]
-MOST = 80
+__all__ = ["GRAVITY", "TOLERANCE", "Braced", "Bracing", "Square", "brace_to_height", "brace_with_string"]
+
 MOST_SQUARES = 6
-SAME_STRING = 1e-9  # [m]
-
-
-@dataclass(frozen=True)
-class Square:
-    """Where a square put to the braced bow (no arrow on it) meets the string.
-
-    Attributes
-    ----------
-    foot : float
-        Distance of its arm's lower edge from the lower tip along the string [m].
-    span : float
-        Loaded length between the tips [m].
-    string_length : float
-        Unloaded [m].
-    """
-
-    foot: float
-    span: float
-    string_length: float
-
-    def throat(self, underside: float, nock_height: float) -> float:
-        """Unloaded place of the throat's middle above the string's middle [m], for a reading [m]."""
-        return ((self.foot + underside + 0.5 * nock_height) / self.span - 0.5) * self.string_length
-
-    def underside(self, throat: float, nock_height: float) -> float:
-        """The reading by the underside [m], for a place of the throat's middle on the string [m]."""
-        return (throat / self.string_length + 0.5) * self.span - self.foot - 0.5 * nock_height
-
-
-@dataclass(frozen=True)
-class Braced:
-    """A braced bow with the arrow on the string, in the riser's axes.
-
-    Attributes
-    ----------
-    string_length : float
-        Unloaded [m].
-    brace_height, upper_tiller, lower_tiller : float
-        [m]
-    leans : (float, float)
-        Pocket angles with the bolts' turns, upper and lower [rad].
-    tension : float
-        Of the string at its upper end [N].
-    throat : float
-        Unloaded place of the throat's middle above the string's middle [m].
-    reading : float
-        Locator height by the underside [m].
-    square : Square
-    x, y : (n,) arrays
-        Node positions [m].
-    string_place : (k,) array
-        Unloaded places of the string's nodes above its middle [m].
-    chain, marks, frame : Chain, Marks, Frame
-        The kernels' arrays.
-    energy : float
-        Elastic energy and the weight's [J].
-    residual : float
-        Largest residual force [N].
-    iterations : int
-    """
-
-    string_length: float
-    brace_height: float
-    upper_tiller: float
-    lower_tiller: float
-    leans: tuple[float, float]
-    tension: float
-    throat: float
-    reading: float
-    square: Square
-    x: np.ndarray
-    y: np.ndarray
-    string_place: np.ndarray
-    chain: Chain
-    marks: Marks
-    frame: Frame
-    energy: float
-    residual: float
-    iterations: int
-
-
-class Bracing:
-    """A bow while it is being braced: its arrays and what the solver changes in them."""
-
-    def __init__(
-        self,
-        setup: Any,
-        length: float,
-        leans: tuple[float, float],
-        mesh: Mesh,
-        throat: float | None = None,
-        parts: Parts | None = None,
-        made: tuple[Chain, Marks, np.ndarray] | None = None,
-    ) -> None:
-        self.setup = setup
-        self.mesh = mesh
-        self.parts = make_parts(setup, mesh) if parts is None else parts
-        self.chain, self.marks, self.place = made or assemble(setup, length, throat, mesh, self.parts)
-        self.grid = make_grid(self.marks, self.chain.mass.size)
-        self.length = np.array([length])
-        self.leans = np.array(leans)
-        self.roots = self.chain.rest_length[[self.marks.root_u - 1, self.marks.root_l]]
-        self.throat, self.support = make_throat(setup.nock), make_support(setup)
-        self.x = np.empty(0)
-        self.y = np.empty(0)
-        self.residual = np.inf
-        self.iterations = 0
-
-    def start(self, xy: np.ndarray) -> None:
-        """Begin from positions (n, 2); the clamps follow the pocket angles."""
-        self.start_at(xy[:, 0].copy(), xy[:, 1].copy())
-
-    def start_at(self, x: np.ndarray, y: np.ndarray) -> None:
-        """`start` with the arrays x and y [m] themselves, which will be changed."""
-        self.x, self.y = x, y
-        place_clamps(self.x, self.y, self.marks, self.roots, self.leans[0], self.leans[1])
-
-    def scale(self, length: float) -> None:
-        """Give the string another unloaded length [m]."""
-        ratio = length / self.length[0]
-        cells = slice(self.marks.tip_u, self.marks.tip_l)
-        self.chain.rest_length[cells] *= ratio
-        self.chain.stretch[cells] /= ratio
-        self.length[0] = length
-
-    def with_string(self, length: float, leans: tuple[float, float]) -> Bracing:
-        """The same bow in the same shape with another string (its mass too) and other pocket angles."""
-        other = Bracing(self.setup, length, leans, self.mesh, None, self.parts)
-        other.start_at(self.x.copy(), self.y.copy())
-        other.iterations = self.iterations
-        return other
-
-    def lean_to(self, leans: tuple[float, float], length: float) -> None:
-        """Set the pocket angles [rad] and the string's unloaded length [m]."""
-        self.leans[:] = leans
-        self.scale(length)
-
-    def newton(
-        self, unknowns: int, height: float = 0.0, split: float = 0.0, two_way: bool = True, careful: int = QUICK
-    ) -> None:
-        """Solve; raises ShotError with the kernel's status. See `brace_newton` for ``unknowns``."""
-        code, count, self.residual = brace_newton(
-            self.chain, self.marks, self.throat, self.support, self.grid, self.x, self.y, self.leans, self.roots,
-            self.length, unknowns, height, split, 0.0, -GRAVITY, two_way, careful, TOLERANCE, MOST,
-        )  # fmt: skip
-        self.iterations += count
-        if code != OK:
-            raise ShotError("brace", code)
-        if not two_way and not self.tension() > 0.0:
-            raise ShotError("brace", SLACK_STRING)
-
-    def tension(self) -> float:
-        """Of the string's first cell below the upper tip [N]."""
-        j = self.marks.tip_u
-        length = np.hypot(self.x[j + 1] - self.x[j], self.y[j + 1] - self.y[j])
-        return float(self.chain.stretch[j] * (length - self.chain.rest_length[j]))
-
-    def measures(self) -> tuple[float, float, float]:
-        """Brace height and both tillers [m].
-
-        The arrow's few hundredths of a newton bend the string by some 0.02 mm; the tillers are taken to a
-        straight string in the tips' direction, at the brace height from the pivot.
-        """
-        m = self.marks
-        j = cell_at_pivot(self.x, self.y, m)
-        _, _, nx, ny, _ = line_through(self.x, self.y, j, j + 1)
-        height = -(self.x[j] * nx + self.y[j] * ny)
-        _, _, nx, ny, _ = string_line(self.x, self.y, m)
-        tillers = [
-            height + self.x[r] * nx + self.y[r] * ny - 0.5 * limb.root_thickness
-            for r, limb in ((m.root_u, self.setup.upper_limb), (m.root_l, self.setup.lower_limb))
-        ]
-        return float(height), float(tillers[0]), float(tillers[1])
-
-    def braced(self, square: Square, throat: float, iterations: int) -> Braced:
-        """What has been found of the bow with its arrow; ``square`` belongs to the bow without."""
-        height, upper, lower = self.measures()
-        chain, bow, leans = self.chain, self.marks.tail, (float(self.leans[0]), float(self.leans[1]))
-        stretch, bend = chain_energy(chain, self.x, self.y, 0, bow - 1)
-        weight = GRAVITY * float(chain.mass[:bow] @ self.y[:bow])
-        return Braced(
-            float(self.length[0]), height, upper, lower, leans, self.tension(), throat,
-            square.underside(throat, self.setup.nock.height), square, self.x, self.y, self.place,
-            chain, self.marks, make_frame(self.setup, self.parts, leans), stretch + bend + weight,
-            float(self.residual), iterations,
-        )  # fmt: skip
-
-    def square(self) -> Square:
-        """A square on the string, its arm's lower edge on the rest."""
-        dx, dy, _, _, span = string_line(self.x, self.y, self.marks)
-        low = self.marks.tip_l
-        rest = self.setup.rest
-        foot = (rest.forward - self.x[low]) * dx + (rest.height - self.y[low]) * dy
-        return Square(float(foot), float(span), float(self.length[0]))
+SAME_STRING = 1e-10  # [m]
+LET_OUT = 0.004  # [m] of string in one step
+FIRST_SHARE, LEAST_SHARE = 1.0 / 8.0, 1.0 / 256.0  # of the limbs' natural curvature, by which it grows in one step
 
 
 def throat_place(setup: Any, square: Square) -> float:
@@ -225,10 +31,7 @@ def throat_place(setup: Any, square: Square) -> float:
     locators = setup.nock.locators
     if locators.place is not None:
         return float(locators.place)
-    reading = locators.reading
-    if locators.convention == "top":
-        reading = reading - setup.nock.height
-    return square.throat(reading, setup.nock.height)
+    return square.throat(read_by(setup).underside(locators.reading), setup.nock.height)
 
 
 def with_arrow(bare: Bracing, mesh: Mesh, unknowns: int = 0, height: float = 0.0, split: float = 0.0) -> Braced:
@@ -254,6 +57,64 @@ def with_arrow(bare: Bracing, mesh: Mesh, unknowns: int = 0, height: float = 0.0
             if (trial, then, careful) == ways[-1]:
                 raise
     return full.braced(square, throat, bare.iterations + full.iterations)
+
+
+def stood(bare: Bracing, begin: Callable[[], None], go_on: Callable[[], None]) -> None:
+    """Brace the bow without its arrow, so that it stays so.
+
+    Where that does not succeed at once, the limbs are straight to begin with, and their natural curvature grows: near
+    the curvature from which on a bow tips over, Newton's method leads anywhere.
+
+    Parameters
+    ----------
+    bare : Bracing
+    begin : callable
+        Braces from scratch.
+    go_on : callable
+        Solves again from where it is.
+
+    Raises
+    ------
+    ShotError
+        Where there is no such bow, or it would not stay braced: the limbs would tip opposite ways, or do so already
+        with less curvature.
+    """
+    natural, length, leans = bare.chain.natural.copy(), float(bare.length[0]), bare.leans.copy()
+    try:
+        begin()
+        if not (bare.tension() > 0.0 and tips_over(bare.chain, bare.marks, bare.x, bare.y)):
+            return  # a slack string is told later
+        first = ShotError("brace", UNSTABLE)
+    except ShotError as error:
+        first = error
+    if not natural.any():
+        raise first
+    bare.lean_to((float(leans[0]), float(leans[1])), length)
+    try:
+        bare.chain.natural[:] = 0.0
+        begin()
+    except ShotError:
+        bare.chain.natural[:] = natural
+        raise first from None
+    share, step, tipped = 0.0, FIRST_SHARE, False
+    while share < 1.0:
+        at = bare.x.copy(), bare.y.copy(), float(bare.length[0]), (float(bare.leans[0]), float(bare.leans[1]))
+        step = min(step, 1.0 - share)
+        bare.chain.natural[:] = (share + step) * natural
+        try:
+            go_on()
+            tipped = tips_over(bare.chain, bare.marks, bare.x, bare.y)
+            share += step
+        except ShotError:
+            bare.lean_to(at[3], at[2])
+            bare.start_at(at[0], at[1])
+            step *= 0.5
+            if tipped or step < LEAST_SHARE:  # here the row of equilibria ends
+                tipped = True
+                break
+    bare.chain.natural[:] = natural
+    if tipped:
+        raise ShotError("brace", UNSTABLE)
 
 
 def brace_to_height(
@@ -289,14 +150,14 @@ def brace_to_height(
     bare = Bracing(setup, 1.6, leans, mesh, None, parts)
     between = setup.riser.upper_root_y - setup.riser.lower_root_y
     tilt = 0.0 if split is None else -float(np.arcsin(split / between))
-    bare.start(arc_shape(setup, leans, bare.chain, bare.marks, height, tilt))
-    span = string_line(bare.x, bare.y, bare.marks)[4]
-    bare.scale(span / (1.0 + 150.0 / setup.string.axial_stiffness))
-    bare.newton(1, height)
-    unknowns = 1
-    if split is not None:
-        unknowns = 2
-        bare.newton(2, height, split)
+    unknowns = 1 if split is None else 2
+
+    def begin() -> None:
+        bare.stand(height, tilt)
+        if split is not None:
+            bare.newton(2, height, split)
+
+    stood(bare, begin, lambda: bare.newton(unknowns, height, split or 0.0))
     if squares:
         bare = bare.with_string(float(bare.length[0]), (float(bare.leans[0]), float(bare.leans[1])))
         bare.newton(0)
@@ -319,28 +180,39 @@ def brace_with_string(setup: Any, length: float, mesh: Mesh) -> Braced:
     Raises
     ------
     ShotError
+        Where there is no such bow, or it would not stay braced.
     """
-    leans = (lean(setup.upper_limb), lean(setup.lower_limb))
-    bare = Bracing(setup, length, leans, mesh)
-    found, height = likely_height(setup, leans, bare.chain, bare.marks, length)
+    bare = Bracing(setup, length, (lean(setup.upper_limb), lean(setup.lower_limb)), mesh)
+    stood(bare, lambda: _let_out(bare, length), lambda: bare.newton(0))
+    try:
+        bare.newton(0, two_way=False)
+    except ShotError:
+        raise _slack(length) from None
+    return with_arrow(bare, mesh)
+
+
+def _let_out(bare: Bracing, length: float) -> None:
+    """Brace to a likely height, and let the string out or in to its length [m]."""
+    leans = (float(bare.leans[0]), float(bare.leans[1]))
+    found, enough = likely_height(bare.setup, leans, bare.chain, bare.marks, length)
     if found == 0.0:
-        raise ShotError("brace", SLACK_STRING, f"string.length = {1e3 * length:.0f} mm is too long")
-    if height > HIGHEST - 0.001:
+        raise _slack(length, "is too long")
+    if not enough:
         raise ShotError("brace", NO_CONVERGENCE, f"string.length = {1e3 * length:.0f} mm is too short")
-    bare.start(arc_shape(setup, leans, bare.chain, bare.marks, found, 0.0))
-    span = string_line(bare.x, bare.y, bare.marks)[4]
-    bare.scale(span / (1.0 + 150.0 / setup.string.axial_stiffness))
+    bare.bend_to(found, 0.0)
     begin = float(bare.length[0])
     try:
-        bare.newton(1, height)
+        bare.newton(1, found)
         begin = float(bare.length[0])
-        steps = max(1, int(np.ceil(abs(begin - length) / 0.004)))
+        steps = max(1, int(np.ceil(abs(begin - length) / LET_OUT)))
         for k in range(1, steps + 1):
             bare.scale(begin + (length - begin) * k / steps)
             bare.newton(0)
-        bare.newton(0, two_way=False)
-    except ShotError as error:
-        if length <= begin:
-            raise
-        raise ShotError("brace", SLACK_STRING, f"string.length = {1e3 * length:.0f} mm") from error
-    return with_arrow(bare, mesh)
+    except ShotError:
+        if length > begin:
+            raise _slack(length) from None
+        raise
+
+
+def _slack(length: float, words: str = "") -> ShotError:
+    return ShotError("brace", SLACK_STRING, f"string.length = {1e3 * length:.0f} mm {words}".rstrip())

@@ -13,11 +13,12 @@ from archerysim.mechanics.parts import Chain, Fingers, Grid, Marks, Support, Thr
 from archerysim.mechanics.statics import CAREFUL, MOST_CAREFUL, QUICK
 from archerysim.mechanics.status import NO_CONVERGENCE, OFF_REST, OK
 from archerysim.mechanics.throat import edge_force
-from archerysim.shot.arrays import make_fingers, make_grid, make_support, make_throat
+from archerysim.shot.arrays import make_fingers, make_grid, make_support, make_throat, without_arrow
 from archerysim.shot.brace import GRAVITY, TOLERANCE, Braced
 from archerysim.shot.errors import SHORT_ARROW, ShotError
 from archerysim.shot.guess import drawn_shape
 from archerysim.shot.seat import held_both_ways, seated, trials
+from archerysim.shot.stability import stays_drawn
 
 Guess = tuple[np.ndarray, np.ndarray, np.ndarray]  # x, y [m] and finger force [N]
 
@@ -26,6 +27,9 @@ MOST = 60
 STEPS = 6  # continuation steps from brace to full draw
 SMALLEST = 0.001  # [m] of a step, before the draw is given up
 WEAKER = 0.97  # of the nock's grip, to see how much the string yields to it
+CREEP = 2e-3  # [m] of draw in one step, from one nearby
+NEARBY = tuple(CREEP * k for k in (1, -1, 3, -3, 6, -6, 12, -12))  # [m] from a draw where the arrow is hard to place
+REACHED = 0.95  # of the shaft, where it lies on the rest while the bow is weighed
 STEADY = 0.7  # of the yielding at which the string would jump off the nock's edge
 
 
@@ -74,6 +78,9 @@ class Drawing:
 
     The bow is drawn without the arrow first; the arrow, some hundred times lighter than the draw, is then
     laid on string and rest, and the whole is solved from there.
+
+    While the bow is weighed on a scale, further back than the archer draws it, nobody holds an arrow: the shaft counts
+    as reaching the rest (``support`` is moved to it), its mass unchanged.
     """
 
     setup: Any
@@ -86,17 +93,23 @@ class Drawing:
     bow_marks: Marks
     bow_grid: Grid
     weights: np.ndarray
+    weighing: bool = False
 
     @classmethod
-    def of(cls, setup: Any, braced: Braced) -> Drawing:
-        """Everything that follows from a braced bow."""
+    def of(cls, setup: Any, braced: Braced, weighed_at: float | None = None) -> Drawing:
+        """Everything that follows from a braced bow.
+
+        ``weighed_at`` is the x of the throat's middle where it is weighed [m]; None: it is drawn to be shot.
+        """
         chain, marks = braced.chain, braced.marks
         n = marks.tail
         fingers = make_fingers(setup.archer, braced.string_place, braced.throat, marks.tip_u)
-        parts = (part[: n - 1] if part.size == chain.stretch.size else part[:n] for part in chain)
+        support = make_support(setup)
+        if weighed_at is not None:
+            support = support._replace(x=min(support.x, weighed_at + REACHED * float(setup.arrow.length)))
         return cls(
-            setup, braced, make_grid(marks, chain.mass.size), fingers, make_throat(setup.nock), make_support(setup),
-            Chain(*parts), marks, make_grid(marks, n), fingers.weight.sum(axis=0),
+            setup, braced, make_grid(marks, chain.mass.size), fingers, make_throat(setup.nock), support,
+            without_arrow(chain, n), marks, make_grid(marks, n), fingers.weight.sum(axis=0), weighed_at is not None,
         )  # fmt: skip
 
     @property
@@ -111,7 +124,7 @@ class Drawing:
         """Newton from a guess (not changed): status, solution, level, residual, iterations."""
         archer = self.setup.archer
         share = (target - self.begin) / (full_draw_x(self.setup) - self.begin)
-        for careful in (QUICK,) if chain is self.bow_chain else (CAREFUL, MOST_CAREFUL):
+        for careful in (QUICK,) if chain is self.bow_chain else (CAREFUL, MOST_CAREFUL, QUICK):
             x, y, force = (part.copy() for part in guess)
             code, count, residual, horizontal = draw_newton(
                 chain, self.bow_marks, throat, self.support, self.weights, self.fingers.first, grid, x, y, force,
@@ -144,6 +157,17 @@ class Drawing:
         ------
         ShotError
         """
+        code, found, horizontal, residual, count = self.laid_on(target, bow, level)
+        if code != OK:
+            code, found, horizontal, residual, count = self.crept_to(target, level)
+        if code != OK:
+            raise ShotError("draw", code, told(target))
+        x, y, force = found
+        energy = self.bow_energy(x, y, horizontal)
+        return Drawn(target, force, horizontal, x, y, self.press(x, y), energy, residual, count)
+
+    def laid_on(self, target: float, bow: Guess, level: float | None) -> tuple[int, Guess, float, float, int]:
+        """The arrow laid on a drawn bow, both solved from there; what comes back is that of `solve`."""
         b = self.braced
         u = self.bow_marks.edge_u
         elevation = self.setup.archer.elevation
@@ -161,11 +185,40 @@ class Drawing:
                 )
             if code == OK:
                 break
-        if code != OK:
-            raise ShotError("draw", code, f"at {1e3 * (TRADE - target):.0f} mm of draw length")
-        x, y, force = found
-        energy = self.bow_energy(x, y, horizontal)
-        return Drawn(target, force, horizontal, x, y, self.press(x, y), energy, residual, count)
+        return code, found, horizontal, residual, count
+
+    def crept_to(self, target: float, level: float | None) -> tuple[int, Guess, float, float, int]:
+        """The bow with its arrow, in small steps from another draw at which the arrow is found to lie.
+
+        A nock with play slides from one locator to the other at some draw, and near that its place is hard to find.
+        """
+        final = [throat for throat, then in trials(self.throat) if then is None]
+        out: tuple[int, Guess, float, float, int] = (NO_CONVERGENCE, (np.empty(0),) * 3, 0.0, 0.0, 0)
+        for away in NEARBY:
+            try:
+                bow, _ = self.bow_found(target + away)
+            except ShotError:
+                continue
+            begin = self.laid_on(target + away, bow, level)
+            for throat in final if begin[0] == OK else ():
+                out = self.crept(throat, target, away, begin[1], level)
+                if out[0] == OK:
+                    return out
+        return out
+
+    def crept(
+        self, throat: Throat, target: float, away: float, begin: Guess, level: float | None
+    ) -> tuple[int, Guess, float, float, int]:
+        """In steps of `CREEP` from a draw ``away`` [m] from the target to there."""
+        place = self.setup.archer.elevation if level is None else level
+        steps, found = round(abs(away) / CREEP), begin
+        for k in range(1, steps + 1):
+            aim = target if k == steps else target + away * (1.0 - k / steps)
+            out = self.solve(self.braced.chain, self.grid, throat, aim, found, place, level is None)
+            if out[0] != OK:
+                break
+            found = out[1]
+        return out
 
     def bow_energy(self, x: np.ndarray, y: np.ndarray, level: float) -> float:
         """Elastic energy of limbs and string and their weight's, the horizontal at ``level`` [J]."""
@@ -190,6 +243,19 @@ class Drawing:
         nodes = slice(self.bow_marks.tip_u, self.bow_marks.tip_l + 1)
         longer = np.hypot(np.diff(x[nodes]), np.diff(y[nodes])) - self.bow_chain.rest_length[cells]
         return bool(longer.min() > 0.0)
+
+    def bow_found(self, target: float, steps: int = STEPS) -> tuple[Guess, int]:
+        """The bow without the arrow at one draw, and iterations: from arcs, else drawn there from brace in steps.
+
+        Raises
+        ------
+        ShotError
+        """
+        bow, count = self.bow_straight_at(target)
+        if bow is not None:
+            return bow, count
+        bows, more = self.draw(np.linspace(self.begin, target, steps + 1)[1:])
+        return bows[-1], count + more
 
     def draw(self, targets: np.ndarray) -> tuple[list[Guess], int]:
         """The bow without the arrow at each target, drawn further from one to the next.
@@ -217,7 +283,7 @@ class Drawing:
                     continue
                 step *= 0.5
                 if abs(step) < SMALLEST:
-                    raise ShotError("draw", code, f"at {1e3 * (TRADE - aim):.0f} mm of draw length")
+                    raise ShotError("draw", code, told(aim))
             found.append(last[1])
         return found, count
 
@@ -231,7 +297,18 @@ class Drawing:
         ShotError
         """
         targets = np.linspace(self.begin, last.throat_x, points)[:-1]
-        return (self.curve_along(targets, last.level) or self.curve_anew(targets[1:], last.level)) + [last]
+        found = self.curve_along(targets, last.level) or self.curve_anew(targets[1:], last.level)
+        for one in found:
+            self.stays_at(one)
+        return [*found, last]
+
+    def stays_at(self, drawn: Drawn) -> None:
+        """Refuse an equilibrium that would not last; raises ShotError."""
+        n = self.bow_marks.tail
+        stays_drawn(
+            self.bow_chain, self.bow_grid, self.weights, self.fingers.first, drawn.x[:n], drawn.y[:n], drawn.force,
+            self.setup.archer.pressure_point or 0.0, told(drawn.throat_x),
+        )  # fmt: skip
 
     def curve_along(self, places: np.ndarray, level: float) -> list[Drawn]:
         """The curve with the arrow on the string all the way.
@@ -283,9 +360,8 @@ class Drawing:
         return bool(code == OK and (before - after) * 2.0 * throat.grip < STEADY * less * throat.snap)
 
     def curve_anew(self, targets: np.ndarray, level: float) -> list[Drawn]:
-        """The curve by the bow without the arrow, which is then laid on at each draw."""
-        bows, _ = self.draw(targets)
-        return [self.drawn_at(float(t), bow, level) for t, bow in zip(targets, bows, strict=True)]
+        """The curve with every equilibrium found as that at full draw is, whatever others are asked for."""
+        return [self.drawn_at(float(target), self.bow_found(float(target))[0], level) for target in targets]
 
 
 def full_draw_x(setup: Any) -> float:
@@ -293,26 +369,58 @@ def full_draw_x(setup: Any) -> float:
     return -(float(setup.archer.draw_length) - TRADE)
 
 
-def draw_to(setup: Any, braced: Braced, target: float, steps: int = STEPS) -> tuple[Drawing, Drawn]:
+def told(throat_x: float) -> str:
+    """Where the bow is drawn to, in words; for the throat's middle at x [m]."""
+    return f"at {1e3 * (TRADE - throat_x):.0f} mm of draw length"
+
+
+def draw_to(
+    setup: Any, braced: Braced, target: float, steps: int = STEPS, *, trial: bool = False
+) -> tuple[Drawing, Drawn]:
     """Draw from brace until the throat's middle stands at x = ``target`` [m].
+
+    With ``trial`` nobody shoots from there: whether it would last is not asked.
 
     Raises
     ------
     ShotError
-        Where no equilibrium is found, or the arrow does not lie on the rest.
+        Where no equilibrium is found, it would not last, or the arrow does not lie on the rest.
     """
     reach = target + float(setup.arrow.length)
     if reach < float(setup.rest.forward):
         short = float(setup.rest.forward) - reach
         raise ShotError("draw", SHORT_ARROW, f"{1e3 * short:.0f} mm too short")
     drawing = Drawing.of(setup, braced)
-    if target > drawing.begin - 0.02:
-        raise ShotError("draw", NO_CONVERGENCE, "the draw length is shorter than the brace height")
-    bow, count = drawing.bow_straight_at(target)
-    if bow is None:
-        bows, more = drawing.draw(np.linspace(drawing.begin, target, steps + 1)[1:])
-        bow, count = bows[-1], count + more
-    drawn = drawing.drawn_at(target, bow)
+    drawn = _drawn(drawing, target, steps)
     if not drawn.rest_force > 0.0:
         raise ShotError("draw", OFF_REST)
-    return drawing, replace(drawn, iterations=drawn.iterations + count)
+    if not trial:
+        drawing.stays_at(drawn)
+    return drawing, drawn
+
+
+def weigh_at(setup: Any, braced: Braced, target: float, *, trial: bool = False) -> tuple[Drawing, Drawn]:
+    """`draw_to` for a scale in place of fingers: the shaft counts as reaching the rest, and need not lie on it.
+
+    Where the archer draws as far as the bow was weighed, it is `draw_to` itself.
+
+    Raises
+    ------
+    ShotError
+        Where no equilibrium is found, or it would not last.
+    """
+    if target == full_draw_x(setup):
+        return draw_to(setup, braced, target, trial=trial)
+    drawing = Drawing.of(setup, braced, target)
+    drawn = _drawn(drawing, target, STEPS)
+    if not trial:
+        drawing.stays_at(drawn)
+    return drawing, drawn
+
+
+def _drawn(drawing: Drawing, target: float, steps: int) -> Drawn:
+    if target > drawing.begin - 0.02:
+        raise ShotError("draw", NO_CONVERGENCE, "the draw length is shorter than the brace height")
+    bow, count = drawing.bow_found(target, steps)
+    drawn = drawing.drawn_at(target, bow)
+    return replace(drawn, iterations=drawn.iterations + count)

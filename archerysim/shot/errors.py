@@ -4,12 +4,22 @@ from __future__ import annotations
 
 from archerysim.mechanics import status
 
-SHORT_ARROW = 101  # statuses from 101 on are found before a kernel runs
+SHORT_ARROW = 101  # statuses from 101 on are found outside of the kernels
+TWO_BOWS = 102
 
 REMEDY = {
     SHORT_ARROW: (
         "the shaft does not reach the rest at full draw; never draw an arrow off its rest: lengthen the arrow or "
         "shorten the draw"
+    ),
+    TWO_BOWS: (
+        "braced again with the string that was found, it is another bow than the one measured: there is more than one "
+        "equilibrium; check tillers, brace height, pocket angle and the limbs' curvature"
+    ),
+    status.UNSTABLE: (
+        "this bow would not stay so: its limbs would tip, one forward and one back; check natural_curvature, "
+        "pocket angles and both limbs' stiffness (a recurve that is held by its string lying on the limbs cannot be "
+        "computed yet)"
     ),
     status.NO_CONVERGENCE: "no equilibrium was found; check lengths, stiffness and draw length against each other",
     status.SINGULAR: "the bow has no stable shape there (a slack string or a buckled part); check its stiffness",

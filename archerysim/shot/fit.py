@@ -9,24 +9,26 @@ mean of both pocket angles cannot be told from these measures; it is ``bow.pocke
 
 from __future__ import annotations
 
-import dataclasses
 from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 from msgspec.structs import replace
 
-from archerysim.equipment import Setup, SetupError, filled
-from archerysim.mechanics.status import NO_CONVERGENCE
+from archerysim.equipment import Setup, SetupError, field_info, filled
+from archerysim.equipment.units import show
+from archerysim.mechanics.status import NO_CONVERGENCE, UNSTABLE
 from archerysim.shot.arrays import Parts, limb_tables, make_parts, make_throat
 from archerysim.shot.brace import Braced, brace_to_height, brace_with_string
-from archerysim.shot.draw import TRADE, Drawing, Drawn, draw_to
-from archerysim.shot.errors import ShotError
+from archerysim.shot.draw import TRADE, Drawing, Drawn, weigh_at
+from archerysim.shot.errors import TWO_BOWS, ShotError
 from archerysim.shot.matched import Wanted, matched
 from archerysim.shot.mesh import Mesh, mesh_of
 from archerysim.shot.seat import held_both_ways
+from archerysim.shot.stability import tips_over
 
 CLOSE = 1e-9  # relative miss of the draw weight
+MISS = 1e-6  # of a measure, relative: the bow as built, braced and drawn again, has them so nearly
 MOST = 30
 
 
@@ -50,6 +52,11 @@ class Met:
     def miss(self) -> float:
         """Found minus wanted, in SI."""
         return self.found - self.wanted
+
+    def words(self) -> str:
+        """Both numbers in the field's unit."""
+        unit = field_info(self.path).unit
+        return f"{self.path} {show(self.found, unit)} in place of {show(self.wanted, unit)}"
 
 
 @dataclass(frozen=True)
@@ -124,9 +131,9 @@ def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
         # one trial from scratch, the others from it
         stiffer = parts.stiffer(factor)
         braced = brace_to_height(first, wanted.height, cells, split, stiffer, 0)
-        near = matched(first, stiffer, cells, wanted, *draw_to(first, braced, target))
+        near = matched(first, stiffer, cells, wanted, *weigh_at(first, braced, target, trial=True))
     if near is not None:
-        return _result(setup, full, root_x, factor * near.factor, near.drawing, near.drawn, near.draws + 1)
+        return _result(setup, full, root_x, factor * near.factor, near.drawing.braced, target, cells, near.draws + 1)
     return _from_scratch(setup, full, root_x, first, parts, factor, cells, wanted)
 
 
@@ -137,13 +144,10 @@ def _from_scratch(
     tried: list[tuple[float, float]] = []
     for count in range(1, MOST + 1):
         braced = brace_to_height(first, wanted.height, mesh, wanted.split, parts.stiffer(factor))
-        _, drawn = draw_to(first, braced, wanted.target)
+        _, drawn = weigh_at(first, braced, wanted.target, trial=True)
         tried.append((float(np.log(factor)), float(np.log(drawn.weight / wanted.weight))))
         if abs(tried[-1][1]) < CLOSE:
-            ready = _ready(full, root_x, factor, braced)
-            again = brace_with_string(ready, braced.string_length, mesh)
-            drawing, drawn = draw_to(ready, again, wanted.target)
-            return _result(setup, full, root_x, factor, drawing, drawn, count)
+            return _result(setup, full, root_x, factor, braced, wanted.target, mesh, count)
         factor = float(np.exp(_next(tried)))
     raise ShotError("fit", NO_CONVERGENCE, f"the draw weight is met to {tried[-1][1]:.1e} of itself only")
 
@@ -212,10 +216,10 @@ def _changes(full: Any, root_x: float, factor: float, braced: Braced | None) -> 
     return changes
 
 
-def _ready(full: Any, root_x: float, factor: float = 1.0, braced: Braced | None = None) -> Any:
-    """The filled setup of the bow as built, its bolts as they stood when it was measured."""
+def _ready(full: Any, root_x: float) -> Any:
+    """The filled setup of the bow to be fitted, as built: stiffness as given, its bolts as they stood when measured."""
     tables: dict[str, dict[str, Any]] = {name: {"bolt_turns": 0.0} for name in ("upper_limb", "lower_limb")}
-    for path, value in _changes(full, root_x, factor, braced).items():
+    for path, value in _changes(full, root_x, 1.0, None).items():
         table, name = path.split(".")
         tables.setdefault(table, {})[name] = value
     for name in ("upper_limb", "lower_limb"):
@@ -226,22 +230,40 @@ def _ready(full: Any, root_x: float, factor: float = 1.0, braced: Braced | None 
     return replace(full, form="built", **{name: replace(getattr(full, name), **new) for name, new in tables.items()})
 
 
-def _result(setup: Setup, full: Any, root_x: float, factor: float, drawing: Drawing, drawn: Drawn, draws: int) -> Fit:
-    braced = drawing.braced
+def _result(
+    setup: Setup, full: Any, root_x: float, factor: float, braced: Braced, target: float, mesh: Mesh, draws: int
+) -> Fit:
+    """The fit, with the misses of the bow as built: braced and drawn anew as every shot does.
+
+    Raises
+    ------
+    ShotError
+        Where that is another bow than the one that was measured, or would not last.
+    """
+    if tips_over(braced.chain, braced.marks, braced.x, braced.y):
+        raise ShotError("brace", UNSTABLE)
     changes = _changes(full, root_x, factor, braced) | {"form": "built", "nock.locators.place": braced.throat}
     for name in ("upper_limb", "lower_limb"):
         if getattr(full, name).density is None:
             changes[f"{name}.mass"] = None
     built = setup.replace(**changes)
+    ready: Any = filled(built)
+    turned = bool(ready.upper_limb.bolt_turns or ready.lower_limb.bolt_turns)
+    if turned:
+        back = {name: replace(getattr(ready, name), bolt_turns=0.0) for name in ("upper_limb", "lower_limb")}
+        ready = replace(ready, **back)
+    again = brace_with_string(ready, ready.string.length, mesh)
+    drawing, drawn = weigh_at(ready, again, target)
     bow = full.bow
     met = (
-        Met("bow.brace_height", bow.brace_height, braced.brace_height),
-        Met("bow.upper_tiller", bow.upper_tiller, braced.upper_tiller),
-        Met("bow.lower_tiller", bow.lower_tiller, braced.lower_tiller),
+        Met("bow.brace_height", bow.brace_height, again.brace_height),
+        Met("bow.upper_tiller", bow.upper_tiller, again.upper_tiller),
+        Met("bow.lower_tiller", bow.lower_tiller, again.lower_tiller),
         Met("bow.draw_weight", bow.draw_weight, drawn.weight),
     )
-    if full.upper_limb.bolt_turns or full.lower_limb.bolt_turns:
+    for one in met:
+        if not abs(one.miss) < MISS * one.wanted:
+            raise ShotError("fit", TWO_BOWS, one.words())
+    if turned:
         return Fit(built, met, factor, draws)
-    nock = replace(full.nock, locators=replace(full.nock.locators, place=braced.throat, reading=None, convention=None))
-    ready = replace(_ready(full, root_x, factor, braced), nock=nock)
-    return Fit(built, met, factor, draws, dataclasses.replace(drawing, setup=ready), drawn)
+    return Fit(built, met, factor, draws, drawing, drawn)

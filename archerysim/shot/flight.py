@@ -14,6 +14,7 @@ import numpy as np
 from archerysim.equipment import Air, SetupError, filled
 from archerysim.equipment.arrow import balance_point, total_mass
 from archerysim.equipment.quantity import Quantity
+from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, read_by
 from archerysim.mechanics.flight import Flyer
 from archerysim.shot.aerodynamics import BoundaryLayer, flyer
 from archerysim.shot.air import air_state
@@ -82,6 +83,8 @@ class Flight:
         Locator height by the underside [mm].
     category : str
         Of the setup.
+    by : ReadBy
+        How the setup tells its readings; pictures do the same.
     """
 
     time: np.ndarray
@@ -109,6 +112,7 @@ class Flight:
     name: str = ""
     reading: float = math.nan
     category: str = ""
+    by: ReadBy = BY_UNDERSIDE
 
     @cached_property
     def swing(self) -> Swing:
@@ -278,6 +282,7 @@ def fly(
         nose_ahead=start.nose, tail_behind=start.tail, mass=start.body.mass, state=flown.state, body=start.body,
         bending=ringing, name=launch.setup.name, reading=launch.reading,
         category=launch.setup.category,
+        by=read_by(launch.setup),
     )  # fmt: skip
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from archerysim.mechanics.arc import bend_both, height_of_string, pull_both
+from archerysim.mechanics.arc import FOUND, bend_both, height_of_string, pull_both
 from archerysim.mechanics.parts import Chain, Marks
 from archerysim.mechanics.status import SLACK_STRING
 from archerysim.shot.errors import ShotError
@@ -31,7 +31,8 @@ def arc_shape(
         Positions of the bow's nodes [m]. Raises ShotError where no arc reaches the line.
     """
     upper, lower = np.zeros((2, 2, marks.tip_u - marks.root_u + 1))
-    if not bend_both(*_limbs(setup, leans, chain, marks), np.cos(tilt), np.sin(tilt), height, upper, lower):
+    limbs = _limbs(setup, leans, chain, marks)
+    if bend_both(*limbs, np.cos(tilt), np.sin(tilt), height, upper, lower) != FOUND:
         raise ShotError("brace", SLACK_STRING, "no bend of the limbs brings their tips to the string")
     xy = np.zeros((marks.root_l + 2, 2))
     xy[marks.root_u : marks.tip_u + 1] = upper.T
@@ -43,11 +44,11 @@ def arc_shape(
 
 def likely_height(
     setup: Any, leans: tuple[float, float], chain: Chain, marks: Marks, length: float
-) -> tuple[float, float]:
-    """Brace height at which the tips of `arc_shape` stand ``length`` apart; see `arc.height_of_string` [m]."""
+) -> tuple[float, bool]:
+    """Brace height at which the tips of `arc_shape` stand ``length`` apart [m]; see `arc.height_of_string`."""
     upper, lower = np.zeros((2, 2, marks.tip_u - marks.root_u + 1))
-    found, height = height_of_string(*_limbs(setup, leans, chain, marks), length, upper, lower)
-    return float(found), float(height)
+    found, enough = height_of_string(*_limbs(setup, leans, chain, marks), length, upper, lower)
+    return float(found), bool(enough)
 
 
 def drawn_shape(setup: Any, braced: Braced, target: float) -> tuple[np.ndarray, np.ndarray, np.ndarray] | None:
@@ -69,7 +70,8 @@ def drawn_shape(setup: Any, braced: Braced, target: float) -> tuple[np.ndarray, 
     strain = 1.0 + braced.tension / setup.string.axial_stiffness
     upper, lower = np.zeros((2, 2, marks.tip_u - marks.root_u + 1))
     limbs = _limbs(setup, braced.leans, braced.chain, marks)
-    if not pull_both(*limbs, target, height, strain * (half - throat), strain * (half + throat), upper, lower):
+    reach = strain * (half - throat), strain * (half + throat)
+    if pull_both(*limbs, target, height, *reach, upper, lower) != FOUND:
         return None
     away = braced.string_place - throat
     shape, force = [], []

@@ -34,7 +34,9 @@ class Moment:
     speed, vertical_velocity : float
         Of the mass centre, along and square to the aim line [m/s].
     pitch : float
-        Of the rigid shaft with the same mass-weighted line, positive nose up [deg].
+        Of the rigid shaft with the same mass-weighted line, to the aim line, positive nose up [deg].
+    pitch_to_bow : float
+        The same in the bow's own axes, the riser's x at full draw: `pitch` plus the launch's ``aim_angle`` [deg].
     pitch_rate : float
         Angular momentum about the mass centre over the moment of inertia, positive nose up [rad/s].
     angle_of_attack : float
@@ -57,6 +59,7 @@ class Moment:
     speed: float
     vertical_velocity: float
     pitch: float
+    pitch_to_bow: float
     pitch_rate: float
     angle_of_attack: float
     bend_1: float
@@ -160,25 +163,32 @@ class Launch:
     draw_force : float
         Size of the finger force at full draw [N].
     aim_angle : float
-        The arrow's line at full draw against the riser's x [deg].
+        The arrow's line at full draw against the riser's x, positive nose up [deg].
     stored_energy : float
         From brace to full draw [J].
     efficiency : float
         The arrow's energy at separation over the stored energy.
-    rest_left_at : float
-        Time at which the shaft last left the rest before separation [s]; nan if it did not.
-    second_strike_at : float
-        Time at which the shaft came down on the rest again [s]; nan if it did not.
+    rest_left_at, rest_left_travel : float
+        Time at which the shaft last left the rest while that supported it [s], and how far the throat had then
+        travelled since full draw [mm]; nan if it did not leave, but still lay there when the support ended.
+    second_strike_at, second_strike_travel : float
+        Time at which the shaft last came down on the rest again while that supported it [s], and the throat's
+        travel then [mm]; nan if it did not.
+    second_strike_depth : float
+        How deep the shaft pressed the rest from the first such strike on, while supported [mm]; nan without one.
     suppressed_strike : float
-        How deep the shaft would have pressed on the rest after its support ended [mm]; 0 if not.
+        How deep the shaft would have pressed on the rest after its support ended [mm]; nan if it would not have
+        touched it.
     least_gap : float
-        Least gap of shaft and tail to the rest after its support ended [mm]; negative where it would strike.
+        Least gap of shaft and tail to the rest after its support ended [mm]; negative where it would strike, nan
+        where the support did not end.
     steps : int
         Time steps.
     step : float
         Length of a time step [s].
     events : tuple of str
-        What happened on the way that can put a kink into a sweep: the shaft back on the rest, and the like.
+        What happened on the way that can put a kink into a sweep: the shaft back on the rest, and the like. Nothing of
+        it is a warning: nearly every shot has it.
     warnings : tuple of str
         In words: what is dangerous or bad input; see `archerysim.shot.warnings`.
     limits_passed : tuple of str
@@ -207,7 +217,10 @@ class Launch:
     stored_energy: float
     efficiency: float
     rest_left_at: float
+    rest_left_travel: float
     second_strike_at: float
+    second_strike_travel: float
+    second_strike_depth: float
     suppressed_strike: float
     least_gap: float
     steps: int
@@ -221,19 +234,6 @@ class Launch:
     braced: Braced
     drawing: Drawing
     drawn: Drawn
-
-    @property
-    def on_the_way(self) -> str:
-        """What happened on the way, in words; "" if nothing did. Nothing of it is a warning: most shots have it."""
-        told = []
-        if AGAIN in self.events:
-            at = f" ({1e3 * self.second_strike_at:.1f} ms)" if np.isfinite(self.second_strike_at) else ""
-            told.append(f"rest touched again{at}")
-        if LEFT_ON in self.events:
-            told.append("support ended with the shaft on it")
-        if SUPPRESSED in self.events:
-            told.append(f"later strike ({self.suppressed_strike:.1f} mm) left out")
-        return "; ".join(told)
 
 
 def aim_angle(drawn: Drawn, tail: int) -> float:
@@ -259,7 +259,8 @@ def describe(ledger: Ledger, state: np.ndarray, moment: np.ndarray, shape: np.nd
     _, speed = turned(pitch, vx - ux, vy - uy)
     bends = modal_parts(mass, shape, across, speed - rate * along)
     return Moment(
-        time=float(moment[0]), speed=ux, vertical_velocity=uy, pitch=float(np.degrees(pitch)), pitch_rate=rate,
+        time=float(moment[0]), speed=ux, vertical_velocity=uy, pitch=float(np.degrees(pitch)),
+        pitch_to_bow=float(np.degrees(pitch + angle)), pitch_rate=rate,
         angle_of_attack=float(np.degrees(pitch - np.arctan2(uy, ux))),
         bend_1=float(1e3 * bends[0, 0]), bend_1_rate=float(bends[0, 1]),
         bend_2=float(1e3 * bends[1, 0]), bend_2_rate=float(bends[1, 1]),
@@ -335,14 +336,16 @@ def make_launch(
     arrow = energy.arrow_translation + energy.arrow_rotation + energy.arrow_bending
     axis = b.reading - 0.5 * (full.arrow.diameter - full.nock.height)
     angle = aim_angle(drawn, a)
-    gap = float(loosed.notes[1])
+    notes = [float(note) for note in loosed.notes]
     return Launch(
         separation=separation, clear=clear, reading=1e3 * b.reading, reading_top=1e3 * (b.reading + full.nock.height),
         axis_above_square=1e3 * axis, brace_height=1e3 * b.brace_height, upper_tiller=1e3 * b.upper_tiller,
         lower_tiller=1e3 * b.lower_tiller, string_tension=b.tension, draw_force=drawn.weight,
         aim_angle=float(np.degrees(angle)), stored_energy=energy.stored, efficiency=arrow / energy.stored,
-        rest_left_at=float(loosed.notes[0]), second_strike_at=float(loosed.notes[5]),
-        suppressed_strike=float(1e3 * loosed.notes[2]), least_gap=1e3 * gap if np.isfinite(gap) else float("nan"),
+        rest_left_at=notes[0], rest_left_travel=1e3 * notes[6], second_strike_at=notes[5],
+        second_strike_travel=1e3 * notes[7], second_strike_depth=1e3 * notes[8],
+        suppressed_strike=1e3 * notes[2] if notes[2] > 0.0 else float("nan"),
+        least_gap=1e3 * notes[1] if np.isfinite(notes[1]) else float("nan"),
         steps=int(loosed.counts[0]), step=loosed.dt, events=events_of(loosed), warnings=warnings,
         limits_passed=passed, strain=strain,
         trace=make_trace(loosed, angle) if traced else None,

@@ -133,7 +133,7 @@ def loose(
     pictures = np.zeros((room // frame_every + 1 if frame_every else 0, 4, n))
     times = np.zeros((pictures.shape[0], MOMENT))
     states, moments = np.zeros((2, 4, n)), np.zeros((2, MOMENT))
-    counts, notes = np.zeros(4, dtype=np.int64), np.zeros(6)
+    counts, notes = np.zeros(4, dtype=np.int64), np.zeros(9)
     hand = hand_at_rest(drawing, drawn)
     gx, gy = weight(drawn)
     code = release(

@@ -14,7 +14,8 @@ from archerysim.mechanics.matching import match_weight
 from archerysim.mechanics.statics import QUICK
 from archerysim.mechanics.status import OK
 from archerysim.shot.arrays import HUGE, Parts, make_fingers
-from archerysim.shot.brace import GRAVITY, MOST, TOLERANCE, Bracing, Square, throat_place
+from archerysim.shot.brace import throat_place
+from archerysim.shot.bracing import GRAVITY, MOST, TOLERANCE, Bracing, Square
 from archerysim.shot.draw import Drawing, Drawn, full_draw_x
 from archerysim.shot.errors import ShotError
 from archerysim.shot.guess import string_divided
@@ -70,13 +71,14 @@ def matched(setup: Any, parts: Parts, mesh: Mesh, wanted: Wanted, drawing: Drawi
     bow = Bracing(setup, braced.string_length, braced.leans, mesh, None, parts, made)
     bow.start_at(braced.x, braced.y)
     square, throat, draws = braced.square, braced.throat, 0
+    support, weighed_at = drawing.support, wanted.target if drawing.weighing else None
     for turn in range(ROUNDS):
         string = bow.chain.least_force[bow.marks.tip_u : bow.marks.tip_l]
         string[:] = HUGE  # it may push on the way
         before = np.array([bow.length[0], *bow.leans, search[0]])
         fingers = make_fingers(archer, bow.place, throat, bow.marks.tip_u)
         code, trials, level, (bow.residual, bow.iterations), (residual, count) = match_weight(
-            bow.chain, bow.marks, bow.throat, bow.support, fingers.weight.sum(axis=0), fingers.first, bow.grid,
+            bow.chain, bow.marks, bow.throat, bow.support, support, fingers.weight.sum(axis=0), fingers.first, bow.grid,
             bow.x, bow.y, bow.leans, bow.roots, bow.length, 2, wanted.height, wanted.split, x, y, force, wanted.target,
             full_draw_x(setup), archer.pressure_point or 0.0, archer.grip_torque or 0.0, archer.elevation, True,
             GRAVITY, QUICK, wanted.weight, search, CLOSE if turn else NEAR, TOLERANCE, MOST,
@@ -87,12 +89,13 @@ def matched(setup: Any, parts: Parts, mesh: Mesh, wanted: Wanted, drawing: Drawi
         if turn and np.abs(before - [bow.length[0], *bow.leans, search[0]]).max() < SAME:
             moved = max(np.abs(begin - (bow.x, bow.y)).max(), np.abs(drawn_begin - (x, y)).max())
             string[:] = 0.0
-            drawing = Drawing.of(setup, bow.braced(square, throat, bow.iterations))
+            drawing = Drawing.of(setup, bow.braced(square, throat, bow.iterations), weighed_at)
             if moved > FURTHEST or not (drawing.taut(bow.x, bow.y) and drawing.taut(x, y)):
                 return None
             energy, press = drawing.bow_energy(x, y, level), drawing.press(x, y)
             done = Drawn(wanted.target, force, level, x, y, press, energy, residual, count)
-            return Matched(float(np.exp(search[0])), drawing, done, draws) if press > 0.0 else None
+            lies = press > 0.0 or drawing.weighing
+            return Matched(float(np.exp(search[0])), drawing, done, draws) if lies else None
         stiffer = parts.stiffer(float(np.exp(search[0])))
         try:
             square = bare_square(bow, stiffer)

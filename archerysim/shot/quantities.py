@@ -25,6 +25,11 @@ MOMENT = (
     Reported("speed", "m/s", "speed of the arrow's mass centre along the aim line"),
     Reported("vertical_velocity", "m/s", "velocity of the mass centre square to the aim line, positive up"),
     Reported("pitch", "deg", "angle of the shaft to the aim line, positive nose up"),
+    Reported(
+        "pitch_to_bow",
+        "deg",
+        "angle of the shaft to the riser's x at full draw: pitch plus aim_angle, positive nose up",
+    ),
     Reported("pitch_rate", "rad/s", "rate of the pitch, positive nose up"),
     Reported("angle_of_attack", "deg", "pitch minus the direction of the mass centre's velocity"),
     Reported("bend_1", "mm", "largest deflection in the shaft's first bending mode, positive tail up"),
@@ -46,7 +51,39 @@ SHOT = (
     Reported("lower_tiller", "mm", "lower limb's belly at its root to the string"),
     Reported("string_tension", "N", "tension of the string at brace"),
     Reported("draw_force", "N", "force on the fingers at full draw"),
+    Reported("aim_angle", "deg", "aim line (throat to point at full draw) against the riser's x, positive nose up"),
     Reported("stored_energy", "J", "energy stored from brace to full draw"),
     Reported("efficiency", "1", "arrow's energy at separation over the stored energy"),
-    Reported("least_gap", "mm", "least gap of shaft and tail to the rest after its support ended"),
+    Reported(
+        "rest_left_at", "s", "when the shaft last left the rest; missing where it lay there until the support ended"
+    ),
+    Reported(
+        "rest_left_travel",
+        "mm",
+        "travel of the throat from full draw to where the rest was left; missing like its time",
+    ),
+    Reported(
+        "second_strike_at", "s", "when the shaft last came down on the supporting rest again; missing where it did not"
+    ),
+    Reported(
+        "second_strike_travel",
+        "mm",
+        "travel of the throat from full draw to the second strike; missing where there was none",
+    ),
+    Reported(
+        "second_strike_depth",
+        "mm",
+        "how deep the shaft pressed the rest from the second strike on; missing where there was none",
+    ),
+    Reported(
+        "suppressed_strike",
+        "mm",
+        "how deep the shaft would have pressed on the rest after its support ended; missing where it would not have",
+    ),
+    Reported(
+        "least_gap",
+        "mm",
+        "least gap of shaft and tail to the rest after its support ended, negative where it would strike; missing "
+        "where the support did not end",
+    ),
 )

@@ -15,7 +15,7 @@ from archerysim.shot.before import Before, before_of
 from archerysim.shot.brace import Braced, brace_with_string
 from archerysim.shot.draw import TRADE, Drawing, Drawn, draw_to, full_draw_x
 from archerysim.shot.errors import ShotError
-from archerysim.shot.fit import fit
+from archerysim.shot.fit import Fit, fit
 from archerysim.shot.launch import Launch, make_launch
 from archerysim.shot.loose import loose
 from archerysim.shot.mesh import Mesh, mesh_of
@@ -108,13 +108,8 @@ def draw(
     """
     whole_number("points", points, "a number of points", 2, MOST_POINTS)
     done = fit(setup, mesh)
-    if done.drawing is not None and done.drawn is not None and done.drawn.throat_x == full_draw_x(done.drawing.setup):
-        drawing, last, full = done.drawing, done.drawn, done.drawing.setup
-    else:
-        full = filled(done.setup)
-        braced = brace_with_string(full, float(full.string.length), mesh_of(mesh))  # type: ignore[arg-type]
-        drawing, last = draw_to(full, braced, full_draw_x(full))
-    braced = drawing.braced
+    drawing, last = _at_full_draw(done, mesh)
+    full, braced = drawing.setup, drawing.braced
     steps = drawing.curve(last, points)
     length = np.array([TRADE - drawing.begin] + [TRADE - d.throat_x for d in steps])
     force = np.array([0.0] + [d.weight for d in steps])
@@ -159,16 +154,31 @@ def shoot(
     """
     if not isinstance(setup, Setup):
         raise TypeError(f'shoot takes a Setup, not {type(setup).__name__}: shoot(load("bow.toml"))')
-    return shoot_built(fit(setup, mesh).setup, mesh, trace=trace, before=before_of(before, mesh))
+    done = fit(setup, mesh)
+    return _shot(done.setup, *_at_full_draw(done, mesh), trace=trace, before=before_of(before, mesh))
 
 
 def shoot_built(
     built: Setup, mesh: str | Mesh, *, trace: bool, step_factor: float = 1.0, before: Before | None = None
 ) -> Launch:
     """`shoot` for a setup of form "built"; ``step_factor`` shortens the time step."""
-    full = filled(built)
+    drawing, drawn = _at_full_draw(Fit(built, (), 1.0, 0), mesh)
+    return _shot(built, drawing, drawn, trace=trace, step_factor=step_factor, before=before)
+
+
+def _at_full_draw(done: Fit, mesh: str | Mesh) -> tuple[Drawing, Drawn]:
+    """The bow as built, braced and drawn as far as the archer draws it; where the fit has done that, its own."""
+    if done.drawing is not None and done.drawn is not None and done.drawn.throat_x == full_draw_x(done.drawing.setup):
+        return done.drawing, done.drawn
+    full = filled(done.setup)
     braced = brace_with_string(full, float(full.string.length), mesh_of(mesh))  # type: ignore[arg-type]
-    drawing, drawn = draw_to(full, braced, full_draw_x(full))
+    return draw_to(full, braced, full_draw_x(full))
+
+
+def _shot(
+    built: Setup, drawing: Drawing, drawn: Drawn, *, trace: bool, step_factor: float = 1.0, before: Before | None
+) -> Launch:  # fmt: skip
+    full = drawing.setup
     for halved in range(HALVINGS + 1):
         try:
             launch = _loosed(built, full, drawing, drawn, trace, step_factor * 0.5**halved, before)

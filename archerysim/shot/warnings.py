@@ -1,6 +1,6 @@
 """Warnings in words: what is dangerous, and what in the input is bad. None says that a bow is safe.
 
-What merely happened on the way is told by `archerysim.shot.launch.Launch.on_the_way`.
+What merely happened on the way stands in `archerysim.shot.launch.Launch.events`.
 """
 
 from __future__ import annotations

@@ -124,7 +124,7 @@ def _write(
 ) -> Path:
     """Check everything first, then make the scene and write it."""
     from archerysim.equipment.quantity import whole_number
-    from archerysim.equipment.whole import check_target, write_text
+    from archerysim.equipment.whole import check_target, write_bytes
 
     check_target(path, "path", ENDINGS)
     ending = Path(path).suffix.lower()
@@ -138,9 +138,10 @@ def _write(
     if ending == ".html":
         from archerysim.show.player import player
 
-        write_text(path, player(scene), "path")
+        film = player(scene).encode()
     else:
-        (_gif if ending == ".gif" else _mp4)(scene, path)
+        film = (_gif if ending == ".gif" else _mp4)(scene)
+    write_bytes(path, film, "path")
     return Path(path)
 
 
@@ -159,13 +160,14 @@ def _need_ffmpeg() -> None:
         raise SetupError("path", "an .mp4 needs the program ffmpeg, which is missing here", "Use .html or .gif")
 
 
-def _gif(scene: Scene, path: str | os.PathLike[str]) -> None:
-    """Draw every instant into a .gif; the last stays a while."""
+def _gif(scene: Scene) -> bytes:
+    """Every instant drawn into a .gif; the last stays a while."""
+    from io import BytesIO
+
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from PIL import Image
 
     from archerysim.equipment.errors import SetupError
-    from archerysim.equipment.whole import whole_file
     from archerysim.show.paint import Painter
 
     count = scene.time.size
@@ -187,24 +189,36 @@ def _gif(scene: Scene, path: str | os.PathLike[str]) -> None:
 
     tick = round(1e3 * GIF_TICK)
     duration = [tick * round(lasts / GIF_TICK)] * (count - 1) + [round(1e3 * HELD)]
-    with whole_file(path, "path") as part:
-        picture(0).save(
-            part, save_all=True, append_images=(picture(k) for k in range(1, count)), duration=duration, loop=0
-        )
+    film = BytesIO()
+    others = (picture(k) for k in range(1, count))
+    picture(0).save(film, format="GIF", save_all=True, append_images=others, duration=duration, loop=0)
+    return film.getvalue()
 
 
-def _mp4(scene: Scene, path: str | os.PathLike[str]) -> None:
-    """Draw every instant and hand it to ffmpeg; the last stays a while."""
+def _mp4(scene: Scene) -> bytes:
+    """Every instant drawn and handed to ffmpeg, which writes into a folder of its own; the last stays a while."""
+    import subprocess
+    import tempfile
+
     from matplotlib.animation import FFMpegWriter
 
-    from archerysim.equipment.whole import whole_file
+    from archerysim.equipment.errors import SetupError
     from archerysim.show.paint import Painter
 
     count = scene.time.size
     lasts = scene.slow * float(scene.time[-1]) / (count - 1)
     painter = Painter(scene)
     writer = FFMpegWriter(fps=1.0 / lasts)  # type: ignore[arg-type]
-    with whole_file(path, "path") as part, writer.saving(painter.figure, os.fspath(part), MP4_DOTS):
-        for frame in [*range(count), *[count - 1] * math.ceil(HELD / lasts)]:
-            painter.draw(frame)
-            writer.grab_frame()
+    try:
+        with tempfile.TemporaryDirectory(prefix="archerysim-") as folder:
+            film = Path(folder) / "film.mp4"
+            with writer.saving(painter.figure, os.fspath(film), MP4_DOTS):
+                for frame in [*range(count), *[count - 1] * math.ceil(HELD / lasts)]:
+                    painter.draw(frame)
+                    writer.grab_frame()
+            return film.read_bytes()
+    except (OSError, subprocess.CalledProcessError) as error:
+        why = error.strerror if isinstance(error, OSError) else f"it ended with status {error.returncode}"
+        raise SetupError(
+            "path", f"ffmpeg made no film ({why})", "Make room for temporary files, or use .html or .gif"
+        ) from None

@@ -12,7 +12,7 @@ import numpy as np
 from archerysim.equipment import SetupError, field_info
 from archerysim.equipment.quantity import Quantity
 from archerysim.show import style
-from archerysim.show.apart import WHY, band_words, bows, convention
+from archerysim.show.apart import WHY, band_words, bows, convention, shown
 from archerysim.show.style import FAINT, INK, LOOKS, MM
 
 if TYPE_CHECKING:
@@ -91,7 +91,7 @@ def target_card(
     face_diameter : float or str
         [m], or a text with a unit: "40 cm", "60 cm", "80 cm", "122 cm".
     readings : sequence of float, optional
-        By the underside [mm], within those shot. Default: today's with the lowest and the highest shot.
+        By the setup's convention [mm], within those shot. Default: today's with the lowest and the highest shot.
     colours : {"plain", "standard"}
         Rings in pale grey, or in the colours of a standard face.
     axes : sequence of Axes, optional
@@ -115,7 +115,8 @@ def target_card(
     size = float(FACE.read("face_diameter", face_diameter)) / MM  # type: ignore[arg-type]
     if colours not in ("plain", "standard"):
         raise SetupError("colours", f"{colours!r} is not known", 'Use "plain" or "standard"')
-    seen = [verdict(result, one, far) for one in (readings if readings is not None else readings_shown(result))]
+    given = readings_shown(result) if readings is None else [1e3 * result.by.underside(MM * one) for one in readings]
+    seen = [verdict(result, one, far) for one in given]
     low, high = _limits(seen, 0.5 * size)
     words = "\n".join((LEAVE, WHY, band_words(result), *range_cautions(far, True, result.setup.category)))
     face = (high - low) / (1.04 * size) * (style.WIDTH - 0.9) / max(3, len(seen))
@@ -132,7 +133,8 @@ def target_card(
         ax.axis("off")
         _words(ax, result, one)
     figure.suptitle(
-        f"{result.setup.name}: {size / 10.0:g} cm face at {far:g} m, to scale\n{convention(result.nock_height)}",
+        style.literal(f"{result.setup.name}: {size / 10.0:g} cm face at {far:g} m, to scale")
+        + f"\n{convention(result.by)}",
         fontsize=style.TEXT, color=INK, x=0.01, ha="left",
     )  # fmt: skip
     style.foot(figure, _keys(), words, columns=2, gap=gap)
@@ -140,7 +142,7 @@ def target_card(
 
 
 def readings_shown(result: BareAgainstFletched) -> list[float]:
-    """The lowest reading shot, today's (else the middle one) and the highest."""
+    """The lowest reading shot, today's (else the middle one) and the highest, by the underside [mm]."""
     low, high = float(result.readings[0]), float(result.readings[-1])
     inner = result.today if low < result.today < high else float(result.readings[len(result.readings) // 2])
     return sorted({low, inner, high})
@@ -297,8 +299,9 @@ def _words(ax: Axes, result: BareAgainstFletched, one: Verdict) -> None:
     from archerysim.equipment.readings import both_units
 
     today = abs(one.reading - result.today) < 0.05
+    reading = both_units(shown(result.by, one.reading) * MM)
     ax.set_title(
-        f"reading {both_units(one.reading * MM)}\n{'▲ TODAY' if today else ''}", fontsize=style.TEXT, color=INK,
+        f"reading {reading}\n{'▲ TODAY' if today else ''}", fontsize=style.TEXT, color=INK,
         fontweight="bold" if today else "normal",
     )  # fmt: skip
     verdict = next((k for k, line in enumerate(one.lines) if line.startswith(VERDICTS)), len(one.lines))

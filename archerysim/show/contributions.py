@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from archerysim.equipment.readings import read_by
 from archerysim.show import style, text
 from archerysim.show.style import FAINT, INK, LOOKS, MM
 
@@ -64,7 +65,7 @@ def contributions(result: Explained, axes: Any = None, *, all_panels: bool = Fal
         ax.set_title("nose up →", fontsize=style.TEXT, color=INK, loc="right")
     if new:
         launch = result.launch
-        style.head(figure, f"{launch.setup.name}, {text.reading(launch.braced.reading)}", TITLE)
+        style.head(figure, f"{launch.setup.name}, {text.reading(launch.braced.reading, read_by(launch.setup))}", TITLE)
         style.foot(figure, [], NEUTRAL)
     return figure
 
@@ -82,10 +83,10 @@ def part_words(launch: Launch) -> dict[str, str]:
     hand = f"hand's torque {archer.grip_torque:+.1f} N m" if archer.grip_torque else "hand without torque"
     if push:
         hand = f"hand pushes {abs(push) / MM:.0f} mm {'above' if push > 0.0 else 'below'} the pivot"
-    slope = np.degrees(full.nock.slope)
+    slope, by = np.degrees(full.nock.slope), read_by(launch.setup)
     mass = 1e3 * sum(rod.end_mass + rod.rod_mass for rod in rods)
     return {
-        "reading": f"locator height {braced.reading / MM:.1f} mm (reading)",
+        "reading": f"reading {by.reading(braced.reading) / MM:.1f} mm {by.words}",
         "tiller": f"tiller split {split:.1f} mm" if split else "no tiller split",
         "fingers": f"fingers {shares} %",
         "hand": hand,

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from archerysim.equipment.readings import read_by
 from archerysim.show import style, text
 from archerysim.show.style import FAINT, INK, LOOKS, MM
 
@@ -72,8 +73,8 @@ def explain(result: Explained, figure: Figure | None = None, *, left_handed: boo
         _rest_bar(beside.inset_axes((0.0, 0.0, 1.0, 0.22)), one.rest, strongest, last)
     _labels(axes[0], shapes[0], high - 3.0, left_handed)
     axes[len(axes) // 2].set_ylabel("off the aim line at full draw [mm]", fontsize=style.TEXT, color=INK)
-    told = f"{launch.setup.name}, {text.reading(launch.braced.reading)}: one shot, target to the "
-    told += "left" if left_handed else "right"
+    reading = text.reading(launch.braced.reading, read_by(launch.setup))
+    told = f"{launch.setup.name}, {reading}: one shot, target to the {'left' if left_handed else 'right'}"
     style.head(figure, told, _enlarged(10.0))
     figure.draw_without_rendering()  # places the panels
     box = axes[0].get_position()

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import csv
 import os
 
 import numpy as np
 
 from archerysim.equipment import SetupError
-from archerysim.equipment.whole import whole_file
+from archerysim.equipment.cells import harmless, line
+from archerysim.equipment.whole import write_text
 from archerysim.shot.flight import Flight
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import DrawCurve
@@ -64,7 +64,5 @@ def write_curve(curve: DrawCurve, path: str | os.PathLike[str]) -> None:
 
 
 def _write(columns: dict[str, np.ndarray], path: str | os.PathLike[str]) -> None:
-    with whole_file(path, "out") as part, part.open("w", newline="", encoding="utf-8") as file:
-        writer = csv.writer(file, lineterminator="\n")
-        writer.writerow(columns)
-        writer.writerows(zip(*(map(repr, map(float, values)) for values in columns.values()), strict=True))
+    rows = zip(*(map(repr, map(float, values)) for values in columns.values()), strict=True)
+    write_text(path, "".join([line(map(harmless, columns)), *map(line, rows)]), "out")

@@ -76,7 +76,8 @@ def flight(
     for ax in panels:
         ax.set_xlim((far, 0.0) if left_handed else (0.0, far))
     panels[-1].set_xlabel("distance from the bow [m]", fontsize=style.TEXT, color=INK)
-    figure.suptitle(f"{_heading(flights)}\n{DROP}".strip(), fontsize=style.TEXT, color=INK, x=0.01, ha="left")
+    told = style.literal(f"{_heading(flights)}\n{DROP}".strip())
+    figure.suptitle(told, fontsize=style.TEXT, color=INK, x=0.01, ha="left")
     figure.align_ylabels(panels)
     bare = any(not one.fletched for one in flights)
     style.foot(figure, [], "\n".join(range_cautions(far, bare, flights[0].category)))
@@ -85,12 +86,11 @@ def flight(
 
 def _heading(flights: list[Flight]) -> str:
     """Bow, reading and distance, each where it is the same for all."""
-    names, readings, far = ({getattr(one, what) for one in flights} for what in ("name", "reading", "distance"))
+    names, far = ({getattr(one, what) for one in flights} for what in ("name", "distance"))
+    readings = {(one.reading, one.by) for one in flights}
     alone = float("nan")
-    return style.heading(
-        names.pop() if len(names) == 1 else "", readings.pop() if len(readings) == 1 else alone,
-        far.pop() if len(far) == 1 else alone,
-    )  # fmt: skip
+    reading, by = readings.pop() if len(readings) == 1 else (alone, None)
+    return style.heading(names.pop() if len(names) == 1 else "", reading, far.pop() if len(far) == 1 else alone, by)
 
 
 def _heights(ax: Axes, one: Flight, path: QuietPath, name: str) -> None:
@@ -120,7 +120,7 @@ def _attack(ax: Axes, flights: list[Flight], words: list[str]) -> None:
         seen.add(look_of(one))
         ax.plot(
             one.x, one.angle_of_attack, color=look.color, linestyle=line, linewidth=look.width,
-            label=f"{name}: {swing_words(one.swing)}", gid="angle of attack",
+            label=style.literal(f"{name}: {swing_words(one.swing)}"), gid="angle of attack",
         )  # fmt: skip
     first = next((one for one in flights if one.fletched), flights[0])
     _marks(ax, first)

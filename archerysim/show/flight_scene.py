@@ -90,12 +90,12 @@ def flight_scene(
     last = shown[0].distance
     nose = np.max([ends_of(one, time)[:, 1, 0] for one in shown], axis=0)
     phases = ("",) * (time.size - 1) + (_landed(shown, called),)
-    bow, reading = _told(shown, "name"), _told(shown, "reading")
+    bow, reading = _told(shown, "name"), _told(shown, "reading") if _told(shown, "by") is not None else None
     title = f"{bow or ', '.join(called)}: {last:g} m"
     samples, labels = _key(shown, called, 150.0 if left_handed else 560.0)
     head = page(
         Words((20.0, 35.0), (title,), LARGE, bold=True),
-        Words((20.0, 62.0), (text.reading(reading * MM) if reading is not None else "",), LETTERS),
+        Words((20.0, 62.0), (text.reading(reading * MM, shown[0].by) if reading is not None else "",), LETTERS),
         Words((20.0, 93.0), phases, LARGE),
         Words((900.0, 60.0), tuple(f"{x:.1f} m" for x in nose), HUGE, align="right", bold=True),
         Words((1265.0, 60.0), tuple(f"{t:.2f} s" for t in time), HUGE, align="right", bold=True),

@@ -8,7 +8,7 @@ import numpy as np
 
 from archerysim.show.facts import reading_lines
 from archerysim.show.style import INCH, MM
-from archerysim.show.text import number, pairs, speed, titled, with_warnings
+from archerysim.show.text import number, pairs, speed, titled, with_warnings, wrapped
 
 if TYPE_CHECKING:
     from archerysim.shot.bare import BareDifference
@@ -60,8 +60,8 @@ def flight_table(launch: Launch, flight: Flight, apart: BareDifference, taped: b
     lines += titled("Locators, by the square", readings)
     lines += titled("Flight", _flight(flight))
     lines += titled(f"Bare shaft, {tape}, beside fletched ones at {flight.distance:g} m, same sight", _apart(apart))
-    if launch.on_the_way:
-        lines += titled("On the way out of the bow", [f"  {launch.on_the_way}"])
+    if launch.events:
+        lines += titled("On the way out of the bow", wrapped("; ".join(launch.events)))
     told = with_more(launch.warnings, range_cautions(flight.distance, True, launch.setup.category))
     return with_warnings(lines, told, len(launch.limits_passed))
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from archerysim.equipment.readings import read_by
 from archerysim.show import style, text
 from archerysim.show.style import FAINT, INK, LOOKS, MM
 
@@ -63,8 +64,8 @@ def group(result: Group, axes: Any = None) -> Figure:
 
 
 def _bow(one: Group, reading: float) -> str:
-    """Name and reading [mm]."""
-    return f"{one.setup.name}, {text.reading(reading * MM)}"
+    """Name, and reading by the underside [mm] as the setup tells it."""
+    return f"{one.setup.name}, {text.reading(reading * MM, read_by(one.setup))}"
 
 
 def _column(ax: Axes, place: int, heights: np.ndarray, result: Group, name: str, words: str) -> None:
@@ -131,8 +132,8 @@ def group_by_reading(result: ReadingGroups, axes: Any = None) -> Figure:
     Returns
     -------
     Figure
-        Standard deviations against the reading by the underside [mm]: of heights [cm], of the launch [deg]; bars are
-        95 % intervals. The same hands at every reading, so that differences are surer than the bars.
+        Standard deviations against the reading [mm], by the setup's convention: of heights [cm], of the launch [deg];
+        bars are 95 % intervals. The same hands at every reading, so that differences are surer than the bars.
     """
     new = axes is None
     figure, (heights, launch) = style.many_axes(axes, 2, 2, 10.6)
@@ -145,29 +146,30 @@ def group_by_reading(result: ReadingGroups, axes: Any = None) -> Figure:
     )
     for shift, (name, words, color, line, marker) in zip((-0.06, 0.06), angles, strict=True):
         _line(launch, result, name, words, shift, {"color": color, "linestyle": line, "linewidth": 1.4}, marker)
+    best, now = (result.by.reading(one * MM) / MM for one in (result.best, result.today))
     for ax in (heights, launch):
-        ax.axvline(result.best, color=FAINT, linewidth=0.9, linestyle=(0, (2.0, 2.0)), zorder=1.0, gid="best")
-        left = result.today >= result.best
+        ax.axvline(best, color=FAINT, linewidth=0.9, linestyle=(0, (2.0, 2.0)), zorder=1.0, gid="best")
+        left = now >= best
         ax.annotate(
-            f"best: {result.best:.1f} mm", (result.best, 0.0), xycoords=("data", "axes fraction"),
+            f"best: {best:.1f} mm", (best, 0.0), xycoords=("data", "axes fraction"),
             xytext=(-4 if left else 4, 5), textcoords="offset points", ha="right" if left else "left",
             fontsize=style.SMALL, color=INK,
         )  # fmt: skip
         ax.set_ylim(0.0, 1.28 * ax.get_ylim()[1])
-        if np.isfinite(result.today):
-            style.today(ax, result.today, markersize=8.0)
+        if np.isfinite(now):
+            style.today(ax, now, markersize=8.0)
         style.legend(ax, loc="upper left")
-    under = "reading by the underside [mm]"
-    style.dress(heights, under, "standard deviation [cm]", "how wide the group is,\nup and down")
-    style.dress(launch, under, "standard deviation [deg]", "how much the launch angle\ndiffers from shot to shot")
+    reading = f"reading {result.by.words} [mm]"
+    style.dress(heights, reading, "standard deviation [cm]", "how wide the group is,\nup and down")
+    style.dress(launch, reading, "standard deviation [deg]", "how much the launch angle\ndiffers from shot to shot")
     if new:
         one = next((g for g in result.groups if g is not None), None)
         if one is not None:
             told = f"{one.count} shots at {one.distance:g} m each, the same hands. {OUTSIDE}"
             style.head(figure, f"{one.setup.name}: how wide the groups are by the reading", told)
-        best = f"best by {result.how!r}, not by the groups" if result.how != "as given" else "the reading asked for"
-        today = f"Triangle: today's reading, {result.today:.1f} mm. " if np.isfinite(result.today) else ""
-        _foot(figure, one, f"{today}Dotted line: {best}. Bars, {INTERVAL[0].lower()}{INTERVAL[1:]}")
+        why = f"best by {result.how!r}, not by the groups" if result.how != "as given" else "the reading asked for"
+        today = f"Triangle: today's reading, {now:.1f} mm. " if np.isfinite(now) else ""
+        _foot(figure, one, f"{today}Dotted line: {why}. Bars, {INTERVAL[0].lower()}{INTERVAL[1:]}")
     return figure
 
 
@@ -178,7 +180,7 @@ def _line(
     kept = [(o, s) for o, s in sorted(kept, key=lambda pair: pair[0]) if np.isfinite(s.deviation)]
     if not kept:
         return
-    x = result.best + np.array([o for o, _ in kept]) + shift
+    x = result.by.reading(result.best * MM) / MM + np.array([o for o, _ in kept]) + shift
     y = np.array([s.deviation for _, s in kept])
     error = np.array([[s.deviation - s.low for _, s in kept], [s.high - s.deviation for _, s in kept]])
     ax.errorbar(x, y, yerr=error, fmt="none", ecolor=line["color"], elinewidth=0.9, capsize=2.5, alpha=0.7)

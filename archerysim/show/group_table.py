@@ -137,7 +137,7 @@ def _by_reading(result: ReadingGroups) -> str:
         return "\n".join(titled("No result", [line for reason in result.reasons for line in wrapped(reason)]))
     lines = [
         f"{_shots(first)}; the sight set anew at each reading",
-        f"  best reading {both_units(result.best * MM)} by the underside ({result.how})", "",
+        f"  best reading {both_units(result.by.reading(result.best * MM))} {result.by.words} ({result.how})", "",
     ]  # fmt: skip
     rows = [
         (f"{offset:+.1f} mm", "-" if one is None else number(one.nominal.reading, "mm", 1),

@@ -45,18 +45,14 @@ def diagnosis(found: Diagnosis, figure: Figure | None = None, *, profiles: bool 
     Returns
     -------
     Figure
-        Heights of bare above fletched [mm] against the reading by the underside [mm].
+        Heights of bare above fletched [mm] against the reading [mm], by the notes' convention.
     """
-    from archerysim.shot.on_the_range import range_cautions
-
-    far = max((group.distance for group in found.groups), default=0.0)
-    words = "\n".join(range_cautions(far, True, found.category))
     causes = found.causes if profiles else ()
     figure = style.new_figure(16.5 if causes else 10.5) if figure is None else figure
     if not causes:
         ax = figure.add_subplot()
         _draw_groups(found, ax)
-        style.foot(figure, _keys(ax), words, columns=_columns(found))
+        style.foot(figure, _keys(ax), _foot(found), columns=_columns(found))
         return figure
     panels: Any = figure.subfigures(2, 1, height_ratios=(1.8, 1.0))
     ax = panels[0].add_subplot()
@@ -66,8 +62,16 @@ def diagnosis(found: Diagnosis, figure: Figure | None = None, *, profiles: bool 
         borderpad=0.0,
     )  # fmt: skip
     _draw_profiles(causes, panels[1])
-    style.foot(figure, [], words)
+    style.foot(figure, [], _foot(found))
     return figure
+
+
+def _foot(found: Diagnosis) -> str:
+    """Whose convention the readings are told by, where that is not plain; the cautions for bare shafts."""
+    from archerysim.shot.on_the_range import range_cautions
+
+    far = max((group.distance for group in found.groups), default=0.0)
+    return "\n".join((found.by_words, *range_cautions(far, True, found.category))).strip()
 
 
 def _columns(found: Diagnosis) -> int:
@@ -87,11 +91,11 @@ def _draw_groups(found: Diagnosis, ax: Axes) -> None:
     for distance, (line, marker) in zip(distances, LINES * len(distances), strict=False):
         groups = [one for one in found.groups if one.distance == distance and np.isfinite(one.difference)]
         for group in groups:
-            _draw_group(ax, group, shift[group.index], marker)
+            _draw_group(ax, group, _at(found, group.reading) + shift[group.index], marker)
         curve: dict[str, Any] = {"color": look.color, "linestyle": line, "linewidth": 1.4}
         if distance in found.curves:
             readings, heights = found.curves[distance]
-            ax.plot(readings / MM, heights / MM, gid=f"model {distance:g} m", **curve)
+            ax.plot(found.by.reading(readings) / MM, heights / MM, gid=f"model {distance:g} m", **curve)
         if many:
             line_too = curve if distance in found.curves else {**curve, "linestyle": "none"}
             told = f", and what the model expects{HANDS}" if distance in found.curves else ""
@@ -105,14 +109,19 @@ def _draw_groups(found: Diagnosis, ax: Axes) -> None:
     if any(not one.used and np.isfinite(one.difference) for one in found.groups):
         ax.plot([], [], color=FAINT, marker="o", markerfacecolor="white", linestyle="none", label="not used")
     _draw_move(found, ax)
-    places = [group.reading / MM for group in found.groups] + ([found.move.to / MM] if found.move else [])
+    places = [_at(found, one.reading) for one in found.groups] + ([_at(found, found.move.to)] if found.move else [])
     ax.set_xlim(min(places) - BESIDE, max(places) + BESIDE)
     low, high = ax.get_ylim()
     ax.set_ylim(low - 0.22 * (high - low), high + 0.06 * (high - low))
     bow = found.expected.base.built.name if found.expected is not None else found.notes.name
     title = f"{bow}: bare shafts at {' and '.join(f'{one:g}' for one in distances)} m"
     title += "\n" + "\n".join(textwrap.wrap(_title(found), 88))
-    style.dress(ax, "reading (locator height) by the underside [mm]", "bare above fletched [mm]", title)
+    style.dress(ax, f"reading (locator height) {found.by.words} [mm]", "bare above fletched [mm]", title)
+
+
+def _at(found: Diagnosis, underside: float) -> float:
+    """Where a reading by the underside [m] stands in the picture [mm]."""
+    return float(found.by.reading(underside)) / MM
 
 
 def _beside(found: Diagnosis) -> dict[int, float]:
@@ -124,12 +133,12 @@ def _beside(found: Diagnosis) -> dict[int, float]:
     return shift
 
 
-def _draw_group(ax: Axes, group: Noted, shift: float, marker: str) -> None:
+def _draw_group(ax: Axes, group: Noted, x: float, marker: str) -> None:
     from archerysim.study.answer import RISE
 
     color = LOOKS["bare"].color if group.used else FAINT
     ax.errorbar(
-        [group.reading / MM + shift], [group.difference / MM], yerr=np.sqrt(RISE) * group.sigma / MM, color=color,
+        [x], [group.difference / MM], yerr=np.sqrt(RISE) * group.sigma / MM, color=color,
         marker=marker, markersize=6.0, capsize=3.0, markerfacecolor=color if group.used else "white", linestyle="none",
         zorder=4.0, gid=f"group {group.index + 1}",
     )  # fmt: skip
@@ -144,7 +153,7 @@ def _draw_ends(found: Diagnosis, ax: Axes) -> None:
     for group in (one for one in found.groups if one.used):
         top = (group.difference + np.sqrt(RISE) * group.sigma) / MM
         place = (group.reading, group.distance)
-        ends.setdefault(place, []).append((group.reading / MM + shift[group.index], top))
+        ends.setdefault(place, []).append((_at(found, group.reading) + shift[group.index], top))
     for tops in ends.values():
         if len(tops) > 1:
             at = np.array(tops)
@@ -182,8 +191,8 @@ def _wanted(found: Diagnosis, distance: float) -> float:
 
 
 def _draw_move(found: Diagnosis, ax: Axes) -> None:
-    now = found.groups[-1].reading / MM
-    to = found.move.to / MM if found.move is not None else now
+    now = _at(found, found.groups[-1].reading)
+    to = _at(found, found.move.to) if found.move is not None else now
     style.today(ax, now, markersize=8.0)
     ax.annotate(
         f"today {now:.1f} mm", (now, 0.0), xycoords=("data", "axes fraction"), xytext=(7 if to <= now else -7, 4),

@@ -31,7 +31,8 @@ def diagnosis_table(found: Diagnosis) -> str:
     Returns
     -------
     str
-        Heights in mm, positive = bare above fletched; readings by the underside in mm and sixteenths of an inch.
+        Heights in mm, positive = bare above fletched; readings in mm and sixteenths of an inch, in the groups by the
+        notes' convention.
     """
     from archerysim.shot.on_the_range import range_cautions
     from archerysim.shot.warnings import NONE
@@ -95,13 +96,15 @@ def _groups(found: Diagnosis) -> list[str]:
             model = number(float(found.at_answer[k]) / MM, "mm", 0, True) if found.at_answer.size else "-"
         hits = f"{group.bare.size} + {group.fletched.size}", f"{group.bad}"
         apart = number(group.difference / MM, "mm", 0, True), number(group.sigma / MM, "mm", 0)
-        head = f"{group.index + 1}", f"{group.distance:g} m", f"{1e3 * group.reading:.1f} mm"
+        head = f"{group.index + 1}", f"{group.distance:g} m", f"{1e3 * found.by.reading(group.reading):.1f} mm"
         rows.append((*head, *hits, *apart, wanted, model, "yes" if group.used else "no"))
     heads = (
         ("group", "at", "reading", "bare +", "called", "bare above", "give or", "by drag", "model at", "used"),
-        ("", "", "underside", "fletched", "bad", "fletched", "take", "alone", "the answer", ""),
+        ("", "", found.by.convention, "fletched", "bad", "fletched", "take", "alone", "the answer", ""),
     )
     lines = columns(rows, *heads)
+    if found.by_words:
+        lines += wrapped(found.by_words)
     if found.expected is not None and found.at_answer.size:
         lost = f" ({found.expected.failed} sets of values without a shot left out)" if found.expected.failed else ""
         lines += wrapped(

@@ -62,8 +62,8 @@ def own_data(result: DataCompared | OwnFit, figure: Figure | None = None) -> Fig
             low, high = _in(np.array([table.at.min(), table.at.max()]), table.along_unit)
             below.set_xlim(low - 0.08 * (high - low) - 5.0, high + (0.12 + 0.12 * across) * (high - low) + 5.0)
     figure.suptitle(
-        f"{new.setup.name}: measured beside the model\n"
-        "below each: measured minus computed; grey band: the error stated",
+        style.literal(f"{new.setup.name}: measured beside the model\n")
+        + "below each: measured minus computed; grey band: the error stated",
         fontsize=style.TEXT, color=INK, x=0.01, ha="left",
     )  # fmt: skip
     handles = {

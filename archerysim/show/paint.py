@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.show.scene import PAGE, SMALL, Line, Panel, Scene
-from archerysim.show.style import FAINT, INK, PALE
+from archerysim.show.style import FAINT, INK, PALE, literal
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -41,8 +41,8 @@ class Painter:
         slow = f"about {scene.slow:.3g} times slower than real"
         for k, text in enumerate([slow, *notes]):
             self.figure.text(
-                20.0 / PAGE[0], 1.0 - (PAGE[1] + 18.0 + k * NOTE_LINE) / self.height, text, fontsize=SMALL * POINT,
-                color=FAINT if k == 0 else INK,
+                20.0 / PAGE[0], 1.0 - (PAGE[1] + 18.0 + k * NOTE_LINE) / self.height, literal(text),
+                fontsize=SMALL * POINT, color=FAINT if k == 0 else INK,
             )  # fmt: skip
         self.draw(0)
 
@@ -61,8 +61,8 @@ class Painter:
             self._moving.append((line, self._line(ax, line, 2.0 + 0.01 * k)))
         for words in panel.words:
             text = ax.text(
-                words.at[0], words.at[1], words.text(0), fontsize=words.size * POINT, color=words.color, ha=words.align,
-                va="baseline", weight="bold" if words.bold else "normal", zorder=4.0,
+                words.at[0], words.at[1], literal(words.text(0)), fontsize=words.size * POINT, color=words.color,
+                ha=words.align, va="baseline", weight="bold" if words.bold else "normal", zorder=4.0,
             )  # fmt: skip
             self._moving.append((words, text))
 
@@ -96,5 +96,5 @@ class Painter:
                 else:
                     drawn.set_data(points[:, 0], points[:, 1])
             else:
-                drawn.set_text(what.text(frame))
+                drawn.set_text(literal(what.text(frame)))
         return self.figure

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from archerysim.equipment.readings import read_by
 from archerysim.show import text
 from archerysim.show.bow import RISER
 from archerysim.show.motion import Moving, moving
@@ -75,7 +76,7 @@ def release_scene(
     rest = tuple("rest, enlarged" if on else "rest: supports no longer" for on in m.supports)
     head = page(
         Words((20.0, 45.0), (f"{launch.setup.name}: the release",), LARGE, bold=True),
-        Words((20.0, 76.0), (text.reading(launch.reading * MM),), LETTERS),
+        Words((20.0, 76.0), (text.reading(launch.reading * MM, read_by(launch.setup)),), LETTERS),
         Words((1265.0, 60.0), tuple(f"{1e3 * t:.1f} ms" for t in m.time), HUGE, align="right", bold=True),
         Words((600.0, 60.0), phases, LARGE),
         Words((600.0, 119.0), ("nock, enlarged",), LETTERS),

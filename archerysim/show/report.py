@@ -22,7 +22,18 @@ from archerysim.show.text import (
     with_warnings,
     wrapped,
 )
-from archerysim.show.varied import READING, Along, columns_of, event_names, failed, values_of, varied, warnings_of
+from archerysim.show.varied import (
+    READING,
+    Along,
+    columns_of,
+    convention,
+    event_names,
+    failed,
+    shown_unit,
+    values_of,
+    varied,
+    warnings_of,
+)
 
 if TYPE_CHECKING:
     import xarray
@@ -35,15 +46,18 @@ if TYPE_CHECKING:
 
 __all__ = ["brace_table", "check_table", "draw_table", "energy_table", "launch_table", "sweep_table"]
 
-# what a sweep's table tells besides where it changes: name, head, unit, its size, least change told
+# what a sweep's table tells besides where it changes: name, head, unit, its size, least change told, digits
 BESIDES = (
-    ("speed", "speed", "m/s", 1.0, 0.2),
-    ("reading", "reading", "mm", 1.0, 0.1),
-    ("brace_height", "brace height", "mm", 1.0, 0.1),
-    ("upper_tiller", "upper tiller", "mm", 1.0, 0.1),
-    ("lower_tiller", "lower tiller", "mm", 1.0, 0.1),
-    ("draw_force", "draw force", "lbf", POUND, 0.1),
+    ("aim_angle", "aim angle", "deg", 1.0, 0.02, 2),
+    ("speed", "speed", "m/s", 1.0, 0.2, 1),
+    ("reading", "reading, underside", "mm", 1.0, 0.1, 1),
+    ("reading_top", "reading, top", "mm", 1.0, 0.1, 1),
+    ("brace_height", "brace height", "mm", 1.0, 0.1, 1),
+    ("upper_tiller", "upper tiller", "mm", 1.0, 0.1, 1),
+    ("lower_tiller", "lower tiller", "mm", 1.0, 0.1, 1),
+    ("draw_force", "draw force", "lbf", POUND, 0.1, 1),
 )
+READINGS = {"reading": "underside", "reading_top": "top"}  # a quantity of the sweep, and how it is told
 MOST_ROWS = 60
 SHORT = ("pitch", "pitch rate", "velocity up", "attack")
 ENERGY = (
@@ -92,6 +106,7 @@ def launch_table(launch: Launch) -> str:
             ("speed along the aim line", speed(s.speed), speed(c.speed)),
             row("vertical velocity, up +", "vertical_velocity", "m/s", 3),
             row("pitch, nose up +", "pitch", "deg", 3),
+            row("   in the bow's axes", "pitch_to_bow", "deg", 3),
             row("pitch rate, nose up +", "pitch_rate", "rad/s", 3),
             row("angle of attack, nose up +", "angle_of_attack", "deg", 3),
             row("first bending mode, tail up +", "bend_1", "mm", 2),
@@ -119,18 +134,36 @@ def launch_table(launch: Launch) -> str:
                 ("lower tiller", length(launch.lower_tiller * MM)),
                 ("string tension at brace", force(launch.string_tension)),
                 ("force on the fingers", force(launch.draw_force)),
+                ("aim angle, nose up +", f"{number(launch.aim_angle, 'deg', 3, True)}: aim line in the bow's axes"),
                 ("stored energy", energy(launch.stored_energy)),
                 ("arrow's energy at separation", energy(arrow)),
                 ("efficiency", f"{100 * launch.efficiency:.1f} %"),
-                ("least gap to the rest, later", number(launch.least_gap, "mm", 1, True)),
                 *([] if all(one.unchecked for one in launch.strain) else strain_rows(launch.strain)),
             ]
         ),
     )
+    lines += titled("Rest", pairs(_rest(launch)))
     lines += titled("Energy", _energy(launch))
-    if launch.on_the_way:
-        lines += titled("On the way", [f"  {launch.on_the_way}"])
+    if launch.events:
+        lines += titled("On the way", wrapped("; ".join(launch.events)))
     return with_warnings(lines, launch.warnings, len(launch.limits_passed))
+
+
+def _rest(launch: Launch) -> list[tuple[str, str]]:
+    """When and where the shaft left the rest, and whether it came down on it again; a dash where it did not."""
+
+    def when(time: float, travel: float) -> str:
+        after = f"{number(1e3 * time, 'ms', 2)} after the release begins, {number(travel, 'mm', 1)} of travel"
+        return after if np.isfinite(time) else "-"
+
+    again = when(launch.second_strike_at, launch.second_strike_travel)
+    deep = f", {number(launch.second_strike_depth, 'mm', 2)} deep" if again != "-" else ""
+    return [
+        ("rest left", when(launch.rest_left_at, launch.rest_left_travel)),
+        ("second strike", again + deep),
+        ("suppressed strike, how deep", number(launch.suppressed_strike, "mm", 1)),
+        ("least gap to the rest, later", number(launch.least_gap, "mm", 1, True)),
+    ]
 
 
 def energy_table(launch: Launch) -> str:
@@ -238,6 +271,8 @@ def sweep_table(dataset: xarray.Dataset) -> str:
     if len(chosen) < np.prod(shape):
         lines += [f"  {len(chosen)} of {np.prod(shape)} points; the file holds all of them.", ""]
     lines += ["  At separation and at clear; positive is up and nose up; attack is the angle of attack."]
+    if "aim_angle" in dataset:
+        lines += ["  Pitch is to the aim line; with the aim angle added, to the bow's own axes."]
     lines += [f"  {letter}: {name}" for name, letter in letters.items()]
     lines += wrapped(f"On the way, at every point: {'; '.join(everywhere)}") if everywhere else []
     lines += ["", *_nil_lines(dataset, along), *_besides(dataset, along, chosen)]
@@ -250,22 +285,26 @@ def _besides(dataset: xarray.Dataset, along: list[Along], chosen: list[tuple[int
     """What else changes over the sweep, by as much as matters."""
     dims = [one.dim for one in along]
     found = []
-    for name, head, unit, size, least in BESIDES:
-        if name not in dataset:
+    by = convention(dataset)
+    taken = [name for name, told in READINGS.items() if _by_reading(along) or by not in ("", told)]
+    for name, head, unit, size, least, digits in BESIDES:
+        if name not in dataset or name in taken:
             continue
         values = values_of(dataset, name, "clear", dims) / size
-        taken = name == "reading" and _by_reading(along)
-        if not taken and np.isfinite(values).any() and np.nanmax(values) - np.nanmin(values) >= least:
-            found.append((head, f"[{unit}]", values))
+        if np.isfinite(values).any() and np.nanmax(values) - np.nanmin(values) >= least:
+            found.append((head, f"[{unit}]", values, digits))
     if not found:
         return []
     rows = [
-        (*(one.told(i) for one, i in zip(along, place, strict=True)), *(number(t[place], "", 1) for _, _, t in found))
+        (
+            *(one.told(i) for one, i in zip(along, place, strict=True)),
+            *(number(t[place], "", digits) for _, _, t, digits in found),
+        )
         for place in chosen
     ]
     heads = [
-        (*(one.plain for one in along), *(h for h, _, _ in found)),
-        (*("" for _ in along), *(u for _, u, _ in found)),
+        (*(one.plain for one in along), *(h for h, *_ in found)),
+        (*("" for _ in along), *(u for _, u, *_ in found)),
     ]
     return titled("What else changes", columns(rows, *heads))
 
@@ -279,8 +318,9 @@ def _place(dataset: xarray.Dataset, along: list[Along], place: tuple[int, ...]) 
         told += [one.told(place[0]) for one in columns_of(dataset, "case")]
     if _by_reading(along):
         told[0] += f" ({sixteenths(along[0].values[place[0]] * MM)})"
-        tops = values_of(dataset, "reading_top", "clear", [one.dim for one in along])
-        told.insert(1, number(tops[place], "mm", 1))
+        others = [name for name, by in READINGS.items() if by != along[0].convention]
+        dims = [one.dim for one in along]
+        told[1:1] = [number(values_of(dataset, name, "clear", dims)[place], "mm", 1) for name in others]
     return told
 
 
@@ -294,9 +334,10 @@ def _heads(dataset: xarray.Dataset, along: list[Along]) -> list[tuple[str, ...]]
     if along[0].name == "case":
         names += [one.plain for one in columns_of(dataset, "case")]
     if _by_reading(along):
-        names[:1] = ["reading, underside", "top"]
+        by = along[0].convention
+        names[:1] = [f"reading, {by}" if by else "reading", *(one for one in READINGS.values() if one != by)]
     blank = ["" for _ in names]
-    units = [f"[{dataset[name].attrs.get('units', '')}]" for name in PANELS]
+    units = [f"[{shown_unit(dataset, name)}]" for name in PANELS]
     moments = [f"{'separ.':>7} {'clear':>7}" for _ in PANELS]
     return [(*names, *SHORT, ""), (*blank, *units, ""), (*blank, *moments, "")]
 

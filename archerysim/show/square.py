@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from archerysim.equipment.readings import read_by
 from archerysim.show import style
 from archerysim.show.style import FAINT, INCH, INK, LOOKS, MM
 from archerysim.show.throat import locator_ends
@@ -48,6 +49,8 @@ class Seen:
         Filled.
     diameter : float
         Of the shaft.
+    by : str
+        By which of both the setup tells its readings: "underside" or "top".
     """
 
     underside: float
@@ -58,6 +61,7 @@ class Seen:
     arrow: np.ndarray
     nock: Any
     diameter: float
+    by: str
 
 
 def seen(result: Launch | DrawCurve | Setup) -> Seen:
@@ -87,7 +91,7 @@ def seen(result: Launch | DrawCurve | Setup) -> Seen:
     diameter = full.arrow.diameter
     return Seen(
         braced.reading / MM, (braced.reading + nock.height) / MM, axis / MM, (axis - 0.5 * diameter) / MM,
-        float(away) / MM, arrow, nock, diameter / MM,
+        float(away) / MM, arrow, nock, diameter / MM, read_by(full).convention,
     )  # fmt: skip
 
 
@@ -250,5 +254,6 @@ def _readings(ax: Axes, shown: Seen, high: float) -> None:
             ax, x - 0.5, 0.5 * (begin + end) + 1.0, letter, ha="right", va="center", fontweight="bold", zorder=6.0
         )
     words = [f"{row[4]}  {row[5]}: {both_units((row[2] - row[1]) * MM)}" for row in rows]
+    words.insert(2 if shown.by == "top" else 1, f"    (the setup tells readings by the {shown.by})")
     words.append(f"    (shaft {shown.diameter:.1f} mm, nock {shown.nock.height / MM:.1f} mm)")
     ax.text(3.0, high - 3.5, "\n".join(words), fontsize=style.SMALL, color=INK, va="top", linespacing=1.35)

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from archerysim.show import style
-from archerysim.show.apart import WHY, convention
+from archerysim.show.apart import WHY, convention, shown
 from archerysim.show.scene import enlargement
 from archerysim.show.style import FAINT, INK, LOOKS, MM
 
@@ -106,8 +106,8 @@ def strips(
             _strip(ax, row, paths[id(row)], 72.0 * style.CENTIMETRE * room / long, left_handed)
         else:
             ax.text(
-                0.5, 0.5, textwrap.fill(row.reason, 88), transform=ax.transAxes, fontsize=style.SMALL, color=INK,
-                ha="center", va="center", gid="reason",
+                0.5, 0.5, style.literal(textwrap.fill(row.reason, 88)), transform=ax.transAxes, fontsize=style.SMALL,
+                color=INK, ha="center", va="center", gid="reason",
             )  # fmt: skip
         _scales(ax, times, (left, right), (low, high), left_handed)
         ax.tick_params(labelbottom=ax is panels[-1])
@@ -182,7 +182,8 @@ def strips_of(flown: Any, labels: Sequence[str] | None) -> list[Strip]:
         ]
     else:
         sets = [tuple(one) if isinstance(one, Sequence) else (one,) for one in flown]
-        rows = [Strip(_own_words(one), tuple(sorted(one, key=lambda flight: not flight.fletched))) for one in sets]
+        top = told_by(flight for one in sets for flight in one) == "top"
+        rows = [Strip(_own_words(one, top), tuple(sorted(one, key=lambda flight: not flight.fletched))) for one in sets]
     if labels is None:
         return rows
     if len(labels) != len(rows):
@@ -190,19 +191,25 @@ def strips_of(flown: Any, labels: Sequence[str] | None) -> list[Strip]:
     return [replace(row, words=words) for words, row in zip(labels, rows, strict=True)]
 
 
-def _own_words(flights: tuple[Flight, ...]) -> str:
+def told_by(flights: Iterable[Flight]) -> str:
+    """The convention by which all the flights' setups tell their readings; by the underside where they differ."""
+    found = {one.by.convention for one in flights}
+    return found.pop() if len(found) == 1 else "underside"
+
+
+def _own_words(flights: tuple[Flight, ...], top: bool) -> str:
     """The reading of flights that have the same one."""
     from archerysim.equipment.readings import both_units
 
-    reading = {one.reading for one in flights}
-    return f"reading {both_units(reading.pop() * MM)}" if len(reading) == 1 and math.isfinite(min(reading)) else ""
+    told = {float(shown(one.by, one.reading)) if top else one.reading for one in flights}
+    return f"reading {both_units(told.pop() * MM)}" if len(told) == 1 and math.isfinite(min(told)) else ""
 
 
 def landing_words(flown: Flights, row: Any) -> str:
     """A reading, and where the bare shaft lands."""
     from archerysim.equipment.readings import both_units
 
-    words = f"reading {both_units(row.reading * MM)}"
+    words = f"reading {both_units(shown(flown.by, row.reading) * MM)}"
     if abs(row.reading - flown.today) < 0.05:
         words += ", ▲ today"
     if row.reason:
@@ -295,10 +302,11 @@ def _head(figure: Figure, flown: Any, drawn: list[Strip], times: float) -> None:
     size += f" (a lean of 1° looks like {looks}°)" if looks > 1 else ""
     head = [f"{name}.  {size}" if name else size, DROP]
     if hasattr(flown, "rows"):
-        head.append(convention(flown.nock_height))
+        head.append(convention(flown.by))
     elif any(row.words.startswith("reading") for row in drawn):
-        head.append("readings to the underside of the nock")
-    figure.suptitle("\n".join(head), fontsize=style.TEXT, color=INK, x=0.01, ha="left", linespacing=1.4)
+        head.append(f"readings to the {told_by(flight for row in drawn for flight in row.flights)} of the nock")
+    told = style.literal("\n".join(head))
+    figure.suptitle(told, fontsize=style.TEXT, color=INK, x=0.01, ha="left", linespacing=1.4)
     shown = {look_of(one) for row in drawn for one in row.flights}
     handles = [
         Line2D([], [], color=LOOKS[name].color, linewidth=3.0, label=name)

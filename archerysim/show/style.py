@@ -8,7 +8,9 @@ wide.
 from __future__ import annotations
 
 import os
+import re
 import textwrap
+import warnings
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -18,12 +20,15 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
+    from archerysim.equipment.readings import ReadBy
+
 WIDTH = 16.0  # of a printed picture [cm]
 TEXT, SMALL = 9.0, 8.0  # [pt]
 LINE, LETTERS = 0.36, 6.8  # of small text: height of a line [cm], letters [1/cm]
 SURE_LETTERS = 6.4  # of small text that fit however wide they are [1/cm]
 DOTS = 200  # of a picture in dots [1/in]
 ENDINGS = (".png", ".pdf", ".svg")
+LACKING = "the picture's font has no {}; an empty box stands for it"
 INK, FAINT, PALE = "#222222", "#767676", "#e9e9e6"
 CENTIMETRE = 1.0 / 2.54  # [in]
 MM, INCH, POUND, FOOT, FOOT_POUND = 1e-3, 0.0254, 4.4482216152605, 0.3048, 1.3558179483314
@@ -73,13 +78,23 @@ WANTED_LINE: dict[str, Any] = {"color": INK, "linestyle": (0, (2.0, 1.2)), "line
 TODAY: dict[str, Any] = {"color": INK, "linestyle": "none", "marker": "^", "markersize": 9.0}
 
 
-def heading(name: str, reading: float = float("nan"), distance: float = float("nan")) -> str:
-    """The bow, its reading by the underside [mm] and the target's distance [m], as far as they are known."""
+def heading(name: str, reading: float = float("nan"), distance: float = float("nan"), by: ReadBy | None = None) -> str:
+    """The bow, its reading and the target's distance [m], as far as they are known.
+
+    The reading is handed over by the underside [mm] and told ``by`` the setup's convention.
+    """
     from archerysim.show import text
 
-    told = [text.reading(reading * MM)] if np.isfinite(reading) else []
+    told = [text.reading(reading * MM, by)] if np.isfinite(reading) else []
     told += [f"{distance:g} m"] if np.isfinite(distance) else []
     return ": ".join(part for part in (name, ", ".join(told)) if part)
+
+
+def literal(text: str) -> str:
+    """Text to be drawn as it stands, whatever a user named his bow: matplotlib sets what stands between two $ as a
+    formula. `dress`, `foot`, `head` and `note` do so by themselves.
+    """
+    return text.replace("$", r"\$")
 
 
 def new_figure(height: float) -> Figure:
@@ -132,9 +147,9 @@ def many_axes(axes: Any, count: int, columns: int, height: float, **shared: Any)
 
 def dress(ax: Axes, x: str = "", y: str = "", title: str = "", grid: bool = True) -> None:
     """Labels, letter sizes and a light frame."""
-    ax.set_xlabel(x, fontsize=TEXT, color=INK)
-    ax.set_ylabel(y, fontsize=TEXT, color=INK)
-    ax.set_title(title, fontsize=TEXT, color=INK, loc="left")
+    ax.set_xlabel(literal(x), fontsize=TEXT, color=INK)
+    ax.set_ylabel(literal(y), fontsize=TEXT, color=INK)
+    ax.set_title(literal(title), fontsize=TEXT, color=INK, loc="left")
     ax.tick_params(labelsize=SMALL, colors=INK, width=0.6)
     for side in ax.spines.values():
         side.set_color(FAINT)
@@ -171,7 +186,8 @@ def foot(figure: Figure, handles: list[Any], words: str = "", columns: int = 4, 
         bottom = (gap + foot_height(len(handles), words, columns)) / high
         engine.set(rect=(0.0, bottom, 1.0, 1.0 - bottom))
     if lines:
-        figure.text(0.01, 0.08 / high, "\n".join(lines), fontsize=SMALL, color=INK, va="bottom", linespacing=1.15)
+        small = literal("\n".join(lines))
+        figure.text(0.01, 0.08 / high, small, fontsize=SMALL, color=INK, va="bottom", linespacing=1.15)
     if handles:
         figure.legend(
             handles=handles, loc="lower center", bbox_to_anchor=(0.5, text / high), ncols=columns, fontsize=SMALL,
@@ -194,7 +210,7 @@ def head(figure: Figure, *lines: str) -> None:
     """Title lines of a whole picture, at the left, each wrapped to the picture's width."""
     wide = int(LETTERS * SMALL / TEXT * float(figure.get_figwidth()) / CENTIMETRE)
     text = "\n".join(part for line in lines for part in textwrap.wrap(line, wide))
-    figure.suptitle(text, fontsize=TEXT, color=INK, x=0.01, ha="left", linespacing=1.3)
+    figure.suptitle(literal(text), fontsize=TEXT, color=INK, x=0.01, ha="left", linespacing=1.3)
 
 
 def today(ax: Axes, value: float, **more: Any) -> None:
@@ -206,7 +222,7 @@ def today(ax: Axes, value: float, **more: Any) -> None:
 
 def note(ax: Axes, x: float, y: float, text: str, **more: Any) -> Any:
     """Small text at a place in the data's units."""
-    return ax.text(x, y, text, **{"fontsize": SMALL, "color": INK, **more})
+    return ax.text(x, y, literal(text), **{"fontsize": SMALL, "color": INK, **more})
 
 
 def second_axis(ax: Axes, side: str, factor: float, label: str) -> Any:
@@ -258,9 +274,20 @@ def save_figure(drawn: Axes | Figure, path: str | os.PathLike[str]) -> None:
     SetupError
         If the ending is not known or the file cannot be written.
     """
-    from archerysim.equipment.whole import whole_file
+    from io import BytesIO
+
+    from archerysim.equipment.whole import write_bytes
 
     check_picture(path)
     figure: Any = getattr(drawn, "figure", None) or drawn
-    with whole_file(path, "plot") as part:
-        figure.savefig(part, dpi=DOTS)
+    picture = BytesIO()
+    with warnings.catch_warnings(record=True) as said:
+        warnings.filterwarnings("always", "Glyph ")
+        figure.savefig(picture, dpi=DOTS, format=os.path.splitext(path)[1][1:].lower())
+    lacking = {chr(int(match[1])) for one in said if (match := re.match(r"Glyph (\d+)", str(one.message)))}
+    for one in said:
+        if not str(one.message).startswith("Glyph "):
+            warnings.warn_explicit(one.message, one.category, one.filename, one.lineno)
+    if lacking:
+        warnings.warn(LACKING.format("".join(sorted(lacking))), stacklevel=2)
+    write_bytes(path, picture.getbuffer(), "plot")

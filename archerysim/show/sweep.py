@@ -9,7 +9,7 @@ import numpy as np
 
 from archerysim.show import style
 from archerysim.show.style import FAINT, INK, LOOKS
-from archerysim.show.varied import Along, event_names, failed, marked, values_of, varied, warnings_of
+from archerysim.show.varied import Along, event_names, failed, marked, shown_unit, values_of, varied, warnings_of
 
 if TYPE_CHECKING:
     import xarray
@@ -22,6 +22,8 @@ SIGNS = {
     "pitch_rate": ", nose up +",
     "vertical_velocity": ", up +",
     "angle_of_attack": ", nose up +",
+    "pitch_to_bow": ", nose up +",
+    "aim_angle": ", nose up +",
 }
 MARKS = {"today": "^", "square": "s"}
 PLACES = {"today": "today", "square": "axis stands square"}
@@ -92,8 +94,8 @@ def sweep(
 
 def _label(dataset: xarray.Dataset, quantity: str) -> tuple[str, str]:
     """Name of a quantity with its sign, and its unit in brackets."""
-    unit = str(dataset[quantity].attrs.get("units", "1")) if quantity in dataset else "1"
-    return quantity.replace("_", " ") + SIGNS.get(quantity, ""), "" if unit == "1" else f"[{unit}]"
+    unit = shown_unit(dataset, quantity)
+    return quantity.replace("_", " ") + SIGNS.get(quantity, ""), f"[{unit}]" if unit else ""
 
 
 def _moments(ax: Axes, dataset: xarray.Dataset, quantity: str, along: Along) -> None:
@@ -120,7 +122,8 @@ def _family(ax: Axes, dataset: xarray.Dataset, quantity: str, moment: str, along
         y = table[first.order, k]
         ax.plot(
             x, y, color=colors[n], linestyle="none" if first.apart else LINES[n % len(LINES)], linewidth=1.5,
-            marker=".", markersize=dot(x.size), label=f"{second.plain} {second.told(k)}", gid=second.told(k),
+            marker=".", markersize=dot(x.size), label=style.literal(f"{second.plain} {second.told(k)}"),
+            gid=second.told(k),
         )  # fmt: skip
         _hollow(ax, dataset, along, y, colors[n], k)
 
@@ -189,12 +192,12 @@ def _axis(ax: Axes, dataset: xarray.Dataset, along: list[Along], contour: bool) 
 
     first = along[0]
     if first.words:
-        ax.set_xticks(first.values, first.words)
+        ax.set_xticks(first.values, [*map(style.literal, first.words)])
     else:
         ax.xaxis.set_major_locator(MaxNLocator(8, steps=[1, 2, 5, 10], integer=first.name == "case"))
     if contour:
         if along[1].words:
-            ax.set_yticks(along[1].values, along[1].words)
+            ax.set_yticks(along[1].values, [*map(style.literal, along[1].words)])
     else:
         ax.axhline(0.0, color=FAINT, linewidth=0.9, zorder=1.0, gid="nil")
     lost = failed(dataset, [one.dim for one in along])
@@ -236,7 +239,7 @@ def _head(figure: Figure, panels: list[Axes], dataset: xarray.Dataset, along: li
             outside.append(f"{PLACES[name]} at {value:.1f} {along[0].unit}")
     if outside:
         lines.append(f"outside the picture: {', '.join(outside)}")
-    figure.suptitle("\n".join(lines), fontsize=style.SMALL, color=INK, x=0.01, ha="left")
+    figure.suptitle(style.literal("\n".join(lines)), fontsize=style.SMALL, color=INK, x=0.01, ha="left")
 
 
 def _foot(figure: Figure, panels: list[Axes], dataset: xarray.Dataset, own: bool) -> None:

@@ -5,8 +5,12 @@ from __future__ import annotations
 import math
 import textwrap
 from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
 
 from archerysim.show.style import FOOT, FOOT_POUND, INCH, MM, POUND
+
+if TYPE_CHECKING:
+    from archerysim.equipment.readings import ReadBy
 
 WIDTH = 100  # of a page of text
 
@@ -31,11 +35,12 @@ def speed(value: float) -> str:
     return f"{value:.2f} m/s ({value / FOOT:.1f} fps)"
 
 
-def reading(value: float) -> str:
-    """A locator height [m] in mm and sixteenths of an inch, with the way it is told."""
-    from archerysim.equipment.readings import both_units
+def reading(underside: float, by: ReadBy | None = None) -> str:
+    """A reading by the underside [m] as it is told, in mm and sixteenths of an inch; else told by the underside."""
+    from archerysim.equipment.readings import BY_UNDERSIDE, both_units
 
-    return f"reading {both_units(value)} by the underside"
+    by = by or BY_UNDERSIDE
+    return f"reading {both_units(by.reading(underside))} {by.words}"
 
 
 def number(value: float, unit: str, digits: int, signed: bool = False) -> str:

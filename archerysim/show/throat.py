@@ -97,7 +97,7 @@ def throat(launch: Launch, at: Sequence[float] | None = None, axes: Any = None) 
     _legend(figure)
     if axes is None:
         title = f"{launch.setup.name}: the throat, from the side, target to the right"
-        figure.suptitle(title, fontsize=style.TEXT, color=INK, x=0.01, ha="left")
+        figure.suptitle(style.literal(title), fontsize=style.TEXT, color=INK, x=0.01, ha="left")
     return figure
 
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from archerysim.equipment.udunits import shown
 from archerysim.show import style
 from archerysim.show.style import INK, LOOKS
 
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 
-def tornado(found: xarray.Dataset, answer: str = "nil_reading", most: int = 16, ax: Axes | None = None) -> Axes:
+def tornado(found: xarray.Dataset, answer: str = "together_reading", most: int = 16, ax: Axes | None = None) -> Axes:
     """Draw the change of an answer for one standard deviation of each input, either way.
 
     Parameters
@@ -22,7 +23,8 @@ def tornado(found: xarray.Dataset, answer: str = "nil_reading", most: int = 16, 
     found : xarray.Dataset
         What `archerysim.sensitivity` returned.
     answer : str
-        "nil_reading", "pitch", "pitch_rate", "angle_of_attack", "vertical_velocity" or "speed".
+        "together_reading" (bare and fletched together at 18 m), "nil_reading" (no angle of attack at clear), "pitch",
+        "pitch_rate", "angle_of_attack", "vertical_velocity" or "speed".
     most : int
         Bars at most.
     ax : Axes, optional
@@ -50,7 +52,7 @@ def tornado(found: xarray.Dataset, answer: str = "nil_reading", most: int = 16, 
     ax.invert_yaxis()
     ax.axvline(0.0, color=INK, linewidth=0.8)
     about = found[answer].attrs
-    style.dress(ax, f"change of the {about['long_name']} [{about['units']}]")
+    style.dress(ax, f"change of the {about['long_name']} [{shown(about['units'])}]")
     ax.yaxis.grid(False)
     style.legend(ax, loc="lower right")
     return ax

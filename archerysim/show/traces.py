@@ -102,8 +102,9 @@ def traces(launch: Launch, axes: Any = None) -> Figure:
             )  # fmt: skip
     _events(panels, events(launch))
     panels[0].set_title(
-        f"{launch.setup.name}: from release to clear", fontsize=style.TEXT, color=INK, loc="left", pad=26
-    )
+        style.literal(f"{launch.setup.name}: from release to clear"),
+        fontsize=style.TEXT, color=INK, loc="left", pad=26,
+    )  # fmt: skip
     panels[-1].set_xlabel("time after the release begins [ms]", fontsize=style.TEXT, color=INK)
     figure.align_ylabels(panels)
     return figure

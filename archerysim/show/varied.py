@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from archerysim.equipment.udunits import shown
 from archerysim.show.text import grouped
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ class Along:
     dim : str
         Dimension of the Dataset.
     name : str
-        Dotted path, or the dimension's name.
+        Dotted path, or the dimension's name where it has none.
     values : (n,) array
         Numbers in the parameter's unit, or 0, 1, 2, ... where it has words or several columns.
     order : (n,) int array
@@ -32,6 +33,9 @@ class Along:
     words : tuple of str
         Words of the values where they are no numbers, else empty.
     unit : str
+        As it is shown; empty for plain numbers and words.
+    convention : str
+        By which a reading is told; empty for anything else, and where the convention is varied too.
     """
 
     dim: str
@@ -40,6 +44,7 @@ class Along:
     order: np.ndarray
     words: tuple[str, ...]
     unit: str
+    convention: str = ""
 
     @property
     def label(self) -> str:
@@ -55,7 +60,7 @@ class Along:
     def plain(self) -> str:
         """Name without unit."""
         if self.name == READING:
-            return "reading by the underside"
+            return f"reading by the {self.convention}" if self.convention else "reading"
         if self.name == "case":
             return "row of the table"
         *inside, last = (part for part in self.name.split(".") if not part.isdigit())
@@ -95,8 +100,19 @@ def _named(dataset: xarray.Dataset, dim: str, name: str) -> Along:
     if not np.issubdtype(raw.dtype, np.number):
         words = tuple(str(value) for value in raw)
         raw = np.arange(size)
-    unit = str(coord.attrs.get("units", ""))
-    return Along(dim, name, raw.astype(float), np.argsort(raw, kind="stable"), words, "" if unit == "1" else unit)
+    path, unit = str(coord.attrs.get("path", name)), shown(str(coord.attrs.get("units", "")))
+    by = convention(dataset) if path == READING else ""
+    return Along(dim, path, raw.astype(float), np.argsort(raw, kind="stable"), words, unit, by)
+
+
+def convention(dataset: xarray.Dataset) -> str:
+    """By which a sweep's readings are told: "underside", "top"; empty where that was varied itself."""
+    return str(dataset.attrs.get("reading_convention", "underside")).replace("varied", "")
+
+
+def shown_unit(dataset: xarray.Dataset, quantity: str) -> str:
+    """Unit of a quantity as it is shown; empty for plain numbers."""
+    return shown(str(dataset[quantity].attrs.get("units", ""))) if quantity in dataset else ""
 
 
 def failed(dataset: xarray.Dataset, dims: list[str]) -> np.ndarray:
@@ -124,12 +140,17 @@ def warnings_of(dataset: xarray.Dataset) -> tuple[list[str], int]:
 
 
 def marked(dataset: xarray.Dataset, along: Along) -> dict[str, float]:
-    """Places worth marking on a parameter's axis: "today", and "square" on that of the reading."""
+    """Places worth marking on a parameter's axis: "today", and "square" on that of the reading, by its convention."""
+    from archerysim.equipment.readings import ReadBy
+
     attributes: dict[str, Any] = dataset.attrs
+    by = ReadBy(along.convention, float(attributes.get("nock_height", 0.0)))
     out = {}
     for name in ("today", "square"):
         value = attributes.get(f"reading_{name}") if along.name == READING else None
-        if value is None and dataset["status"].ndim == 1:
+        if value is not None:
+            value = by.reading(float(value)) if by.convention else None
+        elif dataset["status"].ndim == 1:
             value = attributes.get(name)
         if value is not None and not along.words:
             out[name] = float(value)

@@ -8,6 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError
+from archerysim.equipment.readings import ReadBy, read_by
 from archerysim.study.inputs import Input
 
 LOW, HIGH = 0.05, 0.95  # ends of a band of 90 %
@@ -90,6 +91,11 @@ class BareAgainstFletched:
     sample_drag_and_mass: np.ndarray
     missing: tuple[Missing, ...]
 
+    @property
+    def by(self) -> ReadBy:
+        """How the setup tells its readings; pictures do the same."""
+        return read_by(self.setup)
+
     @cached_property
     def _points(self) -> np.ndarray:
         return points_of_band(self.sample)
@@ -122,15 +128,18 @@ class BareAgainstFletched:
     def height_at(self, reading: float, distance: float) -> Band:
         """Height of the bare shaft above the fletched one at a reading [mm], between the readings straight [m].
 
+        As in all of these numbers, the reading is by the underside.
+
         Raises
         ------
         SetupError
             If the reading lies outside the readings, or nothing was flown to that distance.
         """
         if not self.readings[0] - 1e-6 <= reading <= self.readings[-1] + 1e-6:
+            at, low, high = 1e3 * self.by.reading(1e-3 * np.array([reading, self.readings[0], self.readings[-1]]))
             raise SetupError(
                 "reading",
-                f"{reading:.1f} mm lies outside those shot, {self.readings[0]:.1f} to {self.readings[-1]:.1f} mm",
+                f"{at:.1f} mm {self.by.words} lies outside those shot, {low:.1f} to {high:.1f} mm",
                 "Shoot more readings",
             )
         lines = self.sample[:, :, self.place_of(distance)]

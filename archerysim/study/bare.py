@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Generator
 from concurrent.futures import BrokenExecutor
 from contextlib import closing
@@ -13,15 +12,15 @@ import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.equipment.quantity import several
-from archerysim.equipment.readings import underside_of
+from archerysim.equipment.readings import by_underside, read_by
+from archerysim.shot.bare import direction_at_clear, height_apart
 from archerysim.shot.errors import ShotError
 from archerysim.shot.fit import fit
-from archerysim.shot.flight import DISTANCE, fly, sight_elevation
-from archerysim.shot.launch import Launch
+from archerysim.shot.flight import DISTANCE, sight_elevation
 from archerysim.shot.mesh import Mesh
 from archerysim.study.apart import BareAgainstFletched, Missing
 from archerysim.study.flights import readings_of
-from archerysim.study.held import Base, base_of, by_underside
+from archerysim.study.held import Base, base_of
 from archerysim.study.inputs import inputs_from, moved_together, quasi_normal, usual_inputs
 from archerysim.study.progress import watched
 from archerysim.study.tuned import at_reading
@@ -76,8 +75,8 @@ def bare_against_fletched(
     setup : Setup
         Measured or built.
     readings : str or sequence, optional
-        By the underside, as the square shows them: a range in words ("4 mm:12 mm:4 mm"), texts with units, or
-        numbers in m. Default: every 2 mm from 6 mm under today's to 4 mm above. How far the square can be off is
+        As the square shows them, by the setup's convention: a range in words ("4 mm:12 mm:4 mm"), texts with units,
+        or numbers in m. Default: every 2 mm from 6 mm under today's to 4 mm above. How far the square can be off is
         one of the uncertain inputs.
     distances : sequence of str or float
         Texts with units, or numbers in m.
@@ -116,7 +115,7 @@ def bare_against_fletched(
     how_many(workers, 1)
     base = base_of(setup, None, mesh)
     if setup.nock.locators.reading is None:  # tied at a place: what the square shows there
-        setup = setup.replace(**by_underside(base.reading))
+        setup = setup.replace(**by_underside(base.built, base.reading))
     inputs = inputs_from(setup, uncertainty) if uncertainty else usual_inputs(setup)
     normal = quasi_normal(len(inputs), draws, seed)
     rows = tuple(sorted(readings_of(setup, readings, base.reading, STEPS)))
@@ -155,12 +154,7 @@ def _sights(base: Base, readings: tuple[float, ...], distances: tuple[float, ...
         except (SetupError, ShotError):
             if reading == nearest[-1]:
                 raise
-    return tuple(sight_elevation(launch, distance) + _direction(launch) for distance in distances)
-
-
-def _direction(launch: Launch) -> float:
-    """Of the arrow at clear against the aim line, positive up [deg]."""
-    return math.degrees(math.atan2(launch.clear.vertical_velocity, launch.clear.speed))
+    return tuple(sight_elevation(launch, distance) + direction_at_clear(launch) for distance in distances)
 
 
 def _answers(bows: list[_Bow], workers: int) -> Generator[_Answer, None, None]:
@@ -196,23 +190,15 @@ def _answer(bow: _Bow) -> _Answer:
             missing.append((reading, float("nan"), str(error)))
             continue
         for j, (distance, sight) in enumerate(zip(bow.distances, bow.sights, strict=True)):
-            how: Any = {"distance": distance, "elevation": sight - _direction(launch), "taped": bow.taped}
             try:
-                height[i, j] = _apart(launch, how)
+                height[i, j] = height_apart(launch, distance, sight, taped=bow.taped)
                 if np.isnan(plain[j]):  # hardly depends on the reading: once for each bow
-                    plain[j] = _apart(launch, how | {"lift": False})
+                    plain[j] = height_apart(launch, distance, sight, taped=bow.taped, lift=False)
             except (SetupError, ShotError) as error:
                 missing.append((reading, distance, str(error)))
     return _Answer(height, plain, tuple(missing))
 
 
-def _apart(launch: Launch, how: dict[str, Any]) -> float:
-    """Height of the bare shaft above the fletched one [m]."""
-    return fly(launch, fletched=False, **how).impact_height - fly(launch, **how).impact_height
-
-
 def _today(setup: Setup) -> float:
     """What the square shows by the underside [m]."""
-    full: Any = filled(setup)
-    given = full.nock.locators
-    return float(underside_of(given.reading, given.convention, full.nock.height))
+    return float(read_by(setup).underside(setup.nock.locators.reading))

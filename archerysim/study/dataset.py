@@ -1,4 +1,7 @@
-"""Rows of a sweep as an xarray Dataset."""
+"""Rows of a sweep as an xarray Dataset that follows the CF conventions.
+
+A varied field's dimension is its dotted path with underscores for dots; the path is the attribute ``path``.
+"""
 
 from __future__ import annotations
 
@@ -6,18 +9,19 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from archerysim.equipment import field_info, filled
+from archerysim.equipment import SetupError, field_info, filled
+from archerysim.equipment.readings import CONVENTION, READING, read_by
+from archerysim.equipment.udunits import udunits
 from archerysim.shot.quantities import MOMENT, SHOT
 from archerysim.study.held import Base, said
 from archerysim.study.points import Axis, Points
+from archerysim.study.provenance import provenance
 from archerysim.study.row import Row
-from archerysim.version import VERSION
 
 if TYPE_CHECKING:
     import xarray
 
 MOMENTS = ("separation", "clear")
-READINGS = ("nock.locators.reading",)
 WORDS = (
     ("reason", "why a point has no numbers"),
     ("events", "what happened on the way that may bend the curve"),
@@ -61,18 +65,23 @@ def load_datasets() -> None:
     xarray.Dataset({"nothing": ("nothing", [0.0])})
 
 
-def dataset_of(base: Base, points: Points, table: Table) -> xarray.Dataset:
+def dimension(path: str) -> str:
+    """Name of a varied field's dimension: a dotted path without dots."""
+    return path.replace(".", "_")
+
+
+def dataset_of(points: Points, table: Table, attributes: dict[str, Any]) -> xarray.Dataset:
     """The table's columns as a Dataset."""
     import xarray
 
     shape = points.shape
-    dims: tuple[str, ...] = ("case",) if points.paired else tuple(axis.path for axis in points.axes)
+    dims: tuple[str, ...] = ("case",) if points.paired else tuple(dimension(axis.path) for axis in points.axes)
     data: dict[str, Any] = {}
     for q in MOMENT:
         values = table.moments[q.name].reshape(*shape, 2)
-        data[q.name] = ((*dims, "moment"), values, {"units": q.unit, "long_name": q.text})
+        data[q.name] = ((*dims, "moment"), values, {"units": udunits(q.unit), "long_name": q.text})
     for q in SHOT:
-        data[q.name] = (dims, table.shots[q.name].reshape(shape), {"units": q.unit, "long_name": q.text})
+        data[q.name] = (dims, table.shots[q.name].reshape(shape), {"units": udunits(q.unit), "long_name": q.text})
     status = table.status.reshape(shape)
     data["status"] = (
         dims,
@@ -80,39 +89,59 @@ def dataset_of(base: Base, points: Points, table: Table) -> xarray.Dataset:
         {"units": "1", "long_name": "0 where the shot was computed, else a code; see reason"},
     )
     for name, text in WORDS:
-        data[name] = (dims, table.words[name].reshape(shape), {"units": "1", "long_name": text})
-    about = {"units": "1", "long_name": "last push of the string, and the arrow clear of the bow"}
+        data[name] = (dims, table.words[name].reshape(shape), {"long_name": text})
+    about = {"long_name": "last push of the string, and the arrow clear of the bow"}
     coords: dict[str, Any] = {"moment": ("moment", list(MOMENTS), about)}
     for axis in points.axes:
-        coords[axis.path] = ("case" if points.paired else axis.path, axis.shown(), _about(axis))
+        name = dimension(axis.path)
+        coords[name] = ("case" if points.paired else name, *_coordinate(axis, attributes["reading_convention"]))
     if points.paired:
         coords["case"] = ("case", np.arange(shape[0]), {"units": "1", "long_name": "row of the table"})
-    return xarray.Dataset(data, coords, _attributes(base, points))
+    return xarray.Dataset(data, coords, attributes)
 
 
-def _about(axis: Axis) -> dict[str, str]:
-    return {"units": axis.unit or "1", "long_name": field_info(axis.path).text}
+def _convention(base: Base, points: Points) -> str:
+    """By which convention the points' readings are told; "varied" where that is varied itself."""
+    varied = any(axis.path == CONVENTION for axis in points.axes)
+    return "varied" if varied else read_by(base.built).convention
 
 
-def _attributes(base: Base, points: Points) -> dict[str, Any]:
+def _coordinate(axis: Axis, convention: str) -> tuple[np.ndarray, dict[str, str]]:
+    """An axis' values and attributes; words, yes and no have no units."""
+    values = axis.shown()
+    try:
+        text = field_info(axis.path).text
+    except SetupError:  # a store may hold a field that has another name by now
+        text = axis.path
+    if axis.path == READING and convention != "varied":
+        text += f", by the {convention} of the nock"
+    units = {"units": udunits(axis.unit)} if np.issubdtype(values.dtype, np.number) else {}
+    return values, {**units, "long_name": text, "path": axis.path}
+
+
+def attributes_of(base: Base, points: Points) -> dict[str, Any]:
+    """What a Dataset says of the sweep as a whole."""
     full = filled(base.built)
+    what = f"sweep over {', '.join(axis.path for axis in points.axes)}"
     attributes: dict[str, Any] = {
-        "title": f"launch of {base.given.name}",
-        "setup": base.given.to_toml(),
+        **provenance(f"launch of {base.given.name}", base.given, what),
         "setup_as_built": base.built.to_toml(),
         "held": said(base.hold),
-        "version": VERSION,
         "mesh": str(base.mesh),
         "reading_today": 1e3 * base.reading,
         "reading_square": 1e3 * 0.5 * (full.number("arrow.diameter") - full.number("nock.height")),
+        "reading_convention": _convention(base, points),
+        "nock_height": 1e3 * full.number("nock.height"),
     }
     if len(points.axes) == 1:
         axis = points.axes[0]
-        today = 1e3 * base.reading if axis.path in READINGS else _today(full, axis)
+        today = _today(full, axis)
+        if axis.path == READING:  # on the axis: by its own convention
+            by = read_by(base.built)
+            today = 1e3 * by.reading(base.reading)
+            attributes["square"] = 1e3 * by.reading(1e-3 * attributes["reading_square"])
         if isinstance(today, float):
             attributes["today"] = today
-        if axis.path in READINGS:
-            attributes["square"] = attributes["reading_square"]
     return attributes
 
 

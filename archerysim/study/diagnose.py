@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
 from archerysim.equipment import Notes, Setup, SetupError
+from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, read_by
 from archerysim.equipment.units import show
 from archerysim.shot.errors import ShotError
 from archerysim.shot.mesh import Mesh
@@ -18,7 +20,7 @@ from archerysim.study.expected import Expected, allowed, expect, launch_at
 from archerysim.study.further import WORTH, Alike, Further, alike, further_shots
 from archerysim.study.held import Base, base_of
 from archerysim.study.move import CLEAR, Move, few, move_of, surprise, suspects, up_and_test
-from archerysim.study.noted import LEAST, Noted, read_groups, scatter_of
+from archerysim.study.noted import LEAST, Noted, noted_by, read_groups, scatter_of
 from archerysim.study.unmeasured import Cause
 
 POINTS = 13  # of a profile, besides those of its interval
@@ -92,6 +94,11 @@ class Diagnosis:
         The largest miss of the quadratic surface there [m], after it was shifted to pass through shots nearby.
     curves : dict of distance [m] to (readings, heights)
         Bare above fletched over the reading with the best values, from real shots, (c,) arrays [m].
+    by : ReadBy
+        How readings are told in words, tables and pictures: as the notes do. In the other numbers here they are by
+        the underside.
+    by_words : str
+        Whose convention that is, where the notes name none or the setup another; else empty.
     category : str
         Of the setup.
     """
@@ -111,6 +118,8 @@ class Diagnosis:
     at_answer: np.ndarray
     surface_error: float
     curves: dict[float, tuple[np.ndarray, np.ndarray]]
+    by: ReadBy = BY_UNDERSIDE
+    by_words: str = ""
     category: str = ""
 
 
@@ -131,7 +140,8 @@ def diagnose(
     setup : Setup
         The bow that was shot, measured or built. Its reading does not matter: each group has its own.
     notes : Notes
-        The last group is the latest: its reading is where the locators stand.
+        The last group is the latest: its reading is where the locators stand. Notes that do not say whether readings
+        go to the underside or to the top of the nock are read as the setup's.
     expected : Expected, optional
         What `places_of` and `expect` made for the same setup and places, to be used again.
     further : bool
@@ -149,7 +159,8 @@ def diagnose(
     ------
     SetupError, ShotError
     """
-    groups = read_groups(setup, notes)
+    groups, by = read_groups(setup, notes), noted_by(setup, notes)
+    told: dict[str, Any] = {"by": by, "by_words": _by_words(setup, notes), "category": setup.category}
     used = tuple(group for group in groups if group.used)
     now = groups[-1].reading
     taped = notes.taped is not False
@@ -157,23 +168,23 @@ def diagnose(
     if expected is not None and (not set(places) <= set(expected.places) or expected.taped != taped):
         raise SetupError("expected", "it was made for other places", "Make it with expect(setup, places_of(groups))")
     base = base_of(setup, None, mesh, before) if expected is None else expected.base
-    warnings, passed, stop = _today(base, now)
+    warnings, passed, stop = _today(base, now, by)
     said = stop or _said(groups)
     if stop or not used:
-        return _without(notes, groups, warnings, passed, said, setup.category)
+        return replace(_without(notes, groups, warnings, passed, said), **told)
     if expected is None:
         expected = expect(base.built, places, taped=taped, mesh=mesh, progress=progress)
     contact = suspects(expected, used)
     suspected = max(contact, default=-math.inf)
-    said += _contact(contact)
+    said += _contact(contact, by)
     said += _strange(expected, used, contact)
     clean = tuple(group for group in used if group.reading not in contact)
-    move = up_and_test(now) if now in contact else (move_of(expected, clean, now, suspected) if clean else None)
+    move = up_and_test(now) if now in contact else (move_of(expected, clean, now, suspected, by) if clean else None)
     if move is None:
         deaf = "by the model a higher reading does not put bare shafts lower"
         said = (f"no advice: {deaf if clean else 'contact is suspected with every group'}", *said)
     if not clean:
-        return _without(notes, groups, warnings, passed, said, setup.category, move, expected)
+        return replace(_without(notes, groups, warnings, passed, said, move, expected), **told)
     speed, weight, more = _fitting(expected, notes)
     said += more
     asked, at_answer, miss = settled(expected, clean, speed, weight)
@@ -185,10 +196,12 @@ def diagnose(
     if pairs and further:
         known = notes.speed is not None
         scatter = scatter_of(notes)
-        shots = further_shots(expected, asked, found, pairs[0], scatter, speed_known=known, suspected=suspected)
+        shots = further_shots(
+            expected, asked, found, pairs[0], scatter, speed_known=known, suspected=suspected, by=by
+        )  # fmt: skip
     return Diagnosis(
         notes, groups, warnings, passed, said, move, causes, pairs, _apart(expected.causes, pairs, shots), shots, found,
-        expected, at_answer, miss, _curves(expected, found.z), setup.category,
+        expected, at_answer, miss, _curves(expected, found.z), **told,
     )  # fmt: skip
 
 
@@ -228,7 +241,8 @@ def places_of(groups: tuple[Noted, ...]) -> tuple[tuple[float, float], ...]:
 def _curves(expected: Expected, z: np.ndarray) -> dict[float, tuple[np.ndarray, np.ndarray]]:
     """Heights at every distance over the readings, a little beyond those that were shot."""
     shot = np.array([reading for reading, _ in expected.places])
-    readings = np.linspace(allowed(shot.min() - BEYOND), allowed(shot.max() + BEYOND), CURVE)
+    by = read_by(expected.base.built)
+    readings = np.linspace(allowed(shot.min() - BEYOND, by), allowed(shot.max() + BEYOND, by), CURVE)
     launches = []
     for reading in readings:
         try:
@@ -241,32 +255,46 @@ def _curves(expected: Expected, z: np.ndarray) -> dict[float, tuple[np.ndarray, 
 
 def _without(
     notes: Notes, groups: tuple[Noted, ...], warnings: tuple[str, ...], passed: tuple[str, ...], said: tuple[str, ...],
-    category: str, move: Move | None = None, expected: Expected | None = None,
+    move: Move | None = None, expected: Expected | None = None,
 ) -> Diagnosis:  # fmt: skip
     """A diagnosis that asks no group what it speaks for."""
     return Diagnosis(
-        notes, groups, warnings, passed, said, move, (), (), "", (), None, expected, np.empty(0), 0.0, {}, category
+        notes, groups, warnings, passed, said, move, (), (), "", (), None, expected, np.empty(0), 0.0, {}
     )  # fmt: skip
 
 
-def _today(base: Base, now: float) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
+def _today(base: Base, now: float, by: ReadBy) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
     """Warnings of a shot with today's reading [m], the limits passed; what is said where they forbid all shots."""
     try:
         launch = launch_at(base, (), now)
     except ShotError as error:
-        return (f"No shot with today's reading, {1e3 * now:.1f} mm, so its warnings are not known: {error}",), (), ()
+        at = f"{1e3 * by.reading(now):.1f} mm {by.words}"
+        return (f"No shot with today's reading, {at}, so its warnings are not known: {error}",), (), ()
     stop = "no advice: DO NOT SHOOT this arrow; take a heavier one, or put the setup file right, then read again"
     forbidden = not_to_shoot(launch.limits_passed, launch.warnings)
     return launch.warnings, launch.limits_passed, (stop,) if forbidden else ()
 
 
-def _contact(contact: dict[float, str]) -> tuple[str, ...]:
+def _by_words(setup: Setup, notes: Notes) -> str:
+    """Whose convention the notes' readings are told by, where that is not plain."""
+    by, own = noted_by(setup, notes), read_by(setup)
+    if notes.convention is None:
+        said = setup.nock.locators.convention is not None
+        whose = "as in the setup file, for the notes name no convention" if said else "for no file says otherwise"
+    elif by.convention != own.convention:
+        whose = f"as the notes say; those of the setup file are {own.words}"
+    else:
+        return ""
+    return f"Readings are {by.words} of the nock, {whose}."
+
+
+def _contact(contact: dict[float, str], by: ReadBy) -> tuple[str, ...]:
     lines = [
-        f"contact suspected at {1e3 * reading:.1f} mm ({why}): bare shafts can lie there"
+        f"contact suspected at {1e3 * by.reading(reading):.1f} mm ({why}): bare shafts can lie there"
         for reading, why in contact.items()
     ]
     if contact:
-        least = f"{1e3 * (max(contact) + CLEAR):.1f} mm"
+        least = f"{1e3 * by.reading(max(contact) + CLEAR):.1f} mm"
         lines.append(f"because of the contact no move goes down below {least}, and no further end is proposed there")
     return tuple(lines)
 

@@ -9,13 +9,14 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import Setup
+from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, by_underside, read_by
 from archerysim.shot.bare import bare_difference
 from archerysim.shot.errors import ShotError
 from archerysim.shot.flight import fly
 from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh
 from archerysim.shot.shoot import shoot_built
-from archerysim.study.held import READING, Base, base_of, by_underside, changed
+from archerysim.study.held import Base, base_of, changed
 from archerysim.study.progress import watched
 from archerysim.study.unmeasured import Cause, causes_of, changes_of, kept, spaced
 
@@ -83,7 +84,8 @@ class Expected:
     speed, weight : Surface
         Speed at clear [m/s] and draw force [N], at the last reading; one number each.
     strikes : dict of reading [m] to float
-        How deep the shaft would press on the rest after its support ended, at the priors' middle [mm].
+        How deep the shaft would press on the rest after its support ended, at the priors' middle [mm]; nan where it
+        would not.
     shots : int
     failed : int
         Sets of inputs without a shot at some reading, left out of the surface.
@@ -122,7 +124,7 @@ def launch_at(
     extra: dict[str, Any] | None = None,
 ) -> Launch:  # fmt: skip
     """A shot of the bow as built with a reading by the underside [m] and normed inputs (k,)."""
-    changes: dict[str, Any] = by_underside(reading) | (extra or {})
+    changes: dict[str, Any] = by_underside(base.built, reading) | (extra or {})
     if z is not None:
         changes |= changes_of(base.built, causes, z)
     return shoot_built(changed(base, changes), base.mesh, trace=False, before=base.before)
@@ -162,6 +164,7 @@ def expect(
         A few shots of the surface may fail; where more than a quarter do, the last one's error is raised.
     """
     base = base_of(setup, None, mesh)
+    by = read_by(base.built)
     causes = causes_of(base.built)
     design = spaced(causes, shots)
     m = len(places)
@@ -173,7 +176,7 @@ def expect(
     for reading in readings:
         middle = launch_at(base, causes, reading)
         strikes[reading] = middle.suppressed_strike
-        ends = allowed(reading - STEP), allowed(reading + STEP)
+        ends = allowed(reading - STEP, by), allowed(reading + STEP, by)
         low, high = (launch_at(base, causes, end) for end in ends)
         for k in (k for k in range(m) if places[k][0] == reading):
             far = places[k][1]
@@ -202,9 +205,9 @@ def expect(
     )  # fmt: skip
 
 
-def allowed(reading: float) -> float:
-    """A reading by the underside, or the nearest one that a setup may have [m]."""
-    return kept(READING, reading)
+def allowed(reading: float, by: ReadBy = BY_UNDERSIDE) -> float:
+    """A reading by the underside, or the nearest one that a setup may have that tells its readings ``by`` [m]."""
+    return float(by.underside(kept(READING, by.reading(reading))))
 
 
 def surface(design: np.ndarray, seen: np.ndarray) -> Surface:

@@ -7,14 +7,16 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import Air, Setup, SetupError, field_info, filled
+from archerysim.equipment import Air, Setup, SetupError
+from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, read_by
 from archerysim.shot.aerodynamics import BoundaryLayer
 from archerysim.shot.bare import bare_difference
 from archerysim.shot.errors import ShotError
 from archerysim.shot.flight import Flight, check_distance
 from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh
-from archerysim.study.held import READING, base_of
+from archerysim.study.crossing import allowed_readings
+from archerysim.study.held import base_of
 from archerysim.study.points import axis_of
 from archerysim.study.tuned import at_reading
 
@@ -72,6 +74,8 @@ class Flights:
         Whether the bare shaft carries tape of the fletching's mass.
     rows : tuple of FlightRow
         In the order asked for.
+    by : ReadBy
+        How the setup tells its readings; tables and pictures do the same.
     """
 
     name: str
@@ -80,6 +84,7 @@ class Flights:
     distance: float
     taped: bool
     rows: tuple[FlightRow, ...]
+    by: ReadBy = BY_UNDERSIDE
 
 
 def flights(
@@ -102,7 +107,7 @@ def flights(
     setup : Setup
         Measured or built.
     readings : str or sequence, optional
-        By the underside: a range in words ("4 mm:12 mm:2 mm"), texts with units, or numbers in m. Default:
+        By the setup's convention: a range in words ("4 mm:12 mm:2 mm"), texts with units, or numbers in m. Default:
         today's, 3 mm less and 3 mm more.
     distance : float or str
         Of the target [m], or a text with a unit.
@@ -133,12 +138,12 @@ def flights(
             reason = str(error)
         fletched, bare, wanted = (both.fletched, both.bare, both.drag_and_mass) if both else (None, None, float("nan"))
         rows.append(FlightRow(1e3 * reading, launch, fletched, bare, wanted, reason))
-    nock = filled(base.built).number("nock.height")
-    return Flights(setup.name, 1e3 * base.reading, 1e3 * nock, far, taped, tuple(rows))
+    by = read_by(base.built)
+    return Flights(setup.name, 1e3 * base.reading, 1e3 * by.nock_height, far, taped, tuple(rows), by)
 
 
 def readings_of(setup: Setup, readings: Any, today: float, steps: tuple[float, ...]) -> tuple[float, ...]:
-    """Readings by the underside [m], as given, or today's and those some steps [m] away.
+    """Readings by the underside [m], from those given by the setup's convention, or today's and some steps [m] away.
 
     The latter stay within the allowed range, and not under the square unless today's is.
 
@@ -147,11 +152,10 @@ def readings_of(setup: Setup, readings: Any, today: float, steps: tuple[float, .
     SetupError
     """
     if readings is None:
-        info = field_info(READING)
-        lowest = max(info.low or 0.0, min(0.0, today))
-        inside = np.clip(today + np.array(steps), lowest, info.high)
+        low, high = allowed_readings(setup)
+        inside = np.clip(today + np.array(steps), max(low, min(0.0, today)), high)
         return tuple(float(one) for one in np.unique(inside))
     values = axis_of(READING, readings, setup).values
     if not values:
         raise SetupError(READING, "no reading is given", "Give at least one")
-    return tuple(float(one) for one in values)
+    return tuple(float(read_by(setup).underside(one)) for one in values)

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import field_info
+from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, read_by
 from archerysim.shot.errors import ShotError
 from archerysim.shot.flight import sight_elevation
 from archerysim.shot.launch import Launch
@@ -83,7 +84,7 @@ def mixture(asked: Question, found: Answer, pair: Alike) -> np.ndarray:
 
 def further_shots(
     expected: Expected, asked: Question, found: Answer, pair: Alike, scatter: float, *, speed_known: bool,
-    suspected: float = -math.inf,
+    suspected: float = -math.inf, by: ReadBy = BY_UNDERSIDE,
 ) -> tuple[Further, ...]:  # fmt: skip
     """Shots that could be added, the one that tells two inputs apart best first.
 
@@ -95,6 +96,8 @@ def further_shots(
         Whether the notes hold an arrow speed.
     suspected : float
         The highest reading at which contact is suspected [m]: no end is proposed lower than `CLEAR` above it.
+    by : ReadBy
+        How readings are told in words.
 
     Notes
     -----
@@ -104,7 +107,7 @@ def further_shots(
     u = mixture(asked, found, pair)
     shots = [
         Further(words, taken_off(found.covariance, rows, u))
-        for words, rows in _candidates(expected, scatter, speed_known, suspected)
+        for words, rows in _candidates(expected, scatter, speed_known, suspected, by)
     ]
     return tuple(sorted(shots, key=lambda shot: -shot.drop))
 
@@ -116,7 +119,7 @@ def taken_off(covariance: np.ndarray, rows: np.ndarray, u: np.ndarray) -> float:
 
 
 def _candidates(
-    expected: Expected, scatter: float, speed_known: bool, suspected: float
+    expected: Expected, scatter: float, speed_known: bool, suspected: float, by: ReadBy = BY_UNDERSIDE
 ) -> list[tuple[str, np.ndarray]]:
     now, last = expected.places[-1]
     shot = {distance for _, distance in expected.places}
@@ -125,7 +128,7 @@ def _candidates(
     found = []
     for distance, row in zip(distances, _rows(expected, now, distances, scatter), strict=True):
         again = "another end" if (now, distance) in expected.places else "an end"
-        found.append((f"{again} at {distance:g} m with this reading, {1e3 * now:.1f} mm", row[None, :]))
+        found.append((f"{again} at {distance:g} m with this reading, {1e3 * by.reading(now):.1f} mm", row[None, :]))
     for side in (1.0, -1.0):
         reading = now + side * ASIDE
         room = abs(kept_in(now, side * ASIDE)) > ASIDE - 1e-9 and reading > suspected + CLEAR - 1e-9
@@ -163,7 +166,7 @@ def _rows(
         return np.empty((0, len(expected.causes)))
     nil = np.zeros(len(expected.causes))
     ends = np.array([(max(-1.0, cause.low), min(1.0, cause.high)) for cause in expected.causes]).T
-    beside = allowed(reading + STEP)
+    beside = allowed(reading + STEP, read_by(expected.base.built))
     if beside == reading:
         beside = reading - STEP
     try:

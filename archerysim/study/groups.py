@@ -9,10 +9,11 @@ from typing import Any
 
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.equipment.quantity import in_si, several
+from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, by_underside, read_by
 from archerysim.shot.errors import ShotError
 from archerysim.shot.mesh import Mesh
 from archerysim.study.group import Group, Progress, at, checked, shoot_group
-from archerysim.study.held import Base, base_of, by_underside
+from archerysim.study.held import Base, base_of
 from archerysim.study.scatter import Scatter
 from archerysim.study.spread import Ratio, ratio_of
 from archerysim.study.tuned import nil_reading
@@ -39,6 +40,8 @@ class ReadingGroups:
         Why there is no group; empty where there is one.
     today : float
         Reading of the bow as it was given, by the underside [mm].
+    by : ReadBy
+        How the setup tells its readings; tables and pictures do the same.
     """
 
     best: float
@@ -47,6 +50,7 @@ class ReadingGroups:
     groups: tuple[Group | None, ...]
     reasons: tuple[str, ...]
     today: float = math.nan
+    by: ReadBy = BY_UNDERSIDE
 
 
 def group_by_reading(
@@ -69,7 +73,8 @@ def group_by_reading(
     offsets : sequence of str or float
         From the best reading, positive = higher; texts with units, or [m].
     best : str or float, optional
-        Reading by the underside; by default that which leaves no angle of attack at clear (`nil_reading`).
+        Reading by the setup's convention, a text with a unit or [m]; by default that which leaves no angle of attack
+        at clear (`nil_reading`).
     n, scatter, distance, seed, workers, mesh, progress
         As for `archerysim.study.group.group`.
 
@@ -86,22 +91,21 @@ def group_by_reading(
     if not away:
         raise SetupError("offsets", "holds no reading", "Give at least one, as 0 mm")
     base = base_of(setup, None, mesh)
-    how = "as given"
+    how, by = "as given", read_by(base.built)
     if best is None:
         middle, how = 1e-3 * nil_reading(base.built, base.mesh).reading, "no angle of attack at clear"
     else:
-        middle = in_si("best", best, "mm")
+        middle = by.underside(in_si("best", best, "mm"))
     found: list[Group | None] = []
     reasons = []
     for offset in away:
         one, reason = _tried(
-            base, by_underside(middle + offset), n, scatter, distance, seed,
-            workers, progress,
+            base, by_underside(base.built, middle + offset), n, scatter, distance, seed, workers, progress,
         )  # fmt: skip
         found.append(one)
         reasons.append(reason)
     return ReadingGroups(
-        1e3 * middle, how, tuple(1e3 * a for a in away), tuple(found), tuple(reasons), 1e3 * base.reading
+        1e3 * middle, how, tuple(1e3 * a for a in away), tuple(found), tuple(reasons), 1e3 * base.reading, by
     )
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from archerysim.equipment import Setup, SetupError, filled
+from archerysim.equipment.readings import READING, by_underside
 from archerysim.shot.before import Before, before_of, own_weight
 from archerysim.shot.brace import brace_to_height, brace_with_string
 from archerysim.shot.fit import fit
@@ -28,7 +29,7 @@ class Base:
     given : Setup
         As the user gave it.
     built : Setup
-        Fitted once; locators tied at their place.
+        Fitted once; locators tied at their place. It tells readings as the given one does.
     reading : float
         By the underside [m].
     brace_height : float
@@ -107,29 +108,24 @@ def refuse_measured(base: Base, paths: list[str]) -> None:
         )
 
 
-def by_underside(reading: float) -> dict[str, Any]:
-    """The changes that set the locators to a reading by the underside [m]."""
-    return {READING: reading, CONVENTION: "underside"}
-
-
 def changed(base: Base, changes: dict[str, Any]) -> Setup:
     """The bow as built after some changes, holding what is to be held.
+
+    A reading among the changes is told by the setup's convention, unless that is changed beside it. A reading that is
+    held is the number that the square shows by that convention, with a nock of another height too.
 
     Raises
     ------
     SetupError, ShotError
     """
-    if READING in changes and CONVENTION not in changes:
-        changes = changes | {CONVENTION: "underside"}  # whatever the file counts by
     if base.hold == ("refit",):
         if base.given.form != "measured":
             raise SetupError("hold", "'refit' needs a setup of form \"measured\"", "Leave it out")
         return fit(base.given.replace(**changes), base.mesh).setup
     refuse_measured(base, list(changes))
     setup = base.built.replace(**changes)
-    sets_place = any(path.startswith("nock.locators.") and path.split(".")[-1] in PLACE for path in changes)
-    if "reading" in base.hold and not sets_place:
-        setup = setup.replace(**by_underside(base.reading))
+    if "reading" in base.hold and not any(path in PLACE for path in changes):
+        setup = setup.replace(**by_underside(base.built, base.reading))
     if "brace height" in base.hold:
         if "string.length" in changes:
             raise SetupError("string.length", "cannot change while the brace height is held", "Hold something else")
@@ -138,8 +134,7 @@ def changed(base: Base, changes: dict[str, Any]) -> Setup:
     return setup
 
 
-READING, CONVENTION = "nock.locators.reading", "nock.locators.convention"
-PLACE = ("reading", "convention", "place")
+PLACE = (READING, "nock.locators.place")
 MEASURED = (
     "bow.brace_height", "bow.upper_tiller", "bow.lower_tiller", "bow.draw_weight", "bow.draw_weight_at",
     "bow.pocket_angle", "bow.stiffness_ratio",

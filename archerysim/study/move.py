@@ -8,13 +8,12 @@ from typing import Literal
 
 import numpy as np
 
-from archerysim.equipment.readings import SIXTEENTH, both_units
+from archerysim.equipment.readings import BY_UNDERSIDE, READING, SIXTEENTH, ReadBy, both_units
 from archerysim.equipment.units import to_si
 from archerysim.study.aims import BARE_LOW
 from archerysim.study.allowed import WITHIN
 from archerysim.study.answer import FLIGHT, RISE, SQUARE
 from archerysim.study.expected import Expected, allowed
-from archerysim.study.held import READING
 from archerysim.study.noted import LEAST, REPEATED, Noted
 
 Way = Literal["up", "down", "hold"]
@@ -99,10 +98,13 @@ def surprise(expected: Expected, group: Noted) -> float:
     return float((group.difference - heights.value[k]) / math.sqrt(variance))
 
 
-def move_of(expected: Expected, groups: tuple[Noted, ...], now: float, suspected: float = -math.inf) -> Move | None:
+def move_of(
+    expected: Expected, groups: tuple[Noted, ...], now: float, suspected: float = -math.inf, by: ReadBy = BY_UNDERSIDE
+) -> Move | None:
     """The move that some groups ask for together, from the reading ``now`` [m]; None where it would do nothing.
 
-    ``suspected`` is the highest reading at which contact is suspected [m]: a move down stops `CLEAR` above it.
+    ``suspected`` is the highest reading at which contact is suspected [m]: a move down stops `CLEAR` above it. ``by``
+    is how readings are told in words.
 
     Notes
     -----
@@ -135,7 +137,7 @@ def move_of(expected: Expected, groups: tuple[Noted, ...], now: float, suspected
     half = math.sqrt(RISE) * sigma
     size = 0.0 if way == "hold" else kept_in(now, wanted, suspected)
     span = wanted - half, wanted + half
-    return told(way, size, wanted, span, probability, now, hits >= REPEATED, slack, suspected)
+    return told(way, size, wanted, span, probability, now, hits >= REPEATED, slack, suspected, by)
 
 
 def kept_in(now: float, wanted: float, suspected: float = -math.inf) -> float:
@@ -164,10 +166,10 @@ def up_and_test(now: float) -> Move:
 
 def told(
     way: Way, size: float, wanted: float, span: tuple[float, float], probability: float, now: float, repeated: bool,
-    slack: float, suspected: float = -math.inf,
+    slack: float, suspected: float = -math.inf, by: ReadBy = BY_UNDERSIDE,
 ) -> Move:  # fmt: skip
     """A move with its words."""
-    at = f"contact is suspected at {1e3 * suspected:.1f} mm"
+    at = f"contact is suspected at {1e3 * by.reading(suspected):.1f} mm"
     if way == "hold":
         near = "bare shafts level or slightly low" if -slack <= wanted <= 0.0 else "within the scatter of the hits"
         words = f"hold: {near}"

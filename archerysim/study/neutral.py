@@ -13,9 +13,10 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import filled
+from archerysim.equipment.readings import by_underside, read_by
 from archerysim.shot.brace import GRAVITY, brace_to_height, brace_with_string
 from archerysim.shot.errors import ShotError
-from archerysim.study.held import Base, by_underside
+from archerysim.study.held import Base
 
 APART = 0.014  # [m] of index and middle finger from the throat's middle, the usual split hold
 RING = 0.018  # [m] the unloaded ring finger under the middle one
@@ -58,14 +59,16 @@ def parts_of(base: Base) -> tuple[Part, ...]:
 
 def as_read(base: Base) -> dict[str, Any]:
     """The locators by their reading instead of their place on the string."""
-    return by_underside(base.reading)
+    return by_underside(base.built, base.reading)
 
 
 def _reading(base: Base, full: Any) -> Part:
     square = 0.5 * (full.arrow.diameter - full.nock.height)
     above = base.reading - square
-    here = f"reading {1e3 * base.reading:.1f} mm, nock axis {1e3 * above:+.1f} mm above square"
-    return Part("reading", here, "nock axis at square", by_underside(square) if abs(above) > 1e-9 else {})
+    by = read_by(base.built)
+    here = f"{1e3 * by.reading(base.reading):.1f} mm {by.words}, nock axis {1e3 * above:+.1f} mm above square"
+    changes = by_underside(base.built, square) if abs(above) > 1e-9 else {}
+    return Part("reading", here, "nock axis at square", changes)
 
 
 def _tiller(base: Base, full: Any) -> Part:

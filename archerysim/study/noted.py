@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from archerysim.equipment import Group, Notes, Setup, SetupError, field_info, filled
-from archerysim.equipment.readings import underside_of
+from archerysim.equipment import Group, Notes, Setup, SetupError
+from archerysim.equipment.readings import ReadBy, read_by
 from archerysim.equipment.units import show
-from archerysim.study.held import READING
+from archerysim.study.crossing import allowed_readings
 
 LEAST = 3  # good shafts of a kind for a group to be used; common practice
 REPEATED = 6  # good bare shafts with one reading at one distance: two ends
@@ -19,6 +19,7 @@ CALM = 1.0  # most wind along the line [m/s] [judgement]
 SCATTER = 1.5e-3  # of a fletched shaft, standard deviation over distance [rad] [judgement]
 BARE_FACTOR = 1.5  # a bare shaft scatters that much wider [judgement]
 PRIOR_HITS = 6.0  # what the usual scatter counts for, in hits [judgement]
+TINY = 1e-9  # of two readings that are one [m]
 NORMAL = 1.4826  # standard deviation of a normal over its median absolute deviation
 
 # variance of the median of n standard normal numbers, n = 1, 2, ... (computed; the tests integrate it again)
@@ -98,25 +99,32 @@ def spread_of(distance: float, scatter: float, bare: int, fletched: int) -> floa
     return distance * scatter * math.sqrt(BARE_FACTOR**2 * median_variance(bare) + median_variance(fletched))
 
 
+def noted_by(setup: Setup, notes: Notes) -> ReadBy:
+    """How the notes tell their readings: as they say, else as the setup does."""
+    return read_by(setup, notes.convention)
+
+
 def read_groups(setup: Setup, notes: Notes) -> tuple[Noted, ...]:
     """Every group of the notes, used or not.
 
     Raises
     ------
     SetupError
-        Where a reading to the top of the nock is out of range by the underside.
+        Where a reading is out of the range that the setup allows; only one told by another convention can be.
     """
-    nock_height = filled(setup).number("nock.height")
+    by, own = noted_by(setup, notes), read_by(setup)
     scatter = scatter_of(notes)
-    low = float(field_info(READING).low)  # type: ignore[arg-type]
+    low, high = allowed_readings(setup)
     out = []
     for k, group in enumerate(notes.group):
-        reading = underside_of(group.reading, notes.convention or "underside", nock_height)
-        if reading < low:
-            told = f"{show(group.reading, 'mm')} to the top of the nock is {show(reading, 'mm')} to its underside"
-            least = show(low + nock_height, "mm")
+        reading = by.underside(group.reading)
+        if not low - TINY <= reading <= high + TINY:
+            least, most = (show(by.reading(end), "mm") for end in (low, high))
+            there = f"{show(own.reading(reading), 'mm')} {own.words}"
             raise SetupError(
-                f"group.{k + 1}.reading", told, f"Give {least} or more; check the number and the convention"
+                f"group.{k + 1}.reading",
+                f"{show(group.reading, 'mm')} {by.words} is {there}, as the setup tells it: out of range",
+                f"Give {least} to {most} {by.words}; check the number and the convention",
             )
         out.append(_read(k, group, reading, scatter))
     return tuple(out)

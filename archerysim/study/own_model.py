@@ -12,7 +12,7 @@ from archerysim.equipment import Setup, SetupError, field_info, filled
 from archerysim.equipment.arrow import total_mass
 from archerysim.equipment.measured import OwnData
 from archerysim.shot.brace import brace_with_string
-from archerysim.shot.draw import TRADE, draw_to
+from archerysim.shot.draw import TRADE, weigh_at
 from archerysim.shot.fit import fit
 from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh, mesh_of
@@ -311,7 +311,7 @@ def _curve(
     """
     full = filled(built)
     braced = brace_with_string(full, full.number("string.length"), cells)
-    drawing, last = draw_to(full, braced, -(longest - TRADE))
+    drawing, last = weigh_at(full, braced, -(longest - TRADE))
     drawn = drawing.curve(last, POINTS)
     length = np.array([TRADE - drawing.begin, *(TRADE - one.throat_x for one in drawn)])
     at_least: Any = field_info("archer.draw_length").low

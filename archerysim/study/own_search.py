@@ -20,7 +20,7 @@ SHARES, TIMES = "archer.finger_shares", "archer.release_time"
 MORE: tuple[Input, ...] = (
     Input("limbs.mass", 0.05, True, "scale [judgement]"),
     Input("string.mass_per_length", 0.1, True, "scale [judgement]"),
-    Input("string.strand_density", 0.1, True, "string on a scale [judgement]"),
+    Input("string.strand_mass_per_length", 0.1, True, "string on a scale [judgement]"),
     Input("archer.pressure_point", 0.003, False, "seen on the grip [judgement]"),
 )
 ALIGN: tuple[Input, ...] = (

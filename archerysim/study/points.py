@@ -149,9 +149,13 @@ def _in_si(setup: Setup, path: str, value: Any, unit: str) -> Any:
     if isinstance(value, (tuple, list)):
         return tuple(value)  # a whole row, as finger shares
     if not isinstance(value, str):
-        if not isinstance(value, (int, float, np.number)) or not np.isfinite(value):
+        try:
+            number = float(value) if isinstance(value, (int, float, np.integer, np.floating)) else math.nan
+        except OverflowError:  # a whole number of 400 digits
+            number = math.nan
+        if not math.isfinite(number):
             raise SetupError(path, f"{value!r} is not a value to sweep over", "Give numbers in SI or texts with units")
-        return float(value)
+        return number
     try:
         kept = setup.replace(**{path: value}).get(path)
         if isinstance(kept, tuple) and unit:
@@ -201,7 +205,8 @@ def spread(path: str, text: str, unit: str) -> list[float]:
     )
     if step == 0.0 or (stop - start) / step < 0.0:
         raise SetupError(path, f"{text!r} never reaches its end", "Give the step the sign of stop minus start")
-    count = int(np.floor((stop - start) / step + 1e-9)) + 1
-    if count > MOST:
+    steps = (stop - start) / step + 1e-9  # infinite where the ends are too far apart to subtract
+    if steps >= MOST:
         raise SetupError(path, f"{text!r} holds more than {MOST:,} values", "Widen the step")
+    count = math.floor(steps) + 1
     return [start + k * step for k in range(count)]

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator, Iterator
+import os
+import warnings
+from collections.abc import Callable, Generator, Iterator, Mapping
 from concurrent.futures import BrokenExecutor, Executor, Future
 from dataclasses import dataclass
 from itertools import islice
 from queue import SimpleQueue
+from typing import Any
 
 import numpy as np
 
@@ -23,7 +26,10 @@ UNKNOWN = 256  # workers assumed behind an executor when their number is not giv
 TRIES = 3  # of a batch whose worker failed
 AT_ONCE = 500  # points looked up in the store at a time
 
+DAMAGED = "{} holds damaged rows ({}); they are computed again"
+
 Found = tuple[int, Row]
+Key = Callable[[Mapping[str, Any]], str]
 
 
 def rows(
@@ -51,17 +57,25 @@ def rows(
     missing = np.ones(points.size, dtype=bool)
     key = key_maker(base)
     if store is not None:
-        for start in range(0, points.size, AT_ONCE):
-            keys = {i: key(points.change(i)) for i in range(start, min(start + AT_ONCE, points.size))}
-            found = store.read(list(keys.values()))
-            for index in keys:
-                if keys[index] in found:
-                    missing[index] = False
-                    yield index, found[keys[index]]
+        for index, row in stored(store, points, key):
+            missing[index] = False
+            yield index, row
+        if store.damaged:
+            warnings.warn(DAMAGED.format(os.fspath(store.path), len(store.damaged)), stacklevel=2)
     for bunch in _computed(base, points, more, missing, workers, executor, meanwhile):
         if store is not None:
             store.write([(key(points.change(index)), row) for index, row in bunch])
         yield from bunch
+
+
+def stored(store: Store, points: Points, key: Key, of_version: str = "") -> Iterator[Found]:
+    """Index and row of every point that a store holds, of this version or of another."""
+    for start in range(0, points.size, AT_ONCE):
+        keys = {i: key(points.change(i)) for i in range(start, min(start + AT_ONCE, points.size))}
+        found = store.read(list(keys.values()), of_version)
+        for index in keys:
+            if keys[index] in found:
+                yield index, found[keys[index]]
 
 
 def _computed(

@@ -11,11 +11,12 @@ from typing import TYPE_CHECKING, Any
 
 from archerysim.equipment import Setup
 from archerysim.shot.mesh import Mesh
-from archerysim.study.dataset import Table, dataset_of, load_datasets
+from archerysim.study.dataset import Table, attributes_of, dataset_of, load_datasets
 from archerysim.study.held import base_of, refuse_measured
+from archerysim.study.kept import write_down
 from archerysim.study.points import points_of
 from archerysim.study.progress import watched
-from archerysim.study.store import Store
+from archerysim.study.store import Store, file_name
 from archerysim.study.stream import rows
 from archerysim.study.workers import how_many
 
@@ -76,8 +77,11 @@ def sweep(
     Returns
     -------
     xarray.Dataset
-        A dimension a varied field (or "case"), and "moment": "separation", "clear". Each variable has
-        ``units`` and ``long_name``; ``status`` is 0 where all went well and ``reason`` says what did not.
+        A dimension a varied field (or "case"), and "moment": "separation", "clear". The dimension of
+        "nock.locators.reading" is ``nock_locators_reading``, its attribute ``path`` the dotted path. Each
+        variable has ``long_name`` and, if it is no text, ``units`` by the CF conventions ("degree");
+        ``status`` is 0 where all went well and ``reason`` says what did not. The attributes say what was
+        held, the setup, the versions and the date.
         With a store, the attributes ``points_read`` and ``points_computed`` say where the rows came from.
 
     Raises
@@ -87,19 +91,29 @@ def sweep(
     StoreError
         Where the store is damaged, is no store, or cannot be written; its file is left as it is.
 
+    See Also
+    --------
+    open_store : The same Dataset out of the store alone.
+
     Warns
     -----
     UserWarning
-        Where the store holds rows of another version. They are left alone, and not used.
+        Where the store holds rows of another version, which are left alone and not used, or damaged rows, which are
+        computed again.
     """
+    if store is not None:
+        file_name(store)  # refused before the bow is fitted
     base = base_of(setup, hold, mesh, before)
     points = points_of(over, cases, base.given if base.hold == ("refit",) else base.built)
     refuse_measured(base, [axis.path for axis in points.axes])
     count = how_many(workers, points.size, executor)
+    attributes = attributes_of(base, points)
     table = Table(points.size)
     with Store(store) if store is not None else nullcontext() as kept:
         if kept is not None and kept.others():
             warnings.warn(OTHERS.format(os.fspath(kept.path)), stacklevel=2)
+        if kept is not None:
+            write_down(kept, base, points, attributes)
         flowing = rows(base, points, workers=count, executor=executor, store=kept, meanwhile=load_datasets)
         with closing(flowing) as flow:
             for index, row in watched(flow, points.size, progress):
@@ -107,7 +121,7 @@ def sweep(
     if (table.status != 0).all():
         first = table.words["reason"][0]
         warnings.warn(f"no point gave a shot; the first: {first}", stacklevel=2)
-    data = dataset_of(base, points, table)
+    data = dataset_of(points, table, attributes)
     if kept is not None:
         data.attrs |= {"points_read": points.size - kept.written, "points_computed": kept.written}
     return data

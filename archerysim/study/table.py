@@ -1,4 +1,4 @@
-"""A sweep on disk: netCDF, or CSV with its attributes in the first lines."""
+"""A sweep on disk: netCDF by the CF conventions, or CSV with its attributes in the first lines."""
 
 from __future__ import annotations
 
@@ -12,7 +12,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.equipment import SetupError
-from archerysim.equipment.whole import check_target, whole_file
+from archerysim.equipment.cells import harmless, harmless_json, line, plain
+from archerysim.equipment.plain_files import bytes_of
+from archerysim.equipment.udunits import shown
+from archerysim.equipment.whole import check_target, write_bytes
 from archerysim.study.dataset import MOMENTS
 
 if TYPE_CHECKING:
@@ -34,6 +37,9 @@ def check_ending(path: str | os.PathLike[str]) -> None:
 def save(data: xarray.Dataset, path: str | os.PathLike[str]) -> None:
     """Write a sweep, whole or not at all: ``.nc`` is netCDF, ``.csv`` one row a point.
 
+    A netCDF file follows the CF conventions. They ask for numbers along a dimension that only rise or only fall:
+    those that do not are written in rising order.
+
     Raises
     ------
     SetupError
@@ -41,9 +47,7 @@ def save(data: xarray.Dataset, path: str | os.PathLike[str]) -> None:
     """
     target = Path(path)
     check_ending(target)
-    writer = {".nc": _write_netcdf, ".csv": _write_csv}[target.suffix.lower()]
-    with whole_file(target, "out") as part:
-        writer(data, part)
+    write_bytes(target, _netcdf(data) if target.suffix.lower() == ".nc" else csv_text(data).encode("utf-8"), "out")
 
 
 def read(path: str | os.PathLike[str]) -> xarray.Dataset:
@@ -56,27 +60,42 @@ def read(path: str | os.PathLike[str]) -> xarray.Dataset:
     import xarray
 
     source = Path(path)
+    content = bytes_of(source, None, "in")
     try:
         if source.suffix.lower() == ".nc":
-            with xarray.open_dataset(source, engine="h5netcdf") as data:
-                return data.load()
-        return _read_csv(source.read_text(encoding="utf-8"))
-    except (OSError, ValueError, KeyError, IndexError, StopIteration) as error:
+            return xarray.load_dataset(io.BytesIO(content), engine="h5netcdf")
+        return _read_csv(content.decode("utf-8-sig"))
+    except Exception as error:  # those who decode it raise errors of many kinds for what is damaged
         raise SetupError("in", f"{source} cannot be read: {error}", "Give a file that a sweep wrote") from None
 
 
-def _write_netcdf(data: xarray.Dataset, path: Path) -> None:
-    data.to_netcdf(path, engine="h5netcdf")
+def _netcdf(data: xarray.Dataset) -> memoryview:
+    """The file's content, made in memory: HDF5 ends the process where a disk is full."""
+    ordered, encoding = for_netcdf(data)
+    return ordered.to_netcdf(engine="h5netcdf", encoding=encoding)
 
 
-def _write_csv(data: xarray.Dataset, path: Path) -> None:
-    path.write_text(csv_text(data), encoding="utf-8")
+def for_netcdf(data: xarray.Dataset) -> tuple[xarray.Dataset, dict[str, dict[str, Any]]]:
+    """The sweep as the CF conventions want it in a file, and how its variables are written."""
+    encoding: dict[str, dict[str, Any]] = {}
+    for name, coordinate in data.coords.items():
+        encoding[str(name)] = {"_FillValue": None}  # a coordinate has no missing values
+        values = coordinate.values
+        if coordinate.dims == (name,) and np.issubdtype(values.dtype, np.number):
+            steps = np.diff(values)
+            if not ((steps > 0).all() or (steps < 0).all()):
+                data = data.sortby(str(name))
+    return data, encoding
 
 
 def csv_text(data: xarray.Dataset) -> str:
-    """The sweep as CSV: comment lines with the attributes as JSON, a header with units, a row a point."""
+    """The sweep as CSV: comment lines with the attributes as JSON, a header with units, a row a point.
+
+    A varied field stands in the header by its dotted path, as it is typed, and units as tables show them. Texts that a
+    spreadsheet would run as formulas are written as `archerysim.equipment.cells` says.
+    """
     dims = [str(d) for d in data.sizes if d != "moment"]
-    out = io.StringIO()
+    out = io.StringIO(newline="")
     about = {
         "attributes": {str(k): v for k, v in data.attrs.items()},
         "dims": dims,
@@ -84,8 +103,7 @@ def csv_text(data: xarray.Dataset) -> str:
         "variables": {str(n): {str(k): v for k, v in data[n].attrs.items()} for n in data.variables},
     }
     for key, value in about.items():
-        out.write(f"{MARK}{key}: {json.dumps(value)}\n")
-    writer = csv.writer(out, lineterminator="\n")
+        out.write(f"{MARK}{key}: {harmless_json(value)}\n")
     columns: list[tuple[str, np.ndarray]] = []
     shape = tuple(data.sizes[d] for d in dims)
     for coordinate in about["coords"]:
@@ -99,22 +117,29 @@ def csv_text(data: xarray.Dataset) -> str:
                 columns.append((_head(data, name, moment), values.reshape(-1)))
         else:
             columns.append((_head(data, name), variable.transpose(*dims).values.reshape(-1)))
-    writer.writerow([head for head, _ in columns])
+    out.write(line(head for head, _ in columns))
     for row in range(int(np.prod(shape))):
-        writer.writerow([_cell(values[row]) for _, values in columns])
+        out.write(line(_cell(values[row]) for _, values in columns))
     return out.getvalue()
 
 
 def _head(data: xarray.Dataset, name: str, moment: str = "") -> str:
-    units = "" if name in (*WORDS, "status", "case") else data[name].attrs.get("units", "")
-    label = f"{name} at {moment}" if moment else name
+    attributes = data[name].attrs
+    label = _label(name, attributes)
+    label = f"{label} at {moment}" if moment else label
+    units = shown(attributes.get("units", ""))
     return f"{label} [{units}]" if units else label
+
+
+def _label(name: str, attributes: dict[Any, Any]) -> str:
+    """What a column is called: a varied field by its dotted path."""
+    return str(attributes.get("path", name))
 
 
 def _cell(value: Any) -> str:
     if isinstance(value, (float, np.floating)):
         return "" if np.isnan(value) else repr(float(value))
-    return str(value)
+    return harmless(str(value))
 
 
 def _read_csv(text: str) -> xarray.Dataset:
@@ -125,26 +150,29 @@ def _read_csv(text: str) -> xarray.Dataset:
     while lines and lines[0].startswith(MARK):
         key, _, value = lines.pop(0)[len(MARK) :].partition(": ")
         about[key] = json.loads(value)
-    rows = list(csv.reader(io.StringIO("".join(lines))))
+    rows = list(csv.reader(io.StringIO("".join(lines), newline="")))
     head, body = rows[0], rows[1:]
     table = {name: [row[k] for row in body] for k, name in enumerate(head)}
     variables, dims = about["variables"], about["dims"]
     frame = {name.split(" [")[0]: values for name, values in table.items()}
-    order = {d: list(dict.fromkeys(frame[d])) for d in dims}
+    label = {name: _label(name, attributes) for name, attributes in variables.items()}
+    order = {d: list(dict.fromkeys(frame[label[d]])) for d in dims}
     shape = tuple(len(order[d]) for d in dims)
     coords: dict[str, Any] = {"moment": ("moment", list(MOMENTS), variables["moment"])}
     for name in about["coords"]:
         own = (name,) if name in dims else tuple(dims)
-        values = order[name] if name in dims else frame[name]
-        coords[name] = (own, _typed(values), variables[name])
+        values = order[name] if name in dims else frame[label[name]]
+        coords[name] = (own, _typed(values, name, variables[name]), variables[name])
     data: dict[str, Any] = {}
     for name, attributes in variables.items():
         if name in coords:
             continue
         if name in frame:
-            data[name] = (dims, _typed(frame[name], name).reshape(shape), attributes)
+            data[name] = (dims, _typed(frame[name], name, attributes).reshape(shape), attributes)
         else:
-            pair = np.stack([_typed(frame[f"{name} at {m}"]).reshape(shape) for m in MOMENTS], axis=-1)
+            pair = np.stack(
+                [_typed(frame[f"{name} at {m}"], name, attributes).reshape(shape) for m in MOMENTS], axis=-1
+            )
             data[name] = ((*dims, "moment"), pair, attributes)
     return xarray.Dataset(data, coords, about["attributes"])
 
@@ -152,14 +180,12 @@ def _read_csv(text: str) -> xarray.Dataset:
 WORDS = ("reason", "events", "warnings", "limits_passed")
 
 
-def _typed(values: list[str], name: str = "") -> np.ndarray:
-    if name in WORDS:
-        return np.array(values, dtype=object)
+def _typed(cells: list[str], name: str, attributes: dict[str, Any]) -> np.ndarray:
+    """A column's values: numbers have units, words have none."""
     if name in ("status", "case"):
-        return np.array([int(v) for v in values], dtype=np.int64)
-    if set(values) <= {"True", "False"}:
-        return np.array([v == "True" for v in values])
-    try:
-        return np.array([float(v) if v else np.nan for v in values])
-    except ValueError:
-        return np.array(values)
+        return np.array([int(cell) for cell in cells], dtype=np.int64)
+    if "units" in attributes:
+        return np.array([float(cell) if cell else np.nan for cell in cells])
+    if name not in WORDS and set(cells) <= {"True", "False"}:
+        return np.array([cell == "True" for cell in cells])
+    return np.array([plain(cell) for cell in cells], dtype=object if name in WORDS else None)

@@ -1,49 +1,52 @@
-"""The best reading - or any other one or two settings - by a chosen aim."""
+"""The best reading - or another setting - by a chosen aim."""
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError, field_info, filled
+from archerysim.equipment import Setup, SetupError, field_info, filled, oddities
+from archerysim.equipment.paths import PAIRS
 from archerysim.equipment.quantity import in_si
+from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, by_underside, read_by
 from archerysim.equipment.units import from_si
-from archerysim.shot.errors import ShotError
 from archerysim.shot.flight import check_distance
 from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh
-from archerysim.shot.shoot import shoot_built
 from archerysim.study.aims import AIMS, DEFAULT_AIM, Aim, aim_of
-from archerysim.study.allowed import allowed_range, fit_to_shoot, within_limits
-from archerysim.study.held import MEASURED, READING, Base, base_of, changed
-
-LOOKS = 5  # shots over the range before the search closes in
-CLOSE = 2e-5  # of the range
+from archerysim.study.allowed import allowed_range, fit_to_shoot, passed, refuse_light, within_limits
+from archerysim.study.held import MEASURED, Base, base_of
+from archerysim.study.search import Best, NoShot, Response, best, slope_at, stays_within
 
 
 @dataclass(frozen=True)
 class Tuned:
-    """A tuned setting.
+    """A tuned setting, or the nearest to it in the range that was searched.
+
+    Where ``path`` is the reading, ``value``, ``window``, ``slope``, ``looked``, ``searched``, ``others``, ``also`` and
+    ``failed`` are told by the setup's convention, ``by``.
 
     Attributes
     ----------
     path, unit : str
         What was tuned, and the unit of the numbers below.
     value : float
-        The best value.
+        The best value; where no value in range meets the aim, the one whose measure is nearest to it.
     aim : str
     slope : float
-        Change of the aim's measure per unit, at the best value.
+        Change of the aim's measure per unit, at that value.
     window : (float, float)
-        Values between which the measure stays within ``size``; nan where it does not leave it in range.
+        Values between which the measure stays within ``size``; nan where it does not leave it in range. Both nan where
+        the aim is not met.
     size : float
         The measure's tolerance, in its own unit.
     measure_unit : str
     reading, reading_top, axis_above_square : float
-        Locator height there [mm].
+        Locator height there [mm], by the underside and by the top.
     others : dict of str to float
         What the other aims would have said; nan where they say nothing in range.
     touches_rest : bool
@@ -51,11 +54,33 @@ class Tuned:
     distance : float
         Of the target [m].
     launch : Launch
+        With that value.
     setup : Setup
         As built and tuned.
     shots : int
     looked : (k, 2) array
-        Values tried and the aim's measure at each, values rising.
+        Values tried and the aim's measure at each, values rising; nan where there was no shot.
+    met : bool
+        Whether the aim is met: its measure nil, or least, at ``value``.
+    way : {"", "higher", "lower"}
+        Where it is not: on which side of the range the answer lies, by the measure's slope at the ends; empty where
+        neither end leads there.
+    measure : float
+        The aim's measure at ``value``, in ``measure_unit``.
+    searched : (float, float)
+        The range.
+    asked : bool
+        Whether that range was given by the user.
+    also : tuple of float
+        Other values in range that meet the aim.
+    others_way : dict of str to {"", "higher", "lower"}
+        For the other aims that say nothing in range, on which side they would.
+    failed : tuple of (float, str)
+        Values that gave no shot, and why: left out of the search.
+    unusual : tuple of str
+        What is then outside the usual range of the setup's category, in words.
+    by : ReadBy
+        How readings are told.
     """
 
     path: str
@@ -76,39 +101,21 @@ class Tuned:
     setup: Setup
     shots: int
     looked: np.ndarray
+    met: bool = True
+    way: str = ""
+    measure: float = 0.0
+    searched: tuple[float, float] = (float("nan"), float("nan"))
+    asked: bool = False
+    also: tuple[float, ...] = ()
+    others_way: dict[str, str] = field(default_factory=dict)
+    failed: tuple[tuple[float, str], ...] = ()
+    unusual: tuple[str, ...] = ()
+    by: ReadBy = BY_UNDERSIDE
 
-
-class Response:
-    """Launches over one setting, each shot once."""
-
-    def __init__(self, base: Base, path: str, distance: float, crawls: tuple[float, ...]) -> None:
-        self.base, self.path, self.distance, self.crawls = base, path, distance, crawls
-        self.kept: dict[tuple[float, float | None], Launch] = {}
-        self.seen: dict[tuple[str, float], float] = {}
-
-    def launch(self, value: float, crawl: float | None = None) -> Launch:
-        """The launch with the setting at ``value`` [SI]."""
-        key = (value, crawl)
-        if key not in self.kept:
-            changes: dict[str, Any] = {self.path: value}
-            if crawl is not None:
-                changes["archer.crawl"] = crawl
-            self.kept[key] = shoot_built(
-                changed(self.base, changes), self.base.mesh, trace=False, before=self.base.before
-            )
-        return self.kept[key]
-
-    def measure(self, aim: Aim, value: float) -> float:
-        """The aim's measure; over several crawls their mean (mean square where it is to be least)."""
-        key = (aim.name, value)
-        if key not in self.seen:
-            found = [aim.measure(self.launch(value, crawl), self.distance) for crawl in self.crawls or (None,)]
-            self.seen[key] = float(np.mean(found))
-        return self.seen[key]
-
-    def looked(self, aim: Aim, unit: str) -> np.ndarray:
-        """Values tried, in a unit, and the aim's measure at each (k, 2)."""
-        return np.array(sorted((from_si(v, unit), m) for (name, v), m in self.seen.items() if name == aim.name))
+    @property
+    def good_enough(self) -> bool:
+        """Whether the aim is met, or its measure within ``size`` of nil."""
+        return self.met or (not AIMS[self.aim].least and abs(self.measure) <= self.size)
 
 
 def tune(
@@ -139,8 +146,9 @@ def tune(
     path : str
         What is tuned; the locators' reading by default.
     within : (low, high), optional
-        Range searched, texts with units or SI. Default: 0 to 25 mm for the reading, two turns either way for
-        a bolt (never past the file's limits), else the field's allowed range.
+        Range searched, texts with units or SI, a reading by the setup's convention. Default: for the reading 0 to 25 mm
+        by the underside, two turns either way for a bolt (never past the file's limits), else the field's allowed
+        range.
     size : float or str, optional
         Tolerance of the measure for the window, in the measure's unit or a text with one. Default: the shaft's diameter
         for heights on the target, 0.1 deg, 0.2 rad/s.
@@ -156,12 +164,15 @@ def tune(
     Returns
     -------
     Tuned
+        Its ``met`` says whether a value in range meets the aim. If none does, it holds the nearest value that can be
+        used and on which side of the range the answer lies. What gives no shot is left out, with its reason.
 
     Raises
     ------
     SetupError
-        Where no value in range is best, with what happens at its ends.
+        Where an argument is wrong, no value in range gives a shot, or the best value passes a limit.
     ShotError
+        Where the bow cannot be fitted or braced, or no value of a range that was given can be shot.
     """
     goal = aim_of(aim)
     unit = field_info(path).unit
@@ -171,145 +182,83 @@ def tune(
     fit_to_shoot(base)
     low, high = allowed_range(base, path, within)
     response = Response(base, path, far, set_crawls)
+    prefer = _prefer(base, path)
+
+    def shown(value: float) -> float:
+        return from_si(value, unit) if np.isfinite(value) else value
+
     try:
-        value = _best(response, goal, low, high)
-    except SetupError as error:
-        if within is not None or error.path == path:
-            raise
-        ends = " to ".join(f"{from_si(end, unit):.4g}" for end in (low, high))
-        raise SetupError(
-            path, f"its whole range, {ends} {unit}, cannot be tried: {error}", "Give within=(low, high), --within"
-        ) from None
-    width = 0.02 * (high - low)
-    slope = (response.measure(goal, min(value + width, high)) - response.measure(goal, max(value - width, low))) / (
-        min(value + width, high) - max(value - width, low)
-    )
-    tolerance = wanted if wanted is not None else _usual_size(goal, filled(base.built))
-    window = _window(response, goal, value, low, high, tolerance)
-    said: dict[str, float] = {}
+        found = best(response, goal, low, high, prefer)
+    except NoShot as none:
+        raise _no_shot(none.first, path, within is not None, f"{shown(low):.4g} to {shown(high):.4g} {unit}") from None
+    value = found.value if found.met else _usable(response, goal, found)
+    tolerance = wanted if wanted is not None else usual_size(goal, filled(base.built))
+    slope = slope_at(response, goal, value, low, high) * _unit_size(unit)
+    alone = (float("nan"), float("nan"))
+    window = stays_within(response, goal, value, tolerance, high - low) if found.met else alone
+    said: dict[str, Best] = {}
     for name, other in AIMS.items():
         if others and name != goal.name:
             try:
-                said[name] = from_si(_best(response, other, low, high), unit)
-            except (SetupError, ShotError):
-                said[name] = float("nan")
+                said[name] = best(response, other, low, high, prefer)
+            except NoShot:
+                said[name] = Best(float("nan"), False)
     launch = response.launch(value, response.crawls[0] if response.crawls else None)
-    within_limits(base, launch, (path,), f"{from_si(value, unit):.4g} {unit}".rstrip())
+    refuse_light(launch)
+    within_limits(base, launch, (path,), f"{shown(value):.4g} {unit}".rstrip())
     return Tuned(
-        path, unit, from_si(value, unit), goal.name, slope * _unit_size(unit),
-        (_shown(window[0], unit), _shown(window[1], unit)), tolerance, goal.unit, launch.reading,
-        launch.reading_top, launch.axis_above_square, said, bool(launch.events), far, launch, launch.setup,
-        len(response.kept), response.looked(goal, unit),
+        path=path, unit=unit, value=shown(value), aim=goal.name, slope=slope,
+        window=(shown(window[0]), shown(window[1])), size=tolerance, measure_unit=goal.unit, reading=launch.reading,
+        reading_top=launch.reading_top, axis_above_square=launch.axis_above_square,
+        others={name: shown(one.value) if one.met else float("nan") for name, one in said.items()},
+        touches_rest=bool(launch.events), distance=far, launch=launch, setup=launch.setup, shots=len(response.kept),
+        looked=response.looked(goal, unit), met=found.met, way=found.way, measure=response.measure(goal, value),
+        searched=(shown(low), shown(high)), asked=within is not None, also=tuple(shown(one) for one in found.also),
+        others_way={name: one.way for name, one in said.items() if not one.met},
+        failed=tuple(sorted((shown(v), str(e)) for (name, v), e in response.failed.items() if name == goal.name)),
+        unusual=unusual_there(launch, (path,)), by=read_by(base.built),
     )  # fmt: skip
 
 
-def tune_two(
-    setup: Setup,
-    paths: tuple[str, str],
-    aims: tuple[str, str] = ("no angle of attack", "no pitch rate"),
-    *,
-    distance: str | float = "18 m",
-    within: tuple[tuple[str | float, str | float] | None, tuple[str | float, str | float] | None] = (None, None),
-    hold: str | tuple[str, ...] | None = None,
-    mesh: str | Mesh = "default",
-    before: Setup | None = None,
-) -> tuple[dict[str, float], Launch]:
-    """Two settings that make two measures nil together.
-
-    Returns
-    -------
-    values : dict of path to value
-        In each field's unit.
-    launch : Launch
-
-    Raises
-    ------
-    SetupError
-        Where nothing in range does it.
-    """
-    from scipy.optimize import least_squares
-
-    goals = [aim_of(aim) for aim in aims]
-    for name, pair in (("path", paths), ("aim", [goal.name for goal in goals])):
-        if len(set(pair)) < 2:
-            raise SetupError(name, f"{pair[0]!r} is given twice", "Give two that differ")
-    base = base_of(setup, hold, mesh, before)
-    fit_to_shoot(base)
-    spans = [allowed_range(base, path, span) for path, span in zip(paths, within, strict=True)]
-    lows, highs = (np.array(side) for side in zip(*spans, strict=True))
-    far = check_distance(distance)
-    sizes = [_usual_size(goal, filled(base.built)) for goal in goals]
-
-    def shot(share: np.ndarray) -> Launch:
-        values = lows + share * (highs - lows)
-        changes: dict[str, Any] = {path: float(v) for path, v in zip(paths, values, strict=True)}
-        return shoot_built(changed(base, changes), base.mesh, trace=False, before=base.before)
-
-    def misses(share: np.ndarray) -> np.ndarray:
-        launch = shot(share)
-        return np.array([goal.measure(launch, far) / size for goal, size in zip(goals, sizes, strict=True)])
-
-    found = least_squares(misses, [0.5, 0.5], bounds=(0.0, 1.0), diff_step=0.02, xtol=1e-6, ftol=1e-8)
-    if np.abs(found.fun).max() > 0.05:
-        left = ", ".join(
-            f"{goal.name} {miss * size:.3g} {goal.unit}"
-            for goal, miss, size in zip(goals, found.fun, sizes, strict=True)
-        )
-        raise SetupError(" and ".join(paths), f"nothing in range meets both aims; the nearest leaves {left}",
-                         "Widen the ranges, or change something else first")  # fmt: skip
-    values = {
-        path: from_si(float(v), field_info(path).unit)
-        for path, v in zip(paths, lows + found.x * (highs - lows), strict=True)
-    }
-    launch = shot(found.x)
-    told = " and ".join(f"{v:.4g} {field_info(path).unit}".rstrip() for path, v in values.items())
-    within_limits(base, launch, paths, told)
-    return values, launch
+def _prefer(base: Base, path: str) -> Callable[[list[float]], float]:
+    """Chooses among several answers: the highest reading (come down to it), else the nearest to where it stands now."""
+    if path == READING:
+        return max
+    try:
+        now = filled(base.built).get(path)
+    except SetupError:  # two limbs that differ
+        now = None
+    return lambda values: min(values, key=lambda one: abs(one - now)) if isinstance(now, float) else values[0]
 
 
-def _best(response: Response, aim: Aim, low: float, high: float) -> float:
-    from scipy.optimize import brentq, minimize_scalar
-
-    places = np.linspace(low, high, LOOKS)
-    seen = np.array([response.measure(aim, float(p)) for p in places])
-    if aim.least:
-        k = int(np.argmin(seen))
-        if k in (0, LOOKS - 1):
-            raise _none(response, aim, places, seen)
-        found = minimize_scalar(
-            lambda v: response.measure(aim, float(v)), bounds=(places[k - 1], places[k + 1]), method="bounded",
-            options={"xatol": 1e-3 * (high - low)},
-        )  # fmt: skip
-        return float(found.x)
-    for a, b, ya, yb in zip(places, places[1:], seen, seen[1:], strict=False):
-        if ya == 0.0 or ya * yb < 0.0:
-            return float(brentq(lambda v: response.measure(aim, float(v)), a, b, xtol=CLOSE * (high - low), rtol=1e-12))
-    raise _none(response, aim, places, seen)
-
-
-def _none(response: Response, aim: Aim, places: np.ndarray, seen: np.ndarray) -> SetupError:
-    unit = field_info(response.path).unit
-    ends = [f"{seen[k]:+.3g} {aim.unit} at {from_si(float(places[k]), unit):.3g} {unit}" for k in (0, -1)]
+def _no_shot(first: Exception, path: str, asked: bool, ends: str) -> Exception:
+    """The error where nothing in a range gives a shot."""
+    if asked or (isinstance(first, SetupError) and first.path in (path, "distance")):
+        return first
     return SetupError(
-        response.path,
-        f"no value in range is best by {aim.name!r}: it is {ends[0]} and {ends[1]}",
-        "Widen the range within the limits, or change shaft, rest or finger shares first",
-    )
+        path, f"no value of its whole range, {ends.rstrip()}, can be tried: {first}",
+        "Put that right, or give a range: within=(low, high), --within",
+    )  # fmt: skip
 
 
-def _window(response: Response, aim: Aim, value: float, low: float, high: float, size: float) -> tuple[float, float]:
-    from scipy.optimize import brentq
+def _usable(response: Response, aim: Aim, found: Best) -> float:
+    """The value [SI] nearest to an answer that passes no limit; the nearest of all where each passes one."""
+    values, measures = response.shot(aim)
+    for value in values[np.argsort(np.abs(measures), kind="stable")]:
+        launch = response.launch(float(value), response.crawls[0] if response.crawls else None)
+        if not passed(response.base, launch, (response.path,)):
+            return float(value)
+    return found.value
 
-    middle = response.measure(aim, value)
 
-    def over(v: float) -> float:
-        return abs(response.measure(aim, float(v)) - middle) - size
-
-    sides = []
-    for end in (low, high):
-        inside = over(end) < 0.0
-        sides.append(float("nan") if inside else float(brentq(over, value, end, xtol=1e-3 * (high - low))))
-    return sides[0], sides[1]
+def unusual_there(launch: Launch, paths: tuple[str, ...]) -> tuple[str, ...]:
+    """What of some settings, and of the reading, is outside the usual range of the setup's category."""
+    names = {READING, *paths}
+    for path in paths:
+        head, _, rest = path.partition(".")
+        names |= {f"{twin}.{rest}" for twin in PAIRS.get(head, ())}
+    setup = launch.setup.replace(**by_underside(launch.setup, 1e-3 * launch.reading))
+    return tuple(one.words for one in oddities(setup) if one.path in names)
 
 
 def size_of(size: float | str, aim: Aim) -> float:
@@ -338,7 +287,7 @@ def _plain(text: str) -> bool:
 
 
 def today(setup: Setup, path: str = READING, mesh: str | Mesh = "default") -> float:
-    """Where a setting stands now, in the field's unit; a reading is the one by the underside.
+    """Where a setting stands now, in the field's unit; a reading as the setup tells it.
 
     Raises
     ------
@@ -348,17 +297,17 @@ def today(setup: Setup, path: str = READING, mesh: str | Mesh = "default") -> fl
     if path in MEASURED and setup.form == "measured":
         return from_si(filled(setup).number(path), unit)
     base = base_of(setup, None, mesh)
-    return from_si(base.reading if path == READING else filled(base.built).number(path), unit)
-
-
-def _shown(end: float, unit: str) -> float:
-    """An end of a window in a unit; nan stays."""
-    return end if np.isnan(end) else from_si(end, unit)
+    if path == READING:
+        return from_si(read_by(base.built).reading(base.reading), unit)
+    if not isinstance(filled(base.built).get(path), (int, float)):
+        raise SetupError(path, "has no single number to tune", "Name a field with one value")
+    return from_si(filled(base.built).number(path), unit)
 
 
 def _unit_size(unit: str) -> float:
     return 1.0 / from_si(1.0, unit)
 
 
-def _usual_size(aim: Aim, full: Any) -> float:
+def usual_size(aim: Aim, full: Any) -> float:
+    """The usual tolerance of an aim's measure, in its unit."""
     return {"mm": 1e3 * float(full.arrow.diameter), "deg": 0.1, "rad/s": 0.2}[aim.unit]

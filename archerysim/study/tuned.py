@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from archerysim.equipment import Setup, SetupError, field_info
+from archerysim.equipment import Setup
+from archerysim.equipment.readings import by_underside
 from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh
 from archerysim.shot.shoot import shoot_built
-from archerysim.study.held import READING, by_underside
+from archerysim.study.crossing import crossing
 
 CLOSE = 1e-4  # [deg]
-MOST = 12
 FIRST = (0.005, 0.009)  # [m]
 
 
@@ -38,11 +38,32 @@ class NilReading:
 
 def at_reading(built: Setup, reading: float, mesh: str | Mesh) -> Launch:
     """The shot with the locators set to a reading by the underside [m]."""
-    return shoot_built(built.replace(**by_underside(reading)), mesh, trace=False)
+    return shoot_built(built.replace(**by_underside(built, reading)), mesh, trace=False)
 
 
-def nil_reading(built: Setup, mesh: str | Mesh = "default", first: tuple[float, float] = FIRST) -> NilReading:
-    """Find the reading at which the angle of attack at clear is nil, by the secant method.
+class AtReadings:
+    """Launches of one bow as built with its locators at several readings, each shot once."""
+
+    def __init__(self, built: Setup, mesh: str | Mesh):
+        self.built, self.mesh = built, mesh
+        self.kept: dict[float, Launch] = {}
+
+    def launch(self, reading: float) -> Launch:
+        """The shot with the locators set to a reading by the underside [m].
+
+        Raises
+        ------
+        SetupError, ShotError
+        """
+        if reading not in self.kept:
+            self.kept[reading] = at_reading(self.built, reading, self.mesh)
+        return self.kept[reading]
+
+
+def nil_reading(
+    built: Setup, mesh: str | Mesh = "default", first: tuple[float, float] = FIRST, shots: AtReadings | None = None
+) -> NilReading:
+    """Find the reading at which the angle of attack at clear is nil.
 
     The response is smooth and nearly straight, so two shots and one or two more do.
 
@@ -52,30 +73,18 @@ def nil_reading(built: Setup, mesh: str | Mesh = "default", first: tuple[float, 
         Form "built".
     first : (float, float)
         The two readings tried first [m].
+    shots : AtReadings, optional
+        Launches of this bow that are there already.
 
     Raises
     ------
     SetupError
-        Where there is none within the allowed readings.
+        Where there is none.
     ShotError
     """
-    info = field_info(READING)
-    low, high = float(info.low or 0.0), float(info.high or 0.0)
-    (r0, r1) = first
-    old, new = at_reading(built, r0, mesh), at_reading(built, r1, mesh)
-    slope = 0.0
-    for shots in range(2, MOST):
-        y0, y1 = old.clear.angle_of_attack, new.clear.angle_of_attack
-        slope = (y1 - y0) / (r1 - r0)
-        if abs(y1) < CLOSE:
-            return NilReading(1e3 * (r1 - y1 / slope), 1e-3 * slope, new, shots)
-        aim = r1 - y1 / slope if slope != 0.0 else high + 1.0
-        if not low <= aim <= high:
-            raise SetupError(
-                READING,
-                f"no reading between {1e3 * low:.0f} and {1e3 * high:.0f} mm leaves the arrow without angle of attack",
-                "Change the shaft, the rest or the finger shares first",
-            )
-        r0, old = r1, new
-        r1, new = aim, at_reading(built, aim, mesh)
-    raise SetupError(READING, "the angle of attack does not settle as the reading changes", "Look at a sweep of it")
+    shots = shots or AtReadings(built, mesh)
+    found = crossing(
+        lambda reading: shots.launch(reading).clear.angle_of_attack, built, first, CLOSE,
+        "leaves the arrow without angle of attack", "deg",
+    )  # fmt: skip
+    return NilReading(1e3 * found.reading, 1e-3 * found.slope, shots.launch(found.nearest), found.tries)

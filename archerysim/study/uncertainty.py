@@ -25,23 +25,24 @@ class Uncertainty:
     Attributes
     ----------
     names, units : tuple of str
-        Of the answers: nil reading, pitch, pitch rate, angle of attack, vertical velocity, speed (at clear).
+        Of the answers: together reading (bare and fletched together at 18 m), nil reading, pitch, pitch rate, angle
+        of attack, vertical velocity, speed (at clear).
     inputs : tuple of Input
-    value : (6,) array
-        With every input at its value.
-    linear : (6,) array
+    value : (7,) array
+        With every input at its value; nan for a reading that this bow does not have.
+    linear : (7,) array
         Standard deviation by linear propagation.
-    slopes : (k, 6) array
+    slopes : (k, 7) array
         Change for one standard deviation of each input.
-    sample : (n, 6) array
-        Answers of the quasi-random draws; rows of nan where a draw failed.
-    mean, spread : (6,) arrays
-        Of the sample.
-    low, high : (6,) arrays
-        5 % and 95 % points of the sample.
+    sample : (n, 7) array
+        Answers of the quasi-random draws; nan where a draw has none.
+    mean, spread : (7,) arrays
+        Of the draws that have an answer.
+    low, high : (7,) arrays
+        Their 5 % and 95 % points.
     failed : int
-        Draws without an answer.
-    total : (k, 6) array or None
+        Draws without an answer of some kind.
+    total : (k, 7) array or None
         Total-order Sobol indices.
     """
 
@@ -91,21 +92,30 @@ def uncertainty(
     full = filled(setup)
     inputs = inputs_from(setup, uncertainty) if uncertainty else usual_inputs(setup)
     normal = quasi_normal(len(inputs), draws, seed)
-    value = answers(setup, mesh)
-    first = (value[0] * 1e-3 - 0.001, value[0] * 1e-3 + 0.001)
-    slopes = np.array([slope_over_spread(setup, full, one, mesh, first) for one in inputs])
+    base = answers(setup, mesh)
+    first = base.first()
+    slopes = np.array([slope_over_spread(setup, full, one, mesh, first)[0] for one in inputs])
     sample = np.full((draws, len(NAMES)), np.nan)
     for k, row in watched(enumerate(normal), draws, progress):
         sample[k] = _answers_at(setup, inputs, row, mesh, first)
-    good = sample[np.isfinite(sample[:, 0])]
+    mean, spread, low, high = _statistics(sample)
     total = None
     if indices:
         total = _total_indices(setup, inputs, draws, seed, mesh, first)
     return Uncertainty(
-        NAMES, tuple(unit for _, unit, _ in ANSWERS), inputs, value, np.sqrt((slopes**2).sum(axis=0)), slopes, sample,
-        good.mean(axis=0), good.std(axis=0, ddof=1), np.quantile(good, 0.05, axis=0), np.quantile(good, 0.95, axis=0),
-        draws - len(good), total,
+        NAMES, tuple(unit for _, unit, _ in ANSWERS), inputs, base.values, np.sqrt((slopes**2).sum(axis=0)), slopes,
+        sample, mean, spread, low, high, int((~np.isfinite(sample)).any(axis=1).sum()), total,
     )  # fmt: skip
+
+
+def _statistics(sample: np.ndarray) -> np.ndarray:
+    """Mean, standard deviation, 5 % and 95 % point of each answer over the draws that have it (4, answers)."""
+    out = np.full((4, sample.shape[1]), np.nan)
+    for k, column in enumerate(sample.T):
+        good = column[np.isfinite(column)]
+        if good.size > 1:
+            out[:, k] = good.mean(), good.std(ddof=1), np.quantile(good, 0.05), np.quantile(good, 0.95)
+    return out
 
 
 def _answers_at(
@@ -113,7 +123,7 @@ def _answers_at(
 ) -> np.ndarray:
     """Answers with every input moved by so many standard deviations; nan where there are none."""
     try:
-        return answers(setup.replace(**moved_together(setup, inputs, normal)), mesh, first)
+        return answers(setup.replace(**moved_together(setup, inputs, normal)), mesh, first).values
     except (SetupError, ShotError):
         return np.full(len(NAMES), np.nan)
 
@@ -126,8 +136,9 @@ def _total_indices(
 
     def model(x: np.ndarray) -> np.ndarray:
         rows = np.array([_answers_at(setup, inputs, row, mesh, first) for row in x.T])
-        bad = ~np.isfinite(rows[:, 0])
-        rows[bad] = np.nanmean(rows, axis=0)
+        for column in rows.T:  # a draw without an answer counts as the mean
+            good = np.isfinite(column)
+            column[~good] = column[good].mean() if good.any() else np.nan
         return rows.T
 
     result = sobol_indices(func=model, n=draws, dists=[norm()] * len(inputs), rng=np.random.default_rng(seed))

@@ -9,7 +9,7 @@ import pytest
 from tests.cli.commands import here, outside
 from tests.shot.examples import READING, path_of
 
-BOW = str(path_of("club-outdoor"))
+BOW, OTHER = str(path_of("club-outdoor")), str(path_of("junior"))
 SWEEP = ("sweep", BOW, "--mesh", "coarse", "--over", f"{READING}=4:6:1 mm")
 Capture = pytest.CaptureFixture[str]
 
@@ -30,7 +30,24 @@ CASES: dict[str, tuple[tuple[str, ...], str]] = {
     "unknown hold": ((*SWEEP, "--hold", "string"), "Use one or more of 'reading', 'brace height', 'refit'"),
     "two holds that exclude each other": ((*SWEEP, "--hold", "refit", "--hold", "reading"), "Give it alone"),
     "no notes": (("read-group", BOW, "none.toml"), "none.toml cannot be read"),
-    "a setup for notes": (("read-group", BOW, BOW), f"unknown name (in {BOW})"),
+    "a setup for notes": (("read-group", BOW, OTHER), f"unknown name (in {OTHER})"),
+    "a unit to a great power": (
+        ("shoot", BOW, "--set", "arrow.length=1 m^1000000"),
+        'the unit "m^1000000" does not fit',
+    ),
+    "a power of powers": (("shoot", BOW, "--set", "arrow.length=3 mm^(9^9^9)"), 'the unit "mm^(9^9^9)" does not fit'),
+    "range that overflows": (("sweep", BOW, "--over", "string.strands=0:1e308:1e-300"), "holds more than 10,000,000"),
+    "range from end to end": (("sweep", BOW, "--over", f"{READING}=-1e308:1e308:1 m"), "holds more than 10,000,000"),
+    "a name that steers a terminal": (
+        ("check", BOW, "--set", "name=a\x1b[31m"),
+        "it holds the control character U+001B",
+    ),
+    "a name of two lines": (("check", BOW, "--set", "name=a\nb"), "it holds a line break"),
+    "a store in memory": ((*SWEEP, "--store", ":memory:"), "store: :memory: is not the name of a file"),
+    "a store without a name": ((*SWEEP, "--store", ""), "store: '' is not the name of a file"),
+    "a store that is a folder": ((*SWEEP, "--store", "."), "it is a folder, not a file"),
+    "a table without a name": ((*SWEEP, "--out", ""), "out: '': unknown ending"),
+    "a picture without a name": ((*SWEEP, "--plot", ""), "plot: '': unknown ending"),
     "no workers": ((*SWEEP, "--workers", "0"), "0 is not a number of processes"),
 }
 

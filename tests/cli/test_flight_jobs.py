@@ -10,7 +10,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-import archerysim.study.tune as study
+import archerysim.study.tune
+import archerysim.study.tune_two
 from archerysim.shot.bare import bare_difference
 from archerysim.shot.flight import fly
 from archerysim.shot.on_the_range import CAUTION
@@ -52,8 +53,9 @@ def found(monkeypatch: pytest.MonkeyPatch) -> list[Any]:
 
         return call
 
-    for name in ("tune", "tune_two"):
-        monkeypatch.setattr(study, name, keeping(getattr(study, name)))
+    for home in (archerysim.study.tune, archerysim.study.tune_two):
+        name = home.__name__.rpartition(".")[2]
+        monkeypatch.setattr(home, name, keeping(getattr(home, name)))
     return kept
 
 
@@ -181,6 +183,54 @@ def test_tune_says_which_way_from_today(capsys: Capture) -> None:
     assert "locators UP 1.2 mm (1/16 in)" in here(capsys, "tune", file, *ALONE, *by_top).out
 
 
+def top_file(tmp_path: Path) -> Path:
+    """The club bow with its reading told by the top of the nock."""
+    text = path_of("club-outdoor").read_text()
+    file = tmp_path / "top.toml"
+    file.write_text(text.replace('reading = "8 mm"', 'convention = "top"\nreading = "13.8 mm"'))
+    return file
+
+
+def test_a_file_by_the_top_takes_and_tells_readings_by_the_top(capsys: Capture, tmp_path: Path) -> None:
+    """--set, --over and --within mean what the file means."""
+    file, plain = top_file(tmp_path), path_of("club-outdoor")
+    for command in ("shoot", "brace", "check"):
+        one = here(capsys, command, plain, *COARSE, *sets(f"{READING}=9 mm")).out
+        other = here(capsys, command, file, *COARSE, *sets(f"{READING}=14.8 mm")).out
+        assert "reading, underside of the nock  9.0 mm" in other
+        if command == "shoot":
+            assert other == one
+    swept = here(capsys, "sweep", file, *COARSE, "--over", f"{READING}=11.8 mm, 15.8 mm").out
+    assert "reading, top" in swept
+    assert re.search(r"15\.8 mm \(5/8 in\) +10\.0 mm", swept)
+    rows = [re.findall(r"[+-]\d+\.\d+", line) for line in swept.splitlines() if " mm (" in line and "+" in line]
+    same = here(capsys, "sweep", plain, *COARSE, "--over", f"{READING}=6 mm, 10 mm").out
+    assert rows[:2] == [
+        re.findall(r"[+-]\d+\.\d+", line) for line in same.splitlines() if " mm (" in line and "+" in line
+    ][:2]  # fmt: skip
+    found = here(capsys, "tune", file, *ALONE, "--within", "7.8 mm:20.8 mm")
+    assert best(found.out) == pytest.approx(best(here(capsys, "tune", plain, *ALONE).out), abs=0.051)
+    assert "from 13.8 mm (9/16 in) to" in found.out
+    assert "by the top" in found.out
+
+
+def test_no_answer_is_told_and_is_no_failure(found: list[Any], capsys: Capture, tmp_path: Path) -> None:
+    picture = tmp_path / "none.svg"
+    done = here(capsys, "tune", path_of("barebow"), *COARSE, *sets("archer.crawl=40 mm"), "--plot", picture)
+    assert done.status == 0
+    assert done.err == ""
+    assert "<svg" in picture.read_text()
+    out = " ".join(done.out.split())
+    assert "NO ANSWER in the range searched, 0.0 to 25.0 mm by the underside: the answer lies HIGHER" in out
+    assert "iden" not in out
+    (tuned,) = found
+    assert not tuned.met
+    assert f"the bare shaft lands {tuned.measure:.0f} mm" in out
+    assert "is outside 6 to 15 mm, typical for barebow" in out
+    assert re.search(r"no angle of attack +14\.\d mm", done.out)
+    assert "least swing nothing in range: it lies higher" in out
+
+
 def test_tuning_a_bolt_carries_the_bolts_caution(capsys: Capture) -> None:
     done = here(
         capsys, "tune", path_of("club-outdoor"), *ALONE, "--path", "lower_limb.bolt_turns", "--hold",
@@ -208,7 +258,7 @@ def test_two_settings_at_once(found: list[Any], capsys: Capture) -> None:
         capsys, "tune", path_of("club-outdoor"), *COARSE, "--path", READING, "--path", "nock.slope", "--within",
         "0 mm:25 mm", "--within", "-5 deg:30 deg", *NO_ANGLE, "--aim", "no-pitch-rate",
     )  # fmt: skip
-    ((values, launch),) = found
+    ((values, launch),) = found  # TunedTwo, taken apart
     assert done.status == 0
     assert best(done.out) == pytest.approx(values[READING], abs=0.06)
     assert f"nock.slope: from 0 to {values['nock.slope']:.4g} deg" in done.out

@@ -14,6 +14,7 @@ from archerysim.shot.warnings import NONE
 from archerysim.study.table import read
 from tests.cli.commands import here, outside
 from tests.shot.examples import NAMES, READING, built, path_of, shot
+from tests.study.sweeps import READINGS
 
 COARSE = ("--mesh", "coarse")
 Capture = pytest.CaptureFixture[str]
@@ -111,11 +112,11 @@ def test_sweep_writes_a_table_that_loads_again(ending: str, capsys: Capture, tmp
     assert done.status == 0
     assert done.err == ""  # no bar where there is no terminal
     data = read(target)
-    np.testing.assert_array_equal(data[READING], [4.0, 6.0, 8.0, 10.0, 12.0])
+    np.testing.assert_array_equal(data[READINGS], [4.0, 6.0, 8.0, 10.0, 12.0])
     assert (data.status == 0).all()
-    assert (data.pitch.sel(moment="clear").diff(READING) < 0.0).all()
+    assert (data.pitch.sel(moment="clear").diff(READINGS) < 0.0).all()
     assert 'point_mass = "100 gr"' in data.attrs["setup"]
-    assert all(f"{value:g}" in done.out for value in data[READING].values)
+    assert all(f"{value:g}" in done.out for value in data[READINGS].values)
 
 
 def test_sweep_over_two_with_something_held(capsys: Capture, tmp_path: Path) -> None:
@@ -127,7 +128,7 @@ def test_sweep_over_two_with_something_held(capsys: Capture, tmp_path: Path) -> 
     )  # fmt: skip
     assert done.status == 0
     data = read(target)
-    assert dict(data.sizes) == {"upper_limb.bolt_turns": 3, "arrow.point_mass": 2, "moment": 2}
+    assert dict(data.sizes) == {"upper_limb_bolt_turns": 3, "arrow_point_mass": 2, "moment": 2}
     np.testing.assert_allclose(data.brace_height, 220.0, atol=1e-4)
     np.testing.assert_allclose(data.reading, 8.0, atol=1e-4)
     assert "brace height" in done.out
@@ -181,7 +182,7 @@ def test_as_a_user_runs_it(tmp_path: Path) -> None:
     assert done.status == 0
     assert done.err.count("\n") <= 1  # at most the word about compiling, once
     assert "\r" not in done.err
-    assert read(table).sizes[READING] == 5
+    assert read(table).sizes[READINGS] == 5
     assert picture.read_bytes().startswith(MAGIC[".png"])
     assert len(done.out.splitlines()) > 8
 
@@ -212,5 +213,9 @@ def test_a_sweep_tells_what_else_changes(capsys: Capture) -> None:
     for launch, line in ((before, below[4]), (after, below[5])):
         assert f" {launch.lower_tiller:.1f} " in line
         assert f" {launch.reading:.1f} " in line
-    plain = here(capsys, "sweep", path_of("club-outdoor"), "--over", f"{READING}=7 mm, 8 mm", *COARSE).out
+    plain = here(capsys, "sweep", path_of("club-outdoor"), "--over", "archer.release_time=5 ms, 7 ms", *COARSE).out
     assert "What else changes" not in plain
+    turned = here(capsys, "sweep", path_of("club-outdoor"), "--over", f"{READING}=7 mm, 8 mm", *COARSE).out
+    below = turned.split("What else changes")[1].splitlines()
+    assert below[1].split() == ["reading", "by", "the", "underside", "aim", "angle"]
+    assert below[5].split() == ["8", "mm", f"{shot('club-outdoor', 8.0, 'coarse').aim_angle:.2f}"]

@@ -80,6 +80,11 @@ CASES = {
         "brace_hight",
         'bow.brace_hight: unknown name. Did you mean "brace_height"?',
     ),
+    "name of old": (
+        "strands = 18",
+        'strands = 18\nstrand_density = "200 tex"',
+        'string.strand_density: unknown name. Did you mean "strand_mass_per_length"?',
+    ),
     "unknown table": ("[arrow]", "[arow]", 'arow: unknown name. Did you mean "arrow"?'),
     "unknown limb field": (
         'mass = "165 g"',

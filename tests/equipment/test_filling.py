@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 
 from archerysim.equipment import Rod, Setup, SetupError, filled, filling, sources
+from archerysim.equipment.bowstring import FIBRES
 from archerysim.equipment.paths import all_paths
 from tests.strategies import setups
 
@@ -166,8 +167,23 @@ def test_string_from_its_fibre(measured: Setup) -> None:
     assert full.string.axial_stiffness == pytest.approx(18 * 180e-6 / 980 * 108e9 * 0.4)
     assert full.string.mass_per_length == pytest.approx(18 * 180e-6)
     assert full.string.strand_strength == 450.0
-    other = filled(measured.replace(**{"string.material": "polyester", "string.strand_density": "180 tex"}))
+    other = filled(measured.replace(**{"string.material": "polyester", "string.strand_mass_per_length": "180 tex"}))
     assert other.string.axial_stiffness == pytest.approx(18 * 180e-6 / 1380 * 12.7e9 * 0.4)
+
+
+def test_fibres(measured: Setup) -> None:
+    """Density [kg/m^3] and modulus [Pa] of fibres [memory, rounded]; the blend follows from its parts' volumes."""
+    known = {"HMPE": (980, 86e9, 130e9), "polyarylate": (1410, 75e9, 75e9), "polyester": (1380, 12.7e9, 12.7e9)}
+    for name, (density, low, high) in known.items():
+        assert FIBRES[name].density == density
+        assert low <= FIBRES[name].modulus <= high
+    one, other, blend = (FIBRES[name] for name in ("HMPE", "polyarylate", "HMPE-polyarylate blend"))
+    assert blend.density == pytest.approx((2 * one.density + other.density) / 3, abs=5.0)  # to three digits
+    assert blend.modulus == pytest.approx((2 * one.modulus + other.modulus) / 3, abs=0.5e9)  # to two
+    for fibre in FIBRES.values():
+        for number in fibre[:2]:
+            assert float(f"{number:.3g}") == number
+    assert "[memory, rounded]" in sources(measured)["string.axial_stiffness"].how
 
 
 def test_string_as_measured_assumes_no_fibre(built: Setup) -> None:

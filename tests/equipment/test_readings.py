@@ -24,8 +24,10 @@ def test_all_ways_to_tell_one_height() -> None:
 def test_ways_agree(underside: float, height: float, diameter: float) -> None:
     told = readings.readings(underside, diameter, height)
     assert readings.underside(told.top, height) == pytest.approx(underside, abs=1e-15)
-    assert readings.underside_of(told.top, "top", height) == pytest.approx(underside, abs=1e-15)
-    assert readings.underside_of(underside, "underside", height) == underside
+    by_top, by_underside = (readings.ReadBy(convention, height) for convention in ("top", "underside"))
+    assert by_top.underside(told.top) == pytest.approx(underside, abs=1e-15)
+    assert by_top.reading(underside) == told.top
+    assert by_underside.underside(underside) == by_underside.reading(underside) == underside
     # The shaft's axis is in the nock's middle; square puts it half a diameter above the rest's top.
     assert told.axis_above_square == pytest.approx(told.throat_middle - diameter / 2, abs=1e-15)
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import subprocess
+import sys
 from fractions import Fraction
 
 import pint
@@ -102,6 +104,12 @@ def test_units_beyond_the_table_go_to_pint(text: str, unit: str, expected: float
         ("220 kg", "mm", 'the unit "kg" does not fit'),
         ("220 mmm", "mm", 'the unit "mmm" does not fit'),
         ("220 m^m^m(", "mm", "does not fit"),
+        ("1 m^1000000", "mm", 'the unit "m^1000000" does not fit'),
+        ("1 m^999999999/m^999999998", "mm", "does not fit"),
+        ("1 m^2^2^2^2^2", "mm", "does not fit"),
+        ("1 m^-99999999", "mm", "does not fit"),
+        ("1 m**0.5", "mm", "does not fit"),
+        ("1 ((((((((((m))))))))))", "mm", "does not fit"),
         ("5 %", "deg", 'the unit "%" does not fit'),
         ("5 mm", "", 'the unit "mm" does not fit'),
         ("34 g", "lbf", 'the unit "g" does not fit'),
@@ -176,3 +184,33 @@ def test_show_is_short_and_in_the_unit() -> None:
     assert units.show(0.2222, "mm") == "222.2 mm"
     assert units.show(0.5, "") == "0.5"
     assert units.from_si(0.0254, "in") == 1.0
+
+
+HANGS = ("3 mm^(9^9^9)", "1 m^9^9^9^9", "3 (mm^9)^(9^9)", "1 mm**(9**9**9)")
+
+
+def test_powers_of_powers_are_refused_unread() -> None:
+    """In a process of its own: left to compute them, it would never end."""
+    code = f"""
+from archerysim.equipment import units
+for text in {HANGS!r}:
+    try:
+        units.to_si(text, "mm")
+    except units.UnitError as error:
+        print(error.problem)
+"""
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, timeout=300)
+    assert done.stdout.count("does not fit") == len(HANGS), done.stderr
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "expected"),
+    [
+        ("2 kg/(m s^2)", "Pa", 2.0),
+        ("2 N/mm^2", "Pa", 2e6),
+        ("3 mm^-1", "1/m", 3e3),
+        ("1 light_year/year", "m/s", 299792458.0),
+    ],
+)
+def test_units_put_together(text: str, unit: str, expected: float) -> None:
+    assert units.to_si(text, unit) == pytest.approx(expected, rel=1e-9)

@@ -65,7 +65,7 @@ def run(
     room = int(cap / dt) + 2
     end = End(
         -1, start.x.copy(), start.y.copy(), np.zeros((2, 4, n)), np.zeros((2, MOMENT)),
-        np.zeros(4, dtype=np.int64), np.zeros(6),
+        np.zeros(4, dtype=np.int64), np.zeros(9),
         np.zeros((room // every + 1 if every else 0, len(TRACE))),
         np.zeros((room // frame_every + 1 if frame_every else 0, 4, n)),
         np.zeros((room // frame_every + 1 if frame_every else 0, MOMENT)),

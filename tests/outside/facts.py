@@ -6,10 +6,11 @@ no longer holds what is computed.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from textwrap import fill
 
 import numpy as np
 from scipy.optimize import brentq
@@ -18,32 +19,65 @@ from archerysim.equipment.arrow import bending_stiffness
 from tests.outside import test_cantilever as beams
 from tests.outside import test_double_pendulum as pendulum
 from tests.outside import test_frequencies as waves
+from tests.outside import test_reference_case as case
 from tests.outside import test_whole_bows as bows
 from tests.outside.chains import richardson
+from tests.outside.directions import Range, practice, set_constants
+from tests.reference import THREE_UNDER, results, shot
 
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "validation.md"
 
 INTRODUCTION = """\
 # Validation: facts from outside
 
-Every fact that the library is held against, its source, our number and the difference. Written by
+Every fact that the library is held against: what is expected and by whom, our number and the difference. Written by
 `python -m tests.outside.facts`; the tests fail where a number leaves its tolerance, and where this page no longer holds
-what is computed. "[memory]" marks a value recalled and not read again; "computed" one evaluated anew beside the
-published one. The tests under `tests/outside` say how each is set up and hold more than stands here: orders of
-convergence, closed forms, and the whole table of the reference case in `test_reference_case.py`.
+what is computed. "[memory]" marks a value recalled and not read again. The tests under `tests/outside` say how each is
+set up and hold more than stands here: orders of convergence and closed forms.
+
+What is published, what is computed, what is common practice and what another program says are told apart. At the end
+stands what is tested too but validates nothing: definitions, identities, and the measurements that set a constant.
 """
+
+KINDS = {
+    "published": ("Published", "Printed in the source beside each."),
+    "computed": (
+        "Computed",
+        "Problems of the textbooks with an exact answer, or one of high precision, evaluated anew in the tests.",
+    ),
+    "practice": (
+        "Common practice",
+        "What the trade knows, without a source: a direction or a range, not a number. Shown by the outdoor club bow "
+        "but where said; the tests ask it of more examples.",
+    ),
+    "program": (
+        "An independent program",
+        "The short test bow in another program, written apart from this library on the same description of the model: "
+        "a check of how the model is solved, not of the model. All readings stand in `test_reference_case.py`. Another "
+        "one, a multibody engine, shoots the outdoor club bow: [second-opinion.md](second-opinion.md).",
+    ),
+    "identity": (
+        "Not validation: definitions and identities",
+        "True of any bow or shaft by definition: a slip in the code would show, a wrong model would not.",
+    ),
+    "constant": (
+        "Not validation: used to set a constant",
+        "The form drag of `shot/aerodynamics.py` was set by these, so that ours agree with them proves nothing.",
+    ),
+}
 
 
 @dataclass(frozen=True)
 class Fact:
-    """One fact: what, published value, tolerance (absolute), unit, source, our number."""
+    """One fact: what, expected value, tolerance (absolute), unit, source, our number, a key of `KINDS`."""
 
     what: str
-    published: float
+    expected: float
     tolerance: float
     unit: str
     source: str
     ours: Callable[[], float]
+    kind: str
 
 
 @cache
@@ -100,73 +134,142 @@ def rigid() -> float:
     return account.arrow / (1.0 - account.left)
 
 
+def case_number(name: str) -> float:
+    """A row of the reference case at 9 mm, extrapolated."""
+    default, fine = (results(shot(0.009, cells)) for cells in (24, 48))
+    return case.extrapolated(name, default, fine)
+
+
+def under_number(reading: float) -> float:
+    """Its angle of attack at clear with three fingers under, extrapolated."""
+    default, fine = (results(shot(reading, cells, THREE_UNDER, 0.02)) for cells in (24, 48))
+    return case.extrapolated("angle of attack at clear", default, fine)
+
+
 def facts() -> list[Fact]:
-    """All of them, in the page's order."""
-    thomson, computed = "handbook (Thomson, Theory of Vibration)", "computed from the beam's end conditions"
-    astm = "ASTM F2031 (load and span second-hand): EI = P l^3 / (48 d)"
-    table = "Bisshopp and Drucker 1945; Mattiasson 1981"
-    paper = "Kooi, J. Engineering Mathematics 15 (1981) 119-145 [memory]"
-    out = [
-        Fact("straight-end bow: static quality q", 0.407, 0.003, "", paper, lambda: kooi()[0]),
-        Fact("straight-end bow: efficiency", 0.765, 0.01, "", paper, lambda: kooi()[1]),
-        Fact("straight-end bow: nu", 2.01, 0.015, "", paper, lambda: kooi()[2]),
-        Fact("nu^2 m_a / (q eta)", 1.0, 1e-3, "", "identity (Kooi)", lambda: kooi()[3]),
+    """All of them, in the page's order within each kind."""
+    return [*_whole_bows(), *_beams(), *_reference_case(), *_definitions()]
+
+
+def _whole_bows() -> list[Fact]:
+    paper = "B. W. Kooi, J. Engineering Mathematics 15 (1981) 119-145 [memory]"
+    return [
+        Fact("straight-end bow: static quality q", 0.407, 0.003, "", paper, lambda: kooi()[0], "published"),
+        Fact("straight-end bow: efficiency", 0.765, 0.01, "", paper, lambda: kooi()[1], "published"),
+        Fact("straight-end bow: nu", 2.01, 0.015, "", paper, lambda: kooi()[2], "published"),
         Fact("rigid limbs on springs: efficiency m_a / (m_a + m_s / 3)", 0.02 / (0.02 + 0.004 / 3.0), 0.012, "",
-             "textbook mechanics, computed", rigid),
+             "textbook mechanics", rigid, "computed"),
     ]  # fmt: skip
-    for spine, stiffness in ((0.400, 6.365), (0.500, 5.092), (0.600, 4.244)):
-        out.append(Fact(f"static spine {spine:.3f} in: EI", stiffness, 0.001, "N m2", astm,
-                        lambda spine=spine: bending_stiffness(spine * 0.0254)))  # fmt: skip
+
+
+def _beams() -> list[Fact]:
+    thomson, computed = "handbook (Thomson, Theory of Vibration)", "the beam's end conditions"
+    table = "Bisshopp and Drucker 1945; Mattiasson 1981"
+    out = []
     for k, value in enumerate((4.730041, 7.853205, 10.995608)):
-        out.append(Fact(f"free-free beam, mode {k + 1}: beta L", value, 2e-4, "", thomson, lambda k=k: free(0.0, 3)[k]))
+        out.append(Fact(f"free-free beam, mode {k + 1}: beta L", value, 2e-4, "", thomson, lambda k=k: free(0.0, 3)[k],
+                        "published"))  # fmt: skip
     for mass, value in ((0.25, 4.248967), (0.5, 4.128137), (1.0, 4.041832)):
         out.append(Fact(f"free-free beam with end mass {mass:g}: beta L", value, 5e-5, "", computed,
-                        lambda mass=mass: free(mass, 1)[0]))  # fmt: skip
+                        lambda mass=mass: free(mass, 1)[0], "computed"))  # fmt: skip
     for k, value in enumerate((0.2242, 0.7758)):
         out.append(Fact(f"free-free beam, first mode: node {k + 1} / L", value, 1e-4, "", thomson,
-                        lambda k=k: waves.first_mode_nodes()[k]))  # fmt: skip
+                        lambda k=k: waves.first_mode_nodes()[k], "published"))  # fmt: skip
     for k, value in enumerate((1.875104, 4.694091, 7.854757)):
-        out.append(
-            Fact(f"clamped-free beam, mode {k + 1}: beta L", value, 1e-4, "", thomson, lambda k=k: clamped(0.0, 3)[k])
-        )
+        out.append(Fact(f"clamped-free beam, mode {k + 1}: beta L", value, 1e-4, "", thomson,
+                        lambda k=k: clamped(0.0, 3)[k], "published"))  # fmt: skip
     for mass, value in ((0.5, 1.419964), (1.0, 1.247917)):
         out.append(Fact(f"clamped-free beam with tip mass {mass:g}: beta L", value, 2e-5, "", computed,
-                        lambda mass=mass: clamped(mass, 1)[0]))  # fmt: skip
+                        lambda mass=mass: clamped(mass, 1)[0], "computed"))  # fmt: skip
     for load, (across, along) in beams.MATTIASSON.items():
         for name, k, value in (("w / L", 0, across), ("u / L", 1, along)):
             out.append(Fact(f"cantilever, P L^2 / EI = {load:g}: {name}", value, 1.1e-5, "", table,
-                            lambda load=load, k=k: bent(load)[k]))  # fmt: skip
-    out.append(Fact("cantilever, tip moment to a full circle: miss / L", 0.0, 3e-5, "", "an exact circle (textbook)",
-                    lambda: circle(2.0 * np.pi)))  # fmt: skip
-    out.append(Fact("column under its own inertia: q L^3 / EI", 7.8373, 1e-4, "", "Greenhill 1881", greenhill))
+                            lambda load=load, k=k: bent(load)[k], "published"))  # fmt: skip
+    out.append(Fact("cantilever, tip moment to a full circle: miss / L", 0.0, 3e-5, "", "an exact circle",
+                    lambda: circle(2.0 * np.pi), "computed"))  # fmt: skip
+    out.append(Fact("column under its own inertia: q L^3 / EI", 7.8373, 1e-4, "", "Greenhill 1881", greenhill,
+                    "published"))  # fmt: skip
     exact = waves.TENSION, waves.DENSITY, waves.LENGTH
     out.append(Fact("taut string, f_1", float(np.sqrt(exact[0] / exact[1]) / (2.0 * exact[2])), 1e-3, "Hz",
-                    "textbook: n / (2 L) sqrt(T / mu)",
-                    lambda: richardson(waves.taut_string(32), waves.taut_string(64))[0]))  # fmt: skip
+                    "n / (2 L) sqrt(T / mu)",
+                    lambda: richardson(waves.taut_string(32), waves.taut_string(64))[0], "computed"))  # fmt: skip
     for k, value in enumerate((1.202413, 2.760039, 4.326864)):
         out.append(Fact(f"hanging chain, mode {k + 1}: omega sqrt(L / g)", value, 2.5e-4, "",
                         "Bernoulli; zeros of the Bessel function J0",
-                        lambda k=k: richardson(waves.hanging_chain(48), waves.hanging_chain(96))[k]))  # fmt: skip
+                        lambda k=k: richardson(waves.hanging_chain(48), waves.hanging_chain(96))[k],
+                        "computed"))  # fmt: skip
     names = ("angle 1", "angle 2", "rate 1", "rate 2")
-    for k, (name, value) in enumerate(zip(names, pendulum.PUBLISHED, strict=True)):
+    for k, (name, value) in enumerate(zip(names, pendulum.EXPECTED, strict=True)):
         out.append(Fact(f"double pendulum after 1 s: {name}", value, 3e-6 * max(1.0, abs(value)),
-                        "rad" if k < 2 else "rad/s", "computed, two integrators", lambda k=k: swung()[k]))  # fmt: skip
+                        "rad" if k < 2 else "rad/s", "Lagrange's equations, two integrators", lambda k=k: swung()[k],
+                        "computed"))  # fmt: skip
     return out
+
+
+def _reference_case() -> list[Fact]:
+    program = "independent program, extrapolated over three meshes"
+    units = {"time": "ms", "speed": "m/s", "vertical": "m/s", "pitch": "deg", "angle": "deg", "string": "m"}
+    out = []
+    for name, (values, uncertainty, digits) in case.TABLE.items():
+        unit = "rad/s" if "rate" in name else units.get(name.split()[0], "deg" if "line" in name else "N")
+        out.append(Fact(f"reference case, 9 mm: {name}", values[1], uncertainty + 0.5 * 10.0**-digits, unit, program,
+                        lambda name=name: case_number(name), "program"))  # fmt: skip
+    for reading, value in case.UNDER.items():
+        out.append(Fact(f"three fingers under, {1e3 * reading:.0f} mm: angle of attack at clear", value,
+                        case.UNDER_UNCERTAINTY, "deg", program, lambda reading=reading: under_number(reading),
+                        "program"))  # fmt: skip
+    return out
+
+
+def _definitions() -> list[Fact]:
+    astm = "ASTM F2031 (load and span second-hand): EI = P l^3 / (48 d)"
+    out = [
+        Fact("straight-end bow: nu^2 m_a / (q eta)", 1.0, 1e-3, "", "identity (B. W. Kooi)", lambda: kooi()[3],
+             "identity")
+    ]  # fmt: skip
+    for spine, stiffness in ((0.400, 6.365), (0.500, 5.092), (0.600, 4.244)):
+        out.append(Fact(f"static spine {spine:.3f} in: EI", stiffness, 0.001, "N m2", astm,
+                        lambda spine=spine: bending_stiffness(spine * 0.0254), "identity"))  # fmt: skip
+    return out
+
+
+def ranges() -> list[Range]:
+    """What is expected to lie in a range or to one side, in the page's order."""
+    return [*practice(), *set_constants()]
+
+
+def _fact_row(fact: Fact) -> Sequence[str]:
+    ours = float(fact.ours())
+    digits = max(2, int(np.ceil(-np.log10(fact.tolerance))) + 1)
+    return (
+        fact.what, f"{fact.expected:.{digits}f}", f"{ours:.{digits}f}", f"{ours - fact.expected:+.1e}",
+        f"{fact.tolerance:.1e}", fact.unit, fact.source,
+    )  # fmt: skip
+
+
+def _range_row(one: Range) -> Sequence[str]:
+    return one.what, one.expected, f"{one.ours():.2f}", one.unit, one.source
+
+
+def _table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
+    lines = [head, ["---"] * len(head), *rows]
+    return "\n".join(f"| {' | '.join(line)} |" for line in lines)
 
 
 def page() -> str:
     """The whole page."""
-    names = ("fact", "published", "ours", "difference", "tolerance", "unit", "source")
-    head = f"| {' | '.join(names)} |\n| {' | '.join(['---'] * len(names))} |"
-    rows = []
-    for fact in facts():
-        ours = float(fact.ours())
-        digits = max(2, int(np.ceil(-np.log10(fact.tolerance))) + 1)
-        rows.append(
-            f"| {fact.what} | {fact.published:.{digits}f} | {ours:.{digits}f} | {ours - fact.published:+.1e} | "
-            f"{fact.tolerance:.1e} | {fact.unit} | {fact.source} |"
-        )
-    return f"{INTRODUCTION}\n{head}\n" + "\n".join(rows) + "\n"
+    out = [INTRODUCTION]
+    for kind, (title, words) in KINDS.items():
+        here = [fact for fact in facts() if fact.kind == kind]
+        told = [one for one in ranges() if one.kind == kind]
+        if here:
+            head = ("fact", "expected", "ours", "difference", "tolerance", "unit", "source")
+            rows = [_fact_row(fact) for fact in here]
+        else:
+            head = ("fact", "expected", "ours", "unit", "source")
+            rows = [_range_row(one) for one in told]
+        out.append(f"## {title}\n\n{fill(words, 120)}\n\n{_table(head, rows)}\n")
+    return "\n".join(out)
 
 
 if __name__ == "__main__":

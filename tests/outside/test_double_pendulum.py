@@ -1,6 +1,6 @@
 """A double pendulum of two stiff cells against the textbook equations.
 
-Unit masses and rods, both level and at rest at the start. The published state after 1 s was computed with
+Unit masses and rods, both level and at rest at the start. The expected state after 1 s was computed with
 two integrators; it is computed here again.
 """
 
@@ -14,7 +14,7 @@ from archerysim.mechanics.chain import chain_forces
 from tests.outside.chains import make_chain
 
 GRAVITY = 9.81
-PUBLISHED = (-0.62508770, -1.03458509, -3.92227957, -1.30309925)  # both angles [rad], both rates [rad/s]
+EXPECTED = (-0.62508770, -1.03458509, -3.92227957, -1.30309925)  # both angles [rad], both rates [rad/s]
 
 
 def textbook() -> np.ndarray:
@@ -51,7 +51,7 @@ def of_cells(stiffness: float) -> np.ndarray:
 
 def test_double_pendulum() -> None:
     exact = textbook()
-    assert exact == pytest.approx(PUBLISHED, abs=1e-8)
+    assert exact == pytest.approx(EXPECTED, abs=1e-8)
     # the springs' give falls as one over their stiffness: extrapolate it away
     soft, stiff = of_cells(5e5), of_cells(1e6)
     assert stiff == pytest.approx(exact, abs=1e-3)

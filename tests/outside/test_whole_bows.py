@@ -1,6 +1,6 @@
-"""Whole bows: Kooi's straight-end bow, the identity between its numbers, rigid limbs on springs.
+"""Whole bows: B. W. Kooi's straight-end bow, the identity between its numbers, rigid limbs on springs.
 
-Kooi, J. Engineering Mathematics 15 (1981) 119-145: inputs and outputs from memory. In his units the draw
+B. W. Kooi, J. Engineering Mathematics 15 (1981) 119-145: inputs and outputs from memory. In his units the draw
 |OD|, the draw force and the mass of one limb are one.
 """
 
@@ -53,7 +53,7 @@ def numbers(account: Account) -> np.ndarray:
 
 
 def test_mass_of_the_straight_end_limb_is_one() -> None:
-    """Kooi's root mass per length and taper belong together."""
+    """B. W. Kooi's root mass per length and taper belong together."""
     s = np.linspace(0.0, 1.143, 100_001)
     assert np.trapezoid(1.575 * np.maximum(1.0 - s / 1.143, 1.0 / 3.0), s) == pytest.approx(1.0, abs=5e-4)
 
@@ -70,8 +70,8 @@ def test_straight_end_bow(share_at_nock: float | None) -> None:
 
 
 def test_nu_squared_times_arrow_is_quality_times_efficiency() -> None:
-    """nu^2 m_a = q eta (Kooi), m_a half the arrow's mass; eta from the energy of the arrow's nodes, nu from
-    the speed of its mass centre."""
+    """nu^2 m_a = q eta (B. W. Kooi), m_a half the arrow's mass; eta from the energy of the arrow's nodes, nu
+    from the speed of its mass centre. An identity: it holds for any bow and validates none."""
     arrow, default, _ = kooi(None)
     q, efficiency, nu, _ = numbers(default)
     assert nu**2 * 0.5 * arrow == pytest.approx(q * efficiency, rel=1e-4)

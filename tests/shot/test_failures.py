@@ -9,7 +9,7 @@ from archerysim.equipment import filled
 from archerysim.mechanics import status
 from archerysim.shot.brace import brace_with_string
 from archerysim.shot.draw import draw_to, full_draw_x
-from archerysim.shot.errors import REMEDY, SHORT_ARROW, ShotError
+from archerysim.shot.errors import REMEDY, SHORT_ARROW, TWO_BOWS, ShotError
 from archerysim.shot.loose import loose
 from archerysim.shot.mesh import MESHES
 from archerysim.shot.shoot import brace, draw, shoot
@@ -18,7 +18,7 @@ from tests.shot.examples import built, changed, measured
 
 def test_every_status_has_a_remedy() -> None:
     codes = {value for name, value in vars(status).items() if name.isupper()} - {status.OK}
-    assert set(REMEDY) == codes | {SHORT_ARROW}
+    assert set(REMEDY) == codes | {SHORT_ARROW, TWO_BOWS}
     for text in REMEDY.values():
         assert len(text.split()) > 6
 

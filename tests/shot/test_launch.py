@@ -14,7 +14,10 @@ from archerysim.shot.quantities import MOMENT, SHOT
 from archerysim.shot.shoot import shoot
 from tests.shot.examples import NAMES, built, fitted, measured, shot, traced
 
-MAY_BE_NAN = {"rest_left_at", "second_strike_at", "least_gap"}
+MAY_BE_NAN = {
+    "rest_left_at", "rest_left_travel", "second_strike_at", "second_strike_travel", "second_strike_depth",
+    "suppressed_strike", "least_gap",
+}  # fmt: skip
 
 
 def trace_of(name: str) -> Trace:
@@ -223,3 +226,29 @@ def test_reported_quantities_are_fields() -> None:
     assert {q.name for q in MOMENT} <= {f.name for f in fields(Moment)}
     assert {q.name for q in SHOT} <= {f.name for f in fields(Launch)}
     assert all(q.unit and q.text for q in (*MOMENT, *SHOT))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_pitch_in_the_bow_s_axes(name: str) -> None:
+    """Against the nodes of the last picture, in the riser's axes at full draw, untouched by the aim frame."""
+    done, trace = traced(name), trace_of(name)
+    for moment in (done.separation, done.clear):
+        assert moment.pitch_to_bow == pytest.approx(moment.pitch + done.aim_angle, abs=1e-12)
+    tail = done.braced.marks.tail
+    mass = done.braced.chain.mass[tail:]
+    pitch = []
+    for x, y in zip(trace.frame_x[-2:, tail:], trace.frame_y[-2:, tail:], strict=True):
+        dx, dy = x - mass @ x / mass.sum(), y - mass @ y / mass.sum()
+        pitch.append(np.degrees(np.arctan2(mass @ (dx * dy), mass @ (dx * dx))))
+    last = trace.frame_time[-2:]
+    there = pitch[1] + (done.clear.time - last[1]) * (pitch[1] - pitch[0]) / (last[1] - last[0])
+    assert done.clear.pitch_to_bow == pytest.approx(there, abs=0.02)
+
+
+def test_the_aim_line_turns_with_the_locators() -> None:
+    """By about -0.11 deg a millimetre up: as much as the pitch itself does."""
+    low, high = shot("club-outdoor", 6.0), shot("club-outdoor", 10.0)
+    assert (high.aim_angle - low.aim_angle) / 4.0 == pytest.approx(-0.11, abs=0.01)
+    assert high.clear.pitch_to_bow - low.clear.pitch_to_bow == pytest.approx(
+        high.clear.pitch - low.clear.pitch + high.aim_angle - low.aim_angle, abs=1e-12
+    )

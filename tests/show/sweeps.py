@@ -28,7 +28,7 @@ def made_sweep(
     other = np.zeros(1) if others is None else np.arange(float(len(others)))
     clear = (8.5 - h[:, None]) / 10.0 + other / 100.0
     both = np.stack((clear + 0.3, clear), axis=-1)
-    dims: tuple[str, ...] = ("nock.locators.reading", "archer.crawl", "moment")
+    dims: tuple[str, ...] = ("nock_locators_reading", "archer_crawl", "moment")
     status = np.zeros(clear.shape, dtype=int)
     told = np.full(clear.shape, "", dtype=object)
     reason = np.full(clear.shape, "", dtype=object)
@@ -37,20 +37,21 @@ def made_sweep(
     for k, text in (events or {}).items():
         told[k] = text
     coords: dict[str, Any] = {
-        "nock.locators.reading": ("nock.locators.reading", h, {"units": "mm", "long_name": "locator height"}),
+        dims[0]: (dims[0], h, {"units": "mm", "long_name": "locator height", "path": "nock.locators.reading"}),
         "moment": ["separation", "clear"],
     }
     if others is None:
         both, status, told, reason, dims = both[:, 0], status[:, 0], told[:, 0], reason[:, 0], (dims[0], dims[2])
     else:
-        coords["archer.crawl"] = ("archer.crawl", list(others), {"units": "mm" if others[0] != "no" else "1"})
+        units = {"units": "mm"} if others[0] != "no" else {}
+        coords[dims[1]] = (dims[1], list(others), {**units, "path": "archer.crawl"})
     data = {
         name: (dims, factor * both, {"units": unit, "long_name": name})
         for name, unit, factor in (
-            ("pitch", "deg", 2.0),
-            ("pitch_rate", "rad/s", 1.0),
-            ("vertical_velocity", "m/s", 1.0),
-            ("angle_of_attack", "deg", 1.0),
+            ("pitch", "degree", 2.0),
+            ("pitch_rate", "rad s-1", 1.0),
+            ("vertical_velocity", "m s-1", 1.0),
+            ("angle_of_attack", "degree", 1.0),
         )
     }
     data["reading_top"] = (

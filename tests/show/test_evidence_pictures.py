@@ -38,8 +38,12 @@ def test_energy_needs_traces() -> None:
 def test_tornado_ranks_and_leaves_out_what_failed() -> None:
     found = xarray.Dataset(
         {
-            "nil_reading": ((), 7.0, {"units": "mm", "long_name": "nil reading"}),
-            "nil_reading_per_spread": ("input", [0.1, -0.5, np.nan, 0.2]),
+            "together_reading": ((), 4.6, {"units": "mm", "long_name": "reading that brings both together"}),
+            "together_reading_per_spread": ("input", [0.1, -0.5, np.nan, 0.2]),
+            "nil_reading": ((), 6.7, {"units": "mm", "long_name": "nil reading"}),
+            "nil_reading_per_spread": ("input", [0.6, -0.5, np.nan, 0.2]),
+            "pitch": ((), 0.1, {"units": "degree", "long_name": "pitch at clear"}),
+            "pitch_per_spread": ("input", [0.1, -0.5, np.nan, 0.2]),
             "spread": ("input", [1.0, 0.5, 1.0, 2.0]),
             "unit": ("input", np.array(["deg", "mm", "g", "1"], dtype=object)),
         },
@@ -50,4 +54,7 @@ def test_tornado_ranks_and_leaves_out_what_failed() -> None:
     assert [name.split()[0] for name in names] == ["rest.height", "archer.finger", "nock.slope"]
     widths = [bar.get_width() for bar in ax.patches]
     assert widths[:2] == [-0.5, 0.5]
-    assert "[mm]" in ax.get_xlabel()
+    assert "brings both together [mm]" in ax.get_xlabel()
+    other = tornado(found, "nil_reading")
+    assert other.get_yticklabels()[0].get_text().split()[0] == "nock.slope"
+    assert tornado(found, "pitch").get_xlabel().endswith("[deg]")

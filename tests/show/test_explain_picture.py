@@ -133,7 +133,7 @@ def test_contributions_are_bars(found: Explained, panels: int) -> None:
 def test_rows_of_contributions_say_what_the_bow_has(found: Explained) -> None:
     words = part_words(found.launch)
     assert list(words) == [one.part.name for one in found.contributions]
-    assert words["reading"] == "locator height 8.0 mm (reading)"
+    assert words["reading"] == "reading 8.0 mm by the underside"
     assert words["tiller"] == "tiller split 5.0 mm"
     assert words["fingers"] == "fingers 30 / 50 / 20 %"
     assert words["stabilisers"] == "1 rod, 250 g"

@@ -158,6 +158,25 @@ def test_ffmpeg_is_given_every_picture(shot: Launch, tmp_path: Path, monkeypatch
     assert [one.name for one in folder.iterdir()] == ["shot.mp4"]
 
 
+@pytest.mark.parametrize("ends", ["sys.stdin.buffer.read(); sys.exit(3)", "sys.exit(3)"])
+def test_a_film_that_ffmpeg_does_not_make(
+    ends: str, shot: Launch, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As where the disk is full."""
+    import matplotlib
+
+    stand_in = tmp_path / "ffmpeg"
+    stand_in.write_text(f"#!{sys.executable}\nimport sys\n{ends}\n")
+    stand_in.chmod(0o755)
+    monkeypatch.setitem(matplotlib.rcParams, "animation.ffmpeg_path", str(stand_in))
+    target = tmp_path / "shot.mp4"
+    target.write_text("older")
+    with pytest.raises(SetupError, match=r"path: ffmpeg made no film \(.*\)\. Make room for temporary files, or use"):
+        animate(shot, target, frames=2, slow=100.0)
+    assert target.read_text() == "older"
+    assert sorted(one.name for one in tmp_path.iterdir()) == ["ffmpeg", "shot.mp4"]
+
+
 def test_without_ffmpeg_an_mp4_is_refused(
     shot: Launch, pair: BareDifference, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

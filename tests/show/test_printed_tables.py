@@ -46,6 +46,7 @@ def test_launch_table(launch: Launch) -> None:
     assert f"{s.speed:.2f} m/s ({s.speed / 0.3048:.1f} fps)" in row(text, "speed along the aim line")
     for name, field, unit in (
         ("pitch, nose up +", "pitch", "deg"),
+        ("in the bow's axes", "pitch_to_bow", "deg"),
         ("pitch rate, nose up +", "pitch_rate", "rad/s"),
         ("vertical velocity, up +", "vertical_velocity", "m/s"),
         ("angle of attack, nose up +", "angle_of_attack", "deg"),
@@ -58,9 +59,29 @@ def test_launch_table(launch: Launch) -> None:
     assert row(text, "brace height") == "220.0 mm (8.66 in)"
     assert row(text, "force on the fingers") == "151.2 N (34.0 lbf)"
     assert "ft lb" in row(text, "stored energy")
+    assert row(text, "aim angle, nose up +") == f"{launch.aim_angle:+.3f} deg: aim line in the bow's axes"
+    for name, time, travel, deep in (
+        ("rest left", launch.rest_left_at, launch.rest_left_travel, ""),
+        ("second strike", launch.second_strike_at, launch.second_strike_travel,
+         f", {launch.second_strike_depth:.2f} mm deep"),
+    ):  # fmt: skip
+        at = f"{1e3 * time:.2f} ms after the release begins, {travel:.1f} mm of travel"
+        assert row(text, name) == at + deep
+    assert row(text, "suppressed strike, how deep") == f"{launch.suppressed_strike:.1f} mm"
     on = text.index("On the way\n")
-    assert text[on:].splitlines()[1:4] == [f"  {launch.on_the_way}", "", "Warnings"]
+    assert text[on:].splitlines()[1:4] == [f"  {'; '.join(launch.events)}", "", "Warnings"]
+    assert len(launch.events) == 3
     assert "On the way" not in launch_table(dataclasses.replace(launch, events=()))
+
+
+def test_a_strike_that_did_not_happen_is_a_dash(launch: Launch) -> None:
+    nan = float("nan")
+    none = launch_table(dataclasses.replace(
+        launch, rest_left_at=nan, rest_left_travel=nan, second_strike_at=nan, second_strike_travel=nan,
+        second_strike_depth=nan, suppressed_strike=nan,
+    ))  # fmt: skip
+    for name in ("rest left", "second strike", "suppressed strike, how deep"):
+        assert row(none, name) == "-"
 
 
 def test_warnings_stand_last(launch: Launch, drawn: DrawCurve) -> None:
@@ -219,7 +240,7 @@ def test_limits_that_are_passed_stand_on_top() -> None:
     page = launch_table(archerysim.shoot(setup, "coarse", trace=False))
     assert page.splitlines()[1].startswith("  ! DO NOT SHOOT")
     assert page.count("DO NOT SHOOT") == 1
-    assert "rest touched again" in page.split("On the way")[1]
+    assert "second strike suppressed" in page.split("On the way")[1]
     assert NONE not in page
 
 

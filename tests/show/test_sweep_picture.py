@@ -156,8 +156,9 @@ def test_a_contour_without_values_says_so() -> None:
 def test_words_are_points_without_a_line() -> None:
     import xarray
 
-    data = made_sweep(readings=(0.0, 1.0)).rename({"nock.locators.reading": "archer.hold"})
-    data = data.assign_coords({"archer.hold": xarray.Variable("archer.hold", ["split", "three under"], {"units": "1"})})
+    data = made_sweep(readings=(0.0, 1.0)).rename({"nock_locators_reading": "archer_hold"})
+    words = xarray.Variable("archer_hold", ["split", "three under"], {"path": "archer.hold"})
+    data = data.assign_coords(archer_hold=words)
     ax = sweep(data).axes[3]
     assert line(ax, "clear").get_linestyle() == "None"
     assert [text.get_text() for text in ax.get_xticklabels()] == ["split", "three under"]
@@ -165,9 +166,9 @@ def test_words_are_points_without_a_line() -> None:
 
 
 def test_rows_of_a_table() -> None:
-    data = made_sweep().rename({"nock.locators.reading": "case"})
+    data = made_sweep().rename(nock_locators_reading="case")
     data = data.assign_coords(
-        {"case": np.arange(5), "a.b": ("case", np.ones(5)), "a.c": ("case", np.arange(5.0), {"units": "mm"})}
+        case=np.arange(5), a_b=("case", np.ones(5)), a_c=("case", np.arange(5.0), {"units": "mm", "path": "a.c"})
     )
     ax = sweep(data).axes[3]
     assert ax.get_xlabel() == "row of the table"

@@ -66,3 +66,51 @@ def test_bare_shafts_have_their_distance_and_their_caution() -> None:
     assert named(ax, "wanted").get_label() == WANTED
     assert "good enough: within 5.5 mm on the target" in [one.get_text() for one in ax.get_legend().get_texts()]
     assert "Bare shafts fly less steadily" in words(ax.figure)
+
+
+def lacking(**more: object) -> Tuned:
+    """What is found where no value meets the aim."""
+    options: dict = {"others": False, "mesh": "coarse", "within": ("15 mm", "20 mm")} | more
+    return tune(built("club-outdoor", "coarse"), "no angle of attack", **options)
+
+
+def test_no_answer_is_drawn_as_none() -> None:
+    result = lacking()
+    ax = show.tuned(result, today=16.0)
+    names = [artist.get_gid() for artist in ax.get_children()]
+    assert "best" not in names
+    assert named(ax, "nearest").get_xdata() == [15.0]
+    assert named(ax, "nearest").get_ydata() == [result.measure]
+    assert named(ax, "nil").get_ydata()[0] == 0.0
+    assert named(ax, "way").get_text() == "← the answer lies lower"
+    low, high = ax.get_ylim()
+    assert low < 0.0 < high  # how far it is from nil can be seen
+    assert ax.get_xlim() == pytest.approx((15.0, 20.0))  # all that was searched
+    window = named(ax, "window").get_extents().transformed(ax.transData.inverted())
+    assert (window.y0, window.y1) == pytest.approx((-result.size, result.size))
+    assert ax.get_title(loc="left").endswith("no answer in this range for no angle of attack: it lies lower")
+    assert_legible(ax.figure)
+
+
+def test_no_side_is_named_where_there_is_none() -> None:
+    ax = show.tuned(dataclasses.replace(lacking(), way=""))
+    assert "way" not in [artist.get_gid() for artist in ax.get_children()]
+    assert ax.get_title(loc="left").endswith(": neither end leads there")
+
+
+def test_an_end_that_is_good_enough_is_said_to_be_so() -> None:
+    ax = show.tuned(lacking(size="3 deg"))
+    assert "no more than good enough in this range" in ax.get_title(loc="left")
+
+
+def test_what_gave_no_shot_is_a_gap_and_a_cross() -> None:
+    result = lacking(path="nock.floor", within=None)
+    ax = show.tuned(result, 4.0)
+    crosses = named(ax, "failed").get_xdata()
+    assert list(crosses) == [value for value, _ in result.failed]
+    assert min(crosses) > 5.8  # the nock's height
+    line = named(ax, "measure").get_xydata()
+    assert np.isnan(line[line[:, 0] > 5.8, 1]).all()
+    assert np.isfinite(line[line[:, 0] < 5.8, 1]).all()
+    assert "no shot" in [one.get_text() for one in ax.get_legend().get_texts()]
+    assert_legible(ax.figure)

@@ -46,7 +46,7 @@ def main(path: str, times: int, seed: int) -> None:
         kept = now
         counts.append(len(kept))
     key = key_maker(small.base())
-    for index, reading in enumerate(whole["nock.locators.reading"].values):
+    for index, reading in enumerate(whole["nock_locators_reading"].values):
         row: dict[str, Any] = json.loads(kept.get(key({"nock.locators.reading": _as_given(index)}), "{}"))
         assert not row or row["pitch"] == whole["pitch"].values[index].tolist(), reading
     data = small.sweep(OVER, workers=1, store=path)

@@ -7,11 +7,13 @@ from typing import Any
 
 import xarray
 
+from archerysim.study.provenance import DATED
 from archerysim.study.sweep import sweep
 from tests.shot.examples import READING, built, measured
 
 MESH = "coarse"
 RANGE = "4 mm:12 mm:1 mm"
+READINGS = "nock_locators_reading"  # the dimension of a sweep over the reading
 TWO = {READING: "6 mm:8 mm:1 mm", "arrow.point_mass": "80 gr, 90 gr"}
 BOLT = "upper_limb.bolt_turns"
 TURNS = (-1.0, 0.0, 1.0)
@@ -20,6 +22,11 @@ TURNS = (-1.0, 0.0, 1.0)
 def run(*arguments: Any, **options: Any) -> xarray.Dataset:
     """`sweep` on the coarse mesh."""
     return sweep(*arguments, mesh=MESH, **options)
+
+
+def undated(data: xarray.Dataset) -> xarray.Dataset:
+    """Without the moment at which it was computed, in which two runs of the same differ."""
+    return data.assign_attrs(dict.fromkeys(DATED, ""))
 
 
 @cache

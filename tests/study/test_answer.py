@@ -130,7 +130,7 @@ def test_further_shots_stand_in_order() -> None:
     found = answer(asked)
     pairs = alike(asked, found)
     names = [e.causes[k].name for k in (pairs[0].first, pairs[0].second)]
-    assert names == ["load on the index finger", "travel supported by the rest"]  # felt most: the table in the docs
+    assert names == ["load on the index finger", "travel supported by the rest"]  # felt most on this mesh
     assert pairs[0].cosine == pytest.approx(-1.0)  # one group is one number; one puts it lower, the other higher
     shots = further_shots(e, asked, found, pairs[0], SCATTER, speed_known=False)
     drops = [shot.drop for shot in shots]

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError, filled
+from archerysim.equipment.readings import CONVENTION
 from archerysim.shot.fit import fit
 from archerysim.shot.shoot import brace, shoot_built
 from archerysim.study.held import NOTHING, WORDS, base_of, changed, held, said
@@ -20,7 +21,7 @@ def test_nothing_touched_by_default() -> None:
     assert (np.diff(data.reading) > 0.5).all()
     assert (np.diff(data.brace_height) < -0.5).all()
     assert (np.diff(data.upper_tiller - data.lower_tiller) < 0.0).all()
-    middle = data.sel({BOLT: 0.0})
+    middle = data.sel(upper_limb_bolt_turns=0.0)
     assert float(middle.reading) == pytest.approx(8.0, abs=1e-6)
     assert float(middle.brace_height) == pytest.approx(220.0, abs=1e-5)
 
@@ -81,7 +82,7 @@ def test_refit_is_the_fit_at_that_point() -> None:
     np.testing.assert_allclose(data.draw_force, measured("club-outdoor").bow.draw_weight, rtol=1e-6)
     one = fit(measured("club-outdoor").replace(**{"bow.brace_height": "215 mm"}), MESH).setup
     launch = shoot_built(one, MESH, trace=False)
-    point = data.sel({"bow.brace_height": 215.0})
+    point = data.sel(bow_brace_height=215.0)
     assert float(point.angle_of_attack.sel(moment="clear")) == launch.clear.angle_of_attack
     assert float(point.speed.sel(moment="clear")) == launch.clear.speed
 
@@ -153,8 +154,17 @@ def test_tied_locators_read_higher_on_a_lower_rest() -> None:
     assert float(np.diff(data.reading)[0]) == pytest.approx(2.0, abs=0.05)
 
 
-def test_a_varied_reading_is_by_the_underside_whatever_the_file_counts_by() -> None:
-    top = measured("club-outdoor").replace(**{READING: "13.8 mm", "nock.locators.convention": "top"})
+def test_a_varied_reading_is_told_by_the_file_s_convention_unless_that_is_varied_too() -> None:
+    top = measured("club-outdoor").replace(**{READING: "13.8 mm", CONVENTION: "top"})
     for hold in (None, "refit"):
-        setup = changed(base_of(top, hold, MESH), {READING: 0.010})
-        assert brace(setup, MESH).reading == pytest.approx(0.010, abs=1e-8)
+        base = base_of(top, hold, MESH)
+        for changes in ({READING: 0.0158}, {READING: 0.010, CONVENTION: "underside"}):
+            assert brace(changed(base, changes), MESH).reading == pytest.approx(0.010, abs=1e-8)
+
+
+def test_a_held_reading_is_the_number_on_the_square_by_the_file_s_convention() -> None:
+    """A nock 1 mm higher between locators set to the same reading by the top stands 1 mm lower by the underside."""
+    for convention, reading, by_underside in (("underside", "8 mm", 8.0), ("top", "13.8 mm", 7.0)):
+        setup = measured("club-outdoor").replace(**{READING: reading, CONVENTION: convention})
+        data = run(setup, {"nock.height": ["6.8 mm"]}, hold="reading")
+        assert float(data.reading.squeeze()) == pytest.approx(by_underside, abs=1e-6)

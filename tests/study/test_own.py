@@ -386,3 +386,14 @@ def test_a_stiffness_prior_that_is_none(size: Any) -> None:
     speeds = OwnData(speeds=Speeds((0.019,), (48.0,)))
     with pytest.raises(SetupError, match=r"limbs.stiffness_factor: a standard deviation of .* is not positive"):
         fit_data(built("club-outdoor", MESH), speeds, (STIFFNESS,), prior={STIFFNESS: size}, mesh=MESH)
+
+
+def test_a_scale_may_draw_further_than_the_archer_s_arrow_reaches() -> None:
+    """Nobody holds an arrow to the scale: the junior's is short from 28 in on."""
+    length = np.linspace(14.0, 30.0, 9) * INCH
+    asked = OwnData(DrawForce(tuple(length), tuple(length)))
+    said = say(measured("junior"), asked, MESH)
+    assert said.draw_length is not None
+    assert said.force is not None
+    assert said.draw_length[-1] == pytest.approx(30.0 * INCH)
+    assert np.diff(said.force).min() > 0.0

@@ -24,6 +24,12 @@ BAD_RANGES = {
     "4 mm:12 kg:1 mm": 'the unit "kg" does not fit',
     "a:b:c": "",
     "0 mm:50 mm:1e-12 mm": "holds more than 10,000,000 values. Widen the step",
+    "0:1e308:1e-300 mm": "holds more than 10,000,000 values. Widen the step",
+    "-1e308:1e308:1 m": "holds more than 10,000,000 values. Widen the step",
+    "0 mm:1 mm:1e-330 m": "never reaches its end",
+    "0 mm:1e999 mm:1 mm": "too large a number",
+    "0 mm:nan mm:1 mm": "is not a number with a unit",
+    "0 mm:inf mm:1 mm": "is not a number with a unit",
 }
 
 
@@ -205,3 +211,11 @@ def test_a_range_of_bare_spines_is_read_as_one_spine_is() -> None:
         axis_of("arrow.spine", "abc:700:100", built("club-outdoor", "coarse"))
     with pytest.raises(SetupError, match="has no unit"):
         axis_of(READING, "4:8:1", built("club-outdoor", "coarse"))
+
+
+@pytest.mark.parametrize(
+    "value", [float("nan"), float("inf"), 10**400, 1 + 2j, None, b"8 mm", np.complex128(1)], ids=type
+)
+def test_what_is_no_number_to_sweep_over(value: Any) -> None:
+    with pytest.raises(SetupError, match=r"is not a value to sweep over\. Give numbers in SI or texts with units"):
+        points(READING, [value])

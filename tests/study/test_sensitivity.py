@@ -11,6 +11,8 @@ import xarray
 from archerysim.equipment import SetupError, filled
 from archerysim.study.inputs import USUAL, Input, inputs_from, usual_inputs
 from archerysim.study.sensitivity import answers, sensitivity
+from archerysim.study.together import together_reading
+from archerysim.study.tuned import nil_reading
 from archerysim.study.uncertainty import Uncertainty, uncertainty
 from tests.shot.examples import built, measured
 
@@ -31,21 +33,50 @@ def spread() -> Uncertainty:
 def test_slopes_are_those_of_the_answers() -> None:
     setup = measured("club-outdoor")
     row = found().sel(input="rest.height")
-    high, low = (answers(setup.replace(**{"rest.height": f"{h} mm"}), MESH) for h in (45.5, 44.5))
-    assert float(row["nil_reading_per_spread"]) == pytest.approx(0.3 * (high - low)[0], rel=1e-2)
-    assert float(row["nil_reading_per_unit"]) == pytest.approx(float(row["nil_reading_per_spread"]) / 0.3)
+    high, low = (answers(setup.replace(**{"rest.height": f"{h} mm"}), MESH).values for h in (45.3, 44.7))
+    for k, name in enumerate(("together_reading", "nil_reading")):
+        assert float(row[f"{name}_per_spread"]) == pytest.approx(0.5 * (high - low)[k], abs=2e-3)
+        assert float(row[f"{name}_per_unit"]) == pytest.approx(float(row[f"{name}_per_spread"]) / 0.3)
     assert str(row["unit"].values) == "mm"
 
 
-def test_ranked_by_what_they_do_to_the_nil_reading() -> None:
-    size = np.abs(found()["nil_reading_per_spread"].values)
+def test_ranked_by_what_brings_bare_and_fletched_together() -> None:
+    size = np.abs(found()["together_reading_per_spread"].values)
     assert np.all(np.diff(size) <= 0.0)
     assert str(found()["input"].values[0]) == "nock.slope"
 
 
+def test_both_readings_are_those_of_the_searches() -> None:
+    bow = built("club-outdoor", MESH)
+    assert float(found()["together_reading"]) == pytest.approx(together_reading(bow, MESH).reading, abs=0.01)
+    assert float(found()["nil_reading"]) == pytest.approx(nil_reading(bow, MESH).reading, abs=0.01)
+
+
+def test_a_limb_stiffer_than_its_fellow_costs_more_in_bare_shafts_than_in_angle() -> None:
+    """By the pitch rate that it brings along: the two readings do not move together."""
+    one = sensitivity(measured("club-outdoor"), {"bow.stiffness_ratio": "5 %"}, mesh=MESH, progress=False)
+    together, nil = (float(one[f"{name}_per_spread"][0]) for name in ("together_reading", "nil_reading"))
+    assert together < 1.7 * nil < -1.0
+
+
+def test_where_a_bow_has_no_best_reading_the_other_answers_are_told() -> None:
+    setup = measured("club-outdoor").replace(**{"rest.unlimited_support": True})
+    told = sensitivity(setup, {"nock.slope": "1 deg"}, mesh=MESH, progress=False)
+    assert np.isnan(float(told["together_reading"]))
+    assert np.isnan(float(told["nil_reading_per_spread"][0]))
+    assert np.isfinite(float(told["pitch_per_spread"][0]))
+    assert "no reading between 0 and 25 mm brings" in str(told["reason"].values[0])
+    sure = uncertainty(setup, {"nock.slope": "1 deg"}, draws=4, mesh=MESH, progress=False)
+    assert sure.failed == 4
+    assert np.isnan(sure.spread[:2]).all()
+    assert np.isfinite(sure.spread[2:]).all()
+
+
 def test_linear_propagation_is_the_root_of_the_slopes_squares() -> None:
-    together = np.sqrt((found()["nil_reading_per_spread"].values ** 2).sum())
-    assert spread().linear[0] == pytest.approx(together, rel=1e-6)
+    for k, name in enumerate(("together_reading", "nil_reading")):
+        joined = np.sqrt((found()[f"{name}_per_spread"].values ** 2).sum())
+        assert spread().names[k] == name
+        assert spread().linear[k] == pytest.approx(joined, rel=1e-6)
 
 
 def test_quasi_monte_carlo_agrees_where_the_answer_is_straight() -> None:
@@ -65,13 +96,13 @@ def test_the_same_seed_gives_the_same_sample() -> None:
 
 def test_total_indices_tell_the_slope_from_the_rest() -> None:
     result = uncertainty(
-        measured("club-outdoor"), {"nock.slope": "1 deg", "rest.height": "0.2 mm"}, draws=8, indices=True,
+        measured("club-outdoor"), {"nock.slope": "1 deg", "rest.height": "0.2 mm"}, draws=16, indices=True,
         mesh=MESH, progress=False,
     )  # fmt: skip
     assert result.total is not None
-    assert result.total.shape == (2, 6)
-    assert result.total[0, 0] > 0.8
-    assert result.total[1, 0] < 0.2
+    assert result.total.shape == (2, 7)
+    assert np.all(result.total[0, :2] > 0.8)
+    assert np.all(result.total[1, :2] < 0.2)
 
 
 def test_usual_inputs_are_those_the_setup_has() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import sys
 import tempfile
 import threading
 from collections.abc import Iterator
@@ -20,6 +21,7 @@ from archerysim.shot.mesh import MESHES
 from archerysim.study import store as store_module
 from archerysim.study import stream
 from archerysim.study.held import base_of
+from archerysim.study.kept import open_store
 from archerysim.study.row import row_of
 from archerysim.study.store import Store, StoreError, key_maker
 from tests.study import small
@@ -45,7 +47,9 @@ def computed(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, Any]]:
 
 def content(path: Path) -> list[Any]:
     with closing(sqlite3.connect(path)) as base:
-        return base.execute("SELECT version, key, row FROM shots ORDER BY version, key").fetchall()
+        base.text_factory = bytes
+        rows = base.execute("SELECT version, key, row, checksum FROM shots ORDER BY version, key").fetchall()
+    return [tuple(x.decode("utf-8", "replace") if isinstance(x, bytes) else x for x in row) for row in rows]
 
 
 def test_a_finished_sweep_is_read_back_to_the_bit(path: Path, computed: list[Any]) -> None:
@@ -125,7 +129,7 @@ def test_rows_of_another_version_are_neither_used_nor_lost(
         other.setattr(store_module, "version", lambda: "another")
         small.sweep(store=path)
     before = content(path)
-    assert {version for version, _, _ in before} == {"another"}
+    assert {row[0] for row in before} == {"another"}
     computed.clear()
     with pytest.warns(UserWarning, match="another version of archerysim; they are left alone"):
         data = small.sweep(store=path)
@@ -213,18 +217,95 @@ def test_what_is_no_whole_store_is_refused_and_left_as_it_is(path: Path, make: A
     assert isinstance(error.value, ValueError)
 
 
-def test_a_row_that_is_no_json_is_damage(path: Path) -> None:
+DAMAGE = {
+    "cut short": "row = substr(row, 1, 100)",
+    "a digit": "row = replace(row, '0.', '1.')",
+    "no text": "row = x'00ff00'",
+    "no UTF-8": "row = CAST(x'ff' || row AS TEXT)",
+    "a number": "row = 5",
+    "another row": "row = (SELECT row FROM shots WHERE rowid = 9)",
+    "no checksum": "checksum = NULL",
+    "another checksum": "checksum = (SELECT checksum FROM shots WHERE rowid = 9)",
+}
+
+
+@pytest.mark.parametrize("kind", DAMAGE)
+def test_damaged_rows_are_computed_again_with_a_warning(kind: str, path: Path, computed: list[Any]) -> None:
     small.sweep(store=path)
+    whole = content(path)
     with closing(sqlite3.connect(path)) as base, base:
-        base.execute("UPDATE shots SET row = substr(row, 1, 100) WHERE rowid = 5")
-    with pytest.raises(StoreError, match="is damaged"):
+        base.execute(f"UPDATE shots SET {DAMAGE[kind]} WHERE rowid IN (4, 5)")
+    assert content(path) != whole
+    computed.clear()
+    with pytest.warns(UserWarning, match=r"runs\.sqlite holds damaged rows \(2\); they are computed again") as told:
+        data = small.sweep(store=path)
+    assert len(told) == 1
+    assert len(computed) == 2
+    assert data.equals(small.plain_sweep())
+    assert content(path) == whole
+    computed.clear()
+    small.sweep(store=path)  # no warning any more
+    assert not computed
+
+
+def test_a_store_of_the_first_format_is_left_alone(path: Path, computed: list[Any]) -> None:
+    """Its rows have no checksum: they are those of another version."""
+    with closing(sqlite3.connect(path)) as base, base:
+        base.execute("CREATE TABLE shots (version TEXT, key TEXT, row TEXT NOT NULL, PRIMARY KEY (version, key))")
+        base.execute("INSERT INTO shots VALUES ('old', 'key', '{}')")
+        base.execute(f"PRAGMA application_id = {store_module.MARK}")
+    with pytest.warns(UserWarning, match="another version of archerysim; they are left alone"):
         small.sweep(store=path)
+    assert len(computed) == 17
+    assert ("old", "key", "{}", None) in content(path)
+    assert len(content(path)) == 18
 
 
-def test_a_folder_and_a_place_that_is_not_there(tmp_path: Path) -> None:
-    for place in (tmp_path, tmp_path / "nowhere" / "runs.sqlite"):
-        with pytest.raises(StoreError, match="cannot be written"):
-            small.sweep(store=place)
+NO_FILES = {
+    "": "'' is not the name of a file",
+    " ": "is not the name of a file",
+    ":memory:": ":memory: is not the name of a file",
+    "file:runs.sqlite": "is not the name of a file",
+    "file::memory:?cache=shared": "is not the name of a file",
+    "runs\0.sqlite": "is not the name of a file",
+    "folder": "folder cannot be written: it is a folder, not a file",
+    "pipe": "pipe cannot be written: it is a pipe, not a file",
+    "device": "device cannot be written: it is a device, not a file",
+    "circle": "circle cannot be used (Too many levels of symbolic links)",
+    "nowhere/runs.sqlite": "runs.sqlite cannot be written: there is no such folder",
+}
+
+
+@pytest.mark.skipif(os.name != "posix", reason="files of POSIX")
+@pytest.mark.parametrize("name", NO_FILES)
+def test_what_is_no_file_is_refused_before_the_bow_is_fitted(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def never(*_: object) -> None:
+        raise AssertionError("the bow was fitted")
+
+    monkeypatch.chdir(tmp_path)
+    os.mkdir("folder")
+    os.mkfifo("pipe")
+    os.symlink("/dev/null", "device")
+    os.symlink("circle", "circle")
+    before = sorted(os.listdir())
+    monkeypatch.setattr(sys.modules["archerysim.study.sweep"], "base_of", never)
+    with pytest.raises(StoreError) as error:
+        small.sweep(store=name)
+    assert str(error.value).startswith("store: ")
+    assert NO_FILES[name] in str(error.value)
+    assert str(error.value).isprintable()
+    assert sorted(os.listdir()) == before
+
+
+def test_a_store_that_stays_locked(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    small.sweep(store=path)
+    monkeypatch.setattr(store_module, "PATIENCE", 0.05)
+    with closing(sqlite3.connect(path, isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        with pytest.raises(StoreError, match=r"has been locked by another process for 0\.05 s\. Try again later"):
+            small.sweep(store=path)
 
 
 @pytest.fixture
@@ -315,8 +396,10 @@ def test_stores_of_several_jobs_put_together(tmp_path: Path, computed: list[Any]
     with closing(sqlite3.connect(whole)) as base:
         base.execute("ATTACH ? AS job", (str(tmp_path / "job-1.sqlite"),))
         base.execute("INSERT OR IGNORE INTO shots SELECT * FROM job.shots")
+        base.execute("INSERT OR IGNORE INTO sweeps SELECT * FROM job.sweeps")
         base.commit()
     computed.clear()
     data = small.sweep(store=whole)
     assert not computed
     assert data.equals(small.plain_sweep())
+    assert [open_store(whole, k)["status"].size for k in range(3)] == [8, 9, 17]

@@ -2,28 +2,36 @@
 
 from __future__ import annotations
 
+import platform
 from concurrent.futures import ThreadPoolExecutor
+from datetime import UTC, datetime, timedelta
 
+import numba
 import numpy as np
 import pytest
+import scipy
 import xarray
 
 from archerysim import __version__
 from archerysim.equipment import SetupError, loads
+from archerysim.equipment.udunits import udunits
 from archerysim.shot.errors import SHORT_ARROW, ShotError
+from archerysim.shot.physics import physics_version
 from archerysim.shot.quantities import MOMENT, SHOT
 from archerysim.shot.shoot import shoot_built
 from archerysim.study.row import BAD_SETUP
 from tests.shot.examples import READING, built, measured
-from tests.study.sweeps import BOLT, MESH, RANGE, TURNS, failing, grid, readings, run
+from tests.shot.test_launch import MAY_BE_NAN
+from tests.study.sweeps import BOLT, MESH, RANGE, READINGS, TURNS, failing, grid, readings, run, undated
 
 SPOKEN = ("reason", "events", "warnings", "limits_passed")
 
 
 def test_points_and_dimensions() -> None:
     data = readings()
-    assert dict(data.sizes) == {READING: 9, "moment": 2}
-    np.testing.assert_array_equal(data[READING], np.arange(4.0, 13.0))
+    assert dict(data.sizes) == {READINGS: 9, "moment": 2}
+    np.testing.assert_array_equal(data[READINGS], np.arange(4.0, 13.0))
+    assert data[READINGS].attrs["path"] == READING
     assert list(data.moment.values) == ["separation", "clear"]
     assert (data.status == 0).all()
     assert (data.reason == "").all()
@@ -31,24 +39,26 @@ def test_points_and_dimensions() -> None:
 
 def test_every_combination() -> None:
     data = grid()
-    assert dict(data.sizes) == {READING: 3, "arrow.point_mass": 2, "moment": 2}
-    np.testing.assert_array_equal(data["arrow.point_mass"], [80.0, 90.0])
+    assert dict(data.sizes) == {READINGS: 3, "arrow_point_mass": 2, "moment": 2}
+    np.testing.assert_array_equal(data["arrow_point_mass"], [80.0, 90.0])
     speed = data.speed.sel(moment="clear")
-    assert (speed.sel({"arrow.point_mass": 80.0}) > speed.sel({"arrow.point_mass": 90.0})).all()
-    assert (data.angle_of_attack.sel(moment="clear").diff(READING) < 0.0).all()
+    assert (speed.sel(arrow_point_mass=80.0) > speed.sel(arrow_point_mass=90.0)).all()
+    assert (data.angle_of_attack.sel(moment="clear").diff(READINGS) < 0.0).all()
 
 
 def test_numbers_are_those_of_single_shots() -> None:
     data = grid()
     setup = built("club-outdoor", MESH).replace(**{READING: 7e-3, "arrow.point_mass": "90 gr"})
     launch = shoot_built(setup, MESH, trace=False)
-    point = data.sel({READING: 7.0, "arrow.point_mass": 90.0})
+    point = data.sel(nock_locators_reading=7.0, arrow_point_mass=90.0)
     for quantity in MOMENT:
         for moment in ("separation", "clear"):
             value = getattr(getattr(launch, moment), quantity.name)
             assert float(point[quantity.name].sel(moment=moment)) == value, quantity.name
+    missing = {quantity.name for quantity in SHOT if np.isnan(point[quantity.name])}
+    assert missing == {name for name in MAY_BE_NAN if np.isnan(getattr(launch, name))}
     for quantity in SHOT:
-        assert float(point[quantity.name]) == getattr(launch, quantity.name), quantity.name
+        np.testing.assert_equal(float(point[quantity.name]), getattr(launch, quantity.name), quantity.name)
     assert point.events.item() == "; ".join(launch.events)
     assert point.warnings.item() == "\n".join(launch.warnings)
     assert point.limits_passed.item() == "; ".join(launch.limits_passed)
@@ -60,11 +70,11 @@ def test_cases_are_rows() -> None:
     setup = built("club-outdoor", MESH)
     data = run(setup, cases=columns)
     assert dict(data.sizes) == {"case": 3, "moment": 2}
-    np.testing.assert_array_equal(data[READING], [5.0, 9.0, 5.0])
-    np.testing.assert_array_equal(data["arrow.point_mass"], [80.0, 90.0, 100.0])
-    assert data[READING].dims == ("case",)
-    np.testing.assert_allclose(data.reading, data[READING], atol=1e-6)
-    assert data.identical(run(setup, cases=rows))
+    np.testing.assert_array_equal(data[READINGS], [5.0, 9.0, 5.0])
+    np.testing.assert_array_equal(data["arrow_point_mass"], [80.0, 90.0, 100.0])
+    assert data[READINGS].dims == ("case",)
+    np.testing.assert_allclose(data.reading, data[READINGS], atol=1e-6)
+    assert undated(data).identical(undated(run(setup, cases=rows)))
 
 
 def test_cases_from_a_data_frame() -> None:
@@ -82,7 +92,7 @@ def test_cases_from_a_data_frame() -> None:
             return columns
 
     setup = built("club-outdoor", MESH)
-    assert run(setup, cases=Frame()).identical(run(setup, cases=columns))
+    assert undated(run(setup, cases=Frame())).identical(undated(run(setup, cases=columns)))
 
 
 def test_a_failed_point_is_a_row_and_others_do_not_notice() -> None:
@@ -93,11 +103,11 @@ def test_a_failed_point_is_a_row_and_others_do_not_notice() -> None:
     assert data.reason.values[2].startswith("arrow.length: 200 mm is outside the allowed range")
     numbers = [name for name in data.data_vars if name not in (*SPOKEN, "status")]
     for name in numbers:
-        bad = data[name].isel({"arrow.length": [0, 2]})
+        bad = data[name].isel(arrow_length=[0, 2])
         assert np.isnan(bad).all(), name
     alone = run(built("club-outdoor", MESH), {"arrow.length": ["28.5 in"]})
     for name in data.data_vars:
-        np.testing.assert_array_equal(data[name].isel({"arrow.length": [1]}), alone[name], err_msg=name)
+        np.testing.assert_array_equal(data[name].isel(arrow_length=[1]), alone[name], err_msg=name)
 
 
 def test_workers_do_not_change_a_bit() -> None:
@@ -106,19 +116,20 @@ def test_workers_do_not_change_a_bit() -> None:
     both = run(
         measured("club-outdoor"), {READING: RANGE}, workers=2, progress=lambda done, total: told.append((done, total))
     )
-    assert both.identical(readings())
+    assert undated(both).identical(undated(readings()))
     assert told == [(k, 9) for k in range(1, 10)]
 
 
 def test_an_executor_does_not_change_a_bit() -> None:
     with ThreadPoolExecutor(2) as pool:
-        assert run(measured("club-outdoor"), {READING: RANGE}, executor=pool).identical(readings())
+        data = run(measured("club-outdoor"), {READING: RANGE}, executor=pool)
+    assert undated(data).identical(undated(readings()))
 
 
 def test_order_does_not_change_a_bit() -> None:
     order = np.random.default_rng(4).permutation(9)
     shuffled = run(measured("club-outdoor"), {READING: list(1e-3 * np.arange(4.0, 13.0)[order])})
-    assert shuffled.sortby(READING).drop_attrs().identical(readings().drop_attrs())
+    assert shuffled.sortby(READINGS).drop_attrs().identical(readings().drop_attrs())
 
 
 def test_no_workers() -> None:
@@ -153,17 +164,21 @@ def test_the_setup_itself_must_work() -> None:
 
 
 def attributes_of(data: xarray.Dataset) -> dict[str, dict[str, str]]:
-    return {str(name): dict(data[name].attrs) for name in (*data.data_vars, READING)}
+    return {str(name): dict(data[name].attrs) for name in (*data.data_vars, *data.coords)}
 
 
 def test_units_and_long_names() -> None:
     about = attributes_of(readings())
     for quantity in (*MOMENT, *SHOT):
-        assert about[quantity.name] == {"units": quantity.unit, "long_name": quantity.text}
-    assert about[READING]["units"] == "mm"
-    assert about[READING]["long_name"].startswith("locator height by the square")
-    for name in ("status", *SPOKEN):
+        assert about[quantity.name] == {"units": udunits(quantity.unit), "long_name": quantity.text}
+    assert about["pitch"]["units"] == "degree"
+    assert about["pitch_rate"]["units"] == "rad s-1"
+    assert about[READINGS]["units"] == "mm"
+    assert about[READINGS]["long_name"].startswith("locator height by the square")
+    for name in ("status", "moment", *SPOKEN):
         assert about[name]["long_name"]
+    for name in ("moment", *SPOKEN):
+        assert "units" not in about[name]  # of words
 
 
 def test_attributes() -> None:
@@ -172,7 +187,15 @@ def test_attributes() -> None:
     again = loads(data.attrs["setup_as_built"])
     assert again.form == "built"
     assert again.string.length == pytest.approx(built("club-outdoor", MESH).string.length, rel=1e-12)
-    assert data.attrs["version"] == __version__
+    assert data.attrs["archerysim_version"] == __version__
+    assert data.attrs["python_version"] == platform.python_version()
+    for module in (np, scipy, numba):
+        assert data.attrs[f"{module.__name__}_version"] == module.__version__
+    assert data.attrs["physics_hash"] == physics_version()
+    made = datetime.fromisoformat(data.attrs["date_created"])
+    assert timedelta(0) <= datetime.now(UTC) - made < timedelta(hours=3)
+    assert data.attrs["history"].startswith(data.attrs["date_created"])
+    assert READING in data.attrs["history"]
     assert data.attrs["held"].startswith("nothing else touched")
     assert data.attrs["reading_today"] == pytest.approx(8.0, abs=1e-6)
     assert data.attrs["today"] == data.attrs["reading_today"]

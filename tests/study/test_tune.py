@@ -7,10 +7,13 @@ import pytest
 
 from archerysim.equipment import SetupError
 from archerysim.shot.bare import bare_difference
-from archerysim.show.tuning import tune_table
+from archerysim.shot.errors import ShotError
+from archerysim.shot.shoot import shoot
+from archerysim.show.tuning import tune_table, two_table
 from archerysim.study.aims import AIMS, aim_of
 from archerysim.study.held import READING
-from archerysim.study.tune import today, tune, tune_two
+from archerysim.study.tune import Tuned, today, tune
+from archerysim.study.tune_two import tune_two
 from archerysim.study.tuned import at_reading, nil_reading
 from tests.shot.examples import built, measured
 
@@ -53,24 +56,151 @@ def test_bare_and_fletched_together() -> None:
     assert tuned.size == pytest.approx(5.5)
 
 
-def test_no_answer_in_range_says_what_happens_at_its_ends() -> None:
-    with pytest.raises(SetupError, match=r"no value in range.*deg at 15 mm and .*deg at 20 mm"):
-        tune(measured("club-outdoor"), "no angle of attack", within=("15 mm", "20 mm"), others=False, mesh=MESH)
+def told(tuned: Tuned, today: float = 8.0) -> str:
+    """The printed table on one line."""
+    return " ".join(tune_table(tuned, today).split())
+
+
+def test_a_range_that_was_given_and_has_no_answer() -> None:
+    found = tune(measured("club-outdoor"), "no angle of attack", within=("15 mm", "20 mm"), others=False, mesh=MESH)
+    assert (found.met, found.way, found.value, found.asked) == (False, "lower", 15.0, True)
+    assert found.searched == pytest.approx((15.0, 20.0))
+    assert found.measure == pytest.approx(found.launch.clear.angle_of_attack)
+    assert np.isnan(found.window).all()
+    text = told(found)
+    assert "NO ANSWER in your range, 15.0 to 20.0 mm by the underside: the answer lies LOWER" in text
+    assert "The nearest is 15.0 mm (9/16 in) by the underside, 7.0 mm over today's: " in text
+    assert f"the angle of attack at clear is {found.measure:+.2f} deg" in text
+    assert "A range that reaches further down may hold it" in text
+
+
+@pytest.mark.parametrize("aim", AIMS)
+def test_a_long_crawl_wants_locators_higher_than_the_range(aim: str) -> None:
+    """What string-walkers do: no value of the usual range is best, and nobody gave a range."""
+    setup = measured("barebow").replace(**{"archer.crawl": "40 mm"})
+    found = tune(setup, aim, others=False, mesh=MESH)
+    if aim == "no angle of attack":  # this alone has one
+        assert found.met
+        assert found.unusual == ()
+        return
+    assert (found.met, found.way, found.value, found.asked) == (False, "higher", 25.0, False)
+    assert found.reading == pytest.approx(25.0, abs=1e-6)
+    assert found.unusual == ("reading by the underside 25 mm is outside 6 to 15 mm, typical for barebow",)
+    text = told(found, 10.0)
+    assert "NO ANSWER in the range searched, 0.0 to 25.0 mm by the underside: the answer lies HIGHER" in text
+    assert "iden the range" not in text
+    assert "Reading by the underside 25 mm is outside 6 to 15 mm" in text
+    higher = tune(setup, aim, within=("25 mm", "40 mm"), others=False, mesh=MESH)
+    assert higher.met
+    assert higher.value > 25.0
+
+
+def test_a_stiff_shaft_wants_them_lower_and_the_nearest_is_told_with_what_it_does() -> None:
+    found = tune(measured("club-outdoor").replace(**{"arrow.spine": "0.35 in"}), mesh=MESH)
+    assert (found.met, found.way, found.value) == (False, "lower", 0.0)
+    apart = bare_difference(found.launch, 18.0)
+    assert found.measure == pytest.approx(1e3 * apart.swing)
+    text = told(found)
+    low = f"{-found.measure:.0f} mm ({-found.measure / 25.4:.1f} in)"
+    assert f"the bare shaft lands {low} below where it should at 18 m" in text
+    assert np.isnan(found.others["no pitch rate"])
+    assert found.others_way["no pitch rate"] == "lower"
+    assert "no pitch rate nothing in range: it lies lower" in text
+    assert np.isfinite(found.others["no angle of attack"])
+
+
+def test_a_found_reading_outside_the_usual_range_is_cautioned() -> None:
+    found = tune(measured("club-outdoor").replace(**{"archer.crawl": "40 mm"}), others=False, mesh=MESH)
+    assert found.met
+    assert found.value > 10.0
+    assert "is outside 3 to 10 mm, typical for club: look for the cause first" in told(found)
+
+
+def test_ends_of_a_default_range_that_fail_are_left_out() -> None:
+    """Strings from 70 cm to 2.2 m: the ends are no bow at all."""
+    found = tune(measured("club-outdoor"), "no angle of attack", path="string.length", others=False, mesh=MESH)
+    assert found.met
+    assert abs(found.launch.clear.angle_of_attack) < 1e-3
+    values = [value for value, _ in found.failed]
+    assert values[0] == pytest.approx(700.0)
+    assert values[-1] == pytest.approx(2200.0)
+    assert "is too short" in found.failed[0][1]
+    text = told(found, 1626.0)
+    assert "Left out, for there is no shot" in text
+    assert "(string.length = 700 to" in text  # those of one kind together
+    lines = found.looked
+    assert np.isnan(lines[0, 1])
+    assert np.isfinite(lines[:, 1]).any()
+
+
+def test_near_enough_is_not_called_no_answer() -> None:
+    found = tune(measured("club-outdoor"), "no angle of attack", path="lower_limb.bolt_turns", others=False, mesh=MESH)
+    assert not found.met
+    assert found.good_enough
+    text = told(found, 0.0)
+    assert "GOOD ENOUGH, NO MORE, in the range searched, -2 to 2 turn: the answer lies HIGHER" in text
+    assert "do not turn bolts further than their maker allows" in text
+
+
+def test_the_nearest_value_keeps_the_limits_in_the_file() -> None:
+    """A longer draw brings it nearer, but is over the maker's longest from 28 in on."""
+    setup = measured("club-outdoor").replace(**{READING: "14 mm", "limits.longest_draw": "28 in"})
+    path = "archer.draw_length"
+    found = tune(setup, "no angle of attack", path=path, within=("26 in", "29 in"), others=False, mesh=MESH)
+    assert not found.met
+    assert found.way == "higher"
+    assert found.launch.limits_passed == ()
+    assert 27.8 < found.value <= 28.0
+    assert max(value for value, measure in found.looked if abs(measure) < abs(found.measure)) == pytest.approx(29.0)
+
+
+def test_a_range_that_leaves_what_is_allowed_is_refused() -> None:
+    with pytest.raises(SetupError, match=r"within: -100 mm to 25 mm leaves what .*reading may be, -30 mm to"):
+        tune(measured("club-outdoor"), within=("-100 mm", "25 mm"), others=False, mesh=MESH)
+
+
+def test_a_bow_that_gives_no_shot_today_can_be_tuned() -> None:
+    """Drawn to 36 in the shaft is off the rest."""
+    path, setup = "archer.draw_length", built("club-outdoor", MESH).replace(**{"archer.draw_length": "36 in"})
+    with pytest.raises(ShotError, match="does not reach the rest"):
+        shoot(setup, MESH, trace=False)
+    found = tune(setup, "no angle of attack", path=path, within=("25 in", "36 in"), others=False, mesh=MESH)
+    assert found.value < 31.0
+    assert all("does not reach the rest" in reason for _, reason in found.failed)
+    assert found.failed[-1][0] == pytest.approx(36.0)
+
+
+def test_two_settings_that_cannot_meet_both() -> None:
+    found = tune_two(
+        measured("club-outdoor"), (READING, "nock.slope"), within=(("0 mm", "25 mm"), ("-5 deg", "0 deg")), mesh=MESH
+    )
+    assert not found.met
+    assert "higher" in found.ways.values() or "lower" in found.ways.values()
+    assert set(found.left) == {"no angle of attack", "no pitch rate"}
+    text = " ".join(two_table(found, {READING: 8.0, "nock.slope": 0.0}).split())
+    assert "NO ANSWER: nothing in range meets both aims." in text
+    assert "your range: -5 to 0 deg; at its upper end, still more may help" in text
+    assert "e-1" not in text  # no rounding noise beside an end
+    assert "iden the range" not in text
 
 
 def test_a_bolt_is_never_turned_past_the_file_s_limit() -> None:
     setup = measured("club-outdoor").replace(
         **{"limits.most_bolt_turns": 0.01, "nock.locators.reading": "12 mm", "limbs.lean_per_turn": "0.6 deg"}
     )
-    with pytest.raises(SetupError, match="no value in range"):
-        tune(setup, "no angle of attack", path="lower_limb.bolt_turns", hold="reading", others=False, mesh=MESH)
+    found = tune(setup, "no angle of attack", path="lower_limb.bolt_turns", hold="reading", others=False, mesh=MESH)
+    assert not found.met
+    assert abs(found.value) == pytest.approx(0.01)
 
 
 def test_two_settings_meet_two_aims() -> None:
-    values, launch = tune_two(
+    found = tune_two(
         measured("club-outdoor"), ("nock.locators.reading", "nock.slope"),
         within=(None, ("-5 deg", "30 deg")), mesh=MESH,
     )  # fmt: skip
+    values, launch = found
+    assert found.met
+    assert set(found.ways.values()) == {""}
     assert abs(launch.clear.angle_of_attack) < 0.01
     assert abs(launch.clear.pitch_rate) < 0.02
     assert launch.reading == pytest.approx(values["nock.locators.reading"], abs=1e-6)
@@ -159,9 +289,20 @@ def test_bolts_are_turned_no_farther_than_two_turns_where_no_limit_is_known() ->
              within=("-9 turn", "9 turn"), others=False, mesh=MESH)  # fmt: skip
 
 
-def test_a_range_that_cannot_be_tried_asks_for_another() -> None:
-    with pytest.raises(SetupError, match=r"rest.droop: its whole range, .* cannot be tried.*--within"):
-        tune(measured("club-outdoor"), "no angle of attack", path="rest.droop", others=False, mesh=MESH)
+def test_what_contradicts_the_file_at_some_values_is_left_out() -> None:
+    found = tune(measured("club-outdoor"), "no angle of attack", path="rest.droop", others=False, mesh=MESH)
+    values = [value for value, _ in found.failed]
+    assert (values[0], values[-1]) == pytest.approx((0.0004, 30.0))
+    assert all("rest.stiffness" in reason for _, reason in found.failed)
+    assert np.isfinite(found.measure)
+
+
+def test_a_range_in_which_nothing_can_be_shot_is_refused_with_the_reason() -> None:
+    with pytest.raises(SetupError, match=r"nock.floor: 6 mm is more than nock.height"):
+        tune(measured("club-outdoor"), "no angle of attack", path="nock.floor", within=("6 mm", "12 mm"), others=False,
+             mesh=MESH)  # fmt: skip
+    with pytest.raises(SetupError, match=r"archer.hold_ratio|unknown path"):
+        tune(measured("club-outdoor"), "no angle of attack", path="archer.hold_ratio", others=False, mesh=MESH)
 
 
 def test_a_long_move_is_made_in_steps() -> None:

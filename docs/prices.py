@@ -1,0 +1,152 @@
+"""What a change on a bow is worth on the pages: the move of the locators that makes up for it.
+
+Two of them: the move that brings bare and fletched shafts together again at 18 m, and the one that takes the angle of
+attack at clear away again. They differ by the pitch rate, which a bare shaft feels and the angle of attack does not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from places import table
+
+import archerysim
+from archerysim.equipment import SetupError
+from archerysim.shot.bare import bare_difference
+from archerysim.shot.mesh import MESHES, Mesh
+from archerysim.shot.shoot import shoot_built
+from archerysim.study.explain import explain
+from archerysim.study.held import READING, base_of, by_underside, changed
+from archerysim.study.neutral import as_read, parts_of
+from archerysim.study.together import together_reading
+from archerysim.study.tuned import AtReadings, nil_reading
+from archerysim.study.unmeasured import causes_of, changes_of
+
+ROOT = Path(__file__).resolve().parents[1]
+EXAMPLES = ("club-outdoor", "club-indoor", "barebow", "junior")
+DEFAULT = MESHES["default"]
+TOGETHER = "move: bare and fletched together again at 18 m [mm]"
+NIL = "move: no angle of attack at clear again [mm]"
+NONE = "no answer"
+
+
+@cache
+def setup(name: str) -> archerysim.Setup:
+    """An example's setup."""
+    return archerysim.load(ROOT / "examples" / f"{name}.toml")
+
+
+@cache
+def built(name: str) -> archerysim.Setup:
+    """The same as built."""
+    return archerysim.fit(setup(name)).setup
+
+
+def best_of(bow: archerysim.Setup, mesh: str | Mesh = DEFAULT, shots: AtReadings | None = None) -> np.ndarray:
+    """The reading that brings bare and fletched together at 18 m, and the nil reading (2,) [mm]; nan for none."""
+    shots = shots or AtReadings(bow, mesh)
+    found = []
+    for find in (together_reading, nil_reading):
+        try:
+            found.append(find(bow, mesh, shots=shots).reading)
+        except SetupError as error:
+            if error.path != READING:
+                raise
+            found.append(np.nan)
+    return np.array(found)
+
+
+@cache
+def best(name: str, mesh: str = "default") -> np.ndarray:
+    """`best_of` an example as built, on a mesh."""
+    return best_of(built(name), mesh)
+
+
+def moves(name: str, changes: dict[str, Any], hold: tuple[str, ...] = ()) -> np.ndarray:
+    """Both moves of the locators, up positive, that make up for a change on an example (2,) [mm]; nan for none.
+
+    The locators stand where the bow as built is best, and stay tied there while it is changed, but for what is held.
+    """
+    out = []
+    for k, reading in enumerate(best(name)):
+        base = base_of(built(name).replace(**by_underside(1e-3 * reading)), hold, DEFAULT)
+        bow = changed(base, changes)
+        out.append(best_of(bow)[k] - shoot_built(bow, DEFAULT, trace=False).reading)
+    return np.array(out)
+
+
+def in_words(move: np.ndarray, digits: int = 1) -> list[str]:
+    """Cells of two moves."""
+    return [f"{round(one, digits) + 0.0:+.{digits}f}" if np.isfinite(one) else NONE for one in move]
+
+
+def best_readings() -> str:
+    """Both best readings of the examples, and what the pitch rate makes of the second."""
+    rows = []
+    for name in EXAMPLES:
+        nil = nil_reading(built(name))
+        apart = bare_difference(nil.launch, "18 m")
+        both = [f"{one:.1f}" for one in best(name)]
+        rows.append([name, *both, f"{nil.launch.clear.pitch_rate:+.2f}", f"{1e3 * apart.swing:+.0f}"])
+    return table(
+        ("bow", "bare and fletched together at 18 m [mm]", "no angle of attack at clear [mm]",
+         "pitch rate at the latter [rad/s]", "bare beside fletched there, less drag's part [mm]"),
+        rows,
+    )  # fmt: skip
+
+
+def parts() -> str:
+    """Each part of the outdoor bow made neutral: what it turns, and what move of the locators makes up for it."""
+    base = base_of(built("club-outdoor"), None, DEFAULT)
+    told = explain(base.built)
+    rows = []
+    for part in parts_of(base):
+        if part.name == "reading" or not part.changes:
+            continue
+        bow = base.built.replace(**as_read(base) | part.changes)
+        turned = -told.of(part.name).on_actual[0]
+        rows.append([part.name, part.here, f"{turned:+.3f}", *in_words(best_of(bow) - best("club-outdoor"))])
+    return table(("part made neutral", "it is here", "angle of attack at clear [deg]", TOGETHER, NIL), rows)
+
+
+PRIORS = {
+    "archer.finger_shares.0": "setup's value, 0.1",
+    "archer.finger_shares.2": "setup's value, 0.1",
+    "archer.release_time": "setup's value, 50 %",
+    "archer.grip_torque": "setup's value, 0.5 N m, or 3 mm",
+    "rest.support_travel": "setup's value, 30 mm [judgement]",
+}
+
+
+def unmeasured() -> str:
+    """What one prior spread of each unmeasured input does to a bare shaft, and the moves that make up for it."""
+    bow = built("club-outdoor")
+    causes = causes_of(bow)
+    rows = []
+    for k, cause in enumerate(causes):
+        sides = []
+        for z in (0.5, -0.5):
+            amount = np.zeros(len(causes))
+            amount[k] = z
+            moved = bow.replace(**changes_of(bow, causes, amount))
+            launch = shoot_built(moved.replace(**by_underside(0.008)), DEFAULT, trace=False)
+            sides.append((1e3 * bare_difference(launch, "18 m").height, best_of(moved)))
+        (high, best_high), (low, best_low) = sides
+        way = "up" if high > low else "down"
+        rows.append(
+            [cause.name, PRIORS[cause.path], f"{abs(high - low):.0f} mm {way}", *in_words(best_high - best_low)]
+        )
+    return table(
+        ("input", "prior (normal, cut off)", "one spread more moves d at 18 m, reading 8 mm", TOGETHER, NIL), rows
+    )
+
+
+TABLES: dict[str, Callable[[], str]] = {
+    "best-readings": best_readings,
+    "parts": parts,
+    "unmeasured": unmeasured,
+}

@@ -1,0 +1,90 @@
+"""What a change is worth on the pages, in millimetres of reading: computed as they say, and told as they say."""
+
+from __future__ import annotations
+
+import importlib
+import re
+from pathlib import Path
+from types import ModuleType
+
+import numpy as np
+import pytest
+
+from archerysim.shot.bare import bare_difference
+from archerysim.study.held import base_of, by_underside, changed
+from archerysim.study.tuned import at_reading
+
+ROOT = Path(__file__).resolve().parents[2]
+CLUB = "club-outdoor"
+
+
+def scripted(monkeypatch: pytest.MonkeyPatch, name: str) -> ModuleType:
+    """A script of the pages."""
+    monkeypatch.syspath_prepend(str(ROOT / "docs"))
+    return importlib.import_module(name)
+
+
+@pytest.fixture
+def prices(monkeypatch: pytest.MonkeyPatch) -> ModuleType:
+    return scripted(monkeypatch, "prices")
+
+
+def test_nothing_changed_costs_nothing(prices: ModuleType) -> None:
+    assert prices.moves(CLUB, {}) == pytest.approx([0.0, 0.0], abs=0.01)
+
+
+def test_the_moves_make_up_for_the_change(prices: ModuleType) -> None:
+    """From where the bow was best before, locators tied; bare and fletched together again, no angle of attack again."""
+    change = {"archer.pressure_point": 0.005}
+    for k, move in enumerate(prices.moves(CLUB, change)):
+        before = prices.best(CLUB)[k]
+        base = base_of(prices.built(CLUB).replace(**by_underside(1e-3 * before)), (), prices.DEFAULT)
+        launch = at_reading(changed(base, change), 1e-3 * (before + move), prices.DEFAULT)
+        left = (1e3 * bare_difference(launch, "18 m").swing, launch.clear.angle_of_attack)[k]
+        assert abs(left) < (0.3, 1e-3)[k]  # [mm on the target], [deg]: a hundredth of a millimetre of reading
+        assert abs(move) > 0.2
+
+
+def test_moves_are_told_of_tied_locators(prices: ModuleType) -> None:
+    """A bolt turned in lowers the reading of tied locators: what is left to move is less that."""
+    change = {"lower_limb.bolt_turns": 0.5}
+    base = base_of(prices.built(CLUB), (), prices.DEFAULT)
+    best_after = prices.best_of(changed(base, change))
+    assert prices.moves(CLUB, change)[0] > best_after[0] - prices.best(CLUB)[0] + 0.3
+
+
+def test_a_rest_to_the_end_has_no_answer(monkeypatch: pytest.MonkeyPatch, prices: ModuleType) -> None:
+    assert np.isnan(prices.moves(CLUB, {"rest.unlimited_support": True})).all()
+    tables = scripted(monkeypatch, "tables")
+    monkeypatch.setattr(tables, "CHANGES", tables.CHANGES[:2])
+    rows = tables.limits_sizes().splitlines()[2:]
+    assert rows[0].endswith("| no answer | no answer |")
+    assert re.search(r"\| [+-]\d\.\d \| [+-]\d\.\d \|$", rows[1])
+
+
+PAGES = (ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md")))
+WORTH = "the move from a shot group can be trusted; the absolute height is worth a few millimetres"
+
+
+def text_of(page: Path) -> str:
+    """Its text, lines joined."""
+    return " ".join(page.read_text(encoding="utf-8").split())
+
+
+def test_what_can_be_trusted_stands_where_it_is_read() -> None:
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    first_screen = " ".join("\n".join(readme.splitlines()[:25]).split())
+    assert f"**{WORTH}.**".lower() in first_screen.lower()
+    for title in ("What the numbers mean", "What the model cannot see"):
+        section = readme.split(f"## {title}\n")[1].split("\n## ")[0]
+        assert WORTH in " ".join(section.lower().split())
+    assert WORTH in text_of(ROOT / "docs" / "limits.md").lower()
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_sources_are_named_in_full(page: Path) -> None:
+    text = text_of(page)
+    assert not re.search(r"(?<!B\. W\. )\bKooi\b", text)
+    assert not re.search(r"Proceedings 49", text)
+    for series in re.finditer(r"Proceedings \(ISSN 2504-3900\) 49 \(2020\) 56", text):
+        assert "International Sports Engineering Association" in text[series.end() : series.end() + 150]

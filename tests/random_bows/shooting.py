@@ -1,0 +1,119 @@
+"""Shooting random bows: how many are shot, and whether each refusal's reason is true."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from archerysim.equipment import Setup, SetupError, filled
+from archerysim.mechanics import status
+from archerysim.shot.errors import SHORT_ARROW, TWO_BOWS, ShotError
+from archerysim.shot.fit import fit, string_beside_riser
+from archerysim.shot.mesh import MESHES
+from archerysim.shot.shoot import shoot
+from tests.random_bows.sampler import BUILT, as_built, random_bow
+from tests.random_bows.second_way import TwoLimbs, stands, stands_with
+
+NEVER_BRACED = (
+    status.UNSTABLE, status.NO_CONVERGENCE, status.SLACK_STRING, status.SINGULAR, status.NOT_FINITE, TWO_BOWS,
+)  # fmt: skip
+TRADE = 1.75 * 0.0254  # [m]
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What became of one bow.
+
+    Attributes
+    ----------
+    index : int
+    setup : Setup
+        As it was given to be shot.
+    reason : str
+        Why it was refused; empty where it was shot.
+    confirmed : bool
+        Whether the reason holds by a second way.
+    """
+
+    index: int
+    setup: Setup
+    reason: str
+    confirmed: bool
+
+
+def outcomes(count: int, seed: int, mesh: str) -> Iterator[Outcome]:
+    """Bow after bow."""
+    for index in range(count):
+        rng = np.random.default_rng([seed, index])
+        setup = random_bow(rng)
+        try:
+            if rng.random() < BUILT:
+                setup = as_built(rng, fit(setup, mesh).setup)
+            shoot(setup, mesh, trace=False)
+        except (SetupError, ShotError) as error:
+            yield Outcome(index, setup, str(error), confirmed(setup, error, mesh))
+            continue
+        yield Outcome(index, setup, "", True)
+
+
+def confirmed(setup: Setup, error: SetupError | ShotError, mesh: str) -> bool:
+    """Whether a bow is refused for a reason that is true."""
+    if not isinstance(error, ShotError):
+        return False
+    if error.status == SHORT_ARROW:
+        return bool(setup.arrow.length < setup.archer.draw_length - TRADE + (setup.rest.forward or 0.0))
+    if error.stage in ("brace", "fit") and error.status in NEVER_BRACED:
+        return not braced_by_energy(setup)
+    if error.stage == "draw":  # a rare one: it must be refused for the same reason however finely the bow is divided
+        return mesh != "fine" and refused_on(setup, "fine") == error.status
+    return False
+
+
+def refused_on(setup: Setup, mesh: str) -> int:
+    """Status with which a bow is refused on another mesh; that of no failure where it is shot."""
+    assert mesh in MESHES
+    try:
+        shoot(setup, mesh, trace=False)
+    except ShotError as error:
+        return error.status
+    return status.OK
+
+
+def braced_by_energy(setup: Setup) -> bool:
+    """Whether the bow can be braced so that it stays so, by `second_way`."""
+    if setup.form == "measured" and any(limb.bolt_turns for limb in (setup.upper_limb, setup.lower_limb)):
+        try:
+            turned = fit(setup.replace(**{"limbs.bolt_turns": 0.0}), "coarse").setup
+        except ShotError:  # it is refused as it was measured
+            return braced_by_energy(setup.replace(**{"limbs.bolt_turns": 0.0}))
+        leaning = {}
+        for name in ("upper_limb", "lower_limb"):
+            limb: Any = getattr(filled(setup), name)
+            path = f"{name}.pocket_angle"
+            leaning[path] = turned.number(path) + limb.bolt_turns * limb.lean_per_turn
+        setup = turned.replace(**leaning)
+    full: Any = filled(setup)
+    if setup.form == "built":
+        leans = (full.upper_limb.pocket_angle, full.lower_limb.pocket_angle)
+        return stands_with(TwoLimbs.of(full, None, 1.0, leans), float(full.string.length))
+    split, root_x = string_beside_riser(full)
+    first = [limb.bending_stiffness[0] for limb in (full.upper_limb, full.lower_limb)]
+    factor = 20.0 * (full.bow.draw_weight / 150.0) / float(np.sqrt(np.prod(first)))  # near enough: the string is stiff
+    mean = full.bow.pocket_angle
+    return stands(TwoLimbs.of(full, root_x, factor, (mean, mean)), mean, full.bow.brace_height, split)
+
+
+def table(found: list[Outcome]) -> str:
+    """How many were shot, and the reasons of the others."""
+    shot = sum(not one.reason for one in found)
+    lines = [f"{shot} of {len(found)} bows were shot"]
+    for reason, count in Counter(one.reason.split("(")[0].strip() for one in found if one.reason).most_common():
+        lines.append(f"{count:4d}  {reason}")
+    doubtful = [one for one in found if not one.confirmed]
+    lines.append(f"{len(doubtful)} of the refusals do not hold by a second way")
+    lines += [f"      bow {one.index} ({one.setup.category}, {one.setup.form}): {one.reason}" for one in doubtful]
+    return "\n".join(lines)

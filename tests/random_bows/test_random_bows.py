@@ -1,0 +1,19 @@
+"""A tenth of the random bows: nine in ten are shot, and every refusal's reason holds by a second way."""
+
+from __future__ import annotations
+
+from tests.random_bows.shooting import outcomes, table
+
+SEED = 3
+COUNT = 50
+LEAST_SHOT = 0.9
+MOST_DOUBTFUL = 0.0
+
+
+def test_random_bows_are_shot_or_refused_for_a_true_reason() -> None:
+    found = list(outcomes(COUNT, SEED, "default"))
+    shot = sum(not one.reason for one in found)
+    doubtful = [one for one in found if not one.confirmed]
+    assert shot >= LEAST_SHOT * COUNT, table(found)
+    assert len(doubtful) <= MOST_DOUBTFUL * COUNT, table(found)
+    assert 0 < shot < COUNT  # some are refused: the second way is asked

@@ -1,0 +1,68 @@
+"""The reading that brings bare and fletched shafts together, beside the one without angle of attack."""
+
+from __future__ import annotations
+
+import pytest
+
+from archerysim.equipment import SetupError
+from archerysim.shot.bare import bare_difference, direction_at_clear, height_apart
+from archerysim.study.together import together_reading
+from archerysim.study.tune import tune
+from archerysim.study.tuned import AtReadings, nil_reading
+from tests.shot.examples import NAMES, built, measured, shot
+
+MESH = "coarse"
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_it_is_what_the_tune_finds(name: str) -> None:
+    """To a hundredth of a millimetre, with the sight found once instead of for every shot."""
+    found = together_reading(built(name, MESH), MESH)
+    tuned = tune(measured(name), others=False, mesh=MESH)
+    assert found.reading == pytest.approx(tuned.value, abs=0.01)
+    apart = bare_difference(found.launch, 18.0)
+    assert 1e3 * apart.swing == pytest.approx(0.0, abs=0.2)
+    assert found.drag_and_mass == pytest.approx(1e3 * apart.drag_and_mass, abs=0.01)
+    assert found.shots <= 6
+
+
+def test_it_lies_under_the_nil_reading_by_the_pitch_rate() -> None:
+    """Without angle of attack the outdoor arrow still turns nose down, and a bare shaft lands low of the others."""
+    bow = built("club-outdoor", MESH)
+    nil = nil_reading(bow, MESH)
+    assert nil.launch.clear.pitch_rate < -0.3
+    assert bare_difference(nil.launch, 18.0).swing < -0.02
+    assert 1.0 < nil.reading - together_reading(bow, MESH).reading < 3.0
+
+
+def test_both_readings_share_their_shots() -> None:
+    shots = AtReadings(built("club-outdoor", MESH), MESH)
+    first = (0.005, 0.0067)
+    found = together_reading(shots.built, MESH, first, shots=shots)
+    before = len(shots.kept)
+    nil = nil_reading(shots.built, MESH, first, shots=shots)
+    assert before == found.shots
+    assert len(shots.kept) == before + nil.shots - 2
+
+
+def test_height_apart_is_that_of_the_two_flights() -> None:
+    launch = shot("club-outdoor", 4.0, MESH)
+    apart = bare_difference(launch, 18.0)
+    leaving = apart.elevation + direction_at_clear(launch)
+    assert height_apart(launch, 18.0, leaving) == pytest.approx(apart.height, abs=1e-7)
+    assert height_apart(launch, 18.0, leaving + 0.02) == pytest.approx(apart.height, rel=1e-3)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_rest_that_supports_to_the_end_leaves_no_answer(name: str) -> None:
+    """The shaft strikes it again and is thrown nose down at every reading."""
+    bow = built(name).replace(**{"rest.unlimited_support": True})
+    with pytest.raises(SetupError, match="no reading between 0 and 25 mm brings bare and fletched shafts together"):
+        together_reading(bow)
+    with pytest.raises(SetupError, match="no reading between 0 and 25 mm leaves the arrow without angle of attack"):
+        nil_reading(bow)
+
+
+def test_a_target_out_of_reach_is_refused() -> None:
+    with pytest.raises(SetupError, match="distance"):
+        together_reading(built("club-outdoor", MESH), MESH, distance="900 m")
