@@ -27,7 +27,7 @@ from archerysim.shot.physics import physics_version
 from archerysim.study.held import Base
 from archerysim.study.row import Row
 
-FORMAT = 2  # of the stored rows
+FORMAT = 3  # of the stored rows
 MARK = 0x61726368  # SQLite's application_id: tells a store from other databases
 PATIENCE = 60.0  # [s] how long to wait while another process writes
 SHOTS = """CREATE TABLE IF NOT EXISTS shots

@@ -11,7 +11,8 @@ from archerysim.study.held import Base, base_of
 from archerysim.study.row import row_of
 from archerysim.study.store import key_maker
 from archerysim.study.sweep import sweep
-from archerysim.study.tune import tune, tune_two
+from archerysim.study.tune import tune
+from archerysim.study.tune_two import tune_two
 from tests.shot.examples import measured
 
 MESH = "coarse"
