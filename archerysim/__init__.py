@@ -31,6 +31,7 @@ _HOMES = {
     "archerysim.shot.flight": ("fly", "Flight"),
     "archerysim.shot.energy": ("Energy",),
     "archerysim.study.sweep": ("sweep",),
+    "archerysim.study.interrupted": ("Interrupted",),
     "archerysim.study.table": ("save", "read"),
     "archerysim.shot.bare": ("bare_difference", "BareDifference"),
     "archerysim.study.store": ("StoreError",),

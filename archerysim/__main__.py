@@ -1,7 +1,17 @@
-"""``python -m archerysim``"""
+"""``python -m archerysim``, and the command ``archerysim``"""
 
 import sys
 
-from archerysim.cli import main
 
-sys.exit(main())
+def run() -> int:
+    """Run the command line; also an interrupt while it is loaded is no traceback."""
+    try:
+        from archerysim.cli import main
+
+        return main()
+    except KeyboardInterrupt:
+        return 130
+
+
+if __name__ == "__main__":
+    sys.exit(run())

@@ -5,6 +5,8 @@ from __future__ import annotations
 import argparse
 import atexit
 import gc
+import os
+import signal
 import sys
 from collections.abc import Callable, Sequence
 from typing import Any, NoReturn
@@ -37,10 +39,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _run(arguments: Sequence[str] | None) -> int:
     options = parser().parse_args(arguments)
     _spare_the_collector()
+    from archerysim.messages import told
+
     try:
         _refuse_one_file(options)
-        return int(options.run(options))
+        with told():
+            return int(options.run(options))
     except KeyboardInterrupt:
+        if arguments is None:  # the process ends with this: another Ctrl-C does not wait for it
+            signal.signal(signal.SIGINT, lambda *_: os._exit(130))
         tell("interrupted")
         return 130
     except Exception as error:
@@ -110,7 +117,8 @@ def parser() -> argparse.ArgumentParser:
     sweep.add_argument("--workers", type=int, metavar="N", help="processes (default: all cores where it pays)")
     sweep.add_argument(
         "--store", metavar="FILE",
-        help="keep every point in this file as it ends, and read those that it holds already",
+        help="keep every point in this file as it ends, and read those that it holds already: after an interrupt "
+        "the same command goes on from there",
     )  # fmt: skip
     fly = add("fly", commands.run_fly, "one flight to the target, and a bare shaft beside fletched ones")
     fly.add_argument("--distance", required=True, metavar="LENGTH", help='of the target, for example "18 m" or "20 yd"')

@@ -22,7 +22,6 @@ def _setup(options: Any, endings: tuple[str, ...] = ()) -> tuple[Any, Any]:
         check_target(options.out, "out", endings)
     setup = load(options.setup)
     changes = _once(options.changes)
-    _say_first_run()
     return (setup.replace(**changes), setup) if changes else (setup, None)
 
 
@@ -35,13 +34,6 @@ def _once(pairs: list[tuple[str, str]]) -> dict[str, str]:
         if sum(one == path for one, _ in pairs) > 1:
             raise SetupError(path, "is given twice", "Give it once")
     return table
-
-
-def _say_first_run() -> None:
-    from archerysim.shot.compiled import is_cold
-
-    if is_cold():
-        print("archerysim: first run here, compiling (about a minute, once)", file=sys.stderr)
 
 
 def _plot(draw: Callable[[], Any], path: str) -> None:
@@ -160,21 +152,25 @@ def run_explain(options: Any) -> int:
 def run_sweep(options: Any) -> int:
     """``archerysim sweep``"""
     from archerysim.show.report import sweep_table
+    from archerysim.study.interrupted import Interrupted
     from archerysim.study.sweep import sweep
     from archerysim.study.table import save
 
     with warnings.catch_warnings():
         warnings.showwarning = _in_a_line
-        setup, before = _setup(options, (".csv", ".nc"))
-        data = sweep(
-            setup,
-            _once(options.over),
-            hold=options.hold,
-            mesh=options.mesh,
-            workers=options.workers,
-            store=options.store,
-            before=before,
-        )
+        try:
+            setup, before = _setup(options, (".csv", ".nc"))
+            data = sweep(
+                setup,
+                _once(options.over),
+                hold=options.hold,
+                mesh=options.mesh,
+                workers=options.workers,
+                store=options.store,
+                before=before,
+            )
+        except Interrupted as left:
+            return _interrupted(left, options)
     if options.store:
         print("{points_read} points read, {points_computed} computed".format(**data.attrs), file=sys.stderr)
     if options.out:
@@ -185,6 +181,27 @@ def run_sweep(options: Any) -> int:
 
         _plot(lambda: show.sweep(data), options.plot)
     return 0
+
+
+def _interrupted(left: Any, options: Any) -> int:
+    """A sweep that was interrupted: what is done is printed and written, and how to go on."""
+    from archerysim.show.report import sweep_table
+    from archerysim.study.table import save
+
+    told = [f"interrupted: {left.done} of {left.total} points are shot"]
+    print(sweep_table(left.data), flush=True)
+    if options.out:
+        save(left.data, options.out)
+        others = ", and the others as not shot" if left.done < left.total else ""
+        told.append(f"{options.out} holds them{others}")
+    if options.plot:
+        told.append("no picture is drawn")
+    if options.store:
+        told.append(f"they are kept in {options.store}: the same command goes on from there")
+    else:
+        told.append("with --store FILE they would be kept, and the same command would go on from there")
+    print(f"archerysim: {'; '.join(told)}", file=sys.stderr)
+    return 130
 
 
 def run_fly(options: Any) -> int:

@@ -5,12 +5,14 @@ from __future__ import annotations
 import os
 import stat
 from collections.abc import Mapping
+from contextlib import suppress
 from itertools import combinations
 
 from archerysim.equipment.errors import SetupError
 
 MOST = 1_000_000  # of a text that is read [bytes]
-Path = str | os.PathLike[str]
+LINKS = 40  # that follow one another at most
+FilePath = str | os.PathLike[str]
 _KINDS = (
     (stat.S_ISDIR, "a folder"), (stat.S_ISFIFO, "a pipe"), (stat.S_ISSOCK, "a socket"), (stat.S_ISCHR, "a device"),
     (stat.S_ISBLK, "a device"), (stat.S_ISLNK, "a link"),
@@ -24,7 +26,22 @@ def not_plain(mode: int) -> str:
     return next((words for is_one, words in _KINDS if is_one(mode)), "no plain file")
 
 
-def bytes_of(path: Path, most: int | None = MOST, field: str = "") -> bytes:
+def is_foreign_link(path: FilePath) -> bool:
+    """Whether a name leads elsewhere by a link that neither this user nor the system's has made."""
+    if not hasattr(os, "geteuid"):
+        return False
+    at = os.fspath(path)
+    with suppress(OSError):
+        for _ in range(LINKS):
+            if not os.path.islink(at):
+                break
+            if os.lstat(at).st_uid not in (0, os.geteuid()):
+                return True
+            at = os.path.join(os.path.dirname(at), os.readlink(at))
+    return False
+
+
+def bytes_of(path: FilePath, most: int | None = MOST, field: str = "") -> bytes:
     """The content of a plain file. Never waits for a pipe, and never reads more than ``most`` bytes.
 
     Parameters
@@ -60,13 +77,13 @@ def bytes_of(path: Path, most: int | None = MOST, field: str = "") -> bytes:
     return data
 
 
-def _refuse_special(path: Path, mode: int, field: str) -> None:
+def _refuse_special(path: FilePath, mode: int, field: str) -> None:
     kind = not_plain(mode)
     if kind:
         raise SetupError(field, f"{os.fspath(path)} cannot be read: it is {kind}, not a file", "Name a plain file")
 
 
-def refuse_one_file(paths: Mapping[str, Path | None]) -> None:
+def refuse_one_file(paths: Mapping[str, FilePath | None]) -> None:
     """Refuse two names of a job that lead to one file, whatever they are spelled like, and whether it is there or not.
 
     Parameters
@@ -88,7 +105,7 @@ def refuse_one_file(paths: Mapping[str, Path | None]) -> None:
             )
 
 
-def _one_file(one: Path, other: Path) -> bool:
+def _one_file(one: FilePath, other: FilePath) -> bool:
     """Whether two names lead to one file; also by hard links, and where the file is not there yet."""
     real = [os.path.normcase(os.path.realpath(path)) for path in (one, other)]
     if real[0] == real[1]:

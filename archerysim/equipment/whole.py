@@ -12,10 +12,9 @@ from contextlib import suppress
 from pathlib import Path
 
 from archerysim.equipment.errors import SetupError
-from archerysim.equipment.plain_files import not_plain
+from archerysim.equipment.plain_files import is_foreign_link, not_plain
 
 DATABASE = b"SQLite format 3\0"  # how a store of shots begins
-LINKS = 40  # that follow one another at most
 FULL = {getattr(errno, name, None) for name in ("ENOSPC", "EDQUOT", "EFBIG")}
 
 
@@ -104,7 +103,7 @@ def _place(path: str | os.PathLike[str], field: str) -> tuple[Path, int | None]:
     """
     if not Path(path).name or "\0" in os.fspath(path):
         raise SetupError(field, f"{os.fspath(path)!r} is not the name of a file", "Choose another place")
-    if _is_foreign_link(path):
+    if is_foreign_link(path):
         raise _unwritten(path, field, ": it is a link that another user has made", "Name the file itself")
     target = Path(os.path.realpath(path))
     try:
@@ -131,21 +130,6 @@ def _place(path: str | os.PathLike[str], field: str) -> tuple[Path, int | None]:
 
 def _unwritten(path: str | os.PathLike[str], field: str, why: str, remedy: str) -> SetupError:
     return SetupError(field, f"{os.fspath(path)} cannot be written{why}", remedy)
-
-
-def _is_foreign_link(path: str | os.PathLike[str]) -> bool:
-    """Whether a name leads elsewhere by a link that neither this user nor the system's has made."""
-    if not hasattr(os, "geteuid"):
-        return False
-    at = os.fspath(path)
-    with suppress(OSError):
-        for _ in range(LINKS):
-            if not os.path.islink(at):
-                break
-            if os.lstat(at).st_uid not in (0, os.geteuid()):
-                return True
-            at = os.path.join(os.path.dirname(at), os.readlink(at))
-    return False
 
 
 def _keep_the_name(folder: Path) -> None:

@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
-import hashlib
 from functools import cache
 from pathlib import Path
 
-from archerysim.mechanics.settings import SOURCE_HASH
+from archerysim.kept.kernel_folder import kept_hash
 
 
 @cache
 def physics_version() -> str:
-    """Hash of the sources of kernels, shot and records (their defaults decide numbers too)."""
-    digest = hashlib.sha256(SOURCE_HASH.encode())
-    here = Path(__file__).parent
-    for folder in (here, here.parent / "equipment"):
-        for path in sorted(folder.glob("*.py")):
-            digest.update(path.name.encode())
-            digest.update(path.read_bytes())
-    return digest.hexdigest()[:16]
+    """Hash of the code of kernels, shot and records (their defaults decide numbers too), without its comments."""
+    package = Path(__file__).parent.parent
+    return kept_hash(*(package / name for name in ("mechanics", "shot", "equipment")))

@@ -34,6 +34,7 @@ from archerysim.show.varied import (
     varied,
     warnings_of,
 )
+from archerysim.study.row import NOT_SHOT
 
 if TYPE_CHECKING:
     import xarray
@@ -243,13 +244,8 @@ def sweep_table(dataset: xarray.Dataset) -> str:
     """
     along = varied(dataset)
     dims = [one.dim for one in along]
-    shape = tuple(one.values.size for one in along)
-    stride = max(1, -(-shape[0] * int(np.prod(shape[1:])) // MOST_ROWS)) if shape[0] > 1 else 1
-    chosen = [
-        tuple(int(one.order[i]) for one, i in zip(along, place, strict=True))
-        for place in np.ndindex(*shape)
-        if place[0] % stride == 0
-    ]
+    shot = dataset["status"].transpose(*dims).values != NOT_SHOT
+    chosen = _chosen(along, shot)
     tables = [values_of(dataset, name, moment, dims) for name in PANELS for moment in ("separation", "clear")]
     events = event_names(dataset, dims)
     good = ~failed(dataset, dims)
@@ -268,8 +264,10 @@ def sweep_table(dataset: xarray.Dataset) -> str:
     heads = _heads(dataset, along)
     lines = [str(dataset.attrs.get("title", "sweep")), *wrapped(str(dataset.attrs.get("held", "")), "  ", "  "), ""]
     lines += [*columns(rows, *heads), ""]
-    if len(chosen) < np.prod(shape):
-        lines += [f"  {len(chosen)} of {np.prod(shape)} points; the file holds all of them.", ""]
+    if not shot.all():
+        lines += [f"  {shot.sum()} of {shot.size} points are shot; it was interrupted.", ""]
+    if len(chosen) < shot.sum():
+        lines += [f"  {len(chosen)} of {shot.sum()} points; the file holds all of them.", ""]
     lines += ["  At separation and at clear; positive is up and nose up; attack is the angle of attack."]
     if "aim_angle" in dataset:
         lines += ["  Pitch is to the aim line; with the aim angle added, to the bow's own axes."]
@@ -279,6 +277,19 @@ def sweep_table(dataset: xarray.Dataset) -> str:
     if lost:
         lines += titled("No result", [line for one in lost for line in wrapped(one)])
     return with_warnings(lines, *warnings_of(dataset))
+
+
+def _chosen(along: list[Along], shot: np.ndarray) -> list[tuple[int, ...]]:
+    """Places of the points that are printed: at most some 60 of those shot."""
+    stride = max(1, -(-shot.size // MOST_ROWS)) if len(shot) > 1 else 1
+    places = [
+        (place[0], tuple(int(one.order[i]) for one, i in zip(along, place, strict=True)))
+        for place in np.ndindex(*shot.shape)
+    ]
+    if shot.all():
+        return [place for first, place in places if first % stride == 0]
+    some = [place for _, place in places if shot[place]]
+    return some[:: max(1, -(-len(some) // MOST_ROWS))]
 
 
 def _besides(dataset: xarray.Dataset, along: list[Along], chosen: list[tuple[int, ...]]) -> list[str]:

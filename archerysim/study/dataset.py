@@ -12,11 +12,12 @@ import numpy as np
 from archerysim.equipment import SetupError, field_info, filled
 from archerysim.equipment.readings import CONVENTION, READING, read_by
 from archerysim.equipment.udunits import udunits
+from archerysim.kept.interrupts import uninterrupted
 from archerysim.shot.quantities import MOMENT, SHOT
 from archerysim.study.held import Base, said
 from archerysim.study.points import Axis, Points
 from archerysim.study.provenance import provenance
-from archerysim.study.row import Row
+from archerysim.study.row import NOT_SHOT, Row
 
 if TYPE_CHECKING:
     import xarray
@@ -31,7 +32,7 @@ WORDS = (
 
 
 class Table:
-    """Columns of a sweep's results, made once and filled in any order.
+    """Columns of a sweep's results, made once and filled in any order; a point not filled in is `NOT_SHOT`.
 
     Parameters
     ----------
@@ -42,13 +43,12 @@ class Table:
     def __init__(self, size: int) -> None:
         self.moments = {q.name: np.full((size, 2), np.nan) for q in MOMENT}
         self.shots = {q.name: np.full(size, np.nan) for q in SHOT}
-        self.status = np.zeros(size, dtype=np.int64)
+        self.status = np.full(size, NOT_SHOT, dtype=np.int64)
         self.words = {name: np.full(size, "", dtype=object) for name, _ in WORDS}
         self._texts: dict[str, str] = {}  # each kept once, however many points say it
 
     def put(self, index: int, row: Row) -> None:
         """Fill in a point's row."""
-        self.status[index] = row["status"]
         for columns in (self.moments, self.shots):
             for name, column in columns.items():
                 if name in row:
@@ -56,13 +56,25 @@ class Table:
         for name, texts in self.words.items():
             text = row.get(name, "")
             texts[index] = self._texts.setdefault(text, text)
+        self.status[index] = row["status"]  # last: an interrupt may come at any moment
+
+    def close(self) -> int:
+        """Say of the points not filled in that they are not; how many are filled in."""
+        left = self.status == NOT_SHOT
+        for columns in (self.moments, self.shots):
+            for column in columns.values():
+                column[left] = np.nan
+        for name, texts in self.words.items():
+            texts[left] = "interrupted: not shot" if name == "reason" else ""
+        return int(np.sum(~left))
 
 
 def load_datasets() -> None:
     """Load what a Dataset takes; the first one looks for other array libraries and loads them too."""
-    import xarray
+    with uninterrupted():
+        import xarray
 
-    xarray.Dataset({"nothing": ("nothing", [0.0])})
+        xarray.Dataset({"nothing": ("nothing", [0.0])})
 
 
 def dimension(path: str) -> str:

@@ -14,7 +14,7 @@ from archerysim.study import store as stores
 from archerysim.study.dataset import Table, dataset_of
 from archerysim.study.held import Base, said
 from archerysim.study.points import Axis, Points
-from archerysim.study.row import NOT_YET
+from archerysim.study.row import NOT_SHOT
 from archerysim.study.store import Store, StoreError, inputs_of, key_from
 from archerysim.study.stream import stored
 from archerysim.version import VERSION
@@ -74,7 +74,7 @@ def write_down(store: Store, base: Base, points: Points, attributes: dict[str, A
 
 
 def open_store(path: str | os.PathLike[str], sweep: int | None = None) -> xarray.Dataset:
-    """A sweep out of a store, finished or not, without the script that ran it. The store is not changed.
+    """A sweep out of a store, finished or not, without the script that ran it. Nothing is written into it.
 
     Parameters
     ----------
@@ -105,7 +105,7 @@ def open_store(path: str | os.PathLike[str], sweep: int | None = None) -> xarray
             missing[index] = False
         for index in map(int, np.flatnonzero(missing)):
             lost = key(kept.points.change(index)) in store.damaged
-            table.put(index, {"status": NOT_YET, "reason": LOST if lost else MISSING})
+            table.put(index, {"status": NOT_SHOT, "reason": LOST if lost else MISSING})
     data = dataset_of(kept.points, table, kept.attributes)
     whose = "this" if kept.version == stores.version() else "another"
     data.attrs |= {

@@ -15,7 +15,7 @@ from archerysim.study.held import Base, changed
 Row = dict[str, Any]
 More = Callable[[Launch], Row]
 BAD_SETUP = -1  # status of a point whose setup contradicts itself
-NOT_YET = -2  # status of a point that has not been computed
+NOT_SHOT = -2  # status of a point that a sweep did not come to, or whose row in a store is lost
 
 
 def rows_of(base: Base, changes: list[dict[str, Any]], attempt: int = 1, *more: More) -> list[Row]:

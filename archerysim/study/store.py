@@ -21,8 +21,9 @@ from types import TracebackType
 from typing import Any, Self
 
 from archerysim.equipment.errors import printable
-from archerysim.equipment.plain_files import not_plain
+from archerysim.equipment.plain_files import is_foreign_link, not_plain
 from archerysim.equipment.record import plain
+from archerysim.kept.code_hash import code_hash
 from archerysim.shot.physics import physics_version
 from archerysim.study.held import Base
 from archerysim.study.row import Row
@@ -50,10 +51,8 @@ class StoreError(ValueError):
 @cache
 def version() -> str:
     """Version of what is stored: of the physics, of how changes are made, and of the rows."""
-    digest = hashlib.sha256(f"{physics_version()} {FORMAT}".encode())
-    for name in ("held.py", "row.py"):
-        digest.update(Path(__file__).with_name(name).read_bytes())
-    return digest.hexdigest()[:16]
+    own = code_hash(*(Path(__file__).with_name(name) for name in ("held.py", "row.py")))
+    return hashlib.sha256(f"{physics_version()} {own} {FORMAT}".encode()).hexdigest()[:16]
 
 
 def key_maker(base: Base) -> Callable[[Mapping[str, Any]], str]:
@@ -297,6 +296,8 @@ def file_name(path: str | os.PathLike[str], there: bool = False) -> str:
     name = os.fsdecode(path)
     if not name.strip() or "\0" in name or name == ":memory:" or name.startswith("file:"):
         raise StoreError(path, "is not the name of a file", NAME_ONE)
+    if is_foreign_link(name):
+        raise StoreError(path, "is a link that another user has made", "Name the file itself")
     try:
         kind = not_plain(os.stat(name).st_mode)
     except FileNotFoundError:

@@ -148,8 +148,9 @@ def _spread(
             hand_out_next()
             yield list(zip(batch.indices, got, strict=True))
     finally:
-        for future in running:
-            future.cancel()
+        if not isinstance(executor, WorkerPool):  # which ends with its workers
+            for future in running:
+                future.cancel()
 
 
 def _lost(error: Exception) -> Exception:

@@ -10,9 +10,11 @@ from contextlib import closing, nullcontext
 from typing import TYPE_CHECKING, Any
 
 from archerysim.equipment import Setup
+from archerysim.kept.interrupts import put_off
 from archerysim.shot.mesh import Mesh
 from archerysim.study.dataset import Table, attributes_of, dataset_of, load_datasets
 from archerysim.study.held import base_of, refuse_measured
+from archerysim.study.interrupted import Interrupted
 from archerysim.study.kept import write_down
 from archerysim.study.points import points_of
 from archerysim.study.progress import watched
@@ -90,6 +92,8 @@ def sweep(
         Where the setup itself, the points or the hold are wrong.
     StoreError
         Where the store is damaged, is no store, or cannot be written; its file is left as it is.
+    Interrupted
+        On Ctrl-C once a point is done; a `KeyboardInterrupt` whose ``data`` holds those that are.
 
     See Also
     --------
@@ -109,6 +113,7 @@ def sweep(
     count = how_many(workers, points.size, executor)
     attributes = attributes_of(base, points)
     table = Table(points.size)
+    stopped = False
     with Store(store) if store is not None else nullcontext() as kept:
         if kept is not None and kept.others():
             warnings.warn(OTHERS.format(os.fspath(kept.path)), stacklevel=2)
@@ -116,12 +121,24 @@ def sweep(
             write_down(kept, base, points, attributes)
         flowing = rows(base, points, workers=count, executor=executor, store=kept, meanwhile=load_datasets)
         with closing(flowing) as flow:
-            for index, row in watched(flow, points.size, progress):
-                table.put(index, row)
-    if (table.status != 0).all():
+            try:
+                for index, row in watched(flow, points.size, progress):
+                    table.put(index, row)
+            except KeyboardInterrupt as error:
+                if isinstance(error.__context__, KeyboardInterrupt):
+                    raise  # the second: end at once
+                stopped = True
+    done = table.close()
+    if not done:
+        raise KeyboardInterrupt
+    if not stopped and (table.status != 0).all():
         first = table.words["reason"][0]
         warnings.warn(f"no point gave a shot; the first: {first}", stacklevel=2)
-    data = dataset_of(points, table, attributes)
+    with put_off() as came:
+        data = dataset_of(points, table, attributes)
+    if stopped or came:
+        data.attrs["points_not_shot"] = points.size - done
+        raise Interrupted(data, done, points.size)
     if kept is not None:
         data.attrs |= {"points_read": points.size - kept.written, "points_computed": kept.written}
     return data

@@ -20,9 +20,11 @@ import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
+from types import TracebackType
 from typing import Any, TypeVar
 
 from archerysim.equipment.quantity import whole_number
+from archerysim.kept.interrupts import uninterrupted
 
 T = TypeVar("T")
 WORTH = {"fork": 40, "forkserver": 160, "spawn": 400}  # points from which starting workers pays, by way of starting
@@ -72,17 +74,21 @@ class WorkerPool(Executor):
 
     def _new(self) -> ProcessPoolExecutor:
         way = way_to_start()
-        context: Any = multiprocessing.get_context(way)
-        if way == "forkserver":
-            from multiprocessing import forkserver
+        if way != "fork":
+            from multiprocessing import resource_tracker
 
-            context.set_forkserver_preload(["archerysim.study.ready"])
-            with _script_hidden():
+            resource_tracker.ensure_running()  # lets interrupts through again when it has started
+        context: Any = multiprocessing.get_context(way)
+        with _starting():
+            if way == "forkserver":
+                from multiprocessing import forkserver
+
+                context.set_forkserver_preload(["archerysim.study.ready"])
                 forkserver.ensure_running()  # loads while this process computes the first point
-        return ProcessPoolExecutor(self._count, mp_context=context, initializer=_begin)
+            return ProcessPoolExecutor(self._count, mp_context=context, initializer=_begin)
 
     def submit(self, fn: Callable[..., T], /, *args: Any, **kwargs: Any) -> Future[T]:
-        with _script_hidden():
+        with _starting():
             try:
                 return self._pool.submit(fn, *args, **kwargs)
             except BrokenExecutor:
@@ -92,6 +98,24 @@ class WorkerPool(Executor):
 
     def shutdown(self, wait: bool = True, *, cancel_futures: bool = True) -> None:
         self._pool.shutdown(wait, cancel_futures=cancel_futures)
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if kind is None:
+            self.shutdown()
+        else:
+            self.end()
+
+    def end(self) -> None:
+        """End the workers where they are: nobody waits for their answers, and they hold nothing else."""
+        with uninterrupted():
+            running = list((getattr(self._pool, "_processes", None) or {}).values())
+            for worker in running:
+                worker.kill()
+            for worker in running:
+                worker.join()
+            self._pool.shutdown(wait=False)
 
 
 def _begin() -> None:
@@ -105,6 +129,20 @@ def _end_with_parent() -> None:
     if parent is not None:
         parent.join()
         os._exit(1)
+
+
+@contextmanager
+def _starting() -> Iterator[None]:
+    """While a worker may be started: it never gets an interrupt, not even before it can refuse it."""
+    with uninterrupted(), _script_hidden():
+        if not hasattr(signal, "pthread_sigmask"):
+            yield
+            return
+        before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})  # a process inherits it
+        try:
+            yield
+        finally:
+            signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 @contextmanager

@@ -5,11 +5,13 @@ from __future__ import annotations
 import subprocess
 import sys
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import pytest
 
 from archerysim.cli import main
+from archerysim.shot.compiled import warm_up
 from tests.shot.examples import FOLDER
 
 ROOT = FOLDER.parent
@@ -26,10 +28,17 @@ class Ran:
 
 def here(capsys: pytest.CaptureFixture[str], *arguments: str | Path) -> Ran:
     """In this process."""
+    compiled()
     capsys.readouterr()
     status = main([str(argument) for argument in arguments])
     said = capsys.readouterr()
     return Ran(status, said.out, said.err)
+
+
+@cache
+def compiled() -> None:
+    """Once, so that no command has to tell that it compiles."""
+    warm_up()
 
 
 def outside(*arguments: str | Path) -> Ran:

@@ -17,6 +17,39 @@ import archerysim
 launch = archerysim.shoot(archerysim.load({str(small.EXAMPLE)!r}), "coarse")
 print(launch.clear.pitch, launch.separation.pitch_rate)
 """
+CALLS = """
+from collections import Counter
+from archerysim.kept.kernel_files import KernelFiles
+from archerysim.mechanics.settings import CACHE
+from archerysim.shot.compiled import CALLED, is_cold, shoot_once
+
+def say(what=""):
+    print(what + ("cold" if is_cold() else "warm"))
+
+called = Counter(f"{module}.{name}" for module, names in CALLED.items() for name in names)
+loaded = Counter()
+load = KernelFiles.load_overload
+
+def counted(files, sig, target):
+    found = load(files, sig, target)
+    loaded[files.name, found is not None] += 1
+    return found
+
+KernelFiles.load_overload = counted
+shoot_once()
+same = loaded == Counter({(name, True): count for name, count in called.items() if name != "chain.chain_energy"} | {
+    ("chain.chain_energy", True): 1})  # its second form belongs to a kernel that calls it
+print("nothing else is called, and nothing of it less often" if same else (loaded, called))
+say()
+path = next(CACHE.glob("share.share_even-*"))
+path.write_bytes(path.read_bytes()[:-1])
+say("damaged: ")
+import subprocess, sys
+subprocess.run([sys.executable, "-c", "from archerysim.shot.compiled import shoot_once; shoot_once()"], check=True)
+say("compiled again: ")
+path.unlink()
+say("one missing: ")
+"""
 
 
 def start(cache: Path, *command: str) -> subprocess.Popen[str]:
@@ -33,7 +66,7 @@ def told(process: subprocess.Popen[str]) -> tuple[str, str]:
 
 
 def compiled(cache: Path) -> set[Path]:
-    return set(cache.rglob("*.nbc"))
+    return set(cache.rglob("*.kernel"))
 
 
 def test_two_processes_at_once_with_nothing_compiled(tmp_path: Path) -> None:
@@ -47,6 +80,11 @@ def test_two_processes_at_once_with_nothing_compiled(tmp_path: Path) -> None:
     first = told(shot)[0]
 
     before = compiled(tmp_path)
+    loaded, *answers = told(start(tmp_path, "-c", CALLS))[0].splitlines()
+    assert loaded == "nothing else is called, and nothing of it less often"
+    assert answers == ["warm", "damaged: cold", "compiled again: warm", "one missing: cold"]
+    told(start(tmp_path, "-c", SHOT))
+    assert compiled(tmp_path) == before
     out, _ = told(start(tmp_path, "-m", "archerysim", "warmup"))
     assert out.startswith("ready")
     assert told(start(tmp_path, "-c", SHOT))[0] == first  # to the bit, from the kernels on disk

@@ -14,6 +14,7 @@ import pytest
 from archerysim.shot.quantities import MOMENT, SHOT
 from archerysim.study.dataset import WORDS, Table
 from archerysim.study.points import Axis, Points
+from archerysim.study.row import NOT_SHOT
 from archerysim.study.store import Store
 from archerysim.study.stream import rows
 from tests.study import small
@@ -95,8 +96,10 @@ def test_columns_are_what_the_rows_say() -> None:
         table.put(
             index, {"status": index, "reason": f"r{index}", "pitch": (1.0, index), "reading": 5.0, "warnings": ""}
         )
-    assert table.status.tolist() == [0, 0, 2]
+    assert table.status.tolist() == [0, NOT_SHOT, 2]  # the second never came
     assert table.words["reason"].tolist() == ["r0", "", "r2"]
+    assert table.close() == 2
+    assert table.words["reason"].tolist() == ["r0", "interrupted: not shot", "r2"]
     assert table.moments["pitch"][2].tolist() == [1.0, 2.0]
     assert np.isnan(table.moments["speed"]).all()
     assert np.isnan(table.shots["reading"][1])

@@ -1,0 +1,1 @@
+"""What is kept from run to run: compiled kernels, in a folder of the user's own."""

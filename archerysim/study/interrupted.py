@@ -1,0 +1,36 @@
+"""A sweep that was interrupted, with what it had done."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import xarray
+
+
+class Interrupted(KeyboardInterrupt):
+    """Raised by `sweep` where Ctrl-C (or a notebook's stop) ends it; a `KeyboardInterrupt` that carries what is done.
+
+    Where nothing is done yet it is a plain `KeyboardInterrupt`.
+
+    With ``store=`` nothing is lost in the first place: the same call goes on from there.
+
+    Attributes
+    ----------
+    data : xarray.Dataset
+        The whole table as `sweep` would have returned it. Points not shot have no numbers, `NOT_SHOT` (-2) as
+        ``status``, and "interrupted: not shot" as ``reason``. The attribute ``points_not_shot`` counts them.
+    done, total : int
+        Points shot (or read from a store), and all.
+
+    Examples
+    --------
+    >>> try:
+    ...     data = archerysim.sweep(setup, over)
+    ... except archerysim.Interrupted as left:
+    ...     data = left.data
+    """
+
+    def __init__(self, data: xarray.Dataset, done: int, total: int) -> None:
+        self.data, self.done, self.total = data, done, total
+        super().__init__(f"{done} of {total} points are shot; the attribute data holds them")

@@ -1,0 +1,155 @@
+"""Ctrl-C, sent to every process as a terminal does: once, a sweep tells and writes what is done; twice, it ends."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from contextlib import suppress
+from pathlib import Path
+
+import pytest
+
+from archerysim.__main__ import run
+from archerysim.study.row import NOT_SHOT
+from archerysim.study.table import read
+from tests.cli.commands import ROOT, Ran, compiled, outside
+from tests.shot.examples import path_of
+
+pytestmark = pytest.mark.skipif(os.name != "posix", reason="groups of processes as POSIX has them")
+SCRIPT = Path(__file__).with_name("interrupted.py")
+READING = "nock.locators.reading"
+SWEEP = ("sweep", str(path_of("club-outdoor")), "--mesh", "coarse", "--over", f"{READING}=4 mm:11.9 mm:0.1 mm")
+
+
+def interrupted(place: str, *options: str | Path, times: int = 1) -> Ran:
+    """A sweep that is interrupted each time it waits."""
+    compiled()
+    command = [sys.executable, str(SCRIPT), place, *SWEEP, *map(str, options)]
+    process = subprocess.Popen(
+        command, cwd=ROOT, env=dict(os.environ, PYTHONPATH=str(ROOT)), start_new_session=True, text=True,
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+    )  # fmt: skip
+    assert process.stderr is not None
+    said = []
+    for _ in range(times):
+        while not (line := process.stderr.readline()).startswith("waiting"):
+            assert line, "".join(said)
+            said.append(line)
+        os.killpg(process.pid, signal.SIGINT)
+    try:
+        out, err = process.communicate(timeout=300)
+    finally:
+        with suppress(ProcessLookupError):
+            until = time.monotonic() + 60.0
+            while time.monotonic() < until:  # helpers of multiprocessing end a moment after it
+                os.killpg(process.pid, 0)
+                time.sleep(0.02)
+            os.killpg(process.pid, signal.SIGKILL)
+            pytest.fail("a process is left behind")
+    err = "".join(said) + err.replace("waiting\n", "")
+    assert "Traceback" not in err
+    assert "Exception" not in err
+    return Ran(process.returncode, out, err)
+
+
+@pytest.mark.parametrize("workers", ["1", "2"])
+def test_once_prints_and_writes_what_is_done(workers: str, tmp_path: Path) -> None:
+    table, store = tmp_path / "sweep.csv", tmp_path / "runs.sqlite"
+    options = ("--workers", workers, "--out", table, "--store", store)
+    done = interrupted("points", *options)
+    assert done.status == 130
+    data = read(table)
+    assert data.sizes[READING] == 80
+    status = data["status"].values
+    assert (status == 0).sum() == 19  # while the twentieth is handed over
+    left = data.where(data["status"] == NOT_SHOT, drop=True)
+    assert left.sizes[READING] == 61
+    assert set(left["reason"].values) == {"interrupted: not shot"}
+    assert left["pitch"].isnull().all()
+    assert data.attrs["points_not_shot"] == 61
+    rows = [line for line in done.out.splitlines() if " mm (" in line]
+    assert len(rows) == 19
+    assert "19 of 80 points are shot" in done.out
+    assert "No result" not in done.out
+    (said,) = done.err.splitlines()
+    assert said.startswith("archerysim: interrupted: 19 of 80 points are shot")
+    assert str(table) in said
+    assert f"kept in {store}: the same command goes on from there" in said
+
+    again = outside(*SWEEP, *options)
+    assert again.status == 0
+    words = again.err.split()
+    assert int(words[0]) >= 19  # read
+    assert int(words[0]) + int(words[3]) == 80
+    assert (read(table)["status"].values == 0).all()
+
+
+def test_once_without_a_store_names_it(tmp_path: Path) -> None:
+    done = interrupted("points", "--plot", tmp_path / "sweep.png")
+    assert done.status == 130
+    assert "--store FILE" in done.err
+    assert "no picture is drawn" in done.err
+    assert not list(tmp_path.iterdir())
+    assert len(done.out.splitlines()) > 20
+
+
+def test_once_before_anything_is_done(tmp_path: Path) -> None:
+    """An older file stays."""
+    table = tmp_path / "sweep.csv"
+    table.write_text("an older one")
+    done = interrupted("first point", "--workers", "1", "--out", table)
+    assert done == Ran(130, "", "archerysim: interrupted\n")
+    assert table.read_text() == "an older one"
+
+
+def test_once_while_the_workers_are_busy(tmp_path: Path) -> None:
+    """They are not waited for, however long they would take."""
+    done = interrupted("worker", "--workers", "2", "--out", tmp_path / "sweep.csv")
+    assert done.status == 130
+    assert "1 of 80 points are shot" in done.err
+    assert (read(tmp_path / "sweep.csv")["status"].values == 0).sum() == 1
+
+
+@pytest.mark.parametrize(("workers", "least"), [("1", 80), ("2", 1)])
+def test_once_while_packages_are_imported(workers: str, least: int, tmp_path: Path) -> None:
+    """By halves they could not be imported again, and what is done would be lost."""
+    table = tmp_path / "sweep.csv"
+    done = interrupted("tables", "--workers", workers, "--out", table)
+    assert done.status == 130
+    count = (read(table)["status"].values == 0).sum()
+    assert least <= count <= 80
+    assert done.err.startswith(f"archerysim: interrupted: {count} of 80 points are shot; {table} holds them")
+
+
+def test_once_while_the_command_line_is_loaded(monkeypatch: pytest.MonkeyPatch) -> None:
+    def main() -> int:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("archerysim.cli.main", main)
+    assert run() == 130
+
+
+@pytest.mark.parametrize("workers", ["1", "2"])
+def test_twice_ends_at_once(workers: str, tmp_path: Path) -> None:
+    """Before what is done has been written; no half of a file is left."""
+    done = interrupted("writing", "--workers", workers, "--out", tmp_path / "sweep.csv", times=2)
+    assert done.status == 130
+    assert done.err == "archerysim: interrupted\n"
+    assert not list(tmp_path.iterdir())
+
+
+def test_while_it_compiles(tmp_path: Path) -> None:
+    command = [sys.executable, "-m", "archerysim", "check", str(path_of("club-outdoor"))]
+    env = dict(os.environ, ARCHERYSIM_CACHE=str(tmp_path), PYTHONPATH=str(ROOT))
+    process = subprocess.Popen(command, env=env, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    assert process.stderr is not None
+    assert process.stderr.readline().startswith("archerysim: compiling ")
+    process.send_signal(signal.SIGINT)
+    out, err = process.communicate(timeout=300)
+    assert (process.returncode, out) == (130, "")
+    assert err.splitlines()[-1] == "archerysim: interrupted"
+    assert len(err.splitlines()) <= 2  # how much was compiled, and this
+    assert not list(tmp_path.rglob("*.part"))
