@@ -27,6 +27,7 @@ _HOMES = {
     "archerysim.shot.draw": ("Drawn",),
     "archerysim.shot.shoot": ("brace", "draw", "shoot", "DrawCurve"),
     "archerysim.shot.launch": ("Launch", "Moment", "Trace"),
+    "archerysim.shot.strain": ("strain", "Strained"),
     "archerysim.shot.flight": ("fly", "Flight"),
     "archerysim.shot.energy": ("Energy",),
     "archerysim.study.sweep": ("sweep",),

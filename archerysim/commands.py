@@ -8,7 +8,8 @@ from collections.abc import Callable
 from typing import Any
 
 
-def _setup(options: Any, endings: tuple[str, ...] = ()) -> Any:
+def _setup(options: Any, endings: tuple[str, ...] = ()) -> tuple[Any, Any]:
+    """The setup with its changes; the file's own where there are any, for the cautions about what was changed."""
     from archerysim.equipment import load
 
     if options.plot is not None:
@@ -21,7 +22,7 @@ def _setup(options: Any, endings: tuple[str, ...] = ()) -> Any:
         check_target(options.out, "out", endings)
     setup = load(options.setup)
     changes = _once(options.changes)
-    return setup.replace(**changes) if changes else setup
+    return (setup.replace(**changes), setup) if changes else (setup, None)
 
 
 def _once(pairs: list[tuple[str, str]]) -> dict[str, str]:
@@ -55,8 +56,8 @@ def run_check(options: Any) -> int:
     """``archerysim check``"""
     from archerysim.show.report import check_table
 
-    setup = _setup(options)
-    print(check_table(setup, options.mesh))
+    setup, before = _setup(options)
+    print(check_table(setup, options.mesh, before))
     if options.plot:
         from archerysim import show
 
@@ -66,13 +67,19 @@ def run_check(options: Any) -> int:
 
 def run_brace(options: Any) -> int:
     """``archerysim brace``"""
+    from archerysim.shot.errors import ShotError
     from archerysim.shot.fit import fit
-    from archerysim.shot.shoot import brace
+    from archerysim.shot.shoot import brace, draw
     from archerysim.show.report import brace_table
 
-    fitted = fit(_setup(options, (".toml",)), options.mesh)
+    setup, before = _setup(options, (".toml",))
+    fitted = fit(setup, options.mesh)
     braced = brace(fitted.setup, options.mesh)
-    print(brace_table(fitted, braced))
+    try:
+        curve = draw(fitted.setup, 2, options.mesh, before=before)
+    except ShotError:
+        curve = None
+    print(brace_table(fitted, braced, curve))
     if options.out:
         fitted.setup.save(options.out)
     if options.plot:
@@ -87,7 +94,8 @@ def run_draw(options: Any) -> int:
     from archerysim.shot.shoot import draw
     from archerysim.show.report import draw_table
 
-    curve = draw(_setup(options, (".csv",)), options.points, options.mesh)
+    setup, before = _setup(options, (".csv",))
+    curve = draw(setup, options.points, options.mesh, before=before)
     print(draw_table(curve))
     if options.out:
         from archerysim.show.files import write_curve
@@ -106,7 +114,8 @@ def run_shoot(options: Any) -> int:
     from archerysim.show.report import launch_table
 
     wanted = bool(options.plot or options.out)
-    launch = shoot(_setup(options, (".csv",)), options.mesh, trace=wanted)
+    setup, before = _setup(options, (".csv",))
+    launch = shoot(setup, options.mesh, trace=wanted, before=before)
     print(launch_table(launch))
     if options.out:
         from archerysim.show.files import write_trace
@@ -126,7 +135,8 @@ def run_explain(options: Any) -> int:
     from archerysim.show.explain_table import explain_table
     from archerysim.study.explain import explain
 
-    found = explain(_setup(options), mesh=options.mesh)
+    setup, before = _setup(options)
+    found = explain(setup, mesh=options.mesh, before=before)
     print(explain_table(found))
     if options.plot:
         from archerysim import show
@@ -149,13 +159,15 @@ def run_sweep(options: Any) -> int:
     with warnings.catch_warnings():
         warnings.showwarning = _in_a_line
         try:
+            setup, before = _setup(options, (".csv", ".nc"))
             data = sweep(
-                _setup(options, (".csv", ".nc")),
+                setup,
                 _once(options.over),
                 hold=options.hold,
                 mesh=options.mesh,
                 workers=options.workers,
                 store=options.store,
+                before=before,
             )
         except Interrupted as left:
             return _interrupted(left, options)
@@ -200,7 +212,8 @@ def run_fly(options: Any) -> int:
     from archerysim.show.flying import flight_table
 
     check_distance(options.distance)
-    launch = shoot(_setup(options, (".csv",)), options.mesh, trace=False)
+    setup, before = _setup(options, (".csv",))
+    launch = shoot(setup, options.mesh, trace=False, before=before)
     taped = not options.untaped
     flight = fly(launch, distance=options.distance, fletched=not options.bare, taped=taped)
     both = bare_difference(launch, options.distance, taped=taped)
@@ -228,12 +241,12 @@ def run_tune(options: Any) -> int:
     path, within = (options.path or [READING])[0], [_range(text) for text in options.within]
     if len(within) > 1:
         raise SetupError("within", "two ranges are given for one setting", "Give one")
-    setup = _setup(options)
+    setup, before = _setup(options)
     now = today(setup, path, options.mesh)
     tuned = tune(
         setup, *options.aim, distance=options.distance, path=path, within=within[0] if within else None,
         size=options.size, crawls=tuple(options.crawl), hold=options.hold,
-        others=not options.no_others, mesh=options.mesh,
+        others=not options.no_others, mesh=options.mesh, before=before,
     )  # fmt: skip
     print(tune_table(tuned, now, options.distance, tuple(options.crawl)))
     if options.plot:
@@ -256,10 +269,13 @@ def _tune_two(options: Any) -> int:
     for name in ("crawl", "size", "plot"):
         if getattr(options, name):
             raise SetupError(name, "does not go with two settings", "Leave it out")
-    setup = _setup(options)
+    setup, before = _setup(options)
     ranges: Any = tuple(_range(text) for text in options.within) or (None, None)
     now = {path: today(setup, path, options.mesh) for path in paths}
-    found = tune_two(setup, paths, aims, distance=options.distance, within=ranges, hold=options.hold, mesh=options.mesh)
+    found = tune_two(
+        setup, paths, aims, distance=options.distance, within=ranges, hold=options.hold, mesh=options.mesh,
+        before=before,
+    )  # fmt: skip
     print(two_table(found, now))
     return 0
 
@@ -281,7 +297,8 @@ def run_read_group(options: Any) -> int:
     from archerysim.study.diagnose import diagnose
 
     notes = load_notes(options.notes)
-    found = diagnose(_setup(options), notes, mesh=options.mesh)
+    setup, before = _setup(options)
+    found = diagnose(setup, notes, mesh=options.mesh, before=before)
     print(diagnosis_table(found), end="")
     if options.plot:
         from archerysim import show

@@ -291,6 +291,7 @@ def quantities() -> str:
 def fields() -> str:
     """Every field of a setup file, from the records themselves."""
     parts: dict[str, list[list[str]]] = {}
+    last = ""
     for path in all_paths(archerysim.Setup):
         home, _, name = path.rpartition(".")
         if home == "lower_limb":
@@ -300,7 +301,10 @@ def fields() -> str:
         allowed = ", ".join(f'"{choice}"' for choice in field.choices) or ("true, false" if field.yes_no else "")
         if info.low is not None and info.high is not None:
             allowed = f"{number(from_si(info.low, info.unit))} to {number(from_si(info.high, info.unit))}"
-        parts.setdefault(home, []).append([f"`{name}`", info.text, info.unit, allowed, if_not_given(path, field)])
+        caution = f"{info.caution.partition(':')[0]}: as above" if info.caution == last else info.caution
+        text = f"{info.text}. {caution}" if info.caution else info.text
+        last = info.caution
+        parts.setdefault(home, []).append([f"`{name}`", text, info.unit, allowed, if_not_given(path, field)])
     out = []
     for home, rows in parts.items():
         brackets = ("[[", "]]") if home in ("riser.rods", "string.masses") else ("[", "]")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import Annotated, ClassVar
 
+from archerysim.equipment.cautions import BOLTS, SCRAPING
 from archerysim.equipment.errors import SetupError
 from archerysim.equipment.quantity import Quantity
 from archerysim.equipment.record import Record, Rivals
@@ -174,11 +175,11 @@ class Limb(Record, frozen=True, kw_only=True):
     ] = None
     width: Annotated[
         tuple[float, ...] | None,
-        Quantity(text="width at each place", unit="mm", low="3 mm", high="100 mm", count=0),
+        Quantity(text="width at each place", unit="mm", low="3 mm", high="100 mm", count=0, caution=SCRAPING),
     ] = None
     thickness: Annotated[
         tuple[float, ...] | None,
-        Quantity(text="thickness at each place", unit="mm", low="0.5 mm", high="40 mm", count=0),
+        Quantity(text="thickness at each place", unit="mm", low="0.5 mm", high="40 mm", count=0, caution=SCRAPING),
     ] = None
     modulus: Annotated[
         float | None,
@@ -231,7 +232,12 @@ class Limb(Record, frozen=True, kw_only=True):
     ] = None
     strain_limit: Annotated[
         float | None,
-        Quantity(text="largest strain of the surface that the material bears", low="0.0005", high="0.05"),
+        Quantity(
+            text="largest strain of the surface that the material bears, by its maker; compared at brace and at full "
+            "draw where width and thickness are given",
+            low="0.0005",
+            high="0.05",
+        ),
     ] = None
     pocket_angle: Annotated[
         float | None,
@@ -253,6 +259,7 @@ class Limb(Record, frozen=True, kw_only=True):
             low="-10 turn",
             high="10 turn",
             default="0 turn",
+            caution=BOLTS,
         ),
     ] = None
     lean_per_turn: Annotated[

@@ -35,6 +35,8 @@ class FieldInfo:
         Allowed range in SI, ends included.
     default : number, tuple, str, bool or None
         Value assumed when none is given, in SI.
+    caution : str
+        What has to be minded by whoever changes it on a real bow; "" for most.
     """
 
     path: str
@@ -44,6 +46,7 @@ class FieldInfo:
     low: float | None
     high: float | None
     default: Value | str | bool | None
+    caution: str = ""
 
     @property
     def label(self) -> str:
@@ -266,6 +269,7 @@ def info(root: type[Record], path: str) -> FieldInfo:
             about.low_si,
             about.high_si,
             about.default_si,
+            about.caution,
         )
     if item.about is None:
         raise SetupError(path, "this is a table, not a value", "Name one of its fields")

@@ -52,6 +52,8 @@ class Quantity:
         The form of setup that must give this field.
     words : callable, optional
         ``words(number, unit)`` returns the value [SI] of a special way of writing, or None.
+    caution : str
+        What has to be minded by whoever changes it on a real bow.
     """
 
     text: str
@@ -67,6 +69,7 @@ class Quantity:
     only: Form | None = None
     required: Form | None = None
     words: Callable[[Fraction, str], Fraction | None] | None = None
+    caution: str = ""
     low_si: float = field(init=False)
     high_si: float = field(init=False)
     default_si: Value | None = field(init=False)

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from archerysim.equipment import arrow as shaft
 from archerysim.equipment import readings, units
 from archerysim.equipment.filling import STRING_SHORTER, filled, sources
-from archerysim.equipment.setup import Setup
+from archerysim.equipment.setup import Category, Setup
 
 CATEGORIES = ("junior", "club", "elite", "barebow", "traditional")
 INDOOR_DIAMETER = 7e-3  # a shaft from here up counts as an indoor one [m] [judgement]
@@ -109,6 +109,7 @@ def _row(name: str, row: str, index: int, unit: str, ranges: dict[str, tuple[flo
     return _field(name, f"archer.{row}.{index}", unit, ranges)
 
 
+_DRAW_WEIGHT = _by_category((10, 22), (22, 38), (36, 54), (28, 46), (25, 60))
 _ARROW = _by_category((14, 22), (17, 28), (16, 22), (18, 32), (26, 42)) | {"elite, indoor": (22, 32)}
 _STABILISERS = _by_category((0, 0.2), (0.2, 0.7), (0.5, 1.2), (0.3, 1.5), (0, 0))
 _LIMB = _by_category((70, 130), (130, 200), (140, 200), (140, 200), (100, 250))
@@ -117,12 +118,7 @@ _FINGERS = ("index finger", "middle finger", "ring finger")
 
 TABLE: tuple[Typical, ...] = (
     _field("bow length", "bow.length", "in", _by_category((48, 62), (64, 70), (66, 72), (66, 70), (58, 70))),
-    _field(
-        "draw weight",
-        "bow.draw_weight",
-        "lbf",
-        _by_category((10, 22), (22, 38), (36, 54), (28, 46), (25, 60)),
-    ),
+    _field("draw weight", "bow.draw_weight", "lbf", _DRAW_WEIGHT),
     _field(
         "brace height",
         "bow.brace_height",
@@ -192,6 +188,13 @@ FINGER_PLACES = {
     "split": ((12, 17), (-17, -12), (-36, -29)),
     "three under": ((-16, -12), (-35, -29), (-54, -46)),
 }
+
+
+def usual_draw_weight(category: Category) -> tuple[float, float]:
+    """Least and greatest draw weight that is usual in a category [N]."""
+    size = float(units.factor("lbf", "lbf"))
+    low, high = _DRAW_WEIGHT[category]
+    return low * size, high * size
 
 
 def typical(setup: Setup) -> list[Typical]:

@@ -11,11 +11,6 @@ from archerysim.shot.aerodynamics import BoundaryLayer
 from archerysim.shot.flight import Flight, fly
 from archerysim.shot.launch import Launch
 
-CAUTION = (
-    "Bare shafts fly less steadily: shoot them near first (10 to 18 m), at a large butt with nobody behind it, by the "
-    "range's rules; check shafts and nocks before each end."
-)
-
 
 @dataclass(frozen=True)
 class BareDifference:
@@ -76,7 +71,7 @@ def bare_difference(
     Returns
     -------
     BareDifference
-        To be shown together with `CAUTION`.
+        To be shown together with `archerysim.shot.on_the_range.range_cautions`.
 
     Raises
     ------

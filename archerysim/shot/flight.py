@@ -81,6 +81,8 @@ class Flight:
         Of the setup.
     reading : float
         Locator height by the underside [mm].
+    category : str
+        Of the setup.
     by : ReadBy
         How the setup tells its readings; pictures do the same.
     """
@@ -109,6 +111,7 @@ class Flight:
     bending: Bending | None
     name: str = ""
     reading: float = math.nan
+    category: str = ""
     by: ReadBy = BY_UNDERSIDE
 
     @cached_property
@@ -278,6 +281,7 @@ def fly(
         impact_angle=math.degrees(math.atan2(last[3], last[2])), time_of_flight=flown.end, fletched=fletched,
         nose_ahead=start.nose, tail_behind=start.tail, mass=start.body.mass, state=flown.state, body=start.body,
         bending=ringing, name=launch.setup.name, reading=launch.reading,
+        category=launch.setup.category,
         by=read_by(launch.setup),
     )  # fmt: skip
 

@@ -15,6 +15,12 @@ from archerysim.shot.draw import Drawing, Drawn
 from archerysim.shot.energy import Energy, Ledger, account, ledger_of
 from archerysim.shot.loose import Loosed, hand_at_rest
 from archerysim.shot.modes import free_modes, modal_parts
+from archerysim.shot.strain import Strained
+
+# events
+AGAIN = "shaft touched the rest again"
+LEFT_ON = "support ended with the shaft on the rest"
+SUPPRESSED = "second strike suppressed"
 
 
 @dataclass(frozen=True)
@@ -181,11 +187,14 @@ class Launch:
     step : float
         Length of a time step [s].
     events : tuple of str
-        What happened on the way that can put a kink into a sweep: the shaft back on the rest, and the like.
+        What happened on the way that can put a kink into a sweep: the shaft back on the rest, and the like. Nothing of
+        it is a warning: nearly every shot has it.
     warnings : tuple of str
-        In words; see `archerysim.shot.warnings`.
+        In words: what is dangerous or bad input; see `archerysim.shot.warnings`.
     limits_passed : tuple of str
-        Which of the file's limits, and of those on the arrow, the warnings speak of.
+        Which limits the first of the warnings speak of: of the file, on the arrow, on a junior's draw weight.
+    strain : (Strained, Strained)
+        Largest strain of the upper and the lower limb beside the file's `strain_limit`, or why it was not compared.
     trace : Trace or None
         Present when asked for.
     setup : Setup
@@ -219,6 +228,7 @@ class Launch:
     events: tuple[str, ...]
     warnings: tuple[str, ...]
     limits_passed: tuple[str, ...]
+    strain: tuple[Strained, Strained]
     trace: Trace | None
     setup: Setup
     braced: Braced
@@ -281,11 +291,11 @@ def events_of(loosed: Loosed) -> tuple[str, ...]:
     """What happened on the way that can put a kink into a sweep."""
     events = []
     if loosed.counts[3] > 0:
-        events.append("shaft touched the rest again")
+        events.append(AGAIN)
     if loosed.notes[3] > 0.0:
-        events.append("support ended with the shaft on the rest")
+        events.append(LEFT_ON)
     if loosed.notes[2] > 0.0:
-        events.append("second strike suppressed")
+        events.append(SUPPRESSED)
     return tuple(events)
 
 
@@ -312,7 +322,7 @@ def energy_history(launch: Launch) -> tuple[np.ndarray, list[Energy]]:
 
 def make_launch(
     setup: Setup, full: Any, drawing: Drawing, drawn: Drawn, loosed: Loosed, warnings: tuple[str, ...],
-    passed: tuple[str, ...], traced: bool,
+    passed: tuple[str, ...], strain: tuple[Strained, Strained], traced: bool,
 ) -> Launch:  # fmt: skip
     """Put the shot's numbers into a `Launch`."""
     b = drawing.braced
@@ -337,7 +347,7 @@ def make_launch(
         suppressed_strike=1e3 * notes[2] if notes[2] > 0.0 else float("nan"),
         least_gap=1e3 * notes[1] if np.isfinite(notes[1]) else float("nan"),
         steps=int(loosed.counts[0]), step=loosed.dt, events=events_of(loosed), warnings=warnings,
-        limits_passed=passed,
+        limits_passed=passed, strain=strain,
         trace=make_trace(loosed, angle) if traced else None,
         setup=setup, braced=b, drawing=drawing, drawn=drawn,
     )  # fmt: skip

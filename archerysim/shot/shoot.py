@@ -11,6 +11,7 @@ from archerysim.equipment import Setup, filled
 from archerysim.equipment.quantity import whole_number
 from archerysim.mechanics.status import NOT_FINITE, UNSTEADY
 from archerysim.shot import warnings
+from archerysim.shot.before import Before, before_of
 from archerysim.shot.brace import Braced, brace_with_string
 from archerysim.shot.draw import TRADE, Drawing, Drawn, draw_to, full_draw_x
 from archerysim.shot.errors import ShotError
@@ -18,6 +19,7 @@ from archerysim.shot.fit import Fit, fit
 from archerysim.shot.launch import Launch, make_launch
 from archerysim.shot.loose import loose
 from archerysim.shot.mesh import Mesh, mesh_of
+from archerysim.shot.strain import Strained, strained
 
 ROWS = 1500  # of a trace
 FRAMES = 240
@@ -71,6 +73,8 @@ class DrawCurve:
     warnings : tuple of str
     limits_passed : tuple of str
         Which limits the first of the warnings speak of.
+    strain : (Strained, Strained)
+        Largest strain of the upper and the lower limb beside the file's `strain_limit`, or why it was not compared.
     """
 
     draw_length: np.ndarray
@@ -81,9 +85,12 @@ class DrawCurve:
     setup: Setup
     warnings: tuple[str, ...]
     limits_passed: tuple[str, ...]
+    strain: tuple[Strained, Strained]
 
 
-def draw(setup: Setup, points: int = 25, mesh: str | Mesh = "default") -> DrawCurve:
+def draw(
+    setup: Setup, points: int = 25, mesh: str | Mesh = "default", *, before: Setup | Before | None = None
+) -> DrawCurve:
     """The draw-force curve from brace to the archer's full draw.
 
     Parameters
@@ -92,6 +99,8 @@ def draw(setup: Setup, points: int = 25, mesh: str | Mesh = "default") -> DrawCu
     points : int
         Equilibria, brace and full draw included.
     mesh : str or Mesh
+    before : Setup, optional
+        As for `shoot`.
 
     Raises
     ------
@@ -106,12 +115,18 @@ def draw(setup: Setup, points: int = 25, mesh: str | Mesh = "default") -> DrawCu
     force = np.array([0.0] + [d.weight for d in steps])
     begin_energy = drawing.bow_energy(braced.x, braced.y, last.level)
     energy = np.array([0.0] + [d.energy - begin_energy for d in steps])
-    passed = warnings.of_limits(full, braced, last)
-    told = (*passed.values(), *warnings.of_bow(full, braced)) or (warnings.NONE,)
-    return DrawCurve(length, force, energy, tuple(steps), braced, done.setup, told, tuple(passed))
+    strain = strained(full, braced, last)
+    passed = warnings.of_limits(full, braced, last, strain)
+    others = [
+        *warnings.of_changes(full, last.weight, before_of(before, mesh)), *warnings.of_bow(full, braced),
+    ]  # fmt: skip
+    told = warnings.all_told(passed, others)
+    return DrawCurve(length, force, energy, tuple(steps), braced, done.setup, told, tuple(passed), strain)
 
 
-def shoot(setup: Setup, mesh: str | Mesh = "default", *, trace: bool = True) -> Launch:
+def shoot(
+    setup: Setup, mesh: str | Mesh = "default", *, trace: bool = True, before: Setup | Before | None = None
+) -> Launch:
     """Loose one arrow.
 
     Parameters
@@ -122,6 +137,9 @@ def shoot(setup: Setup, mesh: str | Mesh = "default", *, trace: bool = True) -> 
         "coarse", "default", "fine" or a `Mesh`.
     trace : bool
         Keep the traces over time and the pictures of all nodes.
+    before : Setup, optional
+        The bow before it was changed to ``setup``: more draw weight than it has, and limbs of another width or
+        thickness, carry their cautions.
 
     Returns
     -------
@@ -137,12 +155,15 @@ def shoot(setup: Setup, mesh: str | Mesh = "default", *, trace: bool = True) -> 
     if not isinstance(setup, Setup):
         raise TypeError(f'shoot takes a Setup, not {type(setup).__name__}: shoot(load("bow.toml"))')
     done = fit(setup, mesh)
-    return _shot(done.setup, *_at_full_draw(done, mesh), trace=trace)
+    return _shot(done.setup, *_at_full_draw(done, mesh), trace=trace, before=before_of(before, mesh))
 
 
-def shoot_built(built: Setup, mesh: str | Mesh, *, trace: bool, step_factor: float = 1.0) -> Launch:
+def shoot_built(
+    built: Setup, mesh: str | Mesh, *, trace: bool, step_factor: float = 1.0, before: Before | None = None
+) -> Launch:
     """`shoot` for a setup of form "built"; ``step_factor`` shortens the time step."""
-    return _shot(built, *_at_full_draw(Fit(built, (), 1.0, 0), mesh), trace=trace, step_factor=step_factor)
+    drawing, drawn = _at_full_draw(Fit(built, (), 1.0, 0), mesh)
+    return _shot(built, drawing, drawn, trace=trace, step_factor=step_factor, before=before)
 
 
 def _at_full_draw(done: Fit, mesh: str | Mesh) -> tuple[Drawing, Drawn]:
@@ -154,11 +175,13 @@ def _at_full_draw(done: Fit, mesh: str | Mesh) -> tuple[Drawing, Drawn]:
     return draw_to(full, braced, full_draw_x(full))
 
 
-def _shot(built: Setup, drawing: Drawing, drawn: Drawn, *, trace: bool, step_factor: float = 1.0) -> Launch:
+def _shot(
+    built: Setup, drawing: Drawing, drawn: Drawn, *, trace: bool, step_factor: float = 1.0, before: Before | None
+) -> Launch:  # fmt: skip
     full = drawing.setup
     for halved in range(HALVINGS + 1):
         try:
-            launch = _loosed(built, full, drawing, drawn, trace, step_factor * 0.5**halved)
+            launch = _loosed(built, full, drawing, drawn, trace, step_factor * 0.5**halved, before)
         except ShotError as error:
             if error.status != NOT_FINITE or halved == HALVINGS:
                 raise
@@ -169,11 +192,16 @@ def _shot(built: Setup, drawing: Drawing, drawn: Drawn, *, trace: bool, step_fac
     raise ShotError("release", UNSTEADY)
 
 
-def _loosed(built: Setup, full: Any, drawing: Drawing, drawn: Drawn, trace: bool, step_factor: float) -> Launch:
+def _loosed(
+    built: Setup, full: Any, drawing: Drawing, drawn: Drawn, trace: bool, step_factor: float, before: Before | None
+) -> Launch:
     loosed = loose(drawing, drawn, rows=ROWS if trace else 0, frames=FRAMES if trace else 0, step_factor=step_factor)
     braced = drawing.braced
-    passed = warnings.of_limits(full, braced, drawn)
-    told = (
-        *passed.values(), *warnings.of_bow(full, braced), *warnings.of_release(full, drawing, drawn, loosed),
-    )  # fmt: skip
-    return make_launch(built, full, drawing, drawn, loosed, told or (warnings.NONE,), tuple(passed), trace)
+    strain = strained(full, braced, drawn)
+    passed = warnings.of_limits(full, braced, drawn, strain)
+    others = [
+        *warnings.of_changes(full, drawn.weight, before), *warnings.of_bow(full, braced),
+        *warnings.of_release(drawing, loosed),
+    ]  # fmt: skip
+    told = warnings.all_told(passed, others)
+    return make_launch(built, full, drawing, drawn, loosed, told, tuple(passed), strain, trace)

@@ -1,4 +1,7 @@
-"""Warnings in words. They say what was noticed; none says that a bow is safe."""
+"""Warnings in words: what is dangerous, and what in the input is bad. None says that a bow is safe.
+
+What merely happened on the way stands in `archerysim.shot.launch.Launch.events`.
+"""
 
 from __future__ import annotations
 
@@ -9,19 +12,19 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment.arrow import grains_per_pound, total_mass
+from archerysim.equipment.cautions import BOLTS, SCRAPING
+from archerysim.shot.before import Before
 from archerysim.shot.brace import Braced
 from archerysim.shot.draw import TRADE, Drawing, Drawn
 from archerysim.shot.loose import Loosed
+from archerysim.shot.strain import Strained, warned
+from archerysim.shot.weight import COACH, POUND, above_junior, more_weight
 
 NONE = "No limit known here was passed. That is not a promise that the bow is safe."
-BOLTS = (
-    "Bolts turned: on a real bow unstring it or follow its maker first, never turn past the maker's limit, and check "
-    "brace height, tiller and locators again afterwards."
-)
-MORE_WEIGHT = "More draw weight: in small steps, within the maker's limit; juniors with a coach. Pain means stop."
-AGAIN = "The shaft comes down on the rest again"
-SUPPRESSED = "A second strike on the rest was suppressed"
-TOO_LIGHT = "arrow's mass"  # names the limit under which nothing is shot
+TOO_LIGHT = "arrow's mass"  # under the least of any bow
+LIGHTEST, LIGHTEST_PER_WEIGHT = "limits.lightest_arrow", "limits.lightest_arrow_per_weight"
+NOT_TO_SHOOT = (TOO_LIGHT, LIGHTEST, LIGHTEST_PER_WEIGHT)  # names of limits under which nothing is shot
+JUNIOR_WEIGHT = "draw weight of a junior"
 DO_NOT_SHOOT = 5.0  # [grains per pound], common practice
 LIGHT = {"traditional": 8.0}  # wooden and traditional bows; others below
 LIGHT_OTHERS = 6.0
@@ -29,12 +32,33 @@ STRENGTH_SHARE = 0.25
 PAST_REST = {"junior": 0.050}  # [m], learners; others below
 PAST_REST_OTHERS = 0.025
 GRAIN = 64.79891e-6  # [kg]
-POUND = 4.4482216152605  # [N]
 
 
-def of_limits(full: Any, braced: Braced, drawn: Drawn) -> dict[str, str]:
-    """Limits that are passed, those of the file and those on the arrow: name to sentence."""
-    return limits_at_brace(full, braced) | limits_at_draw(full, drawn)
+def of_limits(
+    full: Any, braced: Braced, drawn: Drawn, strain: tuple[Strained, Strained] | None = None
+) -> dict[str, str]:
+    """Limits that are passed, those of the file and those on the arrow: name to sentence.
+
+    A junior's draw weight above the usual comes first.
+    """
+    heavy = above_junior(full, drawn.weight)
+    first = {JUNIOR_WEIGHT: heavy} if heavy else {}
+    return first | limits_at_brace(full, braced) | limits_at_draw(full, drawn) | (warned(strain) if strain else {})
+
+
+def all_told(passed: dict[str, str], others: Sequence[str]) -> tuple[str, ...]:
+    """All warnings: of the limits passed first; where none was passed, at last what that means."""
+    return (*passed.values(), *others, *(() if passed else (NONE,)))
+
+
+def with_more(told: Sequence[str], more: Sequence[str]) -> list[str]:
+    """Warnings and more cautions; what no limit passed means still last."""
+    return [*(one for one in told if one != NONE), *more, *(one for one in told if one == NONE)]
+
+
+def not_to_shoot(passed: Sequence[str], told: Sequence[str]) -> str:
+    """The warning that forbids to shoot, of a result's limits passed and warnings; "" where there is none."""
+    return next((words for name, words in zip(passed, told, strict=False) if name in NOT_TO_SHOOT), "")
 
 
 def limits_at_brace(full: Any, braced: Braced) -> dict[str, str]:
@@ -43,9 +67,13 @@ def limits_at_brace(full: Any, braced: Braced) -> dict[str, str]:
     limits = full.limits
     low, high, height = limits.brace_height_low, limits.brace_height_high, braced.brace_height
     if low is not None and height < low:
-        out["limits.brace_height_low"] = f"Brace height {1e3 * height:.0f} mm is under the maker's {1e3 * low:.0f} mm."
+        out["limits.brace_height_low"] = (
+            f"Brace height {1e3 * height:.0f} mm is under the maker's {1e3 * low:.0f} mm: twist the string."
+        )
     if high is not None and height > high:
-        out["limits.brace_height_high"] = f"Brace height {1e3 * height:.0f} mm is over the maker's {1e3 * high:.0f} mm."
+        out["limits.brace_height_high"] = (
+            f"Brace height {1e3 * height:.0f} mm is over the maker's {1e3 * high:.0f} mm: untwist the string."
+        )
     turns = limits.most_bolt_turns
     for name, limb in (("upper", full.upper_limb), ("lower", full.lower_limb)):
         if turns is not None and abs(limb.bolt_turns) > turns:
@@ -67,38 +95,41 @@ def limits_at_draw(full: Any, drawn: Drawn) -> dict[str, str]:
     if grains < DO_NOT_SHOOT:
         out[TOO_LIGHT] = (
             f"DO NOT SHOOT: the arrow has {grains:.1f} grains per pound of draw weight; under "
-            f"{DO_NOT_SHOOT:.0f} is near to loosing without an arrow and can break bow and archer."
+            f"{DO_NOT_SHOOT:.0f} is near to loosing without an arrow and can break bow and archer. Take a heavier one."
         )
     elif limits.lightest_arrow is not None and mass < limits.lightest_arrow:
-        out["limits.lightest_arrow"] = (
-            f"Light arrow: {1e3 * mass:.1f} g is under the maker's {1e3 * limits.lightest_arrow:.1f} g."
+        out[LIGHTEST] = (
+            f"DO NOT SHOOT: the arrow's {1e3 * mass:.1f} g are under the maker's {1e3 * limits.lightest_arrow:.1f} g; "
+            "take a heavier one."
         )
     elif per_weight is not None:
         if mass / drawn.weight < per_weight:
             least = per_weight * POUND / GRAIN
-            out["limits.lightest_arrow_per_weight"] = (
-                f"Light arrow: {grains:.1f} grains per pound is under the maker's {least:.1f}."
+            out[LIGHTEST_PER_WEIGHT] = (
+                f"DO NOT SHOOT: the arrow's {grains:.1f} grains per pound of draw weight are under the maker's "
+                f"{least:.1f}; take a heavier one."
             )
     elif limits.lightest_arrow is None and grains < light:
         out["arrow's mass, usual"] = (
-            f"Light arrow: {grains:.1f} grains per pound of draw weight; {light:.0f} is the usual least."
+            f"Light arrow: {grains:.1f} grains per pound of draw weight; {light:.0f} is the usual least. Ask the maker "
+            "of bow and limbs before shooting it, or take a heavier one."
         )
     if limits.longest_draw is not None and archer.draw_length > limits.longest_draw:
         out["limits.longest_draw"] = (
             f"Draw length {archer.draw_length / 0.0254:.2f} in is over the maker's "
-            f"{limits.longest_draw / 0.0254:.2f} in."
+            f"{limits.longest_draw / 0.0254:.2f} in: do not draw it so far."
         )
     if limits.highest_draw_weight is not None and drawn.weight > limits.highest_draw_weight:
         out["limits.highest_draw_weight"] = (
             f"Draw weight {drawn.weight / POUND:.1f} lbf is over the maker's "
-            f"{limits.highest_draw_weight / POUND:.1f} lbf."
+            f"{limits.highest_draw_weight / POUND:.1f} lbf: do not draw it so far."
         )
     past = full.arrow.length - (archer.draw_length - TRADE) - full.rest.forward
     least_past = PAST_REST.get(full.category, PAST_REST_OTHERS)
     if past < least_past:
         out["arrow's reach past the rest"] = (
             f"The shaft reaches {1e3 * past:.0f} mm past the rest at full draw; {1e3 * least_past:.0f} mm is the "
-            "least: an arrow drawn off its rest can hit the hand."
+            "least: an arrow drawn off its rest can hit the hand. Take a longer one."
         )
     return out
 
@@ -112,7 +143,7 @@ def of_bow(full: Any, braced: Braced) -> list[str]:
         if braced.tension > STRENGTH_SHARE * strength:
             out.append(
                 f"String tension {braced.tension:.0f} N at brace is above a quarter of its strength "
-                f"({strength:.0f} N): use more strands."
+                f"({strength:.0f} N): do not draw it; take a string with more strands, as the bow's maker says."
             )
     reach = 0.5 * string.serving_length
     middle = string.serving_centre
@@ -127,20 +158,34 @@ def of_bow(full: Any, braced: Braced) -> list[str]:
     return out
 
 
-def of_release(full: Any, drawing: Drawing, drawn: Drawn, loosed: Loosed) -> list[str]:
-    """What the release gives rise to."""
+def of_changes(full: Any, weight: float, before: Before | None) -> list[str]:
+    """What is said of a draw weight [N] and of limbs that are not those of the bow before any change.
+
+    A junior's coach is named once: here, or where the draw weight is above what juniors usually draw.
+    """
+    more = more_weight(full, weight, before)
+    out = [more] if more else []
+    if full.category == "junior" and not above_junior(full, weight):
+        out.append(COACH)
+    if before is not None and scraped(full, before):
+        out.append(SCRAPING)
+    return out
+
+
+def scraped(full: Any, before: Before) -> bool:
+    """Whether a limb has another width or thickness than before."""
+    for name in ("upper_limb", "lower_limb"):
+        now, then = getattr(full, name), getattr(before.setup, name)
+        for table in ("width", "thickness"):
+            values, others = getattr(now, table), getattr(then, table)
+            if values is not None and others is not None and tuple(values) != tuple(others):
+                return True
+    return False
+
+
+def of_release(drawing: Drawing, loosed: Loosed) -> list[str]:
+    """What the release gives rise to: input that cannot be right, or is none for this model."""
     out = []
-    notes = loosed.notes
-    if np.isfinite(notes[5]):
-        out.append(
-            f"{AGAIN} {1e3 * notes[5]:.1f} ms after the release: a second strike, "
-            "which a real shaft often escapes by bending sideways."
-        )
-    if notes[2] > 0.0:
-        out.append(
-            f"{SUPPRESSED}: after {1e3 * full.rest.support_travel:.0f} mm of travel "
-            f"the shaft would have pressed it by {1e3 * notes[2]:.1f} mm. Check clearance with powder or paint."
-        )
     a = drawing.braced.marks.tail
     left_at = loosed.states[0, 0, a]
     if left_at < drawing.begin - 0.06:
@@ -150,11 +195,15 @@ def of_release(full: Any, drawing: Drawing, drawn: Drawn, loosed: Loosed) -> lis
         )
     moment = loosed.moments[0]
     if abs(np.degrees(moment[3])) > 5.0:
-        out.append("The riser turns more than 5 degrees before the arrow leaves: outside what the model is for.")
+        out.append(
+            "The riser turns more than 5 degrees before the arrow leaves, outside what the model is for: check the "
+            "riser's mass, its rods and the hand in the file."
+        )
     largest_bend = _shaft_bend(drawing, loosed)
     if largest_bend > 0.05:
         out.append(
-            f"The shaft bends by {100 * largest_bend:.0f} % of its length up and down: outside what the model is for."
+            f"The shaft bends by {100 * largest_bend:.0f} % of its length up and down, outside what the model is for: "
+            "check spine, point and finger shares in the file."
         )
     return out
 

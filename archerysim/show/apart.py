@@ -37,7 +37,7 @@ def bare_against_fletched(result: BareAgainstFletched, axes: Any = None) -> Figu
         Readings, by the setup's convention, and heights in mm. The wanted height is that of drag and mass alone; only
         near the bow is it nil.
     """
-    from archerysim.shot.bare import CAUTION
+    from archerysim.shot.on_the_range import range_cautions
 
     count = len(result.distances)
     figure, panels = style.many_axes(axes, count, min(3, count), 11.2)
@@ -53,7 +53,8 @@ def bare_against_fletched(result: BareAgainstFletched, axes: Any = None) -> Figu
         + f"\n{convention(result.by)}{differ}",
         fontsize=style.TEXT, color=INK, x=0.01, ha="left",
     )  # fmt: skip
-    style.foot(figure, _keys(result), f"{WHY}\n{band_words(result)}\n{CAUTION}", columns=2)
+    cautions = range_cautions(float(max(result.distances)), True, result.setup.category)
+    style.foot(figure, _keys(result), "\n".join((WHY, band_words(result), *cautions)), columns=2)
     return figure
 
 

@@ -108,7 +108,7 @@ def target_card(
         If the distance was not flown, a reading not shot, or the face's diameter is out of range.
     """
     from archerysim.equipment.units import to_si
-    from archerysim.shot.bare import CAUTION
+    from archerysim.shot.on_the_range import range_cautions
 
     far = float(result.distances[0]) if distance is None else distance
     far = to_si(far, "m") if isinstance(far, str) else far
@@ -118,7 +118,7 @@ def target_card(
     given = readings_shown(result) if readings is None else [1e3 * result.by.underside(MM * one) for one in readings]
     seen = [verdict(result, one, far) for one in given]
     low, high = _limits(seen, 0.5 * size)
-    words = f"{LEAVE}\n{WHY}\n{band_words(result)}\n{CAUTION}"
+    words = "\n".join((LEAVE, WHY, band_words(result), *range_cautions(far, True, result.setup.category)))
     face = (high - low) / (1.04 * size) * (style.WIDTH - 0.9) / max(3, len(seen))
     gap = STEP / 72.0 / style.CENTIMETRE * max(len(one.lines) for one in seen)
     height = face + 2.5 + gap + style.foot_height(len(_keys()), words, 2)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from archerysim.show.facts import braced_lines, fit_lines, readings_of
+from archerysim.show.facts import braced_lines, fit_lines, readings_of, strain_rows
 from archerysim.show.text import WIDTH, energy, force, length, pairs, titled, with_warnings, wrapped
 
 if TYPE_CHECKING:
@@ -19,9 +19,10 @@ FOUND = (
     "riser.lower_root_x", "nock.locators.place",
 )  # fmt: skip
 ODD = "(!) "
+GIVEN = "given"
 
 
-def check_table(setup: Setup, mesh: str | Mesh = "default") -> str:
+def check_table(setup: Setup, mesh: str | Mesh = "default", before: Setup | None = None) -> str:
     """Every value of a setup with its source, oddities, and what bracing and drawing the bow find.
 
     Parameters
@@ -29,6 +30,8 @@ def check_table(setup: Setup, mesh: str | Mesh = "default") -> str:
     setup : Setup
         As given: measured or built.
     mesh : str or Mesh
+    before : Setup, optional
+        The bow before it was changed to ``setup``, for the cautions about what was changed.
 
     Returns
     -------
@@ -47,13 +50,13 @@ def check_table(setup: Setup, mesh: str | Mesh = "default") -> str:
     from archerysim.shot.shoot import draw
 
     fitted = fit(setup, mesh)
-    curve = draw(fitted.setup, mesh=mesh)
+    curve = draw(fitted.setup, mesh=mesh, before=before)
     full: Any = filled(fitted.setup)
     odd = oddities(setup)
     mass = total_mass(full.arrow)
     weight = float(curve.force[-1])
     lines = [f"{setup.name}: category {setup.category}, bow as {setup.form}", ""]
-    lines += _values(sources(setup), fitted.setup, setup.form, {one.path for one in odd})
+    lines += _values(sources(setup), fitted.setup, setup.form, {one.path for one in odd}, curve.warnings)
     lines += titled("Outside what is typical", _odd_lines(odd))
     lines += titled("Locators, by the square", readings_of(full, curve.braced))
     lines += titled("Found at brace", braced_lines(curve.braced))
@@ -64,6 +67,7 @@ def check_table(setup: Setup, mesh: str | Mesh = "default") -> str:
                 ("draw length, by the trade", length(curve.draw_length[-1])),
                 ("force on the fingers", force(weight)),
                 ("stored energy", energy(curve.energy[-1])),
+                *strain_rows(curve.strain),
             ]
         ),
     )
@@ -85,8 +89,10 @@ def check_table(setup: Setup, mesh: str | Mesh = "default") -> str:
     return with_warnings(lines, curve.warnings, len(curve.limits_passed))
 
 
-def _values(given: dict[str, Source], built: Setup, form: str, odd: set[str]) -> list[str]:
-    """All values, table by table."""
+def _values(
+    given: dict[str, Source], built: Setup, form: str, odd: set[str], warnings: tuple[str, ...]
+) -> list[str]:  # fmt: skip
+    """All values, table by table; the caution of a field that is given stands under it, once, if not warned of."""
     rows: dict[str, list[tuple[str, str, str]]] = {}
     order = {path: (_told(path, source.value), _source(source.kind, source.how)) for path, source in given.items()}
     if form == "measured":
@@ -99,10 +105,15 @@ def _values(given: dict[str, Source], built: Setup, form: str, odd: set[str]) ->
         mark = ODD if path in odd or path.rstrip(".0123456789") in odd else ""
         rows.setdefault(table or "setup", []).append((name, mark + told, how))
     lines = []
+    said = set(warnings)
     for table in sorted(rows, key=list(rows).index):
         lines.append(f"[{table}]")
         for name, told, how in rows[table]:
             lines += _row(name, told, how)
+            caution = _caution(f"{table}.{name}") if how == GIVEN else ""
+            if caution and caution not in said:
+                said.add(caution)
+                lines += wrapped(caution, " " * 6, " " * 6)
         lines.append("")
     return lines
 
@@ -113,6 +124,13 @@ def _row(name: str, told: str, how: str) -> list[str]:
     if len(start) > 60 or len(how) > WIDTH - 62:
         return [start, *wrapped(how, " " * 31, " " * 31)]
     return [f"{start:<60}  {how}"]
+
+
+def _caution(path: str) -> str:
+    """What has to be minded by whoever changes a field on a real bow; "" for most."""
+    from archerysim.equipment import field_info
+
+    return field_info(path.removeprefix("setup.")).caution
 
 
 def _source(kind: str, how: str) -> str:

@@ -12,6 +12,7 @@ from archerysim.show.text import columns, force, length, number, pairs
 if TYPE_CHECKING:
     from archerysim.shot.brace import Braced
     from archerysim.shot.fit import Fit
+    from archerysim.shot.strain import Strained
 
 
 def reading_lines(underside: float, top: float, axis: float) -> list[str]:
@@ -53,6 +54,22 @@ def braced_lines(braced: Braced) -> list[str]:
             ("pocket angle, upper; lower", "; ".join(f"{np.degrees(lean):.2f} deg" for lean in braced.leans)),
         ]
     )
+
+
+def strain_rows(strain: tuple[Strained, Strained]) -> list[tuple[str, str]]:
+    """Names and words of each limb's largest strain beside its limit, or why it was not compared with one."""
+    rows = []
+    for one in strain:
+        words = f"not checked: {one.unchecked}"
+        if not one.unchecked:
+            words = (
+                f"{100 * one.largest:.2f} %, limit {100 * (one.limit or 0.0):.2f} %; {one.side} at {one.moment}, "
+                f"{one.at / MM:.0f} mm from the root"
+            )
+        rows.append((f"strain, {one.limb} limb", words))
+    if rows[0][1] == rows[1][1]:
+        return [("strain, both limbs", rows[0][1])]
+    return rows
 
 
 def fit_lines(fit: Fit) -> list[str]:

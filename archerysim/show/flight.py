@@ -55,7 +55,7 @@ def flight(
     ValueError
         If there is no flight, or labels and flights differ in number.
     """
-    from archerysim.shot.bare import CAUTION
+    from archerysim.shot.on_the_range import range_cautions
     from archerysim.shot.quiet import quiet_path
 
     flights = list(flown) if isinstance(flown, Sequence) else [flown]
@@ -79,7 +79,8 @@ def flight(
     told = style.literal(f"{_heading(flights)}\n{DROP}".strip())
     figure.suptitle(told, fontsize=style.TEXT, color=INK, x=0.01, ha="left")
     figure.align_ylabels(panels)
-    style.foot(figure, [], CAUTION if any(not one.fletched for one in flights) else "")
+    bare = any(not one.fletched for one in flights)
+    style.foot(figure, [], "\n".join(range_cautions(far, bare, flights[0].category)))
     return figure
 
 

@@ -78,7 +78,7 @@ def flight_scene(
     ValueError
         If there are no flights or too many, names do not fit, or the distances differ.
     """
-    from archerysim.shot.bare import CAUTION
+    from archerysim.shot.on_the_range import range_cautions
 
     shown = _several(flights)
     called = _names(shown, names)
@@ -104,7 +104,7 @@ def flight_scene(
         *labels,
         lines=samples,
     )
-    notes = () if all(one.fletched for one in shown) else (CAUTION,)
+    notes = range_cautions(last, not all(one.fletched for one in shown), shown[0].category)
     return Scene(
         title=title, time=time, unit="s", phases=phases, panels=(*pictures, head),
         slow=slow or one_figure(LASTS / float(time[-1])), notes=notes,

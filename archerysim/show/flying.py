@@ -35,10 +35,10 @@ def flight_table(launch: Launch, flight: Flight, apart: BareDifference, taped: b
     Returns
     -------
     str
-        Limits that are passed on top; at the end the other warnings and the caution about bare shafts.
+        Limits that are passed on top; at the end the other warnings and the cautions about bare and far shots.
     """
-    from archerysim.shot.bare import CAUTION
-    from archerysim.shot.warnings import NONE
+    from archerysim.shot.on_the_range import range_cautions
+    from archerysim.shot.warnings import with_more
 
     clear = launch.clear
     tape = "taped" if taped else "not taped"
@@ -61,12 +61,8 @@ def flight_table(launch: Launch, flight: Flight, apart: BareDifference, taped: b
     lines += titled("Flight", _flight(flight))
     lines += titled(f"Bare shaft, {tape}, beside fletched ones at {flight.distance:g} m, same sight", _apart(apart))
     if launch.events:
-        lines += titled("On the way out of the bow", [f"  {event}" for event in launch.events])
-        lines += [
-            *wrapped("What touches the rest can turn the arrow: a bare shaft can then lie about the locators."),
-            "",
-        ]
-    told = [one for one in launch.warnings if one != NONE] + [CAUTION]
+        lines += titled("On the way out of the bow", wrapped("; ".join(launch.events)))
+    told = with_more(launch.warnings, range_cautions(flight.distance, True, launch.setup.category))
     return with_warnings(lines, told, len(launch.limits_passed))
 
 

@@ -59,7 +59,7 @@ def group(result: Group, axes: Any = None) -> Figure:
             figure, _bow(result, result.nominal.reading),
             f"{result.count} shots at {result.distance:g} m, one sight{failed}. {OUTSIDE}",
         )  # fmt: skip
-        _foot(figure, f"Bar and ±: one standard deviation. {INTERVAL}")
+        _foot(figure, result, f"Bar and ±: one standard deviation. {INTERVAL}")
     return figure
 
 
@@ -169,7 +169,7 @@ def group_by_reading(result: ReadingGroups, axes: Any = None) -> Figure:
             style.head(figure, f"{one.setup.name}: how wide the groups are by the reading", told)
         why = f"best by {result.how!r}, not by the groups" if result.how != "as given" else "the reading asked for"
         today = f"Triangle: today's reading, {now:.1f} mm. " if np.isfinite(now) else ""
-        _foot(figure, f"{today}Dotted line: {why}. Bars, {INTERVAL[0].lower()}{INTERVAL[1:]}")
+        _foot(figure, one, f"{today}Dotted line: {why}. Bars, {INTERVAL[0].lower()}{INTERVAL[1:]}")
     return figure
 
 
@@ -241,7 +241,7 @@ def locators_compared(result: LocatorGroups, ax: Axes | None = None) -> Axes:
         words = f"Clearly: against the first row, shot by shot with the same hands, 95 % sure. Thin bar, {INTERVAL}"
         if any(change.get("nock.locators.upper_present") is False for change in result.changes):
             words += f"\n{SLIDING}"
-        _foot(ax.figure, words)
+        _foot(ax.figure, first, words)
     return ax
 
 
@@ -252,8 +252,9 @@ def _apart(ratio: Ratio) -> str:
     return "clearly wider" if ratio.value > 1.0 else "clearly narrower"
 
 
-def _foot(figure: Any, words: str) -> None:
-    """Words under a picture, with the caution for bare shafts."""
-    from archerysim.shot.bare import CAUTION
+def _foot(figure: Any, one: Group | None, words: str) -> None:
+    """Words under a picture, with the cautions for bare shafts."""
+    from archerysim.shot.on_the_range import range_cautions
 
-    style.foot(figure, [], f"{words}\n{CAUTION}")
+    cautions = range_cautions(one.distance, True, one.setup.category) if one is not None else ()
+    style.foot(figure, [], "\n".join((words, *cautions)))

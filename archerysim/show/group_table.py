@@ -199,8 +199,7 @@ def _lost(names: tuple[str, ...] | list[str], reasons: tuple[str, ...]) -> list[
 
 
 def _all_warnings(groups: tuple[Group | None, ...]) -> list[str]:
-    """Each warning's kind once, in the words of its first group; the caution for bare shafts last."""
-    from archerysim.shot.bare import CAUTION
+    """Each warning's kind once, in the words of its first group."""
     from archerysim.study.group import told_once
 
-    return [*told_once([warning for one in groups if one is not None for warning in one.warnings[:-1]]), CAUTION]
+    return told_once([one.warnings for one in groups if one is not None])

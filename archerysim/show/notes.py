@@ -67,10 +67,11 @@ def diagnosis(found: Diagnosis, figure: Figure | None = None, *, profiles: bool 
 
 
 def _foot(found: Diagnosis) -> str:
-    """Whose convention the readings are told by, where that is not plain; the caution for bare shafts."""
-    from archerysim.shot.bare import CAUTION
+    """Whose convention the readings are told by, where that is not plain; the cautions for bare shafts."""
+    from archerysim.shot.on_the_range import range_cautions
 
-    return f"{found.by_words}\n{CAUTION}".strip()
+    far = max((group.distance for group in found.groups), default=0.0)
+    return "\n".join((found.by_words, *range_cautions(far, True, found.category))).strip()
 
 
 def _columns(found: Diagnosis) -> int:

@@ -34,16 +34,20 @@ def diagnosis_table(found: Diagnosis) -> str:
         Heights in mm, positive = bare above fletched; readings in mm and sixteenths of an inch, in the groups by the
         notes' convention.
     """
-    from archerysim.shot.bare import CAUTION
+    from archerysim.shot.on_the_range import range_cautions
+    from archerysim.shot.warnings import NONE
 
     lines = [f"{found.notes.name}: what the groups say", ""]
-    if found.warnings:
-        lines += [*warned(found.warnings), ""]
+    told = [one for one in found.warnings if one != NONE]
+    if told:
+        lines += [*warned(told), ""]
     lines += titled("The move", _move(found))
     lines += titled("The groups", _groups(found))
     if found.causes:
         lines += titled("What the groups speak for (best value, 90 % between)", _causes(found))
-    lines += titled("Before shooting", wrapped(CAUTION, "  ! ", "    "))
+    far = max((group.distance for group in found.groups), default=0.0)
+    before = [*range_cautions(far, True, found.category), *(one for one in found.warnings if one == NONE)]
+    lines += titled("Before shooting", [line for one in before for line in wrapped(one, "  ! ", "    ")])
     return "\n".join(lines).rstrip() + "\n"
 
 

@@ -94,7 +94,7 @@ def determined_table(result: OwnFit) -> str:
 
 def _warned(result: DataCompared) -> list[str]:
     of = "draws and shots" if result.data.draw_force is not None else "shots"
-    return ["", *warned(grouped(result.said.warnings, of))]
+    return ["", *warned(grouped(result.said.warnings, of)[0])]
 
 
 def _remarks(result: OwnFit) -> list[str]:

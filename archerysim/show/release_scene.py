@@ -91,11 +91,11 @@ def release_scene(
 
 
 def _notes(launch: Launch) -> tuple[str, ...]:
-    """The launch's warnings; what they say of the rest touched again in one sentence."""
-    from archerysim.shot.warnings import AGAIN, NONE, SUPPRESSED
+    """The launch's warnings; what happened at the rest in one sentence."""
+    from archerysim.shot.warnings import NONE
 
-    told = [one for one in launch.warnings if one != NONE and not one.startswith((AGAIN, SUPPRESSED))]
-    if len(told) + (NONE in launch.warnings) == len(launch.warnings):
+    told = [one for one in launch.warnings if one != NONE]
+    if not launch.events:
         return tuple(told)
     at = 1e3 * launch.second_strike_at
     what = f"touches the rest again at {at:.0f} ms" if np.isfinite(at) else "would touch the rest again, had it stayed"

@@ -2,25 +2,23 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from archerysim.show.check import check_table
-from archerysim.show.facts import braced_lines, fit_lines, reading_lines, readings_of
+from archerysim.show.facts import braced_lines, fit_lines, reading_lines, readings_of, strain_rows
 from archerysim.show.style import FOOT_POUND, INCH, MM, POUND
 from archerysim.show.sweep import PANELS
 from archerysim.show.text import (
     columns,
     energy,
     force,
-    grouped,
     length,
     number,
     pairs,
     speed,
     titled,
-    warned,
     with_warnings,
     wrapped,
 )
@@ -30,9 +28,11 @@ from archerysim.show.varied import (
     columns_of,
     convention,
     event_names,
+    failed,
     shown_unit,
     values_of,
     varied,
+    warnings_of,
 )
 from archerysim.study.row import NOT_SHOT
 
@@ -139,13 +139,14 @@ def launch_table(launch: Launch) -> str:
                 ("stored energy", energy(launch.stored_energy)),
                 ("arrow's energy at separation", energy(arrow)),
                 ("efficiency", f"{100 * launch.efficiency:.1f} %"),
+                *([] if all(one.unchecked for one in launch.strain) else strain_rows(launch.strain)),
             ]
         ),
     )
     lines += titled("Rest", pairs(_rest(launch)))
     lines += titled("Energy", _energy(launch))
     if launch.events:
-        lines += titled("On the way", [f"  {event}" for event in launch.events])
+        lines += titled("On the way", wrapped("; ".join(launch.events)))
     return with_warnings(lines, launch.warnings, len(launch.limits_passed))
 
 
@@ -189,13 +190,15 @@ def _energy(launch: Launch) -> list[str]:
     return columns(rows, ("", "separation", "", "clear", ""))
 
 
-def brace_table(fit: Fit, braced: Braced) -> str:
+def brace_table(fit: Fit, braced: Braced, curve: DrawCurve | None = None) -> str:
     """The braced bow, and how well a fit met what was measured.
 
     Parameters
     ----------
     fit : Fit
     braced : Braced
+    curve : DrawCurve, optional
+        Of the same bow, for what is said of its draw; without it the bow at brace alone is judged.
     """
     from archerysim.equipment import filled
     from archerysim.shot import warnings
@@ -205,8 +208,11 @@ def brace_table(fit: Fit, braced: Braced) -> str:
     lines += titled("Locators, by the square", readings_of(full, braced))
     if fit.met:
         lines += titled("The fit", fit_lines(fit))
-    passed = [*warnings.limits_at_brace(full, braced).values()]
-    return with_warnings(lines, [*passed, *warnings.of_bow(full, braced)] or [warnings.NONE], len(passed))
+    if curve is not None:
+        return with_warnings(lines, curve.warnings, len(curve.limits_passed))
+    passed = warnings.limits_at_brace(full, braced)
+    lines += titled("Not drawn: what is said of draw and arrow is missing", [])
+    return with_warnings(lines, warnings.all_told(passed, warnings.of_bow(full, braced)), len(passed))
 
 
 def draw_table(curve: DrawCurve) -> str:
@@ -224,7 +230,7 @@ def draw_table(curve: DrawCurve) -> str:
     lines = [f"{curve.setup.name}: drawing the bow", ""]
     lines += columns(rows, ("draw length", "", "force", "", "stored", ""))
     full = f"{length(curve.draw_length[-1])}: {force(curve.force[-1])}, {energy(curve.energy[-1])} stored"
-    lines += ["", f"At full draw {full}", ""]
+    lines += ["", f"At full draw {full}", *pairs(strain_rows(curve.strain)), ""]
     return with_warnings(lines, curve.warnings, len(curve.limits_passed))
 
 
@@ -242,7 +248,9 @@ def sweep_table(dataset: xarray.Dataset) -> str:
     chosen = _chosen(along, shot)
     tables = [values_of(dataset, name, moment, dims) for name in PANELS for moment in ("separation", "clear")]
     events = event_names(dataset, dims)
-    letters = dict(zip(events, "abcdefgh", strict=False))
+    good = ~failed(dataset, dims)
+    everywhere = [name for name, where in events.items() if good.any() and where[good].all()]
+    letters = dict(zip([name for name in events if name not in everywhere], "abcdefgh", strict=False))
     reasons = dataset["reason"].transpose(*dims).values
     rows, lost = [], []
     for place in chosen:
@@ -264,10 +272,11 @@ def sweep_table(dataset: xarray.Dataset) -> str:
     if "aim_angle" in dataset:
         lines += ["  Pitch is to the aim line; with the aim angle added, to the bow's own axes."]
     lines += [f"  {letter}: {name}" for name, letter in letters.items()]
+    lines += wrapped(f"On the way, at every point: {'; '.join(everywhere)}") if everywhere else []
     lines += ["", *_nil_lines(dataset, along), *_besides(dataset, along, chosen)]
     if lost:
         lines += titled("No result", [line for one in lost for line in wrapped(one)])
-    return "\n".join(lines + warned(_sweep_warnings(dataset)))
+    return with_warnings(lines, *warnings_of(dataset))
 
 
 def _chosen(along: list[Along], shot: np.ndarray) -> list[tuple[int, ...]]:
@@ -379,10 +388,3 @@ def _nil_place(along: Along, value: float) -> str:
 
         return both_units(value * MM)
     return f"{value:.4g} {along.unit}".rstrip()
-
-
-def _sweep_warnings(dataset: xarray.Dataset) -> list[str]:
-    """Each kind of warning once, in the words of its first point, with the number of points."""
-    texts: list[Any] = list(dataset["warnings"].values.ravel()) if "warnings" in dataset else []
-    good = dataset["status"].values.ravel() == 0
-    return grouped([str(text) for text, fine in zip(texts, good, strict=False) if fine], "points")

@@ -287,10 +287,10 @@ def _strip(ax: Axes, row: Strip, path: QuietPath, scale: float, left_handed: boo
 
 
 def _head(figure: Figure, flown: Any, drawn: list[Strip], times: float) -> None:
-    """Name, enlargement, what was taken away; the legend below; the caution where a bare shaft is drawn."""
+    """Name, enlargement, what was taken away; the legend below; the cautions for bare and far shots."""
     from matplotlib.lines import Line2D
 
-    from archerysim.shot.bare import CAUTION
+    from archerysim.shot.on_the_range import range_cautions
 
     dot: Any = Line2D([], [], linestyle="none", marker="o", markersize=3.0, color=INK, label="point")
     looks = round(math.degrees(math.atan(times * math.tan(math.radians(1.0)))))
@@ -319,5 +319,7 @@ def _head(figure: Figure, flown: Any, drawn: list[Strip], times: float) -> None:
     wanted = any(math.isfinite(row.wanted) for row in drawn)
     if wanted:
         handles.append(Line2D([], [], label=style.WANTED, **style.WANTED_LINE))
-    words = [*([WHY] if wanted else []), *([ONE, CAUTION] if "bare" in shown else [])]
+    bare = "bare" in shown
+    cautions = range_cautions(max(far), bare, one.category)
+    words = [*([WHY] if wanted else []), *([ONE] if bare else []), *cautions]
     style.foot(figure, handles, "\n".join(words), columns=3)

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 WIDTH = 16.0  # of a printed picture [cm]
 TEXT, SMALL = 9.0, 8.0  # [pt]
 LINE, LETTERS = 0.36, 6.8  # of small text: height of a line [cm], letters [1/cm]
+SURE_LETTERS = 6.4  # of small text that fit however wide they are [1/cm]
 DOTS = 200  # of a picture in dots [1/in]
 ENDINGS = (".png", ".pdf", ".svg")
 LACKING = "the picture's font has no {}; an empty box stands for it"
@@ -202,7 +203,7 @@ def foot_height(handles: int, words: str = "", columns: int = 4) -> float:
 
 def _folded(words: str, wide: float) -> list[str]:
     """Lines of small text for a picture so wide [cm]."""
-    return [line for part in words.splitlines() for line in textwrap.wrap(part, int(LETTERS * wide))]
+    return [line for part in words.splitlines() for line in textwrap.wrap(part, int(SURE_LETTERS * wide))]
 
 
 def head(figure: Figure, *lines: str) -> None:

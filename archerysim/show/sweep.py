@@ -9,7 +9,7 @@ import numpy as np
 
 from archerysim.show import style
 from archerysim.show.style import FAINT, INK, LOOKS
-from archerysim.show.varied import Along, event_names, failed, marked, shown_unit, values_of, varied
+from archerysim.show.varied import Along, event_names, failed, marked, shown_unit, values_of, varied, warnings_of
 
 if TYPE_CHECKING:
     import xarray
@@ -28,6 +28,7 @@ SIGNS = {
 MARKS = {"today": "^", "square": "s"}
 PLACES = {"today": "today", "square": "axis stands square"}
 MOST_LINES = 8
+ONE_ROW = 0.5  # of the legend, for which there is room [cm]
 HOLLOW = ("o", "s", "D", "^")
 RAMP = ("#15133c", "#1f6f8b", "#d9b860")  # from dark to light, for values of a second parameter
 LINES: tuple[Any, ...] = ("-", (0, (5, 1.5)), (0, (1.2, 1.2)), (0, (6, 1.5, 1.2, 1.5)))
@@ -41,7 +42,7 @@ def sweep(
     Over one parameter both moments are drawn. Over two, one line for each value of the second, or a filled
     contour where it has more than 8, at ``moment``. A point without numbers leaves a gap and a cross on the
     axis. An event that happened at some points only is marked there by hollow markers; one that happened
-    at all of them is named in the title.
+    at all of them is named in the title. The launches' warnings stand at the foot, those of limits first.
 
     Parameters
     ----------
@@ -87,7 +88,7 @@ def sweep(
         if own and columns == 2 and panels.index(ax) + columns < count:
             ax.set_xlabel("")
     _head(figure, panels, dataset, along, moment)
-    _legend(figure, panels)
+    _foot(figure, panels, dataset, own)
     return figure
 
 
@@ -241,11 +242,25 @@ def _head(figure: Figure, panels: list[Axes], dataset: xarray.Dataset, along: li
     figure.suptitle(style.literal("\n".join(lines)), fontsize=style.SMALL, color=INK, x=0.01, ha="left")
 
 
-def _legend(figure: Figure, panels: list[Axes]) -> None:
-    """One legend for all panels: the lines, then what is marked."""
+def _foot(figure: Figure, panels: list[Axes], dataset: xarray.Dataset, own: bool) -> None:
+    """One legend for all panels, and the launches' warnings below it; a figure of our own grows by both."""
+    from archerysim.shot.warnings import NONE
+
+    handles = _handles(panels)
+    longest = max((len(str(handle.get_label())) for handle in handles), default=0)
+    columns = 4 if longest < 24 else 2 if longest < 48 else 1
+    words = "\n".join(f"! {one}" for one in warnings_of(dataset)[0] if one != NONE)
+    if own:
+        more = max(0.0, style.foot_height(len(handles), words, columns) - ONE_ROW)
+        figure.set_figheight(figure.get_figheight() + more * style.CENTIMETRE)
+    style.foot(figure, handles, words, columns)
+
+
+def _handles(panels: list[Axes]) -> list[Any]:
+    """What the legend names: the lines, then what is marked."""
     from matplotlib.lines import Line2D
 
-    handles, labels = panels[0].get_legend_handles_labels()
+    handles: list[Any] = panels[0].get_legend_handles_labels()[0]
     ids = [line.get_gid() or "" for ax in panels for line in ax.lines]
     for gid, words, look in (
         ("today", PLACES["today"], {"marker": MARKS["today"], "color": INK}),
@@ -253,14 +268,13 @@ def _legend(figure: Figure, panels: list[Axes]) -> None:
         ("failed", "no result", {"marker": "x", "color": INK}),
     ):
         if gid in ids:
-            handles.append(Line2D([], [], linestyle="none", markersize=6.0, **look))  # type: ignore[arg-type]
-            labels.append(words)
+            handles.append(Line2D([], [], linestyle="none", markersize=6.0, label=words, **look))  # type: ignore[arg-type]
     for gid in dict.fromkeys(i for i in ids if i.startswith("event: ")):
         line = next(line for ax in panels for line in ax.lines if line.get_gid() == gid)
         handles.append(
-            Line2D([], [], linestyle="none", marker=line.get_marker(), markerfacecolor="none", markeredgecolor=INK)
-        )
-        labels.append(gid.removeprefix("event: "))
-    if handles:
-        columns = 4 if max(map(len, labels)) < 24 else 2
-        figure.legend(handles, labels, loc="outside lower center", ncols=columns, fontsize=style.SMALL, frameon=False)
+            Line2D(
+                [], [], linestyle="none", marker=line.get_marker(), markerfacecolor="none", markeredgecolor=INK,
+                label=gid.removeprefix("event: "),
+            )
+        )  # fmt: skip
+    return handles

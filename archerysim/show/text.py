@@ -102,7 +102,7 @@ def with_warnings(lines: Sequence[str], warnings: Sequence[str], passed: int) ->
     return "\n".join([*top, *lines, *rest])
 
 
-def grouped(texts: Sequence[str], of: str) -> list[str]:
+def grouped(texts: Sequence[str], of: str, passed: Sequence[int] = ()) -> tuple[list[str], int]:
     """Each kind of warning once, its numbers as ranges, with how many have it.
 
     Parameters
@@ -111,15 +111,32 @@ def grouped(texts: Sequence[str], of: str) -> list[str]:
         One for each shot, its sentences apart by line ends.
     of : str
         What they are counted in ("points", "shots").
+    passed : sequence of int
+        How many of each text's sentences, from the first on, tell of limits that are passed.
+
+    Returns
+    -------
+    told : list of str
+        Those of limits first; at last, where no shot passed one, what that means.
+    limits : int
+        How many of them tell of limits.
     """
     from archerysim.shot.warnings import NONE, kind_of, ranged
 
-    kinds: dict[str, list[str]] = {}
-    for text in texts:
-        for sentence in [] if text == NONE else text.split("\n"):
-            kinds.setdefault(kind_of(sentence), []).append(sentence)
-    told = [f"{ranged(found)} (at {len(found)} of {len(texts)} {of})" for found in kinds.values() if found[0]]
-    return told or [NONE]
+    limits: dict[str, list[str]] = {}
+    others: dict[str, list[str]] = {}
+    heads = [*passed, *[0] * (len(texts) - len(passed))]
+    for text, head in zip(texts, heads, strict=True):
+        for k, sentence in enumerate(text.split("\n")):
+            if sentence and sentence != NONE:
+                (limits if k < head else others).setdefault(kind_of(sentence), []).append(sentence)
+    told = [
+        f"{ranged(found)} (at {len(found)} of {len(texts)} {of})"
+        for found in (*limits.values(), *others.values())
+    ]  # fmt: skip
+    if texts and all(text.endswith(NONE) for text in texts):
+        told.append(NONE)
+    return told, len(limits)
 
 
 def titled(title: str, lines: Iterable[str]) -> list[str]:

@@ -85,10 +85,10 @@ def tuned(found: Tuned, today: float | None = None, ax: Axes | None = None) -> A
     _lies(ax, found)
     style.legend(ax, loc="best")
     if bare:
-        from archerysim.shot.bare import CAUTION
+        from archerysim.shot.on_the_range import range_cautions
 
         figure: Any = ax.figure
-        style.foot(figure, [], CAUTION)
+        style.foot(figure, [], "\n".join(range_cautions(found.distance, True, found.setup.category)))
     return ax
 
 

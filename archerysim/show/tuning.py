@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from archerysim.study.tune_two import TunedTwo
 
 READING = "nock.locators.reading"
-WEIGHT = "bow.draw_weight"
 OF = {"mm": "on the target", "deg": "at clear", "rad/s": "at clear"}
 UNSURE = (
     "All this is for the bow as the file has it. What nobody measures (fingers, release, hand) can move the best value "
@@ -67,7 +66,7 @@ def tune_table(tuned: Tuned, today: float, distance: str = "", crawls: tuple[str
         lines += titled(f"Other aims would have said{told_by}", pairs(said))
     if tuned.touches_rest:
         lines += [*wrapped(LIES), ""]
-    told = _cautions(tuned.launch, True, tuned.path == WEIGHT and tuned.value > today, tuned.unusual)
+    told = _cautions(tuned.launch, True, tuned.distance, tuned.unusual)
     return with_warnings(lines, told, len(tuned.launch.limits_passed))
 
 
@@ -100,9 +99,8 @@ def two_table(found: TunedTwo, today: dict[str, float]) -> str:
     )
     if launch.events:
         lines += [*wrapped(LIES), ""]
-    heavier = values.get(WEIGHT, 0.0) > today.get(WEIGHT, 0.0)
     bare = bool(launch.events) or any(aim.startswith("bare") for aim in aims)
-    return with_warnings(lines, _cautions(launch, bare, heavier, found.unusual), len(launch.limits_passed))
+    return with_warnings(lines, _cautions(launch, bare, found.distance, found.unusual), len(launch.limits_passed))
 
 
 def _words(path: str) -> str:
@@ -267,16 +265,10 @@ def _other(tuned: Tuned, name: str) -> str:
     return both_units(value * MM) if tuned.path == READING else f"{value:.4g} {tuned.unit}".rstrip()
 
 
-def _cautions(launch: Launch, bare: bool, heavier: bool, unusual: tuple[str, ...]) -> list[str]:
-    """Warnings of the launch; the cautions of unusual settings, of bare shafts and of more draw weight where they are
-    spoken of."""
-    from archerysim.shot.bare import CAUTION
-    from archerysim.shot.warnings import MORE_WEIGHT, NONE
+def _cautions(launch: Launch, bare: bool, distance: float, unusual: tuple[str, ...]) -> list[str]:
+    """Warnings of the launch; the cautions of unusual settings and those for the range."""
+    from archerysim.shot.on_the_range import range_cautions
+    from archerysim.shot.warnings import with_more
 
-    told = [one for one in launch.warnings if one != NONE]
-    told += [f"{words[0].upper()}{words[1:]}: {BEFORE}" for words in unusual]
-    if heavier:
-        told.append(MORE_WEIGHT)
-    if bare:
-        told.append(CAUTION)
-    return told or [NONE]
+    odd = [f"{words[0].upper()}{words[1:]}: {BEFORE}" for words in unusual]
+    return with_more(launch.warnings, [*odd, *range_cautions(distance, bare, launch.setup.category)])

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.equipment.udunits import shown
+from archerysim.show.text import grouped
 
 if TYPE_CHECKING:
     import xarray
@@ -126,6 +127,16 @@ def event_names(dataset: xarray.Dataset, dims: list[str]) -> dict[str, np.ndarra
     texts = dataset["events"].transpose(*dims).values
     sets = [set(filter(None, str(text).split("; "))) for text in texts.ravel()]
     return {name: np.array([name in one for one in sets]).reshape(texts.shape) for name in sorted(set().union(*sets))}
+
+
+def warnings_of(dataset: xarray.Dataset) -> tuple[list[str], int]:
+    """Each kind of warning once, with the number of points; and how many of them, the first, tell of limits."""
+    if "warnings" not in dataset:
+        return [], 0
+    good = dataset["status"].values.ravel() == 0
+    texts = [str(text) for text in dataset["warnings"].values.ravel()[good]]
+    names = dataset["limits_passed"].values.ravel()[good] if "limits_passed" in dataset else []
+    return grouped(texts, "points", [len(list(filter(None, str(name).split("; ")))) for name in names])
 
 
 def marked(dataset: xarray.Dataset, along: Along) -> dict[str, float]:

@@ -11,7 +11,7 @@ from archerysim.equipment.units import show
 from archerysim.shot.errors import ShotError
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import shoot_built
-from archerysim.shot.warnings import TOO_LIGHT
+from archerysim.shot.warnings import not_to_shoot
 from archerysim.study.held import Base
 
 TWO_TURNS = ("-2 turn", "2 turn")
@@ -45,9 +45,9 @@ def refuse_light(launch: Launch) -> None:
     ------
     SetupError
     """
-    if TOO_LIGHT in launch.limits_passed:
-        words = launch.warnings[launch.limits_passed.index(TOO_LIGHT)]
-        raise SetupError("arrow", words.rstrip("."), "Use a heavier arrow first")
+    words = not_to_shoot(launch.limits_passed, launch.warnings)
+    if words:
+        raise SetupError("arrow", words.rstrip("."), "Tune with that one")
 
 
 def passed(base: Base, launch: Launch, paths: tuple[str, ...]) -> str:
@@ -62,7 +62,7 @@ def passed(base: Base, launch: Launch, paths: tuple[str, ...]) -> str:
     except ShotError:
         today = ()
     for name, words in zip(launch.limits_passed, launch.warnings, strict=False):
-        if name.startswith("limits.") or name not in today:
+        if name.startswith("limits.") or name.endswith("strain_limit") or name not in today:
             return words.rstrip(".")
     return ""
 

@@ -14,7 +14,7 @@ from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, read_by
 from archerysim.equipment.units import show
 from archerysim.shot.errors import ShotError
 from archerysim.shot.mesh import Mesh
-from archerysim.shot.warnings import NONE, TOO_LIGHT
+from archerysim.shot.warnings import not_to_shoot
 from archerysim.study.answer import BARELY, RISE, SCALE, SPEED, Answer, Question, answer, question
 from archerysim.study.expected import Expected, allowed, expect, launch_at
 from archerysim.study.further import WORTH, Alike, Further, alike, further_shots
@@ -72,6 +72,8 @@ class Diagnosis:
         All of them, used or not.
     warnings : tuple of str
         Those of a shot with the reading where the locators stand now: to be read before anything else.
+    limits_passed : tuple of str
+        Which limits the first of the warnings speak of.
     said : tuple of str
         What has to be said first: too few shafts, wind, contact, sideways.
     move : Move or None
@@ -97,11 +99,14 @@ class Diagnosis:
         the underside.
     by_words : str
         Whose convention that is, where the notes name none or the setup another; else empty.
+    category : str
+        Of the setup.
     """
 
     notes: Notes
     groups: tuple[Noted, ...]
     warnings: tuple[str, ...]
+    limits_passed: tuple[str, ...]
     said: tuple[str, ...]
     move: Move | None
     causes: tuple[Told, ...]
@@ -115,6 +120,7 @@ class Diagnosis:
     curves: dict[float, tuple[np.ndarray, np.ndarray]]
     by: ReadBy = BY_UNDERSIDE
     by_words: str = ""
+    category: str = ""
 
 
 def diagnose(
@@ -125,6 +131,7 @@ def diagnose(
     further: bool = True,
     mesh: str | Mesh = "default",
     progress: bool | Callable[[int, int], None] | None = None,
+    before: Setup | None = None,
 ) -> Diagnosis:
     """Read an archer's groups.
 
@@ -139,32 +146,32 @@ def diagnose(
         What `places_of` and `expect` made for the same setup and places, to be used again.
     further : bool
         Whether to look for the further shot that tells causes apart.
-    mesh, progress
+    mesh, progress, before
         As for `sweep`.
 
     Returns
     -------
     Diagnosis
-        To be shown together with `archerysim.shot.bare.CAUTION`. With an arrow so light that the bow must not be
-        shot, it has warnings and groups and nothing else.
+        To be shown together with `archerysim.shot.on_the_range.range_cautions`. With an arrow so light that the bow
+        must not be shot, it has warnings and groups and nothing else.
 
     Raises
     ------
     SetupError, ShotError
     """
     groups, by = read_groups(setup, notes), noted_by(setup, notes)
-    told: dict[str, Any] = {"by": by, "by_words": _by_words(setup, notes)}
+    told: dict[str, Any] = {"by": by, "by_words": _by_words(setup, notes), "category": setup.category}
     used = tuple(group for group in groups if group.used)
     now = groups[-1].reading
     taped = notes.taped is not False
     places = places_of(groups)
     if expected is not None and (not set(places) <= set(expected.places) or expected.taped != taped):
         raise SetupError("expected", "it was made for other places", "Make it with expect(setup, places_of(groups))")
-    base = base_of(setup, None, mesh) if expected is None else expected.base
-    warnings, stop = _today(base, now, by)
+    base = base_of(setup, None, mesh, before) if expected is None else expected.base
+    warnings, passed, stop = _today(base, now, by)
     said = stop or _said(groups)
     if stop or not used:
-        return replace(_without(notes, groups, warnings, said), **told)
+        return replace(_without(notes, groups, warnings, passed, said), **told)
     if expected is None:
         expected = expect(base.built, places, taped=taped, mesh=mesh, progress=progress)
     contact = suspects(expected, used)
@@ -177,7 +184,7 @@ def diagnose(
         deaf = "by the model a higher reading does not put bare shafts lower"
         said = (f"no advice: {deaf if clean else 'contact is suspected with every group'}", *said)
     if not clean:
-        return replace(_without(notes, groups, warnings, said, move, expected), **told)
+        return replace(_without(notes, groups, warnings, passed, said, move, expected), **told)
     speed, weight, more = _fitting(expected, notes)
     said += more
     asked, at_answer, miss = settled(expected, clean, speed, weight)
@@ -193,7 +200,7 @@ def diagnose(
             expected, asked, found, pairs[0], scatter, speed_known=known, suspected=suspected, by=by
         )  # fmt: skip
     return Diagnosis(
-        notes, groups, warnings, said, move, causes, pairs, _apart(expected.causes, pairs, shots), shots, found,
+        notes, groups, warnings, passed, said, move, causes, pairs, _apart(expected.causes, pairs, shots), shots, found,
         expected, at_answer, miss, _curves(expected, found.z), **told,
     )  # fmt: skip
 
@@ -247,25 +254,25 @@ def _curves(expected: Expected, z: np.ndarray) -> dict[float, tuple[np.ndarray, 
 
 
 def _without(
-    notes: Notes, groups: tuple[Noted, ...], warnings: tuple[str, ...], said: tuple[str, ...],
+    notes: Notes, groups: tuple[Noted, ...], warnings: tuple[str, ...], passed: tuple[str, ...], said: tuple[str, ...],
     move: Move | None = None, expected: Expected | None = None,
 ) -> Diagnosis:  # fmt: skip
     """A diagnosis that asks no group what it speaks for."""
     return Diagnosis(
-        notes, groups, warnings, said, move, (), (), "", (), None, expected, np.empty(0), 0.0, {}
+        notes, groups, warnings, passed, said, move, (), (), "", (), None, expected, np.empty(0), 0.0, {}
     )  # fmt: skip
 
 
-def _today(base: Base, now: float, by: ReadBy) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Warnings of a shot with today's reading [m]; and what is said where they forbid all further shots."""
+def _today(base: Base, now: float, by: ReadBy) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
+    """Warnings of a shot with today's reading [m], the limits passed; what is said where they forbid all shots."""
     try:
         launch = launch_at(base, (), now)
     except ShotError as error:
         at = f"{1e3 * by.reading(now):.1f} mm {by.words}"
-        return (f"No shot with today's reading, {at}, so its warnings are not known: {error}",), ()
+        return (f"No shot with today's reading, {at}, so its warnings are not known: {error}",), (), ()
     stop = "no advice: DO NOT SHOOT this arrow; take a heavier one, or put the setup file right, then read again"
-    warnings = tuple(one for one in launch.warnings if one != NONE)
-    return warnings, (stop,) if TOO_LIGHT in launch.limits_passed else ()
+    forbidden = not_to_shoot(launch.limits_passed, launch.warnings)
+    return launch.warnings, launch.limits_passed, (stop,) if forbidden else ()
 
 
 def _by_words(setup: Setup, notes: Notes) -> str:

@@ -127,7 +127,7 @@ def launch_at(
     changes: dict[str, Any] = by_underside(base.built, reading) | (extra or {})
     if z is not None:
         changes |= changes_of(base.built, causes, z)
-    return shoot_built(changed(base, changes), base.mesh, trace=False)
+    return shoot_built(changed(base, changes), base.mesh, trace=False, before=base.before)
 
 
 def height_of(launch: Launch, distance: float, taped: bool, elevation: float | None = None) -> float:

@@ -95,7 +95,7 @@ class Explained:
         raise SetupError("part", f"{name!r} is not one of the parts", f"Use one of {names}")
 
 
-def explain(of: Setup | Launch, *, mesh: str | Mesh = "default") -> Explained:
+def explain(of: Setup | Launch, *, mesh: str | Mesh = "default", before: Setup | None = None) -> Explained:
     """Explain a shot.
 
     Parameters
@@ -103,6 +103,8 @@ def explain(of: Setup | Launch, *, mesh: str | Mesh = "default") -> Explained:
     of : Setup or Launch
         Measured (fitted once) or built; of a launch its setup, shot again on ``mesh``.
     mesh : str or Mesh
+    before : Setup, optional
+        The bow before it was changed to the one explained; see `archerysim.shoot`. Default: that itself.
 
     Returns
     -------
@@ -119,10 +121,10 @@ def explain(of: Setup | Launch, *, mesh: str | Mesh = "default") -> Explained:
     ((f({p}) - f({})) + (f(A) - f(A without p))) / 2: exact where the parts do not act on one another. The remainder is
     f(A) - f({}) less all of these.
     """
-    base = base_of(of.setup if isinstance(of, Launch) else of, None, mesh)
+    base = base_of(of.setup if isinstance(of, Launch) else of, None, mesh, before)
     shots = _Shots(base, parts_of(base))
     names = [part.name for part in shots.parts]
-    launch = shoot_built(shots.setup(set()), base.mesh, trace=True)
+    launch = shoot_built(shots.setup(set()), base.mesh, trace=True, before=base.before)
     neutral: set[str] = set()
     reasons = {part.name: part.reason for part in shots.parts if part.reason}
     for name in names:  # one after the other, so that a part that cannot be made neutral is found and left as it is

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import closing
 from dataclasses import dataclass, replace
 from typing import Any
@@ -11,12 +11,12 @@ import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.equipment.quantity import whole_number
-from archerysim.shot.bare import CAUTION
 from archerysim.shot.flight import check_distance, fly, sight_elevation
 from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh
+from archerysim.shot.on_the_range import range_cautions
 from archerysim.shot.shoot import shoot_built
-from archerysim.shot.warnings import NONE, kind_of, ranged
+from archerysim.shot.warnings import NONE, kind_of, ranged, with_more
 from archerysim.study.held import Base, base_of
 from archerysim.study.progress import watched
 from archerysim.study.row import Row
@@ -66,7 +66,7 @@ class Group:
     reasons : tuple of str
         Why a shot has no result; empty where it has. Its numbers are nan.
     warnings : tuple of str
-        Those of the shot without scatter, then what other shots gave rise to.
+        Those of the shot without scatter, then what other shots gave rise to, and the cautions for bare shafts.
     """
 
     setup: Setup
@@ -183,12 +183,13 @@ def shoot_group(
 ) -> Group:
     """`group` for a bow already fitted."""
     far = check_distance(distance)
-    nominal = shoot_built(base.built, base.mesh, trace=False)
+    nominal = shoot_built(base.built, base.mesh, trace=False, before=base.before)
     flown = _Flown(far, sight_elevation(nominal, far))
     points = shots(scatter, filled(base.built), n, seed, nominal.draw_force)
     found: list[Row] = [{} for _ in range(n)]
     count = how_many(workers, n)
-    with closing(rows(base, points, flown, workers=count)) as flow:
+    alone = replace(base, before=None)  # a hand that draws a little farther is no change of the bow
+    with closing(rows(alone, points, flown, workers=count)) as flow:
         for index, row in watched(flow, n, progress):
             found[index] = row
     columns: dict[str, Any] = {
@@ -200,7 +201,7 @@ def shoot_group(
         setup=base.built, scatter=scatter, seed=seed, distance=far, elevation=flown.elevation, nominal=nominal,
         drawn={axis.path: np.array(axis.values) for axis in points.axes}, **columns,
         bare_nominal=float(flown(nominal).get("bare", np.nan)), reasons=tuple(str(row["reason"]) for row in found),
-        warnings=_warnings(nominal, found),
+        warnings=_warnings(nominal, found, far),
     )  # fmt: skip
 
 
@@ -209,23 +210,26 @@ def at(base: Base, changes: dict[str, Any]) -> Base:
     return replace(base, built=base.built.replace(**changes))
 
 
-def _warnings(nominal: Launch, found: list[Row]) -> tuple[str, ...]:
-    """The nominal shot's warnings, then each other kind once with the number of shots; the caution for bare shafts."""
-    told = [] if NONE in nominal.warnings else list(nominal.warnings)
+def _warnings(nominal: Launch, found: list[Row], distance: float) -> tuple[str, ...]:
+    """The nominal shot's warnings, then each other kind once with the number of shots; the cautions for bare shafts."""
+    told = list(nominal.warnings)
     known = {kind_of(sentence) for sentence in told}
     kinds: dict[str, list[str]] = {}
     for row in found:
         for sentence in str(row.get("warnings", NONE)).split("\n"):
             if sentence != NONE and kind_of(sentence) not in known:
                 kinds.setdefault(kind_of(sentence), []).append(sentence)
-    told += [f"{ranged(one)} (at {len(one)} of {len(found)} shots)" for one in kinds.values()]
-    return (*(told or [NONE]), CAUTION)
+    if any(row.get("limits_passed") for row in found):
+        told = [sentence for sentence in told if sentence != NONE]
+    more = [f"{ranged(one)} (at {len(one)} of {len(found)} shots)" for one in kinds.values()]
+    return tuple(with_more(told, [*more, *range_cautions(distance, True, nominal.setup.category)]))
 
 
-def told_once(warnings: list[str]) -> list[str]:
-    """Each kind of warning once, in the words of its first; none in words where there is no other."""
+def told_once(warnings: Sequence[Sequence[str]]) -> list[str]:
+    """Each kind of warning once, in the words of its first; what no limit passed means last, where all say it."""
     kinds: dict[str, str] = {}
-    for one in warnings:
-        if one != NONE:
-            kinds.setdefault(kind_of(one), one)
-    return list(kinds.values()) or [NONE]
+    for each in warnings:
+        for one in each:
+            if one != NONE or all(NONE in other for other in warnings):
+                kinds.setdefault(kind_of(one), one)
+    return with_more(list(kinds.values()), [])

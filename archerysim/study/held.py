@@ -7,6 +7,7 @@ from typing import Any
 
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.equipment.readings import READING, by_underside
+from archerysim.shot.before import Before, before_of, own_weight
 from archerysim.shot.brace import brace_to_height, brace_with_string
 from archerysim.shot.fit import fit
 from archerysim.shot.mesh import Mesh, mesh_of
@@ -36,6 +37,8 @@ class Base:
     hold : tuple of str
         Keys of `WORDS`.
     mesh : Mesh
+    before : Before or None
+        The bow that changes are told against; with None nothing is said of changes.
     """
 
     given: Setup
@@ -44,6 +47,7 @@ class Base:
     brace_height: float
     hold: tuple[str, ...]
     mesh: Mesh
+    before: Before | None
 
 
 def held(hold: str | tuple[str, ...] | list[str] | None) -> tuple[str, ...]:
@@ -68,20 +72,24 @@ def said(words: tuple[str, ...]) -> str:
     return "; ".join(WORDS[word] for word in words) if words else NOTHING
 
 
-def base_of(setup: Setup, hold: str | tuple[str, ...] | list[str] | None, mesh: str | Mesh) -> Base:
-    """Fit once and note what may have to be held.
+def base_of(
+    setup: Setup, hold: str | tuple[str, ...] | list[str] | None, mesh: str | Mesh, before: Setup | None = None
+) -> Base:
+    """Fit once and note what may have to be held; changes are told against ``before``, the setup itself by default.
 
     Raises
     ------
     SetupError, ShotError
     """
     cells = mesh_of(mesh)
-    built = fit(setup, cells).setup
+    done = fit(setup, cells)
+    built = done.setup
     full = filled(built)
     braced = brace_with_string(full, full.number("string.length"), cells)
+    then = Before(setup, own_weight(done, braced)) if before is None else before_of(before, cells)
     if built.nock.locators.place is None:
         built = built.replace(**{"nock.locators.place": braced.throat})
-    return Base(setup, built, braced.reading, braced.brace_height, held(hold), cells)
+    return Base(setup, built, braced.reading, braced.brace_height, held(hold), cells, then)
 
 
 def refuse_measured(base: Base, paths: list[str]) -> None:

@@ -17,7 +17,7 @@ from archerysim.shot.fit import fit
 from archerysim.shot.launch import Launch
 from archerysim.shot.mesh import Mesh, mesh_of
 from archerysim.shot.shoot import shoot_built
-from archerysim.shot.warnings import NONE, of_limits
+from archerysim.shot.warnings import all_told, of_limits
 
 POINTS = 25  # equilibria of a draw-force curve
 TRACKS = ("nock_x", "nock_y", "point_y")
@@ -195,7 +195,7 @@ def say(setup: Setup, data: OwnData, mesh: str | Mesh) -> Said:
     told: list[str] = []
     if data.draw_force is not None:
         length, force, passed = _curve(built, max(data.draw_force.draw_length), max(data.draw_force.force), cells)
-        told.append("\n".join(passed) or NONE)
+        told.append("\n".join(passed))
     if data.speeds is not None:
         speed = np.array([0.0] * len(data.speeds))
         shots: dict[float, Launch] = {}
@@ -305,7 +305,7 @@ def after_clear(path: Path, time: np.ndarray, shift: Alignment) -> np.ndarray:
 def _curve(
     built: Setup, longest: float, greatest: float, cells: Mesh
 ) -> tuple[np.ndarray, np.ndarray, tuple[str, ...]]:
-    """The draw-force curve from brace to the longest draw length measured [m], [N]; limits of the bow passed there.
+    """The draw-force curve from brace to the longest draw length measured [m], [N]; the bow's limits there in words.
 
     The draw weight that counts is the computed one or the ``greatest`` measured, whichever is more.
     """
@@ -318,7 +318,7 @@ def _curve(
     there = filled(built.replace(**{"archer.draw_length": max(longest, at_least)}))
     hardest = replace(last, force=last.force * max(greatest / last.weight, 1.0))
     passed = {name: said for name, said in of_limits(there, braced, hardest).items() if "arrow" not in name}
-    return length, np.array([0.0, *(one.weight for one in drawn)]), tuple(passed.values())
+    return length, np.array([0.0, *(one.weight for one in drawn)]), all_told(passed, ())
 
 
 def _spline(x: np.ndarray, y: np.ndarray) -> Callable[[np.ndarray], np.ndarray]:

@@ -26,7 +26,7 @@ def rows_of(base: Base, changes: list[dict[str, Any]], attempt: int = 1, *more: 
 def row_of(base: Base, changes: dict[str, Any], *more: More) -> Row:
     """What one point reports: every quantity, its status, reason and events, and what ``more`` makes of the launch."""
     try:
-        launch = shoot_built(changed(base, changes), base.mesh, trace=False)
+        launch = shoot_built(changed(base, changes), base.mesh, trace=False, before=base.before)
     except SetupError as error:
         return {"status": BAD_SETUP, "reason": str(error)}
     except ShotError as error:
@@ -43,4 +43,5 @@ def numbers(launch: Launch) -> Row:
     row |= {q.name: getattr(launch, q.name) for q in SHOT}
     row["events"] = "; ".join(launch.events)
     row["warnings"] = "\n".join(launch.warnings)
+    row["limits_passed"] = "; ".join(launch.limits_passed)
     return row

@@ -89,7 +89,9 @@ class Response:
             changes: dict[str, Any] = {self.path: value}
             if crawl is not None:
                 changes["archer.crawl"] = crawl
-            self.kept[key] = shoot_built(changed(self.base, changes), self.base.mesh, trace=False)
+            self.kept[key] = shoot_built(
+                changed(self.base, changes), self.base.mesh, trace=False, before=self.base.before
+            )
         return self.kept[key]
 
     def measure(self, aim: Aim, value: float) -> float:

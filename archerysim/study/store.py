@@ -28,7 +28,7 @@ from archerysim.shot.physics import physics_version
 from archerysim.study.held import Base
 from archerysim.study.row import Row
 
-FORMAT = 2  # of the stored rows
+FORMAT = 3  # of the stored rows
 MARK = 0x61726368  # SQLite's application_id: tells a store from other databases
 PATIENCE = 60.0  # [s] how long to wait while another process writes
 SHOTS = """CREATE TABLE IF NOT EXISTS shots
@@ -68,7 +68,10 @@ def key_maker(base: Base) -> Callable[[Mapping[str, Any]], str]:
 
 def inputs_of(base: Base) -> dict[str, Any]:
     """What all points of a sweep have in common: the setup as given in SI, what a change holds, the mesh."""
-    return {"setup": plain(base.given), "hold": sorted(base.hold), "mesh": astuple(base.mesh)}
+    inputs = {"setup": plain(base.given), "hold": sorted(base.hold), "mesh": astuple(base.mesh)}
+    if base.before is not None and base.before.setup != base.given:
+        inputs["before"] = plain(base.before.setup)  # the warnings tell changes against it
+    return inputs
 
 
 def key_from(inputs: Mapping[str, Any]) -> Callable[[Mapping[str, Any]], str]:

@@ -39,6 +39,7 @@ def sweep(
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
     progress: bool | Callable[[int, int], None] | None = None,
+    before: Setup | None = None,
 ) -> xarray.Dataset:
     """Shoot at many points.
 
@@ -72,6 +73,8 @@ def sweep(
         already, computed by this version of the physics, are read instead. Several sweeps may share one.
     progress : bool or callable, optional
         None: a bar on a terminal when it takes longer than about two seconds. A callable gets (done, all).
+    before : Setup, optional
+        The bow before it was changed to ``setup``; see `archerysim.shoot`. Default: ``setup`` itself.
 
     Returns
     -------
@@ -104,7 +107,7 @@ def sweep(
     """
     if store is not None:
         file_name(store)  # refused before the bow is fitted
-    base = base_of(setup, hold, mesh)
+    base = base_of(setup, hold, mesh, before)
     points = points_of(over, cases, base.given if base.hold == ("refit",) else base.built)
     refuse_measured(base, [axis.path for axis in points.axes])
     count = how_many(workers, points.size, executor)

@@ -177,7 +177,7 @@ def _read_csv(text: str) -> xarray.Dataset:
     return xarray.Dataset(data, coords, about["attributes"])
 
 
-WORDS = ("reason", "events", "warnings")
+WORDS = ("reason", "events", "warnings", "limits_passed")
 
 
 def _typed(cells: list[str], name: str, attributes: dict[str, Any]) -> np.ndarray:

@@ -130,6 +130,7 @@ def tune(
     hold: str | tuple[str, ...] | None = None,
     others: bool = True,
     mesh: str | Mesh = "default",
+    before: Setup | None = None,
 ) -> Tuned:
     """Find the value of a setting that is best by an aim.
 
@@ -157,6 +158,8 @@ def tune(
     others : bool
         Whether to say what the other aims would have said.
     mesh : str or Mesh
+    before : Setup, optional
+        The bow before it was changed to ``setup``; see `archerysim.shoot`. Default: ``setup`` itself.
 
     Returns
     -------
@@ -175,7 +178,7 @@ def tune(
     unit = field_info(path).unit
     far, set_crawls = check_distance(distance), tuple(in_si("crawls", c, "mm") for c in crawls)
     wanted = None if size is None else size_of(size, goal)
-    base = base_of(setup, hold, mesh)
+    base = base_of(setup, hold, mesh, before)
     fit_to_shoot(base)
     low, high = allowed_range(base, path, within)
     response = Response(base, path, far, set_crawls)

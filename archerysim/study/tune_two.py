@@ -52,6 +52,8 @@ class TunedTwo:
     unusual : tuple of str
         What is then outside the usual range of the setup's category, in words.
     by : ReadBy
+    distance : float
+        Of the target [m].
     """
 
     values: dict[str, float]
@@ -63,6 +65,7 @@ class TunedTwo:
     asked: dict[str, bool]
     unusual: tuple[str, ...]
     by: ReadBy
+    distance: float = 18.0
 
     def __iter__(self) -> Iterator[Any]:
         return iter((self.values, self.launch))
@@ -77,6 +80,7 @@ def tune_two(
     within: tuple[tuple[str | float, str | float] | None, tuple[str | float, str | float] | None] = (None, None),
     hold: str | tuple[str, ...] | None = None,
     mesh: str | Mesh = "default",
+    before: Setup | None = None,
 ) -> TunedTwo:
     """Two settings that make two measures nil together.
 
@@ -100,7 +104,7 @@ def tune_two(
     for name, pair in (("path", paths), ("aim", [goal.name for goal in goals])):
         if len(set(pair)) < 2:
             raise SetupError(name, f"{pair[0]!r} is given twice", "Give two that differ")
-    base = base_of(setup, hold, mesh)
+    base = base_of(setup, hold, mesh, before)
     fit_to_shoot(base)
     spans = [allowed_range(base, path, span) for path, span in zip(paths, within, strict=True)]
     lows, highs = (np.array(side) for side in zip(*spans, strict=True))
@@ -111,7 +115,7 @@ def tune_two(
     def shot(share: np.ndarray) -> Launch:
         values = lows + share * (highs - lows)
         changes: dict[str, Any] = {path: float(v) for path, v in zip(paths, values, strict=True)}
-        return shoot_built(changed(base, changes), base.mesh, trace=False)
+        return shoot_built(changed(base, changes), base.mesh, trace=False, before=base.before)
 
     def miss(share: np.ndarray) -> np.ndarray:
         launch = shot(share)
@@ -142,7 +146,7 @@ def tune_two(
             for path, (low, high) in zip(paths, spans, strict=True)
         },
         asked={path: span is not None for path, span in zip(paths, within, strict=True)},
-        unusual=unusual_there(launch, paths), by=read_by(base.built),
+        unusual=unusual_there(launch, paths), by=read_by(base.built), distance=far,
     )  # fmt: skip
 
 

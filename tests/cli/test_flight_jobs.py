@@ -12,8 +12,9 @@ import pytest
 
 import archerysim.study.tune
 import archerysim.study.tune_two
-from archerysim.shot.bare import CAUTION, bare_difference
+from archerysim.shot.bare import bare_difference
 from archerysim.shot.flight import fly
+from archerysim.shot.on_the_range import CAUTION
 from archerysim.shot.warnings import BOLTS
 from tests.cli.commands import here
 from tests.cli.test_jobs import table_of

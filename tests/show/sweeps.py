@@ -6,16 +6,20 @@ from typing import Any
 
 import numpy as np
 
+from archerysim.shot.warnings import NONE
+
 
 def made_sweep(
     readings: tuple[float, ...] = (4.0, 6.0, 8.0, 10.0, 12.0),
     others: tuple[Any, ...] | None = None,
     failed: tuple[int, ...] = (),
     events: dict[int, str] | None = None,
+    warnings: dict[int, tuple[str, str]] | None = None,
     **attrs: Any,
 ) -> Any:
     """A sweep over the reading, and over the crawl if ``others`` are given, of plain straight lines.
 
+    ``warnings`` are, for a point, its limits passed and its sentences; else all points have one light arrow.
     Angle of attack at clear is (8.5 - reading) / 10 + other / 100, at separation 0.3 more; pitch twice it.
     """
     import xarray
@@ -57,4 +61,9 @@ def made_sweep(
     )
     data["status"], data["reason"], data["events"] = (dims[:-1], status), (dims[:-1], reason), (dims[:-1], told)
     data["warnings"] = (dims[:-1], np.full(status.shape, "Light arrow: 5.5 grains per pound.", dtype=object))
+    if warnings is not None:
+        passed, texts = np.full(status.shape, "", dtype=object), np.full(status.shape, NONE, dtype=object)
+        for k, (names, sentences) in warnings.items():
+            passed[k], texts[k] = names, sentences
+        data["limits_passed"], data["warnings"] = (dims[:-1], passed), (dims[:-1], texts)
     return xarray.Dataset(data, coords, {"title": "launch of a bow", "held": "string kept", **attrs})

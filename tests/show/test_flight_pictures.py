@@ -11,15 +11,15 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.colors import to_rgba
 from matplotlib.figure import Figure
 
-from archerysim.shot.bare import CAUTION
-from archerysim.shot.flight import Flight
+from archerysim.shot.flight import Flight, fly
+from archerysim.shot.on_the_range import CAUTION, FAR_BARE, FAR_BUTT
 from archerysim.shot.quiet import quiet_path
 from archerysim.show import flight, strips
 from archerysim.show.flight import envelope
 from archerysim.show.strips import places
 from archerysim.show.style import WANTED
 from archerysim.study.flights import Flights, flights
-from tests.shot.examples import built
+from tests.shot.examples import built, shot
 from tests.show.drawing import assert_legible, line, lines
 
 FAR = 40.0
@@ -100,7 +100,8 @@ def test_the_words_of_a_strip() -> None:
     keys = [text.get_text() for text in figure.legends[0].get_texts()]
     assert keys == ["fletched", "bare", "point", "thin line: path of the balance point", WANTED]
     assert f"{flown().name}: 40 m. up-down ×10" in words(figure)
-    assert CAUTION in words(figure)
+    assert FAR_BUTT in words(figure)  # 40 m
+    assert FAR_BARE in words(figure)
     assert "drop taken away" in words(figure)
     assert "5.8 mm (1/4 in) more" in words(figure)
 
@@ -129,7 +130,11 @@ def test_strips_of_any_flights() -> None:
     assert plain.axes[1].get_title(loc="left") == "reading 8.0 mm (5/16 in)"
     assert f"{fletched.name}: 40 m." in words(plain)
     assert "readings to the underside of the nock" in words(plain)
-    assert CAUTION not in words(strips([fletched]))
+    assert FAR_BARE not in words(strips([fletched]))
+    assert FAR_BUTT in words(strips([fletched]))
+    near = strips([fly(shot("club-outdoor", mesh="coarse"), distance="18 m", fletched=kind) for kind in (True, False)])
+    assert CAUTION in words(near)
+    assert "30 m" not in words(near)
     own = Figure().subplots(2)
     assert strips([fletched, bare], axes=own) is own[0].figure
     with pytest.raises(ValueError, match="1 given, 2 wanted"):
@@ -157,7 +162,9 @@ def test_point_and_nock_above_the_path_without_swing() -> None:
     assert f"{fletched.name}: reading 8.0 mm (5/16 in) by the underside, 40 m" in words(figure)
     assert "point lands at the centre" in words(figure)
     assert f"point lands {-1e3 * bare.impact_height:.0f} mm below the centre" in words(figure)
-    assert CAUTION in words(figure)
+    assert FAR_BUTT in words(figure)
+    assert FAR_BARE in words(figure)
+    assert FAR_BUTT in words(flight([fletched]))
     assert_legible(figure)
 
 

@@ -11,9 +11,10 @@ import pytest
 import archerysim
 from archerysim.equipment import filled
 from archerysim.mechanics.evaluate import finger_fade
-from archerysim.shot.bare import CAUTION, BareDifference
+from archerysim.shot.bare import BareDifference
 from archerysim.shot.fading import fading
 from archerysim.shot.launch import Launch
+from archerysim.shot.on_the_range import CAUTION
 from archerysim.shot.quiet import quiet_path
 from archerysim.shot.warnings import NONE
 from archerysim.show.bow import finger_points
@@ -216,13 +217,14 @@ def test_the_angle_is_told_in_words(pair: BareDifference) -> None:
 
 
 def test_the_rest_touched_again_is_told_in_one_sentence(shot: Launch) -> None:
-    assert sum("rest" in one for one in shot.warnings) == 2
+    assert len(shot.events) == 3
+    assert shot.warnings == (NONE,)
     (note,) = release_scene(shot, frames=FEW).notes
     at = 1e3 * shot.second_strike_at
     assert note.startswith(f"In this computation the shaft touches the rest again at {at:.0f} ms; how a real shaft")
     never = dataclasses.replace(shot, second_strike_at=float("nan"))
     assert "would touch the rest again" in release_scene(never, frames=FEW).notes[0]
-    quiet = dataclasses.replace(shot, warnings=(NONE,))
+    quiet = dataclasses.replace(shot, events=())
     assert release_scene(quiet, frames=FEW).notes == ()
 
 

@@ -9,7 +9,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from archerysim.shot.bare import CAUTION
+from archerysim.shot.on_the_range import CAUTION
+from archerysim.shot.warnings import NONE
 from archerysim.show.notes import diagnosis
 from archerysim.show.notes_table import diagnosis_table
 from archerysim.show.style import LOOKS, new_figure, save_figure
@@ -40,16 +41,19 @@ def test_table_tells_the_move_first_and_the_caution_with_it() -> None:
         "powder on rest and shelf",
     ):
         assert part in text
-    assert "safe" not in text
+    assert "safe" not in text.replace(" ".join(NONE.split()), "")
     assert max(len(line) for line in text.splitlines()) <= 132
 
 
 def test_table_has_the_bow_s_own_warnings_before_the_move() -> None:
     text = diagnosis_table(found())
-    first = found().warnings[0][:40]
-    assert text.index("Warnings") < text.index(first) < text.index("The move")
-    calm = dataclasses.replace(found(), warnings=())
-    assert "Warnings" not in diagnosis_table(calm)
+    assert found().warnings == (NONE,)
+    assert "Warnings" not in text  # the last line says that no limit was passed
+    assert text.index("Before shooting") < text.index(NONE)
+    told = dataclasses.replace(found(), warnings=("Light arrow: ask its maker.",))
+    text = diagnosis_table(told)
+    assert text.index("Warnings") < text.index("Light arrow") < text.index("The move")
+    assert NONE not in text
 
 
 def test_table_and_picture_with_an_arrow_far_too_light() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
@@ -9,6 +11,7 @@ from matplotlib.figure import Figure
 
 from archerysim.equipment import Setup
 from archerysim.equipment.measured import DrawForce, OwnData, Speeds, Track
+from archerysim.shot.warnings import NONE
 from archerysim.show import own_data
 from archerysim.show.own_tables import determined_table, residual_table
 from archerysim.study.own import DataCompared, compare_data, fit_data
@@ -69,7 +72,10 @@ def test_a_long_table_prints_some_rows_and_warnings_last(compared: DataCompared)
     text = residual_table(compared, 2)
     assert "one row in 3 of 6" in text
     assert "Warnings" in text
-    assert "(at " in text.split("Warnings")[1]
+    assert text.split("Warnings\n")[1] == f"  ! {NONE}"
+    light = dataclasses.replace(compared.said, warnings=("Light arrow: 5.5 grains per pound.", NONE))
+    told = residual_table(dataclasses.replace(compared, said=light), 2).split("Warnings\n")[1]
+    assert told == "  ! Light arrow: 5.5 grains per pound. (at 1 of 2 draws and shots)"
 
 
 def test_a_curve_and_a_marker_for_each_distance(setup: Setup) -> None:

@@ -25,6 +25,7 @@ from archerysim.show.report import (
 from archerysim.show.text import columns, number
 from tests.shot.examples import path_of
 from tests.show.sweeps import made_sweep
+from tests.show.test_sweep_picture import LOUD
 
 
 def row(text: str, name: str) -> str:
@@ -67,8 +68,10 @@ def test_launch_table(launch: Launch) -> None:
         at = f"{1e3 * time:.2f} ms after the release begins, {travel:.1f} mm of travel"
         assert row(text, name) == at + deep
     assert row(text, "suppressed strike, how deep") == f"{launch.suppressed_strike:.1f} mm"
-    for event in launch.events:
-        assert event in text
+    on = text.index("On the way\n")
+    assert text[on:].splitlines()[1:4] == [f"  {'; '.join(launch.events)}", "", "Warnings"]
+    assert len(launch.events) == 3
+    assert "On the way" not in launch_table(dataclasses.replace(launch, events=()))
 
 
 def test_a_strike_that_did_not_happen_is_a_dash(launch: Launch) -> None:
@@ -172,6 +175,25 @@ def test_sweep_table() -> None:
     assert last_section(text) == "Warnings\n  ! Light arrow: 5.5 grains per pound. (at 4 of 4 points)"
 
 
+def test_sweep_table_has_limits_on_top_and_says_at_last_that_none_was_passed() -> None:
+    text = sweep_table(made_sweep(warnings=LOUD))
+    assert text.startswith("Warnings\n  ! Draw length 29.00 to 30.00 in is over the maker's 28.00 in")
+    assert last_section(text) == "Warnings\n  ! Bolts turned: follow the maker. (at 2 of 5 points)"
+    calm = sweep_table(made_sweep(warnings={1: LOUD[1]}))
+    assert last_section(calm).splitlines() == [
+        "Warnings", "  ! Bolts turned: follow the maker. (at 1 of 5 points)", f"  ! {NONE}",
+    ]  # fmt: skip
+
+
+def test_what_happened_at_every_point_is_told_once() -> None:
+    text = sweep_table(made_sweep(failed=(3,), events=dict.fromkeys(range(3), "one; two") | {4: "one"}))
+    lines = text.splitlines()
+    assert "  On the way, at every point: one" in lines
+    assert "  a: two" in lines
+    (twelve,) = [line for line in lines if line.startswith("  12 mm")]
+    assert not twelve.rstrip().endswith("a")
+
+
 def test_sweep_table_tells_where_the_angle_of_attack_is_nil() -> None:
     assert "nil at reading by the underside 8.5 mm (5/16 in)." in sweep_table(made_sweep())
     assert "does not pass nil" in sweep_table(made_sweep(readings=(1.0, 2.0)))
@@ -218,7 +240,8 @@ def test_limits_that_are_passed_stand_on_top() -> None:
     page = launch_table(archerysim.shoot(setup, "coarse", trace=False))
     assert page.splitlines()[1].startswith("  ! DO NOT SHOOT")
     assert page.count("DO NOT SHOOT") == 1
-    assert "comes down on the rest again" in page.split("Energy")[-1]
+    assert "second strike suppressed" in page.split("On the way")[1]
+    assert NONE not in page
 
 
 def test_the_fit_is_that_before_the_bolts_were_turned() -> None:

@@ -4,11 +4,21 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 
+from archerysim.shot.warnings import NONE
 from archerysim.show import sweep
 from archerysim.show.style import LOOKS
 from tests.show.drawing import assert_legible, line, lines
 from tests.show.sweeps import made_sweep
+
+BOLTED = "Bolts turned: follow the maker."
+TOO_LONG = "Draw length {} in is over the maker's 28.00 in: do not draw it so far."
+LOUD = {
+    1: ("", f"{BOLTED}\n{NONE}"),
+    3: ("limits.longest_draw", f"{TOO_LONG.format('29.00')}\n{BOLTED}"),
+    4: ("limits.longest_draw", TOO_LONG.format("30.00")),
+}
 
 READINGS = np.array([4.0, 6.0, 8.0, 10.0, 12.0])
 
@@ -85,6 +95,36 @@ def test_an_event_at_every_good_point_is_told_once() -> None:
 def test_events_that_come_together_share_a_marker() -> None:
     figure = sweep(made_sweep(events={0: "one; two"}))
     assert len(lines(figure.axes[0], "event: one; two")) == 2
+
+
+def test_the_launches_warnings_stand_at_the_foot_limits_first() -> None:
+    figure = sweep(made_sweep(warnings=LOUD, today=8.0))
+    (foot,) = [text for text in figure.texts if text.get_text().startswith("! ")]
+    assert " ".join(foot.get_text().split()).split(" ! ") == [
+        "! Draw length 29.00 to 30.00 in is over the maker's 28.00 in: do not draw it so far. (at 2 of 5 points)",
+        "Bolts turned: follow the maker. (at 2 of 5 points)",
+    ]
+    assert_legible(figure)
+    canvas = FigureCanvasAgg(figure)
+    canvas.draw()
+    lowest = figure.legends[0].get_window_extent(canvas.get_renderer())
+    assert foot.get_window_extent(canvas.get_renderer()).y1 < lowest.y0
+    for ax in figure.axes:
+        assert lowest.y1 < ax.get_tightbbox(canvas.get_renderer()).y0  # type: ignore[union-attr]
+
+
+def test_many_long_warnings_make_the_picture_higher_and_are_all_read() -> None:
+    long = "\n".join(f"Sentence {letter} of a limit that is passed, {'and so on ' * 14}." for letter in "abcdef")
+    figure = sweep(made_sweep(warnings={0: ("", long)}))
+    (foot,) = [text for text in figure.texts if text.get_text().startswith("! ")]
+    assert foot.get_text().count("! Sentence") == 6
+    assert figure.get_figheight() > sweep(made_sweep(warnings={})).get_figheight() + 1.5
+    assert_legible(figure)
+
+
+def test_without_warnings_there_is_no_foot() -> None:
+    figure = sweep(made_sweep(warnings={}))
+    assert not [text for text in figure.texts if text.get_text().startswith("! ")]
 
 
 def test_a_second_parameter_gives_a_line_each() -> None:

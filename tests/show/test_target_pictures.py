@@ -9,7 +9,7 @@ import pytest
 from matplotlib.patches import Circle, Rectangle
 
 from archerysim.equipment import Setup, SetupError
-from archerysim.shot.bare import CAUTION
+from archerysim.shot.on_the_range import CAUTION, FAR_BARE, FAR_BUTT
 from archerysim.show import bare_against_fletched, target_card
 from archerysim.show.card import verdict
 from archerysim.show.style import WANTED
@@ -67,8 +67,9 @@ def test_lines_bands_and_what_is_wanted(made: Any) -> None:
         assert line(ax, "today").get_xdata()[0] == 8.0
     # 90 % of slips between -0.5 and 0.5
     assert figure.axes[0].get_title(loc="left") == "18 m\nbest reading 6.0 mm\n90 % sure:\n5.5 to 6.5 mm"
-    assert CAUTION in words(figure)
     text = words(figure)
+    assert FAR_BUTT in text  # 50 m is among the distances
+    assert FAR_BARE in text
     assert "90 % of 41 bows" in text
     assert "not the size of your group" in text
     assert "height scales differ" in text

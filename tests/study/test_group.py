@@ -10,8 +10,9 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError
-from archerysim.shot.bare import CAUTION
 from archerysim.shot.flight import fly
+from archerysim.shot.on_the_range import CAUTION
+from archerysim.shot.warnings import NONE
 from archerysim.study.group import AT_CLEAR, Group, group
 from archerysim.study.groups import LocatorGroups, ReadingGroups, compare_locators, group_by_reading
 from archerysim.study.scatter import NO_SCATTER, Scatter
@@ -114,12 +115,20 @@ def test_a_failed_shot_keeps_its_place_and_its_reason() -> None:
 
 def test_warnings_and_caution() -> None:
     found = shot_group()
-    assert found.warnings[-1] == CAUTION
+    assert found.warnings == (CAUTION, NONE)
     heavy = built("club-outdoor", MESH).replace(**{"limits.longest_draw": "28.02 in"})
     told = group(heavy, 8, workers=1, mesh=MESH, progress=False).warnings
     over = int((found.drawn["archer.draw_length"] > 28.02 * 0.0254).sum())
     assert 0 < over < 8
     assert any("over the maker's" in one and one.endswith(f"(at {over} of 8 shots)") for one in told)
+    assert NONE not in told
+
+
+def test_a_hand_that_draws_farther_is_no_change_of_the_bow() -> None:
+    """Some of the shots are drawn farther than the file says, and with more weight; nobody has changed the bow."""
+    found = shot_group()
+    assert (found.drawn["archer.draw_length"] > found.setup.archer.draw_length + 2e-3).any()
+    assert not any("More draw weight" in one for one in found.warnings)
 
 
 @pytest.mark.parametrize(

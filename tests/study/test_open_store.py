@@ -185,7 +185,7 @@ def test_what_is_no_whole_store(path: Path, tmp_path: Path) -> None:
     with pytest.raises(StoreError, match=r"holds no sweep\. Run one with this store"):
         archerysim.open_store(path)
     small.sweep(store=path, workers=1)
-    damage(path, 3 * 4096 + 500)
+    damage(path, 3 * 4096)  # where a page begins
     before = path.read_bytes()
     with pytest.raises(StoreError, match="is damaged"):
         archerysim.open_store(path)

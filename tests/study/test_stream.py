@@ -12,14 +12,14 @@ import numpy as np
 import pytest
 
 from archerysim.shot.quantities import MOMENT, SHOT
-from archerysim.study.dataset import Table
+from archerysim.study.dataset import WORDS, Table
 from archerysim.study.points import Axis, Points
 from archerysim.study.row import NOT_SHOT
 from archerysim.study.store import Store
 from archerysim.study.stream import rows
 from tests.study import small
 
-COLUMNS = 8 * (2 * len(MOMENT) + len(SHOT) + 1 + 3)  # bytes a point of a table: numbers, status, words
+COLUMNS = 8 * (2 * len(MOMENT) + len(SHOT) + 1 + len(WORDS))  # bytes a point of a table: numbers, status, words
 
 
 @pytest.fixture(autouse=True)

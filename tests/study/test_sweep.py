@@ -24,7 +24,7 @@ from tests.shot.examples import READING, built, measured
 from tests.shot.test_launch import MAY_BE_NAN
 from tests.study.sweeps import BOLT, MESH, RANGE, READINGS, TURNS, failing, grid, readings, run, undated
 
-SPOKEN = ("reason", "events", "warnings")
+SPOKEN = ("reason", "events", "warnings", "limits_passed")
 
 
 def test_points_and_dimensions() -> None:
@@ -61,6 +61,7 @@ def test_numbers_are_those_of_single_shots() -> None:
         np.testing.assert_equal(float(point[quantity.name]), getattr(launch, quantity.name), quantity.name)
     assert point.events.item() == "; ".join(launch.events)
     assert point.warnings.item() == "\n".join(launch.warnings)
+    assert point.limits_passed.item() == "; ".join(launch.limits_passed)
 
 
 def test_cases_are_rows() -> None:

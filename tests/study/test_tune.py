@@ -230,7 +230,7 @@ def test_a_window_that_is_open_within_the_range() -> None:
     ("path", "within", "limit"),
     [
         ("archer.draw_length", ("26.5 in", "28.9 in"), {"limits.longest_draw": "27 in"}),
-        ("arrow.point_mass", None, {"limits.lightest_arrow": "25 g"}),
+        ("arrow.point_mass", None, {"limits.longest_draw": "27.9 in"}),
         ("upper_limb.bolt_turns", ("0.6 turn", "3 turn"), {"limits.most_bolt_turns": "0.3 turn"}),
     ],
 )
@@ -241,11 +241,21 @@ def test_no_advice_leaves_the_limits_in_the_file(path: str, within: tuple[str, s
         tune(setup, "no angle of attack", path=path, within=within, others=False, mesh=MESH)
 
 
+def test_no_advice_passes_the_limbs_strain_limit() -> None:
+    tables = {
+        "limbs.width": ("42 mm", "16 mm"), "limbs.thickness": ("8 mm", "5 mm"), "limbs.modulus": "30 GPa",
+        "limbs.strain_limit": 0.005, READING: "6.6 mm",
+    }  # fmt: skip
+    with pytest.raises(SetupError, match=r"passes a limit: The .* limb's belly is strained"):
+        tune(measured("club-outdoor").replace(**tables), "no angle of attack", path="rest.height",
+             within=("40 mm", "55 mm"), others=False, mesh=MESH)  # fmt: skip
+
+
 def test_locators_are_tuned_on_a_bow_that_passes_a_limit() -> None:
-    found = tune(measured("club-outdoor").replace(**{"limits.lightest_arrow": "25 g"}), "no angle of attack",
+    found = tune(measured("club-outdoor").replace(**{"limits.longest_draw": "27.9 in"}), "no angle of attack",
                  others=False, mesh=MESH)  # fmt: skip
-    assert found.launch.limits_passed == ("limits.lightest_arrow",)
-    assert tune_table(found, 8.0).splitlines()[1].startswith("  ! Light arrow")
+    assert found.launch.limits_passed == ("limits.longest_draw",)
+    assert tune_table(found, 8.0).splitlines()[1].startswith("  ! Draw length 28.00 in is over the maker's")
 
 
 def test_two_that_are_the_same_are_refused() -> None:
@@ -260,8 +270,15 @@ def test_today_of_what_is_measured_is_what_was_measured() -> None:
     assert today(measured("club-outdoor"), "bow.draw_weight", MESH) == pytest.approx(34.0)
 
 
-def test_a_bow_that_must_not_be_shot_is_not_tuned() -> None:
-    light = {"arrow.point_mass": "5 gr", "arrow.mass_per_length": "3 gr/in"}
+@pytest.mark.parametrize(
+    "light",
+    [
+        {"arrow.point_mass": "5 gr", "arrow.mass_per_length": "3 gr/in"},
+        {"limits.lightest_arrow": "25 g"},
+        {"limits.lightest_arrow_per_weight": "9 gr/lbf"},
+    ],
+)
+def test_a_bow_that_must_not_be_shot_is_not_tuned(light: dict[str, str]) -> None:
     with pytest.raises(SetupError, match="DO NOT SHOOT"):
         tune(measured("club-outdoor").replace(**light), others=False, mesh=MESH)
 

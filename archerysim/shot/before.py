@@ -1,0 +1,54 @@
+"""The bow before anything on it was changed: what a change is told against."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from archerysim.equipment import Setup, SetupError, filled
+from archerysim.shot.brace import Braced, brace_with_string
+from archerysim.shot.draw import draw_to, full_draw_x
+from archerysim.shot.errors import ShotError
+from archerysim.shot.fit import Fit, fit
+from archerysim.shot.mesh import Mesh, mesh_of
+
+
+@dataclass(frozen=True)
+class Before:
+    """The bow before any change.
+
+    Attributes
+    ----------
+    setup : Setup
+        As given.
+    weight : float
+        Its draw weight at its archer's own draw length [N]; nan where it cannot be drawn so far.
+    """
+
+    setup: Setup
+    weight: float
+
+
+def before_of(setup: Setup | Before | None, mesh: str | Mesh) -> Before | None:
+    """The bow before any change, drawn once; a bow that cannot be shot has no draw weight to compare with."""
+    if setup is None or isinstance(setup, Before):
+        return setup
+    try:
+        done = fit(setup, mesh)
+        full = filled(done.setup)
+        braced = brace_with_string(full, full.number("string.length"), mesh_of(mesh))
+    except (SetupError, ShotError):
+        return Before(setup, math.nan)
+    return Before(setup, own_weight(done, braced))
+
+
+def own_weight(done: Fit, braced: Braced) -> float:
+    """Draw weight of a bow as built at its archer's own draw length [N]; nan where it cannot be drawn so far."""
+    full = filled(done.setup)
+    target = full_draw_x(full)
+    if done.drawn is not None and done.drawn.throat_x == target:
+        return done.drawn.weight
+    try:
+        return draw_to(full, braced, target)[1].weight
+    except (SetupError, ShotError):
+        return math.nan

@@ -1,0 +1,119 @@
+"""Cautions in every command: more draw weight than the file's, juniors, far flights, limbs that were changed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from archerysim.equipment.cautions import BOLTS, SCRAPING
+from archerysim.shot.on_the_range import CAUTION, FAR_BARE, FAR_BUTT, JUNIORS
+from archerysim.shot.warnings import NONE
+from archerysim.shot.weight import COACH
+from tests.cli.commands import here
+from tests.shot.examples import FOLDER, path_of
+
+Capture = pytest.CaptureFixture[str]
+COARSE = ("--mesh", "coarse")
+NOTES = FOLDER / "notes.toml"
+READING = "nock.locators.reading"
+COMMANDS: dict[str, tuple[str | Path, ...]] = {
+    "check": (), "brace": (), "draw": ("--points", "3"), "shoot": (), "explain": (),
+    "sweep": ("--over", f"{READING}=6 mm:8 mm:2 mm"), "fly": ("--distance", "18 m"),
+    "tune": ("--aim", "no-angle-of-attack", "--no-others"),
+    "read-group": (),
+}  # fmt: skip
+MORE = "More draw weight than the bow as given"
+
+
+def ran(capsys: Capture, command: str, name: str, *more: str, options: tuple[str | Path, ...] | None = None) -> str:
+    """What a command prints, in one line."""
+    notes = (NOTES,) if command == "read-group" else ()
+    sets = [part for one in more for part in ("--set", one)]
+    given = COMMANDS[command] if options is None else options
+    done = here(capsys, command, path_of(name), *notes, *given, *sets, *COARSE)
+    assert done.status == 0, done.err
+    return done.out
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_more_draw_weight_than_the_file_s_is_said(command: str, capsys: Capture) -> None:
+    out = " ".join(ran(capsys, command, "club-outdoor", "archer.draw_length=29 in", "arrow.length=30 in").split())
+    assert out.count(MORE) == 1
+    assert "instead of 34.0 lbf" in out
+    assert "Pain means stop" in out
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_as_the_file_stands_nothing_is_warned_of(command: str, capsys: Capture) -> None:
+    out = ran(capsys, command, "club-outdoor")
+    told = [line for line in out.splitlines() if line.startswith("  ! ")]
+    wanted = [CAUTION, NONE] if command in ("fly", "tune", "read-group") else [NONE]
+    assert [one[:40] for one in told] == [f"  ! {one}"[:40] for one in wanted]
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_a_junior_above_the_range_comes_first(command: str, capsys: Capture) -> None:
+    """23 lb at the junior's own draw; the file of the notes is the club bow's, its readings serve."""
+    out = ran(capsys, command, "junior", "bow.draw_weight=23 lb", "limits.longest_draw=20 in", f"{READING}=8 mm")
+    told = [line for line in out.splitlines() if line.startswith("  ! ")]
+    assert told[0].startswith("  ! Draw weight 23.0 lbf is above the 10 to 22 lbf usual for juniors")
+    assert told[1].startswith("  ! Draw length")
+    assert out.splitlines()[0 if command != "read-group" else 2] == "Warnings"
+    assert COACH not in out
+    assert MORE in out
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_a_junior_s_result_names_the_coach_once(command: str, capsys: Capture) -> None:
+    out = ran(capsys, command, "junior")
+    assert out.count(COACH) == 1
+    assert COACH not in ran(capsys, command, "club-outdoor")
+
+
+def test_fly_says_what_far_shots_need(capsys: Capture) -> None:
+    far = " ".join(ran(capsys, "fly", "club-outdoor", options=("--distance", "50 m")).split())
+    assert FAR_BUTT in far
+    assert FAR_BARE in far
+    assert CAUTION not in far
+    near = " ".join(ran(capsys, "fly", "club-outdoor", options=("--distance", "30 m")).split())
+    assert "30 m:" not in near
+    assert CAUTION in near
+
+
+@pytest.mark.parametrize("command", ["fly", "tune"])
+def test_a_junior_s_bare_shaft_stays_at_18_m(command: str, capsys: Capture) -> None:
+    far = " ".join(ran(capsys, command, "junior", options=("--distance", "20 m")).split())
+    assert JUNIORS in far
+    assert JUNIORS not in " ".join(ran(capsys, command, "junior", options=("--distance", "18 m")).split())
+
+
+def test_sweeping_to_more_weight_says_so_in_table_and_picture(capsys: Capture, tmp_path: Path) -> None:
+    picture = tmp_path / "sweep.svg"
+    over = ("--over", "upper_limb.bolt_turns=0 turn:2 turn:1 turn", "--plot", picture)
+    out = " ".join(ran(capsys, "sweep", "club-outdoor", options=over).split())
+    assert "Pain means stop. (at 2 of 3 points)" in out
+    assert f"{BOLTS} (at 2 of 3 points)" in out
+    assert "Warnings" not in picture.read_text()
+    assert picture.read_text().count("More draw weight") == 1  # letters are paths; the text stands beside as a comment
+
+
+def test_limbs_of_another_thickness_carry_the_caution_for_scraping(capsys: Capture, tmp_path: Path) -> None:
+    text = path_of("club-outdoor").read_text(encoding="utf-8")
+    tables = 'width = ["42 mm", "16 mm"]\nthickness = ["8 mm", "5 mm"]\nmodulus = "30 GPa"\nstrain_limit = 0.02\n'
+    file = tmp_path / "board.toml"
+    file.write_text(text.replace("[limbs]\n", f"[limbs]\n{tables}").replace("root_thickness", "# root_thickness"))
+    plain = here(capsys, "check", file, *COARSE).out
+    assert SCRAPING in " ".join(plain.split())  # beside the field
+    assert plain.count("Scraping") == 1
+    assert "strain, upper limb" in plain
+    shot = here(capsys, "shoot", file, *COARSE).out
+    assert "Scraping" not in shot
+    assert "strain, lower limb" in shot
+    thinner = here(capsys, "shoot", file, "--set", "lower_limb.thickness.0=7.9 mm", *COARSE).out
+    assert SCRAPING in " ".join(thinner.split())
+    again = here(capsys, "check", file, "--set", "lower_limb.thickness.0=7.9 mm", *COARSE).out
+    assert again.count("Scraping") == 1  # as a warning, no more beside the field
+    over = ("--over", "upper_limb.thickness.0=7.8 mm:8 mm:0.1 mm")
+    swept = here(capsys, "sweep", file, *over, *COARSE)
+    assert f"{SCRAPING} (at 2 of 3 points)" in " ".join(swept.out.split())

@@ -1,0 +1,108 @@
+"""What is said of a changed bow: more draw weight, a junior's draw weight, other limbs."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from archerysim.equipment import Setup
+from archerysim.equipment.cautions import SCRAPING
+from archerysim.equipment.typical import usual_draw_weight
+from archerysim.shot.before import before_of
+from archerysim.shot.shoot import draw, shoot
+from archerysim.shot.warnings import JUNIOR_WEIGHT
+from archerysim.shot.weight import COACH, POUND
+from tests.shot.examples import built, measured
+
+MESH = "coarse"
+MORE = "More draw weight than the bow as given"
+
+
+def drawn(setup: Setup, before: Setup | None) -> tuple[str, ...]:
+    return draw(setup, 2, MESH, before=before).warnings
+
+
+def with_changes(name: str, **changes: Any) -> Setup:
+    return measured(name).replace(**{path.replace("__", "."): value for path, value in changes.items()})
+
+
+# example, changes, whether its draw weight counts as more
+CHANGES: list[tuple[str, dict[str, Any], bool]] = [
+    ("club-outdoor", {"archer__draw_length": "29 in"}, True),
+    ("club-outdoor", {"archer__draw_length": "27 in"}, False),
+    ("club-outdoor", {"bow__draw_weight": "36 lb"}, True),
+    ("club-outdoor", {"bow__draw_weight": "34.1 lb"}, False),
+    ("club-outdoor", {"upper_limb__bolt_turns": "1 turn"}, True),
+    ("club-outdoor", {"upper_limb__bolt_turns": "-1 turn"}, False),
+    ("club-outdoor", {"arrow__point_mass": "150 gr"}, False),
+    ("club-outdoor", {}, False),
+    ("junior", {"archer__draw_length": "25 in"}, True),
+]
+
+
+@pytest.mark.parametrize(("name", "changes", "more"), CHANGES)
+def test_more_draw_weight_than_before(name: str, changes: dict[str, Any], more: bool) -> None:
+    before = measured(name)
+    told = drawn(with_changes(name, **changes), before)
+    assert sum(one.startswith(MORE) for one in told) == more
+    assert not any(one.startswith(MORE) for one in drawn(with_changes(name, **changes), None))
+
+
+def test_a_shot_says_it_too_and_both_weights() -> None:
+    before = built("club-outdoor")
+    heavy = shoot(before.replace(**{"archer.draw_length": "29 in"}), trace=False, before=before)
+    (told,) = [one for one in heavy.warnings if one.startswith(MORE)]
+    own = draw(before, 2).force[-1]
+    assert f"{heavy.draw_force / POUND:.1f} instead of {own / POUND:.1f} lbf" in told
+    assert "Pain means stop." in told
+
+
+def test_a_bow_given_as_built_is_compared_with_what_it_comes_out_with() -> None:
+    before = built("club-outdoor")
+    assert before.form == "built"
+    stiff = tuple(1.1 * v for v in before.upper_limb.bending_stiffness or ())
+    assert any(one.startswith(MORE) for one in drawn(before.replace(**{"limbs.bending_stiffness": stiff}), before))
+    known = before_of(before, MESH)
+    assert known is not None
+    assert known.weight == pytest.approx(draw(before, 2, MESH).force[-1], abs=1e-6)  # the tolerance of the statics
+
+
+def test_a_bow_that_cannot_be_drawn_is_none_to_compare_with() -> None:
+    short = with_changes("club-outdoor", arrow__length="500 mm")
+    known = before_of(short, MESH)
+    assert known is not None
+    assert not known.weight > 0.0
+    assert not any(one.startswith(MORE) for one in drawn(measured("club-outdoor"), short))
+
+
+def test_a_junior_above_the_range_comes_first() -> None:
+    """Common practice: 10 to 22 lb; older juniors draw more, and a coach decides."""
+    assert usual_draw_weight("junior") == pytest.approx((10 * POUND, 22 * POUND))
+    heavy = with_changes("junior", bow__draw_weight="23 lb", limits__longest_draw="20 in")
+    curve = draw(heavy, 2, MESH)
+    assert curve.limits_passed == (JUNIOR_WEIGHT, "limits.longest_draw")
+    assert curve.warnings[0].startswith("Draw weight 23.0 lbf is above the 10 to 22 lbf usual for juniors")
+    assert "coach" in curve.warnings[0]
+    assert COACH not in curve.warnings
+    shown = shoot(heavy, MESH, trace=False)
+    assert shown.warnings[0] == curve.warnings[0]
+
+
+def test_a_junior_s_coach_is_named_once_and_no_one_else_s() -> None:
+    heavier = drawn(with_changes("junior", archer__draw_length="25 in"), measured("junior"))
+    assert sum("coach" in one for one in heavier) == 1
+    assert COACH in heavier
+    assert not any("coach" in one for one in drawn(measured("club-outdoor"), None))
+    assert not any("usual for juniors" in one for one in drawn(with_changes("club-outdoor"), None))
+
+
+@pytest.mark.parametrize("table", ["thickness", "width"])
+def test_another_thickness_or_width_carries_the_caution_for_scraping(table: str) -> None:
+    tables = {"width": ("42 mm", "16 mm"), "thickness": ("9 mm", "5 mm"), "modulus": "30 GPa"}
+    before = measured("club-outdoor").replace(**{f"limbs.{name}": value for name, value in tables.items()})
+    thinner = before.replace(**{f"lower_limb.{table}": {"thickness": ("8.8 mm", "5 mm"), "width": ("41 mm", "16 mm")}[
+        table]})  # fmt: skip
+    assert SCRAPING in drawn(thinner, before)
+    assert SCRAPING not in drawn(before, before)
+    assert SCRAPING not in drawn(before, measured("club-outdoor"))  # described anew, not scraped
