@@ -13,7 +13,8 @@ from archerysim.mechanics.status import NOT_FINITE, UNSTEADY
 from archerysim.shot import warnings
 from archerysim.shot.before import Before, before_of
 from archerysim.shot.brace import Braced, brace_with_string
-from archerysim.shot.draw import TRADE, Drawing, Drawn, draw_to, full_draw_x
+from archerysim.shot.draw import TRADE, Drawing, draw_to, full_draw_x
+from archerysim.shot.drawn import Drawn
 from archerysim.shot.errors import ShotError
 from archerysim.shot.fit import Fit, fit
 from archerysim.shot.launch import Launch, make_launch
