@@ -24,7 +24,7 @@ _HOMES = {
     "archerysim.shot.mesh": ("Mesh", "MESHES"),
     "archerysim.shot.fit": ("fit", "Fit"),
     "archerysim.shot.brace": ("Braced",),
-    "archerysim.shot.draw": ("Drawn",),
+    "archerysim.shot.drawn": ("Drawn",),
     "archerysim.shot.shoot": ("brace", "draw", "shoot", "DrawCurve"),
     "archerysim.shot.launch": ("Launch", "Moment", "Trace"),
     "archerysim.shot.strain": ("strain", "Strained"),

@@ -67,6 +67,7 @@ def run_check(options: Any) -> int:
 
 def run_brace(options: Any) -> int:
     """``archerysim brace``"""
+    from archerysim.shot.before import before_of
     from archerysim.shot.errors import ShotError
     from archerysim.shot.fit import fit
     from archerysim.shot.shoot import brace, draw
@@ -76,7 +77,7 @@ def run_brace(options: Any) -> int:
     fitted = fit(setup, options.mesh)
     braced = brace(fitted.setup, options.mesh)
     try:
-        curve = draw(fitted.setup, 2, options.mesh, before=before)
+        curve = draw(fitted.setup, 2, options.mesh, before=before_of(before, options.mesh, setup))
     except ShotError:
         curve = None
     print(brace_table(fitted, braced, curve))

@@ -26,7 +26,8 @@ from archerysim.mechanics.floor import share_floor
 from archerysim.mechanics.shaft import rigid_motion
 from archerysim.shot.brace import brace_with_string
 from archerysim.shot.checking import RightHandSide
-from archerysim.shot.draw import Drawing, Drawn, draw_to, full_draw_x
+from archerysim.shot.draw import Drawing, draw_to, full_draw_x
+from archerysim.shot.drawn import Drawn
 from archerysim.shot.fit import fit
 from archerysim.shot.loose import loose
 from archerysim.shot.mesh import Mesh, mesh_of

@@ -15,7 +15,8 @@ import numpy as np
 
 from archerysim.mechanics.shaft import rigid_motion
 from archerysim.shot.brace import Braced, brace_to_height
-from archerysim.shot.draw import Drawing, Drawn, draw_to
+from archerysim.shot.draw import Drawing, draw_to
+from archerysim.shot.drawn import Drawn
 from archerysim.shot.loose import Loosed, loose
 from archerysim.shot.mesh import Mesh, mesh_of
 

@@ -57,7 +57,7 @@ def bytes_of(path: FilePath, most: int | None = MOST, field: str = "") -> bytes:
     SetupError
         If it cannot be read, is no plain file, or is longer.
     """
-    name = os.fspath(path)
+    name = os.fspath(path) or "''"  # no name at all
     try:
         _refuse_special(path, os.stat(path).st_mode, field)  # before it is opened: opening alone can do something
         flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.shot.brace import Braced, brace_with_string
@@ -23,16 +23,40 @@ class Before:
         As given.
     weight : float
         Its draw weight at its archer's own draw length [N]; nan where it cannot be drawn so far.
+    words : {"as given", "as measured"}
     """
 
     setup: Setup
     weight: float
+    words: str = "as given"
 
 
-def before_of(setup: Setup | Before | None, mesh: str | Mesh) -> Before | None:
-    """The bow before any change, drawn once; a bow that cannot be shot has no draw weight to compare with."""
-    if setup is None or isinstance(setup, Before):
+def before_of(setup: Setup | Before | None, mesh: str | Mesh, now: Setup | None = None) -> Before | None:
+    """The bow before any change, drawn once; a bow that cannot be shot has no draw weight to compare with.
+
+    Parameters
+    ----------
+    setup : Setup, Before or None
+    mesh : str or Mesh
+    now : Setup, optional
+        The bow as it is now. Where ``setup`` is None and its bolts have been turned since it was measured, it is
+        compared with itself as measured.
+    """
+    if isinstance(setup, Before):
         return setup
+    if setup is not None:
+        return _drawn(setup, mesh)
+    if now is None or not turned_since(now):
+        return None
+    return replace(_drawn(now.replace(**{"limbs.bolt_turns": 0.0}), mesh), words="as measured")
+
+
+def turned_since(setup: Setup) -> bool:
+    """Whether a bow's bolts have been turned since it was measured."""
+    return setup.form == "measured" and any(limb.bolt_turns for limb in (setup.upper_limb, setup.lower_limb))
+
+
+def _drawn(setup: Setup, mesh: str | Mesh) -> Before:
     try:
         done = fit(setup, mesh)
         full = filled(done.setup)

@@ -14,7 +14,8 @@ import numpy as np
 from archerysim.mechanics.evaluate import ACTING, DL, DU, evaluate
 from archerysim.mechanics.floor import share_floor
 from archerysim.mechanics.status import TIME_CAP
-from archerysim.shot.draw import Drawing, Drawn
+from archerysim.shot.draw import Drawing
+from archerysim.shot.drawn import Drawn
 from archerysim.shot.errors import ShotError
 from archerysim.shot.loose import CAP, CLEAR_AT, floor_inertia, hand_at_rest, weight
 

@@ -15,6 +15,7 @@ from archerysim.mechanics.status import NO_CONVERGENCE, OFF_REST, OK
 from archerysim.mechanics.throat import edge_force
 from archerysim.shot.arrays import make_fingers, make_grid, make_support, make_throat, without_arrow
 from archerysim.shot.brace import GRAVITY, TOLERANCE, Braced
+from archerysim.shot.drawn import Drawn
 from archerysim.shot.errors import SHORT_ARROW, ShotError
 from archerysim.shot.guess import drawn_shape
 from archerysim.shot.seat import held_both_ways, seated, trials
@@ -31,45 +32,6 @@ CREEP = 2e-3  # [m] of draw in one step, from one nearby
 NEARBY = tuple(CREEP * k for k in (1, -1, 3, -3, 6, -6, 12, -12))  # [m] from a draw where the arrow is hard to place
 REACHED = 0.95  # of the shaft, where it lies on the rest while the bow is weighed
 STEADY = 0.7  # of the yielding at which the string would jump off the nock's edge
-
-
-@dataclass(frozen=True)
-class Drawn:
-    """Equilibrium at one draw, in the riser's axes.
-
-    Attributes
-    ----------
-    throat_x : float
-        x of the throat's middle, negative behind the pivot [m].
-    force : (2,) array
-        Finger force [N].
-    level : float
-        The world's horizontal seen from the riser, positive counter-clockwise [rad].
-    x, y : (n,) arrays
-        Node positions [m].
-    rest_force : float
-        Of the rest on the shaft [N].
-    energy : float
-        Elastic energy of limbs and string and the bow's weight energy [J].
-    residual : float
-        Largest residual force [N].
-    iterations : int
-    """
-
-    throat_x: float
-    force: np.ndarray
-    level: float
-    x: np.ndarray
-    y: np.ndarray
-    rest_force: float
-    energy: float
-    residual: float
-    iterations: int
-
-    @property
-    def weight(self) -> float:
-        """Draw weight: the size of the finger force [N]."""
-        return float(np.hypot(self.force[0], self.force[1]))
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,8 @@ from archerysim.mechanics.chain import chain_energy
 from archerysim.mechanics.parts import Frame
 from archerysim.mechanics.release import WORK
 from archerysim.mechanics.shaft import rigid_motion
-from archerysim.shot.draw import Drawing, Drawn
+from archerysim.shot.draw import Drawing
+from archerysim.shot.drawn import Drawn
 from archerysim.shot.loose import weight
 
 

@@ -20,7 +20,8 @@ from archerysim.equipment.units import show
 from archerysim.mechanics.status import NO_CONVERGENCE, UNSTABLE
 from archerysim.shot.arrays import Parts, limb_tables, make_parts, make_throat
 from archerysim.shot.brace import Braced, brace_to_height, brace_with_string
-from archerysim.shot.draw import TRADE, Drawing, Drawn, weigh_at
+from archerysim.shot.draw import TRADE, Drawing, weigh_at
+from archerysim.shot.drawn import Drawn
 from archerysim.shot.errors import TWO_BOWS, ShotError
 from archerysim.shot.matched import Wanted, matched
 from archerysim.shot.mesh import Mesh, mesh_of

@@ -11,7 +11,8 @@ from archerysim.equipment import Setup
 from archerysim.mechanics.release import TRACE
 from archerysim.mechanics.shaft import rigid_motion
 from archerysim.shot.brace import Braced
-from archerysim.shot.draw import Drawing, Drawn
+from archerysim.shot.draw import Drawing
+from archerysim.shot.drawn import Drawn
 from archerysim.shot.energy import Energy, Ledger, account, ledger_of
 from archerysim.shot.loose import Loosed, hand_at_rest
 from archerysim.shot.modes import free_modes, modal_parts

@@ -14,7 +14,8 @@ from archerysim.mechanics.statics import static_forces
 from archerysim.mechanics.status import OK
 from archerysim.shot.arrays import make_support, make_throat
 from archerysim.shot.brace import GRAVITY
-from archerysim.shot.draw import Drawing, Drawn
+from archerysim.shot.draw import Drawing
+from archerysim.shot.drawn import Drawn
 from archerysim.shot.errors import ShotError
 
 CLEAR_AT = 0.05  # [m] the throat's place in front of the pivot

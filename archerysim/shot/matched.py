@@ -16,7 +16,8 @@ from archerysim.mechanics.status import OK
 from archerysim.shot.arrays import HUGE, Parts, make_fingers
 from archerysim.shot.brace import throat_place
 from archerysim.shot.bracing import GRAVITY, MOST, TOLERANCE, Bracing, Square
-from archerysim.shot.draw import Drawing, Drawn, full_draw_x
+from archerysim.shot.draw import Drawing, full_draw_x
+from archerysim.shot.drawn import Drawn
 from archerysim.shot.errors import ShotError
 from archerysim.shot.guess import string_divided
 from archerysim.shot.mesh import Mesh

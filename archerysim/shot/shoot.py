@@ -13,7 +13,8 @@ from archerysim.mechanics.status import NOT_FINITE, UNSTEADY
 from archerysim.shot import warnings
 from archerysim.shot.before import Before, before_of
 from archerysim.shot.brace import Braced, brace_with_string
-from archerysim.shot.draw import TRADE, Drawing, Drawn, draw_to, full_draw_x
+from archerysim.shot.draw import TRADE, Drawing, draw_to, full_draw_x
+from archerysim.shot.drawn import Drawn
 from archerysim.shot.errors import ShotError
 from archerysim.shot.fit import Fit, fit
 from archerysim.shot.launch import Launch, make_launch
@@ -118,7 +119,7 @@ def draw(
     strain = strained(full, braced, last)
     passed = warnings.of_limits(full, braced, last, strain)
     others = [
-        *warnings.of_changes(full, last.weight, before_of(before, mesh)), *warnings.of_bow(full, braced),
+        *warnings.of_changes(full, last.weight, before_of(before, mesh, setup)), *warnings.of_bow(full, braced),
     ]  # fmt: skip
     told = warnings.all_told(passed, others)
     return DrawCurve(length, force, energy, tuple(steps), braced, done.setup, told, tuple(passed), strain)
@@ -139,7 +140,8 @@ def shoot(
         Keep the traces over time and the pictures of all nodes.
     before : Setup, optional
         The bow before it was changed to ``setup``: more draw weight than it has, and limbs of another width or
-        thickness, carry their cautions.
+        thickness, carry their cautions. Default: where bolts have been turned since the bow was measured, the bow
+        as measured; else nothing is compared.
 
     Returns
     -------
@@ -155,7 +157,7 @@ def shoot(
     if not isinstance(setup, Setup):
         raise TypeError(f'shoot takes a Setup, not {type(setup).__name__}: shoot(load("bow.toml"))')
     done = fit(setup, mesh)
-    return _shot(done.setup, *_at_full_draw(done, mesh), trace=trace, before=before_of(before, mesh))
+    return _shot(done.setup, *_at_full_draw(done, mesh), trace=trace, before=before_of(before, mesh, setup))
 
 
 def shoot_built(

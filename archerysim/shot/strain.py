@@ -17,7 +17,7 @@ from archerysim.equipment import Limb, filled
 from archerysim.mechanics.parts import Chain, Marks
 from archerysim.shot.arrays import limb_tables
 from archerysim.shot.brace import Braced
-from archerysim.shot.draw import Drawn
+from archerysim.shot.drawn import Drawn
 
 if TYPE_CHECKING:
     from archerysim.shot.launch import Launch

@@ -15,7 +15,8 @@ from archerysim.equipment.arrow import grains_per_pound, total_mass
 from archerysim.equipment.cautions import BOLTS, SCRAPING
 from archerysim.shot.before import Before
 from archerysim.shot.brace import Braced
-from archerysim.shot.draw import TRADE, Drawing, Drawn
+from archerysim.shot.draw import TRADE, Drawing
+from archerysim.shot.drawn import Drawn
 from archerysim.shot.loose import Loosed
 from archerysim.shot.strain import Strained, warned
 from archerysim.shot.weight import COACH, POUND, above_junior, more_weight

@@ -32,6 +32,6 @@ def more_weight(full: Any, weight: float, before: Before | None) -> str:
         return ""
     coach = "" if full.category == "junior" else "; juniors with a coach"  # a junior's result names one anyhow
     return (
-        f"More draw weight than the bow as given, {weight / POUND:.1f} instead of {before.weight / POUND:.1f} lbf: in "
-        f"small steps, within the maker's limit{coach}. Pain means stop."
+        f"More draw weight than the bow {before.words}, {weight / POUND:.1f} instead of {before.weight / POUND:.1f} "
+        f"lbf: in small steps, within the maker's limit{coach}. Pain means stop."
     )

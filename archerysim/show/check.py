@@ -46,11 +46,12 @@ def check_table(setup: Setup, mesh: str | Mesh = "default", before: Setup | None
     """
     from archerysim.equipment import filled, oddities, sources
     from archerysim.equipment.arrow import balance_point, front_of_centre, grains_per_pound, total_mass
+    from archerysim.shot.before import before_of
     from archerysim.shot.fit import fit
     from archerysim.shot.shoot import draw
 
     fitted = fit(setup, mesh)
-    curve = draw(fitted.setup, mesh=mesh, before=before)
+    curve = draw(fitted.setup, mesh=mesh, before=before_of(before, mesh, setup))
     full: Any = filled(fitted.setup)
     odd = oddities(setup)
     mass = total_mass(full.arrow)

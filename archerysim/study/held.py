@@ -75,7 +75,9 @@ def said(words: tuple[str, ...]) -> str:
 def base_of(
     setup: Setup, hold: str | tuple[str, ...] | list[str] | None, mesh: str | Mesh, before: Setup | None = None
 ) -> Base:
-    """Fit once and note what may have to be held; changes are told against ``before``, the setup itself by default.
+    """Fit once and note what may have to be held; changes are told against ``before``.
+
+    By default that is the setup itself; where its bolts have been turned since it was measured, as it was measured.
 
     Raises
     ------
@@ -86,7 +88,7 @@ def base_of(
     built = done.setup
     full = filled(built)
     braced = brace_with_string(full, full.number("string.length"), cells)
-    then = Before(setup, own_weight(done, braced)) if before is None else before_of(before, cells)
+    then = before_of(before, cells, setup) or Before(setup, own_weight(done, braced))
     if built.nock.locators.place is None:
         built = built.replace(**{"nock.locators.place": braced.throat})
     return Base(setup, built, braced.reading, braced.brace_height, held(hold), cells, then)

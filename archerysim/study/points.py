@@ -11,7 +11,7 @@ import numpy as np
 
 from archerysim.equipment import Setup, SetupError, field_info
 from archerysim.equipment.paths import resolve
-from archerysim.equipment.quantity import Quantity
+from archerysim.equipment.quantity import Quantity, in_si
 from archerysim.equipment.units import UnitError, from_si, split, to_si
 
 MOST = 10_000_000
@@ -147,7 +147,7 @@ def _in_si(setup: Setup, path: str, value: Any, unit: str) -> Any:
     if isinstance(value, (bool, np.bool_)):
         return bool(value)
     if isinstance(value, (tuple, list)):
-        return tuple(value)  # a whole row, as finger shares
+        return tuple(in_si(path, one, unit) for one in value)  # a whole row, as finger shares
     if not isinstance(value, str):
         try:
             number = float(value) if isinstance(value, (int, float, np.integer, np.floating)) else math.nan

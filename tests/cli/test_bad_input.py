@@ -15,6 +15,7 @@ Capture = pytest.CaptureFixture[str]
 
 CASES: dict[str, tuple[tuple[str, ...], str]] = {
     "no such file": (("check", "none.toml"), "none.toml cannot be read"),
+    "no name": (("check", ""), "'' cannot be read"),
     "a folder": (("check", "."), "cannot be read"),
     "unknown key": (("shoot", BOW, "--set", "nock.locators.readin=9 mm"), f'Did you mean "{READING}"?'),
     "wrong unit": (("shoot", BOW, "--set", f"{READING}=9 kg"), 'the unit "kg" does not fit'),

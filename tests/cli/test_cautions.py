@@ -45,6 +45,18 @@ def test_more_draw_weight_than_the_file_s_is_said(command: str, capsys: Capture)
 
 
 @pytest.mark.parametrize("command", COMMANDS)
+def test_a_file_with_its_bolts_turned_since_it_was_measured_says_so(
+    command: str, capsys: Capture, tmp_path: Path
+) -> None:
+    text = path_of("club-outdoor").read_text(encoding="utf-8")
+    file = tmp_path / "turned.toml"
+    file.write_text(text.replace("[limbs]\n", '[limbs]\nbolt_turns = "1 turn"\n', 1), encoding="utf-8")
+    done = here(capsys, command, file, *([NOTES] if command == "read-group" else []), *COMMANDS[command], *COARSE)
+    assert done.status == 0, done.err
+    assert " ".join(done.out.split()).count("More draw weight than the bow as measured") == 1
+
+
+@pytest.mark.parametrize("command", COMMANDS)
 def test_as_the_file_stands_nothing_is_warned_of(command: str, capsys: Capture) -> None:
     out = ran(capsys, command, "club-outdoor")
     told = [line for line in out.splitlines() if line.startswith("  ! ")]

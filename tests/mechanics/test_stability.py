@@ -8,7 +8,8 @@ import pytest
 from archerysim.mechanics.parts import Chain
 from archerysim.mechanics.stability import ways_out_of_brace, ways_out_of_draw
 from archerysim.mechanics.tangent import chain_tangent
-from archerysim.shot.draw import Drawing, Drawn
+from archerysim.shot.draw import Drawing
+from archerysim.shot.drawn import Drawn
 from archerysim.shot.fit import Fit, fit
 from tests.mechanics.helpers import dense, empty_matrix
 from tests.shot.examples import measured

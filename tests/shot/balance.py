@@ -9,7 +9,7 @@ import numpy as np
 from archerysim.mechanics.statics import static_forces
 from archerysim.shot.arrays import make_fingers, make_support, make_throat
 from archerysim.shot.brace import GRAVITY, Braced
-from archerysim.shot.draw import Drawn
+from archerysim.shot.drawn import Drawn
 
 CONVERGED = 1e-6  # [N]
 

@@ -58,6 +58,17 @@ def test_a_shot_says_it_too_and_both_weights() -> None:
     assert "Pain means stop." in told
 
 
+@pytest.mark.parametrize(("turns", "more"), [("1 turn", True), ("-1 turn", False)])
+def test_bolts_turned_in_the_file_count_from_the_bow_as_measured(turns: str, more: bool) -> None:
+    """Without a bow before: the file holds the draw weight measured and the turns since then."""
+    turned = with_changes("club-outdoor", limbs__bolt_turns=turns)
+    told = [one for one in drawn(turned, None) if one.startswith("More draw weight than the bow as measured")]
+    assert len(told) == more
+    assert all("instead of 34.0 lbf" in one for one in told)
+    assert told == [one for one in shoot(turned, MESH, trace=False).warnings if one.startswith("More draw weight")]
+    assert not any(one.startswith("More draw weight") for one in drawn(turned, turned))
+
+
 def test_a_bow_given_as_built_is_compared_with_what_it_comes_out_with() -> None:
     before = built("club-outdoor")
     assert before.form == "built"

@@ -12,7 +12,8 @@ from archerysim.mechanics.status import TIME_CAP
 from archerysim.shot import checking
 from archerysim.shot.brace import brace_with_string
 from archerysim.shot.checking import Checked, check
-from archerysim.shot.draw import Drawing, Drawn, draw_to, full_draw_x
+from archerysim.shot.draw import Drawing, draw_to, full_draw_x
+from archerysim.shot.drawn import Drawn
 from archerysim.shot.errors import ShotError
 from archerysim.shot.loose import loose
 from archerysim.shot.mesh import mesh_of

@@ -24,7 +24,8 @@ from archerysim.mechanics.evaluate import evaluate
 from archerysim.mechanics.release import release
 from archerysim.shot import loose as loose_module
 from archerysim.shot.brace import brace_with_string
-from archerysim.shot.draw import Drawing, Drawn, draw_to, full_draw_x
+from archerysim.shot.draw import Drawing, draw_to, full_draw_x
+from archerysim.shot.drawn import Drawn
 from archerysim.shot.errors import ShotError
 from archerysim.shot.loose import Loosed, loose
 from archerysim.shot.mesh import mesh_of

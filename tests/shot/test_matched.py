@@ -12,7 +12,8 @@ from archerysim.equipment import Setup, filled
 from archerysim.shot import brace as brace_module
 from archerysim.shot import fit as fit_module
 from archerysim.shot.brace import Braced, brace_with_string
-from archerysim.shot.draw import TRADE, Drawing, Drawn, draw_to
+from archerysim.shot.draw import TRADE, Drawing, draw_to
+from archerysim.shot.drawn import Drawn
 from archerysim.shot.fit import Fit, fit
 from archerysim.shot.mesh import mesh_of
 from archerysim.shot.shoot import draw

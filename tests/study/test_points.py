@@ -219,3 +219,15 @@ def test_a_range_of_bare_spines_is_read_as_one_spine_is() -> None:
 def test_what_is_no_number_to_sweep_over(value: Any) -> None:
     with pytest.raises(SetupError, match=r"is not a value to sweep over\. Give numbers in SI or texts with units"):
         points(READING, [value])
+
+
+def test_rows_are_read_with_their_units() -> None:
+    axis = axis_of("archer.release_time", [("5 ms", 0.006, "7 ms"), (0.005, 0.005, 0.005)], SETUP)
+    assert axis.values == ((0.005, 0.006, 0.007), (0.005, 0.005, 0.005))
+    assert list(axis.shown()) == ["0.005, 0.006, 0.007", "0.005, 0.005, 0.005"]
+
+
+@pytest.mark.parametrize("row", [("5 ms", "5 mm", "5 ms"), (0.005, None, 0.005), (0.005, float("nan"), 0.005)])
+def test_rows_that_cannot_be_read_are_refused_before_anything_is_shot(row: tuple[object, ...]) -> None:
+    with pytest.raises(SetupError, match=r"archer\.release_time"):
+        axis_of("archer.release_time", [row], SETUP)
