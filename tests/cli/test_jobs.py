@@ -53,6 +53,21 @@ def test_no_limit_passed_is_said(capsys: Capture) -> None:
     assert NONE.split(".")[0] in " ".join(out.split())
 
 
+def test_a_yes_or_no_is_set_and_swept(capsys: Capture) -> None:
+    path = path_of("junior")
+    plain = here(capsys, "shoot", path, *COARSE).out
+    assert here(capsys, "shoot", path, "--set", "rest.unlimited_support=false", *COARSE).out == plain
+    other = here(capsys, "shoot", path, "--set", "rest.unlimited_support=true", *COARSE)
+    assert other.status == 0
+    assert other.out != plain
+    swept = here(capsys, "sweep", path, "--over", "rest.unlimited_support=true, false", *COARSE)
+    assert swept.status == 0
+    assert "rest: unlimited support" in swept.out
+    no = here(capsys, "shoot", path, "--set", "rest.unlimited_support=maybe", *COARSE)
+    assert no.status == 2
+    assert '"maybe" is not a yes or no. Write true or false' in no.err
+
+
 def test_set_takes_a_list(capsys: Capture) -> None:
     path = path_of("junior")
     plain = here(capsys, "brace", path, *COARSE).out
