@@ -180,8 +180,9 @@ class _Adder:
         )
         one.add_argument("setup", metavar="SETUP", help="setup file (.toml)")
         one.add_argument(
-            "--set", action="append", default=[], metavar="PATH=VALUE", type=_pair, dest="changes",
-            help='change a value of the file first, for example "archer.draw_length=27 in"',
+            "--set", action="append", default=[], metavar="PATH=VALUE", type=_change, dest="changes",
+            help='change a value of the file first, for example "archer.draw_length=27 in"; a list in square brackets, '
+            '"limbs.thickness=[9 mm, 7 mm]", or one of its members, "limbs.thickness.0=9 mm"; may be given again',
         )  # fmt: skip
         one.add_argument("--plot", metavar="FILE", help="write a picture (.png, .svg or .pdf)")
         one.add_argument(
@@ -196,6 +197,14 @@ def _pair(text: str) -> tuple[str, str]:
     if not equals or not path.strip() or not value.strip():
         raise argparse.ArgumentTypeError(f"{text!r} is not PATH=VALUE")
     return path.strip(), value.strip()
+
+
+def _change(text: str) -> tuple[str, str | list[str]]:
+    """A path and its value: one text, or a list of them in square brackets, with quotation marks or without."""
+    path, value = _pair(text)
+    if not (value.startswith("[") and value.endswith("]")):
+        return path, value
+    return path, [part.strip().strip("\"'") for part in value[1:-1].split(",") if part.strip()]
 
 
 if __name__ == "__main__":

@@ -25,7 +25,7 @@ def _setup(options: Any, endings: tuple[str, ...] = ()) -> tuple[Any, Any]:
     return (setup.replace(**changes), setup) if changes else (setup, None)
 
 
-def _once(pairs: list[tuple[str, str]]) -> dict[str, str]:
+def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     """Pairs as a table; no path twice."""
     from archerysim.equipment import SetupError
 

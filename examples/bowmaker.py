@@ -21,7 +21,7 @@ def main() -> None:
         split = data.upper_tiller - data.lower_tiller
         print(f"held: {data.attrs['held']}")
         print("turns in | tiller split | brace height | reading | draw weight | angle of attack at clear")
-        for i, turn in enumerate(data["lower_limb.bolt_turns"].values):
+        for i, turn in enumerate(data["lower_limb_bolt_turns"].values):
             print(
                 f"{turn:8.1f} | {float(split[i]):9.1f} mm | {float(data.brace_height[i]):9.1f} mm | "
                 f"{float(data.reading[i]):4.1f} mm | {float(data.draw_force[i]) / 4.448:8.1f} lb | "

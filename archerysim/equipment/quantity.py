@@ -204,6 +204,8 @@ class Note:
             If it is neither one of them nor of the right type.
         """
         if yes_no:
+            if value in ("true", "false"):  # as the command line gives them
+                return value == "true"
             if not isinstance(value, bool):
                 raise SetupError(path, f"{_quoted(value)} is not a yes or no", "Write true or false")
             return value

@@ -177,7 +177,7 @@ def _marks(ax: Axes, one: Flight) -> None:
         )  # fmt: skip
         style.note(
             ax, 0.5 * float(swing.x[0] + swing.x[2]), level - 0.03 * (high - low),
-            f"one swing {swing.wavelength:.0f} m", ha="center", va="top", color=color,
+            f"first swing {swing.x[2] - swing.x[0]:.0f} m", ha="center", va="top", color=color,
         )  # fmt: skip
 
 

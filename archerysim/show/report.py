@@ -159,8 +159,9 @@ def _rest(launch: Launch) -> list[tuple[str, str]]:
 
     again = when(launch.second_strike_at, launch.second_strike_travel)
     deep = f", {number(launch.second_strike_depth, 'mm', 2)} deep" if again != "-" else ""
+    left = "rest left again" if launch.rest_left_at > launch.second_strike_at else "rest left"
     return [
-        ("rest left", when(launch.rest_left_at, launch.rest_left_travel)),
+        (left, when(launch.rest_left_at, launch.rest_left_travel)),
         ("second strike", again + deep),
         ("suppressed strike, how deep", number(launch.suppressed_strike, "mm", 1)),
         ("least gap to the rest, later", number(launch.least_gap, "mm", 1, True)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,6 +14,8 @@ from archerysim.show.style import INK, LOOKS
 if TYPE_CHECKING:
     import xarray
     from matplotlib.axes import Axes
+
+LETTERS = 60  # in a line under the axis, which the inputs' names make narrow
 
 
 def tornado(found: xarray.Dataset, answer: str = "together_reading", most: int = 16, ax: Axes | None = None) -> Axes:
@@ -52,7 +55,7 @@ def tornado(found: xarray.Dataset, answer: str = "together_reading", most: int =
     ax.invert_yaxis()
     ax.axvline(0.0, color=INK, linewidth=0.8)
     about = found[answer].attrs
-    style.dress(ax, f"change of the {about['long_name']} [{shown(about['units'])}]")
+    style.dress(ax, textwrap.fill(f"change of the {about['long_name']} [{shown(about['units'])}]", LETTERS))
     ax.yaxis.grid(False)
     style.legend(ax, loc="lower right")
     return ax

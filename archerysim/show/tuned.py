@@ -76,7 +76,7 @@ def tuned(found: Tuned, today: float | None = None, ax: Axes | None = None) -> A
         )  # fmt: skip
     if today is not None:
         style.today(ax, today, label=f"today: {_told(today, found.unit)}")
-    name = f"reading, {found.by.words}" if found.path == READING else found.path.replace("_", " ")
+    name = f"reading, {found.by.words}" if found.path == READING else found.path.replace("_", " ").replace(".", " ")
     style.dress(ax, f"{name} [{found.unit}]" if found.unit else name, MEASURES[found.aim], _title(found))
     ax.tick_params(color=FAINT)
     edge = 0.08 * float(max(seen.max(), 0.0) - min(seen.min(), 0.0)) or 1.0

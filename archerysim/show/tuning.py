@@ -50,7 +50,7 @@ def tune_table(tuned: Tuned, today: float, distance: str = "", crawls: tuple[str
     if crawls:
         lines += [f"  A compromise over crawls of {', '.join(crawls)}; the readings are those of the first.", ""]
     if tuned.met:
-        lines += [f"  {_move(tuned.path, tuned.value, today, tuned.unit, tuned.by)}", ""]
+        lines += [*wrapped(_move(tuned.path, tuned.value, today, tuned.unit, tuned.by)), ""]
     else:
         lines += [*_nearest(tuned, today), ""]
     lines += titled(
@@ -91,7 +91,8 @@ def two_table(found: TunedTwo, today: dict[str, float]) -> str:
             at = ENDS[found.ways[path]]
             lines += wrapped(f"{_words(path)}, {whose}: {_span_words(path, span, units[path], found.by)}{at}")
         lines += [*wrapped(FIRST), "", "  The nearest:"]
-    lines += [f"  {_move(path, value, today[path], units[path], found.by)}" for path, value in values.items()]
+    for path, value in values.items():
+        lines += wrapped(_move(path, value, today[path], units[path], found.by))
     lines += ["", *titled("There, at clear", pairs(_at_clear(launch)))]
     lines += titled(
         "Locators there, by the square",
@@ -104,7 +105,7 @@ def two_table(found: TunedTwo, today: dict[str, float]) -> str:
 
 
 def _words(path: str) -> str:
-    return "locators" if path == READING else path.replace("_", " ")
+    return "locators" if path == READING else path.replace("_", " ").replace(".", " ")
 
 
 def _value(path: str, value: float, unit: str, by: ReadBy) -> str:

@@ -295,7 +295,7 @@ def _contact(contact: dict[float, str], by: ReadBy) -> tuple[str, ...]:
     ]
     if contact:
         least = f"{1e3 * by.reading(max(contact) + CLEAR):.1f} mm"
-        lines.append(f"because of the contact no move goes down below {least}, and no further end is proposed there")
+        lines.append(f"because of the contact no move goes below {least}, and no further end is proposed there")
     return tuple(lines)
 
 

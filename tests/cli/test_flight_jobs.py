@@ -239,7 +239,7 @@ def test_tuning_a_bolt_carries_the_bolts_caution(capsys: Capture) -> None:
     assert done.status == 0
     out = " ".join(done.out.split())
     assert BOLTS in out
-    assert "lower limb.bolt turns: from 0 to" in out
+    assert "lower limb bolt turns: from 0 to" in out
     assert best(done.out) == pytest.approx(6.5, abs=0.06)
 
 
@@ -261,7 +261,7 @@ def test_two_settings_at_once(found: list[Any], capsys: Capture) -> None:
     ((values, launch),) = found  # TunedTwo, taken apart
     assert done.status == 0
     assert best(done.out) == pytest.approx(values[READING], abs=0.06)
-    assert f"nock.slope: from 0 to {values['nock.slope']:.4g} deg" in done.out
+    assert f"nock slope: from 0 to {values['nock.slope']:.4g} deg" in done.out
     assert f"{launch.clear.pitch:+.3f} deg" in done.out
 
 

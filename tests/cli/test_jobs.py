@@ -53,6 +53,35 @@ def test_no_limit_passed_is_said(capsys: Capture) -> None:
     assert NONE.split(".")[0] in " ".join(out.split())
 
 
+def test_a_yes_or_no_is_set_and_swept(capsys: Capture) -> None:
+    path = path_of("junior")
+    plain = here(capsys, "shoot", path, *COARSE).out
+    assert here(capsys, "shoot", path, "--set", "rest.unlimited_support=false", *COARSE).out == plain
+    other = here(capsys, "shoot", path, "--set", "rest.unlimited_support=true", *COARSE)
+    assert other.status == 0
+    assert other.out != plain
+    swept = here(capsys, "sweep", path, "--over", "rest.unlimited_support=true, false", *COARSE)
+    assert swept.status == 0
+    assert "rest: unlimited support" in swept.out
+    no = here(capsys, "shoot", path, "--set", "rest.unlimited_support=maybe", *COARSE)
+    assert no.status == 2
+    assert '"maybe" is not a yes or no. Write true or false' in no.err
+
+
+def test_set_takes_a_list(capsys: Capture) -> None:
+    path = path_of("junior")
+    plain = here(capsys, "brace", path, *COARSE).out
+    for shares in ("[0.3, 0.5, 0.2]", "[0.5, 0.3, 0.2]"):
+        found = here(capsys, "check", path, "--set", f"archer.finger_shares={shares}", *COARSE).out
+        assert " ".join(f"finger_shares {shares[1:-1]} given".split()) in " ".join(found.split())
+    bent = [here(capsys, "brace", path, "--set", f"limbs.natural_curvature={row}", *COARSE).out
+            for row in ("[0 1/m, 0.5 1/m]", '["0 1/m", "0.5 1/m"]')]  # fmt: skip
+    assert bent[0] == bent[1] != plain
+    one = here(capsys, "brace", path, "--set", "limbs.natural_curvature=[]", *COARSE)
+    assert one.status == 2
+    assert "the list is empty" in one.err
+
+
 def test_set_changes_the_file_s_values(capsys: Capture) -> None:
     path = path_of("junior")
     plain = here(capsys, "shoot", path).out

@@ -192,6 +192,14 @@ def test_wavelength_and_decay_are_those_of_the_swing() -> None:
     assert_legible(figure)
 
 
+def test_the_swing_that_is_marked_is_told_by_its_own_length() -> None:
+    one = fly(shot("junior", mesh="coarse"), distance="50 m")  # so high a flight swings in less and less way
+    at = one.swing.x
+    assert one.swing.wavelength is not None
+    assert at[2] - at[0] > 1.05 * one.swing.wavelength
+    assert f"first swing {at[2] - at[0]:.0f} m" in words(flight(one))
+
+
 def test_flights_and_labels_that_do_not_fit() -> None:
     fletched, bare = pair()
     with pytest.raises(ValueError, match="no flight"):

@@ -74,6 +74,11 @@ def test_launch_table(launch: Launch) -> None:
     assert "On the way" not in launch_table(dataclasses.replace(launch, events=()))
 
 
+def test_a_rest_that_is_left_after_the_second_strike_is_left_again(launch: Launch) -> None:
+    text = launch_table(dataclasses.replace(launch, rest_left_at=launch.second_strike_at + 1e-3))
+    assert row(text, "rest left again").startswith(f"{1e3 * launch.second_strike_at + 1.0:.2f} ms")
+
+
 def test_a_strike_that_did_not_happen_is_a_dash(launch: Launch) -> None:
     nan = float("nan")
     none = launch_table(dataclasses.replace(

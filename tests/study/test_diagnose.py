@@ -281,7 +281,7 @@ def test_no_way_down_to_a_lower_reading_where_contact_is_suspected() -> None:
     assert found.move.to == pytest.approx(LOW + CLEAR)
     assert "no lower: contact is suspected at 5.0 mm" in found.move.words
     assert any("contact suspected at 5.0 mm" in line for line in found.said)
-    assert any("no move goes down below 7.0 mm" in line for line in found.said)
+    assert any("no move goes below 7.0 mm" in line for line in found.said)
     assert found.further
     assert not any("lower" in shot.words for shot in found.further)
 

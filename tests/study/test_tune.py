@@ -307,6 +307,8 @@ def test_a_range_in_which_nothing_can_be_shot_is_refused_with_the_reason() -> No
 
 def test_a_long_move_is_made_in_steps() -> None:
     found = tune(measured("club-outdoor"), "no angle of attack", others=False, mesh=MESH)
-    assert "3 mm at most at once" in tune_table(found, found.value + 3.4)
+    far = tune_table(found, found.value + 3.4)
+    assert "3 mm at most at once" in " ".join(far.split())
+    assert max(len(line) for line in far.splitlines()) <= 100
     assert "3 mm at most at once" not in tune_table(found, found.value + 2.6)
     assert "let bare shafts decide" in " ".join(tune_table(found, 8.0).split())
