@@ -6,7 +6,7 @@ import sys
 def run() -> int:
     """Run the command line; also an interrupt while it is loaded is no traceback."""
     try:
-        from archerysim.cli import main
+        from archerysim.cli.main import main
 
         return main()
     except KeyboardInterrupt:

@@ -10,9 +10,9 @@ import numpy as np
 from problem import Miss, Problem, at_full_draw
 from throughput import own_workers, timed
 
-from archerysim.shot.loose import loose
-from archerysim.shot.mesh import Mesh
-from archerysim.study.workers import cores
+from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.release.release import loose
+from archerysim.study.run.workers import cores
 
 CELLS = (12, 16, 24, 36, 48, 72, 96)  # of each limb and the shaft
 POINTS = (10, 25, 50, 100, 200, 400)

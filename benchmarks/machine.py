@@ -6,7 +6,7 @@ import platform
 
 import numpy as np
 
-from archerysim.study.workers import cores
+from archerysim.study.run.workers import cores
 
 
 def machine() -> str:

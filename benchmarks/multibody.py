@@ -11,8 +11,8 @@ import numpy as np
 from problem import SETUP, PeerError
 
 import archerysim
-from archerysim.shot.fit import fit
 from archerysim.shot.shoot import shoot_built
+from archerysim.shot.statics.fit import fit
 
 CELLS = 24  # of each limb, the shaft and either side of the string, as in the default mesh
 STEPS = tuple(1e-6 * s for s in (4.0, 3.5, 3.0, 2.5, 2.0, 1.5, 1.0))  # tried in this order [s]

@@ -4,20 +4,20 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.evaluate import (
+from archerysim.mechanics.forces.rest import cell_over, rest_force, rest_gap
+from archerysim.mechanics.forces.throat import add_throat_forces, edge_force, locator_force, throat_state
+from archerysim.mechanics.release.floor_inertia import share_floor
+from archerysim.mechanics.release.forces import (
     ACTING,
     carried_node,
     finger_fade,
     point_of,
 )
-from archerysim.mechanics.floor import share_floor
-from archerysim.mechanics.rest import cell_over, rest_force, rest_gap
-from archerysim.mechanics.throat import add_throat_forces, edge_force, locator_force, throat_state
-from archerysim.shot.checking import RightHandSide
+from archerysim.shot.release.scipy_check import RightHandSide
 
 
 def chain_forces(c, x, y, vx, vy):
-    """As `archerysim.mechanics.chain.chain_forces`."""
+    """As `archerysim.mechanics.forces.chain.chain_forces`."""
     ex, ey = np.diff(x), np.diff(y)
     length = np.hypot(ex, ey)
     ux, uy = ex / length, ey / length

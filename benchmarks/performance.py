@@ -25,7 +25,7 @@ from peers import PEERS, at_equal_error, exact, installed, tolerance
 from performance_picture import draw
 from problem import PeerError, Problem
 
-from archerysim.shot.loose import loose
+from archerysim.shot.release.release import loose
 
 ROOT = Path(__file__).resolve().parents[1]
 PAGE, PICTURE = ROOT / "docs" / "performance.md", ROOT / "docs" / "images" / "performance.png"

@@ -1,7 +1,7 @@
 """One release as a plain system of ordinary differential equations, for integrators that are not ours.
 
-The forces are those of `archerysim.mechanics.evaluate`, once compiled in one piece and once with the chain in NumPy.
-The state is laid out node by node (x, y, vx, vy) so that nodes that act on each other stand close together: the
+The forces are those of `archerysim.mechanics.release.forces`, once compiled in one piece and once with the chain in
+NumPy. The state is laid out node by node (x, y, vx, vy) so that nodes that act on each other stand close together: the
 Jacobian is then a narrow band.
 """
 
@@ -21,16 +21,16 @@ from scipy.sparse.csgraph import reverse_cuthill_mckee
 
 import archerysim
 from archerysim.equipment import filled
-from archerysim.mechanics.evaluate import ACTING, DL, DU, evaluate
-from archerysim.mechanics.floor import share_floor
-from archerysim.mechanics.shaft import rigid_motion
-from archerysim.shot.brace import brace_with_string
-from archerysim.shot.checking import RightHandSide
-from archerysim.shot.draw import Drawing, draw_to, full_draw_x
-from archerysim.shot.drawn import Drawn
-from archerysim.shot.fit import fit
-from archerysim.shot.loose import loose
-from archerysim.shot.mesh import Mesh, mesh_of
+from archerysim.mechanics.release.floor_inertia import share_floor
+from archerysim.mechanics.release.forces import ACTING, DL, DU, evaluate
+from archerysim.mechanics.rigid_body import rigid_motion
+from archerysim.shot.arrays.mesh import Mesh, mesh_of
+from archerysim.shot.release.release import loose
+from archerysim.shot.release.scipy_check import RightHandSide
+from archerysim.shot.statics.brace import brace_with_string
+from archerysim.shot.statics.draw import Drawing, draw_to, full_draw_x
+from archerysim.shot.statics.drawn import Drawn
+from archerysim.shot.statics.fit import fit
 
 SETUP = Path(__file__).parents[1] / "examples" / "club-outdoor.toml"
 MOVES = (1e-8, 1e-5)  # of positions [m] and velocities [m/s] for differences: short of most contacts' turns

@@ -21,13 +21,13 @@ from yardstick import VECTORS, Yardstick
 
 import archerysim
 from archerysim.equipment import filled
-from archerysim.shot.brace import brace_with_string
-from archerysim.shot.checking import check
-from archerysim.shot.draw import draw_to, full_draw_x
-from archerysim.shot.fit import fit
-from archerysim.shot.loose import loose
-from archerysim.shot.mesh import MESHES
+from archerysim.shot.arrays.mesh import MESHES
+from archerysim.shot.release.release import loose
+from archerysim.shot.release.scipy_check import check
 from archerysim.shot.shoot import draw, shoot_built
+from archerysim.shot.statics.brace import brace_with_string
+from archerysim.shot.statics.draw import draw_to, full_draw_x
+from archerysim.shot.statics.fit import fit
 
 HERE = Path(__file__).parent
 SETUP = HERE.parent / "examples" / "club-outdoor.toml"

@@ -27,12 +27,12 @@ import numpy as np
 from machine import machine
 
 import archerysim
-from archerysim.study import workers
-from archerysim.study.held import base_of
-from archerysim.study.points import points_of
-from archerysim.study.row import row_of, rows_of
-from archerysim.study.store import Store
-from archerysim.study.stream import rows
+from archerysim.study.base import base_of
+from archerysim.study.run import workers
+from archerysim.study.run.points import points_of
+from archerysim.study.run.row import row_of, rows_of
+from archerysim.study.run.run import rows
+from archerysim.study.run.store import Store
 
 SETUP = Path(__file__).parents[1] / "examples" / "club-outdoor.toml"
 ROUNDS = 3

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 
-from archerysim.shot.loose import floor_inertia, hand_at_rest, weight
+from archerysim.shot.release.release import floor_inertia, hand_at_rest, weight
 
 
 class Shot(ctypes.Structure):

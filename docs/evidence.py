@@ -13,14 +13,14 @@ import archerysim
 from archerysim.equipment import filled
 from archerysim.equipment.arrow import bending_stiffness, total_mass
 from archerysim.equipment.readings import by_underside
-from archerysim.shot import brace, draw
-from archerysim.shot.bare import bare_difference
+from archerysim.shot.arrays.mesh import MESHES, Mesh
+from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.launch import Launch
-from archerysim.shot.mesh import MESHES, Mesh
-from archerysim.shot.modes import free_modes
+from archerysim.shot.release.bending_modes import free_modes
 from archerysim.shot.shoot import shoot_built
-from archerysim.study.tuned import AtReadings
-from archerysim.study.uncertainty import Uncertainty, uncertainty
+from archerysim.shot.statics import brace, draw
+from archerysim.study.tuning.zero_attack import AtReadings
+from archerysim.study.uncertainty.uncertainty import Uncertainty, uncertainty
 
 READING = "nock.locators.reading"
 

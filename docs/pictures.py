@@ -11,12 +11,12 @@ from PIL import Image
 
 import archerysim
 from archerysim import show
-from archerysim.equipment import load_notes
-from archerysim.study.bare import bare_against_fletched
-from archerysim.study.diagnose import diagnose
-from archerysim.study.explain import explain
-from archerysim.study.flights import flights
-from archerysim.study.group import group
+from archerysim.study.bare_shaft.bare_shaft import bare_against_fletched
+from archerysim.study.bare_shaft.flights import flights
+from archerysim.study.explanation.explain import explain
+from archerysim.study.groups.group import group
+from archerysim.study.notes.notes_file import load_notes
+from archerysim.study.notes.read_group import diagnose
 
 ROOT = Path(__file__).resolve().parents[1]
 IMAGES = ROOT / "docs" / "images"

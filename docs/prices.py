@@ -17,15 +17,15 @@ from places import table
 import archerysim
 from archerysim.equipment import SetupError
 from archerysim.equipment.readings import READING, by_underside
-from archerysim.shot.bare import bare_difference
-from archerysim.shot.mesh import MESHES, Mesh
+from archerysim.shot.arrays.mesh import MESHES, Mesh
+from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.shoot import shoot_built
-from archerysim.study.explain import explain
-from archerysim.study.held import base_of, changed
-from archerysim.study.neutral import as_read, parts_of
-from archerysim.study.together import together_reading
-from archerysim.study.tuned import AtReadings, nil_reading
-from archerysim.study.unmeasured import causes_of, changes_of
+from archerysim.study.base import base_of, changed
+from archerysim.study.explanation.explain import explain
+from archerysim.study.explanation.neutral_bow import as_read, parts_of
+from archerysim.study.notes.priors import causes_of, changes_of
+from archerysim.study.tuning.together import together_reading
+from archerysim.study.tuning.zero_attack import AtReadings, nil_reading
 
 ROOT = Path(__file__).resolve().parents[1]
 EXAMPLES = ("club-outdoor", "club-indoor", "barebow", "junior")

@@ -23,14 +23,16 @@ from prices import EXAMPLES, built, setup
 
 import archerysim
 from archerysim.equipment.arrow import front_of_centre, grains_per_pound, total_mass
-from archerysim.equipment.paths import all_paths, resolve
-from archerysim.equipment.units import from_si
-from archerysim.shot import brace, draw, loose, warnings
-from archerysim.shot.bare import bare_difference
-from archerysim.shot.quantities import MOMENT, SHOT
+from archerysim.fields.paths import all_paths, resolve
+from archerysim.fields.units import from_si
+from archerysim.shot import warnings
+from archerysim.shot.columns import MOMENT, SHOT
+from archerysim.shot.flight.bare_shaft import bare_difference
+from archerysim.shot.release import release as loose
 from archerysim.shot.shoot import shoot_built
-from archerysim.study.held import base_of, changed
-from archerysim.study.tuned import nil_reading
+from archerysim.shot.statics import brace, draw
+from archerysim.study.base import base_of, changed
+from archerysim.study.tuning.zero_attack import nil_reading
 
 ROOT = Path(__file__).resolve().parents[1]
 PAGES = (
@@ -173,16 +175,17 @@ def model_meshes() -> str:
 def model_constants() -> str:
     """The method's own numbers, from the code."""
     rows = [
-        ["largest residual force of an equilibrium", f"{brace.TOLERANCE:.0e} N", "`shot/brace.py` TOLERANCE"],
-        ["steps of the draw's continuation", str(draw.STEPS), "`shot/draw.py` STEPS"],
-        ["smallest step before the draw is given up", f"{1e3 * draw.SMALLEST:g} mm", "`shot/draw.py` SMALLEST"],
-        ["share of the stable time step", str(loose.SAFE), "`shot/loose.py` SAFE"],
-        ["longest time step", f"{1e6 * loose.LONGEST:.0f} us", "`shot/loose.py` LONGEST"],
-        ["throat's place in front of the pivot at clear", f"{1e3 * loose.CLEAR_AT:g} mm", "`shot/loose.py` CLEAR_AT"],
-        ["cap on the time of a shot", f"{1e3 * loose.CAP:g} ms", "`shot/loose.py` CAP"],
+        ["largest residual force of an equilibrium", f"{brace.TOLERANCE:.0e} N", "`shot/statics/brace.py` TOLERANCE"],
+        ["steps of the draw's continuation", str(draw.STEPS), "`shot/statics/draw.py` STEPS"],
+        ["smallest step before the draw is given up", f"{1e3 * draw.SMALLEST:g} mm", "`shot/statics/draw.py` SMALLEST"],
+        ["share of the stable time step", str(loose.SAFE), "`shot/release/release.py` SAFE"],
+        ["longest time step", f"{1e6 * loose.LONGEST:.0f} us", "`shot/release/release.py` LONGEST"],
+        ["throat's place in front of the pivot at clear", f"{1e3 * loose.CLEAR_AT:g} mm",
+         "`shot/release/release.py` CLEAR_AT"],
+        ["cap on the time of a shot", f"{1e3 * loose.CAP:g} ms", "`shot/release/release.py` CAP"],
         ["string tension that raises a warning", f"{warnings.STRENGTH_SHARE:g} of its strength",
          "`shot/warnings.py` STRENGTH_SHARE"],
-        ["gravity", f"{brace.GRAVITY} m/s2", "`shot/brace.py` GRAVITY"],
+        ["gravity", f"{brace.GRAVITY} m/s2", "`shot/statics/brace.py` GRAVITY"],
     ]  # fmt: skip
     return table(("what", "value", "where"), rows)
 

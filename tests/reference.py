@@ -13,12 +13,12 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.mechanics.shaft import rigid_motion
-from archerysim.shot.brace import Braced, brace_to_height
-from archerysim.shot.draw import Drawing, draw_to
-from archerysim.shot.drawn import Drawn
-from archerysim.shot.loose import Loosed, loose
-from archerysim.shot.mesh import Mesh, mesh_of
+from archerysim.mechanics.rigid_body import rigid_motion
+from archerysim.shot.arrays.mesh import Mesh, mesh_of
+from archerysim.shot.release.release import Loosed, loose
+from archerysim.shot.statics.brace import Braced, brace_to_height
+from archerysim.shot.statics.draw import Drawing, draw_to
+from archerysim.shot.statics.drawn import Drawn
 
 BRACE_HEIGHT = 0.222
 THROAT_X = -0.673

@@ -24,9 +24,9 @@ from archerysim.equipment import (
 from archerysim.equipment import typical as table
 from archerysim.equipment.archer import Hold
 from archerysim.equipment.bowstring import FIBRES, Material, fibre_stiffness
-from archerysim.equipment.filling import STRING_SHORTER
+from archerysim.equipment.filled_setup import STRING_SHORTER
 from archerysim.equipment.nock import LocatorKind
-from archerysim.equipment.units import FACTORS, kind_of
+from archerysim.fields.units import FACTORS, kind_of
 
 INCH = 0.0254
 POUND = 4.4482216152605

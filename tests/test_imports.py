@@ -43,7 +43,7 @@ def test_pictures_load_no_kernels() -> None:
 
 def test_help_is_light() -> None:
     code = (
-        "from archerysim.cli import main\n"
+        "from archerysim.cli.main import main\n"
         "try:\n    main(['--help'])\nexcept SystemExit as left:\n    assert left.code == 0"
     )
     assert not loaded_by(code) & HEAVY

@@ -5,15 +5,14 @@ from archerysim.equipment.archer import Archer, Limits
 from archerysim.equipment.arrow import Arrow
 from archerysim.equipment.bow import Bow, Limb
 from archerysim.equipment.bowstring import String, StringMass
-from archerysim.equipment.errors import SetupError
-from archerysim.equipment.files import echoes, load, loads
-from archerysim.equipment.filling import Source, filled, sources
+from archerysim.equipment.filled_setup import Source, filled, sources
 from archerysim.equipment.nock import Locators, Nock, Rest
-from archerysim.equipment.notes import Group, Notes, load_notes, loads_notes
-from archerysim.equipment.paths import FieldInfo
 from archerysim.equipment.riser import Riser, Rod
 from archerysim.equipment.setup import Setup, field_info
+from archerysim.equipment.setup_file import echoes, load, loads
 from archerysim.equipment.typical import Oddity, oddities
+from archerysim.errors import SetupError
+from archerysim.fields.paths import FieldInfo
 
 __all__ = [
     "Air",
@@ -21,12 +20,10 @@ __all__ = [
     "Arrow",
     "Bow",
     "FieldInfo",
-    "Group",
     "Limb",
     "Limits",
     "Locators",
     "Nock",
-    "Notes",
     "Oddity",
     "Rest",
     "Riser",
@@ -40,9 +37,7 @@ __all__ = [
     "field_info",
     "filled",
     "load",
-    "load_notes",
     "loads",
-    "loads_notes",
     "oddities",
     "sources",
 ]

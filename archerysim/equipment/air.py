@@ -5,8 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Annotated, ClassVar
 
-from archerysim.equipment.quantity import Quantity
-from archerysim.equipment.record import Record, Rivals
+from archerysim.fields.quantity import Quantity
+from archerysim.fields.record import Record, Rivals
 
 # Standard atmosphere below 11 km (ISO 2533): p = p0 (1 - a h)^b.
 SEA_LEVEL_PRESSURE = 101325.0  # [Pa]

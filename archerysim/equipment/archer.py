@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar, Literal
 
-from archerysim.equipment.errors import SetupError
-from archerysim.equipment.quantity import Note, Quantity
-from archerysim.equipment.record import Record, Rivals
-from archerysim.equipment.units import show
+from archerysim.errors import SetupError
+from archerysim.fields.quantity import Note, Quantity
+from archerysim.fields.record import Record, Rivals
+from archerysim.fields.units import show
 
 Hold = Literal["split", "three under"]
 Three = tuple[float, float, float]

@@ -6,10 +6,10 @@ import math
 from fractions import Fraction
 from typing import Annotated, ClassVar, Literal, NamedTuple
 
-from archerysim.equipment.errors import SetupError
-from archerysim.equipment.quantity import Note, Quantity
-from archerysim.equipment.record import Record, default_of
-from archerysim.equipment.units import FACTORS
+from archerysim.errors import SetupError
+from archerysim.fields.quantity import Note, Quantity
+from archerysim.fields.record import Record, default_of
+from archerysim.fields.units import FACTORS
 
 _INCH = FACTORS["length"]["in"]
 _POUND = FACTORS["force"]["lbf"]

@@ -6,9 +6,9 @@ from itertools import pairwise
 from typing import Annotated, ClassVar
 
 from archerysim.equipment.cautions import BOLTS, SCRAPING
-from archerysim.equipment.errors import SetupError
-from archerysim.equipment.quantity import Quantity
-from archerysim.equipment.record import Record, Rivals
+from archerysim.errors import SetupError
+from archerysim.fields.quantity import Quantity
+from archerysim.fields.record import Record, Rivals
 
 
 class Bow(Record, frozen=True, kw_only=True):

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar, Literal, NamedTuple
 
-from archerysim.equipment.errors import SetupError
-from archerysim.equipment.quantity import Note, Quantity
-from archerysim.equipment.record import Record, Rivals
+from archerysim.errors import SetupError
+from archerysim.fields.quantity import Note, Quantity
+from archerysim.fields.record import Record, Rivals
 
 Material = Literal["HMPE", "polyarylate", "polyester", "HMPE-polyarylate blend"]
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar, Literal
 
-from archerysim.equipment.errors import SetupError
-from archerysim.equipment.quantity import Note, Quantity
-from archerysim.equipment.record import Record, Rivals, default_of
+from archerysim.errors import SetupError
+from archerysim.fields.quantity import Note, Quantity
+from archerysim.fields.record import Record, Rivals, default_of
 
 Convention = Literal["underside", "top"]
 LocatorKind = Literal["tied", "metal"]

@@ -14,7 +14,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from archerysim.equipment.nock import Nock
-from archerysim.equipment.record import default_of
+from archerysim.fields.record import default_of
 
 if TYPE_CHECKING:
     from archerysim.equipment.setup import Setup

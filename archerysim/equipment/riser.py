@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar
 
-from archerysim.equipment.quantity import Quantity
-from archerysim.equipment.record import Record
+from archerysim.fields.quantity import Quantity
+from archerysim.fields.record import Record
 
 
 class Rod(Record, frozen=True, kw_only=True):

@@ -7,18 +7,20 @@ from typing import Annotated, Any, ClassVar, Literal, Self
 
 import msgspec
 
-from archerysim.equipment import decode, paths, toml_text, whole
 from archerysim.equipment.air import Air
 from archerysim.equipment.archer import Archer, Limits
 from archerysim.equipment.arrow import Arrow
 from archerysim.equipment.bow import Bow, Limb
 from archerysim.equipment.bowstring import String
-from archerysim.equipment.errors import SetupError
 from archerysim.equipment.nock import Nock, Rest
-from archerysim.equipment.paths import FieldInfo
-from archerysim.equipment.quantity import Form, Note, Quantity
-from archerysim.equipment.record import Record, check_relations, missing, tied_to_form, walk
 from archerysim.equipment.riser import Riser
+from archerysim.errors import SetupError
+from archerysim.fields import decode, paths
+from archerysim.fields import file_writing as whole
+from archerysim.fields import toml as toml_text
+from archerysim.fields.paths import FieldInfo
+from archerysim.fields.quantity import Form, Note, Quantity
+from archerysim.fields.record import Record, check_relations, missing, tied_to_form, walk
 
 Category = Literal["junior", "club", "elite", "barebow", "traditional"]
 

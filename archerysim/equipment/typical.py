@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from archerysim.equipment import arrow as shaft
-from archerysim.equipment import readings, units
-from archerysim.equipment.filling import STRING_SHORTER, filled, sources
+from archerysim.equipment import readings
+from archerysim.equipment.filled_setup import STRING_SHORTER, filled, sources
 from archerysim.equipment.setup import Category, Setup
+from archerysim.fields import units
 
 CATEGORIES = ("junior", "club", "elite", "barebow", "traditional")
 INDOOR_DIAMETER = 7e-3  # a shaft from here up counts as an indoor one [m] [judgement]

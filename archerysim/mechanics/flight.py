@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from archerysim.mechanics.settings import kernel
+from archerysim.mechanics.compiling import kernel
 
 
 class Flyer(NamedTuple):

@@ -6,11 +6,11 @@ import math
 from dataclasses import dataclass, replace
 
 from archerysim.equipment import Setup, SetupError, filled
-from archerysim.shot.brace import Braced, brace_with_string
-from archerysim.shot.draw import draw_to, full_draw_x
-from archerysim.shot.errors import ShotError
-from archerysim.shot.fit import Fit, fit
-from archerysim.shot.mesh import Mesh, mesh_of
+from archerysim.errors import ShotError
+from archerysim.shot.arrays.mesh import Mesh, mesh_of
+from archerysim.shot.statics.brace import Braced, brace_with_string
+from archerysim.shot.statics.draw import draw_to, full_draw_x
+from archerysim.shot.statics.fit import Fit, fit
 
 
 @dataclass(frozen=True)

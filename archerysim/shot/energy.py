@@ -6,13 +6,13 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from archerysim.mechanics.chain import chain_energy
-from archerysim.mechanics.parts import Frame
-from archerysim.mechanics.release import WORK
-from archerysim.mechanics.shaft import rigid_motion
-from archerysim.shot.draw import Drawing
-from archerysim.shot.drawn import Drawn
-from archerysim.shot.loose import weight
+from archerysim.mechanics.arrays import Frame
+from archerysim.mechanics.forces.chain import chain_energy
+from archerysim.mechanics.release.loop import WORK
+from archerysim.mechanics.rigid_body import rigid_motion
+from archerysim.shot.release.release import weight
+from archerysim.shot.statics.draw import Drawing
+from archerysim.shot.statics.drawn import Drawn
 
 
 @dataclass(frozen=True)

@@ -8,15 +8,15 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import Setup
-from archerysim.mechanics.release import TRACE
-from archerysim.mechanics.shaft import rigid_motion
-from archerysim.shot.brace import Braced
-from archerysim.shot.draw import Drawing
-from archerysim.shot.drawn import Drawn
+from archerysim.mechanics.release.loop import TRACE
+from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.energy import Energy, Ledger, account, ledger_of
-from archerysim.shot.loose import Loosed, hand_at_rest
-from archerysim.shot.modes import free_modes, modal_parts
-from archerysim.shot.strain import Strained
+from archerysim.shot.release.bending_modes import free_modes, modal_parts
+from archerysim.shot.release.release import Loosed, hand_at_rest
+from archerysim.shot.statics.brace import Braced
+from archerysim.shot.statics.draw import Drawing
+from archerysim.shot.statics.drawn import Drawn
+from archerysim.shot.statics.strain import Strained
 
 # events
 AGAIN = "shaft touched the rest again"

@@ -8,19 +8,19 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import Setup, filled
-from archerysim.equipment.quantity import whole_number
-from archerysim.mechanics.status import NOT_FINITE, UNSTEADY
+from archerysim.errors import ShotError
+from archerysim.fields.quantity import whole_number
 from archerysim.shot import warnings
+from archerysim.shot.arrays.mesh import Mesh, mesh_of
 from archerysim.shot.before import Before, before_of
-from archerysim.shot.brace import Braced, brace_with_string
-from archerysim.shot.draw import TRADE, Drawing, draw_to, full_draw_x
-from archerysim.shot.drawn import Drawn
-from archerysim.shot.errors import ShotError
-from archerysim.shot.fit import Fit, fit
 from archerysim.shot.launch import Launch, make_launch
-from archerysim.shot.loose import loose
-from archerysim.shot.mesh import Mesh, mesh_of
-from archerysim.shot.strain import Strained, strained
+from archerysim.shot.release.release import loose
+from archerysim.shot.statics.brace import Braced, brace_with_string
+from archerysim.shot.statics.draw import TRADE, Drawing, draw_to, full_draw_x
+from archerysim.shot.statics.drawn import Drawn
+from archerysim.shot.statics.fit import Fit, fit
+from archerysim.shot.statics.strain import Strained, strained
+from archerysim.status import NOT_FINITE, UNSTEADY
 
 ROWS = 1500  # of a trace
 FRAMES = 240

@@ -14,11 +14,11 @@ import numpy as np
 from archerysim.equipment.arrow import grains_per_pound, total_mass
 from archerysim.equipment.cautions import BOLTS, SCRAPING
 from archerysim.shot.before import Before
-from archerysim.shot.brace import Braced
-from archerysim.shot.draw import TRADE, Drawing
-from archerysim.shot.drawn import Drawn
-from archerysim.shot.loose import Loosed
-from archerysim.shot.strain import Strained, warned
+from archerysim.shot.release.release import Loosed
+from archerysim.shot.statics.brace import Braced
+from archerysim.shot.statics.draw import TRADE, Drawing
+from archerysim.shot.statics.drawn import Drawn
+from archerysim.shot.statics.strain import Strained, warned
 from archerysim.shot.weight import COACH, POUND, above_junior, more_weight
 
 NONE = "No limit known here was passed. That is not a promise that the bow is safe."

@@ -5,26 +5,26 @@ window knows of, and returns what it drew. Nothing is shown on a screen; `save_f
 `animate` and `animate_flight` write moving pictures.
 """
 
-from archerysim.show.animate import animate, animate_flight
-from archerysim.show.apart import bare_against_fletched
-from archerysim.show.bow import bow
-from archerysim.show.card import target_card
-from archerysim.show.contributions import contributions
-from archerysim.show.curve import curve
-from archerysim.show.energy import energy
-from archerysim.show.explain import explain
-from archerysim.show.flight import flight
-from archerysim.show.group import group, group_by_reading, locators_compared
-from archerysim.show.notes import diagnosis
-from archerysim.show.own import own_data
-from archerysim.show.square import square
-from archerysim.show.strips import strips
+from archerysim.show.bare_shaft.plot import bare_against_fletched
+from archerysim.show.bare_shaft.target_card import target_card
+from archerysim.show.explanation.contributions import contributions
+from archerysim.show.explanation.plot import explain
+from archerysim.show.flights.plot import flight
+from archerysim.show.flights.strips import strips
+from archerysim.show.groups.plot import group, group_by_reading, locators_compared
+from archerysim.show.measured.plot import own_data
+from archerysim.show.motion.animate import animate, animate_flight
+from archerysim.show.notes.plot import diagnosis
+from archerysim.show.shots.bow import bow
+from archerysim.show.shots.draw_curve import curve
+from archerysim.show.shots.energy import energy
+from archerysim.show.shots.square import square
+from archerysim.show.shots.throat import throat
+from archerysim.show.shots.traces import traces
 from archerysim.show.style import save_figure
-from archerysim.show.sweep import sweep
-from archerysim.show.throat import throat
-from archerysim.show.tornado import tornado
-from archerysim.show.traces import traces
-from archerysim.show.tuned import tuned
+from archerysim.show.sweeps.plot import sweep
+from archerysim.show.tuning.plot import tuned
+from archerysim.show.uncertainty.plot import tornado
 
 __all__ = [
     "animate", "animate_flight", "bare_against_fletched", "bow", "contributions", "curve", "diagnosis", "energy",

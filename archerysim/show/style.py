@@ -255,7 +255,7 @@ def check_picture(path: str | os.PathLike[str]) -> None:
     ------
     SetupError
     """
-    from archerysim.equipment.whole import check_target
+    from archerysim.fields.file_writing import check_target
 
     check_target(path, "plot", ENDINGS)
 
@@ -276,7 +276,7 @@ def save_figure(drawn: Axes | Figure, path: str | os.PathLike[str]) -> None:
     """
     from io import BytesIO
 
-    from archerysim.equipment.whole import write_bytes
+    from archerysim.fields.file_writing import write_bytes
 
     check_picture(path)
     figure: Any = getattr(drawn, "figure", None) or drawn

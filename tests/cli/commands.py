@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from archerysim.cli import main
-from archerysim.shot.compiled import warm_up
+from archerysim.cli.main import main
+from archerysim.shot.warm_up import warm_up
 from tests.shot.examples import FOLDER
 
 ROOT = FOLDER.parent

@@ -16,7 +16,7 @@ import time
 from importlib.abc import MetaPathFinder
 from typing import Any, NoReturn
 
-from archerysim.cli import main
+from archerysim.cli.main import main
 
 
 def wait(*_: Any, **__: Any) -> NoReturn:
@@ -39,10 +39,11 @@ class UntilInterrupted(MetaPathFinder):
 
 
 def prepare(place: str) -> None:
-    import archerysim.study.sweep  # noqa: F401
-    from archerysim.study import stream, table
+    import archerysim.study.sweeps.sweep  # noqa: F401
+    from archerysim.study.run import run as stream
+    from archerysim.study.sweeps import table_file as table
 
-    sweep: Any = sys.modules["archerysim.study.sweep"]
+    sweep: Any = sys.modules["archerysim.study.sweeps.sweep"]
     watched = sweep.watched
 
     def count(done: int, total: int) -> None:

@@ -91,7 +91,7 @@ def test_bad_files(kind: str, capsys: Capture, tmp_path: Path) -> None:
 def test_a_sweep_that_could_not_be_kept_is_not_begun(
     name: str, capsys: Capture, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    import archerysim.study.sweep as study
+    import archerysim.study.sweeps.sweep as study
 
     def never(*_: object) -> None:
         raise AssertionError("the bow was fitted")

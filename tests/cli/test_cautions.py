@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from archerysim.equipment.cautions import BOLTS, SCRAPING
-from archerysim.shot.on_the_range import CAUTION, FAR_BARE, FAR_BUTT, JUNIORS
+from archerysim.shot.flight.on_the_range import CAUTION, FAR_BARE, FAR_BUTT, JUNIORS
 from archerysim.shot.warnings import NONE
 from archerysim.shot.weight import COACH
 from tests.cli.commands import here

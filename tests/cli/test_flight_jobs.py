@@ -10,11 +10,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-import archerysim.study.tune
-import archerysim.study.tune_two
-from archerysim.shot.bare import bare_difference
-from archerysim.shot.flight import fly
-from archerysim.shot.on_the_range import CAUTION
+import archerysim.study.tuning.tune
+import archerysim.study.tuning.tune_two
+from archerysim.shot.flight.bare_shaft import bare_difference
+from archerysim.shot.flight.fly import fly
+from archerysim.shot.flight.on_the_range import CAUTION
 from archerysim.shot.warnings import BOLTS
 from tests.cli.commands import here
 from tests.cli.test_jobs import table_of
@@ -53,7 +53,7 @@ def found(monkeypatch: pytest.MonkeyPatch) -> list[Any]:
 
         return call
 
-    for home in (archerysim.study.tune, archerysim.study.tune_two):
+    for home in (archerysim.study.tuning.tune, archerysim.study.tuning.tune_two):
         name = home.__name__.rpartition(".")[2]
         monkeypatch.setattr(home, name, keeping(getattr(home, name)))
     return kept

@@ -15,11 +15,11 @@ from tests.shot.examples import READING, path_of
 # Two more processes would write their own files; the limit is set once all is loaded and compiled.
 LIMITED = """
 import resource, sys
-from archerysim.shot.compiled import shoot_once
+from archerysim.shot.warm_up import shoot_once
 shoot_once()
 import matplotlib.font_manager
 resource.setrlimit(resource.RLIMIT_FSIZE, (2000, 2000))
-from archerysim.cli import main
+from archerysim.cli.main import main
 sys.exit(main(sys.argv[1:]))
 """
 JUNIOR = (str(path_of("junior")), "--mesh", "coarse")

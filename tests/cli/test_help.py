@@ -7,7 +7,7 @@ import re
 import pytest
 
 from archerysim import __version__
-from archerysim.cli import main, parser
+from archerysim.cli.main import main, parser
 
 COMMANDS = ("check", "brace", "draw", "shoot", "explain", "fly", "tune", "read-group", "sweep")
 MORE = {"sweep": ["--over", "a=b"], "fly": ["--distance", "18 m"], "read-group": ["notes.toml"]}

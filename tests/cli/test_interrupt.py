@@ -13,9 +13,9 @@ from pathlib import Path
 import pytest
 
 from archerysim.__main__ import run
-from archerysim.study.dataset import dimension
-from archerysim.study.row import NOT_SHOT
-from archerysim.study.table import read
+from archerysim.study.run.row import NOT_SHOT
+from archerysim.study.sweeps.dataset import dimension
+from archerysim.study.sweeps.table_file import read
 from tests.cli.commands import ROOT, Ran, compiled, outside
 from tests.shot.examples import path_of
 
@@ -129,7 +129,7 @@ def test_once_while_the_command_line_is_loaded(monkeypatch: pytest.MonkeyPatch) 
     def main() -> int:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("archerysim.cli.main", main)
+    monkeypatch.setattr("archerysim.cli.main.main", main)
     assert run() == 130
 
 

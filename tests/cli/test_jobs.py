@@ -11,7 +11,7 @@ import pytest
 from archerysim.equipment import load
 from archerysim.shot.shoot import shoot
 from archerysim.shot.warnings import NONE
-from archerysim.study.table import read
+from archerysim.study.sweeps.table_file import read
 from tests.cli.commands import here, outside
 from tests.shot.examples import NAMES, READING, built, path_of, shot
 from tests.study.sweeps import READINGS

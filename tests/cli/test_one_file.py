@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from archerysim.study.notes import notes_file
 from tests.cli.commands import here
 from tests.shot.examples import READING, path_of
 
@@ -50,7 +51,7 @@ def test_one_file_under_two_names(
     before = sorted(os.listdir())
     text = Path("bow.toml").read_bytes(), Path("notes.toml").read_bytes()
     monkeypatch.setattr(equipment, "load", never)
-    monkeypatch.setattr(equipment, "load_notes", never)
+    monkeypatch.setattr(notes_file, "load_notes", never)
     arguments, begins = JOBS[job]
     done = here(capsys, *arguments)
     assert done.status == 2

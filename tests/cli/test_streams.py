@@ -108,6 +108,6 @@ def test_no_place_for_the_fonts_of_pictures_is_no_matter(tmp_path: Path) -> None
 
 def _cache() -> str:
     """Where this process keeps its kernels."""
-    from archerysim.shot.compiled import folder
+    from archerysim.shot.warm_up import folder
 
     return str(Path(folder()).parents[1])

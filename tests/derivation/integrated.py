@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 from scipy.integrate import solve_ivp
 
-from archerysim.shot.loose import CLEAR_AT
+from archerysim.shot.release.release import CLEAR_AT
 from tests.derivation.whole_bow import WholeBow
 
 RTOL = 1e-12

@@ -9,11 +9,11 @@ from __future__ import annotations
 from functools import cache
 from types import SimpleNamespace
 
-from archerysim.shot.arrays import make_support, make_throat
-from archerysim.shot.brace import brace_to_height
-from archerysim.shot.draw import draw_to
-from archerysim.shot.loose import hand_at_rest, weight
-from archerysim.shot.mesh import Mesh
+from archerysim.shot.arrays.build import make_support, make_throat
+from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.release.release import hand_at_rest, weight
+from archerysim.shot.statics.brace import brace_to_height
+from archerysim.shot.statics.draw import draw_to
 from tests.mechanics.shots import Start
 from tests.reference import BRACE_HEIGHT, THROAT_X, reference
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.parts import Chain, Support, Throat
+from archerysim.mechanics.arrays import Chain, Support, Throat
 
 COUNT = 300
 TWO_WAY = -1e30

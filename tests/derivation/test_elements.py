@@ -8,14 +8,20 @@ import numpy as np
 import pytest
 import sympy as sp
 
-from archerysim.mechanics.chain import chain_energy, chain_forces
-from archerysim.mechanics.evaluate import finger_fade
-from archerysim.mechanics.parts import Fingers, Grid, Marks, Throat
-from archerysim.mechanics.release import chain_loss
-from archerysim.mechanics.rest import rest_force, rest_gap
-from archerysim.mechanics.seat import edge_energy, locator_energy
-from archerysim.mechanics.tangent import bend_block, chain_blocks, rest_tangent, throat_block
-from archerysim.mechanics.throat import add_throat_forces, edge_force, locator_force, tail_direction, throat_state
+from archerysim.mechanics.arrays import Fingers, Grid, Marks, Throat
+from archerysim.mechanics.forces.chain import chain_energy, chain_forces
+from archerysim.mechanics.forces.rest import rest_force, rest_gap
+from archerysim.mechanics.forces.throat import (
+    add_throat_forces,
+    edge_force,
+    locator_force,
+    tail_direction,
+    throat_state,
+)
+from archerysim.mechanics.release.forces import finger_fade
+from archerysim.mechanics.release.loop import chain_loss
+from archerysim.mechanics.statics.lay_arrow import edge_energy, locator_energy
+from archerysim.mechanics.statics.tangent import bend_block, chain_blocks, rest_tangent, throat_block
 from tests.derivation import chain_elements as chains
 from tests.derivation import riser_elements as risers
 from tests.derivation import throat_elements as throats

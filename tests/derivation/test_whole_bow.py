@@ -7,8 +7,8 @@ from functools import cache
 import numpy as np
 import pytest
 
-from archerysim.mechanics.evaluate import ACTING, DL, DU, FL, FS, FU, REST, evaluate
-from archerysim.mechanics.shaft import rigid_motion
+from archerysim.mechanics.release.forces import ACTING, DL, DU, FL, FS, FU, REST, evaluate
+from archerysim.mechanics.rigid_body import rigid_motion
 from tests.derivation.integrated import closed_run, whole_shot
 from tests.derivation.small_bow import closed_start, switching_start
 from tests.derivation.whole_bow import WholeBow

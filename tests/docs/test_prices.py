@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 
 from archerysim.equipment.readings import by_underside
-from archerysim.shot.bare import bare_difference
-from archerysim.study.held import base_of, changed
-from archerysim.study.tuned import at_reading
+from archerysim.shot.flight.bare_shaft import bare_difference
+from archerysim.study.base import base_of, changed
+from archerysim.study.tuning.zero_attack import at_reading
 
 ROOT = Path(__file__).resolve().parents[2]
 CLUB = "club-outdoor"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from archerysim.equipment import Setup, SetupError, filled, loads, sources
-from archerysim.equipment.files import echoes
+from archerysim.equipment.setup_file import echoes
 from tests.equipment.samples import MEASURED
 
 

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from archerysim.equipment.cells import harmless, harmless_json, line, plain
+from archerysim.fields.csv_cells import harmless, harmless_json, line, plain
 
 NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 STARTS = "=+-@\t\r\n＝＋－＠"  # common practice: what spreadsheets are known to take for a formula's beginning

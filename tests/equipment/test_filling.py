@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 
-from archerysim.equipment import Rod, Setup, SetupError, filled, filling, sources
+from archerysim.equipment import Rod, Setup, SetupError, filled, sources
+from archerysim.equipment import filled_setup as filling
 from archerysim.equipment.bowstring import FIBRES
-from archerysim.equipment.paths import all_paths
+from archerysim.fields.paths import all_paths
 from tests.strategies import setups
 
 FOUND_BY_FIT = {
@@ -68,7 +69,7 @@ def test_built_leaves_what_is_measured(built: Setup) -> None:
 @settings(deadline=None, max_examples=30)
 @given(setups(), setups())
 def test_filling_does_not_depend_on_what_was_filled_before(first: Setup, second: Setup) -> None:
-    """Records filled before are kept (`archerysim.equipment.filling.KEPT`)."""
+    """Records filled before are kept (`archerysim.equipment.filled_setup.KEPT`)."""
     once = {name: (filled(one), sources(one)) for name, one in (("first", first), ("second", second))}
     for function in vars(filling).values():
         if hasattr(function, "cache_clear"):

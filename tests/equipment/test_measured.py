@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError
-from archerysim.equipment.measured import DrawForce, OwnData, Speeds, Track
+from archerysim.study.measured.data import DrawForce, OwnData, Speeds, Track
 
 
 def written(folder: Path, text: str, name: str = "data.csv") -> Path:

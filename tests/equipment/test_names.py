@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from archerysim.equipment import Setup, SetupError, loads
-from archerysim.equipment.errors import printable
-from archerysim.equipment.notes import loads_notes
+from archerysim.errors import printable
+from archerysim.study.notes.notes_file import loads_notes
 from tests.equipment.samples import EXAMPLES, MEASURED
 
 BAD = {

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from archerysim.equipment import SetupError, load_notes, loads_notes
+from archerysim.equipment import SetupError
+from archerysim.study.notes.notes_file import load_notes, loads_notes
 from tests.equipment.samples import EXAMPLES
 
 HEAD = 'name = "day"\n[[group]]\ndistance = "20 yd"\nreading = "5/16 in"\n'

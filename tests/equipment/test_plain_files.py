@@ -11,9 +11,9 @@ from pathlib import Path
 import pytest
 
 from archerysim.equipment import Setup, SetupError, load
-from archerysim.equipment.measured import DrawForce
-from archerysim.equipment.notes import load_notes
-from archerysim.equipment.plain_files import MOST, refuse_one_file
+from archerysim.fields.file_reading import MOST, refuse_one_file
+from archerysim.study.measured.data import DrawForce
+from archerysim.study.notes.notes_file import load_notes
 from tests.equipment.samples import EXAMPLES, MEASURED
 
 posix = pytest.mark.skipif(os.name != "posix", reason="files of POSIX")
@@ -49,7 +49,7 @@ def test_what_cannot_be_read_is_told_in_a_sentence(kind: str, reader: str, tmp_p
 READ = """
 import sys
 import archerysim
-from archerysim.equipment.measured import DrawForce
+from archerysim.study.measured.data import DrawForce
 reader = {"setup": archerysim.load, "notes": archerysim.load_notes, "data": DrawForce.read, "sweep": archerysim.read}
 try:
     reader[sys.argv[1]](sys.argv[2])

@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from archerysim.equipment import Bow, Limb, Locators, Nock, Rest, Riser, Rod, Setup, SetupError, field_info, loads
-from archerysim.equipment.paths import all_paths
-from archerysim.equipment.quantity import Quantity
-from archerysim.equipment.record import fields_of
+from archerysim.fields.paths import all_paths
+from archerysim.fields.quantity import Quantity
+from archerysim.fields.record import fields_of
 from tests.strategies import setups
 
 

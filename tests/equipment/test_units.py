@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from archerysim.equipment import units
+from archerysim.fields import units
 
 REGISTRY = pint.UnitRegistry()
 WORDS = {"gr/lb": "gr/lbf", "lb/in": "lbf/in", "#": "lbf", '"': "in", "%": "percent", "": "dimensionless"}
@@ -192,7 +192,7 @@ HANGS = ("3 mm^(9^9^9)", "1 m^9^9^9^9", "3 (mm^9)^(9^9)", "1 mm**(9**9**9)")
 def test_powers_of_powers_are_refused_unread() -> None:
     """In a process of its own: left to compute them, it would never end."""
     code = f"""
-from archerysim.equipment import units
+from archerysim.fields import units
 for text in {HANGS!r}:
     try:
         units.to_si(text, "mm")

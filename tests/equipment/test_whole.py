@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from archerysim.equipment import SetupError
-from archerysim.equipment.whole import check_target, write_bytes, write_text
+from archerysim.fields.file_writing import check_target, write_bytes, write_text
 
 posix = pytest.mark.skipif(os.name != "posix", reason="files of POSIX")
 
@@ -147,7 +147,7 @@ def test_what_the_user_may_not_write_is_refused_before_any_work(
 LIMITED = """
 import resource, sys
 from archerysim.equipment import SetupError
-from archerysim.equipment.whole import write_bytes
+from archerysim.fields.file_writing import write_bytes
 resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))
 try:
     write_bytes(sys.argv[1], bytes(5000), "out")

@@ -8,9 +8,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from archerysim.cli import main
+from archerysim.cli.main import main
 from archerysim.equipment import load
-from archerysim.shot.fit import fit
+from archerysim.shot.statics.fit import fit
 from tests.fuzz.test_setup_reader import EXAMPLES, spoil
 
 COMMANDS = (

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError
-from archerysim.equipment.notes import Notes, loads_notes
+from archerysim.study.notes.notes_file import Notes, loads_notes
 from tests.fuzz.test_setup_reader import FOLDER, spoil
 
 BATCHES, CASES = 3, 200

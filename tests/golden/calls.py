@@ -298,7 +298,7 @@ def fit_data(setup: Any, mesh: str, files: dict[str, Path], free: tuple[str, ...
 
 def command(*arguments: str) -> Words:
     """What a command prints and writes; the file that it writes is called OUT and an ending among its arguments."""
-    from archerysim.cli import main
+    from archerysim.cli.main import main
 
     screen, errors = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8") for _ in range(2))
     with (

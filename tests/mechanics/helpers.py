@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from archerysim.mechanics.chain import chain_forces
-from archerysim.mechanics.parts import Chain, Frame, Grid, Marks, Support, Throat
-from archerysim.mechanics.throat import add_throat_forces, edge_force, locator_force, throat_state
-from archerysim.shot.arrays import assemble, make_frame, make_grid, make_parts, make_support, make_throat
-from archerysim.shot.mesh import Mesh
+from archerysim.mechanics.arrays import Chain, Frame, Grid, Marks, Support, Throat
+from archerysim.mechanics.forces.chain import chain_forces
+from archerysim.mechanics.forces.throat import add_throat_forces, edge_force, locator_force, throat_state
+from archerysim.shot.arrays.build import assemble, make_frame, make_grid, make_parts, make_support, make_throat
+from archerysim.shot.arrays.mesh import Mesh
 from tests.reference import reference
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from archerysim.mechanics.parts import Throat
+from archerysim.mechanics.arrays import Throat
 
 
 def grip_law(th: Throat, depth: float) -> tuple[float, float]:

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from archerysim.mechanics.parts import Chain, Fingers, Frame, Marks, Throat
+from archerysim.mechanics.arrays import Chain, Fingers, Frame, Marks, Throat
 from tests.mechanics.shots import Start
 
 

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from archerysim.mechanics.parts import Chain, Fingers, Frame, Marks, Support, Throat
-from archerysim.mechanics.release import MOMENT, TRACE, release
-from archerysim.shot.arrays import make_support, make_throat
-from archerysim.shot.loose import CLEAR_AT, floor_inertia, hand_at_rest, weight
+from archerysim.mechanics.arrays import Chain, Fingers, Frame, Marks, Support, Throat
+from archerysim.mechanics.release.loop import MOMENT, TRACE, release
+from archerysim.shot.arrays.build import make_support, make_throat
+from archerysim.shot.release.release import CLEAR_AT, floor_inertia, hand_at_rest, weight
 from tests.reference import Shot
 
 

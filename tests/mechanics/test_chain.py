@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from archerysim.mechanics.chain import chain_energy, chain_forces
-from archerysim.mechanics.release import chain_loss
+from archerysim.mechanics.forces.chain import chain_energy, chain_forces
+from archerysim.mechanics.release.loop import chain_loss
 from tests.mechanics.derived import bend_at_node, cell_length
 from tests.mechanics.helpers import Row, forces, random_row
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from archerysim.mechanics.envelope import add, factor, solve, solve_three
-from archerysim.mechanics.frequency import envelope_times
-from archerysim.mechanics.parts import Grid
+from archerysim.mechanics.arrays import Grid
+from archerysim.mechanics.release.stable_step import envelope_times
+from archerysim.mechanics.statics.envelope import add, factor, solve, solve_three
 from tests.mechanics.helpers import dense, empty_matrix, random_row
 
 Parts = tuple[np.ndarray, np.ndarray, np.ndarray]

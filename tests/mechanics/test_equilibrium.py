@@ -7,14 +7,14 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from archerysim.mechanics.bracing import brace_newton
-from archerysim.mechanics.statics import QUICK, static_forces
-from archerysim.mechanics.status import NO_CONVERGENCE, OK
-from archerysim.shot.arrays import make_grid, make_support, make_throat
-from archerysim.shot.brace import Bracing
-from archerysim.shot.draw import draw_to
-from archerysim.shot.guess import arc_shape
-from archerysim.shot.loose import weight
+from archerysim.mechanics.statics.brace import brace_newton
+from archerysim.mechanics.statics.newton import QUICK, static_forces
+from archerysim.shot.arrays.build import make_grid, make_support, make_throat
+from archerysim.shot.release.release import weight
+from archerysim.shot.statics.brace import Bracing
+from archerysim.shot.statics.draw import draw_to
+from archerysim.shot.statics.first_guess import arc_shape
+from archerysim.status import NO_CONVERGENCE, OK
 from tests.mechanics.derived import rest_press
 from tests.mechanics.helpers import Row
 from tests.mechanics.laws import edge_law, locator_law

@@ -11,8 +11,17 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 
-from archerysim.mechanics.evaluate import ACTING, FINGER_POWER, HAND_POWER, PRESS, REST, REST_POWER, evaluate, point_of
-from archerysim.mechanics.parts import Fingers
+from archerysim.mechanics.arrays import Fingers
+from archerysim.mechanics.release.forces import (
+    ACTING,
+    FINGER_POWER,
+    HAND_POWER,
+    PRESS,
+    REST,
+    REST_POWER,
+    evaluate,
+    point_of,
+)
 from tests.mechanics.helpers import Row, random_row
 
 SEEDS = range(12)

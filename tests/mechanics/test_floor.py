@@ -7,9 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from archerysim.mechanics.floor import share_floor
-from archerysim.mechanics.shaft import rigid_motion
-from archerysim.shot.loose import floor_inertia
+from archerysim.mechanics.release.floor_inertia import share_floor
+from archerysim.mechanics.rigid_body import rigid_motion
+from archerysim.shot.release.release import floor_inertia
 from tests.mechanics.shots import Start, run, start_of
 from tests.reference import shot
 

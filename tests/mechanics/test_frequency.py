@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from scipy.linalg import eigh
 
-from archerysim.mechanics.frequency import longest_step
-from archerysim.mechanics.tangent import chain_tangent, throat_tangent
-from archerysim.shot.arrays import make_throat
-from archerysim.shot.loose import LONGEST, SAFE, floor_inertia, shortest_of_the_way
+from archerysim.mechanics.release.stable_step import longest_step
+from archerysim.mechanics.statics.tangent import chain_tangent, throat_tangent
+from archerysim.shot.arrays.build import make_throat
+from archerysim.shot.release.release import LONGEST, SAFE, floor_inertia, shortest_of_the_way
 from tests.mechanics.helpers import Row, dense, empty_matrix, forces
 from tests.reference import Shot, shot
 

@@ -5,16 +5,16 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from archerysim.mechanics.bracing import brace_newton
-from archerysim.mechanics.drawing import draw_newton
-from archerysim.mechanics.frequency import longest_step
-from archerysim.mechanics.parts import Grid
-from archerysim.mechanics.statics import QUICK
-from archerysim.mechanics.status import NO_CONVERGENCE, OK
-from archerysim.mechanics.tangent import throat_block
-from archerysim.shot.arrays import make_grid
-from archerysim.shot.brace import Bracing
-from archerysim.shot.guess import arc_shape
+from archerysim.mechanics.arrays import Grid
+from archerysim.mechanics.release.stable_step import longest_step
+from archerysim.mechanics.statics.brace import brace_newton
+from archerysim.mechanics.statics.draw import draw_newton
+from archerysim.mechanics.statics.newton import QUICK
+from archerysim.mechanics.statics.tangent import throat_block
+from archerysim.shot.arrays.build import make_grid
+from archerysim.shot.statics.brace import Bracing
+from archerysim.shot.statics.first_guess import arc_shape
+from archerysim.status import NO_CONVERGENCE, OK
 from tests.mechanics import mirror
 from tests.mechanics.helpers import forces, random_row
 from tests.mechanics.shots import Start, run, start_of

@@ -7,13 +7,13 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from archerysim.mechanics.chain import chain_energy
-from archerysim.mechanics.evaluate import carried_node, carry, finger_fade, point_of
-from archerysim.mechanics.release import TRACE, WORK
-from archerysim.mechanics.shaft import rigid_motion
-from archerysim.mechanics.status import NOT_FINITE, OK, TIME_CAP
-from archerysim.shot.arrays import make_throat
-from archerysim.shot.loose import CLEAR_AT
+from archerysim.mechanics.forces.chain import chain_energy
+from archerysim.mechanics.release.forces import carried_node, carry, finger_fade, point_of
+from archerysim.mechanics.release.loop import TRACE, WORK
+from archerysim.mechanics.rigid_body import rigid_motion
+from archerysim.shot.arrays.build import make_throat
+from archerysim.shot.release.release import CLEAR_AT
+from archerysim.status import NOT_FINITE, OK, TIME_CAP
 from tests.mechanics.shots import Start, run, run_steps, start_of
 from tests.reference import shot
 

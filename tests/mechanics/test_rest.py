@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from archerysim.mechanics.rest import cell_over, rest_force, rest_gap
-from archerysim.shot.arrays import make_support
+from archerysim.mechanics.forces.rest import cell_over, rest_force, rest_gap
+from archerysim.shot.arrays.build import make_support
 from tests.mechanics.derived import rest_press
 from tests.mechanics.helpers import random_row
 from tests.reference import reference

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from archerysim.mechanics.seat import edge_energy, locator_energy, seat_arrow, seat_energy
-from archerysim.mechanics.throat import edge_force, locator_force
-from archerysim.shot.arrays import make_support, make_throat
+from archerysim.mechanics.forces.throat import edge_force, locator_force
+from archerysim.mechanics.statics.lay_arrow import edge_energy, locator_energy, seat_arrow, seat_energy
+from archerysim.shot.arrays.build import make_support, make_throat
 from tests.reference import reference
 
 MASS, BALANCE = 0.0202, 0.43

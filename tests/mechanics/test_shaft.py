@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from archerysim.mechanics.shaft import rigid_motion
-from archerysim.shot.arrays import arrow_cells
+from archerysim.mechanics.rigid_body import rigid_motion
+from archerysim.shot.arrays.build import arrow_cells
 from tests.reference import reference
 
 

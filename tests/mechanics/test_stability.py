@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from archerysim.mechanics.parts import Chain
-from archerysim.mechanics.stability import ways_out_of_brace, ways_out_of_draw
-from archerysim.mechanics.tangent import chain_tangent
-from archerysim.shot.draw import Drawing
-from archerysim.shot.drawn import Drawn
-from archerysim.shot.fit import Fit, fit
+from archerysim.mechanics.arrays import Chain
+from archerysim.mechanics.statics.stability import ways_out_of_brace, ways_out_of_draw
+from archerysim.mechanics.statics.tangent import chain_tangent
+from archerysim.shot.statics.draw import Drawing
+from archerysim.shot.statics.drawn import Drawn
+from archerysim.shot.statics.fit import Fit, fit
 from tests.mechanics.helpers import dense, empty_matrix
 from tests.shot.examples import measured
 

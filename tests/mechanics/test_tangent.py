@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from archerysim.mechanics.tangent import chain_tangent, rest_tangent, throat_block, throat_tangent
-from archerysim.mechanics.throat import throat_state
+from archerysim.mechanics.forces.throat import throat_state
+from archerysim.mechanics.statics.tangent import chain_tangent, rest_tangent, throat_block, throat_tangent
 from tests.mechanics.derived import bend_at_node, cell_length, rest_press, throat_offset
 from tests.mechanics.helpers import Row, dense, empty_matrix, free_part, random_row
 from tests.mechanics.laws import edge_law, locator_law

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from archerysim.mechanics.parts import Throat
-from archerysim.mechanics.throat import edge_force, locator_force, tail_direction, throat_state
-from archerysim.shot.arrays import make_throat
+from archerysim.mechanics.arrays import Throat
+from archerysim.mechanics.forces.throat import edge_force, locator_force, tail_direction, throat_state
+from archerysim.shot.arrays.build import make_throat
 from tests.mechanics.derived import tail_angle, throat_offset
 from tests.mechanics.helpers import forces, random_row
 from tests.mechanics.laws import edge_law, grip_law, locator_law

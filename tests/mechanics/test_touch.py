@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from archerysim.mechanics.rest import rest_force
-from archerysim.mechanics.throat import locator_force
-from archerysim.mechanics.touch import share_after
-from archerysim.shot.arrays import make_support, make_throat
+from archerysim.mechanics.forces.contact import share_after
+from archerysim.mechanics.forces.rest import rest_force
+from archerysim.mechanics.forces.throat import locator_force
+from archerysim.shot.arrays.build import make_support, make_throat
 from tests.reference import reference
 
 

@@ -12,10 +12,10 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.shot.brace import brace_to_height
-from archerysim.shot.draw import TRADE, draw_to
-from archerysim.shot.loose import loose
-from archerysim.shot.mesh import Mesh
+from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.release.release import loose
+from archerysim.shot.statics.brace import brace_to_height
+from archerysim.shot.statics.draw import TRADE, draw_to
 from tests.reference import reference
 
 

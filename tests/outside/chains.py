@@ -9,11 +9,11 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.linalg import eigh
 
-from archerysim.mechanics.chain import chain_forces
-from archerysim.mechanics.envelope import factor, solve
-from archerysim.mechanics.parts import Chain, Grid
-from archerysim.mechanics.tangent import chain_tangent
-from archerysim.shot.arrays import limb_cells
+from archerysim.mechanics.arrays import Chain, Grid
+from archerysim.mechanics.forces.chain import chain_forces
+from archerysim.mechanics.statics.envelope import factor, solve
+from archerysim.mechanics.statics.tangent import chain_tangent
+from archerysim.shot.arrays.build import limb_cells
 
 TWO_WAY = -1e30
 Load = Callable[[np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarray]]

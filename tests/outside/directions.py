@@ -10,10 +10,10 @@ from functools import cache
 import numpy as np
 
 from archerysim.equipment import Setup
-from archerysim.shot.bare import bare_difference
+from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.shoot import brace
-from archerysim.study.together import together_reading
-from archerysim.study.tuned import nil_reading
+from archerysim.study.tuning.together import together_reading
+from archerysim.study.tuning.zero_attack import nil_reading
 from tests.outside.test_flight_published import at_reynolds
 from tests.shot.examples import built, changed, shot
 

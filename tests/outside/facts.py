@@ -62,7 +62,7 @@ KINDS = {
     ),
     "constant": (
         "Not validation: used to set a constant",
-        "The form drag of `shot/aerodynamics.py` was set by these, so that ours agree with them proves nothing.",
+        "The form drag of `shot/flight/aerodynamics.py` was set by these, so that ours agree with them proves nothing.",
     ),
 }
 

@@ -14,7 +14,7 @@ import pytest
 from scipy.optimize import brentq
 from scipy.special import ellipe, ellipeinc, ellipk, ellipkinc, jv
 
-from archerysim.mechanics.chain import chain_energy
+from archerysim.mechanics.forces.chain import chain_energy
 from tests.outside.chains import (
     Load,
     across,

@@ -9,8 +9,8 @@ import pytest
 
 from archerysim.equipment import Setup, loads
 from archerysim.equipment.arrow import bending_stiffness
-from archerysim.shot.arrays import arrow_cells
-from archerysim.shot.draw import draw_to, full_draw_x
+from archerysim.shot.arrays.build import arrow_cells
+from archerysim.shot.statics.draw import draw_to, full_draw_x
 from tests.equipment.samples import BUILT
 from tests.outside.chains import across, assert_order_2, make_chain
 from tests.reference import reference, shot

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from archerysim.mechanics.chain import chain_forces
+from archerysim.mechanics.forces.chain import chain_forces
 from tests.outside.chains import make_chain
 
 GRAVITY = 9.81

@@ -12,11 +12,11 @@ import pytest
 from archerysim.equipment import Arrow, Setup, filled, load
 from archerysim.equipment.arrow import balance_point, moment_of_inertia, total_mass
 from archerysim.mechanics.flight import Flyer, normal_force, path_rates
-from archerysim.shot.aerodynamics import flyer
-from archerysim.shot.air import air_state
-from archerysim.shot.flight import Start, find_elevation
-from archerysim.shot.swing import swing_of
-from archerysim.shot.trajectory import course
+from archerysim.shot.flight.aerodynamics import flyer
+from archerysim.shot.flight.air_state import air_state
+from archerysim.shot.flight.fly import Start, find_elevation
+from archerysim.shot.flight.swing import swing_of
+from archerysim.shot.flight.trajectory import course
 from tests.shot.examples import NAMES, path_of
 
 SPEED = 52.0

@@ -1,7 +1,7 @@
 """Air and the laminar friction of a cylinder against published figures; drag against those that set a constant.
 
-The measured drag coefficients set `archerysim.shot.aerodynamics.FORM_DRAG`: that ours agree with them, and the speed
-loss that follows from them, keeps the constant where it was set and validates nothing.
+The measured drag coefficients set `archerysim.shot.flight.aerodynamics.FORM_DRAG`: that ours agree with them, and the
+speed loss that follows from them, keeps the constant where it was set and validates nothing.
 """
 
 from __future__ import annotations
@@ -13,9 +13,9 @@ import pytest
 
 from archerysim.equipment import Air, filled, load
 from archerysim.mechanics.flight import shaft_drag
-from archerysim.shot.aerodynamics import flyer
-from archerysim.shot.air import air_state
-from archerysim.shot.trajectory import course
+from archerysim.shot.flight.aerodynamics import flyer
+from archerysim.shot.flight.air_state import air_state
+from archerysim.shot.flight.trajectory import course
 from tests.shot.examples import path_of
 
 SLIM = ("club-outdoor", "barebow")  # length over diameter 120 to 135, as the measured target arrows [memory]

@@ -15,7 +15,7 @@ from scipy.optimize import brentq
 from scipy.special import jn_zeros
 
 from archerysim.equipment.arrow import bending_stiffness
-from archerysim.shot.arrays import arrow_cells
+from archerysim.shot.arrays.build import arrow_cells
 from tests.outside.chains import across, assert_order_2, cantilever, frequencies, make_chain, plain_grid, richardson
 
 Values = tuple[float, ...]

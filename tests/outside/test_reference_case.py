@@ -11,8 +11,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from archerysim.shot import bracing
-from archerysim.shot.arrays import lean
+from archerysim.shot.arrays.build import lean
+from archerysim.shot.statics import bracing
 from tests.reference import BRACE_HEIGHT, THREE_UNDER, mesh_with, reference, results, shot
 
 READINGS = (0.005, 0.009, 0.013)

@@ -10,12 +10,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from archerysim.mechanics import status
-from archerysim.mechanics.tangent import chain_tangent
-from archerysim.shot.brace import Bracing, brace_to_height
-from archerysim.shot.errors import ShotError
-from archerysim.shot.mesh import Mesh
-from archerysim.shot.stability import tips_over
+from archerysim import status
+from archerysim.errors import ShotError
+from archerysim.mechanics.statics.tangent import chain_tangent
+from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.statics.brace import Bracing, brace_to_height
+from archerysim.shot.statics.stability import tips_over
 from tests.mechanics.helpers import dense, empty_matrix
 from tests.outside.bows import textbook_bow
 

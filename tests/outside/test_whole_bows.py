@@ -11,7 +11,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from archerysim.shot.mesh import Mesh
+from archerysim.shot.arrays.mesh import Mesh
 from tests.outside.bows import Account, reference_account, shoot, textbook_bow
 from tests.reference import shot
 

@@ -9,12 +9,12 @@ from typing import Any
 
 import numpy as np
 
+from archerysim import status
 from archerysim.equipment import Setup, SetupError, filled
-from archerysim.mechanics import status
-from archerysim.shot.errors import SHORT_ARROW, TWO_BOWS, ShotError
-from archerysim.shot.fit import fit, string_beside_riser
-from archerysim.shot.mesh import MESHES
+from archerysim.errors import SHORT_ARROW, TWO_BOWS, ShotError
+from archerysim.shot.arrays.mesh import MESHES
 from archerysim.shot.shoot import shoot
+from archerysim.shot.statics.fit import fit, string_beside_riser
 from tests.random_bows.sampler import BUILT, as_built, random_bow
 from tests.random_bows.second_way import TwoLimbs, stands, stands_with
 

@@ -6,10 +6,10 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.mechanics.statics import static_forces
-from archerysim.shot.arrays import make_fingers, make_support, make_throat
-from archerysim.shot.brace import GRAVITY, Braced
-from archerysim.shot.drawn import Drawn
+from archerysim.mechanics.statics.newton import static_forces
+from archerysim.shot.arrays.build import make_fingers, make_support, make_throat
+from archerysim.shot.statics.brace import GRAVITY, Braced
+from archerysim.shot.statics.drawn import Drawn
 
 CONVERGED = 1e-6  # [N]
 

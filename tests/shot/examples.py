@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import Any
 
 from archerysim.equipment import Setup, load
-from archerysim.shot.fit import Fit, fit
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import shoot_built
+from archerysim.shot.statics.fit import Fit, fit
 
 FOLDER = Path(__file__).resolve().parents[2] / "examples"
 NAMES = ("club-outdoor", "club-indoor", "barebow", "junior")

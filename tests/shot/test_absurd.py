@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from archerysim.equipment import SetupError
-from archerysim.shot.errors import ShotError
+from archerysim.errors import ShotError
 from archerysim.shot.shoot import shoot
 from tests.shot.examples import built, measured
 

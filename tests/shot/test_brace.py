@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import filled
-from archerysim.shot.brace import Braced, brace_to_height, brace_with_string
-from archerysim.shot.fit import fit
-from archerysim.shot.mesh import MESHES
+from archerysim.shot.arrays.mesh import MESHES
 from archerysim.shot.shoot import brace
+from archerysim.shot.statics.brace import Braced, brace_to_height, brace_with_string
+from archerysim.shot.statics.fit import fit
 from tests.random_setups import random_setup
 from tests.shot.balance import CONVERGED, braced_residual, least_tension
 from tests.shot.examples import MM, NAMES, READING, built

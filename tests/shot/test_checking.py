@@ -8,15 +8,15 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import filled
-from archerysim.mechanics.status import TIME_CAP
-from archerysim.shot import checking
-from archerysim.shot.brace import brace_with_string
-from archerysim.shot.checking import Checked, check
-from archerysim.shot.draw import Drawing, draw_to, full_draw_x
-from archerysim.shot.drawn import Drawn
-from archerysim.shot.errors import ShotError
-from archerysim.shot.loose import loose
-from archerysim.shot.mesh import mesh_of
+from archerysim.errors import ShotError
+from archerysim.shot.arrays.mesh import mesh_of
+from archerysim.shot.release import scipy_check as checking
+from archerysim.shot.release.release import loose
+from archerysim.shot.release.scipy_check import Checked, check
+from archerysim.shot.statics.brace import brace_with_string
+from archerysim.shot.statics.draw import Drawing, draw_to, full_draw_x
+from archerysim.shot.statics.drawn import Drawn
+from archerysim.status import TIME_CAP
 from tests.shot.examples import NAMES, built
 
 MESH = "coarse"

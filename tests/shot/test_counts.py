@@ -19,16 +19,16 @@ import pytest
 from numba.core.runtime import _nrt_python, rtsys
 
 from archerysim.equipment import filled
-from archerysim.mechanics import release as release_module
-from archerysim.mechanics.evaluate import evaluate
-from archerysim.mechanics.release import release
-from archerysim.shot import loose as loose_module
-from archerysim.shot.brace import brace_with_string
-from archerysim.shot.draw import Drawing, draw_to, full_draw_x
-from archerysim.shot.drawn import Drawn
-from archerysim.shot.errors import ShotError
-from archerysim.shot.loose import Loosed, loose
-from archerysim.shot.mesh import mesh_of
+from archerysim.errors import ShotError
+from archerysim.mechanics.release import loop as release_module
+from archerysim.mechanics.release.forces import evaluate
+from archerysim.mechanics.release.loop import release
+from archerysim.shot.arrays.mesh import mesh_of
+from archerysim.shot.release import release as loose_module
+from archerysim.shot.release.release import Loosed, loose
+from archerysim.shot.statics.brace import brace_with_string
+from archerysim.shot.statics.draw import Drawing, draw_to, full_draw_x
+from archerysim.shot.statics.drawn import Drawn
 from tests.shot.examples import NAMES, fitted
 
 

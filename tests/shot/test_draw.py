@@ -9,9 +9,9 @@ import pytest
 from scipy.interpolate import CubicSpline
 
 from archerysim.equipment import SetupError, filled
-from archerysim.shot.arrays import make_fingers
-from archerysim.shot.draw import full_draw_x
+from archerysim.shot.arrays.build import make_fingers
 from archerysim.shot.shoot import DrawCurve, draw
+from archerysim.shot.statics.draw import full_draw_x
 from tests.shot.balance import CONVERGED, drawn_residual, least_tension, turning_moment
 from tests.shot.examples import NAMES, built, measured, shot
 

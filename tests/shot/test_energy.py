@@ -7,7 +7,7 @@ import pytest
 
 from archerysim.equipment import filled
 from archerysim.equipment.arrow import total_mass
-from archerysim.mechanics.shaft import rigid_motion
+from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.energy import Energy, elastic_parts
 from archerysim.shot.launch import Moment
 from archerysim.shot.shoot import shoot, shoot_built

@@ -5,14 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from archerysim import status
 from archerysim.equipment import filled
-from archerysim.mechanics import status
-from archerysim.shot.brace import brace_with_string
-from archerysim.shot.draw import draw_to, full_draw_x
-from archerysim.shot.errors import REMEDY, SHORT_ARROW, TWO_BOWS, ShotError
-from archerysim.shot.loose import loose
-from archerysim.shot.mesh import MESHES
+from archerysim.errors import REMEDY, SHORT_ARROW, TWO_BOWS, ShotError
+from archerysim.shot.arrays.mesh import MESHES
+from archerysim.shot.release.release import loose
 from archerysim.shot.shoot import brace, draw, shoot
+from archerysim.shot.statics.brace import brace_with_string
+from archerysim.shot.statics.draw import draw_to, full_draw_x
 from tests.shot.examples import built, changed, measured
 
 

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError, filled
-from archerysim.shot.brace import brace_with_string
-from archerysim.shot.draw import TRADE, draw_to
-from archerysim.shot.fit import fit
-from archerysim.shot.mesh import MESHES
+from archerysim.shot.arrays.mesh import MESHES
 from archerysim.shot.shoot import brace
+from archerysim.shot.statics.brace import brace_with_string
+from archerysim.shot.statics.draw import TRADE, draw_to
+from archerysim.shot.statics.fit import fit
 from tests.shot.balance import CONVERGED, braced_residual, drawn_residual, least_tension, turning_moment
 from tests.shot.examples import NAMES, built, fitted, measured
 

@@ -11,9 +11,9 @@ import pytest
 
 from archerysim.equipment import Air, SetupError
 from archerysim.equipment.arrow import total_mass
-from archerysim.shot.flight import Flight, fly, sight_elevation, start_of
+from archerysim.shot.flight.fly import Flight, fly, sight_elevation, start_of
+from archerysim.shot.flight.swing import turning_points
 from archerysim.shot.launch import Launch
-from archerysim.shot.swing import turning_points
 from tests.shot.examples import NAMES, built, shot
 
 CLUB = "club-outdoor"

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from archerysim.mechanics.flight import shaft_drag
-from archerysim.shot.bare import bare_difference
-from archerysim.shot.flight import Flight, fly
+from archerysim.shot.flight.bare_shaft import bare_difference
+from archerysim.shot.flight.fly import Flight, fly
 from archerysim.shot.shoot import shoot_built
 from tests.shot.examples import NAMES, built, shot
 

@@ -7,13 +7,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from archerysim import status
 from archerysim.equipment import Setup, filled, load
-from archerysim.mechanics import status
-from archerysim.shot.brace import brace_with_string
-from archerysim.shot.errors import SHORT_ARROW, ShotError
-from archerysim.shot.fit import fit
-from archerysim.shot.mesh import MESHES
+from archerysim.errors import SHORT_ARROW, ShotError
+from archerysim.shot.arrays.mesh import MESHES
 from archerysim.shot.shoot import brace, draw, shoot
+from archerysim.shot.statics.brace import brace_with_string
+from archerysim.shot.statics.fit import fit
 from tests.shot.examples import measured
 
 HERE = Path(__file__).parent / "hard_bows"

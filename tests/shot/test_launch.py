@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import filled
+from archerysim.shot.columns import MOMENT, SHOT
 from archerysim.shot.launch import Launch, Moment, Trace
-from archerysim.shot.modes import free_modes, modal_parts
-from archerysim.shot.quantities import MOMENT, SHOT
+from archerysim.shot.release.bending_modes import free_modes, modal_parts
 from archerysim.shot.shoot import shoot
 from tests.shot.examples import NAMES, built, fitted, measured, shot, traced
 

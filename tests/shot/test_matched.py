@@ -9,14 +9,14 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import Setup, filled
-from archerysim.shot import brace as brace_module
-from archerysim.shot import fit as fit_module
-from archerysim.shot.brace import Braced, brace_with_string
-from archerysim.shot.draw import TRADE, Drawing, draw_to
-from archerysim.shot.drawn import Drawn
-from archerysim.shot.fit import Fit, fit
-from archerysim.shot.mesh import mesh_of
+from archerysim.shot.arrays.mesh import mesh_of
 from archerysim.shot.shoot import draw
+from archerysim.shot.statics import brace as brace_module
+from archerysim.shot.statics import fit as fit_module
+from archerysim.shot.statics.brace import Braced, brace_with_string
+from archerysim.shot.statics.draw import TRADE, Drawing, draw_to
+from archerysim.shot.statics.drawn import Drawn
+from archerysim.shot.statics.fit import Fit, fit
 from tests.random_setups import random_setup
 from tests.shot.examples import NAMES, fitted, measured
 

@@ -7,8 +7,8 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from archerysim.shot.arrays.mesh import MESHES, Mesh, graded, mesh_of, string_nodes
 from archerysim.shot.launch import Launch
-from archerysim.shot.mesh import MESHES, Mesh, graded, mesh_of, string_nodes
 from archerysim.shot.shoot import shoot_built
 from tests.reference import results
 from tests.reference import shot as reference_shot

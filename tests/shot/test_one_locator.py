@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from archerysim.shot.brace import Braced
 from archerysim.shot.shoot import brace, shoot
+from archerysim.shot.statics.brace import Braced
 from tests.shot.examples import built
 
 ONE = {"lower": "nock.locators.upper_present", "upper": "nock.locators.lower_present"}

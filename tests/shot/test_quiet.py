@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from archerysim.shot.flight import fly
-from archerysim.shot.quiet import quiet_path
+from archerysim.shot.flight.fly import fly
+from archerysim.shot.flight.swing_free import quiet_path
 from tests.shot.examples import shot
 
 MESH = "coarse"

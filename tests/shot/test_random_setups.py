@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError, filled
-from archerysim.shot.brace import brace_with_string
-from archerysim.shot.draw import TRADE, draw_to, full_draw_x
-from archerysim.shot.errors import ShotError
-from archerysim.shot.fit import fit
-from archerysim.shot.mesh import MESHES
+from archerysim.errors import ShotError
+from archerysim.shot.arrays.mesh import MESHES
+from archerysim.shot.statics.brace import brace_with_string
+from archerysim.shot.statics.draw import TRADE, draw_to, full_draw_x
+from archerysim.shot.statics.fit import fit
 from tests.random_setups import random_setup
 from tests.shot.balance import CONVERGED, braced_residual, drawn_residual, least_tension
 

@@ -6,10 +6,11 @@ from typing import Any
 
 import pytest
 
-from archerysim.mechanics.status import UNSTEADY
-from archerysim.shot import loose, shoot
-from archerysim.shot.errors import ShotError
+from archerysim.errors import ShotError
+from archerysim.shot import shoot
+from archerysim.shot.release import release as loose
 from archerysim.shot.shoot import shoot_built
+from archerysim.status import UNSTEADY
 from tests.shot.examples import built, shot
 
 CASES: list[tuple[str, str, dict[str, Any]]] = [

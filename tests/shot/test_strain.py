@@ -13,13 +13,13 @@ import pytest
 
 import archerysim
 from archerysim.equipment import Limb, Setup, filled
-from archerysim.mechanics.parts import Marks
-from archerysim.shot.arrays import limb_cells
-from archerysim.shot.brace import GRAVITY
-from archerysim.shot.fit import fit
+from archerysim.mechanics.arrays import Marks
+from archerysim.shot.arrays.build import limb_cells
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import DrawCurve, draw, shoot, shoot_built
-from archerysim.shot.strain import NO_LIMIT, NO_TABLE, Strained, limb_strains, strain, warned
+from archerysim.shot.statics.brace import GRAVITY
+from archerysim.shot.statics.fit import fit
+from archerysim.shot.statics.strain import NO_LIMIT, NO_TABLE, Strained, limb_strains, strain, warned
 from tests.outside.chains import make_chain
 from tests.shot.examples import built, measured
 

@@ -8,7 +8,7 @@ import pytest
 
 import archerysim
 from archerysim.equipment import Setup
-from archerysim.shot.bare import BareDifference
+from archerysim.shot.flight.bare_shaft import BareDifference
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import DrawCurve
 from archerysim.show import animate, animate_flight

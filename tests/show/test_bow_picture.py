@@ -9,7 +9,7 @@ from archerysim.equipment import Setup, filled
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import DrawCurve
 from archerysim.show import bow
-from archerysim.show.bow import finger_points
+from archerysim.show.shots.bow import finger_points
 from tests.show.drawing import assert_legible, line
 
 

@@ -13,14 +13,14 @@ from archerysim.equipment import Setup
 from archerysim.equipment.readings import CONVENTION, READING, ReadBy
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import shoot
-from archerysim.show.flight_scene import flight_scene
-from archerysim.show.release_scene import release_scene
-from archerysim.study.apart import BareAgainstFletched
-from archerysim.study.diagnose import Diagnosis, diagnose
-from archerysim.study.flights import Flights, flights
-from archerysim.study.groups import ReadingGroups, group_by_reading
-from archerysim.study.sweep import sweep
-from archerysim.study.tune import Tuned, tune
+from archerysim.show.motion.flight import flight_scene
+from archerysim.show.motion.release import release_scene
+from archerysim.study.bare_shaft.flights import Flights, flights
+from archerysim.study.bare_shaft.result import BareAgainstFletched
+from archerysim.study.groups.compare import ReadingGroups, group_by_reading
+from archerysim.study.notes.read_group import Diagnosis, diagnose
+from archerysim.study.sweeps.sweep import sweep
+from archerysim.study.tuning.tune import Tuned, tune
 from tests.shot.examples import built, measured
 from tests.show.drawing import assert_legible, line
 from tests.show.test_flight_pictures import words
@@ -152,7 +152,7 @@ def test_notes() -> None:
     assert line(ax, "model 18 m").get_xdata() == pytest.approx(1e3 * curve + HEIGHT)
     assert "today 13.8 mm" in " ".join(text.get_text() for text in ax.texts)
     assert "by the top, as in the setup" in words(figure)
-    from archerysim.show.notes_table import diagnosis_table
+    from archerysim.show.notes.table import diagnosis_table
 
     text = diagnosis_table(read())
     assert "10.8 mm" in text

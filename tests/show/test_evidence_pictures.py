@@ -7,8 +7,8 @@ import pytest
 import xarray
 
 from archerysim.shot.launch import energy_history
-from archerysim.show.energy import LAYERS, energy
-from archerysim.show.tornado import tornado
+from archerysim.show.shots.energy import LAYERS, energy
+from archerysim.show.uncertainty.plot import tornado
 from tests.shot.examples import shot, traced
 from tests.show.drawing import assert_legible
 

@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 
 from archerysim.show import contributions, explain
-from archerysim.show.contributions import part_words
-from archerysim.show.explain import NAMES
-from archerysim.show.explain_table import explain_table
-from archerysim.study.explain import Explained
-from archerysim.study.explain import explain as explained_of
-from archerysim.study.told import frames
+from archerysim.show.explanation.contributions import part_words
+from archerysim.show.explanation.plot import NAMES
+from archerysim.show.explanation.table import explain_table
+from archerysim.study.explanation.explain import Explained
+from archerysim.study.explanation.explain import explain as explained_of
+from archerysim.study.explanation.timeline import frames
 from tests.shot.examples import built
 from tests.show.drawing import assert_legible, line, lines
 

@@ -11,14 +11,14 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.colors import to_rgba
 from matplotlib.figure import Figure
 
-from archerysim.shot.flight import Flight, fly
-from archerysim.shot.on_the_range import CAUTION, FAR_BARE, FAR_BUTT
-from archerysim.shot.quiet import quiet_path
+from archerysim.shot.flight.fly import Flight, fly
+from archerysim.shot.flight.on_the_range import CAUTION, FAR_BARE, FAR_BUTT
+from archerysim.shot.flight.swing_free import quiet_path
 from archerysim.show import flight, strips
-from archerysim.show.flight import envelope
-from archerysim.show.strips import places
+from archerysim.show.flights.plot import envelope
+from archerysim.show.flights.strips import places
 from archerysim.show.style import WANTED
-from archerysim.study.flights import Flights, flights
+from archerysim.study.bare_shaft.flights import Flights, flights
 from tests.shot.examples import built, shot
 from tests.show.drawing import assert_legible, line, lines
 

@@ -9,14 +9,14 @@ import pytest
 from matplotlib.figure import Figure
 
 from archerysim.equipment import SetupError
-from archerysim.shot.on_the_range import CAUTION
+from archerysim.shot.flight.on_the_range import CAUTION
 from archerysim.show import group, group_by_reading, locators_compared
-from archerysim.show.group_table import group_table
+from archerysim.show.groups.table import group_table
 from archerysim.show.style import LOOKS
-from archerysim.study.group import Group
-from archerysim.study.group import group as shoot_group
-from archerysim.study.groups import LocatorGroups, ReadingGroups
-from archerysim.study.groups import compare_locators as shoot_compared
+from archerysim.study.groups.compare import LocatorGroups, ReadingGroups
+from archerysim.study.groups.compare import compare_locators as shoot_compared
+from archerysim.study.groups.group import Group
+from archerysim.study.groups.group import group as shoot_group
 from tests.shot.examples import built
 from tests.show.drawing import assert_legible, line
 

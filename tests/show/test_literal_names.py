@@ -16,14 +16,14 @@ from matplotlib.text import Text
 import archerysim
 from archerysim import show
 from archerysim.equipment import Setup
-from archerysim.equipment.measured import DrawForce, OwnData
-from archerysim.shot.bare import BareDifference
+from archerysim.shot.flight.bare_shaft import BareDifference
 from archerysim.shot.launch import Launch
-from archerysim.show.paint import Painter
-from archerysim.show.release_scene import release_scene
+from archerysim.show.motion.paint import Painter
+from archerysim.show.motion.release import release_scene
 from archerysim.show.style import literal
-from archerysim.study.apart import BareAgainstFletched
-from archerysim.study.groups import ReadingGroups
+from archerysim.study.bare_shaft.result import BareAgainstFletched
+from archerysim.study.groups.compare import ReadingGroups
+from archerysim.study.measured.data import DrawForce, OwnData
 from tests.shot.examples import built
 from tests.show.films import FEW
 from tests.show.sweeps import made_sweep

@@ -17,14 +17,14 @@ from PIL import Image
 
 import archerysim
 from archerysim.equipment import SetupError
-from archerysim.shot.bare import BareDifference
-from archerysim.shot.flight import Flight
+from archerysim.shot.flight.bare_shaft import BareDifference
+from archerysim.shot.flight.fly import Flight
 from archerysim.shot.launch import Launch
 from archerysim.show import animate, animate_flight
-from archerysim.show.flight_scene import flight_scene
-from archerysim.show.paint import Painter
-from archerysim.show.release_scene import release_scene
-from archerysim.show.scene import PAGE
+from archerysim.show.motion.flight import flight_scene
+from archerysim.show.motion.paint import Painter
+from archerysim.show.motion.release import release_scene
+from archerysim.show.motion.scene import PAGE
 from tests.show.films import FEW, numbers
 
 BROWSER = Path(__file__).with_name("stub_browser.js")

@@ -10,19 +10,19 @@ import pytest
 
 import archerysim
 from archerysim.equipment import filled
-from archerysim.mechanics.evaluate import finger_fade
-from archerysim.shot.bare import BareDifference
-from archerysim.shot.fading import fading
+from archerysim.mechanics.release.forces import finger_fade
+from archerysim.shot.finger_release import fading
+from archerysim.shot.flight.bare_shaft import BareDifference
+from archerysim.shot.flight.on_the_range import CAUTION
+from archerysim.shot.flight.swing_free import quiet_path
 from archerysim.shot.launch import Launch
-from archerysim.shot.on_the_range import CAUTION
-from archerysim.shot.quiet import quiet_path
 from archerysim.shot.warnings import NONE
-from archerysim.show.bow import finger_points
-from archerysim.show.flight_scene import flight_scene
-from archerysim.show.flown import drop_path, ends_of
-from archerysim.show.motion import moving
-from archerysim.show.release_scene import release_scene
-from archerysim.show.scene import Scene, enlargement
+from archerysim.show.motion.flight import flight_scene
+from archerysim.show.motion.flight_outline import drop_path, ends_of
+from archerysim.show.motion.parts import moving
+from archerysim.show.motion.release import release_scene
+from archerysim.show.motion.scene import Scene, enlargement
+from archerysim.show.shots.bow import finger_points
 from tests.show.films import FEW, numbers, points
 
 

@@ -9,12 +9,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from archerysim.shot.on_the_range import CAUTION
+from archerysim.shot.flight.on_the_range import CAUTION
 from archerysim.shot.warnings import NONE
-from archerysim.show.notes import diagnosis
-from archerysim.show.notes_table import diagnosis_table
+from archerysim.show.notes.plot import diagnosis
+from archerysim.show.notes.table import diagnosis_table
 from archerysim.show.style import LOOKS, new_figure, save_figure
-from archerysim.study.diagnose import Diagnosis, diagnose
+from archerysim.study.notes.read_group import Diagnosis, diagnose
 from tests.shot.examples import built
 from tests.show.drawing import assert_legible, line, lines
 from tests.study.noted_cases import LOW, MESH, expected, group, notes

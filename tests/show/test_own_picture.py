@@ -10,11 +10,11 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from archerysim.equipment import Setup
-from archerysim.equipment.measured import DrawForce, OwnData, Speeds, Track
 from archerysim.shot.warnings import NONE
 from archerysim.show import own_data
-from archerysim.show.own_tables import determined_table, residual_table
-from archerysim.study.own import DataCompared, compare_data, fit_data
+from archerysim.show.measured.table import determined_table, residual_table
+from archerysim.study.measured.data import DrawForce, OwnData, Speeds, Track
+from archerysim.study.measured.fit_data import DataCompared, compare_data, fit_data
 from tests.shot.examples import built
 from tests.show.drawing import assert_legible, line, lines
 

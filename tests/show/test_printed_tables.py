@@ -13,7 +13,7 @@ from archerysim.equipment import Setup, filled, sources
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import DrawCurve
 from archerysim.shot.warnings import NONE
-from archerysim.show.report import (
+from archerysim.show.shots.table import (
     brace_table,
     check_table,
     draw_table,

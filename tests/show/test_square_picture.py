@@ -10,7 +10,7 @@ from archerysim.equipment import Setup, filled
 from archerysim.equipment.arrow import balance_point, total_mass
 from archerysim.shot.launch import Launch
 from archerysim.show import square
-from archerysim.show.square import seen
+from archerysim.show.shots.square import seen
 from tests.show.drawing import assert_legible, line, lines
 
 

@@ -9,11 +9,11 @@ import pytest
 from matplotlib.patches import Circle, Rectangle
 
 from archerysim.equipment import Setup, SetupError
-from archerysim.shot.on_the_range import CAUTION, FAR_BARE, FAR_BUTT
+from archerysim.shot.flight.on_the_range import CAUTION, FAR_BARE, FAR_BUTT
 from archerysim.show import bare_against_fletched, target_card
-from archerysim.show.card import verdict
+from archerysim.show.bare_shaft.target_card import verdict
 from archerysim.show.style import WANTED
-from archerysim.study.apart import BareAgainstFletched, Missing
+from archerysim.study.bare_shaft.result import BareAgainstFletched, Missing
 from tests.show.drawing import assert_legible, line
 from tests.show.test_flight_pictures import words
 

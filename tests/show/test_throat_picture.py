@@ -11,7 +11,7 @@ from matplotlib.patches import FancyArrowPatch
 from archerysim.equipment import filled
 from archerysim.shot.launch import Launch
 from archerysim.show import throat
-from archerysim.show.throat import instants, string_in_nock
+from archerysim.show.shots.throat import instants, string_in_nock
 from tests.show.drawing import assert_legible, line, lines
 
 

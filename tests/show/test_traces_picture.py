@@ -10,8 +10,8 @@ import pytest
 
 from archerysim.shot.launch import Launch
 from archerysim.show import traces
+from archerysim.show.shots.traces import events
 from archerysim.show.style import LOOKS
-from archerysim.show.traces import events
 from tests.show.drawing import assert_legible, line
 
 

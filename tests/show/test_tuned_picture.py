@@ -10,7 +10,7 @@ import pytest
 
 from archerysim import show
 from archerysim.show.style import WANTED
-from archerysim.study.tune import Tuned, tune
+from archerysim.study.tuning.tune import Tuned, tune
 from tests.shot.examples import built
 from tests.show.drawing import assert_legible
 from tests.show.test_flight_pictures import words

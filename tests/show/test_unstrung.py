@@ -7,7 +7,7 @@ import numpy as np
 import archerysim
 from archerysim.equipment import Setup
 from archerysim.shot.launch import Launch
-from archerysim.shot.unstrung import unstrung
+from archerysim.shot.statics.unstrung import unstrung
 
 
 def test_straight_limbs_stand_straight_at_the_pocket_angle(launch: Launch) -> None:

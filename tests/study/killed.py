@@ -15,7 +15,7 @@ import time
 from contextlib import closing
 from typing import Any
 
-from archerysim.study.store import Store, key_maker
+from archerysim.study.run.store import Store, key_maker
 from tests.study import small
 
 OVER = {"nock.locators.reading": "4 mm:11.9 mm:0.1 mm"}  # 80 points
@@ -58,7 +58,7 @@ def main(path: str, times: int, seed: int) -> None:
 
 
 def _as_given(index: int) -> float:
-    from archerysim.study.points import points_of
+    from archerysim.study.run.points import points_of
 
     return float(points_of(OVER, None, small.base().built).change(index)["nock.locators.reading"])
 

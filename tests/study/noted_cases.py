@@ -7,11 +7,11 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import Group, Notes
-from archerysim.study.answer import FLIGHT, SPEED, SQUARE
-from archerysim.study.expected import Expected, expect
-from archerysim.study.noted import BARE_FACTOR, SCATTER, Noted
-from archerysim.study.unmeasured import Cause
+from archerysim.study.notes.group_means import BARE_FACTOR, SCATTER, Noted
+from archerysim.study.notes.notes_file import Group, Notes
+from archerysim.study.notes.posterior import FLIGHT, SPEED, SQUARE
+from archerysim.study.notes.priors import Cause
+from archerysim.study.notes.response_surface import Expected, expect
 from tests.shot.examples import built
 
 MESH = "coarse"

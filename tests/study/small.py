@@ -8,8 +8,8 @@ from typing import Any
 
 import archerysim
 from archerysim.equipment import Setup
-from archerysim.study.held import Base, base_of
-from archerysim.study.row import Row
+from archerysim.study.base import Base, base_of
+from archerysim.study.run.row import Row
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "club-outdoor.toml"
 READINGS = {"nock.locators.reading": "4 mm:12 mm:0.5 mm"}  # 17 points

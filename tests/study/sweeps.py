@@ -7,8 +7,8 @@ from typing import Any
 
 import xarray
 
-from archerysim.study.provenance import DATED
-from archerysim.study.sweep import sweep
+from archerysim.study.sweeps.provenance import DATED
+from archerysim.study.sweeps.sweep import sweep
 from tests.shot.examples import READING, built, measured
 
 MESH = "coarse"

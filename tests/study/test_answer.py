@@ -7,13 +7,13 @@ import math
 import numpy as np
 import pytest
 
-from archerysim.shot.errors import ShotError
-from archerysim.study import expected as module
-from archerysim.study.answer import RISE, Answer, Question, answer, question
-from archerysim.study.diagnose import settled
-from archerysim.study.expected import Surface, surface
-from archerysim.study.further import alike, further_shots, mixture, taken_off
-from archerysim.study.noted import SCATTER, read_groups
+from archerysim.errors import ShotError
+from archerysim.study.notes import response_surface as module
+from archerysim.study.notes.group_means import SCATTER, read_groups
+from archerysim.study.notes.next_shot import alike, further_shots, mixture, taken_off
+from archerysim.study.notes.posterior import RISE, Answer, Question, answer, question
+from archerysim.study.notes.read_group import settled
+from archerysim.study.notes.response_surface import Surface, surface
 from tests.shot.examples import built
 from tests.study.noted_cases import MESH, NOW, case, expected, noted
 

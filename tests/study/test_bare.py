@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError
-from archerysim.shot.bare import bare_difference
-from archerysim.study.apart import BareAgainstFletched, crossing, points_of_band
-from archerysim.study.bare import STEPS, bare_against_fletched
-from archerysim.study.flights import Flights, flights, readings_of
-from archerysim.study.inputs import quasi_normal
-from archerysim.study.tuned import at_reading
+from archerysim.shot.flight.bare_shaft import bare_difference
+from archerysim.study.bare_shaft.bare_shaft import STEPS, bare_against_fletched
+from archerysim.study.bare_shaft.flights import Flights, flights, readings_of
+from archerysim.study.bare_shaft.result import BareAgainstFletched, crossing, points_of_band
+from archerysim.study.tuning.zero_attack import at_reading
+from archerysim.study.uncertainty.inputs import quasi_normal
 from tests.shot.examples import built, measured
 
 MESH = "coarse"

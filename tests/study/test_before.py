@@ -6,13 +6,13 @@ from functools import cache
 
 from archerysim.equipment import Setup
 from archerysim.shot.shoot import draw
-from archerysim.study.explain import explain
-from archerysim.study.held import Base, base_of
-from archerysim.study.row import row_of
-from archerysim.study.store import key_maker
-from archerysim.study.sweep import sweep
-from archerysim.study.tune import tune
-from archerysim.study.tune_two import tune_two
+from archerysim.study.base import Base, base_of
+from archerysim.study.explanation.explain import explain
+from archerysim.study.run.row import row_of
+from archerysim.study.run.store import key_maker
+from archerysim.study.sweeps.sweep import sweep
+from archerysim.study.tuning.tune import tune
+from archerysim.study.tuning.tune_two import tune_two
 from tests.shot.examples import measured
 
 MESH = "coarse"

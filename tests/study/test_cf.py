@@ -15,14 +15,14 @@ import pytest
 import xarray
 
 from archerysim.equipment import Setup, field_info
-from archerysim.equipment.paths import all_paths
-from archerysim.equipment.udunits import shown, udunits
-from archerysim.equipment.units import FACTORS, kind_of
-from archerysim.shot.quantities import MOMENT, SHOT
-from archerysim.study.dataset import WORDS, dimension
-from archerysim.study.provenance import CONVENTIONS
-from archerysim.study.sensitivity import sensitivity
-from archerysim.study.table import save
+from archerysim.fields.paths import all_paths
+from archerysim.fields.udunits import shown, udunits
+from archerysim.fields.units import FACTORS, kind_of
+from archerysim.shot.columns import MOMENT, SHOT
+from archerysim.study.sweeps.dataset import WORDS, dimension
+from archerysim.study.sweeps.provenance import CONVENTIONS
+from archerysim.study.sweeps.table_file import save
+from archerysim.study.uncertainty.sensitivity import sensitivity
 from tests.shot.examples import READING, built, measured
 from tests.study.sweeps import MESH, failing, grid, readings, run
 

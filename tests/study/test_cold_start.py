@@ -19,9 +19,9 @@ print(launch.clear.pitch, launch.separation.pitch_rate)
 """
 CALLS = """
 from collections import Counter
-from archerysim.kept.kernel_files import KernelFiles
-from archerysim.mechanics.settings import CACHE
-from archerysim.shot.compiled import CALLED, is_cold, shoot_once
+from archerysim.kernel_cache.kernel_files import KernelFiles
+from archerysim.mechanics.compiling import CACHE
+from archerysim.shot.warm_up import CALLED, is_cold, shoot_once
 
 def say(what=""):
     print(what + ("cold" if is_cold() else "warm"))
@@ -37,15 +37,15 @@ def counted(files, sig, target):
 
 KernelFiles.load_overload = counted
 shoot_once()
-same = loaded == Counter({(name, True): count for name, count in called.items() if name != "chain.chain_energy"} | {
-    ("chain.chain_energy", True): 1})  # its second form belongs to a kernel that calls it
+same = loaded == Counter({(name, True): count for name, count in called.items() if name != "forces.chain.chain_energy"} | {
+    ("forces.chain.chain_energy", True): 1})  # its second form belongs to a kernel that calls it
 print("nothing else is called, and nothing of it less often" if same else (loaded, called))
 say()
-path = next(CACHE.glob("share.share_even-*"))
+path = next(CACHE.glob("lumping.share_even-*"))
 path.write_bytes(path.read_bytes()[:-1])
 say("damaged: ")
 import subprocess, sys
-subprocess.run([sys.executable, "-c", "from archerysim.shot.compiled import shoot_once; shoot_once()"], check=True)
+subprocess.run([sys.executable, "-c", "from archerysim.shot.warm_up import shoot_once; shoot_once()"], check=True)
 say("compiled again: ")
 path.unlink()
 say("one missing: ")
@@ -98,7 +98,7 @@ def test_two_processes_at_once_with_nothing_compiled(tmp_path: Path) -> None:
 HEAVY = ("numba", "scipy", "xarray", "pint", "matplotlib", "pandas", "tqdm")
 
 
-@pytest.mark.parametrize("first", ["import archerysim", "import archerysim.cli as c; c.parser().format_help()"])
+@pytest.mark.parametrize("first", ["import archerysim", "import archerysim.cli.main as c; c.parser().format_help()"])
 def test_nothing_heavy_is_imported_before_it_is_needed(first: str, tmp_path: Path) -> None:
     ask = f"import sys; {first}; print(*[name for name in {HEAVY!r} if name in sys.modules])"
     out, _ = told(start(tmp_path, "-c", ask))

@@ -12,28 +12,29 @@ import numpy as np
 import pytest
 import xarray
 
-from archerysim.equipment import Group, Notes, Setup, SetupError, oddities
+from archerysim.equipment import Setup, SetupError, oddities
 from archerysim.equipment.readings import BY_UNDERSIDE, CONVENTION, READING, ReadBy, by_underside, read_by
-from archerysim.shot.fit import fit
-from archerysim.shot.flight import fly
+from archerysim.shot.flight.fly import fly
 from archerysim.shot.shoot import shoot
-from archerysim.show.flying import flight_table
-from archerysim.show.report import sweep_table
-from archerysim.show.tuning import tune_table, two_table
-from archerysim.study.apart import BareAgainstFletched
-from archerysim.study.bare import bare_against_fletched
-from archerysim.study.dataset import dimension
-from archerysim.study.diagnose import Diagnosis, diagnose
-from archerysim.study.explain import explain
-from archerysim.study.flights import flights
-from archerysim.study.groups import group_by_reading
-from archerysim.study.noted import read_groups
-from archerysim.study.store import key_maker
-from archerysim.study.sweep import sweep
-from archerysim.study.table import read, save
-from archerysim.study.tune import today, tune
-from archerysim.study.tune_two import tune_two
-from archerysim.study.tuned import at_reading
+from archerysim.shot.statics.fit import fit
+from archerysim.show.flights.table import flight_table
+from archerysim.show.shots.table import sweep_table
+from archerysim.show.tuning.table import tune_table, two_table
+from archerysim.study.bare_shaft.bare_shaft import bare_against_fletched
+from archerysim.study.bare_shaft.flights import flights
+from archerysim.study.bare_shaft.result import BareAgainstFletched
+from archerysim.study.explanation.explain import explain
+from archerysim.study.groups.compare import group_by_reading
+from archerysim.study.notes.group_means import read_groups
+from archerysim.study.notes.notes_file import Group, Notes
+from archerysim.study.notes.read_group import Diagnosis, diagnose
+from archerysim.study.run.store import key_maker
+from archerysim.study.sweeps.dataset import dimension
+from archerysim.study.sweeps.sweep import sweep
+from archerysim.study.sweeps.table_file import read, save
+from archerysim.study.tuning.tune import today, tune
+from archerysim.study.tuning.tune_two import tune_two
+from archerysim.study.tuning.zero_attack import at_reading
 from tests.shot.examples import measured
 
 MESH = "coarse"
@@ -157,7 +158,7 @@ def test_another_thing_swept_tells_the_reading_by_the_top() -> None:
 
 
 def test_points_are_kept_in_a_store_by_what_their_readings_mean() -> None:
-    from archerysim.study.held import base_of
+    from archerysim.study.base import base_of
 
     change = {READING: 0.012}
     keys = {key_maker(base_of(setup, None, MESH))(change) for setup in (under(), top())}
@@ -322,7 +323,7 @@ def test_words_of_one_shot() -> None:
     launch = shoot(top(), MESH, trace=False)
     flight = fly(launch, distance="18 m")
     assert flight.by.convention == "top"
-    from archerysim.shot.bare import bare_difference
+    from archerysim.shot.flight.bare_shaft import bare_difference
 
     text = " ".join(flight_table(launch, flight, bare_difference(launch, "18 m")).split())
     assert "reading, underside of the nock 8.0 mm" in text

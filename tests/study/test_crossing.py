@@ -6,10 +6,10 @@ import math
 
 import pytest
 
+from archerysim import status
 from archerysim.equipment import SetupError
-from archerysim.mechanics import status
-from archerysim.shot.errors import ShotError
-from archerysim.study.crossing import LOOKED_OVER, LOOKS, Crossing, crossing
+from archerysim.errors import ShotError
+from archerysim.study.tuning.crossing import LOOKED_OVER, LOOKS, Crossing, crossing
 from tests.shot.examples import measured
 
 FIRST = (0.005, 0.009)

@@ -11,13 +11,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from archerysim.equipment import Group, Notes, SetupError
-from archerysim.shot.bare import bare_difference
+from archerysim.equipment import SetupError
+from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.shoot import shoot_built
-from archerysim.study.answer import FLIGHT, RISE, SQUARE
-from archerysim.study.diagnose import Diagnosis, diagnose
-from archerysim.study.expected import Expected, height_of
-from archerysim.study.move import (
+from archerysim.study.notes.group_means import read_groups
+from archerysim.study.notes.move import (
     CLEAR,
     CONTACT,
     DEEP,
@@ -29,7 +27,10 @@ from archerysim.study.move import (
     told,
     up_and_test,
 )  # fmt: skip
-from archerysim.study.noted import read_groups
+from archerysim.study.notes.notes_file import Group, Notes
+from archerysim.study.notes.posterior import FLIGHT, RISE, SQUARE
+from archerysim.study.notes.read_group import Diagnosis, diagnose
+from archerysim.study.notes.response_surface import Expected, height_of
 from tests.shot.examples import built
 from tests.study.noted_cases import LOW, MESH, NOW, expected, group, noted, notes
 

@@ -17,7 +17,8 @@ import pytest
 import xarray
 
 from archerysim.equipment import SetupError
-from archerysim.study import stream, workers
+from archerysim.study.run import run as stream
+from archerysim.study.run import workers
 from tests.study import small
 from tests.study.sweeps import undated
 
@@ -147,7 +148,7 @@ class Counting(ThreadPoolExecutor):
 
 @pytest.mark.parametrize(("count", "most"), [(1, 4), (3, 12), (None, 1024)])
 def test_batches_handed_out_at_once_are_bounded(count: int | None, most: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("archerysim.study.row.row_of", small.fake_row)
+    monkeypatch.setattr("archerysim.study.run.row.row_of", small.fake_row)
     over = {"nock.locators.reading": "4 mm:12 mm:0.05 mm", "archer.draw_length": "26 in:30 in:0.05 in"}
     with Counting() as executor:
         data = small.sweep(over, executor=executor, workers=count)

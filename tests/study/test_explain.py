@@ -10,10 +10,10 @@ import pytest
 
 from archerysim.equipment import Setup, SetupError
 from archerysim.shot.shoot import shoot
-from archerysim.study.explain import Explained, explain, numbers
-from archerysim.study.held import base_of, changed
-from archerysim.study.neutral import parts_of
-from archerysim.study.told import FRAMES, frames, instant, story
+from archerysim.study.base import base_of, changed
+from archerysim.study.explanation.explain import Explained, explain, numbers
+from archerysim.study.explanation.neutral_bow import parts_of
+from archerysim.study.explanation.timeline import FRAMES, frames, instant, story
 from tests.shot.examples import NAMES, READING, built, measured, shot
 
 MESH = "coarse"
@@ -123,8 +123,8 @@ def test_a_part_that_is_neutral_already_does_nothing() -> None:
 
 def test_a_part_without_a_neutral_state_is_told_and_the_rest_still_explained(monkeypatch: pytest.MonkeyPatch) -> None:
     """Fingers whose neutral state would lift the arrow off the rest."""
-    from archerysim.shot.errors import ShotError
-    from archerysim.study import explain as module
+    from archerysim.errors import ShotError
+    from archerysim.study.explanation import explain as module
 
     real = module.shoot_built
 

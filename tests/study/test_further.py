@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import field_info
-from archerysim.study import further as module
-from archerysim.study.answer import FLIGHT, SQUARE
-from archerysim.study.expected import STEP, Expected, allowed, height_of
-from archerysim.study.further import ASIDE, BARE, FLETCHED
-from archerysim.study.move import CLEAR
-from archerysim.study.noted import SCATTER, spread_of
+from archerysim.study.notes import next_shot as module
+from archerysim.study.notes.group_means import SCATTER, spread_of
+from archerysim.study.notes.move import CLEAR
+from archerysim.study.notes.next_shot import ASIDE, BARE, FLETCHED
+from archerysim.study.notes.posterior import FLIGHT, SQUARE
+from archerysim.study.notes.response_surface import STEP, Expected, allowed, height_of
 from tests.study.noted_cases import LOW, NOW, expected
 
 FAR = 18.0

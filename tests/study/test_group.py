@@ -10,13 +10,13 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError
-from archerysim.shot.flight import fly
-from archerysim.shot.on_the_range import CAUTION
+from archerysim.shot.flight.fly import fly
+from archerysim.shot.flight.on_the_range import CAUTION
 from archerysim.shot.warnings import NONE
-from archerysim.study.group import AT_CLEAR, Group, group
-from archerysim.study.groups import LocatorGroups, ReadingGroups, compare_locators, group_by_reading
-from archerysim.study.scatter import NO_SCATTER, Scatter
-from archerysim.study.tuned import nil_reading
+from archerysim.study.groups.compare import LocatorGroups, ReadingGroups, compare_locators, group_by_reading
+from archerysim.study.groups.group import AT_CLEAR, Group, group
+from archerysim.study.groups.scatter import NO_SCATTER, Scatter
+from archerysim.study.tuning.zero_attack import nil_reading
 from tests.shot.examples import built, changed
 
 MESH = "coarse"

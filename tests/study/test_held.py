@@ -7,9 +7,9 @@ import pytest
 
 from archerysim.equipment import SetupError, filled
 from archerysim.equipment.readings import CONVENTION
-from archerysim.shot.fit import fit
 from archerysim.shot.shoot import brace, shoot_built
-from archerysim.study.held import NOTHING, WORDS, base_of, changed, held, said
+from archerysim.shot.statics.fit import fit
+from archerysim.study.base import NOTHING, WORDS, base_of, changed, held, said
 from tests.shot.examples import READING, built, measured
 from tests.study.sweeps import BOLT, MESH, TURNS, bolts, run
 

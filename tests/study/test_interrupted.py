@@ -11,8 +11,8 @@ import pytest
 import xarray
 
 import archerysim
-from archerysim.study.dataset import Table
-from archerysim.study.row import NOT_SHOT
+from archerysim.study.run.row import NOT_SHOT
+from archerysim.study.sweeps.dataset import Table
 from tests.study import small
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from archerysim.equipment import Group, Notes, SetupError
-from archerysim.study.noted import (
+from archerysim.equipment import SetupError
+from archerysim.study.notes.group_means import (
     BARE_FACTOR,
     NORMAL,
     SCATTER,
@@ -15,6 +15,7 @@ from archerysim.study.noted import (
     scatter_of,
     spread_of,
 )  # fmt: skip
+from archerysim.study.notes.notes_file import Group, Notes
 from tests.shot.examples import measured
 from tests.study.noted_cases import CM, NOW, group, notes
 

@@ -17,9 +17,9 @@ import xarray
 
 import archerysim
 from archerysim.equipment import loads
-from archerysim.study import store as store_module
-from archerysim.study.store import StoreError
-from archerysim.study.sweep import sweep as run
+from archerysim.errors import StoreError
+from archerysim.study.run import store as store_module
+from archerysim.study.sweeps.sweep import sweep as run
 from tests.study import small
 from tests.study.test_store import as_nobody, damage, open_folder  # noqa: F401
 

@@ -10,13 +10,13 @@ import pytest
 
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.equipment.arrow import total_mass
-from archerysim.equipment.measured import DrawForce, OwnData, Speeds, Track
-from archerysim.shot.flight import fly
+from archerysim.shot.flight.fly import fly
 from archerysim.shot.shoot import draw
-from archerysim.show.own_tables import determined_table, residual_table
-from archerysim.study.own import OwnFit, compare_data, fit_data
-from archerysim.study.own_model import path_of, say, with_mass
-from archerysim.study.own_search import STIFFNESS, Model, errors_of, free_inputs
+from archerysim.show.measured.table import determined_table, residual_table
+from archerysim.study.measured.compare import path_of, say, with_mass
+from archerysim.study.measured.data import DrawForce, OwnData, Speeds, Track
+from archerysim.study.measured.fit_data import OwnFit, compare_data, fit_data
+from archerysim.study.measured.search import STIFFNESS, Model, errors_of, free_inputs
 from tests.shot.examples import built, changed, measured, shot
 
 MESH = "coarse"

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError
-from archerysim.study.points import Points, axis_of, points_of, spread
+from archerysim.study.run.points import Points, axis_of, points_of, spread
 from tests.shot.examples import READING, built, measured
 from tests.study.sweeps import RANGE, run
 

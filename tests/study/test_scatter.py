@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError, field_info, filled
-from archerysim.study.scatter import NO_SCATTER, SPREADS, Scatter, shots
-from archerysim.study.spread import ratio_of, spread_of
+from archerysim.study.groups.scatter import NO_SCATTER, SPREADS, Scatter, shots
+from archerysim.study.groups.spread import ratio_of, spread_of
 from tests.shot.examples import built
 
 FORCE = 150.0  # [N]
@@ -134,7 +134,7 @@ def test_shares_that_never_make_sense() -> None:
         def standard_normal(self, *_: Any) -> Any:
             return np.array([9.0, -9.0, 0.0])
 
-    from archerysim.study.scatter import _shares
+    from archerysim.study.groups.scatter import _shares
 
     with pytest.raises(SetupError, match="hardly any draw"):
         _shares((0.3, 0.5, 0.2), 0.3, Never(np.random.PCG64(0)))

@@ -7,12 +7,12 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from archerysim.mechanics.status import NO_CONVERGENCE
-from archerysim.shot.errors import ShotError
+from archerysim.errors import ShotError
 from archerysim.shot.launch import Launch
-from archerysim.study.aims import Aim
-from archerysim.study.held import base_of
-from archerysim.study.search import LOOKS, Best, NoShot, Response, best, slope_at, stays_within
+from archerysim.status import NO_CONVERGENCE
+from archerysim.study.base import base_of
+from archerysim.study.tuning.aims import Aim
+from archerysim.study.tuning.search import LOOKS, Best, NoShot, Response, best, slope_at, stays_within
 from tests.shot.examples import READING, measured
 
 MESH = "coarse"

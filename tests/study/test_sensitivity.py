@@ -9,11 +9,11 @@ import pytest
 import xarray
 
 from archerysim.equipment import SetupError, filled
-from archerysim.study.inputs import USUAL, Input, inputs_from, usual_inputs
-from archerysim.study.sensitivity import answers, sensitivity
-from archerysim.study.together import together_reading
-from archerysim.study.tuned import nil_reading
-from archerysim.study.uncertainty import Uncertainty, uncertainty
+from archerysim.study.tuning.together import together_reading
+from archerysim.study.tuning.zero_attack import nil_reading
+from archerysim.study.uncertainty.inputs import USUAL, Input, inputs_from, usual_inputs
+from archerysim.study.uncertainty.sensitivity import answers, sensitivity
+from archerysim.study.uncertainty.uncertainty import Uncertainty, uncertainty
 from tests.shot.examples import built, measured
 
 MESH = "coarse"

@@ -16,14 +16,15 @@ import numpy as np
 import pytest
 import xarray
 
-from archerysim import cli
-from archerysim.shot.mesh import MESHES
-from archerysim.study import store as store_module
-from archerysim.study import stream
-from archerysim.study.held import base_of
-from archerysim.study.kept import open_store
-from archerysim.study.row import row_of
-from archerysim.study.store import Store, StoreError, key_maker
+from archerysim.cli import main as cli
+from archerysim.errors import StoreError
+from archerysim.shot.arrays.mesh import MESHES
+from archerysim.study.base import base_of
+from archerysim.study.run import run as stream
+from archerysim.study.run import store as store_module
+from archerysim.study.run.row import row_of
+from archerysim.study.run.store import Store, key_maker
+from archerysim.study.run.store_contents import open_store
 from tests.study import small
 
 
@@ -145,10 +146,10 @@ def test_the_version_is_that_of_all_sources(tmp_path: Path) -> None:
     import subprocess
     import sys
 
-    package = Path(store_module.__file__).parents[1]
+    package = Path(store_module.__file__).parents[2]
     copy = tmp_path / "archerysim"
     shutil.copytree(package, copy, ignore=shutil.ignore_patterns("__pycache__"))
-    ask = "from archerysim.study.store import version; import archerysim; print(version(), archerysim.__file__)"
+    ask = "from archerysim.study.run.store import version; import archerysim; print(version(), archerysim.__file__)"
 
     def told() -> str:
         env = dict(os.environ, PYTHONPATH=str(tmp_path), PYTHONDONTWRITEBYTECODE="1")
@@ -160,7 +161,13 @@ def test_the_version_is_that_of_all_sources(tmp_path: Path) -> None:
 
     seen = [store_module.version(), told()]
     assert seen[0] == seen[1]
-    for name in ("mechanics/rest.py", "shot/draw.py", "equipment/filling.py", "study/held.py", "study/row.py"):
+    for name in (
+        "mechanics/forces/rest.py",
+        "shot/statics/draw.py",
+        "equipment/filled_setup.py",
+        "study/base.py",
+        "study/run/row.py",
+    ):
         with (copy / name).open("a") as file:
             file.write("A_NEW_NAME = 1\n")
         seen.append(told())
@@ -290,7 +297,7 @@ def test_what_is_no_file_is_refused_before_the_bow_is_fitted(
     os.symlink("/dev/null", "device")
     os.symlink("circle", "circle")
     before = sorted(os.listdir())
-    monkeypatch.setattr(sys.modules["archerysim.study.sweep"], "base_of", never)
+    monkeypatch.setattr(sys.modules["archerysim.study.sweeps.sweep"], "base_of", never)
     with pytest.raises(StoreError) as error:
         small.sweep(store=name)
     assert str(error.value).startswith("store: ")

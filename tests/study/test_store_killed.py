@@ -45,7 +45,7 @@ def tell(done, total):
         print(*[child.pid for child in multiprocessing.active_children()], flush=True)
 
 import archerysim
-from archerysim.study import workers
+from archerysim.study.run import workers
 if sys.argv[2] == "forkserver":
     workers.way_to_start = lambda: "forkserver"
 assert workers.way_to_start() == sys.argv[2]

@@ -11,12 +11,12 @@ from typing import Any
 import numpy as np
 import pytest
 
-from archerysim.shot.quantities import MOMENT, SHOT
-from archerysim.study.dataset import WORDS, Table
-from archerysim.study.points import Axis, Points
-from archerysim.study.row import NOT_SHOT
-from archerysim.study.store import Store
-from archerysim.study.stream import rows
+from archerysim.shot.columns import MOMENT, SHOT
+from archerysim.study.run.points import Axis, Points
+from archerysim.study.run.row import NOT_SHOT
+from archerysim.study.run.run import rows
+from archerysim.study.run.store import Store
+from archerysim.study.sweeps.dataset import WORDS, Table
 from tests.study import small
 
 COLUMNS = 8 * (2 * len(MOMENT) + len(SHOT) + 1 + len(WORDS))  # bytes a point of a table: numbers, status, words
@@ -24,8 +24,8 @@ COLUMNS = 8 * (2 * len(MOMENT) + len(SHOT) + 1 + len(WORDS))  # bytes a point of
 
 @pytest.fixture(autouse=True)
 def _fake(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("archerysim.study.stream.row_of", small.fake_row)
-    monkeypatch.setattr("archerysim.study.row.row_of", small.fake_row)
+    monkeypatch.setattr("archerysim.study.run.run.row_of", small.fake_row)
+    monkeypatch.setattr("archerysim.study.run.row.row_of", small.fake_row)
 
 
 def peak(size: int, store: Path | None, executor: Any, workers: int) -> float:

@@ -14,12 +14,12 @@ import xarray
 
 from archerysim import __version__
 from archerysim.equipment import SetupError, loads
-from archerysim.equipment.udunits import udunits
-from archerysim.shot.errors import SHORT_ARROW, ShotError
-from archerysim.shot.physics import physics_version
-from archerysim.shot.quantities import MOMENT, SHOT
+from archerysim.errors import SHORT_ARROW, ShotError
+from archerysim.fields.udunits import udunits
+from archerysim.shot.columns import MOMENT, SHOT
+from archerysim.shot.physics_hash import physics_version
 from archerysim.shot.shoot import shoot_built
-from archerysim.study.row import BAD_SETUP
+from archerysim.study.run.row import BAD_SETUP
 from tests.shot.examples import READING, built, measured
 from tests.shot.test_launch import MAY_BE_NAN
 from tests.study.sweeps import BOLT, MESH, RANGE, READINGS, TURNS, failing, grid, readings, run, undated

@@ -12,7 +12,7 @@ import pytest
 import xarray
 
 from archerysim.equipment import SetupError
-from archerysim.study.table import check_ending, csv_text, read, save
+from archerysim.study.sweeps.table_file import check_ending, csv_text, read, save
 from tests.equipment.test_cells import begins_a_formula
 from tests.shot.examples import READING, built
 from tests.study.sweeps import MESH, bolts, failing, grid, readings, run

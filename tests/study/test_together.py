@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from archerysim.equipment import SetupError
-from archerysim.shot.bare import bare_difference, direction_at_clear, height_apart
-from archerysim.study.together import together_reading
-from archerysim.study.tune import tune
-from archerysim.study.tuned import AtReadings, nil_reading
+from archerysim.shot.flight.bare_shaft import bare_difference, direction_at_clear, height_apart
+from archerysim.study.tuning.together import together_reading
+from archerysim.study.tuning.tune import tune
+from archerysim.study.tuning.zero_attack import AtReadings, nil_reading
 from tests.shot.examples import NAMES, built, measured, shot
 
 MESH = "coarse"

@@ -6,15 +6,15 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError
-from archerysim.shot.bare import bare_difference
-from archerysim.shot.errors import ShotError
+from archerysim.errors import ShotError
+from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.shoot import shoot
-from archerysim.show.tuning import tune_table, two_table
-from archerysim.study.aims import AIMS, aim_of
-from archerysim.study.held import READING
-from archerysim.study.tune import Tuned, today, tune
-from archerysim.study.tune_two import tune_two
-from archerysim.study.tuned import at_reading, nil_reading
+from archerysim.show.tuning.table import tune_table, two_table
+from archerysim.study.base import READING
+from archerysim.study.tuning.aims import AIMS, aim_of
+from archerysim.study.tuning.tune import Tuned, today, tune
+from archerysim.study.tuning.tune_two import tune_two
+from archerysim.study.tuning.zero_attack import at_reading, nil_reading
 from tests.shot.examples import built, measured
 
 MESH = "coarse"

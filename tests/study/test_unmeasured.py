@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import field_info, filled
-from archerysim.study.answer import SCALE, SQUARE, Answer
-from archerysim.study.diagnose import _told as told
-from archerysim.study.diagnose import diagnose
-from archerysim.study.expected import STEP, allowed, expect
-from archerysim.study.inputs import usual_inputs
-from archerysim.study.unmeasured import Cause, causes_of, changes_of
+from archerysim.study.notes.posterior import SCALE, SQUARE, Answer
+from archerysim.study.notes.priors import Cause, causes_of, changes_of
+from archerysim.study.notes.read_group import _told as told
+from archerysim.study.notes.read_group import diagnose
+from archerysim.study.notes.response_surface import STEP, allowed, expect
+from archerysim.study.uncertainty.inputs import usual_inputs
 from tests.shot.examples import built, measured
 from tests.study.noted_cases import LOW, MESH, NOW, expected, group, notes
 

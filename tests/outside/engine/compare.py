@@ -10,7 +10,7 @@ import numpy as np
 
 import archerysim
 from archerysim import Launch, Moment, Setup
-from archerysim.shot.mesh import Mesh
+from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.shoot import shoot_built
 from tests.outside.engine.release import Flight, Shot, release
 from tests.outside.engine.statics import BareBow, FullDraw, Places, brace, full_draw, throat_of

@@ -16,7 +16,7 @@ from pathlib import Path
 
 import numpy as np
 
-from archerysim.shot.bare import bare_difference
+from archerysim.shot.flight.bare_shaft import bare_difference
 from tests.outside.engine import compare
 from tests.outside.engine.compare import CELLS, STEP, Gap, Pair, as_built, gap, pair, shoot_both
 

@@ -1,0 +1,160 @@
+"""Reading setup files."""
+
+from __future__ import annotations
+
+import codecs
+import os
+import tomllib
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any, TypeVar
+
+from archerysim.equipment.setup import Setup
+from archerysim.errors import SetupError
+from archerysim.fields import units
+from archerysim.fields.decode import construct, join, to_si
+from archerysim.fields.file_reading import bytes_of
+from archerysim.fields.paths import PAIRS
+from archerysim.fields.quantity import Quantity
+from archerysim.fields.record import Field, Record, drop_rivals, fields_of
+
+R = TypeVar("R")
+
+
+def load(path: str | os.PathLike[str]) -> Setup:
+    """Read a setup file.
+
+    Raises
+    ------
+    SetupError
+        If the file cannot be read or its content is not a usable setup; the problem ends in the file's name.
+    """
+    return read_from(path, loads)
+
+
+def loads(text: str) -> Setup:
+    """Read a setup from the text of a setup file.
+
+    Raises
+    ------
+    SetupError
+        If the text is not TOML or not a usable setup.
+    """
+    values: dict[str, Any] = {}
+    shared: dict[str, dict[str, Any]] = {}
+    for name, value in parse(text).items():
+        twins = PAIRS.get(name)
+        if twins is None:
+            values.update(to_si(Setup, {name: value}))
+            continue
+        if not isinstance(value, Mapping):
+            raise SetupError(name, "a table is wanted", f"Write [{name}] and its fields below it")
+        for twin in twins:
+            record = fields_of(Setup)[twin].record
+            assert record is not None
+            shared[twin] = to_si(record, value, name)
+    for twin, table in shared.items():
+        record = fields_of(Setup)[twin].record
+        own = values.get(twin, {})
+        assert record is not None
+        drop_rivals(table, record, set(own))
+        values[twin] = {**table, **own}
+    return construct(Setup, values)
+
+
+def echoes(text: str) -> list[str]:
+    """How the unusual ways of writing in a setup file were understood, one line each.
+
+    Kilograms, pounds and # read as force; grains; spines without a unit or in pounds.
+
+    Raises
+    ------
+    SetupError
+        If the text is not a usable setup.
+    """
+    loads(text)
+    lines = []
+    for path, about, value in _written(parse(text)):
+        number, unit = units.split(value)
+        kind = units.kind_of(about.unit)
+        meant = about.read(path, value, bare=False)
+        assert isinstance(meant, (int, float))
+        if kind == "force" and unit in ("kg", "kgf", "lb", "lbs", "#"):
+            understood = f"the force {units.show(meant, 'N')} = {units.show(meant, 'lbf')}"
+        elif kind == "mass" and unit in ("gr", "grain", "grains"):
+            understood = units.show(meant, "g")
+        elif about.words is not None and about.words(number, unit) is not None:
+            understood = units.show(meant, about.unit)
+            understood += f" = {units.show(meant, 'mm')}" if kind == "length" else ""
+        else:
+            continue
+        lines.append(f"{path}: {value} is read as {understood}")
+    return lines
+
+
+def _written(table: Mapping[str, Any]) -> Iterator[tuple[str, Quantity, str]]:
+    """(path, quantity, text as written) of every value in a setup's tables; rows one by one."""
+
+    def inside(record: type[Record], table: Mapping[str, Any], path: str) -> Iterator[tuple[str, Quantity, str]]:
+        for name, value in table.items():
+            yield from _values(fields_of(record)[name], value, join(path, name))
+
+    def _values(item: Field, value: Any, path: str) -> Iterator[tuple[str, Quantity, str]]:
+        if item.record is not None:
+            for i, one in enumerate(value) if item.many else ((None, value),):
+                yield from inside(item.record, one, path if i is None else join(path, i))
+        elif isinstance(item.about, Quantity) and item.about.count == 1:
+            yield path, item.about, str(value)
+
+    for name, value in table.items():
+        item = fields_of(Setup)[PAIRS.get(name, (name,))[0]]
+        yield from _values(item, value, name)
+
+
+def parse(text: str) -> dict[str, Any]:
+    """The tables of a TOML text, as they stand there.
+
+    Raises
+    ------
+    SetupError
+    """
+    try:
+        return tomllib.loads(text.removeprefix("\ufeff"))
+    except tomllib.TOMLDecodeError as error:
+        raise SetupError(
+            "",
+            f"this is not a TOML file: {error}",
+            "Write name = value lines under [tables], texts in quotation marks",
+        ) from None
+    except RecursionError:
+        raise SetupError("", "this is not a setup file: its brackets are nested too deeply", "Check it") from None
+
+
+def read_from(path: str | os.PathLike[str], read: Callable[[str], R]) -> R:
+    """What ``read`` makes of a file's text; an error of the content says which file it is.
+
+    Raises
+    ------
+    SetupError
+    """
+    text = text_of(path)
+    try:
+        return read(text)
+    except SetupError as error:
+        problem = f"{error.problem.strip().rstrip('.')} (in {os.fspath(path)})"
+        raise SetupError(error.path, problem, error.remedy) from None
+
+
+def text_of(path: str | os.PathLike[str]) -> str:
+    """The text of a file in UTF-8, without the mark that some editors put first.
+
+    Raises
+    ------
+    SetupError
+        If it cannot be read, is longer than 1 MB, or is no such text.
+    """
+    data = bytes_of(path)
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        told = " (it is UTF-16)" if data[:2] in (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE) else ""
+        raise SetupError("", f"{os.fspath(path)} is not UTF-8 text{told}", "Save it as UTF-8") from None

@@ -1,0 +1,133 @@
+"""What the library raises: one family, each with what is wrong and what to do about it."""
+
+from __future__ import annotations
+
+import os
+
+from archerysim import status
+
+LONGEST = 400  # letters of one part of a message
+SHORT_ARROW = 101  # statuses from 101 on are found outside of the kernels
+TWO_BOWS = 102
+
+REMEDY = {
+    SHORT_ARROW: (
+        "the shaft does not reach the rest at full draw; never draw an arrow off its rest: lengthen the arrow or "
+        "shorten the draw"
+    ),
+    TWO_BOWS: (
+        "braced again with the string that was found, it is another bow than the one measured: there is more than one "
+        "equilibrium; check tillers, brace height, pocket angle and the limbs' curvature"
+    ),
+    status.UNSTABLE: (
+        "this bow would not stay so: its limbs would tip, one forward and one back; check natural_curvature, "
+        "pocket angles and both limbs' stiffness (a recurve that is held by its string lying on the limbs cannot be "
+        "computed yet)"
+    ),
+    status.NO_CONVERGENCE: "no equilibrium was found; check lengths, stiffness and draw length against each other",
+    status.SINGULAR: "the bow has no stable shape there (a slack string or a buckled part); check its stiffness",
+    status.NOT_FINITE: "the numbers ran away; check masses, lengths and stiffness for a slip of unit",
+    status.SLACK_STRING: "the string is slack; shorten string.length or raise the brace height",
+    status.UNSTEADY: (
+        "no step of time was short enough to keep the energy; check stiffness and loss of nock, locators, rest and "
+        "string for a slip of unit"
+    ),
+    status.TIME_CAP: "the arrow was not clear in the time allowed; check the draw force and the arrow's mass",
+    status.OFF_REST: (
+        "at full draw the string's bend lifts the arrow off the rest; move load from one finger to the others"
+    ),
+}
+
+
+class ArcherysimError(Exception):
+    """Whatever the library refuses.
+
+    Attributes
+    ----------
+    problem : str
+        What is wrong.
+    remedy : str
+        What to do about it; may be empty.
+    """
+
+    problem: str
+    remedy: str
+
+
+class SetupError(ArcherysimError, ValueError):
+    """A value or a combination of values in a setup, or an argument, that cannot be used.
+
+    Parameters
+    ----------
+    path : str
+        Dotted path of the field, for example ``"nock.locators.reading"``.
+    problem : str
+        What is wrong: the value with its unit and, where there is one, the allowed range.
+    remedy : str
+        What to do about it.
+
+    Notes
+    -----
+    The message is one line: ``path: problem. remedy.``
+    """
+
+    def __init__(self, path: str, problem: str, remedy: str = "") -> None:
+        super().__init__(path, problem, remedy)
+        self.path = path
+        self.problem = problem
+        self.remedy = remedy
+
+    def __str__(self) -> str:
+        parts = [_short(part.strip().rstrip(".")) for part in (self.problem, self.remedy) if part]
+        sentence = " ".join(part if part.endswith("?") else f"{part}." for part in parts)
+        line = f"{_short(self.path)}: {sentence}" if self.path else sentence
+        return printable(" ".join(line.split()))
+
+
+class ShotError(ArcherysimError, RuntimeError):
+    """A shot that cannot be computed.
+
+    Attributes
+    ----------
+    stage : str
+        "brace", "draw", "release", ...
+    status : int
+        The kernel's status.
+    detail : str
+        Where or how far.
+    """
+
+    def __init__(self, stage: str, code: int, detail: str = "") -> None:
+        super().__init__(stage, code, detail)
+        self.stage = stage
+        self.status = code
+        self.detail = detail
+        told = REMEDY.get(code, "it failed for a reason without a name")
+        self.problem, _, self.remedy = (part.strip() for part in told.partition(";"))
+
+    def __str__(self) -> str:
+        told = f"{self.problem}; {self.remedy}" if self.remedy else self.problem
+        return f"{self.stage}: {told}" + (f" ({self.detail})" if self.detail else "")
+
+
+class StoreError(ArcherysimError, ValueError):
+    """A store that cannot be used; its file is left as it is."""
+
+    def __init__(self, path: str | os.PathLike[str], problem: str, remedy: str) -> None:
+        super().__init__(path, problem, remedy)
+        self.path = path
+        self.problem = problem
+        self.remedy = remedy
+
+    def __str__(self) -> str:
+        return printable(f"store: {os.fsdecode(self.path) or repr(self.path)} {self.problem}. {self.remedy}.")
+
+
+def printable(text: str) -> str:
+    """The text with letters that do not show, or that steer a terminal, written as their numbers."""
+    return text if text.isprintable() else "".join(one if one.isprintable() else ascii(one)[1:-1] for one in text)
+
+
+def _short(text: str) -> str:
+    """The text, without its middle where it is too long to read."""
+    return text if len(text) <= LONGEST else f"{text[: LONGEST // 2]} ... {text[-LONGEST // 2 :]}"

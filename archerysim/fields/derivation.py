@@ -1,0 +1,128 @@
+"""One record of a setup while it is filled in: what is given, what is usual, what is derived, and on what grounds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache, cached_property
+from typing import Any, Literal
+
+from archerysim.errors import SetupError
+from archerysim.fields.decode import join
+from archerysim.fields.quantity import Form, Quantity
+from archerysim.fields.record import Record, default_of, fields_of, opened, tables_of
+
+Kind = Literal["given", "derived", "assumed"]
+Grounds = tuple[Kind, str]  # how a value was found, and from what or why
+GIVEN: Grounds = ("given", "given")
+
+
+class Part:
+    """The values of a record so far, with their grounds: first those given, then those usual, then what is added.
+
+    Parameters
+    ----------
+    record : Record
+    path : str
+        Its own in the setup.
+    form : {"measured", "built"}
+        The setup's.
+    """
+
+    def __init__(self, record: Record, path: str, form: Form) -> None:
+        self.record, self.path = record, path
+        self.values: dict[str, Any] = {}
+        self.grounds: dict[str, Grounds] = {}
+        self.inside: dict[str, Part | tuple[Part, ...]] = {}
+        given = opened(record)
+        for name, usual in _values_of(type(record), form):
+            if name in given:
+                self.values[name], self.grounds[name] = given[name], GIVEN
+            elif usual is not None and usual.applies(given):
+                self.values[name], self.grounds[name] = usual.value, ("assumed", usual.basis)
+        for item in tables_of(type(record)):
+            inner, where = given[item.name], join(path, item.name)
+            if item.many:
+                self.inside[item.name] = tuple(Part(one, join(where, i), form) for i, one in enumerate(inner))
+            else:
+                self.inside[item.name] = Part(inner, where, form)
+
+    def __contains__(self, name: str) -> bool:
+        return name in self.values
+
+    def __getitem__(self, name: str) -> Any:
+        return self.values[name]
+
+    def derive(self, name: str, value: Any, how: str) -> None:
+        """Take a value that follows from others, if there is none.
+
+        Raises
+        ------
+        SetupError
+            If it is out of range.
+        """
+        if name in self.values:
+            return
+        path = join(self.path, name)
+        try:
+            checked = fields_of(type(self.record))[name].read(path, value)
+        except SetupError as error:
+            raise SetupError(path, f"{error.problem}; it was derived {how}", f"Give {path}, or check these") from None
+        self.values[name], self.grounds[name] = checked, ("derived", how)
+
+    def assume(self, name: str, value: Any, how: str) -> None:
+        """Take an assumed value, if there is none."""
+        if name not in self.values:
+            self.values[name], self.grounds[name] = value, ("assumed", how)
+
+    @cached_property
+    def full(self) -> Any:
+        """The record with all its values; asked for when nothing more is added."""
+        inside: dict[str, Any] = {}
+        for name, inner in self.inside.items():
+            inside[name] = inner.full if isinstance(inner, Part) else tuple(one.full for one in inner)
+        return type(self.record)(**self.values, **inside)
+
+    def sources(self) -> Iterator[tuple[str, Any, Grounds]]:
+        """Dotted path, value and grounds of all values, then of those of the records inside."""
+        for name, value in self.values.items():
+            yield join(self.path, name), value, self.grounds[name]
+        for inner in self.inside.values():
+            for one in (inner,) if isinstance(inner, Part) else inner:
+                yield from one.sources()
+
+
+@dataclass(frozen=True)
+class _Usual:
+    """What is assumed for a field that is not given, and when."""
+
+    value: Any  # in SI
+    basis: str
+    rivals: frozenset[str]  # fields of the same record that must not be given
+    companions: frozenset[str]  # and those that must
+
+    def applies(self, given: dict[str, Any]) -> bool:
+        """Whether it is assumed beside what else is given in the record."""
+        return self.rivals.isdisjoint(given) and self.companions <= given.keys()
+
+
+@cache
+def _values_of(record: type[Record], form: Form) -> tuple[tuple[str, _Usual | None], ...]:
+    """The fields of a record that hold values, and what is usual for each in a setup of that form."""
+    return tuple((name, _usual(record, name, form)) for name, item in fields_of(record).items() if item.about)
+
+
+def _usual(record: type[Record], name: str, form: Form) -> _Usual | None:
+    about, default = fields_of(record)[name].about, default_of(record, name)
+    if about is None or default is None or (isinstance(about, Quantity) and about.only not in (None, form)):
+        return None
+    rivals = {
+        other
+        for group in record.rivals
+        if any(name in way for way in group.ways)
+        for way in group.ways
+        if name not in way
+        for other in way
+    }
+    companions = frozenset(record.needs.get(name, ()))
+    return _Usual(default, f"usual value [{about.basis}]", frozenset(rivals), companions)

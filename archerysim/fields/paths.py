@@ -1,0 +1,276 @@
+"""Dotted paths into a setup: reading, changing, and what a field is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from archerysim.errors import SetupError
+from archerysim.fields import units
+from archerysim.fields.decode import join, to_si
+from archerysim.fields.quantity import Quantity, Value
+from archerysim.fields.record import Field, Record, drop_rivals, fields_of, opened, plain, suggestion
+
+# One name for both: "limbs.mass" stands for the same field of each limb.
+PAIRS: dict[str, tuple[str, ...]] = {"limbs": ("upper_limb", "lower_limb")}
+
+
+@dataclass(frozen=True)
+class FieldInfo:
+    """What a field is, for labels of plots and attributes of arrays.
+
+    Attributes
+    ----------
+    path : str
+        Dotted path.
+    unit : str
+        Unit in which archers write it ("" for plain numbers and words).
+    si_unit : str
+        Unit in which it is stored.
+    text : str
+        Meaning, with the sign convention.
+    low, high : float or None
+        Allowed range in SI, ends included.
+    default : number, tuple, str, bool or None
+        Value assumed when none is given, in SI.
+    caution : str
+        What has to be minded by whoever changes it on a real bow; "" for most.
+    """
+
+    path: str
+    unit: str
+    si_unit: str
+    text: str
+    low: float | None
+    high: float | None
+    default: Value | str | bool | None
+    caution: str = ""
+
+    @property
+    def label(self) -> str:
+        """Name and unit, for example ``"reading [mm]"``."""
+        name = next(part for part in reversed(self.path.split(".")) if not part.isdigit()).replace("_", " ")
+        return f"{name} [{self.unit}]" if self.unit else name
+
+
+@dataclass(frozen=True)
+class Place:
+    """One place in a setup: the steps to the field, the field, and an index if it is one value of a row."""
+
+    path: str
+    steps: tuple[str | int, ...]
+    field: Field
+    index: int | None = None
+
+
+@lru_cache(maxsize=1024)
+def resolve(root: type[Record], path: str) -> tuple[Place, ...]:
+    """The places that a dotted path means: one, or two for a name that stands for a pair.
+
+    Raises
+    ------
+    SetupError
+        If there is no such field, with the closest path as a suggestion.
+    """
+    head, _, rest = path.partition(".")
+    if head in PAIRS and head not in fields_of(root):
+        return tuple(_resolve(root, join(twin, rest) if rest else twin, path) for twin in PAIRS[head])
+    return (_resolve(root, path, path),)
+
+
+def _resolve(root: type[Record], path: str, asked: str) -> Place:
+    steps: list[str | int] = []
+    record: type[Record] | None = root
+    item: Field | None = None
+    expects_index = False
+    for part in path.split("."):
+        if expects_index and part.isdigit():
+            steps.append(int(part))
+            expects_index = False
+            if item is not None and item.record is None:
+                return _row_place(root, path, asked, steps, item, int(part))
+            continue
+        if record is None or expects_index or part not in fields_of(record):
+            raise _unknown(root, asked)
+        item = fields_of(record)[part]
+        steps.append(part)
+        record = item.record
+        expects_index = item.many or (isinstance(item.about, Quantity) and item.about.count != 1)
+    assert item is not None
+    if isinstance(steps[-1], int):  # a whole record of a list
+        item = Field(item.name, record=item.record)
+    return Place(path, tuple(steps), item)
+
+
+def _row_place(root: type[Record], path: str, asked: str, steps: list[str | int], item: Field, index: int) -> Place:
+    count = item.about.count if isinstance(item.about, Quantity) else 0
+    if ".".join(map(str, steps)) != path or (count and index >= count):
+        raise _unknown(root, asked)
+    return Place(path, tuple(steps[:-1]), item, index)
+
+
+def _unknown(root: type[Record], path: str) -> SetupError:
+    known = all_paths(root)
+    word = path.rpartition(".")[2]
+    same = [one for one in known if one.rpartition(".")[2] == word]
+    if same:
+        hint = "Did you mean " + " or ".join(f'"{one}"' for one in same[:3]) + "?"
+    else:
+        hint = suggestion(path, list(known))
+        if hint.startswith("Known"):
+            hint = "Known first names: " + ", ".join(fields_of(root))
+    return SetupError(path, "unknown path", hint)
+
+
+@lru_cache(maxsize=8)
+def all_paths(root: type[Record]) -> tuple[str, ...]:
+    """Dotted paths of all fields; members of lists with index 0."""
+    out: list[str] = []
+    for name, item in fields_of(root).items():
+        if item.record is None:
+            out.append(name)
+        else:
+            inner = f"{name}.0" if item.many else name
+            out.extend(f"{inner}.{one}" for one in all_paths(item.record))
+    return tuple(out)
+
+
+def get(record: Record, path: str) -> Any:
+    """Value at a dotted path, in SI; None if it is not given.
+
+    Raises
+    ------
+    SetupError
+        If there is no such field, or the path means two limbs that differ.
+    """
+    values = [_value(record, place) for place in resolve(type(record), path)]
+    if any(value != values[0] for value in values):
+        raise SetupError(path, "the two limbs differ", "Ask for upper_limb or lower_limb")
+    return values[0]
+
+
+def _value(record: Record, place: Place) -> Any:
+    value: Any = record
+    for step in place.steps:
+        value = _item(value, step, place.path) if isinstance(step, int) else getattr(value, step)
+    if place.index is None or value is None:
+        return value
+    return _item(value, place.index, place.path)
+
+
+def _item(row: Any, index: int, path: str) -> Any:
+    if index >= len(row):
+        last = f"The last index is {len(row) - 1}" if row else "The list is empty"
+        raise SetupError(path, f"there is no number {index}", last)
+    return row[index]
+
+
+def changed(record: Record, changes: Mapping[str, Any]) -> dict[str, Any]:
+    """Values in SI of `record` with some of them changed; rivals of what is set are dropped.
+
+    What is changed stands in nested tables; the records beside it are as they were.
+
+    Raises
+    ------
+    SetupError
+        If a path is unknown or a value cannot be read or is out of range.
+    """
+    root = type(record)
+    values = opened(record)
+    kept: dict[tuple[str | int, ...], tuple[type[Record], set[str]]] = {}
+    for path, value in changes.items():
+        for place in resolve(root, path):
+            home, owner = _home(root, values, place)
+            _set(home, place, value)
+            if place.field.record is None and value is not None:
+                kept.setdefault(place.steps[:-1], (owner, set()))[1].add(place.field.name)
+    for steps, (owner, names) in kept.items():
+        home = values
+        for step in steps:
+            home = home[step]  # type: ignore[index]
+        drop_rivals(home, owner, names)
+    return values
+
+
+def _home(root: type[Record], values: dict[str, Any], place: Place) -> tuple[Any, type[Record]]:
+    """The table or list that holds the place, and the record class it belongs to."""
+    home: Any = values
+    owner = root
+    for step in place.steps[:-1]:
+        if isinstance(step, int):
+            inner = _item(home, step, place.path)
+        else:
+            item = fields_of(owner)[step]
+            assert item.record is not None
+            owner = item.record
+            inner = home.setdefault(step, [] if item.many else {})
+        if isinstance(inner, Record):
+            inner = opened(inner)
+        elif isinstance(inner, tuple):
+            inner = list(inner)
+        home[step] = inner
+        home = inner
+    return home, owner
+
+
+def _set(home: Any, place: Place, value: Any) -> None:
+    last, item = place.steps[-1], place.field
+    if place.index is not None:
+        assert isinstance(item.about, Quantity)
+        row = home.get(item.name, item.about.default_si)
+        if row is None:
+            raise SetupError(place.path, f"{item.name} is not given as a whole", "Give all its values at once")
+        _item(row, place.index, place.path)
+        value = [value if i == place.index else one for i, one in enumerate(row)]
+    if isinstance(last, int):
+        _item(home, last, place.path)
+        if value is None:
+            raise SetupError(place.path, "one member of a list cannot be taken out", "Give the whole list without it")
+    if value is None:
+        home.pop(last, None)
+    elif item.record is None:
+        home[last] = item.read(place.path, value)
+    elif item.many:
+        if isinstance(value, (str, Mapping, Record)) or not isinstance(value, (list, tuple)):
+            raise SetupError(place.path, "a list is wanted", "Give a list, [] for none")
+        home[last] = [_inner(item.record, one, join(place.path, i)) for i, one in enumerate(value)]
+    else:
+        home[last] = _inner(item.record, value, place.path)
+
+
+def _inner(record: type[Record], value: Any, path: str) -> dict[str, Any]:
+    if isinstance(value, record):
+        return plain(value)
+    if isinstance(value, Mapping):
+        return to_si(record, value, path, bare=True)
+    raise SetupError(
+        path, f"{value!r} is not a {record.__name__}", f"Give a {record.__name__} or a table of its fields"
+    )
+
+
+def info(root: type[Record], path: str) -> FieldInfo:
+    """What the field at a dotted path is.
+
+    Raises
+    ------
+    SetupError
+        If there is no such field.
+    """
+    item = resolve(root, path)[0].field
+    if isinstance(item.about, Quantity):
+        about = item.about
+        return FieldInfo(
+            path,
+            about.unit,
+            units.si_unit(about.unit),
+            about.text,
+            about.low_si,
+            about.high_si,
+            about.default_si,
+            about.caution,
+        )
+    if item.about is None:
+        raise SetupError(path, "this is a table, not a value", "Name one of its fields")
+    return FieldInfo(path, "", "", item.about.text, None, None, item.about.default)

@@ -1,0 +1,36 @@
+"""How the kernels are compiled, said once.
+
+``error_model="numpy"`` keeps the inner loops free of the zero-division branch that stops them from using
+vector instructions. The fast-math flags are named: contraction, reciprocals and the sign of zero only, so
+that tests for NaN stay valid and results do not depend on the order of summation.
+
+What runs inside another kernel's loop is marked `part`: it is put into its callers' own code. A call between
+kernels hands over every field of every array and counts its holders; that cost a third of a release.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from numba import njit
+
+from archerysim.kernel_cache.compiling import TOLD
+from archerysim.kernel_cache.kernel_files import KernelFiles
+from archerysim.kernel_cache.kernel_folder import kernel_folder
+
+CACHE = kernel_folder()
+
+
+def kernel(function: Callable[..., Any], inside: bool = False) -> Callable[..., Any]:
+    """Compile a module-level function for numbers and arrays."""
+    compiled = njit(nogil=True, error_model="numpy", fastmath={"contract", "arcp", "nsz"}, forceinline=inside)(function)
+    if hasattr(compiled, "_cache"):  # not where numba is told to leave functions as they are
+        compiled._cache = KernelFiles(function, CACHE)
+        TOLD.names.add(compiled._cache.name)
+    return compiled  # type: ignore[no-any-return]
+
+
+def part(function: Callable[..., Any]) -> Callable[..., Any]:
+    """A `kernel` that becomes part of each kernel that calls it."""
+    return kernel(function, True)

@@ -1,0 +1,1 @@
+"""Forces of the parts on each other."""

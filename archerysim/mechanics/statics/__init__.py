@@ -1,0 +1,1 @@
+"""Equilibria: brace, draw, fit to a draw weight, stability."""

@@ -1,0 +1,127 @@
+"""Whether an equilibrium is stable: how many ways the bow would run away from it.
+
+The stiffness matrix of limbs and string is factored at the solution, anew, without row exchanges: it has as many
+negative eigenvalues as there are negative pivots (Sylvester's law of inertia). The arrow is left out: the rest's force
+stays along y, so its block is not symmetric, and it weighs nothing beside the bow.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from archerysim.mechanics.compiling import kernel
+from archerysim.mechanics.statics.envelope import factor, solve
+from archerysim.mechanics.statics.tangent import chain_tangent
+
+
+@kernel
+def factor_bow(c, grid, x, y, push, low, up, diagonal):
+    """Factor the bow's stiffness: number of negative pivots, -1 where one is nil.
+
+    Parameters
+    ----------
+    push : float
+        0: the string only pulls. Handed over; see `tangent.chain_blocks`.
+    low, up, diagonal : arrays
+        Written: the factors.
+    """
+    low[:] = 0.0
+    up[:] = 0.0
+    diagonal[:] = 0.0
+    chain_tangent(c, grid, x, y, push, low, up, diagonal)
+    if factor(grid, low, up, diagonal) != 0:
+        return -1
+    count = 0
+    for k in range(diagonal.shape[0]):
+        if diagonal[k] < 0.0:
+            count += 1
+    return count
+
+
+@kernel
+def ways_out_of_brace(c, grid, x, y, push):
+    """Number of independent moves in which a braced bow runs away; 0: it is stable, -1: it is on the verge.
+
+    Parameters
+    ----------
+    c, grid : Chain, Grid
+        Of the bow without an arrow.
+    x, y : (n,) arrays
+        The bow's nodes [m].
+    push : float
+        0; see `factor_bow`.
+    """
+    m = grid.first.shape[0]
+    size = grid.start[m]
+    return factor_bow(c, grid, x, y, push, np.empty(size), np.empty(size), np.empty(m))
+
+
+@kernel
+def ways_out_of_draw(c, grid, weight, first, x, y, force, arm, push):
+    """Number of independent moves in which a drawn bow runs away; 0: it is stable, -1: it is on the verge.
+
+    The archer holds the distance of the fingers from the hand, not their place: the load's point p, the fingers'
+    places weighted by their shares, may swing about the hand's pressure point h at the distance r = |p - h|. With the
+    force F along g and t across it the energy's second variation is H = K - (F / r) t t', on moves that keep r, that
+    is with g' v = 0. H bordered by g has exactly one negative eigenvalue if, and only if, it is positive there. In
+    terms of K: those of K and of the 2 x 2 matrix that is left of 1 / (F / r), 0 and both borders when K is
+    eliminated.
+
+    Parameters
+    ----------
+    c, grid : Chain, Grid
+        Of the bow without an arrow.
+    weight : (w,) array
+        Share of the finger force per string node from ``first`` on.
+    x, y : (n,) arrays
+        The bow's nodes [m].
+    force : (2,) array
+        Finger force [N].
+    arm : float
+        Height of the hand's push above the pivot [m].
+    push : float
+        0; see `factor_bow`.
+    """
+    m = grid.first.shape[0]
+    size = grid.start[m]
+    low = np.empty(size)
+    up = np.empty(size)
+    diagonal = np.empty(m)
+    count = factor_bow(c, grid, x, y, push, low, up, diagonal)
+    if count < 0:
+        return -1
+    pull = np.hypot(force[0], force[1])
+    gx = force[0] / pull
+    gy = force[1] / pull
+    px = 0.0
+    py = 0.0
+    along = np.zeros(m)
+    across = np.zeros(m)
+    for k in range(weight.shape[0]):
+        i = first + k
+        px += weight[k] * x[i]
+        py += weight[k] * y[i]
+        p = grid.place[i]
+        along[p] = weight[k] * gx
+        along[p + 1] = weight[k] * gy
+        across[p] = -weight[k] * gy
+        across[p + 1] = weight[k] * gx
+    solve(grid, low, up, diagonal, along)
+    solve(grid, low, up, diagonal, across)
+    tt = np.hypot(px, py - arm) / pull
+    tg = 0.0
+    gg = 0.0
+    for k in range(weight.shape[0]):
+        p = grid.place[first + k]
+        tt -= weight[k] * (gx * across[p + 1] - gy * across[p])
+        tg -= weight[k] * (gx * along[p + 1] - gy * along[p])
+        gg -= weight[k] * (gx * along[p] + gy * along[p + 1])
+    # negative eigenvalues of [[tt, tg], [tg, gg]]
+    det = tt * gg - tg * tg
+    if det == 0.0:
+        return -1
+    if det < 0.0:
+        count += 1
+    elif tt < 0.0:
+        count += 2
+    return count - 1

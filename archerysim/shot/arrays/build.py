@@ -1,0 +1,309 @@
+"""From filled records to the kernels' arrays: limbs, string, arrow, riser, fingers."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from archerysim.mechanics.arrays import Chain, Fingers, Frame, Grid, Marks, Support, Throat
+from archerysim.mechanics.lumping import share_bends, share_line, share_points
+from archerysim.shot.arrays.mesh import Mesh, shared_line, shared_points
+from archerysim.shot.arrays.string import string_cells
+
+HUGE = -1.0e30
+Cells = dict[str, np.ndarray]
+
+
+class Parts(NamedTuple):
+    """What of the arrays does not depend on the string: `limb_cells` of both limbs, `arrow_cells`."""
+
+    upper: Cells
+    lower: Cells
+    arrow: Cells
+
+    def stiffer(self, ratio: float) -> Parts:
+        """The same with both limbs' bending stiffness multiplied."""
+        upper, lower = (
+            {**limb, "bend": ratio * limb["bend"], "bend_loss": ratio * limb["bend_loss"]} for limb in self[:2]
+        )
+        return Parts(upper, lower, self.arrow)
+
+
+def lean(limb: Any) -> float:
+    """Pocket angle with the bolt's turns, forward [rad]."""
+    return float(limb.pocket_angle + limb.bolt_turns * limb.lean_per_turn)
+
+
+def limb_tables(limb: Any) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Places [m], bending stiffness [N m2], mass per length [kg/m] and natural curvature [1/m].
+
+    Where the limb is given by width, thickness, modulus and density, the stiffness E w t^3 / 12 is
+    evaluated on a fine table, since it is not linear between the given places.
+    """
+    at = np.asarray(limb.at, dtype=float)
+    natural = np.asarray(limb.natural_curvature, dtype=float)
+    natural = np.full(at.size, natural[0]) if natural.size == 1 else natural
+    if limb.width is not None:
+        places = np.unique(np.concatenate((at, np.linspace(0.0, 1.0, 65))))
+        width = np.interp(places, at, limb.width)
+        thickness = np.interp(places, at, limb.thickness)
+        stiffness = limb.modulus * width * thickness**3 / 12.0
+        density = limb.density * width * thickness if limb.density is not None else None
+    else:
+        places = at
+        stiffness = np.asarray(limb.bending_stiffness, dtype=float)
+        density = None
+    if density is None:
+        density = np.interp(places, at, limb.mass_per_length)
+    curvature = np.interp(places, at, natural)
+    return places * limb.length, stiffness, density, curvature
+
+
+def limb_cells(limb: Any, cells: int) -> dict[str, np.ndarray]:
+    """One limb from root to tip, ``cells`` equal cells.
+
+    Returns
+    -------
+    dict
+        mass (cells+1,) [kg]; stretch, rest_length (cells,); bend (cells,), natural (cells,) as the chain has it,
+        bend_loss (cells,) at the nodes from the root on. The bend at the root has half a cell's compliance: the
+        clamp acts at the root itself.
+    """
+    at, stiffness, density, curvature = limb_tables(limb)
+    nodes = np.linspace(0.0, limb.length, cells + 1)
+    size = limb.length / cells
+    mass = shared_line(nodes, at, density)
+    mass[-1] += limb.tip_mass
+    compliance, angle = np.empty((2, cells))
+    share_bends(at, stiffness, curvature, limb.length, compliance, angle)
+    return {
+        "mass": mass,
+        "stretch": np.full(cells, limb.axial_stiffness / size),
+        "rest_length": np.full(cells, size),
+        "bend": 1.0 / compliance,
+        "natural": -2.0 * np.tan(0.5 * angle),
+        "bend_loss": limb.loss_time / compliance,
+    }
+
+
+def arrow_cells(arrow: Any, cells: int) -> dict[str, np.ndarray]:
+    """The shaft from the throat's middle to its front end, with its masses where they sit."""
+    from archerysim.equipment.arrow import bending_stiffness
+
+    nodes = np.linspace(0.0, arrow.length, cells + 1)
+    size = arrow.length / cells
+    mass = shared_line(nodes, (0.0, arrow.length), (arrow.mass_per_length, arrow.mass_per_length))
+    at = [arrow.nock_at, arrow.fletching_at, arrow.length - arrow.insert_at, arrow.length - arrow.point_at]
+    amounts = [arrow.nock_mass, arrow.fletching_mass, arrow.insert_mass, arrow.point_mass]
+    mass += shared_points(nodes, at, amounts)
+    bend = np.zeros(cells + 1)
+    bend[1:-1] = bending_stiffness(arrow.spine) / size
+    return {
+        "mass": mass,
+        "stretch": np.full(cells, arrow.axial_stiffness / size),
+        "rest_length": np.full(cells, size),
+        "bend": bend,
+    }
+
+
+def make_parts(setup: Any, mesh: Mesh) -> Parts:
+    """`Parts` of a setup, filled, as built."""
+    upper, lower = (limb_cells(limb, mesh.limb) for limb in (setup.upper_limb, setup.lower_limb))
+    return Parts(upper, lower, arrow_cells(setup.arrow, mesh.arrow))
+
+
+def assemble(
+    setup: Any, length: float, throat: float | None, mesh: Mesh, parts: Parts
+) -> tuple[Chain, Marks, np.ndarray]:
+    """The whole row of nodes.
+
+    Parameters
+    ----------
+    setup : Setup
+        Filled, as built.
+    length : float
+        Unloaded string length [m].
+    throat : float or None
+        As in `string_cells`; None also leaves the arrow away.
+    parts : Parts
+        Of the same setup and mesh.
+
+    Returns
+    -------
+    Chain, Marks, place
+        place: (k,) unloaded places of the string's nodes above its middle [m].
+    """
+    up, down, shaft = parts
+    line = string_cells(setup, length, throat, mesh)
+    cells = mesh.limb
+    strands = line["stretch"].size
+    bow = 2 * cells + strands + 3  # nodes of the bow, clamps included
+    n = bow + (mesh.arrow + 1 if throat is not None else 0)
+
+    mass, inverse, bend, natural, bend_loss = np.zeros((5, n))
+    stretch, rest, least, loss, axial_loss = np.zeros((5, n - 1))
+    rest[:] = 1.0
+    least[:] = HUGE
+
+    root_u, tip_u = 1, 1 + cells
+    tip_l = tip_u + strands
+    root_l = tip_l + cells
+    upper, string, lower = slice(root_u, tip_u), slice(tip_u, tip_l), slice(tip_l, root_l)
+
+    mass[root_u : tip_u + 1] = up["mass"]
+    mass[tip_l : root_l + 1] = down["mass"][::-1]
+    mass[tip_u : tip_l + 1] += line["mass"]
+    for name, target in (("stretch", stretch), ("rest_length", rest)):
+        target[upper] = up[name]
+        target[string] = line[name]
+        target[lower] = down[name]  # all alike
+    least[string] = 0.0
+    loss[string] = line["loss"]
+    axial_loss[string] = line["axial_loss"]
+    # an upper limb curved forward turns clockwise from root to tip; the row passes the lower one from
+    # tip to root, which turns clockwise for the same curve too
+    for name, target in (("bend", bend), ("bend_loss", bend_loss), ("natural", natural)):
+        target[upper] = up[name]
+        target[tip_l + 1 : root_l + 1] = down[name][::-1]
+    rest[0], rest[root_l] = up["rest_length"][0], down["rest_length"][0]
+
+    edge_u = tip_u
+    if throat is not None:
+        mass[bow:] = shaft["mass"]
+        stretch[bow:] = shaft["stretch"]
+        rest[bow:] = shaft["rest_length"]
+        bend[bow:] = shaft["bend"]
+        edge_u = tip_u + int(np.abs(line["place"] - (throat + 0.5 * setup.nock.floor)).argmin())
+    marks = Marks(root_u, tip_u, edge_u, edge_u + 1, tip_l, root_l, bow)
+
+    for carried in (slice(root_u - 1, root_u + 1), slice(root_l, root_l + 2)):
+        mass[carried] = np.inf
+    np.divide(1.0, mass, out=inverse)
+    mass[inverse == 0.0] = 0.0
+    chain = Chain(mass, inverse, stretch, rest, least, loss, axial_loss, bend, natural, bend_loss)
+    return chain, marks, line["place"]
+
+
+def without_arrow(chain: Chain, bow: int) -> Chain:
+    """The part of the row that is the bow: its first ``bow`` nodes."""
+    cells = chain.stretch.size
+    return Chain(*(part[: bow - 1] if part.size == cells else part[:bow] for part in chain))
+
+
+def make_frame(setup: Any, parts: Parts, leans: tuple[float, float]) -> Frame:
+    """Riser, rods and what of the limbs moves with them, as one rigid body."""
+    riser, archer = setup.riser, setup.archer
+    behind = [float(limb["rest_length"][0]) for limb in (parts.upper, parts.lower)]
+    roots = ((riser.upper_root_x, riser.upper_root_y), (riser.lower_root_x, riser.lower_root_y))
+    clamps = [
+        (x - cell * math.sin(angle), y - side * cell * math.cos(angle))
+        for (x, y), cell, angle, side in zip(roots, behind, leans, (1.0, -1.0), strict=True)
+    ]
+    masses = [riser.mass, float(parts.upper["mass"][0]), float(parts.lower["mass"][0])]
+    places = [(riser.mass_centre_x, riser.mass_centre_y), *roots]
+    inertia = riser.inertia
+    for rod in riser.rods:
+        along = (rod.length * math.cos(rod.direction), rod.length * math.sin(rod.direction))
+        masses += [rod.rod_mass, rod.end_mass]
+        places += [(rod.start_x + share * along[0], rod.start_y + share * along[1]) for share in (0.5, 1.0)]
+        inertia += rod.rod_mass * rod.length**2 / 12.0
+    mass = float(sum(masses))
+    cx, cy = (float(sum(m * place[i] for m, place in zip(masses, places, strict=True))) / mass for i in (0, 1))
+    inertia += sum(m * ((x - cx) ** 2 + (y - cy) ** 2) for m, (x, y) in zip(masses, places, strict=True))
+    carried = np.array([clamps[0], *roots, clamps[1]])
+    return Frame(
+        mass, float(inertia), cx, cy, carried,
+        archer.hand_stiffness, archer.hand_damping,
+        archer.hand_rotational_stiffness, archer.hand_rotational_damping,
+    )  # fmt: skip
+
+
+def make_throat(nock: Any, closed: bool = False) -> Throat:
+    """The nock's numbers; ``closed`` makes every contact hold both ways (for the highest frequency)."""
+    loc = nock.locators
+    grip, snap = (1e12, 1e3) if closed else (0.5 * nock.grip, nock.snap_travel)
+    present = (1.0, 1.0) if closed else (float(loc.lower_present), float(loc.upper_present))
+    return Throat(
+        float(np.cos(nock.slope)), float(np.sin(nock.slope)), nock.edge_stiffness, nock.edge_loss, grip,
+        snap, nock.depth, loc.stiffness, loc.loss, 0.0 if closed else 0.5 * loc.gap, *present,
+    )  # fmt: skip
+
+
+def make_support(setup: Any) -> Support:
+    """The rest's numbers and the shaft's half diameter."""
+    rest = setup.rest
+    travel = np.inf if rest.unlimited_support else rest.support_travel
+    return Support(rest.forward, rest.height, rest.stiffness, rest.damping, 0.5 * setup.arrow.diameter, travel)
+
+
+def make_fingers(archer: Any, place: np.ndarray, throat: float, tip_u: int) -> Fingers:
+    """Share each finger's force between the string's nodes, evenly over its pad.
+
+    Parameters
+    ----------
+    place : (k,) array
+        Unloaded places of the string's nodes above its middle, falling [m].
+    throat : float
+        Place of the throat's middle [m].
+    """
+    rising = place[::-1].copy()
+    shares = np.asarray(archer.finger_shares, dtype=float)
+    middles = np.asarray(archer.finger_places, dtype=float) + (throat - archer.crawl)
+    rows = np.zeros((shares.size, place.size))
+    for i, row in enumerate(rows):
+        if archer.pad_width > 0.0:
+            ends = middles[i] + np.array([-0.5, 0.5]) * archer.pad_width
+            share_line(rising, ends, np.full(2, shares[i] / archer.pad_width), row)
+        else:
+            share_points(rising, middles[i : i + 1], shares[i : i + 1], row)
+    weight = rows[:, ::-1]
+    used = np.flatnonzero(weight.any(axis=0))
+    first, last = used[0], used[-1]
+    return Fingers(
+        tip_u + int(first),
+        np.ascontiguousarray(weight[:, first : last + 1]),
+        np.asarray(archer.release_time, dtype=float),
+        np.asarray(archer.release_delays, dtype=float),
+    )
+
+
+@lru_cache(maxsize=64)
+def make_grid(marks: Marks, n: int) -> Grid:
+    """Number the nodes: upper branch and arrow towards the throat, throat, lower branch away from it.
+
+    Only the upper branch then reaches across others, over the arrow, the shortest. The same for every bow with as many
+    nodes, so it is kept; nobody writes to its arrays.
+    """
+    a = marks.tail
+    if a < n:
+        order = list(range(marks.root_u + 1, marks.edge_u))
+        order += list(range(n - 1, a + 2, -1))
+        order += [a + 2, a + 1, a, marks.edge_u, marks.edge_l]
+        order += list(range(marks.edge_l + 1, marks.root_l))
+    else:
+        order = list(range(marks.root_u + 1, marks.root_l))
+    place = np.full(n, -1, dtype=np.int64)
+    place[order] = 2 * np.arange(len(order))
+    earlier = np.concatenate([np.arange(n - 1), np.arange(n - 2)])
+    later = np.concatenate([np.arange(1, n), np.arange(2, n)])
+    # the string has no bend: its nodes meet their neighbours only; nor does anything reach across to the arrow
+    apart = (later == earlier + 2) & (earlier + 1 >= marks.tip_u) & (earlier + 1 <= marks.tip_l)
+    keep = ~apart & ((later < a) | (earlier >= a))
+    if a < n:
+        clique = np.array([marks.edge_u, marks.edge_l, a, a + 1, a + 2])
+        one, other = np.triu_indices(5, 1)
+        earlier = np.concatenate([earlier[keep], clique[one]])
+        later = np.concatenate([later[keep], clique[other]])
+    else:
+        earlier, later = earlier[keep], later[keep]
+    p, q = place[earlier], place[later]
+    both = (p >= 0) & (q >= 0)
+    reach = np.arange(len(order)) * 2
+    np.minimum.at(reach, np.maximum(p, q)[both] // 2, np.minimum(p, q)[both])
+    first = np.repeat(reach, 2).astype(np.int64)
+    rows = np.arange(first.size) - first
+    start = np.concatenate(([0], np.cumsum(rows))).astype(np.int64)
+    return Grid(place, start, first)

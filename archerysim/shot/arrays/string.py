@@ -1,0 +1,70 @@
+"""The string's cells: where its nodes stand, and what each weighs and yields."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from archerysim.mechanics.lumping import share_even, share_points
+from archerysim.shot.arrays.mesh import Mesh, string_nodes
+
+BARE = np.linspace(0.5, -0.5, 9)  # nodes of the string without an arrow, of its length above its middle
+
+
+def string_density(string: Any, length: float) -> list[tuple[float, float, float]]:
+    """What lies along the string, servings included: from, to (from its middle) [m], mass per length [kg/m]."""
+    half = 0.5 * length
+    pieces = [(-half, half, string.mass_per_length)]
+    reach = 0.5 * string.serving_length
+    middle = string.serving_centre
+    pieces.append((max(middle - reach, -half), min(middle + reach, half), string.serving_mass_per_length))
+    end = min(string.end_serving_length, half)
+    pieces.append((-half, -half + end, string.end_serving_mass_per_length))
+    pieces.append((half - end, half, string.end_serving_mass_per_length))
+    return pieces
+
+
+def string_cells(setup: Any, length: float, throat: float | None, mesh: Mesh) -> dict[str, np.ndarray]:
+    """The string from the upper tip down to the lower.
+
+    Parameters
+    ----------
+    length : float
+        Unloaded length [m].
+    throat : float or None
+        Place of the throat's middle above the string's middle [m]; None for the bare string at brace.
+    """
+    string, nock = setup.string, setup.nock
+    if throat is None:
+        places = length * BARE
+    else:
+        archer = setup.archer
+        fingers = [place - archer.crawl for place in archer.finger_places]
+        places = string_nodes(length, throat, 0.5 * nock.floor, fingers, mesh)
+    rising = places[::-1].copy()
+    mass = np.zeros(places.size)
+    share_even(rising, np.array(string_density(string, length)), mass)
+    points = [(m.at, m.mass) for m in string.masses]
+    if throat is not None:
+        points += locator_masses(setup, throat)
+    if points:
+        share_points(rising, *np.array(points).T.copy(), mass)
+    cells = places[:-1] - places[1:]
+    return {
+        "place": places,
+        "mass": mass[::-1],
+        "stretch": string.axial_stiffness / cells,
+        "rest_length": cells,
+        "loss": string.transverse_loss / cells,
+        "axial_loss": string.axial_loss / cells,
+    }
+
+
+def locator_masses(setup: Any, throat: float) -> list[tuple[float, float]]:
+    """Places on the string [m] and masses [kg] of the locators that are there."""
+    loc = setup.nock.locators
+    return [
+        (throat + loc.mass_at, loc.upper_mass * loc.upper_present),
+        (throat - loc.mass_at, loc.lower_mass * loc.lower_present),
+    ]

@@ -1,0 +1,1 @@
+"""From clear to the target."""

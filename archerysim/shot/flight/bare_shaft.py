@@ -1,0 +1,131 @@
+"""Where a shaft without fletching lands beside fletched ones."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from archerysim.equipment import Air
+from archerysim.shot.flight.aerodynamics import BoundaryLayer
+from archerysim.shot.flight.fly import Flight, fly
+from archerysim.shot.launch import Launch
+
+
+@dataclass(frozen=True)
+class BareDifference:
+    """A bare and a fletched shaft from the same bow with the same sight.
+
+    Attributes
+    ----------
+    distance : float
+        [m]
+    height : float
+        Height of the bare shaft above the fletched one on the target [m].
+    drag_and_mass : float
+        The part of it that is there with any launch: arrows that keep to their paths, the bare one with less
+        drag and, without tape, less mass [m].
+    swing : float
+        The rest: what launch and lift make of it [m].
+    elevation : float
+        Of the aim line [deg].
+    bare, fletched : Flight
+    """
+
+    distance: float
+    height: float
+    drag_and_mass: float
+    swing: float
+    elevation: float
+    bare: Flight
+    fletched: Flight
+
+
+def bare_difference(
+    launch: Launch,
+    distance: float | str,
+    *,
+    taped: bool = True,
+    bare_launch: Launch | None = None,
+    target_height: float = 0.0,
+    air: Air | None = None,
+    boundary_layer: BoundaryLayer = "auto",
+    perfect: bool = False,
+) -> BareDifference:
+    """Height of a bare shaft above a fletched one on the target.
+
+    Parameters
+    ----------
+    launch : Launch
+        Of the fletched arrow.
+    distance : float or str
+        [m], or a text with a unit.
+    taped : bool
+        Whether the bare shaft carries tape of the fletching's mass in its place.
+    bare_launch : Launch, optional
+        Of the bare shaft itself, for example shot with ``arrow.fletching_mass`` nil. Not given: the same launch,
+        for an untaped shaft with its speed raised (see `archerysim.shot.flight.fly.start_of`).
+    target_height, air, boundary_layer, perfect
+        As in `archerysim.shot.flight.fly.fly`.
+
+    Returns
+    -------
+    BareDifference
+        To be shown together with `archerysim.shot.flight.on_the_range.range_cautions`.
+
+    Raises
+    ------
+    SetupError
+        If the distance is out of range or out of the arrow's reach.
+    """
+    how: Any = {
+        "distance": distance, "target_height": target_height, "air": air, "boundary_layer": boundary_layer,
+        "perfect": perfect,
+    }  # fmt: skip
+    other = bare_launch or launch
+
+    def pair(lift: bool) -> tuple[Flight, Flight]:
+        fletched = fly(launch, lift=lift, **how)
+        bare = fly(other, fletched=False, taped=taped, elevation=fletched.elevation, lift=lift, **how)
+        return bare, fletched
+
+    bare, fletched = pair(True)
+    plain_bare, plain_fletched = pair(False)
+    height = bare.impact_height - fletched.impact_height
+    plain = plain_bare.impact_height - plain_fletched.impact_height
+    return BareDifference(
+        distance=fletched.distance, height=height, drag_and_mass=plain, swing=height - plain,
+        elevation=fletched.elevation, bare=bare, fletched=fletched,
+    )  # fmt: skip
+
+
+def direction_at_clear(launch: Launch) -> float:
+    """Direction of the arrow at clear against the aim line, positive up [deg]."""
+    return math.degrees(math.atan2(launch.clear.vertical_velocity, launch.clear.speed))
+
+
+def height_apart(launch: Launch, distance: float, leaving: float, *, taped: bool = True, lift: bool = True) -> float:
+    """Height of the bare shaft above the fletched one on the target, both leaving in a given direction [m].
+
+    Parameters
+    ----------
+    launch : Launch
+        Of the fletched arrow.
+    distance : float
+        [m]
+    leaving : float
+        Direction of the arrow at clear against the horizontal, positive up [deg]. The height is that of
+        `bare_difference` within a thousandth, whatever near the sight's it is, for a sixth of the time.
+    taped : bool
+        Whether the bare shaft carries tape of the fletching's mass in its place.
+    lift : bool
+        False: what drag and mass alone make.
+
+    Raises
+    ------
+    SetupError
+    """
+    how: Any = {
+        "distance": distance, "elevation": leaving - direction_at_clear(launch), "taped": taped, "lift": lift,
+    }  # fmt: skip
+    return fly(launch, fletched=False, **how).impact_height - fly(launch, **how).impact_height

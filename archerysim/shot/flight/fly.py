@@ -1,0 +1,360 @@
+"""The flight of the arrow from clear to the target, in the vertical plane."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, Literal
+
+import msgspec
+import numpy as np
+
+from archerysim.equipment import Air, SetupError, filled
+from archerysim.equipment.arrow import balance_point, total_mass
+from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, read_by
+from archerysim.fields.quantity import Quantity
+from archerysim.mechanics.flight import Flyer
+from archerysim.shot.flight.aerodynamics import BoundaryLayer, flyer
+from archerysim.shot.flight.air_state import air_state
+from archerysim.shot.flight.ringing import Bending, bending_of
+from archerysim.shot.flight.swing import Swing, swing_of
+from archerysim.shot.flight.trajectory import course
+from archerysim.shot.launch import Launch
+
+Sight = Literal["fletched", "own", "setup"]
+
+DISTANCE = Quantity(text="distance of the target plane from the pivot", unit="m", low="3 m", high="150 m")
+ELEVATION = Quantity(text="elevation of the aim line above the horizontal", unit="deg", low="-90 deg", high="90 deg")
+HEIGHT = Quantity(text="height above the pivot's place", unit="m", low="-150 m", high="150 m")
+STEEPEST = math.radians(45.0)  # of a sight
+POINTS = 401  # of a flight's arrays
+
+
+@dataclass(frozen=True)
+class Flight:
+    """The flight of one arrow, in world axes: x level towards the target, y up, from the pivot's place.
+
+    Attributes
+    ----------
+    time : (k,) array
+        After clear [s].
+    x, y : (k,) arrays
+        Place of the mass centre [m].
+    nose_y, tail_y : (k,) arrays
+        Height of the point's tip and of the throat [m]; with the shaft's ringing if that was asked for.
+    pitch : (k,) array
+        Of the rigid shaft against the horizontal, positive nose up [deg].
+    pitch_rate : (k,) array
+        Positive nose up [rad/s].
+    angle_of_attack : (k,) array
+        Pitch minus the direction of the mass centre's velocity, positive nose up [deg].
+    speed : (k,) array
+        Of the mass centre [m/s].
+    distance : float
+        Of the target plane from the pivot's place at full draw [m].
+    elevation : float
+        Of the aim line above the horizontal [deg].
+    reached : bool
+        Whether the point reached the target plane; False if the flight ended on the ground before.
+    impact_height : float
+        Height of the point above the target's centre where it meets the target plane [m]; the rigid shaft's.
+        Where the target is not reached: the height at the end of the flight.
+    impact_angle : float
+        Direction of the mass centre's velocity there, positive up [deg].
+    time_of_flight : float
+        From clear to the target plane [s].
+    fletched : bool
+        Whether it carries its fletching.
+    nose_ahead, tail_behind : float
+        The point's tip before and the throat behind the mass centre [m].
+    mass : float
+        Of the arrow as it flies [kg].
+    state : callable
+        ``state(t)`` gives the state (6,) or (6, k) in SI: x, y, velocity x, velocity y, pitch [rad], pitch rate.
+    body : Flyer
+        The kernel's numbers.
+    bending : Bending or None
+        The shaft's ringing, if asked for.
+    name : str
+        Of the setup.
+    reading : float
+        Locator height by the underside [mm].
+    category : str
+        Of the setup.
+    by : ReadBy
+        How the setup tells its readings; pictures do the same.
+    """
+
+    time: np.ndarray
+    x: np.ndarray
+    y: np.ndarray
+    nose_y: np.ndarray
+    tail_y: np.ndarray
+    pitch: np.ndarray
+    pitch_rate: np.ndarray
+    angle_of_attack: np.ndarray
+    speed: np.ndarray
+    distance: float
+    elevation: float
+    reached: bool
+    impact_height: float
+    impact_angle: float
+    time_of_flight: float
+    fletched: bool
+    nose_ahead: float
+    tail_behind: float
+    mass: float
+    state: Callable[[Any], np.ndarray]
+    body: Flyer
+    bending: Bending | None
+    name: str = ""
+    reading: float = math.nan
+    category: str = ""
+    by: ReadBy = BY_UNDERSIDE
+
+    @cached_property
+    def swing(self) -> Swing:
+        """Wavelength and decay of the swing, measured on this flight continued past the target if needed."""
+        return swing_of(self.state(0.0), self.body)
+
+
+@dataclass(frozen=True)
+class Start:
+    """An arrow at clear, ready to fly.
+
+    Attributes
+    ----------
+    state : (6,) array
+        At elevation nil: place and velocity of the mass centre in the aim frame, pitch [rad], rate [rad/s].
+    body : Flyer
+    nose, tail : float
+        The point's tip before and the throat behind the mass centre [m].
+    """
+
+    state: np.ndarray
+    body: Flyer
+    nose: float
+    tail: float
+
+    def at(self, elevation: float) -> np.ndarray:
+        """State with the bow turned rigidly about the pivot by an elevation [rad]."""
+        c, s = math.cos(elevation), math.sin(elevation)
+        x, y, vx, vy, pitch, rate = self.state
+        return np.array([c * x - s * y, s * x + c * y, c * vx - s * vy, s * vx + c * vy, pitch + elevation, rate])
+
+
+def start_of(
+    launch: Launch,
+    *,
+    fletched: bool = True,
+    taped: bool = True,
+    perfect: bool = False,
+    air: Air | None = None,
+    boundary_layer: BoundaryLayer = "auto",
+) -> Start:
+    """The arrow of a launch at clear, as it will fly.
+
+    Parameters are those of `fly`.
+
+    Notes
+    -----
+    A shaft that carries neither fletching nor tape leaves the bow faster. If the launch was shot with the
+    fletching's mass, its speed is raised by the rule of the virtual mass K, which the bow moves besides the
+    arrow: m (1/efficiency - 1) = K, v proportional to 1/sqrt(m + K) (Klopsteg, in Hickman, Nagler, Klopsteg,
+    Archery: the Technical Side, 1947 [memory]).
+    """
+    if not isinstance(launch, Launch):
+        raise TypeError(f"a flight begins with a Launch, not {type(launch).__name__}: fly(shoot(setup), ...)")
+    full = filled(launch.setup)
+    arrow: Any = full.arrow
+    clear = launch.clear
+    speed, up, pitch, rate = clear.speed, clear.vertical_velocity, math.radians(clear.pitch), clear.pitch_rate
+    x, y = clear.centre_x, clear.centre_y
+    if perfect:
+        pitch, rate = math.atan2(up, speed), 0.0
+    if not fletched and not taped:
+        before, centre = total_mass(arrow), balance_point(arrow)
+        arrow = msgspec.structs.replace(arrow, fletching_mass=0.0)
+        virtual = before * (1.0 / launch.efficiency - 1.0)
+        faster = math.sqrt((before + virtual) / (total_mass(arrow) + virtual))
+        ahead = balance_point(arrow) - centre
+        x, y = x + ahead * math.cos(pitch), y + ahead * math.sin(pitch)
+        speed, up = faster * speed - rate * ahead * math.sin(pitch), faster * up + rate * ahead * math.cos(pitch)
+    body = flyer(arrow, air_state(air or full.air), fletched=fletched, boundary_layer=boundary_layer)
+    tail = balance_point(arrow)
+    return Start(np.array([x, y, speed, up, pitch, rate]), body, arrow.length + arrow.point_length - tail, tail)
+
+
+def fly(
+    launch: Launch,
+    *,
+    distance: float | str,
+    fletched: bool = True,
+    taped: bool = True,
+    bending: bool = False,
+    sight: Sight = "fletched",
+    elevation: float | str | None = None,
+    target_height: float | str = 0.0,
+    air: Air | None = None,
+    boundary_layer: BoundaryLayer = "auto",
+    perfect: bool = False,
+    lift: bool = True,
+    ground: float | str | None = None,
+) -> Flight:
+    """Fly the arrow of a launch to a target.
+
+    Parameters
+    ----------
+    launch : Launch
+    distance : float or str
+        Of the target plane from the pivot's place [m], or a text with a unit ("20 yd").
+    fletched : bool
+        False: the same shaft without fletching.
+    taped : bool
+        Without fletching: True with tape of the fletching's mass in its place, False without. Then the launch
+        may be one shot with the fletching's mass (its speed is raised, see `start_of`) or without.
+    bending : bool
+        Add the shaft's free ringing to ``nose_y`` and ``tail_y``.
+    sight : {"fletched", "own", "setup"}
+        Elevation with which the fletched arrow of this launch hits the centre; with which the arrow that is
+        flown does; or ``archer.elevation`` of the setup.
+    elevation : float or str, optional
+        Elevation of the aim line [deg] in place of a sight, or a text with a unit.
+    target_height : float or str
+        Height of the target's centre above the pivot's place [m], or a text with a unit.
+    air : Air, optional
+        In place of the setup's.
+    boundary_layer : {"auto", "laminar", "turbulent"}
+        Of the shaft; "auto" goes by the Reynolds number.
+    perfect : bool
+        Pitch along the path and no pitch rate at clear: a launch without fault.
+    lift : bool
+        False: the arrow keeps to its path, drag and mass alone act.
+    ground : float or str, optional
+        Height of the ground above the pivot's place [m], a negative number; the flight ends there.
+
+    Returns
+    -------
+    Flight
+
+    Raises
+    ------
+    SetupError
+        If the distance is out of range or out of the arrow's reach, or a height or the elevation is no usable number.
+
+    Notes
+    -----
+    The launch was computed at the setup's ``archer.elevation``; its state at clear is turned rigidly about the
+    pivot to the elevation of the sight. Equations and sources: docs/flight.md.
+    """
+    far = check_distance(distance)
+    centre = _height("target_height", target_height)
+    floor = None if ground is None else _height("ground", ground)
+    how: Any = {"perfect": perfect, "air": air, "boundary_layer": boundary_layer}
+    start = start_of(launch, fletched=fletched, taped=taped, **how)
+    if elevation is not None:
+        angle = _angle(elevation)
+    elif sight == "setup":
+        angle = filled(launch.setup).number("archer.elevation")
+    else:
+        aimed = start if sight == "own" or fletched else start_of(launch, **how)
+        angle = find_elevation(aimed, far, centre, lift=lift)
+    flown = course(start.at(angle), start.body, nose=start.nose, distance=far, lift=lift, ground=floor)
+    if not flown.reached and floor is None:
+        raise _beyond(far)
+    assert flown.state is not None
+    time = np.linspace(0.0, flown.end, POINTS)
+    x, y, vx, vy, pitch, rate = flown.state(time)
+    nose_y, tail_y = y + start.nose * np.sin(pitch), y - start.tail * np.sin(pitch)
+    last = flown.last
+    height = float(last[1] + start.nose * math.sin(last[4]) - centre)
+    ringing = bending_of(launch) if bending else None
+    if ringing is not None:
+        at_tail, at_nose = ringing.deflection(time)
+        nose_y, tail_y = nose_y + at_nose * np.cos(pitch), tail_y + at_tail * np.cos(pitch)
+    return Flight(
+        time=time, x=x, y=y, nose_y=nose_y, tail_y=tail_y, pitch=np.degrees(pitch), pitch_rate=rate,
+        angle_of_attack=np.degrees(pitch - np.arctan2(vy, vx)), speed=np.hypot(vx, vy), distance=far,
+        elevation=math.degrees(angle), reached=flown.reached, impact_height=height,
+        impact_angle=math.degrees(math.atan2(last[3], last[2])), time_of_flight=flown.end, fletched=fletched,
+        nose_ahead=start.nose, tail_behind=start.tail, mass=start.body.mass, state=flown.state, body=start.body,
+        bending=ringing, name=launch.setup.name, reading=launch.reading,
+        category=launch.setup.category,
+        by=read_by(launch.setup),
+    )  # fmt: skip
+
+
+def check_distance(distance: float | str) -> float:
+    """A distance of the target in m, checked before any work is done.
+
+    Raises
+    ------
+    SetupError
+        If it cannot be read or is out of range.
+    """
+    return float(DISTANCE.read("distance", distance))  # type: ignore[arg-type]
+
+
+def _height(name: str, value: float | str) -> float:
+    return float(HEIGHT.read(name, value))  # type: ignore[arg-type]
+
+
+def _angle(elevation: float | str) -> float:
+    """An elevation [deg], or a text with a unit, in radians."""
+    given = math.radians(elevation) if hasattr(elevation, "__float__") else elevation
+    return float(ELEVATION.read("elevation", given))  # type: ignore[arg-type]
+
+
+def sight_elevation(
+    launch: Launch,
+    distance: float | str,
+    *,
+    target_height: float | str = 0.0,
+    air: Air | None = None,
+    boundary_layer: BoundaryLayer = "auto",
+) -> float:
+    """Elevation of the aim line with which the fletched arrow of a launch hits the centre [deg].
+
+    Parameters are those of `fly`.
+
+    Raises
+    ------
+    SetupError
+        If the distance is out of range or out of the arrow's reach.
+    """
+    far = check_distance(distance)
+    start = start_of(launch, air=air, boundary_layer=boundary_layer)
+    return math.degrees(find_elevation(start, far, _height("target_height", target_height)))
+
+
+def find_elevation(start: Start, distance: float, target_height: float = 0.0, *, lift: bool = True) -> float:
+    """Least elevation [rad] with which the point meets the target plane at a height [m]."""
+    from scipy.optimize import brentq
+
+    def miss(angle: float) -> float:
+        flown = course(
+            start.at(angle), start.body, nose=start.nose, distance=distance, lift=lift, dense=False,
+            longest=1.0 + 4.0 * distance / speed,
+        )  # fmt: skip
+        return float(flown.last[1] + start.nose * np.sin(flown.last[4])) - target_height if flown.reached else -distance
+
+    speed = float(np.hypot(start.state[2], start.state[3]))
+    drop = 0.5 * start.body.gravity * distance / speed**2
+    angle = min(math.atan(target_height / distance) + drop, 0.8 * STEEPEST)
+    first = miss(angle)
+    other, second = angle, first
+    while first * second > 0.0:
+        if abs(other) >= STEEPEST:
+            raise _beyond(distance)
+        angle, first = other, second
+        other = float(np.clip(angle - 1.1 * first / distance - math.copysign(1e-6, first), -STEEPEST, STEEPEST))
+        second = miss(other)
+    if first == 0.0 or second == 0.0:
+        return angle if first == 0.0 else other
+    return float(brentq(miss, angle, other, xtol=1e-10, rtol=1e-12))
+
+
+def _beyond(distance: float) -> SetupError:
+    return SetupError("distance", f"{distance:g} m is out of this arrow's reach", "Give a shorter distance")

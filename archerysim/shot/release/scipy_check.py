@@ -1,0 +1,183 @@
+"""The same shot through SciPy's integrators: slow, general, and independent of our time stepping.
+
+The forces are those of the compiled release (`archerysim.mechanics.release.forces`); only the integration and
+the search for events are SciPy's.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from archerysim.errors import ShotError
+from archerysim.mechanics.release.floor_inertia import share_floor
+from archerysim.mechanics.release.forces import ACTING, DL, DU, evaluate
+from archerysim.shot.release.release import CAP, CLEAR_AT, floor_inertia, hand_at_rest, weight
+from archerysim.shot.statics.draw import Drawing
+from archerysim.shot.statics.drawn import Drawn
+from archerysim.status import TIME_CAP
+
+
+@dataclass(frozen=True)
+class Checked:
+    """End of a shot integrated by SciPy.
+
+    Attributes
+    ----------
+    separation_time, clear_time : float
+        [s]
+    separation, clear : (4, n) arrays
+        x, y, vx, vy of all nodes.
+    evaluations : int
+        Of the right-hand side.
+    """
+
+    separation_time: float
+    clear_time: float
+    separation: np.ndarray
+    clear: np.ndarray
+    evaluations: int
+
+
+class RightHandSide:
+    """Rates of the whole state, for `scipy.integrate.solve_ivp`.
+
+    The state holds x, y, vx, vy of the free nodes, then the riser's pose and rates.
+    """
+
+    def __init__(self, drawing: Drawing, drawn: Drawn) -> None:
+        self.drawing, self.drawn = drawing, drawn
+        b = drawing.braced
+        self.chain, self.marks, self.frame = b.chain, b.marks, b.frame
+        self.free = np.flatnonzero(b.chain.inverse_mass > 0.0)
+        self.hand = hand_at_rest(drawing, drawn)
+        self.gravity = weight(drawn)
+        self.inertia = floor_inertia(b.chain, b.marks)
+        n = drawn.x.size
+        self.x, self.y, self.vx, self.vy = drawn.x.copy(), drawn.y.copy(), np.zeros(n), np.zeros(n)
+        self.fx, self.fy, self.work = np.zeros(n), np.zeros(n), np.zeros((7, n))
+        self.turn, self.acting = np.zeros(3), np.zeros(ACTING)
+        self.inside = True
+        self.supported = 1.0
+        self.count = 0
+
+    def start(self) -> np.ndarray:
+        """State at full draw."""
+        zero = np.zeros(self.free.size)
+        pose = [self.frame.cx, self.frame.cy, 0.0, 0.0, 0.0, 0.0]
+        return np.concatenate((self.drawn.x[self.free], self.drawn.y[self.free], zero, zero, pose))
+
+    def spread(self, state: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Write a state into the nodes' arrays; returns the riser's pose and rates."""
+        k = self.free.size
+        for part, target in enumerate((self.x, self.y, self.vx, self.vy)):
+            target[self.free] = state[part * k : (part + 1) * k]
+        return np.ascontiguousarray(state[4 * k : 4 * k + 3]), np.ascontiguousarray(state[4 * k + 3 :])
+
+    def __call__(self, time: float, state: np.ndarray) -> np.ndarray:
+        self.count += 1
+        pose, rate = self.spread(state)
+        d = self.drawing
+        evaluate(
+            self.chain, self.marks, d.throat, d.support, self.frame, d.fingers, self.drawn.force, self.gravity[0],
+            self.gravity[1], self.hand, self.x, self.y, self.vx, self.vy, pose, rate, time, 0.0, self.inside,
+            self.supported, self.marks.tail, self.work, self.fx, self.fy, self.turn, self.acting,
+        )  # fmt: skip
+        share_floor(self.chain, self.marks.edge_u, self.inertia, self.work, self.fx, self.fy)
+        k = self.free.size
+        inverse = self.chain.inverse_mass[self.free]
+        return np.concatenate((
+            state[2 * k : 4 * k],
+            self.fx[self.free] * inverse + self.gravity[0],
+            self.fy[self.free] * inverse + self.gravity[1],
+            rate,
+            self.turn,
+        ))  # fmt: skip
+
+    def nodes(self, state: np.ndarray) -> np.ndarray:
+        """x, y, vx, vy of all nodes (4, n)."""
+        self.spread(state)
+        return np.array([self.x, self.y, self.vx, self.vy])
+
+    def advance(self, state: np.ndarray) -> tuple[float, float]:
+        """How far the string stands past the floor's upper and lower edge [m]."""
+        self(0.0, state)
+        return float(self.acting[DU]), float(self.acting[DL])
+
+
+def check(
+    drawing: Drawing,
+    drawn: Drawn,
+    method: str = "DOP853",
+    rtol: float = 1e-8,
+    atol: float = 1e-10,
+    rates: type[RightHandSide] = RightHandSide,
+) -> Checked:
+    """Integrate the shot with `scipy.integrate.solve_ivp`.
+
+    Parameters
+    ----------
+    method, rtol, atol
+        As `solve_ivp` takes them.
+    rates : type
+        `RightHandSide`, or one of its kind with other code for the same forces.
+
+    Raises
+    ------
+    ShotError
+        Where the arrow is not clear in time.
+    """
+    from scipy.integrate import solve_ivp
+
+    rhs = rates(drawing, drawn)
+    th = drawing.throat
+    tail = int(np.flatnonzero(rhs.free == rhs.marks.tail)[0])
+    travel = drawn.x[rhs.marks.tail] + drawing.support.travel
+
+    def left(_: float, state: np.ndarray) -> float:
+        return max(rhs.advance(state)) + (th.snap if th.grip > 0.0 else 0.0)
+
+    def out(_: float, state: np.ndarray) -> float:
+        return max(rhs.advance(state)) + th.depth
+
+    def unsupported(_: float, state: np.ndarray) -> float:
+        return float(state[tail] - travel)
+
+    def clear(_: float, state: np.ndarray) -> float:
+        return float(state[tail] - CLEAR_AT)
+
+    time, state = 0.0, rhs.start()
+    separation: tuple[float, np.ndarray] | None = None
+    fingers = drawing.fingers
+    kinks = {float(t) for t in np.concatenate((fingers.delay, fingers.delay + fingers.time))}
+    stops = [*sorted(t for t in kinks if t > 0.0), CAP]
+    while time < CAP:
+        watched: list[Any] = [unsupported] if rhs.supported else []
+        if rhs.inside:
+            watched += [left, out]
+        else:
+            watched += [clear]
+        for event in watched:
+            event.terminal = event is not left
+        stop = next(t for t in stops if t > time + 1e-12)
+        run = solve_ivp(rhs, (time, stop), state, method=method, rtol=rtol, atol=atol, events=watched)
+        for event, times, states in zip(watched, run.t_events, run.y_events, strict=True):
+            if event is left and times.size:
+                separation = (float(times[-1]), states[-1])
+        time, state = float(run.t[-1]), run.y[:, -1]
+        if run.status != 1:
+            continue
+        for event, times in zip(watched, run.t_events, strict=True):
+            if not times.size or event is left:
+                continue
+            if event is unsupported:
+                rhs.supported = 0.0
+            elif event is out:
+                rhs.inside = False
+            elif event is clear:
+                if separation is None:
+                    break
+                return Checked(separation[0], time, rhs.nodes(separation[1]), rhs.nodes(state), rhs.count)
+    raise ShotError("check", TIME_CAP)

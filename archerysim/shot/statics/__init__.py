@@ -1,0 +1,1 @@
+"""The bow at rest: fitted, braced, drawn."""

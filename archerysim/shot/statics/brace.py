@@ -1,0 +1,218 @@
+"""The braced bow: string length for a brace height, brace height for a string."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+
+from archerysim.equipment.readings import read_by
+from archerysim.errors import ShotError
+from archerysim.mechanics.statics.newton import CAREFUL, MOST_CAREFUL
+from archerysim.shot.arrays.build import Parts, lean
+from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.statics.bracing import GRAVITY, TOLERANCE, Braced, Bracing, Square
+from archerysim.shot.statics.first_guess import likely_height, string_divided
+from archerysim.shot.statics.lay_arrow import seated, trials
+from archerysim.shot.statics.stability import tips_over
+from archerysim.status import NO_CONVERGENCE, SLACK_STRING, UNSTABLE
+
+__all__ = ["GRAVITY", "TOLERANCE", "Braced", "Bracing", "Square", "brace_to_height", "brace_with_string"]
+
+MOST_SQUARES = 6
+SAME_STRING = 1e-10  # [m]
+LET_OUT = 0.004  # [m] of string in one step
+FIRST_SHARE, LEAST_SHARE = 1.0 / 8.0, 1.0 / 256.0  # of the limbs' natural curvature, by which it grows in one step
+
+
+def throat_place(setup: Any, square: Square) -> float:
+    """Unloaded place of the throat's middle on the string: as tied, or by its reading [m]."""
+    locators = setup.nock.locators
+    if locators.place is not None:
+        return float(locators.place)
+    return square.throat(read_by(setup).underside(locators.reading), setup.nock.height)
+
+
+def with_arrow(bare: Bracing, mesh: Mesh, unknowns: int = 0, height: float = 0.0, split: float = 0.0) -> Braced:
+    """Put the arrow on the string of a braced bow and settle it."""
+    setup = bare.setup
+    square = bare.square()
+    throat = throat_place(setup, square)
+    leans = (float(bare.leans[0]), float(bare.leans[1]))
+    full = Bracing(setup, float(bare.length[0]), leans, mesh, throat, bare.parts)
+    x, y = string_divided(bare.x, bare.y, bare.marks, full.marks, full.place, float(bare.length[0]))
+    ways = [(*way, careful) for way in trials(full.throat) for careful in (CAREFUL, MOST_CAREFUL)]
+    for trial, then, careful in ways:
+        full.throat = trial
+        full.lean_to(leans, float(bare.length[0]))
+        full.start_at(*seated(setup, full.chain, full.marks, trial, full.support, x, y, (0.0, -GRAVITY)))
+        try:
+            full.newton(unknowns, height, split, two_way=False, careful=careful)
+            if then is not None:
+                full.throat = then
+                full.newton(unknowns, height, split, two_way=False, careful=careful)
+            break
+        except ShotError:
+            if (trial, then, careful) == ways[-1]:
+                raise
+    return full.braced(square, throat, bare.iterations + full.iterations)
+
+
+def stood(bare: Bracing, begin: Callable[[], None], go_on: Callable[[], None]) -> None:
+    """Brace the bow without its arrow, so that it stays so.
+
+    Where that does not succeed at once, the limbs are straight to begin with, and their natural curvature grows: near
+    the curvature from which on a bow tips over, Newton's method leads anywhere.
+
+    Parameters
+    ----------
+    bare : Bracing
+    begin : callable
+        Braces from scratch.
+    go_on : callable
+        Solves again from where it is.
+
+    Raises
+    ------
+    ShotError
+        Where there is no such bow, or it would not stay braced: the limbs would tip opposite ways, or do so already
+        with less curvature.
+    """
+    natural, length, leans = bare.chain.natural.copy(), float(bare.length[0]), bare.leans.copy()
+    try:
+        begin()
+        if not (bare.tension() > 0.0 and tips_over(bare.chain, bare.marks, bare.x, bare.y)):
+            return  # a slack string is told later
+        first = ShotError("brace", UNSTABLE)
+    except ShotError as error:
+        first = error
+    if not natural.any():
+        raise first
+    bare.lean_to((float(leans[0]), float(leans[1])), length)
+    try:
+        bare.chain.natural[:] = 0.0
+        begin()
+    except ShotError:
+        bare.chain.natural[:] = natural
+        raise first from None
+    share, step, tipped = 0.0, FIRST_SHARE, False
+    while share < 1.0:
+        at = bare.x.copy(), bare.y.copy(), float(bare.length[0]), (float(bare.leans[0]), float(bare.leans[1]))
+        step = min(step, 1.0 - share)
+        bare.chain.natural[:] = (share + step) * natural
+        try:
+            go_on()
+            tipped = tips_over(bare.chain, bare.marks, bare.x, bare.y)
+            share += step
+        except ShotError:
+            bare.lean_to(at[3], at[2])
+            bare.start_at(at[0], at[1])
+            step *= 0.5
+            if tipped or step < LEAST_SHARE:  # here the row of equilibria ends
+                tipped = True
+                break
+    bare.chain.natural[:] = natural
+    if tipped:
+        raise ShotError("brace", UNSTABLE)
+
+
+def brace_to_height(
+    setup: Any,
+    height: float,
+    mesh: Mesh,
+    split: float | None = None,
+    parts: Parts | None = None,
+    squares: int = MOST_SQUARES,
+) -> Braced:
+    """Brace to a height by finding the string's length (and, with ``split``, the pockets' difference).
+
+    Parameters
+    ----------
+    setup : Setup
+        Filled; both pocket angles given.
+    height : float
+        Brace height [m].
+    split : float, optional
+        Upper minus lower distance of the roots from the string [m]; then the difference of the pocket
+        angles is found too, their mean kept.
+    parts : Parts, optional
+        Of the setup, where they are known already.
+    squares : int
+        How often at most the square is put to the bow again. With none, the string's mass is that of a likely length,
+        and length and throat are out by what the arrow's weight does to them.
+
+    Raises
+    ------
+    ShotError
+    """
+    leans = (lean(setup.upper_limb), lean(setup.lower_limb))
+    bare = Bracing(setup, 1.6, leans, mesh, None, parts)
+    between = setup.riser.upper_root_y - setup.riser.lower_root_y
+    tilt = 0.0 if split is None else -float(np.arcsin(split / between))
+    unknowns = 1 if split is None else 2
+
+    def begin() -> None:
+        bare.stand(height, tilt)
+        if split is not None:
+            bare.newton(2, height, split)
+
+    stood(bare, begin, lambda: bare.newton(unknowns, height, split or 0.0))
+    if squares:
+        bare = bare.with_string(float(bare.length[0]), (float(bare.leans[0]), float(bare.leans[1])))
+        bare.newton(0)
+    # the arrow's few hundredths of a newton change string and pockets a little, and with them the square
+    braced = with_arrow(bare, mesh, unknowns, height, split or 0.0)
+    for _ in range(squares):
+        bare = bare.with_string(braced.string_length, braced.leans)
+        bare.newton(0)
+        last, braced = braced, with_arrow(bare, mesh, unknowns, height, split or 0.0)
+        if abs(braced.string_length - last.string_length) < SAME_STRING:
+            break
+    return braced
+
+
+def brace_with_string(setup: Any, length: float, mesh: Mesh) -> Braced:
+    """Brace with a string of the given unloaded length [m] and see what brace height comes out.
+
+    Starts from the bow braced to a likely height and lets the string out or in to its length.
+
+    Raises
+    ------
+    ShotError
+        Where there is no such bow, or it would not stay braced.
+    """
+    bare = Bracing(setup, length, (lean(setup.upper_limb), lean(setup.lower_limb)), mesh)
+    stood(bare, lambda: _let_out(bare, length), lambda: bare.newton(0))
+    try:
+        bare.newton(0, two_way=False)
+    except ShotError:
+        raise _slack(length) from None
+    return with_arrow(bare, mesh)
+
+
+def _let_out(bare: Bracing, length: float) -> None:
+    """Brace to a likely height, and let the string out or in to its length [m]."""
+    leans = (float(bare.leans[0]), float(bare.leans[1]))
+    found, enough = likely_height(bare.setup, leans, bare.chain, bare.marks, length)
+    if found == 0.0:
+        raise _slack(length, "is too long")
+    if not enough:
+        raise ShotError("brace", NO_CONVERGENCE, f"string.length = {1e3 * length:.0f} mm is too short")
+    bare.bend_to(found, 0.0)
+    begin = float(bare.length[0])
+    try:
+        bare.newton(1, found)
+        begin = float(bare.length[0])
+        steps = max(1, int(np.ceil(abs(begin - length) / LET_OUT)))
+        for k in range(1, steps + 1):
+            bare.scale(begin + (length - begin) * k / steps)
+            bare.newton(0)
+    except ShotError:
+        if length > begin:
+            raise _slack(length) from None
+        raise
+
+
+def _slack(length: float, words: str = "") -> ShotError:
+    return ShotError("brace", SLACK_STRING, f"string.length = {1e3 * length:.0f} mm {words}".rstrip())

@@ -1,0 +1,230 @@
+"""A bow while it is being braced, and what it is once braced: tillers, readings, tension."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from archerysim.errors import ShotError
+from archerysim.mechanics.arrays import Chain, Frame, Marks
+from archerysim.mechanics.forces.chain import chain_energy
+from archerysim.mechanics.statics.brace import brace_newton, cell_at_pivot, line_through, place_clamps, string_line
+from archerysim.mechanics.statics.newton import QUICK
+from archerysim.shot.arrays.build import Parts, assemble, make_frame, make_grid, make_parts, make_support, make_throat
+from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.statics.first_guess import arc_shape
+from archerysim.status import OK, SLACK_STRING
+
+GRAVITY = 9.81
+TOLERANCE = 2e-7  # [N]
+MOST = 80
+TURN = 2.0 * np.pi
+
+
+@dataclass(frozen=True)
+class Square:
+    """Where a square put to the braced bow (no arrow on it) meets the string.
+
+    Attributes
+    ----------
+    foot : float
+        Distance of its arm's lower edge from the lower tip along the string [m].
+    span : float
+        Loaded length between the tips [m].
+    string_length : float
+        Unloaded [m].
+    """
+
+    foot: float
+    span: float
+    string_length: float
+
+    def throat(self, underside: float, nock_height: float) -> float:
+        """Unloaded place of the throat's middle above the string's middle [m], for a reading [m]."""
+        return ((self.foot + underside + 0.5 * nock_height) / self.span - 0.5) * self.string_length
+
+    def underside(self, throat: float, nock_height: float) -> float:
+        """The reading by the underside [m], for a place of the throat's middle on the string [m]."""
+        return (throat / self.string_length + 0.5) * self.span - self.foot - 0.5 * nock_height
+
+
+@dataclass(frozen=True)
+class Braced:
+    """A braced bow with the arrow on the string, in the riser's axes.
+
+    Attributes
+    ----------
+    string_length : float
+        Unloaded [m].
+    brace_height, upper_tiller, lower_tiller : float
+        [m]
+    leans : (float, float)
+        Pocket angles with the bolts' turns, upper and lower [rad].
+    tension : float
+        Of the string at its upper end [N].
+    throat : float
+        Unloaded place of the throat's middle above the string's middle [m].
+    reading : float
+        Locator height by the underside [m].
+    square : Square
+    x, y : (n,) arrays
+        Node positions [m].
+    string_place : (k,) array
+        Unloaded places of the string's nodes above its middle [m].
+    chain, marks, frame : Chain, Marks, Frame
+        The kernels' arrays.
+    energy : float
+        Elastic energy and the weight's [J].
+    residual : float
+        Largest residual force [N].
+    iterations : int
+    """
+
+    string_length: float
+    brace_height: float
+    upper_tiller: float
+    lower_tiller: float
+    leans: tuple[float, float]
+    tension: float
+    throat: float
+    reading: float
+    square: Square
+    x: np.ndarray
+    y: np.ndarray
+    string_place: np.ndarray
+    chain: Chain
+    marks: Marks
+    frame: Frame
+    energy: float
+    residual: float
+    iterations: int
+
+
+class Bracing:
+    """A bow while it is being braced: its arrays and what the solver changes in them."""
+
+    def __init__(
+        self,
+        setup: Any,
+        length: float,
+        leans: tuple[float, float],
+        mesh: Mesh,
+        throat: float | None = None,
+        parts: Parts | None = None,
+        made: tuple[Chain, Marks, np.ndarray] | None = None,
+    ) -> None:
+        self.setup = setup
+        self.mesh = mesh
+        self.parts = make_parts(setup, mesh) if parts is None else parts
+        self.chain, self.marks, self.place = made or assemble(setup, length, throat, mesh, self.parts)
+        self.grid = make_grid(self.marks, self.chain.mass.size)
+        self.length = np.array([length])
+        self.leans = np.array(leans)
+        self.roots = self.chain.rest_length[[self.marks.root_u - 1, self.marks.root_l]]
+        self.throat, self.support = make_throat(setup.nock), make_support(setup)
+        self.x = np.empty(0)
+        self.y = np.empty(0)
+        self.residual = np.inf
+        self.iterations = 0
+
+    def start(self, xy: np.ndarray) -> None:
+        """Begin from positions (n, 2); the clamps follow the pocket angles."""
+        self.start_at(xy[:, 0].copy(), xy[:, 1].copy())
+
+    def start_at(self, x: np.ndarray, y: np.ndarray) -> None:
+        """`start` with the arrays x and y [m] themselves, which will be changed."""
+        self.x, self.y = x, y
+        place_clamps(self.x, self.y, self.marks, self.roots, self.leans[0], self.leans[1])
+
+    def bend_to(self, height: float, tilt: float) -> None:
+        """Bend the limbs along arcs to a brace height [m], the string as long as it must be; see `arc_shape`."""
+        leans = (float(self.leans[0]), float(self.leans[1]))
+        self.start(arc_shape(self.setup, leans, self.chain, self.marks, height, tilt))
+        span = string_line(self.x, self.y, self.marks)[4]
+        self.scale(span / (1.0 + 150.0 / self.setup.string.axial_stiffness))
+
+    def stand(self, height: float, tilt: float) -> None:
+        """Brace to a height [m] by the string's length, from arcs."""
+        self.bend_to(height, tilt)
+        self.newton(1, height)
+
+    def scale(self, length: float) -> None:
+        """Give the string another unloaded length [m]."""
+        ratio = length / self.length[0]
+        cells = slice(self.marks.tip_u, self.marks.tip_l)
+        self.chain.rest_length[cells] *= ratio
+        self.chain.stretch[cells] /= ratio
+        self.length[0] = length
+
+    def with_string(self, length: float, leans: tuple[float, float]) -> Bracing:
+        """The same bow in the same shape with another string (its mass too) and other pocket angles."""
+        other = Bracing(self.setup, length, leans, self.mesh, None, self.parts)
+        other.start_at(self.x.copy(), self.y.copy())
+        other.iterations = self.iterations
+        return other
+
+    def lean_to(self, leans: tuple[float, float], length: float) -> None:
+        """Set the pocket angles [rad] and the string's unloaded length [m]."""
+        self.leans[:] = leans
+        self.scale(length)
+
+    def newton(
+        self, unknowns: int, height: float = 0.0, split: float = 0.0, two_way: bool = True, careful: int = QUICK
+    ) -> None:
+        """Solve; raises ShotError with the kernel's status. See `brace_newton` for ``unknowns``."""
+        code, count, self.residual = brace_newton(
+            self.chain, self.marks, self.throat, self.support, self.grid, self.x, self.y, self.leans, self.roots,
+            self.length, unknowns, height, split, 0.0, -GRAVITY, two_way, careful, TOLERANCE, MOST,
+        )  # fmt: skip
+        self.iterations += count
+        if code != OK:
+            raise ShotError("brace", code)
+        self.leans -= TURN * np.round(self.leans / TURN)  # a turn more or less is the same lean
+        if not two_way and not self.tension() > 0.0:
+            raise ShotError("brace", SLACK_STRING)
+
+    def tension(self) -> float:
+        """Of the string's first cell below the upper tip [N]."""
+        j = self.marks.tip_u
+        length = np.hypot(self.x[j + 1] - self.x[j], self.y[j + 1] - self.y[j])
+        return float(self.chain.stretch[j] * (length - self.chain.rest_length[j]))
+
+    def measures(self) -> tuple[float, float, float]:
+        """Brace height and both tillers [m].
+
+        The arrow's few hundredths of a newton bend the string by some 0.02 mm; the tillers are taken to a
+        straight string in the tips' direction, at the brace height from the pivot.
+        """
+        m = self.marks
+        j = cell_at_pivot(self.x, self.y, m)
+        _, _, nx, ny, _ = line_through(self.x, self.y, j, j + 1)
+        height = -(self.x[j] * nx + self.y[j] * ny)
+        _, _, nx, ny, _ = string_line(self.x, self.y, m)
+        tillers = [
+            height + self.x[r] * nx + self.y[r] * ny - 0.5 * limb.root_thickness
+            for r, limb in ((m.root_u, self.setup.upper_limb), (m.root_l, self.setup.lower_limb))
+        ]
+        return float(height), float(tillers[0]), float(tillers[1])
+
+    def braced(self, square: Square, throat: float, iterations: int) -> Braced:
+        """What has been found of the bow with its arrow; ``square`` belongs to the bow without."""
+        height, upper, lower = self.measures()
+        chain, bow, leans = self.chain, self.marks.tail, (float(self.leans[0]), float(self.leans[1]))
+        stretch, bend = chain_energy(chain, self.x, self.y, 0, bow - 1)
+        weight = GRAVITY * float(chain.mass[:bow] @ self.y[:bow])
+        return Braced(
+            float(self.length[0]), height, upper, lower, leans, self.tension(), throat,
+            square.underside(throat, self.setup.nock.height), square, self.x, self.y, self.place,
+            chain, self.marks, make_frame(self.setup, self.parts, leans), stretch + bend + weight,
+            float(self.residual), iterations,
+        )  # fmt: skip
+
+    def square(self) -> Square:
+        """A square on the string, its arm's lower edge on the rest."""
+        dx, dy, _, _, span = string_line(self.x, self.y, self.marks)
+        low = self.marks.tip_l
+        rest = self.setup.rest
+        foot = (rest.forward - self.x[low]) * dx + (rest.height - self.y[low]) * dy
+        return Square(float(foot), float(span), float(self.length[0]))

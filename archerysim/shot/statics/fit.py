@@ -1,0 +1,270 @@
+"""From a measured bow to the bow as built.
+
+Brace height and the two tillers say where the string stands beside the riser: the distance of its line
+from the pivot and from both roots. Three distances fix a line (two numbers) and how far the roots stand
+in front of or behind the pivot (one). The pockets' difference then follows from the split, the string's
+length from the brace height, and one common factor on both limbs' stiffness from the draw weight. The
+mean of both pocket angles cannot be told from these measures; it is ``bow.pocket_angle``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+from msgspec.structs import replace
+
+from archerysim.equipment import Setup, SetupError, field_info, filled
+from archerysim.errors import TWO_BOWS, ShotError
+from archerysim.fields.units import show
+from archerysim.shot.arrays.build import Parts, limb_tables, make_parts, make_throat
+from archerysim.shot.arrays.mesh import Mesh, mesh_of
+from archerysim.shot.statics.brace import Braced, brace_to_height, brace_with_string
+from archerysim.shot.statics.draw import TRADE, Drawing, weigh_at
+from archerysim.shot.statics.drawn import Drawn
+from archerysim.shot.statics.fit_continued import Wanted, matched
+from archerysim.shot.statics.lay_arrow import held_both_ways
+from archerysim.shot.statics.stability import tips_over
+from archerysim.status import NO_CONVERGENCE, UNSTABLE
+
+CLOSE = 1e-9  # relative miss of the draw weight
+MISS = 1e-6  # of a measure, relative: the bow as built, braced and drawn again, has them so nearly
+MOST = 30
+
+
+@dataclass(frozen=True)
+class Met:
+    """How well one measured number is met.
+
+    Attributes
+    ----------
+    path : str
+        Dotted path of the measured field.
+    wanted, found : float
+        In SI.
+    """
+
+    path: str
+    wanted: float
+    found: float
+
+    @property
+    def miss(self) -> float:
+        """Found minus wanted, in SI."""
+        return self.found - self.wanted
+
+    def words(self) -> str:
+        """Both numbers in the field's unit."""
+        unit = field_info(self.path).unit
+        return f"{self.path} {show(self.found, unit)} in place of {show(self.wanted, unit)}"
+
+
+@dataclass(frozen=True)
+class Fit:
+    """A measured bow as built.
+
+    Attributes
+    ----------
+    setup : Setup
+        Form "built": string length, pocket angles, stiffness tables and roots given; locators tied at their
+        place on the string.
+    met : tuple of Met
+        Brace height, tillers, draw weight, with the bolts as they stood when these were measured.
+    stiffness_factor : float
+        What both limbs' given (or usual) stiffness was multiplied by.
+    draws : int
+        Draws tried.
+    drawing, drawn : Drawing or None, Drawn or None
+        The bow braced, and drawn to where its weight was measured; None where its bolts have been turned since, and
+        where it was given as built.
+    """
+
+    setup: Setup
+    met: tuple[Met, ...]
+    stiffness_factor: float
+    draws: int
+    drawing: Drawing | None = field(default=None, compare=False, repr=False)
+    drawn: Drawn | None = field(default=None, compare=False, repr=False)
+
+
+def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
+    """The bow as built whose brace height, tillers and draw weight are the measured ones.
+
+    Bolt turns in the setup are turns since the bow was measured: it is fitted without them, and they are then turned.
+
+    Parameters
+    ----------
+    setup : Setup
+        Form "measured". One of form "built" comes back as it is.
+    mesh : str or Mesh
+        "coarse", "default", "fine" or a `Mesh`. The stiffness found belongs to the mesh to some 0.05 %.
+
+    Returns
+    -------
+    Fit
+
+    Raises
+    ------
+    SetupError
+        Where the measured numbers contradict each other.
+    ShotError
+        Where no such bow is found.
+    """
+    cells = mesh_of(mesh)
+    if setup.form == "built":
+        return Fit(setup, (), 1.0, 0)
+    full = filled(setup)
+    bow = full.bow
+    wanted_weight = float(bow.draw_weight)  # type: ignore[arg-type]
+    target = -(float(bow.draw_weight_at) - TRADE)  # type: ignore[arg-type]
+    split, root_x = string_beside_riser(full)
+    wanted = Wanted(float(bow.brace_height), split, wanted_weight, target)  # type: ignore[arg-type]
+    first = _ready(full, root_x)
+    parts = make_parts(first, cells)
+    factor = (
+        20.0
+        * (wanted_weight / 150.0)
+        / float(np.sqrt(np.prod([limb_tables(limb)[1][0] for limb in (first.upper_limb, first.lower_limb)])))
+    )
+    near = None
+    if held_both_ways(make_throat(first.nock)):
+        # one trial from scratch, the others from it
+        stiffer = parts.stiffer(factor)
+        braced = brace_to_height(first, wanted.height, cells, split, stiffer, 0)
+        near = matched(first, stiffer, cells, wanted, *weigh_at(first, braced, target, trial=True))
+    if near is not None:
+        return _result(setup, full, root_x, factor * near.factor, near.drawing.braced, target, cells, near.draws + 1)
+    return _from_scratch(setup, full, root_x, first, parts, factor, cells, wanted)
+
+
+def _from_scratch(
+    setup: Setup, full: Any, root_x: float, first: Any, parts: Parts, factor: float, mesh: Mesh, wanted: Wanted
+) -> Fit:
+    """The fit with each trial braced and drawn from scratch; ``first`` and ``parts`` with the stiffness as given."""
+    tried: list[tuple[float, float]] = []
+    for count in range(1, MOST + 1):
+        braced = brace_to_height(first, wanted.height, mesh, wanted.split, parts.stiffer(factor))
+        _, drawn = weigh_at(first, braced, wanted.target, trial=True)
+        tried.append((float(np.log(factor)), float(np.log(drawn.weight / wanted.weight))))
+        if abs(tried[-1][1]) < CLOSE:
+            return _result(setup, full, root_x, factor, braced, wanted.target, mesh, count)
+        factor = float(np.exp(_next(tried)))
+    raise ShotError("fit", NO_CONVERGENCE, f"the draw weight is met to {tried[-1][1]:.1e} of itself only")
+
+
+def _next(tried: list[tuple[float, float]]) -> float:
+    """Next logarithm of the factor: weight grows about as stiffness, then a straight line through two trials."""
+    (x1, y1) = tried[-1]
+    if len(tried) == 1:
+        return x1 - float(np.clip(y1, -1.0, 1.0))
+    x0, y0 = tried[-2]
+    slope = (y1 - y0) / (x1 - x0) if x1 != x0 else 1.0
+    slope = float(np.clip(slope, 0.2, 3.0))
+    return x1 - float(np.clip(y1 / slope, -1.0, 1.0))
+
+
+def string_beside_riser(full: Any) -> tuple[float, float]:
+    """Split of the roots' distances from the string, and x of both roots [m].
+
+    With the line's forward normal (cos t, -sin t) at the brace height from the pivot, a root at (x, y)
+    stands cos(t) x - sin(t) y + brace height in front of it, which is its tiller plus half its thickness.
+
+    Raises
+    ------
+    SetupError
+    """
+    bow, riser = full.bow, full.riser
+    for name in ("upper_root_x", "lower_root_x"):
+        if getattr(riser, name) is not None:
+            raise SetupError(
+                f"riser.{name}",
+                "is one number too many beside brace height and both tillers, which say where the roots stand",
+                'Remove it, or set form = "built"',
+            )
+    upper = bow.upper_tiller + 0.5 * full.upper_limb.root_thickness
+    lower = bow.lower_tiller + 0.5 * full.lower_limb.root_thickness
+    split = float(upper - lower)
+    between = riser.upper_root_y - riser.lower_root_y
+    sine = -split / between
+    root_x = (upper - bow.brace_height + sine * riser.upper_root_y) / np.sqrt(1.0 - sine * sine)
+    return split, float(root_x)
+
+
+NOT_BUILT = (
+    "brace_height", "upper_tiller", "lower_tiller", "draw_weight", "draw_weight_at", "pocket_angle", "stiffness_ratio",
+)  # fmt: skip
+
+
+def _changes(full: Any, root_x: float, factor: float, braced: Braced | None) -> dict[str, Any]:
+    """What makes a measured bow a built one, by dotted path; ``braced`` is it braced, where it has been."""
+    lean_split = braced.leans[0] - braced.leans[1] if braced else 0.0
+    changes: dict[str, Any] = {f"bow.{name}": None for name in NOT_BUILT}
+    changes["riser.upper_root_x"] = changes["riser.lower_root_x"] = root_x
+    changes["string.length"] = braced.string_length if braced else 1.0
+    ratio = float(np.sqrt(full.bow.stiffness_ratio))
+    for name, times, side in (("upper_limb", ratio, 0.5), ("lower_limb", 1.0 / ratio, -0.5)):
+        limb = getattr(full, name)
+        changes[f"{name}.length"] = limb.length
+        changes[f"{name}.root_thickness"] = limb.root_thickness
+        changes[f"{name}.pocket_angle"] = full.bow.pocket_angle + side * lean_split
+        if limb.width is not None:
+            changes[f"{name}.modulus"] = limb.modulus * factor * times
+        else:
+            changes[f"{name}.bending_stiffness"] = tuple(factor * times * v for v in limb.bending_stiffness)
+        if limb.density is None:
+            changes[f"{name}.mass_per_length"] = limb.mass_per_length
+    return changes
+
+
+def _ready(full: Any, root_x: float) -> Any:
+    """The filled setup of the bow to be fitted, as built: stiffness as given, its bolts as they stood when measured."""
+    tables: dict[str, dict[str, Any]] = {name: {"bolt_turns": 0.0} for name in ("upper_limb", "lower_limb")}
+    for path, value in _changes(full, root_x, 1.0, None).items():
+        table, name = path.split(".")
+        tables.setdefault(table, {})[name] = value
+    for name in ("upper_limb", "lower_limb"):
+        limb = getattr(full, name)
+        if limb.width is not None:
+            times = tables[name]["modulus"] / limb.modulus
+            tables[name]["bending_stiffness"] = tuple(times * v for v in limb.bending_stiffness)
+    return replace(full, form="built", **{name: replace(getattr(full, name), **new) for name, new in tables.items()})
+
+
+def _result(
+    setup: Setup, full: Any, root_x: float, factor: float, braced: Braced, target: float, mesh: Mesh, draws: int
+) -> Fit:
+    """The fit, with the misses of the bow as built: braced and drawn anew as every shot does.
+
+    Raises
+    ------
+    ShotError
+        Where that is another bow than the one that was measured, or would not last.
+    """
+    if tips_over(braced.chain, braced.marks, braced.x, braced.y):
+        raise ShotError("brace", UNSTABLE)
+    changes = _changes(full, root_x, factor, braced) | {"form": "built", "nock.locators.place": braced.throat}
+    for name in ("upper_limb", "lower_limb"):
+        if getattr(full, name).density is None:
+            changes[f"{name}.mass"] = None
+    built = setup.replace(**changes)
+    ready: Any = filled(built)
+    turned = bool(ready.upper_limb.bolt_turns or ready.lower_limb.bolt_turns)
+    if turned:
+        back = {name: replace(getattr(ready, name), bolt_turns=0.0) for name in ("upper_limb", "lower_limb")}
+        ready = replace(ready, **back)
+    again = brace_with_string(ready, ready.string.length, mesh)
+    drawing, drawn = weigh_at(ready, again, target)
+    bow = full.bow
+    met = (
+        Met("bow.brace_height", bow.brace_height, again.brace_height),
+        Met("bow.upper_tiller", bow.upper_tiller, again.upper_tiller),
+        Met("bow.lower_tiller", bow.lower_tiller, again.lower_tiller),
+        Met("bow.draw_weight", bow.draw_weight, drawn.weight),
+    )
+    for one in met:
+        if not abs(one.miss) < MISS * one.wanted:
+            raise ShotError("fit", TWO_BOWS, one.words())
+    if turned:
+        return Fit(built, met, factor, draws)
+    return Fit(built, met, factor, draws, drawing, drawn)

@@ -1,0 +1,125 @@
+"""The fit's later trials, each from the one before: from a bow braced and drawn with nearly the right stiffness.
+
+The answer is that of bracing and drawing from scratch, where that has one. Where the way to it fails, there is none,
+and the fit goes its longer way.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from archerysim.errors import ShotError
+from archerysim.mechanics.statics.match_weight import match_weight
+from archerysim.mechanics.statics.newton import QUICK
+from archerysim.shot.arrays.build import HUGE, Parts, make_fingers
+from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.statics.brace import throat_place
+from archerysim.shot.statics.bracing import GRAVITY, MOST, TOLERANCE, Bracing, Square
+from archerysim.shot.statics.draw import Drawing, full_draw_x
+from archerysim.shot.statics.drawn import Drawn
+from archerysim.shot.statics.first_guess import string_divided
+from archerysim.status import OK
+
+NEAR = 1e-2  # relative miss of the draw weight while the string's cells are still those of the first trial
+CLOSE = 1e-10  # and afterwards
+SAME = 1e-8  # change of string length [m], pocket angle [rad] and stiffness' logarithm that no longer moves the cells
+ROUNDS = 6
+FURTHEST = 0.005  # [m] that a node may move from the first trial; beyond, it may have found another place
+
+
+class Wanted(NamedTuple):
+    """What a fitted bow is to have."""
+
+    height: float  #: brace height [m]
+    split: float  #: difference of the roots' distances from the string [m]
+    weight: float  #: draw weight [N]
+    target: float  #: x of the throat's middle where it is measured [m]
+
+
+class Matched(NamedTuple):
+    """A bow that meets them."""
+
+    factor: float  #: on the stiffness of the first trial
+    drawing: Drawing
+    drawn: Drawn
+    draws: int
+
+
+def matched(setup: Any, parts: Parts, mesh: Mesh, wanted: Wanted, drawing: Drawing, drawn: Drawn) -> Matched | None:
+    """Bring a bow to its measures.
+
+    Parameters
+    ----------
+    setup : Setup
+        Filled, as built.
+    parts : Parts
+        With the stiffness of ``drawing``.
+    drawing, drawn : Drawing, Drawn
+        Braced with the measured brace height and tillers, and drawn to where the weight is measured. Their arrays
+        are changed.
+
+    Returns
+    -------
+    Matched or None
+    """
+    braced, archer = drawing.braced, setup.archer
+    x, y, force = drawn.x, drawn.y, drawn.force
+    begin, drawn_begin = np.array((braced.x, braced.y)), np.array((x, y))
+    search = np.array([0.0, np.log(drawn.weight / wanted.weight), 1.0])
+    made = (braced.chain, braced.marks, braced.string_place)
+    bow = Bracing(setup, braced.string_length, braced.leans, mesh, None, parts, made)
+    bow.start_at(braced.x, braced.y)
+    square, throat, draws = braced.square, braced.throat, 0
+    support, weighed_at = drawing.support, wanted.target if drawing.weighing else None
+    for turn in range(ROUNDS):
+        string = bow.chain.least_force[bow.marks.tip_u : bow.marks.tip_l]
+        string[:] = HUGE  # it may push on the way
+        before = np.array([bow.length[0], *bow.leans, search[0]])
+        fingers = make_fingers(archer, bow.place, throat, bow.marks.tip_u)
+        code, trials, level, (bow.residual, bow.iterations), (residual, count) = match_weight(
+            bow.chain, bow.marks, bow.throat, bow.support, support, fingers.weight.sum(axis=0), fingers.first, bow.grid,
+            bow.x, bow.y, bow.leans, bow.roots, bow.length, 2, wanted.height, wanted.split, x, y, force, wanted.target,
+            full_draw_x(setup), archer.pressure_point or 0.0, archer.grip_torque or 0.0, archer.elevation, True,
+            GRAVITY, QUICK, wanted.weight, search, CLOSE if turn else NEAR, TOLERANCE, MOST,
+        )  # fmt: skip
+        draws += trials
+        if code != OK:
+            return None
+        if turn and np.abs(before - [bow.length[0], *bow.leans, search[0]]).max() < SAME:
+            moved = max(np.abs(begin - (bow.x, bow.y)).max(), np.abs(drawn_begin - (x, y)).max())
+            string[:] = 0.0
+            drawing = Drawing.of(setup, bow.braced(square, throat, bow.iterations), weighed_at)
+            if moved > FURTHEST or not (drawing.taut(bow.x, bow.y) and drawing.taut(x, y)):
+                return None
+            energy, press = drawing.bow_energy(x, y, level), drawing.press(x, y)
+            done = Drawn(wanted.target, force, level, x, y, press, energy, residual, count)
+            lies = press > 0.0 or drawing.weighing
+            return Matched(float(np.exp(search[0])), drawing, done, draws) if lies else None
+        stiffer = parts.stiffer(float(np.exp(search[0])))
+        try:
+            square = bare_square(bow, stiffer)
+        except ShotError:
+            return None
+        throat = throat_place(setup, square)
+        last, bow = bow, Bracing(setup, float(bow.length[0]), tuple(bow.leans), mesh, throat, stiffer)
+        if bow.marks != last.marks:
+            return None
+        bow.start_at(last.x, last.y)
+    return None
+
+
+def bare_square(bow: Bracing, parts: Parts) -> Square:
+    """The square put to the same bow without its arrow.
+
+    Raises
+    ------
+    ShotError
+    """
+    length, marks = float(bow.length[0]), bow.marks
+    bare = Bracing(bow.setup, length, tuple(bow.leans), bow.mesh, None, parts)
+    bow_x, bow_y = bow.x[: marks.tail], bow.y[: marks.tail]
+    bare.start_at(*string_divided(bow_x, bow_y, marks, bare.marks, bare.place, length))
+    bare.newton(0)
+    return bare.square()

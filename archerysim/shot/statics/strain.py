@@ -1,0 +1,210 @@
+"""Strain of back and belly along both limbs, at brace and at full draw, beside the limit that the file gives.
+
+A limb bends by M/(E I) away from its natural curvature, and its string pushes it together by the thrust N: the surface
+is strained by M t/(2 E I) + N/(E A), t the thickness (a beam's plane sections). The moments are those of the statics
+at the limb's nodes, the clamp's at the root; the modulus is the fitted one, so that E I is the limb's own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from archerysim.equipment import Limb, filled
+from archerysim.mechanics.arrays import Chain, Marks
+from archerysim.shot.arrays.build import limb_tables
+from archerysim.shot.statics.brace import Braced
+from archerysim.shot.statics.drawn import Drawn
+
+if TYPE_CHECKING:
+    from archerysim.shot.launch import Launch
+    from archerysim.shot.shoot import DrawCurve
+
+LIMBS = ("upper", "lower")
+MOMENTS = ("brace", "full draw")
+NO_TABLE = "no width, thickness and modulus given"
+NO_LIMIT = "no strain_limit given"
+
+
+@dataclass(frozen=True)
+class LimbStrain:
+    """Strain of one limb's surfaces at one moment; positive where they are pulled, negative where pushed together.
+
+    Attributes
+    ----------
+    at : (k,) array
+        Places along the limb from its root [m].
+    back, belly : (k,) arrays
+        Strain of the side towards the target, and of the archer's side [-].
+    """
+
+    at: np.ndarray
+    back: np.ndarray
+    belly: np.ndarray
+
+
+@dataclass(frozen=True)
+class Strained:
+    """Where one limb is strained most, or why that was not looked for.
+
+    Attributes
+    ----------
+    limb : {"upper", "lower"}
+    largest : float
+        Largest size of the strain [-]; nan where it was not looked for.
+    at : float
+        Its place along the limb from the root [m].
+    side : {"back", "belly", ""}
+    moment : {"brace", "full draw", ""}
+    limit : float or None
+        `strain_limit` of the file [-].
+    unchecked : str
+        Why it was not compared with a limit; "" where it was.
+    """
+
+    limb: str
+    largest: float
+    at: float
+    side: str
+    moment: str
+    limit: float | None
+    unchecked: str
+
+    @property
+    def passed(self) -> bool:
+        """Whether the limit is passed."""
+        return not self.unchecked and self.limit is not None and self.largest > self.limit
+
+
+def limb_strains(full: Any, braced: Braced, state: Braced | Drawn) -> tuple[LimbStrain | None, LimbStrain | None]:
+    """Strain along the upper and the lower limb at brace or at one draw.
+
+    Parameters
+    ----------
+    full : Setup
+        Filled, as built: its modulus is the fitted one.
+    braced : Braced
+        With the kernels' arrays.
+    state : Braced or Drawn
+        The same bow at brace (``braced`` itself) or drawn.
+
+    Returns
+    -------
+    upper, lower : LimbStrain or None
+        None without a table of width, thickness and modulus.
+    """
+    out: list[LimbStrain | None] = []
+    for limb, name in ((full.upper_limb, "upper"), (full.lower_limb, "lower")):
+        if limb.width is None:
+            out.append(None)
+            continue
+        nodes, moment, thrust = _moments(braced.chain, braced.marks, state.x, state.y, name, limb.length)
+        places, per_moment, per_thrust = _section(limb)
+        bent = np.interp(places, nodes, moment) * per_moment
+        along = np.interp(places, 0.5 * (nodes[1:] + nodes[:-1]), thrust) * per_thrust
+        out.append(LimbStrain(places, bent + along, along - bent))
+    return out[0], out[1]
+
+
+@lru_cache(8)
+def _section(limb: Limb) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Places along a filled limb [m], strain of the surface for a moment there [1/(N m)] and for a force along [1/N].
+
+    Kept from shot to shot; nobody writes to the arrays.
+    """
+    full: Any = limb
+    places, stiffness, _, _ = limb_tables(full)
+    given = np.asarray(full.at) * full.length
+    width, thickness = np.interp(places, given, full.width), np.interp(places, given, full.thickness)
+    return places, 0.5 * thickness / stiffness, 1.0 / (full.modulus * width * thickness)
+
+
+def strain(of: Launch | DrawCurve) -> tuple[Strained, Strained]:
+    """Where each limb of a bow that was shot or drawn is strained most, at brace or at full draw.
+
+    Parameters
+    ----------
+    of : Launch or DrawCurve
+
+    Returns
+    -------
+    upper, lower : Strained
+        Without a table of width, thickness and modulus there is no number; without a `strain_limit` it is compared with
+        none. ``unchecked`` says so.
+    """
+    drawn = of.drawn[-1] if isinstance(of.drawn, tuple) else of.drawn
+    return strained(filled(of.setup), of.braced, drawn, unlimited=True)
+
+
+def strained(full: Any, braced: Braced, drawn: Drawn, *, unlimited: bool = False) -> tuple[Strained, Strained]:
+    """Where each limb is strained most, at brace or at full draw.
+
+    Parameters
+    ----------
+    full : Setup
+        Filled, as built.
+    unlimited : bool
+        Look for it also where there is no limit to compare it with.
+
+    Returns
+    -------
+    upper, lower : Strained
+    """
+    limits = [full.upper_limb.strain_limit, full.lower_limb.strain_limit]
+    tables = [limb.width is not None for limb in (full.upper_limb, full.lower_limb)]
+    wanted = [table and (unlimited or limit is not None) for table, limit in zip(tables, limits, strict=True)]
+    states = [limb_strains(full, braced, state) for state in (braced, drawn)] if any(wanted) else []
+    found = []
+    for k, name in enumerate(LIMBS):
+        why = NO_TABLE if not tables[k] else NO_LIMIT if limits[k] is None else ""
+        if not wanted[k]:
+            found.append(Strained(name, float("nan"), float("nan"), "", "", limits[k], why))
+            continue
+        sides = [
+            (getattr(both[k], side), side, moment)
+            for both, moment in zip(states, MOMENTS, strict=True)
+            for side in ("back", "belly")
+        ]
+        most, side, moment = max(sides, key=lambda one: float(np.abs(one[0]).max()))
+        worst = int(np.abs(most).argmax())
+        here: Any = states[0][k]
+        found.append(Strained(name, float(abs(most[worst])), float(here.at[worst]), side, moment, limits[k], why))
+    return found[0], found[1]
+
+
+def warned(found: tuple[Strained, Strained]) -> dict[str, str]:
+    """The limits that are passed: path of the limit to sentence."""
+    return {
+        f"{one.limb}_limb.strain_limit": (
+            f"The {one.limb} limb's {one.side} is strained by {100 * one.largest:.2f} % at {one.moment}, "
+            f"{1e3 * one.at:.0f} mm from its root, over the {100 * (one.limit or 0.0):.2f} % of its strain_limit: do "
+            f"not {'string' if one.moment == 'brace' else 'draw'} this bow; ask its maker or a bowyer."
+        )
+        for one in found
+        if one.passed
+    }
+
+
+def _moments(
+    chain: Chain, marks: Marks, x: np.ndarray, y: np.ndarray, name: str, length: float
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Nodes from the root to the tip [m], bending moment there, and axial force of the cells between.
+
+    The moment is positive where it bends the limb towards the archer [N m], the force where it pulls [N].
+    """
+    first, last = (marks.root_u - 1, marks.tip_u) if name == "upper" else (marks.tip_l, marks.root_l + 1)
+    dx, dy = np.diff(x[first : last + 1]), np.diff(y[first : last + 1])
+    size = np.hypot(dx, dy)
+    cross = dx[:-1] * dy[1:] - dy[:-1] * dx[1:]
+    bend = 2.0 * cross / (size[:-1] * size[1:] + dx[:-1] * dx[1:] + dy[:-1] * dy[1:])
+    inside = slice(first + 1, last)
+    moment = (1.0 + 0.25 * bend * bend) * chain.bend[inside] * (bend - chain.natural[inside])
+    force = chain.stretch[first:last] * (size - chain.rest_length[first:last])
+    if name == "upper":
+        moment, force = np.append(moment, 0.0), force[1:]
+    else:
+        moment, force = np.append(0.0, moment)[::-1], force[:-1][::-1]
+    return np.linspace(0.0, length, moment.size), moment, force

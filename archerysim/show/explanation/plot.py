@@ -1,0 +1,252 @@
+"""One shot in five frames: arrow, string, locators and rest; bars for fingers, nock and, on its own scale, rest."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from archerysim.equipment.readings import read_by
+from archerysim.show import style, text
+from archerysim.show.style import FAINT, INK, LOOKS, MM
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from archerysim.shot.launch import Launch
+    from archerysim.study.explanation.explain import Explained
+    from archerysim.study.explanation.timeline import Instant
+
+ROW = 3.6  # height of a frame [cm]
+ASIDE = 60.0  # room behind the nock at full draw and before the point at clear [mm]
+MARGIN = 4.0  # below what is drawn [mm]
+UNDER = 0.66  # share of a frame's height in which the shafts stay, the words above them
+NOCK = 14.0  # length of the nock, for the picture only [mm]
+NAMES = {
+    "rest's support ends": "the rest lets go",
+    "separation": "string off the nock (separation)",
+    "clear": "past the bow (clear)",
+}  # of frames, where they are not those of the instants
+STRING = (LOOKS["string"].color, "#8c8c8c")  # bars of the string's push: at the upper and the lower end of the floor
+GROUND = {"facecolor": "white", "edgecolor": "none", "alpha": 0.85, "pad": 1.5}  # of words over lines
+
+
+def explain(result: Explained, figure: Figure | None = None, *, left_handed: bool = False) -> Figure:
+    """Draw five frames of a shot, one below the other, on one scale.
+
+    Parameters
+    ----------
+    result : Explained
+    figure : Figure, optional
+        An empty one to draw into.
+    left_handed : bool
+        Target to the left, as a left-handed archer sees it.
+
+    Returns
+    -------
+    Figure
+        Left: along the aim line from the pivot, up-down enlarged as written; right: forces.
+    """
+    from archerysim.study.explanation.timeline import frames
+
+    launch = result.launch
+    chosen = frames(result.told)
+    figure = style.new_figure(ROW * len(chosen) + 2.8) if figure is None else figure
+    grid = figure.add_gridspec(len(chosen), 2, width_ratios=(3.0, 1.0))
+    shapes = [_Shape(launch, one.time) for one in chosen]
+    span, low, high = _window(shapes)
+    strongest = max(one.rest for one in chosen)
+    axes: list[Axes] = []
+    for k, (one, shape) in enumerate(zip(chosen, shapes, strict=True)):
+        side = figure.add_subplot(grid[k, 0], sharex=axes[0] if axes else None, sharey=axes[0] if axes else None)
+        axes.append(side)
+        _frame(side, launch, one, shape, left_handed)
+        side.set_xlim(*(span[::-1] if left_handed else span))
+        side.set_ylim(low, high)
+        last = k == len(chosen) - 1
+        style.dress(side, "along the aim line, from the grip's pivot [mm]" if last else "", grid=False)
+        side.tick_params(labelbottom=last)
+        beside = figure.add_subplot(grid[k, 1])
+        beside.axis("off")
+        _bars(beside.inset_axes((0.0, 0.34, 1.0, 0.66)), one, launch.draw_force, k == 0)
+        _rest_bar(beside.inset_axes((0.0, 0.0, 1.0, 0.22)), one.rest, strongest, last)
+    _labels(axes[0], shapes[0], high - 3.0, left_handed)
+    axes[len(axes) // 2].set_ylabel("off the aim line at full draw [mm]", fontsize=style.TEXT, color=INK)
+    reading = text.reading(launch.braced.reading, read_by(launch.setup))
+    told = f"{launch.setup.name}, {reading}: one shot, target to the {'left' if left_handed else 'right'}"
+    style.head(figure, told, _enlarged(10.0))
+    figure.draw_without_rendering()  # places the panels
+    box = axes[0].get_position()
+    up = box.height * figure.get_figheight() / (high - low)
+    along = box.width * figure.get_figwidth() / (span[1] - span[0])
+    style.head(figure, told, _enlarged(up / along))
+    return figure
+
+
+def _enlarged(times: float) -> str:
+    return f"up-down x{times:.0f}: thickness and bend of the shaft are drawn {times:.0f} times too large"
+
+
+class _Shape:
+    """Arrow, string and rest at one instant, in the aim frame; heights from the arrow's line at full draw [mm]."""
+
+    def __init__(self, launch: Launch, time: float) -> None:
+        from archerysim.equipment import filled
+        from archerysim.show.motion.parts import on_string
+        from archerysim.show.shots.throat import locator_ends
+        from archerysim.study.explanation.timeline import traced
+
+        trace, marks = traced(launch), launch.braced.marks
+        full: Any = filled(launch.setup)
+        angle = np.radians(launch.aim_angle)
+        turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
+        pictures = np.stack((trace.frame_x, trace.frame_y), axis=-1)
+        k = int(np.clip(np.searchsorted(trace.frame_time, time) - 1, 0, trace.frame_time.size - 2))
+        begin, end = trace.frame_time[k : k + 2]
+        share = (time - begin) / (end - begin)
+        nodes = (pictures[k] + share * (pictures[k + 1] - pictures[k])) @ turn
+        level = (pictures[0] @ turn)[marks.tail, 1]
+
+        def placed(points: np.ndarray) -> np.ndarray:
+            return np.asarray((points - np.array([0.0, level])) / MM)
+
+        self.arrow = placed(nodes[marks.tail :])
+        self.string = placed(nodes[marks.tip_u : marks.tip_l + 1])
+        throat, loc = launch.braced.throat, full.nock.locators
+        fingers = throat + np.asarray(full.archer.finger_places) - full.archer.crawl
+        self.fingers = placed(on_string(launch, nodes[None], fingers)[0])
+        inner, outer = locator_ends(full.nock)
+        there = [side for side, is_there in ((1.0, loc.upper_present), (-1.0, loc.lower_present)) if is_there]
+        ends = np.array([throat + side * end for side in there for end in (outer, inner)])
+        self.locators = placed(on_string(launch, nodes[None], ends)[0]).reshape(-1, 2, 2)
+        self.radius = 0.5 * full.arrow.diameter / MM
+        self.nock = 0.5 * full.nock.height / MM
+        pose = [float(np.interp(time, trace.time, row)) for row in (trace.riser_x, trace.riser_y, trace.riser_pitch)]
+        sine, cosine = np.sin(np.radians(pose[2])), np.cos(np.radians(pose[2]))
+        give = float(np.interp(time, trace.time, trace.rest)) / full.rest.stiffness
+        own = np.array([full.rest.forward, full.rest.height - give])
+        rest = np.array([pose[0] + cosine * own[0] - sine * own[1], pose[1] + sine * own[0] + cosine * own[1]])
+        self.rest: np.ndarray = placed(rest @ turn)
+        travel = float(np.interp(time, trace.time, trace.nock_x) - trace.nock_x[0])
+        self.supported = bool(full.rest.unlimited_support or travel <= full.rest.support_travel + 1e-6)
+
+
+def _window(shapes: list[_Shape]) -> tuple[tuple[float, float], float, float]:
+    first, last = shapes[0], shapes[-1]
+    span = (float(first.arrow[0, 0]) - ASIDE, float(last.arrow[-1, 0]) + ASIDE)
+    heights = [shape.arrow[:, 1] + side * shape.radius for shape in shapes for side in (-1.0, 1.0)]
+    top = float(max(h.max() for h in heights))
+    heights += [first.fingers[:, 1], *(shape.rest[1:] for shape in shapes)]
+    low = float(min(h.min() for h in heights)) - MARGIN
+    return span, low, max(float(first.fingers[:, 1].max()) + 2.5 * MARGIN, low + (top - low) / UNDER)
+
+
+def _frame(ax: Axes, launch: Launch, one: Instant, shape: _Shape, left_handed: bool) -> None:
+    from matplotlib.patches import Rectangle
+
+    green = LOOKS["arrow"].color
+    ax.axhline(0.0, color=FAINT, linewidth=0.8, linestyle=(0, (2.0, 2.0)), zorder=0.5, gid="aim line")
+    ax.plot(shape.string[:, 0], shape.string[:, 1], gid="string", zorder=2.0, **LOOKS["string"].line_style)
+    x, y = shape.arrow[:, 0], shape.arrow[:, 1]
+    ax.fill_between(x, y - shape.radius, y + shape.radius, color=green, alpha=0.55, linewidth=0.0, zorder=3.0)
+    ax.plot(x, y, color=green, linewidth=0.9, gid="arrow", zorder=3.2)
+    ax.add_patch(
+        Rectangle((x[0] - 0.3 * NOCK, y[0] - shape.nock), NOCK, 2.0 * shape.nock, facecolor=green, edgecolor=INK,
+                  linewidth=0.6, zorder=3.4, gid="nock")
+    )  # fmt: skip
+    for ends in shape.locators:
+        for color, wide in ((INK, 5.4), (LOOKS["locators"].color, 4.0)):
+            ax.plot(*ends.T, color=color, linewidth=wide, solid_capstyle="butt", gid="locator", zorder=3.8)
+    at, top = shape.rest
+    rest: dict[str, Any] = {"color": LOOKS["rest"].color, "alpha": 1.0 if shape.supported else 0.3}
+    ax.plot([at, at], [top, top - 60.0], linewidth=3.0, zorder=1.5, **rest)
+    ax.plot(
+        [at - 18.0, at + 18.0], [top, top], linewidth=2.4, solid_capstyle="butt", gid="rest", zorder=3.6, **rest
+    )  # fmt: skip
+    for place, force in zip(shape.fingers, one.fingers, strict=True):
+        if force > 0.5:
+            ax.plot(
+                place[:1], place[1:], marker="o", markersize=4.0 + 5.0 * np.sqrt(force / launch.draw_force),
+                color=LOOKS["fingers"].color, markeredgecolor=INK, markeredgewidth=0.6, gid="finger", zorder=4.0,
+            )  # fmt: skip
+    nose = f"nose {'up' if one.pitch > 0.0 else 'down'} {abs(one.pitch):.2f}°" if abs(one.pitch) >= 0.005 else "level"
+    where: dict[str, Any] = {
+        "xycoords": "axes fraction", "ha": "left" if left_handed else "right", "color": INK, "bbox": GROUND,
+        "zorder": 6.0,
+    }  # fmt: skip
+    ahead = 0.012 if left_handed else 0.988
+    said = f"{NAMES.get(one.name, one.name)}, {1e3 * one.time:.1f} ms"
+    ax.annotate(said, (ahead, 0.96), va="top", fontsize=style.TEXT, fontweight="bold", **where)
+    if one.name == "rest's support ends":
+        told = f"in the model after {1e3 * one.travel:.0f} mm of travel"
+        ax.annotate(told, (ahead, 0.8), va="top", fontsize=style.SMALL, **where)
+    ax.annotate(nose, (ahead, 0.05), va="bottom", fontsize=style.SMALL, **where)
+
+
+def _labels(ax: Axes, shape: _Shape, top: float, left_handed: bool) -> None:
+    """Names of what is drawn, once; the string's at the height ``top``."""
+    ahead = -1.0 if left_handed else 1.0
+    tail = shape.arrow[0]
+    string = float(np.interp(top, shape.string[::-1, 1], shape.string[::-1, 0]))
+    places: list[tuple[str, tuple[float, float], tuple[float, float], str]] = [
+        ("string", (string, top), (8.0, 0.0), INK),
+        ("fingers", tuple(shape.fingers[1]), (10.0, -3.0), INK),
+        ("arrow", (0.4 * tail[0] + 0.6 * shape.arrow[-1, 0], shape.radius), (0.0, 7.0), LOOKS["arrow"].color),
+        ("rest", (float(shape.rest[0]), float(shape.rest[1]) - 14.0), (6.0, 0.0), LOOKS["rest"].color),
+    ]
+    if shape.locators.size:
+        upper = shape.locators[0].mean(axis=0)
+        places.append(("locators" if len(shape.locators) > 1 else "locator", tuple(upper), (22.0, 9.0), INK))
+    line = {"arrowstyle": "-", "color": INK, "linewidth": 0.7, "shrinkA": 1.0, "shrinkB": 1.0}
+    side = "right" if left_handed else "left"
+    for words, at, (aside, up), color in places:
+        ax.annotate(
+            words, at, xytext=(ahead * aside, up), textcoords="offset points", va="center", fontsize=style.SMALL,
+            ha=side if aside else "center", color=color, zorder=6.0, gid=f"name of {words}",
+            arrowprops=line if words.startswith("locator") else None,
+        )  # fmt: skip
+
+
+def _bars(ax: Axes, one: Instant, most: float, first: bool) -> None:
+    """Bars for fingers and the push of the string on both ends of the nock's floor."""
+    rows: list[tuple[str, str, float]] = [
+        ("fingers", LOOKS["fingers"].color, one.finger_force),
+        ("nock, upper end", STRING[0], one.edge_upper),
+        ("nock, lower end", STRING[1], one.edge_lower),
+    ]
+    for row, (name, color, value) in enumerate(rows):
+        _bar(ax, row, value, 0, most, color, name)
+    ax.set_ylim(2.6, -0.6)
+    ax.set_yticks(range(3), [row[0] for row in rows])
+    style.dress(ax, title="force" if first else "", grid=False)
+    ax.tick_params(left=False, bottom=False, labelbottom=False)
+
+
+def _rest_bar(ax: Axes, value: float, most: float, last: bool) -> None:
+    """The rest's force on a scale of its own: tenths of a newton, where the string has hundreds of newtons."""
+    from matplotlib.ticker import MaxNLocator
+
+    color = LOOKS["rest"].color
+    _bar(ax, 0, value, 2, most if most > 0.0 else 1.0, color, "rest")
+    ax.set_ylim(0.6, -0.6)
+    ax.set_yticks([0], ["rest"])
+    style.dress(ax, "rest's own scale [N]" if last else "", grid=False)
+    ax.xaxis.label.set_color(color)
+    ax.xaxis.set_major_locator(MaxNLocator(2, steps=[1, 2, 5, 10]))
+    ax.tick_params(labelbottom=last, left=False, bottom=last, labelcolor=color)
+    for side in ax.spines.values():
+        side.set_color(color)
+
+
+def _bar(ax: Axes, row: int, value: float, digits: int, most: float, color: str, name: str) -> None:
+    """One bar with its number; ``most`` is the longest of the axes."""
+    shown = max(value, 0.0)
+    ax.barh(row, shown, height=0.66, color=color, edgecolor=INK, linewidth=0.4, gid=f"bar of {name}")
+    number = round(value, digits) + 0.0
+    inside = shown > 0.62 * most
+    style.note(
+        ax, shown + (-0.03 if inside else 0.03) * most, row, f"{number:.{digits}f} N" if number else "0 N", va="center",
+        ha="right" if inside else "left", color="white" if inside and color != LOOKS["fingers"].color else INK,
+    )  # fmt: skip
+    ax.set_xlim(0.0, 1.08 * most)

@@ -1,0 +1,155 @@
+"""A shot explained in plain words: what happened in the order of time, and which part turned the arrow how far."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from archerysim.show.style import INCH, MM
+from archerysim.show.text import columns, force, number, titled, with_warnings, wrapped
+
+if TYPE_CHECKING:
+    from archerysim.study.explanation.explain import Explained
+    from archerysim.study.explanation.timeline import Instant
+
+LEAST = 0.05  # smaller forces count as none [N]
+
+
+def explain_table(result: Explained) -> str:
+    """The shot told in time, then the launch shared out between the parts.
+
+    Parameters
+    ----------
+    result : Explained
+        As `archerysim.study.explanation.explain.explain` returns it.
+
+    Returns
+    -------
+    str
+        Times in ms after the fingers begin to open; angles positive nose up.
+    """
+    lines = [f"{result.launch.setup.name}: why the arrow leaves as it does", ""]
+    lines += titled("The shot, in the order of time", [line for one in result.told for line in _told(result, one)])
+    lines += _why(result)
+    return with_warnings(lines, result.launch.warnings, len(result.launch.limits_passed))
+
+
+def _told(result: Explained, one: Instant) -> list[str]:
+    text = _sentence(result, one)
+    return wrapped(text, f"  {1e3 * one.time:6.2f} ms  ", " " * 13)
+
+
+def _sentence(result: Explained, one: Instant) -> str:
+    from archerysim.equipment import filled
+
+    if one.name == "full draw":
+        index, middle, ring = one.fingers
+        return (
+            f"The fingers begin to open. They hold {force(one.finger_force)}: index {index:.0f}, middle {middle:.0f}, "
+            f"ring {ring:.0f} N. The rest carries {one.rest:.2f} N."
+        )
+    if one.name == "fingers half open":
+        begin = "Half of the fingers' force is gone, and the string has taken over."
+    elif one.name == "fingers off":
+        begin = "The last finger is off the string."
+    elif one.name == "greatest push":
+        begin = "The string pushes the nock hardest."
+    elif one.name == "rest left":
+        begin = "The shaft lifts off the rest." + (" It touched it again before." if _again_before(result) else "")
+    elif one.name == "rest's support ends":
+        travel = filled(result.launch.setup).number("rest.support_travel")
+        begin = f"The rest lets go: in the model after {travel / MM:.0f} mm ({travel / INCH:.1f} in) of travel."
+        begin += f" It was still pushing with {one.rest:.2f} N." if one.rest > LEAST else " The shaft was off it."
+    elif one.name == "shaft on the rest again":
+        begin = "The shaft comes down on the rest again: a second strike."
+    elif one.name == "string straight":
+        begin = "The string is straight: the nock passes the line between the limbs' tips."
+    elif one.name == "separation":
+        begin = "Separation: the string lets go of the nock."
+    else:
+        begin = (
+            f"Clear: the tail is past the bow, nothing touches the arrow. It flies off at {one.speed:.1f} m/s, "
+            f"{_way(one.vertical_velocity)} at {abs(one.vertical_velocity):.2f} m/s across the aim line; angle of "
+            f"attack {number(result.launch.clear.angle_of_attack, 'deg', 2, True)}."
+        )
+    return " ".join(part for part in (begin, _push(one), _attitude(one)) if part)
+
+
+def _again_before(result: Explained) -> bool:
+    return result.launch.second_strike_at < result.launch.rest_left_at
+
+
+def _way(velocity: float) -> str:
+    return "rising" if velocity >= 0.0 else "sinking"
+
+
+def _push(one: Instant) -> str:
+    """What the string does to the nock."""
+    if one.name in ("separation", "clear"):
+        return ""
+    if one.push < -LEAST:
+        return f"The nock's grip holds it back by {-one.push:.1f} N."
+    ends = f"{one.edge_upper:.0f} at the upper end of its floor, {one.edge_lower:.0f} at the lower"
+    for end, force_there in (("upper", one.edge_upper), ("lower", one.edge_lower)):
+        if force_there < -LEAST:
+            ends = f"its grip already holds it back at the {end} end of its floor"
+    text = f"Push on the nock {one.push:.0f} N ({ends})" if one.push > LEAST else ""
+    if text and one.rest > LEAST and one.name != "rest's support ends":
+        text += f", of the rest {one.rest:.2f} N"
+    return f"{text}." if text else ""
+
+
+def _attitude(one: Instant) -> str:
+    side = "level" if abs(one.pitch) < 0.005 else f"nose {'up' if one.pitch > 0 else 'down'} {abs(one.pitch):.2f} deg"
+    if abs(one.pitch_rate) < 0.05:
+        return f"The arrow is {side}, hardly turning."
+    way = "up" if one.pitch_rate > 0.0 else "down"
+    return f"The arrow is {side}, turning nose {way} at {abs(one.pitch_rate):.1f} rad/s."
+
+
+def _why(result: Explained) -> list[str]:
+    def cells(values: np.ndarray) -> list[str]:
+        return [number(values[k], "", 3, True) for k in range(3)]
+
+    def ways(one: np.ndarray, other: np.ndarray) -> str:
+        return f"{number(one[0], '', 3, True)} / {number(other[0], '', 3, True)}"
+
+    rows = [("the neutral bow", *cells(result.base), "")]
+    rows += [(one.part.name, *cells(one.value), ways(one.on_neutral, one.on_actual)) for one in result.contributions]
+    rows += [
+        ("what they do only together", *cells(result.remainder), ""), ("this bow", *cells(result.actual), ""),
+    ]  # fmt: skip
+    heads = (
+        ("", "attack", "pitch", "pitch rate", "attack: on the neutral bow /"),
+        ("", "[deg]", "[deg]", "[rad/s]", "on this bow"),
+    )
+    lines = titled("Who turned the arrow: at clear, nose up +", columns(rows, *heads))
+    lines += _largest(result)
+    lines += titled(
+        "Each part against its neutral state",
+        [line for one in result.contributions for line in
+         wrapped(f"{one.part.name}: {one.part.here}. Neutral: {one.part.neutral}.")],
+    )  # fmt: skip
+    lost = [one for one in result.contributions if one.reason]
+    if lost:
+        lines += titled("No result", [line for one in lost for line in wrapped(f"{one.part.name}: {one.reason}")])
+    from archerysim.study.explanation.neutral_bow import HELD
+
+    lines += wrapped(f"Held: {HELD}.", "  ", "  ")
+    lines += wrapped(
+        "A part counts as the mean of what it does on the neutral bow and on this one. The neutral bow is a yardstick, "
+        "not a bow to build; how it throws comes of arrow, draw, limbs and the height of the rest.", "  ", "  ",
+    )  # fmt: skip
+    return [*lines, ""]
+
+
+def _largest(result: Explained) -> list[str]:
+    known = [one for one in result.contributions if one.known and abs(one.value[0]) >= 0.0005]
+    known = sorted(known, key=lambda one: -abs(one.value[0]))[:2]
+    if not known:
+        return []
+    words = ", then ".join(
+        f"{one.part.name} (nose {'up' if one.value[0] > 0 else 'down'} by {abs(one.value[0]):.2f} deg)" for one in known
+    )
+    return [*wrapped(f"Most of it: {words}.", "  ", "  "), ""]

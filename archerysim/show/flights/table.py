@@ -1,0 +1,105 @@
+"""A flight as plain text: launch, target, swing, and bare beside fletched."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from archerysim.show.lines import reading_lines
+from archerysim.show.style import INCH, MM
+from archerysim.show.text import number, pairs, speed, titled, with_warnings, wrapped
+
+if TYPE_CHECKING:
+    from archerysim.shot.flight.bare_shaft import BareDifference
+    from archerysim.shot.flight.fly import Flight
+    from archerysim.shot.flight.swing import Swing
+    from archerysim.shot.launch import Launch
+
+LEVEL = 0.5 * MM  # heights under this are said to be level
+
+
+def flight_table(launch: Launch, flight: Flight, apart: BareDifference, taped: bool = True) -> str:
+    """One flight to the target, and where a bare shaft lands beside fletched ones there.
+
+    Parameters
+    ----------
+    launch : Launch
+    flight : Flight
+        Of the fletched or the bare arrow.
+    apart : BareDifference
+        At the same distance.
+    taped : bool
+        Whether the bare shaft carries tape of the fletching's mass.
+
+    Returns
+    -------
+    str
+        Limits that are passed on top; at the end the other warnings and the cautions about bare and far shots.
+    """
+    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.warnings import with_more
+
+    clear = launch.clear
+    tape = "taped" if taped else "not taped"
+    which = "fletched" if flight.fletched else f"bare, {tape}"
+    lines = [f"{launch.setup.name}: to {flight.distance:g} m, {which}", ""]
+    lines += titled(
+        "As it leaves the bow, at clear, against the aim line",
+        pairs(
+            [
+                ("speed", speed(clear.speed)),
+                ("vertical velocity, up +", number(clear.vertical_velocity, "m/s", 3, True)),
+                ("pitch, nose up +", number(clear.pitch, "deg", 3, True)),
+                ("pitch rate, nose up +", number(clear.pitch_rate, "rad/s", 3, True)),
+                ("angle of attack, nose up +", number(clear.angle_of_attack, "deg", 3, True)),
+            ]
+        ),
+    )
+    readings = reading_lines(launch.reading, launch.reading_top, launch.axis_above_square)
+    lines += titled("Locators, by the square", readings)
+    lines += titled("Flight", _flight(flight))
+    lines += titled(f"Bare shaft, {tape}, beside fletched ones at {flight.distance:g} m, same sight", _apart(apart))
+    if launch.events:
+        lines += titled("On the way out of the bow", wrapped("; ".join(launch.events)))
+    told = with_more(launch.warnings, range_cautions(flight.distance, True, launch.setup.category))
+    return with_warnings(lines, told, len(launch.limits_passed))
+
+
+def height(value: float) -> str:
+    """A height on the target [m] in mm and inches, with high or low in a word."""
+    word = "level" if abs(value) < LEVEL else "high" if value > 0.0 else "low"
+    return f"{number(value / MM, 'mm', 1, True)} ({number(value / INCH, 'in', 2, True)}), {word}"
+
+
+def _flight(flight: Flight) -> list[str]:
+    largest = float(flight.angle_of_attack[np.abs(flight.angle_of_attack).argmax()])
+    way = "point above the target's centre" if flight.reached else "point where the flight ends on the ground"
+    return pairs(
+        [
+            ("elevation of the aim line", number(flight.elevation, "deg", 3, True)),
+            ("time of flight, from clear", number(flight.time_of_flight, "s", 3)),
+            ("speed at the target", speed(float(flight.speed[-1]))),
+            (way, height(flight.impact_height)),
+            ("direction there, up +", number(flight.impact_angle, "deg", 2, True)),
+            ("largest angle of attack", number(largest, "deg", 2, True)),
+            *_swing(flight.swing),
+        ]
+    )
+
+
+def _swing(swing: Swing) -> list[tuple[str, str]]:
+    if swing.wavelength is None:
+        return [("swing, up and down", "none to and fro within 120 m")]
+    decay = "-" if swing.decay_length is None else f"{swing.decay_length:.1f} m"
+    return [("swing, one up and down in", f"{swing.wavelength:.1f} m"), ("swing falls to 1/e in", decay)]
+
+
+def _apart(apart: BareDifference) -> list[str]:
+    return pairs(
+        [
+            ("bare above fletched", height(apart.height)),
+            ("  of it by drag and mass", f"{number(apart.drag_and_mass / MM, 'mm', 1, True)}; there with any launch"),
+            ("  of it by launch and lift", number(apart.swing / MM, "mm", 1, True)),
+        ]
+    )

@@ -1,0 +1,87 @@
+"""Lines that several tables share: the readings, the braced bow, how well a fit met what was measured."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from archerysim.show.style import INCH, MM
+from archerysim.show.text import columns, force, length, number, pairs
+
+if TYPE_CHECKING:
+    from archerysim.shot.statics.brace import Braced
+    from archerysim.shot.statics.fit import Fit
+    from archerysim.shot.statics.strain import Strained
+
+
+def reading_lines(underside: float, top: float, axis: float) -> list[str]:
+    """The three numbers of a locator height [mm], in mm and to the nearest sixteenth of an inch."""
+    from archerysim.equipment.readings import both_units
+
+    return pairs(
+        [
+            ("reading, underside of the nock", both_units(underside * MM)),
+            ("reading, top of the nock", both_units(top * MM)),
+            ("nock axis above square", f"{both_units(axis * MM)}; compares across shafts"),
+        ]
+    )
+
+
+def readings_of(full: Any, braced: Braced) -> list[str]:
+    """The three numbers of a braced bow's locators; ``full`` is the filled setup."""
+    from archerysim.equipment.readings import readings
+
+    found = readings(braced.reading, full.arrow.diameter, full.nock.height)
+    return reading_lines(found.underside / MM, found.top / MM, found.axis_above_square / MM)
+
+
+def braced_lines(braced: Braced) -> list[str]:
+    """Brace height, tillers, string and pocket angles."""
+    split = braced.upper_tiller - braced.lower_tiller
+    return pairs(
+        [
+            ("brace height", length(braced.brace_height)),
+            ("upper tiller", length(braced.upper_tiller)),
+            ("lower tiller", length(braced.lower_tiller)),
+            (
+                "tiller split, upper minus lower",
+                f"{number(split / MM, 'mm', 1, True)} ({number(split / INCH, 'in', 2, True)})",
+            ),
+            ("string, unloaded", length(braced.string_length)),
+            ("string, under load", length(braced.square.span)),
+            ("string tension", force(braced.tension)),
+            ("pocket angle, upper; lower", "; ".join(f"{np.degrees(lean):.2f} deg" for lean in braced.leans)),
+        ]
+    )
+
+
+def strain_rows(strain: tuple[Strained, Strained]) -> list[tuple[str, str]]:
+    """Names and words of each limb's largest strain beside its limit, or why it was not compared with one."""
+    rows = []
+    for one in strain:
+        words = f"not checked: {one.unchecked}"
+        if not one.unchecked:
+            words = (
+                f"{100 * one.largest:.2f} %, limit {100 * (one.limit or 0.0):.2f} %; {one.side} at {one.moment}, "
+                f"{one.at / MM:.0f} mm from the root"
+            )
+        rows.append((f"strain, {one.limb} limb", words))
+    if rows[0][1] == rows[1][1]:
+        return [("strain, both limbs", rows[0][1])]
+    return rows
+
+
+def fit_lines(fit: Fit) -> list[str]:
+    """What was measured, what the fitted bow has, and the miss."""
+    rows = []
+    for met in fit.met:
+        name = met.path.rpartition(".")[2].replace("_", " ")
+        show = force if met.path.endswith("draw_weight") else length
+        size, unit = (1.0, "N") if show is force else (MM, "mm")
+        rows.append((name, show(met.wanted), show(met.found), number(met.miss / size, unit, 4, True)))
+    lines = columns(rows, ("", "measured", "found", "miss"))
+    lines.append(f"  both limbs' stiffness times {fit.stiffness_factor:.4g}, found in {fit.draws} draws")
+    if fit.setup.upper_limb.bolt_turns or fit.setup.lower_limb.bolt_turns:
+        lines.append("  measured and fitted before the bolts were turned")
+    return lines

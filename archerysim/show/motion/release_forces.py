@@ -1,0 +1,80 @@
+"""The forces of a release as rows over time: fingers, string and rest."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from archerysim.show.motion.parts import Moving, forces_at
+from archerysim.show.motion.scene import SMALL, Line, Panel, Words
+from archerysim.show.style import FAINT, INK, LOOKS
+
+if TYPE_CHECKING:
+    from archerysim.shot.launch import Launch
+
+ROWS = (760.0, 543.0, 380.0, 40.0)  # the first of the forces' rows
+ROW_STEP = 46.0
+POINTS = 500  # of a force over time
+FINE = 0.01  # last digit [ms], [N]
+STRING = LOOKS["string"].color
+
+
+@dataclass(frozen=True)
+class Force:
+    """One row: name, colour, digits told, force at the shown instants and at many instants [N]."""
+
+    name: str
+    color: str
+    digits: int
+    shown: np.ndarray
+    course: np.ndarray
+
+
+def forces_of(launch: Launch, m: Moving) -> tuple[Force, ...]:
+    pull, push, rest = forces_at(launch, np.linspace(0.0, m.time[-1], POINTS))
+    return (
+        Force("fingers hold", LOOKS["fingers"].color, 0, m.finger_force, pull),
+        Force("string pushes", STRING, 0, m.nock_force, push),
+        Force("rest pushes", LOOKS["rest"].color, 2, m.rest_force, rest),
+    )
+
+
+def rows(times: np.ndarray, forces: tuple[Force, ...]) -> list[Panel]:
+    """Each force over time, drawn as far as the time has come; each row with its own scale."""
+    now = 1e3 * times
+    last = float(now[-1])
+    time = np.linspace(0.0, last, POINTS)
+    panels = []
+    for k, one in enumerate(forces):
+        high, low = 1.08 * max(float(one.course.max()), 1e-9), min(1.3 * float(one.course.min()), 0.0)
+        area = np.column_stack((np.r_[time, last, 0.0], np.r_[one.course, 0.0, 0.0]))
+        end = np.full(now.size, last)
+        corners = ((now, low), (now, high), (end, high), (end, low))
+        cover = np.stack([np.column_stack((x, np.full(now.size, y))) for x, y in corners], axis=1)
+        lines = (
+            Line(one.name, area, one.color, filled=True, digit=FINE),
+            Line("to come", cover, "#ffffff", filled=True, show=0.8, digit=FINE),
+            Line("nil", np.array([[0.0, 0.0], [last, 0.0]]), FAINT, 1.0),
+            Line("now", cover[:, :2], INK, 2.0, digit=FINE),
+        )
+        box = (ROWS[0], ROWS[1] + k * ROW_STEP, ROWS[2], ROWS[3])
+        panels.append(Panel(box, (0.0, last, low, high), lines))
+    return panels
+
+
+def row_words(times: np.ndarray, forces: tuple[Force, ...]) -> list[Words]:
+    """Names, numbers and the time scale of the rows."""
+    words = []
+    for k, one in enumerate(forces):
+        at = ROWS[1] + k * ROW_STEP + 28.0
+        full = f"of {one.course.max():.{one.digits}f} N"
+        told = tuple(f"{force + 0.0:.{one.digits}f} {full}" for force in np.round(one.shown, one.digits))
+        words += [Words((600.0, at), (one.name,)), Words((1265.0, at), told, align="right")]
+    last = 1e3 * float(times[-1])
+    bottom = ROWS[1] + 3 * ROW_STEP + 14.0
+    for t in np.arange(0.0, last, 5.0 if last < 40.0 else 10.0):
+        text = f"{t:.0f} ms" if t == 0.0 else f"{t:.0f}"
+        words.append(Words((ROWS[0] + ROWS[2] * t / last, bottom), (text,), SMALL, align="center"))
+    return words

@@ -1,0 +1,1 @@
+"""One shot and its bow."""

@@ -1,0 +1,168 @@
+"""What a setup says: every value with its source, what is odd, and what the bow makes of it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from archerysim.show.lines import braced_lines, fit_lines, readings_of, strain_rows
+from archerysim.show.text import WIDTH, energy, force, length, pairs, titled, with_warnings, wrapped
+
+if TYPE_CHECKING:
+    from archerysim.equipment import Oddity, Setup, Source
+    from archerysim.shot.arrays.mesh import Mesh
+
+# the same number once more in the other system of units
+OTHER = {"mm": "in", "in": "mm", "lbf": "N", "gr": "g", "gr/in": "g/m"}
+FOUND = (
+    "string.length", "upper_limb.pocket_angle", "lower_limb.pocket_angle", "upper_limb.bending_stiffness",
+    "lower_limb.bending_stiffness", "upper_limb.modulus", "lower_limb.modulus", "riser.upper_root_x",
+    "riser.lower_root_x", "nock.locators.place",
+)  # fmt: skip
+ODD = "(!) "
+GIVEN = "given"
+
+
+def check_table(setup: Setup, mesh: str | Mesh = "default", before: Setup | None = None) -> str:
+    """Every value of a setup with its source, oddities, and what bracing and drawing the bow find.
+
+    Parameters
+    ----------
+    setup : Setup
+        As given: measured or built.
+    mesh : str or Mesh
+    before : Setup, optional
+        The bow before it was changed to ``setup``, for the cautions about what was changed.
+
+    Returns
+    -------
+    str
+        Values as given, derived, assumed or found by the fit, odd ones marked; then the readings, the bow at
+        brace and at full draw, the arrow; what is odd once more, warnings last.
+
+    Raises
+    ------
+    SetupError, ShotError
+        Where the setup contradicts itself or no such bow stands.
+    """
+    from archerysim.equipment import filled, oddities, sources
+    from archerysim.equipment.arrow import balance_point, front_of_centre, grains_per_pound, total_mass
+    from archerysim.shot.before import before_of
+    from archerysim.shot.shoot import draw
+    from archerysim.shot.statics.fit import fit
+
+    fitted = fit(setup, mesh)
+    curve = draw(fitted.setup, mesh=mesh, before=before_of(before, mesh, setup))
+    full: Any = filled(fitted.setup)
+    odd = oddities(setup)
+    mass = total_mass(full.arrow)
+    weight = float(curve.force[-1])
+    lines = [f"{setup.name}: category {setup.category}, bow as {setup.form}", ""]
+    lines += _values(sources(setup), fitted.setup, setup.form, {one.path for one in odd}, curve.warnings)
+    lines += titled("Outside what is typical", _odd_lines(odd))
+    lines += titled("Locators, by the square", readings_of(full, curve.braced))
+    lines += titled("Found at brace", braced_lines(curve.braced))
+    lines += titled(
+        "Found at full draw",
+        pairs(
+            [
+                ("draw length, by the trade", length(curve.draw_length[-1])),
+                ("force on the fingers", force(weight)),
+                ("stored energy", energy(curve.energy[-1])),
+                *strain_rows(curve.strain),
+            ]
+        ),
+    )
+    lines += titled(
+        "Arrow",
+        pairs(
+            [
+                ("mass", _both(mass, "gr")),
+                ("mass for each pound of draw weight", f"{grains_per_pound(mass, weight):.1f} grains per pound"),
+                ("balance point from the throat", length(balance_point(full.arrow))),
+                ("front of centre", f"{front_of_centre(full.arrow):.1f} %"),
+            ]
+        ),
+    )
+    if fitted.met:
+        lines += titled("The fit", fit_lines(fitted))
+    if odd:
+        lines += titled("Odd here", _odd_lines(odd))
+    return with_warnings(lines, curve.warnings, len(curve.limits_passed))
+
+
+def _values(
+    given: dict[str, Source], built: Setup, form: str, odd: set[str], warnings: tuple[str, ...]
+) -> list[str]:  # fmt: skip
+    """All values, table by table; the caution of a field that is given stands under it, once, if not warned of."""
+    rows: dict[str, list[tuple[str, str, str]]] = {}
+    order = {path: (_told(path, source.value), _source(source.kind, source.how)) for path, source in given.items()}
+    if form == "measured":
+        for path in FOUND:
+            value = built.get(path)
+            if value is not None:
+                order[path] = (_told(path, value), "found by the fit")
+    for path, (told, how) in order.items():
+        table, _, name = path.rpartition(".")
+        mark = ODD if path in odd or path.rstrip(".0123456789") in odd else ""
+        rows.setdefault(table or "setup", []).append((name, mark + told, how))
+    lines = []
+    said = set(warnings)
+    for table in sorted(rows, key=list(rows).index):
+        lines.append(f"[{table}]")
+        for name, told, how in rows[table]:
+            lines += _row(name, told, how)
+            caution = _caution(f"{table}.{name}") if how == GIVEN else ""
+            if caution and caution not in said:
+                said.add(caution)
+                lines += wrapped(caution, " " * 6, " " * 6)
+        lines.append("")
+    return lines
+
+
+def _row(name: str, told: str, how: str) -> list[str]:
+    """One value, its source to the right, or below where there is no room."""
+    start = f"  {name:<28} {told}"
+    if len(start) > 60 or len(how) > WIDTH - 62:
+        return [start, *wrapped(how, " " * 31, " " * 31)]
+    return [f"{start:<60}  {how}"]
+
+
+def _caution(path: str) -> str:
+    """What has to be minded by whoever changes a field on a real bow; "" for most."""
+    from archerysim.equipment import field_info
+
+    return field_info(path.removeprefix("setup.")).caution
+
+
+def _source(kind: str, how: str) -> str:
+    return kind if kind == how else f"{kind}: {how}"
+
+
+def _told(path: str, value: Any) -> str:
+    """A value of the setup in words, numbers in the unit of their field."""
+    from archerysim.equipment import field_info
+
+    unit = field_info(path).unit
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, str):
+        return value
+    if isinstance(value, (tuple, list)):
+        from archerysim.fields.units import from_si
+
+        return f"{', '.join(f'{from_si(one, unit):.4g}' for one in value)} {unit}".rstrip()
+    return _both(value, unit)
+
+
+def _both(value: float, unit: str) -> str:
+    """A number in ``unit``, lengths, forces and masses in the other system too."""
+    from archerysim.fields.units import show
+
+    other = OTHER.get(unit, "")
+    return f"{show(value, unit)} ({show(value, other)})" if other and value else show(value, unit)
+
+
+def _odd_lines(odd: list[Oddity]) -> list[str]:
+    if not odd:
+        return ["  nothing"]
+    return [line for one in odd for line in wrapped(one.words, f"  {ODD}", "      ")]

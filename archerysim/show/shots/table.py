@@ -1,0 +1,391 @@
+"""Results as plain text; warnings stand last, where they are read."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from archerysim.show.lines import braced_lines, fit_lines, reading_lines, readings_of, strain_rows
+from archerysim.show.shots.check_table import check_table
+from archerysim.show.style import FOOT_POUND, INCH, MM, POUND
+from archerysim.show.sweeps.axes import (
+    READING,
+    Along,
+    columns_of,
+    convention,
+    event_names,
+    failed,
+    shown_unit,
+    values_of,
+    varied,
+    warnings_of,
+)
+from archerysim.show.sweeps.plot import PANELS
+from archerysim.show.text import (
+    columns,
+    energy,
+    force,
+    length,
+    number,
+    pairs,
+    speed,
+    titled,
+    with_warnings,
+    wrapped,
+)
+from archerysim.study.run.row import NOT_SHOT
+
+if TYPE_CHECKING:
+    import xarray
+
+    from archerysim.shot.energy import Energy
+    from archerysim.shot.launch import Launch
+    from archerysim.shot.shoot import DrawCurve
+    from archerysim.shot.statics.brace import Braced
+    from archerysim.shot.statics.fit import Fit
+
+__all__ = ["brace_table", "check_table", "draw_table", "energy_table", "launch_table", "sweep_table"]
+
+# what a sweep's table tells besides where it changes: name, head, unit, its size, least change told, digits
+BESIDES = (
+    ("aim_angle", "aim angle", "deg", 1.0, 0.02, 2),
+    ("speed", "speed", "m/s", 1.0, 0.2, 1),
+    ("reading", "reading, underside", "mm", 1.0, 0.1, 1),
+    ("reading_top", "reading, top", "mm", 1.0, 0.1, 1),
+    ("brace_height", "brace height", "mm", 1.0, 0.1, 1),
+    ("upper_tiller", "upper tiller", "mm", 1.0, 0.1, 1),
+    ("lower_tiller", "lower tiller", "mm", 1.0, 0.1, 1),
+    ("draw_force", "draw force", "lbf", POUND, 0.1, 1),
+)
+READINGS = {"reading": "underside", "reading_top": "top"}  # a quantity of the sweep, and how it is told
+MOST_ROWS = 60
+SHORT = ("pitch", "pitch rate", "velocity up", "attack")
+ENERGY = (
+    ("arrow_translation", "arrow: its flight"),
+    ("arrow_rotation", "arrow: its turning"),
+    ("arrow_bending", "arrow: its bending"),
+    ("limbs", "limbs"),
+    ("string", "string"),
+    ("riser_and_hand", "riser and bow hand"),
+    ("weight", "lifting the masses"),
+    ("lost_string", "lost in the string"),
+    ("lost_limbs", "lost in the limbs"),
+    ("lost_arrow", "lost in the arrow"),
+    ("lost_nock", "lost in the nock, its grip included"),
+    ("lost_locators", "lost at the locators"),
+    ("lost_rest", "lost in the rest"),
+    ("lost_hand", "lost in the bow hand"),
+    ("fingers", "taken by the fingers"),
+    ("support_end", "left in the rest when its support ended"),
+    ("residual", "not accounted for"),
+)
+
+
+def launch_table(launch: Launch) -> str:
+    """How the arrow leaves: separation and clear side by side, the bow, the energy, the warnings.
+
+    Parameters
+    ----------
+    launch : Launch
+
+    Returns
+    -------
+    str
+        Speeds in m/s and fps, energies in J and ft lb, lengths in mm and inches, readings to the nearest
+        sixteenth of an inch.
+    """
+    s, c = launch.separation, launch.clear
+
+    def row(name: str, field: str, unit: str, digits: int, signed: bool = True, size: float = 1.0) -> tuple[str, ...]:
+        return (name, *(number(size * getattr(m, field), unit, digits, signed) for m in (s, c)))
+
+    lines = [f"{launch.setup.name}: the arrow as it leaves the bow", ""]
+    lines += columns(
+        [
+            row("time after the release begins", "time", "ms", 2, False, 1e3),
+            ("speed along the aim line", speed(s.speed), speed(c.speed)),
+            row("vertical velocity, up +", "vertical_velocity", "m/s", 3),
+            row("pitch, nose up +", "pitch", "deg", 3),
+            row("   in the bow's axes", "pitch_to_bow", "deg", 3),
+            row("pitch rate, nose up +", "pitch_rate", "rad/s", 3),
+            row("angle of attack, nose up +", "angle_of_attack", "deg", 3),
+            row("first bending mode, tail up +", "bend_1", "mm", 2),
+            row("   its rate", "bend_1_rate", "m/s", 2),
+            row("second bending mode, tail up +", "bend_2", "mm", 2),
+            row("   its rate", "bend_2_rate", "m/s", 2),
+            row("nock, forward of the pivot's place", "nock_x", "mm", 1, True, 1e3),
+            row("nock, above it", "nock_y", "mm", 1, True, 1e3),
+            row("riser's turn, nose up +", "riser_pitch", "deg", 3),
+            row("riser's rate of turn", "riser_pitch_rate", "rad/s", 3),
+        ],
+        ("", "separation", "clear"),
+    )
+    lines += [
+        "",
+        *titled("Locators, by the square", reading_lines(launch.reading, launch.reading_top, launch.axis_above_square)),
+    ]
+    arrow = s.energy.arrow_translation + s.energy.arrow_rotation + s.energy.arrow_bending
+    lines += titled(
+        "Bow",
+        pairs(
+            [
+                ("brace height", length(launch.brace_height * MM)),
+                ("upper tiller", length(launch.upper_tiller * MM)),
+                ("lower tiller", length(launch.lower_tiller * MM)),
+                ("string tension at brace", force(launch.string_tension)),
+                ("force on the fingers", force(launch.draw_force)),
+                ("aim angle, nose up +", f"{number(launch.aim_angle, 'deg', 3, True)}: aim line in the bow's axes"),
+                ("stored energy", energy(launch.stored_energy)),
+                ("arrow's energy at separation", energy(arrow)),
+                ("efficiency", f"{100 * launch.efficiency:.1f} %"),
+                *([] if all(one.unchecked for one in launch.strain) else strain_rows(launch.strain)),
+            ]
+        ),
+    )
+    lines += titled("Rest", pairs(_rest(launch)))
+    lines += titled("Energy", _energy(launch))
+    if launch.events:
+        lines += titled("On the way", wrapped("; ".join(launch.events)))
+    return with_warnings(lines, launch.warnings, len(launch.limits_passed))
+
+
+def _rest(launch: Launch) -> list[tuple[str, str]]:
+    """When and where the shaft left the rest, and whether it came down on it again; a dash where it did not."""
+
+    def when(time: float, travel: float) -> str:
+        after = f"{number(1e3 * time, 'ms', 2)} after the release begins, {number(travel, 'mm', 1)} of travel"
+        return after if np.isfinite(time) else "-"
+
+    again = when(launch.second_strike_at, launch.second_strike_travel)
+    deep = f", {number(launch.second_strike_depth, 'mm', 2)} deep" if again != "-" else ""
+    left = "rest left again" if launch.rest_left_at > launch.second_strike_at else "rest left"
+    return [
+        (left, when(launch.rest_left_at, launch.rest_left_travel)),
+        ("second strike", again + deep),
+        ("suppressed strike, how deep", number(launch.suppressed_strike, "mm", 1)),
+        ("least gap to the rest, later", number(launch.least_gap, "mm", 1, True)),
+    ]
+
+
+def energy_table(launch: Launch) -> str:
+    """Where the stored energy is at separation and at clear.
+
+    Parameters
+    ----------
+    launch : Launch
+    """
+    return "\n".join([f"{launch.setup.name}: energy [J]", *_energy(launch)])
+
+
+def _energy(launch: Launch) -> list[str]:
+    both: tuple[Energy, Energy] = (launch.separation.energy, launch.clear.energy)
+    stored = both[0].stored
+    rows = [("stored from brace to full draw", f"{stored:.3f} J", "", f"{stored:.3f} J", "")]
+    for name, words in ENERGY:
+        cells = []
+        for one in both:
+            value = getattr(one, name)
+            cells += [number(value, "J", 3), number(100.0 * value / stored, "%", 1)]
+        rows.append((words, *cells))  # type: ignore[arg-type]
+    return columns(rows, ("", "separation", "", "clear", ""))
+
+
+def brace_table(fit: Fit, braced: Braced, curve: DrawCurve | None = None) -> str:
+    """The braced bow, and how well a fit met what was measured.
+
+    Parameters
+    ----------
+    fit : Fit
+    braced : Braced
+    curve : DrawCurve, optional
+        Of the same bow, for what is said of its draw; without it the bow at brace alone is judged.
+    """
+    from archerysim.equipment import filled
+    from archerysim.shot import warnings
+
+    full = filled(fit.setup)
+    lines = titled(f"{fit.setup.name}: at brace", braced_lines(braced))
+    lines += titled("Locators, by the square", readings_of(full, braced))
+    if fit.met:
+        lines += titled("The fit", fit_lines(fit))
+    if curve is not None:
+        return with_warnings(lines, curve.warnings, len(curve.limits_passed))
+    passed = warnings.limits_at_brace(full, braced)
+    lines += titled("Not drawn: what is said of draw and arrow is missing", [])
+    return with_warnings(lines, warnings.all_told(passed, warnings.of_bow(full, braced)), len(passed))
+
+
+def draw_table(curve: DrawCurve) -> str:
+    """The draw-force curve in both systems of units.
+
+    Parameters
+    ----------
+    curve : DrawCurve
+    """
+    rows = [
+        (f"{x / INCH:.2f} in", f"{x / MM:.0f} mm", f"{f / POUND:.2f} lbf", f"{f:.1f} N", f"{e:.2f} J",
+         f"{e / FOOT_POUND:.2f} ft lb")
+        for x, f, e in zip(curve.draw_length, curve.force, curve.energy, strict=True)
+    ]  # fmt: skip
+    lines = [f"{curve.setup.name}: drawing the bow", ""]
+    lines += columns(rows, ("draw length", "", "force", "", "stored", ""))
+    full = f"{length(curve.draw_length[-1])}: {force(curve.force[-1])}, {energy(curve.energy[-1])} stored"
+    lines += ["", f"At full draw {full}", *pairs(strain_rows(curve.strain)), ""]
+    return with_warnings(lines, curve.warnings, len(curve.limits_passed))
+
+
+def sweep_table(dataset: xarray.Dataset) -> str:
+    """A sweep as rows: pitch, pitch rate, vertical velocity and angle of attack at both moments.
+
+    Parameters
+    ----------
+    dataset : xarray.Dataset
+        As `archerysim.sweep` returns it. Of more than 60 points only some are printed, evenly chosen.
+    """
+    along = varied(dataset)
+    dims = [one.dim for one in along]
+    shot = dataset["status"].transpose(*dims).values != NOT_SHOT
+    chosen = _chosen(along, shot)
+    tables = [values_of(dataset, name, moment, dims) for name in PANELS for moment in ("separation", "clear")]
+    events = event_names(dataset, dims)
+    good = ~failed(dataset, dims)
+    everywhere = [name for name, where in events.items() if good.any() and where[good].all()]
+    letters = dict(zip([name for name in events if name not in everywhere], "abcdefgh", strict=False))
+    reasons = dataset["reason"].transpose(*dims).values
+    rows, lost = [], []
+    for place in chosen:
+        told = _place(dataset, along, place)
+        cells = [number(table[place], "", 3, True).rjust(7) for table in tables]
+        notes = "".join(letter for name, letter in letters.items() if events[name][place])
+        rows.append((*told, *(" ".join(cells[k : k + 2]) for k in range(0, len(cells), 2)), notes))
+        if reasons[place]:
+            words = ", ".join(one.told(i) for one, i in zip(along, place, strict=True))
+            lost.append(f"{words}: {reasons[place]}")
+    heads = _heads(dataset, along)
+    lines = [str(dataset.attrs.get("title", "sweep")), *wrapped(str(dataset.attrs.get("held", "")), "  ", "  "), ""]
+    lines += [*columns(rows, *heads), ""]
+    if not shot.all():
+        lines += [f"  {shot.sum()} of {shot.size} points are shot; it was interrupted.", ""]
+    if len(chosen) < shot.sum():
+        lines += [f"  {len(chosen)} of {shot.sum()} points; the file holds all of them.", ""]
+    lines += ["  At separation and at clear; positive is up and nose up; attack is the angle of attack."]
+    if "aim_angle" in dataset:
+        lines += ["  Pitch is to the aim line; with the aim angle added, to the bow's own axes."]
+    lines += [f"  {letter}: {name}" for name, letter in letters.items()]
+    lines += wrapped(f"On the way, at every point: {'; '.join(everywhere)}") if everywhere else []
+    lines += ["", *_nil_lines(dataset, along), *_besides(dataset, along, chosen)]
+    if lost:
+        lines += titled("No result", [line for one in lost for line in wrapped(one)])
+    return with_warnings(lines, *warnings_of(dataset))
+
+
+def _chosen(along: list[Along], shot: np.ndarray) -> list[tuple[int, ...]]:
+    """Places of the points that are printed: at most some 60 of those shot."""
+    stride = max(1, -(-shot.size // MOST_ROWS)) if len(shot) > 1 else 1
+    places = [
+        (place[0], tuple(int(one.order[i]) for one, i in zip(along, place, strict=True)))
+        for place in np.ndindex(*shot.shape)
+    ]
+    if shot.all():
+        return [place for first, place in places if first % stride == 0]
+    some = [place for _, place in places if shot[place]]
+    return some[:: max(1, -(-len(some) // MOST_ROWS))]
+
+
+def _besides(dataset: xarray.Dataset, along: list[Along], chosen: list[tuple[int, ...]]) -> list[str]:
+    """What else changes over the sweep, by as much as matters."""
+    dims = [one.dim for one in along]
+    found = []
+    by = convention(dataset)
+    taken = [name for name, told in READINGS.items() if _by_reading(along) or by not in ("", told)]
+    for name, head, unit, size, least, digits in BESIDES:
+        if name not in dataset or name in taken:
+            continue
+        values = values_of(dataset, name, "clear", dims) / size
+        if np.isfinite(values).any() and np.nanmax(values) - np.nanmin(values) >= least:
+            found.append((head, f"[{unit}]", values, digits))
+    if not found:
+        return []
+    rows = [
+        (
+            *(one.told(i) for one, i in zip(along, place, strict=True)),
+            *(number(t[place], "", digits) for _, _, t, digits in found),
+        )
+        for place in chosen
+    ]
+    heads = [
+        (*(one.plain for one in along), *(h for h, *_ in found)),
+        (*("" for _ in along), *(u for _, u, *_ in found)),
+    ]
+    return titled("What else changes", columns(rows, *heads))
+
+
+def _place(dataset: xarray.Dataset, along: list[Along], place: tuple[int, ...]) -> list[str]:
+    """The varied values of one point; a reading in both systems of units and by both conventions."""
+    from archerysim.equipment.readings import sixteenths
+
+    told = [one.told(i) for one, i in zip(along, place, strict=True)]
+    if along[0].name == "case":
+        told += [one.told(place[0]) for one in columns_of(dataset, "case")]
+    if _by_reading(along):
+        told[0] += f" ({sixteenths(along[0].values[place[0]] * MM)})"
+        others = [name for name, by in READINGS.items() if by != along[0].convention]
+        dims = [one.dim for one in along]
+        told[1:1] = [number(values_of(dataset, name, "clear", dims)[place], "mm", 1) for name in others]
+    return told
+
+
+def _by_reading(along: list[Along]) -> bool:
+    return along[0].name == READING and along[0].unit == "mm"
+
+
+def _heads(dataset: xarray.Dataset, along: list[Along]) -> list[tuple[str, ...]]:
+    """Three rows: names, units, moments."""
+    names = [one.plain for one in along]
+    if along[0].name == "case":
+        names += [one.plain for one in columns_of(dataset, "case")]
+    if _by_reading(along):
+        by = along[0].convention
+        names[:1] = [f"reading, {by}" if by else "reading", *(one for one in READINGS.values() if one != by)]
+    blank = ["" for _ in names]
+    units = [f"[{shown_unit(dataset, name)}]" for name in PANELS]
+    moments = [f"{'separ.':>7} {'clear':>7}" for _ in PANELS]
+    return [(*names, *SHORT, ""), (*blank, *units, ""), (*blank, *moments, "")]
+
+
+def _nil_lines(dataset: xarray.Dataset, along: list[Along]) -> list[str]:
+    """Where the angle of attack at clear passes nil, by straight lines between points."""
+    if len(along) != 1 or along[0].apart:
+        return []
+    one = along[0]
+    x = one.values[one.order]
+    y = values_of(dataset, "angle_of_attack", "clear", [one.dim])[one.order]
+    found = nil_places(x, y)
+    if not found:
+        return titled("The angle of attack at clear does not pass nil here.", [])
+    words = ", ".join(_nil_place(one, place) for place in found)
+    return titled(f"The angle of attack at clear is nil at {one.plain} {words}.", [])
+
+
+def nil_places(x: np.ndarray, y: np.ndarray) -> list[float]:
+    """Where straight lines between neighbouring points pass nil.
+
+    Parameters
+    ----------
+    x, y : (n,) arrays
+        x rising; nan in y is a gap.
+    """
+    out = [float(a) for a, v in zip(x, y, strict=True) if v == 0.0]
+    for a, b, u, v in zip(x[:-1], x[1:], y[:-1], y[1:], strict=True):
+        if u * v < 0.0:
+            out.append(float(a - u * (b - a) / (v - u)))
+    return sorted(out)
+
+
+def _nil_place(along: Along, value: float) -> str:
+    if _by_reading([along]):
+        from archerysim.equipment.readings import both_units
+
+        return both_units(value * MM)
+    return f"{value:.4g} {along.unit}".rstrip()

@@ -1,0 +1,276 @@
+"""A tune as plain text: the best value, how far off it still does, and how to get there; or what comes nearest."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from archerysim.show.lines import reading_lines
+from archerysim.show.style import INCH, MM
+from archerysim.show.text import number, pairs, titled, with_warnings, wrapped
+
+if TYPE_CHECKING:
+    from archerysim.equipment.readings import ReadBy
+    from archerysim.shot.launch import Launch
+    from archerysim.study.tuning.tune import Tuned
+    from archerysim.study.tuning.tune_two import TunedTwo
+
+READING = "nock.locators.reading"
+OF = {"mm": "on the target", "deg": "at clear", "rad/s": "at clear"}
+UNSURE = (
+    "All this is for the bow as the file has it. What nobody measures (fingers, release, hand) can move the best value "
+    "by some millimetres of reading: go in small steps and let bare shafts decide (archerysim read-group)."
+)
+FIRST = "Do not chase it far out: look first at shaft, rest, crawl and finger shares, and at the numbers in the file."
+ENDS = {"higher": "; at its upper end, still more may help", "lower": "; at its lower end, still less may help", "": ""}
+BEFORE = "look for the cause first (a number in the file, shaft, rest, fingers), and ask a coach."
+LIES = (
+    "The shaft touches the rest on its way out there: a bare shaft can then lie about the locators. Start high, come "
+    "down, and check the clearance with powder or paint."
+)
+
+
+def tune_table(tuned: Tuned, today: float, distance: str = "", crawls: tuple[str, ...] = ()) -> str:
+    """A tuned setting: value, readings, window, slope, other aims, and the way from today's.
+
+    Where no value meets the aim: on which side the answer lies, and what the nearest value does.
+
+    Parameters
+    ----------
+    tuned : Tuned
+    today : float
+        Where the setting stands now, in its unit, a reading by the setup's convention:
+        `archerysim.study.tuning.tune.today`.
+    distance : str
+        Of the target, for the head.
+    crawls : tuple of str
+        The string-walker's crawls over which it is a compromise.
+    """
+    aim = tuned.aim + (f" at {distance}" if distance and tuned.measure_unit == "mm" else "")
+    lines = [f"{tuned.setup.name}: {_words(tuned.path)} for {aim}", ""]
+    if crawls:
+        lines += [f"  A compromise over crawls of {', '.join(crawls)}; the readings are those of the first.", ""]
+    if tuned.met:
+        lines += [*wrapped(_move(tuned.path, tuned.value, today, tuned.unit, tuned.by)), ""]
+    else:
+        lines += [*_nearest(tuned, today), ""]
+    lines += titled(
+        "Locators there, by the square", reading_lines(tuned.reading, tuned.reading_top, tuned.axis_above_square)
+    )
+    lines += titled("How far off is still good", _sure(tuned, today)) if tuned.met else titled("There", _there(tuned))
+    if tuned.failed:
+        lines += titled("Left out, for there is no shot", _left_out(tuned))
+    lines += [*wrapped(UNSURE), ""]
+    said = [(name, _other(tuned, name)) for name in tuned.others]
+    if said:
+        told_by = f", {tuned.by.words}" if tuned.path == READING else ""
+        lines += titled(f"Other aims would have said{told_by}", pairs(said))
+    if tuned.touches_rest:
+        lines += [*wrapped(LIES), ""]
+    told = _cautions(tuned.launch, True, tuned.distance, tuned.unusual)
+    return with_warnings(lines, told, len(tuned.launch.limits_passed))
+
+
+def two_table(found: TunedTwo, today: dict[str, float]) -> str:
+    """Two settings that meet two aims together, or come nearest to it.
+
+    Parameters
+    ----------
+    found : TunedTwo
+    today : dict of path to value
+        As they stand now, in the fields' units: `archerysim.study.tuning.tune.today`.
+    """
+    from archerysim.equipment import field_info
+
+    launch, values, aims = found.launch, found.values, tuple(found.left)
+    units = {path: field_info(path).unit for path in values}
+    lines = [f"{launch.setup.name}: two settings for {aims[0]!r} and {aims[1]!r} together", ""]
+    if not found.met:
+        lines += wrapped("NO ANSWER: nothing in range meets both aims.")
+        for path, span in found.searched.items():
+            whose = "your range" if found.asked[path] else "searched"
+            at = ENDS[found.ways[path]]
+            lines += wrapped(f"{_words(path)}, {whose}: {_span_words(path, span, units[path], found.by)}{at}")
+        lines += [*wrapped(FIRST), "", "  The nearest:"]
+    for path, value in values.items():
+        lines += wrapped(_move(path, value, today[path], units[path], found.by))
+    lines += ["", *titled("There, at clear", pairs(_at_clear(launch)))]
+    lines += titled(
+        "Locators there, by the square",
+        reading_lines(launch.reading, launch.reading_top, launch.axis_above_square),
+    )
+    if launch.events:
+        lines += [*wrapped(LIES), ""]
+    bare = bool(launch.events) or any(aim.startswith("bare") for aim in aims)
+    return with_warnings(lines, _cautions(launch, bare, found.distance, found.unusual), len(launch.limits_passed))
+
+
+def _words(path: str) -> str:
+    return "locators" if path == READING else path.replace("_", " ").replace(".", " ")
+
+
+def _value(path: str, value: float, unit: str, by: ReadBy) -> str:
+    """A value with its unit; a reading in mm and sixteenths of an inch, with the way it is told."""
+    from archerysim.equipment.readings import both_units
+
+    return f"{both_units(value * MM)} {by.words}" if path == READING else f"{value:.4g} {unit}".rstrip()
+
+
+def _span_words(path: str, span: tuple[float, float], unit: str, by: ReadBy) -> str:
+    """A range with its unit."""
+    if path == READING:
+        return f"{span[0]:.1f} to {span[1]:.1f} mm {by.words}"
+    return f"{span[0]:.4g} to {span[1]:.4g} {unit}".rstrip()
+
+
+def _way(path: str, way: str) -> str:
+    """The side of a range on which the answer lies."""
+    if path == READING:
+        return f"the answer lies {way.upper()}, with the locators further {'up' if way == 'higher' else 'down'}"
+    text = f"the answer lies {way.upper()}, at a {'larger' if way == 'higher' else 'smaller'} value"
+    return f"{text}; do not turn bolts further than their maker allows" if path.endswith("bolt_turns") else text
+
+
+def _nearest(tuned: Tuned, today: float) -> list[str]:
+    """That there is no answer, where it lies, and what the nearest value does."""
+    where = "your range" if tuned.asked else "the range searched"
+    where += f", {_span_words(tuned.path, tuned.searched, tuned.unit, tuned.by)}"
+    lies = f": {_way(tuned.path, tuned.way)}" if tuned.way else "; neither end of it leads there"
+    lines = wrapped(f"{'GOOD ENOUGH, NO MORE,' if tuned.good_enough else 'NO ANSWER'} in {where}{lies}.")
+    by = tuned.value - today
+    way = f", {_step(tuned.path, by, tuned.unit)} today's" if abs(by) > 1e-3 * abs(today) else ", as today"
+    lines += wrapped(f"The nearest is {_value(tuned.path, tuned.value, tuned.unit, tuned.by)}{way}: {left(tuned)}.")
+    if tuned.good_enough:
+        return lines
+    further = f"A range that reaches further {'up' if tuned.way == 'higher' else 'down'} may hold it. "
+    return lines + wrapped((further if tuned.asked and tuned.way else "") + FIRST)
+
+
+def _step(path: str, by: float, unit: str) -> str:
+    """A difference in words."""
+    size = f"{abs(by):.1f} mm" if path == READING else f"{abs(by):.3g} {unit}".rstrip()
+    return f"{size} {'over' if by > 0.0 else 'under'}"
+
+
+def left(tuned: Tuned) -> str:
+    """What the measure of an aim is at the value found, in words."""
+    at = tuned.measure
+    if tuned.measure_unit == "mm":
+        size = f"{abs(at):.0f} mm ({abs(at) * MM / INCH:.1f} in)"
+        level = "where this aim wants it" if tuned.aim != "bare and fletched together" else "where it should"
+        text = f"the bare shaft lands {size} {'above' if at > 0.0 else 'below'} {level} at {tuned.distance:g} m"
+    elif tuned.aim == "least swing":
+        text = f"the largest angle of attack in flight is {at:.2f} deg"
+    else:
+        name = tuned.aim.removeprefix("no ")
+        text = f"the {name} at clear is {number(at, tuned.measure_unit, 2, True)}, nose up +"
+    good = f", within what is good enough, {tuned.size:.3g} {tuned.measure_unit}"
+    return text + (good if tuned.good_enough else "")
+
+
+def _there(tuned: Tuned) -> list[str]:
+    """What the nearest value does."""
+    rows = [
+        ("slope", f"{tuned.slope:+.3g} {tuned.measure_unit} {_of(tuned)} for 1 {tuned.unit} more".rstrip()),
+        ("good enough", f"within {tuned.size:.3g} {tuned.measure_unit} {_of(tuned)}"),
+        *_at_clear(tuned.launch),
+    ]
+    return pairs(rows if math.isfinite(tuned.slope) else rows[1:])
+
+
+def _of(tuned: Tuned) -> str:
+    return "in flight" if tuned.aim == "least swing" else OF[tuned.measure_unit]
+
+
+def _at_clear(launch: Launch) -> list[tuple[str, str]]:
+    clear = launch.clear
+    return [
+        ("pitch, nose up +", number(clear.pitch, "deg", 3, True)),
+        ("pitch rate, nose up +", number(clear.pitch_rate, "rad/s", 3, True)),
+        ("angle of attack, nose up +", number(clear.angle_of_attack, "deg", 3, True)),
+    ]
+
+
+def _left_out(tuned: Tuned) -> list[str]:
+    """Values without a shot; neighbours with one kind of reason together."""
+    from archerysim.shot.warnings import kind_of, ranged
+
+    reasons, last = dict(tuned.failed), ""
+    runs: list[list[float]] = []
+    for value, measure in tuned.looked:
+        kind = "" if math.isfinite(measure) else kind_of(reasons[value])
+        if kind and kind == last:
+            runs[-1].append(float(value))
+        elif kind:
+            runs.append([float(value)])
+        last = kind
+    lines = []
+    for values in runs:
+        ends = [f"{one:.4g}" for one in (values[0], values[-1])]
+        span = ends[0] if len(values) == 1 else f"{len(values)} values from {ends[0]} to {ends[1]}"
+        lines += wrapped(f"{span} {tuned.unit}".rstrip() + f": {ranged([reasons[one] for one in values])}")
+    return lines
+
+
+def _move(path: str, value: float, today: float, unit: str, told_by: ReadBy) -> str:
+    """How to get from today's value to the best one."""
+    from archerysim.equipment.readings import both_units
+    from archerysim.study.notes.move import FARTHEST
+
+    by, most = value - today, FARTHEST / MM
+    if path == READING:
+        if abs(by) < 0.05:
+            return f"locators STAY at {both_units(today * MM)}, {told_by.words}"
+        way = "UP" if by > 0.0 else "DOWN"
+        once = f"; {most:.0f} mm at most at once, then shoot again" if abs(by) > most else ""
+        return (
+            f"locators {way} {both_units(abs(by) * MM)}: from {both_units(today * MM)} to {both_units(value * MM)}, "
+            f"{told_by.words}{once}"
+        )
+    told = f"{_words(path)}: from {today:.4g} to {value:.4g} {unit}".rstrip()
+    told += f", that is {by:+.3g} {unit}".rstrip()
+    return told + (" (+ in, - out)" if path.endswith("bolt_turns") else "")
+
+
+def _sure(tuned: Tuned, today: float) -> list[str]:
+    low, high = tuned.window
+    inside = (not low > today) and (not high < today)
+    unit = tuned.unit
+    rows = [
+        ("still good", _span(low, high, unit) + f": within {tuned.size:.3g} {tuned.measure_unit} "
+         f"{_of(tuned)}"),
+        ("today", f"{today:.4g} {unit}".rstrip() + (", inside" if inside else ", outside")),
+        ("slope", f"{tuned.slope:+.3g} {tuned.measure_unit} {_of(tuned)} for 1 {unit} more".rstrip()),
+    ]  # fmt: skip
+    if tuned.also:
+        rows.append(("other answers", ", ".join(_value(tuned.path, one, unit, tuned.by) for one in tuned.also)))
+    return pairs(rows)
+
+
+def _span(low: float, high: float, unit: str) -> str:
+    """From one end of a window to the other; nan where it is open within the range."""
+    if math.isnan(low) and math.isnan(high):
+        return "all of the range"
+    if math.isnan(low):
+        return f"up to {high:.2f} {unit}".rstrip()
+    if math.isnan(high):
+        return f"from {low:.2f} {unit} on".replace("  ", " ")
+    return f"{low:.2f} to {high:.2f} {unit}".rstrip()
+
+
+def _other(tuned: Tuned, name: str) -> str:
+    from archerysim.equipment.readings import both_units
+
+    value, way = tuned.others[name], tuned.others_way.get(name, "")
+    if not math.isfinite(value):
+        return f"nothing in range: it lies {way}" if way else "nothing in range"
+    return both_units(value * MM) if tuned.path == READING else f"{value:.4g} {tuned.unit}".rstrip()
+
+
+def _cautions(launch: Launch, bare: bool, distance: float, unusual: tuple[str, ...]) -> list[str]:
+    """Warnings of the launch; the cautions of unusual settings and those for the range."""
+    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.warnings import with_more
+
+    odd = [f"{words[0].upper()}{words[1:]}: {BEFORE}" for words in unusual]
+    return with_more(launch.warnings, [*odd, *range_cautions(distance, bare, launch.setup.category)])

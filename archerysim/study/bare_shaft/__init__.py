@@ -1,0 +1,1 @@
+"""Bare beside fletched shafts."""

@@ -1,0 +1,161 @@
+"""Bare and fletched flights of several readings, each with its own sight."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from archerysim.equipment import Air, Setup, SetupError
+from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, read_by
+from archerysim.errors import ShotError
+from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.flight.aerodynamics import BoundaryLayer
+from archerysim.shot.flight.bare_shaft import bare_difference
+from archerysim.shot.flight.fly import Flight, check_distance
+from archerysim.shot.launch import Launch
+from archerysim.study.base import base_of
+from archerysim.study.run.points import axis_of
+from archerysim.study.tuning.crossing import allowed_readings
+from archerysim.study.tuning.zero_attack import at_reading
+
+STEPS = (-3e-3, 0.0, 3e-3)  # [m] from today's reading to those shot by default
+
+
+@dataclass(frozen=True)
+class FlightRow:
+    """One reading.
+
+    Attributes
+    ----------
+    reading : float
+        By the underside [mm].
+    launch : Launch or None
+    fletched, bare : Flight or None
+        With the sight set for the fletched one.
+    wanted : float
+        Height of the bare shaft above the fletched one that drag and mass alone would make on the target [m]; nan
+        where it is missing.
+    reason : str
+        Why there is less than all of them; else empty.
+    """
+
+    reading: float
+    launch: Launch | None
+    fletched: Flight | None
+    bare: Flight | None
+    wanted: float
+    reason: str
+
+    @property
+    def apart(self) -> float:
+        """Height of the bare shaft above the fletched one on the target [m]; nan where one of them is missing."""
+        if self.fletched is None or self.bare is None:
+            return float("nan")
+        return self.bare.impact_height - self.fletched.impact_height
+
+
+@dataclass(frozen=True)
+class Flights:
+    """Flights of several readings. Shown with `archerysim.shot.flight.on_the_range.range_cautions`.
+
+    Attributes
+    ----------
+    name : str
+        Of the setup.
+    today : float
+        Reading of the setup as given, by the underside [mm].
+    nock_height : float
+        What the reading to the top of the nock is more [mm].
+    distance : float
+        [m]
+    taped : bool
+        Whether the bare shaft carries tape of the fletching's mass.
+    rows : tuple of FlightRow
+        In the order asked for.
+    by : ReadBy
+        How the setup tells its readings; tables and pictures do the same.
+    """
+
+    name: str
+    today: float
+    nock_height: float
+    distance: float
+    taped: bool
+    rows: tuple[FlightRow, ...]
+    by: ReadBy = BY_UNDERSIDE
+
+
+def flights(
+    setup: Setup,
+    readings: Any = None,
+    *,
+    distance: float | str = "18 m",
+    taped: bool = True,
+    air: Air | None = None,
+    boundary_layer: BoundaryLayer = "auto",
+    mesh: str | Mesh = "default",
+) -> Flights:
+    """Shoot a bow at several readings and fly each arrow, fletched and bare.
+
+    The bow is fitted once; only the locators are set anew. Each reading has its own sight, found for its fletched
+    arrow, and the bare shaft is flown with it.
+
+    Parameters
+    ----------
+    setup : Setup
+        Measured or built.
+    readings : str or sequence, optional
+        By the setup's convention: a range in words ("4 mm:12 mm:2 mm"), texts with units, or numbers in m. Default:
+        today's, 3 mm less and 3 mm more.
+    distance : float or str
+        Of the target [m], or a text with a unit.
+    taped, air, boundary_layer
+        As for `archerysim.fly`.
+    mesh : str or Mesh
+
+    Returns
+    -------
+    Flights
+        A reading that fails is a row with its reason.
+
+    Raises
+    ------
+    SetupError, ShotError
+        Where the setup itself, the readings or the distance are wrong.
+    """
+    far = check_distance(distance)
+    base = base_of(setup, None, mesh)
+    rows = []
+    for reading in readings_of(setup, readings, base.reading, STEPS):
+        launch = both = None
+        reason = ""
+        try:
+            launch = at_reading(base.built, reading, base.mesh)
+            both = bare_difference(launch, far, taped=taped, air=air, boundary_layer=boundary_layer)
+        except (SetupError, ShotError) as error:
+            reason = str(error)
+        fletched, bare, wanted = (both.fletched, both.bare, both.drag_and_mass) if both else (None, None, float("nan"))
+        rows.append(FlightRow(1e3 * reading, launch, fletched, bare, wanted, reason))
+    by = read_by(base.built)
+    return Flights(setup.name, 1e3 * base.reading, 1e3 * by.nock_height, far, taped, tuple(rows), by)
+
+
+def readings_of(setup: Setup, readings: Any, today: float, steps: tuple[float, ...]) -> tuple[float, ...]:
+    """Readings by the underside [m], from those given by the setup's convention, or today's and some steps [m] away.
+
+    The latter stay within the allowed range, and not under the square unless today's is.
+
+    Raises
+    ------
+    SetupError
+    """
+    if readings is None:
+        low, high = allowed_readings(setup)
+        inside = np.clip(today + np.array(steps), max(low, min(0.0, today)), high)
+        return tuple(float(one) for one in np.unique(inside))
+    values = axis_of(READING, readings, setup).values
+    if not values:
+        raise SetupError(READING, "no reading is given", "Give at least one")
+    return tuple(float(read_by(setup).underside(one)) for one in values)

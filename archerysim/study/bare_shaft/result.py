@@ -1,0 +1,229 @@
+"""How far bare and fletched are apart over the reading: samples, bands, and the move that brings them together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from archerysim.equipment import Setup, SetupError
+from archerysim.equipment.readings import ReadBy, read_by
+from archerysim.study.uncertainty.inputs import Input
+
+LOW, HIGH = 0.05, 0.95  # ends of a band of 90 %
+
+
+@dataclass(frozen=True)
+class Missing:
+    """One number that could not be computed.
+
+    Attributes
+    ----------
+    draw : int
+        -1: the bow as given.
+    reading : float
+        [mm]; nan where the whole bow failed.
+    distance : float
+        [m]; nan where the shot failed.
+    reason : str
+    """
+
+    draw: int
+    reading: float
+    distance: float
+    reason: str
+
+
+@dataclass(frozen=True)
+class Band:
+    """A number with its band of 90 %: median, 5 % and 95 % points; nan where there is none."""
+
+    median: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class BareAgainstFletched:
+    """Height of the bare shaft above the fletched one; shown with `archerysim.shot.flight.on_the_range.range_cautions`.
+
+    The band holds what the measuring of the inputs leaves open, not what the model of the flight leaves out.
+
+    Attributes
+    ----------
+    setup : Setup
+        As given.
+    readings : (r,) array
+        By the underside, as the square shows them [mm], rising.
+    distances : (d,) array
+        [m]
+    today : float
+        Reading of the setup as given, by the underside [mm].
+    nock_height : float
+        What the reading to the top of the nock is more [mm].
+    taped : bool
+        Whether the bare shaft carries tape of the fletching's mass.
+    inputs : tuple of Input
+        What was taken as uncertain.
+    seed : int
+    value : (r, d) array
+        Height of the bare shaft above the fletched one, the bow as given [m]; nan where it failed.
+    drag_and_mass : (d,) array
+        Its part that is there with any launch: the difference to be wanted [m].
+    sample : (n, r, d) array
+        The same as ``value`` for every draw.
+    sample_drag_and_mass : (n, d) array
+    missing : tuple of Missing
+    """
+
+    setup: Setup
+    readings: np.ndarray
+    distances: np.ndarray
+    today: float
+    nock_height: float
+    taped: bool
+    inputs: tuple[Input, ...]
+    seed: int
+    value: np.ndarray
+    drag_and_mass: np.ndarray
+    sample: np.ndarray
+    sample_drag_and_mass: np.ndarray
+    missing: tuple[Missing, ...]
+
+    @property
+    def by(self) -> ReadBy:
+        """How the setup tells its readings; pictures do the same."""
+        return read_by(self.setup)
+
+    @cached_property
+    def _points(self) -> np.ndarray:
+        return points_of_band(self.sample)
+
+    @property
+    def median(self) -> np.ndarray:
+        """Median of the draws (r, d) [m]."""
+        return np.asarray(self._points[1])
+
+    @property
+    def lower(self) -> np.ndarray:
+        """5 % point of the draws (r, d) [m]."""
+        return np.asarray(self._points[0])
+
+    @property
+    def upper(self) -> np.ndarray:
+        """95 % point of the draws (r, d) [m]."""
+        return np.asarray(self._points[2])
+
+    def wanted(self, distance: float) -> float:
+        """Height at which the bare shaft is wanted: drag and mass alone, median of the draws [m].
+
+        Raises
+        ------
+        SetupError
+            If nothing was flown to that distance.
+        """
+        return _band(self.sample_drag_and_mass[:, self.place_of(distance)]).median
+
+    def height_at(self, reading: float, distance: float) -> Band:
+        """Height of the bare shaft above the fletched one at a reading [mm], between the readings straight [m].
+
+        As in all of these numbers, the reading is by the underside.
+
+        Raises
+        ------
+        SetupError
+            If the reading lies outside the readings, or nothing was flown to that distance.
+        """
+        if not self.readings[0] - 1e-6 <= reading <= self.readings[-1] + 1e-6:
+            at, low, high = 1e3 * self.by.reading(1e-3 * np.array([reading, self.readings[0], self.readings[-1]]))
+            raise SetupError(
+                "reading",
+                f"{at:.1f} mm {self.by.words} lies outside those shot, {low:.1f} to {high:.1f} mm",
+                "Shoot more readings",
+            )
+        lines = self.sample[:, :, self.place_of(distance)]
+        heights = np.array([np.interp(reading, self.readings, line) for line in lines])
+        return _band(heights)
+
+    def together(self, distance: float) -> Band:
+        """Reading at which only drag and mass are left between bare and fletched [mm].
+
+        Each draw's line is followed to where it meets that difference; beyond the readings its last piece goes
+        on straight. Draws in which a higher reading does not bring the bare shaft down have none.
+
+        Raises
+        ------
+        SetupError
+            If nothing was flown to that distance.
+        """
+        return _band(self.crossings(distance))
+
+    def crossings(self, distance: float) -> np.ndarray:
+        """The reading of `together` for each draw (n,) [mm]; nan where a draw has none.
+
+        Raises
+        ------
+        SetupError
+            If nothing was flown to that distance.
+        """
+        j = self.place_of(distance)
+        return np.array(
+            [
+                crossing(self.readings, line - plain)
+                for line, plain in zip(self.sample[:, :, j], self.sample_drag_and_mass[:, j], strict=True)
+            ]
+        )
+
+    def move(self, reading: float, distance: float) -> Band:
+        """How far the locators are to be moved from a reading [mm], positive up.
+
+        Raises
+        ------
+        SetupError
+            If nothing was flown to that distance.
+        """
+        there = self.together(distance)
+        return Band(there.median - reading, there.low - reading, there.high - reading)
+
+    def place_of(self, distance: float) -> int:
+        """Index of a distance [m].
+
+        Raises
+        ------
+        SetupError
+        """
+        near = np.flatnonzero(np.abs(self.distances - distance) < 1e-6)
+        if not near.size:
+            flown = ", ".join(f"{one:g} m" for one in self.distances)
+            raise SetupError("distance", f"nothing was flown to {distance:g} m, only to {flown}", "Use one of these")
+        return int(near[0])
+
+
+def points_of_band(sample: np.ndarray) -> np.ndarray:
+    """5 % point, median and 95 % point along the first axis, nan left out; nan where fewer than two are left."""
+    flat = sample.reshape(len(sample), -1)
+    out = np.full((3, flat.shape[1]), np.nan)
+    for k, column in enumerate(flat.T):
+        good = column[np.isfinite(column)]
+        if good.size > 1:
+            out[:, k] = np.quantile(good, (LOW, 0.5, HIGH))
+    return out.reshape(3, *sample.shape[1:])
+
+
+def _band(sample: np.ndarray) -> Band:
+    low, median, high = points_of_band(sample)
+    return Band(float(median), float(low), float(high))
+
+
+def crossing(x: np.ndarray, y: np.ndarray) -> float:
+    """Place where a falling broken line meets nil, its end pieces going on straight; nan where it does not fall."""
+    good = np.isfinite(y)
+    x, y = x[good], y[good]
+    if x.size < 2:
+        return float("nan")
+    at = int(np.clip(np.searchsorted(-y, 0.0) - 1, 0, x.size - 2))
+    fall = y[at] - y[at + 1]
+    if not fall > 0.0:
+        return float("nan")
+    return float(x[at] + y[at] / fall * (x[at + 1] - x[at]))

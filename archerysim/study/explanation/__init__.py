@@ -1,0 +1,1 @@
+"""Why the arrow left as it did."""

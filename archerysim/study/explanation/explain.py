@@ -1,0 +1,199 @@
+"""Why the arrow left as it did: the shot told in time, and the launch angle shared out between the parts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from archerysim.equipment import Setup, SetupError
+from archerysim.errors import ShotError
+from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.launch import Launch
+from archerysim.shot.shoot import shoot_built
+from archerysim.study.base import Base, base_of
+from archerysim.study.explanation.neutral_bow import Part, as_read, parts_of
+from archerysim.study.explanation.timeline import Instant, story
+
+QUANTITIES = (
+    ("angle_of_attack", "deg", "angle of attack at clear"),
+    ("pitch", "deg", "pitch at clear"),
+    ("pitch_rate", "rad/s", "pitch rate at clear"),
+)
+
+
+@dataclass(frozen=True)
+class Contribution:
+    """What one part does to the launch, against its neutral state.
+
+    Attributes
+    ----------
+    part : Part
+    on_neutral : (3,) array
+        Angle of attack, pitch [deg] and pitch rate [rad/s] at clear with this part alone put on the neutral bow, less
+        those of the neutral bow; nan where that cannot be shot. Positive nose up.
+    on_actual : (3,) array
+        Those of the bow as it is, less those with this part alone made neutral; nan where that cannot be shot.
+    value : (3,) array
+        Mean of both, or the one there is; nan where there is none.
+    reason : str
+        Why one way or both have no result; empty where both have.
+    """
+
+    part: Part
+    on_neutral: np.ndarray
+    on_actual: np.ndarray
+    value: np.ndarray
+    reason: str
+
+    @property
+    def known(self) -> bool:
+        """Whether it has a value."""
+        return bool(np.isfinite(self.value).all())
+
+
+@dataclass(frozen=True)
+class Explained:
+    """A shot explained.
+
+    The neutral bow's own values, the known contributions and the remainder make the actual values.
+
+    Attributes
+    ----------
+    launch : Launch
+        The shot, with its trace.
+    told : tuple of Instant
+        What happened, in the order of time.
+    neutral : Launch
+        The shot of the neutral bow. A part that cannot be made neutral is on it as it is.
+    contributions : tuple of Contribution
+    actual, base, remainder : (3,) arrays
+        Angle of attack, pitch [deg], pitch rate [rad/s] at clear: of this bow, of the neutral bow, and what the parts
+        do only together.
+    """
+
+    launch: Launch
+    told: tuple[Instant, ...]
+    neutral: Launch
+    contributions: tuple[Contribution, ...]
+    actual: np.ndarray
+    base: np.ndarray
+    remainder: np.ndarray
+
+    def of(self, name: str) -> Contribution:
+        """The contribution of a part.
+
+        Raises
+        ------
+        SetupError
+        """
+        for one in self.contributions:
+            if one.part.name == name:
+                return one
+        names = ", ".join(repr(one.part.name) for one in self.contributions)
+        raise SetupError("part", f"{name!r} is not one of the parts", f"Use one of {names}")
+
+
+def explain(of: Setup | Launch, *, mesh: str | Mesh = "default", before: Setup | None = None) -> Explained:
+    """Explain a shot.
+
+    Parameters
+    ----------
+    of : Setup or Launch
+        Measured (fitted once) or built; of a launch its setup, shot again on ``mesh``.
+    mesh : str or Mesh
+    before : Setup, optional
+        The bow before it was changed to the one explained; see `archerysim.shoot`. Default: that itself.
+
+    Returns
+    -------
+    Explained
+
+    Raises
+    ------
+    SetupError, ShotError
+        Where the shot itself fails. A part that cannot be made neutral is told as such.
+
+    Notes
+    -----
+    With f(S) the launch with the parts S as they are and the others neutral, and A all parts, a part p has
+    ((f({p}) - f({})) + (f(A) - f(A without p))) / 2: exact where the parts do not act on one another. The remainder is
+    f(A) - f({}) less all of these.
+    """
+    base = base_of(of.setup if isinstance(of, Launch) else of, None, mesh, before)
+    shots = _Shots(base, parts_of(base))
+    names = [part.name for part in shots.parts]
+    launch = shoot_built(shots.setup(set()), base.mesh, trace=True, before=base.before)
+    neutral: set[str] = set()
+    reasons = {part.name: part.reason for part in shots.parts if part.reason}
+    for name in names:  # one after the other, so that a part that cannot be made neutral is found and left as it is
+        if name not in reasons:
+            reason = shots.reason(neutral | {name})
+            if reason:
+                reasons[name] = reason
+            else:
+                neutral |= {name}
+    actual, bottom = numbers(launch), shots.numbers(neutral)
+    found = []
+    for part in shots.parts:
+        name = part.name
+        there = name in neutral
+        none = np.full(3, np.nan)
+        ways = [
+            shots.numbers(neutral - {name}) - bottom if there else none,
+            actual - shots.numbers({name}) if not part.reason else none,
+        ]
+        known = [way for way in ways if np.isfinite(way).all()]
+        value = np.mean(known, axis=0) if there and known else np.full(3, np.nan)
+        why = reasons.get(name) or shots.reason(neutral - {name}) or shots.reason({name})
+        found.append(Contribution(part, ways[0], ways[1], value, why))
+    parted = sum((one.value for one in found if one.known), np.zeros(3))
+    return Explained(
+        launch, story(launch), shots.launch(neutral), tuple(found), actual, bottom, actual - bottom - parted
+    )
+
+
+def numbers(launch: Launch) -> np.ndarray:
+    """Angle of attack, pitch [deg] and pitch rate [rad/s] at clear (3,)."""
+    return np.array([getattr(launch.clear, name) for name, _, _ in QUANTITIES])
+
+
+class _Shots:
+    """Shots with some parts made neutral, each once."""
+
+    def __init__(self, base: Base, parts: tuple[Part, ...]) -> None:
+        self.base, self.parts = base, parts
+        self.kept: dict[frozenset[str], Launch | str] = {}
+
+    def setup(self, neutral: set[str]) -> Setup:
+        changes: dict[str, Any] = as_read(self.base)
+        for part in self.parts:
+            if part.name in neutral:
+                changes |= part.changes
+        return self.base.built.replace(**changes)
+
+    def _shot(self, neutral: set[str]) -> Launch | str:
+        key = frozenset(part.name for part in self.parts if part.name in neutral and part.changes)
+        if key not in self.kept:
+            try:
+                self.kept[key] = shoot_built(self.setup(neutral), self.base.mesh, trace=False)
+            except (SetupError, ShotError) as error:
+                self.kept[key] = str(error)
+        return self.kept[key]
+
+    def launch(self, neutral: set[str]) -> Launch:
+        """The shot, known to have a result."""
+        found = self._shot(neutral)
+        assert isinstance(found, Launch)
+        return found
+
+    def reason(self, neutral: set[str]) -> str:
+        """Why there is no such shot; empty where there is one."""
+        found = self._shot(neutral)
+        return found if isinstance(found, str) else ""
+
+    def numbers(self, neutral: set[str]) -> np.ndarray:
+        """Its numbers; nan where there is none."""
+        found = self._shot(neutral)
+        return np.full(3, np.nan) if isinstance(found, str) else numbers(found)

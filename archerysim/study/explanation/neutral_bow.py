@@ -1,0 +1,138 @@
+"""The neutral bow: a bow on which nothing is there to turn the arrow, part by part.
+
+It is a yardstick, not a bow to build. What is none of the parts (arrow, draw, limbs, the rest's height over the pivot)
+stays as it is, so the neutral bow throws at some angle too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from archerysim.equipment import filled
+from archerysim.equipment.readings import by_underside, read_by
+from archerysim.errors import ShotError
+from archerysim.shot.statics.brace import GRAVITY, brace_to_height, brace_with_string
+from archerysim.study.base import Base
+
+APART = 0.014  # [m] of index and middle finger from the throat's middle, the usual split hold
+RING = 0.018  # [m] the unloaded ring finger under the middle one
+EVEN = 0.05e-3  # [m] of tiller split that counts as none: the arrow's weight on the string makes half of that
+STIFF = 1e5  # [N/m] of the neutral rest: like a shelf; stiffer ones throw the same to 0.01 deg
+HELD = (
+    "locators set again to the same reading when the tiller is changed, string twisted again to the same brace "
+    "height; limbs kept but for their pockets' angles"
+)
+
+
+@dataclass(frozen=True)
+class Part:
+    """One part of the bow that turns the arrow.
+
+    Attributes
+    ----------
+    name : str
+    here, neutral : str
+        What it is on this bow, and on the neutral bow, in words.
+    changes : dict of path to value
+        From the bow as built to its neutral state, in SI; empty where it is neutral already.
+    reason : str
+        Why there is no neutral state; empty where there is one.
+    """
+
+    name: str
+    here: str
+    neutral: str
+    changes: dict[str, Any]
+    reason: str = ""
+
+
+def parts_of(base: Base) -> tuple[Part, ...]:
+    """The parts of a bow as built, each with its neutral state."""
+    full: Any = filled(base.built)
+    makers: tuple[Callable[[Base, Any], Part], ...] = (_reading, _tiller, _fingers, _hand, _rest, _slope, _stabilisers)
+    return tuple(make(base, full) for make in makers)
+
+
+def as_read(base: Base) -> dict[str, Any]:
+    """The locators by their reading instead of their place on the string."""
+    return by_underside(base.built, base.reading)
+
+
+def _reading(base: Base, full: Any) -> Part:
+    square = 0.5 * (full.arrow.diameter - full.nock.height)
+    above = base.reading - square
+    by = read_by(base.built)
+    here = f"{1e3 * by.reading(base.reading):.1f} mm {by.words}, nock axis {1e3 * above:+.1f} mm above square"
+    changes = by_underside(base.built, square) if abs(above) > 1e-9 else {}
+    return Part("reading", here, "nock axis at square", changes)
+
+
+def _tiller(base: Base, full: Any) -> Part:
+    now = brace_with_string(full, float(full.string.length), base.mesh)
+    split = now.upper_tiller - now.lower_tiller
+    here, neutral = f"split {round(1e3 * split, 1) + 0.0:+.1f} mm", "no split, same brace height"
+    if abs(split) < EVEN:
+        return Part("tiller", here, neutral, {})
+    thickness = 0.5 * (full.upper_limb.root_thickness - full.lower_limb.root_thickness)
+    try:
+        even = brace_to_height(full, base.brace_height, base.mesh, thickness)
+    except ShotError as error:
+        return Part("tiller", here, neutral, {}, str(error))
+    changes: dict[str, Any] = {"string.length": even.string_length}
+    for name, lean in zip(("upper_limb", "lower_limb"), even.leans, strict=True):
+        limb = getattr(full, name)
+        changes[f"{name}.pocket_angle"] = lean - limb.bolt_turns * limb.lean_per_turn
+    return Part("tiller", here, neutral, changes)
+
+
+def _fingers(base: Base, full: Any) -> Part:
+    archer = full.archer
+    shares = " / ".join(f"{100.0 * share:.0f}" for share in archer.finger_shares)
+    places = np.asarray(archer.finger_places) - archer.crawl
+    told = ", ".join(f"{1e3 * place:+.0f}" for place in places)
+    times = np.asarray(archer.release_time)
+    alike = float(np.dot(archer.finger_shares, times))
+    wanted: dict[str, Any] = {
+        "archer.finger_places": (APART, -APART, -APART - RING), "archer.crawl": 0.0,
+        "archer.finger_shares": (0.5, 0.5, 0.0), "archer.release_time": (alike,) * 3,
+        "archer.release_delays": (0.0,) * 3,
+    }  # fmt: skip
+    neutral = f"two fingers, half the load each, {1e3 * APART:.0f} mm above and below the nock, letting go together"
+    same = all(np.allclose(full.get(path), value, atol=1e-12) for path, value in wanted.items())
+    return Part("fingers", f"{shares} % at {told} mm from the nock", neutral, {} if same else wanted)
+
+
+def _hand(base: Base, full: Any) -> Part:
+    archer = full.archer
+    neutral = "push through the pivot, no torque"
+    if archer.pressure_point is not None:
+        here = f"push {1e3 * archer.pressure_point:+.1f} mm above the pivot"
+        return Part("hand", here, neutral, {"archer.grip_torque": 0.0} if archer.pressure_point else {})
+    here = f"torque {archer.grip_torque:+.2f} N m"
+    return Part("hand", here, neutral, {"archer.grip_torque": 0.0} if archer.grip_torque else {})
+
+
+def _rest(base: Base, full: Any) -> Part:
+    stiffness = full.rest.stiffness
+    here = f"gives {1e3 * 0.05 * GRAVITY / stiffness:.2f} mm under 50 g ({stiffness:.0f} N/m)"
+    changes = {"rest.stiffness": STIFF} if stiffness < 0.999 * STIFF else {}
+    return Part("rest", here, f"hard as a shelf ({STIFF:.0f} N/m)", changes)
+
+
+def _slope(base: Base, full: Any) -> Part:
+    slope = full.nock.slope
+    return Part("slope", f"floor {np.degrees(slope):+.1f} deg", "floor square to the shaft",
+                {"nock.slope": 0.0} if slope else {})  # fmt: skip
+
+
+def _stabilisers(base: Base, full: Any) -> Part:
+    rods = base.built.riser.rods
+    mass = sum(rod.end_mass + rod.rod_mass for rod in full.riser.rods)
+    fields = ("end_mass", "rod_mass")
+    changes = {f"riser.rods.{k}.{field}": 0.0 for k in range(len(rods)) for field in fields} if mass else {}
+    here = f"{1e3 * mass:.0f} g on {len(rods)} rod{'s' if len(rods) != 1 else ''}" if rods else "none"
+    return Part("stabilisers", here, "none", changes)

@@ -1,0 +1,1 @@
+"""From shot to shot."""

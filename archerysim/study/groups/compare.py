@@ -1,0 +1,255 @@
+"""The same hands again: at other readings, and with other locators."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from archerysim.equipment import Setup, SetupError, filled
+from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, by_underside, read_by
+from archerysim.errors import ShotError
+from archerysim.fields.quantity import in_si, several
+from archerysim.shot.arrays.mesh import Mesh
+from archerysim.study.base import Base, base_of
+from archerysim.study.groups.group import Group, Progress, at, checked, shoot_group
+from archerysim.study.groups.scatter import Scatter
+from archerysim.study.groups.spread import Ratio, ratio_of
+from archerysim.study.tuning.zero_attack import nil_reading
+
+OFFSETS = ("-4 mm", "-2 mm", "0 mm", "2 mm", "4 mm")
+GAP = 0.5e-3  # [m] of two locators tied apart [judgement]
+
+
+@dataclass(frozen=True)
+class ReadingGroups:
+    """Groups at several readings, shot with the same hands; the sight is set anew at each reading.
+
+    Attributes
+    ----------
+    best : float
+        Reading from which the offsets count, by the underside [mm].
+    how : str
+        What makes it the best.
+    offsets : tuple of float
+        Reading less the best [mm].
+    groups : tuple of Group or None
+        None where the shot without scatter fails.
+    reasons : tuple of str
+        Why there is no group; empty where there is one.
+    today : float
+        Reading of the bow as it was given, by the underside [mm].
+    by : ReadBy
+        How the setup tells its readings; tables and pictures do the same.
+    """
+
+    best: float
+    how: str
+    offsets: tuple[float, ...]
+    groups: tuple[Group | None, ...]
+    reasons: tuple[str, ...]
+    today: float = math.nan
+    by: ReadBy = BY_UNDERSIDE
+
+
+def group_by_reading(
+    setup: Setup,
+    n: int = 30,
+    offsets: Sequence[str | float] = OFFSETS,
+    *,
+    best: str | float | None = None,
+    scatter: Scatter | None = None,
+    distance: float | str = "18 m",
+    seed: int = 0,
+    workers: int | None = None,
+    mesh: str | Mesh = "default",
+    progress: Progress = None,
+) -> ReadingGroups:
+    """Groups at readings off the best.
+
+    Parameters
+    ----------
+    offsets : sequence of str or float
+        From the best reading, positive = higher; texts with units, or [m].
+    best : str or float, optional
+        Reading by the setup's convention, a text with a unit or [m]; by default that which leaves no angle of attack
+        at clear (`nil_reading`).
+    n, scatter, distance, seed, workers, mesh, progress
+        As for `archerysim.study.groups.group.group`.
+
+    Returns
+    -------
+    ReadingGroups
+
+    Raises
+    ------
+    SetupError, ShotError
+    """
+    checked(n, seed, workers)
+    away = [in_si("offsets", offset, "mm") for offset in several(offsets)]
+    if not away:
+        raise SetupError("offsets", "holds no reading", "Give at least one, as 0 mm")
+    base = base_of(setup, None, mesh)
+    how, by = "as given", read_by(base.built)
+    if best is None:
+        middle, how = 1e-3 * nil_reading(base.built, base.mesh).reading, "no angle of attack at clear"
+    else:
+        middle = by.underside(in_si("best", best, "mm"))
+    found: list[Group | None] = []
+    reasons = []
+    for offset in away:
+        one, reason = _tried(
+            base, by_underside(base.built, middle + offset), n, scatter, distance, seed, workers, progress,
+        )  # fmt: skip
+        found.append(one)
+        reasons.append(reason)
+    return ReadingGroups(
+        1e3 * middle, how, tuple(1e3 * a for a in away), tuple(found), tuple(reasons), 1e3 * base.reading, by
+    )
+
+
+@dataclass(frozen=True)
+class LocatorGroups:
+    """Groups of one bow with several fits of its locators, shot with the same hands.
+
+    Attributes
+    ----------
+    names : tuple of str
+    changes : tuple of dict
+        What was changed on the bow as built, path to value in SI.
+    groups : tuple of Group or None
+    reasons : tuple of str
+    today : str
+        The name of that which the bow had when it was given; empty where it is none of them.
+    """
+
+    names: tuple[str, ...]
+    changes: tuple[dict[str, Any], ...]
+    groups: tuple[Group | None, ...]
+    reasons: tuple[str, ...]
+    today: str = ""
+
+    def ratio(self, name: str, quantity: str = "fletched") -> Ratio:
+        """Standard deviation of a quantity with one fit over that with the first, from the same hands.
+
+        Raises
+        ------
+        SetupError
+            Where there is no fit of that name, or no group.
+        """
+        if name not in self.names:
+            raise SetupError("name", f"{name!r} was not compared", f"Use one of {', '.join(map(repr, self.names))}")
+        one, first = self.groups[self.names.index(name)], self.groups[0]
+        if one is None or first is None:
+            missing = self.reasons[self.names.index(name)] or self.reasons[0]
+            raise SetupError("name", f"{name!r} has no ratio: {missing}", "Look at the reasons")
+        return ratio_of(getattr(one, quantity), getattr(first, quantity))
+
+
+def locator_fits(built: Setup, gap: float = GAP) -> dict[str, dict[str, Any]]:
+    """Two locators touching the nock, two with a gap, the lower alone, the upper alone.
+
+    The lower locator's upper face stays where it is (where there is the upper alone, its lower face). A gap is made by
+    moving the upper locator away, so the middle between them rises by half of it.
+
+    Parameters
+    ----------
+    built : Setup
+        Locators tied at a place.
+    gap : float
+        [m]
+    """
+    head = "nock.locators."
+    full: Any = filled(built).nock.locators
+    floor = full.place - 0.5 * full.gap  # where the throat's middle is with the nock down on the lower locator
+
+    def fit(place: float, free: float, upper: bool, lower: bool) -> dict[str, Any]:
+        names = ("place", "gap", "upper_present", "lower_present")
+        return {head + name: value for name, value in zip(names, (place, free, upper, lower), strict=True)}
+
+    return {
+        "two, touching": fit(floor, 0.0, True, True),
+        f"two, {1e3 * gap:g} mm gap": fit(floor + 0.5 * gap, gap, True, True),
+        "lower alone": fit(floor, 0.0, False, True),
+        "upper alone": fit(floor, 0.0, True, False),
+    }
+
+
+def compare_locators(
+    setup: Setup,
+    n: int = 30,
+    fits: Mapping[str, Mapping[str, Any]] | None = None,
+    *,
+    gap: str | float = GAP,
+    scatter: Scatter | None = None,
+    distance: float | str = "18 m",
+    seed: int = 0,
+    workers: int | None = None,
+    mesh: str | Mesh = "default",
+    progress: Progress = None,
+) -> LocatorGroups:
+    """Groups with one locator and two, touching and gapped; the sight is set anew for each.
+
+    Parameters
+    ----------
+    fits : mapping of name to changes, optional
+        What is compared instead: changes of the bow as built (dotted paths). The first is what the others are
+        measured by.
+    gap : str or float
+        Of the gapped pair, in all.
+    n, scatter, distance, seed, workers, mesh, progress
+        As for `archerysim.study.groups.group.group`.
+
+    Returns
+    -------
+    LocatorGroups
+
+    Raises
+    ------
+    SetupError, ShotError
+    """
+    checked(n, seed, workers)
+    base = base_of(setup, None, mesh)
+    if fits is None:
+        fits = locator_fits(base.built, in_si("gap", gap, "mm"))
+    remedy = 'Give names with changes, as {"tight": {"nock.locators.gap": "0 mm"}}'
+    if not isinstance(fits, Mapping):
+        raise SetupError("fits", f"{fits!r} holds no names", remedy)
+    for name, change in fits.items():
+        if not isinstance(change, Mapping):
+            raise SetupError(f"fits.{name}", f"{change!r} is not a set of changes", remedy)
+    if not fits:
+        raise SetupError("fits", "holds nothing to compare", "Give at least one name with its changes")
+    found = [_tried(base, dict(c), n, scatter, distance, seed, workers, progress) for c in fits.values()]
+    reasons = [reason for _, reason in found]
+    return LocatorGroups(
+        tuple(fits), tuple(dict(c) for c in fits.values()), tuple(one for one, _ in found), tuple(reasons),
+        next((name for (name, change), (one, _) in zip(fits.items(), found, strict=True)
+              if one is not None and _as_it_is(base.built, change)), ""),
+    )  # fmt: skip
+
+
+def _as_it_is(built: Setup, changes: Mapping[str, Any]) -> bool:
+    """Whether the changes leave the bow as it is."""
+    now, then = filled(built), filled(built.replace(**changes))
+    return all(
+        math.isclose(now.get(path), then.get(path), abs_tol=1e-9)
+        if isinstance(then.get(path), float)
+        else now.get(path) == then.get(path)
+        for path in changes
+    )
+
+
+def _tried(
+    base: Base, changes: dict[str, Any], n: int, scatter: Scatter | None, distance: float | str, seed: int,
+    workers: int | None, progress: Progress,
+) -> tuple[Group | None, str]:  # fmt: skip
+    try:
+        return shoot_group(at(base, changes), n, scatter or Scatter(), distance, seed, workers, progress), ""
+    except ShotError as error:
+        return None, str(error)
+    except SetupError as error:
+        if error.path in ("distance", "scatter", "workers"):
+            raise
+        return None, str(error)

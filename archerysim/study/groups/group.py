@@ -1,0 +1,235 @@
+"""A group: many shots of one bow by a hand that is not always the same."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from contextlib import closing
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from archerysim.equipment import Setup, SetupError, filled
+from archerysim.fields.quantity import whole_number
+from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.flight.fly import check_distance, fly, sight_elevation
+from archerysim.shot.flight.on_the_range import range_cautions
+from archerysim.shot.launch import Launch
+from archerysim.shot.shoot import shoot_built
+from archerysim.shot.warnings import NONE, kind_of, ranged, with_more
+from archerysim.study.base import Base, base_of
+from archerysim.study.groups.scatter import Scatter, shots
+from archerysim.study.groups.spread import Spread, spread_of
+from archerysim.study.run.progress import watched
+from archerysim.study.run.row import Row
+from archerysim.study.run.run import rows
+from archerysim.study.run.workers import how_many
+
+MOST = 100_000
+CM = 1e-2  # [m]
+AT_CLEAR = ("pitch", "pitch_rate", "angle_of_attack", "speed")
+UNITS = {
+    "fletched": "cm", "bare": "cm", "pitch": "deg", "pitch_rate": "rad/s", "angle_of_attack": "deg", "speed": "m/s",
+}  # fmt: skip
+Progress = bool | Callable[[int, int], None] | None
+
+
+@dataclass(frozen=True)
+class Group:
+    """Shots with one sight setting, each with its own hand.
+
+    Attributes
+    ----------
+    setup : Setup
+        As built, without scatter.
+    scatter : Scatter
+    seed : int
+    distance : float
+        Of the target plane [m].
+    elevation : float
+        Of the aim line for every shot [deg]: that with which the fletched arrow of the shot without scatter hits
+        the centre.
+    nominal : Launch
+        The shot without scatter.
+    drawn : dict of path to (n,) or (n, 3) array
+        What each shot was shot with, in SI.
+    fletched, bare : (n,) arrays
+        Height of the fletched arrow, and of the bare shaft taped to the same mass, above the centre [cm].
+    pitch, angle_of_attack : (n,) arrays
+        At clear, positive nose up [deg].
+    pitch_rate : (n,) array
+        At clear [rad/s].
+    speed : (n,) array
+        At clear [m/s].
+    bare_nominal : float
+        Height of the bare shaft without scatter [cm].
+    reasons : tuple of str
+        Why a shot has no result; empty where it has. Its numbers are nan.
+    warnings : tuple of str
+        Those of the shot without scatter, then what other shots gave rise to, and the cautions for bare shafts.
+    """
+
+    setup: Setup
+    scatter: Scatter
+    seed: int
+    distance: float
+    elevation: float
+    nominal: Launch
+    drawn: dict[str, np.ndarray]
+    fletched: np.ndarray
+    bare: np.ndarray
+    pitch: np.ndarray
+    pitch_rate: np.ndarray
+    angle_of_attack: np.ndarray
+    speed: np.ndarray
+    bare_nominal: float
+    reasons: tuple[str, ...]
+    warnings: tuple[str, ...]
+
+    @property
+    def count(self) -> int:
+        """Shots, failed ones too."""
+        return len(self.reasons)
+
+    @property
+    def failed(self) -> int:
+        """Shots without a result."""
+        return sum(bool(reason) for reason in self.reasons)
+
+    def spread(self, name: str) -> Spread:
+        """Scatter of "fletched", "bare" [cm], "pitch", "angle_of_attack" [deg], "pitch_rate" or "speed"."""
+        return spread_of(getattr(self, name))
+
+
+@dataclass(frozen=True)
+class _Flown:
+    """Flies an arrow with and without fletching, and says how high they meet the target."""
+
+    distance: float
+    elevation: float
+
+    def __call__(self, launch: Launch) -> Row:
+        try:
+            heights = {
+                name: fly(launch, distance=self.distance, elevation=self.elevation, fletched=fletched).impact_height
+                for name, fletched in (("fletched", True), ("bare", False))
+            }
+        except SetupError as error:
+            return {"reason": str(error)}
+        return {name: height / CM for name, height in heights.items()}
+
+
+def group(
+    setup: Setup,
+    n: int = 30,
+    *,
+    scatter: Scatter | None = None,
+    distance: float | str = "18 m",
+    seed: int = 0,
+    workers: int | None = None,
+    mesh: str | Mesh = "default",
+    progress: Progress = None,
+) -> Group:
+    """Shoot n arrows, each with its own draw length, finger shares, release time, hand torque and nock fit.
+
+    The bow is fitted once and stays as built; the sight is set once, for the arrow shot without scatter.
+
+    Parameters
+    ----------
+    setup : Setup
+    n : int
+        Shots.
+    scatter : Scatter, optional
+        Standard deviations; by default those of a steady club archer.
+    distance : float or str
+        Of the target plane [m], or a text with a unit.
+    seed : int
+        The same seed draws the same hands, in every setup and with any number of workers.
+    workers : int, optional
+        Processes. Default: all cores where that pays.
+    mesh, progress
+        As for `sweep`.
+
+    Returns
+    -------
+    Group
+        A shot that fails is kept, with its reason.
+
+    Raises
+    ------
+    SetupError
+        Where an argument is out of range, or the shot without scatter does not reach the target.
+    ShotError
+        Where the shot without scatter fails.
+    """
+    checked(n, seed, workers)
+    return shoot_group(base_of(setup, None, mesh), n, scatter or Scatter(), distance, seed, workers, progress)
+
+
+def checked(n: int, seed: int, workers: int | None) -> None:
+    """Refuse numbers of shots and workers and a seed that make no sense.
+
+    Raises
+    ------
+    SetupError
+    """
+    whole_number("n", n, "a number of shots", 2, MOST)
+    whole_number("seed", seed, "a seed", 0)
+    how_many(workers, n)
+
+
+def shoot_group(
+    base: Base, n: int, scatter: Scatter, distance: float | str, seed: int, workers: int | None, progress: Progress
+) -> Group:
+    """`group` for a bow already fitted."""
+    far = check_distance(distance)
+    nominal = shoot_built(base.built, base.mesh, trace=False, before=base.before)
+    flown = _Flown(far, sight_elevation(nominal, far))
+    points = shots(scatter, filled(base.built), n, seed, nominal.draw_force)
+    found: list[Row] = [{} for _ in range(n)]
+    count = how_many(workers, n)
+    alone = replace(base, before=None)  # a hand that draws a little farther is no change of the bow
+    with closing(rows(alone, points, flown, workers=count)) as flow:
+        for index, row in watched(flow, n, progress):
+            found[index] = row
+    columns: dict[str, Any] = {
+        name: np.array([row.get(name, np.nan) for row in found], dtype=float) for name in ("fletched", "bare")
+    }
+    for name in AT_CLEAR:
+        columns[name] = np.array([row.get(name, (np.nan, np.nan))[1] for row in found], dtype=float)
+    return Group(
+        setup=base.built, scatter=scatter, seed=seed, distance=far, elevation=flown.elevation, nominal=nominal,
+        drawn={axis.path: np.array(axis.values) for axis in points.axes}, **columns,
+        bare_nominal=float(flown(nominal).get("bare", np.nan)), reasons=tuple(str(row["reason"]) for row in found),
+        warnings=_warnings(nominal, found, far),
+    )  # fmt: skip
+
+
+def at(base: Base, changes: dict[str, Any]) -> Base:
+    """The same bow with its locators or nock otherwise."""
+    return replace(base, built=base.built.replace(**changes))
+
+
+def _warnings(nominal: Launch, found: list[Row], distance: float) -> tuple[str, ...]:
+    """The nominal shot's warnings, then each other kind once with the number of shots; the cautions for bare shafts."""
+    told = list(nominal.warnings)
+    known = {kind_of(sentence) for sentence in told}
+    kinds: dict[str, list[str]] = {}
+    for row in found:
+        for sentence in str(row.get("warnings", NONE)).split("\n"):
+            if sentence != NONE and kind_of(sentence) not in known:
+                kinds.setdefault(kind_of(sentence), []).append(sentence)
+    if any(row.get("limits_passed") for row in found):
+        told = [sentence for sentence in told if sentence != NONE]
+    more = [f"{ranged(one)} (at {len(one)} of {len(found)} shots)" for one in kinds.values()]
+    return tuple(with_more(told, [*more, *range_cautions(distance, True, nominal.setup.category)]))
+
+
+def told_once(warnings: Sequence[Sequence[str]]) -> list[str]:
+    """Each kind of warning once, in the words of its first; what no limit passed means last, where all say it."""
+    kinds: dict[str, str] = {}
+    for each in warnings:
+        for one in each:
+            if one != NONE or all(NONE in other for other in warnings):
+                kinds.setdefault(kind_of(one), one)
+    return with_more(list(kinds.values()), [])

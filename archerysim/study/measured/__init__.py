@@ -1,0 +1,1 @@
+"""An archer's own measurements."""

@@ -1,0 +1,292 @@
+"""Data of one's own from CSV: draw-force points, arrow speeds, tracks of high-speed films.
+
+The header says what stands in a column and in which unit, ``draw_length [in],force [lb]``; a cell is a number
+(``27 1/4`` too). Columns may stand in any order; commas, semicolons or tabs separate them; lines that begin
+with # and empty lines are passed over.
+"""
+
+from __future__ import annotations
+
+import csv
+import math
+import os
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, fields
+from pathlib import Path
+from typing import Any, ClassVar, Self, TypeVar
+
+from archerysim.equipment.setup_file import text_of
+from archerysim.errors import SetupError
+from archerysim.fields import units
+from archerysim.fields.file_writing import write_text
+from archerysim.fields.quantity import Quantity
+
+Row = tuple[float, ...]
+T = TypeVar("T", bound="_Table")
+_HEAD = re.compile(r"\s*(?P<name>[A-Za-z_ ]+?)\s*(?:\[(?P<unit>[^\]]*)\])?\s*\Z")
+
+
+@dataclass(frozen=True)
+class _Table:
+    """Columns of one file, in SI; the fields of a kind of data are its columns."""
+
+    columns: ClassVar[dict[str, Quantity]] = {}
+    optional: ClassVar[frozenset[str]] = frozenset()
+    gaps: ClassVar[bool] = False
+
+    def __post_init__(self) -> None:
+        sizes = {len(row) for row in self.rows().values()}
+        if len(sizes) != 1:
+            raise SetupError(type(self).__name__, "the columns differ in length", "Give each the same number of values")
+        if sizes == {0}:
+            raise SetupError(type(self).__name__, "there is no row", "Give one at least")
+
+    def rows(self) -> dict[str, Row]:
+        """Columns that are given, by name."""
+        return {one.name: getattr(self, one.name) for one in fields(self) if getattr(self, one.name)}
+
+    def __len__(self) -> int:
+        return len(next(iter(self.rows().values())))
+
+    @classmethod
+    def read(cls, path: str | os.PathLike[str]) -> Self:
+        """Read a CSV file.
+
+        Raises
+        ------
+        SetupError
+            One that names file, row, column, value and what is allowed.
+        """
+        return _table(cls, path)
+
+    def write(self, path: str | os.PathLike[str]) -> None:
+        """Write a CSV file that `read` gives back exactly; units in the header.
+
+        Raises
+        ------
+        SetupError
+            If it cannot be written.
+        """
+        rows = self.rows()
+        texts = []
+        for name, values in rows.items():
+            unit = self.columns[name].unit
+            texts.append([f"{name} [{unit}]", *(_cell(value, unit) for value in values)])
+        write_text(path, "".join(",".join(line) + "\n" for line in zip(*texts, strict=True)), "out")
+
+
+@dataclass(frozen=True)
+class DrawForce(_Table):
+    """Points of a draw-force curve.
+
+    Attributes
+    ----------
+    draw_length : tuple of float
+        By the trade: throat to pivot and 1.75 in [m].
+    force : tuple of float
+        On the scale [N].
+    """
+
+    draw_length: Row = ()
+    force: Row = ()
+    columns: ClassVar[dict[str, Quantity]] = {
+        "draw_length": Quantity(text="throat to pivot and 1.75 in", unit="in", low="5 in", high="36 in"),
+        "force": Quantity(text="on the scale", unit="lbf", low="0 lbf", high="200 lbf"),
+    }
+
+
+@dataclass(frozen=True)
+class Speeds(_Table):
+    """Speeds of arrows of known mass.
+
+    Attributes
+    ----------
+    arrow_mass : tuple of float
+        Of the whole arrow [kg].
+    speed : tuple of float
+        [m/s]
+    distance : tuple of float
+        Where it was measured, from the pivot [m]; empty: as the arrow leaves the bow, at clear.
+    """
+
+    arrow_mass: Row = ()
+    speed: Row = ()
+    distance: Row = ()
+    columns: ClassVar[dict[str, Quantity]] = {
+        "arrow_mass": Quantity(text="of the whole arrow", unit="gr", low="80 gr", high="1200 gr"),
+        "speed": Quantity(text="of the arrow", unit="fps", low="30 fps", high="400 fps"),
+        "distance": Quantity(text="of the place of measuring from the pivot", unit="m", low="1 m", high="100 m"),
+    }
+    optional: ClassVar[frozenset[str]] = frozenset({"distance"})
+
+
+@dataclass(frozen=True)
+class Track(_Table):
+    """Track of nock and point from a high-speed film.
+
+    In the riser's axes at full draw: origin at the pivot, x towards the target, y up along the riser. Time nil
+    is where the first finger begins to open. A cell left empty was not seen (nan).
+
+    Attributes
+    ----------
+    time : tuple of float
+        [s]
+    nock_x, nock_y : tuple of float
+        Of the throat's middle [m].
+    point_y : tuple of float
+        Of the front end of the shaft [m].
+    """
+
+    time: Row = ()
+    nock_x: Row = ()
+    nock_y: Row = ()
+    point_y: Row = ()
+    columns: ClassVar[dict[str, Quantity]] = {
+        "time": Quantity(text="since the first finger opens", unit="ms", low="-200 ms", high="500 ms"),
+        "nock_x": Quantity(text="throat, towards the target", unit="mm", low="-1200 mm", high="1500 mm"),
+        "nock_y": Quantity(text="throat, up", unit="mm", low="-500 mm", high="500 mm"),
+        "point_y": Quantity(text="front end of the shaft, up", unit="mm", low="-500 mm", high="500 mm"),
+    }
+    optional: ClassVar[frozenset[str]] = frozenset({"nock_x", "nock_y", "point_y"})
+    gaps: ClassVar[bool] = True
+
+    def __post_init__(self) -> None:
+        _Table.__post_init__(self)
+        if len(self.rows()) < 2:
+            raise SetupError("track", "there is a time and nothing else", "Give nock_x, nock_y or point_y")
+        if any(not late > early for early, late in zip(self.time, self.time[1:], strict=False)):
+            raise SetupError("track", "the times do not rise from row to row", "Sort the rows by time")
+
+
+@dataclass(frozen=True)
+class OwnData:
+    """What was measured on one bow; at least one of the three.
+
+    Attributes
+    ----------
+    draw_force : DrawForce or None
+    speeds : Speeds or None
+    track : Track or None
+    """
+
+    draw_force: DrawForce | None = None
+    speeds: Speeds | None = None
+    track: Track | None = None
+
+    def __post_init__(self) -> None:
+        if self.draw_force is None and self.speeds is None and self.track is None:
+            raise SetupError("data", "nothing was measured", "Give draw_force, speeds or track")
+
+    @classmethod
+    def read(
+        cls,
+        draw_force: str | os.PathLike[str] | None = None,
+        speeds: str | os.PathLike[str] | None = None,
+        track: str | os.PathLike[str] | None = None,
+    ) -> OwnData:
+        """Read it from CSV files.
+
+        Raises
+        ------
+        SetupError
+        """
+        return cls(
+            DrawForce.read(draw_force) if draw_force is not None else None,
+            Speeds.read(speeds) if speeds is not None else None,
+            Track.read(track) if track is not None else None,
+        )
+
+
+def _cell(value: float, unit: str) -> str:
+    if math.isnan(value):
+        return ""
+    number, _, written = units.write(value, unit).partition(" ")
+    return number if written == unit else repr(units.from_si(value, unit))
+
+
+def _table(kind: type[T], path: str | os.PathLike[str]) -> T:
+    """A file's table, in SI."""
+    name = Path(path).name
+    lines = list(_lines(path))
+    if not lines:
+        raise SetupError(name, "it is empty", f"Begin with a line such as {_example(kind)}")
+    places = _header(kind, name, lines[0][1])
+    found: dict[str, list[float]] = {column: [] for column, _ in places}
+    for number, row in lines[1:]:
+        if len(row) != len(places):
+            raise SetupError(
+                f"{name}, row {number}", f"it has {len(row)} cells, the header has {len(places)}", "Give one for each"
+            )
+        for (column, unit), cell in zip(places, row, strict=True):
+            found[column].append(_read(kind, f"{name}, row {number}, {column}", cell, column, unit))
+    if len(lines) == 1:
+        raise SetupError(name, "it has a header and no rows", "Give one row at least")
+    try:
+        return kind(**{column: tuple(values) for column, values in found.items()})
+    except SetupError as error:
+        raise SetupError(name, error.problem, error.remedy) from None
+
+
+def _lines(path: str | os.PathLike[str]) -> Iterator[tuple[int, list[str]]]:
+    """(row of the file, cells) of every line that says something."""
+    text = text_of(path)
+    said = [(k, line) for k, line in enumerate(text.splitlines(), 1) if line.strip(" ,;\t") and line.lstrip()[0] != "#"]
+    between = next((mark for mark in (";", "\t") if said and mark in said[0][1]), ",")
+    for number, line in said:
+        try:
+            cells = next(csv.reader([line], delimiter=between))
+        except csv.Error as error:
+            raise SetupError(f"{Path(path).name}, row {number}", f"it is not CSV ({error})", "Save it anew") from None
+        yield number, [cell.strip() for cell in cells]
+
+
+def _header(kind: type[_Table], name: str, cells: list[str]) -> list[tuple[str, str]]:
+    """Column and unit of every cell of the header."""
+    places: list[tuple[str, str]] = []
+    known = ", ".join(f'"{column} [{about.unit}]"' for column, about in kind.columns.items())
+    for cell in cells:
+        where = f"{name}, header"
+        match = _HEAD.match(cell)
+        column = re.sub(r"\s+", "_", match["name"].strip().lower()) if match else ""
+        if match is None or column not in kind.columns:
+            raise SetupError(where, f'"{cell}" is not a column known here', f"Use {known}")
+        unit = kind.columns[column].unit
+        if not (match["unit"] or "").strip():
+            raise SetupError(where, f'"{cell}" has no unit', f'Write it as "{column} [{unit}]"')
+        if column in (one for one, _ in places):
+            raise SetupError(where, f'"{column}" stands there twice', "Leave one out")
+        try:
+            units.to_si(f"1 {match['unit']}", unit)
+        except units.UnitError as error:
+            raise SetupError(where, f'"{cell}": {error.problem}', error.remedy) from None
+        places.append((column, match["unit"].strip()))
+    given = {column for column, _ in places}
+    for column in kind.columns:
+        if column not in given and column not in kind.optional:
+            raise SetupError(f"{name}, header", f'there is no column "{column}"', f"Begin with {_example(kind)}")
+    return places
+
+
+def _read(kind: type[_Table], where: str, cell: str, column: str, unit: str) -> float:
+    about: Any = kind.columns[column]
+    allowed = f"allowed is {about.allowed}"
+    if not cell:
+        if kind.gaps and column in kind.optional:
+            return math.nan
+        raise SetupError(where, f"the cell is empty; {allowed}", "Fill it or take the row out")
+    try:
+        if units.split(cell)[1]:
+            raise SetupError(where, f'"{cell}" is not a plain number', "")
+        value = about.read(where, f"{cell} {unit}")
+    except units.UnitError as error:
+        remedy = error.remedy if "comma" in error.remedy else "Give a plain number in the header's unit"
+        raise SetupError(where, f'"{cell}" is not a plain number; {allowed}', remedy) from None
+    except SetupError as error:
+        problem = error.problem if "allowed" in error.problem else f"{error.problem}; {allowed}"
+        raise SetupError(where, problem, "Give a plain number in the header's unit") from None
+    return float(value)
+
+
+def _example(kind: type[_Table]) -> str:
+    return ",".join(f"{column} [{about.unit}]" for column, about in kind.columns.items() if column != "distance")

@@ -1,0 +1,240 @@
+"""Data of one's own beside the model, and the inputs it determines."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import numpy as np
+
+from archerysim.equipment import Setup, SetupError
+from archerysim.fields.units import from_si
+from archerysim.shot.arrays.mesh import Mesh
+from archerysim.study.measured.compare import DataCompared
+from archerysim.study.measured.data import OwnData
+from archerysim.study.measured.search import Model, errors_of, free_inputs, inverse, least
+
+Told = Literal["determined", "partly", "not at all"]
+DETERMINED, PARTLY = 0.3, 0.8  # what is left of the prior width [judgement]
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """One input found from data.
+
+    Attributes
+    ----------
+    path, unit : str
+        And the unit of the numbers below.
+    start, prior : float
+        Value in the setup, and how well it was known before (standard deviation).
+    value, error : float
+        Value found, that of the setup found, with its standard error; infinite where the data (without priors)
+        leave it open.
+    share : float
+        What the data leave of the prior width, 0 to 1, all other free inputs unknown within theirs.
+    alone : float
+        The same, were all others known.
+    told : {"determined", "partly", "not at all"}
+        Share under 0.3, under 0.8, or above.
+    at_bound : bool
+        Whether the value stands at the end of its range.
+    """
+
+    path: str
+    unit: str
+    start: float
+    prior: float
+    value: float
+    error: float
+    share: float
+    alone: float
+    told: Told
+    at_bound: bool
+
+    @property
+    def moved(self) -> float:
+        """Step from the setup's value, in prior widths."""
+        return (self.value - self.start) / self.prior
+
+    @property
+    def pulled(self) -> bool:
+        """Whether the data pulled it to the end of its range, farther than it was unsure: not to be used."""
+        return self.at_bound and abs(self.moved) > 1.0
+
+
+@dataclass(frozen=True)
+class OwnFit:
+    """Inputs found from data.
+
+    Attributes
+    ----------
+    estimates : tuple of Estimate
+        The free inputs in the order given, then those of the film's alignment.
+    correlation : (k, k) array
+        Of the estimates.
+    singular_values : (k,) array
+        Of the Jacobian in prior widths over errors, the largest first: above 1 the data tell more than the
+        prior did in that direction, far below 1 nothing.
+    directions : (k, k) array
+        Rows: the directions that belong to them, in prior widths.
+    before, after : DataCompared
+    setup : Setup
+        With the values found, in the form of the one given.
+    priors : bool
+        Whether what was known before counted as data.
+    widened : float
+        By what the stated errors were widened before standard errors and shares were taken, 1 or more.
+    converged : bool
+    trials, failed : int
+        Setups tried, and how many had no shot.
+    """
+
+    estimates: tuple[Estimate, ...]
+    correlation: np.ndarray
+    singular_values: np.ndarray
+    directions: np.ndarray
+    before: DataCompared
+    after: DataCompared
+    setup: Setup
+    priors: bool
+    widened: float
+    converged: bool
+    trials: int
+    failed: int
+
+
+def compare_data(
+    setup: Setup, data: OwnData, *, errors: dict[str, Any] | None = None, align: bool = True,
+    mesh: str | Mesh = "default",
+) -> DataCompared:  # fmt: skip
+    """Measured data beside what the model says.
+
+    Parameters
+    ----------
+    setup : Setup
+        Measured (then fitted first) or built.
+    data : OwnData
+    errors : dict, optional
+        Standard deviation of one measured value by kind: "draw_force", "speeds", "track"; texts with units or
+        SI. Default: 0.25 lbf, 0.5 m/s, 1 mm.
+    align : bool
+        Find the film's time offset and shift of origin; False takes them as nil.
+    mesh : str or Mesh
+
+    Returns
+    -------
+    DataCompared
+
+    Raises
+    ------
+    SetupError, ShotError
+    """
+    model = Model(setup, data, (), errors_of(errors), mesh, align)
+    return model.comparison(least(model, True).x)
+
+
+def fit_data(
+    setup: Setup,
+    data: OwnData,
+    free: tuple[str, ...] | list[str],
+    *,
+    prior: dict[str, Any] | None = None,
+    errors: dict[str, Any] | None = None,
+    priors: bool = True,
+    align: bool = True,
+    mesh: str | Mesh = "default",
+) -> OwnFit:
+    """Find inputs from measured data by bounded least squares.
+
+    A measured setup is fitted anew at every trial to its brace height, tillers and draw weight: to free the
+    limbs' stiffness, free ``bow.draw_weight``. For a built one ``limbs.stiffness_factor`` stands for a factor
+    on both limbs' bending stiffness.
+
+    Parameters
+    ----------
+    setup : Setup
+    data : OwnData
+    free : sequence of str
+        Dotted paths of the inputs to be found.
+    prior : dict of path to standard deviation, optional
+        How well each is known before: texts with units, "20 %", or SI. Default: the usual, as for
+        `archerysim.sensitivity`. It scales the search, limits it to five of them either way, and is the width
+        with which the data are compared.
+    errors : dict, optional
+        As for `compare_data`.
+    priors : bool
+        Whether what was known before counts as data; False goes by the data alone.
+    align : bool
+        Also find the film's time offset (prior 1 ms) and shift of origin (5 mm).
+    mesh : str or Mesh
+
+    Returns
+    -------
+    OwnFit
+
+    Raises
+    ------
+    SetupError
+        If an input cannot be free, there are no more rows than free inputs (without priors), or no trial near the
+        setup has a shot.
+    ShotError
+        If the setup itself has none.
+
+    Notes
+    -----
+    Minimises the sum of squares of differences over errors, and with priors of steps over prior widths (SciPy's
+    trust region reflective method). Standard errors are those of the linear problem at the end. If the sum of squares
+    S is larger than the errors stated let expect, they are widened by sqrt(S / (n - k)), n rows and k free inputs
+    (the film's alignment among them); with priors these k more rows count too, sqrt(S / n).
+
+    Of finger shares one or two may be free: of one, the other two give up what it takes, in proportion; of two, the
+    third finger does.
+    """
+    if not free:
+        raise SetupError("free", "no input is to be found", 'Name one, for example "string.construction_factor"')
+    inputs = free_inputs(setup, tuple(free), prior or {})
+    at_rest = Model(setup, data, (), errors_of(errors), mesh, align)
+    model = Model(setup, data, inputs, at_rest.errors, mesh, align, at_rest.kept[()])
+    aligned = least(at_rest, True).x
+    before = at_rest.comparison(aligned)
+    rows, count = sum(one.scaled.size for one in before.tables), len(model.all)
+    if not priors and rows <= count:
+        raise SetupError(
+            "data", f"{rows} rows cannot tell {count} free inputs and how far the rows are off",
+            "Measure more, free fewer, or count what was known before (priors=True)",
+        )  # fmt: skip
+    found = least(model, priors, np.concatenate([np.zeros(len(inputs)), aligned]))
+    after = model.comparison(found.x)
+    jacobian = model.jacobian(found.x)
+    squares = len(jacobian) * after.misfit**2 + (float(found.x @ found.x) if priors else 0.0)
+    widened = max(1.0, float(np.sqrt(squares / (len(jacobian) - (0 if priors else count)))))
+    told = jacobian / widened
+    information = told.T @ told
+    with_prior = np.linalg.inv(information + np.eye(count))
+    covariance = with_prior if priors else inverse(information)
+    share = np.sqrt(np.diag(with_prior))
+    spread = np.sqrt(np.diag(covariance))
+    alone = 1.0 / np.sqrt(1.0 + np.diag(information))
+    _, singular, directions = np.linalg.svd(told, full_matrices=True)
+    singular = np.concatenate([singular, np.zeros(count - singular.size)])
+    estimates = []
+    values, (low, high) = model.values(found.x), model.bounds()
+    for i, one in enumerate(model.all):
+        start, unit = model.start(one), model.unit(one)
+        width = model.width(one)
+        word: Told = "determined" if share[i] < DETERMINED else "partly" if share[i] < PARTLY else "not at all"
+        edge = bool(min(found.x[i] - low[i], high[i] - found.x[i]) < 1e-3)
+        error = from_si(float(spread[i] * width), unit) if np.isfinite(spread[i]) else float("inf")
+        estimates.append(
+            Estimate(
+                one.path, unit, from_si(start, unit), from_si(width, unit),
+                from_si(float(values[i]), unit), error, float(share[i]), float(alone[i]), word, edge,
+            )
+        )  # fmt: skip
+    with np.errstate(invalid="ignore"):
+        correlation = covariance / np.outer(spread, spread)
+    return OwnFit(
+        tuple(estimates), correlation, singular, directions, before, after, model.setup_at(found.x), priors, widened,
+        bool(found.success), model.trials, model.failed,
+    )  # fmt: skip

@@ -1,0 +1,268 @@
+"""The search for inputs that bring the model to measured data."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from archerysim.equipment import Setup, SetupError, field_info, filled
+from archerysim.errors import ShotError
+from archerysim.fields.quantity import in_si
+from archerysim.shot.arrays.mesh import Mesh
+from archerysim.study.measured.compare import ERRORS, Alignment, DataCompared, Residuals, Said, after_clear, say, tables
+from archerysim.study.measured.data import OwnData
+from archerysim.study.uncertainty.inputs import Input, inputs_from, usual_inputs
+
+STIFFNESS = "limbs.stiffness_factor"
+SHARES, TIMES = "archer.finger_shares", "archer.release_time"
+# further priors than those of `archerysim.study.uncertainty.inputs` [judgement]
+MORE: tuple[Input, ...] = (
+    Input("limbs.mass", 0.05, True, "scale [judgement]"),
+    Input("string.mass_per_length", 0.1, True, "scale [judgement]"),
+    Input("string.strand_mass_per_length", 0.1, True, "string on a scale [judgement]"),
+    Input("archer.pressure_point", 0.003, False, "seen on the grip [judgement]"),
+)
+ALIGN: tuple[Input, ...] = (
+    Input("track.time_offset", 1e-3, False, "first finger seen to open [judgement]"),
+    Input("track.shift_x", 5e-3, False, "pivot marked in the picture [judgement]"),
+    Input("track.shift_y", 5e-3, False, "pivot marked in the picture [judgement]"),
+)
+ALIGN_UNITS = {"track.time_offset": "ms", "track.shift_x": "mm", "track.shift_y": "mm"}
+REACH = 5.0  # prior widths that a value may move either way
+STEP = 0.02  # prior widths of a difference
+FAILED = 1e3  # errors by which every row of a trial that has no shot is off
+MOST_TRIALS = 60
+
+
+class Model:
+    """Residuals over free inputs in prior widths, each setup drawn and shot once."""
+
+    def __init__(
+        self, setup: Setup, data: OwnData, inputs: tuple[Input, ...], errors: dict[str, float], mesh: str | Mesh,
+        align: bool, first: Said | None = None,
+    ) -> None:  # fmt: skip
+        self.setup, self.data, self.inputs, self.errors, self.mesh = setup, data, inputs, errors, mesh
+        self.full = filled(setup)
+        wanted = ALIGN if align and data.track is not None else ()
+        self.align = tuple(one for one in wanted if self._seen(one))
+        self.all = (*inputs, *self.align)
+        shares = [one for one in inputs if one.path.startswith(SHARES)]
+        self.pair = tuple(shares) if len(shares) == 2 else ()  # the third finger takes what these two give up
+        self.kept: dict[tuple[float, ...], Said | None] = {}
+        self.trials = self.failed = 0
+        first = say(setup, data, mesh) if first is None else first
+        self.kept[(0.0,) * len(inputs)] = first
+        track = data.track
+        self.late = after_clear(first.path, np.array(track.time), Alignment()) if track and first.path else None
+
+    def _seen(self, one: Input) -> bool:
+        assert self.data.track is not None
+        given = self.data.track.rows()
+        return one.path.endswith("offset") or any(name[-1] == one.path[-1] for name in given if name != "time")
+
+    def width(self, one: Input) -> float:
+        return 1.0 * one.spread if one.path == STIFFNESS or one in self.align else one.size(self.full)
+
+    def start(self, one: Input) -> float:
+        if one.path == STIFFNESS:
+            return 1.0
+        return 0.0 if one in self.align else float(self.full.get(one.path))
+
+    def unit(self, one: Input) -> str:
+        return "" if one.path == STIFFNESS else ALIGN_UNITS.get(one.path) or field_info(one.path).unit
+
+    def bounds(self) -> tuple[np.ndarray, np.ndarray]:
+        low, high = np.full(len(self.all), -REACH), np.full(len(self.all), REACH)
+        for k, one in enumerate(self.inputs):
+            ends = (0.1, 10.0) if one.path == STIFFNESS else (field_info(one.path).low, field_info(one.path).high)
+            if ends[0] is not None:
+                low[k] = max(low[k], (ends[0] - self.start(one)) / self.width(one))
+            if ends[1] is not None:
+                high[k] = min(high[k], (ends[1] - self.start(one)) / self.width(one))
+        return low, high
+
+    def setup_at(self, z: np.ndarray) -> Setup:
+        setup = self.setup
+        shares = [float(one) for one in self.full.get(SHARES)]
+        for one, amount in zip(self.inputs, z, strict=False):
+            if amount == 0.0:
+                continue
+            by = float(amount) * self.width(one)
+            if one in self.pair:
+                shares[int(one.path[-1])] += by
+                continue
+            changes = _stiffer(setup, 1.0 + by) if one.path == STIFFNESS else one.moved(filled(setup), by)
+            setup = setup.replace(**changes)
+        if self.pair:
+            third = ({0, 1, 2} - {int(one.path[-1]) for one in self.pair}).pop()
+            shares[third] += 1.0 - sum(shares)
+            setup = setup.replace(**{SHARES: tuple(shares)})
+        return setup
+
+    def values(self, z: np.ndarray) -> np.ndarray:
+        """What the setup there and the film's alignment hold for each input, in SI (k,)."""
+        full = filled(self.setup_at(z))
+        return np.array([
+            float(self.start(one) + amount * self.width(one) if one.path == STIFFNESS or one in self.align
+                  else full.get(one.path))
+            for one, amount in zip(self.all, z, strict=True)
+        ])  # fmt: skip
+
+    def said(self, z: np.ndarray) -> Said | None:
+        """What the model says there; None if it has no shot."""
+        key = tuple(float(v) for v in z[: len(self.inputs)])
+        if key not in self.kept:
+            self.trials += 1
+            try:
+                self.kept[key] = say(self.setup_at(z), self.data, self.mesh)
+            except (SetupError, ShotError):
+                self.failed += 1
+                self.kept[key] = None
+        return self.kept[key]
+
+    def alignment(self, z: np.ndarray) -> Alignment:
+        named = zip(self.align, z[len(self.inputs) :], strict=True)
+        return Alignment(**{one.path.partition(".")[2]: float(v) * one.spread for one, v in named})
+
+    def tables(self, z: np.ndarray) -> tuple[Residuals, ...] | None:
+        said = self.said(z)
+        return None if said is None else tables(self.data, said, self.alignment(z), self.errors, self.late)
+
+    def residuals(self, z: np.ndarray) -> np.ndarray | None:
+        """Computed minus measured over errors; None if there is no shot."""
+        found = self.tables(z)
+        return None if found is None else -np.concatenate([one.scaled for one in found])
+
+    def jacobian(self, z: np.ndarray) -> np.ndarray:
+        here = self.residuals(z)
+        low, high = self.bounds()
+        assert here is not None
+        columns = []
+        for k, one in enumerate(self.all):
+            for step in (STEP, -STEP):
+                moved = z.copy()
+                moved[k] += step
+                there = self.residuals(moved) if low[k] <= moved[k] <= high[k] else None
+                if there is not None and there.size == here.size:
+                    columns.append((there - here) / step)
+                    break
+            else:
+                raise SetupError(one.path, "no bow near this one can be drawn and shot", "Leave it out of free")
+        return np.array(columns).T.reshape(here.size, len(self.all))
+
+    def comparison(self, z: np.ndarray) -> DataCompared:
+        said = self.said(z)
+        assert said is not None
+        shift = self.alignment(z)
+        rows = tables(self.data, said, shift, self.errors, self.late)
+        scaled = np.concatenate([one.scaled for one in rows])
+        if not scaled.size:
+            raise SetupError("data", "no measured row can be compared", "Look at the draw lengths and times")
+        misfit = float(np.sqrt(np.mean(scaled**2)))
+        return DataCompared(self.setup_at(z), self.data, said, shift, rows, misfit)
+
+
+def least(model: Model, priors: bool, start: np.ndarray | None = None) -> Any:
+    """SciPy's answer of the bounded least squares, from the setup as it is."""
+    from scipy.optimize import OptimizeResult, least_squares
+
+    k = len(model.all)
+    if k == 0:
+        return OptimizeResult(x=np.zeros(0), success=True)
+    size = model.residuals(np.zeros(k))
+    assert size is not None
+
+    def misses(z: np.ndarray) -> np.ndarray:
+        found = model.residuals(z)
+        found = np.full(size.size, FAILED) if found is None or found.size != size.size else found
+        return np.concatenate([found, z]) if priors else found
+
+    def slopes(z: np.ndarray) -> np.ndarray:
+        found = model.jacobian(z)
+        return np.vstack([found, np.eye(k)]) if priors else found
+
+    return least_squares(
+        misses,
+        np.zeros(k) if start is None else start,
+        slopes,
+        bounds=model.bounds(),
+        xtol=1e-4,
+        ftol=1e-6,
+        gtol=1e-8,
+        max_nfev=MOST_TRIALS,
+    )
+
+
+def free_inputs(setup: Setup, free: tuple[str, ...], prior: dict[str, Any]) -> tuple[Input, ...]:
+    """The free inputs with their prior widths."""
+    usual = {one.path: one for one in (*MORE, *usual_inputs(setup))}
+    full = filled(setup)
+    out = []
+    for path in free:
+        if free.count(path) > 1:
+            raise SetupError(path, "is named twice", "Name it once")
+        if path == STIFFNESS:
+            if setup.form == "measured":
+                raise SetupError(path, "follows from the draw weight of a measured bow", "Free bow.draw_weight")
+            size = in_si(path, prior.get(path, "5 %"), "%")
+            if not size > 0.0:
+                raise SetupError(path, f"a standard deviation of {prior[path]} is not positive", "Give a positive one")
+            out.append(Input(path, size, False, "draw weight [judgement]"))
+            continue
+        field_info(path)
+        if not isinstance(full.get(path), float):
+            raise SetupError(path, "has no single number in this setup", "Give it there, or free another")
+        if path in prior:
+            out += inputs_from(setup, {path: prior[path]})
+        elif path in usual:
+            out.append(usual[path])
+        else:
+            raise SetupError(path, "it is not known how well it is known", f'Give prior={{"{path}": "10 %"}}')
+        if not out[-1].size(full) > 0.0:
+            raise SetupError(path, "it is nil, and its prior width is a share of it", "Give a prior with a unit")
+    for path in prior:
+        if path not in free:
+            raise SetupError(path, "has a prior and is not free", "Name it in free too")
+    for head, most, why in ((SHARES, 2, "the shares are 1 in all"), (TIMES, 1, "the fingers' times are moved as one")):
+        named = [path for path in free if path.startswith(head)]
+        if len(named) > most:
+            raise SetupError(named[-1], f"cannot be free beside {' and '.join(named[:-1])}: {why}", "Leave it out")
+    return tuple(out)
+
+
+def _stiffer(setup: Setup, factor: float) -> dict[str, Any]:
+    """Changes that multiply both limbs' bending stiffness."""
+    changes: dict[str, Any] = {}
+    for name in ("upper_limb", "lower_limb"):
+        limb = getattr(setup, name)
+        if limb.modulus is not None:
+            changes[f"{name}.modulus"] = factor * limb.modulus
+        else:
+            changes[f"{name}.bending_stiffness"] = tuple(factor * v for v in limb.bending_stiffness)
+    return changes
+
+
+def errors_of(given: dict[str, Any] | None) -> dict[str, float]:
+    """Errors of the three kinds of data, in SI."""
+    out = {}
+    for kind, usual in ERRORS.items():
+        unit = usual.split()[-1]
+        value: Any = (given or {}).get(kind, usual)
+        out[kind] = in_si(f"errors.{kind}", value, unit)
+        if not out[kind] > 0.0:
+            raise SetupError(f"errors.{kind}", f"{value} is not positive", "Give how far one value may be off")
+    for kind in given or {}:
+        if kind not in ERRORS:
+            raise SetupError(f"errors.{kind}", "is not a kind of data", f"Use {', '.join(ERRORS)}")
+    return out
+
+
+def inverse(information: np.ndarray) -> np.ndarray:
+    """Inverse; infinite variances for inputs in directions of which the data know nothing."""
+    values, vectors = np.linalg.eigh(information)
+    open_ = values < 1e-10 * max(1.0, values.max())
+    inverse = (vectors[:, ~open_] / values[~open_]) @ vectors[:, ~open_].T
+    for k in np.flatnonzero((vectors[:, open_] ** 2).sum(axis=1) > 1e-6):
+        inverse[k, k] = np.inf
+    return np.asarray(inverse)

@@ -1,0 +1,1 @@
+"""Reading an archer's groups."""

@@ -1,0 +1,161 @@
+"""What a group says: its centre, how sure it is, and whether it may be used."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from archerysim.equipment import Setup, SetupError
+from archerysim.equipment.readings import ReadBy, read_by
+from archerysim.fields.units import show
+from archerysim.study.notes.notes_file import Group, Notes
+from archerysim.study.tuning.crossing import allowed_readings
+
+LEAST = 3  # good shafts of a kind for a group to be used; common practice
+REPEATED = 6  # good bare shafts with one reading at one distance: two ends
+FAR = 0.03  # most of bare from fletched over distance: beyond, a number or a unit is wrong [judgement]
+CALM = 1.0  # most wind along the line [m/s] [judgement]
+SCATTER = 1.5e-3  # of a fletched shaft, standard deviation over distance [rad] [judgement]
+BARE_FACTOR = 1.5  # a bare shaft scatters that much wider [judgement]
+PRIOR_HITS = 6.0  # what the usual scatter counts for, in hits [judgement]
+TINY = 1e-9  # of two readings that are one [m]
+NORMAL = 1.4826  # standard deviation of a normal over its median absolute deviation
+
+# variance of the median of n standard normal numbers, n = 1, 2, ... (computed; the tests integrate it again)
+MEDIAN_VARIANCE = (1.0, 0.5, 0.4487, 0.2982, 0.2868, 0.2147, 0.2104, 0.1682, 0.1661, 0.1383)
+
+
+@dataclass(frozen=True)
+class Noted:
+    """One group, read.
+
+    Attributes
+    ----------
+    index : int
+        Its place in the notes.
+    distance, reading : float
+        [m]; locator height by the underside [m].
+    bare, fletched : (n,) arrays
+        Good hits, sorted [m].
+    bad : int
+        Hits called bad: kept in the notes, not used.
+    difference : float
+        Middle of the bare hits above that of the fletched ones [m]; nan where either is missing.
+    sigma : float
+        Standard deviation of the difference by the hits' scatter [m].
+    wind, sideways : float
+        As noted, 0 where not [m/s], [m].
+    used : bool
+    why : str
+        Why it is not used, in words.
+    """
+
+    index: int
+    distance: float
+    reading: float
+    bare: np.ndarray
+    fletched: np.ndarray
+    bad: int
+    difference: float
+    sigma: float
+    wind: float
+    sideways: float
+    used: bool
+    why: str
+
+
+def median_variance(count: int) -> float:
+    """Variance of the median of ``count`` standard normal numbers; beyond the table pi/(2 n), corrected to 1 %."""
+    if count <= len(MEDIAN_VARIANCE):
+        return MEDIAN_VARIANCE[count - 1]
+    return math.pi / (2.0 * count + (1.14 if count % 2 else 2.8))
+
+
+def scatter_of(notes: Notes) -> float:
+    """Scatter of this archer's fletched shafts, standard deviation over distance [rad].
+
+    The median absolute deviation of all good hits from the middles of their groups (bare ones divided by
+    `BARE_FACTOR`; groups with bare shafts far from the fletched ones left out), joined with the usual scatter,
+    which counts for `PRIOR_HITS` hits. One hit a group, the one nearest to the middle, is left out: it is there by
+    construction.
+    """
+    away: list[float] = []
+    for group in notes.group:
+        if _is_far(_difference(group), group.distance):
+            continue
+        for hits, factor in ((group.fletched, 1.0), (group.bare, BARE_FACTOR)):
+            if hits is not None and len(hits) >= LEAST:
+                off = np.sort(np.abs(np.array(hits) - np.median(hits)))[1:]
+                away += list(off / (factor * group.distance))
+    if not away:
+        return SCATTER
+    own = NORMAL * float(np.median(away))
+    return math.sqrt((PRIOR_HITS * SCATTER**2 + len(away) * own**2) / (PRIOR_HITS + len(away)))
+
+
+def spread_of(distance: float, scatter: float, bare: int, fletched: int) -> float:
+    """Standard deviation of bare middle minus fletched middle [m], for so many hits."""
+    return distance * scatter * math.sqrt(BARE_FACTOR**2 * median_variance(bare) + median_variance(fletched))
+
+
+def noted_by(setup: Setup, notes: Notes) -> ReadBy:
+    """How the notes tell their readings: as they say, else as the setup does."""
+    return read_by(setup, notes.convention)
+
+
+def read_groups(setup: Setup, notes: Notes) -> tuple[Noted, ...]:
+    """Every group of the notes, used or not.
+
+    Raises
+    ------
+    SetupError
+        Where a reading is out of the range that the setup allows; only one told by another convention can be.
+    """
+    by, own = noted_by(setup, notes), read_by(setup)
+    scatter = scatter_of(notes)
+    low, high = allowed_readings(setup)
+    out = []
+    for k, group in enumerate(notes.group):
+        reading = by.underside(group.reading)
+        if not low - TINY <= reading <= high + TINY:
+            least, most = (show(by.reading(end), "mm") for end in (low, high))
+            there = f"{show(own.reading(reading), 'mm')} {own.words}"
+            raise SetupError(
+                f"group.{k + 1}.reading",
+                f"{show(group.reading, 'mm')} {by.words} is {there}, as the setup tells it: out of range",
+                f"Give {least} to {most} {by.words}; check the number and the convention",
+            )
+        out.append(_read(k, group, reading, scatter))
+    return tuple(out)
+
+
+def _difference(group: Group) -> float:
+    """Middle of the bare hits above that of the fletched ones [m]; nan where either is missing."""
+    return float(np.median(group.bare) - np.median(group.fletched)) if group.bare and group.fletched else math.nan
+
+
+def _is_far(difference: float, distance: float) -> bool:
+    return abs(difference) > FAR * distance
+
+
+def _read(index: int, group: Group, reading: float, scatter: float) -> Noted:
+    bare, fletched = (np.sort(np.array(hits or (), dtype=float)) for hits in (group.bare, group.fletched))
+    difference = _difference(group)
+    sigma = spread_of(group.distance, scatter, bare.size, fletched.size) if bare.size and fletched.size else math.nan
+    wind = group.wind or 0.0
+    why = ""
+    if bare.size < LEAST:
+        why = f"too few good bare shafts: {bare.size}, and {LEAST} are the least"
+    elif fletched.size < LEAST:
+        why = f"too few good fletched shafts: {fletched.size}, and {LEAST} are the least"
+    elif _is_far(difference, group.distance):
+        off = f"{100.0 * abs(difference):.0f} cm {'above' if difference > 0 else 'below'}"
+        why = f"bare shafts {off}, far from the fletched ones: check the numbers and their units"
+    elif abs(wind) > CALM:
+        why = f"{'head' if wind > 0 else 'tail'} wind of {abs(wind):.1f} m/s moves height: repeat in calm"
+    return Noted(
+        index, group.distance, reading, bare, fletched, len(group.bare_bad or ()) + len(group.fletched_bad or ()),
+        difference, sigma, wind, group.sideways or 0.0, not why, why,
+    )  # fmt: skip

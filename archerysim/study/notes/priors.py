@@ -1,0 +1,180 @@
+"""The inputs that archers cannot measure and that move a bare shaft: what is thought of them beforehand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from archerysim.equipment import Setup, field_info, filled
+from archerysim.fields.units import from_si
+from archerysim.study.uncertainty.inputs import usual_spread
+
+SHARE = usual_spread("archer.finger_shares.0")
+RELEASE = usual_spread("archer.release_time.0")  # of the value
+TORQUE = usual_spread("archer.grip_torque")  # [N m]
+PRESSURE = 0.003  # of the hand's push [m], the same as TORQUE at a usual draw weight
+SUPPORT = 0.030  # [m] [judgement]
+SUPPORT_PATH = "rest.support_travel"
+FINGERS = {0: "index", 2: "ring"}  # the middle finger takes what they leave
+LEAST_SHARE, MOST_SHARE = 0.02, 0.95  # of a finger on the string [judgement]
+WIDEST, QUICKEST = 2.5, -1.7  # prior spreads; the latter of the release time
+
+
+@dataclass(frozen=True)
+class Cause:
+    """One unmeasured input; its normed value z counts prior spreads from the prior's middle.
+
+    Attributes
+    ----------
+    name : str
+        In words.
+    path : str
+        Dotted path; a finger's share and the release time stand in rows of three.
+    unit : str
+        In which it is told.
+    mean, spread : float
+        Of the prior, in SI: the setup's value, and how well it is known.
+    low, high : float
+        Bounds of z, with nil between them: the setup's own value is always allowed.
+    more, less : str
+        What a larger and a smaller value are called.
+    otherwise : str
+        How else it could be measured.
+    """
+
+    name: str
+    path: str
+    unit: str
+    mean: float
+    spread: float
+    low: float
+    high: float
+    more: str
+    less: str
+    otherwise: str
+
+    def value(self, z: float) -> float:
+        """In `unit`, from the normed value."""
+        return from_si(self.mean + z * self.spread, self.unit)
+
+
+def causes_of(setup: Setup) -> tuple[Cause, ...]:
+    """The unmeasured inputs of a setup, priors centred at its values and cut to what the fields allow.
+
+    A finger off the string is none of them, nor is the load of one that is alone on it.
+    """
+    full: Any = filled(setup)
+    shares = full.archer.finger_shares
+    several = sum(share > 0.0 for share in shares) > 1
+    found = [_share(f"load on the {name} finger", k, shares[k]) for k, name in FINGERS.items() if several and shares[k]]
+    release = sum(full.archer.release_time) / 3.0
+    found.append(
+        Cause(
+            "release time",
+            "archer.release_time",
+            "ms",
+            release,
+            RELEASE * release,
+            *_within("archer.release_time", release, RELEASE * release, QUICKEST),
+            "a slower release",
+            "a quicker release",
+            "the release time with a fast camera",
+        )
+    )
+    found.append(_hand(full.archer))
+    if not full.rest.unlimited_support:
+        travel = full.rest.support_travel
+        found.append(
+            Cause(
+                "travel supported by the rest",
+                SUPPORT_PATH,
+                "mm",
+                travel,
+                SUPPORT,
+                *_within(SUPPORT_PATH, travel, SUPPORT),
+                "the rest carrying for longer",
+                "the rest letting go earlier",
+                "how long the shaft lies on the rest with a fast camera",
+            )
+        )
+    return tuple(found)
+
+
+def changes_of(setup: Setup, causes: tuple[Cause, ...], z: np.ndarray) -> dict[str, Any]:
+    """Changes to a setup that give its unmeasured inputs the normed values ``z`` (k,)."""
+    full: Any = filled(setup)
+    shares = list(full.archer.finger_shares)
+    changes: dict[str, Any] = {}
+    for cause, amount in zip(causes, z, strict=True):
+        value = cause.mean + float(amount) * cause.spread
+        if cause.path.startswith("archer.finger_shares"):
+            shares[int(cause.path[-1])] = value
+        elif cause.path == "archer.release_time":
+            factor = value / cause.mean
+            changes[cause.path] = tuple(kept(cause.path, factor * one) for one in full.archer.release_time)
+        else:
+            changes[cause.path] = kept(cause.path, value)
+    if shares[1] > 0.0:
+        shares[1] = max(1.0 - shares[0] - shares[2], 0.0)
+    total = sum(shares)
+    changes["archer.finger_shares"] = tuple(one / total for one in shares)
+    return changes
+
+
+def spaced(causes: tuple[Cause, ...], count: int, seed: int = 0) -> np.ndarray:
+    """Normed values (count, k) spread evenly over the priors (Sobol sequence, scrambled with ``seed``)."""
+    from scipy.stats import qmc, truncnorm
+
+    power = int(np.ceil(np.log2(count)))
+    unit = qmc.Sobol(len(causes), rng=np.random.default_rng(seed)).random_base2(power)[:count]
+    return np.array([truncnorm.ppf(unit[:, k], c.low, c.high) for k, c in enumerate(causes)]).T
+
+
+def _share(name: str, finger: int, mean: float) -> Cause:
+    low, high = _bounds((LEAST_SHARE - mean) / SHARE, (MOST_SHARE - mean) / SHARE)
+    return Cause(
+        name, f"archer.finger_shares.{finger}", "%", mean, SHARE, low, high, f"more {name}", f"less {name}",
+        "the fingers' shares with a scale on each",
+    )  # fmt: skip
+
+
+def _hand(archer: Any) -> Cause:
+    """The bow hand, in the setup's own way of saying it."""
+    if archer.pressure_point is not None:
+        return Cause(
+            "height of the hand's push", "archer.pressure_point", "mm", archer.pressure_point, PRESSURE,
+            *_within("archer.pressure_point", archer.pressure_point, PRESSURE),
+            "the hand pushing higher", "the hand pushing lower",
+            "the place of the hand's push with a mark on the grip",
+        )  # fmt: skip
+    torque = archer.grip_torque or 0.0
+    return Cause(
+        "torque of the bow hand", "archer.grip_torque", "N m", torque, TORQUE,
+        *_within("archer.grip_torque", torque, TORQUE),
+        "the hand pushing lower on the grip", "the hand pushing higher on the grip",
+        "the place of the hand's push with a mark on the grip",
+    )  # fmt: skip
+
+
+def _bounds(low: float, high: float, least: float = -WIDEST) -> tuple[float, float]:
+    """Bounds of z from those that a field sets."""
+    return min(max(least, low), 0.0), max(min(WIDEST, high), 0.0)
+
+
+def _within(path: str, mean: float, spread: float, least: float = -WIDEST) -> tuple[float, float]:
+    """Bounds of z within a field's allowed range."""
+    low, high = _range(path)
+    return _bounds((low - mean) / spread, (high - mean) / spread, least)
+
+
+def kept(path: str, value: float) -> float:
+    """The value, or the end of the allowed range where it would pass it."""
+    low, high = _range(path)
+    return min(max(value, low), high)
+
+
+def _range(path: str) -> tuple[float, float]:
+    info = field_info(path)
+    return float(info.low), float(info.high)  # type: ignore[arg-type]

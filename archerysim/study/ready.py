@@ -1,6 +1,0 @@
-"""Imported once by the server that forks workers: loads the kernels, so that no worker has to."""
-
-from archerysim.shot.compiled import is_cold, shoot_once
-
-if not is_cold():
-    shoot_once()

@@ -1,0 +1,1 @@
+"""Many shots: points, workers, stores."""

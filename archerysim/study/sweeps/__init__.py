@@ -1,0 +1,1 @@
+"""Shots over ranges of values."""

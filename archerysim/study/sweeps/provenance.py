@@ -1,0 +1,46 @@
+"""Where a table of results comes from, as the attributes of its file: the CF conventions' and our own."""
+
+from __future__ import annotations
+
+import platform
+from datetime import UTC, datetime
+from functools import cache
+from importlib.metadata import version
+
+from archerysim.equipment import Setup
+from archerysim.shot.physics_hash import physics_version
+from archerysim.version import VERSION
+
+CONVENTIONS = "CF-1.11"
+SOURCE = f"archerysim {VERSION}: computed by a planar model of bow, string, arrow and archer"
+DATED = ("date_created", "history")  # the attributes that differ between two runs of the same
+
+
+@cache
+def _versions() -> dict[str, str]:
+    others = {f"{name}_version": version(name) for name in ("numpy", "scipy", "numba")}
+    return {"archerysim_version": VERSION, "python_version": platform.python_version(), **others}
+
+
+def provenance(title: str, setup: Setup, what: str) -> dict[str, str]:
+    """Global attributes: title, source, history, date (UTC), versions, hash of the physics, setup as given.
+
+    Parameters
+    ----------
+    title : str
+    setup : Setup
+        As the user gave it.
+    what : str
+        What was done, for the history.
+    """
+    now = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    return {
+        "Conventions": CONVENTIONS,
+        "title": title,
+        "source": SOURCE,
+        "history": f"{now}: archerysim {VERSION}, {what}",
+        "date_created": now,
+        **_versions(),
+        "physics_hash": physics_version(),
+        "setup": setup.to_toml(),
+    }

@@ -1,0 +1,144 @@
+"""Many shots: over every combination of some values, or over the rows of a table."""
+
+from __future__ import annotations
+
+import os
+import warnings
+from collections.abc import Callable, Mapping
+from concurrent.futures import Executor
+from contextlib import closing, nullcontext
+from typing import TYPE_CHECKING, Any
+
+from archerysim.equipment import Setup
+from archerysim.kernel_cache.interrupts import put_off
+from archerysim.shot.arrays.mesh import Mesh
+from archerysim.study.base import base_of, refuse_measured
+from archerysim.study.run.interrupted import Interrupted
+from archerysim.study.run.points import points_of
+from archerysim.study.run.progress import watched
+from archerysim.study.run.run import rows
+from archerysim.study.run.store import Store, file_name
+from archerysim.study.run.store_contents import write_down
+from archerysim.study.run.workers import how_many
+from archerysim.study.sweeps.dataset import Table, attributes_of, dataset_of, load_datasets
+
+if TYPE_CHECKING:
+    import xarray
+
+OTHERS = "{} also holds shots of another version of archerysim; they are left alone, and not used"
+
+
+def sweep(
+    setup: Setup,
+    over: Mapping[str, Any] | None = None,
+    *,
+    cases: Any = None,
+    hold: str | tuple[str, ...] | list[str] | None = None,
+    mesh: str | Mesh = "default",
+    workers: int | None = None,
+    executor: Executor | None = None,
+    store: str | os.PathLike[str] | None = None,
+    progress: bool | Callable[[int, int], None] | None = None,
+    before: Setup | None = None,
+) -> xarray.Dataset:
+    """Shoot at many points.
+
+    The bow is fitted once and frozen as built; every point changes it from there, holding what ``hold``
+    says. A point that fails is a row with its status and reason.
+
+    Parameters
+    ----------
+    setup : Setup
+        Measured or built.
+    over : mapping of dotted path to values
+        Every combination is shot. Values are a range in words ("4 mm:12 mm:0.5 mm"), texts with units, or
+        numbers in SI.
+    cases : table
+        Instead of ``over``: a mapping of columns, a data frame or a list of mappings; a shot a row.
+    hold : str or tuple of str, optional
+        What is held when something changes: "reading" (locators set again to the same reading), "brace
+        height" (string twisted again to the same brace height), or "refit" (fitted anew at every point).
+        Default: nothing else touched - locators tied at their place, string kept, limbs kept.
+    mesh : str or Mesh
+        "coarse", "default", "fine" or a `Mesh`.
+    workers : int, optional
+        Processes. Default: all cores where that pays, else this process alone. The numbers do not depend
+        on it.
+    executor : concurrent.futures.Executor, optional
+        Runs the points instead: a pool of the standard library, of loky or mpi4py, or
+        ``client.get_executor()`` of dask.distributed. ``workers`` then says how many it has (a few batches
+        for each are handed out at a time).
+    store : path, optional
+        A file in which each point is kept as it ends; made when it is not there. Points that it holds
+        already, computed by this version of the physics, are read instead. Several sweeps may share one.
+    progress : bool or callable, optional
+        None: a bar on a terminal when it takes longer than about two seconds. A callable gets (done, all).
+    before : Setup, optional
+        The bow before it was changed to ``setup``; see `archerysim.shoot`. Default: ``setup`` itself.
+
+    Returns
+    -------
+    xarray.Dataset
+        A dimension a varied field (or "case"), and "moment": "separation", "clear". The dimension of
+        "nock.locators.reading" is ``nock_locators_reading``, its attribute ``path`` the dotted path. Each
+        variable has ``long_name`` and, if it is no text, ``units`` by the CF conventions ("degree");
+        ``status`` is 0 where all went well and ``reason`` says what did not. The attributes say what was
+        held, the setup, the versions and the date.
+        With a store, the attributes ``points_read`` and ``points_computed`` say where the rows came from.
+
+    Raises
+    ------
+    SetupError, ShotError
+        Where the setup itself, the points or the hold are wrong.
+    StoreError
+        Where the store is damaged, is no store, or cannot be written; its file is left as it is.
+    Interrupted
+        On Ctrl-C once a point is done; a `KeyboardInterrupt` whose ``data`` holds those that are.
+
+    See Also
+    --------
+    open_store : The same Dataset out of the store alone.
+
+    Warns
+    -----
+    UserWarning
+        Where the store holds rows of another version, which are left alone and not used, or damaged rows, which are
+        computed again.
+    """
+    if store is not None:
+        file_name(store)  # refused before the bow is fitted
+    base = base_of(setup, hold, mesh, before)
+    points = points_of(over, cases, base.given if base.hold == ("refit",) else base.built)
+    refuse_measured(base, [axis.path for axis in points.axes])
+    count = how_many(workers, points.size, executor)
+    attributes = attributes_of(base, points)
+    table = Table(points.size)
+    stopped = False
+    with Store(store) if store is not None else nullcontext() as kept:
+        if kept is not None and kept.others():
+            warnings.warn(OTHERS.format(os.fspath(kept.path)), stacklevel=2)
+        if kept is not None:
+            write_down(kept, base, points, attributes)
+        flowing = rows(base, points, workers=count, executor=executor, store=kept, meanwhile=load_datasets)
+        with closing(flowing) as flow:
+            try:
+                for index, row in watched(flow, points.size, progress):
+                    table.put(index, row)
+            except KeyboardInterrupt as error:
+                if isinstance(error.__context__, KeyboardInterrupt):
+                    raise  # the second: end at once
+                stopped = True
+    done = table.close()
+    if not done:
+        raise KeyboardInterrupt
+    if not stopped and (table.status != 0).all():
+        first = table.words["reason"][0]
+        warnings.warn(f"no point gave a shot; the first: {first}", stacklevel=2)
+    with put_off() as came:
+        data = dataset_of(points, table, attributes)
+    if stopped or came:
+        data.attrs["points_not_shot"] = points.size - done
+        raise Interrupted(data, done, points.size)
+    if kept is not None:
+        data.attrs |= {"points_read": points.size - kept.written, "points_computed": kept.written}
+    return data

@@ -1,0 +1,1 @@
+"""The best reading, or another setting."""

@@ -1,0 +1,295 @@
+"""Where a measure is nil, or least, over one setting.
+
+A few looks first; more of them where they show no answer, closer where the measure comes near nil between two. What
+cannot be shot is left out, with its reason, and the rest is searched.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+
+from archerysim.equipment import SetupError
+from archerysim.errors import ShotError
+from archerysim.fields.units import from_si
+from archerysim.shot.launch import Launch
+from archerysim.shot.shoot import shoot_built
+from archerysim.study.base import Base, changed
+from archerysim.study.tuning.aims import Aim
+
+LOOKS = 5  # shots over the range before the search closes in
+MORE = 17  # where these show no answer; they are among them
+CLOSE = 2e-5  # of the range
+LEAST = 1e-3  # of the range, for a least measure
+WINDOW = 1e-4  # of the range, for the ends of a window
+STEP = 0.02  # of the range, for a slope
+NEAREST = 3  # places where a measure comes near nil that are looked at closer
+EDGE = 6  # halvings towards where shots begin to fail
+JUMP = 0.02  # of the measure's step between two looks: more left at a change of sign is a jump, not an answer
+
+
+@dataclass(frozen=True)
+class Best:
+    """What a search found.
+
+    Attributes
+    ----------
+    value : float
+        The answer [SI]; where there is none, the value whose measure is nearest to it.
+    met : bool
+        Whether it is an answer.
+    way : {"", "higher", "lower"}
+        Where there is none: on which side of the range it lies, by the measure's slope at the ends of what can be shot;
+        empty where neither end leads there.
+    also : tuple of float
+        Other answers in range [SI].
+    """
+
+    value: float
+    met: bool
+    way: str = ""
+    also: tuple[float, ...] = ()
+
+
+class NoShot(Exception):
+    """No value of the range gave a shot."""
+
+    def __init__(self, first: Exception) -> None:
+        super().__init__(str(first))
+        self.first = first
+
+
+class Response:
+    """Launches over one setting, each shot once; those that fail are remembered with their reason.
+
+    Attributes
+    ----------
+    failed : dict of (aim's name, value [SI]) to error
+    """
+
+    def __init__(self, base: Base, path: str, distance: float, crawls: tuple[float, ...]) -> None:
+        self.base, self.path, self.distance, self.crawls = base, path, distance, crawls
+        self.kept: dict[tuple[float, float | None], Launch] = {}
+        self.seen: dict[tuple[str, float], float] = {}
+        self.failed: dict[tuple[str, float], SetupError | ShotError] = {}
+
+    def launch(self, value: float, crawl: float | None = None) -> Launch:
+        """The launch with the setting at ``value`` [SI].
+
+        Raises
+        ------
+        SetupError, ShotError
+        """
+        key = (value, crawl)
+        if key not in self.kept:
+            changes: dict[str, Any] = {self.path: value}
+            if crawl is not None:
+                changes["archer.crawl"] = crawl
+            self.kept[key] = shoot_built(
+                changed(self.base, changes), self.base.mesh, trace=False, before=self.base.before
+            )
+        return self.kept[key]
+
+    def measure(self, aim: Aim, value: float) -> float:
+        """The aim's measure, over several crawls their mean; nan where one of them gave no shot."""
+        value, key = float(value), (aim.name, float(value))
+        if key not in self.seen:
+            try:
+                found = [aim.measure(self.launch(value, crawl), self.distance) for crawl in self.crawls or (None,)]
+                self.seen[key] = float(np.mean(found))
+            except (SetupError, ShotError) as error:
+                self.failed.setdefault(key, error)
+                self.seen[key] = float("nan")
+        return self.seen[key]
+
+    def looked(self, aim: Aim, unit: str) -> np.ndarray:
+        """Values tried, in a unit, and the aim's measure at each (k, 2); nan where there was no shot."""
+        return np.array(sorted((from_si(v, unit), m) for (name, v), m in self.seen.items() if name == aim.name))
+
+    def shot(self, aim: Aim) -> tuple[np.ndarray, np.ndarray]:
+        """Values [SI] that gave a shot, rising, and the measure at each."""
+        pairs = sorted((v, m) for (name, v), m in self.seen.items() if name == aim.name and np.isfinite(m))
+        values, measures = np.array(pairs).reshape(-1, 2).T
+        return values, measures
+
+
+def best(response: Response, aim: Aim, low: float, high: float, prefer: Callable[[list[float]], float]) -> Best:
+    """The value of the setting at which a measure is nil, or least, between two ends [SI].
+
+    Parameters
+    ----------
+    prefer : callable
+        Chooses among several answers.
+
+    Raises
+    ------
+    NoShot
+        Where no value looked at gave a shot.
+    """
+    for looks in (LOOKS, MORE):
+        places = np.linspace(low, high, looks)
+        for place in places:
+            response.measure(aim, place)
+        if looks == MORE:
+            _edges(response, aim, places)
+        found = _least(response, aim, high - low) if aim.least else _roots(response, aim, high - low)
+        if found:
+            value = prefer(found)
+            return Best(value, True, also=tuple(one for one in found if one != value))
+    values, measures = response.shot(aim)
+    if not values.size:
+        raise NoShot(next(error for (name, _), error in response.failed.items() if name == aim.name))
+    if not aim.least:
+        _closer(response, aim, high - low)
+        found = _roots(response, aim, high - low)
+        if found:
+            value = prefer(found)
+            return Best(value, True, also=tuple(one for one in found if one != value))
+    way = _way(response, aim, places)
+    values, measures = response.shot(aim)
+    return Best(float(values[np.argmin(np.abs(measures))]), False, way)
+
+
+def _roots(response: Response, aim: Aim, span: float) -> list[float]:
+    """Where the measure is nil, between values seen so far; a jump over nil is none."""
+    values, measures = response.shot(aim)
+    found = [float(v) for v, m in zip(values, measures, strict=True) if m == 0.0]
+    for a, b, ya, yb in zip(values, values[1:], measures, measures[1:], strict=False):
+        if ya * yb < 0.0:
+            root = _root(response, aim, float(a), float(b), span)
+            if root is not None and abs(response.measure(aim, root)) <= JUMP * (abs(ya) + abs(yb)):
+                found.append(root)
+    return sorted(found)
+
+
+def _root(response: Response, aim: Aim, a: float, b: float, span: float, again: bool = True) -> float | None:
+    """Where the measure changes its sign; None where what cannot be shot lies there."""
+    from scipy.optimize import brentq
+
+    def shot(value: float) -> float:
+        found = response.measure(aim, value)
+        if not np.isfinite(found):
+            raise NoShot(response.failed[aim.name, float(value)])
+        return found
+
+    try:
+        return float(brentq(shot, a, b, xtol=CLOSE * span, rtol=1e-12))
+    except NoShot:
+        pass
+    inner = [(v, response.measure(aim, v)) for v in np.linspace(a, b, MORE)]
+    for (v0, m0), (v1, m1) in pairwise(inner):
+        if again and m0 * m1 <= 0.0:  # both of them shot
+            return _root(response, aim, float(v0), float(v1), span, again=False)
+    return None
+
+
+def _least(response: Response, aim: Aim, span: float) -> list[float]:
+    """Where the measure is least, if that is between values seen so far and not at their end."""
+    values, measures = response.shot(aim)
+    k = int(np.argmin(measures)) if values.size else 0
+    if not 0 < k < values.size - 1:
+        return []
+    found = _lowest(response, aim, values[k - 1], values[k + 1], 1.0, span)
+    return [found] if np.isfinite(response.measure(aim, found)) else [float(values[k])]
+
+
+def _lowest(response: Response, aim: Aim, low: float, high: float, sign: float, span: float) -> float:
+    """Where ``sign`` times the measure is least between two values; what cannot be shot counts as worse than both."""
+    from scipy.optimize import minimize_scalar
+
+    worst = 1.0 + 2.0 * max(abs(response.measure(aim, end)) for end in (low, high))
+    found = minimize_scalar(
+        lambda v: np.nan_to_num(sign * response.measure(aim, v), nan=worst), bounds=(low, high), method="bounded",
+        options={"xatol": LEAST * span},
+    )  # fmt: skip
+    return float(found.x)
+
+
+def _edges(response: Response, aim: Aim, places: np.ndarray) -> None:
+    """Look towards where shots begin to fail, by halving."""
+    for a, b in pairwise(places):
+        good, bad = (a, b) if np.isfinite(response.measure(aim, a)) else (b, a)
+        if np.isfinite(response.measure(aim, good)) and not np.isfinite(response.measure(aim, bad)):
+            for _ in range(EDGE):
+                middle = 0.5 * (good + bad)
+                if np.isfinite(response.measure(aim, middle)):
+                    good = middle
+                else:
+                    bad = middle
+
+
+def _closer(response: Response, aim: Aim, span: float) -> None:
+    """Look where the measure comes nearest to nil between two looks: it may pass it twice there."""
+    values, measures = response.shot(aim)
+    size = np.abs(measures)
+    inner = np.arange(1, max(values.size - 1, 1))
+    beside = np.array([size[inner - 1], size[inner + 1]])
+    near = inner[(size[inner] <= beside.min(axis=0)) & (size[inner] < beside.max(axis=0))]
+    for k in near[np.argsort(size[near], kind="stable")][:NEAREST]:
+        _lowest(response, aim, values[k - 1], values[k + 1], float(np.sign(measures[k])), span)
+
+
+def _way(response: Response, aim: Aim, places: np.ndarray) -> str:
+    """The side on which the answer lies.
+
+    A measure that is to be least: where it is least. Else by its slope at both ends of what can be shot: where it falls
+    towards nil, and nil is nearer; and only where the end is the nearest to nil of all, or nil no farther beyond it
+    than the range is long.
+    """
+    seen = np.array([abs(response.measure(aim, place)) for place in places])
+    good = np.isfinite(seen)
+    values, sizes = places[good], seen[good]
+    if values.size < 2:
+        return ""
+    if aim.least:
+        return "lower" if int(np.argmin(sizes)) < values.size / 2 else "higher"
+    away = {}
+    span, least = float(places[-1] - places[0]), min(np.abs(response.shot(aim)[1]))
+    for way, end, inner in (("higher", -1, -2), ("lower", 0, 1)):
+        falls = (sizes[inner] - sizes[end]) / abs(values[inner] - values[end])
+        if falls > 0.0 and (sizes[end] <= least or sizes[end] / falls <= span):
+            away[way] = sizes[end] / falls
+    return min(away, key=lambda way: away[way], default="")
+
+
+def stays_within(response: Response, aim: Aim, value: float, size: float, span: float) -> tuple[float, float]:
+    """Between which values a measure stays within ``size`` of what it is at ``value``; nan where it stays in range."""
+    from scipy.optimize import brentq
+
+    middle = response.measure(aim, value)
+
+    def over(v: float) -> float:
+        found = abs(response.measure(aim, v) - middle) - size
+        if not np.isfinite(found):
+            raise NoShot(response.failed[aim.name, float(v)])
+        return found
+
+    values, _ = response.shot(aim)
+    ends = []
+    for side in (values[values < value][::-1], values[values > value]):
+        inside, end = value, float("nan")
+        for v in map(float, side):
+            if over(v) < 0.0:
+                inside = v
+                continue
+            try:
+                end = float(brentq(over, inside, v, xtol=WINDOW * span))
+            except NoShot:
+                end = inside
+            break
+        ends.append(end)
+    return ends[0], ends[1]
+
+
+def slope_at(response: Response, aim: Aim, value: float, low: float, high: float) -> float:
+    """Change of a measure per unit of the setting [SI], over a fiftieth of the range either way; nan where it fails."""
+    width = STEP * (high - low)
+    ends = [v for v in (max(value - width, low), min(value + width, high)) if np.isfinite(response.measure(aim, v))]
+    ends = ends if len(ends) == 2 else sorted({value, *ends})
+    if len(ends) < 2:
+        return float("nan")
+    return (response.measure(aim, ends[1]) - response.measure(aim, ends[0])) / (ends[1] - ends[0])

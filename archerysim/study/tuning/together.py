@@ -1,0 +1,92 @@
+"""The reading at which bare and fletched shafts come together on the target."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from archerysim.equipment import Setup
+from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.flight.bare_shaft import direction_at_clear, height_apart
+from archerysim.shot.flight.fly import check_distance, sight_elevation
+from archerysim.shot.launch import Launch
+from archerysim.study.tuning.crossing import crossing
+from archerysim.study.tuning.zero_attack import FIRST, AtReadings
+
+DISTANCE = 18.0  # [m]
+CLOSE = 1e-4  # [m] on the target; some 0.005 mm of reading
+
+
+@dataclass(frozen=True)
+class TogetherReading:
+    """Where a bare shaft taped to the same mass lands with the fletched ones, the difference of drag alone allowed for.
+
+    Attributes
+    ----------
+    reading : float
+        By the underside [mm].
+    slope : float
+        Change of the bare shaft's height beside the fletched one with the reading [mm on the target per mm].
+    drag_and_mass : float
+        Height of the bare shaft above the fletched one by drag alone: they count as together there [mm].
+    distance : float
+        Of the target [m].
+    launch : Launch
+        The shot nearest to it.
+    shots : int
+    """
+
+    reading: float
+    slope: float
+    drag_and_mass: float
+    distance: float
+    launch: Launch
+    shots: int
+
+
+def together_reading(
+    built: Setup,
+    mesh: str | Mesh = "default",
+    first: tuple[float, float] = FIRST,
+    *,
+    distance: str | float = DISTANCE,
+    shots: AtReadings | None = None,
+) -> TogetherReading:
+    """Find the reading that brings bare and fletched shafts together on a target: the default aim of `tune`.
+
+    The sight and what drag alone makes are found once, with the first reading that can be shot: both hardly depend on
+    the reading, and where the two shafts are together an error of the sight is none.
+
+    Parameters
+    ----------
+    built : Setup
+        Form "built".
+    first : (float, float)
+        The two readings tried first [m].
+    distance : str or float
+        A text with a unit, or a number in m.
+    shots : AtReadings, optional
+        Launches of this bow that are there already.
+
+    Raises
+    ------
+    SetupError
+        Where there is none, or the target is out of reach.
+    ShotError
+    """
+    far = check_distance(distance)
+    shots = shots or AtReadings(built, mesh)
+    at_first: list[tuple[float, float]] = []
+
+    def apart(reading: float) -> float:
+        launch = shots.launch(reading)
+        if not at_first:
+            leaving = sight_elevation(launch, far) + direction_at_clear(launch)
+            at_first.append((leaving, height_apart(launch, far, leaving, lift=False)))
+        leaving, plain = at_first[0]
+        return height_apart(launch, far, leaving) - plain
+
+    found = crossing(
+        apart, built, first, CLOSE, f"brings bare and fletched shafts together at {far:g} m", "m on the target"
+    )
+    nearest = shots.launch(found.nearest)
+    return TogetherReading(1e3 * found.reading, found.slope, 1e3 * at_first[0][1], far, nearest, found.tries)

@@ -1,0 +1,313 @@
+"""The best reading - or another setting - by a chosen aim."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+
+from archerysim.equipment import Setup, SetupError, field_info, filled, oddities
+from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, by_underside, read_by
+from archerysim.fields.paths import PAIRS
+from archerysim.fields.quantity import in_si
+from archerysim.fields.units import from_si
+from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.flight.fly import check_distance
+from archerysim.shot.launch import Launch
+from archerysim.study.base import MEASURED, Base, base_of
+from archerysim.study.tuning.aims import AIMS, DEFAULT_AIM, Aim, aim_of
+from archerysim.study.tuning.limits import allowed_range, fit_to_shoot, passed, refuse_light, within_limits
+from archerysim.study.tuning.search import Best, NoShot, Response, best, slope_at, stays_within
+
+
+@dataclass(frozen=True)
+class Tuned:
+    """A tuned setting, or the nearest to it in the range that was searched.
+
+    Where ``path`` is the reading, ``value``, ``window``, ``slope``, ``looked``, ``searched``, ``others``, ``also`` and
+    ``failed`` are told by the setup's convention, ``by``.
+
+    Attributes
+    ----------
+    path, unit : str
+        What was tuned, and the unit of the numbers below.
+    value : float
+        The best value; where no value in range meets the aim, the one whose measure is nearest to it.
+    aim : str
+    slope : float
+        Change of the aim's measure per unit, at that value.
+    window : (float, float)
+        Values between which the measure stays within ``size``; nan where it does not leave it in range. Both nan where
+        the aim is not met.
+    size : float
+        The measure's tolerance, in its own unit.
+    measure_unit : str
+    reading, reading_top, axis_above_square : float
+        Locator height there [mm], by the underside and by the top.
+    others : dict of str to float
+        What the other aims would have said; nan where they say nothing in range.
+    touches_rest : bool
+        Whether the shaft touches the rest on its way out there, or would have, had the support not ended.
+    distance : float
+        Of the target [m].
+    launch : Launch
+        With that value.
+    setup : Setup
+        As built and tuned.
+    shots : int
+    looked : (k, 2) array
+        Values tried and the aim's measure at each, values rising; nan where there was no shot.
+    met : bool
+        Whether the aim is met: its measure nil, or least, at ``value``.
+    way : {"", "higher", "lower"}
+        Where it is not: on which side of the range the answer lies, by the measure's slope at the ends; empty where
+        neither end leads there.
+    measure : float
+        The aim's measure at ``value``, in ``measure_unit``.
+    searched : (float, float)
+        The range.
+    asked : bool
+        Whether that range was given by the user.
+    also : tuple of float
+        Other values in range that meet the aim.
+    others_way : dict of str to {"", "higher", "lower"}
+        For the other aims that say nothing in range, on which side they would.
+    failed : tuple of (float, str)
+        Values that gave no shot, and why: left out of the search.
+    unusual : tuple of str
+        What is then outside the usual range of the setup's category, in words.
+    by : ReadBy
+        How readings are told.
+    """
+
+    path: str
+    unit: str
+    value: float
+    aim: str
+    slope: float
+    window: tuple[float, float]
+    size: float
+    measure_unit: str
+    reading: float
+    reading_top: float
+    axis_above_square: float
+    others: dict[str, float]
+    touches_rest: bool
+    distance: float
+    launch: Launch
+    setup: Setup
+    shots: int
+    looked: np.ndarray
+    met: bool = True
+    way: str = ""
+    measure: float = 0.0
+    searched: tuple[float, float] = (float("nan"), float("nan"))
+    asked: bool = False
+    also: tuple[float, ...] = ()
+    others_way: dict[str, str] = field(default_factory=dict)
+    failed: tuple[tuple[float, str], ...] = ()
+    unusual: tuple[str, ...] = ()
+    by: ReadBy = BY_UNDERSIDE
+
+    @property
+    def good_enough(self) -> bool:
+        """Whether the aim is met, or its measure within ``size`` of nil."""
+        return self.met or (not AIMS[self.aim].least and abs(self.measure) <= self.size)
+
+
+def tune(
+    setup: Setup,
+    aim: str = DEFAULT_AIM,
+    *,
+    distance: str | float = "18 m",
+    path: str = READING,
+    within: tuple[str | float, str | float] | None = None,
+    size: float | str | None = None,
+    crawls: tuple[str | float, ...] = (),
+    hold: str | tuple[str, ...] | None = None,
+    others: bool = True,
+    mesh: str | Mesh = "default",
+    before: Setup | None = None,
+) -> Tuned:
+    """Find the value of a setting that is best by an aim.
+
+    Parameters
+    ----------
+    setup : Setup
+        Measured (fitted once) or built.
+    aim : str
+        "bare and fletched together" (the default), "bare slightly low", "no angle of attack", "no pitch
+        rate" or "least swing".
+    distance : str or float
+        Of the target, where the aim needs one ("18 m", or a number in m).
+    path : str
+        What is tuned; the locators' reading by default.
+    within : (low, high), optional
+        Range searched, texts with units or SI, a reading by the setup's convention. Default: for the reading 0 to 25 mm
+        by the underside, two turns either way for a bolt (never past the file's limits), else the field's allowed
+        range.
+    size : float or str, optional
+        Tolerance of the measure for the window, in the measure's unit or a text with one. Default: the shaft's diameter
+        for heights on the target, 0.1 deg, 0.2 rad/s.
+    crawls : tuple, optional
+        Several crawls of a string-walker: the compromise that is best in the mean over them.
+    hold : as for `sweep`
+    others : bool
+        Whether to say what the other aims would have said.
+    mesh : str or Mesh
+    before : Setup, optional
+        The bow before it was changed to ``setup``; see `archerysim.shoot`. Default: ``setup`` itself.
+
+    Returns
+    -------
+    Tuned
+        Its ``met`` says whether a value in range meets the aim. If none does, it holds the nearest value that can be
+        used and on which side of the range the answer lies. What gives no shot is left out, with its reason.
+
+    Raises
+    ------
+    SetupError
+        Where an argument is wrong, no value in range gives a shot, or the best value passes a limit.
+    ShotError
+        Where the bow cannot be fitted or braced, or no value of a range that was given can be shot.
+    """
+    goal = aim_of(aim)
+    unit = field_info(path).unit
+    far, set_crawls = check_distance(distance), tuple(in_si("crawls", c, "mm") for c in crawls)
+    wanted = None if size is None else size_of(size, goal)
+    base = base_of(setup, hold, mesh, before)
+    fit_to_shoot(base)
+    low, high = allowed_range(base, path, within)
+    response = Response(base, path, far, set_crawls)
+    prefer = _prefer(base, path)
+
+    def shown(value: float) -> float:
+        return from_si(value, unit) if np.isfinite(value) else value
+
+    try:
+        found = best(response, goal, low, high, prefer)
+    except NoShot as none:
+        raise _no_shot(none.first, path, within is not None, f"{shown(low):.4g} to {shown(high):.4g} {unit}") from None
+    value = found.value if found.met else _usable(response, goal, found)
+    tolerance = wanted if wanted is not None else usual_size(goal, filled(base.built))
+    slope = slope_at(response, goal, value, low, high) * _unit_size(unit)
+    alone = (float("nan"), float("nan"))
+    window = stays_within(response, goal, value, tolerance, high - low) if found.met else alone
+    said: dict[str, Best] = {}
+    for name, other in AIMS.items():
+        if others and name != goal.name:
+            try:
+                said[name] = best(response, other, low, high, prefer)
+            except NoShot:
+                said[name] = Best(float("nan"), False)
+    launch = response.launch(value, response.crawls[0] if response.crawls else None)
+    refuse_light(launch)
+    within_limits(base, launch, (path,), f"{shown(value):.4g} {unit}".rstrip())
+    return Tuned(
+        path=path, unit=unit, value=shown(value), aim=goal.name, slope=slope,
+        window=(shown(window[0]), shown(window[1])), size=tolerance, measure_unit=goal.unit, reading=launch.reading,
+        reading_top=launch.reading_top, axis_above_square=launch.axis_above_square,
+        others={name: shown(one.value) if one.met else float("nan") for name, one in said.items()},
+        touches_rest=bool(launch.events), distance=far, launch=launch, setup=launch.setup, shots=len(response.kept),
+        looked=response.looked(goal, unit), met=found.met, way=found.way, measure=response.measure(goal, value),
+        searched=(shown(low), shown(high)), asked=within is not None, also=tuple(shown(one) for one in found.also),
+        others_way={name: one.way for name, one in said.items() if not one.met},
+        failed=tuple(sorted((shown(v), str(e)) for (name, v), e in response.failed.items() if name == goal.name)),
+        unusual=unusual_there(launch, (path,)), by=read_by(base.built),
+    )  # fmt: skip
+
+
+def _prefer(base: Base, path: str) -> Callable[[list[float]], float]:
+    """Chooses among several answers: the highest reading (come down to it), else the nearest to where it stands now."""
+    if path == READING:
+        return max
+    try:
+        now = filled(base.built).get(path)
+    except SetupError:  # two limbs that differ
+        now = None
+    return lambda values: min(values, key=lambda one: abs(one - now)) if isinstance(now, float) else values[0]
+
+
+def _no_shot(first: Exception, path: str, asked: bool, ends: str) -> Exception:
+    """The error where nothing in a range gives a shot."""
+    if asked or (isinstance(first, SetupError) and first.path in (path, "distance")):
+        return first
+    return SetupError(
+        path, f"no value of its whole range, {ends.rstrip()}, can be tried: {first}",
+        "Put that right, or give a range: within=(low, high), --within",
+    )  # fmt: skip
+
+
+def _usable(response: Response, aim: Aim, found: Best) -> float:
+    """The value [SI] nearest to an answer that passes no limit; the nearest of all where each passes one."""
+    values, measures = response.shot(aim)
+    for value in values[np.argsort(np.abs(measures), kind="stable")]:
+        launch = response.launch(float(value), response.crawls[0] if response.crawls else None)
+        if not passed(response.base, launch, (response.path,)):
+            return float(value)
+    return found.value
+
+
+def unusual_there(launch: Launch, paths: tuple[str, ...]) -> tuple[str, ...]:
+    """What of some settings, and of the reading, is outside the usual range of the setup's category."""
+    names = {READING, *paths}
+    for path in paths:
+        head, _, rest = path.partition(".")
+        names |= {f"{twin}.{rest}" for twin in PAIRS.get(head, ())}
+    setup = launch.setup.replace(**by_underside(launch.setup, 1e-3 * launch.reading))
+    return tuple(one.words for one in oddities(setup) if one.path in names)
+
+
+def size_of(size: float | str, aim: Aim) -> float:
+    """A tolerance in the unit of the aim's measure, from a number or a text ("5 mm", "0.1 deg", "0.2 rad/s").
+
+    Raises
+    ------
+    SetupError
+    """
+    if isinstance(size, str) and aim.unit == "rad/s":
+        text = size.strip().removesuffix("rad/s").strip()
+        number = in_si("size", text, "")
+    elif isinstance(size, str):
+        text = size if not _plain(size) else f"{size} {aim.unit}"
+        number = from_si(in_si("size", text, aim.unit), aim.unit)
+    else:
+        number = in_si("size", size, "")
+    if not number > 0.0:
+        raise SetupError("size", f"a tolerance of {number:g} {aim.unit} is not positive", "Give a positive one")
+    return number
+
+
+def _plain(text: str) -> bool:
+    """Whether a text is a number without a unit."""
+    return re.fullmatch(r"\s*[+-]?[\d./ ]+\s*", text) is not None
+
+
+def today(setup: Setup, path: str = READING, mesh: str | Mesh = "default") -> float:
+    """Where a setting stands now, in the field's unit; a reading as the setup tells it.
+
+    Raises
+    ------
+    SetupError, ShotError
+    """
+    unit = field_info(path).unit
+    if path in MEASURED and setup.form == "measured":
+        return from_si(filled(setup).number(path), unit)
+    base = base_of(setup, None, mesh)
+    if path == READING:
+        return from_si(read_by(base.built).reading(base.reading), unit)
+    if not isinstance(filled(base.built).get(path), (int, float)):
+        raise SetupError(path, "has no single number to tune", "Name a field with one value")
+    return from_si(filled(base.built).number(path), unit)
+
+
+def _unit_size(unit: str) -> float:
+    return 1.0 / from_si(1.0, unit)
+
+
+def usual_size(aim: Aim, full: Any) -> float:
+    """The usual tolerance of an aim's measure, in its unit."""
+    return {"mm": 1e3 * float(full.arrow.diameter), "deg": 0.1, "rad/s": 0.2}[aim.unit]

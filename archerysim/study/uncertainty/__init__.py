@@ -1,0 +1,1 @@
+"""What the answer depends on, and how sure it is."""

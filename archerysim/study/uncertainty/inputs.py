@@ -1,0 +1,191 @@
+"""Inputs and how well an archer can know them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from archerysim.equipment import Setup, SetupError, field_info, filled
+from archerysim.fields.quantity import in_si, whole_number
+from archerysim.fields.units import from_si, to_si
+
+
+@dataclass(frozen=True)
+class Input:
+    """One uncertain input.
+
+    Attributes
+    ----------
+    path : str
+        Dotted path; for finger shares the finger that takes more load ("archer.finger_shares.0"), the others
+        give it up in proportion.
+    spread : float
+        Standard deviation, in SI; a share of the value where ``relative``.
+    relative : bool
+    how : str
+        How it is measured, or on what the spread rests.
+    """
+
+    path: str
+    spread: float
+    relative: bool
+    how: str
+
+    def size(self, full: Any) -> float:
+        """Standard deviation for a filled setup, in SI."""
+        return abs(self.spread * float(full.get(self.path))) if self.relative else self.spread
+
+    def shown(self, full: Any) -> tuple[float, str]:
+        """Standard deviation in the field's own unit, and that unit."""
+        unit = field_info(self.path).unit
+        return from_si(self.size(full), unit), unit
+
+    def moved(self, full: Any, by: float) -> dict[str, Any]:
+        """Changes that move the input by ``by`` [SI] from its value, kept within its allowed range."""
+        info = field_info(self.path)
+        value = float(full.get(self.path)) + by
+        if info.low is not None:
+            value = max(value, info.low)
+        if info.high is not None:
+            value = min(value, info.high)
+        head, _, last = self.path.rpartition(".")
+        if head == "archer.finger_shares":
+            shares = list(full.archer.finger_shares)
+            k = int(last)
+            value = min(max(value, 0.0), 0.95)
+            rest = 1.0 - shares[k]
+            moved = [value if i == k else s * (1.0 - value) / rest for i, s in enumerate(shares)]
+            moved[-1 if k != 2 else 0] += 1.0 - sum(moved)
+            return {head: tuple(moved)}
+        if head == "archer.release_time":
+            return {head: (value,) * 3}
+        return {self.path: value}
+
+
+def _given(path: str, text: str, how: str) -> Input:
+    return Input(path, to_si(text, field_info(path).unit), False, how)
+
+
+def _part(path: str, share: float, how: str) -> Input:
+    return Input(path, share, True, how)
+
+
+# what can be measured with, and how well: common practice; [judgement] where marked
+USUAL: tuple[Input, ...] = (
+    _given("nock.locators.reading", "0.5 mm", "square"),
+    _given("bow.brace_height", "1 mm", "square"),
+    _given("bow.upper_tiller", "1 mm", "square"),
+    _given("bow.lower_tiller", "1 mm", "square"),
+    _given("bow.draw_weight", "0.25 lbf", "scale"),
+    _given("bow.pocket_angle", "3 deg", "unstrung against a straight edge [judgement]"),
+    _part("bow.stiffness_ratio", 0.05, "draw force of each limb alone [judgement]"),
+    _given("archer.draw_length", "0.25 in", "tape, another shot [judgement]"),
+    _given("rest.height", "0.5 mm", "square [judgement]"),
+    _part("rest.stiffness", 0.2, "droop under a hung 50 g [judgement]"),
+    _given("nock.slope", "1 deg", "seen under a glass [judgement]"),
+    _given("nock.height", "0.1 mm", "calliper [judgement]"),
+    _given("nock.floor", "0.3 mm", "calliper [judgement]"),
+    _part("nock.grip", 0.5, "pull or tap test [judgement]"),
+    _part("nock.locators.stiffness", 0.5, "not measured [judgement]"),
+    _part("nock.locators.loss", 0.5, "not measured [judgement]"),
+    _given("arrow.spine", "0.01 in", "spine tester"),
+    _given("arrow.point_mass", "0.1 g", "scale"),
+    _given("arrow.diameter", "0.05 mm", "calliper [judgement]"),
+    _given("arrow.length", "2 mm", "tape [judgement]"),
+    _given("archer.finger_shares.0", "0.1", "felt"),
+    _given("archer.finger_shares.2", "0.1", "felt"),
+    _part("archer.release_time.0", 0.5, "not measured"),
+    _given("archer.grip_torque", "0.5 N m", "pressure point on the grip, some 3 mm [judgement]"),
+    _part("archer.hand_stiffness", 0.5, "not measured [judgement]"),
+    _part("archer.hand_rotational_stiffness", 0.5, "not measured [judgement]"),
+    _part("riser.mass", 0.05, "scale [judgement]"),
+    _given("riser.mass_centre_y", "10 mm", "balance point [judgement]"),
+    _part("riser.inertia", 0.1, "a timed swing [judgement]"),
+    _part("upper_limb.mass", 0.05, "scale [judgement]"),
+    _part("lower_limb.mass", 0.05, "scale [judgement]"),
+    _part("string.construction_factor", 0.25, "length under load [judgement]"),
+    _part("string.axial_stiffness", 0.25, "length under load [judgement]"),
+    _given("nock.locators.mass_at", "0.5 mm", "rule [judgement]"),
+)
+
+
+def usual_spread(path: str) -> float:
+    """Standard deviation of one of `USUAL`: in SI, or a share of the value."""
+    return next(one.spread for one in USUAL if one.path == path)
+
+
+def usual_inputs(setup: Setup) -> tuple[Input, ...]:
+    """Those of `USUAL` that this setup has."""
+    full = filled(setup)
+    kept = []
+    for one in USUAL:
+        if one.path.startswith("bow.") and setup.form == "built":
+            continue
+        if one.path == "string.axial_stiffness" and setup.string.axial_stiffness is None:
+            continue  # follows from the fibres
+        value = full.get(one.path)
+        if isinstance(value, float) and (not one.relative or value != 0.0):
+            kept.append(one)
+    return tuple(kept)
+
+
+def inputs_from(setup: Setup, spreads: dict[str, Any]) -> tuple[Input, ...]:
+    """Inputs with given standard deviations: texts with units, "20 %", or numbers in SI.
+
+    Raises
+    ------
+    SetupError
+    """
+    out = []
+    full = filled(setup)
+    for path, value in spreads.items():
+        info = field_info(path)
+        if not isinstance(full.get(path), float):
+            raise SetupError(path, "has no single number to be uncertain", "Name a field with one value")
+        relative = isinstance(value, str) and value.strip().endswith("%")
+        size = in_si(path, value, "%" if relative else info.unit)
+        if not size > 0.0:
+            raise SetupError(path, f"a standard deviation of {value} is not positive", "Give a positive one")
+        out.append(Input(path, size, relative, "given"))
+    return tuple(out)
+
+
+def quasi_normal(count: int, draws: int, seed: int) -> np.ndarray:
+    """Quasi-random draws of ``count`` independent normal numbers, in standard deviations (draws, count).
+
+    A Sobol sequence, scrambled with ``seed``.
+
+    Raises
+    ------
+    SetupError
+        If ``draws`` is not a power of two, or ``seed`` not a whole number.
+    """
+    from scipy.stats import norm, qmc
+
+    whole_number("seed", seed, "a seed", 0)
+    if whole_number("draws", draws, "a number of draws", 2) & (draws - 1):
+        raise SetupError("draws", f"{draws} is not a power of two", "Use 64, 128, 256, ...")
+    unit = qmc.Sobol(count, rng=np.random.default_rng(seed)).random(draws)
+    return np.asarray(norm.ppf(np.clip(unit, 1e-9, 1.0 - 1e-9)))
+
+
+def moved_together(setup: Setup, inputs: tuple[Input, ...], normal: np.ndarray) -> dict[str, Any]:
+    """Changes that move every input by so many standard deviations, each kept within its allowed range.
+
+    Parameters
+    ----------
+    normal : (k,) array
+        One number for each input.
+    """
+    full = moved = filled(setup)
+    changes: dict[str, Any] = {}
+    given = setup
+    for one, amount in zip(inputs, normal, strict=True):
+        change = one.moved(moved, float(amount) * one.size(full))
+        changes.update(change)
+        if "archer.finger_shares" in change:  # the second share moves what the first has left
+            given = given.replace(**change)
+            moved = filled(given)
+    return changes
