@@ -201,6 +201,14 @@ def foot_height(handles: int, words: str = "", columns: int = 4) -> float:
     return LINE * len(lines) + (0.15 if lines else 0.0) + 0.5 * -(-handles // columns)
 
 
+def limits_passed(figure: Figure, result: Any) -> None:
+    """Below a picture of our own: which limits its launch or its draw passes, in words; the picture grows by them."""
+    words = "\n".join(f"! {one}" for one in result.warnings[: len(result.limits_passed)])
+    if words:
+        figure.set_figheight(figure.get_figheight() + foot_height(0, words) * CENTIMETRE)
+        foot(figure, [], words)
+
+
 def _folded(words: str, wide: float) -> list[str]:
     """Lines of small text for a picture so wide [cm]."""
     return [line for part in words.splitlines() for line in textwrap.wrap(part, int(SURE_LETTERS * wide))]

@@ -64,6 +64,7 @@ def bow(result: Launch | DrawCurve | Braced, setup: Setup | None = None, ax: Axe
 
     parts = parts_of(result)
     braced, setup = parts.braced, parts.setup or setup
+    own = ax is None
     ax = style.one_axes(ax, 18.5)
     _riser(ax, braced)
     for side, limb in zip(("upper", "lower"), unstrung(braced), strict=True):
@@ -80,6 +81,8 @@ def bow(result: Launch | DrawCurve | Braced, setup: Setup | None = None, ax: Axe
     ax.set_aspect("equal", adjustable="datalim")
     _words(ax, parts)
     style.legend(ax, loc="upper left")
+    if own and hasattr(result, "limits_passed"):
+        style.limits_passed(ax.figure, result)  # type: ignore[arg-type]
     return ax
 
 

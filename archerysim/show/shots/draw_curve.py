@@ -30,6 +30,7 @@ def curve(drawn: DrawCurve, ax: Axes | None = None) -> Axes:
     """
     from matplotlib.ticker import MaxNLocator
 
+    own = ax is None
     ax = style.one_axes(ax, 10.0)
     length, force = drawn.draw_length / INCH, drawn.force / POUND
     look = LOOKS["fingers"]
@@ -63,4 +64,6 @@ def curve(drawn: DrawCurve, ax: Axes | None = None) -> Axes:
         f"brace {length[0]:.2f} in", (length[0], 0.0), xytext=(28, 4), textcoords="offset points",
         fontsize=style.SMALL, color=INK,
     )  # fmt: skip
+    if own:
+        style.limits_passed(ax.figure, drawn)  # type: ignore[arg-type]
     return ax

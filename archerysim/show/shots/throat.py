@@ -98,6 +98,7 @@ def throat(launch: Launch, at: Sequence[float] | None = None, axes: Any = None) 
     if axes is None:
         title = f"{launch.setup.name}: the throat, from the side, target to the right"
         figure.suptitle(style.literal(title), fontsize=style.TEXT, color=INK, x=0.01, ha="left")
+        style.limits_passed(figure, launch)
     return figure
 
 

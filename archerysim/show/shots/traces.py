@@ -107,6 +107,8 @@ def traces(launch: Launch, axes: Any = None) -> Figure:
     )  # fmt: skip
     panels[-1].set_xlabel("time after the release begins [ms]", fontsize=style.TEXT, color=INK)
     figure.align_ylabels(panels)
+    if axes is None:
+        style.limits_passed(figure, launch)
     return figure
 
 
