@@ -11,6 +11,7 @@ import os
 import re
 import textwrap
 import warnings
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -201,12 +202,13 @@ def foot_height(handles: int, words: str = "", columns: int = 4) -> float:
     return LINE * len(lines) + (0.15 if lines else 0.0) + 0.5 * -(-handles // columns)
 
 
-def limits_passed(figure: Figure, result: Any) -> None:
-    """Below a picture of our own: which limits its launch or its draw passes, in words; the picture grows by them."""
-    words = "\n".join(f"! {one}" for one in result.warnings[: len(result.limits_passed)])
-    if words:
+def limits_passed(figure: Figure, result: Any, handles: Sequence[Any] = (), columns: int = 4) -> None:
+    """A `foot` that says which limits a launch or a draw passes; the picture grows by it. None: no such result."""
+    passed = result.warnings[: len(result.limits_passed)] if result is not None else ()
+    words = "\n".join(f"! {one}" for one in passed)
+    if words or handles:
         figure.set_figheight(figure.get_figheight() + foot_height(0, words) * CENTIMETRE)
-        foot(figure, [], words)
+        foot(figure, list(handles), words, columns)
 
 
 def _folded(words: str, wide: float) -> list[str]:

@@ -94,11 +94,10 @@ def throat(launch: Launch, at: Sequence[float] | None = None, axes: Any = None) 
     style.scale_bar(panels[0], BEHIND + 1.0, -REACH + 3.0, 5.0, "5 mm")
     big = 10.0 * max(1.0, np.floor(4.0 / per_newton / 10.0))
     style.scale_bar(panels[-1], BEHIND + 1.0, -REACH + 3.0, big * per_newton, f"{big:.0f} N")
-    _legend(figure)
+    _foot(figure, launch, own=axes is None)
     if axes is None:
         title = f"{launch.setup.name}: the throat, from the side, target to the right"
         figure.suptitle(style.literal(title), fontsize=style.TEXT, color=INK, x=0.01, ha="left")
-        style.limits_passed(figure, launch)
     return figure
 
 
@@ -247,7 +246,8 @@ def _arrow(ax: Axes, tip: np.ndarray, force: np.ndarray, color: str, gid: str) -
     )  # fmt: skip
 
 
-def _legend(figure: Figure) -> None:
+def _foot(figure: Figure, launch: Launch, own: bool) -> None:
+    """One legend for all panels; below it, in a figure of our own, the limits that the launch passes."""
     from matplotlib.lines import Line2D
 
     rows = [
@@ -258,7 +258,4 @@ def _legend(figure: Figure) -> None:
         Line2D([], [], color=LOOKS["lower"].color, linewidth=2.0, label="at lower edge"),
         Line2D([], [], color=INK, linewidth=2.0, label="of locators"),
     ]
-    figure.legend(
-        handles=rows, loc="outside lower center", ncols=3, fontsize=style.SMALL, frameon=False, columnspacing=1.2,
-        handlelength=1.4,
-    )  # fmt: skip
+    style.limits_passed(figure, launch if own else None, rows, columns=3)
