@@ -11,11 +11,11 @@ import sys
 from collections.abc import Sequence
 from typing import NoReturn
 
-from archerysim.cli import brace, check, draw, explain, fly, read_group, shoot, sweep, tune, warm_up
+from archerysim.cli import brace, check, draw, explain, fly, group, read_group, shoot, sweep, tune, warm_up
 from archerysim.cli.streams import heard, tell
 from archerysim.version import VERSION
 
-COMMANDS = (check, brace, draw, shoot, explain, sweep, fly, tune, read_group, warm_up)  # as help names them
+COMMANDS = (check, brace, draw, shoot, explain, sweep, fly, tune, group, read_group, warm_up)  # as help names them
 DESCRIPTION = """\
 How a bow throws an arrow. A setup file says what can be measured on a bow, its string, an arrow and the
 archer; out come brace, draw, and the arrow's pitch, pitch rate and vertical velocity as it leaves the string."""

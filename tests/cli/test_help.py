@@ -9,7 +9,7 @@ import pytest
 from archerysim import __version__
 from archerysim.cli.main import main, parser
 
-COMMANDS = ("check", "brace", "draw", "shoot", "explain", "fly", "tune", "read-group", "sweep")
+COMMANDS = ("check", "brace", "draw", "shoot", "explain", "fly", "tune", "group", "read-group", "sweep")
 MORE = {"sweep": ["--over", "a=b"], "fly": ["--distance", "18 m"], "read-group": ["notes.toml"]}
 Capture = pytest.CaptureFixture[str]
 
