@@ -11,11 +11,12 @@ import sys
 from collections.abc import Sequence
 from typing import NoReturn
 
-from archerysim.cli import brace, check, draw, explain, fly, group, read_group, shoot, sweep, tune, warm_up
+from archerysim.cli import brace, check, draw, explain, fly, group, own_data, read_group, shoot, sweep, tune, warm_up
 from archerysim.cli.streams import heard, tell
 from archerysim.version import VERSION
 
-COMMANDS = (check, brace, draw, shoot, explain, sweep, fly, tune, group, read_group, warm_up)  # as help names them
+# in the order of the help
+COMMANDS = (check, brace, draw, shoot, explain, sweep, fly, tune, group, read_group, own_data, warm_up)
 DESCRIPTION = """\
 How a bow throws an arrow. A setup file says what can be measured on a bow, its string, an arrow and the
 archer; out come brace, draw, and the arrow's pitch, pitch rate and vertical velocity as it leaves the string."""
@@ -64,7 +65,8 @@ def _refuse_one_file(options: argparse.Namespace) -> None:
     """Refuse a job that would write over a file that it reads, or that it writes twice."""
     from archerysim.fields.file_reading import refuse_one_file
 
-    refuse_one_file({name: getattr(options, name, None) for name in ("setup", "notes", "store", "out", "plot")})
+    names = ("setup", "notes", "draw_force", "speeds", "track", "store", "out", "plot")
+    refuse_one_file({name: getattr(options, name, None) for name in names})
 
 
 def _spare_the_collector() -> None:

@@ -18,11 +18,24 @@ def add_command(commands: Commands, name: str, run: Callable[[Any], int], text: 
         help='change a value of the file first, for example "archer.draw_length=27 in"; a list in square brackets, '
         '"limbs.thickness=[9 mm, 7 mm]", or one of its members, "limbs.thickness.0=9 mm"; may be given again',
     )  # fmt: skip
+    _add_picture_and_mesh(parser)
+    return parser
+
+
+def add_fixed_command(commands: Commands, name: str, run: Callable[[Any], int], text: str) -> argparse.ArgumentParser:
+    """Add a command that takes its setup as the file has it: no ``--set``."""
+    parser = add_plain_command(commands, name, run, text)
+    parser.set_defaults(changes=[])
+    parser.add_argument("setup", metavar="SETUP", help="setup file (.toml)")
+    _add_picture_and_mesh(parser)
+    return parser
+
+
+def _add_picture_and_mesh(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--plot", metavar="FILE", help="write a picture (.png, .svg or .pdf)")
     parser.add_argument(
         "--mesh", choices=("coarse", "default", "fine"), default="default", help="how finely to divide the bow"
     )
-    return parser
 
 
 def add_plain_command(commands: Commands, name: str, run: Callable[[Any], int], text: str) -> argparse.ArgumentParser:
