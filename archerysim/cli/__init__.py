@@ -1,1 +1,1 @@
-"""The command line."""
+"""The command line: a file a command, what it accepts and what it does."""

@@ -14,7 +14,8 @@ from archerysim.shot.statics.fit import fit
 from tests.fuzz.test_setup_reader import EXAMPLES, spoil
 
 COMMANDS = (
-    "check", "brace", "draw", "shoot", "explain", "sweep", "fly", "tune", "read-group", "", "shot", "--help",
+    "check", "brace", "draw", "shoot", "explain", "sweep", "fly", "tune", "group", "read-group", "own-data", "", "shot",
+    "--help",
 )  # fmt: skip
 SETS = (
     "nock.locators.reading=9 mm", "nock.locators.reading=900 mm", "nock.locators.reading", "=", "a=b", "bow.length=",

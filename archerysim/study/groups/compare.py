@@ -65,6 +65,7 @@ def group_by_reading(
     workers: int | None = None,
     mesh: str | Mesh = "default",
     progress: Progress = None,
+    before: Setup | None = None,
 ) -> ReadingGroups:
     """Groups at readings off the best.
 
@@ -75,7 +76,7 @@ def group_by_reading(
     best : str or float, optional
         Reading by the setup's convention, a text with a unit or [m]; by default that which leaves no angle of attack
         at clear (`nil_reading`).
-    n, scatter, distance, seed, workers, mesh, progress
+    n, scatter, distance, seed, workers, mesh, progress, before
         As for `archerysim.study.groups.group.group`.
 
     Returns
@@ -90,7 +91,7 @@ def group_by_reading(
     away = [in_si("offsets", offset, "mm") for offset in several(offsets)]
     if not away:
         raise SetupError("offsets", "holds no reading", "Give at least one, as 0 mm")
-    base = base_of(setup, None, mesh)
+    base = base_of(setup, None, mesh, before)
     how, by = "as given", read_by(base.built)
     if best is None:
         middle, how = 1e-3 * nil_reading(base.built, base.mesh).reading, "no angle of attack at clear"
@@ -188,6 +189,7 @@ def compare_locators(
     workers: int | None = None,
     mesh: str | Mesh = "default",
     progress: Progress = None,
+    before: Setup | None = None,
 ) -> LocatorGroups:
     """Groups with one locator and two, touching and gapped; the sight is set anew for each.
 
@@ -198,7 +200,7 @@ def compare_locators(
         measured by.
     gap : str or float
         Of the gapped pair, in all.
-    n, scatter, distance, seed, workers, mesh, progress
+    n, scatter, distance, seed, workers, mesh, progress, before
         As for `archerysim.study.groups.group.group`.
 
     Returns
@@ -210,7 +212,7 @@ def compare_locators(
     SetupError, ShotError
     """
     checked(n, seed, workers)
-    base = base_of(setup, None, mesh)
+    base = base_of(setup, None, mesh, before)
     if fits is None:
         fits = locator_fits(base.built, in_si("gap", gap, "mm"))
     remedy = 'Give names with changes, as {"tight": {"nock.locators.gap": "0 mm"}}'

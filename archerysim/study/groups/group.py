@@ -129,6 +129,7 @@ def group(
     workers: int | None = None,
     mesh: str | Mesh = "default",
     progress: Progress = None,
+    before: Setup | None = None,
 ) -> Group:
     """Shoot n arrows, each with its own draw length, finger shares, release time, hand torque and nock fit.
 
@@ -147,7 +148,7 @@ def group(
         The same seed draws the same hands, in every setup and with any number of workers.
     workers : int, optional
         Processes. Default: all cores where that pays.
-    mesh, progress
+    mesh, progress, before
         As for `sweep`.
 
     Returns
@@ -163,7 +164,7 @@ def group(
         Where the shot without scatter fails.
     """
     checked(n, seed, workers)
-    return shoot_group(base_of(setup, None, mesh), n, scatter or Scatter(), distance, seed, workers, progress)
+    return shoot_group(base_of(setup, None, mesh, before), n, scatter or Scatter(), distance, seed, workers, progress)
 
 
 def checked(n: int, seed: int, workers: int | None) -> None:

@@ -1,0 +1,33 @@
+"""``archerysim draw``: the draw-force curve."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from archerysim.cli.options import Commands, add_command, setup_of
+from archerysim.cli.output import plot
+
+TEXT = "the draw-force curve and the energy stored"
+
+
+def add(commands: Commands) -> None:
+    """What the command accepts."""
+    parser = add_command(commands, "draw", run, TEXT)
+    parser.add_argument("--out", metavar="FILE", help="write the curve (.csv)")
+    parser.add_argument("--points", type=int, default=25, metavar="N", help="points of the curve (default 25)")
+
+
+def run(options: Any) -> int:
+    """What the command does."""
+    from archerysim import show
+    from archerysim.shot.shoot import draw
+    from archerysim.show.csv import write_curve
+    from archerysim.show.shots.table import draw_table
+
+    setup, before = setup_of(options, (".csv",))
+    curve = draw(setup, options.points, options.mesh, before=before)
+    print(draw_table(curve))
+    if options.out:
+        write_curve(curve, options.out)
+    plot(options, lambda: show.curve(curve))
+    return 0

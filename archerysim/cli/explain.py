@@ -1,0 +1,36 @@
+"""``archerysim explain``: why the arrow left as it did."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from archerysim.cli.options import Commands, add_command, setup_of
+from archerysim.cli.output import plot
+
+TEXT = "why the arrow left as it did: the shot told in time, and who turned it"
+
+
+def add(commands: Commands) -> None:
+    """What the command accepts."""
+    parser = add_command(commands, "explain", run, TEXT)
+    parser.add_argument(
+        "--picture", choices=("strip", "parts"), default="strip",
+        help="what --plot draws: five frames of the shot, or bars of what each part does (default strip)",
+    )  # fmt: skip
+    parser.add_argument("--left-handed", action="store_true", help="draw the strip with the target to the left")
+
+
+def run(options: Any) -> int:
+    """What the command does."""
+    from archerysim import show
+    from archerysim.show.explanation.table import explain_table
+    from archerysim.study.explanation.explain import explain
+
+    setup, before = setup_of(options)
+    found = explain(setup, mesh=options.mesh, before=before)
+    print(explain_table(found))
+    if options.picture == "strip":
+        plot(options, lambda: show.explain(found, left_handed=options.left_handed))
+    else:
+        plot(options, lambda: show.contributions(found))
+    return 0

@@ -1,0 +1,45 @@
+"""``archerysim fly``: one flight to the target, and a bare shaft beside it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from archerysim.cli.options import Commands, add_command, setup_of
+from archerysim.cli.output import plot
+
+TEXT = "one flight to the target, and a bare shaft beside fletched ones"
+
+
+def add(commands: Commands) -> None:
+    """What the command accepts."""
+    parser = add_command(commands, "fly", run, TEXT)
+    parser.add_argument(
+        "--distance", required=True, metavar="LENGTH", help='of the target, for example "18 m" or "20 yd"'
+    )
+    parser.add_argument(
+        "--bare", action="store_true", help="fly the shaft without fletching, with the fletched one's sight"
+    )
+    parser.add_argument("--untaped", action="store_true", help="the bare shaft carries no tape of the fletching's mass")
+    parser.add_argument("--out", metavar="FILE", help="write the flight over time (.csv)")
+
+
+def run(options: Any) -> int:
+    """What the command does."""
+    from archerysim import show
+    from archerysim.shot.flight.bare_shaft import bare_difference
+    from archerysim.shot.flight.fly import check_distance, fly
+    from archerysim.shot.shoot import shoot
+    from archerysim.show.csv import write_flight
+    from archerysim.show.flights.table import flight_table
+
+    check_distance(options.distance)
+    setup, before = setup_of(options, (".csv",))
+    launch = shoot(setup, options.mesh, trace=False, before=before)
+    taped = not options.untaped
+    flight = fly(launch, distance=options.distance, fletched=not options.bare, taped=taped)
+    both = bare_difference(launch, options.distance, taped=taped)
+    print(flight_table(launch, flight, both, taped))
+    if options.out:
+        write_flight(flight, options.out)
+    plot(options, lambda: show.flight([both.fletched, both.bare]))
+    return 0

@@ -1,0 +1,92 @@
+"""What commands share of what they accept: a setup with its changes, a mesh, a picture."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from typing import Any
+
+Commands = Any  # argparse's own class for them has no public name
+
+
+def add_command(commands: Commands, name: str, run: Callable[[Any], int], text: str) -> argparse.ArgumentParser:
+    """Add a command that reads a setup, with what all of these share."""
+    parser = add_plain_command(commands, name, run, text)
+    parser.add_argument("setup", metavar="SETUP", help="setup file (.toml)")
+    parser.add_argument(
+        "--set", action="append", default=[], metavar="PATH=VALUE", type=_change, dest="changes",
+        help='change a value of the file first, for example "archer.draw_length=27 in"; a list in square brackets, '
+        '"limbs.thickness=[9 mm, 7 mm]", or one of its members, "limbs.thickness.0=9 mm"; may be given again',
+    )  # fmt: skip
+    _add_picture_and_mesh(parser)
+    return parser
+
+
+def add_fixed_command(commands: Commands, name: str, run: Callable[[Any], int], text: str) -> argparse.ArgumentParser:
+    """Add a command that takes its setup as the file has it: no ``--set``."""
+    parser = add_plain_command(commands, name, run, text)
+    parser.set_defaults(changes=[])
+    parser.add_argument("setup", metavar="SETUP", help="setup file (.toml)")
+    _add_picture_and_mesh(parser)
+    return parser
+
+
+def _add_picture_and_mesh(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--plot", metavar="FILE", help="write a picture (.png, .svg or .pdf)")
+    parser.add_argument(
+        "--mesh", choices=("coarse", "default", "fine"), default="default", help="how finely to divide the bow"
+    )
+
+
+def add_plain_command(commands: Commands, name: str, run: Callable[[Any], int], text: str) -> argparse.ArgumentParser:
+    """Add a command; ``text`` is its line in the list of commands and its description."""
+    parser: argparse.ArgumentParser = commands.add_parser(name, help=text, description=text[0].upper() + text[1:] + ".")
+    parser.set_defaults(run=run)
+    return parser
+
+
+def pair(text: str) -> tuple[str, str]:
+    """PATH=VALUE in its two parts."""
+    path, equals, value = text.partition("=")
+    if not equals or not path.strip() or not value.strip():
+        raise argparse.ArgumentTypeError(f"{text!r} is not PATH=VALUE")
+    return path.strip(), value.strip()
+
+
+def _change(text: str) -> tuple[str, str | list[str]]:
+    """A path and its value: one text, or a list of them in square brackets, with quotation marks or without."""
+    path, value = pair(text)
+    if not (value.startswith("[") and value.endswith("]")):
+        return path, value
+    return path, [part.strip().strip("\"'") for part in value[1:-1].split(",") if part.strip()]
+
+
+def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """Pairs as a table; no path twice."""
+    from archerysim.equipment import SetupError
+
+    table = dict(pairs)
+    for path in table:
+        if sum(other == path for other, _ in pairs) > 1:
+            raise SetupError(path, "is given twice", "Give it once")
+    return table
+
+
+def setup_of(options: Any, endings: tuple[str, ...] = ()) -> tuple[Any, Any]:
+    """The setup with its changes; the file's own where there are any, for the cautions about what was changed.
+
+    Refuses first a picture or a file (of these ``endings``) that could not be written.
+    """
+    from archerysim.equipment import load
+
+    if options.plot is not None:
+        from archerysim.show.style import check_picture
+
+        check_picture(options.plot)
+    if endings and options.out is not None:
+        from archerysim.fields.file_writing import check_target
+
+        check_target(options.out, "out", endings)
+    setup = load(options.setup)
+    changes = once(options.changes)
+    return (setup.replace(**changes), setup) if changes else (setup, None)

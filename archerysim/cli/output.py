@@ -1,0 +1,33 @@
+"""What commands share of what they write: the picture, warnings in a line."""
+
+from __future__ import annotations
+
+import logging
+import sys
+import warnings
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any
+
+
+def plot(options: Any, draw: Callable[[], Any]) -> None:
+    """Write the picture that ``--plot`` asks for, if it is given."""
+    if not options.plot:
+        return
+    from archerysim.show.style import save_figure
+
+    logging.getLogger("matplotlib").setLevel(logging.ERROR)  # where it keeps its fonts is no matter of the archer's
+    with warnings_in_a_line():
+        save_figure(draw(), options.plot)
+
+
+@contextmanager
+def warnings_in_a_line() -> Iterator[None]:
+    """Print warnings without their place in the code."""
+
+    def show(message: Warning | str, *_: Any, **__: Any) -> None:
+        print(f"archerysim: {message}", file=sys.stderr)
+
+    with warnings.catch_warnings():
+        warnings.showwarning = show
+        yield

@@ -1,0 +1,31 @@
+"""``archerysim read-group``: what shot groups say of the locators."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from archerysim.cli.options import Commands, add_command, setup_of
+from archerysim.cli.output import plot
+
+TEXT = "bare and fletched groups: the move to make, and what they speak for"
+
+
+def add(commands: Commands) -> None:
+    """What the command accepts."""
+    parser = add_command(commands, "read-group", run, TEXT)
+    parser.add_argument("notes", metavar="NOTES", help="notes file (.toml)")
+
+
+def run(options: Any) -> int:
+    """What the command does."""
+    from archerysim import show
+    from archerysim.show.notes.table import diagnosis_table
+    from archerysim.study.notes.notes_file import load_notes
+    from archerysim.study.notes.read_group import diagnose
+
+    notes = load_notes(options.notes)
+    setup, before = setup_of(options)
+    found = diagnose(setup, notes, mesh=options.mesh, before=before)
+    print(diagnosis_table(found), end="")
+    plot(options, lambda: show.diagnosis(found))
+    return 0

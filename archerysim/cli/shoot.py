@@ -1,0 +1,34 @@
+"""``archerysim shoot``: one shot."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from archerysim.cli.options import Commands, add_command, setup_of
+from archerysim.cli.output import plot
+
+TEXT = "one shot: how the arrow leaves, where the energy went"
+PICTURES = ("traces", "throat", "bow")  # functions of `archerysim.show`
+
+
+def add(commands: Commands) -> None:
+    """What the command accepts."""
+    parser = add_command(commands, "shoot", run, TEXT)
+    parser.add_argument("--out", metavar="FILE", help="write the traces over time (.csv)")
+    parser.add_argument("--picture", choices=PICTURES, default="traces", help="what --plot draws (default traces)")
+
+
+def run(options: Any) -> int:
+    """What the command does."""
+    from archerysim import show
+    from archerysim.shot.shoot import shoot
+    from archerysim.show.csv import write_trace
+    from archerysim.show.shots.table import launch_table
+
+    setup, before = setup_of(options, (".csv",))
+    launch = shoot(setup, options.mesh, trace=bool(options.plot or options.out), before=before)
+    print(launch_table(launch))
+    if options.out:
+        write_trace(launch, options.out)
+    plot(options, lambda: getattr(show, options.picture)(launch))
+    return 0

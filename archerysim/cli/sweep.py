@@ -1,0 +1,85 @@
+"""``archerysim sweep``: many shots over ranges of values."""
+
+from __future__ import annotations
+
+import sys
+from typing import Any
+
+from archerysim.cli.options import Commands, add_command, once, pair, setup_of
+from archerysim.cli.output import plot, warnings_in_a_line
+
+TEXT = "many shots over ranges of values"
+
+
+def add(commands: Commands) -> None:
+    """What the command accepts."""
+    parser = add_command(commands, "sweep", run, TEXT)
+    parser.add_argument(
+        "--over", action="append", required=True, metavar="PATH=START:STOP:STEP", type=pair,
+        help='what is varied, for example "nock.locators.reading=4 mm:12 mm:0.5 mm", or values with commas; '
+        "given again, every combination is shot",
+    )  # fmt: skip
+    parser.add_argument("--out", metavar="FILE", help="write the table (.csv or .nc)")
+    parser.add_argument(
+        "--hold", action="append", default=[], metavar="WHAT",
+        help="what a change holds: reading (locators set again), brace-height (string twisted again), or "
+        "refit; default: nothing else touched",
+    )  # fmt: skip
+    parser.add_argument("--workers", type=int, metavar="N", help="processes (default: all cores where it pays)")
+    parser.add_argument(
+        "--store", metavar="FILE",
+        help="keep every point in this file as it ends, and read those that it holds already: after an interrupt "
+        "the same command goes on from there",
+    )  # fmt: skip
+
+
+def run(options: Any) -> int:
+    """What the command does."""
+    from archerysim import show
+    from archerysim.show.shots.table import sweep_table
+    from archerysim.study.run.interrupted import Interrupted
+    from archerysim.study.sweeps.sweep import sweep
+    from archerysim.study.sweeps.table_file import save
+
+    with warnings_in_a_line():
+        try:
+            setup, before = setup_of(options, (".csv", ".nc"))
+            data = sweep(
+                setup,
+                once(options.over),
+                hold=options.hold,
+                mesh=options.mesh,
+                workers=options.workers,
+                store=options.store,
+                before=before,
+            )
+        except Interrupted as left:
+            return _interrupted(left, options)
+    if options.store:
+        print("{points_read} points read, {points_computed} computed".format(**data.attrs), file=sys.stderr)
+    if options.out:
+        save(data, options.out)
+    print(sweep_table(data))
+    plot(options, lambda: show.sweep(data))
+    return 0
+
+
+def _interrupted(left: Any, options: Any) -> int:
+    """A sweep that was interrupted: what is done is printed and written, and how to go on."""
+    from archerysim.show.shots.table import sweep_table
+    from archerysim.study.sweeps.table_file import save
+
+    told = [f"interrupted: {left.done} of {left.total} points are shot"]
+    print(sweep_table(left.data), flush=True)
+    if options.out:
+        save(left.data, options.out)
+        others = ", and the others as not shot" if left.done < left.total else ""
+        told.append(f"{options.out} holds them{others}")
+    if options.plot:
+        told.append("no picture is drawn")
+    if options.store:
+        told.append(f"they are kept in {options.store}: the same command goes on from there")
+    else:
+        told.append("with --store FILE they would be kept, and the same command would go on from there")
+    print(f"archerysim: {'; '.join(told)}", file=sys.stderr)
+    return 130
