@@ -12,7 +12,8 @@ from archerysim.equipment.archer import Archer, Limits
 from archerysim.equipment.arrow import Arrow
 from archerysim.equipment.bow import Bow, Limb
 from archerysim.equipment.bowstring import String
-from archerysim.equipment.nock import Nock, Rest
+from archerysim.equipment.nock import Nock
+from archerysim.equipment.rest import Rest
 from archerysim.equipment.riser import Riser
 from archerysim.errors import SetupError
 from archerysim.fields import decode, paths
