@@ -6,7 +6,8 @@ from archerysim.equipment.arrow import Arrow
 from archerysim.equipment.bow import Bow, Limb
 from archerysim.equipment.bowstring import String, StringMass
 from archerysim.equipment.filled_setup import Source, filled, sources
-from archerysim.equipment.nock import Locators, Nock, Rest
+from archerysim.equipment.nock import Locators, Nock
+from archerysim.equipment.rest import Rest
 from archerysim.equipment.riser import Riser, Rod
 from archerysim.equipment.setup import Setup, field_info
 from archerysim.equipment.setup_file import echoes, load, loads

@@ -12,7 +12,8 @@ from archerysim.equipment.air import Air, standard_pressure
 from archerysim.equipment.archer import FINGER_PLACES, FINGER_SHARES, Archer
 from archerysim.equipment.bow import Bow, Limb
 from archerysim.equipment.bowstring import FIBRES, String, fibre_stiffness
-from archerysim.equipment.nock import LOCATOR_MASS, Nock, Rest
+from archerysim.equipment.nock import LOCATOR_MASS, Nock
+from archerysim.equipment.rest import Rest
 from archerysim.equipment.riser import Riser
 from archerysim.equipment.setup import Category, Setup
 from archerysim.errors import SetupError

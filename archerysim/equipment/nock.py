@@ -1,4 +1,4 @@
-"""Records of what holds the arrow before the shot: nock, locators, rest."""
+"""Records of the nock and of the locators that hold it on the string."""
 
 from __future__ import annotations
 
@@ -200,81 +200,3 @@ class Nock(Record, frozen=True, kw_only=True):
                 f"{self.floor * 1e3:g} mm is more than {path}.height, {height * 1e3:g} mm",
                 "Check both: the floor lies inside the nock",
             )
-
-
-class Rest(Record, frozen=True, kw_only=True):
-    """The rest: a sprung support under the shaft, at a point of the riser."""
-
-    label: ClassVar[str] = "rest"
-    rivals: ClassVar[tuple[Rivals, ...]] = (Rivals((("stiffness",), ("droop", "droop_mass"))),)
-    needs: ClassVar[dict[str, tuple[str, ...]]] = {"droop_mass": ("droop",)}
-
-    forward: Annotated[
-        float | None,
-        Quantity(
-            text="point of support, forward of the pivot",
-            unit="mm",
-            low="-100 mm",
-            high="150 mm",
-            default="0 mm",
-        ),
-    ] = None
-    height: Annotated[
-        float | None,
-        Quantity(text="top of the rest above the pivot", unit="mm", low="5 mm", high="150 mm", default="45 mm"),
-    ] = None
-    stiffness: Annotated[
-        float | None,
-        Quantity(
-            text="stiffness, force on the rest for each metre it gives",
-            unit="N/m",
-            low="20 N/m",
-            high="1e6 N/m",
-            default="800 N/m",
-        ),
-    ] = None
-    droop: Annotated[
-        float | None,
-        Quantity(
-            text="how far the rest gives under droop_mass",
-            unit="mm",
-            low="0.0004 mm",
-            high="30 mm",
-            example="0.6 mm",
-        ),
-    ] = None
-    droop_mass: Annotated[
-        float | None,
-        Quantity(
-            text="mass hung on the rest to measure its droop",
-            unit="g",
-            low="1 g",
-            high="1000 g",
-            default="50 g",
-        ),
-    ] = None
-    damping: Annotated[
-        float | None,
-        Quantity(
-            text="damping of the rest while the shaft touches it",
-            unit="N s/m",
-            low="0 N s/m",
-            high="100 N s/m",
-            default="0.5 N s/m",
-            basis="judgement",
-        ),
-    ] = None
-    support_travel: Annotated[
-        float | None,
-        Quantity(
-            text="travel of the arrow after which the rest no longer supports it",
-            unit="mm",
-            low="10 mm",
-            high="900 mm",
-            default="220 mm",
-            basis="judgement",
-        ),
-    ] = None
-    unlimited_support: Annotated[
-        bool | None, Note(text="whether the rest supports the shaft for the whole shot", default=False)
-    ] = None

@@ -12,15 +12,16 @@ from archerysim.equipment.archer import Archer, Limits
 from archerysim.equipment.arrow import Arrow
 from archerysim.equipment.bow import Bow, Limb
 from archerysim.equipment.bowstring import String
-from archerysim.equipment.nock import Nock, Rest
+from archerysim.equipment.nock import Nock
+from archerysim.equipment.rest import Rest
 from archerysim.equipment.riser import Riser
 from archerysim.errors import SetupError
-from archerysim.fields import decode, paths
 from archerysim.fields import file_writing as whole
+from archerysim.fields import paths
 from archerysim.fields import toml as toml_text
 from archerysim.fields.paths import FieldInfo
 from archerysim.fields.quantity import Form, Note, Quantity
-from archerysim.fields.record import Record, check_relations, missing, tied_to_form, walk
+from archerysim.fields.record import Record, check_relations, join, missing, tied_to_form, walk
 
 Category = Literal["junior", "club", "elite", "barebow", "traditional"]
 
@@ -64,7 +65,7 @@ class Setup(Record, frozen=True, kw_only=True):
             If a field belongs to the other form, or one that the form needs is missing.
         """
         quantities = [
-            (decode.join(where, item.name), item, about, getattr(record, item.name))
+            (join(where, item.name), item, about, getattr(record, item.name))
             for where, record in walk(self)
             for item, about in tied_to_form(type(record))
         ]
@@ -98,7 +99,7 @@ class Setup(Record, frozen=True, kw_only=True):
         SetupError
             If a path is unknown, a value is out of range, or the result contradicts itself.
         """
-        return decode.construct(type(self), paths.changed(self, changes))
+        return paths.changed(self, changes)
 
     def get(self, path: str) -> Any:
         """Value at a dotted path, in SI; None if it is not given.

@@ -11,11 +11,11 @@ from typing import Any, TypeVar
 from archerysim.equipment.setup import Setup
 from archerysim.errors import SetupError
 from archerysim.fields import units
-from archerysim.fields.decode import construct, join, to_si
+from archerysim.fields.decode import construct, to_si
 from archerysim.fields.file_reading import bytes_of
 from archerysim.fields.paths import PAIRS
 from archerysim.fields.quantity import Quantity
-from archerysim.fields.record import Field, Record, drop_rivals, fields_of
+from archerysim.fields.record import Field, Record, drop_rivals, fields_of, join
 
 R = TypeVar("R")
 

@@ -2,21 +2,14 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from typing import Any, TypeVar
 
-import msgspec
-
 from archerysim.errors import SetupError
-from archerysim.fields.record import Field, Record, fields_of, missing, suggestion
+from archerysim.fields.quantity import quoted
+from archerysim.fields.record import Field, Record, fields_of, join, missing, needed_of, suggestion
 
 R = TypeVar("R", bound=Record)
-
-
-def join(path: str, name: str | int) -> str:
-    """Dotted path of a field of the record at `path`."""
-    return f"{path}.{name}" if path else str(name)
 
 
 def to_si(record: type[Record], table: Mapping[str, Any], path: str = "", *, bare: bool = False) -> dict[str, Any]:
@@ -64,49 +57,49 @@ def value_to_si(item: Field, value: Any, path: str, *, bare: bool) -> Any:
     if not item.many:
         return to_si(item.record, _table(value, path, f"[{path}]"), path, bare=bare)
     if isinstance(value, (str, Mapping)) or not isinstance(value, (list, tuple)):
-        raise SetupError(path, f"a list of tables is wanted, not {_kind(value)}", f"Write [[{path}]] above each one")
+        raise SetupError(path, f"a list of tables is wanted, not {quoted(value)}", f"Write [[{path}]] above each one")
     return [
         to_si(item.record, _table(one, join(path, i), f"[[{path}]]"), join(path, i), bare=bare)
         for i, one in enumerate(value)
     ]
 
 
-def construct(root: type[R], values: Mapping[str, Any]) -> R:
-    """Make a record from nested tables in SI.
+def construct(root: type[R], values: Mapping[str, Any], path: str = "") -> R:
+    """Make a record from nested tables in SI; what is a record already stays as it is.
+
+    Parameters
+    ----------
+    root : type of Record
+    values : mapping
+        As `to_si` gives them.
+    path : str
+        The record's own dotted path, for messages.
 
     Raises
     ------
     SetupError
         If something needed is missing, or values contradict one another.
     """
-    try:
-        return msgspec.convert(values, root)
-    except msgspec.ValidationError as error:
-        if isinstance(error.__cause__, SetupError):
-            raise error.__cause__ from None
-        raise _translate(str(error), root) from None
+    made = dict(values)
+    for name, value in values.items():
+        if isinstance(value, (dict, list)):
+            inner = fields_of(root)[name].record
+            assert inner is not None
+            made[name] = _constructed(inner, value, join(path, name))
+    for item in needed_of(root):
+        if item.name not in made:
+            raise missing(join(path, item.name), item)
+    return root(**made)
+
+
+def _constructed(record: type[Record], value: Any, path: str) -> Any:
+    """The record of an inner table, or the records of a list of tables."""
+    if isinstance(value, list):
+        return tuple(_constructed(record, one, join(path, i)) for i, one in enumerate(value))
+    return value if isinstance(value, record) else construct(record, value, path)
 
 
 def _table(value: Any, path: str, heading: str) -> Mapping[str, Any]:
     if not isinstance(value, Mapping):
-        raise SetupError(path, f"a table is wanted, not {_kind(value)}", f"Write {heading} and its fields below it")
+        raise SetupError(path, f"a table is wanted, not {quoted(value)}", f"Write {heading} and its fields below it")
     return value
-
-
-def _kind(value: Any) -> str:
-    return f'"{value}"' if isinstance(value, str) else f"{value!r}"
-
-
-def _translate(message: str, root: type[Record]) -> SetupError:
-    """Turn msgspec's message, which ends in the field's path, into ours."""
-    at = re.search(r"`\$\.?([^`]*)`\s*$", message)
-    path = re.sub(r"\[(\d+)\]", r".\1", at.group(1)) if at else ""
-    lacking = re.match(r"Object missing required field `([^`]+)`", message)
-    if lacking is None:
-        return SetupError(path, message.split(" - at ")[0], "Check this field")
-    name = lacking.group(1)
-    record = root
-    for part in path.split("."):
-        item = fields_of(record).get(part)
-        record = item.record if item and item.record else record
-    return missing(join(path, name), fields_of(record)[name])

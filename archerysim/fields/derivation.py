@@ -8,9 +8,8 @@ from functools import cache, cached_property
 from typing import Any, Literal
 
 from archerysim.errors import SetupError
-from archerysim.fields.decode import join
 from archerysim.fields.quantity import Form, Quantity
-from archerysim.fields.record import Record, default_of, fields_of, opened, tables_of
+from archerysim.fields.record import Record, default_of, fields_of, join, opened, rivals_of, tables_of
 
 Kind = Literal["given", "derived", "assumed"]
 Grounds = tuple[Kind, str]  # how a value was found, and from what or why
@@ -116,13 +115,5 @@ def _usual(record: type[Record], name: str, form: Form) -> _Usual | None:
     about, default = fields_of(record)[name].about, default_of(record, name)
     if about is None or default is None or (isinstance(about, Quantity) and about.only not in (None, form)):
         return None
-    rivals = {
-        other
-        for group in record.rivals
-        if any(name in way for way in group.ways)
-        for way in group.ways
-        if name not in way
-        for other in way
-    }
     companions = frozenset(record.needs.get(name, ()))
-    return _Usual(default, f"usual value [{about.basis}]", frozenset(rivals), companions)
+    return _Usual(default, f"usual value [{about.basis}]", rivals_of(record, name), companions)

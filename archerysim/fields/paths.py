@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import Any, TypeVar
 
 from archerysim.errors import SetupError
 from archerysim.fields import units
-from archerysim.fields.decode import join, to_si
-from archerysim.fields.quantity import Quantity, Value
-from archerysim.fields.record import Field, Record, drop_rivals, fields_of, opened, plain, suggestion
+from archerysim.fields.decode import construct, to_si
+from archerysim.fields.quantity import Note, Quantity, Value
+from archerysim.fields.record import Field, Record, drop_rivals, fields_of, join, opened, plain, suggestion
+
+R = TypeVar("R", bound=Record)
 
 # One name for both: "limbs.mass" stands for the same field of each limb.
 PAIRS: dict[str, tuple[str, ...]] = {"limbs": ("upper_limb", "lower_limb")}
@@ -57,10 +59,11 @@ class FieldInfo:
 
 @dataclass(frozen=True)
 class Place:
-    """One place in a setup: the steps to the field, the field, and an index if it is one value of a row."""
+    """One place in a setup: the steps to the field, its record, the field, and an index if it is one value of a row."""
 
     path: str
     steps: tuple[str | int, ...]
+    owner: type[Record]
     field: Field
     index: int | None = None
 
@@ -82,6 +85,7 @@ def resolve(root: type[Record], path: str) -> tuple[Place, ...]:
 
 def _resolve(root: type[Record], path: str, asked: str) -> Place:
     steps: list[str | int] = []
+    owner: type[Record] = root
     record: type[Record] | None = root
     item: Field | None = None
     expects_index = False
@@ -90,25 +94,21 @@ def _resolve(root: type[Record], path: str, asked: str) -> Place:
             steps.append(int(part))
             expects_index = False
             if item is not None and item.record is None:
-                return _row_place(root, path, asked, steps, item, int(part))
+                count = item.about.count if isinstance(item.about, Quantity) else 0
+                if ".".join(map(str, steps)) != path or (count and int(part) >= count):
+                    raise _unknown(root, asked)
+                return Place(path, tuple(steps[:-1]), owner, item, int(part))
             continue
         if record is None or expects_index or part not in fields_of(record):
             raise _unknown(root, asked)
-        item = fields_of(record)[part]
+        owner, item = record, fields_of(record)[part]
         steps.append(part)
         record = item.record
         expects_index = item.many or (isinstance(item.about, Quantity) and item.about.count != 1)
     assert item is not None
     if isinstance(steps[-1], int):  # a whole record of a list
         item = Field(item.name, record=item.record)
-    return Place(path, tuple(steps), item)
-
-
-def _row_place(root: type[Record], path: str, asked: str, steps: list[str | int], item: Field, index: int) -> Place:
-    count = item.about.count if isinstance(item.about, Quantity) else 0
-    if ".".join(map(str, steps)) != path or (count and index >= count):
-        raise _unknown(root, asked)
-    return Place(path, tuple(steps[:-1]), item, index)
+    return Place(path, tuple(steps), owner, item)
 
 
 def _unknown(root: type[Record], path: str) -> SetupError:
@@ -167,52 +167,37 @@ def _item(row: Any, index: int, path: str) -> Any:
     return row[index]
 
 
-def changed(record: Record, changes: Mapping[str, Any]) -> dict[str, Any]:
-    """Values in SI of `record` with some of them changed; rivals of what is set are dropped.
+def changed(record: R, changes: Mapping[str, Any]) -> R:
+    """The record with some values changed, all together; rivals of what is set are dropped.
 
-    What is changed stands in nested tables; the records beside it are as they were.
+    Only the records on the way to a change are made anew.
 
     Raises
     ------
     SetupError
-        If a path is unknown or a value cannot be read or is out of range.
+        If a path is unknown, a value cannot be read or is out of range, or the result contradicts itself.
     """
-    root = type(record)
     values = opened(record)
-    kept: dict[tuple[str | int, ...], tuple[type[Record], set[str]]] = {}
+    kept: dict[tuple[str | int, ...], set[str]] = {}
     for path, value in changes.items():
-        for place in resolve(root, path):
-            home, owner = _home(root, values, place)
+        for place in resolve(type(record), path):
+            home = _home(values, place)
             _set(home, place, value)
             if place.field.record is None and value is not None:
-                kept.setdefault(place.steps[:-1], (owner, set()))[1].add(place.field.name)
-    for steps, (owner, names) in kept.items():
-        home = values
-        for step in steps:
-            home = home[step]  # type: ignore[index]
-        drop_rivals(home, owner, names)
-    return values
+                names = kept.setdefault(place.steps[:-1], set())
+                names.add(place.field.name)
+                drop_rivals(home, place.owner, names)
+    return construct(type(record), values)
 
 
-def _home(root: type[Record], values: dict[str, Any], place: Place) -> tuple[Any, type[Record]]:
-    """The table or list that holds the place, and the record class it belongs to."""
+def _home(values: dict[str, Any], place: Place) -> Any:
+    """The table or list that holds the place; on the way to it, records are opened."""
     home: Any = values
-    owner = root
     for step in place.steps[:-1]:
-        if isinstance(step, int):
-            inner = _item(home, step, place.path)
-        else:
-            item = fields_of(owner)[step]
-            assert item.record is not None
-            owner = item.record
-            inner = home.setdefault(step, [] if item.many else {})
-        if isinstance(inner, Record):
-            inner = opened(inner)
-        elif isinstance(inner, tuple):
-            inner = list(inner)
-        home[step] = inner
-        home = inner
-    return home, owner
+        inner = _item(home, step, place.path) if isinstance(step, int) else home.get(step, {})
+        home[step] = opened(inner) if isinstance(inner, Record) else list(inner) if isinstance(inner, tuple) else inner
+        home = home[step]
+    return home
 
 
 def _set(home: Any, place: Place, value: Any) -> None:
@@ -258,19 +243,10 @@ def info(root: type[Record], path: str) -> FieldInfo:
     SetupError
         If there is no such field.
     """
-    item = resolve(root, path)[0].field
-    if isinstance(item.about, Quantity):
-        about = item.about
-        return FieldInfo(
-            path,
-            about.unit,
-            units.si_unit(about.unit),
-            about.text,
-            about.low_si,
-            about.high_si,
-            about.default_si,
-            about.caution,
-        )
-    if item.about is None:
+    about = resolve(root, path)[0].field.about
+    if about is None:
         raise SetupError(path, "this is a table, not a value", "Name one of its fields")
-    return FieldInfo(path, "", "", item.about.text, None, None, item.about.default)
+    if isinstance(about, Note):
+        return FieldInfo(path, "", "", about.text, None, None, about.default)
+    unit, si, default = about.unit, units.si_unit(about.unit), about.default_si
+    return FieldInfo(path, unit, si, about.text, about.low_si, about.high_si, default, about.caution)

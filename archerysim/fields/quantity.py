@@ -109,7 +109,7 @@ class Quantity:
             if not self.spread:
                 raise SetupError(
                     path,
-                    f"{_quoted(value)} is one value where a row is wanted",
+                    f"{quoted(value)} is one value where a row is wanted",
                     f"Write a list in square brackets{', of three' if self.count else ''}",
                 )
             return (self._one(path, value, bare),) * self.count
@@ -207,7 +207,7 @@ class Note:
             if value in ("true", "false"):  # as the command line gives them
                 return value == "true"
             if not isinstance(value, bool):
-                raise SetupError(path, f"{_quoted(value)} is not a yes or no", "Write true or false")
+                raise SetupError(path, f"{quoted(value)} is not a yes or no", "Write true or false")
             return value
         if not isinstance(value, str):
             raise SetupError(path, f"{value!r} is not a text", "Write it in quotation marks")
@@ -282,5 +282,6 @@ def _control(letter: str) -> str:
     return "a line break" if letter in "\n\r\u2028\u2029" else f"the control character U+{ord(letter):04X}"
 
 
-def _quoted(value: object) -> str:
+def quoted(value: object) -> str:
+    """A value as it is shown in messages: a text in double quotation marks."""
     return f'"{value}"' if isinstance(value, str) else repr(value)

@@ -108,6 +108,12 @@ def _checks_of(record: type[Record]) -> tuple[tuple[Field, float, float], ...]:
 
 
 @cache
+def needed_of(record: type[Record]) -> tuple[Field, ...]:
+    """The fields of a record that must be given."""
+    return tuple(item for item in fields_of(record).values() if item.needed)
+
+
+@cache
 def tables_of(record: type[Record]) -> tuple[Field, ...]:
     """The fields of a record that are records, or lists of them."""
     return tuple(item for item in fields_of(record).values() if item.record is not None)
@@ -144,16 +150,22 @@ def default_of(record: type[Record], name: str) -> Any:
     return about.default_si if isinstance(about, Quantity) else about.default if about else None
 
 
+def join(path: str, name: str | int) -> str:
+    """Dotted path of a field of the record at `path`."""
+    return f"{path}.{name}" if path else str(name)
+
+
 def walk(record: Record, path: str = "") -> Iterator[tuple[str, Record]]:
     """Every record inside `record`, itself first, with its dotted path."""
     yield path, record
     for item in tables_of(type(record)):
         inner = getattr(record, item.name)
         where = f"{path}.{item.name}" if path else item.name
-        if not item.many:
+        if item.many:
+            for i, one in enumerate(inner):
+                yield from walk(one, f"{where}.{i}")
+        else:
             yield from walk(inner, where)
-        for i, one in enumerate(inner) if item.many else ():
-            yield from walk(one, f"{where}.{i}")
 
 
 def plain(record: Record) -> dict[str, Any]:
@@ -193,8 +205,7 @@ def check_relations(record: Record) -> None:
 
 
 def _check_rivals(path: str, record: Record, group: Rivals) -> None:
-    given = [[name for name in way if getattr(record, name) is not None] for way in group.ways]
-    used = [names for names in given if names]
+    used = [names for way in group.ways if (names := [name for name in way if getattr(record, name) is not None])]
     if len(used) > 1:
         raise SetupError(
             f"{path}.{used[1][0]}",
@@ -205,15 +216,18 @@ def _check_rivals(path: str, record: Record, group: Rivals) -> None:
         raise SetupError(f"{path}.{group.ways[0][0]}", "missing", group.needed)
 
 
+@cache
+def rivals_of(record: type[Record], name: str) -> frozenset[str]:
+    """The fields that say in another way what the field `name` says."""
+    groups = [group.ways for group in record.rivals if any(name in way for way in group.ways)]
+    return frozenset(other for ways in groups for way in ways if name not in way for other in way)
+
+
 def drop_rivals(values: dict[str, Any], record: type[Record], kept: set[str]) -> None:
     """Remove from `values` what is a rival of the names in `kept`, unless it is itself in `kept`."""
-    for group in record.rivals:
-        for way in group.ways:
-            if kept.intersection(way):
-                for other in group.ways:
-                    for name in other if other is not way else ():
-                        if name not in kept and name not in way:
-                            values.pop(name, None)
+    for name in kept:
+        for rival in rivals_of(record, name) - kept:
+            values.pop(rival, None)
 
 
 def missing(path: str, item: Field) -> SetupError:

@@ -7,10 +7,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from archerysim.fields import units
-from archerysim.fields.decode import join
 from archerysim.fields.paths import PAIRS
 from archerysim.fields.quantity import Quantity
-from archerysim.fields.record import Field, Record, fields_of
+from archerysim.fields.record import Field, Record, fields_of, join
 
 
 def dumps(record: Record) -> str:

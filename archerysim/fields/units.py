@@ -13,84 +13,53 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Any
 
-_DEG = Fraction(math.pi) / 180
-
-# Dimension -> (unit -> size in the first unit, which is the SI unit). A pound, a # and a kilogram are a mass
+# Dimension: units, each with its size in the first, which is the SI unit. A pound, a # and a kilogram are a mass
 # or a force according to the field that asks.
-_TABLE: dict[str, dict[str, str | Fraction]] = {
-    "number": {"": "1", "%": "0.01"},
-    "length": {
-        "m": "1",
-        "mm": "0.001",
-        "cm": "0.01",
-        "um": "1e-6",
-        "in": "0.0254",
-        "inch": "0.0254",
-        "inches": "0.0254",
-        '"': "0.0254",
-        "ft": "0.3048",
-        "yd": "0.9144",
-    },
-    "mass": {
-        "kg": "1",
-        "g": "0.001",
-        "mg": "1e-6",
-        "gr": "64.79891e-6",
-        "grain": "64.79891e-6",
-        "grains": "64.79891e-6",
-        "lb": "0.45359237",
-        "lbs": "0.45359237",
-        "oz": "0.028349523125",
-    },
-    "force": {
-        "N": "1",
-        "kN": "1000",
-        "lbf": "4.4482216152605",
-        "lb": "4.4482216152605",
-        "lbs": "4.4482216152605",
-        "#": "4.4482216152605",
-        "kgf": "9.80665",
-        "kg": "9.80665",
-    },
-    "time": {"s": "1", "ms": "0.001", "us": "1e-6"},
-    "speed": {"m/s": "1", "fps": "0.3048", "ft/s": "0.3048", "km/h": Fraction(1000, 3600)},
-    "angle": {"rad": "1", "mrad": "0.001", "deg": _DEG, "degree": _DEG, "degrees": _DEG, "°": _DEG},
-    "turns": {"turn": "1", "turns": "1"},
-    "curvature": {"1/m": "1"},
-    "mass per length": {
-        "kg/m": "1",
-        "g/m": "0.001",
-        "tex": "1e-6",
-        "gr/in": Fraction("64.79891e-6") / Fraction("0.0254"),
-    },
-    "density": {"kg/m^3": "1", "g/cm^3": "1000"},
-    "temperature": {"degC": "1", "°C": "1"},
-    "pressure": {"Pa": "1", "hPa": "100", "kPa": "1000", "mbar": "100", "bar": "100000"},
-    "modulus": {"Pa": "1", "MPa": "1e6", "GPa": "1e9"},
-    "bending stiffness": {"N m^2": "1"},
-    "inertia": {"kg m^2": "1"},
-    "stiffness": {
-        "N/m": "1",
-        "N/mm": "1000",
-        "lbf/in": Fraction("4.4482216152605") / Fraction("0.0254"),
-        "lb/in": Fraction("4.4482216152605") / Fraction("0.0254"),
-    },
-    "damping": {"N s/m": "1"},
-    "loss": {"N s": "1"},
-    "torque": {"N m": "1"},
-    "rotational stiffness": {"N m/rad": "1", "N m/deg": 1 / _DEG},
-    "rotational damping": {"N m s/rad": "1"},
-    "mass per force": {
-        "kg/N": "1",
-        "gr/lbf": Fraction("64.79891e-6") / Fraction("4.4482216152605"),
-        "gr/lb": Fraction("64.79891e-6") / Fraction("4.4482216152605"),
-    },
-}
-FACTORS = {kind: {unit: Fraction(size) for unit, size in sizes.items()} for kind, sizes in _TABLE.items()}
+_TABLE = """
+number: = 1, % = 0.01
+length: m = 1, mm = 0.001, cm = 0.01, um = 1e-6, in = 0.0254, inch = 0.0254, inches = 0.0254, " = 0.0254, \
+    ft = 0.3048, yd = 0.9144
+mass: kg = 1, g = 0.001, mg = 1e-6, gr = 64.79891e-6, grain = 64.79891e-6, grains = 64.79891e-6, \
+    lb = 0.45359237, lbs = 0.45359237, oz = 0.028349523125
+force: N = 1, kN = 1000, lbf = 4.4482216152605, lb = 4.4482216152605, lbs = 4.4482216152605, \
+    # = 4.4482216152605, kgf = 9.80665, kg = 9.80665
+time: s = 1, ms = 0.001, us = 1e-6
+speed: m/s = 1, fps = 0.3048, ft/s = 0.3048, km/h = 1000 / 3600
+angle: rad = 1, mrad = 0.001, deg = pi / 180, degree = pi / 180, degrees = pi / 180, ° = pi / 180
+turns: turn = 1, turns = 1
+curvature: 1/m = 1
+mass per length: kg/m = 1, g/m = 0.001, tex = 1e-6, gr/in = 64.79891e-6 / 0.0254
+density: kg/m^3 = 1, g/cm^3 = 1000
+temperature: degC = 1, °C = 1
+pressure: Pa = 1, hPa = 100, kPa = 1000, mbar = 100, bar = 100000
+modulus: Pa = 1, MPa = 1e6, GPa = 1e9
+bending stiffness: N m^2 = 1
+inertia: kg m^2 = 1
+stiffness: N/m = 1, N/mm = 1000, lbf/in = 4.4482216152605 / 0.0254, lb/in = 4.4482216152605 / 0.0254
+damping: N s/m = 1
+loss: N s = 1
+torque: N m = 1
+rotational stiffness: N m/rad = 1, N m/deg = 180 / pi
+rotational damping: N m s/rad = 1
+mass per force: kg/N = 1, gr/lbf = 64.79891e-6 / 4.4482216152605, gr/lb = 64.79891e-6 / 4.4482216152605
+"""
+
+
+def _size(text: str) -> Fraction:
+    """A size of the table: a number, or one divided by another; pi is the float nearest to it."""
+    over, _, under = (Fraction(math.pi) if part == "pi" else part for part in text.partition(" / "))
+    return Fraction(over) / Fraction(under or 1)
+
+
+FACTORS: dict[str, dict[str, Fraction]] = {}
+for _line in _TABLE.strip().splitlines():
+    _kind, _, _units = _line.partition(":")
+    _sizes = (one.partition("= ") for one in _units.split(", "))
+    FACTORS[_kind] = {unit.strip(): _size(size) for unit, _, size in _sizes}
 _SI = {kind: next(iter(sizes)) for kind, sizes in FACTORS.items()}
 _KIND: dict[str, str] = {}
-for _kind, _sizes in FACTORS.items():
-    for _unit in _sizes:
+for _kind, _units_of in FACTORS.items():
+    for _unit in _units_of:
         _KIND.setdefault(_unit, _kind)
 
 # Kinds whose pint dimension is shared with plain numbers: only the table's own words are taken.

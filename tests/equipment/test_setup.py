@@ -37,6 +37,13 @@ def test_replace_in_lists_and_rows(measured: Setup) -> None:
     assert measured.replace(**{"archer.release_time": "8 ms"}).archer.release_time == (0.008,) * 3
 
 
+def test_replace_of_a_value_and_then_of_the_table_it_stood_in(measured: Setup) -> None:
+    assert measured.replace(**{"rest.droop": "1 mm", "rest": None}).rest == Rest()
+    assert measured.replace(**{"riser.rods.0.end_mass": "30 g", "riser.rods": []}).riser.rods == ()
+    with pytest.raises(SetupError, match=r"^bow: missing"):
+        measured.replace(**{"bow.brace_height": "222 mm", "bow": None})
+
+
 def test_replace_keeps_the_records_beside_what_changes(measured: Setup) -> None:
     changed = measured.replace(**{"nock.locators.reading": "9 mm", "riser.rods.0.end_mass": "90 g"})
     assert changed.nock is not measured.nock
