@@ -35,6 +35,7 @@ numpydoc_xref_ignore = "all"  # words beside the types
 
 html_theme = "furo"  # plain, also on a phone; fetches nothing
 html_title = f"archerysim {VERSION}"
+html_show_copyright = False  # LICENSE says it
 html_copy_source = False
 html_show_sourcelink = False
 
