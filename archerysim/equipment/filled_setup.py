@@ -97,6 +97,15 @@ def filled(setup: Setup) -> FilledSetup:
     What the fit or the statics find stays None: in form "measured" string.length, the limbs' pocket angles,
     the roots' x; in form "built" brace height, tillers and draw weight; the locators' reading or place; the
     grip torque where the pressure point is given.
+
+    Parameters
+    ----------
+    setup : Setup
+
+    Returns
+    -------
+    FilledSetup
+        A `Setup`; a filled one is returned as it is.
     """
     if isinstance(setup, FilledSetup):
         return setup
@@ -110,6 +119,15 @@ def filled(setup: Setup) -> FilledSetup:
 
 def sources(setup: Setup) -> dict[str, Source]:
     """Where each value of the filled setup comes from, by dotted path.
+
+    Parameters
+    ----------
+    setup : Setup
+        Not a filled one.
+
+    Returns
+    -------
+    dict of str to Source
 
     Raises
     ------

@@ -151,6 +151,15 @@ def _wrong_form(about: Quantity) -> str:
 def field_info(path: str) -> FieldInfo:
     """What the field at a dotted path is: unit, allowed range, meaning, default.
 
+    Parameters
+    ----------
+    path : str
+        As "nock.locators.reading".
+
+    Returns
+    -------
+    FieldInfo
+
     Raises
     ------
     SetupError

@@ -23,6 +23,14 @@ R = TypeVar("R")
 def load(path: str | os.PathLike[str]) -> Setup:
     """Read a setup file.
 
+    Parameters
+    ----------
+    path : str or path-like
+
+    Returns
+    -------
+    Setup
+
     Raises
     ------
     SetupError
@@ -33,6 +41,15 @@ def load(path: str | os.PathLike[str]) -> Setup:
 
 def loads(text: str) -> Setup:
     """Read a setup from the text of a setup file.
+
+    Parameters
+    ----------
+    text : str
+        TOML; values with units are texts.
+
+    Returns
+    -------
+    Setup
 
     Raises
     ------

@@ -220,7 +220,17 @@ def typical(setup: Setup) -> list[Typical]:
 
 
 def oddities(setup: Setup) -> list[Oddity]:
-    """The values of a setup that are outside what is typical for its category, in the order of the table."""
+    """The values of a setup that are outside what is typical for its category, in the order of the table.
+
+    Parameters
+    ----------
+    setup : Setup
+
+    Returns
+    -------
+    list of Oddity
+        Path, value, usual range (SI) and a sentence of each; empty where nothing is odd.
+    """
     full = filled(setup)
     origin = {} if full is setup else sources(setup)
     found = []

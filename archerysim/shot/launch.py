@@ -191,7 +191,7 @@ class Launch:
         What happened on the way that can put a kink into a sweep: the shaft back on the rest, and the like. Nothing of
         it is a warning: nearly every shot has it.
     warnings : tuple of str
-        In words: what is dangerous or bad input; see `archerysim.shot.warnings`.
+        In words: what is dangerous or bad input; see ``archerysim.shot.warnings``.
     limits_passed : tuple of str
         Which limits the first of the warnings speak of: of the file, on the arrow, on a junior's draw weight.
     strain : (Strained, Strained)

@@ -27,7 +27,7 @@ def bare_against_fletched(result: BareAgainstFletched, axes: Any = None) -> Figu
     Parameters
     ----------
     result : BareAgainstFletched
-        As `archerysim.study.bare_shaft.bare_shaft.bare_against_fletched` returns it.
+        As `archerysim.bare_against_fletched` returns it.
     axes : sequence of Axes, optional
         One a distance.
 

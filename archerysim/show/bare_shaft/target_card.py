@@ -85,7 +85,7 @@ def target_card(
     Parameters
     ----------
     result : BareAgainstFletched
-        As `archerysim.study.bare_shaft.bare_shaft.bare_against_fletched` returns it.
+        As `archerysim.bare_against_fletched` returns it.
     distance : float or str, optional
         One of its distances [m]. Default: the first.
     face_diameter : float or str

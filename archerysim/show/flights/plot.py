@@ -32,8 +32,8 @@ def flight(
 ) -> Figure:
     """Draw heights of point and nock against distance, a panel a flight, and the angle of attack of all of them.
 
-    The drop is taken away as in `archerysim.show.flights.strips`: level is
-    `archerysim.shot.flight.swing_free.quiet_path` of the first
+    The drop is taken away as in `archerysim.show.strips`: level is
+    ``archerysim.shot.flight.swing_free.quiet_path`` of the first
     fletched flight. In the last panel a bar shows one wavelength of the swing and thin lines how it dies away,
     where they fit; the numbers stand beside.
 

@@ -50,9 +50,9 @@ def bow(result: Launch | DrawCurve | Braced, setup: Setup | None = None, ax: Axe
     Parameters
     ----------
     result : Launch, DrawCurve or Braced
-        A `Braced` bow has no full draw: only the first two states are drawn.
+        An `archerysim.Braced` bow has no full draw: only the first two states are drawn.
     setup : Setup, optional
-        For the rest's place, where the result (a `Braced`) does not carry its setup.
+        For the rest's place, where the result (an `archerysim.Braced`) does not carry its setup.
     ax : Axes, optional
 
     Returns

@@ -101,7 +101,7 @@ def square(result: Launch | DrawCurve | Setup, ax: Axes | None = None) -> Axes:
     Parameters
     ----------
     result : Launch, DrawCurve or Setup
-        A `Setup` is fitted and braced first.
+        An `archerysim.Setup` is fitted and braced first.
     ax : Axes, optional
 
     Returns

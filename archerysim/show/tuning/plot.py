@@ -39,7 +39,7 @@ def tuned(found: Tuned, today: float | None = None, ax: Axes | None = None) -> A
         What `archerysim.tune` returned.
     today : float, optional
         Where the setting stands now, in its unit, a reading by the setup's convention
-        (`archerysim.study.tuning.tune.today`).
+        (``archerysim.study.tuning.tune.today``).
     ax : Axes, optional
 
     Returns

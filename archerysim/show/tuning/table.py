@@ -40,7 +40,7 @@ def tune_table(tuned: Tuned, today: float, distance: str = "", crawls: tuple[str
     tuned : Tuned
     today : float
         Where the setting stands now, in its unit, a reading by the setup's convention:
-        `archerysim.study.tuning.tune.today`.
+        ``archerysim.study.tuning.tune.today``.
     distance : str
         Of the target, for the head.
     crawls : tuple of str
@@ -78,7 +78,7 @@ def two_table(found: TunedTwo, today: dict[str, float]) -> str:
     ----------
     found : TunedTwo
     today : dict of path to value
-        As they stand now, in the fields' units: `archerysim.study.tuning.tune.today`.
+        As they stand now, in the fields' units: ``archerysim.study.tuning.tune.today``.
     """
     from archerysim.equipment import field_info
 

@@ -58,7 +58,7 @@ class FlightRow:
 
 @dataclass(frozen=True)
 class Flights:
-    """Flights of several readings. Shown with `archerysim.shot.flight.on_the_range.range_cautions`.
+    """Flights of several readings. Shown with ``archerysim.shot.flight.on_the_range.range_cautions``.
 
     Attributes
     ----------

@@ -46,7 +46,7 @@ class Band:
 
 @dataclass(frozen=True)
 class BareAgainstFletched:
-    """Height of the bare shaft above the fletched one; shown with `archerysim.shot.flight.on_the_range.range_cautions`.
+    """Height of the bare shaft above the fletched one. To be shown with the range's cautions.
 
     The band holds what the measuring of the inputs leaves open, not what the model of the flight leaves out.
 

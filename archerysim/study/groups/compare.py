@@ -77,7 +77,7 @@ def group_by_reading(
         Reading by the setup's convention, a text with a unit or [m]; by default that which leaves no angle of attack
         at clear (`nil_reading`).
     n, scatter, distance, seed, workers, mesh, progress, before
-        As for `archerysim.study.groups.group.group`.
+        As for `archerysim.group`.
 
     Returns
     -------
@@ -201,7 +201,7 @@ def compare_locators(
     gap : str or float
         Of the gapped pair, in all.
     n, scatter, distance, seed, workers, mesh, progress, before
-        As for `archerysim.study.groups.group.group`.
+        As for `archerysim.group`.
 
     Returns
     -------

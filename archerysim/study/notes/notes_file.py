@@ -131,6 +131,14 @@ class Notes(Record, frozen=True, kw_only=True):
 def load_notes(path: str | os.PathLike[str]) -> Notes:
     """Read a notes file.
 
+    Parameters
+    ----------
+    path : str or path-like
+
+    Returns
+    -------
+    Notes
+
     Raises
     ------
     SetupError

@@ -18,7 +18,7 @@ class Interrupted(KeyboardInterrupt):
     Attributes
     ----------
     data : xarray.Dataset
-        The whole table as `sweep` would have returned it. Points not shot have no numbers, `NOT_SHOT` (-2) as
+        The whole table as `sweep` would have returned it. Points not shot have no numbers, ``NOT_SHOT`` (-2) as
         ``status``, and "interrupted: not shot" as ``reason``. The attribute ``points_not_shot`` counts them.
     done, total : int
         Points shot (or read from a store), and all.

@@ -40,6 +40,13 @@ def save(data: xarray.Dataset, path: str | os.PathLike[str]) -> None:
     A netCDF file follows the CF conventions. They ask for numbers along a dimension that only rise or only fall:
     those that do not are written in rising order.
 
+    Parameters
+    ----------
+    data : xarray.Dataset
+        As `sweep` returns it.
+    path : str or path-like
+        Ends in ``.nc`` or ``.csv``.
+
     Raises
     ------
     SetupError
@@ -52,6 +59,14 @@ def save(data: xarray.Dataset, path: str | os.PathLike[str]) -> None:
 
 def read(path: str | os.PathLike[str]) -> xarray.Dataset:
     """Read a sweep written by `save`.
+
+    Parameters
+    ----------
+    path : str or path-like
+
+    Returns
+    -------
+    xarray.Dataset
 
     Raises
     ------

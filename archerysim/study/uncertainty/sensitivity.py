@@ -42,7 +42,7 @@ class Answers:
     Attributes
     ----------
     values : (7,) array
-        In the order of `ANSWERS`; nan where there is none.
+        In the order of ``ANSWERS``; nan where there is none.
     reason : str
         Why, or empty.
     """
@@ -105,7 +105,7 @@ def sensitivity(
     setup : Setup
     uncertainty : dict of dotted path to standard deviation, optional
         Texts with units, "20 %", or numbers in SI. Default: the usual ones,
-        `archerysim.study.uncertainty.inputs.USUAL`.
+        ``archerysim.study.uncertainty.inputs.USUAL``.
     mesh : str or Mesh
     progress
         As for `sweep`.
@@ -114,7 +114,7 @@ def sensitivity(
     -------
     xarray.Dataset
         Dimension "input", ranked by what they do to the reading that brings bare and fletched shafts together at
-        18 m (to the nil reading, where this bow has none). For each answer X of `ANSWERS`: ``X`` (its value),
+        18 m (to the nil reading, where this bow has none). For each answer X of ``ANSWERS``: ``X`` (its value),
         ``X_per_spread`` (change for one standard deviation) and ``X_per_unit`` (change per unit of the
         input). ``reason`` says why an input has no numbers, or not all.
 
