@@ -13,7 +13,7 @@ from archerysim.shot.shoot import shoot
 from archerysim.study.base import base_of, changed
 from archerysim.study.explanation.explain import Explained, explain, numbers
 from archerysim.study.explanation.neutral_bow import parts_of
-from archerysim.study.explanation.timeline import FRAMES, frames, instant, story
+from archerysim.study.explanation.story import FRAMES, frames, instant, story
 from tests.shot.examples import NAMES, READING, built, measured, shot
 
 MESH = "coarse"
