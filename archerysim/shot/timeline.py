@@ -132,6 +132,16 @@ def fading(time: np.ndarray | float, lasting: np.ndarray, delay: np.ndarray) -> 
     return np.asarray(0.5 * (1.0 + np.cos(np.pi * since)))
 
 
+def rest_force(launch: Launch, time: np.ndarray | float) -> np.ndarray:
+    """Force of the rest on the shaft at times [s] of a traced shot: (...) [N].
+
+    Between rows of the trace on a straight line; until the support ends the last row before it holds, after it none.
+    """
+    trace, at = traced(launch), launch.timeline
+    full = at.supported(trace.time + launch.step)  # in the step about its end only a share of the force acts
+    return np.where(at.supported(time), np.interp(time, trace.time[full], trace.rest[full]), 0.0)
+
+
 def _openings(launch: Launch) -> list[Opening]:
     """Of index, middle, ring and of all; a finger without a share of the load has no force to lose."""
     from scipy.optimize import brentq
@@ -155,7 +165,9 @@ def _support_ends(launch: Launch) -> float | None:
         return math.nan
     if trace is None:
         return None
-    travel = trace.nock_x - trace.nock_x[0]
+    angle = np.radians(launch.aim_angle)  # the support's travel is counted along the riser's x, as in the release
+    x = np.cos(angle) * trace.nock_x - np.sin(angle) * trace.nock_y
+    travel = x - x[0]
     if travel[-1] < limit:
         return math.nan
     return float(np.interp(limit, np.maximum.accumulate(travel), trace.time))

@@ -10,7 +10,7 @@ import pytest
 from archerysim.mechanics.release.forces import finger_fade
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import shoot_built
-from archerysim.shot.timeline import fading
+from archerysim.shot.timeline import fading, rest_force
 from tests.shot.examples import NAMES, built, changed, shot, traced
 
 NOT_TRACED = ("support_ends", "greatest_push", "string_straight")
@@ -85,6 +85,27 @@ def test_what_needs_no_trace_is_the_same_without_one(name: str) -> None:
             assert value == pytest.approx(getattr(full, field.name), abs=1e-9, nan_ok=True)
     with pytest.raises(ValueError, match="trace=True"):
         bare.supported(0.01)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_rest_pushes_until_its_support_ends_and_not_after(name: str) -> None:
+    """Its force lives to within a step of the end where the shaft still lay there, and the travel is the support's."""
+    launch = traced(name)
+    ends, trace = launch.timeline.support_ends, launch.trace
+    assert trace is not None
+    assert ends is not None
+    after = trace.time > ends + launch.step
+    assert not trace.rest[after].any()
+    assert after.any()
+    lay = "support ended with the shaft on the rest" in launch.events
+    last = trace.rest[trace.time <= ends - launch.step][-1]
+    assert bool(last > 0.0) is lay
+    before, beyond = rest_force(launch, np.array([ends, ends + 1e-9]))
+    assert before == last
+    assert beyond == 0.0
+    x = trace.frame_x[:, launch.braced.marks.tail]
+    travel = np.interp(ends, trace.frame_time, x - x[0])
+    assert travel == pytest.approx(launch.drawing.support.travel, abs=2e-4)
 
 
 def test_a_support_that_does_not_end() -> None:

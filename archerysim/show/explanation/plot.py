@@ -93,7 +93,7 @@ class _Shape:
 
     def __init__(self, launch: Launch, time: float) -> None:
         from archerysim.equipment import filled
-        from archerysim.shot.timeline import traced
+        from archerysim.shot.timeline import rest_force, traced
         from archerysim.show.motion.parts import on_string
         from archerysim.show.shots.throat import locator_ends
 
@@ -124,7 +124,7 @@ class _Shape:
         self.nock = 0.5 * full.nock.height / MM
         pose = [float(np.interp(time, trace.time, row)) for row in (trace.riser_x, trace.riser_y, trace.riser_pitch)]
         sine, cosine = np.sin(np.radians(pose[2])), np.cos(np.radians(pose[2]))
-        give = float(np.interp(time, trace.time, trace.rest)) / full.rest.stiffness
+        give = float(rest_force(launch, time)) / full.rest.stiffness
         own = np.array([full.rest.forward, full.rest.height - give])
         rest = np.array([pose[0] + cosine * own[0] - sine * own[1], pose[1] + sine * own[0] + cosine * own[1]])
         self.rest: np.ndarray = placed(rest @ turn)

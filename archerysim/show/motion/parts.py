@@ -121,7 +121,7 @@ def moving(launch: Launch, frames: int | None = None) -> Moving:
 
 def forces_at(launch: Launch, time: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Forces of the fingers, of both edges of the nock together and of the rest at given times [s]: (f,) each [N]."""
-    from archerysim.shot.timeline import fading
+    from archerysim.shot.timeline import fading, rest_force
 
     trace: Any = launch.trace
     fingers = launch.drawing.fingers
@@ -129,7 +129,7 @@ def forces_at(launch: Launch, time: np.ndarray) -> tuple[np.ndarray, np.ndarray,
     return (
         launch.draw_force * fading(time, fingers.time, fingers.delay) @ share / share.sum(),
         np.interp(time, trace.time, trace.edge_upper + trace.edge_lower),
-        np.interp(time, trace.time, trace.rest),
+        rest_force(launch, time),
     )
 
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from archerysim.equipment import filled
 from archerysim.shot.launch import Launch
-from archerysim.shot.timeline import fading, traced
+from archerysim.shot.timeline import fading, rest_force, traced
 
 FRAMES = ("full draw", "fingers half open", "rest's support ends", "separation", "clear")
 
@@ -104,8 +104,9 @@ def instant(launch: Launch, name: str, time: float) -> Instant:
     fingers = launch.drawing.fingers
     held = fading(time, fingers.time, fingers.delay)
     force = launch.draw_force * np.asarray(filled(launch.setup).get("archer.finger_shares")) * held
+    rest = float(rest_force(launch, time))
     index, middle, ring = (float(f) for f in force)
     return Instant(
-        name, time, (index, middle, ring), at("edge_upper"), at("edge_lower"), at("locator"), at("rest"), at("pitch"),
+        name, time, (index, middle, ring), at("edge_upper"), at("edge_lower"), at("locator"), rest, at("pitch"),
         at("pitch_rate"), at("vertical_velocity"), at("speed"), at("nock_x") - float(trace.nock_x[0]),
     )  # fmt: skip
