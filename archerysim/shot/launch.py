@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -17,6 +18,7 @@ from archerysim.shot.statics.brace import Braced
 from archerysim.shot.statics.draw import Drawing
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.strain import Strained
+from archerysim.shot.timeline import Timeline, timeline_of
 
 # events
 AGAIN = "shaft touched the rest again"
@@ -235,6 +237,11 @@ class Launch:
     braced: Braced
     drawing: Drawing
     drawn: Drawn
+
+    @cached_property
+    def timeline(self) -> Timeline:
+        """When things happened."""
+        return timeline_of(self)
 
 
 def aim_angle(drawn: Drawn, tail: int) -> float:

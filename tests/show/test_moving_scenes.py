@@ -11,11 +11,11 @@ import pytest
 import archerysim
 from archerysim.equipment import filled
 from archerysim.mechanics.release.forces import finger_fade
-from archerysim.shot.finger_release import fading
 from archerysim.shot.flight.bare_shaft import BareDifference
 from archerysim.shot.flight.on_the_range import CAUTION
 from archerysim.shot.flight.swing_free import quiet_path
 from archerysim.shot.launch import Launch
+from archerysim.shot.timeline import fading
 from archerysim.shot.warnings import NONE
 from archerysim.show.motion.flight import flight_scene
 from archerysim.show.motion.flight_outline import drop_path, ends_of

@@ -12,6 +12,7 @@ from archerysim.shot.launch import Launch
 from archerysim.show import traces
 from archerysim.show.shots.traces import events
 from archerysim.show.style import LOOKS
+from tests.shot.examples import changed
 from tests.show.drawing import assert_legible, line
 
 
@@ -53,16 +54,19 @@ def test_events_in_words_and_order(launch: Launch) -> None:
     assert [one.words for one in events(again)][1:3] == ["second strike", "rest left again"]
 
 
-def test_the_end_of_the_support_is_told(launch: Launch) -> None:
-    trace = launch.trace
-    assert trace is not None
-    time, rest = trace.time, trace.rest.copy()
-    rest[time > 0.009] = 0.0
-    last = float(time[time <= 0.009][-1])
-    rest[time <= 0.009] = 1.0
-    for left, told in ((last, False), (last - 0.002, True), (math.nan, True)):
-        shot = dataclasses.replace(launch, rest_left_at=left, trace=dataclasses.replace(trace, rest=rest))
-        assert [one.time for one in events(shot) if one.words == "rest's support ends"] == [last] * told
+def test_the_end_of_the_support_is_told_once_whether_the_shaft_lay_there_or_not(launch: Launch) -> None:
+    ends = launch.timeline.support_ends
+    for left in (math.nan, launch.rest_left_at):
+        shot = dataclasses.replace(launch, rest_left_at=left)
+        assert [one.time for one in events(shot) if one.words == "rest's support ends"] == [ends]
+    for unknown in (dataclasses.replace(launch, trace=None), changed(launch.setup, rest__unlimited_support=True)):
+        assert "rest's support ends" not in [one.words for one in events(unknown)]
+
+
+def test_a_finger_that_holds_nothing_is_not_waited_for(launch: Launch) -> None:
+    two = changed(launch.setup, archer__finger_shares=(0.5, 0.5, 0.0), archer__release_delays=("0 ms", "0 ms", "4 ms"))
+    off = [one.time for one in events(two) if one.words == "fingers off"]
+    assert off == [two.timeline.fingers.off] == [pytest.approx(0.005)]
 
 
 def test_no_trace(launch: Launch) -> None:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from archerysim.shot.launch import Launch
     from archerysim.study.explanation.explain import Explained
-    from archerysim.study.explanation.timeline import Instant
+    from archerysim.study.explanation.story import Instant
 
 ROW = 3.6  # height of a frame [cm]
 ASIDE = 60.0  # room behind the nock at full draw and before the point at clear [mm]
@@ -48,7 +48,7 @@ def explain(result: Explained, figure: Figure | None = None, *, left_handed: boo
     Figure
         Left: along the aim line from the pivot, up-down enlarged as written; right: forces.
     """
-    from archerysim.study.explanation.timeline import frames
+    from archerysim.study.explanation.story import frames
 
     launch = result.launch
     chosen = frames(result.told)
@@ -93,9 +93,9 @@ class _Shape:
 
     def __init__(self, launch: Launch, time: float) -> None:
         from archerysim.equipment import filled
+        from archerysim.shot.timeline import rest_force, traced
         from archerysim.show.motion.parts import on_string
         from archerysim.show.shots.throat import locator_ends
-        from archerysim.study.explanation.timeline import traced
 
         trace, marks = traced(launch), launch.braced.marks
         full: Any = filled(launch.setup)
@@ -124,12 +124,11 @@ class _Shape:
         self.nock = 0.5 * full.nock.height / MM
         pose = [float(np.interp(time, trace.time, row)) for row in (trace.riser_x, trace.riser_y, trace.riser_pitch)]
         sine, cosine = np.sin(np.radians(pose[2])), np.cos(np.radians(pose[2]))
-        give = float(np.interp(time, trace.time, trace.rest)) / full.rest.stiffness
+        give = float(rest_force(launch, time)) / full.rest.stiffness
         own = np.array([full.rest.forward, full.rest.height - give])
         rest = np.array([pose[0] + cosine * own[0] - sine * own[1], pose[1] + sine * own[0] + cosine * own[1]])
         self.rest: np.ndarray = placed(rest @ turn)
-        travel = float(np.interp(time, trace.time, trace.nock_x) - trace.nock_x[0])
-        self.supported = bool(full.rest.unlimited_support or travel <= full.rest.support_travel + 1e-6)
+        self.supported = bool(launch.timeline.supported(time))
 
 
 def _window(shapes: list[_Shape]) -> tuple[tuple[float, float], float, float]:

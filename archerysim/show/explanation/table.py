@@ -11,7 +11,7 @@ from archerysim.show.text import columns, force, number, titled, with_warnings, 
 
 if TYPE_CHECKING:
     from archerysim.study.explanation.explain import Explained
-    from archerysim.study.explanation.timeline import Instant
+    from archerysim.study.explanation.story import Instant
 
 LEAST = 0.05  # smaller forces count as none [N]
 
@@ -56,7 +56,9 @@ def _sentence(result: Explained, one: Instant) -> str:
     elif one.name == "greatest push":
         begin = "The string pushes the nock hardest."
     elif one.name == "rest left":
-        begin = "The shaft lifts off the rest." + (" It touched it again before." if _again_before(result) else "")
+        begin = "The shaft lifts off the rest." + (
+            " It touched it again before." if result.launch.timeline.left_again else ""
+        )
     elif one.name == "rest's support ends":
         travel = filled(result.launch.setup).number("rest.support_travel")
         begin = f"The rest lets go: in the model after {travel / MM:.0f} mm ({travel / INCH:.1f} in) of travel."
@@ -74,10 +76,6 @@ def _sentence(result: Explained, one: Instant) -> str:
             f"attack {number(result.launch.clear.angle_of_attack, 'deg', 2, True)}."
         )
     return " ".join(part for part in (begin, _push(one), _attitude(one)) if part)
-
-
-def _again_before(result: Explained) -> bool:
-    return result.launch.second_strike_at < result.launch.rest_left_at
 
 
 def _way(velocity: float) -> str:

@@ -88,7 +88,7 @@ def moving(launch: Launch, frames: int | None = None) -> Moving:
         If the launch has no trace.
     """
     from archerysim.equipment import filled
-    from archerysim.shot.finger_release import fading
+    from archerysim.shot.timeline import fading
 
     trace, braced = launch.trace, launch.braced
     if trace is None:
@@ -108,7 +108,8 @@ def moving(launch: Launch, frames: int | None = None) -> Moving:
     held = fading(time, launch.drawing.fingers.time, launch.drawing.fingers.delay)
     finger_force, nock_force, rest_force = forces_at(launch, time)
     nock, floor, shaft = _nock(nodes[:, marks.tail :], full)
-    rest, on_rest, supports = _rest(launch, nodes[:, marks.tail :], pivot, turn)
+    supports = launch.timeline.supported(time)
+    rest, on_rest = _rest(launch, nodes[:, marks.tail :], pivot, turn, supports)
     return Moving(
         time=time, nodes=nodes,
         riser=np.stack((nodes[:, marks.root_u], pivot, nodes[:, marks.root_l]), axis=1),
@@ -120,7 +121,7 @@ def moving(launch: Launch, frames: int | None = None) -> Moving:
 
 def forces_at(launch: Launch, time: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Forces of the fingers, of both edges of the nock together and of the rest at given times [s]: (f,) each [N]."""
-    from archerysim.shot.finger_release import fading
+    from archerysim.shot.timeline import fading, rest_force
 
     trace: Any = launch.trace
     fingers = launch.drawing.fingers
@@ -128,7 +129,7 @@ def forces_at(launch: Launch, time: np.ndarray) -> tuple[np.ndarray, np.ndarray,
     return (
         launch.draw_force * fading(time, fingers.time, fingers.delay) @ share / share.sum(),
         np.interp(time, trace.time, trace.edge_upper + trace.edge_lower),
-        np.interp(time, trace.time, trace.rest),
+        rest_force(launch, time),
     )
 
 
@@ -156,16 +157,15 @@ def _nock(arrow: np.ndarray, full: Any) -> tuple[np.ndarray, np.ndarray, np.ndar
 
 
 def _rest(
-    launch: Launch, arrow: np.ndarray, pivot: np.ndarray, turn: np.ndarray
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """The rest's outline, the place of an axis that just touches it, and whether it still supports."""
+    launch: Launch, arrow: np.ndarray, pivot: np.ndarray, turn: np.ndarray, supports: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """The rest's outline, and the place of an axis that just touches it."""
     support = launch.drawing.support
     c, s = np.cos(turn), np.sin(turn)
     across = np.column_stack((-s, c))
     axes = np.stack((np.column_stack((c, s)), across), axis=1)
     top = pivot + (np.array([support.x, support.y]) / MM * axes.transpose(0, 2, 1)).sum(axis=2)
     half = support.half_diameter / MM
-    supports = arrow[:, 0, 0] - arrow[0, 0, 0] < support.travel / MM
     pressed = np.zeros(top.shape[0])
     for k, (x, y) in enumerate(top):
         axis = np.interp(x, arrow[k, :, 0], arrow[k, :, 1], left=np.nan, right=np.nan)
@@ -173,4 +173,4 @@ def _rest(
         pressed[k] = gap if supports[k] and gap > 0.0 else 0.0
     outline = REST * np.array([1.0, support.side])
     shown = top[:, None] - support.side * (pressed[:, None] * across)[:, None] + outline @ axes
-    return shown, top + support.side * half * across, supports
+    return shown, top + support.side * half * across

@@ -97,24 +97,24 @@ def _notes(launch: Launch) -> tuple[str, ...]:
     told = [one for one in launch.warnings if one != NONE]
     if not launch.events:
         return tuple(told)
-    at = 1e3 * launch.second_strike_at
+    at = 1e3 * launch.timeline.on_rest_again
     what = f"touches the rest again at {at:.0f} ms" if np.isfinite(at) else "would touch the rest again, had it stayed"
     return (*told, f"In this computation the shaft {what}; how a real shaft fares, powder on the rest tells.")
 
 
 def _phases(launch: Launch, m: Moving) -> tuple[str, ...]:
     """What goes on at each instant."""
-    gone = m.held.sum(axis=1) <= 0.0
+    at = launch.timeline
     found = []
     for k, time in enumerate(m.time):
         if k == 0:
             found.append("full draw")
         elif k == m.time.size - 1:
             found.append("clear")
-        elif time > launch.separation.time:
+        elif time > at.separation:
             found.append("arrow is off the string")
         else:
-            found.append("bow drives the arrow" if gone[k] else "fingers let go")
+            found.append("bow drives the arrow" if time >= at.fingers.off else "fingers let go")
     return tuple(found)
 
 

@@ -157,11 +157,12 @@ def _rest(launch: Launch) -> list[tuple[str, str]]:
         after = f"{number(1e3 * time, 'ms', 2)} after the release begins, {number(travel, 'mm', 1)} of travel"
         return after if np.isfinite(time) else "-"
 
-    again = when(launch.second_strike_at, launch.second_strike_travel)
+    at = launch.timeline
+    again = when(at.on_rest_again, launch.second_strike_travel)
     deep = f", {number(launch.second_strike_depth, 'mm', 2)} deep" if again != "-" else ""
-    left = "rest left again" if launch.rest_left_at > launch.second_strike_at else "rest left"
+    left = "rest left again" if at.left_again else "rest left"
     return [
-        (left, when(launch.rest_left_at, launch.rest_left_travel)),
+        (left, when(at.rest_left, launch.rest_left_travel)),
         ("second strike", again + deep),
         ("suppressed strike, how deep", number(launch.suppressed_strike, "mm", 1)),
         ("least gap to the rest, later", number(launch.least_gap, "mm", 1, True)),

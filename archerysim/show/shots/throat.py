@@ -38,15 +38,15 @@ class Instant:
 def instants(launch: Launch) -> list[Instant]:
     """Full draw, the greatest force on the nock, separation, and the string out of the throat."""
     trace = _traced(launch)
-    both = trace.edge_upper + trace.edge_lower
-    separation = launch.separation.time
-    later = trace.frame_time[trace.frame_time > separation]
+    at = launch.timeline
+    later = trace.frame_time[trace.frame_time > at.separation]
     out = [t for t in later if _foremost(launch, float(t)) < -_filled(launch).nock.depth / MM]
     end = float(out[0] if out else trace.time[-1])
+    assert at.greatest_push is not None  # of a shot with its trace
     return [
         Instant(0.0, "full draw"),
-        Instant(float(trace.time[np.argmax(both)]), "greatest force"),
-        Instant(separation, "separation"),
+        Instant(at.greatest_push, "greatest force"),
+        Instant(at.separation, "separation"),
         Instant(end, "string out"),
     ]
 

@@ -29,29 +29,17 @@ class Event:
 
 def events(launch: Launch) -> list[Event]:
     """What happened in a shot, in the order of time."""
-    from archerysim.equipment import filled
-
-    archer: Any = filled(launch.setup).archer
-    off = max(d + t for d, t in zip(archer.release_delays, archer.release_time, strict=True))
+    at = launch.timeline
     found = [
-        Event(off, "fingers off"),
-        Event(launch.rest_left_at, "rest left again" if launch.rest_left_at > launch.second_strike_at else "rest left"),
-        Event(launch.second_strike_at, "second strike"),
-        Event(launch.separation.time, "separation", "separation"),
-        Event(launch.clear.time, "clear", "clear"),
-        Event(_support_end(launch), "rest's support ends"),
+        Event(at.fingers.off, "fingers off"),
+        Event(at.rest_left, "rest left again" if at.left_again else "rest left"),
+        Event(at.on_rest_again, "second strike"),
+        Event(at.separation, "separation", "separation"),
+        Event(at.clear, "clear", "clear"),
     ]
+    if at.support_ends is not None:
+        found.append(Event(at.support_ends, "rest's support ends"))
     return sorted((one for one in found if math.isfinite(one.time)), key=lambda one: one.time)
-
-
-def _support_end(launch: Launch) -> float:
-    """Time at which the rest's support ended with the shaft on it [s]; nan if the shaft had left before."""
-    if launch.trace is None or not launch.trace.rest.any():
-        return math.nan
-    time = launch.trace.time
-    last = float(time[np.flatnonzero(launch.trace.rest)[-1]])
-    row = float(time[1] - time[0])
-    return math.nan if last <= launch.rest_left_at + 2.0 * row else last
 
 
 def traces(launch: Launch, axes: Any = None) -> Figure:

@@ -14,7 +14,7 @@ from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import shoot_built
 from archerysim.study.base import Base, base_of
 from archerysim.study.explanation.neutral_bow import Part, as_read, parts_of
-from archerysim.study.explanation.timeline import Instant, story
+from archerysim.study.explanation.story import Instant, story
 
 QUANTITIES = (
     ("angle_of_attack", "deg", "angle of attack at clear"),

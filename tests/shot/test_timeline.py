@@ -1,0 +1,117 @@
+"""When things happened in a shot, against the shot's own trace and the release's own law of the fingers."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+import pytest
+
+from archerysim.mechanics.release.forces import finger_fade
+from archerysim.shot.launch import Launch
+from archerysim.shot.shoot import shoot_built
+from archerysim.shot.timeline import fading, rest_force
+from tests.shot.examples import NAMES, built, changed, shot, traced
+
+NOT_TRACED = ("support_ends", "greatest_push", "string_straight")
+
+
+def finger_force(launch: Launch, time: float) -> float:
+    """As the release's kernel has it [N]."""
+    fingers = launch.drawing.fingers
+    return sum(
+        launch.draw_force * fingers.weight[k].sum() * finger_fade.py_func(fingers, k, time) for k in range(3)
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_fingers_hold_until_they_are_off(name: str) -> None:
+    launch = traced(name)
+    all_of_them = launch.timeline.fingers
+    assert finger_force(launch, all_of_them.begins) == pytest.approx(launch.draw_force)
+    assert finger_force(launch, all_of_them.half_open) == pytest.approx(0.5 * launch.draw_force)
+    assert finger_force(launch, all_of_them.off - 1e-5) > 0.0
+    assert finger_force(launch, all_of_them.off) == 0.0
+
+
+def test_each_finger_by_its_own_delay_and_an_unloaded_one_not_at_all() -> None:
+    launch = changed(
+        built("club-outdoor", "coarse"), "coarse", archer__finger_shares=(0.6, 0.4, 0.0),
+        archer__release_time=("4 ms", "6 ms", "9 ms"), archer__release_delays=("2 ms", "1 ms", "5 ms"),
+    )  # fmt: skip
+    at = launch.timeline
+    assert dataclasses.astuple(at.index) == pytest.approx((0.002, 0.004, 0.006))
+    assert dataclasses.astuple(at.middle) == pytest.approx((0.001, 0.004, 0.007))
+    assert np.isnan(dataclasses.astuple(at.ring)).all()
+    assert dataclasses.astuple(at.fingers) == pytest.approx((0.001, 0.004, 0.007))
+    assert finger_force(launch, 0.00699) > 0.0
+    assert finger_force(launch, 0.007) == 0.0
+
+
+def test_fading_is_the_release_s_own() -> None:
+    fingers = traced("club-outdoor").drawing.fingers._replace(delay=np.array([0.0, 1e-3, 2e-3]))
+    times = np.linspace(0.0, 0.01, 41)
+    expected = [[finger_fade.py_func(fingers, k, t) for k in range(3)] for t in times]
+    np.testing.assert_allclose(fading(times, fingers.time, fingers.delay), expected, atol=1e-12)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_order_of_a_shot_and_what_its_trace_says(name: str) -> None:
+    launch = traced(name)
+    at, trace = launch.timeline, launch.trace
+    assert trace is not None
+    assert at.support_ends is not None
+    assert at.greatest_push is not None
+    assert at.string_straight is not None
+    assert at is launch.timeline  # made once
+    assert 0.0 < at.fingers.half_open < at.fingers.off < at.support_ends < at.string_straight < at.separation < at.clear
+    assert at.separation == launch.separation.time
+    assert at.clear == launch.clear.time
+    push = trace.edge_upper + trace.edge_lower
+    assert push[trace.time == at.greatest_push] == push.max()
+    assert at.left_again is bool(launch.rest_left_at > launch.second_strike_at)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_needs_no_trace_is_the_same_without_one(name: str) -> None:
+    bare, full = shot(name).timeline, traced(name).timeline
+    for field in dataclasses.fields(full):
+        value = getattr(bare, field.name)
+        if field.name in NOT_TRACED:
+            assert value is None
+        elif not isinstance(value, float):
+            np.testing.assert_equal(dataclasses.astuple(value), dataclasses.astuple(getattr(full, field.name)))
+        else:
+            assert value == pytest.approx(getattr(full, field.name), abs=1e-9, nan_ok=True)
+    with pytest.raises(ValueError, match="trace=True"):
+        bare.supported(0.01)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_rest_pushes_until_its_support_ends_and_not_after(name: str) -> None:
+    """Its force lives to within a step of the end where the shaft still lay there, and the travel is the support's."""
+    launch = traced(name)
+    ends, trace = launch.timeline.support_ends, launch.trace
+    assert trace is not None
+    assert ends is not None
+    after = trace.time > ends + launch.step
+    assert not trace.rest[after].any()
+    assert after.any()
+    lay = "support ended with the shaft on the rest" in launch.events
+    last = trace.rest[trace.time <= ends - launch.step][-1]
+    assert bool(last > 0.0) is lay
+    before, beyond = rest_force(launch, np.array([ends, ends + 1e-9]))
+    assert before == last
+    assert beyond == 0.0
+    x = trace.frame_x[:, launch.braced.marks.tail]
+    travel = np.interp(ends, trace.frame_time, x - x[0])
+    assert travel == pytest.approx(launch.drawing.support.travel, abs=2e-4)
+
+
+def test_a_support_that_does_not_end() -> None:
+    setup = built("club-outdoor", "coarse")
+    for change in ({"rest.unlimited_support": True}, {"rest.support_travel": 0.9}):
+        launch = shoot_built(setup.replace(**change), "coarse", trace=True)
+        assert launch.timeline.support_ends is not None
+        assert np.isnan(launch.timeline.support_ends)
+        assert launch.timeline.supported(np.array([0.0, launch.clear.time])).all()
