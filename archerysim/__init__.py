@@ -20,7 +20,7 @@ _HOMES = {
         "Setup", "Bow", "Limb", "Riser", "Rod", "String", "StringMass", "Nock", "Locators", "Rest", "Arrow",
         "Archer", "Limits", "Air", "SetupError", "load", "loads", "filled", "sources", "field_info", "oddities",
     ),
-    "archerysim.errors": ("ArcherysimError", "ShotError", "StoreError"),
+    "archerysim.errors": ("ArcherysimError", "ShotError", "StoreError", "UsageError"),
     "archerysim.shot.arrays.mesh": ("Mesh", "MESHES"),
     "archerysim.shot.statics.fit": ("fit", "Fit"),
     "archerysim.shot.statics.brace": ("Braced",),
@@ -84,6 +84,7 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.errors import ArcherysimError as ArcherysimError
     from archerysim.errors import ShotError as ShotError
     from archerysim.errors import StoreError as StoreError
+    from archerysim.errors import UsageError as UsageError
     from archerysim.shot.arrays.mesh import MESHES as MESHES
     from archerysim.shot.arrays.mesh import Mesh as Mesh
     from archerysim.shot.energy import Energy as Energy

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import Setup
+from archerysim.errors import UsageError
 from archerysim.mechanics.release.loop import TRACE
 from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.energy import Energy, Ledger, account, ledger_of
@@ -236,6 +237,18 @@ class Launch:
     drawing: Drawing
     drawn: Drawn
 
+    def traced(self) -> Trace:
+        """The trace.
+
+        Raises
+        ------
+        UsageError
+            If the shot was made without.
+        """
+        if self.trace is None:
+            raise UsageError("launch", "it has no trace", "shoot with trace=True")
+        return self.trace
+
 
 def aim_angle(drawn: Drawn, tail: int) -> float:
     """Angle of the arrow's line at full draw (throat's middle to point) against the riser's x [rad]."""
@@ -308,11 +321,13 @@ def energy_history(launch: Launch) -> tuple[np.ndarray, list[Energy]]:
     time : (f,) array
         [s]
     energies : list of Energy
-        Raises ValueError for a shot made without traces.
+
+    Raises
+    ------
+    UsageError
+        If the launch has no trace.
     """
-    if launch.trace is None:
-        raise ValueError("the shot was made without traces; shoot with trace=True")
-    t = launch.trace
+    t = launch.traced()
     ledger = ledger_of(launch.drawing, launch.drawn, hand_at_rest(launch.drawing, launch.drawn))
     energies = [
         account(ledger, np.array([x, y, vx, vy]), moment)

@@ -154,8 +154,6 @@ def shoot(
     ShotError
         Where a stage has no answer; the message says what to do.
     """
-    if not isinstance(setup, Setup):
-        raise TypeError(f'shoot takes a Setup, not {type(setup).__name__}: shoot(load("bow.toml"))')
     done = fit(setup, mesh)
     return _shot(done.setup, *_at_full_draw(done, mesh), trace=trace, before=before_of(before, mesh, setup))
 

@@ -14,6 +14,7 @@ import numpy as np
 from archerysim.equipment import Air, SetupError, filled
 from archerysim.equipment.arrow import balance_point, total_mass
 from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, read_by
+from archerysim.errors import UsageError
 from archerysim.fields.quantity import Quantity
 from archerysim.mechanics.flight import Flyer
 from archerysim.shot.flight.aerodynamics import BoundaryLayer, flyer
@@ -166,7 +167,11 @@ def start_of(
     Archery: the Technical Side, 1947 [memory]).
     """
     if not isinstance(launch, Launch):
-        raise TypeError(f"a flight begins with a Launch, not {type(launch).__name__}: fly(shoot(setup), ...)")
+        raise UsageError(
+            "launch",
+            f"a flight begins with a Launch, not {type(launch).__name__}",
+            "give it one: fly(shoot(setup), ...)",
+        )
     full = filled(launch.setup)
     arrow: Any = full.arrow
     clear = launch.clear

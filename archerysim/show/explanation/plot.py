@@ -95,9 +95,8 @@ class _Shape:
         from archerysim.equipment import filled
         from archerysim.show.motion.parts import on_string
         from archerysim.show.shots.throat import locator_ends
-        from archerysim.study.explanation.timeline import traced
 
-        trace, marks = traced(launch), launch.braced.marks
+        trace, marks = launch.traced(), launch.braced.marks
         full: Any = filled(launch.setup)
         angle = np.radians(launch.aim_angle)
         turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])

@@ -10,7 +10,7 @@ import numpy as np
 
 from archerysim.equipment import filled
 from archerysim.shot.finger_release import fading
-from archerysim.shot.launch import Launch, Trace
+from archerysim.shot.launch import Launch
 
 FRAMES = ("full draw", "fingers half open", "rest's support ends", "separation", "clear")
 
@@ -67,10 +67,10 @@ def story(launch: Launch) -> tuple[Instant, ...]:
 
     Raises
     ------
-    ValueError
+    UsageError
         If the launch has no trace.
     """
-    trace = traced(launch)
+    trace = launch.traced()
     times = {
         "full draw": 0.0,
         "fingers half open": _half_open(launch),
@@ -96,7 +96,7 @@ def frames(told: tuple[Instant, ...]) -> tuple[Instant, ...]:
 
 def instant(launch: Launch, name: str, time: float) -> Instant:
     """The shot at a time [s]; between rows of the trace on a straight line."""
-    trace = traced(launch)
+    trace = launch.traced()
 
     def at(row: str) -> float:
         return float(np.interp(time, trace.time, getattr(trace, row)))
@@ -107,18 +107,6 @@ def instant(launch: Launch, name: str, time: float) -> Instant:
         name, time, (index, middle, ring), at("edge_upper"), at("edge_lower"), at("locator"), at("rest"), at("pitch"),
         at("pitch_rate"), at("vertical_velocity"), at("speed"), at("nock_x") - float(trace.nock_x[0]),
     )  # fmt: skip
-
-
-def traced(launch: Launch) -> Trace:
-    """The launch's trace.
-
-    Raises
-    ------
-    ValueError
-    """
-    if launch.trace is None:
-        raise ValueError("launch: it has no trace; shoot with trace=True")
-    return launch.trace
 
 
 def _holding(launch: Launch, time: float) -> np.ndarray:
@@ -144,7 +132,7 @@ def _fingers_off(launch: Launch) -> float:
 def support_end(launch: Launch) -> float:
     """When the arrow has travelled so far that the rest no longer supports it [s]; nan if it always does."""
     rest: Any = filled(launch.setup).rest
-    trace = traced(launch)
+    trace = launch.traced()
     travel = trace.nock_x - trace.nock_x[0]
     if rest.unlimited_support or travel[-1] < rest.support_travel:
         return math.nan
@@ -153,7 +141,7 @@ def support_end(launch: Launch) -> float:
 
 def string_straight(launch: Launch) -> float:
     """When the string's points at the nock pass the line between the limbs' tips [s]; nan if they do not."""
-    trace, m = traced(launch), launch.braced.marks
+    trace, m = launch.traced(), launch.braced.marks
     tips = [np.column_stack((trace.frame_x[:, k], trace.frame_y[:, k])) for k in (m.tip_u, m.tip_l)]
     points = [np.column_stack((trace.frame_x[:, k], trace.frame_y[:, k])) for k in (m.edge_u, m.edge_l)]
     along = tips[0] - tips[1]
