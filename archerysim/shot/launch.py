@@ -9,6 +9,7 @@ import numpy as np
 
 from archerysim.equipment import Setup
 from archerysim.errors import UsageError
+from archerysim.fields.result import result
 from archerysim.mechanics.release.loop import TRACE
 from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.energy import Energy, Ledger, account, ledger_of
@@ -25,6 +26,10 @@ LEFT_ON = "support ended with the shaft on the rest"
 SUPPRESSED = "second strike suppressed"
 
 
+@result(
+    "time [s]", "speed [m/s]", "vertical_velocity [m/s]", "pitch [deg]", "pitch_rate [rad/s]",
+    "angle_of_attack [deg]", "bend_1 [mm]", "bend_2 [mm]", "riser_pitch [deg]",
+)  # fmt: skip
 @dataclass(frozen=True)
 class Moment:
     """The arrow at one moment, in the aim frame: x along the arrow's line at full draw, y square to it, up.
@@ -77,6 +82,7 @@ class Moment:
     energy: Energy
 
 
+@result("time [s]", "pitch [deg]", "pitch_rate [rad/s]", "speed [m/s]", "locator [N]", "rest [N]", "frame_time [s]")
 @dataclass(frozen=True)
 class Trace:
     """What happens between release and clear; every array has a row an instant.
@@ -146,6 +152,10 @@ class Trace:
     frame_moment: np.ndarray
 
 
+@result(
+    "setup.name", "reading [mm]", "clear.speed [m/s]", "clear.pitch [deg]", "clear.pitch_rate [rad/s]",
+    "clear.angle_of_attack [deg]", "draw_force [N]", "efficiency", "warnings",
+)  # fmt: skip
 @dataclass(frozen=True)
 class Launch:
     """How the arrow leaves the bow.

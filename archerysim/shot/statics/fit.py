@@ -17,6 +17,7 @@ from msgspec.structs import replace
 
 from archerysim.equipment import Setup, SetupError, field_info, filled
 from archerysim.errors import TWO_BOWS, ShotError, UsageError
+from archerysim.fields.result import result
 from archerysim.fields.units import show
 from archerysim.shot.arrays.build import Parts, limb_tables, make_parts, make_throat
 from archerysim.shot.arrays.mesh import Mesh, mesh_of
@@ -60,6 +61,7 @@ class Met:
         return f"{self.path} {show(self.found, unit)} in place of {show(self.wanted, unit)}"
 
 
+@result("setup.name", "stiffness_factor", "draws", "met")
 @dataclass(frozen=True)
 class Fit:
     """A measured bow as built.
