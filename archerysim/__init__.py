@@ -11,7 +11,7 @@ Public names are loaded when they are first used.
 from __future__ import annotations
 
 from importlib import import_module
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from archerysim.version import VERSION as __version__
 
@@ -20,7 +20,7 @@ _HOMES = {
         "Setup", "Bow", "Limb", "Riser", "Rod", "String", "StringMass", "Nock", "Locators", "Rest", "Arrow",
         "Archer", "Limits", "Air", "SetupError", "load", "loads", "filled", "sources", "field_info", "oddities",
     ),
-    "archerysim.errors": ("ArcherysimError", "ShotError", "StoreError"),
+    "archerysim.errors": ("ArcherysimError", "ShotError", "StoreError", "UsageError"),
     "archerysim.shot.arrays.mesh": ("Mesh", "MESHES"),
     "archerysim.shot.statics.fit": ("fit", "Fit"),
     "archerysim.shot.statics.brace": ("Braced",),
@@ -59,12 +59,101 @@ _HOME = {name: home for home, names in _HOMES.items() for name in names}
 __all__ = ["__version__", *sorted(_HOME)]
 
 
-def __getattr__(name: str) -> Any:
-    if name in _HOME:
-        value = getattr(import_module(_HOME[name]), name)
-        globals()[name] = value
-        return value
-    raise AttributeError(f"module 'archerysim' has no attribute {name!r}")
+if TYPE_CHECKING:  # the same names for type checkers
+    from archerysim.equipment import Air as Air
+    from archerysim.equipment import Archer as Archer
+    from archerysim.equipment import Arrow as Arrow
+    from archerysim.equipment import Bow as Bow
+    from archerysim.equipment import Limb as Limb
+    from archerysim.equipment import Limits as Limits
+    from archerysim.equipment import Locators as Locators
+    from archerysim.equipment import Nock as Nock
+    from archerysim.equipment import Rest as Rest
+    from archerysim.equipment import Riser as Riser
+    from archerysim.equipment import Rod as Rod
+    from archerysim.equipment import Setup as Setup
+    from archerysim.equipment import SetupError as SetupError
+    from archerysim.equipment import String as String
+    from archerysim.equipment import StringMass as StringMass
+    from archerysim.equipment import field_info as field_info
+    from archerysim.equipment import filled as filled
+    from archerysim.equipment import load as load
+    from archerysim.equipment import loads as loads
+    from archerysim.equipment import oddities as oddities
+    from archerysim.equipment import sources as sources
+    from archerysim.errors import ArcherysimError as ArcherysimError
+    from archerysim.errors import ShotError as ShotError
+    from archerysim.errors import StoreError as StoreError
+    from archerysim.errors import UsageError as UsageError
+    from archerysim.shot.arrays.mesh import MESHES as MESHES
+    from archerysim.shot.arrays.mesh import Mesh as Mesh
+    from archerysim.shot.energy import Energy as Energy
+    from archerysim.shot.flight.bare_shaft import BareDifference as BareDifference
+    from archerysim.shot.flight.bare_shaft import bare_difference as bare_difference
+    from archerysim.shot.flight.fly import Flight as Flight
+    from archerysim.shot.flight.fly import fly as fly
+    from archerysim.shot.launch import Launch as Launch
+    from archerysim.shot.launch import Moment as Moment
+    from archerysim.shot.launch import Trace as Trace
+    from archerysim.shot.shoot import DrawCurve as DrawCurve
+    from archerysim.shot.shoot import brace as brace
+    from archerysim.shot.shoot import draw as draw
+    from archerysim.shot.shoot import shoot as shoot
+    from archerysim.shot.statics.brace import Braced as Braced
+    from archerysim.shot.statics.drawn import Drawn as Drawn
+    from archerysim.shot.statics.fit import Fit as Fit
+    from archerysim.shot.statics.fit import fit as fit
+    from archerysim.shot.statics.strain import Strained as Strained
+    from archerysim.shot.statics.strain import strain as strain
+    from archerysim.study.bare_shaft.bare_shaft import bare_against_fletched as bare_against_fletched
+    from archerysim.study.bare_shaft.flights import Flights as Flights
+    from archerysim.study.bare_shaft.flights import flights as flights
+    from archerysim.study.bare_shaft.result import BareAgainstFletched as BareAgainstFletched
+    from archerysim.study.explanation.explain import Explained as Explained
+    from archerysim.study.explanation.explain import explain as explain
+    from archerysim.study.groups.compare import LocatorGroups as LocatorGroups
+    from archerysim.study.groups.compare import ReadingGroups as ReadingGroups
+    from archerysim.study.groups.compare import compare_locators as compare_locators
+    from archerysim.study.groups.compare import group_by_reading as group_by_reading
+    from archerysim.study.groups.group import Group as Group
+    from archerysim.study.groups.group import group as group
+    from archerysim.study.groups.scatter import Scatter as Scatter
+    from archerysim.study.measured.compare import DataCompared as DataCompared
+    from archerysim.study.measured.data import DrawForce as DrawForce
+    from archerysim.study.measured.data import OwnData as OwnData
+    from archerysim.study.measured.data import Speeds as Speeds
+    from archerysim.study.measured.data import Track as Track
+    from archerysim.study.measured.fit_data import OwnFit as OwnFit
+    from archerysim.study.measured.fit_data import compare_data as compare_data
+    from archerysim.study.measured.fit_data import fit_data as fit_data
+    from archerysim.study.notes.notes_file import Notes as Notes
+    from archerysim.study.notes.notes_file import load_notes as load_notes
+    from archerysim.study.notes.read_group import Diagnosis as Diagnosis
+    from archerysim.study.notes.read_group import diagnose as diagnose
+    from archerysim.study.run.interrupted import Interrupted as Interrupted
+    from archerysim.study.run.store_contents import open_store as open_store
+    from archerysim.study.sweeps.sweep import sweep as sweep
+    from archerysim.study.sweeps.table_file import read as read
+    from archerysim.study.sweeps.table_file import save as save
+    from archerysim.study.tuning.together import TogetherReading as TogetherReading
+    from archerysim.study.tuning.together import together_reading as together_reading
+    from archerysim.study.tuning.tune import Tuned as Tuned
+    from archerysim.study.tuning.tune import tune as tune
+    from archerysim.study.tuning.tune_two import TunedTwo as TunedTwo
+    from archerysim.study.tuning.tune_two import tune_two as tune_two
+    from archerysim.study.tuning.zero_attack import NilReading as NilReading
+    from archerysim.study.tuning.zero_attack import nil_reading as nil_reading
+    from archerysim.study.uncertainty.sensitivity import sensitivity as sensitivity
+    from archerysim.study.uncertainty.uncertainty import Uncertainty as Uncertainty
+    from archerysim.study.uncertainty.uncertainty import uncertainty as uncertainty
+else:  # unseen by type checkers: an unknown name would be Any
+
+    def __getattr__(name: str) -> Any:
+        if name in _HOME:
+            value = getattr(import_module(_HOME[name]), name)
+            globals()[name] = value
+            return value
+        raise AttributeError(f"module 'archerysim' has no attribute {name!r}")
 
 
 def __dir__() -> list[str]:

@@ -111,7 +111,14 @@ class ShotError(ArcherysimError, RuntimeError):
 
 
 class StoreError(ArcherysimError, ValueError):
-    """A store that cannot be used; its file is left as it is."""
+    """A store that cannot be used; its file is left as it is.
+
+    Parameters
+    ----------
+    path : str or path
+        The store's file.
+    problem, remedy : str
+    """
 
     def __init__(self, path: str | os.PathLike[str], problem: str, remedy: str) -> None:
         super().__init__(path, problem, remedy)
@@ -121,6 +128,26 @@ class StoreError(ArcherysimError, ValueError):
 
     def __str__(self) -> str:
         return printable(f"store: {os.fsdecode(self.path) or repr(self.path)} {self.problem}. {self.remedy}.")
+
+
+class UsageError(ArcherysimError, ValueError, TypeError):
+    """A call that cannot be meant so: an argument of the wrong kind, or arguments that do not go together.
+
+    Parameters
+    ----------
+    argument : str
+        Its name.
+    problem, remedy : str
+    """
+
+    def __init__(self, argument: str, problem: str, remedy: str) -> None:
+        super().__init__(argument, problem, remedy)
+        self.argument = argument
+        self.problem = problem
+        self.remedy = remedy
+
+    def __str__(self) -> str:
+        return printable(f"{self.argument}: {self.problem}; {self.remedy}")
 
 
 def printable(text: str) -> str:

@@ -9,6 +9,8 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import Setup
+from archerysim.errors import UsageError
+from archerysim.fields.result import result
 from archerysim.mechanics.release.loop import TRACE
 from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.energy import Energy, Ledger, account, ledger_of
@@ -26,6 +28,10 @@ LEFT_ON = "support ended with the shaft on the rest"
 SUPPRESSED = "second strike suppressed"
 
 
+@result(
+    "time [s]", "speed [m/s]", "vertical_velocity [m/s]", "pitch [deg]", "pitch_rate [rad/s]",
+    "angle_of_attack [deg]", "bend_1 [mm]", "bend_2 [mm]", "riser_pitch [deg]",
+)  # fmt: skip
 @dataclass(frozen=True)
 class Moment:
     """The arrow at one moment, in the aim frame: x along the arrow's line at full draw, y square to it, up.
@@ -78,6 +84,7 @@ class Moment:
     energy: Energy
 
 
+@result("time [s]", "pitch [deg]", "pitch_rate [rad/s]", "speed [m/s]", "locator [N]", "rest [N]", "frame_time [s]")
 @dataclass(frozen=True)
 class Trace:
     """What happens between release and clear; every array has a row an instant.
@@ -147,6 +154,10 @@ class Trace:
     frame_moment: np.ndarray
 
 
+@result(
+    "setup.name", "reading [mm]", "clear.speed [m/s]", "clear.pitch [deg]", "clear.pitch_rate [rad/s]",
+    "clear.angle_of_attack [deg]", "draw_force [N]", "efficiency", "warnings",
+)  # fmt: skip
 @dataclass(frozen=True)
 class Launch:
     """How the arrow leaves the bow.
@@ -243,6 +254,18 @@ class Launch:
         """When things happened."""
         return timeline_of(self)
 
+    def traced(self) -> Trace:
+        """The trace.
+
+        Raises
+        ------
+        UsageError
+            If the shot was made without.
+        """
+        if self.trace is None:
+            raise UsageError("launch", "it has no trace", "shoot with trace=True")
+        return self.trace
+
 
 def aim_angle(drawn: Drawn, tail: int) -> float:
     """Angle of the arrow's line at full draw (throat's middle to point) against the riser's x [rad]."""
@@ -315,11 +338,13 @@ def energy_history(launch: Launch) -> tuple[np.ndarray, list[Energy]]:
     time : (f,) array
         [s]
     energies : list of Energy
-        Raises ValueError for a shot made without traces.
+
+    Raises
+    ------
+    UsageError
+        If the launch has no trace.
     """
-    if launch.trace is None:
-        raise ValueError("the shot was made without traces; shoot with trace=True")
-    t = launch.trace
+    t = launch.traced()
     ledger = ledger_of(launch.drawing, launch.drawn, hand_at_rest(launch.drawing, launch.drawn))
     energies = [
         account(ledger, np.array([x, y, vx, vy]), moment)

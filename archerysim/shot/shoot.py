@@ -10,6 +10,7 @@ import numpy as np
 from archerysim.equipment import Setup, filled
 from archerysim.errors import ShotError
 from archerysim.fields.quantity import whole_number
+from archerysim.fields.result import result
 from archerysim.shot import warnings
 from archerysim.shot.arrays.mesh import Mesh, mesh_of
 from archerysim.shot.before import Before, before_of
@@ -54,6 +55,7 @@ def brace(setup: Setup, mesh: str | Mesh = "default") -> Braced:
     return brace_with_string(full, float(full.string.length), mesh_of(mesh))  # type: ignore[arg-type]
 
 
+@result("setup.name", "draw_length [m]", "force [N]", "energy [J]", "warnings")
 @dataclass(frozen=True)
 class DrawCurve:
     """The draw-force curve.
@@ -154,8 +156,6 @@ def shoot(
     ShotError
         Where a stage has no answer; the message says what to do.
     """
-    if not isinstance(setup, Setup):
-        raise TypeError(f'shoot takes a Setup, not {type(setup).__name__}: shoot(load("bow.toml"))')
     done = fit(setup, mesh)
     return _shot(done.setup, *_at_full_draw(done, mesh), trace=trace, before=before_of(before, mesh, setup))
 

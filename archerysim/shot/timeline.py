@@ -99,19 +99,6 @@ def timeline_of(launch: Launch) -> Timeline:
     )  # fmt: skip
 
 
-def traced(launch: Launch) -> Trace:
-    """The launch's trace.
-
-    Raises
-    ------
-    ValueError
-        If it has none.
-    """
-    if launch.trace is None:
-        raise ValueError("launch: it has no trace; shoot with trace=True")
-    return launch.trace
-
-
 def fading(time: np.ndarray | float, lasting: np.ndarray, delay: np.ndarray) -> np.ndarray:
     """Share of its force at full draw that each finger still has: a half cosine from 1 to 0 after its delay.
 
@@ -137,7 +124,7 @@ def rest_force(launch: Launch, time: np.ndarray | float) -> np.ndarray:
 
     Between rows of the trace on a straight line; until the support ends the last row before it holds, after it none.
     """
-    trace, at = traced(launch), launch.timeline
+    trace, at = launch.traced(), launch.timeline
     full = at.supported(trace.time + launch.step)  # in the step about its end only a share of the force acts
     return np.where(at.supported(time), np.interp(time, trace.time[full], trace.rest[full]), 0.0)
 

@@ -17,6 +17,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from archerysim.errors import UsageError
+
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
@@ -131,7 +133,7 @@ def many_axes(axes: Any, count: int, columns: int, height: float, **shared: Any)
 
     Raises
     ------
-    ValueError
+    UsageError
         If another number of axes is given.
     """
     if axes is None:
@@ -142,7 +144,7 @@ def many_axes(axes: Any, count: int, columns: int, height: float, **shared: Any)
         axes = made[:count]
     flat = list(np.asarray(axes, dtype=object).ravel())
     if len(flat) != count:
-        raise ValueError(f"axes: {len(flat)} given, {count} wanted; give that many, or none for a new figure")
+        raise UsageError("axes", f"{len(flat)} given, {count} wanted", "give that many, or none for a new figure")
     return flat[0].figure, flat
 
 

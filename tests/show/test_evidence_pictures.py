@@ -32,7 +32,7 @@ def test_energy_is_stacked_to_the_stored_energy() -> None:
 
 
 def test_energy_needs_traces() -> None:
-    with pytest.raises(ValueError, match="without traces"):
+    with pytest.raises(ValueError, match="no trace"):
         energy(shot("club-outdoor"))
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from archerysim.errors import UsageError
 from archerysim.mechanics.lumping import share_line, share_points
 
 
@@ -54,8 +55,8 @@ def mesh_of(mesh: str | Mesh) -> Mesh:
     """The mesh of that name, or the one given."""
     if isinstance(mesh, Mesh):
         return mesh
-    if mesh not in MESHES:
-        raise ValueError(f"mesh = {mesh!r} is not known; use one of {', '.join(MESHES)} or a Mesh(...)")
+    if not isinstance(mesh, str) or mesh not in MESHES:
+        raise UsageError("mesh", f"{mesh!r} is not known", f"use one of {', '.join(MESHES)} or a Mesh(...)")
     return MESHES[mesh]
 
 

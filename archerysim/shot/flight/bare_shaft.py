@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from archerysim.equipment import Air
+from archerysim.fields.result import result
 from archerysim.shot.flight.aerodynamics import BoundaryLayer
 from archerysim.shot.flight.fly import Flight, fly
 from archerysim.shot.launch import Launch
 
 
+@result("distance [m]", "height [m]", "drag_and_mass [m]", "swing [m]", "elevation [deg]")
 @dataclass(frozen=True)
 class BareDifference:
     """A bare and a fletched shaft from the same bow with the same sight.

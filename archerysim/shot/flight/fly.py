@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, Literal
 
@@ -14,7 +14,9 @@ import numpy as np
 from archerysim.equipment import Air, SetupError, filled
 from archerysim.equipment.arrow import balance_point, total_mass
 from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, read_by
+from archerysim.errors import UsageError
 from archerysim.fields.quantity import Quantity
+from archerysim.fields.result import result
 from archerysim.mechanics.flight import Flyer
 from archerysim.shot.flight.aerodynamics import BoundaryLayer, flyer
 from archerysim.shot.flight.air_state import air_state
@@ -32,6 +34,10 @@ STEEPEST = math.radians(45.0)  # of a sight
 POINTS = 401  # of a flight's arrays
 
 
+@result(
+    "name", "fletched", "distance [m]", "elevation [deg]", "reached", "impact_height [m]", "impact_angle [deg]",
+    "time_of_flight [s]", "speed [m/s]",
+)  # fmt: skip
 @dataclass(frozen=True)
 class Flight:
     """The flight of one arrow, in world axes: x level towards the target, y up, from the pivot's place.
@@ -106,7 +112,7 @@ class Flight:
     nose_ahead: float
     tail_behind: float
     mass: float
-    state: Callable[[Any], np.ndarray]
+    state: Callable[[Any], np.ndarray] = field(compare=False)
     body: Flyer
     bending: Bending | None
     name: str = ""
@@ -166,7 +172,11 @@ def start_of(
     Archery: the Technical Side, 1947 [memory]).
     """
     if not isinstance(launch, Launch):
-        raise TypeError(f"a flight begins with a Launch, not {type(launch).__name__}: fly(shoot(setup), ...)")
+        raise UsageError(
+            "launch",
+            f"a flight begins with a Launch, not {type(launch).__name__}",
+            "give it one: fly(shoot(setup), ...)",
+        )
     full = filled(launch.setup)
     arrow: Any = full.arrow
     clear = launch.clear

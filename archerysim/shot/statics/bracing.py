@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from archerysim.errors import ShotError
+from archerysim.fields.result import result
 from archerysim.mechanics.arrays import Chain, Frame, Marks
 from archerysim.mechanics.forces.chain import chain_energy
 from archerysim.mechanics.statics.brace import brace_newton, cell_at_pivot, line_through, place_clamps, string_line
@@ -50,6 +51,10 @@ class Square:
         return (throat / self.string_length + 0.5) * self.span - self.foot - 0.5 * nock_height
 
 
+@result(
+    "string_length [m]", "brace_height [m]", "upper_tiller [m]", "lower_tiller [m]", "tension [N]", "reading [m]",
+    "residual [N]",
+)  # fmt: skip
 @dataclass(frozen=True)
 class Braced:
     """A braced bow with the arrow on the string, in the riser's axes.

@@ -6,7 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from archerysim.fields.result import result
 
+
+@result("throat_x [m]", "weight [N]", "rest_force [N]", "energy [J]", "residual [N]")
 @dataclass(frozen=True)
 class Drawn:
     """Equilibrium at one draw, in the riser's axes.

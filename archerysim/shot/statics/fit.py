@@ -16,7 +16,8 @@ import numpy as np
 from msgspec.structs import replace
 
 from archerysim.equipment import Setup, SetupError, field_info, filled
-from archerysim.errors import TWO_BOWS, ShotError
+from archerysim.errors import TWO_BOWS, ShotError, UsageError
+from archerysim.fields.result import result
 from archerysim.fields.units import show
 from archerysim.shot.arrays.build import Parts, limb_tables, make_parts, make_throat
 from archerysim.shot.arrays.mesh import Mesh, mesh_of
@@ -60,6 +61,7 @@ class Met:
         return f"{self.path} {show(self.found, unit)} in place of {show(self.wanted, unit)}"
 
 
+@result("setup.name", "stiffness_factor", "draws", "met")
 @dataclass(frozen=True)
 class Fit:
     """A measured bow as built.
@@ -110,7 +112,11 @@ def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
         Where the measured numbers contradict each other.
     ShotError
         Where no such bow is found.
+    UsageError
+        Where it is no setup, or the mesh is not known.
     """
+    if not isinstance(setup, Setup):
+        raise UsageError("setup", f"a Setup is wanted, not {type(setup).__name__}", 'load it: load("bow.toml")')
     cells = mesh_of(mesh)
     if setup.form == "built":
         return Fit(setup, (), 1.0, 0)

@@ -93,11 +93,11 @@ class _Shape:
 
     def __init__(self, launch: Launch, time: float) -> None:
         from archerysim.equipment import filled
-        from archerysim.shot.timeline import rest_force, traced
+        from archerysim.shot.timeline import rest_force
         from archerysim.show.motion.parts import on_string
         from archerysim.show.shots.throat import locator_ends
 
-        trace, marks = traced(launch), launch.braced.marks
+        trace, marks = launch.traced(), launch.braced.marks
         full: Any = filled(launch.setup)
         angle = np.radians(launch.aim_angle)
         turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from archerysim.errors import UsageError
 from archerysim.show import style
 from archerysim.show.flights.strips import DROP, look_of
 from archerysim.show.style import FAINT, INK, LOOKS, MM
@@ -53,7 +54,7 @@ def flight(
 
     Raises
     ------
-    ValueError
+    UsageError
         If there is no flight, or labels and flights differ in number.
     """
     from archerysim.shot.flight.on_the_range import range_cautions
@@ -61,10 +62,10 @@ def flight(
 
     flights = list(flown) if isinstance(flown, Sequence) else [flown]
     if not flights:
-        raise ValueError("flown: there is no flight to draw")
+        raise UsageError("flown", "there is no flight to draw", "give one at least")
     words = list(labels) if labels is not None else [look_of(one) for one in flights]
     if len(words) != len(flights):
-        raise ValueError(f"labels: {len(words)} given, {len(flights)} wanted; give one for each flight")
+        raise UsageError("labels", f"{len(words)} given, {len(flights)} wanted", "give one for each flight")
     path = quiet_path(next((one for one in flights if one.fletched), flights[0]))
     figure, panels = style.many_axes(axes, len(flights) + 1, 1, 5.2, sharex=True)
     for ax, one, name in zip(panels, flights, words, strict=False):

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from archerysim.errors import UsageError
 from archerysim.show import style
 from archerysim.show.bare_shaft.plot import WHY, convention, shown
 from archerysim.show.motion.scene import enlargement
@@ -81,13 +82,13 @@ def strips(
 
     Raises
     ------
-    ValueError
+    UsageError
         If there is no flight, or labels and strips differ in number.
     """
     rows = strips_of(flown, labels)
     drawn = [row for row in rows if row.flights]
     if not drawn:
-        raise ValueError("flown: there is no flight to draw")
+        raise UsageError("flown", "there is no flight to draw", "give one at least")
     paths = {id(row): _quiet(row) for row in drawn}
     far = max(one.distance for row in drawn for one in row.flights)
     low, high = _limits(drawn, paths)
@@ -187,7 +188,7 @@ def strips_of(flown: Any, labels: Sequence[str] | None) -> list[Strip]:
     if labels is None:
         return rows
     if len(labels) != len(rows):
-        raise ValueError(f"labels: {len(labels)} given, {len(rows)} wanted; give one for each strip")
+        raise UsageError("labels", f"{len(labels)} given, {len(rows)} wanted", "give one for each strip")
     return [replace(row, words=words) for words, row in zip(labels, rows, strict=True)]
 
 

@@ -61,7 +61,7 @@ def animate(
     ------
     SetupError
         If the file cannot be written, ffmpeg is missing, or frames or slow are out of range.
-    ValueError
+    UsageError
         If the launch has no trace.
     """
     from archerysim.show.motion.release import release_scene
@@ -108,7 +108,7 @@ def animate_flight(
     ------
     SetupError
         If the file cannot be written, ffmpeg is missing, or frames or slow are out of range.
-    ValueError
+    UsageError
         If the flights do not belong together.
     """
     from archerysim.show.motion.flight import flight_scene

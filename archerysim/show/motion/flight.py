@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from archerysim.errors import UsageError
 from archerysim.show import text
 from archerysim.show.motion.flight_outline import drop_path, ends_of, placed, state_of
 from archerysim.show.motion.scene import (
@@ -75,7 +76,7 @@ def flight_scene(
 
     Raises
     ------
-    ValueError
+    UsageError
         If there are no flights or too many, names do not fit, or the distances differ.
     """
     from archerysim.shot.flight.on_the_range import range_cautions
@@ -123,17 +124,17 @@ def _several(flights: Any) -> list[Flight]:
         flights = (flights.fletched, flights.bare)
     shown = [flights] if hasattr(flights, "time_of_flight") else list(flights)
     if not 1 <= len(shown) <= MOST:
-        raise ValueError(f"flights: {len(shown)} given; give 1 to {MOST}")
+        raise UsageError("flights", f"{len(shown)} given", f"give 1 to {MOST}")
     far = sorted({one.distance for one in shown})
     if len(far) > 1:
-        raise ValueError(f"flights: to {far[0]:g} m and to {far[-1]:g} m; give flights to one distance")
+        raise UsageError("flights", f"to {far[0]:g} m and to {far[-1]:g} m", "give flights to one distance")
     return shown
 
 
 def _names(shown: list[Flight], names: Sequence[str] | None) -> list[str]:
     if names is not None:
         if len(names) != len(shown):
-            raise ValueError(f"names: {len(names)} given for {len(shown)} flights; give one for each")
+            raise UsageError("names", f"{len(names)} given for {len(shown)} flights", "give one for each")
         return [str(one) for one in names]
     kinds = ["fletched" if one.fletched else "bare" for one in shown]
     return [kind if kinds.count(kind) == 1 else f"{kind} {kinds[: k + 1].count(kind)}" for k, kind in enumerate(kinds)]

@@ -84,15 +84,13 @@ def moving(launch: Launch, frames: int | None = None) -> Moving:
 
     Raises
     ------
-    ValueError
+    UsageError
         If the launch has no trace.
     """
     from archerysim.equipment import filled
     from archerysim.shot.timeline import fading
 
-    trace, braced = launch.trace, launch.braced
-    if trace is None:
-        raise ValueError("launch: it has no trace; shoot with trace=True")
+    trace, braced = launch.traced(), launch.braced
     full: Any = filled(launch.setup)
     pick = kept(trace.frame_time.size, frames)
     time = trace.frame_time[pick]

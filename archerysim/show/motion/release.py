@@ -65,7 +65,7 @@ def release_scene(
 
     Raises
     ------
-    ValueError
+    UsageError
         If the launch has no trace.
     """
     m = moving(launch, frames)

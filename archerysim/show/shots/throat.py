@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from archerysim.errors import UsageError
 from archerysim.show import style
 from archerysim.show.style import INK, LOOKS, MM
 
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from archerysim.shot.launch import Launch, Trace
+    from archerysim.shot.launch import Launch
 
 REACH = 14.0  # how far a panel shows up and down [mm]
 BEHIND, AHEAD = -17.0, 12.0  # [mm]
@@ -37,7 +38,7 @@ class Instant:
 
 def instants(launch: Launch) -> list[Instant]:
     """Full draw, the greatest force on the nock, separation, and the string out of the throat."""
-    trace = _traced(launch)
+    trace = launch.traced()
     at = launch.timeline
     later = trace.frame_time[trace.frame_time > at.separation]
     out = [t for t in later if _foremost(launch, float(t)) < -_filled(launch).nock.depth / MM]
@@ -75,16 +76,17 @@ def throat(launch: Launch, at: Sequence[float] | None = None, axes: Any = None) 
 
     Raises
     ------
-    ValueError
+    UsageError
         If the launch has no trace, or an instant lies outside it.
     """
-    trace = _traced(launch)
+    trace = launch.traced()
     chosen = instants(launch) if at is None else [Instant(float(t), "") for t in at]
     for one in chosen:
         if not 0.0 <= one.time <= trace.time[-1] + 1e-9:
-            raise ValueError(
-                f"at: {1e3 * one.time:.2f} ms is outside the shot, 0 to {1e3 * trace.time[-1]:.2f} ms; "
-                "choose instants inside it"
+            raise UsageError(
+                "at",
+                f"{1e3 * one.time:.2f} ms is outside the shot, 0 to {1e3 * trace.time[-1]:.2f} ms",
+                "choose instants inside it",
             )
     figure, panels = style.many_axes(axes, len(chosen), 3 if len(chosen) in (3, 5, 6) else 2, 8.0)
     largest = max(np.abs(row).max() for row in (trace.edge_upper, trace.edge_lower, trace.locator))
@@ -99,12 +101,6 @@ def throat(launch: Launch, at: Sequence[float] | None = None, axes: Any = None) 
         title = f"{launch.setup.name}: the throat, from the side, target to the right"
         figure.suptitle(style.literal(title), fontsize=style.TEXT, color=INK, x=0.01, ha="left")
     return figure
-
-
-def _traced(launch: Launch) -> Trace:
-    if launch.trace is None:
-        raise ValueError("launch: it has no trace; shoot with trace=True")
-    return launch.trace
 
 
 def _filled(launch: Launch) -> Any:
@@ -135,7 +131,7 @@ def string_in_nock(launch: Launch, time: float) -> tuple[np.ndarray, np.ndarray]
     Positions between two frames lie on a straight line in time. The tail's direction is taken half a cell
     beyond the first cell, as in the contact itself.
     """
-    trace, marks = _traced(launch), launch.braced.marks
+    trace, marks = launch.traced(), launch.braced.marks
     frames = np.stack((trace.frame_x, trace.frame_y), axis=-1)
     k = int(np.clip(np.searchsorted(trace.frame_time, time) - 1, 0, trace.frame_time.size - 2))
     begin, end = trace.frame_time[k], trace.frame_time[k + 1]
@@ -213,7 +209,7 @@ def _nock(ax: Axes, nock: Any, diameter: float) -> None:
 
 def _forces(ax: Axes, launch: Launch, time: float, nock: Any, per_newton: float) -> None:
     """Arrows of the forces on the nock: edges along the floor's normal, locators along the floor."""
-    trace = _traced(launch)
+    trace = launch.traced()
     along = np.array([np.sin(nock.slope), np.cos(nock.slope)])
     normal = np.array([along[1], -along[0]])
     half = 0.5 * nock.floor / MM * along

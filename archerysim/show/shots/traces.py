@@ -57,12 +57,10 @@ def traces(launch: Launch, axes: Any = None) -> Figure:
 
     Raises
     ------
-    ValueError
+    UsageError
         If the launch has no trace.
     """
-    trace = launch.trace
-    if trace is None:
-        raise ValueError("launch: it has no trace; shoot with trace=True")
+    trace = launch.traced()
     figure, panels = style.many_axes(axes, 4, 1, 4.6, sharex=True)
     time = 1e3 * trace.time
     rows = (

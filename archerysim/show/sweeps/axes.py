@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from archerysim.errors import UsageError
 from archerysim.fields.udunits import shown
 from archerysim.show.text import grouped
 
@@ -162,11 +163,12 @@ def values_of(dataset: xarray.Dataset, quantity: str, moment: str, dims: list[st
 
     Raises
     ------
-    ValueError
+    UsageError
         If the Dataset has no such quantity.
     """
     if quantity not in dataset:
-        raise ValueError(f"quantities: the sweep has no {quantity!r}; it has {', '.join(map(str, dataset.data_vars))}")
+        there = ", ".join(map(str, dataset.data_vars))
+        raise UsageError("quantities", f"the sweep has no {quantity!r}", f"it has {there}")
     data = dataset[quantity]
     if "moment" in data.dims:
         data = data.sel(moment=moment)

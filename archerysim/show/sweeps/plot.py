@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from archerysim.errors import UsageError
 from archerysim.show import style
 from archerysim.show.style import FAINT, INK, LOOKS
 from archerysim.show.sweeps.axes import Along, event_names, failed, marked, shown_unit, values_of, varied, warnings_of
@@ -61,14 +62,15 @@ def sweep(
 
     Raises
     ------
-    ValueError
+    UsageError
         If the sweep has more than two parameters, or lacks a quantity.
     """
     along = varied(dataset)
     if len(along) not in (1, 2):
-        raise ValueError(
-            f"dataset: {len(along)} parameters were varied; a picture shows one or two. Pick single values of the "
-            "others with dataset.isel(...)"
+        raise UsageError(
+            "dataset",
+            f"{len(along)} parameters were varied",
+            "a picture shows one or two. Pick single values of the others with dataset.isel(...)",
         )
     own = axes is None
     count = len(quantities)

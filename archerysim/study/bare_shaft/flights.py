@@ -10,6 +10,7 @@ import numpy as np
 from archerysim.equipment import Air, Setup, SetupError
 from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, read_by
 from archerysim.errors import ShotError
+from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.flight.aerodynamics import BoundaryLayer
 from archerysim.shot.flight.bare_shaft import bare_difference
@@ -56,6 +57,7 @@ class FlightRow:
         return self.bare.impact_height - self.fletched.impact_height
 
 
+@result("name", "today [mm]", "distance [m]", "taped", "rows")
 @dataclass(frozen=True)
 class Flights:
     """Flights of several readings. Shown with ``archerysim.shot.flight.on_the_range.range_cautions``.

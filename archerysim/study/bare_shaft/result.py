@@ -9,6 +9,7 @@ import numpy as np
 
 from archerysim.equipment import Setup, SetupError
 from archerysim.equipment.readings import ReadBy, read_by
+from archerysim.fields.result import result
 from archerysim.study.uncertainty.inputs import Input
 
 LOW, HIGH = 0.05, 0.95  # ends of a band of 90 %
@@ -44,6 +45,7 @@ class Band:
     high: float
 
 
+@result("setup.name", "readings [mm]", "distances [m]", "today [mm]", "taped", "value [m]", "sample [m]", "missing")
 @dataclass(frozen=True)
 class BareAgainstFletched:
     """Height of the bare shaft above the fletched one. To be shown with the range's cautions.

@@ -9,6 +9,7 @@ import numpy as np
 
 from archerysim.equipment import Setup, SetupError
 from archerysim.errors import ShotError
+from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import shoot_built
@@ -53,6 +54,10 @@ class Contribution:
         return bool(np.isfinite(self.value).all())
 
 
+@result(
+    "launch.setup.name", "launch.clear.angle_of_attack [deg]", "launch.clear.pitch [deg]",
+    "launch.clear.pitch_rate [rad/s]", "told", "contributions",
+)  # fmt: skip
 @dataclass(frozen=True)
 class Explained:
     """A shot explained.

@@ -9,7 +9,7 @@ import numpy as np
 
 from archerysim.equipment import filled
 from archerysim.shot.launch import Launch
-from archerysim.shot.timeline import fading, rest_force, traced
+from archerysim.shot.timeline import fading, rest_force
 
 FRAMES = ("full draw", "fingers half open", "rest's support ends", "separation", "clear")
 
@@ -69,7 +69,7 @@ def story(launch: Launch) -> tuple[Instant, ...]:
     ValueError
         If the launch has no trace.
     """
-    traced(launch)
+    launch.traced()
     at = launch.timeline
     times = {
         "full draw": 0.0,
@@ -96,7 +96,7 @@ def frames(told: tuple[Instant, ...]) -> tuple[Instant, ...]:
 
 def instant(launch: Launch, name: str, time: float) -> Instant:
     """The shot at a time [s]; between rows of the trace on a straight line."""
-    trace = traced(launch)
+    trace = launch.traced()
 
     def at(row: str) -> float:
         return float(np.interp(time, trace.time, getattr(trace, row)))

@@ -11,6 +11,7 @@ from archerysim.equipment import Setup, SetupError, filled
 from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, by_underside, read_by
 from archerysim.errors import ShotError
 from archerysim.fields.quantity import in_si, several
+from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.study.base import Base, base_of
 from archerysim.study.groups.group import Group, Progress, at, checked, shoot_group
@@ -22,6 +23,7 @@ OFFSETS = ("-4 mm", "-2 mm", "0 mm", "2 mm", "4 mm")
 GAP = 0.5e-3  # [m] of two locators tied apart [judgement]
 
 
+@result("best [mm]", "how", "offsets [mm]", "today [mm]", "groups")
 @dataclass(frozen=True)
 class ReadingGroups:
     """Groups at several readings, shot with the same hands; the sight is set anew at each reading.
@@ -110,6 +112,7 @@ def group_by_reading(
     )
 
 
+@result("names", "today", "groups")
 @dataclass(frozen=True)
 class LocatorGroups:
     """Groups of one bow with several fits of its locators, shot with the same hands.

@@ -11,6 +11,7 @@ import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.fields.quantity import whole_number
+from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.flight.fly import check_distance, fly, sight_elevation
 from archerysim.shot.flight.on_the_range import range_cautions
@@ -34,6 +35,9 @@ UNITS = {
 Progress = bool | Callable[[int, int], None] | None
 
 
+@result(
+    "setup.name", "distance [m]", "elevation [deg]", "fletched [cm]", "bare [cm]", "speed [m/s]", "seed", "warnings",
+)  # fmt: skip
 @dataclass(frozen=True)
 class Group:
     """Shots with one sight setting, each with its own hand.

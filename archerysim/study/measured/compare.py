@@ -10,6 +10,7 @@ import numpy as np
 
 from archerysim.equipment import Setup, SetupError, field_info, filled
 from archerysim.equipment.arrow import total_mass
+from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh, mesh_of
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import shoot_built
@@ -145,6 +146,7 @@ class Residuals:
         return np.asarray(self.difference[np.isfinite(self.difference)] / self.error)
 
 
+@result("setup.name", "tables", "misfit")
 @dataclass(frozen=True)
 class DataCompared:
     """A setup beside measured data.

@@ -8,6 +8,7 @@ from typing import Any, Literal
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError
+from archerysim.fields.result import result
 from archerysim.fields.units import from_si
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.study.measured.compare import DataCompared
@@ -63,6 +64,9 @@ class Estimate:
         return self.at_bound and abs(self.moved) > 1.0
 
 
+@result(
+    "setup.name", "estimates", "before.misfit", "after.misfit", "priors", "widened", "converged", "trials", "failed",
+)  # fmt: skip
 @dataclass(frozen=True)
 class OwnFit:
     """Inputs found from data.

@@ -12,6 +12,7 @@ import numpy as np
 from archerysim.equipment import Setup, SetupError
 from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, read_by
 from archerysim.errors import ShotError
+from archerysim.fields.result import result
 from archerysim.fields.units import show
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.warnings import not_to_shoot
@@ -62,6 +63,7 @@ class Told:
     words: str
 
 
+@result("notes.name", "groups", "warnings", "said", "causes", "apart", "further")
 @dataclass(frozen=True)
 class Diagnosis:
     """What an archer's notes say.

@@ -32,5 +32,8 @@ class Interrupted(KeyboardInterrupt):
     """
 
     def __init__(self, data: xarray.Dataset, done: int, total: int) -> None:
+        super().__init__(data, done, total)
         self.data, self.done, self.total = data, done, total
-        super().__init__(f"{done} of {total} points are shot; the attribute data holds them")
+
+    def __str__(self) -> str:
+        return f"{self.done} of {self.total} points are shot; the attribute data holds them"

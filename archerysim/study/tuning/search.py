@@ -59,7 +59,7 @@ class NoShot(Exception):
     """No value of the range gave a shot."""
 
     def __init__(self, first: Exception) -> None:
-        super().__init__(str(first))
+        super().__init__(first)
         self.first = first
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from archerysim.equipment import Setup
+from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.flight.bare_shaft import direction_at_clear, height_apart
 from archerysim.shot.flight.fly import check_distance, sight_elevation
@@ -16,6 +17,7 @@ DISTANCE = 18.0  # [m]
 CLOSE = 1e-4  # [m] on the target; some 0.005 mm of reading
 
 
+@result("reading [mm]", "slope [mm/mm]", "drag_and_mass [mm]", "distance [m]", "shots")
 @dataclass(frozen=True)
 class TogetherReading:
     """Where a bare shaft taped to the same mass lands with the fletched ones, the difference of drag alone allowed for.

@@ -13,6 +13,7 @@ from archerysim.equipment import Setup, SetupError, field_info, filled, oddities
 from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, by_underside, read_by
 from archerysim.fields.paths import PAIRS
 from archerysim.fields.quantity import in_si
+from archerysim.fields.result import result
 from archerysim.fields.units import from_si
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.flight.fly import check_distance
@@ -23,6 +24,7 @@ from archerysim.study.tuning.limits import allowed_range, fit_to_shoot, passed, 
 from archerysim.study.tuning.search import Best, NoShot, Response, best, slope_at, stays_within
 
 
+@result("setup.name", "path", "aim", "unit", "value", "window", "met", "reading [mm]", "shots")
 @dataclass(frozen=True)
 class Tuned:
     """A tuned setting, or the nearest to it in the range that was searched.

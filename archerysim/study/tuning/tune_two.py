@@ -11,6 +11,7 @@ import numpy as np
 from archerysim.equipment import Setup, SetupError, field_info, filled
 from archerysim.equipment.readings import ReadBy, read_by
 from archerysim.errors import ShotError
+from archerysim.fields.result import result
 from archerysim.fields.units import from_si
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.flight.fly import check_distance
@@ -28,6 +29,7 @@ TINY = 1e-9  # of a range: what the search leaves to its end
 NONE = 1e3  # tolerances: what counts as left where there is no shot
 
 
+@result("values", "met", "left", "distance [m]")
 @dataclass(frozen=True)
 class TunedTwo:
     """Two settings that meet two aims, or come nearest to it; taken apart, it gives ``values`` and ``launch``.

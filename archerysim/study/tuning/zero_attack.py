@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from archerysim.equipment import Setup
 from archerysim.equipment.readings import by_underside
+from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import shoot_built
@@ -15,6 +16,7 @@ CLOSE = 1e-4  # [deg]
 FIRST = (0.005, 0.009)  # [m]
 
 
+@result("reading [mm]", "slope [deg/mm]", "shots")
 @dataclass(frozen=True)
 class NilReading:
     """Where the angle of attack at clear is nil.

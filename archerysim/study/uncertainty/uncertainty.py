@@ -10,6 +10,7 @@ import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.errors import ShotError
+from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.study.run.progress import watched
 from archerysim.study.uncertainty.inputs import Input, inputs_from, moved_together, quasi_normal, usual_inputs
@@ -18,6 +19,7 @@ from archerysim.study.uncertainty.sensitivity import ANSWERS, answers, slope_ove
 NAMES = tuple(name for name, _, _ in ANSWERS)
 
 
+@result("names", "units", "value", "mean", "spread", "sample", "failed")
 @dataclass(frozen=True)
 class Uncertainty:
     """How sure the answers are.

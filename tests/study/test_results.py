@@ -1,0 +1,136 @@
+"""Results: shown in ten lines at most, and compared whole."""
+
+from __future__ import annotations
+
+from dataclasses import fields, is_dataclass, replace
+from functools import cache
+from typing import Any
+
+import numpy as np
+import pytest
+
+import archerysim
+from archerysim import OwnData, Speeds
+from archerysim.fields.result import same, summary
+from tests.study import noted_cases, small
+
+HOW: dict[str, Any] = {"mesh": "coarse"}
+QUIET: dict[str, Any] = {**HOW, "progress": False}
+ALONE: dict[str, Any] = {**QUIET, "workers": 1}
+SURE = {"arrow.spine": "0.01 in", "arrow.mass_per_length": "0.1 gr/in"}
+DATA = OwnData(speeds=Speeds((0.020, 0.022), (60.0, 57.0)))
+
+
+@cache
+def launch() -> archerysim.Launch:
+    return archerysim.shoot(small.bow(), "coarse")
+
+
+def built() -> archerysim.Setup:
+    return archerysim.fit(small.bow(), "coarse").setup
+
+
+RESULTS: dict[str, Any] = {
+    "Launch": launch,
+    "Moment": lambda: launch().clear,
+    "Trace": lambda: launch().trace,
+    "Energy": lambda: launch().clear.energy,
+    "Strained": lambda: launch().strain[0],
+    "Fit": lambda: archerysim.fit(small.bow(), "coarse"),
+    "Braced": lambda: archerysim.brace(small.bow(), "coarse"),
+    "Drawn": lambda: launch().drawn,
+    "DrawCurve": lambda: archerysim.draw(small.bow(), 5, "coarse"),
+    "Flight": lambda: archerysim.fly(launch(), distance="18 m"),
+    "BareDifference": lambda: archerysim.bare_difference(launch(), "18 m"),
+    "NilReading": lambda: archerysim.nil_reading(built(), "coarse"),
+    "TogetherReading": lambda: archerysim.together_reading(built(), "coarse"),
+    "Tuned": lambda: archerysim.tune(small.bow(), "no-angle-of-attack", others=False, **HOW),
+    "TunedTwo": lambda: archerysim.tune_two(
+        small.bow(), ("nock.locators.reading", "lower_limb.bolt_turns"),
+        ("no-angle-of-attack", "no-pitch-rate"), **HOW,
+    ),
+    "Uncertainty": lambda: archerysim.uncertainty(small.bow(), SURE, draws=8, indices=False, **QUIET),
+    "Flights": lambda: archerysim.flights(small.bow(), ("6 mm", "8 mm"), **HOW),
+    "BareAgainstFletched": lambda: archerysim.bare_against_fletched(
+        small.bow(), distances=("18 m", "30 m"), draws=4, uncertainty=SURE, **ALONE
+    ),
+    "Group": lambda: archerysim.group(small.bow(), 3, **ALONE),
+    "ReadingGroups": lambda: archerysim.group_by_reading(small.bow(), 3, ("-2 mm", "2 mm"), **ALONE),
+    "LocatorGroups": lambda: archerysim.compare_locators(small.bow(), 3, **ALONE),
+    "Explained": lambda: archerysim.explain(small.bow(), **HOW),
+    "DataCompared": lambda: archerysim.compare_data(small.bow(), DATA, **HOW),
+    "OwnFit": lambda: archerysim.fit_data(small.bow(), DATA, ("limbs.mass",), **HOW),
+    "Diagnosis": lambda: archerysim.diagnose(
+        small.bow(), noted_cases.notes(noted_cases.group(0.05)), further=False, **QUIET
+    ),
+}  # fmt: skip
+
+
+def test_none_is_left_out() -> None:
+    public = {name for name in archerysim.__all__ if is_dataclass(getattr(archerysim, name))}
+    assert public - set(RESULTS) == {
+        "Mesh",
+        "DrawForce",
+        "Speeds",
+        "Track",
+        "OwnData",
+        "Scatter",
+    }  # what is given, not found
+
+
+@pytest.mark.parametrize("name", RESULTS)
+def test_a_result_is_short_frozen_and_equal_to_its_like(name: str) -> None:
+    found = RESULTS[name]()
+    shown = repr(found)
+    assert shown.startswith(name)
+    assert len(shown.splitlines()) <= 10
+    assert len(shown) <= 1000
+    assert found == replace(found)
+    assert found != "something else"
+    first = next(field.name for field in fields(found) if field.compare)
+    with pytest.raises(AttributeError):
+        setattr(found, first, None)
+    assert found != replace(found, **{first: "another"})
+
+
+def test_the_same_shot_is_equal() -> None:
+    again = archerysim.shoot(small.bow(), "coarse")
+    assert again == launch()
+    assert archerysim.fly(again, distance="18 m") == archerysim.fly(launch(), distance="18 m")
+    assert again != archerysim.shoot(small.bow(), "coarse", trace=False)
+
+
+def test_a_number_of_an_array_makes_a_difference() -> None:
+    curve = archerysim.draw(small.bow(), 5, "coarse")
+    other = curve.force.copy()
+    other[2] = np.nextafter(other[2], 0.0)
+    assert curve == replace(curve, force=curve.force.copy())
+    assert curve != replace(curve, force=other)
+
+
+def test_missing_numbers_are_equal() -> None:
+    nan = float("nan")
+    assert same({"a": (nan, np.array([1.0, nan]))}, {"a": (float("nan"), np.array([1.0, nan]))})
+    assert not same([1.0, nan], [1.0, 2.0])
+    assert not same(1, 1.0)
+    assert same(np.array(["a"]), np.array(["a"]))
+
+
+def test_units_stand_beside_the_numbers() -> None:
+    assert "  clear.angle_of_attack  -0.1521 deg\n" in repr(launch())
+    assert "  time        1059 values, 0 to 0.023187 s\n" in repr(launch().trace)
+
+
+def test_words_of_a_value() -> None:
+    class Found:
+        nothing, few, range, many = None, {"a": 1.0, "b": (2.0, float("nan"))}, (4.0, 12.0), ["x" * 60, "y" * 60]
+        size = np.full((2, 3), np.nan)
+
+    assert summary(Found(), ("nothing", "few [mm]", "range [mm]", "many", "size [m]")).splitlines() == [
+        "Found",
+        "  nothing  none",
+        "  few      a: 1, b: 2, none mm",
+        "  range    4, 12 mm",
+        f"  many     {'x' * 60}, {'y' * 15}...",
+        "  size     2 x 3 values m",
+    ]
