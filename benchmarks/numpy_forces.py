@@ -5,13 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from archerysim.mechanics.forces.rest import cell_over, rest_force, rest_gap
+from archerysim.mechanics.forces.riser import carried_node, point_of
 from archerysim.mechanics.forces.throat import add_throat_forces, edge_force, locator_force, throat_state
 from archerysim.mechanics.release.floor_inertia import share_floor
 from archerysim.mechanics.release.forces import (
     ACTING,
-    carried_node,
     finger_fade,
-    point_of,
 )
 from archerysim.shot.release.scipy_check import RightHandSide
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from archerysim.mechanics.arrays import Frame
 from archerysim.mechanics.forces.chain import chain_energy
-from archerysim.mechanics.release.loop import WORK
+from archerysim.mechanics.release.layout import POSE, RATE, WORK, WORKS
 from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.release.release import weight
 from archerysim.shot.statics.draw import Drawing
@@ -137,7 +137,7 @@ def account(ledger: Ledger, state: np.ndarray, moment: np.ndarray) -> Energy:
     ledger : Ledger
     state : (4, n) array
         x, y, vx, vy of all nodes.
-    moment : (MOMENT,) array
+    moment : (`layout.MOMENT`,) array
         As `release` writes it.
     """
     begin, hand, gravity = ledger.begin, ledger.hand, ledger.gravity
@@ -159,14 +159,14 @@ def account(ledger: Ledger, state: np.ndarray, moment: np.ndarray) -> Energy:
     translation = 0.5 * total * (ux**2 + uy**2)
     rotation = 0.5 * inertia * rate**2
     bending = kinetic[a:].sum() - translation - rotation + now[2] - begin[2]
-    pose, rates = moment[1:4], moment[4:7]
+    pose, rates = moment[POSE:RATE], moment[RATE:WORKS]
     shift, turn = _pivot_shift(frame, pose)
     riser = 0.5 * frame.mass * (rates[0] ** 2 + rates[1] ** 2) + 0.5 * frame.inertia * rates[2] ** 2
     spring = 0.5 * frame.hand_stiffness * (shift @ shift) + 0.5 * frame.hand_turn_stiffness * turn**2
     given = float(hand[:2] @ shift + hand[2] * turn)
     moved = (state[:2] - ledger.places).T.take(ledger.free, axis=0)
     lift = -float(gravity @ (ledger.free_mass @ moved)) - frame.mass * float(gravity @ (pose[:2] - ledger.centre))
-    works = dict(zip(WORK, moment[7:].tolist(), strict=True))
+    works = dict(zip(WORK, moment[WORKS:].tolist(), strict=True))
     stored = float(begin[0] + begin[1] - braced_limbs - braced_string)
     parts = {
         "arrow_translation": float(translation),

@@ -11,7 +11,20 @@ import numpy as np
 from archerysim.equipment import Setup
 from archerysim.errors import UsageError
 from archerysim.fields.result import result
-from archerysim.mechanics.release.loop import TRACE
+from archerysim.mechanics.release.layout import (
+    AT,
+    ENERGY_LEFT,
+    LEAST_GAP,
+    REST_LEFT_TIME,
+    REST_LEFT_TRAVEL,
+    STEPS,
+    STRIKE_DEPTH,
+    STRIKE_TIME,
+    STRIKE_TRAVEL,
+    STRIKES,
+    SUPPRESSED_STRIKE,
+    TRACE,
+)
 from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.energy import Energy, Ledger, account, ledger_of
 from archerysim.shot.release.bending_modes import free_modes, modal_parts
@@ -313,7 +326,7 @@ def make_trace(loosed: Loosed, angle: float) -> Trace:
         )},
         pitch=np.degrees(rows["pitch"] - angle), speed=speed, vertical_velocity=up, nock_x=nock_x, nock_y=nock_y,
         riser_pitch=np.degrees(rows["riser_pitch"]), locator_offset=rows["offset"].copy(),
-        frame_time=loosed.frame_moments[:, 0].copy(), frame_moment=loosed.frame_moments,
+        frame_time=loosed.frame_moments[:, AT].copy(), frame_moment=loosed.frame_moments,
         **{f"frame_{name}": loosed.frames[:, k] for k, name in enumerate(("x", "y", "vx", "vy"))},
     )  # fmt: skip
 
@@ -321,11 +334,11 @@ def make_trace(loosed: Loosed, angle: float) -> Trace:
 def events_of(loosed: Loosed) -> tuple[str, ...]:
     """What happened on the way that can put a kink into a sweep."""
     events = []
-    if loosed.counts[3] > 0:
+    if loosed.counts[STRIKES] > 0:
         events.append(AGAIN)
-    if loosed.notes[3] > 0.0:
+    if loosed.notes[ENERGY_LEFT] > 0.0:
         events.append(LEFT_ON)
-    if loosed.notes[2] > 0.0:
+    if loosed.notes[SUPPRESSED_STRIKE] > 0.0:
         events.append(SUPPRESSED)
     return tuple(events)
 
@@ -375,11 +388,12 @@ def make_launch(
         axis_above_square=1e3 * axis, brace_height=1e3 * b.brace_height, upper_tiller=1e3 * b.upper_tiller,
         lower_tiller=1e3 * b.lower_tiller, string_tension=b.tension, draw_force=drawn.weight,
         aim_angle=float(np.degrees(angle)), stored_energy=energy.stored, efficiency=arrow / energy.stored,
-        rest_left_at=notes[0], rest_left_travel=1e3 * notes[6], second_strike_at=notes[5],
-        second_strike_travel=1e3 * notes[7], second_strike_depth=1e3 * notes[8],
-        suppressed_strike=1e3 * notes[2] if notes[2] > 0.0 else float("nan"),
-        least_gap=1e3 * notes[1] if np.isfinite(notes[1]) else float("nan"),
-        steps=int(loosed.counts[0]), step=loosed.dt, events=events_of(loosed), warnings=warnings,
+        rest_left_at=notes[REST_LEFT_TIME], rest_left_travel=1e3 * notes[REST_LEFT_TRAVEL],
+        second_strike_at=notes[STRIKE_TIME], second_strike_travel=1e3 * notes[STRIKE_TRAVEL],
+        second_strike_depth=1e3 * notes[STRIKE_DEPTH],
+        suppressed_strike=1e3 * notes[SUPPRESSED_STRIKE] if notes[SUPPRESSED_STRIKE] > 0.0 else float("nan"),
+        least_gap=1e3 * notes[LEAST_GAP] if np.isfinite(notes[LEAST_GAP]) else float("nan"),
+        steps=int(loosed.counts[STEPS]), step=loosed.dt, events=events_of(loosed), warnings=warnings,
         limits_passed=passed, strain=strain,
         trace=make_trace(loosed, angle) if traced else None,
         setup=setup, braced=b, drawing=drawing, drawn=drawn,

@@ -50,7 +50,7 @@ CALLED = {
     "statics.brace": ("brace_newton", "cell_at_pivot", "line_through", "place_clamps", "string_line"),
     "forces.chain": ("chain_energy", "chain_energy"),
     "statics.draw": ("draw_newton",),
-    "release.forces": ("carried_node",),
+    "forces.riser": ("carried_node",),
     "release.stable_step": ("longest_step",),
     "statics.match_weight": ("match_weight",),
     "release.loop": ("release",),

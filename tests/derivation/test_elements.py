@@ -18,8 +18,8 @@ from archerysim.mechanics.forces.throat import (
     tail_direction,
     throat_state,
 )
+from archerysim.mechanics.release.chain_loss import chain_loss
 from archerysim.mechanics.release.forces import finger_fade
-from archerysim.mechanics.release.loop import chain_loss
 from archerysim.mechanics.statics.lay_arrow import edge_energy, locator_energy
 from archerysim.mechanics.statics.tangent import bend_block, chain_blocks, rest_tangent, throat_block
 from tests.derivation import chain_elements as chains

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from archerysim.mechanics.arrays import Chain, Fingers, Frame, Marks, Support, Throat
-from archerysim.mechanics.release.loop import MOMENT, TRACE, release
+from archerysim.mechanics.release.layout import MOMENT, TRACE
+from archerysim.mechanics.release.loop import release
 from archerysim.shot.arrays.build import make_support, make_throat
 from archerysim.shot.release.release import CLEAR_AT, floor_inertia, hand_at_rest, weight
 from tests.reference import Shot

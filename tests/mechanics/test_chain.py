@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from archerysim.mechanics.forces.chain import chain_energy, chain_forces
-from archerysim.mechanics.release.loop import chain_loss
+from archerysim.mechanics.release.chain_loss import chain_loss
 from tests.mechanics.derived import bend_at_node, cell_length
 from tests.mechanics.helpers import Row, forces, random_row
 

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 
 from archerysim.mechanics.arrays import Fingers
+from archerysim.mechanics.forces.riser import point_of
 from archerysim.mechanics.release.forces import (
     ACTING,
     FINGER_POWER,
@@ -20,7 +21,6 @@ from archerysim.mechanics.release.forces import (
     REST,
     REST_POWER,
     evaluate,
-    point_of,
 )
 from tests.mechanics.helpers import Row, random_row
 

@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from archerysim.mechanics.forces.chain import chain_energy
-from archerysim.mechanics.release.forces import carried_node, carry, finger_fade, point_of
-from archerysim.mechanics.release.loop import TRACE, WORK
+from archerysim.mechanics.forces.riser import carried_node, carry, point_of
+from archerysim.mechanics.release.forces import finger_fade
+from archerysim.mechanics.release.layout import TRACE, WORK
 from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.arrays.build import make_throat
 from archerysim.shot.release.release import CLEAR_AT

@@ -11,6 +11,7 @@ from archerysim.mechanics.compiling import part
 from archerysim.mechanics.forces.chain import chain_forces
 from archerysim.mechanics.forces.contact import share_after
 from archerysim.mechanics.forces.rest import cell_over, rest_force, rest_gap
+from archerysim.mechanics.forces.riser import carried_node, carry, point_of
 from archerysim.mechanics.forces.throat import add_throat_forces, edge_force, locator_force, throat_state
 
 # what `evaluate` writes beside the forces
@@ -30,41 +31,6 @@ def finger_fade(fi, k, time):
     if since >= fi.time[k]:
         return 0.0
     return 0.5 * (1.0 + np.cos(np.pi * since / fi.time[k]))
-
-
-@part
-def carry(fr, marks, pose, rate, x, y, vx, vy):
-    """Place the four carried nodes by the riser's pose (mass centre x, y and angle) and its rates."""
-    cosine = np.cos(pose[2])
-    sine = np.sin(pose[2])
-    for k in range(4):
-        i = carried_node(marks, k)
-        rx = fr.carried[k, 0] - fr.cx
-        ry = fr.carried[k, 1] - fr.cy
-        px = cosine * rx - sine * ry
-        py = sine * rx + cosine * ry
-        x[i] = pose[0] + px
-        y[i] = pose[1] + py
-        vx[i] = rate[0] - rate[2] * py
-        vy[i] = rate[1] + rate[2] * px
-
-
-@part
-def carried_node(marks, k):
-    """Node of the k-th carried place: clamp and root above, root and clamp below."""
-    if k < 2:
-        return marks.root_u - 1 + k
-    return marks.root_l + k - 2
-
-
-@part
-def point_of(fr, pose, rate, px, py):
-    """Place and velocity of a point given in the riser's axes."""
-    cosine = np.cos(pose[2])
-    sine = np.sin(pose[2])
-    rx = cosine * (px - fr.cx) - sine * (py - fr.cy)
-    ry = sine * (px - fr.cx) + cosine * (py - fr.cy)
-    return pose[0] + rx, pose[1] + ry, rate[0] - rate[2] * ry, rate[1] + rate[2] * rx
 
 
 @part

@@ -11,6 +11,8 @@ import numpy as np
 
 from archerysim.mechanics.compiling import kernel, part
 from archerysim.mechanics.forces.contact import share_after
+from archerysim.mechanics.forces.riser import carried_node
+from archerysim.mechanics.release.chain_loss import chain_loss
 from archerysim.mechanics.release.floor_inertia import share_floor
 from archerysim.mechanics.release.forces import (
     ACTING,
@@ -32,64 +34,64 @@ from archerysim.mechanics.release.forces import (
     PUSH_UPPER,
     REST,
     REST_POWER,
-    carried_node,
     evaluate,
+)
+from archerysim.mechanics.release.layout import (
+    ADVANCE_LOWER,
+    ADVANCE_UPPER,
+    AT,
+    CENTRE_X,
+    CENTRE_Y,
+    CLEAR,
+    EDGE_LOWER,
+    EDGE_UPPER,
+    ENERGY_LEFT,
+    FRAMES,
+    LARGEST_EDGE,
+    LEAST_GAP,
+    LOCATOR,
+    LOCATOR_OFFSET,
+    PITCH,
+    PITCH_RATE,
+    POSE,
+    RATE,
+    REST_LEFT_TIME,
+    REST_LEFT_TRAVEL,
+    REST_PUSH,
+    RISER_PITCH,
+    RISER_X,
+    RISER_Y,
+    ROWS,
+    SEPARATION,
+    STEPS,
+    STRIKE_DEPTH,
+    STRIKE_TIME,
+    STRIKE_TRAVEL,
+    STRIKES,
+    SUPPRESSED_STRIKE,
+    TAIL_X,
+    TAIL_Y,
+    TENSION_LOWER,
+    TENSION_UPPER,
+    TIME,
+    TO_ARROW,
+    TO_FINGERS,
+    TO_HAND,
+    TO_LIMBS,
+    TO_LOCATORS,
+    TO_NOCK,
+    TO_REST,
+    TO_STRING,
+    TO_SUPPORT_END,
+    VELOCITY_X,
+    VELOCITY_Y,
+    WORK,
+    WORKS,
 )
 from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.status import NOT_FINITE, OK, TIME_CAP
 
-# columns of a trace
-TRACE = (
-    "time",
-    "edge_upper",
-    "edge_lower",
-    "locator",
-    "rest",
-    "tension_upper",
-    "tension_lower",
-    "tail_x",
-    "tail_y",
-    "centre_x",
-    "centre_y",
-    "velocity_x",
-    "velocity_y",
-    "pitch",
-    "pitch_rate",
-    "riser_x",
-    "riser_y",
-    "riser_pitch",
-    "advance_upper",
-    "advance_lower",
-    "offset",
-)
-# energies gone to (or come from) each part since the release began [J]
-WORK = ("string", "limbs", "arrow", "nock", "locators", "rest", "hand", "fingers", "support_end")
-# what is known of a moment besides the nodes: time, the riser's pose and rates, then the works
-MOMENT = 7 + len(WORK)
 SAMPLE = 4  # steps between two looks at the chain's losses
-
-
-@part
-def chain_loss(c, marks, vx, vy, work):
-    """Power lost in string, limbs and arrow [W], from the directions that `chain_forces` left in work."""
-    n = vx.shape[0]
-    string = 0.0
-    for j in range(marks.tip_u, marks.tip_l):
-        wx = vx[j + 1] - vx[j]
-        wy = vy[j + 1] - vy[j]
-        along = wx * work[0, j] + wy * work[1, j]
-        string += c.loss[j] * (wx * wx + wy * wy) + c.axial_loss[j] * along * along
-    limbs = 0.0
-    arrow = 0.0
-    for i in range(1, n - 1):
-        if c.bend_loss[i] != 0.0:
-            tangent = 1.0 + work[0, i - 1] * work[0, i] + work[1, i - 1] * work[1, i]
-            rate = 2.0 / tangent * (work[3, i] - work[3, i - 1])  # slope of the bend times the turning
-            if i < marks.tail:
-                limbs += c.bend_loss[i] * rate * rate
-            else:
-                arrow += c.bend_loss[i] * rate * rate
-    return string, limbs, arrow
 
 
 @part
@@ -140,14 +142,14 @@ def keep_moment(
         state[1, i] = y[i] - back * py[i]
         state[2, i] = px[i]
         state[3, i] = py[i]
-    moment[0] = time - back
+    moment[AT] = time - back
     for k in range(3):
-        moment[1 + k] = pose[k] - back * rate[k]
+        moment[POSE + k] = pose[k] - back * rate[k]
         now = rate[k] + lead * turn[k]
         before = rate[k] - 0.5 * dt * last[k]
-        moment[4 + k] = now + part * (before - now)
+        moment[RATE + k] = now + part * (before - now)
     for k in range(works.shape[0]):
-        moment[7 + k] = works[k]
+        moment[WORKS + k] = works[k]
 
 
 @kernel
@@ -206,13 +208,8 @@ def release(
         Written: x, y, vx, vy of all nodes at separation and at clear.
     moments : (2, MOMENT) array
         Written: time, riser pose and rates, works, at separation and at clear.
-    counts : (4,) int array
-        Written: steps, trace rows, frames, times the shaft came down on the rest again.
-    notes : (9,) array
-        Written: time the rest was left [s], least gap after the support ended [m], deepest
-        suppressed strike [m], energy in the rest when its support ended [J], largest edge force [N],
-        time of the second strike or nan [s], the throat's travel at the first and at the last of these
-        times [m], how deep the shaft pressed the rest from the second strike on, while supported, or nan [m].
+    counts, notes : (COUNTS,) int array, (NOTES,) array
+        Written: see `layout`.
 
     Returns
     -------
@@ -243,12 +240,15 @@ def release(
     touching = True
     holding = True
     acting = np.zeros(ACTING)
-    notes[0] = np.nan
-    notes[1] = np.inf
-    notes[2] = 0.0
-    notes[3] = 0.0
-    notes[4] = 0.0
-    notes[5:9] = np.nan
+    notes[REST_LEFT_TIME] = np.nan
+    notes[LEAST_GAP] = np.inf
+    notes[SUPPRESSED_STRIKE] = 0.0
+    notes[ENERGY_LEFT] = 0.0
+    notes[LARGEST_EDGE] = 0.0
+    notes[STRIKE_TIME] = np.nan
+    notes[REST_LEFT_TRAVEL] = np.nan
+    notes[STRIKE_TRAVEL] = np.nan
+    notes[STRIKE_DEPTH] = np.nan
     counts[:] = 0
     most = int(cap / dt) + 1
     status = TIME_CAP
@@ -266,14 +266,14 @@ def release(
         share_floor(c, marks.edge_u, inertia, work, fx, fy)
         if account and step % SAMPLE == 0:
             lost_string, lost_limbs, lost_arrow = chain_loss(c, marks, px, py, work)
-            works[0] += SAMPLE * dt * lost_string
-            works[1] += SAMPLE * dt * lost_limbs
-            works[2] += SAMPLE * dt * lost_arrow
-        works[3] += dt * acting[EDGE_POWER]
-        works[4] += dt * acting[LOCATOR_POWER]
-        works[5] += dt * acting[REST_POWER]
-        works[6] += dt * acting[HAND_POWER]
-        works[7] -= dt * acting[FINGER_POWER]
+            works[TO_STRING] += SAMPLE * dt * lost_string
+            works[TO_LIMBS] += SAMPLE * dt * lost_limbs
+            works[TO_ARROW] += SAMPLE * dt * lost_arrow
+        works[TO_NOCK] += dt * acting[EDGE_POWER]
+        works[TO_LOCATORS] += dt * acting[LOCATOR_POWER]
+        works[TO_REST] += dt * acting[REST_POWER]
+        works[TO_HAND] += dt * acting[HAND_POWER]
+        works[TO_FINGERS] -= dt * acting[FINGER_POWER]
         fu = acting[FU]
         fl = acting[FL]
         du = acting[DU]
@@ -281,32 +281,32 @@ def release(
         press = acting[PRESS]
         if acting[OUT] == 1.0:
             inside = False
-        notes[4] = max(notes[4], max(fu, fl))
+        notes[LARGEST_EDGE] = max(notes[LARGEST_EDGE], max(fu, fl))
         if supported > 0.0:
             if acting[REST] > 0.0:
                 if not touching:
-                    if counts[3] == 0:
-                        notes[8] = 0.0
-                    counts[3] += 1
-                    notes[5] = time
-                    notes[7] = x[a] - begin
+                    if counts[STRIKES] == 0:
+                        notes[STRIKE_DEPTH] = 0.0
+                    counts[STRIKES] += 1
+                    notes[STRIKE_TIME] = time
+                    notes[STRIKE_TRAVEL] = x[a] - begin
                 touching = True
-                if counts[3] > 0:
-                    notes[8] = max(notes[8], press)
+                if counts[STRIKES] > 0:
+                    notes[STRIKE_DEPTH] = max(notes[STRIKE_DEPTH], press)
             elif touching:
                 touching = False
-                notes[0] = time
-                notes[6] = x[a] - begin
+                notes[REST_LEFT_TIME] = time
+                notes[REST_LEFT_TRAVEL] = x[a] - begin
         else:
             if holding:
                 holding = False
                 touching = False
                 if press > 0.0:
-                    notes[3] = 0.5 * su.stiffness * press * press
-                    works[8] += notes[3]
+                    notes[ENERGY_LEFT] = 0.5 * su.stiffness * press * press
+                    works[TO_SUPPORT_END] += notes[ENERGY_LEFT]
             if cell >= 0:
-                notes[1] = min(notes[1], -press)
-                notes[2] = max(notes[2], press)
+                notes[LEAST_GAP] = min(notes[LEAST_GAP], -press)
+                notes[SUPPRESSED_STRIKE] = max(notes[SUPPRESSED_STRIKE], press)
         # events, located within the step that has just ended
         if inside or not separated:
             hold_u = du + th.snap if th.grip > 0.0 else acting[PUSH_UPPER]
@@ -322,7 +322,7 @@ def release(
                     part = min(part, 1.0 - held_l / (held_l - hold_l))
                 keep_moment(
                     c, marks, part, dt, lead, time, x, y, vx, vy, px, py, fx, fy, gx, gy, pose, rate, turn, last, works,
-                    states[0], moments[0],
+                    states[SEPARATION], moments[SEPARATION],
                 )  # fmt: skip
                 separated = True
             held_u = hold_u
@@ -333,45 +333,45 @@ def release(
                 part = min((x[a] - clear_at) / (dt * vx[a]), 1.0)
             keep_moment(
                 c, marks, part, dt, lead, time, x, y, vx, vy, px, py, fx, fy, gx, gy, pose, rate, turn, last, works,
-                states[1], moments[1],
+                states[CLEAR], moments[CLEAR],
             )  # fmt: skip
             status = OK
-        if every > 0 and step % every == 0 and counts[1] < trace.shape[0]:
-            row = trace[counts[1]]
-            counts[1] += 1
+        if every > 0 and step % every == 0 and counts[ROWS] < trace.shape[0]:
+            row = trace[counts[ROWS]]
+            counts[ROWS] += 1
             now_x = work[4]  # nobody reads these rows any more in this step
             now_y = work[5]
             keep_velocity(0.0, lead, fx, c.inverse_mass, gx, vx, px, now_x)
             keep_velocity(0.0, lead, fy, c.inverse_mass, gy, vy, py, now_y)
             cx, cy, cvx, cvy, pitch, spin = rigid_motion(c.mass[a:], x[a:], y[a:], now_x[a:], now_y[a:])
-            row[0] = time
-            row[1] = fu
-            row[2] = fl
-            row[3] = acting[FS]
-            row[4] = acting[REST]
-            row[5] = string_pull(c, x, y, marks.tip_u)
-            row[6] = string_pull(c, x, y, marks.tip_l - 1)
-            row[7] = x[a]
-            row[8] = y[a]
-            row[9] = cx
-            row[10] = cy
-            row[11] = cvx
-            row[12] = cvy
-            row[13] = pitch
-            row[14] = spin
-            row[15] = acting[PIVOT_X]
-            row[16] = acting[PIVOT_Y]
-            row[17] = pose[2]
-            row[18] = du
-            row[19] = dl
-            row[20] = acting[OFFSET]
-        if frame_every > 0 and step % frame_every == 0 and counts[2] < frames.shape[0]:
+            row[TIME] = time
+            row[EDGE_UPPER] = fu
+            row[EDGE_LOWER] = fl
+            row[LOCATOR] = acting[FS]
+            row[REST_PUSH] = acting[REST]
+            row[TENSION_UPPER] = string_pull(c, x, y, marks.tip_u)
+            row[TENSION_LOWER] = string_pull(c, x, y, marks.tip_l - 1)
+            row[TAIL_X] = x[a]
+            row[TAIL_Y] = y[a]
+            row[CENTRE_X] = cx
+            row[CENTRE_Y] = cy
+            row[VELOCITY_X] = cvx
+            row[VELOCITY_Y] = cvy
+            row[PITCH] = pitch
+            row[PITCH_RATE] = spin
+            row[RISER_X] = acting[PIVOT_X]
+            row[RISER_Y] = acting[PIVOT_Y]
+            row[RISER_PITCH] = pose[2]
+            row[ADVANCE_UPPER] = du
+            row[ADVANCE_LOWER] = dl
+            row[LOCATOR_OFFSET] = acting[OFFSET]
+        if frame_every > 0 and step % frame_every == 0 and counts[FRAMES] < frames.shape[0]:
             keep_moment(
                 c, marks, 0.0, dt, lead, time, x, y, vx, vy, px, py, fx, fy, gx, gy, pose, rate, turn, last, works,
-                frames[counts[2]], frame_moments[counts[2]],
+                frames[counts[FRAMES]], frame_moments[counts[FRAMES]],
             )  # fmt: skip
-            counts[2] += 1
-        counts[0] = step
+            counts[FRAMES] += 1
+        counts[STEPS] = step
         if status == OK:
             break
         if step % 256 == 0 and not (abs(x[a]) < 1e6 and abs(x[marks.tip_u]) < 1e6):

@@ -8,8 +8,9 @@ import numpy as np
 
 from archerysim.errors import ShotError
 from archerysim.mechanics.arrays import Chain, Marks
-from archerysim.mechanics.release.forces import carried_node
-from archerysim.mechanics.release.loop import MOMENT, TRACE, release
+from archerysim.mechanics.forces.riser import carried_node
+from archerysim.mechanics.release.layout import COUNTS, FRAMES, MOMENT, NOTES, ROWS, STEPS, TRACE
+from archerysim.mechanics.release.loop import release
 from archerysim.mechanics.release.stable_step import longest_step
 from archerysim.mechanics.statics.newton import static_forces
 from archerysim.shot.arrays.build import make_support, make_throat
@@ -134,7 +135,7 @@ def loose(
     pictures = np.zeros((room // frame_every + 1 if frame_every else 0, 4, n))
     times = np.zeros((pictures.shape[0], MOMENT))
     states, moments = np.zeros((2, 4, n)), np.zeros((2, MOMENT))
-    counts, notes = np.zeros(4, dtype=np.int64), np.zeros(9)
+    counts, notes = np.zeros(COUNTS, dtype=np.int64), np.zeros(NOTES)
     hand = hand_at_rest(drawing, drawn)
     gx, gy = weight(drawn)
     code = release(
@@ -143,8 +144,8 @@ def loose(
         states, moments, counts, notes,
     )  # fmt: skip
     if code != OK:
-        raise ShotError("release", int(code), f"after {counts[0]} steps")
+        raise ShotError("release", int(code), f"after {counts[STEPS]} steps")
     return Loosed(
         dt, hand, states, moments, counts, notes,
-        trace[: counts[1]], pictures[: counts[2]], times[: counts[2]],
+        trace[: counts[ROWS]], pictures[: counts[FRAMES]], times[: counts[FRAMES]],
     )  # fmt: skip
