@@ -8,7 +8,7 @@ import json
 import pickle
 from collections import OrderedDict
 from collections.abc import Iterable, Mapping
-from dataclasses import astuple, dataclass, field
+from dataclasses import astuple, dataclass, field, replace
 from functools import cached_property
 from threading import Lock
 from typing import Any, NamedTuple, final
@@ -95,6 +95,8 @@ class FittedBow:
         By the underside [m].
     brace_height : float
         [m]
+    step_factor : float
+        Multiplies the time step chosen (at most 1).
     """
 
     given: Setup
@@ -105,6 +107,7 @@ class FittedBow:
     stiffness_factor: float
     reading: float
     brace_height: float
+    step_factor: float = 1.0
     _kept: Memo = field(default_factory=lambda: Memo(KEPT), init=False, repr=False)
     _traced: Memo = field(default_factory=lambda: Memo(KEPT_TRACED), init=False, repr=False)
 
@@ -127,7 +130,7 @@ class FittedBow:
         SetupError, ShotError
         """
         if isinstance(bow, FittedBow):
-            return bow
+            return bow if before is None else replace(bow, before=before_of(before, bow.mesh))
         cells = mesh_of(mesh)
         done = fit(bow, cells)
         built = done.setup
@@ -148,7 +151,7 @@ class FittedBow:
     def key(self) -> str:
         """What the bow follows from, as a hash: setup, mesh, the bow before."""
         before = None if self.before is None else (plain(self.before.setup), self.before.words)
-        text = json.dumps((plain(self.given), astuple(self.mesh), before), sort_keys=True)
+        text = json.dumps((plain(self.given), astuple(self.mesh), self.step_factor, before), sort_keys=True)
         return hashlib.sha256(text.encode()).hexdigest()[:32]
 
     def __eq__(self, other: object) -> bool:
@@ -166,7 +169,7 @@ class FittedBow:
     def __reduce__(self) -> tuple[Any, ...]:
         return FittedBow, (
             self.given, self.before, self.mesh, self.setup, self.met, self.stiffness_factor, self.reading,
-            self.brace_height,
+            self.brace_height, self.step_factor,
         )  # fmt: skip
 
     @cached_property
@@ -254,13 +257,12 @@ class FittedBow:
         SetupError, ShotError
         """
         if held(hold) == REFIT:
-            return FittedBow.of(self._given_with(changes), self.mesh, self.before)
+            new = FittedBow.of(self._given_with(changes), self.mesh, self.before)
+            return replace(new, step_factor=self.step_factor)
         setup = self.changed(changes, hold)
         full = filled(setup)
         braced = brace_with_string(full, full.number("string.length"), self.mesh)
-        return FittedBow(
-            setup, self.before, self.mesh, setup, self.met, self.stiffness_factor, braced.reading, braced.brace_height
-        )
+        return replace(self, given=setup, setup=setup, reading=braced.reading, brace_height=braced.brace_height)
 
     def launch(self, changes: Changes = NONE, hold: Hold = None, *, trace: bool = False) -> Launch:
         """A shot of the bow with some changes, as of `changed`; those asked for last are kept, failures too.
@@ -283,7 +285,21 @@ class FittedBow:
             return result
         raise copy.copy(result)
 
+    def at_reading(self, reading: float) -> Launch:
+        """A shot with the locators set to a reading by the underside [m].
+
+        Raises
+        ------
+        SetupError, ShotError
+        """
+        return self.launch(by_underside(self.setup, reading))
+
     def _shot(self, changes: Changes, words: tuple[str, ...], trace: bool) -> Launch:
         if not changes and not words:
-            return shoot_drawn(self.setup, self.statics.drawing, self.statics.drawn, trace=trace, before=self.before)
-        return shoot_built(self.changed(changes, words), self.mesh, trace=trace, before=self.before)
+            return shoot_drawn(
+                self.setup, self.statics.drawing, self.statics.drawn, trace=trace, step_factor=self.step_factor,
+                before=self.before,
+            )  # fmt: skip
+        return shoot_built(
+            self.changed(changes, words), self.mesh, trace=trace, step_factor=self.step_factor, before=self.before
+        )
