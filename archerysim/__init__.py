@@ -22,6 +22,7 @@ _HOMES = {
     ),
     "archerysim.errors": ("ArcherysimError", "ShotError", "StoreError", "UsageError"),
     "archerysim.shot.arrays.mesh": ("Mesh", "MESHES"),
+    "archerysim.shot.fitted_bow": ("FittedBow",),
     "archerysim.shot.statics.fit": ("fit", "Fit"),
     "archerysim.shot.statics.brace": ("Braced",),
     "archerysim.shot.statics.drawn": ("Drawn",),

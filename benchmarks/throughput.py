@@ -27,7 +27,7 @@ import numpy as np
 from machine import machine
 
 import archerysim
-from archerysim.study.base import base_of
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.run import workers
 from archerysim.study.run.points import points_of
 from archerysim.study.run.row import row_of, rows_of
@@ -63,8 +63,8 @@ def spent(pids: list[int]) -> float:
 
 def timed(points: int, count: int, executor: Executor | None, pids: list[int], store: str | None) -> Got:
     """A sweep's rows, from the first to the last."""
-    base = base_of(archerysim.load(SETUP), None, "default")
-    places = points_of({"nock.locators.reading": np.linspace(0.004, 0.012, points)}, None, base.built)
+    base = FittedBow.of(archerysim.load(SETUP), "default")
+    places = points_of({"nock.locators.reading": np.linspace(0.004, 0.012, points)}, None, base.setup)
     wall, parent, others = time.perf_counter(), time.process_time(), spent(pids)
     with Store(store) if store else nullcontext() as kept:
         for _ in rows(base, places, workers=count, executor=executor, store=kept):
@@ -76,7 +76,7 @@ def timed(points: int, count: int, executor: Executor | None, pids: list[int], s
 @contextmanager
 def own_workers(count: int) -> Iterator[tuple[Executor, list[int]]]:
     """Our own processes, started and warm, and their ids."""
-    base = base_of(archerysim.load(SETUP), None, "default")
+    base = FittedBow.of(archerysim.load(SETUP), "default")
     with workers.WorkerPool(count) as pool:
         for future in [pool.submit(rows_of, base, [{}] * 4) for _ in range(4 * count)]:
             future.result()
@@ -149,7 +149,7 @@ def point_table(points: int, count: int) -> None:
 
 def start_table(count: int) -> None:
     """How long workers take from nothing to their first shot, by the way they are started."""
-    base = base_of(archerysim.load(SETUP), None, "default")
+    base = FittedBow.of(archerysim.load(SETUP), "default")
     row_of(base, {})
 
     def started(make: Callable[[], Executor]) -> float:

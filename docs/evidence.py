@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -12,40 +13,23 @@ from prices import DEFAULT, EXAMPLES, NONE, best_of, built, in_words, setup
 import archerysim
 from archerysim.equipment import filled
 from archerysim.equipment.arrow import bending_stiffness, total_mass
-from archerysim.equipment.readings import by_underside
 from archerysim.shot.arrays.mesh import MESHES, Mesh
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
-from archerysim.shot.launch import Launch
 from archerysim.shot.release.bending_modes import free_modes
 from archerysim.shot.shoot import shoot_built
 from archerysim.shot.statics import brace, draw
-from archerysim.study.tuning.zero_attack import AtReadings
 from archerysim.study.uncertainty.uncertainty import Uncertainty, uncertainty
 
 READING = "nock.locators.reading"
 
 
-class Stepped(AtReadings):
-    """Launches at several readings with the time step multiplied."""
-
-    def __init__(self, bow: archerysim.Setup, mesh: Mesh, step: float):
-        super().__init__(bow, mesh)
-        self.step = step
-
-    def launch(self, reading: float) -> Launch:
-        """The shot with the locators set to a reading by the underside [m]."""
-        if reading not in self.kept:
-            bow = self.built.replace(**by_underside(self.built, reading))
-            self.kept[reading] = shoot_built(bow, self.mesh, trace=False, step_factor=self.step)
-        return self.kept[reading]
-
-
 def key_numbers(bow: archerysim.Setup, mesh: Mesh = DEFAULT, step: float = 1.0) -> np.ndarray:
     """Both best readings [mm], pitch at separation and at clear at 9 mm [deg], speed [m/s]."""
-    shots = Stepped(bow, mesh, step)
-    at_nine = shots.launch(0.009)
+    fitted = replace(FittedBow.of(bow, mesh), step_factor=step)
+    at_nine = fitted.at_reading(0.009)
     return np.array([
-        *best_of(bow, mesh, shots), at_nine.separation.pitch, at_nine.clear.pitch, at_nine.clear.speed,
+        *best_of(fitted), at_nine.separation.pitch, at_nine.clear.pitch, at_nine.clear.speed,
     ])  # fmt: skip
 
 

@@ -18,14 +18,14 @@ import archerysim
 from archerysim.equipment import SetupError
 from archerysim.equipment.readings import READING, by_underside
 from archerysim.shot.arrays.mesh import MESHES, Mesh
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.shoot import shoot_built
-from archerysim.study.base import base_of, changed
 from archerysim.study.explanation.explain import explain
 from archerysim.study.explanation.neutral_bow import as_read, parts_of
 from archerysim.study.notes.priors import causes_of, changes_of
 from archerysim.study.tuning.together import together_reading
-from archerysim.study.tuning.zero_attack import AtReadings, nil_reading
+from archerysim.study.tuning.zero_attack import nil_reading
 
 ROOT = Path(__file__).resolve().parents[1]
 EXAMPLES = ("club-outdoor", "club-indoor", "barebow", "junior")
@@ -47,13 +47,13 @@ def built(name: str) -> archerysim.Setup:
     return archerysim.fit(setup(name)).setup
 
 
-def best_of(bow: archerysim.Setup, mesh: str | Mesh = DEFAULT, shots: AtReadings | None = None) -> np.ndarray:
+def best_of(bow: archerysim.Setup | FittedBow, mesh: str | Mesh = DEFAULT) -> np.ndarray:
     """The reading that brings bare and fletched together at 18 m, and the nil reading (2,) [mm]; nan for none."""
-    shots = shots or AtReadings(bow, mesh)
+    bow = FittedBow.of(bow, mesh)
     found = []
     for find in (together_reading, nil_reading):
         try:
-            found.append(find(bow, mesh, shots=shots).reading)
+            found.append(find(bow).reading)
         except SetupError as error:
             if error.path != READING:
                 raise
@@ -75,8 +75,7 @@ def moves(name: str, changes: dict[str, Any], hold: tuple[str, ...] = ()) -> np.
     out = []
     for k, reading in enumerate(best(name)):
         set_anew = built(name).replace(**by_underside(built(name), 1e-3 * reading))
-        base = base_of(set_anew, hold, DEFAULT)
-        bow = changed(base, changes)
+        bow = FittedBow.of(set_anew, DEFAULT).changed(changes, hold)
         out.append(best_of(bow)[k] - shoot_built(bow, DEFAULT, trace=False).reading)
     return np.array(out)
 
@@ -103,13 +102,13 @@ def best_readings() -> str:
 
 def parts() -> str:
     """Each part of the outdoor bow made neutral: what it turns, and what move of the locators makes up for it."""
-    base = base_of(built("club-outdoor"), None, DEFAULT)
-    told = explain(base.built)
+    base = FittedBow.of(built("club-outdoor"), DEFAULT)
+    told = explain(base.setup)
     rows = []
     for part in parts_of(base):
         if part.name == "reading" or not part.changes:
             continue
-        bow = base.built.replace(**as_read(base) | part.changes)
+        bow = base.setup.replace(**as_read(base) | part.changes)
         turned = -told.of(part.name).on_actual[0]
         rows.append([part.name, part.here, f"{turned:+.3f}", *in_words(best_of(bow) - best("club-outdoor"))])
     return table(("part made neutral", "it is here", "angle of attack at clear [deg]", TOGETHER, NIL), rows)

@@ -27,11 +27,11 @@ from archerysim.fields.paths import all_paths, resolve
 from archerysim.fields.units import from_si
 from archerysim.shot import warnings
 from archerysim.shot.columns import MOMENT, SHOT
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.release import release as loose
 from archerysim.shot.shoot import shoot_built
 from archerysim.shot.statics import brace, draw
-from archerysim.study.base import base_of, changed
 from archerysim.study.tuning.zero_attack import nil_reading
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -243,7 +243,7 @@ def limits_sizes() -> str:
     rows = []
     for words, path, value, hold in CHANGES:
         given: Any = value == "true" or value
-        bow = changed(base_of(built("club-outdoor"), hold, "default"), {path: given})
+        bow = FittedBow.of(built("club-outdoor"), "default").changed({path: given}, hold)
         clear = shoot_built(bow, "default", trace=False).clear
         rows.append([
             words, f"`{path}`", usual(full, path), value, f"{clear.pitch - base.clear.pitch:+.3f}",

@@ -45,6 +45,7 @@ def _one_setting(options: Any) -> int:
     from archerysim import show
     from archerysim.equipment import SetupError
     from archerysim.equipment.readings import READING
+    from archerysim.shot.fitted_bow import FittedBow
     from archerysim.show.tuning.table import tune_table
     from archerysim.study.tuning.tune import today, tune
 
@@ -52,11 +53,11 @@ def _one_setting(options: Any) -> int:
     if len(within) > 1:
         raise SetupError("within", "two ranges are given for one setting", "Give one")
     setup, before = setup_of(options)
-    now = today(setup, path, options.mesh)
+    bow = FittedBow.of(setup, options.mesh, before)
+    now = today(bow, path)
     tuned = tune(
-        setup, *options.aim, distance=options.distance, path=path, within=within[0] if within else None,
-        size=options.size, crawls=tuple(options.crawl), hold=options.hold,
-        others=not options.no_others, mesh=options.mesh, before=before,
+        bow, *options.aim, distance=options.distance, path=path, within=within[0] if within else None,
+        size=options.size, crawls=tuple(options.crawl), hold=options.hold, others=not options.no_others,
     )  # fmt: skip
     print(tune_table(tuned, now, options.distance, tuple(options.crawl)))
     plot(options, lambda: show.tuned(tuned, now))
@@ -65,6 +66,7 @@ def _one_setting(options: Any) -> int:
 
 def _two_settings(options: Any) -> int:
     from archerysim.equipment import SetupError
+    from archerysim.shot.fitted_bow import FittedBow
     from archerysim.show.tuning.table import two_table
     from archerysim.study.tuning.tune import today
     from archerysim.study.tuning.tune_two import tune_two
@@ -78,11 +80,9 @@ def _two_settings(options: Any) -> int:
             raise SetupError(name, "does not go with two settings", "Leave it out")
     setup, before = setup_of(options)
     ranges: Any = tuple(_range(text) for text in options.within) or (None, None)
-    now = {path: today(setup, path, options.mesh) for path in paths}
-    found = tune_two(
-        setup, paths, aims, distance=options.distance, within=ranges, hold=options.hold, mesh=options.mesh,
-        before=before,
-    )  # fmt: skip
+    bow = FittedBow.of(setup, options.mesh, before)
+    now = {path: today(bow, path) for path in paths}
+    found = tune_two(bow, paths, aims, distance=options.distance, within=ranges, hold=options.hold)
     print(two_table(found, now))
     return 0
 

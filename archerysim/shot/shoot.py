@@ -111,7 +111,17 @@ def draw(
     """
     whole_number("points", points, "a number of points", 2, MOST_POINTS)
     done = fit(setup, mesh)
-    drawing, last = _at_full_draw(done, mesh)
+    return curve_of(done.setup, *_at_full_draw(done, mesh), points, before_of(before, mesh, setup))
+
+
+def curve_of(built: Setup, drawing: Drawing, last: Drawn, points: int, before: Before | None) -> DrawCurve:
+    """`draw` for a bow as built, drawn as far as the archer draws it.
+
+    Raises
+    ------
+    SetupError, ShotError
+    """
+    whole_number("points", points, "a number of points", 2, MOST_POINTS)
     full, braced = drawing.setup, drawing.braced
     steps = drawing.curve(last, points)
     length = np.array([TRADE - drawing.begin] + [TRADE - d.throat_x for d in steps])
@@ -121,10 +131,10 @@ def draw(
     strain = strained(full, braced, last)
     passed = warnings.of_limits(full, braced, last, strain)
     others = [
-        *warnings.of_changes(full, last.weight, before_of(before, mesh, setup)), *warnings.of_bow(full, braced),
+        *warnings.of_changes(full, last.weight, before), *warnings.of_bow(full, braced),
     ]  # fmt: skip
     told = warnings.all_told(passed, others)
-    return DrawCurve(length, force, energy, tuple(steps), braced, done.setup, told, tuple(passed), strain)
+    return DrawCurve(length, force, energy, tuple(steps), braced, built, told, tuple(passed), strain)
 
 
 def shoot(
@@ -157,7 +167,7 @@ def shoot(
         Where a stage has no answer; the message says what to do.
     """
     done = fit(setup, mesh)
-    return _shot(done.setup, *_at_full_draw(done, mesh), trace=trace, before=before_of(before, mesh, setup))
+    return shoot_drawn(done.setup, *_at_full_draw(done, mesh), trace=trace, before=before_of(before, mesh, setup))
 
 
 def shoot_built(
@@ -165,7 +175,7 @@ def shoot_built(
 ) -> Launch:
     """`shoot` for a setup of form "built"; ``step_factor`` shortens the time step."""
     drawing, drawn = _at_full_draw(Fit(built, (), 1.0, 0), mesh)
-    return _shot(built, drawing, drawn, trace=trace, step_factor=step_factor, before=before)
+    return shoot_drawn(built, drawing, drawn, trace=trace, step_factor=step_factor, before=before)
 
 
 def _at_full_draw(done: Fit, mesh: str | Mesh) -> tuple[Drawing, Drawn]:
@@ -177,9 +187,10 @@ def _at_full_draw(done: Fit, mesh: str | Mesh) -> tuple[Drawing, Drawn]:
     return draw_to(full, braced, full_draw_x(full))
 
 
-def _shot(
+def shoot_drawn(
     built: Setup, drawing: Drawing, drawn: Drawn, *, trace: bool, step_factor: float = 1.0, before: Before | None
 ) -> Launch:  # fmt: skip
+    """`shoot_built` for a bow drawn already, as far as the archer draws it."""
     full = drawing.setup
     for halved in range(HALVINGS + 1):
         try:

@@ -11,9 +11,8 @@ import numpy as np
 import pytest
 
 from archerysim.equipment.readings import by_underside
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
-from archerysim.study.base import base_of, changed
-from archerysim.study.tuning.zero_attack import at_reading
 
 ROOT = Path(__file__).resolve().parents[2]
 CLUB = "club-outdoor"
@@ -39,10 +38,10 @@ def test_the_moves_make_up_for_the_change(prices: ModuleType) -> None:
     change = {"archer.pressure_point": 0.005}
     for k, move in enumerate(prices.moves(CLUB, change)):
         before = prices.best(CLUB)[k]
-        base = base_of(
-            prices.built(CLUB).replace(**by_underside(prices.built(CLUB), 1e-3 * before)), (), prices.DEFAULT
+        base = FittedBow.of(
+            prices.built(CLUB).replace(**by_underside(prices.built(CLUB), 1e-3 * before)), prices.DEFAULT
         )
-        launch = at_reading(changed(base, change), 1e-3 * (before + move), prices.DEFAULT)
+        launch = base.with_changes(change).at_reading(1e-3 * (before + move))
         left = (1e3 * bare_difference(launch, "18 m").swing, launch.clear.angle_of_attack)[k]
         assert abs(left) < (0.3, 1e-3)[k]  # [mm on the target], [deg]: a hundredth of a millimetre of reading
         assert abs(move) > 0.2
@@ -51,8 +50,8 @@ def test_the_moves_make_up_for_the_change(prices: ModuleType) -> None:
 def test_moves_are_told_of_tied_locators(prices: ModuleType) -> None:
     """A bolt turned in lowers the reading of tied locators: what is left to move is less that."""
     change = {"lower_limb.bolt_turns": 0.5}
-    base = base_of(prices.built(CLUB), (), prices.DEFAULT)
-    best_after = prices.best_of(changed(base, change))
+    base = FittedBow.of(prices.built(CLUB), prices.DEFAULT)
+    best_after = prices.best_of(base.changed(change))
     assert prices.moves(CLUB, change)[0] > best_after[0] - prices.best(CLUB)[0] + 0.3
 
 

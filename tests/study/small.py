@@ -8,7 +8,7 @@ from typing import Any
 
 import archerysim
 from archerysim.equipment import Setup
-from archerysim.study.base import Base, base_of
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.run.row import Row
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "club-outdoor.toml"
@@ -21,8 +21,8 @@ def bow() -> Setup:
 
 
 @cache
-def base() -> Base:
-    return base_of(bow(), None, "coarse")
+def base() -> FittedBow:
+    return FittedBow.of(bow(), "coarse")
 
 
 def sweep(over: Any = None, **options: Any) -> Any:
@@ -37,7 +37,7 @@ def plain_sweep() -> Any:
     return sweep(workers=1)
 
 
-def fake_row(base: Base, changes: dict[str, Any]) -> Row:
+def fake_row(base: FittedBow, changes: dict[str, Any], hold: tuple[str, ...] = ()) -> Row:
     """A row at once; its numbers come from the changes."""
     value = float(sum(v for v in changes.values() if isinstance(v, float)))
     return {"status": 0, "reason": "", "pitch": (value, -value), "reading": value, "warnings": "a warning in words"}

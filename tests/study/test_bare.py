@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.study.bare_shaft.bare_shaft import STEPS, bare_against_fletched
 from archerysim.study.bare_shaft.flights import Flights, flights, readings_of
 from archerysim.study.bare_shaft.result import BareAgainstFletched, crossing, points_of_band
-from archerysim.study.tuning.zero_attack import at_reading
 from archerysim.study.uncertainty.inputs import quasi_normal
 from tests.shot.examples import built, measured
 
@@ -35,10 +35,10 @@ def flown() -> Flights:
 
 
 def test_the_bow_as_given_is_that_of_bare_difference() -> None:
-    launch = at_reading(built("club-outdoor", MESH), 0.007, MESH)
+    launch = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading(0.007)
     both = bare_difference(launch, 18.0)
     assert found().value[1, 0] == pytest.approx(both.height, rel=1e-3)
-    far = bare_difference(at_reading(built("club-outdoor", MESH), 0.004, MESH), 50.0)
+    far = bare_difference(FittedBow.of(built("club-outdoor", MESH), MESH).at_reading(0.004), 50.0)
     assert found().value[0, 1] == pytest.approx(far.height, rel=1e-3)
     assert found().drag_and_mass[0] == pytest.approx(both.drag_and_mass, rel=1e-3)
     assert found().today == pytest.approx(8.0, abs=1e-6)
@@ -79,7 +79,7 @@ def test_the_move_leads_to_the_wanted_difference() -> None:
     there = result.together(18.0).median
     band = result.height_at(there, 18.0)
     assert band.low < result.wanted(18.0) < band.high
-    launch = at_reading(built("club-outdoor", MESH), 1e-3 * there, MESH)
+    launch = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading(1e-3 * there)
     left = bare_difference(launch, 18.0).swing
     assert abs(left) < 0.25 * abs(found().value[1, 0] - found().drag_and_mass[0])
 
@@ -93,7 +93,7 @@ def test_a_slip_of_the_square_alone_moves_the_line_sideways() -> None:
     slips = 0.5e-3 * quasi_normal(1, 2, 0)[:, 0]
     assert (np.abs(slips) > 1e-5).all()
     for slip, sample in zip(slips, only.sample[:, 2, 0], strict=True):
-        launch = at_reading(built("club-outdoor", MESH), 0.010 + slip, MESH)
+        launch = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading(0.010 + slip)
         assert sample == pytest.approx(bare_difference(launch, 18.0).height, abs=1e-4)
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from functools import cache
 
 from archerysim.equipment import Setup
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.shoot import draw
-from archerysim.study.base import Base, base_of
 from archerysim.study.explanation.explain import explain
 from archerysim.study.run.row import row_of
 from archerysim.study.run.store import key_maker
@@ -29,12 +29,12 @@ def heavier() -> Setup:
 
 
 @cache
-def base(before: bool) -> Base:
-    return base_of(heavier(), None, MESH, given() if before else None)
+def base(before: bool) -> FittedBow:
+    return FittedBow.of(heavier(), MESH, given() if before else None)
 
 
 def test_a_base_knows_its_own_draw_weight() -> None:
-    own = base_of(given(), None, MESH).before
+    own = FittedBow.of(given(), MESH).before
     assert own is not None
     assert own.setup == given()
     assert abs(own.weight - draw(given(), 2, MESH).force[-1]) < 1e-6
@@ -44,7 +44,7 @@ def test_a_base_knows_its_own_draw_weight() -> None:
 
 
 def test_a_row_says_what_its_change_brings() -> None:
-    own = base_of(given(), None, MESH)
+    own = FittedBow.of(given(), MESH)
     assert MORE in row_of(own, LONGER | {"arrow.length": 0.762})["warnings"]
     assert MORE not in row_of(own, {})["warnings"]
     assert MORE in row_of(base(True), {})["warnings"]
@@ -53,7 +53,7 @@ def test_a_row_says_what_its_change_brings() -> None:
 
 def test_kept_rows_of_another_bow_before_are_not_used() -> None:
     """Their warnings are others; the bow itself before is the same as none."""
-    keys = [key_maker(one)(LONGER) for one in (base(True), base(False), base_of(heavier(), None, MESH, heavier()))]
+    keys = [key_maker(one)(LONGER) for one in (base(True), base(False), FittedBow.of(heavier(), MESH, heavier()))]
     assert keys[0] != keys[1]
     assert keys[1] == keys[2]
 

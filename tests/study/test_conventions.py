@@ -14,6 +14,7 @@ import xarray
 
 from archerysim.equipment import Setup, SetupError, oddities
 from archerysim.equipment.readings import BY_UNDERSIDE, CONVENTION, READING, ReadBy, by_underside, read_by
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.fly import fly
 from archerysim.shot.shoot import shoot
 from archerysim.shot.statics.fit import fit
@@ -34,7 +35,6 @@ from archerysim.study.sweeps.sweep import sweep
 from archerysim.study.sweeps.table_file import read, save
 from archerysim.study.tuning.tune import today, tune
 from archerysim.study.tuning.tune_two import tune_two
-from archerysim.study.tuning.zero_attack import at_reading
 from tests.shot.examples import measured
 
 MESH = "coarse"
@@ -86,7 +86,7 @@ def test_the_bow_as_built_and_its_shot_keep_the_convention() -> None:
 
 
 def test_locators_set_by_the_underside_are_told_by_the_top() -> None:
-    launch = at_reading(fit(top(), MESH).setup, 0.010, MESH)
+    launch = FittedBow.of(top(), MESH).at_reading(0.010)
     assert launch.reading == pytest.approx(10.0, abs=1e-6)
     assert launch.reading_top == pytest.approx(15.8, abs=1e-6)
     assert launch.setup.get(READING) == pytest.approx(0.0158)
@@ -158,10 +158,8 @@ def test_another_thing_swept_tells_the_reading_by_the_top() -> None:
 
 
 def test_points_are_kept_in_a_store_by_what_their_readings_mean() -> None:
-    from archerysim.study.base import base_of
-
     change = {READING: 0.012}
-    keys = {key_maker(base_of(setup, None, MESH))(change) for setup in (under(), top())}
+    keys = {key_maker(FittedBow.of(setup, MESH))(change) for setup in (under(), top())}
     assert len(keys) == 2
 
 

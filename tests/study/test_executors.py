@@ -55,7 +55,7 @@ class Failing(Later):
         self.times = times
 
     def run(self, future: Future[Any], fn: Callable[..., Any], args: tuple[Any, ...]) -> None:
-        if args[2] <= self.times:
+        if args[3] <= self.times:
             future.set_exception(OSError("the node is gone"))
         else:
             future.set_result(fn(*args))

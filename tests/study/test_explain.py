@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import Setup, SetupError
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.shoot import shoot
-from archerysim.study.base import base_of, changed
 from archerysim.study.explanation.explain import Explained, explain, numbers
 from archerysim.study.explanation.neutral_bow import parts_of
 from archerysim.study.explanation.story import FRAMES, frames, instant, story
@@ -32,11 +32,11 @@ def other(**changes: Any) -> Explained:
 
 
 def neutral_setup() -> Setup:
-    base = base_of(built("club-outdoor", MESH), None, MESH)
+    base = FittedBow.of(built("club-outdoor", MESH), MESH)
     changes: dict[str, Any] = {}
     for part in parts_of(base):
         changes |= part.changes
-    return changed(base, changes)
+    return base.changed(changes)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -59,7 +59,7 @@ def test_the_parts_and_the_remainder_make_the_whole(name: str) -> None:
 @pytest.mark.parametrize("name", ["reading", "tiller", "fingers", "rest", "stabilisers"])
 def test_the_halves_of_a_part_are_differences_of_shots(name: str) -> None:
     """Neutral but for the part against the neutral bow; the bow itself against the bow with this part neutral."""
-    base = base_of(built("club-outdoor", MESH), None, MESH)
+    base = FittedBow.of(built("club-outdoor", MESH), MESH)
     parts = {part.name: part.changes for part in parts_of(base)}
     same = {READING: base.reading, "nock.locators.convention": "underside"}  # locators set again on a changed bow
     rest: dict[str, Any] = dict(same)
@@ -67,7 +67,7 @@ def test_the_halves_of_a_part_are_differences_of_shots(name: str) -> None:
         rest |= changes if other_name != name else {}
     actual, alone, without, neutral = (
         numbers(shoot(setup, MESH))
-        for setup in (base.built, changed(base, rest), changed(base, same | parts[name]), neutral_setup())
+        for setup in (base.setup, base.changed(rest), base.changed(same | parts[name]), neutral_setup())
     )
     found = explained("club-outdoor").of(name)
     np.testing.assert_allclose(found.on_neutral, alone - neutral, atol=1e-4)
@@ -124,7 +124,7 @@ def test_a_part_that_is_neutral_already_does_nothing() -> None:
 def test_a_part_without_a_neutral_state_is_told_and_the_rest_still_explained(monkeypatch: pytest.MonkeyPatch) -> None:
     """Fingers whose neutral state would lift the arrow off the rest."""
     from archerysim.errors import ShotError
-    from archerysim.study.explanation import explain as module
+    from archerysim.shot import fitted_bow as module
 
     real = module.shoot_built
 

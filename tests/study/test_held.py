@@ -7,9 +7,10 @@ import pytest
 
 from archerysim.equipment import SetupError, filled
 from archerysim.equipment.readings import CONVENTION
+from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.hold import NOTHING, WORDS, held, said
 from archerysim.shot.shoot import brace, shoot_built
 from archerysim.shot.statics.fit import fit
-from archerysim.study.base import NOTHING, WORDS, base_of, changed, held, said
 from tests.shot.examples import READING, built, measured
 from tests.study.sweeps import BOLT, MESH, TURNS, bolts, run
 
@@ -31,11 +32,11 @@ def test_reading_held_moves_the_place() -> None:
     assert data.attrs["held"] == WORDS["reading"]
     np.testing.assert_allclose(data.reading, 8.0, atol=1e-6)
     np.testing.assert_allclose(data.brace_height, bolts().brace_height, atol=1e-3)
-    base = base_of(measured("club-outdoor"), "reading", MESH)
+    base = FittedBow.of(measured("club-outdoor"), MESH)
     places = []
     for turns in TURNS:
-        setup = changed(base, {BOLT: turns})
-        assert setup.string.length == base.built.string.length
+        setup = base.changed({BOLT: turns}, "reading")
+        assert setup.string.length == base.setup.string.length
         places.append(shoot_built(setup, MESH, trace=False).braced.throat)
     assert (np.diff(places) < -0.5e-3).all()
 
@@ -45,13 +46,13 @@ def test_brace_height_held_changes_the_string() -> None:
     assert data.attrs["held"] == WORDS["brace height"]
     np.testing.assert_allclose(data.brace_height, 220.0, atol=1e-5)
     assert (np.diff(data.reading) > 0.5).all()
-    base = base_of(measured("club-outdoor"), "brace height", MESH)
-    setups = [changed(base, {BOLT: turns}) for turns in TURNS]
+    base = FittedBow.of(measured("club-outdoor"), MESH)
+    setups = [base.changed({BOLT: turns}, "brace height") for turns in TURNS]
     lengths = [setup.string.length for setup in setups]
     assert (np.diff(lengths) < 0.0).all()  # a bow that leans further wants a shorter string
-    assert lengths[1] == pytest.approx(base.built.string.length, rel=1e-8)
+    assert lengths[1] == pytest.approx(base.setup.string.length, rel=1e-8)
     for setup in setups:
-        assert setup.nock.locators.place == base.built.nock.locators.place
+        assert setup.nock.locators.place == base.setup.nock.locators.place
 
 
 def test_both_held() -> None:
@@ -70,9 +71,9 @@ def test_the_hold_matters_for_the_tune() -> None:
 
 def test_limbs_keep_their_stiffness() -> None:
     assert (np.diff(bolts().draw_force) > 1.0).all()  # bolt in: heavier draw
-    base = base_of(measured("club-outdoor"), None, MESH)
-    turned = changed(base, {BOLT: 1.0})
-    assert turned.upper_limb.bending_stiffness == base.built.upper_limb.bending_stiffness
+    base = FittedBow.of(measured("club-outdoor"), MESH)
+    turned = base.changed({BOLT: 1.0})
+    assert turned.upper_limb.bending_stiffness == base.setup.upper_limb.bending_stiffness
 
 
 def test_refit_is_the_fit_at_that_point() -> None:
@@ -142,11 +143,11 @@ def test_refit_needs_a_measured_setup() -> None:
 
 
 def test_a_base_is_fitted_once_and_tied() -> None:
-    base = base_of(measured("barebow"), None, MESH)
-    assert base.built.form == "built"
-    assert base.built.nock.locators.reading is None
+    base = FittedBow.of(measured("barebow"), MESH)
+    assert base.setup.form == "built"
+    assert base.setup.nock.locators.reading is None
     assert base.reading == pytest.approx(filled(measured("barebow")).number(READING), abs=1e-8)
-    assert changed(base, {}) == base.built
+    assert base.changed({}) == base.setup
 
 
 def test_tied_locators_read_higher_on_a_lower_rest() -> None:
@@ -157,9 +158,9 @@ def test_tied_locators_read_higher_on_a_lower_rest() -> None:
 def test_a_varied_reading_is_told_by_the_file_s_convention_unless_that_is_varied_too() -> None:
     top = measured("club-outdoor").replace(**{READING: "13.8 mm", CONVENTION: "top"})
     for hold in (None, "refit"):
-        base = base_of(top, hold, MESH)
+        base = FittedBow.of(top, MESH)
         for changes in ({READING: 0.0158}, {READING: 0.010, CONVENTION: "underside"}):
-            assert brace(changed(base, changes), MESH).reading == pytest.approx(0.010, abs=1e-8)
+            assert brace(base.changed(changes, hold), MESH).reading == pytest.approx(0.010, abs=1e-8)
 
 
 def test_a_held_reading_is_the_number_on_the_square_by_the_file_s_convention() -> None:

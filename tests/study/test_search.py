@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from archerysim.errors import ShotError
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.launch import Launch
 from archerysim.status import NO_CONVERGENCE
-from archerysim.study.base import base_of
 from archerysim.study.tuning.aims import Aim
 from archerysim.study.tuning.search import LOOKS, Best, NoShot, Response, best, slope_at, stays_within
 from tests.shot.examples import READING, measured
@@ -28,7 +28,7 @@ def searched(
         return of(launch.reading)
 
     aim = Aim("made up", "", "mm", measure, least)
-    response = Response(base_of(measured("club-outdoor"), None, MESH), READING, 18.0, ())
+    response = Response(FittedBow.of(measured("club-outdoor"), MESH), READING, 18.0, ())
     return best(response, aim, LOW, HIGH, prefer), response, aim
 
 
@@ -46,7 +46,7 @@ def failing(low: float, high: float, of: Callable[[float], float]) -> Callable[[
 def test_a_straight_measure_takes_few_shots() -> None:
     found, response, _ = searched(lambda h: 7.0 - h)
     assert found == Best(pytest.approx(0.007, abs=1e-6), True)
-    assert len(response.kept) <= LOOKS + 3
+    assert len(response.shot_at) <= LOOKS + 3
 
 
 def test_two_crossings_between_looks_are_found() -> None:

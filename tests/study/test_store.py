@@ -19,7 +19,7 @@ import xarray
 from archerysim.cli import main as cli
 from archerysim.errors import StoreError
 from archerysim.shot.arrays.mesh import MESHES
-from archerysim.study.base import base_of
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.run import run as stream
 from archerysim.study.run import store as store_module
 from archerysim.study.run.row import row_of
@@ -38,9 +38,9 @@ def computed(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, Any]]:
     """The changes of every point that is computed in this process."""
     seen: list[dict[str, Any]] = []
 
-    def counted(base: Any, changes: dict[str, Any]) -> Any:
+    def counted(base: Any, changes: dict[str, Any], hold: tuple[str, ...]) -> Any:
         seen.append(changes)
-        return row_of(base, changes)
+        return row_of(base, changes, hold)
 
     monkeypatch.setattr(stream, "row_of", counted)
     return seen
@@ -108,19 +108,19 @@ def test_the_key_holds_everything_that_decides_a_row() -> None:
     change = {"nock.locators.reading": 0.008, "archer.draw_length": 0.7}
     bow = small.bow()
     keys = [
-        key_maker(base_of(setup, hold, mesh))(made)
+        key_maker(FittedBow.of(setup, mesh), hold)(made)
         for setup, hold, mesh, made in (
-            (bow, None, "coarse", change),
-            (bow, "reading", "coarse", change),
-            (bow, None, MESHES["coarse"].finer(), change),
-            (bow.replace(**{"arrow.point_mass": "101 gr"}), None, "coarse", change),
-            (bow, None, "coarse", change | {"archer.draw_length": float(np.nextafter(0.7, 1.0))}),
-            (bow, None, "coarse", {"nock.locators.reading": 0.008}),
+            (bow, (), "coarse", change),
+            (bow, ("reading",), "coarse", change),
+            (bow, (), MESHES["coarse"].finer(), change),
+            (bow.replace(**{"arrow.point_mass": "101 gr"}), (), "coarse", change),
+            (bow, (), "coarse", change | {"archer.draw_length": float(np.nextafter(0.7, 1.0))}),
+            (bow, (), "coarse", {"nock.locators.reading": 0.008}),
         )
     ]
     assert len(set(keys)) == len(keys)
     backwards = dict(reversed(list(change.items())))
-    assert key_maker(base_of(bow, None, "coarse"))(backwards) == keys[0]
+    assert key_maker(FittedBow.of(bow, "coarse"))(backwards) == keys[0]
 
 
 def test_rows_of_another_version_are_neither_used_nor_lost(
@@ -165,7 +165,7 @@ def test_the_version_is_that_of_all_sources(tmp_path: Path) -> None:
         "mechanics/forces/rest.py",
         "shot/statics/draw.py",
         "equipment/filled_setup.py",
-        "study/base.py",
+        "shot/fitted_bow.py",
         "study/run/row.py",
     ):
         with (copy / name).open("a") as file:
@@ -297,7 +297,7 @@ def test_what_is_no_file_is_refused_before_the_bow_is_fitted(
     os.symlink("/dev/null", "device")
     os.symlink("circle", "circle")
     before = sorted(os.listdir())
-    monkeypatch.setattr(sys.modules["archerysim.study.sweeps.sweep"], "base_of", never)
+    monkeypatch.setattr(sys.modules["archerysim.study.sweeps.sweep"], "FittedBow", never)
     with pytest.raises(StoreError) as error:
         small.sweep(store=name)
     assert str(error.value).startswith("store: ")

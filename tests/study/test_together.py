@@ -5,10 +5,11 @@ from __future__ import annotations
 import pytest
 
 from archerysim.equipment import SetupError
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference, direction_at_clear, height_apart
 from archerysim.study.tuning.together import together_reading
 from archerysim.study.tuning.tune import tune
-from archerysim.study.tuning.zero_attack import AtReadings, nil_reading
+from archerysim.study.tuning.zero_attack import nil_reading
 from tests.shot.examples import NAMES, built, measured, shot
 
 MESH = "coarse"
@@ -36,13 +37,13 @@ def test_it_lies_under_the_nil_reading_by_the_pitch_rate() -> None:
 
 
 def test_both_readings_share_their_shots() -> None:
-    shots = AtReadings(built("club-outdoor", MESH), MESH)
+    bow = FittedBow.of(built("club-outdoor", MESH), MESH)
     first = (0.005, 0.0067)
-    found = together_reading(shots.built, MESH, first, shots=shots)
-    before = len(shots.kept)
-    nil = nil_reading(shots.built, MESH, first, shots=shots)
+    found = together_reading(bow, first=first)
+    before = len(bow._kept)
+    nil = nil_reading(bow, first=first)
     assert before == found.shots
-    assert len(shots.kept) == before + nil.shots - 2
+    assert len(bow._kept) == before + nil.shots - 2
 
 
 def test_height_apart_is_that_of_the_two_flights() -> None:

@@ -6,15 +6,16 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError
+from archerysim.equipment.readings import READING
 from archerysim.errors import ShotError
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.shoot import shoot
 from archerysim.show.tuning.table import tune_table, two_table
-from archerysim.study.base import READING
 from archerysim.study.tuning.aims import AIMS, aim_of
 from archerysim.study.tuning.tune import Tuned, today, tune
 from archerysim.study.tuning.tune_two import tune_two
-from archerysim.study.tuning.zero_attack import at_reading, nil_reading
+from archerysim.study.tuning.zero_attack import nil_reading
 from tests.shot.examples import built, measured
 
 MESH = "coarse"
@@ -25,7 +26,7 @@ def test_nil_reading_leaves_no_angle_of_attack() -> None:
     assert abs(found.launch.clear.angle_of_attack) < 1e-4
     assert found.launch.reading == pytest.approx(found.reading, abs=1e-3)
     assert found.shots <= 5
-    high = at_reading(built("club-outdoor", MESH), 1e-3 * found.reading + 0.001, MESH)
+    high = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading(1e-3 * found.reading + 0.001)
     assert high.clear.angle_of_attack == pytest.approx(found.slope, rel=0.02)
 
 
@@ -39,7 +40,7 @@ def test_tune_by_the_angle_is_the_nil_reading() -> None:
     low, high = tuned.window
     assert low < tuned.value < high
     for edge in (low, high):
-        launch = at_reading(built("club-outdoor", MESH), 1e-3 * edge, MESH)
+        launch = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading(1e-3 * edge)
         assert abs(launch.clear.angle_of_attack) == pytest.approx(tuned.size, abs=0.005)
 
 

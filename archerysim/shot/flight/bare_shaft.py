@@ -4,13 +4,53 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from archerysim.equipment import Air
 from archerysim.fields.result import result
 from archerysim.shot.flight.aerodynamics import BoundaryLayer
 from archerysim.shot.flight.fly import Flight, fly
 from archerysim.shot.launch import Launch
+
+
+class Both(NamedTuple):
+    """Flights of a bare and a fletched shaft with the same aim."""
+
+    bare: Flight
+    fletched: Flight
+
+    @property
+    def apart(self) -> float:
+        """Height of the bare shaft above the fletched one on the target [m]."""
+        return self.bare.impact_height - self.fletched.impact_height
+
+
+def fly_both(
+    launch: Launch, *, elevation: float | None = None, taped: bool = True, bare_launch: Launch | None = None, **how: Any
+) -> Both:
+    """Fly a fletched shaft and a bare one after it.
+
+    Parameters
+    ----------
+    launch : Launch
+        Of the fletched arrow.
+    elevation : float, optional
+        Of the aim line [deg]. Default: the one with which the fletched shaft hits the centre.
+    taped : bool
+        Whether the bare shaft carries tape of the fletching's mass in its place.
+    bare_launch : Launch, optional
+        Of the bare shaft itself; else the same.
+    **how
+        As in `archerysim.shot.flight.fly.fly`.
+
+    Raises
+    ------
+    SetupError
+    """
+    fletched = fly(launch, elevation=elevation, **how)
+    aim = fletched.elevation if elevation is None else elevation
+    bare = fly(bare_launch or launch, fletched=False, taped=taped, elevation=aim, **how)
+    return Both(bare, fletched)
 
 
 @result("distance [m]", "height [m]", "drag_and_mass [m]", "swing [m]", "elevation [deg]")
@@ -84,20 +124,11 @@ def bare_difference(
         "distance": distance, "target_height": target_height, "air": air, "boundary_layer": boundary_layer,
         "perfect": perfect,
     }  # fmt: skip
-    other = bare_launch or launch
-
-    def pair(lift: bool) -> tuple[Flight, Flight]:
-        fletched = fly(launch, lift=lift, **how)
-        bare = fly(other, fletched=False, taped=taped, elevation=fletched.elevation, lift=lift, **how)
-        return bare, fletched
-
-    bare, fletched = pair(True)
-    plain_bare, plain_fletched = pair(False)
-    height = bare.impact_height - fletched.impact_height
-    plain = plain_bare.impact_height - plain_fletched.impact_height
+    both = fly_both(launch, taped=taped, bare_launch=bare_launch, lift=True, **how)
+    plain = fly_both(launch, taped=taped, bare_launch=bare_launch, lift=False, **how).apart
     return BareDifference(
-        distance=fletched.distance, height=height, drag_and_mass=plain, swing=height - plain,
-        elevation=fletched.elevation, bare=bare, fletched=fletched,
+        distance=both.fletched.distance, height=both.apart, drag_and_mass=plain, swing=both.apart - plain,
+        elevation=both.fletched.elevation, bare=both.bare, fletched=both.fletched,
     )  # fmt: skip
 
 
@@ -127,7 +158,6 @@ def height_apart(launch: Launch, distance: float, leaving: float, *, taped: bool
     ------
     SetupError
     """
-    how: Any = {
-        "distance": distance, "elevation": leaving - direction_at_clear(launch), "taped": taped, "lift": lift,
-    }  # fmt: skip
-    return fly(launch, fletched=False, **how).impact_height - fly(launch, **how).impact_height
+    return fly_both(
+        launch, distance=distance, elevation=leaving - direction_at_clear(launch), taped=taped, lift=lift
+    ).apart

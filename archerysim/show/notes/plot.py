@@ -113,7 +113,7 @@ def _draw_groups(found: Diagnosis, ax: Axes) -> None:
     ax.set_xlim(min(places) - BESIDE, max(places) + BESIDE)
     low, high = ax.get_ylim()
     ax.set_ylim(low - 0.22 * (high - low), high + 0.06 * (high - low))
-    bow = found.expected.base.built.name if found.expected is not None else found.notes.name
+    bow = found.expected.bow.setup.name if found.expected is not None else found.notes.name
     title = f"{bow}: bare shafts at {' and '.join(f'{one:g}' for one in distances)} m"
     title += "\n" + "\n".join(textwrap.wrap(_title(found), 88))
     style.dress(ax, f"reading (locator height) {found.by.words} [mm]", "bare above fletched [mm]", title)

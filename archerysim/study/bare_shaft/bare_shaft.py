@@ -15,15 +15,13 @@ from archerysim.equipment.readings import by_underside, read_by
 from archerysim.errors import ShotError
 from archerysim.fields.quantity import several
 from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import direction_at_clear, height_apart
 from archerysim.shot.flight.fly import DISTANCE, sight_elevation
-from archerysim.shot.statics.fit import fit
 from archerysim.study.bare_shaft.flights import readings_of
 from archerysim.study.bare_shaft.result import BareAgainstFletched, Missing
-from archerysim.study.base import Base, base_of
 from archerysim.study.run.progress import watched
 from archerysim.study.run.workers import WorkerPool, cores, how_many
-from archerysim.study.tuning.zero_attack import at_reading
 from archerysim.study.uncertainty.inputs import inputs_from, moved_together, quasi_normal, usual_inputs
 
 STEPS = (-6e-3, -4e-3, -2e-3, 0.0, 2e-3, 4e-3)  # [m] from today's reading to those shot by default
@@ -52,7 +50,7 @@ class _Answer:
 
 
 def bare_against_fletched(
-    setup: Setup,
+    bow: Setup | FittedBow,
     readings: Any = None,
     distances: Any = DISTANCES,
     *,
@@ -72,8 +70,8 @@ def bare_against_fletched(
 
     Parameters
     ----------
-    setup : Setup
-        Measured or built.
+    bow : Setup or FittedBow
+        A setup is measured or built.
     readings : str or sequence, optional
         As the square shows them, by the setup's convention: a range in words ("4 mm:12 mm:4 mm"), texts with units,
         or numbers in m. Default: every 2 mm from 6 mm under today's to 4 mm above. How far the square can be off is
@@ -113,17 +111,18 @@ def bare_against_fletched(
     if not far or len(set(far)) < len(far):
         raise SetupError("distances", "none is given, or one twice", 'Give for example ("18 m", "30 m")')
     how_many(workers, 1)
-    base = base_of(setup, None, mesh)
+    fitted = FittedBow.of(bow, mesh)
+    setup = fitted.given
     if setup.nock.locators.reading is None:  # tied at a place: what the square shows there
-        setup = setup.replace(**by_underside(base.built, base.reading))
+        setup = setup.replace(**by_underside(fitted.setup, fitted.reading))
     inputs = inputs_from(setup, uncertainty) if uncertainty else usual_inputs(setup)
     normal = quasi_normal(len(inputs), draws, seed)
-    rows = tuple(sorted(readings_of(setup, readings, base.reading, STEPS)))
+    rows = tuple(sorted(readings_of(setup, readings, fitted.reading, STEPS)))
     if len(rows) < 2:
         raise SetupError("readings", "a single one says nothing of the slope", "Give two or more")
-    sights = _sights(base, rows, far)
+    sights = _sights(fitted, rows, far)
     bows = [
-        _Bow(setup, changes, base.reading, rows, far, sights, taped, base.mesh)
+        _Bow(setup, changes, fitted.reading, rows, far, sights, taped, fitted.mesh)
         for changes in ({}, *(moved_together(setup, inputs, row) for row in normal))
     ]
     count = workers or (cores() if draws >= 8 else 1)
@@ -137,19 +136,19 @@ def bare_against_fletched(
         for reading, distance, reason in answer.missing
     )
     return BareAgainstFletched(
-        setup=setup, readings=1e3 * np.array(rows), distances=np.array(far), today=1e3 * base.reading,
-        nock_height=1e3 * filled(base.built).number("nock.height"), taped=taped, inputs=inputs, seed=seed,
+        setup=setup, readings=1e3 * np.array(rows), distances=np.array(far), today=1e3 * fitted.reading,
+        nock_height=1e3 * filled(fitted.setup).number("nock.height"), taped=taped, inputs=inputs, seed=seed,
         value=answers[0].height, drag_and_mass=answers[0].plain, sample=np.array([a.height for a in answers[1:]]),
         sample_drag_and_mass=np.array([a.plain for a in answers[1:]]), missing=missing,
     )  # fmt: skip
 
 
-def _sights(base: Base, readings: tuple[float, ...], distances: tuple[float, ...]) -> tuple[float, ...]:
+def _sights(bow: FittedBow, readings: tuple[float, ...], distances: tuple[float, ...]) -> tuple[float, ...]:
     """Direction in which the fletched arrow leaves to hit the centre, for each distance [deg]."""
-    nearest = sorted(readings, key=lambda reading: abs(reading - base.reading))
+    nearest = sorted(readings, key=lambda reading: abs(reading - bow.reading))
     for reading in nearest:
         try:
-            launch = at_reading(base.built, reading, base.mesh)
+            launch = bow.at_reading(reading)
             break
         except (SetupError, ShotError):
             if reading == nearest[-1]:
@@ -179,13 +178,13 @@ def _answer(bow: _Bow) -> _Answer:
     missing: list[tuple[float, float, str]] = []
     try:
         moved = bow.setup.replace(**bow.changes)
-        built = fit(moved, bow.mesh).setup
+        fitted = FittedBow.of(moved, bow.mesh)
     except (SetupError, ShotError) as error:
         return _Answer(height, plain, ((float("nan"), float("nan"), str(error)),))
     slip = _today(moved) - _today(bow.setup)
     for i, reading in enumerate(bow.readings):
         try:
-            launch = at_reading(built, reading + slip, bow.mesh)
+            launch = fitted.at_reading(reading + slip)
         except (SetupError, ShotError) as error:
             missing.append((reading, float("nan"), str(error)))
             continue

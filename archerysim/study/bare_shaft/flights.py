@@ -12,14 +12,13 @@ from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, read_by
 from archerysim.errors import ShotError
 from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.aerodynamics import BoundaryLayer
-from archerysim.shot.flight.bare_shaft import bare_difference
+from archerysim.shot.flight.bare_shaft import Both, bare_difference
 from archerysim.shot.flight.fly import Flight, check_distance
 from archerysim.shot.launch import Launch
-from archerysim.study.base import base_of
 from archerysim.study.run.points import axis_of
 from archerysim.study.tuning.crossing import allowed_readings
-from archerysim.study.tuning.zero_attack import at_reading
 
 STEPS = (-3e-3, 0.0, 3e-3)  # [m] from today's reading to those shot by default
 
@@ -54,7 +53,7 @@ class FlightRow:
         """Height of the bare shaft above the fletched one on the target [m]; nan where one of them is missing."""
         if self.fletched is None or self.bare is None:
             return float("nan")
-        return self.bare.impact_height - self.fletched.impact_height
+        return Both(self.bare, self.fletched).apart
 
 
 @result("name", "today [mm]", "distance [m]", "taped", "rows")
@@ -90,7 +89,7 @@ class Flights:
 
 
 def flights(
-    setup: Setup,
+    bow: Setup | FittedBow,
     readings: Any = None,
     *,
     distance: float | str = "18 m",
@@ -106,8 +105,8 @@ def flights(
 
     Parameters
     ----------
-    setup : Setup
-        Measured or built.
+    bow : Setup or FittedBow
+        A setup is measured or built.
     readings : str or sequence, optional
         By the setup's convention: a range in words ("4 mm:12 mm:2 mm"), texts with units, or numbers in m. Default:
         today's, 3 mm less and 3 mm more.
@@ -128,20 +127,20 @@ def flights(
         Where the setup itself, the readings or the distance are wrong.
     """
     far = check_distance(distance)
-    base = base_of(setup, None, mesh)
+    bow = FittedBow.of(bow, mesh)
     rows = []
-    for reading in readings_of(setup, readings, base.reading, STEPS):
+    for reading in readings_of(bow.given, readings, bow.reading, STEPS):
         launch = both = None
         reason = ""
         try:
-            launch = at_reading(base.built, reading, base.mesh)
+            launch = bow.at_reading(reading)
             both = bare_difference(launch, far, taped=taped, air=air, boundary_layer=boundary_layer)
         except (SetupError, ShotError) as error:
             reason = str(error)
         fletched, bare, wanted = (both.fletched, both.bare, both.drag_and_mass) if both else (None, None, float("nan"))
         rows.append(FlightRow(1e3 * reading, launch, fletched, bare, wanted, reason))
-    by = read_by(base.built)
-    return Flights(setup.name, 1e3 * base.reading, 1e3 * by.nock_height, far, taped, tuple(rows), by)
+    by = read_by(bow.setup)
+    return Flights(bow.given.name, 1e3 * bow.reading, 1e3 * by.nock_height, far, taped, tuple(rows), by)
 
 
 def readings_of(setup: Setup, readings: Any, today: float, steps: tuple[float, ...]) -> tuple[float, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -11,9 +11,8 @@ from archerysim.equipment import Setup, SetupError
 from archerysim.errors import ShotError
 from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.launch import Launch
-from archerysim.shot.shoot import shoot_built
-from archerysim.study.base import Base, base_of
 from archerysim.study.explanation.neutral_bow import Part, as_read, parts_of
 from archerysim.study.explanation.story import Instant, story
 
@@ -100,13 +99,13 @@ class Explained:
         raise SetupError("part", f"{name!r} is not one of the parts", f"Use one of {names}")
 
 
-def explain(of: Setup | Launch, *, mesh: str | Mesh = "default", before: Setup | None = None) -> Explained:
+def explain(of: Setup | FittedBow | Launch, *, mesh: str | Mesh = "default", before: Setup | None = None) -> Explained:
     """Explain a shot.
 
     Parameters
     ----------
-    of : Setup or Launch
-        Measured (fitted once) or built; of a launch its setup, shot again on ``mesh``.
+    of : Setup, FittedBow or Launch
+        A setup, measured or built, is fitted once; of a launch its setup, shot again on ``mesh``.
     mesh : str or Mesh
     before : Setup, optional
         The bow before it was changed to the one explained; see `archerysim.shoot`. Default: that itself.
@@ -126,10 +125,10 @@ def explain(of: Setup | Launch, *, mesh: str | Mesh = "default", before: Setup |
     ((f({p}) - f({})) + (f(A) - f(A without p))) / 2: exact where the parts do not act on one another. The remainder is
     f(A) - f({}) less all of these.
     """
-    base = base_of(of.setup if isinstance(of, Launch) else of, None, mesh, before)
-    shots = _Shots(base, parts_of(base))
+    bow = FittedBow.of(of.setup if isinstance(of, Launch) else of, mesh, before)
+    shots = _Shots(bow, parts_of(bow))
     names = [part.name for part in shots.parts]
-    launch = shoot_built(shots.setup(set()), base.mesh, trace=True, before=base.before)
+    launch = bow.launch(as_read(bow), trace=True)
     neutral: set[str] = set()
     reasons = {part.name: part.reason for part in shots.parts if part.reason}
     for name in names:  # one after the other, so that a part that cannot be made neutral is found and left as it is
@@ -165,40 +164,35 @@ def numbers(launch: Launch) -> np.ndarray:
 
 
 class _Shots:
-    """Shots with some parts made neutral, each once."""
+    """Shots with some parts made neutral: a yardstick, of which nothing is said as of a change."""
 
-    def __init__(self, base: Base, parts: tuple[Part, ...]) -> None:
-        self.base, self.parts = base, parts
-        self.kept: dict[frozenset[str], Launch | str] = {}
+    def __init__(self, bow: FittedBow, parts: tuple[Part, ...]) -> None:
+        self.bow, self.parts = replace(bow, before=None), parts
 
-    def setup(self, neutral: set[str]) -> Setup:
-        changes: dict[str, Any] = as_read(self.base)
+    def launch(self, neutral: set[str]) -> Launch:
+        """The shot.
+
+        Raises
+        ------
+        SetupError, ShotError
+        """
+        changes: dict[str, Any] = as_read(self.bow)
         for part in self.parts:
             if part.name in neutral:
                 changes |= part.changes
-        return self.base.built.replace(**changes)
-
-    def _shot(self, neutral: set[str]) -> Launch | str:
-        key = frozenset(part.name for part in self.parts if part.name in neutral and part.changes)
-        if key not in self.kept:
-            try:
-                self.kept[key] = shoot_built(self.setup(neutral), self.base.mesh, trace=False)
-            except (SetupError, ShotError) as error:
-                self.kept[key] = str(error)
-        return self.kept[key]
-
-    def launch(self, neutral: set[str]) -> Launch:
-        """The shot, known to have a result."""
-        found = self._shot(neutral)
-        assert isinstance(found, Launch)
-        return found
+        return self.bow.launch(changes)
 
     def reason(self, neutral: set[str]) -> str:
         """Why there is no such shot; empty where there is one."""
-        found = self._shot(neutral)
-        return found if isinstance(found, str) else ""
+        try:
+            self.launch(neutral)
+        except (SetupError, ShotError) as error:
+            return str(error)
+        return ""
 
     def numbers(self, neutral: set[str]) -> np.ndarray:
         """Its numbers; nan where there is none."""
-        found = self._shot(neutral)
-        return np.full(3, np.nan) if isinstance(found, str) else numbers(found)
+        try:
+            return numbers(self.launch(neutral))
+        except (SetupError, ShotError):
+            return np.full(3, np.nan)

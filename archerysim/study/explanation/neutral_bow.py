@@ -15,8 +15,8 @@ import numpy as np
 from archerysim.equipment import filled
 from archerysim.equipment.readings import by_underside, read_by
 from archerysim.errors import ShotError
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.statics.brace import GRAVITY, brace_to_height, brace_with_string
-from archerysim.study.base import Base
 
 APART = 0.014  # [m] of index and middle finger from the throat's middle, the usual split hold
 RING = 0.018  # [m] the unloaded ring finger under the middle one
@@ -50,36 +50,44 @@ class Part:
     reason: str = ""
 
 
-def parts_of(base: Base) -> tuple[Part, ...]:
+def parts_of(bow: FittedBow) -> tuple[Part, ...]:
     """The parts of a bow as built, each with its neutral state."""
-    full: Any = filled(base.built)
-    makers: tuple[Callable[[Base, Any], Part], ...] = (_reading, _tiller, _fingers, _hand, _rest, _slope, _stabilisers)
-    return tuple(make(base, full) for make in makers)
+    full: Any = filled(bow.setup)
+    makers: tuple[Callable[[FittedBow, Any], Part], ...] = (
+        _reading,
+        _tiller,
+        _fingers,
+        _hand,
+        _rest,
+        _slope,
+        _stabilisers,
+    )
+    return tuple(make(bow, full) for make in makers)
 
 
-def as_read(base: Base) -> dict[str, Any]:
+def as_read(bow: FittedBow) -> dict[str, Any]:
     """The locators by their reading instead of their place on the string."""
-    return by_underside(base.built, base.reading)
+    return by_underside(bow.setup, bow.reading)
 
 
-def _reading(base: Base, full: Any) -> Part:
+def _reading(bow: FittedBow, full: Any) -> Part:
     square = 0.5 * (full.arrow.diameter - full.nock.height)
-    above = base.reading - square
-    by = read_by(base.built)
-    here = f"{1e3 * by.reading(base.reading):.1f} mm {by.words}, nock axis {1e3 * above:+.1f} mm above square"
-    changes = by_underside(base.built, square) if abs(above) > 1e-9 else {}
+    above = bow.reading - square
+    by = read_by(bow.setup)
+    here = f"{1e3 * by.reading(bow.reading):.1f} mm {by.words}, nock axis {1e3 * above:+.1f} mm above square"
+    changes = by_underside(bow.setup, square) if abs(above) > 1e-9 else {}
     return Part("reading", here, "nock axis at square", changes)
 
 
-def _tiller(base: Base, full: Any) -> Part:
-    now = brace_with_string(full, float(full.string.length), base.mesh)
+def _tiller(bow: FittedBow, full: Any) -> Part:
+    now = brace_with_string(full, float(full.string.length), bow.mesh)
     split = now.upper_tiller - now.lower_tiller
     here, neutral = f"split {round(1e3 * split, 1) + 0.0:+.1f} mm", "no split, same brace height"
     if abs(split) < EVEN:
         return Part("tiller", here, neutral, {})
     thickness = 0.5 * (full.upper_limb.root_thickness - full.lower_limb.root_thickness)
     try:
-        even = brace_to_height(full, base.brace_height, base.mesh, thickness)
+        even = brace_to_height(full, bow.brace_height, bow.mesh, thickness)
     except ShotError as error:
         return Part("tiller", here, neutral, {}, str(error))
     changes: dict[str, Any] = {"string.length": even.string_length}
@@ -89,7 +97,7 @@ def _tiller(base: Base, full: Any) -> Part:
     return Part("tiller", here, neutral, changes)
 
 
-def _fingers(base: Base, full: Any) -> Part:
+def _fingers(bow: FittedBow, full: Any) -> Part:
     archer = full.archer
     shares = " / ".join(f"{100.0 * share:.0f}" for share in archer.finger_shares)
     places = np.asarray(archer.finger_places) - archer.crawl
@@ -106,7 +114,7 @@ def _fingers(base: Base, full: Any) -> Part:
     return Part("fingers", f"{shares} % at {told} mm from the nock", neutral, {} if same else wanted)
 
 
-def _hand(base: Base, full: Any) -> Part:
+def _hand(bow: FittedBow, full: Any) -> Part:
     archer = full.archer
     neutral = "push through the pivot, no torque"
     if archer.pressure_point is not None:
@@ -116,21 +124,21 @@ def _hand(base: Base, full: Any) -> Part:
     return Part("hand", here, neutral, {"archer.grip_torque": 0.0} if archer.grip_torque else {})
 
 
-def _rest(base: Base, full: Any) -> Part:
+def _rest(bow: FittedBow, full: Any) -> Part:
     stiffness = full.rest.stiffness
     here = f"gives {1e3 * 0.05 * GRAVITY / stiffness:.2f} mm under 50 g ({stiffness:.0f} N/m)"
     changes = {"rest.stiffness": STIFF} if stiffness < 0.999 * STIFF else {}
     return Part("rest", here, f"hard as a shelf ({STIFF:.0f} N/m)", changes)
 
 
-def _slope(base: Base, full: Any) -> Part:
+def _slope(bow: FittedBow, full: Any) -> Part:
     slope = full.nock.slope
     return Part("slope", f"floor {np.degrees(slope):+.1f} deg", "floor square to the shaft",
                 {"nock.slope": 0.0} if slope else {})  # fmt: skip
 
 
-def _stabilisers(base: Base, full: Any) -> Part:
-    rods = base.built.riser.rods
+def _stabilisers(bow: FittedBow, full: Any) -> Part:
+    rods = bow.setup.riser.rods
     mass = sum(rod.end_mass + rod.rod_mass for rod in full.riser.rods)
     fields = ("end_mass", "rod_mass")
     changes = {f"riser.rods.{k}.{field}": 0.0 for k in range(len(rods)) for field in fields} if mass else {}

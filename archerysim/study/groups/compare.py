@@ -13,8 +13,8 @@ from archerysim.errors import ShotError
 from archerysim.fields.quantity import in_si, several
 from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.study.base import Base, base_of
-from archerysim.study.groups.group import Group, Progress, at, checked, shoot_group
+from archerysim.shot.fitted_bow import FittedBow
+from archerysim.study.groups.group import Group, Progress, checked, shoot_group
 from archerysim.study.groups.scatter import Scatter
 from archerysim.study.groups.spread import Ratio, ratio_of
 from archerysim.study.tuning.zero_attack import nil_reading
@@ -56,7 +56,7 @@ class ReadingGroups:
 
 
 def group_by_reading(
-    setup: Setup,
+    bow: Setup | FittedBow,
     n: int = 30,
     offsets: Sequence[str | float] = OFFSETS,
     *,
@@ -93,22 +93,22 @@ def group_by_reading(
     away = [in_si("offsets", offset, "mm") for offset in several(offsets)]
     if not away:
         raise SetupError("offsets", "holds no reading", "Give at least one, as 0 mm")
-    base = base_of(setup, None, mesh, before)
-    how, by = "as given", read_by(base.built)
+    bow = FittedBow.of(bow, mesh, before)
+    how, by = "as given", read_by(bow.setup)
     if best is None:
-        middle, how = 1e-3 * nil_reading(base.built, base.mesh).reading, "no angle of attack at clear"
+        middle, how = 1e-3 * nil_reading(bow).reading, "no angle of attack at clear"
     else:
         middle = by.underside(in_si("best", best, "mm"))
     found: list[Group | None] = []
     reasons = []
     for offset in away:
         one, reason = _tried(
-            base, by_underside(base.built, middle + offset), n, scatter, distance, seed, workers, progress,
+            bow, by_underside(bow.setup, middle + offset), n, scatter, distance, seed, workers, progress,
         )  # fmt: skip
         found.append(one)
         reasons.append(reason)
     return ReadingGroups(
-        1e3 * middle, how, tuple(1e3 * a for a in away), tuple(found), tuple(reasons), 1e3 * base.reading, by
+        1e3 * middle, how, tuple(1e3 * a for a in away), tuple(found), tuple(reasons), 1e3 * bow.reading, by
     )
 
 
@@ -181,7 +181,7 @@ def locator_fits(built: Setup, gap: float = GAP) -> dict[str, dict[str, Any]]:
 
 
 def compare_locators(
-    setup: Setup,
+    bow: Setup | FittedBow,
     n: int = 30,
     fits: Mapping[str, Mapping[str, Any]] | None = None,
     *,
@@ -215,9 +215,9 @@ def compare_locators(
     SetupError, ShotError
     """
     checked(n, seed, workers)
-    base = base_of(setup, None, mesh, before)
+    bow = FittedBow.of(bow, mesh, before)
     if fits is None:
-        fits = locator_fits(base.built, in_si("gap", gap, "mm"))
+        fits = locator_fits(bow.setup, in_si("gap", gap, "mm"))
     remedy = 'Give names with changes, as {"tight": {"nock.locators.gap": "0 mm"}}'
     if not isinstance(fits, Mapping):
         raise SetupError("fits", f"{fits!r} holds no names", remedy)
@@ -226,12 +226,12 @@ def compare_locators(
             raise SetupError(f"fits.{name}", f"{change!r} is not a set of changes", remedy)
     if not fits:
         raise SetupError("fits", "holds nothing to compare", "Give at least one name with its changes")
-    found = [_tried(base, dict(c), n, scatter, distance, seed, workers, progress) for c in fits.values()]
+    found = [_tried(bow, dict(c), n, scatter, distance, seed, workers, progress) for c in fits.values()]
     reasons = [reason for _, reason in found]
     return LocatorGroups(
         tuple(fits), tuple(dict(c) for c in fits.values()), tuple(one for one, _ in found), tuple(reasons),
         next((name for (name, change), (one, _) in zip(fits.items(), found, strict=True)
-              if one is not None and _as_it_is(base.built, change)), ""),
+              if one is not None and _as_it_is(bow.setup, change)), ""),
     )  # fmt: skip
 
 
@@ -247,11 +247,11 @@ def _as_it_is(built: Setup, changes: Mapping[str, Any]) -> bool:
 
 
 def _tried(
-    base: Base, changes: dict[str, Any], n: int, scatter: Scatter | None, distance: float | str, seed: int,
+    bow: FittedBow, changes: dict[str, Any], n: int, scatter: Scatter | None, distance: float | str, seed: int,
     workers: int | None, progress: Progress,
 ) -> tuple[Group | None, str]:  # fmt: skip
     try:
-        return shoot_group(at(base, changes), n, scatter or Scatter(), distance, seed, workers, progress), ""
+        return shoot_group(bow.with_changes(changes), n, scatter or Scatter(), distance, seed, workers, progress), ""
     except ShotError as error:
         return None, str(error)
     except SetupError as error:

@@ -13,12 +13,12 @@ from archerysim.equipment import Setup, SetupError, filled
 from archerysim.fields.quantity import whole_number
 from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.flight.fly import check_distance, fly, sight_elevation
+from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.flight.bare_shaft import fly_both
+from archerysim.shot.flight.fly import check_distance, sight_elevation
 from archerysim.shot.flight.on_the_range import range_cautions
 from archerysim.shot.launch import Launch
-from archerysim.shot.shoot import shoot_built
 from archerysim.shot.warnings import NONE, kind_of, ranged, with_more
-from archerysim.study.base import Base, base_of
 from archerysim.study.groups.scatter import Scatter, shots
 from archerysim.study.groups.spread import Spread, spread_of
 from archerysim.study.run.progress import watched
@@ -114,17 +114,14 @@ class _Flown:
 
     def __call__(self, launch: Launch) -> Row:
         try:
-            heights = {
-                name: fly(launch, distance=self.distance, elevation=self.elevation, fletched=fletched).impact_height
-                for name, fletched in (("fletched", True), ("bare", False))
-            }
+            both = fly_both(launch, distance=self.distance, elevation=self.elevation)
         except SetupError as error:
             return {"reason": str(error)}
-        return {name: height / CM for name, height in heights.items()}
+        return {"fletched": both.fletched.impact_height / CM, "bare": both.bare.impact_height / CM}
 
 
 def group(
-    setup: Setup,
+    bow: Setup | FittedBow,
     n: int = 30,
     *,
     scatter: Scatter | None = None,
@@ -141,7 +138,7 @@ def group(
 
     Parameters
     ----------
-    setup : Setup
+    bow : Setup or FittedBow
     n : int
         Shots.
     scatter : Scatter, optional
@@ -168,7 +165,7 @@ def group(
         Where the shot without scatter fails.
     """
     checked(n, seed, workers)
-    return shoot_group(base_of(setup, None, mesh, before), n, scatter or Scatter(), distance, seed, workers, progress)
+    return shoot_group(FittedBow.of(bow, mesh, before), n, scatter or Scatter(), distance, seed, workers, progress)
 
 
 def checked(n: int, seed: int, workers: int | None) -> None:
@@ -184,16 +181,16 @@ def checked(n: int, seed: int, workers: int | None) -> None:
 
 
 def shoot_group(
-    base: Base, n: int, scatter: Scatter, distance: float | str, seed: int, workers: int | None, progress: Progress
+    bow: FittedBow, n: int, scatter: Scatter, distance: float | str, seed: int, workers: int | None, progress: Progress
 ) -> Group:
     """`group` for a bow already fitted."""
     far = check_distance(distance)
-    nominal = shoot_built(base.built, base.mesh, trace=False, before=base.before)
+    nominal = bow.launch()
     flown = _Flown(far, sight_elevation(nominal, far))
-    points = shots(scatter, filled(base.built), n, seed, nominal.draw_force)
+    points = shots(scatter, filled(bow.setup), n, seed, nominal.draw_force)
     found: list[Row] = [{} for _ in range(n)]
     count = how_many(workers, n)
-    alone = replace(base, before=None)  # a hand that draws a little farther is no change of the bow
+    alone = replace(bow, before=None)  # a hand that draws a little farther is no change of the bow
     with closing(rows(alone, points, flown, workers=count)) as flow:
         for index, row in watched(flow, n, progress):
             found[index] = row
@@ -203,16 +200,11 @@ def shoot_group(
     for name in AT_CLEAR:
         columns[name] = np.array([row.get(name, (np.nan, np.nan))[1] for row in found], dtype=float)
     return Group(
-        setup=base.built, scatter=scatter, seed=seed, distance=far, elevation=flown.elevation, nominal=nominal,
+        setup=bow.setup, scatter=scatter, seed=seed, distance=far, elevation=flown.elevation, nominal=nominal,
         drawn={axis.path: np.array(axis.values) for axis in points.axes}, **columns,
         bare_nominal=float(flown(nominal).get("bare", np.nan)), reasons=tuple(str(row["reason"]) for row in found),
         warnings=_warnings(nominal, found, far),
     )  # fmt: skip
-
-
-def at(base: Base, changes: dict[str, Any]) -> Base:
-    """The same bow with its locators or nock otherwise."""
-    return replace(base, built=base.built.replace(**changes))
 
 
 def _warnings(nominal: Launch, found: list[Row], distance: float) -> tuple[str, ...]:

@@ -135,7 +135,7 @@ def _candidates(
         if room and not _deep(expected, reading):
             words = f"an end at {last:g} m with the locators {1e3 * ASIDE:.0f} mm {'higher' if side > 0 else 'lower'}"
             found.append((words, _rows(expected, reading, (last,), scatter)))
-    mass = float(expected.base.built.arrow.point_mass or 0.0)
+    mass = float(expected.bow.setup.arrow.point_mass or 0.0)
     if 0.0 < mass < float(field_info("arrow.point_mass").high) - HEAVIER and clear:  # type: ignore[arg-type]
         heavier = {"arrow.point_mass": mass + HEAVIER}
         words = f"an end at {last:g} m with {1e3 * HEAVIER:.0f} g more point on bare and fletched shafts alike"
@@ -166,7 +166,7 @@ def _rows(
         return np.empty((0, len(expected.causes)))
     nil = np.zeros(len(expected.causes))
     ends = np.array([(max(-1.0, cause.low), min(1.0, cause.high)) for cause in expected.causes]).T
-    beside = allowed(reading + STEP, read_by(expected.base.built))
+    beside = allowed(reading + STEP, read_by(expected.bow.setup))
     if beside == reading:
         beside = reading - STEP
     try:

@@ -15,8 +15,8 @@ from archerysim.errors import ShotError
 from archerysim.fields.result import result
 from archerysim.fields.units import show
 from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.warnings import not_to_shoot
-from archerysim.study.base import Base, base_of
 from archerysim.study.notes.group_means import LEAST, Noted, noted_by, read_groups, scatter_of
 from archerysim.study.notes.move import CLEAR, Move, few, move_of, surprise, suspects, up_and_test
 from archerysim.study.notes.next_shot import WORTH, Alike, Further, alike, further_shots
@@ -170,13 +170,13 @@ def diagnose(
     places = places_of(groups)
     if expected is not None and (not set(places) <= set(expected.places) or expected.taped != taped):
         raise SetupError("expected", "it was made for other places", "Make it with expect(setup, places_of(groups))")
-    base = base_of(setup, None, mesh, before) if expected is None else expected.base
-    warnings, passed, stop = _today(base, now, by)
+    bow = FittedBow.of(setup, mesh, before) if expected is None else expected.bow
+    warnings, passed, stop = _today(bow, now, by)
     said = stop or _said(groups)
     if stop or not used:
         return replace(_without(notes, groups, warnings, passed, said), **told)
     if expected is None:
-        expected = expect(base.built, places, taped=taped, mesh=mesh, progress=progress)
+        expected = expect(bow.setup, places, taped=taped, mesh=mesh, progress=progress)
     contact = suspects(expected, used)
     suspected = max(contact, default=-math.inf)
     said += _contact(contact, by)
@@ -244,7 +244,7 @@ def places_of(groups: tuple[Noted, ...]) -> tuple[tuple[float, float], ...]:
 def _curves(expected: Expected, z: np.ndarray) -> dict[float, tuple[np.ndarray, np.ndarray]]:
     """Heights at every distance over the readings, a little beyond those that were shot."""
     shot = np.array([reading for reading, _ in expected.places])
-    by = read_by(expected.base.built)
+    by = read_by(expected.bow.setup)
     readings = np.linspace(allowed(shot.min() - BEYOND, by), allowed(shot.max() + BEYOND, by), CURVE)
     launches = []
     for reading in readings:
@@ -266,10 +266,10 @@ def _without(
     )  # fmt: skip
 
 
-def _today(base: Base, now: float, by: ReadBy) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
+def _today(bow: FittedBow, now: float, by: ReadBy) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
     """Warnings of a shot with today's reading [m], the limits passed; what is said where they forbid all shots."""
     try:
-        launch = launch_at(base, (), now)
+        launch = launch_at(bow, (), now)
     except ShotError as error:
         at = f"{1e3 * by.reading(now):.1f} mm {by.words}"
         return (f"No shot with today's reading, {at}, so its warnings are not known: {error}",), (), ()

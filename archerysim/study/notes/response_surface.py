@@ -12,11 +12,9 @@ from archerysim.equipment import Setup
 from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, by_underside, read_by
 from archerysim.errors import ShotError
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.flight.bare_shaft import bare_difference
-from archerysim.shot.flight.fly import fly
+from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.flight.bare_shaft import bare_difference, fly_both
 from archerysim.shot.launch import Launch
-from archerysim.shot.shoot import shoot_built
-from archerysim.study.base import Base, base_of, changed
 from archerysim.study.notes.priors import Cause, causes_of, changes_of, kept, spaced
 from archerysim.study.run.progress import watched
 
@@ -67,8 +65,7 @@ class Expected:
 
     Attributes
     ----------
-    base : Base
-        The bow, fitted once.
+    bow : FittedBow
     causes : tuple of Cause
     places : tuple of (reading, distance)
         Readings by the underside, distances [m].
@@ -91,7 +88,7 @@ class Expected:
         Sets of inputs without a shot at some reading, left out of the surface.
     """
 
-    base: Base
+    bow: FittedBow
     causes: tuple[Cause, ...]
     places: tuple[Place, ...]
     taped: bool
@@ -107,7 +104,7 @@ class Expected:
 
     def launch(self, reading: float, z: np.ndarray | None = None, extra: dict[str, Any] | None = None) -> Launch:
         """A real shot with a reading [m], normed inputs and further changes."""
-        return launch_at(self.base, self.causes, reading, z, extra)
+        return launch_at(self.bow, self.causes, reading, z, extra)
 
     def height(self, launch: Launch, distance: float) -> float:
         """A bare shaft above a fletched one at one of the distances [m], from a real flight."""
@@ -120,14 +117,14 @@ class Expected:
 
 
 def launch_at(
-    base: Base, causes: tuple[Cause, ...], reading: float, z: np.ndarray | None = None,
+    bow: FittedBow, causes: tuple[Cause, ...], reading: float, z: np.ndarray | None = None,
     extra: dict[str, Any] | None = None,
 ) -> Launch:  # fmt: skip
     """A shot of the bow as built with a reading by the underside [m] and normed inputs (k,)."""
-    changes: dict[str, Any] = by_underside(base.built, reading) | (extra or {})
+    changes: dict[str, Any] = by_underside(bow.setup, reading) | (extra or {})
     if z is not None:
-        changes |= changes_of(base.built, causes, z)
-    return shoot_built(changed(base, changes), base.mesh, trace=False, before=base.before)
+        changes |= changes_of(bow.setup, causes, z)
+    return bow.launch(changes)
 
 
 def height_of(launch: Launch, distance: float, taped: bool, elevation: float | None = None) -> float:
@@ -135,20 +132,18 @@ def height_of(launch: Launch, distance: float, taped: bool, elevation: float | N
 
     With an ``elevation`` [deg] no sight is looked for: one found for a like launch makes no difference.
     """
-    fletched = fly(launch, distance=distance, elevation=elevation)
-    bare = fly(launch, distance=distance, fletched=False, taped=taped, elevation=fletched.elevation)
-    return bare.impact_height - fletched.impact_height
+    return fly_both(launch, distance=distance, elevation=elevation, taped=taped).apart
 
 
 def expect(
-    setup: Setup, places: tuple[Place, ...], *, taped: bool = True, shots: int = SHOTS,
+    bow: Setup | FittedBow, places: tuple[Place, ...], *, taped: bool = True, shots: int = SHOTS,
     mesh: str | Mesh = "default", progress: bool | Callable[[int, int], None] | None = None,
 ) -> Expected:  # fmt: skip
     """Shoot what a surface needs at every place.
 
     Parameters
     ----------
-    setup : Setup
+    bow : Setup or FittedBow
         Measured (fitted once) or built.
     places : tuple of (reading, distance)
         Readings by the underside [m], distances [m]; the last reading is where the locators stand now.
@@ -163,9 +158,9 @@ def expect(
     SetupError, ShotError
         A few shots of the surface may fail; where more than a quarter do, the last one's error is raised.
     """
-    base = base_of(setup, None, mesh)
-    by = read_by(base.built)
-    causes = causes_of(base.built)
+    bow = FittedBow.of(bow, mesh)
+    by = read_by(bow.setup)
+    causes = causes_of(bow.setup)
     design = spaced(causes, shots)
     m = len(places)
     seen, last = np.empty((len(design), m)), np.empty((len(design), 2))
@@ -174,10 +169,10 @@ def expect(
     readings = list(dict.fromkeys(reading for reading, _ in places))
     sights: dict[float, float] = {}
     for reading in readings:
-        middle = launch_at(base, causes, reading)
+        middle = launch_at(bow, causes, reading)
         strikes[reading] = middle.suppressed_strike
         ends = allowed(reading - STEP, by), allowed(reading + STEP, by)
-        low, high = (launch_at(base, causes, end) for end in ends)
+        low, high = (launch_at(bow, causes, end) for end in ends)
         for k in (k for k in range(m) if places[k][0] == reading):
             far = places[k][1]
             whole = bare_difference(middle, far, taped=taped)
@@ -188,7 +183,7 @@ def expect(
     good = np.full(len(design), True)
     for reading, i in watched(points, len(points), progress):
         try:
-            launch = launch_at(base, causes, reading, design[i])
+            launch = launch_at(bow, causes, reading, design[i])
         except ShotError:
             good[i] = False
             if good.sum() < LEAST * len(design):
@@ -200,7 +195,7 @@ def expect(
             last[i] = launch.clear.speed, launch.draw_force
     heights, speed, weight = (surface(design[good], part[good]) for part in (seen, last[:, :1], last[:, 1:]))
     return Expected(
-        base, causes, places, taped, heights, wanted, per_reading, sights, speed, weight, strikes,
+        bow, causes, places, taped, heights, wanted, per_reading, sights, speed, weight, strikes,
         len(points) + 3 * len(readings), int((~good).sum()),
     )  # fmt: skip
 

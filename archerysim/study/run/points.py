@@ -52,10 +52,13 @@ class Points:
     axes : tuple of Axis
     paired : bool
         False: every combination of the axes' values, the last axis fastest. True: row by row.
+    hold : tuple of str
+        What every change holds, as of `archerysim.shot.hold.held`.
     """
 
     axes: tuple[Axis, ...]
     paired: bool
+    hold: tuple[str, ...] = ()
 
     @property
     def shape(self) -> tuple[int, ...]:
@@ -74,7 +77,7 @@ class Points:
         return {axis.path: axis.values[place] for axis, place in zip(self.axes, places, strict=True)}
 
 
-def points_of(over: Mapping[str, Any] | None, cases: Any, setup: Setup) -> Points:
+def points_of(over: Mapping[str, Any] | None, cases: Any, setup: Setup, hold: tuple[str, ...] = ()) -> Points:
     """Points from ``over`` (combinations) or ``cases`` (a table).
 
     Raises
@@ -97,7 +100,7 @@ def points_of(over: Mapping[str, Any] | None, cases: Any, setup: Setup) -> Point
         if not isinstance(over, Mapping):
             raise SetupError("over", "is not a mapping of paths to values", 'Give {"path": values}')
         axes = tuple(axis_of(path, values, setup) for path, values in over.items())
-    points = Points(axes, cases is not None)
+    points = Points(axes, cases is not None, hold)
     for axis in () if points.paired else axes:
         if len(set(axis.values)) < len(axis.values):
             raise SetupError(axis.path, "holds a value twice", "Give every value once")

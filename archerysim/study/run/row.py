@@ -8,9 +8,8 @@ from typing import Any
 from archerysim.equipment import SetupError
 from archerysim.errors import ShotError
 from archerysim.shot.columns import MOMENT, SHOT
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.launch import Launch
-from archerysim.shot.shoot import shoot_built
-from archerysim.study.base import Base, changed
 
 Row = dict[str, Any]
 More = Callable[[Launch], Row]
@@ -18,15 +17,17 @@ BAD_SETUP = -1  # status of a point whose setup contradicts itself
 NOT_SHOT = -2  # status of a point that a sweep did not come to, or whose row in a store is lost
 
 
-def rows_of(base: Base, changes: list[dict[str, Any]], attempt: int = 1, *more: More) -> list[Row]:
+def rows_of(
+    bow: FittedBow, changes: list[dict[str, Any]], hold: tuple[str, ...] = (), attempt: int = 1, *more: More
+) -> list[Row]:
     """Rows of some points; ``attempt`` only makes a repeated call another one to executors that remember calls."""
-    return [row_of(base, change, *more) for change in changes]
+    return [row_of(bow, change, hold, *more) for change in changes]
 
 
-def row_of(base: Base, changes: dict[str, Any], *more: More) -> Row:
+def row_of(bow: FittedBow, changes: dict[str, Any], hold: tuple[str, ...] = (), *more: More) -> Row:
     """What one point reports: every quantity, its status, reason and events, and what ``more`` makes of the launch."""
     try:
-        launch = shoot_built(changed(base, changes), base.mesh, trace=False, before=base.before)
+        launch = bow.launch(changes, hold)
     except SetupError as error:
         return {"status": BAD_SETUP, "reason": str(error)}
     except ShotError as error:

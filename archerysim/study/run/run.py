@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import SetupError
-from archerysim.study.base import Base
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.run.points import Points
 from archerysim.study.run.row import More, Row, row_of, rows_of
 from archerysim.study.run.store import Store, key_maker
@@ -33,7 +33,7 @@ Key = Callable[[Mapping[str, Any]], str]
 
 
 def rows(
-    base: Base, points: Points, *more: More, workers: int | None, executor: Executor | None = None,
+    bow: FittedBow, points: Points, *more: More, workers: int | None, executor: Executor | None = None,
     store: Store | None = None, meanwhile: Callable[[], None] | None = None,
 ) -> Generator[Found, None, None]:  # fmt: skip
     """Index and row of every point, as they end.
@@ -55,14 +55,14 @@ def rows(
         Called once others have been given their first points, while they compute.
     """
     missing = np.ones(points.size, dtype=bool)
-    key = key_maker(base)
+    key = key_maker(bow, points.hold)
     if store is not None:
         for index, row in stored(store, points, key):
             missing[index] = False
             yield index, row
         if store.damaged:
             warnings.warn(DAMAGED.format(os.fspath(store.path), len(store.damaged)), stacklevel=2)
-    for bunch in _computed(base, points, more, missing, workers, executor, meanwhile):
+    for bunch in _computed(bow, points, more, missing, workers, executor, meanwhile):
         if store is not None:
             store.write([(key(points.change(index)), row) for index, row in bunch])
         yield from bunch
@@ -79,25 +79,25 @@ def stored(store: Store, points: Points, key: Key, of_version: str = "") -> Iter
 
 
 def _computed(
-    base: Base, points: Points, more: tuple[More, ...], missing: np.ndarray, workers: int | None,
+    bow: FittedBow, points: Points, more: tuple[More, ...], missing: np.ndarray, workers: int | None,
     executor: Executor | None, meanwhile: Callable[[], None] | None,
 ) -> Iterator[list[Found]]:  # fmt: skip
     """The missing points' indices and rows, some at a time."""
     count = int(missing.sum())
     wanted = (index for index in range(points.size) if missing[index])
     if executor is not None:
-        yield from _spread(base, points, more, wanted, BATCH, executor, AHEAD * (workers or UNKNOWN), meanwhile)
+        yield from _spread(bow, points, more, wanted, BATCH, executor, AHEAD * (workers or UNKNOWN), meanwhile)
         return
     workers = min(workers or 1, count)
     if workers <= 1:
         for index in wanted:
-            yield [(index, row_of(base, points.change(index), *more))]
+            yield [(index, row_of(bow, points.change(index), points.hold, *more))]
         return
     with WorkerPool(workers) as pool:
         for index in islice(wanted, 1):  # compiles here, so that the workers find the kernels on disk
-            yield [(index, row_of(base, points.change(index), *more))]
+            yield [(index, row_of(bow, points.change(index), points.hold, *more))]
         size = max(1, min(BATCH, count // (AHEAD * workers)))
-        yield from _spread(base, points, more, wanted, size, pool, AHEAD * workers, meanwhile)
+        yield from _spread(bow, points, more, wanted, size, pool, AHEAD * workers, meanwhile)
 
 
 @dataclass(frozen=True)
@@ -109,7 +109,7 @@ class _Batch:
 
 
 def _spread(
-    base: Base, points: Points, more: tuple[More, ...], wanted: Iterator[int], size: int, executor: Executor,
+    bow: FittedBow, points: Points, more: tuple[More, ...], wanted: Iterator[int], size: int, executor: Executor,
     ahead: int, meanwhile: Callable[[], None] | None,
 ) -> Iterator[list[Found]]:  # fmt: skip
     """Hands out batches, at most ``ahead`` at a time, and takes them in as they end.
@@ -121,7 +121,7 @@ def _spread(
 
     def hand_out(batch: _Batch) -> None:
         changes = [points.change(index) for index in batch.indices]
-        future = executor.submit(rows_of, base, changes, batch.attempt, *more)
+        future = executor.submit(rows_of, bow, changes, points.hold, batch.attempt, *more)
         running[future] = batch
         future.add_done_callback(ended.put)
 

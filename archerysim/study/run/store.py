@@ -24,8 +24,8 @@ from archerysim.errors import StoreError
 from archerysim.fields.file_reading import is_foreign_link, not_plain
 from archerysim.fields.record import plain
 from archerysim.kernel_cache.code_hash import code_hash
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.physics_hash import physics_version
-from archerysim.study.base import Base
 from archerysim.study.run.row import Row
 
 FORMAT = 3  # of the stored rows
@@ -43,13 +43,12 @@ NAME_ONE = "Name a store, or a file that is not there yet, for example runs.sqli
 
 @cache
 def version() -> str:
-    """Version of what is stored: of the physics, of how changes are made, and of the rows."""
-    here = Path(__file__).parent
-    own = code_hash(here.parent / "base.py", here / "row.py")
+    """Version of what is stored: of the physics, with how changes are made, and of the rows."""
+    own = code_hash(Path(__file__).parent / "row.py")
     return hashlib.sha256(f"{physics_version()} {own} {FORMAT}".encode()).hexdigest()[:16]
 
 
-def key_maker(base: Base) -> Callable[[Mapping[str, Any]], str]:
+def key_maker(bow: FittedBow, hold: tuple[str, ...] = ()) -> Callable[[Mapping[str, Any]], str]:
     """Gives the key of a point from what is changed there.
 
     The key is a hash of the canonical inputs: the setup as given, what a change holds, the mesh and the
@@ -57,14 +56,16 @@ def key_maker(base: Base) -> Callable[[Mapping[str, Any]], str]:
     decide the row. The setup as built at the point is what follows from them; finding it can take as long
     as the shot itself.
     """
-    return key_from(inputs_of(base))
+    return key_from(inputs_of(bow, hold))
 
 
-def inputs_of(base: Base) -> dict[str, Any]:
+def inputs_of(bow: FittedBow, hold: tuple[str, ...]) -> dict[str, Any]:
     """What all points of a sweep have in common: the setup as given in SI, what a change holds, the mesh."""
-    inputs = {"setup": plain(base.given), "hold": sorted(base.hold), "mesh": astuple(base.mesh)}
-    if base.before is not None and base.before.setup != base.given:
-        inputs["before"] = plain(base.before.setup)  # the warnings tell changes against it
+    inputs: dict[str, Any] = {"setup": plain(bow.given), "hold": sorted(hold), "mesh": astuple(bow.mesh)}
+    if bow.before is not None and bow.before.setup != bow.given:
+        inputs["before"] = plain(bow.before.setup)  # the warnings tell changes against it
+    if bow.step_factor != 1.0:
+        inputs["step_factor"] = bow.step_factor
     return inputs
 
 

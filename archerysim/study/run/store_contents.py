@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.errors import StoreError
-from archerysim.study.base import Base, said
+from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.hold import said
 from archerysim.study.run import store as stores
 from archerysim.study.run.points import Axis, Points
 from archerysim.study.run.row import NOT_SHOT
@@ -59,15 +60,15 @@ class Kept:
         return f"{over} (points: {self.points.size}, begun {self.begun}{other})"
 
 
-def write_down(store: Store, base: Base, points: Points, attributes: dict[str, Any]) -> None:
+def write_down(store: Store, bow: FittedBow, points: Points, attributes: dict[str, Any]) -> None:
     """Write down a sweep, before its first point is computed: setup, design, what was held and its state, mesh."""
     axes = [{"path": axis.path, "unit": axis.unit, "values": axis.values} for axis in points.axes]
-    design = {"inputs": inputs_of(base), "paired": points.paired, "axes": axes}
+    design = {"inputs": inputs_of(bow, points.hold), "paired": points.paired, "axes": axes}
     about = {
-        "title": attributes.get("title", base.given.name),
+        "title": attributes.get("title", bow.given.name),
         "begun": datetime.now(UTC).isoformat(timespec="seconds"),
         "archerysim": VERSION,
-        "held": {"what": said(base.hold), "reading": base.reading, "brace_height": base.brace_height},
+        "held": {"what": said(points.hold), "reading": bow.reading, "brace_height": bow.brace_height},
         "attributes": attributes,
         **design,
     }

@@ -14,7 +14,8 @@ from archerysim.equipment.readings import CONVENTION, READING, read_by
 from archerysim.fields.udunits import udunits
 from archerysim.kernel_cache.interrupts import uninterrupted
 from archerysim.shot.columns import MOMENT, SHOT
-from archerysim.study.base import Base, said
+from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.hold import said
 from archerysim.study.run.points import Axis, Points
 from archerysim.study.run.row import NOT_SHOT, Row
 from archerysim.study.sweeps.provenance import provenance
@@ -112,10 +113,10 @@ def dataset_of(points: Points, table: Table, attributes: dict[str, Any]) -> xarr
     return xarray.Dataset(data, coords, attributes)
 
 
-def _convention(base: Base, points: Points) -> str:
+def _convention(bow: FittedBow, points: Points) -> str:
     """By which convention the points' readings are told; "varied" where that is varied itself."""
     varied = any(axis.path == CONVENTION for axis in points.axes)
-    return "varied" if varied else read_by(base.built).convention
+    return "varied" if varied else read_by(bow.setup).convention
 
 
 def _coordinate(axis: Axis, convention: str) -> tuple[np.ndarray, dict[str, str]]:
@@ -131,26 +132,26 @@ def _coordinate(axis: Axis, convention: str) -> tuple[np.ndarray, dict[str, str]
     return values, {**units, "long_name": text, "path": axis.path}
 
 
-def attributes_of(base: Base, points: Points) -> dict[str, Any]:
+def attributes_of(bow: FittedBow, points: Points) -> dict[str, Any]:
     """What a Dataset says of the sweep as a whole."""
-    full = filled(base.built)
+    full = filled(bow.setup)
     what = f"sweep over {', '.join(axis.path for axis in points.axes)}"
     attributes: dict[str, Any] = {
-        **provenance(f"launch of {base.given.name}", base.given, what),
-        "setup_as_built": base.built.to_toml(),
-        "held": said(base.hold),
-        "mesh": str(base.mesh),
-        "reading_today": 1e3 * base.reading,
+        **provenance(f"launch of {bow.given.name}", bow.given, what),
+        "setup_as_built": bow.setup.to_toml(),
+        "held": said(points.hold),
+        "mesh": str(bow.mesh),
+        "reading_today": 1e3 * bow.reading,
         "reading_square": 1e3 * 0.5 * (full.number("arrow.diameter") - full.number("nock.height")),
-        "reading_convention": _convention(base, points),
+        "reading_convention": _convention(bow, points),
         "nock_height": 1e3 * full.number("nock.height"),
     }
     if len(points.axes) == 1:
         axis = points.axes[0]
         today = _today(full, axis)
         if axis.path == READING:  # on the axis: by its own convention
-            by = read_by(base.built)
-            today = 1e3 * by.reading(base.reading)
+            by = read_by(bow.setup)
+            today = 1e3 * by.reading(bow.reading)
             attributes["square"] = 1e3 * by.reading(1e-3 * attributes["reading_square"])
         if isinstance(today, float):
             attributes["today"] = today

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any
 from archerysim.equipment import Setup
 from archerysim.kernel_cache.interrupts import put_off
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.study.base import base_of, refuse_measured
+from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.hold import REFIT, held
 from archerysim.study.run.interrupted import Interrupted
 from archerysim.study.run.points import points_of
 from archerysim.study.run.progress import watched
@@ -29,7 +30,7 @@ OTHERS = "{} also holds shots of another version of archerysim; they are left al
 
 
 def sweep(
-    setup: Setup,
+    bow: Setup | FittedBow,
     over: Mapping[str, Any] | None = None,
     *,
     cases: Any = None,
@@ -48,7 +49,7 @@ def sweep(
 
     Parameters
     ----------
-    setup : Setup
+    bow : Setup or FittedBow
         Measured or built.
     over : mapping of dotted path to values
         Every combination is shot. Values are a range in words ("4 mm:12 mm:0.5 mm"), texts with units, or
@@ -74,7 +75,7 @@ def sweep(
     progress : bool or callable, optional
         None: a bar on a terminal when it takes longer than about two seconds. A callable gets (done, all).
     before : Setup, optional
-        The bow before it was changed to ``setup``; see `archerysim.shoot`. Default: ``setup`` itself.
+        The bow before it was changed to ``bow``; see `archerysim.shoot`. Default: ``bow`` itself.
 
     Returns
     -------
@@ -107,19 +108,20 @@ def sweep(
     """
     if store is not None:
         file_name(store)  # refused before the bow is fitted
-    base = base_of(setup, hold, mesh, before)
-    points = points_of(over, cases, base.given if base.hold == ("refit",) else base.built)
-    refuse_measured(base, [axis.path for axis in points.axes])
+    words = held(hold)
+    bow = FittedBow.of(bow, mesh, before)
+    points = points_of(over, cases, bow.given if words == REFIT else bow.setup, words)
+    bow.refuse_measured((axis.path for axis in points.axes), words)
     count = how_many(workers, points.size, executor)
-    attributes = attributes_of(base, points)
+    attributes = attributes_of(bow, points)
     table = Table(points.size)
     stopped = False
     with Store(store) if store is not None else nullcontext() as kept:
         if kept is not None and kept.others():
             warnings.warn(OTHERS.format(os.fspath(kept.path)), stacklevel=2)
         if kept is not None:
-            write_down(kept, base, points, attributes)
-        flowing = rows(base, points, workers=count, executor=executor, store=kept, meanwhile=load_datasets)
+            write_down(kept, bow, points, attributes)
+        flowing = rows(bow, points, workers=count, executor=executor, store=kept, meanwhile=load_datasets)
         with closing(flowing) as flow:
             try:
                 for index, row in watched(flow, points.size, progress):

@@ -9,10 +9,9 @@ from archerysim.equipment.readings import READING, read_by
 from archerysim.errors import ShotError
 from archerysim.fields.quantity import in_si
 from archerysim.fields.units import show
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.launch import Launch
-from archerysim.shot.shoot import shoot_built
 from archerysim.shot.warnings import not_to_shoot
-from archerysim.study.base import Base
 
 TWO_TURNS = ("-2 turn", "2 turn")
 WITHIN: dict[str, tuple[str, str]] = {
@@ -25,7 +24,7 @@ WITHIN: dict[str, tuple[str, str]] = {
 TURNS = 2.0  # of a bolt, where the file knows no limit
 
 
-def fit_to_shoot(base: Base) -> None:
+def fit_to_shoot(bow: FittedBow) -> None:
     """Refuse to tune a bow that must not be shot; one that gives no shot as it stands may be tuned.
 
     Raises
@@ -33,7 +32,7 @@ def fit_to_shoot(base: Base) -> None:
     SetupError
     """
     try:
-        refuse_light(shoot_built(base.built, base.mesh, trace=False))
+        refuse_light(bow.launch())
     except ShotError:
         return
 
@@ -50,7 +49,7 @@ def refuse_light(launch: Launch) -> None:
         raise SetupError("arrow", words.rstrip("."), "Tune with that one")
 
 
-def passed(base: Base, launch: Launch, paths: tuple[str, ...]) -> str:
+def passed(bow: FittedBow, launch: Launch, paths: tuple[str, ...]) -> str:
     """The limit of the file that a launch passes, or another that the bow as it stands does not pass; "" for none.
 
     Locators set elsewhere pass none; what the bow passes with them is told on top of the result.
@@ -58,7 +57,7 @@ def passed(base: Base, launch: Launch, paths: tuple[str, ...]) -> str:
     if not launch.limits_passed or paths == (READING,):
         return ""
     try:
-        today = shoot_built(base.built, base.mesh, trace=False).limits_passed
+        today = bow.launch().limits_passed
     except ShotError:
         today = ()
     for name, words in zip(launch.limits_passed, launch.warnings, strict=False):
@@ -67,14 +66,14 @@ def passed(base: Base, launch: Launch, paths: tuple[str, ...]) -> str:
     return ""
 
 
-def within_limits(base: Base, launch: Launch, paths: tuple[str, ...], told: str) -> None:
+def within_limits(bow: FittedBow, launch: Launch, paths: tuple[str, ...], told: str) -> None:
     """Refuse an answer that passes a limit, as `passed` counts it.
 
     Raises
     ------
     SetupError
     """
-    words = passed(base, launch, paths)
+    words = passed(bow, launch, paths)
     if words:
         raise SetupError(
             " and ".join(paths),
@@ -83,7 +82,7 @@ def within_limits(base: Base, launch: Launch, paths: tuple[str, ...], told: str)
         )
 
 
-def allowed_range(base: Base, path: str, within: tuple[str | float, str | float] | None) -> tuple[float, float]:
+def allowed_range(bow: FittedBow, path: str, within: tuple[str | float, str | float] | None) -> tuple[float, float]:
     """The ends between which a setting is searched [SI], a reading's by the setup's convention.
 
     Raises
@@ -103,9 +102,9 @@ def allowed_range(base: Base, path: str, within: tuple[str | float, str | float]
         may = f"{show(least, info.unit)} to {show(most, info.unit)}"
         raise SetupError("within", f"{asked[0]} to {asked[1]} leaves what {path} may be, {may}", "Stay within it")
     if path == READING and not within:
-        low, high = read_by(base.built).reading(low), read_by(base.built).reading(high)
+        low, high = read_by(bow.setup).reading(low), read_by(bow.setup).reading(high)
     if path.endswith("bolt_turns"):
-        given = base.built.limits.most_bolt_turns
+        given = bow.setup.limits.most_bolt_turns
         turns = TURNS if given is None else given
         if given is None and max(-low, high) > turns:
             raise SetupError(

@@ -16,9 +16,9 @@ import numpy as np
 from archerysim.equipment import SetupError
 from archerysim.errors import ShotError
 from archerysim.fields.units import from_si
+from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
-from archerysim.shot.shoot import shoot_built
-from archerysim.study.base import Base, changed
 from archerysim.study.tuning.aims import Aim
 
 LOOKS = 5  # shots over the range before the search closes in
@@ -64,16 +64,20 @@ class NoShot(Exception):
 
 
 class Response:
-    """Launches over one setting, each shot once; those that fail are remembered with their reason.
+    """A bow's measures over one setting; what cannot be shot is remembered with its reason.
 
     Attributes
     ----------
+    shot_at : set of (value [SI], crawl [m])
+        Where there is a launch.
     failed : dict of (aim's name, value [SI]) to error
     """
 
-    def __init__(self, base: Base, path: str, distance: float, crawls: tuple[float, ...]) -> None:
-        self.base, self.path, self.distance, self.crawls = base, path, distance, crawls
-        self.kept: dict[tuple[float, float | None], Launch] = {}
+    def __init__(
+        self, bow: FittedBow, path: str, distance: float, crawls: tuple[float, ...], hold: Hold = None
+    ) -> None:
+        self.bow, self.path, self.distance, self.crawls, self.hold = bow, path, distance, crawls, hold
+        self.shot_at: set[tuple[float, float | None]] = set()
         self.seen: dict[tuple[str, float], float] = {}
         self.failed: dict[tuple[str, float], SetupError | ShotError] = {}
 
@@ -84,15 +88,12 @@ class Response:
         ------
         SetupError, ShotError
         """
-        key = (value, crawl)
-        if key not in self.kept:
-            changes: dict[str, Any] = {self.path: value}
-            if crawl is not None:
-                changes["archer.crawl"] = crawl
-            self.kept[key] = shoot_built(
-                changed(self.base, changes), self.base.mesh, trace=False, before=self.base.before
-            )
-        return self.kept[key]
+        changes: dict[str, Any] = {self.path: value}
+        if crawl is not None:
+            changes["archer.crawl"] = crawl
+        launch = self.bow.launch(changes, self.hold)
+        self.shot_at.add((value, crawl))
+        return launch
 
     def measure(self, aim: Aim, value: float) -> float:
         """The aim's measure, over several crawls their mean; nan where one of them gave no shot."""

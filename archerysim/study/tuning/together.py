@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from archerysim.equipment import Setup
 from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import direction_at_clear, height_apart
 from archerysim.shot.flight.fly import check_distance, sight_elevation
 from archerysim.shot.launch import Launch
 from archerysim.study.tuning.crossing import crossing
-from archerysim.study.tuning.zero_attack import FIRST, AtReadings
+from archerysim.study.tuning.zero_attack import FIRST
 
 DISTANCE = 18.0  # [m]
 CLOSE = 1e-4  # [m] on the target; some 0.005 mm of reading
@@ -46,12 +47,11 @@ class TogetherReading:
 
 
 def together_reading(
-    built: Setup,
+    bow: Setup | FittedBow,
     mesh: str | Mesh = "default",
     first: tuple[float, float] = FIRST,
     *,
     distance: str | float = DISTANCE,
-    shots: AtReadings | None = None,
 ) -> TogetherReading:
     """Find the reading that brings bare and fletched shafts together on a target: the default aim of `tune`.
 
@@ -60,14 +60,11 @@ def together_reading(
 
     Parameters
     ----------
-    built : Setup
-        Form "built".
+    bow : Setup or FittedBow
     first : (float, float)
         The two readings tried first [m].
     distance : str or float
         A text with a unit, or a number in m.
-    shots : AtReadings, optional
-        Launches of this bow that are there already.
 
     Raises
     ------
@@ -76,11 +73,11 @@ def together_reading(
     ShotError
     """
     far = check_distance(distance)
-    shots = shots or AtReadings(built, mesh)
+    bow = FittedBow.of(bow, mesh)
     at_first: list[tuple[float, float]] = []
 
     def apart(reading: float) -> float:
-        launch = shots.launch(reading)
+        launch = bow.at_reading(reading)
         if not at_first:
             leaving = sight_elevation(launch, far) + direction_at_clear(launch)
             at_first.append((leaving, height_apart(launch, far, leaving, lift=False)))
@@ -88,7 +85,7 @@ def together_reading(
         return height_apart(launch, far, leaving) - plain
 
     found = crossing(
-        apart, built, first, CLOSE, f"brings bare and fletched shafts together at {far:g} m", "m on the target"
+        apart, bow.setup, first, CLOSE, f"brings bare and fletched shafts together at {far:g} m", "m on the target"
     )
-    nearest = shots.launch(found.nearest)
+    nearest = bow.at_reading(found.nearest)
     return TogetherReading(1e3 * found.reading, found.slope, 1e3 * at_first[0][1], far, nearest, found.tries)

@@ -16,9 +16,10 @@ from archerysim.fields.quantity import in_si
 from archerysim.fields.result import result
 from archerysim.fields.units import from_si
 from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.fitted_bow import MEASURED, FittedBow
 from archerysim.shot.flight.fly import check_distance
+from archerysim.shot.hold import Hold, held
 from archerysim.shot.launch import Launch
-from archerysim.study.base import MEASURED, Base, base_of
 from archerysim.study.tuning.aims import AIMS, DEFAULT_AIM, Aim, aim_of
 from archerysim.study.tuning.limits import allowed_range, fit_to_shoot, passed, refuse_light, within_limits
 from archerysim.study.tuning.search import Best, NoShot, Response, best, slope_at, stays_within
@@ -121,7 +122,7 @@ class Tuned:
 
 
 def tune(
-    setup: Setup,
+    bow: Setup | FittedBow,
     aim: str = DEFAULT_AIM,
     *,
     distance: str | float = "18 m",
@@ -129,7 +130,7 @@ def tune(
     within: tuple[str | float, str | float] | None = None,
     size: float | str | None = None,
     crawls: tuple[str | float, ...] = (),
-    hold: str | tuple[str, ...] | None = None,
+    hold: Hold = None,
     others: bool = True,
     mesh: str | Mesh = "default",
     before: Setup | None = None,
@@ -138,8 +139,8 @@ def tune(
 
     Parameters
     ----------
-    setup : Setup
-        Measured (fitted once) or built.
+    bow : Setup or FittedBow
+        A setup, measured or built, is fitted once.
     aim : str
         "bare and fletched together" (the default), "bare slightly low", "no angle of attack", "no pitch
         rate" or "least swing".
@@ -161,7 +162,7 @@ def tune(
         Whether to say what the other aims would have said.
     mesh : str or Mesh
     before : Setup, optional
-        The bow before it was changed to ``setup``; see `archerysim.shoot`. Default: ``setup`` itself.
+        The bow before it was changed to ``bow``; see `archerysim.shoot`. Default: ``bow`` itself.
 
     Returns
     -------
@@ -180,11 +181,11 @@ def tune(
     unit = field_info(path).unit
     far, set_crawls = check_distance(distance), tuple(in_si("crawls", c, "mm") for c in crawls)
     wanted = None if size is None else size_of(size, goal)
-    base = base_of(setup, hold, mesh, before)
-    fit_to_shoot(base)
-    low, high = allowed_range(base, path, within)
-    response = Response(base, path, far, set_crawls)
-    prefer = _prefer(base, path)
+    words, bow = held(hold), FittedBow.of(bow, mesh, before)
+    fit_to_shoot(bow)
+    low, high = allowed_range(bow, path, within)
+    response = Response(bow, path, far, set_crawls, words)
+    prefer = _prefer(bow, path)
 
     def shown(value: float) -> float:
         return from_si(value, unit) if np.isfinite(value) else value
@@ -194,7 +195,7 @@ def tune(
     except NoShot as none:
         raise _no_shot(none.first, path, within is not None, f"{shown(low):.4g} to {shown(high):.4g} {unit}") from None
     value = found.value if found.met else _usable(response, goal, found)
-    tolerance = wanted if wanted is not None else usual_size(goal, filled(base.built))
+    tolerance = wanted if wanted is not None else usual_size(goal, filled(bow.setup))
     slope = slope_at(response, goal, value, low, high) * _unit_size(unit)
     alone = (float("nan"), float("nan"))
     window = stays_within(response, goal, value, tolerance, high - low) if found.met else alone
@@ -207,27 +208,27 @@ def tune(
                 said[name] = Best(float("nan"), False)
     launch = response.launch(value, response.crawls[0] if response.crawls else None)
     refuse_light(launch)
-    within_limits(base, launch, (path,), f"{shown(value):.4g} {unit}".rstrip())
+    within_limits(bow, launch, (path,), f"{shown(value):.4g} {unit}".rstrip())
     return Tuned(
         path=path, unit=unit, value=shown(value), aim=goal.name, slope=slope,
         window=(shown(window[0]), shown(window[1])), size=tolerance, measure_unit=goal.unit, reading=launch.reading,
         reading_top=launch.reading_top, axis_above_square=launch.axis_above_square,
         others={name: shown(one.value) if one.met else float("nan") for name, one in said.items()},
-        touches_rest=bool(launch.events), distance=far, launch=launch, setup=launch.setup, shots=len(response.kept),
+        touches_rest=bool(launch.events), distance=far, launch=launch, setup=launch.setup, shots=len(response.shot_at),
         looked=response.looked(goal, unit), met=found.met, way=found.way, measure=response.measure(goal, value),
         searched=(shown(low), shown(high)), asked=within is not None, also=tuple(shown(one) for one in found.also),
         others_way={name: one.way for name, one in said.items() if not one.met},
         failed=tuple(sorted((shown(v), str(e)) for (name, v), e in response.failed.items() if name == goal.name)),
-        unusual=unusual_there(launch, (path,)), by=read_by(base.built),
+        unusual=unusual_there(launch, (path,)), by=read_by(bow.setup),
     )  # fmt: skip
 
 
-def _prefer(base: Base, path: str) -> Callable[[list[float]], float]:
+def _prefer(bow: FittedBow, path: str) -> Callable[[list[float]], float]:
     """Chooses among several answers: the highest reading (come down to it), else the nearest to where it stands now."""
     if path == READING:
         return max
     try:
-        now = filled(base.built).get(path)
+        now = filled(bow.setup).get(path)
     except SetupError:  # two limbs that differ
         now = None
     return lambda values: min(values, key=lambda one: abs(one - now)) if isinstance(now, float) else values[0]
@@ -248,7 +249,7 @@ def _usable(response: Response, aim: Aim, found: Best) -> float:
     values, measures = response.shot(aim)
     for value in values[np.argsort(np.abs(measures), kind="stable")]:
         launch = response.launch(float(value), response.crawls[0] if response.crawls else None)
-        if not passed(response.base, launch, (response.path,)):
+        if not passed(response.bow, launch, (response.path,)):
             return float(value)
     return found.value
 
@@ -288,7 +289,7 @@ def _plain(text: str) -> bool:
     return re.fullmatch(r"\s*[+-]?[\d./ ]+\s*", text) is not None
 
 
-def today(setup: Setup, path: str = READING, mesh: str | Mesh = "default") -> float:
+def today(bow: Setup | FittedBow, path: str = READING, mesh: str | Mesh = "default") -> float:
     """Where a setting stands now, in the field's unit; a reading as the setup tells it.
 
     Raises
@@ -296,14 +297,15 @@ def today(setup: Setup, path: str = READING, mesh: str | Mesh = "default") -> fl
     SetupError, ShotError
     """
     unit = field_info(path).unit
-    if path in MEASURED and setup.form == "measured":
-        return from_si(filled(setup).number(path), unit)
-    base = base_of(setup, None, mesh)
+    given = bow.given if isinstance(bow, FittedBow) else bow
+    if path in MEASURED and given.form == "measured":
+        return from_si(filled(given).number(path), unit)
+    bow = FittedBow.of(bow, mesh)
     if path == READING:
-        return from_si(read_by(base.built).reading(base.reading), unit)
-    if not isinstance(filled(base.built).get(path), (int, float)):
+        return from_si(read_by(bow.setup).reading(bow.reading), unit)
+    if not isinstance(filled(bow.setup).get(path), (int, float)):
         raise SetupError(path, "has no single number to tune", "Name a field with one value")
-    return from_si(filled(base.built).number(path), unit)
+    return from_si(filled(bow.setup).number(path), unit)
 
 
 def _unit_size(unit: str) -> float:

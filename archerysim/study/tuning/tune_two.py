@@ -14,10 +14,10 @@ from archerysim.errors import ShotError
 from archerysim.fields.result import result
 from archerysim.fields.units import from_si
 from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.fly import check_distance
+from archerysim.shot.hold import Hold, held
 from archerysim.shot.launch import Launch
-from archerysim.shot.shoot import shoot_built
-from archerysim.study.base import base_of, changed
 from archerysim.study.tuning.aims import aim_of
 from archerysim.study.tuning.limits import allowed_range, fit_to_shoot, refuse_light, within_limits
 from archerysim.study.tuning.tune import unusual_there, usual_size
@@ -74,13 +74,13 @@ class TunedTwo:
 
 
 def tune_two(
-    setup: Setup,
+    bow: Setup | FittedBow,
     paths: tuple[str, str],
     aims: tuple[str, str] = ("no angle of attack", "no pitch rate"),
     *,
     distance: str | float = "18 m",
     within: tuple[tuple[str | float, str | float] | None, tuple[str | float, str | float] | None] = (None, None),
-    hold: str | tuple[str, ...] | None = None,
+    hold: Hold = None,
     mesh: str | Mesh = "default",
     before: Setup | None = None,
 ) -> TunedTwo:
@@ -106,18 +106,18 @@ def tune_two(
     for name, pair in (("path", paths), ("aim", [goal.name for goal in goals])):
         if len(set(pair)) < 2:
             raise SetupError(name, f"{pair[0]!r} is given twice", "Give two that differ")
-    base = base_of(setup, hold, mesh, before)
-    fit_to_shoot(base)
-    spans = [allowed_range(base, path, span) for path, span in zip(paths, within, strict=True)]
+    words, bow = held(hold), FittedBow.of(bow, mesh, before)
+    fit_to_shoot(bow)
+    spans = [allowed_range(bow, path, span) for path, span in zip(paths, within, strict=True)]
     lows, highs = (np.array(side) for side in zip(*spans, strict=True))
     far = check_distance(distance)
-    sizes = [usual_size(goal, filled(base.built)) for goal in goals]
+    sizes = [usual_size(goal, filled(bow.setup)) for goal in goals]
     units = {path: field_info(path).unit for path in paths}
 
     def shot(share: np.ndarray) -> Launch:
         values = lows + share * (highs - lows)
         changes: dict[str, Any] = {path: float(v) for path, v in zip(paths, values, strict=True)}
-        return shoot_built(changed(base, changes), base.mesh, trace=False, before=base.before)
+        return bow.launch(changes, words)
 
     def miss(share: np.ndarray) -> np.ndarray:
         launch = shot(share)
@@ -137,7 +137,7 @@ def tune_two(
     values = {path: from_si(float(v), units[path]) for path, v in zip(paths, places, strict=True)}
     refuse_light(launch)
     told = " and ".join(f"{v:.4g} {units[path]}".rstrip() for path, v in values.items())
-    within_limits(base, launch, paths, told)
+    within_limits(bow, launch, paths, told)
     ends = ["lower" if x < AT_END else "higher" if x > 1.0 - AT_END else "" for x in share]
     return TunedTwo(
         values=values, launch=launch, met=met,
@@ -148,7 +148,7 @@ def tune_two(
             for path, (low, high) in zip(paths, spans, strict=True)
         },
         asked={path: span is not None for path, span in zip(paths, within, strict=True)},
-        unusual=unusual_there(launch, paths), by=read_by(base.built), distance=far,
+        unusual=unusual_there(launch, paths), by=read_by(bow.setup), distance=far,
     )  # fmt: skip
 
 

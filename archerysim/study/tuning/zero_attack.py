@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from archerysim.equipment import Setup
-from archerysim.equipment.readings import by_underside
 from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.launch import Launch
-from archerysim.shot.shoot import shoot_built
 from archerysim.study.tuning.crossing import crossing
 
 CLOSE = 1e-4  # [deg]
@@ -38,45 +37,16 @@ class NilReading:
     shots: int
 
 
-def at_reading(built: Setup, reading: float, mesh: str | Mesh) -> Launch:
-    """The shot with the locators set to a reading by the underside [m]."""
-    return shoot_built(built.replace(**by_underside(built, reading)), mesh, trace=False)
-
-
-class AtReadings:
-    """Launches of one bow as built with its locators at several readings, each shot once."""
-
-    def __init__(self, built: Setup, mesh: str | Mesh):
-        self.built, self.mesh = built, mesh
-        self.kept: dict[float, Launch] = {}
-
-    def launch(self, reading: float) -> Launch:
-        """The shot with the locators set to a reading by the underside [m].
-
-        Raises
-        ------
-        SetupError, ShotError
-        """
-        if reading not in self.kept:
-            self.kept[reading] = at_reading(self.built, reading, self.mesh)
-        return self.kept[reading]
-
-
-def nil_reading(
-    built: Setup, mesh: str | Mesh = "default", first: tuple[float, float] = FIRST, shots: AtReadings | None = None
-) -> NilReading:
+def nil_reading(bow: Setup | FittedBow, mesh: str | Mesh = "default", first: tuple[float, float] = FIRST) -> NilReading:
     """Find the reading at which the angle of attack at clear is nil.
 
     The response is smooth and nearly straight, so two shots and one or two more do.
 
     Parameters
     ----------
-    built : Setup
-        Form "built".
+    bow : Setup or FittedBow
     first : (float, float)
         The two readings tried first [m].
-    shots : AtReadings, optional
-        Launches of this bow that are there already.
 
     Raises
     ------
@@ -84,9 +54,9 @@ def nil_reading(
         Where there is none.
     ShotError
     """
-    shots = shots or AtReadings(built, mesh)
+    bow = FittedBow.of(bow, mesh)
     found = crossing(
-        lambda reading: shots.launch(reading).clear.angle_of_attack, built, first, CLOSE,
+        lambda reading: bow.at_reading(reading).clear.angle_of_attack, bow.setup, first, CLOSE,
         "leaves the arrow without angle of attack", "deg",
     )  # fmt: skip
-    return NilReading(1e3 * found.reading, 1e-3 * found.slope, shots.launch(found.nearest), found.tries)
+    return NilReading(1e3 * found.reading, 1e-3 * found.slope, bow.at_reading(found.nearest), found.tries)

@@ -13,11 +13,11 @@ from archerysim.equipment.readings import read_by
 from archerysim.errors import ShotError
 from archerysim.fields.udunits import udunits
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.statics.fit import fit
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.run.progress import watched
 from archerysim.study.sweeps.provenance import provenance
 from archerysim.study.tuning.together import DISTANCE, together_reading
-from archerysim.study.tuning.zero_attack import FIRST, AtReadings, nil_reading
+from archerysim.study.tuning.zero_attack import FIRST, nil_reading
 from archerysim.study.uncertainty.inputs import Input, inputs_from, usual_inputs
 
 if TYPE_CHECKING:
@@ -69,16 +69,15 @@ def answers(setup: Setup, mesh: str | Mesh, first: tuple[float, float] = FIRST) 
     SetupError, ShotError
         Where the bow cannot be shot at its own reading.
     """
-    built = fit(setup, mesh).setup
     if setup.nock.locators.reading is None:
         raise SetupError("nock.locators.reading", "is not given", "Give it: the answers are taken there")
     today = read_by(setup).underside(setup.nock.locators.reading)
-    shots = AtReadings(built, mesh)
-    clear = shots.launch(today).clear
+    bow = FittedBow.of(setup, mesh)
+    clear = bow.at_reading(today).clear
     best, reasons = [], []
     for find in (together_reading, nil_reading):
         try:
-            best.append(find(built, mesh, first, shots=shots).reading)
+            best.append(find(bow, mesh, first).reading)
         except (SetupError, ShotError) as error:
             best.append(np.nan)
             reasons.append(str(error))

@@ -1,0 +1,37 @@
+"""What a change holds: what stays the same on the bow when one thing on it is changed."""
+
+from __future__ import annotations
+
+from archerysim.equipment import SetupError
+
+Hold = str | tuple[str, ...] | list[str] | None
+
+WORDS = {
+    "reading": "locators set again to the same reading",
+    "brace height": "string twisted again to the same brace height",
+    "refit": "the bow fitted anew at every point to its measured brace height, tillers and draw weight",
+}
+NOTHING = "nothing else touched: locators tied at their place on the string, string kept, limbs kept"
+REFIT = ("refit",)
+
+
+def held(hold: Hold) -> tuple[str, ...]:
+    """The words of a hold, checked; underscores and hyphens count as spaces.
+
+    Raises
+    ------
+    SetupError
+    """
+    words = (hold,) if isinstance(hold, str) else tuple(hold or ())
+    words = tuple(word.replace("-", " ").replace("_", " ").strip() for word in words)
+    for word in words:
+        if word not in WORDS:
+            raise SetupError("hold", f"{word!r} is not known", f"Use one or more of {', '.join(map(repr, WORDS))}")
+    if "refit" in words and len(words) > 1:
+        raise SetupError("hold", "'refit' holds the measured numbers and nothing else", "Give it alone")
+    return words
+
+
+def said(words: tuple[str, ...]) -> str:
+    """A sentence for a hold."""
+    return "; ".join(WORDS[word] for word in words) if words else NOTHING
