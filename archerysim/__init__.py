@@ -89,6 +89,7 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.shot.arrays.mesh import MESHES as MESHES
     from archerysim.shot.arrays.mesh import Mesh as Mesh
     from archerysim.shot.energy import Energy as Energy
+    from archerysim.shot.fitted_bow import FittedBow as FittedBow
     from archerysim.shot.flight.bare_shaft import BareDifference as BareDifference
     from archerysim.shot.flight.bare_shaft import bare_difference as bare_difference
     from archerysim.shot.flight.fly import Flight as Flight

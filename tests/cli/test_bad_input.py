@@ -96,7 +96,7 @@ def test_a_sweep_that_could_not_be_kept_is_not_begun(
     def never(*_: object) -> None:
         raise AssertionError("the bow was fitted")
 
-    monkeypatch.setattr(study, "base_of", never)
+    monkeypatch.setattr(study.FittedBow, "of", never)
     done = here(capsys, *SWEEP, "--out", tmp_path / name)
     assert done.status == 2
     assert done.err.startswith("archerysim: out: ")

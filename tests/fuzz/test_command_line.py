@@ -11,6 +11,7 @@ import pytest
 from archerysim.cli.main import main
 from archerysim.equipment import load
 from archerysim.shot.statics.fit import fit
+from tests.cli.commands import compiled
 from tests.fuzz.test_setup_reader import EXAMPLES, spoil
 
 COMMANDS = (
@@ -141,6 +142,7 @@ def test_what_cannot_be_tuned(more: tuple[str, ...], junior: str, ended: Callabl
 @pytest.fixture(scope="module")
 def junior(tmp_path_factory: pytest.TempPathFactory) -> str:
     """The setup as built: it need not be fitted again in each case."""
+    compiled()
     path = tmp_path_factory.mktemp("good") / "junior.toml"
     fit(load(JUNIOR), "coarse").setup.save(path)
     return str(path)
@@ -149,6 +151,7 @@ def junior(tmp_path_factory: pytest.TempPathFactory) -> str:
 @pytest.fixture
 def ended(capsys: pytest.CaptureFixture[str]) -> Callable[[list[str]], int]:
     """The exit status of a command line; a failure is told in one line."""
+    capsys.readouterr()  # what compiling says
 
     def run(words: list[str]) -> int:
         try:

@@ -69,7 +69,7 @@ def apart() -> BareAgainstFletched:
 def noted() -> Any:
     some = notes(group(0.08, reading=LOW), group(-0.06))
     found = expected()
-    mine = dataclasses.replace(found, base=dataclasses.replace(found.base, built=bow()))
+    mine = dataclasses.replace(found, bow=dataclasses.replace(found.bow, setup=bow()))
     return archerysim.diagnose(bow(), some, expected=mine, further=False, mesh=MESH)
 
 

@@ -166,13 +166,13 @@ def test_truths_lie_inside_the_intervals_as_often_as_stated() -> None:
     share = []
     for _ in range(CASES):
         z, written = case(rng, real=False)
-        share.append(inside(answer(question(e, read_groups(e.base.built, written), written.speed)), z))
+        share.append(inside(answer(question(e, read_groups(e.bow.setup, written), written.speed)), z))
     assert 0.85 <= np.mean(share) <= 0.95
     assert np.all(np.mean(share, axis=0) > 0.82)
     real = []
     for _ in range(REAL):
         z, written = case(rng, real=True)
-        asked, *_ = settled(e, read_groups(e.base.built, written), written.speed, None)
+        asked, *_ = settled(e, read_groups(e.bow.setup, written), written.speed, None)
         real.append(inside(answer(asked), z))
     # the truths of one case hang together: 0.9 less two standard deviations of so many cases
     assert np.mean(real) >= 0.9 - 2.0 * math.sqrt(0.09 / REAL)

@@ -251,7 +251,7 @@ def test_one_wild_shaft_not_called_does_not_turn_the_move() -> None:
     wild = group(0.07, bare=(*(one.bare or ())[:2], -1.0))
 
     def move(second: Group):  # type: ignore[no-untyped-def]
-        return move_of(expected(), read_groups(expected().base.built, notes(one, second)), NOW)
+        return move_of(expected(), read_groups(expected().bow.setup, notes(one, second)), NOW)
 
     assert (move(one).way, move(wild).way) == ("up", "up")
     assert abs(move(wild).wanted - move(one).wanted) < 0.5e-3  # less than the square's own error

@@ -71,8 +71,8 @@ def test_no_end_is_proposed_out_of_the_reading_s_range(ends) -> None:  # type: i
 def test_no_heavier_point_than_a_setup_may_have(ends) -> None:  # type: ignore[no-untyped-def]
     most = float(field_info("arrow.point_mass").high)  # type: ignore[arg-type]
     e = expected()
-    heavy = dataclasses.replace(e.base, built=e.base.built.replace(**{"arrow.point_mass": most}))
-    assert "more point" not in ends(dataclasses.replace(e, base=heavy))[1]
+    heavy = dataclasses.replace(e.bow, setup=e.bow.setup.replace(**{"arrow.point_mass": most}))
+    assert "more point" not in ends(dataclasses.replace(e, bow=heavy))[1]
 
 
 @pytest.mark.parametrize("bound", [0.0, 0.4])
