@@ -24,7 +24,7 @@ from archerysim.equipment import (
 from archerysim.equipment import typical as table
 from archerysim.equipment.archer import Hold
 from archerysim.equipment.bowstring import FIBRES, Material, fibre_stiffness
-from archerysim.equipment.filled_setup import STRING_SHORTER
+from archerysim.equipment.derived_values import STRING_SHORTER
 from archerysim.equipment.nock import LocatorKind
 from archerysim.fields.units import FACTORS, kind_of
 

@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from archerysim.equipment import Setup
+
 
 Commands = Any  # argparse's own class for them has no public name
 
@@ -72,7 +76,7 @@ def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return table
 
 
-def setup_of(options: Any, endings: tuple[str, ...] = ()) -> tuple[Any, Any]:
+def setup_of(options: Any, endings: tuple[str, ...] = ()) -> tuple[Setup, Setup | None]:
     """The setup with its changes; the file's own where there are any, for the cautions about what was changed.
 
     Refuses first a picture or a file (of these ``endings``) that could not be written.

@@ -5,7 +5,16 @@ from archerysim.equipment.archer import Archer, Limits
 from archerysim.equipment.arrow import Arrow
 from archerysim.equipment.bow import Bow, Limb
 from archerysim.equipment.bowstring import String, StringMass
-from archerysim.equipment.filled_setup import Source, filled, sources
+from archerysim.equipment.filled_setup import (
+    BuiltSetup,
+    FilledSetup,
+    MeasuredSetup,
+    Source,
+    filled,
+    filled_as_built,
+    filled_as_measured,
+    sources,
+)
 from archerysim.equipment.nock import Locators, Nock
 from archerysim.equipment.rest import Rest
 from archerysim.equipment.riser import Riser, Rod
@@ -20,10 +29,13 @@ __all__ = [
     "Archer",
     "Arrow",
     "Bow",
+    "BuiltSetup",
     "FieldInfo",
+    "FilledSetup",
     "Limb",
     "Limits",
     "Locators",
+    "MeasuredSetup",
     "Nock",
     "Oddity",
     "Rest",
@@ -37,6 +49,8 @@ __all__ = [
     "echoes",
     "field_info",
     "filled",
+    "filled_as_built",
+    "filled_as_measured",
     "load",
     "loads",
     "oddities",

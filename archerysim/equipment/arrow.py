@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
-from typing import Annotated, ClassVar, Literal, NamedTuple
+from typing import TYPE_CHECKING, Annotated, ClassVar, Literal, NamedTuple
 
 from archerysim.errors import SetupError
 from archerysim.fields.quantity import Note, Quantity
 from archerysim.fields.record import Record, default_of
 from archerysim.fields.units import FACTORS
+
+if TYPE_CHECKING:
+    from archerysim.equipment.filled_records import FilledArrow
 
 _INCH = FACTORS["length"]["in"]
 _POUND = FACTORS["force"]["lbf"]
@@ -208,7 +211,7 @@ class Arrow(Record, frozen=True, kw_only=True):
             )
 
 
-def _parts(arrow: Arrow) -> list[tuple[float, float]]:
+def _parts(arrow: Arrow | FilledArrow) -> list[tuple[float, float]]:
     """(mass [kg], place in front of the throat [m]) of shaft, point, insert, nock, fletching."""
 
     def value(name: str) -> float:
@@ -224,24 +227,24 @@ def _parts(arrow: Arrow) -> list[tuple[float, float]]:
     ]
 
 
-def total_mass(arrow: Arrow) -> float:
+def total_mass(arrow: Arrow | FilledArrow) -> float:
     """Mass of the whole arrow [kg]; parts not given count with their defaults."""
     return sum(mass for mass, _ in _parts(arrow))
 
 
-def balance_point(arrow: Arrow) -> float:
+def balance_point(arrow: Arrow | FilledArrow) -> float:
     """Distance of the mass centre from the throat [m]."""
     return sum(mass * place for mass, place in _parts(arrow)) / total_mass(arrow)
 
 
-def moment_of_inertia(arrow: Arrow) -> float:
+def moment_of_inertia(arrow: Arrow | FilledArrow) -> float:
     """Moment of inertia about the mass centre, across the shaft [kg m^2]; parts but the shaft count as points."""
     centre = balance_point(arrow)
     shaft = arrow.mass_per_length * arrow.length**3 / 12
     return shaft + sum(mass * (place - centre) ** 2 for mass, place in _parts(arrow))
 
 
-def front_of_centre(arrow: Arrow) -> float:
+def front_of_centre(arrow: Arrow | FilledArrow) -> float:
     """Front of centre [%]: how far the balance point lies before the middle of the length, over the length.
 
     The length runs from the throat to the front end of the shaft (common practice).

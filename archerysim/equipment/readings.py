@@ -17,6 +17,7 @@ from archerysim.equipment.nock import Nock
 from archerysim.fields.record import default_of
 
 if TYPE_CHECKING:
+    from archerysim.equipment.filled_setup import FilledSetup
     from archerysim.equipment.setup import Setup
 
 SIXTEENTH = 0.0254 / 16
@@ -85,13 +86,12 @@ class ReadBy(NamedTuple):
 BY_UNDERSIDE = ReadBy("underside", 0.0)
 
 
-def read_by(setup: Setup, convention: str | None = None) -> ReadBy:
+def read_by(setup: Setup | FilledSetup, convention: str | None = None) -> ReadBy:
     """How a setup tells its readings: as its file says, else by the underside.
 
     Parameters
     ----------
-    setup : Setup
-        Given, built or filled.
+    setup : Setup or FilledSetup
     convention : {"underside", "top"}, optional
         In place of the setup's.
     """
@@ -99,7 +99,7 @@ def read_by(setup: Setup, convention: str | None = None) -> ReadBy:
     return ReadBy(convention or setup.nock.locators.convention or "underside", height)
 
 
-def by_underside(setup: Setup, underside: float) -> dict[str, Any]:
+def by_underside(setup: Setup | FilledSetup, underside: float) -> dict[str, Any]:
     """The changes that set a setup's locators to a reading by the underside [m], told by its own convention."""
     told = read_by(setup)
     return {READING: told.reading(underside), CONVENTION: told.convention}

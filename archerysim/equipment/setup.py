@@ -119,11 +119,7 @@ class Setup(Record, frozen=True, kw_only=True):
         SetupError
             If there is no such field, or it has no value or is not one number.
         """
-        value = paths.get(self, path)
-        if isinstance(value, bool) or not isinstance(value, (int, float)):
-            problem = "has no value" if value is None else "is not one number"
-            raise SetupError(path, problem, "Give it, or ask the filled setup for it")
-        return value
+        return paths.number(path, paths.get(self, path))
 
     def to_toml(self) -> str:
         """The given values as the text of a setup file; reading it gives exactly this setup."""

@@ -8,7 +8,9 @@ from typing import NamedTuple
 
 from archerysim.equipment import arrow as shaft
 from archerysim.equipment import readings
-from archerysim.equipment.filled_setup import STRING_SHORTER, filled, sources
+from archerysim.equipment.derived_values import STRING_SHORTER
+from archerysim.equipment.filled_records import ReadLocators
+from archerysim.equipment.filled_setup import BuiltSetup, FilledSetup, MeasuredSetup, filled, sources
 from archerysim.equipment.setup import Category, Setup
 from archerysim.fields import units
 
@@ -48,16 +50,16 @@ class Typical:
     path: str
     unit: str
     ranges: dict[str, tuple[float, float]]
-    value: Callable[[Setup], float | None]
+    value: Callable[[FilledSetup], float | None]
 
-    def range_si(self, setup: Setup) -> tuple[float, float]:
+    def range_si(self, setup: Setup | FilledSetup) -> tuple[float, float]:
         """Low and high end for a setup, in SI."""
         low, high = self.ranges[_key(self.ranges, setup)]
         size = float(units.factor(self.unit, self.unit))
         return low * size, high * size
 
 
-def _key(ranges: dict[str, tuple[float, float]], setup: Setup) -> str:
+def _key(ranges: dict[str, tuple[float, float]], setup: Setup | FilledSetup) -> str:
     indoor = f"{setup.category}, indoor"
     return indoor if indoor in ranges and setup.arrow.diameter >= INDOOR_DIAMETER else setup.category
 
@@ -74,36 +76,32 @@ def _field(name: str, path: str, unit: str, ranges: dict[str, tuple[float, float
     return Typical(name, path, unit, ranges, lambda setup: setup.get(path))
 
 
-def stabiliser_mass(setup: Setup) -> float:
+def stabiliser_mass(setup: FilledSetup) -> float:
     """Mass of all stabilisers and weights [kg]."""
-    return sum(rod.end_mass + (rod.rod_mass or 0.0) for rod in setup.riser.rods)
+    return sum(rod.end_mass + rod.rod_mass for rod in setup.riser.rods)
 
 
-def string_mass(setup: Setup) -> float:
-    """Mass of the string with servings and small masses, without locators [kg]; `setup` filled."""
+def string_mass(setup: FilledSetup) -> float:
+    """Mass of the string with servings and small masses, without locators [kg]."""
     string = setup.string
-    number = setup.number
-    length = string.length if string.length is not None else setup.bow.length - STRING_SHORTER
+    length = setup.string.length if isinstance(setup, BuiltSetup) else setup.bow.length - STRING_SHORTER
     return (
-        length * number("string.mass_per_length")
-        + number("string.serving_length") * number("string.serving_mass_per_length")
-        + 2 * number("string.end_serving_length") * number("string.end_serving_mass_per_length")
+        length * string.mass_per_length
+        + string.serving_length * string.serving_mass_per_length
+        + 2 * string.end_serving_length * string.end_serving_mass_per_length
         + sum(one.mass for one in string.masses)
     )
 
 
-def tiller_split(setup: Setup) -> float | None:
+def tiller_split(setup: FilledSetup) -> float | None:
     """Upper less lower tiller [m]; None in form "built"."""
-    bow = setup.bow
-    return None if bow.upper_tiller is None or bow.lower_tiller is None else bow.upper_tiller - bow.lower_tiller
+    return setup.bow.upper_tiller - setup.bow.lower_tiller if isinstance(setup, MeasuredSetup) else None
 
 
-def underside_reading(setup: Setup) -> float | None:
-    """Reading to the underside of the nock [m]; None if the locators' place is given; `setup` filled."""
+def underside_reading(setup: FilledSetup) -> float | None:
+    """Reading to the underside of the nock [m]; None if the locators' place is given."""
     locators = setup.nock.locators
-    if locators.reading is None:
-        return None
-    return float(readings.read_by(setup).underside(locators.reading))
+    return float(readings.read_by(setup).underside(locators.reading)) if isinstance(locators, ReadLocators) else None
 
 
 def _row(name: str, row: str, index: int, unit: str, ranges: dict[str, tuple[float, float]]) -> Typical:
@@ -198,10 +196,10 @@ def usual_draw_weight(category: Category) -> tuple[float, float]:
     return low * size, high * size
 
 
-def typical(setup: Setup) -> list[Typical]:
+def typical(setup: Setup | FilledSetup) -> list[Typical]:
     """All typical ranges that apply to a setup, those of its locators and its hold among them."""
     full = filled(setup)
-    hold, kind = full.archer.hold or "split", full.nock.locators.kind or "tied"
+    hold, kind = full.archer.hold, full.nock.locators.kind
     rows = list(TABLE)
     for place in ("upper", "lower"):
         if full.get(f"nock.locators.{place}_present"):
@@ -219,7 +217,7 @@ def typical(setup: Setup) -> list[Typical]:
     return rows
 
 
-def oddities(setup: Setup) -> list[Oddity]:
+def oddities(setup: Setup | FilledSetup) -> list[Oddity]:
     """The values of a setup that are outside what is typical for its category, in the order of the table.
 
     Parameters

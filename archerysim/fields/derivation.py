@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache, cached_property
+from functools import cache
 from typing import Any, Literal
 
 from archerysim.errors import SetupError
+from archerysim.fields.paths import Place, nth, row_value
 from archerysim.fields.quantity import Form, Quantity
 from archerysim.fields.record import Record, default_of, fields_of, join, opened, rivals_of, tables_of
 
@@ -33,6 +34,7 @@ class Part:
         self.values: dict[str, Any] = {}
         self.grounds: dict[str, Grounds] = {}
         self.inside: dict[str, Part | tuple[Part, ...]] = {}
+        self.made: dict[type[Any], Any] = {}  # records made of the values, when nothing more is added
         given = opened(record)
         for name, usual in _values_of(type(record), form):
             if name in given:
@@ -74,13 +76,17 @@ class Part:
         if name not in self.values:
             self.values[name], self.grounds[name] = value, ("assumed", how)
 
-    @cached_property
-    def full(self) -> Any:
-        """The record with all its values; asked for when nothing more is added."""
-        inside: dict[str, Any] = {}
-        for name, inner in self.inside.items():
-            inside[name] = inner.full if isinstance(inner, Part) else tuple(one.full for one in inner)
-        return type(self.record)(**self.values, **inside)
+    def one_inside(self, name: str) -> Part:
+        """The record inside of that name."""
+        inner = self.inside[name]
+        assert isinstance(inner, Part)
+        return inner
+
+    def all_inside(self, name: str) -> tuple[Part, ...]:
+        """The records of the list inside of that name."""
+        inner = self.inside[name]
+        assert isinstance(inner, tuple)
+        return inner
 
     def sources(self) -> Iterator[tuple[str, Any, Grounds]]:
         """Dotted path, value and grounds of all values, then of those of the records inside."""
@@ -89,6 +95,23 @@ class Part:
         for inner in self.inside.values():
             for one in (inner,) if isinstance(inner, Part) else inner:
                 yield from one.sources()
+
+
+def value_at(part: Part, steps: Sequence[str | int], place: Place) -> Any:
+    """The value at a place in a record that has been filled in, from its own steps; None where none is known.
+
+    Raises
+    ------
+    SetupError
+        If a list or a row there is shorter.
+    """
+    here: Any = part
+    for step in steps:
+        if isinstance(step, int):
+            here = nth(here, step, place.path)
+        else:
+            here = here.inside[step] if step in here.inside else here.values.get(step)
+    return row_value(here, place)
 
 
 @dataclass(frozen=True)

@@ -145,22 +145,57 @@ def get(record: Record, path: str) -> Any:
     SetupError
         If there is no such field, or the path means two limbs that differ.
     """
-    values = [_value(record, place) for place in resolve(type(record), path)]
+    return common(path, [value_of(record, place) for place in resolve(type(record), path)])
+
+
+def common(path: str, values: list[Any]) -> Any:
+    """The value that all places of a path have.
+
+    Raises
+    ------
+    SetupError
+        If the path means two limbs that differ.
+    """
     if any(value != values[0] for value in values):
         raise SetupError(path, "the two limbs differ", "Ask for upper_limb or lower_limb")
     return values[0]
 
 
-def _value(record: Record, place: Place) -> Any:
-    value: Any = record
+def number(path: str, value: Any) -> float:
+    """The number that stands at a path.
+
+    Raises
+    ------
+    SetupError
+        If there is none, or not one.
+    """
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        problem = "has no value" if value is None else "is not one number"
+        raise SetupError(path, problem, "Give it, or ask the filled setup for it")
+    return value
+
+
+def value_of(top: object, place: Place) -> Any:
+    """Value at a place in a record, or in something with attributes of the same names."""
+    value: Any = top
     for step in place.steps:
-        value = _item(value, step, place.path) if isinstance(step, int) else getattr(value, step)
-    if place.index is None or value is None:
-        return value
-    return _item(value, place.index, place.path)
+        value = nth(value, step, place.path) if isinstance(step, int) else getattr(value, step)
+    return row_value(value, place)
 
 
-def _item(row: Any, index: int, path: str) -> Any:
+def row_value(value: Any, place: Place) -> Any:
+    """A field's value, or the one of its row that the place means."""
+    return value if place.index is None or value is None else nth(value, place.index, place.path)
+
+
+def nth(row: Any, index: int, path: str) -> Any:
+    """One member of a list or row.
+
+    Raises
+    ------
+    SetupError
+        If it is shorter.
+    """
     if index >= len(row):
         last = f"The last index is {len(row) - 1}" if row else "The list is empty"
         raise SetupError(path, f"there is no number {index}", last)
@@ -194,7 +229,7 @@ def _home(values: dict[str, Any], place: Place) -> Any:
     """The table or list that holds the place; on the way to it, records are opened."""
     home: Any = values
     for step in place.steps[:-1]:
-        inner = _item(home, step, place.path) if isinstance(step, int) else home.get(step, {})
+        inner = nth(home, step, place.path) if isinstance(step, int) else home.get(step, {})
         home[step] = opened(inner) if isinstance(inner, Record) else list(inner) if isinstance(inner, tuple) else inner
         home = home[step]
     return home
@@ -207,10 +242,10 @@ def _set(home: Any, place: Place, value: Any) -> None:
         row = home.get(item.name, item.about.default_si)
         if row is None:
             raise SetupError(place.path, f"{item.name} is not given as a whole", "Give all its values at once")
-        _item(row, place.index, place.path)
+        nth(row, place.index, place.path)
         value = [value if i == place.index else one for i, one in enumerate(row)]
     if isinstance(last, int):
-        _item(home, last, place.path)
+        nth(home, last, place.path)
         if value is None:
             raise SetupError(place.path, "one member of a list cannot be taken out", "Give the whole list without it")
     if value is None:

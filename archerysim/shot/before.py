@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from archerysim.equipment import Setup, SetupError, filled
+from archerysim.equipment import Setup, SetupError, filled_as_built
 from archerysim.errors import ShotError
 from archerysim.shot.arrays.mesh import Mesh, mesh_of
 from archerysim.shot.statics.brace import Braced, brace_with_string
@@ -59,8 +59,8 @@ def turned_since(setup: Setup) -> bool:
 def _drawn(setup: Setup, mesh: str | Mesh) -> Before:
     try:
         done = fit(setup, mesh)
-        full = filled(done.setup)
-        braced = brace_with_string(full, full.number("string.length"), mesh_of(mesh))
+        full = filled_as_built(done.setup)
+        braced = brace_with_string(full, full.string.length, mesh_of(mesh))
     except (SetupError, ShotError):
         return Before(setup, math.nan)
     return Before(setup, own_weight(done, braced))
@@ -68,7 +68,7 @@ def _drawn(setup: Setup, mesh: str | Mesh) -> Before:
 
 def own_weight(done: Fit, braced: Braced) -> float:
     """Draw weight of a bow as built at its archer's own draw length [N]; nan where it cannot be drawn so far."""
-    full = filled(done.setup)
+    full = filled_as_built(done.setup)
     target = full_draw_x(full)
     if done.drawn is not None and done.drawn.throat_x == target:
         return done.drawn.weight

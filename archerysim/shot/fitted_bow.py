@@ -13,7 +13,7 @@ from functools import cached_property
 from threading import Lock
 from typing import Any, NamedTuple, final
 
-from archerysim.equipment import Setup, SetupError, filled
+from archerysim.equipment import Setup, SetupError, filled_as_built
 from archerysim.equipment.readings import READING, by_underside
 from archerysim.errors import ShotError
 from archerysim.fields.record import plain
@@ -137,8 +137,8 @@ class FittedBow:
         if done.drawing is not None:
             braced = done.drawing.braced
         else:
-            full = filled(built)
-            braced = brace_with_string(full, full.number("string.length"), cells)
+            full = filled_as_built(built)
+            braced = brace_with_string(full, full.string.length, cells)
         then = before_of(before, cells, bow) or Before(bow, own_weight(done, braced))
         if built.nock.locators.place is None:
             built = built.replace(**{"nock.locators.place": braced.throat})
@@ -166,7 +166,7 @@ class FittedBow:
             f"reading {1e3 * self.reading:.1f} mm by the underside)"
         )
 
-    def __reduce__(self) -> tuple[Any, ...]:
+    def __reduce__(self) -> tuple[type[FittedBow], tuple[object, ...]]:
         return FittedBow, (
             self.given, self.before, self.mesh, self.setup, self.met, self.stiffness_factor, self.reading,
             self.brace_height, self.step_factor,
@@ -175,8 +175,8 @@ class FittedBow:
     @cached_property
     def statics(self) -> Statics:
         """Braced, and drawn as far as the archer draws; may raise SetupError, ShotError."""
-        full = filled(self.setup)
-        braced = brace_with_string(full, full.number("string.length"), self.mesh)
+        full = filled_as_built(self.setup)
+        braced = brace_with_string(full, full.string.length, self.mesh)
         return Statics(braced, *draw_to(full, braced, full_draw_x(full)))
 
     def drawn_to(self, length: float) -> Statics:
@@ -186,8 +186,8 @@ class FittedBow:
         ------
         SetupError, ShotError
         """
-        full = filled(self.setup)
-        braced = brace_with_string(full, full.number("string.length"), self.mesh)
+        full = filled_as_built(self.setup)
+        braced = brace_with_string(full, full.string.length, self.mesh)
         return Statics(braced, *draw_to(full, braced, TRADE - length))
 
     def draw_curve(self, points: int = 25) -> DrawCurve:
@@ -240,7 +240,7 @@ class FittedBow:
         if "brace height" in words:
             if "string.length" in changes:
                 raise SetupError("string.length", "cannot change while the brace height is held", "Hold something else")
-            braced = brace_to_height(filled(setup), self.brace_height, self.mesh)
+            braced = brace_to_height(filled_as_built(setup), self.brace_height, self.mesh)
             setup = setup.replace(**{"string.length": braced.string_length})
         return setup
 
@@ -260,8 +260,8 @@ class FittedBow:
             new = FittedBow.of(self._given_with(changes), self.mesh, self.before)
             return replace(new, step_factor=self.step_factor)
         setup = self.changed(changes, hold)
-        full = filled(setup)
-        braced = brace_with_string(full, full.number("string.length"), self.mesh)
+        full = filled_as_built(setup)
+        braced = brace_with_string(full, full.string.length, self.mesh)
         return replace(self, given=setup, setup=setup, reading=braced.reading, brace_height=braced.brace_height)
 
     def launch(self, changes: Changes = NONE, hold: Hold = None, *, trace: bool = False) -> Launch:

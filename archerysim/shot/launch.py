@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import Setup
+from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.errors import UsageError
 from archerysim.fields.result import result
 from archerysim.mechanics.release.layout import (
@@ -367,7 +368,7 @@ def energy_history(launch: Launch) -> tuple[np.ndarray, list[Energy]]:
 
 
 def make_launch(
-    setup: Setup, full: Any, drawing: Drawing, drawn: Drawn, loosed: Loosed, warnings: tuple[str, ...],
+    setup: Setup, full: FilledSetup, drawing: Drawing, drawn: Drawn, loosed: Loosed, warnings: tuple[str, ...],
     passed: tuple[str, ...], strain: tuple[Strained, Strained], traced: bool,
 ) -> Launch:  # fmt: skip
     """Put the shot's numbers into a `Launch`."""

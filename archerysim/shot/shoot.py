@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, filled
+from archerysim.equipment import Setup, filled_as_built
+from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.errors import ShotError
 from archerysim.fields.quantity import whole_number
 from archerysim.fields.result import result
@@ -51,8 +51,8 @@ def brace(setup: Setup, mesh: str | Mesh = "default") -> Braced:
     done = fit(setup, mesh)
     if done.drawing is not None:
         return done.drawing.braced
-    full = filled(done.setup)
-    return brace_with_string(full, float(full.string.length), mesh_of(mesh))  # type: ignore[arg-type]
+    full = filled_as_built(done.setup)
+    return brace_with_string(full, full.string.length, mesh_of(mesh))
 
 
 @result("setup.name", "draw_length [m]", "force [N]", "energy [J]", "warnings")
@@ -182,8 +182,8 @@ def _at_full_draw(done: Fit, mesh: str | Mesh) -> tuple[Drawing, Drawn]:
     """The bow as built, braced and drawn as far as the archer draws it; where the fit has done that, its own."""
     if done.drawing is not None and done.drawn is not None and done.drawn.throat_x == full_draw_x(done.drawing.setup):
         return done.drawing, done.drawn
-    full = filled(done.setup)
-    braced = brace_with_string(full, float(full.string.length), mesh_of(mesh))  # type: ignore[arg-type]
+    full = filled_as_built(done.setup)
+    braced = brace_with_string(full, full.string.length, mesh_of(mesh))
     return draw_to(full, braced, full_draw_x(full))
 
 
@@ -206,7 +206,13 @@ def shoot_drawn(
 
 
 def _loosed(
-    built: Setup, full: Any, drawing: Drawing, drawn: Drawn, trace: bool, step_factor: float, before: Before | None
+    built: Setup,
+    full: FilledSetup,
+    drawing: Drawing,
+    drawn: Drawn,
+    trace: bool,
+    step_factor: float,
+    before: Before | None,
 ) -> Launch:
     loosed = loose(drawing, drawn, rows=ROWS if trace else 0, frames=FRAMES if trace else 0, step_factor=step_factor)
     braced = drawing.braced

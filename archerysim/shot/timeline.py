@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -133,8 +133,7 @@ def _openings(launch: Launch) -> list[Opening]:
     """Of index, middle, ring and of all; a finger without a share of the load has no force to lose."""
     from scipy.optimize import brentq
 
-    setup: Any = launch.drawing.setup
-    shares = np.asarray(setup.archer.finger_shares, dtype=float)
+    shares = np.asarray(launch.drawing.setup.archer.finger_shares, dtype=float)
     lasting, delay = launch.drawing.fingers.time, launch.drawing.fingers.delay
     loaded = np.flatnonzero(shares > 0.0)
     each = [Opening(math.nan, math.nan, math.nan)] * shares.size

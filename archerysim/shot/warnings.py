@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from typing import Any
 
 import numpy as np
 
 from archerysim.equipment.arrow import grains_per_pound, total_mass
 from archerysim.equipment.cautions import BOLTS, SCRAPING
+from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.shot.before import Before
 from archerysim.shot.release.release import Loosed
 from archerysim.shot.statics.brace import Braced
@@ -36,7 +36,7 @@ GRAIN = 64.79891e-6  # [kg]
 
 
 def of_limits(
-    full: Any, braced: Braced, drawn: Drawn, strain: tuple[Strained, Strained] | None = None
+    full: FilledSetup, braced: Braced, drawn: Drawn, strain: tuple[Strained, Strained] | None = None
 ) -> dict[str, str]:
     """Limits that are passed, those of the file and those on the arrow: name to sentence.
 
@@ -62,10 +62,10 @@ def not_to_shoot(passed: Sequence[str], told: Sequence[str]) -> str:
     return next((words for name, words in zip(passed, told, strict=False) if name in NOT_TO_SHOOT), "")
 
 
-def limits_at_brace(full: Any, braced: Braced) -> dict[str, str]:
+def limits_at_brace(full: FilledSetup, braced: Braced) -> dict[str, str]:
     """Those that the braced bow passes."""
     out = {}
-    limits = full.limits
+    limits = full.given.limits
     low, high, height = limits.brace_height_low, limits.brace_height_high, braced.brace_height
     if low is not None and height < low:
         out["limits.brace_height_low"] = (
@@ -85,10 +85,10 @@ def limits_at_brace(full: Any, braced: Braced) -> dict[str, str]:
     return out
 
 
-def limits_at_draw(full: Any, drawn: Drawn) -> dict[str, str]:
+def limits_at_draw(full: FilledSetup, drawn: Drawn) -> dict[str, str]:
     """Those that the arrow and the bow at full draw pass."""
     out = {}
-    limits, archer = full.limits, full.archer
+    limits, archer = full.given.limits, full.archer
     mass = total_mass(full.arrow)
     grains = grains_per_pound(mass, drawn.weight)
     light = LIGHT.get(full.category, LIGHT_OTHERS)
@@ -135,7 +135,7 @@ def limits_at_draw(full: Any, drawn: Drawn) -> dict[str, str]:
     return out
 
 
-def of_bow(full: Any, braced: Braced) -> list[str]:
+def of_bow(full: FilledSetup, braced: Braced) -> list[str]:
     """What the braced bow gives rise to besides."""
     out = []
     string = full.string
@@ -159,7 +159,7 @@ def of_bow(full: Any, braced: Braced) -> list[str]:
     return out
 
 
-def of_changes(full: Any, weight: float, before: Before | None) -> list[str]:
+def of_changes(full: FilledSetup, weight: float, before: Before | None) -> list[str]:
     """What is said of a draw weight [N] and of limbs that are not those of the bow before any change.
 
     A junior's coach is named once: here, or where the draw weight is above what juniors usually draw.
@@ -173,7 +173,7 @@ def of_changes(full: Any, weight: float, before: Before | None) -> list[str]:
     return out
 
 
-def scraped(full: Any, before: Before) -> bool:
+def scraped(full: FilledSetup, before: Before) -> bool:
     """Whether a limb has another width or thickness than before."""
     for name in ("upper_limb", "lower_limb"):
         now, then = getattr(full, name), getattr(before.setup, name)

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
-
+from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.equipment.typical import usual_draw_weight
 from archerysim.shot.before import Before
 
@@ -13,7 +12,7 @@ SLACK_SHARE = 0.005  # the same, of the draw weight; the larger counts
 COACH = "A junior's bow: set up, changed and shot with a coach."
 
 
-def above_junior(full: Any, weight: float) -> str:
+def above_junior(full: FilledSetup, weight: float) -> str:
     """What is said where a junior draws more than juniors usually do [N]; else empty."""
     if full.category != "junior":
         return ""
@@ -26,7 +25,7 @@ def above_junior(full: Any, weight: float) -> str:
     )
 
 
-def more_weight(full: Any, weight: float, before: Before | None) -> str:
+def more_weight(full: FilledSetup, weight: float, before: Before | None) -> str:
     """What is said where the draw weight [N] is more than that of the bow before any change; else empty."""
     if before is None or not weight > before.weight + max(SLACK, SLACK_SHARE * before.weight):
         return ""

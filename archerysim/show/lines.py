@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -10,6 +10,7 @@ from archerysim.show.style import INCH, MM
 from archerysim.show.text import columns, force, length, number, pairs
 
 if TYPE_CHECKING:
+    from archerysim.equipment.filled_setup import FilledSetup
     from archerysim.shot.statics.brace import Braced
     from archerysim.shot.statics.fit import Fit
     from archerysim.shot.statics.strain import Strained
@@ -28,7 +29,7 @@ def reading_lines(underside: float, top: float, axis: float) -> list[str]:
     )
 
 
-def readings_of(full: Any, braced: Braced) -> list[str]:
+def readings_of(full: FilledSetup, braced: Braced) -> list[str]:
     """The three numbers of a braced bow's locators; ``full`` is the filled setup."""
     from archerysim.equipment.readings import readings
 

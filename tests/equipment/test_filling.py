@@ -8,8 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 
-from archerysim.equipment import Rod, Setup, SetupError, filled, sources
-from archerysim.equipment import filled_setup as filling
+from archerysim.equipment import Rod, Setup, SetupError, derived_values, filled, sources
 from archerysim.equipment.bowstring import FIBRES
 from archerysim.fields.paths import all_paths
 from tests.strategies import setups
@@ -56,9 +55,9 @@ def test_measured_leaves_to_the_fit_what_the_fit_finds(measured: Setup) -> None:
 
 def test_built_leaves_what_is_measured(built: Setup) -> None:
     full = filled(built)
-    assert full.bow.brace_height is None
-    assert full.bow.draw_weight_at is None
-    assert full.bow.pocket_angle is None
+    for name in ("brace_height", "draw_weight_at", "pocket_angle"):
+        assert full.get(f"bow.{name}") is None
+        assert not hasattr(full.bow, name)
     assert full.upper_limb.pocket_angle == built.upper_limb.pocket_angle
     assert full.upper_limb.root_thickness == 0.0
     roots = built.replace(**{"riser.upper_root_x": None})
@@ -69,9 +68,9 @@ def test_built_leaves_what_is_measured(built: Setup) -> None:
 @settings(deadline=None, max_examples=30)
 @given(setups(), setups())
 def test_filling_does_not_depend_on_what_was_filled_before(first: Setup, second: Setup) -> None:
-    """Records filled before are kept (`archerysim.equipment.filled_setup.KEPT`)."""
+    """Records filled before are kept (`archerysim.equipment.derived_values.KEPT`)."""
     once = {name: (filled(one), sources(one)) for name, one in (("first", first), ("second", second))}
-    for function in vars(filling).values():
+    for function in vars(derived_values).values():
         if hasattr(function, "cache_clear"):
             function.cache_clear()
     assert once == {name: (filled(one), sources(one)) for name, one in (("second", second), ("first", first))}
@@ -133,8 +132,6 @@ def test_riser_inertia(measured: Setup) -> None:
 def test_limb_table_carries_the_limb_mass(measured: Setup) -> None:
     full = filled(measured.replace(**{"limbs.at": (0.0, 0.5, 1.0)}))
     table, length = full.upper_limb.mass_per_length, full.upper_limb.length
-    assert table is not None
-    assert length is not None
     assert table[2] / table[0] == pytest.approx(0.39)
     assert table[1] / table[0] == pytest.approx(0.695)
     assert length * (table[0] / 4 + table[1] / 2 + table[2] / 4) == pytest.approx(0.165)
@@ -158,7 +155,6 @@ def test_limb_from_width_and_thickness(built: Setup) -> None:
     assert full.upper_limb.root_thickness == 0.008
     by_mass = filled(built.replace(**shape, **{"limbs.mass": 0.1}))
     table = by_mass.upper_limb.mass_per_length
-    assert table is not None
     assert table[0] / table[1] == pytest.approx(4.0)
     assert 0.52 * (table[0] + table[1]) / 2 == pytest.approx(0.1)
 
@@ -189,9 +185,9 @@ def test_fibres(measured: Setup) -> None:
 
 def test_string_as_measured_assumes_no_fibre(built: Setup) -> None:
     full = filled(built)
-    assert full.string.material is None
-    assert full.string.construction_factor is None
-    assert full.string.strand_strength is None
+    for name in ("material", "strands", "construction_factor", "strand_strength"):
+        assert full.get(f"string.{name}") is None
+    assert (full.string.strands, full.string.strand_strength) == (0, 0.0)
     assert full.string.axial_stiffness == 1e5
 
 
@@ -201,8 +197,11 @@ def test_rest_from_its_droop(measured: Setup) -> None:
 
 
 def test_torque_is_not_assumed_beside_a_pressure_point(measured: Setup) -> None:
-    assert filled(measured).archer.grip_torque == 0.0
-    assert filled(measured.replace(**{"archer.pressure_point": "5 mm"})).archer.grip_torque is None
+    assert filled(measured).get("archer.grip_torque") == 0.0
+    assert filled(measured).get("archer.pressure_point") is None
+    full = filled(measured.replace(**{"archer.pressure_point": "5 mm"}))
+    assert full.get("archer.grip_torque") is None
+    assert (full.archer.pressure_point, full.archer.grip_torque) == (0.005, 0.0)
 
 
 def test_hold_and_locators_choose_their_values(measured: Setup) -> None:

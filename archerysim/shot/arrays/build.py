@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
+from archerysim.equipment.filled_records import BuiltLimb, FilledArcher, FilledArrow, FilledLimb, FilledNock
+from archerysim.equipment.filled_setup import BuiltSetup, FilledSetup
 from archerysim.mechanics.arrays import Chain, Fingers, Frame, Grid, Marks, Support, Throat
 from archerysim.mechanics.lumping import share_bends, share_line, share_points
 from archerysim.shot.arrays.mesh import Mesh, shared_line, shared_points
@@ -32,12 +34,12 @@ class Parts(NamedTuple):
         return Parts(upper, lower, self.arrow)
 
 
-def lean(limb: Any) -> float:
+def lean(limb: BuiltLimb) -> float:
     """Pocket angle with the bolt's turns, forward [rad]."""
     return float(limb.pocket_angle + limb.bolt_turns * limb.lean_per_turn)
 
 
-def limb_tables(limb: Any) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+def limb_tables(limb: FilledLimb) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     """Places [m], bending stiffness [N m2], mass per length [kg/m] and natural curvature [1/m].
 
     Where the limb is given by width, thickness, modulus and density, the stiffness E w t^3 / 12 is
@@ -46,12 +48,12 @@ def limb_tables(limb: Any) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarr
     at = np.asarray(limb.at, dtype=float)
     natural = np.asarray(limb.natural_curvature, dtype=float)
     natural = np.full(at.size, natural[0]) if natural.size == 1 else natural
-    if limb.width is not None:
+    if limb.width:
         places = np.unique(np.concatenate((at, np.linspace(0.0, 1.0, 65))))
         width = np.interp(places, at, limb.width)
         thickness = np.interp(places, at, limb.thickness)
         stiffness = limb.modulus * width * thickness**3 / 12.0
-        density = limb.density * width * thickness if limb.density is not None else None
+        density = limb.density * width * thickness if limb.density else None
     else:
         places = at
         stiffness = np.asarray(limb.bending_stiffness, dtype=float)
@@ -62,7 +64,7 @@ def limb_tables(limb: Any) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarr
     return places * limb.length, stiffness, density, curvature
 
 
-def limb_cells(limb: Any, cells: int) -> dict[str, np.ndarray]:
+def limb_cells(limb: FilledLimb, cells: int) -> dict[str, np.ndarray]:
     """One limb from root to tip, ``cells`` equal cells.
 
     Returns
@@ -89,7 +91,7 @@ def limb_cells(limb: Any, cells: int) -> dict[str, np.ndarray]:
     }
 
 
-def arrow_cells(arrow: Any, cells: int) -> dict[str, np.ndarray]:
+def arrow_cells(arrow: FilledArrow, cells: int) -> dict[str, np.ndarray]:
     """The shaft from the throat's middle to its front end, with its masses where they sit."""
     from archerysim.equipment.arrow import bending_stiffness
 
@@ -109,21 +111,20 @@ def arrow_cells(arrow: Any, cells: int) -> dict[str, np.ndarray]:
     }
 
 
-def make_parts(setup: Any, mesh: Mesh) -> Parts:
-    """`Parts` of a setup, filled, as built."""
+def make_parts(setup: FilledSetup, mesh: Mesh) -> Parts:
+    """`Parts` of a setup."""
     upper, lower = (limb_cells(limb, mesh.limb) for limb in (setup.upper_limb, setup.lower_limb))
     return Parts(upper, lower, arrow_cells(setup.arrow, mesh.arrow))
 
 
 def assemble(
-    setup: Any, length: float, throat: float | None, mesh: Mesh, parts: Parts
+    setup: FilledSetup, length: float, throat: float | None, mesh: Mesh, parts: Parts
 ) -> tuple[Chain, Marks, np.ndarray]:
     """The whole row of nodes.
 
     Parameters
     ----------
-    setup : Setup
-        Filled, as built.
+    setup : FilledSetup
     length : float
         Unloaded string length [m].
     throat : float or None
@@ -193,7 +194,7 @@ def without_arrow(chain: Chain, bow: int) -> Chain:
     return Chain(*(part[: bow - 1] if part.size == cells else part[:bow] for part in chain))
 
 
-def make_frame(setup: Any, parts: Parts, leans: tuple[float, float]) -> Frame:
+def make_frame(setup: BuiltSetup, parts: Parts, leans: tuple[float, float]) -> Frame:
     """Riser, rods and what of the limbs moves with them, as one rigid body."""
     riser, archer = setup.riser, setup.archer
     behind = [float(limb["rest_length"][0]) for limb in (parts.upper, parts.lower)]
@@ -221,7 +222,7 @@ def make_frame(setup: Any, parts: Parts, leans: tuple[float, float]) -> Frame:
     )  # fmt: skip
 
 
-def make_throat(nock: Any, closed: bool = False) -> Throat:
+def make_throat(nock: FilledNock, closed: bool = False) -> Throat:
     """The nock's numbers; ``closed`` makes every contact hold both ways (for the highest frequency)."""
     loc = nock.locators
     grip, snap = (1e12, 1e3) if closed else (0.5 * nock.grip, nock.snap_travel)
@@ -232,14 +233,14 @@ def make_throat(nock: Any, closed: bool = False) -> Throat:
     )  # fmt: skip
 
 
-def make_support(setup: Any) -> Support:
+def make_support(setup: FilledSetup) -> Support:
     """The rest's numbers and the shaft's half diameter."""
     rest = setup.rest
     travel = np.inf if rest.unlimited_support else rest.support_travel
     return Support(rest.forward, rest.height, rest.stiffness, rest.damping, 0.5 * setup.arrow.diameter, travel)
 
 
-def make_fingers(archer: Any, place: np.ndarray, throat: float, tip_u: int) -> Fingers:
+def make_fingers(archer: FilledArcher, place: np.ndarray, throat: float, tip_u: int) -> Fingers:
     """Share each finger's force between the string's nodes, evenly over its pad.
 
     Parameters

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
+from archerysim.equipment.filled_records import FilledString
+from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.mechanics.lumping import share_even, share_points
 from archerysim.shot.arrays.mesh import Mesh, string_nodes
 
 BARE = np.linspace(0.5, -0.5, 9)  # nodes of the string without an arrow, of its length above its middle
 
 
-def string_density(string: Any, length: float) -> list[tuple[float, float, float]]:
+def string_density(string: FilledString, length: float) -> list[tuple[float, float, float]]:
     """What lies along the string, servings included: from, to (from its middle) [m], mass per length [kg/m]."""
     half = 0.5 * length
     pieces = [(-half, half, string.mass_per_length)]
@@ -25,7 +25,7 @@ def string_density(string: Any, length: float) -> list[tuple[float, float, float
     return pieces
 
 
-def string_cells(setup: Any, length: float, throat: float | None, mesh: Mesh) -> dict[str, np.ndarray]:
+def string_cells(setup: FilledSetup, length: float, throat: float | None, mesh: Mesh) -> dict[str, np.ndarray]:
     """The string from the upper tip down to the lower.
 
     Parameters
@@ -61,7 +61,7 @@ def string_cells(setup: Any, length: float, throat: float | None, mesh: Mesh) ->
     }
 
 
-def locator_masses(setup: Any, throat: float) -> list[tuple[float, float]]:
+def locator_masses(setup: FilledSetup, throat: float) -> list[tuple[float, float]]:
     """Places on the string [m] and masses [kg] of the locators that are there."""
     loc = setup.nock.locators
     return [

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 
 from archerysim.equipment.arrow import balance_point, moment_of_inertia, total_mass
-from archerysim.equipment.filled_setup import GRAVITY
+from archerysim.equipment.derived_values import GRAVITY
+from archerysim.equipment.filled_records import FilledArrow
 from archerysim.mechanics.flight import Flyer
 from archerysim.shot.flight.air_state import AirState
 from archerysim.shot.flight.fletching import NONE, fletching_of
@@ -36,13 +37,13 @@ def _gauss(count: int) -> tuple[np.ndarray, np.ndarray]:
     return 0.5 * (at + 1.0), 0.5 * weight
 
 
-def flyer(arrow: Any, air: AirState, *, fletched: bool = True, boundary_layer: BoundaryLayer = "auto") -> Flyer:
+def flyer(arrow: FilledArrow, air: AirState, *, fletched: bool = True, boundary_layer: BoundaryLayer = "auto") -> Flyer:
     """The arrow as the flight's kernel takes it.
 
     Parameters
     ----------
-    arrow : Arrow
-        Filled. Its masses are those that fly, fletched or not.
+    arrow : FilledArrow
+        Its masses are those that fly, fletched or not.
     air : AirState
     fletched : bool
         False leaves the fletching's lift and drag away.

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from archerysim.equipment import Air
 from archerysim.equipment.air import standard_pressure
+from archerysim.equipment.filled_records import FilledAir
 from archerysim.fields.record import default_of
 
 GAS_CONSTANT = 287.05287  # of dry air [J/(kg K)], ISO 2533
@@ -33,12 +34,12 @@ class AirState:
     head_wind: float
 
 
-def air_state(air: Air) -> AirState:
+def air_state(air: Air | FilledAir) -> AirState:
     """Density and viscosity of dry air from temperature and pressure, or altitude.
 
     Parameters
     ----------
-    air : Air
+    air : Air or FilledAir
         Values not given count with their defaults.
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from archerysim.equipment import Arrow
 from archerysim.equipment.arrow import fletching_area
+from archerysim.equipment.filled_records import FilledArrow
 
 
 @dataclass(frozen=True)
@@ -28,8 +28,8 @@ class Fletching:
     drag: float
 
 
-def fletching_of(arrow: Arrow) -> Fletching:
-    """Fletching of a filled arrow.
+def fletching_of(arrow: FilledArrow) -> Fletching:
+    """Fletching of an arrow.
 
     Notes
     -----
@@ -38,12 +38,6 @@ def fletching_of(arrow: Arrow) -> Fletching:
     [memory]). Lift slope and drag coefficient are the arrow's, `arrow.fletching_lift_slope` on the shaft's
     cross-section and `arrow.fletching_drag` on the area of all vanes, one side.
     """
-    assert arrow.fletching_at is not None
-    assert arrow.fletching_number is not None
-    assert arrow.fletching_length is not None
-    assert arrow.fletching_height is not None
-    assert arrow.fletching_lift_slope is not None
-    assert arrow.fletching_drag is not None
     area = arrow.fletching_number * fletching_area(arrow.fletching_length, arrow.fletching_height)
     section = math.pi * arrow.diameter**2 / 4
     return Fletching(arrow.fletching_at, arrow.fletching_lift_slope * section, arrow.fletching_drag * area)

@@ -178,7 +178,7 @@ def start_of(
             "give it one: fly(shoot(setup), ...)",
         )
     full = filled(launch.setup)
-    arrow: Any = full.arrow
+    arrow = full.arrow
     clear = launch.clear
     speed, up, pitch, rate = clear.speed, clear.vertical_velocity, math.radians(clear.pitch), clear.pitch_rate
     x, y = clear.centre_x, clear.centre_y

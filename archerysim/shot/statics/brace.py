@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
 
 import numpy as np
 
+from archerysim.equipment.filled_records import TiedLocators
+from archerysim.equipment.filled_setup import BuiltSetup
 from archerysim.equipment.readings import read_by
 from archerysim.errors import ShotError
 from archerysim.mechanics.statics.newton import CAREFUL, MOST_CAREFUL
@@ -26,10 +27,10 @@ LET_OUT = 0.004  # [m] of string in one step
 FIRST_SHARE, LEAST_SHARE = 1.0 / 8.0, 1.0 / 256.0  # of the limbs' natural curvature, by which it grows in one step
 
 
-def throat_place(setup: Any, square: Square) -> float:
+def throat_place(setup: BuiltSetup, square: Square) -> float:
     """Unloaded place of the throat's middle on the string: as tied, or by its reading [m]."""
     locators = setup.nock.locators
-    if locators.place is not None:
+    if isinstance(locators, TiedLocators):
         return float(locators.place)
     return square.throat(read_by(setup).underside(locators.reading), setup.nock.height)
 
@@ -118,7 +119,7 @@ def stood(bare: Bracing, begin: Callable[[], None], go_on: Callable[[], None]) -
 
 
 def brace_to_height(
-    setup: Any,
+    setup: BuiltSetup,
     height: float,
     mesh: Mesh,
     split: float | None = None,
@@ -129,8 +130,7 @@ def brace_to_height(
 
     Parameters
     ----------
-    setup : Setup
-        Filled; both pocket angles given.
+    setup : BuiltSetup
     height : float
         Brace height [m].
     split : float, optional
@@ -172,7 +172,7 @@ def brace_to_height(
     return braced
 
 
-def brace_with_string(setup: Any, length: float, mesh: Mesh) -> Braced:
+def brace_with_string(setup: BuiltSetup, length: float, mesh: Mesh) -> Braced:
     """Brace with a string of the given unloaded length [m] and see what brace height comes out.
 
     Starts from the bow braced to a likely height and lets the string out or in to its length.

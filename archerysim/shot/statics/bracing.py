@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
+from archerysim.equipment.filled_setup import BuiltSetup
 from archerysim.errors import ShotError
 from archerysim.fields.result import result
 from archerysim.mechanics.arrays import Chain, Frame, Marks
@@ -112,7 +112,7 @@ class Bracing:
 
     def __init__(
         self,
-        setup: Any,
+        setup: BuiltSetup,
         length: float,
         leans: tuple[float, float],
         mesh: Mesh,

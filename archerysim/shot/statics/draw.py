@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 
+from archerysim.equipment.filled_setup import BuiltSetup
 from archerysim.errors import SHORT_ARROW, ShotError
 from archerysim.mechanics.arrays import Chain, Fingers, Grid, Marks, Support, Throat
 from archerysim.mechanics.forces.throat import edge_force
@@ -45,7 +45,7 @@ class Drawing:
     as reaching the rest (``support`` is moved to it), its mass unchanged.
     """
 
-    setup: Any
+    setup: BuiltSetup
     braced: Braced
     grid: Grid
     fingers: Fingers
@@ -58,7 +58,7 @@ class Drawing:
     weighing: bool = False
 
     @classmethod
-    def of(cls, setup: Any, braced: Braced, weighed_at: float | None = None) -> Drawing:
+    def of(cls, setup: BuiltSetup, braced: Braced, weighed_at: float | None = None) -> Drawing:
         """Everything that follows from a braced bow.
 
         ``weighed_at`` is the x of the throat's middle where it is weighed [m]; None: it is drawn to be shot.
@@ -90,7 +90,7 @@ class Drawing:
             x, y, force = (part.copy() for part in guess)
             code, count, residual, horizontal = draw_newton(
                 chain, self.bow_marks, throat, self.support, self.weights, self.fingers.first, grid, x, y, force,
-                target, archer.pressure_point or 0.0, share * (archer.grip_torque or 0.0), level, follow, GRAVITY,
+                target, archer.pressure_point, share * (archer.grip_torque), level, follow, GRAVITY,
                 careful, TOLERANCE, MOST,
             )  # fmt: skip
             if code == OK:
@@ -269,7 +269,7 @@ class Drawing:
         n = self.bow_marks.tail
         stays_drawn(
             self.bow_chain, self.bow_grid, self.weights, self.fingers.first, drawn.x[:n], drawn.y[:n], drawn.force,
-            self.setup.archer.pressure_point or 0.0, told(drawn.throat_x),
+            self.setup.archer.pressure_point, told(drawn.throat_x),
         )  # fmt: skip
 
     def curve_along(self, places: np.ndarray, level: float) -> list[Drawn]:
@@ -285,10 +285,10 @@ class Drawing:
         x, y = np.empty((2, k, b.x.size))
         force, facts = np.zeros((k, 2)), np.zeros((k, FACTS))
         x[0], y[0] = b.x, b.y
-        twist = (archer.grip_torque or 0.0) / (full_draw_x(self.setup) - self.begin)
+        twist = (archer.grip_torque) / (full_draw_x(self.setup) - self.begin)
         code = draw_along(
             b.chain, b.marks, self.throat, self.support, self.weights, self.fingers.first, self.grid, places, x, y,
-            force, facts, archer.pressure_point or 0.0, twist, level, False, GRAVITY, QUICK, TOLERANCE, MOST,
+            force, facts, archer.pressure_point, twist, level, False, GRAVITY, QUICK, TOLERANCE, MOST,
         )  # fmt: skip
         if code != OK:
             return []
@@ -326,7 +326,7 @@ class Drawing:
         return [self.drawn_at(float(target), self.bow_found(float(target))[0], level) for target in targets]
 
 
-def full_draw_x(setup: Any) -> float:
+def full_draw_x(setup: BuiltSetup) -> float:
     """x of the throat's middle at the archer's draw length [m]."""
     return -(float(setup.archer.draw_length) - TRADE)
 
@@ -337,7 +337,7 @@ def told(throat_x: float) -> str:
 
 
 def draw_to(
-    setup: Any, braced: Braced, target: float, steps: int = STEPS, *, trial: bool = False
+    setup: BuiltSetup, braced: Braced, target: float, steps: int = STEPS, *, trial: bool = False
 ) -> tuple[Drawing, Drawn]:
     """Draw from brace until the throat's middle stands at x = ``target`` [m].
 
@@ -361,7 +361,7 @@ def draw_to(
     return drawing, drawn
 
 
-def weigh_at(setup: Any, braced: Braced, target: float, *, trial: bool = False) -> tuple[Drawing, Drawn]:
+def weigh_at(setup: BuiltSetup, braced: Braced, target: float, *, trial: bool = False) -> tuple[Drawing, Drawn]:
     """`draw_to` for a scale in place of fingers: the shaft counts as reaching the rest, and need not lie on it.
 
     Where the archer draws as far as the bow was weighed, it is `draw_to` itself.

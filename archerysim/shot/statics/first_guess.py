@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from archerysim.equipment.filled_setup import BuiltSetup
 from archerysim.errors import ShotError
 from archerysim.mechanics.arrays import Chain, Marks
 from archerysim.mechanics.statics.arc import FOUND, bend_both, height_of_string, pull_both
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 
 
 def arc_shape(
-    setup: Any, leans: tuple[float, float], chain: Chain, marks: Marks, height: float, tilt: float
+    setup: BuiltSetup, leans: tuple[float, float], chain: Chain, marks: Marks, height: float, tilt: float
 ) -> np.ndarray:
     """Each limb bent along a circular arc until its tip meets the string's line.
 
@@ -43,7 +44,7 @@ def arc_shape(
 
 
 def likely_height(
-    setup: Any, leans: tuple[float, float], chain: Chain, marks: Marks, length: float
+    setup: BuiltSetup, leans: tuple[float, float], chain: Chain, marks: Marks, length: float
 ) -> tuple[float, bool]:
     """Brace height at which the tips of `arc_shape` stand ``length`` apart [m]; see `arc.height_of_string`."""
     upper, lower = np.zeros((2, 2, marks.tip_u - marks.root_u + 1))
@@ -51,7 +52,7 @@ def likely_height(
     return float(found), bool(enough)
 
 
-def drawn_shape(setup: Any, braced: Braced, target: float) -> tuple[np.ndarray, np.ndarray, np.ndarray] | None:
+def drawn_shape(setup: BuiltSetup, braced: Braced, target: float) -> tuple[np.ndarray, np.ndarray, np.ndarray] | None:
     """The bow with its string drawn to a point, each limb bent along a circular arc.
 
     Parameters
@@ -87,7 +88,7 @@ def drawn_shape(setup: Any, braced: Braced, target: float) -> tuple[np.ndarray, 
 
 
 def _limbs(
-    setup: Any, leans: tuple[float, float], chain: Chain, marks: Marks
+    setup: BuiltSetup, leans: tuple[float, float], chain: Chain, marks: Marks
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     """Roots (2, 2) [m], pocket angles [rad], cells [m] and natural bends (2, cells) [rad], upper and lower."""
     riser = setup.riser

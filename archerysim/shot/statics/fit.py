@@ -13,9 +13,11 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
-from msgspec.structs import replace
+from msgspec.structs import asdict, replace
 
-from archerysim.equipment import Setup, SetupError, field_info, filled
+from archerysim.equipment import Setup, SetupError, field_info
+from archerysim.equipment.filled_records import BuiltLimb, BuiltRiser, BuiltString, FilledBow, FilledLimb
+from archerysim.equipment.filled_setup import BuiltSetup, MeasuredSetup, filled_as_built, filled_as_measured
 from archerysim.errors import TWO_BOWS, ShotError, UsageError
 from archerysim.fields.result import result
 from archerysim.fields.units import show
@@ -120,12 +122,12 @@ def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
     cells = mesh_of(mesh)
     if setup.form == "built":
         return Fit(setup, (), 1.0, 0)
-    full = filled(setup)
+    full = filled_as_measured(setup)
     bow = full.bow
-    wanted_weight = float(bow.draw_weight)  # type: ignore[arg-type]
-    target = -(float(bow.draw_weight_at) - TRADE)  # type: ignore[arg-type]
+    wanted_weight = bow.draw_weight
+    target = -(bow.draw_weight_at - TRADE)
     split, root_x = string_beside_riser(full)
-    wanted = Wanted(float(bow.brace_height), split, wanted_weight, target)  # type: ignore[arg-type]
+    wanted = Wanted(bow.brace_height, split, wanted_weight, target)
     first = _ready(full, root_x)
     parts = make_parts(first, cells)
     factor = (
@@ -145,7 +147,14 @@ def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
 
 
 def _from_scratch(
-    setup: Setup, full: Any, root_x: float, first: Any, parts: Parts, factor: float, mesh: Mesh, wanted: Wanted
+    setup: Setup,
+    full: MeasuredSetup,
+    root_x: float,
+    first: BuiltSetup,
+    parts: Parts,
+    factor: float,
+    mesh: Mesh,
+    wanted: Wanted,
 ) -> Fit:
     """The fit with each trial braced and drawn from scratch; ``first`` and ``parts`` with the stiffness as given."""
     tried: list[tuple[float, float]] = []
@@ -170,7 +179,7 @@ def _next(tried: list[tuple[float, float]]) -> float:
     return x1 - float(np.clip(y1 / slope, -1.0, 1.0))
 
 
-def string_beside_riser(full: Any) -> tuple[float, float]:
+def string_beside_riser(full: MeasuredSetup) -> tuple[float, float]:
     """Split of the roots' distances from the string, and x of both roots [m].
 
     With the line's forward normal (cos t, -sin t) at the brace height from the pivot, a root at (x, y)
@@ -182,7 +191,7 @@ def string_beside_riser(full: Any) -> tuple[float, float]:
     """
     bow, riser = full.bow, full.riser
     for name in ("upper_root_x", "lower_root_x"):
-        if getattr(riser, name) is not None:
+        if getattr(full.given.riser, name) is not None:
             raise SetupError(
                 f"riser.{name}",
                 "is one number too many beside brace height and both tillers, which say where the roots stand",
@@ -202,43 +211,60 @@ NOT_BUILT = (
 )  # fmt: skip
 
 
-def _changes(full: Any, root_x: float, factor: float, braced: Braced | None) -> dict[str, Any]:
+def _changes(full: MeasuredSetup, root_x: float, factor: float, braced: Braced | None) -> dict[str, Any]:
     """What makes a measured bow a built one, by dotted path; ``braced`` is it braced, where it has been."""
     lean_split = braced.leans[0] - braced.leans[1] if braced else 0.0
     changes: dict[str, Any] = {f"bow.{name}": None for name in NOT_BUILT}
     changes["riser.upper_root_x"] = changes["riser.lower_root_x"] = root_x
     changes["string.length"] = braced.string_length if braced else 1.0
     ratio = float(np.sqrt(full.bow.stiffness_ratio))
-    for name, times, side in (("upper_limb", ratio, 0.5), ("lower_limb", 1.0 / ratio, -0.5)):
-        limb = getattr(full, name)
+    for name, limb, times, side in (
+        ("upper_limb", full.upper_limb, ratio, 0.5), ("lower_limb", full.lower_limb, 1.0 / ratio, -0.5)
+    ):  # fmt: skip
         changes[f"{name}.length"] = limb.length
         changes[f"{name}.root_thickness"] = limb.root_thickness
         changes[f"{name}.pocket_angle"] = full.bow.pocket_angle + side * lean_split
-        if limb.width is not None:
+        if limb.width:
             changes[f"{name}.modulus"] = limb.modulus * factor * times
         else:
             changes[f"{name}.bending_stiffness"] = tuple(factor * times * v for v in limb.bending_stiffness)
-        if limb.density is None:
+        if not limb.density:
             changes[f"{name}.mass_per_length"] = limb.mass_per_length
     return changes
 
 
-def _ready(full: Any, root_x: float) -> Any:
-    """The filled setup of the bow to be fitted, as built: stiffness as given, its bolts as they stood when measured."""
-    tables: dict[str, dict[str, Any]] = {name: {"bolt_turns": 0.0} for name in ("upper_limb", "lower_limb")}
+def _ready(full: MeasuredSetup, root_x: float) -> BuiltSetup:
+    """The bow to be fitted, as built: stiffness as given, its bolts as they stood when measured."""
+    tables: dict[str, dict[str, Any]] = {}
     for path, value in _changes(full, root_x, 1.0, None).items():
         table, name = path.split(".")
         tables.setdefault(table, {})[name] = value
-    for name in ("upper_limb", "lower_limb"):
-        limb = getattr(full, name)
-        if limb.width is not None:
-            times = tables[name]["modulus"] / limb.modulus
-            tables[name]["bending_stiffness"] = tuple(times * v for v in limb.bending_stiffness)
-    return replace(full, form="built", **{name: replace(getattr(full, name), **new) for name, new in tables.items()})
+
+    def limb(given: FilledLimb, new: dict[str, Any]) -> BuiltLimb:
+        if given.width:
+            times = new["modulus"] / given.modulus
+            new["bending_stiffness"] = tuple(times * v for v in given.bending_stiffness)
+        return BuiltLimb(**(asdict(given) | new | {"bolt_turns": 0.0}))
+
+    return BuiltSetup(
+        given=full.given, name=full.name, category=full.category, form="built",
+        bow=FilledBow(length=full.bow.length),
+        upper_limb=limb(full.upper_limb, tables["upper_limb"]), lower_limb=limb(full.lower_limb, tables["lower_limb"]),
+        riser=BuiltRiser(**(asdict(full.riser) | tables["riser"])),
+        string=BuiltString(**(asdict(full.string) | tables["string"])),
+        nock=full.nock, rest=full.rest, arrow=full.arrow, archer=full.archer, air=full.air,
+    )  # fmt: skip
 
 
 def _result(
-    setup: Setup, full: Any, root_x: float, factor: float, braced: Braced, target: float, mesh: Mesh, draws: int
+    setup: Setup,
+    full: MeasuredSetup,
+    root_x: float,
+    factor: float,
+    braced: Braced,
+    target: float,
+    mesh: Mesh,
+    draws: int,
 ) -> Fit:
     """The fit, with the misses of the bow as built: braced and drawn anew as every shot does.
 
@@ -250,15 +276,15 @@ def _result(
     if tips_over(braced.chain, braced.marks, braced.x, braced.y):
         raise ShotError("brace", UNSTABLE)
     changes = _changes(full, root_x, factor, braced) | {"form": "built", "nock.locators.place": braced.throat}
-    for name in ("upper_limb", "lower_limb"):
-        if getattr(full, name).density is None:
+    for name, limb in (("upper_limb", full.upper_limb), ("lower_limb", full.lower_limb)):
+        if not limb.density:
             changes[f"{name}.mass"] = None
     built = setup.replace(**changes)
-    ready: Any = filled(built)
+    ready = filled_as_built(built)
     turned = bool(ready.upper_limb.bolt_turns or ready.lower_limb.bolt_turns)
     if turned:
-        back = {name: replace(getattr(ready, name), bolt_turns=0.0) for name in ("upper_limb", "lower_limb")}
-        ready = replace(ready, **back)
+        upper, lower = (replace(limb, bolt_turns=0.0) for limb in (ready.upper_limb, ready.lower_limb))
+        ready = replace(ready, upper_limb=upper, lower_limb=lower)
     again = brace_with_string(ready, ready.string.length, mesh)
     drawing, drawn = weigh_at(ready, again, target)
     bow = full.bow

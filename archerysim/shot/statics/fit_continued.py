@@ -6,10 +6,11 @@ and the fit goes its longer way.
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
+from archerysim.equipment.filled_setup import BuiltSetup
 from archerysim.errors import ShotError
 from archerysim.mechanics.statics.match_weight import match_weight
 from archerysim.mechanics.statics.newton import QUICK
@@ -47,13 +48,14 @@ class Matched(NamedTuple):
     draws: int
 
 
-def matched(setup: Any, parts: Parts, mesh: Mesh, wanted: Wanted, drawing: Drawing, drawn: Drawn) -> Matched | None:
+def matched(
+    setup: BuiltSetup, parts: Parts, mesh: Mesh, wanted: Wanted, drawing: Drawing, drawn: Drawn
+) -> Matched | None:
     """Bring a bow to its measures.
 
     Parameters
     ----------
-    setup : Setup
-        Filled, as built.
+    setup : BuiltSetup
     parts : Parts
         With the stiffness of ``drawing``.
     drawing, drawn : Drawing, Drawn
@@ -81,7 +83,7 @@ def matched(setup: Any, parts: Parts, mesh: Mesh, wanted: Wanted, drawing: Drawi
         code, trials, level, (bow.residual, bow.iterations), (residual, count) = match_weight(
             bow.chain, bow.marks, bow.throat, bow.support, support, fingers.weight.sum(axis=0), fingers.first, bow.grid,
             bow.x, bow.y, bow.leans, bow.roots, bow.length, 2, wanted.height, wanted.split, x, y, force, wanted.target,
-            full_draw_x(setup), archer.pressure_point or 0.0, archer.grip_torque or 0.0, archer.elevation, True,
+            full_draw_x(setup), archer.pressure_point, archer.grip_torque, archer.elevation, True,
             GRAVITY, QUICK, wanted.weight, search, CLOSE if turn else NEAR, TOLERANCE, MOST,
         )  # fmt: skip
         draws += trials

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
+from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.mechanics.arrays import Chain, Marks, Support, Throat
 from archerysim.mechanics.statics.lay_arrow import seat_arrow
 
@@ -33,7 +32,7 @@ def trials(throat: Throat) -> list[tuple[Throat, Throat | None]]:
 
 
 def seated(
-    setup: Any,
+    setup: FilledSetup,
     chain: Chain,
     marks: Marks,
     throat: Throat,

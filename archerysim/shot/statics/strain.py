@@ -9,11 +9,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from archerysim.equipment import Limb, filled
+from archerysim.equipment import filled
+from archerysim.equipment.filled_records import FilledLimb
+from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.mechanics.arrays import Chain, Marks
 from archerysim.shot.arrays.build import limb_tables
 from archerysim.shot.statics.brace import Braced
@@ -79,13 +81,15 @@ class Strained:
         return not self.unchecked and self.limit is not None and self.largest > self.limit
 
 
-def limb_strains(full: Any, braced: Braced, state: Braced | Drawn) -> tuple[LimbStrain | None, LimbStrain | None]:
+def limb_strains(
+    full: FilledSetup, braced: Braced, state: Braced | Drawn
+) -> tuple[LimbStrain | None, LimbStrain | None]:
     """Strain along the upper and the lower limb at brace or at one draw.
 
     Parameters
     ----------
-    full : Setup
-        Filled, as built: its modulus is the fitted one.
+    full : FilledSetup
+        As built: its modulus is the fitted one.
     braced : Braced
         With the kernels' arrays.
     state : Braced or Drawn
@@ -98,7 +102,7 @@ def limb_strains(full: Any, braced: Braced, state: Braced | Drawn) -> tuple[Limb
     """
     out: list[LimbStrain | None] = []
     for limb, name in ((full.upper_limb, "upper"), (full.lower_limb, "lower")):
-        if limb.width is None:
+        if not limb.width:
             out.append(None)
             continue
         nodes, moment, thrust = _moments(braced.chain, braced.marks, state.x, state.y, name, limb.length)
@@ -110,16 +114,15 @@ def limb_strains(full: Any, braced: Braced, state: Braced | Drawn) -> tuple[Limb
 
 
 @lru_cache(8)
-def _section(limb: Limb) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Places along a filled limb [m], strain of the surface for a moment there [1/(N m)] and for a force along [1/N].
+def _section(limb: FilledLimb) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Places along a limb [m], strain of the surface for a moment there [1/(N m)] and for a force along [1/N].
 
     Kept from shot to shot; nobody writes to the arrays.
     """
-    full: Any = limb
-    places, stiffness, _, _ = limb_tables(full)
-    given = np.asarray(full.at) * full.length
-    width, thickness = np.interp(places, given, full.width), np.interp(places, given, full.thickness)
-    return places, 0.5 * thickness / stiffness, 1.0 / (full.modulus * width * thickness)
+    places, stiffness, _, _ = limb_tables(limb)
+    given = np.asarray(limb.at) * limb.length
+    width, thickness = np.interp(places, given, limb.width), np.interp(places, given, limb.thickness)
+    return places, 0.5 * thickness / stiffness, 1.0 / (limb.modulus * width * thickness)
 
 
 def strain(of: Launch | DrawCurve) -> tuple[Strained, Strained]:
@@ -139,13 +142,13 @@ def strain(of: Launch | DrawCurve) -> tuple[Strained, Strained]:
     return strained(filled(of.setup), of.braced, drawn, unlimited=True)
 
 
-def strained(full: Any, braced: Braced, drawn: Drawn, *, unlimited: bool = False) -> tuple[Strained, Strained]:
+def strained(full: FilledSetup, braced: Braced, drawn: Drawn, *, unlimited: bool = False) -> tuple[Strained, Strained]:
     """Where each limb is strained most, at brace or at full draw.
 
     Parameters
     ----------
-    full : Setup
-        Filled, as built.
+    full : FilledSetup
+        As built.
     unlimited : bool
         Look for it also where there is no limit to compare it with.
 
@@ -153,8 +156,8 @@ def strained(full: Any, braced: Braced, drawn: Drawn, *, unlimited: bool = False
     -------
     upper, lower : Strained
     """
-    limits = [full.upper_limb.strain_limit, full.lower_limb.strain_limit]
-    tables = [limb.width is not None for limb in (full.upper_limb, full.lower_limb)]
+    limits = [full.given.upper_limb.strain_limit, full.given.lower_limb.strain_limit]
+    tables = [bool(limb.width) for limb in (full.upper_limb, full.lower_limb)]
     wanted = [table and (unlimited or limit is not None) for table, limit in zip(tables, limits, strict=True)]
     states = [limb_strains(full, braced, state) for state in (braced, drawn)] if any(wanted) else []
     found = []
@@ -164,14 +167,14 @@ def strained(full: Any, braced: Braced, drawn: Drawn, *, unlimited: bool = False
             found.append(Strained(name, float("nan"), float("nan"), "", "", limits[k], why))
             continue
         sides = [
-            (getattr(both[k], side), side, moment)
+            (values, side, moment, one.at)
             for both, moment in zip(states, MOMENTS, strict=True)
-            for side in ("back", "belly")
+            if (one := both[k]) is not None
+            for values, side in ((one.back, "back"), (one.belly, "belly"))
         ]
-        most, side, moment = max(sides, key=lambda one: float(np.abs(one[0]).max()))
+        most, side, moment, at = max(sides, key=lambda one: float(np.abs(one[0]).max()))
         worst = int(np.abs(most).argmax())
-        here: Any = states[0][k]
-        found.append(Strained(name, float(abs(most[worst])), float(here.at[worst]), side, moment, limits[k], why))
+        found.append(Strained(name, float(abs(most[worst])), float(at[worst]), side, moment, limits[k], why))
     return found[0], found[1]
 
 

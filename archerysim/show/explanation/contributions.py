@@ -75,7 +75,7 @@ def part_words(launch: Launch) -> dict[str, str]:
     from archerysim.equipment import filled
     from archerysim.shot.statics.brace import GRAVITY
 
-    full: Any = filled(launch.setup)
+    full = filled(launch.setup)
     archer, braced, rods = full.archer, launch.braced, full.riser.rods
     split = round((braced.upper_tiller - braced.lower_tiller) / MM, 1) + 0.0
     shares = " / ".join(f"{100.0 * share:.0f}" for share in archer.finger_shares)

@@ -98,7 +98,7 @@ class _Shape:
         from archerysim.show.shots.throat import locator_ends
 
         trace, marks = launch.traced(), launch.braced.marks
-        full: Any = filled(launch.setup)
+        full = filled(launch.setup)
         angle = np.radians(launch.aim_angle)
         turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
         pictures = np.stack((trace.frame_x, trace.frame_y), axis=-1)

@@ -11,6 +11,7 @@ from archerysim.show.shots.throat import floor_line, locator_ends, nock_outline
 from archerysim.show.style import MM
 
 if TYPE_CHECKING:
+    from archerysim.equipment.filled_setup import FilledSetup
     from archerysim.shot.launch import Launch
 
 REST = np.array([(-7, 0), (7, 0), (7, -1.5), (1, -1.5), (1, -16), (-1, -16), (-1, -1.5), (-7, -1.5)])  # [mm]
@@ -91,7 +92,7 @@ def moving(launch: Launch, frames: int | None = None) -> Moving:
     from archerysim.shot.timeline import fading
 
     trace, braced = launch.traced(), launch.braced
-    full: Any = filled(launch.setup)
+    full = filled(launch.setup)
     pick = kept(trace.frame_time.size, frames)
     time = trace.frame_time[pick]
     nodes = np.stack((trace.frame_x[pick], trace.frame_y[pick]), axis=-1) / MM
@@ -141,7 +142,7 @@ def on_string(launch: Launch, nodes: np.ndarray, at: np.ndarray) -> np.ndarray:
     return points
 
 
-def _nock(arrow: np.ndarray, full: Any) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def _nock(arrow: np.ndarray, full: FilledSetup) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Outline, floor and the shaft's axis before them; the tail's direction as in the contact itself."""
     cells = np.diff(arrow[:, :3], axis=1)
     cells /= np.linalg.norm(cells, axis=2, keepdims=True)

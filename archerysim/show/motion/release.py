@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -168,7 +168,7 @@ def _close_up(launch: Launch, m: Moving, begin: np.ndarray, per_mm: float, level
     """String, nock and arrow large, in the aim frame, each instant counted from ``begin`` (f, 2)."""
     from archerysim.equipment import filled
 
-    full: Any = filled(launch.setup)
+    full = filled(launch.setup)
     braced = launch.braced
 
     def seen(points: np.ndarray) -> np.ndarray:

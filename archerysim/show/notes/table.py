@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -60,7 +60,7 @@ def _move(found: Diagnosis) -> list[str]:
         return lines if any("no advice" in one for one in found.said) else [*lines, "  no advice"]
     lines += wrapped(move.words)
     if found.expected is not None:
-        full: Any = filled(found.expected.bow.setup)
+        full = filled(found.expected.bow.setup)
         now, to = (readings(one, full.arrow.diameter, full.nock.height) for one in (move.reading, move.to))
         rows = [
             (name, both_units(before), both_units(after))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -35,13 +35,12 @@ class Parts:
 
 def parts_of(result: Launch | DrawCurve | Braced) -> Parts:
     """The braced bow, full draw and setup inside a result."""
-    found: Any = result
-    braced = getattr(found, "braced", found)
-    drawn = getattr(found, "drawn", None)
-    if isinstance(drawn, tuple):
-        drawn = drawn[-1]
-    full = None if drawn is None else np.column_stack((drawn.x, drawn.y))
-    return Parts(braced, full, getattr(found, "setup", None))
+    from archerysim.shot.statics.bracing import Braced
+
+    if isinstance(result, Braced):
+        return Parts(result, None, None)
+    drawn = result.drawn[-1] if isinstance(result.drawn, tuple) else result.drawn
+    return Parts(result.braced, np.column_stack((drawn.x, drawn.y)), result.setup)
 
 
 def bow(result: Launch | DrawCurve | Braced, setup: Setup | None = None, ax: Axes | None = None) -> Axes:
@@ -115,7 +114,7 @@ def finger_points(braced: Braced, nodes: np.ndarray, setup: Setup) -> np.ndarray
     """Where index, middle and ring finger touch the string: (3, 2) [m]."""
     from archerysim.equipment import filled
 
-    archer: Any = filled(setup).archer
+    archer = filled(setup).archer
     at = braced.throat + np.asarray(archer.finger_places) - archer.crawl
     m = braced.marks
     place = braced.string_place[::-1]
@@ -127,7 +126,7 @@ def _held(ax: Axes, parts: Parts, setup: Setup) -> None:
     """The rest, and the fingers at full draw."""
     from archerysim.equipment import filled
 
-    rest: Any = filled(setup).rest
+    rest = filled(setup).rest
     look = LOOKS["rest"]
     ax.plot(
         [rest.forward / MM], [rest.height / MM], marker="s", markersize=5.0, color=look.color, linestyle="none",

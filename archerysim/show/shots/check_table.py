@@ -52,7 +52,7 @@ def check_table(setup: Setup, mesh: str | Mesh = "default", before: Setup | None
 
     fitted = fit(setup, mesh)
     curve = draw(fitted.setup, mesh=mesh, before=before_of(before, mesh, setup))
-    full: Any = filled(fitted.setup)
+    full = filled(fitted.setup)
     odd = oddities(setup)
     mass = total_mass(full.arrow)
     weight = float(curve.force[-1])

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
     from archerysim.equipment import Setup
+    from archerysim.equipment.filled_records import FilledNock
     from archerysim.shot.launch import Launch
     from archerysim.shot.shoot import DrawCurve
 
@@ -59,34 +60,33 @@ class Seen:
     axis_above: float
     rest: float
     arrow: np.ndarray
-    nock: Any
+    nock: FilledNock
     diameter: float
     by: str
 
 
 def seen(result: Launch | DrawCurve | Setup) -> Seen:
     """What a square shows on the braced bow of a result, or of a setup (then braced here)."""
-    from archerysim.equipment import filled
+    from archerysim.equipment import Setup, filled
 
-    found: Any = result
-    if not hasattr(found, "braced"):
+    if isinstance(result, Setup):
         from archerysim.shot.shoot import brace
         from archerysim.shot.statics.fit import fit
 
-        built = fit(found).setup
+        built = fit(result).setup
         full, braced = filled(built), brace(built)
     else:
-        full, braced = filled(found.setup), found.braced
+        full, braced = filled(result.setup), result.braced
     m = braced.marks
     nodes = np.column_stack((braced.x, braced.y))
     up = nodes[m.tip_u] - nodes[m.tip_l]
     up /= np.hypot(*up)
     forward = np.array([up[1], -up[0]])
-    nock: Any = full.nock
+    nock = full.nock
     axis = braced.reading + 0.5 * nock.height
     shaft = nodes[m.tail :] - nodes[m.tail]
     arrow = np.column_stack((shaft @ forward, shaft @ up + axis)) / MM
-    rest: Any = full.rest
+    rest = full.rest
     away = (np.array([rest.forward, rest.height]) - nodes[m.tip_l]) @ forward
     diameter = full.arrow.diameter
     return Seen(
@@ -109,8 +109,10 @@ def square(result: Launch | DrawCurve | Setup, ax: Axes | None = None) -> Axes:
     Axes
         Height above square [mm] upwards, the same scale to the right.
     """
+    from archerysim.equipment import Setup
+
     shown = seen(result)
-    setup: Any = getattr(result, "setup", result)
+    setup = result if isinstance(result, Setup) else result.setup
     low, high = min(-14.0, shown.underside - 8.0), max(32.0, shown.top + 18.0)
     ax = style.one_axes(ax, 1.4 + 0.98 * style.WIDTH * (high - low) / (END - START))
     _ruler(ax, low, high)

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
+    from archerysim.equipment.filled_records import FilledNock
+    from archerysim.equipment.filled_setup import FilledSetup
     from archerysim.shot.launch import Launch
 
 REACH = 14.0  # how far a panel shows up and down [mm]
@@ -103,7 +105,7 @@ def throat(launch: Launch, at: Sequence[float] | None = None, axes: Any = None) 
     return figure
 
 
-def _filled(launch: Launch) -> Any:
+def _filled(launch: Launch) -> FilledSetup:
     from archerysim.equipment import filled
 
     return filled(launch.setup)
@@ -175,27 +177,27 @@ def _panel(ax: Axes, launch: Launch, one: Instant, per_newton: float) -> None:
     ax.set_yticks([])
 
 
-def nock_outline(nock: Any, diameter: float) -> np.ndarray:
+def nock_outline(nock: FilledNock, diameter: float) -> np.ndarray:
     """Outline of nock and shaft from the side, in the nock's own axes: (k, 2) [mm]."""
     half, ears, shaft = 0.5 * nock.height / MM, -nock.depth / MM, 0.5 * diameter / MM
     side = [(ears, 0.55 * half), (ears + 1.2, half), (0.0, half), (BODY, shaft), (AHEAD + 1.0, shaft)]
     return np.array(side + [(x, -y) for x, y in reversed(side)])
 
 
-def locator_ends(nock: Any) -> tuple[float, float]:
+def locator_ends(nock: FilledNock) -> tuple[float, float]:
     """Inner and outer end of a locator, from the throat's middle along the string [m]."""
     loc = nock.locators
     inner = 0.5 * (nock.height + loc.gap)
     return inner, max(2.0 * loc.mass_at - inner, inner + 0.5 * MM)
 
 
-def floor_line(nock: Any) -> np.ndarray:
+def floor_line(nock: FilledNock) -> np.ndarray:
     """Both ends of the throat's floor, the lower first, in the nock's own axes: (2, 2) [mm]."""
     half = 0.5 * nock.floor / MM * np.array([np.sin(nock.slope), np.cos(nock.slope)])
     return np.array([-half, half])
 
 
-def _nock(ax: Axes, nock: Any, diameter: float) -> None:
+def _nock(ax: Axes, nock: FilledNock, diameter: float) -> None:
     """Nock and shaft from the side; the ears stand left and right of the string."""
     from matplotlib.patches import Polygon
 
@@ -207,7 +209,7 @@ def _nock(ax: Axes, nock: Any, diameter: float) -> None:
     ax.plot(floor[:, 0], floor[:, 1], color=LOOKS["arrow"].color, linewidth=3.0, gid="floor")
 
 
-def _forces(ax: Axes, launch: Launch, time: float, nock: Any, per_newton: float) -> None:
+def _forces(ax: Axes, launch: Launch, time: float, nock: FilledNock, per_newton: float) -> None:
     """Arrows of the forces on the nock: edges along the floor's normal, locators along the floor."""
     trace = launch.traced()
     along = np.array([np.sin(nock.slope), np.cos(nock.slope)])

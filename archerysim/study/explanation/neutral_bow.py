@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import filled
+from archerysim.equipment.filled_setup import BuiltSetup, filled_as_built
 from archerysim.equipment.readings import by_underside, read_by
 from archerysim.errors import ShotError
 from archerysim.shot.fitted_bow import FittedBow
@@ -52,8 +52,8 @@ class Part:
 
 def parts_of(bow: FittedBow) -> tuple[Part, ...]:
     """The parts of a bow as built, each with its neutral state."""
-    full: Any = filled(bow.setup)
-    makers: tuple[Callable[[FittedBow, Any], Part], ...] = (
+    full = filled_as_built(bow.setup)
+    makers: tuple[Callable[[FittedBow, BuiltSetup], Part], ...] = (
         _reading,
         _tiller,
         _fingers,
@@ -70,7 +70,7 @@ def as_read(bow: FittedBow) -> dict[str, Any]:
     return by_underside(bow.setup, bow.reading)
 
 
-def _reading(bow: FittedBow, full: Any) -> Part:
+def _reading(bow: FittedBow, full: BuiltSetup) -> Part:
     square = 0.5 * (full.arrow.diameter - full.nock.height)
     above = bow.reading - square
     by = read_by(bow.setup)
@@ -79,8 +79,8 @@ def _reading(bow: FittedBow, full: Any) -> Part:
     return Part("reading", here, "nock axis at square", changes)
 
 
-def _tiller(bow: FittedBow, full: Any) -> Part:
-    now = brace_with_string(full, float(full.string.length), bow.mesh)
+def _tiller(bow: FittedBow, full: BuiltSetup) -> Part:
+    now = brace_with_string(full, full.string.length, bow.mesh)
     split = now.upper_tiller - now.lower_tiller
     here, neutral = f"split {round(1e3 * split, 1) + 0.0:+.1f} mm", "no split, same brace height"
     if abs(split) < EVEN:
@@ -91,13 +91,14 @@ def _tiller(bow: FittedBow, full: Any) -> Part:
     except ShotError as error:
         return Part("tiller", here, neutral, {}, str(error))
     changes: dict[str, Any] = {"string.length": even.string_length}
-    for name, lean in zip(("upper_limb", "lower_limb"), even.leans, strict=True):
-        limb = getattr(full, name)
+    for limb, name, lean in zip(
+        (full.upper_limb, full.lower_limb), ("upper_limb", "lower_limb"), even.leans, strict=True
+    ):
         changes[f"{name}.pocket_angle"] = lean - limb.bolt_turns * limb.lean_per_turn
     return Part("tiller", here, neutral, changes)
 
 
-def _fingers(bow: FittedBow, full: Any) -> Part:
+def _fingers(bow: FittedBow, full: BuiltSetup) -> Part:
     archer = full.archer
     shares = " / ".join(f"{100.0 * share:.0f}" for share in archer.finger_shares)
     places = np.asarray(archer.finger_places) - archer.crawl
@@ -114,30 +115,30 @@ def _fingers(bow: FittedBow, full: Any) -> Part:
     return Part("fingers", f"{shares} % at {told} mm from the nock", neutral, {} if same else wanted)
 
 
-def _hand(bow: FittedBow, full: Any) -> Part:
+def _hand(bow: FittedBow, full: BuiltSetup) -> Part:
     archer = full.archer
     neutral = "push through the pivot, no torque"
-    if archer.pressure_point is not None:
+    if full.given.archer.pressure_point is not None:
         here = f"push {1e3 * archer.pressure_point:+.1f} mm above the pivot"
         return Part("hand", here, neutral, {"archer.grip_torque": 0.0} if archer.pressure_point else {})
     here = f"torque {archer.grip_torque:+.2f} N m"
     return Part("hand", here, neutral, {"archer.grip_torque": 0.0} if archer.grip_torque else {})
 
 
-def _rest(bow: FittedBow, full: Any) -> Part:
+def _rest(bow: FittedBow, full: BuiltSetup) -> Part:
     stiffness = full.rest.stiffness
     here = f"gives {1e3 * 0.05 * GRAVITY / stiffness:.2f} mm under 50 g ({stiffness:.0f} N/m)"
     changes = {"rest.stiffness": STIFF} if stiffness < 0.999 * STIFF else {}
     return Part("rest", here, f"hard as a shelf ({STIFF:.0f} N/m)", changes)
 
 
-def _slope(bow: FittedBow, full: Any) -> Part:
+def _slope(bow: FittedBow, full: BuiltSetup) -> Part:
     slope = full.nock.slope
     return Part("slope", f"floor {np.degrees(slope):+.1f} deg", "floor square to the shaft",
                 {"nock.slope": 0.0} if slope else {})  # fmt: skip
 
 
-def _stabilisers(bow: FittedBow, full: Any) -> Part:
+def _stabilisers(bow: FittedBow, full: BuiltSetup) -> Part:
     rods = bow.setup.riser.rods
     mass = sum(rod.end_mass + rod.rod_mass for rod in full.riser.rods)
     fields = ("end_mass", "rod_mass")

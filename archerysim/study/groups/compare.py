@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from archerysim.equipment import Setup, SetupError, filled
+from archerysim.equipment.filled_records import TiedLocators
 from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, by_underside, read_by
 from archerysim.errors import ShotError
 from archerysim.fields.quantity import in_si, several
@@ -165,8 +166,9 @@ def locator_fits(built: Setup, gap: float = GAP) -> dict[str, dict[str, Any]]:
         [m]
     """
     head = "nock.locators."
-    full: Any = filled(built).nock.locators
-    floor = full.place - 0.5 * full.gap  # where the throat's middle is with the nock down on the lower locator
+    now = filled(built).nock.locators
+    assert isinstance(now, TiedLocators)
+    floor = now.place - 0.5 * now.gap  # where the throat's middle is with the nock down on the lower locator
 
     def fit(place: float, free: float, upper: bool, lower: bool) -> dict[str, Any]:
         names = ("place", "gap", "upper_present", "lower_present")

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import SetupError, field_info
+from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.fields.quantity import Quantity
 from archerysim.study.run.points import Axis, Points
 
@@ -69,7 +70,7 @@ class Scatter:
 NO_SCATTER = Scatter(0.0, 0.0, 0.0, 0.0, 0.0)
 
 
-def shots(scatter: Scatter, full: Any, n: int, seed: int, draw_force: float) -> Points:
+def shots(scatter: Scatter, full: FilledSetup, n: int, seed: int, draw_force: float) -> Points:
     """The inputs of n shots.
 
     Every shot has random numbers of its own, keyed by seed and index: a shot is the same in a group of any size,
@@ -94,7 +95,7 @@ def shots(scatter: Scatter, full: Any, n: int, seed: int, draw_force: float) -> 
     """
     archer, sizes = full.archer, scatter
     hand, middle, torque = "archer.grip_torque", archer.grip_torque, sizes.size("hand_torque")
-    if archer.pressure_point is not None:
+    if full.given.archer.pressure_point is not None:
         hand, middle, torque = "archer.pressure_point", archer.pressure_point, torque / draw_force
     times = np.asarray(archer.release_time)
     low, high = _range("archer.release_time")

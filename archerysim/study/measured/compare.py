@@ -10,6 +10,7 @@ import numpy as np
 
 from archerysim.equipment import Setup, SetupError, field_info, filled
 from archerysim.equipment.arrow import total_mass
+from archerysim.equipment.filled_setup import filled_as_built
 from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh, mesh_of
 from archerysim.shot.launch import Launch
@@ -241,7 +242,7 @@ def with_mass(setup: Setup, mass: float) -> dict[str, float]:
     SetupError
         If the point cannot be made so light.
     """
-    arrow: Any = filled(setup).arrow
+    arrow = filled(setup).arrow
     point = arrow.point_mass + mass - total_mass(arrow)
     if point < 0.0:
         raise SetupError(
@@ -311,8 +312,8 @@ def _curve(
 
     The draw weight that counts is the computed one or the ``greatest`` measured, whichever is more.
     """
-    full = filled(built)
-    braced = brace_with_string(full, full.number("string.length"), cells)
+    full = filled_as_built(built)
+    braced = brace_with_string(full, full.string.length, cells)
     drawing, last = weigh_at(full, braced, -(longest - TRADE))
     drawn = drawing.curve(last, POINTS)
     length = np.array([TRADE - drawing.begin, *(TRADE - one.throat_x for one in drawn)])

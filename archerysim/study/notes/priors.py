@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import Setup, field_info, filled
+from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.fields.units import from_si
 from archerysim.study.uncertainty.inputs import usual_spread
 
@@ -65,7 +66,7 @@ def causes_of(setup: Setup) -> tuple[Cause, ...]:
 
     A finger off the string is none of them, nor is the load of one that is alone on it.
     """
-    full: Any = filled(setup)
+    full = filled(setup)
     shares = full.archer.finger_shares
     several = sum(share > 0.0 for share in shares) > 1
     found = [_share(f"load on the {name} finger", k, shares[k]) for k, name in FINGERS.items() if several and shares[k]]
@@ -83,7 +84,7 @@ def causes_of(setup: Setup) -> tuple[Cause, ...]:
             "the release time with a fast camera",
         )
     )
-    found.append(_hand(full.archer))
+    found.append(_hand(full))
     if not full.rest.unlimited_support:
         travel = full.rest.support_travel
         found.append(
@@ -104,7 +105,7 @@ def causes_of(setup: Setup) -> tuple[Cause, ...]:
 
 def changes_of(setup: Setup, causes: tuple[Cause, ...], z: np.ndarray) -> dict[str, Any]:
     """Changes to a setup that give its unmeasured inputs the normed values ``z`` (k,)."""
-    full: Any = filled(setup)
+    full = filled(setup)
     shares = list(full.archer.finger_shares)
     changes: dict[str, Any] = {}
     for cause, amount in zip(causes, z, strict=True):
@@ -140,16 +141,17 @@ def _share(name: str, finger: int, mean: float) -> Cause:
     )  # fmt: skip
 
 
-def _hand(archer: Any) -> Cause:
+def _hand(full: FilledSetup) -> Cause:
     """The bow hand, in the setup's own way of saying it."""
-    if archer.pressure_point is not None:
+    archer = full.archer
+    if full.given.archer.pressure_point is not None:
         return Cause(
             "height of the hand's push", "archer.pressure_point", "mm", archer.pressure_point, PRESSURE,
             *_within("archer.pressure_point", archer.pressure_point, PRESSURE),
             "the hand pushing higher", "the hand pushing lower",
             "the place of the hand's push with a mark on the grip",
         )  # fmt: skip
-    torque = archer.grip_torque or 0.0
+    torque = archer.grip_torque
     return Cause(
         "torque of the bow hand", "archer.grip_torque", "N m", torque, TORQUE,
         *_within("archer.grip_torque", torque, TORQUE),

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.equipment import SetupError, field_info, filled
+from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.equipment.readings import CONVENTION, READING, read_by
 from archerysim.fields.udunits import udunits
 from archerysim.kernel_cache.interrupts import uninterrupted
@@ -158,7 +159,7 @@ def attributes_of(bow: FittedBow, points: Points) -> dict[str, Any]:
     return attributes
 
 
-def _today(full: Any, axis: Axis) -> float | None:
+def _today(full: FilledSetup, axis: Axis) -> float | None:
     from archerysim.fields.units import from_si
 
     value = full.get(axis.path)

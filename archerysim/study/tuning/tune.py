@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any
 
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError, field_info, filled, oddities
+from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, by_underside, read_by
 from archerysim.fields.paths import PAIRS
 from archerysim.fields.quantity import in_si
@@ -312,6 +312,6 @@ def _unit_size(unit: str) -> float:
     return 1.0 / from_si(1.0, unit)
 
 
-def usual_size(aim: Aim, full: Any) -> float:
+def usual_size(aim: Aim, full: FilledSetup) -> float:
     """The usual tolerance of an aim's measure, in its unit."""
-    return {"mm": 1e3 * float(full.arrow.diameter), "deg": 0.1, "rad/s": 0.2}[aim.unit]
+    return {"mm": 1e3 * full.arrow.diameter, "deg": 0.1, "rad/s": 0.2}[aim.unit]

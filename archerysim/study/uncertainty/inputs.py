@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError, field_info, filled
+from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.fields.quantity import in_si, whole_number
 from archerysim.fields.units import from_si, to_si
 
@@ -33,16 +34,16 @@ class Input:
     relative: bool
     how: str
 
-    def size(self, full: Any) -> float:
+    def size(self, full: FilledSetup) -> float:
         """Standard deviation for a filled setup, in SI."""
         return abs(self.spread * float(full.get(self.path))) if self.relative else self.spread
 
-    def shown(self, full: Any) -> tuple[float, str]:
+    def shown(self, full: FilledSetup) -> tuple[float, str]:
         """Standard deviation in the field's own unit, and that unit."""
         unit = field_info(self.path).unit
         return from_si(self.size(full), unit), unit
 
-    def moved(self, full: Any, by: float) -> dict[str, Any]:
+    def moved(self, full: FilledSetup, by: float) -> dict[str, Any]:
         """Changes that move the input by ``by`` [SI] from its value, kept within its allowed range."""
         info = field_info(self.path)
         value = float(full.get(self.path)) + by

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
+from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.equipment.readings import read_by
 from archerysim.errors import ShotError
 from archerysim.fields.udunits import udunits
@@ -157,7 +158,7 @@ def sensitivity(
 
 
 def slope_over_spread(
-    setup: Setup, full: Any, one: Input, mesh: str | Mesh, first: tuple[float, float]
+    setup: Setup, full: FilledSetup, one: Input, mesh: str | Mesh, first: tuple[float, float]
 ) -> tuple[np.ndarray, str]:
     """Change of the answers for one standard deviation (7,), from both sides where the range allows; why any is nan."""
     size = one.size(full)

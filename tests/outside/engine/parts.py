@@ -66,14 +66,14 @@ def limb_beam(limb: Any, links: int) -> Beam:
     def table(values: Any) -> Density:
         return lambda s: np.interp(s, at, np.broadcast_to(np.asarray(values, dtype=float), at.shape))
 
-    if limb.width is not None:
+    if limb.width:
         width, thickness = table(limb.width), table(limb.thickness)
 
         def stiffness(s: np.ndarray) -> np.ndarray:
             return limb.modulus * width(s) * thickness(s) ** 3 / 12.0
     else:
         stiffness = table(limb.bending_stiffness)
-    if limb.density is not None:
+    if limb.density:
 
         def density(s: np.ndarray) -> np.ndarray:
             return limb.density * width(s) * thickness(s)

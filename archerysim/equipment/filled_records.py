@@ -1,0 +1,298 @@
+"""The records of a setup with nothing missing: what a shot is computed from.
+
+Each has the fields of the record that it is made from, in the same order and unit (there their meaning is said), but
+for those that only lead to others (`LEFT_OUT`) and those that only one form of setup knows: a measured bow has its
+measures, a built one what the fit would find.
+"""
+
+from __future__ import annotations
+
+from typing import Any, Self
+
+import msgspec
+
+from archerysim.equipment.air import Air
+from archerysim.equipment.archer import Archer, Hold, Three
+from archerysim.equipment.arrow import Arrow, FletchingKind
+from archerysim.equipment.bow import Bow, Limb
+from archerysim.equipment.bowstring import String, StringMass
+from archerysim.equipment.nock import Convention, LocatorKind, Locators, Nock
+from archerysim.equipment.rest import Rest
+from archerysim.equipment.riser import Riser, Rod
+from archerysim.fields.derivation import Part
+from archerysim.fields.record import Record
+
+Table = tuple[float, ...]
+
+
+class Filled(msgspec.Struct, frozen=True, kw_only=True):
+    """Base of the filled records: values in SI, angles in radians, for reading only."""
+
+    @classmethod
+    def of(cls, part: Part) -> Self:
+        """The record that holds a part's values; kept with it."""
+        made: Self | None = part.made.get(cls)
+        if made is None:
+            values = {name: part.values[name] for name in cls.__struct_fields__ if name in part.values}
+            made = part.made[cls] = cls(**values, **cls.inner(part))
+        return made
+
+    @classmethod
+    def inner(cls, part: Part) -> dict[str, Any]:
+        """The records inside, by name."""
+        return {}
+
+
+class FilledBow(Filled, frozen=True, kw_only=True):
+    """The bow as a whole, of either form."""
+
+    length: float
+
+
+class MeasuredBow(FilledBow, frozen=True, kw_only=True):
+    """The bow as a whole, as measured."""
+
+    brace_height: float
+    upper_tiller: float
+    lower_tiller: float
+    draw_weight: float
+    draw_weight_at: float
+    pocket_angle: float
+    stiffness_ratio: float
+
+
+class FilledLimb(Filled, frozen=True, kw_only=True):
+    """One limb, of either form.
+
+    Of a limb that is given by its stiffness the tables of width and thickness are empty and the modulus is 0; so is the
+    density of one whose mass is given in another way.
+    """
+
+    length: float
+    mass: float
+    tip_mass: float
+    at: Table
+    bending_stiffness: Table
+    mass_per_length: Table
+    width: Table = ()
+    thickness: Table = ()
+    modulus: float = 0.0
+    density: float = 0.0
+    natural_curvature: Table
+    root_thickness: float
+    axial_stiffness: float
+    loss_time: float
+    bolt_turns: float
+    lean_per_turn: float
+
+
+class BuiltLimb(FilledLimb, frozen=True, kw_only=True):
+    """One limb of a built bow."""
+
+    pocket_angle: float
+
+
+class FilledRod(Filled, frozen=True, kw_only=True):
+    """A stabiliser or weight."""
+
+    start_x: float
+    start_y: float
+    length: float
+    direction: float
+    rod_mass: float
+    end_mass: float
+
+
+class FilledRiser(Filled, frozen=True, kw_only=True):
+    """The riser, of either form."""
+
+    length: float
+    mass: float
+    mass_centre_x: float
+    mass_centre_y: float
+    inertia: float
+    upper_root_y: float
+    lower_root_y: float
+    rods: tuple[FilledRod, ...]
+
+    @classmethod
+    def inner(cls, part: Part) -> dict[str, Any]:
+        """The rods."""
+        return {"rods": tuple(FilledRod.of(rod) for rod in part.all_inside("rods"))}
+
+
+class BuiltRiser(FilledRiser, frozen=True, kw_only=True):
+    """The riser of a built bow."""
+
+    upper_root_x: float
+    lower_root_x: float
+
+
+class FilledString(Filled, frozen=True, kw_only=True):
+    """The string, of either form.
+
+    Where its stiffness and mass were measured, nothing is known of its strands: their number and strength are 0.
+    """
+
+    strands: int = 0
+    axial_stiffness: float
+    mass_per_length: float
+    strand_strength: float = 0.0
+    serving_length: float
+    serving_centre: float
+    serving_mass_per_length: float
+    end_serving_length: float
+    end_serving_mass_per_length: float
+    transverse_loss: float
+    axial_loss: float
+    masses: tuple[StringMass, ...]
+
+    @classmethod
+    def inner(cls, part: Part) -> dict[str, Any]:
+        """The small masses, of which all is given."""
+        return {"masses": tuple(mass.record for mass in part.all_inside("masses"))}
+
+
+class BuiltString(FilledString, frozen=True, kw_only=True):
+    """The string of a built bow."""
+
+    length: float
+
+
+class FilledRest(Filled, frozen=True, kw_only=True):
+    """The rest."""
+
+    forward: float
+    height: float
+    stiffness: float
+    damping: float
+    support_travel: float
+    unlimited_support: bool
+
+
+class FilledLocators(Filled, frozen=True, kw_only=True):
+    """The locators, however their place is given."""
+
+    convention: Convention
+    kind: LocatorKind
+    upper_mass: float
+    lower_mass: float
+    mass_at: float
+    upper_present: bool
+    lower_present: bool
+    gap: float
+    stiffness: float
+    loss: float
+
+
+class ReadLocators(FilledLocators, frozen=True, kw_only=True):
+    """Locators that are set by a square on the braced bow; bracing finds their place."""
+
+    reading: float
+
+
+class TiedLocators(FilledLocators, frozen=True, kw_only=True):
+    """Locators tied at a place on the string; bracing finds their reading."""
+
+    place: float
+
+
+class FilledNock(Filled, frozen=True, kw_only=True):
+    """The nock."""
+
+    height: float
+    floor: float
+    depth: float
+    slope: float
+    grip: float
+    snap_travel: float
+    edge_stiffness: float
+    edge_loss: float
+    locators: ReadLocators | TiedLocators
+
+    @classmethod
+    def inner(cls, part: Part) -> dict[str, Any]:
+        """The locators."""
+        locators = part.one_inside("locators")
+        return {"locators": (TiedLocators if "place" in locators else ReadLocators).of(locators)}
+
+
+class FilledArrow(Filled, frozen=True, kw_only=True):
+    """The arrow."""
+
+    length: float
+    diameter: float
+    spine: float
+    mass_per_length: float
+    point_mass: float
+    point_at: float
+    insert_mass: float
+    insert_at: float
+    nock_mass: float
+    nock_at: float
+    fletching_mass: float
+    fletching_at: float
+    fletching_number: float
+    fletching_kind: FletchingKind
+    fletching_length: float
+    fletching_height: float
+    fletching_lift_slope: float
+    fletching_drag: float
+    point_length: float
+    shaft_drag_factor: float
+    axial_stiffness: float
+
+
+class FilledArcher(Filled, frozen=True, kw_only=True):
+    """The archer.
+
+    The hand pushes at the pressure point, and turns the bow by the torque besides: the one that is not given is 0.
+    """
+
+    hold: Hold
+    draw_length: float
+    crawl: float
+    finger_places: Three
+    finger_shares: Three
+    pad_width: float
+    release_time: Three
+    release_delays: Three
+    grip_torque: float = 0.0
+    pressure_point: float = 0.0
+    hand_stiffness: float
+    hand_damping: float
+    hand_rotational_stiffness: float
+    hand_rotational_damping: float
+    elevation: float
+
+
+class FilledAir(Filled, frozen=True, kw_only=True):
+    """The air."""
+
+    temperature: float
+    pressure: float
+    head_wind: float
+
+
+# What each is made from; a built or a measured one has more of its fields.
+MADE_FROM: dict[type[Filled], type[Record]] = {
+    FilledBow: Bow,
+    FilledLimb: Limb,
+    FilledRiser: Riser,
+    FilledRod: Rod,
+    FilledString: String,
+    FilledRest: Rest,
+    FilledNock: Nock,
+    FilledLocators: Locators,
+    FilledArrow: Arrow,
+    FilledArcher: Archer,
+    FilledAir: Air,
+}
+
+# Fields that only lead to others, and limits: asked of the given setup.
+LEFT_OUT: dict[type[Record], frozenset[str]] = {
+    Limb: frozenset({"strain_limit"}),
+    String: frozenset({"material", "construction_factor", "strand_mass_per_length"}),
+    Rest: frozenset({"droop", "droop_mass"}),
+    Air: frozenset({"altitude"}),
+}
