@@ -11,8 +11,10 @@ from functools import cache
 from types import SimpleNamespace
 from typing import Any
 
+import msgspec
 import numpy as np
 
+from archerysim.equipment.filled_records import ReadLocators
 from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.arrays.mesh import Mesh, mesh_of
 from archerysim.shot.release.release import Loosed, loose
@@ -49,7 +51,7 @@ def reference(
     def limb(lean: float) -> SimpleNamespace:
         return SimpleNamespace(
             length=0.52, at=(0.0, 1.0), bending_stiffness=(23.0, 5.4), mass_per_length=(0.22, 0.085),
-            width=None, thickness=None, modulus=None, density=None, natural_curvature=(0.0,),
+            width=(), thickness=(), modulus=0.0, density=0.0, natural_curvature=(0.0,),
             axial_stiffness=3e6, tip_mass=3e-3, loss_time=0.0, root_thickness=0.0,
             pocket_angle=np.radians(lean), bolt_turns=0.0, lean_per_turn=0.0,
         )  # fmt: skip
@@ -70,8 +72,8 @@ def reference(
         nock=SimpleNamespace(
             height=5.8e-3, floor=4e-3, depth=5e-3, slope=0.0, grip=5.0, snap_travel=0.5e-3,
             edge_stiffness=3e6, edge_loss=1.0,
-            locators=SimpleNamespace(
-                reading=reading, place=None, convention="underside", mass_at=2e-3,
+            locators=ReadLocators(
+                reading=reading, convention="underside", kind="tied", mass_at=2e-3,
                 upper_mass=0.15e-3, lower_mass=0.15e-3, upper_present=True, lower_present=True,
                 gap=0.0, stiffness=1e5, loss=10.0,
             ),
@@ -87,11 +89,16 @@ def reference(
         ),
         archer=SimpleNamespace(
             finger_places=places, finger_shares=(0.35, 0.45, 0.20), crawl=0.0, pad_width=0.0,
-            release_time=(4e-3,) * 3, release_delays=(0.0,) * 3, grip_torque=0.0, pressure_point=None,
+            release_time=(4e-3,) * 3, release_delays=(0.0,) * 3, grip_torque=0.0, pressure_point=0.0,
             hand_stiffness=8000.0, hand_damping=60.0, hand_rotational_stiffness=5.0,
             hand_rotational_damping=0.3, elevation=0.0, draw_length=0.673 + 0.04445,
         ),
     )  # fmt: skip
+
+
+def set_locators(nock: Any, **changes: Any) -> None:
+    """Give a nock of the reference case other locators."""
+    nock.locators = msgspec.structs.replace(nock.locators, **changes)
 
 
 def mesh_with(cells: int) -> Mesh:

@@ -15,7 +15,7 @@ from archerysim.shot.release.release import hand_at_rest, weight
 from archerysim.shot.statics.brace import brace_to_height
 from archerysim.shot.statics.draw import draw_to
 from tests.mechanics.shots import Start
-from tests.reference import BRACE_HEIGHT, THROAT_X, reference
+from tests.reference import BRACE_HEIGHT, THROAT_X, reference, set_locators
 
 MESH = Mesh(limb=2, string=1, arrow=2, near=0.5)
 
@@ -31,8 +31,7 @@ def small_setup(gap: float = 0.0) -> SimpleNamespace:
     setup.arrow.axial_stiffness = 2e5
     nock = setup.nock
     nock.floor, nock.slope, nock.edge_stiffness = 8e-3, 0.02, 3e5
-    nock.locators.gap = gap
-    nock.locators.mass_at, nock.locators.upper_mass, nock.locators.lower_mass = 4e-3, 1e-3, 1.2e-3
+    set_locators(nock, gap=gap, mass_at=4e-3, upper_mass=1e-3, lower_mass=1.2e-3)
     setup.archer.finger_shares = (0.25, 0.45, 0.3)
     setup.archer.release_time, setup.archer.release_delays = (4e-3, 3e-3, 3.5e-3), (0.0, 1e-4, 3e-4)
     return setup
@@ -61,5 +60,5 @@ def closed_start() -> Start:
     setup.nock.grip = 2e9
     setup.rest.stiffness, setup.rest.damping, setup.rest.unlimited_support = 50.0, 0.02, True
     setup.rest.height += 0.03
-    setup.nock.locators.reading -= 0.03  # measured from the rest's top
+    set_locators(setup.nock, reading=setup.nock.locators.reading - 0.03)  # measured from the rest's top
     return start_of_setup(setup)

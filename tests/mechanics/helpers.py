@@ -11,7 +11,7 @@ from archerysim.mechanics.forces.chain import chain_forces
 from archerysim.mechanics.forces.throat import add_throat_forces, edge_force, locator_force, throat_state
 from archerysim.shot.arrays.build import assemble, make_frame, make_grid, make_parts, make_support, make_throat
 from archerysim.shot.arrays.mesh import Mesh
-from tests.reference import reference
+from tests.reference import reference, set_locators
 
 
 @dataclass
@@ -44,7 +44,8 @@ def random_row(rng: np.random.Generator, *, slope: float = 0.0, gap: float = 0.0
     the throat within half a millimetre, and the shaft lies across the rest.
     """
     setup = reference()
-    setup.nock.slope, setup.nock.locators.gap = slope, gap
+    setup.nock.slope = slope
+    set_locators(setup.nock, gap=gap)
     setup.upper_limb.loss_time = setup.lower_limb.loss_time = 1e-4
     leans = (setup.upper_limb.pocket_angle, setup.lower_limb.pocket_angle)
     mesh = Mesh(4, 4, 4, 0.036)

@@ -82,16 +82,16 @@ def test_brace_balances_apart_from_the_solver(reading: float) -> None:
     assert np.all(cells > b.chain.rest_length[b.marks.tip_u : b.marks.tip_l])  # taut
 
 
-@pytest.mark.parametrize(("torque", "arm"), [(1.5, None), (None, 0.02), (-1.0, -0.03)])
-def test_the_hand_s_torque_turns_the_finger_force(torque: float | None, arm: float | None) -> None:
+@pytest.mark.parametrize(("torque", "arm"), [(1.5, 0.0), (0.0, 0.02), (-1.0, -0.03)])
+def test_the_hand_s_torque_turns_the_finger_force(torque: float, arm: float) -> None:
     """sum(x Fy - (y - arm) Fx) = -torque about the pivot."""
     setup = reference()
     setup.archer.grip_torque, setup.archer.pressure_point = torque, arm
     drawing, d = draw_to(setup, shot(0.009, 12).braced, -0.673)
     shares, first = drawing.fingers.weight.sum(axis=0), drawing.fingers.first
     touched = slice(first, first + shares.size)
-    moment = np.sum(shares * (d.x[touched] * d.force[1] - (d.y[touched] - (arm or 0.0)) * d.force[0]))
-    assert moment == pytest.approx(-(torque or 0.0), abs=1e-6)
+    moment = np.sum(shares * (d.x[touched] * d.force[1] - (d.y[touched] - arm) * d.force[0]))
+    assert moment == pytest.approx(-torque, abs=1e-6)
     assert d.residual < 1e-6
 
 

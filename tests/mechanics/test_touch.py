@@ -9,7 +9,7 @@ from archerysim.mechanics.forces.contact import share_after
 from archerysim.mechanics.forces.rest import rest_force
 from archerysim.mechanics.forces.throat import locator_force
 from archerysim.shot.arrays.build import make_support, make_throat
-from tests.reference import reference
+from tests.reference import reference, set_locators
 
 
 @pytest.mark.parametrize("begin", np.linspace(-0.031, 0.029, 7))
@@ -45,7 +45,7 @@ def test_rest() -> None:
 def test_one_locator_without_play(below: bool) -> None:
     """The damper's share begins before the touch as well, on whichever side."""
     nock = reference().nock
-    nock.locators.upper_present, nock.locators.lower_present = not below, below
+    set_locators(nock, upper_present=not below, lower_present=below)
     th, side = make_throat(nock), 1.0 if below else -1.0
     step, rate = 1e-5, 0.1
     half, quarter = (locator_force(th, side * s, side * rate, step)[0] for s in (0.0, -0.25 * step * rate))
@@ -56,7 +56,7 @@ def test_one_locator_without_play(below: bool) -> None:
 
 def test_locators_with_play() -> None:
     nock = reference().nock
-    nock.locators.gap = 1e-3
+    set_locators(nock, gap=1e-3)
     th = make_throat(nock)
     for side in (1.0, -1.0):
         pushed = locator_force(th, side * 0.6e-3, side * 0.1, 1e-6)[0]

@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from archerysim.equipment.filled_records import TiedLocators
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.release.release import loose
 from archerysim.shot.statics.brace import brace_to_height
@@ -49,7 +50,7 @@ def textbook_bow(
     """
     setup = reference()
     setup.upper_limb = setup.lower_limb = SimpleNamespace(
-        **limb, width=None, thickness=None, modulus=None, density=None, natural_curvature=(0.0,), tip_mass=mass_at_tip,
+        **limb, width=(), thickness=(), modulus=0.0, density=0.0, natural_curvature=(0.0,), tip_mass=mass_at_tip,
         loss_time=0.0, root_thickness=0.0, bolt_turns=0.0, lean_per_turn=0.0,
     )  # fmt: skip
     setup.riser = SimpleNamespace(
@@ -59,9 +60,12 @@ def textbook_bow(
     string = setup.string
     string.axial_stiffness, string.mass_per_length = string_stiffness, string_mass / string_length
     string.serving_length = string.serving_mass_per_length = string.transverse_loss = string.axial_loss = 0.0
-    locators = setup.nock.locators
-    setup.nock.floor, locators.place, locators.mass_at = floor, 0.0, 0.5 * floor
-    locators.upper_mass = locators.lower_mass = max(0.5 * mass_at_nock, 1e-12)
+    mass = max(0.5 * mass_at_nock, 1e-12)
+    setup.nock.floor = floor
+    setup.nock.locators = TiedLocators(
+        place=0.0, convention="underside", kind="tied", mass_at=0.5 * floor, upper_mass=mass, lower_mass=mass,
+        upper_present=True, lower_present=True, gap=0.0, stiffness=1e5, loss=10.0,
+    )  # fmt: skip
     setup.rest = SimpleNamespace(
         forward=0.0, height=0.001, stiffness=1e-3, damping=0.0, support_travel=0.01, unlimited_support=False
     )

@@ -64,7 +64,7 @@ def straight(cells: int, curvature: float = 0.0, pull: float = 0.0) -> tuple[Any
         x, y = np.zeros_like(s), s
     # the clamp stands one cell behind the root; its bend has half a cell's compliance
     x, y = np.concatenate(([0.0], x)), np.concatenate(([-size], y))
-    full = SimpleNamespace(upper_limb=limb, lower_limb=SimpleNamespace(width=None))
+    full = SimpleNamespace(upper_limb=limb, lower_limb=SimpleNamespace(width=()))
     marks = Marks(1, cells + 1, 0, 0, 0, 0, 0)
     state = SimpleNamespace(x=x, y=y)
     return full, SimpleNamespace(chain=chain, marks=marks), state, s
