@@ -18,7 +18,8 @@ from archerysim.version import VERSION as __version__
 _HOMES = {
     "archerysim.equipment": (
         "Setup", "Bow", "Limb", "Riser", "Rod", "String", "StringMass", "Nock", "Locators", "Rest", "Arrow",
-        "Archer", "Limits", "Air", "SetupError", "load", "loads", "filled", "sources", "field_info", "oddities",
+        "Archer", "Limits", "Air", "FilledSetup", "SetupError", "load", "loads", "filled", "sources", "field_info",
+        "oddities",
     ),
     "archerysim.errors": ("ArcherysimError", "ShotError", "StoreError", "UsageError"),
     "archerysim.shot.arrays.mesh": ("Mesh", "MESHES"),
@@ -27,7 +28,9 @@ _HOMES = {
     "archerysim.shot.statics.brace": ("Braced",),
     "archerysim.shot.statics.drawn": ("Drawn",),
     "archerysim.shot.shoot": ("brace", "draw", "shoot", "DrawCurve"),
-    "archerysim.shot.launch": ("Launch", "Moment", "Trace"),
+    "archerysim.shot.launch": ("Launch",),
+    "archerysim.shot.moment": ("Moment",),
+    "archerysim.shot.trace": ("Trace",),
     "archerysim.shot.statics.strain": ("strain", "Strained"),
     "archerysim.shot.flight.fly": ("fly", "Flight"),
     "archerysim.shot.energy": ("Energy",),
@@ -65,6 +68,7 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.equipment import Archer as Archer
     from archerysim.equipment import Arrow as Arrow
     from archerysim.equipment import Bow as Bow
+    from archerysim.equipment import FilledSetup as FilledSetup
     from archerysim.equipment import Limb as Limb
     from archerysim.equipment import Limits as Limits
     from archerysim.equipment import Locators as Locators
@@ -95,8 +99,7 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.shot.flight.fly import Flight as Flight
     from archerysim.shot.flight.fly import fly as fly
     from archerysim.shot.launch import Launch as Launch
-    from archerysim.shot.launch import Moment as Moment
-    from archerysim.shot.launch import Trace as Trace
+    from archerysim.shot.moment import Moment as Moment
     from archerysim.shot.shoot import DrawCurve as DrawCurve
     from archerysim.shot.shoot import brace as brace
     from archerysim.shot.shoot import draw as draw
@@ -107,6 +110,7 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.shot.statics.fit import fit as fit
     from archerysim.shot.statics.strain import Strained as Strained
     from archerysim.shot.statics.strain import strain as strain
+    from archerysim.shot.trace import Trace as Trace
     from archerysim.study.bare_shaft.bare_shaft import bare_against_fletched as bare_against_fletched
     from archerysim.study.bare_shaft.flights import Flights as Flights
     from archerysim.study.bare_shaft.flights import flights as flights

@@ -1,13 +1,16 @@
-"""Results: compared with the arrays in them, and shown in a few lines with units."""
+"""Results: compared with the arrays in them, and shown in a few lines with units, as text and for notebooks."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import fields, is_dataclass
+from html import escape
 from operator import attrgetter
 from typing import Any, TypeVar
 
 import numpy as np
+
+from archerysim.fields.reported import unit_at
 
 LONGEST = 80  # letters of one value
 
@@ -15,38 +18,57 @@ Kind = TypeVar("Kind")
 
 
 def result(*shown: str) -> Callable[[type[Kind]], type[Kind]]:
-    """A class of results, told by a few of its values and equal where all of its fields are.
+    """A class of results, told by a few of its values (as text and as a table for notebooks), equal where all are.
 
     Parameters
     ----------
     *shown : str
-        Attributes with dots and their units, for example ``"clear.speed [m/s]"``; nine at most, so that ten lines are
-        enough.
+        Attributes, with dots where they stand deeper, for example ``"clear.speed"``; nine at most, so that ten lines
+        are enough. Their units are those that their fields say (`archerysim.fields.reported`).
     """
 
     def made(kind: type[Kind]) -> type[Kind]:
         def told(self: Any) -> str:
             return summary(self, shown)
 
+        def table(self: Any) -> str:
+            return html_table(type(self).__name__, rows_of(self, shown))
+
         def equal(self: Any, other: object) -> Any:
             return same(self, other) if type(other) is type(self) else NotImplemented
 
         kind.__repr__ = told  # type: ignore[method-assign]
         kind.__eq__ = equal  # type: ignore[method-assign]
+        kind._repr_html_ = table  # type: ignore[attr-defined]
         return kind
 
     return made
 
 
+def rows_of(found: object, shown: tuple[str, ...]) -> list[tuple[str, str]]:
+    """Each attribute shown, and its value in a few words with its unit."""
+    rows = []
+    for path in shown:
+        unit, words = unit_at(found, path), in_words(attrgetter(path)(found))
+        rows.append((path, words if words == "none" or not unit else f"{words} {unit}"))
+    return rows
+
+
 def summary(found: object, shown: tuple[str, ...]) -> str:
     """The class's name, and a line for each attribute shown."""
-    rows = []
-    for one in shown:
-        path, _, unit = one.rstrip("]").partition(" [")
-        words = _words(attrgetter(path)(found))
-        rows.append((path, words if words == "none" or not unit else f"{words} {unit}"))
-    width = max(len(path) for path, _ in rows)
-    return "\n".join([type(found).__name__, *(f"  {path:<{width}}  {words}" for path, words in rows)])
+    return text_table(type(found).__name__, rows_of(found, shown))
+
+
+def text_table(head: str, rows: list[tuple[str, str]]) -> str:
+    """Names and values in two columns, below a head."""
+    width = max(len(name) for name, _ in rows)
+    return "\n".join([head, *(f"  {name:<{width}}  {words}" for name, words in rows)])
+
+
+def html_table(head: str, rows: list[tuple[str, str]]) -> str:
+    """The same for a notebook; whatever names and values hold is shown as it is written."""
+    cells = (f"<tr><th>{escape(name)}</th><td>{escape(words)}</td></tr>" for name, words in rows)
+    return f"<table><caption>{escape(head)}</caption>{''.join(cells)}</table>"
 
 
 def same(one: Any, other: Any) -> bool:
@@ -65,7 +87,7 @@ def same(one: Any, other: Any) -> bool:
     return bool(one == other or (one != one and other != other))
 
 
-def _words(value: object) -> str:
+def in_words(value: object) -> str:
     """A value in a few words: text and numbers as they are, of many the number and the range."""
     if value is None:
         return "none"
@@ -76,10 +98,10 @@ def _words(value: object) -> str:
         there = value[np.isfinite(value)]
         return f"{size} values, {there.min():.5g} to {there.max():.5g}" if there.size else f"{size} values"
     if isinstance(value, dict):
-        value = tuple(f"{key}: {_words(each)}" for key, each in value.items())
+        value = tuple(f"{key}: {in_words(each)}" for key, each in value.items())
     if isinstance(value, tuple | list):
         if not all(isinstance(each, str | float | int) for each in value):
             return str(len(value))
-        value = ", ".join(map(_words, value)) or "none"
+        value = ", ".join(map(in_words, value)) or "none"
     text = " ".join(str(value).split())
     return text if len(text) <= LONGEST else f"{text[: LONGEST - 3]}..."

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from typing import Annotated
 
 import numpy as np
 
+from archerysim.fields.reported import Reported
 from archerysim.mechanics.arrays import Frame
 from archerysim.mechanics.forces.chain import chain_energy
 from archerysim.mechanics.release.layout import POSE, RATE, WORK, WORKS
@@ -45,24 +47,24 @@ class Energy:
     residual : float
     """
 
-    stored: float
-    arrow_translation: float
-    arrow_rotation: float
-    arrow_bending: float
-    limbs: float
-    string: float
-    riser_and_hand: float
-    weight: float
-    lost_string: float
-    lost_limbs: float
-    lost_arrow: float
-    lost_nock: float
-    lost_locators: float
-    lost_rest: float
-    lost_hand: float
-    fingers: float
-    support_end: float
-    residual: float
+    stored: Annotated[float, Reported("J", "stored from brace to full draw")]
+    arrow_translation: Annotated[float, Reported("J", "arrow: its flight")]
+    arrow_rotation: Annotated[float, Reported("J", "arrow: its turning")]
+    arrow_bending: Annotated[float, Reported("J", "arrow: its bending")]
+    limbs: Annotated[float, Reported("J", "limbs")]
+    string: Annotated[float, Reported("J", "string")]
+    riser_and_hand: Annotated[float, Reported("J", "riser and bow hand")]
+    weight: Annotated[float, Reported("J", "lifting the masses")]
+    lost_string: Annotated[float, Reported("J", "lost in the string")]
+    lost_limbs: Annotated[float, Reported("J", "lost in the limbs")]
+    lost_arrow: Annotated[float, Reported("J", "lost in the arrow")]
+    lost_nock: Annotated[float, Reported("J", "lost in the nock, its grip included")]
+    lost_locators: Annotated[float, Reported("J", "lost at the locators")]
+    lost_rest: Annotated[float, Reported("J", "lost in the rest")]
+    lost_hand: Annotated[float, Reported("J", "lost in the bow hand")]
+    fingers: Annotated[float, Reported("J", "taken by the fingers")]
+    support_end: Annotated[float, Reported("J", "left in the rest when its support ended")]
+    residual: Annotated[float, Reported("J", "not accounted for")]
 
     def table(self) -> dict[str, float]:
         """Name to value [J]."""

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Annotated
 
 import numpy as np
 
 from archerysim.equipment import Setup
 from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.errors import UsageError
+from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
+from archerysim.fields.to_xarray import dataset, stacked, variables_of, words
 from archerysim.mechanics.release.layout import (
-    AT,
     ENERGY_LEFT,
     LEAST_GAP,
     REST_LEFT_TIME,
@@ -24,17 +25,23 @@ from archerysim.mechanics.release.layout import (
     STRIKE_TRAVEL,
     STRIKES,
     SUPPRESSED_STRIKE,
-    TRACE,
 )
-from archerysim.mechanics.rigid_body import rigid_motion
-from archerysim.shot.energy import Energy, Ledger, account, ledger_of
-from archerysim.shot.release.bending_modes import free_modes, modal_parts
+from archerysim.shot.energy import Energy, account, ledger_of
+from archerysim.shot.moment import Moment, aim_angle, describe
+from archerysim.shot.release.bending_modes import free_modes
 from archerysim.shot.release.release import Loosed, hand_at_rest
 from archerysim.shot.statics.brace import Braced
 from archerysim.shot.statics.draw import Drawing
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.strain import Strained
 from archerysim.shot.timeline import Timeline, timeline_of
+from archerysim.shot.trace import Trace, make_trace
+
+if TYPE_CHECKING:
+    import xarray
+
+
+MOMENTS = ("separation", "clear")
 
 # events
 AGAIN = "shaft touched the rest again"
@@ -43,134 +50,8 @@ SUPPRESSED = "second strike suppressed"
 
 
 @result(
-    "time [s]", "speed [m/s]", "vertical_velocity [m/s]", "pitch [deg]", "pitch_rate [rad/s]",
-    "angle_of_attack [deg]", "bend_1 [mm]", "bend_2 [mm]", "riser_pitch [deg]",
-)  # fmt: skip
-@dataclass(frozen=True)
-class Moment:
-    """The arrow at one moment, in the aim frame: x along the arrow's line at full draw, y square to it, up.
-
-    Attributes
-    ----------
-    time : float
-        After the release begins [s].
-    speed, vertical_velocity : float
-        Of the mass centre, along and square to the aim line [m/s].
-    pitch : float
-        Of the rigid shaft with the same mass-weighted line, to the aim line, positive nose up [deg].
-    pitch_to_bow : float
-        The same in the bow's own axes, the riser's x at full draw: `pitch` plus the launch's ``aim_angle`` [deg].
-    pitch_rate : float
-        Angular momentum about the mass centre over the moment of inertia, positive nose up [rad/s].
-    angle_of_attack : float
-        Pitch minus the direction of the mass centre's velocity [deg].
-    bend_1, bend_2 : float
-        Largest deflection in the first two free bending modes, positive tail up [mm].
-    bend_1_rate, bend_2_rate : float
-        Their rates [m/s].
-    nock_x, nock_y : float
-        Place of the nock from the pivot's place at full draw [m].
-    riser_pitch, riser_pitch_rate : float
-        Turn of the riser since full draw, positive nose up [deg], [rad/s].
-    centre_x, centre_y : float
-        Place of the mass centre [m].
-    energy : Energy
-        Energy account [J].
-    """
-
-    time: float
-    speed: float
-    vertical_velocity: float
-    pitch: float
-    pitch_to_bow: float
-    pitch_rate: float
-    angle_of_attack: float
-    bend_1: float
-    bend_1_rate: float
-    bend_2: float
-    bend_2_rate: float
-    nock_x: float
-    nock_y: float
-    riser_pitch: float
-    riser_pitch_rate: float
-    centre_x: float
-    centre_y: float
-    energy: Energy
-
-
-@result("time [s]", "pitch [deg]", "pitch_rate [rad/s]", "speed [m/s]", "locator [N]", "rest [N]", "frame_time [s]")
-@dataclass(frozen=True)
-class Trace:
-    """What happens between release and clear; every array has a row an instant.
-
-    Attributes
-    ----------
-    time : (k,) array
-        [s]
-    edge_upper, edge_lower : (k,) arrays
-        Force of the floor's edges on the shaft along the floor's normal [N].
-    locator : (k,) array
-        Force of the locators on the shaft along the floor, positive up [N].
-    rest : (k,) array
-        Force of the rest on the shaft [N].
-    tension_upper, tension_lower : (k,) arrays
-        Tension of the string at its ends [N].
-    pitch : (k,) array
-        To the aim line, positive nose up [deg].
-    pitch_rate : (k,) array
-        [rad/s]
-    speed, vertical_velocity : (k,) arrays
-        Of the arrow's mass centre in the aim frame [m/s].
-    nock_x, nock_y : (k,) arrays
-        In the aim frame [m].
-    riser_x, riser_y : (k,) arrays
-        Move of the pivot in the riser's axes at full draw [m].
-    riser_pitch : (k,) array
-        [deg]
-    advance_upper, advance_lower : (k,) arrays
-        The string's advance past the floor at its edges [m].
-    locator_offset : (k,) array
-        How far the string's middle stands above the throat's middle, along the floor [m].
-    frame_time : (f,) array
-        Instants of the pictures [s].
-    frame_x, frame_y : (f, n) arrays
-        Places of all nodes in the riser's axes at full draw [m].
-    frame_vx, frame_vy : (f, n) arrays
-        Their velocities [m/s].
-    frame_moment : (f, MOMENT) array
-        The rest of each instant as the release kernel writes it; `energy_history` reads it.
-    """
-
-    time: np.ndarray
-    edge_upper: np.ndarray
-    edge_lower: np.ndarray
-    locator: np.ndarray
-    rest: np.ndarray
-    tension_upper: np.ndarray
-    tension_lower: np.ndarray
-    pitch: np.ndarray
-    pitch_rate: np.ndarray
-    speed: np.ndarray
-    vertical_velocity: np.ndarray
-    nock_x: np.ndarray
-    nock_y: np.ndarray
-    riser_x: np.ndarray
-    riser_y: np.ndarray
-    riser_pitch: np.ndarray
-    advance_upper: np.ndarray
-    advance_lower: np.ndarray
-    locator_offset: np.ndarray
-    frame_time: np.ndarray
-    frame_x: np.ndarray
-    frame_y: np.ndarray
-    frame_vx: np.ndarray
-    frame_vy: np.ndarray
-    frame_moment: np.ndarray
-
-
-@result(
-    "setup.name", "reading [mm]", "clear.speed [m/s]", "clear.pitch [deg]", "clear.pitch_rate [rad/s]",
-    "clear.angle_of_attack [deg]", "draw_force [N]", "efficiency", "warnings",
+    "setup.name", "reading", "clear.speed", "clear.pitch", "clear.pitch_rate",
+    "clear.angle_of_attack", "draw_force", "efficiency", "warnings",
 )  # fmt: skip
 @dataclass(frozen=True)
 class Launch:
@@ -233,26 +114,45 @@ class Launch:
 
     separation: Moment
     clear: Moment
-    reading: float
-    reading_top: float
-    axis_above_square: float
-    brace_height: float
-    upper_tiller: float
-    lower_tiller: float
-    string_tension: float
-    draw_force: float
-    aim_angle: float
-    stored_energy: float
-    efficiency: float
-    rest_left_at: float
-    rest_left_travel: float
-    second_strike_at: float
-    second_strike_travel: float
-    second_strike_depth: float
-    suppressed_strike: float
-    least_gap: float
+    reading: Annotated[float, Reported("mm", "locator height by the underside of the nock")]
+    reading_top: Annotated[float, Reported("mm", "locator height by the top of the nock")]
+    axis_above_square: Annotated[float, Reported("mm", "nock axis above square")]
+    brace_height: Annotated[float, Reported("mm", "pivot to string, square to the string")]
+    upper_tiller: Annotated[float, Reported("mm", "upper limb's belly at its root to the string")]
+    lower_tiller: Annotated[float, Reported("mm", "lower limb's belly at its root to the string")]
+    string_tension: Annotated[float, Reported("N", "tension of the string at brace")]
+    draw_force: Annotated[float, Reported("N", "force on the fingers at full draw")]
+    aim_angle: Annotated[
+        float, Reported("deg", "aim line (throat to point at full draw) against the riser's x, positive nose up")
+    ]
+    stored_energy: Annotated[float, Reported("J", "energy stored from brace to full draw")]
+    efficiency: Annotated[float, Reported("", "arrow's energy at separation over the stored energy")]
+    rest_left_at: Annotated[
+        float, Reported("s", "when the shaft last left the rest; missing where it lay there until the support ended")
+    ]
+    rest_left_travel: Annotated[
+        float, Reported("mm", "travel of the throat from full draw to where the rest was left; missing like its time")
+    ]
+    second_strike_at: Annotated[
+        float, Reported("s", "when the shaft last came down on the supporting rest again; missing where it did not")
+    ]
+    second_strike_travel: Annotated[
+        float, Reported("mm", "travel of the throat from full draw to the second strike; missing where there was none")
+    ]
+    second_strike_depth: Annotated[
+        float,
+        Reported("mm", "how deep the shaft pressed the rest from the second strike on; missing where there was none"),
+    ]
+    suppressed_strike: Annotated[float, Reported(
+        "mm", "how deep the shaft would have pressed on the rest after its support ended; missing where it would not "
+        "have",
+    )]  # fmt: skip
+    least_gap: Annotated[float, Reported(
+        "mm", "least gap of shaft and tail to the rest after its support ended, negative where it would strike; "
+        "missing where the support did not end",
+    )]  # fmt: skip
     steps: int
-    step: float
+    step: Annotated[float, Reported("s", "length of a time step")]
     events: tuple[str, ...]
     warnings: tuple[str, ...]
     limits_passed: tuple[str, ...]
@@ -280,56 +180,19 @@ class Launch:
             raise UsageError("launch", "it has no trace", "shoot with trace=True")
         return self.trace
 
+    def to_xarray(self) -> xarray.Dataset:
+        """The launch as a table with units.
 
-def aim_angle(drawn: Drawn, tail: int) -> float:
-    """Angle of the arrow's line at full draw (throat's middle to point) against the riser's x [rad]."""
-    return float(np.arctan2(drawn.y[-1] - drawn.y[tail], drawn.x[-1] - drawn.x[tail]))
-
-
-def turned(angle: float, x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Components along and square to a line at ``angle`` [rad]."""
-    cosine, sine = np.cos(angle), np.sin(angle)
-    return cosine * x + sine * y, cosine * y - sine * x
-
-
-def describe(ledger: Ledger, state: np.ndarray, moment: np.ndarray, shape: np.ndarray) -> Moment:
-    """The arrow in one state of the shot; ``shape`` holds its bending modes, as `free_modes` gives them."""
-    b = ledger.drawing.braced
-    a = b.marks.tail
-    angle = aim_angle(ledger.drawn, a)
-    mass, arrow = b.chain.mass[a:], state[:, a:]
-    (x, vx), (y, vy) = turned(angle, arrow[0::2], arrow[1::2])
-    cx, cy, ux, uy, pitch, rate = rigid_motion(mass, x, y, vx, vy)
-    along, across = turned(pitch, x - cx, y - cy)
-    _, speed = turned(pitch, vx - ux, vy - uy)
-    bends = modal_parts(mass, shape, across, speed - rate * along)
-    return Moment(
-        time=float(moment[0]), speed=ux, vertical_velocity=uy, pitch=float(np.degrees(pitch)),
-        pitch_to_bow=float(np.degrees(pitch + angle)), pitch_rate=rate,
-        angle_of_attack=float(np.degrees(pitch - np.arctan2(uy, ux))),
-        bend_1=float(1e3 * bends[0, 0]), bend_1_rate=float(bends[0, 1]),
-        bend_2=float(1e3 * bends[1, 0]), bend_2_rate=float(bends[1, 1]),
-        nock_x=float(x[0]), nock_y=float(y[0]),
-        riser_pitch=float(np.degrees(moment[3])), riser_pitch_rate=float(moment[6]), centre_x=cx, centre_y=cy,
-        energy=account(ledger, state, moment),
-    )  # fmt: skip
-
-
-def make_trace(loosed: Loosed, angle: float) -> Trace:
-    """The release's trace in the aim frame and the edge's units."""
-    rows: dict[str, Any] = dict(zip(TRACE, loosed.trace.T, strict=True))
-    speed, up = turned(angle, rows["velocity_x"], rows["velocity_y"])
-    nock_x, nock_y = turned(angle, rows["tail_x"], rows["tail_y"])
-    return Trace(
-        **{name: rows[name].copy() for name in (
-            "time", "edge_upper", "edge_lower", "locator", "rest", "tension_upper", "tension_lower",
-            "pitch_rate", "riser_x", "riser_y", "advance_upper", "advance_lower",
-        )},
-        pitch=np.degrees(rows["pitch"] - angle), speed=speed, vertical_velocity=up, nock_x=nock_x, nock_y=nock_y,
-        riser_pitch=np.degrees(rows["riser_pitch"]), locator_offset=rows["offset"].copy(),
-        frame_time=loosed.frame_moments[:, AT].copy(), frame_moment=loosed.frame_moments,
-        **{f"frame_{name}": loosed.frames[:, k] for k, name in enumerate(("x", "y", "vx", "vy"))},
-    )  # fmt: skip
+        Axis "moment": separation and clear; the energy account's names begin with ``energy_``, those of a trace (if
+        there is one) with ``trace_``.
+        """
+        both = (self.separation, self.clear)
+        energies = stacked([one.energy for one in both], "moment", "energy_")
+        moments = {"moment": words(MOMENTS, "moment", "last push of the string, and the arrow clear of the bow")}
+        trace = {} if self.trace is None else variables_of(self.trace, "trace_")
+        about = {"setup_as_built": self.setup.to_toml(), "warnings": "\n".join(self.warnings)}
+        variables = {**moments, **variables_of(self), **stacked(both, "moment"), **energies, **trace}
+        return dataset(variables, f"launch of {self.setup.name}", **about)
 
 
 def events_of(loosed: Loosed) -> tuple[str, ...]:

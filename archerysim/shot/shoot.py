@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Annotated
 
 import numpy as np
 
@@ -10,7 +11,9 @@ from archerysim.equipment import Setup, filled_as_built
 from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.errors import ShotError
 from archerysim.fields.quantity import whole_number
+from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
+from archerysim.fields.to_xarray import dataset, variables_of
 from archerysim.shot import warnings
 from archerysim.shot.arrays.mesh import Mesh, mesh_of
 from archerysim.shot.before import Before, before_of
@@ -22,6 +25,10 @@ from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.fit import Fit, fit
 from archerysim.shot.statics.strain import Strained, strained
 from archerysim.status import NOT_FINITE, UNSTEADY
+
+if TYPE_CHECKING:
+    import xarray
+
 
 ROWS = 1500  # of a trace
 FRAMES = 240
@@ -55,7 +62,7 @@ def brace(setup: Setup, mesh: str | Mesh = "default") -> Braced:
     return brace_with_string(full, full.string.length, mesh_of(mesh))
 
 
-@result("setup.name", "draw_length [m]", "force [N]", "energy [J]", "warnings")
+@result("setup.name", "draw_length", "force", "energy", "warnings")
 @dataclass(frozen=True)
 class DrawCurve:
     """The draw-force curve.
@@ -80,15 +87,20 @@ class DrawCurve:
         Largest strain of the upper and the lower limb beside the file's `strain_limit`, or why it was not compared.
     """
 
-    draw_length: np.ndarray
-    force: np.ndarray
-    energy: np.ndarray
+    draw_length: Annotated[np.ndarray, Reported("m", "draw length by the trade", ("draw_length",))]
+    force: Annotated[np.ndarray, Reported("N", "force on the fingers", ("draw_length",))]
+    energy: Annotated[np.ndarray, Reported("J", "energy stored since brace", ("draw_length",))]
     drawn: tuple[Drawn, ...]
     braced: Braced
     setup: Setup
     warnings: tuple[str, ...]
     limits_passed: tuple[str, ...]
     strain: tuple[Strained, Strained]
+
+    def to_xarray(self) -> xarray.Dataset:
+        """The curve as a table with units, along the draw length."""
+        about = {"setup_as_built": self.setup.to_toml(), "warnings": "\n".join(self.warnings)}
+        return dataset(variables_of(self), f"draw-force curve of {self.setup.name}", **about)
 
 
 def draw(

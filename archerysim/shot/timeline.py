@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
-    from archerysim.shot.launch import Launch, Trace
+    from archerysim.shot.launch import Launch
+    from archerysim.shot.trace import Trace
 
 
 @dataclass(frozen=True)

@@ -9,22 +9,12 @@ import numpy as np
 from archerysim.equipment import SetupError
 from archerysim.fields.csv_cells import harmless, line
 from archerysim.fields.file_writing import write_text
+from archerysim.fields.reported import Column, columns_of
 from archerysim.shot.flight.fly import Flight
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import DrawCurve
+from archerysim.shot.trace import Trace
 
-TRACE_UNITS = {
-    "time": "s", "edge_upper": "N", "edge_lower": "N", "locator": "N", "rest": "N", "tension_upper": "N",
-    "tension_lower": "N", "pitch": "deg", "pitch_rate": "rad/s", "speed": "m/s", "vertical_velocity": "m/s",
-    "nock_x": "m", "nock_y": "m", "riser_x": "m", "riser_y": "m", "riser_pitch": "deg", "advance_upper": "m",
-    "advance_lower": "m", "locator_offset": "m",
-}  # fmt: skip
-
-
-FLIGHT_UNITS = {
-    "time": "s", "x": "m", "y": "m", "nose_y": "m", "tail_y": "m", "pitch": "deg", "pitch_rate": "rad/s",
-    "angle_of_attack": "deg", "speed": "m/s",
-}  # fmt: skip
 PLAINER = {"pitch": "pitch to the horizontal"}  # that of a shot is to the aim line
 
 
@@ -36,7 +26,8 @@ def write_flight(flight: Flight, path: str | os.PathLike[str]) -> None:
     SetupError
         If the file cannot be written.
     """
-    _write({f"{PLAINER.get(name, name)} [{unit}]": getattr(flight, name) for name, unit in FLIGHT_UNITS.items()}, path)
+    columns = _along_time(flight)
+    _write({column._replace(name=PLAINER.get(column.name, column.name)).head: v for column, v in columns}, path)
 
 
 def write_trace(launch: Launch, path: str | os.PathLike[str]) -> None:
@@ -49,7 +40,7 @@ def write_trace(launch: Launch, path: str | os.PathLike[str]) -> None:
     """
     if launch.trace is None:
         raise SetupError("out", "the shot was made without traces", "Shoot with trace=True")
-    _write({f"{name} [{unit}]": getattr(launch.trace, name) for name, unit in TRACE_UNITS.items()}, path)
+    _write({column.head: values for column, values in _along_time(launch.trace)}, path)
 
 
 def write_curve(curve: DrawCurve, path: str | os.PathLike[str]) -> None:
@@ -60,7 +51,16 @@ def write_curve(curve: DrawCurve, path: str | os.PathLike[str]) -> None:
     SetupError
         If the file cannot be written.
     """
-    _write({"draw_length [m]": curve.draw_length, "force [N]": curve.force, "stored_energy [J]": curve.energy}, path)
+    named = {"energy": "stored_energy"}
+    columns = (one._replace(name=named.get(one.name, one.name)) for one in columns_of(DrawCurve))
+    values = (curve.draw_length, curve.force, curve.energy)
+    _write({one.head: each for one, each in zip(columns, values, strict=True)}, path)
+
+
+def _along_time(found: Trace | Flight) -> list[tuple[Column, np.ndarray]]:
+    """The columns of which there is a value each instant."""
+    kind: type = type(found)
+    return [(one, getattr(found, one.name)) for one in columns_of(kind) if one.along == ("time",)]
 
 
 def _write(columns: dict[str, np.ndarray], path: str | os.PathLike[str]) -> None:

@@ -9,7 +9,7 @@ from archerysim.equipment import filled
 from archerysim.equipment.arrow import total_mass
 from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.energy import Energy, elastic_parts
-from archerysim.shot.launch import Moment
+from archerysim.shot.moment import Moment
 from archerysim.shot.shoot import shoot, shoot_built
 from tests.random_setups import random_setup
 from tests.shot.examples import NAMES, built, shot, traced

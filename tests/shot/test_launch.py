@@ -9,9 +9,11 @@ import pytest
 
 from archerysim.equipment import filled
 from archerysim.shot.columns import MOMENT, SHOT
-from archerysim.shot.launch import Launch, Moment, Trace
+from archerysim.shot.launch import Launch
+from archerysim.shot.moment import Moment
 from archerysim.shot.release.bending_modes import free_modes, modal_parts
 from archerysim.shot.shoot import shoot
+from archerysim.shot.trace import Trace
 from tests.shot.examples import NAMES, built, fitted, measured, shot, traced
 
 MAY_BE_NAN = {

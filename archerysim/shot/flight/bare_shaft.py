@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import Annotated, Any, NamedTuple
 
 from archerysim.equipment import Air
+from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.shot.flight.aerodynamics import BoundaryLayer
 from archerysim.shot.flight.fly import Flight, fly
@@ -53,7 +54,7 @@ def fly_both(
     return Both(bare, fletched)
 
 
-@result("distance [m]", "height [m]", "drag_and_mass [m]", "swing [m]", "elevation [deg]")
+@result("distance", "height", "drag_and_mass", "swing", "elevation")
 @dataclass(frozen=True)
 class BareDifference:
     """A bare and a fletched shaft from the same bow with the same sight.
@@ -74,11 +75,11 @@ class BareDifference:
     bare, fletched : Flight
     """
 
-    distance: float
-    height: float
-    drag_and_mass: float
-    swing: float
-    elevation: float
+    distance: Annotated[float, Reported("m")]
+    height: Annotated[float, Reported("m", "height of the bare shaft above the fletched one on the target")]
+    drag_and_mass: Annotated[float, Reported("m", "the part of it that is there with any launch")]
+    swing: Annotated[float, Reported("m", "the rest: what launch and lift make of it")]
+    elevation: Annotated[float, Reported("deg", "angle of the aim line above the horizontal")]
     bare: Flight
     fletched: Flight
 

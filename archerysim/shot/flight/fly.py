@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import msgspec
 import numpy as np
@@ -16,7 +16,9 @@ from archerysim.equipment.arrow import balance_point, total_mass
 from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, read_by
 from archerysim.errors import UsageError
 from archerysim.fields.quantity import Quantity
+from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
+from archerysim.fields.to_xarray import dataset, variables_of
 from archerysim.mechanics.flight import Flyer
 from archerysim.shot.flight.aerodynamics import BoundaryLayer, flyer
 from archerysim.shot.flight.air_state import air_state
@@ -24,6 +26,10 @@ from archerysim.shot.flight.ringing import Bending, bending_of
 from archerysim.shot.flight.swing import Swing, swing_of
 from archerysim.shot.flight.trajectory import course
 from archerysim.shot.launch import Launch
+
+if TYPE_CHECKING:
+    import xarray
+
 
 Sight = Literal["fletched", "own", "setup"]
 
@@ -35,8 +41,8 @@ POINTS = 401  # of a flight's arrays
 
 
 @result(
-    "name", "fletched", "distance [m]", "elevation [deg]", "reached", "impact_height [m]", "impact_angle [deg]",
-    "time_of_flight [s]", "speed [m/s]",
+    "name", "fletched", "distance", "elevation", "reached", "impact_height", "impact_angle",
+    "time_of_flight", "speed",
 )  # fmt: skip
 @dataclass(frozen=True)
 class Flight:
@@ -93,32 +99,42 @@ class Flight:
         How the setup tells its readings; pictures do the same.
     """
 
-    time: np.ndarray
-    x: np.ndarray
-    y: np.ndarray
-    nose_y: np.ndarray
-    tail_y: np.ndarray
-    pitch: np.ndarray
-    pitch_rate: np.ndarray
-    angle_of_attack: np.ndarray
-    speed: np.ndarray
-    distance: float
-    elevation: float
+    time: Annotated[np.ndarray, Reported("s", "time after clear", ("time",))]
+    x: Annotated[np.ndarray, Reported("m", "mass centre level towards the target from the pivot's place", ("time",))]
+    y: Annotated[np.ndarray, Reported("m", "mass centre above the pivot's place", ("time",))]
+    nose_y: Annotated[np.ndarray, Reported("m", "height of the point's tip", ("time",))]
+    tail_y: Annotated[np.ndarray, Reported("m", "height of the throat", ("time",))]
+    pitch: Annotated[
+        np.ndarray, Reported("deg", "angle of the rigid shaft to the horizontal, positive nose up", ("time",))
+    ]
+    pitch_rate: Annotated[np.ndarray, Reported("rad/s", "rate of the pitch, positive nose up", ("time",))]
+    angle_of_attack: Annotated[
+        np.ndarray, Reported("deg", "pitch minus the direction of the mass centre's velocity", ("time",))
+    ]
+    speed: Annotated[np.ndarray, Reported("m/s", "speed of the mass centre", ("time",))]
+    distance: Annotated[float, Reported("m", "distance of the target plane from the pivot's place at full draw")]
+    elevation: Annotated[float, Reported("deg", "angle of the aim line above the horizontal")]
     reached: bool
-    impact_height: float
-    impact_angle: float
-    time_of_flight: float
+    impact_height: Annotated[
+        float, Reported("m", "height of the point above the target's centre where it meets the target plane")
+    ]
+    impact_angle: Annotated[float, Reported("deg", "direction of the mass centre's velocity there, positive up")]
+    time_of_flight: Annotated[float, Reported("s", "time from clear to the target plane")]
     fletched: bool
-    nose_ahead: float
-    tail_behind: float
-    mass: float
+    nose_ahead: Annotated[float, Reported("m", "the point's tip before the mass centre")]
+    tail_behind: Annotated[float, Reported("m", "the throat behind the mass centre")]
+    mass: Annotated[float, Reported("kg", "mass of the arrow as it flies")]
     state: Callable[[Any], np.ndarray] = field(compare=False)
     body: Flyer
     bending: Bending | None
     name: str = ""
-    reading: float = math.nan
+    reading: Annotated[float, Reported("mm", "locator height by the underside of the nock")] = math.nan
     category: str = ""
     by: ReadBy = BY_UNDERSIDE
+
+    def to_xarray(self) -> xarray.Dataset:
+        """The flight as a table with units, along the time after clear."""
+        return dataset(variables_of(self), f"flight of {self.name}")
 
     @cached_property
     def swing(self) -> Swing:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
 
 import numpy as np
 
 from archerysim.equipment.filled_setup import BuiltSetup
 from archerysim.errors import ShotError
+from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.mechanics.arrays import Chain, Frame, Marks
 from archerysim.mechanics.forces.chain import chain_energy
@@ -52,8 +54,8 @@ class Square:
 
 
 @result(
-    "string_length [m]", "brace_height [m]", "upper_tiller [m]", "lower_tiller [m]", "tension [N]", "reading [m]",
-    "residual [N]",
+    "string_length", "brace_height", "upper_tiller", "lower_tiller", "tension", "reading",
+    "residual",
 )  # fmt: skip
 @dataclass(frozen=True)
 class Braced:
@@ -87,23 +89,23 @@ class Braced:
     iterations : int
     """
 
-    string_length: float
-    brace_height: float
-    upper_tiller: float
-    lower_tiller: float
-    leans: tuple[float, float]
-    tension: float
-    throat: float
-    reading: float
+    string_length: Annotated[float, Reported("m")]
+    brace_height: Annotated[float, Reported("m")]
+    upper_tiller: Annotated[float, Reported("m")]
+    lower_tiller: Annotated[float, Reported("m")]
+    leans: Annotated[tuple[float, float], Reported("rad")]
+    tension: Annotated[float, Reported("N")]
+    throat: Annotated[float, Reported("m")]
+    reading: Annotated[float, Reported("m")]
     square: Square
-    x: np.ndarray
-    y: np.ndarray
-    string_place: np.ndarray
+    x: Annotated[np.ndarray, Reported("m")]
+    y: Annotated[np.ndarray, Reported("m")]
+    string_place: Annotated[np.ndarray, Reported("m")]
     chain: Chain
     marks: Marks
     frame: Frame
-    energy: float
-    residual: float
+    energy: Annotated[float, Reported("J")]
+    residual: Annotated[float, Reported("N")]
     iterations: int
 
 

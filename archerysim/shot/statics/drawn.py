@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
 
 import numpy as np
 
+from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 
 
-@result("throat_x [m]", "weight [N]", "rest_force [N]", "energy [J]", "residual [N]")
+@result("throat_x", "weight", "rest_force", "energy", "residual")
 @dataclass(frozen=True)
 class Drawn:
     """Equilibrium at one draw, in the riser's axes.
@@ -33,17 +35,17 @@ class Drawn:
     iterations : int
     """
 
-    throat_x: float
-    force: np.ndarray
-    level: float
-    x: np.ndarray
-    y: np.ndarray
-    rest_force: float
-    energy: float
-    residual: float
+    throat_x: Annotated[float, Reported("m")]
+    force: Annotated[np.ndarray, Reported("N")]
+    level: Annotated[float, Reported("rad")]
+    x: Annotated[np.ndarray, Reported("m")]
+    y: Annotated[np.ndarray, Reported("m")]
+    rest_force: Annotated[float, Reported("N")]
+    energy: Annotated[float, Reported("J")]
+    residual: Annotated[float, Reported("N")]
     iterations: int
 
     @property
-    def weight(self) -> float:
+    def weight(self) -> Annotated[float, Reported("N")]:
         """Draw weight: the size of the finger force [N]."""
         return float(np.hypot(self.force[0], self.force[1]))

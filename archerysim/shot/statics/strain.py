@@ -9,13 +9,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Annotated
 
 import numpy as np
 
 from archerysim.equipment import filled
 from archerysim.equipment.filled_records import FilledLimb
 from archerysim.equipment.filled_setup import FilledSetup
+from archerysim.fields.reported import Reported
 from archerysim.mechanics.arrays import Chain, Marks
 from archerysim.shot.arrays.build import limb_tables
 from archerysim.shot.statics.brace import Braced
@@ -43,9 +44,9 @@ class LimbStrain:
         Strain of the side towards the target, and of the archer's side [-].
     """
 
-    at: np.ndarray
-    back: np.ndarray
-    belly: np.ndarray
+    at: Annotated[np.ndarray, Reported("m")]
+    back: Annotated[np.ndarray, Reported()]
+    belly: Annotated[np.ndarray, Reported()]
 
 
 @dataclass(frozen=True)
@@ -68,8 +69,8 @@ class Strained:
     """
 
     limb: str
-    largest: float
-    at: float
+    largest: Annotated[float, Reported()]
+    at: Annotated[float, Reported("m")]
     side: str
     moment: str
     limit: float | None

@@ -39,7 +39,6 @@ from archerysim.study.run.row import NOT_SHOT
 if TYPE_CHECKING:
     import xarray
 
-    from archerysim.shot.energy import Energy
     from archerysim.shot.launch import Launch
     from archerysim.shot.shoot import DrawCurve
     from archerysim.shot.statics.brace import Braced
@@ -61,25 +60,6 @@ BESIDES = (
 READINGS = {"reading": "underside", "reading_top": "top"}  # a quantity of the sweep, and how it is told
 MOST_ROWS = 60
 SHORT = ("pitch", "pitch rate", "velocity up", "attack")
-ENERGY = (
-    ("arrow_translation", "arrow: its flight"),
-    ("arrow_rotation", "arrow: its turning"),
-    ("arrow_bending", "arrow: its bending"),
-    ("limbs", "limbs"),
-    ("string", "string"),
-    ("riser_and_hand", "riser and bow hand"),
-    ("weight", "lifting the masses"),
-    ("lost_string", "lost in the string"),
-    ("lost_limbs", "lost in the limbs"),
-    ("lost_arrow", "lost in the arrow"),
-    ("lost_nock", "lost in the nock, its grip included"),
-    ("lost_locators", "lost at the locators"),
-    ("lost_rest", "lost in the rest"),
-    ("lost_hand", "lost in the bow hand"),
-    ("fingers", "taken by the fingers"),
-    ("support_end", "left in the rest when its support ended"),
-    ("residual", "not accounted for"),
-)
 
 
 def launch_table(launch: Launch) -> str:
@@ -180,15 +160,16 @@ def energy_table(launch: Launch) -> str:
 
 
 def _energy(launch: Launch) -> list[str]:
-    both: tuple[Energy, Energy] = (launch.separation.energy, launch.clear.energy)
+    from archerysim.fields.reported import columns_of
+    from archerysim.shot.energy import Energy
+
+    both = (launch.separation.energy, launch.clear.energy)
     stored = both[0].stored
     rows = [("stored from brace to full draw", f"{stored:.3f} J", "", f"{stored:.3f} J", "")]
-    for name, words in ENERGY:
-        cells = []
-        for one in both:
-            value = getattr(one, name)
-            cells += [number(value, "J", 3), number(100.0 * value / stored, "%", 1)]
-        rows.append((words, *cells))  # type: ignore[arg-type]
+    for name, _, words, _ in columns_of(Energy)[1:]:
+        held = (getattr(both[0], name), getattr(both[1], name))
+        first, second = ((number(value, "J", 3), number(100.0 * value / stored, "%", 1)) for value in held)
+        rows.append((words, *first, *second))
     return columns(rows, ("", "separation", "", "clear", ""))
 
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Annotated, Any
 
 import numpy as np
 
 from archerysim.equipment import Air, Setup, SetupError
 from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, read_by
 from archerysim.errors import ShotError
+from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
@@ -41,11 +42,13 @@ class FlightRow:
         Why there is less than all of them; else empty.
     """
 
-    reading: float
+    reading: Annotated[float, Reported("mm")]
     launch: Launch | None
     fletched: Flight | None
     bare: Flight | None
-    wanted: float
+    wanted: Annotated[
+        float, Reported("m", "height of the bare shaft above the fletched one that drag and mass alone would make")
+    ]
     reason: str
 
     @property
@@ -56,7 +59,7 @@ class FlightRow:
         return Both(self.bare, self.fletched).apart
 
 
-@result("name", "today [mm]", "distance [m]", "taped", "rows")
+@result("name", "today", "distance", "taped", "rows")
 @dataclass(frozen=True)
 class Flights:
     """Flights of several readings. Shown with ``archerysim.shot.flight.on_the_range.range_cautions``.
@@ -80,9 +83,9 @@ class Flights:
     """
 
     name: str
-    today: float
-    nock_height: float
-    distance: float
+    today: Annotated[float, Reported("mm", "reading of the setup as given, by the underside")]
+    nock_height: Annotated[float, Reported("mm", "what the reading to the top of the nock is more")]
+    distance: Annotated[float, Reported("m", "distance of the target")]
     taped: bool
     rows: tuple[FlightRow, ...]
     by: ReadBy = BY_UNDERSIDE

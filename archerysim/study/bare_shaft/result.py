@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Annotated
 
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError
 from archerysim.equipment.readings import ReadBy, read_by
+from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.study.uncertainty.inputs import Input
 
@@ -31,8 +33,8 @@ class Missing:
     """
 
     draw: int
-    reading: float
-    distance: float
+    reading: Annotated[float, Reported("mm")]
+    distance: Annotated[float, Reported("m")]
     reason: str
 
 
@@ -45,7 +47,7 @@ class Band:
     high: float
 
 
-@result("setup.name", "readings [mm]", "distances [m]", "today [mm]", "taped", "value [m]", "sample [m]", "missing")
+@result("setup.name", "readings", "distances", "today", "taped", "value", "sample", "missing")
 @dataclass(frozen=True)
 class BareAgainstFletched:
     """Height of the bare shaft above the fletched one. To be shown with the range's cautions.
@@ -80,17 +82,27 @@ class BareAgainstFletched:
     """
 
     setup: Setup
-    readings: np.ndarray
-    distances: np.ndarray
-    today: float
-    nock_height: float
+    readings: Annotated[np.ndarray, Reported("mm", "locator height by the underside of the nock", ("reading",))]
+    distances: Annotated[np.ndarray, Reported("m", "distance of the target", ("distance",))]
+    today: Annotated[float, Reported("mm", "reading of the setup as given, by the underside")]
+    nock_height: Annotated[float, Reported("mm", "what the reading to the top of the nock is more")]
     taped: bool
     inputs: tuple[Input, ...]
     seed: int
-    value: np.ndarray
-    drag_and_mass: np.ndarray
-    sample: np.ndarray
-    sample_drag_and_mass: np.ndarray
+    value: Annotated[
+        np.ndarray,
+        Reported("m", "height of the bare shaft above the fletched one, the bow as given", ("reading", "distance")),
+    ]
+    drag_and_mass: Annotated[np.ndarray, Reported("m", "its part that is there with any launch", ("distance",))]
+    sample: Annotated[
+        np.ndarray,
+        Reported(
+            "m", "height of the bare shaft above the fletched one, of every draw", ("draw", "reading", "distance")
+        ),
+    ]
+    sample_drag_and_mass: Annotated[
+        np.ndarray, Reported("m", "its part that is there with any launch, of every draw", ("draw", "distance"))
+    ]
     missing: tuple[Missing, ...]
 
     @property

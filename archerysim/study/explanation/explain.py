@@ -54,8 +54,8 @@ class Contribution:
 
 
 @result(
-    "launch.setup.name", "launch.clear.angle_of_attack [deg]", "launch.clear.pitch [deg]",
-    "launch.clear.pitch_rate [rad/s]", "told", "contributions",
+    "launch.setup.name", "launch.clear.angle_of_attack", "launch.clear.pitch",
+    "launch.clear.pitch_rate", "told", "contributions",
 )  # fmt: skip
 @dataclass(frozen=True)
 class Explained:

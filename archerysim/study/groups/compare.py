@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Annotated, Any
 
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.equipment.filled_records import TiedLocators
 from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, by_underside, read_by
 from archerysim.errors import ShotError
 from archerysim.fields.quantity import in_si, several
+from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
@@ -24,7 +25,7 @@ OFFSETS = ("-4 mm", "-2 mm", "0 mm", "2 mm", "4 mm")
 GAP = 0.5e-3  # [m] of two locators tied apart [judgement]
 
 
-@result("best [mm]", "how", "offsets [mm]", "today [mm]", "groups")
+@result("best", "how", "offsets", "today", "groups")
 @dataclass(frozen=True)
 class ReadingGroups:
     """Groups at several readings, shot with the same hands; the sight is set anew at each reading.
@@ -47,12 +48,12 @@ class ReadingGroups:
         How the setup tells its readings; tables and pictures do the same.
     """
 
-    best: float
+    best: Annotated[float, Reported("mm", "reading from which the offsets count, by the underside")]
     how: str
-    offsets: tuple[float, ...]
+    offsets: Annotated[tuple[float, ...], Reported("mm", "reading less the best", ("reading",))]
     groups: tuple[Group | None, ...]
     reasons: tuple[str, ...]
-    today: float = math.nan
+    today: Annotated[float, Reported("mm", "reading of the bow as it was given, by the underside")] = math.nan
     by: ReadBy = BY_UNDERSIDE
 
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from contextlib import closing
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Annotated, Any
 
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.fields.quantity import whole_number
+from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
@@ -36,7 +37,7 @@ Progress = bool | Callable[[int, int], None] | None
 
 
 @result(
-    "setup.name", "distance [m]", "elevation [deg]", "fletched [cm]", "bare [cm]", "speed [m/s]", "seed", "warnings",
+    "setup.name", "distance", "elevation", "fletched", "bare", "speed", "seed", "warnings",
 )  # fmt: skip
 @dataclass(frozen=True)
 class Group:
@@ -76,17 +77,19 @@ class Group:
     setup: Setup
     scatter: Scatter
     seed: int
-    distance: float
-    elevation: float
+    distance: Annotated[float, Reported("m", "distance of the target")]
+    elevation: Annotated[float, Reported("deg", "angle of the aim line above the horizontal, for every shot")]
     nominal: Launch
     drawn: dict[str, np.ndarray]
-    fletched: np.ndarray
-    bare: np.ndarray
-    pitch: np.ndarray
-    pitch_rate: np.ndarray
-    angle_of_attack: np.ndarray
-    speed: np.ndarray
-    bare_nominal: float
+    fletched: Annotated[np.ndarray, Reported("cm", "height of the fletched arrow above the centre", ("shot",))]
+    bare: Annotated[np.ndarray, Reported("cm", "height of the bare shaft above the centre", ("shot",))]
+    pitch: Annotated[np.ndarray, Reported("deg", "angle of the shaft to the aim line, positive nose up", ("shot",))]
+    pitch_rate: Annotated[np.ndarray, Reported("rad/s", "rate of the pitch, positive nose up", ("shot",))]
+    angle_of_attack: Annotated[
+        np.ndarray, Reported("deg", "pitch minus the direction of the mass centre's velocity", ("shot",))
+    ]
+    speed: Annotated[np.ndarray, Reported("m/s", "speed of the arrow's mass centre along the aim line", ("shot",))]
+    bare_nominal: Annotated[float, Reported("cm", "height of the bare shaft without scatter")]
     reasons: tuple[str, ...]
     warnings: tuple[str, ...]
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Annotated, Any
 
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError
 from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, read_by
 from archerysim.errors import ShotError
+from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.units import show
 from archerysim.shot.arrays.mesh import Mesh
@@ -118,8 +119,8 @@ class Diagnosis:
     further: tuple[Further, ...]
     answer: Answer | None
     expected: Expected | None
-    at_answer: np.ndarray
-    surface_error: float
+    at_answer: Annotated[np.ndarray, Reported("m")]
+    surface_error: Annotated[float, Reported("m")]
     curves: dict[float, tuple[np.ndarray, np.ndarray]]
     by: ReadBy = BY_UNDERSIDE
     by_words: str = ""

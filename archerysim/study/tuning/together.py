@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
 
 from archerysim.equipment import Setup
+from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
@@ -18,7 +20,7 @@ DISTANCE = 18.0  # [m]
 CLOSE = 1e-4  # [m] on the target; some 0.005 mm of reading
 
 
-@result("reading [mm]", "slope [mm/mm]", "drag_and_mass [mm]", "distance [m]", "shots")
+@result("reading", "slope", "drag_and_mass", "distance", "shots")
 @dataclass(frozen=True)
 class TogetherReading:
     """Where a bare shaft taped to the same mass lands with the fletched ones, the difference of drag alone allowed for.
@@ -38,10 +40,10 @@ class TogetherReading:
     shots : int
     """
 
-    reading: float
-    slope: float
-    drag_and_mass: float
-    distance: float
+    reading: Annotated[float, Reported("mm")]
+    slope: Annotated[float, Reported("mm/mm")]
+    drag_and_mass: Annotated[float, Reported("mm")]
+    distance: Annotated[float, Reported("m")]
     launch: Launch
     shots: int
 

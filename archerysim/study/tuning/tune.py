@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import Annotated
 
 import numpy as np
 
@@ -13,6 +14,7 @@ from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, by_underside, read_by
 from archerysim.fields.paths import PAIRS
 from archerysim.fields.quantity import in_si
+from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.units import from_si
 from archerysim.shot.arrays.mesh import Mesh
@@ -25,7 +27,7 @@ from archerysim.study.tuning.limits import allowed_range, fit_to_shoot, passed, 
 from archerysim.study.tuning.search import Best, NoShot, Response, best, slope_at, stays_within
 
 
-@result("setup.name", "path", "aim", "unit", "value", "window", "met", "reading [mm]", "shots")
+@result("setup.name", "path", "aim", "unit", "value", "window", "met", "reading", "shots")
 @dataclass(frozen=True)
 class Tuned:
     """A tuned setting, or the nearest to it in the range that was searched.
@@ -94,12 +96,12 @@ class Tuned:
     window: tuple[float, float]
     size: float
     measure_unit: str
-    reading: float
-    reading_top: float
-    axis_above_square: float
+    reading: Annotated[float, Reported("mm")]
+    reading_top: Annotated[float, Reported("mm")]
+    axis_above_square: Annotated[float, Reported("mm")]
     others: dict[str, float]
     touches_rest: bool
-    distance: float
+    distance: Annotated[float, Reported("m")]
     launch: Launch
     setup: Setup
     shots: int

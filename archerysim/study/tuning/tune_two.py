@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
+from typing import Annotated, Any
 
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError, field_info, filled
 from archerysim.equipment.readings import ReadBy, read_by
 from archerysim.errors import ShotError
+from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.units import from_si
 from archerysim.shot.arrays.mesh import Mesh
@@ -29,7 +30,7 @@ TINY = 1e-9  # of a range: what the search leaves to its end
 NONE = 1e3  # tolerances: what counts as left where there is no shot
 
 
-@result("values", "met", "left", "distance [m]")
+@result("values", "met", "left", "distance")
 @dataclass(frozen=True)
 class TunedTwo:
     """Two settings that meet two aims, or come nearest to it; taken apart, it gives ``values`` and ``launch``.
@@ -67,7 +68,7 @@ class TunedTwo:
     asked: dict[str, bool]
     unusual: tuple[str, ...]
     by: ReadBy
-    distance: float = 18.0
+    distance: Annotated[float, Reported("m")] = 18.0
 
     def __iter__(self) -> Iterator[Any]:
         return iter((self.values, self.launch))

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
 
 from archerysim.equipment import Setup
+from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
@@ -15,7 +17,7 @@ CLOSE = 1e-4  # [deg]
 FIRST = (0.005, 0.009)  # [m]
 
 
-@result("reading [mm]", "slope [deg/mm]", "shots")
+@result("reading", "slope", "shots")
 @dataclass(frozen=True)
 class NilReading:
     """Where the angle of attack at clear is nil.
@@ -31,8 +33,8 @@ class NilReading:
     shots : int
     """
 
-    reading: float
-    slope: float
+    reading: Annotated[float, Reported("mm")]
+    slope: Annotated[float, Reported("deg/mm")]
     launch: Launch
     shots: int
 
