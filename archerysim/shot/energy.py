@@ -8,6 +8,7 @@ from typing import Annotated
 import numpy as np
 
 from archerysim.fields.reported import Reported
+from archerysim.fields.result import result
 from archerysim.mechanics.arrays import Frame
 from archerysim.mechanics.forces.chain import chain_energy
 from archerysim.mechanics.release.layout import POSE, RATE, WORK, WORKS
@@ -17,6 +18,10 @@ from archerysim.shot.statics.draw import Drawing
 from archerysim.shot.statics.drawn import Drawn
 
 
+@result(
+    "stored", "arrow_translation", "arrow_rotation", "arrow_bending", "limbs", "string", "riser_and_hand", "fingers",
+    "residual",
+)  # fmt: skip
 @dataclass(frozen=True)
 class Energy:
     """Energy account at one moment [J], counted from the drawn bow at rest.

@@ -17,6 +17,7 @@ from archerysim.equipment import filled
 from archerysim.equipment.filled_records import FilledLimb
 from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.fields.reported import Reported
+from archerysim.fields.result import result
 from archerysim.mechanics.arrays import Chain, Marks
 from archerysim.shot.arrays.build import limb_tables
 from archerysim.shot.statics.brace import Braced
@@ -49,6 +50,7 @@ class LimbStrain:
     belly: Annotated[np.ndarray, Reported()]
 
 
+@result("limb", "largest", "at", "side", "moment", "limit", "unchecked")
 @dataclass(frozen=True)
 class Strained:
     """Where one limb is strained most, or why that was not looked for.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import numpy as np
 
@@ -12,6 +12,7 @@ from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, read_by
 from archerysim.errors import ShotError
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
+from archerysim.fields.to_xarray import dataset, stacked, variables_of, words
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.aerodynamics import BoundaryLayer
@@ -20,6 +21,10 @@ from archerysim.shot.flight.fly import Flight, check_distance
 from archerysim.shot.launch import Launch
 from archerysim.study.run.points import axis_of
 from archerysim.study.tuning.crossing import allowed_readings
+
+if TYPE_CHECKING:
+    import xarray
+
 
 STEPS = (-3e-3, 0.0, 3e-3)  # [m] from today's reading to those shot by default
 
@@ -89,6 +94,17 @@ class Flights:
     taped: bool
     rows: tuple[FlightRow, ...]
     by: ReadBy = BY_UNDERSIDE
+
+    def to_xarray(self) -> xarray.Dataset:
+        """The flights side by side as a table with units, along "reading" and "point"; nan where there is none."""
+        variables = {
+            **stacked(self.rows, "reading"),
+            "reason": words([row.reason for row in self.rows], "reading", "why there is less than all"),
+            **stacked([row.fletched for row in self.rows], "reading", "fletched_", time="point"),
+            **stacked([row.bare for row in self.rows], "reading", "bare_", time="point"),
+            **variables_of(self),
+        }
+        return dataset(variables, f"flights of {self.name}")
 
 
 def flights(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import numpy as np
 
@@ -12,7 +12,12 @@ from archerysim.equipment import Setup, SetupError
 from archerysim.equipment.readings import ReadBy, read_by
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
+from archerysim.fields.to_xarray import dataset, variables_of
 from archerysim.study.uncertainty.inputs import Input
+
+if TYPE_CHECKING:
+    import xarray
+
 
 LOW, HIGH = 0.05, 0.95  # ends of a band of 90 %
 
@@ -104,6 +109,14 @@ class BareAgainstFletched:
         np.ndarray, Reported("m", "its part that is there with any launch, of every draw", ("draw", "distance"))
     ]
     missing: tuple[Missing, ...]
+
+    def to_xarray(self) -> xarray.Dataset:
+        """The heights as a table with units, along "reading", "distance" and "draw"."""
+        names = {"readings": "reading", "distances": "distance"}
+        return dataset(
+            variables_of(self, names=names), f"bare against fletched shafts of {self.setup.name}",
+            setup=self.setup.to_toml(),
+        )  # fmt: skip
 
     @property
     def by(self) -> ReadBy:

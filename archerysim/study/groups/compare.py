@@ -5,21 +5,29 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
+
+import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.equipment.filled_records import TiedLocators
 from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, by_underside, read_by
 from archerysim.errors import ShotError
 from archerysim.fields.quantity import in_si, several
-from archerysim.fields.reported import Reported
+from archerysim.fields.reported import Reported, column
 from archerysim.fields.result import result
+from archerysim.fields.to_xarray import Variables, attributes_of, dataset, stacked, variables_of, words
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.launch import Launch
 from archerysim.study.groups.group import Group, Progress, checked, shoot_group
 from archerysim.study.groups.scatter import Scatter
 from archerysim.study.groups.spread import Ratio, ratio_of
 from archerysim.study.tuning.zero_attack import nil_reading
+
+if TYPE_CHECKING:
+    import xarray
+
 
 OFFSETS = ("-4 mm", "-2 mm", "0 mm", "2 mm", "4 mm")
 GAP = 0.5e-3  # [m] of two locators tied apart [judgement]
@@ -55,6 +63,16 @@ class ReadingGroups:
     reasons: tuple[str, ...]
     today: Annotated[float, Reported("mm", "reading of the bow as it was given, by the underside")] = math.nan
     by: ReadBy = BY_UNDERSIDE
+
+    def to_xarray(self) -> xarray.Dataset:
+        """The groups side by side as a table with units, along "reading" and "shot"; nan where there is none."""
+        readings = self.best + np.asarray(self.offsets)
+        variables: Variables = {
+            "reading": (("reading",), readings, attributes_of(column(Launch, "reading"))),
+            "reason": words(self.reasons, "reading", "why there is no group"),
+        }
+        of_each = stacked(self.groups, "reading")
+        return dataset({**variables, **variables_of(self), **of_each}, "groups at several readings")
 
 
 def group_by_reading(
@@ -135,6 +153,14 @@ class LocatorGroups:
     groups: tuple[Group | None, ...]
     reasons: tuple[str, ...]
     today: str = ""
+
+    def to_xarray(self) -> xarray.Dataset:
+        """The groups side by side as a table with units, along "fit" and "shot"; nan where there is none."""
+        variables = {
+            "fit": words(self.names, "fit", "fit of the locators"),
+            "reason": words(self.reasons, "fit", "why there is no group"),
+        }
+        return dataset({**variables, **stacked(self.groups, "fit")}, "groups with several fits of the locators")
 
     def ratio(self, name: str, quantity: str = "fletched") -> Ratio:
         """Standard deviation of a quantity with one fit over that with the first, from the same hands.

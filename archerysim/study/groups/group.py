@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from contextlib import closing
 from dataclasses import dataclass, replace
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError, filled
+from archerysim.equipment import Setup, SetupError, field_info, filled
 from archerysim.fields.quantity import whole_number
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
+from archerysim.fields.to_xarray import dataset, variables_of, words
+from archerysim.fields.udunits import udunits
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import fly_both
@@ -26,6 +28,10 @@ from archerysim.study.run.progress import watched
 from archerysim.study.run.row import Row
 from archerysim.study.run.run import rows
 from archerysim.study.run.workers import how_many
+
+if TYPE_CHECKING:
+    import xarray
+
 
 MOST = 100_000
 CM = 1e-2  # [m]
@@ -102,6 +108,17 @@ class Group:
     def failed(self) -> int:
         """Shots without a result."""
         return sum(bool(reason) for reason in self.reasons)
+
+    def to_xarray(self) -> xarray.Dataset:
+        """The group as a table with units, along "shot": what came of each, and what it was shot with, in SI."""
+        variables = {**variables_of(self), "reason": words(self.reasons, "shot", "why a shot has no result")}
+        for path, values in self.drawn.items():
+            info = field_info(path)
+            axes = ("shot", "finger")[: values.ndim]
+            about = {"units": udunits(info.si_unit), "long_name": info.text, "path": path}
+            variables[path.replace(".", "_")] = (axes, values, about)
+        about = {"setup_as_built": self.setup.to_toml(), "warnings": "\n".join(self.warnings)}
+        return dataset(variables, f"group of {self.setup.name}", **about)
 
     def spread(self, name: str) -> Spread:
         """Scatter of "fletched", "bare" [cm], "pitch", "angle_of_attack" [deg], "pitch_rate" or "speed"."""

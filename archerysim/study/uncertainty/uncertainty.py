@@ -4,17 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.errors import ShotError
 from archerysim.fields.result import result
+from archerysim.fields.to_xarray import Variables, dataset, words
+from archerysim.fields.udunits import udunits
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.study.run.progress import watched
 from archerysim.study.uncertainty.inputs import Input, inputs_from, moved_together, quasi_normal, usual_inputs
 from archerysim.study.uncertainty.sensitivity import ANSWERS, answers, slope_over_spread
+
+if TYPE_CHECKING:
+    import xarray
+
 
 NAMES = tuple(name for name, _, _ in ANSWERS)
 
@@ -61,6 +67,34 @@ class Uncertainty:
     high: np.ndarray
     failed: int
     total: np.ndarray | None
+
+    def to_xarray(self) -> xarray.Dataset:
+        """The answers as a table with units, along "input" and "draw".
+
+        Of each answer X: ``X``, its ``X_linear``, ``X_mean``, ``X_spread``, ``X_low``, ``X_high``, and ``X_slope``,
+        ``X_sample``, ``X_total``, as the attributes of this class.
+        """
+        texts = {name: text for name, _, text in ANSWERS}
+        variables: Variables = {
+            "input": words([one.path for one in self.inputs], "input", "what was taken as uncertain")
+        }
+        for k, (name, unit) in enumerate(zip(self.names, self.units, strict=True)):
+            for ending, axes, values, what in (
+                ("", (), self.value, ""),
+                ("_linear", (), self.linear, "standard deviation by linear propagation"),
+                ("_mean", (), self.mean, "mean of the draws"),
+                ("_spread", (), self.spread, "standard deviation of the draws"),
+                ("_low", (), self.low, "5 % point of the draws"),
+                ("_high", (), self.high, "95 % point of the draws"),
+                ("_slope", ("input",), self.slopes, "change for one standard deviation of the input"),
+                ("_sample", ("draw",), self.sample, "of every draw"),
+                ("_total", ("input",), self.total, "total-order Sobol index"),
+            ):
+                if values is not None:
+                    long_name = f"{texts[name]}: {what}" if what else texts[name]
+                    about = {"units": udunits("" if ending == "_total" else unit), "long_name": long_name}
+                    variables[name + ending] = (axes, values[..., k], about)
+        return dataset(variables, "how sure the answers are")
 
 
 def uncertainty(
