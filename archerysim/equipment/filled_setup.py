@@ -25,12 +25,13 @@ from archerysim.equipment.filled_records import (
     FilledString,
     MeasuredBow,
 )
-from archerysim.equipment.setup import Category, Setup
+from archerysim.equipment.setup import Category, Setup, shown_of
 from archerysim.errors import SetupError
 from archerysim.fields import paths
 from archerysim.fields.derivation import GIVEN, Kind, Part, value_at
 from archerysim.fields.quantity import Form
 from archerysim.fields.record import fields_of
+from archerysim.fields.small_table import html_table, text_table
 
 
 @dataclass(frozen=True)
@@ -76,6 +77,12 @@ class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
     arrow: FilledArrow
     archer: FilledArcher
     air: FilledAir
+
+    def __repr__(self) -> str:
+        return text_table(type(self).__name__, shown_of(self.given))
+
+    def _repr_html_(self) -> str:
+        return html_table(type(self).__name__, shown_of(self.given))
 
     @cached_property
     def _parts(self) -> dict[str, Part]:

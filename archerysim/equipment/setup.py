@@ -22,8 +22,18 @@ from archerysim.fields import toml as toml_text
 from archerysim.fields.paths import FieldInfo
 from archerysim.fields.quantity import Form, Note, Quantity
 from archerysim.fields.record import Record, check_relations, join, missing, tied_to_form, walk
+from archerysim.fields.small_table import Rows, html_table, one_line, text_table
+from archerysim.fields.units import show
 
 Category = Literal["junior", "club", "elite", "barebow", "traditional"]
+
+
+# What is shown of a setup, as far as it is given.
+SHOWN = (
+    "bow.length", "bow.draw_weight", "bow.brace_height", "string.length", "nock.locators.reading",
+    "nock.locators.place", "arrow.spine", "archer.draw_length",
+)  # fmt: skip
+MOST_SHOWN = 9
 
 
 class Setup(Record, frozen=True, kw_only=True):
@@ -55,6 +65,12 @@ class Setup(Record, frozen=True, kw_only=True):
     def __post_init__(self) -> None:
         Record.__post_init__(self)
         check_relations(self)
+
+    def __repr__(self) -> str:
+        return text_table("Setup", shown_of(self))
+
+    def _repr_html_(self) -> str:
+        return html_table("Setup", shown_of(self))
 
     def relations(self, path: str) -> None:
         """Check that what is given fits the form.
@@ -134,6 +150,16 @@ class Setup(Record, frozen=True, kw_only=True):
             If the file cannot be written.
         """
         whole.write_text(path, self.to_toml())
+
+
+def shown_of(setup: Setup) -> Rows:
+    """A few of the values given, with units; all of them stand in `Setup.to_toml`."""
+    rows = [("name", one_line(setup.name)), ("category", setup.category), ("form", setup.form)]
+    for path in SHOWN:
+        value = paths.get(setup, path)
+        if value is not None and len(rows) < MOST_SHOWN:
+            rows.append((path, show(value, field_info(path).unit)))
+    return rows
 
 
 def _wrong_form(about: Quantity) -> str:

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import fields, is_dataclass
-from html import escape
 from operator import attrgetter
 from typing import Any, TypeVar
 
 import numpy as np
 
 from archerysim.fields.reported import unit_at
-
-LONGEST = 80  # letters of one value
+from archerysim.fields.small_table import html_table, one_line, text_table
 
 Kind = TypeVar("Kind")
 
@@ -59,18 +57,6 @@ def summary(found: object, shown: tuple[str, ...]) -> str:
     return text_table(type(found).__name__, rows_of(found, shown))
 
 
-def text_table(head: str, rows: list[tuple[str, str]]) -> str:
-    """Names and values in two columns, below a head."""
-    width = max(len(name) for name, _ in rows)
-    return "\n".join([head, *(f"  {name:<{width}}  {words}" for name, words in rows)])
-
-
-def html_table(head: str, rows: list[tuple[str, str]]) -> str:
-    """The same for a notebook; whatever names and values hold is shown as it is written."""
-    cells = (f"<tr><th>{escape(name)}</th><td>{escape(words)}</td></tr>" for name, words in rows)
-    return f"<table><caption>{escape(head)}</caption>{''.join(cells)}</table>"
-
-
 def same(one: Any, other: Any) -> bool:
     """Whether two values are equal to the bit: arrays and missing numbers (nan) too, wherever they stand inside."""
     if type(one) is not type(other):
@@ -103,5 +89,4 @@ def in_words(value: object) -> str:
         if not all(isinstance(each, str | float | int) for each in value):
             return str(len(value))
         value = ", ".join(map(in_words, value)) or "none"
-    text = " ".join(str(value).split())
-    return text if len(text) <= LONGEST else f"{text[: LONGEST - 3]}..."
+    return one_line(str(value))

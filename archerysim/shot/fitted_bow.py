@@ -17,6 +17,7 @@ from archerysim.equipment import Setup, SetupError, filled_as_built
 from archerysim.equipment.readings import READING, by_underside
 from archerysim.errors import ShotError
 from archerysim.fields.record import plain
+from archerysim.fields.small_table import html_table, one_line
 from archerysim.shot.arrays.mesh import Mesh, mesh_of
 from archerysim.shot.before import Before, before_of, own_weight
 from archerysim.shot.hold import REFIT, Hold, held
@@ -165,6 +166,13 @@ class FittedBow:
             f"FittedBow({self.setup.name!r}: brace height {1e3 * self.brace_height:.1f} mm, "
             f"reading {1e3 * self.reading:.1f} mm by the underside)"
         )
+
+    def _repr_html_(self) -> str:
+        rows = [
+            ("setup", one_line(self.setup.name)), ("brace_height", f"{1e3 * self.brace_height:.1f} mm"),
+            ("reading", f"{1e3 * self.reading:.1f} mm by the underside"), ("mesh", str(self.mesh)),
+        ]  # fmt: skip
+        return html_table("FittedBow", rows)
 
     def __reduce__(self) -> tuple[type[FittedBow], tuple[object, ...]]:
         return FittedBow, (

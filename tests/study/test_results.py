@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, is_dataclass, replace
+from dataclasses import dataclass, field, fields, is_dataclass, replace
 from functools import cache
-from typing import Any
+from typing import Annotated, Any
 
 import numpy as np
 import pytest
 
 import archerysim
 from archerysim import OwnData, Speeds
+from archerysim.fields.reported import Reported
 from archerysim.fields.result import same, summary
 from tests.study import noted_cases, small
 
@@ -88,7 +89,7 @@ def test_a_result_is_short_frozen_and_equal_to_its_like(name: str) -> None:
     assert len(shown) <= 1000
     assert found == replace(found)
     assert found != "something else"
-    first = next(field.name for field in fields(found) if field.compare)
+    first = next(one.name for one in fields(found) if one.compare)
     with pytest.raises(AttributeError):
         setattr(found, first, None)
     assert found != replace(found, **{first: "another"})
@@ -123,11 +124,17 @@ def test_units_stand_beside_the_numbers() -> None:
 
 
 def test_words_of_a_value() -> None:
+    @dataclass(frozen=True)
     class Found:
-        nothing, few, range, many = None, {"a": 1.0, "b": (2.0, float("nan"))}, (4.0, 12.0), ["x" * 60, "y" * 60]
-        size = np.full((2, 3), np.nan)
+        few: Annotated[dict[str, Any], Reported("mm")]
+        range: Annotated[tuple[float, float], Reported("mm")] = (4.0, 12.0)
+        size: Annotated[np.ndarray, Reported("m")] = field(default_factory=lambda: np.full((2, 3), np.nan))
+        many: tuple[str, str] = ("x" * 60, "y" * 60)
+        nothing: Annotated[float | None, Reported("mm")] = None
 
-    assert summary(Found(), ("nothing", "few [mm]", "range [mm]", "many", "size [m]")).splitlines() == [
+    assert summary(
+        Found({"a": 1.0, "b": (2.0, float("nan"))}), ("nothing", "few", "range", "many", "size")
+    ).splitlines() == [
         "Found",
         "  nothing  none",
         "  few      a: 1, b: 2, none mm",

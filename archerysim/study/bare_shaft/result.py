@@ -81,8 +81,9 @@ class BareAgainstFletched:
     drag_and_mass : (d,) array
         Its part that is there with any launch: the difference to be wanted [m].
     sample : (n, r, d) array
-        The same as ``value`` for every draw.
+        The same as ``value`` for every draw [m].
     sample_drag_and_mass : (n, d) array
+        The same as ``drag_and_mass`` for every draw [m].
     missing : tuple of Missing
     """
 
