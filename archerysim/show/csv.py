@@ -9,9 +9,9 @@ import numpy as np
 from archerysim.equipment import SetupError
 from archerysim.fields.csv_cells import harmless, line
 from archerysim.fields.file_writing import write_text
+from archerysim.shot.draw_curve import DrawCurve
 from archerysim.shot.flight.fly import Flight
 from archerysim.shot.launch import Launch
-from archerysim.shot.shoot import DrawCurve
 
 TRACE_UNITS = {
     "time": "s", "edge_upper": "N", "edge_lower": "N", "locator": "N", "rest": "N", "tension_upper": "N",

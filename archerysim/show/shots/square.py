@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
     from archerysim.equipment import Setup
+    from archerysim.shot.draw_curve import DrawCurve
     from archerysim.shot.launch import Launch
-    from archerysim.shot.shoot import DrawCurve
 
 SIXTEENTH = INCH / 16.0
 EDGE, WIDE = -19.0, 13.0  # the ruler's front edge and its width [mm], for the picture only
@@ -70,13 +70,10 @@ def seen(result: Launch | DrawCurve | Setup) -> Seen:
 
     found: Any = result
     if not hasattr(found, "braced"):
-        from archerysim.shot.shoot import brace
-        from archerysim.shot.statics.fit import fit
+        from archerysim.shot.fitted_bow import FittedBow
 
-        built = fit(found).setup
-        full, braced = filled(built), brace(built)
-    else:
-        full, braced = filled(found.setup), found.braced
+        found = FittedBow.of(found)
+    full, braced = filled(found.setup), found.braced
     m = braced.marks
     nodes = np.column_stack((braced.x, braced.y))
     up = nodes[m.tip_u] - nodes[m.tip_l]

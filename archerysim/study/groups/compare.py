@@ -13,7 +13,8 @@ from archerysim.errors import ShotError
 from archerysim.fields.quantity import in_si, several
 from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
+from archerysim.shot.hold import Hold
 from archerysim.study.groups.group import Group, Progress, checked, shoot_group
 from archerysim.study.groups.scatter import Scatter
 from archerysim.study.groups.spread import Ratio, ratio_of
@@ -67,7 +68,8 @@ def group_by_reading(
     workers: int | None = None,
     mesh: str | Mesh = "default",
     progress: Progress = None,
-    before: Setup | None = None,
+    changes: Changes = UNCHANGED,
+    hold: Hold = None,
 ) -> ReadingGroups:
     """Groups at readings off the best.
 
@@ -78,7 +80,7 @@ def group_by_reading(
     best : str or float, optional
         Reading by the setup's convention, a text with a unit or [m]; by default that which leaves no angle of attack
         at clear (`nil_reading`).
-    n, scatter, distance, seed, workers, mesh, progress, before
+    n, scatter, distance, seed, workers, mesh, progress, changes, hold
         As for `archerysim.group`.
 
     Returns
@@ -93,7 +95,7 @@ def group_by_reading(
     away = [in_si("offsets", offset, "mm") for offset in several(offsets)]
     if not away:
         raise SetupError("offsets", "holds no reading", "Give at least one, as 0 mm")
-    bow = FittedBow.of(bow, mesh, before)
+    bow = FittedBow.of(bow, mesh).with_changes(changes, hold)
     how, by = "as given", read_by(bow.setup)
     if best is None:
         middle, how = 1e-3 * nil_reading(bow).reading, "no angle of attack at clear"
@@ -192,7 +194,8 @@ def compare_locators(
     workers: int | None = None,
     mesh: str | Mesh = "default",
     progress: Progress = None,
-    before: Setup | None = None,
+    changes: Changes = UNCHANGED,
+    hold: Hold = None,
 ) -> LocatorGroups:
     """Groups with one locator and two, touching and gapped; the sight is set anew for each.
 
@@ -203,7 +206,7 @@ def compare_locators(
         measured by.
     gap : str or float
         Of the gapped pair, in all.
-    n, scatter, distance, seed, workers, mesh, progress, before
+    n, scatter, distance, seed, workers, mesh, progress, changes, hold
         As for `archerysim.group`.
 
     Returns
@@ -215,7 +218,7 @@ def compare_locators(
     SetupError, ShotError
     """
     checked(n, seed, workers)
-    bow = FittedBow.of(bow, mesh, before)
+    bow = FittedBow.of(bow, mesh).with_changes(changes, hold)
     if fits is None:
         fits = locator_fits(bow.setup, in_si("gap", gap, "mm"))
     remedy = 'Give names with changes, as {"tight": {"nock.locators.gap": "0 mm"}}'
