@@ -102,4 +102,4 @@ def bow_of(options: Any, endings: tuple[str, ...] = ()) -> Any:
     from archerysim.shot.hold import held
 
     setup, changes, words = setup_of(options, endings), once(options.changes), held(options.hold)
-    return FittedBow.of(setup, options.mesh).with_changes(changes, words)
+    return FittedBow.of(setup, options.mesh, changes, words)

@@ -99,21 +99,41 @@ class FittedBow:
     _traced: Memo = field(default_factory=lambda: Memo(KEPT_TRACED), init=False, repr=False)
 
     @classmethod
-    def of(cls, bow: Setup | FittedBow, mesh: str | Mesh = "default") -> FittedBow:
-        """Fit a setup, once; a bow already fitted is kept, with its own mesh.
+    def of(
+        cls, bow: Setup | FittedBow, mesh: str | Mesh = "default", changes: Changes = UNCHANGED, hold: Hold = None
+    ) -> FittedBow:
+        """Fit a setup, once; a bow already fitted is kept, with its own mesh. Then make some changes.
 
         Parameters
         ----------
         bow : Setup or FittedBow
+            A setup that cannot be fitted as it stands is fitted with those changes of what is measured on the bow that
+            make it a bow; there is then no draw weight to compare with.
         mesh : str or Mesh
+        changes, hold
+            As for `with_changes`.
 
         Raises
         ------
         SetupError, ShotError
         """
         if isinstance(bow, FittedBow):
-            return bow
-        cells = mesh_of(mesh)
+            return bow.with_changes(changes, hold)
+        words, cells = held(hold), mesh_of(mesh)
+        try:
+            base = cls._fitted(bow, cells)
+        except (SetupError, ShotError):
+            into = refitted(bow, changes, words)
+            if not into:
+                raise
+            new = cls._fitted(changed(bow, into), cells)
+            edits = (Edit.of(new.given, into, words if words == REFIT else (), True),)
+            base = new._with(before=Before(bow, math.nan), edits=edits)
+            changes = {path: value for path, value in changes.items() if path not in into}
+        return base.with_changes(changes, words)
+
+    @classmethod
+    def _fitted(cls, bow: Setup, cells: Mesh) -> FittedBow:
         done = fit(bow, cells)
         new = cls(bow, None, cells, done.setup, done.met, done.stiffness_factor, done.draws)
         new._take(done)
@@ -220,9 +240,7 @@ class FittedBow:
 
     def refits(self, paths: Iterable[str], hold: Hold = None) -> tuple[str, ...]:
         """Those of some paths whose change has the bow fitted anew: all with hold "refit", else what is measured."""
-        if held(hold) == REFIT:
-            return tuple(paths)
-        return tuple(path for path in paths if path in MEASURED) if self.given.form == "measured" else ()
+        return tuple(refitted(self.given, dict.fromkeys(paths), held(hold)))
 
     def with_changes(self, changes: Changes, hold: Hold = None) -> FittedBow:
         """The bow with some changes made together, holding what is to be held; braced when it is first asked for that.
@@ -245,17 +263,15 @@ class FittedBow:
         words = held(hold)
         if not changes:
             return self
-        if words == REFIT and self.given.form != "measured":
-            raise SetupError("hold", "'refit' needs a setup of form \"measured\"", "Leave it out")
         check_held(changes, words)
-        into = self.refits(changes, words)
-        bow = self._fitted_anew({path: changes[path] for path in into}, words) if into else self
+        into = refitted(self.given, changes, words)
+        bow = self._fitted_anew(into, words) if into else self
         others = {path: value for path, value in changes.items() if path not in into}
         return bow._changed(others, words, self) if others or (words and words != REFIT) else bow
 
     def _fitted_anew(self, changes: Changes, words: tuple[str, ...]) -> FittedBow:
         """The bow fitted with some changes in the file, earlier changes of it as built made once more."""
-        new = FittedBow.of(changed(self.given, changes), self.mesh)
+        new = FittedBow._fitted(changed(self.given, changes), self.mesh)
         first = tuple(one for one in self.edits if one.refitted)
         edit = Edit.of(new.given, changes, words if words == REFIT else (), True)
         new = new._with(before=self.before, step_factor=self.step_factor, edits=(*first, edit))
@@ -323,6 +339,20 @@ def _again(fields: tuple[Any, ...], at_brace: AtBrace | None) -> FittedBow:
     if at_brace is not None:
         new.__dict__["at_brace"] = at_brace
     return new
+
+
+def refitted(given: Setup, changes: Changes, words: tuple[str, ...]) -> dict[str, Any]:
+    """Those of some changes that go into the given setup, to be fitted anew: all as "refit", else what is measured.
+
+    Raises
+    ------
+    SetupError
+    """
+    if words == REFIT and changes and given.form != "measured":
+        raise SetupError("hold", "'refit' needs a setup of form \"measured\"", "Leave it out")
+    if given.form != "measured":
+        return {}
+    return {path: value for path, value in changes.items() if words == REFIT or path in MEASURED}
 
 
 def changed(setup: Setup, changes: Changes) -> Setup:

@@ -69,7 +69,7 @@ def brace(
     ------
     SetupError, ShotError
     """
-    return FittedBow.of(bow, mesh).with_changes(changes, hold).braced
+    return FittedBow.of(bow, mesh, changes, hold).braced
 
 
 def draw(
@@ -96,7 +96,7 @@ def draw(
     SetupError, ShotError
     """
     whole_number("points", points, "a number of points", 2, MOST_POINTS)
-    return FittedBow.of(bow, mesh).with_changes(changes, hold).draw_curve(points)
+    return FittedBow.of(bow, mesh, changes, hold).draw_curve(points)
 
 
 def shoot(
@@ -140,7 +140,7 @@ def shoot(
     ShotError
         Where a stage has no answer; the message says what to do.
     """
-    return FittedBow.of(bow, mesh).launch(changes, hold, trace=trace)
+    return FittedBow.of(bow, mesh, changes, hold).launch(trace=trace)
 
 
 def strain(
@@ -169,5 +169,5 @@ def strain(
         return strained(filled(of.setup), of.braced, of.drawn, unlimited=True)
     if isinstance(of, DrawCurve):
         return strained(filled(of.setup), of.braced, of.drawn[-1], unlimited=True)
-    bow = FittedBow.of(of, mesh).with_changes(changes, hold)
+    bow = FittedBow.of(of, mesh, changes, hold)
     return strained(filled(bow.setup), bow.braced, bow.statics.drawn, unlimited=True)

@@ -128,7 +128,7 @@ def explain(
     ((f({p}) - f({})) + (f(A) - f(A without p))) / 2: exact where the parts do not act on one another. The remainder is
     f(A) - f({}) less all of these.
     """
-    bow = FittedBow.of(of.setup if isinstance(of, Launch) else of, mesh).with_changes(changes, hold)
+    bow = FittedBow.of(of.setup if isinstance(of, Launch) else of, mesh, changes, hold)
     shots = _Shots(bow, parts_of(bow))
     names = [part.name for part in shots.parts]
     launch = bow.launch(as_read(bow), trace=True)

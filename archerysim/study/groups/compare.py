@@ -95,7 +95,7 @@ def group_by_reading(
     away = [in_si("offsets", offset, "mm") for offset in several(offsets)]
     if not away:
         raise SetupError("offsets", "holds no reading", "Give at least one, as 0 mm")
-    bow = FittedBow.of(bow, mesh).with_changes(changes, hold)
+    bow = FittedBow.of(bow, mesh, changes, hold)
     how, by = "as given", read_by(bow.setup)
     if best is None:
         middle, how = 1e-3 * nil_reading(bow).reading, "no angle of attack at clear"
@@ -218,7 +218,7 @@ def compare_locators(
     SetupError, ShotError
     """
     checked(n, seed, workers)
-    bow = FittedBow.of(bow, mesh).with_changes(changes, hold)
+    bow = FittedBow.of(bow, mesh, changes, hold)
     if fits is None:
         fits = locator_fits(bow.setup, in_si("gap", gap, "mm"))
     remedy = 'Give names with changes, as {"tight": {"nock.locators.gap": "0 mm"}}'

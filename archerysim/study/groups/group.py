@@ -168,7 +168,7 @@ def group(
     """
     checked(n, seed, workers)
     return shoot_group(
-        FittedBow.of(bow, mesh).with_changes(changes, hold), n, scatter or Scatter(), distance, seed, workers, progress
+        FittedBow.of(bow, mesh, changes, hold), n, scatter or Scatter(), distance, seed, workers, progress
     )
 
 

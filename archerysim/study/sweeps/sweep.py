@@ -110,7 +110,7 @@ def sweep(
     if store is not None:
         file_name(store)  # refused before the bow is fitted
     words = held(hold)
-    bow = FittedBow.of(bow, mesh).with_changes(changes, words)
+    bow = FittedBow.of(bow, mesh, changes, words)
     points = points_of(over, cases, bow, words)
     if HEIGHT in [axis.path for axis in points.axes]:
         check_held((HEIGHT,), words)

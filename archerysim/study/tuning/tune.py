@@ -182,7 +182,7 @@ def tune(
     unit = field_info(path).unit
     far, set_crawls = check_distance(distance), tuple(in_si("crawls", c, "mm") for c in crawls)
     wanted = None if size is None else size_of(size, goal)
-    words, bow = held(hold), FittedBow.of(bow, mesh).with_changes(changes, hold)
+    words, bow = held(hold), FittedBow.of(bow, mesh, changes, hold)
     fit_to_shoot(bow)
     low, high = allowed_range(bow, path, within)
     response = Response(bow, path, far, set_crawls, words)

@@ -106,7 +106,7 @@ def tune_two(
     for name, pair in (("path", paths), ("aim", [goal.name for goal in goals])):
         if len(set(pair)) < 2:
             raise SetupError(name, f"{pair[0]!r} is given twice", "Give two that differ")
-    words, bow = held(hold), FittedBow.of(bow, mesh).with_changes(changes, hold)
+    words, bow = held(hold), FittedBow.of(bow, mesh, changes, hold)
     fit_to_shoot(bow)
     spans = [allowed_range(bow, path, span) for path, span in zip(paths, within, strict=True)]
     lows, highs = (np.array(side) for side in zip(*spans, strict=True))
