@@ -24,14 +24,16 @@ _HOMES = {
     "archerysim.errors": ("ArcherysimError", "ShotError", "StoreError", "UsageError"),
     "archerysim.shot.arrays.mesh": ("Mesh", "MESHES"),
     "archerysim.shot.fitted_bow": ("FittedBow",),
-    "archerysim.shot.statics.fit": ("fit", "Fit"),
+    "archerysim.shot.statics.fit": ("Met",),
     "archerysim.shot.statics.brace": ("Braced",),
     "archerysim.shot.statics.drawn": ("Drawn",),
-    "archerysim.shot.shoot": ("brace", "draw", "shoot", "DrawCurve"),
+    "archerysim.shot.shoot": ("fit", "brace", "draw", "shoot", "strain"),
+    "archerysim.shot.draw_curve": ("DrawCurve",),
+    "archerysim.shot.edit": ("Edit",),
     "archerysim.shot.launch": ("Launch",),
     "archerysim.shot.moment": ("Moment",),
     "archerysim.shot.trace": ("Trace",),
-    "archerysim.shot.statics.strain": ("strain", "Strained"),
+    "archerysim.shot.statics.strain": ("Strained",),
     "archerysim.shot.flight.fly": ("fly", "Flight"),
     "archerysim.shot.energy": ("Energy",),
     "archerysim.study.sweeps.sweep": ("sweep",),
@@ -92,6 +94,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.errors import UsageError as UsageError
     from archerysim.shot.arrays.mesh import MESHES as MESHES
     from archerysim.shot.arrays.mesh import Mesh as Mesh
+    from archerysim.shot.draw_curve import DrawCurve as DrawCurve
+    from archerysim.shot.edit import Edit as Edit
     from archerysim.shot.energy import Energy as Energy
     from archerysim.shot.fitted_bow import FittedBow as FittedBow
     from archerysim.shot.flight.bare_shaft import BareDifference as BareDifference
@@ -100,16 +104,15 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.shot.flight.fly import fly as fly
     from archerysim.shot.launch import Launch as Launch
     from archerysim.shot.moment import Moment as Moment
-    from archerysim.shot.shoot import DrawCurve as DrawCurve
     from archerysim.shot.shoot import brace as brace
     from archerysim.shot.shoot import draw as draw
+    from archerysim.shot.shoot import fit as fit
     from archerysim.shot.shoot import shoot as shoot
+    from archerysim.shot.shoot import strain as strain
     from archerysim.shot.statics.brace import Braced as Braced
     from archerysim.shot.statics.drawn import Drawn as Drawn
-    from archerysim.shot.statics.fit import Fit as Fit
-    from archerysim.shot.statics.fit import fit as fit
+    from archerysim.shot.statics.fit import Met as Met
     from archerysim.shot.statics.strain import Strained as Strained
-    from archerysim.shot.statics.strain import strain as strain
     from archerysim.shot.trace import Trace as Trace
     from archerysim.study.bare_shaft.bare_shaft import bare_against_fletched as bare_against_fletched
     from archerysim.study.bare_shaft.flights import Flights as Flights

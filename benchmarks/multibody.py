@@ -11,7 +11,7 @@ import numpy as np
 from problem import SETUP, PeerError
 
 import archerysim
-from archerysim.shot.shoot import shoot_built
+from archerysim.shot.shoot import shoot
 from archerysim.shot.statics.fit import fit
 
 CELLS = 24  # of each limb, the shaft and either side of the string, as in the default mesh
@@ -65,7 +65,7 @@ def engine_run(pitch: float) -> EngineRun:
     from tests.outside.engine.statics import full_draw
 
     built = fit(archerysim.load(SETUP)).setup
-    ours = shoot_built(built, "default", trace=False)
+    ours = shoot(built, "default", trace=False)
     guess = places(ours, ours.drawn.x, ours.drawn.y, ours.drawn.force)
     drawn = full_draw(archerysim.filled(built), ours.braced.throat, CELLS, STEPS[0], guess)
     data, engine = drawn.data, drawn.model.engine

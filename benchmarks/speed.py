@@ -24,7 +24,7 @@ from archerysim.equipment import filled
 from archerysim.shot.arrays.mesh import MESHES
 from archerysim.shot.release.release import loose
 from archerysim.shot.release.scipy_check import check
-from archerysim.shot.shoot import draw, shoot_built
+from archerysim.shot.shoot import draw, shoot
 from archerysim.shot.statics.brace import brace_with_string
 from archerysim.shot.statics.draw import draw_to, full_draw_x
 from archerysim.shot.statics.fit import fit
@@ -66,7 +66,7 @@ def main(quick: bool) -> None:
     steps = int(ours.counts[0])
     yard, vectors = Yardstick(drawing, drawn), Yardstick(drawing, drawn, VECTORS)
     rows = [
-        ("whole shot: brace, draw, release to clear", least(lambda: shoot_built(built, mesh, trace=False))),
+        ("whole shot: brace, draw, release to clear", least(lambda: shoot(built, mesh, trace=False))),
         ("brace", least(lambda: brace_with_string(full, full.number("string.length"), mesh))),
         ("draw to full draw", least(lambda: draw_to(full, braced, full_draw_x(full)))),
         ("draw curve of 25 points, brace and fit done", least(lambda: draw(built, 25), 5)),

@@ -17,7 +17,7 @@ from archerysim.shot.arrays.mesh import MESHES, Mesh
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.release.bending_modes import free_modes
-from archerysim.shot.shoot import shoot_built
+from archerysim.shot.shoot import shoot
 from archerysim.shot.statics import brace, draw
 from archerysim.study.uncertainty.uncertainty import Uncertainty, uncertainty
 
@@ -99,7 +99,7 @@ def energy_shares() -> str:
     """Where the stored energy is at separation, in percent of it."""
     rows = []
     for name in EXAMPLES:
-        e = shoot_built(built(name), DEFAULT, trace=False).separation.energy
+        e = shoot(built(name), DEFAULT, trace=False).separation.energy
         lost = sum(value for key, value in e.table().items() if key.startswith("lost_"))
         arrow = e.arrow_translation + e.arrow_rotation + e.arrow_bending
         parts = (arrow, e.limbs, e.string, e.riser_and_hand, e.fingers, lost)
@@ -118,7 +118,7 @@ def virtual_mass() -> str:
         point = filled(built(name)).number("arrow.point_mass")
         cells = []
         for factor in (0.5, 1.0, 2.0):
-            launch = shoot_built(built(name).replace(**{"arrow.point_mass": factor * point}), DEFAULT, trace=False)
+            launch = shoot(built(name).replace(**{"arrow.point_mass": factor * point}), DEFAULT, trace=False)
             mass = total_mass(filled(launch.setup).arrow)
             cells.append(f"{1e3 * (2.0 * launch.stored_energy / launch.separation.speed**2 - mass):.1f}")
         rows.append([name, *cells])
@@ -133,7 +133,7 @@ def string_third() -> str:
         full = filled(bow)
         more = 0.001 / full.number("string.length")
         launches = [
-            shoot_built(bow.replace(**change), DEFAULT, trace=False)
+            shoot(bow.replace(**change), DEFAULT, trace=False)
             for change in (
                 {},
                 {"string.axial_stiffness": full.string.axial_stiffness,
@@ -244,7 +244,7 @@ MEASURED_FIXED, MEASURED_SHARE = 5.77e-3, 0.0583
 
 def measured_speed() -> str:
     """Our speed beside that of a recurve whose speeds were measured."""
-    launch = shoot_built(built("club-outdoor"), DEFAULT, trace=False)
+    launch = shoot(built("club-outdoor"), DEFAULT, trace=False)
     mass = total_mass(filled(launch.setup).arrow)
     ours = launch.separation.speed
     virtual = MEASURED_FIXED + MEASURED_SHARE * mass
@@ -265,7 +265,7 @@ def bare_apart() -> str:
     """Bare above fletched by drag and mass alone, at two distances, taped and not."""
     rows = []
     for name in EXAMPLES:
-        launch = shoot_built(built(name), DEFAULT, trace=False)
+        launch = shoot(built(name), DEFAULT, trace=False)
         cells = [
             f"{1e3 * bare_difference(launch, distance, taped=taped).drag_and_mass:.0f}"
             for distance in ("18 m", "30 m")

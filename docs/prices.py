@@ -20,7 +20,7 @@ from archerysim.equipment.readings import READING, by_underside
 from archerysim.shot.arrays.mesh import MESHES, Mesh
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
-from archerysim.shot.shoot import shoot_built
+from archerysim.shot.shoot import shoot
 from archerysim.study.explanation.explain import explain
 from archerysim.study.explanation.neutral_bow import as_read, parts_of
 from archerysim.study.notes.priors import causes_of, changes_of
@@ -75,8 +75,8 @@ def moves(name: str, changes: dict[str, Any], hold: tuple[str, ...] = ()) -> np.
     out = []
     for k, reading in enumerate(best(name)):
         set_anew = built(name).replace(**by_underside(built(name), 1e-3 * reading))
-        bow = FittedBow.of(set_anew, DEFAULT).changed(changes, hold)
-        out.append(best_of(bow)[k] - shoot_built(bow, DEFAULT, trace=False).reading)
+        bow = FittedBow.of(set_anew, DEFAULT).with_changes(changes, hold)
+        out.append(best_of(bow)[k] - bow.launch().reading)
     return np.array(out)
 
 
@@ -134,7 +134,7 @@ def unmeasured() -> str:
             amount = np.zeros(len(causes))
             amount[k] = z
             moved = bow.replace(**changes_of(bow, causes, amount))
-            launch = shoot_built(moved.replace(**by_underside(moved, 0.008)), DEFAULT, trace=False)
+            launch = shoot(moved.replace(**by_underside(moved, 0.008)), DEFAULT, trace=False)
             sides.append((1e3 * bare_difference(launch, "18 m").height, best_of(moved)))
         (high, best_high), (low, best_low) = sides
         way = "up" if high > low else "down"

@@ -30,7 +30,7 @@ from archerysim.shot.columns import MOMENT, SHOT
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.release import release as loose
-from archerysim.shot.shoot import shoot_built
+from archerysim.shot.shoot import shoot
 from archerysim.shot.statics import brace, draw
 from archerysim.study.tuning.zero_attack import nil_reading
 
@@ -51,7 +51,7 @@ def shot(name: str, reading: float | None = None, mesh: str = "default") -> arch
     bow = built(name)
     if reading is not None:
         bow = bow.replace(**{READING: f"{reading} mm"})
-    return shoot_built(bow, mesh, trace=False)
+    return shoot(bow, mesh, trace=False)
 
 
 def readme_sweep() -> str:
@@ -243,8 +243,8 @@ def limits_sizes() -> str:
     rows = []
     for words, path, value, hold in CHANGES:
         given: Any = value == "true" or value
-        bow = FittedBow.of(built("club-outdoor"), "default").changed({path: given}, hold)
-        clear = shoot_built(bow, "default", trace=False).clear
+        bow = FittedBow.of(built("club-outdoor"), "default").with_changes({path: given}, hold)
+        clear = bow.launch().clear
         rows.append([
             words, f"`{path}`", usual(full, path), value, f"{clear.pitch - base.clear.pitch:+.3f}",
             f"{clear.angle_of_attack - base.clear.angle_of_attack:+.3f}",

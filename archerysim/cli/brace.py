@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, setup_of
+from archerysim.cli.options import Commands, add_command, bow_of
 from archerysim.cli.output import plot
 
 TEXT = "the braced bow: brace height, tillers, readings; a fit's misses"
@@ -20,20 +20,16 @@ def run(options: Any) -> int:
     """What the command does."""
     from archerysim import show
     from archerysim.errors import ShotError
-    from archerysim.shot.before import before_of
-    from archerysim.shot.shoot import brace, draw
-    from archerysim.shot.statics.fit import fit
     from archerysim.show.shots.table import brace_table
 
-    setup, before = setup_of(options, (".toml",))
-    fitted = fit(setup, options.mesh)
-    braced = brace(fitted.setup, options.mesh)
+    bow = bow_of(options, (".toml",))
+    _ = bow.braced  # a bow that cannot be braced is told as such
     try:
-        curve = draw(fitted.setup, 2, options.mesh, before=before_of(before, options.mesh, setup))
+        curve = bow.draw_curve(2)
     except ShotError:
         curve = None
-    print(brace_table(fitted, braced, curve))
+    print(brace_table(bow, curve))
     if options.out:
-        fitted.setup.save(options.out)
-    plot(options, lambda: show.square(fitted.setup))
+        bow.setup.save(options.out)
+    plot(options, lambda: show.square(bow))
     return 0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, setup_of
+from archerysim.cli.options import Commands, add_command, bow_of
 from archerysim.cli.output import plot
 
 TEXT = "every value with its source, what is odd, brace, draw weight, arrow, warnings"
@@ -20,7 +20,7 @@ def run(options: Any) -> int:
     from archerysim import show
     from archerysim.show.shots.table import check_table
 
-    setup, before = setup_of(options)
-    print(check_table(setup, options.mesh, before))
-    plot(options, lambda: show.square(setup))
+    bow = bow_of(options)
+    print(check_table(bow))
+    plot(options, lambda: show.square(bow))
     return 0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, setup_of
+from archerysim.cli.options import Commands, add_command, bow_of
 from archerysim.cli.output import plot
 
 TEXT = "the draw-force curve and the energy stored"
@@ -20,12 +20,13 @@ def add(commands: Commands) -> None:
 def run(options: Any) -> int:
     """What the command does."""
     from archerysim import show
-    from archerysim.shot.shoot import draw
+    from archerysim.fields.quantity import whole_number
+    from archerysim.shot.draw_curve import MOST_POINTS
     from archerysim.show.csv import write_curve
     from archerysim.show.shots.table import draw_table
 
-    setup, before = setup_of(options, (".csv",))
-    curve = draw(setup, options.points, options.mesh, before=before)
+    whole_number("points", options.points, "a number of points", 2, MOST_POINTS)
+    curve = bow_of(options, (".csv",)).draw_curve(options.points)
     print(draw_table(curve))
     if options.out:
         write_curve(curve, options.out)

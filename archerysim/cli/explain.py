@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, setup_of
-from archerysim.cli.output import plot
+from archerysim.cli.options import Commands, add_command, bow_of
+from archerysim.cli.output import plot, tell_edits
 
 TEXT = "why the arrow left as it did: the shot told in time, and who turned it"
 
@@ -26,9 +26,10 @@ def run(options: Any) -> int:
     from archerysim.show.explanation.table import explain_table
     from archerysim.study.explanation.explain import explain
 
-    setup, before = setup_of(options)
-    found = explain(setup, mesh=options.mesh, before=before)
+    bow = bow_of(options)
+    found = explain(bow)
     print(explain_table(found))
+    tell_edits(bow)
     if options.picture == "strip":
         plot(options, lambda: show.explain(found, left_handed=options.left_handed))
     else:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, setup_of
-from archerysim.cli.output import plot
+from archerysim.cli.options import Commands, add_command, bow_of
+from archerysim.cli.output import plot, tell_edits
 
 TEXT = "one flight to the target, and a bare shaft beside fletched ones"
 
@@ -28,17 +28,17 @@ def run(options: Any) -> int:
     from archerysim import show
     from archerysim.shot.flight.bare_shaft import bare_difference
     from archerysim.shot.flight.fly import check_distance, fly
-    from archerysim.shot.shoot import shoot
     from archerysim.show.csv import write_flight
     from archerysim.show.flights.table import flight_table
 
     check_distance(options.distance)
-    setup, before = setup_of(options, (".csv",))
-    launch = shoot(setup, options.mesh, trace=False, before=before)
+    bow = bow_of(options, (".csv",))
+    launch = bow.launch()
     taped = not options.untaped
     flight = fly(launch, distance=options.distance, fletched=not options.bare, taped=taped)
     both = bare_difference(launch, options.distance, taped=taped)
     print(flight_table(launch, flight, both, taped))
+    tell_edits(bow)
     if options.out:
         write_flight(flight, options.out)
     plot(options, lambda: show.flight([both.fletched, both.bare]))

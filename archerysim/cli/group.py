@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, once, pair, setup_of
-from archerysim.cli.output import plot
+from archerysim.cli.options import Commands, add_command, bow_of, once, pair
+from archerysim.cli.output import plot, tell_edits
 
 TEXT = "a group of shots by hands that are not always the same: how wide, fletched and bare"
 
@@ -39,7 +39,7 @@ def run(options: Any) -> int:
     from archerysim.study.groups.group import group
 
     scatter = _scatter(options.scatter)
-    setup, before = setup_of(options)
+    bow = bow_of(options)
     studies: dict[str | None, tuple[Callable[..., Any], Callable[[Any], Any]]] = {
         None: (group, show.group),
         "readings": (group_by_reading, show.group_by_reading),
@@ -47,10 +47,10 @@ def run(options: Any) -> int:
     }
     study, picture = studies[options.compare]
     found = study(
-        setup, options.shots, scatter=scatter, distance=options.distance, seed=options.seed, workers=options.workers,
-        mesh=options.mesh, before=before,
+        bow, options.shots, scatter=scatter, distance=options.distance, seed=options.seed, workers=options.workers,
     )  # fmt: skip
     print(group_table(found))
+    tell_edits(bow)
     plot(options, lambda: picture(found))
     return 0
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from archerysim.equipment import Setup
+    from archerysim.shot.fitted_bow import FittedBow
 
 
 Commands = Any  # argparse's own class for them has no public name
@@ -19,8 +20,14 @@ def add_command(commands: Commands, name: str, run: Callable[[Any], int], text: 
     parser.add_argument("setup", metavar="SETUP", help="setup file (.toml)")
     parser.add_argument(
         "--set", action="append", default=[], metavar="PATH=VALUE", type=_change, dest="changes",
-        help='change a value of the file first, for example "archer.draw_length=27 in"; a list in square brackets, '
-        '"limbs.thickness=[9 mm, 7 mm]", or one of its members, "limbs.thickness.0=9 mm"; may be given again',
+        help='change something on the bow as built first, for example "archer.draw_length=27 in"; a list in square '
+        'brackets, "limbs.thickness=[9 mm, 7 mm]", or one of its members, "limbs.thickness.0=9 mm"; may be given '
+        "again. What is measured on the bow, as bow.upper_tiller, has it fitted anew",
+    )  # fmt: skip
+    parser.add_argument(
+        "--hold", action="append", default=[], metavar="WHAT",
+        help="what a change holds: reading (locators set again), brace-height (string twisted again), or refit (all "
+        "changes go into the file, the bow is fitted anew); default: nothing else touched",
     )  # fmt: skip
     _add_picture_and_mesh(parser)
     return parser
@@ -29,7 +36,7 @@ def add_command(commands: Commands, name: str, run: Callable[[Any], int], text: 
 def add_fixed_command(commands: Commands, name: str, run: Callable[[Any], int], text: str) -> argparse.ArgumentParser:
     """Add a command that takes its setup as the file has it: no ``--set``."""
     parser = add_plain_command(commands, name, run, text)
-    parser.set_defaults(changes=[])
+    parser.set_defaults(changes=[], hold=[])
     parser.add_argument("setup", metavar="SETUP", help="setup file (.toml)")
     _add_picture_and_mesh(parser)
     return parser
@@ -76,8 +83,8 @@ def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return table
 
 
-def setup_of(options: Any, endings: tuple[str, ...] = ()) -> tuple[Setup, Setup | None]:
-    """The setup with its changes; the file's own where there are any, for the cautions about what was changed.
+def setup_of(options: Any, endings: tuple[str, ...] = ()) -> Setup:
+    """The setup as its file has it.
 
     Refuses first a picture or a file (of these ``endings``) that could not be written.
     """
@@ -91,6 +98,13 @@ def setup_of(options: Any, endings: tuple[str, ...] = ()) -> tuple[Setup, Setup 
         from archerysim.fields.file_writing import check_target
 
         check_target(options.out, "out", endings)
-    setup = load(options.setup)
-    changes = once(options.changes)
-    return (setup.replace(**changes), setup) if changes else (setup, None)
+    return load(options.setup)
+
+
+def bow_of(options: Any, endings: tuple[str, ...] = ()) -> FittedBow:
+    """The fitted bow of the file, with the changes that were asked for; refuses first what `setup_of` does."""
+    from archerysim.shot.fitted_bow import FittedBow
+    from archerysim.shot.hold import held
+
+    setup, changes, words = setup_of(options, endings), once(options.changes), held(options.hold)
+    return FittedBow.of(setup, options.mesh, changes, words)

@@ -31,3 +31,11 @@ def warnings_in_a_line() -> Iterator[None]:
     with warnings.catch_warnings():
         warnings.showwarning = show
         yield
+
+
+def tell_edits(bow: Any) -> None:
+    """Print what was changed on a bow and what was held, below tables that do not say it themselves."""
+    from archerysim.show.lines import edit_lines
+
+    if bow.edits:
+        print("\n".join(["", "The bow", *edit_lines(bow.edits)]))

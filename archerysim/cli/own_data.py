@@ -41,7 +41,7 @@ def run(options: Any) -> int:
     from archerysim.study.measured.fit_data import compare_data, fit_data
 
     _refuse_without_free(options)
-    setup, _ = setup_of(options, (".toml",))
+    setup = setup_of(options, (".toml",))
     data = OwnData.read(options.draw_force, options.speeds, options.track)
     errors = once(options.errors)
     if not options.free:

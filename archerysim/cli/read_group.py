@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, setup_of
-from archerysim.cli.output import plot
+from archerysim.cli.options import Commands, add_command, bow_of
+from archerysim.cli.output import plot, tell_edits
 
 TEXT = "bare and fletched groups: the move to make, and what they speak for"
 
@@ -24,8 +24,9 @@ def run(options: Any) -> int:
     from archerysim.study.notes.read_group import diagnose
 
     notes = load_notes(options.notes)
-    setup, before = setup_of(options)
-    found = diagnose(setup, notes, mesh=options.mesh, before=before)
+    bow = bow_of(options)
+    found = diagnose(bow, notes, mesh=options.mesh)
     print(diagnosis_table(found), end="")
+    tell_edits(bow)
     plot(options, lambda: show.diagnosis(found))
     return 0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, setup_of
+from archerysim.cli.options import Commands, add_command, bow_of
 from archerysim.cli.output import plot
 
 TEXT = "one shot: how the arrow leaves, where the energy went"
@@ -21,12 +21,10 @@ def add(commands: Commands) -> None:
 def run(options: Any) -> int:
     """What the command does."""
     from archerysim import show
-    from archerysim.shot.shoot import shoot
     from archerysim.show.csv import write_trace
     from archerysim.show.shots.table import launch_table
 
-    setup, before = setup_of(options, (".csv",))
-    launch = shoot(setup, options.mesh, trace=bool(options.plot or options.out), before=before)
+    launch = bow_of(options, (".csv",)).launch(trace=bool(options.plot or options.out))
     print(launch_table(launch))
     if options.out:
         write_trace(launch, options.out)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, once, pair, setup_of
+from archerysim.cli.options import Commands, add_command, bow_of, once, pair
 from archerysim.cli.output import plot, warnings_in_a_line
 
 TEXT = "many shots over ranges of values"
@@ -20,11 +20,6 @@ def add(commands: Commands) -> None:
         "given again, every combination is shot",
     )  # fmt: skip
     parser.add_argument("--out", metavar="FILE", help="write the table (.csv or .nc)")
-    parser.add_argument(
-        "--hold", action="append", default=[], metavar="WHAT",
-        help="what a change holds: reading (locators set again), brace-height (string twisted again), or "
-        "refit; default: nothing else touched",
-    )  # fmt: skip
     parser.add_argument("--workers", type=int, metavar="N", help="processes (default: all cores where it pays)")
     parser.add_argument(
         "--store", metavar="FILE",
@@ -43,15 +38,12 @@ def run(options: Any) -> int:
 
     with warnings_in_a_line():
         try:
-            setup, before = setup_of(options, (".csv", ".nc"))
             data = sweep(
-                setup,
+                bow_of(options, (".csv", ".nc")),
                 once(options.over),
                 hold=options.hold,
-                mesh=options.mesh,
                 workers=options.workers,
                 store=options.store,
-                before=before,
             )
         except Interrupted as left:
             return _interrupted(left, options)

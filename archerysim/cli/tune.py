@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, setup_of
-from archerysim.cli.output import plot
+from archerysim.cli.options import Commands, add_command, bow_of
+from archerysim.cli.output import plot, tell_edits
 
 TEXT = "the best reading, or another setting, by an aim, and how far it is from today's"
 
@@ -33,7 +33,6 @@ def add(commands: Commands) -> None:
         help="of a string-walker; given again: the compromise over all of them",
     )  # fmt: skip
     parser.add_argument("--no-others", action="store_true", help="leave out what the other aims would have said")
-    parser.add_argument("--hold", action="append", default=[], metavar="WHAT", help="what a change holds, as for sweep")
 
 
 def run(options: Any) -> int:
@@ -45,28 +44,26 @@ def _one_setting(options: Any) -> int:
     from archerysim import show
     from archerysim.equipment import SetupError
     from archerysim.equipment.readings import READING
-    from archerysim.shot.fitted_bow import FittedBow
     from archerysim.show.tuning.table import tune_table
     from archerysim.study.tuning.tune import today, tune
 
     path, within = (options.path or [READING])[0], [_range(text) for text in options.within]
     if len(within) > 1:
         raise SetupError("within", "two ranges are given for one setting", "Give one")
-    setup, before = setup_of(options)
-    bow = FittedBow.of(setup, options.mesh, before)
+    bow = bow_of(options)
     now = today(bow, path)
     tuned = tune(
         bow, *options.aim, distance=options.distance, path=path, within=within[0] if within else None,
         size=options.size, crawls=tuple(options.crawl), hold=options.hold, others=not options.no_others,
     )  # fmt: skip
     print(tune_table(tuned, now, options.distance, tuple(options.crawl)))
+    tell_edits(bow)
     plot(options, lambda: show.tuned(tuned, now))
     return 0
 
 
 def _two_settings(options: Any) -> int:
     from archerysim.equipment import SetupError
-    from archerysim.shot.fitted_bow import FittedBow
     from archerysim.show.tuning.table import two_table
     from archerysim.study.tuning.tune import today
     from archerysim.study.tuning.tune_two import tune_two
@@ -78,12 +75,12 @@ def _two_settings(options: Any) -> int:
     for name in ("crawl", "size", "plot"):
         if getattr(options, name):
             raise SetupError(name, "does not go with two settings", "Leave it out")
-    setup, before = setup_of(options)
     ranges: Any = tuple(_range(text) for text in options.within) or (None, None)
-    bow = FittedBow.of(setup, options.mesh, before)
+    bow = bow_of(options)
     now = {path: today(bow, path) for path in paths}
     found = tune_two(bow, paths, aims, distance=options.distance, within=ranges, hold=options.hold)
     print(two_table(found, now))
+    tell_edits(bow)
     return 0
 
 

@@ -5,12 +5,11 @@ from __future__ import annotations
 import copy
 import hashlib
 import json
+import math
 import pickle
-from collections import OrderedDict
 from collections.abc import Iterable, Mapping
 from dataclasses import astuple, dataclass, field, replace
 from functools import cached_property
-from threading import Lock
 from typing import Any, NamedTuple, final
 
 from archerysim.equipment import Setup, SetupError, filled_as_built
@@ -19,24 +18,27 @@ from archerysim.errors import ShotError
 from archerysim.fields.record import plain
 from archerysim.fields.small_table import html_table, one_line
 from archerysim.shot.arrays.mesh import Mesh, mesh_of
-from archerysim.shot.before import Before, before_of, own_weight
-from archerysim.shot.hold import REFIT, Hold, held
+from archerysim.shot.before import Before, lightest, turned_since
+from archerysim.shot.draw_curve import DrawCurve, curve_of
+from archerysim.shot.edit import Edit, plain_edits
+from archerysim.shot.from_full_draw import shoot_drawn
+from archerysim.shot.hold import HEIGHT, REFIT, Hold, check_held, held
 from archerysim.shot.launch import Launch
-from archerysim.shot.shoot import DrawCurve, curve_of, shoot_built, shoot_drawn
+from archerysim.shot.memo import Memo
 from archerysim.shot.statics.brace import Braced, brace_to_height, brace_with_string
 from archerysim.shot.statics.draw import TRADE, Drawing, draw_to, full_draw_x
 from archerysim.shot.statics.drawn import Drawn
-from archerysim.shot.statics.fit import Met, fit
+from archerysim.shot.statics.fit import Fit, Met, fit
 
 KEPT, KEPT_TRACED = 256, 8  # launches; one is about 35 kB, one with its trace 760 kB
 PLACE = (READING, "nock.locators.place")
 MEASURED = (
-    "bow.brace_height", "bow.upper_tiller", "bow.lower_tiller", "bow.draw_weight", "bow.draw_weight_at",
+    HEIGHT, "bow.upper_tiller", "bow.lower_tiller", "bow.draw_weight", "bow.draw_weight_at",
     "bow.pocket_angle", "bow.stiffness_ratio",
 )  # fmt: skip
 
 Changes = Mapping[str, Any]
-NONE: Changes = {}
+UNCHANGED: Changes = {}
 
 
 class Statics(NamedTuple):
@@ -47,55 +49,40 @@ class Statics(NamedTuple):
     drawn: Drawn
 
 
-class Memo:
-    """The launches asked for last, and why others failed; for several threads."""
+class AtBrace(NamedTuple):
+    """What later changes hold: the locators' place on the string, their reading by the underside, brace height [m]."""
 
-    def __init__(self, most: int) -> None:
-        self.most, self._lock = most, Lock()
-        self._kept: OrderedDict[bytes, Launch | SetupError | ShotError] = OrderedDict()
-
-    def __len__(self) -> int:
-        return len(self._kept)
-
-    def get(self, key: bytes) -> Launch | SetupError | ShotError | None:
-        """What is kept under a key."""
-        with self._lock:
-            if key in self._kept:
-                self._kept.move_to_end(key)
-            return self._kept.get(key)
-
-    def put(self, key: bytes, result: Launch | SetupError | ShotError) -> None:
-        """Keep a result; the one not asked for longest makes room."""
-        with self._lock:
-            self._kept[key] = result
-            self._kept.move_to_end(key)
-            while len(self._kept) > self.most:
-                self._kept.popitem(last=False)
+    place: float
+    reading: float
+    brace_height: float
 
 
 @final
 @dataclass(frozen=True, eq=False)
 class FittedBow:
-    """A bow as built, fitted once, and its shots. Equal to another of the same setup, mesh and bow before.
+    """A bow as built, fitted once, and its shots.
+
+    Equal to another of the same setup, edits, mesh and bow before.
 
     Attributes
     ----------
     given : Setup
-        As the user gave it; of a bow with changes (`with_changes`) as built.
+        As the user gave it, with the changes of what is measured on the bow, to which it was fitted.
     before : Before or None
-        The bow that changes are told against; with None nothing is said of changes.
+        The bow that changes are told against: as the user gave it first, or as it was measured where its bolts have
+        been turned since and that is lighter to draw; with None nothing is said of changes.
     mesh : Mesh
     setup : Setup
-        As built. It tells readings as the given one does. Its locators are tied at their place; with changes that set
-        them to a reading, they are placed by it when braced.
+        As built, with its changes. It tells readings as the given one does. Its locators are tied at their place, or,
+        where they were set to a reading, placed by it when braced.
     met : tuple of Met
         Measured and found, of the bow that was fitted; empty where it was given as built.
     stiffness_factor : float
         What both limbs' given (or usual) stiffness was multiplied by.
-    reading : float
-        By the underside [m].
-    brace_height : float
-        [m]
+    draws : int
+        Draws tried by the fit.
+    edits : tuple of Edit
+        What was changed on the given bow, one after the other.
     step_factor : float
         Multiplies the time step chosen (at most 1).
     """
@@ -106,54 +93,85 @@ class FittedBow:
     setup: Setup
     met: tuple[Met, ...]
     stiffness_factor: float
-    reading: float
-    brace_height: float
+    draws: int
+    edits: tuple[Edit, ...] = ()
     step_factor: float = 1.0
     _kept: Memo = field(default_factory=lambda: Memo(KEPT), init=False, repr=False)
     _traced: Memo = field(default_factory=lambda: Memo(KEPT_TRACED), init=False, repr=False)
 
     @classmethod
     def of(
-        cls, bow: Setup | FittedBow, mesh: str | Mesh = "default", before: Setup | Before | None = None
+        cls, bow: Setup | FittedBow, mesh: str | Mesh = "default", changes: Changes = UNCHANGED, hold: Hold = None
     ) -> FittedBow:
-        """Fit a setup, once; a bow already fitted is kept, with its own mesh and what its changes are told against.
+        """Fit a setup, once; a bow already fitted is kept, with its own mesh. Then make some changes.
 
         Parameters
         ----------
         bow : Setup or FittedBow
+            A setup that cannot be fitted as it stands is fitted with those changes of what is measured on the bow that
+            make it a bow; there is then no draw weight to compare with.
         mesh : str or Mesh
-        before : Setup, optional
-            The bow that changes are told against. Default: the setup itself; where its bolts have been turned since it
-            was measured, as it was measured.
+        changes, hold
+            As for `with_changes`.
 
         Raises
         ------
         SetupError, ShotError
         """
         if isinstance(bow, FittedBow):
-            return bow if before is None else replace(bow, before=before_of(before, bow.mesh))
-        cells = mesh_of(mesh)
+            return bow.with_changes(changes, hold)
+        words, cells = held(hold), mesh_of(mesh)
+        try:
+            base = cls._fitted(bow, cells)
+        except (SetupError, ShotError):
+            into = refitted(bow, changes, words)
+            if not into:
+                raise
+            new = cls._fitted(changed(bow, into), cells)
+            edits = (Edit.of(new.given, into, words if words == REFIT else (), True),)
+            base = new._with(before=Before(bow, math.nan), edits=edits)
+            changes = {path: value for path, value in changes.items() if path not in into}
+        return base.with_changes(changes, words)
+
+    @classmethod
+    def _fitted(cls, bow: Setup, cells: Mesh) -> FittedBow:
         done = fit(bow, cells)
-        built = done.setup
-        if done.drawing is not None:
-            braced = done.drawing.braced
-        else:
-            full = filled_as_built(built)
-            braced = brace_with_string(full, full.string.length, cells)
-        then = before_of(before, cells, bow) or Before(bow, own_weight(done, braced))
-        if built.nock.locators.place is None:
-            built = built.replace(**{"nock.locators.place": braced.throat})
-        new = cls(bow, then, cells, built, done.met, done.stiffness_factor, braced.reading, braced.brace_height)
-        drawing, drawn = done.drawing, done.drawn
-        if drawing is not None and drawn is not None and drawn.throat_x == full_draw_x(drawing.setup):
-            new.__dict__["statics"] = Statics(braced, drawing, drawn)  # the fit has found them already
+        new = cls(bow, None, cells, done.setup, done.met, done.stiffness_factor, done.draws)
+        new._take(done)
+        before = Before(bow, new._weight())
+        if turned_since(bow):
+            back = replace(new, setup=changed(done.setup, {"limbs.bolt_turns": 0.0}))
+            as_measured = Before(changed(bow, {"limbs.bolt_turns": 0.0}), back._weight(), "as measured")
+            before = lightest(as_measured, before)
+        return new._with(before=before)
+
+    def _take(self, done: Fit) -> None:
+        """Keep what the fit has found of the bow already."""
+        if done.drawing is None or done.drawn is None:
+            return
+        self.__dict__["braced"] = done.drawing.braced
+        if done.drawn.throat_x == full_draw_x(done.drawing.setup):
+            self.__dict__["statics"] = Statics(done.drawing.braced, done.drawing, done.drawn)
+
+    def _with(self, **told: Any) -> FittedBow:
+        """The same bow, braced and drawn already, told otherwise."""
+        new = replace(self, **told)
+        new.__dict__.update({name: self.__dict__[name] for name in FOUND if name in self.__dict__})
         return new
 
+    def _weight(self) -> float:
+        """Draw weight at the archer's own draw length [N]; nan where it cannot be drawn so far."""
+        _ = self.braced  # a bow that cannot be braced is none
+        try:
+            return self.statics.drawn.weight
+        except (SetupError, ShotError):
+            return math.nan
+
     def key(self) -> str:
-        """What the bow follows from, as a hash: setup, mesh, the bow before."""
+        """What the bow follows from, as a hash: setup, edits, mesh, the bow before."""
         before = None if self.before is None else (plain(self.before.setup), self.before.words)
-        text = json.dumps((plain(self.given), astuple(self.mesh), self.step_factor, before), sort_keys=True)
-        return hashlib.sha256(text.encode()).hexdigest()[:32]
+        told = (plain(self.given), plain_edits(self.edits), astuple(self.mesh), self.step_factor, before)
+        return hashlib.sha256(json.dumps(told, sort_keys=True).encode()).hexdigest()[:32]
 
     def __eq__(self, other: object) -> bool:
         return self.key() == other.key() if isinstance(other, FittedBow) else NotImplemented
@@ -162,30 +180,47 @@ class FittedBow:
         return hash(self.key())
 
     def __repr__(self) -> str:
-        return (
-            f"FittedBow({self.setup.name!r}: brace height {1e3 * self.brace_height:.1f} mm, "
-            f"reading {1e3 * self.reading:.1f} mm by the underside)"
-        )
+        told = f", changed {len(self.edits)} times" if self.edits else ""
+        return f"FittedBow({self.setup.name!r}: given as {self.given.form}{told})"
 
     def _repr_html_(self) -> str:
-        rows = [
-            ("setup", one_line(self.setup.name)), ("brace_height", f"{1e3 * self.brace_height:.1f} mm"),
-            ("reading", f"{1e3 * self.reading:.1f} mm by the underside"), ("mesh", str(self.mesh)),
-        ]  # fmt: skip
+        told = [("changes", str(len(self.edits)))] if self.edits else []
+        rows = [("setup", one_line(self.setup.name)), ("given as", self.given.form), *told, ("mesh", str(self.mesh))]
         return html_table("FittedBow", rows)
 
-    def __reduce__(self) -> tuple[type[FittedBow], tuple[object, ...]]:
-        return FittedBow, (
-            self.given, self.before, self.mesh, self.setup, self.met, self.stiffness_factor, self.reading,
-            self.brace_height, self.step_factor,
+    def __reduce__(self) -> tuple[Any, ...]:
+        fields = (
+            self.given, self.before, self.mesh, self.setup, self.met, self.stiffness_factor, self.draws, self.edits,
+            self.step_factor,
         )  # fmt: skip
+        return _again, (fields, self.__dict__.get("at_brace"))
 
-    @cached_property
+    @cached_property  # found when it is first asked for: a changed bow may never be
+    def braced(self) -> Braced:
+        """The bow braced; may raise SetupError, ShotError."""
+        full = filled_as_built(self.setup)
+        return brace_with_string(full, full.string.length, self.mesh)
+
+    @cached_property  # found when it is first asked for: a changed bow may never be
     def statics(self) -> Statics:
         """Braced, and drawn as far as the archer draws; may raise SetupError, ShotError."""
         full = filled_as_built(self.setup)
-        braced = brace_with_string(full, full.string.length, self.mesh)
-        return Statics(braced, *draw_to(full, braced, full_draw_x(full)))
+        return Statics(self.braced, *draw_to(full, self.braced, full_draw_x(full)))
+
+    @cached_property  # goes along to workers, which then need not brace the bow for what is held
+    def at_brace(self) -> AtBrace:
+        """What later changes hold; may raise SetupError, ShotError."""
+        return AtBrace(self.braced.throat, self.braced.reading, self.braced.brace_height)
+
+    @property
+    def reading(self) -> float:
+        """By the underside [m]."""
+        return self.at_brace.reading
+
+    @property
+    def brace_height(self) -> float:
+        """[m]"""
+        return self.at_brace.brace_height
 
     def drawn_to(self, length: float) -> Statics:
         """Drawn to another draw length, by the trade [m].
@@ -194,9 +229,7 @@ class FittedBow:
         ------
         SetupError, ShotError
         """
-        full = filled_as_built(self.setup)
-        braced = brace_with_string(full, full.string.length, self.mesh)
-        return Statics(braced, *draw_to(full, braced, TRADE - length))
+        return Statics(self.braced, *draw_to(filled_as_built(self.setup), self.braced, TRADE - length))
 
     def draw_curve(self, points: int = 25) -> DrawCurve:
         """The draw-force curve from brace to the archer's full draw, as of `archerysim.draw`.
@@ -205,75 +238,69 @@ class FittedBow:
         ------
         SetupError, ShotError
         """
-        return curve_of(self.setup, self.statics.drawing, self.statics.drawn, points, self.before)
+        return curve_of(self.setup, self.statics.drawing, self.statics.drawn, points, self.before, self.edits)
 
-    def refuse_measured(self, paths: Iterable[str], hold: Hold = None) -> None:
-        """Refuse to change what is measured on a bow that is fitted once.
+    def home(self, path: str, hold: Hold = None) -> Setup:
+        """The setup that a change of a path goes into: the given one where the bow is fitted anew, else as built."""
+        return self.given if self.refits((path,), hold) else self.setup
 
-        Raises
-        ------
-        SetupError
-        """
-        measured = [path for path in paths if path in MEASURED]
-        if measured and self.given.form == "measured" and held(hold) != REFIT:
-            raise SetupError(
-                measured[0],
-                "is measured on the bow: it follows when something on the bow is changed",
-                'Change upper_limb.bolt_turns, lower_limb.bolt_turns or string.length, or hold "refit"',
-            )
+    def refits(self, paths: Iterable[str], hold: Hold = None) -> tuple[str, ...]:
+        """Those of some paths whose change has the bow fitted anew: all with hold "refit", else what is measured."""
+        return tuple(refitted(self.given, dict.fromkeys(paths), held(hold)))
 
-    def changed(self, changes: Changes, hold: Hold = None) -> Setup:
-        """The bow as built after some changes, holding what is to be held.
+    def with_changes(self, changes: Changes, hold: Hold = None) -> FittedBow:
+        """The bow with some changes made together, holding what is to be held; braced when it is first asked for that.
 
-        A reading among the changes is told by the setup's convention, unless that is changed beside it. A reading that
-        is held is the number that the square shows by that convention, with a nock of another height too.
+        Changes are made to the bow as built. Those of what is measured on the bow go into the given setup, the bow is
+        fitted anew, and the others, earlier ones first, are made to that one. A reading among the changes is told by
+        the setup's convention, unless that is changed beside it. A reading that is held is the number that the square
+        shows by that convention, with a nock of another height too.
 
         Parameters
         ----------
         changes : mapping of path to value
         hold : str or tuple of str, optional
-            Of "reading" and "brace height", or "refit".
+            Of "reading" and "brace height", as they are on this bow, or "refit": all changes go into the given setup.
 
         Raises
         ------
         SetupError, ShotError
         """
         words = held(hold)
-        if words == REFIT:
-            return fit(self._given_with(changes), self.mesh).setup
-        self.refuse_measured(changes)
-        setup = self.setup.replace(**changes)
+        if not changes:
+            return self
+        check_held(changes, words)
+        into = refitted(self.given, changes, words)
+        bow = self._fitted_anew(into, words) if into else self
+        others = {path: value for path, value in changes.items() if path not in into}
+        return bow._changed(others, words, self) if others or (words and words != REFIT) else bow
+
+    def _fitted_anew(self, changes: Changes, words: tuple[str, ...]) -> FittedBow:
+        """The bow fitted with some changes in the file, earlier changes of it as built made once more."""
+        new = FittedBow._fitted(changed(self.given, changes), self.mesh)
+        first = tuple(one for one in self.edits if one.refitted)
+        edit = Edit.of(new.given, changes, words if words == REFIT else (), True)
+        new = new._with(before=self.before, step_factor=self.step_factor, edits=(*first, edit))
+        for one in self.edits:
+            if not one.refitted:
+                new = new._changed(one.changes, one.hold, new)
+        return new
+
+    def _changed(self, changes: Changes, words: tuple[str, ...], then: FittedBow) -> FittedBow:
+        """The bow as built with some changes, holding what was on ``then``."""
+        setup = self.setup
+        if setup.nock.locators.place is None:
+            setup = changed(setup, {"nock.locators.place": self.at_brace.place})
+        setup = changed(setup, changes)
         if "reading" in words and not any(path in PLACE for path in changes):
-            setup = setup.replace(**by_underside(self.setup, self.reading))
+            setup = changed(setup, by_underside(self.setup, then.reading))
         if "brace height" in words:
-            if "string.length" in changes:
-                raise SetupError("string.length", "cannot change while the brace height is held", "Hold something else")
-            braced = brace_to_height(filled_as_built(setup), self.brace_height, self.mesh)
-            setup = setup.replace(**{"string.length": braced.string_length})
-        return setup
+            braced = brace_to_height(filled_as_built(setup), then.brace_height, self.mesh)
+            setup = changed(setup, {"string.length": braced.string_length})
+        return replace(self, setup=setup, edits=(*self.edits, Edit.of(setup, changes, words, False)))
 
-    def _given_with(self, changes: Changes) -> Setup:
-        if self.given.form != "measured":
-            raise SetupError("hold", "'refit' needs a setup of form \"measured\"", "Leave it out")
-        return self.given.replace(**changes)
-
-    def with_changes(self, changes: Changes, hold: Hold = None) -> FittedBow:
-        """The bow with some changes made; with hold "refit" fitted anew, else with its limbs kept.
-
-        Raises
-        ------
-        SetupError, ShotError
-        """
-        if held(hold) == REFIT:
-            new = FittedBow.of(self._given_with(changes), self.mesh, self.before)
-            return replace(new, step_factor=self.step_factor)
-        setup = self.changed(changes, hold)
-        full = filled_as_built(setup)
-        braced = brace_with_string(full, full.string.length, self.mesh)
-        return replace(self, given=setup, setup=setup, reading=braced.reading, brace_height=braced.brace_height)
-
-    def launch(self, changes: Changes = NONE, hold: Hold = None, *, trace: bool = False) -> Launch:
-        """A shot of the bow with some changes, as of `changed`; those asked for last are kept, failures too.
+    def launch(self, changes: Changes = UNCHANGED, hold: Hold = None, *, trace: bool = False) -> Launch:
+        """A shot of the bow with some changes, as of `with_changes`; those asked for last are kept, failures too.
 
         Raises
         ------
@@ -284,7 +311,7 @@ class FittedBow:
         result = memo.get(key)
         if result is None:
             try:
-                result = self._shot(changes, words, trace)
+                result = self.with_changes(changes, words)._shot(trace)
             except (SetupError, ShotError) as error:
                 memo.put(key, copy.copy(error))  # without the frames that it came through, and their arrays
                 raise
@@ -302,12 +329,43 @@ class FittedBow:
         """
         return self.launch(by_underside(self.setup, reading))
 
-    def _shot(self, changes: Changes, words: tuple[str, ...], trace: bool) -> Launch:
-        if not changes and not words:
-            return shoot_drawn(
-                self.setup, self.statics.drawing, self.statics.drawn, trace=trace, step_factor=self.step_factor,
-                before=self.before,
-            )  # fmt: skip
-        return shoot_built(
-            self.changed(changes, words), self.mesh, trace=trace, step_factor=self.step_factor, before=self.before
-        )
+    def _shot(self, trace: bool) -> Launch:
+        return shoot_drawn(
+            self.setup, self.statics.drawing, self.statics.drawn, trace=trace, step_factor=self.step_factor,
+            before=self.before, edits=self.edits,
+        )  # fmt: skip
+
+
+FOUND = ("braced", "statics", "at_brace")  # what a bow keeps once it has been found
+
+
+def _again(fields: tuple[Any, ...], at_brace: AtBrace | None) -> FittedBow:
+    """A bow out of what is sent to a worker."""
+    new = FittedBow(*fields)
+    if at_brace is not None:
+        new.__dict__["at_brace"] = at_brace
+    return new
+
+
+def refitted(given: Setup, changes: Changes, words: tuple[str, ...]) -> dict[str, Any]:
+    """Those of some changes that go into the given setup, to be fitted anew: all as "refit", else what is measured.
+
+    Raises
+    ------
+    SetupError
+    """
+    if words == REFIT and changes and given.form != "measured":
+        raise SetupError("hold", "'refit' needs a setup of form \"measured\"", "Leave it out")
+    if given.form != "measured":
+        return {}
+    return {path: value for path, value in changes.items() if words == REFIT or path in MEASURED}
+
+
+def changed(setup: Setup, changes: Changes) -> Setup:
+    """A setup with some values changed: the one place where changes, of users and of studies, are made.
+
+    Raises
+    ------
+    SetupError
+    """
+    return setup.replace(**changes)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from archerysim.equipment import SetupError
 
 Hold = str | tuple[str, ...] | list[str] | None
@@ -13,6 +15,7 @@ WORDS = {
 }
 NOTHING = "nothing else touched: locators tied at their place on the string, string kept, limbs kept"
 REFIT = ("refit",)
+HEIGHT = "bow.brace_height"
 
 
 def held(hold: Hold) -> tuple[str, ...]:
@@ -30,6 +33,18 @@ def held(hold: Hold) -> tuple[str, ...]:
     if "refit" in words and len(words) > 1:
         raise SetupError("hold", "'refit' holds the measured numbers and nothing else", "Give it alone")
     return words
+
+
+def check_held(paths: Iterable[str], words: tuple[str, ...]) -> None:
+    """Refuse changes of what is held.
+
+    Raises
+    ------
+    SetupError
+    """
+    for path in paths:
+        if path in (HEIGHT, "string.length") and "brace height" in words:
+            raise SetupError(path, "cannot change while the brace height is held", "Hold something else")
 
 
 def said(words: tuple[str, ...]) -> str:

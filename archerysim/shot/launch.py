@@ -26,6 +26,7 @@ from archerysim.mechanics.release.layout import (
     STRIKES,
     SUPPRESSED_STRIKE,
 )
+from archerysim.shot.edit import Edit
 from archerysim.shot.energy import Energy, account, ledger_of
 from archerysim.shot.moment import Moment, aim_angle, describe
 from archerysim.shot.release.bending_modes import free_modes
@@ -110,6 +111,8 @@ class Launch:
         As built.
     braced, drawing, drawn : Braced, Drawing, Drawn
         The bow at brace and at full draw, with the kernels' arrays.
+    edits : tuple of Edit
+        What was changed on the bow, what was held and whether it was fitted anew; empty for a bow as its file has it.
     """
 
     separation: Moment
@@ -162,6 +165,7 @@ class Launch:
     braced: Braced
     drawing: Drawing
     drawn: Drawn
+    edits: tuple[Edit, ...] = ()
 
     @cached_property
     def timeline(self) -> Timeline:
@@ -232,7 +236,7 @@ def energy_history(launch: Launch) -> tuple[np.ndarray, list[Energy]]:
 
 def make_launch(
     setup: Setup, full: FilledSetup, drawing: Drawing, drawn: Drawn, loosed: Loosed, warnings: tuple[str, ...],
-    passed: tuple[str, ...], strain: tuple[Strained, Strained], traced: bool,
+    passed: tuple[str, ...], strain: tuple[Strained, Strained], traced: bool, edits: tuple[Edit, ...],
 ) -> Launch:  # fmt: skip
     """Put the shot's numbers into a `Launch`."""
     b = drawing.braced
@@ -260,5 +264,5 @@ def make_launch(
         steps=int(loosed.counts[STEPS]), step=loosed.dt, events=events_of(loosed), warnings=warnings,
         limits_passed=passed, strain=strain,
         trace=make_trace(loosed, angle) if traced else None,
-        setup=setup, braced=b, drawing=drawing, drawn=drawn,
+        setup=setup, braced=b, drawing=drawing, drawn=drawn, edits=edits,
     )  # fmt: skip

@@ -1,51 +1,65 @@
-"""One shot from a setup: brace, draw, let go, report."""
+"""The questions of one bow: fitted, braced, drawn, shot, and how its limbs are strained.
+
+A setup file is fitted as it stands. Changes are made to the bow as built, which keeps what it was fitted to, its
+limbs above all; those of what is measured on the bow go into the file, and the bow is fitted anew
+(`archerysim.FittedBow.with_changes`).
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated
-
-import numpy as np
-
-from archerysim.equipment import Setup, filled_as_built
-from archerysim.equipment.filled_setup import FilledSetup
-from archerysim.errors import ShotError
+from archerysim.equipment import Setup, filled
 from archerysim.fields.quantity import whole_number
-from archerysim.fields.reported import Reported
-from archerysim.fields.result import result
-from archerysim.fields.to_xarray import dataset, variables_of
-from archerysim.shot import warnings
-from archerysim.shot.arrays.mesh import Mesh, mesh_of
-from archerysim.shot.before import Before, before_of
-from archerysim.shot.launch import Launch, make_launch
-from archerysim.shot.release.release import loose
-from archerysim.shot.statics.brace import Braced, brace_with_string
-from archerysim.shot.statics.draw import TRADE, Drawing, draw_to, full_draw_x
-from archerysim.shot.statics.drawn import Drawn
-from archerysim.shot.statics.fit import Fit, fit
+from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.draw_curve import MOST_POINTS, DrawCurve
+from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
+from archerysim.shot.hold import Hold
+from archerysim.shot.launch import Launch
+from archerysim.shot.statics.brace import Braced
 from archerysim.shot.statics.strain import Strained, strained
-from archerysim.status import NOT_FINITE, UNSTEADY
-
-if TYPE_CHECKING:
-    import xarray
 
 
-ROWS = 1500  # of a trace
-FRAMES = 240
-MOST_POINTS = 2000  # of a draw-force curve
-STEADY = 1e-3  # share of the stored energy that may be missing; else the step was too long for what came on the way
-HALVINGS = 4  # of the step, before the shot is given up
+def fit(bow: Setup | FittedBow, mesh: str | Mesh = "default") -> FittedBow:
+    """The bow as built whose brace height, tillers and draw weight are the measured ones.
+
+    Bolt turns in the setup are turns since the bow was measured: it is fitted without them, and they are then turned.
+
+    Parameters
+    ----------
+    bow : Setup or FittedBow
+        Form "measured". One of form "built" is taken as it is; one fitted already comes back.
+    mesh : str or Mesh
+        "coarse", "default", "fine" or a `Mesh`. The stiffness found belongs to the mesh to some 0.05 %.
+
+    Returns
+    -------
+    FittedBow
+        Its ``setup`` is the bow as built; ``met`` says how well each measured number is met.
+
+    Raises
+    ------
+    SetupError
+        Where the measured numbers contradict each other.
+    ShotError
+        Where no such bow is found, or it cannot be braced.
+    UsageError
+        Where it is no setup, or the mesh is not known.
+    """
+    return FittedBow.of(bow, mesh)
 
 
-def brace(setup: Setup, mesh: str | Mesh = "default") -> Braced:
+def brace(
+    bow: Setup | FittedBow, mesh: str | Mesh = "default", *, changes: Changes = UNCHANGED, hold: Hold = None
+) -> Braced:
     """The braced bow with the arrow on its string.
 
     Parameters
     ----------
-    setup : Setup
+    bow : Setup or FittedBow
         Measured (then fitted first) or built.
     mesh : str or Mesh
         "coarse", "default", "fine" or a `Mesh`.
+    changes, hold
+        As for `shoot`.
 
     Returns
     -------
@@ -55,66 +69,26 @@ def brace(setup: Setup, mesh: str | Mesh = "default") -> Braced:
     ------
     SetupError, ShotError
     """
-    done = fit(setup, mesh)
-    if done.drawing is not None:
-        return done.drawing.braced
-    full = filled_as_built(done.setup)
-    return brace_with_string(full, full.string.length, mesh_of(mesh))
-
-
-@result("setup.name", "draw_length", "force", "energy", "warnings")
-@dataclass(frozen=True)
-class DrawCurve:
-    """The draw-force curve.
-
-    Attributes
-    ----------
-    draw_length : (k,) array
-        By the trade: throat to pivot along the riser's x, and 1.75 in [m].
-    force : (k,) array
-        Size of the finger force [N].
-    energy : (k,) array
-        Stored since brace [J], work of the finger force along the draw.
-    drawn : tuple of Drawn
-        The equilibria, from brace (force nil) to full draw.
-    braced : Braced
-    setup : Setup
-        As built.
-    warnings : tuple of str
-    limits_passed : tuple of str
-        Which limits the first of the warnings speak of.
-    strain : (Strained, Strained)
-        Largest strain of the upper and the lower limb beside the file's `strain_limit`, or why it was not compared.
-    """
-
-    draw_length: Annotated[np.ndarray, Reported("m", "draw length by the trade", ("draw_length",))]
-    force: Annotated[np.ndarray, Reported("N", "force on the fingers", ("draw_length",))]
-    energy: Annotated[np.ndarray, Reported("J", "energy stored since brace", ("draw_length",))]
-    drawn: tuple[Drawn, ...]
-    braced: Braced
-    setup: Setup
-    warnings: tuple[str, ...]
-    limits_passed: tuple[str, ...]
-    strain: tuple[Strained, Strained]
-
-    def to_xarray(self) -> xarray.Dataset:
-        """The curve as a table with units, along the draw length."""
-        about = {"setup_as_built": self.setup.to_toml(), "warnings": "\n".join(self.warnings)}
-        return dataset(variables_of(self), f"draw-force curve of {self.setup.name}", **about)
+    return FittedBow.of(bow, mesh, changes, hold).braced
 
 
 def draw(
-    setup: Setup, points: int = 25, mesh: str | Mesh = "default", *, before: Setup | Before | None = None
+    bow: Setup | FittedBow,
+    points: int = 25,
+    mesh: str | Mesh = "default",
+    *,
+    changes: Changes = UNCHANGED,
+    hold: Hold = None,
 ) -> DrawCurve:
     """The draw-force curve from brace to the archer's full draw.
 
     Parameters
     ----------
-    setup : Setup
+    bow : Setup or FittedBow
     points : int
         Equilibria, brace and full draw included.
     mesh : str or Mesh
-    before : Setup, optional
+    changes, hold
         As for `shoot`.
 
     Raises
@@ -122,54 +96,42 @@ def draw(
     SetupError, ShotError
     """
     whole_number("points", points, "a number of points", 2, MOST_POINTS)
-    done = fit(setup, mesh)
-    return curve_of(done.setup, *_at_full_draw(done, mesh), points, before_of(before, mesh, setup))
-
-
-def curve_of(built: Setup, drawing: Drawing, last: Drawn, points: int, before: Before | None) -> DrawCurve:
-    """`draw` for a bow as built, drawn as far as the archer draws it.
-
-    Raises
-    ------
-    SetupError, ShotError
-    """
-    whole_number("points", points, "a number of points", 2, MOST_POINTS)
-    full, braced = drawing.setup, drawing.braced
-    steps = drawing.curve(last, points)
-    length = np.array([TRADE - drawing.begin] + [TRADE - d.throat_x for d in steps])
-    force = np.array([0.0] + [d.weight for d in steps])
-    begin_energy = drawing.bow_energy(braced.x, braced.y, last.level)
-    energy = np.array([0.0] + [d.energy - begin_energy for d in steps])
-    strain = strained(full, braced, last)
-    passed = warnings.of_limits(full, braced, last, strain)
-    others = [
-        *warnings.of_changes(full, last.weight, before), *warnings.of_bow(full, braced),
-    ]  # fmt: skip
-    told = warnings.all_told(passed, others)
-    return DrawCurve(length, force, energy, tuple(steps), braced, built, told, tuple(passed), strain)
+    return FittedBow.of(bow, mesh, changes, hold).draw_curve(points)
 
 
 def shoot(
-    setup: Setup, mesh: str | Mesh = "default", *, trace: bool = True, before: Setup | Before | None = None
+    bow: Setup | FittedBow,
+    mesh: str | Mesh = "default",
+    *,
+    changes: Changes = UNCHANGED,
+    hold: Hold = None,
+    trace: bool = True,
 ) -> Launch:
     """Loose one arrow.
 
     Parameters
     ----------
-    setup : Setup
-        Measured (then fitted first) or built.
+    bow : Setup or FittedBow
+        Measured (then fitted first) or built. Where its bolts have been turned since it was measured, more draw weight
+        than it was measured with carries its caution.
     mesh : str or Mesh
         "coarse", "default", "fine" or a `Mesh`.
+    changes : mapping of dotted path to value, optional
+        Made to the bow as built: its limbs, its string and the locators' place stay what the fit found. What is
+        measured on the bow (tillers, brace height, draw weight, pocket angle, stiffness ratio) goes into the given
+        setup instead, the bow is fitted anew, and the other changes are made to that one. More draw weight than the
+        given bow has, and limbs of another width or thickness, carry their cautions.
+    hold : str or tuple of str, optional
+        What the changes hold: "reading" (locators set again to the same reading), "brace height" (string twisted
+        again to the same brace height), or "refit" (all changes go into the given setup, and the bow is fitted anew).
+        Default: nothing else touched.
     trace : bool
         Keep the traces over time and the pictures of all nodes.
-    before : Setup, optional
-        The bow before it was changed to ``setup``: more draw weight than it has, and limbs of another width or
-        thickness, carry their cautions. Default: where bolts have been turned since the bow was measured, the bow
-        as measured; else nothing is compared.
 
     Returns
     -------
     Launch
+        Its ``edits`` say what was changed, held and fitted anew.
 
     Raises
     ------
@@ -178,61 +140,34 @@ def shoot(
     ShotError
         Where a stage has no answer; the message says what to do.
     """
-    done = fit(setup, mesh)
-    return shoot_drawn(done.setup, *_at_full_draw(done, mesh), trace=trace, before=before_of(before, mesh, setup))
+    return FittedBow.of(bow, mesh, changes, hold).launch(trace=trace)
 
 
-def shoot_built(
-    built: Setup, mesh: str | Mesh, *, trace: bool, step_factor: float = 1.0, before: Before | None = None
-) -> Launch:
-    """`shoot` for a setup of form "built"; ``step_factor`` shortens the time step."""
-    drawing, drawn = _at_full_draw(Fit(built, (), 1.0, 0), mesh)
-    return shoot_drawn(built, drawing, drawn, trace=trace, step_factor=step_factor, before=before)
+def strain(
+    of: Setup | FittedBow | Launch | DrawCurve,
+    mesh: str | Mesh = "default",
+    *,
+    changes: Changes = UNCHANGED,
+    hold: Hold = None,
+) -> tuple[Strained, Strained]:
+    """Where each limb of a bow is strained most, at brace or at full draw.
 
+    Parameters
+    ----------
+    of : Setup, FittedBow, Launch or DrawCurve
+        A launch and a draw curve tell of the bow that was shot or drawn.
+    mesh, changes, hold
+        As for `shoot`; not used for what was shot or drawn already.
 
-def _at_full_draw(done: Fit, mesh: str | Mesh) -> tuple[Drawing, Drawn]:
-    """The bow as built, braced and drawn as far as the archer draws it; where the fit has done that, its own."""
-    if done.drawing is not None and done.drawn is not None and done.drawn.throat_x == full_draw_x(done.drawing.setup):
-        return done.drawing, done.drawn
-    full = filled_as_built(done.setup)
-    braced = brace_with_string(full, full.string.length, mesh_of(mesh))
-    return draw_to(full, braced, full_draw_x(full))
-
-
-def shoot_drawn(
-    built: Setup, drawing: Drawing, drawn: Drawn, *, trace: bool, step_factor: float = 1.0, before: Before | None
-) -> Launch:  # fmt: skip
-    """`shoot_built` for a bow drawn already, as far as the archer draws it."""
-    full = drawing.setup
-    for halved in range(HALVINGS + 1):
-        try:
-            launch = _loosed(built, full, drawing, drawn, trace, step_factor * 0.5**halved, before)
-        except ShotError as error:
-            if error.status != NOT_FINITE or halved == HALVINGS:
-                raise
-            continue
-        energy = launch.clear.energy
-        if abs(energy.residual) < STEADY * energy.stored:
-            return launch
-    raise ShotError("release", UNSTEADY)
-
-
-def _loosed(
-    built: Setup,
-    full: FilledSetup,
-    drawing: Drawing,
-    drawn: Drawn,
-    trace: bool,
-    step_factor: float,
-    before: Before | None,
-) -> Launch:
-    loosed = loose(drawing, drawn, rows=ROWS if trace else 0, frames=FRAMES if trace else 0, step_factor=step_factor)
-    braced = drawing.braced
-    strain = strained(full, braced, drawn)
-    passed = warnings.of_limits(full, braced, drawn, strain)
-    others = [
-        *warnings.of_changes(full, drawn.weight, before), *warnings.of_bow(full, braced),
-        *warnings.of_release(drawing, loosed),
-    ]  # fmt: skip
-    told = warnings.all_told(passed, others)
-    return make_launch(built, full, drawing, drawn, loosed, told, tuple(passed), strain, trace)
+    Returns
+    -------
+    upper, lower : Strained
+        Without a table of width, thickness and modulus there is no number; without a `strain_limit` it is compared with
+        none. ``unchecked`` says so.
+    """
+    if isinstance(of, Launch):
+        return strained(filled(of.setup), of.braced, of.drawn, unlimited=True)
+    if isinstance(of, DrawCurve):
+        return strained(filled(of.setup), of.braced, of.drawn[-1], unlimited=True)
+    bow = FittedBow.of(of, mesh, changes, hold)
+    return strained(filled(bow.setup), bow.braced, bow.statics.drawn, unlimited=True)

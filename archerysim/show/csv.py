@@ -10,9 +10,9 @@ from archerysim.equipment import SetupError
 from archerysim.fields.csv_cells import harmless, line
 from archerysim.fields.file_writing import write_text
 from archerysim.fields.reported import Column, columns_of
+from archerysim.shot.draw_curve import DrawCurve
 from archerysim.shot.flight.fly import Flight
 from archerysim.shot.launch import Launch
-from archerysim.shot.shoot import DrawCurve
 from archerysim.shot.trace import Trace
 
 PLAINER = {"pitch": "pitch to the horizontal"}  # that of a shot is to the aim line

@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from archerysim.show.style import INCH, MM
-from archerysim.show.text import columns, force, length, number, pairs
+from archerysim.show.text import columns, force, length, number, pairs, wrapped
 
 if TYPE_CHECKING:
     from archerysim.equipment.filled_setup import FilledSetup
+    from archerysim.shot.edit import Edit
+    from archerysim.shot.fitted_bow import FittedBow
     from archerysim.shot.statics.brace import Braced
-    from archerysim.shot.statics.fit import Fit
     from archerysim.shot.statics.strain import Strained
 
 
@@ -73,16 +74,23 @@ def strain_rows(strain: tuple[Strained, Strained]) -> list[tuple[str, str]]:
     return rows
 
 
-def fit_lines(fit: Fit) -> list[str]:
+def edit_lines(edits: tuple[Edit, ...]) -> list[str]:
+    """What was changed on a bow, what was held and whether it was fitted anew; nothing for a bow as its file has it."""
+    return [line for edit in edits for line in wrapped(edit.words())]
+
+
+def fit_lines(bow: FittedBow) -> list[str]:
     """What was measured, what the fitted bow has, and the miss."""
     rows = []
-    for met in fit.met:
+    for met in bow.met:
         name = met.path.rpartition(".")[2].replace("_", " ")
         show = force if met.path.endswith("draw_weight") else length
         size, unit = (1.0, "N") if show is force else (MM, "mm")
         rows.append((name, show(met.wanted), show(met.found), number(met.miss / size, unit, 4, True)))
     lines = columns(rows, ("", "measured", "found", "miss"))
-    lines.append(f"  both limbs' stiffness times {fit.stiffness_factor:.4g}, found in {fit.draws} draws")
-    if fit.setup.upper_limb.bolt_turns or fit.setup.lower_limb.bolt_turns:
+    lines.append(f"  both limbs' stiffness times {bow.stiffness_factor:.4g}, found in {bow.draws} draws")
+    if bow.setup.upper_limb.bolt_turns or bow.setup.lower_limb.bolt_turns:
         lines.append("  measured and fitted before the bolts were turned")
+    elif any(not edit.refitted for edit in bow.edits):
+        lines.append("  measured and fitted before these changes")
     return lines

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 from dataclasses import dataclass
@@ -33,6 +34,11 @@ def here(capsys: pytest.CaptureFixture[str], *arguments: str | Path) -> Ran:
     status = main([str(argument) for argument in arguments])
     said = capsys.readouterr()
     return Ran(status, said.out, said.err)
+
+
+def unsaid(text: str) -> str:
+    """A table without the lines that say what was changed on the bow."""
+    return re.sub(r"  (changed|held): [^\n]*\n(    [^\n]*\n)*", "", text)
 
 
 @cache

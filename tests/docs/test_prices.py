@@ -51,7 +51,7 @@ def test_moves_are_told_of_tied_locators(prices: ModuleType) -> None:
     """A bolt turned in lowers the reading of tied locators: what is left to move is less that."""
     change = {"lower_limb.bolt_turns": 0.5}
     base = FittedBow.of(prices.built(CLUB), prices.DEFAULT)
-    best_after = prices.best_of(base.changed(change))
+    best_after = prices.best_of(base.with_changes(change))
     assert prices.moves(CLUB, change)[0] > best_after[0] - prices.best(CLUB)[0] + 0.3
 
 

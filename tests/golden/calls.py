@@ -52,6 +52,11 @@ def plain(result: Any) -> Words:
     return {name: value for name, value in found.items() if _is_plain(value)}
 
 
+def without_edits(result: Any) -> Words:
+    """The same, but for what was changed on the bow: nothing is, here."""
+    return {name: value for name, value in plain(result).items() if name != "edits"}
+
+
 def _is_plain(value: Any) -> bool:
     if hasattr(value, "_fields"):
         return False
@@ -100,7 +105,8 @@ BUILT = (
 def fit(setup: Any, mesh: str) -> Words:
     found = archerysim.fit(setup, mesh)
     return {
-        **plain(found),
+        "draws": found.draws,
+        "stiffness factor": found.stiffness_factor,
         "measured": {word(one.path): one.found for one in found.met},
         "built": {word(path): value(found.setup, path) for path in BUILT},
     }
@@ -113,7 +119,7 @@ def brace(setup: Any, mesh: str) -> Words:
 
 
 def draw_curve(setup: Any, mesh: str, points: int) -> Words:
-    return plain(archerysim.draw(setup, points, mesh))
+    return without_edits(archerysim.draw(setup, points, mesh))
 
 
 def shoot(setup: Any, mesh: str, trace: bool = False) -> Any:
@@ -123,7 +129,7 @@ def shoot(setup: Any, mesh: str, trace: bool = False) -> Any:
 def shot(launch: Any) -> Words:
     moments = {"separation": launch.separation, "clear": launch.clear}
     return {
-        **plain(launch),
+        **without_edits(launch),
         **{name: plain(moment) | {"energy": plain(moment.energy)} for name, moment in moments.items()},
     }
 

@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import Any
 
 from archerysim.equipment import Setup, load
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.launch import Launch
-from archerysim.shot.shoot import shoot_built
-from archerysim.shot.statics.fit import Fit, fit
+from archerysim.shot.shoot import shoot
 
 FOLDER = Path(__file__).resolve().parents[2] / "examples"
 NAMES = ("club-outdoor", "club-indoor", "barebow", "junior")
@@ -30,9 +30,9 @@ def measured(name: str) -> Setup:
 
 
 @cache
-def fitted(name: str, mesh: str = "default") -> Fit:
+def fitted(name: str, mesh: str = "default") -> FittedBow:
     """Fitted on that mesh."""
-    return fit(measured(name), mesh)
+    return FittedBow.of(measured(name), mesh)
 
 
 def built(name: str, mesh: str = "default") -> Setup:
@@ -46,17 +46,17 @@ def shot(name: str, reading: float | None = None, mesh: str = "default") -> Laun
     setup = built(name, mesh)
     if reading is not None:
         setup = setup.replace(**{READING: reading * MM})
-    return shoot_built(setup, mesh, trace=False)
+    return shoot(setup, mesh, trace=False)
 
 
 @cache
 def traced(name: str) -> Launch:
     """One shot with its trace."""
-    return shoot_built(built(name), "default", trace=True)
+    return shoot(built(name), "default", trace=True)
 
 
 def changed(setup: Setup, mesh: str = "default", **changes: Any) -> Launch:
     """A shot of a built setup with some changes; ``__`` in a name stands for a dot."""
-    return shoot_built(
+    return shoot(
         setup.replace(**{path.replace("__", "."): value for path, value in changes.items()}), mesh, trace=False
     )

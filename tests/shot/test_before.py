@@ -9,7 +9,7 @@ import pytest
 from archerysim.equipment import Setup
 from archerysim.equipment.cautions import SCRAPING
 from archerysim.equipment.typical import usual_draw_weight
-from archerysim.shot.before import before_of
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.shoot import draw, shoot
 from archerysim.shot.warnings import JUNIOR_WEIGHT
 from archerysim.shot.weight import COACH, POUND
@@ -19,12 +19,16 @@ MESH = "coarse"
 MORE = "More draw weight than the bow as given"
 
 
-def drawn(setup: Setup, before: Setup | None) -> tuple[str, ...]:
-    return draw(setup, 2, MESH, before=before).warnings
+def drawn(bow: Setup | FittedBow, changes: dict[str, Any] | None = None, hold: str | None = None) -> tuple[str, ...]:
+    return draw(bow, 2, MESH, changes=changes or {}, hold=hold).warnings
+
+
+def dotted(changes: dict[str, Any]) -> dict[str, Any]:
+    return {path.replace("__", "."): value for path, value in changes.items()}
 
 
 def with_changes(name: str, **changes: Any) -> Setup:
-    return measured(name).replace(**{path.replace("__", "."): value for path, value in changes.items()})
+    return measured(name).replace(**dotted(changes))
 
 
 # example, changes, whether its draw weight counts as more
@@ -43,15 +47,16 @@ CHANGES: list[tuple[str, dict[str, Any], bool]] = [
 
 @pytest.mark.parametrize(("name", "changes", "more"), CHANGES)
 def test_more_draw_weight_than_before(name: str, changes: dict[str, Any], more: bool) -> None:
-    before = measured(name)
-    told = drawn(with_changes(name, **changes), before)
-    assert sum(one.startswith(MORE) for one in told) == more
-    assert not any(one.startswith(MORE) for one in drawn(with_changes(name, **changes), None))
+    for hold in (None, "refit"):
+        told = drawn(measured(name), dotted(changes), hold)
+        refits_its_weight = hold == "refit" and "archer__draw_length" in changes
+        assert sum(one.startswith(MORE) for one in told) == (more and not refits_its_weight) or refits_its_weight
+    assert not any(one.startswith(MORE) for one in drawn(with_changes(name, **changes)))
 
 
 def test_a_shot_says_it_too_and_both_weights() -> None:
     before = built("club-outdoor")
-    heavy = shoot(before.replace(**{"archer.draw_length": "29 in"}), trace=False, before=before)
+    heavy = shoot(before, changes={"archer.draw_length": "29 in"}, trace=False)
     (told,) = [one for one in heavy.warnings if one.startswith(MORE)]
     own = draw(before, 2).force[-1]
     assert f"{heavy.draw_force / POUND:.1f} instead of {own / POUND:.1f} lbf" in told
@@ -62,29 +67,39 @@ def test_a_shot_says_it_too_and_both_weights() -> None:
 def test_bolts_turned_in_the_file_count_from_the_bow_as_measured(turns: str, more: bool) -> None:
     """Without a bow before: the file holds the draw weight measured and the turns since then."""
     turned = with_changes("club-outdoor", limbs__bolt_turns=turns)
-    told = [one for one in drawn(turned, None) if one.startswith("More draw weight than the bow as measured")]
+    told = [one for one in drawn(turned) if one.startswith("More draw weight than the bow as measured")]
     assert len(told) == more
     assert all("instead of 34.0 lbf" in one for one in told)
     assert told == [one for one in shoot(turned, MESH, trace=False).warnings if one.startswith("More draw weight")]
-    assert not any(one.startswith("More draw weight") for one in drawn(turned, turned))
+    further = {"archer.draw_length": "29 in"}
+    assert sum(one.startswith("More draw weight") for one in drawn(turned, further)) == 1
+
+
+def test_bolts_turned_out_in_the_file_count_from_the_bow_as_given() -> None:
+    """It is lighter than it was measured: what makes it heavier again is more than its archer draws today."""
+    turned = with_changes("club-outdoor", limbs__bolt_turns="-1 turn")
+    back = drawn(turned, {"limbs.bolt_turns": "-0.2 turn"})
+    assert sum(one.startswith(MORE) for one in back) == 1
 
 
 def test_a_bow_given_as_built_is_compared_with_what_it_comes_out_with() -> None:
     before = built("club-outdoor")
     assert before.form == "built"
     stiff = tuple(1.1 * v for v in before.upper_limb.bending_stiffness or ())
-    assert any(one.startswith(MORE) for one in drawn(before.replace(**{"limbs.bending_stiffness": stiff}), before))
-    known = before_of(before, MESH)
+    assert any(one.startswith(MORE) for one in drawn(before, {"limbs.bending_stiffness": stiff}))
+    known = FittedBow.of(before, MESH).before
     assert known is not None
     assert known.weight == pytest.approx(draw(before, 2, MESH).force[-1], abs=1e-6)  # the tolerance of the statics
 
 
 def test_a_bow_that_cannot_be_drawn_is_none_to_compare_with() -> None:
     short = with_changes("club-outdoor", arrow__length="500 mm")
-    known = before_of(short, MESH)
-    assert known is not None
-    assert not known.weight > 0.0
-    assert not any(one.startswith(MORE) for one in drawn(measured("club-outdoor"), short))
+    longer = {"arrow.length": measured("club-outdoor").arrow.length}
+    assert not any(one.startswith(MORE) for one in drawn(short, longer, "refit"))
+    unreached = FittedBow.of(built("club-outdoor", MESH).replace(**{"arrow.length": "500 mm"}), MESH)
+    assert unreached.before is not None
+    assert not unreached.before.weight > 0.0
+    assert not any(one.startswith(MORE) for one in drawn(unreached, longer))
 
 
 def test_a_junior_above_the_range_comes_first() -> None:
@@ -101,19 +116,20 @@ def test_a_junior_above_the_range_comes_first() -> None:
 
 
 def test_a_junior_s_coach_is_named_once_and_no_one_else_s() -> None:
-    heavier = drawn(with_changes("junior", archer__draw_length="25 in"), measured("junior"))
+    heavier = drawn(measured("junior"), {"archer.draw_length": "25 in"})
     assert sum("coach" in one for one in heavier) == 1
     assert COACH in heavier
-    assert not any("coach" in one for one in drawn(measured("club-outdoor"), None))
-    assert not any("usual for juniors" in one for one in drawn(with_changes("club-outdoor"), None))
+    assert not any("coach" in one for one in drawn(measured("club-outdoor")))
+    assert not any("usual for juniors" in one for one in drawn(with_changes("club-outdoor")))
 
 
 @pytest.mark.parametrize("table", ["thickness", "width"])
 def test_another_thickness_or_width_carries_the_caution_for_scraping(table: str) -> None:
     tables = {"width": ("42 mm", "16 mm"), "thickness": ("9 mm", "5 mm"), "modulus": "30 GPa"}
-    before = measured("club-outdoor").replace(**{f"limbs.{name}": value for name, value in tables.items()})
-    thinner = before.replace(**{f"lower_limb.{table}": {"thickness": ("8.8 mm", "5 mm"), "width": ("41 mm", "16 mm")}[
-        table]})  # fmt: skip
-    assert SCRAPING in drawn(thinner, before)
-    assert SCRAPING not in drawn(before, before)
-    assert SCRAPING not in drawn(before, measured("club-outdoor"))  # described anew, not scraped
+    described = {f"limbs.{name}": value for name, value in tables.items()}
+    before = measured("club-outdoor").replace(**described)
+    thinner = {f"lower_limb.{table}": {"thickness": ("8.8 mm", "5 mm"), "width": ("41 mm", "16 mm")}[table]}
+    for hold in (None, "refit"):
+        assert SCRAPING in drawn(before, thinner, hold)
+    assert SCRAPING not in drawn(before)
+    assert SCRAPING not in drawn(measured("club-outdoor"), described, "refit")  # described anew, not scraped

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -10,9 +12,9 @@ from archerysim.equipment.arrow import total_mass
 from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.energy import Energy, elastic_parts
 from archerysim.shot.moment import Moment
-from archerysim.shot.shoot import shoot, shoot_built
+from archerysim.shot.shoot import shoot
 from tests.random_setups import random_setup
-from tests.shot.examples import NAMES, built, shot, traced
+from tests.shot.examples import NAMES, built, fitted, shot, traced
 
 MISSED = 0.001  # of the stored energy
 GRAVITY = 9.81
@@ -37,7 +39,7 @@ def test_little_is_missed_in_random_shots(seed: int) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_a_shorter_step_misses_less(name: str) -> None:
-    half = shoot_built(built(name), "default", trace=False, step_factor=0.5)
+    half = replace(fitted(name), step_factor=0.5).launch()
     missed = abs(half.clear.energy.residual)
     assert missed < MISSED * half.stored_energy
     assert missed <= abs(shot(name).clear.energy.residual) + 2e-5 * half.stored_energy

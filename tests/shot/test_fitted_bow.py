@@ -11,10 +11,12 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError
+from archerysim.equipment.cautions import SCRAPING
 from archerysim.errors import ShotError
 from archerysim.shot import fitted_bow
-from archerysim.shot.fitted_bow import FittedBow, Memo
-from archerysim.shot.shoot import draw, shoot
+from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.memo import Memo
+from archerysim.shot.shoot import brace, draw, fit, shoot, strain
 from tests.shot.examples import READING, built, measured
 
 MESH = "coarse"
@@ -27,13 +29,10 @@ def bow() -> FittedBow:
 
 
 def counted(monkeypatch: pytest.MonkeyPatch) -> list[object]:
-    """One entry for each shot that is computed."""
+    """One entry for each bow that is drawn to be shot."""
     shots: list[object] = []
-    for name in ("shoot_built", "shoot_drawn"):
-        real = getattr(fitted_bow, name)
-        monkeypatch.setattr(
-            fitted_bow, name, lambda *args, real=real, **named: (shots.append(args[0]), real(*args, **named))[1]
-        )
+    real = fitted_bow.draw_to
+    monkeypatch.setattr(fitted_bow, "draw_to", lambda *args: (shots.append(args[0]), real(*args))[1])
     return shots
 
 
@@ -87,8 +86,6 @@ def test_a_failure_is_kept_too(monkeypatch: pytest.MonkeyPatch) -> None:
         told.append(str(error.value))
     assert told[0] == told[1]
     assert len(shots) == 1
-    with pytest.raises(SetupError, match="is measured on the bow"):
-        own.launch({"bow.upper_tiller": 0.19})
 
 
 def test_the_memo_is_bounded() -> None:
@@ -137,15 +134,17 @@ def test_equal_by_what_it_follows_from() -> None:
     assert bow() != "a bow"
     assert len(repr(bow())) < 120
     with pytest.raises(FrozenInstanceError):
-        bow().reading = 0.0  # type: ignore[misc]
+        bow().setup = bow().given  # type: ignore[misc]
 
 
-def test_a_fitted_bow_is_not_fitted_again() -> None:
-    assert FittedBow.of(bow()) is bow()
-    other = FittedBow.of(bow(), before=built("junior", MESH))
-    assert other.before is not None
-    assert other.before.setup == built("junior", MESH)
-    assert other.setup is bow().setup
+def test_a_fitted_bow_is_not_fitted_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    own = bow()
+    monkeypatch.delattr(fitted_bow, "fit")
+    assert FittedBow.of(own) is own
+    assert fit(own, "fine") is own
+    assert own.with_changes({}) is own
+    own.with_changes({BOLT: 1.0}).with_changes({READING: 0.007}, "brace height").launch()
+    assert brace(own) is own.braced
 
 
 def test_it_says_how_it_met_what_was_measured() -> None:
@@ -179,4 +178,116 @@ def test_refit_fits_anew() -> None:
     assert now.brace_height == pytest.approx(0.215, abs=1e-7)
     assert now.launch().clear == bow().launch({"bow.brace_height": 0.215}, "refit").clear
     with pytest.raises(SetupError, match="'refit' needs a setup of form \"measured\""):
-        bow().with_changes({BOLT: 1.0}).launch({}, "refit")
+        FittedBow.of(built("club-outdoor", MESH), MESH).launch({BOLT: 1.0}, "refit")
+
+
+def test_every_way_to_the_shot_is_the_same_to_the_bit() -> None:
+    changes, hold = {BOLT: 0.5, "arrow.point_mass": 0.007}, "reading"
+    setup = measured("club-outdoor")
+    first = shoot(setup, MESH, changes=changes, hold=hold, trace=False)
+    others = (
+        shoot(bow(), changes=changes, hold=hold, trace=False), bow().launch(changes, hold),
+        bow().with_changes(changes, hold).launch(), shoot(bow().with_changes(changes, hold), trace=False),
+        shoot(setup, MESH, changes={BOLT: "0.5 turn", "arrow.point_mass": "7 g"}, hold=hold, trace=False),
+    )  # fmt: skip
+    for other in others:
+        assert other == first
+    curve = draw(setup, 5, MESH, changes=changes, hold=hold)
+    assert curve.force[-1] == first.draw_force
+    assert 1e3 * brace(setup, MESH, changes=changes, hold=hold).reading == first.reading
+    assert curve.edits == first.edits == bow().with_changes(changes, hold).edits
+    assert repr(strain(setup, MESH, changes=changes, hold=hold)) == repr(strain(curve))
+
+
+def test_a_changed_tiller_has_the_bow_fitted_anew_and_says_so() -> None:
+    setup = measured("club-outdoor")
+    tiller = setup.number("bow.upper_tiller") + 0.002
+    now = bow().with_changes({"bow.upper_tiller": f"{1e3 * tiller!r} mm"})
+    again = FittedBow.of(setup.replace(**{"bow.upper_tiller": f"{1e3 * tiller!r} mm"}), MESH)
+    assert now.setup == again.setup
+    assert now.met == again.met
+    assert now.launch().clear == again.launch().clear
+    (edit,) = now.launch().edits
+    assert edit.refitted
+    assert edit.changes == {"bow.upper_tiller": now.given.bow.upper_tiller}
+    assert "fitted anew to the measured brace height, tillers and draw weight" in edit.words()
+    assert "because bow.upper_tiller was changed" in edit.words()
+
+
+def test_the_others_are_made_to_the_bow_fitted_anew() -> None:
+    changes = {"bow.draw_weight": 150.0, BOLT: 1.0}
+    now = bow().with_changes(changes)
+    again = FittedBow.of(measured("club-outdoor").replace(**{"bow.draw_weight": "150 N"}), MESH)
+    assert now.launch().clear == again.launch({BOLT: 1.0}).clear
+    assert now.given.upper_limb.bolt_turns is None  # the file has none
+    assert [edit.refitted for edit in now.edits] == [True, False]
+    turned_first = bow().with_changes({BOLT: 1.0}).with_changes({"bow.draw_weight": 150.0})
+    assert turned_first == now
+    assert turned_first.setup == now.setup
+    in_the_file = bow().with_changes(changes, "refit")
+    assert in_the_file.given.upper_limb.bolt_turns == 1.0
+    assert in_the_file.launch().clear == in_the_file.with_changes({}).launch().clear
+    assert [edit.refitted for edit in in_the_file.edits] == [True]
+
+
+def test_what_is_held_is_that_of_the_bow_before_the_change() -> None:
+    turned = bow().with_changes({BOLT: 1.0})
+    for base in (bow(), turned):
+        now = base.with_changes({"bow.upper_tiller": 0.226, "lower_limb.bolt_turns": 0.5}, ("reading", "brace height"))
+        assert now.reading == pytest.approx(base.reading, abs=1e-8)
+        assert now.brace_height == pytest.approx(base.brace_height, abs=1e-8)
+    with pytest.raises(SetupError, match=r"bow.brace_height: cannot change while the brace height is held"):
+        bow().with_changes({"bow.brace_height": 0.215}, "brace height")
+
+
+def test_what_is_measured_is_refused_on_a_bow_given_as_built() -> None:
+    with pytest.raises(SetupError, match=r'bow.upper_tiller: .*form = "measured"'):
+        FittedBow.of(built("club-outdoor", MESH), MESH).with_changes({"bow.upper_tiller": 0.19})
+
+
+def test_a_limb_made_thinner_leaves_the_other_as_it_was_fitted() -> None:
+    tables = {"width": ("42 mm", "16 mm"), "thickness": ("9 mm", "5 mm"), "modulus": "30 GPa"}
+    setup = measured("club-outdoor").replace(**{f"limbs.{name}": value for name, value in tables.items()})
+    base, thinner = FittedBow.of(setup, MESH), {"lower_limb.thickness": ("8.5 mm", "5 mm")}
+    now = base.with_changes(thinner)
+    assert now.setup.upper_limb == base.setup.upper_limb
+    assert now.setup.lower_limb.modulus == base.setup.lower_limb.modulus
+    assert now.launch().draw_force < base.launch().draw_force - 1.0
+    anew = base.with_changes(thinner, "refit")
+    assert anew.setup.upper_limb.modulus != base.setup.upper_limb.modulus
+    assert anew.launch().draw_force == pytest.approx(base.launch().draw_force, rel=1e-6)
+    for one in (now, anew):
+        assert SCRAPING in one.launch().warnings
+
+
+def test_a_file_that_cannot_be_fitted_may_be_with_what_is_changed_of_it() -> None:
+    """A tiller mistyped in the file, a shaft that is too short to weigh the bow with."""
+    good = measured("club-outdoor")
+    for wrong, right, hold in (
+        ({"bow.upper_tiller": "400 mm"}, {"bow.upper_tiller": good.bow.upper_tiller, BOLT: 0.5}, None),
+        ({"arrow.length": "500 mm"}, {"arrow.length": good.arrow.length}, "refit"),
+    ):
+        bad = good.replace(**wrong)
+        with pytest.raises((SetupError, ShotError)):
+            FittedBow.of(bad, MESH)
+        now = FittedBow.of(bad, MESH, right, hold)
+        rest = {path: value for path, value in right.items() if path == BOLT}
+        assert now.launch().clear == bow().launch(rest).clear
+        assert now.edits[0].refitted
+        assert not any("More draw weight" in one for one in now.launch().warnings)
+    with pytest.raises(ShotError, match="lengthen the arrow"):
+        FittedBow.of(good.replace(**{"arrow.length": "500 mm"}), MESH, {"arrow.length": good.arrow.length})
+
+
+def test_locators_set_to_a_reading_are_tied_there_when_something_else_changes() -> None:
+    now = bow().with_changes({READING: 0.010}).with_changes({BOLT: 1.0})
+    assert now.setup.nock.locators.reading is None
+    assert now.reading > 0.0102  # they ride along with the bolt
+    assert [edit.words().split(";")[0] for edit in now.edits] == [
+        "changed: nock locators reading 10 mm", "changed: upper limb bolt turns 1 turn",
+    ]  # fmt: skip
+
+
+def test_limbs_changed_both_and_one_once_more_are_told_apart() -> None:
+    now = bow().with_changes({"limbs.bolt_turns": 1.0, BOLT: 0.5})
+    assert now.edits[0].changes == {BOLT: 0.5, "lower_limb.bolt_turns": 1.0}

@@ -10,7 +10,7 @@ import pytest
 from archerysim.mechanics.flight import shaft_drag
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.flight.fly import Flight, fly
-from archerysim.shot.shoot import shoot_built
+from archerysim.shot.shoot import shoot
 from tests.shot.examples import NAMES, built, shot
 
 CLUB = "club-outdoor"
@@ -63,7 +63,7 @@ def test_drag_alone_against_its_closed_form() -> None:
 def test_untaped_by_the_rule_and_by_a_shot_of_its_own() -> None:
     """The virtual mass's speed against the speed of a shot without the fletching's mass."""
     launch = shot(CLUB)
-    own = shoot_built(built(CLUB).replace(**{"arrow.fletching_mass": 0.0}), "default", trace=False)
+    own = shoot(built(CLUB).replace(**{"arrow.fletching_mass": 0.0}), "default", trace=False)
     by_rule = fly(launch, distance=18.0, fletched=False, taped=False)
     by_shot = fly(own, distance=18.0, fletched=False, taped=False, elevation=by_rule.elevation)
     assert by_rule.speed[0] > launch.clear.speed

@@ -175,4 +175,4 @@ def test_nothing_is_left_over_from_an_earlier_fit(name: str) -> None:
     again = fit(measured(name))
     assert again.setup == before.setup
     assert again.drawn is not None
-    np.testing.assert_array_equal(again.drawn.x, before.drawn.x)  # type: ignore[union-attr]
+    np.testing.assert_array_equal(again.drawn.x, before.statics.drawn.x)

@@ -9,7 +9,7 @@ import pytest
 
 from archerysim.shot.arrays.mesh import MESHES, Mesh, graded, mesh_of, string_nodes
 from archerysim.shot.launch import Launch
-from archerysim.shot.shoot import shoot_built
+from archerysim.shot.shoot import shoot
 from tests.reference import results
 from tests.reference import shot as reference_shot
 from tests.shot.examples import NAMES, READING, built, shot
@@ -41,7 +41,7 @@ def test_pitch_and_speed(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_the_same_bow_on_both(name: str) -> None:
     """One bow as built, not fitted again."""
-    default, fine = shot(name), shoot_built(built(name), "fine", trace=False)
+    default, fine = shot(name), shoot(built(name), "fine", trace=False)
     assert abs(default.separation.pitch - fine.separation.pitch) <= PITCH
     assert abs(default.clear.pitch - fine.clear.pitch) <= PITCH
     assert abs(default.clear.speed / fine.clear.speed - 1.0) <= SPEED
@@ -56,7 +56,7 @@ def test_nil_reading(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_moved_nodes_of_the_string(name: str, shift: float) -> None:
     """The string's nodes moved by a share of a cell: the answer stays."""
-    moved = shoot_built(built(name), Mesh(shift=shift), trace=False)
+    moved = shoot(built(name), Mesh(shift=shift), trace=False)
     assert abs(moved.clear.pitch - shot(name).clear.pitch) <= PITCH
     assert abs(moved.clear.speed / shot(name).clear.speed - 1.0) <= SPEED
 
@@ -128,7 +128,7 @@ def launches(step: float) -> list[Launch]:
     """Shots with an added mass on the string moved through a node, in steps [m]."""
     base = built("club-outdoor")
     return [
-        shoot_built(base.replace(**{"string.masses": [{"mass": 1e-3, "at": 0.2 + k * step}]}), "default", trace=False)
+        shoot(base.replace(**{"string.masses": [{"mass": 1e-3, "at": 0.2 + k * step}]}), "default", trace=False)
         for k in range(13)
     ]
 
@@ -149,8 +149,7 @@ def test_readings_between_do_not_jump() -> None:
     """Readings 0.02 mm apart: steps of the answer differ by little from their mean."""
     base = built("club-outdoor")
     pitches = [
-        shoot_built(base.replace(**{READING: (8.0 + 0.02 * k) * 1e-3}), "default", trace=False).clear.pitch
-        for k in range(9)
+        shoot(base.replace(**{READING: (8.0 + 0.02 * k) * 1e-3}), "default", trace=False).clear.pitch for k in range(9)
     ]
     steps = np.diff(pitches)
     np.testing.assert_allclose(steps, steps.mean(), rtol=0.05)

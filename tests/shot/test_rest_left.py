@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from archerysim.shot.launch import Launch
-from archerysim.shot.shoot import shoot_built
+from archerysim.shot.shoot import shoot
 from tests.shot.examples import NAMES, built, changed, traced
 
 
@@ -36,7 +36,7 @@ def test_depth_of_a_second_strike_is_how_far_the_rest_gave() -> None:
     setup = built("club-outdoor").replace(**{
         "rest.stiffness": stiffness, "rest.damping": 0.0, "rest.unlimited_support": True,
     })  # fmt: skip
-    launch = shoot_built(setup, "default", trace=True)
+    launch = shoot(setup, "default", trace=True)
     assert launch.trace is not None
     later = launch.trace.time >= launch.second_strike_at
     deepest = 1e3 * launch.trace.rest[later].max() / stiffness

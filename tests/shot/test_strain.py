@@ -15,11 +15,12 @@ import archerysim
 from archerysim.equipment import Limb, Setup, filled
 from archerysim.mechanics.arrays import Marks
 from archerysim.shot.arrays.build import limb_cells
+from archerysim.shot.draw_curve import DrawCurve
 from archerysim.shot.launch import Launch
-from archerysim.shot.shoot import DrawCurve, draw, shoot, shoot_built
+from archerysim.shot.shoot import draw, shoot, strain
 from archerysim.shot.statics.brace import GRAVITY
 from archerysim.shot.statics.fit import fit
-from archerysim.shot.statics.strain import NO_LIMIT, NO_TABLE, Strained, limb_strains, strain, warned
+from archerysim.shot.statics.strain import NO_LIMIT, NO_TABLE, Strained, limb_strains, warned
 from tests.outside.chains import make_chain
 from tests.shot.examples import built, measured
 
@@ -42,7 +43,7 @@ def board(mesh: str = "default", curved: float = 0.0, modulus: str = "30 GPa") -
 @cache
 def shot(mesh: str = "default", curved: float = 0.0, limit: float | None = None) -> Launch:
     changes = {} if limit is None else {"limbs.strain_limit": limit}
-    return shoot_built(board(mesh, curved).replace(**changes), mesh, trace=False)
+    return shoot(board(mesh, curved).replace(**changes), mesh, trace=False)
 
 
 def straight(cells: int, curvature: float = 0.0, pull: float = 0.0) -> tuple[Any, Any, Any, np.ndarray]:
@@ -209,7 +210,7 @@ def test_without_table_or_limit_it_is_said_that_it_was_not_checked() -> None:
 
 
 def test_one_limb_with_a_limit() -> None:
-    launch = shoot_built(board().replace(**{"lower_limb.strain_limit": 0.004}), "default", trace=False)
+    launch = shoot(board().replace(**{"lower_limb.strain_limit": 0.004}), "default", trace=False)
     assert [one.unchecked for one in launch.strain] == [NO_LIMIT, ""]
     assert launch.limits_passed == ("lower_limb.strain_limit",)
 

@@ -9,7 +9,7 @@ import pytest
 
 from archerysim.mechanics.release.forces import finger_fade
 from archerysim.shot.launch import Launch
-from archerysim.shot.shoot import shoot_built
+from archerysim.shot.shoot import shoot
 from archerysim.shot.timeline import fading, rest_force
 from tests.shot.examples import NAMES, built, changed, shot, traced
 
@@ -111,7 +111,7 @@ def test_the_rest_pushes_until_its_support_ends_and_not_after(name: str) -> None
 def test_a_support_that_does_not_end() -> None:
     setup = built("club-outdoor", "coarse")
     for change in ({"rest.unlimited_support": True}, {"rest.support_travel": 0.9}):
-        launch = shoot_built(setup.replace(**change), "coarse", trace=True)
+        launch = shoot(setup.replace(**change), "coarse", trace=True)
         assert launch.timeline.support_ends is not None
         assert np.isnan(launch.timeline.support_ends)
         assert launch.timeline.supported(np.array([0.0, launch.clear.time])).all()

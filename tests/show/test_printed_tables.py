@@ -108,12 +108,12 @@ def test_energy_table_adds_up(launch: Launch) -> None:
 
 def test_brace_table(setup: Setup) -> None:
     fitted = archerysim.fit(setup)
-    text = brace_table(fitted, archerysim.brace(fitted.setup))
+    text = brace_table(fitted)
     assert row(text, "tiller split, upper minus lower") == "+5.0 mm (+0.20 in)"
     assert row(text, "draw weight").endswith("+0.0000 N")
     assert "string, unloaded" in text
     assert last_section(text).startswith("Warnings")
-    built = brace_table(archerysim.fit(fitted.setup), archerysim.brace(fitted.setup))
+    built = brace_table(archerysim.fit(fitted.setup))
     assert "The fit" not in built
 
 
@@ -254,4 +254,4 @@ def test_the_fit_is_that_before_the_bolts_were_turned() -> None:
     words = "measured and fitted before the bolts were turned"
     for turned, told in ((setup, False), (setup.replace(**{"lower_limb.bolt_turns": "0.5 turn"}), True)):
         found = archerysim.fit(turned, "coarse")
-        assert (words in brace_table(found, archerysim.brace(found.setup, "coarse"))) is told
+        assert (words in brace_table(found)) is told

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from archerysim.equipment import SetupError
 from archerysim.shot.flight.bare_shaft import bare_difference
-from archerysim.shot.shoot import shoot_built
+from archerysim.shot.shoot import shoot
 from archerysim.study.notes.group_means import read_groups
 from archerysim.study.notes.move import (
     CLEAR,
@@ -348,7 +348,7 @@ def test_warnings_are_those_of_a_shot_with_today_s_reading() -> None:
 def test_an_arrow_far_too_light_is_said_first_and_nothing_is_proposed() -> None:
     light = {"arrow.mass_per_length": "2.2 gr/in", "arrow.point_mass": "40 gr"}
     setup = built("club-outdoor", MESH).replace(**light)
-    assert "arrow's mass" in shoot_built(setup, MESH, trace=False).limits_passed
+    assert "arrow's mass" in shoot(setup, MESH, trace=False).limits_passed
     found = diagnose(setup, notes(group(-0.05), group(-0.05, wind="4 m/s")), mesh=MESH)
     assert found.warnings[0].startswith("DO NOT SHOOT")
     assert "DO NOT SHOOT" in found.said[0]

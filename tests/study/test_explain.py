@@ -36,7 +36,7 @@ def neutral_setup() -> Setup:
     changes: dict[str, Any] = {}
     for part in parts_of(base):
         changes |= part.changes
-    return base.changed(changes)
+    return base.with_changes(changes).setup
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -66,8 +66,8 @@ def test_the_halves_of_a_part_are_differences_of_shots(name: str) -> None:
     for other_name, changes in parts.items():
         rest |= changes if other_name != name else {}
     actual, alone, without, neutral = (
-        numbers(shoot(setup, MESH))
-        for setup in (base.setup, base.changed(rest), base.changed(same | parts[name]), neutral_setup())
+        numbers(shoot(one, MESH))
+        for one in (base, base.with_changes(rest), base.with_changes(same | parts[name]), neutral_setup())
     )
     found = explained("club-outdoor").of(name)
     np.testing.assert_allclose(found.on_neutral, alone - neutral, atol=1e-4)
@@ -126,14 +126,14 @@ def test_a_part_without_a_neutral_state_is_told_and_the_rest_still_explained(mon
     from archerysim.errors import ShotError
     from archerysim.shot import fitted_bow as module
 
-    real = module.shoot_built
+    real = module.shoot_drawn
 
     def refusing(setup: Setup, *rest: Any, **more: Any) -> Any:
         if setup.archer.finger_shares == (0.5, 0.5, 0.0):
             raise ShotError("draw", 7)
         return real(setup, *rest, **more)
 
-    monkeypatch.setattr(module, "shoot_built", refusing)
+    monkeypatch.setattr(module, "shoot_drawn", refusing)
     found = explain(built("club-outdoor", MESH), mesh=MESH)
     fingers = found.of("fingers")
     assert fingers.reason.startswith("draw:")

@@ -9,8 +9,10 @@ from archerysim.equipment import SetupError, filled
 from archerysim.equipment.readings import CONVENTION
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.hold import NOTHING, WORDS, held, said
-from archerysim.shot.shoot import brace, shoot_built
+from archerysim.shot.shoot import brace, shoot
 from archerysim.shot.statics.fit import fit
+from archerysim.show.shots.table import sweep_table
+from archerysim.study.run.store import key_maker
 from tests.shot.examples import READING, built, measured
 from tests.study.sweeps import BOLT, MESH, TURNS, bolts, run
 
@@ -35,9 +37,9 @@ def test_reading_held_moves_the_place() -> None:
     base = FittedBow.of(measured("club-outdoor"), MESH)
     places = []
     for turns in TURNS:
-        setup = base.changed({BOLT: turns}, "reading")
+        setup = base.with_changes({BOLT: turns}, "reading").setup
         assert setup.string.length == base.setup.string.length
-        places.append(shoot_built(setup, MESH, trace=False).braced.throat)
+        places.append(shoot(setup, MESH, trace=False).braced.throat)
     assert (np.diff(places) < -0.5e-3).all()
 
 
@@ -47,7 +49,7 @@ def test_brace_height_held_changes_the_string() -> None:
     np.testing.assert_allclose(data.brace_height, 220.0, atol=1e-5)
     assert (np.diff(data.reading) > 0.5).all()
     base = FittedBow.of(measured("club-outdoor"), MESH)
-    setups = [base.changed({BOLT: turns}, "brace height") for turns in TURNS]
+    setups = [base.with_changes({BOLT: turns}, "brace height").setup for turns in TURNS]
     lengths = [setup.string.length for setup in setups]
     assert (np.diff(lengths) < 0.0).all()  # a bow that leans further wants a shorter string
     assert lengths[1] == pytest.approx(base.setup.string.length, rel=1e-8)
@@ -72,7 +74,7 @@ def test_the_hold_matters_for_the_tune() -> None:
 def test_limbs_keep_their_stiffness() -> None:
     assert (np.diff(bolts().draw_force) > 1.0).all()  # bolt in: heavier draw
     base = FittedBow.of(measured("club-outdoor"), MESH)
-    turned = base.changed({BOLT: 1.0})
+    turned = base.with_changes({BOLT: 1.0}).setup
     assert turned.upper_limb.bending_stiffness == base.setup.upper_limb.bending_stiffness
 
 
@@ -82,7 +84,7 @@ def test_refit_is_the_fit_at_that_point() -> None:
     np.testing.assert_allclose(data.brace_height, [215.0, 225.0], atol=1e-4)
     np.testing.assert_allclose(data.draw_force, measured("club-outdoor").bow.draw_weight, rtol=1e-6)
     one = fit(measured("club-outdoor").replace(**{"bow.brace_height": "215 mm"}), MESH).setup
-    launch = shoot_built(one, MESH, trace=False)
+    launch = shoot(one, MESH, trace=False)
     point = data.sel(bow_brace_height=215.0)
     assert float(point.angle_of_attack.sel(moment="clear")) == launch.clear.angle_of_attack
     assert float(point.speed.sel(moment="clear")) == launch.clear.speed
@@ -98,9 +100,46 @@ def test_refit_and_frozen_differ() -> None:
     assert float(lighter.draw_force.squeeze()) == pytest.approx(30 * 4.4482216152605, rel=1e-6)
 
 
-def test_a_measured_number_is_not_changed_on_a_frozen_bow() -> None:
-    with pytest.raises(SetupError, match=r"bow.upper_tiller: is measured on the bow.*bolt_turns"):
-        run(measured("club-outdoor"), {"bow.upper_tiller": ["190 mm"]})
+def test_a_measured_number_has_the_bow_fitted_anew_at_every_point_and_says_so() -> None:
+    setup = measured("club-outdoor")
+    tillers = [setup.bow.upper_tiller + step for step in (0.0, 0.002)]
+    data = run(setup, {"bow.upper_tiller": tillers})
+    same = run(setup, {"bow.upper_tiller": tillers}, hold="refit")
+    np.testing.assert_array_equal(data.angle_of_attack, same.angle_of_attack)
+    np.testing.assert_allclose(data.upper_tiller, 1e3 * np.array(tillers), atol=1e-4)
+    assert data.attrs["held"] == WORDS["refit"]
+    assert data.attrs["fitted_anew"].endswith("at every point, because bow.upper_tiller was changed")
+    assert "The bow is fitted anew" in " ".join(sweep_table(data).split())
+    assert "fitted_anew" not in bolts().attrs
+
+
+def test_a_measured_number_beside_others_holds_what_it_is_told_to() -> None:
+    over = {"bow.upper_tiller": ["195 mm", "197 mm"], BOLT: [0.0, 1.0]}
+    tied, again = (run(measured("club-outdoor"), over, hold=hold) for hold in (None, "reading"))
+    assert tied.attrs["held"] == f"{WORDS['refit']}; then, for {BOLT}, {NOTHING}"
+    assert again.attrs["held"] == f"{WORDS['refit']}; then, for {BOLT}, {WORDS['reading']}"
+    np.testing.assert_allclose(again.reading, 8.0, atol=1e-6)
+    assert (tied.reading.sel(upper_limb_bolt_turns=1.0) > 8.3).all()
+    one = shoot(measured("club-outdoor"), MESH, changes={"bow.upper_tiller": 0.197, BOLT: 1.0}, trace=False)
+    point = tied.sel(bow_upper_tiller=197.0, upper_limb_bolt_turns=1.0)
+    assert float(point.speed.sel(moment="clear")) == one.clear.speed
+
+
+def test_a_brace_height_cannot_be_varied_and_held() -> None:
+    with pytest.raises(SetupError, match=r"bow.brace_height: cannot change while the brace height is held"):
+        run(measured("club-outdoor"), {"bow.brace_height": ["215 mm"]}, hold="brace height")
+
+
+def test_what_was_changed_before_the_sweep_is_in_its_key_its_attributes_and_its_table() -> None:
+    setup, changes = measured("club-outdoor"), {"rest.height": "43 mm"}
+    data = run(setup, {BOLT: [0.5]}, changes=changes)
+    one = shoot(setup, MESH, changes={**changes, BOLT: 0.5}, trace=False)
+    assert float(data.speed.sel(moment="clear").squeeze()) == one.clear.speed
+    assert data.attrs["edits"] == f"changed: rest height 43 mm; held: {NOTHING}"
+    assert "changed: rest height 43 mm" in " ".join(sweep_table(data).split())
+    plain, changed = (FittedBow.of(setup, MESH, made) for made in ({}, changes))
+    keys = {key_maker(bow, hold)({BOLT: 0.5}) for bow in (plain, changed) for hold in ((), ("reading",))}
+    assert len(keys) == 4
 
 
 def test_a_swept_reading_is_not_overridden_by_the_reading_held() -> None:
@@ -137,9 +176,8 @@ def test_nothing_held() -> None:
 
 
 def test_refit_needs_a_measured_setup() -> None:
-    with pytest.warns(UserWarning, match="no point gave a shot"):
-        data = run(built("club-outdoor", MESH), {READING: ["8 mm"]}, hold="refit")
-    assert "'refit' needs a setup of form \"measured\"" in data.reason.values[0]
+    with pytest.raises(SetupError, match="'refit' needs a setup of form \"measured\""):
+        run(built("club-outdoor", MESH), {READING: ["8 mm"]}, hold="refit")
 
 
 def test_a_base_is_fitted_once_and_tied() -> None:
@@ -147,7 +185,7 @@ def test_a_base_is_fitted_once_and_tied() -> None:
     assert base.setup.form == "built"
     assert base.setup.nock.locators.reading is None
     assert base.reading == pytest.approx(filled(measured("barebow")).number(READING), abs=1e-8)
-    assert base.changed({}) == base.setup
+    assert base.with_changes({}) is base
 
 
 def test_tied_locators_read_higher_on_a_lower_rest() -> None:
@@ -160,7 +198,7 @@ def test_a_varied_reading_is_told_by_the_file_s_convention_unless_that_is_varied
     for hold in (None, "refit"):
         base = FittedBow.of(top, MESH)
         for changes in ({READING: 0.0158}, {READING: 0.010, CONVENTION: "underside"}):
-            assert brace(base.changed(changes, hold), MESH).reading == pytest.approx(0.010, abs=1e-8)
+            assert brace(base, changes=changes, hold=hold).reading == pytest.approx(0.010, abs=1e-8)
 
 
 def test_a_held_reading_is_the_number_on_the_square_by_the_file_s_convention() -> None:

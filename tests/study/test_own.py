@@ -241,9 +241,9 @@ def test_rows_that_cannot_be_compared_are_left_out_and_counted() -> None:
 
 def test_the_path_starts_where_the_arrow_lies_and_moves_as_the_trace_says() -> None:
     """Against the trace, told in the aim frame: a turn by the aim angle."""
-    from archerysim.shot.shoot import shoot_built
+    from archerysim.shot.shoot import shoot
 
-    launch = shoot_built(built("club-outdoor", MESH), MESH, trace=True)
+    launch = shoot(built("club-outdoor", MESH), MESH, trace=True)
     assert launch.trace is not None
     path, angle = path_of(launch), np.radians(launch.aim_angle)
     time = launch.trace.time[5:-20:40]

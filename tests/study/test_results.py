@@ -32,12 +32,13 @@ def built() -> archerysim.Setup:
 
 
 RESULTS: dict[str, Any] = {
+    "Met": lambda: archerysim.fit(small.bow(), "coarse").met[0],
+    "Edit": lambda: archerysim.fit(small.bow(), "coarse").with_changes({"nock.slope": 0.01}).edits[0],
     "Launch": launch,
     "Moment": lambda: launch().clear,
     "Trace": lambda: launch().trace,
     "Energy": lambda: launch().clear.energy,
     "Strained": lambda: launch().strain[0],
-    "Fit": lambda: archerysim.fit(small.bow(), "coarse"),
     "Braced": lambda: archerysim.brace(small.bow(), "coarse"),
     "Drawn": lambda: launch().drawn,
     "DrawCurve": lambda: archerysim.draw(small.bow(), 5, "coarse"),

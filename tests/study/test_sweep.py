@@ -18,7 +18,7 @@ from archerysim.errors import SHORT_ARROW, ShotError
 from archerysim.fields.udunits import udunits
 from archerysim.shot.columns import MOMENT, SHOT
 from archerysim.shot.physics_hash import physics_version
-from archerysim.shot.shoot import shoot_built
+from archerysim.shot.shoot import shoot
 from archerysim.study.run.row import BAD_SETUP
 from tests.shot.examples import READING, built, measured
 from tests.shot.test_launch import MAY_BE_NAN
@@ -49,7 +49,7 @@ def test_every_combination() -> None:
 def test_numbers_are_those_of_single_shots() -> None:
     data = grid()
     setup = built("club-outdoor", MESH).replace(**{READING: 7e-3, "arrow.point_mass": "90 gr"})
-    launch = shoot_built(setup, MESH, trace=False)
+    launch = shoot(setup, MESH, trace=False)
     point = data.sel(nock_locators_reading=7.0, arrow_point_mass=90.0)
     for quantity in MOMENT:
         for moment in ("separation", "clear"):

@@ -32,7 +32,7 @@ SHAFT_STATIONS, POINT_STATIONS = 20, 3
 
 @lru_cache(maxsize=4)
 def _gauss(count: int) -> tuple[np.ndarray, np.ndarray]:
-    """Gauss-Legendre places and weights on 0 to 1."""
+    """Gauss-Legendre places and weights on 0 to 1; kept, since every flight asks for the same two."""
     at, weight = np.polynomial.legendre.leggauss(count)
     return 0.5 * (at + 1.0), 0.5 * weight
 

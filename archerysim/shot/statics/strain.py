@@ -9,11 +9,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import numpy as np
 
-from archerysim.equipment import filled
 from archerysim.equipment.filled_records import FilledLimb
 from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.fields.reported import Reported
@@ -22,10 +21,6 @@ from archerysim.mechanics.arrays import Chain, Marks
 from archerysim.shot.arrays.build import limb_tables
 from archerysim.shot.statics.brace import Braced
 from archerysim.shot.statics.drawn import Drawn
-
-if TYPE_CHECKING:
-    from archerysim.shot.launch import Launch
-    from archerysim.shot.shoot import DrawCurve
 
 LIMBS = ("upper", "lower")
 MOMENTS = ("brace", "full draw")
@@ -126,23 +121,6 @@ def _section(limb: FilledLimb) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     given = np.asarray(limb.at) * limb.length
     width, thickness = np.interp(places, given, limb.width), np.interp(places, given, limb.thickness)
     return places, 0.5 * thickness / stiffness, 1.0 / (limb.modulus * width * thickness)
-
-
-def strain(of: Launch | DrawCurve) -> tuple[Strained, Strained]:
-    """Where each limb of a bow that was shot or drawn is strained most, at brace or at full draw.
-
-    Parameters
-    ----------
-    of : Launch or DrawCurve
-
-    Returns
-    -------
-    upper, lower : Strained
-        Without a table of width, thickness and modulus there is no number; without a `strain_limit` it is compared with
-        none. ``unchecked`` says so.
-    """
-    drawn = of.drawn[-1] if isinstance(of.drawn, tuple) else of.drawn
-    return strained(filled(of.setup), of.braced, drawn, unlimited=True)
 
 
 def strained(full: FilledSetup, braced: Braced, drawn: Drawn, *, unlimited: bool = False) -> tuple[Strained, Strained]:

@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
     from archerysim.equipment import Setup
+    from archerysim.shot.draw_curve import DrawCurve
     from archerysim.shot.launch import Launch
-    from archerysim.shot.shoot import DrawCurve
     from archerysim.shot.statics.brace import Braced
 
 RISER = "#b9b9b5"

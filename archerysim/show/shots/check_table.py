@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from archerysim.show.lines import braced_lines, fit_lines, readings_of, strain_rows
+from archerysim.show.lines import braced_lines, edit_lines, fit_lines, readings_of, strain_rows
 from archerysim.show.text import WIDTH, energy, force, length, pairs, titled, with_warnings, wrapped
 
 if TYPE_CHECKING:
     from archerysim.equipment import Oddity, Setup, Source
     from archerysim.shot.arrays.mesh import Mesh
+    from archerysim.shot.fitted_bow import FittedBow
 
 # the same number once more in the other system of units
 OTHER = {"mm": "in", "in": "mm", "lbf": "N", "gr": "g", "gr/in": "g/m"}
@@ -22,16 +23,14 @@ ODD = "(!) "
 GIVEN = "given"
 
 
-def check_table(setup: Setup, mesh: str | Mesh = "default", before: Setup | None = None) -> str:
+def check_table(bow: Setup | FittedBow, mesh: str | Mesh = "default") -> str:
     """Every value of a setup with its source, oddities, and what bracing and drawing the bow find.
 
     Parameters
     ----------
-    setup : Setup
-        As given: measured or built.
+    bow : Setup or FittedBow
+        Measured or built. What was changed on a fitted bow is listed among the given values.
     mesh : str or Mesh
-    before : Setup, optional
-        The bow before it was changed to ``setup``, for the cautions about what was changed.
 
     Returns
     -------
@@ -46,18 +45,17 @@ def check_table(setup: Setup, mesh: str | Mesh = "default", before: Setup | None
     """
     from archerysim.equipment import filled, oddities, sources
     from archerysim.equipment.arrow import balance_point, front_of_centre, grains_per_pound, total_mass
-    from archerysim.shot.before import before_of
-    from archerysim.shot.shoot import draw
-    from archerysim.shot.statics.fit import fit
+    from archerysim.shot.fitted_bow import FittedBow
 
-    fitted = fit(setup, mesh)
-    curve = draw(fitted.setup, mesh=mesh, before=before_of(before, mesh, setup))
+    fitted = FittedBow.of(bow, mesh)
+    curve = fitted.draw_curve()
+    setup, changed = _listed(fitted), _paths(fitted)
     full = filled(fitted.setup)
     odd = oddities(setup)
     mass = total_mass(full.arrow)
     weight = float(curve.force[-1])
-    lines = [f"{setup.name}: category {setup.category}, bow as {setup.form}", ""]
-    lines += _values(sources(setup), fitted.setup, setup.form, {one.path for one in odd}, curve.warnings)
+    lines = [f"{setup.name}: category {setup.category}, bow as {setup.form}", *edit_lines(fitted.edits), ""]
+    lines += _values(sources(setup), fitted.setup, setup.form, {one.path for one in odd}, curve.warnings, changed)
     lines += titled("Outside what is typical", _odd_lines(odd))
     lines += titled("Locators, by the square", readings_of(full, curve.braced))
     lines += titled("Found at brace", braced_lines(curve.braced))
@@ -90,8 +88,30 @@ def check_table(setup: Setup, mesh: str | Mesh = "default", before: Setup | None
     return with_warnings(lines, curve.warnings, len(curve.limits_passed))
 
 
+def _paths(bow: FittedBow) -> set[str]:
+    """The paths that were changed, each limb's own."""
+    from archerysim.equipment import Setup
+    from archerysim.fields.paths import resolve
+
+    return {place.path for edit in bow.edits for path in edit.changes for place in resolve(Setup, path)}
+
+
+def _listed(bow: FittedBow) -> Setup:
+    """The given setup with all changes but those of what only a bow as built has, which the fit's rows show."""
+    from archerysim.fields.paths import resolve
+    from archerysim.shot.fitted_bow import changed
+
+    setup = bow.given
+    for edit in bow.edits:
+        abouts = {path: resolve(type(setup), path)[0].field.about for path in edit.changes}
+        mine = {path: value for path, value in edit.changes.items()
+                if getattr(abouts[path], "only", None) in (None, setup.form)}  # fmt: skip
+        setup = changed(setup, mine)
+    return setup
+
+
 def _values(
-    given: dict[str, Source], built: Setup, form: str, odd: set[str], warnings: tuple[str, ...]
+    given: dict[str, Source], built: Setup, form: str, odd: set[str], warnings: tuple[str, ...], changed: set[str]
 ) -> list[str]:  # fmt: skip
     """All values, table by table; the caution of a field that is given stands under it, once, if not warned of."""
     rows: dict[str, list[tuple[str, str, str]]] = {}
@@ -100,7 +120,7 @@ def _values(
         for path in FOUND:
             value = built.get(path)
             if value is not None:
-                order[path] = (_told(path, value), "found by the fit")
+                order[path] = (_told(path, value), "changed" if path in changed else "found by the fit")
     for path, (told, how) in order.items():
         table, _, name = path.rpartition(".")
         mark = ODD if path in odd or path.rstrip(".0123456789") in odd else ""

@@ -12,7 +12,7 @@ from archerysim.show.style import FOOT_POUND, INCH, INK, LOOKS, POUND
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-    from archerysim.shot.shoot import DrawCurve
+    from archerysim.shot.draw_curve import DrawCurve
 
 
 def curve(drawn: DrawCurve, ax: Axes | None = None) -> Axes:

@@ -21,8 +21,9 @@ if TYPE_CHECKING:
 
     from archerysim.equipment import Setup
     from archerysim.equipment.filled_records import FilledNock
+    from archerysim.shot.draw_curve import DrawCurve
+    from archerysim.shot.fitted_bow import FittedBow
     from archerysim.shot.launch import Launch
-    from archerysim.shot.shoot import DrawCurve
 
 SIXTEENTH = INCH / 16.0
 EDGE, WIDE = -19.0, 13.0  # the ruler's front edge and its width [mm], for the picture only
@@ -65,18 +66,13 @@ class Seen:
     by: str
 
 
-def seen(result: Launch | DrawCurve | Setup) -> Seen:
+def seen(result: Launch | DrawCurve | FittedBow | Setup) -> Seen:
     """What a square shows on the braced bow of a result, or of a setup (then braced here)."""
     from archerysim.equipment import Setup, filled
+    from archerysim.shot.fitted_bow import FittedBow
 
-    if isinstance(result, Setup):
-        from archerysim.shot.shoot import brace
-        from archerysim.shot.statics.fit import fit
-
-        built = fit(result).setup
-        full, braced = filled(built), brace(built)
-    else:
-        full, braced = filled(result.setup), result.braced
+    found = FittedBow.of(result) if isinstance(result, Setup) else result
+    full, braced = filled(found.setup), found.braced
     m = braced.marks
     nodes = np.column_stack((braced.x, braced.y))
     up = nodes[m.tip_u] - nodes[m.tip_l]
@@ -95,12 +91,12 @@ def seen(result: Launch | DrawCurve | Setup) -> Seen:
     )  # fmt: skip
 
 
-def square(result: Launch | DrawCurve | Setup, ax: Axes | None = None) -> Axes:
+def square(result: Launch | DrawCurve | FittedBow | Setup, ax: Axes | None = None) -> Axes:
     """Draw the square on the string with both readings and the nock axis above square.
 
     Parameters
     ----------
-    result : Launch, DrawCurve or Setup
+    result : Launch, DrawCurve, FittedBow or Setup
         An `archerysim.Setup` is fitted and braced first.
     ax : Axes, optional
 

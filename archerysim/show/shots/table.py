@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from archerysim.show.lines import braced_lines, fit_lines, reading_lines, readings_of, strain_rows
+from archerysim.show.lines import braced_lines, edit_lines, fit_lines, reading_lines, readings_of, strain_rows
 from archerysim.show.shots.check_table import check_table
 from archerysim.show.style import FOOT_POUND, INCH, MM, POUND
 from archerysim.show.sweeps.axes import (
@@ -39,10 +39,9 @@ from archerysim.study.run.row import NOT_SHOT
 if TYPE_CHECKING:
     import xarray
 
+    from archerysim.shot.draw_curve import DrawCurve
+    from archerysim.shot.fitted_bow import FittedBow
     from archerysim.shot.launch import Launch
-    from archerysim.shot.shoot import DrawCurve
-    from archerysim.shot.statics.brace import Braced
-    from archerysim.shot.statics.fit import Fit
 
 __all__ = ["brace_table", "check_table", "draw_table", "energy_table", "launch_table", "sweep_table"]
 
@@ -80,7 +79,7 @@ def launch_table(launch: Launch) -> str:
     def row(name: str, field: str, unit: str, digits: int, signed: bool = True, size: float = 1.0) -> tuple[str, ...]:
         return (name, *(number(size * getattr(m, field), unit, digits, signed) for m in (s, c)))
 
-    lines = [f"{launch.setup.name}: the arrow as it leaves the bow", ""]
+    lines = [f"{launch.setup.name}: the arrow as it leaves the bow", *edit_lines(launch.edits), ""]
     lines += columns(
         [
             row("time after the release begins", "time", "ms", 2, False, 1e3),
@@ -173,24 +172,23 @@ def _energy(launch: Launch) -> list[str]:
     return columns(rows, ("", "separation", "", "clear", ""))
 
 
-def brace_table(fit: Fit, braced: Braced, curve: DrawCurve | None = None) -> str:
-    """The braced bow, and how well a fit met what was measured.
+def brace_table(bow: FittedBow, curve: DrawCurve | None = None) -> str:
+    """The braced bow, and how well the fit met what was measured.
 
     Parameters
     ----------
-    fit : Fit
-    braced : Braced
+    bow : FittedBow
     curve : DrawCurve, optional
         Of the same bow, for what is said of its draw; without it the bow at brace alone is judged.
     """
     from archerysim.equipment import filled
     from archerysim.shot import warnings
 
-    full = filled(fit.setup)
-    lines = titled(f"{fit.setup.name}: at brace", braced_lines(braced))
+    full, braced = filled(bow.setup), bow.braced
+    lines = titled(f"{bow.setup.name}: at brace", [*edit_lines(bow.edits), *braced_lines(braced)])
     lines += titled("Locators, by the square", readings_of(full, braced))
-    if fit.met:
-        lines += titled("The fit", fit_lines(fit))
+    if bow.met:
+        lines += titled("The fit", fit_lines(bow))
     if curve is not None:
         return with_warnings(lines, curve.warnings, len(curve.limits_passed))
     passed = warnings.limits_at_brace(full, braced)
@@ -210,7 +208,7 @@ def draw_table(curve: DrawCurve) -> str:
          f"{e / FOOT_POUND:.2f} ft lb")
         for x, f, e in zip(curve.draw_length, curve.force, curve.energy, strict=True)
     ]  # fmt: skip
-    lines = [f"{curve.setup.name}: drawing the bow", ""]
+    lines = [f"{curve.setup.name}: drawing the bow", *edit_lines(curve.edits), ""]
     lines += columns(rows, ("draw length", "", "force", "", "stored", ""))
     full = f"{length(curve.draw_length[-1])}: {force(curve.force[-1])}, {energy(curve.energy[-1])} stored"
     lines += ["", f"At full draw {full}", *pairs(strain_rows(curve.strain)), ""]
@@ -245,7 +243,9 @@ def sweep_table(dataset: xarray.Dataset) -> str:
             words = ", ".join(one.told(i) for one, i in zip(along, place, strict=True))
             lost.append(f"{words}: {reasons[place]}")
     heads = _heads(dataset, along)
-    lines = [str(dataset.attrs.get("title", "sweep")), *wrapped(str(dataset.attrs.get("held", "")), "  ", "  "), ""]
+    edits = [line for one in str(dataset.attrs.get("edits", "")).split("\n") for line in wrapped(one, "  ", "  ")]
+    held = wrapped(str(dataset.attrs.get("held", "")), "  ", "  ")
+    lines = [str(dataset.attrs.get("title", "sweep")), *edits, *held, ""]
     lines += [*columns(rows, *heads), ""]
     if not shot.all():
         lines += [f"  {shot.sum()} of {shot.size} points are shot; it was interrupted.", ""]
@@ -254,6 +254,8 @@ def sweep_table(dataset: xarray.Dataset) -> str:
     lines += ["  At separation and at clear; positive is up and nose up; attack is the angle of attack."]
     if "aim_angle" in dataset:
         lines += ["  Pitch is to the aim line; with the aim angle added, to the bow's own axes."]
+    if anew := str(dataset.attrs.get("fitted_anew", "")):
+        lines += wrapped(f"The bow is {anew}.", "  ", "  ")
     lines += [f"  {letter}: {name}" for name, letter in letters.items()]
     lines += wrapped(f"On the way, at every point: {'; '.join(everywhere)}") if everywhere else []
     lines += ["", *_nil_lines(dataset, along), *_besides(dataset, along, chosen)]

@@ -11,7 +11,8 @@ from archerysim.equipment import Setup, SetupError
 from archerysim.errors import ShotError
 from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
+from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
 from archerysim.study.explanation.neutral_bow import Part, as_read, parts_of
 from archerysim.study.explanation.story import Instant, story
@@ -99,7 +100,9 @@ class Explained:
         raise SetupError("part", f"{name!r} is not one of the parts", f"Use one of {names}")
 
 
-def explain(of: Setup | FittedBow | Launch, *, mesh: str | Mesh = "default", before: Setup | None = None) -> Explained:
+def explain(
+    of: Setup | FittedBow | Launch, *, mesh: str | Mesh = "default", changes: Changes = UNCHANGED, hold: Hold = None
+) -> Explained:
     """Explain a shot.
 
     Parameters
@@ -107,8 +110,8 @@ def explain(of: Setup | FittedBow | Launch, *, mesh: str | Mesh = "default", bef
     of : Setup, FittedBow or Launch
         A setup, measured or built, is fitted once; of a launch its setup, shot again on ``mesh``.
     mesh : str or Mesh
-    before : Setup, optional
-        The bow before it was changed to the one explained; see `archerysim.shoot`. Default: that itself.
+    changes, hold
+        As for `archerysim.shoot`.
 
     Returns
     -------
@@ -125,7 +128,7 @@ def explain(of: Setup | FittedBow | Launch, *, mesh: str | Mesh = "default", bef
     ((f({p}) - f({})) + (f(A) - f(A without p))) / 2: exact where the parts do not act on one another. The remainder is
     f(A) - f({}) less all of these.
     """
-    bow = FittedBow.of(of.setup if isinstance(of, Launch) else of, mesh, before)
+    bow = FittedBow.of(of.setup if isinstance(of, Launch) else of, mesh, changes, hold)
     shots = _Shots(bow, parts_of(bow))
     names = [part.name for part in shots.parts]
     launch = bow.launch(as_read(bow), trace=True)

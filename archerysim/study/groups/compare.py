@@ -18,7 +18,8 @@ from archerysim.fields.reported import Reported, column
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import Variables, attributes_of, dataset, stacked, variables_of, words
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
+from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
 from archerysim.study.groups.group import Group, Progress, checked, shoot_group
 from archerysim.study.groups.scatter import Scatter
@@ -87,7 +88,8 @@ def group_by_reading(
     workers: int | None = None,
     mesh: str | Mesh = "default",
     progress: Progress = None,
-    before: Setup | None = None,
+    changes: Changes = UNCHANGED,
+    hold: Hold = None,
 ) -> ReadingGroups:
     """Groups at readings off the best.
 
@@ -98,7 +100,7 @@ def group_by_reading(
     best : str or float, optional
         Reading by the setup's convention, a text with a unit or [m]; by default that which leaves no angle of attack
         at clear (`nil_reading`).
-    n, scatter, distance, seed, workers, mesh, progress, before
+    n, scatter, distance, seed, workers, mesh, progress, changes, hold
         As for `archerysim.group`.
 
     Returns
@@ -113,7 +115,7 @@ def group_by_reading(
     away = [in_si("offsets", offset, "mm") for offset in several(offsets)]
     if not away:
         raise SetupError("offsets", "holds no reading", "Give at least one, as 0 mm")
-    bow = FittedBow.of(bow, mesh, before)
+    bow = FittedBow.of(bow, mesh, changes, hold)
     how, by = "as given", read_by(bow.setup)
     if best is None:
         middle, how = 1e-3 * nil_reading(bow).reading, "no angle of attack at clear"
@@ -221,7 +223,8 @@ def compare_locators(
     workers: int | None = None,
     mesh: str | Mesh = "default",
     progress: Progress = None,
-    before: Setup | None = None,
+    changes: Changes = UNCHANGED,
+    hold: Hold = None,
 ) -> LocatorGroups:
     """Groups with one locator and two, touching and gapped; the sight is set anew for each.
 
@@ -232,7 +235,7 @@ def compare_locators(
         measured by.
     gap : str or float
         Of the gapped pair, in all.
-    n, scatter, distance, seed, workers, mesh, progress, before
+    n, scatter, distance, seed, workers, mesh, progress, changes, hold
         As for `archerysim.group`.
 
     Returns
@@ -244,7 +247,7 @@ def compare_locators(
     SetupError, ShotError
     """
     checked(n, seed, workers)
-    bow = FittedBow.of(bow, mesh, before)
+    bow = FittedBow.of(bow, mesh, changes, hold)
     if fits is None:
         fits = locator_fits(bow.setup, in_si("gap", gap, "mm"))
     remedy = 'Give names with changes, as {"tight": {"nock.locators.gap": "0 mm"}}'

@@ -16,10 +16,11 @@ from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, variables_of, words
 from archerysim.fields.udunits import udunits
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
 from archerysim.shot.flight.bare_shaft import fly_both
 from archerysim.shot.flight.fly import check_distance, sight_elevation
 from archerysim.shot.flight.on_the_range import range_cautions
+from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
 from archerysim.shot.warnings import NONE, kind_of, ranged, with_more
 from archerysim.study.groups.scatter import Scatter, shots
@@ -150,7 +151,8 @@ def group(
     workers: int | None = None,
     mesh: str | Mesh = "default",
     progress: Progress = None,
-    before: Setup | None = None,
+    changes: Changes = UNCHANGED,
+    hold: Hold = None,
 ) -> Group:
     """Shoot n arrows, each with its own draw length, finger shares, release time, hand torque and nock fit.
 
@@ -169,7 +171,7 @@ def group(
         The same seed draws the same hands, in every setup and with any number of workers.
     workers : int, optional
         Processes. Default: all cores where that pays.
-    mesh, progress, before
+    mesh, progress, changes, hold
         As for `sweep`.
 
     Returns
@@ -185,7 +187,9 @@ def group(
         Where the shot without scatter fails.
     """
     checked(n, seed, workers)
-    return shoot_group(FittedBow.of(bow, mesh, before), n, scatter or Scatter(), distance, seed, workers, progress)
+    return shoot_group(
+        FittedBow.of(bow, mesh, changes, hold), n, scatter or Scatter(), distance, seed, workers, progress
+    )
 
 
 def checked(n: int, seed: int, workers: int | None) -> None:

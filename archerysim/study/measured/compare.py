@@ -12,12 +12,11 @@ from archerysim.equipment import Setup, SetupError, field_info, filled
 from archerysim.equipment.arrow import total_mass
 from archerysim.equipment.filled_setup import filled_as_built
 from archerysim.fields.result import result
-from archerysim.shot.arrays.mesh import Mesh, mesh_of
+from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.launch import Launch
-from archerysim.shot.shoot import shoot_built
 from archerysim.shot.statics.brace import brace_with_string
 from archerysim.shot.statics.draw import TRADE, weigh_at
-from archerysim.shot.statics.fit import fit
 from archerysim.shot.warnings import all_told, of_limits
 from archerysim.study.measured.data import OwnData
 
@@ -192,8 +191,8 @@ def say(setup: Setup, data: OwnData, mesh: str | Mesh) -> Said:
     ------
     SetupError, ShotError
     """
-    cells = mesh_of(mesh)
-    built = fit(setup, cells).setup
+    bow = FittedBow.of(setup, mesh)
+    built, cells = bow.setup, bow.mesh
     length = force = speed = path = None
     told: list[str] = []
     if data.draw_force is not None:
@@ -206,13 +205,13 @@ def say(setup: Setup, data: OwnData, mesh: str | Mesh) -> Said:
         places = data.speeds.distance or (float("nan"),) * len(data.speeds)
         for k, (mass, place) in enumerate(zip(data.speeds.arrow_mass, places, strict=True)):
             if mass not in shots:
-                shots[mass] = shoot_built(built.replace(**with_mass(built, mass)), cells, trace=False)
+                shots[mass] = bow.launch(with_mass(built, mass))
                 told.append("\n".join(shots[mass].warnings))
             if (mass, place) not in flown:
                 flown[mass, place] = _speed(shots[mass], place)
             speed[k] = flown[mass, place]
     if data.track is not None:
-        launch = shoot_built(built, cells, trace=True)
+        launch = bow.launch(trace=True)
         path = path_of(launch)
         told.append("\n".join(launch.warnings))
     return Said(built, length, force, speed, path, tuple(told))

@@ -128,21 +128,20 @@ class Diagnosis:
 
 
 def diagnose(
-    setup: Setup,
+    bow: Setup | FittedBow,
     notes: Notes,
     *,
     expected: Expected | None = None,
     further: bool = True,
     mesh: str | Mesh = "default",
     progress: bool | Callable[[int, int], None] | None = None,
-    before: Setup | None = None,
 ) -> Diagnosis:
     """Read an archer's groups.
 
     Parameters
     ----------
-    setup : Setup
-        The bow that was shot, measured or built. Its reading does not matter: each group has its own.
+    bow : Setup or FittedBow
+        That was shot; a setup measured or built. Its reading does not matter: each group has its own.
     notes : Notes
         The last group is the latest: its reading is where the locators stand. Notes that do not say whether readings
         go to the underside or to the top of the nock are read as the setup's.
@@ -150,7 +149,7 @@ def diagnose(
         What `places_of` and `expect` made for the same setup and places, to be used again.
     further : bool
         Whether to look for the further shot that tells causes apart.
-    mesh, progress, before
+    mesh, progress
         As for `sweep`.
 
     Returns
@@ -163,6 +162,7 @@ def diagnose(
     ------
     SetupError, ShotError
     """
+    setup = bow.setup if isinstance(bow, FittedBow) else bow
     groups, by = read_groups(setup, notes), noted_by(setup, notes)
     told: dict[str, Any] = {"by": by, "by_words": _by_words(setup, notes), "category": setup.category}
     used = tuple(group for group in groups if group.used)
@@ -171,7 +171,7 @@ def diagnose(
     places = places_of(groups)
     if expected is not None and (not set(places) <= set(expected.places) or expected.taped != taped):
         raise SetupError("expected", "it was made for other places", "Make it with expect(setup, places_of(groups))")
-    bow = FittedBow.of(setup, mesh, before) if expected is None else expected.bow
+    bow = FittedBow.of(bow, mesh) if expected is None else expected.bow
     warnings, passed, stop = _today(bow, now, by)
     said = stop or _said(groups)
     if stop or not used:

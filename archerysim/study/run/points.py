@@ -13,6 +13,7 @@ from archerysim.equipment import Setup, SetupError, field_info
 from archerysim.fields.paths import resolve
 from archerysim.fields.quantity import Quantity, in_si
 from archerysim.fields.units import UnitError, from_si, split, to_si
+from archerysim.shot.fitted_bow import FittedBow
 
 MOST = 10_000_000
 
@@ -77,7 +78,7 @@ class Points:
         return {axis.path: axis.values[place] for axis, place in zip(self.axes, places, strict=True)}
 
 
-def points_of(over: Mapping[str, Any] | None, cases: Any, setup: Setup, hold: tuple[str, ...] = ()) -> Points:
+def points_of(over: Mapping[str, Any] | None, cases: Any, bow: FittedBow, hold: tuple[str, ...] = ()) -> Points:
     """Points from ``over`` (combinations) or ``cases`` (a table).
 
     Raises
@@ -95,11 +96,11 @@ def points_of(over: Mapping[str, Any] | None, cases: Any, setup: Setup, hold: tu
         sizes = {len(values) for values in table.values()}
         if len(sizes) != 1:
             raise SetupError("cases", "its columns differ in length", "Give every column a value in every row")
-        axes = tuple(axis_of(path, list(values), setup) for path, values in table.items())
+        axes = tuple(axis_of(path, list(values), bow.home(path, hold)) for path, values in table.items())
     else:
         if not isinstance(over, Mapping):
             raise SetupError("over", "is not a mapping of paths to values", 'Give {"path": values}')
-        axes = tuple(axis_of(path, values, setup) for path, values in over.items())
+        axes = tuple(axis_of(path, values, bow.home(path, hold)) for path, values in over.items())
     points = Points(axes, cases is not None, hold)
     for axis in () if points.paired else axes:
         if len(set(axis.values)) < len(axis.values):

@@ -24,6 +24,7 @@ from archerysim.errors import StoreError
 from archerysim.fields.file_reading import is_foreign_link, not_plain
 from archerysim.fields.record import plain
 from archerysim.kernel_cache.code_hash import code_hash
+from archerysim.shot.edit import plain_edits
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.physics_hash import physics_version
 from archerysim.study.run.row import Row
@@ -62,6 +63,8 @@ def key_maker(bow: FittedBow, hold: tuple[str, ...] = ()) -> Callable[[Mapping[s
 def inputs_of(bow: FittedBow, hold: tuple[str, ...]) -> dict[str, Any]:
     """What all points of a sweep have in common: the setup as given in SI, what a change holds, the mesh."""
     inputs: dict[str, Any] = {"setup": plain(bow.given), "hold": sorted(hold), "mesh": astuple(bow.mesh)}
+    if bow.edits:
+        inputs["edits"] = plain_edits(bow.edits)
     if bow.before is not None and bow.before.setup != bow.given:
         inputs["before"] = plain(bow.before.setup)  # the warnings tell changes against it
     if bow.step_factor != 1.0:

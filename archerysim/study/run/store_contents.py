@@ -68,7 +68,11 @@ def write_down(store: Store, bow: FittedBow, points: Points, attributes: dict[st
         "title": attributes.get("title", bow.given.name),
         "begun": datetime.now(UTC).isoformat(timespec="seconds"),
         "archerysim": VERSION,
-        "held": {"what": said(points.hold), "reading": bow.reading, "brace_height": bow.brace_height},
+        "held": {
+            "what": attributes.get("held", said(points.hold)),
+            "reading": bow.reading,
+            "brace_height": bow.brace_height,
+        },
         "attributes": attributes,
         **design,
     }

@@ -15,8 +15,8 @@ from archerysim.equipment.readings import CONVENTION, READING, read_by
 from archerysim.fields.udunits import udunits
 from archerysim.kernel_cache.interrupts import uninterrupted
 from archerysim.shot.columns import MOMENT, SHOT
+from archerysim.shot.edit import FITTED_ANEW, because, held_at_points
 from archerysim.shot.fitted_bow import FittedBow
-from archerysim.shot.hold import said
 from archerysim.study.run.points import Axis, Points
 from archerysim.study.run.row import NOT_SHOT, Row
 from archerysim.study.sweeps.provenance import provenance
@@ -114,6 +114,18 @@ def dataset_of(points: Points, table: Table, attributes: dict[str, Any]) -> xarr
     return xarray.Dataset(data, coords, attributes)
 
 
+def told_of(bow: FittedBow, points: Points) -> dict[str, str]:
+    """What was held at every point, which of what is varied has the bow fitted anew, and what was changed before."""
+    paths = [axis.path for axis in points.axes]
+    anew = bow.refits(paths, points.hold)
+    told = {"held": held_at_points(paths, anew, points.hold)}
+    if anew:
+        told["fitted_anew"] = f"{FITTED_ANEW} at every point, because {because(anew)}"
+    if bow.edits:
+        told["edits"] = "\n".join(edit.words() for edit in bow.edits)
+    return told
+
+
 def _convention(bow: FittedBow, points: Points) -> str:
     """By which convention the points' readings are told; "varied" where that is varied itself."""
     varied = any(axis.path == CONVENTION for axis in points.axes)
@@ -140,7 +152,7 @@ def attributes_of(bow: FittedBow, points: Points) -> dict[str, Any]:
     attributes: dict[str, Any] = {
         **provenance(f"launch of {bow.given.name}", bow.given, what),
         "setup_as_built": bow.setup.to_toml(),
-        "held": said(points.hold),
+        **told_of(bow, points),
         "mesh": str(bow.mesh),
         "reading_today": 1e3 * bow.reading,
         "reading_square": 1e3 * 0.5 * (full.number("arrow.diameter") - full.number("nock.height")),

@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Any
 from archerysim.equipment import Setup
 from archerysim.kernel_cache.interrupts import put_off
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.fitted_bow import FittedBow
-from archerysim.shot.hold import REFIT, held
+from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
+from archerysim.shot.hold import HEIGHT, check_held, held
 from archerysim.study.run.interrupted import Interrupted
 from archerysim.study.run.points import points_of
 from archerysim.study.run.progress import watched
@@ -40,12 +40,13 @@ def sweep(
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
     progress: bool | Callable[[int, int], None] | None = None,
-    before: Setup | None = None,
+    changes: Changes = UNCHANGED,
 ) -> xarray.Dataset:
     """Shoot at many points.
 
     The bow is fitted once and frozen as built; every point changes it from there, holding what ``hold``
-    says. A point that fails is a row with its status and reason.
+    says. A point that changes what is measured on the bow (tillers, brace height, draw weight) is fitted anew with it,
+    which the attribute ``fitted_anew`` says. A point that fails is a row with its status and reason.
 
     Parameters
     ----------
@@ -74,8 +75,8 @@ def sweep(
         already, computed by this version of the physics, are read instead. Several sweeps may share one.
     progress : bool or callable, optional
         None: a bar on a terminal when it takes longer than about two seconds. A callable gets (done, all).
-    before : Setup, optional
-        The bow before it was changed to ``bow``; see `archerysim.shoot`. Default: ``bow`` itself.
+    changes : mapping of dotted path to value, optional
+        Made to the bow before it is swept, as of `archerysim.shoot`, holding the same.
 
     Returns
     -------
@@ -109,9 +110,10 @@ def sweep(
     if store is not None:
         file_name(store)  # refused before the bow is fitted
     words = held(hold)
-    bow = FittedBow.of(bow, mesh, before)
-    points = points_of(over, cases, bow.given if words == REFIT else bow.setup, words)
-    bow.refuse_measured((axis.path for axis in points.axes), words)
+    bow = FittedBow.of(bow, mesh, changes, words)
+    points = points_of(over, cases, bow, words)
+    if HEIGHT in [axis.path for axis in points.axes]:
+        check_held((HEIGHT,), words)
     count = how_many(workers, points.size, executor)
     attributes = attributes_of(bow, points)
     table = Table(points.size)

@@ -18,7 +18,7 @@ from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.units import from_si
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.fitted_bow import MEASURED, FittedBow
+from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
 from archerysim.shot.flight.fly import check_distance
 from archerysim.shot.hold import Hold, held
 from archerysim.shot.launch import Launch
@@ -135,7 +135,7 @@ def tune(
     hold: Hold = None,
     others: bool = True,
     mesh: str | Mesh = "default",
-    before: Setup | None = None,
+    changes: Changes = UNCHANGED,
 ) -> Tuned:
     """Find the value of a setting that is best by an aim.
 
@@ -160,11 +160,12 @@ def tune(
     crawls : tuple, optional
         Several crawls of a string-walker: the compromise that is best in the mean over them.
     hold : as for `sweep`
+        A setting that is measured on the bow (a tiller, the brace height) has the bow fitted anew for every value.
     others : bool
         Whether to say what the other aims would have said.
     mesh : str or Mesh
-    before : Setup, optional
-        The bow before it was changed to ``bow``; see `archerysim.shoot`. Default: ``bow`` itself.
+    changes : mapping of dotted path to value, optional
+        Made to the bow first, as of `archerysim.shoot`, holding the same.
 
     Returns
     -------
@@ -183,7 +184,7 @@ def tune(
     unit = field_info(path).unit
     far, set_crawls = check_distance(distance), tuple(in_si("crawls", c, "mm") for c in crawls)
     wanted = None if size is None else size_of(size, goal)
-    words, bow = held(hold), FittedBow.of(bow, mesh, before)
+    words, bow = held(hold), FittedBow.of(bow, mesh, changes, hold)
     fit_to_shoot(bow)
     low, high = allowed_range(bow, path, within)
     response = Response(bow, path, far, set_crawls, words)
@@ -299,10 +300,9 @@ def today(bow: Setup | FittedBow, path: str = READING, mesh: str | Mesh = "defau
     SetupError, ShotError
     """
     unit = field_info(path).unit
-    given = bow.given if isinstance(bow, FittedBow) else bow
-    if path in MEASURED and given.form == "measured":
-        return from_si(filled(given).number(path), unit)
     bow = FittedBow.of(bow, mesh)
+    if bow.refits((path,)):
+        return from_si(filled(bow.given).number(path), unit)
     if path == READING:
         return from_si(read_by(bow.setup).reading(bow.reading), unit)
     if not isinstance(filled(bow.setup).get(path), (int, float)):

@@ -15,7 +15,7 @@ from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.units import from_si
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
 from archerysim.shot.flight.fly import check_distance
 from archerysim.shot.hold import Hold, held
 from archerysim.shot.launch import Launch
@@ -83,7 +83,7 @@ def tune_two(
     within: tuple[tuple[str | float, str | float] | None, tuple[str | float, str | float] | None] = (None, None),
     hold: Hold = None,
     mesh: str | Mesh = "default",
-    before: Setup | None = None,
+    changes: Changes = UNCHANGED,
 ) -> TunedTwo:
     """Two settings that make two measures nil together.
 
@@ -107,7 +107,7 @@ def tune_two(
     for name, pair in (("path", paths), ("aim", [goal.name for goal in goals])):
         if len(set(pair)) < 2:
             raise SetupError(name, f"{pair[0]!r} is given twice", "Give two that differ")
-    words, bow = held(hold), FittedBow.of(bow, mesh, before)
+    words, bow = held(hold), FittedBow.of(bow, mesh, changes, hold)
     fit_to_shoot(bow)
     spans = [allowed_range(bow, path, span) for path, span in zip(paths, within, strict=True)]
     lows, highs = (np.array(side) for side in zip(*spans, strict=True))

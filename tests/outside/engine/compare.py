@@ -11,7 +11,7 @@ import numpy as np
 import archerysim
 from archerysim import Launch, Moment, Setup
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.shoot import shoot_built
+from archerysim.shot.shoot import shoot
 from tests.outside.engine.release import Flight, Shot, release
 from tests.outside.engine.statics import BareBow, FullDraw, Places, brace, full_draw, throat_of
 
@@ -98,7 +98,7 @@ def places(launch: Launch, x: np.ndarray, y: np.ndarray, force: np.ndarray) -> P
 
 def shoot_both(setup: Setup, cells: int = CELLS, step: float = STEP) -> Pair:
     """Shoot a setup of form "built" whose locators are given by their reading by the underside."""
-    ours = shoot_built(setup, Mesh.of(cells), trace=False)
+    ours = shoot(setup, Mesh.of(cells), trace=False)
     full = archerysim.filled(setup)
     bare = brace(full, cells, places(ours, ours.braced.x, ours.braced.y, np.zeros(2)))
     throat = throat_of(full, bare, full.number(READING))

@@ -1,0 +1,95 @@
+"""The draw-force curve of a bow that is drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Annotated
+
+import numpy as np
+
+from archerysim.equipment import Setup
+from archerysim.fields.quantity import whole_number
+from archerysim.fields.reported import Reported
+from archerysim.fields.result import result
+from archerysim.fields.to_xarray import dataset, variables_of
+from archerysim.shot import warnings
+from archerysim.shot.before import Before
+from archerysim.shot.edit import Edit
+from archerysim.shot.statics.brace import Braced
+from archerysim.shot.statics.draw import TRADE, Drawing
+from archerysim.shot.statics.drawn import Drawn
+from archerysim.shot.statics.strain import Strained, strained
+
+if TYPE_CHECKING:
+    import xarray
+
+MOST_POINTS = 2000  # of a draw-force curve
+
+
+@result("setup.name", "draw_length", "force", "energy", "warnings")
+@dataclass(frozen=True)
+class DrawCurve:
+    """The draw-force curve.
+
+    Attributes
+    ----------
+    draw_length : (k,) array
+        By the trade: throat to pivot along the riser's x, and 1.75 in [m].
+    force : (k,) array
+        Size of the finger force [N].
+    energy : (k,) array
+        Stored since brace [J], work of the finger force along the draw.
+    drawn : tuple of Drawn
+        The equilibria, from brace (force nil) to full draw.
+    braced : Braced
+    setup : Setup
+        As built.
+    warnings : tuple of str
+    limits_passed : tuple of str
+        Which limits the first of the warnings speak of.
+    strain : (Strained, Strained)
+        Largest strain of the upper and the lower limb beside the file's `strain_limit`, or why it was not compared.
+    edits : tuple of Edit
+        What was changed on the bow and what was held; empty for a bow as its file has it.
+    """
+
+    draw_length: Annotated[np.ndarray, Reported("m", "draw length by the trade", ("draw_length",))]
+    force: Annotated[np.ndarray, Reported("N", "force on the fingers", ("draw_length",))]
+    energy: Annotated[np.ndarray, Reported("J", "energy stored since brace", ("draw_length",))]
+    drawn: tuple[Drawn, ...]
+    braced: Braced
+    setup: Setup
+    warnings: tuple[str, ...]
+    limits_passed: tuple[str, ...]
+    strain: tuple[Strained, Strained]
+    edits: tuple[Edit, ...] = ()
+
+    def to_xarray(self) -> xarray.Dataset:
+        """The curve as a table with units, along the draw length."""
+        about = {"setup_as_built": self.setup.to_toml(), "warnings": "\n".join(self.warnings)}
+        return dataset(variables_of(self), f"draw-force curve of {self.setup.name}", **about)
+
+
+def curve_of(
+    built: Setup, drawing: Drawing, last: Drawn, points: int, before: Before | None, edits: tuple[Edit, ...]
+) -> DrawCurve:
+    """The draw-force curve of a bow as built, drawn as far as the archer draws it.
+
+    Raises
+    ------
+    SetupError, ShotError
+    """
+    whole_number("points", points, "a number of points", 2, MOST_POINTS)
+    full, braced = drawing.setup, drawing.braced
+    steps = drawing.curve(last, points)
+    length = np.array([TRADE - drawing.begin] + [TRADE - d.throat_x for d in steps])
+    force = np.array([0.0] + [d.weight for d in steps])
+    begin_energy = drawing.bow_energy(braced.x, braced.y, last.level)
+    energy = np.array([0.0] + [d.energy - begin_energy for d in steps])
+    strain = strained(full, braced, last)
+    passed = warnings.of_limits(full, braced, last, strain)
+    others = [
+        *warnings.of_changes(full, last.weight, before), *warnings.of_bow(full, braced),
+    ]  # fmt: skip
+    told = warnings.all_told(passed, others)
+    return DrawCurve(length, force, energy, tuple(steps), braced, built, told, tuple(passed), strain, edits)

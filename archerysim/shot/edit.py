@@ -1,0 +1,106 @@
+"""What has been changed on a fitted bow, what each change held, and whether the bow was fitted anew for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from archerysim.equipment import Setup, SetupError, field_info
+from archerysim.fields.paths import PAIRS
+from archerysim.fields.record import Record, plain
+from archerysim.fields.units import show
+from archerysim.shot.hold import REFIT, WORDS, said
+
+FITTED_ANEW = "fitted anew to the measured brace height, tillers and draw weight"
+
+
+@dataclass(frozen=True)
+class Edit:
+    """Changes made together.
+
+    Attributes
+    ----------
+    changes : dict of path to value
+        In SI; None where a value is no longer given.
+    hold : tuple of str
+        What they held, as of `archerysim.shot.hold.held`.
+    refitted : bool
+        Whether they went into the file and the bow was fitted anew; else they were made to the bow as built.
+    """
+
+    changes: dict[str, Any]
+    hold: tuple[str, ...] = ()
+    refitted: bool = False
+
+    @classmethod
+    def of(cls, setup: Setup, paths: Iterable[str], hold: tuple[str, ...], refitted: bool) -> Edit:
+        """An edit told by the setup that it led to."""
+        changes: dict[str, Any] = {}
+        for path in paths:
+            changes |= _values(setup, path)
+        return cls(changes, hold, refitted)
+
+    def words(self) -> str:
+        """What was changed, and what was held or fitted anew, in a sentence."""
+        changed = [f"{_words(path)} {_told(path, value)}" for path, value in self.changes.items()]
+        parts = [f"changed: {', '.join(changed)}"] if changed else []
+        if not self.refitted:
+            return "; ".join([*parts, f"held: {said(self.hold)}"])
+        why = "as asked" if self.hold == REFIT else f"because {because(self.changes)}"
+        return "; ".join([*parts, f"{FITTED_ANEW}, {why}"])
+
+
+def held_at_points(paths: Iterable[str], refitted: Iterable[str], hold: tuple[str, ...]) -> str:
+    """What is held at every point of a sweep over some paths, of which some have the bow fitted anew, in a sentence."""
+    again, others = list(refitted), [path for path in paths if path not in set(refitted)]
+    if hold == REFIT or not again:
+        return said(hold)
+    parts = [WORDS["refit"], *([f"then, for {' and '.join(others)}, {said(hold)}"] if others else [])]
+    return "; ".join([*parts, *([said(hold)] if hold and not others else [])])
+
+
+def because(paths: Iterable[str]) -> str:
+    """Which measured values were changed, in words."""
+    names = list(paths)
+    return f"{' and '.join(names)} {'was' if len(names) == 1 else 'were'} changed"
+
+
+def plain_edits(edits: Iterable[Edit]) -> list[dict[str, Any]]:
+    """Edits as tables of numbers and words, for keys and files."""
+    return [{"changes": one.changes, "hold": list(one.hold), "refitted": one.refitted} for one in edits]
+
+
+def _values(setup: Setup, path: str) -> dict[str, Any]:
+    """The value at a path; of both limbs, where one was set once more and they differ."""
+    head, _, rest = path.partition(".")
+    try:
+        return {path: _plain(setup.get(path))}
+    except SetupError:
+        return {f"{twin}.{rest}": _plain(setup.get(f"{twin}.{rest}")) for twin in PAIRS[head]}
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Record):
+        return plain(value)
+    return tuple(map(_plain, value)) if isinstance(value, (tuple, list)) else value
+
+
+def _words(path: str) -> str:
+    return path.replace("_", " ").replace(".", " ")
+
+
+def _told(path: str, value: Any) -> str:
+    """A value in its field's unit."""
+    if value is None:
+        return "no longer given"
+    if isinstance(value, str):
+        return value
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, Mapping) or (isinstance(value, tuple) and any(isinstance(one, Mapping) for one in value)):
+        return "given anew"
+    unit = field_info(path).unit
+    if isinstance(value, tuple):
+        return f"[{', '.join(show(one, unit) for one in value)}]"
+    return show(value, unit)
