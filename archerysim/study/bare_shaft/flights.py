@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
+from concurrent.futures import Executor
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, ClassVar
 
 import numpy as np
 
 from archerysim.equipment import Air, Setup, SetupError
-from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, read_by
+from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, by_underside, read_by
 from archerysim.errors import ShotError
 from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
@@ -17,7 +19,10 @@ from archerysim.shot.flight.aerodynamics import BoundaryLayer
 from archerysim.shot.flight.bare_shaft import Both, bare_difference
 from archerysim.shot.flight.fly import Flight, check_distance
 from archerysim.shot.launch import Launch
+from archerysim.study.run.how_to_run import HowToRun, Progress
 from archerysim.study.run.points import axis_of
+from archerysim.study.run.row import Change, Row
+from archerysim.study.run.run import run_in_order
 from archerysim.study.tuning.crossing import allowed_readings
 
 STEPS = (-3e-3, 0.0, 3e-3)  # [m] from today's reading to those shot by default
@@ -88,6 +93,27 @@ class Flights:
     by: ReadBy = BY_UNDERSIDE
 
 
+@dataclass(frozen=True)
+class BothFlown:
+    """Asks for the launch with a change, and its arrow's flights with and without fletching."""
+
+    distance: float
+    taped: bool
+    air: Air | None
+    boundary_layer: BoundaryLayer
+    shots: ClassVar[int] = 3
+
+    def __call__(self, bow: FittedBow, change: Change) -> Row:
+        launch = bow.launch(change)
+        try:
+            both = bare_difference(
+                launch, self.distance, taped=self.taped, air=self.air, boundary_layer=self.boundary_layer
+            )
+        except (SetupError, ShotError) as error:
+            return {"launch": launch, "reason": str(error)}
+        return {"launch": launch, "fletched": both.fletched, "bare": both.bare, "wanted": both.drag_and_mass}
+
+
 def flights(
     bow: Setup | FittedBow,
     readings: Any = None,
@@ -97,6 +123,9 @@ def flights(
     air: Air | None = None,
     boundary_layer: BoundaryLayer = "auto",
     mesh: str | Mesh = "default",
+    workers: int | None = None,
+    executor: Executor | None = None,
+    progress: Progress = None,
 ) -> Flights:
     """Shoot a bow at several readings and fly each arrow, fletched and bare.
 
@@ -114,7 +143,8 @@ def flights(
         Of the target [m], or a text with a unit.
     taped, air, boundary_layer
         As for `archerysim.fly`.
-    mesh : str or Mesh
+    mesh, workers, executor, progress
+        As for `sweep`.
 
     Returns
     -------
@@ -126,21 +156,20 @@ def flights(
     SetupError, ShotError
         Where the setup itself, the readings or the distance are wrong.
     """
-    far = check_distance(distance)
+    how, far = HowToRun(workers, executor, progress=progress), check_distance(distance)
     bow = FittedBow.of(bow, mesh)
-    rows = []
-    for reading in readings_of(bow.given, readings, bow.reading, STEPS):
-        launch = both = None
-        reason = ""
-        try:
-            launch = bow.at_reading(reading)
-            both = bare_difference(launch, far, taped=taped, air=air, boundary_layer=boundary_layer)
-        except (SetupError, ShotError) as error:
-            reason = str(error)
-        fletched, bare, wanted = (both.fletched, both.bare, both.drag_and_mass) if both else (None, None, float("nan"))
-        rows.append(FlightRow(1e3 * reading, launch, fletched, bare, wanted, reason))
+    square = readings_of(bow.given, readings, bow.reading, STEPS)
+    question = BothFlown(far, taped, air, boundary_layer)
+    rows = run_in_order(bow, [by_underside(bow.setup, reading) for reading in square], question, how)
+    told = tuple(
+        FlightRow(
+            1e3 * reading, row.get("launch"), row.get("fletched"), row.get("bare"), row.get("wanted", math.nan),
+            row["reason"],
+        )
+        for reading, row in zip(square, rows, strict=True)
+    )  # fmt: skip
     by = read_by(bow.setup)
-    return Flights(bow.given.name, 1e3 * bow.reading, 1e3 * by.nock_height, far, taped, tuple(rows), by)
+    return Flights(bow.given.name, 1e3 * bow.reading, 1e3 * by.nock_height, far, taped, told, by)
 
 
 def readings_of(setup: Setup, readings: Any, today: float, steps: tuple[float, ...]) -> tuple[float, ...]:
