@@ -43,3 +43,6 @@ class HowToRun:
         how_many(self.workers, 1)
         if self.store is not None and not isinstance(self.store, Store):
             file_name(self.store)
+
+
+SIMPLY = HowToRun()

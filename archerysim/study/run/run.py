@@ -15,7 +15,7 @@ import numpy as np
 
 from archerysim.equipment import SetupError
 from archerysim.shot.fitted_bow import FittedBow
-from archerysim.study.run.how_to_run import HowToRun
+from archerysim.study.run.how_to_run import SIMPLY, HowToRun
 from archerysim.study.run.points import Points
 from archerysim.study.run.progress import watched
 from archerysim.study.run.row import Change, Question, Row, row_of, rows_of
@@ -32,7 +32,6 @@ DAMAGED = "{} holds damaged rows ({}); they are computed again"
 
 Found = tuple[int, Row]
 Key = Callable[[Change], str]
-SIMPLY = HowToRun()
 
 
 def run(

@@ -161,7 +161,7 @@ def refuse_unmoved(setup: Setup, path: str) -> None:
         return
     if value is None and info.low is not None:
         setup.replace(**{path: info.low})  # a number of the other form, or one that says again what another does
-    raise SetupError(path, "has no single number to be uncertain", "Name a field with one value")
+    raise SetupError(path, "has no single number in this setup", "Give it there, or name a field with one value")
 
 
 def inputs_from(setup: Setup, spreads: Mapping[str, Any]) -> tuple[Input, ...]:
