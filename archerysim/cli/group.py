@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, once, pair, setup_of
+from archerysim.cli.options import Commands, add_command, add_workers_and_store, once, pair, setup_of
 from archerysim.cli.output import plot
 
 TEXT = "a group of shots by hands that are not always the same: how wide, fletched and bare"
@@ -28,7 +28,7 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "--seed", type=int, default=0, metavar="N", help="the same seed draws the same hands (default 0)"
     )
-    parser.add_argument("--workers", type=int, metavar="N", help="processes (default: all cores where it pays)")
+    add_workers_and_store(parser)
 
 
 def run(options: Any) -> int:
@@ -48,7 +48,7 @@ def run(options: Any) -> int:
     study, picture = studies[options.compare]
     found = study(
         setup, options.shots, scatter=scatter, distance=options.distance, seed=options.seed, workers=options.workers,
-        mesh=options.mesh, before=before,
+        store=options.store, mesh=options.mesh, before=before,
     )  # fmt: skip
     print(group_table(found))
     plot(options, lambda: picture(found))

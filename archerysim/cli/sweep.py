@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, once, pair, setup_of
+from archerysim.cli.options import Commands, add_command, add_workers_and_store, once, pair, setup_of
 from archerysim.cli.output import plot, warnings_in_a_line
 
 TEXT = "many shots over ranges of values"
@@ -25,12 +25,7 @@ def add(commands: Commands) -> None:
         help="what a change holds: reading (locators set again), brace-height (string twisted again), or "
         "refit; default: nothing else touched",
     )  # fmt: skip
-    parser.add_argument("--workers", type=int, metavar="N", help="processes (default: all cores where it pays)")
-    parser.add_argument(
-        "--store", metavar="FILE",
-        help="keep every point in this file as it ends, and read those that it holds already: after an interrupt "
-        "the same command goes on from there",
-    )  # fmt: skip
+    add_workers_and_store(parser)
 
 
 def run(options: Any) -> int:

@@ -18,6 +18,9 @@ from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import direction_at_clear, height_apart
 from archerysim.shot.flight.fly import DISTANCE, sight_elevation
+from archerysim.shot.flight.on_the_range import range_cautions
+from archerysim.shot.launch import Launch
+from archerysim.shot.warnings import with_more
 from archerysim.study.bare_shaft.flights import readings_of
 from archerysim.study.bare_shaft.result import BareAgainstFletched, Missing
 from archerysim.study.run.how_to_run import HowToRun, Progress
@@ -103,6 +106,7 @@ def bare_against_fletched(
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
     progress: Progress = None,
+    before: Setup | None = None,
 ) -> BareAgainstFletched:
     """Height of the bare shaft above the fletched one over the reading, with a band of what the measuring leaves open.
 
@@ -127,7 +131,7 @@ def bare_against_fletched(
     seed : int
     taped : bool
         Whether the bare shaft carries tape of the fletching's mass.
-    mesh, workers, executor, store, progress
+    mesh, workers, executor, store, progress, before
         As for `sweep`; a point is a draw.
 
     Returns
@@ -150,14 +154,16 @@ def bare_against_fletched(
     if not far or len(set(far)) < len(far):
         raise SetupError("distances", "none is given, or one twice", 'Give for example ("18 m", "30 m")')
     how = HowToRun(workers, executor, store, progress)
-    fitted = FittedBow.of(bow, mesh)
+    fitted = FittedBow.of(bow, mesh, before)
     told = told_by_reading(fitted)
     inputs = inputs_from(told.given, uncertainty) if uncertainty else usual_inputs(told.given)
     normal = quasi_normal(len(inputs), draws, seed)
     square = tuple(sorted(readings_of(told.given, readings, fitted.reading, STEPS)))
     if len(square) < 2:
         raise SetupError("readings", "a single one says nothing of the slope", "Give two or more")
-    question = HeightsApart(inputs, square, far, _sights(fitted, square, far), taped)
+    launch = _nearest(fitted, square)
+    sights = tuple(sight_elevation(launch, distance) + direction_at_clear(launch) for distance in far)
+    question = HeightsApart(inputs, square, far, sights, taped)
     rows = run_in_order(told, [{}, *draws_of(inputs, normal)], question, how)  # the bow as given, then the draws
     height = np.full((len(rows), len(square), len(far)), np.nan)
     plain = np.full((len(rows), len(far)), np.nan)
@@ -172,21 +178,20 @@ def bare_against_fletched(
         setup=told.given, readings=1e3 * np.array(square), distances=np.array(far), today=1e3 * fitted.reading,
         nock_height=1e3 * filled(fitted.setup).number("nock.height"), taped=taped, inputs=inputs, seed=seed,
         value=height[0], drag_and_mass=plain[0], sample=height[1:], sample_drag_and_mass=plain[1:],
-        missing=tuple(missing),
+        missing=tuple(missing), limits_passed=launch.limits_passed,
+        warnings=tuple(with_more(launch.warnings, range_cautions(max(far), True, told.given.category))),
     )  # fmt: skip
 
 
-def _sights(bow: FittedBow, readings: tuple[float, ...], distances: tuple[float, ...]) -> tuple[float, ...]:
-    """Direction in which the fletched arrow leaves to hit the centre, for each distance [deg]."""
-    nearest = sorted(readings, key=lambda reading: abs(reading - bow.reading))
-    for reading in nearest:
+def _nearest(bow: FittedBow, readings: tuple[float, ...]) -> Launch:
+    """The shot with the reading nearest to today's that gives one."""
+    *nearer, last = sorted(readings, key=lambda reading: abs(reading - bow.reading))
+    for reading in nearer:
         try:
-            launch = bow.at_reading(reading)
-            break
+            return bow.at_reading(reading)
         except (SetupError, ShotError):
-            if reading == nearest[-1]:
-                raise
-    return tuple(sight_elevation(launch, distance) + direction_at_clear(launch) for distance in distances)
+            continue
+    return bow.at_reading(last)
 
 
 def _today(setup: Setup) -> float:

@@ -77,6 +77,9 @@ class BareAgainstFletched:
         The same as ``value`` for every draw.
     sample_drag_and_mass : (n, d) array
     missing : tuple of Missing
+    warnings, limits_passed : tuple of str
+        Of the shot with the reading nearest to today's, with the cautions for bare shafts; which limits the first of
+        them speak of.
     """
 
     setup: Setup
@@ -92,6 +95,8 @@ class BareAgainstFletched:
     sample: np.ndarray
     sample_drag_and_mass: np.ndarray
     missing: tuple[Missing, ...]
+    warnings: tuple[str, ...] = ()
+    limits_passed: tuple[str, ...] = ()
 
     @property
     def by(self) -> ReadBy:

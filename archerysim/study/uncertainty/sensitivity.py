@@ -16,6 +16,9 @@ from archerysim.errors import ShotError
 from archerysim.fields.udunits import udunits
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.flight.on_the_range import range_cautions
+from archerysim.shot.launch import Launch
+from archerysim.shot.warnings import with_more
 from archerysim.study.run.how_to_run import HowToRun, Progress
 from archerysim.study.run.row import Change, Row
 from archerysim.study.run.run import run_in_order
@@ -50,10 +53,13 @@ class Answers:
         In the order of ``ANSWERS``; nan where there is none.
     reason : str
         Why, or empty.
+    launch : Launch
+        At the reading that the bow was given with.
     """
 
     values: np.ndarray
     reason: str
+    launch: Launch
 
     def first(self) -> tuple[float, float]:
         """Two readings [m] near both best ones, to begin with on a bow that is nearly the same."""
@@ -62,6 +68,12 @@ class Answers:
             return together, nil
         middle = nil if np.isfinite(nil) else together
         return (middle - NEAR, middle + NEAR) if np.isfinite(middle) else FIRST
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Those of the shot, and the cautions for the bare shafts that one of the readings is told by."""
+        cautions = range_cautions(DISTANCE, True, self.launch.setup.category)
+        return tuple(with_more(self.launch.warnings, cautions))
 
 
 def answers(bow: FittedBow, first: tuple[float, float] = FIRST) -> Answers:
@@ -75,7 +87,8 @@ def answers(bow: FittedBow, first: tuple[float, float] = FIRST) -> Answers:
         Where the bow cannot be shot at its own reading.
     """
     today = read_by(bow.given).underside(bow.given.nock.locators.reading)
-    clear = bow.at_reading(today).clear
+    launch = bow.at_reading(today)
+    clear = launch.clear
     best, reasons = [], []
     for find in (together_reading, nil_reading):
         try:
@@ -86,7 +99,7 @@ def answers(bow: FittedBow, first: tuple[float, float] = FIRST) -> Answers:
     values = np.array([
         *best, clear.pitch, clear.pitch_rate, clear.angle_of_attack, clear.vertical_velocity, clear.speed,
     ])  # fmt: skip
-    return Answers(values, " ".join(dict.fromkeys(reasons)))
+    return Answers(values, " ".join(dict.fromkeys(reasons)), launch)
 
 
 @dataclass(frozen=True)
@@ -164,6 +177,7 @@ def sensitivity(
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
     progress: Progress = None,
+    before: Setup | None = None,
 ) -> xarray.Dataset:
     """Change of the answers per input, by central differences over one standard deviation either way.
 
@@ -177,7 +191,7 @@ def sensitivity(
         Texts with units, "20 %", or numbers in SI. Default: the usual ones,
         ``archerysim.study.uncertainty.inputs.USUAL``. "archer.release_time" is the time of all three fingers,
         "archer.release_time.0" the index finger's alone.
-    mesh, workers, executor, store, progress
+    mesh, workers, executor, store, progress, before
         As for `sweep`; a point is an input moved to one side.
 
     Returns
@@ -186,7 +200,8 @@ def sensitivity(
         Dimension "input", ranked by what they do to the reading that brings bare and fletched shafts together at
         18 m (to the nil reading, where this bow has none). For each answer X of ``ANSWERS``: ``X`` (its value),
         ``X_per_spread`` (change for one standard deviation) and ``X_per_unit`` (change per unit of the
-        input). ``reason`` says why an input has no numbers, or not all.
+        input). ``reason`` says why an input has no numbers, or not all. The attributes ``warnings``, a line each, and
+        ``limits_passed`` are those of the bow as given.
 
     Raises
     ------
@@ -196,7 +211,7 @@ def sensitivity(
     import xarray
 
     how = HowToRun(workers, executor, store, progress)
-    bow = told_by_reading(FittedBow.of(bow, mesh))
+    bow = told_by_reading(FittedBow.of(bow, mesh, before))
     setup, full = bow.given, filled(bow.given)
     inputs = inputs_from(setup, uncertainty) if uncertainty else usual_inputs(setup)
     base = answers(bow)
@@ -220,5 +235,10 @@ def sensitivity(
             ("per_unit", per_spread[order, m] / spreads, "change per unit of the input"),
         ):
             data[f"{name}_{ending}"] = ("input", values, {"units": udunits(unit), "long_name": f"{text}: {words}"})
+    attributes = {
+        **provenance(f"sensitivity of {setup.name}", setup, "sensitivity"),
+        "warnings": "\n".join(base.warnings),
+        "limits_passed": "; ".join(base.launch.limits_passed),
+    }
     names = [inputs[k].path for k in order]
-    return xarray.Dataset(data, {"input": names}, provenance(f"sensitivity of {setup.name}", setup, "sensitivity"))
+    return xarray.Dataset(data, {"input": names}, attributes)

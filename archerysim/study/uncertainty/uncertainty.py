@@ -65,6 +65,10 @@ class Uncertainty:
         Total-order Sobol indices.
     reasons : tuple of str
         Why an input has no slope, or not all; empty where it has.
+    setup : Setup
+        As given.
+    warnings, limits_passed : tuple of str
+        Of a shot of the bow as given, with the cautions for bare shafts; which limits the first of them speak of.
     """
 
     names: tuple[str, ...]
@@ -81,6 +85,15 @@ class Uncertainty:
     failed: int
     total: np.ndarray | None
     reasons: tuple[str, ...]
+    setup: Setup
+    warnings: tuple[str, ...]
+    limits_passed: tuple[str, ...]
+
+    @property
+    def shares(self) -> np.ndarray:
+        """Share of each input in the variance of each answer by linear propagation (k, 7)."""
+        with np.errstate(invalid="ignore"):
+            return np.asarray(self.slopes**2 / self.linear**2)
 
 
 def uncertainty(
@@ -95,6 +108,7 @@ def uncertainty(
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
     progress: Progress = None,
+    before: Setup | None = None,
 ) -> Uncertainty:
     """Propagate the inputs' standard deviations to the answers.
 
@@ -109,7 +123,7 @@ def uncertainty(
     indices : bool
         Total-order Sobol indices too (Saltelli's estimator in SciPy): about draws x (inputs + 2) shots more.
     seed : int
-    mesh, workers, executor, store, progress
+    mesh, workers, executor, store, progress, before
         As for `sweep`; a point is a draw, or an input moved to one side.
 
     Raises
@@ -118,7 +132,7 @@ def uncertainty(
         Where the setup itself fails, or an input is one that a sweep refuses.
     """
     how = HowToRun(workers, executor, store, progress)
-    bow = told_by_reading(FittedBow.of(bow, mesh))
+    bow = told_by_reading(FittedBow.of(bow, mesh, before))
     inputs = inputs_from(bow.given, uncertainty) if uncertainty else usual_inputs(bow.given)
     normal = quasi_normal(len(inputs), draws, seed)
     base = answers(bow)
@@ -132,6 +146,7 @@ def uncertainty(
     return Uncertainty(
         NAMES, tuple(unit for _, unit, _ in ANSWERS), inputs, base.values, np.sqrt((slopes**2).sum(axis=0)), slopes,
         sample, mean, spread, low, high, int((~np.isfinite(sample)).any(axis=1).sum()), total, reasons,
+        bow.given, base.warnings, base.launch.limits_passed,
     )  # fmt: skip
 
 
