@@ -13,6 +13,7 @@ from archerysim.equipment.readings import by_underside
 from archerysim.fields.quantity import in_si, whole_number
 from archerysim.fields.units import from_si, to_si
 from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.statics.fit import string_beside_riser
 
 SHARES, TIMES = "archer.finger_shares", "archer.release_time"
 
@@ -159,8 +160,10 @@ def refuse_unmoved(setup: Setup, path: str) -> None:
     if path == TIMES or isinstance(value, float):
         setup.replace(**Input(path, 0.0, False, "").moved(full, 0.0))
         return
-    if value is None and info.low is not None:
-        setup.replace(**{path: info.low})  # a number of the other form, or one that says again what another does
+    if value is None and (info.unit or info.low is not None):  # of the other form, or said by another number already
+        trial = setup.replace(**{path: info.low or 0.0})
+        if trial.form == "measured":
+            string_beside_riser(filled(trial))
     raise SetupError(path, "has no single number in this setup", "Give it there, or name a field with one value")
 
 
