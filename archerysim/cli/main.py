@@ -17,6 +17,7 @@ from archerysim.cli import (
     check,
     draw,
     explain,
+    flights,
     fly,
     group,
     own_data,
@@ -33,8 +34,8 @@ from archerysim.version import VERSION
 
 # in the order of the help
 COMMANDS = (
-    check, brace, draw, shoot, explain, sweep, fly, bare_shaft, tune, group, sensitivity, uncertainty, read_group,
-    own_data, warm_up,
+    check, brace, draw, shoot, explain, sweep, fly, flights, bare_shaft, tune, group, sensitivity, uncertainty,
+    read_group, own_data, warm_up,
 )  # fmt: skip
 DESCRIPTION = """\
 How a bow throws an arrow. A setup file says what can be measured on a bow, its string, an arrow and the

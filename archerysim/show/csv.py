@@ -18,6 +18,7 @@ from archerysim.shot.shoot import DrawCurve
 if TYPE_CHECKING:
     import xarray
 
+    from archerysim.study.bare_shaft.flights import Flights
     from archerysim.study.bare_shaft.result import BareAgainstFletched
     from archerysim.study.uncertainty.uncertainty import Uncertainty
 
@@ -118,6 +119,25 @@ def write_bare_shaft(result: BareAgainstFletched, path: str | os.PathLike[str]) 
             "median [m]": result.median.T.ravel(),
             "95 % point [m]": result.upper.T.ravel(),
             "wanted [m]": np.repeat([result.wanted(float(one)) for one in far], count),
+        },
+        path,
+    )
+
+
+def write_flights(flown: Flights, path: str | os.PathLike[str]) -> None:
+    """Write flights of several readings, a row a reading; readings are by the underside, an empty cell has none.
+
+    Raises
+    ------
+    SetupError
+        If the file cannot be written.
+    """
+    _write(
+        {
+            "reading by the underside [mm]": [row.reading for row in flown.rows],
+            "bare above fletched [m]": [row.apart for row in flown.rows],
+            "by drag and mass alone [m]": [row.wanted for row in flown.rows],
+            "reason": [row.reason for row in flown.rows],
         },
         path,
     )

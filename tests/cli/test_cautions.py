@@ -23,10 +23,10 @@ COMMANDS: dict[str, tuple[str | Path, ...]] = {
     "sweep": ("--over", f"{READING}=6 mm:8 mm:2 mm"), "fly": ("--distance", "18 m"),
     "tune": ("--aim", "no-angle-of-attack", "--no-others"),
     "group": ("--shots", "3", "--workers", "1"), "read-group": (),
-    "sensitivity": SURE, "uncertainty": (*SURE, "--draws", "2"),
+    "flights": ("--readings", "6 mm, 8 mm"), "sensitivity": SURE, "uncertainty": (*SURE, "--draws", "2"),
     "bare-shaft": (*SURE, "--draws", "2", "--distance", "18 m", "--readings", "6 mm, 8 mm"),
 }  # fmt: skip
-FLYING = ("fly", "tune", "group", "read-group", "sensitivity", "uncertainty", "bare-shaft")
+FLYING = ("fly", "flights", "tune", "group", "read-group", "sensitivity", "uncertainty", "bare-shaft")
 MORE = "More draw weight than the bow as given"
 
 

@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import load
-from archerysim.show.bare_shaft.table import bare_shaft_table
+from archerysim.show.bare_shaft.table import bare_shaft_table, flights_table
 from archerysim.show.uncertainty.table import sensitivity_table, uncertainty_table
 from archerysim.study.bare_shaft.bare_shaft import bare_against_fletched
+from archerysim.study.bare_shaft.flights import flights
 from archerysim.study.sweeps.table_file import read
 from archerysim.study.uncertainty.sensitivity import ANSWERS, sensitivity
 from archerysim.study.uncertainty.uncertainty import uncertainty
@@ -140,6 +141,32 @@ def test_draws_that_are_no_power_of_two(command: str, capsys: Capture) -> None:
     done = here(capsys, command, FILE, *COARSE, "--draws", "10")
     assert (done.status, done.out) == (2, "")
     assert "10 is not a power of two" in done.err
+
+
+def test_flights_prints_writes_and_draws(capsys: Capture, tmp_path: Path) -> None:
+    table, strips = tmp_path / "flights.csv", tmp_path / "flights.svg"
+    readings = ("--readings", "6 mm, 8 mm, 2 m", "--distance", "20 m", "--untaped")
+    done = here(capsys, "flights", FILE, *readings, *COARSE, "--out", table, "--plot", strips, "--left-handed")
+    assert (done.status, done.err) == (0, "")
+    flown = flights(load(FILE), "6 mm, 8 mm, 2 m", distance="20 m", taped=False, mesh="coarse")
+    assert done.out == flights_table(flown) + "\n"
+    assert "today" in done.out
+    assert "2000.0 mm: nock.locators.reading: " in done.out
+    rows = rows_of(table)
+    assert [float(row["bare above fletched [m]"]) for row in rows[:2]] == [row.apart for row in flown.rows[:2]]
+    assert rows[2]["bare above fletched [m]"] == ""
+    assert rows[2]["reason"] == flown.rows[2].reason
+    assert "<svg" in strips.read_text()
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"), [(("--workers", "0"), "0 is not a number of processes"), (("--distance", "1 m"), "3 m to")]
+)
+def test_bad_flights_are_one_line(arguments: tuple[str, ...], said: str, capsys: Capture) -> None:
+    done = here(capsys, "flights", FILE, *arguments)
+    assert (done.status, done.out) == (2, "")
+    assert said in done.err
+    assert done.err.count("\n") == 1
 
 
 def test_the_answers_table_names_every_answer(capsys: Capture) -> None:

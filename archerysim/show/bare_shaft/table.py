@@ -1,4 +1,4 @@
-"""Bare against fletched as plain text: which way the locators go, then how high the bare shaft lands."""
+"""Bare against fletched as plain text: which way the locators go, how high the bare shaft lands; several flights."""
 
 from __future__ import annotations
 
@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING
 from archerysim.show.bare_shaft.plot import WHY, band_words, shown, told
 from archerysim.show.bare_shaft.target_card import readings_shown, verdict
 from archerysim.show.style import MM
-from archerysim.show.text import columns, number, reading, titled, with_warnings, wrapped
+from archerysim.show.text import columns, grouped, number, reading, titled, with_warnings, wrapped
 
 if TYPE_CHECKING:
+    from archerysim.study.bare_shaft.flights import Flights
     from archerysim.study.bare_shaft.result import BareAgainstFletched
 
 MOST_LOST = 8  # reasons told
+NEAR = 0.05  # [mm] from today's reading
 
 
 def bare_shaft_table(result: BareAgainstFletched) -> str:
@@ -57,6 +59,52 @@ def bare_shaft_table(result: BareAgainstFletched) -> str:
     lines += [*wrapped(WHY, "  ", "  "), *wrapped(band_words(result), "  ", "  "), ""]
     lines += _lost(result)
     return with_warnings(lines, result.warnings, len(result.limits_passed))
+
+
+def flights_table(flown: Flights) -> str:
+    """Flights of several readings, bare and fletched: where the bare shaft lands with the fletched one's sight.
+
+    Parameters
+    ----------
+    flown : Flights
+
+    Returns
+    -------
+    str
+        Readings by the setup's convention. Limits that are passed on top; at the end the other warnings and the
+        range's cautions.
+    """
+    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.warnings import with_more
+
+    tape = "taped to the fletched one's mass" if flown.taped else "without tape"
+    lines = [f"{flown.name}: bare shafts beside fletched ones at {flown.distance:g} m, {tape}", ""]
+    rows = []
+    for row in flown.rows:
+        at = float(shown(flown.by, row.reading))
+        today = "today" if abs(row.reading - flown.today) < NEAR else ""
+        if row.launch is None or row.fletched is None:
+            rows.append((f"{at:.1f}", *("-",) * 5, today))
+            continue
+        clear = row.launch.clear
+        rows.append((
+            f"{at:.1f}", number(row.apart / MM, "", 1, True), number(row.wanted / MM, "", 1, True),
+            number(clear.angle_of_attack, "", 3, True), number(clear.pitch_rate, "", 3, True),
+            number(row.fletched.elevation, "", 3, True), today,
+        ))  # fmt: skip
+    heads = (
+        ("reading", "bare above fletched", "by drag and mass", "attack", "pitch rate", "sight", ""),
+        (f"{flown.by.convention} [mm]", "[mm]", "alone [mm]", "[deg]", "[rad/s]", "[deg]", ""),
+    )
+    lines += [*columns(rows, *heads), "", *wrapped(WHY, "  ", "  "), ""]
+    lost = [f"{shown(flown.by, row.reading):.1f} mm: {row.reason}" for row in flown.rows if row.reason]
+    lines += titled("Without a flight", [line for one in lost for line in wrapped(one)]) if lost else []
+    launches = [row.launch for row in flown.rows if row.launch is not None]
+    told_of, passed = grouped(
+        ["\n".join(one.warnings) for one in launches], "readings", [len(one.limits_passed) for one in launches]
+    )
+    category = launches[0].setup.category if launches else ""
+    return with_warnings(lines, with_more(told_of, range_cautions(flown.distance, True, category)), passed)
 
 
 def _advice(result: BareAgainstFletched, at: float, distance: float) -> list[str]:

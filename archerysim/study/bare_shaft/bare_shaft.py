@@ -33,7 +33,6 @@ from archerysim.study.uncertainty.inputs import (
     moved_together,
     quasi_normal,
     told_by_reading,
-    usual_inputs,
 )
 
 STEPS = (-6e-3, -4e-3, -2e-3, 0.0, 2e-3, 4e-3)  # [m] from today's reading to those shot by default
@@ -156,7 +155,7 @@ def bare_against_fletched(
     how = HowToRun(workers, executor, store, progress)
     fitted = FittedBow.of(bow, mesh, before)
     told = told_by_reading(fitted)
-    inputs = inputs_from(told.given, uncertainty) if uncertainty else usual_inputs(told.given)
+    inputs = inputs_from(told.given, uncertainty)
     normal = quasi_normal(len(inputs), draws, seed)
     square = tuple(sorted(readings_of(told.given, readings, fitted.reading, STEPS)))
     if len(square) < 2:

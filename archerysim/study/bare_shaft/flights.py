@@ -126,6 +126,7 @@ def flights(
     workers: int | None = None,
     executor: Executor | None = None,
     progress: Progress = None,
+    before: Setup | None = None,
 ) -> Flights:
     """Shoot a bow at several readings and fly each arrow, fletched and bare.
 
@@ -143,7 +144,7 @@ def flights(
         Of the target [m], or a text with a unit.
     taped, air, boundary_layer
         As for `archerysim.fly`.
-    mesh, workers, executor, progress
+    mesh, workers, executor, progress, before
         As for `sweep`.
 
     Returns
@@ -157,7 +158,7 @@ def flights(
         Where the setup itself, the readings or the distance are wrong.
     """
     how, far = HowToRun(workers, executor, progress=progress), check_distance(distance)
-    bow = FittedBow.of(bow, mesh)
+    bow = FittedBow.of(bow, mesh, before)
     square = readings_of(bow.given, readings, bow.reading, STEPS)
     question = BothFlown(far, taped, air, boundary_layer)
     rows = run_in_order(bow, [by_underside(bow.setup, reading) for reading in square], question, how)

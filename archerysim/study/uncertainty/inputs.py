@@ -167,8 +167,8 @@ def refuse_unmoved(setup: Setup, path: str) -> None:
     raise SetupError(path, "has no single number in this setup", "Give it there, or name a field with one value")
 
 
-def inputs_from(setup: Setup, spreads: Mapping[str, Any]) -> tuple[Input, ...]:
-    """Inputs with given standard deviations: texts with units, "20 %", or numbers in SI.
+def inputs_from(setup: Setup, spreads: Mapping[str, Any] | None) -> tuple[Input, ...]:
+    """Inputs with given standard deviations: texts with units, "20 %", or numbers in SI; without any, the usual ones.
 
     Raises
     ------
@@ -176,6 +176,8 @@ def inputs_from(setup: Setup, spreads: Mapping[str, Any]) -> tuple[Input, ...]:
         Where a sweep that fits the bow anew refuses the path too, it has no single number, or the standard deviation
         is none.
     """
+    if not spreads:
+        return usual_inputs(setup)
     out = []
     for path, value in spreads.items():
         refuse_unmoved(setup, path)

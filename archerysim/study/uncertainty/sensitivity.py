@@ -25,7 +25,7 @@ from archerysim.study.run.run import run_in_order
 from archerysim.study.sweeps.provenance import provenance
 from archerysim.study.tuning.together import DISTANCE, together_reading
 from archerysim.study.tuning.zero_attack import FIRST, nil_reading
-from archerysim.study.uncertainty.inputs import Input, inputs_from, moved_together, told_by_reading, usual_inputs
+from archerysim.study.uncertainty.inputs import Input, inputs_from, moved_together, told_by_reading
 
 if TYPE_CHECKING:
     import xarray
@@ -213,7 +213,7 @@ def sensitivity(
     how = HowToRun(workers, executor, store, progress)
     bow = told_by_reading(FittedBow.of(bow, mesh, before))
     setup, full = bow.given, filled(bow.given)
-    inputs = inputs_from(setup, uncertainty) if uncertainty else usual_inputs(setup)
+    inputs = inputs_from(setup, uncertainty)
     base = answers(bow)
     rows = run_in_order(bow, both_sides(inputs), AnswersMoved(inputs, base.first()), how)
     per_spread, reasons = slopes_over_spread(setup, inputs, rows)

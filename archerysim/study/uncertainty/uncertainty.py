@@ -22,7 +22,6 @@ from archerysim.study.uncertainty.inputs import (
     inputs_from,
     quasi_normal,
     told_by_reading,
-    usual_inputs,
 )
 from archerysim.study.uncertainty.sensitivity import (
     ANSWERS,
@@ -133,7 +132,7 @@ def uncertainty(
     """
     how = HowToRun(workers, executor, store, progress)
     bow = told_by_reading(FittedBow.of(bow, mesh, before))
-    inputs = inputs_from(bow.given, uncertainty) if uncertainty else usual_inputs(bow.given)
+    inputs = inputs_from(bow.given, uncertainty)
     normal = quasi_normal(len(inputs), draws, seed)
     base = answers(bow)
     question = AnswersMoved(inputs, base.first())
