@@ -29,9 +29,10 @@ from machine import machine
 import archerysim
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.run import workers
+from archerysim.study.run.how_to_run import HowToRun
 from archerysim.study.run.points import points_of
-from archerysim.study.run.row import row_of, rows_of
-from archerysim.study.run.run import rows
+from archerysim.study.run.row import LaunchNumbers, row_of, rows_of
+from archerysim.study.run.run import run
 from archerysim.study.run.store import Store
 
 SETUP = Path(__file__).parents[1] / "examples" / "club-outdoor.toml"
@@ -67,7 +68,7 @@ def timed(points: int, count: int, executor: Executor | None, pids: list[int], s
     places = points_of({"nock.locators.reading": np.linspace(0.004, 0.012, points)}, None, base.setup)
     wall, parent, others = time.perf_counter(), time.process_time(), spent(pids)
     with Store(store) if store else nullcontext() as kept:
-        for _ in rows(base, places, workers=count, executor=executor, store=kept):
+        for _ in run(base, places, LaunchNumbers(), HowToRun(count, executor, kept, False)):
             pass
     own = time.process_time() - parent
     return Got(points, time.perf_counter() - wall, own + spent(pids) - others, own)
@@ -78,14 +79,14 @@ def own_workers(count: int) -> Iterator[tuple[Executor, list[int]]]:
     """Our own processes, started and warm, and their ids."""
     base = FittedBow.of(archerysim.load(SETUP), "default")
     with workers.WorkerPool(count) as pool:
-        for future in [pool.submit(rows_of, base, [{}] * 4) for _ in range(4 * count)]:
+        for future in [pool.submit(rows_of, LaunchNumbers(), base, [{}] * 4) for _ in range(4 * count)]:
             future.result()
         yield pool, [child.pid for child in multiprocessing.active_children() if child.pid]
 
 
 def best(ways: dict[str, Callable[[], Got]]) -> dict[str, Got]:
     """The quickest of some rounds of each way; the ways take turns, so that a busy minute hits all alike."""
-    rounds = [{name: run() for name, run in ways.items()} for _ in range(ROUNDS)]
+    rounds = [{name: shoot() for name, shoot in ways.items()} for _ in range(ROUNDS)]
     return {name: min((one[name] for one in rounds), key=lambda got: got.wall) for name in ways}
 
 
@@ -150,12 +151,12 @@ def point_table(points: int, count: int) -> None:
 def start_table(count: int) -> None:
     """How long workers take from nothing to their first shot, by the way they are started."""
     base = FittedBow.of(archerysim.load(SETUP), "default")
-    row_of(base, {})
+    row_of(LaunchNumbers(), base, {})
 
     def started(make: Callable[[], Executor]) -> float:
         begin = time.perf_counter()
         with make() as pool:
-            for future in [pool.submit(rows_of, base, [{}]) for _ in range(count)]:
+            for future in [pool.submit(rows_of, LaunchNumbers(), base, [{}]) for _ in range(count)]:
                 future.result()
             return time.perf_counter() - begin
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, bow_of, once, pair
+from archerysim.cli.options import Commands, add_command, add_workers_and_store, bow_of, once, pair
 from archerysim.cli.output import plot, tell_edits
 
 TEXT = "a group of shots by hands that are not always the same: how wide, fletched and bare"
@@ -28,7 +28,7 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "--seed", type=int, default=0, metavar="N", help="the same seed draws the same hands (default 0)"
     )
-    parser.add_argument("--workers", type=int, metavar="N", help="processes (default: all cores where it pays)")
+    add_workers_and_store(parser)
 
 
 def run(options: Any) -> int:
@@ -48,6 +48,7 @@ def run(options: Any) -> int:
     study, picture = studies[options.compare]
     found = study(
         bow, options.shots, scatter=scatter, distance=options.distance, seed=options.seed, workers=options.workers,
+        store=options.store,
     )  # fmt: skip
     print(group_table(found))
     tell_edits(bow)

@@ -11,12 +11,32 @@ import sys
 from collections.abc import Sequence
 from typing import NoReturn
 
-from archerysim.cli import brace, check, draw, explain, fly, group, own_data, read_group, shoot, sweep, tune, warm_up
+from archerysim.cli import (
+    bare_shaft,
+    brace,
+    check,
+    draw,
+    explain,
+    flights,
+    fly,
+    group,
+    own_data,
+    read_group,
+    sensitivity,
+    shoot,
+    sweep,
+    tune,
+    uncertainty,
+    warm_up,
+)
 from archerysim.cli.streams import heard, tell
 from archerysim.version import VERSION
 
 # in the order of the help
-COMMANDS = (check, brace, draw, shoot, explain, sweep, fly, tune, group, read_group, own_data, warm_up)
+COMMANDS = (
+    check, brace, draw, shoot, explain, sweep, fly, flights, bare_shaft, tune, group, sensitivity, uncertainty,
+    read_group, own_data, warm_up,
+)  # fmt: skip
 DESCRIPTION = """\
 How a bow throws an arrow. A setup file says what can be measured on a bow, its string, an arrow and the
 archer; out come brace, draw, and the arrow's pitch, pitch rate and vertical velocity as it leaves the string."""
@@ -50,7 +70,12 @@ def _run(arguments: Sequence[str] | None) -> int:
     except KeyboardInterrupt:
         if arguments is None:  # the process ends with this: another Ctrl-C does not wait for it
             signal.signal(signal.SIGINT, lambda *_: os._exit(130))
-        tell("interrupted")
+        store = getattr(options, "store", None)
+        tell(
+            f"interrupted; what is done is kept in {store}: the same command goes on from there"
+            if store
+            else "interrupted"
+        )
         return 130
     except Exception as error:
         from archerysim.errors import ArcherysimError, printable

@@ -14,8 +14,10 @@ if TYPE_CHECKING:
 Commands = Any  # argparse's own class for them has no public name
 
 
-def add_command(commands: Commands, name: str, run: Callable[[Any], int], text: str) -> argparse.ArgumentParser:
-    """Add a command that reads a setup, with what all of these share."""
+def add_command(
+    commands: Commands, name: str, run: Callable[[Any], int], text: str, *, picture: bool = True
+) -> argparse.ArgumentParser:
+    """Add a command that reads a setup, with what all of these share; ``picture``: whether one can be drawn."""
     parser = add_plain_command(commands, name, run, text)
     parser.add_argument("setup", metavar="SETUP", help="setup file (.toml)")
     parser.add_argument(
@@ -29,7 +31,9 @@ def add_command(commands: Commands, name: str, run: Callable[[Any], int], text: 
         help="what a change holds: reading (locators set again), brace-height (string twisted again), or refit (all "
         "changes go into the file, the bow is fitted anew); default: nothing else touched",
     )  # fmt: skip
-    _add_picture_and_mesh(parser)
+    if picture:
+        _add_picture(parser)
+    _add_mesh(parser)
     return parser
 
 
@@ -38,12 +42,16 @@ def add_fixed_command(commands: Commands, name: str, run: Callable[[Any], int], 
     parser = add_plain_command(commands, name, run, text)
     parser.set_defaults(changes=[], hold=[])
     parser.add_argument("setup", metavar="SETUP", help="setup file (.toml)")
-    _add_picture_and_mesh(parser)
+    _add_picture(parser)
+    _add_mesh(parser)
     return parser
 
 
-def _add_picture_and_mesh(parser: argparse.ArgumentParser) -> None:
+def _add_picture(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--plot", metavar="FILE", help="write a picture (.png, .svg or .pdf)")
+
+
+def _add_mesh(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--mesh", choices=("coarse", "default", "fine"), default="default", help="how finely to divide the bow"
     )
@@ -54,6 +62,31 @@ def add_plain_command(commands: Commands, name: str, run: Callable[[Any], int], 
     parser: argparse.ArgumentParser = commands.add_parser(name, help=text, description=text[0].upper() + text[1:] + ".")
     parser.set_defaults(run=run)
     return parser
+
+
+def add_workers(parser: argparse.ArgumentParser) -> None:
+    """``--workers``, for a command that shoots many times."""
+    parser.add_argument("--workers", type=int, metavar="N", help="processes (default: all cores where it pays)")
+
+
+def add_workers_and_store(parser: argparse.ArgumentParser) -> None:
+    """``--workers`` and ``--store``, for a command whose points can be kept."""
+    add_workers(parser)
+    parser.add_argument(
+        "--store", metavar="FILE",
+        help="keep every point in this file as it ends, and read those that it holds already: after an interrupt "
+        "the same command goes on from there",
+    )  # fmt: skip
+
+
+def add_inputs(parser: argparse.ArgumentParser) -> None:
+    """``--known-to``, for a command that asks how sure something is."""
+    parser.add_argument(
+        "--known-to", action="append", default=[], metavar="PATH=VALUE", type=pair,
+        help='how well an input is known (one standard deviation), for example "rest.height=0.5 mm" or '
+        '"riser.mass=5 %%"; may be given again; without any, all that an archer measures, by how well it is measured '
+        "as a rule",
+    )  # fmt: skip
 
 
 def pair(text: str) -> tuple[str, str]:
@@ -90,7 +123,7 @@ def setup_of(options: Any, endings: tuple[str, ...] = ()) -> Setup:
     """
     from archerysim.equipment import load
 
-    if options.plot is not None:
+    if getattr(options, "plot", None) is not None:
         from archerysim.show.style import check_picture
 
         check_picture(options.plot)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from archerysim.cli.options import Commands, add_fixed_command, once, pair, setup_of
+from archerysim.cli.options import Commands, add_fixed_command, add_workers, once, pair, setup_of
 from archerysim.cli.output import plot
 
 TEXT = "draw forces, speeds and film tracks of your own beside the model, and the inputs that they determine"
@@ -30,6 +30,7 @@ def add(commands: Commands) -> None:
         "--prior", action="append", default=[], metavar="PATH=VALUE", type=pair,
         help='how well a free input is known before (one standard deviation), for example "limbs.mass=10 %%"',
     )  # fmt: skip
+    add_workers(parser)
     parser.add_argument("--out", metavar="FILE", help="write the setup with the inputs found (.toml); with --free")
 
 
@@ -49,7 +50,10 @@ def run(options: Any) -> int:
         print(residual_table(compared))
         plot(options, lambda: show.own_data(compared))
         return 0
-    found = fit_data(setup, data, options.free, prior=once(options.prior), errors=errors, mesh=options.mesh)
+    found = fit_data(
+        setup, data, options.free, prior=once(options.prior), errors=errors, mesh=options.mesh,
+        workers=options.workers,
+    )  # fmt: skip
     print(determined_table(found))
     if options.out:
         found.setup.save(options.out)

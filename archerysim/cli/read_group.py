@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, bow_of
+from archerysim.cli.options import Commands, add_command, add_workers_and_store, bow_of
 from archerysim.cli.output import plot, tell_edits
 
 TEXT = "bare and fletched groups: the move to make, and what they speak for"
@@ -14,6 +14,7 @@ def add(commands: Commands) -> None:
     """What the command accepts."""
     parser = add_command(commands, "read-group", run, TEXT)
     parser.add_argument("notes", metavar="NOTES", help="notes file (.toml)")
+    add_workers_and_store(parser)
 
 
 def run(options: Any) -> int:
@@ -25,7 +26,7 @@ def run(options: Any) -> int:
 
     notes = load_notes(options.notes)
     bow = bow_of(options)
-    found = diagnose(bow, notes, mesh=options.mesh)
+    found = diagnose(bow, notes, mesh=options.mesh, workers=options.workers, store=options.store)
     print(diagnosis_table(found), end="")
     tell_edits(bow)
     plot(options, lambda: show.diagnosis(found))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, bow_of, once, pair
+from archerysim.cli.options import Commands, add_command, add_workers_and_store, bow_of, once, pair
 from archerysim.cli.output import plot, warnings_in_a_line
 
 TEXT = "many shots over ranges of values"
@@ -20,12 +20,7 @@ def add(commands: Commands) -> None:
         "given again, every combination is shot",
     )  # fmt: skip
     parser.add_argument("--out", metavar="FILE", help="write the table (.csv or .nc)")
-    parser.add_argument("--workers", type=int, metavar="N", help="processes (default: all cores where it pays)")
-    parser.add_argument(
-        "--store", metavar="FILE",
-        help="keep every point in this file as it ends, and read those that it holds already: after an interrupt "
-        "the same command goes on from there",
-    )  # fmt: skip
+    add_workers_and_store(parser)
 
 
 def run(options: Any) -> int:

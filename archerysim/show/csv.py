@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -10,10 +11,18 @@ from archerysim.equipment import SetupError
 from archerysim.fields.csv_cells import harmless, line
 from archerysim.fields.file_writing import write_text
 from archerysim.fields.reported import Column, columns_of
+from archerysim.fields.udunits import shown
 from archerysim.shot.draw_curve import DrawCurve
 from archerysim.shot.flight.fly import Flight
 from archerysim.shot.launch import Launch
 from archerysim.shot.trace import Trace
+
+if TYPE_CHECKING:
+    import xarray
+
+    from archerysim.study.bare_shaft.flights import Flights
+    from archerysim.study.bare_shaft.result import BareAgainstFletched
+    from archerysim.study.uncertainty.uncertainty import Uncertainty
 
 PLAINER = {"pitch": "pitch to the horizontal"}  # that of a shot is to the aim line
 
@@ -63,6 +72,83 @@ def _along_time(found: Trace | Flight) -> list[tuple[Column, np.ndarray]]:
     return [(one, getattr(found, one.name)) for one in columns_of(kind) if one.along == ("time",)]
 
 
-def _write(columns: dict[str, np.ndarray], path: str | os.PathLike[str]) -> None:
-    rows = zip(*(map(repr, map(float, values)) for values in columns.values()), strict=True)
+def write_sensitivity(found: xarray.Dataset, path: str | os.PathLike[str]) -> None:
+    """Write what `archerysim.sensitivity` returned, a row an input, units in the header.
+
+    Raises
+    ------
+    SetupError
+        If the file cannot be written.
+    """
+    columns: dict[str, Any] = {name: found[name].values for name in ("input", "spread", "unit", "how", "reason")}
+    for name in map(str, found.data_vars):
+        if found[name].dims and name not in columns:
+            columns[f"{name} [{shown(found[name].attrs['units'])}]"] = found[name].values
+    _write(columns, path)
+
+
+def write_draws(result: Uncertainty, path: str | os.PathLike[str]) -> None:
+    """Write the answers of an uncertainty's draws, a row a draw, units in the header; an empty cell has none.
+
+    Raises
+    ------
+    SetupError
+        If the file cannot be written.
+    """
+    named = zip(result.names, result.units, result.sample.T, strict=True)
+    _write({f"{name} [{unit}]": values for name, unit, values in named}, path)
+
+
+def write_bare_shaft(result: BareAgainstFletched, path: str | os.PathLike[str]) -> None:
+    """Write bare against fletched, a row a distance and reading: the bow as given, and the draws' band.
+
+    Readings are by the underside.
+
+    Raises
+    ------
+    SetupError
+        If the file cannot be written.
+    """
+    count, far = len(result.readings), result.distances
+    _write(
+        {
+            "distance [m]": np.repeat(far, count),
+            "reading by the underside [mm]": np.tile(result.readings, len(far)),
+            "bare above fletched, as given [m]": result.value.T.ravel(),
+            "5 % point [m]": result.lower.T.ravel(),
+            "median [m]": result.median.T.ravel(),
+            "95 % point [m]": result.upper.T.ravel(),
+            "wanted [m]": np.repeat([result.wanted(float(one)) for one in far], count),
+        },
+        path,
+    )
+
+
+def write_flights(flown: Flights, path: str | os.PathLike[str]) -> None:
+    """Write flights of several readings, a row a reading; readings are by the underside, an empty cell has none.
+
+    Raises
+    ------
+    SetupError
+        If the file cannot be written.
+    """
+    _write(
+        {
+            "reading by the underside [mm]": [row.reading for row in flown.rows],
+            "bare above fletched [m]": [row.apart for row in flown.rows],
+            "by drag and mass alone [m]": [row.wanted for row in flown.rows],
+            "reason": [row.reason for row in flown.rows],
+        },
+        path,
+    )
+
+
+def _write(columns: dict[str, Any], path: str | os.PathLike[str]) -> None:
+    rows = zip(*(map(_cell, values) for values in columns.values()), strict=True)
     write_text(path, "".join([line(map(harmless, columns)), *map(line, rows)]), "out")
+
+
+def _cell(value: Any) -> str:
+    if isinstance(value, str):
+        return harmless(value)
+    return "" if np.isnan(value) else repr(float(value))

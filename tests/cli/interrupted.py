@@ -39,19 +39,17 @@ class UntilInterrupted(MetaPathFinder):
 
 
 def prepare(place: str) -> None:
-    import archerysim.study.sweeps.sweep  # noqa: F401
     from archerysim.study.run import run as stream
     from archerysim.study.sweeps import table_file as table
 
-    sweep: Any = sys.modules["archerysim.study.sweeps.sweep"]
-    watched = sweep.watched
+    watched = stream.watched
 
     def count(done: int, total: int) -> None:
         if done == 20:
             wait()
 
     if place in ("points", "writing"):
-        sweep.watched = lambda items, total, progress: watched(items, total, count)
+        stream.watched = lambda items, total, progress: watched(items, total, count)
     if place == "writing":
         table.write_bytes = wait
     if place == "tables":

@@ -17,12 +17,16 @@ Capture = pytest.CaptureFixture[str]
 COARSE = ("--mesh", "coarse")
 NOTES = FOLDER / "notes.toml"
 READING = "nock.locators.reading"
+SURE = ("--known-to", "nock.slope=1 deg", "--workers", "1")
 COMMANDS: dict[str, tuple[str | Path, ...]] = {
     "check": (), "brace": (), "draw": ("--points", "3"), "shoot": (), "explain": (),
     "sweep": ("--over", f"{READING}=6 mm:8 mm:2 mm"), "fly": ("--distance", "18 m"),
     "tune": ("--aim", "no-angle-of-attack", "--no-others"),
     "group": ("--shots", "3", "--workers", "1"), "read-group": (),
+    "flights": ("--readings", "6 mm, 8 mm"), "sensitivity": SURE, "uncertainty": (*SURE, "--draws", "2"),
+    "bare-shaft": (*SURE, "--draws", "2", "--distance", "18 m", "--readings", "6 mm, 8 mm"),
 }  # fmt: skip
+FLYING = ("fly", "flights", "tune", "group", "read-group", "sensitivity", "uncertainty", "bare-shaft")
 MORE = "More draw weight than the bow as given"
 
 
@@ -60,7 +64,7 @@ def test_a_file_with_its_bolts_turned_since_it_was_measured_says_so(
 def test_as_the_file_stands_nothing_is_warned_of(command: str, capsys: Capture) -> None:
     out = ran(capsys, command, "club-outdoor")
     told = [line for line in out.splitlines() if line.startswith("  ! ")]
-    wanted = [CAUTION, NONE] if command in ("fly", "tune", "group", "read-group") else [NONE]
+    wanted = [CAUTION, NONE] if command in FLYING else [NONE]
     assert [one[:40] for one in told] == [f"  ! {one}"[:40] for one in wanted]
 
 

@@ -9,7 +9,10 @@ import pytest
 from archerysim import __version__
 from archerysim.cli.main import main, parser
 
-COMMANDS = ("check", "brace", "draw", "shoot", "explain", "fly", "tune", "group", "read-group", "own-data", "sweep")
+COMMANDS = (
+    "check", "brace", "draw", "shoot", "explain", "fly", "flights", "bare-shaft", "tune", "group", "sensitivity",
+    "uncertainty", "read-group", "own-data", "sweep",
+)  # fmt: skip
 MORE = {"sweep": ["--over", "a=b"], "fly": ["--distance", "18 m"], "read-group": ["notes.toml"]}
 Capture = pytest.CaptureFixture[str]
 
@@ -38,8 +41,9 @@ def test_help_names_every_command(capsys: Capture) -> None:
 @pytest.mark.parametrize("command", COMMANDS)
 def test_help_of_each_command(command: str, capsys: Capture) -> None:
     text = said(capsys, command, "--help")
-    for option in ("SETUP", "--plot", "--mesh"):
+    for option in ("SETUP", "--mesh"):
         assert option in text
+    assert ("--plot" in text) == (command != "uncertainty")  # of which there is no picture
     assert ("--set" in text) == (command != "own-data")  # what was measured goes with the file as it is
     assert all(len(line) <= 120 for line in text.splitlines())
 

@@ -15,6 +15,7 @@ import time
 from contextlib import closing
 from typing import Any
 
+from archerysim.study.run.row import LaunchNumbers
 from archerysim.study.run.store import Store, key_maker
 from tests.study import small
 
@@ -45,7 +46,7 @@ def main(path: str, times: int, seed: int) -> None:
         assert kept.items() <= now.items(), "a stored row was lost or changed"
         kept = now
         counts.append(len(kept))
-    key = key_maker(small.base())
+    key = key_maker(small.base(), LaunchNumbers())
     for index, reading in enumerate(whole["nock_locators_reading"].values):
         row: dict[str, Any] = json.loads(kept.get(key({"nock.locators.reading": _as_given(index)}), "{}"))
         assert not row or row["pitch"] == whole["pitch"].values[index].tolist(), reading
@@ -60,7 +61,7 @@ def main(path: str, times: int, seed: int) -> None:
 def _as_given(index: int) -> float:
     from archerysim.study.run.points import points_of
 
-    return float(points_of(OVER, None, small.base().setup).change(index)["nock.locators.reading"])
+    return float(points_of(OVER, None, small.base().setup)[index]["nock.locators.reading"])
 
 
 if __name__ == "__main__":

@@ -9,7 +9,7 @@ from typing import Any
 import archerysim
 from archerysim.equipment import Setup
 from archerysim.shot.fitted_bow import FittedBow
-from archerysim.study.run.row import Row
+from archerysim.study.run.row import Question, Row
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "club-outdoor.toml"
 READINGS = {"nock.locators.reading": "4 mm:12 mm:0.5 mm"}  # 17 points
@@ -37,7 +37,7 @@ def plain_sweep() -> Any:
     return sweep(workers=1)
 
 
-def fake_row(base: FittedBow, changes: dict[str, Any], hold: tuple[str, ...] = ()) -> Row:
+def fake_row(question: Question, base: FittedBow, changes: dict[str, Any]) -> Row:
     """A row at once; its numbers come from the changes."""
     value = float(sum(v for v in changes.values() if isinstance(v, float)))
     return {"status": 0, "reason": "", "pitch": (value, -value), "reading": value, "warnings": "a warning in words"}

@@ -9,7 +9,7 @@ from archerysim.equipment import Setup
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.shoot import draw
 from archerysim.study.explanation.explain import explain
-from archerysim.study.run.row import row_of
+from archerysim.study.run.row import LaunchNumbers, row_of
 from archerysim.study.run.store import key_maker
 from archerysim.study.sweeps.sweep import sweep
 from archerysim.study.tuning.tune import tune
@@ -47,15 +47,20 @@ def test_a_base_knows_its_own_draw_weight() -> None:
 
 def test_a_row_says_what_its_change_brings() -> None:
     own = FittedBow.of(given(), MESH)
-    assert MORE in row_of(own, LONGER | {"arrow.length": 0.762})["warnings"]
-    assert MORE not in row_of(own, {})["warnings"]
-    assert MORE in row_of(base(True), {})["warnings"]
-    assert MORE not in row_of(base(False), {})["warnings"]
+    assert MORE in row_of(LaunchNumbers(), own, LONGER | {"arrow.length": 0.762})["warnings"]
+    assert MORE not in row_of(LaunchNumbers(), own, {})["warnings"]
+    assert MORE in row_of(LaunchNumbers(), base(True), {})["warnings"]
+    assert MORE not in row_of(LaunchNumbers(), base(False), {})["warnings"]
 
 
 def test_kept_rows_of_another_bow_before_are_not_used() -> None:
-    """Their warnings are others."""
-    assert key_maker(base(True))(LONGER) != key_maker(base(False))(LONGER)
+    """Their warnings are others; the bow itself before is the same as none."""
+    keys = [
+        key_maker(one, LaunchNumbers())(LONGER)
+        for one in (base(True), base(False), FittedBow.of(heavier(), MESH, heavier()))
+    ]
+    assert keys[0] != keys[1]
+    assert keys[1] == keys[2]
 
 
 def test_every_study_of_a_changed_bow_says_so() -> None:

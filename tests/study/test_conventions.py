@@ -29,6 +29,7 @@ from archerysim.study.groups.compare import group_by_reading
 from archerysim.study.notes.group_means import read_groups
 from archerysim.study.notes.notes_file import Group, Notes
 from archerysim.study.notes.read_group import Diagnosis, diagnose
+from archerysim.study.run.row import LaunchNumbers
 from archerysim.study.run.store import key_maker
 from archerysim.study.sweeps.dataset import dimension
 from archerysim.study.sweeps.sweep import sweep
@@ -159,7 +160,7 @@ def test_another_thing_swept_tells_the_reading_by_the_top() -> None:
 
 def test_points_are_kept_in_a_store_by_what_their_readings_mean() -> None:
     change = {READING: 0.012}
-    keys = {key_maker(FittedBow.of(setup, MESH))(change) for setup in (under(), top())}
+    keys = {key_maker(FittedBow.of(setup, MESH), LaunchNumbers())(change) for setup in (under(), top())}
     assert len(keys) == 2
 
 

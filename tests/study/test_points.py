@@ -132,14 +132,14 @@ def test_a_value_out_of_range_is_left_to_its_point() -> None:
 def test_combinations_and_rows() -> None:
     over = points_of({READING: ["4 mm", "5 mm"], "arrow.point_mass": ["80 gr", "90 gr", "100 gr"]}, None, SETUP)
     assert over.shape == (2, 3)
-    first, second = over.change(0), over.change(1)
+    first, second = over[0], over[1]
     assert first[READING] == second[READING] == 0.004
     assert first["arrow.point_mass"] < second["arrow.point_mass"]
-    assert over.change(5) == {READING: 0.005, "arrow.point_mass": over.axes[1].values[2]}
+    assert over[5] == {READING: 0.005, "arrow.point_mass": over.axes[1].values[2]}
     rows = points_of(None, {READING: ["4 mm", "5 mm"], "arrow.point_mass": ["80 gr", "90 gr"]}, SETUP)
     assert rows.shape == (2,)
-    assert rows.size == 2
-    assert over.size == 6
+    assert len(rows) == 2
+    assert len(over) == 6
     assert isinstance(rows, Points)
 
 

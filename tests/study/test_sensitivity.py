@@ -9,6 +9,7 @@ import pytest
 import xarray
 
 from archerysim.equipment import SetupError, filled
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.tuning.together import together_reading
 from archerysim.study.tuning.zero_attack import nil_reading
 from archerysim.study.uncertainty.inputs import USUAL, Input, inputs_from, usual_inputs
@@ -33,7 +34,7 @@ def spread() -> Uncertainty:
 def test_slopes_are_those_of_the_answers() -> None:
     setup = measured("club-outdoor")
     row = found().sel(input="rest.height")
-    high, low = (answers(setup.replace(**{"rest.height": f"{h} mm"}), MESH).values for h in (45.3, 44.7))
+    high, low = (answers(FittedBow.of(setup.replace(**{"rest.height": f"{h} mm"}), MESH)).values for h in (45.3, 44.7))
     for k, name in enumerate(("together_reading", "nil_reading")):
         assert float(row[f"{name}_per_spread"]) == pytest.approx(0.5 * (high - low)[k], abs=2e-3)
         assert float(row[f"{name}_per_unit"]) == pytest.approx(float(row[f"{name}_per_spread"]) / 0.3)

@@ -22,7 +22,7 @@ from archerysim.shot.arrays.mesh import MESHES
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.run import run as stream
 from archerysim.study.run import store as store_module
-from archerysim.study.run.row import row_of
+from archerysim.study.run.row import LaunchNumbers, row_of
 from archerysim.study.run.store import Store, key_maker
 from archerysim.study.run.store_contents import open_store
 from tests.study import small
@@ -38,9 +38,9 @@ def computed(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, Any]]:
     """The changes of every point that is computed in this process."""
     seen: list[dict[str, Any]] = []
 
-    def counted(base: Any, changes: dict[str, Any], hold: tuple[str, ...]) -> Any:
+    def counted(question: Any, base: Any, changes: dict[str, Any]) -> Any:
         seen.append(changes)
-        return row_of(base, changes, hold)
+        return row_of(question, base, changes)
 
     monkeypatch.setattr(stream, "row_of", counted)
     return seen
@@ -108,7 +108,7 @@ def test_the_key_holds_everything_that_decides_a_row() -> None:
     change = {"nock.locators.reading": 0.008, "archer.draw_length": 0.7}
     bow = small.bow()
     keys = [
-        key_maker(FittedBow.of(setup, mesh), hold)(made)
+        key_maker(FittedBow.of(setup, mesh), LaunchNumbers(hold))(made)
         for setup, hold, mesh, made in (
             (bow, (), "coarse", change),
             (bow, ("reading",), "coarse", change),
@@ -120,7 +120,7 @@ def test_the_key_holds_everything_that_decides_a_row() -> None:
     ]
     assert len(set(keys)) == len(keys)
     backwards = dict(reversed(list(change.items())))
-    assert key_maker(FittedBow.of(bow, "coarse"))(backwards) == keys[0]
+    assert key_maker(FittedBow.of(bow, "coarse"), LaunchNumbers())(backwards) == keys[0]
 
 
 def test_rows_of_another_version_are_neither_used_nor_lost(

@@ -12,9 +12,10 @@ import numpy as np
 import pytest
 
 from archerysim.shot.columns import MOMENT, SHOT
+from archerysim.study.run.how_to_run import HowToRun
 from archerysim.study.run.points import Axis, Points
-from archerysim.study.run.row import NOT_SHOT
-from archerysim.study.run.run import rows
+from archerysim.study.run.row import NOT_SHOT, LaunchNumbers
+from archerysim.study.run.run import run
 from archerysim.study.run.store import Store
 from archerysim.study.sweeps.dataset import WORDS, Table
 from tests.study import small
@@ -36,9 +37,9 @@ def peak(size: int, store: Path | None, executor: Any, workers: int) -> float:
     base = small.base()
     tracemalloc.start()
     try:
-        table = Table(points.size)
+        table = Table(len(points))
         with Store(store) if store else nullcontext() as kept:
-            for index, row in rows(base, points, workers=workers, executor=executor, store=kept):
+            for index, row in run(base, points, LaunchNumbers(), HowToRun(workers, executor, kept)):
                 table.put(index, row)
         most = tracemalloc.get_traced_memory()[1]
     finally:
@@ -54,12 +55,11 @@ def test_something_else_is_done_while_others_compute() -> None:
     calls: list[str] = []
     with ThreadPoolExecutor(2) as executor:
         points = Points((axis,), False)
-        found = [
-            i for i, _ in rows(small.base(), points, workers=2, executor=executor, meanwhile=lambda: calls.append("x"))
-        ]
+        flow = run(small.base(), points, LaunchNumbers(), HowToRun(2, executor), lambda: calls.append("x"))
+        found = [index for index, _ in flow]
     assert sorted(found) == list(range(100))
     assert calls == ["x"]
-    for _ in rows(small.base(), points, workers=1, meanwhile=lambda: calls.append("y")):
+    for _ in run(small.base(), points, LaunchNumbers(), HowToRun(1), lambda: calls.append("y")):
         pass
     assert calls == ["x"]
 
@@ -85,7 +85,7 @@ def test_the_columns_are_made_once_and_whole(size: int) -> None:
     held = [*table.moments.values(), *table.shots.values(), table.status, *table.words.values()]
     assert sum(column.nbytes for column in held) == COLUMNS * size
     assert all(column.base is None for column in held)  # memory of its own
-    table.put(0, small.fake_row(small.base(), {}))
+    table.put(0, small.fake_row(LaunchNumbers(), small.base(), {}))
     after = [*table.moments.values(), *table.shots.values(), table.status, *table.words.values()]
     assert all(one is other for one, other in zip(held, after, strict=True))
 
@@ -108,9 +108,9 @@ def test_columns_are_what_the_rows_say() -> None:
 def test_points_in_order() -> None:
     axes = (Axis("a", "", (1.0, 2.0)), Axis("b", "", ("x", "y", "z")))
     points = Points(axes, False)
-    assert points.size == 6
-    assert [tuple(points.change(k).values()) for k in range(6)] == [
+    assert len(points) == 6
+    assert [tuple(points[k].values()) for k in range(6)] == [
         (1.0, "x"), (1.0, "y"), (1.0, "z"), (2.0, "x"), (2.0, "y"), (2.0, "z"),
     ]  # fmt: skip
     paired = Points((Axis("a", "", (1.0, 2.0)), Axis("b", "", ("x", "y"))), True)
-    assert [paired.change(k) for k in range(paired.size)] == [{"a": 1.0, "b": "x"}, {"a": 2.0, "b": "y"}]
+    assert [paired[k] for k in range(len(paired))] == [{"a": 1.0, "b": "x"}, {"a": 2.0, "b": "y"}]

@@ -2,51 +2,94 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator
-from concurrent.futures import BrokenExecutor
-from contextlib import closing
+import os
+from collections.abc import Mapping
+from concurrent.futures import Executor
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
-from archerysim.equipment.readings import by_underside, read_by
+from archerysim.equipment.readings import read_by
 from archerysim.errors import ShotError
 from archerysim.fields.quantity import several
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
 from archerysim.shot.flight.bare_shaft import direction_at_clear, height_apart
 from archerysim.shot.flight.fly import DISTANCE, sight_elevation
+from archerysim.shot.flight.on_the_range import range_cautions
+from archerysim.shot.hold import Hold
+from archerysim.shot.launch import Launch
+from archerysim.shot.warnings import with_more
 from archerysim.study.bare_shaft.flights import readings_of
 from archerysim.study.bare_shaft.result import BareAgainstFletched, Missing
-from archerysim.study.run.progress import watched
-from archerysim.study.run.workers import WorkerPool, cores, how_many
-from archerysim.study.uncertainty.inputs import inputs_from, moved_together, quasi_normal, usual_inputs
+from archerysim.study.run.how_to_run import HowToRun, Progress
+from archerysim.study.run.row import Change, Row
+from archerysim.study.run.run import run_in_order
+from archerysim.study.uncertainty.inputs import (
+    Input,
+    draws_of,
+    inputs_from,
+    moved_together,
+    quasi_normal,
+    told_by_reading,
+)
 
 STEPS = (-6e-3, -4e-3, -2e-3, 0.0, 2e-3, 4e-3)  # [m] from today's reading to those shot by default
 DISTANCES = ("18 m", "30 m", "50 m")
 
 
 @dataclass(frozen=True)
-class _Bow:
-    """One bow to shoot: the setup, what its draw changes on it, and how."""
+class HeightsApart:
+    """Asks how high the bare shaft hits above the fletched one, of the bow with some inputs moved, at every reading.
 
-    setup: Setup
-    changes: dict[str, Any]
-    today: float  # reading of the setup as given, by the underside [m]
+    Attributes
+    ----------
+    inputs : tuple of Input
+    readings, distances : tuple of float
+        By the underside, and of the targets [m].
+    sights : tuple of float
+        Direction in which the arrow is to leave for each distance [deg].
+    taped : bool
+    """
+
+    inputs: tuple[Input, ...]
     readings: tuple[float, ...]
     distances: tuple[float, ...]
-    sights: tuple[float, ...]  # direction in which the arrow is to leave for each distance [deg]
+    sights: tuple[float, ...]
     taped: bool
-    mesh: Mesh
 
+    @property
+    def shots(self) -> int:
+        """How long a point takes, in shots."""
+        return len(self.readings) * (1 + len(self.distances))
 
-@dataclass(frozen=True)
-class _Answer:
-    height: np.ndarray  # (readings, distances) [m]
-    plain: np.ndarray  # (distances,) [m]
-    missing: tuple[tuple[float, float, str], ...]
+    def __call__(self, bow: FittedBow, change: Change) -> Row:
+        """Heights of a draw (readings, distances) and what drag and mass alone make (distances) [m]; what is missing.
+
+        The latter are reading, distance and reason.
+        """
+        height = np.full((len(self.readings), len(self.distances)), np.nan)
+        plain = np.full(len(self.distances), np.nan)
+        missing: list[tuple[float, float, str]] = []
+        moved = moved_together(bow.given, self.inputs, change)
+        fitted = FittedBow.of(moved, bow.mesh)
+        slip = _today(moved) - _today(bow.given)
+        for i, reading in enumerate(self.readings):
+            try:
+                launch = fitted.at_reading(reading + slip)
+            except (SetupError, ShotError) as error:
+                missing.append((reading, float("nan"), str(error)))
+                continue
+            for j, (distance, sight) in enumerate(zip(self.distances, self.sights, strict=True)):
+                try:
+                    height[i, j] = height_apart(launch, distance, sight, taped=self.taped)
+                    if np.isnan(plain[j]):  # hardly depends on the reading: once for each bow
+                        plain[j] = height_apart(launch, distance, sight, taped=self.taped, lift=False)
+                except (SetupError, ShotError) as error:
+                    missing.append((reading, distance, str(error)))
+        return {"height": height.tolist(), "drag_and_mass": plain.tolist(), "missing": missing}
 
 
 def bare_against_fletched(
@@ -55,12 +98,16 @@ def bare_against_fletched(
     distances: Any = DISTANCES,
     *,
     draws: int = 64,
-    uncertainty: dict[str, Any] | None = None,
+    uncertainty: Mapping[str, Any] | None = None,
     seed: int = 0,
     taped: bool = True,
     mesh: str | Mesh = "default",
     workers: int | None = None,
-    progress: bool | Callable[[int, int], None] | None = None,
+    executor: Executor | None = None,
+    store: str | os.PathLike[str] | None = None,
+    progress: Progress = None,
+    changes: Changes = UNCHANGED,
+    hold: Hold = None,
 ) -> BareAgainstFletched:
     """Height of the bare shaft above the fletched one over the reading, with a band of what the measuring leaves open.
 
@@ -85,11 +132,8 @@ def bare_against_fletched(
     seed : int
     taped : bool
         Whether the bare shaft carries tape of the fletching's mass.
-    mesh : str or Mesh
-    workers : int, optional
-        Processes. Default: all cores where there are eight draws or more. The numbers do not depend on it.
-    progress
-        As for `sweep`.
+    mesh, workers, executor, store, progress, changes, hold
+        As for `sweep`; a point is a draw.
 
     Returns
     -------
@@ -110,92 +154,45 @@ def bare_against_fletched(
     far = tuple(float(DISTANCE.read("distances", one)) for one in several(distances))  # type: ignore[arg-type]
     if not far or len(set(far)) < len(far):
         raise SetupError("distances", "none is given, or one twice", 'Give for example ("18 m", "30 m")')
-    how_many(workers, 1)
-    fitted = FittedBow.of(bow, mesh)
-    setup = fitted.given
-    if setup.nock.locators.reading is None:  # tied at a place: what the square shows there
-        setup = setup.replace(**by_underside(fitted.setup, fitted.reading))
-    inputs = inputs_from(setup, uncertainty) if uncertainty else usual_inputs(setup)
+    how = HowToRun(workers, executor, store, progress)
+    fitted = FittedBow.of(bow, mesh, changes, hold)
+    told = told_by_reading(fitted)
+    inputs = inputs_from(told.given, uncertainty)
     normal = quasi_normal(len(inputs), draws, seed)
-    rows = tuple(sorted(readings_of(setup, readings, fitted.reading, STEPS)))
-    if len(rows) < 2:
+    square = tuple(sorted(readings_of(told.given, readings, fitted.reading, STEPS)))
+    if len(square) < 2:
         raise SetupError("readings", "a single one says nothing of the slope", "Give two or more")
-    sights = _sights(fitted, rows, far)
-    bows = [
-        _Bow(setup, changes, fitted.reading, rows, far, sights, taped, fitted.mesh)
-        for changes in ({}, *(moved_together(setup, inputs, row) for row in normal))
-    ]
-    count = workers or (cores() if draws >= 8 else 1)
-    answers: list[_Answer] = []
-    with closing(_answers(bows, count)) as flow:
-        for answer in watched(flow, len(bows), progress):
-            answers.append(answer)
-    missing = tuple(
-        Missing(k - 1, 1e3 * reading, distance, reason)
-        for k, answer in enumerate(answers)
-        for reading, distance, reason in answer.missing
-    )
+    launch = _nearest(fitted, square)
+    sights = tuple(sight_elevation(launch, distance) + direction_at_clear(launch) for distance in far)
+    question = HeightsApart(inputs, square, far, sights, taped)
+    rows = run_in_order(told, [{}, *draws_of(inputs, normal)], question, how)  # the bow as given, then the draws
+    height = np.full((len(rows), len(square), len(far)), np.nan)
+    plain = np.full((len(rows), len(far)), np.nan)
+    missing: list[Missing] = []
+    for k, row in enumerate(rows):
+        if row["status"] != 0:
+            missing.append(Missing(k - 1, np.nan, np.nan, row["reason"]))
+            continue
+        height[k], plain[k] = row["height"], row["drag_and_mass"]
+        missing += [Missing(k - 1, 1e3 * reading, distance, reason) for reading, distance, reason in row["missing"]]
     return BareAgainstFletched(
-        setup=setup, readings=1e3 * np.array(rows), distances=np.array(far), today=1e3 * fitted.reading,
+        setup=told.given, readings=1e3 * np.array(square), distances=np.array(far), today=1e3 * fitted.reading,
         nock_height=1e3 * filled(fitted.setup).number("nock.height"), taped=taped, inputs=inputs, seed=seed,
-        value=answers[0].height, drag_and_mass=answers[0].plain, sample=np.array([a.height for a in answers[1:]]),
-        sample_drag_and_mass=np.array([a.plain for a in answers[1:]]), missing=missing,
+        value=height[0], drag_and_mass=plain[0], sample=height[1:], sample_drag_and_mass=plain[1:],
+        missing=tuple(missing), limits_passed=launch.limits_passed,
+        warnings=tuple(with_more(launch.warnings, range_cautions(max(far), True, told.given.category))),
     )  # fmt: skip
 
 
-def _sights(bow: FittedBow, readings: tuple[float, ...], distances: tuple[float, ...]) -> tuple[float, ...]:
-    """Direction in which the fletched arrow leaves to hit the centre, for each distance [deg]."""
-    nearest = sorted(readings, key=lambda reading: abs(reading - bow.reading))
-    for reading in nearest:
+def _nearest(bow: FittedBow, readings: tuple[float, ...]) -> Launch:
+    """The shot with the reading nearest to today's that gives one."""
+    *nearer, last = sorted(readings, key=lambda reading: abs(reading - bow.reading))
+    for reading in nearer:
         try:
-            launch = bow.at_reading(reading)
-            break
+            return bow.at_reading(reading)
         except (SetupError, ShotError):
-            if reading == nearest[-1]:
-                raise
-    return tuple(sight_elevation(launch, distance) + direction_at_clear(launch) for distance in distances)
-
-
-def _answers(bows: list[_Bow], workers: int) -> Generator[_Answer, None, None]:
-    """Answers in the order of the bows."""
-    yield _answer(bows[0])  # compiles here, so that workers find the kernels on disk
-    if workers == 1:
-        yield from map(_answer, bows[1:])
-        return
-    with WorkerPool(min(workers, len(bows) - 1)) as pool:
-        running = [(bow, pool.submit(_answer, bow)) for bow in bows[1:]]
-        for bow, future in running:
-            try:
-                yield future.result()
-            except BrokenExecutor:  # a worker was killed; its bow is shot again
-                yield pool.submit(_answer, bow).result()
-
-
-def _answer(bow: _Bow) -> _Answer:
-    """Shoot one bow at every reading and fly each arrow to every distance."""
-    height = np.full((len(bow.readings), len(bow.distances)), np.nan)
-    plain = np.full(len(bow.distances), np.nan)
-    missing: list[tuple[float, float, str]] = []
-    try:
-        moved = bow.setup.replace(**bow.changes)
-        fitted = FittedBow.of(moved, bow.mesh)
-    except (SetupError, ShotError) as error:
-        return _Answer(height, plain, ((float("nan"), float("nan"), str(error)),))
-    slip = _today(moved) - _today(bow.setup)
-    for i, reading in enumerate(bow.readings):
-        try:
-            launch = fitted.at_reading(reading + slip)
-        except (SetupError, ShotError) as error:
-            missing.append((reading, float("nan"), str(error)))
             continue
-        for j, (distance, sight) in enumerate(zip(bow.distances, bow.sights, strict=True)):
-            try:
-                height[i, j] = height_apart(launch, distance, sight, taped=bow.taped)
-                if np.isnan(plain[j]):  # hardly depends on the reading: once for each bow
-                    plain[j] = height_apart(launch, distance, sight, taped=bow.taped, lift=False)
-            except (SetupError, ShotError) as error:
-                missing.append((reading, distance, str(error)))
-    return _Answer(height, plain, tuple(missing))
+    return bow.at_reading(last)
 
 
 def _today(setup: Setup) -> float:

@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
+import math
+from concurrent.futures import Executor
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 
 import numpy as np
 
 from archerysim.equipment import Air, Setup, SetupError
-from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, read_by
+from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, by_underside, read_by
 from archerysim.errors import ShotError
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, stacked, variables_of, words
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
 from archerysim.shot.flight.aerodynamics import BoundaryLayer
 from archerysim.shot.flight.bare_shaft import Both, bare_difference
 from archerysim.shot.flight.fly import Flight, check_distance
+from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
+from archerysim.study.run.how_to_run import HowToRun, Progress
 from archerysim.study.run.points import axis_of
+from archerysim.study.run.row import Change, Row
+from archerysim.study.run.run import run_in_order
 from archerysim.study.tuning.crossing import allowed_readings
 
 if TYPE_CHECKING:
@@ -107,6 +113,27 @@ class Flights:
         return dataset(variables, f"flights of {self.name}")
 
 
+@dataclass(frozen=True)
+class BothFlown:
+    """Asks for the launch with a change, and its arrow's flights with and without fletching."""
+
+    distance: float
+    taped: bool
+    air: Air | None
+    boundary_layer: BoundaryLayer
+    shots: ClassVar[int] = 3
+
+    def __call__(self, bow: FittedBow, change: Change) -> Row:
+        launch = bow.launch(change)
+        try:
+            both = bare_difference(
+                launch, self.distance, taped=self.taped, air=self.air, boundary_layer=self.boundary_layer
+            )
+        except (SetupError, ShotError) as error:
+            return {"launch": launch, "reason": str(error)}
+        return {"launch": launch, "fletched": both.fletched, "bare": both.bare, "wanted": both.drag_and_mass}
+
+
 def flights(
     bow: Setup | FittedBow,
     readings: Any = None,
@@ -116,6 +143,11 @@ def flights(
     air: Air | None = None,
     boundary_layer: BoundaryLayer = "auto",
     mesh: str | Mesh = "default",
+    workers: int | None = None,
+    executor: Executor | None = None,
+    progress: Progress = None,
+    changes: Changes = UNCHANGED,
+    hold: Hold = None,
 ) -> Flights:
     """Shoot a bow at several readings and fly each arrow, fletched and bare.
 
@@ -133,7 +165,8 @@ def flights(
         Of the target [m], or a text with a unit.
     taped, air, boundary_layer
         As for `archerysim.fly`.
-    mesh : str or Mesh
+    mesh, workers, executor, progress, changes, hold
+        As for `sweep`.
 
     Returns
     -------
@@ -145,21 +178,20 @@ def flights(
     SetupError, ShotError
         Where the setup itself, the readings or the distance are wrong.
     """
-    far = check_distance(distance)
-    bow = FittedBow.of(bow, mesh)
-    rows = []
-    for reading in readings_of(bow.given, readings, bow.reading, STEPS):
-        launch = both = None
-        reason = ""
-        try:
-            launch = bow.at_reading(reading)
-            both = bare_difference(launch, far, taped=taped, air=air, boundary_layer=boundary_layer)
-        except (SetupError, ShotError) as error:
-            reason = str(error)
-        fletched, bare, wanted = (both.fletched, both.bare, both.drag_and_mass) if both else (None, None, float("nan"))
-        rows.append(FlightRow(1e3 * reading, launch, fletched, bare, wanted, reason))
+    how, far = HowToRun(workers, executor, progress=progress), check_distance(distance)
+    bow = FittedBow.of(bow, mesh, changes, hold)
+    square = readings_of(bow.given, readings, bow.reading, STEPS)
+    question = BothFlown(far, taped, air, boundary_layer)
+    rows = run_in_order(bow, [by_underside(bow.setup, reading) for reading in square], question, how)
+    told = tuple(
+        FlightRow(
+            1e3 * reading, row.get("launch"), row.get("fletched"), row.get("bare"), row.get("wanted", math.nan),
+            row["reason"],
+        )
+        for reading, row in zip(square, rows, strict=True)
+    )  # fmt: skip
     by = read_by(bow.setup)
-    return Flights(bow.given.name, 1e3 * bow.reading, 1e3 * by.nock_height, far, taped, tuple(rows), by)
+    return Flights(bow.given.name, 1e3 * bow.reading, 1e3 * by.nock_height, far, taped, told, by)
 
 
 def readings_of(setup: Setup, readings: Any, today: float, steps: tuple[float, ...]) -> tuple[float, ...]:

@@ -85,6 +85,9 @@ class BareAgainstFletched:
     sample_drag_and_mass : (n, d) array
         The same as ``drag_and_mass`` for every draw [m].
     missing : tuple of Missing
+    warnings, limits_passed : tuple of str
+        Of the shot with the reading nearest to today's, with the cautions for bare shafts; which limits the first of
+        them speak of.
     """
 
     setup: Setup
@@ -110,6 +113,8 @@ class BareAgainstFletched:
         np.ndarray, Reported("m", "its part that is there with any launch, of every draw", ("draw", "distance"))
     ]
     missing: tuple[Missing, ...]
+    warnings: tuple[str, ...] = ()
+    limits_passed: tuple[str, ...] = ()
 
     def to_xarray(self) -> xarray.Dataset:
         """The heights as a table with units, along "reading", "distance" and "draw"."""

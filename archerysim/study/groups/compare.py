@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Mapping, Sequence
+from concurrent.futures import Executor
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -21,9 +23,10 @@ from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
-from archerysim.study.groups.group import Group, Progress, checked, shoot_group
+from archerysim.study.groups.group import Group, Hands, shoot_group
 from archerysim.study.groups.scatter import Scatter
 from archerysim.study.groups.spread import Ratio, ratio_of
+from archerysim.study.run.how_to_run import HowToRun, Progress
 from archerysim.study.tuning.zero_attack import nil_reading
 
 if TYPE_CHECKING:
@@ -86,6 +89,8 @@ def group_by_reading(
     distance: float | str = "18 m",
     seed: int = 0,
     workers: int | None = None,
+    executor: Executor | None = None,
+    store: str | os.PathLike[str] | None = None,
     mesh: str | Mesh = "default",
     progress: Progress = None,
     changes: Changes = UNCHANGED,
@@ -100,7 +105,7 @@ def group_by_reading(
     best : str or float, optional
         Reading by the setup's convention, a text with a unit or [m]; by default that which leaves no angle of attack
         at clear (`nil_reading`).
-    n, scatter, distance, seed, workers, mesh, progress, changes, hold
+    n, scatter, distance, seed, workers, executor, store, mesh, progress, changes, hold
         As for `archerysim.group`.
 
     Returns
@@ -111,27 +116,21 @@ def group_by_reading(
     ------
     SetupError, ShotError
     """
-    checked(n, seed, workers)
+    hands, how = Hands.of(n, scatter, distance, seed), HowToRun(workers, executor, store, progress)
     away = [in_si("offsets", offset, "mm") for offset in several(offsets)]
     if not away:
         raise SetupError("offsets", "holds no reading", "Give at least one, as 0 mm")
     bow = FittedBow.of(bow, mesh, changes, hold)
-    how, by = "as given", read_by(bow.setup)
+    why, by = "as given", read_by(bow.setup)
     if best is None:
-        middle, how = 1e-3 * nil_reading(bow).reading, "no angle of attack at clear"
+        middle, why = 1e-3 * nil_reading(bow).reading, "no angle of attack at clear"
     else:
         middle = by.underside(in_si("best", best, "mm"))
-    found: list[Group | None] = []
-    reasons = []
-    for offset in away:
-        one, reason = _tried(
-            bow, by_underside(bow.setup, middle + offset), n, scatter, distance, seed, workers, progress,
-        )  # fmt: skip
-        found.append(one)
-        reasons.append(reason)
+    found = [_tried(bow, by_underside(bow.setup, middle + offset), hands, how) for offset in away]
     return ReadingGroups(
-        1e3 * middle, how, tuple(1e3 * a for a in away), tuple(found), tuple(reasons), 1e3 * bow.reading, by
-    )
+        1e3 * middle, why, tuple(1e3 * a for a in away), tuple(one for one, _ in found),
+        tuple(reason for _, reason in found), 1e3 * bow.reading, by,
+    )  # fmt: skip
 
 
 @result("names", "today", "groups")
@@ -221,6 +220,8 @@ def compare_locators(
     distance: float | str = "18 m",
     seed: int = 0,
     workers: int | None = None,
+    executor: Executor | None = None,
+    store: str | os.PathLike[str] | None = None,
     mesh: str | Mesh = "default",
     progress: Progress = None,
     changes: Changes = UNCHANGED,
@@ -235,7 +236,7 @@ def compare_locators(
         measured by.
     gap : str or float
         Of the gapped pair, in all.
-    n, scatter, distance, seed, workers, mesh, progress, changes, hold
+    n, scatter, distance, seed, workers, executor, store, mesh, progress, changes, hold
         As for `archerysim.group`.
 
     Returns
@@ -246,7 +247,7 @@ def compare_locators(
     ------
     SetupError, ShotError
     """
-    checked(n, seed, workers)
+    hands, how = Hands.of(n, scatter, distance, seed), HowToRun(workers, executor, store, progress)
     bow = FittedBow.of(bow, mesh, changes, hold)
     if fits is None:
         fits = locator_fits(bow.setup, in_si("gap", gap, "mm"))
@@ -258,10 +259,10 @@ def compare_locators(
             raise SetupError(f"fits.{name}", f"{change!r} is not a set of changes", remedy)
     if not fits:
         raise SetupError("fits", "holds nothing to compare", "Give at least one name with its changes")
-    found = [_tried(bow, dict(c), n, scatter, distance, seed, workers, progress) for c in fits.values()]
-    reasons = [reason for _, reason in found]
+    found = [_tried(bow, change, hands, how) for change in fits.values()]
     return LocatorGroups(
-        tuple(fits), tuple(dict(c) for c in fits.values()), tuple(one for one, _ in found), tuple(reasons),
+        tuple(fits), tuple(dict(c) for c in fits.values()), tuple(one for one, _ in found),
+        tuple(reason for _, reason in found),
         next((name for (name, change), (one, _) in zip(fits.items(), found, strict=True)
               if one is not None and _as_it_is(bow.setup, change)), ""),
     )  # fmt: skip
@@ -279,11 +280,10 @@ def _as_it_is(built: Setup, changes: Mapping[str, Any]) -> bool:
 
 
 def _tried(
-    bow: FittedBow, changes: dict[str, Any], n: int, scatter: Scatter | None, distance: float | str, seed: int,
-    workers: int | None, progress: Progress,
+    bow: FittedBow, changes: Mapping[str, Any], hands: Hands, how: HowToRun
 ) -> tuple[Group | None, str]:  # fmt: skip
     try:
-        return shoot_group(bow.with_changes(changes), n, scatter or Scatter(), distance, seed, workers, progress), ""
+        return shoot_group(bow.with_changes(changes), hands, how), ""
     except ShotError as error:
         return None, str(error)
     except SetupError as error:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from contextlib import closing
+import os
+from collections.abc import Sequence
+from concurrent.futures import Executor
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 
 import numpy as np
 
@@ -25,10 +26,9 @@ from archerysim.shot.launch import Launch
 from archerysim.shot.warnings import NONE, kind_of, ranged, with_more
 from archerysim.study.groups.scatter import Scatter, shots
 from archerysim.study.groups.spread import Spread, spread_of
-from archerysim.study.run.progress import watched
-from archerysim.study.run.row import Row
-from archerysim.study.run.run import rows
-from archerysim.study.run.workers import how_many
+from archerysim.study.run.how_to_run import HowToRun, Progress
+from archerysim.study.run.row import Change, Row, numbers
+from archerysim.study.run.run import run_in_order
 
 if TYPE_CHECKING:
     import xarray
@@ -40,7 +40,6 @@ AT_CLEAR = ("pitch", "pitch_rate", "angle_of_attack", "speed")
 UNITS = {
     "fletched": "cm", "bare": "cm", "pitch": "deg", "pitch_rate": "rad/s", "angle_of_attack": "deg", "speed": "m/s",
 }  # fmt: skip
-Progress = bool | Callable[[int, int], None] | None
 
 
 @result(
@@ -127,13 +126,52 @@ class Group:
 
 
 @dataclass(frozen=True)
-class _Flown:
-    """Flies an arrow with and without fletching, and says how high they meet the target."""
+class Hands:
+    """The hands that shoot a group, and how far: the same hands in every bow.
+
+    Attributes
+    ----------
+    n : int
+        Shots.
+    scatter : Scatter
+    distance : float
+        Of the target plane [m].
+    seed : int
+    """
+
+    n: int
+    scatter: Scatter
+    distance: float
+    seed: int
+
+    @classmethod
+    def of(cls, n: int, scatter: Scatter | None, distance: float | str, seed: int) -> Hands:
+        """From what an archer gives.
+
+        Raises
+        ------
+        SetupError
+            Where a number of shots, a seed or a distance makes no sense.
+        """
+        whole_number("n", n, "a number of shots", 2, MOST)
+        whole_number("seed", seed, "a seed", 0)
+        return cls(n, scatter or Scatter(), check_distance(distance), seed)
+
+
+@dataclass(frozen=True)
+class ShotFlown:
+    """Asks for a launch, and how high its arrow meets the target with and without fletching."""
 
     distance: float
     elevation: float
+    shots: ClassVar[int] = 1
 
-    def __call__(self, launch: Launch) -> Row:
+    def __call__(self, bow: FittedBow, change: Change) -> Row:
+        launch = bow.launch(change)
+        return {**numbers(launch), **self.flown(launch)}
+
+    def flown(self, launch: Launch) -> Row:
+        """The heights [cm], or the reason why there are none."""
         try:
             both = fly_both(launch, distance=self.distance, elevation=self.elevation)
         except SetupError as error:
@@ -149,6 +187,8 @@ def group(
     distance: float | str = "18 m",
     seed: int = 0,
     workers: int | None = None,
+    executor: Executor | None = None,
+    store: str | os.PathLike[str] | None = None,
     mesh: str | Mesh = "default",
     progress: Progress = None,
     changes: Changes = UNCHANGED,
@@ -169,9 +209,7 @@ def group(
         Of the target plane [m], or a text with a unit.
     seed : int
         The same seed draws the same hands, in every setup and with any number of workers.
-    workers : int, optional
-        Processes. Default: all cores where that pays.
-    mesh, progress, changes, hold
+    workers, executor, store, mesh, progress, changes, hold
         As for `sweep`.
 
     Returns
@@ -186,48 +224,28 @@ def group(
     ShotError
         Where the shot without scatter fails.
     """
-    checked(n, seed, workers)
-    return shoot_group(
-        FittedBow.of(bow, mesh, changes, hold), n, scatter or Scatter(), distance, seed, workers, progress
-    )
+    hands, how = Hands.of(n, scatter, distance, seed), HowToRun(workers, executor, store, progress)
+    return shoot_group(FittedBow.of(bow, mesh, changes, hold), hands, how)
 
 
-def checked(n: int, seed: int, workers: int | None) -> None:
-    """Refuse numbers of shots and workers and a seed that make no sense.
-
-    Raises
-    ------
-    SetupError
-    """
-    whole_number("n", n, "a number of shots", 2, MOST)
-    whole_number("seed", seed, "a seed", 0)
-    how_many(workers, n)
-
-
-def shoot_group(
-    bow: FittedBow, n: int, scatter: Scatter, distance: float | str, seed: int, workers: int | None, progress: Progress
-) -> Group:
+def shoot_group(bow: FittedBow, hands: Hands, how: HowToRun) -> Group:
     """`group` for a bow already fitted."""
-    far = check_distance(distance)
     nominal = bow.launch()
-    flown = _Flown(far, sight_elevation(nominal, far))
-    points = shots(scatter, filled(bow.setup), n, seed, nominal.draw_force)
-    found: list[Row] = [{} for _ in range(n)]
-    count = how_many(workers, n)
+    question = ShotFlown(hands.distance, sight_elevation(nominal, hands.distance))
+    points = shots(hands.scatter, filled(bow.setup), hands.n, hands.seed, nominal.draw_force)
     alone = replace(bow, before=None)  # a hand that draws a little farther is no change of the bow
-    with closing(rows(alone, points, flown, workers=count)) as flow:
-        for index, row in watched(flow, n, progress):
-            found[index] = row
+    found = run_in_order(alone, points, question, how)
     columns: dict[str, Any] = {
         name: np.array([row.get(name, np.nan) for row in found], dtype=float) for name in ("fletched", "bare")
     }
     for name in AT_CLEAR:
         columns[name] = np.array([row.get(name, (np.nan, np.nan))[1] for row in found], dtype=float)
     return Group(
-        setup=bow.setup, scatter=scatter, seed=seed, distance=far, elevation=flown.elevation, nominal=nominal,
+        setup=bow.setup, scatter=hands.scatter, seed=hands.seed, distance=hands.distance,
+        elevation=question.elevation, nominal=nominal,
         drawn={axis.path: np.array(axis.values) for axis in points.axes}, **columns,
-        bare_nominal=float(flown(nominal).get("bare", np.nan)), reasons=tuple(str(row["reason"]) for row in found),
-        warnings=_warnings(nominal, found, far),
+        bare_nominal=float(question.flown(nominal).get("bare", np.nan)),
+        reasons=tuple(str(row["reason"]) for row in found), warnings=_warnings(nominal, found, hands.distance),
     )  # fmt: skip
 
 

@@ -12,7 +12,6 @@ from archerysim.equipment import Setup, SetupError, field_info, filled
 from archerysim.equipment.arrow import total_mass
 from archerysim.equipment.filled_setup import filled_as_built
 from archerysim.fields.result import result
-from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.launch import Launch
 from archerysim.shot.statics.brace import brace_with_string
@@ -184,19 +183,19 @@ class DataCompared:
         return {one.name: one for one in self.tables}[name]
 
 
-def say(setup: Setup, data: OwnData, mesh: str | Mesh) -> Said:
+def say(bow: FittedBow, data: OwnData) -> Said:
     """Draw and shoot what the data asks for.
 
     Raises
     ------
     SetupError, ShotError
     """
-    bow = FittedBow.of(setup, mesh)
-    built, cells = bow.setup, bow.mesh
+    built = bow.setup
+    alone = replace(bow, before=None)  # another arrow on the scale is no change of the bow
     length = force = speed = path = None
     told: list[str] = []
     if data.draw_force is not None:
-        length, force, passed = _curve(built, max(data.draw_force.draw_length), max(data.draw_force.force), cells)
+        length, force, passed = _curve(bow, max(data.draw_force.draw_length), max(data.draw_force.force))
         told.append("\n".join(passed))
     if data.speeds is not None:
         speed = np.array([0.0] * len(data.speeds))
@@ -205,13 +204,13 @@ def say(setup: Setup, data: OwnData, mesh: str | Mesh) -> Said:
         places = data.speeds.distance or (float("nan"),) * len(data.speeds)
         for k, (mass, place) in enumerate(zip(data.speeds.arrow_mass, places, strict=True)):
             if mass not in shots:
-                shots[mass] = bow.launch(with_mass(built, mass))
+                shots[mass] = alone.launch(with_mass(built, mass))
                 told.append("\n".join(shots[mass].warnings))
             if (mass, place) not in flown:
                 flown[mass, place] = _speed(shots[mass], place)
             speed[k] = flown[mass, place]
     if data.track is not None:
-        launch = bow.launch(trace=True)
+        launch = alone.launch(trace=True)
         path = path_of(launch)
         told.append("\n".join(launch.warnings))
     return Said(built, length, force, speed, path, tuple(told))
@@ -304,20 +303,18 @@ def after_clear(path: Path, time: np.ndarray, shift: Alignment) -> np.ndarray:
     return np.asarray(time - shift.time_offset > path.time[-1])
 
 
-def _curve(
-    built: Setup, longest: float, greatest: float, cells: Mesh
-) -> tuple[np.ndarray, np.ndarray, tuple[str, ...]]:
+def _curve(bow: FittedBow, longest: float, greatest: float) -> tuple[np.ndarray, np.ndarray, tuple[str, ...]]:
     """The draw-force curve from brace to the longest draw length measured [m], [N]; the bow's limits there in words.
 
     The draw weight that counts is the computed one or the ``greatest`` measured, whichever is more.
     """
-    full = filled_as_built(built)
-    braced = brace_with_string(full, full.string.length, cells)
+    full = filled_as_built(bow.setup)
+    braced = brace_with_string(full, full.string.length, bow.mesh)
     drawing, last = weigh_at(full, braced, -(longest - TRADE))
     drawn = drawing.curve(last, POINTS)
     length = np.array([TRADE - drawing.begin, *(TRADE - one.throat_x for one in drawn)])
     at_least: Any = field_info("archer.draw_length").low
-    there = filled(built.replace(**{"archer.draw_length": max(longest, at_least)}))
+    there = filled(bow.setup.replace(**{"archer.draw_length": max(longest, at_least)}))
     hardest = replace(last, force=last.force * max(greatest / last.weight, 1.0))
     passed = {name: said for name, said in of_limits(there, braced, hardest).items() if "arrow" not in name}
     return length, np.array([0.0, *(one.weight for one in drawn)]), all_told(passed, ())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import Executor
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -11,9 +12,11 @@ from archerysim.equipment import Setup, SetupError
 from archerysim.fields.result import result
 from archerysim.fields.units import from_si
 from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.measured.compare import DataCompared
 from archerysim.study.measured.data import OwnData
 from archerysim.study.measured.search import Model, errors_of, free_inputs, inverse, least
+from archerysim.study.run.how_to_run import HowToRun
 
 Told = Literal["determined", "partly", "not at all"]
 DETERMINED, PARTLY = 0.3, 0.8  # what is left of the prior width [judgement]
@@ -109,14 +112,14 @@ class OwnFit:
 
 
 def compare_data(
-    setup: Setup, data: OwnData, *, errors: dict[str, Any] | None = None, align: bool = True,
+    bow: Setup | FittedBow, data: OwnData, *, errors: dict[str, Any] | None = None, align: bool = True,
     mesh: str | Mesh = "default",
 ) -> DataCompared:  # fmt: skip
     """Measured data beside what the model says.
 
     Parameters
     ----------
-    setup : Setup
+    bow : Setup or FittedBow
         Measured (then fitted first) or built.
     data : OwnData
     errors : dict, optional
@@ -134,12 +137,12 @@ def compare_data(
     ------
     SetupError, ShotError
     """
-    model = Model(setup, data, (), errors_of(errors), mesh, align)
+    model = Model(FittedBow.of(bow, mesh), data, (), errors_of(errors), align)
     return model.comparison(least(model, True).x)
 
 
 def fit_data(
-    setup: Setup,
+    bow: Setup | FittedBow,
     data: OwnData,
     free: tuple[str, ...] | list[str],
     *,
@@ -148,6 +151,8 @@ def fit_data(
     priors: bool = True,
     align: bool = True,
     mesh: str | Mesh = "default",
+    workers: int | None = None,
+    executor: Executor | None = None,
 ) -> OwnFit:
     """Find inputs from measured data by bounded least squares.
 
@@ -157,7 +162,7 @@ def fit_data(
 
     Parameters
     ----------
-    setup : Setup
+    bow : Setup or FittedBow
     data : OwnData
     free : sequence of str
         Dotted paths of the inputs to be found.
@@ -172,6 +177,8 @@ def fit_data(
     align : bool
         Also find the film's time offset (prior 1 ms) and shift of origin (5 mm).
     mesh : str or Mesh
+    workers, executor
+        As for `sweep`: the trials beside each other, one for each free input, are fitted and shot at once.
 
     Returns
     -------
@@ -197,9 +204,11 @@ def fit_data(
     """
     if not free:
         raise SetupError("free", "no input is to be found", 'Name one, for example "string.construction_factor"')
-    inputs = free_inputs(setup, tuple(free), prior or {})
-    at_rest = Model(setup, data, (), errors_of(errors), mesh, align)
-    model = Model(setup, data, inputs, at_rest.errors, mesh, align, at_rest.kept[()])
+    how = HowToRun(workers, executor, progress=False)
+    bow = FittedBow.of(bow, mesh)
+    inputs = free_inputs(bow.given, tuple(free), prior or {})
+    at_rest = Model(bow, data, (), errors_of(errors), align)
+    model = Model(bow, data, inputs, at_rest.errors, align, at_rest.kept[()], how)
     aligned = least(at_rest, True).x
     before = at_rest.comparison(aligned)
     rows, count = sum(one.scaled.size for one in before.tables), len(model.all)

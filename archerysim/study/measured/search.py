@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, ClassVar
 
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError, field_info, filled
-from archerysim.errors import ShotError
 from archerysim.fields.quantity import in_si
-from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.measured.compare import ERRORS, Alignment, DataCompared, Residuals, Said, after_clear, say, tables
 from archerysim.study.measured.data import OwnData
-from archerysim.study.uncertainty.inputs import Input, inputs_from, usual_inputs
+from archerysim.study.run.how_to_run import SIMPLY, HowToRun
+from archerysim.study.run.row import Change, Row
+from archerysim.study.run.run import run_in_order
+from archerysim.study.uncertainty.inputs import SHARES, TIMES, Input, inputs_from, refuse_unmoved, usual_inputs
 
 STIFFNESS = "limbs.stiffness_factor"
-SHARES, TIMES = "archer.finger_shares", "archer.release_time"
 # further priors than those of `archerysim.study.uncertainty.inputs` [judgement]
 MORE: tuple[Input, ...] = (
     Input("limbs.mass", 0.05, True, "scale [judgement]"),
@@ -35,23 +37,65 @@ FAILED = 1e3  # errors by which every row of a trial that has no shot is off
 MOST_TRIALS = 60
 
 
+def width(one: Input, full: Any) -> float:
+    """Prior width of an input of a setup or a film [SI]."""
+    return 1.0 * one.spread if one.path == STIFFNESS or one in ALIGN else one.size(full)
+
+
+def setup_at(setup: Setup, inputs: tuple[Input, ...], z: np.ndarray) -> Setup:
+    """The setup with its inputs moved by so many prior widths.
+
+    Raises
+    ------
+    SetupError
+    """
+    full = filled(setup)
+    shares = [float(one) for one in full.get(SHARES)]
+    pair = [one for one in inputs if one.path.startswith(SHARES)]
+    pair = pair if len(pair) == 2 else []  # the third finger takes what these two give up
+    for one, amount in zip(inputs, z, strict=False):
+        if amount == 0.0:
+            continue
+        by = float(amount) * width(one, full)
+        if one in pair:
+            shares[int(one.path[-1])] += by
+            continue
+        changes = _stiffer(setup, 1.0 + by) if one.path == STIFFNESS else one.moved(filled(setup), by)
+        setup = setup.replace(**changes)
+    if pair:
+        third = ({0, 1, 2} - {int(one.path[-1]) for one in pair}).pop()
+        shares[third] += 1.0 - sum(shares)
+        setup = setup.replace(**{SHARES: tuple(shares)})
+    return setup
+
+
+@dataclass(frozen=True)
+class Trial:
+    """Asks what the model says of the bow fitted anew with its inputs moved by so many prior widths."""
+
+    inputs: tuple[Input, ...]
+    data: OwnData
+    shots: ClassVar[int] = 8
+
+    def __call__(self, bow: FittedBow, change: Change) -> Row:
+        return {"said": say(FittedBow.of(setup_at(bow.given, self.inputs, change["place"]), bow.mesh), self.data)}
+
+
 class Model:
     """Residuals over free inputs in prior widths, each setup drawn and shot once."""
 
     def __init__(
-        self, setup: Setup, data: OwnData, inputs: tuple[Input, ...], errors: dict[str, float], mesh: str | Mesh,
-        align: bool, first: Said | None = None,
+        self, bow: FittedBow, data: OwnData, inputs: tuple[Input, ...], errors: dict[str, float], align: bool,
+        first: Said | None = None, how: HowToRun = SIMPLY,
     ) -> None:  # fmt: skip
-        self.setup, self.data, self.inputs, self.errors, self.mesh = setup, data, inputs, errors, mesh
-        self.full = filled(setup)
+        self.bow, self.data, self.inputs, self.errors, self.how = bow, data, inputs, errors, how
+        self.setup, self.full = bow.given, filled(bow.given)
         wanted = ALIGN if align and data.track is not None else ()
         self.align = tuple(one for one in wanted if self._seen(one))
         self.all = (*inputs, *self.align)
-        shares = [one for one in inputs if one.path.startswith(SHARES)]
-        self.pair = tuple(shares) if len(shares) == 2 else ()  # the third finger takes what these two give up
         self.kept: dict[tuple[float, ...], Said | None] = {}
         self.trials = self.failed = 0
-        first = say(setup, data, mesh) if first is None else first
+        first = say(bow, data) if first is None else first
         self.kept[(0.0,) * len(inputs)] = first
         track = data.track
         self.late = after_clear(first.path, np.array(track.time), Alignment()) if track and first.path else None
@@ -62,12 +106,12 @@ class Model:
         return one.path.endswith("offset") or any(name[-1] == one.path[-1] for name in given if name != "time")
 
     def width(self, one: Input) -> float:
-        return 1.0 * one.spread if one.path == STIFFNESS or one in self.align else one.size(self.full)
+        return width(one, self.full)
 
     def start(self, one: Input) -> float:
         if one.path == STIFFNESS:
             return 1.0
-        return 0.0 if one in self.align else float(self.full.get(one.path))
+        return 0.0 if one in self.align else one.value(self.full)
 
     def unit(self, one: Input) -> str:
         return "" if one.path == STIFFNESS else ALIGN_UNITS.get(one.path) or field_info(one.path).unit
@@ -83,43 +127,33 @@ class Model:
         return low, high
 
     def setup_at(self, z: np.ndarray) -> Setup:
-        setup = self.setup
-        shares = [float(one) for one in self.full.get(SHARES)]
-        for one, amount in zip(self.inputs, z, strict=False):
-            if amount == 0.0:
-                continue
-            by = float(amount) * self.width(one)
-            if one in self.pair:
-                shares[int(one.path[-1])] += by
-                continue
-            changes = _stiffer(setup, 1.0 + by) if one.path == STIFFNESS else one.moved(filled(setup), by)
-            setup = setup.replace(**changes)
-        if self.pair:
-            third = ({0, 1, 2} - {int(one.path[-1]) for one in self.pair}).pop()
-            shares[third] += 1.0 - sum(shares)
-            setup = setup.replace(**{SHARES: tuple(shares)})
-        return setup
+        return setup_at(self.setup, self.inputs, z)
 
     def values(self, z: np.ndarray) -> np.ndarray:
         """What the setup there and the film's alignment hold for each input, in SI (k,)."""
         full = filled(self.setup_at(z))
         return np.array([
             float(self.start(one) + amount * self.width(one) if one.path == STIFFNESS or one in self.align
-                  else full.get(one.path))
+                  else one.value(full))
             for one, amount in zip(self.all, z, strict=True)
         ])  # fmt: skip
 
     def said(self, z: np.ndarray) -> Said | None:
         """What the model says there; None if it has no shot."""
-        key = tuple(float(v) for v in z[: len(self.inputs)])
-        if key not in self.kept:
-            self.trials += 1
-            try:
-                self.kept[key] = say(self.setup_at(z), self.data, self.mesh)
-            except (SetupError, ShotError):
-                self.failed += 1
-                self.kept[key] = None
-        return self.kept[key]
+        self.try_all([z])
+        return self.kept[self._key(z)]
+
+    def _key(self, z: np.ndarray) -> tuple[float, ...]:
+        return tuple(float(v) for v in z[: len(self.inputs)])
+
+    def try_all(self, places: list[np.ndarray]) -> None:
+        """Fit, draw and shoot at all of some places where that has not been done yet."""
+        new = {self._key(z): z for z in places if self._key(z) not in self.kept}
+        rows = run_in_order(self.bow, [{"place": z} for z in new.values()], Trial(self.inputs, self.data), self.how)
+        for key, row in zip(new, rows, strict=True):
+            self.kept[key] = row.get("said")
+        self.trials += len(new)
+        self.failed += sum(row["status"] != 0 for row in rows)
 
     def alignment(self, z: np.ndarray) -> Alignment:
         named = zip(self.align, z[len(self.inputs) :], strict=True)
@@ -139,11 +173,11 @@ class Model:
         low, high = self.bounds()
         assert here is not None
         columns = []
+        steps = [[step for step in (STEP, -STEP) if low[k] <= z[k] + step <= high[k]] for k in range(len(self.all))]
+        self.try_all([_moved(z, k, some[0]) for k, some in enumerate(steps) if some])
         for k, one in enumerate(self.all):
-            for step in (STEP, -STEP):
-                moved = z.copy()
-                moved[k] += step
-                there = self.residuals(moved) if low[k] <= moved[k] <= high[k] else None
+            for step in steps[k]:
+                there = self.residuals(_moved(z, k, step))
                 if there is not None and there.size == here.size:
                     columns.append((there - here) / step)
                     break
@@ -161,6 +195,12 @@ class Model:
             raise SetupError("data", "no measured row can be compared", "Look at the draw lengths and times")
         misfit = float(np.sqrt(np.mean(scaled**2)))
         return DataCompared(self.setup_at(z), self.data, said, shift, rows, misfit)
+
+
+def _moved(z: np.ndarray, k: int, by: float) -> np.ndarray:
+    there = z.copy()
+    there[k] += by
+    return there
 
 
 def least(model: Model, priors: bool, start: np.ndarray | None = None) -> Any:
@@ -210,9 +250,7 @@ def free_inputs(setup: Setup, free: tuple[str, ...], prior: dict[str, Any]) -> t
                 raise SetupError(path, f"a standard deviation of {prior[path]} is not positive", "Give a positive one")
             out.append(Input(path, size, False, "draw weight [judgement]"))
             continue
-        field_info(path)
-        if not isinstance(full.get(path), float):
-            raise SetupError(path, "has no single number in this setup", "Give it there, or free another")
+        refuse_unmoved(setup, path)
         if path in prior:
             out += inputs_from(setup, {path: prior[path]})
         elif path in usual:
@@ -224,9 +262,9 @@ def free_inputs(setup: Setup, free: tuple[str, ...], prior: dict[str, Any]) -> t
     for path in prior:
         if path not in free:
             raise SetupError(path, "has a prior and is not free", "Name it in free too")
-    for head, most, why in ((SHARES, 2, "the shares are 1 in all"), (TIMES, 1, "the fingers' times are moved as one")):
+    for head, most, why in ((SHARES, 2, "the shares are 1 in all"), (TIMES, 1, "it moves the times of all fingers")):
         named = [path for path in free if path.startswith(head)]
-        if len(named) > most:
+        if len(named) > most and (head == SHARES or TIMES in named):
             raise SetupError(named[-1], f"cannot be free beside {' and '.join(named[:-1])}: {why}", "Leave it out")
     return tuple(out)
 

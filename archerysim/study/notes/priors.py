@@ -13,7 +13,7 @@ from archerysim.fields.units import from_si
 from archerysim.study.uncertainty.inputs import usual_spread
 
 SHARE = usual_spread("archer.finger_shares.0")
-RELEASE = usual_spread("archer.release_time.0")  # of the value
+RELEASE = usual_spread("archer.release_time")  # of the value
 TORQUE = usual_spread("archer.grip_torque")  # [N m]
 PRESSURE = 0.003  # of the hand's push [m], the same as TORQUE at a usual draw weight
 SUPPORT = 0.030  # [m] [judgement]

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+import os
+from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from typing import Annotated, Any
 
@@ -25,6 +26,7 @@ from archerysim.study.notes.notes_file import Notes
 from archerysim.study.notes.posterior import BARELY, RISE, SCALE, SPEED, Answer, Question, answer, question
 from archerysim.study.notes.priors import Cause
 from archerysim.study.notes.response_surface import Expected, allowed, expect, launch_at
+from archerysim.study.run.how_to_run import HowToRun, Progress
 
 POINTS = 13  # of a profile, besides those of its interval
 BEYOND, CURVE = 0.003, 7  # of the curves over the reading: beyond those shot [m], points
@@ -134,23 +136,26 @@ def diagnose(
     expected: Expected | None = None,
     further: bool = True,
     mesh: str | Mesh = "default",
-    progress: bool | Callable[[int, int], None] | None = None,
+    workers: int | None = None,
+    executor: Executor | None = None,
+    store: str | os.PathLike[str] | None = None,
+    progress: Progress = None,
 ) -> Diagnosis:
     """Read an archer's groups.
 
     Parameters
     ----------
     bow : Setup or FittedBow
-        That was shot; a setup measured or built. Its reading does not matter: each group has its own.
+        The bow that was shot, measured or built. Its reading does not matter: each group has its own.
     notes : Notes
         The last group is the latest: its reading is where the locators stand. Notes that do not say whether readings
         go to the underside or to the top of the nock are read as the setup's.
     expected : Expected, optional
-        What `places_of` and `expect` made for the same setup and places, to be used again.
+        What `places_of` and `expect` made for the same bow and places, to be used again.
     further : bool
         Whether to look for the further shot that tells causes apart.
-    mesh, progress
-        As for `sweep`.
+    mesh, workers, executor, store, progress
+        As for `sweep`; a point is one of the shots behind the surface that stands for the model.
 
     Returns
     -------
@@ -162,7 +167,8 @@ def diagnose(
     ------
     SetupError, ShotError
     """
-    setup = bow.setup if isinstance(bow, FittedBow) else bow
+    how = HowToRun(workers, executor, store, progress)
+    setup = bow.given if isinstance(bow, FittedBow) else bow
     groups, by = read_groups(setup, notes), noted_by(setup, notes)
     told: dict[str, Any] = {"by": by, "by_words": _by_words(setup, notes), "category": setup.category}
     used = tuple(group for group in groups if group.used)
@@ -177,7 +183,7 @@ def diagnose(
     if stop or not used:
         return replace(_without(notes, groups, warnings, passed, said), **told)
     if expected is None:
-        expected = expect(bow.setup, places, taped=taped, mesh=mesh, progress=progress)
+        expected = expect(bow, places, taped=taped, how=how)
     contact = suspects(expected, used)
     suspected = max(contact, default=-math.inf)
     said += _contact(contact, by)

@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, ClassVar
 
 import numpy as np
 
 from archerysim.equipment import Setup
 from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, by_underside, read_by
-from archerysim.errors import ShotError
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference, fly_both
 from archerysim.shot.launch import Launch
 from archerysim.study.notes.priors import Cause, causes_of, changes_of, kept, spaced
-from archerysim.study.run.progress import watched
+from archerysim.study.run.how_to_run import SIMPLY, HowToRun
+from archerysim.study.run.row import BAD_SETUP, Change, Row
+from archerysim.study.run.run import run_in_order
 
 SHOTS = 48  # behind a surface, at each reading; it has 21 numbers for five inputs
 LEAST = 0.75  # of the shots must have come off
@@ -135,9 +135,26 @@ def height_of(launch: Launch, distance: float, taped: bool, elevation: float | N
     return fly_both(launch, distance=distance, elevation=elevation, taped=taped).apart
 
 
+@dataclass(frozen=True)
+class HeightsOnTarget:
+    """Asks how high a bare shaft hits above a fletched one with a reading and normed inputs; speed and draw force.
+
+    A point holds "reading" [m], "z" (k,), and "flown", pairs of distance [m] and elevation of the aim line [deg].
+    """
+
+    causes: tuple[Cause, ...]
+    taped: bool
+    shots: ClassVar[int] = 2
+
+    def __call__(self, bow: FittedBow, change: Change) -> Row:
+        launch = launch_at(bow, self.causes, change["reading"], np.array(change["z"]))
+        heights = [height_of(launch, far, self.taped, sight) for far, sight in change["flown"]]
+        return {"heights": heights, "speed": launch.clear.speed, "draw_force": launch.draw_force}
+
+
 def expect(
     bow: Setup | FittedBow, places: tuple[Place, ...], *, taped: bool = True, shots: int = SHOTS,
-    mesh: str | Mesh = "default", progress: bool | Callable[[int, int], None] | None = None,
+    mesh: str | Mesh = "default", how: HowToRun = SIMPLY,
 ) -> Expected:  # fmt: skip
     """Shoot what a surface needs at every place.
 
@@ -150,8 +167,8 @@ def expect(
     taped : bool
     shots : int
         Behind the surface, at each reading.
-    mesh, progress
-        As for `sweep`.
+    mesh : str or Mesh
+    how : HowToRun
 
     Raises
     ------
@@ -179,20 +196,24 @@ def expect(
             wanted[k], sights[far] = whole.drag_and_mass, whole.elevation
             sides = [height_of(launch, far, taped, whole.elevation) for launch in (low, high)]
             per_reading[k] = (sides[1] - sides[0]) / (ends[1] - ends[0])
-    points = [(reading, i) for reading in readings for i in range(len(design))]
+    at = {reading: [k for k in range(m) if places[k][0] == reading] for reading in readings}
+    points = [
+        {"reading": reading, "z": z.tolist(), "flown": [(places[k][1], sights[places[k][1]]) for k in at[reading]]}
+        for reading in readings
+        for z in design
+    ]
+    question = HeightsOnTarget(causes, taped)
     good = np.full(len(design), True)
-    for reading, i in watched(points, len(points), progress):
-        try:
-            launch = launch_at(bow, causes, reading, design[i])
-        except ShotError:
+    for index, row in enumerate(run_in_order(bow, points, question, how)):
+        i, reading = index % len(design), points[index]["reading"]
+        if row["status"] != 0:
             good[i] = False
-            if good.sum() < LEAST * len(design):
-                raise
+            if row["status"] == BAD_SETUP or good.sum() < LEAST * len(design):
+                question(bow, points[index])  # raises the same once more
             continue
-        for k in (k for k in range(m) if places[k][0] == reading):
-            seen[i, k] = height_of(launch, places[k][1], taped, sights[places[k][1]])
+        seen[i, at[reading]] = row["heights"]
         if reading == places[-1][0]:
-            last[i] = launch.clear.speed, launch.draw_force
+            last[i] = row["speed"], row["draw_force"]
     heights, speed, weight = (surface(design[good], part[good]) for part in (seen, last[:, :1], last[:, 1:]))
     return Expected(
         bow, causes, places, taped, heights, wanted, per_reading, sights, speed, weight, strikes,

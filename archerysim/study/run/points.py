@@ -67,12 +67,10 @@ class Points:
             return (len(self.axes[0].values),)
         return tuple(len(axis.values) for axis in self.axes)
 
-    @property
-    def size(self) -> int:
-        """Number of points."""
+    def __len__(self) -> int:
         return math.prod(self.shape)
 
-    def change(self, index: int) -> dict[str, Any]:
+    def __getitem__(self, index: int) -> dict[str, Any]:
         """What is changed at a point, counted in order."""
         places: Sequence[Any] = (index,) * len(self.axes) if self.paired else np.unravel_index(index, self.shape)
         return {axis.path: axis.values[place] for axis, place in zip(self.axes, places, strict=True)}

@@ -12,9 +12,10 @@ import json
 import os
 import sqlite3
 import time
+import warnings
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import astuple
+from dataclasses import asdict, astuple
 from functools import cache
 from pathlib import Path
 from types import TracebackType
@@ -27,7 +28,7 @@ from archerysim.kernel_cache.code_hash import code_hash
 from archerysim.shot.edit import plain_edits
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.physics_hash import physics_version
-from archerysim.study.run.row import Row
+from archerysim.study.run.row import Change, Question, Row, rows_of
 
 FORMAT = 3  # of the stored rows
 MARK = 0x61726368  # SQLite's application_id: tells a store from other databases
@@ -39,6 +40,7 @@ SWEEPS = """CREATE TABLE IF NOT EXISTS sweeps
 KEEP_SHOT = """INSERT INTO shots VALUES (?, ?, ?, ?) ON CONFLICT (version, key) DO UPDATE
     SET row = excluded.row, checksum = excluded.checksum
     WHERE row IS NOT excluded.row OR checksum IS NOT excluded.checksum"""
+OTHERS = "{} also holds shots of another version of archerysim; they are left alone, and not used"
 NAME_ONE = "Name a store, or a file that is not there yet, for example runs.sqlite"
 
 
@@ -49,20 +51,21 @@ def version() -> str:
     return hashlib.sha256(f"{physics_version()} {own} {FORMAT}".encode()).hexdigest()[:16]
 
 
-def key_maker(bow: FittedBow, hold: tuple[str, ...] = ()) -> Callable[[Mapping[str, Any]], str]:
+def key_maker(bow: FittedBow, question: Question) -> Callable[[Change], str]:
     """Gives the key of a point from what is changed there.
 
-    The key is a hash of the canonical inputs: the setup as given, what a change holds, the mesh and the
+    The key is a hash of the canonical inputs: the setup as given, what is asked, the mesh and the
     changes, as JSON with sorted names and every number in SI with all its digits. With the version they
     decide the row. The setup as built at the point is what follows from them; finding it can take as long
     as the shot itself.
     """
-    return key_from(inputs_of(bow, hold))
+    return key_from(inputs_of(bow, question))
 
 
-def inputs_of(bow: FittedBow, hold: tuple[str, ...]) -> dict[str, Any]:
-    """What all points of a sweep have in common: the setup as given in SI, what a change holds, the mesh."""
-    inputs: dict[str, Any] = {"setup": plain(bow.given), "hold": sorted(hold), "mesh": astuple(bow.mesh)}
+def inputs_of(bow: FittedBow, question: Question) -> dict[str, Any]:
+    """What all points of a run have in common: the setup as given in SI, what is asked, the mesh."""
+    asked = {"name": type(question).__qualname__, "code": _code_behind(type(question)), **asdict(question)}  # type: ignore[call-overload]
+    inputs: dict[str, Any] = {"setup": plain(bow.given), "question": asked, "mesh": astuple(bow.mesh)}
     if bow.edits:
         inputs["edits"] = plain_edits(bow.edits)
     if bow.before is not None and bow.before.setup != bow.given:
@@ -72,11 +75,17 @@ def inputs_of(bow: FittedBow, hold: tuple[str, ...]) -> dict[str, Any]:
     return inputs
 
 
-def key_from(inputs: Mapping[str, Any]) -> Callable[[Mapping[str, Any]], str]:
+@cache
+def _code_behind(question: type[Question]) -> str:
+    """Hash of the code that answers a question, but for what `version` holds: of all studies, for it may ask them."""
+    return "" if question.__module__ == rows_of.__module__ else code_hash(Path(__file__).parent.parent)
+
+
+def key_from(inputs: Mapping[str, Any]) -> Callable[[Change], str]:
     """As `key_maker`, from the inputs themselves."""
     common = hashlib.sha256(canonical(inputs))
 
-    def key(changes: Mapping[str, Any]) -> str:
+    def key(changes: Change) -> str:
         own = common.copy()
         own.update(canonical(changes))
         return own.hexdigest()[:32]
@@ -277,6 +286,18 @@ class Store:
                 self.path, "is damaged",
                 'Keep a copy and name another file; the command "sqlite3 FILE .recover" may get rows out of it',
             ) from None  # fmt: skip
+
+
+@contextmanager
+def opened(store: str | os.PathLike[str] | Store | None) -> Iterator[Store | None]:
+    """A store for a while, from its path; one that is open already stays so. Rows of another version are told of."""
+    if store is None or isinstance(store, Store):
+        yield store
+        return
+    with Store(store) as kept:
+        if kept.others():
+            warnings.warn(OTHERS.format(os.fspath(kept.path)), stacklevel=4)
+        yield kept
 
 
 def file_name(path: str | os.PathLike[str], there: bool = False) -> str:

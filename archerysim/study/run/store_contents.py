@@ -15,7 +15,7 @@ from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.hold import said
 from archerysim.study.run import store as stores
 from archerysim.study.run.points import Axis, Points
-from archerysim.study.run.row import NOT_SHOT
+from archerysim.study.run.row import NOT_SHOT, Question
 from archerysim.study.run.run import stored
 from archerysim.study.run.store import Store, inputs_of, key_from
 from archerysim.study.sweeps.dataset import Table, dataset_of
@@ -57,13 +57,13 @@ class Kept:
         """The sweep in a few words."""
         over = " and ".join(axis.path for axis in self.points.axes)
         other = "" if self.version == stores.version() else ", of another version"
-        return f"{over} (points: {self.points.size}, begun {self.begun}{other})"
+        return f"{over} (points: {len(self.points)}, begun {self.begun}{other})"
 
 
-def write_down(store: Store, bow: FittedBow, points: Points, attributes: dict[str, Any]) -> None:
+def write_down(store: Store, bow: FittedBow, points: Points, question: Question, attributes: dict[str, Any]) -> None:
     """Write down a sweep, before its first point is computed: setup, design, what was held and its state, mesh."""
     axes = [{"path": axis.path, "unit": axis.unit, "values": axis.values} for axis in points.axes]
-    design = {"inputs": inputs_of(bow, points.hold), "paired": points.paired, "axes": axes}
+    design = {"inputs": inputs_of(bow, question), "paired": points.paired, "axes": axes}
     about = {
         "title": attributes.get("title", bow.given.name),
         "begun": datetime.now(UTC).isoformat(timespec="seconds"),
@@ -103,14 +103,14 @@ def open_store(path: str | os.PathLike[str], sweep: int | None = None) -> xarray
     """
     with Store(path, read_only=True) as store:
         kept = _chosen(store, sweep)
-        table = Table(kept.points.size)
+        table = Table(len(kept.points))
         key = key_from(kept.inputs)
-        missing = np.ones(kept.points.size, dtype=bool)
+        missing = np.ones(len(kept.points), dtype=bool)
         for index, row in stored(store, kept.points, key, kept.version):
             table.put(index, row)
             missing[index] = False
         for index in map(int, np.flatnonzero(missing)):
-            lost = key(kept.points.change(index)) in store.damaged
+            lost = key(kept.points[index]) in store.damaged
             table.put(index, {"status": NOT_SHOT, "reason": LOST if lost else MISSING})
     data = dataset_of(kept.points, table, kept.attributes)
     whose = "this" if kept.version == stores.version() else "another"

@@ -6,7 +6,8 @@ import os
 import warnings
 from collections.abc import Callable, Mapping
 from concurrent.futures import Executor
-from contextlib import closing, nullcontext
+from contextlib import closing
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from archerysim.equipment import Setup
@@ -14,19 +15,17 @@ from archerysim.kernel_cache.interrupts import put_off
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
 from archerysim.shot.hold import HEIGHT, check_held, held
+from archerysim.study.run.how_to_run import HowToRun
 from archerysim.study.run.interrupted import Interrupted
 from archerysim.study.run.points import points_of
-from archerysim.study.run.progress import watched
-from archerysim.study.run.run import rows
-from archerysim.study.run.store import Store, file_name
+from archerysim.study.run.row import LaunchNumbers
+from archerysim.study.run.run import run
+from archerysim.study.run.store import opened
 from archerysim.study.run.store_contents import write_down
-from archerysim.study.run.workers import how_many
 from archerysim.study.sweeps.dataset import Table, attributes_of, dataset_of, load_datasets
 
 if TYPE_CHECKING:
     import xarray
-
-OTHERS = "{} also holds shots of another version of archerysim; they are left alone, and not used"
 
 
 def sweep(
@@ -107,26 +106,22 @@ def sweep(
         Where the store holds rows of another version, which are left alone and not used, or damaged rows, which are
         computed again.
     """
-    if store is not None:
-        file_name(store)  # refused before the bow is fitted
+    how = HowToRun(workers, executor, store, progress)  # refused before the bow is fitted
     words = held(hold)
     bow = FittedBow.of(bow, mesh, changes, words)
     points = points_of(over, cases, bow, words)
     if HEIGHT in [axis.path for axis in points.axes]:
         check_held((HEIGHT,), words)
-    count = how_many(workers, points.size, executor)
+    question = LaunchNumbers(tuple(sorted(words)))
     attributes = attributes_of(bow, points)
-    table = Table(points.size)
+    table = Table(len(points))
     stopped = False
-    with Store(store) if store is not None else nullcontext() as kept:
-        if kept is not None and kept.others():
-            warnings.warn(OTHERS.format(os.fspath(kept.path)), stacklevel=2)
+    with opened(store) as kept:
         if kept is not None:
-            write_down(kept, bow, points, attributes)
-        flowing = rows(bow, points, workers=count, executor=executor, store=kept, meanwhile=load_datasets)
-        with closing(flowing) as flow:
+            write_down(kept, bow, points, question, attributes)
+        with closing(run(bow, points, question, replace(how, store=kept), meanwhile=load_datasets)) as flow:
             try:
-                for index, row in watched(flow, points.size, progress):
+                for index, row in flow:
                     table.put(index, row)
             except KeyboardInterrupt as error:
                 if isinstance(error.__context__, KeyboardInterrupt):
@@ -141,8 +136,8 @@ def sweep(
     with put_off() as came:
         data = dataset_of(points, table, attributes)
     if stopped or came:
-        data.attrs["points_not_shot"] = points.size - done
-        raise Interrupted(data, done, points.size)
+        data.attrs["points_not_shot"] = len(points) - done
+        raise Interrupted(data, done, len(points))
     if kept is not None:
-        data.attrs |= {"points_read": points.size - kept.written, "points_computed": kept.written}
+        data.attrs |= {"points_read": len(points) - kept.written, "points_computed": kept.written}
     return data

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError, field_info, filled
-from archerysim.equipment.filled_setup import FilledSetup
+from archerysim.equipment.filled_setup import FilledSetup, filled_as_measured
+from archerysim.equipment.readings import by_underside
 from archerysim.fields.quantity import in_si, whole_number
 from archerysim.fields.units import from_si, to_si
+from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.statics.fit import string_beside_riser
+
+SHARES, TIMES = "archer.finger_shares", "archer.release_time"
 
 
 @dataclass(frozen=True)
@@ -21,7 +27,8 @@ class Input:
     ----------
     path : str
         Dotted path; for finger shares the finger that takes more load ("archer.finger_shares.0"), the others
-        give it up in proportion.
+        give it up in proportion; "archer.release_time" sets the times of all three fingers, as in a sweep, its value
+        is the index finger's.
     spread : float
         Standard deviation, in SI; a share of the value where ``relative``.
     relative : bool
@@ -34,9 +41,14 @@ class Input:
     relative: bool
     how: str
 
+    def value(self, full: FilledSetup) -> float:
+        """Value in a filled setup, in SI."""
+        value = full.get(self.path)
+        return float(value[0] if self.path == TIMES else value)
+
     def size(self, full: FilledSetup) -> float:
         """Standard deviation for a filled setup, in SI."""
-        return abs(self.spread * float(full.get(self.path))) if self.relative else self.spread
+        return abs(self.spread * self.value(full)) if self.relative else self.spread
 
     def shown(self, full: FilledSetup) -> tuple[float, str]:
         """Standard deviation in the field's own unit, and that unit."""
@@ -46,13 +58,13 @@ class Input:
     def moved(self, full: FilledSetup, by: float) -> dict[str, Any]:
         """Changes that move the input by ``by`` [SI] from its value, kept within its allowed range."""
         info = field_info(self.path)
-        value = float(full.get(self.path)) + by
+        value = self.value(full) + by
         if info.low is not None:
             value = max(value, info.low)
         if info.high is not None:
             value = min(value, info.high)
         head, _, last = self.path.rpartition(".")
-        if head == "archer.finger_shares":
+        if head == SHARES:
             shares = list(full.archer.finger_shares)
             k = int(last)
             value = min(max(value, 0.0), 0.95)
@@ -60,9 +72,7 @@ class Input:
             moved = [value if i == k else s * (1.0 - value) / rest for i, s in enumerate(shares)]
             moved[-1 if k != 2 else 0] += 1.0 - sum(moved)
             return {head: tuple(moved)}
-        if head == "archer.release_time":
-            return {head: (value,) * 3}
-        return {self.path: value}
+        return {self.path: (value,) * 3 if self.path == TIMES else value}
 
 
 def _given(path: str, text: str, how: str) -> Input:
@@ -97,7 +107,7 @@ USUAL: tuple[Input, ...] = (
     _given("arrow.length", "2 mm", "tape [judgement]"),
     _given("archer.finger_shares.0", "0.1", "felt"),
     _given("archer.finger_shares.2", "0.1", "felt"),
-    _part("archer.release_time.0", 0.5, "not measured"),
+    _part("archer.release_time", 0.5, "not measured"),
     _given("archer.grip_torque", "0.5 N m", "pressure point on the grip, some 3 mm [judgement]"),
     _part("archer.hand_stiffness", 0.5, "not measured [judgement]"),
     _part("archer.hand_rotational_stiffness", 0.5, "not measured [judgement]"),
@@ -126,27 +136,68 @@ def usual_inputs(setup: Setup) -> tuple[Input, ...]:
             continue
         if one.path == "string.axial_stiffness" and setup.string.axial_stiffness is None:
             continue  # follows from the fibres
-        value = full.get(one.path)
-        if isinstance(value, float) and (not one.relative or value != 0.0):
+        single = one.path == TIMES or isinstance(full.get(one.path), float)
+        if single and (not one.relative or one.value(full) != 0.0):
             kept.append(one)
     return tuple(kept)
 
 
-def inputs_from(setup: Setup, spreads: dict[str, Any]) -> tuple[Input, ...]:
-    """Inputs with given standard deviations: texts with units, "20 %", or numbers in SI.
+def told_by_reading(bow: FittedBow) -> FittedBow:
+    """The bow as given, with the reading that the square shows where its locators are given by their place.
+
+    Raises
+    ------
+    SetupError
+        Where a measured bow was changed as built: nothing has been measured on it since.
+    """
+    if any(not edit.refitted for edit in bow.edits):
+        if bow.given.form == "measured":
+            raise SetupError(
+                "changes",
+                "are made to the bow as built, on which nothing has been measured since",
+                'Hold "refit": they then go into the file; or measure the changed bow and write a file of it',
+            )
+        bow = replace(FittedBow.of(bow.setup, bow.mesh), before=bow.before)
+    if bow.given.nock.locators.reading is not None:
+        return bow
+    return replace(bow, given=bow.given.replace(**by_underside(bow.setup, bow.reading)))
+
+
+def refuse_unmoved(setup: Setup, path: str) -> None:
+    """Refuse what cannot be moved: with the reason that a sweep gives, else as no single number.
 
     Raises
     ------
     SetupError
     """
+    info, full = field_info(path), filled(setup)
+    value = full.get(path)
+    if path == TIMES or isinstance(value, float):
+        setup.replace(**Input(path, 0.0, False, "").moved(full, 0.0))
+        return
+    if value is None and (info.unit or info.low is not None):  # of the other form, or said by another number already
+        trial = setup.replace(**{path: info.low or 0.0})
+        if trial.form == "measured":
+            string_beside_riser(filled_as_measured(trial))
+    raise SetupError(path, "has no single number in this setup", "Give it there, or name a field with one value")
+
+
+def inputs_from(setup: Setup, spreads: Mapping[str, Any] | None) -> tuple[Input, ...]:
+    """Inputs with given standard deviations: texts with units, "20 %", or numbers in SI; without any, the usual ones.
+
+    Raises
+    ------
+    SetupError
+        Where a sweep that fits the bow anew refuses the path too, it has no single number, or the standard deviation
+        is none.
+    """
+    if not spreads:
+        return usual_inputs(setup)
     out = []
-    full = filled(setup)
     for path, value in spreads.items():
-        info = field_info(path)
-        if not isinstance(full.get(path), float):
-            raise SetupError(path, "has no single number to be uncertain", "Name a field with one value")
+        refuse_unmoved(setup, path)
         relative = isinstance(value, str) and value.strip().endswith("%")
-        size = in_si(path, value, "%" if relative else info.unit)
+        size = in_si(path, value, "%" if relative else field_info(path).unit)
         if not size > 0.0:
             raise SetupError(path, f"a standard deviation of {value} is not positive", "Give a positive one")
         out.append(Input(path, size, relative, "given"))
@@ -172,21 +223,30 @@ def quasi_normal(count: int, draws: int, seed: int) -> np.ndarray:
     return np.asarray(norm.ppf(np.clip(unit, 1e-9, 1.0 - 1e-9)))
 
 
-def moved_together(setup: Setup, inputs: tuple[Input, ...], normal: np.ndarray) -> dict[str, Any]:
-    """Changes that move every input by so many standard deviations, each kept within its allowed range.
+def draws_of(inputs: tuple[Input, ...], normal: np.ndarray) -> list[dict[str, float]]:
+    """What `moved_together` takes for every draw (n, k): how far each input is moved."""
+    return [{one.path: float(amount) for one, amount in zip(inputs, row, strict=True)} for row in normal]
+
+
+def moved_together(setup: Setup, inputs: tuple[Input, ...], amounts: Mapping[str, float]) -> Setup:
+    """The setup with some inputs moved by so many standard deviations, each kept within its allowed range.
 
     Parameters
     ----------
-    normal : (k,) array
-        One number for each input.
+    amounts : mapping of path to float
+        Inputs not named stay as they are.
+
+    Raises
+    ------
+    SetupError
     """
     full = moved = filled(setup)
     changes: dict[str, Any] = {}
     given = setup
-    for one, amount in zip(inputs, normal, strict=True):
-        change = one.moved(moved, float(amount) * one.size(full))
+    for one in (one for one in inputs if one.path in amounts):
+        change = one.moved(moved, amounts[one.path] * one.size(full))
         changes.update(change)
-        if "archer.finger_shares" in change:  # the second share moves what the first has left
+        if SHARES in change:  # the second share moves what the first has left
             given = given.replace(**change)
             moved = filled(given)
-    return changes
+    return setup.replace(**changes)

@@ -2,24 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import os
+from collections.abc import Mapping, Sequence
+from concurrent.futures import Executor
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
-from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.equipment.readings import read_by
 from archerysim.errors import ShotError
 from archerysim.fields.udunits import udunits
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.fitted_bow import FittedBow
-from archerysim.study.run.progress import watched
+from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
+from archerysim.shot.flight.on_the_range import range_cautions
+from archerysim.shot.hold import Hold
+from archerysim.shot.launch import Launch
+from archerysim.shot.warnings import with_more
+from archerysim.study.run.how_to_run import HowToRun, Progress
+from archerysim.study.run.row import Change, Row
+from archerysim.study.run.run import run_in_order
 from archerysim.study.sweeps.provenance import provenance
 from archerysim.study.tuning.together import DISTANCE, together_reading
 from archerysim.study.tuning.zero_attack import FIRST, nil_reading
-from archerysim.study.uncertainty.inputs import Input, inputs_from, usual_inputs
+from archerysim.study.uncertainty.inputs import Input, inputs_from, moved_together, told_by_reading
 
 if TYPE_CHECKING:
     import xarray
@@ -33,6 +40,7 @@ ANSWERS = (
     ("vertical_velocity", "m/s", "vertical velocity at clear"),
     ("speed", "m/s", "speed at clear"),
 )
+NO_ANSWERS = (np.nan,) * len(ANSWERS)
 NEAR = 1e-3  # [m]
 
 
@@ -46,10 +54,13 @@ class Answers:
         In the order of ``ANSWERS``; nan where there is none.
     reason : str
         Why, or empty.
+    launch : Launch
+        At the reading that the bow was given with.
     """
 
     values: np.ndarray
     reason: str
+    launch: Launch
 
     def first(self) -> tuple[float, float]:
         """Two readings [m] near both best ones, to begin with on a bow that is nearly the same."""
@@ -59,9 +70,15 @@ class Answers:
         middle = nil if np.isfinite(nil) else together
         return (middle - NEAR, middle + NEAR) if np.isfinite(middle) else FIRST
 
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Those of the shot, and the cautions for the bare shafts that one of the readings is told by."""
+        cautions = range_cautions(DISTANCE, True, self.launch.setup.category)
+        return tuple(with_more(self.launch.warnings, cautions))
 
-def answers(setup: Setup, mesh: str | Mesh, first: tuple[float, float] = FIRST) -> Answers:
-    """The answers of a setup, fitted anew if it is measured.
+
+def answers(bow: FittedBow, first: tuple[float, float] = FIRST) -> Answers:
+    """The answers of a bow, at the reading that it was given with.
 
     Both best readings are found from the same shots where they can be.
 
@@ -70,45 +87,114 @@ def answers(setup: Setup, mesh: str | Mesh, first: tuple[float, float] = FIRST) 
     SetupError, ShotError
         Where the bow cannot be shot at its own reading.
     """
-    if setup.nock.locators.reading is None:
-        raise SetupError("nock.locators.reading", "is not given", "Give it: the answers are taken there")
-    today = read_by(setup).underside(setup.nock.locators.reading)
-    bow = FittedBow.of(setup, mesh)
-    clear = bow.at_reading(today).clear
+    today = read_by(bow.given).underside(bow.given.nock.locators.reading)
+    launch = bow.at_reading(today)
+    clear = launch.clear
     best, reasons = [], []
     for find in (together_reading, nil_reading):
         try:
-            best.append(find(bow, mesh, first).reading)
+            best.append(find(bow, first=first).reading)
         except (SetupError, ShotError) as error:
             best.append(np.nan)
             reasons.append(str(error))
     values = np.array([
         *best, clear.pitch, clear.pitch_rate, clear.angle_of_attack, clear.vertical_velocity, clear.speed,
     ])  # fmt: skip
-    return Answers(values, " ".join(dict.fromkeys(reasons)))
+    return Answers(values, " ".join(dict.fromkeys(reasons)), launch)
+
+
+@dataclass(frozen=True)
+class AnswersMoved:
+    """Asks for the answers of the bow fitted anew with some inputs moved by so many standard deviations.
+
+    Where a reading has no answer, or the bow no shot, the row says why.
+    """
+
+    inputs: tuple[Input, ...]
+    first: tuple[float, float]
+    shots: ClassVar[int] = 16
+
+    def __call__(self, bow: FittedBow, change: Change) -> Row:
+        found = answers(FittedBow.of(moved_together(bow.given, self.inputs, change), bow.mesh), self.first)
+        return {"values": found.values.tolist(), "reason": found.reason}
+
+
+def values_of(rows: Sequence[Row]) -> np.ndarray:
+    """Answers of some rows of `AnswersMoved` (n, 7); nan where there are none."""
+    return np.array([row.get("values", NO_ANSWERS) for row in rows])
+
+
+def slopes_over_spread(
+    setup: Setup, inputs: tuple[Input, ...], rows: Sequence[Row]
+) -> tuple[np.ndarray, tuple[str, ...]]:
+    """Change of the answers for one standard deviation of each input (k, 7), from both sides where its range allows.
+
+    Parameters
+    ----------
+    rows : sequence of Row
+        Of `both_sides`.
+
+    Returns
+    -------
+    slopes : (k, 7) array
+        nan where a side has no answer.
+    reasons : tuple of str
+        Why an input has no slope, or not all; empty where it has.
+    """
+    full = filled(setup)
+    values = values_of(rows)
+    slopes, reasons = np.full((len(inputs), len(ANSWERS)), np.nan), []
+    for k, one in enumerate(inputs):
+        sides = rows[2 * k : 2 * k + 2]
+        failed = [row["reason"] for row in sides if row["status"] != 0]
+        if failed:
+            reasons.append(failed[0])
+            continue
+        up, down = (one.value(filled(moved_together(setup, inputs, side))) - one.value(full) for side in _sides(one))
+        if up == down:
+            error = SetupError(one.path, "cannot move within its allowed range", "Leave it out")
+            reasons.append(str(error))
+            continue
+        slopes[k] = (values[2 * k] - values[2 * k + 1]) / (up - down) * one.size(full)
+        reasons.append(" ".join(dict.fromkeys(row["reason"] for row in sides if row["reason"])))
+    return slopes, tuple(reasons)
+
+
+def both_sides(inputs: tuple[Input, ...]) -> list[dict[str, float]]:
+    """Points at which each input alone is moved by a standard deviation up, then down."""
+    return [side for one in inputs for side in _sides(one)]
+
+
+def _sides(one: Input) -> tuple[dict[str, float], dict[str, float]]:
+    return {one.path: 1.0}, {one.path: -1.0}
 
 
 def sensitivity(
-    setup: Setup,
-    uncertainty: dict[str, Any] | None = None,
+    bow: Setup | FittedBow,
+    uncertainty: Mapping[str, Any] | None = None,
     *,
     mesh: str | Mesh = "default",
-    progress: bool | Callable[[int, int], None] | None = None,
+    workers: int | None = None,
+    executor: Executor | None = None,
+    store: str | os.PathLike[str] | None = None,
+    progress: Progress = None,
+    changes: Changes = UNCHANGED,
+    hold: Hold = None,
 ) -> xarray.Dataset:
     """Change of the answers per input, by central differences over one standard deviation either way.
 
-    A measured setup is fitted anew for each moved input: what is asked is what a slip of the square, the
+    A measured bow is fitted anew for each moved input: what is asked is what a slip of the square, the
     tape or the scale does to the answer.
 
     Parameters
     ----------
-    setup : Setup
+    bow : Setup or FittedBow
     uncertainty : dict of dotted path to standard deviation, optional
         Texts with units, "20 %", or numbers in SI. Default: the usual ones,
-        ``archerysim.study.uncertainty.inputs.USUAL``.
-    mesh : str or Mesh
-    progress
-        As for `sweep`.
+        ``archerysim.study.uncertainty.inputs.USUAL``. "archer.release_time" is the time of all three fingers,
+        "archer.release_time.0" the index finger's alone.
+    mesh, workers, executor, store, progress, changes, hold
+        As for `sweep`; a point is an input moved to one side.
 
     Returns
     -------
@@ -116,25 +202,23 @@ def sensitivity(
         Dimension "input", ranked by what they do to the reading that brings bare and fletched shafts together at
         18 m (to the nil reading, where this bow has none). For each answer X of ``ANSWERS``: ``X`` (its value),
         ``X_per_spread`` (change for one standard deviation) and ``X_per_unit`` (change per unit of the
-        input). ``reason`` says why an input has no numbers, or not all.
+        input). ``reason`` says why an input has no numbers, or not all. The attributes ``warnings``, a line each, and
+        ``limits_passed`` are those of the bow as given.
 
     Raises
     ------
     SetupError, ShotError
-        Where the setup itself fails.
+        Where the setup itself fails, or an input is one that a sweep refuses.
     """
     import xarray
 
-    full = filled(setup)
-    inputs = inputs_from(setup, uncertainty) if uncertainty else usual_inputs(setup)
-    base = answers(setup, mesh)
-    per_spread = np.full((len(inputs), len(ANSWERS)), np.nan)
-    reasons = [""] * len(inputs)
-    for k, one in watched(enumerate(inputs), len(inputs), progress):
-        try:
-            per_spread[k], reasons[k] = slope_over_spread(setup, full, one, mesh, base.first())
-        except (SetupError, ShotError) as error:
-            reasons[k] = str(error)
+    how = HowToRun(workers, executor, store, progress)
+    bow = told_by_reading(FittedBow.of(bow, mesh, changes, hold))
+    setup, full = bow.given, filled(bow.given)
+    inputs = inputs_from(setup, uncertainty)
+    base = answers(bow)
+    rows = run_in_order(bow, both_sides(inputs), AnswersMoved(inputs, base.first()), how)
+    per_spread, reasons = slopes_over_spread(setup, inputs, rows)
     rank = int(np.isfinite(base.values).argmax())
     order = np.argsort(-np.abs(np.nan_to_num(per_spread[:, rank])), kind="stable")
     shown = [inputs[k].shown(full) for k in order]
@@ -153,24 +237,10 @@ def sensitivity(
             ("per_unit", per_spread[order, m] / spreads, "change per unit of the input"),
         ):
             data[f"{name}_{ending}"] = ("input", values, {"units": udunits(unit), "long_name": f"{text}: {words}"})
+    attributes = {
+        **provenance(f"sensitivity of {setup.name}", setup, "sensitivity"),
+        "warnings": "\n".join(base.warnings),
+        "limits_passed": "; ".join(base.launch.limits_passed),
+    }
     names = [inputs[k].path for k in order]
-    return xarray.Dataset(data, {"input": names}, provenance(f"sensitivity of {setup.name}", setup, "sensitivity"))
-
-
-def slope_over_spread(
-    setup: Setup, full: FilledSetup, one: Input, mesh: str | Mesh, first: tuple[float, float]
-) -> tuple[np.ndarray, str]:
-    """Change of the answers for one standard deviation (7,), from both sides where the range allows; why any is nan."""
-    size = one.size(full)
-    value = float(full.get(one.path))
-    sides = []
-    for sign in (1.0, -1.0):
-        changes = one.moved(full, sign * size)
-        moved = setup.replace(**changes)
-        now = filled(moved).get(one.path)
-        sides.append((float(now) - value, answers(moved, mesh, first)))
-    (up, high), (down, low) = sides
-    if up == down:
-        raise SetupError(one.path, "cannot move within its allowed range", "Leave it out")
-    reason = " ".join(dict.fromkeys(side.reason for side in (high, low) if side.reason))
-    return np.asarray((high.values - low.values) / (up - down) * size), reason
+    return xarray.Dataset(data, {"input": names}, attributes)

@@ -2,21 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import os
+from collections.abc import Mapping
+from concurrent.futures import Executor
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError, filled
-from archerysim.errors import ShotError
+from archerysim.equipment import Setup
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import Variables, dataset, words
 from archerysim.fields.udunits import udunits
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.study.run.progress import watched
-from archerysim.study.uncertainty.inputs import Input, inputs_from, moved_together, quasi_normal, usual_inputs
-from archerysim.study.uncertainty.sensitivity import ANSWERS, answers, slope_over_spread
+from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
+from archerysim.shot.hold import Hold
+from archerysim.study.run.how_to_run import HowToRun, Progress
+from archerysim.study.run.run import run_in_order
+from archerysim.study.uncertainty.inputs import (
+    Input,
+    draws_of,
+    inputs_from,
+    quasi_normal,
+    told_by_reading,
+)
+from archerysim.study.uncertainty.sensitivity import (
+    ANSWERS,
+    AnswersMoved,
+    answers,
+    both_sides,
+    slopes_over_spread,
+    values_of,
+)
 
 if TYPE_CHECKING:
     import xarray
@@ -39,9 +56,9 @@ class Uncertainty:
     value : (7,) array
         With every input at its value; nan for a reading that this bow does not have.
     linear : (7,) array
-        Standard deviation by linear propagation.
+        Standard deviation by linear propagation; nan where an input has no slope.
     slopes : (k, 7) array
-        Change for one standard deviation of each input.
+        Change for one standard deviation of each input; nan where a bow moved to one side has no answer.
     sample : (n, 7) array
         Answers of the quasi-random draws; nan where a draw has none.
     mean, spread : (7,) arrays
@@ -52,6 +69,12 @@ class Uncertainty:
         Draws without an answer of some kind.
     total : (k, 7) array or None
         Total-order Sobol indices.
+    reasons : tuple of str
+        Why an input has no slope, or not all; empty where it has.
+    setup : Setup
+        As given.
+    warnings, limits_passed : tuple of str
+        Of a shot of the bow as given, with the cautions for bare shafts; which limits the first of them speak of.
     """
 
     names: tuple[str, ...]
@@ -67,6 +90,16 @@ class Uncertainty:
     high: np.ndarray
     failed: int
     total: np.ndarray | None
+    reasons: tuple[str, ...]
+    setup: Setup
+    warnings: tuple[str, ...]
+    limits_passed: tuple[str, ...]
+
+    @property
+    def shares(self) -> np.ndarray:
+        """Share of each input in the variance of each answer by linear propagation (k, 7)."""
+        with np.errstate(invalid="ignore"):
+            return np.asarray(self.slopes**2 / self.linear**2)
 
     def to_xarray(self) -> xarray.Dataset:
         """The answers as a table with units, along "input" and "draw".
@@ -98,19 +131,26 @@ class Uncertainty:
 
 
 def uncertainty(
-    setup: Setup,
-    uncertainty: dict[str, Any] | None = None,
+    bow: Setup | FittedBow,
+    uncertainty: Mapping[str, Any] | None = None,
     *,
     draws: int = 128,
     indices: bool = False,
     seed: int = 0,
     mesh: str | Mesh = "default",
-    progress: bool | Callable[[int, int], None] | None = None,
+    workers: int | None = None,
+    executor: Executor | None = None,
+    store: str | os.PathLike[str] | None = None,
+    progress: Progress = None,
+    changes: Changes = UNCHANGED,
+    hold: Hold = None,
 ) -> Uncertainty:
     """Propagate the inputs' standard deviations to the answers.
 
     Parameters
     ----------
+    bow : Setup or FittedBow
+        A measured one is fitted anew for every draw.
     uncertainty : dict of dotted path to standard deviation, optional
         As for `sensitivity`. Inputs are independent and normal, kept within their allowed ranges.
     draws : int
@@ -118,29 +158,30 @@ def uncertainty(
     indices : bool
         Total-order Sobol indices too (Saltelli's estimator in SciPy): about draws x (inputs + 2) shots more.
     seed : int
-    mesh, progress
-        As for `sweep`.
+    mesh, workers, executor, store, progress, changes, hold
+        As for `sweep`; a point is a draw, or an input moved to one side.
 
     Raises
     ------
     SetupError, ShotError
+        Where the setup itself fails, or an input is one that a sweep refuses.
     """
-    full = filled(setup)
-    inputs = inputs_from(setup, uncertainty) if uncertainty else usual_inputs(setup)
+    how = HowToRun(workers, executor, store, progress)
+    bow = told_by_reading(FittedBow.of(bow, mesh, changes, hold))
+    inputs = inputs_from(bow.given, uncertainty)
     normal = quasi_normal(len(inputs), draws, seed)
-    base = answers(setup, mesh)
-    first = base.first()
-    slopes = np.array([slope_over_spread(setup, full, one, mesh, first)[0] for one in inputs])
-    sample = np.full((draws, len(NAMES)), np.nan)
-    for k, row in watched(enumerate(normal), draws, progress):
-        sample[k] = _answers_at(setup, inputs, row, mesh, first)
+    base = answers(bow)
+    question = AnswersMoved(inputs, base.first())
+    sides = both_sides(inputs)
+    rows = run_in_order(bow, [*sides, *draws_of(inputs, normal)], question, how)
+    slopes, reasons = slopes_over_spread(bow.given, inputs, rows[: len(sides)])
+    sample = values_of(rows[len(sides) :])
     mean, spread, low, high = _statistics(sample)
-    total = None
-    if indices:
-        total = _total_indices(setup, inputs, draws, seed, mesh, first)
+    total = _total_indices(bow, question, draws, seed, how) if indices else None
     return Uncertainty(
         NAMES, tuple(unit for _, unit, _ in ANSWERS), inputs, base.values, np.sqrt((slopes**2).sum(axis=0)), slopes,
-        sample, mean, spread, low, high, int((~np.isfinite(sample)).any(axis=1).sum()), total,
+        sample, mean, spread, low, high, int((~np.isfinite(sample)).any(axis=1).sum()), total, reasons,
+        bow.given, base.warnings, base.launch.limits_passed,
     )  # fmt: skip
 
 
@@ -154,28 +195,16 @@ def _statistics(sample: np.ndarray) -> np.ndarray:
     return out
 
 
-def _answers_at(
-    setup: Setup, inputs: tuple[Input, ...], normal: np.ndarray, mesh: str | Mesh, first: tuple[float, float]
-) -> np.ndarray:
-    """Answers with every input moved by so many standard deviations; nan where there are none."""
-    try:
-        return answers(setup.replace(**moved_together(setup, inputs, normal)), mesh, first).values
-    except (SetupError, ShotError):
-        return np.full(len(NAMES), np.nan)
-
-
-def _total_indices(
-    setup: Setup, inputs: tuple[Input, ...], draws: int, seed: int, mesh: str | Mesh,
-    first: tuple[float, float],
-) -> np.ndarray:  # fmt: skip
+def _total_indices(bow: FittedBow, question: AnswersMoved, draws: int, seed: int, how: HowToRun) -> np.ndarray:
     from scipy.stats import norm, sobol_indices
 
     def model(x: np.ndarray) -> np.ndarray:
-        rows = np.array([_answers_at(setup, inputs, row, mesh, first) for row in x.T])
+        rows = values_of(run_in_order(bow, draws_of(question.inputs, x.T), question, how))
         for column in rows.T:  # a draw without an answer counts as the mean
             good = np.isfinite(column)
             column[~good] = column[good].mean() if good.any() else np.nan
         return rows.T
 
-    result = sobol_indices(func=model, n=draws, dists=[norm()] * len(inputs), rng=np.random.default_rng(seed))
+    dists = [norm()] * len(question.inputs)
+    result = sobol_indices(func=model, n=draws, dists=dists, rng=np.random.default_rng(seed))
     return np.asarray(result.total_order).T

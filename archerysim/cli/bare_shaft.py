@@ -1,0 +1,59 @@
+"""``archerysim bare-shaft``: where the bare shaft lands over the reading, and how sure that is."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from archerysim.cli.options import Commands, add_command, add_inputs, add_workers_and_store, bow_of, once
+from archerysim.cli.output import plot
+
+TEXT = "bare against fletched over the reading, with the band that measuring leaves: which way the locators go"
+
+
+def add(commands: Commands) -> None:
+    """What the command accepts."""
+    parser = add_command(commands, "bare-shaft", run, TEXT)
+    parser.add_argument(
+        "--distance", action="append", metavar="LENGTH",
+        help='of a target, for example "18 m"; may be given again (default 18 m, 30 m and 50 m)',
+    )  # fmt: skip
+    parser.add_argument(
+        "--readings", metavar="START:STOP:STEP",
+        help='readings to shoot, for example "4 mm:12 mm:4 mm" (default every 2 mm from 6 mm under today\'s to 4 mm '
+        "above)",
+    )  # fmt: skip
+    parser.add_argument("--untaped", action="store_true", help="the bare shaft carries no tape of the fletching's mass")
+    parser.add_argument(
+        "--draws", type=int, default=64, metavar="N", help="bows that all fit what was measured, a power of two "
+        "(default 64)",
+    )  # fmt: skip
+    parser.add_argument(
+        "--seed", type=int, default=0, metavar="N", help="the same seed draws the same bows (default 0)"
+    )
+    add_inputs(parser)
+    add_workers_and_store(parser)
+    parser.add_argument("--out", metavar="FILE", help="write heights and bands (.csv)")
+    parser.add_argument(
+        "--picture", choices=("lines", "card"), default="lines",
+        help="what --plot draws: heights over the reading, or a target card of the first distance (default lines)",
+    )  # fmt: skip
+
+
+def run(options: Any) -> int:
+    """What the command does."""
+    from archerysim import show
+    from archerysim.show.bare_shaft.table import bare_shaft_table
+    from archerysim.show.csv import write_bare_shaft
+    from archerysim.study.bare_shaft.bare_shaft import DISTANCES, bare_against_fletched
+
+    bow = bow_of(options, (".csv",))
+    found = bare_against_fletched(
+        bow, options.readings, options.distance or DISTANCES, draws=options.draws,
+        uncertainty=once(options.known_to), seed=options.seed, taped=not options.untaped,
+        workers=options.workers, store=options.store,
+    )  # fmt: skip
+    print(bare_shaft_table(found))
+    if options.out:
+        write_bare_shaft(found, options.out)
+    plot(options, lambda: (show.target_card if options.picture == "card" else show.bare_against_fletched)(found))
+    return 0
