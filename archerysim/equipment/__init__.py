@@ -13,14 +13,17 @@ from archerysim.equipment.setup import Setup, field_info
 from archerysim.equipment.setup_file import echoes, load, loads
 from archerysim.equipment.typical import Oddity, oddities
 from archerysim.errors import SetupError
+from archerysim.fields.given import NO_CHANGES, InSi, with_si
 from archerysim.fields.paths import FieldInfo
 
 __all__ = [
+    "NO_CHANGES",
     "Air",
     "Archer",
     "Arrow",
     "Bow",
     "FieldInfo",
+    "InSi",
     "Limb",
     "Limits",
     "Locators",
@@ -41,4 +44,5 @@ __all__ = [
     "loads",
     "oddities",
     "sources",
+    "with_si",
 ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, NoReturn
@@ -18,6 +19,7 @@ from archerysim.equipment.riser import Riser
 from archerysim.equipment.setup import Category, Setup
 from archerysim.errors import SetupError
 from archerysim.fields.derivation import GIVEN, Kind, Part
+from archerysim.fields.given import NO_CHANGES
 from archerysim.fields.quantity import Form
 from archerysim.fields.record import Record, fields_of
 from archerysim.fields.units import show
@@ -66,7 +68,7 @@ class FilledSetup(Setup, frozen=True, kw_only=True):
     def __post_init__(self) -> None:
         Record.__post_init__(self)
 
-    def replace(self, **changes: Any) -> NoReturn:
+    def replace(self, changes: Mapping[str, Any] = NO_CHANGES, /, **more: Any) -> NoReturn:
         """Not possible.
 
         Raises
@@ -75,10 +77,20 @@ class FilledSetup(Setup, frozen=True, kw_only=True):
             Always: derived values would no longer fit.
         """
         raise SetupError(
-            next(iter(changes), ""),
+            next(iter([*changes, *more]), ""),
             "a filled setup cannot be changed",
             "Change the setup it came from, then fill that",
         )
+
+    def with_si(self, **changes: Any) -> NoReturn:
+        """Not possible.
+
+        Raises
+        ------
+        SetupError
+            As of `replace`.
+        """
+        self.replace(changes)
 
     def to_toml(self) -> NoReturn:
         """Not possible.

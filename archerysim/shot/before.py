@@ -48,7 +48,7 @@ def before_of(setup: Setup | Before | None, mesh: str | Mesh, now: Setup | None 
         return _drawn(setup, mesh)
     if now is None or not turned_since(now):
         return None
-    return replace(_drawn(now.replace(**{"limbs.bolt_turns": 0.0}), mesh), words="as measured")
+    return replace(_drawn(now.with_si(**{"limbs.bolt_turns": 0.0}), mesh), words="as measured")
 
 
 def turned_since(setup: Setup) -> bool:

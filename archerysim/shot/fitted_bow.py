@@ -13,9 +13,11 @@ from functools import cached_property
 from threading import Lock
 from typing import Any, NamedTuple, final
 
-from archerysim.equipment import Setup, SetupError, filled
+from archerysim.equipment import NO_CHANGES, Setup, SetupError, filled
 from archerysim.equipment.readings import READING, by_underside
 from archerysim.errors import ShotError
+from archerysim.fields.paths import read
+from archerysim.fields.quantity import in_si
 from archerysim.fields.record import plain
 from archerysim.shot.arrays.mesh import Mesh, mesh_of
 from archerysim.shot.before import Before, before_of, own_weight
@@ -35,7 +37,6 @@ MEASURED = (
 )  # fmt: skip
 
 Changes = Mapping[str, Any]
-NONE: Changes = {}
 
 
 class Statics(NamedTuple):
@@ -141,7 +142,7 @@ class FittedBow:
             braced = brace_with_string(full, full.number("string.length"), cells)
         then = before_of(before, cells, bow) or Before(bow, own_weight(done, braced))
         if built.nock.locators.place is None:
-            built = built.replace(**{"nock.locators.place": braced.throat})
+            built = built.with_si(**{"nock.locators.place": braced.throat})
         new = cls(bow, then, cells, built, done.met, done.stiffness_factor, braced.reading, braced.brace_height)
         drawing, drawn = done.drawing, done.drawn
         if drawing is not None and drawn is not None and drawn.throat_x == full_draw_x(drawing.setup):
@@ -179,8 +180,8 @@ class FittedBow:
         braced = brace_with_string(full, full.number("string.length"), self.mesh)
         return Statics(braced, *draw_to(full, braced, full_draw_x(full)))
 
-    def drawn_to(self, length: float) -> Statics:
-        """Drawn to another draw length, by the trade [m].
+    def drawn_to(self, length: Any) -> Statics:
+        """Drawn to another draw length, by the trade: "28 in", ``(0.7, "m")``.
 
         Raises
         ------
@@ -188,7 +189,7 @@ class FittedBow:
         """
         full = filled(self.setup)
         braced = brace_with_string(full, full.number("string.length"), self.mesh)
-        return Statics(braced, *draw_to(full, braced, TRADE - length))
+        return Statics(braced, *draw_to(full, braced, TRADE - in_si("length", length, "in")))
 
     def draw_curve(self, points: int = 25) -> DrawCurve:
         """The draw-force curve from brace to the archer's full draw, as of `archerysim.draw`.
@@ -223,6 +224,7 @@ class FittedBow:
         Parameters
         ----------
         changes : mapping of path to value
+            As `Setup.replace` takes them: with units, or `archerysim.with_si`.
         hold : str or tuple of str, optional
             Of "reading" and "brace height", or "refit".
 
@@ -234,20 +236,20 @@ class FittedBow:
         if words == REFIT:
             return fit(self._given_with(changes), self.mesh).setup
         self.refuse_measured(changes)
-        setup = self.setup.replace(**changes)
+        setup = self.setup.replace(changes)
         if "reading" in words and not any(path in PLACE for path in changes):
-            setup = setup.replace(**by_underside(self.setup, self.reading))
+            setup = setup.replace(by_underside(self.setup, self.reading))
         if "brace height" in words:
             if "string.length" in changes:
                 raise SetupError("string.length", "cannot change while the brace height is held", "Hold something else")
             braced = brace_to_height(filled(setup), self.brace_height, self.mesh)
-            setup = setup.replace(**{"string.length": braced.string_length})
+            setup = setup.with_si(**{"string.length": braced.string_length})
         return setup
 
     def _given_with(self, changes: Changes) -> Setup:
         if self.given.form != "measured":
             raise SetupError("hold", "'refit' needs a setup of form \"measured\"", "Leave it out")
-        return self.given.replace(**changes)
+        return self.given.replace(changes)
 
     def with_changes(self, changes: Changes, hold: Hold = None) -> FittedBow:
         """The bow with some changes made; with hold "refit" fitted anew, else with its limbs kept.
@@ -264,7 +266,7 @@ class FittedBow:
         braced = brace_with_string(full, full.number("string.length"), self.mesh)
         return replace(self, given=setup, setup=setup, reading=braced.reading, brace_height=braced.brace_height)
 
-    def launch(self, changes: Changes = NONE, hold: Hold = None, *, trace: bool = False) -> Launch:
+    def launch(self, changes: Changes = NO_CHANGES, hold: Hold = None, *, trace: bool = False) -> Launch:
         """A shot of the bow with some changes, as of `changed`; those asked for last are kept, failures too.
 
         Raises
@@ -272,6 +274,7 @@ class FittedBow:
         SetupError, ShotError
         """
         memo, words = self._traced if trace else self._kept, held(hold)
+        changes = read(Setup, changes)
         key = pickle.dumps((tuple(changes.items()), words))
         result = memo.get(key)
         if result is None:
@@ -285,14 +288,14 @@ class FittedBow:
             return result
         raise copy.copy(result)
 
-    def at_reading(self, reading: float) -> Launch:
-        """A shot with the locators set to a reading by the underside [m].
+    def at_reading(self, reading: Any) -> Launch:
+        """A shot with the locators set to a reading by the underside: "9 mm", ``(0.009, "m")``.
 
         Raises
         ------
         SetupError, ShotError
         """
-        return self.launch(by_underside(self.setup, reading))
+        return self.launch(by_underside(self.setup, in_si("reading", reading, "mm")))
 
     def _shot(self, changes: Changes, words: tuple[str, ...], trace: bool) -> Launch:
         if not changes and not words:

@@ -38,10 +38,8 @@ def test_the_moves_make_up_for_the_change(prices: ModuleType) -> None:
     change = {"archer.pressure_point": 0.005}
     for k, move in enumerate(prices.moves(CLUB, change)):
         before = prices.best(CLUB)[k]
-        base = FittedBow.of(
-            prices.built(CLUB).replace(**by_underside(prices.built(CLUB), 1e-3 * before)), prices.DEFAULT
-        )
-        launch = base.with_changes(change).at_reading(1e-3 * (before + move))
+        base = FittedBow.of(prices.built(CLUB).replace(by_underside(prices.built(CLUB), 1e-3 * before)), prices.DEFAULT)
+        launch = base.with_changes(change).at_reading((1e-3 * (before + move), "m"))
         left = (1e3 * bare_difference(launch, "18 m").swing, launch.clear.angle_of_attack)[k]
         assert abs(left) < (0.3, 1e-3)[k]  # [mm on the target], [deg]: a hundredth of a millimetre of reading
         assert abs(move) > 0.2

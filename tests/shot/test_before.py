@@ -24,7 +24,7 @@ def drawn(setup: Setup, before: Setup | None) -> tuple[str, ...]:
 
 
 def with_changes(name: str, **changes: Any) -> Setup:
-    return measured(name).replace(**{path.replace("__", "."): value for path, value in changes.items()})
+    return measured(name).with_si(**{path.replace("__", "."): value for path, value in changes.items()})
 
 
 # example, changes, whether its draw weight counts as more
@@ -73,7 +73,7 @@ def test_a_bow_given_as_built_is_compared_with_what_it_comes_out_with() -> None:
     before = built("club-outdoor")
     assert before.form == "built"
     stiff = tuple(1.1 * v for v in before.upper_limb.bending_stiffness or ())
-    assert any(one.startswith(MORE) for one in drawn(before.replace(**{"limbs.bending_stiffness": stiff}), before))
+    assert any(one.startswith(MORE) for one in drawn(before.with_si(**{"limbs.bending_stiffness": stiff}), before))
     known = before_of(before, MESH)
     assert known is not None
     assert known.weight == pytest.approx(draw(before, 2, MESH).force[-1], abs=1e-6)  # the tolerance of the statics

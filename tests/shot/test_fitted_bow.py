@@ -61,20 +61,20 @@ def test_its_draw_curve_is_that_of_its_setup() -> None:
     own, other = bow().draw_curve(5), draw(measured("club-outdoor"), 5, MESH)
     np.testing.assert_array_equal(own.force, other.force)
     assert own.warnings == other.warnings
-    there = bow().drawn_to(float(own.draw_length[-1]))
+    there = bow().drawn_to((own.draw_length[-1], "m"))
     assert there.drawn.weight == pytest.approx(float(own.force[-1]), rel=1e-9)
-    assert bow().drawn_to(0.6).drawn.weight < there.drawn.weight
+    assert bow().drawn_to("600 mm").drawn.weight < there.drawn.weight
 
 
 def test_a_launch_is_computed_once(monkeypatch: pytest.MonkeyPatch) -> None:
     own, shots = replace(bow()), counted(monkeypatch)
-    first = own.launch({READING: 0.007})
-    assert own.launch({READING: 0.007}) is first
+    first = own.launch({READING: "7 mm"})
+    assert own.launch({READING: "7 mm"}) is first
     assert len(shots) == 1
-    own.launch({READING: 0.007}, "brace height")
-    own.launch({READING: 0.007}, trace=True)
+    own.launch({READING: "7 mm"}, "brace height")
+    own.launch({READING: "7 mm"}, trace=True)
     assert len(shots) == 3
-    assert own.at_reading(0.007) is not own.at_reading(0.0071)
+    assert own.at_reading("7 mm") is not own.at_reading("7.1 mm")
     assert len(shots) == 5
 
 
@@ -83,12 +83,12 @@ def test_a_failure_is_kept_too(monkeypatch: pytest.MonkeyPatch) -> None:
     told = []
     for _ in range(2):
         with pytest.raises(ShotError) as error:
-            own.launch({"arrow.length": 0.6})
+            own.launch({"arrow.length": "600 mm"})
         told.append(str(error.value))
     assert told[0] == told[1]
     assert len(shots) == 1
     with pytest.raises(SetupError, match="is measured on the bow"):
-        own.launch({"bow.upper_tiller": 0.19})
+        own.launch({"bow.upper_tiller": "190 mm"})
 
 
 def test_the_memo_is_bounded() -> None:
@@ -104,7 +104,7 @@ def test_the_memo_is_bounded() -> None:
 
 def test_threads_share_it() -> None:
     own = replace(bow())
-    values = [0.006, 0.007, 0.008]
+    values = ["6 mm", "7 mm", "8 mm"]
     threads = [Thread(target=own.launch, args=({READING: value},)) for value in values * 3]
     for thread in threads:
         thread.start()
@@ -131,7 +131,7 @@ def test_equal_by_what_it_follows_from() -> None:
     assert len({same, bow()}) == 1
     others = (
         FittedBow.of(built("club-outdoor", MESH), MESH), FittedBow.of(measured("club-outdoor"), "default"),
-        bow().with_changes({BOLT: 0.5}), replace(bow(), before=None), replace(bow(), step_factor=0.5),
+        bow().with_changes({BOLT: "0.5 turn"}), replace(bow(), before=None), replace(bow(), step_factor=0.5),
     )  # fmt: skip
     assert len({bow(), *others}) == 6
     assert bow() != "a bow"
@@ -166,17 +166,17 @@ def test_it_says_how_it_met_what_was_measured() -> None:
     ],
 )
 def test_what_a_change_holds(hold: str | tuple[str, ...] | None, reading: bool, brace_height: bool) -> None:
-    now = bow().with_changes({BOLT: 1.0}, hold)
+    now = bow().with_changes({BOLT: "1 turn"}, hold)
     assert (abs(now.reading - bow().reading) < 1e-8) == reading
     assert (abs(now.brace_height - bow().brace_height) < 1e-8) == brace_height
-    assert now.launch().clear == bow().launch({BOLT: 1.0}, hold).clear
+    assert now.launch().clear == bow().launch({BOLT: "1 turn"}, hold).clear
     assert now.setup.upper_limb.bending_stiffness == bow().setup.upper_limb.bending_stiffness
 
 
 def test_refit_fits_anew() -> None:
-    now = bow().with_changes({"bow.brace_height": 0.215}, "refit")
+    now = bow().with_changes({"bow.brace_height": "215 mm"}, "refit")
     assert now.given.bow.brace_height == 0.215
     assert now.brace_height == pytest.approx(0.215, abs=1e-7)
-    assert now.launch().clear == bow().launch({"bow.brace_height": 0.215}, "refit").clear
+    assert now.launch().clear == bow().launch({"bow.brace_height": "215 mm"}, "refit").clear
     with pytest.raises(SetupError, match="'refit' needs a setup of form \"measured\""):
-        bow().with_changes({BOLT: 1.0}).launch({}, "refit")
+        bow().with_changes({BOLT: "1 turn"}).launch({}, "refit")

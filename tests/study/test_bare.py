@@ -35,10 +35,10 @@ def flown() -> Flights:
 
 
 def test_the_bow_as_given_is_that_of_bare_difference() -> None:
-    launch = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading(0.007)
-    both = bare_difference(launch, 18.0)
+    launch = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading("7 mm")
+    both = bare_difference(launch, "18 m")
     assert found().value[1, 0] == pytest.approx(both.height, rel=1e-3)
-    far = bare_difference(FittedBow.of(built("club-outdoor", MESH), MESH).at_reading(0.004), 50.0)
+    far = bare_difference(FittedBow.of(built("club-outdoor", MESH), MESH).at_reading("4 mm"), "50 m")
     assert found().value[0, 1] == pytest.approx(far.height, rel=1e-3)
     assert found().drag_and_mass[0] == pytest.approx(both.drag_and_mass, rel=1e-3)
     assert found().today == pytest.approx(8.0, abs=1e-6)
@@ -79,8 +79,8 @@ def test_the_move_leads_to_the_wanted_difference() -> None:
     there = result.together(18.0).median
     band = result.height_at(there, 18.0)
     assert band.low < result.wanted(18.0) < band.high
-    launch = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading(1e-3 * there)
-    left = bare_difference(launch, 18.0).swing
+    launch = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading((1e-3 * there, "m"))
+    left = bare_difference(launch, "18 m").swing
     assert abs(left) < 0.25 * abs(found().value[1, 0] - found().drag_and_mass[0])
 
 
@@ -93,8 +93,8 @@ def test_a_slip_of_the_square_alone_moves_the_line_sideways() -> None:
     slips = 0.5e-3 * quasi_normal(1, 2, 0)[:, 0]
     assert (np.abs(slips) > 1e-5).all()
     for slip, sample in zip(slips, only.sample[:, 2, 0], strict=True):
-        launch = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading(0.010 + slip)
-        assert sample == pytest.approx(bare_difference(launch, 18.0).height, abs=1e-4)
+        launch = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading((0.010 + slip, "m"))
+        assert sample == pytest.approx(bare_difference(launch, "18 m").height, abs=1e-4)
 
 
 def test_seed_and_workers() -> None:
@@ -131,7 +131,7 @@ def test_what_fails_is_told_and_loses_nothing_else() -> None:
         ({"distances": None}, "distances: None is not a number"),
         ({"workers": 1.5}, r"workers: 1\.5 is not a number of processes"),
         ({"distances": ()}, "none is given"),
-        ({"distances": ("18 m", 18.0)}, "one twice"),
+        ({"distances": ("18 m", (18.0, "m"))}, "one twice"),
         ({"distances": "1 km"}, "distances"),
         ({"readings": "8 mm"}, "two or more"),
         ({"readings": []}, "no reading"),

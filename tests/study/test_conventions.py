@@ -86,7 +86,7 @@ def test_the_bow_as_built_and_its_shot_keep_the_convention() -> None:
 
 
 def test_locators_set_by_the_underside_are_told_by_the_top() -> None:
-    launch = FittedBow.of(top(), MESH).at_reading(0.010)
+    launch = FittedBow.of(top(), MESH).at_reading("10 mm")
     assert launch.reading == pytest.approx(10.0, abs=1e-6)
     assert launch.reading_top == pytest.approx(15.8, abs=1e-6)
     assert launch.setup.get(READING) == pytest.approx(0.0158)

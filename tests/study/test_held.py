@@ -35,7 +35,7 @@ def test_reading_held_moves_the_place() -> None:
     base = FittedBow.of(measured("club-outdoor"), MESH)
     places = []
     for turns in TURNS:
-        setup = base.changed({BOLT: turns}, "reading")
+        setup = base.changed({BOLT: (turns, "turn")}, "reading")
         assert setup.string.length == base.setup.string.length
         places.append(shoot_built(setup, MESH, trace=False).braced.throat)
     assert (np.diff(places) < -0.5e-3).all()
@@ -47,7 +47,7 @@ def test_brace_height_held_changes_the_string() -> None:
     np.testing.assert_allclose(data.brace_height, 220.0, atol=1e-5)
     assert (np.diff(data.reading) > 0.5).all()
     base = FittedBow.of(measured("club-outdoor"), MESH)
-    setups = [base.changed({BOLT: turns}, "brace height") for turns in TURNS]
+    setups = [base.changed({BOLT: (turns, "turn")}, "brace height") for turns in TURNS]
     lengths = [setup.string.length for setup in setups]
     assert (np.diff(lengths) < 0.0).all()  # a bow that leans further wants a shorter string
     assert lengths[1] == pytest.approx(base.setup.string.length, rel=1e-8)
@@ -72,7 +72,7 @@ def test_the_hold_matters_for_the_tune() -> None:
 def test_limbs_keep_their_stiffness() -> None:
     assert (np.diff(bolts().draw_force) > 1.0).all()  # bolt in: heavier draw
     base = FittedBow.of(measured("club-outdoor"), MESH)
-    turned = base.changed({BOLT: 1.0})
+    turned = base.changed({BOLT: "1 turn"})
     assert turned.upper_limb.bending_stiffness == base.setup.upper_limb.bending_stiffness
 
 
@@ -159,13 +159,13 @@ def test_a_varied_reading_is_told_by_the_file_s_convention_unless_that_is_varied
     top = measured("club-outdoor").replace(**{READING: "13.8 mm", CONVENTION: "top"})
     for hold in (None, "refit"):
         base = FittedBow.of(top, MESH)
-        for changes in ({READING: 0.0158}, {READING: 0.010, CONVENTION: "underside"}):
+        for changes in ({READING: "15.8 mm"}, {READING: "10 mm", CONVENTION: "underside"}):
             assert brace(base.changed(changes, hold), MESH).reading == pytest.approx(0.010, abs=1e-8)
 
 
 def test_a_held_reading_is_the_number_on_the_square_by_the_file_s_convention() -> None:
     """A nock 1 mm higher between locators set to the same reading by the top stands 1 mm lower by the underside."""
     for convention, reading, by_underside in (("underside", "8 mm", 8.0), ("top", "13.8 mm", 7.0)):
-        setup = measured("club-outdoor").replace(**{READING: reading, CONVENTION: convention})
+        setup = measured("club-outdoor").with_si(**{READING: reading, CONVENTION: convention})
         data = run(setup, {"nock.height": ["6.8 mm"]}, hold="reading")
         assert float(data.reading.squeeze()) == pytest.approx(by_underside, abs=1e-6)

@@ -18,7 +18,7 @@ HOW: dict[str, Any] = {"mesh": "coarse"}
 QUIET: dict[str, Any] = {**HOW, "progress": False}
 ALONE: dict[str, Any] = {**QUIET, "workers": 1}
 SURE = {"arrow.spine": "0.01 in", "arrow.mass_per_length": "0.1 gr/in"}
-DATA = OwnData(speeds=Speeds((0.020, 0.022), (60.0, 57.0)))
+DATA = OwnData(speeds=Speeds.with_si((0.020, 0.022), (60.0, 57.0)))
 
 
 @cache

@@ -113,7 +113,7 @@ def test_usual_inputs_are_those_the_setup_has() -> None:
     assert not any(one.path.startswith("bow.") for one in usual_inputs(built("club-outdoor", MESH)))
     full = filled(setup)
     for one in usual_inputs(setup):
-        setup.replace(**one.moved(full, one.size(full)))  # allowed values all
+        setup.replace(one.moved(full, one.size(full)))  # allowed values all
     assert len({one.path for one in USUAL}) == len(USUAL)
 
 

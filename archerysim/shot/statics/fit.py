@@ -253,7 +253,7 @@ def _result(
     for name in ("upper_limb", "lower_limb"):
         if getattr(full, name).density is None:
             changes[f"{name}.mass"] = None
-    built = setup.replace(**changes)
+    built = setup.with_si(**changes)
     ready: Any = filled(built)
     turned = bool(ready.upper_limb.bolt_turns or ready.lower_limb.bolt_turns)
     if turned:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import numpy as np
 
 from archerysim.equipment import SetupError, field_info
-from archerysim.fields.quantity import Quantity
+from archerysim.fields.quantity import Quantity, in_si, several
 from archerysim.show import style
 from archerysim.show.bare_shaft.plot import WHY, band_words, bows, convention, shown
 from archerysim.show.style import FAINT, INK, LOOKS, MM
@@ -73,10 +73,10 @@ class Verdict:
 
 def target_card(
     result: BareAgainstFletched,
-    distance: float | str | None = None,
+    distance: Any = None,
     *,
-    face_diameter: float | str = "40 cm",
-    readings: Sequence[float] | None = None,
+    face_diameter: Any = "40 cm",
+    readings: Any = None,
     colours: Colours = "plain",
     axes: Any = None,
 ) -> Figure:
@@ -86,12 +86,13 @@ def target_card(
     ----------
     result : BareAgainstFletched
         As `archerysim.bare_against_fletched` returns it.
-    distance : float or str, optional
-        One of its distances [m]. Default: the first.
-    face_diameter : float or str
-        [m], or a text with a unit: "40 cm", "60 cm", "80 cm", "122 cm".
-    readings : sequence of float, optional
-        By the setup's convention [mm], within those shot. Default: today's with the lowest and the highest shot.
+    distance : str or another number with its unit, optional
+        One of its distances. Default: the first.
+    face_diameter : str or another number with its unit
+        "40 cm", "60 cm", "80 cm", "122 cm".
+    readings : sequence, optional
+        By the setup's convention, with units, within those shot: ``([6, 8], "mm")``. Default: today's with the lowest
+        and the highest shot.
     colours : {"plain", "standard"}
         Rings in pale grey, or in the colours of a standard face.
     axes : sequence of Axes, optional
@@ -107,15 +108,16 @@ def target_card(
     SetupError
         If the distance was not flown, a reading not shot, or the face's diameter is out of range.
     """
-    from archerysim.fields.units import to_si
     from archerysim.shot.flight.on_the_range import range_cautions
 
-    far = float(result.distances[0]) if distance is None else distance
-    far = to_si(far, "m") if isinstance(far, str) else far
-    size = float(FACE.read("face_diameter", face_diameter)) / MM  # type: ignore[arg-type]
+    far = float(result.distances[0]) if distance is None else in_si("distance", distance, "m")
+    size = FACE.one("face_diameter", face_diameter, "refused") / MM
     if colours not in ("plain", "standard"):
         raise SetupError("colours", f"{colours!r} is not known", 'Use "plain" or "standard"')
-    given = readings_shown(result) if readings is None else [1e3 * result.by.underside(MM * one) for one in readings]
+    given = readings_shown(result)
+    if readings is not None:
+        asked = [in_si("readings", one, "mm") for one in several("readings", readings, "mm")]
+        given = [1e3 * result.by.underside(one) for one in asked]
     seen = [verdict(result, one, far) for one in given]
     low, high = _limits(seen, 0.5 * size)
     words = "\n".join((LEAVE, WHY, band_words(result), *range_cautions(far, True, result.setup.category)))

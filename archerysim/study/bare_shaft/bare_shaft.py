@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator
+from collections.abc import Callable, Generator, Mapping
 from concurrent.futures import BrokenExecutor
 from contextlib import closing
 from dataclasses import dataclass
@@ -10,14 +10,14 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError, filled
+from archerysim.equipment import InSi, Setup, SetupError, filled
 from archerysim.equipment.readings import by_underside, read_by
 from archerysim.errors import ShotError
 from archerysim.fields.quantity import several
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import direction_at_clear, height_apart
-from archerysim.shot.flight.fly import DISTANCE, sight_elevation
+from archerysim.shot.flight.fly import check_distance, sight_elevation
 from archerysim.study.bare_shaft.flights import readings_of
 from archerysim.study.bare_shaft.result import BareAgainstFletched, Missing
 from archerysim.study.run.progress import watched
@@ -33,7 +33,7 @@ class _Bow:
     """One bow to shoot: the setup, what its draw changes on it, and how."""
 
     setup: Setup
-    changes: dict[str, Any]
+    changes: InSi
     today: float  # reading of the setup as given, by the underside [m]
     readings: tuple[float, ...]
     distances: tuple[float, ...]
@@ -55,7 +55,7 @@ def bare_against_fletched(
     distances: Any = DISTANCES,
     *,
     draws: int = 64,
-    uncertainty: dict[str, Any] | None = None,
+    uncertainty: Mapping[str, Any] | None = None,
     seed: int = 0,
     taped: bool = True,
     mesh: str | Mesh = "default",
@@ -74,10 +74,10 @@ def bare_against_fletched(
         A setup is measured or built.
     readings : str or sequence, optional
         As the square shows them, by the setup's convention: a range in words ("4 mm:12 mm:4 mm"), texts with units,
-        or numbers in m. Default: every 2 mm from 6 mm under today's to 4 mm above. How far the square can be off is
-        one of the uncertain inputs.
-    distances : sequence of str or float
-        Texts with units, or numbers in m.
+        or ``([4, 8], "mm")``. Default: every 2 mm from 6 mm under today's to 4 mm above. How far the square can be off
+        is one of the uncertain inputs.
+    distances : sequence
+        Texts with units, or ``([18, 30], "m")``.
     draws : int
         A power of two (Sobol sequence, scrambled with ``seed``).
     uncertainty : dict of dotted path to standard deviation, optional
@@ -107,14 +107,14 @@ def bare_against_fletched(
     direction. Where it hits moves bare and fletched together: their difference is that with a sight of its own
     within a thousandth.
     """
-    far = tuple(float(DISTANCE.read("distances", one)) for one in several(distances))  # type: ignore[arg-type]
+    far = tuple(check_distance(one, "distances") for one in several("distances", distances, "m"))
     if not far or len(set(far)) < len(far):
         raise SetupError("distances", "none is given, or one twice", 'Give for example ("18 m", "30 m")')
     how_many(workers, 1)
     fitted = FittedBow.of(bow, mesh)
     setup = fitted.given
     if setup.nock.locators.reading is None:  # tied at a place: what the square shows there
-        setup = setup.replace(**by_underside(fitted.setup, fitted.reading))
+        setup = setup.replace(by_underside(fitted.setup, fitted.reading))
     inputs = inputs_from(setup, uncertainty) if uncertainty else usual_inputs(setup)
     normal = quasi_normal(len(inputs), draws, seed)
     rows = tuple(sorted(readings_of(setup, readings, fitted.reading, STEPS)))
@@ -123,7 +123,7 @@ def bare_against_fletched(
     sights = _sights(fitted, rows, far)
     bows = [
         _Bow(setup, changes, fitted.reading, rows, far, sights, taped, fitted.mesh)
-        for changes in ({}, *(moved_together(setup, inputs, row) for row in normal))
+        for changes in (InSi({}), *(moved_together(setup, inputs, row) for row in normal))
     ]
     count = workers or (cores() if draws >= 8 else 1)
     answers: list[_Answer] = []
@@ -148,7 +148,7 @@ def _sights(bow: FittedBow, readings: tuple[float, ...], distances: tuple[float,
     nearest = sorted(readings, key=lambda reading: abs(reading - bow.reading))
     for reading in nearest:
         try:
-            launch = bow.at_reading(reading)
+            launch = bow.at_reading((reading, "m"))
             break
         except (SetupError, ShotError):
             if reading == nearest[-1]:
@@ -177,14 +177,14 @@ def _answer(bow: _Bow) -> _Answer:
     plain = np.full(len(bow.distances), np.nan)
     missing: list[tuple[float, float, str]] = []
     try:
-        moved = bow.setup.replace(**bow.changes)
+        moved = bow.setup.replace(bow.changes)
         fitted = FittedBow.of(moved, bow.mesh)
     except (SetupError, ShotError) as error:
         return _Answer(height, plain, ((float("nan"), float("nan"), str(error)),))
     slip = _today(moved) - _today(bow.setup)
     for i, reading in enumerate(bow.readings):
         try:
-            launch = fitted.at_reading(reading + slip)
+            launch = fitted.at_reading((reading + slip, "m"))
         except (SetupError, ShotError) as error:
             missing.append((reading, float("nan"), str(error)))
             continue

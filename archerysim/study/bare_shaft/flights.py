@@ -92,7 +92,7 @@ def flights(
     bow: Setup | FittedBow,
     readings: Any = None,
     *,
-    distance: float | str = "18 m",
+    distance: Any = "18 m",
     taped: bool = True,
     air: Air | None = None,
     boundary_layer: BoundaryLayer = "auto",
@@ -108,10 +108,10 @@ def flights(
     bow : Setup or FittedBow
         A setup is measured or built.
     readings : str or sequence, optional
-        By the setup's convention: a range in words ("4 mm:12 mm:2 mm"), texts with units, or numbers in m. Default:
-        today's, 3 mm less and 3 mm more.
-    distance : float or str
-        Of the target [m], or a text with a unit.
+        By the setup's convention: a range in words ("4 mm:12 mm:2 mm"), texts with units, or ``([4, 6], "mm")``.
+        Default: today's, 3 mm less and 3 mm more.
+    distance : str or another number with its unit
+        Of the target.
     taped, air, boundary_layer
         As for `archerysim.fly`.
     mesh : str or Mesh
@@ -133,8 +133,8 @@ def flights(
         launch = both = None
         reason = ""
         try:
-            launch = bow.at_reading(reading)
-            both = bare_difference(launch, far, taped=taped, air=air, boundary_layer=boundary_layer)
+            launch = bow.at_reading((reading, "m"))
+            both = bare_difference(launch, (far, "m"), taped=taped, air=air, boundary_layer=boundary_layer)
         except (SetupError, ShotError) as error:
             reason = str(error)
         fletched, bare, wanted = (both.fletched, both.bare, both.drag_and_mass) if both else (None, None, float("nan"))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 
@@ -176,10 +175,10 @@ class _Shots:
         ------
         SetupError, ShotError
         """
-        changes: dict[str, Any] = as_read(self.bow)
+        changes = as_read(self.bow)
         for part in self.parts:
             if part.name in neutral:
-                changes |= part.changes
+                changes = changes | part.changes
         return self.bow.launch(changes)
 
     def reason(self, neutral: set[str]) -> str:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from archerysim.equipment import Setup, SetupError, filled
+from archerysim.equipment import InSi, Setup, SetupError, filled
 from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, by_underside, read_by
 from archerysim.errors import ShotError
+from archerysim.fields.paths import read
 from archerysim.fields.quantity import in_si, several
 from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
@@ -58,11 +59,11 @@ class ReadingGroups:
 def group_by_reading(
     bow: Setup | FittedBow,
     n: int = 30,
-    offsets: Sequence[str | float] = OFFSETS,
+    offsets: Any = OFFSETS,
     *,
-    best: str | float | None = None,
+    best: Any = None,
     scatter: Scatter | None = None,
-    distance: float | str = "18 m",
+    distance: Any = "18 m",
     seed: int = 0,
     workers: int | None = None,
     mesh: str | Mesh = "default",
@@ -73,10 +74,10 @@ def group_by_reading(
 
     Parameters
     ----------
-    offsets : sequence of str or float
-        From the best reading, positive = higher; texts with units, or [m].
-    best : str or float, optional
-        Reading by the setup's convention, a text with a unit or [m]; by default that which leaves no angle of attack
+    offsets : sequence
+        From the best reading, positive = higher, with units: ("0 mm", "2 mm"), ``([0, 2], "mm")``.
+    best : str or another number with its unit, optional
+        Reading by the setup's convention; by default that which leaves no angle of attack
         at clear (`nil_reading`).
     n, scatter, distance, seed, workers, mesh, progress, before
         As for `archerysim.group`.
@@ -90,7 +91,7 @@ def group_by_reading(
     SetupError, ShotError
     """
     checked(n, seed, workers)
-    away = [in_si("offsets", offset, "mm") for offset in several(offsets)]
+    away = [in_si("offsets", offset, "mm") for offset in several("offsets", offsets, "mm")]
     if not away:
         raise SetupError("offsets", "holds no reading", "Give at least one, as 0 mm")
     bow = FittedBow.of(bow, mesh, before)
@@ -151,7 +152,7 @@ class LocatorGroups:
         return ratio_of(getattr(one, quantity), getattr(first, quantity))
 
 
-def locator_fits(built: Setup, gap: float = GAP) -> dict[str, dict[str, Any]]:
+def locator_fits(built: Setup, gap: float = GAP) -> dict[str, InSi]:
     """Two locators touching the nock, two with a gap, the lower alone, the upper alone.
 
     The lower locator's upper face stays where it is (where there is the upper alone, its lower face). A gap is made by
@@ -168,9 +169,9 @@ def locator_fits(built: Setup, gap: float = GAP) -> dict[str, dict[str, Any]]:
     full: Any = filled(built).nock.locators
     floor = full.place - 0.5 * full.gap  # where the throat's middle is with the nock down on the lower locator
 
-    def fit(place: float, free: float, upper: bool, lower: bool) -> dict[str, Any]:
+    def fit(place: float, free: float, upper: bool, lower: bool) -> InSi:
         names = ("place", "gap", "upper_present", "lower_present")
-        return {head + name: value for name, value in zip(names, (place, free, upper, lower), strict=True)}
+        return InSi({head + name: value for name, value in zip(names, (place, free, upper, lower), strict=True)})
 
     return {
         "two, touching": fit(floor, 0.0, True, True),
@@ -185,9 +186,9 @@ def compare_locators(
     n: int = 30,
     fits: Mapping[str, Mapping[str, Any]] | None = None,
     *,
-    gap: str | float = GAP,
+    gap: Any = (GAP, "m"),
     scatter: Scatter | None = None,
-    distance: float | str = "18 m",
+    distance: Any = "18 m",
     seed: int = 0,
     workers: int | None = None,
     mesh: str | Mesh = "default",
@@ -199,9 +200,9 @@ def compare_locators(
     Parameters
     ----------
     fits : mapping of name to changes, optional
-        What is compared instead: changes of the bow as built (dotted paths). The first is what the others are
-        measured by.
-    gap : str or float
+        What is compared instead: changes of the bow as built, as `Setup.replace` takes them. The first is what the
+        others are measured by.
+    gap : str or another number with its unit
         Of the gapped pair, in all.
     n, scatter, distance, seed, workers, mesh, progress, before
         As for `archerysim.group`.
@@ -226,7 +227,8 @@ def compare_locators(
             raise SetupError(f"fits.{name}", f"{change!r} is not a set of changes", remedy)
     if not fits:
         raise SetupError("fits", "holds nothing to compare", "Give at least one name with its changes")
-    found = [_tried(bow, dict(c), n, scatter, distance, seed, workers, progress) for c in fits.values()]
+    fits = {name: read(Setup, change) for name, change in fits.items()}
+    found = [_tried(bow, change, n, scatter, distance, seed, workers, progress) for change in fits.values()]
     reasons = [reason for _, reason in found]
     return LocatorGroups(
         tuple(fits), tuple(dict(c) for c in fits.values()), tuple(one for one, _ in found), tuple(reasons),
@@ -237,7 +239,7 @@ def compare_locators(
 
 def _as_it_is(built: Setup, changes: Mapping[str, Any]) -> bool:
     """Whether the changes leave the bow as it is."""
-    now, then = filled(built), filled(built.replace(**changes))
+    now, then = filled(built), filled(built.replace(changes))
     return all(
         math.isclose(now.get(path), then.get(path), abs_tol=1e-9)
         if isinstance(then.get(path), float)
@@ -247,7 +249,7 @@ def _as_it_is(built: Setup, changes: Mapping[str, Any]) -> bool:
 
 
 def _tried(
-    bow: FittedBow, changes: dict[str, Any], n: int, scatter: Scatter | None, distance: float | str, seed: int,
+    bow: FittedBow, changes: Mapping[str, Any], n: int, scatter: Scatter | None, distance: Any, seed: int,
     workers: int | None, progress: Progress,
 ) -> tuple[Group | None, str]:  # fmt: skip
     try:

@@ -125,7 +125,7 @@ def group(
     n: int = 30,
     *,
     scatter: Scatter | None = None,
-    distance: float | str = "18 m",
+    distance: Any = "18 m",
     seed: int = 0,
     workers: int | None = None,
     mesh: str | Mesh = "default",
@@ -143,8 +143,8 @@ def group(
         Shots.
     scatter : Scatter, optional
         Standard deviations; by default those of a steady club archer.
-    distance : float or str
-        Of the target plane [m], or a text with a unit.
+    distance : str or another number with its unit
+        Of the target plane.
     seed : int
         The same seed draws the same hands, in every setup and with any number of workers.
     workers : int, optional
@@ -181,7 +181,7 @@ def checked(n: int, seed: int, workers: int | None) -> None:
 
 
 def shoot_group(
-    bow: FittedBow, n: int, scatter: Scatter, distance: float | str, seed: int, workers: int | None, progress: Progress
+    bow: FittedBow, n: int, scatter: Scatter, distance: Any, seed: int, workers: int | None, progress: Progress
 ) -> Group:
     """`group` for a bow already fitted."""
     far = check_distance(distance)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError, field_info, filled
+from archerysim.equipment import InSi, Setup, SetupError, field_info, filled
 from archerysim.equipment.arrow import total_mass
 from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh, mesh_of
@@ -205,7 +206,7 @@ def say(setup: Setup, data: OwnData, mesh: str | Mesh) -> Said:
         places = data.speeds.distance or (float("nan"),) * len(data.speeds)
         for k, (mass, place) in enumerate(zip(data.speeds.arrow_mass, places, strict=True)):
             if mass not in shots:
-                shots[mass] = shoot_built(built.replace(**with_mass(built, mass)), cells, trace=False)
+                shots[mass] = shoot_built(built.replace(with_mass(built, mass)), cells, trace=False)
                 told.append("\n".join(shots[mass].warnings))
             if (mass, place) not in flown:
                 flown[mass, place] = _speed(shots[mass], place)
@@ -233,7 +234,7 @@ def path_of(launch: Launch) -> Path:
     )
 
 
-def with_mass(setup: Setup, mass: float) -> dict[str, float]:
+def with_mass(setup: Setup, mass: float) -> InSi:
     """Changes that give the arrow another mass [kg]: its point is made heavier or lighter.
 
     Raises
@@ -250,7 +251,7 @@ def with_mass(setup: Setup, mass: float) -> dict[str, float]:
             f"({1e3 * (total_mass(arrow) - arrow.point_mass):.2f} g)",
             "Take the row out, or describe that arrow in the setup",
         )
-    return {"arrow.point_mass": point}
+    return InSi({"arrow.point_mass": point})
 
 
 def tables(
@@ -317,7 +318,7 @@ def _curve(
     drawn = drawing.curve(last, POINTS)
     length = np.array([TRADE - drawing.begin, *(TRADE - one.throat_x for one in drawn)])
     at_least: Any = field_info("archer.draw_length").low
-    there = filled(built.replace(**{"archer.draw_length": max(longest, at_least)}))
+    there = filled(built.with_si(**{"archer.draw_length": max(longest, at_least)}))
     hardest = replace(last, force=last.force * max(greatest / last.weight, 1.0))
     passed = {name: said for name, said in of_limits(there, braced, hardest).items() if "arrow" not in name}
     return length, np.array([0.0, *(one.weight for one in drawn)]), all_told(passed, ())
@@ -331,10 +332,10 @@ def _spline(x: np.ndarray, y: np.ndarray) -> Callable[[np.ndarray], np.ndarray]:
 
 def _speed(launch: Launch, place: float) -> float:
     """Speed of the arrow's middle at a distance from the pivot; nan: at clear [m/s]."""
-    from archerysim.shot.flight.fly import DISTANCE, fly, sight_elevation
+    from archerysim.shot.flight.fly import DISTANCE, flown, sight_elevation
 
     if np.isnan(place):
         return launch.clear.speed
     sight = sight_elevation(launch, max(place, DISTANCE.low_si))
-    flown = fly(launch, distance=max(place + 1.0, DISTANCE.low_si), elevation=sight)
-    return float(np.interp(place, flown.x, flown.speed))
+    flight = flown(launch, distance=max(place + 1.0, DISTANCE.low_si), elevation=math.radians(sight))
+    return float(np.interp(place, flight.x, flight.speed))

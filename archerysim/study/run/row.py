@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from archerysim.equipment import SetupError
@@ -18,13 +18,13 @@ NOT_SHOT = -2  # status of a point that a sweep did not come to, or whose row in
 
 
 def rows_of(
-    bow: FittedBow, changes: list[dict[str, Any]], hold: tuple[str, ...] = (), attempt: int = 1, *more: More
+    bow: FittedBow, changes: Sequence[Mapping[str, Any]], hold: tuple[str, ...] = (), attempt: int = 1, *more: More
 ) -> list[Row]:
     """Rows of some points; ``attempt`` only makes a repeated call another one to executors that remember calls."""
     return [row_of(bow, change, hold, *more) for change in changes]
 
 
-def row_of(bow: FittedBow, changes: dict[str, Any], hold: tuple[str, ...] = (), *more: More) -> Row:
+def row_of(bow: FittedBow, changes: Mapping[str, Any], hold: tuple[str, ...] = (), *more: More) -> Row:
     """What one point reports: every quantity, its status, reason and events, and what ``more`` makes of the launch."""
     try:
         launch = bow.launch(changes, hold)

@@ -75,7 +75,7 @@ def key_from(inputs: Mapping[str, Any]) -> Callable[[Mapping[str, Any]], str]:
 
     def key(changes: Mapping[str, Any]) -> str:
         own = common.copy()
-        own.update(canonical(changes))
+        own.update(canonical(dict(changes)))
         return own.hexdigest()[:32]
 
     return key

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError, field_info, filled
+from archerysim.equipment import InSi, Setup, SetupError, field_info, filled
 from archerysim.equipment.readings import ReadBy, read_by
 from archerysim.errors import ShotError
 from archerysim.fields.result import result
@@ -78,8 +78,8 @@ def tune_two(
     paths: tuple[str, str],
     aims: tuple[str, str] = ("no angle of attack", "no pitch rate"),
     *,
-    distance: str | float = "18 m",
-    within: tuple[tuple[str | float, str | float] | None, tuple[str | float, str | float] | None] = (None, None),
+    distance: Any = "18 m",
+    within: tuple[Any, Any] = (None, None),
     hold: Hold = None,
     mesh: str | Mesh = "default",
     before: Setup | None = None,
@@ -116,8 +116,7 @@ def tune_two(
 
     def shot(share: np.ndarray) -> Launch:
         values = lows + share * (highs - lows)
-        changes: dict[str, Any] = {path: float(v) for path, v in zip(paths, values, strict=True)}
-        return bow.launch(changes, words)
+        return bow.launch(InSi({path: float(v) for path, v in zip(paths, values, strict=True)}), words)
 
     def miss(share: np.ndarray) -> np.ndarray:
         launch = shot(share)

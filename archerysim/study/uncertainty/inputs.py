@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError, field_info, filled
-from archerysim.fields.quantity import in_si, whole_number
+from archerysim.equipment import InSi, Setup, SetupError, field_info, filled
+from archerysim.fields.given import spelled
+from archerysim.fields.quantity import Bare, in_si, whole_number
 from archerysim.fields.units import from_si, to_si
 
 
@@ -42,7 +44,7 @@ class Input:
         unit = field_info(self.path).unit
         return from_si(self.size(full), unit), unit
 
-    def moved(self, full: Any, by: float) -> dict[str, Any]:
+    def moved(self, full: Any, by: float) -> InSi:
         """Changes that move the input by ``by`` [SI] from its value, kept within its allowed range."""
         info = field_info(self.path)
         value = float(full.get(self.path)) + by
@@ -58,10 +60,10 @@ class Input:
             rest = 1.0 - shares[k]
             moved = [value if i == k else s * (1.0 - value) / rest for i, s in enumerate(shares)]
             moved[-1 if k != 2 else 0] += 1.0 - sum(moved)
-            return {head: tuple(moved)}
+            return InSi({head: tuple(moved)})
         if head == "archer.release_time":
-            return {head: (value,) * 3}
-        return {self.path: value}
+            return InSi({head: (value,) * 3})
+        return InSi({self.path: value})
 
 
 def _given(path: str, text: str, how: str) -> Input:
@@ -131,8 +133,8 @@ def usual_inputs(setup: Setup) -> tuple[Input, ...]:
     return tuple(kept)
 
 
-def inputs_from(setup: Setup, spreads: dict[str, Any]) -> tuple[Input, ...]:
-    """Inputs with given standard deviations: texts with units, "20 %", or numbers in SI.
+def inputs_from(setup: Setup, spreads: Mapping[str, Any]) -> tuple[Input, ...]:
+    """Inputs with given standard deviations: numbers with their units, "20 %", or `archerysim.with_si`.
 
     Raises
     ------
@@ -140,12 +142,14 @@ def inputs_from(setup: Setup, spreads: dict[str, Any]) -> tuple[Input, ...]:
     """
     out = []
     full = filled(setup)
+    bare: Bare = "in SI" if isinstance(spreads, InSi) else "in changes"
     for path, value in spreads.items():
         info = field_info(path)
         if not isinstance(full.get(path), float):
             raise SetupError(path, "has no single number to be uncertain", "Name a field with one value")
+        value = spelled(path, value, info.unit)
         relative = isinstance(value, str) and value.strip().endswith("%")
-        size = in_si(path, value, "%" if relative else info.unit)
+        size = in_si(path, value, "%" if relative else info.unit, bare)
         if not size > 0.0:
             raise SetupError(path, f"a standard deviation of {value} is not positive", "Give a positive one")
         out.append(Input(path, size, relative, "given"))
@@ -171,7 +175,7 @@ def quasi_normal(count: int, draws: int, seed: int) -> np.ndarray:
     return np.asarray(norm.ppf(np.clip(unit, 1e-9, 1.0 - 1e-9)))
 
 
-def moved_together(setup: Setup, inputs: tuple[Input, ...], normal: np.ndarray) -> dict[str, Any]:
+def moved_together(setup: Setup, inputs: tuple[Input, ...], normal: np.ndarray) -> InSi:
     """Changes that move every input by so many standard deviations, each kept within its allowed range.
 
     Parameters
@@ -180,12 +184,12 @@ def moved_together(setup: Setup, inputs: tuple[Input, ...], normal: np.ndarray) 
         One number for each input.
     """
     full = moved = filled(setup)
-    changes: dict[str, Any] = {}
+    changes = InSi({})
     given = setup
     for one, amount in zip(inputs, normal, strict=True):
         change = one.moved(moved, float(amount) * one.size(full))
-        changes.update(change)
+        changes = changes | change
         if "archer.finger_shares" in change:  # the second share moves what the first has left
-            given = given.replace(**change)
+            given = given.replace(change)
             moved = filled(given)
     return changes

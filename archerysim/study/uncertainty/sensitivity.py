@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -50,16 +50,16 @@ class Answers:
     values: np.ndarray
     reason: str
 
-    def first(self) -> tuple[float, float]:
-        """Two readings [m] near both best ones, to begin with on a bow that is nearly the same."""
+    def first(self) -> Any:
+        """Two readings with their units near both best ones, to begin with on a bow that is nearly the same."""
         together, nil = 1e-3 * self.values[:2]
         if abs(together - nil) > NEAR:
-            return together, nil
+            return (together, nil), "m"
         middle = nil if np.isfinite(nil) else together
-        return (middle - NEAR, middle + NEAR) if np.isfinite(middle) else FIRST
+        return ((middle - NEAR, middle + NEAR), "m") if np.isfinite(middle) else FIRST
 
 
-def answers(setup: Setup, mesh: str | Mesh, first: tuple[float, float] = FIRST) -> Answers:
+def answers(setup: Setup, mesh: str | Mesh, first: Any = FIRST) -> Answers:
     """The answers of a setup, fitted anew if it is measured.
 
     Both best readings are found from the same shots where they can be.
@@ -73,7 +73,7 @@ def answers(setup: Setup, mesh: str | Mesh, first: tuple[float, float] = FIRST) 
         raise SetupError("nock.locators.reading", "is not given", "Give it: the answers are taken there")
     today = read_by(setup).underside(setup.nock.locators.reading)
     bow = FittedBow.of(setup, mesh)
-    clear = bow.at_reading(today).clear
+    clear = bow.at_reading((today, "m")).clear
     best, reasons = [], []
     for find in (together_reading, nil_reading):
         try:
@@ -89,7 +89,7 @@ def answers(setup: Setup, mesh: str | Mesh, first: tuple[float, float] = FIRST) 
 
 def sensitivity(
     setup: Setup,
-    uncertainty: dict[str, Any] | None = None,
+    uncertainty: Mapping[str, Any] | None = None,
     *,
     mesh: str | Mesh = "default",
     progress: bool | Callable[[int, int], None] | None = None,
@@ -102,8 +102,8 @@ def sensitivity(
     Parameters
     ----------
     setup : Setup
-    uncertainty : dict of dotted path to standard deviation, optional
-        Texts with units, "20 %", or numbers in SI. Default: the usual ones,
+    uncertainty : mapping of dotted path to standard deviation, optional
+        Numbers with their units, "20 %", or what `with_si` returns. Default: the usual ones,
         ``archerysim.study.uncertainty.inputs.USUAL``.
     mesh : str or Mesh
     progress
@@ -156,16 +156,14 @@ def sensitivity(
     return xarray.Dataset(data, {"input": names}, provenance(f"sensitivity of {setup.name}", setup, "sensitivity"))
 
 
-def slope_over_spread(
-    setup: Setup, full: Any, one: Input, mesh: str | Mesh, first: tuple[float, float]
-) -> tuple[np.ndarray, str]:
+def slope_over_spread(setup: Setup, full: Any, one: Input, mesh: str | Mesh, first: Any) -> tuple[np.ndarray, str]:
     """Change of the answers for one standard deviation (7,), from both sides where the range allows; why any is nan."""
     size = one.size(full)
     value = float(full.get(one.path))
     sides = []
     for sign in (1.0, -1.0):
         changes = one.moved(full, sign * size)
-        moved = setup.replace(**changes)
+        moved = setup.replace(changes)
         now = filled(moved).get(one.path)
         sides.append((float(now) - value, answers(moved, mesh, first)))
     (up, high), (down, low) = sides

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -65,7 +65,7 @@ class Uncertainty:
 
 def uncertainty(
     setup: Setup,
-    uncertainty: dict[str, Any] | None = None,
+    uncertainty: Mapping[str, Any] | None = None,
     *,
     draws: int = 128,
     indices: bool = False,
@@ -125,7 +125,7 @@ def _answers_at(
 ) -> np.ndarray:
     """Answers with every input moved by so many standard deviations; nan where there are none."""
     try:
-        return answers(setup.replace(**moved_together(setup, inputs, normal)), mesh, first).values
+        return answers(setup.replace(moved_together(setup, inputs, normal)), mesh, first).values
     except (SetupError, ShotError):
         return np.full(len(NAMES), np.nan)
 
