@@ -216,7 +216,7 @@ def _tidy(unit: str) -> str:
     ):
         unit = unit.replace(old, new)
     unit = re.sub(r"(?<=[a-zA-Z])([23])", r"^\1", unit)
-    return re.sub(r"\s*/\s*", "/", " ".join(unit.split()))
+    return re.sub(r"\s*([/^])\s*", r"\1", " ".join(unit.split()))
 
 
 @lru_cache(maxsize=1)

@@ -209,10 +209,10 @@ def bare_against_fletched(setup: Any, mesh: str, inputs: dict[str, Any], draws: 
         **plain(found),
         "bands": {
             f"{far:g} m": {
-                "wanted": found.wanted(far),
-                "together": plain(found.together(far)),
-                "move": plain(found.move(found.today, far)),
-                "height today": plain(found.height_at(found.today, far)),
+                "wanted": found.wanted((far, "m")),
+                "together": plain(found.together((far, "m"))),
+                "move": plain(found.move((found.today, "mm"), (far, "m"))),
+                "height today": plain(found.height_at((found.today, "mm"), (far, "m"))),
             }
             for far in found.distances
         },

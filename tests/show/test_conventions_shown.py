@@ -84,7 +84,7 @@ def test_bare_against_fletched() -> None:
     assert ax.get_xlabel().endswith("by the top [mm]")
     assert line(ax, "bare").get_xdata() == pytest.approx(compared().readings + HEIGHT)
     assert line(ax, "today").get_xdata()[0] == pytest.approx(13.8, abs=1e-6)
-    there = compared().together(18.0).median + HEIGHT
+    there = compared().together("18 m").median + HEIGHT
     assert f"best reading {there:.1f} mm" in ax.get_title(loc="left")
     assert "readings to the top of the nock; to its underside: 5.8 mm (1/4 in) less" in words(figure)
     assert "today's reading, 13.8 mm" in words(figure)

@@ -182,7 +182,7 @@ def test_the_face_is_to_scale(made: Any, face: Any) -> None:
         rings = [one for one in ax.patches if isinstance(one, Circle)]
         np.testing.assert_allclose([one.get_radius() for one in rings], 0.5 * size * np.arange(10, 0, -1) / 10.0)
         bands = {one.get_gid(): one for one in ax.patches if isinstance(one, Rectangle)}
-        there = result.height_at(reading, 18.0)
+        there = result.height_at((reading, "mm"), "18 m")
         assert bands["bare"].get_y() == pytest.approx(1e3 * there.low)
         assert bands["bare"].get_y() + bands["bare"].get_height() == pytest.approx(1e3 * there.high)
         assert there.low < there.median < there.high

@@ -67,18 +67,18 @@ def test_flights_know_their_bow_and_reading() -> None:
 
 def test_the_wanted_difference_grows_with_the_distance() -> None:
     """Some millimetres at 18 m, several times that beyond 30 m (docs/flight.md)."""
-    assert 0.0 < 5.0 * found().wanted(18.0) < found().wanted(50.0)
+    assert 0.0 < 5.0 * found().wanted("18 m") < found().wanted("50 m")
 
 
 def test_the_move_leads_to_the_wanted_difference() -> None:
     result = found()
-    high, low = result.move(4.0, 18.0), result.move(10.0, 18.0)
+    high, low = result.move("4 mm", "18 m"), result.move("10 mm", "18 m")
     assert high.median > 0.0 > low.median  # bare high: locators up
     assert high.median - low.median == pytest.approx(6.0)
     assert low.low < low.median < low.high
-    there = result.together(18.0).median
-    band = result.height_at(there, 18.0)
-    assert band.low < result.wanted(18.0) < band.high
+    there = result.together("18 m").median
+    band = result.height_at((there, "mm"), "18 m")
+    assert band.low < result.wanted("18 m") < band.high
     launch = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading((1e-3 * there, "m"))
     left = bare_difference(launch, "18 m").swing
     assert abs(left) < 0.25 * abs(found().value[1, 0] - found().drag_and_mass[0])
@@ -118,7 +118,7 @@ def test_what_fails_is_told_and_loses_nothing_else() -> None:
     assert np.isfinite(result.sample[:, :2]).all()
     assert [(one.draw, one.reading) for one in result.missing] == [(-1, 2000.0), (0, 2000.0), (1, 2000.0)]
     assert "nock.locators.reading" in result.missing[0].reason
-    assert np.isfinite(result.together(18.0).median)
+    assert np.isfinite(result.together("18 m").median)
 
 
 @pytest.mark.parametrize(
@@ -146,9 +146,9 @@ def test_bad_requests(options: dict[str, object], words: str) -> None:
 
 def test_questions_outside_what_was_shot() -> None:
     with pytest.raises(SetupError, match=r"outside those shot, 4\.0 to 10\.0 mm"):
-        found().height_at(12.0, 18.0)
+        found().height_at("12 mm", "18 m")
     with pytest.raises(SetupError, match="only to 18 m, 50 m"):
-        found().move(8.0, 30.0)
+        found().move("8 mm", "30 m")
 
 
 def test_crossing_of_a_broken_line() -> None:

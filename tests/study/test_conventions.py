@@ -237,7 +237,7 @@ def test_bare_against_fletched() -> None:
     assert other.today == pytest.approx(one.today, abs=1e-6)
     assert other.by.convention == "top"
     with pytest.raises(SetupError, match=r"25\.8 mm by the top lies outside those shot, 9\.8 to 17\.8 mm"):
-        other.height_at(20.0, 18.0)
+        other.height_at("20 mm", "18 m")
 
 
 def test_a_higher_nock_lifts_the_arrow_by_the_underside_and_lowers_it_by_the_top() -> None:

@@ -128,7 +128,7 @@ def target_card(
     half = 0.5 * _shaft(result)
     for ax, one in zip(panels, seen, strict=True):
         _face(ax, size, STANDARD if colours == "standard" else PLAIN)
-        _bands(ax, one, size, half, result.wanted(far) / MM)
+        _bands(ax, one, size, half, result.wanted((far, "m")) / MM)
         ax.set_xlim(-0.52 * size, 0.52 * size)
         ax.set_ylim(low, high)
         ax.set_aspect("equal")
@@ -152,7 +152,8 @@ def readings_shown(result: BareAgainstFletched) -> list[float]:
 
 def verdict(result: BareAgainstFletched, reading: float, distance: float) -> Verdict:
     """What the draws say of one reading: where the bare shaft lands, which way and how far the locators go."""
-    bare, move = result.height_at(reading, distance), result.move(reading, distance)
+    here, far = (reading, "mm"), (distance, "m")
+    bare, move = result.height_at(here, far), result.move(here, far)
     ends = _ends(result, reading)
     lines = tuple(_lines(result, reading, distance, bare, move, ends))
     cut = replace(move, median=_cut(move.median, ends), low=_cut(move.low, ends), high=_cut(move.high, ends))
@@ -189,7 +190,7 @@ def _lines(
 ) -> list[str]:
     if not math.isfinite(bare.median):
         return ["no result"]
-    wanted = result.wanted(distance) / MM
+    wanted = result.wanted((distance, "m")) / MM
     head = [f"bare about {_height(bare, bare.median / MM)}"]
     if abs(wanted) >= TOLD:
         head.append(f"(it should be {wanted:.0f} mm {'high' if wanted > 0.0 else 'low'})")
@@ -201,7 +202,7 @@ def _lines(
         return [*head, *advice, *_range(move, ends)]
     up = move.median > 0.0
     way = "UP" if up else "DOWN"
-    there = result.crossings(distance)
+    there = result.crossings((distance, "m"))
     agree = f"{int((there > reading if up else there < reading).sum())} of {bows(result)} bows say {way}"
     unsure = move.low * move.high < 0.0
     to = reading + move.median
