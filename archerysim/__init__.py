@@ -19,7 +19,7 @@ _HOMES = {
     "archerysim.equipment": (
         "Setup", "Bow", "Limb", "Riser", "Rod", "String", "StringMass", "Nock", "Locators", "Rest", "Arrow",
         "Archer", "Limits", "Air", "FilledSetup", "SetupError", "load", "loads", "filled", "sources", "field_info",
-        "oddities",
+        "oddities", "with_si",
     ),
     "archerysim.errors": ("ArcherysimError", "ShotError", "StoreError", "UsageError"),
     "archerysim.shot.arrays.mesh": ("Mesh", "MESHES"),
@@ -88,6 +88,7 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.equipment import loads as loads
     from archerysim.equipment import oddities as oddities
     from archerysim.equipment import sources as sources
+    from archerysim.equipment import with_si as with_si
     from archerysim.errors import ArcherysimError as ArcherysimError
     from archerysim.errors import ShotError as ShotError
     from archerysim.errors import StoreError as StoreError

@@ -27,7 +27,7 @@ READING = "nock.locators.reading"
 def key_numbers(bow: archerysim.Setup, mesh: Mesh = DEFAULT, step: float = 1.0) -> np.ndarray:
     """Both best readings [mm], pitch at separation and at clear at 9 mm [deg], speed [m/s]."""
     fitted = replace(FittedBow.of(bow, mesh), step_factor=step)
-    at_nine = fitted.at_reading(0.009)
+    at_nine = fitted.at_reading("9 mm")
     return np.array([
         *best_of(fitted), at_nine.separation.pitch, at_nine.clear.pitch, at_nine.clear.speed,
     ])  # fmt: skip
@@ -47,8 +47,8 @@ def independence_changes(bow: archerysim.Setup) -> dict[str, Callable[[], np.nda
     """What is changed that is not physics: name to `key_numbers` with it."""
     edge = filled(bow).number("nock.edge_stiffness")
     return {
-        "edge stiffness x 0.5": lambda: key_numbers(bow.replace(**{"nock.edge_stiffness": 0.5 * edge})),
-        "edge stiffness x 2": lambda: key_numbers(bow.replace(**{"nock.edge_stiffness": 2.0 * edge})),
+        "edge stiffness x 0.5": lambda: key_numbers(bow.with_si(**{"nock.edge_stiffness": 0.5 * edge})),
+        "edge stiffness x 2": lambda: key_numbers(bow.with_si(**{"nock.edge_stiffness": 2.0 * edge})),
         "time step x 0.5": lambda: key_numbers(bow, step=0.5),
         "time step x 0.25": lambda: key_numbers(bow, step=0.25),
         "string nodes moved by half a cell": lambda: key_numbers(bow, Mesh(shift=0.5)),
@@ -118,7 +118,7 @@ def virtual_mass() -> str:
         point = filled(built(name)).number("arrow.point_mass")
         cells = []
         for factor in (0.5, 1.0, 2.0):
-            launch = shoot(built(name).replace(**{"arrow.point_mass": factor * point}), DEFAULT, trace=False)
+            launch = shoot(built(name).with_si(**{"arrow.point_mass": factor * point}), DEFAULT, trace=False)
             mass = total_mass(filled(launch.setup).arrow)
             cells.append(f"{1e3 * (2.0 * launch.stored_energy / launch.separation.speed**2 - mass):.1f}")
         rows.append([name, *cells])
@@ -133,7 +133,7 @@ def string_third() -> str:
         full = filled(bow)
         more = 0.001 / full.number("string.length")
         launches = [
-            shoot(bow.replace(**change), DEFAULT, trace=False)
+            shoot(bow.with_si(**change), DEFAULT, trace=False)
             for change in (
                 {},
                 {"string.axial_stiffness": full.string.axial_stiffness,
@@ -162,7 +162,7 @@ def stored_ratio() -> str:
 def reflexed(name: str) -> archerysim.DrawCurve:
     """Draw curve of an example with limbs curved forward by 0.35 rad when unstrung, fitted to the same numbers."""
     length = filled(setup(name)).number("upper_limb.length")
-    return archerysim.draw(setup(name).replace(**{"limbs.natural_curvature": (0.0, 0.7 / length)}))
+    return archerysim.draw(setup(name).with_si(**{"limbs.natural_curvature": (0.0, 0.7 / length)}))
 
 
 def shaft_load() -> str:

@@ -74,7 +74,7 @@ def moves(name: str, changes: dict[str, Any], hold: tuple[str, ...] = ()) -> np.
     """
     out = []
     for k, reading in enumerate(best(name)):
-        set_anew = built(name).replace(**by_underside(built(name), 1e-3 * reading))
+        set_anew = built(name).replace(by_underside(built(name), 1e-3 * reading))
         bow = FittedBow.of(set_anew, DEFAULT).with_changes(changes, hold)
         out.append(best_of(bow)[k] - bow.launch().reading)
     return np.array(out)
@@ -108,7 +108,7 @@ def parts() -> str:
     for part in parts_of(base):
         if part.name == "reading" or not part.changes:
             continue
-        bow = base.setup.replace(**as_read(base) | part.changes)
+        bow = base.setup.replace(as_read(base) | part.changes)
         turned = -told.of(part.name).on_actual[0]
         rows.append([part.name, part.here, f"{turned:+.3f}", *in_words(best_of(bow) - best("club-outdoor"))])
     return table(("part made neutral", "it is here", "angle of attack at clear [deg]", TOGETHER, NIL), rows)
@@ -133,8 +133,8 @@ def unmeasured() -> str:
         for z in (0.5, -0.5):
             amount = np.zeros(len(causes))
             amount[k] = z
-            moved = bow.replace(**changes_of(bow, causes, amount))
-            launch = shoot(moved.replace(**by_underside(moved, 0.008)), DEFAULT, trace=False)
+            moved = bow.replace(changes_of(bow, causes, amount))
+            launch = shoot(moved.replace(by_underside(moved, 0.008)), DEFAULT, trace=False)
             sides.append((1e3 * bare_difference(launch, "18 m").height, best_of(moved)))
         (high, best_high), (low, best_low) = sides
         way = "up" if high > low else "down"

@@ -22,9 +22,11 @@ from archerysim.equipment.setup import Setup, field_info
 from archerysim.equipment.setup_file import echoes, load, loads
 from archerysim.equipment.typical import Oddity, oddities
 from archerysim.errors import SetupError
+from archerysim.fields.given import NO_CHANGES, InSi, with_si
 from archerysim.fields.paths import FieldInfo
 
 __all__ = [
+    "NO_CHANGES",
     "Air",
     "Archer",
     "Arrow",
@@ -32,6 +34,7 @@ __all__ = [
     "BuiltSetup",
     "FieldInfo",
     "FilledSetup",
+    "InSi",
     "Limb",
     "Limits",
     "Locators",
@@ -55,4 +58,5 @@ __all__ = [
     "loads",
     "oddities",
     "sources",
+    "with_si",
 ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, NoReturn
@@ -29,6 +30,7 @@ from archerysim.equipment.setup import Category, Setup, shown_of
 from archerysim.errors import SetupError
 from archerysim.fields import paths
 from archerysim.fields.derivation import GIVEN, Kind, Part, value_at
+from archerysim.fields.given import NO_CHANGES
 from archerysim.fields.quantity import Form
 from archerysim.fields.record import fields_of
 from archerysim.fields.small_table import html_table, text_table
@@ -117,7 +119,7 @@ class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         """
         return paths.number(path, self.get(path))
 
-    def replace(self, **changes: Any) -> NoReturn:
+    def replace(self, changes: Mapping[str, Any] = NO_CHANGES, /, **more: Any) -> NoReturn:
         """Not possible.
 
         Raises
@@ -126,10 +128,20 @@ class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
             Always: derived values would no longer fit.
         """
         raise SetupError(
-            next(iter(changes), ""),
+            next(iter([*changes, *more]), ""),
             "a filled setup cannot be changed",
             "Change the setup it came from, then fill that",
         )
+
+    def with_si(self, **changes: Any) -> NoReturn:
+        """Not possible.
+
+        Raises
+        ------
+        SetupError
+            As of `replace`.
+        """
+        self.replace(changes)
 
     def to_toml(self) -> NoReturn:
         """Not possible.

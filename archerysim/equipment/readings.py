@@ -14,6 +14,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from archerysim.equipment.nock import Nock
+from archerysim.fields.given import InSi
 from archerysim.fields.record import default_of
 
 if TYPE_CHECKING:
@@ -99,10 +100,10 @@ def read_by(setup: Setup | FilledSetup, convention: str | None = None) -> ReadBy
     return ReadBy(convention or setup.nock.locators.convention or "underside", height)
 
 
-def by_underside(setup: Setup | FilledSetup, underside: float) -> dict[str, Any]:
+def by_underside(setup: Setup | FilledSetup, underside: float) -> InSi:
     """The changes that set a setup's locators to a reading by the underside [m], told by its own convention."""
     told = read_by(setup)
-    return {READING: told.reading(underside), CONVENTION: told.convention}
+    return InSi({READING: told.reading(underside), CONVENTION: told.convention})
 
 
 def readings(underside: float, shaft_diameter: float, nock_height: float) -> Readings:

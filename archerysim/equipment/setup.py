@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Mapping
 from typing import Annotated, Any, ClassVar, Literal, Self
 
 import msgspec
@@ -19,6 +20,7 @@ from archerysim.errors import SetupError
 from archerysim.fields import file_writing as whole
 from archerysim.fields import paths
 from archerysim.fields import toml as toml_text
+from archerysim.fields.given import NO_CHANGES, InSi
 from archerysim.fields.paths import FieldInfo
 from archerysim.fields.quantity import Form, Note, Quantity
 from archerysim.fields.record import Record, check_relations, join, missing, tied_to_form, walk
@@ -100,22 +102,35 @@ class Setup(Record, frozen=True, kw_only=True):
                     "Give bending_stiffness, or width, thickness and modulus",
                 )
 
-    def replace(self, **changes: Any) -> Self:
+    def replace(self, changes: Mapping[str, Any] = NO_CHANGES, /, **more: Any) -> Self:
         """A setup with some values changed.
 
         Parameters
         ----------
-        **changes
-            Dotted path to value: a text with a unit, a number in SI, or None (no longer given). ``limbs.X``
-            sets both limbs, ``riser.rods.0.end_mass`` one member of a list. Setting one of several ways to
-            say the same thing drops the others. All changes are made together, then checked.
+        changes : mapping of dotted path to value, optional
+            A value carries its unit: a text as in files ("0.4 deg"), a pair ``(0.4, "deg")``, a quantity of pint, or
+            an array of xarray with the attribute ``units``; a number alone is for what has no dimension. None: no
+            longer given. ``limbs.X`` sets both limbs, ``riser.rods.0.end_mass`` one member of a list. Setting one of
+            several ways to say the same thing drops the others. What `with_si` returns is taken in SI.
+        **more
+            Further changes. All are made together, then checked.
 
         Raises
         ------
         SetupError
-            If a path is unknown, a value is out of range, or the result contradicts itself.
+            If a path is unknown, a value has no unit or is out of range, or the result contradicts itself.
         """
-        return paths.changed(self, changes)
+        return paths.changed(self, paths.read(Setup, changes) | paths.read(Setup, more) if more else changes)
+
+    def with_si(self, **changes: Any) -> Self:
+        """A setup with some values changed, as of `replace`, numbers in SI, angles in radians.
+
+        Raises
+        ------
+        SetupError
+            As of `replace`.
+        """
+        return paths.changed(self, InSi(changes))
 
     def get(self, path: str) -> Any:
         """Value at a dotted path, in SI; None if it is not given.

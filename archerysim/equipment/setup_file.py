@@ -61,14 +61,14 @@ def loads(text: str) -> Setup:
     for name, value in parse(text).items():
         twins = PAIRS.get(name)
         if twins is None:
-            values.update(to_si(Setup, {name: value}))
+            values.update(to_si(Setup, {name: value}, bare="refused"))
             continue
         if not isinstance(value, Mapping):
             raise SetupError(name, "a table is wanted", f"Write [{name}] and its fields below it")
         for twin in twins:
             record = fields_of(Setup)[twin].record
             assert record is not None
-            shared[twin] = to_si(record, value, name)
+            shared[twin] = to_si(record, value, name, bare="refused")
     for twin, table in shared.items():
         record = fields_of(Setup)[twin].record
         own = values.get(twin, {})
@@ -93,7 +93,7 @@ def echoes(text: str) -> list[str]:
     for path, about, value in _written(parse(text)):
         number, unit = units.split(value)
         kind = units.kind_of(about.unit)
-        meant = about.read(path, value, bare=False)
+        meant = about.read(path, value, bare="refused")
         assert isinstance(meant, (int, float))
         if kind == "force" and unit in ("kg", "kgf", "lb", "lbs", "#"):
             understood = f"the force {units.show(meant, 'N')} = {units.show(meant, 'lbf')}"

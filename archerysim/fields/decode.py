@@ -6,13 +6,13 @@ from collections.abc import Mapping
 from typing import Any, TypeVar
 
 from archerysim.errors import SetupError
-from archerysim.fields.quantity import quoted
+from archerysim.fields.quantity import Bare, quoted
 from archerysim.fields.record import Field, Record, fields_of, join, missing, needed_of, suggestion
 
 R = TypeVar("R", bound=Record)
 
 
-def to_si(record: type[Record], table: Mapping[str, Any], path: str = "", *, bare: bool = False) -> dict[str, Any]:
+def to_si(record: type[Record], table: Mapping[str, Any], path: str = "", *, bare: Bare) -> dict[str, Any]:
     """Read every value of a table into SI.
 
     Parameters
@@ -23,8 +23,8 @@ def to_si(record: type[Record], table: Mapping[str, Any], path: str = "", *, bar
         Names to texts with units, numbers, lists, inner tables.
     path : str
         The table's own dotted path, for messages.
-    bare : bool
-        Whether plain numbers are taken as SI.
+    bare : {"in SI", "refused", "in changes"}
+        As of `Quantity.read`.
 
     Raises
     ------
@@ -50,7 +50,7 @@ def _inside(record: type[Record], name: str, path: str) -> str:
     return ""
 
 
-def value_to_si(item: Field, value: Any, path: str, *, bare: bool) -> Any:
+def value_to_si(item: Field, value: Any, path: str, *, bare: Bare) -> Any:
     """Read one value of a table into SI: a quantity, a word, an inner table or a list of tables."""
     if item.record is None:
         return item.read(path, value, bare=bare)

@@ -10,7 +10,8 @@ from typing import Any, TypeVar
 from archerysim.errors import SetupError
 from archerysim.fields import units
 from archerysim.fields.decode import construct, to_si
-from archerysim.fields.quantity import Note, Quantity, Value
+from archerysim.fields.given import InSi
+from archerysim.fields.quantity import Bare, Note, Quantity, Value
 from archerysim.fields.record import Field, Record, drop_rivals, fields_of, join, opened, plain, suggestion
 
 R = TypeVar("R", bound=Record)
@@ -202,6 +203,33 @@ def nth(row: Any, index: int, path: str) -> Any:
     return row[index]
 
 
+def read(root: type[Record], changes: Mapping[str, Any]) -> InSi:
+    """Changes as users give them, in SI; those that are already stay as they are.
+
+    Raises
+    ------
+    SetupError
+        If a path is unknown, or a value has no unit, cannot be read or is out of range.
+    """
+    if isinstance(changes, InSi):
+        return changes
+    return InSi({path: _read(resolve(root, path)[0], value) for path, value in changes.items()})
+
+
+def _read(place: Place, value: Any) -> Any:
+    item = place.field
+    if value is None:
+        return None
+    if place.index is not None:
+        assert isinstance(item.about, Quantity)
+        return item.about.one(place.path, value, "in changes")
+    if item.record is None:
+        return item.read(place.path, value, bare="in changes")
+    if item.many:
+        return _rows(item.record, value, place.path, "in changes")
+    return _inner(item.record, value, place.path, "in changes")
+
+
 def changed(record: R, changes: Mapping[str, Any]) -> R:
     """The record with some values changed, all together; rivals of what is set are dropped.
 
@@ -214,7 +242,7 @@ def changed(record: R, changes: Mapping[str, Any]) -> R:
     """
     values = opened(record)
     kept: dict[tuple[str | int, ...], set[str]] = {}
-    for path, value in changes.items():
+    for path, value in read(type(record), changes).items():
         for place in resolve(type(record), path):
             home = _home(values, place)
             _set(home, place, value)
@@ -253,18 +281,22 @@ def _set(home: Any, place: Place, value: Any) -> None:
     elif item.record is None:
         home[last] = item.read(place.path, value)
     elif item.many:
-        if isinstance(value, (str, Mapping, Record)) or not isinstance(value, (list, tuple)):
-            raise SetupError(place.path, "a list is wanted", "Give a list, [] for none")
-        home[last] = [_inner(item.record, one, join(place.path, i)) for i, one in enumerate(value)]
+        home[last] = _rows(item.record, value, place.path, "in SI")
     else:
-        home[last] = _inner(item.record, value, place.path)
+        home[last] = _inner(item.record, value, place.path, "in SI")
 
 
-def _inner(record: type[Record], value: Any, path: str) -> dict[str, Any]:
+def _rows(record: type[Record], value: Any, path: str, bare: Bare) -> list[dict[str, Any]]:
+    if isinstance(value, (str, Mapping, Record)) or not isinstance(value, (list, tuple)):
+        raise SetupError(path, "a list is wanted", "Give a list, [] for none")
+    return [_inner(record, one, join(path, i), bare) for i, one in enumerate(value)]
+
+
+def _inner(record: type[Record], value: Any, path: str, bare: Bare) -> dict[str, Any]:
     if isinstance(value, record):
         return plain(value)
     if isinstance(value, Mapping):
-        return to_si(record, value, path, bare=True)
+        return to_si(record, value, path, bare="in SI" if isinstance(value, InSi) else bare)
     raise SetupError(
         path, f"{value!r} is not a {record.__name__}", f"Give a {record.__name__} or a table of its fields"
     )

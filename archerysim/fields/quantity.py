@@ -13,10 +13,14 @@ from unicodedata import bidirectional, category
 
 from archerysim.errors import SetupError
 from archerysim.fields import units
+from archerysim.fields.given import spelled
 
 Form = Literal["measured", "built"]
 Value = float | int | tuple[float, ...]
-
+Bare = Literal[
+    "in SI", "refused", "in changes"
+]  # what a number without a unit is; in changes refused, for a door is there
+DOOR = "; numbers in SI go through with_si"
 
 TURNING = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}  # turn the direction of the letters around
 OTHER_UNITS = ("in", "mm", "cm", "lb", "gr", "g")  # tried for an example, after the field's own
@@ -86,7 +90,7 @@ class Quantity:
         """The allowed range in words."""
         return f"{self.low} to {self.high}"
 
-    def read(self, path: str, value: object, *, bare: bool = True) -> Value:
+    def read(self, path: str, value: object, *, bare: Bare = "in SI") -> Value:
         """Turn what was given into SI and check it against the allowed range.
 
         Parameters
@@ -94,9 +98,11 @@ class Quantity:
         path : str
             Dotted path of the field, for the message.
         value : object
-            A text with a unit, a number, or (for rows) a sequence of them.
-        bare : bool
-            Whether a plain number is taken as SI; in a file it is not, unless the field is a plain number.
+            A text with a unit, what else carries one (`archerysim.fields.given.spelled`), a number, or (for rows) a
+            sequence of them.
+        bare : {"in SI", "refused", "in changes"}
+            What a number without a unit is, unless the field is a plain number. In changes it is refused, with the way
+            to hand over SI.
 
         Raises
         ------
@@ -104,7 +110,8 @@ class Quantity:
             If it cannot be read or is out of range.
         """
         if self.count == 1:
-            return self._one(path, value, bare)
+            return self.one(path, value, bare)
+        value = spelled(path, value, self.unit)
         if isinstance(value, str) or not isinstance(value, Iterable):
             if not self.spread:
                 raise SetupError(
@@ -112,8 +119,8 @@ class Quantity:
                     f"{quoted(value)} is one value where a row is wanted",
                     f"Write a list in square brackets{', of three' if self.count else ''}",
                 )
-            return (self._one(path, value, bare),) * self.count
-        row = tuple(self._one(path, item, bare) for item in value)
+            return (self.one(path, value, bare),) * self.count
+        row = tuple(self.one(path, item, bare) for item in value)
         if self.count and len(row) != self.count:
             raise SetupError(
                 path,
@@ -124,12 +131,12 @@ class Quantity:
             raise SetupError(path, "the list is empty", "Give its values or leave the field out")
         return row
 
-    def _one(self, path: str, value: object, bare: bool) -> float:
-        if bare and type(value) is float and not self.whole and self.low_si <= value <= self.high_si:
+    def one(self, path: str, value: object, bare: Bare) -> float:
+        """One value, as of `read`: of a row too."""
+        if bare == "in SI" and type(value) is float and not self.whole and self.low_si <= value <= self.high_si:
             return value + 0.0  # as below, for what is read most: numbers that were checked before
-        number = self._number(path, value, bare)
-        if not math.isfinite(number):
-            raise SetupError(path, f"{value} is not a usable number", f"Give a value from {self.allowed}")
+        value = spelled(path, value, self.unit)
+        number = self.number(path, value, bare)
         if not self.low_si <= number <= self.high_si:
             shown = units.show(number, self.unit, 6)
             written = f'"{value}"' if isinstance(value, str) else shown
@@ -146,7 +153,8 @@ class Quantity:
             return int(number)
         return number + 0.0  # no negative zero
 
-    def _number(self, path: str, value: object, bare: bool) -> float:
+    def number(self, path: str, value: object, bare: Bare) -> float:
+        """One value, as of `read`, allowed or not; one that carries its unit is a text."""
         if isinstance(value, str):
             return self._from_text(path, value)
         if isinstance(value, bool) or not hasattr(value, "__float__"):
@@ -155,12 +163,16 @@ class Quantity:
             number = float(value)
         except (TypeError, ValueError, OverflowError):
             raise SetupError(path, f"{value!r} is not a number", f"Give a value from {self.allowed}") from None
-        if bare or self.unit == "" or not math.isfinite(number):
+        if not math.isfinite(number):
+            raise SetupError(path, f"{value} is not a usable number", f"Give a value from {self.allowed}")
+        if bare == "in SI" or self.unit == "":
             return number
         special = self.words(Fraction(repr(number)), "") if self.words else None
         if special is not None:
             return float(special)
-        raise SetupError(path, f"{value} has no unit", self._with_unit(f"{value}"))
+        raise SetupError(
+            path, f"{value} has no unit", f"{self._with_unit(f'{value}')}{DOOR if bare == 'in changes' else ''}"
+        )
 
     def _from_text(self, path: str, text: str) -> float:
         if re.match(r"\s*[+-]?\s*(nan|inf)", text, re.IGNORECASE):
@@ -227,14 +239,15 @@ class Note:
         return value
 
 
-def in_si(path: str, value: Any, unit: str) -> float:
-    """A text with a unit like ``unit``, or a number that is in SI already, in SI.
+def in_si(path: str, value: Any, unit: str, bare: Bare = "refused") -> float:
+    """An argument that carries a unit like ``unit``, in SI; a number alone only where ``bare`` or ``unit`` lets it.
 
     Raises
     ------
     SetupError
-        If it is neither.
+        If it cannot be read, has no unit, or is not finite.
     """
+    value = spelled(path, value, unit)
     try:
         number = units.to_si(value, unit) if isinstance(value, str) else float(value)
     except units.UnitError as error:
@@ -243,6 +256,9 @@ def in_si(path: str, value: Any, unit: str) -> float:
         raise SetupError(path, f"{value!r} is not a number", f'Write for example "5 {unit}"') from None
     if not math.isfinite(number):
         raise SetupError(path, f"{value} is not a usable number", "Give a finite one")
+    if not isinstance(value, str) and bare != "in SI" and units.kind_of(unit) != "number":
+        door = DOOR if bare == "in changes" else ""
+        raise SetupError(path, f"{value} has no unit", f'Write it with one, for example "{value} {unit}"{door}')
     return number
 
 
@@ -270,8 +286,9 @@ def whole_number(path: str, value: object, what: str, low: int, high: int | None
     return number
 
 
-def several(value: Any) -> list[Any]:
-    """The items of what was given; a text, a number or None is one item."""
+def several(path: str, value: Any, unit: str) -> list[Any]:
+    """The items of what was given, each with its unit; a text, a number or None is one item."""
+    value = spelled(path, value, unit)
     return list(value) if isinstance(value, Iterable) and not isinstance(value, str) else [value]
 
 

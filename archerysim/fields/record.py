@@ -13,7 +13,7 @@ from typing import Annotated, Any, ClassVar, Literal, Union, get_args, get_origi
 import msgspec
 
 from archerysim.errors import SetupError
-from archerysim.fields.quantity import Note, Quantity
+from archerysim.fields.quantity import Bare, Note, Quantity
 
 
 @dataclass(frozen=True)
@@ -39,7 +39,7 @@ class Field:
     yes_no: bool = False
     needed: bool = False
 
-    def read(self, path: str, value: object, *, bare: bool = True) -> Any:
+    def read(self, path: str, value: object, *, bare: Bare = "in SI") -> Any:
         """Value in SI, checked; records pass as they are, a list of them as a tuple."""
         if isinstance(self.about, Quantity):
             return self.about.read(path, value, bare=bare)
@@ -56,6 +56,9 @@ class Field:
 
 class Record(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Base of the records of a setup. All quantities in SI, angles in radians; None = not given.
+
+    A record is made from numbers in SI, which is what it holds: ``Nock(slope=0.4, ...)`` has a slope of 0.4 rad. What
+    carries its unit, as "0.4 deg" or ``(0.4, "deg")``, is read; `Setup.replace` takes nothing else.
 
     Raises
     ------

@@ -27,6 +27,7 @@ time: s = 1, ms = 0.001, us = 1e-6
 speed: m/s = 1, fps = 0.3048, ft/s = 0.3048, km/h = 1000 / 3600
 angle: rad = 1, mrad = 0.001, deg = pi / 180, degree = pi / 180, degrees = pi / 180, ° = pi / 180
 turns: turn = 1, turns = 1
+turning rate: rad/s = 1, deg/s = pi / 180
 curvature: 1/m = 1
 mass per length: kg/m = 1, g/m = 0.001, tex = 1e-6, gr/in = 64.79891e-6 / 0.0254
 density: kg/m^3 = 1, g/cm^3 = 1000
@@ -63,7 +64,7 @@ for _kind, _units_of in FACTORS.items():
         _KIND.setdefault(_unit, _kind)
 
 # Kinds whose pint dimension is shared with plain numbers: only the table's own words are taken.
-_TABLE_ONLY = {"number", "angle", "turns", "temperature"}
+_TABLE_ONLY = {"number", "angle", "turns", "turning rate", "temperature"}
 
 _DECIMAL = r"(?:\d{1,40}(?:\.\d{0,40})?|\.\d{1,40})(?:[eE][+-]?\d{1,3})?"
 _NUMBER = re.compile(
@@ -156,6 +157,15 @@ def factor(written: str, unit: str) -> Fraction:
     return known if known is not None else _pint_factor(written, kind)
 
 
+def remedy_for(unit: str) -> str:
+    """What to write where a unit does not fit: those of the kind that is wanted."""
+    kind = _KIND[unit]
+    if kind == "number":
+        return "Give a plain number"
+    by_size = {size: name for name, size in reversed(FACTORS[kind].items())}  # first name of each size
+    return f"Use a unit of {kind}: " + ", ".join(f'"{name}"' for name in reversed(by_size.values()))
+
+
 def from_si(value: float, unit: str) -> float:
     """Value in `unit` of a value in SI."""
     return float(Fraction(value) / FACTORS[_KIND[unit]][unit])
@@ -206,7 +216,7 @@ def _tidy(unit: str) -> str:
     ):
         unit = unit.replace(old, new)
     unit = re.sub(r"(?<=[a-zA-Z])([23])", r"^\1", unit)
-    return re.sub(r"\s*/\s*", "/", " ".join(unit.split()))
+    return re.sub(r"\s*([/^])\s*", r"\1", " ".join(unit.split()))
 
 
 @lru_cache(maxsize=1)
@@ -218,9 +228,7 @@ def _registry() -> Any:
 
 @lru_cache(maxsize=256)
 def _pint_factor(written: str, kind: str) -> Fraction:
-    by_size = {size: unit for unit, size in reversed(FACTORS[kind].items()) if unit}  # first name of each size
-    wanted = ", ".join(f'"{unit}"' for unit in reversed(by_size.values()))
-    remedy = "Give a plain number" if kind == "number" else f"Use a unit of {kind}: {wanted}"
+    remedy = remedy_for(_SI[kind])
     if kind in _TABLE_ONLY or not _UNIT.match(written):
         raise UnitError(f'the unit "{written}" does not fit', remedy)
     registry = _registry()

@@ -12,9 +12,11 @@ from dataclasses import astuple, dataclass, field, replace
 from functools import cached_property
 from typing import Any, NamedTuple, final
 
-from archerysim.equipment import Setup, SetupError, filled_as_built
+from archerysim.equipment import NO_CHANGES, InSi, Setup, SetupError, filled_as_built, with_si
 from archerysim.equipment.readings import READING, by_underside
 from archerysim.errors import ShotError
+from archerysim.fields.paths import read
+from archerysim.fields.quantity import in_si
 from archerysim.fields.record import plain
 from archerysim.fields.small_table import html_table, one_line
 from archerysim.shot.arrays.mesh import Mesh, mesh_of
@@ -38,7 +40,7 @@ MEASURED = (
 )  # fmt: skip
 
 Changes = Mapping[str, Any]
-UNCHANGED: Changes = {}
+TURNED_BACK = InSi({"limbs.bolt_turns": 0.0})
 
 
 class Statics(NamedTuple):
@@ -101,7 +103,7 @@ class FittedBow:
 
     @classmethod
     def of(
-        cls, bow: Setup | FittedBow, mesh: str | Mesh = "default", changes: Changes = UNCHANGED, hold: Hold = None
+        cls, bow: Setup | FittedBow, mesh: str | Mesh = "default", changes: Changes = NO_CHANGES, hold: Hold = None
     ) -> FittedBow:
         """Fit a setup, once; a bow already fitted is kept, with its own mesh. Then make some changes.
 
@@ -120,18 +122,18 @@ class FittedBow:
         """
         if isinstance(bow, FittedBow):
             return bow.with_changes(changes, hold)
-        words, cells = held(hold), mesh_of(mesh)
+        words, cells, asked = held(hold), mesh_of(mesh), read(Setup, changes)
         try:
             base = cls._fitted(bow, cells)
         except (SetupError, ShotError):
-            into = refitted(bow, changes, words)
+            into = refitted(bow, asked, words)
             if not into:
                 raise
             new = cls._fitted(changed(bow, into), cells)
             edits = (Edit.of(new.given, into, words if words == REFIT else (), True),)
             base = new._with(before=Before(bow, math.nan), edits=edits)
-            changes = {path: value for path, value in changes.items() if path not in into}
-        return base.with_changes(changes, words)
+            asked = _without(asked, into)
+        return base.with_changes(asked, words)
 
     @classmethod
     def _fitted(cls, bow: Setup, cells: Mesh) -> FittedBow:
@@ -140,8 +142,8 @@ class FittedBow:
         new._take(done)
         before = Before(bow, new._weight())
         if turned_since(bow):
-            back = replace(new, setup=changed(done.setup, {"limbs.bolt_turns": 0.0}))
-            as_measured = Before(changed(bow, {"limbs.bolt_turns": 0.0}), back._weight(), "as measured")
+            back = replace(new, setup=changed(done.setup, TURNED_BACK))
+            as_measured = Before(changed(bow, TURNED_BACK), back._weight(), "as measured")
             before = lightest(as_measured, before)
         return new._with(before=before)
 
@@ -222,14 +224,15 @@ class FittedBow:
         """[m]"""
         return self.at_brace.brace_height
 
-    def drawn_to(self, length: float) -> Statics:
-        """Drawn to another draw length, by the trade [m].
+    def drawn_to(self, length: Any) -> Statics:
+        """Drawn to another draw length, by the trade: "28 in", ``(0.7, "m")``.
 
         Raises
         ------
         SetupError, ShotError
         """
-        return Statics(self.braced, *draw_to(filled_as_built(self.setup), self.braced, TRADE - length))
+        far = TRADE - in_si("length", length, "in")
+        return Statics(self.braced, *draw_to(filled_as_built(self.setup), self.braced, far))
 
     def draw_curve(self, points: int = 25) -> DrawCurve:
         """The draw-force curve from brace to the archer's full draw, as of `archerysim.draw`.
@@ -246,7 +249,7 @@ class FittedBow:
 
     def refits(self, paths: Iterable[str], hold: Hold = None) -> tuple[str, ...]:
         """Those of some paths whose change has the bow fitted anew: all with hold "refit", else what is measured."""
-        return tuple(refitted(self.given, dict.fromkeys(paths), held(hold)))
+        return tuple(refitted(self.given, InSi(dict.fromkeys(paths)), held(hold)))
 
     def with_changes(self, changes: Changes, hold: Hold = None) -> FittedBow:
         """The bow with some changes made together, holding what is to be held; braced when it is first asked for that.
@@ -259,6 +262,7 @@ class FittedBow:
         Parameters
         ----------
         changes : mapping of path to value
+            As `Setup.replace` takes them: with units, or `archerysim.with_si`.
         hold : str or tuple of str, optional
             Of "reading" and "brace height", as they are on this bow, or "refit": all changes go into the given setup.
 
@@ -269,13 +273,14 @@ class FittedBow:
         words = held(hold)
         if not changes:
             return self
-        check_held(changes, words)
-        into = refitted(self.given, changes, words)
+        asked = read(Setup, changes)
+        check_held(asked, words)
+        into = refitted(self.given, asked, words)
         bow = self._fitted_anew(into, words) if into else self
-        others = {path: value for path, value in changes.items() if path not in into}
+        others = _without(asked, into)
         return bow._changed(others, words, self) if others or (words and words != REFIT) else bow
 
-    def _fitted_anew(self, changes: Changes, words: tuple[str, ...]) -> FittedBow:
+    def _fitted_anew(self, changes: InSi, words: tuple[str, ...]) -> FittedBow:
         """The bow fitted with some changes in the file, earlier changes of it as built made once more."""
         new = FittedBow._fitted(changed(self.given, changes), self.mesh)
         first = tuple(one for one in self.edits if one.refitted)
@@ -283,23 +288,23 @@ class FittedBow:
         new = new._with(before=self.before, step_factor=self.step_factor, edits=(*first, edit))
         for one in self.edits:
             if not one.refitted:
-                new = new._changed(one.changes, one.hold, new)
+                new = new._changed(with_si(one.changes), one.hold, new)
         return new
 
-    def _changed(self, changes: Changes, words: tuple[str, ...], then: FittedBow) -> FittedBow:
+    def _changed(self, changes: InSi, words: tuple[str, ...], then: FittedBow) -> FittedBow:
         """The bow as built with some changes, holding what was on ``then``."""
         setup = self.setup
         if setup.nock.locators.place is None:
-            setup = changed(setup, {"nock.locators.place": self.at_brace.place})
+            setup = changed(setup, InSi({"nock.locators.place": self.at_brace.place}))
         setup = changed(setup, changes)
         if "reading" in words and not any(path in PLACE for path in changes):
             setup = changed(setup, by_underside(self.setup, then.reading))
         if "brace height" in words:
             braced = brace_to_height(filled_as_built(setup), then.brace_height, self.mesh)
-            setup = changed(setup, {"string.length": braced.string_length})
+            setup = changed(setup, InSi({"string.length": braced.string_length}))
         return replace(self, setup=setup, edits=(*self.edits, Edit.of(setup, changes, words, False)))
 
-    def launch(self, changes: Changes = UNCHANGED, hold: Hold = None, *, trace: bool = False) -> Launch:
+    def launch(self, changes: Changes = NO_CHANGES, hold: Hold = None, *, trace: bool = False) -> Launch:
         """A shot of the bow with some changes, as of `with_changes`; those asked for last are kept, failures too.
 
         Raises
@@ -307,11 +312,12 @@ class FittedBow:
         SetupError, ShotError
         """
         memo, words = self._traced if trace else self._kept, held(hold)
-        key = pickle.dumps((tuple(changes.items()), words))
+        asked = read(Setup, changes)
+        key = pickle.dumps((tuple(asked.items()), words))
         result = memo.get(key)
         if result is None:
             try:
-                result = self.with_changes(changes, words)._shot(trace)
+                result = self.with_changes(asked, words)._shot(trace)
             except (SetupError, ShotError) as error:
                 memo.put(key, copy.copy(error))  # without the frames that it came through, and their arrays
                 raise
@@ -320,14 +326,14 @@ class FittedBow:
             return result
         raise copy.copy(result)
 
-    def at_reading(self, reading: float) -> Launch:
-        """A shot with the locators set to a reading by the underside [m].
+    def at_reading(self, reading: Any) -> Launch:
+        """A shot with the locators set to a reading by the underside: "9 mm", ``(0.009, "m")``.
 
         Raises
         ------
         SetupError, ShotError
         """
-        return self.launch(by_underside(self.setup, reading))
+        return self.launch(by_underside(self.setup, in_si("reading", reading, "mm")))
 
     def _shot(self, trace: bool) -> Launch:
         return shoot_drawn(
@@ -347,7 +353,7 @@ def _again(fields: tuple[Any, ...], at_brace: AtBrace | None) -> FittedBow:
     return new
 
 
-def refitted(given: Setup, changes: Changes, words: tuple[str, ...]) -> dict[str, Any]:
+def refitted(given: Setup, changes: InSi, words: tuple[str, ...]) -> InSi:
     """Those of some changes that go into the given setup, to be fitted anew: all as "refit", else what is measured.
 
     Raises
@@ -357,15 +363,19 @@ def refitted(given: Setup, changes: Changes, words: tuple[str, ...]) -> dict[str
     if words == REFIT and changes and given.form != "measured":
         raise SetupError("hold", "'refit' needs a setup of form \"measured\"", "Leave it out")
     if given.form != "measured":
-        return {}
-    return {path: value for path, value in changes.items() if words == REFIT or path in MEASURED}
+        return NO_CHANGES
+    return InSi({path: value for path, value in changes.items() if words == REFIT or path in MEASURED})
 
 
-def changed(setup: Setup, changes: Changes) -> Setup:
+def _without(changes: InSi, some: InSi) -> InSi:
+    return InSi({path: value for path, value in changes.items() if path not in some})
+
+
+def changed(setup: Setup, changes: InSi) -> Setup:
     """A setup with some values changed: the one place where changes, of users and of studies, are made.
 
     Raises
     ------
     SetupError
     """
-    return setup.replace(**changes)
+    return setup.replace(changes)

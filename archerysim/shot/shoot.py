@@ -7,11 +7,11 @@ limbs above all; those of what is measured on the bow go into the file, and the 
 
 from __future__ import annotations
 
-from archerysim.equipment import Setup, filled
+from archerysim.equipment import NO_CHANGES, Setup, filled
 from archerysim.fields.quantity import whole_number
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.draw_curve import MOST_POINTS, DrawCurve
-from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
+from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
 from archerysim.shot.statics.brace import Braced
@@ -48,7 +48,7 @@ def fit(bow: Setup | FittedBow, mesh: str | Mesh = "default") -> FittedBow:
 
 
 def brace(
-    bow: Setup | FittedBow, mesh: str | Mesh = "default", *, changes: Changes = UNCHANGED, hold: Hold = None
+    bow: Setup | FittedBow, mesh: str | Mesh = "default", *, changes: Changes = NO_CHANGES, hold: Hold = None
 ) -> Braced:
     """The braced bow with the arrow on its string.
 
@@ -77,7 +77,7 @@ def draw(
     points: int = 25,
     mesh: str | Mesh = "default",
     *,
-    changes: Changes = UNCHANGED,
+    changes: Changes = NO_CHANGES,
     hold: Hold = None,
 ) -> DrawCurve:
     """The draw-force curve from brace to the archer's full draw.
@@ -103,7 +103,7 @@ def shoot(
     bow: Setup | FittedBow,
     mesh: str | Mesh = "default",
     *,
-    changes: Changes = UNCHANGED,
+    changes: Changes = NO_CHANGES,
     hold: Hold = None,
     trace: bool = True,
 ) -> Launch:
@@ -147,7 +147,7 @@ def strain(
     of: Setup | FittedBow | Launch | DrawCurve,
     mesh: str | Mesh = "default",
     *,
-    changes: Changes = UNCHANGED,
+    changes: Changes = NO_CHANGES,
     hold: Hold = None,
 ) -> tuple[Strained, Strained]:
     """Where each limb of a bow is strained most, at brace or at full draw.

@@ -118,7 +118,7 @@ def write_bare_shaft(result: BareAgainstFletched, path: str | os.PathLike[str]) 
             "5 % point [m]": result.lower.T.ravel(),
             "median [m]": result.median.T.ravel(),
             "95 % point [m]": result.upper.T.ravel(),
-            "wanted [m]": np.repeat([result.wanted(float(one)) for one in far], count),
+            "wanted [m]": np.repeat([result.wanted((float(one), "m")) for one in far], count),
         },
         path,
     )

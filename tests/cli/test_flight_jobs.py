@@ -135,7 +135,7 @@ def test_a_bare_shaft_flies_as_bare_difference_says(capsys: Capture, tmp_path: P
     )  # fmt: skip
     assert "<svg" in (tmp_path / "flight.svg").read_text()
     launch = shot("junior", None, "coarse")
-    flight = fly(launch, distance=18.0, fletched=False, taped=False)
+    flight = fly(launch, distance="18 m", fletched=False, taped=False)
     assert "bare, not taped" in done.out
     table = table_of(target)
     assert list(table)[:3] == ["time [s]", "x [m]", "y [m]"]

@@ -285,7 +285,7 @@ def test_a_sweep_tells_what_else_changes(capsys: Capture) -> None:
     out = here(capsys, "sweep", path_of("club-outdoor"), *over, *COARSE).out
     before, after = (
         shot("club-outdoor", None, "coarse"),
-        shoot(built("club-outdoor", "coarse").replace(**{"lower_limb.bolt_turns": 1.0}), "coarse", trace=False),
+        shoot(built("club-outdoor", "coarse").replace(**{"lower_limb.bolt_turns": "1 turn"}), "coarse", trace=False),
     )
     below = out.split("What else changes")[1].splitlines()
     assert below[1].endswith("upper tiller  lower tiller  draw force")

@@ -41,7 +41,7 @@ def test_pressure_or_altitude(measured: Setup) -> None:
         loads(MEASURED + '[air]\naltitude = "100 m"\npressure = "990 hPa"\n')
     lower = measured.replace(**{"air.pressure": "990 hPa"})
     assert filled(lower).air.pressure == pytest.approx(99000.0)
-    assert filled(lower.replace(**{"air.altitude": 1000.0})).air.pressure == pytest.approx(89875.0, rel=1e-4)
+    assert filled(lower.replace(**{"air.altitude": "1000 m"})).air.pressure == pytest.approx(89875.0, rel=1e-4)
 
 
 def test_fletching_is_assumed_by_kind(measured: Setup) -> None:

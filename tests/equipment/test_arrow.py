@@ -18,7 +18,7 @@ def test_bending_stiffness_from_spine(spine: float, stiffness: float) -> None:
 
 @pytest.mark.parametrize(
     ("written", "inches"),
-    [("700", 0.7), ("0.700", 0.7), ("0.7 in", 0.7), ("17.78 mm", 0.7), ("1200", 1.2), (0.0127, 0.5)],
+    [("700", 0.7), ("0.700", 0.7), ("0.7 in", 0.7), ("17.78 mm", 0.7), ("1200", 1.2), (700, 0.7), ((12.7, "mm"), 0.5)],
 )
 def test_ways_to_write_a_spine(measured: Setup, written: object, inches: float) -> None:
     assert measured.replace(**{"arrow.spine": written}).arrow.spine == pytest.approx(inches * INCH, rel=1e-14)

@@ -118,7 +118,8 @@ def test_filled_as_one_form_refuses_the_other(measured: Setup, built: Setup) -> 
 
 
 def test_values_by_path(measured: Setup) -> None:
-    setup = measured.replace(**{"riser.rods": [{"length": 0.7, "end_mass": 0.1}], "limits.longest_draw": "29 in"})
+    rods = [{"length": "700 mm", "end_mass": "100 g"}]
+    setup = measured.replace(**{"riser.rods": rods, "limits.longest_draw": "29 in"})
     full = filled(setup)
     assert full.get("riser.rods.0.start_x") == 0.03
     assert full.get("riser.rods") == full.riser.rods

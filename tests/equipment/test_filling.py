@@ -47,7 +47,7 @@ def test_kinds_and_words(measured: Setup) -> None:
 
 
 def test_measured_leaves_to_the_fit_what_the_fit_finds(measured: Setup) -> None:
-    full = filled(measured.replace(**{"rest.stiffness": 800.0, "string.masses": [{"mass": 1e-4, "at": 0.0}]}))
+    full = filled(measured.with_si(**{"rest.stiffness": "800 N/m", "string.masses": [{"mass": 1e-4, "at": 0.0}]}))
     empty = {path for path in all_paths(Setup) if full.get(path) is None}
     assert empty >= FOUND_BY_FIT
     assert empty - FOUND_BY_FIT <= NEVER_ASSUMED
@@ -146,14 +146,14 @@ def test_limb_mass_from_its_table(built: Setup) -> None:
 
 def test_limb_from_width_and_thickness(built: Setup) -> None:
     shape = {"limbs.width": (0.04, 0.02), "limbs.thickness": (0.008, 0.004), "limbs.modulus": 12.6e9}
-    full = filled(built.replace(**shape, **{"limbs.density": 705.0}))
+    full = filled(built.with_si(**shape, **{"limbs.density": "705 kg/m^3"}))
     # E w t^3 / 12 and density w t, hard maple (Wood Handbook).
     assert full.upper_limb.bending_stiffness == pytest.approx(
         (12.6e9 * 0.04 * 0.008**3 / 12, 12.6e9 * 0.02 * 0.004**3 / 12)
     )
     assert full.upper_limb.mass_per_length == pytest.approx((705 * 0.04 * 0.008, 705 * 0.02 * 0.004))
     assert full.upper_limb.root_thickness == 0.008
-    by_mass = filled(built.replace(**shape, **{"limbs.mass": 0.1}))
+    by_mass = filled(built.with_si(**shape, **{"limbs.mass": "100 g"}))
     table = by_mass.upper_limb.mass_per_length
     assert table[0] / table[1] == pytest.approx(4.0)
     assert 0.52 * (table[0] + table[1]) / 2 == pytest.approx(0.1)

@@ -41,10 +41,10 @@ def test_gaps_of_a_track_are_not_seen(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     "data",
     [
-        DrawForce((0.1 + 0.2, 28 * 0.0254, 0.7), (math.pi * 20, 34 * 4.4482216152605, 1e2 / 3)),
-        Speeds((0.019, 0.0251), (48.1234567890123, 44.3)),
-        Speeds((0.019,), (48.0,), (2.0,)),
-        Track((-0.001, 0.0, 1 / 3000), (-0.66, -1 / 3, 0.0), (0.06, 0.05, 0.04)),
+        DrawForce.with_si((0.1 + 0.2, 28 * 0.0254, 0.7), (math.pi * 20, 34 * 4.4482216152605, 1e2 / 3)),
+        Speeds.with_si((0.019, 0.0251), (48.1234567890123, 44.3)),
+        Speeds.with_si((0.019,), (48.0,), (2.0,)),
+        Track.with_si((-0.001, 0.0, 1 / 3000), (-0.66, -1 / 3, 0.0), (0.06, 0.05, 0.04)),
     ],
 )
 def test_a_file_read_again_is_the_same(data: DrawForce | Speeds | Track, tmp_path: Path) -> None:
@@ -58,7 +58,7 @@ def test_all_three_at_once(tmp_path: Path) -> None:
     speeds = written(tmp_path, "arrow_mass [gr],speed [fps]\n300,158\n", "speeds.csv")
     data = OwnData.read(speeds=speeds)
     assert data.draw_force is None
-    assert data.speeds == Speeds((0.019439673,), (48.1584,))
+    assert data.speeds == Speeds.with_si((0.019439673,), (48.1584,))
     with pytest.raises(SetupError, match="nothing was measured"):
         OwnData()
 

@@ -17,7 +17,7 @@ from tests.strategies import setups
 
 
 def test_replace_takes_texts_and_si(measured: Setup) -> None:
-    changed = measured.replace(**{"nock.locators.reading": "9 mm", "archer.draw_length": 0.7, "name": "other"})
+    changed = measured.replace(**{"nock.locators.reading": "9 mm", "archer.draw_length": "700 mm", "name": "other"})
     assert (changed.nock.locators.reading, changed.archer.draw_length, changed.name) == (0.009, 0.7, "other")
     assert measured.nock.locators.reading == 0.008
     assert (
@@ -95,17 +95,17 @@ def test_replace_whole_records_and_none(measured: Setup) -> None:
     ],
 )
 def test_setting_one_way_drops_the_others(measured: Setup, change: dict, kept: str, dropped: list[str]) -> None:
-    full = measured.replace(
+    full = measured.with_si(
         **{
             "nock.locators.convention": "top",
             "rest.droop_mass": "60 g",
-            "archer.grip_torque": 1.0,
+            "archer.grip_torque": "1 N m",
             "string.construction_factor": 0.5,
             "limbs.bending_stiffness": (20.0, 5.0),
         }
     )
     assert all(full.get(path) is not None for path in dropped)
-    changed = full.replace(**change)
+    changed = full.with_si(**change)
     assert changed.get(kept) is not None
     assert [changed.get(path) for path in dropped] == [None] * len(dropped)
 
@@ -117,10 +117,10 @@ def test_setting_two_ways_at_once_is_a_contradiction(measured: Setup) -> None:
 
 def test_measured_to_built_in_one_step(measured: Setup) -> None:
     measures = ("brace_height", "upper_tiller", "lower_tiller", "draw_weight")
-    built = measured.replace(
+    built = measured.with_si(
         form="built",
         **{f"bow.{name}": None for name in measures},
-        **{"string.length": 1.64, "limbs.pocket_angle": 0.2, "limbs.bending_stiffness": (25.0, 6.0)},
+        **{"string.length": "1640 mm", "limbs.pocket_angle": "0.2 rad", "limbs.bending_stiffness": (25.0, 6.0)},
     )
     assert built.form == "built"
     assert built.lower_limb.pocket_angle == 0.2
@@ -163,21 +163,21 @@ def test_unknown_paths(measured: Setup, path: str, hint: str) -> None:
             'bow.brace_height: "22 mm" is outside the allowed range 100 mm to 400 mm.',
         ),
         (
-            {"bow.brace_height": 22.0},
-            "bow.brace_height: 22000 mm is outside the allowed range 100 mm to 400 mm.",
+            {"bow.brace_height": (22, "m")},
+            'bow.brace_height: "22 m" = 22000 mm is outside the allowed range 100 mm to 400 mm.',
         ),
         ({"bow.brace_height": float("nan")}, "bow.brace_height: nan is not a usable number."),
         ({"bow.brace_height": None}, "bow.brace_height: missing."),
         ({"arrow.length": None}, "arrow.length: missing."),
         ({"bow.brace_height": object}, "bow.brace_height: <class 'object'> is not a number."),
-        ({"arrow.spine": 0.6}, "arrow.spine: 23.622 in is outside the allowed range 0.1 in to 3 in."),
-        ({"riser.rods.1.end_mass": 0.1}, "riser.rods.1.end_mass: there is no number 1. The last index is 0."),
+        ({"arrow.spine": (0.6, "m")}, 'arrow.spine: "0.6 m" = 23.622 in is outside the allowed range 0.1 in to 3 in.'),
+        ({"riser.rods.1.end_mass": "100 g"}, "riser.rods.1.end_mass: there is no number 1. The last index is 0."),
         ({"riser.rods.0": None}, "riser.rods.0: one member of a list cannot be taken out."),
         ({"riser.rods": "x"}, "riser.rods: a list is wanted."),
         ({"archer.finger_shares.0": 0.3}, "archer.finger_shares.0: finger_shares is not given as a whole."),
         ({"bow": 3}, "bow: 3 is not a Bow."),
         ({"form": "built"}, "bow.brace_height: is measured"),
-        ({"string.axial_stiffness": 1e5}, "string.mass_per_length: missing"),
+        ({"string.axial_stiffness": "1e5 N"}, "string.mass_per_length: missing"),
     ],
 )
 def test_bad_changes(measured: Setup, change: dict, message: str) -> None:
@@ -197,7 +197,7 @@ def test_get_and_number(measured: Setup) -> None:
         with pytest.raises(SetupError, match=f"^{path}: "):
             measured.number(path)
     with pytest.raises(SetupError, match="the two limbs differ"):
-        measured.replace(**{"upper_limb.mass": 0.1}).get("limbs.mass")
+        measured.replace(**{"upper_limb.mass": "100 g"}).get("limbs.mass")
     with pytest.raises(SetupError, match="there is no number 4"):
         measured.get("riser.rods.4.length")
 
@@ -268,8 +268,8 @@ def test_setups_made_in_python_are_checked_as_a_whole(measured: Setup) -> None:
 @given(setups(), st.floats(0.35, 0.9))
 def test_replace_there_and_back(setup: Setup, draw: float) -> None:
     before = setup.archer.draw_length
-    changed = setup.replace(**{"archer.draw_length": max(draw, 0.3811)})
-    assert changed.replace(**{"archer.draw_length": before}) == setup
+    changed = setup.with_si(**{"archer.draw_length": max(draw, 0.3811)})
+    assert changed.with_si(**{"archer.draw_length": before}) == setup
     assert pickle.loads(pickle.dumps(setup)) == setup
 
 

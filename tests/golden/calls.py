@@ -12,7 +12,7 @@ import dataclasses
 import io
 import tempfile
 import warnings
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -49,6 +49,7 @@ def plain(result: Any) -> Words:
     So are the kernels' own records (named tuples): how they are laid out is nobody's result.
     """
     found = {word(one.name): getattr(result, one.name) for one in dataclasses.fields(result)}
+    found = {name: dict(value) if isinstance(value, Mapping) else value for name, value in found.items()}
     return {name: value for name, value in found.items() if _is_plain(value)}
 
 
@@ -162,6 +163,7 @@ def bare_beside_fletched(launch: Any, distance: str, **how: Any) -> Words:
 
 
 def sweep(setup: Any, mesh: str, hold: Any = None, **points: Any) -> Words:
+    points = {name: archerysim.with_si(values) for name, values in points.items()}
     return columns(archerysim.sweep(setup, hold=hold, mesh=mesh, workers=1, progress=False, **points))
 
 
@@ -213,10 +215,10 @@ def bare_against_fletched(setup: Any, mesh: str, inputs: dict[str, Any], draws: 
         **plain(found),
         "bands": {
             f"{far:g} m": {
-                "wanted": found.wanted(far),
-                "together": plain(found.together(far)),
-                "move": plain(found.move(found.today, far)),
-                "height today": plain(found.height_at(found.today, far)),
+                "wanted": found.wanted((far, "m")),
+                "together": plain(found.together((far, "m"))),
+                "move": plain(found.move((found.today, "mm"), (far, "m"))),
+                "height today": plain(found.height_at((found.today, "mm"), (far, "m"))),
             }
             for far in found.distances
         },

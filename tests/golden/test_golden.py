@@ -62,7 +62,7 @@ def found_by(piece: Piece, tolerance: float | None, folder: Path = RECORD) -> Co
 def test_a_bow_that_is_a_trifle_otherwise_is_seen(name: str, tolerance: float | None) -> None:
     """A ten-thousandth of a gram more on the point."""
     setup = calls.bow(calls.ROOT / "examples" / "club-outdoor.toml")
-    heavier = setup.replace(**{"arrow.point_mass": calls.value(setup, "arrow.point_mass") + 1e-7})
+    heavier = setup.with_si(**{"arrow.point_mass": calls.value(setup, "arrow.point_mass") + 1e-7})
     launch = calls.shoot(heavier, "default", True)
     comparison = found_by(piece_of(name, lambda: getattr(calls, name)(launch)), tolerance)
     assert [one for one in fails(comparison) if one.kind == "number"]

@@ -60,13 +60,13 @@ def pitch_of_a_rise() -> float:
 
 def bare_off_by(off: float) -> float:
     """Height of a taped bare shaft beside the fletched ones at 18 m, locators off the best by so much [mm]."""
-    return 1e3 * bare_difference(shot(CLUB, together(CLUB) + off), 18.0).height
+    return 1e3 * bare_difference(shot(CLUB, together(CLUB) + off), "18 m").height
 
 
 def reading_after(**changes: float | str) -> float:
     """Change of the reading of locators that stay tied [mm]."""
     bow = built(CLUB)
-    after = bow.replace(**{path.replace("__", "."): value for path, value in changes.items()})
+    after = bow.with_si(**{path.replace("__", "."): value for path, value in changes.items()})
     return 1e3 * (brace(after).reading - brace(bow).reading)
 
 
@@ -96,9 +96,9 @@ def practice() -> list[Range]:
         one("lower bolt a turn in, string kept: reading of the same locators", "lower", DOWN, "mm",
             lambda: reading_after(lower_limb__bolt_turns=1.0)),
         one("throat's floor sloped by 4 deg, upper edge forward: best reading", "higher", UP, "mm",
-            lambda: moved_by(built(CLUB).replace(**{"nock.slope": np.radians(4.0)}))),
+            lambda: moved_by(built(CLUB).with_si(**{"nock.slope": np.radians(4.0)}))),
         one("shaft of 9.3 mm instead of 5.5 mm: best reading", "higher", UP, "mm",
-            lambda: moved_by(built(CLUB).replace(**{"arrow.diameter": 9.3e-3}))),
+            lambda: moved_by(built(CLUB).replace(**{"arrow.diameter": "9.3 mm"}))),
         one("locators of 0.5 g each: speed", "lower", DOWN, "m/s", slower_with_heavy_locators),
     ]  # fmt: skip
 

@@ -23,7 +23,7 @@ BUILT = 0.3  # told as built
 def random_bow(rng: np.random.Generator) -> Setup:
     """One measured bow of any category."""
     setup = random_setup(rng)
-    return setup.replace(**_limbs(rng, setup), **_nock(rng), **_draw(rng, setup))
+    return setup.with_si(**_limbs(rng, setup), **_nock(rng), **_draw(rng, setup))
 
 
 def as_built(rng: np.random.Generator, built: Setup) -> Setup:
@@ -32,7 +32,7 @@ def as_built(rng: np.random.Generator, built: Setup) -> Setup:
     for limb in ("upper_limb", "lower_limb"):
         path = f"{limb}.pocket_angle"
         changes[path] = built.number(path) + np.radians(float(rng.uniform(-1.0, 1.0)))
-    return built.replace(**changes)
+    return built.with_si(**changes)
 
 
 def _limbs(rng: np.random.Generator, setup: Setup) -> dict[str, Any]:

@@ -87,15 +87,15 @@ def braced_by_energy(setup: Setup) -> bool:
     """Whether the bow can be braced so that it stays so, by `second_way`."""
     if setup.form == "measured" and any(limb.bolt_turns for limb in (setup.upper_limb, setup.lower_limb)):
         try:
-            turned = fit(setup.replace(**{"limbs.bolt_turns": 0.0}), "coarse").setup
+            turned = fit(setup.replace(**{"limbs.bolt_turns": "0 turn"}), "coarse").setup
         except ShotError:  # it is refused as it was measured
-            return braced_by_energy(setup.replace(**{"limbs.bolt_turns": 0.0}))
+            return braced_by_energy(setup.replace(**{"limbs.bolt_turns": "0 turn"}))
         leaning = {}
         for name in ("upper_limb", "lower_limb"):
             limb: Any = getattr(filled(setup), name)
             path = f"{name}.pocket_angle"
             leaning[path] = turned.number(path) + limb.bolt_turns * limb.lean_per_turn
-        setup = turned.replace(**leaning)
+        setup = turned.with_si(**leaning)
     full: Any = filled(setup)
     if setup.form == "built":
         leans = (full.upper_limb.pocket_angle, full.lower_limb.pocket_angle)

@@ -45,7 +45,7 @@ def shot(name: str, reading: float | None = None, mesh: str = "default") -> Laun
     """One shot, at another reading by the underside [mm] if given, without a trace."""
     setup = built(name, mesh)
     if reading is not None:
-        setup = setup.replace(**{READING: reading * MM})
+        setup = setup.with_si(**{READING: reading * MM})
     return shoot(setup, mesh, trace=False)
 
 
@@ -58,5 +58,5 @@ def traced(name: str) -> Launch:
 def changed(setup: Setup, mesh: str = "default", **changes: Any) -> Launch:
     """A shot of a built setup with some changes; ``__`` in a name stands for a dot."""
     return shoot(
-        setup.replace(**{path.replace("__", "."): value for path, value in changes.items()}), mesh, trace=False
+        setup.with_si(**{path.replace("__", "."): value for path, value in changes.items()}), mesh, trace=False
     )

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from archerysim.equipment import Setup
+from archerysim.equipment import Setup, with_si
 from archerysim.equipment.cautions import SCRAPING
 from archerysim.equipment.typical import usual_draw_weight
 from archerysim.shot.fitted_bow import FittedBow
@@ -28,7 +28,7 @@ def dotted(changes: dict[str, Any]) -> dict[str, Any]:
 
 
 def with_changes(name: str, **changes: Any) -> Setup:
-    return measured(name).replace(**dotted(changes))
+    return measured(name).with_si(**dotted(changes))
 
 
 # example, changes, whether its draw weight counts as more
@@ -86,7 +86,7 @@ def test_a_bow_given_as_built_is_compared_with_what_it_comes_out_with() -> None:
     before = built("club-outdoor")
     assert before.form == "built"
     stiff = tuple(1.1 * v for v in before.upper_limb.bending_stiffness or ())
-    assert any(one.startswith(MORE) for one in drawn(before, {"limbs.bending_stiffness": stiff}))
+    assert any(one.startswith(MORE) for one in drawn(before, with_si({"limbs.bending_stiffness": stiff})))
     known = FittedBow.of(before, MESH).before
     assert known is not None
     assert known.weight == pytest.approx(draw(before, 2, MESH).force[-1], abs=1e-6)  # the tolerance of the statics
@@ -94,7 +94,7 @@ def test_a_bow_given_as_built_is_compared_with_what_it_comes_out_with() -> None:
 
 def test_a_bow_that_cannot_be_drawn_is_none_to_compare_with() -> None:
     short = with_changes("club-outdoor", arrow__length="500 mm")
-    longer = {"arrow.length": measured("club-outdoor").arrow.length}
+    longer = with_si({"arrow.length": measured("club-outdoor").arrow.length})
     assert not any(one.startswith(MORE) for one in drawn(short, longer, "refit"))
     unreached = FittedBow.of(built("club-outdoor", MESH).replace(**{"arrow.length": "500 mm"}), MESH)
     assert unreached.before is not None

@@ -20,7 +20,7 @@ MESH = MESHES["default"]
 
 
 def with_string(name: str, **changes: Any) -> Braced:
-    setup = built(name).replace(**{path.replace("__", "."): value for path, value in changes.items()})
+    setup = built(name).with_si(**{path.replace("__", "."): value for path, value in changes.items()})
     full = filled(setup)
     return brace_with_string(full, full.number("string.length"), MESH)
 
@@ -51,7 +51,7 @@ def test_random_bows_with_turned_bolts_and_another_string(seed: int) -> None:
     rng = np.random.default_rng([19, seed])
     made = fit(random_setup(rng)).setup
     turned = filled(
-        made.replace(**{
+        made.with_si(**{
             "upper_limb.bolt_turns": float(rng.uniform(-2, 2)), "lower_limb.bolt_turns": float(rng.uniform(-2, 2)),
             "string.length": made.string.length + float(rng.uniform(-0.01, 0.01)),
         })
@@ -101,7 +101,7 @@ def test_a_reading_and_its_place_are_the_same_bow(name: str) -> None:
     assert by_place.reading == pytest.approx(9.0 * MM, abs=1e-9)
     np.testing.assert_allclose(by_place.y, by_reading.y, atol=1e-9)
     height = filled(built(name)).number("nock.height")
-    setup = built(name).replace(**{READING: 9.0 * MM + height, "nock.locators.convention": "top"})
+    setup = built(name).with_si(**{READING: 9.0 * MM + height, "nock.locators.convention": "top"})
     assert brace(setup).throat == pytest.approx(by_reading.throat, abs=1e-9)
 
 

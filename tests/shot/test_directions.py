@@ -54,7 +54,7 @@ def test_4_lowering_the_rest_raises_the_reading(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_5_turning_the_lower_bolt_in_lowers_the_reading(name: str) -> None:
     """String kept: the split grows; the same place on the string reads lower."""
-    before, after = brace(built(name)), brace(built(name).replace(**{"lower_limb.bolt_turns": 1.0}))
+    before, after = brace(built(name)), brace(built(name).replace(**{"lower_limb.bolt_turns": "1 turn"}))
     assert after.string_length == before.string_length
     assert after.throat == before.throat
     assert after.upper_tiller - after.lower_tiller > before.upper_tiller - before.lower_tiller

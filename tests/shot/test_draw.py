@@ -86,7 +86,7 @@ def test_every_point_is_in_balance(name: str) -> None:
 
 @pytest.mark.parametrize("torque", [-1.5, 2.0])
 def test_grip_torque_is_the_moment_of_the_fingers(torque: float) -> None:
-    setup = built("club-outdoor").replace(**{"archer.grip_torque": torque})
+    setup = built("club-outdoor").with_si(**{"archer.grip_torque": torque})
     found = draw(setup, 3)
     full = filled(setup)
     assert turning_moment(full, found.braced, found.drawn[-1]) == pytest.approx(-torque, abs=1e-6)
@@ -105,7 +105,7 @@ def test_pressure_point_is_where_the_push_meets_the_grip() -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_the_arrow_stands_at_the_elevation(name: str) -> None:
     for elevation in (0.0, np.radians(15.0)):
-        found = draw(built(name).replace(**{"archer.elevation": elevation}), 3)
+        found = draw(built(name).with_si(**{"archer.elevation": elevation}), 3)
         drawn, tail = found.drawn[-1], found.braced.marks.tail
         line = np.arctan2(drawn.y[-1] - drawn.y[tail], drawn.x[-1] - drawn.x[tail])
         assert line - drawn.level == pytest.approx(elevation, abs=1e-4)

@@ -90,7 +90,7 @@ def test_the_same_nock_with_the_load_above_lies_on_its_rest() -> None:
 @pytest.mark.parametrize("length", [0.7, 1.8, 2.2])
 def test_a_string_far_too_long_or_short_is_refused(length: float) -> None:
     with pytest.raises(ShotError) as caught:
-        brace(built("club-outdoor").replace(**{"string.length": length}))
+        brace(built("club-outdoor").with_si(**{"string.length": length}))
     assert caught.value.stage == "brace"
 
 
@@ -110,5 +110,5 @@ def test_nothing_refused_is_a_number() -> None:
 @pytest.mark.parametrize("length", ["1.75 m", "2.2 m"])
 def test_a_string_too_long_is_slack_and_says_so(length: str) -> None:
     with pytest.raises(ShotError, match=r"the string is slack; shorten string.length") as caught:
-        brace(built("club-outdoor").replace(**{"string.length": length}))
+        brace(built("club-outdoor").with_si(**{"string.length": length}))
     assert caught.value.status == status.SLACK_STRING

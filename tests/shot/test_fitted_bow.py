@@ -10,7 +10,7 @@ from threading import Thread
 import numpy as np
 import pytest
 
-from archerysim.equipment import SetupError
+from archerysim.equipment import SetupError, with_si
 from archerysim.equipment.cautions import SCRAPING
 from archerysim.errors import ShotError
 from archerysim.shot import fitted_bow
@@ -60,20 +60,20 @@ def test_its_draw_curve_is_that_of_its_setup() -> None:
     own, other = bow().draw_curve(5), draw(measured("club-outdoor"), 5, MESH)
     np.testing.assert_array_equal(own.force, other.force)
     assert own.warnings == other.warnings
-    there = bow().drawn_to(float(own.draw_length[-1]))
+    there = bow().drawn_to((own.draw_length[-1], "m"))
     assert there.drawn.weight == pytest.approx(float(own.force[-1]), rel=1e-9)
-    assert bow().drawn_to(0.6).drawn.weight < there.drawn.weight
+    assert bow().drawn_to("600 mm").drawn.weight < there.drawn.weight
 
 
 def test_a_launch_is_computed_once(monkeypatch: pytest.MonkeyPatch) -> None:
     own, shots = replace(bow()), counted(monkeypatch)
-    first = own.launch({READING: 0.007})
-    assert own.launch({READING: 0.007}) is first
+    first = own.launch({READING: "7 mm"})
+    assert own.launch({READING: "7 mm"}) is first
     assert len(shots) == 1
-    own.launch({READING: 0.007}, "brace height")
-    own.launch({READING: 0.007}, trace=True)
+    own.launch({READING: "7 mm"}, "brace height")
+    own.launch({READING: "7 mm"}, trace=True)
     assert len(shots) == 3
-    assert own.at_reading(0.007) is not own.at_reading(0.0071)
+    assert own.at_reading("7 mm") is not own.at_reading("7.1 mm")
     assert len(shots) == 5
 
 
@@ -82,7 +82,7 @@ def test_a_failure_is_kept_too(monkeypatch: pytest.MonkeyPatch) -> None:
     told = []
     for _ in range(2):
         with pytest.raises(ShotError) as error:
-            own.launch({"arrow.length": 0.6})
+            own.launch({"arrow.length": "600 mm"})
         told.append(str(error.value))
     assert told[0] == told[1]
     assert len(shots) == 1
@@ -101,7 +101,7 @@ def test_the_memo_is_bounded() -> None:
 
 def test_threads_share_it() -> None:
     own = replace(bow())
-    values = [0.006, 0.007, 0.008]
+    values = ["6 mm", "7 mm", "8 mm"]
     threads = [Thread(target=own.launch, args=({READING: value},)) for value in values * 3]
     for thread in threads:
         thread.start()
@@ -128,7 +128,7 @@ def test_equal_by_what_it_follows_from() -> None:
     assert len({same, bow()}) == 1
     others = (
         FittedBow.of(built("club-outdoor", MESH), MESH), FittedBow.of(measured("club-outdoor"), "default"),
-        bow().with_changes({BOLT: 0.5}), replace(bow(), before=None), replace(bow(), step_factor=0.5),
+        bow().with_changes({BOLT: "0.5 turn"}), replace(bow(), before=None), replace(bow(), step_factor=0.5),
     )  # fmt: skip
     assert len({bow(), *others}) == 6
     assert bow() != "a bow"
@@ -143,7 +143,7 @@ def test_a_fitted_bow_is_not_fitted_again(monkeypatch: pytest.MonkeyPatch) -> No
     assert FittedBow.of(own) is own
     assert fit(own, "fine") is own
     assert own.with_changes({}) is own
-    own.with_changes({BOLT: 1.0}).with_changes({READING: 0.007}, "brace height").launch()
+    own.with_changes({BOLT: "1 turn"}).with_changes({READING: "7 mm"}, "brace height").launch()
     assert brace(own) is own.braced
 
 
@@ -165,30 +165,30 @@ def test_it_says_how_it_met_what_was_measured() -> None:
     ],
 )
 def test_what_a_change_holds(hold: str | tuple[str, ...] | None, reading: bool, brace_height: bool) -> None:
-    now = bow().with_changes({BOLT: 1.0}, hold)
+    now = bow().with_changes({BOLT: "1 turn"}, hold)
     assert (abs(now.reading - bow().reading) < 1e-8) == reading
     assert (abs(now.brace_height - bow().brace_height) < 1e-8) == brace_height
-    assert now.launch().clear == bow().launch({BOLT: 1.0}, hold).clear
+    assert now.launch().clear == bow().launch({BOLT: "1 turn"}, hold).clear
     assert now.setup.upper_limb.bending_stiffness == bow().setup.upper_limb.bending_stiffness
 
 
 def test_refit_fits_anew() -> None:
-    now = bow().with_changes({"bow.brace_height": 0.215}, "refit")
+    now = bow().with_changes({"bow.brace_height": "215 mm"}, "refit")
     assert now.given.bow.brace_height == 0.215
     assert now.brace_height == pytest.approx(0.215, abs=1e-7)
-    assert now.launch().clear == bow().launch({"bow.brace_height": 0.215}, "refit").clear
+    assert now.launch().clear == bow().launch({"bow.brace_height": "215 mm"}, "refit").clear
     with pytest.raises(SetupError, match="'refit' needs a setup of form \"measured\""):
-        FittedBow.of(built("club-outdoor", MESH), MESH).launch({BOLT: 1.0}, "refit")
+        FittedBow.of(built("club-outdoor", MESH), MESH).launch({BOLT: "1 turn"}, "refit")
 
 
 def test_every_way_to_the_shot_is_the_same_to_the_bit() -> None:
-    changes, hold = {BOLT: 0.5, "arrow.point_mass": 0.007}, "reading"
+    changes, hold = {BOLT: "0.5 turn", "arrow.point_mass": "7 g"}, "reading"
     setup = measured("club-outdoor")
     first = shoot(setup, MESH, changes=changes, hold=hold, trace=False)
     others = (
         shoot(bow(), changes=changes, hold=hold, trace=False), bow().launch(changes, hold),
         bow().with_changes(changes, hold).launch(), shoot(bow().with_changes(changes, hold), trace=False),
-        shoot(setup, MESH, changes={BOLT: "0.5 turn", "arrow.point_mass": "7 g"}, hold=hold, trace=False),
+        shoot(setup, MESH, changes=with_si({BOLT: 0.5, "arrow.point_mass": 0.007}), hold=hold, trace=False),
     )  # fmt: skip
     for other in others:
         assert other == first
@@ -215,13 +215,13 @@ def test_a_changed_tiller_has_the_bow_fitted_anew_and_says_so() -> None:
 
 
 def test_the_others_are_made_to_the_bow_fitted_anew() -> None:
-    changes = {"bow.draw_weight": 150.0, BOLT: 1.0}
+    changes = {"bow.draw_weight": "150 N", BOLT: "1 turn"}
     now = bow().with_changes(changes)
     again = FittedBow.of(measured("club-outdoor").replace(**{"bow.draw_weight": "150 N"}), MESH)
-    assert now.launch().clear == again.launch({BOLT: 1.0}).clear
+    assert now.launch().clear == again.launch({BOLT: "1 turn"}).clear
     assert now.given.upper_limb.bolt_turns is None  # the file has none
     assert [edit.refitted for edit in now.edits] == [True, False]
-    turned_first = bow().with_changes({BOLT: 1.0}).with_changes({"bow.draw_weight": 150.0})
+    turned_first = bow().with_changes({BOLT: "1 turn"}).with_changes(with_si({"bow.draw_weight": 150.0}))
     assert turned_first == now
     assert turned_first.setup == now.setup
     in_the_file = bow().with_changes(changes, "refit")
@@ -231,18 +231,19 @@ def test_the_others_are_made_to_the_bow_fitted_anew() -> None:
 
 
 def test_what_is_held_is_that_of_the_bow_before_the_change() -> None:
-    turned = bow().with_changes({BOLT: 1.0})
+    turned = bow().with_changes({BOLT: "1 turn"})
     for base in (bow(), turned):
-        now = base.with_changes({"bow.upper_tiller": 0.226, "lower_limb.bolt_turns": 0.5}, ("reading", "brace height"))
+        changes = {"bow.upper_tiller": "226 mm", "lower_limb.bolt_turns": "0.5 turn"}
+        now = base.with_changes(changes, ("reading", "brace height"))
         assert now.reading == pytest.approx(base.reading, abs=1e-8)
         assert now.brace_height == pytest.approx(base.brace_height, abs=1e-8)
     with pytest.raises(SetupError, match=r"bow.brace_height: cannot change while the brace height is held"):
-        bow().with_changes({"bow.brace_height": 0.215}, "brace height")
+        bow().with_changes({"bow.brace_height": "215 mm"}, "brace height")
 
 
 def test_what_is_measured_is_refused_on_a_bow_given_as_built() -> None:
     with pytest.raises(SetupError, match=r'bow.upper_tiller: .*form = "measured"'):
-        FittedBow.of(built("club-outdoor", MESH), MESH).with_changes({"bow.upper_tiller": 0.19})
+        FittedBow.of(built("club-outdoor", MESH), MESH).with_changes({"bow.upper_tiller": "190 mm"})
 
 
 def test_a_limb_made_thinner_leaves_the_other_as_it_was_fitted() -> None:
@@ -264,8 +265,8 @@ def test_a_file_that_cannot_be_fitted_may_be_with_what_is_changed_of_it() -> Non
     """A tiller mistyped in the file, a shaft that is too short to weigh the bow with."""
     good = measured("club-outdoor")
     for wrong, right, hold in (
-        ({"bow.upper_tiller": "400 mm"}, {"bow.upper_tiller": good.bow.upper_tiller, BOLT: 0.5}, None),
-        ({"arrow.length": "500 mm"}, {"arrow.length": good.arrow.length}, "refit"),
+        ({"bow.upper_tiller": "400 mm"}, {"bow.upper_tiller": (good.bow.upper_tiller, "m"), BOLT: "0.5 turn"}, None),
+        ({"arrow.length": "500 mm"}, {"arrow.length": (good.arrow.length, "m")}, "refit"),
     ):
         bad = good.replace(**wrong)
         with pytest.raises((SetupError, ShotError)):
@@ -276,11 +277,11 @@ def test_a_file_that_cannot_be_fitted_may_be_with_what_is_changed_of_it() -> Non
         assert now.edits[0].refitted
         assert not any("More draw weight" in one for one in now.launch().warnings)
     with pytest.raises(ShotError, match="lengthen the arrow"):
-        FittedBow.of(good.replace(**{"arrow.length": "500 mm"}), MESH, {"arrow.length": good.arrow.length})
+        FittedBow.of(good.replace(**{"arrow.length": "500 mm"}), MESH, {"arrow.length": (good.arrow.length, "m")})
 
 
 def test_locators_set_to_a_reading_are_tied_there_when_something_else_changes() -> None:
-    now = bow().with_changes({READING: 0.010}).with_changes({BOLT: 1.0})
+    now = bow().with_changes({READING: "10 mm"}).with_changes({BOLT: "1 turn"})
     assert now.setup.nock.locators.reading is None
     assert now.reading > 0.0102  # they ride along with the bolt
     assert [edit.words().split(";")[0] for edit in now.edits] == [
@@ -289,5 +290,5 @@ def test_locators_set_to_a_reading_are_tied_there_when_something_else_changes() 
 
 
 def test_limbs_changed_both_and_one_once_more_are_told_apart() -> None:
-    now = bow().with_changes({"limbs.bolt_turns": 1.0, BOLT: 0.5})
+    now = bow().with_changes({"limbs.bolt_turns": "1 turn", BOLT: "0.5 turn"})
     assert now.edits[0].changes == {BOLT: 0.5, "lower_limb.bolt_turns": 1.0}

@@ -23,11 +23,11 @@ HIT = 1e-6  # [m]
 @pytest.mark.parametrize("name", NAMES)
 @pytest.mark.parametrize("distance", [18.0, 50.0])
 def test_the_fletched_arrow_hits_the_centre(name: str, distance: float) -> None:
-    flight = fly(shot(name), distance=distance)
+    flight = fly(shot(name), distance=(distance, "m"))
     assert flight.reached
     assert abs(flight.impact_height) < HIT
     assert flight.elevation == pytest.approx(sight_elevation(shot(name), distance), abs=1e-7)
-    again = fly(shot(name), distance=distance, elevation=flight.elevation)
+    again = fly(shot(name), distance=(distance, "m"), elevation=(flight.elevation, "deg"))
     assert abs(again.impact_height) < HIT
     assert flight.x[-1] + flight.nose_ahead * math.cos(math.radians(flight.pitch[-1])) == pytest.approx(distance)
     assert flight.nose_y[-1] == pytest.approx(0.0, abs=HIT)
@@ -36,7 +36,7 @@ def test_the_fletched_arrow_hits_the_centre(name: str, distance: float) -> None:
 
 
 def test_arrays_agree_with_the_state() -> None:
-    flight = fly(shot(CLUB), distance=30.0)
+    flight = fly(shot(CLUB), distance="30 m")
     for f in dataclasses.fields(Flight):
         value = getattr(flight, f.name)
         if isinstance(value, np.ndarray):
@@ -53,7 +53,7 @@ def test_arrays_agree_with_the_state() -> None:
 
 def test_the_launch_is_turned_rigidly() -> None:
     launch = shot(CLUB)
-    flight = fly(launch, distance=18.0, elevation=5.0)
+    flight = fly(launch, distance="18 m", elevation="5 deg")
     clear, turn = launch.clear, math.radians(5.0)
     vx, vy = flight.state(0.0)[2:4]
     assert flight.pitch[0] == pytest.approx(clear.pitch + 5.0)
@@ -66,7 +66,7 @@ def test_the_launch_is_turned_rigidly() -> None:
     tail_x = flight.x[0] - flight.tail_behind * math.cos(math.radians(flight.pitch[0]))
     nock = math.cos(turn) * clear.nock_x - math.sin(turn) * clear.nock_y
     assert tail_x == pytest.approx(nock, abs=1e-3)
-    setup = fly(launch, distance=18.0, sight="setup")
+    setup = fly(launch, distance="18 m", sight="setup")
     assert setup.elevation == math.degrees(launch.setup.get("archer.elevation") or 0.0)
 
 
@@ -88,14 +88,14 @@ def test_air_and_wind_move_the_hit() -> None:
     elevation = sight_elevation(launch, 50.0)
 
     def height(**air: float) -> float:
-        return fly(launch, distance=50.0, elevation=elevation, air=Air(**air)).impact_height
+        return fly(launch, distance="50 m", elevation=(elevation, "deg"), air=Air(**air)).impact_height
 
     assert height(head_wind=3.0) < -0.005
     assert height(head_wind=-3.0) > 0.005
     assert height(temperature=35.0) > 0.002
     assert height(altitude=2000.0) > 0.01
-    turbulent = fly(launch, distance=50.0, elevation=elevation, boundary_layer="turbulent")
-    laminar = fly(launch, distance=50.0, elevation=elevation, boundary_layer="laminar")
+    turbulent = fly(launch, distance="50 m", elevation=(elevation, "deg"), boundary_layer="turbulent")
+    laminar = fly(launch, distance="50 m", elevation=(elevation, "deg"), boundary_layer="laminar")
     assert turbulent.impact_height < laminar.impact_height
     assert turbulent.speed[-1] < laminar.speed[-1]
 
@@ -103,12 +103,12 @@ def test_air_and_wind_move_the_hit() -> None:
 def test_feathers_slow_the_arrow_more_than_vanes() -> None:
     launch = shot(CLUB)
     feathers = dataclasses.replace(launch, setup=launch.setup.replace(**{"arrow.fletching_kind": "feather"}))
-    assert fly(feathers, distance=50.0).speed[-1] < fly(launch, distance=50.0).speed[-1]
-    assert fly(feathers, distance=50.0).swing.wavelength < fly(launch, distance=50.0).swing.wavelength  # type: ignore[operator]
+    assert fly(feathers, distance="50 m").speed[-1] < fly(launch, distance="50 m").speed[-1]
+    assert fly(feathers, distance="50 m").swing.wavelength < fly(launch, distance="50 m").swing.wavelength  # type: ignore[operator]
 
 
 def test_the_swing_dies_away() -> None:
-    swing = fly(shot(CLUB, 12.0), distance=18.0).swing
+    swing = fly(shot(CLUB, 12.0), distance="18 m").swing
     assert swing.wavelength is not None
     assert swing.decay_length is not None
     assert 15.0 < swing.wavelength < 45.0
@@ -127,16 +127,16 @@ def test_turning_points_of_a_damped_cosine() -> None:
 
 
 def test_a_perfect_launch_lies_on_its_path() -> None:
-    flight = fly(shot(CLUB), distance=18.0, perfect=True)
+    flight = fly(shot(CLUB), distance="18 m", perfect=True)
     assert flight.angle_of_attack[0] == pytest.approx(0.0, abs=1e-12)
     assert flight.pitch_rate[0] == 0.0
-    path = fly(shot(CLUB), distance=18.0, lift=False)
+    path = fly(shot(CLUB), distance="18 m", lift=False)
     assert np.abs(path.angle_of_attack[1:]).max() < np.abs(path.angle_of_attack[0]) + 1e-3
 
 
 def test_ringing_moves_nose_and_tail_only() -> None:
     launch = shot(CLUB)
-    plain, ringing = fly(launch, distance=18.0), fly(launch, distance=18.0, bending=True)
+    plain, ringing = fly(launch, distance="18 m"), fly(launch, distance="18 m", bending=True)
     assert plain.bending is None
     bending = ringing.bending
     assert bending is not None
@@ -164,27 +164,29 @@ def _free_beam(launch: Launch) -> float:
 
 def test_the_ground_ends_a_flight() -> None:
     launch = shot(CLUB)
-    short = fly(launch, distance=90.0, elevation=0.0, ground=-1.4)
+    short = fly(launch, distance="90 m", elevation="0 deg", ground="-1.4 m")
     assert not short.reached
     assert short.nose_y[-1] == pytest.approx(-1.4, abs=1e-6)
-    assert fly(launch, distance=18.0, ground=-1.4).reached
+    assert fly(launch, distance="18 m", ground="-1.4 m").reached
 
 
-@pytest.mark.parametrize("distance", [0.0, 1.0, 151.0, math.nan, "18", "18 kg", "far"])
-def test_bad_distances(distance: float | str) -> None:
+@pytest.mark.parametrize(
+    "distance", [18.0, (0.0, "m"), (1.0, "m"), "151 m", math.nan, (math.nan, "m"), "18", "18 kg", "far"]
+)
+def test_bad_distances(distance: Any) -> None:
     with pytest.raises(SetupError, match=r"^distance: "):
         fly(shot(CLUB), distance=distance)
 
 
 @pytest.mark.parametrize("name", ["elevation", "target_height", "ground"])
-@pytest.mark.parametrize("value", [math.nan, math.inf, 1e6, "x", "3 kg", [1.0]])
+@pytest.mark.parametrize("value", [math.nan, math.inf, 2.0, (1e6, "km"), "x", "3 kg", [1.0]])
 def test_bad_heights_and_elevations(name: str, value: Any) -> None:
     with pytest.raises(SetupError, match=f"^{name}: "):
-        fly(shot(CLUB), distance=18.0, **{name: value})
+        fly(shot(CLUB), distance="18 m", **{name: value})
 
 
 def test_heights_and_elevations_with_units() -> None:
-    plain = fly(shot(CLUB), distance=18.0, elevation=np.float64(2.0), target_height=1)
+    plain = fly(shot(CLUB), distance="18 m", elevation=(np.float64(2.0), "deg"), target_height=(1, "m"))
     named = fly(shot(CLUB), distance="18 m", elevation="2 deg", target_height="1000 mm")
     assert named.elevation == pytest.approx(plain.elevation) == pytest.approx(2.0)
     assert named.impact_height == pytest.approx(plain.impact_height)
@@ -194,11 +196,11 @@ def test_out_of_reach() -> None:
     launch = shot("junior")
     slow = dataclasses.replace(launch, clear=dataclasses.replace(launch.clear, speed=20.0))
     with pytest.raises(SetupError, match=r"^distance: 100 m is out of this arrow's reach. Give a shorter distance"):
-        fly(slow, distance=100.0)
+        fly(slow, distance="100 m")
 
 
 def test_distance_with_a_unit_and_a_high_target() -> None:
-    flight = fly(shot(CLUB), distance="20 yd", target_height=2.0)
+    flight = fly(shot(CLUB), distance="20 yd", target_height="2 m")
     assert flight.distance == pytest.approx(18.288)
     assert flight.nose_y[-1] == pytest.approx(2.0, abs=HIT)
     assert abs(flight.impact_height) < HIT
@@ -206,6 +208,6 @@ def test_distance_with_a_unit_and_a_high_target() -> None:
 
 def test_the_mass_is_the_arrows() -> None:
     arrow = built(CLUB).arrow
-    assert fly(shot(CLUB), distance=18.0).mass == pytest.approx(total_mass(arrow))
-    untaped = fly(shot(CLUB), distance=18.0, fletched=False, taped=False)
+    assert fly(shot(CLUB), distance="18 m").mass == pytest.approx(total_mass(arrow))
+    untaped = fly(shot(CLUB), distance="18 m", fletched=False, taped=False)
     assert untaped.mass == pytest.approx(total_mass(arrow) - 0.7e-3)

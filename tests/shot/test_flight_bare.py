@@ -22,14 +22,14 @@ def test_direction_of_the_trade(name: str) -> None:
     """Taped, at 18 m: high of the fletched ones with the locator too low, low with it too high (common practice)."""
     low, high = (shot(name, reading).clear.angle_of_attack for reading in (6.0, 10.0))
     nil = 6.0 + 4.0 * low / (low - high)
-    heights = [bare_difference(shot(name, round(nil + by, 2)), 18.0).height for by in (-4.0, 4.0)]
+    heights = [bare_difference(shot(name, round(nil + by, 2)), "18 m").height for by in (-4.0, 4.0)]
     assert heights[0] > 10.0 * MM
     assert heights[1] < -10.0 * MM
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_higher_readings_bring_the_bare_shaft_down(name: str) -> None:
-    heights = [bare_difference(shot(name, reading), 18.0).height for reading in (4.0, 6.0, 8.0, 10.0, 12.0)]
+    heights = [bare_difference(shot(name, reading), "18 m").height for reading in (4.0, 6.0, 8.0, 10.0, 12.0)]
     assert (np.diff(heights) < 0.0).all()
 
 
@@ -40,7 +40,7 @@ def test_higher_readings_bring_the_bare_shaft_down(name: str) -> None:
 @pytest.mark.parametrize("name", [CLUB, "barebow"])
 def test_drag_and_mass_alone(name: str, distance: float, taped: bool, low: float, high: float) -> None:
     """By the trade's calculation 2 mm taped and 16 mm untaped at 18 m, 11 and 47 mm at 30 m: ours of that size."""
-    both = bare_difference(shot(name), distance, taped=taped)
+    both = bare_difference(shot(name), (distance, "m"), taped=taped)
     assert low * MM < both.drag_and_mass < high * MM
     assert both.height == pytest.approx(both.drag_and_mass + both.swing, abs=1e-12)
     assert both.elevation == both.fletched.elevation == pytest.approx(both.bare.elevation)
@@ -49,7 +49,7 @@ def test_drag_and_mass_alone(name: str, distance: float, taped: bool, low: float
 def test_drag_alone_against_its_closed_form() -> None:
     """Flat, fast flight: drop g (exp(2 k D) - 1 - 2 k D) / (4 k^2 v^2), k = rho CD pi d^2 / (8 m)."""
     launch = shot(CLUB)
-    both = bare_difference(launch, 18.0, boundary_layer="turbulent")
+    both = bare_difference(launch, "18 m", boundary_layer="turbulent")
     way, speed = 18.0 - both.fletched.x[0], launch.clear.speed
 
     def drop(flight: Flight) -> float:
@@ -63,21 +63,21 @@ def test_drag_alone_against_its_closed_form() -> None:
 def test_untaped_by_the_rule_and_by_a_shot_of_its_own() -> None:
     """The virtual mass's speed against the speed of a shot without the fletching's mass."""
     launch = shot(CLUB)
-    own = shoot(built(CLUB).replace(**{"arrow.fletching_mass": 0.0}), "default", trace=False)
-    by_rule = fly(launch, distance=18.0, fletched=False, taped=False)
-    by_shot = fly(own, distance=18.0, fletched=False, taped=False, elevation=by_rule.elevation)
+    own = shoot(built(CLUB).replace(**{"arrow.fletching_mass": "0 g"}), "default", trace=False)
+    by_rule = fly(launch, distance="18 m", fletched=False, taped=False)
+    by_shot = fly(own, distance="18 m", fletched=False, taped=False, elevation=(by_rule.elevation, "deg"))
     assert by_rule.speed[0] > launch.clear.speed
     gain = by_shot.speed[0] / launch.clear.speed - 1.0
     assert by_rule.speed[0] / launch.clear.speed - 1.0 == pytest.approx(gain, rel=0.25)
     assert by_rule.mass == pytest.approx(by_shot.mass)
-    rule = bare_difference(launch, 18.0, taped=False)
-    direct = bare_difference(launch, 18.0, taped=False, bare_launch=own)
+    rule = bare_difference(launch, "18 m", taped=False)
+    direct = bare_difference(launch, "18 m", taped=False, bare_launch=own)
     assert direct.drag_and_mass == pytest.approx(rule.drag_and_mass, rel=0.3)
 
 
 def test_without_fletching_nothing_holds_the_nose_down() -> None:
     """A bare shaft keeps its pitch while its path bends down: a perfect launch lands high, more so further out."""
-    near, far = (bare_difference(shot(CLUB), distance, perfect=True) for distance in (18.0, 30.0))
+    near, far = (bare_difference(shot(CLUB), distance, perfect=True) for distance in ("18 m", "30 m"))
     assert 0.0 < near.height < far.height
     assert near.bare.angle_of_attack[-1] > near.fletched.angle_of_attack[-1]
     assert np.abs(near.fletched.angle_of_attack).max() < 0.5 * np.abs(near.bare.angle_of_attack).max()
@@ -87,4 +87,4 @@ def test_a_fletching_without_lift_and_drag_is_none() -> None:
     launch = shot(CLUB)
     nil = {"arrow.fletching_lift_slope": 0.0, "arrow.fletching_drag": 0.0}
     smooth = dataclasses.replace(launch, setup=launch.setup.replace(**nil))
-    assert bare_difference(smooth, 18.0).height == pytest.approx(0.0, abs=1e-9)
+    assert bare_difference(smooth, "18 m").height == pytest.approx(0.0, abs=1e-9)

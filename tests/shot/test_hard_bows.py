@@ -60,7 +60,7 @@ def test_an_arrow_must_not_be_short_where_the_archer_draws() -> None:
 )
 def test_pockets_of_unlike_limbs_do_not_turn_round(name: str, upper: str, lower: str, tip: float) -> None:
     changes = RECURVED | {"upper_limb.length": upper, "lower_limb.length": lower}
-    setup = measured(name).replace(**changes, **{"limbs.natural_curvature": (0.0, 0.0, tip)})
+    setup = measured(name).with_si(**changes, **{"limbs.natural_curvature": (0.0, 0.0, tip)})
     found = fit(setup, MESH)
     leans = np.degrees([found.setup.upper_limb.pocket_angle, found.setup.lower_limb.pocket_angle])
     assert np.abs(leans - np.degrees(filled(setup).bow.pocket_angle)).max() < 15.0
@@ -94,8 +94,8 @@ def test_a_fit_is_refused_where_the_bow_would_tip_over(name: str) -> None:
 @pytest.mark.parametrize("turns", [0.0, 1.0])
 def test_misses_are_those_of_the_bow_that_is_used(name: str, turns: float) -> None:
     """With bolts turned since, of the bow before."""
-    found = fit(measured(name).replace(**{"lower_limb.bolt_turns": turns}), MESH)
-    full = filled(found.setup.replace(**{"limbs.bolt_turns": 0.0}))
+    found = fit(measured(name).with_si(**{"lower_limb.bolt_turns": turns}), MESH)
+    full = filled(found.setup.replace(**{"limbs.bolt_turns": "0 turn"}))
     again = brace_with_string(full, full.number("string.length"), MESHES[MESH])
     told = {met.path: met.found for met in found.met}
     assert told["bow.brace_height"] == again.brace_height

@@ -128,7 +128,7 @@ def launches(step: float) -> list[Launch]:
     """Shots with an added mass on the string moved through a node, in steps [m]."""
     base = built("club-outdoor")
     return [
-        shoot(base.replace(**{"string.masses": [{"mass": 1e-3, "at": 0.2 + k * step}]}), "default", trace=False)
+        shoot(base.with_si(**{"string.masses": [{"mass": 1e-3, "at": 0.2 + k * step}]}), "default", trace=False)
         for k in range(13)
     ]
 
@@ -149,7 +149,7 @@ def test_readings_between_do_not_jump() -> None:
     """Readings 0.02 mm apart: steps of the answer differ by little from their mean."""
     base = built("club-outdoor")
     pitches = [
-        shoot(base.replace(**{READING: (8.0 + 0.02 * k) * 1e-3}), "default", trace=False).clear.pitch for k in range(9)
+        shoot(base.with_si(**{READING: (8.0 + 0.02 * k) * 1e-3}), "default", trace=False).clear.pitch for k in range(9)
     ]
     steps = np.diff(pitches)
     np.testing.assert_allclose(steps, steps.mean(), rtol=0.05)

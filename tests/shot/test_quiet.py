@@ -13,7 +13,7 @@ MESH = "coarse"
 
 
 def test_from_the_bow_to_the_centre() -> None:
-    flight = fly(shot("club-outdoor", mesh=MESH), distance=18.0, target_height=0.4)
+    flight = fly(shot("club-outdoor", mesh=MESH), distance="18 m", target_height="0.4 m")
     path = quiet_path(flight)
     assert path.height(flight.x[0]) == pytest.approx(flight.y[0], abs=1e-9)
     assert path.height(18.0) == pytest.approx(0.4, abs=1e-4)
@@ -22,7 +22,7 @@ def test_from_the_bow_to_the_centre() -> None:
 
 def test_it_bends_as_weight_and_speed_say() -> None:
     """y'' = -g / (velocity along x)^2 (force square to the path has no part in it)."""
-    flight = fly(shot("club-outdoor", mesh=MESH), distance=50.0)
+    flight = fly(shot("club-outdoor", mesh=MESH), distance="50 m")
     path = quiet_path(flight)
     for x in (flight.x[0], 25.0, 45.0):
         step = 2.0
@@ -34,7 +34,7 @@ def test_it_bends_as_weight_and_speed_say() -> None:
 @pytest.mark.parametrize("fletched", [True, False])
 def test_an_arrow_that_keeps_to_its_path_is_level(fletched: bool) -> None:
     launch = shot("club-outdoor", mesh=MESH)
-    plain = fly(launch, distance=30.0, fletched=fletched, sight="own", lift=False, perfect=True)
+    plain = fly(launch, distance="30 m", fletched=fletched, sight="own", lift=False, perfect=True)
     above = plain.y - quiet_path(plain).height(plain.x)
     # it is the point that meets the centre: the path of the middle ends lower, by its bend over the way to the point
     bend = 9.81 * plain.nose_ahead**2 / (2.0 * plain.speed[-1] ** 2)
@@ -45,6 +45,6 @@ def test_an_arrow_that_keeps_to_its_path_is_level(fletched: bool) -> None:
 
 def test_what_is_left_on_the_target_is_the_impact_height() -> None:
     launch = shot("club-outdoor", mesh=MESH)
-    fletched = fly(launch, distance=18.0)
-    bare = fly(launch, distance=18.0, fletched=False)
+    fletched = fly(launch, distance="18 m")
+    bare = fly(launch, distance="18 m", fletched=False)
     assert bare.nose_y[-1] - quiet_path(fletched).height(18.0) == pytest.approx(bare.impact_height, abs=1e-5)

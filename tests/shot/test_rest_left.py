@@ -33,8 +33,8 @@ def test_travel_when_the_rest_was_left_and_struck(name: str) -> None:
 def test_depth_of_a_second_strike_is_how_far_the_rest_gave() -> None:
     """Without damping the rest's force is its stiffness times the depth."""
     stiffness = 800.0
-    setup = built("club-outdoor").replace(**{
-        "rest.stiffness": stiffness, "rest.damping": 0.0, "rest.unlimited_support": True,
+    setup = built("club-outdoor").with_si(**{
+        "rest.stiffness": stiffness, "rest.damping": "0 N s/m", "rest.unlimited_support": True,
     })  # fmt: skip
     launch = shoot(setup, "default", trace=True)
     assert launch.trace is not None

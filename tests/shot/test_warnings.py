@@ -101,9 +101,9 @@ def test_the_examples_carry_no_warning(name: str, reading: float | None) -> None
 
 
 def test_what_no_limit_passed_means_stands_beside_cautions_and_not_beside_a_limit() -> None:
-    turned = changed(built("club-outdoor"), lower_limb__bolt_turns=-0.5)
+    turned = changed(built("club-outdoor"), lower_limb__bolt_turns="-0.5 turn")
     assert turned.warnings == (BOLTS, NONE)
-    far = changed(built("club-outdoor"), lower_limb__bolt_turns=-1.5, limits__most_bolt_turns=1.0)
+    far = changed(built("club-outdoor"), lower_limb__bolt_turns="-1.5 turn", limits__most_bolt_turns="1 turn")
     assert far.limits_passed == ("limits.most_bolt_turns (lower)",)
     assert NONE not in far.warnings
 

@@ -84,7 +84,7 @@ def test_bare_against_fletched() -> None:
     assert ax.get_xlabel().endswith("by the top [mm]")
     assert line(ax, "bare").get_xdata() == pytest.approx(compared().readings + HEIGHT)
     assert line(ax, "today").get_xdata()[0] == pytest.approx(13.8, abs=1e-6)
-    there = compared().together(18.0).median + HEIGHT
+    there = compared().together("18 m").median + HEIGHT
     assert f"best reading {there:.1f} mm" in ax.get_title(loc="left")
     assert "readings to the top of the nock; to its underside: 5.8 mm (1/4 in) less" in words(figure)
     assert "today's reading, 13.8 mm" in words(figure)
@@ -92,7 +92,7 @@ def test_bare_against_fletched() -> None:
 
 
 def test_target_card() -> None:
-    figure = show.target_card(compared(), readings=[9.8, 13.8])
+    figure = show.target_card(compared(), readings=([9.8, 13.8], "mm"))
     assert [ax.get_title().split("\n")[0] for ax in figure.axes] == [
         "reading 9.8 mm (3/8 in)", "reading 13.8 mm (9/16 in)",
     ]  # fmt: skip
@@ -102,8 +102,8 @@ def test_target_card() -> None:
     assert [ax.get_title().split(" (")[0] for ax in default.axes] == [
         "reading 9.8 mm", "reading 13.8 mm", "reading 17.8 mm",
     ]  # fmt: skip
-    by_hand = show.target_card(compared(), readings=[10.8])
-    same = show.target_card(apart("underside"), readings=[5.0])
+    by_hand = show.target_card(compared(), readings=([10.8], "mm"))
+    same = show.target_card(apart("underside"), readings=([5.0], "mm"))
     assert line(by_hand.axes[0], "bare middle").get_ydata() == pytest.approx(
         line(same.axes[0], "bare middle").get_ydata()
     )

@@ -74,7 +74,7 @@ def noted() -> Any:
 
 
 def measured() -> Any:
-    draw = DrawForce((0.4, 0.5, 0.6), (50.0, 90.0, 120.0))
+    draw = DrawForce.with_si((0.4, 0.5, 0.6), (50.0, 90.0, 120.0))
     return archerysim.compare_data(bow(), OwnData(draw), mesh=MESH)
 
 

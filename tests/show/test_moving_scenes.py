@@ -178,7 +178,7 @@ def test_an_arrow_that_keeps_to_its_path_lies_on_the_line(shot: Launch) -> None:
 
 
 def test_a_flight_that_ends_on_the_ground(shot: Launch) -> None:
-    short = archerysim.fly(shot, distance="60 m", elevation=0.0, ground=-1.5)
+    short = archerysim.fly(shot, distance="60 m", elevation="0 deg", ground="-1.5 m")
     assert not short.reached
     path, led = drop_path(short), quiet_path(short, turned=True)  # as it left, and as led to the target's centre
     np.testing.assert_array_equal(path.height(short.x), quiet_path(short, turned=False).height(short.x))

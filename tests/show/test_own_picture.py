@@ -19,7 +19,7 @@ from tests.shot.examples import built
 from tests.show.drawing import assert_legible, line, lines
 
 MM, INCH, POUND, GRAIN = 1e-3, 0.0254, 4.4482216152605, 64.79891e-6
-SPEEDS = Speeds(tuple(gr * GRAIN for gr in (300, 420, 360)), (47.0, 41.0, 44.5))
+SPEEDS = Speeds.with_si(tuple(gr * GRAIN for gr in (300, 420, 360)), (47.0, 41.0, 44.5))
 
 
 @pytest.fixture(scope="module")
@@ -29,10 +29,10 @@ def setup() -> Setup:
 
 @pytest.fixture(scope="module")
 def compared(setup: Setup) -> DataCompared:
-    draw = DrawForce((14 * INCH, 20 * INCH, 26 * INCH), (9 * POUND, 20 * POUND, 30.5 * POUND))
+    draw = DrawForce.with_si((14 * INCH, 20 * INCH, 26 * INCH), (9 * POUND, 20 * POUND, 30.5 * POUND))
     time = (0.0, 5e-3, 10e-3, 15e-3, 20e-3, 30e-3)
     heights = tuple(h * MM for h in (62.0, 63.0, 58.0, 52.0, 48.0, 40.0))
-    return compare_data(setup, OwnData(draw, SPEEDS, Track(time, nock_y=heights)), mesh="coarse")
+    return compare_data(setup, OwnData(draw, SPEEDS, Track.with_si(time, nock_y=heights)), mesh="coarse")
 
 
 def test_a_panel_and_its_residuals_for_each_thing_measured(compared: DataCompared) -> None:
@@ -80,7 +80,7 @@ def test_a_long_table_prints_some_rows_and_warnings_last(compared: DataCompared)
 
 def test_a_curve_and_a_marker_for_each_distance(setup: Setup) -> None:
     places = (50.0, 1.0, 50.0, 1.0)
-    speeds = Speeds(tuple(gr * GRAIN for gr in (300, 300, 420, 420)), (45.5, 47.4, 40.0, 41.5), places)
+    speeds = Speeds.with_si(tuple(gr * GRAIN for gr in (300, 300, 420, 420)), (45.5, 47.4, 40.0, 41.5), places)
     compared = compare_data(setup, OwnData(speeds=speeds), mesh="coarse")
     figure = own_data(compared)
     top, below = figure.axes

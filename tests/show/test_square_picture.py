@@ -58,7 +58,7 @@ def test_a_measured_setup_is_braced_first(setup: Setup) -> None:
 
 @pytest.mark.parametrize("reading", ["-12 mm", "25 mm"])
 def test_far_readings_stay_inside(built: Setup, reading: str) -> None:
-    ax = square(archerysim.draw(built.replace(**{"nock.locators.reading": reading}), 5))
+    ax = square(archerysim.draw(built.with_si(**{"nock.locators.reading": reading}), 5))
     low, high = ax.get_ylim()
     level = line(ax, "underside level").get_ydata()[0]
     assert low < level < high

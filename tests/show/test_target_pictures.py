@@ -118,7 +118,7 @@ def test_which_way_and_how_far(made: Any) -> None:
 
 
 def test_far_out_the_wanted_height_is_told_and_aimed_at(made: Any) -> None:
-    (one,) = verdicts(target_card(made(), "50 m", readings=[6.4], face_diameter="122 cm"))
+    (one,) = verdicts(target_card(made(), "50 m", readings=([6.4], "mm"), face_diameter="122 cm"))
     # 20 mm above the fletched one and still 40 mm under what drag and mass alone make: the locators go down
     assert one[:4] == [
         "bare about 20 mm high",
@@ -129,12 +129,12 @@ def test_far_out_the_wanted_height_is_told_and_aimed_at(made: Any) -> None:
 
 
 def test_what_is_not_sure_is_not_told_as_certain(made: Any) -> None:
-    (one,) = verdicts(target_card(made(slip=3.0), readings=[7.0]))
+    (one,) = verdicts(target_card(made(slip=3.0), readings=([7.0], "mm")))
     assert one == ["bare about 15 mm low", "NOT SURE: SHOOT MORE", "rather DOWN 1.0 mm (1/16 in)",
                    "90 %: move between 3.7 mm down", "and 1.7 mm up", "27 of 41 bows say DOWN"]  # fmt: skip
-    (near,) = verdicts(target_card(made(), readings=[6.1]))
+    (near,) = verdicts(target_card(made(), readings=([6.08], "mm")))
     assert near[1:] == ["leave the locators", "90 %: move between 0.5 mm down", "and 0.4 mm up"]
-    (wide,) = verdicts(target_card(made(slip=3.0), readings=[6.1]))
+    (wide,) = verdicts(target_card(made(slip=3.0), readings=([6.1], "mm")))
     assert wide[1:3] == ["NOT SURE: SHOOT MORE", "rather leave the locators"]
 
 
@@ -149,16 +149,16 @@ def test_a_reading_without_numbers_says_so(made: Any) -> None:
 
 
 def test_no_number_is_given_beyond_what_was_shot(made: Any) -> None:
-    (one,) = verdicts(target_card(made(nil=2.0), readings=[5.0]))
+    (one,) = verdicts(target_card(made(nil=2.0), readings=([5.0], "mm")))
     assert one[1:] == ["locators DOWN", "past the readings shot", "41 of 41 bows say DOWN"]
-    (wide,) = verdicts(target_card(made(nil=2.0, slip=4.0), readings=[5.0]))
+    (wide,) = verdicts(target_card(made(nil=2.0, slip=4.0), readings=([5.0], "mm")))
     assert wide[1:4] == ["NOT SURE: SHOOT MORE", "rather DOWN", "past the readings shot"]
 
 
 def test_no_move_passes_square_or_the_allowed_range(made: Any) -> None:
     low = {"readings": np.array([0.5, 1.0, 5.0])}
     square = 0.5 * (5.5 - 5.8)  # of the nock's underside, the nock's axis at the rest's height
-    (one,) = verdicts(target_card(made(nil=1.0, slip=3.0, **low), readings=[2.0]))
+    (one,) = verdicts(target_card(made(nil=1.0, slip=3.0, **low), readings=([2.0], "mm")))
     assert one[3:5] == [f"90 %: move between {2.0 - square:.1f} mm down", "(square) and 1.7 mm up"]
     inside = verdict(made(nil=-0.1, slip=0.0, **low), 1.0, 18.0)
     assert inside.move.median == pytest.approx(-1.1)
@@ -172,17 +172,17 @@ def test_no_move_passes_square_or_the_allowed_range(made: Any) -> None:
     assert far.move.median == pytest.approx(2.0)  # the allowed range ends at 60 mm
 
 
-@pytest.mark.parametrize("face", ["40 cm", "60 cm", "80 cm", "122 cm", 0.8])
+@pytest.mark.parametrize("face", ["40 cm", "60 cm", "80 cm", "122 cm", (0.8, "m")])
 def test_the_face_is_to_scale(made: Any, face: Any) -> None:
     result = made()
     figure = target_card(result, face_diameter=face)
-    size = 1e3 * face if isinstance(face, float) else 10.0 * float(face.split()[0])
+    size = 1e3 * face[0] if isinstance(face, tuple) else 10.0 * float(face.split()[0])
     for ax, reading in zip(figure.axes, READINGS, strict=True):
         assert ax.get_aspect() == 1.0
         rings = [one for one in ax.patches if isinstance(one, Circle)]
         np.testing.assert_allclose([one.get_radius() for one in rings], 0.5 * size * np.arange(10, 0, -1) / 10.0)
         bands = {one.get_gid(): one for one in ax.patches if isinstance(one, Rectangle)}
-        there = result.height_at(reading, 18.0)
+        there = result.height_at((reading, "mm"), "18 m")
         assert bands["bare"].get_y() == pytest.approx(1e3 * there.low)
         assert bands["bare"].get_y() + bands["bare"].get_height() == pytest.approx(1e3 * there.high)
         assert there.low < there.median < there.high
@@ -212,4 +212,4 @@ def test_bad_requests(made: Any) -> None:
     with pytest.raises(SetupError, match="nothing was flown to 30 m"):
         target_card(made(), "30 m")
     with pytest.raises(SetupError, match="outside those shot"):
-        target_card(made(), readings=[3.0])
+        target_card(made(), readings=([3.0], "mm"))

@@ -75,18 +75,18 @@ def test_scale_bars_floor_and_locators(launch: Launch) -> None:
 
 def test_a_missing_locator_is_not_drawn(launch: Launch) -> None:
     alone = launch.setup.replace(**{"nock.locators.upper_present": False})
-    figure = throat(dataclasses.replace(launch, setup=alone), at=[0.0])
+    figure = throat(dataclasses.replace(launch, setup=alone), at=["0 ms"])
     assert len(lines(figure.axes[0], "locator")) == 1
 
 
 def test_chosen_instants(launch: Launch) -> None:
-    figure = throat(launch, at=[0.001, 0.005, 0.010])
+    figure = throat(launch, at=([1, 5, 10], "ms"))
     assert [ax.get_title(loc="left") for ax in figure.axes] == ["1.00 ms", "5.00 ms", "10.00 ms"]
     assert_legible(figure)
 
 
 def test_bad_requests(launch: Launch) -> None:
     with pytest.raises(ValueError, match="outside the shot"):
-        throat(launch, at=[9.0])
+        throat(launch, at=["9 s"])
     with pytest.raises(ValueError, match="no trace"):
         throat(dataclasses.replace(launch, trace=None))

@@ -24,7 +24,7 @@ def test_straight_limbs_stand_straight_at_the_pocket_angle(launch: Launch) -> No
 
 
 def test_a_naturally_curved_limb_turns_forward_by_its_curve(built: Setup) -> None:
-    curved = built.replace(**{"limbs.natural_curvature": [0.4, 0.4]})
+    curved = built.with_si(**{"limbs.natural_curvature": [0.4, 0.4]})
     braced = archerysim.brace(curved)
     length = built.upper_limb.length
     assert length is not None

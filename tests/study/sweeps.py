@@ -44,7 +44,7 @@ def grid() -> xarray.Dataset:
 @cache
 def bolts(*hold: str) -> xarray.Dataset:
     """The upper bolt turned out, kept and turned in, holding something."""
-    return run(measured("club-outdoor"), {BOLT: list(TURNS)}, hold=hold)
+    return run(measured("club-outdoor"), {BOLT: (TURNS, "turn")}, hold=hold)
 
 
 @cache

@@ -35,10 +35,10 @@ def flown() -> Flights:
 
 
 def test_the_bow_as_given_is_that_of_bare_difference() -> None:
-    launch = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading(0.007)
-    both = bare_difference(launch, 18.0)
+    launch = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading("7 mm")
+    both = bare_difference(launch, "18 m")
     assert found().value[1, 0] == pytest.approx(both.height, rel=1e-3)
-    far = bare_difference(FittedBow.of(built("club-outdoor", MESH), MESH).at_reading(0.004), 50.0)
+    far = bare_difference(FittedBow.of(built("club-outdoor", MESH), MESH).at_reading("4 mm"), "50 m")
     assert found().value[0, 1] == pytest.approx(far.height, rel=1e-3)
     assert found().drag_and_mass[0] == pytest.approx(both.drag_and_mass, rel=1e-3)
     assert found().today == pytest.approx(8.0, abs=1e-6)
@@ -67,20 +67,20 @@ def test_flights_know_their_bow_and_reading() -> None:
 
 def test_the_wanted_difference_grows_with_the_distance() -> None:
     """Some millimetres at 18 m, several times that beyond 30 m (docs/flight.md)."""
-    assert 0.0 < 5.0 * found().wanted(18.0) < found().wanted(50.0)
+    assert 0.0 < 5.0 * found().wanted("18 m") < found().wanted("50 m")
 
 
 def test_the_move_leads_to_the_wanted_difference() -> None:
     result = found()
-    high, low = result.move(4.0, 18.0), result.move(10.0, 18.0)
+    high, low = result.move("4 mm", "18 m"), result.move("10 mm", "18 m")
     assert high.median > 0.0 > low.median  # bare high: locators up
     assert high.median - low.median == pytest.approx(6.0)
     assert low.low < low.median < low.high
-    there = result.together(18.0).median
-    band = result.height_at(there, 18.0)
-    assert band.low < result.wanted(18.0) < band.high
-    launch = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading(1e-3 * there)
-    left = bare_difference(launch, 18.0).swing
+    there = result.together("18 m").median
+    band = result.height_at((there, "mm"), "18 m")
+    assert band.low < result.wanted("18 m") < band.high
+    launch = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading((1e-3 * there, "m"))
+    left = bare_difference(launch, "18 m").swing
     assert abs(left) < 0.25 * abs(found().value[1, 0] - found().drag_and_mass[0])
 
 
@@ -93,8 +93,8 @@ def test_a_slip_of_the_square_alone_moves_the_line_sideways() -> None:
     slips = 0.5e-3 * quasi_normal(1, 2, 0)[:, 0]
     assert (np.abs(slips) > 1e-5).all()
     for slip, sample in zip(slips, only.sample[:, 2, 0], strict=True):
-        launch = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading(0.010 + slip)
-        assert sample == pytest.approx(bare_difference(launch, 18.0).height, abs=1e-4)
+        launch = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading((0.010 + slip, "m"))
+        assert sample == pytest.approx(bare_difference(launch, "18 m").height, abs=1e-4)
 
 
 def test_seed_and_workers() -> None:
@@ -118,7 +118,7 @@ def test_what_fails_is_told_and_loses_nothing_else() -> None:
     assert np.isfinite(result.sample[:, :2]).all()
     assert [(one.draw, one.reading) for one in result.missing] == [(-1, 2000.0), (0, 2000.0), (1, 2000.0)]
     assert "nock.locators.reading" in result.missing[0].reason
-    assert np.isfinite(result.together(18.0).median)
+    assert np.isfinite(result.together("18 m").median)
 
 
 @pytest.mark.parametrize(
@@ -131,7 +131,7 @@ def test_what_fails_is_told_and_loses_nothing_else() -> None:
         ({"distances": None}, "distances: None is not a number"),
         ({"workers": 1.5}, r"workers: 1\.5 is not a number of processes"),
         ({"distances": ()}, "none is given"),
-        ({"distances": ("18 m", 18.0)}, "one twice"),
+        ({"distances": ("18 m", (18.0, "m"))}, "one twice"),
         ({"distances": "1 km"}, "distances"),
         ({"readings": "8 mm"}, "two or more"),
         ({"readings": []}, "no reading"),
@@ -146,9 +146,9 @@ def test_bad_requests(options: dict[str, object], words: str) -> None:
 
 def test_questions_outside_what_was_shot() -> None:
     with pytest.raises(SetupError, match=r"outside those shot, 4\.0 to 10\.0 mm"):
-        found().height_at(12.0, 18.0)
+        found().height_at("12 mm", "18 m")
     with pytest.raises(SetupError, match="only to 18 m, 50 m"):
-        found().move(8.0, 30.0)
+        found().move("8 mm", "30 m")
 
 
 def test_crossing_of_a_broken_line() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -18,7 +19,7 @@ from tests.shot.examples import measured
 
 MESH = "coarse"
 MORE = "More draw weight than the bow as given"
-LONGER = {"archer.draw_length": 29 * 0.0254}
+LONGER = {"archer.draw_length": "29 in"}
 MAKE: dict[str, Any] = {**LONGER, "arrow.length": "30 in"}
 
 
@@ -47,7 +48,7 @@ def test_a_base_knows_its_own_draw_weight() -> None:
 
 def test_a_row_says_what_its_change_brings() -> None:
     own = FittedBow.of(given(), MESH)
-    assert MORE in row_of(LaunchNumbers(), own, LONGER | {"arrow.length": 0.762})["warnings"]
+    assert MORE in row_of(LaunchNumbers(), own, MAKE)["warnings"]
     assert MORE not in row_of(LaunchNumbers(), own, {})["warnings"]
     assert MORE in row_of(LaunchNumbers(), base(True), {})["warnings"]
     assert MORE not in row_of(LaunchNumbers(), base(False), {})["warnings"]
@@ -56,8 +57,7 @@ def test_a_row_says_what_its_change_brings() -> None:
 def test_kept_rows_of_another_bow_before_are_not_used() -> None:
     """Their warnings are others; the bow itself before is the same as none."""
     keys = [
-        key_maker(one, LaunchNumbers())(LONGER)
-        for one in (base(True), base(False), FittedBow.of(heavier(), MESH, heavier()))
+        key_maker(one, LaunchNumbers())(LONGER) for one in (base(True), base(False), replace(base(False), before=None))
     ]
     assert keys[0] != keys[1]
     assert keys[1] == keys[2]

@@ -43,7 +43,9 @@ def words() -> xarray.Dataset:
 
 
 def yes_and_no() -> xarray.Dataset:
-    return run(built("club-outdoor", MESH), {"rest.unlimited_support": [True, False], "limbs.bolt_turns": [0.5, 0.0]})
+    return run(
+        built("club-outdoor", MESH), {"rest.unlimited_support": [True, False], "limbs.bolt_turns": ([0.5, 0.0], "turn")}
+    )
 
 
 SWEEPS: dict[str, Callable[[], xarray.Dataset]] = {

@@ -87,7 +87,7 @@ def test_the_bow_as_built_and_its_shot_keep_the_convention() -> None:
 
 
 def test_locators_set_by_the_underside_are_told_by_the_top() -> None:
-    launch = FittedBow.of(top(), MESH).at_reading(0.010)
+    launch = FittedBow.of(top(), MESH).at_reading("10 mm")
     assert launch.reading == pytest.approx(10.0, abs=1e-6)
     assert launch.reading_top == pytest.approx(15.8, abs=1e-6)
     assert launch.setup.get(READING) == pytest.approx(0.0158)
@@ -238,7 +238,7 @@ def test_bare_against_fletched() -> None:
     assert other.today == pytest.approx(one.today, abs=1e-6)
     assert other.by.convention == "top"
     with pytest.raises(SetupError, match=r"25\.8 mm by the top lies outside those shot, 9\.8 to 17\.8 mm"):
-        other.height_at(20.0, 18.0)
+        other.height_at("20 mm", "18 m")
 
 
 def test_a_higher_nock_lifts_the_arrow_by_the_underside_and_lowers_it_by_the_top() -> None:

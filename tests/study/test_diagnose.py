@@ -141,7 +141,7 @@ def test_groups_with_another_reading_count_from_today_s() -> None:
 
 def test_beyond_30_m_level_is_that_of_drag_alone() -> None:
     e = expected()
-    far = bare_difference(e.launch(NOW), 30.0).drag_and_mass
+    far = bare_difference(e.launch(NOW), "30 m").drag_and_mass
     assert far > 0.01
     assert e.wanted[1] == pytest.approx(far)
     move = move_of(e, (noted(far, 0.005, NOW, 30.0),), NOW)

@@ -27,7 +27,7 @@ def explained(name: str) -> Explained:
 
 def other(**changes: Any) -> Explained:
     return explain(
-        built("club-outdoor", MESH).replace(**{k.replace("__", "."): v for k, v in changes.items()}), mesh=MESH
+        built("club-outdoor", MESH).with_si(**{k.replace("__", "."): v for k, v in changes.items()}), mesh=MESH
     )
 
 

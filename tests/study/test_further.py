@@ -71,7 +71,7 @@ def test_no_end_is_proposed_out_of_the_reading_s_range(ends) -> None:  # type: i
 def test_no_heavier_point_than_a_setup_may_have(ends) -> None:  # type: ignore[no-untyped-def]
     most = float(field_info("arrow.point_mass").high)  # type: ignore[arg-type]
     e = expected()
-    heavy = dataclasses.replace(e.bow, setup=e.bow.setup.replace(**{"arrow.point_mass": most}))
+    heavy = dataclasses.replace(e.bow, setup=e.bow.setup.with_si(**{"arrow.point_mass": most}))
     assert "more point" not in ends(dataclasses.replace(e, bow=heavy))[1]
 
 

@@ -82,7 +82,7 @@ def test_a_shot_is_that_of_its_inputs() -> None:
     launch = changed(built("club-outdoor", MESH), MESH, **{p: v[k].tolist() for p, v in found.drawn.items()})
     assert found.pitch[k] == launch.clear.pitch
     for name, fletched in (("fletched", True), ("bare", False)):
-        flight = fly(launch, distance=18.0, elevation=found.elevation, fletched=fletched)
+        flight = fly(launch, distance="18 m", elevation=(found.elevation, "deg"), fletched=fletched)
         assert getattr(found, name)[k] == 100.0 * flight.impact_height
 
 
@@ -91,7 +91,7 @@ def test_a_longer_draw_strikes_higher() -> None:
     alone = group(
         built("club-outdoor", MESH),
         6,
-        scatter=Scatter("3 mm", 0.0, 0.0, 0.0, 0.0),
+        scatter=Scatter("3 mm", 0.0, "0 ms", "0 N m", "0 N"),
         workers=1,
         mesh=MESH,
         progress=False,
@@ -103,7 +103,7 @@ def test_a_longer_draw_strikes_higher() -> None:
 
 def test_a_failed_shot_keeps_its_place_and_its_reason() -> None:
     short = built("club-outdoor", MESH).replace(**{"arrow.length": "26.26 in"})  # just reaches the rest
-    found = group(short, 6, scatter=Scatter("10 mm", 0.0, 0.0, 0.0, 0.0), workers=1, mesh=MESH, progress=False)
+    found = group(short, 6, scatter=Scatter("10 mm", 0.0, "0 ms", "0 N m", "0 N"), workers=1, mesh=MESH, progress=False)
     assert 0 < found.failed < 6
     for reason, height, draw in zip(found.reasons, found.fletched, found.drawn["archer.draw_length"], strict=True):
         assert bool(reason) == np.isnan(height)

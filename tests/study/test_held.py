@@ -12,6 +12,7 @@ from archerysim.shot.hold import NOTHING, WORDS, held, said
 from archerysim.shot.shoot import brace, shoot
 from archerysim.shot.statics.fit import fit
 from archerysim.show.shots.table import sweep_table
+from archerysim.study.run.row import LaunchNumbers
 from archerysim.study.run.store import key_maker
 from tests.shot.examples import READING, built, measured
 from tests.study.sweeps import BOLT, MESH, TURNS, bolts, run
@@ -37,7 +38,7 @@ def test_reading_held_moves_the_place() -> None:
     base = FittedBow.of(measured("club-outdoor"), MESH)
     places = []
     for turns in TURNS:
-        setup = base.with_changes({BOLT: turns}, "reading").setup
+        setup = base.with_changes({BOLT: (turns, "turn")}, "reading").setup
         assert setup.string.length == base.setup.string.length
         places.append(shoot(setup, MESH, trace=False).braced.throat)
     assert (np.diff(places) < -0.5e-3).all()
@@ -49,7 +50,7 @@ def test_brace_height_held_changes_the_string() -> None:
     np.testing.assert_allclose(data.brace_height, 220.0, atol=1e-5)
     assert (np.diff(data.reading) > 0.5).all()
     base = FittedBow.of(measured("club-outdoor"), MESH)
-    setups = [base.with_changes({BOLT: turns}, "brace height").setup for turns in TURNS]
+    setups = [base.with_changes({BOLT: (turns, "turn")}, "brace height").setup for turns in TURNS]
     lengths = [setup.string.length for setup in setups]
     assert (np.diff(lengths) < 0.0).all()  # a bow that leans further wants a shorter string
     assert lengths[1] == pytest.approx(base.setup.string.length, rel=1e-8)
@@ -74,7 +75,7 @@ def test_the_hold_matters_for_the_tune() -> None:
 def test_limbs_keep_their_stiffness() -> None:
     assert (np.diff(bolts().draw_force) > 1.0).all()  # bolt in: heavier draw
     base = FittedBow.of(measured("club-outdoor"), MESH)
-    turned = base.with_changes({BOLT: 1.0}).setup
+    turned = base.with_changes({BOLT: "1 turn"}).setup
     assert turned.upper_limb.bending_stiffness == base.setup.upper_limb.bending_stiffness
 
 
@@ -103,8 +104,8 @@ def test_refit_and_frozen_differ() -> None:
 def test_a_measured_number_has_the_bow_fitted_anew_at_every_point_and_says_so() -> None:
     setup = measured("club-outdoor")
     tillers = [setup.bow.upper_tiller + step for step in (0.0, 0.002)]
-    data = run(setup, {"bow.upper_tiller": tillers})
-    same = run(setup, {"bow.upper_tiller": tillers}, hold="refit")
+    data = run(setup, {"bow.upper_tiller": (tillers, "m")})
+    same = run(setup, {"bow.upper_tiller": (tillers, "m")}, hold="refit")
     np.testing.assert_array_equal(data.angle_of_attack, same.angle_of_attack)
     np.testing.assert_allclose(data.upper_tiller, 1e3 * np.array(tillers), atol=1e-4)
     assert data.attrs["held"] == WORDS["refit"]
@@ -114,13 +115,13 @@ def test_a_measured_number_has_the_bow_fitted_anew_at_every_point_and_says_so() 
 
 
 def test_a_measured_number_beside_others_holds_what_it_is_told_to() -> None:
-    over = {"bow.upper_tiller": ["195 mm", "197 mm"], BOLT: [0.0, 1.0]}
+    over = {"bow.upper_tiller": ["195 mm", "197 mm"], BOLT: ["0 turn", "1 turn"]}
     tied, again = (run(measured("club-outdoor"), over, hold=hold) for hold in (None, "reading"))
     assert tied.attrs["held"] == f"{WORDS['refit']}; then, for {BOLT}, {NOTHING}"
     assert again.attrs["held"] == f"{WORDS['refit']}; then, for {BOLT}, {WORDS['reading']}"
     np.testing.assert_allclose(again.reading, 8.0, atol=1e-6)
     assert (tied.reading.sel(upper_limb_bolt_turns=1.0) > 8.3).all()
-    one = shoot(measured("club-outdoor"), MESH, changes={"bow.upper_tiller": 0.197, BOLT: 1.0}, trace=False)
+    one = shoot(measured("club-outdoor"), MESH, changes={"bow.upper_tiller": "197 mm", BOLT: "1 turn"}, trace=False)
     point = tied.sel(bow_upper_tiller=197.0, upper_limb_bolt_turns=1.0)
     assert float(point.speed.sel(moment="clear")) == one.clear.speed
 
@@ -132,13 +133,13 @@ def test_a_brace_height_cannot_be_varied_and_held() -> None:
 
 def test_what_was_changed_before_the_sweep_is_in_its_key_its_attributes_and_its_table() -> None:
     setup, changes = measured("club-outdoor"), {"rest.height": "43 mm"}
-    data = run(setup, {BOLT: [0.5]}, changes=changes)
-    one = shoot(setup, MESH, changes={**changes, BOLT: 0.5}, trace=False)
+    data = run(setup, {BOLT: "0.5 turn"}, changes=changes)
+    one = shoot(setup, MESH, changes={**changes, BOLT: "0.5 turn"}, trace=False)
     assert float(data.speed.sel(moment="clear").squeeze()) == one.clear.speed
     assert data.attrs["edits"] == f"changed: rest height 43 mm; held: {NOTHING}"
     assert "changed: rest height 43 mm" in " ".join(sweep_table(data).split())
     plain, changed = (FittedBow.of(setup, MESH, made) for made in ({}, changes))
-    keys = {key_maker(bow, hold)({BOLT: 0.5}) for bow in (plain, changed) for hold in ((), ("reading",))}
+    keys = {key_maker(bow, LaunchNumbers(hold))({BOLT: 0.5}) for bow in (plain, changed) for hold in ((), ("reading",))}
     assert len(keys) == 4
 
 
@@ -197,13 +198,13 @@ def test_a_varied_reading_is_told_by_the_file_s_convention_unless_that_is_varied
     top = measured("club-outdoor").replace(**{READING: "13.8 mm", CONVENTION: "top"})
     for hold in (None, "refit"):
         base = FittedBow.of(top, MESH)
-        for changes in ({READING: 0.0158}, {READING: 0.010, CONVENTION: "underside"}):
+        for changes in ({READING: "15.8 mm"}, {READING: "10 mm", CONVENTION: "underside"}):
             assert brace(base, changes=changes, hold=hold).reading == pytest.approx(0.010, abs=1e-8)
 
 
 def test_a_held_reading_is_the_number_on_the_square_by_the_file_s_convention() -> None:
     """A nock 1 mm higher between locators set to the same reading by the top stands 1 mm lower by the underside."""
     for convention, reading, by_underside in (("underside", "8 mm", 8.0), ("top", "13.8 mm", 7.0)):
-        setup = measured("club-outdoor").replace(**{READING: reading, CONVENTION: convention})
+        setup = measured("club-outdoor").with_si(**{READING: reading, CONVENTION: convention})
         data = run(setup, {"nock.height": ["6.8 mm"]}, hold="reading")
         assert float(data.reading.squeeze()) == pytest.approx(by_underside, abs=1e-6)

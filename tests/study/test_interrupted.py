@@ -46,7 +46,7 @@ def test_it_carries_the_points_that_are_done(workers: int) -> None:
 
 
 def test_cases_and_several_axes() -> None:
-    left = stopped(None, 1, cases={"nock.locators.reading": [0.006, 0.008, 0.009]}, workers=1)
+    left = stopped(None, 1, cases={"nock.locators.reading": ["6 mm", "8 mm", "9 mm"]}, workers=1)
     assert left.data["status"].values.tolist() == [0, NOT_SHOT, NOT_SHOT]
     left = stopped({"nock.locators.reading": "6 mm, 8 mm", "archer.draw_length": "27 in, 28 in"}, 3, workers=1)
     assert left.data["status"].values.tolist() == [[0, 0], [0, NOT_SHOT]]

@@ -16,7 +16,7 @@ import xarray
 
 import archerysim
 from archerysim import OwnData, SetupError, Speeds
-from archerysim.equipment import field_info, filled
+from archerysim.equipment import field_info, filled, with_si
 from archerysim.fields.result import same
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.run import row as rows
@@ -28,7 +28,7 @@ from tests.study.sweeps import undated
 
 MESH = "coarse"
 SURE = {"arrow.spine": "0.01 in", "archer.release_time": "20 %"}
-DATA = OwnData(speeds=Speeds((0.020, 0.022), (60.0, 57.0)))
+DATA = OwnData(speeds=Speeds.with_si((0.020, 0.022), (60.0, 57.0)))
 NOTES = noted_cases.notes(noted_cases.group(0.05))
 
 STUDIES: dict[str, Callable[..., Any]] = {
@@ -154,7 +154,7 @@ def test_one_finger_s_release_time_is_its_own() -> None:
         float(told.sel(input=path)["pitch_per_spread"]) for path in ("archer.release_time.0", "archer.release_time")
     )
     shot = FittedBow.of(built("club-outdoor", MESH), MESH)
-    high, low = (shot.launch({"archer.release_time.0": index + by}).clear.pitch for by in (1e-3, -1e-3))
+    high, low = (shot.launch(with_si({"archer.release_time.0": index + by})).clear.pitch for by in (1e-3, -1e-3))
     assert one == pytest.approx(0.5 * (high - low), rel=1e-6)
     assert abs(one - all_three) > 0.05 * abs(all_three)
     assert middle == ring
@@ -181,7 +181,7 @@ def test_what_a_sweep_refuses_is_refused_in_the_same_words(case: str) -> None:
     bow = measured("club-outdoor") if form == "measured" else built("club-outdoor", MESH)
     try:
         hold, allowed = "refit" if form == "measured" else None, field_info(path).low or 0.0
-        said = str(archerysim.sweep(bow, {path: allowed}, hold=hold, mesh=MESH, workers=1)["reason"].values[0])
+        said = str(archerysim.sweep(bow, with_si({path: allowed}), hold=hold, mesh=MESH, workers=1)["reason"].values[0])
     except SetupError as error:
         said = str(error)
     for study in (archerysim.sensitivity, archerysim.uncertainty, archerysim.bare_against_fletched):

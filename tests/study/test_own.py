@@ -36,7 +36,9 @@ def made(setup: Setup, seed: int | None) -> OwnData:
         return size * rng.normal(size=count) if seed is not None else np.zeros(count)
 
     length = np.linspace(13.0, 29.0, 13) * INCH
-    asked = OwnData(DrawForce(tuple(length), tuple(length)), Speeds(MASSES, MASSES), Track((0.0,), (0.0,)))
+    asked = OwnData(
+        DrawForce.with_si(tuple(length), tuple(length)), Speeds.with_si(MASSES, MASSES), Track.with_si((0.0,), (0.0,))
+    )
     said = say(FittedBow.of(setup, MESH), asked)
     assert said.path is not None
     assert said.speed is not None
@@ -47,15 +49,15 @@ def made(setup: Setup, seed: int | None) -> OwnData:
         for name, shift in (("nock_x", SHIFT[0]), ("nock_y", SHIFT[1]), ("point_y", SHIFT[1]))
     ]
     return OwnData(
-        DrawForce(tuple(length), tuple(force + off(0.1 * POUND, length.size))),
-        Speeds(MASSES, tuple(said.speed + off(0.3, len(MASSES)))),
-        Track(tuple(time + OFFSET), *places),
+        DrawForce.with_si(tuple(length), tuple(force + off(0.1 * POUND, length.size))),
+        Speeds.with_si(MASSES, tuple(said.speed + off(0.3, len(MASSES)))),
+        Track.with_si(tuple(time + OFFSET), *places),
     )
 
 
 def exact(said: Any, length: np.ndarray) -> np.ndarray:
     """Draw force by a finer curve of the library's own draw, as a scale would show it [N]."""
-    longest = said.built.replace(**{"archer.draw_length": float(length[-1])})
+    longest = said.built.with_si(**{"archer.draw_length": float(length[-1])})
     curve = draw(longest, 120, MESH)
     return np.interp(length, curve.draw_length, curve.force)
 
@@ -117,7 +119,7 @@ def test_what_the_data_do_not_tell_is_said_so(found: OwnFit) -> None:
 def test_an_input_pulled_to_the_end_of_its_range_is_not_to_be_used(priors: bool) -> None:
     """No mass of the limbs makes this bow a quarter faster."""
     setup = built("club-outdoor", MESH)
-    fast = OwnData(speeds=Speeds(MASSES, (60.0, 56.0, 51.0)))
+    fast = OwnData(speeds=Speeds.with_si(MASSES, (60.0, 56.0, 51.0)))
     found = fit_data(setup, fast, ("limbs.mass",), priors=priors, mesh=MESH)
     (one,) = found.estimates
     assert one.at_bound
@@ -189,7 +191,8 @@ def test_speeds_alone_cannot_tell_the_limbs_mass_from_the_draw_weight(data: OwnD
     """More weight and heavier limbs do nearly the same to the speed: told apart only by the draw force."""
     assert data.speeds is not None
     one = fit_data(
-        measured("club-outdoor"), OwnData(speeds=Speeds(data.speeds.arrow_mass[:1] * 3, data.speeds.speed[:1] * 3)),
+        measured("club-outdoor"),
+        OwnData(speeds=Speeds.with_si(data.speeds.arrow_mass[:1] * 3, data.speeds.speed[:1] * 3)),
         ("bow.draw_weight", "limbs.mass"), errors=ERRORS, priors=False, mesh=MESH,
     )  # fmt: skip
     assert one.singular_values[1] < 1e-9 * one.singular_values[0]
@@ -214,10 +217,11 @@ def test_a_built_bow_s_stiffness_factor() -> None:
 
 def test_another_arrow_is_the_same_with_another_point() -> None:
     setup = built("club-outdoor", MESH)
-    heavy = setup.replace(**with_mass(setup, 0.025))
+    heavy = setup.replace(with_mass(setup, 0.025))
     assert total_mass(filled(heavy).arrow) == pytest.approx(0.025)
     assert heavy.arrow.length == setup.arrow.length
-    said = say(FittedBow.of(setup, MESH), OwnData(speeds=Speeds((0.025, 0.025), (40.0, 40.0), (1.0, 11.0))))
+    data = OwnData(speeds=Speeds.with_si((0.025, 0.025), (40.0, 40.0), (1.0, 11.0)))
+    said = say(FittedBow.of(setup, MESH), data)
     assert said.speed is not None
     clear = changed(setup, MESH, arrow__point_mass=heavy.arrow.point_mass).clear.speed
     assert said.speed[0] > said.speed[1]  # it slows down on its way
@@ -229,8 +233,8 @@ def test_another_arrow_is_the_same_with_another_point() -> None:
 def test_rows_that_cannot_be_compared_are_left_out_and_counted() -> None:
     setup = built("club-outdoor", MESH)
     data = OwnData(
-        DrawForce((8 * INCH, 20 * INCH), (1.0, 80.0)), None,
-        Track((0.0, 0.01, 0.02, 0.04), (-0.66, -0.5, float("nan"), 1.0)),
+        DrawForce.with_si((8 * INCH, 20 * INCH), (1.0, 80.0)), None,
+        Track.with_si((0.0, 0.01, 0.02, 0.04), (-0.66, -0.5, float("nan"), 1.0)),
     )  # fmt: skip
     both = compare_data(setup, data, align=False, mesh=MESH)
     assert both.table("draw force").left_out.keys() == {0}
@@ -260,27 +264,28 @@ def test_a_speed_far_away_is_that_of_an_arrow_shot_at_a_target_there() -> None:
     """With the sight for 70 m it climbs first; shot level it would have fallen 10 m and gained speed by it."""
     launch = shot("club-outdoor", mesh=MESH)
     mass = total_mass(filled(launch.setup).arrow)
-    there = fly(launch, distance=70.0)
-    level = fly(launch, distance=70.0, elevation=0.0)
-    said = say(FittedBow.of(launch.setup, MESH), OwnData(speeds=Speeds((mass,) * 3, (44.0,) * 3, (1.0, 18.0, 70.0))))
+    there = fly(launch, distance="70 m")
+    level = fly(launch, distance="70 m", elevation="0 deg")
+    data = OwnData(speeds=Speeds.with_si((mass,) * 3, (44.0,) * 3, (1.0, 18.0, 70.0)))
+    said = say(FittedBow.of(launch.setup, MESH), data)
     assert said.speed is not None
     assert level.speed[-1] - there.speed[-1] > 1.0
     assert said.speed[2] == pytest.approx(there.speed[-1], abs=0.05)
-    near = fly(launch, distance=18.0)
+    near = fly(launch, distance="18 m")
     assert said.speed[1] == pytest.approx(near.speed[-1], abs=0.05)
     assert (np.diff(said.speed) < 0.0).all()
 
 
 def test_the_distance_stands_beside_each_speed() -> None:
     setup = built("club-outdoor", MESH)
-    speeds = Speeds(MASSES * 2, (47.0, 44.0, 41.0, 45.0, 42.5, 39.5), (1.0,) * 3 + (50.0,) * 3)
+    speeds = Speeds.with_si(MASSES * 2, (47.0, 44.0, 41.0, 45.0, 42.5, 39.5), (1.0,) * 3 + (50.0,) * 3)
     table = compare_data(setup, OwnData(speeds=speeds), mesh=MESH).table("arrow speed")
     assert table.distance is not None
     np.testing.assert_array_equal(table.distance, speeds.distance)
     text = residual_table(compare_data(setup, OwnData(speeds=speeds), mesh=MESH))
     rows = [line.split() for line in text.splitlines() if line.startswith("  280.0 ")]
     assert [row[1] for row in rows] == ["1", "50"]
-    plain = compare_data(setup, OwnData(speeds=Speeds(MASSES, (47.0, 44.0, 41.0))), mesh=MESH)
+    plain = compare_data(setup, OwnData(speeds=Speeds.with_si(MASSES, (47.0, 44.0, 41.0))), mesh=MESH)
     assert plain.table("arrow speed").distance is None
     assert "at [m]" in text
     assert "at [m]" not in residual_table(plain)
@@ -294,7 +299,7 @@ def test_a_draw_past_the_maker_s_limits_is_said(length: float, force: float, sai
     setup = built("club-outdoor", MESH).replace(
         **{"limits.longest_draw": "28 in", "limits.highest_draw_weight": "34 lbf"}
     )
-    drawn = DrawForce((20 * INCH, length * INCH), (20 * POUND, force * POUND))
+    drawn = DrawForce.with_si((20 * INCH, length * INCH), (20 * POUND, force * POUND))
     text = residual_table(compare_data(setup, OwnData(draw_force=drawn), mesh=MESH))
     told = text.split("Warnings")[1]
     assert (
@@ -308,7 +313,7 @@ def test_a_draw_past_the_maker_s_limits_is_said(length: float, force: float, sai
 def test_finger_shares_found_are_those_of_the_setup_found() -> None:
     """Two free: the middle finger takes what they give up. One free: the others in proportion."""
     setup = built("club-outdoor", MESH)
-    data = OwnData(speeds=Speeds(MASSES, (47.4, 44.4, 41.0)))
+    data = OwnData(speeds=Speeds.with_si(MASSES, (47.4, 44.4, 41.0)))
     index, ring = "archer.finger_shares.0", "archer.finger_shares.2"
     model = Model(FittedBow.of(setup, MESH), data, free_inputs(setup, (index, ring), {}), errors_of(None), False)
     first = filled(setup).get("archer.finger_shares")
@@ -327,7 +332,7 @@ def test_finger_shares_found_are_those_of_the_setup_found() -> None:
 def test_errors_are_widened_by_what_the_data_leave_over() -> None:
     """Against the stated errors' own linear problem: sqrt(S / (n - k)) alone, sqrt((S + z z) / n) with priors."""
     setup, path = built("club-outdoor", MESH), "upper_limb.mass"
-    data = OwnData(speeds=Speeds(MASSES, (48.6, 44.0, 42.0)))
+    data = OwnData(speeds=Speeds.with_si(MASSES, (48.6, 44.0, 42.0)))
     tight, loose = (
         fit_data(setup, data, (path,), errors={"speeds": size}, priors=False, mesh=MESH) for size in (0.1, 10.0)
     )
@@ -378,13 +383,13 @@ BAD: dict[str, tuple[tuple[str, ...], dict[str, Any], str]] = {
 def test_bad_questions(case: str) -> None:
     free, more, said = BAD[case]
     with pytest.raises(SetupError) as caught:
-        fit_data(measured("club-outdoor"), OwnData(speeds=Speeds((0.019,), (48.0,))), free, mesh=MESH, **more)
+        fit_data(measured("club-outdoor"), OwnData(speeds=Speeds.with_si((0.019,), (48.0,))), free, mesh=MESH, **more)
     assert said in str(caught.value)
 
 
 @pytest.mark.parametrize("size", ["0 %", -0.05, 0.0])
 def test_a_stiffness_prior_that_is_none(size: Any) -> None:
-    speeds = OwnData(speeds=Speeds((0.019,), (48.0,)))
+    speeds = OwnData(speeds=Speeds.with_si((0.019,), (48.0,)))
     with pytest.raises(SetupError, match=r"limbs.stiffness_factor: a standard deviation of .* is not positive"):
         fit_data(built("club-outdoor", MESH), speeds, (STIFFNESS,), prior={STIFFNESS: size}, mesh=MESH)
 
@@ -392,7 +397,7 @@ def test_a_stiffness_prior_that_is_none(size: Any) -> None:
 def test_a_scale_may_draw_further_than_the_archer_s_arrow_reaches() -> None:
     """Nobody holds an arrow to the scale: the junior's is short from 28 in on."""
     length = np.linspace(14.0, 30.0, 9) * INCH
-    asked = OwnData(DrawForce(tuple(length), tuple(length)))
+    asked = OwnData(DrawForce.with_si(tuple(length), tuple(length)))
     said = say(FittedBow.of(measured("junior"), MESH), asked)
     assert said.draw_length is not None
     assert said.force is not None

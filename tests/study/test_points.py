@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
 import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.run.points import Points, axis_of, points_of, spread
 from tests.shot.examples import READING, built, measured
 from tests.study.sweeps import RANGE, run
@@ -28,9 +30,14 @@ BAD_RANGES = {
     "-1e308:1e308:1 m": "holds more than 10,000,000 values. Widen the step",
     "0 mm:1 mm:1e-330 m": "never reaches its end",
     "0 mm:1e999 mm:1 mm": "too large a number",
-    "0 mm:nan mm:1 mm": "is not a number with a unit",
-    "0 mm:inf mm:1 mm": "is not a number with a unit",
+    "0 mm:nan mm:1 mm": "is not a usable number",
+    "0 mm:inf mm:1 mm": "is not a usable number",
 }
+
+
+@cache
+def bow() -> FittedBow:
+    return FittedBow.of(SETUP, "coarse")
 
 
 def points(path: str, values: Any) -> tuple[Any, ...]:
@@ -69,7 +76,7 @@ def test_range_without_a_unit_to_give() -> None:
 @pytest.mark.parametrize("text", BAD_RANGES)
 def test_bad_ranges(text: str) -> None:
     with pytest.raises(SetupError) as caught:
-        spread(READING, text, "mm")
+        spread(READING, text)
     assert BAD_RANGES[text] in str(caught.value)
     assert str(caught.value).startswith(READING)
     assert "\n" not in str(caught.value)
@@ -77,14 +84,14 @@ def test_bad_ranges(text: str) -> None:
 
 @pytest.mark.parametrize(
     "values",
-    [["4 mm", "6 mm"], [0.004, 0.006], "4 mm, 6 mm", np.array([0.004, 0.006]), ("4 mm", 0.006), ["0.4 cm", "6000 um"]],
+    [["4 mm", "6 mm"], ([4, 6], "mm"), "4 mm, 6 mm", (np.array([0.004, 0.006]), "m"), ["0.4 cm", (6000, "um")]],
 )
 def test_values(values: Any) -> None:
     np.testing.assert_allclose(points(READING, values), [4e-3, 6e-3], rtol=1e-12)
 
 
 def test_one_value() -> None:
-    assert points(READING, 0.008) == (0.008,)
+    assert points(READING, (8, "mm")) == (0.008,)
     assert points(READING, "8 mm") == (0.008,)
 
 
@@ -130,13 +137,13 @@ def test_a_value_out_of_range_is_left_to_its_point() -> None:
 
 
 def test_combinations_and_rows() -> None:
-    over = points_of({READING: ["4 mm", "5 mm"], "arrow.point_mass": ["80 gr", "90 gr", "100 gr"]}, None, SETUP)
+    over = points_of({READING: ["4 mm", "5 mm"], "arrow.point_mass": ["80 gr", "90 gr", "100 gr"]}, None, bow())
     assert over.shape == (2, 3)
     first, second = over[0], over[1]
     assert first[READING] == second[READING] == 0.004
     assert first["arrow.point_mass"] < second["arrow.point_mass"]
     assert over[5] == {READING: 0.005, "arrow.point_mass": over.axes[1].values[2]}
-    rows = points_of(None, {READING: ["4 mm", "5 mm"], "arrow.point_mass": ["80 gr", "90 gr"]}, SETUP)
+    rows = points_of(None, {READING: ["4 mm", "5 mm"], "arrow.point_mass": ["80 gr", "90 gr"]}, bow())
     assert rows.shape == (2,)
     assert len(rows) == 2
     assert len(over) == 6
@@ -159,13 +166,13 @@ def test_combinations_and_rows() -> None:
 )
 def test_no_points(over: Any, cases: Any, said: str) -> None:
     with pytest.raises(SetupError, match=said):
-        points_of(over, cases, SETUP)
+        points_of(over, cases, bow())
 
 
 def test_more_points_than_anyone_wants() -> None:
     many = {"arrow.point_mass": "60:160:0.01 gr", READING: "0:20:0.01 mm"}
     with pytest.raises(SetupError, match="more than 10,000,000 points"):
-        points_of(many, None, SETUP)
+        points_of(many, None, bow())
 
 
 def test_wrong_points_stop_a_sweep_before_it_shoots() -> None:
@@ -178,28 +185,28 @@ def test_wrong_points_stop_a_sweep_before_it_shoots() -> None:
 @pytest.mark.parametrize("value", [float("nan"), float("inf"), None, object()])
 def test_what_is_no_value_is_refused(value: object) -> None:
     with pytest.raises(SetupError, match="not a value to sweep over"):
-        points_of({"nock.slope": [value]}, None, measured("club-outdoor"))
+        points_of({"nock.slope": [value]}, None, bow())
 
 
 def test_a_value_twice_is_refused() -> None:
     with pytest.raises(SetupError, match="holds a value twice"):
-        points_of({"nock.slope": ["1 deg", "1 deg"]}, None, measured("club-outdoor"))
+        points_of({"nock.slope": ["1 deg", "1 deg"]}, None, bow())
 
 
 def test_over_that_is_no_mapping_is_refused() -> None:
     with pytest.raises(SetupError, match="not a mapping"):
-        points_of([1], None, measured("club-outdoor"))  # type: ignore[arg-type]
+        points_of([1], None, bow())  # type: ignore[arg-type]
 
 
 def test_a_whole_row_of_values_is_one_value() -> None:
     shares = [(0.3, 0.5, 0.2), (0.4, 0.4, 0.2)]
-    points = points_of({"archer.finger_shares": shares}, None, measured("club-outdoor"))
+    points = points_of({"archer.finger_shares": shares}, None, bow())
     assert points.axes[0].values == tuple(shares)
     assert list(points.axes[0].shown()) == ["0.3, 0.5, 0.2", "0.4, 0.4, 0.2"]
 
 
 def test_one_release_time_stands_for_all_fingers() -> None:
-    points = points_of({"archer.release_time": ["3 ms", "6 ms"]}, None, measured("club-outdoor"))
+    points = points_of({"archer.release_time": ["3 ms", "6 ms"]}, None, bow())
     assert points.axes[0].values == (0.003, 0.006)
     assert points.axes[0].unit == "ms"
 
@@ -217,12 +224,12 @@ def test_a_range_of_bare_spines_is_read_as_one_spine_is() -> None:
     "value", [float("nan"), float("inf"), 10**400, 1 + 2j, None, b"8 mm", np.complex128(1)], ids=type
 )
 def test_what_is_no_number_to_sweep_over(value: Any) -> None:
-    with pytest.raises(SetupError, match=r"is not a value to sweep over\. Give numbers in SI or texts with units"):
+    with pytest.raises(SetupError, match=r"is not a value to sweep over\. Give numbers with units"):
         points(READING, [value])
 
 
 def test_rows_are_read_with_their_units() -> None:
-    axis = axis_of("archer.release_time", [("5 ms", 0.006, "7 ms"), (0.005, 0.005, 0.005)], SETUP)
+    axis = axis_of("archer.release_time", [("5 ms", (0.006, "s"), "7 ms"), ([5, 5, 5], "ms")], SETUP)
     assert axis.values == ((0.005, 0.006, 0.007), (0.005, 0.005, 0.005))
     assert list(axis.shown()) == ["0.005, 0.006, 0.007", "0.005, 0.005, 0.005"]
 

@@ -19,7 +19,7 @@ HOW: dict[str, Any] = {"mesh": "coarse"}
 QUIET: dict[str, Any] = {**HOW, "progress": False}
 ALONE: dict[str, Any] = {**QUIET, "workers": 1}
 SURE = {"arrow.spine": "0.01 in", "arrow.mass_per_length": "0.1 gr/in"}
-DATA = OwnData(speeds=Speeds((0.020, 0.022), (60.0, 57.0)))
+DATA = OwnData(speeds=Speeds.with_si((0.020, 0.022), (60.0, 57.0)))
 
 
 @cache
@@ -33,7 +33,7 @@ def built() -> archerysim.Setup:
 
 RESULTS: dict[str, Any] = {
     "Met": lambda: archerysim.fit(small.bow(), "coarse").met[0],
-    "Edit": lambda: archerysim.fit(small.bow(), "coarse").with_changes({"nock.slope": 0.01}).edits[0],
+    "Edit": lambda: archerysim.fit(small.bow(), "coarse").with_changes({"nock.slope": "0.5 deg"}).edits[0],
     "Launch": launch,
     "Moment": lambda: launch().clear,
     "Trace": lambda: launch().trace,

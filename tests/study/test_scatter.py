@@ -16,13 +16,15 @@ FORCE = 150.0  # [N]
 
 
 def columns(scatter: Scatter, n: int = 400, seed: int = 1, **changes: Any) -> dict[str, np.ndarray]:
-    setup = built("club-outdoor", "coarse").replace(**{k.replace("__", "."): v for k, v in changes.items()})
+    setup = built("club-outdoor", "coarse").with_si(**{k.replace("__", "."): v for k, v in changes.items()})
     points = shots(scatter, filled(setup), n, seed, FORCE)
     return {axis.path: np.array(axis.values) for axis in points.axes}
 
 
 def test_scatter_is_read_with_units() -> None:
-    scatter = Scatter(draw_length="1/8 in", finger_shares=0.02, release_time="0.5 ms", hand_torque=0.1, nock_fit="1 N")
+    scatter = Scatter(
+        draw_length="1/8 in", finger_shares=0.02, release_time="0.5 ms", hand_torque="0.1 N m", nock_fit="1 N"
+    )
     assert scatter.size("draw_length") == pytest.approx(0.0254 / 8)
     assert scatter.size("release_time") == pytest.approx(0.5e-3)
     assert scatter.times(2.0).size("hand_torque") == pytest.approx(0.2)

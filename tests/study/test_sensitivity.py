@@ -114,7 +114,7 @@ def test_usual_inputs_are_those_the_setup_has() -> None:
     assert not any(one.path.startswith("bow.") for one in usual_inputs(built("club-outdoor", MESH)))
     full = filled(setup)
     for one in usual_inputs(setup):
-        setup.replace(**one.moved(full, one.size(full)))  # allowed values all
+        setup.replace(one.moved(full, one.size(full)))  # allowed values all
     assert len({one.path for one in USUAL}) == len(USUAL)
 
 
@@ -129,7 +129,7 @@ def test_bad_uncertainties() -> None:
     setup = measured("club-outdoor")
     assert inputs_from(setup, {"arrow.spine": "10 %"})[0].relative
     with pytest.raises(SetupError, match="not positive"):
-        inputs_from(setup, {"arrow.spine": 0.0})
+        inputs_from(setup, {"arrow.spine": "0 in"})
     with pytest.raises(SetupError, match="no single number"):
         inputs_from(setup, {"archer.hold": "1"})
     with pytest.raises(SetupError, match="power of two"):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import platform
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
 import numba
 import numpy as np
@@ -48,7 +49,7 @@ def test_every_combination() -> None:
 
 def test_numbers_are_those_of_single_shots() -> None:
     data = grid()
-    setup = built("club-outdoor", MESH).replace(**{READING: 7e-3, "arrow.point_mass": "90 gr"})
+    setup = built("club-outdoor", MESH).replace(**{READING: "7 mm", "arrow.point_mass": "90 gr"})
     launch = shoot(setup, MESH, trace=False)
     point = data.sel(nock_locators_reading=7.0, arrow_point_mass=90.0)
     for quantity in MOMENT:
@@ -78,17 +79,18 @@ def test_cases_are_rows() -> None:
 
 
 def test_cases_from_a_data_frame() -> None:
-    columns = {READING: [0.005, 0.009], "arrow.point_mass": [0.006, 0.007]}
+    columns = {f"{READING} [mm]": [5.0, 9.0], "arrow.point_mass": ["6 g", "7 g"]}
 
     class Frame:
         """As much of a data frame as is read."""
 
-        columns = (READING, "arrow.point_mass")
+        def __init__(self) -> None:
+            self.columns = tuple(columns)
 
-        def __getitem__(self, name: str) -> list[float]:
+        def __getitem__(self, name: str) -> Any:
             return columns[name]
 
-        def to_dict(self) -> dict[str, list[float]]:
+        def to_dict(self) -> dict[str, Any]:
             return columns
 
     setup = built("club-outdoor", MESH)
@@ -128,7 +130,7 @@ def test_an_executor_does_not_change_a_bit() -> None:
 
 def test_order_does_not_change_a_bit() -> None:
     order = np.random.default_rng(4).permutation(9)
-    shuffled = run(measured("club-outdoor"), {READING: list(1e-3 * np.arange(4.0, 13.0)[order])})
+    shuffled = run(measured("club-outdoor"), {READING: (1e-3 * np.arange(4.0, 13.0)[order], "m")})
     assert shuffled.sortby(READINGS).drop_attrs().identical(readings().drop_attrs())
 
 
@@ -139,18 +141,18 @@ def test_no_workers() -> None:
 
 def test_progress_is_told() -> None:
     told: list[tuple[int, int]] = []
-    run(built("club-outdoor", MESH), {BOLT: list(TURNS)}, progress=lambda done, total: told.append((done, total)))
+    run(built("club-outdoor", MESH), {BOLT: (TURNS, "turn")}, progress=lambda done, total: told.append((done, total)))
     assert told == [(1, 3), (2, 3), (3, 3)]
 
 
 @pytest.mark.parametrize("progress", [None, False])
 def test_no_bar_where_there_is_no_terminal(progress: bool | None, capsys: pytest.CaptureFixture[str]) -> None:
-    run(built("club-outdoor", MESH), {BOLT: list(TURNS)}, progress=progress)
+    run(built("club-outdoor", MESH), {BOLT: (TURNS, "turn")}, progress=progress)
     assert capsys.readouterr() == ("", "")
 
 
 def test_a_bar_when_asked_for(capsys: pytest.CaptureFixture[str]) -> None:
-    run(built("club-outdoor", MESH), {BOLT: list(TURNS)}, progress=True)
+    run(built("club-outdoor", MESH), {BOLT: (TURNS, "turn")}, progress=True)
     said = capsys.readouterr()
     assert said.out == ""
     assert "/3 " in said.err

@@ -21,7 +21,7 @@ def test_it_is_what_the_tune_finds(name: str) -> None:
     found = together_reading(built(name, MESH), MESH)
     tuned = tune(measured(name), others=False, mesh=MESH)
     assert found.reading == pytest.approx(tuned.value, abs=0.01)
-    apart = bare_difference(found.launch, 18.0)
+    apart = bare_difference(found.launch, "18 m")
     assert 1e3 * apart.swing == pytest.approx(0.0, abs=0.2)
     assert found.drag_and_mass == pytest.approx(1e3 * apart.drag_and_mass, abs=0.01)
     assert found.shots <= 6
@@ -32,7 +32,7 @@ def test_it_lies_under_the_nil_reading_by_the_pitch_rate() -> None:
     bow = built("club-outdoor", MESH)
     nil = nil_reading(bow, MESH)
     assert nil.launch.clear.pitch_rate < -0.3
-    assert bare_difference(nil.launch, 18.0).swing < -0.02
+    assert bare_difference(nil.launch, "18 m").swing < -0.02
     assert 1.0 < nil.reading - together_reading(bow, MESH).reading < 3.0
 
 
@@ -48,7 +48,7 @@ def test_both_readings_share_their_shots() -> None:
 
 def test_height_apart_is_that_of_the_two_flights() -> None:
     launch = shot("club-outdoor", 4.0, MESH)
-    apart = bare_difference(launch, 18.0)
+    apart = bare_difference(launch, "18 m")
     leaving = apart.elevation + direction_at_clear(launch)
     assert height_apart(launch, 18.0, leaving) == pytest.approx(apart.height, abs=1e-7)
     assert height_apart(launch, 18.0, leaving + 0.02) == pytest.approx(apart.height, rel=1e-3)

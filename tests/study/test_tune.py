@@ -26,7 +26,7 @@ def test_nil_reading_leaves_no_angle_of_attack() -> None:
     assert abs(found.launch.clear.angle_of_attack) < 1e-4
     assert found.launch.reading == pytest.approx(found.reading, abs=1e-3)
     assert found.shots <= 5
-    high = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading(1e-3 * found.reading + 0.001)
+    high = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading((1e-3 * found.reading + 0.001, "m"))
     assert high.clear.angle_of_attack == pytest.approx(found.slope, rel=0.02)
 
 
@@ -40,14 +40,14 @@ def test_tune_by_the_angle_is_the_nil_reading() -> None:
     low, high = tuned.window
     assert low < tuned.value < high
     for edge in (low, high):
-        launch = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading(1e-3 * edge)
+        launch = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading((1e-3 * edge, "m"))
         assert abs(launch.clear.angle_of_attack) == pytest.approx(tuned.size, abs=0.005)
 
 
 def test_bare_and_fletched_together() -> None:
     tuned = tune(measured("club-outdoor"), distance="18 m", mesh=MESH)
     assert tuned.distance == 18.0
-    apart = bare_difference(tuned.launch, 18.0)
+    apart = bare_difference(tuned.launch, "18 m")
     assert abs(apart.height - apart.drag_and_mass) < 2e-4
     assert set(tuned.others) == set(AIMS) - {tuned.aim}
     # a bare shaft lands lower for a higher locator: slightly low is a higher reading
@@ -99,7 +99,7 @@ def test_a_long_crawl_wants_locators_higher_than_the_range(aim: str) -> None:
 def test_a_stiff_shaft_wants_them_lower_and_the_nearest_is_told_with_what_it_does() -> None:
     found = tune(measured("club-outdoor").replace(**{"arrow.spine": "0.35 in"}), mesh=MESH)
     assert (found.met, found.way, found.value) == (False, "lower", 0.0)
-    apart = bare_difference(found.launch, 18.0)
+    apart = bare_difference(found.launch, "18 m")
     assert found.measure == pytest.approx(1e3 * apart.swing)
     text = told(found)
     low = f"{-found.measure:.0f} mm ({-found.measure / 25.4:.1f} in)"
@@ -187,7 +187,7 @@ def test_two_settings_that_cannot_meet_both() -> None:
 
 def test_a_bolt_is_never_turned_past_the_file_s_limit() -> None:
     setup = measured("club-outdoor").replace(
-        **{"limits.most_bolt_turns": 0.01, "nock.locators.reading": "12 mm", "limbs.lean_per_turn": "0.6 deg"}
+        **{"limits.most_bolt_turns": "0.01 turn", "nock.locators.reading": "12 mm", "limbs.lean_per_turn": "0.6 deg"}
     )
     found = tune(setup, "no angle of attack", path="lower_limb.bolt_turns", hold="reading", others=False, mesh=MESH)
     assert not found.met

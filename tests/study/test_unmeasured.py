@@ -19,7 +19,7 @@ from tests.study.noted_cases import LOW, MESH, NOW, expected, group, notes
 
 
 def causes(**archer: Any) -> tuple[Any, tuple[Cause, ...]]:
-    setup = built("club-outdoor", MESH).replace(**{f"archer.{name}": value for name, value in archer.items()})
+    setup = built("club-outdoor", MESH).with_si(**{f"archer.{name}": value for name, value in archer.items()})
     return setup, causes_of(setup)
 
 
@@ -91,10 +91,10 @@ def test_values_stay_within_what_the_fields_allow(archer: dict[str, Any]) -> Non
         assert least - 1e-9 <= one.mean + one.low * one.spread
         assert one.mean + one.high * one.spread <= most + 1e-9
     for z in (np.array([one.low for one in found]), np.array([one.high for one in found])):
-        full: Any = filled(setup.replace(**changes_of(setup, found, z)))  # refused if out of range
+        full: Any = filled(setup.replace(changes_of(setup, found, z)))  # refused if out of range
         least, most = (getattr(field_info("archer.release_time"), end) for end in ("low", "high"))
         assert all(least <= one <= most for one in full.archer.release_time)
-    same: Any = filled(setup.replace(**changes_of(setup, found, np.zeros(len(found)))))
+    same: Any = filled(setup.replace(changes_of(setup, found, np.zeros(len(found)))))
     assert same.archer.release_time == pytest.approx(filled(setup).archer.release_time)  # type: ignore[attr-defined]
 
 

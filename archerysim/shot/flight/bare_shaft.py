@@ -10,7 +10,7 @@ from archerysim.equipment import Air
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.shot.flight.aerodynamics import BoundaryLayer
-from archerysim.shot.flight.fly import Flight, fly
+from archerysim.shot.flight.fly import HEIGHT, Flight, check_distance, flown
 from archerysim.shot.launch import Launch
 
 
@@ -42,15 +42,15 @@ def fly_both(
     bare_launch : Launch, optional
         Of the bare shaft itself; else the same.
     **how
-        As in `archerysim.shot.flight.fly.fly`.
+        As in ``archerysim.shot.flight.fly.flown``.
 
     Raises
     ------
     SetupError
     """
-    fletched = fly(launch, elevation=elevation, **how)
-    aim = fletched.elevation if elevation is None else elevation
-    bare = fly(bare_launch or launch, fletched=False, taped=taped, elevation=aim, **how)
+    fletched = flown(launch, elevation=None if elevation is None else math.radians(elevation), **how)
+    aim = math.radians(fletched.elevation if elevation is None else elevation)
+    bare = flown(bare_launch or launch, fletched=False, taped=taped, elevation=aim, **how)
     return Both(bare, fletched)
 
 
@@ -86,11 +86,11 @@ class BareDifference:
 
 def bare_difference(
     launch: Launch,
-    distance: float | str,
+    distance: Any,
     *,
     taped: bool = True,
     bare_launch: Launch | None = None,
-    target_height: float = 0.0,
+    target_height: Any = "0 m",
     air: Air | None = None,
     boundary_layer: BoundaryLayer = "auto",
     perfect: bool = False,
@@ -101,8 +101,8 @@ def bare_difference(
     ----------
     launch : Launch
         Of the fletched arrow.
-    distance : float or str
-        [m], or a text with a unit.
+    distance : str or another number with its unit
+        Of the target: "20 yd", ``(18, "m")``.
     taped : bool
         Whether the bare shaft carries tape of the fletching's mass in its place.
     bare_launch : Launch, optional
@@ -122,8 +122,8 @@ def bare_difference(
         If the distance is out of range or out of the arrow's reach.
     """
     how: Any = {
-        "distance": distance, "target_height": target_height, "air": air, "boundary_layer": boundary_layer,
-        "perfect": perfect,
+        "distance": check_distance(distance), "target_height": HEIGHT.one("target_height", target_height, "refused"),
+        "air": air, "boundary_layer": boundary_layer, "perfect": perfect,
     }  # fmt: skip
     both = fly_both(launch, taped=taped, bare_launch=bare_launch, lift=True, **how)
     plain = fly_both(launch, taped=taped, bare_launch=bare_launch, lift=False, **how).apart

@@ -216,26 +216,26 @@ def start_of(
 def fly(
     launch: Launch,
     *,
-    distance: float | str,
+    distance: Any,
     fletched: bool = True,
     taped: bool = True,
     bending: bool = False,
     sight: Sight = "fletched",
-    elevation: float | str | None = None,
-    target_height: float | str = 0.0,
+    elevation: Any = None,
+    target_height: Any = "0 m",
     air: Air | None = None,
     boundary_layer: BoundaryLayer = "auto",
     perfect: bool = False,
     lift: bool = True,
-    ground: float | str | None = None,
+    ground: Any = None,
 ) -> Flight:
     """Fly the arrow of a launch to a target.
 
     Parameters
     ----------
     launch : Launch
-    distance : float or str
-        Of the target plane from the pivot's place [m], or a text with a unit ("20 yd").
+    distance : str or another number with its unit
+        Of the target plane from the pivot's place: "20 yd", ``(18, "m")``.
     fletched : bool
         False: the same shaft without fletching.
     taped : bool
@@ -246,10 +246,10 @@ def fly(
     sight : {"fletched", "own", "setup"}
         Elevation with which the fletched arrow of this launch hits the centre; with which the arrow that is
         flown does; or ``archer.elevation`` of the setup.
-    elevation : float or str, optional
-        Elevation of the aim line [deg] in place of a sight, or a text with a unit.
-    target_height : float or str
-        Height of the target's centre above the pivot's place [m], or a text with a unit.
+    elevation : str or another number with its unit, optional
+        Elevation of the aim line in place of a sight: "2 deg".
+    target_height : str or another number with its unit
+        Height of the target's centre above the pivot's place.
     air : Air, optional
         In place of the setup's.
     boundary_layer : {"auto", "laminar", "turbulent"}
@@ -258,8 +258,8 @@ def fly(
         Pitch along the path and no pitch rate at clear: a launch without fault.
     lift : bool
         False: the arrow keeps to its path, drag and mass alone act.
-    ground : float or str, optional
-        Height of the ground above the pivot's place [m], a negative number; the flight ends there.
+    ground : str or another number with its unit, optional
+        Height of the ground above the pivot's place, a negative number; the flight ends there.
 
     Returns
     -------
@@ -275,26 +275,44 @@ def fly(
     The launch was computed at the setup's ``archer.elevation``; its state at clear is turned rigidly about the
     pivot to the elevation of the sight. Equations and sources: docs/flight.md.
     """
-    far = check_distance(distance)
-    centre = _height("target_height", target_height)
-    floor = None if ground is None else _height("ground", ground)
+    return flown(
+        launch, distance=check_distance(distance), fletched=fletched, taped=taped, bending=bending, sight=sight,
+        elevation=None if elevation is None else ELEVATION.one("elevation", elevation, "refused"),
+        target_height=HEIGHT.one("target_height", target_height, "refused"), air=air, boundary_layer=boundary_layer,
+        perfect=perfect, lift=lift, ground=None if ground is None else HEIGHT.one("ground", ground, "refused"),
+    )  # fmt: skip
+
+
+def flown(
+    launch: Launch, *, distance: float, fletched: bool = True, taped: bool = True, bending: bool = False,
+    sight: Sight = "fletched", elevation: float | None = None, target_height: float = 0.0, air: Air | None = None,
+    boundary_layer: BoundaryLayer = "auto", perfect: bool = False, lift: bool = True, ground: float | None = None,
+) -> Flight:  # fmt: skip
+    """`fly` in SI, angles in radians.
+
+    Raises
+    ------
+    SetupError
+        If the target is out of the arrow's reach.
+    """
+    far, centre, floor = distance, target_height, ground
     how: Any = {"perfect": perfect, "air": air, "boundary_layer": boundary_layer}
     start = start_of(launch, fletched=fletched, taped=taped, **how)
     if elevation is not None:
-        angle = _angle(elevation)
+        angle = elevation
     elif sight == "setup":
         angle = filled(launch.setup).number("archer.elevation")
     else:
         aimed = start if sight == "own" or fletched else start_of(launch, **how)
         angle = find_elevation(aimed, far, centre, lift=lift)
-    flown = course(start.at(angle), start.body, nose=start.nose, distance=far, lift=lift, ground=floor)
-    if not flown.reached and floor is None:
+    way = course(start.at(angle), start.body, nose=start.nose, distance=far, lift=lift, ground=floor)
+    if not way.reached and floor is None:
         raise _beyond(far)
-    assert flown.state is not None
-    time = np.linspace(0.0, flown.end, POINTS)
-    x, y, vx, vy, pitch, rate = flown.state(time)
+    assert way.state is not None
+    time = np.linspace(0.0, way.end, POINTS)
+    x, y, vx, vy, pitch, rate = way.state(time)
     nose_y, tail_y = y + start.nose * np.sin(pitch), y - start.tail * np.sin(pitch)
-    last = flown.last
+    last = way.last
     height = float(last[1] + start.nose * math.sin(last[4]) - centre)
     ringing = bending_of(launch) if bending else None
     if ringing is not None:
@@ -303,56 +321,45 @@ def fly(
     return Flight(
         time=time, x=x, y=y, nose_y=nose_y, tail_y=tail_y, pitch=np.degrees(pitch), pitch_rate=rate,
         angle_of_attack=np.degrees(pitch - np.arctan2(vy, vx)), speed=np.hypot(vx, vy), distance=far,
-        elevation=math.degrees(angle), reached=flown.reached, impact_height=height,
-        impact_angle=math.degrees(math.atan2(last[3], last[2])), time_of_flight=flown.end, fletched=fletched,
-        nose_ahead=start.nose, tail_behind=start.tail, mass=start.body.mass, state=flown.state, body=start.body,
+        elevation=math.degrees(angle), reached=way.reached, impact_height=height,
+        impact_angle=math.degrees(math.atan2(last[3], last[2])), time_of_flight=way.end, fletched=fletched,
+        nose_ahead=start.nose, tail_behind=start.tail, mass=start.body.mass, state=way.state, body=start.body,
         bending=ringing, name=launch.setup.name, reading=launch.reading,
         category=launch.setup.category,
         by=read_by(launch.setup),
     )  # fmt: skip
 
 
-def check_distance(distance: float | str) -> float:
+def check_distance(distance: Any, name: str = "distance") -> float:
     """A distance of the target in m, checked before any work is done.
 
     Raises
     ------
     SetupError
-        If it cannot be read or is out of range.
+        If it has no unit, cannot be read or is out of range.
     """
-    return float(DISTANCE.read("distance", distance))  # type: ignore[arg-type]
-
-
-def _height(name: str, value: float | str) -> float:
-    return float(HEIGHT.read(name, value))  # type: ignore[arg-type]
-
-
-def _angle(elevation: float | str) -> float:
-    """An elevation [deg], or a text with a unit, in radians."""
-    given = math.radians(elevation) if hasattr(elevation, "__float__") else elevation
-    return float(ELEVATION.read("elevation", given))  # type: ignore[arg-type]
+    return DISTANCE.one(name, distance, "refused")
 
 
 def sight_elevation(
     launch: Launch,
-    distance: float | str,
+    distance: float,
     *,
-    target_height: float | str = 0.0,
+    target_height: float = 0.0,
     air: Air | None = None,
     boundary_layer: BoundaryLayer = "auto",
 ) -> float:
     """Elevation of the aim line with which the fletched arrow of a launch hits the centre [deg].
 
-    Parameters are those of `fly`.
+    Parameters are those of `flown`.
 
     Raises
     ------
     SetupError
-        If the distance is out of range or out of the arrow's reach.
+        If the target is out of the arrow's reach.
     """
-    far = check_distance(distance)
     start = start_of(launch, air=air, boundary_layer=boundary_layer)
-    return math.degrees(find_elevation(start, far, _height("target_height", target_height)))
+    return math.degrees(find_elevation(start, distance, target_height))
 
 
 def find_elevation(start: Start, distance: float, target_height: float = 0.0, *, lift: bool = True) -> float:

@@ -279,7 +279,7 @@ def _result(
     for name, limb in (("upper_limb", full.upper_limb), ("lower_limb", full.lower_limb)):
         if not limb.density:
             changes[f"{name}.mass"] = None
-    built = setup.replace(**changes)
+    built = setup.with_si(**changes)
     ready = filled_as_built(built)
     turned = bool(ready.upper_limb.bolt_turns or ready.lower_limb.bolt_turns)
     if turned:

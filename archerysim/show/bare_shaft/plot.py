@@ -98,7 +98,7 @@ def told(result: BareAgainstFletched, value: float) -> str:
 
 
 def _title(result: BareAgainstFletched, distance: float) -> str:
-    there: Band = result.together(distance)
+    there: Band = result.together((distance, "m"))
     if not math.isfinite(there.median):
         return f"{distance:g} m\nno reading here\nbrings them together"
     low, high = told(result, there.low), told(result, there.high)
@@ -108,7 +108,7 @@ def _title(result: BareAgainstFletched, distance: float) -> str:
 def _panel(ax: Axes, result: BareAgainstFletched, distance: float) -> None:
     from matplotlib.ticker import MaxNLocator
 
-    j = result.place_of(distance)
+    j = result.place_of((distance, "m"))
     look = LOOKS["bare"]
     x = shown(result.by, result.readings)
     ax.fill_between(
@@ -116,9 +116,9 @@ def _panel(ax: Axes, result: BareAgainstFletched, distance: float) -> None:
     )
     ax.plot(x, result.median[:, j] / MM, gid="bare", zorder=3.0, **{**look.line_style, "linewidth": 2.2})
     ax.axhline(0.0, gid="fletched", **LOOKS["fletched"].line_style)
-    wanted = result.wanted(distance) / MM
+    wanted = result.wanted((distance, "m")) / MM
     ax.axhline(wanted, gid="wanted", **style.WANTED_LINE)
-    there = float(shown(result.by, result.together(distance).median))
+    there = float(shown(result.by, result.together((distance, "m")).median))
     if x[0] <= there <= x[-1]:
         ax.plot([there], [wanted], marker="o", markersize=6.0, color=INK, linestyle="none", zorder=6.0, gid="together")
     style.today(ax, float(shown(result.by, result.today)))

@@ -39,9 +39,9 @@ def bare_shaft_table(result: BareAgainstFletched) -> str:
     lines += titled(head, [line for far in result.distances for line in _advice(result, at, float(far))])
     rows = []
     for distance in map(float, result.distances):
-        there = result.together(distance)
+        there = result.together((distance, "m"))
         best = [told(result, one) if one == one else "-" for one in (there.median, there.low, there.high)]
-        wanted = number(result.wanted(distance) / MM, "", 0, True)
+        wanted = number(result.wanted((distance, "m")) / MM, "", 0, True)
         rows.append((f"{distance:g} m", best[0], f"{best[1]} to {best[2]}" if best[1] != "-" else "-", wanted))
     heads = ("at", "best reading", "90 % sure", "wanted there"), ("", f"{result.by.convention} [mm]", "[mm]", "[mm]")
     lines += titled("Reading that brings bare and fletched together", columns(rows, *heads))

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import numpy as np
 
 from archerysim.equipment import SetupError, field_info
-from archerysim.fields.quantity import Quantity
+from archerysim.fields.quantity import Quantity, in_si, several
 from archerysim.show import style
 from archerysim.show.bare_shaft.plot import WHY, band_words, bows, convention, shown
 from archerysim.show.style import FAINT, INK, LOOKS, MM
@@ -73,10 +73,10 @@ class Verdict:
 
 def target_card(
     result: BareAgainstFletched,
-    distance: float | str | None = None,
+    distance: Any = None,
     *,
-    face_diameter: float | str = "40 cm",
-    readings: Sequence[float] | None = None,
+    face_diameter: Any = "40 cm",
+    readings: Any = None,
     colours: Colours = "plain",
     axes: Any = None,
 ) -> Figure:
@@ -86,12 +86,13 @@ def target_card(
     ----------
     result : BareAgainstFletched
         As `archerysim.bare_against_fletched` returns it.
-    distance : float or str, optional
-        One of its distances [m]. Default: the first.
-    face_diameter : float or str
-        [m], or a text with a unit: "40 cm", "60 cm", "80 cm", "122 cm".
-    readings : sequence of float, optional
-        By the setup's convention [mm], within those shot. Default: today's with the lowest and the highest shot.
+    distance : str or another number with its unit, optional
+        One of its distances. Default: the first.
+    face_diameter : str or another number with its unit
+        "40 cm", "60 cm", "80 cm", "122 cm".
+    readings : sequence, optional
+        By the setup's convention, with units, within those shot: ``([6, 8], "mm")``. Default: today's with the lowest
+        and the highest shot.
     colours : {"plain", "standard"}
         Rings in pale grey, or in the colours of a standard face.
     axes : sequence of Axes, optional
@@ -107,15 +108,16 @@ def target_card(
     SetupError
         If the distance was not flown, a reading not shot, or the face's diameter is out of range.
     """
-    from archerysim.fields.units import to_si
     from archerysim.shot.flight.on_the_range import range_cautions
 
-    far = float(result.distances[0]) if distance is None else distance
-    far = to_si(far, "m") if isinstance(far, str) else far
-    size = float(FACE.read("face_diameter", face_diameter)) / MM  # type: ignore[arg-type]
+    far = float(result.distances[0]) if distance is None else in_si("distance", distance, "m")
+    size = FACE.one("face_diameter", face_diameter, "refused") / MM
     if colours not in ("plain", "standard"):
         raise SetupError("colours", f"{colours!r} is not known", 'Use "plain" or "standard"')
-    given = readings_shown(result) if readings is None else [1e3 * result.by.underside(MM * one) for one in readings]
+    given = readings_shown(result)
+    if readings is not None:
+        asked = [in_si("readings", one, "mm") for one in several("readings", readings, "mm")]
+        given = [1e3 * result.by.underside(one) for one in asked]
     seen = [verdict(result, one, far) for one in given]
     low, high = _limits(seen, 0.5 * size)
     words = "\n".join((LEAVE, WHY, band_words(result), *range_cautions(far, True, result.setup.category)))
@@ -126,7 +128,7 @@ def target_card(
     half = 0.5 * _shaft(result)
     for ax, one in zip(panels, seen, strict=True):
         _face(ax, size, STANDARD if colours == "standard" else PLAIN)
-        _bands(ax, one, size, half, result.wanted(far) / MM)
+        _bands(ax, one, size, half, result.wanted((far, "m")) / MM)
         ax.set_xlim(-0.52 * size, 0.52 * size)
         ax.set_ylim(low, high)
         ax.set_aspect("equal")
@@ -150,7 +152,8 @@ def readings_shown(result: BareAgainstFletched) -> list[float]:
 
 def verdict(result: BareAgainstFletched, reading: float, distance: float) -> Verdict:
     """What the draws say of one reading: where the bare shaft lands, which way and how far the locators go."""
-    bare, move = result.height_at(reading, distance), result.move(reading, distance)
+    here, far = (reading, "mm"), (distance, "m")
+    bare, move = result.height_at(here, far), result.move(here, far)
     ends = _ends(result, reading)
     lines = tuple(_lines(result, reading, distance, bare, move, ends))
     cut = replace(move, median=_cut(move.median, ends), low=_cut(move.low, ends), high=_cut(move.high, ends))
@@ -187,7 +190,7 @@ def _lines(
 ) -> list[str]:
     if not math.isfinite(bare.median):
         return ["no result"]
-    wanted = result.wanted(distance) / MM
+    wanted = result.wanted((distance, "m")) / MM
     head = [f"bare about {_height(bare, bare.median / MM)}"]
     if abs(wanted) >= TOLD:
         head.append(f"(it should be {wanted:.0f} mm {'high' if wanted > 0.0 else 'low'})")
@@ -199,7 +202,7 @@ def _lines(
         return [*head, *advice, *_range(move, ends)]
     up = move.median > 0.0
     way = "UP" if up else "DOWN"
-    there = result.crossings(distance)
+    there = result.crossings((distance, "m"))
     agree = f"{int((there > reading if up else there < reading).sum())} of {bows(result)} bows say {way}"
     unsure = move.low * move.high < 0.0
     to = reading + move.median

@@ -98,6 +98,7 @@ def _paths(bow: FittedBow) -> set[str]:
 
 def _listed(bow: FittedBow) -> Setup:
     """The given setup with all changes but those of what only a bow as built has, which the fit's rows show."""
+    from archerysim.equipment import with_si
     from archerysim.fields.paths import resolve
     from archerysim.shot.fitted_bow import changed
 
@@ -106,7 +107,7 @@ def _listed(bow: FittedBow) -> Setup:
         abouts = {path: resolve(type(setup), path)[0].field.about for path in edit.changes}
         mine = {path: value for path, value in edit.changes.items()
                 if getattr(abouts[path], "only", None) in (None, setup.form)}  # fmt: skip
-        setup = changed(setup, mine)
+        setup = changed(setup, with_si(mine))
     return setup
 
 

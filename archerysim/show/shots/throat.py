@@ -5,13 +5,13 @@ Each panel lies in the nock's own axes: the throat's middle at nil, the shaft's 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from archerysim.errors import UsageError
+from archerysim.fields.quantity import in_si, several
 from archerysim.show import style
 from archerysim.show.style import INK, LOOKS, MM
 
@@ -60,15 +60,16 @@ def _foremost(launch: Launch, time: float) -> float:
     return float(points[np.argsort(np.abs(place))[:2], 0].max())
 
 
-def throat(launch: Launch, at: Sequence[float] | None = None, axes: Any = None) -> Figure:
+def throat(launch: Launch, at: Any = None, axes: Any = None) -> Figure:
     """Draw the throat and its forces at a few instants.
 
     Parameters
     ----------
     launch : Launch
         With its trace.
-    at : sequence of float, optional
-        Instants after the release begins [s]; by default full draw, greatest force, separation, string out.
+    at : sequence, optional
+        Instants after the release begins, with units: ("5 ms", "10 ms"), ``([5, 10], "ms")``; by default full draw,
+        greatest force, separation, string out.
     axes : sequence of Axes, optional
         One for each instant.
 
@@ -82,7 +83,7 @@ def throat(launch: Launch, at: Sequence[float] | None = None, axes: Any = None) 
         If the launch has no trace, or an instant lies outside it.
     """
     trace = launch.traced()
-    chosen = instants(launch) if at is None else [Instant(float(t), "") for t in at]
+    chosen = instants(launch) if at is None else [Instant(in_si("at", t, "ms"), "") for t in several("at", at, "ms")]
     for one in chosen:
         if not 0.0 <= one.time <= trace.time[-1] + 1e-9:
             raise UsageError(

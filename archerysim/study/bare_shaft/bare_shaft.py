@@ -10,14 +10,14 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError, filled
+from archerysim.equipment import NO_CHANGES, Setup, SetupError, filled
 from archerysim.equipment.readings import read_by
 from archerysim.errors import ShotError
 from archerysim.fields.quantity import several
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
+from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.flight.bare_shaft import direction_at_clear, height_apart
-from archerysim.shot.flight.fly import DISTANCE, sight_elevation
+from archerysim.shot.flight.fly import check_distance, sight_elevation
 from archerysim.shot.flight.on_the_range import range_cautions
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
@@ -78,7 +78,7 @@ class HeightsApart:
         slip = _today(moved) - _today(bow.given)
         for i, reading in enumerate(self.readings):
             try:
-                launch = fitted.at_reading(reading + slip)
+                launch = fitted.at_reading((reading + slip, "m"))
             except (SetupError, ShotError) as error:
                 missing.append((reading, float("nan"), str(error)))
                 continue
@@ -106,7 +106,7 @@ def bare_against_fletched(
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
     progress: Progress = None,
-    changes: Changes = UNCHANGED,
+    changes: Changes = NO_CHANGES,
     hold: Hold = None,
 ) -> BareAgainstFletched:
     """Height of the bare shaft above the fletched one over the reading, with a band of what the measuring leaves open.
@@ -121,13 +121,13 @@ def bare_against_fletched(
         A setup is measured or built.
     readings : str or sequence, optional
         As the square shows them, by the setup's convention: a range in words ("4 mm:12 mm:4 mm"), texts with units,
-        or numbers in m. Default: every 2 mm from 6 mm under today's to 4 mm above. How far the square can be off is
-        one of the uncertain inputs.
-    distances : sequence of str or float
-        Texts with units, or numbers in m.
+        or ``([4, 8], "mm")``. Default: every 2 mm from 6 mm under today's to 4 mm above. How far the square can be off
+        is one of the uncertain inputs.
+    distances : sequence
+        Texts with units, or ``([18, 30], "m")``.
     draws : int
         A power of two (Sobol sequence, scrambled with ``seed``).
-    uncertainty : dict of dotted path to standard deviation, optional
+    uncertainty : mapping of dotted path to standard deviation, optional
         As for `archerysim.sensitivity`.
     seed : int
     taped : bool
@@ -151,7 +151,7 @@ def bare_against_fletched(
     direction. Where it hits moves bare and fletched together: their difference is that with a sight of its own
     within a thousandth.
     """
-    far = tuple(float(DISTANCE.read("distances", one)) for one in several(distances))  # type: ignore[arg-type]
+    far = tuple(check_distance(one, "distances") for one in several("distances", distances, "m"))
     if not far or len(set(far)) < len(far):
         raise SetupError("distances", "none is given, or one twice", 'Give for example ("18 m", "30 m")')
     how = HowToRun(workers, executor, store, progress)
@@ -189,10 +189,10 @@ def _nearest(bow: FittedBow, readings: tuple[float, ...]) -> Launch:
     *nearer, last = sorted(readings, key=lambda reading: abs(reading - bow.reading))
     for reading in nearer:
         try:
-            return bow.at_reading(reading)
+            return bow.at_reading((reading, "m"))
         except (SetupError, ShotError):
             continue
-    return bow.at_reading(last)
+    return bow.at_reading((last, "m"))
 
 
 def _today(setup: Setup) -> float:

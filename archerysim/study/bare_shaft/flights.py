@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 
 import numpy as np
 
-from archerysim.equipment import Air, Setup, SetupError
+from archerysim.equipment import NO_CHANGES, Air, Setup, SetupError
 from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, by_underside, read_by
 from archerysim.errors import ShotError
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, stacked, variables_of, words
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
+from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.flight.aerodynamics import BoundaryLayer
 from archerysim.shot.flight.bare_shaft import Both, bare_difference
 from archerysim.shot.flight.fly import Flight, check_distance
@@ -127,7 +127,7 @@ class BothFlown:
         launch = bow.launch(change)
         try:
             both = bare_difference(
-                launch, self.distance, taped=self.taped, air=self.air, boundary_layer=self.boundary_layer
+                launch, (self.distance, "m"), taped=self.taped, air=self.air, boundary_layer=self.boundary_layer
             )
         except (SetupError, ShotError) as error:
             return {"launch": launch, "reason": str(error)}
@@ -138,7 +138,7 @@ def flights(
     bow: Setup | FittedBow,
     readings: Any = None,
     *,
-    distance: float | str = "18 m",
+    distance: Any = "18 m",
     taped: bool = True,
     air: Air | None = None,
     boundary_layer: BoundaryLayer = "auto",
@@ -146,7 +146,7 @@ def flights(
     workers: int | None = None,
     executor: Executor | None = None,
     progress: Progress = None,
-    changes: Changes = UNCHANGED,
+    changes: Changes = NO_CHANGES,
     hold: Hold = None,
 ) -> Flights:
     """Shoot a bow at several readings and fly each arrow, fletched and bare.
@@ -159,10 +159,10 @@ def flights(
     bow : Setup or FittedBow
         A setup is measured or built.
     readings : str or sequence, optional
-        By the setup's convention: a range in words ("4 mm:12 mm:2 mm"), texts with units, or numbers in m. Default:
-        today's, 3 mm less and 3 mm more.
-    distance : float or str
-        Of the target [m], or a text with a unit.
+        By the setup's convention: a range in words ("4 mm:12 mm:2 mm"), texts with units, or ``([4, 6], "mm")``.
+        Default: today's, 3 mm less and 3 mm more.
+    distance : str or another number with its unit
+        Of the target.
     taped, air, boundary_layer
         As for `archerysim.fly`.
     mesh, workers, executor, progress, changes, hold

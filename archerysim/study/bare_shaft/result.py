@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError
 from archerysim.equipment.readings import ReadBy, read_by
+from archerysim.fields.quantity import in_si
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, variables_of
+from archerysim.fields.units import from_si
 from archerysim.study.uncertainty.inputs import Input
 
 if TYPE_CHECKING:
@@ -148,7 +150,7 @@ class BareAgainstFletched:
         """95 % point of the draws (r, d) [m]."""
         return np.asarray(self._points[2])
 
-    def wanted(self, distance: float) -> float:
+    def wanted(self, distance: Any) -> float:
         """Height at which the bare shaft is wanted: drag and mass alone, median of the draws [m].
 
         Raises
@@ -158,8 +160,8 @@ class BareAgainstFletched:
         """
         return _band(self.sample_drag_and_mass[:, self.place_of(distance)]).median
 
-    def height_at(self, reading: float, distance: float) -> Band:
-        """Height of the bare shaft above the fletched one at a reading [mm], between the readings straight [m].
+    def height_at(self, reading: Any, distance: Any) -> Band:
+        """Height of the bare shaft above the fletched one at a reading ("6 mm"), between the readings straight [m].
 
         As in all of these numbers, the reading is by the underside.
 
@@ -168,6 +170,7 @@ class BareAgainstFletched:
         SetupError
             If the reading lies outside the readings, or nothing was flown to that distance.
         """
+        reading = _reading(reading)
         if not self.readings[0] - 1e-6 <= reading <= self.readings[-1] + 1e-6:
             at, low, high = 1e3 * self.by.reading(1e-3 * np.array([reading, self.readings[0], self.readings[-1]]))
             raise SetupError(
@@ -179,7 +182,7 @@ class BareAgainstFletched:
         heights = np.array([np.interp(reading, self.readings, line) for line in lines])
         return _band(heights)
 
-    def together(self, distance: float) -> Band:
+    def together(self, distance: Any) -> Band:
         """Reading at which only drag and mass are left between bare and fletched [mm].
 
         Each draw's line is followed to where it meets that difference; beyond the readings its last piece goes
@@ -192,7 +195,7 @@ class BareAgainstFletched:
         """
         return _band(self.crossings(distance))
 
-    def crossings(self, distance: float) -> np.ndarray:
+    def crossings(self, distance: Any) -> np.ndarray:
         """The reading of `together` for each draw (n,) [mm]; nan where a draw has none.
 
         Raises
@@ -208,29 +211,35 @@ class BareAgainstFletched:
             ]
         )
 
-    def move(self, reading: float, distance: float) -> Band:
-        """How far the locators are to be moved from a reading [mm], positive up.
+    def move(self, reading: Any, distance: Any) -> Band:
+        """How far the locators are to be moved from a reading ("6 mm"), positive up [mm].
 
         Raises
         ------
         SetupError
             If nothing was flown to that distance.
         """
-        there = self.together(distance)
+        there, reading = self.together(distance), _reading(reading)
         return Band(there.median - reading, there.low - reading, there.high - reading)
 
-    def place_of(self, distance: float) -> int:
-        """Index of a distance [m].
+    def place_of(self, distance: Any) -> int:
+        """Index of a distance ("18 m").
 
         Raises
         ------
         SetupError
         """
-        near = np.flatnonzero(np.abs(self.distances - distance) < 1e-6)
+        far = in_si("distance", distance, "m")
+        near = np.flatnonzero(np.abs(self.distances - far) < 1e-6)
         if not near.size:
             flown = ", ".join(f"{one:g} m" for one in self.distances)
-            raise SetupError("distance", f"nothing was flown to {distance:g} m, only to {flown}", "Use one of these")
+            raise SetupError("distance", f"nothing was flown to {far:g} m, only to {flown}", "Use one of these")
         return int(near[0])
+
+
+def _reading(reading: Any) -> float:
+    """A reading in mm, from what carries its unit."""
+    return from_si(in_si("reading", reading, "mm"), "mm")
 
 
 def points_of_band(sample: np.ndarray) -> np.ndarray:

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError
+from archerysim.equipment import NO_CHANGES, Setup, SetupError
 from archerysim.errors import ShotError
 from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
+from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
 from archerysim.study.explanation.neutral_bow import Part, as_read, parts_of
@@ -101,7 +100,7 @@ class Explained:
 
 
 def explain(
-    of: Setup | FittedBow | Launch, *, mesh: str | Mesh = "default", changes: Changes = UNCHANGED, hold: Hold = None
+    of: Setup | FittedBow | Launch, *, mesh: str | Mesh = "default", changes: Changes = NO_CHANGES, hold: Hold = None
 ) -> Explained:
     """Explain a shot.
 
@@ -179,10 +178,10 @@ class _Shots:
         ------
         SetupError, ShotError
         """
-        changes: dict[str, Any] = as_read(self.bow)
+        changes = as_read(self.bow)
         for part in self.parts:
             if part.name in neutral:
-                changes |= part.changes
+                changes = changes | part.changes
         return self.bow.launch(changes)
 
     def reason(self, neutral: set[str]) -> str:

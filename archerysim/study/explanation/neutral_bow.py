@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from archerysim.equipment import NO_CHANGES, InSi
 from archerysim.equipment.filled_setup import BuiltSetup, filled_as_built
 from archerysim.equipment.readings import by_underside, read_by
 from archerysim.errors import ShotError
@@ -22,6 +23,7 @@ APART = 0.014  # [m] of index and middle finger from the throat's middle, the us
 RING = 0.018  # [m] the unloaded ring finger under the middle one
 EVEN = 0.05e-3  # [m] of tiller split that counts as none: the arrow's weight on the string makes half of that
 STIFF = 1e5  # [N/m] of the neutral rest: like a shelf; stiffer ones throw the same to 0.01 deg
+NO_TORQUE = InSi({"archer.grip_torque": 0.0})
 HELD = (
     "locators set again to the same reading when the tiller is changed, string twisted again to the same brace "
     "height; limbs kept but for their pockets' angles"
@@ -37,7 +39,7 @@ class Part:
     name : str
     here, neutral : str
         What it is on this bow, and on the neutral bow, in words.
-    changes : dict of path to value
+    changes : mapping of path to value
         From the bow as built to its neutral state, in SI; empty where it is neutral already.
     reason : str
         Why there is no neutral state; empty where there is one.
@@ -46,7 +48,7 @@ class Part:
     name: str
     here: str
     neutral: str
-    changes: dict[str, Any]
+    changes: InSi
     reason: str = ""
 
 
@@ -65,7 +67,7 @@ def parts_of(bow: FittedBow) -> tuple[Part, ...]:
     return tuple(make(bow, full) for make in makers)
 
 
-def as_read(bow: FittedBow) -> dict[str, Any]:
+def as_read(bow: FittedBow) -> InSi:
     """The locators by their reading instead of their place on the string."""
     return by_underside(bow.setup, bow.reading)
 
@@ -75,7 +77,7 @@ def _reading(bow: FittedBow, full: BuiltSetup) -> Part:
     above = bow.reading - square
     by = read_by(bow.setup)
     here = f"{1e3 * by.reading(bow.reading):.1f} mm {by.words}, nock axis {1e3 * above:+.1f} mm above square"
-    changes = by_underside(bow.setup, square) if abs(above) > 1e-9 else {}
+    changes = by_underside(bow.setup, square) if abs(above) > 1e-9 else NO_CHANGES
     return Part("reading", here, "nock axis at square", changes)
 
 
@@ -84,18 +86,18 @@ def _tiller(bow: FittedBow, full: BuiltSetup) -> Part:
     split = now.upper_tiller - now.lower_tiller
     here, neutral = f"split {round(1e3 * split, 1) + 0.0:+.1f} mm", "no split, same brace height"
     if abs(split) < EVEN:
-        return Part("tiller", here, neutral, {})
+        return Part("tiller", here, neutral, NO_CHANGES)
     thickness = 0.5 * (full.upper_limb.root_thickness - full.lower_limb.root_thickness)
     try:
         even = brace_to_height(full, bow.brace_height, bow.mesh, thickness)
     except ShotError as error:
-        return Part("tiller", here, neutral, {}, str(error))
+        return Part("tiller", here, neutral, NO_CHANGES, str(error))
     changes: dict[str, Any] = {"string.length": even.string_length}
     for limb, name, lean in zip(
         (full.upper_limb, full.lower_limb), ("upper_limb", "lower_limb"), even.leans, strict=True
     ):
         changes[f"{name}.pocket_angle"] = lean - limb.bolt_turns * limb.lean_per_turn
-    return Part("tiller", here, neutral, changes)
+    return Part("tiller", here, neutral, InSi(changes))
 
 
 def _fingers(bow: FittedBow, full: BuiltSetup) -> Part:
@@ -112,7 +114,7 @@ def _fingers(bow: FittedBow, full: BuiltSetup) -> Part:
     }  # fmt: skip
     neutral = f"two fingers, half the load each, {1e3 * APART:.0f} mm above and below the nock, letting go together"
     same = all(np.allclose(full.get(path), value, atol=1e-12) for path, value in wanted.items())
-    return Part("fingers", f"{shares} % at {told} mm from the nock", neutral, {} if same else wanted)
+    return Part("fingers", f"{shares} % at {told} mm from the nock", neutral, NO_CHANGES if same else InSi(wanted))
 
 
 def _hand(bow: FittedBow, full: BuiltSetup) -> Part:
@@ -120,22 +122,22 @@ def _hand(bow: FittedBow, full: BuiltSetup) -> Part:
     neutral = "push through the pivot, no torque"
     if full.given.archer.pressure_point is not None:
         here = f"push {1e3 * archer.pressure_point:+.1f} mm above the pivot"
-        return Part("hand", here, neutral, {"archer.grip_torque": 0.0} if archer.pressure_point else {})
+        return Part("hand", here, neutral, NO_TORQUE if archer.pressure_point else NO_CHANGES)
     here = f"torque {archer.grip_torque:+.2f} N m"
-    return Part("hand", here, neutral, {"archer.grip_torque": 0.0} if archer.grip_torque else {})
+    return Part("hand", here, neutral, NO_TORQUE if archer.grip_torque else NO_CHANGES)
 
 
 def _rest(bow: FittedBow, full: BuiltSetup) -> Part:
     stiffness = full.rest.stiffness
     here = f"gives {1e3 * 0.05 * GRAVITY / stiffness:.2f} mm under 50 g ({stiffness:.0f} N/m)"
-    changes = {"rest.stiffness": STIFF} if stiffness < 0.999 * STIFF else {}
+    changes = InSi({"rest.stiffness": STIFF}) if stiffness < 0.999 * STIFF else NO_CHANGES
     return Part("rest", here, f"hard as a shelf ({STIFF:.0f} N/m)", changes)
 
 
 def _slope(bow: FittedBow, full: BuiltSetup) -> Part:
     slope = full.nock.slope
     return Part("slope", f"floor {np.degrees(slope):+.1f} deg", "floor square to the shaft",
-                {"nock.slope": 0.0} if slope else {})  # fmt: skip
+                InSi({"nock.slope": 0.0}) if slope else NO_CHANGES)  # fmt: skip
 
 
 def _stabilisers(bow: FittedBow, full: BuiltSetup) -> Part:
@@ -144,4 +146,4 @@ def _stabilisers(bow: FittedBow, full: BuiltSetup) -> Part:
     fields = ("end_mass", "rod_mass")
     changes = {f"riser.rods.{k}.{field}": 0.0 for k in range(len(rods)) for field in fields} if mass else {}
     here = f"{1e3 * mass:.0f} g on {len(rods)} rod{'s' if len(rods) != 1 else ''}" if rods else "none"
-    return Part("stabilisers", here, "none", changes)
+    return Part("stabilisers", here, "none", InSi(changes))

@@ -4,23 +4,24 @@ from __future__ import annotations
 
 import math
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError, filled
+from archerysim.equipment import NO_CHANGES, InSi, Setup, SetupError, filled
 from archerysim.equipment.filled_records import TiedLocators
 from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, by_underside, read_by
 from archerysim.errors import ShotError
+from archerysim.fields.paths import read
 from archerysim.fields.quantity import in_si, several
 from archerysim.fields.reported import Reported, column
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import Variables, attributes_of, dataset, stacked, variables_of, words
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
+from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
 from archerysim.study.groups.group import Group, Hands, shoot_group
@@ -82,28 +83,28 @@ class ReadingGroups:
 def group_by_reading(
     bow: Setup | FittedBow,
     n: int = 30,
-    offsets: Sequence[str | float] = OFFSETS,
+    offsets: Any = OFFSETS,
     *,
-    best: str | float | None = None,
+    best: Any = None,
     scatter: Scatter | None = None,
-    distance: float | str = "18 m",
+    distance: Any = "18 m",
     seed: int = 0,
     workers: int | None = None,
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
     mesh: str | Mesh = "default",
     progress: Progress = None,
-    changes: Changes = UNCHANGED,
+    changes: Changes = NO_CHANGES,
     hold: Hold = None,
 ) -> ReadingGroups:
     """Groups at readings off the best.
 
     Parameters
     ----------
-    offsets : sequence of str or float
-        From the best reading, positive = higher; texts with units, or [m].
-    best : str or float, optional
-        Reading by the setup's convention, a text with a unit or [m]; by default that which leaves no angle of attack
+    offsets : sequence
+        From the best reading, positive = higher, with units: ("0 mm", "2 mm"), ``([0, 2], "mm")``.
+    best : str or another number with its unit, optional
+        Reading by the setup's convention; by default that which leaves no angle of attack
         at clear (`nil_reading`).
     n, scatter, distance, seed, workers, executor, store, mesh, progress, changes, hold
         As for `archerysim.group`.
@@ -117,7 +118,7 @@ def group_by_reading(
     SetupError, ShotError
     """
     hands, how = Hands.of(n, scatter, distance, seed), HowToRun(workers, executor, store, progress)
-    away = [in_si("offsets", offset, "mm") for offset in several(offsets)]
+    away = [in_si("offsets", offset, "mm") for offset in several("offsets", offsets, "mm")]
     if not away:
         raise SetupError("offsets", "holds no reading", "Give at least one, as 0 mm")
     bow = FittedBow.of(bow, mesh, changes, hold)
@@ -180,7 +181,7 @@ class LocatorGroups:
         return ratio_of(getattr(one, quantity), getattr(first, quantity))
 
 
-def locator_fits(built: Setup, gap: float = GAP) -> dict[str, dict[str, Any]]:
+def locator_fits(built: Setup, gap: float = GAP) -> dict[str, InSi]:
     """Two locators touching the nock, two with a gap, the lower alone, the upper alone.
 
     The lower locator's upper face stays where it is (where there is the upper alone, its lower face). A gap is made by
@@ -198,9 +199,9 @@ def locator_fits(built: Setup, gap: float = GAP) -> dict[str, dict[str, Any]]:
     assert isinstance(now, TiedLocators)
     floor = now.place - 0.5 * now.gap  # where the throat's middle is with the nock down on the lower locator
 
-    def fit(place: float, free: float, upper: bool, lower: bool) -> dict[str, Any]:
+    def fit(place: float, free: float, upper: bool, lower: bool) -> InSi:
         names = ("place", "gap", "upper_present", "lower_present")
-        return {head + name: value for name, value in zip(names, (place, free, upper, lower), strict=True)}
+        return InSi({head + name: value for name, value in zip(names, (place, free, upper, lower), strict=True)})
 
     return {
         "two, touching": fit(floor, 0.0, True, True),
@@ -215,16 +216,16 @@ def compare_locators(
     n: int = 30,
     fits: Mapping[str, Mapping[str, Any]] | None = None,
     *,
-    gap: str | float = GAP,
+    gap: Any = (GAP, "m"),
     scatter: Scatter | None = None,
-    distance: float | str = "18 m",
+    distance: Any = "18 m",
     seed: int = 0,
     workers: int | None = None,
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
     mesh: str | Mesh = "default",
     progress: Progress = None,
-    changes: Changes = UNCHANGED,
+    changes: Changes = NO_CHANGES,
     hold: Hold = None,
 ) -> LocatorGroups:
     """Groups with one locator and two, touching and gapped; the sight is set anew for each.
@@ -232,9 +233,9 @@ def compare_locators(
     Parameters
     ----------
     fits : mapping of name to changes, optional
-        What is compared instead: changes of the bow as built (dotted paths). The first is what the others are
-        measured by.
-    gap : str or float
+        What is compared instead: changes of the bow as built, as `Setup.replace` takes them. The first is what the
+        others are measured by.
+    gap : str or another number with its unit
         Of the gapped pair, in all.
     n, scatter, distance, seed, workers, executor, store, mesh, progress, changes, hold
         As for `archerysim.group`.
@@ -259,6 +260,7 @@ def compare_locators(
             raise SetupError(f"fits.{name}", f"{change!r} is not a set of changes", remedy)
     if not fits:
         raise SetupError("fits", "holds nothing to compare", "Give at least one name with its changes")
+    fits = {name: read(Setup, change) for name, change in fits.items()}
     found = [_tried(bow, change, hands, how) for change in fits.values()]
     return LocatorGroups(
         tuple(fits), tuple(dict(c) for c in fits.values()), tuple(one for one, _ in found),
@@ -270,7 +272,7 @@ def compare_locators(
 
 def _as_it_is(built: Setup, changes: Mapping[str, Any]) -> bool:
     """Whether the changes leave the bow as it is."""
-    now, then = filled(built), filled(built.replace(**changes))
+    now, then = filled(built), filled(built.replace(changes))
     return all(
         math.isclose(now.get(path), then.get(path), abs_tol=1e-9)
         if isinstance(then.get(path), float)

@@ -10,14 +10,14 @@ from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError, field_info, filled
+from archerysim.equipment import NO_CHANGES, Setup, SetupError, field_info, filled
 from archerysim.fields.quantity import whole_number
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, variables_of, words
 from archerysim.fields.udunits import udunits
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
+from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.flight.bare_shaft import fly_both
 from archerysim.shot.flight.fly import check_distance, sight_elevation
 from archerysim.shot.flight.on_the_range import range_cautions
@@ -145,7 +145,7 @@ class Hands:
     seed: int
 
     @classmethod
-    def of(cls, n: int, scatter: Scatter | None, distance: float | str, seed: int) -> Hands:
+    def of(cls, n: int, scatter: Scatter | None, distance: Any, seed: int) -> Hands:
         """From what an archer gives.
 
         Raises
@@ -184,14 +184,14 @@ def group(
     n: int = 30,
     *,
     scatter: Scatter | None = None,
-    distance: float | str = "18 m",
+    distance: Any = "18 m",
     seed: int = 0,
     workers: int | None = None,
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
     mesh: str | Mesh = "default",
     progress: Progress = None,
-    changes: Changes = UNCHANGED,
+    changes: Changes = NO_CHANGES,
     hold: Hold = None,
 ) -> Group:
     """Shoot n arrows, each with its own draw length, finger shares, release time, hand torque and nock fit.
@@ -205,8 +205,8 @@ def group(
         Shots.
     scatter : Scatter, optional
         Standard deviations; by default those of a steady club archer.
-    distance : float or str
-        Of the target plane [m], or a text with a unit.
+    distance : str or another number with its unit
+        Of the target plane.
     seed : int
         The same seed draws the same hands, in every setup and with any number of workers.
     workers, executor, store, mesh, progress, changes, hold

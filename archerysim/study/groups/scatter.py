@@ -10,6 +10,7 @@ import numpy as np
 from archerysim.equipment import SetupError, field_info
 from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.fields.quantity import Quantity
+from archerysim.fields.units import si_unit
 from archerysim.study.run.points import Axis, Points
 
 SPREADS = {
@@ -24,14 +25,14 @@ TRIES = 1000  # of finger shares that make sense
 
 @dataclass(frozen=True)
 class Scatter:
-    """Standard deviations from shot to shot: texts with units, or numbers in SI.
+    """Standard deviations from shot to shot: texts with units, or other numbers that carry theirs.
 
     The defaults are those of a steady club archer without a clicker [judgement].
 
     Attributes
     ----------
     draw_length : float
-        [m]
+        In SI, as all of them once made [m].
     finger_shares : float
         Of each finger's share; what one takes the others give up.
     release_time : float
@@ -45,29 +46,29 @@ class Scatter:
     Raises
     ------
     SetupError
-        Where one cannot be read or is out of range.
+        Where one has no unit, cannot be read or is out of range.
     """
 
-    draw_length: float | str = "3 mm"
-    finger_shares: float | str = 0.03
-    release_time: float | str = "1 ms"
-    hand_torque: float | str = "0.3 N m"
-    nock_fit: float | str = "1 N"
+    draw_length: Any = "3 mm"
+    finger_shares: Any = 0.03
+    release_time: Any = "1 ms"
+    hand_torque: Any = "0.3 N m"
+    nock_fit: Any = "1 N"
 
     def __post_init__(self) -> None:
         for name, value in asdict(self).items():
-            object.__setattr__(self, name, SPREADS[name].read(f"scatter.{name}", value))
+            object.__setattr__(self, name, SPREADS[name].one(f"scatter.{name}", value, "refused"))
 
     def times(self, factor: float) -> Scatter:
         """All standard deviations times a factor."""
-        return Scatter(**{name: factor * self.size(name) for name in SPREADS})
+        return Scatter(**{name: (factor * self.size(name), si_unit(about.unit)) for name, about in SPREADS.items()})
 
     def size(self, name: str) -> float:
         """One standard deviation, in SI."""
         return float(getattr(self, name))
 
 
-NO_SCATTER = Scatter(0.0, 0.0, 0.0, 0.0, 0.0)
+NO_SCATTER = Scatter("0 mm", 0.0, "0 ms", "0 N m", "0 N")
 
 
 def shots(scatter: Scatter, full: FilledSetup, n: int, seed: int, draw_force: float) -> Points:

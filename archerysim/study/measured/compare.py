@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError, field_info, filled
+from archerysim.equipment import InSi, Setup, SetupError, field_info, filled
 from archerysim.equipment.arrow import total_mass
 from archerysim.equipment.filled_setup import filled_as_built
 from archerysim.fields.result import result
@@ -232,7 +233,7 @@ def path_of(launch: Launch) -> Path:
     )
 
 
-def with_mass(setup: Setup, mass: float) -> dict[str, float]:
+def with_mass(setup: Setup, mass: float) -> InSi:
     """Changes that give the arrow another mass [kg]: its point is made heavier or lighter.
 
     Raises
@@ -249,7 +250,7 @@ def with_mass(setup: Setup, mass: float) -> dict[str, float]:
             f"({1e3 * (total_mass(arrow) - arrow.point_mass):.2f} g)",
             "Take the row out, or describe that arrow in the setup",
         )
-    return {"arrow.point_mass": point}
+    return InSi({"arrow.point_mass": point})
 
 
 def tables(
@@ -314,7 +315,7 @@ def _curve(bow: FittedBow, longest: float, greatest: float) -> tuple[np.ndarray,
     drawn = drawing.curve(last, POINTS)
     length = np.array([TRADE - drawing.begin, *(TRADE - one.throat_x for one in drawn)])
     at_least: Any = field_info("archer.draw_length").low
-    there = filled(bow.setup.replace(**{"archer.draw_length": max(longest, at_least)}))
+    there = filled(bow.setup.with_si(**{"archer.draw_length": max(longest, at_least)}))
     hardest = replace(last, force=last.force * max(greatest / last.weight, 1.0))
     passed = {name: said for name, said in of_limits(there, braced, hardest).items() if "arrow" not in name}
     return length, np.array([0.0, *(one.weight for one in drawn)]), all_told(passed, ())
@@ -328,10 +329,10 @@ def _spline(x: np.ndarray, y: np.ndarray) -> Callable[[np.ndarray], np.ndarray]:
 
 def _speed(launch: Launch, place: float) -> float:
     """Speed of the arrow's middle at a distance from the pivot; nan: at clear [m/s]."""
-    from archerysim.shot.flight.fly import DISTANCE, fly, sight_elevation
+    from archerysim.shot.flight.fly import DISTANCE, flown, sight_elevation
 
     if np.isnan(place):
         return launch.clear.speed
     sight = sight_elevation(launch, max(place, DISTANCE.low_si))
-    flown = fly(launch, distance=max(place + 1.0, DISTANCE.low_si), elevation=sight)
-    return float(np.interp(place, flown.x, flown.speed))
+    flight = flown(launch, distance=max(place + 1.0, DISTANCE.low_si), elevation=math.radians(sight))
+    return float(np.interp(place, flight.x, flight.speed))

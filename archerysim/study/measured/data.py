@@ -11,7 +11,7 @@ import csv
 import math
 import os
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any, ClassVar, Self, TypeVar
@@ -20,7 +20,7 @@ from archerysim.equipment.setup_file import text_of
 from archerysim.errors import SetupError
 from archerysim.fields import units
 from archerysim.fields.file_writing import write_text
-from archerysim.fields.quantity import Quantity
+from archerysim.fields.quantity import Quantity, several
 
 Row = tuple[float, ...]
 T = TypeVar("T", bound="_Table")
@@ -29,13 +29,45 @@ _HEAD = re.compile(r"\s*(?P<name>[A-Za-z_ ]+?)\s*(?:\[(?P<unit>[^\]]*)\])?\s*\Z"
 
 @dataclass(frozen=True)
 class _Table:
-    """Columns of one file, in SI; the fields of a kind of data are its columns."""
+    """Columns of one file, in SI; the fields of a kind of data are its columns.
+
+    Made from numbers with their units, ``DrawForce(([15, 20], "in"), ([10, 18], "lbf"))``, or by `with_si`.
+    """
 
     columns: ClassVar[dict[str, Quantity]] = {}
     optional: ClassVar[frozenset[str]] = frozenset()
     gaps: ClassVar[bool] = False
 
     def __post_init__(self) -> None:
+        for name, about in self.columns.items():
+            given = several(name, getattr(self, name), about.unit)
+            object.__setattr__(self, name, tuple(self._value(name, about, one) for one in given))
+        self._check()
+
+    @classmethod
+    def with_si(cls, *columns: Iterable[float], **named: Iterable[float]) -> Self:
+        """Made from columns of numbers in SI, in the order of the fields or by name.
+
+        Raises
+        ------
+        SetupError
+            If the columns do not fit together.
+        """
+        made, given = object.__new__(cls), dict(zip(cls.columns, columns, strict=False)) | named
+        for name in cls.columns:
+            object.__setattr__(made, name, tuple(float(one) for one in given.pop(name, ())))
+        if given:
+            raise SetupError(next(iter(given)), "is not a column known here", f"Use {', '.join(cls.columns)}")
+        made._check()
+        return made
+
+    @classmethod
+    def _value(cls, name: str, about: Quantity, given: Any) -> float:
+        if cls.gaps and name in cls.optional and str(given).startswith("nan"):
+            return math.nan
+        return about.one(name, given, "refused")
+
+    def _check(self) -> None:
         sizes = {len(row) for row in self.rows().values()}
         if len(sizes) != 1:
             raise SetupError(type(self).__name__, "the columns differ in length", "Give each the same number of values")
@@ -88,8 +120,8 @@ class DrawForce(_Table):
         On the scale [N].
     """
 
-    draw_length: Row = ()
-    force: Row = ()
+    draw_length: Any = ()
+    force: Any = ()
     columns: ClassVar[dict[str, Quantity]] = {
         "draw_length": Quantity(text="throat to pivot and 1.75 in", unit="in", low="5 in", high="36 in"),
         "force": Quantity(text="on the scale", unit="lbf", low="0 lbf", high="200 lbf"),
@@ -110,9 +142,9 @@ class Speeds(_Table):
         Where it was measured, from the pivot [m]; empty: as the arrow leaves the bow, at clear.
     """
 
-    arrow_mass: Row = ()
-    speed: Row = ()
-    distance: Row = ()
+    arrow_mass: Any = ()
+    speed: Any = ()
+    distance: Any = ()
     columns: ClassVar[dict[str, Quantity]] = {
         "arrow_mass": Quantity(text="of the whole arrow", unit="gr", low="80 gr", high="1200 gr"),
         "speed": Quantity(text="of the arrow", unit="fps", low="30 fps", high="400 fps"),
@@ -138,10 +170,10 @@ class Track(_Table):
         Of the front end of the shaft [m].
     """
 
-    time: Row = ()
-    nock_x: Row = ()
-    nock_y: Row = ()
-    point_y: Row = ()
+    time: Any = ()
+    nock_x: Any = ()
+    nock_y: Any = ()
+    point_y: Any = ()
     columns: ClassVar[dict[str, Quantity]] = {
         "time": Quantity(text="since the first finger opens", unit="ms", low="-200 ms", high="500 ms"),
         "nock_x": Quantity(text="throat, towards the target", unit="mm", low="-1200 mm", high="1500 mm"),
@@ -151,8 +183,8 @@ class Track(_Table):
     optional: ClassVar[frozenset[str]] = frozenset({"nock_x", "nock_y", "point_y"})
     gaps: ClassVar[bool] = True
 
-    def __post_init__(self) -> None:
-        _Table.__post_init__(self)
+    def _check(self) -> None:
+        _Table._check(self)
         if len(self.rows()) < 2:
             raise SetupError("track", "there is a time and nothing else", "Give nock_x, nock_y or point_y")
         if any(not late > early for early, late in zip(self.time, self.time[1:], strict=False)):
@@ -223,7 +255,7 @@ def _table(kind: type[T], path: str | os.PathLike[str]) -> T:
     if len(lines) == 1:
         raise SetupError(name, "it has a header and no rows", "Give one row at least")
     try:
-        return kind(**{column: tuple(values) for column, values in found.items()})
+        return kind.with_si(**found)
     except SetupError as error:
         raise SetupError(name, error.problem, error.remedy) from None
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass
 from typing import Any, Literal
@@ -112,7 +113,7 @@ class OwnFit:
 
 
 def compare_data(
-    bow: Setup | FittedBow, data: OwnData, *, errors: dict[str, Any] | None = None, align: bool = True,
+    bow: Setup | FittedBow, data: OwnData, *, errors: Mapping[str, Any] | None = None, align: bool = True,
     mesh: str | Mesh = "default",
 ) -> DataCompared:  # fmt: skip
     """Measured data beside what the model says.
@@ -122,9 +123,9 @@ def compare_data(
     bow : Setup or FittedBow
         Measured (then fitted first) or built.
     data : OwnData
-    errors : dict, optional
-        Standard deviation of one measured value by kind: "draw_force", "speeds", "track"; texts with units or
-        SI. Default: 0.25 lbf, 0.5 m/s, 1 mm.
+    errors : mapping, optional
+        Standard deviation of one measured value by kind: "draw_force", "speeds", "track", with its unit, or what
+        `with_si` returns. Default: 0.25 lbf, 0.5 m/s, 1 mm.
     align : bool
         Find the film's time offset and shift of origin; False takes them as nil.
     mesh : str or Mesh
@@ -146,8 +147,8 @@ def fit_data(
     data: OwnData,
     free: tuple[str, ...] | list[str],
     *,
-    prior: dict[str, Any] | None = None,
-    errors: dict[str, Any] | None = None,
+    prior: Mapping[str, Any] | None = None,
+    errors: Mapping[str, Any] | None = None,
     priors: bool = True,
     align: bool = True,
     mesh: str | Mesh = "default",
@@ -166,11 +167,11 @@ def fit_data(
     data : OwnData
     free : sequence of str
         Dotted paths of the inputs to be found.
-    prior : dict of path to standard deviation, optional
-        How well each is known before: texts with units, "20 %", or SI. Default: the usual, as for
+    prior : mapping of path to standard deviation, optional
+        How well each is known before, with units: "1 mm", "20 %"; or what `with_si` returns. Default: the usual, as for
         `archerysim.sensitivity`. It scales the search, limits it to five of them either way, and is the width
         with which the data are compared.
-    errors : dict, optional
+    errors : mapping, optional
         As for `compare_data`.
     priors : bool
         Whether what was known before counts as data; False goes by the data alone.

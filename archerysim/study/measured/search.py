@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError, field_info, filled
+from archerysim.equipment import InSi, Setup, SetupError, field_info, filled
 from archerysim.fields.quantity import in_si
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.measured.compare import ERRORS, Alignment, DataCompared, Residuals, Said, after_clear, say, tables
@@ -61,11 +62,11 @@ def setup_at(setup: Setup, inputs: tuple[Input, ...], z: np.ndarray) -> Setup:
             shares[int(one.path[-1])] += by
             continue
         changes = _stiffer(setup, 1.0 + by) if one.path == STIFFNESS else one.moved(filled(setup), by)
-        setup = setup.replace(**changes)
+        setup = setup.replace(changes)
     if pair:
         third = ({0, 1, 2} - {int(one.path[-1]) for one in pair}).pop()
         shares[third] += 1.0 - sum(shares)
-        setup = setup.replace(**{SHARES: tuple(shares)})
+        setup = setup.with_si(**{SHARES: tuple(shares)})
     return setup
 
 
@@ -234,7 +235,7 @@ def least(model: Model, priors: bool, start: np.ndarray | None = None) -> Any:
     )
 
 
-def free_inputs(setup: Setup, free: tuple[str, ...], prior: dict[str, Any]) -> tuple[Input, ...]:
+def free_inputs(setup: Setup, free: tuple[str, ...], prior: Mapping[str, Any]) -> tuple[Input, ...]:
     """The free inputs with their prior widths."""
     usual = {one.path: one for one in (*MORE, *usual_inputs(setup))}
     full = filled(setup)
@@ -252,7 +253,8 @@ def free_inputs(setup: Setup, free: tuple[str, ...], prior: dict[str, Any]) -> t
             continue
         refuse_unmoved(setup, path)
         if path in prior:
-            out += inputs_from(setup, {path: prior[path]})
+            own = {path: prior[path]}
+            out += inputs_from(setup, InSi(own) if isinstance(prior, InSi) else own)
         elif path in usual:
             out.append(usual[path])
         else:
@@ -269,7 +271,7 @@ def free_inputs(setup: Setup, free: tuple[str, ...], prior: dict[str, Any]) -> t
     return tuple(out)
 
 
-def _stiffer(setup: Setup, factor: float) -> dict[str, Any]:
+def _stiffer(setup: Setup, factor: float) -> InSi:
     """Changes that multiply both limbs' bending stiffness."""
     changes: dict[str, Any] = {}
     for name in ("upper_limb", "lower_limb"):
@@ -278,16 +280,16 @@ def _stiffer(setup: Setup, factor: float) -> dict[str, Any]:
             changes[f"{name}.modulus"] = factor * limb.modulus
         else:
             changes[f"{name}.bending_stiffness"] = tuple(factor * v for v in limb.bending_stiffness)
-    return changes
+    return InSi(changes)
 
 
-def errors_of(given: dict[str, Any] | None) -> dict[str, float]:
+def errors_of(given: Mapping[str, Any] | None) -> dict[str, float]:
     """Errors of the three kinds of data, in SI."""
     out = {}
     for kind, usual in ERRORS.items():
         unit = usual.split()[-1]
         value: Any = (given or {}).get(kind, usual)
-        out[kind] = in_si(f"errors.{kind}", value, unit)
+        out[kind] = in_si(f"errors.{kind}", value, unit, "in SI" if isinstance(given, InSi) else "in changes")
         if not out[kind] > 0.0:
             raise SetupError(f"errors.{kind}", f"{value} is not positive", "Give how far one value may be off")
     for kind in given or {}:

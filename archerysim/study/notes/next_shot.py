@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import field_info
+from archerysim.equipment import NO_CHANGES, InSi, field_info
 from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, read_by
 from archerysim.errors import ShotError
 from archerysim.shot.flight.fly import sight_elevation
@@ -137,7 +136,7 @@ def _candidates(
             found.append((words, _rows(expected, reading, (last,), scatter)))
     mass = float(expected.bow.setup.arrow.point_mass or 0.0)
     if 0.0 < mass < float(field_info("arrow.point_mass").high) - HEAVIER and clear:  # type: ignore[arg-type]
-        heavier = {"arrow.point_mass": mass + HEAVIER}
+        heavier = InSi({"arrow.point_mass": mass + HEAVIER})
         words = f"an end at {last:g} m with {1e3 * HEAVIER:.0f} g more point on bare and fletched shafts alike"
         found.append((words, _rows(expected, now, (last,), scatter, heavier)))
     if not speed_known:
@@ -156,7 +155,7 @@ def _deep(expected: Expected, reading: float) -> bool:
 
 def _rows(
     expected: Expected, reading: float, distances: tuple[float, ...], scatter: float,
-    extra: dict[str, Any] | None = None,
+    extra: InSi = NO_CHANGES,
 ) -> np.ndarray:  # fmt: skip
     """Whitened slopes (d, k) of an end's differences over the normed inputs, from real shots either side.
 

@@ -157,7 +157,7 @@ def loads_notes(text: str) -> Notes:
         If the text is not TOML or not usable notes; groups are counted from 1.
     """
     try:
-        return construct(Notes, to_si(Notes, parse(text)))
+        return construct(Notes, to_si(Notes, parse(text), bare="refused"))
     except SetupError as error:
         path = re.sub(r"^group\.(\d+)", lambda at: f"group.{int(at[1]) + 1}", error.path)
         raise SetupError(path, error.problem, error.remedy) from None

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, field_info, filled
+from archerysim.equipment import InSi, Setup, field_info, filled
 from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.fields.units import from_si
 from archerysim.study.uncertainty.inputs import usual_spread
@@ -103,7 +103,7 @@ def causes_of(setup: Setup) -> tuple[Cause, ...]:
     return tuple(found)
 
 
-def changes_of(setup: Setup, causes: tuple[Cause, ...], z: np.ndarray) -> dict[str, Any]:
+def changes_of(setup: Setup, causes: tuple[Cause, ...], z: np.ndarray) -> InSi:
     """Changes to a setup that give its unmeasured inputs the normed values ``z`` (k,)."""
     full = filled(setup)
     shares = list(full.archer.finger_shares)
@@ -121,7 +121,7 @@ def changes_of(setup: Setup, causes: tuple[Cause, ...], z: np.ndarray) -> dict[s
         shares[1] = max(1.0 - shares[0] - shares[2], 0.0)
     total = sum(shares)
     changes["archer.finger_shares"] = tuple(one / total for one in shares)
-    return changes
+    return InSi(changes)
 
 
 def spaced(causes: tuple[Cause, ...], count: int, seed: int = 0) -> np.ndarray:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Any, ClassVar
+from typing import ClassVar
 
 import numpy as np
 
-from archerysim.equipment import Setup
+from archerysim.equipment import NO_CHANGES, InSi, Setup
 from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, by_underside, read_by
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
@@ -102,7 +102,7 @@ class Expected:
     shots: int
     failed: int
 
-    def launch(self, reading: float, z: np.ndarray | None = None, extra: dict[str, Any] | None = None) -> Launch:
+    def launch(self, reading: float, z: np.ndarray | None = None, extra: InSi = NO_CHANGES) -> Launch:
         """A real shot with a reading [m], normed inputs and further changes."""
         return launch_at(self.bow, self.causes, reading, z, extra)
 
@@ -118,12 +118,12 @@ class Expected:
 
 def launch_at(
     bow: FittedBow, causes: tuple[Cause, ...], reading: float, z: np.ndarray | None = None,
-    extra: dict[str, Any] | None = None,
+    extra: InSi = NO_CHANGES,
 ) -> Launch:  # fmt: skip
     """A shot of the bow as built with a reading by the underside [m] and normed inputs (k,)."""
-    changes: dict[str, Any] = by_underside(bow.setup, reading) | (extra or {})
+    changes = by_underside(bow.setup, reading) | extra
     if z is not None:
-        changes |= changes_of(bow.setup, causes, z)
+        changes = changes | changes_of(bow.setup, causes, z)
     return bow.launch(changes)
 
 
@@ -192,7 +192,7 @@ def expect(
         low, high = (launch_at(bow, causes, end) for end in ends)
         for k in (k for k in range(m) if places[k][0] == reading):
             far = places[k][1]
-            whole = bare_difference(middle, far, taped=taped)
+            whole = bare_difference(middle, (far, "m"), taped=taped)
             wanted[k], sights[far] = whole.drag_and_mass, whole.elevation
             sides = [height_of(launch, far, taped, whole.elevation) for launch in (low, high)]
             per_reading[k] = (sides[1] - sides[0]) / (ends[1] - ends[0])

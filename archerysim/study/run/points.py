@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError, field_info
+from archerysim.equipment import InSi, Setup, SetupError, field_info
+from archerysim.fields.given import spelled
 from archerysim.fields.paths import resolve
-from archerysim.fields.quantity import Quantity, in_si
-from archerysim.fields.units import UnitError, from_si, split, to_si
+from archerysim.fields.quantity import Bare, Quantity, in_si
+from archerysim.fields.units import from_si
 from archerysim.shot.fitted_bow import FittedBow
 
 MOST = 10_000_000
+HEAD = re.compile(r"(?P<path>[^\[\]]*?)\s*\[(?P<unit>[^\[\]]*)\]\s*")  # of a column, as tables on disk have it
 
 
 @dataclass(frozen=True)
@@ -29,7 +32,7 @@ class Axis:
     unit : str
         In which its values are shown; empty for plain numbers and words.
     values : tuple
-        As `Setup.replace` takes them: numbers in SI, or words.
+        As `Setup.with_si` takes them: numbers in SI, or words.
     """
 
     path: str
@@ -70,10 +73,10 @@ class Points:
     def __len__(self) -> int:
         return math.prod(self.shape)
 
-    def __getitem__(self, index: int) -> dict[str, Any]:
+    def __getitem__(self, index: int) -> InSi:
         """What is changed at a point, counted in order."""
         places: Sequence[Any] = (index,) * len(self.axes) if self.paired else np.unravel_index(index, self.shape)
-        return {axis.path: axis.values[place] for axis, place in zip(self.axes, places, strict=True)}
+        return InSi({axis.path: axis.values[place] for axis, place in zip(self.axes, places, strict=True)})
 
 
 def points_of(over: Mapping[str, Any] | None, cases: Any, bow: FittedBow, hold: tuple[str, ...] = ()) -> Points:
@@ -94,11 +97,12 @@ def points_of(over: Mapping[str, Any] | None, cases: Any, bow: FittedBow, hold: 
         sizes = {len(values) for values in table.values()}
         if len(sizes) != 1:
             raise SetupError("cases", "its columns differ in length", "Give every column a value in every row")
-        axes = tuple(axis_of(path, list(values), bow.home(path, hold)) for path, values in table.items())
+        axes = tuple(_column(head, values, bow, hold, isinstance(cases, InSi)) for head, values in table.items())
     else:
         if not isinstance(over, Mapping):
             raise SetupError("over", "is not a mapping of paths to values", 'Give {"path": values}')
-        axes = tuple(axis_of(path, values, bow.home(path, hold)) for path, values in over.items())
+        bare: Bare = "in SI" if isinstance(over, InSi) else "in changes"
+        axes = tuple(axis_of(path, values, bow.home(path, hold), bare) for path, values in over.items())
     points = Points(axes, cases is not None, hold)
     for axis in () if points.paired else axes:
         if len(set(axis.values)) < len(axis.values):
@@ -111,87 +115,97 @@ def points_of(over: Mapping[str, Any] | None, cases: Any, bow: FittedBow, hold: 
 
 
 def _columns(cases: Any) -> dict[str, Sequence[Any]]:
+    """The table's columns by their heads; a pair or an array with its unit as texts."""
     if isinstance(cases, Mapping):
-        return {str(path): list(values) for path, values in cases.items()}
+        return {str(head): list(_spelled(str(head), values)) for head, values in cases.items()}
     if hasattr(cases, "to_dict") and hasattr(cases, "columns"):
-        return {str(path): list(cases[path]) for path in cases.columns}
+        return {str(head): list(cases[head]) for head in cases.columns}
     rows = list(cases)
     if not rows or not all(isinstance(row, Mapping) for row in rows):
         raise SetupError("cases", "is not a table", "Give a mapping of columns, a data frame or a list of mappings")
-    paths = list(rows[0])
-    if any(set(row) != set(paths) for row in rows):
+    heads = list(rows[0])
+    if any(set(row) != set(heads) for row in rows):
         raise SetupError("cases", "its rows differ in their fields", "Name the same fields in every row")
-    return {str(path): [row[path] for row in rows] for path in paths}
+    return {str(head): [row[head] for row in rows] for head in heads}
 
 
-def axis_of(path: str, values: Any, setup: Setup) -> Axis:
+def _spelled(head: str, values: Any) -> Any:
+    match = HEAD.fullmatch(head)
+    path = match["path"] if match else head
+    return spelled(path, values, field_info(path).unit)
+
+
+def _column(head: str, values: Sequence[Any], bow: FittedBow, hold: tuple[str, ...], in_si: bool) -> Axis:
+    """The axis of a column of a table; a head like "arrow.point_mass [gr]" says the unit of its bare numbers."""
+    match = HEAD.fullmatch(head)
+    if match is not None:
+        path, unit = match["path"], match["unit"].strip()
+        numbers = [one if isinstance(one, str) else spelled(path, (one, unit), field_info(path).unit) for one in values]
+        return axis_of(path, numbers, bow.home(path, hold), "refused")
+    try:
+        return axis_of(head, list(values), bow.home(head, hold), "in SI" if in_si else "refused")
+    except SetupError as error:
+        if not error.problem.endswith("has no unit") or any(isinstance(one, str) for one in values):
+            raise
+        unit = field_info(head).unit
+        remedy = f'Say it in the column\'s name, for example "{head} [{unit}]"; numbers in SI go through with_si'
+        raise SetupError(head, error.problem, remedy) from None
+
+
+def axis_of(path: str, values: Any, setup: Setup, bare: Bare = "in changes") -> Axis:
     """An axis from a range in words, or from values.
 
     Parameters
     ----------
     values : str or sequence
-        "start:stop:step" with units ("4 mm:12 mm:0.5 mm", or the unit once at the end), or numbers in SI,
-        or texts with units.
+        "start:stop:step" with units ("4 mm:12 mm:0.5 mm", or the unit once at the end), or texts with units, or other
+        numbers that carry theirs: ``([4, 5], "mm")``.
+    bare : {"in SI", "refused", "in changes"}
+        What numbers without a unit are.
     """
     unit = field_info(path).unit
+    values = spelled(path, values, unit)
     if isinstance(values, str):
-        values = spread(path, values, unit) if ":" in values else [part.strip() for part in values.split(",")]
+        values = spread(path, values) if ":" in values else [part.strip() for part in values.split(",")]
+        bare = "in SI" if values and isinstance(values[0], float) else bare
     elif isinstance(values, (int, float)):
         values = [values]
-    read = tuple(_in_si(setup, path, value, unit) for value in values)
+    read = tuple(_in_si(setup, path, value, unit, bare) for value in values)
     if all(isinstance(value, float) for value in read):
         return Axis(path, unit, read)
     return Axis(path, "", tuple(value if isinstance(value, (bool, str, tuple)) else f"{value:g}" for value in read))
 
 
-def _in_si(setup: Setup, path: str, value: Any, unit: str) -> Any:
-    """A value as `Setup.replace` takes it; whether it is allowed is decided at its point."""
+def _in_si(setup: Setup, path: str, value: Any, unit: str, bare: Bare) -> Any:
+    """A value as `Setup.with_si` takes it; whether it is allowed is decided at its point."""
     if isinstance(value, (bool, np.bool_)):
         return bool(value)
+    value = spelled(path, value, unit)
     if isinstance(value, (tuple, list)):
-        return tuple(in_si(path, one, unit) for one in value)  # a whole row, as finger shares
-    if not isinstance(value, str):
-        try:
-            number = float(value) if isinstance(value, (int, float, np.integer, np.floating)) else math.nan
-        except OverflowError:  # a whole number of 400 digits
-            number = math.nan
-        if not math.isfinite(number):
-            raise SetupError(path, f"{value!r} is not a value to sweep over", "Give numbers in SI or texts with units")
-        return number
-    try:
-        kept = setup.replace(**{path: value}).get(path)
-        if isinstance(kept, tuple) and unit:
-            return _number(path, value, unit)  # one value for all places of a row, as release times
+        return tuple(in_si(path, one, unit, bare) for one in value)  # a whole row, as finger shares
+    if isinstance(value, str):
+        if unit:
+            return _quantity(path).number(path, value, bare) + 0.0
+        kept = setup.replace({path: value}).get(path)
         return float(kept) if isinstance(kept, (int, float)) and not isinstance(kept, bool) else kept
-    except SetupError:
-        if not unit:
-            raise
-        return _number(path, value, unit)
-
-
-def _number(path: str, text: str, unit: str) -> float:
     try:
-        return to_si(text, unit)
-    except UnitError as error:
-        special = _bare(path, text)
-        if special is None:
-            raise SetupError(path, error.problem, error.remedy) from None
-        return special
+        number = float(value) if isinstance(value, (int, float, np.integer, np.floating)) else math.nan
+    except OverflowError:  # a whole number of 400 digits
+        number = math.nan
+    if not math.isfinite(number):
+        raise SetupError(path, f"{value!r} is not a value to sweep over", "Give numbers with units")
+    return _quantity(path).number(path, number, bare) if unit else number
 
 
-def _bare(path: str, text: str) -> float | None:
-    """The value of a number without a unit where the field has a way to read one, as the 700 of a spine."""
+def _quantity(path: str) -> Quantity:
+    """What the field of a number is."""
     about = resolve(Setup, path)[0].field.about
-    if not isinstance(about, Quantity) or about.words is None:
-        return None
-    try:
-        special = about.words(*split(text))
-    except UnitError:
-        return None
-    return None if special is None else float(special)
+    if not isinstance(about, Quantity):
+        raise SetupError(path, "is a word, not a number", "Give a list of its words")
+    return about
 
 
-def spread(path: str, text: str, unit: str) -> list[float]:
+def spread(path: str, text: str) -> list[float]:
     """Values of "start:stop:step", both ends included where the step fits [SI].
 
     Raises
@@ -202,8 +216,10 @@ def spread(path: str, text: str, unit: str) -> list[float]:
     if len(parts) != 3:
         raise SetupError(path, f"{text!r} is not a range", 'Write start:stop:step, for example "4 mm:12 mm:0.5 mm"')
     tail = parts[2].lstrip("+-0123456789.eE/ ").strip()
+    about = _quantity(path)
     start, stop, step = (
-        _number(path, part if part.lstrip("+-0123456789.eE/ ") else f"{part} {tail}".strip(), unit) for part in parts
+        about.number(path, part if part.lstrip("+-0123456789.eE/ ") else f"{part} {tail}".strip(), "refused")
+        for part in parts
     )
     if step == 0.0 or (stop - start) / step < 0.0:
         raise SetupError(path, f"{text!r} never reaches its end", "Give the step the sign of stop minus start")

@@ -87,7 +87,7 @@ def key_from(inputs: Mapping[str, Any]) -> Callable[[Change], str]:
 
     def key(changes: Change) -> str:
         own = common.copy()
-        own.update(canonical(changes))
+        own.update(canonical(dict(changes)))
         return own.hexdigest()[:32]
 
     return key

@@ -10,10 +10,10 @@ from contextlib import closing
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from archerysim.equipment import Setup
+from archerysim.equipment import NO_CHANGES, Setup
 from archerysim.kernel_cache.interrupts import put_off
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
+from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.hold import HEIGHT, check_held, held
 from archerysim.study.run.how_to_run import HowToRun
 from archerysim.study.run.interrupted import Interrupted
@@ -39,7 +39,7 @@ def sweep(
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
     progress: bool | Callable[[int, int], None] | None = None,
-    changes: Changes = UNCHANGED,
+    changes: Changes = NO_CHANGES,
 ) -> xarray.Dataset:
     """Shoot at many points.
 
@@ -53,9 +53,10 @@ def sweep(
         Measured or built.
     over : mapping of dotted path to values
         Every combination is shot. Values are a range in words ("4 mm:12 mm:0.5 mm"), texts with units, or
-        numbers in SI.
+        other numbers that carry theirs, ``([4, 5], "mm")``; what `with_si` returns is taken in SI.
     cases : table
-        Instead of ``over``: a mapping of columns, a data frame or a list of mappings; a shot a row.
+        Instead of ``over``: a mapping of columns, a data frame or a list of mappings; a shot a row. A column's
+        name may say the unit of its numbers: "arrow.point_mass [gr]".
     hold : str or tuple of str, optional
         What is held when something changes: "reading" (locators set again to the same reading), "brace
         height" (string twisted again to the same brace height), or "refit" (fitted anew at every point).

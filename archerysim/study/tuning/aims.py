@@ -34,7 +34,7 @@ class Aim:
 def _together(launch: Launch, distance: float) -> float:
     from archerysim.shot.flight.bare_shaft import bare_difference
 
-    found = bare_difference(launch, distance)
+    found = bare_difference(launch, (distance, "m"))
     return 1e3 * found.swing
 
 
@@ -43,9 +43,9 @@ def _bare_low(launch: Launch, distance: float) -> float:
 
 
 def _swing(launch: Launch, distance: float) -> float:
-    from archerysim.shot.flight.fly import fly
+    from archerysim.shot.flight.fly import flown
 
-    return float(abs(fly(launch, distance=distance).angle_of_attack).max())
+    return float(abs(flown(launch, distance=distance).angle_of_attack).max())
 
 
 AIMS = {

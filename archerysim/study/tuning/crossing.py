@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError, field_info
 from archerysim.equipment.readings import READING, read_by
 from archerysim.errors import ShotError
+from archerysim.fields.quantity import in_si, several
 
 MOST = 12  # tries of the secant method
 LOOKED_OVER = (0.0, 0.025)  # by the underside [m]
@@ -76,6 +78,19 @@ def crossing(
     if found is not None and found.slope < 0.0:
         return found
     return _looked_over(measure, built, first, what, unit, failed, found)
+
+
+def first_two(first: Any) -> tuple[float, float]:
+    """The two readings tried first [m], from what carries its unit.
+
+    Raises
+    ------
+    SetupError
+    """
+    readings = [in_si("first", one, "mm") for one in several("first", first, "mm")]
+    if len(readings) != 2:
+        raise SetupError("first", f"{len(readings)} readings given where two are wanted", 'Give ("5 mm", "9 mm")')
+    return readings[0], readings[1]
 
 
 def allowed_readings(setup: Setup) -> tuple[float, float]:

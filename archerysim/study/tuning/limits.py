@@ -7,7 +7,7 @@ from typing import Any
 from archerysim.equipment import SetupError, field_info
 from archerysim.equipment.readings import READING, read_by
 from archerysim.errors import ShotError
-from archerysim.fields.quantity import in_si
+from archerysim.fields.quantity import in_si, several
 from archerysim.fields.units import show
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.launch import Launch
@@ -82,7 +82,7 @@ def within_limits(bow: FittedBow, launch: Launch, paths: tuple[str, ...], told: 
         )
 
 
-def allowed_range(bow: FittedBow, path: str, within: tuple[str | float, str | float] | None) -> tuple[float, float]:
+def allowed_range(bow: FittedBow, path: str, within: Any) -> tuple[float, float]:
     """The ends between which a setting is searched [SI], a reading's by the setup's convention.
 
     Raises
@@ -91,17 +91,17 @@ def allowed_range(bow: FittedBow, path: str, within: tuple[str | float, str | fl
         Where the range is empty, or leaves what is allowed.
     """
     info = field_info(path)
-    asked: tuple[Any, Any] = within or WITHIN.get(path) or (info.low, info.high)
-    if None in asked:
+    asked: Any = WITHIN.get(path) or (info.low, info.high) if within is None else several("within", within, info.unit)
+    if None in asked or len(asked) != 2:
         raise SetupError(path, "has no range of its own", "Give within=(low, high)")
-    low, high = (in_si("within", v, info.unit) for v in asked)
+    low, high = (in_si("within", v, info.unit, "in SI" if within is None else "refused") for v in asked)
     if not low < high:
         raise SetupError("within", f"{asked[0]} to {asked[1]} is empty", "Give the lower end first")
     least, most = info.low, info.high
-    if within and least is not None and most is not None and not least <= low < high <= most:
+    if within is not None and least is not None and most is not None and not least <= low < high <= most:
         may = f"{show(least, info.unit)} to {show(most, info.unit)}"
         raise SetupError("within", f"{asked[0]} to {asked[1]} leaves what {path} may be, {may}", "Stay within it")
-    if path == READING and not within:
+    if path == READING and within is None:
         low, high = read_by(bow.setup).reading(low), read_by(bow.setup).reading(high)
     if path.endswith("bolt_turns"):
         given = bow.setup.limits.most_bolt_turns

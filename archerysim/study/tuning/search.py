@@ -9,11 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import SetupError
+from archerysim.equipment import InSi, SetupError
 from archerysim.errors import ShotError
 from archerysim.fields.units import from_si
 from archerysim.shot.fitted_bow import FittedBow
@@ -88,10 +87,8 @@ class Response:
         ------
         SetupError, ShotError
         """
-        changes: dict[str, Any] = {self.path: value}
-        if crawl is not None:
-            changes["archer.crawl"] = crawl
-        launch = self.bow.launch(changes, self.hold)
+        changes = {self.path: value} | ({} if crawl is None else {"archer.crawl": crawl})
+        launch = self.bow.launch(InSi(changes), self.hold)
         self.shot_at.add((value, crawl))
         return launch
 

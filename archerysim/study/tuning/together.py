@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Any
 
 from archerysim.equipment import Setup
 from archerysim.fields.reported import Reported
@@ -13,7 +13,7 @@ from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import direction_at_clear, height_apart
 from archerysim.shot.flight.fly import check_distance, sight_elevation
 from archerysim.shot.launch import Launch
-from archerysim.study.tuning.crossing import crossing
+from archerysim.study.tuning.crossing import crossing, first_two
 from archerysim.study.tuning.zero_attack import FIRST
 
 DISTANCE = 18.0  # [m]
@@ -51,9 +51,9 @@ class TogetherReading:
 def together_reading(
     bow: Setup | FittedBow,
     mesh: str | Mesh = "default",
-    first: tuple[float, float] = FIRST,
+    first: Any = FIRST,
     *,
-    distance: str | float = DISTANCE,
+    distance: Any = f"{DISTANCE:g} m",
 ) -> TogetherReading:
     """Find the reading that brings bare and fletched shafts together on a target: the default aim of `tune`.
 
@@ -63,10 +63,10 @@ def together_reading(
     Parameters
     ----------
     bow : Setup or FittedBow
-    first : (float, float)
-        The two readings tried first [m].
-    distance : str or float
-        A text with a unit, or a number in m.
+    first : sequence of two
+        The two readings tried first, with their units.
+    distance : str or another number with its unit
+        Of the target.
 
     Raises
     ------
@@ -74,12 +74,12 @@ def together_reading(
         Where there is none, or the target is out of reach.
     ShotError
     """
-    far = check_distance(distance)
+    far, two = check_distance(distance), first_two(first)
     bow = FittedBow.of(bow, mesh)
     at_first: list[tuple[float, float]] = []
 
     def apart(reading: float) -> float:
-        launch = bow.at_reading(reading)
+        launch = bow.at_reading((reading, "m"))
         if not at_first:
             leaving = sight_elevation(launch, far) + direction_at_clear(launch)
             at_first.append((leaving, height_apart(launch, far, leaving, lift=False)))
@@ -87,7 +87,7 @@ def together_reading(
         return height_apart(launch, far, leaving) - plain
 
     found = crossing(
-        apart, bow.setup, first, CLOSE, f"brings bare and fletched shafts together at {far:g} m", "m on the target"
+        apart, bow.setup, two, CLOSE, f"brings bare and fletched shafts together at {far:g} m", "m on the target"
     )
-    nearest = bow.at_reading(found.nearest)
+    nearest = bow.at_reading((found.nearest, "m"))
     return TogetherReading(1e3 * found.reading, found.slope, 1e3 * at_first[0][1], far, nearest, found.tries)

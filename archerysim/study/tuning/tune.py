@@ -2,23 +2,22 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Annotated
+from typing import Annotated, Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError, field_info, filled, oddities
+from archerysim.equipment import NO_CHANGES, Setup, SetupError, field_info, filled, oddities
 from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, by_underside, read_by
 from archerysim.fields.paths import PAIRS
-from archerysim.fields.quantity import in_si
+from archerysim.fields.quantity import in_si, several
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.units import from_si
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
+from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.flight.fly import check_distance
 from archerysim.shot.hold import Hold, held
 from archerysim.shot.launch import Launch
@@ -127,15 +126,15 @@ def tune(
     bow: Setup | FittedBow,
     aim: str = DEFAULT_AIM,
     *,
-    distance: str | float = "18 m",
+    distance: Any = "18 m",
     path: str = READING,
-    within: tuple[str | float, str | float] | None = None,
-    size: float | str | None = None,
-    crawls: tuple[str | float, ...] = (),
+    within: Any = None,
+    size: Any = None,
+    crawls: Any = (),
     hold: Hold = None,
     others: bool = True,
     mesh: str | Mesh = "default",
-    changes: Changes = UNCHANGED,
+    changes: Changes = NO_CHANGES,
 ) -> Tuned:
     """Find the value of a setting that is best by an aim.
 
@@ -146,19 +145,19 @@ def tune(
     aim : str
         "bare and fletched together" (the default), "bare slightly low", "no angle of attack", "no pitch
         rate" or "least swing".
-    distance : str or float
-        Of the target, where the aim needs one ("18 m", or a number in m).
+    distance : str or another number with its unit
+        Of the target, where the aim needs one.
     path : str
         What is tuned; the locators' reading by default.
     within : (low, high), optional
-        Range searched, texts with units or SI, a reading by the setup's convention. Default: for the reading 0 to 25 mm
-        by the underside, two turns either way for a bolt (never past the file's limits), else the field's allowed
-        range.
-    size : float or str, optional
-        Tolerance of the measure for the window, in the measure's unit or a text with one. Default: the shaft's diameter
+        Range searched, with units: ("4 mm", "12 mm"), ``([4, 12], "mm")``; a reading by the setup's convention.
+        Default: for the reading 0 to 25 mm by the underside, two turns either way for a bolt (never past the file's
+        limits), else the field's allowed range.
+    size : str or another number with its unit, optional
+        Tolerance of the measure for the window. Default: the shaft's diameter
         for heights on the target, 0.1 deg, 0.2 rad/s.
-    crawls : tuple, optional
-        Several crawls of a string-walker: the compromise that is best in the mean over them.
+    crawls : sequence, optional
+        Several crawls, with units, of a string-walker: the compromise that is best in the mean over them.
     hold : as for `sweep`
         A setting that is measured on the bow (a tiller, the brace height) has the bow fitted anew for every value.
     others : bool
@@ -182,7 +181,7 @@ def tune(
     """
     goal = aim_of(aim)
     unit = field_info(path).unit
-    far, set_crawls = check_distance(distance), tuple(in_si("crawls", c, "mm") for c in crawls)
+    far, set_crawls = check_distance(distance), tuple(in_si("crawls", c, "mm") for c in several("crawls", crawls, "mm"))
     wanted = None if size is None else size_of(size, goal)
     words, bow = held(hold), FittedBow.of(bow, mesh, changes, hold)
     fit_to_shoot(bow)
@@ -263,33 +262,21 @@ def unusual_there(launch: Launch, paths: tuple[str, ...]) -> tuple[str, ...]:
     for path in paths:
         head, _, rest = path.partition(".")
         names |= {f"{twin}.{rest}" for twin in PAIRS.get(head, ())}
-    setup = launch.setup.replace(**by_underside(launch.setup, 1e-3 * launch.reading))
+    setup = launch.setup.replace(by_underside(launch.setup, 1e-3 * launch.reading))
     return tuple(one.words for one in oddities(setup) if one.path in names)
 
 
-def size_of(size: float | str, aim: Aim) -> float:
-    """A tolerance in the unit of the aim's measure, from a number or a text ("5 mm", "0.1 deg", "0.2 rad/s").
+def size_of(size: Any, aim: Aim) -> float:
+    """A tolerance in the unit of the aim's measure, from what carries its unit ("5 mm", "0.1 deg", "0.2 rad/s").
 
     Raises
     ------
     SetupError
     """
-    if isinstance(size, str) and aim.unit == "rad/s":
-        text = size.strip().removesuffix("rad/s").strip()
-        number = in_si("size", text, "")
-    elif isinstance(size, str):
-        text = size if not _plain(size) else f"{size} {aim.unit}"
-        number = from_si(in_si("size", text, aim.unit), aim.unit)
-    else:
-        number = in_si("size", size, "")
+    number = from_si(in_si("size", size, aim.unit), aim.unit)
     if not number > 0.0:
         raise SetupError("size", f"a tolerance of {number:g} {aim.unit} is not positive", "Give a positive one")
     return number
-
-
-def _plain(text: str) -> bool:
-    """Whether a text is a number without a unit."""
-    return re.fullmatch(r"\s*[+-]?[\d./ ]+\s*", text) is not None
 
 
 def today(bow: Setup | FittedBow, path: str = READING, mesh: str | Mesh = "default") -> float:

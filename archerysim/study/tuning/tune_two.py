@@ -8,14 +8,14 @@ from typing import Annotated, Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError, field_info, filled
+from archerysim.equipment import NO_CHANGES, InSi, Setup, SetupError, field_info, filled
 from archerysim.equipment.readings import ReadBy, read_by
 from archerysim.errors import ShotError
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.units import from_si
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
+from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.flight.fly import check_distance
 from archerysim.shot.hold import Hold, held
 from archerysim.shot.launch import Launch
@@ -79,11 +79,11 @@ def tune_two(
     paths: tuple[str, str],
     aims: tuple[str, str] = ("no angle of attack", "no pitch rate"),
     *,
-    distance: str | float = "18 m",
-    within: tuple[tuple[str | float, str | float] | None, tuple[str | float, str | float] | None] = (None, None),
+    distance: Any = "18 m",
+    within: tuple[Any, Any] = (None, None),
     hold: Hold = None,
     mesh: str | Mesh = "default",
-    changes: Changes = UNCHANGED,
+    changes: Changes = NO_CHANGES,
 ) -> TunedTwo:
     """Two settings that make two measures nil together.
 
@@ -117,8 +117,7 @@ def tune_two(
 
     def shot(share: np.ndarray) -> Launch:
         values = lows + share * (highs - lows)
-        changes: dict[str, Any] = {path: float(v) for path, v in zip(paths, values, strict=True)}
-        return bow.launch(changes, words)
+        return bow.launch(InSi({path: float(v) for path, v in zip(paths, values, strict=True)}), words)
 
     def miss(share: np.ndarray) -> np.ndarray:
         launch = shot(share)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Any
 
 from archerysim.equipment import Setup
 from archerysim.fields.reported import Reported
@@ -11,10 +11,10 @@ from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.launch import Launch
-from archerysim.study.tuning.crossing import crossing
+from archerysim.study.tuning.crossing import crossing, first_two
 
 CLOSE = 1e-4  # [deg]
-FIRST = (0.005, 0.009)  # [m]
+FIRST = ("5 mm", "9 mm")
 
 
 @result("reading", "slope", "shots")
@@ -39,7 +39,7 @@ class NilReading:
     shots: int
 
 
-def nil_reading(bow: Setup | FittedBow, mesh: str | Mesh = "default", first: tuple[float, float] = FIRST) -> NilReading:
+def nil_reading(bow: Setup | FittedBow, mesh: str | Mesh = "default", first: Any = FIRST) -> NilReading:
     """Find the reading at which the angle of attack at clear is nil.
 
     The response is smooth and nearly straight, so two shots and one or two more do.
@@ -47,8 +47,8 @@ def nil_reading(bow: Setup | FittedBow, mesh: str | Mesh = "default", first: tup
     Parameters
     ----------
     bow : Setup or FittedBow
-    first : (float, float)
-        The two readings tried first [m].
+    first : sequence of two
+        The two readings tried first, with their units.
 
     Raises
     ------
@@ -58,7 +58,7 @@ def nil_reading(bow: Setup | FittedBow, mesh: str | Mesh = "default", first: tup
     """
     bow = FittedBow.of(bow, mesh)
     found = crossing(
-        lambda reading: bow.at_reading(reading).clear.angle_of_attack, bow.setup, first, CLOSE,
+        lambda reading: bow.at_reading((reading, "m")).clear.angle_of_attack, bow.setup, first_two(first), CLOSE,
         "leaves the arrow without angle of attack", "deg",
     )  # fmt: skip
-    return NilReading(1e3 * found.reading, 1e-3 * found.slope, bow.at_reading(found.nearest), found.tries)
+    return NilReading(1e3 * found.reading, 1e-3 * found.slope, bow.at_reading((found.nearest, "m")), found.tries)

@@ -8,10 +8,11 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError, field_info, filled
+from archerysim.equipment import NO_CHANGES, InSi, Setup, SetupError, field_info, filled
 from archerysim.equipment.filled_setup import FilledSetup, filled_as_measured
 from archerysim.equipment.readings import by_underside
-from archerysim.fields.quantity import in_si, whole_number
+from archerysim.fields.given import spelled
+from archerysim.fields.quantity import Bare, in_si, whole_number
 from archerysim.fields.units import from_si, to_si
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.statics.fit import string_beside_riser
@@ -55,7 +56,7 @@ class Input:
         unit = field_info(self.path).unit
         return from_si(self.size(full), unit), unit
 
-    def moved(self, full: FilledSetup, by: float) -> dict[str, Any]:
+    def moved(self, full: FilledSetup, by: float) -> InSi:
         """Changes that move the input by ``by`` [SI] from its value, kept within its allowed range."""
         info = field_info(self.path)
         value = self.value(full) + by
@@ -71,8 +72,8 @@ class Input:
             rest = 1.0 - shares[k]
             moved = [value if i == k else s * (1.0 - value) / rest for i, s in enumerate(shares)]
             moved[-1 if k != 2 else 0] += 1.0 - sum(moved)
-            return {head: tuple(moved)}
-        return {self.path: (value,) * 3 if self.path == TIMES else value}
+            return InSi({head: tuple(moved)})
+        return InSi({self.path: (value,) * 3 if self.path == TIMES else value})
 
 
 def _given(path: str, text: str, how: str) -> Input:
@@ -160,7 +161,7 @@ def told_by_reading(bow: FittedBow) -> FittedBow:
         bow = replace(FittedBow.of(bow.setup, bow.mesh), before=bow.before)
     if bow.given.nock.locators.reading is not None:
         return bow
-    return replace(bow, given=bow.given.replace(**by_underside(bow.setup, bow.reading)))
+    return replace(bow, given=bow.given.replace(by_underside(bow.setup, bow.reading)))
 
 
 def refuse_unmoved(setup: Setup, path: str) -> None:
@@ -173,17 +174,19 @@ def refuse_unmoved(setup: Setup, path: str) -> None:
     info, full = field_info(path), filled(setup)
     value = full.get(path)
     if path == TIMES or isinstance(value, float):
-        setup.replace(**Input(path, 0.0, False, "").moved(full, 0.0))
+        setup.replace(Input(path, 0.0, False, "").moved(full, 0.0))
         return
     if value is None and (info.unit or info.low is not None):  # of the other form, or said by another number already
-        trial = setup.replace(**{path: info.low or 0.0})
+        trial = setup.with_si(**{path: info.low or 0.0})
         if trial.form == "measured":
             string_beside_riser(filled_as_measured(trial))
     raise SetupError(path, "has no single number in this setup", "Give it there, or name a field with one value")
 
 
 def inputs_from(setup: Setup, spreads: Mapping[str, Any] | None) -> tuple[Input, ...]:
-    """Inputs with given standard deviations: texts with units, "20 %", or numbers in SI; without any, the usual ones.
+    """Inputs with given standard deviations; without any, the usual ones.
+
+    Numbers with their units, "20 %", or `archerysim.with_si`.
 
     Raises
     ------
@@ -194,10 +197,13 @@ def inputs_from(setup: Setup, spreads: Mapping[str, Any] | None) -> tuple[Input,
     if not spreads:
         return usual_inputs(setup)
     out = []
+    bare: Bare = "in SI" if isinstance(spreads, InSi) else "in changes"
     for path, value in spreads.items():
         refuse_unmoved(setup, path)
+        unit = field_info(path).unit
+        value = spelled(path, value, unit)
         relative = isinstance(value, str) and value.strip().endswith("%")
-        size = in_si(path, value, "%" if relative else field_info(path).unit)
+        size = in_si(path, value, "%" if relative else unit, bare)
         if not size > 0.0:
             raise SetupError(path, f"a standard deviation of {value} is not positive", "Give a positive one")
         out.append(Input(path, size, relative, "given"))
@@ -241,12 +247,12 @@ def moved_together(setup: Setup, inputs: tuple[Input, ...], amounts: Mapping[str
     SetupError
     """
     full = moved = filled(setup)
-    changes: dict[str, Any] = {}
+    changes = NO_CHANGES
     given = setup
     for one in (one for one in inputs if one.path in amounts):
         change = one.moved(moved, amounts[one.path] * one.size(full))
-        changes.update(change)
+        changes = changes | change
         if SHARES in change:  # the second share moves what the first has left
-            given = given.replace(**change)
+            given = given.replace(change)
             moved = filled(given)
-    return setup.replace(**changes)
+    return setup.replace(changes)

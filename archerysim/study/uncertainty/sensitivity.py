@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError, filled
+from archerysim.equipment import NO_CHANGES, Setup, SetupError, filled
 from archerysim.equipment.readings import read_by
 from archerysim.errors import ShotError
 from archerysim.fields.udunits import udunits
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
+from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.flight.on_the_range import range_cautions
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
@@ -24,6 +24,7 @@ from archerysim.study.run.how_to_run import HowToRun, Progress
 from archerysim.study.run.row import Change, Row
 from archerysim.study.run.run import run_in_order
 from archerysim.study.sweeps.provenance import provenance
+from archerysim.study.tuning.crossing import first_two
 from archerysim.study.tuning.together import DISTANCE, together_reading
 from archerysim.study.tuning.zero_attack import FIRST, nil_reading
 from archerysim.study.uncertainty.inputs import Input, inputs_from, moved_together, told_by_reading
@@ -68,7 +69,7 @@ class Answers:
         if abs(together - nil) > NEAR:
             return together, nil
         middle = nil if np.isfinite(nil) else together
-        return (middle - NEAR, middle + NEAR) if np.isfinite(middle) else FIRST
+        return (middle - NEAR, middle + NEAR) if np.isfinite(middle) else first_two(FIRST)
 
     @property
     def warnings(self) -> tuple[str, ...]:
@@ -77,8 +78,8 @@ class Answers:
         return tuple(with_more(self.launch.warnings, cautions))
 
 
-def answers(bow: FittedBow, first: tuple[float, float] = FIRST) -> Answers:
-    """The answers of a bow, at the reading that it was given with.
+def answers(bow: FittedBow, first: tuple[float, float] | None = None) -> Answers:
+    """The answers of a bow, at the reading that it was given with; ``first`` [m] are those tried first.
 
     Both best readings are found from the same shots where they can be.
 
@@ -88,12 +89,12 @@ def answers(bow: FittedBow, first: tuple[float, float] = FIRST) -> Answers:
         Where the bow cannot be shot at its own reading.
     """
     today = read_by(bow.given).underside(bow.given.nock.locators.reading)
-    launch = bow.at_reading(today)
+    launch = bow.at_reading((today, "m"))
     clear = launch.clear
     best, reasons = [], []
     for find in (together_reading, nil_reading):
         try:
-            best.append(find(bow, first=first).reading)
+            best.append(find(bow, first=FIRST if first is None else (first, "m")).reading)
         except (SetupError, ShotError) as error:
             best.append(np.nan)
             reasons.append(str(error))
@@ -178,7 +179,7 @@ def sensitivity(
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
     progress: Progress = None,
-    changes: Changes = UNCHANGED,
+    changes: Changes = NO_CHANGES,
     hold: Hold = None,
 ) -> xarray.Dataset:
     """Change of the answers per input, by central differences over one standard deviation either way.
@@ -189,8 +190,8 @@ def sensitivity(
     Parameters
     ----------
     bow : Setup or FittedBow
-    uncertainty : dict of dotted path to standard deviation, optional
-        Texts with units, "20 %", or numbers in SI. Default: the usual ones,
+    uncertainty : mapping of dotted path to standard deviation, optional
+        Numbers with their units, "20 %", or what `with_si` returns. Default: the usual ones,
         ``archerysim.study.uncertainty.inputs.USUAL``. "archer.release_time" is the time of all three fingers,
         "archer.release_time.0" the index finger's alone.
     mesh, workers, executor, store, progress, changes, hold

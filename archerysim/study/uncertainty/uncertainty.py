@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from archerysim.equipment import Setup
+from archerysim.equipment import NO_CHANGES, Setup
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import Variables, dataset, words
 from archerysim.fields.udunits import udunits
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.fitted_bow import UNCHANGED, Changes, FittedBow
+from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.hold import Hold
 from archerysim.study.run.how_to_run import HowToRun, Progress
 from archerysim.study.run.run import run_in_order
@@ -142,7 +142,7 @@ def uncertainty(
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
     progress: Progress = None,
-    changes: Changes = UNCHANGED,
+    changes: Changes = NO_CHANGES,
     hold: Hold = None,
 ) -> Uncertainty:
     """Propagate the inputs' standard deviations to the answers.
@@ -151,7 +151,7 @@ def uncertainty(
     ----------
     bow : Setup or FittedBow
         A measured one is fitted anew for every draw.
-    uncertainty : dict of dotted path to standard deviation, optional
+    uncertainty : mapping of dotted path to standard deviation, optional
         As for `sensitivity`. Inputs are independent and normal, kept within their allowed ranges.
     draws : int
         Quasi-random draws, a power of two (Sobol sequence, scrambled with ``seed``).

@@ -110,4 +110,4 @@ def shoot_both(setup: Setup, cells: int = CELLS, step: float = STEP) -> Pair:
 def pair(height: float, slope: float, bolt: float, cells: int = CELLS, step: float = STEP) -> Pair:
     """A shot of the club bow: reading [mm], slope of the floor [deg], turns of the lower bolt."""
     changes = {READING: f"{height} mm", SLOPE: f"{slope} deg", BOLT: bolt}
-    return shoot_both(as_built("club-outdoor").replace(**changes), cells, step)
+    return shoot_both(as_built("club-outdoor").with_si(**changes), cells, step)

@@ -188,7 +188,7 @@ def others() -> str:
     rows = []
     for name in ("club-indoor", "barebow", "junior"):
         reading = compare.archerysim.load(compare.EXAMPLES / f"{name}.toml").number(compare.READING)
-        rows.append(gap_row(name, shoot_both(as_built(name).replace(**{compare.READING: reading}))))
+        rows.append(gap_row(name, shoot_both(as_built(name).with_si(**{compare.READING: reading}))))
     return markdown(GAPS, rows)
 
 

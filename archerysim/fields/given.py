@@ -1,0 +1,110 @@
+"""What is handed over in code: numbers that carry their unit, and those in SI, for which there is one door."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any, final
+
+from archerysim.errors import SetupError
+from archerysim.fields import units
+from archerysim.fields.udunits import shown
+
+
+@final
+class InSi(Mapping[str, Any]):
+    """Changes, or other values by path, whose numbers are in SI: as `with_si` gives them. Not to be changed."""
+
+    __slots__ = ("_values",)
+
+    def __init__(self, values: Mapping[str, Any]) -> None:
+        self._values = dict(values)
+
+    def __getitem__(self, path: str) -> Any:
+        return self._values[path]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._values)
+
+    def __len__(self) -> int:
+        return len(self._values)
+
+    def __or__(self, more: InSi) -> InSi:
+        return InSi({**self._values, **more._values})
+
+    def __repr__(self) -> str:
+        return f"with_si({self._values!r})"
+
+
+NO_CHANGES = InSi({})
+
+
+def with_si(changes: Mapping[str, Any]) -> InSi:
+    """Say that the numbers of some changes are in SI, angles in radians: the one door for numbers without a unit.
+
+    Everything that takes changes, the values of a sweep or standard deviations by path takes what this returns.
+
+    Parameters
+    ----------
+    changes : mapping of dotted path to value
+        Numbers in SI, or what carries its own unit.
+
+    Returns
+    -------
+    InSi
+        A mapping of the same, which cannot be changed.
+
+    Raises
+    ------
+    SetupError
+        If it is no mapping.
+    """
+    if not isinstance(changes, Mapping):
+        raise SetupError("with_si", f"{changes!r} is not a set of changes", 'Give {"path": number in SI}')
+    return InSi(changes)
+
+
+def spelled(path: str, value: Any, unit: str) -> Any:
+    """What carries its unit beside its numbers as texts: ``(4, "mm")`` as "4 mm", several as a list; all else as it is.
+
+    A pair, a quantity of pint, or an array of xarray whose attributes name its units; none of these libraries is
+    imported.
+
+    Parameters
+    ----------
+    path : str
+        For messages.
+    unit : str
+        Any unit of the kind that is wanted.
+
+    Raises
+    ------
+    SetupError
+        If a quantity is of another dimension, or not of numbers.
+    """
+    if isinstance(value, (str, float, int)):
+        return value
+    if isinstance(value, tuple):
+        if len(value) != 2 or not isinstance(value[1], str) or isinstance(value[0], str):
+            return value
+        numbers, written = value
+    elif hasattr(value, "magnitude") and hasattr(value, "units"):
+        numbers, written = value.magnitude, f"{value.units:~}"
+        if not value.dimensionless and not value.is_compatible_with(units.si_unit(unit)):
+            raise SetupError(path, f'the unit "{written}" does not fit', units.remedy_for(unit))
+    elif hasattr(value, "attrs") and hasattr(value, "values"):
+        numbers, written = value.values, value.attrs.get("units")
+        if written is None:
+            return numbers.tolist()
+        written = shown(written)
+    else:
+        return value
+    numbers = numbers.tolist() if hasattr(numbers, "tolist") else numbers
+    if isinstance(numbers, (list, tuple)):
+        return [_text(path, one, written) for one in numbers]
+    return _text(path, numbers, written)
+
+
+def _text(path: str, number: Any, unit: str) -> str:
+    if isinstance(number, bool) or not hasattr(number, "__float__"):
+        raise SetupError(path, f"{number!r} is not a number", f'Give numbers beside the unit "{unit}"')
+    return f"{number if isinstance(number, int) else float(number)!r} {unit}".rstrip()
