@@ -287,7 +287,7 @@ def full_radius() -> float:
 def quantities() -> str:
     """Everything that a sweep's table holds."""
     rows = [[q.text, q.unit, f"`{q.name}`", "each moment"] for q in MOMENT]
-    rows += [[q.text, "-" if q.unit == "1" else q.unit, f"`{q.name}`", "the shot"] for q in SHOT]
+    rows += [[q.text, q.unit or "-", f"`{q.name}`", "the shot"] for q in SHOT]
     return table(("what", "unit", "code", "of"), rows)
 
 
