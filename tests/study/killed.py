@@ -60,7 +60,7 @@ def main(path: str, times: int, seed: int) -> None:
 def _as_given(index: int) -> float:
     from archerysim.study.run.points import points_of
 
-    return float(points_of(OVER, None, small.base().setup).change(index)["nock.locators.reading"])
+    return float(points_of(OVER, None, small.base()).change(index)["nock.locators.reading"])
 
 
 if __name__ == "__main__":

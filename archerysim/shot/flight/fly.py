@@ -120,7 +120,7 @@ class Flight:
     category: str = ""
     by: ReadBy = BY_UNDERSIDE
 
-    @cached_property
+    @cached_property  # flown when it is first asked for: most flights never are
     def swing(self) -> Swing:
         """Wavelength and decay of the swing, measured on this flight continued past the target if needed."""
         return swing_of(self.state(0.0), self.body)
