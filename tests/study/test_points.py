@@ -10,6 +10,7 @@ import pytest
 from archerysim.equipment import SetupError
 from archerysim.study.run.points import Points, axis_of, points_of, spread
 from tests.shot.examples import READING, built, measured
+from tests.study import small
 from tests.study.sweeps import RANGE, run
 
 SETUP = measured("club-outdoor")
@@ -130,13 +131,13 @@ def test_a_value_out_of_range_is_left_to_its_point() -> None:
 
 
 def test_combinations_and_rows() -> None:
-    over = points_of({READING: ["4 mm", "5 mm"], "arrow.point_mass": ["80 gr", "90 gr", "100 gr"]}, None, SETUP)
+    over = points_of({READING: ["4 mm", "5 mm"], "arrow.point_mass": ["80 gr", "90 gr", "100 gr"]}, None, small.base())
     assert over.shape == (2, 3)
     first, second = over[0], over[1]
     assert first[READING] == second[READING] == 0.004
     assert first["arrow.point_mass"] < second["arrow.point_mass"]
     assert over[5] == {READING: 0.005, "arrow.point_mass": over.axes[1].values[2]}
-    rows = points_of(None, {READING: ["4 mm", "5 mm"], "arrow.point_mass": ["80 gr", "90 gr"]}, SETUP)
+    rows = points_of(None, {READING: ["4 mm", "5 mm"], "arrow.point_mass": ["80 gr", "90 gr"]}, small.base())
     assert rows.shape == (2,)
     assert len(rows) == 2
     assert len(over) == 6
@@ -159,13 +160,13 @@ def test_combinations_and_rows() -> None:
 )
 def test_no_points(over: Any, cases: Any, said: str) -> None:
     with pytest.raises(SetupError, match=said):
-        points_of(over, cases, SETUP)
+        points_of(over, cases, small.base())
 
 
 def test_more_points_than_anyone_wants() -> None:
     many = {"arrow.point_mass": "60:160:0.01 gr", READING: "0:20:0.01 mm"}
     with pytest.raises(SetupError, match="more than 10,000,000 points"):
-        points_of(many, None, SETUP)
+        points_of(many, None, small.base())
 
 
 def test_wrong_points_stop_a_sweep_before_it_shoots() -> None:
@@ -178,28 +179,28 @@ def test_wrong_points_stop_a_sweep_before_it_shoots() -> None:
 @pytest.mark.parametrize("value", [float("nan"), float("inf"), None, object()])
 def test_what_is_no_value_is_refused(value: object) -> None:
     with pytest.raises(SetupError, match="not a value to sweep over"):
-        points_of({"nock.slope": [value]}, None, measured("club-outdoor"))
+        points_of({"nock.slope": [value]}, None, small.base())
 
 
 def test_a_value_twice_is_refused() -> None:
     with pytest.raises(SetupError, match="holds a value twice"):
-        points_of({"nock.slope": ["1 deg", "1 deg"]}, None, measured("club-outdoor"))
+        points_of({"nock.slope": ["1 deg", "1 deg"]}, None, small.base())
 
 
 def test_over_that_is_no_mapping_is_refused() -> None:
     with pytest.raises(SetupError, match="not a mapping"):
-        points_of([1], None, measured("club-outdoor"))  # type: ignore[arg-type]
+        points_of([1], None, small.base())  # type: ignore[arg-type]
 
 
 def test_a_whole_row_of_values_is_one_value() -> None:
     shares = [(0.3, 0.5, 0.2), (0.4, 0.4, 0.2)]
-    points = points_of({"archer.finger_shares": shares}, None, measured("club-outdoor"))
+    points = points_of({"archer.finger_shares": shares}, None, small.base())
     assert points.axes[0].values == tuple(shares)
     assert list(points.axes[0].shown()) == ["0.3, 0.5, 0.2", "0.4, 0.4, 0.2"]
 
 
 def test_one_release_time_stands_for_all_fingers() -> None:
-    points = points_of({"archer.release_time": ["3 ms", "6 ms"]}, None, measured("club-outdoor"))
+    points = points_of({"archer.release_time": ["3 ms", "6 ms"]}, None, small.base())
     assert points.axes[0].values == (0.003, 0.006)
     assert points.axes[0].unit == "ms"
 
