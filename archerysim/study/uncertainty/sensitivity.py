@@ -12,9 +12,11 @@ from archerysim.equipment import Setup, SetupError, filled
 from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.equipment.readings import read_by
 from archerysim.errors import ShotError
+from archerysim.fields.reported import column
 from archerysim.fields.udunits import udunits
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.moment import Moment
 from archerysim.study.run.progress import watched
 from archerysim.study.sweeps.provenance import provenance
 from archerysim.study.tuning.together import DISTANCE, together_reading
@@ -27,11 +29,11 @@ if TYPE_CHECKING:
 ANSWERS = (
     ("together_reading", "mm", f"reading by the underside that brings bare and fletched together at {DISTANCE:g} m"),
     ("nil_reading", "mm", "reading by the underside at which the angle of attack at clear is nil"),
-    ("pitch", "deg", "pitch at clear"),
-    ("pitch_rate", "rad/s", "pitch rate at clear"),
-    ("angle_of_attack", "deg", "angle of attack at clear"),
-    ("vertical_velocity", "m/s", "vertical velocity at clear"),
-    ("speed", "m/s", "speed at clear"),
+    ("pitch", column(Moment, "pitch").unit, "pitch at clear"),
+    ("pitch_rate", column(Moment, "pitch_rate").unit, "pitch rate at clear"),
+    ("angle_of_attack", column(Moment, "angle_of_attack").unit, "angle of attack at clear"),
+    ("vertical_velocity", column(Moment, "vertical_velocity").unit, "vertical velocity at clear"),
+    ("speed", column(Moment, "speed").unit, "speed at clear"),
 )
 NEAR = 1e-3  # [m]
 
