@@ -12,7 +12,7 @@ import numpy as np
 
 from archerysim.equipment import Setup, SetupError, field_info, filled
 from archerysim.fields.quantity import whole_number
-from archerysim.fields.reported import Reported
+from archerysim.fields.reported import Reported, columns_of
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, variables_of, words
 from archerysim.fields.udunits import udunits
@@ -37,9 +37,6 @@ if TYPE_CHECKING:
 MOST = 100_000
 CM = 1e-2  # [m]
 AT_CLEAR = ("pitch", "pitch_rate", "angle_of_attack", "speed")
-UNITS = {
-    "fletched": "cm", "bare": "cm", "pitch": "deg", "pitch_rate": "rad/s", "angle_of_attack": "deg", "speed": "m/s",
-}  # fmt: skip
 
 
 @result(
@@ -123,6 +120,9 @@ class Group:
     def spread(self, name: str) -> Spread:
         """Scatter of "fletched", "bare" [cm], "pitch", "angle_of_attack" [deg], "pitch_rate" or "speed"."""
         return spread_of(getattr(self, name))
+
+
+UNITS = {one.name: one.unit for one in columns_of(Group) if one.along}
 
 
 @dataclass(frozen=True)
