@@ -164,7 +164,7 @@ class ShotFlown:
 
     distance: float
     elevation: float
-    shots: ClassVar[int] = 1
+    shots: ClassVar[int] = 2
 
     def __call__(self, bow: FittedBow, change: Change) -> Row:
         launch = bow.launch(change)
