@@ -92,8 +92,8 @@ def _words(path: str) -> str:
 
 def _told(path: str, value: Any) -> str:
     """A value in its field's unit."""
-    if value is None:
-        return "no longer given"
+    if value is None or value == ():
+        return "no longer given" if value is None else "none"
     if isinstance(value, str):
         return value
     if isinstance(value, bool):
