@@ -63,7 +63,7 @@ def key_maker(bow: FittedBow, question: Question) -> Callable[[Change], str]:
 
 def inputs_of(bow: FittedBow, question: Question) -> dict[str, Any]:
     """What all points of a run have in common: the setup as given in SI, what is asked, the mesh."""
-    asked = {"name": type(question).__qualname__, "code": _code_behind(type(question)), **asdict(question)}  # type: ignore[call-overload]
+    asked = {"name": type(question).__qualname__, "code": _code_behind(type(question)), "fields": asdict(question)}  # type: ignore[call-overload]
     inputs: dict[str, Any] = {"setup": plain(bow.given), "question": asked, "mesh": astuple(bow.mesh)}
     if bow.before is not None and bow.before.setup != bow.given:
         inputs["before"] = plain(bow.before.setup)  # the warnings tell changes against it
