@@ -287,7 +287,7 @@ def full_radius() -> float:
 def quantities() -> str:
     """Everything that a sweep's table holds."""
     rows = [[q.text, q.unit, f"`{q.name}`", "each moment"] for q in MOMENT]
-    rows += [[q.text, "-" if q.unit == "1" else q.unit, f"`{q.name}`", "the shot"] for q in SHOT]
+    rows += [[q.text, q.unit or "-", f"`{q.name}`", "the shot"] for q in SHOT]
     return table(("what", "unit", "code", "of"), rows)
 
 
@@ -364,9 +364,9 @@ TABLES: dict[str, Callable[[], str]] = {
 
 def unknown_names() -> list[str]:
     """Names in code letters of the glossary's last columns that the code does not have."""
-    known = set(all_paths(archerysim.Setup)) | {"riser.rods", "hold"}
+    known = set(all_paths(archerysim.Setup)) | {"riser.rods", *archerysim.__all__}
     known |= {path.replace("upper_limb.", "limbs.") for path in known if path.startswith("upper_limb.")}
-    for record in (archerysim.Launch, archerysim.Moment, archerysim.Energy, archerysim.Trace):
+    for record in (archerysim.Launch, archerysim.Moment, archerysim.Energy, archerysim.Trace, archerysim.Edit):
         known |= {field.name for field in dataclasses.fields(record)}
     lines = (ROOT / "docs/glossary.md").read_text(encoding="utf-8").splitlines()
     cells = [line.rsplit("|", 2)[1] for line in lines if line.startswith("|")]

@@ -22,6 +22,7 @@ BUILDS = 77  # the setuptools that pyproject.toml asks for
 
 SCRIPT = """\
 from typing import assert_type
+import xarray
 import archerysim
 from archerysim import show
 
@@ -39,10 +40,21 @@ assert_type(launch.clear.energy, archerysim.Energy)
 assert_type(launch.trace, archerysim.Trace | None)
 assert_type(archerysim.fit(setup), archerysim.FittedBow)
 assert_type(archerysim.shoot(archerysim.fit(setup), changes={"nock.slope": "1 deg"}, hold="reading"), archerysim.Launch)
+assert_type(launch.to_xarray(), xarray.Dataset)
+assert_type(launch.traced().to_xarray(), xarray.Dataset)
+assert_type(launch.traced().pitch.ndim, int)
+full = archerysim.filled(setup)
+assert_type(full, archerysim.FilledSetup)
+assert_type(full.nock.height, float)
+assert_type(full.upper_limb.at, tuple[float, ...])
 assert_type(archerysim.draw(setup), archerysim.DrawCurve)
 flight = archerysim.fly(launch, distance="18 m")
 assert_type(flight, archerysim.Flight)
 assert_type(flight.impact_height, float)
+assert_type(flight.to_xarray(), xarray.Dataset)
+assert_type(archerysim.draw(setup).to_xarray(), xarray.Dataset)
+assert_type(archerysim.group(setup).to_xarray(), xarray.Dataset)
+assert_type(archerysim.uncertainty(setup).to_xarray(), xarray.Dataset)
 assert_type(archerysim.tune(setup), archerysim.Tuned)
 assert_type(archerysim.explain(launch), archerysim.Explained)
 assert_type(archerysim.uncertainty(setup), archerysim.Uncertainty)

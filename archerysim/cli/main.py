@@ -48,6 +48,7 @@ examples:
   archerysim sweep bow.toml --over "nock.locators.reading=4 mm:12 mm:0.5 mm" --out sweep.csv --plot sweep.png
   archerysim tune bow.toml --distance "18 m"
   archerysim fly bow.toml --distance "30 m" --bare --out flight.csv
+  archerysim bare-shaft bow.toml --distance "18 m" --known-to "rest.height=0.2 mm" --plot band.png
 
 Values carry units: 8 mm, 5/8 in, 34 lb, 300 gr. Results are for learning and planning; a real bow has its
 maker's limits, a range has its rules, and a qualified instructor knows more than a model."""

@@ -1,8 +1,8 @@
 """The records of a setup with nothing missing: what a shot is computed from.
 
 Each has the fields of the record that it is made from, in the same order and unit (there their meaning is said), but
-for those that only lead to others (`LEFT_OUT`) and those that only one form of setup knows: a measured bow has its
-measures, a built one what the fit would find.
+for those that only lead to others (a string's material), limits, and those that only one form of setup knows: a
+measured bow has its measures, a built one what the fit would find.
 """
 
 from __future__ import annotations
@@ -11,16 +11,11 @@ from typing import Any, Self
 
 import msgspec
 
-from archerysim.equipment.air import Air
-from archerysim.equipment.archer import Archer, Hold, Three
-from archerysim.equipment.arrow import Arrow, FletchingKind
-from archerysim.equipment.bow import Bow, Limb
-from archerysim.equipment.bowstring import String, StringMass
-from archerysim.equipment.nock import Convention, LocatorKind, Locators, Nock
-from archerysim.equipment.rest import Rest
-from archerysim.equipment.riser import Riser, Rod
+from archerysim.equipment.archer import Hold, Three
+from archerysim.equipment.arrow import FletchingKind
+from archerysim.equipment.bowstring import StringMass
+from archerysim.equipment.nock import Convention, LocatorKind
 from archerysim.fields.derivation import Part
-from archerysim.fields.record import Record
 
 Table = tuple[float, ...]
 
@@ -272,27 +267,3 @@ class FilledAir(Filled, frozen=True, kw_only=True):
     temperature: float
     pressure: float
     head_wind: float
-
-
-# What each is made from; a built or a measured one has more of its fields.
-MADE_FROM: dict[type[Filled], type[Record]] = {
-    FilledBow: Bow,
-    FilledLimb: Limb,
-    FilledRiser: Riser,
-    FilledRod: Rod,
-    FilledString: String,
-    FilledRest: Rest,
-    FilledNock: Nock,
-    FilledLocators: Locators,
-    FilledArrow: Arrow,
-    FilledArcher: Archer,
-    FilledAir: Air,
-}
-
-# Fields that only lead to others, and limits: asked of the given setup.
-LEFT_OUT: dict[type[Record], frozenset[str]] = {
-    Limb: frozenset({"strain_limit"}),
-    String: frozenset({"material", "construction_factor", "strand_mass_per_length"}),
-    Rest: frozenset({"droop", "droop_mass"}),
-    Air: frozenset({"altitude"}),
-}

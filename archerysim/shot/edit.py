@@ -24,7 +24,7 @@ class Edit:
     changes : dict of path to value
         In SI; None where a value is no longer given.
     hold : tuple of str
-        What they held, as of `archerysim.shot.hold.held`.
+        What they held: "reading", "brace height", both, or "refit"; empty for nothing.
     refitted : bool
         Whether they went into the file and the bow was fitted anew; else they were made to the bow as built.
     """
@@ -92,8 +92,8 @@ def _words(path: str) -> str:
 
 def _told(path: str, value: Any) -> str:
     """A value in its field's unit."""
-    if value is None:
-        return "no longer given"
+    if value is None or value == ():
+        return "no longer given" if value is None else "none"
     if isinstance(value, str):
         return value
     if isinstance(value, bool):

@@ -129,6 +129,7 @@ class FittedBow:
             into = refitted(bow, asked, words)
             if not into:
                 raise
+            check_held(changes, words)
             new = cls._fitted(changed(bow, into), cells)
             edits = (Edit.of(new.given, into, words if words == REFIT else (), True),)
             base = new._with(before=Before(bow, math.nan), edits=edits)
@@ -140,6 +141,7 @@ class FittedBow:
         done = fit(bow, cells)
         new = cls(bow, None, cells, done.setup, done.met, done.stiffness_factor, done.draws)
         new._take(done)
+        _ = new.braced  # a bow that cannot be braced is none
         before = Before(bow, new._weight())
         if turned_since(bow):
             back = replace(new, setup=changed(done.setup, TURNED_BACK))
@@ -163,7 +165,6 @@ class FittedBow:
 
     def _weight(self) -> float:
         """Draw weight at the archer's own draw length [N]; nan where it cannot be drawn so far."""
-        _ = self.braced  # a bow that cannot be braced is none
         try:
             return self.statics.drawn.weight
         except (SetupError, ShotError):

@@ -167,7 +167,7 @@ class Launch:
     drawn: Drawn
     edits: tuple[Edit, ...] = ()
 
-    @cached_property
+    @cached_property  # found when it is first asked for: most shots of a sweep never are
     def timeline(self) -> Timeline:
         """When things happened."""
         return timeline_of(self)

@@ -31,6 +31,7 @@ JOBS: dict[str, tuple[tuple[str, ...], str, str]] = {
     "drawing": (("draw", *JUNIOR, "--plot"), "a.svg", "plot"),
     "document": (("draw", *JUNIOR, "--plot"), "a.pdf", "plot"),
     "traces": (("shoot", *JUNIOR, "--out"), "a.csv", "out"),
+    "draws": (("uncertainty", *JUNIOR, "--known-to", "nock.slope=1 deg", "--draws", "64", "--out"), "a.csv", "out"),
     "store": ((*SWEEP, "--store"), "a.sqlite", "store"),
 }
 

@@ -24,13 +24,15 @@ SCRIPT = Path(__file__).with_name("interrupted.py")
 READING = "nock.locators.reading"
 SWEEP = ("sweep", str(path_of("club-outdoor")), "--mesh", "coarse", "--over", f"{READING}=4 mm:11.9 mm:0.1 mm")
 
+GROUP = ("group", str(path_of("club-outdoor")), "--mesh", "coarse", "--shots", "40")
 
-def interrupted(place: str, *options: str | Path, times: int = 1) -> Ran:
-    """A sweep that is interrupted each time it waits."""
+
+def interrupted(place: str, *options: str | Path, times: int = 1, command: tuple[str, ...] = SWEEP) -> Ran:
+    """A sweep, or another command, that is interrupted each time it waits."""
     compiled()
-    command = [sys.executable, str(SCRIPT), place, *SWEEP, *map(str, options)]
+    words = [sys.executable, str(SCRIPT), place, *command, *map(str, options)]
     process = subprocess.Popen(
-        command, cwd=ROOT, env=dict(os.environ, PYTHONPATH=str(ROOT)), start_new_session=True, text=True,
+        words, cwd=ROOT, env=dict(os.environ, PYTHONPATH=str(ROOT)), start_new_session=True, text=True,
         stdout=subprocess.PIPE, stderr=subprocess.PIPE,
     )  # fmt: skip
     assert process.stderr is not None
@@ -154,3 +156,17 @@ def test_while_it_compiles(tmp_path: Path) -> None:
     assert err.splitlines()[-1] == "archerysim: interrupted"
     assert len(err.splitlines()) <= 2  # how much was compiled, and this
     assert not list(tmp_path.rglob("*.part"))
+
+
+@pytest.mark.parametrize("workers", ["1", "2"])
+def test_a_group_goes_on_from_its_store(workers: str, tmp_path: Path) -> None:
+    store, job = tmp_path / "runs.sqlite", (*GROUP, "--workers", workers)
+    done = interrupted("points", "--store", store, command=job)
+    assert done.status == 130
+    assert done.out == ""
+    assert (
+        done.err == f"archerysim: interrupted; what is done is kept in {store}: the same command goes on from there\n"
+    )
+    again = outside(*job, "--store", store)
+    assert (again.status, again.out) == (0, outside(*job).out)
+    assert interrupted("points", command=job).err == "archerysim: interrupted\n"

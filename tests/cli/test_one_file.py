@@ -17,6 +17,8 @@ JOBS: dict[str, tuple[tuple[str, ...], str]] = {
     "sweep, store and out": (("sweep", "bow.toml", *OVER, "--store", "a.csv", "--out", "a.csv"), "out: "),
     "sweep, store and plot": (("sweep", "bow.toml", *OVER, "--store", "a.png", "--plot", "./a.png"), "plot: "),
     "sweep, setup and store": (("sweep", "bow.toml", *OVER, "--store", "bow.toml"), "store: "),
+    "bare-shaft, store and out": (("bare-shaft", "bow.toml", "--store", "a.csv", "--out", "a.csv"), "out: "),
+    "group, setup and store": (("group", "bow.toml", "--store", "bow.toml"), "store: "),
     "brace, setup and out": (("brace", "bow.toml", "--out", "folder/../bow.toml"), "out: "),
     "brace, setup by another name": (("brace", "bow.toml", "--out", "again.toml"), "out: "),
     "brace, out and plot by a link": (("brace", "bow.toml", "--out", "link.toml", "--plot", "a.png"), "plot: "),

@@ -7,6 +7,7 @@ from typing import Annotated, Any, Union, get_args, get_origin, get_type_hints
 
 import pytest
 
+from archerysim import equipment
 from archerysim.equipment import (
     BuiltSetup,
     FilledSetup,
@@ -19,8 +20,31 @@ from archerysim.equipment import (
     filled_as_measured,
 )
 from archerysim.equipment import filled_records as records
-from archerysim.equipment.filled_records import LEFT_OUT, MADE_FROM, Filled
+from archerysim.equipment.filled_records import Filled
 from archerysim.fields.record import Record, fields_of, tied_to_form
+
+# What each is made from; a built or a measured one has more of its fields.
+MADE_FROM: dict[type[Filled], type[Record]] = {
+    records.FilledBow: equipment.Bow,
+    records.FilledLimb: equipment.Limb,
+    records.FilledRiser: equipment.Riser,
+    records.FilledRod: equipment.Rod,
+    records.FilledString: equipment.String,
+    records.FilledRest: equipment.Rest,
+    records.FilledNock: equipment.Nock,
+    records.FilledLocators: equipment.Locators,
+    records.FilledArrow: equipment.Arrow,
+    records.FilledArcher: equipment.Archer,
+    records.FilledAir: equipment.Air,
+}
+
+# Fields that only lead to others, and limits: asked of the given setup.
+LEFT_OUT: dict[type[Record], frozenset[str]] = {
+    equipment.Limb: frozenset({"strain_limit"}),
+    equipment.String: frozenset({"material", "construction_factor", "strand_mass_per_length"}),
+    equipment.Rest: frozenset({"droop", "droop_mass"}),
+    equipment.Air: frozenset({"altitude"}),
+}
 
 FORMS: dict[type[Filled], dict[str, type[Filled]]] = {
     records.FilledBow: {"measured": records.MeasuredBow},
@@ -49,7 +73,7 @@ def without_none(hint: Any) -> Any:
 def wanted(hint: Any) -> Any:
     """Type of a filled field for that of a record's: the filled records in place of the others."""
     hint = without_none(hint)
-    if hint is records.Locators:
+    if hint is equipment.Locators:
         return records.ReadLocators | records.TiedLocators
     if get_origin(hint) is tuple and get_args(hint)[0] in RECORDS:
         return tuple[RECORDS[get_args(hint)[0]], ...]
@@ -60,7 +84,7 @@ def own_fields(record: type[Record], form: str) -> list[str]:
     """The fields of a record that its filled one of a form has to have, in order."""
     tied = {item.name: about.only or about.required for item, about in tied_to_form(record)}
     tied |= dict.fromkeys(FOUND_BY_THE_FIT, "built")
-    tied |= {"reading": "reading", "place": "place"} if record is records.Locators else {}
+    tied |= {"reading": "reading", "place": "place"} if record is equipment.Locators else {}
     return [
         name for name in fields_of(record)
         if name not in LEFT_OUT.get(record, ()) and (name not in tied or tied[name] == form)
@@ -104,8 +128,8 @@ def test_every_record_of_a_setup_has_a_filled_one() -> None:
     while todo:
         seen.add(todo[-1])
         todo += [item.record for item in fields_of(todo.pop()).values() if item.record and item.record not in seen]
-    assert seen - {Setup, Limits, records.StringMass} == set(MADE_FROM.values())  # of a small mass all is given
-    assert all(item.needed for item in fields_of(records.StringMass).values())
+    assert seen - {Setup, Limits, equipment.StringMass} == set(MADE_FROM.values())  # of a small mass all is given
+    assert all(item.needed for item in fields_of(equipment.StringMass).values())
 
 
 def test_filled_as_one_form_refuses_the_other(measured: Setup, built: Setup) -> None:

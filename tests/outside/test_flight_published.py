@@ -34,7 +34,7 @@ def test_standard_atmosphere(altitude: float, celsius: float, density: float, vi
 
 def at_reynolds(name: str, number: float, layer: str, *, fletched: bool) -> float:
     full = filled(load(path_of(name)))
-    b = flyer(full.arrow, air_state(full.air), fletched=fletched, boundary_layer=layer)  # type: ignore[arg-type]
+    b = flyer(full.arrow, air_state(full.air), fletched=fletched, boundary_layer=layer)
     return float(shaft_drag(number * b.viscosity / b.diameter, b) + b.fin_drag / b.area)
 
 
@@ -62,7 +62,7 @@ def test_speed_loss_of_target_arrows(name: str, layer: str, number: float, low: 
     The turbulent one is a shaft's, with vanes it is higher: 0.4 of friction and as much again of doubt [judgement].
     """
     full = filled(load(path_of(name)))
-    b = flyer(full.arrow, air_state(full.air), boundary_layer=layer)._replace(gravity=0.0)  # type: ignore[arg-type]
+    b = flyer(full.arrow, air_state(full.air), boundary_layer=layer)._replace(gravity=0.0)
     speed = number * b.viscosity / b.diameter
     start = np.array([0.0, 0.0, speed, 0.0, 0.0, 0.0])
     lost = 1.0 - course(start, b, nose=0.0, distance=70.0).last[2] / speed

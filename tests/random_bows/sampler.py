@@ -44,7 +44,7 @@ def _limbs(rng: np.random.Generator, setup: Setup) -> dict[str, Any]:
         stiffness = (1.0, 1.0 - 0.765 * begin, 0.235)
         changes["limbs.bending_stiffness"] = stiffness
     if rng.random() < UNLIKE:
-        length = float(filled(setup).upper_limb.length or 0.0)
+        length = filled(setup).upper_limb.length
         changes["upper_limb.length"] = float(length * rng.uniform(0.95, 1.1))
         changes["lower_limb.length"] = float(length * rng.uniform(0.95, 1.1))
     if rng.random() < BOLTS:

@@ -52,9 +52,9 @@ class TwoLimbs:
     def of(cls, full: Any, root_x: float | None, factor: float, leans: tuple[float, float]) -> TwoLimbs:
         """From a filled setup; ``root_x`` [m] where it gives none, ``factor`` on the limbs' stiffness."""
         roots, cells, springs, natural = [], [], [], []
-        ratio = np.sqrt(full.bow.stiffness_ratio or 1.0)
+        ratio = np.sqrt(full.get("bow.stiffness_ratio") or 1.0)
         for side, limb, times in (("upper", full.upper_limb, ratio), ("lower", full.lower_limb, 1.0 / ratio)):
-            x = getattr(full.riser, f"{side}_root_x")
+            x = full.get(f"riser.{side}_root_x")
             roots.append((root_x if x is None else x, getattr(full.riser, f"{side}_root_y")))
             size = limb.length / CELLS
             middles = np.linspace(0.0, 1.0, 16 * CELLS, endpoint=False) + 0.5 / (16 * CELLS)

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from archerysim.equipment import Setup, with_si
-from archerysim.equipment.cautions import SCRAPING
+from archerysim.equipment.cautions import BOLTS, SCRAPING
 from archerysim.equipment.typical import usual_draw_weight
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.shoot import draw, shoot
@@ -73,6 +73,16 @@ def test_bolts_turned_in_the_file_count_from_the_bow_as_measured(turns: str, mor
     assert told == [one for one in shoot(turned, MESH, trace=False).warnings if one.startswith("More draw weight")]
     further = {"archer.draw_length": "29 in"}
     assert sum(one.startswith("More draw weight") for one in drawn(turned, further)) == 1
+
+
+@pytest.mark.parametrize("hold", [None, "refit"])
+def test_a_limb_scraped_on_a_bow_whose_bolts_have_been_turned_carries_every_caution(hold: str | None) -> None:
+    tables = {"width": ("42 mm", "16 mm"), "thickness": ("9 mm", "5 mm"), "modulus": "30 GPa"}
+    turned = {"limbs.bolt_turns": "1 turn"} | {f"limbs.{name}": value for name, value in tables.items()}
+    told = drawn(measured("club-outdoor").replace(**turned), {"upper_limb.thickness": ("8.99 mm", "5 mm")}, hold)
+    assert SCRAPING in told
+    assert BOLTS in told
+    assert sum(one.startswith("More draw weight than the bow as measured") for one in told) == 1
 
 
 def test_bolts_turned_out_in_the_file_count_from_the_bow_as_given() -> None:

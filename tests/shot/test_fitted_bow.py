@@ -292,3 +292,21 @@ def test_locators_set_to_a_reading_are_tied_there_when_something_else_changes() 
 def test_limbs_changed_both_and_one_once_more_are_told_apart() -> None:
     now = bow().with_changes({"limbs.bolt_turns": "1 turn", BOLT: "0.5 turn"})
     assert now.edits[0].changes == {BOLT: 0.5, "lower_limb.bolt_turns": 1.0}
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"riser.rods": []}, "riser rods none"),
+        ({"riser.rods.0.end_mass": 0.1}, "riser rods 0 end mass 100 g"),
+        ({"string.masses": [{"mass": 1e-3, "at": 0.2}]}, "string masses given anew"),
+        ({"archer.release_time": "5 ms"}, "archer release time [5 ms, 5 ms, 5 ms]"),
+        ({"archer.release_time.0": 0.005}, "archer release time 0 5 ms"),
+        ({"rest.unlimited_support": True, "archer.hold": "split"}, "rest unlimited support yes, archer hold split"),
+        ({"arrow.fletching_mass": None}, "arrow fletching mass no longer given"),
+    ],
+)
+def test_an_edit_tells_every_kind_of_value(changes: dict[str, object], words: str) -> None:
+    now = bow().with_changes(changes)
+    assert now.edits[0].words().startswith(f"changed: {words}; held: nothing else touched")
+    assert len({now, bow(), pickle.loads(pickle.dumps(now))}) == 2

@@ -61,7 +61,7 @@ def main(path: str, times: int, seed: int) -> None:
 def _as_given(index: int) -> float:
     from archerysim.study.run.points import points_of
 
-    return float(points_of(OVER, None, small.base().setup)[index]["nock.locators.reading"])
+    return float(points_of(OVER, None, small.base())[index]["nock.locators.reading"])
 
 
 if __name__ == "__main__":

@@ -11,7 +11,7 @@ import pytest
 import xarray
 
 import archerysim
-from archerysim.study.run.row import NOT_SHOT
+from archerysim.study.run.row import NOT_SHOT, LaunchNumbers
 from archerysim.study.sweeps.dataset import Table
 from tests.study import small
 
@@ -80,7 +80,7 @@ def test_a_row_that_was_being_filled_in_counts_as_not_shot() -> None:
 
     table = Table(2)
     with pytest.raises(KeyboardInterrupt):
-        table.put(0, Row(small.fake_row(small.base(), {"a": 1.0})))
+        table.put(0, Row(small.fake_row(LaunchNumbers(), small.base(), {"a": 1.0})))
     assert table.close() == 0
     assert np.isnan(table.moments["pitch"]).all()
     assert table.words["reason"].tolist() == ["interrupted: not shot"] * 2

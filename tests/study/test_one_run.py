@@ -25,6 +25,7 @@ from archerysim.study.uncertainty.inputs import Input, inputs_from
 from tests.shot.examples import READING, built, measured
 from tests.study import noted_cases, small
 from tests.study.sweeps import undated
+from tests.study.test_executors import Failing
 
 MESH = "coarse"
 SURE = {"arrow.spine": "0.01 in", "archer.release_time": "20 %"}
@@ -80,6 +81,11 @@ def test_two_workers(name: str) -> None:
 def test_an_executor(name: str) -> None:
     with ThreadPoolExecutor(2) as executor:
         assert agree(asked(name, executor=executor), alone(name))
+
+
+@pytest.mark.parametrize("name", ["group", "uncertainty", "bare against fletched"])
+def test_workers_that_fail_at_first(name: str) -> None:
+    assert agree(asked(name, executor=Failing(2)), alone(name))
 
 
 @pytest.mark.parametrize("name", STUDIES)
@@ -158,6 +164,22 @@ def test_one_finger_s_release_time_is_its_own() -> None:
     assert one == pytest.approx(0.5 * (high - low), rel=1e-6)
     assert abs(one - all_three) > 0.05 * abs(all_three)
     assert middle == ring
+
+
+def test_release_times_found_are_those_of_the_setup_found() -> None:
+    """All fingers together, or two of them apart, but not one of them beside all."""
+    setup, width = built("club-outdoor", MESH), "1 ms"
+    together = archerysim.fit_data(setup, DATA, ("archer.release_time",), mesh=MESH)
+    (one,) = together.estimates
+    assert filled(together.setup).archer.release_time == pytest.approx((1e-3 * one.value,) * 3)
+    apart = ("archer.release_time.0", "archer.release_time.1")
+    found = archerysim.fit_data(setup, DATA, apart, prior=dict.fromkeys(apart, width), mesh=MESH)
+    times = filled(found.setup).archer.release_time
+    assert times[:2] == pytest.approx([1e-3 * one.value for one in found.estimates])
+    assert times[2] == filled(setup).archer.release_time[2]
+    both = ("archer.release_time", "archer.release_time.2")
+    with pytest.raises(SetupError, match="it moves the times of all fingers"):
+        archerysim.fit_data(setup, DATA, both, prior={both[1]: width}, mesh=MESH)
 
 
 REFUSED = {

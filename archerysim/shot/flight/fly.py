@@ -136,7 +136,7 @@ class Flight:
         """The flight as a table with units, along the time after clear."""
         return dataset(variables_of(self), f"flight of {self.name}")
 
-    @cached_property
+    @cached_property  # flown when it is first asked for: most flights never are
     def swing(self) -> Swing:
         """Wavelength and decay of the swing, measured on this flight continued past the target if needed."""
         return swing_of(self.state(0.0), self.body)

@@ -74,29 +74,35 @@ def launch_table(launch: Launch) -> str:
         Speeds in m/s and fps, energies in J and ft lb, lengths in mm and inches, readings to the nearest
         sixteenth of an inch.
     """
+    from archerysim.fields.reported import column
+    from archerysim.shot.moment import Moment
+
     s, c = launch.separation, launch.clear
 
-    def row(name: str, field: str, unit: str, digits: int, signed: bool = True, size: float = 1.0) -> tuple[str, ...]:
-        return (name, *(number(size * getattr(m, field), unit, digits, signed) for m in (s, c)))
+    def row(
+        name: str, field: str, digits: int, unit: str = "", signed: bool = True, size: float = 1.0
+    ) -> tuple[str, ...]:
+        shown = unit or column(Moment, field).unit
+        return (name, *(number(size * getattr(m, field), shown, digits, signed) for m in (s, c)))
 
     lines = [f"{launch.setup.name}: the arrow as it leaves the bow", *edit_lines(launch.edits), ""]
     lines += columns(
         [
-            row("time after the release begins", "time", "ms", 2, False, 1e3),
+            row("time after the release begins", "time", 2, "ms", False, 1e3),
             ("speed along the aim line", speed(s.speed), speed(c.speed)),
-            row("vertical velocity, up +", "vertical_velocity", "m/s", 3),
-            row("pitch, nose up +", "pitch", "deg", 3),
-            row("   in the bow's axes", "pitch_to_bow", "deg", 3),
-            row("pitch rate, nose up +", "pitch_rate", "rad/s", 3),
-            row("angle of attack, nose up +", "angle_of_attack", "deg", 3),
-            row("first bending mode, tail up +", "bend_1", "mm", 2),
-            row("   its rate", "bend_1_rate", "m/s", 2),
-            row("second bending mode, tail up +", "bend_2", "mm", 2),
-            row("   its rate", "bend_2_rate", "m/s", 2),
-            row("nock, forward of the pivot's place", "nock_x", "mm", 1, True, 1e3),
-            row("nock, above it", "nock_y", "mm", 1, True, 1e3),
-            row("riser's turn, nose up +", "riser_pitch", "deg", 3),
-            row("riser's rate of turn", "riser_pitch_rate", "rad/s", 3),
+            row("vertical velocity, up +", "vertical_velocity", 3),
+            row("pitch, nose up +", "pitch", 3),
+            row("   in the bow's axes", "pitch_to_bow", 3),
+            row("pitch rate, nose up +", "pitch_rate", 3),
+            row("angle of attack, nose up +", "angle_of_attack", 3),
+            row("first bending mode, tail up +", "bend_1", 2),
+            row("   its rate", "bend_1_rate", 2),
+            row("second bending mode, tail up +", "bend_2", 2),
+            row("   its rate", "bend_2_rate", 2),
+            row("nock, forward of the pivot's place", "nock_x", 1, "mm", True, 1e3),
+            row("nock, above it", "nock_y", 1, "mm", True, 1e3),
+            row("riser's turn, nose up +", "riser_pitch", 3),
+            row("riser's rate of turn", "riser_pitch_rate", 3),
         ],
         ("", "separation", "clear"),
     )

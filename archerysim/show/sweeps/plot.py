@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -28,6 +29,7 @@ SIGNS = {
 }
 MARKS = {"today": "^", "square": "s"}
 PLACES = {"today": "today", "square": "axis stands square"}
+WIDEST = 100  # letters of what was changed and held
 MOST_LINES = 8
 ONE_ROW = 0.5  # of the legend, for which there is room [cm]
 HOLLOW = ("o", "s", "D", "^")
@@ -227,8 +229,8 @@ def _head(figure: Figure, panels: list[Axes], dataset: xarray.Dataset, along: li
     lines = [str(dataset.attrs.get("title", "sweep")) + (f", at {moment}" if len(along) == 2 else "")]
     if len(along) == 2 and along[1].values.size > MOST_LINES:
         lines[0] += "; nil along the line"
-    if dataset.attrs.get("held"):
-        lines.append(str(dataset.attrs["held"]))
+    for told in (*str(dataset.attrs.get("edits", "")).split("\n"), str(dataset.attrs.get("held", ""))):
+        lines += textwrap.wrap(told, WIDEST)
     dims = [one.dim for one in along]
     good = ~failed(dataset, dims)
     everywhere = [name for name, where in event_names(dataset, dims).items() if good.any() and where[good].all()]

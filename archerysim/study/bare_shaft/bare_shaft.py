@@ -63,7 +63,7 @@ class HeightsApart:
     @property
     def shots(self) -> int:
         """How long a point takes, in shots."""
-        return len(self.readings) * (1 + len(self.distances))
+        return len(self.readings) * (3 + len(self.distances))
 
     def __call__(self, bow: FittedBow, change: Change) -> Row:
         """Heights of a draw (readings, distances) and what drag and mass alone make (distances) [m]; what is missing.

@@ -121,7 +121,7 @@ class BothFlown:
     taped: bool
     air: Air | None
     boundary_layer: BoundaryLayer
-    shots: ClassVar[int] = 3
+    shots: ClassVar[int] = 4
 
     def __call__(self, bow: FittedBow, change: Change) -> Row:
         launch = bow.launch(change)

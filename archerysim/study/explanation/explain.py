@@ -8,18 +8,20 @@ import numpy as np
 
 from archerysim.equipment import NO_CHANGES, Setup, SetupError
 from archerysim.errors import ShotError
+from archerysim.fields.reported import column
 from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
+from archerysim.shot.moment import Moment
 from archerysim.study.explanation.neutral_bow import Part, as_read, parts_of
 from archerysim.study.explanation.story import Instant, story
 
 QUANTITIES = (
-    ("angle_of_attack", "deg", "angle of attack at clear"),
-    ("pitch", "deg", "pitch at clear"),
-    ("pitch_rate", "rad/s", "pitch rate at clear"),
+    ("angle_of_attack", column(Moment, "angle_of_attack").unit, "angle of attack at clear"),
+    ("pitch", column(Moment, "pitch").unit, "pitch at clear"),
+    ("pitch_rate", column(Moment, "pitch_rate").unit, "pitch rate at clear"),
 )
 
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from archerysim.equipment import NO_CHANGES, Setup, SetupError, field_info, filled
 from archerysim.fields.quantity import whole_number
-from archerysim.fields.reported import Reported
+from archerysim.fields.reported import Reported, columns_of
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, variables_of, words
 from archerysim.fields.udunits import udunits
@@ -37,9 +37,6 @@ if TYPE_CHECKING:
 MOST = 100_000
 CM = 1e-2  # [m]
 AT_CLEAR = ("pitch", "pitch_rate", "angle_of_attack", "speed")
-UNITS = {
-    "fletched": "cm", "bare": "cm", "pitch": "deg", "pitch_rate": "rad/s", "angle_of_attack": "deg", "speed": "m/s",
-}  # fmt: skip
 
 
 @result(
@@ -125,6 +122,9 @@ class Group:
         return spread_of(getattr(self, name))
 
 
+UNITS = {one.name: one.unit for one in columns_of(Group) if one.along}
+
+
 @dataclass(frozen=True)
 class Hands:
     """The hands that shoot a group, and how far: the same hands in every bow.
@@ -164,7 +164,7 @@ class ShotFlown:
 
     distance: float
     elevation: float
-    shots: ClassVar[int] = 1
+    shots: ClassVar[int] = 2
 
     def __call__(self, bow: FittedBow, change: Change) -> Row:
         launch = bow.launch(change)

@@ -76,7 +76,7 @@ class Trial:
 
     inputs: tuple[Input, ...]
     data: OwnData
-    shots: ClassVar[int] = 8
+    shots: ClassVar[int] = 4
 
     def __call__(self, bow: FittedBow, change: Change) -> Row:
         return {"said": say(FittedBow.of(setup_at(bow.given, self.inputs, change["place"]), bow.mesh), self.data)}

@@ -64,7 +64,7 @@ def key_maker(bow: FittedBow, question: Question) -> Callable[[Change], str]:
 
 def inputs_of(bow: FittedBow, question: Question) -> dict[str, Any]:
     """What all points of a run have in common: the setup as given in SI, what is asked, the mesh."""
-    asked = {"name": type(question).__qualname__, "code": _code_behind(type(question)), **asdict(question)}  # type: ignore[call-overload]
+    asked = {"name": type(question).__qualname__, "code": _code_behind(type(question)), "fields": asdict(question)}  # type: ignore[call-overload]
     inputs: dict[str, Any] = {"setup": plain(bow.given), "question": asked, "mesh": astuple(bow.mesh)}
     if bow.edits:
         inputs["edits"] = plain_edits(bow.edits)

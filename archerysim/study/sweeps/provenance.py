@@ -16,7 +16,7 @@ SOURCE = f"archerysim {VERSION}: computed by a planar model of bow, string, arro
 DATED = ("date_created", "history")  # the attributes that differ between two runs of the same
 
 
-@cache
+@cache  # read from the packages on disk, and the same as long as the process lives
 def _versions() -> dict[str, str]:
     others = {f"{name}_version": version(name) for name in ("numpy", "scipy", "numba")}
     return {"archerysim_version": VERSION, "python_version": platform.python_version(), **others}

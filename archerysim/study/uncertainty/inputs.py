@@ -14,9 +14,11 @@ from archerysim.equipment.readings import by_underside
 from archerysim.fields.given import spelled
 from archerysim.fields.quantity import Bare, in_si, whole_number
 from archerysim.fields.units import from_si, to_si
+from archerysim.shot.edit import Edit
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.statics.fit import string_beside_riser
 
+BOW = ("limbs.", "upper_limb.", "lower_limb.", "riser.", "string.")  # what a fit depends on
 SHARES, TIMES = "archer.finger_shares", "archer.release_time"
 
 
@@ -146,22 +148,36 @@ def usual_inputs(setup: Setup) -> tuple[Input, ...]:
 def told_by_reading(bow: FittedBow) -> FittedBow:
     """The bow as given, with the reading that the square shows where its locators are given by their place.
 
+    What was changed of it as built stands in the file then, with the reading that the square shows: so are arrow, nock,
+    rest and archer told, and turns of the bolts, on which nothing depends that was measured.
+
     Raises
     ------
     SetupError
-        Where a measured bow was changed as built: nothing has been measured on it since.
+        Where a measured bow's limbs, riser or string were changed as built: nothing has been measured on it since.
     """
-    if any(not edit.refitted for edit in bow.edits):
-        if bow.given.form == "measured":
-            raise SetupError(
-                "changes",
-                "are made to the bow as built, on which nothing has been measured since",
-                'Hold "refit": they then go into the file; or measure the changed bow and write a file of it',
-            )
+    edits = [edit for edit in bow.edits if not edit.refitted]
+    if edits and bow.given.form == "measured":
+        bow = replace(FittedBow.of(_in_the_file(bow, edits), bow.mesh), before=bow.before)
+    elif edits:
         bow = replace(FittedBow.of(bow.setup, bow.mesh), before=bow.before)
     if bow.given.nock.locators.reading is not None:
         return bow
     return replace(bow, given=bow.given.replace(by_underside(bow.setup, bow.reading)))
+
+
+def _in_the_file(bow: FittedBow, edits: list[Edit]) -> Setup:
+    """The given setup with what was changed of the bow as built."""
+    changes = {path: value for edit in edits for path, value in edit.changes.items()}
+    for path in changes:
+        if path.startswith(BOW) and not path.endswith("bolt_turns"):
+            raise SetupError(
+                path, "is changed on the bow as built, on which nothing has been measured since",
+                'Hold "refit": it then goes into the file; or measure the changed bow and write a file of it',
+            )  # fmt: skip
+    if any("brace height" in edit.hold for edit in edits):
+        raise SetupError("hold", "a twisted string is in no file", "Leave it out, or write a file of the changed bow")
+    return bow.given.with_si(**{**changes, **by_underside(bow.setup, bow.reading)})
 
 
 def refuse_unmoved(setup: Setup, path: str) -> None:

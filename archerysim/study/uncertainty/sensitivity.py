@@ -13,12 +13,14 @@ import numpy as np
 from archerysim.equipment import NO_CHANGES, Setup, SetupError, filled
 from archerysim.equipment.readings import read_by
 from archerysim.errors import ShotError
+from archerysim.fields.reported import column
 from archerysim.fields.udunits import udunits
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.flight.on_the_range import range_cautions
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
+from archerysim.shot.moment import Moment
 from archerysim.shot.warnings import with_more
 from archerysim.study.run.how_to_run import HowToRun, Progress
 from archerysim.study.run.row import Change, Row
@@ -35,11 +37,11 @@ if TYPE_CHECKING:
 ANSWERS = (
     ("together_reading", "mm", f"reading by the underside that brings bare and fletched together at {DISTANCE:g} m"),
     ("nil_reading", "mm", "reading by the underside at which the angle of attack at clear is nil"),
-    ("pitch", "deg", "pitch at clear"),
-    ("pitch_rate", "rad/s", "pitch rate at clear"),
-    ("angle_of_attack", "deg", "angle of attack at clear"),
-    ("vertical_velocity", "m/s", "vertical velocity at clear"),
-    ("speed", "m/s", "speed at clear"),
+    ("pitch", column(Moment, "pitch").unit, "pitch at clear"),
+    ("pitch_rate", column(Moment, "pitch_rate").unit, "pitch rate at clear"),
+    ("angle_of_attack", column(Moment, "angle_of_attack").unit, "angle of attack at clear"),
+    ("vertical_velocity", column(Moment, "vertical_velocity").unit, "vertical velocity at clear"),
+    ("speed", column(Moment, "speed").unit, "speed at clear"),
 )
 NO_ANSWERS = (np.nan,) * len(ANSWERS)
 NEAR = 1e-3  # [m]
