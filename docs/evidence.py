@@ -133,7 +133,7 @@ def string_third() -> str:
         full = filled(bow)
         more = 0.001 / full.number("string.length")
         launches = [
-            shoot_built(bow.replace(**change), DEFAULT, trace=False)
+            shoot_built(bow.with_si(**change), DEFAULT, trace=False)
             for change in (
                 {},
                 {"string.axial_stiffness": full.string.axial_stiffness,

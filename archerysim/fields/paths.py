@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, TypeVar
 
+from msgspec import structs
+
 from archerysim.errors import SetupError
 from archerysim.fields import units
-from archerysim.fields.decode import construct, to_si
 from archerysim.fields.given import InSi
 from archerysim.fields.quantity import Bare, Note, Quantity, Value
-from archerysim.fields.record import Field, Record, drop_rivals, fields_of, join, opened, plain, suggestion
+from archerysim.fields.record import Field, Record, fields_of, join, missing, rivals_of, suggestion
 
 R = TypeVar("R", bound=Record)
 
@@ -22,16 +23,12 @@ PAIRS: dict[str, tuple[str, ...]] = {"limbs": ("upper_limb", "lower_limb")}
 
 @dataclass(frozen=True)
 class FieldInfo:
-    """What a field is, for labels of plots and attributes of arrays.
+    """What the field at a dotted path is, for labels of plots and attributes of arrays.
 
     Attributes
     ----------
-    path : str
-        Dotted path.
-    unit : str
-        Unit in which archers write it ("" for plain numbers and words).
-    si_unit : str
-        Unit in which it is stored.
+    unit, si_unit : str
+        In which archers write it ("" for plain numbers and words), and in which it is stored.
     text : str
         Meaning, with the sign convention.
     low, high : float or None
@@ -114,14 +111,12 @@ def _resolve(root: type[Record], path: str, asked: str) -> Place:
 
 def _unknown(root: type[Record], path: str) -> SetupError:
     known = all_paths(root)
-    word = path.rpartition(".")[2]
-    same = [one for one in known if one.rpartition(".")[2] == word]
-    if same:
-        hint = "Did you mean " + " or ".join(f'"{one}"' for one in same[:3]) + "?"
-    else:
-        hint = suggestion(path, list(known))
-        if hint.startswith("Known"):
-            hint = "Known first names: " + ", ".join(fields_of(root))
+    same = [one for one in known if one.rpartition(".")[2] == path.rpartition(".")[2]]
+    hint = (
+        "Did you mean " + " or ".join(f'"{one}"' for one in same[:3]) + "?" if same else suggestion(path, list(known))
+    )
+    if hint.startswith("Known"):
+        hint = "Known first names: " + ", ".join(fields_of(root))
     return SetupError(path, "unknown path", hint)
 
 
@@ -146,26 +141,29 @@ def get(record: Record, path: str) -> Any:
     SetupError
         If there is no such field, or the path means two limbs that differ.
     """
-    values = [_value(record, place) for place in resolve(type(record), path)]
+    values = []
+    for place in resolve(type(record), path):
+        value = _at(record, place.steps, place.path)
+        values.append(value if place.index is None or value is None else _member(value, place.index, place.path))
     if any(value != values[0] for value in values):
         raise SetupError(path, "the two limbs differ", "Ask for upper_limb or lower_limb")
     return values[0]
 
 
-def _value(record: Record, place: Place) -> Any:
-    value: Any = record
-    for step in place.steps:
-        value = _item(value, step, place.path) if isinstance(step, int) else getattr(value, step)
-    if place.index is None or value is None:
-        return value
-    return _item(value, place.index, place.path)
+def _at(home: Any, steps: tuple[str | int, ...], path: str) -> Any:
+    for step in steps:
+        home = _member(home, step, path)
+    return home
 
 
-def _item(row: Any, index: int, path: str) -> Any:
-    if index >= len(row):
-        last = f"The last index is {len(row) - 1}" if row else "The list is empty"
-        raise SetupError(path, f"there is no number {index}", last)
-    return row[index]
+def _member(home: Any, step: str | int, path: str) -> Any:
+    """A record's field, or one of a list."""
+    if isinstance(step, str):
+        return getattr(home, step)
+    if step >= len(home):
+        last = f"The last index is {len(home) - 1}" if home else "The list is empty"
+        raise SetupError(path, f"there is no number {step}", last)
+    return home[step]
 
 
 def read(root: type[Record], changes: Mapping[str, Any]) -> InSi:
@@ -178,21 +176,16 @@ def read(root: type[Record], changes: Mapping[str, Any]) -> InSi:
     """
     if isinstance(changes, InSi):
         return changes
-    return InSi({path: _read(resolve(root, path)[0], value) for path, value in changes.items()})
+    return InSi({path: _read(resolve(root, path)[0], value, "in changes") for path, value in changes.items()})
 
 
-def _read(place: Place, value: Any) -> Any:
-    item = place.field
+def _read(place: Place, value: Any, bare: Bare) -> Any:
     if value is None:
         return None
-    if place.index is not None:
-        assert isinstance(item.about, Quantity)
-        return item.about.one(place.path, value, "in changes")
-    if item.record is None:
-        return item.read(place.path, value, bare="in changes")
-    if item.many:
-        return _rows(item.record, value, place.path, "in changes")
-    return _inner(item.record, value, place.path, "in changes")
+    if place.index is None:
+        return place.field.read(place.path, value, bare=bare)
+    assert isinstance(place.field.about, Quantity)
+    return place.field.about.one(place.path, value, bare)
 
 
 def changed(record: R, changes: Mapping[str, Any]) -> R:
@@ -205,66 +198,56 @@ def changed(record: R, changes: Mapping[str, Any]) -> R:
     SetupError
         If a path is unknown, a value cannot be read or is out of range, or the result contradicts itself.
     """
-    values = opened(record)
+    bare: Bare = "in SI" if isinstance(changes, InSi) else "in changes"
+    new: dict[str, Any] = {}  # the record's own fields, as they are by now
     kept: dict[tuple[str | int, ...], set[str]] = {}
-    for path, value in read(type(record), changes).items():
+    for path, given in changes.items():
         for place in resolve(type(record), path):
-            home = _home(values, place)
-            _set(home, place, value)
+            value, (first, *rest) = _read(place, given, bare), place.steps
+            assert isinstance(first, str)
+            dropped: frozenset[str] = frozenset()
             if place.field.record is None and value is not None:
                 names = kept.setdefault(place.steps[:-1], set())
                 names.add(place.field.name)
-                drop_rivals(home, place.owner, names)
-    return construct(type(record), values)
+                dropped = rivals_of(place.owner, place.field.name) - names
+            home = new.get(first, getattr(record, first))
+            if place.index is not None:
+                value = _row(_at(home, tuple(rest), place.path), place, value)
+            elif value is None:
+                value = _nothing(place)
+            new[first] = _put(home, rest, value, dropped, place.path) if rest else value
+    return structs.replace(record, **new)
 
 
-def _home(values: dict[str, Any], place: Place) -> Any:
-    """The table or list that holds the place; on the way to it, records are opened."""
-    home: Any = values
-    for step in place.steps[:-1]:
-        inner = _item(home, step, place.path) if isinstance(step, int) else home.get(step, {})
-        home[step] = opened(inner) if isinstance(inner, Record) else list(inner) if isinstance(inner, tuple) else inner
-        home = home[step]
-    return home
+def _row(row: Any, place: Place, value: Any) -> tuple[Any, ...]:
+    """A row of values with one of them changed."""
+    row = place.field.default if row is None else row
+    if row is None:
+        raise SetupError(place.path, f"{place.field.name} is not given as a whole", "Give all its values at once")
+    assert place.index is not None
+    _member(row, place.index, place.path)
+    return (*row[: place.index], value, *row[place.index + 1 :])
 
 
-def _set(home: Any, place: Place, value: Any) -> None:
-    last, item = place.steps[-1], place.field
-    if place.index is not None:
-        assert isinstance(item.about, Quantity)
-        row = home.get(item.name, item.about.default_si)
-        if row is None:
-            raise SetupError(place.path, f"{item.name} is not given as a whole", "Give all its values at once")
-        _item(row, place.index, place.path)
-        value = [value if i == place.index else one for i, one in enumerate(row)]
-    if isinstance(last, int):
-        _item(home, last, place.path)
-        if value is None:
-            raise SetupError(place.path, "one member of a list cannot be taken out", "Give the whole list without it")
-    if value is None:
-        home.pop(last, None)
-    elif item.record is None:
-        home[last] = item.read(place.path, value)
-    elif item.many:
-        home[last] = _rows(item.record, value, place.path, "in SI")
-    else:
-        home[last] = _inner(item.record, value, place.path, "in SI")
+def _nothing(place: Place) -> Any:
+    """What a field holds that is no longer given."""
+    if isinstance(place.steps[-1], int):
+        raise SetupError(place.path, "one member of a list cannot be taken out", "Give the whole list without it")
+    if place.field.needed:
+        raise missing(place.path, place.field)
+    if place.field.record is None:
+        return None
+    return () if place.field.many else place.field.record()
 
 
-def _rows(record: type[Record], value: Any, path: str, bare: Bare) -> list[dict[str, Any]]:
-    if isinstance(value, (str, Mapping, Record)) or not isinstance(value, (list, tuple)):
-        raise SetupError(path, "a list is wanted", "Give a list, [] for none")
-    return [_inner(record, one, join(path, i), bare) for i, one in enumerate(value)]
-
-
-def _inner(record: type[Record], value: Any, path: str, bare: Bare) -> dict[str, Any]:
-    if isinstance(value, record):
-        return plain(value)
-    if isinstance(value, Mapping):
-        return to_si(record, value, path, bare="in SI" if isinstance(value, InSi) else bare)
-    raise SetupError(
-        path, f"{value!r} is not a {record.__name__}", f"Give a {record.__name__} or a table of its fields"
-    )
+def _put(home: Any, steps: list[str | int], value: Any, dropped: frozenset[str], path: str) -> Any:
+    """The record or list with the value at the end of some steps, and without what is dropped beside it."""
+    step, *rest = steps
+    inner = _member(home, step, path)
+    inner = _put(inner, rest, value, dropped, path) if rest else value
+    if isinstance(step, int):
+        return (*home[:step], inner, *home[step + 1 :])
+    return structs.replace(home, **{step: inner}, **({} if rest else dict.fromkeys(dropped)))
 
 
 def info(root: type[Record], path: str) -> FieldInfo:

@@ -35,7 +35,7 @@ def test_nothing_changed_costs_nothing(prices: ModuleType) -> None:
 
 def test_the_moves_make_up_for_the_change(prices: ModuleType) -> None:
     """From where the bow was best before, locators tied; bare and fletched together again, no angle of attack again."""
-    change = {"archer.pressure_point": 0.005}
+    change = {"archer.pressure_point": "5 mm"}
     for k, move in enumerate(prices.moves(CLUB, change)):
         before = prices.best(CLUB)[k]
         base = FittedBow.of(prices.built(CLUB).replace(by_underside(prices.built(CLUB), 1e-3 * before)), prices.DEFAULT)
@@ -47,7 +47,7 @@ def test_the_moves_make_up_for_the_change(prices: ModuleType) -> None:
 
 def test_moves_are_told_of_tied_locators(prices: ModuleType) -> None:
     """A bolt turned in lowers the reading of tied locators: what is left to move is less that."""
-    change = {"lower_limb.bolt_turns": 0.5}
+    change = {"lower_limb.bolt_turns": "0.5 turn"}
     base = FittedBow.of(prices.built(CLUB), prices.DEFAULT)
     best_after = prices.best_of(base.changed(change))
     assert prices.moves(CLUB, change)[0] > best_after[0] - prices.best(CLUB)[0] + 0.3

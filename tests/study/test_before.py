@@ -17,7 +17,7 @@ from tests.shot.examples import measured
 
 MESH = "coarse"
 MORE = "More draw weight than the bow as given"
-LONGER = {"archer.draw_length": 29 * 0.0254}
+LONGER = {"archer.draw_length": "29 in"}
 
 
 def given() -> Setup:
@@ -45,7 +45,7 @@ def test_a_base_knows_its_own_draw_weight() -> None:
 
 def test_a_row_says_what_its_change_brings() -> None:
     own = FittedBow.of(given(), MESH)
-    assert MORE in row_of(own, LONGER | {"arrow.length": 0.762})["warnings"]
+    assert MORE in row_of(own, LONGER | {"arrow.length": "30 in"})["warnings"]
     assert MORE not in row_of(own, {})["warnings"]
     assert MORE in row_of(base(True), {})["warnings"]
     assert MORE not in row_of(base(False), {})["warnings"]

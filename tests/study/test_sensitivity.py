@@ -128,7 +128,7 @@ def test_bad_uncertainties() -> None:
     setup = measured("club-outdoor")
     assert inputs_from(setup, {"arrow.spine": "10 %"})[0].relative
     with pytest.raises(SetupError, match="not positive"):
-        inputs_from(setup, {"arrow.spine": 0.0})
+        inputs_from(setup, {"arrow.spine": "0 in"})
     with pytest.raises(SetupError, match="no single number"):
         inputs_from(setup, {"archer.hold": "1"})
     with pytest.raises(SetupError, match="power of two"):
