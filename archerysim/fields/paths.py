@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 from msgspec import structs
 
@@ -57,13 +57,17 @@ class FieldInfo:
 
 @dataclass(frozen=True)
 class Place:
-    """One place in a setup: the steps to the field, its record, the field, and an index if it is one value of a row."""
+    """One place in a setup: the steps to it, the record that holds its field, and the field."""
 
     path: str
     steps: tuple[str | int, ...]
     owner: type[Record]
     field: Field
-    index: int | None = None
+
+    @property
+    def in_row(self) -> bool:
+        """Whether it is one value of a row."""
+        return self.field.record is None and isinstance(self.steps[-1], int)
 
 
 @lru_cache(maxsize=1024)
@@ -83,28 +87,19 @@ def resolve(root: type[Record], path: str) -> tuple[Place, ...]:
 
 def _resolve(root: type[Record], path: str, asked: str) -> Place:
     steps: list[str | int] = []
-    owner: type[Record] = root
-    record: type[Record] | None = root
-    item: Field | None = None
-    expects_index = False
+    owner, record, item = root, cast(type[Record] | None, root), Field("")
+    count = 1  # of what the last step named, 0 for any
     for part in path.split("."):
-        if expects_index and part.isdigit():
+        if count != 1 and part.isdecimal() and (count == 0 or int(part) < count):
             steps.append(int(part))
-            expects_index = False
-            if item is not None and item.record is None:
-                count = item.about.count if isinstance(item.about, Quantity) else 0
-                if ".".join(map(str, steps)) != path or (count and int(part) >= count):
-                    raise _unknown(root, asked)
-                return Place(path, tuple(steps[:-1]), owner, item, int(part))
-            continue
-        if record is None or expects_index or part not in fields_of(record):
+            count = 1
+        elif count == 1 and record is not None and part in fields_of(record):
+            owner, item = record, fields_of(record)[part]
+            steps.append(part)
+            record, count = item.record, item.about.count if isinstance(item.about, Quantity) else int(not item.many)
+        else:
             raise _unknown(root, asked)
-        owner, item = record, fields_of(record)[part]
-        steps.append(part)
-        record = item.record
-        expects_index = item.many or (isinstance(item.about, Quantity) and item.about.count != 1)
-    assert item is not None
-    if isinstance(steps[-1], int):  # a whole record of a list
+    if item.many and isinstance(steps[-1], int):
         item = Field(item.name, record=item.record)
     return Place(path, tuple(steps), owner, item)
 
@@ -143,17 +138,13 @@ def get(record: Record, path: str) -> Any:
     """
     values = []
     for place in resolve(type(record), path):
-        value = _at(record, place.steps, place.path)
-        values.append(value if place.index is None or value is None else _member(value, place.index, place.path))
+        value: Any = record
+        for step in place.steps:
+            value = None if value is None else _member(value, step, place.path)
+        values.append(value)
     if any(value != values[0] for value in values):
         raise SetupError(path, "the two limbs differ", "Ask for upper_limb or lower_limb")
     return values[0]
-
-
-def _at(home: Any, steps: tuple[str | int, ...], path: str) -> Any:
-    for step in steps:
-        home = _member(home, step, path)
-    return home
 
 
 def _member(home: Any, step: str | int, path: str) -> Any:
@@ -182,10 +173,9 @@ def read(root: type[Record], changes: Mapping[str, Any]) -> InSi:
 def _read(place: Place, value: Any, bare: Bare) -> Any:
     if value is None:
         return None
-    if place.index is None:
-        return place.field.read(place.path, value, bare=bare)
-    assert isinstance(place.field.about, Quantity)
-    return place.field.about.one(place.path, value, bare)
+    if place.in_row and isinstance(place.field.about, Quantity):
+        return place.field.about.one(place.path, value, bare)
+    return place.field.read(place.path, value, bare=bare)
 
 
 def changed(record: R, changes: Mapping[str, Any]) -> R:
@@ -203,30 +193,16 @@ def changed(record: R, changes: Mapping[str, Any]) -> R:
     kept: dict[tuple[str | int, ...], set[str]] = {}
     for path, given in changes.items():
         for place in resolve(type(record), path):
-            value, (first, *rest) = _read(place, given, bare), place.steps
-            assert isinstance(first, str)
+            value, first = _read(place, given, bare), str(place.steps[0])
             dropped: frozenset[str] = frozenset()
             if place.field.record is None and value is not None:
-                names = kept.setdefault(place.steps[:-1], set())
+                names = kept.setdefault(place.steps[: -2 if place.in_row else -1], set())
                 names.add(place.field.name)
                 dropped = rivals_of(place.owner, place.field.name) - names
+            value = _nothing(place) if value is None else value
             home = new.get(first, getattr(record, first))
-            if place.index is not None:
-                value = _row(_at(home, tuple(rest), place.path), place, value)
-            elif value is None:
-                value = _nothing(place)
-            new[first] = _put(home, rest, value, dropped, place.path) if rest else value
+            new[first] = value if len(place.steps) == 1 else _put(home, place, 1, value, dropped)
     return structs.replace(record, **new)
-
-
-def _row(row: Any, place: Place, value: Any) -> tuple[Any, ...]:
-    """A row of values with one of them changed."""
-    row = place.field.default if row is None else row
-    if row is None:
-        raise SetupError(place.path, f"{place.field.name} is not given as a whole", "Give all its values at once")
-    assert place.index is not None
-    _member(row, place.index, place.path)
-    return (*row[: place.index], value, *row[place.index + 1 :])
 
 
 def _nothing(place: Place) -> Any:
@@ -240,14 +216,18 @@ def _nothing(place: Place) -> Any:
     return () if place.field.many else place.field.record()
 
 
-def _put(home: Any, steps: list[str | int], value: Any, dropped: frozenset[str], path: str) -> Any:
-    """The record or list with the value at the end of some steps, and without what is dropped beside it."""
-    step, *rest = steps
-    inner = _member(home, step, path)
-    inner = _put(inner, rest, value, dropped, path) if rest else value
+def _put(home: Any, place: Place, at: int, value: Any, dropped: frozenset[str]) -> Any:
+    """What stands after some of the steps to a place, with the value there and without what is dropped beside it."""
+    step = place.steps[at]
+    home = place.field.default if home is None else home  # a row that is not given
+    if home is None:
+        raise SetupError(place.path, f"{place.field.name} is not given as a whole", "Give all its values at once")
+    inner = _member(home, step, place.path)
+    inner = value if at == len(place.steps) - 1 else _put(inner, place, at + 1, value, dropped)
     if isinstance(step, int):
         return (*home[:step], inner, *home[step + 1 :])
-    return structs.replace(home, **{step: inner}, **({} if rest else dict.fromkeys(dropped)))
+    gone = dropped if step == place.field.name else ()
+    return structs.replace(home, **{step: inner}, **dict.fromkeys(gone))
 
 
 def info(root: type[Record], path: str) -> FieldInfo:
