@@ -34,7 +34,7 @@ def shot_group(n: int = 8, workers: int = 1, size: float = 1.0, seed: int = 0) -
 @cache
 def by_reading() -> ReadingGroups:
     return group_by_reading(
-        built("club-outdoor", MESH), 4, ("-2 mm", 0.0, "2 mm", "60 mm"), workers=1, mesh=MESH, progress=False
+        built("club-outdoor", MESH), 4, ("-2 mm", "0 mm", "2 mm", "60 mm"), workers=1, mesh=MESH, progress=False
     )
 
 
