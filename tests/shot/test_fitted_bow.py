@@ -10,7 +10,7 @@ from threading import Thread
 import numpy as np
 import pytest
 
-from archerysim.equipment import SetupError
+from archerysim.equipment import SetupError, with_si
 from archerysim.errors import ShotError
 from archerysim.shot import fitted_bow
 from archerysim.shot.fitted_bow import FittedBow, Memo
@@ -180,3 +180,18 @@ def test_refit_fits_anew() -> None:
     assert now.launch().clear == bow().launch({"bow.brace_height": "215 mm"}, "refit").clear
     with pytest.raises(SetupError, match="'refit' needs a setup of form \"measured\""):
         bow().with_changes({BOLT: "1 turn"}).launch({}, "refit")
+
+
+def test_changes_carry_their_units_or_are_in_si() -> None:
+    """And what is the same is computed once."""
+    own = replace(bow())
+    first = own.launch({READING: "7 mm"})
+    assert own.launch({READING: (7, "mm")}) is own.launch(with_si({READING: 0.007})) is first
+    assert own.at_reading("7 mm").clear == own.at_reading((0.007, "m")).clear == first.clear
+    assert own.with_changes(with_si({BOLT: 0.5})).setup == own.with_changes({BOLT: (0.5, "turn")}).setup
+    for ask in (own.launch, own.changed, own.with_changes):
+        with pytest.raises(SetupError, match=r"nock\.locators\.reading: 0\.007 has no unit"):
+            ask({READING: 0.007})
+    for refused in (lambda: own.at_reading(0.007), lambda: own.drawn_to(0.7)):
+        with pytest.raises(SetupError, match="has no unit"):
+            refused()
