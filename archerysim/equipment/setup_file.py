@@ -11,11 +11,10 @@ from typing import Any, TypeVar
 from archerysim.equipment.setup import Setup
 from archerysim.errors import SetupError
 from archerysim.fields import units
-from archerysim.fields.decode import construct, to_si
 from archerysim.fields.file_reading import bytes_of
 from archerysim.fields.paths import PAIRS
 from archerysim.fields.quantity import Quantity
-from archerysim.fields.record import Field, Record, drop_rivals, fields_of, join
+from archerysim.fields.record import Field, Record, fields_of, join, made, opened, rivals_of, table_in_si
 
 R = TypeVar("R")
 
@@ -59,23 +58,25 @@ def loads(text: str) -> Setup:
     values: dict[str, Any] = {}
     shared: dict[str, dict[str, Any]] = {}
     for name, value in parse(text).items():
-        twins = PAIRS.get(name)
-        if twins is None:
-            values.update(to_si(Setup, {name: value}, bare="refused"))
+        if name not in PAIRS:
+            values |= table_in_si(Setup, {name: value}, "", "refused")
             continue
         if not isinstance(value, Mapping):
             raise SetupError(name, "a table is wanted", f"Write [{name}] and its fields below it")
-        for twin in twins:
-            record = fields_of(Setup)[twin].record
-            assert record is not None
-            shared[twin] = to_si(record, value, name, bare="refused")
+        for twin in PAIRS[name]:
+            shared[twin] = table_in_si(_record_of(twin), value, name, "refused")
     for twin, table in shared.items():
-        record = fields_of(Setup)[twin].record
-        own = values.get(twin, {})
-        assert record is not None
-        drop_rivals(table, record, set(own))
-        values[twin] = {**table, **own}
-    return construct(Setup, values)
+        own, record = opened(values[twin]) if twin in values else {}, _record_of(twin)
+        rivals = {rival for name in own for rival in rivals_of(record, name)}
+        values[twin] = record(**{**{name: one for name, one in table.items() if name not in rivals}, **own})
+    return made(Setup, values, "")
+
+
+def _record_of(name: str) -> type[Record]:
+    """The record of one of a setup's tables."""
+    record = fields_of(Setup)[name].record
+    assert record is not None
+    return record
 
 
 def echoes(text: str) -> list[str]:

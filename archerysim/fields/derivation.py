@@ -8,9 +8,9 @@ from functools import cache
 from typing import Any, Literal
 
 from archerysim.errors import SetupError
-from archerysim.fields.paths import Place, nth, row_value
+from archerysim.fields.paths import Place, member
 from archerysim.fields.quantity import Form, Quantity
-from archerysim.fields.record import Record, default_of, fields_of, join, opened, rivals_of, tables_of
+from archerysim.fields.record import Record, fields_of, join, opened, rivals_of, tables_of
 
 Kind = Literal["given", "derived", "assumed"]
 Grounds = tuple[Kind, str]  # how a value was found, and from what or why
@@ -18,16 +18,7 @@ GIVEN: Grounds = ("given", "given")
 
 
 class Part:
-    """The values of a record so far, with their grounds: first those given, then those usual, then what is added.
-
-    Parameters
-    ----------
-    record : Record
-    path : str
-        Its own in the setup.
-    form : {"measured", "built"}
-        The setup's.
-    """
+    """The values of the record at a path of a setup so far, with their grounds: given, then usual, then added."""
 
     def __init__(self, record: Record, path: str, form: Form) -> None:
         self.record, self.path = record, path
@@ -39,14 +30,12 @@ class Part:
         for name, usual in _values_of(type(record), form):
             if name in given:
                 self.values[name], self.grounds[name] = given[name], GIVEN
-            elif usual is not None and usual.applies(given):
+            elif usual is not None and usual.rivals.isdisjoint(given) and usual.companions <= given.keys():
                 self.values[name], self.grounds[name] = usual.value, ("assumed", usual.basis)
         for item in tables_of(type(record)):
             inner, where = given[item.name], join(path, item.name)
-            if item.many:
-                self.inside[item.name] = tuple(Part(one, join(where, i), form) for i, one in enumerate(inner))
-            else:
-                self.inside[item.name] = Part(inner, where, form)
+            parts = tuple(Part(one, join(where, i), form) for i, one in enumerate(inner)) if item.many else None
+            self.inside[item.name] = Part(inner, where, form) if parts is None else parts
 
     def __contains__(self, name: str) -> bool:
         return name in self.values
@@ -108,10 +97,10 @@ def value_at(part: Part, steps: Sequence[str | int], place: Place) -> Any:
     here: Any = part
     for step in steps:
         if isinstance(step, int):
-            here = nth(here, step, place.path)
+            here = None if here is None else member(here, step, place.path)
         else:
             here = here.inside[step] if step in here.inside else here.values.get(step)
-    return row_value(here, place)
+    return here
 
 
 @dataclass(frozen=True)
@@ -123,20 +112,16 @@ class _Usual:
     rivals: frozenset[str]  # fields of the same record that must not be given
     companions: frozenset[str]  # and those that must
 
-    def applies(self, given: dict[str, Any]) -> bool:
-        """Whether it is assumed beside what else is given in the record."""
-        return self.rivals.isdisjoint(given) and self.companions <= given.keys()
-
 
 @cache
 def _values_of(record: type[Record], form: Form) -> tuple[tuple[str, _Usual | None], ...]:
     """The fields of a record that hold values, and what is usual for each in a setup of that form."""
-    return tuple((name, _usual(record, name, form)) for name, item in fields_of(record).items() if item.about)
-
-
-def _usual(record: type[Record], name: str, form: Form) -> _Usual | None:
-    about, default = fields_of(record)[name].about, default_of(record, name)
-    if about is None or default is None or (isinstance(about, Quantity) and about.only not in (None, form)):
-        return None
-    companions = frozenset(record.needs.get(name, ()))
-    return _Usual(default, f"usual value [{about.basis}]", rivals_of(record, name), companions)
+    out: list[tuple[str, _Usual | None]] = []
+    for name, item in fields_of(record).items():
+        about, usual = item.about, None
+        if item.default is not None and about and not (isinstance(about, Quantity) and about.only not in (None, form)):
+            companions = frozenset(record.needs.get(name, ()))
+            usual = _Usual(item.default, f"usual value [{about.basis}]", rivals_of(record, name), companions)
+        if about:
+            out.append((name, usual))
+    return tuple(out)

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
+
+from msgspec import structs
 
 from archerysim.errors import SetupError
 from archerysim.fields import units
-from archerysim.fields.decode import construct, to_si
 from archerysim.fields.given import InSi
 from archerysim.fields.quantity import Bare, Note, Quantity, Value
-from archerysim.fields.record import Field, Record, drop_rivals, fields_of, join, opened, plain, suggestion
+from archerysim.fields.record import Field, Record, fields_of, join, missing, rivals_of, suggestion
 
 R = TypeVar("R", bound=Record)
 
@@ -22,16 +23,12 @@ PAIRS: dict[str, tuple[str, ...]] = {"limbs": ("upper_limb", "lower_limb")}
 
 @dataclass(frozen=True)
 class FieldInfo:
-    """What a field is, for labels of plots and attributes of arrays.
+    """What the field at a dotted path is, for labels of plots and attributes of arrays.
 
     Attributes
     ----------
-    path : str
-        Dotted path.
-    unit : str
-        Unit in which archers write it ("" for plain numbers and words).
-    si_unit : str
-        Unit in which it is stored.
+    unit, si_unit : str
+        In which archers write it ("" for plain numbers and words), and in which it is stored.
     text : str
         Meaning, with the sign convention.
     low, high : float or None
@@ -60,13 +57,17 @@ class FieldInfo:
 
 @dataclass(frozen=True)
 class Place:
-    """One place in a setup: the steps to the field, its record, the field, and an index if it is one value of a row."""
+    """One place in a setup: the steps to it, the record that holds its field, and the field."""
 
     path: str
     steps: tuple[str | int, ...]
     owner: type[Record]
     field: Field
-    index: int | None = None
+
+    @property
+    def in_row(self) -> bool:
+        """Whether it is one value of a row."""
+        return self.field.record is None and isinstance(self.steps[-1], int)
 
 
 @lru_cache(maxsize=1024)
@@ -86,42 +87,31 @@ def resolve(root: type[Record], path: str) -> tuple[Place, ...]:
 
 def _resolve(root: type[Record], path: str, asked: str) -> Place:
     steps: list[str | int] = []
-    owner: type[Record] = root
-    record: type[Record] | None = root
-    item: Field | None = None
-    expects_index = False
+    owner, record, item = root, cast(type[Record] | None, root), Field("")
+    count = 1  # of what the last step named, 0 for any
     for part in path.split("."):
-        if expects_index and part.isdigit():
+        if count != 1 and part.isdecimal() and (count == 0 or int(part) < count):
             steps.append(int(part))
-            expects_index = False
-            if item is not None and item.record is None:
-                count = item.about.count if isinstance(item.about, Quantity) else 0
-                if ".".join(map(str, steps)) != path or (count and int(part) >= count):
-                    raise _unknown(root, asked)
-                return Place(path, tuple(steps[:-1]), owner, item, int(part))
-            continue
-        if record is None or expects_index or part not in fields_of(record):
+            count = 1
+        elif count == 1 and record is not None and part in fields_of(record):
+            owner, item = record, fields_of(record)[part]
+            steps.append(part)
+            record, count = item.record, item.about.count if isinstance(item.about, Quantity) else int(not item.many)
+        else:
             raise _unknown(root, asked)
-        owner, item = record, fields_of(record)[part]
-        steps.append(part)
-        record = item.record
-        expects_index = item.many or (isinstance(item.about, Quantity) and item.about.count != 1)
-    assert item is not None
-    if isinstance(steps[-1], int):  # a whole record of a list
+    if item.many and isinstance(steps[-1], int):
         item = Field(item.name, record=item.record)
     return Place(path, tuple(steps), owner, item)
 
 
 def _unknown(root: type[Record], path: str) -> SetupError:
     known = all_paths(root)
-    word = path.rpartition(".")[2]
-    same = [one for one in known if one.rpartition(".")[2] == word]
-    if same:
-        hint = "Did you mean " + " or ".join(f'"{one}"' for one in same[:3]) + "?"
-    else:
-        hint = suggestion(path, list(known))
-        if hint.startswith("Known"):
-            hint = "Known first names: " + ", ".join(fields_of(root))
+    same = [one for one in known if one.rpartition(".")[2] == path.rpartition(".")[2]]
+    hint = (
+        "Did you mean " + " or ".join(f'"{one}"' for one in same[:3]) + "?" if same else suggestion(path, list(known))
+    )
+    if hint.startswith("Known"):
+        hint = "Known first names: " + ", ".join(fields_of(root))
     return SetupError(path, "unknown path", hint)
 
 
@@ -177,30 +167,27 @@ def number(path: str, value: Any) -> float:
 
 
 def value_of(top: object, place: Place) -> Any:
-    """Value at a place in a record, or in something with attributes of the same names."""
+    """Value at a place in a record, or in something with attributes of the same names; None where none is given."""
     value: Any = top
     for step in place.steps:
-        value = nth(value, step, place.path) if isinstance(step, int) else getattr(value, step)
-    return row_value(value, place)
+        value = None if value is None else member(value, step, place.path)
+    return value
 
 
-def row_value(value: Any, place: Place) -> Any:
-    """A field's value, or the one of its row that the place means."""
-    return value if place.index is None or value is None else nth(value, place.index, place.path)
-
-
-def nth(row: Any, index: int, path: str) -> Any:
-    """One member of a list or row.
+def member(home: Any, step: str | int, path: str) -> Any:
+    """A record's field, or one of a list or row.
 
     Raises
     ------
     SetupError
-        If it is shorter.
+        If the list is shorter.
     """
-    if index >= len(row):
-        last = f"The last index is {len(row) - 1}" if row else "The list is empty"
-        raise SetupError(path, f"there is no number {index}", last)
-    return row[index]
+    if isinstance(step, str):
+        return getattr(home, step)
+    if step >= len(home):
+        last = f"The last index is {len(home) - 1}" if home else "The list is empty"
+        raise SetupError(path, f"there is no number {step}", last)
+    return home[step]
 
 
 def read(root: type[Record], changes: Mapping[str, Any]) -> InSi:
@@ -213,21 +200,15 @@ def read(root: type[Record], changes: Mapping[str, Any]) -> InSi:
     """
     if isinstance(changes, InSi):
         return changes
-    return InSi({path: _read(resolve(root, path)[0], value) for path, value in changes.items()})
+    return InSi({path: _read(resolve(root, path)[0], value, "in changes") for path, value in changes.items()})
 
 
-def _read(place: Place, value: Any) -> Any:
-    item = place.field
+def _read(place: Place, value: Any, bare: Bare) -> Any:
     if value is None:
         return None
-    if place.index is not None:
-        assert isinstance(item.about, Quantity)
-        return item.about.one(place.path, value, "in changes")
-    if item.record is None:
-        return item.read(place.path, value, bare="in changes")
-    if item.many:
-        return _rows(item.record, value, place.path, "in changes")
-    return _inner(item.record, value, place.path, "in changes")
+    if place.in_row and isinstance(place.field.about, Quantity):
+        return place.field.about.one(place.path, value, bare)
+    return place.field.read(place.path, value, bare=bare)
 
 
 def changed(record: R, changes: Mapping[str, Any]) -> R:
@@ -240,66 +221,46 @@ def changed(record: R, changes: Mapping[str, Any]) -> R:
     SetupError
         If a path is unknown, a value cannot be read or is out of range, or the result contradicts itself.
     """
-    values = opened(record)
+    bare: Bare = "in SI" if isinstance(changes, InSi) else "in changes"
+    new: dict[str, Any] = {}  # the record's own fields, as they are by now
     kept: dict[tuple[str | int, ...], set[str]] = {}
-    for path, value in read(type(record), changes).items():
+    for path, given in changes.items():
         for place in resolve(type(record), path):
-            home = _home(values, place)
-            _set(home, place, value)
+            value, first = _read(place, given, bare), str(place.steps[0])
+            dropped: frozenset[str] = frozenset()
             if place.field.record is None and value is not None:
-                names = kept.setdefault(place.steps[:-1], set())
+                names = kept.setdefault(place.steps[: -2 if place.in_row else -1], set())
                 names.add(place.field.name)
-                drop_rivals(home, place.owner, names)
-    return construct(type(record), values)
+                dropped = rivals_of(place.owner, place.field.name) - names
+            value = _nothing(place) if value is None else value
+            home = new.get(first, getattr(record, first))
+            new[first] = value if len(place.steps) == 1 else _put(home, place, 1, value, dropped)
+    return structs.replace(record, **new)
 
 
-def _home(values: dict[str, Any], place: Place) -> Any:
-    """The table or list that holds the place; on the way to it, records are opened."""
-    home: Any = values
-    for step in place.steps[:-1]:
-        inner = nth(home, step, place.path) if isinstance(step, int) else home.get(step, {})
-        home[step] = opened(inner) if isinstance(inner, Record) else list(inner) if isinstance(inner, tuple) else inner
-        home = home[step]
-    return home
+def _nothing(place: Place) -> Any:
+    """What a field holds that is no longer given."""
+    if isinstance(place.steps[-1], int):
+        raise SetupError(place.path, "one member of a list cannot be taken out", "Give the whole list without it")
+    if place.field.needed:
+        raise missing(place.path, place.field)
+    if place.field.record is None:
+        return None
+    return () if place.field.many else place.field.record()
 
 
-def _set(home: Any, place: Place, value: Any) -> None:
-    last, item = place.steps[-1], place.field
-    if place.index is not None:
-        assert isinstance(item.about, Quantity)
-        row = home.get(item.name, item.about.default_si)
-        if row is None:
-            raise SetupError(place.path, f"{item.name} is not given as a whole", "Give all its values at once")
-        nth(row, place.index, place.path)
-        value = [value if i == place.index else one for i, one in enumerate(row)]
-    if isinstance(last, int):
-        nth(home, last, place.path)
-        if value is None:
-            raise SetupError(place.path, "one member of a list cannot be taken out", "Give the whole list without it")
-    if value is None:
-        home.pop(last, None)
-    elif item.record is None:
-        home[last] = item.read(place.path, value)
-    elif item.many:
-        home[last] = _rows(item.record, value, place.path, "in SI")
-    else:
-        home[last] = _inner(item.record, value, place.path, "in SI")
-
-
-def _rows(record: type[Record], value: Any, path: str, bare: Bare) -> list[dict[str, Any]]:
-    if isinstance(value, (str, Mapping, Record)) or not isinstance(value, (list, tuple)):
-        raise SetupError(path, "a list is wanted", "Give a list, [] for none")
-    return [_inner(record, one, join(path, i), bare) for i, one in enumerate(value)]
-
-
-def _inner(record: type[Record], value: Any, path: str, bare: Bare) -> dict[str, Any]:
-    if isinstance(value, record):
-        return plain(value)
-    if isinstance(value, Mapping):
-        return to_si(record, value, path, bare="in SI" if isinstance(value, InSi) else bare)
-    raise SetupError(
-        path, f"{value!r} is not a {record.__name__}", f"Give a {record.__name__} or a table of its fields"
-    )
+def _put(home: Any, place: Place, at: int, value: Any, dropped: frozenset[str]) -> Any:
+    """What stands after some of the steps to a place, with the value there and without what is dropped beside it."""
+    step = place.steps[at]
+    home = place.field.default if home is None else home  # a row that is not given
+    if home is None:
+        raise SetupError(place.path, f"{place.field.name} is not given as a whole", "Give all its values at once")
+    inner = member(home, step, place.path)
+    inner = value if at == len(place.steps) - 1 else _put(inner, place, at + 1, value, dropped)
+    if isinstance(step, int):
+        return (*home[:step], inner, *home[step + 1 :])
+    gone = dropped if step == place.field.name else ()
+    return structs.replace(home, **{step: inner}, **dict.fromkeys(gone))
 
 
 def info(root: type[Record], path: str) -> FieldInfo:

@@ -6,8 +6,10 @@ import math
 import operator
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from difflib import get_close_matches
 from fractions import Fraction
+from functools import cached_property
 from typing import Any, Literal
 from unicodedata import bidirectional, category
 
@@ -17,9 +19,7 @@ from archerysim.fields.given import spelled
 
 Form = Literal["measured", "built"]
 Value = float | int | tuple[float, ...]
-Bare = Literal[
-    "in SI", "refused", "in changes"
-]  # what a number without a unit is; in changes refused, for a door is there
+Bare = Literal["in SI", "refused", "in changes"]  # what a number without a unit is; refused in changes: see the DOOR
 DOOR = "; numbers in SI go through with_si"
 
 TURNING = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}  # turn the direction of the letters around
@@ -28,62 +28,39 @@ OTHER_UNITS = ("in", "mm", "cm", "lb", "gr", "g")  # tried for an example, after
 
 @dataclass(frozen=True, kw_only=True)
 class Quantity:
-    """A number, or a row of numbers, with a unit.
+    """A number, or a row of numbers, with a unit."""
 
-    Parameters
-    ----------
-    text : str
-        Meaning, with the sign convention.
-    unit : str
-        Unit in which archers write it ("" for a plain number); also used when saving and in messages.
-    low, high : str
-        Allowed range, ends included, with units.
-    default : str or tuple of str, optional
-        Value assumed when none is given.
-    basis : str
-        Where the default comes from.
-    example : str
-        What to show when a required value is missing.
-    count : int
-        1 = one number, 3 = one for each finger, 0 = a table along the limb.
-    spread : bool
-        With count 3: one value stands for all three.
-    whole : bool
-        Only whole numbers.
-    only : {"measured", "built"}, optional
-        The only form of setup that may give this field.
-    required : {"measured", "built"}, optional
-        The form of setup that must give this field.
-    words : callable, optional
-        ``words(number, unit)`` returns the value [SI] of a special way of writing, or None.
-    caution : str
-        What has to be minded by whoever changes it on a real bow.
-    """
-
-    text: str
-    unit: str = ""
-    low: str
+    text: str  # meaning, with the sign convention
+    unit: str = ""  # in which archers write it, also in files and messages; "" for a plain number
+    low: str  # ends of the allowed range, with units
     high: str
-    default: str | tuple[str, ...] | None = None
-    basis: str = "common practice"
-    example: str = ""
-    count: int = 1
-    spread: bool = False
-    whole: bool = False
-    only: Form | None = None
-    required: Form | None = None
-    words: Callable[[Fraction, str], Fraction | None] | None = None
-    caution: str = ""
-    low_si: float = field(init=False)
-    high_si: float = field(init=False)
-    default_si: Value | None = field(init=False)
+    default: str | tuple[str, ...] | None = None  # value assumed when none is given
+    basis: str = "common practice"  # where that comes from
+    example: str = ""  # shown where a needed value is missing
+    count: int = 1  # 1 = one number, 3 = one for each finger, 0 = a table along the limb
+    spread: bool = False  # with count 3: one value stands for all three
+    whole: bool = False  # only whole numbers
+    only: Form | None = None  # the only form of setup that may give it
+    required: Form | None = None  # the form of setup that must
+    words: Callable[[Fraction, str], Fraction | None] | None = (
+        None  # number and unit of a special way of writing, to SI
+    )
+    caution: str = ""  # what has to be minded by whoever changes it on a real bow
 
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "low_si", units.to_si(self.low, self.unit))
-        object.__setattr__(self, "high_si", units.to_si(self.high, self.unit))
-        object.__setattr__(self, "default_si", None)
-        if self.default is not None:
-            object.__setattr__(self, "default_si", self.read("default", self.default))
+    @cached_property
+    def low_si(self) -> float:
+        """Least value allowed, in SI."""
+        return units.to_si(self.low, self.unit)
+
+    @cached_property
+    def high_si(self) -> float:
+        """Largest value allowed, in SI."""
+        return units.to_si(self.high, self.unit)
+
+    @cached_property
+    def default_si(self) -> Value | None:
+        """The default, in SI."""
+        return None if self.default is None else self.read("default", self.default)
 
     @property
     def allowed(self) -> str:
@@ -96,13 +73,11 @@ class Quantity:
         Parameters
         ----------
         path : str
-            Dotted path of the field, for the message.
+            Of the field, for the message.
         value : object
-            A text with a unit, what else carries one (`archerysim.fields.given.spelled`), a number, or (for rows) a
-            sequence of them.
+            What carries its unit (`archerysim.fields.given.spelled`), a number, or (for rows) a sequence of them.
         bare : {"in SI", "refused", "in changes"}
-            What a number without a unit is, unless the field is a plain number. In changes it is refused, with the way
-            to hand over SI.
+            What a number without a unit is, unless the field is a plain number.
 
         Raises
         ------
@@ -114,19 +89,13 @@ class Quantity:
         value = spelled(path, value, self.unit)
         if isinstance(value, str) or not isinstance(value, Iterable):
             if not self.spread:
-                raise SetupError(
-                    path,
-                    f"{quoted(value)} is one value where a row is wanted",
-                    f"Write a list in square brackets{', of three' if self.count else ''}",
-                )
+                remedy = f"Write a list in square brackets{', of three' if self.count else ''}"
+                raise SetupError(path, f"{quoted(value)} is one value where a row is wanted", remedy)
             return (self.one(path, value, bare),) * self.count
         row = tuple(self.one(path, item, bare) for item in value)
         if self.count and len(row) != self.count:
-            raise SetupError(
-                path,
-                f"{len(row)} values given where {self.count} are wanted",
-                "Give one each for index, middle and ring finger",
-            )
+            problem = f"{len(row)} values given where {self.count} are wanted"
+            raise SetupError(path, problem, "Give one each for index, middle and ring finger")
         if not row:
             raise SetupError(path, "the list is empty", "Give its values or leave the field out")
         return row
@@ -142,27 +111,21 @@ class Quantity:
             written = f'"{value}"' if isinstance(value, str) else shown
             if isinstance(value, str) and " ".join(value.split()) != shown:
                 written += f" = {shown}"
-            raise SetupError(
-                path,
-                f"{written} is outside the allowed range {self.allowed}",
-                "Check the number and its unit",
-            )
-        if self.whole:
-            if number != int(number):
-                raise SetupError(path, f"{number:g} is not a whole number", f"Give a whole number, {self.allowed}")
-            return int(number)
-        return number + 0.0  # no negative zero
+            problem = f"{written} is outside the allowed range {self.allowed}"
+            raise SetupError(path, problem, "Check the number and its unit")
+        if not self.whole:
+            return number + 0.0  # no negative zero
+        if number != int(number):
+            raise SetupError(path, f"{number:g} is not a whole number", f"Give a whole number, {self.allowed}")
+        return int(number)
 
     def number(self, path: str, value: object, bare: Bare) -> float:
         """One value, as of `read`, allowed or not; one that carries its unit is a text."""
         if isinstance(value, str):
             return self._from_text(path, value)
-        if isinstance(value, bool) or not hasattr(value, "__float__"):
+        number = as_number(value)
+        if number is None:
             raise SetupError(path, f"{value!r} is not a number", f"Give a value from {self.allowed}")
-        try:
-            number = float(value)
-        except (TypeError, ValueError, OverflowError):
-            raise SetupError(path, f"{value!r} is not a number", f"Give a value from {self.allowed}") from None
         if not math.isfinite(number):
             raise SetupError(path, f"{value} is not a usable number", f"Give a value from {self.allowed}")
         if bare == "in SI" or self.unit == "":
@@ -170,19 +133,15 @@ class Quantity:
         special = self.words(Fraction(repr(number)), "") if self.words else None
         if special is not None:
             return float(special)
-        raise SetupError(
-            path, f"{value} has no unit", f"{self._with_unit(f'{value}')}{DOOR if bare == 'in changes' else ''}"
-        )
+        remedy = self._with_unit(f"{value}") + (DOOR if bare == "in changes" else "")
+        raise SetupError(path, f"{value} has no unit", remedy)
 
     def _from_text(self, path: str, text: str) -> float:
         if re.match(r"\s*[+-]?\s*(nan|inf)", text, re.IGNORECASE):
             raise SetupError(path, f'"{text}" is not a usable number', f"Give a value from {self.allowed}")
         try:
-            if self.words:
-                special = self.words(*units.split(text))
-                if special is not None:
-                    return float(special)
-            return units.to_si(text, self.unit)
+            special = self.words(*units.split(text)) if self.words else None
+            return units.to_si(text, self.unit) if special is None else float(special)
         except units.UnitError as error:
             remedy = self._with_unit(text.strip()) if error.problem.endswith("has no unit") else error.remedy
             raise SetupError(path, error.problem, remedy) from None
@@ -229,14 +188,20 @@ class Note:
             if category(letter) in ("Cc", "Zl", "Zp") or bidirectional(letter) in TURNING:
                 raise SetupError(path, f"it holds {_control(letter)}", "Write it in one line of plain letters")
         if choices and value not in choices:
-            from difflib import get_close_matches
-
             near = get_close_matches(value.lower(), [choice.lower() for choice in choices], 1, 0.6)
             named = next((choice for choice in choices if near and choice.lower() == near[0]), None)
             hint = f'Did you mean "{named}"? ' if named else ""
             listed = ", ".join(f'"{choice}"' for choice in choices)
             raise SetupError(path, f'"{value}" is not known', f"{hint}Use one of {listed}")
         return value
+
+
+def as_number(value: object) -> float | None:
+    """A number given in code; None for what is none, yes and no among it."""
+    try:
+        return None if isinstance(value, bool) or not hasattr(value, "__float__") else float(value)
+    except (TypeError, ValueError, OverflowError):
+        return None
 
 
 def in_si(path: str, value: Any, unit: str, bare: Bare = "refused") -> float:
@@ -249,11 +214,11 @@ def in_si(path: str, value: Any, unit: str, bare: Bare = "refused") -> float:
     """
     value = spelled(path, value, unit)
     try:
-        number = units.to_si(value, unit) if isinstance(value, str) else float(value)
+        number = units.to_si(value, unit) if isinstance(value, str) else as_number(value)
     except units.UnitError as error:
         raise SetupError(path, error.problem, error.remedy) from None
-    except (TypeError, ValueError):
-        raise SetupError(path, f"{value!r} is not a number", f'Write for example "5 {unit}"') from None
+    if number is None:
+        raise SetupError(path, f"{value!r} is not a number", f'Write for example "5 {unit}"')
     if not math.isfinite(number):
         raise SetupError(path, f"{value} is not a usable number", "Give a finite one")
     if not isinstance(value, str) and bare != "in SI" and units.kind_of(unit) != "number":
@@ -263,18 +228,12 @@ def in_si(path: str, value: Any, unit: str, bare: Bare = "refused") -> float:
 
 
 def whole_number(path: str, value: object, what: str, low: int, high: int | None = None) -> int:
-    """A whole number given in code; neither 2.0 nor "2" nor True is one.
-
-    Parameters
-    ----------
-    what : str
-        What it should be, for the message: "a number of shots".
-    low, high : int
-        Allowed range, ends included; no upper end if left out.
+    """A whole number given in code, from ``low`` to ``high``; neither 2.0 nor "2" nor True is one.
 
     Raises
     ------
     SetupError
+        It says ``what`` it should be: "a number of shots".
     """
     try:
         number = None if isinstance(value, bool) else operator.index(value)  # type: ignore[arg-type]

@@ -1,19 +1,22 @@
-"""Base of all records: immutable, checked when made, described by the metadata of their fields."""
+"""Base of all records: immutable, checked when made, described by their annotations; made from tables."""
 
 from __future__ import annotations
 
 import difflib
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import NoneType, UnionType
-from typing import Annotated, Any, ClassVar, Literal, Union, get_args, get_origin, get_type_hints
+from typing import Annotated, Any, ClassVar, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
 
 import msgspec
 
 from archerysim.errors import SetupError
-from archerysim.fields.quantity import Bare, Note, Quantity
+from archerysim.fields.given import InSi
+from archerysim.fields.quantity import Bare, Note, Quantity, quoted
+
+RENAMED = {"strand_density": "strand_mass_per_length"}  # names that files of old may hold
 
 
 @dataclass(frozen=True)
@@ -29,7 +32,7 @@ class Rivals:
 
 @dataclass(frozen=True)
 class Field:
-    """What the code knows about one field of a record."""
+    """What the code knows about one field of a record: a quantity, a word, a record or a list of records."""
 
     name: str
     about: Quantity | Note | None = None
@@ -39,19 +42,38 @@ class Field:
     yes_no: bool = False
     needed: bool = False
 
-    def read(self, path: str, value: object, *, bare: Bare = "in SI") -> Any:
-        """Value in SI, checked; records pass as they are, a list of them as a tuple."""
+    @property
+    def default(self) -> Any:
+        """Value assumed where none is given, in SI; None if there is none."""
+        return self.about.default_si if isinstance(self.about, Quantity) else self.about and self.about.default
+
+    def read(self, path: str, value: Any, *, bare: Bare = "in SI") -> Any:
+        """Value in SI, checked; tables as records, a list of them as a tuple."""
         if isinstance(self.about, Quantity):
             return self.about.read(path, value, bare=bare)
         if isinstance(self.about, Note):
             return self.about.read(path, value, self.choices, self.yes_no)
-        if self.record is None:
+        if not self.many:
+            return self._record(path, value, bare, f"[{path}]")
+        if not isinstance(value, (list, tuple)):
+            if bare == "refused":
+                problem = f"a list of tables is wanted, not {quoted(value)}"
+                raise SetupError(path, problem, f"Write [[{path}]] above each one")
+            raise SetupError(path, "a list is wanted", "Give a list, [] for none")
+        return tuple(self._record(join(path, i), one, bare, f"[[{path}]]") for i, one in enumerate(value))
+
+    def _record(self, path: str, value: Any, bare: Bare, heading: str) -> Record:
+        assert self.record is not None
+        if isinstance(value, self.record):
             return value
-        each = value if isinstance(value, (list, tuple)) else [value]
-        if (self.many and each is not value) or not all(isinstance(one, self.record) for one in each):
-            kind = f"a list of {self.record.__name__}" if self.many else f"a {self.record.__name__}"
-            raise SetupError(path, f"is {value!r}, not {kind}", f"Give {kind}")
-        return tuple(each) if self.many else value
+        if isinstance(value, Mapping):
+            bare = "in SI" if isinstance(value, InSi) else bare
+            return made(self.record, table_in_si(self.record, value, path, bare), path)
+        if bare == "refused":
+            problem = f"a table is wanted, not {quoted(value)}"
+            raise SetupError(path, problem, f"Write {heading} and its fields below it")
+        kind = self.record.__name__
+        raise SetupError(path, f"{value!r} is not a {kind}", f"Give a {kind} or a table of its fields")
 
 
 class Record(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -76,12 +98,12 @@ class Record(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
                 continue
             if type(value) is float and value and low <= value <= high:
                 continue  # what is read most: numbers that were checked before (nil may be a negative one)
-            if item.about is None and (item.record is None or type(value) is item.record):
+            if item.about is None and type(value) is item.record:
                 continue
             path = f"{self.label}.{item.name}".lstrip(".")
             if value is None:
                 raise missing(path, item)
-            new = item.read(path, value)
+            new = item.read(path, value) if item.about else _records(item, path, value)
             if new is not value:
                 msgspec.structs.force_setattr(self, item.name, new)
 
@@ -89,37 +111,59 @@ class Record(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
         """Check the fields against one another; `path` is the record's own place in the setup."""
 
 
+R = TypeVar("R", bound=Record)
+
+
+def _records(item: Field, path: str, value: Any) -> Any:
+    """The records that a record is made with; a list of them as a tuple."""
+    assert item.record is not None
+    each = value if isinstance(value, (list, tuple)) else [value]
+    if (item.many and each is not value) or not all(isinstance(one, item.record) for one in each):
+        kind = f"a {'list of ' * item.many}{item.record.__name__}"
+        raise SetupError(path, f"is {value!r}, not {kind}", f"Give {kind}")
+    return tuple(each) if item.many else value
+
+
+def table_in_si(record: type[Record], table: Mapping[str, Any], path: str, bare: Bare) -> dict[str, Any]:
+    """Every value of a table that describes a record, read into SI.
+
+    Parameters
+    ----------
+    table : mapping
+        Names to values: what carries its unit, numbers, words, inner tables and lists of them.
+    path : str
+        The table's own dotted path, for messages.
+    bare : {"in SI", "refused", "in changes"}
+        As of `Quantity.read`.
+
+    Raises
+    ------
+    SetupError
+        For an unknown name, or a value that cannot be read or is out of range.
+    """
+    known, out = fields_of(record), {}
+    for name, value in table.items():
+        if name not in known:
+            inside = next((one.name for one in tables_of(record) if name in fields_of(one.record or Record)), None)
+            hint = f"It belongs in the table [{join(path, inside)}]" if inside else suggestion(name, list(known))
+            raise SetupError(join(path, name), "unknown name", hint)
+        out[name] = known[name].read(join(path, name), value, bare=bare)
+    return out
+
+
+def made(record: type[R], values: Mapping[str, Any], path: str) -> R:
+    """The record at a path, made from values that were read; it refuses to lack what is needed."""
+    for item in fields_of(record).values():
+        if item.needed and item.name not in values:
+            raise missing(join(path, item.name), item)
+    return record(**values)
+
+
 @cache
 def fields_of(record: type[Record]) -> dict[str, Field]:
     """The fields of a record by name, in order of declaration."""
     hints = get_type_hints(record, include_extras=True)
-    optional = {item.name for item in msgspec.structs.fields(record) if not item.required}
-    return {name: _field(name, hints[name], name not in optional) for name in record.__struct_fields__}
-
-
-@cache
-def _checks_of(record: type[Record]) -> tuple[tuple[Field, float, float], ...]:
-    """The fields of a record with the range in which a number needs no further reading; an empty one for words."""
-    checks = []
-    for item in fields_of(record).values():
-        about = item.about
-        if isinstance(about, Quantity) and about.count == 1 and not about.whole:
-            checks.append((item, about.low_si, about.high_si))
-        else:
-            checks.append((item, math.inf, -math.inf))
-    return tuple(checks)
-
-
-@cache
-def needed_of(record: type[Record]) -> tuple[Field, ...]:
-    """The fields of a record that must be given."""
-    return tuple(item for item in fields_of(record).values() if item.needed)
-
-
-@cache
-def tables_of(record: type[Record]) -> tuple[Field, ...]:
-    """The fields of a record that are records, or lists of them."""
-    return tuple(item for item in fields_of(record).values() if item.record is not None)
+    return {one.name: _field(one.name, hints[one.name], one.required) for one in msgspec.structs.fields(record)}
 
 
 def _field(name: str, hint: Any, needed: bool) -> Field:
@@ -130,27 +174,41 @@ def _field(name: str, hint: Any, needed: bool) -> Field:
         hint = next(part for part in get_args(hint) if part is not NoneType)
     if get_origin(hint) is Literal:
         return Field(name, about, choices=get_args(hint), needed=needed)
-    if isinstance(hint, type) and issubclass(hint, Record):
-        return Field(name, record=hint, needed=needed)
-    if about is None:
-        return Field(name, record=get_args(hint)[0], many=True)
-    return Field(name, about, yes_no=hint is bool, needed=needed)
+    if about is not None:
+        return Field(name, about, yes_no=hint is bool, needed=needed)
+    many = not isinstance(hint, type) or not issubclass(hint, Record)
+    return Field(name, record=get_args(hint)[0] if many else hint, many=many, needed=needed and not many)
+
+
+@cache
+def _checks_of(record: type[Record]) -> tuple[tuple[Field, float, float], ...]:
+    """The fields of a record with the range in which a number needs no further reading; an empty one for words."""
+
+    def checked(item: Field) -> tuple[Field, float, float]:
+        about = item.about
+        if isinstance(about, Quantity) and about.count == 1 and not about.whole:
+            return item, about.low_si, about.high_si
+        return item, math.inf, -math.inf
+
+    return tuple(map(checked, fields_of(record).values()))
+
+
+@cache
+def tables_of(record: type[Record]) -> tuple[Field, ...]:
+    """The fields of a record that are records, or lists of them."""
+    return tuple(item for item in fields_of(record).values() if item.record is not None)
 
 
 @cache
 def tied_to_form(record: type[Record]) -> tuple[tuple[Field, Quantity], ...]:
     """The quantities of a record that one form of setup must give, or that only one may give."""
-    return tuple(
-        (item, item.about)
-        for item in fields_of(record).values()
-        if isinstance(item.about, Quantity) and (item.about.only is not None or item.about.required is not None)
-    )
+    quantities = [(one, one.about) for one in fields_of(record).values() if isinstance(one.about, Quantity)]
+    return tuple((one, about) for one, about in quantities if about.only is not None or about.required is not None)
 
 
 def default_of(record: type[Record], name: str) -> Any:
     """Value assumed for a field that is not given, in SI; None if there is none."""
-    about = fields_of(record)[name].about
-    return about.default_si if isinstance(about, Quantity) else about.default if about else None
+    return fields_of(record)[name].default
 
 
 def join(path: str, name: str | int) -> str:
@@ -162,8 +220,7 @@ def walk(record: Record, path: str = "") -> Iterator[tuple[str, Record]]:
     """Every record inside `record`, itself first, with its dotted path."""
     yield path, record
     for item in tables_of(type(record)):
-        inner = getattr(record, item.name)
-        where = f"{path}.{item.name}" if path else item.name
+        inner, where = getattr(record, item.name), join(path, item.name)
         if item.many:
             for i, one in enumerate(inner):
                 yield from walk(one, f"{where}.{i}")
@@ -199,22 +256,17 @@ def check_relations(record: Record) -> None:
         for name, companions in one.needs.items():
             lacking = [other for other in companions if getattr(one, other) is None]
             if getattr(one, name) is not None and lacking:
-                raise SetupError(
-                    f"{path}.{lacking[0]}",
-                    f"missing: {path}.{name} means nothing without it",
-                    f"Give it too, or leave {name} out",
-                )
+                problem = f"missing: {path}.{name} means nothing without it"
+                raise SetupError(f"{path}.{lacking[0]}", problem, f"Give it too, or leave {name} out")
         one.relations(path)
 
 
 def _check_rivals(path: str, record: Record, group: Rivals) -> None:
     used = [names for way in group.ways if (names := [name for name in way if getattr(record, name) is not None])]
     if len(used) > 1:
-        raise SetupError(
-            f"{path}.{used[1][0]}",
-            f"given together with {path}.{used[0][0]}, which says the same thing in another way",
-            f"Keep {used[0][0]} or {used[1][0]}, not both",
-        )
+        first, second = used[0][0], used[1][0]
+        problem = f"given together with {path}.{first}, which says the same thing in another way"
+        raise SetupError(f"{path}.{second}", problem, f"Keep {first} or {second}, not both")
     if not used and group.needed:
         raise SetupError(f"{path}.{group.ways[0][0]}", "missing", group.needed)
 
@@ -226,24 +278,12 @@ def rivals_of(record: type[Record], name: str) -> frozenset[str]:
     return frozenset(other for ways in groups for way in ways if name not in way for other in way)
 
 
-def drop_rivals(values: dict[str, Any], record: type[Record], kept: set[str]) -> None:
-    """Remove from `values` what is a rival of the names in `kept`, unless it is itself in `kept`."""
-    for name in kept:
-        for rival in rivals_of(record, name) - kept:
-            values.pop(rival, None)
-
-
 def missing(path: str, item: Field) -> SetupError:
     """The error for a needed field that is not there."""
-    name = path.rpartition(".")[2]
-    if item.record is not None:
+    if item.about is None:
         return SetupError(path, "missing", f"Add the table [{path}]")
-    example = item.about.example if item.about else ""
-    meaning = f" ({item.about.text})" if item.about else ""
-    return SetupError(path, "missing", f'Give it, for example {name} = "{example}"{meaning}')
-
-
-RENAMED = {"strand_density": "strand_mass_per_length"}  # names that files of old may hold
+    name = path.rpartition(".")[2]
+    return SetupError(path, "missing", f'Give it, for example {name} = "{item.about.example}" ({item.about.text})')
 
 
 def suggestion(word: str, known: list[str]) -> str:

@@ -9,7 +9,7 @@ from typing import Any
 from archerysim.fields import units
 from archerysim.fields.paths import PAIRS
 from archerysim.fields.quantity import Quantity
-from archerysim.fields.record import Field, Record, fields_of, join
+from archerysim.fields.record import Field, Record, fields_of, join, opened
 
 
 def dumps(record: Record) -> str:
@@ -46,36 +46,25 @@ def _literal(value: Any) -> str:
 
 
 def _table(record: Record) -> dict[str, Any]:
-    out: dict[str, Any] = {}
-    for item in fields_of(type(record)).values():
-        value = getattr(record, item.name)
-        if value is None:
-            continue
-        if item.many:
-            rows = [_table(one) for one in value]
-            if rows:
-                out[item.name] = rows
-        elif item.record is not None:
-            inner = _table(value)
-            if inner:
-                out[item.name] = inner
-        else:
-            out[item.name] = _written(item, value)
-    return out
+    known = fields_of(type(record))
+    out = {name: _written(known[name], value) for name, value in opened(record).items()}
+    return {name: value for name, value in out.items() if known[name].record is None or value}
 
 
 def _written(item: Field, value: Any) -> Any:
+    if item.record is not None:
+        return [_table(one) for one in value] if item.many else _table(value)
     if not isinstance(item.about, Quantity):
         return value
     if item.about.spread and len(set(value)) == 1:
-        return _one(item.about, value[0])
+        value = value[0]
     if isinstance(value, tuple):
-        return [_one(item.about, one) for one in value]
-    return _one(item.about, value)
+        return [_one(item.about.unit, one) for one in value]
+    return _one(item.about.unit, value)
 
 
-def _one(about: Quantity, value: float) -> float | str:
-    return units.write(value, about.unit) if about.unit else value
+def _one(unit: str, value: float) -> float | str:
+    return units.write(value, unit) if unit else value
 
 
 def _share(table: dict[str, Any]) -> dict[str, Any]:
@@ -88,15 +77,8 @@ def _share(table: dict[str, Any]) -> dict[str, Any]:
         elif name == PAIRS[pair][0] or pair not in out:
             first, second = (table.get(twin, {}) for twin in PAIRS[pair])
             shared = {key: first[key] for key in first if key in second and first[key] == second[key]}
-            for key, inner in (
-                (pair, shared),
-                (PAIRS[pair][0], _without(first, shared)),
-                (PAIRS[pair][1], _without(second, shared)),
-            ):
+            own = [{key: one for key, one in twin.items() if key not in shared} for twin in (first, second)]
+            for key, inner in zip((pair, *PAIRS[pair]), (shared, *own), strict=True):
                 if inner:
                     out.setdefault(key, inner)
     return out
-
-
-def _without(table: dict[str, Any], shared: dict[str, Any]) -> dict[str, Any]:
-    return {key: value for key, value in table.items() if key not in shared}

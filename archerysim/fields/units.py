@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import math
 import re
+from contextlib import suppress
+from dataclasses import dataclass
 from decimal import Context, Decimal
 from fractions import Fraction
 from functools import lru_cache
@@ -63,6 +65,7 @@ for _kind, _units_of in FACTORS.items():
     for _unit in _units_of:
         _KIND.setdefault(_unit, _kind)
 
+_LETTERS = str.maketrans({"\u00b5": "u", "\u03bc": "u", "\u00b2": "^2", "\u00b3": "^3", "\u00b7": " ", "*": " "})
 # Kinds whose pint dimension is shared with plain numbers: only the table's own words are taken.
 _TABLE_ONLY = {"number", "angle", "turns", "turning rate", "temperature"}
 
@@ -79,13 +82,12 @@ _TERM = rf"(?:{_POWER}|\({_POWER}(?:[ /]{_POWER})*\))"
 _UNIT = re.compile(rf"(?:1/)?{_TERM}(?:[ /]{_TERM})*\Z")
 
 
+@dataclass(eq=False)
 class UnitError(ValueError):
     """A text that is not a number with a fitting unit; `remedy` says what would be."""
 
-    def __init__(self, problem: str, remedy: str) -> None:
-        super().__init__(problem, remedy)
-        self.problem = problem
-        self.remedy = remedy
+    problem: str
+    remedy: str
 
 
 def kind_of(unit: str) -> str:
@@ -121,19 +123,12 @@ def split(text: str) -> tuple[Fraction, str]:
 
 
 def to_si(text: str, unit: str) -> float:
-    """Value in SI of a text such as ``"34 lb"``, wanted in units like `unit`.
+    """The float nearest to the exact value in SI of a text such as ``"34 lb"`` or ``"8 3/4 in"``.
 
     Parameters
     ----------
-    text : str
-        A number (decimal, fraction or mixed fraction) and a unit.
     unit : str
         Any unit of the table; it says which kind of quantity is wanted.
-
-    Returns
-    -------
-    float
-        The float nearest to the exact value [SI].
 
     Raises
     ------
@@ -141,8 +136,7 @@ def to_si(text: str, unit: str) -> float:
         If the unit is missing, unknown or of another kind, or the number is too large.
     """
     number, written = split(text)
-    kind = _KIND[unit]
-    if written == "" and kind != "number":
+    if written == "" and _KIND[unit] != "number":
         raise UnitError(f"{text.strip()} has no unit", f'Write it with one, for example "{text.strip()} {unit}"')
     value = _nearest(number * factor(written, unit))
     if math.isinf(value):
@@ -152,9 +146,8 @@ def to_si(text: str, unit: str) -> float:
 
 def factor(written: str, unit: str) -> Fraction:
     """Size in SI of the unit `written`, which must be of the same kind as `unit`."""
-    kind = _KIND[unit]
-    known = FACTORS[kind].get(written)
-    return known if known is not None else _pint_factor(written, kind)
+    known = FACTORS[_KIND[unit]].get(written)
+    return known if known is not None else _pint_factor(written, _KIND[unit])
 
 
 def remedy_for(unit: str) -> str:
@@ -191,9 +184,7 @@ def write(value: float, unit: str) -> str:
 def _plain(number: Decimal) -> str:
     if number == 0:
         return "0"
-    if -7 < number.adjusted() < 9:
-        return format(number.normalize(), "f")
-    return str(number).lower()
+    return format(number.normalize(), "f") if -7 < number.adjusted() < 9 else str(number).lower()
 
 
 def _nearest(exact: Fraction) -> float:
@@ -205,16 +196,7 @@ def _nearest(exact: Fraction) -> float:
 
 
 def _tidy(unit: str) -> str:
-    for old, new in (
-        ("\u00b5", "u"),
-        ("\u03bc", "u"),
-        ("\u00b2", "^2"),
-        ("\u00b3", "^3"),
-        ("**", "^"),
-        ("\u00b7", " "),
-        ("*", " "),
-    ):
-        unit = unit.replace(old, new)
+    unit = unit.replace("**", "^").translate(_LETTERS)
     unit = re.sub(r"(?<=[a-zA-Z])([23])", r"^\1", unit)
     return re.sub(r"\s*([/^])\s*", r"\1", " ".join(unit.split()))
 
@@ -228,15 +210,10 @@ def _registry() -> Any:
 
 @lru_cache(maxsize=256)
 def _pint_factor(written: str, kind: str) -> Fraction:
-    remedy = remedy_for(_SI[kind])
-    if kind in _TABLE_ONLY or not _UNIT.match(written):
-        raise UnitError(f'the unit "{written}" does not fit', remedy)
-    registry = _registry()
-    try:
-        unit = registry.Unit(written)
-        size = registry.Quantity(1.0, unit).to(_SI[kind]).magnitude
-    except Exception:  # pint's parser raises errors of many kinds for text that is not a unit
-        raise UnitError(f'the unit "{written}" does not fit', remedy) from None
+    size = math.nan
+    if kind not in _TABLE_ONLY and _UNIT.match(written):
+        with suppress(Exception):  # pint's parser raises errors of many kinds for text that is not a unit
+            size = _registry().Quantity(1.0, _registry().Unit(written)).to(_SI[kind]).magnitude
     if not (math.isfinite(size) and size > 0):
-        raise UnitError(f'the unit "{written}" does not fit', remedy)
+        raise UnitError(f'the unit "{written}" does not fit', remedy_for(_SI[kind]))
     return Fraction(size)

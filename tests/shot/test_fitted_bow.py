@@ -310,3 +310,18 @@ def test_an_edit_tells_every_kind_of_value(changes: dict[str, object], words: st
     now = bow().with_changes(changes)
     assert now.edits[0].words().startswith(f"changed: {words}; held: nothing else touched")
     assert len({now, bow(), pickle.loads(pickle.dumps(now))}) == 2
+
+
+def test_changes_carry_their_units_or_are_in_si() -> None:
+    """And what is the same is computed once."""
+    own = replace(bow())
+    first = own.launch({READING: "7 mm"})
+    assert own.launch({READING: (7, "mm")}) is own.launch(with_si({READING: 0.007})) is first
+    assert own.at_reading("7 mm").clear == own.at_reading((0.007, "m")).clear == first.clear
+    assert own.with_changes(with_si({BOLT: 0.5})).setup == own.with_changes({BOLT: (0.5, "turn")}).setup
+    for ask in (own.launch, own.with_changes):
+        with pytest.raises(SetupError, match=r"nock\.locators\.reading: 0\.007 has no unit"):
+            ask({READING: 0.007})
+    for refused in (lambda: own.at_reading(0.007), lambda: own.drawn_to(0.7)):
+        with pytest.raises(SetupError, match="has no unit"):
+            refused()

@@ -6,9 +6,11 @@ from functools import cache
 from typing import Any
 
 import numpy as np
+import pint
 import pytest
+import xarray
 
-from archerysim.equipment import SetupError
+from archerysim.equipment import SetupError, with_si
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.run.points import Points, axis_of, points_of, spread
 from tests.shot.examples import READING, built, measured
@@ -238,3 +240,41 @@ def test_rows_are_read_with_their_units() -> None:
 def test_rows_that_cannot_be_read_are_refused_before_anything_is_shot(row: tuple[object, ...]) -> None:
     with pytest.raises(SetupError, match=r"archer\.release_time"):
         axis_of("archer.release_time", [row], SETUP)
+
+
+WAYS: dict[str, Any] = {
+    "a range": "4 mm:6 mm:1 mm",
+    "texts": ["4 mm", "5 mm", "6 mm"],
+    "a pair": ([4, 5, 6], "mm"),
+    "an array with its unit": xarray.DataArray([4.0, 5.0, 6.0], attrs={"units": "mm"}),
+    "pint": pint.UnitRegistry().Quantity([0.4, 0.5, 0.6], "cm"),
+    "one by one": [(4, "mm"), "5 mm", xarray.DataArray(6.0, attrs={"units": "mm"})],
+}
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_values_carry_their_unit(way: str) -> None:
+    assert points(READING, WAYS[way]) == (0.004, 0.005, 0.006)
+    assert points_of(with_si({READING: [0.004, 0.005, 0.006]}), None, SETUP).axes[0].values == (0.004, 0.005, 0.006)
+
+
+@pytest.mark.parametrize("values", [0.004, [0.004], ("4 mm", 0.005), np.array([0.004]), xarray.DataArray([0.004])])
+def test_numbers_alone_are_refused(values: Any) -> None:
+    with pytest.raises(SetupError, match=r"reading: 0\.00[45] has no unit\. Write it with one.*go through with_si"):
+        points(READING, values)
+
+
+def test_a_column_s_name_says_its_unit() -> None:
+    """As tables on disk have it."""
+    table = {f"{READING} [mm]": [4.0, "5 mm"], "nock.slope": ([1, 2], "deg"), "archer.finger_shares.0": [0.3, 0.4]}
+    axes = points_of(None, table, SETUP).axes
+    assert [axis.path for axis in axes] == [READING, "nock.slope", "archer.finger_shares.0"]
+    assert axes[0].values == (0.004, 0.005)
+    assert axes[1].values == pytest.approx(np.radians([1.0, 2.0]), rel=1e-15)
+    assert points_of(None, with_si({READING: [0.004, 0.005]}), SETUP).axes[0].values == (0.004, 0.005)
+    with pytest.raises(
+        SetupError, match=r"Say it in the column's name, for example \"nock\.locators\.reading \[mm\]\""
+    ):
+        points_of(None, {READING: [0.004, 0.005]}, SETUP)
+    with pytest.raises(SetupError, match='the unit "kg" does not fit'):
+        points_of(None, {f"{READING} [kg]": [0.004, 0.005]}, SETUP)

@@ -11,9 +11,8 @@ from archerysim.equipment.setup_file import parse, read_from
 from archerysim.errors import SetupError
 from archerysim.fields import file_writing as whole
 from archerysim.fields import toml as toml_text
-from archerysim.fields.decode import construct, to_si
 from archerysim.fields.quantity import Note, Quantity
-from archerysim.fields.record import Record, check_relations
+from archerysim.fields.record import Record, check_relations, made, table_in_si
 
 Heights = tuple[float, ...]
 
@@ -157,7 +156,7 @@ def loads_notes(text: str) -> Notes:
         If the text is not TOML or not usable notes; groups are counted from 1.
     """
     try:
-        return construct(Notes, to_si(Notes, parse(text), bare="refused"))
+        return made(Notes, table_in_si(Notes, parse(text), "", "refused"), "")
     except SetupError as error:
         path = re.sub(r"^group\.(\d+)", lambda at: f"group.{int(at[1]) + 1}", error.path)
         raise SetupError(path, error.problem, error.remedy) from None
