@@ -11,20 +11,6 @@ import numpy as np
 from archerysim.equipment import Setup
 from archerysim.errors import UsageError
 from archerysim.fields.result import result
-from archerysim.mechanics.release.layout import (
-    AT,
-    ENERGY_LEFT,
-    LEAST_GAP,
-    REST_LEFT_TIME,
-    REST_LEFT_TRAVEL,
-    STEPS,
-    STRIKE_DEPTH,
-    STRIKE_TIME,
-    STRIKE_TRAVEL,
-    STRIKES,
-    SUPPRESSED_STRIKE,
-    TRACE,
-)
 from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.energy import Energy, Ledger, account, ledger_of
 from archerysim.shot.release.bending_modes import free_modes, modal_parts
@@ -33,7 +19,7 @@ from archerysim.shot.statics.brace import Braced
 from archerysim.shot.statics.draw import Drawing
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.strain import Strained
-from archerysim.shot.timeline import Timeline, timeline_of
+from archerysim.shot.timeline import Timeline, string_straight_at, support_ends_at, timeline_of
 
 # events
 AGAIN = "shaft touched the rest again"
@@ -136,8 +122,8 @@ class Trace:
         Places of all nodes in the riser's axes at full draw [m].
     frame_vx, frame_vy : (f, n) arrays
         Their velocities [m/s].
-    frame_moment : (f, MOMENT) array
-        The rest of each instant as the release kernel writes it; `energy_history` reads it.
+    frame_moment : (f,) array
+        The rest of each instant, a record each as the release kernel writes it; `energy_history` reads it.
     """
 
     time: np.ndarray
@@ -164,7 +150,7 @@ class Trace:
     frame_y: np.ndarray
     frame_vx: np.ndarray
     frame_vy: np.ndarray
-    frame_moment: np.ndarray
+    frame_moment: np.recarray
 
 
 @result(
@@ -198,6 +184,9 @@ class Launch:
     rest_left_at, rest_left_travel : float
         Time at which the shaft last left the rest while that supported it [s], and how far the throat had then
         travelled since full draw [mm]; nan if it did not leave, but still lay there when the support ended.
+    support_ends_at : float
+        Time at which the throat has travelled so far along the riser's x that the rest supports no longer [s]; nan if
+        it supports until the arrow is clear.
     second_strike_at, second_strike_travel : float
         Time at which the shaft last came down on the rest again while that supported it [s], and the throat's
         travel then [mm]; nan if it did not.
@@ -209,6 +198,10 @@ class Launch:
     least_gap : float
         Least gap of shaft and tail to the rest after its support ended [mm]; negative where it would strike, nan
         where the support did not end.
+    greatest_push_at : float
+        Time at which the string pushes hardest on both ends of the nock's floor together [s].
+    string_straight_at : float
+        Time at which the string's points at the nock pass the line between the limbs' tips [s]; nan if they do not.
     steps : int
         Time steps.
     step : float
@@ -245,11 +238,14 @@ class Launch:
     efficiency: float
     rest_left_at: float
     rest_left_travel: float
+    support_ends_at: float
     second_strike_at: float
     second_strike_travel: float
     second_strike_depth: float
     suppressed_strike: float
     least_gap: float
+    greatest_push_at: float
+    string_straight_at: float
     steps: int
     step: float
     events: tuple[str, ...]
@@ -291,7 +287,7 @@ def turned(angle: float, x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.n
     return cosine * x + sine * y, cosine * y - sine * x
 
 
-def describe(ledger: Ledger, state: np.ndarray, moment: np.ndarray, shape: np.ndarray) -> Moment:
+def describe(ledger: Ledger, state: np.ndarray, moment: np.record, shape: np.ndarray) -> Moment:
     """The arrow in one state of the shot; ``shape`` holds its bending modes, as `free_modes` gives them."""
     b = ledger.drawing.braced
     a = b.marks.tail
@@ -303,20 +299,20 @@ def describe(ledger: Ledger, state: np.ndarray, moment: np.ndarray, shape: np.nd
     _, speed = turned(pitch, vx - ux, vy - uy)
     bends = modal_parts(mass, shape, across, speed - rate * along)
     return Moment(
-        time=float(moment[0]), speed=ux, vertical_velocity=uy, pitch=float(np.degrees(pitch)),
+        time=float(moment.time), speed=ux, vertical_velocity=uy, pitch=float(np.degrees(pitch)),
         pitch_to_bow=float(np.degrees(pitch + angle)), pitch_rate=rate,
         angle_of_attack=float(np.degrees(pitch - np.arctan2(uy, ux))),
         bend_1=float(1e3 * bends[0, 0]), bend_1_rate=float(bends[0, 1]),
         bend_2=float(1e3 * bends[1, 0]), bend_2_rate=float(bends[1, 1]),
         nock_x=float(x[0]), nock_y=float(y[0]),
-        riser_pitch=float(np.degrees(moment[3])), riser_pitch_rate=float(moment[6]), centre_x=cx, centre_y=cy,
+        riser_pitch=float(np.degrees(moment.riser_turn)), riser_pitch_rate=float(moment.rate_turn), centre_x=cx, centre_y=cy,
         energy=account(ledger, state, moment),
     )  # fmt: skip
 
 
 def make_trace(loosed: Loosed, angle: float) -> Trace:
     """The release's trace in the aim frame and the edge's units."""
-    rows: dict[str, Any] = dict(zip(TRACE, loosed.trace.T, strict=True))
+    rows = {name: loosed.trace[name] for name in loosed.trace.dtype.names}
     speed, up = turned(angle, rows["velocity_x"], rows["velocity_y"])
     nock_x, nock_y = turned(angle, rows["tail_x"], rows["tail_y"])
     return Trace(
@@ -326,7 +322,7 @@ def make_trace(loosed: Loosed, angle: float) -> Trace:
         )},
         pitch=np.degrees(rows["pitch"] - angle), speed=speed, vertical_velocity=up, nock_x=nock_x, nock_y=nock_y,
         riser_pitch=np.degrees(rows["riser_pitch"]), locator_offset=rows["offset"].copy(),
-        frame_time=loosed.frame_moments[:, AT].copy(), frame_moment=loosed.frame_moments,
+        frame_time=loosed.frame_moments.time.copy(), frame_moment=loosed.frame_moments,
         **{f"frame_{name}": loosed.frames[:, k] for k, name in enumerate(("x", "y", "vx", "vy"))},
     )  # fmt: skip
 
@@ -334,11 +330,11 @@ def make_trace(loosed: Loosed, angle: float) -> Trace:
 def events_of(loosed: Loosed) -> tuple[str, ...]:
     """What happened on the way that can put a kink into a sweep."""
     events = []
-    if loosed.counts[STRIKES] > 0:
+    if loosed.notes.strikes > 0:
         events.append(AGAIN)
-    if loosed.notes[ENERGY_LEFT] > 0.0:
+    if loosed.notes.energy_left > 0.0:
         events.append(LEFT_ON)
-    if loosed.notes[SUPPRESSED_STRIKE] > 0.0:
+    if loosed.notes.suppressed_strike > 0.0:
         events.append(SUPPRESSED)
     return tuple(events)
 
@@ -382,18 +378,20 @@ def make_launch(
     arrow = energy.arrow_translation + energy.arrow_rotation + energy.arrow_bending
     axis = b.reading - 0.5 * (full.arrow.diameter - full.nock.height)
     angle = aim_angle(drawn, a)
-    notes = [float(note) for note in loosed.notes]
+    notes: Any = loosed.notes
     return Launch(
         separation=separation, clear=clear, reading=1e3 * b.reading, reading_top=1e3 * (b.reading + full.nock.height),
         axis_above_square=1e3 * axis, brace_height=1e3 * b.brace_height, upper_tiller=1e3 * b.upper_tiller,
         lower_tiller=1e3 * b.lower_tiller, string_tension=b.tension, draw_force=drawn.weight,
         aim_angle=float(np.degrees(angle)), stored_energy=energy.stored, efficiency=arrow / energy.stored,
-        rest_left_at=notes[REST_LEFT_TIME], rest_left_travel=1e3 * notes[REST_LEFT_TRAVEL],
-        second_strike_at=notes[STRIKE_TIME], second_strike_travel=1e3 * notes[STRIKE_TRAVEL],
-        second_strike_depth=1e3 * notes[STRIKE_DEPTH],
-        suppressed_strike=1e3 * notes[SUPPRESSED_STRIKE] if notes[SUPPRESSED_STRIKE] > 0.0 else float("nan"),
-        least_gap=1e3 * notes[LEAST_GAP] if np.isfinite(notes[LEAST_GAP]) else float("nan"),
-        steps=int(loosed.counts[STEPS]), step=loosed.dt, events=events_of(loosed), warnings=warnings,
+        rest_left_at=float(notes.rest_left_time), rest_left_travel=float(1e3 * notes.rest_left_travel),
+        support_ends_at=support_ends_at(loosed, drawing.support.travel, (drawn.x[a], drawn.y[a]), angle),
+        second_strike_at=float(notes.strike_time), second_strike_travel=float(1e3 * notes.strike_travel),
+        second_strike_depth=float(1e3 * notes.strike_depth),
+        suppressed_strike=float(1e3 * notes.suppressed_strike) if notes.suppressed_strike > 0.0 else float("nan"),
+        least_gap=float(1e3 * notes.least_gap) if np.isfinite(notes.least_gap) else float("nan"),
+        greatest_push_at=float(notes.push_time), string_straight_at=string_straight_at(loosed),
+        steps=int(notes.steps), step=loosed.dt, events=events_of(loosed), warnings=warnings,
         limits_passed=passed, strain=strain,
         trace=make_trace(loosed, angle) if traced else None,
         setup=setup, braced=b, drawing=drawing, drawn=drawn,

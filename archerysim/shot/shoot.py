@@ -15,7 +15,7 @@ from archerysim.shot import warnings
 from archerysim.shot.arrays.mesh import Mesh, mesh_of
 from archerysim.shot.before import Before, before_of
 from archerysim.shot.launch import Launch, make_launch
-from archerysim.shot.release.release import loose
+from archerysim.shot.release.release import FRAMES, ROWS, loose
 from archerysim.shot.statics.brace import Braced, brace_with_string
 from archerysim.shot.statics.draw import TRADE, Drawing, draw_to, full_draw_x
 from archerysim.shot.statics.drawn import Drawn
@@ -23,8 +23,6 @@ from archerysim.shot.statics.fit import Fit, fit
 from archerysim.shot.statics.strain import Strained, strained
 from archerysim.status import NOT_FINITE, UNSTEADY
 
-ROWS = 1500  # of a trace
-FRAMES = 240
 MOST_POINTS = 2000  # of a draw-force curve
 STEADY = 1e-3  # share of the stored energy that may be missing; else the step was too long for what came on the way
 HALVINGS = 4  # of the step, before the shot is given up

@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from archerysim.mechanics.arrays import Cells as Scratch
 from archerysim.mechanics.arrays import Chain, Fingers, Frame, Grid, Marks, Support, Throat
 from archerysim.mechanics.lumping import share_bends, share_line, share_points
 from archerysim.shot.arrays.mesh import Mesh, shared_line, shared_points
@@ -268,6 +269,11 @@ def make_fingers(archer: Any, place: np.ndarray, throat: float, tip_u: int) -> F
         np.asarray(archer.release_time, dtype=float),
         np.asarray(archer.release_delays, dtype=float),
     )
+
+
+def make_cells(n: int) -> Scratch:
+    """Where the forces of a chain of ``n`` nodes are worked out."""
+    return Scratch(*np.zeros((len(Scratch._fields), n)))
 
 
 @lru_cache(maxsize=64)

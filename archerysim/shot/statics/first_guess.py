@@ -8,6 +8,7 @@ import numpy as np
 
 from archerysim.errors import ShotError
 from archerysim.mechanics.arrays import Chain, Marks
+from archerysim.mechanics.statics.draw import Pulled
 from archerysim.mechanics.statics.arc import FOUND, bend_both, height_of_string, pull_both
 from archerysim.status import SLACK_STRING
 
@@ -51,7 +52,7 @@ def likely_height(
     return float(found), bool(enough)
 
 
-def drawn_shape(setup: Any, braced: Braced, target: float) -> tuple[np.ndarray, np.ndarray, np.ndarray] | None:
+def drawn_shape(setup: Any, braced: Braced, target: float) -> Pulled | None:
     """The bow with its string drawn to a point, each limb bent along a circular arc.
 
     Parameters
@@ -61,8 +62,8 @@ def drawn_shape(setup: Any, braced: Braced, target: float) -> tuple[np.ndarray, 
 
     Returns
     -------
-    x, y, force : arrays, or None
-        Positions of the bow's nodes [m] and the finger force for the string's tension at brace [N]; None where no
+    Pulled or None
+        Positions of the bow's nodes and the finger force for the string's tension at brace; None where no
         bend of the limbs does it.
     """
     marks, throat, half = braced.marks, braced.throat, 0.5 * braced.string_length
@@ -83,7 +84,7 @@ def drawn_shape(setup: Any, braced: Braced, target: float) -> tuple[np.ndarray, 
         p[marks.tip_u : marks.tip_l + 1] = at + np.where(away > 0.0, rise * away, -fall * away)
         shape.append(p)
         force.append(-braced.tension / strain * (rise + fall))
-    return shape[0], shape[1], np.array(force)
+    return Pulled(*shape, np.array(force))
 
 
 def _limbs(
