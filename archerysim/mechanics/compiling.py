@@ -26,10 +26,10 @@ from archerysim.kernel_cache.kernel_folder import kernel_folder
 CACHE = kernel_folder()
 
 
-def kernel(function: Callable[..., Any], inside: bool = False) -> Callable[..., Any]:
+def kernel(function: Callable[..., Any], inside: bool = False, memory: bool = False) -> Callable[..., Any]:
     """Compile a module-level function for numbers and arrays; see the module for what it may not do."""
     compiled = njit(
-        nogil=True, error_model="numpy", fastmath={"contract", "arcp", "nsz"}, forceinline=inside, _nrt=False
+        nogil=True, error_model="numpy", fastmath={"contract", "arcp", "nsz"}, forceinline=inside, _nrt=memory
     )(function)
     if hasattr(compiled, "_cache"):  # not where numba is told to leave functions as they are
         compiled._cache = KernelFiles(function, CACHE)
@@ -41,3 +41,12 @@ def part(function: Callable[..., Any]) -> Callable[..., Any]:
     """A `kernel` that becomes part of each kernel that calls it."""
     return kernel(function, True)
 
+
+def with_memory(function: Callable[..., Any]) -> Callable[..., Any]:
+    """A `kernel` that may ask for memory."""
+    return kernel(function, False, True)
+
+
+def part_with_memory(function: Callable[..., Any]) -> Callable[..., Any]:
+    """A `part` of such a kernel."""
+    return kernel(function, True, True)

@@ -131,5 +131,7 @@ def path_rates(state, b, out):
     out[AT_Y] = state[SPEED_Y]
     out[SPEED_X] = -pull * ux
     out[SPEED_Y] = -pull * uy - b.gravity
-    out[PITCH] = (state[SPEED_X] * out[SPEED_Y] - state[SPEED_Y] * out[SPEED_X]) / (state[SPEED_X] ** 2 + state[SPEED_Y] ** 2)
+    out[PITCH] = (state[SPEED_X] * out[SPEED_Y] - state[SPEED_Y] * out[SPEED_X]) / (
+        state[SPEED_X] ** 2 + state[SPEED_Y] ** 2
+    )
     out[RATE] = 0.0

@@ -305,8 +305,8 @@ def describe(ledger: Ledger, state: np.ndarray, moment: np.record, shape: np.nda
         bend_1=float(1e3 * bends[0, 0]), bend_1_rate=float(bends[0, 1]),
         bend_2=float(1e3 * bends[1, 0]), bend_2_rate=float(bends[1, 1]),
         nock_x=float(x[0]), nock_y=float(y[0]),
-        riser_pitch=float(np.degrees(moment.riser_turn)), riser_pitch_rate=float(moment.rate_turn), centre_x=cx, centre_y=cy,
-        energy=account(ledger, state, moment),
+        riser_pitch=float(np.degrees(moment.riser_turn)), riser_pitch_rate=float(moment.rate_turn),
+        centre_x=cx, centre_y=cy, energy=account(ledger, state, moment),
     )  # fmt: skip
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from archerysim.mechanics.arrays import X, Y
 from archerysim.mechanics.compiling import part
 from archerysim.mechanics.forces.riser import CARRIED, carried_node
 

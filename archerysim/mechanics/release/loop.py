@@ -51,7 +51,7 @@ def release(model, held, motion, pace, kept):
     """
     marks, th, su = model.marks, model.throat, model.support
     nodes, riser = motion.nodes, motion.riser
-    x, y = nodes.x, nodes.y
+    x = nodes.x
     notes, works = kept.notes, kept.works
     dt = pace.step
     half = 0.5 * dt

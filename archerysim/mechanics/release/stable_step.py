@@ -107,7 +107,7 @@ def longest_step(standing, inertia, x, y, memory):
     clear(matrix)
     chain_tangent(c, grid, x, y, 0.0, matrix, room.blocks)
     if marks.tail < n:
-        throat_tangent(closed, marks, grid, x, y, matrix, room.contact)
+        throat_tangent(closed, marks, grid, x, y, matrix)
     for i in range(n):
         vx[i] = 0.0
         vy[i] = 0.0

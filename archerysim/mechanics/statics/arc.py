@@ -119,14 +119,14 @@ def bend_both(roots, leans, sizes, natural, cosine, sine, distance, upper, lower
         The first limb's that is not `FOUND`.
     """
     outcome = bend_limb(
-        roots[UPPER, X], roots[UPPER, Y], 1.0, leans[UPPER], sizes[UPPER], natural[UPPER], cosine, -sine, -distance, 0.0,
-        upper[X], upper[Y],
+        roots[UPPER, X], roots[UPPER, Y], 1.0, leans[UPPER], sizes[UPPER], natural[UPPER],
+        cosine, -sine, -distance, 0.0, upper[X], upper[Y],
     )  # fmt: skip
     if outcome != FOUND:
         return outcome
     return bend_limb(
-        roots[LOWER, X], roots[LOWER, Y], -1.0, leans[LOWER], sizes[LOWER], natural[LOWER], cosine, -sine, -distance, 0.0,
-        lower[X], lower[Y],
+        roots[LOWER, X], roots[LOWER, Y], -1.0, leans[LOWER], sizes[LOWER], natural[LOWER],
+        cosine, -sine, -distance, 0.0, lower[X], lower[Y],
     )  # fmt: skip
 
 
@@ -137,12 +137,34 @@ def pull_both(roots, leans, sizes, natural, x, y, above, below, upper, lower):
     The other parameters and what is returned are as in `bend_both`.
     """
     outcome = bend_limb(
-        roots[UPPER, X], roots[UPPER, Y], 1.0, leans[UPPER], sizes[UPPER], natural[UPPER], x, y, above, 1.0, upper[X], upper[Y]
+        roots[UPPER, X],
+        roots[UPPER, Y],
+        1.0,
+        leans[UPPER],
+        sizes[UPPER],
+        natural[UPPER],
+        x,
+        y,
+        above,
+        1.0,
+        upper[X],
+        upper[Y],
     )
     if outcome != FOUND:
         return outcome
     return bend_limb(
-        roots[LOWER, X], roots[LOWER, Y], -1.0, leans[LOWER], sizes[LOWER], natural[LOWER], x, y, below, 1.0, lower[X], lower[Y]
+        roots[LOWER, X],
+        roots[LOWER, Y],
+        -1.0,
+        leans[LOWER],
+        sizes[LOWER],
+        natural[LOWER],
+        x,
+        y,
+        below,
+        1.0,
+        lower[X],
+        lower[Y],
     )
 
 

@@ -35,6 +35,8 @@ from archerysim.status import NO_CONVERGENCE, NOT_FINITE, OK, SINGULAR
 SAME = 1e-11  # [m] of brace height and split
 PUSHES = -1e30  # least force of a string cell that may push [N]
 LENGTH, LEAN_UPPER, LEAN_LOWER = range(3)  # what is found beside the shape: the string, the pockets' angles
+LONGER, LEANING = range(2)  # how it changes in one step
+HEIGHT, SPLIT = range(2)  # and what it is to meet
 
 
 class Strung(NamedTuple):
@@ -93,15 +95,15 @@ def place_clamps(c, marks, x, y, found):
 
 
 @kernel
-def give_string(c, marks, found, scale, longer, leaning):
-    """Change the string's length by scale longer [m] and the pockets' leans by +- scale leaning [rad]."""
-    ratio = 1.0 + scale * longer / found[LENGTH]
+def give_string(c, marks, found, scale, change):
+    """Change the string's length [m] and the pockets' leans, one as the other back [rad], by a share of a change."""
+    ratio = 1.0 + scale * change[LONGER] / found[LENGTH]
     found[LENGTH] *= ratio
     for j in range(marks.tip_u, marks.tip_l):
         c.rest_length[j] *= ratio
         c.stretch[j] /= ratio
-    found[LEAN_UPPER] += scale * leaning
-    found[LEAN_LOWER] -= scale * leaning
+    found[LEAN_UPPER] += scale * change[LEANING]
+    found[LEAN_LOWER] -= scale * change[LEANING]
 
 
 @kernel
@@ -154,6 +156,14 @@ def line_change(v, grid, marks, x, y, j):
 
 
 @part
+def solve_border(change, miss, slope):
+    """Both changes that meet both misses."""
+    det = slope[HEIGHT, LONGER] * slope[SPLIT, LEANING] - slope[HEIGHT, LEANING] * slope[SPLIT, LONGER]
+    change[LONGER] = (miss[HEIGHT] * slope[SPLIT, LEANING] - slope[HEIGHT, LEANING] * miss[SPLIT]) / det
+    change[LEANING] = (slope[HEIGHT, LONGER] * miss[SPLIT] - slope[SPLIT, LONGER] * miss[HEIGHT]) / det
+
+
+@part
 def put_aside(c, two_way, least):
     """Copy the cells' least forces; where the string may push, they are that of none afterwards."""
     for j in range(c.least_force.shape[0]):
@@ -170,18 +180,25 @@ def put_back(c, least):
 
 
 @part
-def misses(marks, x, y, aim, j):
-    """By how much brace height (in string cell ``j``) and split are missed; nil where they are not asked for [m]."""
-    height = 0.0
-    split = 0.0
+def write_misses(marks, x, y, aim, miss):
+    """Write by how much brace height and split are missed; nil where they are not asked for [m].
+
+    Returns
+    -------
+    j : int
+        String cell at which the brace height is measured.
+    """
+    _, _, nx, ny, _ = string_line(x, y, marks)
+    ru = marks.root_u
+    rl = marks.root_l
+    miss[:] = 0.0
+    j = cell_at_pivot(x, y, marks)
+    _, _, hnx, hny, _ = line_through(x, y, j, j + 1)
     if aim.unknowns > 0:
-        _, _, nx, ny, _ = line_through(x, y, j, j + 1)
-        height = aim.height + (x[j] * nx + y[j] * ny)
+        miss[HEIGHT] = aim.height + (x[j] * hnx + y[j] * hny)
     if aim.unknowns > 1:
-        _, _, nx, ny, _ = string_line(x, y, marks)
-        ru, rl = marks.root_u, marks.root_l
-        split = aim.split - ((x[ru] - x[rl]) * nx + (y[ru] - y[rl]) * ny)
-    return height, split
+        miss[SPLIT] = aim.split - ((x[ru] - x[rl]) * nx + (y[ru] - y[rl]) * ny)
+    return j
 
 
 @kernel
@@ -220,27 +237,25 @@ def solve_brace(standing, x, y, found, aim, careful, tolerance, most, room):
     """`brace_newton` with the chain's least forces as they are to be."""
     c, marks, _, _, grid = standing
     step, one, other, matrix = room.step, room.one, room.other, room.matrix
+    change, miss, slope = room.border
     residual = np.inf
     push = 1.0 if aim.two_way else 0.0
     before = np.inf
     scale = 0.0
-    longer = 0.0
-    leaning = 0.0
     kept = False  # whether the last step was taken with a matrix factored before
     for iteration in range(most + 1):
         place_clamps(c, marks, x, y, found)
         static_forces(standing, x, y, aim.gravity_x, aim.gravity_y, room.fx, room.fy, room.cells, room.zero)
         residual = largest(grid, room.fx, room.fy)
-        j = cell_at_pivot(x, y, marks)
-        height, split = misses(marks, x, y, aim, j)
+        j = write_misses(marks, x, y, aim, miss)
         if not residual < 1e300:
             return NOT_FINITE, iteration, residual
         if careful > QUICK and residual > WORSE * before and scale > LEAST_SHARE:
             scale *= 0.5
             move(grid, x, y, step, -scale)
-            give_string(c, marks, found, -scale, longer, leaning)
+            give_string(c, marks, found, -scale, change)
             continue
-        near = residual < tolerance and max(abs(height), abs(split)) < SAME
+        near = residual < tolerance and max(abs(miss[HEIGHT]), abs(miss[SPLIT])) < SAME
         if good_enough(near, residual, before, kept, iteration == most, tolerance):
             return OK, iteration, residual
         if iteration == most:
@@ -248,8 +263,8 @@ def solve_brace(standing, x, y, found, aim, careful, tolerance, most, room):
         kept = keeps(iteration == 0, near, residual, before, careful)
         before = residual
         gather(grid, room.fx, room.fy, step)
-        longer = 0.0
-        leaning = 0.0
+        change[LONGER] = 0.0
+        change[LEANING] = 0.0
         if not kept and factor_tangent(standing, x, y, push, room) != 0:
             return SINGULAR, iteration, residual
         if kept or aim.unknowns == 0:
@@ -264,24 +279,22 @@ def solve_brace(standing, x, y, found, aim, careful, tolerance, most, room):
         if aim.unknowns > 0:
             # one or two more equations: brace height and split
             d_height, d_split = line_change(step, grid, marks, x, y, j)
-            height -= d_height
-            split -= d_split
-            height_1, split_1 = line_change(one, grid, marks, x, y, j)
-            height_2, split_2 = line_change(other, grid, marks, x, y, j)
+            miss[HEIGHT] -= d_height
+            miss[SPLIT] -= d_split
+            slope[HEIGHT, LONGER], slope[SPLIT, LONGER] = line_change(one, grid, marks, x, y, j)
+            slope[HEIGHT, LEANING], slope[SPLIT, LEANING] = line_change(other, grid, marks, x, y, j)
             if aim.unknowns == 1:
-                longer = height / height_1
+                change[LONGER] = miss[HEIGHT] / slope[HEIGHT, LONGER]
             else:
-                det = height_1 * split_2 - height_2 * split_1
-                longer = (height * split_2 - height_2 * split) / det
-                leaning = (height_1 * split - split_1 * height) / det
+                solve_border(change, miss, slope)
             for k in range(step.shape[0]):
-                step[k] += one[k] * longer + other[k] * leaning
+                step[k] += one[k] * change[LONGER] + other[k] * change[LEANING]
         longest = longest_move(step)
         if not longest < 1e300:
             return NOT_FINITE, iteration, residual
         scale = min(1.0, MOST_STEP / longest) if longest > 0.0 else 1.0
-        if scale * abs(leaning) > MOST_TURN:
-            scale = MOST_TURN / abs(leaning)
+        if scale * abs(change[LEANING]) > MOST_TURN:
+            scale = MOST_TURN / abs(change[LEANING])
         move(grid, x, y, step, scale)
-        give_string(c, marks, found, scale, longer, leaning)
+        give_string(c, marks, found, scale, change)
     return NO_CONVERGENCE, most, residual

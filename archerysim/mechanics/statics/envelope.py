@@ -15,22 +15,22 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.compiling import kernel, part
+from archerysim.mechanics.compiling import kernel, part, part_with_memory
 
 at = np.uint64
 
 
-@part
-def add(grid, matrix, i, j, value):
+@part_with_memory
+def add(grid, low, up, diagonal, i, j, value):
     """Add ``value`` to entry (i, j); entries of carried nodes (negative) are dropped."""
     if i < 0 or j < 0:
         return
     if i == j:
-        matrix.diagonal[i] += value
+        diagonal[i] += value
     elif i > j:
-        matrix.low[grid.start[i] + j - grid.first[i]] += value
+        low[grid.start[i] + j - grid.first[i]] += value
     else:
-        matrix.up[grid.start[j] + i - grid.first[j]] += value
+        up[grid.start[j] + i - grid.first[j]] += value
 
 
 @part

@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 
 from archerysim.mechanics.arrays import TURN, X, Y
-from archerysim.mechanics.compiling import kernel, part
+from archerysim.mechanics.compiling import kernel
 
 ROUNDS = 400
 MOST_MOVE = 2e-4  # [m] of tail or mass centre in one step, well under the snap travel

@@ -80,9 +80,7 @@ def match_weight(standing, weighed_su, strung, load, pulled, brace_aim, aim, ful
         search[STIFFER] += change
         force[X] *= ratio
         force[Y] *= ratio
-        code, count, residual = brace_newton(
-            standing, x, y, strung.found, brace_aim, careful, tolerance, most, memory
-        )
+        code, count, residual = brace_newton(standing, x, y, strung.found, brace_aim, careful, tolerance, most, memory)
         if code != OK:
             return code, trial, level, (residual, count), (drawn_residual, drawn_count)
         for i in (marks.root_u - 1, marks.root_l + 1):  # the clamps go with the pocket angles

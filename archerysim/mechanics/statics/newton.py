@@ -77,7 +77,7 @@ def factor_tangent(standing, x, y, push, room):
     clear(matrix)
     chain_tangent(c, grid, x, y, push, matrix, room.blocks)
     if marks.tail < x.shape[0]:
-        throat_tangent(th, marks, grid, x, y, matrix, room.contact)
+        throat_tangent(th, marks, grid, x, y, matrix)
         rest_tangent(su, marks, grid, x, y, matrix)
     return factor(grid, matrix)
 

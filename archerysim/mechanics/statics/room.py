@@ -13,7 +13,7 @@ from archerysim.mechanics.arrays import Cells
 from archerysim.mechanics.compiling import part
 
 BEND = 6  # coordinates of a bend's three nodes
-CONTACT = 10  # and of the throat's five
+BORDERS = 2  # most unknowns beside the shape
 SAME, BETWEEN, CELL = 3, 4, 11  # rows of the blocks
 
 
@@ -35,14 +35,12 @@ class Blocks(NamedTuple):
     work: np.ndarray  #: (CELL, n + 2)
 
 
-class Contact(NamedTuple):
-    """The throat's stiffness over its five nodes, and vectors over the same."""
+class Border(NamedTuple):
+    """The system of equations for the unknowns beside the shape."""
 
-    block: np.ndarray  #: (CONTACT, CONTACT)
-    turn: np.ndarray  #: (CONTACT,) derivatives of the tail's angle
-    apart: np.ndarray  #: (CONTACT,) of the difference of the first two cells' angles
-    grad: np.ndarray  #: (CONTACT,) of one contact's offset
-    cross: np.ndarray  #: (CONTACT,) of its offset across
+    change: np.ndarray  #: (BORDERS,) of the unknowns
+    miss: np.ndarray  #: (BORDERS,) of what they are to meet
+    slope: np.ndarray  #: (BORDERS, BORDERS) derivatives of the second with the first
 
 
 class Room(NamedTuple):
@@ -50,7 +48,6 @@ class Room(NamedTuple):
 
     matrix: Matrix
     blocks: Blocks
-    contact: Contact
     bend: np.ndarray  #: (BEND, BEND) stiffness of one bend
     cells: Cells
     zero: np.ndarray  #: (n,) nil
@@ -60,6 +57,7 @@ class Room(NamedTuple):
     step: np.ndarray  #: (m,) move of every free node [m]
     one: np.ndarray  #: (m,) the matrix' borders: the move that goes with each unknown besides the shape
     other: np.ndarray
+    border: Border
     spare: np.ndarray  #: what is left
 
 
@@ -74,7 +72,7 @@ class Newton(NamedTuple):
 def size_of(nodes: int, equations: int, envelope: int) -> int:
     """Numbers that `divided` needs; ``envelope`` of them on either side of the diagonal."""
     by_node = len(Cells._fields) + 4 + SAME + 2 * BETWEEN + CELL
-    return by_node * nodes + 2 * CELL + 5 * equations + 2 * envelope + CONTACT * (CONTACT + 4) + BEND * BEND
+    return by_node * nodes + 2 * CELL + 5 * equations + 2 * envelope + BEND * BEND + BORDERS * (BORDERS + 2)
 
 
 @part
@@ -102,17 +100,12 @@ def divided(memory, grid):
     left = left[BETWEEN * n :]
     work = left[: CELL * (n + 2)].reshape((CELL, n + 2))
     left = left[CELL * (n + 2) :]
-    block = left[: CONTACT * CONTACT].reshape((CONTACT, CONTACT))
-    left = left[CONTACT * CONTACT :]
-    contact = Contact(
-        block, left[:CONTACT], left[CONTACT : 2 * CONTACT], left[2 * CONTACT : 3 * CONTACT],
-        left[3 * CONTACT : 4 * CONTACT],
-    )  # fmt: skip
-    left = left[4 * CONTACT :]
     bend = left[: BEND * BEND].reshape((BEND, BEND))
+    left = left[BEND * BEND :]
+    slope = left[2 * BORDERS : BORDERS * (BORDERS + 2)].reshape((BORDERS, BORDERS))
     for i in range(n):
         zero[i] = 0.0
     return Room(
-        matrix, Blocks(same, near, far, work), contact, bend, cells, zero, fx, fy, least, step, one, other,
-        left[BEND * BEND :],
+        matrix, Blocks(same, near, far, work), bend, cells, zero, fx, fy, least, step, one, other,
+        Border(left[:BORDERS], left[BORDERS : 2 * BORDERS], slope), left[BORDERS * (BORDERS + 2) :],
     )  # fmt: skip

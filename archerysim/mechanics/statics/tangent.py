@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 
-from archerysim.mechanics.compiling import kernel, part
+import numpy as np
+
+from archerysim.mechanics.compiling import kernel, part, part_with_memory, with_memory
 from archerysim.mechanics.forces.rest import cell_over, rest_force, rest_gap
 from archerysim.mechanics.forces.throat import edge_force, locator_force, tail_direction, throat_state
 from archerysim.mechanics.statics.envelope import add, at
-from archerysim.mechanics.statics.room import BEND, CONTACT
+from archerysim.mechanics.statics.room import BEND
 
 XX, XY, YX, YY = range(4)  # rows of a block between two nodes
 YY_SAME = 2  # and of a block of one node, which is symmetric: the last
@@ -19,7 +21,10 @@ OF_CELLS = 9  # of these rows
 # coordinates over which a bend's stiffness goes
 BEFORE_X, BEFORE_Y, HERE_X, HERE_Y, AFTER_X, AFTER_Y = range(6)
 # and the throat's: the string's points, the shaft's first three nodes
+VECTORS = 4  # over these: derivatives of the tail's angle, of the difference of its first cells' angles, of an offset
+TURN, APART, GRAD, CROSS = range(VECTORS)  # and of the offset across
 U_X, U_Y, L_X, L_Y, TAIL_X, TAIL_Y, SECOND_X, SECOND_Y, THIRD_X, THIRD_Y = range(10)
+CONTACT = 10  # coordinates
 
 
 @part
@@ -209,8 +214,8 @@ def chain_tangent(c, grid, x, y, push, matrix, blocks):
                 add_block(grid, matrix, p, place[i + 2], far[XX, i], far[XY, i], far[YX, i], far[YY, i])
 
 
-@part
-def throat_block(th, x, y, u, a, contact):
+@part_with_memory
+def throat_block(th, x, y, u, a, block):
     """Write the Hessian over the nodes edge_u, edge_l, tail, tail+1, tail+2."""
     du, dl, s, _, _, _, nx, ny = throat_state(th, x, y, x, y, u, a)  # the rates are not used
     fu, ku = edge_force(th, du, 0.0)
@@ -225,11 +230,8 @@ def throat_block(th, x, y, u, a, contact):
     gg = gx * gx + gy * gy
     sx = -ny  # the floor's direction
     sy = nx
-    block, turn, apart, grad, cross = contact
-    for p in range(CONTACT):
-        turn[p] = 0.0
-        apart[p] = 0.0
-        cross[p] = 0.0
+    rows = np.zeros((VECTORS, CONTACT))
+    turn, apart, grad, cross = rows[TURN], rows[APART], rows[GRAD], rows[CROSS]
     one = (ey / ee, -ex / ee)  # derivative of cell 1's angle with its first node; the second has minus that
     two = (gy / gg, -gx / gg)
     for k in range(2):
@@ -241,9 +243,7 @@ def throat_block(th, x, y, u, a, contact):
         apart[THIRD_X + k] = -two[k]
     su = (x[u] - x[a]) * sx + (y[u] - y[a]) * sy
     sl = (x[u + 1] - x[a]) * sx + (y[u + 1] - y[a]) * sy
-    for p in range(CONTACT):
-        for q in range(CONTACT):
-            block[p, q] = 0.0
+    block[:, :] = 0.0
     couple = 0.0
     # each contact is a function of an offset v = r . e(theta), r = sum of w p - p_throat
     for which in range(3):
@@ -286,14 +286,14 @@ def throat_block(th, x, y, u, a, contact):
             block[p, q] += couple * second * apart[p] * apart[q]
 
 
-@kernel
-def throat_tangent(th, marks, grid, x, y, matrix, contact):
-    """Add the throat's contacts; ``contact`` is written."""
+@with_memory
+def throat_tangent(th, marks, grid, x, y, matrix):
+    """Add the throat's contacts."""
     low, up, diagonal, _ = matrix
-    block = contact.block
+    block = np.empty((CONTACT, CONTACT))
     u = marks.edge_u
     a = marks.tail
-    throat_block(th, x, y, u, a, contact)
+    throat_block(th, x, y, u, a, block)
     for r in range(5):
         p = grid.place[u + r if r < 2 else a + r - 2]
         diagonal[p] += block[2 * r, 2 * r]
@@ -308,7 +308,7 @@ def throat_tangent(th, marks, grid, x, y, matrix, contact):
             )  # fmt: skip
 
 
-@kernel
+@with_memory
 def rest_tangent(su, marks, grid, x, y, matrix):
     """Add the rest (its force stays along y, so the block is not symmetric)."""
     j = cell_over(x, marks.tail, x.shape[0], su.x, marks.tail)
@@ -318,6 +318,7 @@ def rest_tangent(su, marks, grid, x, y, matrix):
     f = su.side * rest_force(su, g, 0.0)
     if f == 0.0:
         return
+    low, up, diagonal, _ = matrix
     width = x[j + 1] - x[j]
     # side dg over (xj, yj, xj+1, yj+1), and dxi over the same
     dg = (slope * (1.0 - xi), -(1.0 - xi), slope * xi, -xi)
@@ -326,5 +327,5 @@ def rest_tangent(su, marks, grid, x, y, matrix):
         node = j if m < 2 else j + 1
         column = grid.place[node] + m % 2
         stiff = su.stiffness * dg[m]
-        add(grid, matrix, grid.place[j] + 1, column, -((1.0 - xi) * stiff - f * dxi[m]))
-        add(grid, matrix, grid.place[j + 1] + 1, column, -(xi * stiff + f * dxi[m]))
+        add(grid, low, up, diagonal, grid.place[j] + 1, column, -((1.0 - xi) * stiff - f * dxi[m]))
+        add(grid, low, up, diagonal, grid.place[j + 1] + 1, column, -(xi * stiff + f * dxi[m]))

@@ -78,9 +78,7 @@ def shortest_of_the_way(drawing: Drawing, drawn: Drawn, inertia: float) -> float
     memory = memory_for(grid)
     ahead = drawn.x.copy()
     ahead[b.marks.tail :] += nock.depth
-    return min(
-        float(longest_step(closed, inertia, x, drawn.y, memory)[0]) for x in (drawn.x, ahead)
-    )
+    return min(float(longest_step(closed, inertia, x, drawn.y, memory)[0]) for x in (drawn.x, ahead))
 
 
 def hand_at_rest(drawing: Drawing, drawn: Drawn) -> np.ndarray:

@@ -86,9 +86,7 @@ class Drawing:
         """Newton from a guess (not changed): status, solution, level, residual, iterations."""
         archer = self.setup.archer
         share = (target - self.begin) / (full_draw_x(self.setup) - self.begin)
-        aim = DrawAim(
-            target, archer.pressure_point or 0.0, share * (archer.grip_torque or 0.0), level, follow, GRAVITY
-        )
+        aim = DrawAim(target, archer.pressure_point or 0.0, share * (archer.grip_torque or 0.0), level, follow, GRAVITY)
         standing, memory = Standing(chain, self.bow_marks, throat, self.support, grid), memory_for(grid)
         for careful in (QUICK,) if chain is self.bow_chain else (CAREFUL, MOST_CAREFUL, QUICK):
             found = Pulled(*(part.copy() for part in guess))

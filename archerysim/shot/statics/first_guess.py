@@ -8,8 +8,8 @@ import numpy as np
 
 from archerysim.errors import ShotError
 from archerysim.mechanics.arrays import Chain, Marks
-from archerysim.mechanics.statics.draw import Pulled
 from archerysim.mechanics.statics.arc import FOUND, bend_both, height_of_string, pull_both
+from archerysim.mechanics.statics.draw import Pulled
 from archerysim.status import SLACK_STRING
 
 if TYPE_CHECKING:
