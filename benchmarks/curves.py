@@ -60,7 +60,7 @@ def sizes(cells: Sequence[int] = CELLS, times: int = 7) -> list[Size]:
     found = []
     for count in cells:
         drawing, drawn = at_full_draw(Mesh.of(count))
-        steps = int(loose(drawing, drawn).counts[0])
+        steps = int(loose(drawing, drawn).notes.steps)
         found.append(Size(count, drawn.x.size, steps, least(lambda at=(drawing, drawn): loose(*at), times)))  # type: ignore[misc]
     return found
 

@@ -8,10 +8,7 @@ from archerysim.mechanics.forces.rest import cell_over, rest_force, rest_gap
 from archerysim.mechanics.forces.riser import carried_node, point_of
 from archerysim.mechanics.forces.throat import add_throat_forces, edge_force, locator_force, throat_state
 from archerysim.mechanics.release.floor_inertia import share_floor
-from archerysim.mechanics.release.forces import (
-    ACTING,
-    finger_fade,
-)
+from archerysim.mechanics.release.forces import finger_fade
 from archerysim.shot.release.scipy_check import RightHandSide
 
 
@@ -39,9 +36,10 @@ class NumpyRightHandSide(RightHandSide):
 
     def __call__(self, time, state):
         self.count += 1
-        pose, rate = self.spread(state)
+        self.spread(state)
+        pose, rate, _ = self.riser
         d, m, fr, c = self.drawing, self.marks, self.frame, self.chain
-        x, y, vx, vy = self.x, self.y, self.vx, self.vy
+        x, y, vx, vy, _, _, cells = self.nodes
         a, u, n = m.tail, m.edge_u, x.size
         for k in range(4):
             i = carried_node(m, k)
@@ -51,19 +49,17 @@ class NumpyRightHandSide(RightHandSide):
         for k in range(3):
             left = finger_fade(d.fingers, k, time)
             if left > 0.0:
-                nodes = slice(d.fingers.first, d.fingers.first + d.fingers.weight.shape[1])
-                fx[nodes] += left * d.fingers.weight[k] * self.drawn.force[0]
-                fy[nodes] += left * d.fingers.weight[k] * self.drawn.force[1]
-        self.acting = np.zeros(ACTING)
+                touched = slice(d.fingers.first, d.fingers.first + d.fingers.weight.shape[1])
+                fx[touched] += left * d.fingers.weight[k] * self.drawn.force[0]
+                fy[touched] += left * d.fingers.weight[k] * self.drawn.force[1]
         if self.inside:
             du, dl, s, ru, rl, rs, nx, ny = throat_state(d.throat, x, y, vx, vy, u, a)
             fu, _ = edge_force(d.throat, du, ru)
             fl, _ = edge_force(d.throat, dl, rl)
             fs, _ = locator_force(d.throat, s, rs)
             add_throat_forces(x, y, u, a, nx, ny, fu, fl, fs, fx, fy)
-            self.acting[3:5] = du, dl
         apart = np.array([x[u + 1] - x[u], y[u + 1] - y[u]])
-        self.work[:2, u] = apart / np.hypot(*apart)
+        cells.along_x[u], cells.along_y[u] = apart / np.hypot(*apart)
         su = d.support
         at_x, at_y, _, at_vy = point_of(fr, pose, rate, su.x, su.y)
         f = 0.0
@@ -85,7 +81,7 @@ class NumpyRightHandSide(RightHandSide):
             (hy - f + fy[nodes].sum()) / fr.mass + self.gravity[1],
             st / fr.inertia,
         ])  # fmt: skip
-        share_floor(c, u, self.inertia, self.work, fx, fy)
+        share_floor(c, u, self.model.floor_inertia, cells, fx, fy)
         k = self.free.size
         inverse = c.inverse_mass[self.free]
         return np.concatenate((

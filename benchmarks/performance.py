@@ -116,7 +116,7 @@ def peers_table(problem: Problem, right: np.ndarray, found: Part) -> str:
     done = loose(problem.drawing, problem.drawn)
     first = [
         "archerysim's release", "compiled", "none, explicit", f"step {1e6 * done.dt:.2f} us",
-        f"{int(done.counts[0]):,}", f"{found.miss.node:.2f}", f"{found.miss.pitch:.3f}", "1",
+        f"{int(done.notes.steps):,}", f"{found.miss.node:.2f}", f"{found.miss.pitch:.3f}", "1",
     ]  # fmt: skip
     told = [[*cells, ratio(took / ours.seconds) if isinstance(took, float) else took] for cells, took in rows]
     head = (

@@ -21,8 +21,10 @@ from scipy.sparse.csgraph import reverse_cuthill_mckee
 
 import archerysim
 from archerysim.equipment import filled
+from archerysim.mechanics.arrays import Cells
 from archerysim.mechanics.release.floor_inertia import share_floor
-from archerysim.mechanics.release.forces import ACTING, DL, DU, evaluate
+from archerysim.mechanics.release.forces import evaluate
+from archerysim.mechanics.release.layout import CLEAR, Nodes, Riser
 from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.arrays.mesh import Mesh, mesh_of
 from archerysim.shot.release.release import loose
@@ -35,6 +37,7 @@ from archerysim.shot.statics.fit import fit
 SETUP = Path(__file__).parents[1] / "examples" / "club-outdoor.toml"
 MOVES = (1e-8, 1e-5)  # of positions [m] and velocities [m/s] for differences: short of most contacts' turns
 SIZES = (0.1, 10.0)  # of positions [m] and velocities [m/s]: an absolute tolerance is the relative one times these
+ADVANCE = 9  # row of the room
 FINEST = 8  # parts of the default step that tell when the arrow is clear
 
 Rates = Callable[[float, np.ndarray], np.ndarray]
@@ -87,7 +90,7 @@ class Problem:
         self.start = self.plain.start()[self.order]
         self.evaluations, self.until = 0, np.inf
         fingers = self.drawing.fingers
-        self.end = float(loose(self.drawing, self.drawn, step_factor=1.0 / FINEST).moments[1, 0])
+        self.end = float(loose(self.drawing, self.drawn, step_factor=1.0 / FINEST).moments[CLEAR].time)
         kinks = np.unique(np.concatenate((fingers.delay, fingers.delay + fingers.time)))
         self.stops = [*(float(t) for t in kinks if 0.0 < t < self.end), self.end]
         speeds = (self.order >= 2 * self.free.size) & (self.order < 4 * self.free.size)
@@ -122,8 +125,8 @@ class Problem:
 
     @cached_property
     def room(self) -> np.ndarray:
-        """Where the compiled rates work; the last row is what `evaluate` says of the moment."""
-        return np.zeros((13, max(self.drawn.x.size, ACTING)))
+        """Where the compiled rates work; the last row begins with the string's advance at both edges."""
+        return np.zeros((10, self.drawn.x.size))
 
     def by_compiled(self, time: float, state: np.ndarray) -> np.ndarray:
         """Rates, compiled in one piece."""
@@ -167,7 +170,7 @@ class Problem:
         """How far the string has yet to go out of the throat [m]; nil or less where it is out."""
         rates = np.empty(self.size)
         self.compiled(0.0, state, rates, self.room, True, self.plain.supported)
-        return float(max(self.room[12, DU], self.room[12, DL])) + self.drawing.throat.depth
+        return float(max(self.room[ADVANCE, 0], self.room[ADVANCE, 1])) + self.drawing.throat.depth
 
     def on_rest(self, state: np.ndarray) -> float:
         """How far the arrow has yet to go until the rest supports no longer [m]."""
@@ -188,7 +191,7 @@ class Problem:
 
     def arrow(self, state: np.ndarray) -> np.ndarray:
         """x, y, vx, vy of the arrow's nodes."""
-        return self.plain.nodes(state[self.back])[:, self.marks.tail :]
+        return self.plain.all_nodes(state[self.back])[:, self.marks.tail :]
 
     def ours(self, factor: float = 1.0) -> np.ndarray:
         """The same by the release with ``factor`` times its own step.
@@ -197,7 +200,7 @@ class Problem:
         """
         done = loose(self.drawing, self.drawn, step_factor=factor)
         nodes: np.ndarray = done.states[1][:, self.marks.tail :].copy()
-        nodes[:2] += (self.end - done.moments[1, 0]) * nodes[2:]
+        nodes[:2] += (self.end - done.moments[CLEAR].time) * nodes[2:]
         return nodes
 
     def pitch(self, nodes: np.ndarray) -> float:
@@ -237,13 +240,9 @@ def near_each_other(rhs: RightHandSide) -> tuple[np.ndarray, csr_array]:
 
 def compiled_rates(problem: Problem) -> Callable[..., None]:
     """Rates in one compiled piece that knows the bow by heart: no unpacking, no checks at a call."""
-    rhs, drawing = problem.plain, problem.drawing
-    chain, marks, frame, throat, support, fingers = (
-        rhs.chain, rhs.marks, rhs.frame, drawing.throat, drawing.support, drawing.fingers,
-    )  # fmt: skip
-    force, hand = np.ascontiguousarray(problem.drawn.force), rhs.hand
-    gx, gy = (float(g) for g in rhs.gravity)
-    inertia = rhs.inertia
+    rhs = problem.plain
+    model, held = rhs.model, rhs.held
+    chain, marks, inertia = model.chain, model.marks, model.floor_inertia
     n, free = problem.drawn.x.size, rhs.free
     carried = np.setdiff1d(np.arange(n), free)
     # place of each number of the state in one row of x, y, vx, vy of all nodes, pose, rate
@@ -260,16 +259,16 @@ def compiled_rates(problem: Problem) -> Callable[..., None]:
         for i in carried:
             x[i] = y[i] = vx[i] = vy[i] = 0.0
         turn = np.empty(3)
-        fx, fy = room[7, :n], room[8, :n]
-        evaluate(
-            chain, marks, throat, support, frame, fingers, force, gx, gy, hand, x, y, vx, vy, pose, rate, time, 0.0,
-            inside, supported, marks.tail, room[:7, :n], fx, fy, turn, room[12, :ACTING],
-        )  # fmt: skip
-        share_floor(chain, marks.edge_u, inertia, room[:7, :n], fx, fy)
+        fx, fy = room[7], room[8]
+        cells = Cells(room[0], room[1], room[2], room[3], room[4], room[5], room[6])
+        nodes = Nodes(x, y, vx, vy, fx, fy, cells)
+        acting = evaluate(model, held, nodes, Riser(pose, rate, turn), time, 0.0, inside, supported, marks.tail)
+        room[ADVANCE, 0], room[ADVANCE, 1] = acting.advance_upper, acting.advance_lower
+        share_floor(chain, marks.edge_u, inertia, cells, fx, fy)
         for i in range(n):
             x[i], y[i] = vx[i], vy[i]
-            vx[i] = fx[i] * chain.inverse_mass[i] + gx
-            vy[i] = fy[i] * chain.inverse_mass[i] + gy
+            vx[i] = fx[i] * chain.inverse_mass[i] + held.gravity_x
+            vy[i] = fy[i] * chain.inverse_mass[i] + held.gravity_y
         for k in range(3):
             pose[k], rate[k] = rate[k], turn[k]
         for k in range(size):

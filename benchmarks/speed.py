@@ -63,7 +63,7 @@ def main(quick: bool) -> None:
     braced = brace_with_string(full, full.number("string.length"), mesh)
     drawing, drawn = draw_to(full, braced, full_draw_x(full))
     ours = loose(drawing, drawn)
-    steps = int(ours.counts[0])
+    steps = int(ours.notes.steps)
     yard, vectors = Yardstick(drawing, drawn), Yardstick(drawing, drawn, VECTORS)
     rows = [
         ("whole shot: brace, draw, release to clear", least(lambda: shoot(built, mesh, trace=False))),

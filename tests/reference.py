@@ -154,7 +154,7 @@ def in_aim_frame(done: Shot, moment: int) -> dict[str, float]:
     place, velocity = turn @ state[:2], turn @ state[2:]
     _, _, ux, uy, pitch, rate = rigid_motion(done.braced.chain.mass[a:].copy(), *place, *velocity)
     return {
-        "time": 1e3 * done.loosed.moments[moment, 0],
+        "time": 1e3 * done.loosed.moments[moment].time,
         "speed": ux,
         "vertical velocity": uy,
         "pitch": np.degrees(pitch),

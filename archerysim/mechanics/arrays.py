@@ -21,6 +21,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+X, Y, TURN = 0, 1, 2  # places in an array of two components, or of a body's three: its turn is the last
+UPPER, LOWER = 0, 1  # of two limbs
+
 
 class Chain(NamedTuple):
     """Masses, stretch and bend of one row of nodes (``n`` nodes, ``n - 1`` cells)."""
@@ -107,3 +110,56 @@ class Grid(NamedTuple):
     place: np.ndarray  #: (n,) equation of the node's x, its y is the next; -1 for carried nodes
     start: np.ndarray  #: (m+1,) offset of each row in the envelope
     first: np.ndarray  #: (m,) first column of each row
+
+
+class Model(NamedTuple):
+    """All of a drawn bow with its arrow that does not change while it shoots."""
+
+    chain: Chain
+    marks: Marks
+    throat: Throat
+    support: Support
+    frame: Frame
+    fingers: Fingers
+    floor_inertia: float  #: against the stretching of the cell on the nock's floor, see `share_floor` [kg]
+
+
+class Standing(NamedTuple):
+    """A bow at rest, with its arrow or without."""
+
+    chain: Chain
+    marks: Marks
+    throat: Throat
+    support: Support
+    grid: Grid
+
+
+class Load(NamedTuple):
+    """Where all fingers together pull on the string."""
+
+    weight: np.ndarray  #: (w,) share of the force per string node
+    first: int  #: first of them
+
+
+class Held(NamedTuple):
+    """What holds the bow at full draw, and its weight."""
+
+    finger_x: float  #: force of all fingers [N]
+    finger_y: float
+    hand_x: float  #: force of the hand [N]
+    hand_y: float
+    hand_turn: float  #: and its torque about the pivot [N m]
+    gravity_x: float  #: acceleration of gravity in the axes of the shot [m/s2]
+    gravity_y: float
+
+
+class Cells(NamedTuple):
+    """Where `chain_forces` works: scratch (n,), of which the directions and turnings are read afterwards."""
+
+    along_x: np.ndarray  #: direction of a cell
+    along_y: np.ndarray
+    per: np.ndarray  #: one over its length [1/m]
+    turning: np.ndarray  #: rate at which it turns [rad/s]
+    moment: np.ndarray  #: of a node's bend [N m]
+    pull_x: np.ndarray  #: force of a cell on its first node [N]
+    pull_y: np.ndarray

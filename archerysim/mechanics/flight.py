@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 import numpy as np
 
 from archerysim.mechanics.compiling import kernel
+
+AT_X, AT_Y, SPEED_X, SPEED_Y, PITCH, RATE = range(6)  # of a state
+STATE = 6
 
 
 class Flyer(NamedTuple):
@@ -49,7 +53,7 @@ def shaft_drag(speed, b):
         return b.form_drag * b.drag_factor
     re_d = max(speed * b.diameter / b.viscosity, 1.0)
     re_l = re_d * b.length / b.diameter
-    laminar = 1.328 / np.sqrt(re_l) + 2.777 / re_d
+    laminar = 1.328 / math.sqrt(re_l) + 2.777 / re_d
     turbulent = 0.074 * re_l**-0.2
     if re_d <= b.laminar_to:
         friction = laminar
@@ -86,7 +90,7 @@ def normal_force(along, across, rate, b):
         f = b.density * along * (b.growth[i] * w + b.section[i] * rate)
         f -= (
             0.5 * b.density * b.wide[i] * w
-            * (b.cross_drag * size + b.cross_friction * np.sqrt(b.viscosity * size / b.wide[i]))
+            * (b.cross_drag * size + b.cross_friction * math.sqrt(b.viscosity * size / b.wide[i]))
         )  # fmt: skip
         f *= b.weight[i]
         force += f
@@ -97,39 +101,37 @@ def normal_force(along, across, rate, b):
 
 
 @kernel
-def flight_rates(state, b):
-    """Time derivative of (x, y, velocity x, velocity y, pitch, pitch rate)."""
-    c = np.cos(state[4])
-    s = np.sin(state[4])
-    ux = state[2] + b.head_wind
-    uy = state[3]
+def flight_rates(state, b, out):
+    """Write the time derivative of (x, y, velocity x, velocity y, pitch, pitch rate)."""
+    c = math.cos(state[PITCH])
+    s = math.sin(state[PITCH])
+    ux = state[SPEED_X] + b.head_wind
+    uy = state[SPEED_Y]
     along = c * ux + s * uy
     across = c * uy - s * ux
-    speed = np.sqrt(ux * ux + uy * uy)
+    speed = math.sqrt(ux * ux + uy * uy)
     drag = 0.5 * b.density * along * abs(along) * (b.area * shaft_drag(speed, b) + b.fin_drag)
-    force, moment = normal_force(along, across, state[5], b)
-    out = np.empty(6)
-    out[0] = state[2]
-    out[1] = state[3]
-    out[2] = (-drag * c - force * s) / b.mass
-    out[3] = (-drag * s + force * c) / b.mass - b.gravity
-    out[4] = state[5]
-    out[5] = moment / b.inertia
-    return out
+    force, moment = normal_force(along, across, state[RATE], b)
+    out[AT_X] = state[SPEED_X]
+    out[AT_Y] = state[SPEED_Y]
+    out[SPEED_X] = (-drag * c - force * s) / b.mass
+    out[SPEED_Y] = (-drag * s + force * c) / b.mass - b.gravity
+    out[PITCH] = state[RATE]
+    out[RATE] = moment / b.inertia
 
 
 @kernel
-def path_rates(state, b):
+def path_rates(state, b, out):
     """The same for an arrow that always keeps to its path: drag against the air, no lift; pitch rate is not used."""
-    ux = state[2] + b.head_wind
-    uy = state[3]
-    speed = np.sqrt(ux * ux + uy * uy)
+    ux = state[SPEED_X] + b.head_wind
+    uy = state[SPEED_Y]
+    speed = math.sqrt(ux * ux + uy * uy)
     pull = 0.5 * b.density * speed * (b.area * shaft_drag(speed, b) + b.fin_drag) / b.mass
-    out = np.empty(6)
-    out[0] = state[2]
-    out[1] = state[3]
-    out[2] = -pull * ux
-    out[3] = -pull * uy - b.gravity
-    out[4] = (state[2] * out[3] - state[3] * out[2]) / (state[2] ** 2 + state[3] ** 2)
-    out[5] = 0.0
-    return out
+    out[AT_X] = state[SPEED_X]
+    out[AT_Y] = state[SPEED_Y]
+    out[SPEED_X] = -pull * ux
+    out[SPEED_Y] = -pull * uy - b.gravity
+    out[PITCH] = (state[SPEED_X] * out[SPEED_Y] - state[SPEED_Y] * out[SPEED_X]) / (
+        state[SPEED_X] ** 2 + state[SPEED_Y] ** 2
+    )
+    out[RATE] = 0.0

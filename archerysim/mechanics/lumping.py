@@ -2,11 +2,21 @@
 
 from __future__ import annotations
 
-import numpy as np
+import math
 
-from archerysim.mechanics.compiling import kernel
+from archerysim.mechanics.compiling import kernel, part
 
 PIECES = 16  # of a limb's cell, for its compliance
+FROM, TO, DENSITY = 0, 1, 2  # of a piece
+
+
+@part
+def last_before(nodes, place):
+    """Last of some rising nodes that does not stand beyond a place; -1 where all do."""
+    j = 0
+    while j < nodes.shape[0] and nodes[j] <= place:
+        j += 1
+    return j - 1
 
 
 @kernel
@@ -25,7 +35,7 @@ def share_points(nodes, at, amounts, out):
     n = nodes.shape[0]
     for k in range(at.shape[0]):
         place = min(max(at[k], nodes[0]), nodes[n - 1])
-        j = min(np.searchsorted(nodes, place, side="right") - 1, n - 2)
+        j = min(last_before(nodes, place), n - 2)
         share = (place - nodes[j]) / (nodes[j + 1] - nodes[j])
         out[j] += (1.0 - share) * amounts[k]
         out[j + 1] += share * amounts[k]
@@ -46,14 +56,14 @@ def share_line(nodes, at, density, out):
         Added to. Exact: on each piece density times share is quadratic, two Gauss points integrate it.
     """
     n = nodes.shape[0]
-    offset = 0.5 / np.sqrt(3.0)
+    offset = 0.5 / math.sqrt(3.0)
     for piece in range(at.shape[0] - 1):
         a = at[piece]
         b = at[piece + 1]
         if b <= a:
             continue
         slope = (density[piece + 1] - density[piece]) / (b - a)
-        j = min(max(np.searchsorted(nodes, a, side="right") - 1, 0), n - 2)
+        j = min(max(last_before(nodes, a), 0), n - 2)
         left = max(a, nodes[0])
         while left < min(b, nodes[n - 1]):
             right = min(b, nodes[j + 1])
@@ -87,13 +97,13 @@ def share_even(nodes, pieces, out):
     """
     n = nodes.shape[0]
     for piece in range(pieces.shape[0]):
-        a = max(pieces[piece, 0], nodes[0])
-        b = min(pieces[piece, 1], nodes[n - 1])
+        a = max(pieces[piece, FROM], nodes[0])
+        b = min(pieces[piece, TO], nodes[n - 1])
         for j in range(n - 1):
             left = max(a, nodes[j])
             right = min(b, nodes[j + 1])
             if right > left:
-                amount = pieces[piece, 2] * (right - left)
+                amount = pieces[piece, DENSITY] * (right - left)
                 share = (0.5 * (left + right) - nodes[j]) / (nodes[j + 1] - nodes[j])
                 out[j] += (1.0 - share) * amount
                 out[j + 1] += share * amount
@@ -114,8 +124,9 @@ def share_bends(at, stiffness, curvature, length, compliance, angle):
     """
     cells = compliance.shape[0]
     step = length / (PIECES * cells)
-    compliance[:] = 0.0
-    angle[:] = 0.0
+    for i in range(cells):
+        compliance[i] = 0.0
+        angle[i] = 0.0
     j = 0
     for piece in range(PIECES * cells - PIECES // 2):
         place = (piece + 0.5) * step

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import numpy as np
+import math
 
 from archerysim.mechanics.compiling import kernel
 
@@ -51,4 +51,4 @@ def rigid_motion(mass, x, y, vx, vy):
         sxy += mass[i] * rx * ry
         syy += mass[i] * ry * ry
         spin += mass[i] * (rx * (vy[i] - uy) - ry * (vx[i] - ux))
-    return cx, cy, ux, uy, 0.5 * np.arctan2(2.0 * sxy, sxx - syy), spin / (sxx + syy)
+    return cx, cy, ux, uy, 0.5 * math.atan2(2.0 * sxy, sxx - syy), spin / (sxx + syy)

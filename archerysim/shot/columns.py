@@ -6,5 +6,7 @@ from archerysim.fields.reported import columns_of
 from archerysim.shot.launch import Launch
 from archerysim.shot.moment import Moment
 
+OF_THE_TIMELINE = ("step", "support_ends_at", "greatest_push_at", "string_straight_at")  # told with the shot alone
+
 MOMENT = tuple(one for one in columns_of(Moment) if one.name not in ("centre_x", "centre_y"))
-SHOT = tuple(one for one in columns_of(Launch) if one.name != "step")
+SHOT = tuple(one for one in columns_of(Launch) if one.name not in OF_THE_TIMELINE)

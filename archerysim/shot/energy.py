@@ -9,9 +9,9 @@ import numpy as np
 
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
-from archerysim.mechanics.arrays import Frame
+from archerysim.mechanics.arrays import TURN, Frame, X, Y
 from archerysim.mechanics.forces.chain import chain_energy
-from archerysim.mechanics.release.layout import POSE, RATE, WORK, WORKS
+from archerysim.mechanics.release.layout import WORK
 from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.release.release import weight
 from archerysim.shot.statics.draw import Drawing
@@ -136,7 +136,7 @@ def ledger_of(drawing: Drawing, drawn: Drawn, hand: np.ndarray) -> Ledger:
     )  # fmt: skip
 
 
-def account(ledger: Ledger, state: np.ndarray, moment: np.ndarray) -> Energy:
+def account(ledger: Ledger, state: np.ndarray, moment: np.record) -> Energy:
     """Energy account of one state of the shot.
 
     Parameters
@@ -144,7 +144,7 @@ def account(ledger: Ledger, state: np.ndarray, moment: np.ndarray) -> Energy:
     ledger : Ledger
     state : (4, n) array
         x, y, vx, vy of all nodes.
-    moment : (`layout.MOMENT`,) array
+    moment : record of `layout.MOMENT`
         As `release` writes it.
     """
     begin, hand, gravity = ledger.begin, ledger.hand, ledger.gravity
@@ -166,14 +166,15 @@ def account(ledger: Ledger, state: np.ndarray, moment: np.ndarray) -> Energy:
     translation = 0.5 * total * (ux**2 + uy**2)
     rotation = 0.5 * inertia * rate**2
     bending = kinetic[a:].sum() - translation - rotation + now[2] - begin[2]
-    pose, rates = moment[POSE:RATE], moment[RATE:WORKS]
+    pose = np.array([moment.riser_x, moment.riser_y, moment.riser_turn])
+    rates = np.array([moment.rate_x, moment.rate_y, moment.rate_turn])
     shift, turn = _pivot_shift(frame, pose)
-    riser = 0.5 * frame.mass * (rates[0] ** 2 + rates[1] ** 2) + 0.5 * frame.inertia * rates[2] ** 2
+    riser = 0.5 * frame.mass * (rates[X] ** 2 + rates[Y] ** 2) + 0.5 * frame.inertia * rates[TURN] ** 2
     spring = 0.5 * frame.hand_stiffness * (shift @ shift) + 0.5 * frame.hand_turn_stiffness * turn**2
-    given = float(hand[:2] @ shift + hand[2] * turn)
+    given = float(hand[:2] @ shift + hand[TURN] * turn)
     moved = (state[:2] - ledger.places).T.take(ledger.free, axis=0)
     lift = -float(gravity @ (ledger.free_mass @ moved)) - frame.mass * float(gravity @ (pose[:2] - ledger.centre))
-    works = dict(zip(WORK, moment[WORKS:].tolist(), strict=True))
+    works = {name: float(moment[name]) for name in WORK}
     stored = float(begin[0] + begin[1] - braced_limbs - braced_string)
     parts = {
         "arrow_translation": float(translation),
@@ -199,8 +200,8 @@ def account(ledger: Ledger, state: np.ndarray, moment: np.ndarray) -> Energy:
 
 def _pivot_shift(frame: Frame, pose: np.ndarray) -> tuple[np.ndarray, float]:
     """Move of the riser's pivot since full draw (2,) [m] and the riser's turn [rad]."""
-    cosine, sine = np.cos(pose[2]), np.sin(pose[2])
+    cosine, sine = np.cos(pose[TURN]), np.sin(pose[TURN])
     return np.array([
-        pose[0] - cosine * frame.cx + sine * frame.cy,
-        pose[1] - sine * frame.cx - cosine * frame.cy,
-    ]), float(pose[2])  # fmt: skip
+        pose[X] - cosine * frame.cx + sine * frame.cy,
+        pose[Y] - sine * frame.cx - cosine * frame.cy,
+    ]), float(pose[TURN])  # fmt: skip

@@ -9,14 +9,12 @@ from archerysim.shot import warnings
 from archerysim.shot.before import Before
 from archerysim.shot.edit import Edit
 from archerysim.shot.launch import Launch, make_launch
-from archerysim.shot.release.release import loose
+from archerysim.shot.release.release import FRAMES, ROWS, loose
 from archerysim.shot.statics.draw import Drawing
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.strain import strained
 from archerysim.status import NOT_FINITE, UNSTEADY
 
-ROWS = 1500  # of a trace
-FRAMES = 240
 STEADY = 1e-3  # share of the stored energy that may be missing; else the step was too long for what came on the way
 HALVINGS = 4  # of the step, before the shot is given up
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import numpy as np
 
@@ -14,18 +14,6 @@ from archerysim.errors import UsageError
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, stacked, variables_of, words
-from archerysim.mechanics.release.layout import (
-    ENERGY_LEFT,
-    LEAST_GAP,
-    REST_LEFT_TIME,
-    REST_LEFT_TRAVEL,
-    STEPS,
-    STRIKE_DEPTH,
-    STRIKE_TIME,
-    STRIKE_TRAVEL,
-    STRIKES,
-    SUPPRESSED_STRIKE,
-)
 from archerysim.shot.edit import Edit
 from archerysim.shot.energy import Energy, account, ledger_of
 from archerysim.shot.moment import Moment, aim_angle, describe
@@ -35,7 +23,7 @@ from archerysim.shot.statics.brace import Braced
 from archerysim.shot.statics.draw import Drawing
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.strain import Strained
-from archerysim.shot.timeline import Timeline, timeline_of
+from archerysim.shot.timeline import Timeline, string_straight_at, support_ends_at, timeline_of
 from archerysim.shot.trace import Trace, make_trace
 
 if TYPE_CHECKING:
@@ -81,6 +69,9 @@ class Launch:
     rest_left_at, rest_left_travel : float
         Time at which the shaft last left the rest while that supported it [s], and how far the throat had then
         travelled since full draw [mm]; nan if it did not leave, but still lay there when the support ended.
+    support_ends_at : float
+        Time at which the throat has travelled so far along the riser's x that the rest supports no longer [s]; nan if
+        it supports until the arrow is clear.
     second_strike_at, second_strike_travel : float
         Time at which the shaft last came down on the rest again while that supported it [s], and the throat's
         travel then [mm]; nan if it did not.
@@ -92,6 +83,10 @@ class Launch:
     least_gap : float
         Least gap of shaft and tail to the rest after its support ended [mm]; negative where it would strike, nan
         where the support did not end.
+    greatest_push_at : float
+        Time at which the string pushes hardest on both ends of the nock's floor together [s].
+    string_straight_at : float
+        Time at which the string's points at the nock pass the line between the limbs' tips [s]; nan if they do not.
     steps : int
         Time steps.
     step : float
@@ -136,6 +131,9 @@ class Launch:
     rest_left_travel: Annotated[
         float, Reported("mm", "travel of the throat from full draw to where the rest was left; missing like its time")
     ]
+    support_ends_at: Annotated[
+        float, Reported("s", "when the rest supports no longer; missing where it does until the arrow is clear")
+    ]
     second_strike_at: Annotated[
         float, Reported("s", "when the shaft last came down on the supporting rest again; missing where it did not")
     ]
@@ -154,6 +152,12 @@ class Launch:
         "mm", "least gap of shaft and tail to the rest after its support ended, negative where it would strike; "
         "missing where the support did not end",
     )]  # fmt: skip
+    greatest_push_at: Annotated[
+        float, Reported("s", "when the string pushes hardest on both ends of the nock's floor together")
+    ]
+    string_straight_at: Annotated[
+        float, Reported("s", "when the string at the nock passes the line between the tips; missing where it does not")
+    ]
     steps: int
     step: Annotated[float, Reported("s", "length of a time step")]
     events: tuple[str, ...]
@@ -202,11 +206,11 @@ class Launch:
 def events_of(loosed: Loosed) -> tuple[str, ...]:
     """What happened on the way that can put a kink into a sweep."""
     events = []
-    if loosed.counts[STRIKES] > 0:
+    if loosed.notes.strikes > 0:
         events.append(AGAIN)
-    if loosed.notes[ENERGY_LEFT] > 0.0:
+    if loosed.notes.energy_left > 0.0:
         events.append(LEFT_ON)
-    if loosed.notes[SUPPRESSED_STRIKE] > 0.0:
+    if loosed.notes.suppressed_strike > 0.0:
         events.append(SUPPRESSED)
     return tuple(events)
 
@@ -250,18 +254,20 @@ def make_launch(
     arrow = energy.arrow_translation + energy.arrow_rotation + energy.arrow_bending
     axis = b.reading - 0.5 * (full.arrow.diameter - full.nock.height)
     angle = aim_angle(drawn, a)
-    notes = [float(note) for note in loosed.notes]
+    notes: Any = loosed.notes
     return Launch(
         separation=separation, clear=clear, reading=1e3 * b.reading, reading_top=1e3 * (b.reading + full.nock.height),
         axis_above_square=1e3 * axis, brace_height=1e3 * b.brace_height, upper_tiller=1e3 * b.upper_tiller,
         lower_tiller=1e3 * b.lower_tiller, string_tension=b.tension, draw_force=drawn.weight,
         aim_angle=float(np.degrees(angle)), stored_energy=energy.stored, efficiency=arrow / energy.stored,
-        rest_left_at=notes[REST_LEFT_TIME], rest_left_travel=1e3 * notes[REST_LEFT_TRAVEL],
-        second_strike_at=notes[STRIKE_TIME], second_strike_travel=1e3 * notes[STRIKE_TRAVEL],
-        second_strike_depth=1e3 * notes[STRIKE_DEPTH],
-        suppressed_strike=1e3 * notes[SUPPRESSED_STRIKE] if notes[SUPPRESSED_STRIKE] > 0.0 else float("nan"),
-        least_gap=1e3 * notes[LEAST_GAP] if np.isfinite(notes[LEAST_GAP]) else float("nan"),
-        steps=int(loosed.counts[STEPS]), step=loosed.dt, events=events_of(loosed), warnings=warnings,
+        rest_left_at=float(notes.rest_left_time), rest_left_travel=float(1e3 * notes.rest_left_travel),
+        support_ends_at=support_ends_at(loosed, drawing.support.travel, (drawn.x[a], drawn.y[a]), angle),
+        second_strike_at=float(notes.strike_time), second_strike_travel=float(1e3 * notes.strike_travel),
+        second_strike_depth=float(1e3 * notes.strike_depth),
+        suppressed_strike=float(1e3 * notes.suppressed_strike) if notes.suppressed_strike > 0.0 else float("nan"),
+        least_gap=float(1e3 * notes.least_gap) if np.isfinite(notes.least_gap) else float("nan"),
+        greatest_push_at=float(notes.push_time), string_straight_at=string_straight_at(loosed),
+        steps=int(notes.steps), step=loosed.dt, events=events_of(loosed), warnings=warnings,
         limits_passed=passed, strain=strain,
         trace=make_trace(loosed, angle) if traced else None,
         setup=setup, braced=b, drawing=drawing, drawn=drawn, edits=edits,

@@ -87,7 +87,7 @@ def turned(angle: float, x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.n
     return cosine * x + sine * y, cosine * y - sine * x
 
 
-def describe(ledger: Ledger, state: np.ndarray, moment: np.ndarray, shape: np.ndarray) -> Moment:
+def describe(ledger: Ledger, state: np.ndarray, moment: np.record, shape: np.ndarray) -> Moment:
     """The arrow in one state of the shot; ``shape`` holds its bending modes, as `free_modes` gives them."""
     b = ledger.drawing.braced
     a = b.marks.tail
@@ -99,12 +99,12 @@ def describe(ledger: Ledger, state: np.ndarray, moment: np.ndarray, shape: np.nd
     _, speed = turned(pitch, vx - ux, vy - uy)
     bends = modal_parts(mass, shape, across, speed - rate * along)
     return Moment(
-        time=float(moment[0]), speed=ux, vertical_velocity=uy, pitch=float(np.degrees(pitch)),
+        time=float(moment.time), speed=ux, vertical_velocity=uy, pitch=float(np.degrees(pitch)),
         pitch_to_bow=float(np.degrees(pitch + angle)), pitch_rate=rate,
         angle_of_attack=float(np.degrees(pitch - np.arctan2(uy, ux))),
         bend_1=float(1e3 * bends[0, 0]), bend_1_rate=float(bends[0, 1]),
         bend_2=float(1e3 * bends[1, 0]), bend_2_rate=float(bends[1, 1]),
         nock_x=float(x[0]), nock_y=float(y[0]),
-        riser_pitch=float(np.degrees(moment[3])), riser_pitch_rate=float(moment[6]), centre_x=cx, centre_y=cy,
-        energy=account(ledger, state, moment),
+        riser_pitch=float(np.degrees(moment.riser_turn)), riser_pitch_rate=float(moment.rate_turn),
+        centre_x=cx, centre_y=cy, energy=account(ledger, state, moment),
     )  # fmt: skip

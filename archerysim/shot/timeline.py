@@ -1,7 +1,7 @@
 """One shot's timeline: when the fingers, the rest and the string let go; all that tells or draws a shot reads it here.
 
-Every time is in seconds after the release begins. What did not happen is nan; what only a trace tells is None without
-one.
+Every time is in seconds after the release begins. What did not happen is nan. The release notes all of it, so that it
+is the same with and without a trace.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import numpy as np
 
 if TYPE_CHECKING:
     from archerysim.shot.launch import Launch
-    from archerysim.shot.trace import Trace
+    from archerysim.shot.release.release import Loosed
 
 
 @dataclass(frozen=True)
@@ -34,7 +34,7 @@ class Opening:
 
 @dataclass(frozen=True)
 class Timeline:
-    """When things happened, in [s] after the release begins; see the module for nan and None.
+    """When things happened, in [s] after the release begins; nan: it did not.
 
     Attributes
     ----------
@@ -44,14 +44,14 @@ class Timeline:
         Of all of them: the first begins to open, half of their force together is gone, the last is off.
     rest_left : float
         The shaft last left the rest while that supported it; nan if it still lay there when the support ended.
-    support_ends : float or None
+    support_ends : float
         The throat has travelled so far along the riser's x that the rest supports no longer, whether the shaft still
         lay on it or not; nan if it supports until the arrow is clear.
     on_rest_again : float
         The shaft last came down on the supporting rest again, a second strike; nan if it did not.
-    greatest_push : float or None
-        The string pushes hardest on both ends of the nock's floor together, of the trace's rows.
-    string_straight : float or None
+    greatest_push : float
+        The string pushes hardest on both ends of the nock's floor together, of the rows that a trace has.
+    string_straight : float
         The string's points at the nock pass the line between the limbs' tips; nan if they do not.
     separation, clear : float
         See `archerysim.shot.launch.Launch`.
@@ -62,10 +62,10 @@ class Timeline:
     ring: Opening
     fingers: Opening
     rest_left: float
-    support_ends: float | None
+    support_ends: float
     on_rest_again: float
-    greatest_push: float | None
-    string_straight: float | None
+    greatest_push: float
+    string_straight: float
     separation: float
     clear: float
 
@@ -75,27 +75,17 @@ class Timeline:
         return self.rest_left > self.on_rest_again
 
     def supported(self, time: np.ndarray | float) -> np.ndarray:
-        """Whether the rest supports at times [s], of a shot with a trace: (...) of bool.
-
-        Raises
-        ------
-        ValueError
-            Without a trace.
-        """
-        if self.support_ends is None:
-            raise ValueError("timeline: only a trace tells when the rest's support ends; shoot with trace=True")
+        """Whether the rest supports at times [s]: (...) of bool."""
         return np.logical_not(np.asarray(time) > self.support_ends)
 
 
 def timeline_of(launch: Launch) -> Timeline:
     """When things happened in a shot; `Launch.timeline` keeps it."""
     index, middle, ring, fingers = _openings(launch)
-    trace = launch.trace
     return Timeline(
         index=index, middle=middle, ring=ring, fingers=fingers,
-        rest_left=launch.rest_left_at, support_ends=_support_ends(launch), on_rest_again=launch.second_strike_at,
-        greatest_push=None if trace is None else float(trace.time[np.argmax(trace.edge_upper + trace.edge_lower)]),
-        string_straight=None if trace is None else _string_straight(launch, trace),
+        rest_left=launch.rest_left_at, support_ends=launch.support_ends_at, on_rest_again=launch.second_strike_at,
+        greatest_push=launch.greatest_push_at, string_straight=launch.string_straight_at,
         separation=launch.separation.time, clear=launch.clear.time,
     )  # fmt: skip
 
@@ -145,31 +135,45 @@ def _openings(launch: Launch) -> list[Opening]:
     return [*each, Opening(min(each[k].begins for k in loaded), half, off)]
 
 
-def _support_ends(launch: Launch) -> float | None:
-    limit = launch.drawing.support.travel
-    trace = launch.trace
-    if not math.isfinite(limit):
+def support_ends_at(loosed: Loosed, limit: float, start: tuple[float, float], angle: float) -> float:
+    """When the throat has travelled so far that the rest supports no longer [s].
+
+    On a straight line between the looks before and after; nan if it supports until the arrow is clear.
+
+    Parameters
+    ----------
+    loosed : Loosed
+    limit : float
+        The support's travel along the riser's x [m].
+    start : (float, float)
+        The throat's middle at full draw [m].
+    angle : float
+        Of the aim line [rad].
+    """
+    seen = loosed.support_end
+    if not np.isfinite(seen.time).all():
         return math.nan
-    if trace is None:
-        return None
-    angle = np.radians(launch.aim_angle)  # the support's travel is counted along the riser's x, as in the release
-    x = np.cos(angle) * trace.nock_x - np.sin(angle) * trace.nock_y
-    travel = x - x[0]
-    if travel[-1] < limit:
-        return math.nan
-    return float(np.interp(limit, np.maximum.accumulate(travel), trace.time))
+    x, y = (np.array([at, *row]) for at, row in zip(start, (seen.x, seen.y), strict=True))
+    cosine, sine = np.cos(angle), np.sin(angle)
+    along, up = cosine * x + sine * y, cosine * y - sine * x  # in the aim frame, as in the trace, and back
+    angle = np.radians(np.degrees(angle))
+    x = np.cos(angle) * along - np.sin(angle) * up
+    return float(np.interp(limit, x[1:] - x[0], seen.time))
 
 
-def _string_straight(launch: Launch, trace: Trace) -> float:
-    m = launch.braced.marks
-    tips = [np.column_stack((trace.frame_x[:, k], trace.frame_y[:, k])) for k in (m.tip_u, m.tip_l)]
-    points = [np.column_stack((trace.frame_x[:, k], trace.frame_y[:, k])) for k in (m.edge_u, m.edge_l)]
-    along = tips[0] - tips[1]
-    way = 0.5 * (points[0] + points[1]) - tips[1]
-    ahead = along[:, 1] * way[:, 0] - along[:, 0] * way[:, 1]
-    past = np.flatnonzero(ahead >= 0.0)
-    if past.size == 0 or past[0] == 0:
+def string_straight_at(loosed: Loosed) -> float:
+    """When the string's points at the nock pass the line between the limbs' tips [s]; nan if they do not.
+
+    On a straight line between the looks before and after.
+    """
+    seen = loosed.straight
+    if not np.isfinite(seen.time).all():
         return math.nan
-    k = int(past[0])
-    share = -ahead[k - 1] / (ahead[k] - ahead[k - 1])
-    return float(trace.frame_time[k - 1] + share * (trace.frame_time[k] - trace.frame_time[k - 1]))
+    tip_u, tip_l, edge_u, edge_l = (
+        np.column_stack((seen[f"{name}_x"], seen[f"{name}_y"])) for name in ("tip_u", "tip_l", "edge_u", "edge_l")
+    )
+    along = tip_u - tip_l
+    way = 0.5 * (edge_u + edge_l) - tip_l
+    before, after = along[:, 1] * way[:, 0] - along[:, 0] * way[:, 1]
+    share = -before / (after - before)
+    return float(seen.time[0] + share * (seen.time[1] - seen.time[0]))

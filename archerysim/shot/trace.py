@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import numpy as np
 
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, variables_of
-from archerysim.mechanics.release.layout import AT, TRACE
 from archerysim.shot.moment import turned
 from archerysim.shot.release.release import Loosed
 
@@ -57,8 +56,8 @@ class Trace:
         Places of all nodes in the riser's axes at full draw [m].
     frame_vx, frame_vy : (f, n) arrays
         Their velocities [m/s].
-    frame_moment : (f, MOMENT) array
-        The rest of each instant as the release kernel writes it; `energy_history` reads it.
+    frame_moment : (f,) array
+        The rest of each instant, a record each as the release kernel writes it; `energy_history` reads it.
     """
 
     time: Annotated[np.ndarray, Reported("s", "time after the release begins", ("time",))]
@@ -114,7 +113,7 @@ class Trace:
     frame_vy: Annotated[
         np.ndarray, Reported("m/s", "velocities of the nodes along the riser's y at full draw", ("frame_time", "node"))
     ]
-    frame_moment: np.ndarray
+    frame_moment: np.recarray
 
     def to_xarray(self) -> xarray.Dataset:
         """The trace as a table with units; `time` and `frame_time` are coordinates."""
@@ -123,7 +122,7 @@ class Trace:
 
 def make_trace(loosed: Loosed, angle: float) -> Trace:
     """The release's trace in the aim frame and the edge's units."""
-    rows: dict[str, Any] = dict(zip(TRACE, loosed.trace.T, strict=True))
+    rows = {name: loosed.trace[name] for name in loosed.trace.dtype.names or ()}
     speed, up = turned(angle, rows["velocity_x"], rows["velocity_y"])
     nock_x, nock_y = turned(angle, rows["tail_x"], rows["tail_y"])
     return Trace(
@@ -133,6 +132,6 @@ def make_trace(loosed: Loosed, angle: float) -> Trace:
         )},
         pitch=np.degrees(rows["pitch"] - angle), speed=speed, vertical_velocity=up, nock_x=nock_x, nock_y=nock_y,
         riser_pitch=np.degrees(rows["riser_pitch"]), locator_offset=rows["offset"].copy(),
-        frame_time=loosed.frame_moments[:, AT].copy(), frame_moment=loosed.frame_moments,
+        frame_time=loosed.frame_moments.time.copy(), frame_moment=loosed.frame_moments,
         **{f"frame_{name}": loosed.frames[:, k] for k, name in enumerate(("x", "y", "vx", "vy"))},
     )  # fmt: skip

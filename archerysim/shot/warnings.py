@@ -13,6 +13,7 @@ import numpy as np
 from archerysim.equipment.arrow import grains_per_pound, total_mass
 from archerysim.equipment.cautions import BOLTS, SCRAPING
 from archerysim.equipment.filled_setup import FilledSetup
+from archerysim.mechanics.release.layout import AT_X, AT_Y, SEPARATION
 from archerysim.shot.before import Before
 from archerysim.shot.release.release import Loosed
 from archerysim.shot.statics.brace import Braced
@@ -188,14 +189,13 @@ def of_release(drawing: Drawing, loosed: Loosed) -> list[str]:
     """What the release gives rise to: input that cannot be right, or is none for this model."""
     out = []
     a = drawing.braced.marks.tail
-    left_at = loosed.states[0, 0, a]
+    left_at = loosed.states[SEPARATION, AT_X, a]
     if left_at < drawing.begin - 0.06:
         out.append(
             f"The nock loses the string early, {1e3 * (drawing.begin - left_at):.0f} mm before brace height: "
             "check the nock's fit and the throat's depth."
         )
-    moment = loosed.moments[0]
-    if abs(np.degrees(moment[3])) > 5.0:
+    if abs(np.degrees(loosed.moments[SEPARATION].riser_turn)) > 5.0:
         out.append(
             "The riser turns more than 5 degrees before the arrow leaves, outside what the model is for: check the "
             "riser's mass, its rods and the hand in the file."
@@ -212,7 +212,7 @@ def of_release(drawing: Drawing, loosed: Loosed) -> list[str]:
 def _shaft_bend(drawing: Drawing, loosed: Loosed) -> float:
     """Largest deflection of the shaft from its chord at separation, over its length."""
     a = drawing.braced.marks.tail
-    x, y = loosed.states[0, 0, a:], loosed.states[0, 1, a:]
+    x, y = loosed.states[SEPARATION, AT_X, a:], loosed.states[SEPARATION, AT_Y, a:]
     chord = np.array([x[-1] - x[0], y[-1] - y[0]])
     length = np.hypot(*chord)
     return float(np.abs((x - x[0]) * chord[1] - (y - y[0]) * chord[0]).max() / length**2)

@@ -21,12 +21,15 @@ from archerysim.mechanics.forces.throat import (
 from archerysim.mechanics.release.chain_loss import chain_loss
 from archerysim.mechanics.release.forces import finger_fade
 from archerysim.mechanics.statics.lay_arrow import edge_energy, locator_energy
+from archerysim.mechanics.statics.room import Matrix
 from archerysim.mechanics.statics.tangent import bend_block, chain_blocks, rest_tangent, throat_block
+from archerysim.shot.arrays.build import make_cells
 from tests.derivation import chain_elements as chains
 from tests.derivation import riser_elements as risers
 from tests.derivation import throat_elements as throats
 from tests.derivation.element import Element, compiled, forces
 from tests.derivation.states import COUNT, TWO_WAY, nocked, row, shaft_over_rest, throat, turned
+from tests.mechanics.helpers import blocks_for
 
 RELATIVE = 1e-10
 
@@ -50,16 +53,17 @@ def same(got: np.ndarray, expected: np.ndarray, scale: float = 0.0) -> None:
 def chain_force(chain, at: np.ndarray, rates: np.ndarray) -> np.ndarray:  # type: ignore[no-untyped-def]
     """The compiled chain's forces over x0, y0, x1, ... and its scratch space."""
     n = len(at)
-    fx, fy, work = np.empty(n), np.empty(n), np.empty((7, n))
-    chain_forces(chain, *at.T.copy(), *rates.T.copy(), fx, fy, work)
+    fx, fy, cells = np.empty(n), np.empty(n), make_cells(n)
+    chain_forces(chain, *at.T.copy(), *rates.T.copy(), fx, fy, cells)
     return np.column_stack((fx, fy)).ravel()
 
 
 def blocks(chain, at: np.ndarray) -> np.ndarray:  # type: ignore[no-untyped-def]
     """The compiled chain's tangent (2n, 2n)."""
     n = len(at)
-    diagonal, near, far = np.empty((3, n)), np.empty((4, n)), np.empty((4, n))
-    chain_blocks(chain, *at.T.copy(), False, diagonal, near, far, np.empty((11, n + 2)))
+    kept = blocks_for(n)
+    chain_blocks(chain, *at.T.copy(), False, kept)
+    diagonal, near, far, _ = kept
     matrix = np.zeros((2 * n, 2 * n))
     for i in range(n):
         xx, xy, yy = diagonal[:, i]
@@ -101,9 +105,9 @@ def test_string_damper() -> None:
         chain = row(2, loss=[loss], axial_loss=[along])
         expected = string_damper().forces_at(*at.ravel(), *rates.ravel(), loss, along)
         same(chain_force(chain, at, rates), expected)
-        fx, fy, work = np.empty(2), np.empty(2), np.empty((7, 2))
-        chain_forces(chain, *at.T.copy(), *rates.T.copy(), fx, fy, work)
-        assert sum(chain_loss(chain, marks, *rates.T.copy(), work)) == pytest.approx(-expected @ rates.ravel())
+        fx, fy, cells = np.empty(2), np.empty(2), make_cells(2)
+        chain_forces(chain, *at.T.copy(), *rates.T.copy(), fx, fy, cells)
+        assert sum(chain_loss(chain, marks, *rates.T.copy(), cells)) == pytest.approx(-expected @ rates.ravel())
 
 
 def test_bend() -> None:
@@ -234,7 +238,8 @@ def rest_block(su, x: np.ndarray, y: np.ndarray) -> np.ndarray:  # type: ignore[
     """The compiled rest's tangent over a shaft of one cell (4, 4)."""
     first, start = np.zeros(4, dtype=np.int64), np.array([0, 0, 1, 3, 6])
     low, up, diagonal = np.zeros(6), np.zeros(6), np.zeros(4)
-    rest_tangent(su, Marks(0, 0, 0, 0, 0, 0, 0), Grid(np.array([0, 2]), start, first), x, y, low, up, diagonal)
+    kept = Matrix(low, up, diagonal, np.zeros(4))
+    rest_tangent(su, Marks(0, 0, 0, 0, 0, 0, 0), Grid(np.array([0, 2]), start, first), x, y, kept)
     matrix = np.diag(diagonal)
     rows, columns = np.tril_indices(4, -1)
     matrix[rows, columns], matrix[columns, rows] = low, up

@@ -7,8 +7,11 @@ from functools import cache
 import numpy as np
 import pytest
 
-from archerysim.mechanics.release.forces import ACTING, DL, DU, FL, FS, FU, REST, evaluate
+from archerysim.mechanics.arrays import Model
+from archerysim.mechanics.release.forces import Acting, evaluate
+from archerysim.mechanics.release.layout import Riser
 from archerysim.mechanics.rigid_body import rigid_motion
+from archerysim.shot.release.room import make_held, make_nodes
 from tests.derivation.integrated import closed_run, whole_shot
 from tests.derivation.small_bow import closed_start, switching_start
 from tests.derivation.whole_bow import WholeBow
@@ -59,21 +62,20 @@ def test_full_draw_is_an_equilibrium_of_the_lagrangian() -> None:
 
 def compiled_forces(
     whole: WholeBow, time: float, state: np.ndarray, inside: bool, supported: bool
-) -> tuple[np.ndarray, np.ndarray]:
+) -> tuple[np.ndarray, Acting]:
     """Mass times acceleration of every coordinate by the library, and what acts."""
     b = whole.bow
     n, half = b.x.size, len(whole.coordinates)
-    x, y, vx, vy, fx, fy = np.zeros((6, n))
+    nodes = make_nodes(*np.zeros((2, n)))
+    x, y, vx, vy, fx, fy, _ = nodes
     x[whole.free], y[whole.free] = state[: half - 3].reshape(-1, 2).T
     vx[whole.free], vy[whole.free] = state[half:-3].reshape(-1, 2).T
-    turn, acting = np.zeros(3), np.zeros(ACTING)
-    evaluate(
-        b.chain, b.marks, b.throat, b.support, b.frame, b.fingers, b.force, *b.gravity, b.hand, x, y, vx, vy,
-        state[half - 3 : half].copy(), state[-3:].copy(), time, 0.0, inside, float(supported), b.marks.tail,
-        np.zeros((7, n)), fx, fy, turn, acting,
-    )  # fmt: skip
+    riser = Riser(state[half - 3 : half].copy(), state[-3:].copy(), np.zeros(3))
+    model = Model(b.chain, b.marks, b.throat, b.support, b.frame, b.fingers, 0.0)
+    held = make_held(b.force, b.hand, b.gravity)
+    acting: Acting = evaluate(model, held, nodes, riser, time, 0.0, inside, float(supported), b.marks.tail)
     forces = np.column_stack((fx, fy)) + b.chain.mass[:, None] * b.gravity
-    return np.append(forces[whole.free].ravel(), turn * inertia(whole)[-3:]), acting
+    return np.append(forces[whole.free].ravel(), riser.gain * inertia(whole)[-3:]), acting
 
 
 def thrown(whole: WholeBow, rng: np.random.Generator) -> np.ndarray:
@@ -109,18 +111,21 @@ def test_forces_of_all_parts_together(which: int) -> None:
         assert not whole.closed or stays_closed(whole, state, acting)
         assert np.abs(got - expected_forces).max() <= 1e-10 * np.abs(expected_forces).max()
         if inside:
-            np.testing.assert_allclose(acting[[DU, DL]], expected[1], rtol=1e-9, atol=1e-15)
-        seen |= {(name, float(np.sign(acting[name]))) for name in (FU, FL, FS, REST)}
-    assert {(FU, 1.0), (FU, -1.0), (FL, 1.0), (FL, -1.0), (FS, 1.0), (FS, -1.0), (REST, 1.0)} <= seen
+            np.testing.assert_allclose((acting.advance_upper, acting.advance_lower), expected[1], rtol=1e-9, atol=1e-15)
+        names = ("edge_upper", "edge_lower", "locator", "rest")
+        seen |= {(name, float(np.sign(getattr(acting, name)))) for name in names}
+    assert {(name, sign) for name in names[:3] for sign in (1.0, -1.0)} | {("rest", 1.0)} <= seen
 
 
-def stays_closed(whole: WholeBow, state: np.ndarray, acting: np.ndarray) -> bool:
+def stays_closed(whole: WholeBow, state: np.ndarray, acting: Acting) -> bool:
     """Whether no string cell is slack, no edge beyond half the snap travel, the rest pressed."""
     b = whole.bow
     string = np.arange(b.marks.tip_u, b.marks.tip_l + 1)
     places = state[: len(whole.coordinates) - 3].reshape(-1, 2)[np.searchsorted(whole.free, string)]
     taut = np.hypot(*np.diff(places, axis=0).T) > b.chain.rest_length[string[:-1]]
-    return bool(taut.all() and acting[[DU, DL]].min() > -0.5 * b.throat.snap and acting[REST] > 0.0)
+    return bool(
+        taut.all() and min(acting.advance_upper, acting.advance_lower) > -0.5 * b.throat.snap and acting.rest > 0.0
+    )
 
 
 def test_order_two_with_the_contacts_held_closed() -> None:
@@ -131,11 +136,11 @@ def test_order_two_with_the_contacts_held_closed() -> None:
     errors = []
     for steps in (1000, 2000, 4000, 8000):
         end = run(whole.bow, END / steps, END * (1.0 + 0.5 / steps), every=1, frame_every=steps)
-        assert end.frame_moments[1, 0] == pytest.approx(END, rel=1e-12)
-        columns = end.trace[: end.counts[1]].T
+        assert end.frame_moments[1].time == pytest.approx(END, rel=1e-12)
+        rows = end.trace[: end.notes.rows]
         # edges, rest and string stay in the branch of their laws that the derived bow has
-        assert min(columns[18].min(), columns[19].min()) > -0.25 * whole.bow.throat.snap
-        assert min(columns[4].min(), columns[5].min(), columns[6].min()) > 0.0
+        assert min(rows.advance_upper.min(), rows.advance_lower.min()) > -0.25 * whole.bow.throat.snap
+        assert min(rows.rest.min(), rows.tension_upper.min(), rows.tension_lower.min()) > 0.0
         off = np.abs(whole.state_of(end.frames[1], end.frame_moments[1]) - exact)
         errors.append([part.max() for part in (off[: half - 3], off[half - 3 : half], off[half:-3], off[-3:])])
     slopes = np.log2(np.array(errors[:-1]) / np.array(errors[1:]))
@@ -162,7 +167,7 @@ def test_with_switching(gap: float) -> None:
         speed = np.abs(exact[half:-3]).max()
         for end in (coarse, fine):
             assert end.status == 0
-            assert end.moments[moment, 0] == pytest.approx(time, rel=1e-4)
+            assert end.moments[moment].time == pytest.approx(time, rel=1e-4)
             off = np.abs(whole.state_of(end.states[moment], end.moments[moment]) - exact)
             assert off[: half - 3].max() <= 1e-4 * np.ptp(whole.bow.x)
             assert off[half - 3 : half].max() <= 1e-4 * np.abs(exact - whole.start())[half - 3 : half].max()

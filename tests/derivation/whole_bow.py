@@ -225,10 +225,12 @@ class WholeBow:
         coordinates = np.concatenate((nodes, [bow.frame.cx, bow.frame.cy, 0.0]))
         return np.concatenate((coordinates, np.zeros(coordinates.size)))
 
-    def state_of(self, nodes: np.ndarray, moment: np.ndarray) -> np.ndarray:
+    def state_of(self, nodes: np.ndarray, moment: np.record) -> np.ndarray:
         """Coordinates and rates from x, y, vx, vy of all nodes (4, n) and the release's record of the moment."""
         k = nodes[:, self.free]
-        return np.concatenate((k[:2].T.ravel(), moment[1:4], k[2:].T.ravel(), moment[4:7]))
+        pose = (moment.riser_x, moment.riser_y, moment.riser_turn)
+        rate = (moment.rate_x, moment.rate_y, moment.rate_turn)
+        return np.concatenate((k[:2].T.ravel(), pose, k[2:].T.ravel(), rate))
 
 
 def put_law(element: Element, law: Law) -> Element:

@@ -48,7 +48,7 @@ def plain(result: Any) -> Words:
 
     So are the kernels' own records (named tuples): how they are laid out is nobody's result.
     """
-    found = {word(one.name): getattr(result, one.name) for one in dataclasses.fields(result)}
+    found = {word(one.name): _unnamed(getattr(result, one.name)) for one in dataclasses.fields(result)}
     found = {name: dict(value) if isinstance(value, Mapping) else value for name, value in found.items()}
     return {name: value for name, value in found.items() if _is_plain(value)}
 
@@ -56,6 +56,12 @@ def plain(result: Any) -> Words:
 def without_edits(result: Any) -> Words:
     """The same, but for what was changed on the bow: nothing is, here."""
     return {name: value for name, value in plain(result).items() if name != "edits"}
+
+
+def _unnamed(value: Any) -> Any:
+    """Numbers of an array of records in rows, without the fields' names."""
+    named = isinstance(value, np.ndarray) and value.dtype.names is not None
+    return np.array(value.tolist()) if named else value
 
 
 def _is_plain(value: Any) -> bool:

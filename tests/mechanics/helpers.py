@@ -9,7 +9,16 @@ import numpy as np
 from archerysim.mechanics.arrays import Chain, Frame, Grid, Marks, Support, Throat
 from archerysim.mechanics.forces.chain import chain_forces
 from archerysim.mechanics.forces.throat import add_throat_forces, edge_force, locator_force, throat_state
-from archerysim.shot.arrays.build import assemble, make_frame, make_grid, make_parts, make_support, make_throat
+from archerysim.mechanics.statics.room import BETWEEN, CELL, SAME, Blocks, Matrix
+from archerysim.shot.arrays.build import (
+    assemble,
+    make_cells,
+    make_frame,
+    make_grid,
+    make_parts,
+    make_support,
+    make_throat,
+)
 from archerysim.shot.arrays.mesh import Mesh
 from tests.reference import reference, set_locators
 
@@ -86,8 +95,8 @@ def random_row(rng: np.random.Generator, *, slope: float = 0.0, gap: float = 0.0
 def forces(row: Row, vx: np.ndarray, vy: np.ndarray, throat: bool = True) -> np.ndarray:
     """Forces of chain and throat on the nodes (2, n)."""
     n = row.x.size
-    fx, fy, work = np.empty(n), np.empty(n), np.empty((7, n))
-    chain_forces(row.chain, row.x, row.y, vx, vy, fx, fy, work)
+    fx, fy = np.empty((2, n))
+    chain_forces(row.chain, row.x, row.y, vx, vy, fx, fy, make_cells(n))
     if throat:
         u, a = row.marks.edge_u, row.marks.tail
         du, dl, s, ru, rl, rs, nx, ny = throat_state(row.throat, row.x, row.y, vx, vy, u, a)
@@ -98,13 +107,19 @@ def forces(row: Row, vx: np.ndarray, vy: np.ndarray, throat: bool = True) -> np.
     return np.array([fx, fy])
 
 
-def empty_matrix(grid: Grid) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Lower part, upper part and diagonal of a nil envelope matrix."""
-    return np.zeros(grid.start[-1]), np.zeros(grid.start[-1]), np.zeros(grid.first.size)
+def empty_matrix(grid: Grid) -> Matrix:
+    """A nil envelope matrix."""
+    return Matrix(*np.zeros((2, grid.start[-1])), *np.zeros((2, grid.first.size)))
 
 
-def dense(grid: Grid, low: np.ndarray, up: np.ndarray, diagonal: np.ndarray) -> np.ndarray:
+def blocks_for(n: int) -> Blocks:
+    """Where a chain of ``n`` nodes has its stiffness by blocks."""
+    return Blocks(np.empty((SAME, n)), np.empty((BETWEEN, n)), np.empty((BETWEEN, n)), np.empty((CELL, n + 2)))
+
+
+def dense(grid: Grid, kept: Matrix) -> np.ndarray:
     """The envelope matrix written out (m, m)."""
+    low, up, diagonal, _ = kept
     matrix = np.diag(diagonal)
     for i, first in enumerate(grid.first):
         part = slice(grid.start[i], grid.start[i + 1])

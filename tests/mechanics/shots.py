@@ -6,11 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from archerysim.mechanics.arrays import Chain, Fingers, Frame, Marks, Support, Throat
-from archerysim.mechanics.release.layout import MOMENT, TRACE
+from archerysim.mechanics.arrays import Chain, Fingers, Frame, Marks, Model, Support, Throat
+from archerysim.mechanics.release.layout import Pace
 from archerysim.mechanics.release.loop import release
 from archerysim.shot.arrays.build import make_support, make_throat
 from archerysim.shot.release.release import CLEAR_AT, floor_inertia, hand_at_rest, weight
+from archerysim.shot.release.room import make_held, make_kept, make_motion
 from tests.reference import Shot
 
 
@@ -40,12 +41,11 @@ class End:
     x: np.ndarray
     y: np.ndarray
     states: np.ndarray
-    moments: np.ndarray
-    counts: np.ndarray
-    notes: np.ndarray
-    trace: np.ndarray
+    moments: np.recarray
+    notes: np.record
+    trace: np.recarray
     frames: np.ndarray
-    frame_moments: np.ndarray
+    frame_moments: np.recarray
 
 
 def start_of(done: Shot) -> Start:
@@ -62,21 +62,18 @@ def run(
     start: Start, dt: float, cap: float = 0.05, *, every: int = 0, frame_every: int = 0, account: bool = True
 ) -> End:
     """Release; the start is left as it was."""
-    n = start.x.size
     room = int(cap / dt) + 2
-    end = End(
-        -1, start.x.copy(), start.y.copy(), np.zeros((2, 4, n)), np.zeros((2, MOMENT)),
-        np.zeros(4, dtype=np.int64), np.zeros(9),
-        np.zeros((room // every + 1 if every else 0, len(TRACE))),
-        np.zeros((room // frame_every + 1 if frame_every else 0, 4, n)),
-        np.zeros((room // frame_every + 1 if frame_every else 0, MOMENT)),
+    model = Model(start.chain, start.marks, start.throat, start.support, start.frame, start.fingers, start.inertia)
+    kept = make_kept(start.x.size, room // every + 1 if every else 0, room // frame_every + 1 if frame_every else 0)
+    motion = make_motion(model, start.x, start.y)
+    status = release(
+        model, make_held(start.force, start.hand, start.gravity), motion,
+        Pace(dt, cap, CLEAR_AT, account, every or 5, frame_every or 50), kept,
     )  # fmt: skip
-    end.status = release(
-        start.chain, start.marks, start.throat, start.support, start.frame, start.fingers, end.x, end.y, start.force,
-        start.gravity[0], start.gravity[1], start.hand, start.inertia, dt, cap, CLEAR_AT, account, every, end.trace,
-        frame_every, end.frames, end.frame_moments, end.states, end.moments, end.counts, end.notes,
+    return End(
+        status, motion.nodes.x, motion.nodes.y, kept.states, kept.moments, kept.notes, kept.trace, kept.frames,
+        kept.frame_moments,
     )  # fmt: skip
-    return end
 
 
 def run_steps(start: Start, dt: float, steps: int) -> End:

@@ -7,6 +7,7 @@ import pytest
 
 from archerysim.mechanics.forces.chain import chain_energy, chain_forces
 from archerysim.mechanics.release.chain_loss import chain_loss
+from archerysim.shot.arrays.build import make_cells
 from tests.mechanics.derived import bend_at_node, cell_length
 from tests.mechanics.helpers import Row, forces, random_row
 
@@ -65,13 +66,13 @@ def test_slack_cell_carries_nothing_and_the_tension_starts_without_a_jump() -> N
     x, y, still = c.rest_length.cumsum(), np.zeros(row.x.size - 1), np.zeros(row.x.size - 1)
     x, y, still = np.append(0.0, x), np.append(y, 0.0), np.append(still, 0.0)
     c.natural[:] = 0.0
-    fx, fy, work = np.empty(x.size), np.empty(x.size), np.empty((7, x.size))
+    fx, fy, cells = np.empty(x.size), np.empty(x.size), make_cells(x.size)
     k = row.marks.tip_u + 1
     pulls = []
     for longer in (-1e-3, -1e-12, 0.0, 1e-12, 1e-3):
         apart = x.copy()
         apart[k + 1 :] += longer
-        chain_forces(c, apart, y, still, still, fx, fy, work)
+        chain_forces(c, apart, y, still, still, fx, fy, cells)
         pulls.append(fx[k])
     assert pulls[:3] == pytest.approx([0.0, 0.0, 0.0], abs=1e-6)
     assert pulls[3] == pytest.approx(0.0, abs=1e-4)
@@ -100,10 +101,10 @@ def test_chain_and_throat_keep_both_momenta(seed: int, slope: float, gap: float)
 def test_lost_power_is_what_the_loss_forces_take(seed: int) -> None:
     row = random_row(np.random.default_rng(seed))
     n = row.x.size
-    fx, fy, work = np.empty(n), np.empty(n), np.empty((7, n))
+    fx, fy, cells = np.empty(n), np.empty(n), make_cells(n)
     moving, still = forces(row, row.vx, row.vy, throat=False), forces(row, 0.0 * row.x, 0.0 * row.x, throat=False)
-    chain_forces(row.chain, row.x, row.y, row.vx, row.vy, fx, fy, work)
-    parts = chain_loss(row.chain, row.marks, row.vx, row.vy, work)
+    chain_forces(row.chain, row.x, row.y, row.vx, row.vy, fx, fy, cells)
+    parts = chain_loss(row.chain, row.marks, row.vx, row.vy, cells)
     assert min(parts) > 0.0
     taken = -np.sum((moving - still) * np.array([row.vx, row.vy]))
     # `chain_loss` counts the string's cells and every bend; limb and shaft cells have no loss of their own
@@ -118,7 +119,7 @@ def test_turning_as_a_rigid_body_loses_no_bend_energy() -> None:
     row = random_row(np.random.default_rng(1))
     c = row.chain._replace(loss=0.0 * row.chain.loss, axial_loss=0.0 * row.chain.axial_loss)
     n = row.x.size
-    fx, fy, hx, hy, work = np.empty(n), np.empty(n), np.empty(n), np.empty(n), np.empty((7, n))
-    chain_forces(c, row.x, row.y, 0.0 * row.x, 0.0 * row.x, hx, hy, work)
-    chain_forces(c, row.x, row.y, -3.0 * row.y + 1.0, 3.0 * row.x + 2.0, fx, fy, work)
+    fx, fy, hx, hy, cells = np.empty(n), np.empty(n), np.empty(n), np.empty(n), make_cells(n)
+    chain_forces(c, row.x, row.y, 0.0 * row.x, 0.0 * row.x, hx, hy, cells)
+    chain_forces(c, row.x, row.y, -3.0 * row.y + 1.0, 3.0 * row.x + 2.0, fx, fy, cells)
     assert np.abs(fx - hx).max() + np.abs(fy - hy).max() <= 1e-9 * np.abs(hx).max()

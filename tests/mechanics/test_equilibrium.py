@@ -7,9 +7,11 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from archerysim.mechanics.statics.brace import brace_newton
-from archerysim.mechanics.statics.newton import QUICK, static_forces
-from archerysim.shot.arrays.build import make_grid, make_support, make_throat
+from archerysim.mechanics.arrays import Standing
+from archerysim.mechanics.statics.brace import BraceAim, brace_newton
+from archerysim.mechanics.statics.newton import QUICK, forces_at_rest
+from archerysim.shot.arrays.build import make_support, make_throat
+from archerysim.shot.arrays.memory import memory_for
 from archerysim.shot.release.release import weight
 from archerysim.shot.statics.brace import Bracing
 from archerysim.shot.statics.draw import draw_to
@@ -104,13 +106,12 @@ class Bare:
         self.bow = Bracing(setup, 1.4857, leans, mesh_with(12))
         xy = arc_shape(setup, leans, self.bow.chain, self.bow.marks, BRACE_HEIGHT, 0.0)
         self.bow.start(xy)
-        self.grid = make_grid(self.bow.marks, self.bow.x.size)
 
     def solve(self, unknowns: int, height: float, split: float = 0.0, most: int = 60) -> tuple[int, int, float]:
         b = self.bow
         return brace_newton(
-            b.chain, b.marks, b.throat, b.support, self.grid, b.x, b.y, b.leans, b.roots, b.length, unknowns, height,
-            split, 0.0, -9.81, True, careful=QUICK, tolerance=1e-8, most=most,
+            b.standing, b.x, b.y, b.found, BraceAim(unknowns, height, split, 0.0, -9.81, True), QUICK, 1e-8, most,
+            b.memory,
         )  # fmt: skip
 
 
@@ -122,15 +123,15 @@ def test_brace_meets_height_and_split() -> None:
     height, upper, lower = bare.bow.measures()
     assert height == pytest.approx(0.215, abs=1e-10)
     assert upper - lower == pytest.approx(4e-3, abs=1e-10)
-    assert bare.bow.leans.sum() == pytest.approx(np.radians(20.0), abs=1e-12)
+    assert sum(bare.bow.leans) == pytest.approx(np.radians(20.0), abs=1e-12)
 
 
 def test_the_string_found_gives_its_brace_height_again() -> None:
     bare = Bare()
     bare.solve(1, 0.21)
-    length = float(bare.bow.length[0])
+    length = bare.bow.length
     bare.solve(1, 0.23)
-    assert bare.bow.length[0] < length  # a shorter string braces higher
+    assert bare.bow.length < length  # a shorter string braces higher
     bare.bow.scale(length)
     assert bare.solve(0, 0.0)[0] == OK
     assert bare.bow.measures()[0] == pytest.approx(0.21, abs=1e-9)
@@ -141,7 +142,7 @@ def test_newton_s_last_steps_square_the_residual(unknowns: int) -> None:
     """Exact matrix and border: once near, the residual falls as its square until rounding."""
     bare = Bare()
     assert bare.solve(1, BRACE_HEIGHT)[0] == OK
-    bare.bow.scale(float(bare.bow.length[0]) * (1.0002 if unknowns == 0 else 1.0))
+    bare.bow.scale(bare.bow.length * (1.0002 if unknowns == 0 else 1.0))
     height, split = BRACE_HEIGHT + 1e-3, bare.bow.measures()[1] - bare.bow.measures()[2] + 5e-4
     residuals = []
     for _ in range(7):
@@ -171,7 +172,8 @@ def test_static_forces_are_the_derived_ones() -> None:
     x, y = d.x + rng.uniform(-1e-5, 1e-5, d.x.size), d.y + rng.uniform(-1e-5, 1e-5, d.x.size)
     throat, support = make_throat(done.setup.nock), make_support(done.setup)
     row = Row(b.chain, b.marks, done.drawing.grid, b.frame, throat, support, x, y, x, y)
-    fx, fy, work = np.empty(x.size), np.empty(x.size), np.empty((8, x.size))
-    static_forces(b.chain, b.marks, throat, support, x, y, 0.3, -9.8, fx, fy, work)
+    fx, fy = np.empty((2, x.size))
+    grid = done.drawing.grid
+    forces_at_rest(Standing(b.chain, b.marks, throat, support, grid), x, y, 0.3, -9.8, fx, fy, memory_for(grid))
     expected = derived_statics(row, np.array([0.3, -9.8]))
     np.testing.assert_allclose([fx, fy], expected, atol=1e-11 * np.abs(expected).max())

@@ -11,17 +11,11 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 
-from archerysim.mechanics.arrays import Fingers
+from archerysim.mechanics.arrays import Fingers, Model
 from archerysim.mechanics.forces.riser import point_of
-from archerysim.mechanics.release.forces import (
-    ACTING,
-    FINGER_POWER,
-    HAND_POWER,
-    PRESS,
-    REST,
-    REST_POWER,
-    evaluate,
-)
+from archerysim.mechanics.release.forces import Acting, evaluate
+from archerysim.mechanics.release.layout import Riser
+from archerysim.shot.release.room import make_held, make_nodes
 from tests.mechanics.helpers import Row, random_row
 
 SEEDS = range(12)
@@ -41,7 +35,7 @@ class Instant:
     fx: np.ndarray
     fy: np.ndarray
     turn: np.ndarray
-    acting: np.ndarray
+    acting: Acting
     vx: np.ndarray
     vy: np.ndarray
 
@@ -55,7 +49,6 @@ class Instant:
 def instant(seed: int, supported: bool = True) -> Instant:
     rng = np.random.default_rng(seed)
     row = random_row(rng, slope=0.05)
-    n = row.x.size
     fingers = Fingers(
         row.marks.edge_u - 1, rng.uniform(0.0, 0.2, (3, 4)), np.array([4e-3, 2e-3, 1e-3]), np.array([0.0, 1e-3, 2e-3])
     )
@@ -66,13 +59,11 @@ def instant(seed: int, supported: bool = True) -> Instant:
     support = row.support._replace(
         x=row.frame.cx + cosine * right + sine * up, y=row.frame.cy + cosine * up - sine * right
     )
-    x, y, vx, vy = row.x, row.y, row.vx.copy(), row.vy.copy()
-    fx, fy, turn, acting, work = np.zeros(n), np.zeros(n), np.zeros(3), np.zeros(ACTING), np.zeros((7, n))
-    evaluate(
-        row.chain, row.marks, row.throat, support, row.frame, fingers, FORCE, 0.7, -9.7, HAND, x, y, vx, vy, pose,
-        rate, TIME, 0.0, True, float(supported), row.marks.tail, work, fx, fy, turn, acting,
-    )  # fmt: skip
-    return Instant(row, fingers, pose, rate, fx, fy, turn, acting, vx, vy)
+    model = Model(row.chain, row.marks, row.throat, support, row.frame, fingers, 0.0)
+    held, riser = make_held(FORCE, HAND, np.array([0.7, -9.7])), Riser(pose, rate, np.zeros(3))
+    nodes = make_nodes(row.x, row.y)._replace(vx=row.vx.copy(), vy=row.vy.copy())
+    acting = evaluate(model, held, nodes, riser, TIME, 0.0, True, float(supported), row.marks.tail)
+    return Instant(row, fingers, pose, rate, nodes.fx, nodes.fy, riser.gain, acting, nodes.vx, nodes.vy)
 
 
 def parts(now: Instant) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
@@ -118,24 +109,24 @@ def test_powers_are_force_times_velocity(seed: int) -> None:
     touched, shares = now.at_fingers
     fr = now.row.frame
     pulled = np.sum(shares * (FORCE[0] * now.vx[touched] + FORCE[1] * now.vy[touched]))
-    assert now.acting[FINGER_POWER] == pytest.approx(-pulled, rel=1e-12)
+    assert now.acting.finger_power == pytest.approx(-pulled, rel=1e-12)
     lost = fr.hand_damping * (speed @ speed) + fr.hand_turn_damping * now.rate[2] ** 2
-    assert now.acting[HAND_POWER] == pytest.approx(lost, rel=1e-12)
+    assert now.acting.hand_power == pytest.approx(lost, rel=1e-12)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_rest_presses_while_it_supports(seed: int) -> None:
     on, off = instant(seed), instant(seed, supported=False)
-    assert on.acting[PRESS] == off.acting[PRESS] > 0.0
-    assert off.acting[REST] == off.acting[REST_POWER] == 0.0
+    assert on.acting.press == off.acting.press > 0.0
+    assert off.acting.rest == off.acting.rest_power == 0.0
     change = on.fy - off.fy
-    assert change.sum() == pytest.approx(on.acting[REST], abs=1e-9)
+    assert change.sum() == pytest.approx(on.acting.rest, abs=1e-9)
     assert np.count_nonzero(np.abs(change) > 1e-9) in (0, 1, 2)
     # and back on the riser
     assert on.row.frame.mass * (on.turn[1] - off.turn[1]) == pytest.approx(
-        -on.acting[REST], abs=1e-13 * on.row.frame.mass * np.abs(on.turn).max()
+        -on.acting.rest, abs=1e-13 * on.row.frame.mass * np.abs(on.turn).max()
     )
 
 
 def test_the_kernel_s_rest_is_met_in_most_states() -> None:
-    assert sum(instant(seed).acting[REST] > 0.0 for seed in SEEDS) >= 6
+    assert sum(instant(seed).acting.rest > 0.0 for seed in SEEDS) >= 6

@@ -9,6 +9,7 @@ import pytest
 
 from archerysim.mechanics.release.floor_inertia import share_floor
 from archerysim.mechanics.rigid_body import rigid_motion
+from archerysim.shot.arrays.build import make_cells
 from archerysim.shot.release.release import floor_inertia
 from tests.mechanics.shots import Start, run, start_of
 from tests.reference import shot
@@ -20,10 +21,10 @@ def test_it_solves_the_mass_matrix_with_the_inertia_in_it() -> None:
     n, u, free = start.x.size, start.marks.edge_u, start.chain.inverse_mass > 0.0
     forces = rng.normal(size=(2, n))
     angle = 0.7
-    work = np.zeros((7, n))
-    work[:2, u] = np.cos(angle), np.sin(angle)
+    cells = make_cells(n)
+    cells.along_x[u], cells.along_y[u] = np.cos(angle), np.sin(angle)
     fx, fy = forces.copy()
-    share_floor(start.chain, u, 3e-4, work, fx, fy)
+    share_floor(start.chain, u, 3e-4, cells, fx, fy)
     mass = np.diag(np.tile(np.where(free, start.chain.mass, 1.0), 2))
     row = np.zeros(2 * n)
     row[[u, u + 1]] = -np.cos(angle), np.cos(angle)

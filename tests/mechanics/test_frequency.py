@@ -8,11 +8,13 @@ import numpy as np
 import pytest
 from scipy.linalg import eigh
 
+from archerysim.mechanics.arrays import Standing
 from archerysim.mechanics.release.stable_step import longest_step
 from archerysim.mechanics.statics.tangent import chain_tangent, throat_tangent
 from archerysim.shot.arrays.build import make_throat
+from archerysim.shot.arrays.memory import memory_for
 from archerysim.shot.release.release import LONGEST, SAFE, floor_inertia, shortest_of_the_way
-from tests.mechanics.helpers import Row, dense, empty_matrix, forces
+from tests.mechanics.helpers import Row, blocks_for, dense, empty_matrix, forces
 from tests.reference import Shot, shot
 
 CELLS = [12, 24, 36]
@@ -41,7 +43,9 @@ def found(done: Shot) -> tuple[float, float, float]:
     b, closed = done.braced, make_throat(done.setup.nock, closed=True)
     inertia = floor_inertia(b.chain, b.marks)
     x, y = done.drawn.x, done.drawn.y
-    return longest_step(b.chain, b.marks, closed, inertia, done.drawing.grid, x, y)  # type: ignore[no-any-return]
+    grid = done.drawing.grid
+    standing = Standing(b.chain, b.marks, closed, done.drawing.support, grid)
+    return longest_step(standing, inertia, x, y, memory_for(grid))  # type: ignore[no-any-return]
 
 
 @cache
@@ -51,9 +55,9 @@ def scaled(cells: int) -> tuple[np.ndarray, np.ndarray]:
     b, grid, x, y = done.braced, done.drawing.grid, done.drawn.x, done.drawn.y
     closed = make_throat(done.setup.nock, closed=True)
     parts = empty_matrix(grid)
-    chain_tangent(b.chain, grid, x, y, 0.0, *parts)
-    throat_tangent(closed, b.marks, grid, x, y, *parts)
-    stiffness = dense(grid, *parts)
+    chain_tangent(b.chain, grid, x, y, 0.0, parts, blocks_for(x.size))
+    throat_tangent(closed, b.marks, grid, x, y, parts)
+    stiffness = dense(grid, parts)
     row = Row(b.chain, b.marks, grid, b.frame, closed, None, x, y, x, y)  # type: ignore[arg-type]
     still = forces(row, 0.0 * x, 0.0 * x)
     loss = np.empty_like(stiffness)

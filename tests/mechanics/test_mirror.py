@@ -5,13 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from archerysim.mechanics.arrays import Grid
+from archerysim.mechanics.arrays import Grid, Load, Standing
 from archerysim.mechanics.release.stable_step import longest_step
-from archerysim.mechanics.statics.brace import brace_newton
-from archerysim.mechanics.statics.draw import draw_newton
+from archerysim.mechanics.statics.brace import LEAN_UPPER, LENGTH, BraceAim, brace_newton
+from archerysim.mechanics.statics.draw import DrawAim, draw_newton
 from archerysim.mechanics.statics.newton import QUICK
 from archerysim.mechanics.statics.tangent import throat_block
 from archerysim.shot.arrays.build import make_grid
+from archerysim.shot.arrays.memory import memory_for
 from archerysim.shot.statics.brace import Bracing
 from archerysim.shot.statics.first_guess import arc_shape
 from archerysim.status import NO_CONVERGENCE, OK
@@ -55,18 +56,18 @@ def bare_brace(upside_down: bool) -> tuple[np.ndarray, np.ndarray, float, np.nda
     xy = arc_shape(setup, leans, bow.chain, bow.marks, BRACE_HEIGHT, 0.0)
     x, y = np.ascontiguousarray(xy[:, 0]), np.ascontiguousarray(xy[:, 1])
     c, m, throat, support = bow.chain, bow.marks, bow.throat, bow.support
-    lean, roots, sign, tail = np.array(leans), bow.roots, 1.0, bow.marks.tail
+    sign, tail = 1.0, bow.marks.tail
     if upside_down:
         c, x, y, m = mirror.chain(c, tail), mirror.nodes(x, tail), mirror.nodes(y, tail, -1.0, -1.0), mirror.marks(m)
-        lean, roots, sign = lean[::-1].copy(), roots[::-1].copy(), -1.0
-    grid, length = make_grid(m, x.size), np.array([1.4857])
+        leans, sign = leans[::-1], -1.0
+    grid, strung = make_grid(m, x.size), np.array([1.4857, *leans])
     for two_way in (True, False):
         code, _, _ = brace_newton(
-            c, m, throat, support, grid, x, y, lean, roots, length, 2, BRACE_HEIGHT, sign * 3e-3, 0.0, sign * -9.81,
-            two_way, careful=QUICK, tolerance=1e-8, most=60,
+            Standing(c, m, throat, support, grid), x, y, strung,
+            BraceAim(2, BRACE_HEIGHT, sign * 3e-3, 0.0, sign * -9.81, two_way), QUICK, 1e-8, 60, memory_for(grid),
         )  # fmt: skip
         assert code == OK
-    return x, y, float(length[0]), lean, tail
+    return x, y, float(strung[LENGTH]), strung[LEAN_UPPER:], tail
 
 
 def test_brace() -> None:
@@ -86,9 +87,9 @@ def draw(
     codes = []
     for tolerance, most in ((1e-7, 60), (0.0, 3)):  # and on to rounding, which no tolerance can ask for
         code, _, residual, _ = draw_newton(
-            start.chain, start.marks, start.throat, start.support, start.fingers.weight.sum(axis=0),
-            start.fingers.first, grid, x, y, force, target, 0.0, torque, level, False, weight,
-            careful=QUICK, tolerance=tolerance, most=most,
+            Standing(start.chain, start.marks, start.throat, start.support, grid),
+            Load(start.fingers.weight.sum(axis=0), start.fingers.first), x, y, force,
+            DrawAim(target, 0.0, torque, level, False, weight), QUICK, tolerance, most, memory_for(grid),
         )  # fmt: skip
         codes.append(code)
     assert codes == [OK, NO_CONVERGENCE]
@@ -135,7 +136,9 @@ def test_step() -> None:
     for s in (start, turned):
         closed = s.throat._replace(grip=1e12)
         grid = make_grid(s.marks, s.x.size)
-        found.append(longest_step(s.chain, s.marks, closed, s.inertia, grid, s.x, s.y)[0])
+        found.append(
+            longest_step(Standing(s.chain, s.marks, closed, s.support, grid), s.inertia, s.x, s.y, memory_for(grid))[0]
+        )
     # power iteration starts from a pattern that is not symmetric
     assert found[1] == pytest.approx(found[0], rel=0.01)
 

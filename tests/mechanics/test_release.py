@@ -10,22 +10,22 @@ import pytest
 from archerysim.mechanics.forces.chain import chain_energy
 from archerysim.mechanics.forces.riser import carried_node, carry, point_of
 from archerysim.mechanics.release.forces import finger_fade
-from archerysim.mechanics.release.layout import TRACE, WORK
+from archerysim.mechanics.release.layout import CLEAR, MOMENT, SEPARATION, WORK
 from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.arrays.build import make_throat
 from archerysim.shot.release.release import CLEAR_AT
+from archerysim.shot.release.room import records
 from archerysim.status import NOT_FINITE, OK, TIME_CAP
 from tests.mechanics.shots import Start, run, run_steps, start_of
 from tests.reference import shot
 
-COLUMN = {name: k for k, name in enumerate(TRACE)}
 
-
-def energy(start: Start, state: np.ndarray, moment: np.ndarray) -> float:
+def energy(start: Start, state: np.ndarray, moment: np.record) -> float:
     """Kinetic, elastic and weight energy of all bodies, and of the hand's push and springs [J]."""
     c, fr, a = start.chain, start.frame, start.marks.tail
     x, y, vx, vy = (np.ascontiguousarray(line) for line in state)
-    pose, rate = moment[1:4], moment[4:7]
+    pose = np.array([moment.riser_x, moment.riser_y, moment.riser_turn])
+    rate = np.array([moment.rate_x, moment.rate_y, moment.rate_turn])
     moving = 0.5 * c.mass @ (vx**2 + vy**2) + 0.5 * fr.mass * (rate[:2] @ rate[:2]) + 0.5 * fr.inertia * rate[2] ** 2
     elastic = sum(chain_energy(c, x, y, 0, a - 1)) + sum(chain_energy(c, x, y, a, x.size - 1))
     gx, gy = start.gravity
@@ -36,8 +36,14 @@ def energy(start: Start, state: np.ndarray, moment: np.ndarray) -> float:
     return float(moving + elastic + high + hand)
 
 
-def _pose_at_rest(start: Start) -> np.ndarray:
-    return np.array([0.0, start.frame.cx, start.frame.cy, 0.0, 0.0, 0.0, 0.0])
+def _pose_at_rest(start: Start) -> np.record:
+    moment: np.record = records(1, MOMENT)[0]
+    moment.riser_x, moment.riser_y = start.frame.cx, start.frame.cy
+    return moment
+
+
+def works_of(moment: np.record) -> dict[str, float]:
+    return {name: float(moment[name]) for name in WORK}
 
 
 @pytest.mark.parametrize("cells", [12, 24, 48])
@@ -51,7 +57,7 @@ def test_energy_is_accounted_for(cells: int, reading: float) -> None:
     begin = np.array([start.x, start.y, 0.0 * start.x, 0.0 * start.y])
     before = energy(start, begin, _pose_at_rest(start))
     for k in (0, 1):
-        works = dict(zip(WORK, done.loosed.moments[k, 7:], strict=True))
+        works = works_of(done.loosed.moments[k])
         gone = sum(works[name] for name in ("string", "limbs", "arrow", "nock", "locators", "rest", "hand"))
         after = energy(start, done.loosed.states[k], done.loosed.moments[k])
         assert abs(before + works["fingers"] - gone - after) < 1e-3 * stored
@@ -68,7 +74,7 @@ def test_internal_damping_of_limbs_and_shaft_is_accounted_for() -> None:
     end = run(start, 0.5 * done.loosed.dt)
     assert end.status == OK
     before = energy(start, np.array([start.x, start.y, 0.0 * start.x, 0.0 * start.y]), _pose_at_rest(start))
-    works = dict(zip(WORK, end.moments[1, 7:], strict=True))
+    works = works_of(end.moments[CLEAR])
     assert works["limbs"] > 1e-5
     assert works["arrow"] > 1e-5
     gone = sum(works[name] for name in ("string", "limbs", "arrow", "nock", "locators", "rest", "hand"))
@@ -86,10 +92,10 @@ def test_held_at_full_draw_nothing_moves() -> None:
     assert end.status == TIME_CAP
     assert np.abs(end.x - start.x).max() < 1e-9
     assert np.abs(end.y - start.y).max() < 1e-9
-    assert not end.moments.any()
-    rows = end.trace[: end.counts[1]]
-    assert np.abs(rows[:, COLUMN["riser_pitch"]]).max() < 1e-10
-    assert rows[:, COLUMN["rest"]] == pytest.approx(done.drawn.rest_force, rel=1e-4)
+    assert not np.array(end.moments.tolist()).any()
+    rows = end.trace[: end.notes.rows]
+    assert np.abs(rows.riser_pitch).max() < 1e-10
+    assert rows.rest == pytest.approx(done.drawn.rest_force, rel=1e-4)
 
 
 def test_order_2_in_step_with_the_contacts_held_closed() -> None:
@@ -112,7 +118,7 @@ def test_events_do_not_depend_on_the_step() -> None:
     """Separation and clear are found to a small part of a step, and with them what is reported."""
     shots = [shot(0.009, 24, step_factor=factor) for factor in (1.0, 0.93, 0.81, 0.67, 0.5)]
     for k in (0, 1):
-        times = [done.loosed.moments[k, 0] for done in shots]
+        times = [done.loosed.moments[k].time for done in shots]
         assert np.ptp(times) < 0.02 * shots[0].loosed.dt
         pitches = []
         for done in shots:
@@ -126,13 +132,13 @@ def test_clear_is_where_it_says_and_after_separation() -> None:
     done = shot(0.009, 24)
     a = done.braced.marks.tail
     assert done.loosed.states[1, 0, a] == pytest.approx(CLEAR_AT, abs=1e-10)
-    assert done.loosed.moments[1, 0] > done.loosed.moments[0, 0] > 0.0
+    assert done.loosed.moments[CLEAR].time > done.loosed.moments[SEPARATION].time > 0.0
     # at separation the string is at the end of the snap travel at the last edge to go
     start = start_of(done)
     row = done.loosed.trace
-    before = np.searchsorted(row[:, COLUMN["time"]], done.loosed.moments[0, 0])
-    held = row[:before, [COLUMN["edge_upper"], COLUMN["edge_lower"]]]
-    gone = row[before:, [COLUMN["edge_upper"], COLUMN["edge_lower"]]]
+    before = np.searchsorted(row.time, done.loosed.moments[SEPARATION].time)
+    edges = np.column_stack((row.edge_upper, row.edge_lower))
+    held, gone = edges[:before], edges[before:]
     assert np.all(held.any(axis=1))
     assert not gone.any()
     assert np.all(held >= -start.throat.grip)
@@ -141,22 +147,22 @@ def test_clear_is_where_it_says_and_after_separation() -> None:
 def test_the_trace_agrees_with_the_states_kept() -> None:
     done = shot(0.009, 24)
     rows, a = done.loosed.trace, done.braced.marks.tail
-    assert np.all(np.diff(rows[:, 0]) > 0.0)
-    assert rows[0, COLUMN["tail_x"]] == done.drawn.x[a]
+    assert np.all(np.diff(rows.time) > 0.0)
+    assert rows[0].tail_x == done.drawn.x[a]
     c, tip = done.braced.chain, done.braced.marks.tip_u
     length = np.hypot(np.diff(done.drawn.x), np.diff(done.drawn.y))[tip]
-    assert rows[0, COLUMN["tension_upper"]] == pytest.approx(c.stretch[tip] * (length - c.rest_length[tip]))
+    assert rows[0].tension_upper == pytest.approx(c.stretch[tip] * (length - c.rest_length[tip]))
     for k in (0, 1):
         state = done.loosed.states[k][:, a:].copy()
-        time = done.loosed.moments[k, 0]
+        time = done.loosed.moments[k].time
         cx, cy, ux, uy, pitch, rate = rigid_motion(done.braced.chain.mass[a:].copy(), *state)
-        last = rows[rows[:, 0] <= time][-1]
-        late = time - last[0]
-        assert last[COLUMN["pitch"]] + late * last[COLUMN["pitch_rate"]] == pytest.approx(pitch, abs=1e-5)
-        assert last[COLUMN["centre_x"]] + late * last[COLUMN["velocity_x"]] == pytest.approx(cx, abs=1e-6)
-        assert last[COLUMN["centre_y"]] + late * last[COLUMN["velocity_y"]] == pytest.approx(cy, abs=1e-6)
-        assert (last[COLUMN["velocity_x"]], last[COLUMN["velocity_y"]]) == pytest.approx((ux, uy), abs=0.02)
-        assert last[COLUMN["pitch_rate"]] == pytest.approx(rate, abs=0.1)
+        last = rows[rows.time <= time][-1]
+        late = time - last.time
+        assert last.pitch + late * last.pitch_rate == pytest.approx(pitch, abs=1e-5)
+        assert last.centre_x + late * last.velocity_x == pytest.approx(cx, abs=1e-6)
+        assert last.centre_y + late * last.velocity_y == pytest.approx(cy, abs=1e-6)
+        assert (last.velocity_x, last.velocity_y) == pytest.approx((ux, uy), abs=0.02)
+        assert last.pitch_rate == pytest.approx(rate, abs=0.1)
 
 
 def test_frames_show_the_shot_from_its_start() -> None:
@@ -165,11 +171,11 @@ def test_frames_show_the_shot_from_its_start() -> None:
     start = start_of(done)
     end = run(start, done.loosed.dt, frame_every=100)
     assert end.status == OK
-    count = end.counts[2]
-    assert count == end.counts[0] // 100 + 1
+    count = end.notes.frames
+    assert count == end.notes.steps // 100 + 1
     states, moments = end.frames[:count], end.frame_moments[:count]
     np.testing.assert_allclose(states[0, :2], [start.x, start.y], atol=1e-15)
-    np.testing.assert_allclose(np.diff(moments[:, 0]), 100 * done.loosed.dt, rtol=1e-10)
+    np.testing.assert_allclose(np.diff(moments.time), 100 * done.loosed.dt, rtol=1e-10)
     tail = states[:, 0, start.marks.tail]
     assert np.all(np.diff(tail) > -1e-6)
     # speeds are those of the places: central differences over 200 steps, checked where the arrow flies freely
@@ -179,7 +185,7 @@ def test_frames_show_the_shot_from_its_start() -> None:
     stored = done.drawn.energy - done.braced.energy
     before = energy(start, np.array([start.x, start.y, 0.0 * start.x, 0.0 * start.y]), _pose_at_rest(start))
     for state, moment in zip(states, moments, strict=True):
-        works = dict(zip(WORK, moment[7:], strict=True))
+        works = works_of(moment)
         gone = sum(works[name] for name in ("string", "limbs", "arrow", "nock", "locators", "rest", "hand"))
         assert abs(before + works["fingers"] - gone - energy(start, state, moment)) < 1e-3 * stored
 
@@ -188,7 +194,8 @@ def test_accounting_changes_nothing() -> None:
     done = shot(0.009, 12)
     plain = run(start_of(done), done.loosed.dt, account=False)
     np.testing.assert_array_equal(plain.states, done.loosed.states)
-    np.testing.assert_array_equal(plain.moments[:, :7], done.loosed.moments[:, :7])
+    for name in MOMENT.names[: -len(WORK)]:  # all but the works
+        np.testing.assert_array_equal(plain.moments[name], done.loosed.moments[name])
 
 
 def test_a_cap_on_time_has_its_own_status_and_keeps_nothing() -> None:
@@ -262,7 +269,7 @@ def test_separation_without_grip_is_found_within_the_step() -> None:
     dt = shot(0.009, 24).loosed.dt
 
     def separation(factor: float) -> float:
-        return float(run(start, factor * dt).moments[0, 0])
+        return float(run(start, factor * dt).moments[SEPARATION].time)
 
     last = separation(1.0 / 32.0)
     for factor in (1.0, 0.93, 0.81, 0.67, 0.5, 0.0625, 0.05):

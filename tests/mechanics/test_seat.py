@@ -6,7 +6,15 @@ import numpy as np
 import pytest
 
 from archerysim.mechanics.forces.throat import edge_force, locator_force
-from archerysim.mechanics.statics.lay_arrow import edge_energy, locator_energy, seat_arrow, seat_energy
+from archerysim.mechanics.statics.lay_arrow import (
+    SETTLING,
+    Lying,
+    Slopes,
+    edge_energy,
+    locator_energy,
+    seat_arrow,
+    seat_energy,
+)
 from archerysim.shot.arrays.build import make_support, make_throat
 from tests.reference import reference
 
@@ -45,9 +53,8 @@ def test_locator_energy_belongs_to_the_locator_force(present: tuple[float, float
 def energy_of(q: np.ndarray, slope: float) -> tuple[float, np.ndarray, np.ndarray]:
     th = nock(sin_slope=np.sin(slope), cos_slope=np.cos(slope))
     grad, hess = np.empty(3), np.empty((3, 3))
-    energy = seat_energy(
-        th, make_support(reference()), -0.6712, 0.0722, -0.6709, 0.0682, MASS, BALANCE, 0.4, -9.8, q, grad, hess
-    )
+    lying = Lying(-0.6712, 0.0722, -0.6709, 0.0682, MASS, BALANCE, 0.4, -9.8)
+    energy = seat_energy(th, make_support(reference()), lying, q, Slopes(grad, hess))
     return energy, grad, hess
 
 
@@ -82,10 +89,11 @@ def test_the_seated_arrow_is_in_balance(seed: int) -> None:
     upper, lower = middle + 2e-3 * np.array([lean, 1.0]), middle - 2e-3 * np.array([lean, 1.0])
     q = np.array([*middle, np.arctan2(su.y + su.half_diameter - middle[1], -middle[0])])
     q[:2] += rng.uniform(-1e-3, 1e-3, 2)
-    steps = seat_arrow(th, su, *upper, *lower, MASS, BALANCE, 0.3, -9.8, q)
+    lying = Lying(*upper, *lower, MASS, BALANCE, 0.3, -9.8)
+    steps = seat_arrow(th, su, lying, q, np.empty(SETTLING))
     assert steps < 400
     grad, hess = np.empty(3), np.empty((3, 3))
-    seat_energy(th, su, *upper, *lower, MASS, BALANCE, 0.3, -9.8, q, grad, hess)
+    seat_energy(th, su, lying, q, Slopes(grad, hess))
     assert np.abs(grad).max() < 1e-8
     # on the rest: its press is the shaft's weight or more and the tail is in the string
     tail = su.y + su.half_diameter - (q[1] + (su.x - q[0]) * np.tan(q[2]))

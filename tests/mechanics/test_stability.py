@@ -6,12 +6,14 @@ import numpy as np
 import pytest
 
 from archerysim.mechanics.arrays import Chain
+from archerysim.mechanics.statics.draw import Pulled
 from archerysim.mechanics.statics.stability import ways_out_of_brace, ways_out_of_draw
 from archerysim.mechanics.statics.tangent import chain_tangent
+from archerysim.shot.arrays.memory import memory_for
 from archerysim.shot.statics.draw import Drawing
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.fit import Fit, fit
-from tests.mechanics.helpers import dense, empty_matrix
+from tests.mechanics.helpers import blocks_for, dense, empty_matrix
 from tests.shot.examples import measured
 
 SEEDS = range(30)
@@ -43,8 +45,8 @@ def softer(drawing: Drawing, seed: int) -> Chain:
 
 def stiffness(drawing: Drawing, chain: Chain, x: np.ndarray, y: np.ndarray) -> np.ndarray:
     parts = empty_matrix(drawing.bow_grid)
-    chain_tangent(chain, drawing.bow_grid, x, y, 0.0, *parts)
-    return dense(drawing.bow_grid, *parts)
+    chain_tangent(chain, drawing.bow_grid, x, y, 0.0, parts, blocks_for(x.size))
+    return dense(drawing.bow_grid, parts)
 
 
 def test_brace(drawing: Drawing) -> None:
@@ -54,7 +56,7 @@ def test_brace(drawing: Drawing) -> None:
     for seed in SEEDS:
         chain = softer(drawing, seed)
         expected = int((np.linalg.eigvalsh(stiffness(drawing, chain, x, y)) < 0.0).sum())
-        assert ways_out_of_brace(chain, drawing.bow_grid, x, y, 0.0) == expected
+        assert ways_out_of_brace(chain, drawing.bow_grid, x, y, 0.0, memory_for(drawing.bow_grid)) == expected
         seen.add(expected)
     assert {0, 1} <= seen
 
@@ -67,7 +69,7 @@ def test_draw(drawing: Drawing, drawn: Drawn) -> None:
     for seed in SEEDS:
         chain = softer(drawing, seed)
         force = 10.0 ** (seed % 5) * np.array([-1.0, 0.1])
-        matrix, weights, first = stiffness(drawing, chain, x, y), drawing.weights, drawing.fingers.first
+        matrix, weights, first = stiffness(drawing, chain, x, y), *drawing.load
         along, across = np.zeros((2, len(matrix)))
         pull, arm = np.hypot(*force), 0.01
         at = np.zeros(2)
@@ -79,7 +81,8 @@ def test_draw(drawing: Drawing, drawn: Drawn) -> None:
         matrix = matrix - pull / np.hypot(*at) * np.outer(across, across)
         kept = np.linalg.svd(along[None, :])[2][1:]  # moves that do not lengthen it
         expected = int((np.linalg.eigvalsh(kept @ matrix @ kept.T) < 0.0).sum())
-        found = ways_out_of_draw(chain, drawing.bow_grid, weights, first, x, y, force, arm, 0.0)
+        pulled, memory = Pulled(x, y, force), memory_for(drawing.bow_grid)
+        found = ways_out_of_draw(chain, drawing.bow_grid, drawing.load, pulled, arm, 0.0, memory)
         assert found == expected
         seen.add(expected)
     assert {0, 1} <= seen

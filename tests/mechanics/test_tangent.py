@@ -8,7 +8,7 @@ import pytest
 from archerysim.mechanics.forces.throat import throat_state
 from archerysim.mechanics.statics.tangent import chain_tangent, rest_tangent, throat_block, throat_tangent
 from tests.mechanics.derived import bend_at_node, cell_length, rest_press, throat_offset
-from tests.mechanics.helpers import Row, dense, empty_matrix, free_part, random_row
+from tests.mechanics.helpers import Row, blocks_for, dense, empty_matrix, free_part, random_row
 from tests.mechanics.laws import edge_law, locator_law
 
 SEEDS = range(20)
@@ -54,9 +54,9 @@ def derived_throat(row: Row) -> np.ndarray:
 def test_chain(seed: int, two_way: bool) -> None:
     row = random_row(np.random.default_rng(seed))
     parts = empty_matrix(row.grid)
-    chain_tangent(row.chain, row.grid, row.x, row.y, two_way, *parts)
+    chain_tangent(row.chain, row.grid, row.x, row.y, two_way, parts, blocks_for(row.x.size))
     expected = free_part(row.grid, derived_chain(row, two_way))
-    got = dense(row.grid, *parts)
+    got = dense(row.grid, parts)
     assert np.abs(got - expected).max() <= 1e-12 * np.abs(expected).max()
     np.testing.assert_allclose(got, expected, rtol=1e-7, atol=1e-10 * np.abs(expected).max())
 
@@ -70,10 +70,10 @@ def test_throat(seed: int, slope: float, gap: float) -> None:
     expected = derived_throat(row)
     assert np.abs(block - expected).max() <= 1e-11 * np.abs(expected).max()
     parts = empty_matrix(row.grid)
-    throat_tangent(row.throat, row.marks, row.grid, row.x, row.y, *parts)
+    throat_tangent(row.throat, row.marks, row.grid, row.x, row.y, parts)
     whole = np.zeros((2 * row.x.size, 2 * row.x.size))
     spread(whole, list(row.contact), expected)
-    got = dense(row.grid, *parts)
+    got = dense(row.grid, parts)
     assert np.abs(got - free_part(row.grid, whole)).max() <= 1e-11 * np.abs(expected).max()
 
 
@@ -109,8 +109,8 @@ def test_rest(seed: int) -> None:
     for node, line in ((0, 1), (1, 3)):
         block[line] = -su.stiffness * (gradient * shares[node] - press * hessian[line])
     parts = empty_matrix(row.grid)
-    rest_tangent(su, row.marks, row.grid, row.x, row.y, *parts)
+    rest_tangent(su, row.marks, row.grid, row.x, row.y, parts)
     whole = np.zeros((2 * row.x.size, 2 * row.x.size))
     spread(whole, [j, j + 1], block)
     expected = free_part(row.grid, whole)
-    np.testing.assert_allclose(dense(row.grid, *parts), expected, atol=1e-11 * np.abs(expected).max())
+    np.testing.assert_allclose(dense(row.grid, parts), expected, atol=1e-11 * np.abs(expected).max())

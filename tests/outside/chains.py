@@ -12,8 +12,10 @@ from scipy.linalg import eigh
 from archerysim.mechanics.arrays import Chain, Grid
 from archerysim.mechanics.forces.chain import chain_forces
 from archerysim.mechanics.statics.envelope import factor, solve
+from archerysim.mechanics.statics.room import Matrix
 from archerysim.mechanics.statics.tangent import chain_tangent
-from archerysim.shot.arrays.build import limb_cells
+from archerysim.shot.arrays.build import limb_cells, make_cells
+from tests.mechanics.helpers import blocks_for, dense, empty_matrix
 
 TWO_WAY = -1e30
 Load = Callable[[np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarray]]
@@ -47,18 +49,18 @@ def plain_grid(chain: Chain) -> Grid:
     return Grid(place, start, first)
 
 
-def matrix_of(chain: Chain, grid: Grid, x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def matrix_of(chain: Chain, grid: Grid, x: np.ndarray, y: np.ndarray) -> Matrix:
     """The tangent matrix in its envelope."""
-    low, up, diagonal = np.zeros(grid.start[-1]), np.zeros(grid.start[-1]), np.zeros(grid.first.size)
-    chain_tangent(chain, grid, x, y, False, low, up, diagonal)
-    return low, up, diagonal
+    matrix = empty_matrix(grid)
+    chain_tangent(chain, grid, x, y, False, matrix, blocks_for(x.size))
+    return matrix
 
 
 def residual(chain: Chain, x: np.ndarray, y: np.ndarray, load: Load) -> np.ndarray:
     """Forces of chain and load on the nodes (2, n)."""
     n = x.size
-    fx, fy, work, still = np.empty(n), np.empty(n), np.empty((7, n)), np.zeros(n)
-    chain_forces(chain, x, y, still, still, fx, fy, work)
+    fx, fy, still = np.empty(n), np.empty(n), np.zeros(n)
+    chain_forces(chain, x, y, still, still, fx, fy, make_cells(n))
     px, py = load(x, y)
     return np.array([fx + px, fy + py])
 
@@ -77,9 +79,9 @@ def settle(
         if np.abs(f).max() < tolerance:
             return x, y
         parts = matrix_of(chain, grid, x, y)
-        assert factor(grid, *parts) == 0
+        assert factor(grid, parts) == 0
         step = f.T.ravel().copy()
-        solve(grid, *parts, step)
+        solve(grid, parts, step)
         step *= min(1.0, 0.1 * size / np.abs(step).max())
         x[free] += step[0::2]
         y[free] += step[1::2]
@@ -119,12 +121,7 @@ def cantilever(cells: int, tip_mass: float = 0.0, axial: float = 1e8) -> tuple[C
 def across(chain: Chain, x: np.ndarray, y: np.ndarray, axis: int = 1) -> np.ndarray:
     """Stiffness of the free nodes of a straight chain across itself (1: along y, 0: along x)."""
     grid = plain_grid(chain)
-    low, up, diagonal = matrix_of(chain, grid, x, y)
-    matrix = np.diag(diagonal)
-    for i, first in enumerate(grid.first):
-        part = slice(grid.start[i], grid.start[i + 1])
-        matrix[i, first:i] = low[part]
-        matrix[first:i, i] = up[part]
+    matrix = dense(grid, matrix_of(chain, grid, x, y))
     return matrix[axis::2, axis::2]
 
 

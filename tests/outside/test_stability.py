@@ -16,7 +16,7 @@ from archerysim.mechanics.statics.tangent import chain_tangent
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.statics.brace import Bracing, brace_to_height
 from archerysim.shot.statics.stability import tips_over
-from tests.mechanics.helpers import dense, empty_matrix
+from tests.mechanics.helpers import blocks_for, dense, empty_matrix
 from tests.outside.bows import textbook_bow
 
 LEAN = np.radians(12.0)
@@ -48,8 +48,8 @@ def braced(tip: float, cells: int) -> Bracing:
 def stiffness_along(bow: Bracing) -> float:
     """Of the string's middle against being pushed along the string, everything else free [N/m]."""
     parts = empty_matrix(bow.grid)
-    chain_tangent(bow.chain, bow.grid, bow.x, bow.y, 0.0, *parts)
-    matrix = dense(bow.grid, *parts)
+    chain_tangent(bow.chain, bow.grid, bow.x, bow.y, 0.0, parts, blocks_for(bow.x.size))
+    matrix = dense(bow.grid, parts)
     middle = int(np.abs(bow.place).argmin()) + bow.marks.tip_u
     push = np.zeros(len(matrix))
     push[bow.grid.place[middle] + 1] = 1.0

@@ -6,8 +6,10 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.mechanics.statics.newton import static_forces
-from archerysim.shot.arrays.build import make_fingers, make_support, make_throat
+from archerysim.mechanics.arrays import Standing
+from archerysim.mechanics.statics.newton import forces_at_rest
+from archerysim.shot.arrays.build import make_fingers, make_grid, make_support, make_throat
+from archerysim.shot.arrays.memory import memory_for
 from archerysim.shot.statics.brace import GRAVITY, Braced
 from archerysim.shot.statics.drawn import Drawn
 
@@ -18,10 +20,10 @@ def forces(full: Any, braced: Braced, x: np.ndarray, y: np.ndarray, level: float
     """Forces on all nodes (n, 2) [N], the world's horizontal at ``level`` [rad] in the riser's axes."""
     n = x.size
     fx, fy = np.empty(n), np.empty(n)
-    static_forces(
-        braced.chain, braced.marks, make_throat(full.nock), make_support(full), x, y,
-        GRAVITY * np.sin(level), -GRAVITY * np.cos(level), fx, fy, np.empty((8, n)),
-    )  # fmt: skip
+    grid = make_grid(braced.marks, n)
+    standing = Standing(braced.chain, braced.marks, make_throat(full.nock), make_support(full), grid)
+    gx, gy = GRAVITY * np.sin(level), -GRAVITY * np.cos(level)
+    forces_at_rest(standing, x, y, gx, gy, fx, fy, memory_for(grid))
     return np.column_stack((fx, fy))
 
 

@@ -40,8 +40,8 @@ def test_the_two_agree(name: str) -> None:
     drawing, drawn = ready(name)
     ours, theirs = loose(drawing, drawn), by_scipy(name)
     tail = drawing.bow_marks.tail
-    assert ours.moments[0, 0] == pytest.approx(theirs.separation_time, abs=1e-7)
-    assert ours.moments[1, 0] == pytest.approx(theirs.clear_time, abs=1e-7)
+    assert ours.moments[0].time == pytest.approx(theirs.separation_time, abs=1e-7)
+    assert ours.moments[1].time == pytest.approx(theirs.clear_time, abs=1e-7)
     for state, other in zip(ours.states, (theirs.separation, theirs.clear), strict=True):
         np.testing.assert_allclose(state[:2, tail:], other[:2, tail:], atol=5e-6)
 

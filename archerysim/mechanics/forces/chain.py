@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import numpy as np
+import math
 
 from archerysim.mechanics.compiling import kernel, part
 
 
 @part
-def chain_forces(c, x, y, vx, vy, fx, fy, work):
+def chain_forces(c, x, y, vx, vy, fx, fy, cells):
     """Write the chain's forces on its nodes.
 
     A cell of length L pulls with k (L - L0), never under its least force, and resists the difference of
@@ -21,17 +21,15 @@ def chain_forces(c, x, y, vx, vy, fx, fy, work):
         Positions [m] and velocities [m/s].
     fx, fy : (n,) arrays
         Overwritten with the forces on the nodes [N].
-    work : (7, n) array
-        Scratch space.
+    cells : Cells
+        Written.
     """
     n = x.shape[0]
-    tx, ty, per, turn, moment, gx, gy = (
-        work[0], work[1], work[2], work[3], work[4], work[5], work[6],
-    )  # fmt: skip
+    tx, ty, per, turn, moment, gx, gy = cells
     for j in range(n - 1):
         ex = x[j + 1] - x[j]
         ey = y[j + 1] - y[j]
-        length = np.sqrt(ex * ex + ey * ey)
+        length = math.sqrt(ex * ex + ey * ey)
         inverse = 1.0 / length
         ux = ex * inverse
         uy = ey * inverse
@@ -79,14 +77,14 @@ def chain_energy(c, x, y, first, last):
     for j in range(first, last):
         ex = x[j + 1] - x[j]
         ey = y[j + 1] - y[j]
-        length = np.sqrt(ex * ex + ey * ey)
+        length = math.sqrt(ex * ex + ey * ey)
         longer = length - c.rest_length[j]
         if longer > 0.0 or c.least_force[j] < 0.0:
             stretch += 0.5 * c.stretch[j] * longer * longer
         if j > first:
             px = x[j] - x[j - 1]
             py = y[j] - y[j - 1]
-            before = np.sqrt(px * px + py * py)
+            before = math.sqrt(px * px + py * py)
             bend = 2.0 * (px * ey - py * ex) / (before * length + px * ex + py * ey) - c.natural[j]
             bend_energy += 0.5 * c.bend[j] * bend * bend
     return stretch, bend_energy

@@ -2,26 +2,29 @@
 
 from __future__ import annotations
 
-import numpy as np
+import math
 
+from archerysim.mechanics.arrays import TURN, X, Y
 from archerysim.mechanics.compiling import part
+
+CARRIED = 4  # nodes
 
 
 @part
 def carry(fr, marks, pose, rate, x, y, vx, vy):
     """Place the four carried nodes by the riser's pose (mass centre x, y and angle) and its rates."""
-    cosine = np.cos(pose[2])
-    sine = np.sin(pose[2])
-    for k in range(4):
+    cosine = math.cos(pose[TURN])
+    sine = math.sin(pose[TURN])
+    for k in range(CARRIED):
         i = carried_node(marks, k)
-        rx = fr.carried[k, 0] - fr.cx
-        ry = fr.carried[k, 1] - fr.cy
+        rx = fr.carried[k, X] - fr.cx
+        ry = fr.carried[k, Y] - fr.cy
         px = cosine * rx - sine * ry
         py = sine * rx + cosine * ry
-        x[i] = pose[0] + px
-        y[i] = pose[1] + py
-        vx[i] = rate[0] - rate[2] * py
-        vy[i] = rate[1] + rate[2] * px
+        x[i] = pose[X] + px
+        y[i] = pose[Y] + py
+        vx[i] = rate[X] - rate[TURN] * py
+        vy[i] = rate[Y] + rate[TURN] * px
 
 
 @part
@@ -35,8 +38,8 @@ def carried_node(marks, k):
 @part
 def point_of(fr, pose, rate, px, py):
     """Place and velocity of a point given in the riser's axes."""
-    cosine = np.cos(pose[2])
-    sine = np.sin(pose[2])
+    cosine = math.cos(pose[TURN])
+    sine = math.sin(pose[TURN])
     rx = cosine * (px - fr.cx) - sine * (py - fr.cy)
     ry = sine * (px - fr.cx) + cosine * (py - fr.cy)
-    return pose[0] + rx, pose[1] + ry, rate[0] - rate[2] * ry, rate[1] + rate[2] * rx
+    return pose[X] + rx, pose[Y] + ry, rate[X] - rate[TURN] * ry, rate[Y] + rate[TURN] * rx

@@ -12,7 +12,7 @@ of the couple at the nock is then of second order.
 
 from __future__ import annotations
 
-import numpy as np
+import math
 
 from archerysim.mechanics.compiling import part
 from archerysim.mechanics.forces.contact import share_after
@@ -35,8 +35,8 @@ def tail_direction(x, y, a):
     ey = y[a + 1] - y[a]
     gx = x[a + 2] - x[a + 1]
     gy = y[a + 2] - y[a + 1]
-    l1 = np.sqrt(ex * ex + ey * ey)
-    l2 = np.sqrt(gx * gx + gy * gy)
+    l1 = math.sqrt(ex * ex + ey * ey)
+    l2 = math.sqrt(gx * gx + gy * gy)
     ex /= l1
     ey /= l1
     gx /= l2
@@ -46,7 +46,7 @@ def tail_direction(x, y, a):
     square = 2.5 - 1.5 * cosine
     wx = 1.5 * ex - 0.5 * gx
     wy = 1.5 * ey - 0.5 * gy
-    size = np.sqrt(square)
+    size = math.sqrt(square)
     a2 = -0.5 * (1.5 * cosine - 0.5) / square
     return wx / size, wy / size, 1.0 - a2, a2, 1.5 * sine / (square * square)
 

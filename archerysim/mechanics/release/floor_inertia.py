@@ -13,7 +13,7 @@ from archerysim.mechanics.compiling import part
 
 
 @part
-def share_floor(c, u, inertia, work, fx, fy):
+def share_floor(c, u, inertia, cells, fx, fy):
     """Take from the forces on nodes u and u + 1 what goes into the inertia between them.
 
     With a = f / m the nodes part at w = (a_2 - a_1) . u; of the force that would stop it, inertia w, the share
@@ -26,13 +26,13 @@ def share_floor(c, u, inertia, work, fx, fy):
         The throat's upper string point.
     inertia : float
         [kg]
-    work : (7, n) array
-        With the cells' directions, as `chain_forces` leaves them.
+    cells : Cells
+        With their directions, as `chain_forces` leaves them.
     fx, fy : (n,) arrays
         Forces [N]; changed in place.
     """
-    ux = work[0, u]
-    uy = work[1, u]
+    ux = cells.along_x[u]
+    uy = cells.along_y[u]
     one = c.inverse_mass[u]
     two = c.inverse_mass[u + 1]
     parting = (two * fx[u + 1] - one * fx[u]) * ux + (two * fy[u + 1] - one * fy[u]) * uy

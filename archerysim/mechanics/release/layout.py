@@ -1,9 +1,30 @@
-"""Names of the places in what the release writes."""
+"""What the release works in and what it writes: arrays in named tuples, and records with named fields.
+
+All of it is made before the release and handed in (`archerysim.shot.release.room`), so that a kernel asks for no
+memory. A record's fields are read and written by name, in the kernels (``notes.steps``) as in Python; an array of
+records is a `numpy.recarray`, a column of it ``trace["time"]``.
+"""
 
 from __future__ import annotations
 
-# columns of a trace
-TRACE = (
+from typing import NamedTuple
+
+import numpy as np
+
+from archerysim.mechanics.arrays import Cells
+
+SEPARATION, CLEAR = 0, 1  # rows of states and moments
+AT_X, AT_Y, SPEED_X, SPEED_Y = range(4)  # rows of a state: places [m] and velocities [m/s] of all nodes
+STATE = 4
+BEFORE, AFTER = 0, 1  # rows of what is seen about something that happens between two looks
+
+
+def _numbers(*names: str) -> np.dtype[np.void]:
+    return np.dtype([(name, np.float64) for name in names])
+
+
+# a row of the trace
+TRACE = _numbers(
     "time",
     "edge_upper",
     "edge_lower",
@@ -26,26 +47,106 @@ TRACE = (
     "advance_lower",
     "offset",
 )
-TIME, EDGE_UPPER, EDGE_LOWER, LOCATOR, REST_PUSH, TENSION_UPPER, TENSION_LOWER = range(0, 7)
-TAIL_X, TAIL_Y, CENTRE_X, CENTRE_Y, VELOCITY_X, VELOCITY_Y, PITCH, PITCH_RATE = range(7, 15)
-RISER_X, RISER_Y, RISER_PITCH, ADVANCE_UPPER, ADVANCE_LOWER, LOCATOR_OFFSET = range(15, 21)
 # energies gone to (or come from) each part since the release began [J]
 WORK = ("string", "limbs", "arrow", "nock", "locators", "rest", "hand", "fingers", "support_end")
-TO_STRING, TO_LIMBS, TO_ARROW, TO_NOCK, TO_LOCATORS, TO_REST, TO_HAND, TO_FINGERS, TO_SUPPORT_END = range(len(WORK))
-# what is known of a moment besides the nodes: time, the riser's pose and rates, then the works
-AT, POSE, RATE, WORKS = 0, 1, 4, 7
-MOMENT = WORKS + len(WORK)
-# whole numbers of a shot: steps, rows of the trace, pictures, times the shaft came down on the rest again
-STEPS, ROWS, FRAMES, STRIKES = range(4)
-COUNTS = 4
-# notes of a shot
-REST_LEFT_TIME = 0  # time the rest was left [s]
-LEAST_GAP = 1  # least gap after the support ended [m]
-SUPPRESSED_STRIKE = 2  # deepest strike after it [m]
-ENERGY_LEFT = 3  # in the rest when its support ended [J]
-LARGEST_EDGE = 4  # force of an edge [N]
-STRIKE_TIME = 5  # of the second strike, or nan [s]
-REST_LEFT_TRAVEL, STRIKE_TRAVEL = 6, 7  # of the throat at the first and at the last of these times [m]
-STRIKE_DEPTH = 8  # how deep the shaft pressed the rest from the second strike on, while supported, or nan [m]
-NOTES = 9
-SEPARATION, CLEAR = 0, 1  # rows of states and moments
+WORKS = _numbers(*WORK)
+# what is known of a moment besides the nodes: time, the riser's pose and its rates, and the works
+MOMENT = _numbers("time", "riser_x", "riser_y", "riser_turn", "rate_x", "rate_y", "rate_turn", *WORK)
+# the throat's middle at one look
+TAIL = _numbers("time", "x", "y")
+# the string's points at the nock and the limbs' tips at one look
+LINE = _numbers(
+    "time", "tip_u_x", "tip_u_y", "tip_l_x", "tip_l_y", "edge_u_x", "edge_u_y", "edge_l_x", "edge_l_y"
+)  # fmt: skip
+NOTES = np.dtype(
+    [
+        ("steps", np.int64),
+        ("rows", np.int64),  # of the trace
+        ("frames", np.int64),
+        ("strikes", np.int64),  # times the shaft came down on the supporting rest again
+        # the state of things, while it runs
+        ("inside", np.bool_),  # the string is in the throat
+        ("separated", np.bool_),  # no edge of the throat's floor carries force, for all that is known yet
+        ("touching", np.bool_),  # the shaft lies on the supporting rest
+        ("holding", np.bool_),  # the rest supports
+        ("straight", np.bool_),  # the string's points at the nock have passed the line between the tips
+        ("held_upper", np.float64),  # how firmly each edge held a step ago; nil or less where it did not
+        ("held_lower", np.float64),
+        # the timeline
+        ("rest_left_time", np.float64),  # the shaft last left the supporting rest; nan if not [s]
+        ("rest_left_travel", np.float64),  # of the throat by then [m]
+        ("strike_time", np.float64),  # the shaft last came down on the supporting rest again; nan if not [s]
+        ("strike_travel", np.float64),  # of the throat by then [m]
+        ("strike_depth", np.float64),  # how deep it pressed from the first such strike on; nan without one [m]
+        ("push_time", np.float64),  # of the greatest push, of all looks [s]
+        ("greatest_push", np.float64),  # of both edges together [N]
+        # and what warnings go by
+        ("least_gap", np.float64),  # to the rest after its support ended; infinite where that did not [m]
+        ("suppressed_strike", np.float64),  # deepest after that; nil where there was none [m]
+        ("energy_left", np.float64),  # in the rest when its support ended [J]
+        ("largest_edge", np.float64),  # force of an edge [N]
+    ],
+    align=True,
+)
+
+
+class Nodes(NamedTuple):
+    """All nodes at one instant, and the forces on them: arrays (n,)."""
+
+    x: np.ndarray  #: [m]
+    y: np.ndarray
+    vx: np.ndarray  #: [m/s]
+    vy: np.ndarray
+    fx: np.ndarray  #: without their weight [N]
+    fy: np.ndarray
+    cells: Cells
+
+
+class Riser(NamedTuple):
+    """The riser's mass centre and turn at one instant: arrays (3,); see `archerysim.mechanics.arrays.TURN`."""
+
+    pose: np.ndarray  #: [m], [rad]
+    rate: np.ndarray  #: [m/s], [rad/s]
+    gain: np.ndarray  #: accelerations [m/s2], [rad/s2]
+
+
+class Motion(NamedTuple):
+    """The bow on its way: what leapfrog holds.
+
+    Places stand at whole steps, velocities at half steps. The forces see velocities carried half a step ahead: those
+    of `nodes` and `riser`.
+    """
+
+    nodes: Nodes
+    riser: Riser
+    vx: np.ndarray  #: (n,) velocities at the last half step [m/s]
+    vy: np.ndarray
+    rate: np.ndarray  #: (3,) and the riser's
+    last_gain: np.ndarray  #: (3,) the riser's accelerations a step ago
+    now_x: np.ndarray  #: (n,) scratch for velocities at a whole step [m/s]
+    now_y: np.ndarray
+
+
+class Pace(NamedTuple):
+    """How time goes, and how often one looks."""
+
+    step: float  #: [s]
+    cap: float  #: longest time [s]
+    clear_at: float  #: x of the throat at which the arrow may be clear [m]
+    account: bool  #: add up the energy that each part of the chain loses
+    every: int  #: steps from one look at the shot to the next, a row of the trace each
+    frame_every: int  #: and from one look at the line of the string to the next, a frame each
+
+
+class Kept(NamedTuple):
+    """What the release writes down."""
+
+    notes: np.record  #: of `NOTES`
+    works: np.record  #: of `WORKS`, up to now
+    states: np.ndarray  #: (2, STATE, n) all nodes at separation and at clear
+    moments: np.recarray  #: (2,) of `MOMENT`, at the same
+    support_end: np.recarray  #: (2,) of `TAIL`, at the looks before and after the rest's support ended; nan if not
+    straight: np.recarray  #: (2,) of `LINE`, before and after the string is straight; nan if it is not
+    trace: np.recarray  #: (rows,) of `TRACE`; none: (0,)
+    frames: np.ndarray  #: (frames, STATE, n); none: (0, STATE, n)
+    frame_moments: np.recarray  #: (frames,) of `MOMENT`

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import math
+from typing import NamedTuple
+
 import numpy as np
 
-from archerysim.mechanics.compiling import kernel
+from archerysim.mechanics.compiling import kernel, part
 from archerysim.mechanics.forces.chain import chain_forces
 from archerysim.mechanics.forces.throat import add_throat_forces, throat_state
 from archerysim.mechanics.release.floor_inertia import share_floor
+from archerysim.mechanics.statics.envelope import clear
+from archerysim.mechanics.statics.room import divided
 from archerysim.mechanics.statics.tangent import chain_tangent, throat_tangent
 
 LOOK = 10  # rounds of power iteration between two looks
@@ -15,9 +20,31 @@ SETTLED = 3e-4  # change of the step between them, of itself, at which it has se
 MOST = 400  # rounds
 
 
-@kernel
-def envelope_times(grid, low, up, diagonal, v, out):
+class Swing(NamedTuple):
+    """A way in which the bow may swing, and what acts against it; all of it is written."""
+
+    vx: np.ndarray  #: (n,) velocities
+    vy: np.ndarray
+    still_x: np.ndarray  #: (n,) forces at rest [N]
+    still_y: np.ndarray
+    pull: np.ndarray  #: (m,) what the stiffness makes of the velocities
+
+
+def size_of_swing(nodes: int, equations: int) -> int:
+    """Numbers of a `Swing`."""
+    return 4 * nodes + equations
+
+
+@part
+def swing_in(memory, n):
+    """The memory as a `Swing`."""
+    return Swing(memory[:n], memory[n : 2 * n], memory[2 * n : 3 * n], memory[3 * n : 4 * n], memory[4 * n :])
+
+
+@part
+def envelope_times(grid, matrix, v, out):
     """Product of an envelope matrix (not factored) and a vector."""
+    low, up, diagonal, _ = matrix
     m = diagonal.shape[0]
     for i in range(m):
         out[i] = diagonal[i] * v[i]
@@ -32,12 +59,13 @@ def envelope_times(grid, low, up, diagonal, v, out):
 
 
 @kernel
-def add_loss(c, marks, closed, x, y, vx, vy, fx, fy, work):
+def add_loss(standing, x, y, vx, vy, fx, fy, cells):
     """Write the forces of chain and throat that go with the velocities [N], the contacts held closed.
 
     Elastic forces are written too; they are those of no velocity at all.
     """
-    chain_forces(c, x, y, vx, vy, fx, fy, work)
+    c, marks, closed, _, _ = standing
+    chain_forces(c, x, y, vx, vy, fx, fy, cells)
     a = marks.tail
     if a < x.shape[0]:
         u = marks.edge_u
@@ -46,7 +74,7 @@ def add_loss(c, marks, closed, x, y, vx, vy, fx, fy, work):
 
 
 @kernel
-def longest_step(c, marks, closed, inertia, grid, x, y):
+def longest_step(standing, inertia, x, y, memory):
     """The longest stable step dt, and the frequency and rate of loss of the mode that sets it.
 
     With stiffness K, loss C and masses M the scheme of the release is stable where dt^2 K + 4 dt C is below 4 M.
@@ -55,13 +83,14 @@ def longest_step(c, marks, closed, inertia, grid, x, y):
 
     Parameters
     ----------
-    c, marks, grid : Chain, Marks, Grid
-    closed : Throat
-        The throat with a grip that never opens and no gap.
+    standing : Standing
+        Its throat with a grip that never opens and no gap; the rest is not asked.
     inertia : float
-        Against the stretching of the cell on the nock's floor, see `floor` [kg].
+        Against the stretching of the cell on the nock's floor, see `floor_inertia` [kg].
     x, y : (n,) arrays
         Positions [m].
+    memory : array
+        See `room.size_of` and `size_of_swing`, together.
 
     Returns
     -------
@@ -71,29 +100,21 @@ def longest_step(c, marks, closed, inertia, grid, x, y):
         sqrt(k) [rad/s] and r [1/s].
     """
     n = x.shape[0]
-    m = grid.first.shape[0]
-    size = grid.start[m]
-    low = np.zeros(size)
-    up = np.zeros(size)
-    diagonal = np.zeros(m)
-    chain_tangent(c, grid, x, y, 0.0, low, up, diagonal)
+    c, marks, closed, _, grid = standing
+    room = divided(memory, grid)
+    vx, vy, still_x, still_y, pull = swing_in(room.spare, n)
+    matrix, cells, fx, fy, v = room.matrix, room.cells, room.fx, room.fy, room.step
+    clear(matrix)
+    chain_tangent(c, grid, x, y, 0.0, matrix, room.blocks)
     if marks.tail < n:
-        throat_tangent(closed, marks, grid, x, y, low, up, diagonal)
-    work = np.empty((7, n))
-    zero = np.zeros(n)
-    still_x = np.empty(n)
-    still_y = np.empty(n)
-    fx = np.empty(n)
-    fy = np.empty(n)
-    vx = np.zeros(n)
-    vy = np.zeros(n)
-    v = np.zeros(m)
-    pull = np.zeros(m)
+        throat_tangent(closed, marks, grid, x, y, matrix)
     for i in range(n):
+        vx[i] = 0.0
+        vy[i] = 0.0
         if grid.place[i] >= 0:
             vx[i] = 1.0 if i % 2 == 0 else -1.0
             vy[i] = 0.7 * vx[i]
-    add_loss(c, marks, closed, x, y, zero, zero, still_x, still_y, work)
+    add_loss(standing, x, y, room.zero, room.zero, still_x, still_y, cells)
     dt = 0.0
     k = 0.0
     r = 0.0
@@ -103,8 +124,8 @@ def longest_step(c, marks, closed, inertia, grid, x, y):
         norm = 0.0
         for i in range(n):
             norm += c.mass[i] * (vx[i] * vx[i] + vy[i] * vy[i])
-        parting = (vx[u + 1] - vx[u]) * work[0, u] + (vy[u + 1] - vy[u]) * work[1, u]
-        norm = 1.0 / np.sqrt(norm + inertia * parting * parting)
+        parting = (vx[u + 1] - vx[u]) * cells.along_x[u] + (vy[u + 1] - vy[u]) * cells.along_y[u]
+        norm = 1.0 / math.sqrt(norm + inertia * parting * parting)
         for i in range(n):
             vx[i] *= norm
             vy[i] *= norm
@@ -112,8 +133,8 @@ def longest_step(c, marks, closed, inertia, grid, x, y):
             if p >= 0:
                 v[p] = vx[i]
                 v[p + 1] = vy[i]
-        envelope_times(grid, low, up, diagonal, v, pull)
-        add_loss(c, marks, closed, x, y, vx, vy, fx, fy, work)
+        envelope_times(grid, matrix, v, pull)
+        add_loss(standing, x, y, vx, vy, fx, fy, cells)
         k = 0.0
         r = 0.0
         for i in range(n):
@@ -121,7 +142,7 @@ def longest_step(c, marks, closed, inertia, grid, x, y):
             if p >= 0:
                 k += v[p] * pull[p] + v[p + 1] * pull[p + 1]
                 r += vx[i] * (still_x[i] - fx[i]) + vy[i] * (still_y[i] - fy[i])
-        dt = 2.0 / (r + np.sqrt(r * r + k))
+        dt = 2.0 / (r + math.sqrt(r * r + k))
         if done % LOOK == 0:
             if settled - dt < SETTLED * dt:
                 break
@@ -130,8 +151,8 @@ def longest_step(c, marks, closed, inertia, grid, x, y):
             p = grid.place[i]
             fx[i] = dt * pull[p] + 4.0 * (still_x[i] - fx[i]) if p >= 0 else 0.0
             fy[i] = dt * pull[p + 1] + 4.0 * (still_y[i] - fy[i]) if p >= 0 else 0.0
-        share_floor(c, u, inertia, work, fx, fy)
+        share_floor(c, u, inertia, cells, fx, fy)
         for i in range(n):
             vx[i] = fx[i] * c.inverse_mass[i]
             vy[i] = fy[i] * c.inverse_mass[i]
-    return dt, np.sqrt(k), r
+    return dt, math.sqrt(k), r

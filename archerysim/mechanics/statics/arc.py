@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-import numpy as np
+import math
 
+from archerysim.mechanics.arrays import LOWER, UPPER, X, Y
 from archerysim.mechanics.compiling import kernel, part
 
 ROUNDS = 60  # of the search for a bend
@@ -41,15 +42,15 @@ def lay_limb(root_x, root_y, side, lean, size, natural, bend, x, y):
     y[0] = root_y
     for i in range(cells):
         angle += natural[i] - bend / cells * (0.5 if i == 0 else 1.0)
-        x[i + 1] = x[i] + size * np.sin(angle)
-        y[i + 1] = y[i] + size * side * np.cos(angle)
+        x[i + 1] = x[i] + size * math.sin(angle)
+        y[i + 1] = y[i] + size * side * math.cos(angle)
 
 
 @part
 def tip_off(x, y, at_x, at_y, distance, around):
     """How far a tip still is from where `bend_limb` wants it [m]."""
     if around > 0.0:
-        return np.hypot(x - at_x, y - at_y) - distance
+        return math.hypot(x - at_x, y - at_y) - distance
     return x * at_x + y * at_y - distance
 
 
@@ -118,14 +119,14 @@ def bend_both(roots, leans, sizes, natural, cosine, sine, distance, upper, lower
         The first limb's that is not `FOUND`.
     """
     outcome = bend_limb(
-        roots[0, 0], roots[0, 1], 1.0, leans[0], sizes[0], natural[0], cosine, -sine, -distance, 0.0,
-        upper[0], upper[1],
+        roots[UPPER, X], roots[UPPER, Y], 1.0, leans[UPPER], sizes[UPPER], natural[UPPER],
+        cosine, -sine, -distance, 0.0, upper[X], upper[Y],
     )  # fmt: skip
     if outcome != FOUND:
         return outcome
     return bend_limb(
-        roots[1, 0], roots[1, 1], -1.0, leans[1], sizes[1], natural[1], cosine, -sine, -distance, 0.0,
-        lower[0], lower[1],
+        roots[LOWER, X], roots[LOWER, Y], -1.0, leans[LOWER], sizes[LOWER], natural[LOWER],
+        cosine, -sine, -distance, 0.0, lower[X], lower[Y],
     )  # fmt: skip
 
 
@@ -136,12 +137,34 @@ def pull_both(roots, leans, sizes, natural, x, y, above, below, upper, lower):
     The other parameters and what is returned are as in `bend_both`.
     """
     outcome = bend_limb(
-        roots[0, 0], roots[0, 1], 1.0, leans[0], sizes[0], natural[0], x, y, above, 1.0, upper[0], upper[1]
+        roots[UPPER, X],
+        roots[UPPER, Y],
+        1.0,
+        leans[UPPER],
+        sizes[UPPER],
+        natural[UPPER],
+        x,
+        y,
+        above,
+        1.0,
+        upper[X],
+        upper[Y],
     )
     if outcome != FOUND:
         return outcome
     return bend_limb(
-        roots[1, 0], roots[1, 1], -1.0, leans[1], sizes[1], natural[1], x, y, below, 1.0, lower[0], lower[1]
+        roots[LOWER, X],
+        roots[LOWER, Y],
+        -1.0,
+        leans[LOWER],
+        sizes[LOWER],
+        natural[LOWER],
+        x,
+        y,
+        below,
+        1.0,
+        lower[X],
+        lower[Y],
     )
 
 
@@ -169,7 +192,7 @@ def height_of_string(roots, leans, sizes, natural, length, upper, lower):
             high = height
         else:
             found = height
-            if np.hypot(upper[0, last] - lower[0, last], upper[1, last] - lower[1, last]) < length:
+            if math.hypot(upper[X, last] - lower[X, last], upper[Y, last] - lower[Y, last]) < length:
                 high = height
                 enough = True
             else:

@@ -6,16 +6,20 @@ one more right-hand side and one more equation.
 
 from __future__ import annotations
 
+import math
+from typing import NamedTuple
+
 import numpy as np
 
 from archerysim.mechanics.compiling import kernel, part
-from archerysim.mechanics.statics.envelope import factor, solve, solve_three
+from archerysim.mechanics.statics.envelope import solve, solve_three
 from archerysim.mechanics.statics.newton import (
     LEAST_SHARE,
     MOST_STEP,
     MOST_TURN,
     QUICK,
     WORSE,
+    factor_tangent,
     gather,
     good_enough,
     keeps,
@@ -24,8 +28,34 @@ from archerysim.mechanics.statics.newton import (
     move,
     static_forces,
 )
-from archerysim.mechanics.statics.tangent import bend_block, chain_tangent, rest_tangent, throat_tangent
+from archerysim.mechanics.statics.room import divided
+from archerysim.mechanics.statics.tangent import AFTER_X, AFTER_Y, BEFORE_X, BEFORE_Y, bend_block
 from archerysim.status import NO_CONVERGENCE, NOT_FINITE, OK, SINGULAR
+
+SAME = 1e-11  # [m] of brace height and split
+PUSHES = -1e30  # least force of a string cell that may push [N]
+LENGTH, LEAN_UPPER, LEAN_LOWER = range(3)  # what is found beside the shape: the string, the pockets' angles
+LONGER, LEANING = range(2)  # how it changes in one step
+HEIGHT, SPLIT = range(2)  # and what it is to meet
+
+
+class Strung(NamedTuple):
+    """What bracing looks for; changed in place."""
+
+    x: np.ndarray  #: (n,) [m]
+    y: np.ndarray
+    found: np.ndarray  #: (3,) the string's unloaded length [m]; pocket angles, forward, upper and lower [rad]
+
+
+class BraceAim(NamedTuple):
+    """What a braced bow is to have, and its weight."""
+
+    unknowns: int  #: how many beside the shape: the string's length, then half the pockets' difference too
+    height: float  #: brace height [m]
+    split: float  #: upper minus lower distance of the roots from the string [m]
+    gravity_x: float  #: [m/s2]
+    gravity_y: float
+    two_way: bool  #: slack string cells push as well
 
 
 @part
@@ -39,7 +69,7 @@ def line_through(x, y, above, below):
     """Direction (up) and forward normal of the line through two nodes, and their distance [m]."""
     dx = x[above] - x[below]
     dy = y[above] - y[below]
-    length = np.sqrt(dx * dx + dy * dy)
+    length = math.sqrt(dx * dx + dy * dy)
     return dx / length, dy / length, dy / length, -dx / length, length
 
 
@@ -54,32 +84,32 @@ def cell_at_pivot(x, y, marks):
 
 
 @kernel
-def place_clamps(x, y, marks, root_cells, lean_u, lean_l):
-    """Set the clamp nodes behind the roots for the given forward leans of the pockets [rad]."""
+def place_clamps(c, marks, x, y, found):
+    """Set the clamp nodes behind the roots for the pockets' leans."""
     u = marks.root_u
-    x[u - 1] = x[u] - root_cells[0] * np.sin(lean_u)
-    y[u - 1] = y[u] - root_cells[0] * np.cos(lean_u)
+    x[u - 1] = x[u] - c.rest_length[u - 1] * math.sin(found[LEAN_UPPER])
+    y[u - 1] = y[u] - c.rest_length[u - 1] * math.cos(found[LEAN_UPPER])
     v = marks.root_l
-    x[v + 1] = x[v] - root_cells[1] * np.sin(lean_l)
-    y[v + 1] = y[v] + root_cells[1] * np.cos(lean_l)
+    x[v + 1] = x[v] - c.rest_length[v] * math.sin(found[LEAN_LOWER])
+    y[v + 1] = y[v] + c.rest_length[v] * math.cos(found[LEAN_LOWER])
 
 
 @kernel
-def give_string(c, marks, length, lean, scale, change):
-    """Change the string's length by scale change[0] [m] and the pockets' leans by +- scale change[1] [rad]."""
-    ratio = 1.0 + scale * change[0] / length[0]
-    length[0] *= ratio
+def give_string(c, marks, found, scale, change):
+    """Change the string's length [m] and the pockets' leans, one as the other back [rad], by a share of a change."""
+    ratio = 1.0 + scale * change[LONGER] / found[LENGTH]
+    found[LENGTH] *= ratio
     for j in range(marks.tip_u, marks.tip_l):
         c.rest_length[j] *= ratio
         c.stretch[j] /= ratio
-    lean[0] += scale * change[1]
-    lean[1] -= scale * change[1]
+    found[LEAN_UPPER] += scale * change[LEANING]
+    found[LEAN_LOWER] -= scale * change[LEANING]
 
 
 @kernel
-def length_column(c, grid, x, y, tip_u, tip_l, length, column):
+def length_column(c, marks, grid, x, y, length, column):
     """Add the derivative of the forces with the string's unloaded length: dT/dL0 along each cell [N/m]."""
-    for q in range(tip_u, tip_l):
+    for q in range(marks.tip_u, marks.tip_l):
         stiff = c.stretch[q] / length
         ex = stiff * (x[q + 1] - x[q])
         ey = stiff * (y[q + 1] - y[q])
@@ -92,20 +122,20 @@ def length_column(c, grid, x, y, tip_u, tip_l, length, column):
 
 
 @kernel
-def lean_column(c, grid, x, y, marks, root_cells, lean, block, column):
+def lean_column(c, marks, grid, x, y, found, block, column):
     """Add the derivative of the forces with half the difference of the pocket angles [N/rad]."""
     bend_block(c, x, y, marks.root_u, block)
-    cx = -root_cells[0] * np.cos(lean[0])
-    cy = root_cells[0] * np.sin(lean[0])
+    cx = -c.rest_length[marks.root_u - 1] * math.cos(found[LEAN_UPPER])
+    cy = c.rest_length[marks.root_u - 1] * math.sin(found[LEAN_UPPER])
     p = grid.place[marks.root_u + 1]
-    column[p] -= block[4, 0] * cx + block[4, 1] * cy
-    column[p + 1] -= block[5, 0] * cx + block[5, 1] * cy
+    column[p] -= block[AFTER_X, BEFORE_X] * cx + block[AFTER_X, BEFORE_Y] * cy
+    column[p + 1] -= block[AFTER_Y, BEFORE_X] * cx + block[AFTER_Y, BEFORE_Y] * cy
     bend_block(c, x, y, marks.root_l, block)
-    cx = root_cells[1] * np.cos(lean[1])  # the lower lean goes the other way
-    cy = root_cells[1] * np.sin(lean[1])
+    cx = c.rest_length[marks.root_l] * math.cos(found[LEAN_LOWER])  # the lower lean goes the other way
+    cy = c.rest_length[marks.root_l] * math.sin(found[LEAN_LOWER])
     p = grid.place[marks.root_l - 1]
-    column[p] -= block[0, 4] * cx + block[0, 5] * cy
-    column[p + 1] -= block[1, 4] * cx + block[1, 5] * cy
+    column[p] -= block[BEFORE_X, AFTER_X] * cx + block[BEFORE_X, AFTER_Y] * cy
+    column[p + 1] -= block[BEFORE_Y, AFTER_X] * cx + block[BEFORE_Y, AFTER_Y] * cy
 
 
 @kernel
@@ -125,158 +155,146 @@ def line_change(v, grid, marks, x, y, j):
     return d_height, ((x[ru] - x[rl]) * dx + (y[ru] - y[rl]) * dy) * turn
 
 
+@part
+def solve_border(change, miss, slope):
+    """Both changes that meet both misses."""
+    det = slope[HEIGHT, LONGER] * slope[SPLIT, LEANING] - slope[HEIGHT, LEANING] * slope[SPLIT, LONGER]
+    change[LONGER] = (miss[HEIGHT] * slope[SPLIT, LEANING] - slope[HEIGHT, LEANING] * miss[SPLIT]) / det
+    change[LEANING] = (slope[HEIGHT, LONGER] * miss[SPLIT] - slope[SPLIT, LONGER] * miss[HEIGHT]) / det
+
+
+@part
+def put_aside(c, two_way, least):
+    """Copy the cells' least forces; where the string may push, they are that of none afterwards."""
+    for j in range(c.least_force.shape[0]):
+        least[j] = c.least_force[j]
+        if two_way:
+            c.least_force[j] = PUSHES
+
+
+@part
+def put_back(c, least):
+    """And back."""
+    for j in range(c.least_force.shape[0]):
+        c.least_force[j] = least[j]
+
+
+@part
+def write_misses(marks, x, y, aim, miss):
+    """Write by how much brace height and split are missed; nil where they are not asked for [m].
+
+    Returns
+    -------
+    j : int
+        String cell at which the brace height is measured.
+    """
+    _, _, nx, ny, _ = string_line(x, y, marks)
+    ru = marks.root_u
+    rl = marks.root_l
+    miss[:] = 0.0
+    j = cell_at_pivot(x, y, marks)
+    _, _, hnx, hny, _ = line_through(x, y, j, j + 1)
+    if aim.unknowns > 0:
+        miss[HEIGHT] = aim.height + (x[j] * hnx + y[j] * hny)
+    if aim.unknowns > 1:
+        miss[SPLIT] = aim.split - ((x[ru] - x[rl]) * nx + (y[ru] - y[rl]) * ny)
+    return j
+
+
 @kernel
-def brace_newton(
-    c,
-    marks,
-    th,
-    su,
-    grid,
-    x,
-    y,
-    lean,
-    root_cells,
-    length,
-    unknowns,
-    height,
-    split,
-    gx,
-    gy,
-    two_way,
-    careful,
-    tolerance,
-    most,
-):
+def brace_newton(standing, x, y, found, aim, careful, tolerance, most, memory):
     """Equilibrium of the braced bow, with an arrow on the string if the row has one.
 
     Parameters
     ----------
-    lean : (2,) array
-        Pocket angles, upper and lower [rad]; changed in place where they are unknown.
-    length : (1,) array
-        Unloaded string length [m]; the chain's string cells are scaled with it.
-    unknowns : int
-        0: nothing but the shape; 1: the string length too, for the brace height ``height`` [m];
-        2: half the difference of the pocket angles as well, for the tiller split ``split`` [m].
-
-    two_way : bool
-        Slack string cells push as well.
+    standing : Standing
+        The chain's string cells are scaled with the string's length.
+    x, y, found : arrays
+        See `Strung`. Changed in place, length and pocket angles where they are unknown.
+    aim : BraceAim
     careful : int
-        `statics.QUICK`, `CAREFUL` or `MOST_CAREFUL`.
+        `statics.newton.QUICK`, `CAREFUL` or `MOST_CAREFUL`.
+    tolerance : float
+        Largest residual force [N].
+    most : int
+        Most iterations.
+    memory : array
+        See `room.size_of`.
 
     Returns
     -------
     status, iterations, residual : int, int, float
     """
-    n = x.shape[0]
-    m = grid.first.shape[0]
-    size = grid.start[m]
-    low = np.empty(size)
-    up = np.empty(size)
-    diagonal = np.empty(m)
-    work = np.empty((8, n))
-    fx = np.empty(n)
-    fy = np.empty(n)
-    step = np.empty(m)
-    longer = np.zeros(m)
-    leaning = np.zeros(m)
-    block = np.empty((6, 6))
-    least = np.empty(n - 1)
-    for j in range(n - 1):
-        least[j] = c.least_force[j]
-        if two_way:
-            c.least_force[j] = -1e30
+    room = divided(memory, standing.grid)
+    put_aside(standing.chain, aim.two_way, room.least)
+    status, done, residual = solve_brace(standing, x, y, found, aim, careful, tolerance, most, room)
+    put_back(standing.chain, room.least)
+    return status, done, residual
+
+
+@part
+def solve_brace(standing, x, y, found, aim, careful, tolerance, most, room):
+    """`brace_newton` with the chain's least forces as they are to be."""
+    c, marks, _, _, grid = standing
+    step, one, other, matrix = room.step, room.one, room.other, room.matrix
+    change, miss, slope = room.border
     residual = np.inf
-    push = 1.0 if two_way else 0.0
+    push = 1.0 if aim.two_way else 0.0
     before = np.inf
     scale = 0.0
-    change = np.zeros(2)
-    miss = np.zeros(2)
-    a = np.zeros((2, 2))
-    status = NO_CONVERGENCE
-    done = most
     kept = False  # whether the last step was taken with a matrix factored before
     for iteration in range(most + 1):
-        place_clamps(x, y, marks, root_cells, lean[0], lean[1])
-        static_forces(c, marks, th, su, x, y, gx, gy, fx, fy, work)
-        residual = largest(grid, fx, fy)
-        _, _, nx, ny, _ = string_line(x, y, marks)
-        tu = marks.tip_u
-        tl = marks.tip_l
-        ru = marks.root_u
-        rl = marks.root_l
-        miss[:] = 0.0
-        j = cell_at_pivot(x, y, marks)
-        _, _, hnx, hny, _ = line_through(x, y, j, j + 1)
-        if unknowns > 0:
-            miss[0] = height + (x[j] * hnx + y[j] * hny)
-        if unknowns > 1:
-            miss[1] = split - ((x[ru] - x[rl]) * nx + (y[ru] - y[rl]) * ny)
+        place_clamps(c, marks, x, y, found)
+        static_forces(standing, x, y, aim.gravity_x, aim.gravity_y, room.fx, room.fy, room.cells, room.zero)
+        residual = largest(grid, room.fx, room.fy)
+        j = write_misses(marks, x, y, aim, miss)
         if not residual < 1e300:
-            status = NOT_FINITE
-            done = iteration
-            break
+            return NOT_FINITE, iteration, residual
         if careful > QUICK and residual > WORSE * before and scale > LEAST_SHARE:
             scale *= 0.5
             move(grid, x, y, step, -scale)
-            give_string(c, marks, length, lean, -scale, change)
+            give_string(c, marks, found, -scale, change)
             continue
-        near = residual < tolerance and max(abs(miss[0]), abs(miss[1])) < 1e-11
+        near = residual < tolerance and max(abs(miss[HEIGHT]), abs(miss[SPLIT])) < SAME
         if good_enough(near, residual, before, kept, iteration == most, tolerance):
-            status = OK
-            done = iteration
-            break
+            return OK, iteration, residual
         if iteration == most:
             break
         kept = keeps(iteration == 0, near, residual, before, careful)
         before = residual
-        gather(grid, fx, fy, step)
-        change[:] = 0.0
-        if not kept:
-            low[:] = 0.0
-            up[:] = 0.0
-            diagonal[:] = 0.0
-            chain_tangent(c, grid, x, y, push, low, up, diagonal)
-            if marks.tail < n:
-                throat_tangent(th, marks, grid, x, y, low, up, diagonal)
-                rest_tangent(su, marks, grid, x, y, low, up, diagonal)
-            if factor(grid, low, up, diagonal) != 0:
-                status = SINGULAR
-                done = iteration
-                break
-        if kept or unknowns == 0:
-            solve(grid, low, up, diagonal, step)
+        gather(grid, room.fx, room.fy, step)
+        change[LONGER] = 0.0
+        change[LEANING] = 0.0
+        if not kept and factor_tangent(standing, x, y, push, room) != 0:
+            return SINGULAR, iteration, residual
+        if kept or aim.unknowns == 0:
+            solve(grid, matrix, step)
         else:
-            longer[:] = 0.0
-            leaning[:] = 0.0
-            length_column(c, grid, x, y, tu, tl, length[0], longer)
-            if unknowns > 1:
-                lean_column(c, grid, x, y, marks, root_cells, lean, block, leaning)
-            solve_three(grid, low, up, diagonal, step, longer, leaning)
-        if unknowns > 0:
+            one[:] = 0.0
+            other[:] = 0.0
+            length_column(c, marks, grid, x, y, found[LENGTH], one)
+            if aim.unknowns > 1:
+                lean_column(c, marks, grid, x, y, found, room.bend, other)
+            solve_three(grid, matrix, step, one, other)
+        if aim.unknowns > 0:
+            # one or two more equations: brace height and split
             d_height, d_split = line_change(step, grid, marks, x, y, j)
-            miss[0] -= d_height
-            miss[1] -= d_split
-            a[0, 0], a[1, 0] = line_change(longer, grid, marks, x, y, j)
-            a[0, 1], a[1, 1] = line_change(leaning, grid, marks, x, y, j)
-            if unknowns == 1:
-                change[0] = miss[0] / a[0, 0]
+            miss[HEIGHT] -= d_height
+            miss[SPLIT] -= d_split
+            slope[HEIGHT, LONGER], slope[SPLIT, LONGER] = line_change(one, grid, marks, x, y, j)
+            slope[HEIGHT, LEANING], slope[SPLIT, LEANING] = line_change(other, grid, marks, x, y, j)
+            if aim.unknowns == 1:
+                change[LONGER] = miss[HEIGHT] / slope[HEIGHT, LONGER]
             else:
-                det = a[0, 0] * a[1, 1] - a[0, 1] * a[1, 0]
-                change[0] = (miss[0] * a[1, 1] - a[0, 1] * miss[1]) / det
-                change[1] = (a[0, 0] * miss[1] - a[1, 0] * miss[0]) / det
-            for k in range(m):
-                step[k] += longer[k] * change[0] + leaning[k] * change[1]
+                solve_border(change, miss, slope)
+            for k in range(step.shape[0]):
+                step[k] += one[k] * change[LONGER] + other[k] * change[LEANING]
         longest = longest_move(step)
         if not longest < 1e300:
-            status = NOT_FINITE
-            done = iteration
-            break
+            return NOT_FINITE, iteration, residual
         scale = min(1.0, MOST_STEP / longest) if longest > 0.0 else 1.0
-        if scale * abs(change[1]) > MOST_TURN:
-            scale = MOST_TURN / abs(change[1])
+        if scale * abs(change[LEANING]) > MOST_TURN:
+            scale = MOST_TURN / abs(change[LEANING])
         move(grid, x, y, step, scale)
-        give_string(c, marks, length, lean, scale, change)
-    for j in range(n - 1):
-        c.least_force[j] = least[j]
-    return status, done, residual
+        give_string(c, marks, found, scale, change)
+    return NO_CONVERGENCE, most, residual

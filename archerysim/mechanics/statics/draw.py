@@ -6,15 +6,20 @@ right-hand sides and a system of two equations.
 
 from __future__ import annotations
 
+import math
+from typing import NamedTuple
+
 import numpy as np
 
+from archerysim.mechanics.arrays import X, Y
 from archerysim.mechanics.compiling import kernel, part
-from archerysim.mechanics.statics.envelope import factor, solve, solve_three
+from archerysim.mechanics.statics.envelope import solve, solve_three
 from archerysim.mechanics.statics.newton import (
     LEAST_SHARE,
     MOST_STEP,
     QUICK,
     WORSE,
+    factor_tangent,
     gather,
     good_enough,
     keeps,
@@ -23,87 +28,97 @@ from archerysim.mechanics.statics.newton import (
     move,
     static_forces,
 )
-from archerysim.mechanics.statics.tangent import chain_tangent, rest_tangent, throat_tangent
+from archerysim.mechanics.statics.room import divided
 from archerysim.status import NO_CONVERGENCE, NOT_FINITE, OK, SINGULAR
+
+SAME = 1e-11  # [m] of the throat's place
+
+
+class Pulled(NamedTuple):
+    """What drawing looks for; changed in place."""
+
+    x: np.ndarray  #: (n,) [m]
+    y: np.ndarray
+    force: np.ndarray  #: (2,) of all fingers [N]
+
+
+class DrawAim(NamedTuple):
+    """Where the bow is drawn to, how the hand holds it, and its weight."""
+
+    target: float  #: x of the middle of the throat's two string points [m]
+    arm: float  #: height of the hand's push above the pivot [m]
+    torque: float  #: of the hand [N m]
+    level: float  #: see `gravity` [rad]
+    follow: bool  #: see `gravity`
+    pull: float  #: gravity's size [m/s2]
 
 
 @part
-def gravity(x, y, tail, level, follow, pull):
-    """Weight's direction: ``level`` is the world's horizontal seen from the riser [rad].
+def gravity(x, y, tail, aim):
+    """Weight's components, and where the world's horizontal stands seen from the riser [rad].
 
-    With ``follow`` the arrow's line, if there is one, stands ``level`` above the horizontal instead (the
-    elevation).
+    At the aim's ``level``. With ``follow`` the arrow's line, if there is one, stands ``level`` above the horizontal
+    instead (the elevation).
     """
-    angle = level
+    angle = aim.level
     n = x.shape[0]
-    if follow and tail < n:
-        angle = np.arctan2(y[n - 1] - y[tail], x[n - 1] - x[tail]) - level
-    return pull * np.sin(angle), -pull * np.cos(angle), angle
+    if aim.follow and tail < n:
+        angle = math.atan2(y[n - 1] - y[tail], x[n - 1] - x[tail]) - aim.level
+    return aim.pull * math.sin(angle), -aim.pull * math.cos(angle), angle
+
+
+@part
+def pull_string(load, x, y, force, aim, fx, fy):
+    """Add the fingers' force to the nodes.
+
+    Returns
+    -------
+    balance : float
+        Moment of the fingers' forces about the hand's push, and the hand's torque [N m].
+    across, along : float
+        Its derivatives with the force's y and x, the second with its sign turned [m].
+    """
+    weight = load.weight
+    balance = aim.torque
+    across = 0.0
+    along = 0.0
+    for k in range(weight.shape[0]):
+        i = load.first + k
+        fx[i] += weight[k] * force[X]
+        fy[i] += weight[k] * force[Y]
+        balance += weight[k] * (x[i] * force[Y] - (y[i] - aim.arm) * force[X])
+        across += weight[k] * x[i]
+        along += weight[k] * (y[i] - aim.arm)
+    return balance, across, along
 
 
 @kernel
-def draw_newton(
-    c,
-    marks,
-    th,
-    su,
-    weight,
-    first,
-    grid,
-    x,
-    y,
-    force,
-    target,
-    arm,
-    torque,
-    level,
-    follow,
-    pull,
-    careful,
-    tolerance,
-    most,
-):
-    """Equilibrium with the middle of the throat's two string points at ``x = target``.
-
-    Positions and forces are changed in place.
+def draw_newton(standing, load, x, y, force, aim, careful, tolerance, most, memory):
+    """Equilibrium with the middle of the throat's two string points at the target.
 
     Parameters
     ----------
-    weight : (w,) array
-        Share of the finger force per string node from ``first`` on.
-    force : (2,) array
-        Finger force, both components [N].
-    arm, torque : float
-        Height of the hand's push above the pivot [m] and the hand's torque [N m].
-    level, follow, pull : float, bool, float
-        See `gravity`; pull is 9.81.
-    careful : int
-        `statics.QUICK`, `CAREFUL` or `MOST_CAREFUL`.
-    tolerance : float
-        Largest residual force [N].
-    most : int
-        Most iterations.
+    standing : Standing
+    load : Load
+    x, y, force : arrays
+        See `Pulled`; changed in place.
+    aim : DrawAim
+    careful, tolerance, most : int, float, int
+        As for `brace_newton`.
+    memory : array
+        See `room.size_of`.
 
     Returns
     -------
     status, iterations, residual, level : int, int, float, float
     """
-    n = x.shape[0]
-    m = grid.first.shape[0]
-    size = grid.start[m]
-    low = np.empty(size)
-    up = np.empty(size)
-    diagonal = np.empty(m)
-    work = np.empty((8, n))
-    fx = np.empty(n)
-    fy = np.empty(n)
-    step = np.empty(m)
-    bx = np.empty(m)
-    by = np.empty(m)
-    a = marks.tail
+    _, marks, _, _, grid = standing
+    room = divided(memory, grid)
+    weight, first = load.weight, load.first
+    step, bx, by, matrix = room.step, room.one, room.other, room.matrix
     u = marks.edge_u
     w = weight.shape[0]
-    angle = level
+    angle = aim.level
     residual = np.inf
     before = np.inf
     scale = 0.0
@@ -111,47 +126,31 @@ def draw_newton(
     dfy = 0.0
     kept = False  # whether the last step was taken with a matrix factored before
     for iteration in range(most + 1):
-        gx, gy, angle = gravity(x, y, a, level, follow, pull)
-        static_forces(c, marks, th, su, x, y, gx, gy, fx, fy, work)
-        balance = torque
-        across = 0.0
-        along = 0.0
-        for k in range(w):
-            i = first + k
-            fx[i] += weight[k] * force[0]
-            fy[i] += weight[k] * force[1]
-            balance += weight[k] * (x[i] * force[1] - (y[i] - arm) * force[0])
-            across += weight[k] * x[i]
-            along += weight[k] * (y[i] - arm)
-        residual = largest(grid, fx, fy)
+        gx, gy, angle = gravity(x, y, marks.tail, aim)
+        static_forces(standing, x, y, gx, gy, room.fx, room.fy, room.cells, room.zero)
+        balance, across, along = pull_string(load, x, y, force, aim, room.fx, room.fy)
+        residual = largest(grid, room.fx, room.fy)
         if not residual < 1e300:
             return NOT_FINITE, iteration, residual, angle
-        off = target - 0.5 * (x[u] + x[u + 1])
+        off = aim.target - 0.5 * (x[u] + x[u + 1])
         if careful > QUICK and residual > WORSE * before and scale > LEAST_SHARE:
             scale *= 0.5
             move(grid, x, y, step, -scale)
-            force[0] -= scale * dfx
-            force[1] -= scale * dfy
+            force[X] -= scale * dfx
+            force[Y] -= scale * dfy
             continue
-        near = residual < tolerance and abs(balance) < tolerance and abs(off) < 1e-11
+        near = residual < tolerance and abs(balance) < tolerance and abs(off) < SAME
         if good_enough(near, residual, before, kept, iteration == most, tolerance):
             return OK, iteration, residual, angle
         if iteration == most:
             break
         kept = keeps(iteration == 0, near, residual, before, careful)
         before = residual
-        gather(grid, fx, fy, step)
+        gather(grid, room.fx, room.fy, step)
         if kept:
-            solve(grid, low, up, diagonal, step)
+            solve(grid, matrix, step)
         else:
-            low[:] = 0.0
-            up[:] = 0.0
-            diagonal[:] = 0.0
-            chain_tangent(c, grid, x, y, 0.0, low, up, diagonal)
-            if a < n:
-                throat_tangent(th, marks, grid, x, y, low, up, diagonal)
-                rest_tangent(su, marks, grid, x, y, low, up, diagonal)
-            if factor(grid, low, up, diagonal) != 0:
+            if factor_tangent(standing, x, y, 0.0, room) != 0:
                 return SINGULAR, iteration, residual, angle
             bx[:] = 0.0
             by[:] = 0.0
@@ -159,7 +158,7 @@ def draw_newton(
                 p = grid.place[first + k]
                 bx[p] = weight[k]
                 by[p + 1] = weight[k]
-            solve_three(grid, low, up, diagonal, step, bx, by)
+            solve_three(grid, matrix, step, bx, by)
         # two more equations: the throat's place and the balance of moments
         p = grid.place[u]
         q = grid.place[u + 1]
@@ -171,21 +170,21 @@ def draw_newton(
         r2 = -balance
         for k in range(w):
             p = grid.place[first + k]
-            r2 -= weight[k] * (force[1] * step[p] - force[0] * step[p + 1])
-            a21 += weight[k] * (force[1] * bx[p] - force[0] * bx[p + 1])
-            a22 += weight[k] * (force[1] * by[p] - force[0] * by[p + 1])
+            r2 -= weight[k] * (force[Y] * step[p] - force[X] * step[p + 1])
+            a21 += weight[k] * (force[Y] * bx[p] - force[X] * bx[p + 1])
+            a22 += weight[k] * (force[Y] * by[p] - force[X] * by[p + 1])
         det = a11 * a22 - a12 * a21
         if not abs(det) > 1e-300:
             return SINGULAR, iteration, residual, angle
         dfx = (r1 * a22 - a12 * r2) / det
         dfy = (a11 * r2 - a21 * r1) / det
-        for k in range(m):
+        for k in range(step.shape[0]):
             step[k] += bx[k] * dfx + by[k] * dfy
         longest = longest_move(step)
         if not longest < 1e300:
             return NOT_FINITE, iteration, residual, angle
         scale = min(1.0, MOST_STEP / longest) if longest > 0.0 else 1.0
         move(grid, x, y, step, scale)
-        force[0] += scale * dfx
-        force[1] += scale * dfy
+        force[X] += scale * dfx
+        force[Y] += scale * dfy
     return NO_CONVERGENCE, most, residual, angle

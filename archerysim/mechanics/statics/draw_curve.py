@@ -2,18 +2,30 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
+from archerysim.mechanics.arrays import X, Y
 from archerysim.mechanics.compiling import kernel, part
 from archerysim.mechanics.forces.chain import chain_energy
 from archerysim.mechanics.forces.rest import cell_over, rest_force, rest_gap
 from archerysim.mechanics.forces.throat import throat_state
-from archerysim.mechanics.statics.draw import draw_newton
+from archerysim.mechanics.statics.draw import DrawAim, draw_newton
 from archerysim.status import NO_CONVERGENCE, OK
 
 STRAIGHT = 5  # so many equilibria are carried on by a straight line: near brace the shape changes unevenly
 CUBIC = 4  # then a cubic through the last four
-FACTS = 5  # per equilibrium: energy [J], force of the rest [N], residual [N], iterations, least advance [m]
+# of each equilibrium: energy [J], force of the rest [N], residual [N], iterations, least advance [m]
+FACTS = np.dtype(
+    [
+        ("energy", np.float64),
+        ("press", np.float64),
+        ("residual", np.float64),
+        ("iterations", np.float64),
+        ("least_advance", np.float64),
+    ]
+)
 
 
 @part
@@ -59,41 +71,43 @@ def bow_energy(c, x, y, n, level, pull):
     stretch, bend = chain_energy(c, x, y, 0, n - 1)
     weight = 0.0
     for i in range(n):
-        weight += c.mass[i] * (y[i] * np.cos(level) - x[i] * np.sin(level))
+        weight += c.mass[i] * (y[i] * math.cos(level) - x[i] * math.sin(level))
     return stretch + bend + pull * weight
 
 
 @kernel
-def draw_along(
-    c, marks, th, su, weight, first, grid, places, x, y, force, facts, arm, twist, level, follow, pull, careful,
-    tolerance, most,
-):  # fmt: skip
+def draw_along(standing, load, places, curve, facts, aim, twist, careful, tolerance, most, memory):
     """Equilibria with the arrow on the string at ``places``, each from the ones before.
 
     Parameters
     ----------
+    standing : Standing
+    load : Load
     places : (k + 1,) array
         x of the throat's middle [m]; the first is the bow's at brace.
-    x, y : (k + 1, n) arrays
-        Nodes [m], the first row given.
-    force : (k + 1, 2) array
-        Finger force [N], the first row given.
-    facts : (k + 1, `FACTS`) array
+    curve : Pulled
+        Of arrays (k + 1, n), (k + 1, n) and (k + 1, 2); the first row given.
+    facts : (k + 1,) array of `FACTS`
         Written from the second row on.
+    aim : DrawAim
+        Target and torque are not read.
     twist : float
         Torque of the hand for each metre of draw [N].
-
-    The other parameters are those of `draw_newton`; ``follow`` is false and ``careful`` `QUICK`, given since a kernel
-    that is called with one of these written out is compiled once more for it.
+    careful, tolerance, most : int, float, int
+        As for `draw_newton`.
+    memory : array
+        See `room.size_of`.
 
     Returns
     -------
     status : int
         OK; else one of them was not found, or the arrow may lie elsewhere too.
     """
+    c, marks, th, su, _ = standing
+    x, y, force = curve
     n = x.shape[1]
-    weights = np.empty(CUBIC)
     for k in range(1, places.shape[0]):
+        weights = memory  # Newton writes it anew
         count = carried_on(places, k, places[k], weights)
         x[k, :] = 0.0
         y[k, :] = 0.0
@@ -103,22 +117,22 @@ def draw_along(
             for j in range(n):
                 x[k, j] += weights[i] * x[row, j]
                 y[k, j] += weights[i] * y[row, j]
-            force[k, 0] += weights[i] * force[row, 0]
-            force[k, 1] += weights[i] * force[row, 1]
+            force[k, X] += weights[i] * force[row, X]
+            force[k, Y] += weights[i] * force[row, Y]
         torque = twist * (places[k] - places[0])
+        here = DrawAim(places[k], aim.arm, torque, aim.level, aim.follow, aim.pull)
         code, done, residual, _ = draw_newton(
-            c, marks, th, su, weight, first, grid, x[k], y[k], force[k], places[k], arm, torque, level, follow, pull,
-            careful, tolerance, most,
-        )  # fmt: skip
+            standing, load, x[k], y[k], force[k], here, careful, tolerance, most, memory
+        )
         if code != OK:
             return code
         press = press_of_rest(su, x[k], y[k], marks.tail)
         least, other = least_advance(th, marks, x[k], y[k])
         if not (least > -0.5 * th.snap or (other > -0.5 * th.snap and press > 0.0)):
             return NO_CONVERGENCE  # neither both edges nor one and the rest hold the arrow: it may lie elsewhere too
-        facts[k, 0] = bow_energy(c, x[k], y[k], marks.tail, level, pull)
-        facts[k, 1] = press
-        facts[k, 2] = residual
-        facts[k, 3] = done
-        facts[k, 4] = least
+        facts[k].energy = bow_energy(c, x[k], y[k], marks.tail, aim.level, aim.pull)
+        facts[k].press = press
+        facts[k].residual = residual
+        facts[k].iterations = done
+        facts[k].least_advance = least
     return OK

@@ -15,12 +15,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.compiling import kernel, part
+from archerysim.mechanics.compiling import kernel, part, part_with_memory
 
 at = np.uint64
 
 
-@part
+@part_with_memory
 def add(grid, low, up, diagonal, i, j, value):
     """Add ``value`` to entry (i, j); entries of carried nodes (negative) are dropped."""
     if i < 0 or j < 0:
@@ -33,12 +33,22 @@ def add(grid, low, up, diagonal, i, j, value):
         up[grid.start[j] + i - grid.first[j]] += value
 
 
+@part
+def clear(matrix):
+    """Nothing in it."""
+    for k in range(matrix.low.shape[0]):
+        matrix.low[k] = 0.0
+        matrix.up[k] = 0.0
+    for k in range(matrix.diagonal.shape[0]):
+        matrix.diagonal[k] = 0.0
+
+
 @kernel
-def factor(grid, low, up, diagonal):
+def factor(grid, matrix):
     """Factor in place. Returns 0, or 1 where a pivot is nil."""
+    low, up, diagonal, inverse = matrix
     m = diagonal.shape[0]
     first, start = grid.first, grid.start
-    inverse = np.empty(m)
     for i in range(0, m, 2):
         begin = first[i]
         r0 = start[i] - begin  # row i (and column i) of column (row) k stands at r0 + k
@@ -92,8 +102,9 @@ def factor(grid, low, up, diagonal):
 
 
 @kernel
-def solve(grid, low, up, diagonal, b):
+def solve(grid, matrix, b):
     """Solve in place with a factored matrix."""
+    low, up, diagonal, _ = matrix
     m = diagonal.shape[0]
     first, start = grid.first, grid.start
     for i in range(0, m, 2):
@@ -122,8 +133,9 @@ def solve(grid, low, up, diagonal, b):
 
 
 @kernel
-def solve_three(grid, low, up, diagonal, a, b, c):
+def solve_three(grid, matrix, a, b, c):
     """`solve` for three right-hand sides at once."""
+    low, up, diagonal, _ = matrix
     m = diagonal.shape[0]
     first, start = grid.first, grid.start
     for i in range(0, m, 2):

@@ -7,12 +7,39 @@ whole bow is then solved from there.
 
 from __future__ import annotations
 
+import math
+from typing import NamedTuple
+
 import numpy as np
 
+from archerysim.mechanics.arrays import TURN, X, Y
 from archerysim.mechanics.compiling import kernel
 
 ROUNDS = 400
 MOST_MOVE = 2e-4  # [m] of tail or mass centre in one step, well under the snap travel
+PLACE = 3  # numbers of a place
+SLOPES = PLACE + PLACE * PLACE  # and of what goes with it
+SETTLING = 2 * SLOPES + PLACE  # numbers in which the search works
+
+
+class Lying(NamedTuple):
+    """The string that stands still, and the arrow's weight."""
+
+    upper_x: float  #: string points of the throat's upper and lower edge [m]
+    upper_y: float
+    lower_x: float
+    lower_y: float
+    mass: float  #: of the arrow [kg]
+    balance: float  #: its mass centre's distance from the throat [m]
+    gravity_x: float  #: [m/s2]
+    gravity_y: float
+
+
+class Slopes(NamedTuple):
+    """How the energy changes with the place; written."""
+
+    grad: np.ndarray  #: (3,)
+    hess: np.ndarray  #: (3, 3)
 
 
 @kernel
@@ -51,28 +78,32 @@ def locator_energy(th, s):
 
 
 @kernel
-def seat_energy(th, su, ux, uy, lx, ly, mass, balance, gx, gy, q, grad, hess):
-    """Energy of the stiff arrow at q = (tail x, tail y, angle), with gradient (3,) and near Hessian (3, 3).
+def seat_energy(th, su, lying, q, slopes):
+    """Energy of the stiff arrow at the place q = (tail x, tail y, angle); gradient and near Hessian are written.
 
     The rest's curvature is left out of the Hessian, and its force here is square to the shaft: good for a guess.
     """
-    cosine = np.cos(q[2])
-    sine = np.sin(q[2])
+    ux, uy, lx, ly, mass, balance, gx, gy = lying
+    grad, hess = slopes
+    cosine = math.cos(q[TURN])
+    sine = math.sin(q[TURN])
     nx = th.cos_slope * cosine + th.sin_slope * sine
     ny = th.cos_slope * sine - th.sin_slope * cosine
     sx = -ny
     sy = nx
-    grad[:] = 0.0
-    hess[:, :] = 0.0
+    for i in range(PLACE):
+        grad[i] = 0.0
+        for j in range(PLACE):
+            hess[i, j] = 0.0
     energy = 0.0
     for contact in range(3):
         if contact == 2:
-            px = 0.5 * (ux + lx) - q[0]
-            py = 0.5 * (uy + ly) - q[1]
+            px = 0.5 * (ux + lx) - q[X]
+            py = 0.5 * (uy + ly) - q[Y]
             ex, ey, dx, dy = sx, sy, -nx, -ny
         else:
-            px = (ux if contact == 0 else lx) - q[0]
-            py = (uy if contact == 0 else ly) - q[1]
+            px = (ux if contact == 0 else lx) - q[X]
+            py = (uy if contact == 0 else ly) - q[Y]
             ex, ey, dx, dy = nx, ny, sx, sy
         v = px * ex + py * ey
         dv = px * dx + py * dy
@@ -83,88 +114,86 @@ def seat_energy(th, su, ux, uy, lx, ly, mass, balance, gx, gy, q, grad, hess):
         energy += e
         g0 = -ex
         g1 = -ey
-        grad[0] += f * g0
-        grad[1] += f * g1
-        grad[2] += f * dv
-        hess[0, 0] += k * g0 * g0
-        hess[0, 1] += k * g0 * g1
-        hess[1, 1] += k * g1 * g1
-        hess[0, 2] += k * g0 * dv - f * dx
-        hess[1, 2] += k * g1 * dv - f * dy
-        hess[2, 2] += k * dv * dv - f * v
+        grad[X] += f * g0
+        grad[Y] += f * g1
+        grad[TURN] += f * dv
+        hess[X, X] += k * g0 * g0
+        hess[X, Y] += k * g0 * g1
+        hess[Y, Y] += k * g1 * g1
+        hess[X, TURN] += k * g0 * dv - f * dx
+        hess[Y, TURN] += k * g1 * dv - f * dy
+        hess[TURN, TURN] += k * dv * dv - f * v
     tangent = sine / cosine
-    gap = su.side * (su.y - q[1] - (su.x - q[0]) * tangent) + su.half_diameter
+    gap = su.side * (su.y - q[Y] - (su.x - q[X]) * tangent) + su.half_diameter
     if gap > 0.0:
-        turn = -(su.x - q[0]) / (cosine * cosine)
+        turn = -(su.x - q[X]) / (cosine * cosine)
         energy += 0.5 * su.stiffness * gap * gap
         g = (su.side * tangent, -su.side, su.side * turn)
-        for i in range(3):
+        for i in range(PLACE):
             grad[i] += su.stiffness * gap * g[i]
-            for j in range(i, 3):
+            for j in range(i, PLACE):
                 hess[i, j] += su.stiffness * g[i] * g[j]
-    energy -= mass * (gx * (q[0] + balance * cosine) + gy * (q[1] + balance * sine))
-    grad[0] -= mass * gx
-    grad[1] -= mass * gy
-    grad[2] -= mass * balance * (-gx * sine + gy * cosine)
-    hess[2, 2] += mass * balance * (gx * cosine + gy * sine)
-    hess[1, 0] = hess[0, 1]
-    hess[2, 0] = hess[0, 2]
-    hess[2, 1] = hess[1, 2]
+    energy -= mass * (gx * (q[X] + balance * cosine) + gy * (q[Y] + balance * sine))
+    grad[X] -= mass * gx
+    grad[Y] -= mass * gy
+    grad[TURN] -= mass * balance * (-gx * sine + gy * cosine)
+    hess[TURN, TURN] += mass * balance * (gx * cosine + gy * sine)
+    hess[Y, X] = hess[X, Y]
+    hess[TURN, X] = hess[X, TURN]
+    hess[TURN, Y] = hess[Y, TURN]
     return energy
 
 
 @kernel
-def seat_arrow(th, su, ux, uy, lx, ly, mass, balance, gx, gy, q):
+def seat_arrow(th, su, lying, q, memory):
     """Settle a stiff arrow between string points u and l and the rest.
 
     Parameters
     ----------
-    ux, uy, lx, ly : float
-        The string points of the throat's upper and lower edge [m].
-    mass, balance : float
-        The arrow's mass [kg] and its mass centre's distance from the throat [m].
-    gx, gy : float
-        Gravity [m/s2].
+    lying : Lying
     q : (3,) array
         Tail x, y [m] and angle [rad]; a guess, changed in place.
+    memory : (SETTLING,) array
 
     Returns
     -------
     steps : int
     """
-    grad = np.empty(3)
-    hess = np.empty((3, 3))
-    trial = np.empty(3)
-    other = np.empty(3)
-    spare = np.empty((3, 3))
+    here = Slopes(memory[:PLACE], memory[PLACE:SLOPES].reshape((PLACE, PLACE)))
+    there = Slopes(memory[SLOPES : SLOPES + PLACE], memory[SLOPES + PLACE : 2 * SLOPES].reshape((PLACE, PLACE)))
+    trial = memory[2 * SLOPES :]
+    grad, hess = here
+    balance = lying.balance
     scale = (1.0, 1.0, 4.0 / (balance * balance))  # an angle counts as a move near the middle of the arrow
-    energy = seat_energy(th, su, ux, uy, lx, ly, mass, balance, gx, gy, q, grad, hess)
+    energy = seat_energy(th, su, lying, q, here)
     damping = 1.0
     for step in range(ROUNDS):
-        if abs(grad[0]) + abs(grad[1]) + abs(grad[2]) < 1e-9:
+        if abs(grad[X]) + abs(grad[Y]) + abs(grad[TURN]) < 1e-9:
             return step
-        a00 = hess[0, 0] + damping * scale[0]
-        a11 = hess[1, 1] + damping * scale[1]
-        a22 = hess[2, 2] + damping / scale[2]
-        a01, a02, a12 = hess[0, 1], hess[0, 2], hess[1, 2]
+        a00 = hess[X, X] + damping * scale[X]
+        a11 = hess[Y, Y] + damping * scale[Y]
+        a22 = hess[TURN, TURN] + damping / scale[TURN]
+        a01, a02, a12 = hess[X, Y], hess[X, TURN], hess[Y, TURN]
         d2 = a00 * a11 - a01 * a01
         det = a00 * (a11 * a22 - a12 * a12) - a01 * (a01 * a22 - a12 * a02) + a02 * (a01 * a12 - a11 * a02)
         if a00 > 0.0 and d2 > 0.0 and det > 0.0:
-            dx = ((a11 * a22 - a12 * a12) * grad[0] + (a02 * a12 - a01 * a22) * grad[1]
-                  + (a01 * a12 - a02 * a11) * grad[2]) / det  # fmt: skip
-            dy = ((a02 * a12 - a01 * a22) * grad[0] + (a00 * a22 - a02 * a02) * grad[1]
-                  + (a02 * a01 - a00 * a12) * grad[2]) / det  # fmt: skip
-            turn = ((a01 * a12 - a02 * a11) * grad[0] + (a02 * a01 - a00 * a12) * grad[1]
-                    + (a00 * a11 - a01 * a01) * grad[2]) / det  # fmt: skip
+            dx = ((a11 * a22 - a12 * a12) * grad[X] + (a02 * a12 - a01 * a22) * grad[Y]
+                  + (a01 * a12 - a02 * a11) * grad[TURN]) / det  # fmt: skip
+            dy = ((a02 * a12 - a01 * a22) * grad[X] + (a00 * a22 - a02 * a02) * grad[Y]
+                  + (a02 * a01 - a00 * a12) * grad[TURN]) / det  # fmt: skip
+            turn = ((a01 * a12 - a02 * a11) * grad[X] + (a02 * a01 - a00 * a12) * grad[Y]
+                    + (a00 * a11 - a01 * a01) * grad[TURN]) / det  # fmt: skip
             share = min(1.0, MOST_MOVE / max(abs(dx), abs(dy), abs(turn) * balance, 1e-300))
-            trial[0] = q[0] - share * dx
-            trial[1] = q[1] - share * dy
-            trial[2] = q[2] - share * turn
-            new = seat_energy(th, su, ux, uy, lx, ly, mass, balance, gx, gy, trial, other, spare)
+            trial[X] = q[X] - share * dx
+            trial[Y] = q[Y] - share * dy
+            trial[TURN] = q[TURN] - share * turn
+            new = seat_energy(th, su, lying, trial, there)
             if new <= energy + 1e-16:
-                q[:] = trial
-                grad[:] = other
-                hess[:, :] = spare
+                for i in range(PLACE):
+                    q[i] = trial[i]
+                    grad[i] = there.grad[i]
+                    for j in range(PLACE):
+                        hess[i, j] = there.hess[i, j]
                 energy = new
                 damping *= 0.2
                 continue

@@ -2,16 +2,28 @@
 
 from __future__ import annotations
 
-import numpy as np
+import math
+from typing import NamedTuple
 
+from archerysim.mechanics.arrays import Standing, X, Y
 from archerysim.mechanics.compiling import kernel
 from archerysim.mechanics.statics.brace import brace_newton
-from archerysim.mechanics.statics.draw import draw_newton
+from archerysim.mechanics.statics.draw import DrawAim, draw_newton
 from archerysim.status import NO_CONVERGENCE, OK
 
 TRIALS = 6
 FURTHEST = 1.0  # change of the stiffness' logarithm in one trial
 LEAST_APART = 1e-7  # of two logarithms, for the slope between them
+# what the search is about: logarithm of what the stiffness has been multiplied by, logarithm of weight over the wanted
+# one, slope of the second with the first
+STIFFER, MISS, SLOPE = range(3)
+
+
+class Wanted(NamedTuple):
+    """The draw weight."""
+
+    weight: float  #: size of the finger force [N]
+    close: float  #: how nearly, as the size of its logarithm over the wanted one
 
 
 @kernel
@@ -23,31 +35,28 @@ def stiffen(c, bow, ratio):
 
 
 @kernel
-def match_weight(
-    c, marks, th, su, drawn_su, weight, first, grid, x, y, lean, root_cells, length, unknowns, height, split, drawn_x,
-    drawn_y, force, target, full_x, arm, torque, elevation, follow, pull, careful, wanted, search, close, tolerance,
-    most,
-):  # fmt: skip
+def match_weight(standing, weighed_su, strung, load, pulled, brace_aim, aim, full_x, wanted, search, newton, memory):
     """Change stiffness, string length and pocket angles until brace height, tillers and draw weight are met.
 
-    The arrays are those of `brace_newton` and of `draw_newton`. Chain, shapes, angles, length and force are changed in
-    place, and are equilibria for nearly the same stiffness to begin with. ``unknowns`` is 2, ``follow`` true and
-    ``careful`` `QUICK`, two_way false with it: written out here, both would be compiled once more for them.
+    Chain, shapes, angles, length and force are changed in place, and are equilibria for nearly the same stiffness to
+    begin with.
 
     Parameters
     ----------
-    drawn_su : Support
+    standing, strung, brace_aim : Standing, Strung, BraceAim
+        As for `brace_newton`.
+    weighed_su : Support
         The rest while the bow is weighed.
-    target, full_x : float
-        x of the throat's middle where the weight is measured and at full draw, where the hand's torque is
-        ``torque`` [m].
-    wanted : float
-        Size of the finger force [N].
+    load, pulled, aim : Load, Pulled, DrawAim
+        As for `draw_newton`; the aim's torque is that at full draw.
+    full_x : float
+        x of the throat's middle at full draw [m].
+    wanted : Wanted
     search : (3,) array
-        Logarithm of what the stiffness has been multiplied by, logarithm of weight over the wanted one, slope of
-        the second with the first. Read and written.
-    close : float
-        The second's size at the end.
+        See `STIFFER`; read and written.
+    newton : Newton
+    memory : array
+        See `room.size_of`.
 
     Returns
     -------
@@ -56,36 +65,38 @@ def match_weight(
     braced, drawn : (float, int)
         Largest residual force [N] and iterations, of the last trial.
     """
+    c, marks, th, _, grid = standing
+    weighed = Standing(c, marks, th, weighed_su, grid)
+    careful, tolerance, most = newton
+    x, y, force = strung.x, strung.y, pulled.force
     residual = drawn_residual = level = 0.0
     count = drawn_count = 0
     u = marks.edge_u
     for trial in range(1, TRIALS + 1):
-        before = search[1]
-        change = min(max(-before / search[2], -FURTHEST), FURTHEST)
-        ratio = np.exp(change)
+        before = search[MISS]
+        change = min(max(-before / search[SLOPE], -FURTHEST), FURTHEST)
+        ratio = math.exp(change)
         stiffen(c, marks.tail, ratio)
-        search[0] += change
-        force[0] *= ratio
-        force[1] *= ratio
-        code, count, residual = brace_newton(
-            c, marks, th, su, grid, x, y, lean, root_cells, length, unknowns, height, split, 0.0, -pull, careful > 0,
-            careful, tolerance, most,
-        )  # fmt: skip
+        search[STIFFER] += change
+        force[X] *= ratio
+        force[Y] *= ratio
+        code, count, residual = brace_newton(standing, x, y, strung.found, brace_aim, careful, tolerance, most, memory)
         if code != OK:
             return code, trial, level, (residual, count), (drawn_residual, drawn_count)
         for i in (marks.root_u - 1, marks.root_l + 1):  # the clamps go with the pocket angles
-            drawn_x[i] = x[i]
-            drawn_y[i] = y[i]
+            pulled.x[i] = x[i]
+            pulled.y[i] = y[i]
         begin = 0.5 * (x[u] + x[u + 1])
+        torque = aim.torque * (aim.target - begin) / (full_x - begin)
+        here = DrawAim(aim.target, aim.arm, torque, aim.level, aim.follow, aim.pull)
         code, drawn_count, drawn_residual, level = draw_newton(
-            c, marks, th, drawn_su, weight, first, grid, drawn_x, drawn_y, force, target, arm,
-            torque * (target - begin) / (full_x - begin), elevation, follow, pull, careful, tolerance, most,
-        )  # fmt: skip
+            weighed, load, pulled.x, pulled.y, force, here, careful, tolerance, most, memory
+        )
         if code != OK:
             return code, trial, level, (residual, count), (drawn_residual, drawn_count)
-        search[1] = np.log(np.hypot(force[0], force[1]) / wanted)
-        if abs(search[1]) < close:
+        search[MISS] = math.log(math.hypot(force[X], force[Y]) / wanted.weight)
+        if abs(search[MISS]) < wanted.close:
             return OK, trial, level, (residual, count), (drawn_residual, drawn_count)
         if abs(change) > LEAST_APART:
-            search[2] = min(max((search[1] - before) / change, 0.2), 3.0)
+            search[SLOPE] = min(max((search[MISS] - before) / change, 0.2), 3.0)
     return NO_CONVERGENCE, TRIALS, level, (residual, count), (drawn_residual, drawn_count)

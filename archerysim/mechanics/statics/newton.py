@@ -8,6 +8,9 @@ from archerysim.mechanics.compiling import kernel, part
 from archerysim.mechanics.forces.chain import chain_forces
 from archerysim.mechanics.forces.rest import cell_over, rest_force, rest_gap
 from archerysim.mechanics.forces.throat import add_throat_forces, edge_force, locator_force, throat_state
+from archerysim.mechanics.statics.envelope import clear, factor
+from archerysim.mechanics.statics.room import divided
+from archerysim.mechanics.statics.tangent import chain_tangent, rest_tangent, throat_tangent
 
 MOST_STEP = 0.02  # [m] a node's longest move in one iteration
 MOST_TURN = 0.1  # [rad] a pocket's widest turn in one iteration
@@ -35,12 +38,18 @@ def keeps(first, near, residual, before, careful):
 
 
 @kernel
-def static_forces(c, marks, th, su, x, y, gx, gy, fx, fy, work):
-    """Forces on every node at rest: chain, throat, rest, weight (gx, gy [m/s2])."""
+def forces_at_rest(standing, x, y, gx, gy, fx, fy, memory):
+    """Write the forces on every node at rest: chain, throat, rest, weight (gx, gy [m/s2])."""
+    room = divided(memory, standing.grid)
+    static_forces(standing, x, y, gx, gy, fx, fy, room.cells, room.zero)
+
+
+@kernel
+def static_forces(standing, x, y, gx, gy, fx, fy, cells, zero):
+    """`forces_at_rest` in room that is divided already; ``zero`` is nil."""
+    c, marks, th, su, _ = standing
     n = x.shape[0]
-    zero = work[7]
-    zero[:] = 0.0
-    chain_forces(c, x, y, zero, zero, fx, fy, work)
+    chain_forces(c, x, y, zero, zero, fx, fy, cells)
     a = marks.tail
     if a < n:
         u = marks.edge_u
@@ -61,6 +70,19 @@ def static_forces(c, marks, th, su, x, y, gx, gy, fx, fy, work):
 
 
 @part
+def factor_tangent(standing, x, y, push, room):
+    """Factor the stiffness of bow and arrow anew; ``push`` as in `tangent.chain_blocks`. 1 where a pivot is nil."""
+    c, marks, th, su, grid = standing
+    matrix = room.matrix
+    clear(matrix)
+    chain_tangent(c, grid, x, y, push, matrix, room.blocks)
+    if marks.tail < x.shape[0]:
+        throat_tangent(th, marks, grid, x, y, matrix)
+        rest_tangent(su, marks, grid, x, y, matrix)
+    return factor(grid, matrix)
+
+
+@part
 def largest(grid, fx, fy):
     """Largest force component over the free nodes [N]; infinity where one is not a number."""
     top = 0.0
@@ -75,6 +97,7 @@ def largest(grid, fx, fy):
 
 @part
 def gather(grid, fx, fy, b):
+    """Forces on the free nodes, as equations."""
     for i in range(fx.shape[0]):
         p = grid.place[i]
         if p >= 0:
@@ -84,6 +107,7 @@ def gather(grid, fx, fy, b):
 
 @part
 def move(grid, x, y, step, scale):
+    """Move the free nodes by a share of a step."""
     for i in range(x.shape[0]):
         p = grid.place[i]
         if p >= 0:
@@ -93,6 +117,7 @@ def move(grid, x, y, step, scale):
 
 @part
 def longest_move(step):
+    """Longest move of a coordinate [m]; infinity where one is not a number."""
     top = 0.0
     for k in range(step.shape[0]):
         size = abs(step[k])

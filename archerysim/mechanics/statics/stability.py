@@ -7,29 +7,31 @@ stays along y, so its block is not symmetric, and it weighs nothing beside the b
 
 from __future__ import annotations
 
-import numpy as np
+import math
 
+from archerysim.mechanics.arrays import X, Y
 from archerysim.mechanics.compiling import kernel
-from archerysim.mechanics.statics.envelope import factor, solve
+from archerysim.mechanics.statics.envelope import clear, factor, solve
+from archerysim.mechanics.statics.room import divided
 from archerysim.mechanics.statics.tangent import chain_tangent
 
 
 @kernel
-def factor_bow(c, grid, x, y, push, low, up, diagonal):
+def factor_bow(c, grid, x, y, push, room):
     """Factor the bow's stiffness: number of negative pivots, -1 where one is nil.
 
     Parameters
     ----------
     push : float
         0: the string only pulls. Handed over; see `tangent.chain_blocks`.
-    low, up, diagonal : arrays
-        Written: the factors.
+    room : Room
+        Written: the factors in its matrix.
     """
-    low[:] = 0.0
-    up[:] = 0.0
-    diagonal[:] = 0.0
-    chain_tangent(c, grid, x, y, push, low, up, diagonal)
-    if factor(grid, low, up, diagonal) != 0:
+    matrix = room.matrix
+    diagonal = matrix.diagonal
+    clear(matrix)
+    chain_tangent(c, grid, x, y, push, matrix, room.blocks)
+    if factor(grid, matrix) != 0:
         return -1
     count = 0
     for k in range(diagonal.shape[0]):
@@ -39,7 +41,7 @@ def factor_bow(c, grid, x, y, push, low, up, diagonal):
 
 
 @kernel
-def ways_out_of_brace(c, grid, x, y, push):
+def ways_out_of_brace(c, grid, x, y, push, memory):
     """Number of independent moves in which a braced bow runs away; 0: it is stable, -1: it is on the verge.
 
     Parameters
@@ -50,14 +52,14 @@ def ways_out_of_brace(c, grid, x, y, push):
         The bow's nodes [m].
     push : float
         0; see `factor_bow`.
+    memory : array
+        See `room.size_of`.
     """
-    m = grid.first.shape[0]
-    size = grid.start[m]
-    return factor_bow(c, grid, x, y, push, np.empty(size), np.empty(size), np.empty(m))
+    return factor_bow(c, grid, x, y, push, divided(memory, grid))
 
 
 @kernel
-def ways_out_of_draw(c, grid, weight, first, x, y, force, arm, push):
+def ways_out_of_draw(c, grid, load, pulled, arm, push, memory):
     """Number of independent moves in which a drawn bow runs away; 0: it is stable, -1: it is on the verge.
 
     The archer holds the distance of the fingers from the hand, not their place: the load's point p, the fingers'
@@ -71,32 +73,31 @@ def ways_out_of_draw(c, grid, weight, first, x, y, force, arm, push):
     ----------
     c, grid : Chain, Grid
         Of the bow without an arrow.
-    weight : (w,) array
-        Share of the finger force per string node from ``first`` on.
-    x, y : (n,) arrays
-        The bow's nodes [m].
-    force : (2,) array
-        Finger force [N].
+    load : Load
+    pulled : Pulled
+        The bow's nodes and the fingers' force.
     arm : float
         Height of the hand's push above the pivot [m].
     push : float
         0; see `factor_bow`.
+    memory : array
+        See `room.size_of`.
     """
-    m = grid.first.shape[0]
-    size = grid.start[m]
-    low = np.empty(size)
-    up = np.empty(size)
-    diagonal = np.empty(m)
-    count = factor_bow(c, grid, x, y, push, low, up, diagonal)
+    room = divided(memory, grid)
+    x, y, force = pulled
+    weight, first = load.weight, load.first
+    count = factor_bow(c, grid, x, y, push, room)
     if count < 0:
         return -1
-    pull = np.hypot(force[0], force[1])
-    gx = force[0] / pull
-    gy = force[1] / pull
+    pull = math.hypot(force[X], force[Y])
+    gx = force[X] / pull
+    gy = force[Y] / pull
     px = 0.0
     py = 0.0
-    along = np.zeros(m)
-    across = np.zeros(m)
+    along = room.one
+    across = room.other
+    along[:] = 0.0
+    across[:] = 0.0
     for k in range(weight.shape[0]):
         i = first + k
         px += weight[k] * x[i]
@@ -106,9 +107,9 @@ def ways_out_of_draw(c, grid, weight, first, x, y, force, arm, push):
         along[p + 1] = weight[k] * gy
         across[p] = -weight[k] * gy
         across[p + 1] = weight[k] * gx
-    solve(grid, low, up, diagonal, along)
-    solve(grid, low, up, diagonal, across)
-    tt = np.hypot(px, py - arm) / pull
+    solve(grid, room.matrix, along)
+    solve(grid, room.matrix, across)
+    tt = math.hypot(px, py - arm) / pull
     tg = 0.0
     gg = 0.0
     for k in range(weight.shape[0]):

@@ -2,12 +2,29 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
-from archerysim.mechanics.compiling import kernel, part
+from archerysim.mechanics.compiling import kernel, part, part_with_memory, with_memory
 from archerysim.mechanics.forces.rest import cell_over, rest_force, rest_gap
 from archerysim.mechanics.forces.throat import edge_force, locator_force, tail_direction, throat_state
 from archerysim.mechanics.statics.envelope import add, at
+from archerysim.mechanics.statics.room import BEND
+
+XX, XY, YX, YY = range(4)  # rows of a block between two nodes
+YY_SAME = 2  # and of a block of one node, which is symmetric: the last
+# scratch rows of `chain_blocks`: a cell's direction, derivatives of its angle with its end and half its second ones,
+# its own stiffness; at the nodes the bend's stiffness and moment
+ALONG_X, ALONG_Y, ANGLE_X, ANGLE_Y, TURN_XX, TURN_XY, CELL_XX, CELL_XY, CELL_YY, STIFF, MOMENT = range(11)
+OF_CELLS = 9  # of these rows
+# coordinates over which a bend's stiffness goes
+BEFORE_X, BEFORE_Y, HERE_X, HERE_Y, AFTER_X, AFTER_Y = range(6)
+# and the throat's: the string's points, the shaft's first three nodes
+VECTORS = 4  # over these: derivatives of the tail's angle, of the difference of its first cells' angles, of an offset
+TURN, APART, GRAD, CROSS = range(VECTORS)  # and of the offset across
+U_X, U_Y, L_X, L_Y, TAIL_X, TAIL_Y, SECOND_X, SECOND_Y, THIRD_X, THIRD_Y = range(10)
+CONTACT = 10  # coordinates
 
 
 @part
@@ -27,7 +44,7 @@ def bend_stencil(c, x, y, i):
     gy = y[i + 1] - y[i]
     ee = ex * ex + ey * ey
     gg = gx * gx + gy * gy
-    bend = 2.0 * (ex * gy - ey * gx) / (np.sqrt(ee * gg) + ex * gx + ey * gy)
+    bend = 2.0 * (ex * gy - ey * gx) / (math.sqrt(ee * gg) + ex * gx + ey * gy)
     slope = 1.0 + 0.25 * bend * bend
     off = bend - c.natural[i]
     moment = c.bend[i] * off * slope
@@ -40,11 +57,11 @@ def bend_block(c, x, y, i, block):
     """Hessian (6, 6) of the bend energy at node ``i`` over the nodes i-1, i, i+1."""
     stiff, moment, px, py, qx, qy = bend_stencil(c, x, y, i)
     grad = (px, py, -px - qx, -py - qy, qx, qy)
-    for p in range(6):
-        for q in range(6):
+    for p in range(BEND):
+        for q in range(BEND):
             block[p, q] = stiff * grad[p] * grad[q]
-    add_angle_hessian(block, 0, 2, x[i] - x[i - 1], y[i] - y[i - 1], -moment)
-    add_angle_hessian(block, 2, 4, x[i + 1] - x[i], y[i + 1] - y[i], moment)
+    add_angle_hessian(block, BEFORE_X, HERE_X, x[i] - x[i - 1], y[i] - y[i - 1], -moment)
+    add_angle_hessian(block, HERE_X, AFTER_X, x[i + 1] - x[i], y[i + 1] - y[i], moment)
 
 
 @part
@@ -66,7 +83,7 @@ def add_angle_hessian(block, p, q, ex, ey, factor):
 
 
 @part
-def chain_blocks(c, x, y, push, same, near, far, work):
+def chain_blocks(c, x, y, push, blocks):
     """The chain's stiffness as 2 x 2 blocks between a node and itself, the next and the one after.
 
     Parameters
@@ -74,24 +91,21 @@ def chain_blocks(c, x, y, push, same, near, far, work):
     push : float
         1: slack cells push as well (a far guess only); else 0. A number, since a kernel that is called with a
         true or false written out is compiled once more for it.
-    same : (3, n) array
-        Written: xx, xy, yy.
-    near, far : (4, n) arrays
-        Written: xx, xy, yx, yy; by the earlier node.
-    work : (11, n + 2) array
-        Scratch space.
+    blocks : Blocks
+        Written.
     """
     n = x.shape[0]
+    same, near, far, work = blocks
     # cell j stands at j + 1, between nils
-    tx, ty, ax, ay, exx, exy = work[0], work[1], work[2], work[3], work[4], work[5]
-    cxx, cxy, cyy = work[6], work[7], work[8]
-    for row in range(9):
+    tx, ty, ax, ay = work[ALONG_X], work[ALONG_Y], work[ANGLE_X], work[ANGLE_Y]
+    exx, exy, cxx, cxy, cyy = work[TURN_XX], work[TURN_XY], work[CELL_XX], work[CELL_XY], work[CELL_YY]
+    for row in range(OF_CELLS):
         work[row, 0] = 0.0
         work[row, n] = 0.0
     for j in range(n - 1):
         ex = x[j + 1] - x[j]
         ey = y[j + 1] - y[j]
-        length = np.sqrt(ex * ex + ey * ey)
+        length = math.sqrt(ex * ex + ey * ey)
         per = 1.0 / length
         ux = ex * per
         uy = ey * per
@@ -111,7 +125,7 @@ def chain_blocks(c, x, y, push, same, near, far, work):
         exx[j + 1] = 2.0 * ux * uy * per * per  # and half its second derivatives, [[xx, xy], [xy, -xx]]
         exy[j + 1] = (uy * uy - ux * ux) * per * per
     # the bend's second and first derivative with its angle; node i stands at i + 1, between nils
-    k, m = work[9], work[10]
+    k, m = work[STIFF], work[MOMENT]
     k[0] = k[1] = k[n] = k[n + 1] = 0.0
     m[0] = m[1] = m[n] = m[n + 1] = 0.0
     for i in range(1, n - 1):
@@ -128,15 +142,15 @@ def chain_blocks(c, x, y, push, same, near, far, work):
         ry = ay[one] + ay[two]
         turn = m[one] - m[two]
         back = m[two] - m[after]
-        same[0, i] = (
+        same[XX, i] = (
             cxx[one] + cxx[two] + k[one] * ax[one] * ax[one] + k[two] * rx * rx + k[after] * ax[two] * ax[two]
             + turn * exx[one] + back * exx[two]
         )  # fmt: skip
-        same[1, i] = (
+        same[XY, i] = (
             cxy[one] + cxy[two] + k[one] * ax[one] * ay[one] + k[two] * rx * ry + k[after] * ax[two] * ay[two]
             + turn * exy[one] + back * exy[two]
         )  # fmt: skip
-        same[2, i] = (
+        same[YY_SAME, i] = (
             cyy[one] + cyy[two] + k[one] * ay[one] * ay[one] + k[two] * ry * ry + k[after] * ay[two] * ay[two]
             - turn * exx[one] - back * exx[two]
         )  # fmt: skip
@@ -147,20 +161,20 @@ def chain_blocks(c, x, y, push, same, near, far, work):
         qx = k[after] * (ax[two] + ax[after])
         qy = k[after] * (ay[two] + ay[after])
         back = m[after] - m[two]
-        near[0, i] = back * exx[two] - cxx[two] - ax[two] * qx - px * ax[two]
-        near[1, i] = back * exy[two] - cxy[two] - ax[two] * qy - px * ay[two]
-        near[2, i] = back * exy[two] - cxy[two] - ay[two] * qx - py * ax[two]
-        near[3, i] = -back * exx[two] - cyy[two] - ay[two] * qy - py * ay[two]
-        far[0, i] = k[after] * ax[two] * ax[after]
-        far[1, i] = k[after] * ax[two] * ay[after]
-        far[2, i] = k[after] * ay[two] * ax[after]
-        far[3, i] = k[after] * ay[two] * ay[after]
+        near[XX, i] = back * exx[two] - cxx[two] - ax[two] * qx - px * ax[two]
+        near[XY, i] = back * exy[two] - cxy[two] - ax[two] * qy - px * ay[two]
+        near[YX, i] = back * exy[two] - cxy[two] - ay[two] * qx - py * ax[two]
+        near[YY, i] = -back * exx[two] - cyy[two] - ay[two] * qy - py * ay[two]
+        far[XX, i] = k[after] * ax[two] * ax[after]
+        far[XY, i] = k[after] * ax[two] * ay[after]
+        far[YX, i] = k[after] * ay[two] * ax[after]
+        far[YY, i] = k[after] * ay[two] * ay[after]
 
 
 @part
-def add_block(grid, low, up, p, q, xx, xy, yx, yy):
+def add_block(grid, matrix, p, q, xx, xy, yx, yy):
     """Add a 2 x 2 block at rows p, p + 1 and columns q, q + 1, and its transpose at the mirrored place."""
-    start, first = grid.start, grid.first
+    start, first, low, up = grid.start, grid.first, matrix.low, matrix.up
     if q > p:
         one = start[q] - first[q] + p
         two = start[q + 1] - first[q + 1] + p
@@ -179,32 +193,30 @@ def add_block(grid, low, up, p, q, xx, xy, yx, yy):
 
 
 @kernel
-def chain_tangent(c, grid, x, y, push, low, up, diagonal):
-    """Add stretch and bend to the envelope matrix; ``push`` as in `chain_blocks`."""
+def chain_tangent(c, grid, x, y, push, matrix, blocks):
+    """Add stretch and bend to the envelope matrix; ``push`` as in `chain_blocks`, which writes the blocks."""
     n = x.shape[0]
-    same = np.empty((3, n))
-    near = np.empty((4, n))
-    far = np.empty((4, n))
-    work = np.empty((11, n + 2))
-    chain_blocks(c, x, y, push, same, near, far, work)
+    chain_blocks(c, x, y, push, blocks)
+    same, near, far, _ = blocks
+    low, up, diagonal, _ = matrix
     place, start, first = grid.place, grid.start, grid.first
     for i in range(n):
         p = place[i]
         if p < 0:
             continue
-        diagonal[p] += same[0, i]
-        diagonal[p + 1] += same[2, i]
-        low[start[p + 1] + p - first[p + 1]] += same[1, i]
-        up[start[p + 1] + p - first[p + 1]] += same[1, i]
+        diagonal[p] += same[XX, i]
+        diagonal[p + 1] += same[YY_SAME, i]
+        low[start[p + 1] + p - first[p + 1]] += same[XY, i]
+        up[start[p + 1] + p - first[p + 1]] += same[XY, i]
         if i + 1 < n and place[i + 1] >= 0 and c.stretch[i] != 0.0:
-            add_block(grid, low, up, p, place[i + 1], near[0, i], near[1, i], near[2, i], near[3, i])
+            add_block(grid, matrix, p, place[i + 1], near[XX, i], near[XY, i], near[YX, i], near[YY, i])
             if i + 2 < n and place[i + 2] >= 0 and c.bend[i + 1] != 0.0:
-                add_block(grid, low, up, p, place[i + 2], far[0, i], far[1, i], far[2, i], far[3, i])
+                add_block(grid, matrix, p, place[i + 2], far[XX, i], far[XY, i], far[YX, i], far[YY, i])
 
 
-@part
+@part_with_memory
 def throat_block(th, x, y, u, a, block):
-    """Hessian (10, 10) over the nodes edge_u, edge_l, tail, tail+1, tail+2."""
+    """Write the Hessian over the nodes edge_u, edge_l, tail, tail+1, tail+2."""
     du, dl, s, _, _, _, nx, ny = throat_state(th, x, y, x, y, u, a)  # the rates are not used
     fu, ku = edge_force(th, du, 0.0)
     fl, kl = edge_force(th, dl, 0.0)
@@ -218,66 +230,67 @@ def throat_block(th, x, y, u, a, block):
     gg = gx * gx + gy * gy
     sx = -ny  # the floor's direction
     sy = nx
-    rows = np.zeros((4, 10))
-    turn, apart, grad, cross = rows[0], rows[1], rows[2], rows[3]
+    rows = np.zeros((VECTORS, CONTACT))
+    turn, apart, grad, cross = rows[TURN], rows[APART], rows[GRAD], rows[CROSS]
     one = (ey / ee, -ex / ee)  # derivative of cell 1's angle with its first node; the second has minus that
     two = (gy / gg, -gx / gg)
     for k in range(2):
-        turn[4 + k] = a1 * one[k]
-        turn[6 + k] = a2 * two[k] - a1 * one[k]
-        turn[8 + k] = -a2 * two[k]
-        apart[4 + k] = -one[k]
-        apart[6 + k] = two[k] + one[k]
-        apart[8 + k] = -two[k]
+        turn[TAIL_X + k] = a1 * one[k]
+        turn[SECOND_X + k] = a2 * two[k] - a1 * one[k]
+        turn[THIRD_X + k] = -a2 * two[k]
+        apart[TAIL_X + k] = -one[k]
+        apart[SECOND_X + k] = two[k] + one[k]
+        apart[THIRD_X + k] = -two[k]
     su = (x[u] - x[a]) * sx + (y[u] - y[a]) * sy
     sl = (x[u + 1] - x[a]) * sx + (y[u + 1] - y[a]) * sy
     block[:, :] = 0.0
     couple = 0.0
     # each contact is a function of an offset v = r . e(theta), r = sum of w p - p_throat
-    for contact in range(3):
-        if contact == 0:
+    for which in range(3):
+        if which == 0:
             f, k, wu, wl, vx, vy, dv, ddv = fu, ku, 1.0, 0.0, nx, ny, su, -du
             gxx, gyy = sx, sy
-        elif contact == 1:
+        elif which == 1:
             f, k, wu, wl, vx, vy, dv, ddv = fl, kl, 0.0, 1.0, nx, ny, sl, -dl
             gxx, gyy = sx, sy
         else:
             f, k, wu, wl, vx, vy, dv, ddv = fs, ks, 0.5, 0.5, sx, sy, -0.5 * (du + dl), -s
             gxx, gyy = -nx, -ny
-        for p in range(10):
+        for p in range(CONTACT):
             grad[p] = dv * turn[p]
-        grad[0] += wu * vx
-        grad[1] += wu * vy
-        grad[2] += wl * vx
-        grad[3] += wl * vy
-        grad[4] -= vx
-        grad[5] -= vy
-        cross[0] = wu * gxx
-        cross[1] = wu * gyy
-        cross[2] = wl * gxx
-        cross[3] = wl * gyy
-        cross[4] = -gxx
-        cross[5] = -gyy
+        grad[U_X] += wu * vx
+        grad[U_Y] += wu * vy
+        grad[L_X] += wl * vx
+        grad[L_Y] += wl * vy
+        grad[TAIL_X] -= vx
+        grad[TAIL_Y] -= vy
+        cross[U_X] = wu * gxx
+        cross[U_Y] = wu * gyy
+        cross[L_X] = wl * gxx
+        cross[L_Y] = wl * gyy
+        cross[TAIL_X] = -gxx
+        cross[TAIL_Y] = -gyy
         couple += f * dv
         if f == 0.0 and k == 0.0:
             continue
-        for p in range(10):
+        for p in range(CONTACT):
             along = k * grad[p]
             beside = f * turn[p]
             aside = f * (cross[p] + ddv * turn[p])
-            for q in range(10):
+            for q in range(CONTACT):
                 block[p, q] += along * grad[q] + beside * cross[q] + aside * turn[q]
-    add_angle_hessian(block, 4, 6, ex, ey, couple * a1)
-    add_angle_hessian(block, 6, 8, gx, gy, couple * a2)
-    for p in range(10):
-        for q in range(10):
+    add_angle_hessian(block, TAIL_X, SECOND_X, ex, ey, couple * a1)
+    add_angle_hessian(block, SECOND_X, THIRD_X, gx, gy, couple * a2)
+    for p in range(CONTACT):
+        for q in range(CONTACT):
             block[p, q] += couple * second * apart[p] * apart[q]
 
 
-@kernel
-def throat_tangent(th, marks, grid, x, y, low, up, diagonal):
+@with_memory
+def throat_tangent(th, marks, grid, x, y, matrix):
     """Add the throat's contacts."""
-    block = np.empty((10, 10))
+    low, up, diagonal, _ = matrix
+    block = np.empty((CONTACT, CONTACT))
     u = marks.edge_u
     a = marks.tail
     throat_block(th, x, y, u, a, block)
@@ -290,13 +303,13 @@ def throat_tangent(th, marks, grid, x, y, low, up, diagonal):
         for s in range(r):
             q = grid.place[u + s if s < 2 else a + s - 2]
             add_block(
-                grid, low, up, p, q, block[2 * r, 2 * s], block[2 * r, 2 * s + 1], block[2 * r + 1, 2 * s],
+                grid, matrix, p, q, block[2 * r, 2 * s], block[2 * r, 2 * s + 1], block[2 * r + 1, 2 * s],
                 block[2 * r + 1, 2 * s + 1],
             )  # fmt: skip
 
 
-@kernel
-def rest_tangent(su, marks, grid, x, y, low, up, diagonal):
+@with_memory
+def rest_tangent(su, marks, grid, x, y, matrix):
     """Add the rest (its force stays along y, so the block is not symmetric)."""
     j = cell_over(x, marks.tail, x.shape[0], su.x, marks.tail)
     if j < 0:
@@ -305,6 +318,7 @@ def rest_tangent(su, marks, grid, x, y, low, up, diagonal):
     f = su.side * rest_force(su, g, 0.0)
     if f == 0.0:
         return
+    low, up, diagonal, _ = matrix
     width = x[j + 1] - x[j]
     # side dg over (xj, yj, xj+1, yj+1), and dxi over the same
     dg = (slope * (1.0 - xi), -(1.0 - xi), slope * xi, -xi)

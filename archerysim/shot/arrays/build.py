@@ -10,6 +10,7 @@ import numpy as np
 
 from archerysim.equipment.filled_records import BuiltLimb, FilledArcher, FilledArrow, FilledLimb, FilledNock
 from archerysim.equipment.filled_setup import BuiltSetup, FilledSetup
+from archerysim.mechanics.arrays import Cells as Scratch
 from archerysim.mechanics.arrays import Chain, Fingers, Frame, Grid, Marks, Support, Throat
 from archerysim.mechanics.lumping import share_bends, share_line, share_points
 from archerysim.shot.arrays.mesh import Mesh, shared_line, shared_points
@@ -269,6 +270,11 @@ def make_fingers(archer: FilledArcher, place: np.ndarray, throat: float, tip_u: 
         np.asarray(archer.release_time, dtype=float),
         np.asarray(archer.release_delays, dtype=float),
     )
+
+
+def make_cells(n: int) -> Scratch:
+    """Where the forces of a chain of ``n`` nodes are worked out."""
+    return Scratch(*np.zeros((len(Scratch._fields), n)))
 
 
 @lru_cache(maxsize=64)

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.mechanics.flight import Flyer, flight_rates, path_rates
+from archerysim.mechanics.flight import AT_X, AT_Y, PITCH, STATE, Flyer, flight_rates, path_rates
 
 RELATIVE, ABSOLUTE = 1e-7, 1e-9  # of the integration: under a micrometre at the target
 LONGEST = 15.0  # [s] no arrow flies longer
@@ -67,13 +67,18 @@ def course(
     """
     from scipy.integrate import solve_ivp
 
-    rates = flight_rates if lift else path_rates
+    write = flight_rates if lift else path_rates
+
+    def rates(t: float, s: np.ndarray) -> np.ndarray:
+        out = np.empty(STATE)
+        write(s, body, out)
+        return out
 
     def target(t: float, s: np.ndarray) -> float:
-        return float(s[0]) + nose * float(np.cos(s[4])) - distance
+        return float(s[AT_X]) + nose * float(np.cos(s[PITCH])) - distance
 
     def below(t: float, s: np.ndarray) -> float:
-        return float(s[1]) + nose * float(np.sin(s[4])) - (ground or 0.0)
+        return float(s[AT_Y]) + nose * float(np.sin(s[PITCH])) - (ground or 0.0)
 
     events: list[Any] = [target] if ground is None else [target, below]
     target.terminal = True  # type: ignore[attr-defined]
@@ -81,7 +86,7 @@ def course(
     below.terminal = True  # type: ignore[attr-defined]
     below.direction = -1.0  # type: ignore[attr-defined]
     done = solve_ivp(
-        lambda t, s: rates(s, body), (0.0, longest), start, method="DOP853", events=events, dense_output=dense,
+        rates, (0.0, longest), start, method="DOP853", events=events, dense_output=dense,
         rtol=RELATIVE, atol=ABSOLUTE,
     )  # fmt: skip
     return Course(float(done.t[-1]), done.y[:, -1], bool(done.t_events[0].size), done.sol if dense else None)

@@ -7,13 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from archerysim.errors import ShotError
-from archerysim.mechanics.arrays import Chain, Marks
-from archerysim.mechanics.forces.riser import carried_node
-from archerysim.mechanics.release.layout import COUNTS, FRAMES, MOMENT, NOTES, ROWS, STEPS, TRACE
+from archerysim.mechanics.arrays import Chain, Marks, Model, Standing
+from archerysim.mechanics.forces.riser import CARRIED, carried_node
+from archerysim.mechanics.release.layout import Pace
 from archerysim.mechanics.release.loop import release
 from archerysim.mechanics.release.stable_step import longest_step
-from archerysim.mechanics.statics.newton import static_forces
+from archerysim.mechanics.statics.newton import forces_at_rest
 from archerysim.shot.arrays.build import make_support, make_throat
+from archerysim.shot.arrays.memory import memory_for
+from archerysim.shot.release.room import make_held, make_kept, make_motion
 from archerysim.shot.statics.brace import GRAVITY
 from archerysim.shot.statics.draw import Drawing
 from archerysim.shot.statics.drawn import Drawn
@@ -23,21 +25,35 @@ CLEAR_AT = 0.05  # [m] the throat's place in front of the pivot
 SAFE = 0.95  # share of the stable step
 LONGEST = 4e-6  # [s] of a step, where a longer one would be stable
 CAP = 0.25  # [s]
+LIKELY = 0.035  # [s] that a shot takes
+ROWS = 1500  # of a trace
+FRAMES = 240  # pictures
 
 
 @dataclass(frozen=True)
 class Loosed:
-    """What the release kernel wrote; see `archerysim.mechanics.release.loop.release` for the layouts."""
+    """What the release wrote, and what it went by; see `archerysim.mechanics.release.layout`.
+
+    Attributes
+    ----------
+    dt : float
+        Step [s].
+    hand : (3,) array
+        The hand's force and torque at full draw [N], [N m].
+
+    The others are those of `Kept`, trace and frames as long as they were written.
+    """
 
     dt: float
     hand: np.ndarray
+    notes: np.record
     states: np.ndarray
-    moments: np.ndarray
-    counts: np.ndarray
-    notes: np.ndarray
-    trace: np.ndarray
+    moments: np.recarray
+    support_end: np.recarray
+    straight: np.recarray
+    trace: np.recarray
     frames: np.ndarray
-    frame_moments: np.ndarray
+    frame_moments: np.recarray
 
 
 def floor_inertia(chain: Chain, marks: Marks) -> float:
@@ -57,26 +73,23 @@ def shortest_of_the_way(drawing: Drawing, drawn: Drawn, inertia: float) -> float
     At full draw, or with the shaft ahead by the throat's depth, as when the string leaves: the locators then have an
     arm about the tail, and turn it. Whichever is shorter.
     """
-    b, nock = drawing.braced, drawing.setup.nock
-    closed = make_throat(nock, closed=True)
+    b, nock, grid = drawing.braced, drawing.setup.nock, drawing.grid
+    closed = Standing(b.chain, b.marks, make_throat(nock, closed=True), drawing.support, grid)
+    memory = memory_for(grid)
     ahead = drawn.x.copy()
     ahead[b.marks.tail :] += nock.depth
-    return min(
-        float(longest_step(b.chain, b.marks, closed, inertia, drawing.grid, x, drawn.y)[0]) for x in (drawn.x, ahead)
-    )
+    return min(float(longest_step(closed, inertia, x, drawn.y, memory)[0]) for x in (drawn.x, ahead))
 
 
 def hand_at_rest(drawing: Drawing, drawn: Drawn) -> np.ndarray:
     """The hand's force and torque about the pivot that hold the riser at full draw: (3,) [N], [N m]."""
     b, setup = drawing.braced, drawing.setup
-    n = drawn.x.size
-    fx, fy = np.empty(n), np.empty(n)
     support = make_support(setup)
-    static_forces(
-        b.chain, b.marks, make_throat(setup.nock), support, drawn.x, drawn.y, 0.0, 0.0, fx, fy, np.empty((8, n))
-    )
+    fx, fy = np.empty((2, drawn.x.size))
+    standing = Standing(b.chain, b.marks, make_throat(setup.nock), support, drawing.grid)
+    forces_at_rest(standing, drawn.x, drawn.y, 0.0, 0.0, fx, fy, memory_for(drawing.grid))
     sx = sy = turn = 0.0
-    for k in range(4):
+    for k in range(CARRIED):
         i = carried_node(b.marks, k)
         sx += fx[i]
         sy += fy[i]
@@ -92,6 +105,14 @@ def hand_at_rest(drawing: Drawing, drawn: Drawn) -> np.ndarray:
 def weight(drawn: Drawn) -> np.ndarray:
     """Acceleration of gravity in the riser's axes at full draw (2,) [m/s2]."""
     return GRAVITY * np.array([np.sin(drawn.level), -np.cos(drawn.level)])
+
+
+def model_of(drawing: Drawing) -> Model:
+    """All that does not change while the bow shoots."""
+    b = drawing.braced
+    return Model(
+        b.chain, b.marks, drawing.throat, drawing.support, b.frame, drawing.fingers, floor_inertia(b.chain, b.marks)
+    )
 
 
 def loose(
@@ -113,7 +134,8 @@ def loose(
     account : bool
         Add up the losses.
     rows, frames : int
-        About how many rows of the trace and pictures of all nodes to keep.
+        About how many rows of the trace and pictures of all nodes to keep. With none the shot is looked at as often as
+        for `ROWS` and `FRAMES`, so that its timeline is the same.
     cap : float
         Longest time [s].
 
@@ -121,31 +143,22 @@ def loose(
     ------
     ShotError
     """
-    b = drawing.braced
-    n = drawn.x.size
-    throat, support = drawing.throat, drawing.support
-    inertia = floor_inertia(b.chain, b.marks)
-    longest = shortest_of_the_way(drawing, drawn, inertia)
+    model = model_of(drawing)
+    longest = shortest_of_the_way(drawing, drawn, model.floor_inertia)
     dt = step_factor * min(SAFE * longest, LONGEST)
-    likely = 0.035 / dt
-    every = max(1, int(likely / rows)) if rows else 0
-    frame_every = max(1, int(likely / frames)) if frames else 0
+    every = max(1, int(LIKELY / dt / (rows or ROWS)))
+    frame_every = max(1, int(LIKELY / dt / (frames or FRAMES)))
     room = int(cap / dt) + 2
-    trace = np.zeros((room // every + 1 if every else 0, len(TRACE)))
-    pictures = np.zeros((room // frame_every + 1 if frame_every else 0, 4, n))
-    times = np.zeros((pictures.shape[0], MOMENT))
-    states, moments = np.zeros((2, 4, n)), np.zeros((2, MOMENT))
-    counts, notes = np.zeros(COUNTS, dtype=np.int64), np.zeros(NOTES)
+    kept = make_kept(drawn.x.size, room // every + 1 if rows else 0, room // frame_every + 1 if frames else 0)
     hand = hand_at_rest(drawing, drawn)
-    gx, gy = weight(drawn)
-    code = release(
-        b.chain, b.marks, throat, support, b.frame, drawing.fingers, drawn.x.copy(), drawn.y.copy(), drawn.force,
-        gx, gy, hand, inertia, dt, cap, CLEAR_AT, account, every, trace, frame_every, pictures, times,
-        states, moments, counts, notes,
-    )  # fmt: skip
+    held = make_held(drawn.force, hand, weight(drawn))
+    motion = make_motion(model, drawn.x, drawn.y)
+    code = release(model, held, motion, Pace(dt, cap, CLEAR_AT, account, every, frame_every), kept)
+    notes = kept.notes
     if code != OK:
-        raise ShotError("release", int(code), f"after {counts[STEPS]} steps")
+        raise ShotError("release", int(code), f"after {notes.steps} steps")
     return Loosed(
-        dt, hand, states, moments, counts, notes,
-        trace[: counts[ROWS]], pictures[: counts[FRAMES]], times[: counts[FRAMES]],
+        dt, hand, notes, kept.states, kept.moments, kept.support_end, kept.straight,
+        kept.trace[: notes.rows].view(np.recarray), kept.frames[: notes.frames],
+        kept.frame_moments[: notes.frames].view(np.recarray),
     )  # fmt: skip

@@ -12,9 +12,12 @@ from typing import Any
 import numpy as np
 
 from archerysim.errors import ShotError
+from archerysim.mechanics.arrays import X, Y
 from archerysim.mechanics.release.floor_inertia import share_floor
-from archerysim.mechanics.release.forces import ACTING, DL, DU, evaluate
-from archerysim.shot.release.release import CAP, CLEAR_AT, floor_inertia, hand_at_rest, weight
+from archerysim.mechanics.release.forces import Acting, evaluate
+from archerysim.mechanics.release.layout import Riser
+from archerysim.shot.release.release import CAP, CLEAR_AT, hand_at_rest, model_of, weight
+from archerysim.shot.release.room import make_held, make_nodes
 from archerysim.shot.statics.draw import Drawing
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.status import TIME_CAP
@@ -49,16 +52,13 @@ class RightHandSide:
 
     def __init__(self, drawing: Drawing, drawn: Drawn) -> None:
         self.drawing, self.drawn = drawing, drawn
-        b = drawing.braced
-        self.chain, self.marks, self.frame = b.chain, b.marks, b.frame
-        self.free = np.flatnonzero(b.chain.inverse_mass > 0.0)
-        self.hand = hand_at_rest(drawing, drawn)
-        self.gravity = weight(drawn)
-        self.inertia = floor_inertia(b.chain, b.marks)
-        n = drawn.x.size
-        self.x, self.y, self.vx, self.vy = drawn.x.copy(), drawn.y.copy(), np.zeros(n), np.zeros(n)
-        self.fx, self.fy, self.work = np.zeros(n), np.zeros(n), np.zeros((7, n))
-        self.turn, self.acting = np.zeros(3), np.zeros(ACTING)
+        self.model = model_of(drawing)
+        self.chain, self.marks, self.frame = self.model.chain, self.model.marks, self.model.frame
+        self.free = np.flatnonzero(self.chain.inverse_mass > 0.0)
+        self.hand, self.gravity = hand_at_rest(drawing, drawn), weight(drawn)
+        self.held = make_held(drawn.force, self.hand, self.gravity)
+        self.nodes = make_nodes(drawn.x.copy(), drawn.y.copy())
+        self.riser = Riser(*np.zeros((3, 3)))
         self.inside = True
         self.supported = 1.0
         self.count = 0
@@ -69,42 +69,45 @@ class RightHandSide:
         pose = [self.frame.cx, self.frame.cy, 0.0, 0.0, 0.0, 0.0]
         return np.concatenate((self.drawn.x[self.free], self.drawn.y[self.free], zero, zero, pose))
 
-    def spread(self, state: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Write a state into the nodes' arrays; returns the riser's pose and rates."""
-        k = self.free.size
-        for part, target in enumerate((self.x, self.y, self.vx, self.vy)):
+    def spread(self, state: np.ndarray) -> None:
+        """Write a state into the nodes' arrays and the riser's."""
+        k, nodes = self.free.size, self.nodes
+        for part, target in enumerate((nodes.x, nodes.y, nodes.vx, nodes.vy)):
             target[self.free] = state[part * k : (part + 1) * k]
-        return np.ascontiguousarray(state[4 * k : 4 * k + 3]), np.ascontiguousarray(state[4 * k + 3 :])
+        self.riser.pose[:], self.riser.rate[:] = state[4 * k :].reshape(2, 3)
+
+    def act(self, time: float, state: np.ndarray) -> Acting:
+        """What acts; the forces stand in the nodes' arrays afterwards, the riser's accelerations in its own."""
+        self.count += 1
+        self.spread(state)
+        nodes = self.nodes
+        acting: Acting = evaluate(
+            self.model, self.held, nodes, self.riser, time, 0.0, self.inside, self.supported, self.marks.tail
+        )
+        share_floor(self.chain, self.marks.edge_u, self.model.floor_inertia, nodes.cells, nodes.fx, nodes.fy)
+        return acting
 
     def __call__(self, time: float, state: np.ndarray) -> np.ndarray:
-        self.count += 1
-        pose, rate = self.spread(state)
-        d = self.drawing
-        evaluate(
-            self.chain, self.marks, d.throat, d.support, self.frame, d.fingers, self.drawn.force, self.gravity[0],
-            self.gravity[1], self.hand, self.x, self.y, self.vx, self.vy, pose, rate, time, 0.0, self.inside,
-            self.supported, self.marks.tail, self.work, self.fx, self.fy, self.turn, self.acting,
-        )  # fmt: skip
-        share_floor(self.chain, self.marks.edge_u, self.inertia, self.work, self.fx, self.fy)
+        self.act(time, state)
         k = self.free.size
         inverse = self.chain.inverse_mass[self.free]
         return np.concatenate((
             state[2 * k : 4 * k],
-            self.fx[self.free] * inverse + self.gravity[0],
-            self.fy[self.free] * inverse + self.gravity[1],
-            rate,
-            self.turn,
+            self.nodes.fx[self.free] * inverse + self.gravity[X],
+            self.nodes.fy[self.free] * inverse + self.gravity[Y],
+            self.riser.rate,
+            self.riser.gain,
         ))  # fmt: skip
 
-    def nodes(self, state: np.ndarray) -> np.ndarray:
+    def all_nodes(self, state: np.ndarray) -> np.ndarray:
         """x, y, vx, vy of all nodes (4, n)."""
         self.spread(state)
-        return np.array([self.x, self.y, self.vx, self.vy])
+        return np.array([self.nodes.x, self.nodes.y, self.nodes.vx, self.nodes.vy])
 
     def advance(self, state: np.ndarray) -> tuple[float, float]:
         """How far the string stands past the floor's upper and lower edge [m]."""
-        self(0.0, state)
-        return float(self.acting[DU]), float(self.acting[DL])
+        acting = self.act(0.0, state)
+        return acting.advance_upper, acting.advance_lower
 
 
 def check(
@@ -179,5 +182,5 @@ def check(
             elif event is clear:
                 if separation is None:
                     break
-                return Checked(separation[0], time, rhs.nodes(separation[1]), rhs.nodes(state), rhs.count)
+                return Checked(separation[0], time, rhs.all_nodes(separation[1]), rhs.all_nodes(state), rhs.count)
     raise ShotError("check", TIME_CAP)

@@ -40,13 +40,13 @@ def with_arrow(bare: Bracing, mesh: Mesh, unknowns: int = 0, height: float = 0.0
     setup = bare.setup
     square = bare.square()
     throat = throat_place(setup, square)
-    leans = (float(bare.leans[0]), float(bare.leans[1]))
-    full = Bracing(setup, float(bare.length[0]), leans, mesh, throat, bare.parts)
-    x, y = string_divided(bare.x, bare.y, bare.marks, full.marks, full.place, float(bare.length[0]))
+    leans = bare.leans
+    full = Bracing(setup, bare.length, leans, mesh, throat, bare.parts)
+    x, y = string_divided(bare.x, bare.y, bare.marks, full.marks, full.place, bare.length)
     ways = [(*way, careful) for way in trials(full.throat) for careful in (CAREFUL, MOST_CAREFUL)]
     for trial, then, careful in ways:
         full.throat = trial
-        full.lean_to(leans, float(bare.length[0]))
+        full.lean_to(leans, bare.length)
         full.start_at(*seated(setup, full.chain, full.marks, trial, full.support, x, y, (0.0, -GRAVITY)))
         try:
             full.newton(unknowns, height, split, two_way=False, careful=careful)
@@ -80,7 +80,7 @@ def stood(bare: Bracing, begin: Callable[[], None], go_on: Callable[[], None]) -
         Where there is no such bow, or it would not stay braced: the limbs would tip opposite ways, or do so already
         with less curvature.
     """
-    natural, length, leans = bare.chain.natural.copy(), float(bare.length[0]), bare.leans.copy()
+    natural, length, leans = bare.chain.natural.copy(), bare.length, bare.leans
     try:
         begin()
         if not (bare.tension() > 0.0 and tips_over(bare.chain, bare.marks, bare.x, bare.y)):
@@ -90,7 +90,7 @@ def stood(bare: Bracing, begin: Callable[[], None], go_on: Callable[[], None]) -
         first = error
     if not natural.any():
         raise first
-    bare.lean_to((float(leans[0]), float(leans[1])), length)
+    bare.lean_to(leans, length)
     try:
         bare.chain.natural[:] = 0.0
         begin()
@@ -99,7 +99,7 @@ def stood(bare: Bracing, begin: Callable[[], None], go_on: Callable[[], None]) -
         raise first from None
     share, step, tipped = 0.0, FIRST_SHARE, False
     while share < 1.0:
-        at = bare.x.copy(), bare.y.copy(), float(bare.length[0]), (float(bare.leans[0]), float(bare.leans[1]))
+        x, y, length, leans = bare.x.copy(), bare.y.copy(), bare.length, bare.leans
         step = min(step, 1.0 - share)
         bare.chain.natural[:] = (share + step) * natural
         try:
@@ -107,8 +107,8 @@ def stood(bare: Bracing, begin: Callable[[], None], go_on: Callable[[], None]) -
             tipped = tips_over(bare.chain, bare.marks, bare.x, bare.y)
             share += step
         except ShotError:
-            bare.lean_to(at[3], at[2])
-            bare.start_at(at[0], at[1])
+            bare.lean_to(leans, length)
+            bare.start_at(x, y)
             step *= 0.5
             if tipped or step < LEAST_SHARE:  # here the row of equilibria ends
                 tipped = True
@@ -159,7 +159,7 @@ def brace_to_height(
 
     stood(bare, begin, lambda: bare.newton(unknowns, height, split or 0.0))
     if squares:
-        bare = bare.with_string(float(bare.length[0]), (float(bare.leans[0]), float(bare.leans[1])))
+        bare = bare.with_string(bare.length, bare.leans)
         bare.newton(0)
     # the arrow's few hundredths of a newton change string and pockets a little, and with them the square
     braced = with_arrow(bare, mesh, unknowns, height, split or 0.0)
@@ -193,17 +193,16 @@ def brace_with_string(setup: BuiltSetup, length: float, mesh: Mesh) -> Braced:
 
 def _let_out(bare: Bracing, length: float) -> None:
     """Brace to a likely height, and let the string out or in to its length [m]."""
-    leans = (float(bare.leans[0]), float(bare.leans[1]))
-    found, enough = likely_height(bare.setup, leans, bare.chain, bare.marks, length)
+    found, enough = likely_height(bare.setup, bare.leans, bare.chain, bare.marks, length)
     if found == 0.0:
         raise _slack(length, "is too long")
     if not enough:
         raise ShotError("brace", NO_CONVERGENCE, f"string.length = {1e3 * length:.0f} mm is too short")
     bare.bend_to(found, 0.0)
-    begin = float(bare.length[0])
+    begin = bare.length
     try:
         bare.newton(1, found)
-        begin = float(bare.length[0])
+        begin = bare.length
         steps = max(1, int(np.ceil(abs(begin - length) / LET_OUT)))
         for k in range(1, steps + 1):
             bare.scale(begin + (length - begin) * k / steps)

@@ -11,11 +11,23 @@ from archerysim.equipment.filled_setup import BuiltSetup
 from archerysim.errors import ShotError
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
-from archerysim.mechanics.arrays import Chain, Frame, Marks
+from archerysim.mechanics.arrays import Chain, Frame, Marks, Standing, X, Y
 from archerysim.mechanics.forces.chain import chain_energy
-from archerysim.mechanics.statics.brace import brace_newton, cell_at_pivot, line_through, place_clamps, string_line
+from archerysim.mechanics.statics.brace import (
+    LEAN_LOWER,
+    LEAN_UPPER,
+    LENGTH,
+    BraceAim,
+    Strung,
+    brace_newton,
+    cell_at_pivot,
+    line_through,
+    place_clamps,
+    string_line,
+)
 from archerysim.mechanics.statics.newton import QUICK
 from archerysim.shot.arrays.build import Parts, assemble, make_frame, make_grid, make_parts, make_support, make_throat
+from archerysim.shot.arrays.memory import memory_for
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.statics.first_guess import arc_shape
 from archerysim.status import OK, SLACK_STRING
@@ -127,29 +139,51 @@ class Bracing:
         self.parts = make_parts(setup, mesh) if parts is None else parts
         self.chain, self.marks, self.place = made or assemble(setup, length, throat, mesh, self.parts)
         self.grid = make_grid(self.marks, self.chain.mass.size)
-        self.length = np.array([length])
-        self.leans = np.array(leans)
-        self.roots = self.chain.rest_length[[self.marks.root_u - 1, self.marks.root_l]]
+        self.found = np.array([length, *leans])
         self.throat, self.support = make_throat(setup.nock), make_support(setup)
+        self.memory = memory_for(self.grid)
         self.x = np.empty(0)
         self.y = np.empty(0)
         self.residual = np.inf
         self.iterations = 0
 
+    @property
+    def length(self) -> float:
+        """Unloaded length of the string [m]."""
+        return float(self.found[LENGTH])
+
+    @property
+    def leans(self) -> tuple[float, float]:
+        """Pocket angles, upper and lower, forward [rad]."""
+        return float(self.found[LEAN_UPPER]), float(self.found[LEAN_LOWER])
+
+    @leans.setter
+    def leans(self, leans: tuple[float, float]) -> None:
+        self.found[LEAN_UPPER], self.found[LEAN_LOWER] = leans
+
+    @property
+    def strung(self) -> Strung:
+        """What the kernels change."""
+        return Strung(self.x, self.y, self.found)
+
+    @property
+    def standing(self) -> Standing:
+        """What they are handed of the bow."""
+        return Standing(self.chain, self.marks, self.throat, self.support, self.grid)
+
     def start(self, xy: np.ndarray) -> None:
         """Begin from positions (n, 2); the clamps follow the pocket angles."""
-        self.start_at(xy[:, 0].copy(), xy[:, 1].copy())
+        self.start_at(xy[:, X].copy(), xy[:, Y].copy())
 
     def start_at(self, x: np.ndarray, y: np.ndarray) -> None:
         """`start` with the arrays x and y [m] themselves, which will be changed."""
         self.x, self.y = x, y
-        place_clamps(self.x, self.y, self.marks, self.roots, self.leans[0], self.leans[1])
+        place_clamps(self.chain, self.marks, self.x, self.y, self.found)
 
     def bend_to(self, height: float, tilt: float) -> None:
         """Bend the limbs along arcs to a brace height [m], the string as long as it must be; see `arc_shape`."""
-        leans = (float(self.leans[0]), float(self.leans[1]))
-        self.start(arc_shape(self.setup, leans, self.chain, self.marks, height, tilt))
-        span = string_line(self.x, self.y, self.marks)[4]
+        self.start(arc_shape(self.setup, self.leans, self.chain, self.marks, height, tilt))
+        *_, span = string_line(self.x, self.y, self.marks)
         self.scale(span / (1.0 + 150.0 / self.setup.string.axial_stiffness))
 
     def stand(self, height: float, tilt: float) -> None:
@@ -159,11 +193,11 @@ class Bracing:
 
     def scale(self, length: float) -> None:
         """Give the string another unloaded length [m]."""
-        ratio = length / self.length[0]
+        ratio = length / self.length
         cells = slice(self.marks.tip_u, self.marks.tip_l)
         self.chain.rest_length[cells] *= ratio
         self.chain.stretch[cells] /= ratio
-        self.length[0] = length
+        self.found[LENGTH] = length
 
     def with_string(self, length: float, leans: tuple[float, float]) -> Bracing:
         """The same bow in the same shape with another string (its mass too) and other pocket angles."""
@@ -174,7 +208,7 @@ class Bracing:
 
     def lean_to(self, leans: tuple[float, float], length: float) -> None:
         """Set the pocket angles [rad] and the string's unloaded length [m]."""
-        self.leans[:] = leans
+        self.leans = leans
         self.scale(length)
 
     def newton(
@@ -182,13 +216,14 @@ class Bracing:
     ) -> None:
         """Solve; raises ShotError with the kernel's status. See `brace_newton` for ``unknowns``."""
         code, count, self.residual = brace_newton(
-            self.chain, self.marks, self.throat, self.support, self.grid, self.x, self.y, self.leans, self.roots,
-            self.length, unknowns, height, split, 0.0, -GRAVITY, two_way, careful, TOLERANCE, MOST,
+            self.standing, self.x, self.y, self.found, BraceAim(unknowns, height, split, 0.0, -GRAVITY, two_way),
+            careful, TOLERANCE, MOST, self.memory,
         )  # fmt: skip
         self.iterations += count
         if code != OK:
             raise ShotError("brace", code)
-        self.leans -= TURN * np.round(self.leans / TURN)  # a turn more or less is the same lean
+        leans = self.found[LEAN_UPPER:]
+        leans -= TURN * np.round(leans / TURN)  # a turn more or less is the same lean
         if not two_way and not self.tension() > 0.0:
             raise ShotError("brace", SLACK_STRING)
 
@@ -218,11 +253,11 @@ class Bracing:
     def braced(self, square: Square, throat: float, iterations: int) -> Braced:
         """What has been found of the bow with its arrow; ``square`` belongs to the bow without."""
         height, upper, lower = self.measures()
-        chain, bow, leans = self.chain, self.marks.tail, (float(self.leans[0]), float(self.leans[1]))
+        chain, bow, leans = self.chain, self.marks.tail, self.leans
         stretch, bend = chain_energy(chain, self.x, self.y, 0, bow - 1)
         weight = GRAVITY * float(chain.mass[:bow] @ self.y[:bow])
         return Braced(
-            float(self.length[0]), height, upper, lower, leans, self.tension(), throat,
+            self.length, height, upper, lower, leans, self.tension(), throat,
             square.underside(throat, self.setup.nock.height), square, self.x, self.y, self.place,
             chain, self.marks, make_frame(self.setup, self.parts, leans), stretch + bend + weight,
             float(self.residual), iterations,
@@ -234,4 +269,4 @@ class Bracing:
         low = self.marks.tip_l
         rest = self.setup.rest
         foot = (rest.forward - self.x[low]) * dx + (rest.height - self.y[low]) * dy
-        return Square(float(foot), float(span), float(self.length[0]))
+        return Square(float(foot), float(span), self.length)

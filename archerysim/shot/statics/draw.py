@@ -8,20 +8,19 @@ import numpy as np
 
 from archerysim.equipment.filled_setup import BuiltSetup
 from archerysim.errors import SHORT_ARROW, ShotError
-from archerysim.mechanics.arrays import Chain, Fingers, Grid, Marks, Support, Throat
+from archerysim.mechanics.arrays import Chain, Fingers, Grid, Load, Marks, Standing, Support, Throat, X
 from archerysim.mechanics.forces.throat import edge_force
-from archerysim.mechanics.statics.draw import draw_newton
+from archerysim.mechanics.statics.draw import DrawAim, Pulled, draw_newton
 from archerysim.mechanics.statics.draw_curve import FACTS, bow_energy, draw_along, least_advance, press_of_rest
 from archerysim.mechanics.statics.newton import CAREFUL, MOST_CAREFUL, QUICK
 from archerysim.shot.arrays.build import make_fingers, make_grid, make_support, make_throat, without_arrow
+from archerysim.shot.arrays.memory import memory_for
 from archerysim.shot.statics.brace import GRAVITY, TOLERANCE, Braced
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.first_guess import drawn_shape
 from archerysim.shot.statics.lay_arrow import held_both_ways, seated, trials
 from archerysim.shot.statics.stability import stays_drawn
 from archerysim.status import NO_CONVERGENCE, OFF_REST, OK
-
-Guess = tuple[np.ndarray, np.ndarray, np.ndarray]  # x, y [m] and finger force [N]
 
 TRADE = 1.75 * 0.0254  # what the trade adds to the distance of the throat from the pivot [m]
 MOST = 60
@@ -54,7 +53,7 @@ class Drawing:
     bow_chain: Chain
     bow_marks: Marks
     bow_grid: Grid
-    weights: np.ndarray
+    load: Load
     weighing: bool = False
 
     @classmethod
@@ -71,7 +70,8 @@ class Drawing:
             support = support._replace(x=min(support.x, weighed_at + REACHED * float(setup.arrow.length)))
         return cls(
             setup, braced, make_grid(marks, chain.mass.size), fingers, make_throat(setup.nock), support,
-            without_arrow(chain, n), marks, make_grid(marks, n), fingers.weight.sum(axis=0), weighed_at is not None,
+            without_arrow(chain, n), marks, make_grid(marks, n), Load(fingers.weight.sum(axis=0), fingers.first),
+            weighed_at is not None,
         )  # fmt: skip
 
     @property
@@ -81,26 +81,26 @@ class Drawing:
         return 0.5 * float(b.x[b.marks.edge_u] + b.x[b.marks.edge_l])
 
     def solve(
-        self, chain: Chain, grid: Grid, throat: Throat, target: float, guess: Guess, level: float, follow: bool
-    ) -> tuple[int, Guess, float, float, int]:
+        self, chain: Chain, grid: Grid, throat: Throat, target: float, guess: Pulled, level: float, follow: bool
+    ) -> tuple[int, Pulled, float, float, int]:
         """Newton from a guess (not changed): status, solution, level, residual, iterations."""
         archer = self.setup.archer
         share = (target - self.begin) / (full_draw_x(self.setup) - self.begin)
+        aim = DrawAim(target, archer.pressure_point, share * archer.grip_torque, level, follow, GRAVITY)
+        standing, memory = Standing(chain, self.bow_marks, throat, self.support, grid), memory_for(grid)
         for careful in (QUICK,) if chain is self.bow_chain else (CAREFUL, MOST_CAREFUL, QUICK):
-            x, y, force = (part.copy() for part in guess)
+            found = Pulled(*(part.copy() for part in guess))
             code, count, residual, horizontal = draw_newton(
-                chain, self.bow_marks, throat, self.support, self.weights, self.fingers.first, grid, x, y, force,
-                target, archer.pressure_point, share * (archer.grip_torque), level, follow, GRAVITY,
-                careful, TOLERANCE, MOST,
-            )  # fmt: skip
+                standing, self.load, *found, aim, careful, TOLERANCE, MOST, memory
+            )
             if code == OK:
                 break
-        return int(code), (x, y, force), float(horizontal), float(residual), int(count)
+        return int(code), found, float(horizontal), float(residual), int(count)
 
-    def bow_at(self, target: float, guess: Guess) -> tuple[int, Guess, int]:
+    def bow_at(self, target: float, guess: Pulled) -> tuple[int, Pulled, int]:
         """The bow without an arrow: status, solution, iterations."""
         u = self.bow_marks.edge_u
-        x, y = guess[0][u : u + 2].mean(), guess[1][u : u + 2].mean()
+        x, y = guess.x[u : u + 2].mean(), guess.y[u : u + 2].mean()
         level = self.arrow_line(x, y) - self.setup.archer.elevation
         code, found, _, _, count = self.solve(self.bow_chain, self.bow_grid, self.throat, target, guess, level, False)
         return code, found, count
@@ -109,7 +109,7 @@ class Drawing:
         """Angle of a straight shaft from the string over the rest [rad]."""
         return float(np.arctan2(self.support.y + self.support.half_diameter - y, self.support.x - x))
 
-    def drawn_at(self, target: float, bow: Guess, level: float | None = None) -> Drawn:
+    def drawn_at(self, target: float, bow: Pulled, level: float | None = None) -> Drawn:
         """The bow with the arrow, from the bow without.
 
         ``level`` is the world's horizontal seen from the riser [rad]; None has the arrow's own line stand at
@@ -128,18 +128,18 @@ class Drawing:
         energy = self.bow_energy(x, y, horizontal)
         return Drawn(target, force, horizontal, x, y, self.press(x, y), energy, residual, count)
 
-    def laid_on(self, target: float, bow: Guess, level: float | None) -> tuple[int, Guess, float, float, int]:
+    def laid_on(self, target: float, bow: Pulled, level: float | None) -> tuple[int, Pulled, float, float, int]:
         """The arrow laid on a drawn bow, both solved from there; what comes back is that of `solve`."""
         b = self.braced
         u = self.bow_marks.edge_u
         elevation = self.setup.archer.elevation
-        first = level if level is not None else self.arrow_line(bow[0][u], bow[1][u]) - elevation
+        first = level if level is not None else self.arrow_line(bow.x[u], bow.y[u]) - elevation
         gravity = (GRAVITY * np.sin(first), -GRAVITY * np.cos(first))
         place = elevation if level is None else level
         for throat, then in trials(self.throat):
-            x, y = seated(self.setup, b.chain, b.marks, throat, self.support, bow[0], bow[1], gravity)
+            x, y = seated(self.setup, b.chain, b.marks, throat, self.support, bow.x, bow.y, gravity)
             code, found, horizontal, residual, count = self.solve(
-                b.chain, self.grid, throat, target, (x, y, bow[2]), place, level is None
+                b.chain, self.grid, throat, target, Pulled(x, y, bow.force), place, level is None
             )
             if code == OK and then is not None:
                 code, found, horizontal, residual, count = self.solve(
@@ -149,13 +149,13 @@ class Drawing:
                 break
         return code, found, horizontal, residual, count
 
-    def crept_to(self, target: float, level: float | None) -> tuple[int, Guess, float, float, int]:
+    def crept_to(self, target: float, level: float | None) -> tuple[int, Pulled, float, float, int]:
         """The bow with its arrow, in small steps from another draw at which the arrow is found to lie.
 
         A nock with play slides from one locator to the other at some draw, and near that its place is hard to find.
         """
         final = [throat for throat, then in trials(self.throat) if then is None]
-        out: tuple[int, Guess, float, float, int] = (NO_CONVERGENCE, (np.empty(0),) * 3, 0.0, 0.0, 0)
+        out: tuple[int, Pulled, float, float, int] = (NO_CONVERGENCE, Pulled(*(np.empty(0),) * 3), 0.0, 0.0, 0)
         for away in NEARBY:
             try:
                 bow, _ = self.bow_found(target + away)
@@ -169,8 +169,8 @@ class Drawing:
         return out
 
     def crept(
-        self, throat: Throat, target: float, away: float, begin: Guess, level: float | None
-    ) -> tuple[int, Guess, float, float, int]:
+        self, throat: Throat, target: float, away: float, begin: Pulled, level: float | None
+    ) -> tuple[int, Pulled, float, float, int]:
         """In steps of `CREEP` from a draw ``away`` [m] from the target to there."""
         place = self.setup.archer.elevation if level is None else level
         steps, found = round(abs(away) / CREEP), begin
@@ -190,13 +190,13 @@ class Drawing:
         """Force of the rest on the shaft [N]."""
         return float(press_of_rest(self.support, x, y, self.bow_marks.tail))
 
-    def bow_straight_at(self, target: float) -> tuple[Guess | None, int]:
+    def bow_straight_at(self, target: float) -> tuple[Pulled | None, int]:
         """The bow without the arrow from arcs; None where that leads nowhere. And iterations."""
         guess = drawn_shape(self.setup, self.braced, target)
         if guess is None:
             return None, 0
         code, found, count = self.bow_at(target, guess)
-        good = code == OK and self.taut(found[0], found[1]) and found[2][0] < 0.0
+        good = code == OK and self.taut(found.x, found.y) and found.force[X] < 0.0
         return (found if good else None), count
 
     def taut(self, x: np.ndarray, y: np.ndarray) -> bool:
@@ -206,7 +206,7 @@ class Drawing:
         longer = np.hypot(np.diff(x[nodes]), np.diff(y[nodes])) - self.bow_chain.rest_length[cells]
         return bool(longer.min() > 0.0)
 
-    def bow_found(self, target: float, steps: int = STEPS) -> tuple[Guess, int]:
+    def bow_found(self, target: float, steps: int = STEPS) -> tuple[Pulled, int]:
         """The bow without the arrow at one draw, and iterations: from arcs, else drawn there from brace in steps.
 
         Raises
@@ -219,7 +219,7 @@ class Drawing:
         bows, more = self.draw(np.linspace(self.begin, target, steps + 1)[1:])
         return bows[-1], count + more
 
-    def draw(self, targets: np.ndarray) -> tuple[list[Guess], int]:
+    def draw(self, targets: np.ndarray) -> tuple[list[Pulled], int]:
         """The bow without the arrow at each target, drawn further from one to the next.
 
         Each starts from the last two carried on in a straight line; a step that does not converge is halved.
@@ -229,7 +229,7 @@ class Drawing:
         ShotError
         """
         n = self.bow_marks.tail
-        last = (self.begin, (self.braced.x[:n], self.braced.y[:n], np.zeros(2)))
+        last = (self.begin, Pulled(self.braced.x[:n], self.braced.y[:n], np.zeros(2)))
         before = last
         found, count = [], 0
         for target in targets:
@@ -237,7 +237,7 @@ class Drawing:
             while last[0] != target:
                 aim = target if abs(target - last[0]) <= abs(step) * (1.0 + 1e-9) else last[0] + step
                 ahead = (aim - last[0]) / (last[0] - before[0]) if last[0] != before[0] else 0.0
-                guess = tuple(new + ahead * (new - old) for new, old in zip(last[1], before[1], strict=True))
+                guess = Pulled(*(new + ahead * (new - old) for new, old in zip(last[1], before[1], strict=True)))
                 code, solution, iterations = self.bow_at(aim, guess)
                 count += iterations
                 if code == OK:
@@ -268,7 +268,7 @@ class Drawing:
         """Refuse an equilibrium that would not last; raises ShotError."""
         n = self.bow_marks.tail
         stays_drawn(
-            self.bow_chain, self.bow_grid, self.weights, self.fingers.first, drawn.x[:n], drawn.y[:n], drawn.force,
+            self.bow_chain, self.bow_grid, self.load, Pulled(drawn.x[:n], drawn.y[:n], drawn.force),
             self.setup.archer.pressure_point, told(drawn.throat_x),
         )  # fmt: skip
 
@@ -283,22 +283,24 @@ class Drawing:
             return []
         b, archer, k = self.braced, self.setup.archer, places.size
         x, y = np.empty((2, k, b.x.size))
-        force, facts = np.zeros((k, 2)), np.zeros((k, FACTS))
+        force, facts = np.zeros((k, 2)), np.zeros(k, FACTS).view(np.recarray)
         x[0], y[0] = b.x, b.y
         twist = (archer.grip_torque) / (full_draw_x(self.setup) - self.begin)
         code = draw_along(
-            b.chain, b.marks, self.throat, self.support, self.weights, self.fingers.first, self.grid, places, x, y,
-            force, facts, archer.pressure_point, twist, level, False, GRAVITY, QUICK, TOLERANCE, MOST,
+            Standing(b.chain, b.marks, throat, self.support, self.grid), self.load, places, Pulled(x, y, force), facts,
+            DrawAim(0.0, archer.pressure_point, 0.0, level, False, GRAVITY), twist,
+            QUICK, TOLERANCE, MOST, memory_for(self.grid),
         )  # fmt: skip
         if code != OK:
             return []
-        on, off = facts[1:, 4] >= 0.0, facts[1:, 4] <= -throat.snap
+        advance = facts.least_advance
+        on, off = advance[1:] >= 0.0, advance[1:] <= -throat.snap
         if ((on[:-1] & off[1:]) | (off[:-1] & on[1:])).any():
             return []
-        letting_go = np.flatnonzero((facts[:, 4] < 0.0) & (facts[:, 4] > -throat.snap))
+        letting_go = np.flatnonzero((advance < 0.0) & (advance > -throat.snap))
         if letting_go.size:
             i = letting_go[-1]
-            if not self.lets_go_steadily(float(places[i]), (x[i], y[i], force[i]), level):
+            if not self.lets_go_steadily(float(places[i]), Pulled(x[i], y[i], force[i]), level):
                 return []
         return [
             Drawn(place, force[i], level, x[i], y[i], press, energy, residual, int(count))
@@ -307,7 +309,7 @@ class Drawing:
             )
         ][1:]
 
-    def lets_go_steadily(self, place: float, drawn: Guess, level: float) -> bool:
+    def lets_go_steadily(self, place: float, drawn: Pulled, level: float) -> bool:
         """Whether the string yields so little that the nock's grip lets go of it steadily.
 
         Where it yields more, it jumps off the edge at some draw and back on at another: between the two there are two
@@ -316,8 +318,8 @@ class Drawing:
         throat, marks = self.throat, self.bow_marks
         weaker = throat._replace(grip=WEAKER * throat.grip)
         code, found, _, _, _ = self.solve(self.braced.chain, self.grid, weaker, place, drawn, level, False)
-        before = least_advance(throat, marks, drawn[0], drawn[1])[0]
-        after = least_advance(throat, marks, found[0], found[1])[0]
+        before, _ = least_advance(throat, marks, drawn.x, drawn.y)
+        after, _ = least_advance(throat, marks, found.x, found.y)
         less = edge_force(weaker, after, 0.0)[0] - edge_force(throat, before, 0.0)[0]
         return bool(code == OK and (before - after) * 2.0 * throat.grip < STEADY * less * throat.snap)
 

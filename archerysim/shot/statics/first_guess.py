@@ -10,6 +10,7 @@ from archerysim.equipment.filled_setup import BuiltSetup
 from archerysim.errors import ShotError
 from archerysim.mechanics.arrays import Chain, Marks
 from archerysim.mechanics.statics.arc import FOUND, bend_both, height_of_string, pull_both
+from archerysim.mechanics.statics.draw import Pulled
 from archerysim.status import SLACK_STRING
 
 if TYPE_CHECKING:
@@ -52,7 +53,7 @@ def likely_height(
     return float(found), bool(enough)
 
 
-def drawn_shape(setup: BuiltSetup, braced: Braced, target: float) -> tuple[np.ndarray, np.ndarray, np.ndarray] | None:
+def drawn_shape(setup: BuiltSetup, braced: Braced, target: float) -> Pulled | None:
     """The bow with its string drawn to a point, each limb bent along a circular arc.
 
     Parameters
@@ -62,8 +63,8 @@ def drawn_shape(setup: BuiltSetup, braced: Braced, target: float) -> tuple[np.nd
 
     Returns
     -------
-    x, y, force : arrays, or None
-        Positions of the bow's nodes [m] and the finger force for the string's tension at brace [N]; None where no
+    Pulled or None
+        Positions of the bow's nodes and the finger force for the string's tension at brace; None where no
         bend of the limbs does it.
     """
     marks, throat, half = braced.marks, braced.throat, 0.5 * braced.string_length
@@ -84,7 +85,8 @@ def drawn_shape(setup: BuiltSetup, braced: Braced, target: float) -> tuple[np.nd
         p[marks.tip_u : marks.tip_l + 1] = at + np.where(away > 0.0, rise * away, -fall * away)
         shape.append(p)
         force.append(-braced.tension / strain * (rise + fall))
-    return shape[0], shape[1], np.array(force)
+    x, y = shape
+    return Pulled(x, y, np.array(force))
 
 
 def _limbs(

@@ -12,8 +12,13 @@ import numpy as np
 
 from archerysim.equipment.filled_setup import BuiltSetup
 from archerysim.errors import ShotError
-from archerysim.mechanics.statics.match_weight import match_weight
+from archerysim.mechanics.arrays import Load
+from archerysim.mechanics.statics.brace import BraceAim
+from archerysim.mechanics.statics.draw import DrawAim, Pulled
+from archerysim.mechanics.statics.match_weight import STIFFER, match_weight
+from archerysim.mechanics.statics.match_weight import Wanted as WantedWeight
 from archerysim.mechanics.statics.newton import QUICK
+from archerysim.mechanics.statics.room import Newton
 from archerysim.shot.arrays.build import HUGE, Parts, make_fingers
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.statics.brace import throat_place
@@ -78,18 +83,21 @@ def matched(
     for turn in range(ROUNDS):
         string = bow.chain.least_force[bow.marks.tip_u : bow.marks.tip_l]
         string[:] = HUGE  # it may push on the way
-        before = np.array([bow.length[0], *bow.leans, search[0]])
+        before = np.array([bow.length, *bow.leans, search[STIFFER]])
         fingers = make_fingers(archer, bow.place, throat, bow.marks.tip_u)
         code, trials, level, (bow.residual, bow.iterations), (residual, count) = match_weight(
-            bow.chain, bow.marks, bow.throat, bow.support, support, fingers.weight.sum(axis=0), fingers.first, bow.grid,
-            bow.x, bow.y, bow.leans, bow.roots, bow.length, 2, wanted.height, wanted.split, x, y, force, wanted.target,
-            full_draw_x(setup), archer.pressure_point, archer.grip_torque, archer.elevation, True,
-            GRAVITY, QUICK, wanted.weight, search, CLOSE if turn else NEAR, TOLERANCE, MOST,
+            bow.standing, support, bow.strung, Load(fingers.weight.sum(axis=0), fingers.first), Pulled(x, y, force),
+            BraceAim(2, wanted.height, wanted.split, 0.0, -GRAVITY, False),
+            DrawAim(
+                wanted.target, archer.pressure_point, archer.grip_torque, archer.elevation, True, GRAVITY
+            ),
+            full_draw_x(setup), WantedWeight(wanted.weight, CLOSE if turn else NEAR), search,
+            Newton(QUICK, TOLERANCE, MOST), bow.memory,
         )  # fmt: skip
         draws += trials
         if code != OK:
             return None
-        if turn and np.abs(before - [bow.length[0], *bow.leans, search[0]]).max() < SAME:
+        if turn and np.abs(before - [bow.length, *bow.leans, search[STIFFER]]).max() < SAME:
             moved = max(np.abs(begin - (bow.x, bow.y)).max(), np.abs(drawn_begin - (x, y)).max())
             string[:] = 0.0
             drawing = Drawing.of(setup, bow.braced(square, throat, bow.iterations), weighed_at)
@@ -98,14 +106,14 @@ def matched(
             energy, press = drawing.bow_energy(x, y, level), drawing.press(x, y)
             done = Drawn(wanted.target, force, level, x, y, press, energy, residual, count)
             lies = press > 0.0 or drawing.weighing
-            return Matched(float(np.exp(search[0])), drawing, done, draws) if lies else None
-        stiffer = parts.stiffer(float(np.exp(search[0])))
+            return Matched(float(np.exp(search[STIFFER])), drawing, done, draws) if lies else None
+        stiffer = parts.stiffer(float(np.exp(search[STIFFER])))
         try:
             square = bare_square(bow, stiffer)
         except ShotError:
             return None
         throat = throat_place(setup, square)
-        last, bow = bow, Bracing(setup, float(bow.length[0]), tuple(bow.leans), mesh, throat, stiffer)
+        last, bow = bow, Bracing(setup, bow.length, bow.leans, mesh, throat, stiffer)
         if bow.marks != last.marks:
             return None
         bow.start_at(last.x, last.y)
@@ -119,8 +127,8 @@ def bare_square(bow: Bracing, parts: Parts) -> Square:
     ------
     ShotError
     """
-    length, marks = float(bow.length[0]), bow.marks
-    bare = Bracing(bow.setup, length, tuple(bow.leans), bow.mesh, None, parts)
+    length, marks = bow.length, bow.marks
+    bare = Bracing(bow.setup, length, bow.leans, bow.mesh, None, parts)
     bow_x, bow_y = bow.x[: marks.tail], bow.y[: marks.tail]
     bare.start_at(*string_divided(bow_x, bow_y, marks, bare.marks, bare.place, length))
     bare.newton(0)

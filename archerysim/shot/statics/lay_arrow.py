@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from archerysim.equipment.filled_setup import FilledSetup
-from archerysim.mechanics.arrays import Chain, Marks, Support, Throat
-from archerysim.mechanics.statics.lay_arrow import seat_arrow
+from archerysim.mechanics.arrays import TURN, Chain, Marks, Support, Throat, X, Y
+from archerysim.mechanics.statics.lay_arrow import SETTLING, Lying, seat_arrow
 
 
 def never_lets_go(throat: Throat) -> Throat:
@@ -59,9 +59,10 @@ def seated(
     tail = np.array([0.5 * (x[u] + x[u + 1]), 0.5 * (y[u] + y[u + 1])])
     over = np.array([support.x, support.y + support.half_diameter]) - tail
     place = np.array([tail[0], tail[1], np.arctan2(over[1], over[0])])
-    seat_arrow(throat, support, x[u], y[u], x[u + 1], y[u + 1], total, float(mass @ along) / total, *gravity, place)
+    lying = Lying(x[u], y[u], x[u + 1], y[u + 1], total, float(mass @ along) / total, *gravity)
+    seat_arrow(throat, support, lying, place, np.empty(SETTLING))
     full_x, full_y = np.empty(n), np.empty(n)
     full_x[:a], full_y[:a] = x[:a], y[:a]
-    full_x[a:] = place[0] + along * np.cos(place[2])
-    full_y[a:] = place[1] + along * np.sin(place[2])
+    full_x[a:] = place[X] + along * np.cos(place[TURN])
+    full_y[a:] = place[Y] + along * np.sin(place[TURN])
     return full_x, full_y

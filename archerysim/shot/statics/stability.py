@@ -5,9 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from archerysim.errors import ShotError
-from archerysim.mechanics.arrays import Chain, Grid, Marks
+from archerysim.mechanics.arrays import Chain, Grid, Load, Marks
+from archerysim.mechanics.statics.draw import Pulled
 from archerysim.mechanics.statics.stability import ways_out_of_brace, ways_out_of_draw
 from archerysim.shot.arrays.build import make_grid, without_arrow
+from archerysim.shot.arrays.memory import memory_for
 from archerysim.status import UNSTABLE
 
 
@@ -22,25 +24,20 @@ def tips_over(chain: Chain, marks: Marks, x: np.ndarray, y: np.ndarray) -> bool:
         Nodes at rest [m].
     """
     n = marks.tail
-    return bool(ways_out_of_brace(without_arrow(chain, n), make_grid(marks, n), x[:n], y[:n], 0.0))
+    grid = make_grid(marks, n)
+    return bool(ways_out_of_brace(without_arrow(chain, n), grid, x[:n], y[:n], 0.0, memory_for(grid)))
 
 
-def stays_drawn(
-    chain: Chain, grid: Grid, weights: np.ndarray, first: int, x: np.ndarray, y: np.ndarray, force: np.ndarray,
-    arm: float, words: str,
-) -> None:  # fmt: skip
+def stays_drawn(chain: Chain, grid: Grid, load: Load, pulled: Pulled, arm: float, words: str) -> None:
     """Refuse a drawn bow that would run away.
 
     Parameters
     ----------
     chain, grid : Chain, Grid
         Of the bow without its arrow.
-    weights, first
-        Share of the finger force per string node, from node ``first`` on.
-    x, y : (n,) arrays
-        The bow's nodes at rest [m].
-    force : (2,) array
-        Finger force [N].
+    load : Load
+    pulled : Pulled
+        The bow's nodes at rest and the fingers' force.
     arm : float
         Height of the hand's push above the pivot [m].
     words : str
@@ -50,5 +47,5 @@ def stays_drawn(
     ------
     ShotError
     """
-    if ways_out_of_draw(chain, grid, weights, first, x, y, force, arm, 0.0):
+    if ways_out_of_draw(chain, grid, load, pulled, arm, 0.0, memory_for(grid)):
         raise ShotError("draw", UNSTABLE, words)

@@ -45,7 +45,6 @@ def instants(launch: Launch) -> list[Instant]:
     later = trace.frame_time[trace.frame_time > at.separation]
     out = [t for t in later if _foremost(launch, float(t)) < -_filled(launch).nock.depth / MM]
     end = float(out[0] if out else trace.time[-1])
-    assert at.greatest_push is not None  # of a shot with its trace
     return [
         Instant(0.0, "full draw"),
         Instant(at.greatest_push, "greatest force"),

@@ -36,9 +36,8 @@ def events(launch: Launch) -> list[Event]:
         Event(at.on_rest_again, "second strike"),
         Event(at.separation, "separation", "separation"),
         Event(at.clear, "clear", "clear"),
+        Event(at.support_ends, "rest's support ends"),
     ]
-    if at.support_ends is not None:
-        found.append(Event(at.support_ends, "rest's support ends"))
     return sorted((one for one in found if math.isfinite(one.time)), key=lambda one: one.time)
 
 

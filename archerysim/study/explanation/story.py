@@ -83,7 +83,7 @@ def story(launch: Launch) -> tuple[Instant, ...]:
         "separation": at.separation,
         "clear": at.clear,
     }
-    kept = [(name, time) for name, time in times.items() if time is not None and math.isfinite(time)]
+    kept = [(name, time) for name, time in times.items() if math.isfinite(time)]
     return tuple(instant(launch, name, time) for name, time in sorted(kept, key=lambda one: one[1]))
 
 

@@ -1,0 +1,23 @@
+"""The energy account: what goes into each part, step by step."""
+
+from __future__ import annotations
+
+from archerysim.mechanics.compiling import part
+from archerysim.mechanics.release.chain_loss import chain_loss
+
+SAMPLE = 4  # steps between two looks at the chain's losses
+
+
+@part
+def add_up(model, nodes, acting, dt, look, works):
+    """Add a step's work to the account; the chain's losses where one looks at them, for all steps until the next."""
+    if look:
+        lost_string, lost_limbs, lost_arrow = chain_loss(model.chain, model.marks, nodes.vx, nodes.vy, nodes.cells)
+        works.string += SAMPLE * dt * lost_string
+        works.limbs += SAMPLE * dt * lost_limbs
+        works.arrow += SAMPLE * dt * lost_arrow
+    works.nock += dt * acting.edge_power
+    works.locators += dt * acting.locator_power
+    works.rest += dt * acting.rest_power
+    works.hand += dt * acting.hand_power
+    works.fingers -= dt * acting.finger_power

@@ -1,0 +1,125 @@
+"""What is written down of the shot: moments with all nodes, rows of the trace, what is seen at each look."""
+
+from __future__ import annotations
+
+import math
+
+from archerysim.mechanics.arrays import TURN, X, Y
+from archerysim.mechanics.compiling import kernel, part
+from archerysim.mechanics.forces.riser import CARRIED, carried_node
+from archerysim.mechanics.release.layout import AT_X, AT_Y, SPEED_X, SPEED_Y
+from archerysim.mechanics.rigid_body import rigid_motion
+
+
+@part
+def keep_place(back, place, velocity, out):
+    """Write the places a time ``back`` before now [s]."""
+    for i in range(place.shape[0]):
+        out[i] = place[i] - back * velocity[i]
+
+
+@part
+def keep_velocity(part, lead, force, inverse_mass, gravity, velocity, ahead, out):
+    """Write the velocities a share ``part`` of a step before now, from those at half steps and carried ahead."""
+    for i in range(velocity.shape[0]):
+        now = velocity[i] + lead * (force[i] * inverse_mass[i] + gravity)
+        before = 2.0 * velocity[i] - ahead[i]
+        out[i] = now + part * (before - now)
+
+
+@part
+def keep_riser(part, dt, lead, motion, moment):
+    """Write the riser's pose and rates a share ``part`` of a step before now."""
+    back = part * dt
+    pose, gain, rate, last = motion.riser.pose, motion.riser.gain, motion.rate, motion.last_gain
+    moment.riser_x = pose[X] - back * rate[X]
+    moment.riser_y = pose[Y] - back * rate[Y]
+    moment.riser_turn = pose[TURN] - back * rate[TURN]
+    moment.rate_x = rate_before(part, dt, lead, rate[X], gain[X], last[X])
+    moment.rate_y = rate_before(part, dt, lead, rate[Y], gain[Y], last[Y])
+    moment.rate_turn = rate_before(part, dt, lead, rate[TURN], gain[TURN], last[TURN])
+
+
+@part
+def rate_before(part, dt, lead, rate, gain, last):
+    """A rate a share ``part`` of a step before now."""
+    now = rate + lead * gain
+    before = rate - 0.5 * dt * last
+    return now + part * (before - now)
+
+
+@part
+def keep_works(works, moment):
+    """Copy the account."""
+    moment.string = works.string
+    moment.limbs = works.limbs
+    moment.arrow = works.arrow
+    moment.nock = works.nock
+    moment.locators = works.locators
+    moment.rest = works.rest
+    moment.hand = works.hand
+    moment.fingers = works.fingers
+    moment.support_end = works.support_end
+
+
+@kernel
+def keep_moment(model, held, motion, part, dt, lead, time, works, state, moment):
+    """Write all that is known a share ``part`` of a step before now, from what leapfrog still holds of that step.
+
+    ``lead`` is the time since the velocities' half step: half a step, or nil at the beginning [s].
+    """
+    nodes, inverse_mass = motion.nodes, model.chain.inverse_mass
+    back = part * dt
+    keep_place(back, nodes.x, motion.vx, state[AT_X])
+    keep_place(back, nodes.y, motion.vy, state[AT_Y])
+    keep_velocity(part, lead, nodes.fx, inverse_mass, held.gravity_x, motion.vx, nodes.vx, state[SPEED_X])
+    keep_velocity(part, lead, nodes.fy, inverse_mass, held.gravity_y, motion.vy, nodes.vy, state[SPEED_Y])
+    for k in range(CARRIED):  # the riser carries these
+        i = carried_node(model.marks, k)
+        state[AT_X, i] = nodes.x[i] - back * nodes.vx[i]
+        state[AT_Y, i] = nodes.y[i] - back * nodes.vy[i]
+        state[SPEED_X, i] = nodes.vx[i]
+        state[SPEED_Y, i] = nodes.vy[i]
+    moment.time = time - back
+    keep_riser(part, dt, lead, motion, moment)
+    keep_works(works, moment)
+
+
+@part
+def string_pull(c, x, y, j):
+    """Tension of one string cell [N]."""
+    ex = x[j + 1] - x[j]
+    ey = y[j + 1] - y[j]
+    return max(c.stretch[j] * (math.sqrt(ex * ex + ey * ey) - c.rest_length[j]), 0.0)
+
+
+@part
+def trace_row(model, held, motion, acting, lead, time, row):
+    """Write a row of the trace."""
+    c, marks, nodes = model.chain, model.marks, motion.nodes
+    a = marks.tail
+    x, y, now_x, now_y = nodes.x, nodes.y, motion.now_x, motion.now_y
+    keep_velocity(0.0, lead, nodes.fx, c.inverse_mass, held.gravity_x, motion.vx, nodes.vx, now_x)
+    keep_velocity(0.0, lead, nodes.fy, c.inverse_mass, held.gravity_y, motion.vy, nodes.vy, now_y)
+    cx, cy, cvx, cvy, pitch, spin = rigid_motion(c.mass[a:], x[a:], y[a:], now_x[a:], now_y[a:])
+    row.time = time
+    row.edge_upper = acting.edge_upper
+    row.edge_lower = acting.edge_lower
+    row.locator = acting.locator
+    row.rest = acting.rest
+    row.tension_upper = string_pull(c, x, y, marks.tip_u)
+    row.tension_lower = string_pull(c, x, y, marks.tip_l - 1)
+    row.tail_x = x[a]
+    row.tail_y = y[a]
+    row.centre_x = cx
+    row.centre_y = cy
+    row.velocity_x = cvx
+    row.velocity_y = cvy
+    row.pitch = pitch
+    row.pitch_rate = spin
+    row.riser_x = acting.pivot_x
+    row.riser_y = acting.pivot_y
+    row.riser_pitch = motion.riser.pose[TURN]
+    row.advance_upper = acting.advance_upper
+    row.advance_lower = acting.advance_lower
+    row.offset = acting.offset

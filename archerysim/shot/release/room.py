@@ -1,0 +1,56 @@
+"""What the release starts from and writes into, as its kernel wants it: see `archerysim.mechanics.release.layout`."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from archerysim.mechanics.arrays import Held, Model
+from archerysim.mechanics.release.layout import (
+    LINE,
+    MOMENT,
+    NOTES,
+    STATE,
+    TAIL,
+    TRACE,
+    WORKS,
+    Kept,
+    Motion,
+    Nodes,
+    Riser,
+)
+from archerysim.shot.arrays.build import make_cells
+
+
+def make_held(force: np.ndarray, hand: np.ndarray, gravity: np.ndarray) -> Held:
+    """The fingers' force (2,) [N], the hand's force and torque (3,) [N], [N m] and gravity (2,) [m/s2]."""
+    return Held(*(float(number) for part in (force, hand, gravity) for number in part))
+
+
+def make_nodes(x: np.ndarray, y: np.ndarray) -> Nodes:
+    """Nodes at rest at places [m], which will be changed."""
+    vx, vy, fx, fy = np.zeros((4, x.size))
+    return Nodes(x, y, vx, vy, fx, fy, make_cells(x.size))
+
+
+def make_motion(model: Model, x: np.ndarray, y: np.ndarray) -> Motion:
+    """The bow at rest with its nodes at places [m], which are copied."""
+    rate, gain, half_rate, last_gain = np.zeros((4, 3))
+    riser = Riser(np.array([model.frame.cx, model.frame.cy, 0.0]), rate, gain)
+    vx, vy, now_x, now_y = np.zeros((4, x.size))
+    return Motion(make_nodes(x.copy(), y.copy()), riser, vx, vy, half_rate, last_gain, now_x, now_y)
+
+
+def make_kept(nodes: int, rows: int = 0, frames: int = 0) -> Kept:
+    """Room for what a release of so many nodes writes, with so many rows of the trace and frames at most."""
+    support_end, straight = records(2, TAIL), records(2, LINE)
+    support_end[:] = np.nan
+    straight[:] = np.nan
+    return Kept(
+        records(1, NOTES)[0], records(1, WORKS)[0], np.zeros((2, STATE, nodes)), records(2, MOMENT), support_end,
+        straight, records(rows, TRACE), np.zeros((frames, STATE, nodes)), records(frames, MOMENT),
+    )  # fmt: skip
+
+
+def records(count: int, fields: np.dtype[np.void]) -> np.recarray:
+    """So many records, all nil."""
+    return np.zeros(count, fields).view(np.recarray)
