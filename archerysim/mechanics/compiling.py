@@ -7,9 +7,9 @@ that tests for NaN stay valid and results do not depend on the order of summatio
 What runs inside another kernel's loop is marked `part`: it is put into its callers' own code. A call between
 kernels hands over every field of every array.
 
-No kernel asks for memory, but for those marked `with_memory`: what it works in is handed in. It is compiled without numba's counting of an array's
-holders (``_nrt``), which took a third of a release; one that makes an array (`numpy.empty` and the like) does not
-compile.
+No kernel asks for memory, but for those marked `with_memory`: what it works in is handed in. It is compiled without
+numba's counting of an array's holders (``_nrt``), which took a third of a release; one that makes an array
+(`numpy.empty` and the like) does not compile.
 """
 
 from __future__ import annotations

@@ -135,7 +135,7 @@ def evaluate(model, held, nodes, riser, time, step, inside, supported, cell):
     hx = held.hand_x - fr.hand_stiffness * px - fr.hand_damping * pvx
     hy = held.hand_y - fr.hand_stiffness * py - fr.hand_damping * pvy
     ht = held.hand_turn - fr.hand_turn_stiffness * pose[TURN] - fr.hand_turn_damping * rate[TURN]
-    hand_power = fr.hand_turn_damping * rate[TURN] * rate[TURN] + fr.hand_damping * (pvx * pvx + pvy * pvy)
+    hand_power = fr.hand_damping * (pvx * pvx + pvy * pvy) + fr.hand_turn_damping * rate[TURN] * rate[TURN]
     sx = hx
     sy = hy - f
     st = ht + (px - pose[X]) * hy - (py - pose[Y]) * hx - (at_x - pose[X]) * f
