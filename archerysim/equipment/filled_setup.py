@@ -58,7 +58,7 @@ class Source:
 class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
     """A setup with every value that a shot needs, for reading only; in SI, nothing missing.
 
-    What only one form knows stands in a `MeasuredSetup` or a `BuiltSetup`; the makers' limits, of which nothing is
+    What only one form knows stands in a ``MeasuredSetup`` or a ``BuiltSetup``; the makers' limits, of which nothing is
     assumed, in the given setup.
 
     It holds a value and what it was derived from side by side, so it is neither changed nor saved: do

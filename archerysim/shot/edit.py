@@ -24,7 +24,7 @@ class Edit:
     changes : dict of path to value
         In SI; None where a value is no longer given.
     hold : tuple of str
-        What they held, as of `archerysim.shot.hold.held`.
+        What they held, as of ``archerysim.shot.hold.held``.
     refitted : bool
         Whether they went into the file and the bow was fitted anew; else they were made to the bow as built.
     """
