@@ -44,8 +44,9 @@ GROUPS = (
     Group(
         "setup",
         "What bow, what arrow, what archer?",
-        "Records of what was measured, read from a [setup file](../setup-file.md) or made in Python. In Python a plain "
-        "number is SI (metres, kilograms, newtons, radians) and a text carries its unit.",
+        "Records of what was measured, read from a [setup file](../setup-file.md) or made in Python. As in a file a "
+        "number carries its unit; what was computed in SI (metres, kilograms, newtons, radians) goes in through "
+        "`with_si`, and records are made of it.",
         ("equipment", "fields"),
     ),
     Group(

@@ -34,7 +34,7 @@ ABSURD: dict[str, dict[str, Any]] = {
 def test_absurd_bows(name: str) -> None:
     """Either a shot comes out, or one sentence; most are refused (see the next test)."""
     try:
-        launch = shoot(built("club-outdoor", "coarse").replace(**ABSURD[name]), "coarse", trace=False)
+        launch = shoot(built("club-outdoor", "coarse").with_si(**ABSURD[name]), "coarse", trace=False)
     except (SetupError, ShotError) as error:
         message = str(error)
         assert message.count("\n") == 0
@@ -54,7 +54,7 @@ def test_absurd_bows(name: str) -> None:
 )
 def test_named_reasons(name: str, words: str) -> None:
     with pytest.raises((SetupError, ShotError), match=words):
-        shoot(built("club-outdoor", "coarse").replace(**ABSURD[name]), "coarse", trace=False)
+        shoot(built("club-outdoor", "coarse").with_si(**ABSURD[name]), "coarse", trace=False)
 
 
 @pytest.mark.parametrize(
@@ -69,7 +69,7 @@ def test_named_reasons(name: str, words: str) -> None:
 def test_measures_that_fit_no_bow(changes: dict[str, Any]) -> None:
     told = "a shot came out"
     try:
-        shoot(measured("club-outdoor").replace(**changes), "coarse", trace=False)
+        shoot(measured("club-outdoor").with_si(**changes), "coarse", trace=False)
     except (SetupError, ShotError) as error:
         told = str(error)
     assert len(told) >= 15

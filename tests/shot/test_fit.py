@@ -78,7 +78,7 @@ def test_mean_pocket_angle_is_kept() -> None:
 
 def test_bolts_of_a_measured_bow_are_turned_since_it_was_measured() -> None:
     """As when they are turned on the bow as built: its numbers are no longer the measured ones."""
-    turns = {"upper_limb.bolt_turns": 1.5}
+    turns = {"upper_limb.bolt_turns": "1.5 turn"}
     straight, braced = brace(measured("club-outdoor")), brace(measured("club-outdoor").replace(**turns))
     after = brace(built("club-outdoor").replace(**turns))
     limb = filled(built("club-outdoor")).upper_limb

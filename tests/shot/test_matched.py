@@ -25,7 +25,7 @@ CHANGES: list[dict[str, Any]] = [
     {"nock.locators.upper_present": False},
     {"nock.locators.lower_present": False},
     {"nock.locators.gap": "1 mm"},
-    {"archer.grip_torque": 0.5},
+    {"archer.grip_torque": "0.5 N m"},
     {"archer.pressure_point": "-20 mm"},
     {"archer.crawl": "20 mm"},
     {"archer.pad_width": "15 mm"},

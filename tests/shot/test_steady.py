@@ -16,9 +16,9 @@ from archerysim.status import UNSTEADY
 from tests.shot.examples import built, shot
 
 CASES: list[tuple[str, str, dict[str, Any]]] = [
-    ("junior", "default", {"nock.locators.loss": 200.0}),
-    ("junior", "coarse", {"nock.locators.loss": 50.0, "nock.depth": "15 mm"}),
-    ("club-outdoor", "fine", {"nock.locators.loss": 100.0}),
+    ("junior", "default", {"nock.locators.loss": "200 N s/m"}),
+    ("junior", "coarse", {"nock.locators.loss": "50 N s/m", "nock.depth": "15 mm"}),
+    ("club-outdoor", "fine", {"nock.locators.loss": "100 N s/m"}),
 ]
 
 

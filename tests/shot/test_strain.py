@@ -37,13 +37,13 @@ def board(mesh: str = "default", curved: float = 0.0, modulus: str = "30 GPa") -
     """The club bow with limbs given by width and thickness, as built."""
     curvature = (0.0, 0.0, curved)
     changes = {**TABLES, "limbs.modulus": modulus, "limbs.natural_curvature": curvature}
-    return fit(measured("club-outdoor").replace(**changes), mesh).setup
+    return fit(measured("club-outdoor").with_si(**changes), mesh).setup
 
 
 @cache
 def shot(mesh: str = "default", curved: float = 0.0, limit: float | None = None) -> Launch:
     changes = {} if limit is None else {"limbs.strain_limit": limit}
-    return shoot(board(mesh, curved).replace(**changes), mesh, trace=False)
+    return shoot(board(mesh, curved).with_si(**changes), mesh, trace=False)
 
 
 def straight(cells: int, curvature: float = 0.0, pull: float = 0.0) -> tuple[Any, Any, Any, np.ndarray]:

@@ -110,7 +110,7 @@ def test_the_rest_pushes_until_its_support_ends_and_not_after(name: str) -> None
 
 def test_a_support_that_does_not_end() -> None:
     setup = built("club-outdoor", "coarse")
-    for change in ({"rest.unlimited_support": True}, {"rest.support_travel": 0.9}):
+    for change in ({"rest.unlimited_support": True}, {"rest.support_travel": "0.9 m"}):
         launch = shoot(setup.replace(**change), "coarse", trace=True)
         assert launch.timeline.support_ends is not None
         assert np.isnan(launch.timeline.support_ends)

@@ -27,7 +27,7 @@ FAR = 40.0
 
 @cache
 def flown() -> Flights:
-    return flights(built("club-outdoor", "coarse"), ["4 mm", "8 mm", "2 m"], distance=FAR, mesh="coarse")
+    return flights(built("club-outdoor", "coarse"), ["4 mm", "8 mm", "2 m"], distance=(FAR, "m"), mesh="coarse")
 
 
 def pair(row: int = 1) -> tuple[Flight, Flight]:

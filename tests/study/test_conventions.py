@@ -117,7 +117,7 @@ def test_the_rows_of_a_table() -> None:
 
 def test_a_range_in_words_and_numbers_in_metres() -> None:
     words = sweep(top(), {READING: "11.8 mm:15.8 mm:4 mm"}, mesh=MESH, workers=1, progress=False)
-    numbers = sweep(top(), {READING: [0.0118, 0.0158]}, mesh=MESH, workers=1, progress=False)
+    numbers = sweep(top(), {READING: ([0.0118, 0.0158], "m")}, mesh=MESH, workers=1, progress=False)
     np.testing.assert_allclose(words.reading, [6.0, 10.0], atol=1e-6)
     np.testing.assert_allclose(numbers.reading, [6.0, 10.0], atol=1e-6)
 

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from archerysim.equipment import Setup, SetupError
+from archerysim.equipment import NO_CHANGES, Setup, SetupError, with_si
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.shoot import shoot
 from archerysim.study.explanation.explain import Explained, explain, numbers
@@ -33,9 +33,9 @@ def other(**changes: Any) -> Explained:
 
 def neutral_setup() -> Setup:
     base = FittedBow.of(built("club-outdoor", MESH), MESH)
-    changes: dict[str, Any] = {}
+    changes = NO_CHANGES
     for part in parts_of(base):
-        changes |= part.changes
+        changes = changes | part.changes
     return base.with_changes(changes).setup
 
 
@@ -61,10 +61,10 @@ def test_the_halves_of_a_part_are_differences_of_shots(name: str) -> None:
     """Neutral but for the part against the neutral bow; the bow itself against the bow with this part neutral."""
     base = FittedBow.of(built("club-outdoor", MESH), MESH)
     parts = {part.name: part.changes for part in parts_of(base)}
-    same = {READING: base.reading, "nock.locators.convention": "underside"}  # locators set again on a changed bow
-    rest: dict[str, Any] = dict(same)
+    same = with_si({READING: base.reading, "nock.locators.convention": "underside"})  # set again on a changed bow
+    rest = same
     for other_name, changes in parts.items():
-        rest |= changes if other_name != name else {}
+        rest = rest | changes if other_name != name else rest
     actual, alone, without, neutral = (
         numbers(shoot(one, MESH))
         for one in (base, base.with_changes(rest), base.with_changes(same | parts[name]), neutral_setup())

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError
-from archerysim.shot.flight.fly import fly
+from archerysim.shot.flight.fly import flown
 from archerysim.shot.flight.on_the_range import CAUTION
 from archerysim.shot.warnings import NONE
 from archerysim.study.groups.compare import LocatorGroups, ReadingGroups, compare_locators, group_by_reading
@@ -34,7 +34,7 @@ def shot_group(n: int = 8, workers: int = 1, size: float = 1.0, seed: int = 0) -
 @cache
 def by_reading() -> ReadingGroups:
     return group_by_reading(
-        built("club-outdoor", MESH), 4, ("-2 mm", 0.0, "2 mm", "60 mm"), workers=1, mesh=MESH, progress=False
+        built("club-outdoor", MESH), 4, ("-2 mm", "0 mm", "2 mm", "60 mm"), workers=1, mesh=MESH, progress=False
     )
 
 
@@ -82,7 +82,7 @@ def test_a_shot_is_that_of_its_inputs() -> None:
     launch = changed(built("club-outdoor", MESH), MESH, **{p: v[k].tolist() for p, v in found.drawn.items()})
     assert found.pitch[k] == launch.clear.pitch
     for name, fletched in (("fletched", True), ("bare", False)):
-        flight = fly(launch, distance="18 m", elevation=(found.elevation, "deg"), fletched=fletched)
+        flight = flown(launch, distance=18.0, elevation=math.radians(found.elevation), fletched=fletched)
         assert getattr(found, name)[k] == 100.0 * flight.impact_height
 
 

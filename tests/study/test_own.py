@@ -206,7 +206,7 @@ def test_a_built_bow_s_stiffness_factor() -> None:
     setup = built("club-outdoor", MESH)
     stiffer = {f"{name}.bending_stiffness": tuple(1.03 * v for v in getattr(setup, name).bending_stiffness)
                for name in ("upper_limb", "lower_limb")}  # fmt: skip
-    measured_there = made(setup.replace(**stiffer), None).draw_force
+    measured_there = made(setup.with_si(**stiffer), None).draw_force
     found = fit_data(setup, OwnData(draw_force=measured_there), (STIFFNESS,), priors=False, mesh=MESH)
     (factor,) = found.estimates
     assert factor.value == pytest.approx(1.03, abs=5e-4)
@@ -334,7 +334,8 @@ def test_errors_are_widened_by_what_the_data_leave_over() -> None:
     setup, path = built("club-outdoor", MESH), "upper_limb.mass"
     data = OwnData(speeds=Speeds.with_si(MASSES, (48.6, 44.0, 42.0)))
     tight, loose = (
-        fit_data(setup, data, (path,), errors={"speeds": size}, priors=False, mesh=MESH) for size in (0.1, 10.0)
+        fit_data(setup, data, (path,), errors={"speeds": (size, "m/s")}, priors=False, mesh=MESH)
+        for size in (0.1, 10.0)
     )
     n, k = 3, 1
     squares = np.sum(tight.after.tables[0].difference ** 2)
@@ -343,7 +344,7 @@ def test_errors_are_widened_by_what_the_data_leave_over() -> None:
     assert tight.estimates[0].error == pytest.approx(
         loose.estimates[0].error / 10.0 * np.sqrt(squares / (n - k)), rel=1e-3
     )
-    both = fit_data(setup, data, (path,), errors={"speeds": 0.1}, mesh=MESH)
+    both = fit_data(setup, data, (path,), errors={"speeds": "0.1 m/s"}, mesh=MESH)
     (one,) = both.estimates
     step = (one.value - one.start) / one.prior
     assert abs(step) > 0.1

@@ -38,7 +38,7 @@ def test_it_lies_under_the_nil_reading_by_the_pitch_rate() -> None:
 
 def test_both_readings_share_their_shots() -> None:
     bow = FittedBow.of(built("club-outdoor", MESH), MESH)
-    first = (0.005, 0.0067)
+    first = ("5 mm", "6.7 mm")
     found = together_reading(bow, first=first)
     before = len(bow._kept)
     nil = nil_reading(bow, first=first)
