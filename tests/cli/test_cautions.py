@@ -17,7 +17,7 @@ Capture = pytest.CaptureFixture[str]
 COARSE = ("--mesh", "coarse")
 NOTES = FOLDER / "notes.toml"
 READING = "nock.locators.reading"
-SURE = ("--known-to", "nock.slope=1 deg", "--workers", "1")
+SURE = ("--known-to", "nock.slope=1 deg", "--workers", "1", "--hold", "refit")  # changes as built are refused there
 COMMANDS: dict[str, tuple[str | Path, ...]] = {
     "check": (), "brace": (), "draw": ("--points", "3"), "shoot": (), "explain": (),
     "sweep": ("--over", f"{READING}=6 mm:8 mm:2 mm"), "fly": ("--distance", "18 m"),

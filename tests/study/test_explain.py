@@ -61,9 +61,7 @@ def test_the_halves_of_a_part_are_differences_of_shots(name: str) -> None:
     """Neutral but for the part against the neutral bow; the bow itself against the bow with this part neutral."""
     base = FittedBow.of(built("club-outdoor", MESH), MESH)
     parts = {part.name: part.changes for part in parts_of(base)}
-    same = with_si(
-        {READING: base.reading, "nock.locators.convention": "underside"}
-    )  # locators set again on a changed bow
+    same = with_si({READING: base.reading, "nock.locators.convention": "underside"})  # set again on a changed bow
     rest = same
     for other_name, changes in parts.items():
         rest = rest | changes if other_name != name else rest
