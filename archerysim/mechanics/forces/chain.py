@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from archerysim.mechanics.compiling import kernel, part
+from archerysim.mechanics.forces.wrap import wrap_force, wrap_pull
 
 
 @part
@@ -64,6 +65,10 @@ def chain_forces(c, x, y, vx, vy, fx, fy, work):
         fy[i] = gy[i] - gy[i - 1]
     fx[n - 1] = -gx[n - 2]
     fy[n - 1] = -gy[n - 2]
+    if c.above.reach > 0:
+        wrap_force(c.above, c.rest_length, c.least_force, x, y, work[5:7], fx, fy)
+    if c.below.reach > 0:
+        wrap_force(c.below, c.rest_length, c.least_force, x, y, work[5:7], fx, fy)
 
 
 @kernel
@@ -89,4 +94,8 @@ def chain_energy(c, x, y, first, last):
             before = np.sqrt(px * px + py * py)
             bend = 2.0 * (px * ey - py * ex) / (before * length + px * ex + py * ey) - c.natural[j]
             bend_energy += 0.5 * c.bend[j] * bend * bend
+    for w in (c.above, c.below):
+        if w.reach > 0 and first <= w.cell < last:
+            pull = wrap_pull(w, c.rest_length, x, y, np.empty((2, w.reach + 2)))
+            stretch += 0.5 * pull * pull / w.stretch[0]
     return stretch, bend_energy

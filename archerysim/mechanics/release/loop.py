@@ -12,6 +12,7 @@ import numpy as np
 from archerysim.mechanics.compiling import kernel, part
 from archerysim.mechanics.forces.contact import share_after
 from archerysim.mechanics.forces.riser import carried_node
+from archerysim.mechanics.forces.wrap import wrap_pull
 from archerysim.mechanics.release.chain_loss import chain_loss
 from archerysim.mechanics.release.floor_inertia import share_floor
 from archerysim.mechanics.release.forces import (
@@ -349,8 +350,8 @@ def release(
             row[EDGE_LOWER] = fl
             row[LOCATOR] = acting[FS]
             row[REST_PUSH] = acting[REST]
-            row[TENSION_UPPER] = string_pull(c, x, y, marks.tip_u)
-            row[TENSION_LOWER] = string_pull(c, x, y, marks.tip_l - 1)
+            row[TENSION_UPPER] = end_pull(c, c.above, x, y, marks.tip_u, work[5:7])
+            row[TENSION_LOWER] = end_pull(c, c.below, x, y, marks.tip_l - 1, work[5:7])
             row[TAIL_X] = x[a]
             row[TAIL_Y] = y[a]
             row[CENTRE_X] = cx
@@ -397,3 +398,9 @@ def string_pull(c, x, y, j):
     ex = x[j + 1] - x[j]
     ey = y[j + 1] - y[j]
     return max(c.stretch[j] * (np.sqrt(ex * ex + ey * ey) - c.rest_length[j]), 0.0)
+
+
+@part
+def end_pull(c, w, x, y, j, slope):
+    """Tension of one of the string's end cells [N]."""
+    return wrap_pull(w, c.rest_length, x, y, slope) if w.reach > 0 else string_pull(c, x, y, j)

@@ -1,0 +1,201 @@
+"""The string's end cell, which lies on the belly of a recurved limb where the limb is in its way.
+
+The cell runs the shortest way from its string node to the tip: straight to where it meets the limb's belly, then along
+it. The belly is a smooth curve through control points, one for each node of the limb: the tip itself, and of every
+other node the place beside it on the belly's side, half the limb's thickness and half the string's off the axis. It is
+made of quadratic pieces, one about each node (a uniform quadratic B-spline that ends at the tip), so that the point
+where the string leaves it glides from piece to piece. There is no friction: the pull is the same all along, and acts on
+the limb as the shortest way's derivative. That derivative is exact with the point of leaving held where it is, and so
+is the second one, because a tangent point moves along the string's own direction.
+"""
+
+from __future__ import annotations
+
+import math
+
+from archerysim.mechanics.compiling import kernel, part
+
+# four-point rule of Gauss on 0..1
+POINTS = 4
+GAUSS_AT = (0.06943184420297371, 0.33000947820757187, 0.6699905217924281, 0.9305681557970263)
+GAUSS_WEIGHT = (0.17392742256872679, 0.3260725774312732, 0.3260725774312732, 0.17392742256872679)
+FREE, LYING, BEYOND = 0, 1, 2  # the cell touches the tip alone; lies on the limb; would lie on more than is looked at
+
+
+@part
+def belly_point(w, x, y, k):
+    """Control point of the belly at the ``k``-th node from the tip, 1 or more [m]."""
+    i = w.tip + k * w.inward
+    tx = x[i + w.inward] - x[i - w.inward]
+    ty = y[i + w.inward] - y[i - w.inward]
+    off = w.side * w.offset[k] / math.sqrt(tx * tx + ty * ty)
+    return x[i] + off * ty, y[i] - off * tx
+
+
+@part
+def share_piece(k, to_begin, to_middle, to_end, fx, fy, slope):
+    """Share a vector between the three points of the piece about node ``k``, and so between the control points.
+
+    A piece begins and ends halfway between control points; the first begins at the tip itself.
+    """
+    if k > 1:
+        to_middle += 0.5 * to_begin
+        to_begin *= 0.5
+    to_middle += 0.5 * to_end
+    to_end *= 0.5
+    slope[0, k - 1] += to_begin * fx
+    slope[1, k - 1] += to_begin * fy
+    slope[0, k] += to_middle * fx
+    slope[1, k] += to_middle * fy
+    slope[0, k + 1] += to_end * fx
+    slope[1, k + 1] += to_end * fy
+
+
+@part
+def wrap_path(w, x, y, slope):
+    """The end cell's way.
+
+    Parameters
+    ----------
+    w : Wrap
+    x, y : (n,) arrays
+        Nodes [m].
+    slope : (2, reach + 2) array or larger
+        Written: derivative of the way's length with the control points, ``piece + 2`` of them (of the tip alone where
+        the cell is free).
+
+    Returns
+    -------
+    how : int
+        `FREE`, `LYING` or `BEYOND`.
+    piece : int
+        Node from the tip about whose piece the string leaves the belly; 0 for the tip itself.
+    share : float
+        How far along that piece, 0 to 1.
+    lying : float
+        Length on the belly [m].
+    length : float
+        Of the whole way [m].
+    ux, uy : float
+        Direction from where it leaves to the string node: the length's derivative with that.
+    """
+    qx = x[w.string]
+    qy = y[w.string]
+    bx = x[w.tip]
+    by = y[w.tip]
+    mx, my = belly_point(w, x, y, 1)
+    if w.side * ((qx - bx) * (my - by) - (qy - by) * (mx - bx)) >= 0.0:
+        ux = qx - bx
+        uy = qy - by
+        length = math.sqrt(ux * ux + uy * uy)
+        ux /= length
+        uy /= length
+        slope[0, 0] = -ux
+        slope[1, 0] = -uy
+        return FREE, 0, 0.0, 0.0, length, ux, uy
+    for k in range(2):
+        slope[0, k] = 0.0
+        slope[1, k] = 0.0
+    lying = 0.0
+    share = 1.0
+    how = BEYOND
+    k = 1
+    while True:
+        nx, ny = belly_point(w, x, y, k + 1)
+        slope[0, k + 1] = 0.0
+        slope[1, k + 1] = 0.0
+        ex = 0.5 * (mx + nx)
+        ey = 0.5 * (my + ny)
+        ax = mx - bx  # the piece runs from b towards m and arrives at e from there
+        ay = my - by
+        cx = ex - mx - ax
+        cy = ey - my - ay
+        if w.side * ((qx - ex) * (ey - my) - (qy - ey) * (ex - mx)) >= 0.0:
+            how = LYING
+            start = w.side * ((qx - bx) * ay - (qy - by) * ax)
+            rise = w.side * ((qx - bx) * cy - (qy - by) * cx)
+            bend = -w.side * (ax * cy - ay * cx)
+            share = min(-2.0 * start / (rise + math.sqrt(max(rise * rise - 4.0 * bend * start, 0.0))), 1.0)
+        for g in range(POINTS):
+            v = share * GAUSS_AT[g]
+            tx = ax + v * cx
+            ty = ay + v * cy
+            speed = math.sqrt(tx * tx + ty * ty)
+            each = 2.0 * share * GAUSS_WEIGHT[g]
+            lying += each * speed
+            each /= speed
+            share_piece(k, v - 1.0, 1.0 - 2.0 * v, v, each * tx, each * ty, slope)
+        if how == LYING or k == w.reach:
+            break
+        bx = ex
+        by = ey
+        mx = nx
+        my = ny
+        k += 1
+    v = share
+    ux = qx - bx - v * (2.0 * ax + v * cx)
+    uy = qy - by - v * (2.0 * ay + v * cy)
+    free = math.sqrt(ux * ux + uy * uy)
+    ux /= free
+    uy /= free
+    share_piece(k, (1.0 - v) * (1.0 - v), 2.0 * v * (1.0 - v), v * v, -ux, -uy, slope)
+    return how, k, share, lying, lying + free, ux, uy
+
+
+@part
+def pull_control(w, x, y, k, fx, fy, out_x, out_y):
+    """Put a force on the control point at node ``k`` from the tip: on the node, and a couple on its neighbours."""
+    i = w.tip + k * w.inward
+    out_x[i] += fx
+    out_y[i] += fy
+    if k > 0:
+        j = i + w.inward
+        h = i - w.inward
+        tx = x[j] - x[h]
+        ty = y[j] - y[h]
+        square = tx * tx + ty * ty
+        couple = w.side * w.offset[k] * (fx * tx + fy * ty) / (square * math.sqrt(square))
+        out_x[j] -= couple * ty
+        out_y[j] += couple * tx
+        out_x[h] += couple * ty
+        out_y[h] -= couple * tx
+
+
+@part
+def pull_nodes(w, x, y, piece, ux, uy, factor, slope, out_x, out_y):
+    """Add ``factor`` times the derivative of the way's length with every node, from that with the control points."""
+    out_x[w.string] += factor * ux
+    out_y[w.string] += factor * uy
+    for k in range(piece + 2 if piece > 0 else 1):
+        pull_control(w, x, y, k, factor * slope[0, k], factor * slope[1, k], out_x, out_y)
+
+
+@kernel
+def wrap_force(w, rest_length, least_force, x, y, slope, fx, fy):
+    """Add the end cell's pull to the forces on its nodes.
+
+    Parameters
+    ----------
+    w : Wrap
+    rest_length, least_force : (n-1,) arrays
+        The chain's [m], [N].
+    slope : (2, reach + 2) array or larger
+        Scratch space.
+    """
+    _, piece, _, _, length, ux, uy = wrap_path(w, x, y, slope)
+    pull = max(w.stretch[0] * (length - rest_length[w.cell]), least_force[w.cell])
+    if pull != 0.0:
+        pull_nodes(w, x, y, piece, ux, uy, -pull, slope, fx, fy)
+
+
+@kernel
+def lies_on(w, x, y, slope):
+    """How an end cell lies, as of `wrap_path`: how, length on the limb, length of the whole way [m]."""
+    how, _, _, lying, length, _, _ = wrap_path(w, x, y, slope)
+    return how, lying, length
+
+
+@part
+def wrap_pull(w, rest_length, x, y, slope):
+    """Pull of the end cell [N]."""
+    return max(w.stretch[0] * (lies_on(w, x, y, slope)[2] - rest_length[w.cell]), 0.0)
