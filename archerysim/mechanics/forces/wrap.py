@@ -1,12 +1,15 @@
 """The string's end cell, which lies on the belly of a recurved limb where the limb is in its way.
 
 The cell runs the shortest way from its string node to the tip: straight to where it meets the limb's belly, then along
-it. The belly is a smooth curve through control points, one for each node of the limb: the tip itself, and of every
-other node the place beside it on the belly's side, half the limb's thickness and half the string's off the axis. It is
-made of quadratic pieces, one about each node (a uniform quadratic B-spline that ends at the tip), so that the point
+it. The belly is a smooth curve, a uniform quadratic B-spline that begins at the tip: one control point beside each of
+the limb's nodes, off the axis on the belly's side by half the limb's thickness and half the string's, so that the point
 where the string leaves it glides from piece to piece. There is no friction: the pull is the same all along, and acts on
 the limb as the shortest way's derivative. That derivative is exact with the point of leaving held where it is, and so
 is the second one, because a tangent point moves along the string's own direction.
+
+Pieces and control points are counted from the tip: point 0 is the tip itself, point k stands beside node k - 1 from the
+tip. Piece k runs from halfway between the points k - 1 and k to halfway between k and k + 1; the first, half as long,
+from the tip, where it has the curvature that it has next to it.
 """
 
 from __future__ import annotations
@@ -15,40 +18,48 @@ import math
 
 from archerysim.mechanics.compiling import kernel, part
 
-# four-point rule of Gauss on 0..1
-POINTS = 4
-GAUSS_AT = (0.06943184420297371, 0.33000947820757187, 0.6699905217924281, 0.9305681557970263)
-GAUSS_WEIGHT = (0.17392742256872679, 0.3260725774312732, 0.3260725774312732, 0.17392742256872679)
+# three-point rule of Gauss on 0..1
+POINTS = 3
+GAUSS_AT = (0.1127016653792583, 0.5, 0.8872983346207417)
+GAUSS_WEIGHT = (5.0 / 18.0, 8.0 / 18.0, 5.0 / 18.0)
 FREE, LYING, BEYOND = 0, 1, 2  # the cell touches the tip alone; lies on the limb; would lie on more than is looked at
 
 
 @part
+def normal_ends(w, k):
+    """The two nodes, outer and inner, between which the belly runs beside control point ``k``, 1 or more."""
+    node = w.tip + (k - 1) * w.inward
+    return node - (w.inward if k > 1 else 0), node + w.inward
+
+
+@part
 def belly_point(w, x, y, k):
-    """Control point of the belly at the ``k``-th node from the tip, 1 or more [m]."""
-    i = w.tip + k * w.inward
-    tx = x[i + w.inward] - x[i - w.inward]
-    ty = y[i + w.inward] - y[i - w.inward]
-    off = w.side * w.offset[k] / math.sqrt(tx * tx + ty * ty)
+    """Control point ``k`` of the belly, 1 or more [m]."""
+    i = w.tip + (k - 1) * w.inward
+    outer, inner = normal_ends(w, k)
+    tx = x[inner] - x[outer]
+    ty = y[inner] - y[outer]
+    off = w.side * w.offset[k - 1] / math.sqrt(tx * tx + ty * ty)
     return x[i] + off * ty, y[i] - off * tx
 
 
 @part
 def share_piece(k, to_begin, to_middle, to_end, fx, fy, slope):
-    """Share a vector between the three points of the piece about node ``k``, and so between the control points.
-
-    A piece begins and ends halfway between control points; the first begins at the tip itself.
-    """
+    """Share a vector between begin, middle and end of piece ``k``, and so between the control points."""
     if k > 1:
-        to_middle += 0.5 * to_begin
-        to_begin *= 0.5
-    to_middle += 0.5 * to_end
-    to_end *= 0.5
-    slope[0, k - 1] += to_begin * fx
-    slope[1, k - 1] += to_begin * fy
-    slope[0, k] += to_middle * fx
-    slope[1, k] += to_middle * fy
-    slope[0, k + 1] += to_end * fx
-    slope[1, k + 1] += to_end * fy
+        last = 0.5 * to_begin
+        this = 0.5 * to_begin + to_middle + 0.5 * to_end
+        then = 0.5 * to_end
+    else:
+        last = to_begin
+        this = 0.75 * to_middle + 0.5 * to_end
+        then = 0.25 * to_middle + 0.5 * to_end
+    slope[0, k - 1] += last * fx
+    slope[1, k - 1] += last * fy
+    slope[0, k] += this * fx
+    slope[1, k] += this * fy
+    slope[0, k + 1] += then * fx
+    slope[1, k + 1] += then * fy
 
 
 @part
@@ -69,7 +80,7 @@ def wrap_path(w, x, y, slope):
     how : int
         `FREE`, `LYING` or `BEYOND`.
     piece : int
-        Node from the tip about whose piece the string leaves the belly; 0 for the tip itself.
+        On which the string leaves the belly; 0 for the tip itself.
     share : float
         How far along that piece, 0 to 1.
     lying : float
@@ -83,7 +94,10 @@ def wrap_path(w, x, y, slope):
     qy = y[w.string]
     bx = x[w.tip]
     by = y[w.tip]
-    mx, my = belly_point(w, x, y, 1)
+    lx, ly = belly_point(w, x, y, 1)
+    nx, ny = belly_point(w, x, y, 2)
+    mx = 0.75 * lx + 0.25 * nx
+    my = 0.75 * ly + 0.25 * ny
     if w.side * ((qx - bx) * (my - by) - (qy - by) * (mx - bx)) >= 0.0:
         ux = qx - bx
         uy = qy - by
@@ -96,16 +110,15 @@ def wrap_path(w, x, y, slope):
     for k in range(2):
         slope[0, k] = 0.0
         slope[1, k] = 0.0
+    ex = 0.5 * (lx + nx)
+    ey = 0.5 * (ly + ny)
     lying = 0.0
     share = 1.0
     how = BEYOND
     k = 1
     while True:
-        nx, ny = belly_point(w, x, y, k + 1)
         slope[0, k + 1] = 0.0
         slope[1, k + 1] = 0.0
-        ex = 0.5 * (mx + nx)
-        ey = 0.5 * (my + ny)
         ax = mx - bx  # the piece runs from b towards m and arrives at e from there
         ay = my - by
         cx = ex - mx - ax
@@ -127,11 +140,14 @@ def wrap_path(w, x, y, slope):
             share_piece(k, v - 1.0, 1.0 - 2.0 * v, v, each * tx, each * ty, slope)
         if how == LYING or k == w.reach:
             break
+        k += 1
         bx = ex
         by = ey
         mx = nx
         my = ny
-        k += 1
+        nx, ny = belly_point(w, x, y, k + 1)
+        ex = 0.5 * (mx + nx)
+        ey = 0.5 * (my + ny)
     v = share
     ux = qx - bx - v * (2.0 * ax + v * cx)
     uy = qy - by - v * (2.0 * ay + v * cy)
@@ -144,21 +160,20 @@ def wrap_path(w, x, y, slope):
 
 @part
 def pull_control(w, x, y, k, fx, fy, out_x, out_y):
-    """Put a force on the control point at node ``k`` from the tip: on the node, and a couple on its neighbours."""
-    i = w.tip + k * w.inward
+    """Put a force on control point ``k``: on its node, and a couple on the nodes that its normal follows."""
+    i = w.tip + max(k - 1, 0) * w.inward
     out_x[i] += fx
     out_y[i] += fy
     if k > 0:
-        j = i + w.inward
-        h = i - w.inward
-        tx = x[j] - x[h]
-        ty = y[j] - y[h]
+        outer, inner = normal_ends(w, k)
+        tx = x[inner] - x[outer]
+        ty = y[inner] - y[outer]
         square = tx * tx + ty * ty
-        couple = w.side * w.offset[k] * (fx * tx + fy * ty) / (square * math.sqrt(square))
-        out_x[j] -= couple * ty
-        out_y[j] += couple * tx
-        out_x[h] += couple * ty
-        out_y[h] -= couple * tx
+        couple = w.side * w.offset[k - 1] * (fx * tx + fy * ty) / (square * math.sqrt(square))
+        out_x[inner] -= couple * ty
+        out_y[inner] += couple * tx
+        out_x[outer] += couple * ty
+        out_y[outer] -= couple * tx
 
 
 @part

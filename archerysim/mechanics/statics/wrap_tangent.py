@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from archerysim.mechanics.compiling import kernel, part
-from archerysim.mechanics.forces.wrap import GAUSS_AT, GAUSS_WEIGHT, POINTS, belly_point, pull_nodes, wrap_path
+from archerysim.mechanics.forces.wrap import GAUSS_AT, GAUSS_WEIGHT, POINTS, belly_point, normal_ends, pull_nodes, wrap_path
 from archerysim.mechanics.statics.envelope import add
 
 # Rows of the block: the string node's x and y, then those of the limb's nodes from the tip inwards.
@@ -33,34 +33,42 @@ def add_angle_hessian(block, p, q, ex, ey, factor):
 
 @part
 def add_turned(w, x, y, k, amount, first, second):
-    """Add ``amount`` times the control point at node ``k`` from the tip to two rows, x's and y's derivatives."""
-    first[2 + 2 * k] += amount
-    second[3 + 2 * k] += amount
+    """Add ``amount`` times control point ``k`` to two rows, its x's and y's derivatives."""
+    own = 2 + 2 * max(k - 1, 0)
+    first[own] += amount
+    second[own + 1] += amount
     if k > 0:
-        i = w.tip + k * w.inward
-        tx = x[i + w.inward] - x[i - w.inward]
-        ty = y[i + w.inward] - y[i - w.inward]
-        off = amount * w.side * w.offset[k] / (tx * tx + ty * ty) ** 1.5
-        for end in range(2):  # outer neighbour, inner neighbour
-            p = 2 + 2 * (k - 1 + 2 * end)
-            sign = off if end == 1 else -off
-            first[p] -= sign * tx * ty
-            first[p + 1] += sign * tx * tx
-            second[p] -= sign * ty * ty
-            second[p + 1] += sign * tx * ty
+        outer, inner = normal_ends(w, k)
+        tx = x[inner] - x[outer]
+        ty = y[inner] - y[outer]
+        square = tx * tx + ty * ty
+        off = amount * w.side * w.offset[k - 1] / (square * math.sqrt(square))
+        p = own if k == 1 else own - 2
+        q = own + 2
+        first[p] += off * tx * ty
+        first[p + 1] -= off * tx * tx
+        second[p] += off * ty * ty
+        second[p + 1] -= off * tx * ty
+        first[q] -= off * tx * ty
+        first[q + 1] += off * tx * tx
+        second[q] -= off * ty * ty
+        second[q + 1] += off * tx * ty
 
 
 @part
 def add_piece_turned(w, x, y, k, to_begin, to_middle, to_end, first, second):
-    """`add_turned` for the three points of the piece about node ``k``."""
+    """`add_turned` for begin, middle and end of piece ``k``."""
     if k > 1:
-        to_middle += 0.5 * to_begin
-        to_begin *= 0.5
-    to_middle += 0.5 * to_end
-    to_end *= 0.5
-    add_turned(w, x, y, k - 1, to_begin, first, second)
-    add_turned(w, x, y, k, to_middle, first, second)
-    add_turned(w, x, y, k + 1, to_end, first, second)
+        last = 0.5 * to_begin
+        this = 0.5 * to_begin + to_middle + 0.5 * to_end
+        then = 0.5 * to_end
+    else:
+        last = to_begin
+        this = 0.75 * to_middle + 0.5 * to_end
+        then = 0.25 * to_middle + 0.5 * to_end
+    add_turned(w, x, y, k - 1, last, first, second)
+    add_turned(w, x, y, k, this, first, second)
+    add_turned(w, x, y, k + 1, then, first, second)
 
 
 @part
@@ -76,17 +84,17 @@ def add_straight(size, across, ux, uy, first, second, block):
 
 @part
 def add_turning(w, x, y, k, fx, fy, block):
-    """What a force along a control point's slope makes of the turning of its normal."""
-    i = w.tip + k * w.inward
-    tx = x[i + w.inward] - x[i - w.inward]
-    ty = y[i + w.inward] - y[i - w.inward]
+    """What a force along control point ``k``'s slope makes of the turning of its normal."""
+    out, in_ = normal_ends(w, k)
+    tx = x[in_] - x[out]
+    ty = y[in_] - y[out]
     square = tx * tx + ty * ty
-    per = w.side * w.offset[k] / np.sqrt(square)
+    per = w.side * w.offset[k - 1] / math.sqrt(square)
     along = per * (fx * tx + fy * ty)  # first and second derivative of what the force does with the angle
     across = -per * (fx * ty - fy * tx)
-    outer = 2 * k
-    inner = outer + 4
-    turn = (ty / square, -tx / square, -ty / square, tx / square)  # angle with the outer, then the inner neighbour
+    inner = 2 + 2 * k
+    outer = 2 if k == 1 else inner - 4
+    turn = (ty / square, -tx / square, -ty / square, tx / square)  # angle with the outer, then the inner node
     for p in range(4):
         row = outer + p if p < 2 else inner + p - 2
         for q in range(4):
@@ -122,7 +130,7 @@ def wrap_block(w, rest_length, x, y, push, block, slope, slope_x, slope_y, rows)
     slope_x[:] = 0.0
     slope_y[:] = 0.0
     pull_nodes(w, x, y, piece, ux, uy, 1.0, slope, slope_x, slope_y)
-    size = 4 if piece == 0 else 2 * piece + 8
+    size = 4 if piece == 0 else 2 * piece + 6
     first, second, along = rows[0], rows[1], rows[2]
     along[0] = slope_x[w.string]
     along[1] = slope_y[w.string]
@@ -136,11 +144,13 @@ def wrap_block(w, rest_length, x, y, push, block, slope, slope_x, slope_y, rows)
     free = length
     bx = x[w.tip]
     by = y[w.tip]
-    mx, my = belly_point(w, x, y, 1)
+    lx, ly = belly_point(w, x, y, 1)
+    nx, ny = belly_point(w, x, y, 2)
+    mx = 0.75 * lx + 0.25 * nx
+    my = 0.75 * ly + 0.25 * ny
+    ex = 0.5 * (lx + nx)
+    ey = 0.5 * (ly + ny)
     for k in range(1, piece + 1):
-        nx, ny = belly_point(w, x, y, k + 1)
-        ex = 0.5 * (mx + nx)
-        ey = 0.5 * (my + ny)
         ax = mx - bx
         ay = my - by
         cx = ex - mx - ax
@@ -161,6 +171,10 @@ def wrap_block(w, rest_length, x, y, push, block, slope, slope_x, slope_y, rows)
         by = ey
         mx = nx
         my = ny
+        if k < piece:
+            nx, ny = belly_point(w, x, y, k + 2)
+            ex = 0.5 * (mx + nx)
+            ey = 0.5 * (my + ny)
     first[:size] = 0.0
     second[:size] = 0.0
     first[0] = 1.0
@@ -202,7 +216,7 @@ def wrap_longer(w, rest_length, grid, x, y, length, column):
     along = np.zeros((2, n))
     _, piece, _, _, way, ux, uy = wrap_path(w, x, y, slope)
     pull_nodes(w, x, y, piece, ux, uy, w.stretch[0] * way / length, slope, along[0], along[1])
-    for k in range(piece + 4):
+    for k in range(piece + 3 if piece > 0 else 2):
         i = w.string if k == 0 else w.tip + (k - 1) * w.inward
         p = grid.place[i]
         column[p] += along[0, i]

@@ -60,7 +60,7 @@ def _wrap(setup: Any, limb: Any, tip: int, inward: int, reach: int, stretch: np.
 
 
 def offsets(setup: Any, limb: Any, reach: int, size: float) -> np.ndarray:
-    """Distance of the string's line from the limb's axis at each node from the tip on (reach + 2,) [m].
+    """Distance of the belly's control points from the limb's axis, beside each node from the tip on (reach + 2,) [m].
 
     What a smooth curve between straight cells of length ``size`` lies within their corners is added.
     """
