@@ -10,7 +10,10 @@ import numpy as np
 from archerysim.mechanics.arrays import Marks, Wrap
 from archerysim.mechanics.forces.wrap import lies_on
 
-END_SHARE = 0.28  # of a limb's length: the string's end cell, where it may lie on the limb
+END_SHARE = 0.28  # of a limb's length, at least: the string's end cell, where it may lie on the limb
+# It is to be some 1.6 times what touches. That grows about evenly with the angle by which the unstrung limb turns
+# forward: textbook bows at brace touch along 0.12 of their length at 1.25 rad, 0.17 at 1.67, 0.26 at 2.36.
+PER_TURN, LESS, MOST_SHARE = 0.2, 0.06, 0.5
 TIED = 0.030  # [m] from the tip, over which the string comes down to the limb's axis
 TIP_THICKNESS = 0.5  # of the root's thickness, where there is no table [judgement]
 STRING_DENSITY = 700.0  # [kg/m3] of a waxed string with the air in it [judgement]
@@ -23,23 +26,37 @@ def limbs_of(setup: Any) -> tuple[Any, Any]:
 
 def may_touch(limb: Any) -> bool:
     """Whether the string may lie on a limb: where its natural shape is curved forward anywhere."""
-    return max(limb.natural_curvature) > 0.0
+    return bool(max(limb.natural_curvature) > 0.0)
+
+
+def end_share(limb: Any) -> float:
+    """How much of a limb's length the string's end cell is about."""
+    at, natural = curvature_table(limb)
+    turn = float(limb.length * np.trapezoid(np.maximum(natural, 0.0), at))
+    return min(max(END_SHARE, PER_TURN * turn - LESS), MOST_SHARE)
+
+
+def curvature_table(limb: Any) -> tuple[np.ndarray, np.ndarray]:
+    """Places along a limb and its natural curvature there [1/m]."""
+    at = np.asarray(limb.at, dtype=float)
+    natural = np.asarray(limb.natural_curvature, dtype=float)
+    return at, np.full(at.size, natural[0]) if natural.size == 1 else natural
 
 
 def end_cells(setup: Any, length: float) -> tuple[float, float]:
     """Unloaded lengths of the end cells of a string of some length [m]; 0 where the string never touches the limb.
 
-    They grow with the string, as its other cells do: about `END_SHARE` of the limb's length.
+    They grow with the string, as its other cells do: about `end_share` of the limb's length.
     """
     (upper, lower), riser = limbs_of(setup), setup.riser
     around = upper.length + lower.length + riser.upper_root_y - riser.lower_root_y
-    up, down = (END_SHARE * length * limb.length / around if may_touch(limb) else 0.0 for limb in (upper, lower))
+    up, down = (end_share(limb) * length * limb.length / around if may_touch(limb) else 0.0 for limb in (upper, lower))
     return up, down
 
 
 def wrap_reach(limb: Any, cells: int) -> int:
     """Nodes from the tip inwards on which the string may lie, of a limb of so many cells."""
-    return math.ceil(END_SHARE * cells) if may_touch(limb) else 0
+    return math.ceil(end_share(limb) * cells) if may_touch(limb) else 0
 
 
 def make_wraps(setup: Any, marks: Marks, stretch: np.ndarray, cells: int) -> tuple[Wrap, Wrap]:
@@ -66,15 +83,23 @@ def offsets(setup: Any, limb: Any, reach: int, size: float) -> np.ndarray:
     """
     away = size * np.arange(reach + 2)
     place = 1.0 - away / limb.length
-    at = np.asarray(limb.at, dtype=float)
+    at, natural = curvature_table(limb)
     if limb.thickness is not None:
         thickness = np.interp(place, at, limb.thickness)
     else:
         thickness = limb.root_thickness * (1.0 + (TIP_THICKNESS - 1.0) * place)
     strand = math.sqrt(4.0 * setup.string.mass_per_length / (math.pi * STRING_DENSITY))
-    natural = np.asarray(limb.natural_curvature, dtype=float)
-    curvature = np.interp(place, at, np.full(at.size, natural[0]) if natural.size == 1 else natural)
-    return 0.5 * (thickness + strand) * np.minimum(away / TIED, 1.0) + curvature * size * size / 8.0
+    curvature = np.interp(place, at, natural)
+    tied = (_tied_to(away + 0.5 * size) - _tied_to(np.abs(away - 0.5 * size))) / size
+    return np.asarray(0.5 * (thickness + strand) * tied + curvature * size * size / 8.0)
+
+
+def _tied_to(away: np.ndarray) -> np.ndarray:
+    """Integral from the tip of the share of its distance that the string has: all of it from `TIED` on [m].
+
+    The mean over a cell about each node is taken, so that where it ends does not hang on where the nodes are.
+    """
+    return np.where(away < TIED, 0.5 * away * away / TIED, away - 0.5 * TIED)
 
 
 def lying(wrap: Wrap, x: np.ndarray, y: np.ndarray) -> tuple[int, float, float]:
