@@ -7,7 +7,15 @@ import math
 import numpy as np
 
 from archerysim.mechanics.compiling import kernel, part
-from archerysim.mechanics.forces.wrap import GAUSS_AT, GAUSS_WEIGHT, POINTS, belly_point, normal_ends, pull_nodes, wrap_path
+from archerysim.mechanics.forces.wrap import (
+    GAUSS_AT,
+    GAUSS_WEIGHT,
+    POINTS,
+    belly_point,
+    normal_ends,
+    pull_nodes,
+    wrap_path,
+)
 from archerysim.mechanics.statics.envelope import add
 
 # Rows of the block: the string node's x and y, then those of the limb's nodes from the tip inwards.
