@@ -14,7 +14,9 @@ END_SHARE = 0.28  # of a limb's length, at least: the string's end cell, where i
 # It is to be some 1.6 times what touches. That grows about evenly with the angle by which the unstrung limb turns
 # forward: textbook bows at brace touch along 0.12 of their length at 1.25 rad, 0.17 at 1.67, 0.26 at 2.36.
 PER_TURN, LESS, MOST_SHARE = 0.2, 0.06, 0.5
-TIED = 0.030  # [m] from the tip, over which the string comes down to the limb's axis
+# [m] from the tip, over which the string comes down to the limb's axis, more and more steeply [judgement]; at a corner
+# in its way it would leave the limb, and how far it lies would hang on the cells' length
+TIED = 0.060
 TIP_THICKNESS = 0.5  # of the root's thickness, where there is no table [judgement]
 STRING_DENSITY = 700.0  # [kg/m3] of a waxed string with the air in it [judgement]
 
@@ -90,16 +92,8 @@ def offsets(setup: Any, limb: Any, reach: int, size: float) -> np.ndarray:
         thickness = limb.root_thickness * (1.0 + (TIP_THICKNESS - 1.0) * place)
     strand = math.sqrt(4.0 * setup.string.mass_per_length / (math.pi * STRING_DENSITY))
     curvature = np.interp(place, at, natural)
-    tied = (_tied_to(away + 0.5 * size) - _tied_to(np.abs(away - 0.5 * size))) / size
+    tied = 1.0 - np.maximum(1.0 - away / TIED, 0.0) ** 2
     return np.asarray(0.5 * (thickness + strand) * tied + curvature * size * size / 8.0)
-
-
-def _tied_to(away: np.ndarray) -> np.ndarray:
-    """Integral from the tip of the share of its distance that the string has: all of it from `TIED` on [m].
-
-    The mean over a cell about each node is taken, so that where it ends does not hang on where the nodes are.
-    """
-    return np.where(away < TIED, 0.5 * away * away / TIED, away - 0.5 * TIED)
 
 
 def lying(wrap: Wrap, x: np.ndarray, y: np.ndarray) -> tuple[int, float, float]:
