@@ -28,7 +28,7 @@ def on_circle(cells: int, leaves: float, away: float) -> End:
     angles = BEGIN + step * np.arange(cells + 2)
     limb = RADIUS * np.column_stack((np.cos(angles), np.sin(angles)))
     size = 2.0 * RADIUS * np.sin(0.5 * step)
-    # as the library has it: down to the axis at the tip, and what a smooth curve lies within its corners
+    # down to the axis at the tip, as in the library; and what a smooth curve lies within its corners
     offset = away * np.minimum(size * np.arange(cells + 2) / TIED, 1.0) + size * size / (8.0 * RADIUS)
     place = (RADIUS + away) * np.array([np.cos(leaves), np.sin(leaves)])
     place += FREE * np.array([-np.sin(leaves), np.cos(leaves)])

@@ -16,7 +16,7 @@ from archerysim.shot.arrays.mesh import MESHES
 from archerysim.shot.shoot import shoot
 from archerysim.shot.statics.fit import fit, string_beside_riser
 from tests.random_bows.sampler import BUILT, as_built, random_bow
-from tests.random_bows.second_way import TwoLimbs, stands, stands_with
+from tests.random_bows.second_way import TwoLimbs, braced_with, stands
 
 NEVER_BRACED = (
     status.UNSTABLE, status.NO_CONVERGENCE, status.SLACK_STRING, status.SINGULAR, status.NOT_FINITE, TWO_BOWS,
@@ -99,7 +99,7 @@ def braced_by_energy(setup: Setup) -> bool:
     full: Any = filled(setup)
     if setup.form == "built":
         leans = (full.upper_limb.pocket_angle, full.lower_limb.pocket_angle)
-        return stands_with(TwoLimbs.of(full, None, 1.0, leans), float(full.string.length))
+        return braced_with(TwoLimbs.of(full, None, 1.0, leans), float(full.string.length)) is not None
     split, root_x = string_beside_riser(full)
     first = [limb.bending_stiffness[0] for limb in (full.upper_limb, full.lower_limb)]
     factor = 20.0 * (full.bow.draw_weight / 150.0) / float(np.sqrt(np.prod(first)))  # near enough: the string is stiff
