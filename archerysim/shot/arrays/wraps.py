@@ -11,9 +11,10 @@ from archerysim.mechanics.arrays import Marks, Wrap
 from archerysim.mechanics.forces.wrap import lies_on
 
 END_SHARE = 0.28  # of a limb's length, at least: the string's end cell, where it may lie on the limb
-# It is to be some 1.6 times what touches. That grows about evenly with the angle by which the unstrung limb turns
-# forward: textbook bows at brace touch along 0.12 of their length at 1.25 rad, 0.17 at 1.67, 0.26 at 2.36.
-PER_TURN, LESS, MOST_SHARE = 0.2, 0.06, 0.5
+# It is to be some 2.2 times what touches at brace: after the shot up to 1.5 times that does, and where the cell's other
+# node came to the limb the string would jump. What touches grows about evenly with the angle by which the unstrung limb
+# turns forward: textbook bows touch along 0.12 of their length at 1.25 rad, 0.17 at 1.67, 0.26 at 2.36.
+PER_TURN, LESS, MOST_SHARE = 0.275, 0.08, 0.6
 # [m] from the tip, over which the string comes down to the limb's axis, more and more steeply [judgement]; at a corner
 # in its way it would leave the limb, and how far it lies would hang on the cells' length
 TIED = 0.060
