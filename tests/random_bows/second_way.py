@@ -2,8 +2,8 @@
 
 Nothing of the library's statics is used: each limb is a row of rigid cells with torsion springs between, the string one
 spring that only pulls. It goes the shortest way from tip to tip on the archer's side of both limbs: round the corners
-of a polygon beside each limb, all along it, found as a convex hull is. The arrow's and the limbs' weight are left out.
-A minimum is stable by itself; what a bow runs away to is found as well, as another minimum.
+of a polygon beside each limb, all along it, found as a convex hull is. Limbs and string weigh something on request; the
+arrow is left out. A minimum is stable by itself; what a bow runs away to is found as well, as another minimum.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from scipy.optimize import minimize, root
 CELLS = 40
 STEP = 0.004  # [m] by which the string is let out at a time
 MOST = 60  # such steps
+APART = (0.0, 0.15, -0.15, 0.3, -0.3)  # [rad] of either pocket from their mean, to begin with
 HIGHER = 0.02  # [m] of brace height to begin with
 TIPPED = 0.15  # [m] of the string's ends from each other, forward: the limbs have tipped opposite ways
 SHARES = np.linspace(0.0, 1.0, 17)  # of the limbs' natural curvature
@@ -25,6 +26,7 @@ LEAST = 1e-3  # [N] of tension in a taut string
 TIED = 0.060  # [m] from the tip, over which the string comes down to the limb's axis
 THINNER = 0.5  # the tip's thickness in shares of the root's, where no table tells it
 STRING_DENSITY = 700.0  # [kg/m3]
+GRAVITY = 9.81
 SIDES = np.array([1.0, -1.0])  # the upper limb goes up
 
 
@@ -46,6 +48,8 @@ class TwoLimbs:
         How far from each node, from the root on, the string stays on the archer's side [m].
     stretch : float
         EA of the string [N].
+    beyond : (2, cells) array
+        Mass further out than each cell [kg], the string's half too; nil: nothing weighs anything.
     touches : bool
         Whether the limbs are in the string's way; else it meets both at the tip only.
     """
@@ -57,14 +61,16 @@ class TwoLimbs:
     natural: np.ndarray
     away: np.ndarray
     stretch: float
+    beyond: np.ndarray
     touches: bool = True
 
     @classmethod
     def of(
-        cls, full: Any, root_x: float | None, factor: float, leans: tuple[float, float], count: int = CELLS
-    ) -> TwoLimbs:
+        cls, full: Any, root_x: float | None, factor: float, leans: tuple[float, float], count: int = CELLS,
+        weight: bool = False,
+    ) -> TwoLimbs:  # fmt: skip
         """From a filled setup; ``root_x`` [m] where it gives none, ``factor`` on the limbs' stiffness."""
-        roots, cells, springs, natural, away = [], [], [], [], []
+        roots, cells, springs, natural, away, beyond = [], [], [], [], [], []
         ratio = np.sqrt(full.bow.stiffness_ratio or 1.0)
         strand = np.sqrt(4.0 * full.string.mass_per_length / (np.pi * STRING_DENSITY))
         for side, limb, times in (("upper", full.upper_limb, ratio), ("lower", full.lower_limb, 1.0 / ratio)):
@@ -83,13 +89,16 @@ class TwoLimbs:
             thick = limb.root_thickness * (1.0 - (1.0 - THINNER) * place)
             if limb.thickness is not None:
                 thick = np.interp(place, limb.at, limb.thickness)
+            mass = piece * np.interp(middles, limb.at, limb.mass_per_length).reshape(count, -1).sum(axis=1)
+            tip = limb.tip_mass + full.string.mass_per_length * (abs(roots[-1][1]) + 0.9 * limb.length)  # about
+            beyond.append(weight * (tip + mass[::-1].cumsum()[::-1] - 0.5 * mass))
             cells.append(size)
             springs.append(1.0 / soft)
             natural.append(turn)
             away.append(0.5 * (thick + strand) * (1.0 - np.maximum(1.0 - limb.length * (1.0 - place) / TIED, 0.0) ** 2))
         return cls(
             np.array(roots), np.array(leans), np.array(cells), np.array(springs), np.array(natural), np.array(away),
-            float(full.string.axial_stiffness),
+            float(full.string.axial_stiffness), np.array(beyond),
         )  # fmt: skip
 
     @property
@@ -157,11 +166,13 @@ class TwoLimbs:
         total = 0.5 * float((moment * off).sum())
         gradient = moment.copy()
         gradient[:, :-1] -= moment[:, 1:]
-        gradient = gradient.ravel()
-        hessian = np.zeros((2 * n, 2 * n))
+        load = GRAVITY * SIDES[:, None] * self.cells[:, None] * self.beyond
+        total += float((load * np.cos(a)).sum())
+        gradient = (gradient - load * np.sin(a)).ravel()
+        hessian = np.diag((-load * np.cos(a)).ravel())
         for i in range(2):
             block = hessian[i * n : (i + 1) * n, i * n : (i + 1) * n]
-            np.fill_diagonal(block, self.springs[i] + np.append(self.springs[i, 1:], 0.0))
+            block[np.diag_indices(n)] += self.springs[i] + np.append(self.springs[i, 1:], 0.0)
             np.fill_diagonal(block[1:], -self.springs[i, 1:])
             np.fill_diagonal(block[:, 1:], -self.springs[i, 1:])
         kept, points = self.way(angles)
@@ -266,18 +277,22 @@ def stands(limbs: TwoLimbs, mean: float, height: float, split: float) -> bool:
     curved = limbs.natural
     for shares in (SHARES[-1:], SHARES):
         limbs.natural = shares[0] * curved
-        limbs.leans = np.array([mean, mean])
-        first = strung(limbs, height)
-        if first is not None and _grown(limbs, first, shares[:, None, None] * curved, mean, height, split):
+        for apart in APART:
+            limbs.leans = np.array([mean + apart, mean - apart])
+            first = strung(limbs, height)
+            if first is not None:
+                break
+        if first is not None and _grown(limbs, first, apart, shares[:, None, None] * curved, mean, height, split):
             return True
     return False
 
 
 def _grown(
-    limbs: TwoLimbs, first: tuple[np.ndarray, float], curved: np.ndarray, mean: float, height: float, split: float
-) -> bool:
+    limbs: TwoLimbs, first: tuple[np.ndarray, float], apart: float, curved: np.ndarray, mean: float, height: float,
+    split: float,
+) -> bool:  # fmt: skip
     angles, length = first
-    free = np.array([length, 0.0])
+    free = np.array([length, apart])
 
     def miss(free: np.ndarray) -> np.ndarray:
         nonlocal angles

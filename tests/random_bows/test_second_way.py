@@ -84,6 +84,22 @@ def test_a_bow_that_neither_can_brace() -> None:
     assert not braced_by_energy(curved(1))
 
 
+def test_the_second_way_s_derivatives() -> None:
+    """Gradient and Hessian of its energy, weight and contact included, by differences."""
+    full: Any = filled(fit(curved(7)).setup)
+    leans = (full.upper_limb.pocket_angle, full.lower_limb.pocket_angle)
+    limbs = TwoLimbs.of(full, None, 1.0, leans, 20, weight=True)
+    angles = limbs.bent_back(1.0) + np.random.default_rng(1).uniform(-1e-3, 1e-3, 40)
+    assert limbs.touched(angles).min() > 0.03
+    length, step = 0.998 * limbs.length(angles), 1e-6
+    _, gradient, hessian = limbs.energy(angles, length)
+    ways = [(limbs.energy(angles + v, length), limbs.energy(angles - v, length)) for v in step * np.eye(40)]
+    slope = np.array([(one[0] - other[0]) / (2.0 * step) for one, other in ways])
+    second = np.array([(one[1] - other[1]) / (2.0 * step) for one, other in ways])
+    assert np.abs(gradient - slope).max() < 1e-6 * np.abs(slope).max()
+    assert np.abs(hessian - second).max() < 1e-6 * np.abs(second).max()
+
+
 def alike(limbs: TwoLimbs, angles: np.ndarray, length: float) -> np.ndarray:
     """The least energy of equal limbs that stay alike, from the angles of one: where others would tip over too."""
 
