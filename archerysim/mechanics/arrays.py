@@ -25,6 +25,19 @@ X, Y, TURN = 0, 1, 2  # places in an array of two components, or of a body's thr
 UPPER, LOWER = 0, 1  # of two limbs
 
 
+class Wrap(NamedTuple):
+    """The string's end cell at one limb, which may lie on the limb."""
+
+    tip: int  #: node of the limb's tip
+    inward: int  #: -1 or 1: the limb's next node from the tip
+    string: int  #: the cell's other node
+    side: float  #: 1 for the upper limb, -1 for the lower
+    reach: int  #: nodes from the tip inwards on whose pieces the string may lie; 0: a limb that it never touches
+    offset: np.ndarray  #: (reach + 2,) of the string's line from the axis at each node from the tip on [m]
+    cell: int  #: the chain's cell, which has no stiffness of its own; its unloaded length stands in the chain
+    stretch: np.ndarray  #: (1,) axial stiffness of the cell, EA / length [N/m]
+
+
 class Chain(NamedTuple):
     """Masses, stretch and bend of one row of nodes (``n`` nodes, ``n - 1`` cells)."""
 
@@ -38,6 +51,8 @@ class Chain(NamedTuple):
     bend: np.ndarray  #: (n,) bending stiffness at a node, EI / length [N m]
     natural: np.ndarray  #: (n,) bend at rest, 2 tan(angle / 2) [-]
     bend_loss: np.ndarray  #: (n,) moment per rate of bend [N m s]
+    above: Wrap  #: the string at the upper limb
+    below: Wrap  #: and at the lower
 
 
 class Marks(NamedTuple):
@@ -50,6 +65,8 @@ class Marks(NamedTuple):
     tip_l: int
     root_l: int  #: lower root; its clamp node is the one after
     tail: int  #: first arrow node, at the throat's middle; equals n where there is no arrow
+    reach_u: int = 0  #: nodes from the upper tip inwards on which the string may lie; 0: on none
+    reach_l: int = 0  #: and from the lower tip
 
 
 class Throat(NamedTuple):

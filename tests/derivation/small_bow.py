@@ -23,7 +23,7 @@ MESH = Mesh(limb=2, string=1, arrow=2, near=0.5)
 def small_setup(gap: float = 0.0) -> SimpleNamespace:
     """The setup, filled; ``gap`` is the locators' [m]."""
     setup = reference(places=(0.03, 0.0, -0.006), lower_lean=10.5)
-    for limb, curvature in ((setup.upper_limb, 0.2), (setup.lower_limb, 0.15)):
+    for limb, curvature in ((setup.upper_limb, -0.02), (setup.lower_limb, -0.015)):
         limb.axial_stiffness = 3e5
         limb.loss_time = 1e-4
         limb.natural_curvature = (curvature,)

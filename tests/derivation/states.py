@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.arrays import Chain, Support, Throat
+from archerysim.mechanics.arrays import Chain, Support, Throat, Wrap
 
 COUNT = 300
 TWO_WAY = -1e30
@@ -25,7 +25,9 @@ def row(n: int, **numbers: np.ndarray) -> Chain:
         "mass": np.ones(n), "inverse_mass": np.ones(n), "stretch": none, "rest_length": none + 1.0,
         "least_force": none + TWO_WAY, "loss": none, "axial_loss": none, "bend": nil, "natural": nil, "bend_loss": nil,
     }  # fmt: skip
-    return Chain(**{name: np.array(value, dtype=float) for name, value in (parts | numbers).items()})
+    nowhere = Wrap(0, 1, 0, 1.0, 0, np.zeros(2), 0, np.zeros(1))
+    arrays = {name: np.array(value, dtype=float) for name, value in (parts | numbers).items()}
+    return Chain(**arrays, above=nowhere, below=nowhere)
 
 
 def throat(rng: np.random.Generator, half_gap: float = 0.0, lower: float = 1.0, upper: float = 1.0) -> Throat:

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from archerysim.mechanics.arrays import Chain, Fingers, Frame, Marks, Throat
+from archerysim.mechanics.arrays import Chain, Fingers, Frame, Marks, Throat, Wrap
 from tests.mechanics.shots import Start
 
 
@@ -35,14 +35,25 @@ def chain(c: Chain, tail: int) -> Chain:
         nodes(c.mass, tail), nodes(c.inverse_mass, tail), cells(c.stretch, tail), cells(c.rest_length, tail),
         cells(c.least_force, tail), cells(c.loss, tail), cells(c.axial_loss, tail),
         nodes(c.bend, tail), nodes(c.natural, tail, 1.0, -1.0), nodes(c.bend_loss, tail),
+        wrap(c.below, tail), wrap(c.above, tail),
+    )  # fmt: skip
+
+
+def wrap(w: Wrap, tail: int) -> Wrap:
+    """The string's end cell at the other limb."""
+    last = tail - 1
+    return w._replace(
+        tip=last - w.tip, inward=-w.inward, string=last - w.string, side=-w.side, cell=last - 1 - w.cell,
+        stretch=w.stretch.copy(),
     )  # fmt: skip
 
 
 def marks(m: Marks) -> Marks:
     last = m.tail - 1
     return Marks(
-        last - m.root_l, last - m.tip_l, last - m.edge_l, last - m.edge_u, last - m.tip_u, last - m.root_u, m.tail
-    )
+        last - m.root_l, last - m.tip_l, last - m.edge_l, last - m.edge_u, last - m.tip_u, last - m.root_u, m.tail,
+        m.reach_l, m.reach_u,
+    )  # fmt: skip
 
 
 def throat(th: Throat) -> Throat:

@@ -104,7 +104,7 @@ class Bare:
         setup = reference()
         leans = (setup.upper_limb.pocket_angle, setup.lower_limb.pocket_angle)
         self.bow = Bracing(setup, 1.4857, leans, mesh_with(12))
-        xy = arc_shape(setup, leans, self.bow.chain, self.bow.marks, BRACE_HEIGHT, 0.0)
+        xy = arc_shape(setup, leans, self.bow.chain, self.bow.marks, BRACE_HEIGHT, 0.0, self.bow.place)
         self.bow.start(xy)
 
     def solve(self, unknowns: int, height: float, split: float = 0.0, most: int = 60) -> tuple[int, int, float]:

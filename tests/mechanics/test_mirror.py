@@ -47,13 +47,19 @@ def test_forces(seed: int, slope: float, gap: float) -> None:
     np.testing.assert_allclose(block, block.T, atol=1e-9 * np.abs(block).max())
 
 
-def bare_brace(upside_down: bool) -> tuple[np.ndarray, np.ndarray, float, np.ndarray, int]:
-    """Braced with weight and a tiller split: x, y, string length, pocket angles, tail."""
+def bare_brace(upside_down: bool, tip: float) -> tuple[np.ndarray, np.ndarray, float, np.ndarray, int]:
+    """Braced with weight and a tiller split: x, y, string length, pocket angles, tail.
+
+    ``tip`` is the natural curvature at the limbs' tips [1/m], the upper's a fifth less.
+    """
     setup = reference()
+    if tip:
+        for limb, share in ((setup.upper_limb, 0.8), (setup.lower_limb, 1.0)):
+            limb.natural_curvature = (0.0, share * tip)
     setup.lower_limb.bending_stiffness = (24.0, 5.0)
     leans = (setup.upper_limb.pocket_angle, setup.lower_limb.pocket_angle)
     bow = Bracing(setup, 1.4857, leans, mesh_with(12))
-    xy = arc_shape(setup, leans, bow.chain, bow.marks, BRACE_HEIGHT, 0.0)
+    xy = arc_shape(setup, leans, bow.chain, bow.marks, BRACE_HEIGHT, 0.0, bow.place)
     x, y = np.ascontiguousarray(xy[:, 0]), np.ascontiguousarray(xy[:, 1])
     c, m, throat, support = bow.chain, bow.marks, bow.throat, bow.support
     sign, tail = 1.0, bow.marks.tail
@@ -70,9 +76,10 @@ def bare_brace(upside_down: bool) -> tuple[np.ndarray, np.ndarray, float, np.nda
     return x, y, float(strung[LENGTH]), strung[LEAN_UPPER:], tail
 
 
-def test_brace() -> None:
-    x, y, length, lean, tail = bare_brace(False)
-    mx, my, mirrored_length, mirrored_lean, _ = bare_brace(True)
+@pytest.mark.parametrize("tip", [0.0, 6.0])
+def test_brace(tip: float) -> None:
+    x, y, length, lean, tail = bare_brace(False, tip)
+    mx, my, mirrored_length, mirrored_lean, _ = bare_brace(True, tip)
     assert mirrored_length == pytest.approx(length, rel=RELATIVE)
     np.testing.assert_allclose(mirrored_lean, lean[::-1], rtol=1e-8)
     close(mx, mirror.nodes(x, tail))

@@ -13,6 +13,7 @@ import pytest
 from archerysim import status
 from archerysim.errors import ShotError
 from archerysim.mechanics.statics.tangent import chain_tangent
+from archerysim.shot.arrays import wraps
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.statics.brace import Bracing, brace_to_height
 from archerysim.shot.statics.stability import tips_over
@@ -36,6 +37,12 @@ def recurve(tip: float) -> object:
     for one in (setup.upper_limb, setup.lower_limb):
         one.natural_curvature = (0.0, 0.0, tip)
     return setup
+
+
+@pytest.fixture(autouse=True)
+def tips_only(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The string meets the limbs at their tips only; with it on the limbs: `test_recurve`."""
+    monkeypatch.setattr(wraps, "may_touch", lambda limb: False)
 
 
 def braced(tip: float, cells: int) -> Bracing:

@@ -20,7 +20,9 @@ def main() -> int:
     print(table(found))
     shot = sum(not one.reason for one in found)
     doubtful = sum(not one.confirmed for one in found)
-    return int(shot < LEAST_SHOT * len(found) or doubtful > MOST_DOUBTFUL * len(found))
+    return int(
+        shot < LEAST_SHOT * len(found) or doubtful > MOST_DOUBTFUL * len(found) or any(one.against for one in found)
+    )
 
 
 if __name__ == "__main__":

@@ -9,9 +9,15 @@ import numpy as np
 from archerysim.equipment import Setup, filled
 from tests.random_setups import INCH, random_setup
 
-CURVED = 0.4  # share of bows whose limbs are not straight
+CURVED = 0.5  # share of bows whose limbs are not straight
 TIP = (-0.5, 10.0)  # natural curvature at the tip, falling to nil at half the limb's length or further out [1/m]
+EARS = 0.4  # of these that have it over the whole of the outer part, from a short way on
+ALL_ALONG = 0.1  # that are curved over the whole limb; hardly one of these stays braced
+REFLEX = (1.0, 4.0)  # of these [1/m]
 UNLIKE = 0.3  # whose limbs differ in length
+HALF_AGAIN = 0.04  # one limb of which is half again as long as the other
+STIFF_STRING = 0.15  # whose string hardly yields
+MOST_STRETCH = (3e5, 1e7)  # EA of these [N]
 WEIGHED_ELSEWHERE = 0.4  # that were weighed at another draw than the archer's
 ONE_LOCATOR = 0.1
 PLAY = 0.1  # of the nock between two locators
@@ -38,19 +44,36 @@ def as_built(rng: np.random.Generator, built: Setup) -> Setup:
 def _limbs(rng: np.random.Generator, setup: Setup) -> dict[str, Any]:
     changes: dict[str, Any] = {}
     if rng.random() < CURVED:
-        begin, tip = float(rng.uniform(0.5, 0.75)), float(rng.uniform(*TIP))
-        changes["limbs.at"] = (0.0, begin, 1.0)
-        changes["limbs.natural_curvature"] = (0.0, 0.0, tip)
-        stiffness = (1.0, 1.0 - 0.765 * begin, 0.235)
-        changes["limbs.bending_stiffness"] = stiffness
+        changes |= _curved(rng)
     if rng.random() < UNLIKE:
         length = filled(setup).upper_limb.length
         changes["upper_limb.length"] = float(length * rng.uniform(0.95, 1.1))
         changes["lower_limb.length"] = float(length * rng.uniform(0.95, 1.1))
+    elif rng.random() < HALF_AGAIN:
+        length = float(filled(setup).upper_limb.length or 0.0)
+        longer = 0.2 if rng.random() < 0.5 else -0.2
+        changes["upper_limb.length"] = length * (1.0 + longer)
+        changes["lower_limb.length"] = length * (1.0 - longer)
     if rng.random() < BOLTS:
         for limb in ("upper_limb", "lower_limb"):
             changes[f"{limb}.bolt_turns"] = float(rng.uniform(-2.0, 2.0))
+    if rng.random() < STIFF_STRING:
+        changes["string.axial_stiffness"] = float(np.exp(rng.uniform(*np.log(MOST_STRETCH))))
     return changes
+
+
+def _curved(rng: np.random.Generator) -> dict[str, Any]:
+    """Curvature that grows towards the tip, that the outer part has, or that the whole limb has."""
+    kind = rng.random()
+    if kind < ALL_ALONG:
+        return {"limbs.natural_curvature": (float(rng.uniform(*REFLEX)),) * 2}
+    begin, tip = float(rng.uniform(0.5, 0.75)), float(rng.uniform(*TIP))
+    at = (0.0, begin, 1.0) if kind < 1.0 - EARS else (0.0, begin, begin + 0.08, 1.0)
+    return {
+        "limbs.at": at,
+        "limbs.natural_curvature": (0.0, 0.0, *(tip,) * (len(at) - 2)),
+        "limbs.bending_stiffness": tuple(1.0 - 0.765 * place for place in at),
+    }
 
 
 def _nock(rng: np.random.Generator) -> dict[str, Any]:

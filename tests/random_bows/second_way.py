@@ -1,8 +1,9 @@
-"""A braced bow a second way: the least energy of two chains of angles and one spring, by a trust-region method.
+"""A braced bow a second way: the least energy of two chains of angles and one string, by a trust-region method.
 
-Nothing of the library's statics is used: each limb is a row of rigid cells with torsion springs between, the string a
-spring between the tips that only pulls. The arrow's and the limbs' weight are left out. A minimum is stable by itself;
-what a bow runs away to is found as well, as another minimum.
+Nothing of the library's statics is used: each limb is a row of rigid cells with torsion springs between, the string one
+spring that only pulls. It goes the shortest way from tip to tip on the archer's side of both limbs: round the corners
+of a polygon beside each limb, all along it, found as a convex hull is. Limbs and string weigh something on request; the
+arrow is left out. A minimum is stable by itself; what a bow runs away to is found as well, as another minimum.
 """
 
 from __future__ import annotations
@@ -16,16 +17,22 @@ from scipy.optimize import minimize, root
 CELLS = 40
 STEP = 0.004  # [m] by which the string is let out at a time
 MOST = 60  # such steps
+APART = (0.0, 0.15, -0.15, 0.3, -0.3)  # [rad] of either pocket from their mean, to begin with
 HIGHER = 0.02  # [m] of brace height to begin with
 TIPPED = 0.15  # [m] of the string's ends from each other, forward: the limbs have tipped opposite ways
 SHARES = np.linspace(0.0, 1.0, 17)  # of the limbs' natural curvature
 NEAR = 1e-4  # [m] of brace height and of both tillers: met
 LEAST = 1e-3  # [N] of tension in a taut string
+TIED = 0.060  # [m] from the tip, over which the string comes down to the limb's axis
+THINNER = 0.5  # the tip's thickness in shares of the root's, where no table tells it
+STRING_DENSITY = 700.0  # [kg/m3]
+GRAVITY = 9.81
+SIDES = np.array([1.0, -1.0])  # the upper limb goes up
 
 
 @dataclass
 class TwoLimbs:
-    """Both limbs of a bow.
+    """Both limbs of a bow, of as many cells each.
 
     Attributes
     ----------
@@ -35,10 +42,16 @@ class TwoLimbs:
         Pocket angles, forward positive [rad].
     cells : (2,) array
         Length of a cell [m].
-    springs, natural : (2, CELLS) arrays
+    springs, natural : (2, cells) arrays
         Stiffness [N m] and angle at rest [rad] at each node from the root on.
+    away : (2, cells + 1) array
+        How far from each node, from the root on, the string stays on the archer's side [m].
     stretch : float
         EA of the string [N].
+    beyond : (2, cells) array
+        Mass further out than each cell [kg], the string's half too; nil: nothing weighs anything.
+    touches : bool
+        Whether the limbs are in the string's way; else it meets both at the tip only.
     """
 
     roots: np.ndarray
@@ -46,79 +59,153 @@ class TwoLimbs:
     cells: np.ndarray
     springs: np.ndarray
     natural: np.ndarray
+    away: np.ndarray
     stretch: float
+    beyond: np.ndarray
+    touches: bool = True
 
     @classmethod
-    def of(cls, full: Any, root_x: float | None, factor: float, leans: tuple[float, float]) -> TwoLimbs:
+    def of(
+        cls, full: Any, root_x: float | None, factor: float, leans: tuple[float, float], count: int = CELLS,
+        weight: bool = False,
+    ) -> TwoLimbs:  # fmt: skip
         """From a filled setup; ``root_x`` [m] where it gives none, ``factor`` on the limbs' stiffness."""
-        roots, cells, springs, natural = [], [], [], []
+        roots, cells, springs, natural, away, beyond = [], [], [], [], [], []
         ratio = np.sqrt(full.get("bow.stiffness_ratio") or 1.0)
+        strand = np.sqrt(4.0 * full.string.mass_per_length / (np.pi * STRING_DENSITY))
         for side, limb, times in (("upper", full.upper_limb, ratio), ("lower", full.lower_limb, 1.0 / ratio)):
             x = full.get(f"riser.{side}_root_x")
             roots.append((root_x if x is None else x, getattr(full.riser, f"{side}_root_y")))
-            size = limb.length / CELLS
-            middles = np.linspace(0.0, 1.0, 16 * CELLS, endpoint=False) + 0.5 / (16 * CELLS)
+            size = limb.length / count
+            middles = np.linspace(0.0, 1.0, 16 * count, endpoint=False) + 0.5 / (16 * count)
             stiffness = factor * times * np.interp(middles, limb.at, limb.bending_stiffness)
-            curved = np.interp(middles, limb.at, limb.natural_curvature)
+            curved = np.interp(middles, limb.at, np.broadcast_to(limb.natural_curvature, len(limb.at)))
             # each node stands for half a cell to either side, the root's for the half beyond it
-            owner = np.floor(middles * CELLS + 0.5).astype(int)
+            owner = np.floor(middles * count + 0.5).astype(int)
             piece = limb.length / middles.size
-            soft = np.bincount(owner, piece / stiffness)[:CELLS]
-            turn = np.bincount(owner, piece * curved)[:CELLS]
+            soft = np.bincount(owner, piece / stiffness)[:count]
+            turn = np.bincount(owner, piece * curved)[:count]
+            place = np.linspace(0.0, 1.0, count + 1)
+            thick = limb.root_thickness * (1.0 - (1.0 - THINNER) * place)
+            if limb.thickness is not None:
+                thick = np.interp(place, limb.at, limb.thickness)
+            mass = piece * np.interp(middles, limb.at, limb.mass_per_length).reshape(count, -1).sum(axis=1)
+            tip = limb.tip_mass + full.string.mass_per_length * (abs(roots[-1][1]) + 0.9 * limb.length)  # about
+            beyond.append(weight * (tip + mass[::-1].cumsum()[::-1] - 0.5 * mass))
             cells.append(size)
             springs.append(1.0 / soft)
             natural.append(turn)
+            away.append(0.5 * (thick + strand) * (1.0 - np.maximum(1.0 - limb.length * (1.0 - place) / TIED, 0.0) ** 2))
         return cls(
-            np.array(roots), np.array(leans), np.array(cells), np.array(springs), np.array(natural),
-            float(full.string.axial_stiffness),
+            np.array(roots), np.array(leans), np.array(cells), np.array(springs), np.array(natural), np.array(away),
+            float(full.string.axial_stiffness), np.array(beyond),
         )  # fmt: skip
 
+    @property
+    def count(self) -> int:
+        """Cells of a limb."""
+        return self.springs.shape[1]
+
     def unstrung(self) -> np.ndarray:
-        """Angles without a string (2 CELLS,) [rad]."""
+        """Angles without a string (2 cells,) [rad]."""
         return (self.leans[:, None] + np.cumsum(self.natural, axis=1)).ravel()
 
     def bent_back(self, bend: float) -> np.ndarray:
-        """Angles of limbs bent back evenly, by ``bend`` at their tips (2 CELLS,) [rad]."""
-        return self.unstrung() - bend * np.tile(np.linspace(0.0, 1.0, CELLS), 2)
+        """Angles of limbs bent back evenly, by ``bend`` at their tips (2 cells,) [rad]."""
+        return self.unstrung() - bend * np.tile(np.linspace(0.0, 1.0, self.count), 2)
 
-    def tips(self, angles: np.ndarray) -> np.ndarray:
-        """Both tips (2, 2) [m]."""
-        a = angles.reshape(2, CELLS)
-        up = np.array([1.0, -1.0])[:, None] * np.cos(a)
-        return self.roots + self.cells[:, None] * np.column_stack((np.sin(a).sum(axis=1), up.sum(axis=1)))
+    def turned(self, angles: np.ndarray) -> np.ndarray:
+        """Of each limb's normal at its nodes (2, cells + 1) [rad]: between those of the cells that meet there."""
+        a = angles.reshape(2, -1)
+        return np.column_stack((a[:, :1], 0.5 * (a[:, 1:] + a[:, :-1]), a[:, -1:]))
+
+    def corners(self, angles: np.ndarray) -> np.ndarray:
+        """What the string lies on, from each root on (2, cells + 1, 2) [m]; the tips last."""
+        a, m = angles.reshape(2, -1), self.turned(angles)
+        steps = self.cells[:, None, None] * np.stack((np.sin(a), SIDES[:, None] * np.cos(a)), axis=2)
+        axis = self.roots[:, None, :] + np.concatenate((np.zeros((2, 1, 2)), np.cumsum(steps, axis=1)), axis=1)
+        return axis + self.away[:, :, None] * np.stack((-np.cos(m), SIDES[:, None] * np.sin(m)), axis=2)
+
+    def way(self, angles: np.ndarray) -> tuple[list[int], np.ndarray]:
+        """The string's corners from tip to tip: which of the upper limb's, then the lower's, and where they are (k, 2).
+
+        Counted from the upper tip to the upper root, from the lower root to the lower tip. Downwards the limb is on
+        the left: the string turns left round each corner that it touches.
+        """
+        upper, lower = self.corners(angles)
+        points = np.concatenate((upper[::-1], lower))
+        if not self.touches:
+            return [0, len(points) - 1], points[[0, -1]]
+        kept: list[int] = []
+        rows = points.tolist()
+        for k, (x, y) in enumerate(rows):
+            while len(kept) > 1:
+                (ax, ay), (bx, by) = rows[kept[-2]], rows[kept[-1]]
+                if (bx - ax) * (y - by) - (by - ay) * (x - bx) > 0.0:
+                    break
+                kept.pop()
+            kept.append(k)
+        return kept, points[kept]
+
+    def length(self, angles: np.ndarray) -> float:
+        """Of the string's way [m]."""
+        return float(np.hypot(*np.diff(self.way(angles)[1], axis=0).T).sum())
+
+    def touched(self, angles: np.ndarray) -> np.ndarray:
+        """Length of the way on the upper and on the lower limb [m]."""
+        kept, points = self.way(angles)
+        cells, upper = np.hypot(*np.diff(points, axis=0).T), np.array(kept) <= self.count
+        return np.array([cells[upper[1:]].sum(), cells[~upper[:-1]].sum()])
 
     def energy(self, angles: np.ndarray, length: float) -> tuple[float, np.ndarray, np.ndarray]:
         """Energy [J] with a string of unloaded ``length`` [m], its gradient and its Hessian."""
-        a = angles.reshape(2, CELLS)
+        n = self.count
+        a = angles.reshape(2, n)
         off = np.diff(np.column_stack((self.leans, a)), axis=1) - self.natural
         moment = self.springs * off
         total = 0.5 * float((moment * off).sum())
         gradient = moment.copy()
         gradient[:, :-1] -= moment[:, 1:]
-        hessian = np.zeros((2 * CELLS, 2 * CELLS))
+        load = GRAVITY * SIDES[:, None] * self.cells[:, None] * self.beyond
+        total += float((load * np.cos(a)).sum())
+        gradient = (gradient - load * np.sin(a)).ravel()
+        hessian = np.diag((-load * np.cos(a)).ravel())
         for i in range(2):
-            block = hessian[i * CELLS : (i + 1) * CELLS, i * CELLS : (i + 1) * CELLS]
-            np.fill_diagonal(block, self.springs[i] + np.append(self.springs[i, 1:], 0.0))
+            block = hessian[i * n : (i + 1) * n, i * n : (i + 1) * n]
+            block[np.diag_indices(n)] += self.springs[i] + np.append(self.springs[i, 1:], 0.0)
             np.fill_diagonal(block[1:], -self.springs[i, 1:])
             np.fill_diagonal(block[:, 1:], -self.springs[i, 1:])
-        line = self.tips(angles)
-        along = line[0] - line[1]
-        span = float(np.hypot(*along))
-        along = along / span
+        kept, points = self.way(angles)
+        line = np.diff(points, axis=0)
+        spans = np.hypot(*line.T)
+        span = float(spans.sum())
         pull = self.stretch * (span - length) / length
         if pull <= 0.0:
-            return total, gradient.ravel(), hessian
+            return total, gradient, hessian
         total += 0.5 * pull * (span - length)
-        side, size = np.array([1.0, -1.0])[:, None], self.cells[:, None]
-        dx, dy = side * size * np.cos(a), -size * np.sin(a)  # of tip_u - tip_l; up and down cancel in y
-        ddx, ddy = -side * size * np.sin(a), -size * np.cos(a)
-        first = (dx * along[0] + dy * along[1]).ravel()
-        across = (-dx * along[1] + dy * along[0]).ravel()
-        second = (ddx * along[0] + ddy * along[1]).ravel()
-        gradient = gradient.ravel() + pull * first
-        hessian += self.stretch / length * np.outer(first, first) + pull / span * np.outer(across, across)
-        hessian[np.diag_indices(2 * CELLS)] += pull * second
-        return total, gradient, hessian
+        line /= spans[:, None]
+        on = np.zeros_like(points)  # the way's derivative with each corner
+        on[1:] += line
+        on[:-1] -= line
+        moves = np.zeros((len(kept), 2, 2 * n))
+        turned = self.turned(angles)
+        for k, (corner, (gx, gy)) in enumerate(zip(kept, on, strict=True)):
+            limb, i = (0, n - corner) if corner <= n else (1, corner - n - 1)
+            side, size, own = SIDES[limb], self.cells[limb], limb * n
+            b = a[limb, :i]
+            before = slice(own, own + i)
+            moves[k, 0, before], moves[k, 1, before] = size * np.cos(b), -side * size * np.sin(b)
+            hessian[before, before][np.diag_indices(i)] -= pull * size * (gx * np.sin(b) + gy * side * np.cos(b))
+            m, h = turned[limb, i], self.away[limb, i]
+            met = [own + j for j in (i - 1, i) if 0 <= j < n]
+            moves[k, 0, met] += h * np.sin(m) / len(met)
+            moves[k, 1, met] += side * h * np.cos(m) / len(met)
+            hessian[np.ix_(met, met)] += pull * h * (gx * np.cos(m) - gy * side * np.sin(m)) / len(met) ** 2
+        first = np.einsum("ki,kij->j", on, moves)
+        across = np.einsum("k,kj->kj", -line[:, 1], np.diff(moves[:, 0], axis=0))
+        across += np.einsum("k,kj->kj", line[:, 0], np.diff(moves[:, 1], axis=0))
+        hessian += self.stretch / length * np.outer(first, first) + across.T @ (pull / spans[:, None] * across)
+        return total, gradient + pull * first, hessian
 
     def settled(self, angles: np.ndarray, length: float) -> np.ndarray:
         """The minimum that is reached from some angles."""
@@ -133,15 +220,17 @@ class TwoLimbs:
         return float(np.linalg.eigvalsh(self.energy(angles, length)[2])[0])
 
     def measures(self, angles: np.ndarray) -> tuple[float, float]:
-        """Brace height, and upper less lower distance of the roots from the string [m]."""
-        upper, lower = self.tips(angles)
+        """Brace height, and upper less lower distance of the roots from the string's straight part [m]."""
+        kept, points = self.way(angles)
+        last = int(np.searchsorted(kept, self.count, "right"))  # the first of the lower limb's
+        upper, lower = points[last - 1], points[last]
         along = (upper - lower) / np.hypot(*(upper - lower))
         forward = np.array([along[1], -along[0]])
         return float(-(lower @ forward)), float((self.roots[0] - self.roots[1]) @ forward)
 
     def tension(self, angles: np.ndarray, length: float) -> float:
         """Of the string [N]."""
-        return self.stretch * (float(np.hypot(*np.subtract(*self.tips(angles)))) - length) / length
+        return self.stretch * (self.length(angles) - length) / length
 
 
 def strung(limbs: TwoLimbs, height: float) -> tuple[np.ndarray, float] | None:
@@ -160,7 +249,7 @@ def strung(limbs: TwoLimbs, height: float) -> tuple[np.ndarray, float] | None:
     if not further.size:
         return None
     angles = limbs.bent_back(bends[further[0]])
-    length = float(np.hypot(*np.subtract(*limbs.tips(angles))))
+    length = limbs.length(angles)
     for _ in range(MOST):
         angles = limbs.settled(angles, length)
         if not limbs.tension(angles, length) > LEAST or abs(limbs.measures(angles)[1]) > TIPPED:
@@ -174,7 +263,7 @@ def strung(limbs: TwoLimbs, height: float) -> tuple[np.ndarray, float] | None:
 def stands(limbs: TwoLimbs, mean: float, height: float, split: float) -> bool:
     """Whether a stable bow has a brace height and a split, with pockets that lean ``mean`` in the mean.
 
-    Found for straight limbs first, whose curvature then grows step by step.
+    Looked for twice: at once, and with straight limbs first, whose curvature then grows step by step.
 
     Parameters
     ----------
@@ -186,12 +275,24 @@ def stands(limbs: TwoLimbs, mean: float, height: float, split: float) -> bool:
         Brace height, and upper less lower distance of the roots from the string [m].
     """
     curved = limbs.natural
-    limbs.natural = 0.0 * curved
-    first = strung(limbs, height)
-    if first is None:
-        return False
+    for shares in (SHARES[-1:], SHARES):
+        limbs.natural = shares[0] * curved
+        for apart in APART:
+            limbs.leans = np.array([mean + apart, mean - apart])
+            first = strung(limbs, height)
+            if first is not None:
+                break
+        if first is not None and _grown(limbs, first, apart, shares[:, None, None] * curved, mean, height, split):
+            return True
+    return False
+
+
+def _grown(
+    limbs: TwoLimbs, first: tuple[np.ndarray, float], apart: float, curved: np.ndarray, mean: float, height: float,
+    split: float,
+) -> bool:  # fmt: skip
     angles, length = first
-    free = np.array([length, 0.0])
+    free = np.array([length, apart])
 
     def miss(free: np.ndarray) -> np.ndarray:
         nonlocal angles
@@ -199,22 +300,44 @@ def stands(limbs: TwoLimbs, mean: float, height: float, split: float) -> bool:
         angles = limbs.settled(angles, free[0])
         return np.subtract(limbs.measures(angles), (height, split))
 
-    for share in SHARES:
-        limbs.natural = share * curved
+    for natural in curved:
+        limbs.natural = natural
         free = root(miss, free, options={"eps": 1e-6, "xtol": 1e-9}).x
         if np.abs(miss(free)).max() > NEAR or limbs.tension(angles, free[0]) < LEAST:
             return False
     return limbs.least_stiffness(angles, free[0]) > 0.0
 
 
-def stands_with(limbs: TwoLimbs, length: float) -> bool:
-    """Whether a bow stays braced with a string of unloaded ``length`` [m]."""
+def braced_with(limbs: TwoLimbs, length: float) -> np.ndarray | None:
+    """Angles of a bow that stays braced with a string of unloaded ``length`` [m]; looked for as in `stands`."""
+    found = _let_out(limbs, length)
+    if found is not None:
+        return found
     curved = limbs.natural
     limbs.natural = 0.0 * curved
     angles = limbs.bent_back(0.8)
     for share in SHARES:
         limbs.natural = share * curved
         angles = limbs.settled(angles, length)
-        if limbs.tension(angles, length) < LEAST or abs(limbs.measures(angles)[1]) > TIPPED:
-            return False
-    return limbs.measures(angles)[0] > 0.0
+        if not _braced(limbs, angles, length):
+            limbs.natural = curved
+            return None
+    return angles
+
+
+def _let_out(limbs: TwoLimbs, length: float) -> np.ndarray | None:
+    """Bent back until the tips are nearer to each other than the string is long, then let out step by step."""
+    for bend in np.linspace(0.0, 3.0, 301):
+        angles = limbs.bent_back(bend)
+        if limbs.measures(angles)[0] > 0.0 and limbs.length(angles) < length - 5.0 * STEP:
+            break
+    else:
+        return None
+    for now in np.linspace(limbs.length(angles), length, 10):
+        angles = limbs.settled(angles, now)
+    return angles if _braced(limbs, angles, length) else None
+
+
+def _braced(limbs: TwoLimbs, angles: np.ndarray, length: float) -> bool:
+    height, split = limbs.measures(angles)
+    return limbs.tension(angles, length) > LEAST and abs(split) < TIPPED and height > 0.0

@@ -1,4 +1,4 @@
-"""Shooting random bows: how many are shot, and whether each refusal's reason is true."""
+"""Shooting random bows: how many are shot and are what they should be, and whether each refusal's reason is true."""
 
 from __future__ import annotations
 
@@ -15,8 +15,9 @@ from archerysim.errors import SHORT_ARROW, TWO_BOWS, ShotError
 from archerysim.shot.arrays.mesh import MESHES
 from archerysim.shot.shoot import shoot
 from archerysim.shot.statics.fit import fit, string_beside_riser
+from tests.random_bows.again import comes_back, otherwise
 from tests.random_bows.sampler import BUILT, as_built, random_bow
-from tests.random_bows.second_way import TwoLimbs, stands, stands_with
+from tests.random_bows.second_way import TwoLimbs, braced_with, stands
 
 NEVER_BRACED = (
     status.UNSTABLE, status.NO_CONVERGENCE, status.SLACK_STRING, status.SINGULAR, status.NOT_FINITE, TWO_BOWS,
@@ -37,12 +38,15 @@ class Outcome:
         Why it was refused; empty where it was shot.
     confirmed : bool
         Whether the reason holds by a second way.
+    against : str
+        What a second way, or the bow measured and fitted again, says against one that was shot.
     """
 
     index: int
     setup: Setup
     reason: str
     confirmed: bool
+    against: str = ""
 
 
 def outcomes(count: int, seed: int, mesh: str) -> Iterator[Outcome]:
@@ -53,11 +57,14 @@ def outcomes(count: int, seed: int, mesh: str) -> Iterator[Outcome]:
         try:
             if rng.random() < BUILT:
                 setup = as_built(rng, fit(setup, mesh).setup)
-            shoot(setup, mesh, trace=False)
+            launch = shoot(setup, mesh, trace=False)
         except (SetupError, ShotError) as error:
             yield Outcome(index, setup, str(error), confirmed(setup, error, mesh))
             continue
-        yield Outcome(index, setup, "", True)
+        against = otherwise(launch)
+        if not against and setup.form == "built":
+            against = comes_back(launch, mesh)
+        yield Outcome(index, setup, "", True, against)
 
 
 def confirmed(setup: Setup, error: SetupError | ShotError, mesh: str) -> bool:
@@ -99,12 +106,12 @@ def braced_by_energy(setup: Setup) -> bool:
     full: Any = filled(setup)
     if setup.form == "built":
         leans = (full.upper_limb.pocket_angle, full.lower_limb.pocket_angle)
-        return stands_with(TwoLimbs.of(full, None, 1.0, leans), float(full.string.length))
+        return braced_with(TwoLimbs.of(full, None, 1.0, leans, weight=True), float(full.string.length)) is not None
     split, root_x = string_beside_riser(full)
     first = [limb.bending_stiffness[0] for limb in (full.upper_limb, full.lower_limb)]
     factor = 20.0 * (full.bow.draw_weight / 150.0) / float(np.sqrt(np.prod(first)))  # near enough: the string is stiff
     mean = full.bow.pocket_angle
-    return stands(TwoLimbs.of(full, root_x, factor, (mean, mean)), mean, full.bow.brace_height, split)
+    return stands(TwoLimbs.of(full, root_x, factor, (mean, mean), weight=True), mean, full.bow.brace_height, split)
 
 
 def table(found: list[Outcome]) -> str:
@@ -116,4 +123,7 @@ def table(found: list[Outcome]) -> str:
     doubtful = [one for one in found if not one.confirmed]
     lines.append(f"{len(doubtful)} of the refusals do not hold by a second way")
     lines += [f"      bow {one.index} ({one.setup.category}, {one.setup.form}): {one.reason}" for one in doubtful]
+    wrong = [one for one in found if one.against]
+    lines.append(f"{len(wrong)} that were shot are not what they should be")
+    lines += [f"      bow {one.index} ({one.setup.category}, {one.setup.form}): {one.against}" for one in wrong]
     return "\n".join(lines)

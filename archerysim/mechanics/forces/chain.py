@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import math
 
-from archerysim.mechanics.compiling import kernel, part
+import numpy as np
+
+from archerysim.mechanics.compiling import part, with_memory
+from archerysim.mechanics.forces.wrap import wrap_force, wrap_pull
 
 
 @part
@@ -62,9 +65,13 @@ def chain_forces(c, x, y, vx, vy, fx, fy, cells):
         fy[i] = gy[i] - gy[i - 1]
     fx[n - 1] = -gx[n - 2]
     fy[n - 1] = -gy[n - 2]
+    if c.above.reach > 0:
+        wrap_force(c.above, c.rest_length, c.least_force, x, y, gx, gy, fx, fy)
+    if c.below.reach > 0:
+        wrap_force(c.below, c.rest_length, c.least_force, x, y, gx, gy, fx, fy)
 
 
-@kernel
+@with_memory
 def chain_energy(c, x, y, first, last):
     """Elastic energy of the cells first..last-1 and of the bends strictly inside them [J].
 
@@ -87,4 +94,8 @@ def chain_energy(c, x, y, first, last):
             before = math.sqrt(px * px + py * py)
             bend = 2.0 * (px * ey - py * ex) / (before * length + px * ex + py * ey) - c.natural[j]
             bend_energy += 0.5 * c.bend[j] * bend * bend
+    for w in (c.above, c.below):
+        if w.reach > 0 and first <= w.cell < last:
+            pull = wrap_pull(w, c.rest_length, x, y, np.empty(w.reach + 2), np.empty(w.reach + 2))
+            stretch += 0.5 * pull * pull / w.stretch[0]
     return stretch, bend_energy

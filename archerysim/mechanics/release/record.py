@@ -7,6 +7,7 @@ import math
 from archerysim.mechanics.arrays import TURN, X, Y
 from archerysim.mechanics.compiling import kernel, part
 from archerysim.mechanics.forces.riser import CARRIED, carried_node
+from archerysim.mechanics.forces.wrap import wrap_pull
 from archerysim.mechanics.release.layout import AT_X, AT_Y, SPEED_X, SPEED_Y
 from archerysim.mechanics.rigid_body import rigid_motion
 
@@ -94,6 +95,14 @@ def string_pull(c, x, y, j):
 
 
 @part
+def end_pull(c, wrap, nodes, j):
+    """Tension of one of the string's end cells [N]; overwrites forces of the cells that nobody reads any more."""
+    if wrap.reach > 0:
+        return wrap_pull(wrap, c.rest_length, nodes.x, nodes.y, nodes.cells.pull_x, nodes.cells.pull_y)
+    return string_pull(c, nodes.x, nodes.y, j)
+
+
+@part
 def trace_row(model, held, motion, acting, lead, time, row):
     """Write a row of the trace."""
     c, marks, nodes = model.chain, model.marks, motion.nodes
@@ -107,8 +116,8 @@ def trace_row(model, held, motion, acting, lead, time, row):
     row.edge_lower = acting.edge_lower
     row.locator = acting.locator
     row.rest = acting.rest
-    row.tension_upper = string_pull(c, x, y, marks.tip_u)
-    row.tension_lower = string_pull(c, x, y, marks.tip_l - 1)
+    row.tension_upper = end_pull(c, c.above, nodes, marks.tip_u)
+    row.tension_lower = end_pull(c, c.below, nodes, marks.tip_l - 1)
     row.tail_x = x[a]
     row.tail_y = y[a]
     row.centre_x = cx

@@ -30,6 +30,7 @@ from archerysim.mechanics.statics.newton import (
 )
 from archerysim.mechanics.statics.room import divided
 from archerysim.mechanics.statics.tangent import AFTER_X, AFTER_Y, BEFORE_X, BEFORE_Y, bend_block
+from archerysim.mechanics.statics.wrap_tangent import wrap_longer
 from archerysim.status import NO_CONVERGENCE, NOT_FINITE, OK, SINGULAR
 
 SAME = 1e-11  # [m] of brace height and split
@@ -61,7 +62,19 @@ class BraceAim(NamedTuple):
 @part
 def string_line(x, y, marks):
     """The braced string's direction (up) and forward normal, and its length between the tips [m]."""
-    return line_through(x, y, marks.tip_u, marks.tip_l)
+    return line_through(x, y, line_above(marks), line_below(marks))
+
+
+@part
+def line_above(marks):
+    """Upper end of the string's straight part at brace: the tip, or the first node where it may lie on the limb."""
+    return marks.tip_u + (1 if marks.reach_u > 0 else 0)
+
+
+@part
+def line_below(marks):
+    """Lower end of the string's straight part at brace."""
+    return marks.tip_l - (1 if marks.reach_l > 0 else 0)
 
 
 @part
@@ -102,6 +115,8 @@ def give_string(c, marks, found, scale, change):
     for j in range(marks.tip_u, marks.tip_l):
         c.rest_length[j] *= ratio
         c.stretch[j] /= ratio
+    c.above.stretch[0] /= ratio
+    c.below.stretch[0] /= ratio
     found[LEAN_UPPER] += scale * change[LEANING]
     found[LEAN_LOWER] -= scale * change[LEANING]
 
@@ -119,6 +134,10 @@ def length_column(c, marks, grid, x, y, length, column):
         p = grid.place[q + 1]
         column[p] += ex
         column[p + 1] += ey
+    if c.above.reach > 0:
+        wrap_longer(c.above, c.rest_length, grid, x, y, length, column)
+    if c.below.reach > 0:
+        wrap_longer(c.below, c.rest_length, grid, x, y, length, column)
 
 
 @kernel
@@ -143,8 +162,8 @@ def line_change(v, grid, marks, x, y, j):
     """Change of brace height (in string cell ``j``) and of the split with a move ``v`` of all nodes [m]."""
     dx, dy, nx, ny, span = string_line(x, y, marks)
     hdx, hdy, hnx, hny, hspan = line_through(x, y, j, j + 1)
-    pu = grid.place[marks.tip_u]
-    pl = grid.place[marks.tip_l]
+    pu = grid.place[line_above(marks)]
+    pl = grid.place[line_below(marks)]
     pa = grid.place[j]
     pb = grid.place[j + 1]
     ru = marks.root_u

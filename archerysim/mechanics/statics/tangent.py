@@ -11,6 +11,7 @@ from archerysim.mechanics.forces.rest import cell_over, rest_force, rest_gap
 from archerysim.mechanics.forces.throat import edge_force, locator_force, tail_direction, throat_state
 from archerysim.mechanics.statics.envelope import add, at
 from archerysim.mechanics.statics.room import BEND
+from archerysim.mechanics.statics.wrap_tangent import add_angle_hessian, wrap_tangent
 
 XX, XY, YX, YY = range(4)  # rows of a block between two nodes
 YY_SAME = 2  # and of a block of one node, which is symmetric: the last
@@ -62,24 +63,6 @@ def bend_block(c, x, y, i, block):
             block[p, q] = stiff * grad[p] * grad[q]
     add_angle_hessian(block, BEFORE_X, HERE_X, x[i] - x[i - 1], y[i] - y[i - 1], -moment)
     add_angle_hessian(block, HERE_X, AFTER_X, x[i + 1] - x[i], y[i + 1] - y[i], moment)
-
-
-@part
-def add_angle_hessian(block, p, q, ex, ey, factor):
-    """Add factor times the Hessian of atan2(ey, ex) over the end nodes at rows p (tail) and q (head)."""
-    square = ex * ex + ey * ey
-    square *= square
-    hxx = factor * 2.0 * ex * ey / square
-    hxy = factor * (ey * ey - ex * ex) / square
-    for r in range(2):
-        for s in range(2):
-            i = p if r == 0 else q
-            j = p if s == 0 else q
-            sign = 1.0 if r == s else -1.0
-            block[i, j] += sign * hxx
-            block[i, j + 1] += sign * hxy
-            block[i + 1, j] += sign * hxy
-            block[i + 1, j + 1] -= sign * hxx
 
 
 @part
@@ -212,6 +195,10 @@ def chain_tangent(c, grid, x, y, push, matrix, blocks):
             add_block(grid, matrix, p, place[i + 1], near[XX, i], near[XY, i], near[YX, i], near[YY, i])
             if i + 2 < n and place[i + 2] >= 0 and c.bend[i + 1] != 0.0:
                 add_block(grid, matrix, p, place[i + 2], far[XX, i], far[XY, i], far[YX, i], far[YY, i])
+    if c.above.reach > 0:
+        wrap_tangent(c.above, c.rest_length, grid, x, y, push, matrix)
+    if c.below.reach > 0:
+        wrap_tangent(c.below, c.rest_length, grid, x, y, push, matrix)
 
 
 @part_with_memory

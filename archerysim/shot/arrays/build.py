@@ -15,6 +15,7 @@ from archerysim.mechanics.arrays import Chain, Fingers, Frame, Grid, Marks, Supp
 from archerysim.mechanics.lumping import share_bends, share_line, share_points
 from archerysim.shot.arrays.mesh import Mesh, shared_line, shared_points
 from archerysim.shot.arrays.string import string_cells
+from archerysim.shot.arrays.wraps import end_cells, limbs_of, make_wraps, wrap_reach
 
 HUGE = -1.0e30
 Cells = dict[str, np.ndarray]
@@ -139,8 +140,9 @@ def assemble(
         place: (k,) unloaded places of the string's nodes above its middle [m].
     """
     up, down, shaft = parts
-    line = string_cells(setup, length, throat, mesh)
     cells = mesh.limb
+    ends = end_cells(setup, length)
+    line = string_cells(setup, length, throat, mesh, ends)
     strands = line["stretch"].size
     bow = 2 * cells + strands + 3  # nodes of the bow, clamps included
     n = bow + (mesh.arrow + 1 if throat is not None else 0)
@@ -179,20 +181,23 @@ def assemble(
         rest[bow:] = shaft["rest_length"]
         bend[bow:] = shaft["bend"]
         edge_u = tip_u + int(np.abs(line["place"] - (throat + 0.5 * setup.nock.floor)).argmin())
-    marks = Marks(root_u, tip_u, edge_u, edge_u + 1, tip_l, root_l, bow)
+    reach = tuple(wrap_reach(limb, cells) for limb in limbs_of(setup))
+    marks = Marks(root_u, tip_u, edge_u, edge_u + 1, tip_l, root_l, bow, *reach)
+    wraps = make_wraps(setup, marks, stretch, cells)
 
     for carried in (slice(root_u - 1, root_u + 1), slice(root_l, root_l + 2)):
         mass[carried] = np.inf
     np.divide(1.0, mass, out=inverse)
     mass[inverse == 0.0] = 0.0
-    chain = Chain(mass, inverse, stretch, rest, least, loss, axial_loss, bend, natural, bend_loss)
+    chain = Chain(mass, inverse, stretch, rest, least, loss, axial_loss, bend, natural, bend_loss, *wraps)
     return chain, marks, line["place"]
 
 
 def without_arrow(chain: Chain, bow: int) -> Chain:
     """The part of the row that is the bow: its first ``bow`` nodes."""
     cells = chain.stretch.size
-    return Chain(*(part[: bow - 1] if part.size == cells else part[:bow] for part in chain))
+    arrays = {name: part for name, part in chain._asdict().items() if isinstance(part, np.ndarray)}
+    return chain._replace(**{name: part[: bow - 1 if part.size == cells else bow] for name, part in arrays.items()})
 
 
 def make_frame(setup: BuiltSetup, parts: Parts, leans: tuple[float, float]) -> Frame:
@@ -306,6 +311,11 @@ def make_grid(marks: Marks, n: int) -> Grid:
         later = np.concatenate([later[keep], clique[other]])
     else:
         earlier, later = earlier[keep], later[keep]
+    for tip, inward, lying in ((marks.tip_u, -1, marks.reach_u), (marks.tip_l, 1, marks.reach_l)):
+        if lying:  # the string's end cell joins its node to the limb's outer nodes, and these to each other
+            met = np.array([tip - inward, *(tip + inward * k for k in range(lying + 2))])
+            one, other = np.triu_indices(met.size, 1)
+            earlier, later = np.concatenate([earlier, met[one]]), np.concatenate([later, met[other]])
     p, q = place[earlier], place[later]
     both = (p >= 0) & (q >= 0)
     reach = np.arange(len(order)) * 2

@@ -75,7 +75,10 @@ def graded(length: float, first: float, count: int) -> np.ndarray:
     return np.array([first * (k + 0.5 * growth * (k * (k - 1))) for k in range(count)] + [length])
 
 
-def string_nodes(length: float, throat: float, half_floor: float, fingers: Sequence[float], mesh: Mesh) -> np.ndarray:
+def string_nodes(
+    length: float, throat: float, half_floor: float, fingers: Sequence[float], mesh: Mesh,
+    ends: tuple[float, float] = (0.0, 0.0),
+) -> np.ndarray:  # fmt: skip
     """Places of the string's nodes, from the upper tip down.
 
     The throat's two edges and every finger's middle stand on a node (a finger closer than 3 mm to another
@@ -91,19 +94,21 @@ def string_nodes(length: float, throat: float, half_floor: float, fingers: Seque
         Half the floor's length [m].
     fingers : k numbers
         Finger places from the throat's middle, up [m].
+    ends : (float, float)
+        Lengths of the end cells where the string may lie on the limbs, upper and lower [m]; else 0.
 
     Returns
     -------
     (n,) array
         Places above the string's middle, falling from length/2 to -length/2 [m].
     """
-    above = _side(half_floor, sorted(f for f in fingers if f > 0.0), 0.5 * length - throat, mesh)
-    below = _side(half_floor, sorted(-f for f in fingers if f < 0.0), 0.5 * length + throat, mesh)
+    above = _side(half_floor, sorted(f for f in fingers if f > 0.0), 0.5 * length - throat, mesh, ends[0])
+    below = _side(half_floor, sorted(-f for f in fingers if f < 0.0), 0.5 * length + throat, mesh, ends[1])
     above.reverse()
     return np.array([throat + place for place in above] + [throat - place for place in below])
 
 
-def _side(half_floor: float, fingers: list[float], end: float, mesh: Mesh) -> list[float]:
+def _side(half_floor: float, fingers: list[float], end: float, mesh: Mesh, lying: float) -> list[float]:
     """Places on one side, away from the throat's middle [m]."""
     marks = [half_floor]
     for place in fingers:
@@ -113,11 +118,13 @@ def _side(half_floor: float, fingers: list[float], end: float, mesh: Mesh) -> li
     for a, b in itertools.pairwise(marks):
         count = max(1, math.ceil((b - a) / mesh.near - 0.25))
         nodes.extend(a + (b - a) * k / count for k in range(1, count + 1))
-    outer = graded(end - marks[-1], 0.75 * mesh.near, mesh.string)
+    outer = graded(end - lying - marks[-1], 0.75 * mesh.near, mesh.string - (1 if lying > 0.0 else 0))
     if mesh.shift:
         cells = np.diff(outer)
         outer[1:-1] += mesh.shift * cells[1:]
     nodes.extend((marks[-1] + outer[1:]).tolist())
+    if lying > 0.0:
+        nodes.append(end)
     return nodes
 
 

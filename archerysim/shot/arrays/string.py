@@ -9,7 +9,7 @@ from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.mechanics.lumping import share_even, share_points
 from archerysim.shot.arrays.mesh import Mesh, string_nodes
 
-BARE = np.linspace(0.5, -0.5, 9)  # nodes of the string without an arrow, of its length above its middle
+BARE = 8  # cells of the string without an arrow
 
 
 def string_density(string: FilledString, length: float) -> list[tuple[float, float, float]]:
@@ -25,7 +25,17 @@ def string_density(string: FilledString, length: float) -> list[tuple[float, flo
     return pieces
 
 
-def string_cells(setup: FilledSetup, length: float, throat: float | None, mesh: Mesh) -> dict[str, np.ndarray]:
+def bare_places(length: float, ends: tuple[float, float]) -> np.ndarray:
+    """Places of the nodes of a string without an arrow, falling [m]; ``ends`` as in `string_cells`."""
+    upper, lower = ends
+    middle = BARE - (upper > 0.0) - (lower > 0.0)
+    places = np.linspace(0.5 * length - upper, lower - 0.5 * length, middle + 1)
+    return np.concatenate([[0.5 * length] * (upper > 0.0), places, [-0.5 * length] * (lower > 0.0)])
+
+
+def string_cells(
+    setup: FilledSetup, length: float, throat: float | None, mesh: Mesh, ends: tuple[float, float] = (0.0, 0.0)
+) -> dict[str, np.ndarray]:
     """The string from the upper tip down to the lower.
 
     Parameters
@@ -34,14 +44,16 @@ def string_cells(setup: FilledSetup, length: float, throat: float | None, mesh: 
         Unloaded length [m].
     throat : float or None
         Place of the throat's middle above the string's middle [m]; None for the bare string at brace.
+    ends : (float, float)
+        Lengths of the end cells where the string may lie on the limbs, upper and lower [m]; else 0.
     """
     string, nock = setup.string, setup.nock
     if throat is None:
-        places = length * BARE
+        places = bare_places(length, ends)
     else:
         archer = setup.archer
         fingers = [place - archer.crawl for place in archer.finger_places]
-        places = string_nodes(length, throat, 0.5 * nock.floor, fingers, mesh)
+        places = string_nodes(length, throat, 0.5 * nock.floor, fingers, mesh, ends)
     rising = places[::-1].copy()
     mass = np.zeros(places.size)
     share_even(rising, np.array(string_density(string, length)), mass)

@@ -23,6 +23,7 @@ __all__ = ["GRAVITY", "TOLERANCE", "Braced", "Bracing", "Square", "brace_to_heig
 
 MOST_SQUARES = 6
 SAME_STRING = 1e-10  # [m]
+FIRST_LENGTH = 1.6  # [m] of a string whose length is to be found
 LET_OUT = 0.004  # [m] of string in one step
 FIRST_SHARE, LEAST_SHARE = 1.0 / 8.0, 1.0 / 256.0  # of the limbs' natural curvature, by which it grows in one step
 
@@ -147,14 +148,22 @@ def brace_to_height(
     ShotError
     """
     leans = (lean(setup.upper_limb), lean(setup.lower_limb))
-    bare = Bracing(setup, 1.6, leans, mesh, None, parts)
+    bare = Bracing(setup, FIRST_LENGTH, leans, mesh, None, parts)
     between = setup.riser.upper_root_y - setup.riser.lower_root_y
     tilt = 0.0 if split is None else -float(np.arcsin(split / between))
     unknowns = 1 if split is None else 2
 
     def begin() -> None:
-        bare.stand(height, tilt)
-        if split is not None:
+        try:
+            bare.stand(height, tilt)
+            if split is not None:
+                bare.newton(2, height, split)
+        except ShotError:
+            if split is None:
+                raise
+            # limbs of very unlike length stand with pockets that differ, and may not with such that do not
+            bare.lean_to(leans, FIRST_LENGTH)
+            bare.bend_to(height, tilt)
             bare.newton(2, height, split)
 
     stood(bare, begin, lambda: bare.newton(unknowns, height, split or 0.0))

@@ -21,6 +21,7 @@ from archerysim.mechanics.statics.brace import (
     Strung,
     brace_newton,
     cell_at_pivot,
+    line_below,
     line_through,
     place_clamps,
     string_line,
@@ -29,6 +30,7 @@ from archerysim.mechanics.statics.newton import QUICK
 from archerysim.shot.arrays.build import Parts, assemble, make_frame, make_grid, make_parts, make_support, make_throat
 from archerysim.shot.arrays.memory import memory_for
 from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.arrays.wraps import end_pull
 from archerysim.shot.statics.first_guess import arc_shape
 from archerysim.status import OK, SLACK_STRING
 
@@ -50,19 +52,31 @@ class Square:
         Loaded length between the tips [m].
     string_length : float
         Unloaded [m].
+    above, below : float
+        Unloaded lengths of the string's end cells, where it may lie on the limbs [m]; else 0. Foot and span then count
+        from the end of the lower and to that of the upper.
     """
 
     foot: float
     span: float
     string_length: float
+    above: float = 0.0
+    below: float = 0.0
+
+    @property
+    def between(self) -> float:
+        """Unloaded length of the part that stands straight [m]."""
+        return self.string_length - self.above - self.below
 
     def throat(self, underside: float, nock_height: float) -> float:
         """Unloaded place of the throat's middle above the string's middle [m], for a reading [m]."""
-        return ((self.foot + underside + 0.5 * nock_height) / self.span - 0.5) * self.string_length
+        share = (self.foot + underside + 0.5 * nock_height) / self.span
+        return (share - 0.5) * self.between + 0.5 * (self.below - self.above)
 
     def underside(self, throat: float, nock_height: float) -> float:
         """The reading by the underside [m], for a place of the throat's middle on the string [m]."""
-        return (throat / self.string_length + 0.5) * self.span - self.foot - 0.5 * nock_height
+        share = (throat - 0.5 * (self.below - self.above)) / self.between + 0.5
+        return share * self.span - self.foot - 0.5 * nock_height
 
 
 @result(
@@ -182,8 +196,8 @@ class Bracing:
 
     def bend_to(self, height: float, tilt: float) -> None:
         """Bend the limbs along arcs to a brace height [m], the string as long as it must be; see `arc_shape`."""
-        self.start(arc_shape(self.setup, self.leans, self.chain, self.marks, height, tilt))
-        *_, span = string_line(self.x, self.y, self.marks)
+        self.start(arc_shape(self.setup, self.leans, self.chain, self.marks, height, tilt, self.place))
+        *_, span = line_through(self.x, self.y, self.marks.tip_u, self.marks.tip_l)
         self.scale(span / (1.0 + 150.0 / self.setup.string.axial_stiffness))
 
     def stand(self, height: float, tilt: float) -> None:
@@ -197,6 +211,8 @@ class Bracing:
         cells = slice(self.marks.tip_u, self.marks.tip_l)
         self.chain.rest_length[cells] *= ratio
         self.chain.stretch[cells] /= ratio
+        for wrap in (self.chain.above, self.chain.below):
+            wrap.stretch[0] /= ratio
         self.found[LENGTH] = length
 
     def with_string(self, length: float, leans: tuple[float, float]) -> Bracing:
@@ -230,6 +246,8 @@ class Bracing:
     def tension(self) -> float:
         """Of the string's first cell below the upper tip [N]."""
         j = self.marks.tip_u
+        if self.marks.reach_u:
+            return float(end_pull(self.chain.above, self.chain.rest_length, self.x, self.y))
         length = np.hypot(self.x[j + 1] - self.x[j], self.y[j + 1] - self.y[j])
         return float(self.chain.stretch[j] * (length - self.chain.rest_length[j]))
 
@@ -266,7 +284,11 @@ class Bracing:
     def square(self) -> Square:
         """A square on the string, its arm's lower edge on the rest."""
         dx, dy, _, _, span = string_line(self.x, self.y, self.marks)
-        low = self.marks.tip_l
+        low = line_below(self.marks)
         rest = self.setup.rest
         foot = (rest.forward - self.x[low]) * dx + (rest.height - self.y[low]) * dy
-        return Square(float(foot), float(span), self.length)
+        ends = [
+            float(self.chain.rest_length[wrap.cell]) if wrap.reach else 0.0
+            for wrap in (self.chain.above, self.chain.below)
+        ]
+        return Square(float(foot), float(span), self.length, *ends)

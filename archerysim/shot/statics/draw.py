@@ -15,6 +15,7 @@ from archerysim.mechanics.statics.draw_curve import FACTS, bow_energy, draw_alon
 from archerysim.mechanics.statics.newton import CAREFUL, MOST_CAREFUL, QUICK
 from archerysim.shot.arrays.build import make_fingers, make_grid, make_support, make_throat, without_arrow
 from archerysim.shot.arrays.memory import memory_for
+from archerysim.shot.arrays.wraps import end_pull
 from archerysim.shot.statics.brace import GRAVITY, TOLERANCE, Braced
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.first_guess import drawn_shape
@@ -204,6 +205,9 @@ class Drawing:
         cells = slice(self.bow_marks.tip_u, self.bow_marks.tip_l)
         nodes = slice(self.bow_marks.tip_u, self.bow_marks.tip_l + 1)
         longer = np.hypot(np.diff(x[nodes]), np.diff(y[nodes])) - self.bow_chain.rest_length[cells]
+        for wrap in (self.bow_chain.above, self.bow_chain.below):
+            if wrap.reach:
+                longer[wrap.cell - self.bow_marks.tip_u] = end_pull(wrap, self.bow_chain.rest_length, x, y)
         return bool(longer.min() > 0.0)
 
     def bow_found(self, target: float, steps: int = STEPS) -> tuple[Pulled, int]:

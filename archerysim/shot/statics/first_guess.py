@@ -18,7 +18,13 @@ if TYPE_CHECKING:
 
 
 def arc_shape(
-    setup: BuiltSetup, leans: tuple[float, float], chain: Chain, marks: Marks, height: float, tilt: float
+    setup: BuiltSetup,
+    leans: tuple[float, float],
+    chain: Chain,
+    marks: Marks,
+    height: float,
+    tilt: float,
+    place: np.ndarray,
 ) -> np.ndarray:
     """Each limb bent along a circular arc until its tip meets the string's line.
 
@@ -26,6 +32,8 @@ def arc_shape(
     ----------
     height, tilt : float
         Distance of the string from the pivot [m] and the angle of its forward normal below x [rad].
+    place : (k,) array
+        Unloaded places of the string's nodes, falling [m].
 
     Returns
     -------
@@ -39,7 +47,10 @@ def arc_shape(
     xy = np.zeros((marks.root_l + 2, 2))
     xy[marks.root_u : marks.tip_u + 1] = upper.T
     xy[marks.tip_l : marks.root_l + 1] = lower.T[::-1]
-    down = np.linspace(0.0, 1.0, marks.tip_l - marks.tip_u + 1)[:, None]
+    if marks.reach_u or marks.reach_l:
+        down = ((place[0] - place) / (place[0] - place[-1]))[:, None]
+    else:
+        down = np.linspace(0.0, 1.0, place.size)[:, None]
     xy[marks.tip_u : marks.tip_l + 1] = upper[:, -1] + down * (lower[:, -1] - upper[:, -1])
     return xy
 
@@ -116,10 +127,14 @@ def string_divided(
     length : float
         Unloaded length of the string [m].
     """
-    down = 0.5 - place / length
+    upper, lower = int(full.reach_u > 0), int(full.reach_l > 0)  # an end cell that may lie on the limb stays as it is
+    straight = place[upper : place.size - lower]
+    down = 0.5 - place / length if not upper + lower else (straight[0] - straight) / (straight[0] - straight[-1])
     new_x, new_y = np.empty((2, full.tail))
     for old, new in ((x, new_x), (y, new_y)):
         new[: full.tip_u] = old[: bare.tip_u]
         new[full.tip_l + 1 :] = old[bare.tip_l + 1 :]
-        new[full.tip_u : full.tip_l + 1] = old[bare.tip_u] + down * (old[bare.tip_l] - old[bare.tip_u])
+        new[full.tip_u], new[full.tip_l] = old[bare.tip_u], old[bare.tip_l]
+        above, below = old[bare.tip_u + upper], old[bare.tip_l - lower]
+        new[full.tip_u + upper : full.tip_l + 1 - lower] = above + down * (below - above)
     return new_x, new_y
