@@ -19,7 +19,9 @@ STEP = 0.004  # [m] by which the string is let out at a time
 MOST = 60  # such steps
 APART = (0.0, 0.15, -0.15, 0.3, -0.3)  # [rad] of either pocket from their mean, to begin with
 HIGHER = 0.02  # [m] of brace height to begin with
-TIPPED = 0.15  # [m] of the string's ends from each other, forward: the limbs have tipped opposite ways
+# [m] between the roots' distances from the string: more, and the limbs have tipped opposite ways, be it that the one
+# which has gone forward is caught by its string
+TIPPED = 0.09
 SHARES = np.linspace(0.0, 1.0, 17)  # of the limbs' natural curvature
 NEAR = 1e-4  # [m] of brace height and of both tillers: met
 LEAST = 1e-3  # [N] of tension in a taut string
