@@ -89,7 +89,7 @@ class TwoLimbs:
             turn = np.bincount(owner, piece * curved)[:count]
             place = np.linspace(0.0, 1.0, count + 1)
             thick = limb.root_thickness * (1.0 - (1.0 - THINNER) * place)
-            if limb.thickness is not None:
+            if limb.thickness:
                 thick = np.interp(place, limb.at, limb.thickness)
             mass = piece * np.interp(middles, limb.at, limb.mass_per_length).reshape(count, -1).sum(axis=1)
             tip = limb.tip_mass + full.string.mass_per_length * (abs(roots[-1][1]) + 0.9 * limb.length)  # about

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -196,8 +196,11 @@ def assemble(
 def without_arrow(chain: Chain, bow: int) -> Chain:
     """The part of the row that is the bow: its first ``bow`` nodes."""
     cells = chain.stretch.size
-    arrays = {name: part for name, part in chain._asdict().items() if isinstance(part, np.ndarray)}
-    return chain._replace(**{name: part[: bow - 1 if part.size == cells else bow] for name, part in arrays.items()})
+    parts: dict[str, Any] = chain._asdict()
+    for name, part in parts.items():
+        if isinstance(part, np.ndarray):
+            parts[name] = part[: bow - 1 if part.size == cells else bow]
+    return Chain(**parts)
 
 
 def make_frame(setup: BuiltSetup, parts: Parts, leans: tuple[float, float]) -> Frame:

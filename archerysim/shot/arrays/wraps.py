@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 import numpy as np
 
+from archerysim.equipment.filled_records import FilledLimb
+from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.mechanics.arrays import Marks, Wrap
 from archerysim.mechanics.forces.wrap import lies_on
 
@@ -22,31 +23,31 @@ TIP_THICKNESS = 0.5  # of the root's thickness, where there is no table [judgeme
 STRING_DENSITY = 700.0  # [kg/m3] of a waxed string with the air in it [judgement]
 
 
-def limbs_of(setup: Any) -> tuple[Any, Any]:
+def limbs_of(setup: FilledSetup) -> tuple[FilledLimb, FilledLimb]:
     """The upper and the lower limb."""
     return setup.upper_limb, setup.lower_limb
 
 
-def may_touch(limb: Any) -> bool:
+def may_touch(limb: FilledLimb) -> bool:
     """Whether the string may lie on a limb: where its natural shape is curved forward anywhere."""
     return bool(max(limb.natural_curvature) > 0.0)
 
 
-def end_share(limb: Any) -> float:
+def end_share(limb: FilledLimb) -> float:
     """How much of a limb's length the string's end cell is about."""
     at, natural = curvature_table(limb)
     turn = float(limb.length * np.trapezoid(np.maximum(natural, 0.0), at))
     return min(max(END_SHARE, PER_TURN * turn - LESS), MOST_SHARE)
 
 
-def curvature_table(limb: Any) -> tuple[np.ndarray, np.ndarray]:
+def curvature_table(limb: FilledLimb) -> tuple[np.ndarray, np.ndarray]:
     """Places along a limb and its natural curvature there [1/m]."""
     at = np.asarray(limb.at, dtype=float)
     natural = np.asarray(limb.natural_curvature, dtype=float)
     return at, np.full(at.size, natural[0]) if natural.size == 1 else natural
 
 
-def end_cells(setup: Any, length: float) -> tuple[float, float]:
+def end_cells(setup: FilledSetup, length: float) -> tuple[float, float]:
     """Unloaded lengths of the end cells of a string of some length [m]; 0 where the string never touches the limb.
 
     They grow with the string, as its other cells do: about `end_share` of the limb's length.
@@ -57,19 +58,21 @@ def end_cells(setup: Any, length: float) -> tuple[float, float]:
     return up, down
 
 
-def wrap_reach(limb: Any, cells: int) -> int:
+def wrap_reach(limb: FilledLimb, cells: int) -> int:
     """Nodes from the tip inwards on which the string may lie, of a limb of so many cells."""
     return math.ceil(end_share(limb) * cells) if may_touch(limb) else 0
 
 
-def make_wraps(setup: Any, marks: Marks, stretch: np.ndarray, cells: int) -> tuple[Wrap, Wrap]:
+def make_wraps(setup: FilledSetup, marks: Marks, stretch: np.ndarray, cells: int) -> tuple[Wrap, Wrap]:
     """The string at both limbs; takes the end cells' stiffness out of the chain's ``stretch``."""
     above = _wrap(setup, setup.upper_limb, marks.tip_u, -1, marks.reach_u, stretch, cells)
     below = _wrap(setup, setup.lower_limb, marks.tip_l, 1, marks.reach_l, stretch, cells)
     return above, below
 
 
-def _wrap(setup: Any, limb: Any, tip: int, inward: int, reach: int, stretch: np.ndarray, cells: int) -> Wrap:
+def _wrap(
+    setup: FilledSetup, limb: FilledLimb, tip: int, inward: int, reach: int, stretch: np.ndarray, cells: int
+) -> Wrap:
     cell = tip if inward < 0 else tip - 1
     own = np.array([stretch[cell]])
     if not reach:
@@ -79,7 +82,7 @@ def _wrap(setup: Any, limb: Any, tip: int, inward: int, reach: int, stretch: np.
     return Wrap(tip, inward, tip - inward, -float(inward), reach, offsets(setup, limb, reach, size), cell, own)
 
 
-def offsets(setup: Any, limb: Any, reach: int, size: float) -> np.ndarray:
+def offsets(setup: FilledSetup, limb: FilledLimb, reach: int, size: float) -> np.ndarray:
     """Distance of the belly's control points from the limb's axis, beside each node from the tip on (reach + 2,) [m].
 
     What a smooth curve between straight cells of length ``size`` lies within their corners is added.
@@ -87,7 +90,7 @@ def offsets(setup: Any, limb: Any, reach: int, size: float) -> np.ndarray:
     away = size * np.arange(reach + 2)
     place = 1.0 - away / limb.length
     at, natural = curvature_table(limb)
-    if limb.thickness is not None:
+    if limb.thickness:
         thickness = np.interp(place, at, limb.thickness)
     else:
         thickness = limb.root_thickness * (1.0 + (TIP_THICKNESS - 1.0) * place)
