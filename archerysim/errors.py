@@ -21,8 +21,11 @@ REMEDY = {
     ),
     status.UNSTABLE: (
         "this bow would not stay so: its limbs would tip, one forward and one back; check natural_curvature, "
-        "pocket angles and both limbs' stiffness (a recurve that is held by its string lying on the limbs cannot be "
-        "computed yet)"
+        "pocket angles and both limbs' stiffness"
+    ),
+    status.LIES_TOO_FAR: (
+        "the string lies on more of a limb than its end cell is long; check natural_curvature, pocket angle and brace "
+        "height"
     ),
     status.NO_CONVERGENCE: "no equilibrium was found; check lengths, stiffness and draw length against each other",
     status.SINGULAR: "the bow has no stable shape there (a slack string or a buckled part); check its stiffness",

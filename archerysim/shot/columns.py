@@ -6,7 +6,10 @@ from archerysim.fields.reported import columns_of
 from archerysim.shot.launch import Launch
 from archerysim.shot.moment import Moment
 
-OF_THE_TIMELINE = ("step", "support_ends_at", "greatest_push_at", "string_straight_at")  # told with the shot alone
+# told with the shot alone
+OF_THE_TIMELINE = (
+    "step", "support_ends_at", "greatest_push_at", "string_straight_at", "string_on_upper_at", "string_on_lower_at",
+)  # fmt: skip
 
 MOMENT = tuple(one for one in columns_of(Moment) if one.name not in ("centre_x", "centre_y"))
 SHOT = tuple(one for one in columns_of(Launch) if one.name not in OF_THE_TIMELINE)

@@ -13,6 +13,7 @@ from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, variables_of
 from archerysim.shot import warnings
+from archerysim.shot.arrays.wraps import lying
 from archerysim.shot.before import Before
 from archerysim.shot.edit import Edit
 from archerysim.shot.statics.brace import Braced
@@ -49,6 +50,8 @@ class DrawCurve:
         Which limits the first of the warnings speak of.
     strain : (Strained, Strained)
         Largest strain of the upper and the lower limb beside the file's `strain_limit`, or why it was not compared.
+    drawing : Drawing
+        The bow while it is drawn, with the kernels' arrays.
     edits : tuple of Edit
         What was changed on the bow and what was held; empty for a bow as its file has it.
     """
@@ -62,7 +65,30 @@ class DrawCurve:
     warnings: tuple[str, ...]
     limits_passed: tuple[str, ...]
     strain: tuple[Strained, Strained]
+    drawing: Drawing
     edits: tuple[Edit, ...] = ()
+
+    @property
+    def lying(self) -> Annotated[np.ndarray, Reported("m")]:
+        """Along how much of the upper and the lower limb the string lies at each draw length (k, 2) [m]."""
+        chain = self.braced.chain
+        states = [(self.braced.x, self.braced.y), *((one.x, one.y) for one in self.drawn)]
+        return np.array([[lying(wrap, x, y) for wrap in (chain.above, chain.below)] for x, y in states])
+
+    @property
+    def string_leaves_at(self) -> Annotated[tuple[float, float], Reported("m")]:
+        """First of the draw lengths at which the string lies on the upper and on the lower limb no more [m]."""
+        free = self.lying <= 0.0
+        upper, lower = (float(self.draw_length[side.argmax()]) if side.any() else np.nan for side in free.T)
+        return upper, lower
+
+    @property
+    def stiffness_across(self) -> Annotated[float, Reported("N/m")]:
+        """At full draw, force per length with which the fingers resist being pushed across their pull [N/m].
+
+        The limbs then tip opposite ways: how far the drawn bow is from doing so by itself, where this is zero.
+        """
+        return self.drawing.stiffness_across(self.drawn[-1])
 
     def to_xarray(self) -> xarray.Dataset:
         """The curve as a table with units, along the draw length."""
@@ -92,4 +118,4 @@ def curve_of(
         *warnings.of_changes(full, last.weight, before), *warnings.of_bow(full, braced),
     ]  # fmt: skip
     told = warnings.all_told(passed, others)
-    return DrawCurve(length, force, energy, tuple(steps), braced, built, told, tuple(passed), strain, edits)
+    return DrawCurve(length, force, energy, tuple(steps), braced, built, told, tuple(passed), strain, drawing, edits)

@@ -87,6 +87,8 @@ class Launch:
         Time at which the string pushes hardest on both ends of the nock's floor together [s].
     string_straight_at : float
         Time at which the string's points at the nock pass the line between the limbs' tips [s]; nan if they do not.
+    string_on_upper_at, string_on_lower_at : float
+        Time at which the string comes down on the belly of the upper and of the lower limb [s]; nan where it does not.
     steps : int
         Time steps.
     step : float
@@ -157,6 +159,12 @@ class Launch:
     ]
     string_straight_at: Annotated[
         float, Reported("s", "when the string at the nock passes the line between the tips; missing where it does not")
+    ]
+    string_on_upper_at: Annotated[
+        float, Reported("s", "when the string comes down on the upper limb's belly; missing where it does not")
+    ]
+    string_on_lower_at: Annotated[
+        float, Reported("s", "when the string comes down on the lower limb's belly; missing where it does not")
     ]
     steps: int
     step: Annotated[float, Reported("s", "length of a time step")]
@@ -267,6 +275,7 @@ def make_launch(
         suppressed_strike=float(1e3 * notes.suppressed_strike) if notes.suppressed_strike > 0.0 else float("nan"),
         least_gap=float(1e3 * notes.least_gap) if np.isfinite(notes.least_gap) else float("nan"),
         greatest_push_at=float(notes.push_time), string_straight_at=string_straight_at(loosed),
+        string_on_upper_at=float(notes.lies_upper_time), string_on_lower_at=float(notes.lies_lower_time),
         steps=int(notes.steps), step=loosed.dt, events=events_of(loosed), warnings=warnings,
         limits_passed=passed, strain=strain,
         trace=make_trace(loosed, angle) if traced else None,

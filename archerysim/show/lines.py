@@ -51,11 +51,20 @@ def braced_lines(braced: Braced) -> list[str]:
                 f"{number(split / MM, 'mm', 1, True)} ({number(split / INCH, 'in', 2, True)})",
             ),
             ("string, unloaded", length(braced.string_length)),
-            ("string, under load", length(braced.square.span)),
+            ("string, under load", length(braced.loaded_length)),
             ("string tension", force(braced.tension)),
+            *lying_rows(braced),
+            ("string pushed along itself", f"{number(braced.string_stiffness, 'N/m', 0)} (zero: the limbs would tip)"),
             ("pocket angle, upper; lower", "; ".join(f"{np.degrees(lean):.2f} deg" for lean in braced.leans)),
         ]
     )
+
+
+def lying_rows(braced: Braced) -> list[tuple[str, str]]:
+    """Along how much of both limbs the string lies; nothing for limbs that it cannot touch."""
+    if not braced.marks.reach_u + braced.marks.reach_l:
+        return []
+    return [("string on the limbs, upper; lower", "; ".join(length(one) for one in braced.lying))]
 
 
 def strain_rows(strain: tuple[Strained, Strained]) -> list[tuple[str, str]]:

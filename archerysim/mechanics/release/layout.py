@@ -80,6 +80,8 @@ NOTES = np.dtype(
         ("strike_depth", np.float64),  # how deep it pressed from the first such strike on; nan without one [m]
         ("push_time", np.float64),  # of the greatest push, of all looks [s]
         ("greatest_push", np.float64),  # of both edges together [N]
+        ("lies_upper_time", np.float64),  # the look at which the string first lay on the upper limb; nan if not [s]
+        ("lies_lower_time", np.float64),  # and on the lower
         # and what warnings go by
         ("least_gap", np.float64),  # to the rest after its support ended; infinite where that did not [m]
         ("suppressed_strike", np.float64),  # deepest after that; nil where there was none [m]

@@ -16,6 +16,7 @@ from archerysim.mechanics.release.events import (
     at_the_rest,
     begin_notes,
     is_clear,
+    look_at_limbs,
     look_at_string,
     look_at_throat,
     share_clear,
@@ -26,7 +27,7 @@ from archerysim.mechanics.release.floor_inertia import share_floor
 from archerysim.mechanics.release.forces import evaluate
 from archerysim.mechanics.release.layout import CLEAR, SEPARATION
 from archerysim.mechanics.release.record import keep_moment, trace_row
-from archerysim.status import NOT_FINITE, OK, TIME_CAP
+from archerysim.status import LIES_TOO_FAR, NOT_FINITE, OK, TIME_CAP
 
 LOOK = 256  # steps from one look to the next at whether the numbers still are numbers
 FAR = 1e6  # [m]
@@ -93,6 +94,8 @@ def release(model, held, motion, pace, kept):
                 notes.rows += 1
         if step % pace.frame_every == 0:
             look_at_string(marks, nodes, time, notes, kept.straight)
+            if look_at_limbs(model.chain, nodes, time, notes):
+                return LIES_TOO_FAR
             if notes.frames < kept.frames.shape[0]:
                 k = notes.frames
                 keep_moment(model, held, motion, 0.0, dt, lead, time, works, kept.frames[k], kept.frame_moments[k])

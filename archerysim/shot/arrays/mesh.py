@@ -118,7 +118,7 @@ def _side(half_floor: float, fingers: list[float], end: float, mesh: Mesh, lying
     for a, b in itertools.pairwise(marks):
         count = max(1, math.ceil((b - a) / mesh.near - 0.25))
         nodes.extend(a + (b - a) * k / count for k in range(1, count + 1))
-    outer = graded(end - lying - marks[-1], 0.75 * mesh.near, mesh.string - (1 if lying > 0.0 else 0))
+    outer = graded(end - lying - marks[-1], 0.75 * mesh.near, max(mesh.string - (1 if lying > 0.0 else 0), 1))
     if mesh.shift:
         cells = np.diff(outer)
         outer[1:-1] += mesh.shift * cells[1:]

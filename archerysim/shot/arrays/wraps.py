@@ -9,7 +9,7 @@ import numpy as np
 from archerysim.equipment.filled_records import FilledLimb
 from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.mechanics.arrays import Marks, Wrap
-from archerysim.mechanics.forces.wrap import lies_on
+from archerysim.mechanics.forces.wrap import BEYOND, lies_on
 
 END_SHARE = 0.28  # of a limb's length, at least: the string's end cell, where it may lie on the limb
 # It is to be some 2.2 times what touches at brace: after the shot up to 1.5 times that does, and where the cell's other
@@ -100,12 +100,26 @@ def offsets(setup: FilledSetup, limb: FilledLimb, reach: int, size: float) -> np
     return np.asarray(0.5 * (thickness + strand) * tied + curvature * size * size / 8.0)
 
 
-def lying(wrap: Wrap, x: np.ndarray, y: np.ndarray) -> tuple[int, float, float]:
-    """How an end cell lies, its length on the limb and the length of its whole way [m]."""
-    how, on, length = lies_on(wrap, x, y, np.empty(wrap.reach + 2), np.empty(wrap.reach + 2))
-    return int(how), float(on), float(length)
+def lying(wrap: Wrap, x: np.ndarray, y: np.ndarray) -> float:
+    """Along how much of a limb the string lies [m]."""
+    return _lies(wrap, x, y)[1] if wrap.reach else 0.0
+
+
+def way(wrap: Wrap, x: np.ndarray, y: np.ndarray) -> float:
+    """Length of an end cell, with what of it lies on the limb [m]."""
+    return _lies(wrap, x, y)[2]
+
+
+def lies_too_far(wrap: Wrap, x: np.ndarray, y: np.ndarray) -> bool:
+    """Whether the string lies on so much of a limb that its next node would come to lie there too."""
+    return bool(wrap.reach and _lies(wrap, x, y)[0] == BEYOND)
 
 
 def end_pull(wrap: Wrap, rest_length: np.ndarray, x: np.ndarray, y: np.ndarray) -> float:
     """Pull of an end cell, positive where it is taut [N]."""
-    return float(wrap.stretch[0]) * (lying(wrap, x, y)[2] - float(rest_length[wrap.cell]))
+    return float(wrap.stretch[0]) * (way(wrap, x, y) - float(rest_length[wrap.cell]))
+
+
+def _lies(wrap: Wrap, x: np.ndarray, y: np.ndarray) -> tuple[int, float, float]:
+    how, on, length = lies_on(wrap, x, y, np.empty(wrap.reach + 2), np.empty(wrap.reach + 2))
+    return int(how), float(on), float(length)

@@ -13,11 +13,12 @@ from archerysim.errors import ShotError
 from archerysim.mechanics.statics.newton import CAREFUL, MOST_CAREFUL
 from archerysim.shot.arrays.build import Parts, lean
 from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.arrays.wraps import lies_too_far
 from archerysim.shot.statics.bracing import GRAVITY, TOLERANCE, Braced, Bracing, Square
 from archerysim.shot.statics.first_guess import likely_height, string_divided
 from archerysim.shot.statics.lay_arrow import seated, trials
 from archerysim.shot.statics.stability import tips_over
-from archerysim.status import NO_CONVERGENCE, SLACK_STRING, UNSTABLE
+from archerysim.status import LIES_TOO_FAR, NO_CONVERGENCE, SLACK_STRING, UNSTABLE
 
 __all__ = ["GRAVITY", "TOLERANCE", "Braced", "Bracing", "Square", "brace_to_height", "brace_with_string"]
 
@@ -58,6 +59,8 @@ def with_arrow(bare: Bracing, mesh: Mesh, unknowns: int = 0, height: float = 0.0
         except ShotError:
             if (trial, then, careful) == ways[-1]:
                 raise
+    if any(lies_too_far(wrap, full.x, full.y) for wrap in (full.chain.above, full.chain.below)):
+        raise ShotError("brace", LIES_TOO_FAR)
     return full.braced(square, throat, bare.iterations + full.iterations)
 
 

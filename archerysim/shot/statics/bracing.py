@@ -30,7 +30,7 @@ from archerysim.mechanics.statics.newton import QUICK
 from archerysim.shot.arrays.build import Parts, assemble, make_frame, make_grid, make_parts, make_support, make_throat
 from archerysim.shot.arrays.memory import memory_for
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.arrays.wraps import end_pull
+from archerysim.shot.arrays.wraps import end_pull, lying, way
 from archerysim.shot.statics.first_guess import arc_shape
 from archerysim.status import OK, SLACK_STRING
 
@@ -133,6 +133,28 @@ class Braced:
     energy: Annotated[float, Reported("J")]
     residual: Annotated[float, Reported("N")]
     iterations: int
+
+    @property
+    def lying(self) -> Annotated[tuple[float, float], Reported("m")]:
+        """Along how much of the upper and the lower limb the string lies [m]."""
+        upper, lower = (lying(wrap, self.x, self.y) for wrap in (self.chain.above, self.chain.below))
+        return upper, lower
+
+    @property
+    def loaded_length(self) -> Annotated[float, Reported("m")]:
+        """Length of the string under load, with what lies on the limbs [m]."""
+        ends = (way(wrap, self.x, self.y) for wrap in (self.chain.above, self.chain.below) if wrap.reach)
+        return self.square.span + sum(ends)
+
+    @property
+    def string_stiffness(self) -> Annotated[float, Reported("N/m")]:
+        """Force per length with which the string resists being pushed along itself at the throat [N/m].
+
+        The limbs then tip opposite ways: how far the bow is from doing so by itself, where this is zero.
+        """
+        from archerysim.shot.statics.stability import along_string
+
+        return along_string(self.chain, self.marks, self.x, self.y)
 
 
 class Bracing:

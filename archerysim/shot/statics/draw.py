@@ -20,7 +20,7 @@ from archerysim.shot.statics.brace import GRAVITY, TOLERANCE, Braced
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.first_guess import drawn_shape
 from archerysim.shot.statics.lay_arrow import held_both_ways, seated, trials
-from archerysim.shot.statics.stability import stays_drawn
+from archerysim.shot.statics.stability import across_pull, stays_drawn
 from archerysim.status import NO_CONVERGENCE, OFF_REST, OK
 
 TRADE = 1.75 * 0.0254  # what the trade adds to the distance of the throat from the pivot [m]
@@ -275,6 +275,15 @@ class Drawing:
             self.bow_chain, self.bow_grid, self.load, Pulled(drawn.x[:n], drawn.y[:n], drawn.force),
             self.setup.archer.pressure_point, told(drawn.throat_x),
         )  # fmt: skip
+
+    def stiffness_across(self, drawn: Drawn) -> float:
+        """Force per length with which the fingers resist being pushed across their pull [N/m].
+
+        The limbs then tip opposite ways: how far the drawn bow is from doing so by itself, where this is zero.
+        """
+        n = self.bow_marks.tail
+        held = Pulled(drawn.x[:n], drawn.y[:n], drawn.force)
+        return across_pull(self.bow_chain, self.bow_grid, self.load, held, self.setup.archer.pressure_point)
 
     def curve_along(self, places: np.ndarray, level: float) -> list[Drawn]:
         """The curve with the arrow on the string all the way.

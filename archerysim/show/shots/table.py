@@ -217,8 +217,19 @@ def draw_table(curve: DrawCurve) -> str:
     lines = [f"{curve.setup.name}: drawing the bow", *edit_lines(curve.edits), ""]
     lines += columns(rows, ("draw length", "", "force", "", "stored", ""))
     full = f"{length(curve.draw_length[-1])}: {force(curve.force[-1])}, {energy(curve.energy[-1])} stored"
-    lines += ["", f"At full draw {full}", *pairs(strain_rows(curve.strain)), ""]
+    lines += ["", f"At full draw {full}", *pairs([*steady_rows(curve), *strain_rows(curve.strain)]), ""]
     return with_warnings(lines, curve.warnings, len(curve.limits_passed))
+
+
+def steady_rows(curve: DrawCurve) -> list[tuple[str, str]]:
+    """Where the string leaves the limbs, and how far the drawn bow is from tipping over."""
+    rows = [
+        ("fingers pushed across the pull", f"{number(curve.stiffness_across, 'N/m', 0)} (zero: the limbs would tip)")
+    ]
+    if curve.lying[0].any():
+        told = "; ".join("not" if np.isnan(one) else length(one) for one in curve.string_leaves_at)
+        rows.insert(0, ("string off the limbs, upper; lower", told))
+    return rows
 
 
 def sweep_table(dataset: xarray.Dataset) -> str:
