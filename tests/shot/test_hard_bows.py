@@ -11,6 +11,7 @@ from archerysim import status
 from archerysim.equipment import Setup, filled, load
 from archerysim.errors import SHORT_ARROW, ShotError
 from archerysim.shot.arrays.mesh import MESHES
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.shoot import brace, draw, shoot
 from archerysim.shot.statics.brace import brace_with_string
 from archerysim.shot.statics.fit import fit
@@ -82,11 +83,23 @@ def test_a_draw_curve_does_not_depend_on_how_many_points_it_has(name: str) -> No
     assert np.diff(finest.force).min() > 0.0
 
 
-@pytest.mark.parametrize("name", ["tips-over", "tips-over-too"])
-def test_a_fit_is_refused_where_the_bow_would_tip_over(name: str) -> None:
-    """Braced again with the string that was found, these had another brace height than the measured one."""
+@pytest.mark.parametrize("name", ["stands-by-contact", "stands-by-contact-too"])
+def test_a_recurve_stands_since_its_string_lies_on_its_limbs(name: str) -> None:
+    """With the string at the tips alone both would tip over."""
+    setup = hard(name)
+    bow = FittedBow.of(setup, MESH)
+    assert min(bow.braced.lying) > 0.0
+    assert bow.braced.string_stiffness > 0.0
+    assert bow.draw_curve(9).stiffness_across > 0.0
+
+
+def test_a_limb_reflexed_all_along_tips_over() -> None:
+    """Its string meets the tips alone, and the limbs tip, one forward and one back: refused, not shot."""
+    setup = measured("club-outdoor").replace(
+        **{"limbs.natural_curvature": ("5 1/m", "5 1/m"), "bow.pocket_angle": "0 deg"}
+    )
     with pytest.raises(ShotError, match="limbs would tip") as caught:
-        fit(hard(name), MESH)
+        FittedBow.of(setup, MESH)
     assert caught.value.status == status.UNSTABLE
 
 
