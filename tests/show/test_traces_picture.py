@@ -49,7 +49,13 @@ def test_separation_and_clear_are_marked_in_every_panel(launch: Launch) -> None:
 
 def test_events_in_words_and_order(launch: Launch) -> None:
     quiet = dataclasses.replace(launch, rest_left_at=0.007, second_strike_at=math.nan, trace=None)
-    assert [one.words for one in events(quiet)] == ["fingers off", "rest left", "rest's support ends", "separation", "clear"]
+    assert [one.words for one in events(quiet)] == [
+        "fingers off",
+        "rest left",
+        "rest's support ends",
+        "separation",
+        "clear",
+    ]
     again = dataclasses.replace(launch, rest_left_at=0.012, second_strike_at=0.010)
     assert [one.words for one in events(again)][1:3] == ["second strike", "rest left again"]
 
