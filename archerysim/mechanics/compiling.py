@@ -4,7 +4,7 @@
 vector instructions. The fast-math flags are named: contraction, reciprocals and the sign of zero only, so
 that tests for NaN stay valid and results do not depend on the order of summation.
 
-What runs inside another kernel's loop is marked `part`: it is put into its callers' own code. A call between
+What runs inside another kernel's loop is marked `inlined`: it is put into its callers' own code. A call between
 kernels hands over every field of every array.
 
 No kernel asks for memory, but for those marked `with_memory`: what it works in is handed in. It is compiled without
@@ -37,8 +37,8 @@ def kernel(function: Callable[..., Any], inside: bool = False, memory: bool = Fa
     return compiled  # type: ignore[no-any-return]
 
 
-def part(function: Callable[..., Any]) -> Callable[..., Any]:
-    """A `kernel` that becomes part of each kernel that calls it."""
+def inlined(function: Callable[..., Any]) -> Callable[..., Any]:
+    """A `kernel` whose code is put into each kernel that calls it."""
     return kernel(function, True)
 
 
@@ -47,6 +47,6 @@ def with_memory(function: Callable[..., Any]) -> Callable[..., Any]:
     return kernel(function, False, True)
 
 
-def part_with_memory(function: Callable[..., Any]) -> Callable[..., Any]:
-    """A `part` of such a kernel."""
+def inlined_with_memory(function: Callable[..., Any]) -> Callable[..., Any]:
+    """An `inlined` kernel that may ask for memory."""
     return kernel(function, True, True)

@@ -108,7 +108,7 @@ def forces(row: Row, vx: np.ndarray, vy: np.ndarray, throat: bool = True) -> np.
 
 
 def empty_matrix(grid: Grid) -> Matrix:
-    """A nil envelope matrix."""
+    """A zero envelope matrix."""
     return Matrix(*np.zeros((2, grid.start[-1])), *np.zeros((2, grid.first.size)))
 
 

@@ -40,7 +40,7 @@ def release(model, held, motion, pace, kept):
     ----------
     model, held : Model, Held
     motion : Motion
-        Places at full draw, everything else nil; changed in place.
+        Places at full draw, everything else zero; changed in place.
     pace : Pace
     kept : Kept
         Written.
