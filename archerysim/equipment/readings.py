@@ -127,5 +127,5 @@ def sixteenths(length: float) -> str:
 
 def both_units(length: float) -> str:
     """A length in mm and to the nearest sixteenth of an inch: ``"8.0 mm (5/16 in)"``."""
-    tenths = math.floor(abs(length) * 1e4 + 0.5 + 1e-6)  # halves away from nil, rounding noise or not
+    tenths = math.floor(abs(length) * 1e4 + 0.5 + 1e-6)  # halves away from zero, rounding noise or not
     return f"{'-' if length < 0 and tenths else ''}{tenths / 10:.1f} mm ({sixteenths(length)})"

@@ -40,7 +40,7 @@ class DrawCurve:
     energy : (k,) array
         Stored since brace [J], work of the finger force along the draw.
     drawn : tuple of Drawn
-        The equilibria, from brace (force nil) to full draw.
+        The equilibria, from brace (force zero) to full draw.
     braced : Braced
     setup : Setup
         As built.

@@ -242,7 +242,7 @@ def test_words_of_flights(pair: BareDifference) -> None:
 
 
 @pytest.mark.parametrize(("reading", "told"), [(0.0, "reading 0.0 mm (0 in) by the underside"), (float("nan"), "")])
-def test_a_reading_of_nil_is_told_and_one_that_is_not_known_is_not(
+def test_a_reading_of_zero_is_told_and_one_that_is_not_known_is_not(
     pair: BareDifference, reading: float, told: str
 ) -> None:
     scene = flight_scene(dataclasses.replace(pair.fletched, reading=reading), frames=FEW)

@@ -27,7 +27,7 @@ def expected() -> Expected:
 
 
 def group(difference: float, reading: float = NOW, distance: float = 18.0, **more: Any) -> Group:
-    """Six fletched hits about nil and three bare ones about a difference [m]."""
+    """Six fletched hits about zero and three bare ones about a difference [m]."""
     hits = {
         "fletched": tuple(CM * one for one in (-2.0, 1.2, 0.4, -0.4, 2.6, -1.1)),
         "bare": tuple(difference + CM * one for one in (1.5, 0.0, -2.1)),

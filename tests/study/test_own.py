@@ -78,7 +78,7 @@ def found(data: OwnData) -> OwnFit:
 
 
 def test_data_without_errors_leaves_nothing() -> None:
-    """The same bow: all differences nil but for the curve's interpolation, offset and shift found again."""
+    """The same bow: all differences zero but for the curve's interpolation, offset and shift found again."""
     same = compare_data(measured("club-outdoor"), made(measured("club-outdoor"), None), mesh=MESH)
     assert same.alignment.time_offset == pytest.approx(OFFSET, abs=2e-6)
     assert same.alignment.shift_x == pytest.approx(SHIFT[0], abs=2e-5)

@@ -35,7 +35,7 @@ def bare_against_fletched(result: BareAgainstFletched, axes: Any = None) -> Figu
     -------
     Figure
         Readings, by the setup's convention, and heights in mm. The wanted height is that of drag and mass alone; only
-        near the bow is it nil.
+        near the bow is it zero.
     """
     from archerysim.shot.flight.on_the_range import range_cautions
 

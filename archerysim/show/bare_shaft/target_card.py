@@ -101,7 +101,7 @@ def target_card(
     Returns
     -------
     Figure
-        Each face in mm, equal scales, its centre at nil.
+        Each face in mm, equal scales, its centre at zero.
 
     Raises
     ------

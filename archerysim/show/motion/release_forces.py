@@ -56,7 +56,7 @@ def rows(times: np.ndarray, forces: tuple[Force, ...]) -> list[Panel]:
         lines = (
             Line(one.name, area, one.color, filled=True, digit=FINE),
             Line("to come", cover, "#ffffff", filled=True, show=0.8, digit=FINE),
-            Line("nil", np.array([[0.0, 0.0], [last, 0.0]]), FAINT, 1.0),
+            Line("zero", np.array([[0.0, 0.0], [last, 0.0]]), FAINT, 1.0),
             Line("now", cover[:, :2], INK, 2.0, digit=FINE),
         )
         box = (ROWS[0], ROWS[1] + k * ROW_STEP, ROWS[2], ROWS[3])

@@ -264,7 +264,7 @@ def sweep_table(dataset: xarray.Dataset) -> str:
         lines += wrapped(f"The bow is {anew}.", "  ", "  ")
     lines += [f"  {letter}: {name}" for name, letter in letters.items()]
     lines += wrapped(f"On the way, at every point: {'; '.join(everywhere)}") if everywhere else []
-    lines += ["", *_nil_lines(dataset, along), *_besides(dataset, along, chosen)]
+    lines += ["", *_zero_lines(dataset, along), *_besides(dataset, along, chosen)]
     if lost:
         lines += titled("No result", [line for one in lost for line in wrapped(one)])
     return with_warnings(lines, *warnings_of(dataset))
@@ -344,22 +344,22 @@ def _heads(dataset: xarray.Dataset, along: list[Along]) -> list[tuple[str, ...]]
     return [(*names, *SHORT, ""), (*blank, *units, ""), (*blank, *moments, "")]
 
 
-def _nil_lines(dataset: xarray.Dataset, along: list[Along]) -> list[str]:
-    """Where the angle of attack at clear passes nil, by straight lines between points."""
+def _zero_lines(dataset: xarray.Dataset, along: list[Along]) -> list[str]:
+    """Where the angle of attack at clear passes zero, by straight lines between points."""
     if len(along) != 1 or along[0].apart:
         return []
     one = along[0]
     x = one.values[one.order]
     y = values_of(dataset, "angle_of_attack", "clear", [one.dim])[one.order]
-    found = nil_places(x, y)
+    found = zero_places(x, y)
     if not found:
-        return titled("The angle of attack at clear does not pass nil here.", [])
-    words = ", ".join(_nil_place(one, place) for place in found)
-    return titled(f"The angle of attack at clear is nil at {one.plain} {words}.", [])
+        return titled("The angle of attack at clear does not pass zero here.", [])
+    words = ", ".join(_zero_place(one, place) for place in found)
+    return titled(f"The angle of attack at clear is zero at {one.plain} {words}.", [])
 
 
-def nil_places(x: np.ndarray, y: np.ndarray) -> list[float]:
-    """Where straight lines between neighbouring points pass nil.
+def zero_places(x: np.ndarray, y: np.ndarray) -> list[float]:
+    """Where straight lines between neighbouring points pass zero.
 
     Parameters
     ----------
@@ -373,7 +373,7 @@ def nil_places(x: np.ndarray, y: np.ndarray) -> list[float]:
     return sorted(out)
 
 
-def _nil_place(along: Along, value: float) -> str:
+def _zero_place(along: Along, value: float) -> str:
     if _by_reading([along]):
         from archerysim.equipment.readings import both_units
 

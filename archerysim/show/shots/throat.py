@@ -1,6 +1,6 @@
 """The throat seen close: string, floor, locators, nock and the forces between them at a few instants.
 
-Each panel lies in the nock's own axes: the throat's middle at nil, the shaft's tail to the right.
+Each panel lies in the nock's own axes: the throat's middle at zero, the shaft's tail to the right.
 """
 
 from __future__ import annotations

@@ -59,7 +59,7 @@ def tuned(found: Tuned, today: float | None = None, ax: Axes | None = None) -> A
     if bare:
         ax.axhline(0.0, gid="wanted", label=style.WANTED, **style.WANTED_LINE)
     elif seen.min() < 0.0 < seen.max() or not found.met:
-        ax.axhline(0.0, color=INK, linewidth=0.9, gid="nil")
+        ax.axhline(0.0, color=INK, linewidth=0.9, gid="zero")
     look = LOOKS["bare" if bare else "clear"]
     ax.plot(values, measures, color=look.color, linewidth=2.0, gid="measure")
     ax.axvline(found.value, color=FAINT, linewidth=1.0)
@@ -103,7 +103,7 @@ def _title(found: Tuned) -> str:
 
 
 def _good_enough(ax: Axes, found: Tuned) -> None:
-    """The window; where there is no answer, how near nil the measure would have to come."""
+    """The window; where there is no answer, how near zero the measure would have to come."""
     low, high = found.window
     values = found.looked[np.isfinite(found.looked[:, 1]), 0]
     where = "in flight" if found.aim == "least swing" else OF[found.measure_unit]
@@ -120,7 +120,7 @@ def _good_enough(ax: Axes, found: Tuned) -> None:
 
 
 def _lies(ax: Axes, found: Tuned) -> None:
-    """On which side the answer lies: beside the line of nil, on the side of the curve."""
+    """On which side the answer lies: beside the zero line, on the side of the curve."""
     if found.met or not found.way:
         return
     higher, above = found.way == "higher", found.measure > 0.0

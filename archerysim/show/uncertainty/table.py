@@ -16,14 +16,14 @@ if TYPE_CHECKING:
     from archerysim.study.uncertainty.uncertainty import Uncertainty
 
 BRIEF = {
-    "together_reading": "together", "nil_reading": "nil", "pitch": "pitch", "pitch_rate": "pitch rate",
+    "together_reading": "together", "zero_attack_reading": "zero attack", "pitch": "pitch", "pitch_rate": "pitch rate",
     "angle_of_attack": "attack", "vertical_velocity": "vertical", "speed": "speed",
 }  # fmt: skip
 DIGITS = {"mm": 2, "deg": 3, "rad/s": 3, "m/s": 3}
-READINGS = ("together_reading", "nil_reading")
+READINGS = ("together_reading", "zero_attack_reading")
 LEGEND = (
-    "Together: the reading that brings bare and fletched shafts together on the target; nil: the one that leaves no "
-    "angle of attack; the others at clear, with today's reading. Nose up and upward are positive."
+    "Together: the reading that brings bare and fletched shafts together on the target; zero attack: the one that "
+    "leaves no angle of attack; the others at clear, with today's reading. Nose up and upward are positive."
 )
 HONEST = (
     "Only what the measuring of the inputs leaves open is in it, not what the model itself leaves out, nor how an "

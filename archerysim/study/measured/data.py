@@ -157,7 +157,7 @@ class Speeds(_Table):
 class Track(_Table):
     """Track of nock and point from a high-speed film.
 
-    In the riser's axes at full draw: origin at the pivot, x towards the target, y up along the riser. Time nil
+    In the riser's axes at full draw: origin at the pivot, x towards the target, y up along the riser. Time zero
     is where the first finger begins to open. A cell left empty was not seen (nan).
 
     Attributes

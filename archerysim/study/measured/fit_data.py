@@ -127,7 +127,7 @@ def compare_data(
         Standard deviation of one measured value by kind: "draw_force", "speeds", "track", with its unit, or what
         `with_si` returns. Default: 0.25 lbf, 0.5 m/s, 1 mm.
     align : bool
-        Find the film's time offset and shift of origin; False takes them as nil.
+        Find the film's time offset and shift of origin; False takes them as zero.
     mesh : str or Mesh
 
     Returns

@@ -260,7 +260,7 @@ def free_inputs(setup: Setup, free: tuple[str, ...], prior: Mapping[str, Any]) -
         else:
             raise SetupError(path, "it is not known how well it is known", f'Give prior={{"{path}": "10 %"}}')
         if not out[-1].size(full) > 0.0:
-            raise SetupError(path, "it is nil, and its prior width is a share of it", "Give a prior with a unit")
+            raise SetupError(path, "it is zero, and its prior width is a share of it", "Give a prior with a unit")
     for path in prior:
         if path not in free:
             raise SetupError(path, "has a prior and is not free", "Name it in free too")

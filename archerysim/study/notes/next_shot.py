@@ -163,13 +163,13 @@ def _rows(
     """
     if not distances:
         return np.empty((0, len(expected.causes)))
-    nil = np.zeros(len(expected.causes))
+    no_changes = np.zeros(len(expected.causes))
     ends = np.array([(max(-1.0, cause.low), min(1.0, cause.high)) for cause in expected.causes]).T
     beside = allowed(reading + STEP, read_by(expected.bow.setup))
     if beside == reading:
         beside = reading - STEP
     try:
-        middle = expected.launch(reading, nil, extra)
+        middle = expected.launch(reading, no_changes, extra)
         sights = [sight_elevation(middle, d) for d in distances]
 
         def heights(launch: Launch) -> np.ndarray:
@@ -178,9 +178,9 @@ def _rows(
 
         low, high = (np.array([heights(expected.launch(reading, z, extra)) for z in np.diag(end)]) for end in ends)
         level = heights(middle)
-        per_reading = (heights(expected.launch(beside, nil, extra)) - level) / (beside - reading)
+        per_reading = (heights(expected.launch(beside, no_changes, extra)) - level) / (beside - reading)
     except ShotError:
-        return np.zeros((len(distances), len(nil)))
+        return np.zeros((len(distances), len(no_changes)))
     sizes = np.array([spread_of(d, scatter, BARE, FLETCHED) for d in distances])
     total = np.sqrt(sizes**2 + (SQUARE * per_reading) ** 2 + (FLIGHT * level) ** 2)
     return np.asarray(((high - low) / (ends[1] - ends[0])[:, None]).T / total[:, None])

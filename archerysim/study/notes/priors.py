@@ -38,7 +38,7 @@ class Cause:
     mean, spread : float
         Of the prior, in SI: the setup's value, and how well it is known.
     low, high : float
-        Bounds of z, with nil between them: the setup's own value is always allowed.
+        Bounds of z, with zero between them: the setup's own value is always allowed.
     more, less : str
         What a larger and a smaller value are called.
     otherwise : str

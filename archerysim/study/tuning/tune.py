@@ -65,7 +65,7 @@ class Tuned:
     looked : (k, 2) array
         Values tried and the aim's measure at each, values rising; nan where there was no shot.
     met : bool
-        Whether the aim is met: its measure nil, or least, at ``value``.
+        Whether the aim is met: its measure zero, or least, at ``value``.
     way : {"", "higher", "lower"}
         Where it is not: on which side of the range the answer lies, by the measure's slope at the ends; empty where
         neither end leads there.
@@ -118,7 +118,7 @@ class Tuned:
 
     @property
     def good_enough(self) -> bool:
-        """Whether the aim is met, or its measure within ``size`` of nil."""
+        """Whether the aim is met, or its measure within ``size`` of zero."""
         return self.met or (not AIMS[self.aim].least and abs(self.measure) <= self.size)
 
 

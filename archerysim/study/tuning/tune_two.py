@@ -85,7 +85,7 @@ def tune_two(
     mesh: str | Mesh = "default",
     changes: Changes = NO_CHANGES,
 ) -> TunedTwo:
-    """Two settings that make two measures nil together.
+    """Two settings that make two measures zero together.
 
     Parameters are those of `archerysim.tune`, two of each.
 

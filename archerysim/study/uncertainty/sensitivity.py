@@ -28,7 +28,7 @@ from archerysim.study.run.run import run_in_order
 from archerysim.study.sweeps.provenance import provenance
 from archerysim.study.tuning.crossing import first_two
 from archerysim.study.tuning.together import DISTANCE, together_reading
-from archerysim.study.tuning.zero_attack import FIRST, nil_reading
+from archerysim.study.tuning.zero_attack import FIRST, zero_attack_reading
 from archerysim.study.uncertainty.inputs import Input, inputs_from, moved_together, told_by_reading
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 
 ANSWERS = (
     ("together_reading", "mm", f"reading by the underside that brings bare and fletched together at {DISTANCE:g} m"),
-    ("nil_reading", "mm", "reading by the underside at which the angle of attack at clear is nil"),
+    ("zero_attack_reading", "mm", "reading by the underside at which the angle of attack at clear is zero"),
     ("pitch", column(Moment, "pitch").unit, "pitch at clear"),
     ("pitch_rate", column(Moment, "pitch_rate").unit, "pitch rate at clear"),
     ("angle_of_attack", column(Moment, "angle_of_attack").unit, "angle of attack at clear"),
@@ -67,10 +67,10 @@ class Answers:
 
     def first(self) -> tuple[float, float]:
         """Two readings [m] near both best ones, to begin with on a bow that is nearly the same."""
-        together, nil = 1e-3 * self.values[:2]
-        if abs(together - nil) > NEAR:
-            return together, nil
-        middle = nil if np.isfinite(nil) else together
+        together, zero_attack = 1e-3 * self.values[:2]
+        if abs(together - zero_attack) > NEAR:
+            return together, zero_attack
+        middle = zero_attack if np.isfinite(zero_attack) else together
         return (middle - NEAR, middle + NEAR) if np.isfinite(middle) else first_two(FIRST)
 
     @property
@@ -94,7 +94,7 @@ def answers(bow: FittedBow, first: tuple[float, float] | None = None) -> Answers
     launch = bow.at_reading((today, "m"))
     clear = launch.clear
     best, reasons = [], []
-    for find in (together_reading, nil_reading):
+    for find in (together_reading, zero_attack_reading):
         try:
             best.append(find(bow, first=FIRST if first is None else (first, "m")).reading)
         except (SetupError, ShotError) as error:
@@ -203,8 +203,8 @@ def sensitivity(
     -------
     xarray.Dataset
         Dimension "input", ranked by what they do to the reading that brings bare and fletched shafts together at
-        18 m (to the nil reading, where this bow has none). For each answer X of ``ANSWERS``: ``X`` (its value),
-        ``X_per_spread`` (change for one standard deviation) and ``X_per_unit`` (change per unit of the
+        18 m (to the reading of zero attack, where this bow has none). For each answer X of ``ANSWERS``: ``X`` (its
+        value), ``X_per_spread`` (change for one standard deviation) and ``X_per_unit`` (change per unit of the
         input). ``reason`` says why an input has no numbers, or not all. The attributes ``warnings``, a line each, and
         ``limits_passed`` are those of the bow as given.
 

@@ -50,8 +50,8 @@ class Uncertainty:
     Attributes
     ----------
     names, units : tuple of str
-        Of the answers: together reading (bare and fletched together at 18 m), nil reading, pitch, pitch rate, angle
-        of attack, vertical velocity, speed (at clear).
+        Of the answers: together reading (bare and fletched together at 18 m), reading of zero attack, pitch, pitch
+        rate, angle of attack, vertical velocity, speed (at clear).
     inputs : tuple of Input
     value : (7,) array
         With every input at its value; nan for a reading that this bow does not have.
