@@ -27,7 +27,7 @@ from archerysim.study.notes.move import (
     told,
     up_and_test,
 )  # fmt: skip
-from archerysim.study.notes.notes_file import Group, Notes
+from archerysim.study.notes.notes_file import NotedGroup, Notes
 from archerysim.study.notes.posterior import FLIGHT, RISE, SQUARE
 from archerysim.study.notes.read_group import Diagnosis, diagnose
 from archerysim.study.notes.response_surface import Expected, height_of
@@ -250,7 +250,7 @@ def test_one_wild_shaft_not_called_does_not_turn_the_move() -> None:
     one = group(0.07)
     wild = group(0.07, bare=(*(one.bare or ())[:2], -1.0))
 
-    def move(second: Group):  # type: ignore[no-untyped-def]
+    def move(second: NotedGroup):  # type: ignore[no-untyped-def]
         return move_of(expected(), read_groups(expected().bow.setup, notes(one, second)), NOW)
 
     assert (move(one).way, move(wild).way) == ("up", "up")

@@ -94,7 +94,7 @@ class _Shape:
     def __init__(self, launch: Launch, time: float) -> None:
         from archerysim.equipment import filled
         from archerysim.shot.timeline import rest_force
-        from archerysim.show.motion.parts import on_string
+        from archerysim.show.motion.moving_shot import on_string
         from archerysim.show.shots.throat import locator_ends
 
         trace, marks = launch.traced(), launch.braced.marks

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from archerysim.show.motion.parts import Moving, forces_at
+from archerysim.show.motion.moving_shot import MovingShot, forces_at
 from archerysim.show.motion.scene import SMALL, Line, Panel, Words
 from archerysim.show.style import FAINT, INK, LOOKS
 
@@ -32,7 +32,7 @@ class Force:
     course: np.ndarray
 
 
-def forces_of(launch: Launch, m: Moving) -> tuple[Force, ...]:
+def forces_of(launch: Launch, m: MovingShot) -> tuple[Force, ...]:
     pull, push, rest = forces_at(launch, np.linspace(0.0, m.time[-1], POINTS))
     return (
         Force("fingers hold", LOOKS["fingers"].color, 0, m.finger_force, pull),

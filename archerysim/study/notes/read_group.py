@@ -371,15 +371,15 @@ def _fitting(expected: Expected, notes: Notes) -> tuple[float | None, float | No
     """Noted speed and draw weight where the unmeasured inputs could make them, else None; and what is said then."""
     kept: list[float | None] = []
     said = []
-    for noted, part, share, least, unit, name, look in (
+    for noted, surface, share, least, unit, name, look in (
         (notes.speed, expected.speed, SPEED, 0.0, "m/s", "arrow speed", "arrow mass, limbs and string"),
         (notes.draw_weight, expected.weight, 0.0, SCALE, "lbf", "draw weight", "bow.draw_weight"),
     ):
         kept.append(noted)
         if noted is None:
             continue
-        size = math.hypot(share * noted + least, float(np.linalg.norm(part.slope[0])))
-        model = float(part.value[0])
+        size = math.hypot(share * noted + least, float(np.linalg.norm(surface.slope[0])))
+        model = float(surface.value[0])
         if abs(noted - model) > STRANGE * size:
             kept[-1] = None
             said.append(
