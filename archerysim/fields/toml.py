@@ -59,11 +59,11 @@ def _written(item: Field, value: Any) -> Any:
     if item.about.spread and len(set(value)) == 1:
         value = value[0]
     if isinstance(value, tuple):
-        return [_one(item.about.unit, one) for one in value]
-    return _one(item.about.unit, value)
+        return [_with_unit(item.about.unit, one) for one in value]
+    return _with_unit(item.about.unit, value)
 
 
-def _one(unit: str, value: float) -> float | str:
+def _with_unit(unit: str, value: float) -> float | str:
     return units.write(value, unit) if unit else value
 
 

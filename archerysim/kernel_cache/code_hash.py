@@ -43,11 +43,11 @@ def code_hash(*paths: Path) -> str:
     """
     digest = hashlib.sha256()
     for name, path in sources(*paths):
-        digest.update("\n".join((name, *_told(ast.parse(path.read_bytes())), "")).encode())
+        digest.update("\n".join((name, *_tree_lines(ast.parse(path.read_bytes())), "")).encode())
     return digest.hexdigest()[:16]
 
 
-def _told(node: Any) -> Iterator[str]:
+def _tree_lines(node: Any) -> Iterator[str]:
     """A syntax tree as lines of text."""
     if isinstance(node, ast.AST):
         yield type(node).__name__
@@ -55,12 +55,12 @@ def _told(node: Any) -> Iterator[str]:
             value = getattr(node, field, None)
             if value is not None and value != [] and field not in ("kind", "type_comment"):
                 yield field
-                yield from _told(value)
+                yield from _tree_lines(value)
         yield ")"
     elif isinstance(node, list):
         for one in node:
             if not _says_only(one):
-                yield from _told(one)
+                yield from _tree_lines(one)
         yield "]"
     else:
         yield repr(node)

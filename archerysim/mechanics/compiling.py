@@ -19,7 +19,7 @@ from typing import Any
 
 from numba import njit
 
-from archerysim.kernel_cache.compiling import TOLD
+from archerysim.kernel_cache.compiling import COMPILES
 from archerysim.kernel_cache.kernel_files import KernelFiles
 from archerysim.kernel_cache.kernel_folder import kernel_folder
 
@@ -33,7 +33,7 @@ def kernel(function: Callable[..., Any], inside: bool = False, memory: bool = Fa
     )(function)
     if hasattr(compiled, "_cache"):  # not where numba is told to leave functions as they are
         compiled._cache = KernelFiles(function, CACHE)
-        TOLD.names.add(compiled._cache.name)
+        COMPILES.names.add(compiled._cache.name)
     return compiled  # type: ignore[no-any-return]
 
 

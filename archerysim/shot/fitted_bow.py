@@ -24,7 +24,7 @@ from archerysim.shot.before import Before, lightest, turned_since
 from archerysim.shot.draw_curve import DrawCurve, curve_of
 from archerysim.shot.edit import Edit, plain_edits
 from archerysim.shot.from_full_draw import shoot_drawn
-from archerysim.shot.hold import HEIGHT, REFIT, Hold, check_held, held
+from archerysim.shot.hold import HEIGHT, REFIT, Hold, check_held, hold_words
 from archerysim.shot.launch import Launch
 from archerysim.shot.memo import Memo
 from archerysim.shot.statics.brace import Braced, brace_to_height, brace_with_string
@@ -122,7 +122,7 @@ class FittedBow:
         """
         if isinstance(bow, FittedBow):
             return bow.with_changes(changes, hold)
-        words, cells, asked = held(hold), mesh_of(mesh), read(Setup, changes)
+        words, cells, asked = hold_words(hold), mesh_of(mesh), read(Setup, changes)
         try:
             base = cls._fitted(bow, cells)
         except (SetupError, ShotError):
@@ -250,7 +250,7 @@ class FittedBow:
 
     def refits(self, paths: Iterable[str], hold: Hold = None) -> tuple[str, ...]:
         """Those of some paths whose change has the bow fitted anew: all with hold "refit", else what is measured."""
-        return tuple(refitted(self.given, InSi(dict.fromkeys(paths)), held(hold)))
+        return tuple(refitted(self.given, InSi(dict.fromkeys(paths)), hold_words(hold)))
 
     def with_changes(self, changes: Changes, hold: Hold = None) -> FittedBow:
         """The bow with some changes made together, holding what is to be held; braced when it is first asked for that.
@@ -271,7 +271,7 @@ class FittedBow:
         ------
         SetupError, ShotError
         """
-        words = held(hold)
+        words = hold_words(hold)
         if not changes:
             return self
         asked = read(Setup, changes)
@@ -312,7 +312,7 @@ class FittedBow:
         ------
         SetupError, ShotError
         """
-        memo, words = self._traced if trace else self._kept, held(hold)
+        memo, words = self._traced if trace else self._kept, hold_words(hold)
         asked = read(Setup, changes)
         key = pickle.dumps((tuple(asked.items()), words))
         result = memo.get(key)

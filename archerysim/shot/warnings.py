@@ -48,7 +48,7 @@ def of_limits(
     return first | limits_at_brace(full, braced) | limits_at_draw(full, drawn) | (warned(strain) if strain else {})
 
 
-def all_told(passed: dict[str, str], others: Sequence[str]) -> tuple[str, ...]:
+def all_warnings(passed: dict[str, str], others: Sequence[str]) -> tuple[str, ...]:
     """All warnings: of the limits passed first; where none was passed, at last what that means."""
     return (*passed.values(), *others, *(() if passed else (NONE,)))
 

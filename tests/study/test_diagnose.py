@@ -22,9 +22,9 @@ from archerysim.study.notes.move import (
     FARTHEST,
     kept_in,
     move_of,
+    move_with_words,
     percent,
     suspects,
-    told,
     up_and_test,
 )  # fmt: skip
 from archerysim.study.notes.notes_file import NotedGroup, Notes
@@ -169,10 +169,10 @@ def test_a_move_never_leaves_the_limits(now: float, wanted: float) -> None:
 
 
 def test_at_the_limit_it_says_what_else_to_change() -> None:
-    move = told("up", kept_in(0.025, 0.004), 0.004, (0.003, 0.005), 0.99, 0.025, True, 0.0)
+    move = move_with_words("up", kept_in(0.025, 0.004), 0.004, (0.003, 0.005), 0.99, 0.025, True, 0.0)
     assert (move.way, move.to) == ("hold", 0.025)
     assert "change shaft, rest or finger shares first" in move.words
-    assert "this much at once" in told("up", 0.003, 0.004, (0.003, 0.005), 0.99, 0.01, True, 0.0).words
+    assert "this much at once" in move_with_words("up", 0.003, 0.004, (0.003, 0.005), 0.99, 0.01, True, 0.0).words
 
 
 @given(st.floats(-0.030, 0.060), st.floats(-0.1, 0.1), st.floats(-0.030, 0.060))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from archerysim.show.bare_shaft.plot import WHY, band_words, shown, told
+from archerysim.show.bare_shaft.plot import WHY, band_words, reading_words, shown
 from archerysim.show.bare_shaft.target_card import readings_shown, verdict
 from archerysim.show.style import MM
 from archerysim.show.text import columns, grouped, number, reading, titled, with_warnings, wrapped
@@ -40,7 +40,7 @@ def bare_shaft_table(result: BareAgainstFletched) -> str:
     rows = []
     for distance in map(float, result.distances):
         there = result.together((distance, "m"))
-        best = [told(result, one) if one == one else "-" for one in (there.median, there.low, there.high)]
+        best = [reading_words(result, one) if one == one else "-" for one in (there.median, there.low, there.high)]
         wanted = number(result.wanted((distance, "m")) / MM, "", 0, True)
         rows.append((f"{distance:g} m", best[0], f"{best[1]} to {best[2]}" if best[1] != "-" else "-", wanted))
     heads = ("at", "best reading", "90 % sure", "wanted there"), ("", f"{result.by.convention} [mm]", "[mm]", "[mm]")

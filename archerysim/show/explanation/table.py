@@ -30,12 +30,14 @@ def explain_table(result: Explained) -> str:
         Times in ms after the fingers begin to open; angles positive nose up.
     """
     lines = [f"{result.launch.setup.name}: why the arrow leaves as it does", ""]
-    lines += titled("The shot, in the order of time", [line for one in result.told for line in _told(result, one)])
+    lines += titled(
+        "The shot, in the order of time", [line for one in result.told for line in _instant_lines(result, one)]
+    )
     lines += _why(result)
     return with_warnings(lines, result.launch.warnings, len(result.launch.limits_passed))
 
 
-def _told(result: Explained, one: Instant) -> list[str]:
+def _instant_lines(result: Explained, one: Instant) -> list[str]:
     text = _sentence(result, one)
     return wrapped(text, f"  {1e3 * one.time:6.2f} ms  ", " " * 13)
 

@@ -58,11 +58,11 @@ def group_table(result: Group | ReadingGroups | LocatorGroups) -> str:
         Heights in cm. The interval is that of the standard deviation, 95 %, by chi-square.
     """
     if isinstance(result, Group):
-        return _one(result)
+        return _one_group(result)
     return _compared(result) if isinstance(result, LocatorGroups) else _by_reading(result)
 
 
-def _one(result: Group) -> str:
+def _one_group(result: Group) -> str:
     lines = [f"{_head(result)}", ""]
     rows = []
     for name, words in WORDS.items():
@@ -200,6 +200,6 @@ def _lost(names: tuple[str, ...] | list[str], reasons: tuple[str, ...]) -> list[
 
 def _all_warnings(groups: tuple[Group | None, ...]) -> list[str]:
     """Each warning's kind once, in the words of its first group."""
-    from archerysim.study.groups.group import told_once
+    from archerysim.study.groups.group import each_warning_once
 
-    return told_once([one.warnings for one in groups if one is not None])
+    return each_warning_once([one.warnings for one in groups if one is not None])

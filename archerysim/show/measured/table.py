@@ -80,7 +80,7 @@ def determined_table(result: OwnFit) -> str:
         "determined; over 80 %: not at all). Alone: the same, were all the others known.", "  ", "  ",
     )  # fmt: skip
     lines += [""]
-    lines += [line for said in _remarks(result) for line in wrapped(said, "  ", "    ")]
+    lines += [line for remark in _remarks(result) for line in wrapped(remark, "  ", "    ")]
     values = ", ".join(f"{v:.2g}" for v in result.singular_values)
     lines += ["", *wrapped(f"Singular values (prior widths over errors): {values}", "  ", "    ")]
     basis = "data and what was known before" if result.priors else "data alone"
@@ -94,38 +94,38 @@ def determined_table(result: OwnFit) -> str:
 
 def _warned(result: DataCompared) -> list[str]:
     of = "draws and shots" if result.data.draw_force is not None else "shots"
-    return ["", *warned(grouped(result.said.warnings, of)[0])]
+    return ["", *warned(grouped(result.modelled.warnings, of)[0])]
 
 
 def _remarks(result: OwnFit) -> list[str]:
     """What the table does not say by itself."""
-    said = []
+    remarks = []
     for one in result.estimates:
         if one.pulled:
-            said.append(f"{_name(one)} moved by {abs(one.moved):.1f} times the width to which it was known.")
+            remarks.append(f"{_name(one)} moved by {abs(one.moved):.1f} times the width to which it was known.")
             continue
         if one.told == "not at all":
             same = abs(one.moved) <= SAME[0] and one.error <= SAME[1] * one.prior
             also = "value and error are about what they were before" if same else "do not use the value found"
-            said.append(f"{_name(one)} is not determined by these data: {also}.")
+            remarks.append(f"{_name(one)} is not determined by these data: {also}.")
         if one.told != "determined" and one.alone < 0.5 * one.share:
-            said.append(f"{_name(one)} would be told much better were the other free inputs known.")
+            remarks.append(f"{_name(one)} would be told much better were the other free inputs known.")
     k = len(result.estimates)
     for i in range(k):
         for j in range(i):
             both = result.correlation[i, j]
             sure = result.estimates[i].told == result.estimates[j].told == "determined"
             if np.isfinite(both) and abs(both) > CLOSE and not sure:
-                said.append(
+                remarks.append(
                     f"{_name(result.estimates[j])} and {_name(result.estimates[i])} can hardly be told apart "
                     f"(correlation {both:+.2f})."
                 )
     if result.widened > 1.5:
-        said.append(
+        remarks.append(
             f"The differences are {result.after.misfit:.1f} times the errors stated: model or data miss something, and "
             f"the standard errors were widened by {result.widened:.1f}."
         )
-    return said
+    return remarks
 
 
 def _name(one: Estimate) -> str:

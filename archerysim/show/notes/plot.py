@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from archerysim.study.notes.group_means import Noted
-    from archerysim.study.notes.read_group import Diagnosis, Told
+    from archerysim.study.notes.read_group import CauseEstimate, Diagnosis
 
 APART = 0.3  # of groups at one reading [mm]
 COUNTED = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
@@ -209,7 +209,7 @@ def _draw_move(found: Diagnosis, ax: Axes) -> None:
         )  # fmt: skip
 
 
-def _draw_profiles(causes: tuple[Told, ...], panel: Any) -> None:
+def _draw_profiles(causes: tuple[CauseEstimate, ...], panel: Any) -> None:
     """A small curve for each input: how badly the groups fit with each of its values."""
     first: Any = None
     for k, told in enumerate(causes):
@@ -221,7 +221,7 @@ def _draw_profiles(causes: tuple[Told, ...], panel: Any) -> None:
     )  # fmt: skip
 
 
-def _draw_profile(told: Told, ax: Axes, first: bool) -> None:
+def _draw_profile(told: CauseEstimate, ax: Axes, first: bool) -> None:
     """Rise of chi square over one input; the prior's alone in grey."""
     cause, name = told.cause, "\n".join(textwrap.wrap(told.cause.name, 14))
     ax.plot(*told.profile.T, color=INK, linewidth=1.6, gid=cause.name)

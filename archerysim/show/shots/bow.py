@@ -73,7 +73,7 @@ def bow(result: Launch | DrawCurve | Braced, setup: Setup | None = None, ax: Axe
     if pictured.full_draw is not None:
         _state(ax, braced, pictured.full_draw, "full draw")
     if setup is not None:
-        _held(ax, pictured, setup)
+        _rest_and_fingers(ax, pictured, setup)
     title = f"{setup.name}: " if setup is not None else ""
     states = (
         "unstrung (pale), at brace, at full draw (dark)" if pictured.full_draw is not None else "unstrung, at brace"
@@ -124,7 +124,7 @@ def finger_points(braced: Braced, nodes: np.ndarray, setup: Setup) -> np.ndarray
     return np.column_stack([np.interp(at, place, string[:, k]) for k in (0, 1)])
 
 
-def _held(ax: Axes, pictured: Pictured, setup: Setup) -> None:
+def _rest_and_fingers(ax: Axes, pictured: Pictured, setup: Setup) -> None:
     """The rest, and the fingers at full draw."""
     from archerysim.equipment import filled
 

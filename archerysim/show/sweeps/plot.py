@@ -126,8 +126,8 @@ def _family(ax: Axes, dataset: xarray.Dataset, quantity: str, moment: str, along
         y = table[first.order, k]
         ax.plot(
             x, y, color=colors[n], linestyle="none" if first.apart else LINES[n % len(LINES)], linewidth=1.5,
-            marker=".", markersize=dot(x.size), label=style.literal(f"{second.plain} {second.told(k)}"),
-            gid=second.told(k),
+            marker=".", markersize=dot(x.size), label=style.literal(f"{second.plain} {second.value_words(k)}"),
+            gid=second.value_words(k),
         )  # fmt: skip
         _hollow(ax, dataset, along, y, colors[n], k)
 

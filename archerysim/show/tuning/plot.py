@@ -66,7 +66,7 @@ def tuned(found: Tuned, today: float | None = None, ax: Axes | None = None) -> A
     word = "best" if found.met else "nearest in this range"
     ax.plot(
         [found.value], [found.measure], marker="o", markersize=6.0, color=INK, linestyle="none", clip_on=False,
-        markerfacecolor=INK if found.met else "white", label=f"{word}: {_told(found.value, found.unit)}",
+        markerfacecolor=INK if found.met else "white", label=f"{word}: {_value_words(found.value, found.unit)}",
         gid="best" if found.met else "nearest", zorder=6.0,
     )  # fmt: skip
     failed = [value for value, _ in found.failed if left <= value <= right]
@@ -76,7 +76,7 @@ def tuned(found: Tuned, today: float | None = None, ax: Axes | None = None) -> A
             linestyle="none", clip_on=False, zorder=6.0, label="no shot", gid="failed",
         )  # fmt: skip
     if today is not None:
-        style.today(ax, today, label=f"today: {_told(today, found.unit)}")
+        style.today(ax, today, label=f"today: {_value_words(today, found.unit)}")
     name = f"reading, {found.by.words}" if found.path == READING else found.path.replace("_", " ").replace(".", " ")
     style.dress(ax, f"{name} [{found.unit}]" if found.unit else name, MEASURES[found.aim], _title(found))
     ax.tick_params(color=FAINT)
@@ -148,6 +148,6 @@ def _shown(found: Tuned, today: float | None) -> tuple[float, float]:
     return min(left, *matter), max(min(left + wide, most), *matter)
 
 
-def _told(value: float, unit: str) -> str:
+def _value_words(value: float, unit: str) -> str:
     """A value, lengths to 0.1 mm at most."""
     return f"{value:.1f} mm" if unit == "mm" else f"{value:.3g} {unit}".rstrip()

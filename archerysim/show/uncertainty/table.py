@@ -50,7 +50,7 @@ def sensitivity_table(found: xarray.Dataset, most: int = 40) -> str:
     units = [shown(found[name].attrs["units"]) for name in names]
     lines = [f"{found.attrs['title']}: what one standard deviation of each input does", ""]
     now = [
-        (str(found[name].attrs["long_name"]), _told(name, float(found[name]), unit))
+        (str(found[name].attrs["long_name"]), _answer_words(name, float(found[name]), unit))
         for name, unit in zip(names, units, strict=True)
     ]
     lines += titled("With every input as given", pairs(now))
@@ -123,7 +123,7 @@ def _blamed(result: Uncertainty, most: int) -> list[str]:
     return titled(f"Share of each input in the square of give or take, {by}", columns(rows, ("", *BRIEF.values())))
 
 
-def _told(name: str, value: float, unit: str) -> str:
+def _answer_words(name: str, value: float, unit: str) -> str:
     """An answer in both systems of units where archers use both."""
     from archerysim.equipment.readings import both_units
 

@@ -33,7 +33,7 @@ from archerysim.study.uncertainty.inputs import (
     inputs_from,
     moved_together,
     quasi_normal,
-    told_by_reading,
+    with_reading_given,
 )
 
 STEPS = (-6e-3, -4e-3, -2e-3, 0.0, 2e-3, 4e-3)  # [m] from today's reading to those shot by default
@@ -156,7 +156,7 @@ def bare_against_fletched(
         raise SetupError("distances", "none is given, or one twice", 'Give for example ("18 m", "30 m")')
     how = HowToRun(workers, executor, store, progress)
     fitted = FittedBow.of(bow, mesh, changes, hold)
-    told = told_by_reading(fitted)
+    told = with_reading_given(fitted)
     inputs = inputs_from(told.given, uncertainty)
     normal = quasi_normal(len(inputs), draws, seed)
     square = tuple(sorted(readings_of(told.given, readings, fitted.reading, STEPS)))

@@ -264,7 +264,7 @@ def _warnings(nominal: Launch, found: list[Row], distance: float) -> tuple[str, 
     return tuple(with_more(told, [*more, *range_cautions(distance, True, nominal.setup.category)]))
 
 
-def told_once(warnings: Sequence[Sequence[str]]) -> list[str]:
+def each_warning_once(warnings: Sequence[Sequence[str]]) -> list[str]:
     """Each kind of warning once, in the words of its first; what no limit passed means last, where all say it."""
     kinds: dict[str, str] = {}
     for each in warnings:

@@ -19,7 +19,7 @@ from archerysim.study.measured.data import OwnData
 from archerysim.study.measured.search import Model, errors_of, free_inputs, inverse, least
 from archerysim.study.run.how_to_run import HowToRun
 
-Told = Literal["determined", "partly", "not at all"]
+Determined = Literal["determined", "partly", "not at all"]
 DETERMINED, PARTLY = 0.3, 0.8  # what is left of the prior width [judgement]
 
 
@@ -54,7 +54,7 @@ class Estimate:
     error: float
     share: float
     alone: float
-    told: Told
+    told: Determined
     at_bound: bool
 
     @property
@@ -237,7 +237,7 @@ def fit_data(
     for i, one in enumerate(model.all):
         start, unit = model.start(one), model.unit(one)
         width = model.width(one)
-        word: Told = "determined" if share[i] < DETERMINED else "partly" if share[i] < PARTLY else "not at all"
+        word: Determined = "determined" if share[i] < DETERMINED else "partly" if share[i] < PARTLY else "not at all"
         edge = bool(min(found.x[i] - low[i], high[i] - found.x[i]) < 1e-3)
         error = from_si(float(spread[i] * width), unit) if np.isfinite(spread[i]) else float("inf")
         estimates.append(

@@ -37,7 +37,7 @@ FELT = 1e-6  # prior spreads by which an interval must stand off the usual value
 
 
 @dataclass(frozen=True)
-class Told:
+class CauseEstimate:
     """What the notes say of one unmeasured input.
 
     Attributes
@@ -84,7 +84,7 @@ class Diagnosis:
         What has to be said first: too few shafts, wind, contact, sideways.
     move : Move or None
         None where there is no advice.
-    causes : tuple of Told
+    causes : tuple of CauseEstimate
         Empty where there is no advice.
     pairs : tuple of Alike
         Inputs that the notes cannot tell apart.
@@ -115,7 +115,7 @@ class Diagnosis:
     limits_passed: tuple[str, ...]
     said: tuple[str, ...]
     move: Move | None
-    causes: tuple[Told, ...]
+    causes: tuple[CauseEstimate, ...]
     pairs: tuple[Alike, ...]
     apart: str
     further: tuple[Further, ...]
@@ -179,7 +179,7 @@ def diagnose(
         raise SetupError("expected", "it was made for other places", "Make it with expect(setup, places_of(groups))")
     bow = FittedBow.of(bow, mesh) if expected is None else expected.bow
     warnings, passed, stop = _today(bow, now, by)
-    said = stop or _said(groups)
+    said = stop or _group_remarks(groups)
     if stop or not used:
         return replace(_without(notes, groups, warnings, passed, said), **told)
     if expected is None:
@@ -201,7 +201,7 @@ def diagnose(
     found = answer(asked, points=POINTS)
     said += _unexplained(found, len(asked.data))
     pairs = alike(asked, found)
-    causes = tuple(_told(cause, found, k) for k, cause in enumerate(expected.causes))
+    causes = tuple(_cause_estimate(cause, found, k) for k, cause in enumerate(expected.causes))
     shots: tuple[Further, ...] = ()
     if pairs and further:
         known = notes.speed is not None
@@ -309,7 +309,7 @@ def _contact(contact: dict[float, str], by: ReadBy) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _said(groups: tuple[Noted, ...]) -> tuple[str, ...]:
+def _group_remarks(groups: tuple[Noted, ...]) -> tuple[str, ...]:
     lines = []
     if not any(group.used for group in groups):
         enough = [group for group in groups if group.bare.size >= LEAST]
@@ -336,7 +336,7 @@ def _unexplained(found: Answer, count: int) -> tuple[str, ...]:
     return ("no value of the unmeasured inputs explains these groups well: do not lean on what they speak for",)
 
 
-def _told(cause: Cause, found: Answer, k: int) -> Told:
+def _cause_estimate(cause: Cause, found: Answer, k: int) -> CauseEstimate:
     low, high, narrowed = float(found.low[k]), float(found.high[k]), float(found.narrowed[k])
     usual = float(np.sqrt(RISE))
     more = low > max(0.0, float(found.prior_low[k])) + FELT
@@ -348,7 +348,7 @@ def _told(cause: Cause, found: Answer, k: int) -> Told:
         words = "the notes narrow it; the usual value fits"
     profile = found.profiles[k].copy()
     profile[:, 0] = [cause.value(z) for z in profile[:, 0]]
-    return Told(
+    return CauseEstimate(
         cause, cause.value(float(found.z[k])), cause.value(low), cause.value(high), cause.value(0.0),
         cause.value(max(cause.low, -usual)), cause.value(min(cause.high, usual)), narrowed, profile, words,
     )  # fmt: skip

@@ -145,7 +145,7 @@ def usual_inputs(setup: Setup) -> tuple[Input, ...]:
     return tuple(kept)
 
 
-def told_by_reading(bow: FittedBow) -> FittedBow:
+def with_reading_given(bow: FittedBow) -> FittedBow:
     """The bow as given, with the reading that the square shows where its locators are given by their place.
 
     What was changed of it as built stands in the file then, with the reading that the square shows: so are arrow, nock,

@@ -29,7 +29,7 @@ from archerysim.study.sweeps.provenance import provenance
 from archerysim.study.tuning.crossing import first_two
 from archerysim.study.tuning.together import DISTANCE, together_reading
 from archerysim.study.tuning.zero_attack import FIRST, zero_attack_reading
-from archerysim.study.uncertainty.inputs import Input, inputs_from, moved_together, told_by_reading
+from archerysim.study.uncertainty.inputs import Input, inputs_from, moved_together, with_reading_given
 
 if TYPE_CHECKING:
     import xarray
@@ -216,7 +216,7 @@ def sensitivity(
     import xarray
 
     how = HowToRun(workers, executor, store, progress)
-    bow = told_by_reading(FittedBow.of(bow, mesh, changes, hold))
+    bow = with_reading_given(FittedBow.of(bow, mesh, changes, hold))
     setup, full = bow.given, filled(bow.given)
     inputs = inputs_from(setup, uncertainty)
     base = answers(bow)
