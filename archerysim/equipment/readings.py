@@ -102,8 +102,8 @@ def read_by(setup: Setup | FilledSetup, convention: str | None = None) -> ReadBy
 
 def by_underside(setup: Setup | FilledSetup, underside: float) -> InSi:
     """The changes that set a setup's locators to a reading by the underside [m], told by its own convention."""
-    told = read_by(setup)
-    return InSi({READING: told.reading(underside), CONVENTION: told.convention})
+    by = read_by(setup)
+    return InSi({READING: by.reading(underside), CONVENTION: by.convention})
 
 
 def readings(underside: float, shaft_diameter: float, nock_height: float) -> Readings:

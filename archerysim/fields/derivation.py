@@ -82,8 +82,8 @@ class Filling:
         for name, value in self.values.items():
             yield join(self.path, name), value, self.grounds[name]
         for inner in self.inside.values():
-            for one in (inner,) if isinstance(inner, Filling) else inner:
-                yield from one.sources()
+            for filling in (inner,) if isinstance(inner, Filling) else inner:
+                yield from filling.sources()
 
 
 def value_at(filling: Filling, steps: Sequence[str | int], place: Place) -> Any:

@@ -25,10 +25,10 @@ def _lines(table: dict[str, Any], path: str) -> Iterator[str]:
             yield f"{name} = {_literal(value)}"
     for name, value in inner.items():
         where = join(path, name)
-        for one in value if isinstance(value, list) else [value]:
-            if any(not _is_table(item) for item in one.values()):
+        for inside in value if isinstance(value, list) else [value]:
+            if any(not _is_table(item) for item in inside.values()):
                 yield f"\n[[{where}]]" if isinstance(value, list) else f"\n[{where}]"
-            yield from _lines(one, where)
+            yield from _lines(inside, where)
 
 
 def _is_table(value: Any) -> bool:

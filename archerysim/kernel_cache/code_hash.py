@@ -18,13 +18,13 @@ def sources(*paths: Path) -> list[tuple[str, Path]]:
 
     A name begins with that of the folder given and has "/" between its parts on every system.
     """
-    found = []
+    named = []
     for path in paths:
         if path.is_dir():
-            found += [(f"{path.name}/{one.relative_to(path).as_posix()}", one) for one in path.rglob("*.py")]
+            named += [(f"{path.name}/{one.relative_to(path).as_posix()}", one) for one in path.rglob("*.py")]
         else:
-            found.append((path.name, path))
-    return sorted(found)
+            named.append((path.name, path))
+    return sorted(named)
 
 
 def code_hash(*paths: Path) -> str:
@@ -58,9 +58,9 @@ def _tree_lines(node: Any) -> Iterator[str]:
                 yield from _tree_lines(value)
         yield ")"
     elif isinstance(node, list):
-        for one in node:
-            if not _says_only(one):
-                yield from _tree_lines(one)
+        for statement in node:
+            if not _says_only(statement):
+                yield from _tree_lines(statement)
         yield "]"
     else:
         yield repr(node)

@@ -173,8 +173,8 @@ class FittedBow:
     def key(self) -> str:
         """What the bow follows from, as a hash: setup, edits, mesh, the bow before."""
         before = None if self.before is None else (plain(self.before.setup), self.before.words)
-        told = (plain(self.given), plain_edits(self.edits), astuple(self.mesh), self.step_factor, before)
-        return hashlib.sha256(json.dumps(told, sort_keys=True).encode()).hexdigest()[:32]
+        follows_from = (plain(self.given), plain_edits(self.edits), astuple(self.mesh), self.step_factor, before)
+        return hashlib.sha256(json.dumps(follows_from, sort_keys=True).encode()).hexdigest()[:32]
 
     def __eq__(self, other: object) -> bool:
         return self.key() == other.key() if isinstance(other, FittedBow) else NotImplemented
@@ -183,12 +183,12 @@ class FittedBow:
         return hash(self.key())
 
     def __repr__(self) -> str:
-        told = f", changed {len(self.edits)} times" if self.edits else ""
-        return f"FittedBow({self.setup.name!r}: given as {self.given.form}{told})"
+        changes = f", changed {len(self.edits)} times" if self.edits else ""
+        return f"FittedBow({self.setup.name!r}: given as {self.given.form}{changes})"
 
     def _repr_html_(self) -> str:
-        told = [("changes", str(len(self.edits)))] if self.edits else []
-        rows = [("setup", one_line(self.setup.name)), ("given as", self.given.form), *told, ("mesh", str(self.mesh))]
+        changes = [("changes", str(len(self.edits)))] if self.edits else []
+        rows = [("setup", one_line(self.setup.name)), ("given as", self.given.form), *changes, ("mesh", str(self.mesh))]
         return html_table("FittedBow", rows)
 
     def __reduce__(self) -> tuple[Any, ...]:
@@ -284,12 +284,12 @@ class FittedBow:
     def _fitted_anew(self, changes: InSi, words: tuple[str, ...]) -> FittedBow:
         """The bow fitted with some changes in the file, earlier changes of it as built made once more."""
         new = FittedBow._fitted(changed(self.given, changes), self.mesh)
-        first = tuple(one for one in self.edits if one.refitted)
+        first = tuple(earlier for earlier in self.edits if earlier.refitted)
         edit = Edit.of(new.given, changes, words if words == REFIT else (), True)
         new = new._with(before=self.before, step_factor=self.step_factor, edits=(*first, edit))
-        for one in self.edits:
-            if not one.refitted:
-                new = new._changed(with_si(one.changes), one.hold, new)
+        for earlier in self.edits:
+            if not earlier.refitted:
+                new = new._changed(with_si(earlier.changes), earlier.hold, new)
         return new
 
     def _changed(self, changes: InSi, words: tuple[str, ...], then: FittedBow) -> FittedBow:

@@ -100,11 +100,11 @@ def flights_table(flown: Flights) -> str:
     lost = [f"{shown(flown.by, row.reading):.1f} mm: {row.reason}" for row in flown.rows if row.reason]
     lines += titled("Without a flight", [line for one in lost for line in wrapped(one)]) if lost else []
     launches = [row.launch for row in flown.rows if row.launch is not None]
-    told_of, passed = grouped(
+    sentences, passed = grouped(
         ["\n".join(one.warnings) for one in launches], "readings", [len(one.limits_passed) for one in launches]
     )
     category = launches[0].setup.category if launches else ""
-    return with_warnings(lines, with_more(told_of, range_cautions(flown.distance, True, category)), passed)
+    return with_warnings(lines, with_more(sentences, range_cautions(flown.distance, True, category)), passed)
 
 
 def _advice(result: BareAgainstFletched, at: float, distance: float) -> list[str]:
@@ -121,7 +121,7 @@ def _lost(result: BareAgainstFletched) -> list[str]:
     counts: dict[str, int] = {}
     for one in result.missing:
         counts[one.reason] = counts.get(one.reason, 0) + 1
-    told_of = [f"{why} ({count} times)" if count > 1 else why for why, count in list(counts.items())[:MOST_LOST]]
+    reasons = [f"{why} ({count} times)" if count > 1 else why for why, count in list(counts.items())[:MOST_LOST]]
     if len(counts) > MOST_LOST:
-        told_of.append(f"and {len(counts) - MOST_LOST} more reasons")
-    return titled("Without a number", [line for one in told_of for line in wrapped(one)]) if told_of else []
+        reasons.append(f"and {len(counts) - MOST_LOST} more reasons")
+    return titled("Without a number", [line for one in reasons for line in wrapped(one)]) if reasons else []

@@ -111,16 +111,16 @@ def _hand(result: Group) -> str:
     return f"{result.drawn['archer.grip_torque'].mean():+.2f} N m"
 
 
-def _cells(one: Group | None) -> list[str]:
-    if one is None:
+def _cells(group: Group | None) -> list[str]:
+    if group is None:
         return ["-"] * (len(BRIEF) + 2)
     cells = []
     for name in BRIEF:
-        spread, d = one.spread(name), DIGITS[UNITS[name]]
+        spread, d = group.spread(name), DIGITS[UNITS[name]]
         cells.append(number(spread.deviation, "", d))
         if name in ("fletched", "bare"):
             cells[-1] += f" ({number(spread.low, '', d)} to {number(spread.high, '', d)})"
-    return [*cells, number(one.bare_nominal, "", 1, True), str(one.failed) if one.failed else ""]
+    return [*cells, number(group.bare_nominal, "", 1, True), str(group.failed) if group.failed else ""]
 
 
 HEADS = (
@@ -175,8 +175,8 @@ def _compared(result: LocatorGroups) -> str:
     return "\n".join(lines + warned(_all_warnings(result.groups)))
 
 
-def _shots(one: Group) -> str:
-    return f"{one.setup.name}: {one.count} shots each at {one.distance:g} m, the same hands (seed {one.seed})"
+def _shots(group: Group) -> str:
+    return f"{group.setup.name}: {group.count} shots each at {group.distance:g} m, the same hands (seed {group.seed})"
 
 
 def _ratio(ratio: Ratio) -> str:

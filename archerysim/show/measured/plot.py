@@ -106,9 +106,9 @@ def _places(table: Residuals) -> list[tuple[np.ndarray, str, str]]:
     ]
 
 
-def _line(ax: Axes, one: DataCompared, name: str, look: dict[str, Any], words: str) -> None:
+def _line(ax: Axes, compared: DataCompared, name: str, look: dict[str, Any], words: str) -> None:
     """The computed curve of a table."""
-    table, modelled, shift = one.table(name), one.modelled, one.alignment
+    table, modelled, shift = compared.table(name), compared.modelled, compared.alignment
     if name == "draw force":
         assert modelled.draw_length is not None
         assert modelled.force is not None

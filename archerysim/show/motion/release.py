@@ -94,28 +94,28 @@ def _notes(launch: Launch) -> tuple[str, ...]:
     """The launch's warnings; what happened at the rest in one sentence."""
     from archerysim.shot.warnings import NONE
 
-    told = [one for one in launch.warnings if one != NONE]
+    warnings = [one for one in launch.warnings if one != NONE]
     if not launch.events:
-        return tuple(told)
+        return tuple(warnings)
     at = 1e3 * launch.timeline.on_rest_again
     what = f"touches the rest again at {at:.0f} ms" if np.isfinite(at) else "would touch the rest again, had it stayed"
-    return (*told, f"In this computation the shaft {what}; how a real shaft fares, powder on the rest tells.")
+    return (*warnings, f"In this computation the shaft {what}; how a real shaft fares, powder on the rest tells.")
 
 
 def _phases(launch: Launch, m: MovingShot) -> tuple[str, ...]:
     """What goes on at each instant."""
     at = launch.timeline
-    found = []
+    phases = []
     for k, time in enumerate(m.time):
         if k == 0:
-            found.append("full draw")
+            phases.append("full draw")
         elif k == m.time.size - 1:
-            found.append("clear")
+            phases.append("clear")
         elif time > at.separation:
-            found.append("arrow is off the string")
+            phases.append("arrow is off the string")
         else:
-            found.append("bow drives the arrow" if time >= at.fingers.off else "fingers let go")
-    return tuple(found)
+            phases.append("bow drives the arrow" if time >= at.fingers.off else "fingers let go")
+    return tuple(phases)
 
 
 def _fingers(m: MovingShot, points: np.ndarray, radius: float, digit: float) -> list[Line]:

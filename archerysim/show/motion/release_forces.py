@@ -70,8 +70,8 @@ def row_words(times: np.ndarray, forces: tuple[Force, ...]) -> list[Words]:
     for k, one in enumerate(forces):
         at = ROWS[1] + k * ROW_STEP + 28.0
         full = f"of {one.course.max():.{one.digits}f} N"
-        told = tuple(f"{force + 0.0:.{one.digits}f} {full}" for force in np.round(one.shown, one.digits))
-        words += [Words((600.0, at), (one.name,)), Words((1265.0, at), told, align="right")]
+        numbers = tuple(f"{force + 0.0:.{one.digits}f} {full}" for force in np.round(one.shown, one.digits))
+        words += [Words((600.0, at), (one.name,)), Words((1265.0, at), numbers, align="right")]
     last = 1e3 * float(times[-1])
     bottom = ROWS[1] + 3 * ROW_STEP + 14.0
     for t in np.arange(0.0, last, 5.0 if last < 40.0 else 10.0):

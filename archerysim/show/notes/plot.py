@@ -212,22 +212,22 @@ def _draw_move(found: Diagnosis, ax: Axes) -> None:
 def _draw_profiles(causes: tuple[CauseEstimate, ...], panel: Any) -> None:
     """A small curve for each input: how badly the groups fit with each of its values."""
     first: Any = None
-    for k, told in enumerate(causes):
+    for k, estimate in enumerate(causes):
         first = ax = panel.add_subplot(1, len(causes), k + 1, sharey=first)
-        _draw_profile(told, ax, k == 0)
+        _draw_profile(estimate, ax, k == 0)
     panel.suptitle(
         f"{TAUGHT}\nShaded: 90 % range. Dashed: as thought beforehand.", fontsize=style.TEXT, color=INK, x=0.01,
         ha="left", linespacing=1.3,
     )  # fmt: skip
 
 
-def _draw_profile(told: CauseEstimate, ax: Axes, first: bool) -> None:
+def _draw_profile(estimate: CauseEstimate, ax: Axes, first: bool) -> None:
     """Rise of chi square over one input; the prior's alone in grey."""
-    cause, name = told.cause, "\n".join(textwrap.wrap(told.cause.name, 14))
-    ax.plot(*told.profile.T, color=INK, linewidth=1.6, gid=cause.name)
+    cause, name = estimate.cause, "\n".join(textwrap.wrap(estimate.cause.name, 14))
+    ax.plot(*estimate.profile.T, color=INK, linewidth=1.6, gid=cause.name)
     z = np.linspace(cause.low, cause.high, 41)
     ax.plot([cause.value(one) for one in z], z**2, color=FAINT, linestyle="--", linewidth=1.0, zorder=1.5)
-    ax.axvspan(told.low, told.high, color=PALE, linewidth=0.0)
+    ax.axvspan(estimate.low, estimate.high, color=PALE, linewidth=0.0)
     ax.set_ylim(0.0, 5.5)
     ax.set_xlim(cause.value(cause.low), cause.value(cause.high))
     style.dress(ax, f"[{cause.unit}]", "how badly it fits" if first else "", name, grid=False)

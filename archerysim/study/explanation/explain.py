@@ -94,10 +94,10 @@ class Explained:
         ------
         SetupError
         """
-        for one in self.contributions:
-            if one.part.name == name:
-                return one
-        names = ", ".join(repr(one.part.name) for one in self.contributions)
+        for contribution in self.contributions:
+            if contribution.part.name == name:
+                return contribution
+        names = ", ".join(repr(contribution.part.name) for contribution in self.contributions)
         raise SetupError("part", f"{name!r} is not one of the parts", f"Use one of {names}")
 
 

@@ -104,7 +104,7 @@ def _fingers(bow: FittedBow, full: BuiltSetup) -> BowPart:
     archer = full.archer
     shares = " / ".join(f"{100.0 * share:.0f}" for share in archer.finger_shares)
     places = np.asarray(archer.finger_places) - archer.crawl
-    told = ", ".join(f"{1e3 * place:+.0f}" for place in places)
+    at = ", ".join(f"{1e3 * place:+.0f}" for place in places)
     times = np.asarray(archer.release_time)
     alike = float(np.dot(archer.finger_shares, times))
     wanted: dict[str, Any] = {
@@ -114,7 +114,7 @@ def _fingers(bow: FittedBow, full: BuiltSetup) -> BowPart:
     }  # fmt: skip
     neutral = f"two fingers, half the load each, {1e3 * APART:.0f} mm above and below the nock, letting go together"
     same = all(np.allclose(full.get(path), value, atol=1e-12) for path, value in wanted.items())
-    return BowPart("fingers", f"{shares} % at {told} mm from the nock", neutral, NO_CHANGES if same else InSi(wanted))
+    return BowPart("fingers", f"{shares} % at {at} mm from the nock", neutral, NO_CHANGES if same else InSi(wanted))
 
 
 def _hand(bow: FittedBow, full: BuiltSetup) -> BowPart:

@@ -127,10 +127,10 @@ def group_by_reading(
         middle, why = 1e-3 * zero_attack_reading(bow).reading, "no angle of attack at clear"
     else:
         middle = by.underside(in_si("best", best, "mm"))
-    found = [_tried(bow, by_underside(bow.setup, middle + offset), hands, how) for offset in away]
+    tried = [_tried(bow, by_underside(bow.setup, middle + offset), hands, how) for offset in away]
     return ReadingGroups(
-        1e3 * middle, why, tuple(1e3 * a for a in away), tuple(one for one, _ in found),
-        tuple(reason for _, reason in found), 1e3 * bow.reading, by,
+        1e3 * middle, why, tuple(1e3 * a for a in away), tuple(one for one, _ in tried),
+        tuple(reason for _, reason in tried), 1e3 * bow.reading, by,
     )  # fmt: skip
 
 
@@ -261,11 +261,11 @@ def compare_locators(
     if not fits:
         raise SetupError("fits", "holds nothing to compare", "Give at least one name with its changes")
     fits = {name: read(Setup, change) for name, change in fits.items()}
-    found = [_tried(bow, change, hands, how) for change in fits.values()]
+    tried = [_tried(bow, change, hands, how) for change in fits.values()]
     return LocatorGroups(
-        tuple(fits), tuple(dict(c) for c in fits.values()), tuple(one for one, _ in found),
-        tuple(reason for _, reason in found),
-        next((name for (name, change), (one, _) in zip(fits.items(), found, strict=True)
+        tuple(fits), tuple(dict(c) for c in fits.values()), tuple(one for one, _ in tried),
+        tuple(reason for _, reason in tried),
+        next((name for (name, change), (one, _) in zip(fits.items(), tried, strict=True)
               if one is not None and _as_it_is(bow.setup, change)), ""),
     )  # fmt: skip
 

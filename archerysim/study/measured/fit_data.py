@@ -223,14 +223,14 @@ def fit_data(
     jacobian = model.jacobian(found.x)
     squares = len(jacobian) * after.misfit**2 + (float(found.x @ found.x) if priors else 0.0)
     widened = max(1.0, float(np.sqrt(squares / (len(jacobian) - (0 if priors else count)))))
-    told = jacobian / widened
-    information = told.T @ told
+    weighted = jacobian / widened
+    information = weighted.T @ weighted
     with_prior = np.linalg.inv(information + np.eye(count))
     covariance = with_prior if priors else inverse(information)
     share = np.sqrt(np.diag(with_prior))
     spread = np.sqrt(np.diag(covariance))
     alone = 1.0 / np.sqrt(1.0 + np.diag(information))
-    _, singular, directions = np.linalg.svd(told, full_matrices=True)
+    _, singular, directions = np.linalg.svd(weighted, full_matrices=True)
     singular = np.concatenate([singular, np.zeros(count - singular.size)])
     estimates = []
     values, (low, high) = model.values(found.x), model.bounds()

@@ -112,21 +112,23 @@ class Model:
         track = data.track
         self.late = after_clear(first.path, np.array(track.time), Alignment()) if track and first.path else None
 
-    def _seen(self, one: Input) -> bool:
+    def _seen(self, an_input: Input) -> bool:
         assert self.data.track is not None
         given = self.data.track.rows()
-        return one.path.endswith("offset") or any(name[-1] == one.path[-1] for name in given if name != "time")
+        return an_input.path.endswith("offset") or any(
+            name[-1] == an_input.path[-1] for name in given if name != "time"
+        )
 
     def width(self, one: Input) -> float:
         return width(one, self.full)
 
-    def start(self, one: Input) -> float:
-        if one.path == STIFFNESS:
+    def start(self, an_input: Input) -> float:
+        if an_input.path == STIFFNESS:
             return 1.0
-        return 0.0 if one in self.align else one.value(self.full)
+        return 0.0 if an_input in self.align else an_input.value(self.full)
 
-    def unit(self, one: Input) -> str:
-        return "" if one.path == STIFFNESS else ALIGN_UNITS.get(one.path) or field_info(one.path).unit
+    def unit(self, an_input: Input) -> str:
+        return "" if an_input.path == STIFFNESS else ALIGN_UNITS.get(an_input.path) or field_info(an_input.path).unit
 
     def bounds(self) -> tuple[np.ndarray, np.ndarray]:
         low, high = np.full(len(self.all), -REACH), np.full(len(self.all), REACH)

@@ -170,7 +170,7 @@ def diagnose(
     how = HowToRun(workers, executor, store, progress)
     setup = bow.given if isinstance(bow, FittedBow) else bow
     groups, by = read_groups(setup, notes), noted_by(setup, notes)
-    told: dict[str, Any] = {"by": by, "by_words": _by_words(setup, notes), "category": setup.category}
+    about: dict[str, Any] = {"by": by, "by_words": _by_words(setup, notes), "category": setup.category}
     used = tuple(group for group in groups if group.used)
     now = groups[-1].reading
     taped = notes.taped is not False
@@ -179,27 +179,27 @@ def diagnose(
         raise SetupError("expected", "it was made for other places", "Make it with expect(setup, places_of(groups))")
     bow = FittedBow.of(bow, mesh) if expected is None else expected.bow
     warnings, passed, stop = _today(bow, now, by)
-    said = stop or _group_remarks(groups)
+    remarks = stop or _group_remarks(groups)
     if stop or not used:
-        return replace(_without(notes, groups, warnings, passed, said), **told)
+        return replace(_without(notes, groups, warnings, passed, remarks), **about)
     if expected is None:
         expected = expect(bow, places, taped=taped, how=how)
     contact = suspects(expected, used)
     suspected = max(contact, default=-math.inf)
-    said += _contact(contact, by)
-    said += _strange(expected, used, contact)
+    remarks += _contact(contact, by)
+    remarks += _strange(expected, used, contact)
     clean = tuple(group for group in used if group.reading not in contact)
     move = up_and_test(now) if now in contact else (move_of(expected, clean, now, suspected, by) if clean else None)
     if move is None:
         deaf = "by the model a higher reading does not put bare shafts lower"
-        said = (f"no advice: {deaf if clean else 'contact is suspected with every group'}", *said)
+        remarks = (f"no advice: {deaf if clean else 'contact is suspected with every group'}", *remarks)
     if not clean:
-        return replace(_without(notes, groups, warnings, passed, said, move, expected), **told)
+        return replace(_without(notes, groups, warnings, passed, remarks, move, expected), **about)
     speed, weight, more = _fitting(expected, notes)
-    said += more
+    remarks += more
     asked, at_answer, miss = settled(expected, clean, speed, weight)
     found = answer(asked, points=POINTS)
-    said += _unexplained(found, len(asked.data))
+    remarks += _unexplained(found, len(asked.data))
     pairs = alike(asked, found)
     causes = tuple(_cause_estimate(cause, found, k) for k, cause in enumerate(expected.causes))
     shots: tuple[Further, ...] = ()
@@ -210,8 +210,8 @@ def diagnose(
             expected, asked, found, pairs[0], scatter, speed_known=known, suspected=suspected, by=by
         )  # fmt: skip
     return Diagnosis(
-        notes, groups, warnings, passed, said, move, causes, pairs, _apart(expected.causes, pairs, shots), shots, found,
-        expected, at_answer, miss, _curves(expected, found.z), **told,
+        notes, groups, warnings, passed, remarks, move, causes, pairs, _apart(expected.causes, pairs, shots), shots,
+        found, expected, at_answer, miss, _curves(expected, found.z), **about,
     )  # fmt: skip
 
 
@@ -264,12 +264,12 @@ def _curves(expected: Expected, z: np.ndarray) -> dict[float, tuple[np.ndarray, 
 
 
 def _without(
-    notes: Notes, groups: tuple[Noted, ...], warnings: tuple[str, ...], passed: tuple[str, ...], said: tuple[str, ...],
-    move: Move | None = None, expected: Expected | None = None,
+    notes: Notes, groups: tuple[Noted, ...], warnings: tuple[str, ...], passed: tuple[str, ...],
+    remarks: tuple[str, ...], move: Move | None = None, expected: Expected | None = None,
 ) -> Diagnosis:  # fmt: skip
     """A diagnosis that asks no group what it speaks for."""
     return Diagnosis(
-        notes, groups, warnings, passed, said, move, (), (), "", (), None, expected, np.empty(0), 0.0, {}
+        notes, groups, warnings, passed, remarks, move, (), (), "", (), None, expected, np.empty(0), 0.0, {}
     )  # fmt: skip
 
 
@@ -289,8 +289,8 @@ def _by_words(setup: Setup, notes: Notes) -> str:
     """Whose convention the notes' readings are told by, where that is not plain."""
     by, own = noted_by(setup, notes), read_by(setup)
     if notes.convention is None:
-        said = setup.nock.locators.convention is not None
-        whose = "as in the setup file, for the notes name no convention" if said else "for no file says otherwise"
+        named = setup.nock.locators.convention is not None
+        whose = "as in the setup file, for the notes name no convention" if named else "for no file says otherwise"
     elif by.convention != own.convention:
         whose = f"as the notes say; those of the setup file are {own.words}"
     else:
@@ -370,7 +370,7 @@ def _apart(causes: tuple[Cause, ...], pairs: tuple[Alike, ...], shots: tuple[Fur
 def _fitting(expected: Expected, notes: Notes) -> tuple[float | None, float | None, tuple[str, ...]]:
     """Noted speed and draw weight where the unmeasured inputs could make them, else None; and what is said then."""
     kept: list[float | None] = []
-    said = []
+    remarks = []
     for noted, surface, share, least, unit, name, look in (
         (notes.speed, expected.speed, SPEED, 0.0, "m/s", "arrow speed", "arrow mass, limbs and string"),
         (notes.draw_weight, expected.weight, 0.0, SCALE, "lbf", "draw weight", "bow.draw_weight"),
@@ -382,8 +382,8 @@ def _fitting(expected: Expected, notes: Notes) -> tuple[float | None, float | No
         model = float(surface.value[0])
         if abs(noted - model) > STRANGE * size:
             kept[-1] = None
-            said.append(
+            remarks.append(
                 f"the noted {name}, {show(noted, unit)}, is not this setup's, {show(model, unit)}: not used; put "
                 f"{look} right in the setup file first"
             )
-    return kept[0], kept[1], tuple(said)
+    return kept[0], kept[1], tuple(remarks)

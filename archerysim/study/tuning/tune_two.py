@@ -136,8 +136,8 @@ def tune_two(
     places = lows + share * (highs - lows)
     values = {path: from_si(float(v), units[path]) for path, v in zip(paths, places, strict=True)}
     refuse_light(launch)
-    told = " and ".join(f"{v:.4g} {units[path]}".rstrip() for path, v in values.items())
-    within_limits(bow, launch, paths, told)
+    shown = " and ".join(f"{v:.4g} {units[path]}".rstrip() for path, v in values.items())
+    within_limits(bow, launch, paths, shown)
     ends = ["lower" if x < AT_END else "higher" if x > 1.0 - AT_END else "" for x in share]
     return TunedTwo(
         values=values, launch=launch, met=met,

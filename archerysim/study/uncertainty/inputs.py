@@ -134,14 +134,14 @@ def usual_inputs(setup: Setup) -> tuple[Input, ...]:
     """Those of `USUAL` that this setup has."""
     full = filled(setup)
     kept = []
-    for one in USUAL:
-        if one.path.startswith("bow.") and setup.form == "built":
+    for usual in USUAL:
+        if usual.path.startswith("bow.") and setup.form == "built":
             continue
-        if one.path == "string.axial_stiffness" and setup.string.axial_stiffness is None:
+        if usual.path == "string.axial_stiffness" and setup.string.axial_stiffness is None:
             continue  # follows from the fibres
-        single = one.path == TIMES or isinstance(full.get(one.path), float)
-        if single and (not one.relative or one.value(full) != 0.0):
-            kept.append(one)
+        single = usual.path == TIMES or isinstance(full.get(usual.path), float)
+        if single and (not usual.relative or usual.value(full) != 0.0):
+            kept.append(usual)
     return tuple(kept)
 
 
@@ -265,8 +265,8 @@ def moved_together(setup: Setup, inputs: tuple[Input, ...], amounts: Mapping[str
     full = moved = filled(setup)
     changes = NO_CHANGES
     given = setup
-    for one in (one for one in inputs if one.path in amounts):
-        change = one.moved(moved, amounts[one.path] * one.size(full))
+    for an_input in (an_input for an_input in inputs if an_input.path in amounts):
+        change = an_input.moved(moved, amounts[an_input.path] * an_input.size(full))
         changes = changes | change
         if SHARES in change:  # the second share moves what the first has left
             given = given.replace(change)

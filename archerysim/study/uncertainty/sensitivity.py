@@ -168,8 +168,8 @@ def both_sides(inputs: tuple[Input, ...]) -> list[dict[str, float]]:
     return [side for one in inputs for side in _sides(one)]
 
 
-def _sides(one: Input) -> tuple[dict[str, float], dict[str, float]]:
-    return {one.path: 1.0}, {one.path: -1.0}
+def _sides(an_input: Input) -> tuple[dict[str, float], dict[str, float]]:
+    return {an_input.path: 1.0}, {an_input.path: -1.0}
 
 
 def sensitivity(
