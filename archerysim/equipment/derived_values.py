@@ -16,7 +16,7 @@ from archerysim.equipment.rest import Rest
 from archerysim.equipment.riser import Riser
 from archerysim.equipment.setup import Category, Setup
 from archerysim.errors import SetupError
-from archerysim.fields.derivation import Filling
+from archerysim.fields.filling import Filling
 from archerysim.fields.quantity import Form
 from archerysim.fields.record import Record
 from archerysim.fields.units import show

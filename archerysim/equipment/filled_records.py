@@ -15,7 +15,7 @@ from archerysim.equipment.archer import Hold, Three
 from archerysim.equipment.arrow import FletchingKind
 from archerysim.equipment.bowstring import StringMass
 from archerysim.equipment.nock import Convention, LocatorKind
-from archerysim.fields.derivation import Filling
+from archerysim.fields.filling import Filling
 
 Table = tuple[float, ...]
 

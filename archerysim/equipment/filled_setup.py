@@ -29,7 +29,7 @@ from archerysim.equipment.filled_records import (
 from archerysim.equipment.setup import Category, Setup, shown_of
 from archerysim.errors import SetupError
 from archerysim.fields import paths
-from archerysim.fields.derivation import GIVEN, Filling, Kind, value_at
+from archerysim.fields.filling import GIVEN, Filling, Kind, value_at
 from archerysim.fields.given import NO_CHANGES
 from archerysim.fields.quantity import Form
 from archerysim.fields.record import fields_of

@@ -19,7 +19,7 @@ from typing import Any
 
 from numba import njit
 
-from archerysim.kernel_cache.compiling import COMPILES
+from archerysim.kernel_cache.compile_messages import COMPILES
 from archerysim.kernel_cache.kernel_files import KernelFiles
 from archerysim.kernel_cache.kernel_folder import kernel_folder
 

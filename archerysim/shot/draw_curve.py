@@ -13,7 +13,7 @@ from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, variables_of
 from archerysim.shot import warnings
-from archerysim.shot.before import Before
+from archerysim.shot.bow_before import Before
 from archerysim.shot.edit import Edit
 from archerysim.shot.statics.brace import Braced
 from archerysim.shot.statics.draw import TRADE, Drawing

@@ -20,13 +20,13 @@ from archerysim.fields.quantity import in_si
 from archerysim.fields.record import plain
 from archerysim.fields.small_table import html_table, one_line
 from archerysim.shot.arrays.mesh import Mesh, mesh_of
-from archerysim.shot.before import Before, lightest, turned_since
+from archerysim.shot.bow_before import Before, lightest, turned_since
 from archerysim.shot.draw_curve import DrawCurve, curve_of
 from archerysim.shot.edit import Edit, plain_edits
 from archerysim.shot.from_full_draw import shoot_drawn
 from archerysim.shot.hold import HEIGHT, REFIT, Hold, check_held, hold_words
+from archerysim.shot.kept_launches import Memo
 from archerysim.shot.launch import Launch
-from archerysim.shot.memo import Memo
 from archerysim.shot.statics.brace import Braced, brace_to_height, brace_with_string
 from archerysim.shot.statics.draw import TRADE, Drawing, draw_to, full_draw_x
 from archerysim.shot.statics.drawn import Drawn

@@ -6,7 +6,7 @@ from archerysim.equipment import Setup
 from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.errors import ShotError
 from archerysim.shot import warnings
-from archerysim.shot.before import Before
+from archerysim.shot.bow_before import Before
 from archerysim.shot.edit import Edit
 from archerysim.shot.launch import Launch, make_launch
 from archerysim.shot.release.release import FRAMES, ROWS, loose

@@ -12,7 +12,7 @@ import archerysim
 from archerysim.equipment import filled
 from archerysim.mechanics.release.forces import finger_fade
 from archerysim.shot.flight.bare_shaft import BareDifference
-from archerysim.shot.flight.on_the_range import CAUTION
+from archerysim.shot.flight.range_cautions import CAUTION
 from archerysim.shot.flight.swing_free import quiet_path
 from archerysim.shot.launch import Launch
 from archerysim.shot.timeline import fading

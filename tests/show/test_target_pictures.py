@@ -9,7 +9,7 @@ import pytest
 from matplotlib.patches import Circle, Rectangle
 
 from archerysim.equipment import Setup, SetupError
-from archerysim.shot.flight.on_the_range import CAUTION, FAR_BARE, FAR_BUTT
+from archerysim.shot.flight.range_cautions import CAUTION, FAR_BARE, FAR_BUTT
 from archerysim.show import bare_against_fletched, target_card
 from archerysim.show.bare_shaft.target_card import verdict
 from archerysim.show.style import WANTED

@@ -11,7 +11,7 @@ import pytest
 
 from archerysim.equipment import SetupError
 from archerysim.shot.flight.fly import flown
-from archerysim.shot.flight.on_the_range import CAUTION
+from archerysim.shot.flight.range_cautions import CAUTION
 from archerysim.shot.warnings import NONE
 from archerysim.study.groups.compare import LocatorGroups, ReadingGroups, compare_locators, group_by_reading
 from archerysim.study.groups.group import AT_CLEAR, Group, group

@@ -114,7 +114,7 @@ def bare_difference(
     Returns
     -------
     BareDifference
-        To be shown together with ``archerysim.shot.flight.on_the_range.range_cautions``.
+        To be shown together with ``archerysim.shot.flight.range_cautions.range_cautions``.
 
     Raises
     ------

@@ -37,7 +37,7 @@ def bare_against_fletched(result: BareAgainstFletched, axes: Any = None) -> Figu
         Readings, by the setup's convention, and heights in mm. The wanted height is that of drag and mass alone; only
         near the bow is it zero.
     """
-    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.flight.range_cautions import range_cautions
 
     count = len(result.distances)
     figure, panels = style.many_axes(axes, count, min(3, count), 11.2)

@@ -74,7 +74,7 @@ def flights_table(flown: Flights) -> str:
         Readings by the setup's convention. Limits that are passed on top; at the end the other warnings and the
         range's cautions.
     """
-    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.flight.range_cautions import range_cautions
     from archerysim.shot.warnings import with_more
 
     tape = "taped to the fletched one's mass" if flown.taped else "without tape"

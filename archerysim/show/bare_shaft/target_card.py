@@ -108,7 +108,7 @@ def target_card(
     SetupError
         If the distance was not flown, a reading not shot, or the face's diameter is out of range.
     """
-    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.flight.range_cautions import range_cautions
 
     far = float(result.distances[0]) if distance is None else in_si("distance", distance, "m")
     size = FACE.one("face_diameter", face_diameter, "refused") / MM

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from archerysim.shot.launch import Launch
     from archerysim.study.explanation.explain import Explained
-    from archerysim.study.explanation.story import Instant
+    from archerysim.study.explanation.instants import Instant
 
 ROW = 3.6  # height of a frame [cm]
 ASIDE = 60.0  # room behind the nock at full draw and before the point at clear [mm]
@@ -48,7 +48,7 @@ def explain(result: Explained, figure: Figure | None = None, *, left_handed: boo
     Figure
         Left: along the aim line from the pivot, up-down enlarged as written; right: forces.
     """
-    from archerysim.study.explanation.story import frames
+    from archerysim.study.explanation.instants import frames
 
     launch = result.launch
     chosen = frames(result.told)

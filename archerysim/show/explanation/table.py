@@ -11,7 +11,7 @@ from archerysim.show.text import columns, force, number, titled, with_warnings, 
 
 if TYPE_CHECKING:
     from archerysim.study.explanation.explain import Explained
-    from archerysim.study.explanation.story import Instant
+    from archerysim.study.explanation.instants import Instant
 
 LEAST = 0.05  # smaller forces count as none [N]
 

@@ -57,7 +57,7 @@ def flight(
     UsageError
         If there is no flight, or labels and flights differ in number.
     """
-    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.flight.range_cautions import range_cautions
     from archerysim.shot.flight.swing_free import quiet_path
 
     flights = list(flown) if isinstance(flown, Sequence) else [flown]

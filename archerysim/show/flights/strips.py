@@ -291,7 +291,7 @@ def _head(figure: Figure, flown: Any, drawn: list[Strip], times: float) -> None:
     """Name, enlargement, what was taken away; the legend below; the cautions for bare and far shots."""
     from matplotlib.lines import Line2D
 
-    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.flight.range_cautions import range_cautions
 
     dot: Any = Line2D([], [], linestyle="none", marker="o", markersize=3.0, color=INK, label="point")
     looks = round(math.degrees(math.atan(times * math.tan(math.radians(1.0)))))

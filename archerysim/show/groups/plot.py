@@ -254,7 +254,7 @@ def _apart(ratio: Ratio) -> str:
 
 def _foot(figure: Any, group: Group | None, words: str) -> None:
     """Words under a picture, with the cautions for bare shafts."""
-    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.flight.range_cautions import range_cautions
 
     cautions = range_cautions(group.distance, True, group.setup.category) if group is not None else ()
     style.foot(figure, [], "\n".join((words, *cautions)))

@@ -79,7 +79,7 @@ def flight_scene(
     UsageError
         If there are no flights or too many, names do not fit, or the distances differ.
     """
-    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.flight.range_cautions import range_cautions
 
     shown = _several(flights)
     called = _names(shown, names)

@@ -68,7 +68,7 @@ def diagnosis(found: Diagnosis, figure: Figure | None = None, *, profiles: bool 
 
 def _foot(found: Diagnosis) -> str:
     """Whose convention the readings are told by, where that is not plain; the cautions for bare shafts."""
-    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.flight.range_cautions import range_cautions
 
     far = max((group.distance for group in found.groups), default=0.0)
     return "\n".join((found.by_words, *range_cautions(far, True, found.category))).strip()

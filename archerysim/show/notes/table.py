@@ -34,7 +34,7 @@ def diagnosis_table(found: Diagnosis) -> str:
         Heights in mm, positive = bare above fletched; readings in mm and sixteenths of an inch, in the groups by the
         notes' convention.
     """
-    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.flight.range_cautions import range_cautions
     from archerysim.shot.warnings import NONE
 
     lines = [f"{found.notes.name}: what the groups say", ""]

@@ -86,7 +86,7 @@ def tuned(found: Tuned, today: float | None = None, ax: Axes | None = None) -> A
     _lies(ax, found)
     style.legend(ax, loc="best")
     if bare:
-        from archerysim.shot.flight.on_the_range import range_cautions
+        from archerysim.shot.flight.range_cautions import range_cautions
 
         figure: Any = ax.figure
         style.foot(figure, [], "\n".join(range_cautions(found.distance, True, found.setup.category)))

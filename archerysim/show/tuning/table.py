@@ -269,7 +269,7 @@ def _other(tuned: Tuned, name: str) -> str:
 
 def _cautions(launch: Launch, bare: bool, distance: float, unusual: tuple[str, ...]) -> list[str]:
     """Warnings of the launch; the cautions of unusual settings and those for the range."""
-    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.flight.range_cautions import range_cautions
     from archerysim.shot.warnings import with_more
 
     odd = [f"{words[0].upper()}{words[1:]}: {BEFORE}" for words in unusual]

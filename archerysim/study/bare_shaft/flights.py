@@ -73,7 +73,7 @@ class FlightRow:
 @result("name", "today", "distance", "taped", "rows")
 @dataclass(frozen=True)
 class Flights:
-    """Flights of several readings. Shown with ``archerysim.shot.flight.on_the_range.range_cautions``.
+    """Flights of several readings. Shown with ``archerysim.shot.flight.range_cautions.range_cautions``.
 
     Attributes
     ----------

@@ -15,8 +15,8 @@ from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
 from archerysim.shot.moment import Moment
+from archerysim.study.explanation.instants import Instant, story
 from archerysim.study.explanation.neutral_bow import BowPart, as_read, parts_of
-from archerysim.study.explanation.story import Instant, story
 
 QUANTITIES = (
     ("angle_of_attack", column(Moment, "angle_of_attack").unit, "angle of attack at clear"),

@@ -20,7 +20,7 @@ from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.flight.bare_shaft import fly_both
 from archerysim.shot.flight.fly import check_distance, sight_elevation
-from archerysim.shot.flight.on_the_range import range_cautions
+from archerysim.shot.flight.range_cautions import range_cautions
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
 from archerysim.shot.warnings import NONE, kind_of, ranged, with_more

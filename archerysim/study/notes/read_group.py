@@ -160,7 +160,7 @@ def diagnose(
     Returns
     -------
     Diagnosis
-        To be shown together with ``archerysim.shot.flight.on_the_range.range_cautions``. With an arrow so light that
+        To be shown together with ``archerysim.shot.flight.range_cautions.range_cautions``. With an arrow so light that
         the bow must not be shot, it has warnings and groups and nothing else.
 
     Raises

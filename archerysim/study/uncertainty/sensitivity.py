@@ -17,7 +17,7 @@ from archerysim.fields.reported import column
 from archerysim.fields.udunits import udunits
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
-from archerysim.shot.flight.on_the_range import range_cautions
+from archerysim.shot.flight.range_cautions import range_cautions
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
 from archerysim.shot.moment import Moment

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from archerysim.cli.messages import log_shown
-from archerysim.kernel_cache import compiling
+from archerysim.kernel_cache import compile_messages
 from archerysim.kernel_cache.interrupts import when_heard
 from tests.kernel_cache.tiny import fresh
 
@@ -20,7 +20,7 @@ from tests.kernel_cache.tiny import fresh
 @pytest.fixture(autouse=True)
 def _none_compiled_yet(monkeypatch: pytest.MonkeyPatch) -> None:
     for name, value in {"kept": None, "begun": set(), "names": {"tests.kernel_cache.tiny.twice", "other"}}.items():
-        monkeypatch.setattr(compiling.COMPILES, name, value)
+        monkeypatch.setattr(compile_messages.COMPILES, name, value)
 
 
 def test_by_logging(tmp_path: Path, caplog: pytest.LogCaptureFixture) -> None:
@@ -69,13 +69,13 @@ def test_on_the_command_line(kind: Any, tmp_path: Path, monkeypatch: pytest.Monk
 
 def test_interrupts_are_handled_as_before_once_it_is_compiled(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     seen = []
-    real = compiling.COMPILES.on_end
+    real = compile_messages.COMPILES.on_end
 
     def on_end(event: Any) -> None:
         seen.append(signal.getsignal(signal.SIGINT))
         real(event)
 
-    monkeypatch.setattr(compiling.COMPILES, "on_end", on_end)
+    monkeypatch.setattr(compile_messages.COMPILES, "on_end", on_end)
     before = signal.signal(signal.SIGINT, signal.default_int_handler)
     try:
         fresh(tmp_path)(1.5)
