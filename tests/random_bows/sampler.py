@@ -10,7 +10,7 @@ from archerysim.equipment import Setup, filled
 from tests.random_setups import INCH, random_setup
 
 CURVED = 0.4  # share of bows whose limbs are not straight
-TIP = (-0.5, 10.0)  # natural curvature at the tip, falling to nil at half the limb's length or further out [1/m]
+TIP = (-0.5, 10.0)  # natural curvature at the tip, falling to zero at half the limb's length or further out [1/m]
 UNLIKE = 0.3  # whose limbs differ in length
 WEIGHED_ELSEWHERE = 0.4  # that were weighed at another draw than the archer's
 ONE_LOCATOR = 0.1

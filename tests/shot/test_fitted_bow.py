@@ -15,7 +15,7 @@ from archerysim.equipment.cautions import SCRAPING
 from archerysim.errors import ShotError
 from archerysim.shot import fitted_bow
 from archerysim.shot.fitted_bow import FittedBow
-from archerysim.shot.memo import Memo
+from archerysim.shot.kept_launches import Memo
 from archerysim.shot.shoot import brace, draw, fit, shoot, strain
 from tests.shot.examples import READING, built, measured
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 
-from archerysim.mechanics.compiling import kernel, part
+from archerysim.mechanics.compiling import inlined, kernel
 
 
-@part
+@inlined
 def chain_forces(c, x, y, vx, vy, fx, fy, cells):
     """Write the chain's forces on its nodes.
 

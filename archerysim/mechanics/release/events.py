@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.compiling import part
+from archerysim.mechanics.compiling import inlined
 from archerysim.mechanics.forces.contact import share_after
 from archerysim.mechanics.release.layout import AFTER, BEFORE
 
 
-@part
+@inlined
 def begin_notes(notes):
     """The notes of a shot in which nothing has happened yet."""
     notes.steps = 0
@@ -39,13 +39,13 @@ def begin_notes(notes):
     notes.largest_edge = 0.0
 
 
-@part
+@inlined
 def share_supported(su, travel, stride):
     """Share of the step about now in which the rest supports, the throat ``travel`` on its way [m]."""
     return 1.0 - share_after(travel - su.travel, stride)
 
 
-@part
+@inlined
 def at_the_rest(su, acting, supported, travel, time, notes, works):
     """Note how the shaft leaves the rest and comes down on it again, and what is left when the support ends."""
     press = acting.press
@@ -76,7 +76,7 @@ def at_the_rest(su, acting, supported, travel, time, notes, works):
             notes.suppressed_strike = max(notes.suppressed_strike, press)
 
 
-@part
+@inlined
 def share_let_go(th, acting, notes):
     """Share of the step that has just ended since the last edge let go of the string in it; negative where none did."""
     share = -1.0
@@ -99,13 +99,13 @@ def share_let_go(th, acting, notes):
     return share
 
 
-@part
+@inlined
 def is_clear(acting, tail_x, clear_at, notes):
     """Whether the arrow is clear: let go, far enough, touching nothing."""
     return not notes.inside and notes.separated and tail_x >= clear_at and acting.rest == 0.0
 
 
-@part
+@inlined
 def share_clear(tail_x, tail_vx, clear_at, dt, step):
     """Share of the step that has just ended since the arrow was far enough."""
     if step > 0 and tail_vx > 0.0:
@@ -113,7 +113,7 @@ def share_clear(tail_x, tail_vx, clear_at, dt, step):
     return 0.0
 
 
-@part
+@inlined
 def look_at_throat(model, nodes, acting, travel, time, notes, support_end):
     """At a look: the greatest push, and where the throat is before and after the rest's support ends."""
     a = model.marks.tail
@@ -128,7 +128,7 @@ def look_at_throat(model, nodes, acting, travel, time, notes, support_end):
         seen.y = nodes.y[a]
 
 
-@part
+@inlined
 def look_at_string(marks, nodes, time, notes, straight):
     """At a look: the string's line before and after its points at the nock pass the line between the tips."""
     if notes.straight:

@@ -18,7 +18,7 @@ from archerysim.mechanics.statics.tangent import chain_tangent
 
 @kernel
 def factor_bow(c, grid, x, y, push, room):
-    """Factor the bow's stiffness: number of negative pivots, -1 where one is nil.
+    """Factor the bow's stiffness: number of negative pivots, -1 where one is zero.
 
     Parameters
     ----------
