@@ -42,7 +42,7 @@ _HOMES = {
     "archerysim.shot.flight.bare_shaft": ("bare_difference", "BareDifference"),
     "archerysim.study.tuning.together": ("together_reading", "TogetherReading"),
     "archerysim.study.run.store_contents": ("open_store",),
-    "archerysim.study.tuning.zero_attack": ("nil_reading", "NilReading"),
+    "archerysim.study.tuning.zero_attack": ("zero_attack_reading", "ZeroAttackReading"),
     "archerysim.study.tuning.tune": ("tune", "Tuned"),
     "archerysim.study.tuning.tune_two": ("tune_two", "TunedTwo"),
     "archerysim.study.uncertainty.sensitivity": ("sensitivity",),
@@ -151,8 +151,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.tuning.tune import tune as tune
     from archerysim.study.tuning.tune_two import TunedTwo as TunedTwo
     from archerysim.study.tuning.tune_two import tune_two as tune_two
-    from archerysim.study.tuning.zero_attack import NilReading as NilReading
-    from archerysim.study.tuning.zero_attack import nil_reading as nil_reading
+    from archerysim.study.tuning.zero_attack import ZeroAttackReading as ZeroAttackReading
+    from archerysim.study.tuning.zero_attack import zero_attack_reading as zero_attack_reading
     from archerysim.study.uncertainty.sensitivity import sensitivity as sensitivity
     from archerysim.study.uncertainty.uncertainty import Uncertainty as Uncertainty
     from archerysim.study.uncertainty.uncertainty import uncertainty as uncertainty

@@ -105,12 +105,12 @@ class ShotError(ArcherysimError, RuntimeError):
         self.stage = stage
         self.status = code
         self.detail = detail
-        told = REMEDY.get(code, "it failed for a reason without a name")
-        self.problem, _, self.remedy = (part.strip() for part in told.partition(";"))
+        reason = REMEDY.get(code, "it failed for a reason without a name")
+        self.problem, _, self.remedy = (part.strip() for part in reason.partition(";"))
 
     def __str__(self) -> str:
-        told = f"{self.problem}; {self.remedy}" if self.remedy else self.problem
-        return f"{self.stage}: {told}" + (f" ({self.detail})" if self.detail else "")
+        reason = f"{self.problem}; {self.remedy}" if self.remedy else self.problem
+        return f"{self.stage}: {reason}" + (f" ({self.detail})" if self.detail else "")
 
 
 class StoreError(ArcherysimError, ValueError):

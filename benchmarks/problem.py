@@ -167,7 +167,7 @@ class Problem:
         return differences
 
     def left(self, state: np.ndarray) -> float:
-        """How far the string has yet to go out of the throat [m]; nil or less where it is out."""
+        """How far the string has yet to go out of the throat [m]; zero or less where it is out."""
         rates = np.empty(self.size)
         self.compiled(0.0, state, rates, self.room, True, self.plain.supported)
         return float(max(self.room[ADVANCE, 0], self.room[ADVANCE, 1])) + self.drawing.throat.depth
@@ -185,7 +185,7 @@ class Problem:
                 rhs.supported = 0.0
 
     def watched(self) -> dict[str, Callable[[np.ndarray], float]]:
-        """What is still to come: functions that fall through nil."""
+        """What is still to come: functions that fall through zero."""
         there = {"out": self.left} if self.plain.inside else {}
         return there | ({"support": self.on_rest} if self.plain.supported else {})
 

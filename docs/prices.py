@@ -25,13 +25,13 @@ from archerysim.study.explanation.explain import explain
 from archerysim.study.explanation.neutral_bow import as_read, parts_of
 from archerysim.study.notes.priors import causes_of, changes_of
 from archerysim.study.tuning.together import together_reading
-from archerysim.study.tuning.zero_attack import nil_reading
+from archerysim.study.tuning.zero_attack import zero_attack_reading
 
 ROOT = Path(__file__).resolve().parents[1]
 EXAMPLES = ("club-outdoor", "club-indoor", "barebow", "junior")
 DEFAULT = MESHES["default"]
 TOGETHER = "move: bare and fletched together again at 18 m [mm]"
-NIL = "move: no angle of attack at clear again [mm]"
+ZERO_ATTACK = "move: no angle of attack at clear again [mm]"
 NONE = "no answer"
 
 
@@ -48,10 +48,10 @@ def built(name: str) -> archerysim.Setup:
 
 
 def best_of(bow: archerysim.Setup | FittedBow, mesh: str | Mesh = DEFAULT) -> np.ndarray:
-    """The reading that brings bare and fletched together at 18 m, and the nil reading (2,) [mm]; nan for none."""
+    """The reading that brings bare and fletched together at 18 m, and that of zero attack (2,) [mm]; nan for none."""
     bow = FittedBow.of(bow, mesh)
     found = []
-    for find in (together_reading, nil_reading):
+    for find in (together_reading, zero_attack_reading):
         try:
             found.append(find(bow).reading)
         except SetupError as error:
@@ -89,10 +89,10 @@ def best_readings() -> str:
     """Both best readings of the examples, and what the pitch rate makes of the second."""
     rows = []
     for name in EXAMPLES:
-        nil = nil_reading(built(name))
-        apart = bare_difference(nil.launch, "18 m")
+        zero_attack = zero_attack_reading(built(name))
+        apart = bare_difference(zero_attack.launch, "18 m")
         both = [f"{one:.1f}" for one in best(name)]
-        rows.append([name, *both, f"{nil.launch.clear.pitch_rate:+.2f}", f"{1e3 * apart.swing:+.0f}"])
+        rows.append([name, *both, f"{zero_attack.launch.clear.pitch_rate:+.2f}", f"{1e3 * apart.swing:+.0f}"])
     return table(
         ("bow", "bare and fletched together at 18 m [mm]", "no angle of attack at clear [mm]",
          "pitch rate at the latter [rad/s]", "bare beside fletched there, less drag's part [mm]"),
@@ -111,7 +111,7 @@ def parts() -> str:
         bow = base.setup.replace(as_read(base) | part.changes)
         turned = -told.of(part.name).on_actual[0]
         rows.append([part.name, part.here, f"{turned:+.3f}", *in_words(best_of(bow) - best("club-outdoor"))])
-    return table(("part made neutral", "it is here", "angle of attack at clear [deg]", TOGETHER, NIL), rows)
+    return table(("part made neutral", "it is here", "angle of attack at clear [deg]", TOGETHER, ZERO_ATTACK), rows)
 
 
 PRIORS = {
@@ -142,7 +142,8 @@ def unmeasured() -> str:
             [cause.name, PRIORS[cause.path], f"{abs(high - low):.0f} mm {way}", *in_words(best_high - best_low)]
         )
     return table(
-        ("input", "prior (normal, cut off)", "one spread more moves d at 18 m, reading 8 mm", TOGETHER, NIL), rows
+        ("input", "prior (normal, cut off)", "one spread more moves d at 18 m, reading 8 mm", TOGETHER, ZERO_ATTACK),
+        rows,
     )
 
 

@@ -32,7 +32,7 @@ from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.release import release as loose
 from archerysim.shot.shoot import shoot
 from archerysim.shot.statics import brace, draw
-from archerysim.study.tuning.zero_attack import nil_reading
+from archerysim.study.tuning.zero_attack import zero_attack_reading
 
 ROOT = Path(__file__).resolve().parents[1]
 PAGES = (
@@ -73,14 +73,14 @@ def readme_sweep() -> str:
 
 def readme_best() -> str:
     """The two best readings of the README's bow, and what a millimetre does."""
-    together, nil = prices.best("club-outdoor")
+    together, zero_attack = prices.best("club-outdoor")
     low, high = (bare_difference(shot("club-outdoor", together + by), "18 m").height for by in (-2.0, 2.0))
-    slope = nil_reading(built("club-outdoor")).slope
+    slope = zero_attack_reading(built("club-outdoor")).slope
     return (
         f"On this invented bow the bare shaft joins the fletched ones at 18 m with the locators near {together:.1f} mm "
-        f"by the underside, and there is no angle of attack at clear near {nil:.1f} mm. One millimetre up turns the "
-        f"angle of attack by {slope:+.3f} degrees and puts the bare shaft some {1e3 * abs(high - low) / 4.0:.0f} mm "
-        "lower."
+        f"by the underside, and there is no angle of attack at clear near {zero_attack:.1f} mm. One millimetre up "
+        f"turns the angle of attack by {slope:+.3f} degrees and puts the bare shaft some "
+        f"{1e3 * abs(high - low) / 4.0:.0f} mm lower."
     )
 
 
@@ -252,7 +252,7 @@ def limits_sizes() -> str:
         ])  # fmt: skip
     return table(
         ("what if", "field", "usual", "here", "pitch at clear [deg]", "angle of attack at clear [deg]",
-         prices.TOGETHER, prices.NIL),
+         prices.TOGETHER, prices.ZERO_ATTACK),
         rows,
     )  # fmt: skip
 
@@ -269,7 +269,7 @@ def limits_air() -> str:
     one = shot("club-outdoor")
     speed, energy = one.separation.speed, one.stored_energy
     stroke = one.braced.x[one.braced.marks.edge_u] - one.drawn.throat_x
-    # v^2 grows about evenly over the stroke (half on average) and falls to nil at the tips (a third on average)
+    # v^2 grows about evenly over the stroke (half on average) and falls to zero at the tips (a third on average)
     string = 0.5 * 1.2 * 1.1 * 0.002 * one.braced.string_length * speed**2 / 3.0 * 0.5 * stroke
     shaft = 0.5 * 1.2 * 2.6 * 3.1416 * full_radius() ** 2 * speed**2 * 0.5 * stroke
     return (

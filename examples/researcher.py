@@ -10,7 +10,7 @@ from archerysim import show
 
 
 def main() -> None:
-    """Sweep, save, tell slope and nil."""
+    """Sweep, save, tell slope and zero."""
     out = Path("out")
     out.mkdir(exist_ok=True)
     setup = archerysim.load("examples/club-outdoor.toml")
@@ -24,8 +24,8 @@ def main() -> None:
     for name in ("pitch", "pitch_rate", "vertical_velocity", "angle_of_attack"):
         line = clear[name].polyfit("nock_locators_reading", 1).polyfit_coefficients.values
         print(f"{name} at clear: {line[0]:+.3f} {clear[name].units} a millimetre up", end="")
-        nil = -line[1] / line[0]
-        print(f", nil near {nil:.1f} mm" if reading[0] <= nil <= reading[-1] else ", not nil in this range")
+        zero = -line[1] / line[0]
+        print(f", zero near {zero:.1f} mm" if reading[0] <= zero <= reading[-1] else ", not zero in this range")
     print("wrote out/researcher.csv and out/researcher.png")
 
 

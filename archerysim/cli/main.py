@@ -62,11 +62,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _run(arguments: Sequence[str] | None) -> int:
     options = parser().parse_args(arguments)
     _spare_the_collector()
-    from archerysim.cli.messages import told
+    from archerysim.cli.messages import log_shown
 
     try:
         _refuse_one_file(options)
-        with told():
+        with log_shown():
             return int(options.run(options))
     except KeyboardInterrupt:
         if arguments is None:  # the process ends with this: another Ctrl-C does not wait for it

@@ -57,7 +57,7 @@ class _Lines(logging.Handler):
 
 
 @contextmanager
-def told() -> Iterator[None]:
+def log_shown() -> Iterator[None]:
     """While a command runs: show what is logged."""
     log = logging.getLogger("archerysim")
     lines, level = _Lines(), log.level

@@ -137,7 +137,7 @@ def setup_of(options: Any, endings: tuple[str, ...] = ()) -> Setup:
 def bow_of(options: Any, endings: tuple[str, ...] = ()) -> FittedBow:
     """The fitted bow of the file, with the changes that were asked for; refuses first what `setup_of` does."""
     from archerysim.shot.fitted_bow import FittedBow
-    from archerysim.shot.hold import held
+    from archerysim.shot.hold import hold_words
 
-    setup, changes, words = setup_of(options, endings), once(options.changes), held(options.hold)
+    setup, changes, words = setup_of(options, endings), once(options.changes), hold_words(options.hold)
     return FittedBow.of(setup, options.mesh, changes, words)

@@ -56,17 +56,17 @@ def _interrupted(left: Any, options: Any) -> int:
     from archerysim.show.shots.table import sweep_table
     from archerysim.study.sweeps.table_file import save
 
-    told = [f"interrupted: {left.done} of {left.total} points are shot"]
+    sentences = [f"interrupted: {left.done} of {left.total} points are shot"]
     print(sweep_table(left.data), flush=True)
     if options.out:
         save(left.data, options.out)
         others = ", and the others as not shot" if left.done < left.total else ""
-        told.append(f"{options.out} holds them{others}")
+        sentences.append(f"{options.out} holds them{others}")
     if options.plot:
-        told.append("no picture is drawn")
+        sentences.append("no picture is drawn")
     if options.store:
-        told.append(f"they are kept in {options.store}: the same command goes on from there")
+        sentences.append(f"they are kept in {options.store}: the same command goes on from there")
     else:
-        told.append("with --store FILE they would be kept, and the same command would go on from there")
-    print(f"archerysim: {'; '.join(told)}", file=sys.stderr)
+        sentences.append("with --store FILE they would be kept, and the same command would go on from there")
+    print(f"archerysim: {'; '.join(sentences)}", file=sys.stderr)
     return 130

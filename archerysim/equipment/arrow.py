@@ -211,7 +211,7 @@ class Arrow(Record, frozen=True, kw_only=True):
             )
 
 
-def _parts(arrow: Arrow | FilledArrow) -> list[tuple[float, float]]:
+def _masses_and_places(arrow: Arrow | FilledArrow) -> list[tuple[float, float]]:
     """(mass [kg], place in front of the throat [m]) of shaft, point, insert, nock, fletching."""
 
     def value(name: str) -> float:
@@ -229,19 +229,19 @@ def _parts(arrow: Arrow | FilledArrow) -> list[tuple[float, float]]:
 
 def total_mass(arrow: Arrow | FilledArrow) -> float:
     """Mass of the whole arrow [kg]; parts not given count with their defaults."""
-    return sum(mass for mass, _ in _parts(arrow))
+    return sum(mass for mass, _ in _masses_and_places(arrow))
 
 
 def balance_point(arrow: Arrow | FilledArrow) -> float:
     """Distance of the mass centre from the throat [m]."""
-    return sum(mass * place for mass, place in _parts(arrow)) / total_mass(arrow)
+    return sum(mass * place for mass, place in _masses_and_places(arrow)) / total_mass(arrow)
 
 
 def moment_of_inertia(arrow: Arrow | FilledArrow) -> float:
     """Moment of inertia about the mass centre, across the shaft [kg m^2]; parts but the shaft count as points."""
     centre = balance_point(arrow)
     shaft = arrow.mass_per_length * arrow.length**3 / 12
-    return shaft + sum(mass * (place - centre) ** 2 for mass, place in _parts(arrow))
+    return shaft + sum(mass * (place - centre) ** 2 for mass, place in _masses_and_places(arrow))
 
 
 def front_of_centre(arrow: Arrow | FilledArrow) -> float:

@@ -16,7 +16,7 @@ from archerysim.equipment.rest import Rest
 from archerysim.equipment.riser import Riser
 from archerysim.equipment.setup import Category, Setup
 from archerysim.errors import SetupError
-from archerysim.fields.derivation import Part
+from archerysim.fields.filling import Filling
 from archerysim.fields.quantity import Form
 from archerysim.fields.record import Record
 from archerysim.fields.units import show
@@ -36,7 +36,7 @@ STIFFNESS_AT_TIP = 0.235
 MASS_AT_TIP = 0.39
 
 
-def parts_of(setup: Setup) -> dict[str, Part]:
+def fillings_of(setup: Setup) -> dict[str, Filling]:
     """The setup's records with all their values.
 
     Each follows from the record and from what it is handed. The last few are kept, since from point to point of a
@@ -63,84 +63,84 @@ def parts_of(setup: Setup) -> dict[str, Part]:
 
 
 @lru_cache(KEPT)
-def _usual(record: Record, path: str, form: Form) -> Part:
+def _usual(record: Record, path: str, form: Form) -> Filling:
     """A record of which nothing follows from anything else."""
-    return Part(record, path, form)
+    return Filling(record, path, form)
 
 
 @lru_cache(KEPT)
-def _riser(riser: Riser, bow_length: float, form: Form, category: Category) -> Part:
-    part = Part(riser, "riser", form)
+def _riser(riser: Riser, bow_length: float, form: Form, category: Category) -> Filling:
+    filling = Filling(riser, "riser", form)
     inches = bow_length / 0.0254
     length = 25 if inches >= 66 - 1e-9 else 19 if inches <= 58 + 1e-9 else 23
-    part.derive("length", length * 0.0254, "from bow.length: 25 in from 66 in up, 19 in to 58 in, 23 in between")
-    part.assume("mass", RISER_MASS[category], f"usual for {category} [common practice]")
-    part.derive(
+    filling.derive("length", length * 0.0254, "from bow.length: 25 in from 66 in up, 19 in to 58 in, 23 in between")
+    filling.assume("mass", RISER_MASS[category], f"usual for {category} [common practice]")
+    filling.derive(
         "inertia",
-        part["mass"] * part["length"] ** 2 / 12 * 1.2,
+        filling["mass"] * filling["length"] ** 2 / 12 * 1.2,
         "from riser.mass and riser.length: mass x length^2 / 12 x 1.2 [judgement]",
     )
-    root = part["length"] / 2 - 0.020
-    part.derive("upper_root_y", root, "from riser.length: half of it less 20 mm [judgement]")
-    part.derive("lower_root_y", -root, "from riser.length: half of it less 20 mm [judgement]")
+    root = filling["length"] / 2 - 0.020
+    filling.derive("upper_root_y", root, "from riser.length: half of it less 20 mm [judgement]")
+    filling.derive("lower_root_y", -root, "from riser.length: half of it less 20 mm [judgement]")
     if form == "built":
         for name in ("upper_root_x", "lower_root_x"):
-            part.assume(name, -0.020, "usual value [judgement]")
-    return part
+            filling.assume(name, -0.020, "usual value [judgement]")
+    return filling
 
 
 @lru_cache(KEPT)
-def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Category) -> Part:
+def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Category) -> Filling:
     """A limb; the roots so far apart [m]."""
     form: Form = "measured" if isinstance(bow, MeasuredBow) else "built"
-    part = Part(limb, path, form)
-    if isinstance(bow, MeasuredBow) and "length" not in part:
-        part.derive(
+    filling = Filling(limb, path, form)
+    if isinstance(bow, MeasuredBow) and "length" not in filling:
+        filling.derive(
             "length",
             _arc_length(bow, f"{path}.length", roots),
             "from bow.length, roots, tillers and pocket angle: an arc to a string 3.5 in under the bow",
         )
-    part.derive(
+    filling.derive(
         "length",
         (bow.length - roots) / 2,
         "from bow.length and the distance between the roots: half the difference",
     )
-    places: tuple[float, ...] = part["at"]
-    part.assume("natural_curvature", tuple(0.0 for _ in places), "straight when unstrung [judgement]")
-    shaped = "width" in part
+    places: tuple[float, ...] = filling["at"]
+    filling.assume("natural_curvature", tuple(0.0 for _ in places), "straight when unstrung [judgement]")
+    shaped = "width" in filling
     if shaped:
-        section = [w * t for w, t in zip(part["width"], part["thickness"], strict=True)]
-        second = [a * t**2 / 12 for a, t in zip(section, part["thickness"], strict=True)]
-        part.derive(
+        section = [w * t for w, t in zip(filling["width"], filling["thickness"], strict=True)]
+        second = [a * t**2 / 12 for a, t in zip(section, filling["thickness"], strict=True)]
+        filling.derive(
             "bending_stiffness",
-            tuple(part["modulus"] * i for i in second),
+            tuple(filling["modulus"] * i for i in second),
             f"from {path} modulus, width and thickness: E w t^3 / 12",
         )
-        part.derive("root_thickness", part["thickness"][0], f"from {path}.thickness, the first value")
-    part.assume(
+        filling.derive("root_thickness", filling["thickness"][0], f"from {path}.thickness, the first value")
+    filling.assume(
         "bending_stiffness",
         tuple(1.0 + (STIFFNESS_AT_TIP - 1.0) * s for s in places),
         f"a shape, 1 at the root to {STIFFNESS_AT_TIP} at the tip; the fit finds its size [judgement]",
     )
-    part.assume("root_thickness", 0.0 if form == "built" else 0.008, "usual value [judgement]")
-    if "density" in part:
-        part.derive(
+    filling.assume("root_thickness", 0.0 if form == "built" else 0.008, "usual value [judgement]")
+    if "density" in filling:
+        filling.derive(
             "mass_per_length",
-            tuple(part["density"] * a for a in section),
+            tuple(filling["density"] * a for a in section),
             f"from {path} density, width and thickness",
         )
-    if "mass_per_length" in part:
-        part.derive(
+    if "mass_per_length" in filling:
+        filling.derive(
             "mass",
-            part["length"] * _mean(places, part["mass_per_length"]),
+            filling["length"] * _mean(places, filling["mass_per_length"]),
             f"from {path}.mass_per_length and {path}.length",
         )
-    part.assume("mass", LIMB_MASS[category], f"usual for {category} [common practice]")
+    filling.assume("mass", LIMB_MASS[category], f"usual for {category} [common practice]")
     shape = tuple(section) if shaped else tuple(1.0 + (MASS_AT_TIP - 1.0) * s for s in places)
     words = "as width x thickness" if shaped else f"falling from 1 at the root to {MASS_AT_TIP} at the tip [judgement]"
-    size = part["mass"] / (part["length"] * _mean(places, shape))
-    part.derive("mass_per_length", tuple(size * m for m in shape), f"from {path}.mass, {words}")
-    return part
+    size = filling["mass"] / (filling["length"] * _mean(places, shape))
+    filling.derive("mass_per_length", tuple(size * m for m in shape), f"from {path}.mass, {words}")
+    return filling
 
 
 def _arc_length(bow: MeasuredBow, path: str, roots: float) -> float:
@@ -169,44 +169,44 @@ def _mean(places: tuple[float, ...], table: tuple[float, ...]) -> float:
 
 
 @lru_cache(KEPT)
-def _string(string: String, form: Form) -> Part:
-    part = Part(string, "string", form)
-    if "material" not in part:
-        return part
-    material = part["material"]
+def _string(string: String, form: Form) -> Filling:
+    filling = Filling(string, "string", form)
+    if "material" not in filling:
+        return filling
+    material = filling["material"]
     fibre = FIBRES[material]
-    part.assume("strand_mass_per_length", fibre.strand_mass_per_length, f"usual strand of {material} [judgement]")
-    part.assume("strand_strength", fibre.strand_strength, f"usual strand of {material} [judgement]")
-    strands, each = part["strands"], part["strand_mass_per_length"]
+    filling.assume("strand_mass_per_length", fibre.strand_mass_per_length, f"usual strand of {material} [judgement]")
+    filling.assume("strand_strength", fibre.strand_strength, f"usual strand of {material} [judgement]")
+    strands, each = filling["strands"], filling["strand_mass_per_length"]
     # The factor's default needs material and strands, which are here.
-    stiffness = fibre_stiffness(material, strands, each, part["construction_factor"])
-    part.derive(
+    stiffness = fibre_stiffness(material, strands, each, filling["construction_factor"])
+    filling.derive(
         "axial_stiffness",
         stiffness,
         "from string.material, strands, strand_mass_per_length and construction_factor (fibre: [memory, rounded])",
     )
-    part.derive("mass_per_length", strands * each, "from string.strands and strand_mass_per_length")
-    return part
+    filling.derive("mass_per_length", strands * each, "from string.strands and strand_mass_per_length")
+    return filling
 
 
 @lru_cache(KEPT)
-def _rest(rest: Rest, form: Form) -> Part:
-    part = Part(rest, "rest", form)
-    if "droop" in part:
-        part.derive(
+def _rest(rest: Rest, form: Form) -> Filling:
+    filling = Filling(rest, "rest", form)
+    if "droop" in filling:
+        filling.derive(
             "stiffness",
-            part["droop_mass"] * GRAVITY / part["droop"],
+            filling["droop_mass"] * GRAVITY / filling["droop"],
             "from rest.droop and droop_mass: weight over droop",
         )
-    return part
+    return filling
 
 
 @lru_cache(KEPT)
-def _nock(nock: Nock, form: Form) -> Part:
-    part = Part(nock, "nock", form)
-    locators = part.one_inside("locators")
+def _nock(nock: Nock, form: Form) -> Filling:
+    filling = Filling(nock, "nock", form)
+    locators = filling.one_inside("locators")
     how = "from nock.height: half of it and 1 mm, half a locator [judgement]"
-    locators.derive("mass_at", part["height"] / 2 + 0.001, how)
+    locators.derive("mass_at", filling["height"] / 2 + 0.001, how)
     kind = locators["kind"]
     for place in ("upper", "lower"):
         present = locators[f"{place}_present"]
@@ -215,41 +215,41 @@ def _nock(nock: Nock, form: Form) -> Part:
             LOCATOR_MASS[kind] if present else 0.0,
             f"usual for {kind} locators [common practice]" if present else "there is no such locator",
         )
-    return part
+    return filling
 
 
 @lru_cache(KEPT)
-def _archer(archer: Archer, form: Form) -> Part:
-    part = Part(archer, "archer", form)
-    hold = part["hold"]
-    part.assume("finger_places", FINGER_PLACES[hold], f"usual for {hold} [common practice]")
-    part.assume("finger_shares", FINGER_SHARES[hold], f"usual for {hold} [memory]")
-    return part
+def _archer(archer: Archer, form: Form) -> Filling:
+    filling = Filling(archer, "archer", form)
+    hold = filling["hold"]
+    filling.assume("finger_places", FINGER_PLACES[hold], f"usual for {hold} [common practice]")
+    filling.assume("finger_shares", FINGER_SHARES[hold], f"usual for {hold} [memory]")
+    return filling
 
 
 @lru_cache(KEPT)
-def _arrow(arrow: shaft.Arrow, form: Form, category: Category) -> Part:
-    part = Part(arrow, "arrow", form)
+def _arrow(arrow: shaft.Arrow, form: Form, category: Category) -> Filling:
+    filling = Filling(arrow, "arrow", form)
     kind = "feather" if category == "traditional" else "vane"
-    part.assume("fletching_kind", kind, f"usual for {category} [common practice]")
-    kind = part["fletching_kind"]
+    filling.assume("fletching_kind", kind, f"usual for {category} [common practice]")
+    kind = filling["fletching_kind"]
     usual = shaft.FLETCHING[kind]
     for name in ("length", "height"):
-        part.assume(f"fletching_{name}", getattr(usual, name), f"usual for a {kind} [common practice]")
-    part.assume("fletching_drag", usual.drag, f"usual for a {kind} [judgement]")
-    number, length, height = (part[f"fletching_{one}"] for one in ("number", "length", "height"))
-    part.derive(
+        filling.assume(f"fletching_{name}", getattr(usual, name), f"usual for a {kind} [common practice]")
+    filling.assume("fletching_drag", usual.drag, f"usual for a {kind} [judgement]")
+    number, length, height = (filling[f"fletching_{one}"] for one in ("number", "length", "height"))
+    filling.derive(
         "fletching_lift_slope",
-        shaft.fletching_lift_slope(number, length, height, part["diameter"]),
+        shaft.fletching_lift_slope(number, length, height, filling["diameter"]),
         "from fletching_number, length and height and the shaft's diameter (Barrowman 1967)",
     )
-    return part
+    return filling
 
 
 @lru_cache(KEPT)
-def _air(air: Air, form: Form) -> Part:
-    part = Part(air, "air", form)
-    if "altitude" in part:
-        pressure = standard_pressure(part["altitude"])
-        part.derive("pressure", pressure, "from air.altitude: standard atmosphere (ISO 2533)")
-    return part
+def _air(air: Air, form: Form) -> Filling:
+    filling = Filling(air, "air", form)
+    if "altitude" in filling:
+        pressure = standard_pressure(filling["altitude"])
+        filling.derive("pressure", pressure, "from air.altitude: standard atmosphere (ISO 2533)")
+    return filling

@@ -15,7 +15,7 @@ from archerysim.equipment.archer import Hold, Three
 from archerysim.equipment.arrow import FletchingKind
 from archerysim.equipment.bowstring import StringMass
 from archerysim.equipment.nock import Convention, LocatorKind
-from archerysim.fields.derivation import Part
+from archerysim.fields.filling import Filling
 
 Table = tuple[float, ...]
 
@@ -24,16 +24,16 @@ class Filled(msgspec.Struct, frozen=True, kw_only=True):
     """Base of the filled records: values in SI, angles in radians, for reading only."""
 
     @classmethod
-    def of(cls, part: Part) -> Self:
-        """The record that holds a part's values; kept with it."""
-        made: Self | None = part.made.get(cls)
+    def of(cls, filling: Filling) -> Self:
+        """The record that holds a filling's values; kept with it."""
+        made: Self | None = filling.made.get(cls)
         if made is None:
-            values = {name: part.values[name] for name in cls.__struct_fields__ if name in part.values}
-            made = part.made[cls] = cls(**values, **cls.inner(part))
+            values = {name: filling.values[name] for name in cls.__struct_fields__ if name in filling.values}
+            made = filling.made[cls] = cls(**values, **cls.inner(filling))
         return made
 
     @classmethod
-    def inner(cls, part: Part) -> dict[str, Any]:
+    def inner(cls, filling: Filling) -> dict[str, Any]:
         """The records inside, by name."""
         return {}
 
@@ -111,9 +111,9 @@ class FilledRiser(Filled, frozen=True, kw_only=True):
     rods: tuple[FilledRod, ...]
 
     @classmethod
-    def inner(cls, part: Part) -> dict[str, Any]:
+    def inner(cls, filling: Filling) -> dict[str, Any]:
         """The rods."""
-        return {"rods": tuple(FilledRod.of(rod) for rod in part.all_inside("rods"))}
+        return {"rods": tuple(FilledRod.of(rod) for rod in filling.all_inside("rods"))}
 
 
 class BuiltRiser(FilledRiser, frozen=True, kw_only=True):
@@ -143,9 +143,9 @@ class FilledString(Filled, frozen=True, kw_only=True):
     masses: tuple[StringMass, ...]
 
     @classmethod
-    def inner(cls, part: Part) -> dict[str, Any]:
+    def inner(cls, filling: Filling) -> dict[str, Any]:
         """The small masses, of which all is given."""
-        return {"masses": tuple(mass.record for mass in part.all_inside("masses"))}
+        return {"masses": tuple(mass.record for mass in filling.all_inside("masses"))}
 
 
 class BuiltString(FilledString, frozen=True, kw_only=True):
@@ -206,9 +206,9 @@ class FilledNock(Filled, frozen=True, kw_only=True):
     locators: ReadLocators | TiedLocators
 
     @classmethod
-    def inner(cls, part: Part) -> dict[str, Any]:
+    def inner(cls, filling: Filling) -> dict[str, Any]:
         """The locators."""
-        locators = part.one_inside("locators")
+        locators = filling.one_inside("locators")
         return {"locators": (TiedLocators if "place" in locators else ReadLocators).of(locators)}
 
 

@@ -10,7 +10,7 @@ from typing import Any, NoReturn
 
 import msgspec
 
-from archerysim.equipment.derived_values import parts_of
+from archerysim.equipment.derived_values import fillings_of
 from archerysim.equipment.filled_records import (
     BuiltLimb,
     BuiltRiser,
@@ -29,7 +29,7 @@ from archerysim.equipment.filled_records import (
 from archerysim.equipment.setup import Category, Setup, shown_of
 from archerysim.errors import SetupError
 from archerysim.fields import paths
-from archerysim.fields.derivation import GIVEN, Kind, Part, value_at
+from archerysim.fields.filling import GIVEN, Filling, Kind, value_at
 from archerysim.fields.given import NO_CHANGES
 from archerysim.fields.quantity import Form
 from archerysim.fields.record import fields_of
@@ -87,8 +87,8 @@ class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         return html_table(type(self).__name__, shown_of(self.given))
 
     @cached_property
-    def _parts(self) -> dict[str, Part]:
-        return parts_of(self.given)
+    def _fillings(self) -> dict[str, Filling]:
+        return fillings_of(self.given)
 
     def get(self, path: str) -> Any:
         """Value at a dotted path of the setup, in SI; None where none is known.
@@ -105,9 +105,9 @@ class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         top, *steps = place.steps
         if top == "limits":
             return paths.value_of(self.given, place)
-        if place.field.record is not None or top not in self._parts:
+        if place.field.record is not None or top not in self._fillings:
             return paths.value_of(self, place)
-        return value_at(self._parts[str(top)], steps, place)
+        return value_at(self._fillings[str(top)], steps, place)
 
     def number(self, path: str) -> float:
         """Number at a dotted path, in SI.
@@ -205,14 +205,14 @@ def filled_as_measured(setup: Setup) -> MeasuredSetup:
     """
     if setup.form != "measured":
         raise SetupError("form", 'is not "measured"', "Give the bow as measured")
-    parts = parts_of(setup)
+    fillings = fillings_of(setup)
     return MeasuredSetup(
-        bow=MeasuredBow.of(parts["bow"]),
-        upper_limb=FilledLimb.of(parts["upper_limb"]),
-        lower_limb=FilledLimb.of(parts["lower_limb"]),
-        riser=FilledRiser.of(parts["riser"]),
-        string=FilledString.of(parts["string"]),
-        **_alike(setup, parts),
+        bow=MeasuredBow.of(fillings["bow"]),
+        upper_limb=FilledLimb.of(fillings["upper_limb"]),
+        lower_limb=FilledLimb.of(fillings["lower_limb"]),
+        riser=FilledRiser.of(fillings["riser"]),
+        string=FilledString.of(fillings["string"]),
+        **_alike(setup, fillings),
     )
 
 
@@ -226,29 +226,29 @@ def filled_as_built(setup: Setup) -> BuiltSetup:
     """
     if setup.form != "built":
         raise SetupError("form", 'is not "built"', "Fit the bow first")
-    parts = parts_of(setup)
+    fillings = fillings_of(setup)
     return BuiltSetup(
-        bow=FilledBow.of(parts["bow"]),
-        upper_limb=BuiltLimb.of(parts["upper_limb"]),
-        lower_limb=BuiltLimb.of(parts["lower_limb"]),
-        riser=BuiltRiser.of(parts["riser"]),
-        string=BuiltString.of(parts["string"]),
-        **_alike(setup, parts),
+        bow=FilledBow.of(fillings["bow"]),
+        upper_limb=BuiltLimb.of(fillings["upper_limb"]),
+        lower_limb=BuiltLimb.of(fillings["lower_limb"]),
+        riser=BuiltRiser.of(fillings["riser"]),
+        string=BuiltString.of(fillings["string"]),
+        **_alike(setup, fillings),
     )
 
 
-def _alike(setup: Setup, parts: dict[str, Part]) -> dict[str, Any]:
+def _alike(setup: Setup, fillings: dict[str, Filling]) -> dict[str, Any]:
     """What a filled setup of either form holds alike."""
     return {
         "given": setup,
         "name": setup.name,
         "category": setup.category,
         "form": setup.form,
-        "nock": FilledNock.of(parts["nock"]),
-        "rest": FilledRest.of(parts["rest"]),
-        "arrow": FilledArrow.of(parts["arrow"]),
-        "archer": FilledArcher.of(parts["archer"]),
-        "air": FilledAir.of(parts["air"]),
+        "nock": FilledNock.of(fillings["nock"]),
+        "rest": FilledRest.of(fillings["rest"]),
+        "arrow": FilledArrow.of(fillings["arrow"]),
+        "archer": FilledArcher.of(fillings["archer"]),
+        "air": FilledAir.of(fillings["air"]),
     }
 
 
@@ -273,8 +273,8 @@ def sources(setup: Setup | FilledSetup) -> dict[str, Source]:
     if isinstance(setup, FilledSetup):
         raise SetupError("", "a filled setup no longer knows its sources", "Ask for those of the setup it came from")
     found = {name: Source(getattr(setup, name), *GIVEN) for name in ("name", "category", "form")}
-    parts = parts_of(setup)
+    fillings = fillings_of(setup)
     for name in fields_of(Setup):
-        if name in parts:
-            found |= {path: Source(value, *grounds) for path, value, grounds in parts[name].sources()}
+        if name in fillings:
+            found |= {path: Source(value, *grounds) for path, value, grounds in fillings[name].sources()}
     return found

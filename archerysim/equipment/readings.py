@@ -102,8 +102,8 @@ def read_by(setup: Setup | FilledSetup, convention: str | None = None) -> ReadBy
 
 def by_underside(setup: Setup | FilledSetup, underside: float) -> InSi:
     """The changes that set a setup's locators to a reading by the underside [m], told by its own convention."""
-    told = read_by(setup)
-    return InSi({READING: told.reading(underside), CONVENTION: told.convention})
+    by = read_by(setup)
+    return InSi({READING: by.reading(underside), CONVENTION: by.convention})
 
 
 def readings(underside: float, shaft_diameter: float, nock_height: float) -> Readings:
@@ -127,5 +127,5 @@ def sixteenths(length: float) -> str:
 
 def both_units(length: float) -> str:
     """A length in mm and to the nearest sixteenth of an inch: ``"8.0 mm (5/16 in)"``."""
-    tenths = math.floor(abs(length) * 1e4 + 0.5 + 1e-6)  # halves away from nil, rounding noise or not
+    tenths = math.floor(abs(length) * 1e4 + 0.5 + 1e-6)  # halves away from zero, rounding noise or not
     return f"{'-' if length < 0 and tenths else ''}{tenths / 10:.1f} mm ({sixteenths(length)})"

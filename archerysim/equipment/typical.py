@@ -231,7 +231,7 @@ def oddities(setup: Setup | FilledSetup) -> list[Oddity]:
     """
     full = filled(setup)
     origin = {} if full is setup else sources(setup)
-    found = []
+    odd = []
     for row in typical(setup):
         value = row.value(full)
         low, high = row.range_si(full)
@@ -240,12 +240,12 @@ def oddities(setup: Setup | FilledSetup) -> list[Oddity]:
             continue
         source = origin.get(row.path.rstrip(".0123456789"))
         assumed = " (assumed)" if source is not None and source.kind == "assumed" else ""
-        name, told = row.name, (value, low, high)
+        name, values = row.name, (value, low, high)
         if row.path == readings.READING:
             by = readings.read_by(full)
-            name, told = f"reading {by.words}", tuple(by.reading(one) for one in told)
-        at, least, most = (units.show(one, row.unit) for one in told)
+            name, values = f"reading {by.words}", tuple(by.reading(one) for one in values)
+        at, least, most = (units.show(one, row.unit) for one in values)
         ends = f"{least.removesuffix(row.unit).rstrip()} to {most}"
         words = f"{name} {at}{assumed} is outside {ends}, typical for {_key(row.ranges, full)}"
-        found.append(Oddity(row.path, value, (low, high), words))
-    return found
+        odd.append(Oddity(row.path, value, (low, high), words))
+    return odd

@@ -97,7 +97,7 @@ class Record(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
             if value is None and not item.needed:
                 continue
             if type(value) is float and value and low <= value <= high:
-                continue  # what is read most: numbers that were checked before (nil may be a negative one)
+                continue  # what is read most: numbers that were checked before (zero may be a negative one)
             if item.about is None and type(value) is item.record:
                 continue
             path = f"{self.label}.{item.name}".lstrip(".")

@@ -56,8 +56,8 @@ def columns_of(kind: type) -> tuple[Column, ...]:
     """The fields of a class of results that say what they are, in order."""
     assert is_dataclass(kind)
     hints = get_type_hints(kind, include_extras=True)
-    said = [(field.name, _said(hints[field.name])) for field in fields(kind)]
-    return tuple(Column(name, *about) for name, about in said if about is not None)
+    reported = [(field.name, _reported_in(hints[field.name])) for field in fields(kind)]
+    return tuple(Column(name, *about) for name, about in reported if about is not None)
 
 
 def column(kind: type, name: str) -> Column:
@@ -66,7 +66,7 @@ def column(kind: type, name: str) -> Column:
 
 
 def unit_at(found: object, path: str) -> str:
-    """Unit of what stands at a dotted path of a result; "" where none is said."""
+    """Unit of what stands at a dotted path of a result; "" where none is reported."""
     home, _, name = path.rpartition(".")
     kind: type = type(attrgetter(home)(found) if home else found)
     return _unit(kind, name)
@@ -77,13 +77,13 @@ def _unit(kind: type, name: str) -> str:
     attribute = getattr(kind, name, None)
     if isinstance(attribute, property | cached_property):
         getter: Callable[..., Any] | None = attribute.fget if isinstance(attribute, property) else attribute.func
-        about = _said(get_type_hints(getter, include_extras=True).get("return"))
+        about = _reported_in(get_type_hints(getter, include_extras=True).get("return"))
         return about.unit if about else ""
     units = {one.name: one.unit for one in columns_of(kind)} if is_dataclass(kind) else {}
     return units.get(name, "")
 
 
-def _said(hint: Any) -> Reported | None:
+def _reported_in(hint: Any) -> Reported | None:
     if get_origin(hint) is not Annotated:
         return None
     return next((one for one in get_args(hint)[1:] if isinstance(one, Reported)), None)

@@ -16,7 +16,7 @@ Kind = TypeVar("Kind")
 
 
 def result(*shown: str) -> Callable[[type[Kind]], type[Kind]]:
-    """A class of results, told by a few of its values (as text and as a table for notebooks), equal where all are.
+    """A class of results, printed by a few of its values (as text and as a table for notebooks), equal where all are.
 
     Parameters
     ----------
@@ -26,7 +26,7 @@ def result(*shown: str) -> Callable[[type[Kind]], type[Kind]]:
     """
 
     def made(kind: type[Kind]) -> type[Kind]:
-        def told(self: Any) -> str:
+        def printed(self: Any) -> str:
             return summary(self, shown)
 
         def table(self: Any) -> str:
@@ -35,7 +35,7 @@ def result(*shown: str) -> Callable[[type[Kind]], type[Kind]]:
         def equal(self: Any, other: object) -> Any:
             return same(self, other) if type(other) is type(self) else NotImplemented
 
-        kind.__repr__ = told  # type: ignore[method-assign]
+        kind.__repr__ = printed  # type: ignore[method-assign]
         kind.__eq__ = equal  # type: ignore[method-assign]
         kind._repr_html_ = table  # type: ignore[attr-defined]
         return kind

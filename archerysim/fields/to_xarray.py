@@ -32,12 +32,12 @@ def variables_of(found: object, prefix: str = "", names: Mapping[str, str] | Non
     kind: type = type(found)
     new = names or {}
     variables: Variables = {}
-    for one in columns_of(kind):
-        values = getattr(found, one.name)
-        if np.ndim(values) != len(one.along):
+    for column in columns_of(kind):
+        values = getattr(found, column.name)
+        if np.ndim(values) != len(column.along):
             continue  # an array that does not say along what it runs
-        axes = tuple(prefix + new.get(axis, axis) for axis in one.along)
-        variables[prefix + new.get(one.name, one.name)] = (axes, np.asarray(values), attributes_of(one))
+        axes = tuple(prefix + new.get(axis, axis) for axis in column.along)
+        variables[prefix + new.get(column.name, column.name)] = (axes, np.asarray(values), attributes_of(column))
     return variables
 
 
@@ -55,18 +55,18 @@ def stacked(results: Sequence[object | None], along: str, prefix: str = "", **na
     **names : str
         Other names of axes.
     """
-    first = next((one for one in results if one is not None), None)
+    first = next((result for result in results if result is not None), None)
     if first is None:
         return {}
     kind: type = type(first)
     variables: Variables = {}
-    for one in columns_of(kind):
-        pattern = np.asarray(getattr(first, one.name), dtype=float)
-        if pattern.ndim != len(one.along):
+    for column in columns_of(kind):
+        pattern = np.asarray(getattr(first, column.name), dtype=float)
+        if pattern.ndim != len(column.along):
             continue
-        values = [np.full(pattern.shape, np.nan) if each is None else getattr(each, one.name) for each in results]
-        axes = (along, *(names.get(axis, axis) for axis in one.along))
-        variables[prefix + one.name] = (axes, np.array(values), attributes_of(one))
+        values = [np.full(pattern.shape, np.nan) if each is None else getattr(each, column.name) for each in results]
+        axes = (along, *(names.get(axis, axis) for axis in column.along))
+        variables[prefix + column.name] = (axes, np.array(values), attributes_of(column))
     return variables
 
 

@@ -25,10 +25,10 @@ def _lines(table: dict[str, Any], path: str) -> Iterator[str]:
             yield f"{name} = {_literal(value)}"
     for name, value in inner.items():
         where = join(path, name)
-        for one in value if isinstance(value, list) else [value]:
-            if any(not _is_table(item) for item in one.values()):
+        for inside in value if isinstance(value, list) else [value]:
+            if any(not _is_table(item) for item in inside.values()):
                 yield f"\n[[{where}]]" if isinstance(value, list) else f"\n[{where}]"
-            yield from _lines(one, where)
+            yield from _lines(inside, where)
 
 
 def _is_table(value: Any) -> bool:
@@ -59,11 +59,11 @@ def _written(item: Field, value: Any) -> Any:
     if item.about.spread and len(set(value)) == 1:
         value = value[0]
     if isinstance(value, tuple):
-        return [_one(item.about.unit, one) for one in value]
-    return _one(item.about.unit, value)
+        return [_with_unit(item.about.unit, one) for one in value]
+    return _with_unit(item.about.unit, value)
 
 
-def _one(unit: str, value: float) -> float | str:
+def _with_unit(unit: str, value: float) -> float | str:
     return units.write(value, unit) if unit else value
 
 

@@ -18,13 +18,13 @@ def sources(*paths: Path) -> list[tuple[str, Path]]:
 
     A name begins with that of the folder given and has "/" between its parts on every system.
     """
-    found = []
+    named = []
     for path in paths:
         if path.is_dir():
-            found += [(f"{path.name}/{one.relative_to(path).as_posix()}", one) for one in path.rglob("*.py")]
+            named += [(f"{path.name}/{one.relative_to(path).as_posix()}", one) for one in path.rglob("*.py")]
         else:
-            found.append((path.name, path))
-    return sorted(found)
+            named.append((path.name, path))
+    return sorted(named)
 
 
 def code_hash(*paths: Path) -> str:
@@ -43,11 +43,11 @@ def code_hash(*paths: Path) -> str:
     """
     digest = hashlib.sha256()
     for name, path in sources(*paths):
-        digest.update("\n".join((name, *_told(ast.parse(path.read_bytes())), "")).encode())
+        digest.update("\n".join((name, *_tree_lines(ast.parse(path.read_bytes())), "")).encode())
     return digest.hexdigest()[:16]
 
 
-def _told(node: Any) -> Iterator[str]:
+def _tree_lines(node: Any) -> Iterator[str]:
     """A syntax tree as lines of text."""
     if isinstance(node, ast.AST):
         yield type(node).__name__
@@ -55,12 +55,12 @@ def _told(node: Any) -> Iterator[str]:
             value = getattr(node, field, None)
             if value is not None and value != [] and field not in ("kind", "type_comment"):
                 yield field
-                yield from _told(value)
+                yield from _tree_lines(value)
         yield ")"
     elif isinstance(node, list):
-        for one in node:
-            if not _says_only(one):
-                yield from _told(one)
+        for statement in node:
+            if not _says_only(statement):
+                yield from _tree_lines(statement)
         yield "]"
     else:
         yield repr(node)

@@ -33,7 +33,7 @@ PACKAGE = "archerysim.mechanics."  # whose code the folder's name stands for
 LENGTH = hashlib.sha256().digest_size
 
 log = logging.getLogger("archerysim")
-_told: set[str] = set()  # what has been said once
+_warned_of: set[str] = set()  # what has been said once
 
 
 def name_of(function: Callable[..., Any]) -> str:
@@ -152,6 +152,6 @@ def _problem(error: Exception) -> str:
 
 def _say(what: str, detail: str) -> None:
     """Say something once a run."""
-    if what not in _told:
-        _told.add(what)
+    if what not in _warned_of:
+        _warned_of.add(what)
         log.warning("archerysim: %s (%s)", what, detail)

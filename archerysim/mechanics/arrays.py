@@ -42,7 +42,7 @@ class Chain(NamedTuple):
     """Masses, stretch and bend of one row of nodes (``n`` nodes, ``n - 1`` cells)."""
 
     mass: np.ndarray  #: (n,) nodal mass [kg]; the carried nodes' mass belongs to the riser
-    inverse_mass: np.ndarray  #: (n,) [1/kg], nil for carried nodes
+    inverse_mass: np.ndarray  #: (n,) [1/kg], zero for carried nodes
     stretch: np.ndarray  #: (n-1,) axial stiffness of a cell, EA / length [N/m]
     rest_length: np.ndarray  #: (n-1,) unloaded length [m]
     least_force: np.ndarray  #: (n-1,) 0 where a cell only pulls, a huge negative number elsewhere [N]

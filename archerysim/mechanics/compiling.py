@@ -4,7 +4,7 @@
 vector instructions. The fast-math flags are named: contraction, reciprocals and the sign of zero only, so
 that tests for NaN stay valid and results do not depend on the order of summation.
 
-What runs inside another kernel's loop is marked `part`: it is put into its callers' own code. A call between
+What runs inside another kernel's loop is marked `inlined`: it is put into its callers' own code. A call between
 kernels hands over every field of every array.
 
 No kernel asks for memory, but for those marked `with_memory`: what it works in is handed in. It is compiled without
@@ -19,7 +19,7 @@ from typing import Any
 
 from numba import njit
 
-from archerysim.kernel_cache.compiling import TOLD
+from archerysim.kernel_cache.compile_messages import COMPILES
 from archerysim.kernel_cache.kernel_files import KernelFiles
 from archerysim.kernel_cache.kernel_folder import kernel_folder
 
@@ -33,12 +33,12 @@ def kernel(function: Callable[..., Any], inside: bool = False, memory: bool = Fa
     )(function)
     if hasattr(compiled, "_cache"):  # not where numba is told to leave functions as they are
         compiled._cache = KernelFiles(function, CACHE)
-        TOLD.names.add(compiled._cache.name)
+        COMPILES.names.add(compiled._cache.name)
     return compiled  # type: ignore[no-any-return]
 
 
-def part(function: Callable[..., Any]) -> Callable[..., Any]:
-    """A `kernel` that becomes part of each kernel that calls it."""
+def inlined(function: Callable[..., Any]) -> Callable[..., Any]:
+    """A `kernel` whose code is put into each kernel that calls it."""
     return kernel(function, True)
 
 
@@ -47,6 +47,6 @@ def with_memory(function: Callable[..., Any]) -> Callable[..., Any]:
     return kernel(function, False, True)
 
 
-def part_with_memory(function: Callable[..., Any]) -> Callable[..., Any]:
-    """A `part` of such a kernel."""
+def inlined_with_memory(function: Callable[..., Any]) -> Callable[..., Any]:
+    """An `inlined` kernel that may ask for memory."""
     return kernel(function, True, True)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 
-from archerysim.mechanics.compiling import kernel, part
+from archerysim.mechanics.compiling import inlined, kernel
 
 PIECES = 16  # of a limb's cell, for its compliance
 FROM, TO, DENSITY = 0, 1, 2  # of a piece
 
 
-@part
+@inlined
 def last_before(nodes, place):
     """Last of some rising nodes that does not stand beyond a place; -1 where all do."""
     j = 0

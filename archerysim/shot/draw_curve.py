@@ -14,7 +14,7 @@ from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, variables_of
 from archerysim.shot import warnings
 from archerysim.shot.arrays.wraps import lying
-from archerysim.shot.before import Before
+from archerysim.shot.bow_before import Before
 from archerysim.shot.edit import Edit
 from archerysim.shot.statics.brace import Braced
 from archerysim.shot.statics.draw import TRADE, Drawing
@@ -41,7 +41,7 @@ class DrawCurve:
     energy : (k,) array
         Stored since brace [J], work of the finger force along the draw.
     drawn : tuple of Drawn
-        The equilibria, from brace (force nil) to full draw.
+        The equilibria, from brace (force zero) to full draw.
     braced : Braced
     setup : Setup
         As built.
@@ -117,5 +117,5 @@ def curve_of(
     others = [
         *warnings.of_changes(full, last.weight, before), *warnings.of_bow(full, braced),
     ]  # fmt: skip
-    told = warnings.all_told(passed, others)
+    told = warnings.all_warnings(passed, others)
     return DrawCurve(length, force, energy, tuple(steps), braced, built, told, tuple(passed), strain, drawing, edits)

@@ -10,7 +10,7 @@ from archerysim.equipment import Setup, SetupError, field_info
 from archerysim.fields.paths import PAIRS
 from archerysim.fields.record import Record, plain
 from archerysim.fields.units import show
-from archerysim.shot.hold import REFIT, WORDS, said
+from archerysim.shot.hold import REFIT, WORDS, hold_sentence
 
 FITTED_ANEW = "fitted anew to the measured brace height, tillers and draw weight"
 
@@ -43,10 +43,10 @@ class Edit:
 
     def words(self) -> str:
         """What was changed, and what was held or fitted anew, in a sentence."""
-        changed = [f"{_words(path)} {_told(path, value)}" for path, value in self.changes.items()]
+        changed = [f"{_words(path)} {_value_words(path, value)}" for path, value in self.changes.items()]
         parts = [f"changed: {', '.join(changed)}"] if changed else []
         if not self.refitted:
-            return "; ".join([*parts, f"held: {said(self.hold)}"])
+            return "; ".join([*parts, f"held: {hold_sentence(self.hold)}"])
         why = "as asked" if self.hold == REFIT else f"because {because(self.changes)}"
         return "; ".join([*parts, f"{FITTED_ANEW}, {why}"])
 
@@ -55,9 +55,9 @@ def held_at_points(paths: Iterable[str], refitted: Iterable[str], hold: tuple[st
     """What is held at every point of a sweep over some paths, of which some have the bow fitted anew, in a sentence."""
     again, others = list(refitted), [path for path in paths if path not in set(refitted)]
     if hold == REFIT or not again:
-        return said(hold)
-    parts = [WORDS["refit"], *([f"then, for {' and '.join(others)}, {said(hold)}"] if others else [])]
-    return "; ".join([*parts, *([said(hold)] if hold and not others else [])])
+        return hold_sentence(hold)
+    parts = [WORDS["refit"], *([f"then, for {' and '.join(others)}, {hold_sentence(hold)}"] if others else [])]
+    return "; ".join([*parts, *([hold_sentence(hold)] if hold and not others else [])])
 
 
 def because(paths: Iterable[str]) -> str:
@@ -90,7 +90,7 @@ def _words(path: str) -> str:
     return path.replace("_", " ").replace(".", " ")
 
 
-def _told(path: str, value: Any) -> str:
+def _value_words(path: str, value: Any) -> str:
     """A value in its field's unit."""
     if value is None or value == ():
         return "no longer given" if value is None else "none"

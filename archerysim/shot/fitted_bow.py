@@ -20,13 +20,13 @@ from archerysim.fields.quantity import in_si
 from archerysim.fields.record import plain
 from archerysim.fields.small_table import html_table, one_line
 from archerysim.shot.arrays.mesh import Mesh, mesh_of
-from archerysim.shot.before import Before, lightest, turned_since
+from archerysim.shot.bow_before import Before, lightest, turned_since
 from archerysim.shot.draw_curve import DrawCurve, curve_of
 from archerysim.shot.edit import Edit, plain_edits
 from archerysim.shot.from_full_draw import shoot_drawn
-from archerysim.shot.hold import HEIGHT, REFIT, Hold, check_held, held
+from archerysim.shot.hold import HEIGHT, REFIT, Hold, check_held, hold_words
+from archerysim.shot.kept_launches import Memo
 from archerysim.shot.launch import Launch
-from archerysim.shot.memo import Memo
 from archerysim.shot.statics.brace import Braced, brace_to_height, brace_with_string
 from archerysim.shot.statics.draw import TRADE, Drawing, draw_to, full_draw_x
 from archerysim.shot.statics.drawn import Drawn
@@ -122,7 +122,7 @@ class FittedBow:
         """
         if isinstance(bow, FittedBow):
             return bow.with_changes(changes, hold)
-        words, cells, asked = held(hold), mesh_of(mesh), read(Setup, changes)
+        words, cells, asked = hold_words(hold), mesh_of(mesh), read(Setup, changes)
         try:
             base = cls._fitted(bow, cells)
         except (SetupError, ShotError):
@@ -173,8 +173,8 @@ class FittedBow:
     def key(self) -> str:
         """What the bow follows from, as a hash: setup, edits, mesh, the bow before."""
         before = None if self.before is None else (plain(self.before.setup), self.before.words)
-        told = (plain(self.given), plain_edits(self.edits), astuple(self.mesh), self.step_factor, before)
-        return hashlib.sha256(json.dumps(told, sort_keys=True).encode()).hexdigest()[:32]
+        follows_from = (plain(self.given), plain_edits(self.edits), astuple(self.mesh), self.step_factor, before)
+        return hashlib.sha256(json.dumps(follows_from, sort_keys=True).encode()).hexdigest()[:32]
 
     def __eq__(self, other: object) -> bool:
         return self.key() == other.key() if isinstance(other, FittedBow) else NotImplemented
@@ -183,12 +183,12 @@ class FittedBow:
         return hash(self.key())
 
     def __repr__(self) -> str:
-        told = f", changed {len(self.edits)} times" if self.edits else ""
-        return f"FittedBow({self.setup.name!r}: given as {self.given.form}{told})"
+        changes = f", changed {len(self.edits)} times" if self.edits else ""
+        return f"FittedBow({self.setup.name!r}: given as {self.given.form}{changes})"
 
     def _repr_html_(self) -> str:
-        told = [("changes", str(len(self.edits)))] if self.edits else []
-        rows = [("setup", one_line(self.setup.name)), ("given as", self.given.form), *told, ("mesh", str(self.mesh))]
+        changes = [("changes", str(len(self.edits)))] if self.edits else []
+        rows = [("setup", one_line(self.setup.name)), ("given as", self.given.form), *changes, ("mesh", str(self.mesh))]
         return html_table("FittedBow", rows)
 
     def __reduce__(self) -> tuple[Any, ...]:
@@ -250,7 +250,7 @@ class FittedBow:
 
     def refits(self, paths: Iterable[str], hold: Hold = None) -> tuple[str, ...]:
         """Those of some paths whose change has the bow fitted anew: all with hold "refit", else what is measured."""
-        return tuple(refitted(self.given, InSi(dict.fromkeys(paths)), held(hold)))
+        return tuple(refitted(self.given, InSi(dict.fromkeys(paths)), hold_words(hold)))
 
     def with_changes(self, changes: Changes, hold: Hold = None) -> FittedBow:
         """The bow with some changes made together, holding what is to be held; braced when it is first asked for that.
@@ -271,7 +271,7 @@ class FittedBow:
         ------
         SetupError, ShotError
         """
-        words = held(hold)
+        words = hold_words(hold)
         if not changes:
             return self
         asked = read(Setup, changes)
@@ -284,12 +284,12 @@ class FittedBow:
     def _fitted_anew(self, changes: InSi, words: tuple[str, ...]) -> FittedBow:
         """The bow fitted with some changes in the file, earlier changes of it as built made once more."""
         new = FittedBow._fitted(changed(self.given, changes), self.mesh)
-        first = tuple(one for one in self.edits if one.refitted)
+        first = tuple(earlier for earlier in self.edits if earlier.refitted)
         edit = Edit.of(new.given, changes, words if words == REFIT else (), True)
         new = new._with(before=self.before, step_factor=self.step_factor, edits=(*first, edit))
-        for one in self.edits:
-            if not one.refitted:
-                new = new._changed(with_si(one.changes), one.hold, new)
+        for earlier in self.edits:
+            if not earlier.refitted:
+                new = new._changed(with_si(earlier.changes), earlier.hold, new)
         return new
 
     def _changed(self, changes: InSi, words: tuple[str, ...], then: FittedBow) -> FittedBow:
@@ -312,7 +312,7 @@ class FittedBow:
         ------
         SetupError, ShotError
         """
-        memo, words = self._traced if trace else self._kept, held(hold)
+        memo, words = self._traced if trace else self._kept, hold_words(hold)
         asked = read(Setup, changes)
         key = pickle.dumps((tuple(asked.items()), words))
         result = memo.get(key)

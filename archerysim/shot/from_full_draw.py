@@ -6,7 +6,7 @@ from archerysim.equipment import Setup
 from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.errors import ShotError
 from archerysim.shot import warnings
-from archerysim.shot.before import Before
+from archerysim.shot.bow_before import Before
 from archerysim.shot.edit import Edit
 from archerysim.shot.launch import Launch, make_launch
 from archerysim.shot.release.release import FRAMES, ROWS, loose
@@ -55,5 +55,5 @@ def _loosed(
         *warnings.of_changes(full, drawn.weight, before), *warnings.of_bow(full, braced),
         *warnings.of_release(drawing, loosed),
     ]  # fmt: skip
-    told = warnings.all_told(passed, others)
+    told = warnings.all_warnings(passed, others)
     return make_launch(built, full, drawing, drawn, loosed, told, tuple(passed), strain, trace, edits)

@@ -18,7 +18,7 @@ REFIT = ("refit",)
 HEIGHT = "bow.brace_height"
 
 
-def held(hold: Hold) -> tuple[str, ...]:
+def hold_words(hold: Hold) -> tuple[str, ...]:
     """The words of a hold, checked; underscores and hyphens count as spaces.
 
     Raises
@@ -47,6 +47,6 @@ def check_held(paths: Iterable[str], words: tuple[str, ...]) -> None:
             raise SetupError(path, "cannot change while the brace height is held", "Hold something else")
 
 
-def said(words: tuple[str, ...]) -> str:
+def hold_sentence(words: tuple[str, ...]) -> str:
     """A sentence for a hold."""
     return "; ".join(WORDS[word] for word in words) if words else NOTHING

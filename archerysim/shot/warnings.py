@@ -14,13 +14,13 @@ from archerysim.equipment.arrow import grains_per_pound, total_mass
 from archerysim.equipment.cautions import BOLTS, SCRAPING
 from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.mechanics.release.layout import AT_X, AT_Y, SEPARATION
-from archerysim.shot.before import Before
+from archerysim.shot.bow_before import Before
+from archerysim.shot.draw_weight import COACH, POUND, above_junior, more_weight
 from archerysim.shot.release.release import Loosed
 from archerysim.shot.statics.brace import Braced
 from archerysim.shot.statics.draw import TRADE, Drawing
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.strain import Strained, warned
-from archerysim.shot.weight import COACH, POUND, above_junior, more_weight
 
 NONE = "No limit known here was passed. That is not a promise that the bow is safe."
 TOO_LIGHT = "arrow's mass"  # under the least of any bow
@@ -48,7 +48,7 @@ def of_limits(
     return first | limits_at_brace(full, braced) | limits_at_draw(full, drawn) | (warned(strain) if strain else {})
 
 
-def all_told(passed: dict[str, str], others: Sequence[str]) -> tuple[str, ...]:
+def all_warnings(passed: dict[str, str], others: Sequence[str]) -> tuple[str, ...]:
     """All warnings: of the limits passed first; where none was passed, at last what that means."""
     return (*passed.values(), *others, *(() if passed else (NONE,)))
 

@@ -70,14 +70,14 @@ def lying_rows(braced: Braced) -> list[tuple[str, str]]:
 def strain_rows(strain: tuple[Strained, Strained]) -> list[tuple[str, str]]:
     """Names and words of each limb's largest strain beside its limit, or why it was not compared with one."""
     rows = []
-    for one in strain:
-        words = f"not checked: {one.unchecked}"
-        if not one.unchecked:
+    for limb in strain:
+        words = f"not checked: {limb.unchecked}"
+        if not limb.unchecked:
             words = (
-                f"{100 * one.largest:.2f} %, limit {100 * (one.limit or 0.0):.2f} %; {one.side} at {one.moment}, "
-                f"{one.at / MM:.0f} mm from the root"
+                f"{100 * limb.largest:.2f} %, limit {100 * (limb.limit or 0.0):.2f} %; {limb.side} at {limb.moment}, "
+                f"{limb.at / MM:.0f} mm from the root"
             )
-        rows.append((f"strain, {one.limb} limb", words))
+        rows.append((f"strain, {limb.limb} limb", words))
     if rows[0][1] == rows[1][1]:
         return [("strain, both limbs", rows[0][1])]
     return rows

@@ -293,13 +293,13 @@ def save_figure(drawn: Axes | Figure, path: str | os.PathLike[str]) -> None:
     check_picture(path)
     figure: Any = getattr(drawn, "figure", None) or drawn
     picture = BytesIO()
-    with warnings.catch_warnings(record=True) as said:
+    with warnings.catch_warnings(record=True) as heard:
         warnings.filterwarnings("always", "Glyph ")
         figure.savefig(picture, dpi=DOTS, format=os.path.splitext(path)[1][1:].lower())
-    lacking = {chr(int(match[1])) for one in said if (match := re.match(r"Glyph (\d+)", str(one.message)))}
-    for one in said:
-        if not str(one.message).startswith("Glyph "):
-            warnings.warn_explicit(one.message, one.category, one.filename, one.lineno)
+    lacking = {chr(int(match[1])) for warning in heard if (match := re.match(r"Glyph (\d+)", str(warning.message)))}
+    for warning in heard:
+        if not str(warning.message).startswith("Glyph "):
+            warnings.warn_explicit(warning.message, warning.category, warning.filename, warning.lineno)
     if lacking:
         warnings.warn(LACKING.format("".join(sorted(lacking))), stacklevel=2)
     write_bytes(path, picture.getbuffer(), "plot")

@@ -90,8 +90,8 @@ def wrapped(text: str, first: str = "  ", later: str = "    ") -> list[str]:
 def warned(warnings: Iterable[str]) -> list[str]:
     """The warnings, under a head of their own."""
     lines = ["Warnings"]
-    for one in warnings:
-        lines += wrapped(one, "  ! ", "    ")
+    for warning in warnings:
+        lines += wrapped(warning, "  ! ", "    ")
     return lines
 
 
@@ -116,7 +116,7 @@ def grouped(texts: Sequence[str], of: str, passed: Sequence[int] = ()) -> tuple[
 
     Returns
     -------
-    told : list of str
+    sentences : list of str
         Those of limits first; at last, where no shot passed one, what that means.
     limits : int
         How many of them tell of limits.
@@ -130,13 +130,13 @@ def grouped(texts: Sequence[str], of: str, passed: Sequence[int] = ()) -> tuple[
         for k, sentence in enumerate(text.split("\n")):
             if sentence and sentence != NONE:
                 (limits if k < head else others).setdefault(kind_of(sentence), []).append(sentence)
-    told = [
-        f"{ranged(found)} (at {len(found)} of {len(texts)} {of})"
-        for found in (*limits.values(), *others.values())
+    sentences = [
+        f"{ranged(alike)} (at {len(alike)} of {len(texts)} {of})"
+        for alike in (*limits.values(), *others.values())
     ]  # fmt: skip
     if texts and all(text.endswith(NONE) for text in texts):
-        told.append(NONE)
-    return told, len(limits)
+        sentences.append(NONE)
+    return sentences, len(limits)
 
 
 def titled(title: str, lines: Iterable[str]) -> list[str]:

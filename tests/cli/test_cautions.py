@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from archerysim.equipment.cautions import BOLTS, SCRAPING
-from archerysim.shot.flight.on_the_range import CAUTION, FAR_BARE, FAR_BUTT, JUNIORS
+from archerysim.shot.draw_weight import COACH
+from archerysim.shot.flight.range_cautions import CAUTION, FAR_BARE, FAR_BUTT, JUNIORS
 from archerysim.shot.warnings import NONE
-from archerysim.shot.weight import COACH
 from tests.cli.commands import here
 from tests.shot.examples import FOLDER, path_of
 

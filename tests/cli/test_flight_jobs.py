@@ -14,7 +14,7 @@ import archerysim.study.tuning.tune
 import archerysim.study.tuning.tune_two
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.flight.fly import fly
-from archerysim.shot.flight.on_the_range import CAUTION
+from archerysim.shot.flight.range_cautions import CAUTION
 from archerysim.shot.warnings import BOLTS
 from tests.cli.commands import here, unsaid
 from tests.cli.test_jobs import table_of

@@ -58,7 +58,7 @@ def first_derivatives(layer: Layer, element: Element) -> list[Derivative]:
 
 
 def second_derivatives(layer: Layer, element: Element) -> list[Derivative]:
-    """Of a layer's values, those that are not nil."""
+    """Of a layer's values, those that are not zero."""
     found = [
         (symbol, pair, tidy(sp.diff(value, *pair), layer))
         for symbol, value in layer.items()

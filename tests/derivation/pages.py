@@ -99,7 +99,7 @@ and a value of a later layer has its derivatives from those of the values before
 \frac{\partial^2 n}{\partial q_i\, \partial q_j}
 ```
 
-Each page gives a layer's values, their first and their second derivatives (those that are not nil), the energy's, and
+Each page gives a layer's values, their first and their second derivatives (those that are not zero), the energy's, and
 the force on each coordinate; a tangent is written out where it is short and follows from the lines above elsewhere. A
 one-sided contact has a law $f$ in place of $P$; at rest it is the derivative of the energy given. Angles are positive
 counter-clockwise, x forward, y up.
@@ -120,7 +120,7 @@ and $L = T - V$, with $V$ and $R$ the sums over all elements,
 \frac{\partial R}{\partial \dot q} = Q
 ```
 
-where $Q$ is the virtual work of the laws of contacts that switch, and nil where they are held closed but for the rest.
+where $Q$ is the virtual work of the laws of contacts that switch, and zero where they are held closed but for the rest.
 `tests/derivation/whole_bow.py` puts the symbols together for any row of nodes, differentiates and compiles them.
 """
 
@@ -199,7 +199,7 @@ def layer_derivatives(layer: Layer, element: Element) -> list[str]:
 
 
 def energy_lines(element: Element) -> list[str]:
-    """Derivatives of the energy with the measures; of the second those that are not nil."""
+    """Derivatives of the energy with the measures; of the second those that are not zero."""
     over = [s for s in formulas.measures(element) if element.energy.has(s)]
     lines = [f"{partial('V', s)} = {sp.latex(formulas.neat(sp.diff(element.energy, s)))}" for s in over]
     for pair in formulas.pairs(over):

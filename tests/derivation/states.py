@@ -20,10 +20,11 @@ def turned(rng: np.random.Generator, cells: int, most: float = 2.0) -> np.ndarra
 
 def row(n: int, **numbers: np.ndarray) -> Chain:
     """A chain of unit masses with nothing in it but what is given."""
-    none, nil = np.zeros(n - 1), np.zeros(n)
+    per_cell, per_node = np.zeros(n - 1), np.zeros(n)
     parts = {
-        "mass": np.ones(n), "inverse_mass": np.ones(n), "stretch": none, "rest_length": none + 1.0,
-        "least_force": none + TWO_WAY, "loss": none, "axial_loss": none, "bend": nil, "natural": nil, "bend_loss": nil,
+        "mass": np.ones(n), "inverse_mass": np.ones(n), "stretch": per_cell, "rest_length": per_cell + 1.0,
+        "least_force": per_cell + TWO_WAY, "loss": per_cell, "axial_loss": per_cell,
+        "bend": per_node, "natural": per_node, "bend_loss": per_node,
     }  # fmt: skip
     nowhere = Wrap(0, 1, 0, 1.0, 0, np.zeros(2), 0, np.zeros(1))
     arrays = {name: np.array(value, dtype=float) for name, value in (parts | numbers).items()}

@@ -112,7 +112,7 @@ def test_what_is_refused_in_changes(path: str, value: Any, said: str) -> None:
     assert str(caught.value).startswith(said)
 
 
-def test_temperatures_keep_their_own_nil() -> None:
+def test_temperatures_keep_their_own_zero() -> None:
     ways: list[Any] = [
         "68 degF", (68, "degF"), REGISTRY.Quantity(68, "degF"), REGISTRY.Quantity(20, "degC"), (293.15, "K"),
         xarray.DataArray(20.0, attrs={"units": "degC"}), REGISTRY.Quantity(293.15, "K"),

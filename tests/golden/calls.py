@@ -23,7 +23,12 @@ import archerysim
 ROOT = Path(__file__).resolve().parents[2]
 REFUSED = (archerysim.SetupError, archerysim.ShotError)
 AIMS = ("bare and fletched together", "bare slightly low", "no angle of attack", "no pitch rate", "least swing")
-RENAMED: dict[str, str] = {}  # a field's name in the library now: the word under which it was recorded
+# a field's name in the library now: the word under which it was recorded
+RENAMED: dict[str, str] = {
+    "zero_attack_reading": "nil_reading",
+    "zero_attack_reading_per_spread": "nil_reading_per_spread",
+    "zero_attack_reading_per_unit": "nil_reading_per_unit",
+}
 
 Words = dict[str, Any]
 
@@ -173,8 +178,8 @@ def sweep(setup: Any, mesh: str, hold: Any = None, **points: Any) -> Words:
     return columns(archerysim.sweep(setup, hold=hold, mesh=mesh, workers=1, progress=False, **points))
 
 
-def nil_reading(setup: Any, mesh: str) -> Words:
-    found = archerysim.nil_reading(as_built(setup, mesh), mesh)
+def zero_attack_reading(setup: Any, mesh: str) -> Words:
+    found = archerysim.zero_attack_reading(as_built(setup, mesh), mesh)
     return {**plain(found), "clear": plain(found.launch.clear)}
 
 
@@ -193,7 +198,8 @@ def sensitivity(setup: Any, mesh: str, inputs: dict[str, Any]) -> Words:
 
 
 def uncertainty(setup: Any, mesh: str, inputs: dict[str, Any], draws: int, indices: bool) -> Words:
-    return plain(archerysim.uncertainty(setup, inputs, draws=draws, indices=indices, seed=3, mesh=mesh, progress=False))
+    found = archerysim.uncertainty(setup, inputs, draws=draws, indices=indices, seed=3, mesh=mesh, progress=False)
+    return {**plain(found), "names": tuple(RENAMED.get(name, name) for name in found.names)}
 
 
 def flights(setup: Any, mesh: str, readings: Any, distance: str) -> Words:

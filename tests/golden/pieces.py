@@ -166,7 +166,7 @@ def _studies(one: Shooter) -> Questions:
         return {}
     setup, mesh = one.setup, one.mesh
     found: Questions = {
-        "nil reading": lambda: calls.nil_reading(setup(), mesh),
+        "nil reading": lambda: calls.zero_attack_reading(setup(), mesh),
         **{f"tune: {aim}": partial(_tune, one, aim) for aim in calls.AIMS},
         "tune: the point's mass": lambda: calls.tune(setup(), mesh, "no pitch rate", path=POINT, others=False),
         "tune two: reading and crawl": lambda: calls.tune_two(setup(), mesh, (READING, "archer.crawl")),

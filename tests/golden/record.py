@@ -17,7 +17,7 @@ _HEX = re.compile(r"-?0x[01]\.[0-9a-f]+p[+-]\d+|nan|-?inf")
 
 
 def encoded(answer: Any) -> Any:
-    """An answer as JSON can hold it. Nil has no sign, and every "not a number" is the same one."""
+    """An answer as JSON can hold it. Zero has no sign, and every "not a number" is the same one."""
     if isinstance(answer, dict):
         return {str(name): encoded(value) for name, value in answer.items()}
     if isinstance(answer, np.ndarray) and answer.dtype.kind == "f" and answer.size > LONG:

@@ -89,7 +89,7 @@ def test_the_last_bit_counts_on_the_same_machine(expected: Any, got: Any) -> Non
 @pytest.mark.parametrize("same", [0.3, -0.0, float("nan"), float("inf"), 7, True, None, "12.5 mm", [1.0, None, "a"]])
 def test_what_is_the_same_is_found_to_be(same: Any) -> None:
     for tolerance in (None, 1e-9):
-        comparison = held({"speed": same, "nil": 0.0}, {"nil": -0.0, "speed": same}, tolerance)
+        comparison = held({"speed": same, "zero": 0.0}, {"zero": -0.0, "speed": same}, tolerance)
         assert not comparison.found
         assert comparison.largest is None
         assert comparison.count >= 2

@@ -126,7 +126,7 @@ EDITS = {  # whether the version of the physics changes, and that of a store's r
     "shot/hold.py: A_NEW_NAME = 1": (True, True),
     "study/run/row.py: A_NEW_NAME = 1": (False, True),
     "show/sweeps/plot.py: A_NEW_NAME = 1": (False, False),
-    "kernel_cache/compiling.py: A_NEW_NAME = 1": (False, False),
+    "kernel_cache/compile_messages.py: A_NEW_NAME = 1": (False, False),
 }
 
 

@@ -24,7 +24,7 @@ NAME = "tests.kernel_cache.tiny.twice"
 
 @pytest.fixture(autouse=True)
 def _nothing_said_yet(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(kernel_files, "_told", set())
+    monkeypatch.setattr(kernel_files, "_warned_of", set())
 
 
 def kept(folder: Path) -> Path:

@@ -15,7 +15,7 @@ from archerysim.shot.arrays.build import (
     make_cells,
     make_frame,
     make_grid,
-    make_parts,
+    make_limbs_and_arrow,
     make_support,
     make_throat,
 )
@@ -58,9 +58,9 @@ def random_row(rng: np.random.Generator, *, slope: float = 0.0, gap: float = 0.0
     setup.upper_limb.loss_time = setup.lower_limb.loss_time = 1e-4
     leans = (setup.upper_limb.pocket_angle, setup.lower_limb.pocket_angle)
     mesh = Mesh(4, 4, 4, 0.036)
-    parts = make_parts(setup, mesh)
-    chain, marks, _ = assemble(setup, 1.4857, 0.01, mesh, parts)
-    frame = make_frame(setup, parts, leans)
+    limbs_and_arrow = make_limbs_and_arrow(setup, mesh)
+    chain, marks, _ = assemble(setup, 1.4857, 0.01, mesh, limbs_and_arrow)
+    frame = make_frame(setup, limbs_and_arrow, leans)
     n, a = chain.mass.size, marks.tail
     chain.natural[1:-1] = rng.uniform(-0.3, 0.3, n - 2) * (chain.bend[1:-1] > 0.0)
     chain.bend_loss[1:-1] = rng.uniform(0.5, 1.0, n - 2) * 1e-4 * chain.bend[1:-1]
@@ -108,7 +108,7 @@ def forces(row: Row, vx: np.ndarray, vy: np.ndarray, throat: bool = True) -> np.
 
 
 def empty_matrix(grid: Grid) -> Matrix:
-    """A nil envelope matrix."""
+    """A zero envelope matrix."""
     return Matrix(*np.zeros((2, grid.start[-1])), *np.zeros((2, grid.first.size)))
 
 

@@ -63,7 +63,7 @@ def test_product(m: int) -> None:
     np.testing.assert_allclose(out, dense(grid, parts) @ v, rtol=1e-12, atol=1e-12)
 
 
-def test_a_nil_pivot_is_told() -> None:
+def test_a_zero_pivot_is_told() -> None:
     grid, parts = random_matrix(np.random.default_rng(0), 6)
     for part in parts:
         part[:] = 0.0
@@ -71,7 +71,7 @@ def test_a_nil_pivot_is_told() -> None:
 
 
 @pytest.mark.parametrize(("last", "told"), [(1.0, 1), (2.0, 0)])
-def test_a_nil_second_pivot_of_a_block_is_told(last: float, told: int) -> None:
+def test_a_zero_second_pivot_of_a_block_is_told(last: float, told: int) -> None:
     """A good matrix but for its last block, [[1, 1], [1, last]], alone in its rows and columns."""
     grid, kept = random_matrix(np.random.default_rng(0), 6)
     for part in (kept.low, kept.up):

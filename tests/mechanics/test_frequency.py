@@ -89,10 +89,10 @@ def without_falling(stiffness: np.ndarray) -> np.ndarray:
 def growth(dt: float, stiffness: np.ndarray, loss: np.ndarray) -> float:
     """Spectral radius of one step of the release's scheme: (places, half-step velocities, last accelerations)."""
     m = stiffness.shape[0]
-    one, nil = np.eye(m), np.zeros((m, m))
+    one, zero = np.eye(m), np.zeros((m, m))
     a = np.hstack((-dt * dt * stiffness, -dt * loss, -0.5 * dt * loss))
-    v = np.hstack((nil, one, nil)) + a
-    x = np.hstack((one, nil, nil)) + v
+    v = np.hstack((zero, one, zero)) + a
+    x = np.hstack((one, zero, zero)) + v
     return float(np.abs(np.linalg.eigvals(np.vstack((x, v, a)))).max())
 
 

@@ -33,10 +33,10 @@ def make_chain(
     n = mass.size
     inverse = 1.0 / mass
     inverse[list(fixed)] = 0.0
-    nil, none = np.zeros(n - 1), np.zeros(n)
+    zero, none = np.zeros(n - 1), np.zeros(n)
     least = np.full(n - 1, 0.0 if slack else TWO_WAY)
     bend = none.copy() if bend is None else bend
-    return Chain(mass, inverse, stretch, rest_length, least, nil, nil.copy(), bend, none, none.copy())
+    return Chain(mass, inverse, stretch, rest_length, least, zero, zero.copy(), bend, none, none.copy())
 
 
 def plain_grid(chain: Chain) -> Grid:

@@ -13,7 +13,7 @@ from archerysim.equipment import Setup
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.shoot import brace
 from archerysim.study.tuning.together import together_reading
-from archerysim.study.tuning.zero_attack import nil_reading
+from archerysim.study.tuning.zero_attack import zero_attack_reading
 from tests.outside.test_flight_published import at_reynolds
 from tests.shot.examples import built, changed, shot
 
@@ -43,9 +43,9 @@ def together(name: str) -> float:
 
 
 @cache
-def nil(name: str) -> float:
+def zero_attack(name: str) -> float:
     """The reading without angle of attack at clear [mm]."""
-    return nil_reading(built(name)).reading
+    return zero_attack_reading(built(name)).reading
 
 
 def moved_by(bow: Setup) -> float:
@@ -89,8 +89,8 @@ def practice() -> list[Range]:
         one("bare taped shaft at 18 m, locators 4 mm too high", "low", DOWN, "mm", lambda: bare_off_by(4.0)),
         one("bare and fletched together at 18 m, slim shaft", "3 to 12", usual, "mm", lambda: together(CLUB)),
         one("bare and fletched together at 18 m, fat shaft", "3 to 12", usual, "mm", lambda: together("club-indoor")),
-        one("no angle of attack at clear, slim shaft", "3 to 12", usual, "mm", lambda: nil(CLUB)),
-        one("no angle of attack at clear, fat shaft", "3 to 12", usual, "mm", lambda: nil("club-indoor")),
+        one("no angle of attack at clear, slim shaft", "3 to 12", usual, "mm", lambda: zero_attack(CLUB)),
+        one("no angle of attack at clear, fat shaft", "3 to 12", usual, "mm", lambda: zero_attack("club-indoor")),
         one("rest 3 mm lower: reading of the same locators", "higher", UP, "mm",
             lambda: reading_after(rest__height="42 mm")),
         one("lower bolt a turn in, string kept: reading of the same locators", "lower", DOWN, "mm",

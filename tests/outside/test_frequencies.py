@@ -24,7 +24,7 @@ Values = tuple[float, ...]
 def beam_number(guess: float, clamped: bool, end_mass: float) -> float:
     """beta L of a uniform beam, one end clamped or free, the other free with a mass (in beam masses).
 
-    The shape is a sum of cos, sin, cosh, sinh; the determinant of the four end conditions is nil.
+    The shape is a sum of cos, sin, cosh, sinh; the determinant of the four end conditions is zero.
     """
 
     def determinant(b: float) -> float:

@@ -84,7 +84,7 @@ def test_default_mesh_is_near_the_fine_one() -> None:
             assert default[name] == pytest.approx(fine[name], rel=0.002)
 
 
-def test_angle_of_attack_falls_with_the_reading_and_is_nil_at_12_5_mm() -> None:
+def test_angle_of_attack_falls_with_the_reading_and_is_zero_at_12_5_mm() -> None:
     name = "angle of attack at clear"
     angles = [extrapolated(name, results(shot(h, 24)), results(shot(h, 48))) for h in READINGS]
     slope, offset = np.polyfit([5.0, 9.0, 13.0], angles, 1)
@@ -118,6 +118,6 @@ def test_turning_the_lower_pocket_forward_lowers_the_reading(monkeypatch: pytest
     height = before.setup.nock.height
     throat = before.square().throat(0.009, height)
     after = bare_bow(11.0)
-    after.scale(float(before.length[0]))
+    after.scale(before.length)
     after.newton(0, two_way=False)
     assert 1e3 * after.square().underside(throat, height) == pytest.approx(7.16, abs=0.005)

@@ -1,7 +1,7 @@
 """Recurves whose string meets the limb at the tip only: how soon they no longer stay braced.
 
 Exact elastica, computed by another program for this bow: root (-24, 297.5) mm, limb 620 mm, lean 12 deg, EI 29 to
-6.8 N m2 straight between, natural curvature rising linearly from nil at 60 % of the length to the value at the tip,
+6.8 N m2 straight between, natural curvature rising linearly from zero at 60 % of the length to the value at the tip,
 string EA 7e4 N, brace height 220 mm.
 """
 

@@ -10,7 +10,7 @@ from archerysim.equipment import Setup, filled
 from tests.random_setups import INCH, random_setup
 
 CURVED = 0.5  # share of bows whose limbs are not straight
-TIP = (-0.5, 10.0)  # natural curvature at the tip, falling to nil at half the limb's length or further out [1/m]
+TIP = (-0.5, 10.0)  # natural curvature at the tip, falling to zero at half the limb's length or further out [1/m]
 EARS = 0.4  # of these that have it over the whole of the outer part, from a short way on
 ALL_ALONG = 0.1  # that are curved over the whole limb; hardly one of these stays braced
 REFLEX = (1.0, 4.0)  # of these [1/m]

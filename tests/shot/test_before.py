@@ -9,10 +9,10 @@ import pytest
 from archerysim.equipment import Setup, with_si
 from archerysim.equipment.cautions import BOLTS, SCRAPING
 from archerysim.equipment.typical import usual_draw_weight
+from archerysim.shot.draw_weight import COACH, POUND
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.shoot import draw, shoot
 from archerysim.shot.warnings import JUNIOR_WEIGHT
-from archerysim.shot.weight import COACH, POUND
 from tests.shot.examples import built, measured
 
 MESH = "coarse"

@@ -17,16 +17,16 @@ from tests.shot.examples import CLUB, NAMES, READING, built, changed, shot
 AROUND = (4.0, 8.0, 12.0)  # [mm]
 
 
-def nil(shots: list[Launch], of: str = "reading") -> float:
-    """Where the angle of attack at clear is nil, on a parabola through three shots [mm]."""
+def zero_attack(shots: list[Launch], of: str = "reading") -> float:
+    """Where the angle of attack at clear is zero, on a parabola through three shots [mm]."""
     at = [getattr(s, of) for s in shots]
     roots = np.roots(np.polyfit(at, [s.clear.angle_of_attack for s in shots], 2))
     return float(roots[np.abs(roots - np.mean(at)).argmin()].real)
 
 
 @cache
-def nil_reading(name: str) -> float:
-    return nil([shot(name, h) for h in AROUND])
+def zero_attack_reading(name: str) -> float:
+    return zero_attack([shot(name, h) for h in AROUND])
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -41,7 +41,7 @@ def test_1_raising_the_locator_turns_the_arrow_nose_down(name: str) -> None:
 
 @pytest.mark.parametrize("name", CLUB)
 def test_3_a_finger_shot_recurve_wants_its_locator_well_above_square(name: str) -> None:
-    assert 3.0 < nil_reading(name) < 12.0
+    assert 3.0 < zero_attack_reading(name) < 12.0
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -64,18 +64,20 @@ def test_5_turning_the_lower_bolt_in_lowers_the_reading(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_6_a_sloped_floor_wants_a_higher_locator(name: str) -> None:
     """Upper edge further towards the point."""
-    nils = [
-        nil([changed(built(name), **{READING: h * 1e-3, "nock.slope": np.radians(slope)}) for h in AROUND])
+    zeros = [
+        zero_attack([changed(built(name), **{READING: h * 1e-3, "nock.slope": np.radians(slope)}) for h in AROUND])
         for slope in (0.0, 4.0, 8.0)
     ]
-    assert nils[0] == pytest.approx(nil_reading(name), abs=1e-6)
-    assert nils[0] < nils[1] < nils[2]
+    assert zeros[0] == pytest.approx(zero_attack_reading(name), abs=1e-6)
+    assert zeros[0] < zeros[1] < zeros[2]
 
 
 def fat_and_thin(of: str) -> float:
-    """Nil of a 9.3 mm shaft less that of a 5.5 mm one of the same mass and spine, by ``of`` [mm]."""
+    """Zero of a 9.3 mm shaft less that of a 5.5 mm one of the same mass and spine, by ``of`` [mm]."""
     fat, thin = (
-        nil([changed(built("club-outdoor"), **{READING: h * 1e-3, "arrow.diameter": d * 1e-3}) for h in AROUND], of)
+        zero_attack(
+            [changed(built("club-outdoor"), **{READING: h * 1e-3, "arrow.diameter": d * 1e-3}) for h in AROUND], of
+        )
         for d in (9.3, 5.5)
     )
     return fat - thin
@@ -93,8 +95,8 @@ def test_9_heavier_locators_slow_the_arrow_and_shift_the_tune(name: str) -> None
     heavy = {"nock.locators.upper_mass": 0.5e-3, "nock.locators.lower_mass": 0.5e-3}
     slower = changed(built(name), **heavy)
     assert slower.clear.speed < shot(name).clear.speed - 0.05
-    moved = nil([changed(built(name), **{READING: h * 1e-3, **heavy}) for h in AROUND])
-    assert abs(moved - nil_reading(name)) > 0.05
+    moved = zero_attack([changed(built(name), **{READING: h * 1e-3, **heavy}) for h in AROUND])
+    assert abs(moved - zero_attack_reading(name)) > 0.05
 
 
 def test_heavier_arrows_are_slower_and_take_more_of_the_energy() -> None:

@@ -15,7 +15,7 @@ from archerysim.equipment.cautions import SCRAPING
 from archerysim.errors import ShotError
 from archerysim.shot import fitted_bow
 from archerysim.shot.fitted_bow import FittedBow
-from archerysim.shot.memo import Memo
+from archerysim.shot.kept_launches import Memo
 from archerysim.shot.shoot import brace, draw, fit, shoot, strain
 from tests.shot.examples import READING, built, measured
 
@@ -298,10 +298,10 @@ def test_limbs_changed_both_and_one_once_more_are_told_apart() -> None:
     ("changes", "words"),
     [
         ({"riser.rods": []}, "riser rods none"),
-        ({"riser.rods.0.end_mass": 0.1}, "riser rods 0 end mass 100 g"),
-        ({"string.masses": [{"mass": 1e-3, "at": 0.2}]}, "string masses given anew"),
+        ({"riser.rods.0.end_mass": "100 g"}, "riser rods 0 end mass 100 g"),
+        ({"string.masses": [{"mass": "1 g", "at": "200 mm"}]}, "string masses given anew"),
         ({"archer.release_time": "5 ms"}, "archer release time [5 ms, 5 ms, 5 ms]"),
-        ({"archer.release_time.0": 0.005}, "archer release time 0 5 ms"),
+        ({"archer.release_time.0": "5 ms"}, "archer release time 0 5 ms"),
         ({"rest.unlimited_support": True, "archer.hold": "split"}, "rest unlimited support yes, archer hold split"),
         ({"arrow.fletching_mass": None}, "arrow fletching mass no longer given"),
     ],

@@ -21,8 +21,8 @@ MM = 1e-3
 def test_direction_of_the_trade(name: str) -> None:
     """Taped, at 18 m: high of the fletched ones with the locator too low, low with it too high (common practice)."""
     low, high = (shot(name, reading).clear.angle_of_attack for reading in (6.0, 10.0))
-    nil = 6.0 + 4.0 * low / (low - high)
-    heights = [bare_difference(shot(name, round(nil + by, 2)), "18 m").height for by in (-4.0, 4.0)]
+    zero = 6.0 + 4.0 * low / (low - high)
+    heights = [bare_difference(shot(name, round(zero + by, 2)), "18 m").height for by in (-4.0, 4.0)]
     assert heights[0] > 10.0 * MM
     assert heights[1] < -10.0 * MM
 
@@ -85,6 +85,6 @@ def test_without_fletching_nothing_holds_the_nose_down() -> None:
 
 def test_a_fletching_without_lift_and_drag_is_none() -> None:
     launch = shot(CLUB)
-    nil = {"arrow.fletching_lift_slope": 0.0, "arrow.fletching_drag": 0.0}
-    smooth = dataclasses.replace(launch, setup=launch.setup.replace(**nil))
+    zero = {"arrow.fletching_lift_slope": 0.0, "arrow.fletching_drag": 0.0}
+    smooth = dataclasses.replace(launch, setup=launch.setup.replace(**zero))
     assert bare_difference(smooth, "18 m").height == pytest.approx(0.0, abs=1e-9)

@@ -15,14 +15,14 @@ from tests.reference import shot as reference_shot
 from tests.shot.examples import NAMES, READING, built, shot
 
 PITCH = 0.03  # [deg]
-NIL = {"barebow": 0.5}  # three under [mm]; others below
-NIL_OTHERS = 0.3
+ZERO_ATTACK = {"barebow": 0.5}  # three under [mm]; others below
+ZERO_OTHERS = 0.3
 SPEED = 0.002  # relative
 READINGS = (4.0, 8.0, 12.0)  # [mm]
 
 
-def nil_reading(name: str, mesh: str) -> float:
-    """Reading at which the angle of attack at clear is nil [mm], on a parabola through three."""
+def zero_attack_reading(name: str, mesh: str) -> float:
+    """Reading at which the angle of attack at clear is zero [mm], on a parabola through three."""
     angles = [shot(name, h, mesh).clear.angle_of_attack for h in READINGS]
     roots = np.roots(np.polyfit(READINGS, angles, 2))
     return float(roots[np.abs(roots - np.mean(READINGS)).argmin()].real)
@@ -48,8 +48,9 @@ def test_the_same_bow_on_both(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_nil_reading(name: str) -> None:
-    assert abs(nil_reading(name, "default") - nil_reading(name, "fine")) <= NIL.get(name, NIL_OTHERS)
+def test_reading_of_zero_attack(name: str) -> None:
+    default, fine = (zero_attack_reading(name, mesh) for mesh in ("default", "fine"))
+    assert abs(default - fine) <= ZERO_ATTACK.get(name, ZERO_OTHERS)
 
 
 @pytest.mark.parametrize("shift", [-0.4, 0.4])

@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
+from archerysim.shot.draw_weight import COACH
 from archerysim.shot.shoot import draw
 from archerysim.shot.warnings import BOLTS, NONE, NOT_TO_SHOOT, kind_of, not_to_shoot, ranged
-from archerysim.shot.weight import COACH
 from tests.shot.examples import NAMES, built, changed, shot
 
 # setup, changes, what the warning says

@@ -44,8 +44,8 @@ def test_tornado_ranks_and_leaves_out_what_failed() -> None:
         {
             "together_reading": ((), 4.6, {"units": "mm", "long_name": LONG}),
             "together_reading_per_spread": ("input", [0.1, -0.5, np.nan, 0.2]),
-            "nil_reading": ((), 6.7, {"units": "mm", "long_name": "nil reading"}),
-            "nil_reading_per_spread": ("input", [0.6, -0.5, np.nan, 0.2]),
+            "zero_attack_reading": ((), 6.7, {"units": "mm", "long_name": "reading of zero attack"}),
+            "zero_attack_reading_per_spread": ("input", [0.6, -0.5, np.nan, 0.2]),
             "pitch": ((), 0.1, {"units": "degree", "long_name": "pitch at clear"}),
             "pitch_per_spread": ("input", [0.1, -0.5, np.nan, 0.2]),
             "spread": ("input", [1.0, 0.5, 1.0, 2.0]),
@@ -60,6 +60,6 @@ def test_tornado_ranks_and_leaves_out_what_failed() -> None:
     assert widths[:2] == [-0.5, 0.5]
     assert " ".join(ax.get_xlabel().split()) == f"change of the {LONG} [mm]"
     assert_legible(ax.figure)
-    other = tornado(found, "nil_reading")
+    other = tornado(found, "zero_attack_reading")
     assert other.get_yticklabels()[0].get_text().split()[0] == "nock.slope"
     assert tornado(found, "pitch").get_xlabel().endswith("[deg]")

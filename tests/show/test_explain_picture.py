@@ -14,7 +14,7 @@ from archerysim.show.explanation.plot import NAMES
 from archerysim.show.explanation.table import explain_table
 from archerysim.study.explanation.explain import Explained
 from archerysim.study.explanation.explain import explain as explained_of
-from archerysim.study.explanation.story import frames
+from archerysim.study.explanation.instants import frames
 from tests.shot.examples import built
 from tests.show.drawing import assert_legible, line, lines
 

@@ -12,7 +12,7 @@ from matplotlib.colors import to_rgba
 from matplotlib.figure import Figure
 
 from archerysim.shot.flight.fly import Flight, fly
-from archerysim.shot.flight.on_the_range import CAUTION, FAR_BARE, FAR_BUTT
+from archerysim.shot.flight.range_cautions import CAUTION, FAR_BARE, FAR_BUTT
 from archerysim.shot.flight.swing_free import quiet_path
 from archerysim.show import flight, strips
 from archerysim.show.flights.plot import envelope

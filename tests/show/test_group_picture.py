@@ -9,7 +9,7 @@ import pytest
 from matplotlib.figure import Figure
 
 from archerysim.equipment import SetupError
-from archerysim.shot.flight.on_the_range import CAUTION
+from archerysim.shot.flight.range_cautions import CAUTION
 from archerysim.show import group, group_by_reading, locators_compared
 from archerysim.show.groups.table import group_table
 from archerysim.show.style import LOOKS

@@ -11,7 +11,7 @@ import pytest
 
 from archerysim.equipment.readings import both_units
 from archerysim.shot.fitted_bow import FittedBow
-from archerysim.shot.flight.on_the_range import JUNIORS
+from archerysim.shot.flight.range_cautions import JUNIORS
 from archerysim.show.bare_shaft.table import bare_shaft_table, flights_table
 from archerysim.show.uncertainty.table import sensitivity_table, uncertainty_table
 from archerysim.study.bare_shaft.flights import flights

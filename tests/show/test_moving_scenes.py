@@ -12,14 +12,14 @@ import archerysim
 from archerysim.equipment import filled
 from archerysim.mechanics.release.forces import finger_fade
 from archerysim.shot.flight.bare_shaft import BareDifference
-from archerysim.shot.flight.on_the_range import CAUTION
+from archerysim.shot.flight.range_cautions import CAUTION
 from archerysim.shot.flight.swing_free import quiet_path
 from archerysim.shot.launch import Launch
 from archerysim.shot.timeline import fading
 from archerysim.shot.warnings import NONE
 from archerysim.show.motion.flight import flight_scene
 from archerysim.show.motion.flight_outline import drop_path, ends_of
-from archerysim.show.motion.parts import moving
+from archerysim.show.motion.moving_shot import moving_shot
 from archerysim.show.motion.release import release_scene
 from archerysim.show.motion.scene import Scene, enlargement
 from archerysim.show.shots.bow import finger_points
@@ -83,7 +83,7 @@ def test_everything_shown_stays_in_its_panel(shot: Launch, pair: BareDifference)
 
 
 def test_fingers_and_their_fading(shot: Launch) -> None:
-    fingers, m = shot.drawing.fingers, moving(shot)
+    fingers, m = shot.drawing.fingers, moving_shot(shot)
     expected = [[finger_fade(fingers, k, t) for k in range(3)] for t in m.time]
     np.testing.assert_allclose(m.held, expected, atol=1e-12)
     assert m.finger_force[0] == pytest.approx(shot.draw_force)
@@ -93,7 +93,7 @@ def test_fingers_and_their_fading(shot: Launch) -> None:
 
 
 def test_the_rest_is_pressed_where_it_pushes(shot: Launch) -> None:
-    m, half = moving(shot), 0.5e3 * filled(shot.setup).number("arrow.diameter")
+    m, half = moving_shot(shot), 0.5e3 * filled(shot.setup).number("arrow.diameter")
     arrow = m.nodes[:, shot.braced.marks.tail :]
     x, y = m.rest[:, :2].mean(axis=1).T
     gap = np.array([np.interp(a, b[:, 0], b[:, 1]) for a, b in zip(x, arrow, strict=True)]) - half - y
@@ -108,7 +108,7 @@ def test_the_rest_is_pressed_where_it_pushes(shot: Launch) -> None:
 
 
 def test_riser_and_rest_move_as_one_piece(shot: Launch) -> None:
-    m, rest = moving(shot), filled(shot.setup).rest
+    m, rest = moving_shot(shot), filled(shot.setup).rest
     for k in (0, 2):
         length = np.linalg.norm(m.riser[:, k] - m.riser[:, 1], axis=1)
         np.testing.assert_allclose(length, length[0], atol=0.01)
@@ -242,7 +242,7 @@ def test_words_of_flights(pair: BareDifference) -> None:
 
 
 @pytest.mark.parametrize(("reading", "told"), [(0.0, "reading 0.0 mm (0 in) by the underside"), (float("nan"), "")])
-def test_a_reading_of_nil_is_told_and_one_that_is_not_known_is_not(
+def test_a_reading_of_zero_is_told_and_one_that_is_not_known_is_not(
     pair: BareDifference, reading: float, told: str
 ) -> None:
     scene = flight_scene(dataclasses.replace(pair.fletched, reading=reading), frames=FEW)

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from archerysim.shot.flight.on_the_range import CAUTION
+from archerysim.shot.flight.range_cautions import CAUTION
 from archerysim.shot.warnings import NONE
 from archerysim.show.notes.plot import diagnosis
 from archerysim.show.notes.table import diagnosis_table

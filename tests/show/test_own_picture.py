@@ -73,8 +73,8 @@ def test_a_long_table_prints_some_rows_and_warnings_last(compared: DataCompared)
     assert "one row in 3 of 6" in text
     assert "Warnings" in text
     assert text.split("Warnings\n")[1] == f"  ! {NONE}"
-    light = dataclasses.replace(compared.said, warnings=("Light arrow: 5.5 grains per pound.", NONE))
-    told = residual_table(dataclasses.replace(compared, said=light), 2).split("Warnings\n")[1]
+    light = dataclasses.replace(compared.modelled, warnings=("Light arrow: 5.5 grains per pound.", NONE))
+    told = residual_table(dataclasses.replace(compared, modelled=light), 2).split("Warnings\n")[1]
     assert told == "  ! Light arrow: 5.5 grains per pound. (at 1 of 2 draws and shots)"
 
 

@@ -19,8 +19,8 @@ from archerysim.show.shots.table import (
     draw_table,
     energy_table,
     launch_table,
-    nil_places,
     sweep_table,
+    zero_places,
 )
 from archerysim.show.text import columns, number
 from tests.shot.examples import path_of
@@ -199,10 +199,10 @@ def test_what_happened_at_every_point_is_told_once() -> None:
     assert not twelve.rstrip().endswith("a")
 
 
-def test_sweep_table_tells_where_the_angle_of_attack_is_nil() -> None:
-    assert "nil at reading by the underside 8.5 mm (5/16 in)." in sweep_table(made_sweep())
-    assert "does not pass nil" in sweep_table(made_sweep(readings=(1.0, 2.0)))
-    assert "nil at" not in sweep_table(made_sweep(others=(0.0, 1.0)))
+def test_sweep_table_tells_where_the_angle_of_attack_is_zero() -> None:
+    assert "zero at reading by the underside 8.5 mm (5/16 in)." in sweep_table(made_sweep())
+    assert "does not pass zero" in sweep_table(made_sweep(readings=(1.0, 2.0)))
+    assert "zero at" not in sweep_table(made_sweep(others=(0.0, 1.0)))
 
 
 def test_sweep_table_of_two_parameters_keeps_the_second_whole() -> None:
@@ -219,11 +219,11 @@ def test_a_sweep_without_warnings_says_what_that_means() -> None:
     assert last_section(sweep_table(data)) == f"Warnings\n  ! {NONE}"
 
 
-def test_nil_places() -> None:
+def test_zero_places() -> None:
     x = np.array([0.0, 1.0, 2.0, 3.0, 4.0])
-    assert nil_places(x, np.array([1.0, -1.0, -1.0, 3.0, 3.0])) == [0.5, 2.25]
-    assert nil_places(x, np.array([1.0, np.nan, -1.0, -2.0, -3.0])) == []
-    assert nil_places(x, np.array([1.0, 0.0, -1.0, -2.0, -3.0])) == [1.0]
+    assert zero_places(x, np.array([1.0, -1.0, -1.0, 3.0, 3.0])) == [0.5, 2.25]
+    assert zero_places(x, np.array([1.0, np.nan, -1.0, -2.0, -3.0])) == []
+    assert zero_places(x, np.array([1.0, 0.0, -1.0, -2.0, -3.0])) == [1.0]
 
 
 @pytest.mark.parametrize(

@@ -37,7 +37,7 @@ def test_both_moments_in_every_panel() -> None:
             np.testing.assert_allclose(drawn.get_ydata(), factor * ((8.5 - READINGS) / 10.0 + more))
             assert drawn.get_color() == LOOKS[moment].color
         assert ax.get_ylabel() == f"[{unit}]"
-        assert set(line(ax, "nil").get_ydata()) == {0.0}
+        assert set(line(ax, "zero").get_ydata()) == {0.0}
     assert figure.axes[0].get_title(loc="left") == "pitch, nose up +"
     assert figure.axes[3].get_xlabel() == "reading by the underside [mm]"
     assert legend_words(figure) == ["at separation", "at clear"]
@@ -139,11 +139,11 @@ def test_a_second_parameter_gives_a_line_each() -> None:
     assert_legible(figure)
 
 
-def test_many_second_values_give_a_contour_with_its_nil_line() -> None:
+def test_many_second_values_give_a_contour_with_its_zero_line() -> None:
     figure = sweep(made_sweep(others=tuple(float(k) for k in range(9))))
     assert len(figure.axes) == 8  # four panels, four scales
     filled = figure.axes[3].collections
-    assert len(filled) == 3  # areas, and the nil line with its pale edge
+    assert len(filled) == 3  # areas, and the zero line with its pale edge
     assert figure.axes[3].get_ylabel() == "archer: crawl [mm]"
     assert_legible(figure)
 

@@ -9,7 +9,7 @@ import pytest
 from matplotlib.patches import Circle, Rectangle
 
 from archerysim.equipment import Setup, SetupError
-from archerysim.shot.flight.on_the_range import CAUTION, FAR_BARE, FAR_BUTT
+from archerysim.shot.flight.range_cautions import CAUTION, FAR_BARE, FAR_BUTT
 from archerysim.show import bare_against_fletched, target_card
 from archerysim.show.bare_shaft.target_card import verdict
 from archerysim.show.style import WANTED
@@ -22,15 +22,15 @@ READINGS = np.array([4.0, 8.0, 12.0])
 
 @pytest.fixture
 def made(setup: Setup) -> Any:
-    """A maker of straight results: bare as wanted at ``nil`` [mm] plus a slip by draw, falling 20 mm a mm at 18 m."""
+    """A maker of straight results: bare as wanted at ``zero`` [mm] plus a slip by draw, falling 20 mm a mm at 18 m."""
 
-    def make(nil: float = 6.0, slip: float = 0.5, **fields: Any) -> BareAgainstFletched:
+    def make(zero: float = 6.0, slip: float = 0.5, **fields: Any) -> BareAgainstFletched:
         slips = slip * np.linspace(-1.0, 1.0, 41)
         distances, plain = np.array([18.0, 50.0]), np.array([0.003, 0.060])
         slope, readings = np.array([0.020, 0.100]), fields.get("readings", READINGS)
 
         def heights(shift: np.ndarray) -> np.ndarray:
-            return plain + (nil + shift[:, None, None] - readings[None, :, None]) * slope
+            return plain + (zero + shift[:, None, None] - readings[None, :, None]) * slope
 
         given: dict[str, Any] = {
             "setup": setup, "readings": readings, "distances": distances, "today": 8.0, "nock_height": 5.8,
@@ -79,7 +79,7 @@ def test_lines_bands_and_what_is_wanted(made: Any) -> None:
 
 
 def test_places_beyond_the_readings_are_not_told_as_numbers(made: Any) -> None:
-    figure = bare_against_fletched(made(nil=3.0, slip=2.0))
+    figure = bare_against_fletched(made(zero=3.0, slip=2.0))
     assert figure.axes[0].get_title(loc="left") == "18 m\nbest reading under 4 mm\n90 % sure:\nunder 4 to 4.8 mm"
     assert not [one for one in figure.axes[0].lines if one.get_gid() == "together"]
     rising = made()
@@ -149,26 +149,26 @@ def test_a_reading_without_numbers_says_so(made: Any) -> None:
 
 
 def test_no_number_is_given_beyond_what_was_shot(made: Any) -> None:
-    (one,) = verdicts(target_card(made(nil=2.0), readings=([5.0], "mm")))
+    (one,) = verdicts(target_card(made(zero=2.0), readings=([5.0], "mm")))
     assert one[1:] == ["locators DOWN", "past the readings shot", "41 of 41 bows say DOWN"]
-    (wide,) = verdicts(target_card(made(nil=2.0, slip=4.0), readings=([5.0], "mm")))
+    (wide,) = verdicts(target_card(made(zero=2.0, slip=4.0), readings=([5.0], "mm")))
     assert wide[1:4] == ["NOT SURE: SHOOT MORE", "rather DOWN", "past the readings shot"]
 
 
 def test_no_move_passes_square_or_the_allowed_range(made: Any) -> None:
     low = {"readings": np.array([0.5, 1.0, 5.0])}
     square = 0.5 * (5.5 - 5.8)  # of the nock's underside, the nock's axis at the rest's height
-    (one,) = verdicts(target_card(made(nil=1.0, slip=3.0, **low), readings=([2.0], "mm")))
+    (one,) = verdicts(target_card(made(zero=1.0, slip=3.0, **low), readings=([2.0], "mm")))
     assert one[3:5] == [f"90 %: move between {2.0 - square:.1f} mm down", "(square) and 1.7 mm up"]
-    inside = verdict(made(nil=-0.1, slip=0.0, **low), 1.0, 18.0)
+    inside = verdict(made(zero=-0.1, slip=0.0, **low), 1.0, 18.0)
     assert inside.move.median == pytest.approx(-1.1)
-    past = verdict(made(nil=-0.6, slip=0.0, **low), 1.0, 18.0)
+    past = verdict(made(zero=-0.6, slip=0.0, **low), 1.0, 18.0)
     assert past.move.median == pytest.approx(square - 1.0)
     low["readings"] = np.array([-0.15, 1.0, 5.0])
-    stuck = verdict(made(nil=-0.9, slip=0.0, **low), -0.15, 18.0)
+    stuck = verdict(made(zero=-0.9, slip=0.0, **low), -0.15, 18.0)
     assert stuck.lines[1:3] == ("no way to go:", "they are at square already")
     high = {"readings": np.array([50.0, 55.0, 59.0])}
-    far = verdict(made(nil=62.0, slip=0.0, **high, today=55.0), 58.0, 18.0)
+    far = verdict(made(zero=62.0, slip=0.0, **high, today=55.0), 58.0, 18.0)
     assert far.move.median == pytest.approx(2.0)  # the allowed range ends at 60 mm
 
 

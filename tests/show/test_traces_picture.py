@@ -49,7 +49,13 @@ def test_separation_and_clear_are_marked_in_every_panel(launch: Launch) -> None:
 
 def test_events_in_words_and_order(launch: Launch) -> None:
     quiet = dataclasses.replace(launch, rest_left_at=0.007, second_strike_at=math.nan, trace=None)
-    assert [one.words for one in events(quiet)] == ["fingers off", "rest left", "separation", "clear"]
+    assert [one.words for one in events(quiet)] == [
+        "fingers off",
+        "rest left",
+        "rest's support ends",
+        "separation",
+        "clear",
+    ]
     again = dataclasses.replace(launch, rest_left_at=0.012, second_strike_at=0.010)
     assert [one.words for one in events(again)][1:3] == ["second strike", "rest left again"]
 
@@ -59,8 +65,10 @@ def test_the_end_of_the_support_is_told_once_whether_the_shaft_lay_there_or_not(
     for left in (math.nan, launch.rest_left_at):
         shot = dataclasses.replace(launch, rest_left_at=left)
         assert [one.time for one in events(shot) if one.words == "rest's support ends"] == [ends]
-    for unknown in (dataclasses.replace(launch, trace=None), changed(launch.setup, rest__unlimited_support=True)):
-        assert "rest's support ends" not in [one.words for one in events(unknown)]
+    untraced = dataclasses.replace(launch, trace=None)
+    assert [one.time for one in events(untraced) if one.words == "rest's support ends"] == [ends]
+    never = changed(launch.setup, rest__unlimited_support=True)
+    assert "rest's support ends" not in [one.words for one in events(never)]
 
 
 def test_a_finger_that_holds_nothing_is_not_waited_for(launch: Launch) -> None:

@@ -81,10 +81,10 @@ def test_no_answer_is_drawn_as_none() -> None:
     assert "best" not in names
     assert named(ax, "nearest").get_xdata() == [15.0]
     assert named(ax, "nearest").get_ydata() == [result.measure]
-    assert named(ax, "nil").get_ydata()[0] == 0.0
+    assert named(ax, "zero").get_ydata()[0] == 0.0
     assert named(ax, "way").get_text() == "← the answer lies lower"
     low, high = ax.get_ylim()
-    assert low < 0.0 < high  # how far it is from nil can be seen
+    assert low < 0.0 < high  # how far it is from zero can be seen
     assert ax.get_xlim() == pytest.approx((15.0, 20.0))  # all that was searched
     window = named(ax, "window").get_extents().transformed(ax.transData.inverted())
     assert (window.y0, window.y1) == pytest.approx((-result.size, result.size))

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from archerysim.study.notes.group_means import BARE_FACTOR, SCATTER, Noted
-from archerysim.study.notes.notes_file import Group, Notes
+from archerysim.study.notes.notes_file import NotedGroup, Notes
 from archerysim.study.notes.posterior import FLIGHT, SPEED, SQUARE
 from archerysim.study.notes.priors import Cause
 from archerysim.study.notes.response_surface import Expected, expect
@@ -26,16 +26,16 @@ def expected() -> Expected:
     return expect(built("club-outdoor", MESH), PLACES, shots=36, mesh=MESH)
 
 
-def group(difference: float, reading: float = NOW, distance: float = 18.0, **more: Any) -> Group:
-    """Six fletched hits about nil and three bare ones about a difference [m]."""
+def group(difference: float, reading: float = NOW, distance: float = 18.0, **more: Any) -> NotedGroup:
+    """Six fletched hits about zero and three bare ones about a difference [m]."""
     hits = {
         "fletched": tuple(CM * one for one in (-2.0, 1.2, 0.4, -0.4, 2.6, -1.1)),
         "bare": tuple(difference + CM * one for one in (1.5, 0.0, -2.1)),
     }
-    return Group(distance=distance, reading=reading, **{**hits, **more})
+    return NotedGroup(distance=distance, reading=reading, **{**hits, **more})
 
 
-def notes(*groups: Group, **more: Any) -> Notes:
+def notes(*groups: NotedGroup, **more: Any) -> Notes:
     """Notes of these groups."""
     return Notes(name="made up", group=groups, **more)
 
@@ -68,7 +68,7 @@ def case(rng: np.random.Generator, *, real: bool) -> tuple[np.ndarray, Notes]:
         speed = float(e.speed.at(z)[0])
     heights = e.wanted + factor * (heights - e.wanted)
     groups = [
-        Group(
+        NotedGroup(
             distance=far,
             reading=reading,
             fletched=tuple(scatter * far * rng.normal(size=6)),

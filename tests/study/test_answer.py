@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from archerysim import status
+from archerysim.equipment import NO_CHANGES
 from archerysim.errors import ShotError
 from archerysim.study.notes import response_surface as module
 from archerysim.study.notes.group_means import SCATTER, read_groups
@@ -86,7 +87,7 @@ def test_a_failed_shot_is_left_out_and_too_many_are_an_error(monkeypatch: pytest
     real, calls = module.launch_at, iter(range(1000))
 
     def failing(every: int):  # type: ignore[no-untyped-def]
-        def launch(base, causes, reading, z=None, extra=None):  # type: ignore[no-untyped-def]
+        def launch(base, causes, reading, z=None, extra=NO_CHANGES):  # type: ignore[no-untyped-def]
             if z is not None and next(calls) % every == 0:
                 raise ShotError("release", status.TIME_CAP)
             return real(base, causes, reading, z, extra)

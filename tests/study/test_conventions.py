@@ -27,7 +27,7 @@ from archerysim.study.bare_shaft.result import BareAgainstFletched
 from archerysim.study.explanation.explain import explain
 from archerysim.study.groups.compare import group_by_reading
 from archerysim.study.notes.group_means import read_groups
-from archerysim.study.notes.notes_file import Group, Notes
+from archerysim.study.notes.notes_file import NotedGroup, Notes
 from archerysim.study.notes.read_group import Diagnosis, diagnose
 from archerysim.study.run.row import LaunchNumbers
 from archerysim.study.run.store import key_maker
@@ -137,7 +137,7 @@ def test_what_a_sweep_records_and_tells(tmp_path: Any) -> None:
         assert "reading, top" in text
         assert "11.8 mm (7/16 in)" in text
         assert "6.0 mm" in text  # by the underside, beside it
-        assert "nil at reading by the top 12.5 mm (1/2 in)" in text
+        assert "zero at reading by the top 12.5 mm (1/2 in)" in text
 
 
 def test_a_convention_that_is_named_too() -> None:
@@ -266,7 +266,7 @@ def test_groups_by_reading() -> None:
 def made(convention: str | None, readings: tuple[float, ...]) -> Notes:
     """Notes of ends with these readings [mm]."""
     hits: Any = {"fletched": (0.0, 0.01, -0.02, 0.02, -0.01, 0.0), "bare": (-0.03, -0.06, -0.02), "distance": 18.0}
-    ends = tuple(Group(reading=1e-3 * reading, **hits) for reading in readings)
+    ends = tuple(NotedGroup(reading=1e-3 * reading, **hits) for reading in readings)
     return Notes(name="made up", convention=convention, group=ends)  # type: ignore[arg-type]
 
 

@@ -1,4 +1,4 @@
-"""Where a measure of the shot is nil: straight, bent, rising, missing and failing ones."""
+"""Where a measure of the shot is zero: straight, bent, rising, missing and failing ones."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def test_a_bent_measure_is_followed() -> None:
 
 
 def test_the_falling_crossing_is_taken_though_a_rising_one_is_nearer() -> None:
-    """Nil at 6 mm, rising, and at 16 mm, falling: higher locators are to bring the nose down."""
+    """Zero at 6 mm, rising, and at 16 mm, falling: higher locators are to bring the nose down."""
     found = find(lambda r: -1e4 * (r - 0.006) * (r - 0.016), (0.0055, 0.0065))
     assert found.reading == pytest.approx(0.016, abs=1e-6)
     assert found.slope < 0.0

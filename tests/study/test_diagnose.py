@@ -22,12 +22,12 @@ from archerysim.study.notes.move import (
     FARTHEST,
     kept_in,
     move_of,
+    move_with_words,
     percent,
     suspects,
-    told,
     up_and_test,
 )  # fmt: skip
-from archerysim.study.notes.notes_file import Group, Notes
+from archerysim.study.notes.notes_file import NotedGroup, Notes
 from archerysim.study.notes.posterior import FLIGHT, RISE, SQUARE
 from archerysim.study.notes.read_group import Diagnosis, diagnose
 from archerysim.study.notes.response_surface import Expected, height_of
@@ -169,10 +169,10 @@ def test_a_move_never_leaves_the_limits(now: float, wanted: float) -> None:
 
 
 def test_at_the_limit_it_says_what_else_to_change() -> None:
-    move = told("up", kept_in(0.025, 0.004), 0.004, (0.003, 0.005), 0.99, 0.025, True, 0.0)
+    move = move_with_words("up", kept_in(0.025, 0.004), 0.004, (0.003, 0.005), 0.99, 0.025, True, 0.0)
     assert (move.way, move.to) == ("hold", 0.025)
     assert "change shaft, rest or finger shares first" in move.words
-    assert "this much at once" in told("up", 0.003, 0.004, (0.003, 0.005), 0.99, 0.01, True, 0.0).words
+    assert "this much at once" in move_with_words("up", 0.003, 0.004, (0.003, 0.005), 0.99, 0.01, True, 0.0).words
 
 
 @given(st.floats(-0.030, 0.060), st.floats(-0.1, 0.1), st.floats(-0.030, 0.060))
@@ -250,7 +250,7 @@ def test_one_wild_shaft_not_called_does_not_turn_the_move() -> None:
     one = group(0.07)
     wild = group(0.07, bare=(*(one.bare or ())[:2], -1.0))
 
-    def move(second: Group):  # type: ignore[no-untyped-def]
+    def move(second: NotedGroup):  # type: ignore[no-untyped-def]
         return move_of(expected(), read_groups(expected().bow.setup, notes(one, second)), NOW)
 
     assert (move(one).way, move(wild).way) == ("up", "up")

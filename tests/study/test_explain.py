@@ -12,8 +12,8 @@ from archerysim.equipment import NO_CHANGES, Setup, SetupError, with_si
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.shoot import shoot
 from archerysim.study.explanation.explain import Explained, explain, numbers
+from archerysim.study.explanation.instants import FRAMES, frames, instant, story
 from archerysim.study.explanation.neutral_bow import parts_of
-from archerysim.study.explanation.story import FRAMES, frames, instant, story
 from tests.shot.examples import NAMES, READING, built, measured, shot
 
 MESH = "coarse"

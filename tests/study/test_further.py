@@ -82,14 +82,14 @@ def test_slopes_are_taken_up_to_an_input_s_bound(bound: float) -> None:
     first, *others = e.causes
     e = dataclasses.replace(e, causes=(dataclasses.replace(first, low=-bound), *others))
     row = module._rows(e, NOW, (FAR,), SCATTER)[0]
-    nil = np.zeros(len(e.causes))
+    zero = np.zeros(len(e.causes))
 
     def height(reading: float, z: np.ndarray) -> float:
         return height_of(e.launch(reading, z), FAR, e.taped, e.sights[FAR])
 
-    low, high = (height(NOW, np.array([end, *nil[1:]])) for end in (-bound, 1.0))
-    level = height(NOW, nil)
-    per_reading = (height(NOW + STEP, nil) - level) / STEP
+    low, high = (height(NOW, np.array([end, *zero[1:]])) for end in (-bound, 1.0))
+    level = height(NOW, zero)
+    per_reading = (height(NOW + STEP, zero) - level) / STEP
     size = np.sqrt(spread_of(FAR, SCATTER, BARE, FLETCHED) ** 2 + (SQUARE * per_reading) ** 2 + (FLIGHT * level) ** 2)
     assert row[0] == pytest.approx((high - low) / (1.0 + bound) / size, rel=1e-3)
 

@@ -21,7 +21,7 @@ CALLS: dict[str, Callable[[], Any]] = {
     "distance ": lambda: archerysim.bare_difference(shot("junior", mesh=MESH), 18.0),
     "distance  ": lambda: archerysim.group(built("junior", MESH), 2, distance=18.0, mesh=MESH),
     "distance   ": lambda: archerysim.together_reading(built("junior", MESH), MESH, distance=18.0),
-    "first": lambda: archerysim.nil_reading(built("junior", MESH), MESH, (0.005, 0.009)),
+    "first": lambda: archerysim.zero_attack_reading(built("junior", MESH), MESH, (0.005, 0.009)),
     "offsets": lambda: archerysim.group_by_reading(built("junior", MESH), 2, (0.0,), mesh=MESH),
     "best": lambda: archerysim.group_by_reading(built("junior", MESH), 2, ("0 mm",), best=0.008, mesh=MESH),
     "gap": lambda: archerysim.compare_locators(built("junior", MESH), 2, gap=5e-4, mesh=MESH),

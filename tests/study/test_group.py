@@ -1,4 +1,4 @@
-"""Groups: seeded, the same for any number of workers, nil without scatter, as wide as the scatter."""
+"""Groups: seeded, the same for any number of workers, zero without scatter, as wide as the scatter."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ import pytest
 
 from archerysim.equipment import SetupError
 from archerysim.shot.flight.fly import flown
-from archerysim.shot.flight.on_the_range import CAUTION
+from archerysim.shot.flight.range_cautions import CAUTION
 from archerysim.shot.warnings import NONE
 from archerysim.study.groups.compare import LocatorGroups, ReadingGroups, compare_locators, group_by_reading
 from archerysim.study.groups.group import AT_CLEAR, Group, group
 from archerysim.study.groups.scatter import NO_SCATTER, Scatter
-from archerysim.study.tuning.zero_attack import nil_reading
+from archerysim.study.tuning.zero_attack import zero_attack_reading
 from tests.shot.examples import built, changed
 
 MESH = "coarse"
@@ -145,9 +145,9 @@ def test_bad_requests(options: dict[str, object], path: str) -> None:
     assert caught.value.path == path
 
 
-def test_by_reading_counts_from_the_nil_reading() -> None:
+def test_by_reading_counts_from_the_reading_of_zero_attack() -> None:
     found = by_reading()
-    assert found.best == pytest.approx(nil_reading(built("club-outdoor", MESH), MESH).reading)
+    assert found.best == pytest.approx(zero_attack_reading(built("club-outdoor", MESH), MESH).reading)
     low, middle, high, never = found.groups
     assert low is not None
     assert middle is not None

@@ -8,7 +8,7 @@ import pytest
 from archerysim.equipment import SetupError, filled
 from archerysim.equipment.readings import CONVENTION
 from archerysim.shot.fitted_bow import FittedBow
-from archerysim.shot.hold import NOTHING, WORDS, held, said
+from archerysim.shot.hold import NOTHING, WORDS, hold_sentence, hold_words
 from archerysim.shot.shoot import brace, shoot
 from archerysim.shot.statics.fit import fit
 from archerysim.show.shots.table import sweep_table
@@ -156,24 +156,24 @@ def test_a_string_cannot_be_changed_and_twisted_again() -> None:
 
 @pytest.mark.parametrize("word", ["brace height", "brace-height", "brace_height", " brace height "])
 def test_spellings(word: str) -> None:
-    assert held(word) == ("brace height",)
+    assert hold_words(word) == ("brace height",)
 
 
 @pytest.mark.parametrize("hold", ["brace", ("reading", "string"), ""])
 def test_unknown_hold(hold: str | tuple[str, ...]) -> None:
     with pytest.raises(SetupError, match="Use one or more of 'reading', 'brace height', 'refit'"):
-        held(hold)
+        hold_words(hold)
 
 
 def test_refit_stands_alone() -> None:
     with pytest.raises(SetupError, match="Give it alone"):
-        held(("refit", "reading"))
+        hold_words(("refit", "reading"))
 
 
 def test_nothing_held() -> None:
-    assert held(None) == ()
-    assert held([]) == ()
-    assert said(()) == NOTHING
+    assert hold_words(None) == ()
+    assert hold_words([]) == ()
+    assert hold_sentence(()) == NOTHING
 
 
 def test_refit_needs_a_measured_setup() -> None:

@@ -15,7 +15,7 @@ from archerysim.study.notes.group_means import (
     scatter_of,
     spread_of,
 )  # fmt: skip
-from archerysim.study.notes.notes_file import Group, Notes
+from archerysim.study.notes.notes_file import NotedGroup, Notes
 from tests.shot.examples import measured
 from tests.study.noted_cases import CM, NOW, group, notes
 
@@ -36,7 +36,7 @@ def test_scatter_is_that_of_many_groups_and_one_wild_hit_hardly_moves_it() -> No
     rng = np.random.default_rng(4)
     true = 2.2e-3
     groups = [
-        Group(
+        NotedGroup(
             distance=18.0,
             reading=NOW,
             fletched=tuple(true * 18.0 * rng.normal(size=6)),
@@ -47,7 +47,7 @@ def test_scatter_is_that_of_many_groups_and_one_wild_hit_hardly_moves_it() -> No
     found = scatter_of(notes(*groups))
     assert found == pytest.approx(true, rel=0.07)
     few = scatter_of(notes(*groups[:3]))
-    wild = Group(distance=18.0, reading=NOW, fletched=groups[0].fletched, bare=(*groups[0].bare[:2], 1.5))
+    wild = NotedGroup(distance=18.0, reading=NOW, fletched=groups[0].fletched, bare=(*groups[0].bare[:2], 1.5))
     assert scatter_of(notes(wild, *groups[1:3])) == pytest.approx(few, rel=0.15)
 
 
@@ -65,7 +65,7 @@ def test_centre_is_the_middle_hit() -> None:
 
 def test_order_of_hits_does_not_matter() -> None:
     one = group(0.05)
-    turned = Group(
+    turned = NotedGroup(
         distance=one.distance, reading=one.reading, bare=one.bare[::-1],
         fletched=(*one.fletched[3:], *one.fletched[:3]),
     )  # fmt: skip

@@ -14,7 +14,7 @@ from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.fly import fly
 from archerysim.shot.shoot import draw
 from archerysim.show.measured.table import determined_table, residual_table
-from archerysim.study.measured.compare import path_of, say, with_mass
+from archerysim.study.measured.compare import model_data, path_of, with_mass
 from archerysim.study.measured.data import DrawForce, OwnData, Speeds, Track
 from archerysim.study.measured.fit_data import OwnFit, compare_data, fit_data
 from archerysim.study.measured.search import STIFFNESS, Model, errors_of, free_inputs
@@ -39,25 +39,25 @@ def made(setup: Setup, seed: int | None) -> OwnData:
     asked = OwnData(
         DrawForce.with_si(tuple(length), tuple(length)), Speeds.with_si(MASSES, MASSES), Track.with_si((0.0,), (0.0,))
     )
-    said = say(FittedBow.of(setup, MESH), asked)
-    assert said.path is not None
-    assert said.speed is not None
-    force = exact(said, length)
+    modelled = model_data(FittedBow.of(setup, MESH), asked)
+    assert modelled.path is not None
+    assert modelled.speed is not None
+    force = exact(modelled, length)
     time = np.linspace(-0.5e-3, 22e-3, 40)
     places = [
-        tuple(said.path.at(name, time) + shift + off(0.5e-3, time.size))
+        tuple(modelled.path.at(name, time) + shift + off(0.5e-3, time.size))
         for name, shift in (("nock_x", SHIFT[0]), ("nock_y", SHIFT[1]), ("point_y", SHIFT[1]))
     ]
     return OwnData(
         DrawForce.with_si(tuple(length), tuple(force + off(0.1 * POUND, length.size))),
-        Speeds.with_si(MASSES, tuple(said.speed + off(0.3, len(MASSES)))),
+        Speeds.with_si(MASSES, tuple(modelled.speed + off(0.3, len(MASSES)))),
         Track.with_si(tuple(time + OFFSET), *places),
     )
 
 
-def exact(said: Any, length: np.ndarray) -> np.ndarray:
+def exact(modelled: Any, length: np.ndarray) -> np.ndarray:
     """Draw force by a finer curve of the library's own draw, as a scale would show it [N]."""
-    longest = said.built.with_si(**{"archer.draw_length": float(length[-1])})
+    longest = modelled.built.with_si(**{"archer.draw_length": float(length[-1])})
     curve = draw(longest, 120, MESH)
     return np.interp(length, curve.draw_length, curve.force)
 
@@ -78,7 +78,7 @@ def found(data: OwnData) -> OwnFit:
 
 
 def test_data_without_errors_leaves_nothing() -> None:
-    """The same bow: all differences nil but for the curve's interpolation, offset and shift found again."""
+    """The same bow: all differences zero but for the curve's interpolation, offset and shift found again."""
     same = compare_data(measured("club-outdoor"), made(measured("club-outdoor"), None), mesh=MESH)
     assert same.alignment.time_offset == pytest.approx(OFFSET, abs=2e-6)
     assert same.alignment.shift_x == pytest.approx(SHIFT[0], abs=2e-5)
@@ -221,11 +221,11 @@ def test_another_arrow_is_the_same_with_another_point() -> None:
     assert total_mass(filled(heavy).arrow) == pytest.approx(0.025)
     assert heavy.arrow.length == setup.arrow.length
     data = OwnData(speeds=Speeds.with_si((0.025, 0.025), (40.0, 40.0), (1.0, 11.0)))
-    said = say(FittedBow.of(setup, MESH), data)
-    assert said.speed is not None
+    modelled = model_data(FittedBow.of(setup, MESH), data)
+    assert modelled.speed is not None
     clear = changed(setup, MESH, arrow__point_mass=heavy.arrow.point_mass).clear.speed
-    assert said.speed[0] > said.speed[1]  # it slows down on its way
-    assert said.speed == pytest.approx([clear, clear], rel=0.02)
+    assert modelled.speed[0] > modelled.speed[1]  # it slows down on its way
+    assert modelled.speed == pytest.approx([clear, clear], rel=0.02)
     with pytest.raises(SetupError, match=r"arrow_mass: 10\.00 g is less than the arrow of the setup weighs without"):
         with_mass(setup, 0.010)
 
@@ -267,13 +267,13 @@ def test_a_speed_far_away_is_that_of_an_arrow_shot_at_a_target_there() -> None:
     there = fly(launch, distance="70 m")
     level = fly(launch, distance="70 m", elevation="0 deg")
     data = OwnData(speeds=Speeds.with_si((mass,) * 3, (44.0,) * 3, (1.0, 18.0, 70.0)))
-    said = say(FittedBow.of(launch.setup, MESH), data)
-    assert said.speed is not None
+    modelled = model_data(FittedBow.of(launch.setup, MESH), data)
+    assert modelled.speed is not None
     assert level.speed[-1] - there.speed[-1] > 1.0
-    assert said.speed[2] == pytest.approx(there.speed[-1], abs=0.05)
+    assert modelled.speed[2] == pytest.approx(there.speed[-1], abs=0.05)
     near = fly(launch, distance="18 m")
-    assert said.speed[1] == pytest.approx(near.speed[-1], abs=0.05)
-    assert (np.diff(said.speed) < 0.0).all()
+    assert modelled.speed[1] == pytest.approx(near.speed[-1], abs=0.05)
+    assert (np.diff(modelled.speed) < 0.0).all()
 
 
 def test_the_distance_stands_beside_each_speed() -> None:
@@ -399,8 +399,8 @@ def test_a_scale_may_draw_further_than_the_archer_s_arrow_reaches() -> None:
     """Nobody holds an arrow to the scale: the junior's is short from 28 in on."""
     length = np.linspace(14.0, 30.0, 9) * INCH
     asked = OwnData(DrawForce.with_si(tuple(length), tuple(length)))
-    said = say(FittedBow.of(measured("junior"), MESH), asked)
-    assert said.draw_length is not None
-    assert said.force is not None
-    assert said.draw_length[-1] == pytest.approx(30.0 * INCH)
-    assert np.diff(said.force).min() > 0.0
+    modelled = model_data(FittedBow.of(measured("junior"), MESH), asked)
+    assert modelled.draw_length is not None
+    assert modelled.force is not None
+    assert modelled.draw_length[-1] == pytest.approx(30.0 * INCH)
+    assert np.diff(modelled.force).min() > 0.0

@@ -255,7 +255,7 @@ WAYS: dict[str, Any] = {
 @pytest.mark.parametrize("way", WAYS)
 def test_values_carry_their_unit(way: str) -> None:
     assert points(READING, WAYS[way]) == (0.004, 0.005, 0.006)
-    assert points_of(with_si({READING: [0.004, 0.005, 0.006]}), None, SETUP).axes[0].values == (0.004, 0.005, 0.006)
+    assert points_of(with_si({READING: [0.004, 0.005, 0.006]}), None, bow()).axes[0].values == (0.004, 0.005, 0.006)
 
 
 @pytest.mark.parametrize("values", [0.004, [0.004], ("4 mm", 0.005), np.array([0.004]), xarray.DataArray([0.004])])
@@ -267,14 +267,14 @@ def test_numbers_alone_are_refused(values: Any) -> None:
 def test_a_column_s_name_says_its_unit() -> None:
     """As tables on disk have it."""
     table = {f"{READING} [mm]": [4.0, "5 mm"], "nock.slope": ([1, 2], "deg"), "archer.finger_shares.0": [0.3, 0.4]}
-    axes = points_of(None, table, SETUP).axes
+    axes = points_of(None, table, bow()).axes
     assert [axis.path for axis in axes] == [READING, "nock.slope", "archer.finger_shares.0"]
     assert axes[0].values == (0.004, 0.005)
     assert axes[1].values == pytest.approx(np.radians([1.0, 2.0]), rel=1e-15)
-    assert points_of(None, with_si({READING: [0.004, 0.005]}), SETUP).axes[0].values == (0.004, 0.005)
+    assert points_of(None, with_si({READING: [0.004, 0.005]}), bow()).axes[0].values == (0.004, 0.005)
     with pytest.raises(
         SetupError, match=r"Say it in the column's name, for example \"nock\.locators\.reading \[mm\]\""
     ):
-        points_of(None, {READING: [0.004, 0.005]}, SETUP)
+        points_of(None, {READING: [0.004, 0.005]}, bow())
     with pytest.raises(SetupError, match='the unit "kg" does not fit'):
-        points_of(None, {f"{READING} [kg]": [0.004, 0.005]}, SETUP)
+        points_of(None, {f"{READING} [kg]": [0.004, 0.005]}, bow())

@@ -44,7 +44,7 @@ RESULTS: dict[str, Any] = {
     "DrawCurve": lambda: archerysim.draw(small.bow(), 5, "coarse"),
     "Flight": lambda: archerysim.fly(launch(), distance="18 m"),
     "BareDifference": lambda: archerysim.bare_difference(launch(), "18 m"),
-    "NilReading": lambda: archerysim.nil_reading(built(), "coarse"),
+    "ZeroAttackReading": lambda: archerysim.zero_attack_reading(built(), "coarse"),
     "TogetherReading": lambda: archerysim.together_reading(built(), "coarse"),
     "Tuned": lambda: archerysim.tune(small.bow(), "no-angle-of-attack", others=False, **HOW),
     "TunedTwo": lambda: archerysim.tune_two(

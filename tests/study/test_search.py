@@ -82,7 +82,7 @@ def test_a_gap_in_the_middle_is_stepped_over() -> None:
     assert response.failed
 
 
-def test_a_jump_over_nil_is_no_answer() -> None:
+def test_a_jump_over_zero_is_no_answer() -> None:
     found, _, _ = searched(lambda h: 5.0 if h < 9.3 else -5.0)
     assert not found.met
 
@@ -93,7 +93,7 @@ def test_a_jump_over_nil_is_no_answer() -> None:
         (lambda h: 40.0 - h, "higher", 25.0),
         (lambda h: -10.0 - h, "lower", 0.0),
         (lambda h: 10.0 + h, "lower", 0.0),
-        (lambda h: (h - 12.0) ** 2 + 1.0, "", 12.0),  # comes near nil within, and grows both ways
+        (lambda h: (h - 12.0) ** 2 + 1.0, "", 12.0),  # comes near zero within, and grows both ways
         (lambda h: 3.0, "", 0.0),
     ],
 )

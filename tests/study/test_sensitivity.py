@@ -11,7 +11,7 @@ import xarray
 from archerysim.equipment import SetupError, filled
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.tuning.together import together_reading
-from archerysim.study.tuning.zero_attack import nil_reading
+from archerysim.study.tuning.zero_attack import zero_attack_reading
 from archerysim.study.uncertainty.inputs import USUAL, Input, inputs_from, usual_inputs
 from archerysim.study.uncertainty.sensitivity import answers, sensitivity
 from archerysim.study.uncertainty.uncertainty import Uncertainty, uncertainty
@@ -35,7 +35,7 @@ def test_slopes_are_those_of_the_answers() -> None:
     setup = measured("club-outdoor")
     row = found().sel(input="rest.height")
     high, low = (answers(FittedBow.of(setup.replace(**{"rest.height": f"{h} mm"}), MESH)).values for h in (45.3, 44.7))
-    for k, name in enumerate(("together_reading", "nil_reading")):
+    for k, name in enumerate(("together_reading", "zero_attack_reading")):
         assert float(row[f"{name}_per_spread"]) == pytest.approx(0.5 * (high - low)[k], abs=2e-3)
         assert float(row[f"{name}_per_unit"]) == pytest.approx(float(row[f"{name}_per_spread"]) / 0.3)
     assert str(row["unit"].values) == "mm"
@@ -50,21 +50,23 @@ def test_ranked_by_what_brings_bare_and_fletched_together() -> None:
 def test_both_readings_are_those_of_the_searches() -> None:
     bow = built("club-outdoor", MESH)
     assert float(found()["together_reading"]) == pytest.approx(together_reading(bow, MESH).reading, abs=0.01)
-    assert float(found()["nil_reading"]) == pytest.approx(nil_reading(bow, MESH).reading, abs=0.01)
+    assert float(found()["zero_attack_reading"]) == pytest.approx(zero_attack_reading(bow, MESH).reading, abs=0.01)
 
 
 def test_a_limb_stiffer_than_its_fellow_costs_more_in_bare_shafts_than_in_angle() -> None:
     """By the pitch rate that it brings along: the two readings do not move together."""
     one = sensitivity(measured("club-outdoor"), {"bow.stiffness_ratio": "5 %"}, mesh=MESH, progress=False)
-    together, nil = (float(one[f"{name}_per_spread"][0]) for name in ("together_reading", "nil_reading"))
-    assert together < 1.7 * nil < -1.0
+    together, zero_attack = (
+        float(one[f"{name}_per_spread"][0]) for name in ("together_reading", "zero_attack_reading")
+    )
+    assert together < 1.7 * zero_attack < -1.0
 
 
 def test_where_a_bow_has_no_best_reading_the_other_answers_are_told() -> None:
     setup = measured("club-outdoor").replace(**{"rest.unlimited_support": True})
     told = sensitivity(setup, {"nock.slope": "1 deg"}, mesh=MESH, progress=False)
     assert np.isnan(float(told["together_reading"]))
-    assert np.isnan(float(told["nil_reading_per_spread"][0]))
+    assert np.isnan(float(told["zero_attack_reading_per_spread"][0]))
     assert np.isfinite(float(told["pitch_per_spread"][0]))
     assert "no reading between 0 and 25 mm by the underside brings" in str(told["reason"].values[0])
     sure = uncertainty(setup, {"nock.slope": "1 deg"}, draws=4, mesh=MESH, progress=False)
@@ -74,7 +76,7 @@ def test_where_a_bow_has_no_best_reading_the_other_answers_are_told() -> None:
 
 
 def test_linear_propagation_is_the_root_of_the_slopes_squares() -> None:
-    for k, name in enumerate(("together_reading", "nil_reading")):
+    for k, name in enumerate(("together_reading", "zero_attack_reading")):
         joined = np.sqrt((found()[f"{name}_per_spread"].values ** 2).sum())
         assert spread().names[k] == name
         assert spread().linear[k] == pytest.approx(joined, rel=1e-6)

@@ -9,7 +9,7 @@ from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference, direction_at_clear, height_apart
 from archerysim.study.tuning.together import together_reading
 from archerysim.study.tuning.tune import tune
-from archerysim.study.tuning.zero_attack import nil_reading
+from archerysim.study.tuning.zero_attack import zero_attack_reading
 from tests.shot.examples import NAMES, built, measured, shot
 
 MESH = "coarse"
@@ -27,13 +27,13 @@ def test_it_is_what_the_tune_finds(name: str) -> None:
     assert found.shots <= 6
 
 
-def test_it_lies_under_the_nil_reading_by_the_pitch_rate() -> None:
+def test_it_lies_under_the_reading_of_zero_attack_by_the_pitch_rate() -> None:
     """Without angle of attack the outdoor arrow still turns nose down, and a bare shaft lands low of the others."""
     bow = built("club-outdoor", MESH)
-    nil = nil_reading(bow, MESH)
-    assert nil.launch.clear.pitch_rate < -0.3
-    assert bare_difference(nil.launch, "18 m").swing < -0.02
-    assert 1.0 < nil.reading - together_reading(bow, MESH).reading < 3.0
+    zero_attack = zero_attack_reading(bow, MESH)
+    assert zero_attack.launch.clear.pitch_rate < -0.3
+    assert bare_difference(zero_attack.launch, "18 m").swing < -0.02
+    assert 1.0 < zero_attack.reading - together_reading(bow, MESH).reading < 3.0
 
 
 def test_both_readings_share_their_shots() -> None:
@@ -41,9 +41,9 @@ def test_both_readings_share_their_shots() -> None:
     first = ("5 mm", "6.7 mm")
     found = together_reading(bow, first=first)
     before = len(bow._kept)
-    nil = nil_reading(bow, first=first)
+    zero_attack = zero_attack_reading(bow, first=first)
     assert before == found.shots
-    assert len(bow._kept) == before + nil.shots - 2
+    assert len(bow._kept) == before + zero_attack.shots - 2
 
 
 def test_height_apart_is_that_of_the_two_flights() -> None:
@@ -61,7 +61,7 @@ def test_a_rest_that_supports_to_the_end_leaves_no_answer(name: str) -> None:
     with pytest.raises(SetupError, match="by the underside brings bare and fletched shafts together"):
         together_reading(bow)
     with pytest.raises(SetupError, match="by the underside leaves the arrow without angle of attack"):
-        nil_reading(bow)
+        zero_attack_reading(bow)
 
 
 def test_a_target_out_of_reach_is_refused() -> None:

@@ -1,4 +1,4 @@
-"""The nil reading and the tune by the aims that need no flight, and by flight."""
+"""The reading of zero attack and the tune by the aims that need no flight, and by flight."""
 
 from __future__ import annotations
 
@@ -15,14 +15,14 @@ from archerysim.show.tuning.table import tune_table, two_table
 from archerysim.study.tuning.aims import AIMS, aim_of
 from archerysim.study.tuning.tune import Tuned, today, tune
 from archerysim.study.tuning.tune_two import tune_two
-from archerysim.study.tuning.zero_attack import nil_reading
+from archerysim.study.tuning.zero_attack import zero_attack_reading
 from tests.shot.examples import built, measured
 
 MESH = "coarse"
 
 
-def test_nil_reading_leaves_no_angle_of_attack() -> None:
-    found = nil_reading(built("club-outdoor", MESH), MESH)
+def test_reading_of_zero_attack_leaves_no_angle_of_attack() -> None:
+    found = zero_attack_reading(built("club-outdoor", MESH), MESH)
     assert abs(found.launch.clear.angle_of_attack) < 1e-4
     assert found.launch.reading == pytest.approx(found.reading, abs=1e-3)
     assert found.shots <= 5
@@ -30,9 +30,9 @@ def test_nil_reading_leaves_no_angle_of_attack() -> None:
     assert high.clear.angle_of_attack == pytest.approx(found.slope, rel=0.02)
 
 
-def test_tune_by_the_angle_is_the_nil_reading() -> None:
+def test_tune_by_the_angle_is_the_reading_of_zero_attack() -> None:
     tuned = tune(measured("club-outdoor"), "no angle of attack", others=False, mesh=MESH)
-    found = nil_reading(built("club-outdoor", MESH), MESH)
+    found = zero_attack_reading(built("club-outdoor", MESH), MESH)
     assert tuned.value == pytest.approx(found.reading, abs=0.002)
     assert tuned.slope == pytest.approx(found.slope, rel=0.02)
     assert tuned.reading == pytest.approx(tuned.value, abs=1e-6)

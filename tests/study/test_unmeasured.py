@@ -10,8 +10,7 @@ import pytest
 from archerysim.equipment import field_info, filled
 from archerysim.study.notes.posterior import SCALE, SQUARE, Answer
 from archerysim.study.notes.priors import Cause, causes_of, changes_of
-from archerysim.study.notes.read_group import _told as told
-from archerysim.study.notes.read_group import diagnose
+from archerysim.study.notes.read_group import _cause_estimate, diagnose
 from archerysim.study.notes.response_surface import STEP, allowed, expect
 from archerysim.study.uncertainty.inputs import usual_inputs
 from tests.shot.examples import built, measured
@@ -64,7 +63,7 @@ def test_an_interval_that_ends_with_the_prior_says_nothing() -> None:
         ends = [np.array([one]) for one in (0.5, low, 1.6, 0.2, 1.645)]
         z, first, last, prior_first, prior_last = ends
         found = Answer(z, np.eye(1), first, last, prior_first, prior_last, 0.0, (np.zeros((2, 2)),))
-        return told(cause, found, 0).words
+        return _cause_estimate(cause, found, 0).words
 
     assert "speak for" not in words(0.2)
     assert words(0.3) == "the notes speak for more"

@@ -6,11 +6,11 @@ import math
 
 import numpy as np
 
-from archerysim.mechanics.compiling import part, with_memory
+from archerysim.mechanics.compiling import inlined, with_memory
 from archerysim.mechanics.forces.wrap import wrap_force, wrap_pull
 
 
-@part
+@inlined
 def chain_forces(c, x, y, vx, vy, fx, fy, cells):
     """Write the chain's forces on its nodes.
 

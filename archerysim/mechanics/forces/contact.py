@@ -6,10 +6,10 @@ would leave an error of first order, and how an arrow leaves would scatter with 
 
 from __future__ import annotations
 
-from archerysim.mechanics.compiling import part
+from archerysim.mechanics.compiling import inlined
 
 
-@part
+@inlined
 def share_after(past, stride):
     """Share of a step about now, half of it before and half after, that lies beyond a place.
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from archerysim.mechanics.compiling import part
+from archerysim.mechanics.compiling import inlined
 from archerysim.mechanics.forces.contact import share_after
 
 
-@part
+@inlined
 def cell_over(x, a, n, at, guess):
     """Cell of the arrow that stands over ``at``; -1 where the shaft does not reach.
 
@@ -24,7 +24,7 @@ def cell_over(x, a, n, at, guess):
     return j
 
 
-@part
+@inlined
 def rest_gap(su, x, y, vy, j, at_x, at_y, at_vy):
     """How far the rest's top stands above the shaft's underside, its rate, and the place in the cell.
 
@@ -47,7 +47,7 @@ def rest_gap(su, x, y, vy, j, at_x, at_y, at_vy):
     return su.side * (at_y - axis) + su.half_diameter, su.side * (at_vy - up), xi, slope
 
 
-@part
+@inlined
 def rest_force(su, g, rate, step=0.0):
     """Size of the force on the shaft, along ``side`` y [N]: k g + c g' while they touch, never negative.
 

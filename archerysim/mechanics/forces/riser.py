@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 
 from archerysim.mechanics.arrays import TURN, X, Y
-from archerysim.mechanics.compiling import part
+from archerysim.mechanics.compiling import inlined
 
 CARRIED = 4  # nodes
 
 
-@part
+@inlined
 def carry(fr, marks, pose, rate, x, y, vx, vy):
     """Place the four carried nodes by the riser's pose (mass centre x, y and angle) and its rates."""
     cosine = math.cos(pose[TURN])
@@ -27,7 +27,7 @@ def carry(fr, marks, pose, rate, x, y, vx, vy):
         vy[i] = rate[Y] + rate[TURN] * px
 
 
-@part
+@inlined
 def carried_node(marks, k):
     """Node of the k-th carried place: clamp and root above, root and clamp below."""
     if k < 2:
@@ -35,7 +35,7 @@ def carried_node(marks, k):
     return marks.root_l + k - 2
 
 
-@part
+@inlined
 def point_of(fr, pose, rate, px, py):
     """Place and velocity of a point given in the riser's axes."""
     cosine = math.cos(pose[TURN])

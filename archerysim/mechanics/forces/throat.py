@@ -14,11 +14,11 @@ from __future__ import annotations
 
 import math
 
-from archerysim.mechanics.compiling import part
+from archerysim.mechanics.compiling import inlined
 from archerysim.mechanics.forces.contact import share_after
 
 
-@part
+@inlined
 def tail_direction(x, y, a):
     """Direction of the shaft's tail and what its angle owes to the first two cells.
 
@@ -51,12 +51,12 @@ def tail_direction(x, y, a):
     return wx / size, wy / size, 1.0 - a2, a2, 1.5 * sine / (square * square)
 
 
-@part
+@inlined
 def edge_force(th, d, rate):
     """Force of one edge on the shaft along the floor's normal [N], and its slope [N/m].
 
     f = max(k d + c d', -g(d)): the edge pushes freely and holds back only up to the grip, whole down to
-    half the snap travel, then falling linearly to nil.
+    half the snap travel, then falling linearly to zero.
     """
     push = th.stiffness * d + th.loss * rate
     depth = -d
@@ -72,7 +72,7 @@ def edge_force(th, d, rate):
     return -hold, slope
 
 
-@part
+@inlined
 def locator_force(th, s, rate, step=0.0):
     """Force of the locators on the shaft along the floor, upwards [N], and its slope [N/m].
 
@@ -90,14 +90,14 @@ def locator_force(th, s, rate, step=0.0):
     return push, th.locator_stiffness if push != 0.0 else 0.0
 
 
-@part
+@inlined
 def one_locator(th, over, rate, step):
     """Size of one locator's force [N], pressed by ``over`` [m]."""
     push = th.locator_stiffness * max(over, 0.0) + th.locator_loss * rate * share_after(over, rate * step)
     return max(push, 0.0)
 
 
-@part
+@inlined
 def throat_state(th, x, y, vx, vy, u, a):
     """Advance of each edge, offset along the floor, their rates, and the directions.
 
@@ -139,7 +139,7 @@ def throat_state(th, x, y, vx, vy, u, a):
     return du, dl, s, ru, rl, rs, nx, ny
 
 
-@part
+@inlined
 def add_throat_forces(x, y, u, a, nx, ny, fu, fl, fs, fx, fy):
     """Add edge forces fu, fl (on the shaft along the normal) and locator force fs (along the floor)."""
     _, _, a1, a2, _ = tail_direction(x, y, a)

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import math
 
-from archerysim.mechanics.compiling import kernel, part
+from archerysim.mechanics.compiling import inlined, kernel
 
 # three-point rule of Gauss on 0..1
 POINTS = 3
@@ -25,14 +25,14 @@ GAUSS_WEIGHT = (5.0 / 18.0, 8.0 / 18.0, 5.0 / 18.0)
 FREE, LYING, BEYOND = 0, 1, 2  # the cell touches the tip alone; lies on the limb; would lie on more than is looked at
 
 
-@part
+@inlined
 def normal_ends(w, k):
     """The two nodes, outer and inner, between which the belly runs beside control point ``k``, 1 or more."""
     node = w.tip + (k - 1) * w.inward
     return node - (w.inward if k > 1 else 0), node + w.inward
 
 
-@part
+@inlined
 def belly_point(w, x, y, k):
     """Control point ``k`` of the belly, 1 or more [m]."""
     i = w.tip + (k - 1) * w.inward
@@ -43,7 +43,7 @@ def belly_point(w, x, y, k):
     return x[i] + off * ty, y[i] - off * tx
 
 
-@part
+@inlined
 def share_piece(k, to_begin, to_middle, to_end, fx, fy, slope_x, slope_y):
     """Share a vector between begin, middle and end of piece ``k``, and so between the control points."""
     if k > 1:
@@ -62,7 +62,7 @@ def share_piece(k, to_begin, to_middle, to_end, fx, fy, slope_x, slope_y):
     slope_y[k + 1] += then * fy
 
 
-@part
+@inlined
 def wrap_path(w, x, y, slope_x, slope_y):
     """The end cell's way.
 
@@ -158,7 +158,7 @@ def wrap_path(w, x, y, slope_x, slope_y):
     return how, k, share, lying, lying + free, ux, uy
 
 
-@part
+@inlined
 def pull_control(w, x, y, k, fx, fy, out_x, out_y):
     """Put a force on control point ``k``: on its node, and a couple on the nodes that its normal follows."""
     i = w.tip + max(k - 1, 0) * w.inward
@@ -176,7 +176,7 @@ def pull_control(w, x, y, k, fx, fy, out_x, out_y):
         out_y[outer] -= couple * tx
 
 
-@part
+@inlined
 def pull_nodes(w, x, y, piece, ux, uy, factor, slope_x, slope_y, out_x, out_y):
     """Add ``factor`` times the derivative of the way's length with every node, from that with the control points."""
     out_x[w.string] += factor * ux
@@ -210,7 +210,7 @@ def lies_on(w, x, y, slope_x, slope_y):
     return how, lying, length
 
 
-@part
+@inlined
 def wrap_pull(w, rest_length, x, y, slope_x, slope_y):
     """Pull of the end cell [N]."""
     return max(w.stretch[0] * (lies_on(w, x, y, slope_x, slope_y)[2] - rest_length[w.cell]), 0.0)

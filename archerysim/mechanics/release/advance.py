@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from archerysim.mechanics.compiling import part
+from archerysim.mechanics.compiling import inlined
 from archerysim.mechanics.forces.riser import CARRIED, carried_node
 
 RISER = 3  # numbers of its pose
 
 
-@part
+@inlined
 def advance(force, inverse_mass, gravity, gain, dt, place, velocity, ahead):
     """One component's step: velocity at the next half step, place at the next whole one, velocity carried there."""
     half = 0.5 * dt
@@ -21,14 +21,14 @@ def advance(force, inverse_mass, gravity, gain, dt, place, velocity, ahead):
         place[i] += dt * velocity[i]
 
 
-@part
+@inlined
 def look_ahead(riser, rate, last_gain, half):
     """The riser's rates at a whole step, from those at the half step before it and the accelerations then."""
     for k in range(RISER):
         riser.rate[k] = rate[k] + half * last_gain[k]
 
 
-@part
+@inlined
 def advance_all(model, held, motion, gain, dt):
     """Advance nodes and riser by a step of time; ``gain`` is the time since the velocities' last half step [s]."""
     nodes, riser, marks = motion.nodes, motion.riser, model.marks

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from archerysim.mechanics.compiling import part
+from archerysim.mechanics.compiling import inlined
 
 
-@part
+@inlined
 def chain_loss(c, marks, vx, vy, cells):
     """Power lost in string, limbs and arrow [W], from the directions that `chain_forces` left in the cells."""
     n = vx.shape[0]

@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.compiling import part
+from archerysim.mechanics.compiling import inlined
 from archerysim.mechanics.forces.contact import share_after
 from archerysim.mechanics.forces.wrap import BEYOND, FREE, lies_on
 from archerysim.mechanics.release.layout import AFTER, BEFORE
 
 
-@part
+@inlined
 def begin_notes(notes):
     """The notes of a shot in which nothing has happened yet."""
     notes.steps = 0
@@ -42,13 +42,13 @@ def begin_notes(notes):
     notes.largest_edge = 0.0
 
 
-@part
+@inlined
 def share_supported(su, travel, stride):
     """Share of the step about now in which the rest supports, the throat ``travel`` on its way [m]."""
     return 1.0 - share_after(travel - su.travel, stride)
 
 
-@part
+@inlined
 def at_the_rest(su, acting, supported, travel, time, notes, works):
     """Note how the shaft leaves the rest and comes down on it again, and what is left when the support ends."""
     press = acting.press
@@ -79,7 +79,7 @@ def at_the_rest(su, acting, supported, travel, time, notes, works):
             notes.suppressed_strike = max(notes.suppressed_strike, press)
 
 
-@part
+@inlined
 def share_let_go(th, acting, notes):
     """Share of the step that has just ended since the last edge let go of the string in it; negative where none did."""
     share = -1.0
@@ -102,13 +102,13 @@ def share_let_go(th, acting, notes):
     return share
 
 
-@part
+@inlined
 def is_clear(acting, tail_x, clear_at, notes):
     """Whether the arrow is clear: let go, far enough, touching nothing."""
     return not notes.inside and notes.separated and tail_x >= clear_at and acting.rest == 0.0
 
 
-@part
+@inlined
 def share_clear(tail_x, tail_vx, clear_at, dt, step):
     """Share of the step that has just ended since the arrow was far enough."""
     if step > 0 and tail_vx > 0.0:
@@ -116,7 +116,7 @@ def share_clear(tail_x, tail_vx, clear_at, dt, step):
     return 0.0
 
 
-@part
+@inlined
 def look_at_throat(model, nodes, acting, travel, time, notes, support_end):
     """At a look: the greatest push, and where the throat is before and after the rest's support ends."""
     a = model.marks.tail
@@ -131,7 +131,7 @@ def look_at_throat(model, nodes, acting, travel, time, notes, support_end):
         seen.y = nodes.y[a]
 
 
-@part
+@inlined
 def look_at_string(marks, nodes, time, notes, straight):
     """At a look: the string's line before and after its points at the nock pass the line between the tips."""
     if notes.straight:
@@ -154,7 +154,7 @@ def look_at_string(marks, nodes, time, notes, straight):
     seen.edge_l_y = y[marks.edge_l]
 
 
-@part
+@inlined
 def look_at_limb(wrap, nodes):
     """How the string lies at one limb, as of `wrap_path`; overwrites forces of the cells that nobody reads any more."""
     if wrap.reach == 0:
@@ -163,7 +163,7 @@ def look_at_limb(wrap, nodes):
     return how
 
 
-@part
+@inlined
 def look_at_limbs(chain, nodes, time, notes):
     """At a look: when the string first lies on each limb. Returns whether it lies on too much of one."""
     upper = look_at_limb(chain.above, nodes)

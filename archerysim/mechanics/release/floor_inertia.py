@@ -9,10 +9,10 @@ much slower than the string's fastest stretching.
 
 from __future__ import annotations
 
-from archerysim.mechanics.compiling import part
+from archerysim.mechanics.compiling import inlined
 
 
-@part
+@inlined
 def share_floor(c, u, inertia, cells, fx, fy):
     """Take from the forces on nodes u and u + 1 what goes into the inertia between them.
 

@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from archerysim.mechanics.arrays import TURN, X, Y
-from archerysim.mechanics.compiling import part
+from archerysim.mechanics.compiling import inlined
 from archerysim.mechanics.forces.chain import chain_forces
 from archerysim.mechanics.forces.contact import share_after
 from archerysim.mechanics.forces.rest import cell_over, rest_force, rest_gap
@@ -45,7 +45,7 @@ class Acting(NamedTuple):
     finger_power: float
 
 
-@part
+@inlined
 def finger_fade(fi, k, time):
     """Share of finger ``k``'s force left at ``time``: a half cosine from 1 to 0 after its delay."""
     since = time - fi.delay[k]
@@ -56,7 +56,7 @@ def finger_fade(fi, k, time):
     return 0.5 * (1.0 + math.cos(math.pi * since / fi.time[k]))
 
 
-@part
+@inlined
 def pull_of_fingers(fi, held, time, nodes):
     """Add the fingers' forces to the nodes; what they take [W]."""
     fx, fy, vx, vy = nodes.fx, nodes.fy, nodes.vx, nodes.vy
@@ -73,7 +73,7 @@ def pull_of_fingers(fi, held, time, nodes):
     return taken
 
 
-@part
+@inlined
 def evaluate(model, held, nodes, riser, time, step, inside, supported, cell):
     """Forces on the nodes and the riser's accelerations.
 
@@ -85,7 +85,7 @@ def evaluate(model, held, nodes, riser, time, step, inside, supported, cell):
     riser : Riser
         Pose and rates. Written: its accelerations.
     time, step : float
-        [s]; what begins to touch within the step about now acts for its share of it, nil for the law itself.
+        [s]; what begins to touch within the step about now acts for its share of it, zero for the law itself.
     inside : bool
         Whether the string is in the throat.
     supported : float

@@ -70,7 +70,7 @@ NOTES = np.dtype(
         ("touching", np.bool_),  # the shaft lies on the supporting rest
         ("holding", np.bool_),  # the rest supports
         ("straight", np.bool_),  # the string's points at the nock have passed the line between the tips
-        ("held_upper", np.float64),  # how firmly each edge held a step ago; nil or less where it did not
+        ("held_upper", np.float64),  # how firmly each edge held a step ago; zero or less where it did not
         ("held_lower", np.float64),
         # the timeline
         ("rest_left_time", np.float64),  # the shaft last left the supporting rest; nan if not [s]
@@ -84,7 +84,7 @@ NOTES = np.dtype(
         ("lies_lower_time", np.float64),  # and on the lower
         # and what warnings go by
         ("least_gap", np.float64),  # to the rest after its support ended; infinite where that did not [m]
-        ("suppressed_strike", np.float64),  # deepest after that; nil where there was none [m]
+        ("suppressed_strike", np.float64),  # deepest after that; zero where there was none [m]
         ("energy_left", np.float64),  # in the rest when its support ended [J]
         ("largest_edge", np.float64),  # force of an edge [N]
     ],

@@ -10,8 +10,8 @@ A step is forces, account, events and advance; what it writes down is in `record
 from __future__ import annotations
 
 from archerysim.mechanics.compiling import kernel
-from archerysim.mechanics.release.account import SAMPLE, add_up
 from archerysim.mechanics.release.advance import advance_all, look_ahead
+from archerysim.mechanics.release.energy_account import SAMPLE, add_up
 from archerysim.mechanics.release.events import (
     at_the_rest,
     begin_notes,
@@ -41,7 +41,7 @@ def release(model, held, motion, pace, kept):
     ----------
     model, held : Model, Held
     motion : Motion
-        Places at full draw, everything else nil; changed in place.
+        Places at full draw, everything else zero; changed in place.
     pace : Pace
     kept : Kept
         Written.

@@ -5,51 +5,51 @@ from __future__ import annotations
 import math
 
 from archerysim.mechanics.arrays import TURN, X, Y
-from archerysim.mechanics.compiling import kernel, part
+from archerysim.mechanics.compiling import inlined, kernel
 from archerysim.mechanics.forces.riser import CARRIED, carried_node
 from archerysim.mechanics.forces.wrap import wrap_pull
 from archerysim.mechanics.release.layout import AT_X, AT_Y, SPEED_X, SPEED_Y
 from archerysim.mechanics.rigid_body import rigid_motion
 
 
-@part
+@inlined
 def keep_place(back, place, velocity, out):
     """Write the places a time ``back`` before now [s]."""
     for i in range(place.shape[0]):
         out[i] = place[i] - back * velocity[i]
 
 
-@part
-def keep_velocity(part, lead, force, inverse_mass, gravity, velocity, ahead, out):
-    """Write the velocities a share ``part`` of a step before now, from those at half steps and carried ahead."""
+@inlined
+def keep_velocity(share, lead, force, inverse_mass, gravity, velocity, ahead, out):
+    """Write the velocities a ``share`` of a step before now, from those at half steps and carried ahead."""
     for i in range(velocity.shape[0]):
         now = velocity[i] + lead * (force[i] * inverse_mass[i] + gravity)
         before = 2.0 * velocity[i] - ahead[i]
-        out[i] = now + part * (before - now)
+        out[i] = now + share * (before - now)
 
 
-@part
-def keep_riser(part, dt, lead, motion, moment):
-    """Write the riser's pose and rates a share ``part`` of a step before now."""
-    back = part * dt
+@inlined
+def keep_riser(share, dt, lead, motion, moment):
+    """Write the riser's pose and rates a ``share`` of a step before now."""
+    back = share * dt
     pose, gain, rate, last = motion.riser.pose, motion.riser.gain, motion.rate, motion.last_gain
     moment.riser_x = pose[X] - back * rate[X]
     moment.riser_y = pose[Y] - back * rate[Y]
     moment.riser_turn = pose[TURN] - back * rate[TURN]
-    moment.rate_x = rate_before(part, dt, lead, rate[X], gain[X], last[X])
-    moment.rate_y = rate_before(part, dt, lead, rate[Y], gain[Y], last[Y])
-    moment.rate_turn = rate_before(part, dt, lead, rate[TURN], gain[TURN], last[TURN])
+    moment.rate_x = rate_before(share, dt, lead, rate[X], gain[X], last[X])
+    moment.rate_y = rate_before(share, dt, lead, rate[Y], gain[Y], last[Y])
+    moment.rate_turn = rate_before(share, dt, lead, rate[TURN], gain[TURN], last[TURN])
 
 
-@part
-def rate_before(part, dt, lead, rate, gain, last):
-    """A rate a share ``part`` of a step before now."""
+@inlined
+def rate_before(share, dt, lead, rate, gain, last):
+    """A rate a ``share`` of a step before now."""
     now = rate + lead * gain
     before = rate - 0.5 * dt * last
-    return now + part * (before - now)
+    return now + share * (before - now)
 
 
-@part
+@inlined
 def keep_works(works, moment):
     """Copy the account."""
     moment.string = works.string
@@ -64,17 +64,17 @@ def keep_works(works, moment):
 
 
 @kernel
-def keep_moment(model, held, motion, part, dt, lead, time, works, state, moment):
-    """Write all that is known a share ``part`` of a step before now, from what leapfrog still holds of that step.
+def keep_moment(model, held, motion, share, dt, lead, time, works, state, moment):
+    """Write all that is known a ``share`` of a step before now, from what leapfrog still holds of that step.
 
-    ``lead`` is the time since the velocities' half step: half a step, or nil at the beginning [s].
+    ``lead`` is the time since the velocities' half step: half a step, or zero at the beginning [s].
     """
     nodes, inverse_mass = motion.nodes, model.chain.inverse_mass
-    back = part * dt
+    back = share * dt
     keep_place(back, nodes.x, motion.vx, state[AT_X])
     keep_place(back, nodes.y, motion.vy, state[AT_Y])
-    keep_velocity(part, lead, nodes.fx, inverse_mass, held.gravity_x, motion.vx, nodes.vx, state[SPEED_X])
-    keep_velocity(part, lead, nodes.fy, inverse_mass, held.gravity_y, motion.vy, nodes.vy, state[SPEED_Y])
+    keep_velocity(share, lead, nodes.fx, inverse_mass, held.gravity_x, motion.vx, nodes.vx, state[SPEED_X])
+    keep_velocity(share, lead, nodes.fy, inverse_mass, held.gravity_y, motion.vy, nodes.vy, state[SPEED_Y])
     for k in range(CARRIED):  # the riser carries these
         i = carried_node(model.marks, k)
         state[AT_X, i] = nodes.x[i] - back * nodes.vx[i]
@@ -82,11 +82,11 @@ def keep_moment(model, held, motion, part, dt, lead, time, works, state, moment)
         state[SPEED_X, i] = nodes.vx[i]
         state[SPEED_Y, i] = nodes.vy[i]
     moment.time = time - back
-    keep_riser(part, dt, lead, motion, moment)
+    keep_riser(share, dt, lead, motion, moment)
     keep_works(works, moment)
 
 
-@part
+@inlined
 def string_pull(c, x, y, j):
     """Tension of one string cell [N]."""
     ex = x[j + 1] - x[j]
@@ -94,7 +94,7 @@ def string_pull(c, x, y, j):
     return max(c.stretch[j] * (math.sqrt(ex * ex + ey * ey) - c.rest_length[j]), 0.0)
 
 
-@part
+@inlined
 def end_pull(c, wrap, nodes, j):
     """Tension of one of the string's end cells [N]; overwrites forces of the cells that nobody reads any more."""
     if wrap.reach > 0:
@@ -102,7 +102,7 @@ def end_pull(c, wrap, nodes, j):
     return string_pull(c, nodes.x, nodes.y, j)
 
 
-@part
+@inlined
 def trace_row(model, held, motion, acting, lead, time, row):
     """Write a row of the trace."""
     c, marks, nodes = model.chain, model.marks, motion.nodes

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from archerysim.mechanics.compiling import kernel, part
+from archerysim.mechanics.compiling import inlined, kernel
 from archerysim.mechanics.forces.chain import chain_forces
 from archerysim.mechanics.forces.throat import add_throat_forces, throat_state
 from archerysim.mechanics.release.floor_inertia import share_floor
@@ -35,13 +35,13 @@ def size_of_swing(nodes: int, equations: int) -> int:
     return 4 * nodes + equations
 
 
-@part
+@inlined
 def swing_in(memory, n):
     """The memory as a `Swing`."""
     return Swing(memory[:n], memory[n : 2 * n], memory[2 * n : 3 * n], memory[3 * n : 4 * n], memory[4 * n :])
 
 
-@part
+@inlined
 def envelope_times(grid, matrix, v, out):
     """Product of an envelope matrix (not factored) and a vector."""
     low, up, diagonal, _ = matrix

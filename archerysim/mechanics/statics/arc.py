@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from archerysim.mechanics.arrays import LOWER, UPPER, X, Y
-from archerysim.mechanics.compiling import kernel, part
+from archerysim.mechanics.compiling import inlined, kernel
 
 ROUNDS = 60  # of the search for a bend
 CLOSE = 1e-9  # [m] of the tip to the string's line
@@ -15,7 +15,7 @@ HALVINGS = 20
 FOUND, TOO_NEAR, TOO_FAR = 0, 1, 2  # what becomes of a bend: done; the limb would have to bend forward; out of reach
 
 
-@part
+@inlined
 def lay_limb(root_x, root_y, side, lean, size, natural, bend, x, y):
     """Lay a limb's nodes from its root.
 
@@ -46,7 +46,7 @@ def lay_limb(root_x, root_y, side, lean, size, natural, bend, x, y):
         y[i + 1] = y[i] + size * side * math.cos(angle)
 
 
-@part
+@inlined
 def tip_off(x, y, at_x, at_y, distance, around):
     """How far a tip still is from where `bend_limb` wants it [m]."""
     if around > 0.0:
@@ -61,7 +61,7 @@ def bend_limb(root_x, root_y, side, lean, size, natural, at_x, at_y, distance, a
     Parameters
     ----------
     at_x, at_y, distance, around : float
-        With ``around`` nil the line (at_x, at_y) . p = distance, else the circle about (at_x, at_y) [m].
+        With ``around`` zero the line (at_x, at_y) . p = distance, else the circle about (at_x, at_y) [m].
 
     Returns
     -------
@@ -175,7 +175,7 @@ def height_of_string(roots, leans, sizes, natural, length, upper, lower):
     Returns
     -------
     found : float
-        The last that a bend leads to; nil where none does [m].
+        The last that a bend leads to; zero where none does [m].
     enough : bool
         Whether the tips come so near to each other, at some height.
     """

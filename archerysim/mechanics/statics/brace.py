@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from archerysim.mechanics.compiling import kernel, part
+from archerysim.mechanics.compiling import inlined, kernel
 from archerysim.mechanics.statics.envelope import solve, solve_three
 from archerysim.mechanics.statics.newton import (
     LEAST_SHARE,
@@ -59,25 +59,25 @@ class BraceAim(NamedTuple):
     two_way: bool  #: slack string cells push as well
 
 
-@part
+@inlined
 def string_line(x, y, marks):
     """The braced string's direction (up) and forward normal, and its length between the tips [m]."""
     return line_through(x, y, line_above(marks), line_below(marks))
 
 
-@part
+@inlined
 def line_above(marks):
     """Upper end of the string's straight part at brace: the tip, or the first node where it may lie on the limb."""
     return marks.tip_u + (1 if marks.reach_u > 0 else 0)
 
 
-@part
+@inlined
 def line_below(marks):
     """Lower end of the string's straight part at brace."""
     return marks.tip_l - (1 if marks.reach_l > 0 else 0)
 
 
-@part
+@inlined
 def line_through(x, y, above, below):
     """Direction (up) and forward normal of the line through two nodes, and their distance [m]."""
     dx = x[above] - x[below]
@@ -174,7 +174,7 @@ def line_change(v, grid, marks, x, y, j):
     return d_height, ((x[ru] - x[rl]) * dx + (y[ru] - y[rl]) * dy) * turn
 
 
-@part
+@inlined
 def solve_border(change, miss, slope):
     """Both changes that meet both misses."""
     det = slope[HEIGHT, LONGER] * slope[SPLIT, LEANING] - slope[HEIGHT, LEANING] * slope[SPLIT, LONGER]
@@ -182,7 +182,7 @@ def solve_border(change, miss, slope):
     change[LEANING] = (slope[HEIGHT, LONGER] * miss[SPLIT] - slope[SPLIT, LONGER] * miss[HEIGHT]) / det
 
 
-@part
+@inlined
 def put_aside(c, two_way, least):
     """Copy the cells' least forces; where the string may push, they are that of none afterwards."""
     for j in range(c.least_force.shape[0]):
@@ -191,16 +191,16 @@ def put_aside(c, two_way, least):
             c.least_force[j] = PUSHES
 
 
-@part
+@inlined
 def put_back(c, least):
     """And back."""
     for j in range(c.least_force.shape[0]):
         c.least_force[j] = least[j]
 
 
-@part
+@inlined
 def write_misses(marks, x, y, aim, miss):
-    """Write by how much brace height and split are missed; nil where they are not asked for [m].
+    """Write by how much brace height and split are missed; zero where they are not asked for [m].
 
     Returns
     -------
@@ -251,7 +251,7 @@ def brace_newton(standing, x, y, found, aim, careful, tolerance, most, memory):
     return status, done, residual
 
 
-@part
+@inlined
 def solve_brace(standing, x, y, found, aim, careful, tolerance, most, room):
     """`brace_newton` with the chain's least forces as they are to be."""
     c, marks, _, _, grid = standing

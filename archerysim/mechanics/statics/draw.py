@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from archerysim.mechanics.arrays import X, Y
-from archerysim.mechanics.compiling import kernel, part
+from archerysim.mechanics.compiling import inlined, kernel
 from archerysim.mechanics.statics.envelope import solve, solve_three
 from archerysim.mechanics.statics.newton import (
     LEAST_SHARE,
@@ -53,7 +53,7 @@ class DrawAim(NamedTuple):
     pull: float  #: gravity's size [m/s2]
 
 
-@part
+@inlined
 def gravity(x, y, tail, aim):
     """Weight's components, and where the world's horizontal stands seen from the riser [rad].
 
@@ -67,7 +67,7 @@ def gravity(x, y, tail, aim):
     return aim.pull * math.sin(angle), -aim.pull * math.cos(angle), angle
 
 
-@part
+@inlined
 def pull_string(load, x, y, force, aim, fx, fy):
     """Add the fingers' force to the nodes.
 

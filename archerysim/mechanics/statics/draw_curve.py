@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from archerysim.mechanics.arrays import X, Y
-from archerysim.mechanics.compiling import kernel, part
+from archerysim.mechanics.compiling import inlined, kernel
 from archerysim.mechanics.forces.chain import chain_energy
 from archerysim.mechanics.forces.rest import cell_over, rest_force, rest_gap
 from archerysim.mechanics.forces.throat import throat_state
@@ -28,7 +28,7 @@ FACTS = np.dtype(
 )
 
 
-@part
+@inlined
 def carried_on(places, upto, target, weights):
     """Weights of the last places before ``upto`` with which a polynomial through them goes on to ``target``.
 

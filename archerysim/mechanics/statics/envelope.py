@@ -2,7 +2,7 @@
 
 Row i of the lower part (left of the diagonal) and column i of the upper part share one envelope that
 begins at ``first[i]``; both are stored contiguously at ``start[i]``. With limb and string above and the arrow
-numbered towards the throat, limb and string below away from it, all fill stays inside and little of it is nil.
+numbered towards the throat, limb and string below away from it, all fill stays inside and little of it is zero.
 No pivoting: an equilibrium on the way of a draw is stable, its matrix needs none.
 
 A node's two equations stand side by side and share their envelope, so everything goes by blocks of 2 x 2.
@@ -15,12 +15,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.compiling import kernel, part, part_with_memory
+from archerysim.mechanics.compiling import inlined, inlined_with_memory, kernel
 
 at = np.uint64
 
 
-@part_with_memory
+@inlined_with_memory
 def add(grid, low, up, diagonal, i, j, value):
     """Add ``value`` to entry (i, j); entries of carried nodes (negative) are dropped."""
     if i < 0 or j < 0:
@@ -33,7 +33,7 @@ def add(grid, low, up, diagonal, i, j, value):
         up[grid.start[j] + i - grid.first[j]] += value
 
 
-@part
+@inlined
 def clear(matrix):
     """Nothing in it."""
     for k in range(matrix.low.shape[0]):
@@ -45,7 +45,7 @@ def clear(matrix):
 
 @kernel
 def factor(grid, matrix):
-    """Factor in place. Returns 0, or 1 where a pivot is nil."""
+    """Factor in place. Returns 0, or 1 where a pivot is zero."""
     low, up, diagonal, inverse = matrix
     m = diagonal.shape[0]
     first, start = grid.first, grid.start

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.compiling import kernel, part
+from archerysim.mechanics.compiling import inlined, kernel
 from archerysim.mechanics.forces.chain import chain_forces
 from archerysim.mechanics.forces.rest import cell_over, rest_force, rest_gap
 from archerysim.mechanics.forces.throat import add_throat_forces, edge_force, locator_force, throat_state
@@ -25,13 +25,13 @@ KEEP = 1e-2
 SURE = 0.1  # of the tolerance: within it such a step needs no other after it
 
 
-@part
+@inlined
 def good_enough(near, residual, before, kept, last, tolerance):
     """Whether an equilibrium under the tolerance is taken: well under it, or where no further step would better it."""
     return near and (residual < SURE * tolerance or last or (kept and residual > KEEP * before))
 
 
-@part
+@inlined
 def keeps(first, near, residual, before, careful):
     """Whether the matrix factored for the last step does for the next."""
     return not first and careful < MOST_CAREFUL and (near or residual < KEEP * before)
@@ -46,7 +46,7 @@ def forces_at_rest(standing, x, y, gx, gy, fx, fy, memory):
 
 @kernel
 def static_forces(standing, x, y, gx, gy, fx, fy, cells, zero):
-    """`forces_at_rest` in room that is divided already; ``zero`` is nil."""
+    """`forces_at_rest` in room that is divided already; ``zero`` holds zeros."""
     c, marks, th, su, _ = standing
     n = x.shape[0]
     chain_forces(c, x, y, zero, zero, fx, fy, cells)
@@ -69,9 +69,9 @@ def static_forces(standing, x, y, gx, gy, fx, fy, cells, zero):
         fy[i] += c.mass[i] * gy
 
 
-@part
+@inlined
 def factor_tangent(standing, x, y, push, room):
-    """Factor the stiffness of bow and arrow anew; ``push`` as in `tangent.chain_blocks`. 1 where a pivot is nil."""
+    """Factor the stiffness of bow and arrow anew; ``push`` as in `tangent.chain_blocks`. 1 where a pivot is zero."""
     c, marks, th, su, grid = standing
     matrix = room.matrix
     clear(matrix)
@@ -82,7 +82,7 @@ def factor_tangent(standing, x, y, push, room):
     return factor(grid, matrix)
 
 
-@part
+@inlined
 def largest(grid, fx, fy):
     """Largest force component over the free nodes [N]; infinity where one is not a number."""
     top = 0.0
@@ -95,7 +95,7 @@ def largest(grid, fx, fy):
     return top
 
 
-@part
+@inlined
 def gather(grid, fx, fy, b):
     """Forces on the free nodes, as equations."""
     for i in range(fx.shape[0]):
@@ -105,7 +105,7 @@ def gather(grid, fx, fy, b):
             b[p + 1] = fy[i]
 
 
-@part
+@inlined
 def move(grid, x, y, step, scale):
     """Move the free nodes by a share of a step."""
     for i in range(x.shape[0]):
@@ -115,7 +115,7 @@ def move(grid, x, y, step, scale):
             y[i] += scale * step[p + 1]
 
 
-@part
+@inlined
 def longest_move(step):
     """Longest move of a coordinate [m]; infinity where one is not a number."""
     top = 0.0

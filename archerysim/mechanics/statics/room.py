@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 from archerysim.mechanics.arrays import Cells
-from archerysim.mechanics.compiling import part
+from archerysim.mechanics.compiling import inlined
 
 BEND = 6  # coordinates of a bend's three nodes
 BORDERS = 2  # most unknowns beside the shape
@@ -50,7 +50,7 @@ class Room(NamedTuple):
     blocks: Blocks
     bend: np.ndarray  #: (BEND, BEND) stiffness of one bend
     cells: Cells
-    zero: np.ndarray  #: (n,) nil
+    zero: np.ndarray  #: (n,) zeros
     fx: np.ndarray  #: (n,) forces [N]
     fy: np.ndarray
     least: np.ndarray  #: (n,) the chain's least forces, put aside [N]
@@ -75,9 +75,9 @@ def size_of(nodes: int, equations: int, envelope: int) -> int:
     return by_node * nodes + 2 * CELL + 5 * equations + 2 * envelope + BEND * BEND + BORDERS * (BORDERS + 2)
 
 
-@part
+@inlined
 def divided(memory, grid):
-    """The memory (`size_of`,) as a `Room`, its nil written, the rest as it was."""
+    """The memory (`size_of`,) as a `Room`, its zeros written, the rest as it was."""
     n = grid.place.shape[0]
     m = grid.first.shape[0]
     k = grid.start[m]

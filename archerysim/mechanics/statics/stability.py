@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 
 from archerysim.mechanics.arrays import X, Y
-from archerysim.mechanics.compiling import kernel, part
+from archerysim.mechanics.compiling import inlined, kernel
 from archerysim.mechanics.statics.envelope import clear, factor, solve
 from archerysim.mechanics.statics.room import divided
 from archerysim.mechanics.statics.tangent import chain_tangent
@@ -18,7 +18,7 @@ from archerysim.mechanics.statics.tangent import chain_tangent
 
 @kernel
 def factor_bow(c, grid, x, y, push, room):
-    """Factor the bow's stiffness: number of negative pivots, -1 where one is nil.
+    """Factor the bow's stiffness: number of negative pivots, -1 where one is zero.
 
     Parameters
     ----------
@@ -84,7 +84,7 @@ def stiffness_at_brace(c, marks, grid, x, y, push, memory):
     return 2.0 / ((move[p] + move[q]) * ex + (move[p + 1] + move[q + 1]) * ey)
 
 
-@part
+@inlined
 def held_by_fingers(c, grid, load, pulled, arm, push, room):
     """Factors the bow's stiffness K and eliminates it from what the fingers hold; see `ways_out_of_draw`.
 

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from archerysim.mechanics.compiling import kernel, part, part_with_memory, with_memory
+from archerysim.mechanics.compiling import inlined, inlined_with_memory, kernel, with_memory
 from archerysim.mechanics.forces.rest import cell_over, rest_force, rest_gap
 from archerysim.mechanics.forces.throat import edge_force, locator_force, tail_direction, throat_state
 from archerysim.mechanics.statics.envelope import add, at
@@ -28,7 +28,7 @@ U_X, U_Y, L_X, L_Y, TAIL_X, TAIL_Y, SECOND_X, SECOND_Y, THIRD_X, THIRD_Y = range
 CONTACT = 10  # coordinates
 
 
-@part
+@inlined
 def bend_stencil(c, x, y, i):
     """Pieces of the bend energy's Hessian at node ``i``.
 
@@ -65,7 +65,7 @@ def bend_block(c, x, y, i, block):
     add_angle_hessian(block, HERE_X, AFTER_X, x[i + 1] - x[i], y[i + 1] - y[i], moment)
 
 
-@part
+@inlined
 def chain_blocks(c, x, y, push, blocks):
     """The chain's stiffness as 2 x 2 blocks between a node and itself, the next and the one after.
 
@@ -79,7 +79,7 @@ def chain_blocks(c, x, y, push, blocks):
     """
     n = x.shape[0]
     same, near, far, work = blocks
-    # cell j stands at j + 1, between nils
+    # cell j stands at j + 1, between zeros
     tx, ty, ax, ay = work[ALONG_X], work[ALONG_Y], work[ANGLE_X], work[ANGLE_Y]
     exx, exy, cxx, cxy, cyy = work[TURN_XX], work[TURN_XY], work[CELL_XX], work[CELL_XY], work[CELL_YY]
     for row in range(OF_CELLS):
@@ -107,7 +107,7 @@ def chain_blocks(c, x, y, push, blocks):
         ay[j + 1] = ux * per
         exx[j + 1] = 2.0 * ux * uy * per * per  # and half its second derivatives, [[xx, xy], [xy, -xx]]
         exy[j + 1] = (uy * uy - ux * ux) * per * per
-    # the bend's second and first derivative with its angle; node i stands at i + 1, between nils
+    # the bend's second and first derivative with its angle; node i stands at i + 1, between zeros
     k, m = work[STIFF], work[MOMENT]
     k[0] = k[1] = k[n] = k[n + 1] = 0.0
     m[0] = m[1] = m[n] = m[n + 1] = 0.0
@@ -154,7 +154,7 @@ def chain_blocks(c, x, y, push, blocks):
         far[YY, i] = k[after] * ay[two] * ay[after]
 
 
-@part
+@inlined
 def add_block(grid, matrix, p, q, xx, xy, yx, yy):
     """Add a 2 x 2 block at rows p, p + 1 and columns q, q + 1, and its transpose at the mirrored place."""
     start, first, low, up = grid.start, grid.first, matrix.low, matrix.up
@@ -201,7 +201,7 @@ def chain_tangent(c, grid, x, y, push, matrix, blocks):
         wrap_tangent(c.below, c.rest_length, grid, x, y, push, matrix)
 
 
-@part_with_memory
+@inlined_with_memory
 def throat_block(th, x, y, u, a, block):
     """Write the Hessian over the nodes edge_u, edge_l, tail, tail+1, tail+2."""
     du, dl, s, _, _, _, nx, ny = throat_state(th, x, y, x, y, u, a)  # the rates are not used

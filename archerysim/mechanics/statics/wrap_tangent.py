@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from archerysim.mechanics.compiling import part, part_with_memory, with_memory
+from archerysim.mechanics.compiling import inlined, inlined_with_memory, with_memory
 from archerysim.mechanics.forces.wrap import (
     GAUSS_AT,
     GAUSS_WEIGHT,
@@ -21,7 +21,7 @@ from archerysim.mechanics.statics.envelope import add
 # Rows of the block: the string node's x and y, then those of the limb's nodes from the tip inwards.
 
 
-@part
+@inlined
 def add_angle_hessian(block, p, q, ex, ey, factor):
     """Add factor times the Hessian of atan2(ey, ex) over the end nodes at rows p (tail) and q (head)."""
     square = ex * ex + ey * ey
@@ -39,7 +39,7 @@ def add_angle_hessian(block, p, q, ex, ey, factor):
             block[i + 1, j + 1] -= sign * hxx
 
 
-@part
+@inlined
 def add_turned(w, x, y, k, amount, first, second):
     """Add ``amount`` times control point ``k`` to two rows, its x's and y's derivatives."""
     own = 2 + 2 * max(k - 1, 0)
@@ -63,7 +63,7 @@ def add_turned(w, x, y, k, amount, first, second):
         second[q + 1] += off * tx * ty
 
 
-@part
+@inlined
 def add_piece_turned(w, x, y, k, to_begin, to_middle, to_end, first, second):
     """`add_turned` for begin, middle and end of piece ``k``."""
     if k > 1:
@@ -79,7 +79,7 @@ def add_piece_turned(w, x, y, k, to_begin, to_middle, to_end, first, second):
     add_turned(w, x, y, k + 1, then, first, second)
 
 
-@part
+@inlined
 def add_straight(size, across, ux, uy, first, second, block):
     """Add a stiffness ``across`` a direction (ux, uy) between what two rows say: a pull over a length [N/m]."""
     for p in range(size):
@@ -90,7 +90,7 @@ def add_straight(size, across, ux, uy, first, second, block):
                 block[p, q] += a * (ux * second[q] - uy * first[q])
 
 
-@part
+@inlined
 def add_turning(w, x, y, k, fx, fy, block):
     """What a force along control point ``k``'s slope makes of the turning of its normal."""
     out, in_ = normal_ends(w, k)
@@ -111,7 +111,7 @@ def add_turning(w, x, y, k, fx, fy, block):
     add_angle_hessian(block, outer, inner, tx, ty, along)
 
 
-@part_with_memory
+@inlined_with_memory
 def wrap_block(w, rest_length, x, y, push, block, slope_x, slope_y, node_x, node_y, rows):
     """Second derivative of the end cell's energy over the string node and the limb's outer nodes.
 
@@ -131,7 +131,7 @@ def wrap_block(w, rest_length, x, y, push, block, slope_x, slope_y, node_x, node
     Returns
     -------
     size : int
-        Rows used; nil where the cell is slack.
+        Rows used; zero where the cell is slack.
     """
     _, piece, share, _, length, ux, uy = wrap_path(w, x, y, slope_x, slope_y)
     pull = w.stretch[0] * (length - rest_length[w.cell])

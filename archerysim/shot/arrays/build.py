@@ -21,19 +21,19 @@ HUGE = -1.0e30
 Cells = dict[str, np.ndarray]
 
 
-class Parts(NamedTuple):
-    """What of the arrays does not depend on the string: `limb_cells` of both limbs, `arrow_cells`."""
+class LimbsAndArrow(NamedTuple):
+    """Cells of both limbs and the arrow (`limb_cells`, `arrow_cells`): what does not depend on the string."""
 
     upper: Cells
     lower: Cells
     arrow: Cells
 
-    def stiffer(self, ratio: float) -> Parts:
+    def stiffer(self, ratio: float) -> LimbsAndArrow:
         """The same with both limbs' bending stiffness multiplied."""
         upper, lower = (
             {**limb, "bend": ratio * limb["bend"], "bend_loss": ratio * limb["bend_loss"]} for limb in self[:2]
         )
-        return Parts(upper, lower, self.arrow)
+        return LimbsAndArrow(upper, lower, self.arrow)
 
 
 def lean(limb: BuiltLimb) -> float:
@@ -113,14 +113,14 @@ def arrow_cells(arrow: FilledArrow, cells: int) -> dict[str, np.ndarray]:
     }
 
 
-def make_parts(setup: FilledSetup, mesh: Mesh) -> Parts:
-    """`Parts` of a setup."""
+def make_limbs_and_arrow(setup: FilledSetup, mesh: Mesh) -> LimbsAndArrow:
+    """`LimbsAndArrow` of a setup."""
     upper, lower = (limb_cells(limb, mesh.limb) for limb in (setup.upper_limb, setup.lower_limb))
-    return Parts(upper, lower, arrow_cells(setup.arrow, mesh.arrow))
+    return LimbsAndArrow(upper, lower, arrow_cells(setup.arrow, mesh.arrow))
 
 
 def assemble(
-    setup: FilledSetup, length: float, throat: float | None, mesh: Mesh, parts: Parts
+    setup: FilledSetup, length: float, throat: float | None, mesh: Mesh, limbs_and_arrow: LimbsAndArrow
 ) -> tuple[Chain, Marks, np.ndarray]:
     """The whole row of nodes.
 
@@ -131,7 +131,7 @@ def assemble(
         Unloaded string length [m].
     throat : float or None
         As in `string_cells`; None also leaves the arrow away.
-    parts : Parts
+    limbs_and_arrow : LimbsAndArrow
         Of the same setup and mesh.
 
     Returns
@@ -139,7 +139,7 @@ def assemble(
     Chain, Marks, place
         place: (k,) unloaded places of the string's nodes above its middle [m].
     """
-    up, down, shaft = parts
+    up, down, shaft = limbs_and_arrow
     cells = mesh.limb
     ends = end_cells(setup, length)
     line = string_cells(setup, length, throat, mesh, ends)
@@ -203,16 +203,16 @@ def without_arrow(chain: Chain, bow: int) -> Chain:
     return Chain(**parts)
 
 
-def make_frame(setup: BuiltSetup, parts: Parts, leans: tuple[float, float]) -> Frame:
+def make_frame(setup: BuiltSetup, limbs_and_arrow: LimbsAndArrow, leans: tuple[float, float]) -> Frame:
     """Riser, rods and what of the limbs moves with them, as one rigid body."""
     riser, archer = setup.riser, setup.archer
-    behind = [float(limb["rest_length"][0]) for limb in (parts.upper, parts.lower)]
+    behind = [float(limb["rest_length"][0]) for limb in (limbs_and_arrow.upper, limbs_and_arrow.lower)]
     roots = ((riser.upper_root_x, riser.upper_root_y), (riser.lower_root_x, riser.lower_root_y))
     clamps = [
         (x - cell * math.sin(angle), y - side * cell * math.cos(angle))
         for (x, y), cell, angle, side in zip(roots, behind, leans, (1.0, -1.0), strict=True)
     ]
-    masses = [riser.mass, float(parts.upper["mass"][0]), float(parts.lower["mass"][0])]
+    masses = [riser.mass, float(limbs_and_arrow.upper["mass"][0]), float(limbs_and_arrow.lower["mass"][0])]
     places = [(riser.mass_centre_x, riser.mass_centre_y), *roots]
     inertia = riser.inertia
     for rod in riser.rods:

@@ -106,7 +106,7 @@ def bare_difference(
     taped : bool
         Whether the bare shaft carries tape of the fletching's mass in its place.
     bare_launch : Launch, optional
-        Of the bare shaft itself, for example shot with ``arrow.fletching_mass`` nil. Not given: the same launch,
+        Of the bare shaft itself, for example shot with ``arrow.fletching_mass`` zero. Not given: the same launch,
         for an untaped shaft with its speed raised (see ``archerysim.shot.flight.fly.start_of``).
     target_height, air, boundary_layer, perfect
         As in `archerysim.fly`.
@@ -114,7 +114,7 @@ def bare_difference(
     Returns
     -------
     BareDifference
-        To be shown together with ``archerysim.shot.flight.on_the_range.range_cautions``.
+        To be shown together with ``archerysim.shot.flight.range_cautions.range_cautions``.
 
     Raises
     ------

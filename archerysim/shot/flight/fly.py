@@ -149,7 +149,7 @@ class Start:
     Attributes
     ----------
     state : (6,) array
-        At elevation nil: place and velocity of the mass centre in the aim frame, pitch [rad], rate [rad/s].
+        At zero elevation: place and velocity of the mass centre in the aim frame, pitch [rad], rate [rad/s].
     body : Flyer
     nose, tail : float
         The point's tip before and the throat behind the mass centre [m].

@@ -52,5 +52,5 @@ def make_kept(nodes: int, rows: int = 0, frames: int = 0) -> Kept:
 
 
 def records(count: int, fields: np.dtype[np.void]) -> np.recarray:
-    """So many records, all nil."""
+    """So many records, all zero."""
     return np.zeros(count, fields).view(np.recarray)

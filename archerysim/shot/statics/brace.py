@@ -11,7 +11,7 @@ from archerysim.equipment.filled_setup import BuiltSetup
 from archerysim.equipment.readings import read_by
 from archerysim.errors import ShotError
 from archerysim.mechanics.statics.newton import CAREFUL, MOST_CAREFUL
-from archerysim.shot.arrays.build import Parts, lean
+from archerysim.shot.arrays.build import LimbsAndArrow, lean
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.arrays.wraps import lies_too_far
 from archerysim.shot.statics.bracing import GRAVITY, TOLERANCE, Braced, Bracing, Square
@@ -43,7 +43,7 @@ def with_arrow(bare: Bracing, mesh: Mesh, unknowns: int = 0, height: float = 0.0
     square = bare.square()
     throat = throat_place(setup, square)
     leans = bare.leans
-    full = Bracing(setup, bare.length, leans, mesh, throat, bare.parts)
+    full = Bracing(setup, bare.length, leans, mesh, throat, bare.limbs_and_arrow)
     x, y = string_divided(bare.x, bare.y, bare.marks, full.marks, full.place, bare.length)
     ways = [(*way, careful) for way in trials(full.throat) for careful in (CAREFUL, MOST_CAREFUL)]
     for trial, then, careful in ways:
@@ -127,7 +127,7 @@ def brace_to_height(
     height: float,
     mesh: Mesh,
     split: float | None = None,
-    parts: Parts | None = None,
+    limbs_and_arrow: LimbsAndArrow | None = None,
     squares: int = MOST_SQUARES,
 ) -> Braced:
     """Brace to a height by finding the string's length (and, with ``split``, the pockets' difference).
@@ -140,7 +140,7 @@ def brace_to_height(
     split : float, optional
         Upper minus lower distance of the roots from the string [m]; then the difference of the pocket
         angles is found too, their mean kept.
-    parts : Parts, optional
+    limbs_and_arrow : LimbsAndArrow, optional
         Of the setup, where they are known already.
     squares : int
         How often at most the square is put to the bow again. With none, the string's mass is that of a likely length,
@@ -151,7 +151,7 @@ def brace_to_height(
     ShotError
     """
     leans = (lean(setup.upper_limb), lean(setup.lower_limb))
-    bare = Bracing(setup, FIRST_LENGTH, leans, mesh, None, parts)
+    bare = Bracing(setup, FIRST_LENGTH, leans, mesh, None, limbs_and_arrow)
     between = setup.riser.upper_root_y - setup.riser.lower_root_y
     tilt = 0.0 if split is None else -float(np.arcsin(split / between))
     unknowns = 1 if split is None else 2

@@ -27,7 +27,15 @@ from archerysim.mechanics.statics.brace import (
     string_line,
 )
 from archerysim.mechanics.statics.newton import QUICK
-from archerysim.shot.arrays.build import Parts, assemble, make_frame, make_grid, make_parts, make_support, make_throat
+from archerysim.shot.arrays.build import (
+    LimbsAndArrow,
+    assemble,
+    make_frame,
+    make_grid,
+    make_limbs_and_arrow,
+    make_support,
+    make_throat,
+)
 from archerysim.shot.arrays.memory import memory_for
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.arrays.wraps import end_pull, lying, way
@@ -167,13 +175,13 @@ class Bracing:
         leans: tuple[float, float],
         mesh: Mesh,
         throat: float | None = None,
-        parts: Parts | None = None,
+        limbs_and_arrow: LimbsAndArrow | None = None,
         made: tuple[Chain, Marks, np.ndarray] | None = None,
     ) -> None:
         self.setup = setup
         self.mesh = mesh
-        self.parts = make_parts(setup, mesh) if parts is None else parts
-        self.chain, self.marks, self.place = made or assemble(setup, length, throat, mesh, self.parts)
+        self.limbs_and_arrow = make_limbs_and_arrow(setup, mesh) if limbs_and_arrow is None else limbs_and_arrow
+        self.chain, self.marks, self.place = made or assemble(setup, length, throat, mesh, self.limbs_and_arrow)
         self.grid = make_grid(self.marks, self.chain.mass.size)
         self.found = np.array([length, *leans])
         self.throat, self.support = make_throat(setup.nock), make_support(setup)
@@ -239,7 +247,7 @@ class Bracing:
 
     def with_string(self, length: float, leans: tuple[float, float]) -> Bracing:
         """The same bow in the same shape with another string (its mass too) and other pocket angles."""
-        other = Bracing(self.setup, length, leans, self.mesh, None, self.parts)
+        other = Bracing(self.setup, length, leans, self.mesh, None, self.limbs_and_arrow)
         other.start_at(self.x.copy(), self.y.copy())
         other.iterations = self.iterations
         return other
@@ -299,7 +307,7 @@ class Bracing:
         return Braced(
             self.length, height, upper, lower, leans, self.tension(), throat,
             square.underside(throat, self.setup.nock.height), square, self.x, self.y, self.place,
-            chain, self.marks, make_frame(self.setup, self.parts, leans), stretch + bend + weight,
+            chain, self.marks, make_frame(self.setup, self.limbs_and_arrow, leans), stretch + bend + weight,
             float(self.residual), iterations,
         )  # fmt: skip
 

@@ -124,7 +124,7 @@ class Drawing:
         if code != OK:
             code, found, horizontal, residual, count = self.crept_to(target, level)
         if code != OK:
-            raise ShotError("draw", code, told(target))
+            raise ShotError("draw", code, draw_length_words(target))
         x, y, force = found
         energy = self.bow_energy(x, y, horizontal)
         return Drawn(target, force, horizontal, x, y, self.press(x, y), energy, residual, count)
@@ -249,7 +249,7 @@ class Drawing:
                     continue
                 step *= 0.5
                 if abs(step) < SMALLEST:
-                    raise ShotError("draw", code, told(aim))
+                    raise ShotError("draw", code, draw_length_words(aim))
             found.append(last[1])
         return found, count
 
@@ -273,7 +273,7 @@ class Drawing:
         n = self.bow_marks.tail
         stays_drawn(
             self.bow_chain, self.bow_grid, self.load, Pulled(drawn.x[:n], drawn.y[:n], drawn.force),
-            self.setup.archer.pressure_point, told(drawn.throat_x),
+            self.setup.archer.pressure_point, draw_length_words(drawn.throat_x),
         )  # fmt: skip
 
     def stiffness_across(self, drawn: Drawn) -> float:
@@ -346,7 +346,7 @@ def full_draw_x(setup: BuiltSetup) -> float:
     return -(float(setup.archer.draw_length) - TRADE)
 
 
-def told(throat_x: float) -> str:
+def draw_length_words(throat_x: float) -> str:
     """Where the bow is drawn to, in words; for the throat's middle at x [m]."""
     return f"at {1e3 * (TRADE - throat_x):.0f} mm of draw length"
 

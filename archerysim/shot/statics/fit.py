@@ -21,7 +21,7 @@ from archerysim.equipment.filled_setup import BuiltSetup, MeasuredSetup, filled_
 from archerysim.errors import TWO_BOWS, ShotError, UsageError
 from archerysim.fields.result import result
 from archerysim.fields.units import show
-from archerysim.shot.arrays.build import Parts, limb_tables, make_parts, make_throat
+from archerysim.shot.arrays.build import LimbsAndArrow, limb_tables, make_limbs_and_arrow, make_throat
 from archerysim.shot.arrays.mesh import Mesh, mesh_of
 from archerysim.shot.statics.brace import Braced, brace_to_height, brace_with_string
 from archerysim.shot.statics.draw import TRADE, Drawing, weigh_at
@@ -129,7 +129,7 @@ def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
     split, root_x = string_beside_riser(full)
     wanted = Wanted(bow.brace_height, split, wanted_weight, target)
     first = _ready(full, root_x)
-    parts = make_parts(first, cells)
+    limbs_and_arrow = make_limbs_and_arrow(first, cells)
     factor = (
         20.0
         * (wanted_weight / 150.0)
@@ -138,12 +138,12 @@ def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
     near = None
     if held_both_ways(make_throat(first.nock)):
         # one trial from scratch, the others from it
-        stiffer = parts.stiffer(factor)
+        stiffer = limbs_and_arrow.stiffer(factor)
         braced = brace_to_height(first, wanted.height, cells, split, stiffer, 0)
         near = matched(first, stiffer, cells, wanted, *weigh_at(first, braced, target, trial=True))
     if near is not None:
         return _result(setup, full, root_x, factor * near.factor, near.drawing.braced, target, cells, near.draws + 1)
-    return _from_scratch(setup, full, root_x, first, parts, factor, cells, wanted)
+    return _from_scratch(setup, full, root_x, first, limbs_and_arrow, factor, cells, wanted)
 
 
 def _from_scratch(
@@ -151,15 +151,15 @@ def _from_scratch(
     full: MeasuredSetup,
     root_x: float,
     first: BuiltSetup,
-    parts: Parts,
+    limbs_and_arrow: LimbsAndArrow,
     factor: float,
     mesh: Mesh,
     wanted: Wanted,
 ) -> Fit:
-    """The fit with each trial braced and drawn from scratch; ``first`` and ``parts`` with the stiffness as given."""
+    """The fit with each trial braced and drawn from scratch; ``first`` and its cells with the stiffness as given."""
     tried: list[tuple[float, float]] = []
     for count in range(1, MOST + 1):
-        braced = brace_to_height(first, wanted.height, mesh, wanted.split, parts.stiffer(factor))
+        braced = brace_to_height(first, wanted.height, mesh, wanted.split, limbs_and_arrow.stiffer(factor))
         _, drawn = weigh_at(first, braced, wanted.target, trial=True)
         tried.append((float(np.log(factor)), float(np.log(drawn.weight / wanted.weight))))
         if abs(tried[-1][1]) < CLOSE:

@@ -19,7 +19,7 @@ from archerysim.mechanics.statics.match_weight import STIFFER, match_weight
 from archerysim.mechanics.statics.match_weight import Wanted as WantedWeight
 from archerysim.mechanics.statics.newton import QUICK
 from archerysim.mechanics.statics.room import Newton
-from archerysim.shot.arrays.build import HUGE, Parts, make_fingers
+from archerysim.shot.arrays.build import HUGE, LimbsAndArrow, make_fingers
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.statics.brace import throat_place
 from archerysim.shot.statics.bracing import GRAVITY, MOST, TOLERANCE, Bracing, Square
@@ -54,14 +54,14 @@ class Matched(NamedTuple):
 
 
 def matched(
-    setup: BuiltSetup, parts: Parts, mesh: Mesh, wanted: Wanted, drawing: Drawing, drawn: Drawn
+    setup: BuiltSetup, limbs_and_arrow: LimbsAndArrow, mesh: Mesh, wanted: Wanted, drawing: Drawing, drawn: Drawn
 ) -> Matched | None:
     """Bring a bow to its measures.
 
     Parameters
     ----------
     setup : BuiltSetup
-    parts : Parts
+    limbs_and_arrow : LimbsAndArrow
         With the stiffness of ``drawing``.
     drawing, drawn : Drawing, Drawn
         Braced with the measured brace height and tillers, and drawn to where the weight is measured. Their arrays
@@ -76,7 +76,7 @@ def matched(
     begin, drawn_begin = np.array((braced.x, braced.y)), np.array((x, y))
     search = np.array([0.0, np.log(drawn.weight / wanted.weight), 1.0])
     made = (braced.chain, braced.marks, braced.string_place)
-    bow = Bracing(setup, braced.string_length, braced.leans, mesh, None, parts, made)
+    bow = Bracing(setup, braced.string_length, braced.leans, mesh, None, limbs_and_arrow, made)
     bow.start_at(braced.x, braced.y)
     square, throat, draws = braced.square, braced.throat, 0
     support, weighed_at = drawing.support, wanted.target if drawing.weighing else None
@@ -107,7 +107,7 @@ def matched(
             done = Drawn(wanted.target, force, level, x, y, press, energy, residual, count)
             lies = press > 0.0 or drawing.weighing
             return Matched(float(np.exp(search[STIFFER])), drawing, done, draws) if lies else None
-        stiffer = parts.stiffer(float(np.exp(search[STIFFER])))
+        stiffer = limbs_and_arrow.stiffer(float(np.exp(search[STIFFER])))
         try:
             square = bare_square(bow, stiffer)
         except ShotError:
@@ -120,7 +120,7 @@ def matched(
     return None
 
 
-def bare_square(bow: Bracing, parts: Parts) -> Square:
+def bare_square(bow: Bracing, limbs_and_arrow: LimbsAndArrow) -> Square:
     """The square put to the same bow without its arrow.
 
     Raises
@@ -128,7 +128,7 @@ def bare_square(bow: Bracing, parts: Parts) -> Square:
     ShotError
     """
     length, marks = bow.length, bow.marks
-    bare = Bracing(bow.setup, length, bow.leans, bow.mesh, None, parts)
+    bare = Bracing(bow.setup, length, bow.leans, bow.mesh, None, limbs_and_arrow)
     bow_x, bow_y = bow.x[: marks.tail], bow.y[: marks.tail]
     bare.start_at(*string_divided(bow_x, bow_y, marks, bare.marks, bare.place, length))
     bare.newton(0)

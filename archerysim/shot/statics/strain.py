@@ -141,11 +141,11 @@ def strained(full: FilledSetup, braced: Braced, drawn: Drawn, *, unlimited: bool
     tables = [bool(limb.width) for limb in (full.upper_limb, full.lower_limb)]
     wanted = [table and (unlimited or limit is not None) for table, limit in zip(tables, limits, strict=True)]
     states = [limb_strains(full, braced, state) for state in (braced, drawn)] if any(wanted) else []
-    found = []
+    limbs = []
     for k, name in enumerate(LIMBS):
         why = NO_TABLE if not tables[k] else NO_LIMIT if limits[k] is None else ""
         if not wanted[k]:
-            found.append(Strained(name, float("nan"), float("nan"), "", "", limits[k], why))
+            limbs.append(Strained(name, float("nan"), float("nan"), "", "", limits[k], why))
             continue
         sides = [
             (values, side, moment, one.at)
@@ -155,20 +155,20 @@ def strained(full: FilledSetup, braced: Braced, drawn: Drawn, *, unlimited: bool
         ]
         most, side, moment, at = max(sides, key=lambda one: float(np.abs(one[0]).max()))
         worst = int(np.abs(most).argmax())
-        found.append(Strained(name, float(abs(most[worst])), float(at[worst]), side, moment, limits[k], why))
-    return found[0], found[1]
+        limbs.append(Strained(name, float(abs(most[worst])), float(at[worst]), side, moment, limits[k], why))
+    return limbs[0], limbs[1]
 
 
-def warned(found: tuple[Strained, Strained]) -> dict[str, str]:
+def warned(strain: tuple[Strained, Strained]) -> dict[str, str]:
     """The limits that are passed: path of the limit to sentence."""
     return {
-        f"{one.limb}_limb.strain_limit": (
-            f"The {one.limb} limb's {one.side} is strained by {100 * one.largest:.2f} % at {one.moment}, "
-            f"{1e3 * one.at:.0f} mm from its root, over the {100 * (one.limit or 0.0):.2f} % of its strain_limit: do "
-            f"not {'string' if one.moment == 'brace' else 'draw'} this bow; ask its maker or a bowyer."
+        f"{limb.limb}_limb.strain_limit": (
+            f"The {limb.limb} limb's {limb.side} is strained by {100 * limb.largest:.2f} % at {limb.moment}, "
+            f"{1e3 * limb.at:.0f} mm from its root, over the {100 * (limb.limit or 0.0):.2f} % of its strain_limit: do "
+            f"not {'string' if limb.moment == 'brace' else 'draw'} this bow; ask its maker or a bowyer."
         )
-        for one in found
-        if one.passed
+        for limb in strain
+        if limb.passed
     }
 
 

@@ -35,9 +35,9 @@ def bare_against_fletched(result: BareAgainstFletched, axes: Any = None) -> Figu
     -------
     Figure
         Readings, by the setup's convention, and heights in mm. The wanted height is that of drag and mass alone; only
-        near the bow is it nil.
+        near the bow is it zero.
     """
-    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.flight.range_cautions import range_cautions
 
     count = len(result.distances)
     figure, panels = style.many_axes(axes, count, min(3, count), 11.2)
@@ -89,7 +89,7 @@ def shown(by: ReadBy, underside: Any) -> Any:
     return by.reading(np.asarray(underside) * MM) / MM
 
 
-def told(result: BareAgainstFletched, value: float) -> str:
+def reading_words(result: BareAgainstFletched, value: float) -> str:
     """A reading by the underside [mm] as it is told [mm], or on which side it lies of those shot."""
     low, high, at = shown(result.by, [result.readings[0], result.readings[-1], value])
     if value < result.readings[0]:
@@ -101,8 +101,8 @@ def _title(result: BareAgainstFletched, distance: float) -> str:
     there: Band = result.together((distance, "m"))
     if not math.isfinite(there.median):
         return f"{distance:g} m\nno reading here\nbrings them together"
-    low, high = told(result, there.low), told(result, there.high)
-    return f"{distance:g} m\nbest reading {told(result, there.median)} mm\n90 % sure:\n{low} to {high} mm"
+    low, high = reading_words(result, there.low), reading_words(result, there.high)
+    return f"{distance:g} m\nbest reading {reading_words(result, there.median)} mm\n90 % sure:\n{low} to {high} mm"
 
 
 def _panel(ax: Axes, result: BareAgainstFletched, distance: float) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from archerysim.show.bare_shaft.plot import WHY, band_words, shown, told
+from archerysim.show.bare_shaft.plot import WHY, band_words, reading_words, shown
 from archerysim.show.bare_shaft.target_card import readings_shown, verdict
 from archerysim.show.style import MM
 from archerysim.show.text import columns, grouped, number, reading, titled, with_warnings, wrapped
@@ -40,7 +40,7 @@ def bare_shaft_table(result: BareAgainstFletched) -> str:
     rows = []
     for distance in map(float, result.distances):
         there = result.together((distance, "m"))
-        best = [told(result, one) if one == one else "-" for one in (there.median, there.low, there.high)]
+        best = [reading_words(result, one) if one == one else "-" for one in (there.median, there.low, there.high)]
         wanted = number(result.wanted((distance, "m")) / MM, "", 0, True)
         rows.append((f"{distance:g} m", best[0], f"{best[1]} to {best[2]}" if best[1] != "-" else "-", wanted))
     heads = ("at", "best reading", "90 % sure", "wanted there"), ("", f"{result.by.convention} [mm]", "[mm]", "[mm]")
@@ -74,7 +74,7 @@ def flights_table(flown: Flights) -> str:
         Readings by the setup's convention. Limits that are passed on top; at the end the other warnings and the
         range's cautions.
     """
-    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.flight.range_cautions import range_cautions
     from archerysim.shot.warnings import with_more
 
     tape = "taped to the fletched one's mass" if flown.taped else "without tape"
@@ -100,11 +100,11 @@ def flights_table(flown: Flights) -> str:
     lost = [f"{shown(flown.by, row.reading):.1f} mm: {row.reason}" for row in flown.rows if row.reason]
     lines += titled("Without a flight", [line for one in lost for line in wrapped(one)]) if lost else []
     launches = [row.launch for row in flown.rows if row.launch is not None]
-    told_of, passed = grouped(
+    sentences, passed = grouped(
         ["\n".join(one.warnings) for one in launches], "readings", [len(one.limits_passed) for one in launches]
     )
     category = launches[0].setup.category if launches else ""
-    return with_warnings(lines, with_more(told_of, range_cautions(flown.distance, True, category)), passed)
+    return with_warnings(lines, with_more(sentences, range_cautions(flown.distance, True, category)), passed)
 
 
 def _advice(result: BareAgainstFletched, at: float, distance: float) -> list[str]:
@@ -121,7 +121,7 @@ def _lost(result: BareAgainstFletched) -> list[str]:
     counts: dict[str, int] = {}
     for one in result.missing:
         counts[one.reason] = counts.get(one.reason, 0) + 1
-    told_of = [f"{why} ({count} times)" if count > 1 else why for why, count in list(counts.items())[:MOST_LOST]]
+    reasons = [f"{why} ({count} times)" if count > 1 else why for why, count in list(counts.items())[:MOST_LOST]]
     if len(counts) > MOST_LOST:
-        told_of.append(f"and {len(counts) - MOST_LOST} more reasons")
-    return titled("Without a number", [line for one in told_of for line in wrapped(one)]) if told_of else []
+        reasons.append(f"and {len(counts) - MOST_LOST} more reasons")
+    return titled("Without a number", [line for one in reasons for line in wrapped(one)]) if reasons else []

@@ -101,14 +101,14 @@ def target_card(
     Returns
     -------
     Figure
-        Each face in mm, equal scales, its centre at nil.
+        Each face in mm, equal scales, its centre at zero.
 
     Raises
     ------
     SetupError
         If the distance was not flown, a reading not shot, or the face's diameter is out of range.
     """
-    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.flight.range_cautions import range_cautions
 
     far = float(result.distances[0]) if distance is None else in_si("distance", distance, "m")
     size = FACE.one("face_diameter", face_diameter, "refused") / MM
@@ -211,11 +211,11 @@ def _lines(
     if abs(step) < LITTLE:
         return [*head, "no way to go:", f"they are at {ends.above if up else ends.below} already", agree]
     if past:
-        told = [f"rather {way}", PAST] if unsure else [PAST]
+        advice = [f"rather {way}", PAST] if unsure else [PAST]
     else:
         size = _size(abs(step))
-        told = [f"rather {way} {size}" if unsure else size, *_range(move, ends)]
-    return [*head, "NOT SURE: SHOOT MORE" if unsure else f"locators {way}", *told, agree]
+        advice = [f"rather {way} {size}" if unsure else size, *_range(move, ends)]
+    return [*head, "NOT SURE: SHOOT MORE" if unsure else f"locators {way}", *advice, agree]
 
 
 def _height(bare: Band, value: float) -> str:
@@ -272,12 +272,12 @@ def _face(ax: Axes, size: float, palette: Sequence[str]) -> None:
         ax.add_patch(Circle((0.0, 0.0), radius, facecolor=color, edgecolor=edge, linewidth=0.6, zorder=1.0, gid="ring"))
 
 
-def _bands(ax: Axes, one: Verdict, size: float, half: float, wanted: float) -> None:
+def _bands(ax: Axes, verdict: Verdict, size: float, half: float, wanted: float) -> None:
     """Bands of bare and fletched across the face, and where the bare one is wanted."""
     from matplotlib.patches import Rectangle
 
     wide = 0.5 * size
-    bare, low, high = LOOKS["bare"].color, one.bare.low / MM, one.bare.high / MM
+    bare, low, high = LOOKS["bare"].color, verdict.bare.low / MM, verdict.bare.high / MM
     across = np.array([-wide, wide])
     if math.isfinite(low):
         ax.add_patch(
@@ -287,7 +287,7 @@ def _bands(ax: Axes, one: Verdict, size: float, half: float, wanted: float) -> N
         )
         for edge in (low, high):
             ax.plot(across, [edge, edge], color=bare, linewidth=1.0, zorder=3.5, gid="bare edge")
-        middle = [one.bare.median / MM] * 2
+        middle = [verdict.bare.median / MM] * 2
         ax.plot(across, middle, color="white", linewidth=3.6, zorder=4.5, gid="bare halo")
         ax.plot(across, middle, color=bare, linewidth=2.2, zorder=4.6, gid="bare middle")
     ax.add_patch(

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from archerysim.shot.launch import Launch
     from archerysim.study.explanation.explain import Explained
-    from archerysim.study.explanation.story import Instant
+    from archerysim.study.explanation.instants import Instant
 
 ROW = 3.6  # height of a frame [cm]
 ASIDE = 60.0  # room behind the nock at full draw and before the point at clear [mm]
@@ -48,7 +48,7 @@ def explain(result: Explained, figure: Figure | None = None, *, left_handed: boo
     Figure
         Left: along the aim line from the pivot, up-down enlarged as written; right: forces.
     """
-    from archerysim.study.explanation.story import frames
+    from archerysim.study.explanation.instants import frames
 
     launch = result.launch
     chosen = frames(result.told)
@@ -74,13 +74,13 @@ def explain(result: Explained, figure: Figure | None = None, *, left_handed: boo
     _labels(axes[0], shapes[0], high - 3.0, left_handed)
     axes[len(axes) // 2].set_ylabel("off the aim line at full draw [mm]", fontsize=style.TEXT, color=INK)
     reading = text.reading(launch.braced.reading, read_by(launch.setup))
-    told = f"{launch.setup.name}, {reading}: one shot, target to the {'left' if left_handed else 'right'}"
-    style.head(figure, told, _enlarged(10.0))
+    heading = f"{launch.setup.name}, {reading}: one shot, target to the {'left' if left_handed else 'right'}"
+    style.head(figure, heading, _enlarged(10.0))
     figure.draw_without_rendering()  # places the panels
     box = axes[0].get_position()
     up = box.height * figure.get_figheight() / (high - low)
     along = box.width * figure.get_figwidth() / (span[1] - span[0])
-    style.head(figure, told, _enlarged(up / along))
+    style.head(figure, heading, _enlarged(up / along))
     return figure
 
 
@@ -94,7 +94,7 @@ class _Shape:
     def __init__(self, launch: Launch, time: float) -> None:
         from archerysim.equipment import filled
         from archerysim.shot.timeline import rest_force
-        from archerysim.show.motion.parts import on_string
+        from archerysim.show.motion.moving_shot import on_string
         from archerysim.show.shots.throat import locator_ends
 
         trace, marks = launch.traced(), launch.braced.marks
@@ -141,7 +141,7 @@ def _window(shapes: list[_Shape]) -> tuple[tuple[float, float], float, float]:
     return span, low, max(float(first.fingers[:, 1].max()) + 2.5 * MARGIN, low + (top - low) / UNDER)
 
 
-def _frame(ax: Axes, launch: Launch, one: Instant, shape: _Shape, left_handed: bool) -> None:
+def _frame(ax: Axes, launch: Launch, instant: Instant, shape: _Shape, left_handed: bool) -> None:
     from matplotlib.patches import Rectangle
 
     green = LOOKS["arrow"].color
@@ -163,23 +163,27 @@ def _frame(ax: Axes, launch: Launch, one: Instant, shape: _Shape, left_handed: b
     ax.plot(
         [at - 18.0, at + 18.0], [top, top], linewidth=2.4, solid_capstyle="butt", gid="rest", zorder=3.6, **rest
     )  # fmt: skip
-    for place, force in zip(shape.fingers, one.fingers, strict=True):
+    for place, force in zip(shape.fingers, instant.fingers, strict=True):
         if force > 0.5:
             ax.plot(
                 place[:1], place[1:], marker="o", markersize=4.0 + 5.0 * np.sqrt(force / launch.draw_force),
                 color=LOOKS["fingers"].color, markeredgecolor=INK, markeredgewidth=0.6, gid="finger", zorder=4.0,
             )  # fmt: skip
-    nose = f"nose {'up' if one.pitch > 0.0 else 'down'} {abs(one.pitch):.2f}°" if abs(one.pitch) >= 0.005 else "level"
+    nose = (
+        f"nose {'up' if instant.pitch > 0.0 else 'down'} {abs(instant.pitch):.2f}°"
+        if abs(instant.pitch) >= 0.005
+        else "level"
+    )
     where: dict[str, Any] = {
         "xycoords": "axes fraction", "ha": "left" if left_handed else "right", "color": INK, "bbox": GROUND,
         "zorder": 6.0,
     }  # fmt: skip
     ahead = 0.012 if left_handed else 0.988
-    said = f"{NAMES.get(one.name, one.name)}, {1e3 * one.time:.1f} ms"
-    ax.annotate(said, (ahead, 0.96), va="top", fontsize=style.TEXT, fontweight="bold", **where)
-    if one.name == "rest's support ends":
-        told = f"in the model after {1e3 * one.travel:.0f} mm of travel"
-        ax.annotate(told, (ahead, 0.8), va="top", fontsize=style.SMALL, **where)
+    when = f"{NAMES.get(instant.name, instant.name)}, {1e3 * instant.time:.1f} ms"
+    ax.annotate(when, (ahead, 0.96), va="top", fontsize=style.TEXT, fontweight="bold", **where)
+    if instant.name == "rest's support ends":
+        travel = f"in the model after {1e3 * instant.travel:.0f} mm of travel"
+        ax.annotate(travel, (ahead, 0.8), va="top", fontsize=style.SMALL, **where)
     ax.annotate(nose, (ahead, 0.05), va="bottom", fontsize=style.SMALL, **where)
 
 
@@ -207,12 +211,12 @@ def _labels(ax: Axes, shape: _Shape, top: float, left_handed: bool) -> None:
         )  # fmt: skip
 
 
-def _bars(ax: Axes, one: Instant, most: float, first: bool) -> None:
+def _bars(ax: Axes, instant: Instant, most: float, first: bool) -> None:
     """Bars for fingers and the push of the string on both ends of the nock's floor."""
     rows: list[tuple[str, str, float]] = [
-        ("fingers", LOOKS["fingers"].color, one.finger_force),
-        ("nock, upper end", STRING[0], one.edge_upper),
-        ("nock, lower end", STRING[1], one.edge_lower),
+        ("fingers", LOOKS["fingers"].color, instant.finger_force),
+        ("nock, upper end", STRING[0], instant.edge_upper),
+        ("nock, lower end", STRING[1], instant.edge_lower),
     ]
     for row, (name, color, value) in enumerate(rows):
         _bar(ax, row, value, 0, most, color, name)

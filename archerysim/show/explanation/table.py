@@ -11,7 +11,7 @@ from archerysim.show.text import columns, force, number, titled, with_warnings, 
 
 if TYPE_CHECKING:
     from archerysim.study.explanation.explain import Explained
-    from archerysim.study.explanation.story import Instant
+    from archerysim.study.explanation.instants import Instant
 
 LEAST = 0.05  # smaller forces count as none [N]
 
@@ -30,80 +30,88 @@ def explain_table(result: Explained) -> str:
         Times in ms after the fingers begin to open; angles positive nose up.
     """
     lines = [f"{result.launch.setup.name}: why the arrow leaves as it does", ""]
-    lines += titled("The shot, in the order of time", [line for one in result.told for line in _told(result, one)])
+    lines += titled(
+        "The shot, in the order of time", [line for one in result.told for line in _instant_lines(result, one)]
+    )
     lines += _why(result)
     return with_warnings(lines, result.launch.warnings, len(result.launch.limits_passed))
 
 
-def _told(result: Explained, one: Instant) -> list[str]:
-    text = _sentence(result, one)
-    return wrapped(text, f"  {1e3 * one.time:6.2f} ms  ", " " * 13)
+def _instant_lines(result: Explained, instant: Instant) -> list[str]:
+    text = _sentence(result, instant)
+    return wrapped(text, f"  {1e3 * instant.time:6.2f} ms  ", " " * 13)
 
 
-def _sentence(result: Explained, one: Instant) -> str:
+def _sentence(result: Explained, instant: Instant) -> str:
     from archerysim.equipment import filled
 
-    if one.name == "full draw":
-        index, middle, ring = one.fingers
+    if instant.name == "full draw":
+        index, middle, ring = instant.fingers
         return (
-            f"The fingers begin to open. They hold {force(one.finger_force)}: index {index:.0f}, middle {middle:.0f}, "
-            f"ring {ring:.0f} N. The rest carries {one.rest:.2f} N."
+            f"The fingers begin to open. They hold {force(instant.finger_force)}: index {index:.0f}, "
+            f"middle {middle:.0f}, ring {ring:.0f} N. The rest carries {instant.rest:.2f} N."
         )
-    if one.name == "fingers half open":
+    if instant.name == "fingers half open":
         begin = "Half of the fingers' force is gone, and the string has taken over."
-    elif one.name == "fingers off":
+    elif instant.name == "fingers off":
         begin = "The last finger is off the string."
-    elif one.name == "greatest push":
+    elif instant.name == "greatest push":
         begin = "The string pushes the nock hardest."
-    elif one.name == "rest left":
+    elif instant.name == "rest left":
         begin = "The shaft lifts off the rest." + (
             " It touched it again before." if result.launch.timeline.left_again else ""
         )
-    elif one.name == "rest's support ends":
+    elif instant.name == "rest's support ends":
         travel = filled(result.launch.setup).number("rest.support_travel")
         begin = f"The rest lets go: in the model after {travel / MM:.0f} mm ({travel / INCH:.1f} in) of travel."
-        begin += f" It was still pushing with {one.rest:.2f} N." if one.rest > LEAST else " The shaft was off it."
-    elif one.name == "shaft on the rest again":
+        begin += (
+            f" It was still pushing with {instant.rest:.2f} N." if instant.rest > LEAST else " The shaft was off it."
+        )
+    elif instant.name == "shaft on the rest again":
         begin = "The shaft comes down on the rest again: a second strike."
-    elif one.name == "string straight":
+    elif instant.name == "string straight":
         begin = "The string is straight: the nock passes the line between the limbs' tips."
-    elif one.name == "separation":
+    elif instant.name == "separation":
         begin = "Separation: the string lets go of the nock."
     else:
         begin = (
-            f"Clear: the tail is past the bow, nothing touches the arrow. It flies off at {one.speed:.1f} m/s, "
-            f"{_way(one.vertical_velocity)} at {abs(one.vertical_velocity):.2f} m/s across the aim line; angle of "
-            f"attack {number(result.launch.clear.angle_of_attack, 'deg', 2, True)}."
+            f"Clear: the tail is past the bow, nothing touches the arrow. It flies off at {instant.speed:.1f} m/s, "
+            f"{_way(instant.vertical_velocity)} at {abs(instant.vertical_velocity):.2f} m/s across the aim line; "
+            f"angle of attack {number(result.launch.clear.angle_of_attack, 'deg', 2, True)}."
         )
-    return " ".join(part for part in (begin, _push(one), _attitude(one)) if part)
+    return " ".join(part for part in (begin, _push(instant), _attitude(instant)) if part)
 
 
 def _way(velocity: float) -> str:
     return "rising" if velocity >= 0.0 else "sinking"
 
 
-def _push(one: Instant) -> str:
+def _push(instant: Instant) -> str:
     """What the string does to the nock."""
-    if one.name in ("separation", "clear"):
+    if instant.name in ("separation", "clear"):
         return ""
-    if one.push < -LEAST:
-        return f"The nock's grip holds it back by {-one.push:.1f} N."
-    ends = f"{one.edge_upper:.0f} at the upper end of its floor, {one.edge_lower:.0f} at the lower"
-    for end, force_there in (("upper", one.edge_upper), ("lower", one.edge_lower)):
+    if instant.push < -LEAST:
+        return f"The nock's grip holds it back by {-instant.push:.1f} N."
+    ends = f"{instant.edge_upper:.0f} at the upper end of its floor, {instant.edge_lower:.0f} at the lower"
+    for end, force_there in (("upper", instant.edge_upper), ("lower", instant.edge_lower)):
         if force_there < -LEAST:
             ends = f"its grip already holds it back at the {end} end of its floor"
-    text = f"Push on the nock {one.push:.0f} N ({ends})" if one.push > LEAST else ""
-    if text and one.rest > LEAST and one.name != "rest's support ends":
-        text += f", of the rest {one.rest:.2f} N"
+    text = f"Push on the nock {instant.push:.0f} N ({ends})" if instant.push > LEAST else ""
+    if text and instant.rest > LEAST and instant.name != "rest's support ends":
+        text += f", of the rest {instant.rest:.2f} N"
     return f"{text}." if text else ""
 
 
-def _attitude(one: Instant) -> str:
-    side = "level" if abs(one.pitch) < 0.005 else f"nose {'up' if one.pitch > 0 else 'down'} {abs(one.pitch):.2f} deg"
-    if abs(one.pitch_rate) < 0.05:
+def _attitude(instant: Instant) -> str:
+    side = (
+        "level"
+        if abs(instant.pitch) < 0.005
+        else f"nose {'up' if instant.pitch > 0 else 'down'} {abs(instant.pitch):.2f} deg"
+    )
+    if abs(instant.pitch_rate) < 0.05:
         return f"The arrow is {side}, hardly turning."
-    way = "up" if one.pitch_rate > 0.0 else "down"
-    return f"The arrow is {side}, turning nose {way} at {abs(one.pitch_rate):.1f} rad/s."
+    way = "up" if instant.pitch_rate > 0.0 else "down"
+    return f"The arrow is {side}, turning nose {way} at {abs(instant.pitch_rate):.1f} rad/s."
 
 
 def _why(result: Explained) -> list[str]:

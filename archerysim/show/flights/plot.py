@@ -57,7 +57,7 @@ def flight(
     UsageError
         If there is no flight, or labels and flights differ in number.
     """
-    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.flight.range_cautions import range_cautions
     from archerysim.shot.flight.swing_free import quiet_path
 
     flights = list(flown) if isinstance(flown, Sequence) else [flown]
@@ -78,8 +78,8 @@ def flight(
     for ax in panels:
         ax.set_xlim((far, 0.0) if left_handed else (0.0, far))
     panels[-1].set_xlabel("distance from the bow [m]", fontsize=style.TEXT, color=INK)
-    told = style.literal(f"{_heading(flights)}\n{DROP}".strip())
-    figure.suptitle(told, fontsize=style.TEXT, color=INK, x=0.01, ha="left")
+    heading = style.literal(f"{_heading(flights)}\n{DROP}".strip())
+    figure.suptitle(heading, fontsize=style.TEXT, color=INK, x=0.01, ha="left")
     figure.align_ylabels(panels)
     bare = any(not one.fletched for one in flights)
     style.foot(figure, [], "\n".join(range_cautions(far, bare, flights[0].category)))
@@ -95,17 +95,17 @@ def _heading(flights: list[Flight]) -> str:
     return style.heading(names.pop() if len(names) == 1 else "", reading, far.pop() if len(far) == 1 else alone, by)
 
 
-def _heights(ax: Axes, one: Flight, path: QuietPath, name: str) -> None:
+def _heights(ax: Axes, flight: Flight, path: QuietPath, name: str) -> None:
     """Point and nock of one flight above the path without swing."""
-    turn = np.radians(one.pitch)
-    color = LOOKS[look_of(one)].color
+    turn = np.radians(flight.pitch)
+    color = LOOKS[look_of(flight)].color
     ax.axhline(0.0, color=FAINT, linewidth=0.8, zorder=1.0)
     for end, x, y, line, width in (
-        ("point", one.x + one.nose_ahead * np.cos(turn), one.nose_y, "-", 2.0),
-        ("nock", one.x - one.tail_behind * np.cos(turn), one.tail_y, NOCK, 1.6),
+        ("point", flight.x + flight.nose_ahead * np.cos(turn), flight.nose_y, "-", 2.0),
+        ("nock", flight.x - flight.tail_behind * np.cos(turn), flight.tail_y, NOCK, 1.6),
     ):
         ax.plot(x, (y - path.height(x)) / MM, color=color, linestyle=line, linewidth=width, label=end, gid=end)
-    height = round(one.impact_height / MM)
+    height = round(flight.impact_height / MM)
     lands = "the centre" if height == 0 else f"{abs(height)} mm {'above' if height > 0 else 'below'} the centre"
     where = f"point lands at {lands}" if height == 0 else f"point lands {lands}"
     style.dress(ax, y="height [mm]", title=f"{name}: {where}")
@@ -146,15 +146,15 @@ def swing_words(swing: Swing) -> str:
     return f"{words}, falls to about a third in {swing.decay_length:.0f} m"
 
 
-def _marks(ax: Axes, one: Flight) -> None:
+def _marks(ax: Axes, flight: Flight) -> None:
     """One wavelength between turning points, and the dying swing, as far as they fit."""
-    swing = one.swing
-    end = float(one.x[-1])
-    color = LOOKS[look_of(one)].color
+    swing = flight.swing
+    end = float(flight.x[-1])
+    color = LOOKS[look_of(flight)].color
     if swing.wavelength is None or swing.x.size < 3 or swing.decay_length is None:
         return
     steady, size = envelope(swing)
-    x = np.linspace(float(one.x[0]), end, 200)
+    x = np.linspace(float(flight.x[0]), end, 200)
     fall = size * np.exp(-(x - swing.x[0]) / swing.decay_length)
     for sign in (1.0, -1.0):
         ax.plot(

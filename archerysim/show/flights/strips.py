@@ -183,7 +183,7 @@ def strips_of(flown: Any, labels: Sequence[str] | None) -> list[Strip]:
         ]
     else:
         sets = [tuple(one) if isinstance(one, Sequence) else (one,) for one in flown]
-        top = told_by(flight for one in sets for flight in one) == "top"
+        top = convention_of(flight for one in sets for flight in one) == "top"
         rows = [Strip(_own_words(one, top), tuple(sorted(one, key=lambda flight: not flight.fletched))) for one in sets]
     if labels is None:
         return rows
@@ -192,18 +192,18 @@ def strips_of(flown: Any, labels: Sequence[str] | None) -> list[Strip]:
     return [replace(row, words=words) for words, row in zip(labels, rows, strict=True)]
 
 
-def told_by(flights: Iterable[Flight]) -> str:
+def convention_of(flights: Iterable[Flight]) -> str:
     """The convention by which all the flights' setups tell their readings; by the underside where they differ."""
-    found = {one.by.convention for one in flights}
-    return found.pop() if len(found) == 1 else "underside"
+    conventions = {one.by.convention for one in flights}
+    return conventions.pop() if len(conventions) == 1 else "underside"
 
 
 def _own_words(flights: tuple[Flight, ...], top: bool) -> str:
     """The reading of flights that have the same one."""
     from archerysim.equipment.readings import both_units
 
-    told = {float(shown(one.by, one.reading)) if top else one.reading for one in flights}
-    return f"reading {both_units(told.pop() * MM)}" if len(told) == 1 and math.isfinite(min(told)) else ""
+    readings = {float(shown(one.by, one.reading)) if top else one.reading for one in flights}
+    return f"reading {both_units(readings.pop() * MM)}" if len(readings) == 1 and math.isfinite(min(readings)) else ""
 
 
 def landing_words(flown: Flights, row: Any) -> str:
@@ -291,7 +291,7 @@ def _head(figure: Figure, flown: Any, drawn: list[Strip], times: float) -> None:
     """Name, enlargement, what was taken away; the legend below; the cautions for bare and far shots."""
     from matplotlib.lines import Line2D
 
-    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.flight.range_cautions import range_cautions
 
     dot: Any = Line2D([], [], linestyle="none", marker="o", markersize=3.0, color=INK, label="point")
     looks = round(math.degrees(math.atan(times * math.tan(math.radians(1.0)))))
@@ -305,9 +305,9 @@ def _head(figure: Figure, flown: Any, drawn: list[Strip], times: float) -> None:
     if hasattr(flown, "rows"):
         head.append(convention(flown.by))
     elif any(row.words.startswith("reading") for row in drawn):
-        head.append(f"readings to the {told_by(flight for row in drawn for flight in row.flights)} of the nock")
-    told = style.literal("\n".join(head))
-    figure.suptitle(told, fontsize=style.TEXT, color=INK, x=0.01, ha="left", linespacing=1.4)
+        head.append(f"readings to the {convention_of(flight for row in drawn for flight in row.flights)} of the nock")
+    heading = style.literal("\n".join(head))
+    figure.suptitle(heading, fontsize=style.TEXT, color=INK, x=0.01, ha="left", linespacing=1.4)
     shown = {look_of(one) for row in drawn for one in row.flights}
     handles = [
         Line2D([], [], color=LOOKS[name].color, linewidth=3.0, label=name)

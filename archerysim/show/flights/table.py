@@ -37,7 +37,7 @@ def flight_table(launch: Launch, flight: Flight, apart: BareDifference, taped: b
     str
         Limits that are passed on top; at the end the other warnings and the cautions about bare and far shots.
     """
-    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.flight.range_cautions import range_cautions
     from archerysim.shot.warnings import with_more
 
     clear = launch.clear

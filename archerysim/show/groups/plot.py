@@ -63,9 +63,9 @@ def group(result: Group, axes: Any = None) -> Figure:
     return figure
 
 
-def _bow(one: Group, reading: float) -> str:
+def _bow(group: Group, reading: float) -> str:
     """Name, and reading by the underside [mm] as the setup tells it."""
-    return f"{one.setup.name}, {text.reading(reading * MM, read_by(one.setup))}"
+    return f"{group.setup.name}, {text.reading(reading * MM, read_by(group.setup))}"
 
 
 def _column(ax: Axes, place: int, heights: np.ndarray, result: Group, name: str, words: str) -> None:
@@ -252,9 +252,9 @@ def _apart(ratio: Ratio) -> str:
     return "clearly wider" if ratio.value > 1.0 else "clearly narrower"
 
 
-def _foot(figure: Any, one: Group | None, words: str) -> None:
+def _foot(figure: Any, group: Group | None, words: str) -> None:
     """Words under a picture, with the cautions for bare shafts."""
-    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.flight.range_cautions import range_cautions
 
-    cautions = range_cautions(one.distance, True, one.setup.category) if one is not None else ()
+    cautions = range_cautions(group.distance, True, group.setup.category) if group is not None else ()
     style.foot(figure, [], "\n".join((words, *cautions)))

@@ -58,11 +58,11 @@ def group_table(result: Group | ReadingGroups | LocatorGroups) -> str:
         Heights in cm. The interval is that of the standard deviation, 95 %, by chi-square.
     """
     if isinstance(result, Group):
-        return _one(result)
+        return _one_group(result)
     return _compared(result) if isinstance(result, LocatorGroups) else _by_reading(result)
 
 
-def _one(result: Group) -> str:
+def _one_group(result: Group) -> str:
     lines = [f"{_head(result)}", ""]
     rows = []
     for name, words in WORDS.items():
@@ -111,16 +111,16 @@ def _hand(result: Group) -> str:
     return f"{result.drawn['archer.grip_torque'].mean():+.2f} N m"
 
 
-def _cells(one: Group | None) -> list[str]:
-    if one is None:
+def _cells(group: Group | None) -> list[str]:
+    if group is None:
         return ["-"] * (len(BRIEF) + 2)
     cells = []
     for name in BRIEF:
-        spread, d = one.spread(name), DIGITS[UNITS[name]]
+        spread, d = group.spread(name), DIGITS[UNITS[name]]
         cells.append(number(spread.deviation, "", d))
         if name in ("fletched", "bare"):
             cells[-1] += f" ({number(spread.low, '', d)} to {number(spread.high, '', d)})"
-    return [*cells, number(one.bare_nominal, "", 1, True), str(one.failed) if one.failed else ""]
+    return [*cells, number(group.bare_nominal, "", 1, True), str(group.failed) if group.failed else ""]
 
 
 HEADS = (
@@ -175,8 +175,8 @@ def _compared(result: LocatorGroups) -> str:
     return "\n".join(lines + warned(_all_warnings(result.groups)))
 
 
-def _shots(one: Group) -> str:
-    return f"{one.setup.name}: {one.count} shots each at {one.distance:g} m, the same hands (seed {one.seed})"
+def _shots(group: Group) -> str:
+    return f"{group.setup.name}: {group.count} shots each at {group.distance:g} m, the same hands (seed {group.seed})"
 
 
 def _ratio(ratio: Ratio) -> str:
@@ -200,6 +200,6 @@ def _lost(names: tuple[str, ...] | list[str], reasons: tuple[str, ...]) -> list[
 
 def _all_warnings(groups: tuple[Group | None, ...]) -> list[str]:
     """Each warning's kind once, in the words of its first group."""
-    from archerysim.study.groups.group import told_once
+    from archerysim.study.groups.group import each_warning_once
 
-    return told_once([one.warnings for one in groups if one is not None])
+    return each_warning_once([one.warnings for one in groups if one is not None])

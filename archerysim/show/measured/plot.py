@@ -106,13 +106,13 @@ def _places(table: Residuals) -> list[tuple[np.ndarray, str, str]]:
     ]
 
 
-def _line(ax: Axes, one: DataCompared, name: str, look: dict[str, Any], words: str) -> None:
+def _line(ax: Axes, compared: DataCompared, name: str, look: dict[str, Any], words: str) -> None:
     """The computed curve of a table."""
-    table, said, shift = one.table(name), one.said, one.alignment
+    table, modelled, shift = compared.table(name), compared.modelled, compared.alignment
     if name == "draw force":
-        assert said.draw_length is not None
-        assert said.force is not None
-        x, y = said.draw_length, said.force
+        assert modelled.draw_length is not None
+        assert modelled.force is not None
+        x, y = modelled.draw_length, modelled.force
     elif name == "arrow speed":
         for here, _, place in _places(table):
             order = np.argsort(table.at[here], kind="stable")
@@ -125,11 +125,11 @@ def _line(ax: Axes, one: DataCompared, name: str, look: dict[str, Any], words: s
                 )  # fmt: skip
         return
     else:
-        assert said.path is not None
+        assert modelled.path is not None
         column = name.replace(" ", "_")
-        last = said.path.time[-1] + shift.time_offset
+        last = modelled.path.time[-1] + shift.time_offset
         x = np.linspace(min(table.at[0], shift.time_offset), last, 400)
-        y = said.path.at(column, x - shift.time_offset) + (shift.shift_x if column.endswith("x") else shift.shift_y)
+        y = modelled.path.at(column, x - shift.time_offset) + (shift.shift_x if column.endswith("x") else shift.shift_y)
     _plot(ax, x, y, table, look, words)
 
 

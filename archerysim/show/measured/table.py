@@ -57,18 +57,19 @@ def determined_table(result: OwnFit) -> str:
     result : OwnFit
     """
     rows = []
-    for one in result.estimates:
-        digits = _digits(min(one.prior, one.error))
-        told = PULLED if one.pulled else one.told + (" (end of its range)" if one.at_bound else "")
+    for estimate in result.estimates:
+        digits = _digits(min(estimate.prior, estimate.error))
+        determined = PULLED if estimate.pulled else estimate.told + (" (end of its range)" if estimate.at_bound else "")
         rows.append((
-            one.path.replace("_", " "), number(one.start, "", digits), number(one.prior, "", digits),
-            number(one.value, "", digits), number(one.error, "", digits) if math.isfinite(one.error) else "open",
-            one.unit, f"{100 * one.share:.0f} %", f"{100 * one.alone:.0f} %", told,
+            estimate.path.replace("_", " "), number(estimate.start, "", digits), number(estimate.prior, "", digits),
+            number(estimate.value, "", digits),
+            number(estimate.error, "", digits) if math.isfinite(estimate.error) else "open",
+            estimate.unit, f"{100 * estimate.share:.0f} %", f"{100 * estimate.alone:.0f} %", determined,
         ))  # fmt: skip
     lines = [f"{result.setup.name}: what the data determine", ""]
-    pulled = [one for one in result.estimates if one.pulled]
-    for one in pulled:
-        lines += wrapped(f"{_name(one)} was {PULLED}: data and model disagree; do not use it.", "  ! ", "    ")
+    pulled = [estimate for estimate in result.estimates if estimate.pulled]
+    for estimate in pulled:
+        lines += wrapped(f"{_name(estimate)} was {PULLED}: data and model disagree; do not use it.", "  ! ", "    ")
     lines += [""] if pulled else []
     lines += columns(
         rows,
@@ -80,7 +81,7 @@ def determined_table(result: OwnFit) -> str:
         "determined; over 80 %: not at all). Alone: the same, were all the others known.", "  ", "  ",
     )  # fmt: skip
     lines += [""]
-    lines += [line for said in _remarks(result) for line in wrapped(said, "  ", "    ")]
+    lines += [line for remark in _remarks(result) for line in wrapped(remark, "  ", "    ")]
     values = ", ".join(f"{v:.2g}" for v in result.singular_values)
     lines += ["", *wrapped(f"Singular values (prior widths over errors): {values}", "  ", "    ")]
     basis = "data and what was known before" if result.priors else "data alone"
@@ -94,42 +95,44 @@ def determined_table(result: OwnFit) -> str:
 
 def _warned(result: DataCompared) -> list[str]:
     of = "draws and shots" if result.data.draw_force is not None else "shots"
-    return ["", *warned(grouped(result.said.warnings, of)[0])]
+    return ["", *warned(grouped(result.modelled.warnings, of)[0])]
 
 
 def _remarks(result: OwnFit) -> list[str]:
     """What the table does not say by itself."""
-    said = []
-    for one in result.estimates:
-        if one.pulled:
-            said.append(f"{_name(one)} moved by {abs(one.moved):.1f} times the width to which it was known.")
+    remarks = []
+    for estimate in result.estimates:
+        if estimate.pulled:
+            remarks.append(
+                f"{_name(estimate)} moved by {abs(estimate.moved):.1f} times the width to which it was known."
+            )
             continue
-        if one.told == "not at all":
-            same = abs(one.moved) <= SAME[0] and one.error <= SAME[1] * one.prior
+        if estimate.told == "not at all":
+            same = abs(estimate.moved) <= SAME[0] and estimate.error <= SAME[1] * estimate.prior
             also = "value and error are about what they were before" if same else "do not use the value found"
-            said.append(f"{_name(one)} is not determined by these data: {also}.")
-        if one.told != "determined" and one.alone < 0.5 * one.share:
-            said.append(f"{_name(one)} would be told much better were the other free inputs known.")
+            remarks.append(f"{_name(estimate)} is not determined by these data: {also}.")
+        if estimate.told != "determined" and estimate.alone < 0.5 * estimate.share:
+            remarks.append(f"{_name(estimate)} would be told much better were the other free inputs known.")
     k = len(result.estimates)
     for i in range(k):
         for j in range(i):
             both = result.correlation[i, j]
             sure = result.estimates[i].told == result.estimates[j].told == "determined"
             if np.isfinite(both) and abs(both) > CLOSE and not sure:
-                said.append(
+                remarks.append(
                     f"{_name(result.estimates[j])} and {_name(result.estimates[i])} can hardly be told apart "
                     f"(correlation {both:+.2f})."
                 )
     if result.widened > 1.5:
-        said.append(
+        remarks.append(
             f"The differences are {result.after.misfit:.1f} times the errors stated: model or data miss something, and "
             f"the standard errors were widened by {result.widened:.1f}."
         )
-    return said
+    return remarks
 
 
-def _name(one: Estimate) -> str:
-    return one.path.replace("_", " ")
+def _name(estimate: Estimate) -> str:
+    return estimate.path.replace("_", " ")
 
 
 def _digits(size: float) -> int:

@@ -87,7 +87,7 @@ def animate_flight(
     Parameters
     ----------
     flights : Flight, BareDifference or sequence of Flight
-        One to three, to the same distance. What ``archerysim.shot.flight.on_the_range`` says of them is printed.
+        One to three, to the same distance. What ``archerysim.shot.flight.range_cautions`` says of them is printed.
     path : path
         As for `animate`.
     names : sequence of str, optional

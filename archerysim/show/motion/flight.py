@@ -79,7 +79,7 @@ def flight_scene(
     UsageError
         If there are no flights or too many, names do not fit, or the distances differ.
     """
-    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.flight.range_cautions import range_cautions
 
     shown = _several(flights)
     called = _names(shown, names)
@@ -91,7 +91,10 @@ def flight_scene(
     last = shown[0].distance
     nose = np.max([ends_of(one, time)[:, 1, 0] for one in shown], axis=0)
     phases = ("",) * (time.size - 1) + (_landed(shown, called),)
-    bow, reading = _told(shown, "name"), _told(shown, "reading") if _told(shown, "by") is not None else None
+    bow, reading = (
+        _if_the_same(shown, "name"),
+        _if_the_same(shown, "reading") if _if_the_same(shown, "by") is not None else None,
+    )
     title = f"{bow or ', '.join(called)}: {last:g} m"
     samples, labels = _key(shown, called, 150.0 if left_handed else 560.0)
     head = page(
@@ -112,7 +115,7 @@ def flight_scene(
     )  # fmt: skip
 
 
-def _told(shown: list[Flight], what: str) -> Any:
+def _if_the_same(shown: list[Flight], what: str) -> Any:
     """Name or reading of the bow where it is the same for all flights; else nothing."""
     found = {getattr(one, what) for one in shown}
     one = found.pop()

@@ -28,7 +28,7 @@ def player(scene: Scene) -> str:
     str
         HTML. Its numbers stand as JSON in the element "scene", see `told`.
     """
-    numbers = json.dumps(told(scene), separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+    numbers = json.dumps(plain_scene(scene), separators=(",", ":"), ensure_ascii=False, allow_nan=False)
     fill = {
         "TITLE": html.escape(scene.title),
         "STYLE": _colored(STYLE),
@@ -46,7 +46,7 @@ def _colored(text: str) -> str:
     return text
 
 
-def told(scene: Scene) -> dict[str, Any]:
+def plain_scene(scene: Scene) -> dict[str, Any]:
     """A scene as plain numbers and words.
 
     Returns

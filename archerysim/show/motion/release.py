@@ -8,7 +8,7 @@ import numpy as np
 
 from archerysim.equipment.readings import read_by
 from archerysim.show import text
-from archerysim.show.motion.parts import Moving, moving
+from archerysim.show.motion.moving_shot import MovingShot, moving_shot
 from archerysim.show.motion.release_forces import forces_of, row_words, rows
 from archerysim.show.motion.scene import (
     HUGE,
@@ -68,7 +68,7 @@ def release_scene(
     UsageError
         If the launch has no trace.
     """
-    m = moving(launch, frames)
+    m = moving_shot(launch, frames)
     pictures: tuple[Panel, ...] = (_bow(launch, m), _near_nock(launch, m), _near_rest(launch, m), _swing(launch, m))
     if left_handed:
         pictures = tuple(one.mirrored() for one in pictures)
@@ -94,31 +94,31 @@ def _notes(launch: Launch) -> tuple[str, ...]:
     """The launch's warnings; what happened at the rest in one sentence."""
     from archerysim.shot.warnings import NONE
 
-    told = [one for one in launch.warnings if one != NONE]
+    warnings = [one for one in launch.warnings if one != NONE]
     if not launch.events:
-        return tuple(told)
+        return tuple(warnings)
     at = 1e3 * launch.timeline.on_rest_again
     what = f"touches the rest again at {at:.0f} ms" if np.isfinite(at) else "would touch the rest again, had it stayed"
-    return (*told, f"In this computation the shaft {what}; how a real shaft fares, powder on the rest tells.")
+    return (*warnings, f"In this computation the shaft {what}; how a real shaft fares, powder on the rest tells.")
 
 
-def _phases(launch: Launch, m: Moving) -> tuple[str, ...]:
+def _phases(launch: Launch, m: MovingShot) -> tuple[str, ...]:
     """What goes on at each instant."""
     at = launch.timeline
-    found = []
+    phases = []
     for k, time in enumerate(m.time):
         if k == 0:
-            found.append("full draw")
+            phases.append("full draw")
         elif k == m.time.size - 1:
-            found.append("clear")
+            phases.append("clear")
         elif time > at.separation:
-            found.append("arrow is off the string")
+            phases.append("arrow is off the string")
         else:
-            found.append("bow drives the arrow" if time >= at.fingers.off else "fingers let go")
-    return tuple(found)
+            phases.append("bow drives the arrow" if time >= at.fingers.off else "fingers let go")
+    return tuple(phases)
 
 
-def _fingers(m: Moving, points: np.ndarray, radius: float, digit: float) -> list[Line]:
+def _fingers(m: MovingShot, points: np.ndarray, radius: float, digit: float) -> list[Line]:
     return [
         Line(
             name, points[:, k : k + 1], LOOKS["fingers"].color, radius=radius, show=m.held[:, k], digit=digit,
@@ -133,7 +133,7 @@ def _bar(x: float, y: float, length: float, text: str, width: float, drop: float
     return line, Words((x - 0.5 * length, y + drop), (text,), SMALL, align="center")
 
 
-def _bow(launch: Launch, m: Moving) -> Panel:
+def _bow(launch: Launch, m: MovingShot) -> Panel:
     """The whole bow."""
     marks = launch.braced.marks
     window = fitted(BOW, m.nodes, 0.03)
@@ -157,14 +157,14 @@ def _bow(launch: Launch, m: Moving) -> Panel:
     return Panel(BOW, _four(window), lines, (*names, words))
 
 
-def _aimed(launch: Launch, m: Moving, points: np.ndarray) -> np.ndarray:
+def _aimed(launch: Launch, m: MovingShot, points: np.ndarray) -> np.ndarray:
     """Points along and above the arrow's line at full draw, from the nock's place there [mm]."""
     c, s = np.cos(np.radians(launch.aim_angle)), np.sin(np.radians(launch.aim_angle))
     out: np.ndarray = (points - m.nodes[0, launch.braced.marks.tail]) @ np.array([[c, -s], [s, c]])
     return out
 
 
-def _close_up(launch: Launch, m: Moving, begin: np.ndarray, per_mm: float, level: Line) -> list[Line]:
+def _close_up(launch: Launch, m: MovingShot, begin: np.ndarray, per_mm: float, level: Line) -> list[Line]:
     """String, nock and arrow large, in the aim frame, each instant counted from ``begin`` (f, 2)."""
     from archerysim.equipment import filled
 
@@ -199,7 +199,7 @@ def _level(window: tuple[float, ...]) -> Line:
     return Line("line at full draw", np.array([[window[0], 0.0], [window[1], 0.0]]), FAINT, 1.5, (8.0, 6.0))
 
 
-def _near_nock(launch: Launch, m: Moving) -> Panel:
+def _near_nock(launch: Launch, m: MovingShot) -> Panel:
     """A view that goes along with the nock, but not up and down with it."""
     tail = _aimed(launch, m, m.nodes[:, launch.braced.marks.tail])
     begin = np.column_stack((tail[:, 0], np.zeros(m.time.size)))
@@ -218,7 +218,7 @@ def _near_nock(launch: Launch, m: Moving) -> Panel:
     return Panel(NOCK, window, (*lines, bar), (words, *names), True)
 
 
-def _near_rest(launch: Launch, m: Moving) -> Panel:
+def _near_rest(launch: Launch, m: MovingShot) -> Panel:
     """A view that stands still where the rest is at full draw."""
     spot = _aimed(launch, m, m.on_rest)
     begin = np.tile([spot[0, 0], 0.0], (m.time.size, 1))
@@ -236,7 +236,7 @@ def _near_rest(launch: Launch, m: Moving) -> Panel:
     return Panel(REST, window, tuple(lines), (words, name), True)
 
 
-def _swing(launch: Launch, m: Moving) -> Panel:
+def _swing(launch: Launch, m: MovingShot) -> Panel:
     """The whole arrow beside its line at full draw, up and down enlarged."""
     arrow = _aimed(launch, m, m.nodes[:, launch.braced.marks.tail :])
     spot = _aimed(launch, m, m.on_rest)[:, None]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from archerysim.show.motion.parts import Moving, forces_at
+from archerysim.show.motion.moving_shot import MovingShot, forces_at
 from archerysim.show.motion.scene import SMALL, Line, Panel, Words
 from archerysim.show.style import FAINT, INK, LOOKS
 
@@ -32,7 +32,7 @@ class Force:
     course: np.ndarray
 
 
-def forces_of(launch: Launch, m: Moving) -> tuple[Force, ...]:
+def forces_of(launch: Launch, m: MovingShot) -> tuple[Force, ...]:
     pull, push, rest = forces_at(launch, np.linspace(0.0, m.time[-1], POINTS))
     return (
         Force("fingers hold", LOOKS["fingers"].color, 0, m.finger_force, pull),
@@ -56,7 +56,7 @@ def rows(times: np.ndarray, forces: tuple[Force, ...]) -> list[Panel]:
         lines = (
             Line(one.name, area, one.color, filled=True, digit=FINE),
             Line("to come", cover, "#ffffff", filled=True, show=0.8, digit=FINE),
-            Line("nil", np.array([[0.0, 0.0], [last, 0.0]]), FAINT, 1.0),
+            Line("zero", np.array([[0.0, 0.0], [last, 0.0]]), FAINT, 1.0),
             Line("now", cover[:, :2], INK, 2.0, digit=FINE),
         )
         box = (ROWS[0], ROWS[1] + k * ROW_STEP, ROWS[2], ROWS[3])
@@ -70,8 +70,8 @@ def row_words(times: np.ndarray, forces: tuple[Force, ...]) -> list[Words]:
     for k, one in enumerate(forces):
         at = ROWS[1] + k * ROW_STEP + 28.0
         full = f"of {one.course.max():.{one.digits}f} N"
-        told = tuple(f"{force + 0.0:.{one.digits}f} {full}" for force in np.round(one.shown, one.digits))
-        words += [Words((600.0, at), (one.name,)), Words((1265.0, at), told, align="right")]
+        numbers = tuple(f"{force + 0.0:.{one.digits}f} {full}" for force in np.round(one.shown, one.digits))
+        words += [Words((600.0, at), (one.name,)), Words((1265.0, at), numbers, align="right")]
     last = 1e3 * float(times[-1])
     bottom = ROWS[1] + 3 * ROW_STEP + 14.0
     for t in np.arange(0.0, last, 5.0 if last < 40.0 else 10.0):

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from archerysim.study.notes.group_means import Noted
-    from archerysim.study.notes.read_group import Diagnosis, Told
+    from archerysim.study.notes.read_group import CauseEstimate, Diagnosis
 
 APART = 0.3  # of groups at one reading [mm]
 COUNTED = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
@@ -68,7 +68,7 @@ def diagnosis(found: Diagnosis, figure: Figure | None = None, *, profiles: bool 
 
 def _foot(found: Diagnosis) -> str:
     """Whose convention the readings are told by, where that is not plain; the cautions for bare shafts."""
-    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.flight.range_cautions import range_cautions
 
     far = max((group.distance for group in found.groups), default=0.0)
     return "\n".join((found.by_words, *range_cautions(far, True, found.category))).strip()
@@ -209,25 +209,25 @@ def _draw_move(found: Diagnosis, ax: Axes) -> None:
         )  # fmt: skip
 
 
-def _draw_profiles(causes: tuple[Told, ...], panel: Any) -> None:
+def _draw_profiles(causes: tuple[CauseEstimate, ...], panel: Any) -> None:
     """A small curve for each input: how badly the groups fit with each of its values."""
     first: Any = None
-    for k, told in enumerate(causes):
+    for k, estimate in enumerate(causes):
         first = ax = panel.add_subplot(1, len(causes), k + 1, sharey=first)
-        _draw_profile(told, ax, k == 0)
+        _draw_profile(estimate, ax, k == 0)
     panel.suptitle(
         f"{TAUGHT}\nShaded: 90 % range. Dashed: as thought beforehand.", fontsize=style.TEXT, color=INK, x=0.01,
         ha="left", linespacing=1.3,
     )  # fmt: skip
 
 
-def _draw_profile(told: Told, ax: Axes, first: bool) -> None:
+def _draw_profile(estimate: CauseEstimate, ax: Axes, first: bool) -> None:
     """Rise of chi square over one input; the prior's alone in grey."""
-    cause, name = told.cause, "\n".join(textwrap.wrap(told.cause.name, 14))
-    ax.plot(*told.profile.T, color=INK, linewidth=1.6, gid=cause.name)
+    cause, name = estimate.cause, "\n".join(textwrap.wrap(estimate.cause.name, 14))
+    ax.plot(*estimate.profile.T, color=INK, linewidth=1.6, gid=cause.name)
     z = np.linspace(cause.low, cause.high, 41)
     ax.plot([cause.value(one) for one in z], z**2, color=FAINT, linestyle="--", linewidth=1.0, zorder=1.5)
-    ax.axvspan(told.low, told.high, color=PALE, linewidth=0.0)
+    ax.axvspan(estimate.low, estimate.high, color=PALE, linewidth=0.0)
     ax.set_ylim(0.0, 5.5)
     ax.set_xlim(cause.value(cause.low), cause.value(cause.high))
     style.dress(ax, f"[{cause.unit}]", "how badly it fits" if first else "", name, grid=False)

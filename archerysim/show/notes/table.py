@@ -34,13 +34,13 @@ def diagnosis_table(found: Diagnosis) -> str:
         Heights in mm, positive = bare above fletched; readings in mm and sixteenths of an inch, in the groups by the
         notes' convention.
     """
-    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.flight.range_cautions import range_cautions
     from archerysim.shot.warnings import NONE
 
     lines = [f"{found.notes.name}: what the groups say", ""]
-    told = [one for one in found.warnings if one != NONE]
-    if told:
-        lines += [*warned(told), ""]
+    sentences = [one for one in found.warnings if one != NONE]
+    if sentences:
+        lines += [*warned(sentences), ""]
     lines += titled("The move", _move(found))
     lines += titled("The groups", _groups(found))
     if found.causes:
@@ -116,14 +116,15 @@ def _groups(found: Diagnosis) -> list[str]:
 
 def _causes(found: Diagnosis) -> list[str]:
     rows = []
-    for told in found.causes:
-        unit = told.cause.unit
+    for estimate in found.causes:
+        unit = estimate.cause.unit
         span, usual = (
-            f"{_few(a)} to {_few(b)} {unit}" for a, b in ((told.low, told.high), (told.usual_low, told.usual_high))
+            f"{_few(a)} to {_few(b)} {unit}"
+            for a, b in ((estimate.low, estimate.high), (estimate.usual_low, estimate.usual_high))
         )
-        rows.append((told.cause.name, f"{_few(told.value)} {unit}", span, usual))
+        rows.append((estimate.cause.name, f"{_few(estimate.value)} {unit}", span, usual))
     head, rule, *others = columns(rows, ("", "best", "by the notes", "beforehand"))
-    lines = [head, rule, *(f"{line}  {told.words}" for line, told in zip(others, found.causes, strict=True))]
+    lines = [head, rule, *(f"{line}  {estimate.words}" for line, estimate in zip(others, found.causes, strict=True))]
     if found.apart:
         lines += wrapped(f"{found.apart[0].upper()}{found.apart[1:]}.")
     return lines

@@ -25,7 +25,7 @@ STATES = {"unstrung": 0.35, "brace": 0.6, "full draw": 1.0}
 
 
 @dataclass(frozen=True)
-class Parts:
+class Pictured:
     """What a picture needs of a result: the braced bow, full draw's nodes (n, 2) [m] and the setup, or None."""
 
     braced: Braced
@@ -33,14 +33,14 @@ class Parts:
     setup: Setup | None
 
 
-def parts_of(result: Launch | DrawCurve | Braced) -> Parts:
+def pictured_in(result: Launch | DrawCurve | Braced) -> Pictured:
     """The braced bow, full draw and setup inside a result."""
     from archerysim.shot.statics.bracing import Braced
 
     if isinstance(result, Braced):
-        return Parts(result, None, None)
+        return Pictured(result, None, None)
     drawn = result.drawn[-1] if isinstance(result.drawn, tuple) else result.drawn
-    return Parts(result.braced, np.column_stack((drawn.x, drawn.y)), result.setup)
+    return Pictured(result.braced, np.column_stack((drawn.x, drawn.y)), result.setup)
 
 
 def bow(result: Launch | DrawCurve | Braced, setup: Setup | None = None, ax: Axes | None = None) -> Axes:
@@ -61,8 +61,8 @@ def bow(result: Launch | DrawCurve | Braced, setup: Setup | None = None, ax: Axe
     """
     from archerysim.shot.statics.unstrung import unstrung
 
-    parts = parts_of(result)
-    braced, setup = parts.braced, parts.setup or setup
+    pictured = pictured_in(result)
+    braced, setup = pictured.braced, pictured.setup or setup
     own = ax is None
     ax = style.one_axes(ax, 18.5)
     _riser(ax, braced)
@@ -70,15 +70,17 @@ def bow(result: Launch | DrawCurve | Braced, setup: Setup | None = None, ax: Axe
         _line(ax, limb, f"{side} limb, unstrung", side, "unstrung")
     at_brace = np.column_stack((braced.x, braced.y))
     _state(ax, braced, at_brace, "brace")
-    if parts.full_draw is not None:
-        _state(ax, braced, parts.full_draw, "full draw")
+    if pictured.full_draw is not None:
+        _state(ax, braced, pictured.full_draw, "full draw")
     if setup is not None:
-        _held(ax, parts, setup)
+        _rest_and_fingers(ax, pictured, setup)
     title = f"{setup.name}: " if setup is not None else ""
-    states = "unstrung (pale), at brace, at full draw (dark)" if parts.full_draw is not None else "unstrung, at brace"
+    states = (
+        "unstrung (pale), at brace, at full draw (dark)" if pictured.full_draw is not None else "unstrung, at brace"
+    )
     style.dress(ax, "forward of the grip's pivot [mm]", "above the grip's pivot [mm]", title + states)
     ax.set_aspect("equal", adjustable="datalim")
-    _words(ax, parts)
+    _words(ax, pictured)
     style.legend(ax, loc="upper left")
     if own and hasattr(result, "limits_passed"):
         style.limits_passed(ax.figure, result)  # type: ignore[arg-type]
@@ -122,7 +124,7 @@ def finger_points(braced: Braced, nodes: np.ndarray, setup: Setup) -> np.ndarray
     return np.column_stack([np.interp(at, place, string[:, k]) for k in (0, 1)])
 
 
-def _held(ax: Axes, parts: Parts, setup: Setup) -> None:
+def _rest_and_fingers(ax: Axes, pictured: Pictured, setup: Setup) -> None:
     """The rest, and the fingers at full draw."""
     from archerysim.equipment import filled
 
@@ -132,17 +134,17 @@ def _held(ax: Axes, parts: Parts, setup: Setup) -> None:
         [rest.forward / MM], [rest.height / MM], marker="s", markersize=5.0, color=look.color, linestyle="none",
         label="rest", gid="rest", zorder=4.0,
     )  # fmt: skip
-    if parts.full_draw is not None:
-        points = finger_points(parts.braced, parts.full_draw, setup) / MM
+    if pictured.full_draw is not None:
+        points = finger_points(pictured.braced, pictured.full_draw, setup) / MM
         ax.plot(
             points[:, 0], points[:, 1], marker="o", markersize=6.5, color=LOOKS["fingers"].color,
             markeredgecolor=INK, markeredgewidth=0.6, linestyle="none", label="fingers", gid="fingers", zorder=4.0,
         )  # fmt: skip
 
 
-def _words(ax: Axes, parts: Parts) -> None:
+def _words(ax: Axes, pictured: Pictured) -> None:
     """The braced bow's numbers, beside the drawing."""
-    braced = parts.braced
+    braced = pictured.braced
     split = (braced.upper_tiller - braced.lower_tiller) / MM
     words = (
         f"brace height {braced.brace_height / MM:.0f} mm ({braced.brace_height / style.INCH:.2f} in)",

@@ -116,12 +116,14 @@ def _values(
 ) -> list[str]:  # fmt: skip
     """All values, table by table; the caution of a field that is given stands under it, once, if not warned of."""
     rows: dict[str, list[tuple[str, str, str]]] = {}
-    order = {path: (_told(path, source.value), _source(source.kind, source.how)) for path, source in given.items()}
+    order = {
+        path: (_value_words(path, source.value), _source(source.kind, source.how)) for path, source in given.items()
+    }
     if form == "measured":
         for path in FOUND:
             value = built.get(path)
             if value is not None:
-                order[path] = (_told(path, value), "changed" if path in changed else "found by the fit")
+                order[path] = (_value_words(path, value), "changed" if path in changed else "found by the fit")
     for path, (told, how) in order.items():
         table, _, name = path.rpartition(".")
         mark = ODD if path in odd or path.rstrip(".0123456789") in odd else ""
@@ -159,7 +161,7 @@ def _source(kind: str, how: str) -> str:
     return kind if kind == how else f"{kind}: {how}"
 
 
-def _told(path: str, value: Any) -> str:
+def _value_words(path: str, value: Any) -> str:
     """A value of the setup in words, numbers in the unit of their field."""
     from archerysim.equipment import field_info
 

@@ -1,6 +1,6 @@
 """The square on the string, to scale: how a locator height is read.
 
-The picture lies in the square's axes: the foot of the square at nil, the string upwards, its forward normal
+The picture lies in the square's axes: the foot of the square at zero, the string upwards, its forward normal
 to the right. The arm is long; a piece of it, and of the shaft, is cut out.
 """
 
@@ -164,7 +164,7 @@ def _quarters(sixteenths: int) -> str:
 
 
 def _arm(ax: Axes, shown: Seen) -> None:
-    """The square's arm, its lower edge at nil, and the rest under it beyond the cut."""
+    """The square's arm, its lower edge at zero, and the rest under it beyond the cut."""
     from matplotlib.patches import Rectangle
 
     for left, right in ((EDGE, CUT), (CUT + GAP, END + 5.0)):

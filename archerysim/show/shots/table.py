@@ -199,7 +199,7 @@ def brace_table(bow: FittedBow, curve: DrawCurve | None = None) -> str:
         return with_warnings(lines, curve.warnings, len(curve.limits_passed))
     passed = warnings.limits_at_brace(full, braced)
     lines += titled("Not drawn: what is said of draw and arrow is missing", [])
-    return with_warnings(lines, warnings.all_told(passed, warnings.of_bow(full, braced)), len(passed))
+    return with_warnings(lines, warnings.all_warnings(passed, warnings.of_bow(full, braced)), len(passed))
 
 
 def draw_table(curve: DrawCurve) -> str:
@@ -257,7 +257,7 @@ def sweep_table(dataset: xarray.Dataset) -> str:
         notes = "".join(letter for name, letter in letters.items() if events[name][place])
         rows.append((*told, *(" ".join(cells[k : k + 2]) for k in range(0, len(cells), 2)), notes))
         if reasons[place]:
-            words = ", ".join(one.told(i) for one, i in zip(along, place, strict=True))
+            words = ", ".join(one.value_words(i) for one, i in zip(along, place, strict=True))
             lost.append(f"{words}: {reasons[place]}")
     heads = _heads(dataset, along)
     edits = [line for one in str(dataset.attrs.get("edits", "")).split("\n") for line in wrapped(one, "  ", "  ")]
@@ -275,7 +275,7 @@ def sweep_table(dataset: xarray.Dataset) -> str:
         lines += wrapped(f"The bow is {anew}.", "  ", "  ")
     lines += [f"  {letter}: {name}" for name, letter in letters.items()]
     lines += wrapped(f"On the way, at every point: {'; '.join(everywhere)}") if everywhere else []
-    lines += ["", *_nil_lines(dataset, along), *_besides(dataset, along, chosen)]
+    lines += ["", *_zero_lines(dataset, along), *_besides(dataset, along, chosen)]
     if lost:
         lines += titled("No result", [line for one in lost for line in wrapped(one)])
     return with_warnings(lines, *warnings_of(dataset))
@@ -310,7 +310,7 @@ def _besides(dataset: xarray.Dataset, along: list[Along], chosen: list[tuple[int
         return []
     rows = [
         (
-            *(one.told(i) for one, i in zip(along, place, strict=True)),
+            *(one.value_words(i) for one, i in zip(along, place, strict=True)),
             *(number(t[place], "", digits) for _, _, t, digits in found),
         )
         for place in chosen
@@ -326,9 +326,9 @@ def _place(dataset: xarray.Dataset, along: list[Along], place: tuple[int, ...]) 
     """The varied values of one point; a reading in both systems of units and by both conventions."""
     from archerysim.equipment.readings import sixteenths
 
-    told = [one.told(i) for one, i in zip(along, place, strict=True)]
+    told = [one.value_words(i) for one, i in zip(along, place, strict=True)]
     if along[0].name == "case":
-        told += [one.told(place[0]) for one in columns_of(dataset, "case")]
+        told += [one.value_words(place[0]) for one in columns_of(dataset, "case")]
     if _by_reading(along):
         told[0] += f" ({sixteenths(along[0].values[place[0]] * MM)})"
         others = [name for name, by in READINGS.items() if by != along[0].convention]
@@ -355,22 +355,22 @@ def _heads(dataset: xarray.Dataset, along: list[Along]) -> list[tuple[str, ...]]
     return [(*names, *SHORT, ""), (*blank, *units, ""), (*blank, *moments, "")]
 
 
-def _nil_lines(dataset: xarray.Dataset, along: list[Along]) -> list[str]:
-    """Where the angle of attack at clear passes nil, by straight lines between points."""
+def _zero_lines(dataset: xarray.Dataset, along: list[Along]) -> list[str]:
+    """Where the angle of attack at clear passes zero, by straight lines between points."""
     if len(along) != 1 or along[0].apart:
         return []
     one = along[0]
     x = one.values[one.order]
     y = values_of(dataset, "angle_of_attack", "clear", [one.dim])[one.order]
-    found = nil_places(x, y)
+    found = zero_places(x, y)
     if not found:
-        return titled("The angle of attack at clear does not pass nil here.", [])
-    words = ", ".join(_nil_place(one, place) for place in found)
-    return titled(f"The angle of attack at clear is nil at {one.plain} {words}.", [])
+        return titled("The angle of attack at clear does not pass zero here.", [])
+    words = ", ".join(_zero_place(one, place) for place in found)
+    return titled(f"The angle of attack at clear is zero at {one.plain} {words}.", [])
 
 
-def nil_places(x: np.ndarray, y: np.ndarray) -> list[float]:
-    """Where straight lines between neighbouring points pass nil.
+def zero_places(x: np.ndarray, y: np.ndarray) -> list[float]:
+    """Where straight lines between neighbouring points pass zero.
 
     Parameters
     ----------
@@ -384,7 +384,7 @@ def nil_places(x: np.ndarray, y: np.ndarray) -> list[float]:
     return sorted(out)
 
 
-def _nil_place(along: Along, value: float) -> str:
+def _zero_place(along: Along, value: float) -> str:
     if _by_reading([along]):
         from archerysim.equipment.readings import both_units
 

@@ -1,6 +1,6 @@
 """The throat seen close: string, floor, locators, nock and the forces between them at a few instants.
 
-Each panel lies in the nock's own axes: the throat's middle at nil, the shaft's tail to the right.
+Each panel lies in the nock's own axes: the throat's middle at zero, the shaft's tail to the right.
 """
 
 from __future__ import annotations
@@ -83,18 +83,18 @@ def throat(launch: Launch, at: Any = None, axes: Any = None) -> Figure:
     """
     trace = launch.traced()
     chosen = instants(launch) if at is None else [Instant(in_si("at", t, "ms"), "") for t in several("at", at, "ms")]
-    for one in chosen:
-        if not 0.0 <= one.time <= trace.time[-1] + 1e-9:
+    for instant in chosen:
+        if not 0.0 <= instant.time <= trace.time[-1] + 1e-9:
             raise UsageError(
                 "at",
-                f"{1e3 * one.time:.2f} ms is outside the shot, 0 to {1e3 * trace.time[-1]:.2f} ms",
+                f"{1e3 * instant.time:.2f} ms is outside the shot, 0 to {1e3 * trace.time[-1]:.2f} ms",
                 "choose instants inside it",
             )
     figure, panels = style.many_axes(axes, len(chosen), 3 if len(chosen) in (3, 5, 6) else 2, 8.0)
     largest = max(np.abs(row).max() for row in (trace.edge_upper, trace.edge_lower, trace.locator))
     per_newton = LONGEST / max(float(largest), 1e-9)
-    for ax, one in zip(panels, chosen, strict=True):
-        _panel(ax, launch, one, per_newton)
+    for ax, instant in zip(panels, chosen, strict=True):
+        _panel(ax, launch, instant, per_newton)
     style.scale_bar(panels[0], BEHIND + 1.0, -REACH + 3.0, 5.0, "5 mm")
     big = 10.0 * max(1.0, np.floor(4.0 / per_newton / 10.0))
     style.scale_bar(panels[-1], BEHIND + 1.0, -REACH + 3.0, big * per_newton, f"{big:.0f} N")
@@ -149,11 +149,11 @@ def string_in_nock(launch: Launch, time: float) -> tuple[np.ndarray, np.ndarray]
     return place / MM, np.column_stack((string @ along, string @ across)) / MM
 
 
-def _panel(ax: Axes, launch: Launch, one: Instant, per_newton: float) -> None:
+def _panel(ax: Axes, launch: Launch, instant: Instant, per_newton: float) -> None:
     full = _filled(launch)
     nock, loc = full.nock, full.nock.locators
     _nock(ax, nock, full.arrow.diameter)
-    place, points = string_in_nock(launch, one.time)
+    place, points = string_in_nock(launch, instant.time)
     near = np.abs(place) < 3.0 * REACH
     ax.plot(points[near, 0], points[near, 1], gid="string", **{**LOOKS["string"].line_style, "linewidth": 1.8})
     inner, outer = (end / MM for end in locator_ends(nock))
@@ -168,11 +168,11 @@ def _panel(ax: Axes, launch: Launch, one: Instant, per_newton: float) -> None:
                 piece[:, 0], piece[:, 1], color=LOOKS["locators"].color, linewidth=5.0, solid_capstyle="butt",
                 gid="locator", zorder=3.0,
             )  # fmt: skip
-    _forces(ax, launch, one.time, nock, per_newton)
+    _forces(ax, launch, instant.time, nock, per_newton)
     ax.set_xlim(BEHIND, AHEAD)
     ax.set_ylim(-REACH, REACH)
     ax.set_aspect("equal")
-    style.dress(ax, title=f"{one.words}\n{1e3 * one.time:.2f} ms".lstrip(), grid=False)
+    style.dress(ax, title=f"{instant.words}\n{1e3 * instant.time:.2f} ms".lstrip(), grid=False)
     ax.set_xticks([])
     ax.set_yticks([])
 

@@ -97,19 +97,19 @@ def traces(launch: Launch, axes: Any = None) -> Figure:
     return figure
 
 
-def _events(panels: list[Axes], found: list[Event]) -> None:
+def _events(panels: list[Axes], events: list[Event]) -> None:
     """A line through all panels for each event, its words above the first."""
     span = np.ptp(panels[0].get_xlim())
     last, level = -np.inf, 0
-    for one in found:
-        at = 1e3 * one.time
-        line = LOOKS[one.look].line_style if one.look else {"color": FAINT, "linestyle": ":", "linewidth": 1.0}
+    for event in events:
+        at = 1e3 * event.time
+        line = LOOKS[event.look].line_style if event.look else {"color": FAINT, "linestyle": ":", "linewidth": 1.0}
         for ax in panels:
-            ax.axvline(at, zorder=1.5, gid=one.words, **line)
+            ax.axvline(at, zorder=1.5, gid=event.words, **line)
         level = 1 - level if at - last < 0.2 * span else 0
         last = at
         panels[0].annotate(
-            one.words, (at, 1.0), xycoords=("data", "axes fraction"), xytext=(0, 3 + 11 * level),
+            event.words, (at, 1.0), xycoords=("data", "axes fraction"), xytext=(0, 3 + 11 * level),
             textcoords="offset points", ha="right" if at > 0.9 * span else "center", fontsize=style.SMALL,
             color=INK,
         )  # fmt: skip

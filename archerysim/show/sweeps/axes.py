@@ -67,7 +67,7 @@ class Along:
         *inside, last = (part for part in self.name.split(".") if not part.isdigit())
         return (f"{inside[-1]}: {last}" if inside else last).replace("_", " ")
 
-    def told(self, index: int) -> str:
+    def value_words(self, index: int) -> str:
         """One value with its unit."""
         if self.words:
             return self.words[index]

@@ -126,8 +126,8 @@ def _family(ax: Axes, dataset: xarray.Dataset, quantity: str, moment: str, along
         y = table[first.order, k]
         ax.plot(
             x, y, color=colors[n], linestyle="none" if first.apart else LINES[n % len(LINES)], linewidth=1.5,
-            marker=".", markersize=dot(x.size), label=style.literal(f"{second.plain} {second.told(k)}"),
-            gid=second.told(k),
+            marker=".", markersize=dot(x.size), label=style.literal(f"{second.plain} {second.value_words(k)}"),
+            gid=second.value_words(k),
         )  # fmt: skip
         _hollow(ax, dataset, along, y, colors[n], k)
 
@@ -191,7 +191,7 @@ def _some(dataset: xarray.Dataset, dims: list[str], good: np.ndarray) -> dict[st
 
 
 def _axis(ax: Axes, dataset: xarray.Dataset, along: list[Along], contour: bool) -> None:
-    """Nil line, failed points, today's value and the square's place."""
+    """Zero line, failed points, today's value and the square's place."""
     from matplotlib.ticker import MaxNLocator
 
     first = along[0]
@@ -203,7 +203,7 @@ def _axis(ax: Axes, dataset: xarray.Dataset, along: list[Along], contour: bool) 
         if along[1].words:
             ax.set_yticks(along[1].values, [*map(style.literal, along[1].words)])
     else:
-        ax.axhline(0.0, color=FAINT, linewidth=0.9, zorder=1.0, gid="nil")
+        ax.axhline(0.0, color=FAINT, linewidth=0.9, zorder=1.0, gid="zero")
     lost = failed(dataset, [one.dim for one in along])
     lost = np.asarray(lost.reshape(first.values.size, -1).any(axis=1))
     ground = ax.get_xaxis_transform()
@@ -228,7 +228,7 @@ def _head(figure: Figure, panels: list[Axes], dataset: xarray.Dataset, along: li
     """Title: what was swept, what was held, what happened at every point."""
     lines = [str(dataset.attrs.get("title", "sweep")) + (f", at {moment}" if len(along) == 2 else "")]
     if len(along) == 2 and along[1].values.size > MOST_LINES:
-        lines[0] += "; nil along the line"
+        lines[0] += "; zero along the line"
     for told in (*str(dataset.attrs.get("edits", "")).split("\n"), str(dataset.attrs.get("held", ""))):
         lines += textwrap.wrap(told, WIDEST)
     dims = [one.dim for one in along]

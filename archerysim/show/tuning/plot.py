@@ -59,14 +59,14 @@ def tuned(found: Tuned, today: float | None = None, ax: Axes | None = None) -> A
     if bare:
         ax.axhline(0.0, gid="wanted", label=style.WANTED, **style.WANTED_LINE)
     elif seen.min() < 0.0 < seen.max() or not found.met:
-        ax.axhline(0.0, color=INK, linewidth=0.9, gid="nil")
+        ax.axhline(0.0, color=INK, linewidth=0.9, gid="zero")
     look = LOOKS["bare" if bare else "clear"]
     ax.plot(values, measures, color=look.color, linewidth=2.0, gid="measure")
     ax.axvline(found.value, color=FAINT, linewidth=1.0)
     word = "best" if found.met else "nearest in this range"
     ax.plot(
         [found.value], [found.measure], marker="o", markersize=6.0, color=INK, linestyle="none", clip_on=False,
-        markerfacecolor=INK if found.met else "white", label=f"{word}: {_told(found.value, found.unit)}",
+        markerfacecolor=INK if found.met else "white", label=f"{word}: {_value_words(found.value, found.unit)}",
         gid="best" if found.met else "nearest", zorder=6.0,
     )  # fmt: skip
     failed = [value for value, _ in found.failed if left <= value <= right]
@@ -76,7 +76,7 @@ def tuned(found: Tuned, today: float | None = None, ax: Axes | None = None) -> A
             linestyle="none", clip_on=False, zorder=6.0, label="no shot", gid="failed",
         )  # fmt: skip
     if today is not None:
-        style.today(ax, today, label=f"today: {_told(today, found.unit)}")
+        style.today(ax, today, label=f"today: {_value_words(today, found.unit)}")
     name = f"reading, {found.by.words}" if found.path == READING else found.path.replace("_", " ").replace(".", " ")
     style.dress(ax, f"{name} [{found.unit}]" if found.unit else name, MEASURES[found.aim], _title(found))
     ax.tick_params(color=FAINT)
@@ -86,7 +86,7 @@ def tuned(found: Tuned, today: float | None = None, ax: Axes | None = None) -> A
     _lies(ax, found)
     style.legend(ax, loc="best")
     if bare:
-        from archerysim.shot.flight.on_the_range import range_cautions
+        from archerysim.shot.flight.range_cautions import range_cautions
 
         figure: Any = ax.figure
         style.foot(figure, [], "\n".join(range_cautions(found.distance, True, found.setup.category)))
@@ -103,7 +103,7 @@ def _title(found: Tuned) -> str:
 
 
 def _good_enough(ax: Axes, found: Tuned) -> None:
-    """The window; where there is no answer, how near nil the measure would have to come."""
+    """The window; where there is no answer, how near zero the measure would have to come."""
     low, high = found.window
     values = found.looked[np.isfinite(found.looked[:, 1]), 0]
     where = "in flight" if found.aim == "least swing" else OF[found.measure_unit]
@@ -120,7 +120,7 @@ def _good_enough(ax: Axes, found: Tuned) -> None:
 
 
 def _lies(ax: Axes, found: Tuned) -> None:
-    """On which side the answer lies: beside the line of nil, on the side of the curve."""
+    """On which side the answer lies: beside the zero line, on the side of the curve."""
     if found.met or not found.way:
         return
     higher, above = found.way == "higher", found.measure > 0.0
@@ -148,6 +148,6 @@ def _shown(found: Tuned, today: float | None) -> tuple[float, float]:
     return min(left, *matter), max(min(left + wide, most), *matter)
 
 
-def _told(value: float, unit: str) -> str:
+def _value_words(value: float, unit: str) -> str:
     """A value, lengths to 0.1 mm at most."""
     return f"{value:.1f} mm" if unit == "mm" else f"{value:.3g} {unit}".rstrip()

@@ -67,8 +67,8 @@ def tune_table(tuned: Tuned, today: float, distance: str = "", crawls: tuple[str
         lines += titled(f"Other aims would have said{told_by}", pairs(said))
     if tuned.touches_rest:
         lines += [*wrapped(LIES), ""]
-    told = _cautions(tuned.launch, True, tuned.distance, tuned.unusual)
-    return with_warnings(lines, told, len(tuned.launch.limits_passed))
+    cautions = _cautions(tuned.launch, True, tuned.distance, tuned.unusual)
+    return with_warnings(lines, cautions, len(tuned.launch.limits_passed))
 
 
 def two_table(found: TunedTwo, today: dict[str, float]) -> str:
@@ -227,9 +227,9 @@ def _move(path: str, value: float, today: float, unit: str, told_by: ReadBy) -> 
             f"locators {way} {both_units(abs(by) * MM)}: from {both_units(today * MM)} to {both_units(value * MM)}, "
             f"{told_by.words}{once}"
         )
-    told = f"{_words(path)}: from {today:.4g} to {value:.4g} {unit}".rstrip()
-    told += f", that is {by:+.3g} {unit}".rstrip()
-    return told + (" (+ in, - out)" if path.endswith("bolt_turns") else "")
+    words = f"{_words(path)}: from {today:.4g} to {value:.4g} {unit}".rstrip()
+    words += f", that is {by:+.3g} {unit}".rstrip()
+    return words + (" (+ in, - out)" if path.endswith("bolt_turns") else "")
 
 
 def _sure(tuned: Tuned, today: float) -> list[str]:
@@ -269,7 +269,7 @@ def _other(tuned: Tuned, name: str) -> str:
 
 def _cautions(launch: Launch, bare: bool, distance: float, unusual: tuple[str, ...]) -> list[str]:
     """Warnings of the launch; the cautions of unusual settings and those for the range."""
-    from archerysim.shot.flight.on_the_range import range_cautions
+    from archerysim.shot.flight.range_cautions import range_cautions
     from archerysim.shot.warnings import with_more
 
     odd = [f"{words[0].upper()}{words[1:]}: {BEFORE}" for words in unusual]

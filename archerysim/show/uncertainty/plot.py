@@ -26,8 +26,8 @@ def tornado(found: xarray.Dataset, answer: str = "together_reading", most: int =
     found : xarray.Dataset
         What `archerysim.sensitivity` returned.
     answer : str
-        "together_reading" (bare and fletched together at 18 m), "nil_reading" (no angle of attack at clear), "pitch",
-        "pitch_rate", "angle_of_attack", "vertical_velocity" or "speed".
+        "together_reading" (bare and fletched together at 18 m), "zero_attack_reading" (no angle of attack at
+        clear), "pitch", "pitch_rate", "angle_of_attack", "vertical_velocity" or "speed".
     most : int
         Bars at most.
     ax : Axes, optional

@@ -16,14 +16,14 @@ if TYPE_CHECKING:
     from archerysim.study.uncertainty.uncertainty import Uncertainty
 
 BRIEF = {
-    "together_reading": "together", "nil_reading": "nil", "pitch": "pitch", "pitch_rate": "pitch rate",
+    "together_reading": "together", "zero_attack_reading": "zero attack", "pitch": "pitch", "pitch_rate": "pitch rate",
     "angle_of_attack": "attack", "vertical_velocity": "vertical", "speed": "speed",
 }  # fmt: skip
 DIGITS = {"mm": 2, "deg": 3, "rad/s": 3, "m/s": 3}
-READINGS = ("together_reading", "nil_reading")
+READINGS = ("together_reading", "zero_attack_reading")
 LEGEND = (
-    "Together: the reading that brings bare and fletched shafts together on the target; nil: the one that leaves no "
-    "angle of attack; the others at clear, with today's reading. Nose up and upward are positive."
+    "Together: the reading that brings bare and fletched shafts together on the target; zero attack: the one that "
+    "leaves no angle of attack; the others at clear, with today's reading. Nose up and upward are positive."
 )
 HONEST = (
     "Only what the measuring of the inputs leaves open is in it, not what the model itself leaves out, nor how an "
@@ -50,7 +50,7 @@ def sensitivity_table(found: xarray.Dataset, most: int = 40) -> str:
     units = [shown(found[name].attrs["units"]) for name in names]
     lines = [f"{found.attrs['title']}: what one standard deviation of each input does", ""]
     now = [
-        (str(found[name].attrs["long_name"]), _told(name, float(found[name]), unit))
+        (str(found[name].attrs["long_name"]), _answer_words(name, float(found[name]), unit))
         for name, unit in zip(names, units, strict=True)
     ]
     lines += titled("With every input as given", pairs(now))
@@ -123,7 +123,7 @@ def _blamed(result: Uncertainty, most: int) -> list[str]:
     return titled(f"Share of each input in the square of give or take, {by}", columns(rows, ("", *BRIEF.values())))
 
 
-def _told(name: str, value: float, unit: str) -> str:
+def _answer_words(name: str, value: float, unit: str) -> str:
     """An answer in both systems of units where archers use both."""
     from archerysim.equipment.readings import both_units
 

@@ -18,7 +18,7 @@ from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.flight.bare_shaft import direction_at_clear, height_apart
 from archerysim.shot.flight.fly import check_distance, sight_elevation
-from archerysim.shot.flight.on_the_range import range_cautions
+from archerysim.shot.flight.range_cautions import range_cautions
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
 from archerysim.shot.warnings import with_more
@@ -33,7 +33,7 @@ from archerysim.study.uncertainty.inputs import (
     inputs_from,
     moved_together,
     quasi_normal,
-    told_by_reading,
+    with_reading_given,
 )
 
 STEPS = (-6e-3, -4e-3, -2e-3, 0.0, 2e-3, 4e-3)  # [m] from today's reading to those shot by default
@@ -156,16 +156,16 @@ def bare_against_fletched(
         raise SetupError("distances", "none is given, or one twice", 'Give for example ("18 m", "30 m")')
     how = HowToRun(workers, executor, store, progress)
     fitted = FittedBow.of(bow, mesh, changes, hold)
-    told = told_by_reading(fitted)
-    inputs = inputs_from(told.given, uncertainty)
+    by_reading = with_reading_given(fitted)
+    inputs = inputs_from(by_reading.given, uncertainty)
     normal = quasi_normal(len(inputs), draws, seed)
-    square = tuple(sorted(readings_of(told.given, readings, fitted.reading, STEPS)))
+    square = tuple(sorted(readings_of(by_reading.given, readings, fitted.reading, STEPS)))
     if len(square) < 2:
         raise SetupError("readings", "a single one says nothing of the slope", "Give two or more")
     launch = _nearest(fitted, square)
     sights = tuple(sight_elevation(launch, distance) + direction_at_clear(launch) for distance in far)
     question = HeightsApart(inputs, square, far, sights, taped)
-    rows = run_in_order(told, [{}, *draws_of(inputs, normal)], question, how)  # the bow as given, then the draws
+    rows = run_in_order(by_reading, [{}, *draws_of(inputs, normal)], question, how)  # the bow as given, then the draws
     height = np.full((len(rows), len(square), len(far)), np.nan)
     plain = np.full((len(rows), len(far)), np.nan)
     missing: list[Missing] = []
@@ -176,11 +176,11 @@ def bare_against_fletched(
         height[k], plain[k] = row["height"], row["drag_and_mass"]
         missing += [Missing(k - 1, 1e3 * reading, distance, reason) for reading, distance, reason in row["missing"]]
     return BareAgainstFletched(
-        setup=told.given, readings=1e3 * np.array(square), distances=np.array(far), today=1e3 * fitted.reading,
+        setup=by_reading.given, readings=1e3 * np.array(square), distances=np.array(far), today=1e3 * fitted.reading,
         nock_height=1e3 * filled(fitted.setup).number("nock.height"), taped=taped, inputs=inputs, seed=seed,
         value=height[0], drag_and_mass=plain[0], sample=height[1:], sample_drag_and_mass=plain[1:],
         missing=tuple(missing), limits_passed=launch.limits_passed,
-        warnings=tuple(with_more(launch.warnings, range_cautions(max(far), True, told.given.category))),
+        warnings=tuple(with_more(launch.warnings, range_cautions(max(far), True, by_reading.given.category))),
     )  # fmt: skip
 
 

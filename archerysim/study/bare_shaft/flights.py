@@ -73,7 +73,7 @@ class FlightRow:
 @result("name", "today", "distance", "taped", "rows")
 @dataclass(frozen=True)
 class Flights:
-    """Flights of several readings. Shown with ``archerysim.shot.flight.on_the_range.range_cautions``.
+    """Flights of several readings. Shown with ``archerysim.shot.flight.range_cautions.range_cautions``.
 
     Attributes
     ----------
@@ -183,7 +183,7 @@ def flights(
     square = readings_of(bow.given, readings, bow.reading, STEPS)
     question = BothFlown(far, taped, air, boundary_layer)
     rows = run_in_order(bow, [by_underside(bow.setup, reading) for reading in square], question, how)
-    told = tuple(
+    flown = tuple(
         FlightRow(
             1e3 * reading, row.get("launch"), row.get("fletched"), row.get("bare"), row.get("wanted", math.nan),
             row["reason"],
@@ -191,7 +191,7 @@ def flights(
         for reading, row in zip(square, rows, strict=True)
     )  # fmt: skip
     by = read_by(bow.setup)
-    return Flights(bow.given.name, 1e3 * bow.reading, 1e3 * by.nock_height, far, taped, told, by)
+    return Flights(bow.given.name, 1e3 * bow.reading, 1e3 * by.nock_height, far, taped, flown, by)
 
 
 def readings_of(setup: Setup, readings: Any, today: float, steps: tuple[float, ...]) -> tuple[float, ...]:

@@ -259,7 +259,7 @@ def _band(sample: np.ndarray) -> Band:
 
 
 def crossing(x: np.ndarray, y: np.ndarray) -> float:
-    """Place where a falling broken line meets nil, its end pieces going on straight; nan where it does not fall."""
+    """Place where a falling broken line meets zero, its end pieces going on straight; nan where it does not fall."""
     good = np.isfinite(y)
     x, y = x[good], y[good]
     if x.size < 2:

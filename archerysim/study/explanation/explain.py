@@ -15,8 +15,8 @@ from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
 from archerysim.shot.moment import Moment
-from archerysim.study.explanation.neutral_bow import Part, as_read, parts_of
-from archerysim.study.explanation.story import Instant, story
+from archerysim.study.explanation.instants import Instant, story
+from archerysim.study.explanation.neutral_bow import BowPart, as_read, parts_of
 
 QUANTITIES = (
     ("angle_of_attack", column(Moment, "angle_of_attack").unit, "angle of attack at clear"),
@@ -31,7 +31,7 @@ class Contribution:
 
     Attributes
     ----------
-    part : Part
+    part : BowPart
     on_neutral : (3,) array
         Angle of attack, pitch [deg] and pitch rate [rad/s] at clear with this part alone put on the neutral bow, less
         those of the neutral bow; nan where that cannot be shot. Positive nose up.
@@ -43,7 +43,7 @@ class Contribution:
         Why one way or both have no result; empty where both have.
     """
 
-    part: Part
+    part: BowPart
     on_neutral: np.ndarray
     on_actual: np.ndarray
     value: np.ndarray
@@ -94,10 +94,10 @@ class Explained:
         ------
         SetupError
         """
-        for one in self.contributions:
-            if one.part.name == name:
-                return one
-        names = ", ".join(repr(one.part.name) for one in self.contributions)
+        for contribution in self.contributions:
+            if contribution.part.name == name:
+                return contribution
+        names = ", ".join(repr(contribution.part.name) for contribution in self.contributions)
         raise SetupError("part", f"{name!r} is not one of the parts", f"Use one of {names}")
 
 
@@ -170,7 +170,7 @@ def numbers(launch: Launch) -> np.ndarray:
 class _Shots:
     """Shots with some parts made neutral: a yardstick, of which nothing is said as of a change."""
 
-    def __init__(self, bow: FittedBow, parts: tuple[Part, ...]) -> None:
+    def __init__(self, bow: FittedBow, parts: tuple[BowPart, ...]) -> None:
         self.bow, self.parts = replace(bow, before=None), parts
 
     def launch(self, neutral: set[str]) -> Launch:

@@ -31,7 +31,7 @@ HELD = (
 
 
 @dataclass(frozen=True)
-class Part:
+class BowPart:
     """One part of the bow that turns the arrow.
 
     Attributes
@@ -52,10 +52,10 @@ class Part:
     reason: str = ""
 
 
-def parts_of(bow: FittedBow) -> tuple[Part, ...]:
+def parts_of(bow: FittedBow) -> tuple[BowPart, ...]:
     """The parts of a bow as built, each with its neutral state."""
     full = filled_as_built(bow.setup)
-    makers: tuple[Callable[[FittedBow, BuiltSetup], Part], ...] = (
+    makers: tuple[Callable[[FittedBow, BuiltSetup], BowPart], ...] = (
         _reading,
         _tiller,
         _fingers,
@@ -72,39 +72,39 @@ def as_read(bow: FittedBow) -> InSi:
     return by_underside(bow.setup, bow.reading)
 
 
-def _reading(bow: FittedBow, full: BuiltSetup) -> Part:
+def _reading(bow: FittedBow, full: BuiltSetup) -> BowPart:
     square = 0.5 * (full.arrow.diameter - full.nock.height)
     above = bow.reading - square
     by = read_by(bow.setup)
     here = f"{1e3 * by.reading(bow.reading):.1f} mm {by.words}, nock axis {1e3 * above:+.1f} mm above square"
     changes = by_underside(bow.setup, square) if abs(above) > 1e-9 else NO_CHANGES
-    return Part("reading", here, "nock axis at square", changes)
+    return BowPart("reading", here, "nock axis at square", changes)
 
 
-def _tiller(bow: FittedBow, full: BuiltSetup) -> Part:
+def _tiller(bow: FittedBow, full: BuiltSetup) -> BowPart:
     now = brace_with_string(full, full.string.length, bow.mesh)
     split = now.upper_tiller - now.lower_tiller
     here, neutral = f"split {round(1e3 * split, 1) + 0.0:+.1f} mm", "no split, same brace height"
     if abs(split) < EVEN:
-        return Part("tiller", here, neutral, NO_CHANGES)
+        return BowPart("tiller", here, neutral, NO_CHANGES)
     thickness = 0.5 * (full.upper_limb.root_thickness - full.lower_limb.root_thickness)
     try:
         even = brace_to_height(full, bow.brace_height, bow.mesh, thickness)
     except ShotError as error:
-        return Part("tiller", here, neutral, NO_CHANGES, str(error))
+        return BowPart("tiller", here, neutral, NO_CHANGES, str(error))
     changes: dict[str, Any] = {"string.length": even.string_length}
     for limb, name, lean in zip(
         (full.upper_limb, full.lower_limb), ("upper_limb", "lower_limb"), even.leans, strict=True
     ):
         changes[f"{name}.pocket_angle"] = lean - limb.bolt_turns * limb.lean_per_turn
-    return Part("tiller", here, neutral, InSi(changes))
+    return BowPart("tiller", here, neutral, InSi(changes))
 
 
-def _fingers(bow: FittedBow, full: BuiltSetup) -> Part:
+def _fingers(bow: FittedBow, full: BuiltSetup) -> BowPart:
     archer = full.archer
     shares = " / ".join(f"{100.0 * share:.0f}" for share in archer.finger_shares)
     places = np.asarray(archer.finger_places) - archer.crawl
-    told = ", ".join(f"{1e3 * place:+.0f}" for place in places)
+    at = ", ".join(f"{1e3 * place:+.0f}" for place in places)
     times = np.asarray(archer.release_time)
     alike = float(np.dot(archer.finger_shares, times))
     wanted: dict[str, Any] = {
@@ -114,36 +114,36 @@ def _fingers(bow: FittedBow, full: BuiltSetup) -> Part:
     }  # fmt: skip
     neutral = f"two fingers, half the load each, {1e3 * APART:.0f} mm above and below the nock, letting go together"
     same = all(np.allclose(full.get(path), value, atol=1e-12) for path, value in wanted.items())
-    return Part("fingers", f"{shares} % at {told} mm from the nock", neutral, NO_CHANGES if same else InSi(wanted))
+    return BowPart("fingers", f"{shares} % at {at} mm from the nock", neutral, NO_CHANGES if same else InSi(wanted))
 
 
-def _hand(bow: FittedBow, full: BuiltSetup) -> Part:
+def _hand(bow: FittedBow, full: BuiltSetup) -> BowPart:
     archer = full.archer
     neutral = "push through the pivot, no torque"
     if full.given.archer.pressure_point is not None:
         here = f"push {1e3 * archer.pressure_point:+.1f} mm above the pivot"
-        return Part("hand", here, neutral, NO_TORQUE if archer.pressure_point else NO_CHANGES)
+        return BowPart("hand", here, neutral, NO_TORQUE if archer.pressure_point else NO_CHANGES)
     here = f"torque {archer.grip_torque:+.2f} N m"
-    return Part("hand", here, neutral, NO_TORQUE if archer.grip_torque else NO_CHANGES)
+    return BowPart("hand", here, neutral, NO_TORQUE if archer.grip_torque else NO_CHANGES)
 
 
-def _rest(bow: FittedBow, full: BuiltSetup) -> Part:
+def _rest(bow: FittedBow, full: BuiltSetup) -> BowPart:
     stiffness = full.rest.stiffness
     here = f"gives {1e3 * 0.05 * GRAVITY / stiffness:.2f} mm under 50 g ({stiffness:.0f} N/m)"
     changes = InSi({"rest.stiffness": STIFF}) if stiffness < 0.999 * STIFF else NO_CHANGES
-    return Part("rest", here, f"hard as a shelf ({STIFF:.0f} N/m)", changes)
+    return BowPart("rest", here, f"hard as a shelf ({STIFF:.0f} N/m)", changes)
 
 
-def _slope(bow: FittedBow, full: BuiltSetup) -> Part:
+def _slope(bow: FittedBow, full: BuiltSetup) -> BowPart:
     slope = full.nock.slope
-    return Part("slope", f"floor {np.degrees(slope):+.1f} deg", "floor square to the shaft",
+    return BowPart("slope", f"floor {np.degrees(slope):+.1f} deg", "floor square to the shaft",
                 InSi({"nock.slope": 0.0}) if slope else NO_CHANGES)  # fmt: skip
 
 
-def _stabilisers(bow: FittedBow, full: BuiltSetup) -> Part:
+def _stabilisers(bow: FittedBow, full: BuiltSetup) -> BowPart:
     rods = bow.setup.riser.rods
     mass = sum(rod.end_mass + rod.rod_mass for rod in full.riser.rods)
     fields = ("end_mass", "rod_mass")
     changes = {f"riser.rods.{k}.{field}": 0.0 for k in range(len(rods)) for field in fields} if mass else {}
     here = f"{1e3 * mass:.0f} g on {len(rods)} rod{'s' if len(rods) != 1 else ''}" if rods else "none"
-    return Part("stabilisers", here, "none", InSi(changes))
+    return BowPart("stabilisers", here, "none", InSi(changes))

@@ -28,7 +28,7 @@ from archerysim.study.groups.group import Group, Hands, shoot_group
 from archerysim.study.groups.scatter import Scatter
 from archerysim.study.groups.spread import Ratio, ratio_of
 from archerysim.study.run.how_to_run import HowToRun, Progress
-from archerysim.study.tuning.zero_attack import nil_reading
+from archerysim.study.tuning.zero_attack import zero_attack_reading
 
 if TYPE_CHECKING:
     import xarray
@@ -105,7 +105,7 @@ def group_by_reading(
         From the best reading, positive = higher, with units: ("0 mm", "2 mm"), ``([0, 2], "mm")``.
     best : str or another number with its unit, optional
         Reading by the setup's convention; by default that which leaves no angle of attack
-        at clear (`nil_reading`).
+        at clear (`zero_attack_reading`).
     n, scatter, distance, seed, workers, executor, store, mesh, progress, changes, hold
         As for `archerysim.group`.
 
@@ -124,13 +124,13 @@ def group_by_reading(
     bow = FittedBow.of(bow, mesh, changes, hold)
     why, by = "as given", read_by(bow.setup)
     if best is None:
-        middle, why = 1e-3 * nil_reading(bow).reading, "no angle of attack at clear"
+        middle, why = 1e-3 * zero_attack_reading(bow).reading, "no angle of attack at clear"
     else:
         middle = by.underside(in_si("best", best, "mm"))
-    found = [_tried(bow, by_underside(bow.setup, middle + offset), hands, how) for offset in away]
+    tried = [_tried(bow, by_underside(bow.setup, middle + offset), hands, how) for offset in away]
     return ReadingGroups(
-        1e3 * middle, why, tuple(1e3 * a for a in away), tuple(one for one, _ in found),
-        tuple(reason for _, reason in found), 1e3 * bow.reading, by,
+        1e3 * middle, why, tuple(1e3 * a for a in away), tuple(one for one, _ in tried),
+        tuple(reason for _, reason in tried), 1e3 * bow.reading, by,
     )  # fmt: skip
 
 
@@ -261,11 +261,11 @@ def compare_locators(
     if not fits:
         raise SetupError("fits", "holds nothing to compare", "Give at least one name with its changes")
     fits = {name: read(Setup, change) for name, change in fits.items()}
-    found = [_tried(bow, change, hands, how) for change in fits.values()]
+    tried = [_tried(bow, change, hands, how) for change in fits.values()]
     return LocatorGroups(
-        tuple(fits), tuple(dict(c) for c in fits.values()), tuple(one for one, _ in found),
-        tuple(reason for _, reason in found),
-        next((name for (name, change), (one, _) in zip(fits.items(), found, strict=True)
+        tuple(fits), tuple(dict(c) for c in fits.values()), tuple(one for one, _ in tried),
+        tuple(reason for _, reason in tried),
+        next((name for (name, change), (one, _) in zip(fits.items(), tried, strict=True)
               if one is not None and _as_it_is(bow.setup, change)), ""),
     )  # fmt: skip
 

@@ -20,7 +20,7 @@ from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.flight.bare_shaft import fly_both
 from archerysim.shot.flight.fly import check_distance, sight_elevation
-from archerysim.shot.flight.on_the_range import range_cautions
+from archerysim.shot.flight.range_cautions import range_cautions
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
 from archerysim.shot.warnings import NONE, kind_of, ranged, with_more
@@ -249,26 +249,26 @@ def shoot_group(bow: FittedBow, hands: Hands, how: HowToRun) -> Group:
     )  # fmt: skip
 
 
-def _warnings(nominal: Launch, found: list[Row], distance: float) -> tuple[str, ...]:
+def _warnings(nominal: Launch, rows: list[Row], distance: float) -> tuple[str, ...]:
     """The nominal shot's warnings, then each other kind once with the number of shots; the cautions for bare shafts."""
-    told = list(nominal.warnings)
-    known = {kind_of(sentence) for sentence in told}
+    warnings = list(nominal.warnings)
+    known = {kind_of(sentence) for sentence in warnings}
     kinds: dict[str, list[str]] = {}
-    for row in found:
+    for row in rows:
         for sentence in str(row.get("warnings", NONE)).split("\n"):
             if sentence != NONE and kind_of(sentence) not in known:
                 kinds.setdefault(kind_of(sentence), []).append(sentence)
-    if any(row.get("limits_passed") for row in found):
-        told = [sentence for sentence in told if sentence != NONE]
-    more = [f"{ranged(one)} (at {len(one)} of {len(found)} shots)" for one in kinds.values()]
-    return tuple(with_more(told, [*more, *range_cautions(distance, True, nominal.setup.category)]))
+    if any(row.get("limits_passed") for row in rows):
+        warnings = [sentence for sentence in warnings if sentence != NONE]
+    more = [f"{ranged(one)} (at {len(one)} of {len(rows)} shots)" for one in kinds.values()]
+    return tuple(with_more(warnings, [*more, *range_cautions(distance, True, nominal.setup.category)]))
 
 
-def told_once(warnings: Sequence[Sequence[str]]) -> list[str]:
+def each_warning_once(warnings: Sequence[Sequence[str]]) -> list[str]:
     """Each kind of warning once, in the words of its first; what no limit passed means last, where all say it."""
     kinds: dict[str, str] = {}
-    for each in warnings:
-        for one in each:
-            if one != NONE or all(NONE in other for other in warnings):
-                kinds.setdefault(kind_of(one), one)
+    for sentences in warnings:
+        for sentence in sentences:
+            if sentence != NONE or all(NONE in other for other in warnings):
+                kinds.setdefault(kind_of(sentence), sentence)
     return with_more(list(kinds.values()), [])

@@ -17,7 +17,7 @@ from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.launch import Launch
 from archerysim.shot.statics.brace import brace_with_string
 from archerysim.shot.statics.draw import TRADE, weigh_at
-from archerysim.shot.warnings import all_told, of_limits
+from archerysim.shot.warnings import all_warnings, of_limits
 from archerysim.study.measured.data import OwnData
 
 POINTS = 25  # equilibria of a draw-force curve
@@ -73,7 +73,7 @@ class Path:
 
 
 @dataclass(frozen=True)
-class Said:
+class Modelled:
     """What the model says of a setup.
 
     Attributes
@@ -156,7 +156,7 @@ class DataCompared:
     setup : Setup
         As given.
     data : OwnData
-    said : Said
+    modelled : Modelled
         What the model says: curve, speeds, path; its warnings.
     alignment : Alignment
         Of the film, found by least squares.
@@ -169,7 +169,7 @@ class DataCompared:
 
     setup: Setup
     data: OwnData
-    said: Said
+    modelled: Modelled
     alignment: Alignment
     tables: tuple[Residuals, ...]
     misfit: float
@@ -184,7 +184,7 @@ class DataCompared:
         return {one.name: one for one in self.tables}[name]
 
 
-def say(bow: FittedBow, data: OwnData) -> Said:
+def model_data(bow: FittedBow, data: OwnData) -> Modelled:
     """Draw and shoot what the data asks for.
 
     Raises
@@ -214,7 +214,7 @@ def say(bow: FittedBow, data: OwnData) -> Said:
         launch = alone.launch(trace=True)
         path = path_of(launch)
         told.append("\n".join(launch.warnings))
-    return Said(built, length, force, speed, path, tuple(told))
+    return Modelled(built, length, force, speed, path, tuple(told))
 
 
 def path_of(launch: Launch) -> Path:
@@ -254,7 +254,7 @@ def with_mass(setup: Setup, mass: float) -> InSi:
 
 
 def tables(
-    data: OwnData, said: Said, shift: Alignment, errors: dict[str, float], late: np.ndarray | None = None
+    data: OwnData, modelled: Modelled, shift: Alignment, errors: dict[str, float], late: np.ndarray | None = None
 ) -> tuple[Residuals, ...]:
     """Residual tables, one for each measured quantity.
 
@@ -265,33 +265,33 @@ def tables(
     """
     out = []
     if data.draw_force is not None:
-        assert said.draw_length is not None
-        assert said.force is not None
+        assert modelled.draw_length is not None
+        assert modelled.force is not None
         at = np.array(data.draw_force.draw_length)
-        short = at < said.draw_length[0]
-        computed = np.where(short, np.nan, _spline(said.draw_length, said.force)(at))
-        brace = f"shorter than at brace ({said.draw_length[0] / 0.0254:.2f} in)"
+        short = at < modelled.draw_length[0]
+        computed = np.where(short, np.nan, _spline(modelled.draw_length, modelled.force)(at))
+        brace = f"shorter than at brace ({modelled.draw_length[0] / 0.0254:.2f} in)"
         out.append(
             Residuals("draw force", "lbf", "draw length", "in", at, np.array(data.draw_force.force), computed,
                       errors["draw_force"], {int(k): brace for k in np.flatnonzero(short)})
         )  # fmt: skip
     if data.speeds is not None:
-        assert said.speed is not None
+        assert modelled.speed is not None
         at, speed = np.array(data.speeds.arrow_mass), np.array(data.speeds.speed)
         places = np.array(data.speeds.distance) if data.speeds.distance else None
         out.append(
-            Residuals("arrow speed", "fps", "arrow mass", "gr", at, speed, said.speed, errors["speeds"], {}, places)
+            Residuals("arrow speed", "fps", "arrow mass", "gr", at, speed, modelled.speed, errors["speeds"], {}, places)
         )
     if data.track is not None:
-        assert said.path is not None
+        assert modelled.path is not None
         time = np.array(data.track.time)
-        gone = after_clear(said.path, time, shift) if late is None else late
+        gone = after_clear(modelled.path, time, shift) if late is None else late
         for name in TRACKS:
             measured = np.array(getattr(data.track, name))
             if not measured.size:
                 continue
             moved = shift.shift_x if name.endswith("x") else shift.shift_y
-            computed = np.where(gone, np.nan, said.path.at(name, time - shift.time_offset) + moved)
+            computed = np.where(gone, np.nan, modelled.path.at(name, time - shift.time_offset) + moved)
             why = {int(k): "after clear" for k in np.flatnonzero(gone)}
             why |= {int(k): "not seen" for k in np.flatnonzero(np.isnan(measured))}
             words = name.replace("_", " ")
@@ -317,8 +317,8 @@ def _curve(bow: FittedBow, longest: float, greatest: float) -> tuple[np.ndarray,
     at_least: Any = field_info("archer.draw_length").low
     there = filled(bow.setup.with_si(**{"archer.draw_length": max(longest, at_least)}))
     hardest = replace(last, force=last.force * max(greatest / last.weight, 1.0))
-    passed = {name: said for name, said in of_limits(there, braced, hardest).items() if "arrow" not in name}
-    return length, np.array([0.0, *(one.weight for one in drawn)]), all_told(passed, ())
+    passed = {name: sentence for name, sentence in of_limits(there, braced, hardest).items() if "arrow" not in name}
+    return length, np.array([0.0, *(one.weight for one in drawn)]), all_warnings(passed, ())
 
 
 def _spline(x: np.ndarray, y: np.ndarray) -> Callable[[np.ndarray], np.ndarray]:

@@ -157,7 +157,7 @@ class Speeds(_Table):
 class Track(_Table):
     """Track of nock and point from a high-speed film.
 
-    In the riser's axes at full draw: origin at the pivot, x towards the target, y up along the riser. Time nil
+    In the riser's axes at full draw: origin at the pivot, x towards the target, y up along the riser. Time zero
     is where the first finger begins to open. A cell left empty was not seen (nan).
 
     Attributes
@@ -263,9 +263,11 @@ def _table(kind: type[T], path: str | os.PathLike[str]) -> T:
 def _lines(path: str | os.PathLike[str]) -> Iterator[tuple[int, list[str]]]:
     """(row of the file, cells) of every line that says something."""
     text = text_of(path)
-    said = [(k, line) for k, line in enumerate(text.splitlines(), 1) if line.strip(" ,;\t") and line.lstrip()[0] != "#"]
-    between = next((mark for mark in (";", "\t") if said and mark in said[0][1]), ",")
-    for number, line in said:
+    filled = [
+        (k, line) for k, line in enumerate(text.splitlines(), 1) if line.strip(" ,;\t") and line.lstrip()[0] != "#"
+    ]
+    between = next((mark for mark in (";", "\t") if filled and mark in filled[0][1]), ",")
+    for number, line in filled:
         try:
             cells = next(csv.reader([line], delimiter=between))
         except csv.Error as error:

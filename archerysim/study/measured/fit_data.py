@@ -19,7 +19,7 @@ from archerysim.study.measured.data import OwnData
 from archerysim.study.measured.search import Model, errors_of, free_inputs, inverse, least
 from archerysim.study.run.how_to_run import HowToRun
 
-Told = Literal["determined", "partly", "not at all"]
+Determined = Literal["determined", "partly", "not at all"]
 DETERMINED, PARTLY = 0.3, 0.8  # what is left of the prior width [judgement]
 
 
@@ -54,7 +54,7 @@ class Estimate:
     error: float
     share: float
     alone: float
-    told: Told
+    told: Determined
     at_bound: bool
 
     @property
@@ -127,7 +127,7 @@ def compare_data(
         Standard deviation of one measured value by kind: "draw_force", "speeds", "track", with its unit, or what
         `with_si` returns. Default: 0.25 lbf, 0.5 m/s, 1 mm.
     align : bool
-        Find the film's time offset and shift of origin; False takes them as nil.
+        Find the film's time offset and shift of origin; False takes them as zero.
     mesh : str or Mesh
 
     Returns
@@ -223,21 +223,21 @@ def fit_data(
     jacobian = model.jacobian(found.x)
     squares = len(jacobian) * after.misfit**2 + (float(found.x @ found.x) if priors else 0.0)
     widened = max(1.0, float(np.sqrt(squares / (len(jacobian) - (0 if priors else count)))))
-    told = jacobian / widened
-    information = told.T @ told
+    weighted = jacobian / widened
+    information = weighted.T @ weighted
     with_prior = np.linalg.inv(information + np.eye(count))
     covariance = with_prior if priors else inverse(information)
     share = np.sqrt(np.diag(with_prior))
     spread = np.sqrt(np.diag(covariance))
     alone = 1.0 / np.sqrt(1.0 + np.diag(information))
-    _, singular, directions = np.linalg.svd(told, full_matrices=True)
+    _, singular, directions = np.linalg.svd(weighted, full_matrices=True)
     singular = np.concatenate([singular, np.zeros(count - singular.size)])
     estimates = []
     values, (low, high) = model.values(found.x), model.bounds()
     for i, one in enumerate(model.all):
         start, unit = model.start(one), model.unit(one)
         width = model.width(one)
-        word: Told = "determined" if share[i] < DETERMINED else "partly" if share[i] < PARTLY else "not at all"
+        word: Determined = "determined" if share[i] < DETERMINED else "partly" if share[i] < PARTLY else "not at all"
         edge = bool(min(found.x[i] - low[i], high[i] - found.x[i]) < 1e-3)
         error = from_si(float(spread[i] * width), unit) if np.isfinite(spread[i]) else float("inf")
         estimates.append(

@@ -11,7 +11,16 @@ import numpy as np
 from archerysim.equipment import InSi, Setup, SetupError, field_info, filled
 from archerysim.fields.quantity import in_si
 from archerysim.shot.fitted_bow import FittedBow
-from archerysim.study.measured.compare import ERRORS, Alignment, DataCompared, Residuals, Said, after_clear, say, tables
+from archerysim.study.measured.compare import (
+    ERRORS,
+    Alignment,
+    DataCompared,
+    Modelled,
+    Residuals,
+    after_clear,
+    model_data,
+    tables,
+)
 from archerysim.study.measured.data import OwnData
 from archerysim.study.run.how_to_run import SIMPLY, HowToRun
 from archerysim.study.run.row import Change, Row
@@ -79,7 +88,9 @@ class Trial:
     shots: ClassVar[int] = 4
 
     def __call__(self, bow: FittedBow, change: Change) -> Row:
-        return {"said": say(FittedBow.of(setup_at(bow.given, self.inputs, change["place"]), bow.mesh), self.data)}
+        return {
+            "modelled": model_data(FittedBow.of(setup_at(bow.given, self.inputs, change["place"]), bow.mesh), self.data)
+        }
 
 
 class Model:
@@ -87,35 +98,37 @@ class Model:
 
     def __init__(
         self, bow: FittedBow, data: OwnData, inputs: tuple[Input, ...], errors: dict[str, float], align: bool,
-        first: Said | None = None, how: HowToRun = SIMPLY,
+        first: Modelled | None = None, how: HowToRun = SIMPLY,
     ) -> None:  # fmt: skip
         self.bow, self.data, self.inputs, self.errors, self.how = bow, data, inputs, errors, how
         self.setup, self.full = bow.given, filled(bow.given)
         wanted = ALIGN if align and data.track is not None else ()
         self.align = tuple(one for one in wanted if self._seen(one))
         self.all = (*inputs, *self.align)
-        self.kept: dict[tuple[float, ...], Said | None] = {}
+        self.kept: dict[tuple[float, ...], Modelled | None] = {}
         self.trials = self.failed = 0
-        first = say(bow, data) if first is None else first
+        first = model_data(bow, data) if first is None else first
         self.kept[(0.0,) * len(inputs)] = first
         track = data.track
         self.late = after_clear(first.path, np.array(track.time), Alignment()) if track and first.path else None
 
-    def _seen(self, one: Input) -> bool:
+    def _seen(self, an_input: Input) -> bool:
         assert self.data.track is not None
         given = self.data.track.rows()
-        return one.path.endswith("offset") or any(name[-1] == one.path[-1] for name in given if name != "time")
+        return an_input.path.endswith("offset") or any(
+            name[-1] == an_input.path[-1] for name in given if name != "time"
+        )
 
     def width(self, one: Input) -> float:
         return width(one, self.full)
 
-    def start(self, one: Input) -> float:
-        if one.path == STIFFNESS:
+    def start(self, an_input: Input) -> float:
+        if an_input.path == STIFFNESS:
             return 1.0
-        return 0.0 if one in self.align else one.value(self.full)
+        return 0.0 if an_input in self.align else an_input.value(self.full)
 
-    def unit(self, one: Input) -> str:
-        return "" if one.path == STIFFNESS else ALIGN_UNITS.get(one.path) or field_info(one.path).unit
+    def unit(self, an_input: Input) -> str:
+        return "" if an_input.path == STIFFNESS else ALIGN_UNITS.get(an_input.path) or field_info(an_input.path).unit
 
     def bounds(self) -> tuple[np.ndarray, np.ndarray]:
         low, high = np.full(len(self.all), -REACH), np.full(len(self.all), REACH)
@@ -139,7 +152,7 @@ class Model:
             for one, amount in zip(self.all, z, strict=True)
         ])  # fmt: skip
 
-    def said(self, z: np.ndarray) -> Said | None:
+    def modelled(self, z: np.ndarray) -> Modelled | None:
         """What the model says there; None if it has no shot."""
         self.try_all([z])
         return self.kept[self._key(z)]
@@ -152,7 +165,7 @@ class Model:
         new = {self._key(z): z for z in places if self._key(z) not in self.kept}
         rows = run_in_order(self.bow, [{"place": z} for z in new.values()], Trial(self.inputs, self.data), self.how)
         for key, row in zip(new, rows, strict=True):
-            self.kept[key] = row.get("said")
+            self.kept[key] = row.get("modelled")
         self.trials += len(new)
         self.failed += sum(row["status"] != 0 for row in rows)
 
@@ -161,8 +174,8 @@ class Model:
         return Alignment(**{one.path.partition(".")[2]: float(v) * one.spread for one, v in named})
 
     def tables(self, z: np.ndarray) -> tuple[Residuals, ...] | None:
-        said = self.said(z)
-        return None if said is None else tables(self.data, said, self.alignment(z), self.errors, self.late)
+        modelled = self.modelled(z)
+        return None if modelled is None else tables(self.data, modelled, self.alignment(z), self.errors, self.late)
 
     def residuals(self, z: np.ndarray) -> np.ndarray | None:
         """Computed minus measured over errors; None if there is no shot."""
@@ -187,15 +200,15 @@ class Model:
         return np.array(columns).T.reshape(here.size, len(self.all))
 
     def comparison(self, z: np.ndarray) -> DataCompared:
-        said = self.said(z)
-        assert said is not None
+        modelled = self.modelled(z)
+        assert modelled is not None
         shift = self.alignment(z)
-        rows = tables(self.data, said, shift, self.errors, self.late)
+        rows = tables(self.data, modelled, shift, self.errors, self.late)
         scaled = np.concatenate([one.scaled for one in rows])
         if not scaled.size:
             raise SetupError("data", "no measured row can be compared", "Look at the draw lengths and times")
         misfit = float(np.sqrt(np.mean(scaled**2)))
-        return DataCompared(self.setup_at(z), self.data, said, shift, rows, misfit)
+        return DataCompared(self.setup_at(z), self.data, modelled, shift, rows, misfit)
 
 
 def _moved(z: np.ndarray, k: int, by: float) -> np.ndarray:
@@ -260,7 +273,7 @@ def free_inputs(setup: Setup, free: tuple[str, ...], prior: Mapping[str, Any]) -
         else:
             raise SetupError(path, "it is not known how well it is known", f'Give prior={{"{path}": "10 %"}}')
         if not out[-1].size(full) > 0.0:
-            raise SetupError(path, "it is nil, and its prior width is a share of it", "Give a prior with a unit")
+            raise SetupError(path, "it is zero, and its prior width is a share of it", "Give a prior with a unit")
     for path in prior:
         if path not in free:
             raise SetupError(path, "has a prior and is not free", "Name it in free too")

@@ -10,7 +10,7 @@ import numpy as np
 from archerysim.equipment import Setup, SetupError
 from archerysim.equipment.readings import ReadBy, read_by
 from archerysim.fields.units import show
-from archerysim.study.notes.notes_file import Group, Notes
+from archerysim.study.notes.notes_file import NotedGroup, Notes
 from archerysim.study.tuning.crossing import allowed_readings
 
 LEAST = 3  # good shafts of a kind for a group to be used; common practice
@@ -131,7 +131,7 @@ def read_groups(setup: Setup, notes: Notes) -> tuple[Noted, ...]:
     return tuple(out)
 
 
-def _difference(group: Group) -> float:
+def _difference(group: NotedGroup) -> float:
     """Middle of the bare hits above that of the fletched ones [m]; nan where either is missing."""
     return float(np.median(group.bare) - np.median(group.fletched)) if group.bare and group.fletched else math.nan
 
@@ -140,7 +140,7 @@ def _is_far(difference: float, distance: float) -> bool:
     return abs(difference) > FAR * distance
 
 
-def _read(index: int, group: Group, reading: float, scatter: float) -> Noted:
+def _read(index: int, group: NotedGroup, reading: float, scatter: float) -> Noted:
     bare, fletched = (np.sort(np.array(hits or (), dtype=float)) for hits in (group.bare, group.fletched))
     difference = _difference(group)
     sigma = spread_of(group.distance, scatter, bare.size, fletched.size) if bare.size and fletched.size else math.nan

@@ -137,7 +137,7 @@ def move_of(
     half = math.sqrt(RISE) * sigma
     size = 0.0 if way == "hold" else kept_in(now, wanted, suspected)
     span = wanted - half, wanted + half
-    return told(way, size, wanted, span, probability, now, hits >= REPEATED, slack, suspected, by)
+    return move_with_words(way, size, wanted, span, probability, now, hits >= REPEATED, slack, suspected, by)
 
 
 def kept_in(now: float, wanted: float, suspected: float = -math.inf) -> float:
@@ -164,7 +164,7 @@ def up_and_test(now: float) -> Move:
     return Move("up" if size >= 1e-6 else "hold", size, middle, *CONTACT, nan, now, now + size, False, words)
 
 
-def told(
+def move_with_words(
     way: Way, size: float, wanted: float, span: tuple[float, float], probability: float, now: float, repeated: bool,
     slack: float, suspected: float = -math.inf, by: ReadBy = BY_UNDERSIDE,
 ) -> Move:  # fmt: skip

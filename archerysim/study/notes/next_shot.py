@@ -124,25 +124,27 @@ def _candidates(
     shot = {distance for _, distance in expected.places}
     clear = now > suspected + CLEAR - 1e-9
     distances = tuple(sorted(shot | set(NEAR))) if clear else ()
-    found = []
+    candidates = []
     for distance, row in zip(distances, _rows(expected, now, distances, scatter), strict=True):
         again = "another end" if (now, distance) in expected.places else "an end"
-        found.append((f"{again} at {distance:g} m with this reading, {1e3 * by.reading(now):.1f} mm", row[None, :]))
+        candidates.append(
+            (f"{again} at {distance:g} m with this reading, {1e3 * by.reading(now):.1f} mm", row[None, :])
+        )
     for side in (1.0, -1.0):
         reading = now + side * ASIDE
         room = abs(kept_in(now, side * ASIDE)) > ASIDE - 1e-9 and reading > suspected + CLEAR - 1e-9
         if room and not _deep(expected, reading):
             words = f"an end at {last:g} m with the locators {1e3 * ASIDE:.0f} mm {'higher' if side > 0 else 'lower'}"
-            found.append((words, _rows(expected, reading, (last,), scatter)))
+            candidates.append((words, _rows(expected, reading, (last,), scatter)))
     mass = float(expected.bow.setup.arrow.point_mass or 0.0)
     if 0.0 < mass < float(field_info("arrow.point_mass").high) - HEAVIER and clear:  # type: ignore[arg-type]
         heavier = InSi({"arrow.point_mass": mass + HEAVIER})
         words = f"an end at {last:g} m with {1e3 * HEAVIER:.0f} g more point on bare and fletched shafts alike"
-        found.append((words, _rows(expected, now, (last,), scatter, heavier)))
+        candidates.append((words, _rows(expected, now, (last,), scatter, heavier)))
     if not speed_known:
         size = math.hypot(SPEED * float(expected.speed.value[0]), float(expected.speed.error[0]))
-        found.append(("the arrow's speed, measured", expected.speed.slope / size))
-    return found
+        candidates.append(("the arrow's speed, measured", expected.speed.slope / size))
+    return candidates
 
 
 def _deep(expected: Expected, reading: float) -> bool:
@@ -163,13 +165,13 @@ def _rows(
     """
     if not distances:
         return np.empty((0, len(expected.causes)))
-    nil = np.zeros(len(expected.causes))
+    no_changes = np.zeros(len(expected.causes))
     ends = np.array([(max(-1.0, cause.low), min(1.0, cause.high)) for cause in expected.causes]).T
     beside = allowed(reading + STEP, read_by(expected.bow.setup))
     if beside == reading:
         beside = reading - STEP
     try:
-        middle = expected.launch(reading, nil, extra)
+        middle = expected.launch(reading, no_changes, extra)
         sights = [sight_elevation(middle, d) for d in distances]
 
         def heights(launch: Launch) -> np.ndarray:
@@ -178,9 +180,9 @@ def _rows(
 
         low, high = (np.array([heights(expected.launch(reading, z, extra)) for z in np.diag(end)]) for end in ends)
         level = heights(middle)
-        per_reading = (heights(expected.launch(beside, nil, extra)) - level) / (beside - reading)
+        per_reading = (heights(expected.launch(beside, no_changes, extra)) - level) / (beside - reading)
     except ShotError:
-        return np.zeros((len(distances), len(nil)))
+        return np.zeros((len(distances), len(no_changes)))
     sizes = np.array([spread_of(d, scatter, BARE, FLETCHED) for d in distances])
     total = np.sqrt(sizes**2 + (SQUARE * per_reading) ** 2 + (FLIGHT * level) ** 2)
     return np.asarray(((high - low) / (ends[1] - ends[0])[:, None]).T / total[:, None])

@@ -21,7 +21,7 @@ def _heights(text: str) -> Quantity:
     return Quantity(text=text, unit="cm", low="-300 cm", high="300 cm", count=0)
 
 
-class Group(Record, frozen=True, kw_only=True):
+class NotedGroup(Record, frozen=True, kw_only=True):
     """One or more ends shot at one distance with one reading and one sight setting.
 
     Heights are told from any fixed mark on the target, the same for bare and fletched shafts, positive = up.
@@ -92,7 +92,7 @@ class Notes(Record, frozen=True, kw_only=True):
             high="150 lbf",
         ),
     ] = None
-    group: tuple[Group, ...] = ()
+    group: tuple[NotedGroup, ...] = ()
 
     def __post_init__(self) -> None:
         Record.__post_init__(self)

@@ -131,16 +131,16 @@ def question(
     cover = np.diag(np.array([g.sigma for g in groups]) ** 2 + heights.error**2)
     cover += SQUARE**2 * np.outer(slope, slope) * (readings[:, None] == readings[None, :])
     cover += FLIGHT**2 * np.outer(swing, swing)
-    parts, data, sizes = [heights], [g.difference for g in groups], []
-    for noted, part, size in ((speed, expected.speed, SPEED * (speed or 0.0)), (weight, expected.weight, SCALE)):
+    surfaces, data, sizes = [heights], [g.difference for g in groups], []
+    for noted, surface, size in ((speed, expected.speed, SPEED * (speed or 0.0)), (weight, expected.weight, SCALE)):
         if noted is not None:
-            parts.append(part)
+            surfaces.append(surface)
             data.append(noted)
-            sizes.append(math.hypot(size, float(part.error[0])))
+            sizes.append(math.hypot(size, float(surface.error[0])))
     whole = np.diag(np.array([*np.zeros(len(groups)), *sizes]) ** 2)
     whole[: len(groups), : len(groups)] = cover
     joined = Surface(
-        *(np.concatenate([getattr(p, name) for p in parts]) for name in ("value", "slope", "bend", "error"))
+        *(np.concatenate([getattr(p, name) for p in surfaces]) for name in ("value", "slope", "bend", "error"))
     )
     bounds = np.array([(c.low, c.high) for c in expected.causes])
     return Question(joined, np.array(data), np.linalg.inv(np.linalg.cholesky(whole)), bounds[:, 0], bounds[:, 1])

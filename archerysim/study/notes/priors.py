@@ -38,7 +38,7 @@ class Cause:
     mean, spread : float
         Of the prior, in SI: the setup's value, and how well it is known.
     low, high : float
-        Bounds of z, with nil between them: the setup's own value is always allowed.
+        Bounds of z, with zero between them: the setup's own value is always allowed.
     more, less : str
         What a larger and a smaller value are called.
     otherwise : str
@@ -69,9 +69,11 @@ def causes_of(setup: Setup) -> tuple[Cause, ...]:
     full = filled(setup)
     shares = full.archer.finger_shares
     several = sum(share > 0.0 for share in shares) > 1
-    found = [_share(f"load on the {name} finger", k, shares[k]) for k, name in FINGERS.items() if several and shares[k]]
+    causes = [
+        _share(f"load on the {name} finger", k, shares[k]) for k, name in FINGERS.items() if several and shares[k]
+    ]
     release = sum(full.archer.release_time) / 3.0
-    found.append(
+    causes.append(
         Cause(
             "release time",
             "archer.release_time",
@@ -84,10 +86,10 @@ def causes_of(setup: Setup) -> tuple[Cause, ...]:
             "the release time with a fast camera",
         )
     )
-    found.append(_hand(full))
+    causes.append(_hand(full))
     if not full.rest.unlimited_support:
         travel = full.rest.support_travel
-        found.append(
+        causes.append(
             Cause(
                 "travel supported by the rest",
                 SUPPORT_PATH,
@@ -100,7 +102,7 @@ def causes_of(setup: Setup) -> tuple[Cause, ...]:
                 "how long the shaft lies on the rest with a fast camera",
             )
         )
-    return tuple(found)
+    return tuple(causes)
 
 
 def changes_of(setup: Setup, causes: tuple[Cause, ...], z: np.ndarray) -> InSi:

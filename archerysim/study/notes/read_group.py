@@ -37,7 +37,7 @@ FELT = 1e-6  # prior spreads by which an interval must stand off the usual value
 
 
 @dataclass(frozen=True)
-class Told:
+class CauseEstimate:
     """What the notes say of one unmeasured input.
 
     Attributes
@@ -84,7 +84,7 @@ class Diagnosis:
         What has to be said first: too few shafts, wind, contact, sideways.
     move : Move or None
         None where there is no advice.
-    causes : tuple of Told
+    causes : tuple of CauseEstimate
         Empty where there is no advice.
     pairs : tuple of Alike
         Inputs that the notes cannot tell apart.
@@ -115,7 +115,7 @@ class Diagnosis:
     limits_passed: tuple[str, ...]
     said: tuple[str, ...]
     move: Move | None
-    causes: tuple[Told, ...]
+    causes: tuple[CauseEstimate, ...]
     pairs: tuple[Alike, ...]
     apart: str
     further: tuple[Further, ...]
@@ -160,7 +160,7 @@ def diagnose(
     Returns
     -------
     Diagnosis
-        To be shown together with ``archerysim.shot.flight.on_the_range.range_cautions``. With an arrow so light that
+        To be shown together with ``archerysim.shot.flight.range_cautions.range_cautions``. With an arrow so light that
         the bow must not be shot, it has warnings and groups and nothing else.
 
     Raises
@@ -170,7 +170,7 @@ def diagnose(
     how = HowToRun(workers, executor, store, progress)
     setup = bow.given if isinstance(bow, FittedBow) else bow
     groups, by = read_groups(setup, notes), noted_by(setup, notes)
-    told: dict[str, Any] = {"by": by, "by_words": _by_words(setup, notes), "category": setup.category}
+    about: dict[str, Any] = {"by": by, "by_words": _by_words(setup, notes), "category": setup.category}
     used = tuple(group for group in groups if group.used)
     now = groups[-1].reading
     taped = notes.taped is not False
@@ -179,29 +179,29 @@ def diagnose(
         raise SetupError("expected", "it was made for other places", "Make it with expect(setup, places_of(groups))")
     bow = FittedBow.of(bow, mesh) if expected is None else expected.bow
     warnings, passed, stop = _today(bow, now, by)
-    said = stop or _said(groups)
+    remarks = stop or _group_remarks(groups)
     if stop or not used:
-        return replace(_without(notes, groups, warnings, passed, said), **told)
+        return replace(_without(notes, groups, warnings, passed, remarks), **about)
     if expected is None:
         expected = expect(bow, places, taped=taped, how=how)
     contact = suspects(expected, used)
     suspected = max(contact, default=-math.inf)
-    said += _contact(contact, by)
-    said += _strange(expected, used, contact)
+    remarks += _contact(contact, by)
+    remarks += _strange(expected, used, contact)
     clean = tuple(group for group in used if group.reading not in contact)
     move = up_and_test(now) if now in contact else (move_of(expected, clean, now, suspected, by) if clean else None)
     if move is None:
         deaf = "by the model a higher reading does not put bare shafts lower"
-        said = (f"no advice: {deaf if clean else 'contact is suspected with every group'}", *said)
+        remarks = (f"no advice: {deaf if clean else 'contact is suspected with every group'}", *remarks)
     if not clean:
-        return replace(_without(notes, groups, warnings, passed, said, move, expected), **told)
+        return replace(_without(notes, groups, warnings, passed, remarks, move, expected), **about)
     speed, weight, more = _fitting(expected, notes)
-    said += more
+    remarks += more
     asked, at_answer, miss = settled(expected, clean, speed, weight)
     found = answer(asked, points=POINTS)
-    said += _unexplained(found, len(asked.data))
+    remarks += _unexplained(found, len(asked.data))
     pairs = alike(asked, found)
-    causes = tuple(_told(cause, found, k) for k, cause in enumerate(expected.causes))
+    causes = tuple(_cause_estimate(cause, found, k) for k, cause in enumerate(expected.causes))
     shots: tuple[Further, ...] = ()
     if pairs and further:
         known = notes.speed is not None
@@ -210,8 +210,8 @@ def diagnose(
             expected, asked, found, pairs[0], scatter, speed_known=known, suspected=suspected, by=by
         )  # fmt: skip
     return Diagnosis(
-        notes, groups, warnings, passed, said, move, causes, pairs, _apart(expected.causes, pairs, shots), shots, found,
-        expected, at_answer, miss, _curves(expected, found.z), **told,
+        notes, groups, warnings, passed, remarks, move, causes, pairs, _apart(expected.causes, pairs, shots), shots,
+        found, expected, at_answer, miss, _curves(expected, found.z), **about,
     )  # fmt: skip
 
 
@@ -264,12 +264,12 @@ def _curves(expected: Expected, z: np.ndarray) -> dict[float, tuple[np.ndarray, 
 
 
 def _without(
-    notes: Notes, groups: tuple[Noted, ...], warnings: tuple[str, ...], passed: tuple[str, ...], said: tuple[str, ...],
-    move: Move | None = None, expected: Expected | None = None,
+    notes: Notes, groups: tuple[Noted, ...], warnings: tuple[str, ...], passed: tuple[str, ...],
+    remarks: tuple[str, ...], move: Move | None = None, expected: Expected | None = None,
 ) -> Diagnosis:  # fmt: skip
     """A diagnosis that asks no group what it speaks for."""
     return Diagnosis(
-        notes, groups, warnings, passed, said, move, (), (), "", (), None, expected, np.empty(0), 0.0, {}
+        notes, groups, warnings, passed, remarks, move, (), (), "", (), None, expected, np.empty(0), 0.0, {}
     )  # fmt: skip
 
 
@@ -289,8 +289,8 @@ def _by_words(setup: Setup, notes: Notes) -> str:
     """Whose convention the notes' readings are told by, where that is not plain."""
     by, own = noted_by(setup, notes), read_by(setup)
     if notes.convention is None:
-        said = setup.nock.locators.convention is not None
-        whose = "as in the setup file, for the notes name no convention" if said else "for no file says otherwise"
+        named = setup.nock.locators.convention is not None
+        whose = "as in the setup file, for the notes name no convention" if named else "for no file says otherwise"
     elif by.convention != own.convention:
         whose = f"as the notes say; those of the setup file are {own.words}"
     else:
@@ -309,7 +309,7 @@ def _contact(contact: dict[float, str], by: ReadBy) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _said(groups: tuple[Noted, ...]) -> tuple[str, ...]:
+def _group_remarks(groups: tuple[Noted, ...]) -> tuple[str, ...]:
     lines = []
     if not any(group.used for group in groups):
         enough = [group for group in groups if group.bare.size >= LEAST]
@@ -336,7 +336,7 @@ def _unexplained(found: Answer, count: int) -> tuple[str, ...]:
     return ("no value of the unmeasured inputs explains these groups well: do not lean on what they speak for",)
 
 
-def _told(cause: Cause, found: Answer, k: int) -> Told:
+def _cause_estimate(cause: Cause, found: Answer, k: int) -> CauseEstimate:
     low, high, narrowed = float(found.low[k]), float(found.high[k]), float(found.narrowed[k])
     usual = float(np.sqrt(RISE))
     more = low > max(0.0, float(found.prior_low[k])) + FELT
@@ -348,7 +348,7 @@ def _told(cause: Cause, found: Answer, k: int) -> Told:
         words = "the notes narrow it; the usual value fits"
     profile = found.profiles[k].copy()
     profile[:, 0] = [cause.value(z) for z in profile[:, 0]]
-    return Told(
+    return CauseEstimate(
         cause, cause.value(float(found.z[k])), cause.value(low), cause.value(high), cause.value(0.0),
         cause.value(max(cause.low, -usual)), cause.value(min(cause.high, usual)), narrowed, profile, words,
     )  # fmt: skip
@@ -370,20 +370,20 @@ def _apart(causes: tuple[Cause, ...], pairs: tuple[Alike, ...], shots: tuple[Fur
 def _fitting(expected: Expected, notes: Notes) -> tuple[float | None, float | None, tuple[str, ...]]:
     """Noted speed and draw weight where the unmeasured inputs could make them, else None; and what is said then."""
     kept: list[float | None] = []
-    said = []
-    for noted, part, share, least, unit, name, look in (
+    remarks = []
+    for noted, surface, share, least, unit, name, look in (
         (notes.speed, expected.speed, SPEED, 0.0, "m/s", "arrow speed", "arrow mass, limbs and string"),
         (notes.draw_weight, expected.weight, 0.0, SCALE, "lbf", "draw weight", "bow.draw_weight"),
     ):
         kept.append(noted)
         if noted is None:
             continue
-        size = math.hypot(share * noted + least, float(np.linalg.norm(part.slope[0])))
-        model = float(part.value[0])
+        size = math.hypot(share * noted + least, float(np.linalg.norm(surface.slope[0])))
+        model = float(surface.value[0])
         if abs(noted - model) > STRANGE * size:
             kept[-1] = None
-            said.append(
+            remarks.append(
                 f"the noted {name}, {show(noted, unit)}, is not this setup's, {show(model, unit)}: not used; put "
                 f"{look} right in the setup file first"
             )
-    return kept[0], kept[1], tuple(said)
+    return kept[0], kept[1], tuple(remarks)

@@ -133,7 +133,7 @@ class Store:
         self.written = 0
         self.damaged: set[str] = set()
         name = file_name(path, read_only)
-        with self._told():
+        with self._errors_in_words():
             self._base = _looked_into(name) if read_only else sqlite3.connect(name, timeout=PATIENCE)
             self._base.isolation_level = None
             self._base.text_factory = _text
@@ -188,7 +188,7 @@ class Store:
 
     def others(self) -> bool:
         """Whether it holds rows of another version."""
-        with self._told():
+        with self._errors_in_words():
             return any(
                 self._base.execute(f"SELECT 1 FROM shots WHERE version {sign} ? LIMIT 1", (version(),)).fetchone()
                 for sign in "<>"
@@ -204,7 +204,7 @@ class Store:
         """
         marks = ",".join("?" * len(keys))
         own = of_version or version()
-        with self._told():
+        with self._errors_in_words():
             got = self._base.execute(
                 f"SELECT key, row, checksum FROM shots WHERE version = ? AND key IN ({marks})", (own, *keys)
             ).fetchall()
@@ -216,7 +216,7 @@ class Store:
         """Write rows, all or none; one that another process has written meanwhile is the same and stays."""
         own = version()
         texts = [(key, json.dumps(row)) for key, row in rows]
-        with self._told(), self._writing():
+        with self._errors_in_words(), self._writing():
             self._base.executemany(KEEP_SHOT, [(own, key, text, checksum(own, key, text)) for key, text in texts])
         self.written += len(rows)
 
@@ -232,7 +232,7 @@ class Store:
         """
         own = version()
         name = checksum(own, canonical(design).decode())
-        with self._told(), self._writing():
+        with self._errors_in_words(), self._writing():
             found = self._base.execute("SELECT version, about, checksum FROM sweeps WHERE id = ?", (name,)).fetchone()
             if found is None or found[2] != checksum(name, *map(str, found[:2])):
                 self._base.execute(
@@ -241,7 +241,7 @@ class Store:
 
     def remembered(self) -> list[tuple[str, str] | None]:
         """Version and JSON of each sweep that was written down, in order; None where that is damaged."""
-        with self._told():
+        with self._errors_in_words():
             (there,) = self._base.execute("SELECT count(*) FROM sqlite_master WHERE name = 'sweeps'").fetchone()
             if not there:
                 return []
@@ -260,7 +260,7 @@ class Store:
         self._base.execute("COMMIT")
 
     @contextmanager
-    def _told(self) -> Iterator[None]:
+    def _errors_in_words(self) -> Iterator[None]:
         """SQLite's errors in words."""
         try:
             yield

@@ -12,7 +12,7 @@ import numpy as np
 
 from archerysim.errors import StoreError
 from archerysim.shot.fitted_bow import FittedBow
-from archerysim.shot.hold import said
+from archerysim.shot.hold import hold_sentence
 from archerysim.study.run import store as stores
 from archerysim.study.run.points import Axis, Points
 from archerysim.study.run.row import NOT_SHOT, Question
@@ -53,7 +53,7 @@ class Kept:
     begun: str
 
     @property
-    def told(self) -> str:
+    def words(self) -> str:
         """The sweep in a few words."""
         over = " and ".join(axis.path for axis in self.points.axes)
         other = "" if self.version == stores.version() else ", of another version"
@@ -69,7 +69,7 @@ def write_down(store: Store, bow: FittedBow, points: Points, question: Question,
         "begun": datetime.now(UTC).isoformat(timespec="seconds"),
         "archerysim": VERSION,
         "held": {
-            "what": attributes.get("held", said(points.hold)),
+            "what": attributes.get("held", hold_sentence(points.hold)),
             "reading": bow.reading,
             "brace_height": bow.brace_height,
         },
@@ -129,7 +129,7 @@ def _chosen(store: Store, wanted: int | None) -> Kept:
         raise StoreError(store.path, "holds no sweep", "Run one with this store")
     place = 0 if wanted is None and len(sweeps) == 1 else wanted
     if isinstance(place, bool) or not isinstance(place, int) or not -len(sweeps) <= place < len(sweeps):
-        listed = [f"{k}: {one.told if one else 'damaged'}" for k, one in enumerate(sweeps)]
+        listed = [f"{k}: {one.words if one else 'damaged'}" for k, one in enumerate(sweeps)]
         more = [f"and {len(listed) - LISTED} more"] if len(listed) > LISTED else []
         count = f"{len(listed)} sweep{'s' * (len(listed) > 1)}"
         raise StoreError(

@@ -114,16 +114,16 @@ def dataset_of(points: Points, table: Table, attributes: dict[str, Any]) -> xarr
     return xarray.Dataset(data, coords, attributes)
 
 
-def told_of(bow: FittedBow, points: Points) -> dict[str, str]:
+def held_and_changed(bow: FittedBow, points: Points) -> dict[str, str]:
     """What was held at every point, which of what is varied has the bow fitted anew, and what was changed before."""
     paths = [axis.path for axis in points.axes]
     anew = bow.refits(paths, points.hold)
-    told = {"held": held_at_points(paths, anew, points.hold)}
+    words = {"held": held_at_points(paths, anew, points.hold)}
     if anew:
-        told["fitted_anew"] = f"{FITTED_ANEW} at every point, because {because(anew)}"
+        words["fitted_anew"] = f"{FITTED_ANEW} at every point, because {because(anew)}"
     if bow.edits:
-        told["edits"] = "\n".join(edit.words() for edit in bow.edits)
-    return told
+        words["edits"] = "\n".join(edit.words() for edit in bow.edits)
+    return words
 
 
 def _convention(bow: FittedBow, points: Points) -> str:
@@ -152,7 +152,7 @@ def attributes_of(bow: FittedBow, points: Points) -> dict[str, Any]:
     attributes: dict[str, Any] = {
         **provenance(f"launch of {bow.given.name}", bow.given, what),
         "setup_as_built": bow.setup.to_toml(),
-        **told_of(bow, points),
+        **held_and_changed(bow, points),
         "mesh": str(bow.mesh),
         "reading_today": 1e3 * bow.reading,
         "reading_square": 1e3 * 0.5 * (full.number("arrow.diameter") - full.number("nock.height")),

@@ -14,7 +14,7 @@ from archerysim.equipment import NO_CHANGES, Setup
 from archerysim.kernel_cache.interrupts import put_off
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
-from archerysim.shot.hold import HEIGHT, check_held, held
+from archerysim.shot.hold import HEIGHT, check_held, hold_words
 from archerysim.study.run.how_to_run import HowToRun
 from archerysim.study.run.interrupted import Interrupted
 from archerysim.study.run.points import points_of
@@ -108,7 +108,7 @@ def sweep(
         computed again.
     """
     how = HowToRun(workers, executor, store, progress)  # refused before the bow is fitted
-    words = held(hold)
+    words = hold_words(hold)
     bow = FittedBow.of(bow, mesh, changes, words)
     points = points_of(over, cases, bow, words)
     if HEIGHT in [axis.path for axis in points.axes]:

@@ -1,4 +1,4 @@
-"""What a tune aims at: measures of a launch that are nil where it is best."""
+"""What a tune aims at: measures of a launch that are zero where it is best."""
 
 from __future__ import annotations
 
@@ -19,9 +19,9 @@ class Aim:
     ----------
     name, text, unit : str
     measure : callable
-        Launch and distance [m] to a number that is nil (or least) where the launch is best.
+        Launch and distance [m] to a number that is zero (or least) where the launch is best.
     least : bool
-        The measure is to be least rather than nil.
+        The measure is to be least rather than zero.
     """
 
     name: str

@@ -1,4 +1,4 @@
-"""The reading at which a measure of the shot is nil: by the secant method, else by looking over the range."""
+"""The reading at which a measure of the shot is zero: by the secant method, else by looking over the range."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ FINE = 1e-6  # [m]
 
 @dataclass(frozen=True)
 class Crossing:
-    """Where a measure is nil.
+    """Where a measure is zero.
 
     Attributes
     ----------
@@ -43,7 +43,7 @@ class Crossing:
 def crossing(
     measure: Callable[[float], float], built: Setup, first: tuple[float, float], close: float, what: str, unit: str
 ) -> Crossing:
-    """Find the reading at which a measure that falls as the locators rise is nil.
+    """Find the reading at which a measure that falls as the locators rise is zero.
 
     Two tries and one or two more do where the measure is smooth and nearly straight. Where that leads nowhere, or to a
     place where the measure rises, the range is looked over for a change of sign.

@@ -1,6 +1,6 @@
-"""Where a measure is nil, or least, over one setting.
+"""Where a measure is zero, or least, over one setting.
 
-A few looks first; more of them where they show no answer, closer where the measure comes near nil between two. What
+A few looks first; more of them where they show no answer, closer where the measure comes near zero between two. What
 cannot be shot is left out, with its reason, and the rest is searched.
 """
 
@@ -26,7 +26,7 @@ CLOSE = 2e-5  # of the range
 LEAST = 1e-3  # of the range, for a least measure
 WINDOW = 1e-4  # of the range, for the ends of a window
 STEP = 0.02  # of the range, for a slope
-NEAREST = 3  # places where a measure comes near nil that are looked at closer
+NEAREST = 3  # places where a measure comes near zero that are looked at closer
 EDGE = 6  # halvings towards where shots begin to fail
 JUMP = 0.02  # of the measure's step between two looks: more left at a change of sign is a jump, not an answer
 
@@ -116,7 +116,7 @@ class Response:
 
 
 def best(response: Response, aim: Aim, low: float, high: float, prefer: Callable[[list[float]], float]) -> Best:
-    """The value of the setting at which a measure is nil, or least, between two ends [SI].
+    """The value of the setting at which a measure is zero, or least, between two ends [SI].
 
     Parameters
     ----------
@@ -153,7 +153,7 @@ def best(response: Response, aim: Aim, low: float, high: float, prefer: Callable
 
 
 def _roots(response: Response, aim: Aim, span: float) -> list[float]:
-    """Where the measure is nil, between values seen so far; a jump over nil is none."""
+    """Where the measure is zero, between values seen so far; a jump over zero is none."""
     values, measures = response.shot(aim)
     found = [float(v) for v, m in zip(values, measures, strict=True) if m == 0.0]
     for a, b, ya, yb in zip(values, values[1:], measures, measures[1:], strict=False):
@@ -221,7 +221,7 @@ def _edges(response: Response, aim: Aim, places: np.ndarray) -> None:
 
 
 def _closer(response: Response, aim: Aim, span: float) -> None:
-    """Look where the measure comes nearest to nil between two looks: it may pass it twice there."""
+    """Look where the measure comes nearest to zero between two looks: it may pass it twice there."""
     values, measures = response.shot(aim)
     size = np.abs(measures)
     inner = np.arange(1, max(values.size - 1, 1))
@@ -235,7 +235,7 @@ def _way(response: Response, aim: Aim, places: np.ndarray) -> str:
     """The side on which the answer lies.
 
     A measure that is to be least: where it is least. Else by its slope at both ends of what can be shot: where it falls
-    towards nil, and nil is nearer; and only where the end is the nearest to nil of all, or nil no farther beyond it
+    towards zero, and zero is nearer; and only where the end is the nearest to zero of all, or zero no farther beyond it
     than the range is long.
     """
     seen = np.array([abs(response.measure(aim, place)) for place in places])

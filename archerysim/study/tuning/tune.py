@@ -19,7 +19,7 @@ from archerysim.fields.units import from_si
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.flight.fly import check_distance
-from archerysim.shot.hold import Hold, held
+from archerysim.shot.hold import Hold, hold_words
 from archerysim.shot.launch import Launch
 from archerysim.study.tuning.aims import AIMS, DEFAULT_AIM, Aim, aim_of
 from archerysim.study.tuning.limits import allowed_range, fit_to_shoot, passed, refuse_light, within_limits
@@ -65,7 +65,7 @@ class Tuned:
     looked : (k, 2) array
         Values tried and the aim's measure at each, values rising; nan where there was no shot.
     met : bool
-        Whether the aim is met: its measure nil, or least, at ``value``.
+        Whether the aim is met: its measure zero, or least, at ``value``.
     way : {"", "higher", "lower"}
         Where it is not: on which side of the range the answer lies, by the measure's slope at the ends; empty where
         neither end leads there.
@@ -118,7 +118,7 @@ class Tuned:
 
     @property
     def good_enough(self) -> bool:
-        """Whether the aim is met, or its measure within ``size`` of nil."""
+        """Whether the aim is met, or its measure within ``size`` of zero."""
         return self.met or (not AIMS[self.aim].least and abs(self.measure) <= self.size)
 
 
@@ -183,7 +183,7 @@ def tune(
     unit = field_info(path).unit
     far, set_crawls = check_distance(distance), tuple(in_si("crawls", c, "mm") for c in several("crawls", crawls, "mm"))
     wanted = None if size is None else size_of(size, goal)
-    words, bow = held(hold), FittedBow.of(bow, mesh, changes, hold)
+    words, bow = hold_words(hold), FittedBow.of(bow, mesh, changes, hold)
     fit_to_shoot(bow)
     low, high = allowed_range(bow, path, within)
     response = Response(bow, path, far, set_crawls, words)

@@ -17,7 +17,7 @@ from archerysim.fields.units import from_si
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.flight.fly import check_distance
-from archerysim.shot.hold import Hold, held
+from archerysim.shot.hold import Hold, hold_words
 from archerysim.shot.launch import Launch
 from archerysim.study.tuning.aims import aim_of
 from archerysim.study.tuning.limits import allowed_range, fit_to_shoot, refuse_light, within_limits
@@ -85,7 +85,7 @@ def tune_two(
     mesh: str | Mesh = "default",
     changes: Changes = NO_CHANGES,
 ) -> TunedTwo:
-    """Two settings that make two measures nil together.
+    """Two settings that make two measures zero together.
 
     Parameters are those of `archerysim.tune`, two of each.
 
@@ -107,7 +107,7 @@ def tune_two(
     for name, pair in (("path", paths), ("aim", [goal.name for goal in goals])):
         if len(set(pair)) < 2:
             raise SetupError(name, f"{pair[0]!r} is given twice", "Give two that differ")
-    words, bow = held(hold), FittedBow.of(bow, mesh, changes, hold)
+    words, bow = hold_words(hold), FittedBow.of(bow, mesh, changes, hold)
     fit_to_shoot(bow)
     spans = [allowed_range(bow, path, span) for path, span in zip(paths, within, strict=True)]
     lows, highs = (np.array(side) for side in zip(*spans, strict=True))
@@ -136,8 +136,8 @@ def tune_two(
     places = lows + share * (highs - lows)
     values = {path: from_si(float(v), units[path]) for path, v in zip(paths, places, strict=True)}
     refuse_light(launch)
-    told = " and ".join(f"{v:.4g} {units[path]}".rstrip() for path, v in values.items())
-    within_limits(bow, launch, paths, told)
+    shown = " and ".join(f"{v:.4g} {units[path]}".rstrip() for path, v in values.items())
+    within_limits(bow, launch, paths, shown)
     ends = ["lower" if x < AT_END else "higher" if x > 1.0 - AT_END else "" for x in share]
     return TunedTwo(
         values=values, launch=launch, met=met,

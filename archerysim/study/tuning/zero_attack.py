@@ -1,4 +1,4 @@
-"""The reading at which the arrow is clear of the bow without angle of attack: the nil reading."""
+"""The reading at which the arrow is clear of the bow without angle of attack: the reading of zero attack."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ FIRST = ("5 mm", "9 mm")
 
 @result("reading", "slope", "shots")
 @dataclass(frozen=True)
-class NilReading:
-    """Where the angle of attack at clear is nil.
+class ZeroAttackReading:
+    """Where the angle of attack at clear is zero.
 
     Attributes
     ----------
@@ -39,8 +39,8 @@ class NilReading:
     shots: int
 
 
-def nil_reading(bow: Setup | FittedBow, mesh: str | Mesh = "default", first: Any = FIRST) -> NilReading:
-    """Find the reading at which the angle of attack at clear is nil.
+def zero_attack_reading(bow: Setup | FittedBow, mesh: str | Mesh = "default", first: Any = FIRST) -> ZeroAttackReading:
+    """Find the reading at which the angle of attack at clear is zero.
 
     The response is smooth and nearly straight, so two shots and one or two more do.
 
@@ -61,4 +61,4 @@ def nil_reading(bow: Setup | FittedBow, mesh: str | Mesh = "default", first: Any
         lambda reading: bow.at_reading((reading, "m")).clear.angle_of_attack, bow.setup, first_two(first), CLOSE,
         "leaves the arrow without angle of attack", "deg",
     )  # fmt: skip
-    return NilReading(1e3 * found.reading, 1e-3 * found.slope, bow.at_reading((found.nearest, "m")), found.tries)
+    return ZeroAttackReading(1e3 * found.reading, 1e-3 * found.slope, bow.at_reading((found.nearest, "m")), found.tries)

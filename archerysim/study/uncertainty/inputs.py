@@ -82,7 +82,7 @@ def _given(path: str, text: str, how: str) -> Input:
     return Input(path, to_si(text, field_info(path).unit), False, how)
 
 
-def _part(path: str, share: float, how: str) -> Input:
+def _share(path: str, share: float, how: str) -> Input:
     return Input(path, share, True, how)
 
 
@@ -94,33 +94,33 @@ USUAL: tuple[Input, ...] = (
     _given("bow.lower_tiller", "1 mm", "square"),
     _given("bow.draw_weight", "0.25 lbf", "scale"),
     _given("bow.pocket_angle", "3 deg", "unstrung against a straight edge [judgement]"),
-    _part("bow.stiffness_ratio", 0.05, "draw force of each limb alone [judgement]"),
+    _share("bow.stiffness_ratio", 0.05, "draw force of each limb alone [judgement]"),
     _given("archer.draw_length", "0.25 in", "tape, another shot [judgement]"),
     _given("rest.height", "0.5 mm", "square [judgement]"),
-    _part("rest.stiffness", 0.2, "droop under a hung 50 g [judgement]"),
+    _share("rest.stiffness", 0.2, "droop under a hung 50 g [judgement]"),
     _given("nock.slope", "1 deg", "seen under a glass [judgement]"),
     _given("nock.height", "0.1 mm", "calliper [judgement]"),
     _given("nock.floor", "0.3 mm", "calliper [judgement]"),
-    _part("nock.grip", 0.5, "pull or tap test [judgement]"),
-    _part("nock.locators.stiffness", 0.5, "not measured [judgement]"),
-    _part("nock.locators.loss", 0.5, "not measured [judgement]"),
+    _share("nock.grip", 0.5, "pull or tap test [judgement]"),
+    _share("nock.locators.stiffness", 0.5, "not measured [judgement]"),
+    _share("nock.locators.loss", 0.5, "not measured [judgement]"),
     _given("arrow.spine", "0.01 in", "spine tester"),
     _given("arrow.point_mass", "0.1 g", "scale"),
     _given("arrow.diameter", "0.05 mm", "calliper [judgement]"),
     _given("arrow.length", "2 mm", "tape [judgement]"),
     _given("archer.finger_shares.0", "0.1", "felt"),
     _given("archer.finger_shares.2", "0.1", "felt"),
-    _part("archer.release_time", 0.5, "not measured"),
+    _share("archer.release_time", 0.5, "not measured"),
     _given("archer.grip_torque", "0.5 N m", "pressure point on the grip, some 3 mm [judgement]"),
-    _part("archer.hand_stiffness", 0.5, "not measured [judgement]"),
-    _part("archer.hand_rotational_stiffness", 0.5, "not measured [judgement]"),
-    _part("riser.mass", 0.05, "scale [judgement]"),
+    _share("archer.hand_stiffness", 0.5, "not measured [judgement]"),
+    _share("archer.hand_rotational_stiffness", 0.5, "not measured [judgement]"),
+    _share("riser.mass", 0.05, "scale [judgement]"),
     _given("riser.mass_centre_y", "10 mm", "balance point [judgement]"),
-    _part("riser.inertia", 0.1, "a timed swing [judgement]"),
-    _part("upper_limb.mass", 0.05, "scale [judgement]"),
-    _part("lower_limb.mass", 0.05, "scale [judgement]"),
-    _part("string.construction_factor", 0.25, "length under load [judgement]"),
-    _part("string.axial_stiffness", 0.25, "length under load [judgement]"),
+    _share("riser.inertia", 0.1, "a timed swing [judgement]"),
+    _share("upper_limb.mass", 0.05, "scale [judgement]"),
+    _share("lower_limb.mass", 0.05, "scale [judgement]"),
+    _share("string.construction_factor", 0.25, "length under load [judgement]"),
+    _share("string.axial_stiffness", 0.25, "length under load [judgement]"),
     _given("nock.locators.mass_at", "0.5 mm", "rule [judgement]"),
 )
 
@@ -134,18 +134,18 @@ def usual_inputs(setup: Setup) -> tuple[Input, ...]:
     """Those of `USUAL` that this setup has."""
     full = filled(setup)
     kept = []
-    for one in USUAL:
-        if one.path.startswith("bow.") and setup.form == "built":
+    for usual in USUAL:
+        if usual.path.startswith("bow.") and setup.form == "built":
             continue
-        if one.path == "string.axial_stiffness" and setup.string.axial_stiffness is None:
+        if usual.path == "string.axial_stiffness" and setup.string.axial_stiffness is None:
             continue  # follows from the fibres
-        single = one.path == TIMES or isinstance(full.get(one.path), float)
-        if single and (not one.relative or one.value(full) != 0.0):
-            kept.append(one)
+        single = usual.path == TIMES or isinstance(full.get(usual.path), float)
+        if single and (not usual.relative or usual.value(full) != 0.0):
+            kept.append(usual)
     return tuple(kept)
 
 
-def told_by_reading(bow: FittedBow) -> FittedBow:
+def with_reading_given(bow: FittedBow) -> FittedBow:
     """The bow as given, with the reading that the square shows where its locators are given by their place.
 
     What was changed of it as built stands in the file then, with the reading that the square shows: so are arrow, nock,
@@ -265,8 +265,8 @@ def moved_together(setup: Setup, inputs: tuple[Input, ...], amounts: Mapping[str
     full = moved = filled(setup)
     changes = NO_CHANGES
     given = setup
-    for one in (one for one in inputs if one.path in amounts):
-        change = one.moved(moved, amounts[one.path] * one.size(full))
+    for an_input in (an_input for an_input in inputs if an_input.path in amounts):
+        change = an_input.moved(moved, amounts[an_input.path] * an_input.size(full))
         changes = changes | change
         if SHARES in change:  # the second share moves what the first has left
             given = given.replace(change)

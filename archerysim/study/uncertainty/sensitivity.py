@@ -17,7 +17,7 @@ from archerysim.fields.reported import column
 from archerysim.fields.udunits import udunits
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
-from archerysim.shot.flight.on_the_range import range_cautions
+from archerysim.shot.flight.range_cautions import range_cautions
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
 from archerysim.shot.moment import Moment
@@ -28,15 +28,15 @@ from archerysim.study.run.run import run_in_order
 from archerysim.study.sweeps.provenance import provenance
 from archerysim.study.tuning.crossing import first_two
 from archerysim.study.tuning.together import DISTANCE, together_reading
-from archerysim.study.tuning.zero_attack import FIRST, nil_reading
-from archerysim.study.uncertainty.inputs import Input, inputs_from, moved_together, told_by_reading
+from archerysim.study.tuning.zero_attack import FIRST, zero_attack_reading
+from archerysim.study.uncertainty.inputs import Input, inputs_from, moved_together, with_reading_given
 
 if TYPE_CHECKING:
     import xarray
 
 ANSWERS = (
     ("together_reading", "mm", f"reading by the underside that brings bare and fletched together at {DISTANCE:g} m"),
-    ("nil_reading", "mm", "reading by the underside at which the angle of attack at clear is nil"),
+    ("zero_attack_reading", "mm", "reading by the underside at which the angle of attack at clear is zero"),
     ("pitch", column(Moment, "pitch").unit, "pitch at clear"),
     ("pitch_rate", column(Moment, "pitch_rate").unit, "pitch rate at clear"),
     ("angle_of_attack", column(Moment, "angle_of_attack").unit, "angle of attack at clear"),
@@ -67,10 +67,10 @@ class Answers:
 
     def first(self) -> tuple[float, float]:
         """Two readings [m] near both best ones, to begin with on a bow that is nearly the same."""
-        together, nil = 1e-3 * self.values[:2]
-        if abs(together - nil) > NEAR:
-            return together, nil
-        middle = nil if np.isfinite(nil) else together
+        together, zero_attack = 1e-3 * self.values[:2]
+        if abs(together - zero_attack) > NEAR:
+            return together, zero_attack
+        middle = zero_attack if np.isfinite(zero_attack) else together
         return (middle - NEAR, middle + NEAR) if np.isfinite(middle) else first_two(FIRST)
 
     @property
@@ -94,7 +94,7 @@ def answers(bow: FittedBow, first: tuple[float, float] | None = None) -> Answers
     launch = bow.at_reading((today, "m"))
     clear = launch.clear
     best, reasons = [], []
-    for find in (together_reading, nil_reading):
+    for find in (together_reading, zero_attack_reading):
         try:
             best.append(find(bow, first=FIRST if first is None else (first, "m")).reading)
         except (SetupError, ShotError) as error:
@@ -168,8 +168,8 @@ def both_sides(inputs: tuple[Input, ...]) -> list[dict[str, float]]:
     return [side for one in inputs for side in _sides(one)]
 
 
-def _sides(one: Input) -> tuple[dict[str, float], dict[str, float]]:
-    return {one.path: 1.0}, {one.path: -1.0}
+def _sides(an_input: Input) -> tuple[dict[str, float], dict[str, float]]:
+    return {an_input.path: 1.0}, {an_input.path: -1.0}
 
 
 def sensitivity(
@@ -203,8 +203,8 @@ def sensitivity(
     -------
     xarray.Dataset
         Dimension "input", ranked by what they do to the reading that brings bare and fletched shafts together at
-        18 m (to the nil reading, where this bow has none). For each answer X of ``ANSWERS``: ``X`` (its value),
-        ``X_per_spread`` (change for one standard deviation) and ``X_per_unit`` (change per unit of the
+        18 m (to the reading of zero attack, where this bow has none). For each answer X of ``ANSWERS``: ``X`` (its
+        value), ``X_per_spread`` (change for one standard deviation) and ``X_per_unit`` (change per unit of the
         input). ``reason`` says why an input has no numbers, or not all. The attributes ``warnings``, a line each, and
         ``limits_passed`` are those of the bow as given.
 
@@ -216,7 +216,7 @@ def sensitivity(
     import xarray
 
     how = HowToRun(workers, executor, store, progress)
-    bow = told_by_reading(FittedBow.of(bow, mesh, changes, hold))
+    bow = with_reading_given(FittedBow.of(bow, mesh, changes, hold))
     setup, full = bow.given, filled(bow.given)
     inputs = inputs_from(setup, uncertainty)
     base = answers(bow)

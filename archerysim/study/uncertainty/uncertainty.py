@@ -24,7 +24,7 @@ from archerysim.study.uncertainty.inputs import (
     draws_of,
     inputs_from,
     quasi_normal,
-    told_by_reading,
+    with_reading_given,
 )
 from archerysim.study.uncertainty.sensitivity import (
     ANSWERS,
@@ -50,8 +50,8 @@ class Uncertainty:
     Attributes
     ----------
     names, units : tuple of str
-        Of the answers: together reading (bare and fletched together at 18 m), nil reading, pitch, pitch rate, angle
-        of attack, vertical velocity, speed (at clear).
+        Of the answers: together reading (bare and fletched together at 18 m), reading of zero attack, pitch, pitch
+        rate, angle of attack, vertical velocity, speed (at clear).
     inputs : tuple of Input
     value : (7,) array
         With every input at its value; nan for a reading that this bow does not have.
@@ -167,7 +167,7 @@ def uncertainty(
         Where the setup itself fails, or an input is one that a sweep refuses.
     """
     how = HowToRun(workers, executor, store, progress)
-    bow = told_by_reading(FittedBow.of(bow, mesh, changes, hold))
+    bow = with_reading_given(FittedBow.of(bow, mesh, changes, hold))
     inputs = inputs_from(bow.given, uncertainty)
     normal = quasi_normal(len(inputs), draws, seed)
     base = answers(bow)

@@ -34,7 +34,7 @@ def markdown(head: str, rows: list[str]) -> str:
 
 
 def text(value: float, digits: int) -> str:
-    """A number with so many digits after the point, nil without a sign."""
+    """A number with so many digits after the point, zero without a sign."""
     return f"{round(float(value), digits) + 0.0:.{digits}f}"
 
 
@@ -72,12 +72,12 @@ def sweep_table() -> str:
     return markdown(head, [sweep_row(*shot) for shot in sweep()])
 
 
-def nil(slope: float, bolt: float, moment: str, side: str) -> float:
+def zero_attack(slope: float, bolt: float, moment: str, side: str) -> float:
     """The reading at which one program finds no angle of attack, on a straight line between two shots [mm]."""
     shots = [getattr(getattr(pair(h, slope, bolt), side), moment) for h in compare.HEIGHTS]
     attack = [shot.angle_of_attack for shot in shots]
     if not attack[0] > 0.0 > attack[-1]:
-        raise ValueError("the sweep does not reach a nil angle of attack")
+        raise ValueError("the sweep does not reach a zero angle of attack")
     return float(np.interp(0.0, attack[::-1], compare.HEIGHTS[::-1]))
 
 
@@ -119,7 +119,10 @@ def largest() -> str:
     rows.append(
         row(
             "reading with no angle of attack [mm]",
-            *(text(max(abs(nil(s, b, m, "theirs") - nil(s, b, m, "ours")) for s, b in BOWS), 3) for m in MOMENTS),
+            *(
+                text(max(abs(zero_attack(s, b, m, "theirs") - zero_attack(s, b, m, "ours")) for s, b in BOWS), 3)
+                for m in MOMENTS
+            ),
             "",
         )
     )

@@ -21,7 +21,7 @@ class Touch:
     Attributes
     ----------
     fade : bool
-        Whether the fingers let go from time nil on.
+        Whether the fingers let go from time zero on.
     inside, supported : bool
         Whether the string is in the throat, and the shaft within the rest's support.
     advance : (float, float)

@@ -36,11 +36,11 @@ def range_cautions(distance: float, bare: bool, category: str = "") -> tuple[str
         None for a fletched arrow to 30 m or nearer.
     """
     far, junior = distance > FAR + EDGE, category == "junior"
-    told = []
+    cautions = []
     if bare and junior and distance > JUNIOR_BARE + EDGE:
-        told.append(JUNIORS)
+        cautions.append(JUNIORS)
     if far:
-        told.append(FAR_BUTT)
+        cautions.append(FAR_BUTT)
     if bare and not (far and junior):
-        told.append(FAR_BARE if far else CAUTION)
-    return tuple(told)
+        cautions.append(FAR_BARE if far else CAUTION)
+    return tuple(cautions)

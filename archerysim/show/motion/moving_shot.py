@@ -18,7 +18,7 @@ REST = np.array([(-7, 0), (7, 0), (7, -1.5), (1, -1.5), (1, -16), (-1, -16), (-1
 
 
 @dataclass(frozen=True)
-class Moving:
+class MovingShot:
     """A shot's parts at f instants, in the riser's axes at full draw: forward of the pivot and above it [mm].
 
     Attributes
@@ -73,7 +73,7 @@ def kept(count: int, frames: int | None) -> np.ndarray:
     return np.round(np.linspace(0, count - 1, frames)).astype(int)
 
 
-def moving(launch: Launch, frames: int | None = None) -> Moving:
+def moving_shot(launch: Launch, frames: int | None = None) -> MovingShot:
     """The parts of a shot at its kept instants.
 
     Parameters
@@ -109,7 +109,7 @@ def moving(launch: Launch, frames: int | None = None) -> Moving:
     nock, floor, shaft = _nock(nodes[:, marks.tail :], full)
     supports = launch.timeline.supported(time)
     rest, on_rest = _rest(launch, nodes[:, marks.tail :], pivot, turn, supports)
-    return Moving(
+    return MovingShot(
         time=time, nodes=nodes,
         riser=np.stack((nodes[:, marks.root_u], pivot, nodes[:, marks.root_l]), axis=1),
         fingers=on_string(launch, nodes, at), held=held, locators=on_string(launch, nodes, np.array(ends)),
@@ -137,8 +137,8 @@ def on_string(launch: Launch, nodes: np.ndarray, at: np.ndarray) -> np.ndarray:
     marks, place = launch.braced.marks, launch.braced.string_place[::-1]
     string = nodes[:, marks.tip_u : marks.tip_l + 1][:, ::-1]
     cell = np.clip(np.searchsorted(place, at) - 1, 0, place.size - 2)
-    part = ((at - place[cell]) / (place[cell + 1] - place[cell]))[:, None]
-    points: np.ndarray = (1.0 - part) * string[:, cell] + part * string[:, cell + 1]
+    share = ((at - place[cell]) / (place[cell + 1] - place[cell]))[:, None]
+    points: np.ndarray = (1.0 - share) * string[:, cell] + share * string[:, cell + 1]
     return points
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from archerysim.shot.flight.fly import fly
-from archerysim.shot.flight.on_the_range import CAUTION, FAR_BARE, FAR_BUTT, JUNIORS, range_cautions
+from archerysim.shot.flight.range_cautions import CAUTION, FAR_BARE, FAR_BUTT, JUNIORS, range_cautions
 from tests.shot.examples import shot
 
 # distance [m], bare, category, what is said

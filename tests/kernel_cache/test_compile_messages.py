@@ -11,8 +11,8 @@ from typing import Any
 
 import pytest
 
-from archerysim.cli.messages import told
-from archerysim.kernel_cache import compiling
+from archerysim.cli.messages import log_shown
+from archerysim.kernel_cache import compile_messages
 from archerysim.kernel_cache.interrupts import when_heard
 from tests.kernel_cache.tiny import fresh
 
@@ -20,7 +20,7 @@ from tests.kernel_cache.tiny import fresh
 @pytest.fixture(autouse=True)
 def _none_compiled_yet(monkeypatch: pytest.MonkeyPatch) -> None:
     for name, value in {"kept": None, "begun": set(), "names": {"tests.kernel_cache.tiny.twice", "other"}}.items():
-        monkeypatch.setattr(compiling.TOLD, name, value)
+        monkeypatch.setattr(compile_messages.COMPILES, name, value)
 
 
 def test_by_logging(tmp_path: Path, caplog: pytest.LogCaptureFixture) -> None:
@@ -50,7 +50,7 @@ class Screen(io.StringIO):
 def test_on_the_command_line(kind: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     screen = kind()
     monkeypatch.setattr(sys, "stderr", screen)
-    with told():
+    with log_shown():
         fresh(tmp_path)(1.5)
         before = screen.getvalue()
     after = screen.getvalue().removeprefix(before)
@@ -61,7 +61,7 @@ def test_on_the_command_line(kind: Any, tmp_path: Path, monkeypatch: pytest.Monk
         assert before == line
     assert after.startswith("archerysim: compiled a kernel in ")
     assert after.endswith(" s\n")
-    with told():
+    with log_shown():
         fresh(tmp_path)(1.5)
     assert screen.getvalue() == before + after  # nothing to tell
     assert not logging.getLogger("archerysim").handlers
@@ -69,13 +69,13 @@ def test_on_the_command_line(kind: Any, tmp_path: Path, monkeypatch: pytest.Monk
 
 def test_interrupts_are_handled_as_before_once_it_is_compiled(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     seen = []
-    real = compiling.TOLD.on_end
+    real = compile_messages.COMPILES.on_end
 
     def on_end(event: Any) -> None:
         seen.append(signal.getsignal(signal.SIGINT))
         real(event)
 
-    monkeypatch.setattr(compiling.TOLD, "on_end", on_end)
+    monkeypatch.setattr(compile_messages.COMPILES, "on_end", on_end)
     before = signal.signal(signal.SIGINT, signal.default_int_handler)
     try:
         fresh(tmp_path)(1.5)

@@ -22,7 +22,7 @@ log = logging.getLogger("archerysim")
 SECONDS = 0.5  # that one takes, about
 
 
-class _Told(event.Listener):  # type: ignore[misc, unused-ignore]
+class _CompileListener(event.Listener):  # type: ignore[misc, unused-ignore]
     """Follows numba as it compiles."""
 
     def __init__(self) -> None:
@@ -75,5 +75,5 @@ def _how_long(count: int) -> str:
     return f"{what} for this machine ({long}, {'once' if lasting() else 'in every run'})"
 
 
-TOLD = _Told()
-event.register("numba:compile", TOLD)
+COMPILES = _CompileListener()
+event.register("numba:compile", COMPILES)

@@ -17,14 +17,14 @@ Grounds = tuple[Kind, str]  # how a value was found, and from what or why
 GIVEN: Grounds = ("given", "given")
 
 
-class Part:
+class Filling:
     """The values of the record at a path of a setup so far, with their grounds: given, then usual, then added."""
 
     def __init__(self, record: Record, path: str, form: Form) -> None:
         self.record, self.path = record, path
         self.values: dict[str, Any] = {}
         self.grounds: dict[str, Grounds] = {}
-        self.inside: dict[str, Part | tuple[Part, ...]] = {}
+        self.inside: dict[str, Filling | tuple[Filling, ...]] = {}
         self.made: dict[type[Any], Any] = {}  # records made of the values, when nothing more is added
         given = opened(record)
         for name, usual in _values_of(type(record), form):
@@ -34,8 +34,8 @@ class Part:
                 self.values[name], self.grounds[name] = usual.value, ("assumed", usual.basis)
         for item in tables_of(type(record)):
             inner, where = given[item.name], join(path, item.name)
-            parts = tuple(Part(one, join(where, i), form) for i, one in enumerate(inner)) if item.many else None
-            self.inside[item.name] = Part(inner, where, form) if parts is None else parts
+            fillings = tuple(Filling(one, join(where, i), form) for i, one in enumerate(inner)) if item.many else None
+            self.inside[item.name] = Filling(inner, where, form) if fillings is None else fillings
 
     def __contains__(self, name: str) -> bool:
         return name in self.values
@@ -65,13 +65,13 @@ class Part:
         if name not in self.values:
             self.values[name], self.grounds[name] = value, ("assumed", how)
 
-    def one_inside(self, name: str) -> Part:
+    def one_inside(self, name: str) -> Filling:
         """The record inside of that name."""
         inner = self.inside[name]
-        assert isinstance(inner, Part)
+        assert isinstance(inner, Filling)
         return inner
 
-    def all_inside(self, name: str) -> tuple[Part, ...]:
+    def all_inside(self, name: str) -> tuple[Filling, ...]:
         """The records of the list inside of that name."""
         inner = self.inside[name]
         assert isinstance(inner, tuple)
@@ -82,11 +82,11 @@ class Part:
         for name, value in self.values.items():
             yield join(self.path, name), value, self.grounds[name]
         for inner in self.inside.values():
-            for one in (inner,) if isinstance(inner, Part) else inner:
-                yield from one.sources()
+            for filling in (inner,) if isinstance(inner, Filling) else inner:
+                yield from filling.sources()
 
 
-def value_at(part: Part, steps: Sequence[str | int], place: Place) -> Any:
+def value_at(filling: Filling, steps: Sequence[str | int], place: Place) -> Any:
     """The value at a place in a record that has been filled in, from its own steps; None where none is known.
 
     Raises
@@ -94,7 +94,7 @@ def value_at(part: Part, steps: Sequence[str | int], place: Place) -> Any:
     SetupError
         If a list or a row there is shorter.
     """
-    here: Any = part
+    here: Any = filling
     for step in steps:
         if isinstance(step, int):
             here = None if here is None else member(here, step, place.path)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from archerysim.mechanics.compiling import part
+from archerysim.mechanics.compiling import inlined
 from archerysim.mechanics.release.chain_loss import chain_loss
 
 SAMPLE = 4  # steps between two looks at the chain's losses
 
 
-@part
+@inlined
 def add_up(model, nodes, acting, dt, look, works):
     """Add a step's work to the account; the chain's losses where one looks at them, for all steps until the next."""
     if look:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.equipment.typical import usual_draw_weight
-from archerysim.shot.before import Before
+from archerysim.shot.bow_before import Before
 
 POUND = 4.4482216152605  # [N]
 SLACK = 0.1 * POUND  # [N] of draw weight that counts as the same [judgement]

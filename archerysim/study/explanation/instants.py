@@ -87,11 +87,11 @@ def story(launch: Launch) -> tuple[Instant, ...]:
     return tuple(instant(launch, name, time) for name, time in sorted(kept, key=lambda one: one[1]))
 
 
-def frames(told: tuple[Instant, ...]) -> tuple[Instant, ...]:
+def frames(instants: tuple[Instant, ...]) -> tuple[Instant, ...]:
     """The five of a strip; without an end of the rest's support, the straight string stands for it."""
-    found = {one.name: one for one in told}
-    third = found.get(FRAMES[2]) or found.get("string straight") or found["greatest push"]
-    return (found[FRAMES[0]], found[FRAMES[1]], third, found[FRAMES[3]], found[FRAMES[4]])
+    named = {instant.name: instant for instant in instants}
+    third = named.get(FRAMES[2]) or named.get("string straight") or named["greatest push"]
+    return (named[FRAMES[0]], named[FRAMES[1]], third, named[FRAMES[3]], named[FRAMES[4]])
 
 
 def instant(launch: Launch, name: str, time: float) -> Instant:
