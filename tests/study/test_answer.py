@@ -53,6 +53,17 @@ def test_an_interval_ends_at_a_bound() -> None:
     assert (found.low[1], found.high[1]) == (-1.0, 1.0)
 
 
+def test_an_end_at_a_bound_is_the_bound_to_the_bit() -> None:
+    for datum in np.linspace(-2.0, 2.0, 40):  # middles all over, from which a difference and a sum lose a bit
+        asked = linear([[1.0, 0.3]], [float(datum)], bound=1.3)
+        found = answer(asked, points=3)
+        assert tuple(found.low[1:]) == (-1.3,)
+        assert tuple(found.high[1:]) == (1.3,)
+        for profile in found.profiles:
+            assert np.all(np.abs(profile[:, 0]) <= 1.3)
+            assert np.all(np.diff(profile[:, 0]) > 1e-9)  # no point twice
+
+
 def test_profile_has_risen_by_its_measure_at_the_ends() -> None:
     e = expected()
     asked = question(e, (noted(-0.15, 0.03), noted(-0.10, 0.03)), speed=48.0)
