@@ -12,7 +12,7 @@ from archerysim.mechanics.arrays import Grid
 from archerysim.mechanics.release.stable_step import size_of_swing, swing_in
 from archerysim.mechanics.statics.room import BEND, BETWEEN, BORDERS, CELL, SAME, divided, size_of
 from archerysim.shot.arrays.memory import memory_for
-from tests.mechanics.helpers import random_row
+from tests.support.mechanics.random_rows import random_row
 
 BEYOND = 7  # numbers more than are needed
 

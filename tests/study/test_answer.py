@@ -9,14 +9,15 @@ import pytest
 
 from archerysim import status
 from archerysim.errors import ShotError
+from archerysim.fields.given import NO_CHANGES
 from archerysim.study.notes import response_surface as module
 from archerysim.study.notes.group_means import SCATTER, read_groups
 from archerysim.study.notes.next_shot import alike, further_shots, mixture, taken_off
 from archerysim.study.notes.posterior import RISE, Answer, Question, answer, question
 from archerysim.study.notes.read_group import settled
 from archerysim.study.notes.response_surface import Surface, surface
-from tests.shot.examples import built
-from tests.study.noted_cases import MESH, NOW, case, expected, noted
+from tests.support.shot.example_bows import built
+from tests.support.study.noted_cases import MESH, NOW, case, expected, noted
 
 CASES, REAL = 200, 6
 
@@ -97,7 +98,7 @@ def test_a_failed_shot_is_left_out_and_too_many_are_an_error(monkeypatch: pytest
     real, calls = module.launch_at, iter(range(1000))
 
     def failing(every: int):  # type: ignore[no-untyped-def]
-        def launch(base, causes, reading, z=None, extra=None):  # type: ignore[no-untyped-def]
+        def launch(base, causes, reading, z=None, extra=NO_CHANGES):  # type: ignore[no-untyped-def]
             if z is not None and next(calls) % every == 0:
                 raise ShotError("release", status.TIME_CAP)
             return real(base, causes, reading, z, extra)
