@@ -11,9 +11,9 @@ from archerysim.mechanics.statics.tangent import chain_tangent
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.arrays.wraps import lying
 from archerysim.shot.statics.bracing import Bracing
-from tests.mechanics.helpers import dense, empty_matrix, free_part
 from tests.mechanics.test_wrap import STIFFNESS, End, differences, end_of
-from tests.outside.bows import textbook_bow
+from tests.support.mechanics.dense_matrices import dense, empty_matrix, free_part
+from tests.support.shot.textbook_bows import textbook_bow
 
 RADIUS = 0.12  # of the limb's axis [m]
 BEGIN = np.pi - 0.8  # where the tip stands on the circle [rad], anticlockwise from x; the belly looks to -x

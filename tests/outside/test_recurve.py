@@ -27,8 +27,8 @@ from archerysim.shot.statics.bracing import Bracing
 from archerysim.shot.statics.draw import Drawing, draw_to
 from archerysim.shot.statics.stability import tips_over
 from archerysim.status import UNSTABLE
-from tests.outside.bows import textbook_bow
 from tests.outside.test_stability import HEIGHT, LEAN, recurve, stiffness_along
+from tests.support.shot.textbook_bows import textbook_bow
 
 FULL = 0.667  # of the string's middle from the pivot at full draw [m]
 POINT = 1e-4  # [m] between the throat's edges: as good as one point (with 4 mm the pulls are 0.2 % more)

@@ -19,7 +19,7 @@ from archerysim.status import UNSTABLE
 from tests.outside.test_stability import ELASTICA, HEIGHT, LEAN, recurve
 from tests.random_bows.second_way import TwoLimbs, braced_with
 from tests.random_bows.shooting import braced_by_energy
-from tests.random_setups import random_setup
+from tests.support.equipment.random_setups import random_setup
 
 # curvature of the outer part [1/m], where it begins, and whether it is there at once
 BOWS = [
