@@ -153,9 +153,12 @@ def stored_ratio() -> str:
         curve = archerysim.draw(built(name))
         stroke = curve.draw_length[-1] - curve.draw_length[0]
         rows.append([name, f"{curve.energy[-1] / (curve.force[-1] * stroke):.2f}"])
-    curved = reflexed("club-outdoor")
-    stroke = curved.draw_length[-1] - curved.draw_length[0]
-    rows.append(["club-outdoor, limbs curved forward", f"{curved.energy[-1] / (curved.force[-1] * stroke):.2f}"])
+    for words, curve in (
+        ("limbs curved forward by 0.35 rad, evenly more towards the tip", reflexed("club-outdoor")),
+        ("a recurve's limbs: 6 1/m over the outer third, pockets at 2 deg", recurved("club-outdoor")),
+    ):
+        stroke = curve.draw_length[-1] - curve.draw_length[0]
+        rows.append([f"club-outdoor, {words}", f"{curve.energy[-1] / (curve.force[-1] * stroke):.2f}"])
     return table(("bow", "W / (F x stroke)"), rows)
 
 
@@ -163,6 +166,14 @@ def reflexed(name: str) -> archerysim.DrawCurve:
     """Draw curve of an example with limbs curved forward by 0.35 rad when unstrung, fitted to the same numbers."""
     length = filled(setup(name)).number("upper_limb.length")
     return archerysim.draw(setup(name).with_si(**{"limbs.natural_curvature": (0.0, 0.7 / length)}))
+
+
+def recurved(name: str) -> archerysim.DrawCurve:
+    """Draw curve of an example with a recurve's limbs, on which the string lies, fitted to the same numbers."""
+    at = (0.0, 0.6, 0.68, 1.0)
+    shape = {"limbs.at": at, "limbs.natural_curvature": (0.0, 0.0, 6.0, 6.0)}
+    stiffness = {"limbs.bending_stiffness": tuple(1.0 - 0.765 * place for place in at)}
+    return archerysim.draw(setup(name).with_si(**shape, **stiffness).replace(**{"bow.pocket_angle": "2 deg"}))
 
 
 def shaft_load() -> str:
