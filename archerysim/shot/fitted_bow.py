@@ -157,9 +157,9 @@ class FittedBow:
         if done.drawn.throat_x == full_draw_x(done.drawing.setup):
             self.__dict__["statics"] = Statics(done.drawing.braced, done.drawing, done.drawn)
 
-    def _with(self, **told: Any) -> FittedBow:
+    def _with(self, **changes: Any) -> FittedBow:
         """The same bow, braced and drawn already, told otherwise."""
-        new = replace(self, **told)
+        new = replace(self, **changes)
         new.__dict__.update({name: self.__dict__[name] for name in FOUND if name in self.__dict__})
         return new
 
