@@ -117,9 +117,9 @@ def flight_scene(
 
 def _if_the_same(shown: list[Flight], what: str) -> Any:
     """Name or reading of the bow where it is the same for all flights; else nothing."""
-    found = {getattr(one, what) for one in shown}
-    one = found.pop()
-    return None if found or (isinstance(one, float) and not math.isfinite(one)) else one
+    values = {getattr(flight, what) for flight in shown}
+    value = values.pop()
+    return None if values or (isinstance(value, float) and not math.isfinite(value)) else value
 
 
 def _several(flights: Any) -> list[Flight]:

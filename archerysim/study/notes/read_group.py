@@ -273,12 +273,12 @@ def _without(
     )  # fmt: skip
 
 
-def _today(bow: FittedBow, now: float, by: ReadBy) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
+def _today(bow: FittedBow, reading: float, by: ReadBy) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
     """Warnings of a shot with today's reading [m], the limits passed; what is said where they forbid all shots."""
     try:
-        launch = launch_at(bow, (), now)
+        launch = launch_at(bow, (), reading)
     except ShotError as error:
-        at = f"{1e3 * by.reading(now):.1f} mm {by.words}"
+        at = f"{1e3 * by.reading(reading):.1f} mm {by.words}"
         return (f"No shot with today's reading, {at}, so its warnings are not known: {error}",), (), ()
     stop = "no advice: DO NOT SHOOT this arrow; take a heavier one, or put the setup file right, then read again"
     forbidden = not_to_shoot(launch.limits_passed, launch.warnings)
