@@ -181,7 +181,7 @@ def _draw_level(found: Diagnosis, ax: Axes) -> None:
 
 
 def _title(found: Diagnosis) -> str:
-    return found.move.words if found.move else found.said[0] if found.said else "no advice"
+    return found.move.words if found.move else found.remarks[0] if found.remarks else "no advice"
 
 
 def _wanted(found: Diagnosis, distance: float) -> float:

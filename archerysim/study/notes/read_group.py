@@ -66,7 +66,7 @@ class CauseEstimate:
     words: str
 
 
-@result("notes.name", "groups", "warnings", "said", "causes", "apart", "further")
+@result("notes.name", "groups", "warnings", "remarks", "causes", "apart", "further")
 @dataclass(frozen=True)
 class Diagnosis:
     """What an archer's notes say.
@@ -80,7 +80,7 @@ class Diagnosis:
         Those of a shot with the reading where the locators stand now: to be read before anything else.
     limits_passed : tuple of str
         Which limits the first of the warnings speak of.
-    said : tuple of str
+    remarks : tuple of str
         What has to be said first: too few shafts, wind, contact, sideways.
     move : Move or None
         None where there is no advice.
@@ -113,7 +113,7 @@ class Diagnosis:
     groups: tuple[Noted, ...]
     warnings: tuple[str, ...]
     limits_passed: tuple[str, ...]
-    said: tuple[str, ...]
+    remarks: tuple[str, ...]
     move: Move | None
     causes: tuple[CauseEstimate, ...]
     pairs: tuple[Alike, ...]
