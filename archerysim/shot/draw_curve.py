@@ -117,5 +117,7 @@ def curve_of(
     others = [
         *warnings.of_changes(full, last.weight, before), *warnings.of_bow(full, braced),
     ]  # fmt: skip
-    told = warnings.all_warnings(passed, others)
-    return DrawCurve(length, force, energy, tuple(steps), braced, built, told, tuple(passed), strain, drawing, edits)
+    sentences = warnings.all_warnings(passed, others)
+    return DrawCurve(
+        length, force, energy, tuple(steps), braced, built, sentences, tuple(passed), strain, drawing, edits
+    )
