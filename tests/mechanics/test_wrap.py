@@ -51,7 +51,7 @@ class End:
     def path(self) -> tuple[int, int, float, float, float]:
         """How it lies, on which piece it leaves, how far along, length on the belly and of the whole way."""
         how, piece, share, lying, length, _, _ = wrap_path(
-            self.wrap, self.x, self.y, np.zeros((2, self.wrap.reach + 2))
+            self.wrap, self.x, self.y, *np.zeros((2, self.wrap.reach + 2))
         )
         return int(how), int(piece), float(share), float(lying), float(length)
 
@@ -62,13 +62,13 @@ class End:
         return replace(self, rest=rest)
 
     def energy(self) -> float:
-        longer = lies_on(self.wrap, self.x, self.y, np.zeros((2, self.wrap.reach + 2)))[2] - self.rest[self.wrap.cell]
+        longer = lies_on(self.wrap, self.x, self.y, *np.zeros((2, self.wrap.reach + 2)))[2] - self.rest[self.wrap.cell]
         return 0.5 * STIFFNESS * max(longer, 0.0) ** 2
 
     def force(self) -> np.ndarray:
         """(2 n,) on every node, x and y in turn [N]."""
         fx, fy = np.zeros((2, self.x.size))
-        wrap_force(self.wrap, self.rest, self.least, self.x, self.y, np.zeros((2, self.wrap.reach + 2)), fx, fy)
+        wrap_force(self.wrap, self.rest, self.least, self.x, self.y, *np.zeros((2, self.wrap.reach + 2)), fx, fy)
         return np.column_stack((fx, fy)).ravel()
 
     def stiffness(self) -> np.ndarray:
@@ -77,7 +77,7 @@ class End:
         block, rows = np.zeros((most, most)), np.zeros((3, most))
         along = np.zeros((2, self.x.size))
         size = wrap_block(
-            self.wrap, self.rest, self.x, self.y, 0.0, block, np.zeros((2, self.wrap.reach + 2)), *along, rows
+            self.wrap, self.rest, self.x, self.y, 0.0, block, *np.zeros((2, self.wrap.reach + 2)), *along, rows
         )
         places = [2 * i + k for i in self.nodes for k in (0, 1)][:size]
         whole = np.zeros((2 * self.x.size, 2 * self.x.size))

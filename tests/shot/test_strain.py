@@ -15,6 +15,7 @@ import archerysim
 from archerysim.equipment import Limb, Setup, filled
 from archerysim.mechanics.arrays import Marks
 from archerysim.shot.arrays.build import limb_cells
+from archerysim.shot.arrays.wraps import DRAWN, end_pull, string_line
 from archerysim.shot.draw_curve import DrawCurve
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import draw, shoot, strain
@@ -112,12 +113,20 @@ def outside(launch: Launch, limb: str, drawn: bool) -> tuple[float, float]:
     x, y = state.x, state.y
     tip, root, by = (m.tip_u, m.root_u, 1) if limb == "upper" else (m.tip_l, m.root_l, -1)
     cell = tip if limb == "upper" else tip - 1
-    along = np.array([x[tip + by] - x[tip], y[tip + by] - y[tip]])
-    length = float(np.hypot(*along))
-    pull = chain.stretch[cell] * (length - chain.rest_length[cell]) * along / length
+    wrap = chain.above if limb == "upper" else chain.below
+    string = string_line(chain, m, np.column_stack((x, y)))
+    begin = string[DRAWN - 1 if limb == "upper" else -DRAWN] if wrap.reach else np.array([x[tip], y[tip]])
+    end = np.array([x[tip + by], y[tip + by]])
+    length = float(np.hypot(*(end - begin)))
+    if wrap.reach:
+        size = end_pull(wrap, chain.rest_length, x, y)
+    else:
+        size = chain.stretch[cell] * (length - chain.rest_length[cell])
+    pull = size * (end - begin) / length
     nodes = np.arange(root + by, tip + by, by)
     force = chain.mass[nodes, None] * GRAVITY * np.array([np.sin(level), -np.cos(level)])
-    force[-1] += pull
+    force = np.vstack((force, pull))  # the string's, somewhere on its line: where its own node stands
+    nodes = np.append(nodes, tip + by)
     arms = np.stack((x[nodes] - x[root], y[nodes] - y[root]), axis=1)
     moment = float((arms[:, 0] * force[:, 1] - arms[:, 1] * force[:, 0]).sum())
     first = arms[0] / np.hypot(*arms[0])

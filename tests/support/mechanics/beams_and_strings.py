@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.linalg import eigh
 
-from archerysim.mechanics.arrays import Chain, Grid
+from archerysim.mechanics.arrays import Chain, Grid, Wrap
 from archerysim.mechanics.forces.chain import chain_forces
 from archerysim.mechanics.statics.envelope import factor, solve
 from archerysim.mechanics.statics.room import Matrix
@@ -18,6 +18,7 @@ from archerysim.shot.arrays.build import limb_cells, make_cells
 from tests.support.mechanics.dense_matrices import blocks_for, dense, empty_matrix
 
 TWO_WAY = -1e30
+NOWHERE = Wrap(0, 1, 0, 1.0, 0, np.zeros(2), 0, np.ones(1))  # a limb that no string can lie on
 Load = Callable[[np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarray]]
 
 
@@ -36,7 +37,9 @@ def make_chain(
     zero, none = np.zeros(n - 1), np.zeros(n)
     least = np.full(n - 1, 0.0 if slack else TWO_WAY)
     bend = none.copy() if bend is None else bend
-    return Chain(mass, inverse, stretch, rest_length, least, zero, zero.copy(), bend, none, none.copy())
+    return Chain(
+        mass, inverse, stretch, rest_length, least, zero, zero.copy(), bend, none, none.copy(), NOWHERE, NOWHERE
+    )
 
 
 def plain_grid(chain: Chain) -> Grid:
