@@ -7,12 +7,13 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.mechanics.arrays import Marks, Wrap
-from archerysim.mechanics.forces.wrap import lies_on
+from archerysim.mechanics.arrays import Chain, Marks, Wrap
+from archerysim.mechanics.forces.wrap import belly_line, lies_on
 
 END_SHARE = 0.28  # of a limb's length: the string's end cell, where it may lie on the limb
 TIED = 0.030  # [m] from the tip, over which the string comes down to the limb's axis
 TIP_THICKNESS = 0.5  # of the root's thickness, where there is no table [judgement]
+DRAWN = 13  # places along each limb on which the string lies, in its line
 STRING_DENSITY = 700.0  # [kg/m3] of a waxed string with the air in it [judgement]
 
 
@@ -86,3 +87,20 @@ def lying(wrap: Wrap, x: np.ndarray, y: np.ndarray) -> tuple[int, float, float]:
 def end_pull(wrap: Wrap, rest_length: np.ndarray, x: np.ndarray, y: np.ndarray) -> float:
     """Pull of an end cell, positive where it is taut [N]."""
     return float(wrap.stretch[0]) * (lying(wrap, x, y)[2] - float(rest_length[wrap.cell]))
+
+
+def string_line(chain: Chain, marks: Marks, nodes: np.ndarray) -> np.ndarray:
+    """The string's line from tip to tip, with what lies on the limbs (k, 2) [m], for places ``nodes`` of all (n, 2)."""
+    string = nodes[marks.tip_u : marks.tip_l + 1]
+    if not marks.reach_u + marks.reach_l:
+        return string
+    x, y = np.ascontiguousarray(nodes[:, 0]), np.ascontiguousarray(nodes[:, 1])
+    ends = []
+    for wrap in (chain.above, chain.below):
+        line = np.empty((2, DRAWN))
+        if wrap.reach:
+            belly_line(wrap, x, y, np.empty((2, wrap.reach + 2)), *line)
+        else:
+            line[:] = nodes[wrap.tip][:, None]
+        ends.append(line.T)
+    return np.concatenate([ends[0], string[1:-1], ends[1][::-1]])
