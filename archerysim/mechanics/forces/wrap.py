@@ -214,3 +214,33 @@ def lies_on(w, x, y, slope_x, slope_y):
 def wrap_pull(w, rest_length, x, y, slope_x, slope_y):
     """Pull of the end cell [N]."""
     return max(w.stretch[0] * (lies_on(w, x, y, slope_x, slope_y)[2] - rest_length[w.cell]), 0.0)
+
+
+@kernel
+def belly_line(w, x, y, slope_x, slope_y, out_x, out_y):
+    """Write places along the belly from the tip to where the string leaves it [m]; where it is free, all the tip's."""
+    _, piece, share, _, _, _, _ = wrap_path(w, x, y, slope_x, slope_y)
+    count = out_x.shape[0]
+    for i in range(count):
+        out_x[i] = x[w.tip]
+        out_y[i] = y[w.tip]
+        if piece == 0 or i == 0:
+            continue
+        along = (piece - 1.0 + share) * i / (count - 1.0)
+        k = min(int(along) + 1, piece)
+        v = along - (k - 1)
+        mx, my = belly_point(w, x, y, k)
+        nx, ny = belly_point(w, x, y, k + 1)
+        ex = 0.5 * (mx + nx)
+        ey = 0.5 * (my + ny)
+        if k > 1:
+            lx, ly = belly_point(w, x, y, k - 1)
+            bx = 0.5 * (lx + mx)
+            by = 0.5 * (ly + my)
+        else:
+            bx = x[w.tip]
+            by = y[w.tip]
+            mx = 0.75 * mx + 0.25 * nx
+            my = 0.75 * my + 0.25 * ny
+        out_x[i] = bx + v * (2.0 * (mx - bx) + v * (ex - 2.0 * mx + bx))
+        out_y[i] = by + v * (2.0 * (my - by) + v * (ey - 2.0 * my + by))

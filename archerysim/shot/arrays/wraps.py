@@ -8,8 +8,8 @@ import numpy as np
 
 from archerysim.equipment.filled_records import FilledLimb
 from archerysim.equipment.filled_setup import FilledSetup
-from archerysim.mechanics.arrays import Marks, Wrap
-from archerysim.mechanics.forces.wrap import BEYOND, lies_on
+from archerysim.mechanics.arrays import Chain, Marks, Wrap
+from archerysim.mechanics.forces.wrap import BEYOND, belly_line, lies_on
 
 END_SHARE = 0.28  # of a limb's length, at least: the string's end cell, where it may lie on the limb
 # It is to be some 2.2 times what touches at brace: after the shot up to 1.5 times that does, and where the cell's other
@@ -20,6 +20,7 @@ PER_TURN, LESS, MOST_SHARE = 0.275, 0.08, 0.6
 # in its way it would leave the limb, and how far it lies would hang on the cells' length
 TIED = 0.060
 TIP_THICKNESS = 0.5  # of the root's thickness, where there is no table [judgement]
+DRAWN = 13  # places along each limb on which the string lies, in its line
 STRING_DENSITY = 700.0  # [kg/m3] of a waxed string with the air in it [judgement]
 
 
@@ -123,3 +124,20 @@ def end_pull(wrap: Wrap, rest_length: np.ndarray, x: np.ndarray, y: np.ndarray) 
 def _lies(wrap: Wrap, x: np.ndarray, y: np.ndarray) -> tuple[int, float, float]:
     how, on, length = lies_on(wrap, x, y, np.empty(wrap.reach + 2), np.empty(wrap.reach + 2))
     return int(how), float(on), float(length)
+
+
+def string_line(chain: Chain, marks: Marks, nodes: np.ndarray) -> np.ndarray:
+    """The string's line from tip to tip, with what lies on the limbs (k, 2) [m], for places ``nodes`` of all (n, 2)."""
+    string = nodes[marks.tip_u : marks.tip_l + 1]
+    if not marks.reach_u + marks.reach_l:
+        return string
+    x, y = np.ascontiguousarray(nodes[:, 0]), np.ascontiguousarray(nodes[:, 1])
+    ends = []
+    for wrap in (chain.above, chain.below):
+        line = np.empty((2, DRAWN))
+        if wrap.reach:
+            belly_line(wrap, x, y, *np.empty((2, wrap.reach + 2)), *line)
+        else:
+            line[:] = nodes[wrap.tip][:, None]
+        ends.append(line.T)
+    return np.concatenate([ends[0], string[1:-1], ends[1][::-1]])

@@ -27,6 +27,8 @@ class MovingShot:
         After the release begins [s].
     nodes : (f, n, 2) array
         All nodes of the bow and the arrow.
+    string : (f, k, 2) array
+        From the upper tip down; with what of it lies on the limbs.
     riser : (f, 3, 2) array
         Upper limb's root, pivot, lower limb's root.
     fingers : (f, 3, 2) array
@@ -51,6 +53,7 @@ class MovingShot:
 
     time: np.ndarray
     nodes: np.ndarray
+    string: np.ndarray
     riser: np.ndarray
     fingers: np.ndarray
     held: np.ndarray
@@ -89,6 +92,7 @@ def moving_shot(launch: Launch, frames: int | None = None) -> MovingShot:
         If the launch has no trace.
     """
     from archerysim.equipment import filled
+    from archerysim.shot.arrays.wraps import string_line
     from archerysim.shot.timeline import fading
 
     trace, braced = launch.traced(), launch.braced
@@ -111,6 +115,7 @@ def moving_shot(launch: Launch, frames: int | None = None) -> MovingShot:
     rest, on_rest = _rest(launch, nodes[:, marks.tail :], pivot, turn, supports)
     return MovingShot(
         time=time, nodes=nodes,
+        string=np.array([string_line(braced.chain, marks, MM * one) for one in nodes]) / MM,
         riser=np.stack((nodes[:, marks.root_u], pivot, nodes[:, marks.root_l]), axis=1),
         fingers=on_string(launch, nodes, at), held=held, locators=on_string(launch, nodes, np.array(ends)),
         nock=nock, floor=floor, shaft=shaft, rest=rest, on_rest=on_rest, supports=supports,

@@ -144,7 +144,7 @@ def _bow(launch: Launch, m: MovingShot) -> Panel:
         Line("riser", m.riser, RISER, 14.0),
         Line("upper limb", m.nodes[:, marks.root_u : marks.tip_u + 1], UPPER, 5.0),
         Line("lower limb", m.nodes[:, marks.tip_l : marks.root_l + 1], LOWER, 5.0),
-        Line("string", m.nodes[:, marks.tip_u : marks.tip_l + 1], STRING, 2.0),
+        Line("string", m.string, STRING, 2.0),
         Line("arrow", m.nodes[:, marks.tail :], ARROW, 5.0),
         Line("rest", m.rest, LOOKS["rest"].color, filled=True),
         *_fingers(m, m.fingers, 6.0, 0.1),

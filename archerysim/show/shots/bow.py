@@ -103,11 +103,13 @@ def _line(ax: Axes, nodes: np.ndarray, gid: str, name: str, state: str, label: s
 
 def _state(ax: Axes, braced: Braced, nodes: np.ndarray, state: str) -> None:
     """Limbs, string and arrow of one state."""
+    from archerysim.shot.arrays.wraps import string_line
+
     m = braced.marks
     last = state == "full draw"
     _line(ax, nodes[m.root_u : m.tip_u + 1], f"upper limb, {state}", "upper", state, "upper limb" if last else "")
     _line(ax, nodes[m.tip_l : m.root_l + 1], f"lower limb, {state}", "lower", state, "lower limb" if last else "")
-    _line(ax, nodes[m.tip_u : m.tip_l + 1], f"string, {state}", "string", state, "string" if last else "")
+    _line(ax, string_line(braced.chain, m, nodes), f"string, {state}", "string", state, "string" if last else "")
     if m.tail < nodes.shape[0]:
         _line(ax, nodes[m.tail :], f"arrow, {state}", "arrow", state, "arrow" if last else "")
 
