@@ -174,5 +174,5 @@ def text_of(path: str | os.PathLike[str]) -> str:
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:
-        told = " (it is UTF-16)" if data[:2] in (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE) else ""
-        raise SetupError("", f"{os.fspath(path)} is not UTF-8 text{told}", "Save it as UTF-8") from None
+        encoding = " (it is UTF-16)" if data[:2] in (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE) else ""
+        raise SetupError("", f"{os.fspath(path)} is not UTF-8 text{encoding}", "Save it as UTF-8") from None

@@ -207,7 +207,7 @@ def _read(place: Place, value: Any, bare: Bare) -> Any:
     if value is None:
         return None
     if place.in_row and isinstance(place.field.about, Quantity):
-        return place.field.about.one(place.path, value, bare)
+        return place.field.about.single(place.path, value, bare)
     return place.field.read(place.path, value, bare=bare)
 
 

@@ -85,14 +85,14 @@ class Quantity:
             If it cannot be read or is out of range.
         """
         if self.count == 1:
-            return self.one(path, value, bare)
+            return self.single(path, value, bare)
         value = spelled(path, value, self.unit)
         if isinstance(value, str) or not isinstance(value, Iterable):
             if not self.spread:
                 remedy = f"Write a list in square brackets{', of three' if self.count else ''}"
                 raise SetupError(path, f"{quoted(value)} is one value where a row is wanted", remedy)
-            return (self.one(path, value, bare),) * self.count
-        row = tuple(self.one(path, item, bare) for item in value)
+            return (self.single(path, value, bare),) * self.count
+        row = tuple(self.single(path, item, bare) for item in value)
         if self.count and len(row) != self.count:
             problem = f"{len(row)} values given where {self.count} are wanted"
             raise SetupError(path, problem, "Give one each for index, middle and ring finger")
@@ -100,7 +100,7 @@ class Quantity:
             raise SetupError(path, "the list is empty", "Give its values or leave the field out")
         return row
 
-    def one(self, path: str, value: object, bare: Bare) -> float:
+    def single(self, path: str, value: object, bare: Bare) -> float:
         """One value, as of `read`: of a row too."""
         if bare == "in SI" and type(value) is float and not self.whole and self.low_si <= value <= self.high_si:
             return value + 0.0  # as below, for what is read most: numbers that were checked before

@@ -91,5 +91,5 @@ def curve_of(
     others = [
         *warnings.of_changes(full, last.weight, before), *warnings.of_bow(full, braced),
     ]  # fmt: skip
-    told = warnings.all_warnings(passed, others)
-    return DrawCurve(length, force, energy, tuple(steps), braced, built, told, tuple(passed), strain, edits)
+    sentences = warnings.all_warnings(passed, others)
+    return DrawCurve(length, force, energy, tuple(steps), braced, built, sentences, tuple(passed), strain, edits)

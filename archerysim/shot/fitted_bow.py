@@ -149,17 +149,17 @@ class FittedBow:
             before = lightest(as_measured, before)
         return new._with(before=before)
 
-    def _take(self, done: Fit) -> None:
+    def _take(self, fitted: Fit) -> None:
         """Keep what the fit has found of the bow already."""
-        if done.drawing is None or done.drawn is None:
+        if fitted.drawing is None or fitted.drawn is None:
             return
-        self.__dict__["braced"] = done.drawing.braced
-        if done.drawn.throat_x == full_draw_x(done.drawing.setup):
-            self.__dict__["statics"] = Statics(done.drawing.braced, done.drawing, done.drawn)
+        self.__dict__["braced"] = fitted.drawing.braced
+        if fitted.drawn.throat_x == full_draw_x(fitted.drawing.setup):
+            self.__dict__["statics"] = Statics(fitted.drawing.braced, fitted.drawing, fitted.drawn)
 
-    def _with(self, **told: Any) -> FittedBow:
+    def _with(self, **changes: Any) -> FittedBow:
         """The same bow, braced and drawn already, told otherwise."""
-        new = replace(self, **told)
+        new = replace(self, **changes)
         new.__dict__.update({name: self.__dict__[name] for name in FOUND if name in self.__dict__})
         return new
 

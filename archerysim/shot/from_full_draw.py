@@ -55,5 +55,5 @@ def _loosed(
         *warnings.of_changes(full, drawn.weight, before), *warnings.of_bow(full, braced),
         *warnings.of_release(drawing, loosed),
     ]  # fmt: skip
-    told = warnings.all_warnings(passed, others)
-    return make_launch(built, full, drawing, drawn, loosed, told, tuple(passed), strain, trace, edits)
+    sentences = warnings.all_warnings(passed, others)
+    return make_launch(built, full, drawing, drawn, loosed, sentences, tuple(passed), strain, trace, edits)

@@ -53,14 +53,14 @@ def all_warnings(passed: dict[str, str], others: Sequence[str]) -> tuple[str, ..
     return (*passed.values(), *others, *(() if passed else (NONE,)))
 
 
-def with_more(told: Sequence[str], more: Sequence[str]) -> list[str]:
+def with_more(texts: Sequence[str], more: Sequence[str]) -> list[str]:
     """Warnings and more cautions; what no limit passed means still last."""
-    return [*(one for one in told if one != NONE), *more, *(one for one in told if one == NONE)]
+    return [*(one for one in texts if one != NONE), *more, *(one for one in texts if one == NONE)]
 
 
-def not_to_shoot(passed: Sequence[str], told: Sequence[str]) -> str:
+def not_to_shoot(passed: Sequence[str], texts: Sequence[str]) -> str:
     """The warning that forbids to shoot, of a result's limits passed and warnings; "" where there is none."""
-    return next((words for name, words in zip(passed, told, strict=False) if name in NOT_TO_SHOOT), "")
+    return next((words for name, words in zip(passed, texts, strict=False) if name in NOT_TO_SHOOT), "")
 
 
 def limits_at_brace(full: FilledSetup, braced: Braced) -> dict[str, str]:

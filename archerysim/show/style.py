@@ -88,9 +88,9 @@ def heading(name: str, reading: float = float("nan"), distance: float = float("n
     """
     from archerysim.show import text
 
-    told = [text.reading(reading * MM, by)] if np.isfinite(reading) else []
-    told += [f"{distance:g} m"] if np.isfinite(distance) else []
-    return ": ".join(part for part in (name, ", ".join(told)) if part)
+    about = [text.reading(reading * MM, by)] if np.isfinite(reading) else []
+    about += [f"{distance:g} m"] if np.isfinite(distance) else []
+    return ": ".join(part for part in (name, ", ".join(about)) if part)
 
 
 def literal(text: str) -> str:

@@ -25,6 +25,8 @@ REFUSED = (archerysim.SetupError, archerysim.ShotError)
 AIMS = ("bare and fletched together", "bare slightly low", "no angle of attack", "no pitch rate", "least swing")
 # a field's name in the library now: the word under which it was recorded
 RENAMED: dict[str, str] = {
+    "remarks": "said",
+    "determined": "told",
     "zero_attack_reading": "nil_reading",
     "zero_attack_reading_per_spread": "nil_reading_per_spread",
     "zero_attack_reading_per_unit": "nil_reading_per_unit",
@@ -266,7 +268,7 @@ def explain(setup: Any, mesh: str) -> Words:
     found = archerysim.explain(setup, mesh=mesh)
     return {
         **plain(found),
-        "told": [plain(one) for one in found.told],
+        "told": [plain(one) for one in found.instants],
         "neutral bow": {"clear": plain(found.neutral.clear)},
         "contributions": {one.part.name: {**plain(one.part), **plain(one)} for one in found.contributions},
     }

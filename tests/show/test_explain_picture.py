@@ -41,13 +41,13 @@ def test_five_frames_on_one_scale(found: Explained) -> None:
     sides, beside = figure.axes[::2], figure.axes[1::2]
     assert len(sides) == len(beside) == 5
     assert len({ax.get_xlim() for ax in sides}) == len({ax.get_ylim() for ax in sides}) == 1
-    for ax, one in zip(sides, frames(found.told), strict=True):
+    for ax, one in zip(sides, frames(found.instants), strict=True):
         words = " ".join(text.get_text() for text in ax.texts)
         assert NAMES.get(one.name, one.name) in words
         assert f"{1e3 * one.time:.1f} ms" in words
     tails = [line(ax, "arrow").get_xdata()[0] for ax in sides]
     assert (np.diff(tails) > 0.0).all()
-    travelled = [1e3 * one.travel for one in frames(found.told)]
+    travelled = [1e3 * one.travel for one in frames(found.instants)]
     np.testing.assert_allclose(np.array(tails) - tails[0], travelled, atol=1.0)
     assert [len(lines(ax, "finger")) for ax in sides] == [3, 3, 0, 0, 0]
     assert [len(lines(ax, "locator")) for ax in sides] == [4] * 5  # two, each with its edge
@@ -82,7 +82,7 @@ def test_the_shaft_lies_on_the_rest_at_full_draw(found: Explained) -> None:
 
 def test_bars_are_the_forces_and_the_rest_has_its_own_scale(found: Explained) -> None:
     figure = explain(found)
-    chosen = frames(found.told)
+    chosen = frames(found.instants)
     for ax, one in zip(figure.axes[1::2], chosen, strict=True):
         bars, rest = ax.child_axes
         wide = {patch.get_gid(): patch.get_width() for axes in (bars, rest) for patch in axes.patches}
@@ -152,7 +152,7 @@ def test_table_in_words_and_in_time(found: Explained, lost: Explained) -> None:
     assert max(len(one) for one in text.splitlines()) <= 100
     times = [float(one.split(" ms")[0]) for one in text.splitlines() if one[:9].strip().replace(".", "").isdigit()]
     assert times == sorted(times)
-    assert len(times) == len(found.told)
+    assert len(times) == len(found.instants)
     rows = {one.split("  ")[1].strip(): one.split()[-3:] for one in text.splitlines() if one.startswith("  ")}
     assert float(rows["this bow"][0]) == pytest.approx(found.actual[0], abs=1e-3)
     assert float(rows["the neutral bow"][1]) == pytest.approx(found.base[1], abs=1e-3)

@@ -200,7 +200,7 @@ def test_too_few_bare_shafts_no_advice() -> None:
     found = diagnose(built("club-outdoor", MESH), notes(group(0.1, bare=(0.1, 0.1), bare_bad=(0.5,))), mesh=MESH)
     assert found.move is None
     assert found.causes == ()
-    assert any("too few good bare shafts" in line and "no advice" in line for line in found.said)
+    assert any("too few good bare shafts" in line and "no advice" in line for line in found.remarks)
 
 
 def test_heights_in_another_unit_no_advice() -> None:
@@ -208,10 +208,10 @@ def test_heights_in_another_unit_no_advice() -> None:
     found = diagnose(built("club-outdoor", MESH), notes(group(1.1), group(1.2)), mesh=MESH)
     assert found.move is None
     assert found.causes == ()
-    assert found.said[0] == (
+    assert found.remarks[0] == (
         "no advice: bare shafts 120 cm above, far from the fletched ones: check the numbers and their units"
     )
-    assert [one.startswith(f"group {k} is not used: ") for k, one in enumerate(found.said[1:], 1)] == [True, True]
+    assert [one.startswith(f"group {k} is not used: ") for k, one in enumerate(found.remarks[1:], 1)] == [True, True]
     beside = read(notes(group(1.1), group(0.05), group(0.05)))
     assert beside.move == plain().move
 
@@ -227,21 +227,21 @@ def test_no_advice_says_the_group_s_own_reason(more: dict[str, object], why: str
     few = group(0.1, bare=(0.1,))  # beside the other it is not the reason
     found = diagnose(built("club-outdoor", MESH), notes(group(0.1, **more), few), mesh=MESH)
     assert found.move is None
-    assert found.said[0] == why
-    assert not any("in the best group" in line for line in found.said)
+    assert found.remarks[0] == why
+    assert not any("in the best group" in line for line in found.remarks)
 
 
 def test_no_advice_where_every_group_is_suspected_and_today_s_is_none_of_them() -> None:
     found = read(notes(group(-0.5), group(0.1, reading=LOW, wind="4 m/s")))
     assert found.move is None
-    assert found.said[0] == "no advice: contact is suspected with every group"
+    assert found.remarks[0] == "no advice: contact is suspected with every group"
 
 
 def test_wind_and_sideways_are_said_and_a_group_in_wind_is_left_out() -> None:
     found = read(notes(group(-0.5, wind="3 m/s"), group(0.05), group(0.05, sideways="4 cm")))
-    assert any("repeat in calm" in line for line in found.said)
-    assert any("sideways is not ours" in line for line in found.said)
-    assert plain().said == ()
+    assert any("repeat in calm" in line for line in found.remarks)
+    assert any("sideways is not ours" in line for line in found.remarks)
+    assert plain().remarks == ()
     assert found.move is not None
     assert found.move.wanted == pytest.approx(plain().move.wanted, abs=2e-4)  # type: ignore[union-attr]
 
@@ -266,7 +266,7 @@ def test_contact_where_groups_go_up_with_the_reading() -> None:
     assert found.move is not None
     assert found.move.words == "contact suspected: go up 2 to 3 mm and test again"
     assert CONTACT[0] <= found.move.size <= CONTACT[1]
-    assert any("bare shafts can lie" in line for line in found.said)
+    assert any("bare shafts can lie" in line for line in found.remarks)
 
 
 def test_no_way_down_to_a_lower_reading_where_contact_is_suspected() -> None:
@@ -281,8 +281,8 @@ def test_no_way_down_to_a_lower_reading_where_contact_is_suspected() -> None:
     assert found.move.wanted < -0.002
     assert found.move.to == pytest.approx(LOW + CLEAR)
     assert "no lower: contact is suspected at 5.0 mm" in found.move.words
-    assert any("contact suspected at 5.0 mm" in line for line in found.said)
-    assert any("no move goes below 7.0 mm" in line for line in found.said)
+    assert any("contact suspected at 5.0 mm" in line for line in found.remarks)
+    assert any("no move goes below 7.0 mm" in line for line in found.remarks)
     assert found.further
     assert not any("lower" in shot.words for shot in found.further)
 
@@ -318,7 +318,7 @@ def test_contact_where_bare_shafts_lie_lower_than_anything_explains() -> None:
 
 def test_a_speed_that_nothing_explains_is_said_and_not_used() -> None:
     found = read(notes(group(0.05), group(0.05), speed="40 m/s", draw_weight="40 lb"))
-    assert sum("not used" in line for line in found.said) == 2
+    assert sum("not used" in line for line in found.remarks) == 2
     assert [told.value for told in found.causes] == [told.value for told in plain().causes]
 
 
@@ -351,8 +351,8 @@ def test_an_arrow_far_too_light_is_said_first_and_nothing_is_proposed() -> None:
     assert "arrow's mass" in shoot(setup, MESH, trace=False).limits_passed
     found = diagnose(setup, notes(group(-0.05), group(-0.05, wind="4 m/s")), mesh=MESH)
     assert found.warnings[0].startswith("DO NOT SHOOT")
-    assert "DO NOT SHOOT" in found.said[0]
-    assert not any("repeat" in line for line in found.said)
+    assert "DO NOT SHOOT" in found.remarks[0]
+    assert not any("repeat" in line for line in found.remarks)
     assert (found.move, found.further, found.apart) == (None, (), "")
     assert len(found.groups) == 2
 

@@ -155,10 +155,10 @@ def test_a_launch_is_explained_as_its_setup() -> None:
 
 def test_told_in_time() -> None:
     found = explained("club-outdoor")
-    times = [one.time for one in found.told]
+    times = [one.time for one in found.instants]
     assert times == sorted(times)
     assert times[0] == 0.0
-    named = {one.name: one for one in found.told}
+    named = {one.name: one for one in found.instants}
     assert named["full draw"].finger_force == pytest.approx(found.launch.draw_force)
     assert named["full draw"].travel == 0.0
     assert named["fingers half open"].finger_force == pytest.approx(0.5 * found.launch.draw_force)
@@ -170,14 +170,14 @@ def test_told_in_time() -> None:
     assert named["separation"].time == found.launch.separation.time
     assert named["clear"].pitch == pytest.approx(found.launch.clear.pitch, abs=1e-3)
     assert named["string straight"].travel == pytest.approx(0.4515, abs=0.005)  # from 28 in - 1.75 in to about brace
-    assert tuple(one.name for one in frames(found.told)) == FRAMES
+    assert tuple(one.name for one in frames(found.instants)) == FRAMES
 
 
 def test_fingers_one_after_the_other_and_a_rest_without_end() -> None:
     found = other(archer__release_delays=("0 ms", "1 ms", "2 ms"), rest__unlimited_support=True)
-    names = [one.name for one in found.told]
+    names = [one.name for one in found.instants]
     assert "rest's support ends" not in names
-    assert frames(found.told)[2].name == "string straight"
+    assert frames(found.instants)[2].name == "string straight"
     at = instant(found.launch, "", 1e-3)
     index, middle, ring = (f / s for f, s in zip(at.fingers, (0.3, 0.5, 0.2), strict=True))
     assert index < middle == ring  # a half cosine, begun by the index finger alone

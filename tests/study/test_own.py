@@ -95,7 +95,7 @@ def test_what_the_data_was_made_with_is_found(found: OwnFit) -> None:
     weight, mass, _, offset, x, y = found.estimates
     for one, true in ((weight, 34.4), (mass, 177.0), (offset, 1e3 * OFFSET), (x, 4.0), (y, -3.0)):
         assert abs(one.value - true) < 3.0 * one.error, one.path
-        assert one.told == "determined", one.path
+        assert one.determined == "determined", one.path
         assert one.error < 0.3 * one.prior
     assert abs(weight.value - 34.4) < 0.2 < abs(weight.start - 34.4)
     assert abs(mass.value - 177.0) < 6.0 < abs(mass.start - 177.0)
@@ -106,7 +106,7 @@ def test_what_the_data_was_made_with_is_found(found: OwnFit) -> None:
 def test_what_the_data_do_not_tell_is_said_so(found: OwnFit) -> None:
     """The rest gives the shaft a push of a newton or two for a few milliseconds: the film hardly sees it."""
     rest = found.estimates[2]
-    assert rest.told == "not at all"
+    assert rest.determined == "not at all"
     assert rest.share > 0.8
     assert rest.error > 0.8 * rest.prior
     assert abs(rest.value - rest.start) < rest.prior
@@ -210,7 +210,7 @@ def test_a_built_bow_s_stiffness_factor() -> None:
     found = fit_data(setup, OwnData(draw_force=measured_there), (STIFFNESS,), priors=False, mesh=MESH)
     (factor,) = found.estimates
     assert factor.value == pytest.approx(1.03, abs=5e-4)
-    assert factor.told == "determined"
+    assert factor.determined == "determined"
     assert found.setup.form == "built"
     assert found.setup.upper_limb.bending_stiffness == pytest.approx(stiffer["upper_limb.bending_stiffness"], rel=5e-4)
 

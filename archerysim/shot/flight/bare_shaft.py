@@ -122,7 +122,7 @@ def bare_difference(
         If the distance is out of range or out of the arrow's reach.
     """
     how: Any = {
-        "distance": check_distance(distance), "target_height": HEIGHT.one("target_height", target_height, "refused"),
+        "distance": check_distance(distance), "target_height": HEIGHT.single("target_height", target_height, "refused"),
         "air": air, "boundary_layer": boundary_layer, "perfect": perfect,
     }  # fmt: skip
     both = fly_both(launch, taped=taped, bare_launch=bare_launch, lift=True, **how)

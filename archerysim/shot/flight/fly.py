@@ -277,9 +277,9 @@ def fly(
     """
     return flown(
         launch, distance=check_distance(distance), fletched=fletched, taped=taped, bending=bending, sight=sight,
-        elevation=None if elevation is None else ELEVATION.one("elevation", elevation, "refused"),
-        target_height=HEIGHT.one("target_height", target_height, "refused"), air=air, boundary_layer=boundary_layer,
-        perfect=perfect, lift=lift, ground=None if ground is None else HEIGHT.one("ground", ground, "refused"),
+        elevation=None if elevation is None else ELEVATION.single("elevation", elevation, "refused"),
+        target_height=HEIGHT.single("target_height", target_height, "refused"), air=air, boundary_layer=boundary_layer,
+        perfect=perfect, lift=lift, ground=None if ground is None else HEIGHT.single("ground", ground, "refused"),
     )  # fmt: skip
 
 
@@ -338,7 +338,7 @@ def check_distance(distance: Any, name: str = "distance") -> float:
     SetupError
         If it has no unit, cannot be read or is out of range.
     """
-    return DISTANCE.one(name, distance, "refused")
+    return DISTANCE.single(name, distance, "refused")
 
 
 def sight_elevation(

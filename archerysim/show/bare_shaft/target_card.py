@@ -111,7 +111,7 @@ def target_card(
     from archerysim.shot.flight.range_cautions import range_cautions
 
     far = float(result.distances[0]) if distance is None else in_si("distance", distance, "m")
-    size = FACE.one("face_diameter", face_diameter, "refused") / MM
+    size = FACE.single("face_diameter", face_diameter, "refused") / MM
     if colours not in ("plain", "standard"):
         raise SetupError("colours", f"{colours!r} is not known", 'Use "plain" or "standard"')
     given = readings_shown(result)

@@ -51,7 +51,7 @@ def explain(result: Explained, figure: Figure | None = None, *, left_handed: boo
     from archerysim.study.explanation.instants import frames
 
     launch = result.launch
-    chosen = frames(result.told)
+    chosen = frames(result.instants)
     figure = style.new_figure(ROW * len(chosen) + 2.8) if figure is None else figure
     grid = figure.add_gridspec(len(chosen), 2, width_ratios=(3.0, 1.0))
     shapes = [_Shape(launch, one.time) for one in chosen]

@@ -31,7 +31,7 @@ def explain_table(result: Explained) -> str:
     """
     lines = [f"{result.launch.setup.name}: why the arrow leaves as it does", ""]
     lines += titled(
-        "The shot, in the order of time", [line for one in result.told for line in _instant_lines(result, one)]
+        "The shot, in the order of time", [line for one in result.instants for line in _instant_lines(result, one)]
     )
     lines += _why(result)
     return with_warnings(lines, result.launch.warnings, len(result.launch.limits_passed))

@@ -62,8 +62,8 @@ def flight_table(launch: Launch, flight: Flight, apart: BareDifference, taped: b
     lines += titled(f"Bare shaft, {tape}, beside fletched ones at {flight.distance:g} m, same sight", _apart(apart))
     if launch.events:
         lines += titled("On the way out of the bow", wrapped("; ".join(launch.events)))
-    told = with_more(launch.warnings, range_cautions(flight.distance, True, launch.setup.category))
-    return with_warnings(lines, told, len(launch.limits_passed))
+    sentences = with_more(launch.warnings, range_cautions(flight.distance, True, launch.setup.category))
+    return with_warnings(lines, sentences, len(launch.limits_passed))
 
 
 def height(value: float) -> str:

@@ -165,8 +165,8 @@ def group_by_reading(result: ReadingGroups, axes: Any = None) -> Figure:
     if new:
         one = next((g for g in result.groups if g is not None), None)
         if one is not None:
-            told = f"{one.count} shots at {one.distance:g} m each, the same hands. {OUTSIDE}"
-            style.head(figure, f"{one.setup.name}: how wide the groups are by the reading", told)
+            heading = f"{one.count} shots at {one.distance:g} m each, the same hands. {OUTSIDE}"
+            style.head(figure, f"{one.setup.name}: how wide the groups are by the reading", heading)
         why = f"best by {result.how!r}, not by the groups" if result.how != "as given" else "the reading asked for"
         today = f"Triangle: today's reading, {now:.1f} mm. " if np.isfinite(now) else ""
         _foot(figure, one, f"{today}Dotted line: {why}. Bars, {INTERVAL[0].lower()}{INTERVAL[1:]}")
@@ -206,18 +206,18 @@ def locators_compared(result: LocatorGroups, ax: Axes | None = None) -> Axes:
     given = ax is not None
     ax = style.one_axes(ax, 5.0 + 1.7 * len(result.names))
     rows = [
-        f"{told}\n(the bow today)" if name == result.today else told
-        for name, told in zip(result.names, fit_words(result), strict=True)
+        f"{fit}\n(the bow today)" if name == result.today else fit
+        for name, fit in zip(result.names, fit_words(result), strict=True)
     ]
     for row, (name, one, reason) in enumerate(zip(result.names, result.groups, result.reasons, strict=True)):
         if one is None:
             style.note(ax, 0.0, row, "  no result (see the table)" if reason else "", va="center", linespacing=1.3)
             continue
-        for at, (kind, told) in zip((-0.2, 0.2), KINDS, strict=True):
+        for at, (kind, label) in zip((-0.2, 0.2), KINDS, strict=True):
             spread = one.spread(kind)
             known = row == next(k for k, g in enumerate(result.groups) if g is not None)
             ax.barh(row + at, spread.deviation, height=0.36, color=LOOKS[kind].color, gid=f"{kind} {row}",
-                    label=told if known else None)  # fmt: skip
+                    label=label if known else None)  # fmt: skip
             ax.plot([spread.low, spread.high], [row + at] * 2, color=INK, linewidth=1.2, marker="|", markersize=6.0)
             if row and result.groups[0] is not None:
                 style.note(ax, spread.high, row + at, f"  {_apart(result.ratio(name, kind))}", va="center")
@@ -235,9 +235,9 @@ def locators_compared(result: LocatorGroups, ax: Axes | None = None) -> Axes:
         style.legend(ax, loc="lower right")
     if not given:
         if first is not None:
-            told = f"{first.count} shots at {first.distance:g} m each, the same hands. {OUTSIDE}"
+            heading = f"{first.count} shots at {first.distance:g} m each, the same hands. {OUTSIDE}"
             figure: Any = ax.figure
-            style.head(figure, _bow(first, first.nominal.reading), told)
+            style.head(figure, _bow(first, first.nominal.reading), heading)
         words = f"Clearly: against the first row, shot by shot with the same hands, 95 % sure. Thin bar, {INTERVAL}"
         if any(change.get("nock.locators.upper_present") is False for change in result.changes):
             words += f"\n{SLIDING}"

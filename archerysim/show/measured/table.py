@@ -59,7 +59,9 @@ def determined_table(result: OwnFit) -> str:
     rows = []
     for estimate in result.estimates:
         digits = _digits(min(estimate.prior, estimate.error))
-        determined = PULLED if estimate.pulled else estimate.told + (" (end of its range)" if estimate.at_bound else "")
+        determined = (
+            PULLED if estimate.pulled else estimate.determined + (" (end of its range)" if estimate.at_bound else "")
+        )
         rows.append((
             estimate.path.replace("_", " "), number(estimate.start, "", digits), number(estimate.prior, "", digits),
             number(estimate.value, "", digits),
@@ -107,17 +109,17 @@ def _remarks(result: OwnFit) -> list[str]:
                 f"{_name(estimate)} moved by {abs(estimate.moved):.1f} times the width to which it was known."
             )
             continue
-        if estimate.told == "not at all":
+        if estimate.determined == "not at all":
             same = abs(estimate.moved) <= SAME[0] and estimate.error <= SAME[1] * estimate.prior
             also = "value and error are about what they were before" if same else "do not use the value found"
             remarks.append(f"{_name(estimate)} is not determined by these data: {also}.")
-        if estimate.told != "determined" and estimate.alone < 0.5 * estimate.share:
+        if estimate.determined != "determined" and estimate.alone < 0.5 * estimate.share:
             remarks.append(f"{_name(estimate)} would be told much better were the other free inputs known.")
     k = len(result.estimates)
     for i in range(k):
         for j in range(i):
             both = result.correlation[i, j]
-            sure = result.estimates[i].told == result.estimates[j].told == "determined"
+            sure = result.estimates[i].determined == result.estimates[j].determined == "determined"
             if np.isfinite(both) and abs(both) > CLOSE and not sure:
                 remarks.append(
                     f"{_name(result.estimates[j])} and {_name(result.estimates[i])} can hardly be told apart "

@@ -117,9 +117,9 @@ def flight_scene(
 
 def _if_the_same(shown: list[Flight], what: str) -> Any:
     """Name or reading of the bow where it is the same for all flights; else nothing."""
-    found = {getattr(one, what) for one in shown}
-    one = found.pop()
-    return None if found or (isinstance(one, float) and not math.isfinite(one)) else one
+    values = {getattr(flight, what) for flight in shown}
+    value = values.pop()
+    return None if values or (isinstance(value, float) and not math.isfinite(value)) else value
 
 
 def _several(flights: Any) -> list[Flight]:
@@ -266,10 +266,10 @@ def _close(shown: list[Flight], called: list[str], time: np.ndarray) -> list[Pan
             *(Line(f"vane, {name}", turned(vane), color, filled=True, digit=FINE) for vane in _vanes(one)),
         ]
         above = window[3] + 10.0 / per_m
-        told = tuple(f"{angle + 0.0:+.1f} deg, {_way_of(angle)}" for angle in np.round(np.degrees(attack), 1))
+        angles = tuple(f"{angle + 0.0:+.1f} deg, {_way_of(angle)}" for angle in np.round(np.degrees(attack), 1))
         words = (
             Words((window[0], above), (f"{name}, x1",), LETTERS, color, bold=True),
-            Words((window[1], above), tuple(f"{words_before}{one}" for one in told), LETTERS, align="right"),
+            Words((window[1], above), tuple(f"{words_before}{one}" for one in angles), LETTERS, align="right"),
         )
         panels.append(Panel(box, window, tuple(lines), words, True))
     return panels

@@ -26,7 +26,7 @@ def player(scene: Scene) -> str:
     Returns
     -------
     str
-        HTML. Its numbers stand as JSON in the element "scene", see `told`.
+        HTML. Its numbers stand as JSON in the element "scene", see `plain_scene`.
     """
     numbers = json.dumps(plain_scene(scene), separators=(",", ":"), ensure_ascii=False, allow_nan=False)
     fill = {

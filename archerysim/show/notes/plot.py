@@ -98,8 +98,8 @@ def _draw_groups(found: Diagnosis, ax: Axes) -> None:
             ax.plot(found.by.reading(readings) / MM, heights / MM, gid=f"model {distance:g} m", **curve)
         if many:
             line_too = curve if distance in found.curves else {**curve, "linestyle": "none"}
-            told = f", and what the model expects{HANDS}" if distance in found.curves else ""
-            ax.plot([], [], marker=marker, label=f"at {distance:g} m: {YOURS}{told}", **line_too)
+            too = f", and what the model expects{HANDS}" if distance in found.curves else ""
+            ax.plot([], [], marker=marker, label=f"at {distance:g} m: {YOURS}{too}", **line_too)
         elif any(group.used for group in groups):
             ax.plot([], [], color=look.color, marker=marker, linestyle="none", label=YOURS)
             if distance in found.curves:
@@ -181,7 +181,7 @@ def _draw_level(found: Diagnosis, ax: Axes) -> None:
 
 
 def _title(found: Diagnosis) -> str:
-    return found.move.words if found.move else found.said[0] if found.said else "no advice"
+    return found.move.words if found.move else found.remarks[0] if found.remarks else "no advice"
 
 
 def _wanted(found: Diagnosis, distance: float) -> float:

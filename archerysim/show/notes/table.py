@@ -54,10 +54,10 @@ def diagnosis_table(found: Diagnosis) -> str:
 def _move(found: Diagnosis) -> list[str]:
     move = found.move
     lines = []
-    for one in found.said:
+    for one in found.remarks:
         lines += wrapped(one, "  - ", "    ")
     if move is None:
-        return lines if any("no advice" in one for one in found.said) else [*lines, "  no advice"]
+        return lines if any("no advice" in one for one in found.remarks) else [*lines, "  no advice"]
     lines += wrapped(move.words)
     if found.expected is not None:
         full = filled(found.expected.bow.setup)

@@ -124,16 +124,16 @@ def _values(
             value = built.get(path)
             if value is not None:
                 order[path] = (_value_words(path, value), "changed" if path in changed else "found by the fit")
-    for path, (told, how) in order.items():
+    for path, (shown, how) in order.items():
         table, _, name = path.rpartition(".")
         mark = ODD if path in odd or path.rstrip(".0123456789") in odd else ""
-        rows.setdefault(table or "setup", []).append((name, mark + told, how))
+        rows.setdefault(table or "setup", []).append((name, mark + shown, how))
     lines = []
     said = set(warnings)
     for table in sorted(rows, key=list(rows).index):
         lines.append(f"[{table}]")
-        for name, told, how in rows[table]:
-            lines += _row(name, told, how)
+        for name, shown, how in rows[table]:
+            lines += _row(name, shown, how)
             caution = _caution(f"{table}.{name}") if how == GIVEN else ""
             if caution and caution not in said:
                 said.add(caution)
@@ -142,9 +142,9 @@ def _values(
     return lines
 
 
-def _row(name: str, told: str, how: str) -> list[str]:
+def _row(name: str, shown: str, how: str) -> list[str]:
     """One value, its source to the right, or below where there is no room."""
-    start = f"  {name:<28} {told}"
+    start = f"  {name:<28} {shown}"
     if len(start) > 60 or len(how) > WIDTH - 62:
         return [start, *wrapped(how, " " * 31, " " * 31)]
     return [f"{start:<60}  {how}"]

@@ -241,10 +241,10 @@ def sweep_table(dataset: xarray.Dataset) -> str:
     reasons = dataset["reason"].transpose(*dims).values
     rows, lost = [], []
     for place in chosen:
-        told = _place(dataset, along, place)
+        head = _place(dataset, along, place)
         cells = [number(table[place], "", 3, True).rjust(7) for table in tables]
         notes = "".join(letter for name, letter in letters.items() if events[name][place])
-        rows.append((*told, *(" ".join(cells[k : k + 2]) for k in range(0, len(cells), 2)), notes))
+        rows.append((*head, *(" ".join(cells[k : k + 2]) for k in range(0, len(cells), 2)), notes))
         if reasons[place]:
             words = ", ".join(one.value_words(i) for one, i in zip(along, place, strict=True))
             lost.append(f"{words}: {reasons[place]}")
@@ -288,7 +288,7 @@ def _besides(dataset: xarray.Dataset, along: list[Along], chosen: list[tuple[int
     dims = [one.dim for one in along]
     found = []
     by = convention(dataset)
-    taken = [name for name, told in READINGS.items() if _by_reading(along) or by not in ("", told)]
+    taken = [name for name, convention in READINGS.items() if _by_reading(along) or by not in ("", convention)]
     for name, head, unit, size, least, digits in BESIDES:
         if name not in dataset or name in taken:
             continue
@@ -315,15 +315,15 @@ def _place(dataset: xarray.Dataset, along: list[Along], place: tuple[int, ...]) 
     """The varied values of one point; a reading in both systems of units and by both conventions."""
     from archerysim.equipment.readings import sixteenths
 
-    told = [one.value_words(i) for one, i in zip(along, place, strict=True)]
+    head = [one.value_words(i) for one, i in zip(along, place, strict=True)]
     if along[0].name == "case":
-        told += [one.value_words(place[0]) for one in columns_of(dataset, "case")]
+        head += [one.value_words(place[0]) for one in columns_of(dataset, "case")]
     if _by_reading(along):
-        told[0] += f" ({sixteenths(along[0].values[place[0]] * MM)})"
+        head[0] += f" ({sixteenths(along[0].values[place[0]] * MM)})"
         others = [name for name, by in READINGS.items() if by != along[0].convention]
         dims = [one.dim for one in along]
-        told[1:1] = [number(values_of(dataset, name, "clear", dims)[place], "mm", 1) for name in others]
-    return told
+        head[1:1] = [number(values_of(dataset, name, "clear", dims)[place], "mm", 1) for name in others]
+    return head
 
 
 def _by_reading(along: list[Along]) -> bool:

@@ -229,8 +229,8 @@ def _head(figure: Figure, panels: list[Axes], dataset: xarray.Dataset, along: li
     lines = [str(dataset.attrs.get("title", "sweep")) + (f", at {moment}" if len(along) == 2 else "")]
     if len(along) == 2 and along[1].values.size > MOST_LINES:
         lines[0] += "; zero along the line"
-    for told in (*str(dataset.attrs.get("edits", "")).split("\n"), str(dataset.attrs.get("held", ""))):
-        lines += textwrap.wrap(told, WIDEST)
+    for sentence in (*str(dataset.attrs.get("edits", "")).split("\n"), str(dataset.attrs.get("held", ""))):
+        lines += textwrap.wrap(sentence, WIDEST)
     dims = [one.dim for one in along]
     good = ~failed(dataset, dims)
     everywhere = [name for name, where in event_names(dataset, dims).items() if good.any() and where[good].all()]

@@ -57,7 +57,7 @@ class Contribution:
 
 @result(
     "launch.setup.name", "launch.clear.angle_of_attack", "launch.clear.pitch",
-    "launch.clear.pitch_rate", "told", "contributions",
+    "launch.clear.pitch_rate", "instants", "contributions",
 )  # fmt: skip
 @dataclass(frozen=True)
 class Explained:
@@ -69,7 +69,7 @@ class Explained:
     ----------
     launch : Launch
         The shot, with its trace.
-    told : tuple of Instant
+    instants : tuple of Instant
         What happened, in the order of time.
     neutral : Launch
         The shot of the neutral bow. A part that cannot be made neutral is on it as it is.
@@ -80,7 +80,7 @@ class Explained:
     """
 
     launch: Launch
-    told: tuple[Instant, ...]
+    instants: tuple[Instant, ...]
     neutral: Launch
     contributions: tuple[Contribution, ...]
     actual: np.ndarray

@@ -82,8 +82,8 @@ def _reading(bow: FittedBow, full: BuiltSetup) -> BowPart:
 
 
 def _tiller(bow: FittedBow, full: BuiltSetup) -> BowPart:
-    now = brace_with_string(full, full.string.length, bow.mesh)
-    split = now.upper_tiller - now.lower_tiller
+    braced = brace_with_string(full, full.string.length, bow.mesh)
+    split = braced.upper_tiller - braced.lower_tiller
     here, neutral = f"split {round(1e3 * split, 1) + 0.0:+.1f} mm", "no split, same brace height"
     if abs(split) < EVEN:
         return BowPart("tiller", here, neutral, NO_CHANGES)

@@ -57,7 +57,7 @@ class Scatter:
 
     def __post_init__(self) -> None:
         for name, value in asdict(self).items():
-            object.__setattr__(self, name, SPREADS[name].one(f"scatter.{name}", value, "refused"))
+            object.__setattr__(self, name, SPREADS[name].single(f"scatter.{name}", value, "refused"))
 
     def times(self, factor: float) -> Scatter:
         """All standard deviations times a factor."""

@@ -194,10 +194,10 @@ def model_data(bow: FittedBow, data: OwnData) -> Modelled:
     built = bow.setup
     alone = replace(bow, before=None)  # another arrow on the scale is no change of the bow
     length = force = speed = path = None
-    told: list[str] = []
+    sentences: list[str] = []
     if data.draw_force is not None:
         length, force, passed = _curve(bow, max(data.draw_force.draw_length), max(data.draw_force.force))
-        told.append("\n".join(passed))
+        sentences.append("\n".join(passed))
     if data.speeds is not None:
         speed = np.array([0.0] * len(data.speeds))
         shots: dict[float, Launch] = {}
@@ -206,15 +206,15 @@ def model_data(bow: FittedBow, data: OwnData) -> Modelled:
         for k, (mass, place) in enumerate(zip(data.speeds.arrow_mass, places, strict=True)):
             if mass not in shots:
                 shots[mass] = alone.launch(with_mass(built, mass))
-                told.append("\n".join(shots[mass].warnings))
+                sentences.append("\n".join(shots[mass].warnings))
             if (mass, place) not in flown:
                 flown[mass, place] = _speed(shots[mass], place)
             speed[k] = flown[mass, place]
     if data.track is not None:
         launch = alone.launch(trace=True)
         path = path_of(launch)
-        told.append("\n".join(launch.warnings))
-    return Modelled(built, length, force, speed, path, tuple(told))
+        sentences.append("\n".join(launch.warnings))
+    return Modelled(built, length, force, speed, path, tuple(sentences))
 
 
 def path_of(launch: Launch) -> Path:

@@ -65,7 +65,7 @@ class _Table:
     def _value(cls, name: str, about: Quantity, given: Any) -> float:
         if cls.gaps and name in cls.optional and str(given).startswith("nan"):
             return math.nan
-        return about.one(name, given, "refused")
+        return about.single(name, given, "refused")
 
     def _check(self) -> None:
         sizes = {len(row) for row in self.rows().values()}

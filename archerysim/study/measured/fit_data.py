@@ -40,7 +40,7 @@ class Estimate:
         What the data leave of the prior width, 0 to 1, all other free inputs unknown within theirs.
     alone : float
         The same, were all others known.
-    told : {"determined", "partly", "not at all"}
+    determined : {"determined", "partly", "not at all"}
         Share under 0.3, under 0.8, or above.
     at_bound : bool
         Whether the value stands at the end of its range.
@@ -54,7 +54,7 @@ class Estimate:
     error: float
     share: float
     alone: float
-    told: Determined
+    determined: Determined
     at_bound: bool
 
     @property

@@ -47,9 +47,9 @@ FAILED = 1e3  # errors by which every row of a trial that has no shot is off
 MOST_TRIALS = 60
 
 
-def width(one: Input, full: Any) -> float:
+def width(an_input: Input, full: Any) -> float:
     """Prior width of an input of a setup or a film [SI]."""
-    return 1.0 * one.spread if one.path == STIFFNESS or one in ALIGN else one.size(full)
+    return 1.0 * an_input.spread if an_input.path == STIFFNESS or an_input in ALIGN else an_input.size(full)
 
 
 def setup_at(setup: Setup, inputs: tuple[Input, ...], z: np.ndarray) -> Setup:
@@ -119,8 +119,8 @@ class Model:
             name[-1] == an_input.path[-1] for name in given if name != "time"
         )
 
-    def width(self, one: Input) -> float:
-        return width(one, self.full)
+    def width(self, an_input: Input) -> float:
+        return width(an_input, self.full)
 
     def start(self, an_input: Input) -> float:
         if an_input.path == STIFFNESS:
@@ -132,12 +132,16 @@ class Model:
 
     def bounds(self) -> tuple[np.ndarray, np.ndarray]:
         low, high = np.full(len(self.all), -REACH), np.full(len(self.all), REACH)
-        for k, one in enumerate(self.inputs):
-            ends = (0.1, 10.0) if one.path == STIFFNESS else (field_info(one.path).low, field_info(one.path).high)
+        for k, an_input in enumerate(self.inputs):
+            ends = (
+                (0.1, 10.0)
+                if an_input.path == STIFFNESS
+                else (field_info(an_input.path).low, field_info(an_input.path).high)
+            )
             if ends[0] is not None:
-                low[k] = max(low[k], (ends[0] - self.start(one)) / self.width(one))
+                low[k] = max(low[k], (ends[0] - self.start(an_input)) / self.width(an_input))
             if ends[1] is not None:
-                high[k] = min(high[k], (ends[1] - self.start(one)) / self.width(one))
+                high[k] = min(high[k], (ends[1] - self.start(an_input)) / self.width(an_input))
         return low, high
 
     def setup_at(self, z: np.ndarray) -> Setup:

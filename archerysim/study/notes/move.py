@@ -140,32 +140,32 @@ def move_of(
     return move_with_words(way, size, wanted, span, probability, now, hits >= REPEATED, slack, suspected, by)
 
 
-def kept_in(now: float, wanted: float, suspected: float = -math.inf) -> float:
+def kept_in(reading: float, wanted: float, suspected: float = -math.inf) -> float:
     """The part of a move that is made at once.
 
     No farther than `FARTHEST`, not out of the reading's range, and not down to where contact is ``suspected`` [m].
     """
     least, most = (to_si(text, "mm") for text in WITHIN[READING])
-    low = allowed(min(max(least, suspected + CLEAR), now))
-    high = allowed(max(most, now))
-    return min(max(now + math.copysign(min(abs(wanted), FARTHEST), wanted), low), high) - now
+    low = allowed(min(max(least, suspected + CLEAR), reading))
+    high = allowed(max(most, reading))
+    return min(max(reading + math.copysign(min(abs(wanted), FARTHEST), wanted), low), high) - reading
 
 
-def up_and_test(now: float) -> Move:
+def up_and_test(reading: float) -> Move:
     """The move where contact is suspected."""
     middle = 0.5 * sum(CONTACT)
-    size = kept_in(now, middle)
+    size = kept_in(reading, middle)
     words = "contact suspected: go up 2 to 3 mm and test again"
     if size < 1e-6:
         words = "contact suspected, no room upward"
-    elif kept_in(now, CONTACT[1]) < CONTACT[1] - 1e-6:
+    elif kept_in(reading, CONTACT[1]) < CONTACT[1] - 1e-6:
         words = f"contact suspected: go up {_size(size)}, no farther, and test again"
     nan = math.nan
-    return Move("up" if size >= 1e-6 else "hold", size, middle, *CONTACT, nan, now, now + size, False, words)
+    return Move("up" if size >= 1e-6 else "hold", size, middle, *CONTACT, nan, reading, reading + size, False, words)
 
 
 def move_with_words(
-    way: Way, size: float, wanted: float, span: tuple[float, float], probability: float, now: float, repeated: bool,
+    way: Way, size: float, wanted: float, span: tuple[float, float], probability: float, reading: float, repeated: bool,
     slack: float, suspected: float = -math.inf, by: ReadBy = BY_UNDERSIDE,
 ) -> Move:  # fmt: skip
     """A move with its words."""
@@ -173,7 +173,7 @@ def move_with_words(
     if way == "hold":
         near = "bare shafts level or slightly low" if -slack <= wanted <= 0.0 else "within the scatter of the hits"
         words = f"hold: {near}"
-    elif abs(size) < 1e-6 and way == "down" and now < suspected + CLEAR + 1e-6:
+    elif abs(size) < 1e-6 and way == "down" and reading < suspected + CLEAR + 1e-6:
         words = f"hold: down is wanted, but {at}: check clearance with powder or paint first"
         way, size = "hold", 0.0
     elif abs(size) < 1e-6:
@@ -181,7 +181,7 @@ def move_with_words(
         way, size = "hold", 0.0
     else:
         words = f"locators {way.upper()} {_size(abs(size))}, {percent(probability)} sure that it is {way}"
-        if way == "down" and now + size < suspected + CLEAR + 1e-6:
+        if way == "down" and reading + size < suspected + CLEAR + 1e-6:
             words += f"; no lower: {at}"
         elif abs(size) < abs(wanted) - 5e-5:
             words += "; this much at once, then shoot again"
@@ -189,7 +189,7 @@ def move_with_words(
             words += "; check clearance"
     if way != "hold" and not repeated:
         words = f"repeat before acting; if it stays so: {words}"
-    return Move(way, size, wanted, *span, probability, now, now + size, repeated, words)
+    return Move(way, size, wanted, *span, probability, reading, reading + size, repeated, words)
 
 
 def _size(length: float) -> str:

@@ -108,8 +108,8 @@ class Notes(Record, frozen=True, kw_only=True):
         """
         if not self.group:
             raise SetupError("group", "missing: no group was noted", "Write [[group]] above each one")
-        for k, one in enumerate(self.group):
-            if not any((one.fletched, one.bare, one.fletched_bad, one.bare_bad)):
+        for k, group in enumerate(self.group):
+            if not any((group.fletched, group.bare, group.fletched_bad, group.bare_bad)):
                 raise SetupError(f"group.{k}.bare", "missing: the group has no hit", "Give bare and fletched hits")
 
     def to_toml(self) -> str:

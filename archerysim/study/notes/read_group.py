@@ -66,7 +66,7 @@ class CauseEstimate:
     words: str
 
 
-@result("notes.name", "groups", "warnings", "said", "causes", "apart", "further")
+@result("notes.name", "groups", "warnings", "remarks", "causes", "apart", "further")
 @dataclass(frozen=True)
 class Diagnosis:
     """What an archer's notes say.
@@ -80,7 +80,7 @@ class Diagnosis:
         Those of a shot with the reading where the locators stand now: to be read before anything else.
     limits_passed : tuple of str
         Which limits the first of the warnings speak of.
-    said : tuple of str
+    remarks : tuple of str
         What has to be said first: too few shafts, wind, contact, sideways.
     move : Move or None
         None where there is no advice.
@@ -113,7 +113,7 @@ class Diagnosis:
     groups: tuple[Noted, ...]
     warnings: tuple[str, ...]
     limits_passed: tuple[str, ...]
-    said: tuple[str, ...]
+    remarks: tuple[str, ...]
     move: Move | None
     causes: tuple[CauseEstimate, ...]
     pairs: tuple[Alike, ...]
@@ -273,12 +273,12 @@ def _without(
     )  # fmt: skip
 
 
-def _today(bow: FittedBow, now: float, by: ReadBy) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
+def _today(bow: FittedBow, reading: float, by: ReadBy) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
     """Warnings of a shot with today's reading [m], the limits passed; what is said where they forbid all shots."""
     try:
-        launch = launch_at(bow, (), now)
+        launch = launch_at(bow, (), reading)
     except ShotError as error:
-        at = f"{1e3 * by.reading(now):.1f} mm {by.words}"
+        at = f"{1e3 * by.reading(reading):.1f} mm {by.words}"
         return (f"No shot with today's reading, {at}, so its warnings are not known: {error}",), (), ()
     stop = "no advice: DO NOT SHOOT this arrow; take a heavier one, or put the setup file right, then read again"
     forbidden = not_to_shoot(launch.limits_passed, launch.warnings)

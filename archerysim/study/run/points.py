@@ -57,7 +57,7 @@ class Points:
     paired : bool
         False: every combination of the axes' values, the last axis fastest. True: row by row.
     hold : tuple of str
-        What every change holds, as of `archerysim.shot.hold.held`.
+        What every change holds, as of `archerysim.shot.hold.hold_words`.
     """
 
     axes: tuple[Axis, ...]

@@ -128,8 +128,8 @@ def sweep(
                 if isinstance(error.__context__, KeyboardInterrupt):
                     raise  # the second: end at once
                 stopped = True
-    done = table.close()
-    if not done:
+    finished = table.close()
+    if not finished:
         raise KeyboardInterrupt
     if not stopped and (table.status != 0).all():
         first = table.words["reason"][0]
@@ -137,8 +137,8 @@ def sweep(
     with put_off() as came:
         data = dataset_of(points, table, attributes)
     if stopped or came:
-        data.attrs["points_not_shot"] = len(points) - done
-        raise Interrupted(data, done, len(points))
+        data.attrs["points_not_shot"] = len(points) - finished
+        raise Interrupted(data, finished, len(points))
     if kept is not None:
         data.attrs |= {"points_read": len(points) - kept.written, "points_computed": kept.written}
     return data

@@ -66,7 +66,7 @@ def passed(bow: FittedBow, launch: Launch, paths: tuple[str, ...]) -> str:
     return ""
 
 
-def within_limits(bow: FittedBow, launch: Launch, paths: tuple[str, ...], told: str) -> None:
+def within_limits(bow: FittedBow, launch: Launch, paths: tuple[str, ...], shown: str) -> None:
     """Refuse an answer that passes a limit, as `passed` counts it.
 
     Raises
@@ -77,7 +77,7 @@ def within_limits(bow: FittedBow, launch: Launch, paths: tuple[str, ...], told: 
     if words:
         raise SetupError(
             " and ".join(paths),
-            f"the best value, {told}, passes a limit: {words}",
+            f"the best value, {shown}, passes a limit: {words}",
             "Tune something else, or search within a range that keeps the limit",
         )
 
