@@ -118,6 +118,6 @@ def test_turning_the_lower_pocket_forward_lowers_the_reading(monkeypatch: pytest
     height = before.setup.nock.height
     throat = before.square().throat(0.009, height)
     after = bare_bow(11.0)
-    after.scale(float(before.length[0]))
+    after.scale(before.length)
     after.newton(0, two_way=False)
     assert 1e3 * after.square().underside(throat, height) == pytest.approx(7.16, abs=0.005)
