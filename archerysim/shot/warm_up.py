@@ -58,7 +58,7 @@ CALLED = {
     "rigid_body": ("rigid_motion",),
     "lumping": ("share_bends", "share_even", "share_line", "share_points"),
     "statics.stability": ("ways_out_of_brace", "ways_out_of_draw"),
-    "statics.newton": ("static_forces",),
+    "statics.newton": ("forces_at_rest",),
 }  # fmt: skip
 
 

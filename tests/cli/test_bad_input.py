@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.commands import here, outside
-from tests.shot.examples import READING, path_of
+from tests.support.cli.run_commands import here, outside
+from tests.support.shot.example_bows import READING, path_of
 
 BOW, OTHER = str(path_of("club-outdoor")), str(path_of("junior"))
 SWEEP = ("sweep", BOW, "--mesh", "coarse", "--over", f"{READING}=4:6:1 mm")

@@ -10,8 +10,8 @@ from archerysim.equipment.cautions import BOLTS, SCRAPING
 from archerysim.shot.draw_weight import COACH
 from archerysim.shot.flight.range_cautions import CAUTION, FAR_BARE, FAR_BUTT, JUNIORS
 from archerysim.shot.warnings import NONE
-from tests.cli.commands import here
-from tests.shot.examples import FOLDER, path_of
+from tests.support.cli.run_commands import here
+from tests.support.shot.example_bows import FOLDER, path_of
 
 Capture = pytest.CaptureFixture[str]
 COARSE = ("--mesh", "coarse")

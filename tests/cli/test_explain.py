@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.commands import here
-from tests.shot.examples import path_of
+from tests.support.cli.run_commands import here
+from tests.support.shot.example_bows import path_of
 
 CLUB = path_of("club-outdoor")
 

@@ -16,9 +16,9 @@ from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.flight.fly import fly
 from archerysim.shot.flight.range_cautions import CAUTION
 from archerysim.shot.warnings import BOLTS
-from tests.cli.commands import here, unsaid
 from tests.cli.test_jobs import table_of
-from tests.shot.examples import NAMES, READING, path_of, shot
+from tests.support.cli.run_commands import here, unsaid
+from tests.support.shot.example_bows import NAMES, READING, path_of, shot
 
 COARSE = ("--mesh", "coarse")
 NO_ANGLE = ("--aim", "no-angle-of-attack")

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.commands import ROOT
-from tests.shot.examples import READING, path_of
+from tests.support.cli.run_commands import ROOT
+from tests.support.shot.example_bows import READING, path_of
 
 # Two more processes would write their own files; the limit is set once all is loaded and compiled.
 LIMITED = """

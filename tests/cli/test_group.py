@@ -11,8 +11,8 @@ from archerysim.show.groups.table import group_table
 from archerysim.study.groups.compare import compare_locators, group_by_reading
 from archerysim.study.groups.group import group
 from archerysim.study.groups.scatter import Scatter
-from tests.cli.commands import here
-from tests.shot.examples import path_of
+from tests.support.cli.run_commands import here
+from tests.support.shot.example_bows import path_of
 
 FILE = str(path_of("club-outdoor"))
 FEW = ("--shots", "3", "--workers", "1", "--mesh", "coarse")

@@ -16,8 +16,8 @@ from archerysim.study.bare_shaft.flights import flights
 from archerysim.study.sweeps.table_file import read
 from archerysim.study.uncertainty.sensitivity import ANSWERS, sensitivity
 from archerysim.study.uncertainty.uncertainty import uncertainty
-from tests.cli.commands import here
-from tests.shot.examples import path_of
+from tests.support.cli.run_commands import here
+from tests.support.shot.example_bows import path_of
 
 FILE = str(path_of("club-outdoor"))
 COARSE = ("--mesh", "coarse", "--workers", "1")

@@ -16,11 +16,12 @@ from archerysim.__main__ import run
 from archerysim.study.run.row import NOT_SHOT
 from archerysim.study.sweeps.dataset import dimension
 from archerysim.study.sweeps.table_file import read
-from tests.cli.commands import ROOT, Ran, compiled, outside
-from tests.shot.examples import path_of
+from tests.support.cli import interrupted_command
+from tests.support.cli.run_commands import ROOT, Ran, compiled, outside
+from tests.support.shot.example_bows import path_of
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="groups of processes as POSIX has them")
-SCRIPT = Path(__file__).with_name("interrupted.py")
+SCRIPT = Path(interrupted_command.__file__)
 READING = "nock.locators.reading"
 SWEEP = ("sweep", str(path_of("club-outdoor")), "--mesh", "coarse", "--over", f"{READING}=4 mm:11.9 mm:0.1 mm")
 

@@ -14,9 +14,9 @@ from archerysim.shot.warnings import NONE
 from archerysim.show.csv import write_trace
 from archerysim.show.shots.table import launch_table
 from archerysim.study.sweeps.table_file import read
-from tests.cli.commands import here, outside, unsaid
-from tests.shot.examples import NAMES, READING, built, path_of, shot
-from tests.study.sweeps import READINGS
+from tests.support.cli.run_commands import here, outside, unsaid
+from tests.support.shot.example_bows import NAMES, READING, built, path_of, shot
+from tests.support.study.shared_sweeps import READINGS
 
 COARSE = ("--mesh", "coarse")
 Capture = pytest.CaptureFixture[str]

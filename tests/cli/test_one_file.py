@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from archerysim.study.notes import notes_file
-from tests.cli.commands import here
-from tests.shot.examples import READING, path_of
+from tests.support.cli.run_commands import here
+from tests.support.shot.example_bows import READING, path_of
 
 OVER = ("--over", f"{READING}=6:8:1 mm")
 JOBS: dict[str, tuple[tuple[str, ...], str]] = {

@@ -10,8 +10,8 @@ from archerysim.equipment import load
 from archerysim.show.measured.table import determined_table, residual_table
 from archerysim.study.measured.data import OwnData
 from archerysim.study.measured.fit_data import compare_data, fit_data
-from tests.cli.commands import here
-from tests.shot.examples import path_of
+from tests.support.cli.run_commands import here
+from tests.support.shot.example_bows import path_of
 
 FILE = str(path_of("club-outdoor"))
 COARSE = ("--mesh", "coarse")

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.commands import ROOT
-from tests.shot.examples import path_of
+from tests.support.cli.run_commands import ROOT
+from tests.support.shot.example_bows import path_of
 
 CHECK = [sys.executable, "-m", "archerysim", "check", str(path_of("junior")), "--mesh", "coarse"]
 full = pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no device that is always full")
@@ -85,7 +85,7 @@ def test_a_reader_that_has_gone_away_is_no_failure(unbuffered: bool) -> None:
 
 @pytest.mark.parametrize("name", ["none\x1b[31m.toml", "none\u202e.toml", "a\nb.toml"])
 def test_what_steers_a_terminal_is_not_repeated(name: str, capsys: pytest.CaptureFixture[str]) -> None:
-    from tests.cli.commands import here
+    from tests.support.cli.run_commands import here
 
     done = here(capsys, "check", name)
     assert done.status == 2

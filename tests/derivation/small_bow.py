@@ -14,8 +14,8 @@ from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.release.release import hand_at_rest, weight
 from archerysim.shot.statics.brace import brace_to_height
 from archerysim.shot.statics.draw import draw_to
-from tests.mechanics.shots import Start
-from tests.reference import BRACE_HEIGHT, THROAT_X, reference, set_locators
+from tests.support.mechanics.release_of_arrays import Start
+from tests.support.shot.reference_case import BRACE_HEIGHT, THROAT_X, reference, set_locators
 
 MESH = Mesh(limb=2, string=1, arrow=2, near=0.5)
 

@@ -29,7 +29,7 @@ from tests.derivation import riser_elements as risers
 from tests.derivation import throat_elements as throats
 from tests.derivation.element import Element, compiled, forces
 from tests.derivation.states import COUNT, TWO_WAY, nocked, row, shaft_over_rest, throat, turned
-from tests.mechanics.helpers import blocks_for
+from tests.support.mechanics.dense_matrices import blocks_for
 
 RELATIVE = 1e-10
 

@@ -15,7 +15,7 @@ from archerysim.shot.release.room import make_held, make_nodes
 from tests.derivation.integrated import closed_run, whole_shot
 from tests.derivation.small_bow import closed_start, switching_start
 from tests.derivation.whole_bow import WholeBow
-from tests.mechanics.shots import run
+from tests.support.mechanics.release_of_arrays import run
 
 GAPS = (0.0, 2e-4)
 END = 8e-3  # of the run with the contacts held closed [s]

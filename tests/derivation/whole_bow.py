@@ -20,7 +20,7 @@ from tests.derivation import chain_elements as chains
 from tests.derivation import riser_elements as risers
 from tests.derivation import throat_elements as throats
 from tests.derivation.element import Element, Law, Layer, compiled, dot, forces
-from tests.mechanics.shots import Start
+from tests.support.mechanics.release_of_arrays import Start
 
 INSIDE = sp.Symbol("inside", real=True)  # 1 while the string is in the throat, else 0
 SUPPORTED = sp.Symbol("supported", real=True)  # 1 while the rest supports, else 0

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.shot.examples import FOLDER
+from tests.support.shot.example_bows import FOLDER
 
 
 @pytest.mark.parametrize("name", ["bowmaker", "researcher"])  # coach.py draws a film

@@ -3,7 +3,7 @@ from __future__ import annotations
 import pytest
 
 from archerysim.equipment import Setup, loads
-from tests.equipment.samples import BUILT, MEASURED
+from tests.support.equipment.setup_texts import BUILT, MEASURED
 
 
 @pytest.fixture

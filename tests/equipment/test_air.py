@@ -6,7 +6,7 @@ import pytest
 
 from archerysim.equipment import Setup, SetupError, filled, loads, sources
 from archerysim.equipment.setup_file import echoes
-from tests.equipment.samples import MEASURED
+from tests.support.equipment.setup_texts import MEASURED
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from archerysim.equipment import SetupError, loads
-from tests.equipment.samples import BUILT, MEASURED
+from tests.support.equipment.setup_texts import BUILT, MEASURED
 
 # (what, replaced by, message)
 CASES = {

@@ -13,10 +13,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from archerysim.equipment import Setup, SetupError, echoes, load, loads, oddities
-from tests.equipment.samples import BUILT, EXAMPLES, MEASURED
-from tests.strategies import CATEGORIES, setups
+from tests.support.equipment.setup_strategies import CATEGORIES, setups
+from tests.support.equipment.setup_texts import BUILT, MEASURED
+from tests.support.shot.example_bows import FOLDER
 
-GOOD = sorted(path for path in EXAMPLES.glob("*.toml") if path.stem != "notes")
+GOOD = sorted(path for path in FOLDER.glob("*.toml") if path.stem != "notes")
 
 
 def test_values_arrive_in_si(measured: Setup) -> None:

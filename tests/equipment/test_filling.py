@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from archerysim.equipment import Rod, Setup, SetupError, derived_values, filled, sources
 from archerysim.equipment.bowstring import FIBRES
 from archerysim.fields.paths import all_paths
-from tests.strategies import setups
+from tests.support.equipment.setup_strategies import setups
 
 FOUND_BY_FIT = {
     "string.length",

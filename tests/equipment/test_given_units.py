@@ -21,7 +21,7 @@ from archerysim.fields.paths import all_paths
 from archerysim.fields.quantity import in_si
 from archerysim.fields.udunits import udunits
 from archerysim.fields.units import FACTORS, from_si, kind_of
-from tests.shot.examples import measured
+from tests.support.shot.example_bows import measured
 
 REGISTRY = pint.UnitRegistry()
 READING, SLOPE, SHARES = "nock.locators.reading", "nock.slope", "archer.finger_shares"

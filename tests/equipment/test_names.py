@@ -7,7 +7,8 @@ import pytest
 from archerysim.equipment import Setup, SetupError, loads
 from archerysim.errors import printable
 from archerysim.study.notes.notes_file import loads_notes
-from tests.equipment.samples import EXAMPLES, MEASURED
+from tests.support.equipment.setup_texts import MEASURED
+from tests.support.shot.example_bows import FOLDER
 
 BAD = {
     "\\u0000": "the control character U+0000",
@@ -26,7 +27,7 @@ BAD = {
 
 @pytest.mark.parametrize("written", BAD)
 def test_control_characters_are_refused(written: str) -> None:
-    notes = (EXAMPLES / "notes.toml").read_text("utf-8")
+    notes = (FOLDER / "notes.toml").read_text("utf-8")
     for read, text in ((loads, MEASURED), (loads_notes, notes)):
         name = next(line for line in text.splitlines() if line.startswith("name = "))
         with pytest.raises(SetupError) as error:

@@ -8,13 +8,13 @@ import pytest
 
 from archerysim.equipment import SetupError
 from archerysim.study.notes.notes_file import load_notes, loads_notes
-from tests.equipment.samples import EXAMPLES
+from tests.support.shot.example_bows import FOLDER
 
 HEAD = 'name = "day"\n[[group]]\ndistance = "20 yd"\nreading = "5/16 in"\n'
 
 
 def test_values_arrive_in_si_and_round_trip(tmp_path: Path) -> None:
-    notes = load_notes(EXAMPLES / "notes.toml")
+    notes = load_notes(FOLDER / "notes.toml")
     assert [len(one.bare or ()) for one in notes.group] == [3, 3, 3]
     assert notes.group[1].bare_bad == (-0.14,)
     assert notes.group[2].sideways == pytest.approx(0.04)

@@ -14,7 +14,8 @@ from archerysim.equipment import Setup, SetupError, load
 from archerysim.fields.file_reading import MOST, refuse_one_file
 from archerysim.study.measured.data import DrawForce
 from archerysim.study.notes.notes_file import load_notes
-from tests.equipment.samples import EXAMPLES, MEASURED
+from tests.support.equipment.setup_texts import MEASURED
+from tests.support.shot.example_bows import FOLDER
 
 posix = pytest.mark.skipif(os.name != "posix", reason="files of POSIX")
 READERS: dict[str, Callable[[Path], object]] = {"setup": load, "notes": load_notes, "data": DrawForce.read}
@@ -76,7 +77,7 @@ def test_a_pipe_is_not_waited_for_and_a_device_not_read(reader: str, tmp_path: P
 
 def test_a_mark_before_the_text_is_passed_over(tmp_path: Path) -> None:
     path = tmp_path / "a.toml"
-    for reader, text in ((load, MEASURED), (load_notes, (EXAMPLES / "notes.toml").read_text("utf-8"))):
+    for reader, text in ((load, MEASURED), (load_notes, (FOLDER / "notes.toml").read_text("utf-8"))):
         path.write_text(text, encoding="utf-8")
         plain = reader(path)
         path.write_text(text, encoding="utf-8-sig")

@@ -13,7 +13,7 @@ from archerysim.equipment import Bow, Limb, Locators, Nock, Rest, Riser, Rod, Se
 from archerysim.fields.paths import all_paths
 from archerysim.fields.quantity import Quantity
 from archerysim.fields.record import fields_of
-from tests.strategies import setups
+from tests.support.equipment.setup_strategies import setups
 
 
 def test_replace_takes_texts_and_si(measured: Setup) -> None:

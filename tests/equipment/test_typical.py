@@ -7,7 +7,7 @@ from hypothesis import given, settings
 
 from archerysim.equipment import Setup, filled, oddities
 from archerysim.equipment.typical import TABLE, string_mass, typical
-from tests.strategies import setups
+from tests.support.equipment.setup_strategies import setups
 
 
 def test_a_typical_setup_has_none(measured: Setup) -> None:

@@ -11,8 +11,8 @@ import pytest
 from archerysim.cli.main import main
 from archerysim.equipment import load
 from archerysim.shot.statics.fit import fit
-from tests.cli.commands import compiled
 from tests.fuzz.test_setup_reader import EXAMPLES, spoil
+from tests.support.cli.run_commands import compiled
 
 COMMANDS = (
     "check", "brace", "draw", "shoot", "explain", "sweep", "fly", "tune", "group", "read-group", "own-data", "", "shot",

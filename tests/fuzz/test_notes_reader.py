@@ -7,7 +7,8 @@ import pytest
 
 from archerysim.equipment import SetupError
 from archerysim.study.notes.notes_file import Notes, loads_notes
-from tests.fuzz.test_setup_reader import FOLDER, spoil
+from tests.fuzz.test_setup_reader import spoil
+from tests.support.shot.example_bows import FOLDER
 
 BATCHES, CASES = 3, 200
 

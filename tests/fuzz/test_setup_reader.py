@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 
 from archerysim.equipment import Setup, SetupError, filled, loads
+from tests.support.shot.example_bows import FOLDER
 
-FOLDER = Path(__file__).resolve().parents[2] / "examples"
 EXAMPLES = sorted(path for path in FOLDER.glob("*.toml") if path.stem != "notes")
 BATCHES, CASES = 10, 1000
 ODD = (

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from tests.golden.pieces import BOWS
-from tests.random_setups import RANGES, random_setup
+from tests.support.equipment.random_setups import RANGES, random_setup
 
 SEED, EACH = 20, 4
 

@@ -14,12 +14,16 @@ import pytest
 from archerysim.cli.messages import log_shown
 from archerysim.kernel_cache import compile_messages
 from archerysim.kernel_cache.interrupts import when_heard
-from tests.kernel_cache.tiny import fresh
+from tests.support.kernel_cache.tiny_kernel import fresh
 
 
 @pytest.fixture(autouse=True)
 def _none_compiled_yet(monkeypatch: pytest.MonkeyPatch) -> None:
-    for name, value in {"kept": None, "begun": set(), "names": {"tests.kernel_cache.tiny.twice", "other"}}.items():
+    for name, value in {
+        "kept": None,
+        "begun": set(),
+        "names": {"tests.support.kernel_cache.tiny_kernel.twice", "other"},
+    }.items():
         monkeypatch.setattr(compile_messages.COMPILES, name, value)
 
 
@@ -31,10 +35,10 @@ def test_by_logging(tmp_path: Path, caplog: pytest.LogCaptureFixture) -> None:
     compiled(1)
     assert [(record.levelname, record.getMessage().partition(" in ")[0]) for record in caplog.records] == [
         ("WARNING", "archerysim: compiling 2 kernels for this machine (some seconds, once)"),
-        ("INFO", "archerysim: compiling kernel 1 of 2 (tests.kernel_cache.tiny.twice)"),
-        ("DEBUG", "archerysim: compiled tests.kernel_cache.tiny.twice"),
-        ("INFO", "archerysim: compiling kernel 1 of 2 (tests.kernel_cache.tiny.twice)"),
-        ("DEBUG", "archerysim: compiled tests.kernel_cache.tiny.twice"),
+        ("INFO", "archerysim: compiling kernel 1 of 2 (tests.support.kernel_cache.tiny_kernel.twice)"),
+        ("DEBUG", "archerysim: compiled tests.support.kernel_cache.tiny_kernel.twice"),
+        ("INFO", "archerysim: compiling kernel 1 of 2 (tests.support.kernel_cache.tiny_kernel.twice)"),
+        ("DEBUG", "archerysim: compiled tests.support.kernel_cache.tiny_kernel.twice"),
     ]
     caplog.clear()
     fresh(tmp_path)(1.5)

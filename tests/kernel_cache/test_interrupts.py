@@ -12,7 +12,7 @@ import pytest
 
 from archerysim.kernel_cache import kernel_files
 from archerysim.kernel_cache.interrupts import heard, put_off, uninterrupted, when_heard
-from tests.kernel_cache.tiny import fresh, hits
+from tests.support.kernel_cache.tiny_kernel import fresh, hits
 
 
 @pytest.fixture(autouse=True)

@@ -16,10 +16,10 @@ import pytest
 
 from archerysim.kernel_cache import kernel_files
 from archerysim.kernel_cache.kernel_files import kept_kernels
-from tests.kernel_cache.tiny import fresh, hits
+from tests.support.kernel_cache.tiny_kernel import fresh, hits
 
 ROOT = Path(__file__).parents[2]
-NAME = "tests.kernel_cache.tiny.twice"
+NAME = "tests.support.kernel_cache.tiny_kernel.twice"
 
 
 @pytest.fixture(autouse=True)
@@ -178,7 +178,7 @@ def test_another_source_of_a_kernel_outside_of_the_library(tmp_path: Path, monke
 WRITER = """
 import sys
 from pathlib import Path
-from tests.kernel_cache.tiny import fresh
+from tests.support.kernel_cache.tiny_kernel import fresh
 sys.stdin.readline()
 for _ in range(2):
     compiled = fresh(Path(sys.argv[1]))

@@ -8,8 +8,8 @@ import pytest
 from archerysim.mechanics.forces.chain import chain_energy, chain_forces
 from archerysim.mechanics.release.chain_loss import chain_loss
 from archerysim.shot.arrays.build import make_cells
-from tests.mechanics.derived import bend_at_node, cell_length
-from tests.mechanics.helpers import Row, forces, random_row
+from tests.support.mechanics.derived_elements import bend_at_node, cell_length
+from tests.support.mechanics.random_rows import Row, forces, random_row
 
 SEEDS = range(20)
 

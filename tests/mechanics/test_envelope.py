@@ -9,7 +9,8 @@ from archerysim.mechanics.arrays import Grid
 from archerysim.mechanics.release.stable_step import envelope_times
 from archerysim.mechanics.statics.envelope import add, factor, solve, solve_three
 from archerysim.mechanics.statics.room import Matrix
-from tests.mechanics.helpers import dense, empty_matrix, random_row
+from tests.support.mechanics.dense_matrices import dense, empty_matrix
+from tests.support.mechanics.random_rows import random_row
 
 
 def random_matrix(rng: np.random.Generator, m: int) -> tuple[Grid, Matrix]:

@@ -17,12 +17,12 @@ from archerysim.shot.statics.brace import Bracing
 from archerysim.shot.statics.draw import draw_to
 from archerysim.shot.statics.first_guess import arc_shape
 from archerysim.status import NO_CONVERGENCE, OK
-from tests.mechanics.derived import rest_press
-from tests.mechanics.helpers import Row
-from tests.mechanics.laws import edge_law, locator_law
 from tests.mechanics.test_chain import derived_forces
 from tests.mechanics.test_throat import throat_offset
-from tests.reference import BRACE_HEIGHT, mesh_with, reference, shot
+from tests.support.mechanics.contact_laws import edge_law, locator_law
+from tests.support.mechanics.derived_elements import rest_press
+from tests.support.mechanics.random_rows import Row
+from tests.support.shot.reference_case import BRACE_HEIGHT, mesh_with, reference, shot
 
 HEIGHTS = [0.005, 0.009, 0.013]
 

@@ -16,7 +16,7 @@ from archerysim.mechanics.forces.riser import point_of
 from archerysim.mechanics.release.forces import Acting, evaluate
 from archerysim.mechanics.release.layout import Riser
 from archerysim.shot.release.room import make_held, make_nodes
-from tests.mechanics.helpers import Row, random_row
+from tests.support.mechanics.random_rows import Row, random_row
 
 SEEDS = range(12)
 FORCE = np.array([-170.0, 21.0])

@@ -11,8 +11,8 @@ from archerysim.mechanics.release.floor_inertia import share_floor
 from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.arrays.build import make_cells
 from archerysim.shot.release.release import floor_inertia
-from tests.mechanics.shots import Start, run, start_of
-from tests.reference import shot
+from tests.support.mechanics.release_of_arrays import Start, run, start_of
+from tests.support.shot.reference_case import shot
 
 
 def test_it_solves_the_mass_matrix_with_the_inertia_in_it() -> None:

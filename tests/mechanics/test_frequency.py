@@ -14,8 +14,9 @@ from archerysim.mechanics.statics.tangent import chain_tangent, throat_tangent
 from archerysim.shot.arrays.build import make_throat
 from archerysim.shot.arrays.memory import memory_for
 from archerysim.shot.release.release import LONGEST, SAFE, floor_inertia, shortest_of_the_way
-from tests.mechanics.helpers import Row, blocks_for, dense, empty_matrix, forces
-from tests.reference import Shot, shot
+from tests.support.mechanics.dense_matrices import blocks_for, dense, empty_matrix
+from tests.support.mechanics.random_rows import Row, forces
+from tests.support.shot.reference_case import Shot, shot
 
 CELLS = [12, 24, 36]
 

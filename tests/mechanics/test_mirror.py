@@ -16,10 +16,10 @@ from archerysim.shot.arrays.memory import memory_for
 from archerysim.shot.statics.brace import Bracing
 from archerysim.shot.statics.first_guess import arc_shape
 from archerysim.status import NO_CONVERGENCE, OK
-from tests.mechanics import mirror
-from tests.mechanics.helpers import forces, random_row
-from tests.mechanics.shots import Start, run, start_of
-from tests.reference import BRACE_HEIGHT, mesh_with, reference, shot
+from tests.support.mechanics import upside_down as mirror
+from tests.support.mechanics.random_rows import forces, random_row
+from tests.support.mechanics.release_of_arrays import Start, run, start_of
+from tests.support.shot.reference_case import BRACE_HEIGHT, mesh_with, reference, shot
 
 RELATIVE = 1e-9
 

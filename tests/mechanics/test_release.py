@@ -16,8 +16,8 @@ from archerysim.shot.arrays.build import make_throat
 from archerysim.shot.release.release import CLEAR_AT
 from archerysim.shot.release.room import records
 from archerysim.status import NOT_FINITE, OK, TIME_CAP
-from tests.mechanics.shots import Start, run, run_steps, start_of
-from tests.reference import shot
+from tests.support.mechanics.release_of_arrays import Start, run, run_steps, start_of
+from tests.support.shot.reference_case import shot
 
 
 def energy(start: Start, state: np.ndarray, moment: np.record) -> float:

@@ -7,9 +7,9 @@ import pytest
 
 from archerysim.mechanics.forces.rest import cell_over, rest_force, rest_gap
 from archerysim.shot.arrays.build import make_support
-from tests.mechanics.derived import rest_press
-from tests.mechanics.helpers import random_row
-from tests.reference import reference
+from tests.support.mechanics.derived_elements import rest_press
+from tests.support.mechanics.random_rows import random_row
+from tests.support.shot.reference_case import reference
 
 
 def test_cell_over_finds_the_cell_from_any_guess() -> None:

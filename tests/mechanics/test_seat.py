@@ -16,7 +16,7 @@ from archerysim.mechanics.statics.lay_arrow import (
     seat_energy,
 )
 from archerysim.shot.arrays.build import make_support, make_throat
-from tests.reference import reference
+from tests.support.shot.reference_case import reference
 
 MASS, BALANCE = 0.0202, 0.43
 

@@ -7,7 +7,7 @@ import pytest
 
 from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.arrays.build import arrow_cells
-from tests.reference import reference
+from tests.support.shot.reference_case import reference
 
 
 @pytest.mark.parametrize("angle", np.radians([-80.0, -30.0, -1.0, 0.0, 0.3, 45.0, 89.0]))

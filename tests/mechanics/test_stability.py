@@ -13,8 +13,8 @@ from archerysim.shot.arrays.memory import memory_for
 from archerysim.shot.statics.draw import Drawing
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.fit import Fit, fit
-from tests.mechanics.helpers import blocks_for, dense, empty_matrix
-from tests.shot.examples import measured
+from tests.support.mechanics.dense_matrices import blocks_for, dense, empty_matrix
+from tests.support.shot.example_bows import measured
 
 SEEDS = range(30)
 

@@ -7,9 +7,10 @@ import pytest
 
 from archerysim.mechanics.forces.throat import throat_state
 from archerysim.mechanics.statics.tangent import chain_tangent, rest_tangent, throat_block, throat_tangent
-from tests.mechanics.derived import bend_at_node, cell_length, rest_press, throat_offset
-from tests.mechanics.helpers import Row, blocks_for, dense, empty_matrix, free_part, random_row
-from tests.mechanics.laws import edge_law, locator_law
+from tests.support.mechanics.contact_laws import edge_law, locator_law
+from tests.support.mechanics.dense_matrices import blocks_for, dense, empty_matrix, free_part
+from tests.support.mechanics.derived_elements import bend_at_node, cell_length, rest_press, throat_offset
+from tests.support.mechanics.random_rows import Row, random_row
 
 SEEDS = range(20)
 CASES = [(0.0, 0.0), (0.08, 0.0), (-0.15, 4e-4)]

@@ -8,10 +8,10 @@ import pytest
 from archerysim.mechanics.arrays import Throat
 from archerysim.mechanics.forces.throat import edge_force, locator_force, tail_direction, throat_state
 from archerysim.shot.arrays.build import make_throat
-from tests.mechanics.derived import tail_angle, throat_offset
-from tests.mechanics.helpers import forces, random_row
-from tests.mechanics.laws import edge_law, grip_law, locator_law
-from tests.reference import reference
+from tests.support.mechanics.contact_laws import edge_law, grip_law, locator_law
+from tests.support.mechanics.derived_elements import tail_angle, throat_offset
+from tests.support.mechanics.random_rows import forces, random_row
+from tests.support.shot.reference_case import reference
 
 SEEDS = range(12)
 CASES = [(0.0, 0.0), (0.08, 0.0), (-0.15, 4e-4)]

@@ -9,7 +9,7 @@ from archerysim.mechanics.forces.contact import share_after
 from archerysim.mechanics.forces.rest import rest_force
 from archerysim.mechanics.forces.throat import locator_force
 from archerysim.shot.arrays.build import make_support, make_throat
-from tests.reference import reference, set_locators
+from tests.support.shot.reference_case import reference, set_locators
 
 
 @pytest.mark.parametrize("begin", np.linspace(-0.031, 0.029, 7))

@@ -21,9 +21,9 @@ from tests.outside import test_double_pendulum as pendulum
 from tests.outside import test_frequencies as waves
 from tests.outside import test_reference_case as case
 from tests.outside import test_whole_bows as bows
-from tests.outside.chains import richardson
-from tests.outside.directions import Range, practice, set_constants
-from tests.reference import THREE_UNDER, results, shot
+from tests.support.mechanics.beams_and_strings import richardson
+from tests.support.shot.reference_case import THREE_UNDER, results, shot
+from tests.support.study.known_directions import Range, practice, set_constants
 
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "validation.md"
 

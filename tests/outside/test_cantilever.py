@@ -15,7 +15,7 @@ from scipy.optimize import brentq
 from scipy.special import ellipe, ellipeinc, ellipk, ellipkinc, jv
 
 from archerysim.mechanics.forces.chain import chain_energy
-from tests.outside.chains import (
+from tests.support.mechanics.beams_and_strings import (
     Load,
     across,
     assert_order_2,

@@ -11,9 +11,9 @@ from archerysim.equipment import Setup, loads
 from archerysim.equipment.arrow import bending_stiffness
 from archerysim.shot.arrays.build import arrow_cells
 from archerysim.shot.statics.draw import draw_to, full_draw_x
-from tests.equipment.samples import BUILT
-from tests.outside.chains import across, assert_order_2, make_chain
-from tests.reference import reference, shot
+from tests.support.equipment.setup_texts import BUILT
+from tests.support.mechanics.beams_and_strings import across, assert_order_2, make_chain
+from tests.support.shot.reference_case import reference, shot
 
 INCH, POUND = 0.0254, 4.4482216152605
 

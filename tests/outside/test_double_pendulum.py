@@ -11,7 +11,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from archerysim.mechanics.forces.chain import chain_forces
-from tests.outside.chains import make_chain
+from tests.support.mechanics.beams_and_strings import make_chain
 
 GRAVITY = 9.81
 EXPECTED = (-0.62508770, -1.03458509, -3.92227957, -1.30309925)  # both angles [rad], both rates [rad/s]

@@ -6,8 +6,8 @@ import re
 
 import pytest
 
-from tests.outside.directions import Range
 from tests.outside.facts import KINDS, PAGE, Fact, facts, page, ranges
+from tests.support.study.known_directions import Range
 
 
 @pytest.mark.parametrize("fact", facts(), ids=lambda fact: fact.what)

@@ -17,7 +17,7 @@ from archerysim.shot.flight.air_state import air_state
 from archerysim.shot.flight.fly import Start, find_elevation
 from archerysim.shot.flight.swing import swing_of
 from archerysim.shot.flight.trajectory import course
-from tests.shot.examples import NAMES, path_of
+from tests.support.shot.example_bows import NAMES, path_of
 
 SPEED = 52.0
 NO_DRAG: dict[str, Any] = {"form_drag": 0.0, "wetted": 0.0, "fin_drag": 0.0}

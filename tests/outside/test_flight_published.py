@@ -16,7 +16,8 @@ from archerysim.mechanics.flight import shaft_drag
 from archerysim.shot.flight.aerodynamics import flyer
 from archerysim.shot.flight.air_state import air_state
 from archerysim.shot.flight.trajectory import course
-from tests.shot.examples import path_of
+from tests.support.shot.example_bows import path_of
+from tests.support.study.known_directions import at_reynolds
 
 SLIM = ("club-outdoor", "barebow")  # length over diameter 120 to 135, as the measured target arrows [memory]
 
@@ -30,12 +31,6 @@ def test_standard_atmosphere(altitude: float, celsius: float, density: float, vi
     air = air_state(Air(temperature=celsius, altitude=altitude))
     assert air.density == pytest.approx(density, rel=3e-4)
     assert air.viscosity == pytest.approx(viscosity, rel=1e-3)
-
-
-def at_reynolds(name: str, number: float, layer: str, *, fletched: bool) -> float:
-    full = filled(load(path_of(name)))
-    b = flyer(full.arrow, air_state(full.air), fletched=fletched, boundary_layer=layer)
-    return float(shaft_drag(number * b.viscosity / b.diameter, b) + b.fin_drag / b.area)
 
 
 @pytest.mark.parametrize("name", SLIM)

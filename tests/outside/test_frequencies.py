@@ -16,7 +16,15 @@ from scipy.special import jn_zeros
 
 from archerysim.equipment.arrow import bending_stiffness
 from archerysim.shot.arrays.build import arrow_cells
-from tests.outside.chains import across, assert_order_2, cantilever, frequencies, make_chain, plain_grid, richardson
+from tests.support.mechanics.beams_and_strings import (
+    across,
+    assert_order_2,
+    cantilever,
+    frequencies,
+    make_chain,
+    plain_grid,
+    richardson,
+)
 
 Values = tuple[float, ...]
 

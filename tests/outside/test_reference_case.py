@@ -13,7 +13,7 @@ import pytest
 
 from archerysim.shot.arrays.build import lean
 from archerysim.shot.statics import bracing
-from tests.reference import BRACE_HEIGHT, THREE_UNDER, mesh_with, reference, results, shot
+from tests.support.shot.reference_case import BRACE_HEIGHT, THREE_UNDER, mesh_with, reference, results, shot
 
 READINGS = (0.005, 0.009, 0.013)
 

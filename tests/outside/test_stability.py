@@ -16,8 +16,8 @@ from archerysim.mechanics.statics.tangent import chain_tangent
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.statics.brace import Bracing, brace_to_height
 from archerysim.shot.statics.stability import tips_over
-from tests.mechanics.helpers import blocks_for, dense, empty_matrix
-from tests.outside.bows import textbook_bow
+from tests.support.mechanics.dense_matrices import blocks_for, dense, empty_matrix
+from tests.support.shot.textbook_bows import textbook_bow
 
 LEAN = np.radians(12.0)
 HEIGHT = 0.220

@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 
 from archerysim.shot.arrays.mesh import Mesh
-from tests.outside.bows import Account, reference_account, shoot, textbook_bow
-from tests.reference import shot
+from tests.support.shot.reference_case import shot
+from tests.support.shot.textbook_bows import Account, reference_account, shoot, textbook_bow
 
 # the three units
 DRAW, FORCE, LIMB = 0.7, 160.0, 1e-3

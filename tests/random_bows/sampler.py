@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import Setup, filled
-from tests.random_setups import INCH, random_setup
+from tests.support.equipment.random_setups import INCH, random_setup
 
 CURVED = 0.4  # share of bows whose limbs are not straight
 TIP = (-0.5, 10.0)  # natural curvature at the tip, falling to zero at half the limb's length or further out [1/m]

@@ -9,7 +9,7 @@ import pytest
 from archerysim.equipment import SetupError
 from archerysim.errors import ShotError
 from archerysim.shot.shoot import shoot
-from tests.shot.examples import built, measured
+from tests.support.shot.example_bows import built, measured
 
 ABSURD: dict[str, dict[str, Any]] = {
     "string longer than the limbs reach": {"string.length": "2.2 m"},

@@ -13,7 +13,7 @@ from archerysim.shot.draw_weight import COACH, POUND
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.shoot import draw, shoot
 from archerysim.shot.warnings import JUNIOR_WEIGHT
-from tests.shot.examples import built, measured
+from tests.support.shot.example_bows import built, measured
 
 MESH = "coarse"
 MORE = "More draw weight than the bow as given"

@@ -12,9 +12,9 @@ from archerysim.shot.arrays.mesh import MESHES
 from archerysim.shot.shoot import brace
 from archerysim.shot.statics.brace import Braced, brace_to_height, brace_with_string
 from archerysim.shot.statics.fit import fit
-from tests.random_setups import random_setup
-from tests.shot.balance import CONVERGED, braced_residual, least_tension
-from tests.shot.examples import MM, NAMES, READING, built
+from tests.support.equipment.random_setups import random_setup
+from tests.support.shot.example_bows import MM, NAMES, READING, built
+from tests.support.shot.residual_forces import CONVERGED, braced_residual, least_tension
 
 MESH = MESHES["default"]
 

@@ -17,7 +17,7 @@ from archerysim.shot.statics.brace import brace_with_string
 from archerysim.shot.statics.draw import Drawing, draw_to, full_draw_x
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.status import TIME_CAP
-from tests.shot.examples import NAMES, built
+from tests.support.shot.example_bows import NAMES, built
 
 MESH = "coarse"
 

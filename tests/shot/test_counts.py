@@ -30,7 +30,7 @@ from archerysim.shot.release.release import Loosed, loose
 from archerysim.shot.statics.brace import brace_with_string
 from archerysim.shot.statics.draw import Drawing, draw_to, full_draw_x
 from archerysim.shot.statics.drawn import Drawn
-from tests.shot.examples import NAMES, fitted
+from tests.support.shot.example_bows import NAMES, fitted
 
 
 class Counts(NamedTuple):

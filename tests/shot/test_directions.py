@@ -12,7 +12,7 @@ import pytest
 
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import brace
-from tests.shot.examples import CLUB, NAMES, READING, built, changed, shot
+from tests.support.shot.example_bows import CLUB, NAMES, READING, built, changed, shot
 
 AROUND = (4.0, 8.0, 12.0)  # [mm]
 

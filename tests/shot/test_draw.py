@@ -12,8 +12,8 @@ from archerysim.equipment import SetupError, filled
 from archerysim.shot.arrays.build import make_fingers
 from archerysim.shot.shoot import DrawCurve, draw
 from archerysim.shot.statics.draw import full_draw_x
-from tests.shot.balance import CONVERGED, drawn_residual, least_tension, turning_moment
-from tests.shot.examples import NAMES, built, measured, shot
+from tests.support.shot.example_bows import NAMES, built, measured, shot
+from tests.support.shot.residual_forces import CONVERGED, drawn_residual, least_tension, turning_moment
 
 POINTS = 25
 

@@ -13,8 +13,8 @@ from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.energy import Energy, elastic_parts
 from archerysim.shot.moment import Moment
 from archerysim.shot.shoot import shoot
-from tests.random_setups import random_setup
-from tests.shot.examples import NAMES, built, fitted, shot, traced
+from tests.support.equipment.random_setups import random_setup
+from tests.support.shot.example_bows import NAMES, built, fitted, shot, traced
 
 MISSED = 0.001  # of the stored energy
 GRAVITY = 9.81

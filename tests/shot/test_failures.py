@@ -13,7 +13,7 @@ from archerysim.shot.release.release import loose
 from archerysim.shot.shoot import brace, draw, shoot
 from archerysim.shot.statics.brace import brace_with_string
 from archerysim.shot.statics.draw import draw_to, full_draw_x
-from tests.shot.examples import built, changed, measured
+from tests.support.shot.example_bows import built, changed, measured
 
 
 def test_every_status_has_a_remedy() -> None:

@@ -11,8 +11,8 @@ from archerysim.shot.shoot import brace
 from archerysim.shot.statics.brace import brace_with_string
 from archerysim.shot.statics.draw import TRADE, draw_to
 from archerysim.shot.statics.fit import fit
-from tests.shot.balance import CONVERGED, braced_residual, drawn_residual, least_tension, turning_moment
-from tests.shot.examples import NAMES, built, fitted, measured
+from tests.support.shot.example_bows import NAMES, built, fitted, measured
+from tests.support.shot.residual_forces import CONVERGED, braced_residual, drawn_residual, least_tension, turning_moment
 
 SAME = 1e-6  # relative
 WEIGHT_AT = TRADE - 28 * 0.0254  # x of the throat at the usual draw length [m]

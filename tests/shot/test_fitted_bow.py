@@ -17,7 +17,7 @@ from archerysim.shot import fitted_bow
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.kept_launches import Memo
 from archerysim.shot.shoot import brace, draw, fit, shoot, strain
-from tests.shot.examples import READING, built, measured
+from tests.support.shot.example_bows import READING, built, measured
 
 MESH = "coarse"
 BOLT = "upper_limb.bolt_turns"

@@ -14,7 +14,7 @@ from archerysim.equipment.arrow import total_mass
 from archerysim.shot.flight.fly import Flight, fly, sight_elevation, start_of
 from archerysim.shot.flight.swing import turning_points
 from archerysim.shot.launch import Launch
-from tests.shot.examples import NAMES, built, shot
+from tests.support.shot.example_bows import NAMES, built, shot
 
 CLUB = "club-outdoor"
 HIT = 1e-6  # [m]

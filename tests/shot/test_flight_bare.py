@@ -11,7 +11,7 @@ from archerysim.mechanics.flight import shaft_drag
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.flight.fly import Flight, fly
 from archerysim.shot.shoot import shoot
-from tests.shot.examples import NAMES, built, shot
+from tests.support.shot.example_bows import NAMES, built, shot
 
 CLUB = "club-outdoor"
 MM = 1e-3

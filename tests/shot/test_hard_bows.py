@@ -14,7 +14,7 @@ from archerysim.shot.arrays.mesh import MESHES
 from archerysim.shot.shoot import brace, draw, shoot
 from archerysim.shot.statics.brace import brace_with_string
 from archerysim.shot.statics.fit import fit
-from tests.shot.examples import measured
+from tests.support.shot.example_bows import measured
 
 HERE = Path(__file__).parent / "hard_bows"
 MESH = "coarse"

@@ -14,7 +14,7 @@ from archerysim.shot.moment import Moment
 from archerysim.shot.release.bending_modes import free_modes, modal_parts
 from archerysim.shot.shoot import shoot
 from archerysim.shot.trace import Trace
-from tests.shot.examples import NAMES, built, fitted, measured, shot, traced
+from tests.support.shot.example_bows import NAMES, built, fitted, measured, shot, traced
 
 MAY_BE_NAN = {
     "rest_left_at", "rest_left_travel", "second_strike_at", "second_strike_travel", "second_strike_depth",

@@ -17,8 +17,8 @@ from archerysim.shot.statics.brace import Braced, brace_with_string
 from archerysim.shot.statics.draw import TRADE, Drawing, draw_to
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.fit import Fit, fit
-from tests.random_setups import random_setup
-from tests.shot.examples import NAMES, fitted, measured
+from tests.support.equipment.random_setups import random_setup
+from tests.support.shot.example_bows import NAMES, fitted, measured
 
 SAME = 1e-9  # of a length of 1 m, of a force or an energy of its own size
 CHANGES: list[dict[str, Any]] = [

@@ -10,9 +10,9 @@ import pytest
 from archerysim.shot.arrays.mesh import MESHES, Mesh, graded, mesh_of, string_nodes
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import shoot
-from tests.reference import results
-from tests.reference import shot as reference_shot
-from tests.shot.examples import NAMES, READING, built, shot
+from tests.support.shot.example_bows import NAMES, READING, built, shot
+from tests.support.shot.reference_case import results
+from tests.support.shot.reference_case import shot as reference_shot
 
 PITCH = 0.03  # [deg]
 ZERO_ATTACK = {"barebow": 0.5}  # three under [mm]; others below

@@ -6,7 +6,7 @@ import pytest
 
 from archerysim.shot.shoot import brace, shoot
 from archerysim.shot.statics.brace import Braced
-from tests.shot.examples import built
+from tests.support.shot.example_bows import built
 
 ONE = {"lower": "nock.locators.upper_present", "upper": "nock.locators.lower_present"}
 

@@ -7,7 +7,7 @@ import pytest
 
 from archerysim.shot.flight.fly import fly
 from archerysim.shot.flight.swing_free import quiet_path
-from tests.shot.examples import shot
+from tests.support.shot.example_bows import shot
 
 MESH = "coarse"
 

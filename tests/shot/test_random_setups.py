@@ -11,8 +11,8 @@ from archerysim.shot.arrays.mesh import MESHES
 from archerysim.shot.statics.brace import brace_with_string
 from archerysim.shot.statics.draw import TRADE, draw_to, full_draw_x
 from archerysim.shot.statics.fit import fit
-from tests.random_setups import random_setup
-from tests.shot.balance import CONVERGED, braced_residual, drawn_residual, least_tension
+from tests.support.equipment.random_setups import random_setup
+from tests.support.shot.residual_forces import CONVERGED, braced_residual, drawn_residual, least_tension
 
 BATCHES, EACH = 8, 250
 REFUSED = 0.01

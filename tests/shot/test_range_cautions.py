@@ -6,7 +6,7 @@ import pytest
 
 from archerysim.shot.flight.fly import fly
 from archerysim.shot.flight.range_cautions import CAUTION, FAR_BARE, FAR_BUTT, JUNIORS, range_cautions
-from tests.shot.examples import shot
+from tests.support.shot.example_bows import shot
 
 # distance [m], bare, category, what is said
 CASES = [

@@ -7,7 +7,7 @@ import pytest
 
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import shoot
-from tests.shot.examples import NAMES, built, changed, traced
+from tests.support.shot.example_bows import NAMES, built, changed, traced
 
 
 def travel_at(launch: Launch, time: float) -> float:

@@ -8,7 +8,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from tests.shot.examples import NAMES, shot
+from tests.support.shot.example_bows import NAMES, shot
 
 READINGS = np.arange(4.0, 14.01, 0.25)  # [mm]
 QUANTITIES = ("pitch", "pitch_rate", "angle_of_attack", "vertical_velocity")

@@ -13,7 +13,7 @@ from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.release import release as loose
 from archerysim.shot.shoot import shoot
 from archerysim.status import UNSTEADY
-from tests.shot.examples import built, shot
+from tests.support.shot.example_bows import built, shot
 
 CASES: list[tuple[str, str, dict[str, Any]]] = [
     ("junior", "default", {"nock.locators.loss": "200 N s/m"}),

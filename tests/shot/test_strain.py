@@ -21,8 +21,8 @@ from archerysim.shot.shoot import draw, shoot, strain
 from archerysim.shot.statics.brace import GRAVITY
 from archerysim.shot.statics.fit import fit
 from archerysim.shot.statics.strain import NO_LIMIT, NO_TABLE, Strained, limb_strains, warned
-from tests.outside.chains import make_chain
-from tests.shot.examples import built, measured
+from tests.support.mechanics.beams_and_strings import make_chain
+from tests.support.shot.example_bows import built, measured
 
 WIDTH, THICKNESS, MODULUS, LENGTH = 0.04, 0.008, 20e9, 0.6
 EI, EA = MODULUS * WIDTH * THICKNESS**3 / 12.0, MODULUS * WIDTH * THICKNESS

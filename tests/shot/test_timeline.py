@@ -11,7 +11,7 @@ from archerysim.mechanics.release.forces import finger_fade
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import shoot
 from archerysim.shot.timeline import fading, rest_force
-from tests.shot.examples import NAMES, built, changed, shot, traced
+from tests.support.shot.example_bows import NAMES, built, changed, shot, traced
 
 
 def finger_force(launch: Launch, time: float) -> float:

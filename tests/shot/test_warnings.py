@@ -9,7 +9,7 @@ import pytest
 from archerysim.shot.draw_weight import COACH
 from archerysim.shot.shoot import draw
 from archerysim.shot.warnings import BOLTS, NONE, NOT_TO_SHOOT, kind_of, not_to_shoot, ranged
-from tests.shot.examples import NAMES, built, changed, shot
+from tests.support.shot.example_bows import NAMES, built, changed, shot
 
 # setup, changes, what the warning says
 CASES: dict[str, tuple[str, dict[str, Any], str]] = {

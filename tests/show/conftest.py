@@ -12,13 +12,12 @@ from archerysim.shot.flight.bare_shaft import BareDifference
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import DrawCurve
 from archerysim.show import animate, animate_flight
-
-EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
+from tests.support.shot.example_bows import measured
 
 
 @pytest.fixture(scope="session")
 def setup() -> Setup:
-    return archerysim.load(EXAMPLES / "club-outdoor.toml")
+    return measured("club-outdoor")
 
 
 @pytest.fixture(scope="session")

@@ -10,7 +10,7 @@ from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import DrawCurve
 from archerysim.show import bow
 from archerysim.show.shots.bow import finger_points
-from tests.show.drawing import assert_legible, line
+from tests.support.show.legible_pictures import assert_legible, line
 
 
 def test_states_and_parts(launch: Launch) -> None:

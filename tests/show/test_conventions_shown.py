@@ -21,11 +21,11 @@ from archerysim.study.groups.compare import ReadingGroups, group_by_reading
 from archerysim.study.notes.read_group import Diagnosis, diagnose
 from archerysim.study.sweeps.sweep import sweep
 from archerysim.study.tuning.tune import Tuned, tune
-from tests.shot.examples import built, measured
-from tests.show.drawing import assert_legible, line
 from tests.show.test_flight_pictures import words
-from tests.study.noted_cases import LOW, expected, group, notes
 from tests.study.test_conventions import apart
+from tests.support.shot.example_bows import built, measured
+from tests.support.show.legible_pictures import assert_legible, line
+from tests.support.study.noted_cases import LOW, expected, group, notes
 
 MESH, HEIGHT = "coarse", 5.8
 

@@ -7,7 +7,7 @@ import pytest
 
 from archerysim.shot.shoot import DrawCurve
 from archerysim.show import curve
-from tests.show.drawing import assert_legible, line
+from tests.support.show.legible_pictures import assert_legible, line
 
 
 def test_force_over_draw_length_in_both_systems(drawn: DrawCurve) -> None:

@@ -9,8 +9,8 @@ import xarray
 from archerysim.shot.launch import energy_history
 from archerysim.show.shots.energy import LAYERS, energy
 from archerysim.show.uncertainty.plot import tornado
-from tests.shot.examples import shot, traced
-from tests.show.drawing import assert_legible
+from tests.support.shot.example_bows import shot, traced
+from tests.support.show.legible_pictures import assert_legible
 
 
 def test_energy_closes_at_every_instant() -> None:

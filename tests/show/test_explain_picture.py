@@ -15,8 +15,8 @@ from archerysim.show.explanation.table import explain_table
 from archerysim.study.explanation.explain import Explained
 from archerysim.study.explanation.explain import explain as explained_of
 from archerysim.study.explanation.instants import frames
-from tests.shot.examples import built
-from tests.show.drawing import assert_legible, line, lines
+from tests.support.shot.example_bows import built
+from tests.support.show.legible_pictures import assert_legible, line, lines
 
 
 @pytest.fixture(scope="module")

@@ -19,8 +19,8 @@ from archerysim.show.flights.plot import envelope
 from archerysim.show.flights.strips import places
 from archerysim.show.style import WANTED
 from archerysim.study.bare_shaft.flights import Flights, flights
-from tests.shot.examples import built, shot
-from tests.show.drawing import assert_legible, line, lines
+from tests.support.shot.example_bows import built, shot
+from tests.support.show.legible_pictures import assert_legible, line, lines
 
 FAR = 40.0
 

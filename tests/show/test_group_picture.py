@@ -17,8 +17,8 @@ from archerysim.study.groups.compare import LocatorGroups, ReadingGroups
 from archerysim.study.groups.compare import compare_locators as shoot_compared
 from archerysim.study.groups.group import Group
 from archerysim.study.groups.group import group as shoot_group
-from tests.shot.examples import built
-from tests.show.drawing import assert_legible, line
+from tests.support.shot.example_bows import built
+from tests.support.show.legible_pictures import assert_legible, line
 
 
 def below(figure: Figure) -> str:

@@ -18,8 +18,8 @@ from archerysim.study.bare_shaft.flights import flights
 from archerysim.study.bare_shaft.result import BareAgainstFletched, Missing
 from archerysim.study.uncertainty.sensitivity import sensitivity
 from archerysim.study.uncertainty.uncertainty import Uncertainty, uncertainty
-from tests.shot.examples import built, measured
 from tests.study.test_conventions import apart
+from tests.support.shot.example_bows import built, measured
 
 MESH = "coarse"
 UNSURE = {"nock.slope": "1 deg", "arrow.length": "3 in"}

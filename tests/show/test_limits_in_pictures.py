@@ -9,7 +9,7 @@ import pytest
 
 from archerysim import show
 from archerysim.shot.shoot import draw, shoot
-from tests.shot.examples import measured
+from tests.support.shot.example_bows import measured
 
 MESH = "coarse"
 LIGHT = {"arrow.point_mass": "0 gr", "arrow.mass_per_length": "2.5 gr/in"}

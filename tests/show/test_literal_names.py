@@ -24,10 +24,10 @@ from archerysim.show.style import literal
 from archerysim.study.bare_shaft.result import BareAgainstFletched
 from archerysim.study.groups.compare import ReadingGroups
 from archerysim.study.measured.data import DrawForce, OwnData
-from tests.shot.examples import built
-from tests.show.films import FEW
-from tests.show.sweeps import made_sweep
-from tests.study.noted_cases import LOW, expected, group, notes
+from tests.support.shot.example_bows import built
+from tests.support.show.made_sweeps import made_sweep
+from tests.support.show.pages_read_back import FEW
+from tests.support.study.noted_cases import LOW, expected, group, notes
 
 NAME = r"a $\frac$ b_{ $x$ \$ c"
 MESH = "coarse"

@@ -25,7 +25,7 @@ from archerysim.show.motion.flight import flight_scene
 from archerysim.show.motion.paint import Painter
 from archerysim.show.motion.release import release_scene
 from archerysim.show.motion.scene import PAGE
-from tests.show.films import FEW, numbers
+from tests.support.show.pages_read_back import FEW, numbers
 
 BROWSER = Path(__file__).with_name("stub_browser.js")
 

@@ -23,7 +23,7 @@ from archerysim.show.motion.moving_shot import moving_shot
 from archerysim.show.motion.release import release_scene
 from archerysim.show.motion.scene import Scene, enlargement
 from archerysim.show.shots.bow import finger_points
-from tests.show.films import FEW, numbers, points
+from tests.support.show.pages_read_back import FEW, numbers, points
 
 
 def test_the_page_holds_the_frames_of_the_launch(shot: Launch, page: Path) -> None:

@@ -15,9 +15,9 @@ from archerysim.show.notes.plot import diagnosis
 from archerysim.show.notes.table import diagnosis_table
 from archerysim.show.style import LOOKS, new_figure, save_figure
 from archerysim.study.notes.read_group import Diagnosis, diagnose
-from tests.shot.examples import built
-from tests.show.drawing import assert_legible, line, lines
-from tests.study.noted_cases import LOW, MESH, expected, group, notes
+from tests.support.shot.example_bows import built
+from tests.support.show.legible_pictures import assert_legible, line, lines
+from tests.support.study.noted_cases import LOW, MESH, expected, group, notes
 
 
 @cache

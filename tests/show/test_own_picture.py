@@ -15,8 +15,8 @@ from archerysim.show import own_data
 from archerysim.show.measured.table import determined_table, residual_table
 from archerysim.study.measured.data import DrawForce, OwnData, Speeds, Track
 from archerysim.study.measured.fit_data import DataCompared, compare_data, fit_data
-from tests.shot.examples import built
-from tests.show.drawing import assert_legible, line, lines
+from tests.support.shot.example_bows import built
+from tests.support.show.legible_pictures import assert_legible, line, lines
 
 MM, INCH, POUND, GRAIN = 1e-3, 0.0254, 4.4482216152605, 64.79891e-6
 SPEEDS = Speeds.with_si(tuple(gr * GRAIN for gr in (300, 420, 360)), (47.0, 41.0, 44.5))

@@ -23,9 +23,9 @@ from archerysim.show.shots.table import (
     zero_places,
 )
 from archerysim.show.text import columns, number
-from tests.shot.examples import path_of
-from tests.show.sweeps import made_sweep
 from tests.show.test_sweep_picture import LOUD
+from tests.support.shot.example_bows import path_of
+from tests.support.show.made_sweeps import made_sweep
 
 
 def row(text: str, name: str) -> str:

@@ -11,7 +11,7 @@ from archerysim.equipment.arrow import balance_point, total_mass
 from archerysim.shot.launch import Launch
 from archerysim.show import square
 from archerysim.show.shots.square import seen
-from tests.show.drawing import assert_legible, line, lines
+from tests.support.show.legible_pictures import assert_legible, line, lines
 
 
 def test_what_the_square_shows(launch: Launch) -> None:

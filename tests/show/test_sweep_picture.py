@@ -9,8 +9,8 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from archerysim.shot.warnings import NONE
 from archerysim.show import sweep
 from archerysim.show.style import LOOKS
-from tests.show.drawing import assert_legible, line, lines
-from tests.show.sweeps import made_sweep
+from tests.support.show.legible_pictures import assert_legible, line, lines
+from tests.support.show.made_sweeps import made_sweep
 
 BOLTED = "Bolts turned: follow the maker."
 TOO_LONG = "Draw length {} in is over the maker's 28.00 in: do not draw it so far."

@@ -14,8 +14,8 @@ from archerysim.show import bare_against_fletched, target_card
 from archerysim.show.bare_shaft.target_card import verdict
 from archerysim.show.style import WANTED
 from archerysim.study.bare_shaft.result import BareAgainstFletched, Missing
-from tests.show.drawing import assert_legible, line
 from tests.show.test_flight_pictures import words
+from tests.support.show.legible_pictures import assert_legible, line
 
 READINGS = np.array([4.0, 8.0, 12.0])
 

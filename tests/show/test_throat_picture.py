@@ -12,7 +12,7 @@ from archerysim.equipment import filled
 from archerysim.shot.launch import Launch
 from archerysim.show import throat
 from archerysim.show.shots.throat import instants, string_in_nock
-from tests.show.drawing import assert_legible, line, lines
+from tests.support.show.legible_pictures import assert_legible, line, lines
 
 
 def arrows(ax: object) -> dict[str, FancyArrowPatch]:

@@ -12,8 +12,8 @@ from archerysim.shot.launch import Launch
 from archerysim.show import traces
 from archerysim.show.shots.traces import events
 from archerysim.show.style import LOOKS
-from tests.shot.examples import changed
-from tests.show.drawing import assert_legible, line
+from tests.support.shot.example_bows import changed
+from tests.support.show.legible_pictures import assert_legible, line
 
 
 def test_lines_are_the_trace(launch: Launch) -> None:

@@ -11,9 +11,9 @@ import pytest
 from archerysim import show
 from archerysim.show.style import WANTED
 from archerysim.study.tuning.tune import Tuned, tune
-from tests.shot.examples import built
-from tests.show.drawing import assert_legible
 from tests.show.test_flight_pictures import words
+from tests.support.shot.example_bows import built
+from tests.support.show.legible_pictures import assert_legible
 
 
 @cache

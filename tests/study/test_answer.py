@@ -16,8 +16,8 @@ from archerysim.study.notes.next_shot import alike, further_shots, mixture, take
 from archerysim.study.notes.posterior import RISE, Answer, Question, answer, question
 from archerysim.study.notes.read_group import settled
 from archerysim.study.notes.response_surface import Surface, surface
-from tests.shot.examples import built
-from tests.study.noted_cases import MESH, NOW, case, expected, noted
+from tests.support.shot.example_bows import built
+from tests.support.study.noted_cases import MESH, NOW, case, expected, noted
 
 CASES, REAL = 200, 6
 
@@ -52,6 +52,17 @@ def test_an_interval_ends_at_a_bound() -> None:
     assert found.z[0] == pytest.approx(1.0, abs=1e-3)
     assert found.high[0] == pytest.approx(1.0, abs=1e-3)
     assert (found.low[1], found.high[1]) == (-1.0, 1.0)
+
+
+def test_an_end_at_a_bound_is_the_bound_to_the_bit() -> None:
+    for datum in np.linspace(-2.0, 2.0, 40):  # middles all over, from which a difference and a sum lose a bit
+        asked = linear([[1.0, 0.3]], [float(datum)], bound=1.3)
+        found = answer(asked, points=3)
+        assert tuple(found.low[1:]) == (-1.3,)
+        assert tuple(found.high[1:]) == (1.3,)
+        for profile in found.profiles:
+            assert np.all(np.abs(profile[:, 0]) <= 1.3)
+            assert np.all(np.diff(profile[:, 0]) > 1e-9)  # no point twice
 
 
 def test_profile_has_risen_by_its_measure_at_the_ends() -> None:

@@ -14,7 +14,7 @@ from archerysim.study.bare_shaft.bare_shaft import STEPS, bare_against_fletched
 from archerysim.study.bare_shaft.flights import Flights, flights, readings_of
 from archerysim.study.bare_shaft.result import BareAgainstFletched, crossing, points_of_band
 from archerysim.study.uncertainty.inputs import quasi_normal
-from tests.shot.examples import built, measured
+from tests.support.shot.example_bows import built, measured
 
 MESH = "coarse"
 UNSURE = {"nock.locators.reading": "0.5 mm", "rest.height": "0.5 mm", "arrow.point_mass": "0.1 g"}

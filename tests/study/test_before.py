@@ -15,7 +15,7 @@ from archerysim.study.run.store import key_maker
 from archerysim.study.sweeps.sweep import sweep
 from archerysim.study.tuning.tune import tune
 from archerysim.study.tuning.tune_two import tune_two
-from tests.shot.examples import measured
+from tests.support.shot.example_bows import measured
 
 MESH = "coarse"
 MORE = "More draw weight than the bow as given"

@@ -23,8 +23,8 @@ from archerysim.study.sweeps.dataset import WORDS, dimension
 from archerysim.study.sweeps.provenance import CONVENTIONS
 from archerysim.study.sweeps.table_file import save
 from archerysim.study.uncertainty.sensitivity import sensitivity
-from tests.shot.examples import READING, built, measured
-from tests.study.sweeps import MESH, failing, grid, readings, run
+from tests.support.shot.example_bows import READING, built, measured
+from tests.support.study.shared_sweeps import MESH, failing, grid, readings, run
 
 CHECKER = shutil.which("compliance-checker", path=sysconfig.get_path("scripts")) or "compliance-checker"
 PATHS = all_paths(Setup)

@@ -9,12 +9,12 @@ from pathlib import Path
 
 import pytest
 
-from tests.study import small
+from tests.support.study import small_sweep
 
 ROOT = Path(__file__).parents[2]
 SHOT = f"""
 import archerysim
-launch = archerysim.shoot(archerysim.load({str(small.EXAMPLE)!r}), "coarse")
+launch = archerysim.shoot(archerysim.load({str(small_sweep.EXAMPLE)!r}), "coarse")
 print(launch.clear.pitch, launch.separation.pitch_rate)
 """
 CALLS = """
@@ -90,7 +90,7 @@ def test_two_processes_at_once_with_nothing_compiled(tmp_path: Path) -> None:
     assert out.startswith("ready")
     assert told(start(tmp_path, "-c", SHOT))[0] == first  # to the bit, from the kernels on disk
     for command in (("shoot",), ("draw",), ("check",), ("sweep", "--over", "nock.locators.reading=8 mm, 9 mm")):
-        _, err = told(start(tmp_path, "-m", "archerysim", command[0], str(small.EXAMPLE), *command[1:]))
+        _, err = told(start(tmp_path, "-m", "archerysim", command[0], str(small_sweep.EXAMPLE), *command[1:]))
         assert not err
     told(start(tmp_path, "-c", SHOT + "archerysim.fly(launch, distance='70 m')"))
     assert compiled(tmp_path) == before  # warm-up has left nothing to compile

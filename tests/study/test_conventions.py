@@ -36,7 +36,7 @@ from archerysim.study.sweeps.sweep import sweep
 from archerysim.study.sweeps.table_file import read, save
 from archerysim.study.tuning.tune import today, tune
 from archerysim.study.tuning.tune_two import tune_two
-from tests.shot.examples import measured
+from tests.support.shot.example_bows import measured
 
 MESH = "coarse"
 HEIGHT = 5.8  # of the nock [mm]

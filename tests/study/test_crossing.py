@@ -10,7 +10,7 @@ from archerysim import status
 from archerysim.equipment import SetupError
 from archerysim.errors import ShotError
 from archerysim.study.tuning.crossing import LOOKED_OVER, LOOKS, Crossing, crossing
-from tests.shot.examples import measured
+from tests.support.shot.example_bows import measured
 
 FIRST = (0.005, 0.009)
 

@@ -31,8 +31,8 @@ from archerysim.study.notes.notes_file import NotedGroup, Notes
 from archerysim.study.notes.posterior import FLIGHT, RISE, SQUARE
 from archerysim.study.notes.read_group import Diagnosis, diagnose
 from archerysim.study.notes.response_surface import Expected, height_of
-from tests.shot.examples import built
-from tests.study.noted_cases import LOW, MESH, NOW, expected, group, noted, notes
+from tests.support.shot.example_bows import built
+from tests.support.study.noted_cases import LOW, MESH, NOW, expected, group, noted, notes
 
 ROW = 2  # of (NOW, 18 m)
 

@@ -19,8 +19,8 @@ import xarray
 from archerysim.equipment import SetupError
 from archerysim.study.run import run as stream
 from archerysim.study.run import workers
-from tests.study import small
-from tests.study.sweeps import undated
+from tests.support.study import small_sweep
+from tests.support.study.shared_sweeps import undated
 
 MORE = {"nock.locators.reading": "5 mm:10 mm:0.05 mm"}  # 101 points
 
@@ -62,12 +62,12 @@ class Failing(Later):
 
 
 def same(data: Any) -> None:
-    xarray.testing.assert_identical(undated(data), undated(small.plain_sweep()))
+    xarray.testing.assert_identical(undated(data), undated(small_sweep.plain_sweep()))
 
 
 @pytest.mark.parametrize("count", [1, 2, 3])
 def test_own_workers(count: int) -> None:
-    same(small.sweep(workers=count))
+    same(small_sweep.sweep(workers=count))
 
 
 @pytest.mark.parametrize("way", ["forkserver", "spawn"])  # fork: tests/study/test_store_killed.py
@@ -75,7 +75,7 @@ def test_own_workers_started_in_each_way(way: str, monkeypatch: pytest.MonkeyPat
     if way not in multiprocessing.get_all_start_methods():
         pytest.skip("not on this system")
     monkeypatch.setattr(workers, "way_to_start", lambda: way)
-    same(small.sweep(workers=2))
+    same(small_sweep.sweep(workers=2))
 
 
 def test_a_process_with_threads_is_not_forked() -> None:
@@ -95,7 +95,7 @@ def test_a_process_with_threads_is_not_forked() -> None:
 
 def test_threads() -> None:
     with ThreadPoolExecutor(4) as executor:
-        same(small.sweep(executor=executor))
+        same(small_sweep.sweep(executor=executor))
 
 
 @pytest.mark.parametrize("way", ["spawn", "forkserver"])
@@ -103,26 +103,26 @@ def test_processes_of_the_caller(way: str) -> None:
     if way not in multiprocessing.get_all_start_methods():
         pytest.skip("not on this system")
     with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context(way)) as executor:
-        same(small.sweep(executor=executor))
+        same(small_sweep.sweep(executor=executor))
 
 
 def test_loky() -> None:
     loky = pytest.importorskip("loky", reason="loky is not installed")
     with loky.get_reusable_executor(max_workers=2) as executor:
-        same(small.sweep(executor=executor))
+        same(small_sweep.sweep(executor=executor))
 
 
 def test_any_order(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(stream, "BATCH", 1)
     for seed in range(3):
-        same(small.sweep(executor=Later(seed, 17)))
+        same(small_sweep.sweep(executor=Later(seed, 17)))
 
 
 @pytest.mark.parametrize("hold", ["reading", "brace height", "refit"])
 def test_any_order_with_what_is_held(hold: str) -> None:
     over = {"archer.draw_length": "27 in, 27.5 in, 28 in"}
-    alone = small.sweep(over, hold=hold, workers=1)
-    backwards = small.sweep({"archer.draw_length": "28 in, 27.5 in, 27 in"}, hold=hold, workers=2)
+    alone = small_sweep.sweep(over, hold=hold, workers=1)
+    backwards = small_sweep.sweep({"archer.draw_length": "28 in, 27.5 in, 27 in"}, hold=hold, workers=2)
     xarray.testing.assert_equal(backwards.sortby("archer_draw_length"), alone.sortby("archer_draw_length"))
 
 
@@ -148,10 +148,10 @@ class Counting(ThreadPoolExecutor):
 
 @pytest.mark.parametrize(("count", "most"), [(1, 4), (3, 12), (None, 1024)])
 def test_batches_handed_out_at_once_are_bounded(count: int | None, most: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("archerysim.study.run.row.row_of", small.fake_row)
+    monkeypatch.setattr("archerysim.study.run.row.row_of", small_sweep.fake_row)
     over = {"nock.locators.reading": "4 mm:12 mm:0.05 mm", "archer.draw_length": "26 in:30 in:0.05 in"}
     with Counting() as executor:
-        data = small.sweep(over, executor=executor, workers=count)
+        data = small_sweep.sweep(over, executor=executor, workers=count)
     assert executor.most == most
     assert data["status"].size == 161 * 81
     assert not data["pitch"].isnull().any()
@@ -159,15 +159,15 @@ def test_batches_handed_out_at_once_are_bounded(count: int | None, most: int, mo
 
 def test_a_batch_that_fails_is_tried_again() -> None:
     executor = Failing(2)
-    same(small.sweep(executor=executor))
+    same(small_sweep.sweep(executor=executor))
     assert executor.calls == 3 * 3  # three batches, three tries each
 
 
 def test_a_batch_that_always_fails_ends_the_sweep_and_leaves_the_store_usable(tmp_path: Any) -> None:
     path = tmp_path / "runs.sqlite"
     with pytest.raises(OSError, match="the node is gone"):
-        small.sweep(executor=Failing(3), store=path)
-    assert small.sweep(store=path).attrs["points_computed"] == 17
+        small_sweep.sweep(executor=Failing(3), store=path)
+    assert small_sweep.sweep(store=path).attrs["points_computed"] == 17
 
 
 @pytest.mark.skipif(os.name != "posix", reason="kills by POSIX signals")
@@ -181,9 +181,9 @@ def test_a_killed_worker_of_our_own_is_replaced() -> None:
             killed.append(multiprocessing.active_children()[0].pid)
             os.kill(killed[-1], signal.SIGKILL)  # type: ignore[arg-type]
 
-    data = archerysim.sweep(small.bow(), MORE, mesh="coarse", workers=2, progress=kill)
+    data = archerysim.sweep(small_sweep.bow(), MORE, mesh="coarse", workers=2, progress=kill)
     assert len(set(killed)) == 2
-    xarray.testing.assert_identical(undated(data), undated(small.sweep(MORE, workers=1)))
+    xarray.testing.assert_identical(undated(data), undated(small_sweep.sweep(MORE, workers=1)))
 
 
 def _end(*_: Any) -> None:
@@ -193,7 +193,7 @@ def _end(*_: Any) -> None:
 def test_workers_that_always_die_are_told_of_in_one_line(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(stream, "rows_of", _end)
     with pytest.raises(SetupError, match=r"workers.*3 times.*store"):
-        small.sweep(workers=2)
+        small_sweep.sweep(workers=2)
 
 
 def test_an_interrupted_sweep_closes_what_it_opened(tmp_path: Any) -> None:
@@ -206,9 +206,9 @@ def test_an_interrupted_sweep_closes_what_it_opened(tmp_path: Any) -> None:
             raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
-        archerysim.sweep(small.bow(), MORE, mesh="coarse", workers=2, store=path, progress=stop)
+        archerysim.sweep(small_sweep.bow(), MORE, mesh="coarse", workers=2, store=path, progress=stop)
     assert not multiprocessing.active_children()
     assert not path.with_name("runs.sqlite-wal").exists()
-    data = small.sweep(MORE, workers=1, store=path)
+    data = small_sweep.sweep(MORE, workers=1, store=path)
     assert data.attrs["points_read"] >= 40
     assert data.attrs["points_computed"] == 101 - data.attrs["points_read"]

@@ -9,8 +9,8 @@ import pytest
 import xarray
 
 import archerysim
-from tests.study import small
-from tests.study.sweeps import undated
+from tests.support.study import small_sweep
+from tests.support.study.shared_sweeps import undated
 
 distributed = pytest.importorskip("distributed", reason="dask.distributed is not installed")
 pytestmark = [
@@ -21,7 +21,7 @@ OVER = {"nock.locators.reading": "4 mm:12 mm:0.04 mm"}  # 201 points
 
 
 def test_every_row_comes_though_a_worker_is_killed() -> None:
-    whole = small.sweep(OVER, workers=1)
+    whole = small_sweep.sweep(OVER, workers=1)
     killed: list[int] = []
     with (
         distributed.LocalCluster(
@@ -37,7 +37,7 @@ def test_every_row_comes_though_a_worker_is_killed() -> None:
                 os.kill(pids[0], signal.SIGKILL)
 
         data = archerysim.sweep(
-            small.bow(), OVER, mesh="coarse", executor=client.get_executor(), workers=2, progress=kill
+            small_sweep.bow(), OVER, mesh="coarse", executor=client.get_executor(), workers=2, progress=kill
         )
     assert len(set(pids)) == 2
     assert killed == pids[:1]

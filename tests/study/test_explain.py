@@ -14,7 +14,7 @@ from archerysim.shot.shoot import shoot
 from archerysim.study.explanation.explain import Explained, explain, numbers
 from archerysim.study.explanation.instants import FRAMES, frames, instant, story
 from archerysim.study.explanation.neutral_bow import parts_of
-from tests.shot.examples import NAMES, READING, built, measured, shot
+from tests.support.shot.example_bows import NAMES, READING, built, measured, shot
 
 MESH = "coarse"
 PARTS = ("reading", "tiller", "fingers", "hand", "rest", "slope", "stabilisers")

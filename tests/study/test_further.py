@@ -14,7 +14,7 @@ from archerysim.study.notes.move import CLEAR
 from archerysim.study.notes.next_shot import ASIDE, BARE, FLETCHED
 from archerysim.study.notes.posterior import FLIGHT, SQUARE
 from archerysim.study.notes.response_surface import STEP, Expected, allowed, height_of
-from tests.study.noted_cases import LOW, NOW, expected
+from tests.support.study.noted_cases import LOW, NOW, expected
 
 FAR = 18.0
 

@@ -9,7 +9,7 @@ import pytest
 
 import archerysim
 from archerysim import SetupError, show
-from tests.shot.examples import built, measured, shot
+from tests.support.shot.example_bows import built, measured, shot
 
 MESH = "coarse"
 READING = "nock.locators.reading"

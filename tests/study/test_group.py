@@ -17,7 +17,7 @@ from archerysim.study.groups.compare import LocatorGroups, ReadingGroups, compar
 from archerysim.study.groups.group import AT_CLEAR, Group, group
 from archerysim.study.groups.scatter import NO_SCATTER, Scatter
 from archerysim.study.tuning.zero_attack import zero_attack_reading
-from tests.shot.examples import built, changed
+from tests.support.shot.example_bows import built, changed
 
 MESH = "coarse"
 NUMBERS = ("fletched", "bare", *AT_CLEAR)

@@ -14,8 +14,8 @@ from archerysim.shot.statics.fit import fit
 from archerysim.show.shots.table import sweep_table
 from archerysim.study.run.row import LaunchNumbers
 from archerysim.study.run.store import key_maker
-from tests.shot.examples import READING, built, measured
-from tests.study.sweeps import BOLT, MESH, TURNS, bolts, run
+from tests.support.shot.example_bows import READING, built, measured
+from tests.support.study.shared_sweeps import BOLT, MESH, TURNS, bolts, run
 
 
 def test_nothing_touched_by_default() -> None:

@@ -13,7 +13,7 @@ import xarray
 import archerysim
 from archerysim.study.run.row import NOT_SHOT, LaunchNumbers
 from archerysim.study.sweeps.dataset import Table
-from tests.study import small
+from tests.support.study import small_sweep
 
 
 def after(count: int) -> Callable[[int, int], None]:
@@ -26,21 +26,21 @@ def after(count: int) -> Callable[[int, int], None]:
 
 def stopped(over: Any, count: int, **options: Any) -> archerysim.Interrupted:
     with pytest.raises(KeyboardInterrupt) as caught:
-        archerysim.sweep(small.bow(), over, mesh="coarse", progress=after(count), **options)
+        archerysim.sweep(small_sweep.bow(), over, mesh="coarse", progress=after(count), **options)
     assert isinstance(caught.value, archerysim.Interrupted)
     return caught.value
 
 
 @pytest.mark.parametrize("workers", [1, 2])
 def test_it_carries_the_points_that_are_done(workers: int) -> None:
-    left = stopped(small.READINGS, 7, workers=workers)
+    left = stopped(small_sweep.READINGS, 7, workers=workers)
     assert (left.done, left.total) == (7, 17)
     assert str(left).startswith("7 of 17 points")
     done = left.data["status"].values == 0
     assert done.sum() == 7
     assert set(left.data["status"].values[~done]) == {NOT_SHOT}
     assert set(left.data["reason"].values[~done]) == {"interrupted: not shot"}
-    whole = small.plain_sweep()
+    whole = small_sweep.plain_sweep()
     places = np.flatnonzero(done)
     xarray.testing.assert_equal(left.data.isel(nock_locators_reading=places), whole.isel(nock_locators_reading=places))
 
@@ -54,7 +54,7 @@ def test_cases_and_several_axes() -> None:
 
 @pytest.mark.parametrize("ending", [".csv", ".nc"])
 def test_it_can_be_written_and_read(ending: str, tmp_path: Path) -> None:
-    data = stopped(small.READINGS, 3, workers=1).data
+    data = stopped(small_sweep.READINGS, 3, workers=1).data
     path = tmp_path / f"left{ending}"
     archerysim.save(data, path)
     again = archerysim.read(path)
@@ -65,10 +65,10 @@ def test_it_can_be_written_and_read(ending: str, tmp_path: Path) -> None:
 
 def test_with_a_store_the_same_call_goes_on(tmp_path: Path) -> None:
     path = tmp_path / "runs.sqlite"
-    stopped(small.READINGS, 7, workers=1, store=path)
-    data = small.sweep(workers=1, store=path)
+    stopped(small_sweep.READINGS, 7, workers=1, store=path)
+    data = small_sweep.sweep(workers=1, store=path)
     assert data.attrs["points_read"] >= 7
-    assert data.equals(small.plain_sweep())
+    assert data.equals(small_sweep.plain_sweep())
 
 
 def test_a_row_that_was_being_filled_in_counts_as_not_shot() -> None:
@@ -80,7 +80,7 @@ def test_a_row_that_was_being_filled_in_counts_as_not_shot() -> None:
 
     table = Table(2)
     with pytest.raises(KeyboardInterrupt):
-        table.put(0, Row(small.fake_row(LaunchNumbers(), small.base(), {"a": 1.0})))
+        table.put(0, Row(small_sweep.fake_row(LaunchNumbers(), small_sweep.base(), {"a": 1.0})))
     assert table.close() == 0
     assert np.isnan(table.moments["pitch"]).all()
     assert table.words["reason"].tolist() == ["interrupted: not shot"] * 2
@@ -95,5 +95,5 @@ def test_a_second_interrupt_is_not_held_back() -> None:
             raise KeyboardInterrupt  # noqa: B904  # as one that comes while the first is seen to
 
     with pytest.raises(KeyboardInterrupt) as caught:
-        archerysim.sweep(small.bow(), small.READINGS, mesh="coarse", workers=1, progress=stop)
+        archerysim.sweep(small_sweep.bow(), small_sweep.READINGS, mesh="coarse", workers=1, progress=stop)
     assert not isinstance(caught.value, archerysim.Interrupted)

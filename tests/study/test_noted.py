@@ -16,8 +16,8 @@ from archerysim.study.notes.group_means import (
     spread_of,
 )  # fmt: skip
 from archerysim.study.notes.notes_file import NotedGroup, Notes
-from tests.shot.examples import measured
-from tests.study.noted_cases import CM, NOW, group, notes
+from tests.support.shot.example_bows import measured
+from tests.support.study.noted_cases import CM, NOW, group, notes
 
 
 def only(some: Notes):  # type: ignore[no-untyped-def]

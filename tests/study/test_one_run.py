@@ -22,10 +22,10 @@ from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.run import row as rows
 from archerysim.study.run import run as stream
 from archerysim.study.uncertainty.inputs import Input, inputs_from
-from tests.shot.examples import READING, built, measured
-from tests.study import noted_cases, small
-from tests.study.sweeps import undated
 from tests.study.test_executors import Failing
+from tests.support.shot.example_bows import READING, built, measured
+from tests.support.study import noted_cases, small_sweep
+from tests.support.study.shared_sweeps import undated
 
 MESH = "coarse"
 SURE = {"arrow.spine": "0.01 in", "archer.release_time": "20 %"}
@@ -53,7 +53,7 @@ KEPT = [name for name in TOLD if name != "flights"]  # whose rows are numbers an
 def asked(name: str, bow: Any = None, **how: Any) -> Any:
     """A study of the small bow on the coarse mesh."""
     quiet = {} if name == "fit data" else {"progress": False}
-    return STUDIES[name](small.bow() if bow is None else bow, mesh=MESH, **{**quiet, **how})
+    return STUDIES[name](small_sweep.bow() if bow is None else bow, mesh=MESH, **{**quiet, **how})
 
 
 @cache
@@ -90,7 +90,7 @@ def test_workers_that_fail_at_first(name: str) -> None:
 
 @pytest.mark.parametrize("name", STUDIES)
 def test_a_fitted_bow_is_as_good_as_its_setup(name: str) -> None:
-    assert agree(asked(name, FittedBow.of(small.bow(), MESH), workers=1), alone(name))
+    assert agree(asked(name, FittedBow.of(small_sweep.bow(), MESH), workers=1), alone(name))
 
 
 @pytest.mark.parametrize("name", TOLD)
@@ -138,11 +138,11 @@ def test_no_workers_are_refused_before_any_work(name: str) -> None:
 def test_a_draw_that_fails_is_nan_and_an_input_without_a_slope_says_why() -> None:
     """The arrow is too short for the rest on one side: its slope and the answers that hold it are missing."""
     unsure = {"arrow.length": "3 in", "nock.slope": "1 deg"}
-    found = archerysim.uncertainty(small.bow(), unsure, draws=4, mesh=MESH, progress=False)
+    found = archerysim.uncertainty(small_sweep.bow(), unsure, draws=4, mesh=MESH, progress=False)
     assert "the shaft does not reach the rest" in found.reasons[0]
     assert found.reasons[1] == ""
     assert found.failed > 0
-    told = archerysim.sensitivity(small.bow(), unsure, mesh=MESH, progress=False)
+    told = archerysim.sensitivity(small_sweep.bow(), unsure, mesh=MESH, progress=False)
     assert str(told.sel(input="arrow.length")["reason"].values) == found.reasons[0]
 
 

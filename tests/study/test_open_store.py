@@ -20,8 +20,8 @@ from archerysim.equipment import loads
 from archerysim.errors import StoreError
 from archerysim.study.run import store as store_module
 from archerysim.study.sweeps.sweep import sweep as run
-from tests.study import small
 from tests.study.test_store import as_nobody, damage, open_folder  # noqa: F401
+from tests.support.study import small_sweep
 
 READING = "nock.locators.reading"
 DIMENSION = "nock_locators_reading"
@@ -44,7 +44,7 @@ DESIGNS: dict[str, dict[str, Any]] = {
 
 @pytest.mark.parametrize("design", DESIGNS)
 def test_the_dataset_is_had_back_as_the_sweep_gave_it(design: str, path: Path) -> None:
-    data = small.sweep(store=path, workers=1, **DESIGNS[design])
+    data = small_sweep.sweep(store=path, workers=1, **DESIGNS[design])
     again = archerysim.open_store(path)
     xarray.testing.assert_identical(again.drop_attrs(deep=False), data.drop_attrs(deep=False))
     assert [*again.dims] == [*data.dims]
@@ -52,12 +52,12 @@ def test_the_dataset_is_had_back_as_the_sweep_gave_it(design: str, path: Path) -
     assert again.attrs.pop("computed_by") == f"this version of archerysim ({store_module.version()})"
     assert again.attrs.pop("points_read") == data["status"].size
     assert again.attrs == {k: v for k, v in data.attrs.items() if k not in ("points_read", "points_computed")}
-    assert loads(again.attrs["setup"]) == small.bow()
+    assert loads(again.attrs["setup"]) == small_sweep.bow()
     assert os.listdir(path.parent) == [path.name]
 
 
 def test_it_needs_no_script(path: Path) -> None:
-    data = small.sweep({READING: "7 mm, 8 mm"}, store=path, workers=1)
+    data = small_sweep.sweep({READING: "7 mm, 8 mm"}, store=path, workers=1)
     code = "import sys, archerysim; print(archerysim.open_store(sys.argv[1]).pitch.values.tolist())"
     done = subprocess.run(
         [sys.executable, "-c", code, path], capture_output=True, text=True, check=True, cwd=Path(__file__).parents[2]
@@ -75,15 +75,15 @@ def test_what_has_not_been_computed_is_told(path: Path) -> None:
             raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
-        run(small.bow(), small.READINGS, mesh="coarse", workers=1, store=path, progress=stop)
+        run(small_sweep.bow(), small_sweep.READINGS, mesh="coarse", workers=1, store=path, progress=stop)
     for data in (*seen, archerysim.open_store(path)):
         missing = data["status"].values == -2
         assert missing.tolist() == [False] * 5 + [True] * 12
         assert set(data["reason"].values[missing]) == {"not computed yet"}
         assert np.isnan(data["pitch"].values[missing]).all()
         assert (data.attrs["points_read"], data.attrs["points_missing"]) == (5, 12)
-        assert data[DIMENSION].values.tolist() == small.plain_sweep()[DIMENSION].values.tolist()
-        whole = small.plain_sweep()["pitch"].values
+        assert data[DIMENSION].values.tolist() == small_sweep.plain_sweep()[DIMENSION].values.tolist()
+        whole = small_sweep.plain_sweep()["pitch"].values
         np.testing.assert_array_equal(data["pitch"].values[~missing], whole[~missing])
         from archerysim import show
 
@@ -91,7 +91,7 @@ def test_what_has_not_been_computed_is_told(path: Path) -> None:
 
 
 def test_damaged_rows_are_told(path: Path) -> None:
-    small.sweep(store=path, workers=1)
+    small_sweep.sweep(store=path, workers=1)
     with closing(sqlite3.connect(path)) as base, base:
         base.execute("UPDATE shots SET row = replace(row, '0.', '1.') WHERE rowid = 5")
         base.execute("DELETE FROM shots WHERE rowid = 6")
@@ -104,19 +104,19 @@ def test_damaged_rows_are_told(path: Path) -> None:
 def test_rows_of_another_version_are_read_and_marked(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     with monkeypatch.context() as other:
         other.setattr(store_module, "version", lambda: "0123456789abcdef")
-        first = small.sweep({READING: "7 mm, 8 mm"}, store=path, workers=1)
+        first = small_sweep.sweep({READING: "7 mm, 8 mm"}, store=path, workers=1)
     data = archerysim.open_store(path)
     assert data.attrs["computed_by"] == "another version of archerysim (0123456789abcdef)"
     assert data.equals(first)
     with pytest.warns(UserWarning, match="another version"):
-        small.sweep({READING: "7 mm, 8 mm"}, store=path, workers=1)
+        small_sweep.sweep({READING: "7 mm, 8 mm"}, store=path, workers=1)
     with pytest.raises(StoreError, match=r"begun [^)]*, of another version\); 1: "):
         archerysim.open_store(path)
     assert archerysim.open_store(path, -1).attrs["computed_by"].startswith("this version")
 
 
 def test_fields_and_quantities_that_are_called_otherwise_by_now(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    small.sweep({READING: "7 mm, 8 mm"}, store=path, workers=1)
+    small_sweep.sweep({READING: "7 mm, 8 mm"}, store=path, workers=1)
     own = store_module.version()
     with closing(sqlite3.connect(path)) as base, base:
         (name, text) = base.execute("SELECT id, about FROM sweeps").fetchone()
@@ -130,9 +130,9 @@ def test_fields_and_quantities_that_are_called_otherwise_by_now(path: Path, monk
 
 
 def test_one_of_several_is_chosen(path: Path) -> None:
-    first = small.sweep({READING: "7 mm, 8 mm"}, store=path, workers=1)
-    second = small.sweep({READING: "7 mm", "archer.draw_length": ["27 in", "28 in"]}, store=path, workers=1)
-    small.sweep({READING: "7 mm, 8 mm"}, store=path, workers=1)  # again: no third one
+    first = small_sweep.sweep({READING: "7 mm, 8 mm"}, store=path, workers=1)
+    second = small_sweep.sweep({READING: "7 mm", "archer.draw_length": ["27 in", "28 in"]}, store=path, workers=1)
+    small_sweep.sweep({READING: "7 mm, 8 mm"}, store=path, workers=1)  # again: no third one
     for wanted in (None, 2, -3, True, "0"):
         with pytest.raises(StoreError) as error:
             archerysim.open_store(path, wanted)  # type: ignore[arg-type]
@@ -155,7 +155,7 @@ def test_a_long_list_is_cut(path: Path) -> None:
 
 
 def test_the_description_is_readable_and_guarded(path: Path) -> None:
-    small.sweep({READING: "7 mm, 8 mm"}, store=path, hold="reading", workers=1)
+    small_sweep.sweep({READING: "7 mm, 8 mm"}, store=path, hold="reading", workers=1)
     with closing(sqlite3.connect(path)) as base, base:
         told = dict(zip(
             ("setup", "held", "reading", "values", "mesh"),
@@ -164,7 +164,7 @@ def test_the_description_is_readable_and_guarded(path: Path) -> None:
                 "about ->> '$.axes[0].values', about ->> '$.attributes.mesh' FROM sweeps"
             ).fetchone(), strict=True,
         ))  # fmt: skip
-        assert loads(told["setup"]) == small.bow()
+        assert loads(told["setup"]) == small_sweep.bow()
         assert told["held"] == "locators set again to the same reading"
         assert told["reading"] == pytest.approx(0.008)
         assert json.loads(told["values"]) == [0.007, 0.008]
@@ -172,7 +172,7 @@ def test_the_description_is_readable_and_guarded(path: Path) -> None:
         base.execute("UPDATE sweeps SET about = replace(about, '0.007', '0.0071')")
     with pytest.raises(StoreError, match=r"the description is damaged\. Run the sweep again with this store"):
         archerysim.open_store(path)
-    small.sweep({READING: "7 mm, 8 mm"}, store=path, hold="reading", workers=1)
+    small_sweep.sweep({READING: "7 mm, 8 mm"}, store=path, hold="reading", workers=1)
     assert archerysim.open_store(path).attrs["points_read"] == 2
 
 
@@ -184,7 +184,7 @@ def test_what_is_no_whole_store(path: Path, tmp_path: Path) -> None:
         pass
     with pytest.raises(StoreError, match=r"holds no sweep\. Run one with this store"):
         archerysim.open_store(path)
-    small.sweep(store=path, workers=1)
+    small_sweep.sweep(store=path, workers=1)
     damage(path, 3 * 4096)  # where a page begins
     before = path.read_bytes()
     with pytest.raises(StoreError, match="is damaged"):
@@ -200,7 +200,7 @@ def test_what_is_no_whole_store(path: Path, tmp_path: Path) -> None:
 def test_a_store_that_may_only_be_read(open_folder: Path, request: pytest.FixtureRequest) -> None:  # noqa: F811
     """Such as one on a medium that cannot be written."""
     path = open_folder / "runs #1?.sqlite"
-    data = small.sweep({READING: "7 mm, 8 mm"}, store=path, workers=1)
+    data = small_sweep.sweep({READING: "7 mm, 8 mm"}, store=path, workers=1)
     path.chmod(0o444)
     open_folder.chmod(0o555)
     request.getfixturevalue("as_nobody")

@@ -18,7 +18,7 @@ from archerysim.study.measured.compare import model_data, path_of, with_mass
 from archerysim.study.measured.data import DrawForce, OwnData, Speeds, Track
 from archerysim.study.measured.fit_data import OwnFit, compare_data, fit_data
 from archerysim.study.measured.search import STIFFNESS, Model, errors_of, free_inputs
-from tests.shot.examples import built, changed, measured, shot
+from tests.support.shot.example_bows import built, changed, measured, shot
 
 MESH = "coarse"
 GRAIN, POUND, INCH = 64.79891e-6, 4.4482216152605, 0.0254

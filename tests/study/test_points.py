@@ -13,8 +13,8 @@ import xarray
 from archerysim.equipment import SetupError, with_si
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.run.points import Points, axis_of, points_of, spread
-from tests.shot.examples import READING, built, measured
-from tests.study.sweeps import RANGE, run
+from tests.support.shot.example_bows import READING, built, measured
+from tests.support.study.shared_sweeps import RANGE, run
 
 SETUP = measured("club-outdoor")
 BAD_RANGES = {

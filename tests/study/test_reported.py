@@ -19,8 +19,8 @@ from archerysim.fields.reported import column, columns_of, unit_at
 from archerysim.fields.to_xarray import stacked, variables_of
 from archerysim.fields.udunits import shown, udunits
 from archerysim.shot.columns import MOMENT, SHOT
-from tests.study import small
 from tests.study.test_results import RESULTS, launch
+from tests.support.study import small_sweep
 
 KINDS = {name: getattr(archerysim, name) for name in RESULTS}
 UNIT = re.compile(r"\[([^\]]+)\]")
@@ -115,7 +115,7 @@ def test_a_notebook_shows_the_same_as_a_table(name: str) -> None:
 
 
 def test_a_name_is_harmless_in_a_notebook() -> None:
-    setup = small.bow().replace(name=EVIL)
+    setup = small_sweep.bow().replace(name=EVIL)
     evil = replace(launch(), setup=setup)
     bow = archerysim.FittedBow.of(setup, "coarse")
     for found in (setup, archerysim.filled(setup), bow, evil, archerysim.fly(evil, distance="18 m")):
@@ -126,7 +126,7 @@ def test_a_name_is_harmless_in_a_notebook() -> None:
 
 
 def test_setups_and_bows_are_short() -> None:
-    setup = small.bow()
+    setup = small_sweep.bow()
     for found in (setup, archerysim.filled(setup), archerysim.FittedBow.of(setup, "coarse")):
         assert len(repr(found).splitlines()) <= 10
         assert len(repr(found)) <= 800
@@ -136,7 +136,7 @@ def test_setups_and_bows_are_short() -> None:
 
 @pytest.mark.parametrize("name", TABLES)
 def test_a_table_with_units_that_can_be_saved(name: str, tmp_path: Path) -> None:
-    found = archerysim.shoot(small.bow(), "coarse", trace=True) if name == "Launch" else RESULTS[name]()
+    found = archerysim.shoot(small_sweep.bow(), "coarse", trace=True) if name == "Launch" else RESULTS[name]()
     table = found.to_xarray()
     assert isinstance(table, xarray.Dataset)
     for key, one in table.variables.items():
@@ -157,7 +157,7 @@ def test_none_that_has_arrays_along_axes_lacks_a_table() -> None:
 
 
 def test_the_numbers_of_a_table_are_the_results() -> None:
-    traced = archerysim.shoot(small.bow(), "coarse", trace=True)
+    traced = archerysim.shoot(small_sweep.bow(), "coarse", trace=True)
     table = traced.to_xarray()
     assert list(table["moment"].values) == ["separation", "clear"]
     assert table["pitch"].sel(moment="clear").item() == traced.clear.pitch
@@ -165,7 +165,7 @@ def test_the_numbers_of_a_table_are_the_results() -> None:
     assert table["draw_force"].item() == traced.draw_force
     assert table["trace_pitch"].dims == ("trace_time",)
     np.testing.assert_array_equal(table["trace_frame_x"].values, traced.traced().frame_x)
-    plain = archerysim.shoot(small.bow(), "coarse", trace=False).to_xarray()
+    plain = archerysim.shoot(small_sweep.bow(), "coarse", trace=False).to_xarray()
     assert set(plain.variables) == {one for one in table.variables if not str(one).startswith("trace_")}
     group = RESULTS["Group"]()
     inputs = group.to_xarray()

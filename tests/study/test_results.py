@@ -13,7 +13,7 @@ import archerysim
 from archerysim import OwnData, Speeds
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import same, summary
-from tests.study import noted_cases, small
+from tests.support.study import noted_cases, small_sweep
 
 HOW: dict[str, Any] = {"mesh": "coarse"}
 QUIET: dict[str, Any] = {**HOW, "progress": False}
@@ -24,46 +24,46 @@ DATA = OwnData(speeds=Speeds.with_si((0.020, 0.022), (60.0, 57.0)))
 
 @cache
 def launch() -> archerysim.Launch:
-    return archerysim.shoot(small.bow(), "coarse")
+    return archerysim.shoot(small_sweep.bow(), "coarse")
 
 
 def built() -> archerysim.Setup:
-    return archerysim.fit(small.bow(), "coarse").setup
+    return archerysim.fit(small_sweep.bow(), "coarse").setup
 
 
 RESULTS: dict[str, Any] = {
-    "Met": lambda: archerysim.fit(small.bow(), "coarse").met[0],
-    "Edit": lambda: archerysim.fit(small.bow(), "coarse").with_changes({"nock.slope": "0.5 deg"}).edits[0],
+    "Met": lambda: archerysim.fit(small_sweep.bow(), "coarse").met[0],
+    "Edit": lambda: archerysim.fit(small_sweep.bow(), "coarse").with_changes({"nock.slope": "0.5 deg"}).edits[0],
     "Launch": launch,
     "Moment": lambda: launch().clear,
     "Trace": lambda: launch().trace,
     "Energy": lambda: launch().clear.energy,
     "Strained": lambda: launch().strain[0],
-    "Braced": lambda: archerysim.brace(small.bow(), "coarse"),
+    "Braced": lambda: archerysim.brace(small_sweep.bow(), "coarse"),
     "Drawn": lambda: launch().drawn,
-    "DrawCurve": lambda: archerysim.draw(small.bow(), 5, "coarse"),
+    "DrawCurve": lambda: archerysim.draw(small_sweep.bow(), 5, "coarse"),
     "Flight": lambda: archerysim.fly(launch(), distance="18 m"),
     "BareDifference": lambda: archerysim.bare_difference(launch(), "18 m"),
     "ZeroAttackReading": lambda: archerysim.zero_attack_reading(built(), "coarse"),
     "TogetherReading": lambda: archerysim.together_reading(built(), "coarse"),
-    "Tuned": lambda: archerysim.tune(small.bow(), "no-angle-of-attack", others=False, **HOW),
+    "Tuned": lambda: archerysim.tune(small_sweep.bow(), "no-angle-of-attack", others=False, **HOW),
     "TunedTwo": lambda: archerysim.tune_two(
-        small.bow(), ("nock.locators.reading", "lower_limb.bolt_turns"),
+        small_sweep.bow(), ("nock.locators.reading", "lower_limb.bolt_turns"),
         ("no-angle-of-attack", "no-pitch-rate"), **HOW,
     ),
-    "Uncertainty": lambda: archerysim.uncertainty(small.bow(), SURE, draws=8, indices=False, **QUIET),
-    "Flights": lambda: archerysim.flights(small.bow(), ("6 mm", "8 mm"), **HOW),
+    "Uncertainty": lambda: archerysim.uncertainty(small_sweep.bow(), SURE, draws=8, indices=False, **QUIET),
+    "Flights": lambda: archerysim.flights(small_sweep.bow(), ("6 mm", "8 mm"), **HOW),
     "BareAgainstFletched": lambda: archerysim.bare_against_fletched(
-        small.bow(), distances=("18 m", "30 m"), draws=4, uncertainty=SURE, **ALONE
+        small_sweep.bow(), distances=("18 m", "30 m"), draws=4, uncertainty=SURE, **ALONE
     ),
-    "Group": lambda: archerysim.group(small.bow(), 3, **ALONE),
-    "ReadingGroups": lambda: archerysim.group_by_reading(small.bow(), 3, ("-2 mm", "2 mm"), **ALONE),
-    "LocatorGroups": lambda: archerysim.compare_locators(small.bow(), 3, **ALONE),
-    "Explained": lambda: archerysim.explain(small.bow(), **HOW),
-    "DataCompared": lambda: archerysim.compare_data(small.bow(), DATA, **HOW),
-    "OwnFit": lambda: archerysim.fit_data(small.bow(), DATA, ("limbs.mass",), **HOW),
+    "Group": lambda: archerysim.group(small_sweep.bow(), 3, **ALONE),
+    "ReadingGroups": lambda: archerysim.group_by_reading(small_sweep.bow(), 3, ("-2 mm", "2 mm"), **ALONE),
+    "LocatorGroups": lambda: archerysim.compare_locators(small_sweep.bow(), 3, **ALONE),
+    "Explained": lambda: archerysim.explain(small_sweep.bow(), **HOW),
+    "DataCompared": lambda: archerysim.compare_data(small_sweep.bow(), DATA, **HOW),
+    "OwnFit": lambda: archerysim.fit_data(small_sweep.bow(), DATA, ("limbs.mass",), **HOW),
     "Diagnosis": lambda: archerysim.diagnose(
-        small.bow(), noted_cases.notes(noted_cases.group(0.05)), further=False, **QUIET
+        small_sweep.bow(), noted_cases.notes(noted_cases.group(0.05)), further=False, **QUIET
     ),
 }  # fmt: skip
 
@@ -97,14 +97,14 @@ def test_a_result_is_short_frozen_and_equal_to_its_like(name: str) -> None:
 
 
 def test_the_same_shot_is_equal() -> None:
-    again = archerysim.shoot(small.bow(), "coarse")
+    again = archerysim.shoot(small_sweep.bow(), "coarse")
     assert again == launch()
     assert archerysim.fly(again, distance="18 m") == archerysim.fly(launch(), distance="18 m")
-    assert again != archerysim.shoot(small.bow(), "coarse", trace=False)
+    assert again != archerysim.shoot(small_sweep.bow(), "coarse", trace=False)
 
 
 def test_a_number_of_an_array_makes_a_difference() -> None:
-    curve = archerysim.draw(small.bow(), 5, "coarse")
+    curve = archerysim.draw(small_sweep.bow(), 5, "coarse")
     other = curve.force.copy()
     other[2] = np.nextafter(other[2], 0.0)
     assert curve == replace(curve, force=curve.force.copy())

@@ -10,7 +10,7 @@ import pytest
 from archerysim.equipment import SetupError, field_info, filled
 from archerysim.study.groups.scatter import NO_SCATTER, SPREADS, Scatter, shots
 from archerysim.study.groups.spread import ratio_of, spread_of
-from tests.shot.examples import built
+from tests.support.shot.example_bows import built
 
 FORCE = 150.0  # [N]
 

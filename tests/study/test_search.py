@@ -13,7 +13,7 @@ from archerysim.shot.launch import Launch
 from archerysim.status import NO_CONVERGENCE
 from archerysim.study.tuning.aims import Aim
 from archerysim.study.tuning.search import LOOKS, Best, NoShot, Response, best, slope_at, stays_within
-from tests.shot.examples import READING, measured
+from tests.support.shot.example_bows import READING, measured
 
 MESH = "coarse"
 LOW, HIGH = 0.0, 0.025

@@ -15,7 +15,7 @@ from archerysim.study.tuning.zero_attack import zero_attack_reading
 from archerysim.study.uncertainty.inputs import USUAL, Input, inputs_from, usual_inputs
 from archerysim.study.uncertainty.sensitivity import answers, sensitivity
 from archerysim.study.uncertainty.uncertainty import Uncertainty, uncertainty
-from tests.shot.examples import built, measured
+from tests.support.shot.example_bows import built, measured
 
 MESH = "coarse"
 UNSURE = {"nock.slope": "0.5 deg", "rest.height": "0.3 mm", "bow.upper_tiller": "0.5 mm"}

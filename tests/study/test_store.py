@@ -25,7 +25,7 @@ from archerysim.study.run import store as store_module
 from archerysim.study.run.row import LaunchNumbers, row_of
 from archerysim.study.run.store import Store, key_maker
 from archerysim.study.run.store_contents import open_store
-from tests.study import small
+from tests.support.study import small_sweep
 
 
 @pytest.fixture
@@ -54,50 +54,50 @@ def content(path: Path) -> list[Any]:
 
 
 def test_a_finished_sweep_is_read_back_to_the_bit(path: Path, computed: list[Any]) -> None:
-    first = small.sweep(store=path)
+    first = small_sweep.sweep(store=path)
     assert len(computed) == 17
-    again = small.sweep(store=path)
+    again = small_sweep.sweep(store=path)
     assert len(computed) == 17
     xarray.testing.assert_identical(first.drop_attrs(), again.drop_attrs())
-    xarray.testing.assert_identical(first.drop_attrs(), small.plain_sweep().drop_attrs())
+    xarray.testing.assert_identical(first.drop_attrs(), small_sweep.plain_sweep().drop_attrs())
     assert (first.attrs["points_read"], first.attrs["points_computed"]) == (0, 17)
     assert (again.attrs["points_read"], again.attrs["points_computed"]) == (17, 0)
-    assert "points_read" not in small.plain_sweep().attrs
+    assert "points_read" not in small_sweep.plain_sweep().attrs
 
 
 def test_only_what_is_missing_is_computed(path: Path, computed: list[Any]) -> None:
-    small.sweep(store=path)
+    small_sweep.sweep(store=path)
     with closing(sqlite3.connect(path)) as base, base:
         base.execute("DELETE FROM shots WHERE rowid % 3 = 0")
     left = len(content(path))
     computed.clear()
-    again = small.sweep(store=path)
+    again = small_sweep.sweep(store=path)
     assert 0 < left < 17
     assert len(computed) == 17 - left
-    assert again.equals(small.plain_sweep())
+    assert again.equals(small_sweep.plain_sweep())
 
 
 def test_sweeps_share_the_points_they_have_in_common(path: Path, computed: list[Any]) -> None:
-    small.sweep({"nock.locators.reading": "4 mm:12 mm:1 mm"}, store=path)
+    small_sweep.sweep({"nock.locators.reading": "4 mm:12 mm:1 mm"}, store=path)
     assert len(computed) == 9
-    shared = small.sweep(store=path)
+    shared = small_sweep.sweep(store=path)
     assert len(computed) == 17
-    assert shared.equals(small.plain_sweep())
-    small.sweep({"nock.locators.reading": "8 mm", "archer.draw_length": "27 in"}, store=path)
+    assert shared.equals(small_sweep.plain_sweep())
+    small_sweep.sweep({"nock.locators.reading": "8 mm", "archer.draw_length": "27 in"}, store=path)
     assert len(computed) == 18
 
 
 def test_the_same_point_twice_in_a_sweep(path: Path, computed: list[Any]) -> None:
     for _ in range(2):
-        data = small.sweep(cases={"nock.locators.reading": ["8 mm", "9 mm", "8 mm"]}, store=path)
+        data = small_sweep.sweep(cases={"nock.locators.reading": ["8 mm", "9 mm", "8 mm"]}, store=path)
         assert data["pitch"].values[0].tolist() == data["pitch"].values[2].tolist()
     assert len(content(path)) == 2
 
 
 def test_a_point_that_fails_is_kept_with_its_reason(path: Path, computed: list[Any]) -> None:
     over = {"archer.draw_length": "28 in, 90 in"}
-    first = small.sweep(over, store=path)
-    again = small.sweep(over, store=path)
+    first = small_sweep.sweep(over, store=path)
+    again = small_sweep.sweep(over, store=path)
     assert len(computed) == 2
     assert first["status"].values[1] != 0
     assert first["reason"].values[1]
@@ -106,7 +106,7 @@ def test_a_point_that_fails_is_kept_with_its_reason(path: Path, computed: list[A
 
 def test_the_key_holds_everything_that_decides_a_row() -> None:
     change = {"nock.locators.reading": 0.008, "archer.draw_length": 0.7}
-    bow = small.bow()
+    bow = small_sweep.bow()
     keys = [
         key_maker(FittedBow.of(setup, mesh), LaunchNumbers(hold))(made)
         for setup, hold, mesh, made in (
@@ -128,12 +128,12 @@ def test_rows_of_another_version_are_neither_used_nor_lost(
 ) -> None:
     with monkeypatch.context() as other:
         other.setattr(store_module, "version", lambda: "another")
-        small.sweep(store=path)
+        small_sweep.sweep(store=path)
     before = content(path)
     assert {row[0] for row in before} == {"another"}
     computed.clear()
     with pytest.warns(UserWarning, match="another version of archerysim; they are left alone"):
-        data = small.sweep(store=path)
+        data = small_sweep.sweep(store=path)
     assert len(computed) == 17
     assert data.attrs["points_read"] == 0
     after = content(path)
@@ -190,17 +190,17 @@ def _other(path: Path) -> None:
 
 
 def _damaged_inside(path: Path) -> None:
-    small.sweep(store=path)
+    small_sweep.sweep(store=path)
     damage(path, 4096)  # where a page tells its kind
 
 
 def _damaged_head(path: Path) -> None:
-    small.sweep(store=path)
+    small_sweep.sweep(store=path)
     damage(path, 0)
 
 
 def _cut_short(path: Path) -> None:
-    small.sweep(store=path)
+    small_sweep.sweep(store=path)
     os.truncate(path, path.stat().st_size - 4096)
 
 
@@ -218,7 +218,7 @@ def test_what_is_no_whole_store_is_refused_and_left_as_it_is(path: Path, make: A
     make(path)
     before = path.read_bytes()
     with pytest.raises(StoreError, match=words) as error:
-        small.sweep(store=path)
+        small_sweep.sweep(store=path)
     assert str(path) in str(error.value)
     assert path.read_bytes() == before
     assert isinstance(error.value, ValueError)
@@ -238,20 +238,20 @@ DAMAGE = {
 
 @pytest.mark.parametrize("kind", DAMAGE)
 def test_damaged_rows_are_computed_again_with_a_warning(kind: str, path: Path, computed: list[Any]) -> None:
-    small.sweep(store=path)
+    small_sweep.sweep(store=path)
     whole = content(path)
     with closing(sqlite3.connect(path)) as base, base:
         base.execute(f"UPDATE shots SET {DAMAGE[kind]} WHERE rowid IN (4, 5)")
     assert content(path) != whole
     computed.clear()
     with pytest.warns(UserWarning, match=r"runs\.sqlite holds damaged rows \(2\); they are computed again") as told:
-        data = small.sweep(store=path)
+        data = small_sweep.sweep(store=path)
     assert len(told) == 1
     assert len(computed) == 2
-    assert data.equals(small.plain_sweep())
+    assert data.equals(small_sweep.plain_sweep())
     assert content(path) == whole
     computed.clear()
-    small.sweep(store=path)  # no warning any more
+    small_sweep.sweep(store=path)  # no warning any more
     assert not computed
 
 
@@ -262,7 +262,7 @@ def test_a_store_of_the_first_format_is_left_alone(path: Path, computed: list[An
         base.execute("INSERT INTO shots VALUES ('old', 'key', '{}')")
         base.execute(f"PRAGMA application_id = {store_module.MARK}")
     with pytest.warns(UserWarning, match="another version of archerysim; they are left alone"):
-        small.sweep(store=path)
+        small_sweep.sweep(store=path)
     assert len(computed) == 17
     assert ("old", "key", "{}", None) in content(path)
     assert len(content(path)) == 18
@@ -299,7 +299,7 @@ def test_what_is_no_file_is_refused_before_the_bow_is_fitted(
     before = sorted(os.listdir())
     monkeypatch.setattr(sys.modules["archerysim.study.sweeps.sweep"], "FittedBow", never)
     with pytest.raises(StoreError) as error:
-        small.sweep(store=name)
+        small_sweep.sweep(store=name)
     assert str(error.value).startswith("store: ")
     assert NO_FILES[name] in str(error.value)
     assert str(error.value).isprintable()
@@ -311,17 +311,17 @@ def test_a_link_that_another_user_made_is_not_followed(path: Path, tmp_path: Pat
     path.symlink_to(tmp_path / "victim")
     os.lchown(path, 12345, 12345)
     with pytest.raises(StoreError, match="is a link that another user has made"):
-        small.sweep(store=path)
+        small_sweep.sweep(store=path)
     assert not (tmp_path / "victim").exists()
 
 
 def test_a_store_that_stays_locked(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    small.sweep(store=path)
+    small_sweep.sweep(store=path)
     monkeypatch.setattr(store_module, "PATIENCE", 0.05)
     with closing(sqlite3.connect(path, isolation_level=None)) as other:
         other.execute("BEGIN IMMEDIATE")
         with pytest.raises(StoreError, match=r"has been locked by another process for 0\.05 s\. Try again later"):
-            small.sweep(store=path)
+            small_sweep.sweep(store=path)
 
 
 @pytest.fixture
@@ -347,12 +347,12 @@ def open_folder() -> Iterator[Path]:
 @pytest.mark.skipif(os.name != "posix", reason="permissions of POSIX")
 def test_a_store_that_cannot_be_written(open_folder: Path, request: pytest.FixtureRequest) -> None:
     path = open_folder / "runs.sqlite"
-    small.sweep(store=path)
+    small_sweep.sweep(store=path)
     path.chmod(0o444)
     before = path.read_bytes()
     request.getfixturevalue("as_nobody")
     with pytest.raises(StoreError, match="cannot be written"):
-        small.sweep(store=path)
+        small_sweep.sweep(store=path)
     assert path.read_bytes() == before
 
 
@@ -361,7 +361,7 @@ def test_the_command_line_says_it_in_one_line(
     path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     command = [
-        "sweep", str(small.EXAMPLE), "--mesh", "coarse", "--over", "nock.locators.reading=7 mm:9 mm:1 mm",
+        "sweep", str(small_sweep.EXAMPLE), "--mesh", "coarse", "--over", "nock.locators.reading=7 mm:9 mm:1 mm",
         "--store", str(path),
     ]  # fmt: skip
     assert cli.main(command) == 0
@@ -407,7 +407,7 @@ def test_many_open_and_write_one_store_at_once(path: Path) -> None:
 def test_stores_of_several_jobs_put_together(tmp_path: Path, computed: list[Any]) -> None:
     """The way that docs/scale.md shows."""
     for k, over in enumerate(("4 mm:7.5 mm:0.5 mm", "8 mm:12 mm:0.5 mm")):
-        small.sweep({"nock.locators.reading": over}, store=tmp_path / f"job-{k}.sqlite")
+        small_sweep.sweep({"nock.locators.reading": over}, store=tmp_path / f"job-{k}.sqlite")
     whole = tmp_path / "job-0.sqlite"
     with closing(sqlite3.connect(whole)) as base:
         base.execute("ATTACH ? AS job", (str(tmp_path / "job-1.sqlite"),))
@@ -415,7 +415,7 @@ def test_stores_of_several_jobs_put_together(tmp_path: Path, computed: list[Any]
         base.execute("INSERT OR IGNORE INTO sweeps SELECT * FROM job.sweeps")
         base.commit()
     computed.clear()
-    data = small.sweep(store=whole)
+    data = small_sweep.sweep(store=whole)
     assert not computed
-    assert data.equals(small.plain_sweep())
+    assert data.equals(small_sweep.plain_sweep())
     assert [open_store(whole, k)["status"].size for k in range(3)] == [8, 9, 17]

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.study import small
+from tests.support.study import small_sweep
 
 ROOT = Path(__file__).parents[2]
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="kills by POSIX signals")
@@ -21,7 +21,7 @@ pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="kills by POSIX 
 def test_killed_twenty_times_a_sweep_loses_nothing(tmp_path: Path) -> None:
     path = tmp_path / "runs.sqlite"
     done = subprocess.run(
-        [sys.executable, "-m", "tests.study.killed", str(path), "20", "1"],
+        [sys.executable, "-m", "tests.support.study.killed_sweep", str(path), "20", "1"],
         cwd=ROOT, check=False, capture_output=True, text=True,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
@@ -37,8 +37,8 @@ def test_killed_twenty_times_a_sweep_loses_nothing(tmp_path: Path) -> None:
 
 WITH_WORKERS = """
 import multiprocessing, sys
-from tests.study import small
-from tests.study.killed import OVER
+from tests.support.study import small_sweep
+from tests.support.study.killed_sweep import OVER
 
 def tell(done, total):
     if done == 20:
@@ -49,7 +49,7 @@ from archerysim.study.run import workers
 if sys.argv[2] == "forkserver":
     workers.way_to_start = lambda: "forkserver"
 assert workers.way_to_start() == sys.argv[2]
-archerysim.sweep(small.bow(), OVER, mesh="coarse", workers=2, store=sys.argv[1], progress=tell)
+archerysim.sweep(small_sweep.bow(), OVER, mesh="coarse", workers=2, store=sys.argv[1], progress=tell)
 sys.stdin.read()
 """
 
@@ -72,9 +72,9 @@ def test_workers_end_with_the_sweep_that_started_them(way: str, tmp_path: Path) 
     while any(_runs(worker) for worker in workers) and time.monotonic() < until:
         time.sleep(0.05)
     assert not any(_runs(worker) for worker in workers)
-    from tests.study.killed import OVER
+    from tests.support.study.killed_sweep import OVER
 
-    data = small.sweep(OVER, workers=1, store=path)
+    data = small_sweep.sweep(OVER, workers=1, store=path)
     assert data.attrs["points_read"] >= 20
     assert data.attrs["points_read"] + data.attrs["points_computed"] == 80
 

@@ -18,15 +18,15 @@ from archerysim.study.run.row import NOT_SHOT, LaunchNumbers
 from archerysim.study.run.run import run
 from archerysim.study.run.store import Store
 from archerysim.study.sweeps.dataset import WORDS, Table
-from tests.study import small
+from tests.support.study import small_sweep
 
 COLUMNS = 8 * (2 * len(MOMENT) + len(SHOT) + 1 + len(WORDS))  # bytes a point of a table: numbers, status, words
 
 
 @pytest.fixture(autouse=True)
 def _fake(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("archerysim.study.run.run.row_of", small.fake_row)
-    monkeypatch.setattr("archerysim.study.run.row.row_of", small.fake_row)
+    monkeypatch.setattr("archerysim.study.run.run.row_of", small_sweep.fake_row)
+    monkeypatch.setattr("archerysim.study.run.row.row_of", small_sweep.fake_row)
 
 
 def peak(size: int, store: Path | None, executor: Any, workers: int) -> float:
@@ -34,7 +34,7 @@ def peak(size: int, store: Path | None, executor: Any, workers: int) -> float:
     side = round(size**0.5)
     axis = tuple(float(k) for k in range(side))
     points = Points((Axis("nock.locators.reading", "mm", axis), Axis("archer.draw_length", "in", axis)), False)
-    base = small.base()
+    base = small_sweep.base()
     tracemalloc.start()
     try:
         table = Table(len(points))
@@ -55,11 +55,11 @@ def test_something_else_is_done_while_others_compute() -> None:
     calls: list[str] = []
     with ThreadPoolExecutor(2) as executor:
         points = Points((axis,), False)
-        flow = run(small.base(), points, LaunchNumbers(), HowToRun(2, executor), lambda: calls.append("x"))
+        flow = run(small_sweep.base(), points, LaunchNumbers(), HowToRun(2, executor), lambda: calls.append("x"))
         found = [index for index, _ in flow]
     assert sorted(found) == list(range(100))
     assert calls == ["x"]
-    for _ in run(small.base(), points, LaunchNumbers(), HowToRun(1), lambda: calls.append("y")):
+    for _ in run(small_sweep.base(), points, LaunchNumbers(), HowToRun(1), lambda: calls.append("y")):
         pass
     assert calls == ["x"]
 
@@ -85,7 +85,7 @@ def test_the_columns_are_made_once_and_whole(size: int) -> None:
     held = [*table.moments.values(), *table.shots.values(), table.status, *table.words.values()]
     assert sum(column.nbytes for column in held) == COLUMNS * size
     assert all(column.base is None for column in held)  # memory of its own
-    table.put(0, small.fake_row(LaunchNumbers(), small.base(), {}))
+    table.put(0, small_sweep.fake_row(LaunchNumbers(), small_sweep.base(), {}))
     after = [*table.moments.values(), *table.shots.values(), table.status, *table.words.values()]
     assert all(one is other for one, other in zip(held, after, strict=True))
 

@@ -21,9 +21,9 @@ from archerysim.shot.columns import MOMENT, SHOT
 from archerysim.shot.physics_hash import physics_version
 from archerysim.shot.shoot import shoot
 from archerysim.study.run.row import BAD_SETUP
-from tests.shot.examples import READING, built, measured
 from tests.shot.test_launch import MAY_BE_NAN
-from tests.study.sweeps import BOLT, MESH, RANGE, READINGS, TURNS, failing, grid, readings, run, undated
+from tests.support.shot.example_bows import READING, built, measured
+from tests.support.study.shared_sweeps import BOLT, MESH, RANGE, READINGS, TURNS, failing, grid, readings, run, undated
 
 SPOKEN = ("reason", "events", "warnings", "limits_passed")
 

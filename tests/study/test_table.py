@@ -14,8 +14,8 @@ import xarray
 from archerysim.equipment import SetupError
 from archerysim.study.sweeps.table_file import check_ending, csv_text, read, save
 from tests.equipment.test_cells import begins_a_formula
-from tests.shot.examples import READING, built
-from tests.study.sweeps import MESH, bolts, failing, grid, readings, run
+from tests.support.shot.example_bows import READING, built
+from tests.support.study.shared_sweeps import MESH, bolts, failing, grid, readings, run
 
 
 def rows() -> xarray.Dataset:

@@ -10,7 +10,7 @@ from archerysim.shot.flight.bare_shaft import bare_difference, direction_at_clea
 from archerysim.study.tuning.together import together_reading
 from archerysim.study.tuning.tune import tune
 from archerysim.study.tuning.zero_attack import zero_attack_reading
-from tests.shot.examples import NAMES, built, measured, shot
+from tests.support.shot.example_bows import NAMES, built, measured, shot
 
 MESH = "coarse"
 

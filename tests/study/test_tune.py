@@ -16,7 +16,7 @@ from archerysim.study.tuning.aims import AIMS, aim_of
 from archerysim.study.tuning.tune import Tuned, today, tune
 from archerysim.study.tuning.tune_two import tune_two
 from archerysim.study.tuning.zero_attack import zero_attack_reading
-from tests.shot.examples import built, measured
+from tests.support.shot.example_bows import built, measured
 
 MESH = "coarse"
 

@@ -13,8 +13,8 @@ from archerysim.study.notes.priors import Cause, causes_of, changes_of
 from archerysim.study.notes.read_group import _cause_estimate, diagnose
 from archerysim.study.notes.response_surface import STEP, allowed, expect
 from archerysim.study.uncertainty.inputs import usual_inputs
-from tests.shot.examples import built, measured
-from tests.study.noted_cases import LOW, MESH, NOW, expected, group, notes
+from tests.support.shot.example_bows import built, measured
+from tests.support.study.noted_cases import LOW, MESH, NOW, expected, group, notes
 
 
 def causes(**archer: Any) -> tuple[Any, tuple[Cause, ...]]:

@@ -193,10 +193,14 @@ def _end(
         return bound
     inner, inner_root, outer, outer_root = 0.0, 0.0, math.inf, math.inf
     away, start = min(goal * size, limit), z
+
+    def value() -> float:
+        return bound if away >= limit else centre + side * away  # the sum would miss the bound by its last bit
+
     for _ in range(MOST):
-        rise, start = _rise(asked, start, k, centre + side * away, least)
+        rise, start = _rise(asked, start, k, value(), least)
         root = math.sqrt(rise)
-        seen[centre + side * away] = rise
+        seen[value()] = rise
         if abs(root - goal) < CLOSE or (away == limit and root < goal):
             break
         if root < goal:
@@ -207,4 +211,4 @@ def _end(
             away = min(max(away * goal / max(root, 0.3 * goal), 1.05 * away), limit)
         else:
             away = inner + (goal - inner_root) / (outer_root - inner_root) * (outer - inner)
-    return centre + side * min(away, limit)
+    return value()

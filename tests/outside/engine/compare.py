@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 
 import numpy as np
 
@@ -14,8 +13,8 @@ from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.shoot import shoot
 from tests.outside.engine.release import Flight, Shot, release
 from tests.outside.engine.statics import BareBow, FullDraw, Places, brace, full_draw, throat_of
+from tests.support.shot.example_bows import measured
 
-EXAMPLES = Path(__file__).resolve().parents[3] / "examples"
 READING, SLOPE, BOLT = "nock.locators.reading", "nock.slope", "lower_limb.bolt_turns"
 HEIGHTS = (4.0, 6.0, 8.0, 10.0, 12.0)  # readings by the underside [mm]
 SLOPES = (0.0, 5.0)  # [deg]
@@ -79,7 +78,7 @@ def within(one: Gap) -> bool:
 @cache
 def as_built(name: str) -> Setup:
     """An example as built; the fit is the library's, since both are to shoot the same bow."""
-    return archerysim.fit(archerysim.load(EXAMPLES / f"{name}.toml")).setup
+    return archerysim.fit(measured(name)).setup
 
 
 def places(launch: Launch, x: np.ndarray, y: np.ndarray, force: np.ndarray) -> Places:

@@ -19,6 +19,7 @@ import numpy as np
 from archerysim.shot.flight.bare_shaft import bare_difference
 from tests.outside.engine import compare
 from tests.outside.engine.compare import CELLS, STEP, Gap, Pair, as_built, gap, pair, shoot_both
+from tests.support.shot.example_bows import measured
 
 PAGE = Path(__file__).resolve().parents[3] / "docs" / "second-opinion.md"
 PLACE = re.compile(r"(<!-- table: (\S+) -->\n)(.*?)(<!-- end -->)", re.DOTALL)
@@ -190,7 +191,7 @@ def others() -> str:
     """The other examples, each at its own reading."""
     rows = []
     for name in ("club-indoor", "barebow", "junior"):
-        reading = compare.archerysim.load(compare.EXAMPLES / f"{name}.toml").number(compare.READING)
+        reading = measured(name).number(compare.READING)
         rows.append(gap_row(name, shoot_both(as_built(name).with_si(**{compare.READING: reading}))))
     return markdown(GAPS, rows)
 

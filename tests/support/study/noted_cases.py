@@ -12,7 +12,7 @@ from archerysim.study.notes.notes_file import NotedGroup, Notes
 from archerysim.study.notes.posterior import FLIGHT, SPEED, SQUARE
 from archerysim.study.notes.priors import Cause
 from archerysim.study.notes.response_surface import Expected, expect
-from tests.shot.examples import built
+from tests.support.shot.example_bows import built
 
 MESH = "coarse"
 LOW, NOW = 0.005, 0.008

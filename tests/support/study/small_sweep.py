@@ -1,34 +1,35 @@
-"""A small sweep for tests: a club bow on the coarse mesh."""
+"""A small sweep of the club bow on the coarse mesh, to be run in every way that a sweep can be run."""
 
 from __future__ import annotations
 
 from functools import cache
-from pathlib import Path
 from typing import Any
 
-import archerysim
 from archerysim.equipment import Setup
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.run.row import Question, Row
+from tests.support.shot.example_bows import CLUB, fitted, measured, path_of
+from tests.support.study.shared_sweeps import MESH, run
 
-EXAMPLE = Path(__file__).parents[2] / "examples" / "club-outdoor.toml"
+EXAMPLE = path_of(CLUB[0])
 READINGS = {"nock.locators.reading": "4 mm:12 mm:0.5 mm"}  # 17 points
 
 
-@cache
 def bow() -> Setup:
-    return archerysim.load(EXAMPLE)
+    """The club bow as measured."""
+    return measured(CLUB[0])
 
 
-@cache
 def base() -> FittedBow:
-    return FittedBow.of(bow(), "coarse")
+    """Fitted, from which each point starts."""
+    return fitted(CLUB[0], MESH)
 
 
 def sweep(over: Any = None, **options: Any) -> Any:
+    """Of the club bow, over its readings if nothing else is said; not told as it goes on."""
     if over is None and "cases" not in options:
         over = READINGS
-    return archerysim.sweep(bow(), over, mesh="coarse", progress=False, **options)
+    return run(bow(), over, progress=False, **options)
 
 
 @cache

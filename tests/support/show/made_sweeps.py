@@ -1,4 +1,4 @@
-"""Sweeps made by hand."""
+"""Sweeps made by hand, whose tables and pictures are known beforehand; nothing is shot."""
 
 from __future__ import annotations
 

@@ -13,7 +13,7 @@ import pytest
 
 from archerysim.cli.main import main
 from archerysim.shot.warm_up import warm_up
-from tests.shot.examples import FOLDER
+from tests.support.shot.example_bows import FOLDER
 
 ROOT = FOLDER.parent
 

@@ -15,7 +15,7 @@ from archerysim.mechanics.statics.envelope import factor, solve
 from archerysim.mechanics.statics.room import Matrix
 from archerysim.mechanics.statics.tangent import chain_tangent
 from archerysim.shot.arrays.build import limb_cells, make_cells
-from tests.mechanics.helpers import blocks_for, dense, empty_matrix
+from tests.support.mechanics.dense_matrices import blocks_for, dense, empty_matrix
 
 TWO_WAY = -1e30
 Load = Callable[[np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarray]]

@@ -9,13 +9,15 @@ from functools import cache
 
 import numpy as np
 
-from archerysim.equipment import Setup
+from archerysim.equipment import Setup, filled, load
+from archerysim.mechanics.flight import shaft_drag
+from archerysim.shot.flight.aerodynamics import flyer
+from archerysim.shot.flight.air_state import air_state
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.shoot import brace
 from archerysim.study.tuning.together import together_reading
 from archerysim.study.tuning.zero_attack import zero_attack_reading
-from tests.outside.test_flight_published import at_reynolds
-from tests.shot.examples import built, changed, shot
+from tests.support.shot.example_bows import built, changed, path_of, shot
 
 CLUB = "club-outdoor"
 PRACTICE = "common practice"
@@ -74,6 +76,13 @@ def slower_with_heavy_locators() -> float:
     """Speed at clear with 0.5 g a locator, less that before [m/s]."""
     heavy = {"nock__locators__upper_mass": 0.5e-3, "nock__locators__lower_mass": 0.5e-3}
     return changed(built(CLUB), **heavy).clear.speed - shot(CLUB).clear.speed
+
+
+def at_reynolds(name: str, number: float, layer: str, *, fletched: bool) -> float:
+    """Drag coefficient of an example's arrow flying along its axis, on its cross-section."""
+    full = filled(load(path_of(name)))
+    b = flyer(full.arrow, air_state(full.air), fletched=fletched, boundary_layer=layer)
+    return float(shaft_drag(number * b.viscosity / b.diameter, b) + b.fin_drag / b.area)
 
 
 def practice() -> list[Range]:

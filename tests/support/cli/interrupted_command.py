@@ -1,6 +1,6 @@
 """The command line, waiting at a place for an interrupt.
 
-python interrupted.py PLACE COMMAND ...
+python interrupted_command.py PLACE COMMAND ...
 
 "points": after 20 points; "first point", "worker": within a point, here or in a worker; "tables": while packages
 are imported that cannot be imported by halves; "writing": as "points", and again while the file is written. There it

@@ -1,10 +1,6 @@
-"""Texts of setup files for the tests."""
+"""Texts of setup files, one measured and one built, to be read as they are or with a line changed."""
 
 from __future__ import annotations
-
-from pathlib import Path
-
-EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
 MEASURED = """
 name = "test bow"

@@ -17,7 +17,7 @@ from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.release.release import loose
 from archerysim.shot.statics.brace import brace_to_height
 from archerysim.shot.statics.draw import TRADE, draw_to
-from tests.reference import reference
+from tests.support.shot.reference_case import reference
 
 
 def textbook_bow(
@@ -114,7 +114,7 @@ def shoot(setup: SimpleNamespace, brace_height: float, mesh: Mesh) -> Account:
 
 
 def reference_account(step: Any) -> Account:
-    """The same of a shot made by `tests.reference.shot`."""
+    """The same of a shot made by `tests.support.shot.reference_case.shot`."""
     mass, tail = step.braced.chain.mass, step.braced.marks.tail
     vx, vy = step.loosed.states[0, 2:, tail:]
     stored = step.drawn.energy - step.braced.energy

@@ -9,7 +9,7 @@ import xarray
 
 from archerysim.study.sweeps.provenance import DATED
 from archerysim.study.sweeps.sweep import sweep
-from tests.shot.examples import READING, built, measured
+from tests.support.shot.example_bows import READING, built, measured
 
 MESH = "coarse"
 RANGE = "4 mm:12 mm:1 mm"

@@ -1,4 +1,4 @@
-"""Rows of nodes for the tests of the kernels: small bows in random states, and dense matrices."""
+"""Rows of nodes for the tests of the kernels: small bows in random states."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ import numpy as np
 from archerysim.mechanics.arrays import Chain, Frame, Grid, Marks, Support, Throat
 from archerysim.mechanics.forces.chain import chain_forces
 from archerysim.mechanics.forces.throat import add_throat_forces, edge_force, locator_force, throat_state
-from archerysim.mechanics.statics.room import BETWEEN, CELL, SAME, Blocks, Matrix
 from archerysim.shot.arrays.build import (
     assemble,
     make_cells,
@@ -20,7 +19,7 @@ from archerysim.shot.arrays.build import (
     make_throat,
 )
 from archerysim.shot.arrays.mesh import Mesh
-from tests.reference import reference, set_locators
+from tests.support.shot.reference_case import reference, set_locators
 
 
 @dataclass
@@ -105,34 +104,3 @@ def forces(row: Row, vx: np.ndarray, vy: np.ndarray, throat: bool = True) -> np.
         fs, _ = locator_force(row.throat, s, rs)
         add_throat_forces(row.x, row.y, u, a, nx, ny, fu, fl, fs, fx, fy)
     return np.array([fx, fy])
-
-
-def empty_matrix(grid: Grid) -> Matrix:
-    """A zero envelope matrix."""
-    return Matrix(*np.zeros((2, grid.start[-1])), *np.zeros((2, grid.first.size)))
-
-
-def blocks_for(n: int) -> Blocks:
-    """Where a chain of ``n`` nodes has its stiffness by blocks."""
-    return Blocks(np.empty((SAME, n)), np.empty((BETWEEN, n)), np.empty((BETWEEN, n)), np.empty((CELL, n + 2)))
-
-
-def dense(grid: Grid, kept: Matrix) -> np.ndarray:
-    """The envelope matrix written out (m, m)."""
-    low, up, diagonal, _ = kept
-    matrix = np.diag(diagonal)
-    for i, first in enumerate(grid.first):
-        part = slice(grid.start[i], grid.start[i + 1])
-        matrix[i, first:i] = low[part]
-        matrix[first:i, i] = up[part]
-    return matrix
-
-
-def free_part(grid: Grid, matrix: np.ndarray) -> np.ndarray:
-    """Rows and columns of the free nodes of a (2n, 2n) matrix over x0, y0, x1, y1, ..., in the grid's order."""
-    m = grid.first.size
-    order = np.empty(m, dtype=int)
-    for i, place in enumerate(grid.place):
-        if place >= 0:
-            order[place], order[place + 1] = 2 * i, 2 * i + 1
-    return matrix[np.ix_(order, order)]

@@ -12,7 +12,7 @@ from archerysim.mechanics.release.loop import release
 from archerysim.shot.arrays.build import make_support, make_throat
 from archerysim.shot.release.release import CLEAR_AT, floor_inertia, hand_at_rest, weight
 from archerysim.shot.release.room import make_held, make_kept, make_motion
-from tests.reference import Shot
+from tests.support.shot.reference_case import Shot
 
 
 @dataclass
@@ -49,7 +49,7 @@ class End:
 
 
 def start_of(done: Shot) -> Start:
-    """The start of a shot made by `tests.reference.shot`."""
+    """The start of a shot made by `tests.support.shot.reference_case.shot`."""
     b, d = done.braced, done.drawn
     return Start(
         b.chain, b.marks, make_throat(done.setup.nock), make_support(done.setup), b.frame, done.drawing.fingers,

@@ -12,7 +12,7 @@ from dataclasses import replace
 import numpy as np
 
 from archerysim.mechanics.arrays import Chain, Fingers, Frame, Marks, Throat
-from tests.mechanics.shots import Start
+from tests.support.mechanics.release_of_arrays import Start
 
 
 def nodes(values: np.ndarray, tail: int, bow: float = 1.0, shaft: float = 1.0) -> np.ndarray:

@@ -1,4 +1,4 @@
-"""What the tests of pictures share: lines by name, and whether everything can be read."""
+"""Pictures looked at as a reader does: lines by name, and whether every word is large enough and in the picture."""
 
 from __future__ import annotations
 

@@ -11,7 +11,7 @@ from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import shoot
 
-FOLDER = Path(__file__).resolve().parents[2] / "examples"
+FOLDER = Path(__file__).resolve().parents[3] / "examples"
 NAMES = ("club-outdoor", "club-indoor", "barebow", "junior")
 CLUB = NAMES[:2]
 READING = "nock.locators.reading"
