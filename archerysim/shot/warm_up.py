@@ -47,8 +47,8 @@ draw_length = "28 in"
 CALLED = {
     "statics.draw_curve": ("bow_energy", "press_of_rest"),
     "statics.arc": ("bend_both", "height_of_string", "pull_both"),
-    "statics.brace": ("brace_newton", "cell_at_pivot", "line_through", "place_clamps", "string_line"),
-    "forces.chain": ("chain_energy", "chain_energy"),
+    "statics.brace": ("brace_newton", "cell_at_pivot", "line_below", "line_through", "place_clamps", "string_line"),
+    "forces.chain": ("chain_energy",),
     "statics.draw": ("draw_newton",),
     "forces.riser": ("carried_node",),
     "release.stable_step": ("longest_step",),

@@ -8,11 +8,12 @@ import pytest
 from archerysim.mechanics.forces.chain import chain_energy, chain_forces
 from archerysim.mechanics.statics.brace import length_column
 from archerysim.mechanics.statics.tangent import chain_tangent
+from archerysim.shot.arrays.build import make_cells
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.arrays.wraps import lying
 from archerysim.shot.statics.bracing import Bracing
 from tests.mechanics.test_wrap import STIFFNESS, End, differences, end_of
-from tests.support.mechanics.dense_matrices import dense, empty_matrix, free_part
+from tests.support.mechanics.dense_matrices import blocks_for, dense, empty_matrix, free_part
 from tests.support.shot.textbook_bows import textbook_bow
 
 RADIUS = 0.12  # of the limb's axis [m]
@@ -111,7 +112,7 @@ def test_where_the_string_lies_on_the_axis_it_bends_nothing(tip: float) -> None:
     for cells in (24, 48, 96):
         bow = braced(tip, cells)
         chain, marks = bow.chain, bow.marks
-        touching = lying(chain.above, bow.x, bow.y)[1]
+        touching = lying(chain.above, bow.x, bow.y)
         size = 0.58 / cells
         inside = range(marks.tip_u - int(touching / size - 1.0), marks.tip_u)
         assert len(inside) >= 1
@@ -138,14 +139,14 @@ def test_the_whole_bow() -> None:
     x, y = bow.x + rng.uniform(-1e-4, 1e-4, n), bow.y + rng.uniform(-1e-4, 1e-4, n)
     chain, marks, still = bow.chain, bow.marks, np.zeros(n)
     for wrap in (chain.above, chain.below):
-        assert lying(wrap, x, y)[1] > 0.05
+        assert lying(wrap, x, y) > 0.05
 
     def energy(z: np.ndarray) -> float:
         return sum(chain_energy(chain, z[0::2].copy(), z[1::2].copy(), 0, n - 1))
 
     def force(z: np.ndarray) -> np.ndarray:
-        fx, fy, work = np.empty(n), np.empty(n), np.empty((7, n))
-        chain_forces(chain, z[0::2].copy(), z[1::2].copy(), still, still, fx, fy, work)
+        fx, fy = np.empty(n), np.empty(n)
+        chain_forces(chain, z[0::2].copy(), z[1::2].copy(), still, still, fx, fy, make_cells(n))
         return np.column_stack((fx, fy)).ravel()
 
     place = np.column_stack((x, y)).ravel()
@@ -154,12 +155,12 @@ def test_the_whole_bow() -> None:
     assert np.abs(f - expected).max() <= 1e-6 * np.abs(expected).max()
     slope = -differences(force, place, 1e-6)
     parts = empty_matrix(bow.grid)
-    chain_tangent(chain, bow.grid, x, y, 0.0, *parts)
-    matrix = dense(bow.grid, *parts)
+    chain_tangent(chain, bow.grid, x, y, 0.0, parts, blocks_for(n))
+    matrix = dense(bow.grid, parts)
     assert np.abs(matrix - free_part(bow.grid, slope)).max() <= 1e-6 * np.abs(slope).max()
     column = np.zeros(bow.grid.first.size)
-    length = float(bow.length[0])
-    length_column(chain, bow.grid, x, y, marks.tip_u, marks.tip_l, length, column)
+    length = bow.length
+    length_column(chain, marks, bow.grid, x, y, length, column)
     steps = []
     for change in (1e-6, -1e-6):
         bow.scale(length + change)

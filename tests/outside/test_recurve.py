@@ -119,7 +119,7 @@ def drawn(tip: float, touches: bool, cells: int) -> tuple[np.ndarray, Drawing]:
 def on_limb(drawing: Drawing, place: float) -> float:
     """Length of string on the upper limb with its middle drawn to ``place`` from the pivot [m]."""
     x, y, _ = drawing.bow_found(-place)[0]
-    return lying(drawing.bow_chain.above, x, y)[1]
+    return lying(drawing.bow_chain.above, x, y)
 
 
 @pytest.mark.parametrize(("tip", "touches"), KNOWN)
@@ -153,7 +153,7 @@ def test_the_bow_whose_string_would_meet_its_tips_only_tips_over(monkeypatch: py
 def test_how_much_of_the_limb_the_string_touches(tip: float) -> None:
     for cells in MESHES[:2]:
         braced = drawn(tip, True, cells)[1].braced
-        above, below = (lying(wrap, braced.x, braced.y)[1] for wrap in (braced.chain.above, braced.chain.below))
+        above, below = (lying(wrap, braced.x, braced.y) for wrap in (braced.chain.above, braced.chain.below))
         assert above == pytest.approx(KNOWN[tip, True].touching, abs=1e-3)
         assert below == pytest.approx(above, abs=1e-6)
 

@@ -48,7 +48,7 @@ def _angles(braced: Any, count: int) -> np.ndarray:
 def measured_again(launch: Launch) -> Setup:
     """A bow as built told by what is measured on it: brace height, tillers, reading, draw weight."""
     built, braced = launch.setup, launch.braced
-    return built.replace(**{
+    return built.with_si(**{
         "form": "measured",
         "bow.brace_height": braced.brace_height,
         "bow.upper_tiller": braced.upper_tiller,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -46,7 +45,7 @@ def curved(index: int) -> Any:
     if index % 2:
         length = float(filled(setup).lower_limb.length or 0.0)
         changes |= {"upper_limb.length": length, "lower_limb.length": 1.03 * length}
-    return setup.replace(**changes)
+    return setup.with_si(**changes)
 
 
 @pytest.mark.parametrize("index", [0, 2, 3, 4, *range(6, 13), 14])  # the others do not stay braced, or barely
@@ -56,7 +55,7 @@ def test_brace_height_split_and_tension(index: int, monkeypatch: pytest.MonkeyPa
     Halved cells move heights by 0.1 mm, the tension by 0.1 %, and the split of those that are near tipping by 1 mm.
     """
     stiff = {"limbs.axial_stiffness": 1e7}  # the second way's limbs do not shorten
-    full: Any = filled(fit(curved(index).replace(**stiff)).setup)
+    full: Any = filled(fit(curved(index).with_si(**stiff)).setup)
     leans, length = (full.upper_limb.pocket_angle, full.lower_limb.pocket_angle), full.string.length
     monkeypatch.setattr(bracing, "GRAVITY", 0.0)  # nor do they weigh anything
     angles = None
@@ -121,7 +120,8 @@ def alike(limbs: TwoLimbs, angles: np.ndarray, length: float) -> np.ndarray:
 def test_stable_where_the_elastica_says_so(tip: float, touches: bool) -> None:
     """Bows of `tests.outside.test_stability`: with the string on the limb all of them, with it at the tips only not."""
     setup: Any = recurve(tip)
-    setup.bow = SimpleNamespace(stiffness_ratio=1.0)
+    roots = {f"riser.{side}_root_x": getattr(setup.riser, f"{side}_root_x") for side in ("upper", "lower")}
+    setup.get = (roots | {"bow.stiffness_ratio": 1.0}).get
     limbs = TwoLimbs.of(setup, None, 1.0, (LEAN, LEAN))
     limbs.touches = touches
     shapes = [limbs.bent_back(bend) for bend in np.linspace(0.0, 2.0, 201)]
