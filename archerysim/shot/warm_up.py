@@ -88,4 +88,5 @@ def warm_up() -> None:
     from archerysim.shot.shoot import draw
 
     bare_difference(shoot_once(), "18 m")
-    draw(loads(BOW), mesh="coarse")
+    curve = draw(loads(BOW), mesh="coarse")
+    _ = curve.braced.string_stiffness, curve.stiffness_across  # what tables tell of it
