@@ -44,6 +44,19 @@ def belly_point(w, x, y, k):
 
 
 @inlined
+def belly_piece(w, x, y, k):
+    """Begin, middle and end of piece ``k``, 1 or more [m]."""
+    mx, my = belly_point(w, x, y, k)
+    nx, ny = belly_point(w, x, y, k + 1)
+    ex = 0.5 * (mx + nx)
+    ey = 0.5 * (my + ny)
+    if k == 1:
+        return x[w.tip], y[w.tip], 0.75 * mx + 0.25 * nx, 0.75 * my + 0.25 * ny, ex, ey
+    lx, ly = belly_point(w, x, y, k - 1)
+    return 0.5 * (lx + mx), 0.5 * (ly + my), mx, my, ex, ey
+
+
+@inlined
 def share_piece(k, to_begin, to_middle, to_end, fx, fy, slope_x, slope_y):
     """Share a vector between begin, middle and end of piece ``k``, and so between the control points."""
     if k > 1:
@@ -229,18 +242,6 @@ def belly_line(w, x, y, slope_x, slope_y, out_x, out_y):
         along = (piece - 1.0 + share) * i / (count - 1.0)
         k = min(int(along) + 1, piece)
         v = along - (k - 1)
-        mx, my = belly_point(w, x, y, k)
-        nx, ny = belly_point(w, x, y, k + 1)
-        ex = 0.5 * (mx + nx)
-        ey = 0.5 * (my + ny)
-        if k > 1:
-            lx, ly = belly_point(w, x, y, k - 1)
-            bx = 0.5 * (lx + mx)
-            by = 0.5 * (ly + my)
-        else:
-            bx = x[w.tip]
-            by = y[w.tip]
-            mx = 0.75 * mx + 0.25 * nx
-            my = 0.75 * my + 0.25 * ny
+        bx, by, mx, my, ex, ey = belly_piece(w, x, y, k)
         out_x[i] = bx + v * (2.0 * (mx - bx) + v * (ex - 2.0 * mx + bx))
         out_y[i] = by + v * (2.0 * (my - by) + v * (ey - 2.0 * my + by))

@@ -11,7 +11,7 @@ from archerysim.mechanics.forces.wrap import (
     GAUSS_AT,
     GAUSS_WEIGHT,
     POINTS,
-    belly_point,
+    belly_piece,
     normal_ends,
     pull_nodes,
     wrap_path,
@@ -152,15 +152,8 @@ def wrap_block(w, rest_length, x, y, push, block, slope_x, slope_y, node_x, node
         for q in range(size):
             block[p, q] = w.stretch[0] * along[p] * along[q]
     free = length
-    bx = x[w.tip]
-    by = y[w.tip]
-    lx, ly = belly_point(w, x, y, 1)
-    nx, ny = belly_point(w, x, y, 2)
-    mx = 0.75 * lx + 0.25 * nx
-    my = 0.75 * ly + 0.25 * ny
-    ex = 0.5 * (lx + nx)
-    ey = 0.5 * (ly + ny)
     for k in range(1, piece + 1):
+        bx, by, mx, my, ex, ey = belly_piece(w, x, y, k)
         ax = mx - bx
         ay = my - by
         cx = ex - mx - ax
@@ -177,14 +170,6 @@ def wrap_block(w, rest_length, x, y, push, block, slope_x, slope_y, node_x, node
             second[:size] = 0.0
             add_piece_turned(w, x, y, k, v - 1.0, 1.0 - 2.0 * v, v, first, second)
             add_straight(size, pull * each / speed, tx / speed, ty / speed, first, second, block)
-        bx = ex
-        by = ey
-        mx = nx
-        my = ny
-        if k < piece:
-            nx, ny = belly_point(w, x, y, k + 2)
-            ex = 0.5 * (mx + nx)
-            ey = 0.5 * (my + ny)
     first[:size] = 0.0
     second[:size] = 0.0
     first[0] = 1.0
