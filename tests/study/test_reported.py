@@ -29,9 +29,8 @@ BY_WORDS = {"slope": "mm/mm"}  # said in words in the docstring
 WITH_UNITS_OF_THEIR_OWN = {"Diagnosis": {"curves"}, "Explained": {"actual", "base", "remainder"}}  # several in one
 TABLES = (
     "Launch", "Trace", "DrawCurve", "Flight", "Uncertainty", "Flights", "BareAgainstFletched", "Group",
-    "ReadingGroups", "LocatorGroups",
+    "ReadingGroups", "LocatorGroups", "Tuned", "Explained", "OwnFit",
 )  # fmt: skip
-WORDS_ONLY = {"moment", "input", "reason", "fit"}
 EVIL = '<script>alert("x")</script> & <b>'
 
 
@@ -141,7 +140,8 @@ def test_a_table_with_units_that_can_be_saved(name: str, tmp_path: Path) -> None
     assert isinstance(table, xarray.Dataset)
     for key, one in table.variables.items():
         assert one.attrs["long_name"], key
-        assert one.dtype.kind == "O" if key in WORDS_ONLY else one.attrs["units"], key
+        own = "unit" in table and key in {"start", "prior", "value", "error"}  # each row in a unit of its own
+        assert one.dtype.kind == "O" or (one.attrs["comment"] if own else one.attrs["units"]), key
     for one in columns_of(type(found)):
         if one.name in table and one.unit:
             assert table[one.name].attrs["units"] == udunits(one.unit)
@@ -175,6 +175,14 @@ def test_the_numbers_of_a_table_are_the_results() -> None:
     assert heights.to_xarray()["value"].sel(distance=30.0).values.tolist() == heights.value[:, 1].tolist()
     sure = RESULTS["Uncertainty"]()
     assert sure.to_xarray()["speed_sample"].values.tolist() == sure.sample[:, -1].tolist()
+    tuned = RESULTS["Tuned"]()
+    assert tuned.to_xarray()["measure_tried"].values.tolist() == tuned.looked[:, 1].tolist()
+    why = RESULTS["Explained"]()
+    parts = why.to_xarray()
+    for one in why.contributions:
+        np.testing.assert_array_equal(parts["pitch"].sel(part=one.part.name), one.value[1])
+    own = RESULTS["OwnFit"]()
+    assert own.to_xarray()["value"].sel(input="limbs.mass").item() == own.estimates[0].value
 
 
 def test_what_is_missing_beside_others_is_nan() -> None:

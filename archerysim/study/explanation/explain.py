@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -10,6 +11,8 @@ from archerysim.equipment import NO_CHANGES, Setup, SetupError
 from archerysim.errors import ShotError
 from archerysim.fields.reported import column
 from archerysim.fields.result import result
+from archerysim.fields.to_xarray import Variables, dataset, words
+from archerysim.fields.udunits import udunits
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.hold import Hold
@@ -17,6 +20,9 @@ from archerysim.shot.launch import Launch
 from archerysim.shot.moment import Moment
 from archerysim.study.explanation.instants import Instant, story
 from archerysim.study.explanation.neutral_bow import BowPart, as_read, parts_of
+
+if TYPE_CHECKING:
+    import xarray
 
 QUANTITIES = (
     ("angle_of_attack", column(Moment, "angle_of_attack").unit, "angle of attack at clear"),
@@ -99,6 +105,28 @@ class Explained:
                 return contribution
         names = ", ".join(repr(contribution.part.name) for contribution in self.contributions)
         raise SetupError("part", f"{name!r} is not one of the parts", f"Use one of {names}")
+
+    def to_xarray(self) -> xarray.Dataset:
+        """What each part does, as a table with units along "part".
+
+        Of each quantity X (angle_of_attack, pitch, pitch_rate): ``X`` of each part, its ``X_on_neutral`` and
+        ``X_on_actual``, and of the whole bow ``X_actual``, ``X_base`` and ``X_remainder``, as the attributes of this
+        class and of `Contribution`.
+        """
+        parts = self.contributions
+        variables: Variables = {"part": words([one.part.name for one in parts], "part", "part of the bow")}
+        for k, (name, unit, text) in enumerate(QUANTITIES):
+            for ending, axes, values, what in (
+                ("", ("part",), [one.value[k] for one in parts], "what the part does"),
+                ("_on_neutral", ("part",), [one.on_neutral[k] for one in parts], "the part put on the neutral bow"),
+                ("_on_actual", ("part",), [one.on_actual[k] for one in parts], "the part made neutral on this bow"),
+                ("_actual", (), self.actual[k], "of this bow"),
+                ("_base", (), self.base[k], "of the neutral bow"),
+                ("_remainder", (), self.remainder[k], "what the parts do only together"),
+            ):
+                about = {"units": udunits(unit), "long_name": f"{text}: {what}"}
+                variables[name + ending] = (axes, np.asarray(values), about)
+        return dataset(variables, "why the arrow left as it did")
 
 
 def explain(

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError
 from archerysim.fields.result import result
+from archerysim.fields.to_xarray import Variable, dataset, words
 from archerysim.fields.units import from_si
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
@@ -18,6 +19,9 @@ from archerysim.study.measured.compare import DataCompared
 from archerysim.study.measured.data import OwnData
 from archerysim.study.measured.search import Model, errors_of, free_inputs, inverse, least
 from archerysim.study.run.how_to_run import HowToRun
+
+if TYPE_CHECKING:
+    import xarray
 
 Determined = Literal["determined", "partly", "not at all"]
 DETERMINED, PARTLY = 0.3, 0.8  # what is left of the prior width [judgement]
@@ -110,6 +114,38 @@ class OwnFit:
     converged: bool
     trials: int
     failed: int
+
+    def to_xarray(self) -> xarray.Dataset:
+        """The inputs found, as a table along "input"; each in its own ``unit``.
+
+        ``correlation`` runs along "input" and "other" (the same inputs), ``directions`` along "direction" and "input",
+        ``singular_values`` along "direction"; the others as the attributes of `Estimate`.
+        """
+        found = self.estimates
+
+        def each(name: str, long_name: str, about: dict[str, str]) -> Variable:
+            return ("input",), np.array([getattr(one, name) for one in found]), {"long_name": long_name, **about}
+
+        own, plain = {"comment": "in the unit of the input"}, {"units": "1"}
+        paths = [one.path for one in found]
+        return dataset(
+            {
+                "input": words(paths, "input", "what was to be found"),
+                "other": words(paths, "other", "what was to be found"),
+                "unit": words([one.unit for one in found], "input", "unit of the input"),
+                "start": each("start", "value in the setup", own),
+                "prior": each("prior", "standard deviation before", own),
+                "value": each("value", "value found", own),
+                "error": each("error", "standard error of the value found", own),
+                "share": each("share", "what is left of the prior width, all others unknown", plain),
+                "alone": each("alone", "what is left of the prior width, all others known", plain),
+                "determined": words([one.determined for one in found], "input", "whether the data determine it"),
+                "correlation": (("input", "other"), self.correlation, {"long_name": "correlation", **plain}),
+                "singular_values": (("direction",), self.singular_values, {"long_name": "singular values", **plain}),
+                "directions": (("direction", "input"), self.directions, {"long_name": "directions", **plain}),
+            },
+            "inputs found from data",
+        )
 
 
 def compare_data(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import numpy as np
 
@@ -15,6 +15,8 @@ from archerysim.fields.paths import PAIRS
 from archerysim.fields.quantity import in_si, several
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
+from archerysim.fields.to_xarray import Variable, dataset, variables_of
+from archerysim.fields.udunits import udunits
 from archerysim.fields.units import from_si
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
@@ -24,6 +26,9 @@ from archerysim.shot.launch import Launch
 from archerysim.study.tuning.aims import AIMS, DEFAULT_AIM, Aim, aim_of
 from archerysim.study.tuning.limits import allowed_range, fit_to_shoot, passed, refuse_light, within_limits
 from archerysim.study.tuning.search import Best, NoShot, Response, best, slope_at, stays_within
+
+if TYPE_CHECKING:
+    import xarray
 
 
 @result("setup.name", "path", "aim", "unit", "value", "window", "met", "reading", "shots")
@@ -120,6 +125,36 @@ class Tuned:
     def good_enough(self) -> bool:
         """Whether the aim is met, or its measure within ``size`` of zero."""
         return self.met or (not AIMS[self.aim].least and abs(self.measure) <= self.size)
+
+    def to_xarray(self) -> xarray.Dataset:
+        """What was looked at along "tried", and what was found, with units.
+
+        ``tried`` and ``measure_tried`` are the two columns of ``looked``; the others as the attributes of this class,
+        ``window`` along "end".
+        """
+
+        def told(values: Any, text: str, unit: str, *axes: str) -> Variable:
+            return axes, np.asarray(values), {"units": udunits(unit), "long_name": text}
+
+        return dataset(
+            {
+                "tried": told(self.looked[:, 0], f"{self.path}: values tried", self.unit, "tried"),
+                "measure_tried": told(self.looked[:, 1], f"{self.aim}: measure", self.measure_unit, "tried"),
+                "value": told(self.value, f"{self.path}: value found", self.unit),
+                "measure": told(self.measure, f"{self.aim}: measure at the value found", self.measure_unit),
+                "window": told(self.window, f"{self.path}: the measure stays within its size", self.unit, "end"),
+                "size": told(self.size, f"{self.aim}: tolerance of the measure", self.measure_unit),
+                "slope": (
+                    (), np.asarray(self.slope),
+                    {
+                        "units": f"{udunits(self.measure_unit)}/({udunits(self.unit)})",
+                        "long_name": f"{self.aim}: change of the measure per unit of {self.path}",
+                    },
+                ),
+                **variables_of(self),
+            },
+            "a tuned setting",
+        )  # fmt: skip
 
 
 def tune(
