@@ -125,7 +125,7 @@ def strain_along(
         for name in ("width", "thickness")
     )
     curvature, back, belly = np.array(
-        [[_of_limb(limb, name, found.braced, state, place) for state in (found.braced, drawn)]
+        [[of_limb(limb, name, found.braced, state, place) for state in (found.braced, drawn)]
          for limb, name in zip(limbs, LIMBS, strict=True)]
     ).transpose(2, 0, 1, 3)  # fmt: skip
     return StrainAlong(
@@ -139,7 +139,7 @@ def _places(limbs: tuple[FilledLimb, ...]) -> np.ndarray:
     return np.unique(np.round(np.concatenate([np.arange(STEPS + 1) / STEPS, *(limb.at for limb in limbs)]), 12))
 
 
-def _of_limb(limb: FilledLimb, name: str, braced: Braced, state: Braced | Drawn, place: np.ndarray) -> np.ndarray:
+def of_limb(limb: FilledLimb, name: str, braced: Braced, state: Braced | Drawn, place: np.ndarray) -> np.ndarray:
     """Change of curvature, strain of back and of belly along one limb (3, k)."""
     nodes, moment, thrust = moments(braced.chain, braced.marks, state.x, state.y, name, limb.length)
     at, stiffness, _, _ = limb_tables(limb)

@@ -18,6 +18,7 @@ from archerysim.equipment.bow import SplitFrom
 from archerysim.equipment.filled_setup import MeasuredSetup
 from archerysim.errors import SetupError, ShotError
 from archerysim.fields.reported import Reported
+from archerysim.fields.result import result
 from archerysim.shot.statics.bracing import Bracing
 from archerysim.status import NO_CONVERGENCE
 
@@ -30,6 +31,7 @@ ROOM = 1.5  # beyond the range allowed, in which the search may move on its way
 HALF = 0.5  # of the difference that the pockets alone would have, laid to both [judgement]
 
 
+@result("split_from", "pockets", "stiffness_ratio", "found")
 @dataclass(frozen=True)
 class Laid:
     """To what the difference of the tillers was laid.
@@ -121,7 +123,7 @@ def refuse_ratio(ratio: float, room: float = 1.0) -> None:
     if not about.low / room <= ratio <= about.high * room:
         raise SetupError(
             "bow.split_from",
-            f"the tillers would need an upper limb {ratio:.2g} times as stiff as the lower one, outside "
+            f"the tillers would need an upper limb some {ratio:.2g} times as stiff as the lower one, outside "
             f"{about.low:g} to {about.high:g}",
             'Lay their difference to the pockets, bow.split_from = "pockets", or check the tillers',
         )

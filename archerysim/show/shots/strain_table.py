@@ -77,7 +77,7 @@ def _largest(found: StrainAlong) -> list[tuple[str, str]]:
     if all(np.isfinite(one.largest) and one.unchecked for one in found.strain):
         rows = [
             (f"strain, {one.limb} limb", f"{100 * one.largest:.2f} %; {one.side} at {one.moment}, {one.at / MM:.0f} mm "
-             f"from the root; compared with no limit: {one.unchecked}")
+             f"from the root; {one.unchecked}")
             for one in found.strain
         ]  # fmt: skip
     return rows
