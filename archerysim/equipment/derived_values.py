@@ -73,15 +73,11 @@ def _usual(record: Record, path: str, form: Form) -> Filling:
 def _bow(bow: Bow, form: Form, category: Category) -> Filling:
     filling = Filling(bow, "bow", form)
     kind = "one piece" if category == "traditional" else "take-down"
-    filling.assume("kind", kind, f"usual for {category} [common practice]")
+    filling.assume("kind", kind, f"usual for {category}; one piece for traditional [common practice]")
     if form == "built":
         return filling
-    if filling["kind"] == "take-down":
-        filling.derive("split_from", "pockets", "from bow.kind: bolts set the tiller of a take-down bow")
-    elif "stiffness_ratio" in filling:
-        filling.derive("split_from", "both", "from bow.stiffness_ratio, which is given: the pockets find the rest")
-    else:
-        filling.derive("split_from", "pockets", "from bow.kind")
+    by_kind = "from bow.kind: pockets of a take-down bow, stiffness of a bow of one piece"
+    filling.derive("split_from", "pockets", by_kind)
     if filling["split_from"] == "pockets":
         filling.assume("stiffness_ratio", 1.0, "usual value [judgement]")
     return filling

@@ -31,7 +31,7 @@ TABLES = (
     "Launch", "Trace", "StrainAlong", "DrawCurve", "Flight", "Uncertainty", "Flights", "BareAgainstFletched", "Group",
     "ReadingGroups", "LocatorGroups",
 )  # fmt: skip
-WORDS_ONLY = {"moment", "input", "reason", "fit"}
+WORDS_ONLY = {"limb", "moment", "input", "reason", "fit"}
 EVIL = '<script>alert("x")</script> & <b>'
 
 
