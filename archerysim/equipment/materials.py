@@ -2,10 +2,10 @@
 
 A board of the same wood differs from the next by more than any archer would miss: a test bend of the very board says
 its modulus, its maker or a bowyer what it bears. The values of woods are means of clear, straight-grained wood at 12 %
-moisture; the strain limit is the modulus of rupture over the modulus in bending, the strain of a test piece under its breaking
-load did it stay elastic: it takes set sooner and breaks a little later [judgement]. A laminate's are those of a beam of
-one material that bends alike: faces on a core, E = E_face (1 - c^3) + E_core c^3 with c the core's share of the
-thickness (plane sections).
+moisture; the strain limit is the modulus of rupture over the modulus in bending, the strain of a test piece under its
+breaking load did it stay elastic: it takes set sooner and breaks a little later [judgement]. A laminate's are those of
+a beam of one material that bends alike: faces on a core, E = E_face (1 - c^3) + E_core c^3 with c the core's share of
+the thickness (plane sections).
 """
 
 from __future__ import annotations
