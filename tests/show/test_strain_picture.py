@@ -17,6 +17,7 @@ from archerysim.show.shots.strain_table import strain_table
 from archerysim.show.text import WIDTH
 from tests.support.cli.run_commands import here
 from tests.support.shot.example_bows import measured, path_of
+from tests.support.show.legible_pictures import assert_legible
 
 TABLES = {"limbs.width": ("42 mm", "16 mm"), "limbs.thickness": ("8 mm", "5 mm"), "limbs.modulus": "30 GPa"}
 MESH = "coarse"
@@ -29,7 +30,10 @@ def found(limit: float | None = None) -> StrainAlong:
 
 
 def test_every_line_is_the_result_s() -> None:
-    top, bottom = show.strain(found(0.012)).axes
+    figure = show.strain(found(0.012))
+    top, bottom = figure.axes
+    figure.canvas.draw()
+    assert_legible(figure)
     lines = {line.get_gid(): line for ax in (top, bottom) for line in ax.get_lines()}
     for k, limb in enumerate(("upper", "lower")):
         for m, state in enumerate(("brace", "full draw")):
