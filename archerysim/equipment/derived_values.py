@@ -77,7 +77,9 @@ def _bow(bow: Bow, form: Form, category: Category) -> Filling:
     if form == "built":
         return filling
     by_kind = "from bow.kind: pockets of a take-down bow, stiffness of a bow of one piece"
-    filling.derive("split_from", "pockets", by_kind)
+    if filling["kind"] == "one piece" and "stiffness_ratio" in filling:
+        filling.derive("split_from", "both", "from bow.stiffness_ratio, which is given: the pockets find the rest")
+    filling.derive("split_from", "pockets" if filling["kind"] == "take-down" else "stiffness", by_kind)
     if filling["split_from"] == "pockets":
         filling.assume("stiffness_ratio", 1.0, "usual value [judgement]")
     return filling

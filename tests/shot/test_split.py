@@ -135,7 +135,8 @@ def test_what_is_taken_without_a_word() -> None:
     assert filled(club).get("bow.split_from") == "pockets"
     assert filled(club).get("bow.stiffness_ratio") == 1.0
     old = filled(club.replace(category="traditional"))
-    assert old.get("bow.kind") == "one piece"
+    assert (old.get("bow.kind"), old.get("bow.split_from")) == ("one piece", "stiffness")
+    assert old.get("bow.stiffness_ratio") is None
     given = filled(club.replace(**{"bow.kind": "one piece", "bow.stiffness_ratio": 1.05}))
     assert given.get("bow.split_from") == "both"
     assert filled(club.replace(**{"bow.split_from": "stiffness"})).get("bow.stiffness_ratio") is None
