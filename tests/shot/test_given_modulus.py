@@ -6,7 +6,7 @@ from functools import cache
 
 import pytest
 
-from archerysim.equipment import Setup
+from archerysim.equipment import Setup, filled
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.show.shots.check_table import check_table
 from tests.support.shot.example_bows import measured
@@ -56,6 +56,15 @@ def test_thicker_tables_by_the_third_root_would_say_so_too() -> None:
 def test_of_a_material_its_spread_is_told() -> None:
     (words,) = FittedBow.of(shaped(**{"limbs.material": "unidirectional carbon"}), MESH).remarks
     assert "not with 125 GPa (usual for unidirectional carbon, single pieces within some 10 %)" in words
+
+
+def test_another_material_on_the_bow_as_built_keeps_the_modulus_found() -> None:
+    bow = FittedBow.of(shaped(**{"limbs.material": "maple", "limbs.mass": None}), MESH)
+    other = bow.with_changes({"limbs.material": "hickory"})
+    assert other.setup.upper_limb.modulus == bow.setup.upper_limb.modulus
+    assert other.braced.brace_height == pytest.approx(bow.braced.brace_height, abs=1e-4)  # the limbs' weight
+    light, heavy = (filled(one.setup).upper_limb.density for one in (bow, other))
+    assert (light, heavy) == (705.0, 805.0)
 
 
 def test_without_tables_there_is_nothing_to_compare() -> None:
