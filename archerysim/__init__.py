@@ -34,6 +34,8 @@ _HOMES = {
     "archerysim.shot.moment": ("Moment",),
     "archerysim.shot.trace": ("Trace",),
     "archerysim.shot.statics.strain": ("Strained",),
+    "archerysim.shot.statics.fit_split": ("Laid",),
+    "archerysim.shot.strain_along": ("strain_along", "StrainAlong"),
     "archerysim.shot.flight.fly": ("fly", "Flight"),
     "archerysim.shot.energy": ("Energy",),
     "archerysim.study.sweeps.sweep": ("sweep",),
@@ -113,7 +115,10 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.shot.statics.brace import Braced as Braced
     from archerysim.shot.statics.drawn import Drawn as Drawn
     from archerysim.shot.statics.fit import Met as Met
+    from archerysim.shot.statics.fit_split import Laid as Laid
     from archerysim.shot.statics.strain import Strained as Strained
+    from archerysim.shot.strain_along import StrainAlong as StrainAlong
+    from archerysim.shot.strain_along import strain_along as strain_along
     from archerysim.shot.trace import Trace as Trace
     from archerysim.study.bare_shaft.bare_shaft import bare_against_fletched as bare_against_fletched
     from archerysim.study.bare_shaft.flights import Flights as Flights

@@ -114,6 +114,25 @@ def parts() -> str:
     return table(("part made neutral", "it is here", "angle of attack at clear [deg]", TOGETHER, ZERO_ATTACK), rows)
 
 
+def split() -> str:
+    """The tillers' difference laid to the limbs' stiffness in place of the pockets."""
+    rows = []
+    for name in EXAMPLES:
+        pockets, stiffness = (
+            FittedBow.of(setup(name).replace(**{"bow.split_from": how})) for how in ("pockets", "stiffness")
+        )
+        laid, launches = stiffness.laid, [bow.launch() for bow in (pockets, stiffness)]
+        assert laid is not None
+        rows.append([
+            f"`{name}.toml`", f"{launches[0].upper_tiller - launches[0].lower_tiller:+.1f}",
+            f"{laid.stiffness_ratio:.3f}",
+            f"{launches[1].clear.angle_of_attack - launches[0].clear.angle_of_attack:+.3f}",
+            *in_words(best_of(stiffness) - best_of(pockets)),
+        ])  # fmt: skip
+    heads = ("bow", "tiller split [mm]", "stiffness ratio found", "angle of attack at clear [deg]")
+    return table((*heads, TOGETHER, ZERO_ATTACK), rows)
+
+
 PRIORS = {
     "archer.finger_shares.0": "setup's value, 0.1",
     "archer.finger_shares.2": "setup's value, 0.1",
@@ -150,5 +169,6 @@ def unmeasured() -> str:
 TABLES: dict[str, Callable[[], str]] = {
     "best-readings": best_readings,
     "parts": parts,
+    "split": split,
     "unmeasured": unmeasured,
 }

@@ -23,6 +23,7 @@ from prices import EXAMPLES, built, setup
 
 import archerysim
 from archerysim.equipment.arrow import front_of_centre, grains_per_pound, total_mass
+from archerysim.equipment.materials import MATERIALS
 from archerysim.fields.paths import all_paths, resolve
 from archerysim.fields.units import from_si
 from archerysim.shot import warnings
@@ -342,6 +343,27 @@ def in_words(value: Any, unit: str) -> str:
     return number(from_si(value, unit))
 
 
+def materials() -> str:
+    """Usual values of what limbs are made of, with how far single pieces lie from them."""
+    rows = []
+    for name, (modulus, density, strain, basis) in MATERIALS.items():
+        rows.append([
+            f"`{name}`", f"{modulus.value / 1e9:.1f}", f"{100 * modulus.spread:.0f} %", f"{density.value:.0f}",
+            f"{100 * density.spread:.0f} %", f"{100 * strain.value:.2f} %", f"{100 * strain.spread:.0f} %", basis,
+        ])  # fmt: skip
+    heads = (
+        "material",
+        "bending modulus [GPa]",
+        "within",
+        "density [kg/m^3]",
+        "within",
+        "strain limit",
+        "within",
+        "from",
+    )
+    return table(heads, rows)
+
+
 TABLES: dict[str, Callable[[], str]] = {
     "sweep": readme_sweep,
     "best": readme_best,
@@ -357,6 +379,7 @@ TABLES: dict[str, Callable[[], str]] = {
     "air": limits_air,
     "quantities": quantities,
     "fields": fields,
+    "materials": materials,
     **prices.TABLES,
     **evidence.TABLES,
 }

@@ -24,6 +24,7 @@ from archerysim.cli import (
     read_group,
     sensitivity,
     shoot,
+    strain,
     sweep,
     tune,
     uncertainty,
@@ -34,7 +35,7 @@ from archerysim.version import VERSION
 
 # in the order of the help
 COMMANDS = (
-    check, brace, draw, shoot, explain, sweep, fly, flights, bare_shaft, tune, group, sensitivity, uncertainty,
+    check, brace, draw, strain, shoot, explain, sweep, fly, flights, bare_shaft, tune, group, sensitivity, uncertainty,
     read_group, own_data, warm_up,
 )  # fmt: skip
 DESCRIPTION = """\

@@ -2,13 +2,49 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import pairwise
-from typing import Annotated, ClassVar
+from typing import Annotated, ClassVar, Literal
 
 from archerysim.equipment.cautions import BOLTS, SCRAPING
+from archerysim.equipment.materials import LimbMaterial
 from archerysim.errors import SetupError
-from archerysim.fields.quantity import Quantity
+from archerysim.fields.quantity import Bare, Note, Quantity
 from archerysim.fields.record import Record, Rivals
+from archerysim.fields.units import UnitError, show, to_si
+
+Kind = Literal["take-down", "one piece"]
+SplitFrom = Literal["pockets", "stiffness", "both"]
+SAME_LENGTH = 0.5e-3  # [m] between a limb's length and its last station: rounding of what was written
+
+
+@dataclass(frozen=True, kw_only=True)
+class Shares(Quantity):
+    """Shares of a length, which says where lengths go."""
+
+    lengths: str  # the field for them
+
+    def number(self, path: str, value: object, bare: Bare) -> float:
+        """As of `Quantity.number`.
+
+        Raises
+        ------
+        SetupError
+        """
+        try:
+            return super().number(path, value, bare)
+        except SetupError as error:
+            if not _is_length(value):
+                raise
+            there = path.replace(path.rpartition(".")[2], self.lengths)
+            raise SetupError(path, error.problem, f"Give shares, {self.allowed}, or the lengths in {there}") from None
+
+
+def _is_length(value: object) -> bool:
+    try:
+        return isinstance(value, str) and to_si(value, "cm") >= 0.0
+    except UnitError:
+        return False
 
 
 class Bow(Record, frozen=True, kw_only=True):
@@ -101,34 +137,61 @@ class Bow(Record, frozen=True, kw_only=True):
     stiffness_ratio: Annotated[
         float | None,
         Quantity(
-            text="bending stiffness of the upper limb over that of the lower",
+            text="bending stiffness of the upper limb over that of the lower; 1 [judgement] where the split is laid to "
+            "the pockets, else found by the fit",
             low="0.5",
             high="2",
-            default="1",
-            basis="judgement",
             only="measured",
         ),
     ] = None
+    kind: Annotated[
+        Kind | None, Note(text="whether the limbs sit in pockets of a riser or the bow is of one piece")
+    ] = None
+    split_from: Annotated[
+        SplitFrom | None,
+        Note(
+            text="to what the fit lays the difference of the tillers: the pockets' angles, the limbs' stiffness, or "
+            "half to each (with a stiffness ratio given it is taken, and the pockets find the rest)"
+        ),
+    ] = None
+
+    def relations(self, path: str) -> None:
+        """Check that nothing is given that is to be found.
+
+        Raises
+        ------
+        SetupError
+            If a stiffness ratio is given where the fit is to find it.
+        """
+        if self.split_from == "stiffness" and self.stiffness_ratio is not None:
+            raise SetupError(
+                f"{path}.stiffness_ratio",
+                f'given beside {path}.split_from = "stiffness", by which the tillers say what it is',
+                f'Remove it, or set {path}.split_from = "both": it is then taken, and the pockets find the rest',
+            )
 
 
 class Limb(Record, frozen=True, kw_only=True):
-    """One limb: a beam from its root in the riser to its tip, `at` = 0 to 1 along it.
+    """One limb: a beam from its root in the riser to its tip.
 
     Tables (`bending_stiffness`, `mass_per_length`, `width`, `thickness`, `natural_curvature`) have one value
-    for each place in `at`, straight lines between. In form "measured" the bending stiffness is only a shape:
-    the fit finds one common factor for both limbs.
+    for each place along it, straight lines between: for each share of its length in `at`, from 0 to 1, or for each
+    station in `stations`, a length from the root on; the last one is the limb's length. In form "measured" the bending
+    stiffness is only a shape: the fit finds one common factor for both limbs.
     """
 
     label: ClassVar[str] = "limbs"
     rivals: ClassVar[tuple[Rivals, ...]] = (
-        Rivals((("bending_stiffness",), ("width", "thickness", "modulus"))),
+        Rivals((("bending_stiffness",), ("width", "thickness", "modulus", "material"))),
         Rivals((("mass",), ("mass_per_length",), ("density",))),
+        Rivals((("at",), ("stations",))),
     )
     needs: ClassVar[dict[str, tuple[str, ...]]] = {
-        "width": ("thickness", "modulus"),
-        "thickness": ("width", "modulus"),
+        "width": ("thickness",),
+        "thickness": ("width",),
         "modulus": ("width", "thickness"),
-        "density": ("width", "thickness", "modulus"),
+        "density": ("width", "thickness"),
+        "material": ("width", "thickness"),
     }
 
     length: Annotated[
@@ -151,12 +214,23 @@ class Limb(Record, frozen=True, kw_only=True):
     ] = None
     at: Annotated[
         tuple[float, ...] | None,
-        Quantity(
+        Shares(
+            lengths="stations",
             text="places of the tables along the limb, 0 = root, 1 = tip",
             low="0",
             high="1",
             count=0,
             default=("0", "1"),
+        ),
+    ] = None
+    stations: Annotated[
+        tuple[float, ...] | None,
+        Quantity(
+            text="the same places as lengths from the root along the limb; the first is 0, the last the limb's length",
+            unit="cm",
+            low="0 cm",
+            high="110 cm",
+            count=0,
         ),
     ] = None
     bending_stiffness: Annotated[
@@ -188,6 +262,10 @@ class Limb(Record, frozen=True, kw_only=True):
     density: Annotated[
         float | None,
         Quantity(text="density of the material", unit="kg/m^3", low="200 kg/m^3", high="9000 kg/m^3"),
+    ] = None
+    material: Annotated[
+        LimbMaterial | None,
+        Note(text="of what the limb is made: usual modulus, density and strain limit where these are not given"),
     ] = None
     natural_curvature: Annotated[
         tuple[float, ...] | None,
@@ -274,26 +352,63 @@ class Limb(Record, frozen=True, kw_only=True):
         ),
     ] = None
 
+    @property
+    def places(self) -> tuple[float, ...]:
+        """Places of the tables, 0 = root, 1 = tip, however they are given."""
+        if self.stations is not None:
+            return shares_of(self.stations)
+        return self.at or (0.0, 1.0)
+
     def relations(self, path: str) -> None:
         """Check that the tables fit their places.
 
         Raises
         ------
         SetupError
-            If `at` does not run from 0 to 1 upwards, or a table has another number of values.
+            If `at` does not run from 0 to 1 upwards, nor `stations` from 0 to the limb's length, a table has another
+            number of values, or width and thickness stand there without modulus and material.
         """
-        at = self.at or (0.0, 1.0)
+        name = "at" if self.stations is None else "stations"
+        if self.stations is not None:
+            self._check_stations(path, self.stations)
+        at = self.places
         if at[0] != 0.0 or at[-1] != 1.0 or any(low >= high for low, high in pairwise(at)):
             raise SetupError(
                 f"{path}.at",
                 f"{list(at)} does not run upwards from 0 to 1",
                 "Begin with 0 (root), end with 1 (tip), each place beyond the last",
             )
-        for name in ("bending_stiffness", "mass_per_length", "width", "thickness", "natural_curvature"):
-            table = getattr(self, name)
-            if table is not None and len(table) != len(at):
+        for table in ("bending_stiffness", "mass_per_length", "width", "thickness", "natural_curvature"):
+            values = getattr(self, table)
+            if values is not None and len(values) != len(at):
+                places = f"other places (0 to 1) in {path}.at" if name == "at" else f"other {path}.stations"
                 raise SetupError(
-                    f"{path}.{name}",
-                    f"a table of {len(table)} for {len(at)} places along the limb",
-                    f"Give one value for each place, or other places (0 to 1) in {path}.at",
+                    f"{path}.{table}",
+                    f"a table of {len(values)} for {len(at)} places along the limb",
+                    f"Give one value for each place, or {places}",
                 )
+        if self.width is not None and self.modulus is None and self.material is None:
+            raise SetupError(
+                f"{path}.modulus",
+                f"missing: {path}.width means nothing without it",
+                "Give it too, or material, or leave width out",
+            )
+
+    def _check_stations(self, path: str, stations: tuple[float, ...]) -> None:
+        if stations[0] != 0.0 or any(low >= high for low, high in pairwise(stations)) or len(stations) < 2:
+            raise SetupError(
+                f"{path}.stations",
+                f"[{', '.join(show(one, 'cm') for one in stations)}] does not run upwards from 0",
+                "Begin with 0 cm (root), end at the tip, each station beyond the last",
+            )
+        if self.length is not None and abs(stations[-1] - self.length) > SAME_LENGTH:
+            raise SetupError(
+                f"{path}.stations",
+                f"end at {show(stations[-1], 'mm')}, the limb is {show(self.length, 'mm')} long",
+                f"Let the last one be the limb's length, or leave {path}.length out",
+            )
+
+
+def shares_of(stations: tuple[float, ...]) -> tuple[float, ...]:
+    """Stations along a limb as shares of the last, the limb's length."""
+    return tuple(one / stations[-1] for one in stations)

@@ -8,9 +8,10 @@ from functools import lru_cache
 from archerysim.equipment import arrow as shaft
 from archerysim.equipment.air import Air, standard_pressure
 from archerysim.equipment.archer import FINGER_PLACES, FINGER_SHARES, Archer
-from archerysim.equipment.bow import Limb
+from archerysim.equipment.bow import Bow, Limb, shares_of
 from archerysim.equipment.bowstring import FIBRES, String, fibre_stiffness
 from archerysim.equipment.filled_records import FilledBow, MeasuredBow
+from archerysim.equipment.materials import MATERIALS, usual_words
 from archerysim.equipment.nock import LOCATOR_MASS, Nock
 from archerysim.equipment.rest import Rest
 from archerysim.equipment.riser import Riser
@@ -43,7 +44,7 @@ def fillings_of(setup: Setup) -> dict[str, Filling]:
     sweep most records stay the same.
     """
     form, category = setup.form, setup.category
-    bow = _usual(setup.bow, "bow", form)
+    bow = _bow(setup.bow, form, category)
     riser = _riser(setup.riser, bow["length"], form, category)
     whole: FilledBow = MeasuredBow.of(bow) if form == "measured" else FilledBow.of(bow)
     roots = riser["upper_root_y"] - riser["lower_root_y"]
@@ -66,6 +67,22 @@ def fillings_of(setup: Setup) -> dict[str, Filling]:
 def _usual(record: Record, path: str, form: Form) -> Filling:
     """A record of which nothing follows from anything else."""
     return Filling(record, path, form)
+
+
+@lru_cache(KEPT)
+def _bow(bow: Bow, form: Form, category: Category) -> Filling:
+    filling = Filling(bow, "bow", form)
+    kind = "one piece" if category == "traditional" else "take-down"
+    filling.assume("kind", kind, f"usual for {category}; one piece for traditional [common practice]")
+    if form == "built":
+        return filling
+    by_kind = "from bow.kind: pockets of a take-down bow, stiffness of a bow of one piece"
+    if filling["kind"] == "one piece" and "stiffness_ratio" in filling:
+        filling.derive("split_from", "both", "from bow.stiffness_ratio, which is given: the pockets find the rest")
+    filling.derive("split_from", "pockets" if filling["kind"] == "take-down" else "stiffness", by_kind)
+    if filling["split_from"] == "pockets":
+        filling.assume("stiffness_ratio", 1.0, "usual value [judgement]")
+    return filling
 
 
 @lru_cache(KEPT)
@@ -94,6 +111,11 @@ def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Categor
     """A limb; the roots so far apart [m]."""
     form: Form = "measured" if isinstance(bow, MeasuredBow) else "built"
     filling = Filling(limb, path, form)
+    if limb.stations is not None:
+        filling.derive("at", shares_of(limb.stations), f"from {path}.stations: each over the last")
+        filling.derive("length", limb.stations[-1], f"from {path}.stations, the last one")
+    if limb.material is not None:
+        _of_material(limb, filling)
     if isinstance(bow, MeasuredBow) and "length" not in filling:
         filling.derive(
             "length",
@@ -141,6 +163,15 @@ def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Categor
     size = filling["mass"] / (filling["length"] * _mean(places, shape))
     filling.derive("mass_per_length", tuple(size * m for m in shape), f"from {path}.mass, {words}")
     return filling
+
+
+def _of_material(limb: Limb, filling: Filling) -> None:
+    """What is usual for the limb's material, where it is not given."""
+    assert limb.material is not None
+    for name in ("modulus", "density", "strain_limit"):
+        if name != "density" or (limb.mass is None and limb.mass_per_length is None):
+            value = getattr(MATERIALS[limb.material], name).value
+            filling.assume(name, value, usual_words(limb.material, name))
 
 
 def _arc_length(bow: MeasuredBow, path: str, roots: float) -> float:

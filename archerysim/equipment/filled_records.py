@@ -13,6 +13,7 @@ import msgspec
 
 from archerysim.equipment.archer import Hold, Three
 from archerysim.equipment.arrow import FletchingKind
+from archerysim.equipment.bow import Kind, SplitFrom
 from archerysim.equipment.bowstring import StringMass
 from archerysim.equipment.nock import Convention, LocatorKind
 from archerysim.fields.filling import Filling
@@ -42,10 +43,14 @@ class FilledBow(Filled, frozen=True, kw_only=True):
     """The bow as a whole, of either form."""
 
     length: float
+    kind: Kind
 
 
 class MeasuredBow(FilledBow, frozen=True, kw_only=True):
-    """The bow as a whole, as measured."""
+    """The bow as a whole, as measured.
+
+    The stiffness ratio is 1 to begin with where it is for the fit to find.
+    """
 
     brace_height: float
     upper_tiller: float
@@ -53,7 +58,8 @@ class MeasuredBow(FilledBow, frozen=True, kw_only=True):
     draw_weight: float
     draw_weight_at: float
     pocket_angle: float
-    stiffness_ratio: float
+    stiffness_ratio: float = 1.0
+    split_from: SplitFrom
 
 
 class FilledLimb(Filled, frozen=True, kw_only=True):

@@ -93,6 +93,9 @@ class Setup(Record, frozen=True, kw_only=True):
         for place, item, about, value in quantities:
             if value is None and about.required == self.form:
                 raise missing(place, item)
+        if self.form == "built" and self.bow.split_from is not None:
+            problem = 'belongs to form = "measured"; form = "built" has pocket angles and stiffness'
+            raise SetupError("bow.split_from", problem, 'Remove it or set form = "measured"')
         for name in ("upper_limb", "lower_limb") if self.form == "built" else ():
             limb = getattr(self, name)
             if limb.bending_stiffness is None and limb.width is None:

@@ -31,12 +31,13 @@ from archerysim.shot.statics.brace import Braced, brace_to_height, brace_with_st
 from archerysim.shot.statics.draw import TRADE, Drawing, draw_to, full_draw_x
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.fit import Fit, Met, fit
+from archerysim.shot.statics.fit_split import Laid
 
 KEPT, KEPT_TRACED = 256, 8  # launches; one is about 35 kB, one with its trace 760 kB
 PLACE = (READING, "nock.locators.place")
 MEASURED = (
     HEIGHT, "bow.upper_tiller", "bow.lower_tiller", "bow.draw_weight", "bow.draw_weight_at",
-    "bow.pocket_angle", "bow.stiffness_ratio",
+    "bow.pocket_angle", "bow.stiffness_ratio", "bow.kind", "bow.split_from",
 )  # fmt: skip
 
 Changes = Mapping[str, Any]
@@ -87,6 +88,10 @@ class FittedBow:
         What was changed on the given bow, one after the other.
     step_factor : float
         Multiplies the time step chosen (at most 1).
+    laid : Laid or None
+        To what the fit laid the difference of the tillers; None where the bow was given as built.
+    remarks : tuple of str
+        Where the modulus given and the measures disagree.
     """
 
     given: Setup
@@ -98,6 +103,8 @@ class FittedBow:
     draws: int
     edits: tuple[Edit, ...] = ()
     step_factor: float = 1.0
+    laid: Laid | None = None
+    remarks: tuple[str, ...] = ()
     _kept: Memo = field(default_factory=lambda: Memo(KEPT), init=False, repr=False)
     _traced: Memo = field(default_factory=lambda: Memo(KEPT_TRACED), init=False, repr=False)
 
@@ -139,7 +146,10 @@ class FittedBow:
     @classmethod
     def _fitted(cls, bow: Setup, cells: Mesh) -> FittedBow:
         done = fit(bow, cells)
-        new = cls(bow, None, cells, done.setup, done.met, done.stiffness_factor, done.draws)
+        new = cls(
+            bow, None, cells, done.setup, done.met, done.stiffness_factor, done.draws,
+            laid=done.laid, remarks=done.remarks,
+        )  # fmt: skip
         new._take(done)
         _ = new.braced  # a bow that cannot be braced is none
         before = Before(bow, new._weight())
@@ -194,7 +204,7 @@ class FittedBow:
     def __reduce__(self) -> tuple[Any, ...]:
         fields = (
             self.given, self.before, self.mesh, self.setup, self.met, self.stiffness_factor, self.draws, self.edits,
-            self.step_factor,
+            self.step_factor, self.laid, self.remarks,
         )  # fmt: skip
         return _again, (fields, self.__dict__.get("at_brace"))
 

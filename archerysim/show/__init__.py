@@ -19,6 +19,7 @@ from archerysim.show.shots.bow import bow
 from archerysim.show.shots.draw_curve import curve
 from archerysim.show.shots.energy import energy
 from archerysim.show.shots.square import square
+from archerysim.show.shots.strain import strain
 from archerysim.show.shots.throat import throat
 from archerysim.show.shots.traces import traces
 from archerysim.show.style import save_figure
@@ -29,6 +30,6 @@ from archerysim.show.uncertainty.plot import tornado
 __all__ = [
     "animate", "animate_flight", "bare_against_fletched", "bow", "contributions", "curve", "diagnosis", "energy",
     "explain", "flight", "group", "group_by_reading", "locators_compared", "own_data", "save_figure", "square",
-    "strips", "sweep", "target_card", "throat", "tornado", "traces",
+    "strain", "strips", "sweep", "target_card", "throat", "tornado", "traces",
     "tuned",
 ]  # fmt: skip

@@ -15,6 +15,8 @@ from archerysim.fields.udunits import shown
 from archerysim.shot.draw_curve import DrawCurve
 from archerysim.shot.flight.fly import Flight
 from archerysim.shot.launch import Launch
+from archerysim.shot.statics.strain import LIMBS, MOMENTS
+from archerysim.shot.strain_along import StrainAlong
 from archerysim.shot.trace import Trace
 
 if TYPE_CHECKING:
@@ -64,6 +66,26 @@ def write_curve(curve: DrawCurve, path: str | os.PathLike[str]) -> None:
     columns = (one._replace(name=named.get(one.name, one.name)) for one in columns_of(DrawCurve))
     values = (curve.draw_length, curve.force, curve.energy)
     _write({one.head: each for one, each in zip(columns, values, strict=True)}, path)
+
+
+def write_strain(found: StrainAlong, path: str | os.PathLike[str]) -> None:
+    """Write how limbs bend and are strained, a row a limb, moment and place, units in the header; empty: not known.
+
+    Raises
+    ------
+    SetupError
+        If the file cannot be written.
+    """
+    each = found.place.size
+    columns: dict[str, Any] = {
+        "limb": np.repeat(LIMBS, 2 * each).tolist(), "moment": np.tile(np.repeat(MOMENTS, each), 2).tolist(),
+    }  # fmt: skip
+    for one in columns_of(StrainAlong):
+        values = getattr(found, one.name)
+        if len(one.along) == 2:
+            values = np.repeat(values[:, None, :], 2, axis=1)
+        columns[one.head] = np.broadcast_to(values, (2, 2, each)).ravel()
+    _write(columns, path)
 
 
 def _along_time(found: Trace | Flight) -> list[tuple[Column, np.ndarray]]:

@@ -73,9 +73,10 @@ def strain_rows(strain: tuple[Strained, Strained]) -> list[tuple[str, str]]:
     for limb in strain:
         words = f"not checked: {limb.unchecked}"
         if not limb.unchecked:
+            usual = f" (usual for {limb.usual_for})" if limb.usual_for else ""
             words = (
-                f"{100 * limb.largest:.2f} %, limit {100 * (limb.limit or 0.0):.2f} %; {limb.side} at {limb.moment}, "
-                f"{limb.at / MM:.0f} mm from the root"
+                f"{100 * limb.largest:.2f} %, limit {100 * (limb.limit or 0.0):.2f} %{usual}; {limb.side} at "
+                f"{limb.moment}, {limb.at / MM:.0f} mm from the root"
             )
         rows.append((f"strain, {limb.limb} limb", words))
     if rows[0][1] == rows[1][1]:
@@ -98,6 +99,10 @@ def fit_lines(bow: FittedBow) -> list[str]:
         rows.append((name, show(met.wanted), show(met.found), number(met.miss / size, unit, 4, True)))
     lines = columns(rows, ("", "measured", "found", "miss"))
     lines.append(f"  both limbs' stiffness times {bow.stiffness_factor:.4g}, found in {bow.draws} draws")
+    if bow.laid is not None:
+        lines += wrapped(bow.laid.words())
+    for remark in bow.remarks:
+        lines += wrapped(remark)
     if bow.setup.upper_limb.bolt_turns or bow.setup.lower_limb.bolt_turns:
         lines.append("  measured and fitted before the bolts were turned")
     elif any(not edit.refitted for edit in bow.edits):

@@ -19,7 +19,7 @@ NOTES = FOLDER / "notes.toml"
 READING = "nock.locators.reading"
 SURE = ("--known-to", "nock.slope=1 deg", "--workers", "1", "--hold", "refit")  # changes as built are refused there
 COMMANDS: dict[str, tuple[str | Path, ...]] = {
-    "check": (), "brace": (), "draw": ("--points", "3"), "shoot": (), "explain": (),
+    "check": (), "brace": (), "draw": ("--points", "3"), "strain": (), "shoot": (), "explain": (),
     "sweep": ("--over", f"{READING}=6 mm:8 mm:2 mm"), "fly": ("--distance", "18 m"),
     "tune": ("--aim", "no-angle-of-attack", "--no-others"),
     "group": ("--shots", "3", "--workers", "1"), "read-group": (),

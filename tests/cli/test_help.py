@@ -10,8 +10,8 @@ from archerysim import __version__
 from archerysim.cli.main import main, parser
 
 COMMANDS = (
-    "check", "brace", "draw", "shoot", "explain", "fly", "flights", "bare-shaft", "tune", "group", "sensitivity",
-    "uncertainty", "read-group", "own-data", "sweep",
+    "check", "brace", "draw", "strain", "shoot", "explain", "fly", "flights", "bare-shaft", "tune", "group",
+    "sensitivity", "uncertainty", "read-group", "own-data", "sweep",
 )  # fmt: skip
 MORE = {"sweep": ["--over", "a=b"], "fly": ["--distance", "18 m"], "read-group": ["notes.toml"]}
 Capture = pytest.CaptureFixture[str]

@@ -40,7 +40,7 @@ MADE_FROM: dict[type[Filled], type[Record]] = {
 
 # Fields that only lead to others, and limits: asked of the given setup.
 LEFT_OUT: dict[type[Record], frozenset[str]] = {
-    equipment.Limb: frozenset({"strain_limit"}),
+    equipment.Limb: frozenset({"stations", "material", "strain_limit"}),
     equipment.String: frozenset({"material", "construction_factor", "strand_mass_per_length"}),
     equipment.Rest: frozenset({"droop", "droop_mass"}),
     equipment.Air: frozenset({"altitude"}),
@@ -53,6 +53,7 @@ FORMS: dict[type[Filled], dict[str, type[Filled]]] = {
     records.FilledString: {"built": records.BuiltString},
     records.FilledLocators: {"reading": records.ReadLocators, "place": records.TiedLocators},
 }
+OF_THE_FIT = {"split_from": "measured"}  # a word that one form of setup only may give
 FOUND_BY_THE_FIT = {"upper_root_x", "lower_root_x"}  # derived in form "built", refused in the other
 RECORDS: dict[Any, Any] = {made: kind for kind, made in MADE_FROM.items()}
 
@@ -83,7 +84,7 @@ def wanted(hint: Any) -> Any:
 def own_fields(record: type[Record], form: str) -> list[str]:
     """The fields of a record that its filled one of a form has to have, in order."""
     tied = {item.name: about.only or about.required for item, about in tied_to_form(record)}
-    tied |= dict.fromkeys(FOUND_BY_THE_FIT, "built")
+    tied |= dict.fromkeys(FOUND_BY_THE_FIT, "built") | OF_THE_FIT
     tied |= {"reading": "reading", "place": "place"} if record is equipment.Locators else {}
     return [
         name for name in fields_of(record)

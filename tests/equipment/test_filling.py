@@ -29,7 +29,7 @@ NEVER_ASSUMED = {
     *(
         f"{limb}.{name}"
         for limb in ("upper_limb", "lower_limb")
-        for name in ("width", "thickness", "modulus", "density", "strain_limit")
+        for name in ("stations", "width", "thickness", "modulus", "density", "material", "strain_limit")
     ),
 }
 

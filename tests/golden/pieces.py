@@ -202,6 +202,7 @@ def _commands(one: Shooter) -> Questions:
         "check": ("check",),
         "brace": ("brace", "--out", "OUT.toml"),
         "draw": ("draw", "--out", "OUT.csv"),
+        "strain": ("strain", "--out", "OUT.csv"),
         "shoot": ("shoot", "--out", "OUT.csv"),
         "shoot with a change": ("shoot", "--set", f"{READING}=9 mm", "--mesh", "coarse"),
         "explain": ("explain",),

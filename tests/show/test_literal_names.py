@@ -85,6 +85,7 @@ PICTURES: dict[str, Callable[[], Any]] = {
     "energy": lambda: show.energy(launch()),
     "square": lambda: show.square(bow()),
     "curve": lambda: show.curve(archerysim.draw(bow(), 5, MESH)),
+    "strain": lambda: show.strain(archerysim.strain_along(bow(), MESH)),
     "flight": lambda: show.flight([pair().fletched, pair().bare]),
     "strips": lambda: show.strips([pair().fletched, pair().bare]),
     "explain": lambda: show.explain(archerysim.explain(bow(), mesh=MESH)),

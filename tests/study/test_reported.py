@@ -28,7 +28,7 @@ NO_UNITS = {"memory", "judgement", "-", "mm on the target per mm"}
 BY_WORDS = {"slope": "mm/mm"}  # said in words in the docstring
 WITH_UNITS_OF_THEIR_OWN = {"Diagnosis": {"curves"}, "Explained": {"actual", "base", "remainder"}}  # several in one
 TABLES = (
-    "Launch", "Trace", "DrawCurve", "Flight", "Uncertainty", "Flights", "BareAgainstFletched", "Group",
+    "Launch", "Trace", "StrainAlong", "DrawCurve", "Flight", "Uncertainty", "Flights", "BareAgainstFletched", "Group",
     "ReadingGroups", "LocatorGroups", "Tuned", "Explained", "OwnFit",
 )  # fmt: skip
 EVIL = '<script>alert("x")</script> & <b>'

@@ -39,6 +39,8 @@ RESULTS: dict[str, Any] = {
     "Trace": lambda: launch().trace,
     "Energy": lambda: launch().clear.energy,
     "Strained": lambda: launch().strain[0],
+    "StrainAlong": lambda: archerysim.strain_along(launch()),
+    "Laid": lambda: archerysim.fit(small_sweep.bow(), "coarse").laid,
     "Braced": lambda: archerysim.brace(small_sweep.bow(), "coarse"),
     "Drawn": lambda: launch().drawn,
     "DrawCurve": lambda: archerysim.draw(small_sweep.bow(), 5, "coarse"),

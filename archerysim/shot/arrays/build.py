@@ -28,10 +28,12 @@ class LimbsAndArrow(NamedTuple):
     lower: Cells
     arrow: Cells
 
-    def stiffer(self, ratio: float) -> LimbsAndArrow:
-        """The same with both limbs' bending stiffness multiplied."""
+    def stiffer(self, times: float, ratio: float = 1.0) -> LimbsAndArrow:
+        """The same with both limbs' bending stiffness multiplied, and the upper's over the lower's by a ratio."""
+        root = math.sqrt(ratio)
         upper, lower = (
-            {**limb, "bend": ratio * limb["bend"], "bend_loss": ratio * limb["bend_loss"]} for limb in self[:2]
+            {**limb, "bend": by * limb["bend"], "bend_loss": by * limb["bend_loss"]}
+            for limb, by in zip(self[:2], (times * root, times / root), strict=True)
         )
         return LimbsAndArrow(upper, lower, self.arrow)
 

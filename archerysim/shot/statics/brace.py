@@ -129,6 +129,7 @@ def brace_to_height(
     split: float | None = None,
     limbs_and_arrow: LimbsAndArrow | None = None,
     squares: int = MOST_SQUARES,
+    settle: Callable[[Bracing], None] | None = None,
 ) -> Braced:
     """Brace to a height by finding the string's length (and, with ``split``, the pockets' difference).
 
@@ -145,6 +146,8 @@ def brace_to_height(
     squares : int
         How often at most the square is put to the bow again. With none, the string's mass is that of a likely length,
         and length and throat are out by what the arrow's weight does to them.
+    settle : callable, optional
+        Changes the limbs of the bow braced without its arrow, and settles it again.
 
     Raises
     ------
@@ -170,6 +173,8 @@ def brace_to_height(
             bare.newton(2, height, split)
 
     stood(bare, begin, lambda: bare.newton(unknowns, height, split or 0.0))
+    if settle is not None:
+        settle(bare)
     if squares:
         bare = bare.with_string(bare.length, bare.leans)
         bare.newton(0)

@@ -2,15 +2,17 @@
 
 Brace height and the two tillers say where the string stands beside the riser: the distance of its line
 from the pivot and from both roots. Three distances fix a line (two numbers) and how far the roots stand
-in front of or behind the pivot (one). The pockets' difference then follows from the split, the string's
-length from the brace height, and one common factor on both limbs' stiffness from the draw weight. The
-mean of both pocket angles cannot be told from these measures; it is ``bow.pocket_angle``.
+in front of or behind the pivot (one). The pockets' difference, or the limbs' stiffness over each other, then follows
+from the split (`fit_split`), the string's length from the brace height, and one common factor on both limbs' stiffness
+from the draw weight. The mean of both pocket angles cannot be told from these measures; it is ``bow.pocket_angle``.
 """
 
 from __future__ import annotations
 
+import contextlib
 from dataclasses import dataclass, field
-from typing import Any
+from dataclasses import replace as dataclass_replace
+from typing import Any, NamedTuple
 
 import numpy as np
 from msgspec.structs import asdict, replace
@@ -26,7 +28,9 @@ from archerysim.shot.arrays.mesh import Mesh, mesh_of
 from archerysim.shot.statics.brace import Braced, brace_to_height, brace_with_string
 from archerysim.shot.statics.draw import TRADE, Drawing, weigh_at
 from archerysim.shot.statics.drawn import Drawn
-from archerysim.shot.statics.fit_continued import Wanted, matched
+from archerysim.shot.statics.fit_continued import Matched, Wanted, matched
+from archerysim.shot.statics.fit_split import HALF, SAME_ANGLE, Laid, RatioSearch, refuse_ratio, settle
+from archerysim.shot.statics.given_modulus import modulus_remarks
 from archerysim.shot.statics.lay_arrow import held_both_ways
 from archerysim.shot.statics.stability import tips_over
 from archerysim.status import NO_CONVERGENCE, UNSTABLE
@@ -63,7 +67,7 @@ class Met:
         return f"{self.path} {show(self.found, unit)} in place of {show(self.wanted, unit)}"
 
 
-@result("setup.name", "stiffness_factor", "draws", "met")
+@result("setup.name", "stiffness_factor", "laid", "draws", "met", "remarks")
 @dataclass(frozen=True)
 class Fit:
     """A measured bow as built.
@@ -79,6 +83,10 @@ class Fit:
         What both limbs' given (or usual) stiffness was multiplied by.
     draws : int
         Draws tried.
+    laid : Laid or None
+        To what the difference of the tillers was laid; None where the bow was given as built.
+    remarks : tuple of str
+        Where the modulus given and the measures disagree.
     drawing, drawn : Drawing or None, Drawn or None
         The bow braced, and drawn to where its weight was measured; None where its bolts have been turned since, and
         where it was given as built.
@@ -88,6 +96,8 @@ class Fit:
     met: tuple[Met, ...]
     stiffness_factor: float
     draws: int
+    laid: Laid | None = None
+    remarks: tuple[str, ...] = ()
     drawing: Drawing | None = field(default=None, compare=False, repr=False)
     drawn: Drawn | None = field(default=None, compare=False, repr=False)
 
@@ -129,6 +139,7 @@ def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
     split, root_x = string_beside_riser(full)
     wanted = Wanted(bow.brace_height, split, wanted_weight, target)
     first = _ready(full, root_x)
+    ratio = _ratio_search(setup, full, cells)
     limbs_and_arrow = make_limbs_and_arrow(first, cells)
     factor = (
         20.0
@@ -138,33 +149,84 @@ def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
     near = None
     if held_both_ways(make_throat(first.nock)):
         # one trial from scratch, the others from it
-        stiffer = limbs_and_arrow.stiffer(factor)
-        braced = brace_to_height(first, wanted.height, cells, split, stiffer, 0)
-        near = matched(first, stiffer, cells, wanted, *weigh_at(first, braced, target, trial=True))
+        near = _from_one(first, limbs_and_arrow.stiffer(factor), cells, wanted, ratio)
     if near is not None:
-        return _result(setup, full, root_x, factor * near.factor, near.drawing.braced, target, cells, near.draws + 1)
-    return _from_scratch(setup, full, root_x, first, limbs_and_arrow, factor, cells, wanted)
+        answer = _Answer.of(factor * near.factor, ratio, near.drawing.braced, near.draws + 1)
+        return _result(setup, full, root_x, answer, target, cells)
+    if ratio is not None:
+        ratio = RatioSearch(full, ratio.wanted)
+    return _result(
+        setup, full, root_x, _from_scratch(first, limbs_and_arrow, factor, cells, wanted, ratio), target, cells
+    )
+
+
+class _Answer(NamedTuple):
+    """What was found."""
+
+    factor: float  # on both limbs' stiffness
+    leaning: float  # of the upper pocket forward against the lower [rad]
+    ratio: float | None  # of the upper limb's stiffness over the lower's, where that was looked for
+    braced: Braced
+    draws: int
+
+    @classmethod
+    def of(cls, factor: float, ratio: RatioSearch | None, braced: Braced, draws: int) -> _Answer:
+        """With the pockets' difference that was wanted, or else as found."""
+        if ratio is None:
+            return cls(factor, braced.leans[0] - braced.leans[1], None, braced, draws)
+        return cls(factor, ratio.wanted, ratio.ratio, braced, draws)
+
+
+def _ratio_search(setup: Setup, full: MeasuredSetup, mesh: Mesh) -> RatioSearch | None:
+    """The search for the stiffness ratio; None where it is given or assumed."""
+    how = full.bow.split_from
+    if how == "pockets" or full.given.bow.stiffness_ratio is not None:
+        return None
+    if how == "stiffness":
+        return RatioSearch(full, 0.0)
+    alone = fit(setup.with_si(**{"bow.split_from": "pockets"}), mesh).laid
+    assert alone is not None
+    return RatioSearch(full, HALF * alone.pockets)
+
+
+def _from_one(
+    first: BuiltSetup, limbs_and_arrow: LimbsAndArrow, mesh: Mesh, wanted: Wanted, ratio: RatioSearch | None
+) -> Matched | None:
+    """The fit by one trial from scratch and others from it; None where that does not succeed."""
+    if ratio is None:
+        braced = brace_to_height(first, wanted.height, mesh, wanted.split, limbs_and_arrow, 0)
+        return matched(first, limbs_and_arrow, mesh, wanted, *weigh_at(first, braced, wanted.target, trial=True))
+    with contextlib.suppress(SetupError, ShotError):
+        braced = brace_to_height(
+            first, wanted.height, mesh, wanted.split, limbs_and_arrow, 0,
+            lambda bare: settle(bare, ratio, wanted.height, wanted.split, True),
+        )  # fmt: skip
+        drawing, drawn = weigh_at(first, braced, wanted.target, trial=True)
+        return matched(first, limbs_and_arrow, mesh, wanted, drawing, drawn, ratio)
+    return None
 
 
 def _from_scratch(
-    setup: Setup,
-    full: MeasuredSetup,
-    root_x: float,
     first: BuiltSetup,
     limbs_and_arrow: LimbsAndArrow,
     factor: float,
     mesh: Mesh,
     wanted: Wanted,
-) -> Fit:
+    ratio: RatioSearch | None,
+) -> _Answer:
     """The fit with each trial braced and drawn from scratch; ``first`` and its cells with the stiffness as given."""
     tried: list[tuple[float, float]] = []
     for count in range(1, MOST + 1):
-        braced = brace_to_height(first, wanted.height, mesh, wanted.split, limbs_and_arrow.stiffer(factor))
+        unlike = 1.0 if ratio is None else ratio.ratio
+        braced = brace_to_height(first, wanted.height, mesh, wanted.split, limbs_and_arrow.stiffer(factor, unlike))
         _, drawn = weigh_at(first, braced, wanted.target, trial=True)
         tried.append((float(np.log(factor)), float(np.log(drawn.weight / wanted.weight))))
-        if abs(tried[-1][1]) < CLOSE:
-            return _result(setup, full, root_x, factor, braced, wanted.target, mesh, count)
+        settled_too = ratio is None or abs(ratio.miss(braced.leans)) < SAME_ANGLE
+        if abs(tried[-1][1]) < CLOSE and settled_too:
+            return _Answer.of(factor, ratio, braced, count)
         factor = float(np.exp(_next(tried)))
+        if ratio is not None and not settled_too:
+            ratio.moved(braced.leans)
     raise ShotError("fit", NO_CONVERGENCE, f"the draw weight is met to {tried[-1][1]:.1e} of itself only")
 
 
@@ -208,22 +270,24 @@ def string_beside_riser(full: MeasuredSetup) -> tuple[float, float]:
 
 NOT_BUILT = (
     "brace_height", "upper_tiller", "lower_tiller", "draw_weight", "draw_weight_at", "pocket_angle", "stiffness_ratio",
+    "split_from",
 )  # fmt: skip
 
 
-def _changes(full: MeasuredSetup, root_x: float, factor: float, braced: Braced | None) -> dict[str, Any]:
-    """What makes a measured bow a built one, by dotted path; ``braced`` is it braced, where it has been."""
-    lean_split = braced.leans[0] - braced.leans[1] if braced else 0.0
+def _changes(
+    full: MeasuredSetup, root_x: float, factor: float, stiffness_ratio: float, leaning: float, string: float
+) -> dict[str, Any]:
+    """What makes a measured bow a built one, by dotted path; ``leaning`` and string length as in `_Answer`."""
     changes: dict[str, Any] = {f"bow.{name}": None for name in NOT_BUILT}
     changes["riser.upper_root_x"] = changes["riser.lower_root_x"] = root_x
-    changes["string.length"] = braced.string_length if braced else 1.0
-    ratio = float(np.sqrt(full.bow.stiffness_ratio))
+    changes["string.length"] = string
+    ratio = float(np.sqrt(stiffness_ratio))
     for name, limb, times, side in (
         ("upper_limb", full.upper_limb, ratio, 0.5), ("lower_limb", full.lower_limb, 1.0 / ratio, -0.5)
     ):  # fmt: skip
         changes[f"{name}.length"] = limb.length
         changes[f"{name}.root_thickness"] = limb.root_thickness
-        changes[f"{name}.pocket_angle"] = full.bow.pocket_angle + side * lean_split
+        changes[f"{name}.pocket_angle"] = full.bow.pocket_angle + side * leaning
         if limb.width:
             changes[f"{name}.modulus"] = limb.modulus * factor * times
         else:
@@ -236,7 +300,7 @@ def _changes(full: MeasuredSetup, root_x: float, factor: float, braced: Braced |
 def _ready(full: MeasuredSetup, root_x: float) -> BuiltSetup:
     """The bow to be fitted, as built: stiffness as given, its bolts as they stood when measured."""
     tables: dict[str, dict[str, Any]] = {}
-    for path, value in _changes(full, root_x, 1.0, None).items():
+    for path, value in _changes(full, root_x, 1.0, full.bow.stiffness_ratio, 0.0, 1.0).items():
         table, name = path.split(".")
         tables.setdefault(table, {})[name] = value
 
@@ -248,7 +312,7 @@ def _ready(full: MeasuredSetup, root_x: float) -> BuiltSetup:
 
     return BuiltSetup(
         given=full.given, name=full.name, category=full.category, form="built",
-        bow=FilledBow(length=full.bow.length),
+        bow=FilledBow(length=full.bow.length, kind=full.bow.kind),
         upper_limb=limb(full.upper_limb, tables["upper_limb"]), lower_limb=limb(full.lower_limb, tables["lower_limb"]),
         riser=BuiltRiser(**(asdict(full.riser) | tables["riser"])),
         string=BuiltString(**(asdict(full.string) | tables["string"])),
@@ -256,26 +320,24 @@ def _ready(full: MeasuredSetup, root_x: float) -> BuiltSetup:
     )  # fmt: skip
 
 
-def _result(
-    setup: Setup,
-    full: MeasuredSetup,
-    root_x: float,
-    factor: float,
-    braced: Braced,
-    target: float,
-    mesh: Mesh,
-    draws: int,
-) -> Fit:
+def _result(setup: Setup, full: MeasuredSetup, root_x: float, answer: _Answer, target: float, mesh: Mesh) -> Fit:
     """The fit, with the misses of the bow as built: braced and drawn anew as every shot does.
 
     Raises
     ------
+    SetupError
+        Where the stiffness ratio found is none that is allowed.
     ShotError
         Where that is another bow than the one that was measured, or would not last.
     """
+    factor, leaning, found, braced, draws = answer
     if tips_over(braced.chain, braced.marks, braced.x, braced.y):
         raise ShotError("brace", UNSTABLE)
-    changes = _changes(full, root_x, factor, braced) | {"form": "built", "nock.locators.place": braced.throat}
+    ratio = full.bow.stiffness_ratio if found is None else found
+    if found is not None:
+        refuse_ratio(found)
+    changes = _changes(full, root_x, factor, ratio, leaning, braced.string_length)
+    changes |= {"form": "built", "nock.locators.place": braced.throat}
     for name, limb in (("upper_limb", full.upper_limb), ("lower_limb", full.lower_limb)):
         if not limb.density:
             changes[f"{name}.mass"] = None
@@ -297,6 +359,6 @@ def _result(
     for one in met:
         if not abs(one.miss) < MISS * one.wanted:
             raise ShotError("fit", TWO_BOWS, one.words())
-    if turned:
-        return Fit(built, met, factor, draws)
-    return Fit(built, met, factor, draws, drawing, drawn)
+    laid = Laid(bow.split_from, leaning, ratio, found is not None)
+    done = Fit(built, met, factor, draws, laid, modulus_remarks(setup, built))
+    return done if turned else dataclass_replace(done, drawing=drawing, drawn=drawn)

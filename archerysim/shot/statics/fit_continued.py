@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from archerysim.equipment.filled_setup import BuiltSetup
-from archerysim.errors import ShotError
+from archerysim.errors import SetupError, ShotError
 from archerysim.mechanics.arrays import Load
 from archerysim.mechanics.statics.brace import BraceAim
 from archerysim.mechanics.statics.draw import DrawAim, Pulled
@@ -26,6 +26,7 @@ from archerysim.shot.statics.bracing import GRAVITY, MOST, TOLERANCE, Bracing, S
 from archerysim.shot.statics.draw import Drawing, full_draw_x
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.first_guess import string_divided
+from archerysim.shot.statics.fit_split import RatioSearch, settle
 from archerysim.status import OK
 
 NEAR = 1e-2  # relative miss of the draw weight while the string's cells are still those of the first trial
@@ -54,7 +55,13 @@ class Matched(NamedTuple):
 
 
 def matched(
-    setup: BuiltSetup, limbs_and_arrow: LimbsAndArrow, mesh: Mesh, wanted: Wanted, drawing: Drawing, drawn: Drawn
+    setup: BuiltSetup,
+    limbs_and_arrow: LimbsAndArrow,
+    mesh: Mesh,
+    wanted: Wanted,
+    drawing: Drawing,
+    drawn: Drawn,
+    ratio: RatioSearch | None = None,
 ) -> Matched | None:
     """Bring a bow to its measures.
 
@@ -62,10 +69,12 @@ def matched(
     ----------
     setup : BuiltSetup
     limbs_and_arrow : LimbsAndArrow
-        With the stiffness of ``drawing``.
+        With the stiffness of ``drawing``, but for the ratio that has been searched for.
     drawing, drawn : Drawing, Drawn
         Braced with the measured brace height and tillers, and drawn to where the weight is measured. Their arrays
         are changed.
+    ratio : RatioSearch, optional
+        The limbs' stiffness over each other is found too.
 
     Returns
     -------
@@ -83,7 +92,14 @@ def matched(
     for turn in range(ROUNDS):
         string = bow.chain.least_force[bow.marks.tip_u : bow.marks.tip_l]
         string[:] = HUGE  # it may push on the way
-        before = np.array([bow.length, *bow.leans, search[STIFFER]])
+        unlike = 0.0 if ratio is None else ratio.log
+        before = np.array([bow.length, *bow.leans, search[STIFFER], unlike])
+        try:
+            if ratio is not None:
+                settle(bow, ratio, wanted.height, wanted.split, False)
+        except (SetupError, ShotError):
+            return None
+        unlike = 0.0 if ratio is None else ratio.log
         fingers = make_fingers(archer, bow.place, throat, bow.marks.tip_u)
         code, trials, level, (bow.residual, bow.iterations), (residual, count) = match_weight(
             bow.standing, support, bow.strung, Load(fingers.weight.sum(axis=0), fingers.first), Pulled(x, y, force),
@@ -97,7 +113,7 @@ def matched(
         draws += trials
         if code != OK:
             return None
-        if turn and np.abs(before - [bow.length, *bow.leans, search[STIFFER]]).max() < SAME:
+        if turn and np.abs(before - [bow.length, *bow.leans, search[STIFFER], unlike]).max() < SAME:
             moved = max(np.abs(begin - (bow.x, bow.y)).max(), np.abs(drawn_begin - (x, y)).max())
             string[:] = 0.0
             drawing = Drawing.of(setup, bow.braced(square, throat, bow.iterations), weighed_at)
@@ -107,7 +123,7 @@ def matched(
             done = Drawn(wanted.target, force, level, x, y, press, energy, residual, count)
             lies = press > 0.0 or drawing.weighing
             return Matched(float(np.exp(search[STIFFER])), drawing, done, draws) if lies else None
-        stiffer = limbs_and_arrow.stiffer(float(np.exp(search[STIFFER])))
+        stiffer = limbs_and_arrow.stiffer(float(np.exp(search[STIFFER])), float(np.exp(unlike)))
         try:
             square = bare_square(bow, stiffer)
         except ShotError:

@@ -13,8 +13,10 @@ from typing import Annotated
 
 import numpy as np
 
+from archerysim.equipment.bow import Limb
 from archerysim.equipment.filled_records import FilledLimb
 from archerysim.equipment.filled_setup import FilledSetup
+from archerysim.equipment.materials import MATERIALS
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.mechanics.arrays import Chain, Marks
@@ -60,9 +62,11 @@ class Strained:
     side : {"back", "belly", ""}
     moment : {"brace", "full draw", ""}
     limit : float or None
-        `strain_limit` of the file [-].
+        `strain_limit` of the file, or what is usual for the material that it names [-].
     unchecked : str
         Why it was not compared with a limit; "" where it was.
+    usual_for : str
+        The material whose usual strain the limit is; "" where the file gives it.
     """
 
     limb: str
@@ -72,6 +76,7 @@ class Strained:
     moment: str
     limit: float | None
     unchecked: str
+    usual_for: str = ""
 
     @property
     def passed(self) -> bool:
@@ -103,7 +108,7 @@ def limb_strains(
         if not limb.width:
             out.append(None)
             continue
-        nodes, moment, thrust = _moments(braced.chain, braced.marks, state.x, state.y, name, limb.length)
+        nodes, moment, thrust = moments(braced.chain, braced.marks, state.x, state.y, name, limb.length)
         places, per_moment, per_thrust = _section(limb)
         bent = np.interp(places, nodes, moment) * per_moment
         along = np.interp(places, 0.5 * (nodes[1:] + nodes[:-1]), thrust) * per_thrust
@@ -137,7 +142,7 @@ def strained(full: FilledSetup, braced: Braced, drawn: Drawn, *, unlimited: bool
     -------
     upper, lower : Strained
     """
-    limits = [full.given.upper_limb.strain_limit, full.given.lower_limb.strain_limit]
+    limits, usual_for = zip(*map(limit_of, (full.given.upper_limb, full.given.lower_limb)), strict=True)
     tables = [bool(limb.width) for limb in (full.upper_limb, full.lower_limb)]
     wanted = [table and (unlimited or limit is not None) for table, limit in zip(tables, limits, strict=True)]
     states = [limb_strains(full, braced, state) for state in (braced, drawn)] if any(wanted) else []
@@ -145,7 +150,7 @@ def strained(full: FilledSetup, braced: Braced, drawn: Drawn, *, unlimited: bool
     for k, name in enumerate(LIMBS):
         why = NO_TABLE if not tables[k] else NO_LIMIT if limits[k] is None else ""
         if not wanted[k]:
-            limbs.append(Strained(name, float("nan"), float("nan"), "", "", limits[k], why))
+            limbs.append(Strained(name, float("nan"), float("nan"), "", "", limits[k], why, usual_for[k]))
             continue
         sides = [
             (values, side, moment, one.at)
@@ -155,8 +160,24 @@ def strained(full: FilledSetup, braced: Braced, drawn: Drawn, *, unlimited: bool
         ]
         most, side, moment, at = max(sides, key=lambda one: float(np.abs(one[0]).max()))
         worst = int(np.abs(most).argmax())
-        limbs.append(Strained(name, float(abs(most[worst])), float(at[worst]), side, moment, limits[k], why))
+        largest, place = float(abs(most[worst])), float(at[worst])
+        limbs.append(Strained(name, largest, place, side, moment, limits[k], why, usual_for[k]))
     return limbs[0], limbs[1]
+
+
+def limit_of(limb: Limb) -> tuple[float | None, str]:
+    """The largest strain that a limb bears, by its file; else what is usual for its material, and which that is."""
+    if limb.strain_limit is not None or limb.material is None:
+        return limb.strain_limit, ""
+    return MATERIALS[limb.material].strain_limit.value, limb.material
+
+
+def limit_words(limb: Strained) -> str:
+    """The limit in words: by the file, or usual for a material."""
+    of = (
+        f"usual for {limb.usual_for}, of which single pieces may bear less" if limb.usual_for else "of its strain_limit"
+    )
+    return f"{100 * (limb.limit or 0.0):.2f} % {of}"
 
 
 def warned(strain: tuple[Strained, Strained]) -> dict[str, str]:
@@ -164,7 +185,7 @@ def warned(strain: tuple[Strained, Strained]) -> dict[str, str]:
     return {
         f"{limb.limb}_limb.strain_limit": (
             f"The {limb.limb} limb's {limb.side} is strained by {100 * limb.largest:.2f} % at {limb.moment}, "
-            f"{1e3 * limb.at:.0f} mm from its root, over the {100 * (limb.limit or 0.0):.2f} % of its strain_limit: do "
+            f"{1e3 * limb.at:.0f} mm from its root, over the {limit_words(limb)}: do "
             f"not {'string' if limb.moment == 'brace' else 'draw'} this bow; ask its maker or a bowyer."
         )
         for limb in strain
@@ -172,7 +193,7 @@ def warned(strain: tuple[Strained, Strained]) -> dict[str, str]:
     }
 
 
-def _moments(
+def moments(
     chain: Chain, marks: Marks, x: np.ndarray, y: np.ndarray, name: str, length: float
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Nodes from the root to the tip [m], bending moment there, and axial force of the cells between.

@@ -123,7 +123,11 @@ def _values(
         for path in FOUND:
             value = built.get(path)
             if value is not None:
-                order[path] = (_value_words(path, value), "changed" if path in changed else "found by the fit")
+                how = "changed" if path in changed else "found by the fit"
+                if path in given and given[path].kind != "derived" and not path.endswith("stiffness"):
+                    how += f"; {'given' if given[path].kind == GIVEN else given[path].how}: "
+                    how += _value_words(path, given[path].value)
+                order[path] = (_value_words(path, value), how)
     for path, (shown, how) in order.items():
         table, _, name = path.rpartition(".")
         mark = ODD if path in odd or path.rstrip(".0123456789") in odd else ""

@@ -93,6 +93,7 @@ def _bows(draw: st.DrawFn, category: str, length: float) -> Bow:
     brace = draw(typical("bow.brace_height", category))
     lower = brace - draw(between(0.020, 0.030))
     split = draw(typical("bow.upper_tiller", category))
+    ratio = draw(maybe(between(0.9, 1.1)))
     return Bow(
         length=length,
         brace_height=brace,
@@ -101,7 +102,9 @@ def _bows(draw: st.DrawFn, category: str, length: float) -> Bow:
         draw_weight=draw(typical("bow.draw_weight", category)),
         draw_weight_at=draw(maybe(between(24 * INCH, 30 * INCH))),
         pocket_angle=draw(maybe(between(0.1, 0.35))),
-        stiffness_ratio=draw(maybe(between(0.9, 1.1))),
+        stiffness_ratio=ratio,
+        kind=draw(st.sampled_from([None, "take-down", "one piece"])),
+        split_from=draw(st.sampled_from([None, "pockets", "both", *(["stiffness"] if ratio is None else [])])),
     )
 
 
@@ -110,11 +113,11 @@ def _limbs(draw: st.DrawFn, category: str, form: str) -> Limb:
     places = draw(st.sampled_from([None, (0.0, 0.5, 1.0), (0.0, 0.3, 0.7, 1.0)]))
     taper = [1.0 - 0.7 * place for place in places or (0.0, 1.0)]
     stiffness = draw(between(15.0, 40.0))
-    built = form == "built"
+    built, lengths = form == "built", places is not None and draw(st.booleans())
     return Limb(
         mass=draw(typical("upper_limb.mass", category) if built else maybe(typical("upper_limb.mass", category))),
         tip_mass=draw(maybe(between(0.001, 0.006))),
-        at=places,
+        **({"stations": tuple(0.57 * place for place in places)} if lengths else {"at": places}),
         bending_stiffness=tuple(stiffness * t for t in taper) if built or draw(st.booleans()) else None,
         natural_curvature=draw(maybe(st.just(tuple(0.5 * t for t in taper)))),
         root_thickness=draw(maybe(between(0.005, 0.012))),
