@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import numpy as np
 
 from archerysim.equipment import Setup
-from archerysim.fields.quantity import whole_number
+from archerysim.fields.given import whole_number
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, variables_of
