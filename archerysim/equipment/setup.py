@@ -84,17 +84,17 @@ class Setup(Record, frozen=True, kw_only=True):
         SetupError
             If a field belongs to the other form, or one that the form needs is missing.
         """
-        quantities = [
-            (join(where, item.name), item, about, getattr(record, item.name))
-            for where, record in walk(self)
-            for item, about in tied_to_form(type(record))
-        ]
-        for place, _, about, value in quantities:
-            if value is not None and about.only is not None and about.only != self.form:
-                raise SetupError(place, _wrong_form(about), f'Remove it or set form = "{about.only}"')
-        for place, item, about, value in quantities:
-            if value is None and about.required == self.form:
-                raise missing(place, item)
+        lacking: SetupError | None = None
+        for where, record in walk(self):
+            for item, about in tied_to_form(type(record)):
+                given = getattr(record, item.name) is not None
+                if given and about.only not in (None, self.form):
+                    remedy = f'Remove it or set form = "{about.only}"'
+                    raise SetupError(join(where, item.name), _wrong_form(about), remedy)
+                if not given and about.required == self.form and lacking is None:
+                    lacking = missing(join(where, item.name), item)
+        if lacking is not None:
+            raise lacking
         for name in ("upper_limb", "lower_limb") if self.form == "built" else ():
             limb = getattr(self, name)
             if limb.bending_stiffness is None and limb.width is None:

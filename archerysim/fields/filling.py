@@ -20,18 +20,19 @@ class Filling(dict[str, Any]):
 
     def __init__(self, record: Record, path: str, form: Form) -> None:
         self.record, self.path = record, path
-        self.grounds: dict[str, Grounds] = {}
+        self.grounds = grounds = dict[str, Grounds]()
         self.inside: dict[str, Any] = {}  # the records inside, a tuple of each list
         self.made: dict[type[Any], Any] = {}  # records made of the values, when nothing more is added
         given = opened(record)
         for name, usual in _values_of(type(record), form).items():
             if name in given:
-                self[name], self.grounds[name] = given[name], GIVEN
-            elif usual is not None and usual.rivals.isdisjoint(given) and usual.companions <= given.keys():
-                self[name], self.grounds[name] = usual.value, usual.grounds
+                self[name], grounds[name] = given[name], GIVEN
+            elif usual and (usual.free or (usual.rivals.isdisjoint(given) and usual.companions <= given.keys())):
+                self[name], grounds[name] = usual.value, usual.grounds
         for item in tables_of(type(record)):
-            fillings = [Filling(one, where, form) for where, one in item.each(join(path, item.name), given[item.name])]
-            self.inside[item.name] = tuple(fillings) if item.many else fillings[0]
+            inner, where = given[item.name], join(path, item.name)
+            many = tuple(Filling(one, at, form) for at, one in item.each(where, inner)) if item.many else None
+            self.inside[item.name] = Filling(inner, where, form) if many is None else many
 
     def derive(self, name: str, value: Any, how: str) -> None:
         """Take a value that follows from others, if there is none; raises SetupError where it is out of range."""
@@ -69,6 +70,7 @@ class _Usual(NamedTuple):
     grounds: Grounds
     rivals: frozenset[str]
     companions: frozenset[str]
+    free: bool  # has neither
 
 
 @cache
@@ -77,8 +79,9 @@ def _values_of(record: type[Record], form: Form) -> dict[str, _Usual | None]:
     out: dict[str, _Usual | None] = {}
     for name, item in fields_of(record).items():
         if item.about is not None:
-            grounds, companions = f"usual value [{item.about.basis}]", frozenset(record.needs.get(name, ()))
-            usual = _Usual(item.default, ("assumed", grounds), rivals_of(record, name), companions)
+            grounds: Grounds = ("assumed", f"usual value [{item.about.basis}]")
+            rivals, companions = rivals_of(record, name), frozenset(record.needs.get(name, ()))
+            usual = _Usual(item.default, grounds, rivals, companions, not rivals and not companions)
             of_form = isinstance(item.about, Note) or item.about.only in (None, form)
             out[name] = usual if item.default is not None and of_form else None
     return out

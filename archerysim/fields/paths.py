@@ -53,8 +53,7 @@ class FieldInfo:
     @property
     def label(self) -> str:
         """Name and unit, for example ``"reading [mm]"``."""
-        names = [part for part in self.path.split(".") if part != ALL and not part.isdigit()]
-        name = names[-1].replace("_", " ")
+        name = [part for part in self.path.split(".") if part != ALL and not part.isdigit()][-1].replace("_", " ")
         return f"{name} [{self.unit}]" if self.unit else name
 
 

@@ -148,10 +148,9 @@ def in_si(path: str, value: Any, unit: str, bare: Bare = "refused", about: Quant
     """
     value = spelled(path, value, unit)
     words = about.words if about else None
-    finite = f"Give a value from {about.allowed}" if about else "Give a finite one"
     if isinstance(value, str):
         if about and re.match(r"\s*[+-]?\s*(nan|inf)", value, re.IGNORECASE):
-            raise SetupError(path, f'"{value}" is not a usable number', finite)
+            raise SetupError(path, f'"{value}" is not a usable number', f"Give a value from {about.allowed}")
         try:
             special = words(*units.split(value)) if words else None
             return units.to_si(value, unit) if special is None else float(special)
@@ -163,10 +162,10 @@ def in_si(path: str, value: Any, unit: str, bare: Bare = "refused", about: Quant
         number = float(value) if hasattr(value, "__float__") and not isinstance(value, bool) else None
     except (TypeError, ValueError, OverflowError):
         number = None
-    if number is None:
-        raise SetupError(path, f"{value!r} is not a number", finite if about else f'Write for example "5 {unit}"')
-    if not math.isfinite(number):
-        raise SetupError(path, f"{value} is not a usable number", finite)
+    if number is None or not math.isfinite(number):
+        problem = f"{value!r} is not a number" if number is None else f"{value} is not a usable number"
+        remedy = "Give a finite one" if number is not None else f'Write for example "5 {unit}"'
+        raise SetupError(path, problem, f"Give a value from {about.allowed}" if about else remedy)
     if bare == "in SI" or units.kind_of(unit) == "number":
         return number
     special = words(Fraction(repr(number)), "") if words else None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from types import NoneType, UnionType
@@ -59,7 +59,7 @@ class Field:
 
     def each(self, path: str, value: Any) -> list[tuple[str, Any]]:
         """The records, or tables, that a field at a path holds, each with its own path."""
-        return [(join(path, i), one) for i, one in enumerate(value)] if self.many else [(path, value)]
+        return [(f"{path}.{i}", one) for i, one in enumerate(value)] if self.many else [(path, value)]
 
     def _record(self, path: str, value: Any, bare: Bare, heading: str) -> Record:
         assert self.record is not None
@@ -99,8 +99,7 @@ class Record(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
             if value is None:
                 raise missing(path, item)
             new = item.read(path, value) if item.about else _records(item, path, value)
-            if new is not value:
-                msgspec.structs.force_setattr(self, item.name, new)
+            msgspec.structs.force_setattr(self, item.name, new)
 
     def relations(self, path: str) -> None:
         """Check the fields against one another; `path` is the record's own place in the setup."""
@@ -171,12 +170,13 @@ def join(path: str, name: str | int) -> str:
     return f"{path}.{name}" if path else str(name)
 
 
-def walk(record: Record, path: str = "") -> Iterator[tuple[str, Record]]:
+def walk(record: Record, path: str = "") -> list[tuple[str, Record]]:
     """Every record inside `record`, itself first, with its dotted path."""
-    yield path, record
+    found = [(path, record)]
     for item in tables_of(type(record)):
         for where, inner in item.each(join(path, item.name), getattr(record, item.name)):
-            yield from walk(inner, where)
+            found += walk(inner, where) if tables_of(type(inner)) else [(where, inner)]
+    return found
 
 
 def plain(record: Record) -> dict[str, Any]:
@@ -205,8 +205,8 @@ def check_relations(record: Record) -> None:
             if not used and group.needed:
                 raise SetupError(f"{path}.{group.ways[0][0]}", "missing", group.needed)
         for name, companions in one.needs.items():
-            lacking = [other for other in companions if getattr(one, other) is None]
-            if getattr(one, name) is not None and lacking:
+            given = getattr(one, name) is not None
+            if given and (lacking := [other for other in companions if getattr(one, other) is None]):
                 problem = f"missing: {path}.{name} means nothing without it"
                 raise SetupError(f"{path}.{lacking[0]}", problem, f"Give it too, or leave {name} out")
         one.relations(path)
