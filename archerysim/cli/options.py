@@ -107,7 +107,7 @@ def _change(text: str) -> tuple[str, str | list[str]]:
     try:
         return path, listed(path, value) if value.startswith("[") else value
     except SetupError as error:
-        raise argparse.ArgumentTypeError(str(error)) from None
+        raise argparse.ArgumentTypeError(str(error).rstrip(".")) from None
 
 
 def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

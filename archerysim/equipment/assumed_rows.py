@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+from archerysim.errors import SetupError
 from archerysim.fields.given import InSi
-from archerysim.fields.paths import read, resolve
+from archerysim.fields.paths import ALL, read, resolve
 
 if TYPE_CHECKING:
     from archerysim.equipment.filled_setup import Source
@@ -56,9 +57,21 @@ def with_assumed_rows(setup: Setup, changes: Mapping[str, Any]) -> Mapping[str, 
     Raises
     ------
     SetupError
-        As of `assumed_rows`.
+        As of `assumed_rows`, or if a factor on all values of a row is given beside the row or one of its values.
     """
+    for factor in (path for path in changes if path.endswith(f".{ALL}")):
+        scaled = _rows(setup, factor)
+        for path in changes:
+            if not path.endswith(f".{ALL}") and _rows(setup, path) & scaled:
+                problem = f"given together with {path}, and it is not said which comes first"
+                raise SetupError(
+                    factor, problem, "Make one change after the other, or give all values as they shall be"
+                )
     rows = assumed_rows(setup, changes)
-    if not rows:
-        return changes
-    return InSi({row: source.value for row, source in rows.items()}) | read(type(setup), changes)
+    return InSi({row: source.value for row, source in rows.items()}) | read(type(setup), changes) if rows else changes
+
+
+def _rows(setup: Setup, path: str) -> set[str]:
+    """What a path sets, as a whole or in part."""
+    places = resolve(type(setup), path)
+    return {place.path.rpartition(".")[0] if place.in_row else place.path for place in places}

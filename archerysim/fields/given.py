@@ -150,7 +150,7 @@ def listed(path: str, text: str) -> list[str]:
     parts = (brackets[1] if brackets else text).split(",")
     parts = [re.sub(r"""^(["'])(.*)\1$""", r"\2", part.strip()) for part in parts]
     unit = brackets[2].strip() if brackets else unit_of(parts[-1])
-    return [part if not unit or unit_of(part) else f"{part} {unit}" for part in parts if part or not brackets]
+    return [f"{part} {unit}" if part and unit and not unit_of(part) else part for part in parts if part or not brackets]
 
 
 def unit_of(text: str) -> str:

@@ -175,7 +175,7 @@ def walk(record: Record, path: str = "") -> list[tuple[str, Record]]:
     found = [(path, record)]
     for item in tables_of(type(record)):
         for where, inner in item.each(join(path, item.name), getattr(record, item.name)):
-            found += walk(inner, where) if tables_of(type(inner)) else [(where, inner)]
+            found += walk(inner, where)
     return found
 
 

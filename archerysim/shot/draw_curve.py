@@ -69,6 +69,14 @@ class DrawCurve:
     edits: tuple[Edit, ...] = ()
 
     @property
+    def stiffness(self) -> Annotated[np.ndarray, Reported("N/m")]:
+        """Force gained for each length drawn, at each draw length (k,) [N/m]: how the bow stacks.
+
+        Differences of the second order along the curve, to both sides of each of its points, at its ends to one.
+        """
+        return np.asarray(np.gradient(self.force, self.draw_length, edge_order=2 if self.force.size > 2 else 1))
+
+    @property
     def lying(self) -> Annotated[np.ndarray, Reported("m")]:
         """Along how much of the upper and the lower limb the string lies at each draw length (k, 2) [m]."""
         chain = self.braced.chain

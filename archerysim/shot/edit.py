@@ -43,9 +43,14 @@ class Edit:
         changes: dict[str, Any] = {}
         for path, value in asked.items():
             changes |= {path: value} if path.endswith(f".{ALL}") else _values(setup, path)
-        rows = assumed_rows(before, asked).items()
-        assumed = (f"{_words(row)} was not given and is taken as {source.kind}: {source.how}" for row, source in rows)
-        return cls(changes, hold, refitted, tuple(assumed))
+        rows = {row: f"{source.kind}: {source.how}" for row, source in assumed_rows(before, asked).items()}
+        for pair, twins in PAIRS.items():  # both limbs told at once, where there is one thing to tell
+            for name in {row.partition(".")[2] for row in rows}:
+                both = [f"{twin}.{name}" for twin in twins]
+                if len({rows.get(row, row) for row in both}) == 1:
+                    rows[f"{pair}.{name}"] = rows[both[0]]
+                    rows = {row: told for row, told in rows.items() if row not in both}
+        return cls(changes, hold, refitted, tuple(f"{_words(row)}, not given, is {rows[row]}" for row in sorted(rows)))
 
     def words(self) -> str:
         """What was changed, and what was held or fitted anew, in a sentence."""

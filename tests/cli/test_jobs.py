@@ -80,6 +80,11 @@ def test_set_takes_a_list(capsys: Capture) -> None:
     bent = [here(capsys, "brace", path, "--set", f"limbs.natural_curvature={row}", *COARSE).out
             for row in ("[0 1/m, 0.5 1/m]", '["0 1/m", "0.5 1/m"]')]  # fmt: skip
     assert bent[0] == bent[1] != plain
+    more = [here(capsys, "brace", path, "--set", f"limbs.natural_curvature{one}", *COARSE).out
+            for one in ("=0, 0.5 1/m", ".1=0.5 1/m")]  # fmt: skip
+    assert more[0] == bent[0]
+    assert unsaid(more[1]) == unsaid(more[0])
+    assert "limbs natural curvature, not given, is assumed: straight when unstrung" in " ".join(more[1].split())
     one = here(capsys, "brace", path, "--set", "limbs.natural_curvature=[]", *COARSE)
     assert one.status == 2
     assert "the list is empty" in one.err

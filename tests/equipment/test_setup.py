@@ -244,7 +244,7 @@ def test_needed_fields_have_an_example_that_can_be_read() -> None:
 
 
 def test_records_check_themselves() -> None:
-    with pytest.raises(SetupError, match=r"^bow\.length: 1000 in is outside the allowed range 36 in to 84 in"):
+    with pytest.raises(SetupError, match=r"^bow\.length: 1000 in is outside the allowed range 36 in to 96 in"):
         Bow(length=25.4)
     with pytest.raises(SetupError, match=r"^limbs\.mass: nan"):
         Limb(mass=float("nan"))
