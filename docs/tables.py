@@ -25,6 +25,7 @@ import archerysim
 from archerysim.equipment.arrow import front_of_centre, grains_per_pound, total_mass
 from archerysim.equipment.materials import MATERIALS
 from archerysim.fields.paths import all_paths, resolve
+from archerysim.fields.quantity import Note
 from archerysim.fields.units import from_si
 from archerysim.shot import warnings
 from archerysim.shot.columns import MOMENT, SHOT
@@ -302,7 +303,10 @@ def fields() -> str:
             continue
         home = {"upper_limb": "limbs", "riser.rods.0": "riser.rods", "string.masses.0": "string.masses"}.get(home, home)
         info, field = archerysim.field_info(path), resolve(archerysim.Setup, path)[0].field
-        allowed = ", ".join(f'"{choice}"' for choice in field.choices) or ("true, false" if field.yes_no else "")
+        allowed = ""
+        if isinstance(field.about, Note):
+            choices = ", ".join(f'"{choice}"' for choice in field.about.choices)
+            allowed = choices or ("true, false" if field.about.yes_no else "")
         if info.low is not None and info.high is not None:
             allowed = f"{number(from_si(info.low, info.unit))} to {number(from_si(info.high, info.unit))}"
         caution = f"{info.caution.partition(':')[0]}: as above" if info.caution == last else info.caution

@@ -12,7 +12,7 @@ import pytest
 import archerysim
 
 ROOT = Path(__file__).resolve().parents[1]
-HEAVY = {"numba", "scipy", "xarray", "matplotlib", "pint", "pandas", "h5netcdf", "h5py", "tqdm", "sympy"}
+HEAVY = {"numba", "scipy", "xarray", "matplotlib", "pint", "pandas", "h5netcdf", "h5py", "tqdm", "sympy", "tomlkit"}
 
 
 def loaded_by(code: str) -> set[str]:

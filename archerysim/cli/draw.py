@@ -20,7 +20,7 @@ def add(commands: Commands) -> None:
 def run(options: Any) -> int:
     """What the command does."""
     from archerysim import show
-    from archerysim.fields.quantity import whole_number
+    from archerysim.fields.given import whole_number
     from archerysim.shot.draw_curve import MOST_POINTS
     from archerysim.show.csv import write_curve
     from archerysim.show.shots.table import draw_table

@@ -22,9 +22,10 @@ def add_command(
     parser.add_argument("setup", metavar="SETUP", help="setup file (.toml)")
     parser.add_argument(
         "--set", action="append", default=[], metavar="PATH=VALUE", type=_change, dest="changes",
-        help='change something on the bow as built first, for example "archer.draw_length=27 in"; a list in square '
-        'brackets, "limbs.thickness=[9 mm, 7 mm]", or one of its members, "limbs.thickness.0=9 mm"; may be given '
-        "again. What is measured on the bow, as bow.upper_tiller, has it fitted anew",
+        help='change something on the bow as built first, for example "archer.draw_length=27 in"; a whole table, '
+        '"limbs.thickness=9, 8, 7 mm", one of its values, "limbs.thickness.0=9 mm", or all of them by a factor, '
+        '"limbs.thickness.all=1.02 times"; may be given again. What is measured on the bow, as bow.upper_tiller, has '
+        "it fitted anew",
     )  # fmt: skip
     parser.add_argument(
         "--hold", action="append", default=[], metavar="WHAT",
@@ -98,11 +99,15 @@ def pair(text: str) -> tuple[str, str]:
 
 
 def _change(text: str) -> tuple[str, str | list[str]]:
-    """A path and its value: one text, or a list of them in square brackets, with quotation marks or without."""
+    """A path and its value: one text, or a list of them where it begins with a square bracket."""
+    from archerysim.equipment import SetupError
+    from archerysim.fields.given import listed
+
     path, value = pair(text)
-    if not (value.startswith("[") and value.endswith("]")):
-        return path, value
-    return path, [part.strip().strip("\"'") for part in value[1:-1].split(",") if part.strip()]
+    try:
+        return path, listed(path, value) if value.startswith("[") else value
+    except SetupError as error:
+        raise argparse.ArgumentTypeError(str(error).rstrip(".")) from None
 
 
 def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Literal, NamedTuple
 
 from archerysim.errors import SetupError
 from archerysim.fields.quantity import Note, Quantity
-from archerysim.fields.record import Record, default_of
+from archerysim.fields.record import Record, fields_of
 from archerysim.fields.units import FACTORS
 
 if TYPE_CHECKING:
@@ -216,7 +216,7 @@ def _masses_and_places(arrow: Arrow | FilledArrow) -> list[tuple[float, float]]:
 
     def value(name: str) -> float:
         given = getattr(arrow, name)
-        return float(given if given is not None else default_of(Arrow, name))
+        return float(given if given is not None else fields_of(Arrow)[name].default)
 
     return [
         (arrow.mass_per_length * arrow.length, arrow.length / 2),

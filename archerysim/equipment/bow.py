@@ -58,7 +58,7 @@ class Bow(Record, frozen=True, kw_only=True):
             text="length by the trade's name, as printed on the limb",
             unit="in",
             low="36 in",
-            high="84 in",
+            high="96 in",
             example="68 in",
         ),
     ]
@@ -195,7 +195,7 @@ class Limb(Record, frozen=True, kw_only=True):
     }
 
     length: Annotated[
-        float | None, Quantity(text="root to tip along the limb", unit="mm", low="150 mm", high="1100 mm")
+        float | None, Quantity(text="root to tip along the limb", unit="mm", low="150 mm", high="1400 mm")
     ] = None
     mass: Annotated[
         float | None,

@@ -8,7 +8,10 @@ from archerysim.errors import SetupError
 from archerysim.fields.quantity import Note, Quantity
 from archerysim.fields.record import Record, Rivals
 
-Material = Literal["HMPE", "polyarylate", "polyester", "HMPE-polyarylate blend"]
+Material = Literal[
+    "HMPE", "polyarylate", "polyester", "HMPE-polyarylate blend", "HMPE-PTFE blend", "aramid", "polyamide", "linen",
+    "hemp", "silk",
+]  # fmt: skip
 
 
 class Fibre(NamedTuple):
@@ -21,12 +24,19 @@ class Fibre(NamedTuple):
 
 
 FIBRES: dict[str, Fibre] = {
-    # Density and modulus: [memory, rounded] (HMPE: middle of 86 to 130 GPa; blend: two parts HMPE, one polyarylate by
-    # volume, computed). Strand and strength: [judgement].
+    # Density and modulus: [memory, rounded] (HMPE: middle of 86 to 130 GPa; a single fibre of linen has 50 to 70 GPa,
+    # of hemp 30 to 60, a thread less; blends computed by volume: two parts HMPE, one polyarylate; 19 parts HMPE, one
+    # PTFE of 2170 kg/m^3 and 1.5 GPa). Strand and strength: [judgement]; of linen, hemp and silk a waxed thread.
     "HMPE": Fibre(980.0, 108e9, 180e-6, 450.0),
     "polyarylate": Fibre(1410.0, 75e9, 180e-6, 400.0),
     "polyester": Fibre(1380.0, 12.7e9, 320e-6, 220.0),
     "HMPE-polyarylate blend": Fibre(1120.0, 97e9, 180e-6, 430.0),
+    "HMPE-PTFE blend": Fibre(1040.0, 103e9, 185e-6, 430.0),
+    "aramid": Fibre(1440.0, 70e9, 180e-6, 330.0),
+    "polyamide": Fibre(1140.0, 5e9, 310e-6, 220.0),
+    "linen": Fibre(1500.0, 45e9, 150e-6, 55.0),
+    "hemp": Fibre(1480.0, 35e9, 180e-6, 60.0),
+    "silk": Fibre(1340.0, 10e9, 160e-6, 55.0),
 }
 
 
@@ -41,8 +51,8 @@ class StringMass(Record, frozen=True, kw_only=True):
         Quantity(
             text="place from the string's middle along the unloaded string, positive = up",
             unit="mm",
-            low="-1000 mm",
-            high="1000 mm",
+            low="-1300 mm",
+            high="1300 mm",
             example="60 mm",
         ),
     ]
@@ -117,7 +127,7 @@ class String(Record, frozen=True, kw_only=True):
             text="length of the unloaded string, loop to loop",
             unit="mm",
             low="700 mm",
-            high="2200 mm",
+            high="2600 mm",
             example="1640 mm",
             only="built",
             required="built",

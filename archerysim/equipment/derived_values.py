@@ -235,7 +235,7 @@ def _rest(rest: Rest, form: Form) -> Filling:
 @lru_cache(KEPT)
 def _nock(nock: Nock, form: Form) -> Filling:
     filling = Filling(nock, "nock", form)
-    locators = filling.one_inside("locators")
+    locators: Filling = filling.inside["locators"]
     how = "from nock.height: half of it and 1 mm, half a locator [judgement]"
     locators.derive("mass_at", filling["height"] / 2 + 0.001, how)
     kind = locators["kind"]

@@ -29,7 +29,7 @@ class Filled(msgspec.Struct, frozen=True, kw_only=True):
         """The record that holds a filling's values; kept with it."""
         made: Self | None = filling.made.get(cls)
         if made is None:
-            values = {name: filling.values[name] for name in cls.__struct_fields__ if name in filling.values}
+            values = {name: filling[name] for name in cls.__struct_fields__ if name in filling}
             made = filling.made[cls] = cls(**values, **cls.inner(filling))
         return made
 
@@ -119,7 +119,7 @@ class FilledRiser(Filled, frozen=True, kw_only=True):
     @classmethod
     def inner(cls, filling: Filling) -> dict[str, Any]:
         """The rods."""
-        return {"rods": tuple(FilledRod.of(rod) for rod in filling.all_inside("rods"))}
+        return {"rods": tuple(FilledRod.of(rod) for rod in filling.inside["rods"])}
 
 
 class BuiltRiser(FilledRiser, frozen=True, kw_only=True):
@@ -151,7 +151,7 @@ class FilledString(Filled, frozen=True, kw_only=True):
     @classmethod
     def inner(cls, filling: Filling) -> dict[str, Any]:
         """The small masses, of which all is given."""
-        return {"masses": tuple(mass.record for mass in filling.all_inside("masses"))}
+        return {"masses": tuple(mass.record for mass in filling.inside["masses"])}
 
 
 class BuiltString(FilledString, frozen=True, kw_only=True):
@@ -214,7 +214,7 @@ class FilledNock(Filled, frozen=True, kw_only=True):
     @classmethod
     def inner(cls, filling: Filling) -> dict[str, Any]:
         """The locators."""
-        locators = filling.one_inside("locators")
+        locators = filling.inside["locators"]
         return {"locators": (TiedLocators if "place" in locators else ReadLocators).of(locators)}
 
 

@@ -29,7 +29,7 @@ from archerysim.equipment.filled_records import (
 from archerysim.equipment.setup import Category, Setup, shown_of
 from archerysim.errors import SetupError
 from archerysim.fields import paths
-from archerysim.fields.filling import GIVEN, Filling, Kind, value_at
+from archerysim.fields.filling import GIVEN, Filling, Kind
 from archerysim.fields.given import NO_CHANGES
 from archerysim.fields.quantity import Form
 from archerysim.fields.record import fields_of
@@ -98,16 +98,15 @@ class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         SetupError
             If there is no such field.
         """
-        values = [self._value(place) for place in paths.resolve(Setup, path)]
-        return paths.common(path, values)
+        return paths.get(Setup, path, self._value)
 
     def _value(self, place: paths.Place) -> Any:
-        top, *steps = place.steps
+        top = place.steps[0]
         if top == "limits":
             return paths.value_of(self.given, place)
         if place.field.record is not None or top not in self._fillings:
             return paths.value_of(self, place)
-        return value_at(self._fillings[str(top)], steps, place)
+        return paths.value_of(self._fillings[str(top)], place, 1, Filling.inner)
 
     def number(self, path: str) -> float:
         """Number at a dotted path, in SI.

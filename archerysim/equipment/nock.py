@@ -6,7 +6,7 @@ from typing import Annotated, ClassVar, Literal
 
 from archerysim.errors import SetupError
 from archerysim.fields.quantity import Note, Quantity
-from archerysim.fields.record import Record, Rivals, default_of
+from archerysim.fields.record import Record, Rivals, fields_of
 
 Convention = Literal["underside", "top"]
 LocatorKind = Literal["tied", "metal"]
@@ -193,7 +193,7 @@ class Nock(Record, frozen=True, kw_only=True):
         SetupError
             If the throat's floor is longer than the nock is high.
         """
-        height = default_of(Nock, "height") if self.height is None else self.height
+        height = fields_of(Nock)["height"].default if self.height is None else self.height
         if self.floor is not None and self.floor > height:
             raise SetupError(
                 f"{path}.floor",

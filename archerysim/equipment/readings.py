@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from archerysim.equipment.nock import Nock
 from archerysim.fields.given import InSi
-from archerysim.fields.record import default_of
+from archerysim.fields.record import fields_of
 
 if TYPE_CHECKING:
     from archerysim.equipment.filled_setup import FilledSetup
@@ -96,7 +96,7 @@ def read_by(setup: Setup | FilledSetup, convention: str | None = None) -> ReadBy
     convention : {"underside", "top"}, optional
         In place of the setup's.
     """
-    height = default_of(Nock, "height") if setup.nock.height is None else setup.nock.height
+    height = fields_of(Nock)["height"].default if setup.nock.height is None else setup.nock.height
     return ReadBy(convention or setup.nock.locators.convention or "underside", height)
 
 

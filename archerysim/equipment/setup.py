@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
+from functools import cache
 from typing import Annotated, Any, ClassVar, Literal, Self
 
 import msgspec
@@ -11,6 +12,7 @@ import msgspec
 from archerysim.equipment.air import Air
 from archerysim.equipment.archer import Archer, Limits
 from archerysim.equipment.arrow import Arrow
+from archerysim.equipment.assumed_rows import with_assumed_rows
 from archerysim.equipment.bow import Bow, Limb
 from archerysim.equipment.bowstring import String
 from archerysim.equipment.nock import Nock
@@ -23,9 +25,9 @@ from archerysim.fields import toml as toml_text
 from archerysim.fields.given import NO_CHANGES, InSi
 from archerysim.fields.paths import FieldInfo
 from archerysim.fields.quantity import Form, Note, Quantity
-from archerysim.fields.record import Record, check_relations, join, missing, tied_to_form, walk
+from archerysim.fields.record import Field, Record, check_relations, fields_of, join, missing, walk
 from archerysim.fields.small_table import Rows, html_table, one_line, text_table
-from archerysim.fields.units import show
+from archerysim.fields.units import show, si_unit
 
 Category = Literal["junior", "club", "elite", "barebow", "traditional"]
 
@@ -82,17 +84,17 @@ class Setup(Record, frozen=True, kw_only=True):
         SetupError
             If a field belongs to the other form, or one that the form needs is missing.
         """
-        quantities = [
-            (join(where, item.name), item, about, getattr(record, item.name))
-            for where, record in walk(self)
-            for item, about in tied_to_form(type(record))
-        ]
-        for place, _, about, value in quantities:
-            if value is not None and about.only is not None and about.only != self.form:
-                raise SetupError(place, _wrong_form(about), f'Remove it or set form = "{about.only}"')
-        for place, item, about, value in quantities:
-            if value is None and about.required == self.form:
-                raise missing(place, item)
+        lacking: SetupError | None = None
+        for where, record in walk(self):
+            for item, about in tied_to_form(type(record)):
+                given = getattr(record, item.name) is not None
+                if given and about.only not in (None, self.form):
+                    remedy = f'Remove it or set form = "{about.only}"'
+                    raise SetupError(join(where, item.name), _wrong_form(about), remedy)
+                if not given and about.required == self.form and lacking is None:
+                    lacking = missing(join(where, item.name), item)
+        if lacking is not None:
+            raise lacking
         if self.form == "built" and self.bow.split_from is not None:
             problem = 'belongs to form = "measured"; form = "built" has pocket angles and stiffness'
             raise SetupError("bow.split_from", problem, 'Remove it or set form = "measured"')
@@ -113,8 +115,10 @@ class Setup(Record, frozen=True, kw_only=True):
         changes : mapping of dotted path to value, optional
             A value carries its unit: a text as in files ("0.4 deg"), a pair ``(0.4, "deg")``, a quantity of pint, or
             an array of xarray with the attribute ``units``; a number alone is for what has no dimension. None: no
-            longer given. ``limbs.X`` sets both limbs, ``riser.rods.0.end_mass`` one member of a list. Setting one of
-            several ways to say the same thing drops the others. What `with_si` returns is taken in SI.
+            longer given. ``limbs.X`` sets both limbs, ``riser.rods.0.end_mass`` one member of a list. A table is a
+            list or a text, "0, 0, 6 1/m"; ``limbs.thickness.2`` sets one of its values, ``limbs.thickness.all`` =
+            "1.02 times" all of them by a factor, where the table is not given those that `filled` finds. Setting one
+            of several ways to say the same thing drops the others. What `with_si` returns is taken in SI.
         **more
             Further changes. All are made together, then checked.
 
@@ -123,7 +127,8 @@ class Setup(Record, frozen=True, kw_only=True):
         SetupError
             If a path is unknown, a value has no unit or is out of range, or the result contradicts itself.
         """
-        return paths.changed(self, paths.read(Setup, changes) | paths.read(Setup, more) if more else changes)
+        asked = paths.read(Setup, changes) | paths.read(Setup, more) if more else changes
+        return paths.changed(self, with_assumed_rows(self, asked))
 
     def with_si(self, **changes: Any) -> Self:
         """A setup with some values changed, as of `replace`, numbers in SI, angles in radians.
@@ -133,7 +138,7 @@ class Setup(Record, frozen=True, kw_only=True):
         SetupError
             As of `replace`.
         """
-        return paths.changed(self, InSi(changes))
+        return self.replace(InSi(changes))
 
     def get(self, path: str) -> Any:
         """Value at a dotted path, in SI; None if it is not given.
@@ -143,7 +148,7 @@ class Setup(Record, frozen=True, kw_only=True):
         SetupError
             If there is no such field.
         """
-        return paths.get(self, path)
+        return paths.get(Setup, path, lambda place: paths.value_of(self, place))
 
     def number(self, path: str) -> float:
         """Number at a dotted path, in SI.
@@ -153,7 +158,7 @@ class Setup(Record, frozen=True, kw_only=True):
         SetupError
             If there is no such field, or it has no value or is not one number.
         """
-        return paths.number(path, paths.get(self, path))
+        return paths.number(path, self.get(path))
 
     def to_toml(self) -> str:
         """The given values as the text of a setup file; reading it gives exactly this setup."""
@@ -174,10 +179,17 @@ def shown_of(setup: Setup) -> Rows:
     """A few of the values given, with units; all of them stand in `Setup.to_toml`."""
     rows = [("name", one_line(setup.name)), ("category", setup.category), ("form", setup.form)]
     for path in SHOWN:
-        value = paths.get(setup, path)
+        value = setup.get(path)
         if value is not None and len(rows) < MOST_SHOWN:
             rows.append((path, show(value, field_info(path).unit)))
     return rows
+
+
+@cache
+def tied_to_form(record: type[Record]) -> tuple[tuple[Field, Quantity], ...]:
+    """The quantities of a record that one form of setup must give, or that only one may give."""
+    quantities = [(one, one.about) for one in fields_of(record).values() if isinstance(one.about, Quantity)]
+    return tuple((one, about) for one, about in quantities if about.only is not None or about.required is not None)
 
 
 def _wrong_form(about: Quantity) -> str:
@@ -205,4 +217,10 @@ def field_info(path: str) -> FieldInfo:
     SetupError
         If there is no such field, with the closest path as a suggestion.
     """
-    return paths.info(Setup, path)
+    about = paths.resolve(Setup, path)[0].field.about
+    if about is None:
+        raise SetupError(path, "this is a table, not a value", "Name one of its fields")
+    if isinstance(about, Note):
+        return FieldInfo(path, "", "", about.text, None, None, about.default)
+    low, high = about.range_si
+    return FieldInfo(path, about.unit, si_unit(about.unit), about.text, low, high, about.default_si, about.caution)

@@ -118,8 +118,8 @@ def _written(table: Mapping[str, Any]) -> Iterator[tuple[str, Quantity, str]]:
 
     def _values(item: Field, value: Any, path: str) -> Iterator[tuple[str, Quantity, str]]:
         if item.record is not None:
-            for i, one in enumerate(value) if item.many else ((None, value),):
-                yield from inside(item.record, one, path if i is None else join(path, i))
+            for where, one in item.each(path, value):
+                yield from inside(item.record, one, where)
         elif isinstance(item.about, Quantity) and item.about.count == 1:
             yield path, item.about, str(value)
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import operator
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from typing import Any, final
 
 from archerysim.errors import SetupError
@@ -95,7 +98,8 @@ def spelled(path: str, value: Any, unit: str) -> Any:
         numbers, written = value.values, value.attrs.get("units")
         if written is None:
             return numbers.tolist()
-        written = shown(written)
+        factor = written == "1" and units.kind_of(unit) == "factor"
+        written = units.si_unit(unit) if factor else shown(written)
     else:
         return value
     numbers = numbers.tolist() if hasattr(numbers, "tolist") else numbers
@@ -108,3 +112,55 @@ def _text(path: str, number: Any, unit: str) -> str:
     if isinstance(number, bool) or not hasattr(number, "__float__"):
         raise SetupError(path, f"{number!r} is not a number", f'Give numbers beside the unit "{unit}"')
     return f"{number if isinstance(number, int) else float(number)!r} {unit}".rstrip()
+
+
+def whole_number(path: str, value: object, what: str, low: int, high: int | None = None) -> int:
+    """A whole number given in code, from ``low`` to ``high``; neither 2.0 nor "2" nor True is one.
+
+    Raises
+    ------
+    SetupError
+        It says ``what`` it should be: "a number of shots".
+    """
+    try:
+        number = None if isinstance(value, bool) else operator.index(value)  # type: ignore[arg-type]
+    except TypeError:
+        number = None
+    if number is None or number < low or (high is not None and number > high):
+        range_ = f"from {low} up" if high is None else f"from {low} to {high}"
+        raise SetupError(path, f"{value!r} is not {what}", f"Give a whole number {range_}")
+    return number
+
+
+def listed(path: str, text: str) -> list[str]:
+    """The values of a text of several, each with its unit, or with the one at the end.
+
+    As "0, 6, 6 1/m", "[0, 6, 6] 1/m" or '["0 1/m", "6 1/m"]'.
+
+    Raises
+    ------
+    SetupError
+        If a comma may stand between two values or within a number.
+    """
+    within, between = len(re.findall(r"\d,(?=\d)", text)), text.count(",")
+    if within and (within < between or between == 1):
+        remedy = "Write decimals with a point, and a space after each comma between two values"
+        raise SetupError(path, f'"{text}" can be read in two ways', remedy)
+    brackets = re.fullmatch(r"\s*\[([^\[\]]*)\]([^\[\]]*)", text)
+    parts = (brackets[1] if brackets else text).split(",")
+    parts = [re.sub(r"""^(["'])(.*)\1$""", r"\2", part.strip()) for part in parts]
+    unit = brackets[2].strip() if brackets else unit_of(parts[-1])
+    return [f"{part} {unit}" if part and unit and not unit_of(part) else part for part in parts if part or not brackets]
+
+
+def unit_of(text: str) -> str:
+    """The unit behind a number; "" if there is none."""
+    with suppress(units.UnitError):
+        return units.split(text)[1]
+    return ""
+
+
+def several(path: str, value: Any, unit: str) -> list[Any]:
+    """The items of what was given, each with its unit; a text, a number or None is one item."""
+    value = spelled(path, value, unit)
+    return list(value) if isinstance(value, Iterable) and not isinstance(value, str) else [value]

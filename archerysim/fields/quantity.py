@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-import operator
 import re
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 from difflib import get_close_matches
 from fractions import Fraction
@@ -15,13 +15,13 @@ from unicodedata import bidirectional, category
 
 from archerysim.errors import SetupError
 from archerysim.fields import units
-from archerysim.fields.given import spelled
+from archerysim.fields.given import listed, spelled
 
 Form = Literal["measured", "built"]
 Value = float | int | tuple[float, ...]
 Bare = Literal["in SI", "refused", "in changes"]  # what a number without a unit is; refused in changes: see the DOOR
 DOOR = "; numbers in SI go through with_si"
-
+BREAKS = "\n\r\u2028\u2029"
 TURNING = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}  # turn the direction of the letters around
 OTHER_UNITS = ("in", "mm", "cm", "lb", "gr", "g")  # tried for an example, after the field's own
 
@@ -42,20 +42,13 @@ class Quantity:
     whole: bool = False  # only whole numbers
     only: Form | None = None  # the only form of setup that may give it
     required: Form | None = None  # the form of setup that must
-    words: Callable[[Fraction, str], Fraction | None] | None = (
-        None  # number and unit of a special way of writing, to SI
-    )
+    words: Callable[[Fraction, str], Fraction | None] | None = None  # a special way of writing: number and unit to SI
     caution: str = ""  # what has to be minded by whoever changes it on a real bow
 
     @cached_property
-    def low_si(self) -> float:
-        """Least value allowed, in SI."""
-        return units.to_si(self.low, self.unit)
-
-    @cached_property
-    def high_si(self) -> float:
-        """Largest value allowed, in SI."""
-        return units.to_si(self.high, self.unit)
+    def range_si(self) -> tuple[float, float]:
+        """Least and largest value allowed, in SI."""
+        return units.to_si(self.low, self.unit), units.to_si(self.high, self.unit)
 
     @cached_property
     def default_si(self) -> Value | None:
@@ -68,25 +61,16 @@ class Quantity:
         return f"{self.low} to {self.high}"
 
     def read(self, path: str, value: object, *, bare: Bare = "in SI") -> Value:
-        """Turn what was given into SI and check it against the allowed range.
+        """What was given in SI, checked against the allowed range; may raise SetupError, which names the path.
 
-        Parameters
-        ----------
-        path : str
-            Of the field, for the message.
-        value : object
-            What carries its unit (`archerysim.fields.given.spelled`), a number, or (for rows) a sequence of them.
-        bare : {"in SI", "refused", "in changes"}
-            What a number without a unit is, unless the field is a plain number.
-
-        Raises
-        ------
-        SetupError
-            If it cannot be read or is out of range.
+        It is what carries its unit (``fields.given``), a number, or for rows a sequence of them; ``bare`` says what a
+        number without a unit is, unless the field is a plain number.
         """
         if self.count == 1:
             return self.single(path, value, bare)
         value = spelled(path, value, self.unit)
+        if isinstance(value, str) and any(mark in value for mark in ",[]"):
+            value = listed(path, value)
         if isinstance(value, str) or not isinstance(value, Iterable):
             if not self.spread:
                 remedy = f"Write a list in square brackets{', of three' if self.count else ''}"
@@ -102,59 +86,22 @@ class Quantity:
 
     def single(self, path: str, value: object, bare: Bare) -> float:
         """One value, as of `read`: of a row too."""
-        if bare == "in SI" and type(value) is float and not self.whole and self.low_si <= value <= self.high_si:
+        low, high = self.range_si
+        if bare == "in SI" and type(value) is float and not self.whole and low <= value <= high:
             return value + 0.0  # as below, for what is read most: numbers that were checked before
         value = spelled(path, value, self.unit)
-        number = self.number(path, value, bare)
-        if not self.low_si <= number <= self.high_si:
+        number = in_si(path, value, self.unit, bare, self)
+        if not low <= number <= high:
             shown = units.show(number, self.unit, 6)
-            written = f'"{value}"' if isinstance(value, str) else shown
-            if isinstance(value, str) and " ".join(value.split()) != shown:
-                written += f" = {shown}"
-            problem = f"{written} is outside the allowed range {self.allowed}"
+            text = " ".join(value.split()) if isinstance(value, str) else None
+            said = " = ".join([f'"{value}"'] * (text is not None) + [shown] * (text != shown))
+            problem = f"{said} is outside the allowed range {self.allowed}"
             raise SetupError(path, problem, "Check the number and its unit")
         if not self.whole:
             return number + 0.0  # no negative zero
         if number != int(number):
             raise SetupError(path, f"{number:g} is not a whole number", f"Give a whole number, {self.allowed}")
         return int(number)
-
-    def number(self, path: str, value: object, bare: Bare) -> float:
-        """One value, as of `read`, allowed or not; one that carries its unit is a text."""
-        if isinstance(value, str):
-            return self._from_text(path, value)
-        number = as_number(value)
-        if number is None:
-            raise SetupError(path, f"{value!r} is not a number", f"Give a value from {self.allowed}")
-        if not math.isfinite(number):
-            raise SetupError(path, f"{value} is not a usable number", f"Give a value from {self.allowed}")
-        if bare == "in SI" or self.unit == "":
-            return number
-        special = self.words(Fraction(repr(number)), "") if self.words else None
-        if special is not None:
-            return float(special)
-        remedy = self._with_unit(f"{value}") + (DOOR if bare == "in changes" else "")
-        raise SetupError(path, f"{value} has no unit", remedy)
-
-    def _from_text(self, path: str, text: str) -> float:
-        if re.match(r"\s*[+-]?\s*(nan|inf)", text, re.IGNORECASE):
-            raise SetupError(path, f'"{text}" is not a usable number', f"Give a value from {self.allowed}")
-        try:
-            special = self.words(*units.split(text)) if self.words else None
-            return units.to_si(text, self.unit) if special is None else float(special)
-        except units.UnitError as error:
-            remedy = self._with_unit(text.strip()) if error.problem.endswith("has no unit") else error.remedy
-            raise SetupError(path, error.problem, remedy) from None
-
-    def _with_unit(self, number: str) -> str:
-        """How to write a number that has no unit: with one that makes it an allowed value."""
-        for unit in (self.unit, *OTHER_UNITS):
-            try:
-                if self.low_si <= units.to_si(f"{number} {unit}", self.unit) <= self.high_si:
-                    return f'Write it with one, for example "{number} {unit}"'
-            except units.UnitError:
-                continue
-        return f'Write it with one, for example "{number} {self.unit}"'
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -165,16 +112,12 @@ class Note:
     default: str | bool | None = None
     basis: str = "common practice"
     example: str = ""
+    choices: tuple[str, ...] = ()  # these two by the field's type
+    yes_no: bool = False
 
-    def read(self, path: str, value: object, choices: tuple[Any, ...], yes_no: bool) -> str | bool:
-        """Check a word against `choices`, or a yes or no.
-
-        Raises
-        ------
-        SetupError
-            If it is neither one of them nor of the right type.
-        """
-        if yes_no:
+    def read(self, path: str, value: object, *, bare: Bare = "in SI") -> str | bool:
+        """A word, checked against the choices, or a yes or no; may raise SetupError."""
+        if self.yes_no:
             if value in ("true", "false"):  # as the command line gives them
                 return value == "true"
             if not isinstance(value, bool):
@@ -186,76 +129,60 @@ class Note:
             if "\ud800" <= letter <= "\udfff":
                 raise SetupError(path, "it holds half a letter that no file can keep", "Write it again")
             if category(letter) in ("Cc", "Zl", "Zp") or bidirectional(letter) in TURNING:
-                raise SetupError(path, f"it holds {_control(letter)}", "Write it in one line of plain letters")
-        if choices and value not in choices:
-            near = get_close_matches(value.lower(), [choice.lower() for choice in choices], 1, 0.6)
-            named = next((choice for choice in choices if near and choice.lower() == near[0]), None)
-            hint = f'Did you mean "{named}"? ' if named else ""
-            listed = ", ".join(f'"{choice}"' for choice in choices)
-            raise SetupError(path, f'"{value}" is not known', f"{hint}Use one of {listed}")
+                control = "a line break" if letter in BREAKS else f"the control character U+{ord(letter):04X}"
+                letter_name = "a tab" if letter == "\t" else control
+                raise SetupError(path, f"it holds {letter_name}", "Write it in one line of plain letters")
+        if self.choices and value not in self.choices:
+            near = get_close_matches(value.lower(), [choice.lower() for choice in self.choices], 1, 0.6)
+            named = [f'Did you mean "{choice}"? ' for choice in self.choices if choice.lower() in near]
+            listed = ", ".join(f'"{choice}"' for choice in self.choices)
+            raise SetupError(path, f'"{value}" is not known', f"{''.join(named[:1])}Use one of {listed}")
         return value
 
 
-def as_number(value: object) -> float | None:
-    """A number given in code; None for what is none, yes and no among it."""
+def in_si(path: str, value: Any, unit: str, bare: Bare = "refused", about: Quantity | None = None) -> float:
+    """What carries a unit like ``unit`` in SI; a number alone only where ``bare`` or ``unit`` lets it.
+
+    With ``about``, whose value it is to be, allowed or not, its special way of writing is read too, and messages tell
+    its range. Raises SetupError where it cannot be read, has no unit, or is not finite.
+    """
+    value = spelled(path, value, unit)
+    words = about.words if about else None
+    if isinstance(value, str):
+        if about and re.match(r"\s*[+-]?\s*(nan|inf)", value, re.IGNORECASE):
+            raise SetupError(path, f'"{value}" is not a usable number', f"Give a value from {about.allowed}")
+        try:
+            special = words(*units.split(value)) if words else None
+            return units.to_si(value, unit) if special is None else float(special)
+        except units.UnitError as error:
+            lacking = error.problem.endswith("has no unit")
+            remedy = _with_unit(value.strip(), unit, about) if lacking else error.remedy
+            raise SetupError(path, error.problem, remedy) from None
     try:
-        return None if isinstance(value, bool) or not hasattr(value, "__float__") else float(value)
+        number = float(value) if hasattr(value, "__float__") and not isinstance(value, bool) else None
     except (TypeError, ValueError, OverflowError):
-        return None
-
-
-def in_si(path: str, value: Any, unit: str, bare: Bare = "refused") -> float:
-    """An argument that carries a unit like ``unit``, in SI; a number alone only where ``bare`` or ``unit`` lets it.
-
-    Raises
-    ------
-    SetupError
-        If it cannot be read, has no unit, or is not finite.
-    """
-    value = spelled(path, value, unit)
-    try:
-        number = units.to_si(value, unit) if isinstance(value, str) else as_number(value)
-    except units.UnitError as error:
-        raise SetupError(path, error.problem, error.remedy) from None
-    if number is None:
-        raise SetupError(path, f"{value!r} is not a number", f'Write for example "5 {unit}"')
-    if not math.isfinite(number):
-        raise SetupError(path, f"{value} is not a usable number", "Give a finite one")
-    if not isinstance(value, str) and bare != "in SI" and units.kind_of(unit) != "number":
-        door = DOOR if bare == "in changes" else ""
-        raise SetupError(path, f"{value} has no unit", f'Write it with one, for example "{value} {unit}"{door}')
-    return number
-
-
-def whole_number(path: str, value: object, what: str, low: int, high: int | None = None) -> int:
-    """A whole number given in code, from ``low`` to ``high``; neither 2.0 nor "2" nor True is one.
-
-    Raises
-    ------
-    SetupError
-        It says ``what`` it should be: "a number of shots".
-    """
-    try:
-        number = None if isinstance(value, bool) else operator.index(value)  # type: ignore[arg-type]
-    except TypeError:
         number = None
-    if number is None or number < low or (high is not None and number > high):
-        range_ = f"from {low} up" if high is None else f"from {low} to {high}"
-        raise SetupError(path, f"{value!r} is not {what}", f"Give a whole number {range_}")
-    return number
+    if number is None or not math.isfinite(number):
+        problem = f"{value!r} is not a number" if number is None else f"{value} is not a usable number"
+        remedy = "Give a finite one" if number is not None else f'Write for example "5 {unit}"'
+        raise SetupError(path, problem, f"Give a value from {about.allowed}" if about else remedy)
+    if bare == "in SI" or units.kind_of(unit) == "number":
+        return number
+    special = words(Fraction(repr(number)), "") if words else None
+    if special is not None:
+        return float(special)
+    door = DOOR if bare == "in changes" else ""
+    raise SetupError(path, f"{value} has no unit", _with_unit(f"{value}", unit, about) + door)
 
 
-def several(path: str, value: Any, unit: str) -> list[Any]:
-    """The items of what was given, each with its unit; a text, a number or None is one item."""
-    value = spelled(path, value, unit)
-    return list(value) if isinstance(value, Iterable) and not isinstance(value, str) else [value]
-
-
-def _control(letter: str) -> str:
-    """A control character in words."""
-    if letter == "\t":
-        return "a tab"
-    return "a line break" if letter in "\n\r\u2028\u2029" else f"the control character U+{ord(letter):04X}"
+def _with_unit(number: str, unit: str, about: Quantity | None) -> str:
+    """How to write a number that has no unit: with one that makes it an allowed value."""
+    low, high = about.range_si if about else (-math.inf, math.inf)
+    for fitting in (unit, *OTHER_UNITS):
+        with suppress(units.UnitError):
+            if low <= units.to_si(f"{number} {fitting}", unit) <= high:
+                return f'Write it with one, for example "{number} {fitting}"'
+    return f'Write it with one, for example "{number} {unit}"'
 
 
 def quoted(value: object) -> str:

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import difflib
-import math
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from functools import cache
 from types import NoneType, UnionType
-from typing import Annotated, Any, ClassVar, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
+from typing import Annotated, Any, ClassVar, TypeVar, Union, get_args, get_origin, get_type_hints
 
 import msgspec
 
@@ -38,8 +37,6 @@ class Field:
     about: Quantity | Note | None = None
     record: type[Record] | None = None
     many: bool = False
-    choices: tuple[Any, ...] = ()
-    yes_no: bool = False
     needed: bool = False
 
     @property
@@ -49,18 +46,20 @@ class Field:
 
     def read(self, path: str, value: Any, *, bare: Bare = "in SI") -> Any:
         """Value in SI, checked; tables as records, a list of them as a tuple."""
-        if isinstance(self.about, Quantity):
+        if self.about is not None:
             return self.about.read(path, value, bare=bare)
-        if isinstance(self.about, Note):
-            return self.about.read(path, value, self.choices, self.yes_no)
         if not self.many:
             return self._record(path, value, bare, f"[{path}]")
-        if not isinstance(value, (list, tuple)):
-            if bare == "refused":
-                problem = f"a list of tables is wanted, not {quoted(value)}"
-                raise SetupError(path, problem, f"Write [[{path}]] above each one")
-            raise SetupError(path, "a list is wanted", "Give a list, [] for none")
-        return tuple(self._record(join(path, i), one, bare, f"[[{path}]]") for i, one in enumerate(value))
+        if isinstance(value, (list, tuple)):
+            return tuple(self._record(join(path, i), one, bare, f"[[{path}]]") for i, one in enumerate(value))
+        if bare == "refused":
+            problem = f"a list of tables is wanted, not {quoted(value)}"
+            raise SetupError(path, problem, f"Write [[{path}]] above each one")
+        raise SetupError(path, "a list is wanted", "Give a list, [] for none")
+
+    def each(self, path: str, value: Any) -> list[tuple[str, Any]]:
+        """The records, or tables, that a field at a path holds, each with its own path."""
+        return [(f"{path}.{i}", one) for i, one in enumerate(value)] if self.many else [(path, value)]
 
     def _record(self, path: str, value: Any, bare: Bare, heading: str) -> Record:
         assert self.record is not None
@@ -93,19 +92,14 @@ class Record(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
     needs: ClassVar[dict[str, tuple[str, ...]]] = {}
 
     def __post_init__(self) -> None:
-        for value, (item, low, high) in zip(msgspec.structs.astuple(self), _checks_of(type(self)), strict=True):
-            if value is None and not item.needed:
-                continue
-            if type(value) is float and value and low <= value <= high:
-                continue  # what is read most: numbers that were checked before (zero may be a negative one)
-            if item.about is None and type(value) is item.record:
+        for value, item in zip(msgspec.structs.astuple(self), fields_of(type(self)).values(), strict=True):
+            if type(value) is item.record or (value is None and not item.needed):
                 continue
             path = f"{self.label}.{item.name}".lstrip(".")
             if value is None:
                 raise missing(path, item)
             new = item.read(path, value) if item.about else _records(item, path, value)
-            if new is not value:
-                msgspec.structs.force_setattr(self, item.name, new)
+            msgspec.structs.force_setattr(self, item.name, new)
 
     def relations(self, path: str) -> None:
         """Check the fields against one another; `path` is the record's own place in the setup."""
@@ -117,30 +111,15 @@ R = TypeVar("R", bound=Record)
 def _records(item: Field, path: str, value: Any) -> Any:
     """The records that a record is made with; a list of them as a tuple."""
     assert item.record is not None
-    each = value if isinstance(value, (list, tuple)) else [value]
-    if (item.many and each is not value) or not all(isinstance(one, item.record) for one in each):
+    each = value if isinstance(value, (list, tuple)) and item.many else [value]
+    if item.many != (each is value) or not all(isinstance(one, item.record) for one in each):
         kind = f"a {'list of ' * item.many}{item.record.__name__}"
         raise SetupError(path, f"is {value!r}, not {kind}", f"Give {kind}")
     return tuple(each) if item.many else value
 
 
 def table_in_si(record: type[Record], table: Mapping[str, Any], path: str, bare: Bare) -> dict[str, Any]:
-    """Every value of a table that describes a record, read into SI.
-
-    Parameters
-    ----------
-    table : mapping
-        Names to values: what carries its unit, numbers, words, inner tables and lists of them.
-    path : str
-        The table's own dotted path, for messages.
-    bare : {"in SI", "refused", "in changes"}
-        As of `Quantity.read`.
-
-    Raises
-    ------
-    SetupError
-        For an unknown name, or a value that cannot be read or is out of range.
-    """
+    """Every value of the table at a path that describes a record, read into SI; no unknown name (SetupError)."""
     known, out = fields_of(record), {}
     for name, value in table.items():
         if name not in known:
@@ -172,25 +151,12 @@ def _field(name: str, hint: Any, needed: bool) -> Field:
         hint, about = get_args(hint)
     if get_origin(hint) in (Union, UnionType):
         hint = next(part for part in get_args(hint) if part is not NoneType)
-    if get_origin(hint) is Literal:
-        return Field(name, about, choices=get_args(hint), needed=needed)
+    if isinstance(about, Note):
+        about = replace(about, choices=get_args(hint), yes_no=hint is bool)
     if about is not None:
-        return Field(name, about, yes_no=hint is bool, needed=needed)
-    many = not isinstance(hint, type) or not issubclass(hint, Record)
+        return Field(name, about, needed=needed)
+    many = get_origin(hint) is tuple
     return Field(name, record=get_args(hint)[0] if many else hint, many=many, needed=needed and not many)
-
-
-@cache
-def _checks_of(record: type[Record]) -> tuple[tuple[Field, float, float], ...]:
-    """The fields of a record with the range in which a number needs no further reading; an empty one for words."""
-
-    def checked(item: Field) -> tuple[Field, float, float]:
-        about = item.about
-        if isinstance(about, Quantity) and about.count == 1 and not about.whole:
-            return item, about.low_si, about.high_si
-        return item, math.inf, -math.inf
-
-    return tuple(map(checked, fields_of(record).values()))
 
 
 @cache
@@ -199,33 +165,18 @@ def tables_of(record: type[Record]) -> tuple[Field, ...]:
     return tuple(item for item in fields_of(record).values() if item.record is not None)
 
 
-@cache
-def tied_to_form(record: type[Record]) -> tuple[tuple[Field, Quantity], ...]:
-    """The quantities of a record that one form of setup must give, or that only one may give."""
-    quantities = [(one, one.about) for one in fields_of(record).values() if isinstance(one.about, Quantity)]
-    return tuple((one, about) for one, about in quantities if about.only is not None or about.required is not None)
-
-
-def default_of(record: type[Record], name: str) -> Any:
-    """Value assumed for a field that is not given, in SI; None if there is none."""
-    return fields_of(record)[name].default
-
-
 def join(path: str, name: str | int) -> str:
     """Dotted path of a field of the record at `path`."""
     return f"{path}.{name}" if path else str(name)
 
 
-def walk(record: Record, path: str = "") -> Iterator[tuple[str, Record]]:
+def walk(record: Record, path: str = "") -> list[tuple[str, Record]]:
     """Every record inside `record`, itself first, with its dotted path."""
-    yield path, record
+    found = [(path, record)]
     for item in tables_of(type(record)):
-        inner, where = getattr(record, item.name), join(path, item.name)
-        if item.many:
-            for i, one in enumerate(inner):
-                yield from walk(one, f"{where}.{i}")
-        else:
-            yield from walk(inner, where)
+        for where, inner in item.each(join(path, item.name), getattr(record, item.name)):
+            found += walk(inner, where)
+    return found
 
 
 def plain(record: Record) -> dict[str, Any]:
@@ -243,32 +194,22 @@ def opened(record: Record) -> dict[str, Any]:
 
 
 def check_relations(record: Record) -> None:
-    """Check rivals, companions and further relations in every record inside `record`.
-
-    Raises
-    ------
-    SetupError
-        At the first contradiction.
-    """
+    """Check rivals, companions and relations in every record inside; raises SetupError at the first contradiction."""
     for path, one in walk(record):
         for group in one.rivals:
-            _check_rivals(path, one, group)
+            used = [way for names in group.ways if (way := [name for name in names if getattr(one, name) is not None])]
+            if len(used) > 1:
+                first, second = used[0][0], used[1][0]
+                problem = f"given together with {path}.{first}, which says the same thing in another way"
+                raise SetupError(f"{path}.{second}", problem, f"Keep {first} or {second}, not both")
+            if not used and group.needed:
+                raise SetupError(f"{path}.{group.ways[0][0]}", "missing", group.needed)
         for name, companions in one.needs.items():
-            lacking = [other for other in companions if getattr(one, other) is None]
-            if getattr(one, name) is not None and lacking:
+            given = getattr(one, name) is not None
+            if given and (lacking := [other for other in companions if getattr(one, other) is None]):
                 problem = f"missing: {path}.{name} means nothing without it"
                 raise SetupError(f"{path}.{lacking[0]}", problem, f"Give it too, or leave {name} out")
         one.relations(path)
-
-
-def _check_rivals(path: str, record: Record, group: Rivals) -> None:
-    used = [names for way in group.ways if (names := [name for name in way if getattr(record, name) is not None])]
-    if len(used) > 1:
-        first, second = used[0][0], used[1][0]
-        problem = f"given together with {path}.{first}, which says the same thing in another way"
-        raise SetupError(f"{path}.{second}", problem, f"Keep {first} or {second}, not both")
-    if not used and group.needed:
-        raise SetupError(f"{path}.{group.ways[0][0]}", "missing", group.needed)
 
 
 @cache
@@ -286,9 +227,9 @@ def missing(path: str, item: Field) -> SetupError:
     return SetupError(path, "missing", f'Give it, for example {name} = "{item.about.example}" ({item.about.text})')
 
 
-def suggestion(word: str, known: list[str]) -> str:
-    """A hint naming the word's present form or the closest known word, or the list of all of them."""
+def suggestion(word: str, known: list[str], listed: str = "Known here", names: Iterable[str] = ()) -> str:
+    """A hint naming the word's present form or the closest known word, or the list of all of them (or of ``names``)."""
     home, dot, name = word.rpartition(".")
     now = f"{home}{dot}{RENAMED.get(name, name)}"
     near = [now] if now in known else difflib.get_close_matches(word, known, 1, 0.6)
-    return f'Did you mean "{near[0]}"?' if near else "Known here: " + ", ".join(known)
+    return f'Did you mean "{near[0]}"?' if near else f"{listed}: " + ", ".join(names or known)

@@ -6,6 +6,7 @@ The CF conventions ask for units that UDUNITS knows: it has no "deg", and writes
 from __future__ import annotations
 
 _NAMES = {
+    "times": "1",
     "": "1",
     "deg": "degree",
     "rad/s": "rad s-1",

@@ -19,6 +19,7 @@ from typing import Any
 # or a force according to the field that asks.
 _TABLE = """
 number: = 1, % = 0.01
+factor: times = 1, % = 0.01
 length: m = 1, mm = 0.001, cm = 0.01, um = 1e-6, in = 0.0254, inch = 0.0254, inches = 0.0254, " = 0.0254, \
     ft = 0.3048, yd = 0.9144
 mass: kg = 1, g = 0.001, mg = 1e-6, gr = 64.79891e-6, grain = 64.79891e-6, grains = 64.79891e-6, \
@@ -54,20 +55,16 @@ def _size(text: str) -> Fraction:
     return Fraction(over) / Fraction(under or 1)
 
 
-FACTORS: dict[str, dict[str, Fraction]] = {}
-for _line in _TABLE.strip().splitlines():
-    _kind, _, _units = _line.partition(":")
-    _sizes = (one.partition("= ") for one in _units.split(", "))
-    FACTORS[_kind] = {unit.strip(): _size(size) for unit, _, size in _sizes}
+FACTORS: dict[str, dict[str, Fraction]] = {
+    kind: {unit.strip(): _size(size) for unit, _, size in (one.partition("= ") for one in sizes.split(", "))}
+    for kind, _, sizes in (line.partition(":") for line in _TABLE.strip().splitlines())
+}
 _SI = {kind: next(iter(sizes)) for kind, sizes in FACTORS.items()}
-_KIND: dict[str, str] = {}
-for _kind, _units_of in FACTORS.items():
-    for _unit in _units_of:
-        _KIND.setdefault(_unit, _kind)
+_KIND = {unit: kind for kind, sizes in reversed(FACTORS.items()) for unit in sizes}  # the first that has the unit
 
 _LETTERS = str.maketrans({"\u00b5": "u", "\u03bc": "u", "\u00b2": "^2", "\u00b3": "^3", "\u00b7": " ", "*": " "})
 # Kinds whose pint dimension is shared with plain numbers: only the table's own words are taken.
-_TABLE_ONLY = {"number", "angle", "turns", "turning rate", "temperature"}
+_TABLE_ONLY = {"number", "factor", "angle", "turns", "turning rate", "temperature"}
 
 _DECIMAL = r"(?:\d{1,40}(?:\.\d{0,40})?|\.\d{1,40})(?:[eE][+-]?\d{1,3})?"
 _NUMBER = re.compile(
@@ -101,18 +98,12 @@ def si_unit(unit: str) -> str:
 
 
 def split(text: str) -> tuple[Fraction, str]:
-    """Split ``"8 3/4 in"`` into the exact number and the unit's text ("" if there is none).
-
-    Raises
-    ------
-    UnitError
-        If the text does not start with a number.
-    """
+    """Split ``"8 3/4 in"`` into the exact number and the unit's text ("" if there is none); may raise UnitError."""
     match = _NUMBER.match(text.replace("\u2212", "-"))
     if match is None:
-        if re.match(r"\s*[+-]?\d+,\d", text):
-            raise UnitError(f'"{text}" is not a number with a unit', "Write decimals with a point, not a comma")
-        raise UnitError(f'"{text}" is not a number with a unit', 'Write for example "5.8 mm" or "8 3/4 in"')
+        comma = re.match(r"\s*[+-]?\d+,\d", text)
+        remedy = "Write decimals with a point, not a comma" if comma else 'Write for example "5.8 mm" or "8 3/4 in"'
+        raise UnitError(f'"{text}" is not a number with a unit', remedy)
     if match["decimal"] is not None:
         number = Fraction(match["decimal"])
     elif int(match["bottom"]) == 0:
@@ -123,31 +114,26 @@ def split(text: str) -> tuple[Fraction, str]:
 
 
 def to_si(text: str, unit: str) -> float:
-    """The float nearest to the exact value in SI of a text such as ``"34 lb"`` or ``"8 3/4 in"``.
-
-    Parameters
-    ----------
-    unit : str
-        Any unit of the table; it says which kind of quantity is wanted.
-
-    Raises
-    ------
-    UnitError
-        If the unit is missing, unknown or of another kind, or the number is too large.
-    """
+    """The float nearest to the exact value in SI of a text such as ``"34 lb"``; `unit` is any of the kind wanted."""
     number, written = split(text)
     if written == "" and _KIND[unit] != "number":
         raise UnitError(f"{text.strip()} has no unit", f'Write it with one, for example "{text.strip()} {unit}"')
-    value = _nearest(number * factor(written, unit))
-    if math.isinf(value):
-        raise UnitError(f'"{text}" is too large a number', "Check the number")
-    return value
+    try:
+        return float(number * factor(written, unit))
+    except OverflowError:
+        raise UnitError(f'"{text}" is too large a number', "Check the number") from None
 
 
+@lru_cache(maxsize=256)
 def factor(written: str, unit: str) -> Fraction:
-    """Size in SI of the unit `written`, which must be of the same kind as `unit`."""
-    known = FACTORS[_KIND[unit]].get(written)
-    return known if known is not None else _pint_factor(written, _KIND[unit])
+    """Size in SI of the unit `written`, which must be of the same kind as `unit`; may raise UnitError."""
+    size, si = FACTORS[_KIND[unit]].get(written), si_unit(unit)
+    if size is None and _KIND[unit] not in _TABLE_ONLY and _UNIT.match(written):
+        with suppress(Exception):  # pint's parser raises errors of many kinds for text that is not a unit
+            size = Fraction(_registry().Quantity(1.0, _registry().Unit(written)).to(si).magnitude)
+    if size is None or size <= 0:
+        raise UnitError(f'the unit "{written}" does not fit', remedy_for(si))
+    return size
 
 
 def remedy_for(unit: str) -> str:
@@ -176,23 +162,11 @@ def write(value: float, unit: str) -> str:
     long = Context(prec=40).divide(Decimal(exact.numerator), Decimal(exact.denominator))
     for digits in range(1, 18):
         short = Decimal(f"{long:.{digits}g}")
-        if _nearest(Fraction(short) * size) == value:
-            return f"{_plain(short)} {unit}".rstrip()
+        with suppress(OverflowError):  # rounded up beyond the largest float
+            if float(Fraction(short) * size) == value:
+                shown = format(short.normalize(), "f") if -7 < short.adjusted() < 9 else str(short).lower()
+                return f"{shown} {unit}".rstrip()
     return f"{value!r} {si_unit(unit)}"
-
-
-def _plain(number: Decimal) -> str:
-    if number == 0:
-        return "0"
-    return format(number.normalize(), "f") if -7 < number.adjusted() < 9 else str(number).lower()
-
-
-def _nearest(exact: Fraction) -> float:
-    """The nearest float; infinite if there is none."""
-    try:
-        return float(exact)
-    except OverflowError:
-        return math.inf if exact > 0 else -math.inf
 
 
 def _tidy(unit: str) -> str:
@@ -206,14 +180,3 @@ def _registry() -> Any:
     import pint
 
     return pint.UnitRegistry()
-
-
-@lru_cache(maxsize=256)
-def _pint_factor(written: str, kind: str) -> Fraction:
-    size = math.nan
-    if kind not in _TABLE_ONLY and _UNIT.match(written):
-        with suppress(Exception):  # pint's parser raises errors of many kinds for text that is not a unit
-            size = _registry().Quantity(1.0, _registry().Unit(written)).to(_SI[kind]).magnitude
-    if not (math.isfinite(size) and size > 0):
-        raise UnitError(f'the unit "{written}" does not fit', remedy_for(_SI[kind]))
-    return Fraction(size)

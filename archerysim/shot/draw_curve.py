@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import numpy as np
 
 from archerysim.equipment import Setup
-from archerysim.fields.quantity import whole_number
+from archerysim.fields.given import whole_number
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, variables_of
@@ -67,6 +67,14 @@ class DrawCurve:
     strain: tuple[Strained, Strained]
     drawing: Drawing
     edits: tuple[Edit, ...] = ()
+
+    @property
+    def stiffness(self) -> Annotated[np.ndarray, Reported("N/m")]:
+        """Force gained for each length drawn, at each draw length (k,) [N/m]: how the bow stacks.
+
+        Differences of the second order along the curve, to both sides of each of its points, at its ends to one.
+        """
+        return np.asarray(np.gradient(self.force, self.draw_length, edge_order=2 if self.force.size > 2 else 1))
 
     @property
     def lying(self) -> Annotated[np.ndarray, Reported("m")]:

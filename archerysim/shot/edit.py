@@ -6,8 +6,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from archerysim.equipment import Setup, SetupError, field_info
-from archerysim.fields.paths import PAIRS
+from archerysim.equipment import InSi, Setup, SetupError, field_info
+from archerysim.equipment.assumed_rows import assumed_rows
+from archerysim.fields.paths import ALL, PAIRS
 from archerysim.fields.record import Record, plain
 from archerysim.fields.units import show
 from archerysim.shot.hold import REFIT, WORDS, hold_sentence
@@ -27,24 +28,35 @@ class Edit:
         What they held: "reading", "brace height", both, or "refit"; empty for nothing.
     refitted : bool
         Whether they went into the file and the bow was fitted anew; else they were made to the bow as built.
+    assumed : tuple of str
+        For tables that were not given, of which one value was set or all by a factor: where the others come from.
     """
 
     changes: dict[str, Any]
     hold: tuple[str, ...] = ()
     refitted: bool = False
+    assumed: tuple[str, ...] = ()
 
     @classmethod
-    def of(cls, setup: Setup, paths: Iterable[str], hold: tuple[str, ...], refitted: bool) -> Edit:
-        """An edit told by the setup that it led to."""
+    def of(cls, before: Setup, setup: Setup, asked: InSi, hold: tuple[str, ...], refitted: bool) -> Edit:
+        """An edit of the setup before told by the one that it led to; factors as they were asked for."""
         changes: dict[str, Any] = {}
-        for path in paths:
-            changes |= _values(setup, path)
-        return cls(changes, hold, refitted)
+        for path, value in asked.items():
+            changes |= {path: value} if path.endswith(f".{ALL}") else _values(setup, path)
+        rows = {row: f"{source.kind}: {source.how}" for row, source in assumed_rows(before, asked).items()}
+        for pair, twins in PAIRS.items():  # both limbs told at once, where there is one thing to tell
+            for name in {row.partition(".")[2] for row in rows}:
+                both = [f"{twin}.{name}" for twin in twins]
+                if len({rows.get(row, row) for row in both}) == 1:
+                    rows[f"{pair}.{name}"] = rows[both[0]]
+                    rows = {row: told for row, told in rows.items() if row not in both}
+        return cls(changes, hold, refitted, tuple(f"{_words(row)}, not given, is {rows[row]}" for row in sorted(rows)))
 
     def words(self) -> str:
         """What was changed, and what was held or fitted anew, in a sentence."""
         changed = [f"{_words(path)} {_value_words(path, value)}" for path, value in self.changes.items()]
         parts = [f"changed: {', '.join(changed)}"] if changed else []
+        parts += self.assumed
         if not self.refitted:
             return "; ".join([*parts, f"held: {hold_sentence(self.hold)}"])
         why = "as asked" if self.hold == REFIT else f"because {because(self.changes)}"

@@ -138,7 +138,7 @@ class FittedBow:
                 raise
             check_held(changes, words)
             new = cls._fitted(changed(bow, into), cells)
-            edits = (Edit.of(new.given, into, words if words == REFIT else (), True),)
+            edits = (Edit.of(bow, new.given, into, words if words == REFIT else (), True),)
             base = new._with(before=Before(bow, math.nan), edits=edits)
             asked = _without(asked, into)
         return base.with_changes(asked, words)
@@ -295,7 +295,7 @@ class FittedBow:
         """The bow fitted with some changes in the file, earlier changes of it as built made once more."""
         new = FittedBow._fitted(changed(self.given, changes), self.mesh)
         first = tuple(earlier for earlier in self.edits if earlier.refitted)
-        edit = Edit.of(new.given, changes, words if words == REFIT else (), True)
+        edit = Edit.of(self.given, new.given, changes, words if words == REFIT else (), True)
         new = new._with(before=self.before, step_factor=self.step_factor, edits=(*first, edit))
         for earlier in self.edits:
             if not earlier.refitted:
@@ -307,13 +307,14 @@ class FittedBow:
         setup = self.setup
         if setup.nock.locators.place is None:
             setup = changed(setup, InSi({"nock.locators.place": self.at_brace.place}))
-        setup = changed(setup, changes)
+        tied = setup
+        setup = changed(tied, changes)
         if "reading" in words and not any(path in PLACE for path in changes):
             setup = changed(setup, by_underside(self.setup, then.reading))
         if "brace height" in words:
             braced = brace_to_height(filled_as_built(setup), then.brace_height, self.mesh)
             setup = changed(setup, InSi({"string.length": braced.string_length}))
-        return replace(self, setup=setup, edits=(*self.edits, Edit.of(setup, changes, words, False)))
+        return replace(self, setup=setup, edits=(*self.edits, Edit.of(tied, setup, changes, words, False)))
 
     def launch(self, changes: Changes = NO_CHANGES, hold: Hold = None, *, trace: bool = False) -> Launch:
         """A shot of the bow with some changes, as of `with_changes`; those asked for last are kept, failures too.

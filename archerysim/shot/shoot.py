@@ -8,7 +8,7 @@ limbs above all; those of what is measured on the bow go into the file, and the 
 from __future__ import annotations
 
 from archerysim.equipment import NO_CHANGES, Setup, filled
-from archerysim.fields.quantity import whole_number
+from archerysim.fields.given import whole_number
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.draw_curve import MOST_POINTS, DrawCurve
 from archerysim.shot.fitted_bow import Changes, FittedBow

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from pathlib import Path
 
 import numpy as np
@@ -80,6 +81,15 @@ def test_set_takes_a_list(capsys: Capture) -> None:
     bent = [here(capsys, "brace", path, "--set", f"limbs.natural_curvature={row}", *COARSE).out
             for row in ("[0 1/m, 0.5 1/m]", '["0 1/m", "0.5 1/m"]')]  # fmt: skip
     assert bent[0] == bent[1] != plain
+    more = [here(capsys, "brace", path, "--set", f"limbs.natural_curvature{one}", *COARSE).out
+            for one in ("=0, 0.5 1/m", ".1=0.5 1/m")]  # fmt: skip
+    assert more[0] == bent[0]
+    assert unsaid(more[1]) == unsaid(more[0])
+    assert "limbs natural curvature, not given, is assumed: straight when unstrung" in " ".join(more[1].split())
+    stiff = here(capsys, "check", path, "--set", "upper_limb.bending_stiffness.all=1.02 times", *COARSE).out
+    upper, lower = (stiff.split(f"[{limb}_limb]")[1].split("\n\n")[0] for limb in ("upper", "lower"))
+    assert re.search(r"bending_stiffness .*\n? +changed", upper)
+    assert re.search(r"bending_stiffness .*\n? +found by the fit", lower)
     one = here(capsys, "brace", path, "--set", "limbs.natural_curvature=[]", *COARSE)
     assert one.status == 2
     assert "the list is empty" in one.err

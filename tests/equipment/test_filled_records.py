@@ -21,7 +21,8 @@ from archerysim.equipment import (
 )
 from archerysim.equipment import filled_records as records
 from archerysim.equipment.filled_records import Filled
-from archerysim.fields.record import Record, fields_of, tied_to_form
+from archerysim.equipment.setup import tied_to_form
+from archerysim.fields.record import Record, fields_of
 
 # What each is made from; a built or a measured one has more of its fields.
 MADE_FROM: dict[type[Filled], type[Record]] = {

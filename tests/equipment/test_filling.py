@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import pickle
+from typing import get_args
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 
 from archerysim.equipment import Rod, Setup, SetupError, derived_values, filled, sources
-from archerysim.equipment.bowstring import FIBRES
+from archerysim.equipment.bowstring import FIBRES, Material
 from archerysim.fields.paths import all_paths
 from tests.support.equipment.setup_strategies import setups
 
@@ -170,14 +171,25 @@ def test_string_from_its_fibre(measured: Setup) -> None:
 
 def test_fibres(measured: Setup) -> None:
     """Density [kg/m^3] and modulus [Pa] of fibres [memory, rounded]; the blend follows from its parts' volumes."""
-    known = {"HMPE": (980, 86e9, 130e9), "polyarylate": (1410, 75e9, 75e9), "polyester": (1380, 12.7e9, 12.7e9)}
+    known = {
+        "HMPE": (980, 86e9, 130e9), "polyarylate": (1410, 75e9, 75e9), "polyester": (1380, 12.7e9, 12.7e9),
+        "aramid": (1440, 60e9, 80e9), "polyamide": (1140, 3e9, 6e9), "linen": (1500, 27e9, 80e9),
+        "hemp": (1480, 25e9, 60e9), "silk": (1340, 5e9, 17e9),
+    }  # fmt: skip
     for name, (density, low, high) in known.items():
         assert FIBRES[name].density == density
         assert low <= FIBRES[name].modulus <= high
     one, other, blend = (FIBRES[name] for name in ("HMPE", "polyarylate", "HMPE-polyarylate blend"))
     assert blend.density == pytest.approx((2 * one.density + other.density) / 3, abs=5.0)  # to three digits
     assert blend.modulus == pytest.approx((2 * one.modulus + other.modulus) / 3, abs=0.5e9)  # to two
-    for fibre in FIBRES.values():
+    blend = FIBRES["HMPE-PTFE blend"]
+    assert blend.density == pytest.approx((19 * one.density + 2170) / 20, abs=5.0)
+    assert blend.modulus == pytest.approx((19 * one.modulus + 1.5e9) / 20, abs=0.5e9)
+    assert set(FIBRES) == set(get_args(Material))
+    for name, fibre in FIBRES.items():
+        assert filled(measured.replace({"string.material": name})).string.axial_stiffness > 0.0
+        # What a strand bears is at most what its fibres do: N/tex, 3.5 the strongest of them [memory, rounded].
+        assert 0.3 <= 1e-6 * fibre.strand_strength / fibre.strand_mass_per_length <= 3.5, name
         for number in fibre[:2]:
             assert float(f"{number:.3g}") == number
     assert "[memory, rounded]" in sources(measured)["string.axial_stiffness"].how

@@ -56,7 +56,7 @@ def test_four_forms_are_one_number(path: str, share: float) -> None:
 def test_the_table_s_units_are_known_to_data_files_by_their_names(unit: str) -> None:
     array = xarray.DataArray([1.0, 2.0], attrs={"units": udunits(unit)})
     own = next(name for name in FACTORS[kind_of(unit)] if name)
-    read = [in_si("here", one, own) for one in archerysim.fields.quantity.several("here", array, own)]
+    read = [in_si("here", one, own) for one in archerysim.fields.given.several("here", array, own)]
     assert read == [in_si("here", f"{number} {unit}", own) for number in ("1", "2")]
 
 

@@ -15,7 +15,15 @@ from hypothesis import strategies as st
 from archerysim.fields import units
 
 REGISTRY = pint.UnitRegistry()
-WORDS = {"gr/lb": "gr/lbf", "lb/in": "lbf/in", "#": "lbf", '"': "in", "%": "percent", "": "dimensionless"}
+WORDS = {
+    "gr/lb": "gr/lbf",
+    "lb/in": "lbf/in",
+    "#": "lbf",
+    '"': "in",
+    "%": "percent",
+    "": "dimensionless",
+    "times": "dimensionless",
+}
 AS_FORCE = {"lb": "lbf", "lbs": "lbf", "kg": "kgf"}
 ALL = [(kind, unit) for kind, sizes in units.FACTORS.items() for unit in sizes]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -53,6 +54,23 @@ def test_from_brace_to_full_draw(name: str) -> None:
 def test_draw_weight_is_the_measured_one(name: str) -> None:
     assert curve(name).force[-1] == pytest.approx(measured(name).bow.draw_weight, rel=1e-6)
     assert curve(name).force[-1] == pytest.approx(shot(name).draw_force, rel=1e-9)
+
+
+def test_stiffness_of_a_force_that_is_known() -> None:
+    """Exact where the force rises by a square law, whatever the steps; at two points the mean rise."""
+    x = np.array([0.25, 0.3, 0.42, 0.5, 0.7])
+    made = replace(curve(NAMES[0]), draw_length=x, force=40.0 + 100.0 * x + 90.0 * x**2)
+    np.testing.assert_allclose(made.stiffness, 100.0 + 180.0 * x, rtol=1e-12)
+    two = replace(made, draw_length=x[[0, -1]], force=made.force[[0, -1]])
+    np.testing.assert_allclose(two.stiffness, np.ptp(two.force) / np.ptp(two.draw_length), rtol=1e-12)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_bow_stacks_by_its_stiffness(name: str) -> None:
+    """What it gains from brace on is the force, by the trapezoids of its rise."""
+    found = curve(name)
+    assert (found.stiffness > 0.0).all()
+    assert np.trapezoid(found.stiffness, found.draw_length) == pytest.approx(found.force[-1], rel=0.005)
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -301,7 +301,10 @@ def test_limbs_changed_both_and_one_once_more_are_told_apart() -> None:
         ({"riser.rods.0.end_mass": "100 g"}, "riser rods 0 end mass 100 g"),
         ({"string.masses": [{"mass": "1 g", "at": "200 mm"}]}, "string masses given anew"),
         ({"archer.release_time": "5 ms"}, "archer release time [5 ms, 5 ms, 5 ms]"),
-        ({"archer.release_time.0": "5 ms"}, "archer release time 0 5 ms"),
+        (
+            {"archer.release_time.0": "5 ms"},
+            "archer release time 0 5 ms; archer release time, not given, is assumed: usual value [common practice]",
+        ),
         ({"rest.unlimited_support": True, "archer.hold": "split"}, "rest unlimited support yes, archer hold split"),
         ({"arrow.fletching_mass": None}, "arrow fletching mass no longer given"),
     ],

@@ -119,8 +119,10 @@ def test_brace_table(setup: Setup) -> None:
 
 def test_draw_table(drawn: DrawCurve) -> None:
     text = draw_table(drawn)
-    for x, f in zip(drawn.draw_length, drawn.force, strict=True):
-        assert re.search(rf"{x / 0.0254:.2f} in +{1e3 * x:.0f} mm +{f / 4.4482216:.2f} lbf +{f:.1f} N", text)
+    for x, f, k in zip(drawn.draw_length, drawn.force, drawn.stiffness, strict=True):
+        rise = k / (4.4482216 / 0.0254)
+        shown = rf"{x / 0.0254:.2f} in +{1e3 * x:.0f} mm +{f / 4.4482216:.2f} lbf +{f:.1f} N +{rise:.2f} lb/in"
+        assert re.search(shown, text)
     assert "At full draw 711.2 mm (28.00 in): 151.2 N (34.0 lbf)" in text
 
 

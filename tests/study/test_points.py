@@ -278,3 +278,37 @@ def test_a_column_s_name_says_its_unit() -> None:
         points_of(None, {READING: [0.004, 0.005]}, bow())
     with pytest.raises(SetupError, match='the unit "kg" does not fit'):
         points_of(None, {f"{READING} [kg]": [0.004, 0.005]}, bow())
+
+
+def test_one_value_of_a_table_or_all_by_a_factor() -> None:
+    """A unit with a number of its own, "1/m", at the end of a range or of a list."""
+    path = "limbs.natural_curvature"
+    for text in ("0:1:0.5 1/m", "0 1/m:1 1/m:0.5 1/m", "0, 0.5, 1 1/m"):
+        axis = axis_of(f"{path}.1", text, SETUP)
+        assert (axis.values, axis.unit) == ((0.0, 0.5, 1.0), "1/m")
+    axis = axis_of(f"{path}.all", "0.9:1.1:0.1 times", SETUP)
+    assert axis.values == pytest.approx((0.9, 1.0, 1.1), rel=1e-12)
+    assert axis.unit == "times"
+    assert axis_of(f"{path}.all", "90 %, 110 %", SETUP).values == pytest.approx((0.9, 1.1), rel=1e-12)
+    with pytest.raises(SetupError, match=r'Vary one of its values, "limbs.natural_curvature.0", or all by a factor'):
+        axis_of(path, "0, 0.5 1/m", SETUP)
+
+
+def test_a_sweep_over_a_table_is_each_bow_by_itself() -> None:
+    """Twice as stiff is twice as heavy to draw, from the same bow at each point; a member is set, and told so."""
+    base = bow()
+    swept = points_of({"limbs.bending_stiffness.all": "1, 1.02 times"}, None, base)
+    weights = [base.with_changes(swept[i]).statics.drawn.weight for i in range(2)]
+    assert weights[0] == pytest.approx(base.statics.drawn.weight, rel=1e-9)
+    assert weights[1] == pytest.approx(1.02 * weights[0], rel=0.005)  # the brace height gives a little
+    again = base.with_changes(swept[1]).with_changes(swept[1])
+    assert again.setup.upper_limb.bending_stiffness == pytest.approx(
+        [1.02**2 * one for one in base.setup.upper_limb.bending_stiffness or ()], rel=1e-12
+    )
+    bent = base.with_changes(with_si({"limbs.natural_curvature.1": 0.2}))
+    (edit,) = bent.edits
+    assert edit.changes == {"limbs.natural_curvature.1": 0.2}
+    assert edit.assumed == ("limbs natural curvature, not given, is assumed: straight when unstrung [judgement]",)
+    anew = base.with_changes(swept[1]).with_changes({"bow.brace_height": "225 mm"})
+    other = base.with_changes({"bow.brace_height": "225 mm"}).with_changes(swept[1])
+    assert anew.setup == other.setup

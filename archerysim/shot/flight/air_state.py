@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from archerysim.equipment import Air
 from archerysim.equipment.air import standard_pressure
 from archerysim.equipment.filled_records import FilledAir
-from archerysim.fields.record import default_of
+from archerysim.fields.record import fields_of
 
 GAS_CONSTANT = 287.05287  # of dry air [J/(kg K)], ISO 2533
 ZERO_CELSIUS = 273.15  # [K]
@@ -51,7 +51,7 @@ def air_state(air: Air | FilledAir) -> AirState:
 
     def value(name: str) -> float:
         given = getattr(air, name)
-        return float(given if given is not None else default_of(Air, name))
+        return float(given if given is not None else fields_of(Air)[name].default)
 
     kelvin = value("temperature") + ZERO_CELSIUS
     pressure = air.pressure if air.pressure is not None else standard_pressure(value("altitude"))

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any, Literal
 import numpy as np
 
 from archerysim.equipment import SetupError, field_info
-from archerysim.fields.quantity import Quantity, in_si, several
+from archerysim.fields.given import several
+from archerysim.fields.quantity import Quantity, in_si
 from archerysim.show import style
 from archerysim.show.bare_shaft.plot import WHY, band_words, bows, convention, shown
 from archerysim.show.style import FAINT, INK, LOOKS, MM

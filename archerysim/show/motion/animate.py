@@ -124,7 +124,7 @@ def _write(
 ) -> Path:
     """Check everything first, then make the scene and write it."""
     from archerysim.fields.file_writing import check_target, write_bytes
-    from archerysim.fields.quantity import whole_number
+    from archerysim.fields.given import whole_number
 
     check_target(path, "path", ENDINGS)
     ending = Path(path).suffix.lower()

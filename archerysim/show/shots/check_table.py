@@ -89,11 +89,12 @@ def check_table(bow: Setup | FittedBow, mesh: str | Mesh = "default") -> str:
 
 
 def _paths(bow: FittedBow) -> set[str]:
-    """The paths that were changed, each limb's own."""
+    """The paths that were changed, each limb's own; a row where one of its values was, or all by a factor."""
     from archerysim.equipment import Setup
     from archerysim.fields.paths import resolve
 
-    return {place.path for edit in bow.edits for path in edit.changes for place in resolve(Setup, path)}
+    places = [place for edit in bow.edits for path in edit.changes for place in resolve(Setup, path)]
+    return {place.path.rpartition(".")[0] if place.in_row else place.path for place in places}
 
 
 def _listed(bow: FittedBow) -> Setup:
@@ -104,11 +105,17 @@ def _listed(bow: FittedBow) -> Setup:
 
     setup = bow.given
     for edit in bow.edits:
-        abouts = {path: resolve(type(setup), path)[0].field.about for path in edit.changes}
+        places = {path: resolve(type(setup), path)[0] for path in edit.changes}
         mine = {path: value for path, value in edit.changes.items()
-                if getattr(abouts[path], "only", None) in (None, setup.form)}  # fmt: skip
+                if getattr(places[path].field.about, "only", None) in (None, setup.form)
+                and not (places[path].in_row and setup.form == "measured" and _found(places[path].path))}  # fmt: skip
         setup = changed(setup, with_si(mine))
     return setup
+
+
+def _found(path: str) -> bool:
+    """Whether one value of a row, or a factor on all, is of what the fit finds."""
+    return path.rpartition(".")[0] in FOUND
 
 
 def _values(

@@ -53,7 +53,7 @@ def curve(drawn: DrawCurve, ax: Axes | None = None) -> Axes:
         f"stored energy\n{stored:.1f} J ({stored / FOOT_POUND:.1f} ft lb)",
         ha="center", va="center", fontsize=style.TEXT, color=INK,
     )  # fmt: skip
-    stack = float((force[-1] - force[-2]) / (length[-1] - length[-2]))
+    stack = float(drawn.stiffness[-1]) / POUND * INCH
     ax.annotate(
         f"full draw {length[-1]:.2f} in: {force[-1]:.1f} lbf ({drawn.force[-1]:.0f} N),\n"
         f"rising by {stack:.1f} lbf an inch there",

@@ -203,19 +203,19 @@ def brace_table(bow: FittedBow, curve: DrawCurve | None = None) -> str:
 
 
 def draw_table(curve: DrawCurve) -> str:
-    """The draw-force curve in both systems of units.
+    """The draw-force curve in both systems of units, and how much force an inch more takes: how the bow stacks.
 
     Parameters
     ----------
     curve : DrawCurve
     """
     rows = [
-        (f"{x / INCH:.2f} in", f"{x / MM:.0f} mm", f"{f / POUND:.2f} lbf", f"{f:.1f} N", f"{e:.2f} J",
-         f"{e / FOOT_POUND:.2f} ft lb")
-        for x, f, e in zip(curve.draw_length, curve.force, curve.energy, strict=True)
+        (f"{x / INCH:.2f} in", f"{x / MM:.0f} mm", f"{f / POUND:.2f} lbf", f"{f:.1f} N",
+         f"{k / POUND * INCH:.2f} lb/in", f"{e:.2f} J", f"{e / FOOT_POUND:.2f} ft lb")
+        for x, f, k, e in zip(curve.draw_length, curve.force, curve.stiffness, curve.energy, strict=True)
     ]  # fmt: skip
     lines = [f"{curve.setup.name}: drawing the bow", *edit_lines(curve.edits), ""]
-    lines += columns(rows, ("draw length", "", "force", "", "stored", ""))
+    lines += columns(rows, ("draw length", "", "force", "", "rising by", "stored", ""))
     full = f"{length(curve.draw_length[-1])}: {force(curve.force[-1])}, {energy(curve.energy[-1])} stored"
     lines += ["", f"At full draw {full}", *pairs([*steady_rows(curve), *strain_rows(curve.strain)]), ""]
     return with_warnings(lines, curve.warnings, len(curve.limits_passed))

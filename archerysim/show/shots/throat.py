@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.errors import UsageError
-from archerysim.fields.quantity import in_si, several
+from archerysim.fields.given import several
+from archerysim.fields.quantity import in_si
 from archerysim.show import style
 from archerysim.show.style import INK, LOOKS, MM
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.errors import UsageError
+from archerysim.fields.paths import ALL
 from archerysim.fields.udunits import shown
 from archerysim.show.text import grouped
 
@@ -64,7 +65,9 @@ class Along:
             return f"reading by the {self.convention}" if self.convention else "reading"
         if self.name == "case":
             return "row of the table"
-        *inside, last = (part for part in self.name.split(".") if not part.isdigit())
+        *inside, last = (part for part in self.name.split(".") if part != ALL and not part.isdigit())
+        which = self.name.rpartition(".")[2]  # of a row
+        last += f" {which}" if which == ALL or which.isdigit() else ""
         return (f"{inside[-1]}: {last}" if inside else last).replace("_", " ")
 
     def value_words(self, index: int) -> str:

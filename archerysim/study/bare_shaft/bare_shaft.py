@@ -13,7 +13,7 @@ import numpy as np
 from archerysim.equipment import NO_CHANGES, Setup, SetupError, filled
 from archerysim.equipment.readings import read_by
 from archerysim.errors import ShotError
-from archerysim.fields.quantity import several
+from archerysim.fields.given import several
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.flight.bare_shaft import direction_at_clear, height_apart

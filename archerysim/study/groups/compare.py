@@ -15,8 +15,9 @@ from archerysim.equipment import NO_CHANGES, InSi, Setup, SetupError, filled
 from archerysim.equipment.filled_records import TiedLocators
 from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, by_underside, read_by
 from archerysim.errors import ShotError
+from archerysim.fields.given import several
 from archerysim.fields.paths import read
-from archerysim.fields.quantity import in_si, several
+from archerysim.fields.quantity import in_si
 from archerysim.fields.reported import Reported, column
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import Variables, attributes_of, dataset, stacked, variables_of, words

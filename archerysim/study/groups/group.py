@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 import numpy as np
 
 from archerysim.equipment import NO_CHANGES, Setup, SetupError, field_info, filled
-from archerysim.fields.quantity import whole_number
+from archerysim.fields.given import whole_number
 from archerysim.fields.reported import Reported, columns_of
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, variables_of, words

@@ -333,6 +333,6 @@ def _speed(launch: Launch, place: float) -> float:
 
     if np.isnan(place):
         return launch.clear.speed
-    sight = sight_elevation(launch, max(place, DISTANCE.low_si))
-    flight = flown(launch, distance=max(place + 1.0, DISTANCE.low_si), elevation=math.radians(sight))
+    sight = sight_elevation(launch, max(place, DISTANCE.range_si[0]))
+    flight = flown(launch, distance=max(place + 1.0, DISTANCE.range_si[0]), elevation=math.radians(sight))
     return float(np.interp(place, flight.x, flight.speed))

@@ -20,7 +20,8 @@ from archerysim.equipment.setup_file import text_of
 from archerysim.errors import SetupError
 from archerysim.fields import units
 from archerysim.fields.file_writing import write_text
-from archerysim.fields.quantity import Quantity, several
+from archerysim.fields.given import several
+from archerysim.fields.quantity import Quantity
 
 Row = tuple[float, ...]
 T = TypeVar("T", bound="_Table")

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import InSi, Setup, SetupError, field_info
-from archerysim.fields.given import spelled
+from archerysim.fields.given import listed, spelled, unit_of
 from archerysim.fields.paths import resolve
 from archerysim.fields.quantity import Bare, Quantity, in_si
 from archerysim.fields.units import from_si
@@ -166,7 +166,7 @@ def axis_of(path: str, values: Any, setup: Setup, bare: Bare = "in changes") -> 
     unit = field_info(path).unit
     values = spelled(path, values, unit)
     if isinstance(values, str):
-        values = spread(path, values) if ":" in values else [part.strip() for part in values.split(",")]
+        values = spread(path, values) if ":" in values else listed(path, values)
         bare = "in SI" if values and isinstance(values[0], float) else bare
     elif isinstance(values, (int, float)):
         values = [values]
@@ -181,11 +181,15 @@ def _in_si(setup: Setup, path: str, value: Any, unit: str, bare: Bare) -> Any:
     if isinstance(value, (bool, np.bool_)):
         return bool(value)
     value = spelled(path, value, unit)
+    about = resolve(Setup, path)[0].field.about
+    if isinstance(about, Quantity) and about.count != 1 and not about.spread and not isinstance(value, (tuple, list)):
+        remedy = f'Vary one of its values, "{path}.0", or all by a factor, "{path}.all" as "0.9 times, 1.1 times"'
+        raise SetupError(path, f"{value!r} is one value where a whole row is wanted", remedy)
     if isinstance(value, (tuple, list)):
         return tuple(in_si(path, one, unit, bare) for one in value)  # a whole row, as finger shares
     if isinstance(value, str):
         if unit:
-            return _quantity(path).number(path, value, bare) + 0.0
+            return in_si(path, value, unit, bare, _quantity(path)) + 0.0
         kept = setup.replace({path: value}).get(path)
         return float(kept) if isinstance(kept, (int, float)) and not isinstance(kept, bool) else kept
     try:
@@ -194,7 +198,7 @@ def _in_si(setup: Setup, path: str, value: Any, unit: str, bare: Bare) -> Any:
         number = math.nan
     if not math.isfinite(number):
         raise SetupError(path, f"{value!r} is not a value to sweep over", "Give numbers with units")
-    return _quantity(path).number(path, number, bare) if unit else number
+    return in_si(path, number, unit, bare, _quantity(path)) if unit else number
 
 
 def _quantity(path: str) -> Quantity:
@@ -215,10 +219,12 @@ def spread(path: str, text: str) -> list[float]:
     parts = [part.strip() for part in text.split(":")]
     if len(parts) != 3:
         raise SetupError(path, f"{text!r} is not a range", 'Write start:stop:step, for example "4 mm:12 mm:0.5 mm"')
-    tail = parts[2].lstrip("+-0123456789.eE/ ").strip()
+    tail = unit_of(parts[2])
     about = _quantity(path)
     start, stop, step = (
-        about.number(path, part if part.lstrip("+-0123456789.eE/ ") else f"{part} {tail}".strip(), "refused")
+        in_si(
+            path, part if part.lstrip("+-0123456789.eE/ ") else f"{part} {tail}".strip(), about.unit, "refused", about
+        )
         for part in parts
     )
     if step == 0.0 or (stop - start) / step < 0.0:

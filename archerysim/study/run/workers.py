@@ -23,7 +23,7 @@ from contextlib import contextmanager
 from types import TracebackType
 from typing import Any, TypeVar
 
-from archerysim.fields.quantity import whole_number
+from archerysim.fields.given import whole_number
 from archerysim.kernel_cache.interrupts import uninterrupted
 
 T = TypeVar("T")

@@ -11,7 +11,8 @@ import numpy as np
 from archerysim.equipment import Setup, SetupError, field_info
 from archerysim.equipment.readings import READING, read_by
 from archerysim.errors import ShotError
-from archerysim.fields.quantity import in_si, several
+from archerysim.fields.given import several
+from archerysim.fields.quantity import in_si
 
 MOST = 12  # tries of the secant method
 LOOKED_OVER = (0.0, 0.025)  # by the underside [m]

@@ -7,7 +7,8 @@ from typing import Any
 from archerysim.equipment import SetupError, field_info
 from archerysim.equipment.readings import READING, read_by
 from archerysim.errors import ShotError
-from archerysim.fields.quantity import in_si, several
+from archerysim.fields.given import several
+from archerysim.fields.quantity import in_si
 from archerysim.fields.units import show
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.launch import Launch

@@ -11,8 +11,9 @@ import numpy as np
 from archerysim.equipment import NO_CHANGES, Setup, SetupError, field_info, filled, oddities
 from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, by_underside, read_by
+from archerysim.fields.given import several
 from archerysim.fields.paths import PAIRS
-from archerysim.fields.quantity import in_si, several
+from archerysim.fields.quantity import in_si
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import Variable, dataset, variables_of

@@ -11,8 +11,8 @@ import numpy as np
 from archerysim.equipment import NO_CHANGES, InSi, Setup, SetupError, field_info, filled
 from archerysim.equipment.filled_setup import FilledSetup, filled_as_measured
 from archerysim.equipment.readings import by_underside
-from archerysim.fields.given import spelled
-from archerysim.fields.quantity import Bare, in_si, whole_number
+from archerysim.fields.given import spelled, whole_number
+from archerysim.fields.quantity import Bare, in_si
 from archerysim.fields.units import from_si, to_si
 from archerysim.shot.edit import Edit
 from archerysim.shot.fitted_bow import FittedBow
