@@ -45,13 +45,14 @@ class FilledBow(Filled, frozen=True, kw_only=True):
 
 
 class MeasuredBow(FilledBow, frozen=True, kw_only=True):
-    """The bow as a whole, as measured."""
+    """The bow as a whole, as measured; where the arrow's speed was not, it is 0."""
 
     brace_height: float
     upper_tiller: float
     lower_tiller: float
     draw_weight: float
     draw_weight_at: float
+    arrow_speed: float = 0.0
     pocket_angle: float
     stiffness_ratio: float
 
@@ -65,6 +66,8 @@ class FilledLimb(Filled, frozen=True, kw_only=True):
 
     length: float
     mass: float
+    butt: float
+    butt_mass: float
     tip_mass: float
     at: Table
     bending_stiffness: Table

@@ -27,16 +27,17 @@ from archerysim.shot.from_full_draw import shoot_drawn
 from archerysim.shot.hold import HEIGHT, REFIT, Hold, check_held, hold_words
 from archerysim.shot.kept_launches import Memo
 from archerysim.shot.launch import Launch
+from archerysim.shot.moving_mass import fit_to_speed
 from archerysim.shot.statics.brace import Braced, brace_to_height, brace_with_string
 from archerysim.shot.statics.draw import TRADE, Drawing, draw_to, full_draw_x
 from archerysim.shot.statics.drawn import Drawn
-from archerysim.shot.statics.fit import Fit, Met, fit
+from archerysim.shot.statics.fit import Fit, Met
 
 KEPT, KEPT_TRACED = 256, 8  # launches; one is about 35 kB, one with its trace 760 kB
 PLACE = (READING, "nock.locators.place")
 MEASURED = (
     HEIGHT, "bow.upper_tiller", "bow.lower_tiller", "bow.draw_weight", "bow.draw_weight_at",
-    "bow.pocket_angle", "bow.stiffness_ratio",
+    "bow.arrow_speed", "bow.pocket_angle", "bow.stiffness_ratio",
 )  # fmt: skip
 
 Changes = Mapping[str, Any]
@@ -87,6 +88,8 @@ class FittedBow:
         What was changed on the given bow, one after the other.
     step_factor : float
         Multiplies the time step chosen (at most 1).
+    moving_factor : float
+        What the mass of both limbs in front of their roots was multiplied by, to meet a measured speed.
     """
 
     given: Setup
@@ -98,6 +101,7 @@ class FittedBow:
     draws: int
     edits: tuple[Edit, ...] = ()
     step_factor: float = 1.0
+    moving_factor: float = 1.0
     _kept: Memo = field(default_factory=lambda: Memo(KEPT), init=False, repr=False)
     _traced: Memo = field(default_factory=lambda: Memo(KEPT_TRACED), init=False, repr=False)
 
@@ -138,8 +142,10 @@ class FittedBow:
 
     @classmethod
     def _fitted(cls, bow: Setup, cells: Mesh) -> FittedBow:
-        done = fit(bow, cells)
-        new = cls(bow, None, cells, done.setup, done.met, done.stiffness_factor, done.draws)
+        done = fit_to_speed(bow, cells)
+        new = cls(
+            bow, None, cells, done.setup, done.met, done.stiffness_factor, done.draws, moving_factor=done.moving_factor
+        )
         new._take(done)
         _ = new.braced  # a bow that cannot be braced is none
         before = Before(bow, new._weight())
@@ -194,7 +200,7 @@ class FittedBow:
     def __reduce__(self) -> tuple[Any, ...]:
         fields = (
             self.given, self.before, self.mesh, self.setup, self.met, self.stiffness_factor, self.draws, self.edits,
-            self.step_factor,
+            self.step_factor, self.moving_factor,
         )  # fmt: skip
         return _again, (fields, self.__dict__.get("at_brace"))
 

@@ -21,6 +21,7 @@ FOUND_BY_FIT = {
     "riser.lower_root_x",
 }
 NEVER_ASSUMED = {
+    "bow.arrow_speed",
     "nock.locators.place",
     "rest.droop",
     "rest.droop_mass",

@@ -82,6 +82,8 @@ class Fit:
     drawing, drawn : Drawing or None, Drawn or None
         The bow braced, and drawn to where its weight was measured; None where its bolts have been turned since, and
         where it was given as built.
+    moving_factor : float
+        What the mass of both limbs in front of their roots was multiplied by.
     """
 
     setup: Setup
@@ -90,9 +92,10 @@ class Fit:
     draws: int
     drawing: Drawing | None = field(default=None, compare=False, repr=False)
     drawn: Drawn | None = field(default=None, compare=False, repr=False)
+    moving_factor: float = 1.0
 
 
-def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
+def fit(setup: Setup, mesh: str | Mesh = "default", moving: float = 1.0) -> Fit:
     """The bow as built whose brace height, tillers and draw weight are the measured ones.
 
     Bolt turns in the setup are turns since the bow was measured: it is fitted without them, and they are then turned.
@@ -103,6 +106,8 @@ def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
         Form "measured". One of form "built" comes back as it is.
     mesh : str or Mesh
         "coarse", "default", "fine" or a `Mesh`. The stiffness found belongs to the mesh to some 0.05 %.
+    moving : float
+        Multiplies the mass of both limbs in front of their roots (`fit_to_speed` finds it).
 
     Returns
     -------
@@ -123,6 +128,7 @@ def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
     if setup.form == "built":
         return Fit(setup, (), 1.0, 0)
     full = filled_as_measured(setup)
+    full = full if moving == 1.0 else with_moving_mass(full, moving)
     bow = full.bow
     wanted_weight = bow.draw_weight
     target = -(bow.draw_weight_at - TRADE)
@@ -144,6 +150,22 @@ def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
     if near is not None:
         return _result(setup, full, root_x, factor * near.factor, near.drawing.braced, target, cells, near.draws + 1)
     return _from_scratch(setup, full, root_x, first, limbs_and_arrow, factor, cells, wanted)
+
+
+def with_moving_mass(full: MeasuredSetup, factor: float) -> MeasuredSetup:
+    """The setup with the mass of both limbs in front of their roots multiplied.
+
+    A limb whose mass was given keeps it: its butt has what is left; else the butt stays as it is.
+    """
+
+    def limb(old: FilledLimb, mass: float | None) -> FilledLimb:
+        moving = (old.mass - old.butt_mass) * factor
+        held = old.butt_mass if mass is None else max(mass - moving, 0.0)
+        table = tuple(factor * m for m in old.mass_per_length)
+        return replace(old, mass=held + moving, butt_mass=held, mass_per_length=table, density=factor * old.density)
+
+    upper, lower = limb(full.upper_limb, full.given.upper_limb.mass), limb(full.lower_limb, full.given.lower_limb.mass)
+    return replace(full, upper_limb=upper, lower_limb=lower)
 
 
 def _from_scratch(
@@ -207,7 +229,8 @@ def string_beside_riser(full: MeasuredSetup) -> tuple[float, float]:
 
 
 NOT_BUILT = (
-    "brace_height", "upper_tiller", "lower_tiller", "draw_weight", "draw_weight_at", "pocket_angle", "stiffness_ratio",
+    "brace_height", "upper_tiller", "lower_tiller", "draw_weight", "draw_weight_at", "arrow_speed", "pocket_angle",
+    "stiffness_ratio",
 )  # fmt: skip
 
 
@@ -230,6 +253,10 @@ def _changes(full: MeasuredSetup, root_x: float, factor: float, braced: Braced |
             changes[f"{name}.bending_stiffness"] = tuple(factor * times * v for v in limb.bending_stiffness)
         if not limb.density:
             changes[f"{name}.mass_per_length"] = limb.mass_per_length
+        if full.bow.arrow_speed:
+            changes[f"{name}.butt_mass"] = limb.butt_mass
+            if limb.density:
+                changes[f"{name}.density"] = limb.density
     return changes
 
 
