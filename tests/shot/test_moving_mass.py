@@ -172,10 +172,14 @@ def test_one_number_too_many(name: str, value: float) -> None:
         bow((f"limbs.{name}", value), ("limbs.butt", 0.09), ("bow.arrow_speed", 50.0))
 
 
-def test_a_balance_point_stays_with_the_bow_as_built() -> None:
-    """It gives the masses from the table then; they are those that the file said."""
+def test_a_balance_point_is_a_butt_s_mass_on_the_bow_as_built() -> None:
+    """A weight on the tip then leaves the butt as it is."""
     given = setup(**{"limbs.butt": 0.09, "limbs.balance": 0.27})
     found = FittedBow.of(given, MESH)
     first, then = filled(given).upper_limb, filled(found.setup).upper_limb
     assert then.mass_per_length == first.mass_per_length
     assert (then.butt_mass, then.mass) == (pytest.approx(first.butt_mass, rel=1e-9), pytest.approx(0.165, rel=1e-9))
+    assert found.setup.upper_limb.balance is None
+    heavier = found.with_changes({"limbs.tip_mass": "6 g"})
+    assert filled(heavier.setup).upper_limb.butt_mass == then.butt_mass
+    assert heavier.launch().clear.speed < found.launch().clear.speed

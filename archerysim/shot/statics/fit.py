@@ -241,9 +241,10 @@ def _changes(full: MeasuredSetup, root_x: float, factor: float, braced: Braced |
     changes["riser.upper_root_x"] = changes["riser.lower_root_x"] = root_x
     changes["string.length"] = braced.string_length if braced else 1.0
     ratio = float(np.sqrt(full.bow.stiffness_ratio))
-    for name, limb, times, side in (
-        ("upper_limb", full.upper_limb, ratio, 0.5), ("lower_limb", full.lower_limb, 1.0 / ratio, -0.5)
-    ):  # fmt: skip
+    for name, limb, given, times, side in (
+        ("upper_limb", full.upper_limb, full.given.upper_limb, ratio, 0.5),
+        ("lower_limb", full.lower_limb, full.given.lower_limb, 1.0 / ratio, -0.5),
+    ):
         changes[f"{name}.length"] = limb.length
         changes[f"{name}.root_thickness"] = limb.root_thickness
         changes[f"{name}.pocket_angle"] = full.bow.pocket_angle + side * lean_split
@@ -253,7 +254,7 @@ def _changes(full: MeasuredSetup, root_x: float, factor: float, braced: Braced |
             changes[f"{name}.bending_stiffness"] = tuple(factor * times * v for v in limb.bending_stiffness)
         if not limb.density:
             changes[f"{name}.mass_per_length"] = limb.mass_per_length
-        if full.bow.arrow_speed:
+        if full.bow.arrow_speed or given.balance is not None:
             changes[f"{name}.butt_mass"] = limb.butt_mass
             if limb.density:
                 changes[f"{name}.density"] = limb.density
