@@ -24,8 +24,9 @@ from archerysim.fields.units import show
 
 Table = tuple[float, ...]
 
-# Butt of a limb [m].
-BUTT = {"junior": 0.0, "club": 0.0, "elite": 0.0, "barebow": 0.0, "traditional": 0.0}
+# Butt of a limb [m]: of a take-down bow; one in one piece has none. A sixth of the limb then stands in the pocket
+# [judgement]: a recurve is about as fast with it as one that was measured (tests/outside/test_speed_law.py).
+BUTT = {"junior": 0.080, "club": 0.080, "elite": 0.080, "barebow": 0.080, "traditional": 0.0}
 # Middle of the typical range, common practice [kg].
 LIMB_MASS = {"junior": 0.100, "club": 0.165, "elite": 0.170, "barebow": 0.170, "traditional": 0.175}
 MASS_AT_TIP = 0.39  # mass per length at the tip, that at the root being 1 [judgement]

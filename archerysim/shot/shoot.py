@@ -19,7 +19,7 @@ from archerysim.shot.statics.strain import Strained, strained
 
 
 def fit(bow: Setup | FittedBow, mesh: str | Mesh = "default") -> FittedBow:
-    """The bow as built whose brace height, tillers and draw weight are the measured ones.
+    """The bow as built that has the measured brace height, tillers and draw weight, and arrow speed if given.
 
     Bolt turns in the setup are turns since the bow was measured: it is fitted without them, and they are then turned.
 
