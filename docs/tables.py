@@ -219,6 +219,7 @@ CHANGES: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("stiffer hand", "archer.hand_stiffness", "16000 N/m", ()),
     ("hand that does not resist turning", "archer.hand_rotational_stiffness", "0 N m/rad", ()),
     ("limbs that damp ten times more", "limbs.loss_time", "20 us", ()),
+    ("heavier limbs", "limbs.mass", "180 g", ()),
     ("string without transverse loss", "string.transverse_loss", "0 N s", ()),
     ("string with three times the loss", "string.transverse_loss", "0.03 N s", ()),
     ("softer string, same brace height and reading", "string.construction_factor", "0.3", ("brace height", "reading")),

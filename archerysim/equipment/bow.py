@@ -24,15 +24,15 @@ class Shares(Quantity):
 
     lengths: str  # the field for them
 
-    def number(self, path: str, value: object, bare: Bare) -> float:
-        """As of `Quantity.number`.
+    def single(self, path: str, value: object, bare: Bare) -> float:
+        """As of `Quantity.single`.
 
         Raises
         ------
         SetupError
         """
         try:
-            return super().number(path, value, bare)
+            return super().single(path, value, bare)
         except SetupError as error:
             if not _is_length(value):
                 raise
@@ -122,6 +122,17 @@ class Bow(Record, frozen=True, kw_only=True):
             only="measured",
         ),
     ] = None
+    arrow_speed: Annotated[
+        float | None,
+        Quantity(
+            text="speed with which this setup's own arrow leaves the bow at the archer's own draw, as measured; the "
+            "limbs' moving mass is then found from it",
+            unit="m/s",
+            low="10 m/s",
+            high="120 m/s",
+            only="measured",
+        ),
+    ] = None
     pocket_angle: Annotated[
         float | None,
         Quantity(
@@ -185,6 +196,7 @@ class Limb(Record, frozen=True, kw_only=True):
         Rivals((("bending_stiffness",), ("width", "thickness", "modulus", "material"))),
         Rivals((("mass",), ("mass_per_length",), ("density",))),
         Rivals((("at",), ("stations",))),
+        Rivals((("butt_mass",), ("balance",))),
     )
     needs: ClassVar[dict[str, tuple[str, ...]]] = {
         "width": ("thickness",),
@@ -199,7 +211,29 @@ class Limb(Record, frozen=True, kw_only=True):
     ] = None
     mass: Annotated[
         float | None,
-        Quantity(text="mass of one limb without its tip mass", unit="g", low="20 g", high="600 g"),
+        Quantity(text="mass of one limb, its butt included, without its tip mass", unit="g", low="20 g", high="600 g"),
+    ] = None
+    butt: Annotated[
+        float | None,
+        Quantity(
+            text="length of the limb's butt, behind its root, which stands still in the pocket",
+            unit="mm",
+            low="0 mm",
+            high="200 mm",
+        ),
+    ] = None
+    butt_mass: Annotated[
+        float | None,
+        Quantity(text="mass of the butt, a part of the limb's", unit="g", low="0 g", high="400 g"),
+    ] = None
+    balance: Annotated[
+        float | None,
+        Quantity(
+            text="balance point of the limb with its tip mass, from the butt's end, along the limb",
+            unit="mm",
+            low="10 mm",
+            high="1000 mm",
+        ),
     ] = None
     tip_mass: Annotated[
         float | None,

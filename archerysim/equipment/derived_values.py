@@ -11,6 +11,7 @@ from archerysim.equipment.archer import FINGER_PLACES, FINGER_SHARES, Archer
 from archerysim.equipment.bow import Bow, Limb, shares_of
 from archerysim.equipment.bowstring import FIBRES, String, fibre_stiffness
 from archerysim.equipment.filled_records import FilledBow, MeasuredBow
+from archerysim.equipment.limb_mass import lay_out_mass
 from archerysim.equipment.materials import MATERIALS, usual_words
 from archerysim.equipment.nock import LOCATOR_MASS, Nock
 from archerysim.equipment.rest import Rest
@@ -25,16 +26,14 @@ from archerysim.fields.units import show
 GRAVITY = 9.81  # [m/s^2], as in the model
 
 # Middle of the typical range, common practice [kg].
-LIMB_MASS = {"junior": 0.100, "club": 0.165, "elite": 0.170, "barebow": 0.170, "traditional": 0.175}
 RISER_MASS = {"junior": 0.75, "club": 1.15, "elite": 1.30, "barebow": 1.25, "traditional": 0.80}
 
 STRING_SHORTER = 3.5 * 0.0254  # a recurve's string against its bow [m], common practice
 
 KEPT = 64  # records of each kind, filled in
 
-# Shapes along a limb, from root to tip [judgement].
+# Shape along a limb, from root to tip [judgement].
 STIFFNESS_AT_TIP = 0.235
-MASS_AT_TIP = 0.39
 
 
 def fillings_of(setup: Setup) -> dict[str, Filling]:
@@ -145,23 +144,7 @@ def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Categor
         f"a shape, 1 at the root to {STIFFNESS_AT_TIP} at the tip; the fit finds its size [judgement]",
     )
     filling.assume("root_thickness", 0.0 if form == "built" else 0.008, "usual value [judgement]")
-    if "density" in filling:
-        filling.derive(
-            "mass_per_length",
-            tuple(filling["density"] * a for a in section),
-            f"from {path} density, width and thickness",
-        )
-    if "mass_per_length" in filling:
-        filling.derive(
-            "mass",
-            filling["length"] * _mean(places, filling["mass_per_length"]),
-            f"from {path}.mass_per_length and {path}.length",
-        )
-    filling.assume("mass", LIMB_MASS[category], f"usual for {category} [common practice]")
-    shape = tuple(section) if shaped else tuple(1.0 + (MASS_AT_TIP - 1.0) * s for s in places)
-    words = "as width x thickness" if shaped else f"falling from 1 at the root to {MASS_AT_TIP} at the tip [judgement]"
-    size = filling["mass"] / (filling["length"] * _mean(places, shape))
-    filling.derive("mass_per_length", tuple(size * m for m in shape), f"from {path}.mass, {words}")
+    lay_out_mass(filling, path, category, bow.kind, tuple(section) if shaped else None)
     return filling
 
 
@@ -191,12 +174,6 @@ def _arc_length(bow: MeasuredBow, path: str, roots: float) -> float:
     back = (bow.upper_tiller + bow.lower_tiller) / 2
     angle = math.atan2(back, up) + bow.pocket_angle
     return math.hypot(back, up) * (angle / math.sin(angle) if abs(angle) > 1e-6 else 1.0)
-
-
-def _mean(places: tuple[float, ...], table: tuple[float, ...]) -> float:
-    """Mean along the limb of a table with straight lines between its places."""
-    steps = zip(places, places[1:], table, table[1:], strict=False)
-    return sum((b - a) * (low + high) / 2 for a, b, low, high in steps)
 
 
 @lru_cache(KEPT)

@@ -49,7 +49,8 @@ class FilledBow(Filled, frozen=True, kw_only=True):
 class MeasuredBow(FilledBow, frozen=True, kw_only=True):
     """The bow as a whole, as measured.
 
-    The stiffness ratio is 1 to begin with where it is for the fit to find.
+    The stiffness ratio is 1 to begin with where it is for the fit to find; where the arrow's speed was not measured, it
+    is 0.
     """
 
     brace_height: float
@@ -57,6 +58,7 @@ class MeasuredBow(FilledBow, frozen=True, kw_only=True):
     lower_tiller: float
     draw_weight: float
     draw_weight_at: float
+    arrow_speed: float = 0.0
     pocket_angle: float
     stiffness_ratio: float = 1.0
     split_from: SplitFrom
@@ -71,6 +73,8 @@ class FilledLimb(Filled, frozen=True, kw_only=True):
 
     length: float
     mass: float
+    butt: float
+    butt_mass: float
     tip_mass: float
     at: Table
     bending_stiffness: Table

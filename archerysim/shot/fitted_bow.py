@@ -27,17 +27,18 @@ from archerysim.shot.from_full_draw import shoot_drawn
 from archerysim.shot.hold import HEIGHT, REFIT, Hold, check_held, hold_words
 from archerysim.shot.kept_launches import Memo
 from archerysim.shot.launch import Launch
+from archerysim.shot.moving_mass import fit_to_speed
 from archerysim.shot.statics.brace import Braced, brace_to_height, brace_with_string
 from archerysim.shot.statics.draw import TRADE, Drawing, draw_to, full_draw_x
 from archerysim.shot.statics.drawn import Drawn
-from archerysim.shot.statics.fit import Fit, Met, fit
+from archerysim.shot.statics.fit import Fit, Met
 from archerysim.shot.statics.fit_split import Laid
 
 KEPT, KEPT_TRACED = 256, 8  # launches; one is about 35 kB, one with its trace 760 kB
 PLACE = (READING, "nock.locators.place")
 MEASURED = (
     HEIGHT, "bow.upper_tiller", "bow.lower_tiller", "bow.draw_weight", "bow.draw_weight_at",
-    "bow.pocket_angle", "bow.stiffness_ratio", "bow.kind", "bow.split_from",
+    "bow.arrow_speed", "bow.pocket_angle", "bow.stiffness_ratio", "bow.kind", "bow.split_from",
 )  # fmt: skip
 
 Changes = Mapping[str, Any]
@@ -92,6 +93,8 @@ class FittedBow:
         To what the fit laid the difference of the tillers; None where the bow was given as built.
     remarks : tuple of str
         Where the modulus given and the measures disagree.
+    moving_factor : float
+        What the mass of both limbs in front of their roots was multiplied by, to meet a measured speed.
     """
 
     given: Setup
@@ -105,6 +108,7 @@ class FittedBow:
     step_factor: float = 1.0
     laid: Laid | None = None
     remarks: tuple[str, ...] = ()
+    moving_factor: float = 1.0
     _kept: Memo = field(default_factory=lambda: Memo(KEPT), init=False, repr=False)
     _traced: Memo = field(default_factory=lambda: Memo(KEPT_TRACED), init=False, repr=False)
 
@@ -145,10 +149,10 @@ class FittedBow:
 
     @classmethod
     def _fitted(cls, bow: Setup, cells: Mesh) -> FittedBow:
-        done = fit(bow, cells)
+        done = fit_to_speed(bow, cells)
         new = cls(
             bow, None, cells, done.setup, done.met, done.stiffness_factor, done.draws,
-            laid=done.laid, remarks=done.remarks,
+            laid=done.laid, remarks=done.remarks, moving_factor=done.moving_factor,
         )  # fmt: skip
         new._take(done)
         _ = new.braced  # a bow that cannot be braced is none
@@ -204,7 +208,7 @@ class FittedBow:
     def __reduce__(self) -> tuple[Any, ...]:
         fields = (
             self.given, self.before, self.mesh, self.setup, self.met, self.stiffness_factor, self.draws, self.edits,
-            self.step_factor, self.laid, self.remarks,
+            self.step_factor, self.laid, self.remarks, self.moving_factor,
         )  # fmt: skip
         return _again, (fields, self.__dict__.get("at_brace"))
 

@@ -66,6 +66,10 @@ class Launch:
         From brace to full draw [J].
     efficiency : float
         The arrow's energy at separation over the stored energy.
+    virtual_mass : float
+        2 W/v^2 - m [g], W the stored energy, v the arrow's speed at clear, m its mass: what must be added to the arrow
+        for the stored energy to be all of its own. What bow and string keep or lose, told as a mass; it hardly depends
+        on the arrow (P. E. Klopsteg, in Hickman, Nagler, Klopsteg: Archery: the Technical Side, 1947 [memory]).
     rest_left_at, rest_left_travel : float
         Time at which the shaft last left the rest while that supported it [s], and how far the throat had then
         travelled since full draw [mm]; nan if it did not leave, but still lay there when the support ended.
@@ -127,6 +131,7 @@ class Launch:
     ]
     stored_energy: Annotated[float, Reported("J", "energy stored from brace to full draw")]
     efficiency: Annotated[float, Reported("", "arrow's energy at separation over the stored energy")]
+    virtual_mass: Annotated[float, Reported("g", "mass that the bow's own motion and losses are worth, at clear")]
     rest_left_at: Annotated[
         float, Reported("s", "when the shaft last left the rest; missing where it lay there until the support ended")
     ]
@@ -268,6 +273,7 @@ def make_launch(
         axis_above_square=1e3 * axis, brace_height=1e3 * b.brace_height, upper_tiller=1e3 * b.upper_tiller,
         lower_tiller=1e3 * b.lower_tiller, string_tension=b.tension, draw_force=drawn.weight,
         aim_angle=float(np.degrees(angle)), stored_energy=energy.stored, efficiency=arrow / energy.stored,
+        virtual_mass=1e3 * (2.0 * energy.stored / clear.speed**2 - ledger.arrow_mass),
         rest_left_at=float(notes.rest_left_time), rest_left_travel=float(1e3 * notes.rest_left_travel),
         support_ends_at=support_ends_at(loosed, drawing.support.travel, (drawn.x[a], drawn.y[a]), angle),
         second_strike_at=float(notes.strike_time), second_strike_travel=float(1e3 * notes.strike_travel),

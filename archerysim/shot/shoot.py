@@ -19,7 +19,7 @@ from archerysim.shot.statics.strain import Strained, strained
 
 
 def fit(bow: Setup | FittedBow, mesh: str | Mesh = "default") -> FittedBow:
-    """The bow as built whose brace height, tillers and draw weight are the measured ones.
+    """The bow as built that has the measured brace height, tillers and draw weight, and arrow speed if given.
 
     Bolt turns in the setup are turns since the bow was measured: it is fitted without them, and they are then turned.
 
@@ -118,9 +118,9 @@ def shoot(
         "coarse", "default", "fine" or a `Mesh`.
     changes : mapping of dotted path to value, optional
         Made to the bow as built: its limbs, its string and the locators' place stay what the fit found. What is
-        measured on the bow (tillers, brace height, draw weight, pocket angle, stiffness ratio) goes into the given
-        setup instead, the bow is fitted anew, and the other changes are made to that one. More draw weight than the
-        given bow has, and limbs of another width or thickness, carry their cautions.
+        measured on the bow (tillers, brace height, draw weight, arrow speed, pocket angle, stiffness ratio) goes into
+        the given setup instead, the bow is fitted anew, and the other changes are made to that one. More draw weight
+        than the given bow has, and limbs of another width or thickness, carry their cautions.
     hold : str or tuple of str, optional
         What the changes hold: "reading" (locators set again to the same reading), "brace height" (string twisted
         again to the same brace height), or "refit" (all changes go into the given setup, and the bow is fitted anew).

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from archerysim.show.style import INCH, MM
-from archerysim.show.text import columns, force, length, number, pairs, wrapped
+from archerysim.show.text import columns, force, length, number, pairs, speed, wrapped
 
 if TYPE_CHECKING:
     from archerysim.equipment.filled_setup import FilledSetup
@@ -15,6 +15,9 @@ if TYPE_CHECKING:
     from archerysim.shot.fitted_bow import FittedBow
     from archerysim.shot.statics.brace import Braced
     from archerysim.shot.statics.strain import Strained
+
+# of what was measured, other than a length: how it is shown, size and unit of its miss
+SHOWN = {"draw weight": (force, 1.0, "N"), "arrow speed": (speed, 1.0, "m/s")}
 
 
 def reading_lines(underside: float, top: float, axis: float) -> list[str]:
@@ -94,8 +97,7 @@ def fit_lines(bow: FittedBow) -> list[str]:
     rows = []
     for met in bow.met:
         name = met.path.rpartition(".")[2].replace("_", " ")
-        show = force if met.path.endswith("draw_weight") else length
-        size, unit = (1.0, "N") if show is force else (MM, "mm")
+        show, size, unit = SHOWN.get(name, (length, MM, "mm"))
         rows.append((name, show(met.wanted), show(met.found), number(met.miss / size, unit, 4, True)))
     lines = columns(rows, ("", "measured", "found", "miss"))
     lines.append(f"  both limbs' stiffness times {bow.stiffness_factor:.4g}, found in {bow.draws} draws")
@@ -103,8 +105,24 @@ def fit_lines(bow: FittedBow) -> list[str]:
         lines += wrapped(bow.laid.words())
     for remark in bow.remarks:
         lines += wrapped(remark)
+    if any(met.path.endswith("arrow_speed") for met in bow.met):
+        lines += wrapped(f"both limbs' moving mass times {bow.moving_factor:.4g}: {_moving(bow)}", "  ", "  ")
     if bow.setup.upper_limb.bolt_turns or bow.setup.lower_limb.bolt_turns:
         lines.append("  measured and fitted before the bolts were turned")
     elif any(not edit.refitted for edit in bow.edits):
         lines.append("  measured and fitted before these changes")
     return lines
+
+
+def _moving(bow: FittedBow) -> str:
+    """How much of each limb moves, and how much stands in its pocket."""
+    from archerysim.equipment import filled
+
+    full = filled(bow.setup)
+    limbs = (full.upper_limb, full.lower_limb)
+    upper, lower = (
+        f"{number(1e3 * (limb.mass - limb.butt_mass + limb.tip_mass), 'g', 1)} with its tip, "
+        f"{number(1e3 * limb.butt_mass, 'g', 1)} in the pocket"
+        for limb in limbs
+    )
+    return upper if upper == lower else f"upper {upper}; lower {lower}"

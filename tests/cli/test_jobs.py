@@ -44,7 +44,7 @@ def test_check_tells_values_sources_and_readings(name: str, capsys: Capture) -> 
 def test_shoot_tells_the_numbers_of_the_library(capsys: Capture) -> None:
     out = here(capsys, "shoot", path_of("club-outdoor")).out
     launch = shot("club-outdoor")
-    assert f"{launch.clear.speed:.1f}" in out
+    assert f"{launch.clear.speed:.2f}" in out
     assert "separation" in out
     assert "clear" in out
     assert out.rstrip().splitlines()[-2:] == ["Warnings", f"  ! {NONE}"]  # warnings come last

@@ -41,7 +41,7 @@ MADE_FROM: dict[type[Filled], type[Record]] = {
 
 # Fields that only lead to others, and limits: asked of the given setup.
 LEFT_OUT: dict[type[Record], frozenset[str]] = {
-    equipment.Limb: frozenset({"stations", "material", "strain_limit"}),
+    equipment.Limb: frozenset({"stations", "material", "strain_limit", "balance"}),
     equipment.String: frozenset({"material", "construction_factor", "strand_mass_per_length"}),
     equipment.Rest: frozenset({"droop", "droop_mass"}),
     equipment.Air: frozenset({"altitude"}),

@@ -22,6 +22,7 @@ FOUND_BY_FIT = {
     "riser.lower_root_x",
 }
 NEVER_ASSUMED = {
+    "bow.arrow_speed",
     "nock.locators.place",
     "rest.droop",
     "rest.droop_mass",
@@ -135,13 +136,17 @@ def test_limb_table_carries_the_limb_mass(measured: Setup) -> None:
     table, length = full.upper_limb.mass_per_length, full.upper_limb.length
     assert table[2] / table[0] == pytest.approx(0.39)
     assert table[1] / table[0] == pytest.approx(0.695)
-    assert length * (table[0] / 4 + table[1] / 2 + table[2] / 4) == pytest.approx(0.165)
+    moving = length * (table[0] / 4 + table[1] / 2 + table[2] / 4)
+    assert moving + full.upper_limb.butt_mass == pytest.approx(0.165)
+    assert full.upper_limb.butt_mass == pytest.approx(full.upper_limb.butt * table[0])
     assert full.upper_limb.bending_stiffness == pytest.approx((1.0, 0.6175, 0.235))
     assert full.upper_limb.natural_curvature == (0.0, 0.0, 0.0)
 
 
 def test_limb_mass_from_its_table(built: Setup) -> None:
-    assert filled(built).upper_limb.mass == pytest.approx(0.52 * (0.22 + 0.085) / 2)
+    moving = 0.52 * (0.22 + 0.085) / 2
+    assert filled(built.replace(**{"limbs.butt": "0 mm"})).upper_limb.mass == pytest.approx(moving)
+    assert filled(built).upper_limb.mass == pytest.approx(moving + 0.08 * 0.22)
     assert sources(built)["lower_limb.mass"].kind == "derived"
 
 
@@ -154,7 +159,7 @@ def test_limb_from_width_and_thickness(built: Setup) -> None:
     )
     assert full.upper_limb.mass_per_length == pytest.approx((705 * 0.04 * 0.008, 705 * 0.02 * 0.004))
     assert full.upper_limb.root_thickness == 0.008
-    by_mass = filled(built.with_si(**shape, **{"limbs.mass": "100 g"}))
+    by_mass = filled(built.with_si(**shape, **{"limbs.mass": "100 g", "limbs.butt": 0.0}))
     table = by_mass.upper_limb.mass_per_length
     assert table[0] / table[1] == pytest.approx(4.0)
     assert 0.52 * (table[0] + table[1]) / 2 == pytest.approx(0.1)

@@ -20,6 +20,7 @@ from tests.outside import test_cantilever as beams
 from tests.outside import test_double_pendulum as pendulum
 from tests.outside import test_frequencies as waves
 from tests.outside import test_reference_case as case
+from tests.outside import test_speed_law as law
 from tests.outside import test_whole_bows as bows
 from tests.support.mechanics.beams_and_strings import richardson
 from tests.support.shot.reference_case import THREE_UNDER, results, shot
@@ -62,7 +63,8 @@ KINDS = {
     ),
     "constant": (
         "Not validation: used to set a constant",
-        "The form drag of `shot/flight/aerodynamics.py` was set by these, so that ours agree with them proves nothing.",
+        "The form drag of `shot/flight/aerodynamics.py` and the usual butt of a limb (`equipment/limb_mass.py`) were "
+        "set by these, so that ours agree with them proves nothing.",
     ),
 }
 
@@ -235,7 +237,18 @@ def _definitions() -> list[Fact]:
 
 def ranges() -> list[Range]:
     """What is expected to lie in a range or to one side, in the page's order."""
-    return [*practice(), *set_constants()]
+    return [*practice(), *set_constants(), *_speed_law()]
+
+
+def _speed_law() -> list[Range]:
+    """Speeds of one recurve, by which the usual butt of a limb was chosen."""
+    source = "measured elsewhere on one recurve; the source cannot be cited"
+    return [
+        Range(f"speed of an arrow of {grams} g from a recurve of 66 in and 35 lb", f"about {speed:.1f}",
+              speed * (1.0 - law.FAST[grams]), speed * (1.0 + law.FAST[grams]), "m/s", source,
+              lambda grams=grams: law.shot(grams).clear.speed, "constant")
+        for grams, speed in law.LAW.items()
+    ]  # fmt: skip
 
 
 def _fact_row(fact: Fact) -> Sequence[str]:

@@ -139,7 +139,7 @@ def test_equal_by_what_it_follows_from() -> None:
 
 def test_a_fitted_bow_is_not_fitted_again(monkeypatch: pytest.MonkeyPatch) -> None:
     own = bow()
-    monkeypatch.delattr(fitted_bow, "fit")
+    monkeypatch.delattr(fitted_bow, "fit_to_speed")
     assert FittedBow.of(own) is own
     assert fit(own, "fine") is own
     assert own.with_changes({}) is own

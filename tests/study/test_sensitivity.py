@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from typing import Any
 
 import numpy as np
 import pytest
@@ -118,6 +119,23 @@ def test_usual_inputs_are_those_the_setup_has() -> None:
     for one in usual_inputs(setup):
         setup.replace(one.moved(full, one.size(full)))  # allowed values all
     assert len({one.path for one in USUAL}) == len(USUAL)
+
+
+def paths_of(**changes: Any) -> set[str]:
+    """The usual inputs of the limbs' masses and of the arrow's speed, of the outdoor club bow with some changes."""
+    setup = measured("club-outdoor").with_si(**{"limbs.butt": 0.08, **changes})
+    paths = {one.path for one in usual_inputs(setup)}
+    return {path for path in paths if path.endswith(("butt_mass", "balance", "arrow_speed"))}
+
+
+def test_what_is_unsure_of_the_limbs_masses_is_what_they_follow_from() -> None:
+    """One butt for both limbs alike, unless they differ; none where a balance point or a speed says what moves."""
+    assert paths_of() == {"limbs.butt_mass"}
+    assert paths_of(**{"limbs.butt": 0.0}) == set()
+    assert paths_of(**{"upper_limb.mass": 0.17}) == {"upper_limb.butt_mass", "lower_limb.butt_mass"}
+    assert paths_of(**{"limbs.balance": 0.28}) == {"limbs.balance"}
+    assert paths_of(**{"bow.arrow_speed": 50.0}) == {"bow.arrow_speed"}
+    assert paths_of(**{"bow.arrow_speed": 50.0, "limbs.mass": None}) == {"bow.arrow_speed", "limbs.butt_mass"}
 
 
 def test_shares_stay_shares() -> None:

@@ -206,17 +206,26 @@ def without_arrow(chain: Chain, bow: int) -> Chain:
 
 
 def make_frame(setup: BuiltSetup, limbs_and_arrow: LimbsAndArrow, leans: tuple[float, float]) -> Frame:
-    """Riser, rods and what of the limbs moves with them, as one rigid body."""
+    """Riser, rods and what of the limbs moves with them, as one rigid body: their butts, and their roots' nodes."""
     riser, archer = setup.riser, setup.archer
+    limbs = (setup.upper_limb, setup.lower_limb)
     behind = [float(limb["rest_length"][0]) for limb in (limbs_and_arrow.upper, limbs_and_arrow.lower)]
     roots = ((riser.upper_root_x, riser.upper_root_y), (riser.lower_root_x, riser.lower_root_y))
-    clamps = [
-        (x - cell * math.sin(angle), y - side * cell * math.cos(angle))
-        for (x, y), cell, angle, side in zip(roots, behind, leans, (1.0, -1.0), strict=True)
-    ]
+
+    def pocket(lengths: list[float]) -> list[tuple[float, float]]:
+        """Places so far behind the roots, along the limbs there."""
+        return [
+            (x - length * math.sin(angle), y - side * length * math.cos(angle))
+            for (x, y), length, angle, side in zip(roots, lengths, leans, (1.0, -1.0), strict=True)
+        ]
+
+    clamps = pocket(behind)
     masses = [riser.mass, float(limbs_and_arrow.upper["mass"][0]), float(limbs_and_arrow.lower["mass"][0])]
     places = [(riser.mass_centre_x, riser.mass_centre_y), *roots]
     inertia = riser.inertia
+    masses += [limb.butt_mass for limb in limbs]
+    places += pocket([0.5 * limb.butt for limb in limbs])
+    inertia += sum(limb.butt_mass * limb.butt**2 for limb in limbs) / 12.0
     for rod in riser.rods:
         along = (rod.length * math.cos(rod.direction), rod.length * math.sin(rod.direction))
         masses += [rod.rod_mass, rod.end_mass]

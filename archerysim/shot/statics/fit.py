@@ -90,6 +90,8 @@ class Fit:
     drawing, drawn : Drawing or None, Drawn or None
         The bow braced, and drawn to where its weight was measured; None where its bolts have been turned since, and
         where it was given as built.
+    moving_factor : float
+        What the mass of both limbs in front of their roots was multiplied by.
     """
 
     setup: Setup
@@ -100,9 +102,10 @@ class Fit:
     remarks: tuple[str, ...] = ()
     drawing: Drawing | None = field(default=None, compare=False, repr=False)
     drawn: Drawn | None = field(default=None, compare=False, repr=False)
+    moving_factor: float = 1.0
 
 
-def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
+def fit(setup: Setup, mesh: str | Mesh = "default", moving: float = 1.0) -> Fit:
     """The bow as built whose brace height, tillers and draw weight are the measured ones.
 
     Bolt turns in the setup are turns since the bow was measured: it is fitted without them, and they are then turned.
@@ -113,6 +116,8 @@ def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
         Form "measured". One of form "built" comes back as it is.
     mesh : str or Mesh
         "coarse", "default", "fine" or a `Mesh`. The stiffness found belongs to the mesh to some 0.05 %.
+    moving : float
+        Multiplies the mass of both limbs in front of their roots (`fit_to_speed` finds it).
 
     Returns
     -------
@@ -133,6 +138,7 @@ def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
     if setup.form == "built":
         return Fit(setup, (), 1.0, 0)
     full = filled_as_measured(setup)
+    full = full if moving == 1.0 else with_moving_mass(full, moving)
     bow = full.bow
     wanted_weight = bow.draw_weight
     target = -(bow.draw_weight_at - TRADE)
@@ -206,6 +212,22 @@ def _from_one(
     return None
 
 
+def with_moving_mass(full: MeasuredSetup, factor: float) -> MeasuredSetup:
+    """The setup with the mass of both limbs in front of their roots multiplied.
+
+    A limb whose mass was given keeps it: its butt has what is left; else the butt stays as it is.
+    """
+
+    def limb(old: FilledLimb, mass: float | None) -> FilledLimb:
+        moving = (old.mass - old.butt_mass) * factor
+        held = old.butt_mass if mass is None else max(mass - moving, 0.0)
+        table = tuple(factor * m for m in old.mass_per_length)
+        return replace(old, mass=held + moving, butt_mass=held, mass_per_length=table, density=factor * old.density)
+
+    upper, lower = limb(full.upper_limb, full.given.upper_limb.mass), limb(full.lower_limb, full.given.lower_limb.mass)
+    return replace(full, upper_limb=upper, lower_limb=lower)
+
+
 def _from_scratch(
     first: BuiltSetup,
     limbs_and_arrow: LimbsAndArrow,
@@ -269,8 +291,8 @@ def string_beside_riser(full: MeasuredSetup) -> tuple[float, float]:
 
 
 NOT_BUILT = (
-    "brace_height", "upper_tiller", "lower_tiller", "draw_weight", "draw_weight_at", "pocket_angle", "stiffness_ratio",
-    "split_from",
+    "brace_height", "upper_tiller", "lower_tiller", "draw_weight", "draw_weight_at", "arrow_speed", "pocket_angle",
+    "stiffness_ratio", "split_from",
 )  # fmt: skip
 
 
@@ -282,9 +304,10 @@ def _changes(
     changes["riser.upper_root_x"] = changes["riser.lower_root_x"] = root_x
     changes["string.length"] = string
     ratio = float(np.sqrt(stiffness_ratio))
-    for name, limb, times, side in (
-        ("upper_limb", full.upper_limb, ratio, 0.5), ("lower_limb", full.lower_limb, 1.0 / ratio, -0.5)
-    ):  # fmt: skip
+    for name, limb, given, times, side in (
+        ("upper_limb", full.upper_limb, full.given.upper_limb, ratio, 0.5),
+        ("lower_limb", full.lower_limb, full.given.lower_limb, 1.0 / ratio, -0.5),
+    ):
         changes[f"{name}.length"] = limb.length
         changes[f"{name}.root_thickness"] = limb.root_thickness
         changes[f"{name}.pocket_angle"] = full.bow.pocket_angle + side * leaning
@@ -294,6 +317,10 @@ def _changes(
             changes[f"{name}.bending_stiffness"] = tuple(factor * times * v for v in limb.bending_stiffness)
         if not limb.density:
             changes[f"{name}.mass_per_length"] = limb.mass_per_length
+        if full.bow.arrow_speed or given.balance is not None:
+            changes[f"{name}.butt_mass"] = limb.butt_mass
+            if limb.density:
+                changes[f"{name}.density"] = limb.density
     return changes
 
 

@@ -124,6 +124,7 @@ def launch_table(launch: Launch) -> str:
                 ("stored energy", energy(launch.stored_energy)),
                 ("arrow's energy at separation", energy(arrow)),
                 ("efficiency", f"{100 * launch.efficiency:.1f} %"),
+                ("virtual mass", f"{number(launch.virtual_mass, 'g', 2)}: what bow and string keep, as a mass"),
                 *([] if all(one.unchecked for one in launch.strain) else strain_rows(launch.strain)),
             ]
         ),

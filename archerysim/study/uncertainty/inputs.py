@@ -93,6 +93,7 @@ USUAL: tuple[Input, ...] = (
     _given("bow.upper_tiller", "1 mm", "square"),
     _given("bow.lower_tiller", "1 mm", "square"),
     _given("bow.draw_weight", "0.25 lbf", "scale"),
+    _share("bow.arrow_speed", 0.005, "chronograph [judgement]"),
     _given("bow.pocket_angle", "3 deg", "unstrung against a straight edge [judgement]"),
     _share("bow.stiffness_ratio", 0.05, "draw force of each limb alone [judgement]"),
     _given("archer.draw_length", "0.25 in", "tape, another shot [judgement]"),
@@ -119,6 +120,8 @@ USUAL: tuple[Input, ...] = (
     _share("riser.inertia", 0.1, "a timed swing [judgement]"),
     _share("upper_limb.mass", 0.05, "scale [judgement]"),
     _share("lower_limb.mass", 0.05, "scale [judgement]"),
+    _share("limbs.butt_mass", 0.4, "not weighed: it stands in the pocket [judgement]"),
+    _given("limbs.balance", "3 mm", "limb laid across an edge [judgement]"),
     _share("string.construction_factor", 0.25, "length under load [judgement]"),
     _share("string.axial_stiffness", 0.25, "length under load [judgement]"),
     _given("nock.locators.mass_at", "0.5 mm", "rule [judgement]"),
@@ -134,15 +137,33 @@ def usual_inputs(setup: Setup) -> tuple[Input, ...]:
     """Those of `USUAL` that this setup has."""
     full = filled(setup)
     kept = []
-    for usual in USUAL:
+    for usual in (one for row in USUAL for one in _by_limb(row, full)):
         if usual.path.startswith("bow.") and setup.form == "built":
             continue
-        if usual.path == "string.axial_stiffness" and setup.string.axial_stiffness is None:
-            continue  # follows from the fibres
+        if _follows(setup, usual.path):
+            continue
         single = usual.path == TIMES or isinstance(full.get(usual.path), float)
         if single and (not usual.relative or usual.value(full) != 0.0):
             kept.append(usual)
     return tuple(kept)
+
+
+def _by_limb(usual: Input, full: FilledSetup) -> tuple[Input, ...]:
+    """An input of both limbs; of each by itself where they differ."""
+    head, _, name = usual.path.partition(".")
+    if head != "limbs" or full.get(f"upper_limb.{name}") == full.get(f"lower_limb.{name}"):
+        return (usual,)
+    return tuple(replace(usual, path=f"{limb}.{name}") for limb in ("upper_limb", "lower_limb"))
+
+
+def _follows(setup: Setup, path: str) -> bool:
+    """Whether an input follows from what else is given."""
+    limb = setup.lower_limb if path.startswith("lower_limb.") else setup.upper_limb
+    if path.endswith(".butt_mass"):
+        return limb.balance is not None or (setup.bow.arrow_speed is not None and limb.mass is not None)
+    if path.endswith(".balance"):
+        return limb.balance is None
+    return path == "string.axial_stiffness" and setup.string.axial_stiffness is None
 
 
 def with_reading_given(bow: FittedBow) -> FittedBow:

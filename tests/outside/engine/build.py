@@ -127,6 +127,10 @@ def riser_text(setup: Any, upper: Beam, lower: Beam) -> str:
         lean = limb.pocket_angle + limb.bolt_turns * limb.lean_per_turn
         x, y = getattr(riser, f"{name}_root_x"), getattr(riser, f"{name}_root_y")
         text += f"<body>{weight(beam.mass[0], x, y)}</body>"
+        if limb.butt_mass > 0.0:
+            back, own = 0.5 * limb.butt, limb.butt_mass * limb.butt**2 / 12.0
+            place = (x - back * np.sin(lean), y - up * back * np.cos(lean))
+            text += f"<body>{weight(limb.butt_mass, *place, max(own, TINY))}</body>"
         text += links(name, beam, x, y, up * (0.5 * np.pi - lean), -up)
     return text + "</body>"
 
