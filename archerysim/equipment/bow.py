@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import Annotated, ClassVar
+from typing import Annotated, ClassVar, Literal
 
 from archerysim.equipment.cautions import BOLTS, SCRAPING
 from archerysim.errors import SetupError
-from archerysim.fields.quantity import Quantity
+from archerysim.fields.quantity import Note, Quantity
 from archerysim.fields.record import Record, Rivals
+from archerysim.fields.units import show
+
+LimbShape = Literal["straight", "recurve", "reflexed"]
+MOST_POINTS = 200  # of a traced profile
 
 
 class Bow(Record, frozen=True, kw_only=True):
@@ -93,8 +97,6 @@ class Bow(Record, frozen=True, kw_only=True):
             unit="deg",
             low="-20 deg",
             high="45 deg",
-            default="12 deg",
-            basis="judgement",
             only="measured",
         ),
     ] = None
@@ -109,26 +111,93 @@ class Bow(Record, frozen=True, kw_only=True):
             only="measured",
         ),
     ] = None
+    draw_forces: Annotated[
+        tuple[float, ...] | None,
+        Quantity(
+            text="forces on the fingers at draw_forces_at, two or three short of the draw weight; with them the fit "
+            "finds the size of the limbs' natural curvature",
+            unit="lbf",
+            low="1 lbf",
+            high="150 lbf",
+            count=0,
+            only="measured",
+        ),
+    ] = None
+    draw_forces_at: Annotated[
+        tuple[float, ...] | None,
+        Quantity(
+            text="draw lengths of draw_forces, rising, distance from the pivot + 1.75 in",
+            unit="in",
+            low="8 in",
+            high="36 in",
+            count=0,
+            only="measured",
+        ),
+    ] = None
+
+    needs: ClassVar[dict[str, tuple[str, ...]]] = {
+        "draw_forces": ("draw_forces_at",),
+        "draw_forces_at": ("draw_forces",),
+    }
+
+    def relations(self, path: str) -> None:
+        """Check that forces and draws go together, and rise.
+
+        Raises
+        ------
+        SetupError
+        """
+        if self.draw_forces is None or self.draw_forces_at is None:
+            return
+        if len(self.draw_forces) != len(self.draw_forces_at):
+            raise SetupError(
+                f"{path}.draw_forces",
+                f"{len(self.draw_forces)} forces for {len(self.draw_forces_at)} draw lengths",
+                f"Give one force for each of {path}.draw_forces_at",
+            )
+        for name in ("draw_forces", "draw_forces_at"):
+            if any(low >= high for low, high in pairwise(getattr(self, name))):
+                raise SetupError(f"{path}.{name}", "its values do not rise", "Begin with the shortest draw")
+        if self.draw_weight is not None and self.draw_forces[-1] >= self.draw_weight:
+            raise SetupError(
+                f"{path}.draw_forces",
+                f"{show(self.draw_forces[-1], 'lbf')} is not below the draw weight, {show(self.draw_weight, 'lbf')}",
+                "Give forces at shorter draws",
+            )
 
 
 class Limb(Record, frozen=True, kw_only=True):
     """One limb: a beam from its root in the riser to its tip, `at` = 0 to 1 along it.
 
     Tables (`bending_stiffness`, `mass_per_length`, `width`, `thickness`, `natural_curvature`) have one value
-    for each place in `at`, straight lines between. In form "measured" the bending stiffness is only a shape:
-    the fit finds one common factor for both limbs.
+    for each place in `at`, straight lines between; `natural_curvature` for each in `curvature_at` where that is given.
+    In form "measured" the bending stiffness is only a shape: the fit finds one common factor for both limbs.
+
+    The unstrung limb's shape is told in one of four ways: by its curvature; by a traced profile; by how far its tip
+    stands forward and the limb's angles; or by a usual `shape`.
     """
 
     label: ClassVar[str] = "limbs"
     rivals: ClassVar[tuple[Rivals, ...]] = (
         Rivals((("bending_stiffness",), ("width", "thickness", "modulus"))),
         Rivals((("mass",), ("mass_per_length",), ("density",))),
+        Rivals(
+            (
+                ("natural_curvature", "curvature_at"),
+                ("profile_x", "profile_y"),
+                ("tip_forward", "tip_angle", "middle_angle"),
+                ("shape",),
+            )
+        ),
     )
     needs: ClassVar[dict[str, tuple[str, ...]]] = {
         "width": ("thickness", "modulus"),
         "thickness": ("width", "modulus"),
         "modulus": ("width", "thickness"),
         "density": ("width", "thickness", "modulus"),
+        "curvature_at": ("natural_curvature",),
+        "profile_x": ("profile_y",),
+        "profile_y": ("profile_x",),
     }
 
     length: Annotated[
@@ -196,6 +265,65 @@ class Limb(Record, frozen=True, kw_only=True):
             unit="1/m",
             low="-30 1/m",
             high="30 1/m",
+            count=0,
+        ),
+    ] = None
+    curvature_at: Annotated[
+        tuple[float, ...] | None,
+        Quantity(
+            text="places of natural_curvature along the limb, where they are not those of at",
+            low="0",
+            high="1",
+            count=0,
+        ),
+    ] = None
+    shape: Annotated[LimbShape | None, Note(text="a usual shape of the unstrung limb", example="recurve")] = None
+    tip_forward: Annotated[
+        float | None,
+        Quantity(
+            text="how far the unstrung limb's tip stands before the straight line on from its root, positive = towards "
+            "the target",
+            unit="mm",
+            low="-300 mm",
+            high="400 mm",
+        ),
+    ] = None
+    tip_angle: Annotated[
+        float | None,
+        Quantity(
+            text="angle of the unstrung limb at its tip against its root, positive = turned towards the target",
+            unit="deg",
+            low="-60 deg",
+            high="130 deg",
+        ),
+    ] = None
+    middle_angle: Annotated[
+        float | None,
+        Quantity(
+            text="the same angle at half the limb's length",
+            unit="deg",
+            low="-30 deg",
+            high="45 deg",
+        ),
+    ] = None
+    profile_x: Annotated[
+        tuple[float, ...] | None,
+        Quantity(
+            text="traced points of the unstrung limb's axis from root to tip: across, positive = towards the target; "
+            '`profile = "limb.csv"` reads both rows from a file',
+            unit="mm",
+            low="-2000 mm",
+            high="2000 mm",
+            count=0,
+        ),
+    ] = None
+    profile_y: Annotated[
+        tuple[float, ...] | None,
+        Quantity(
+            text="the same points: along, positive = from the root to the tip",
+            unit="mm",
+            low="-2000 mm",
+            high="2000 mm",
             count=0,
         ),
     ] = None
@@ -283,17 +411,33 @@ class Limb(Record, frozen=True, kw_only=True):
             If `at` does not run from 0 to 1 upwards, or a table has another number of values.
         """
         at = self.at or (0.0, 1.0)
-        if at[0] != 0.0 or at[-1] != 1.0 or any(low >= high for low, high in pairwise(at)):
-            raise SetupError(
-                f"{path}.at",
-                f"{list(at)} does not run upwards from 0 to 1",
-                "Begin with 0 (root), end with 1 (tip), each place beyond the last",
-            )
-        for name in ("bending_stiffness", "mass_per_length", "width", "thickness", "natural_curvature"):
-            table = getattr(self, name)
-            if table is not None and len(table) != len(at):
+        for places, name in ((at, "at"), (self.curvature_at or at, "curvature_at")):
+            if places[0] != 0.0 or places[-1] != 1.0 or any(low >= high for low, high in pairwise(places)):
                 raise SetupError(
                     f"{path}.{name}",
-                    f"a table of {len(table)} for {len(at)} places along the limb",
-                    f"Give one value for each place, or other places (0 to 1) in {path}.at",
+                    f"{list(places)} does not run upwards from 0 to 1",
+                    "Begin with 0 (root), end with 1 (tip), each place beyond the last",
                 )
+        for name in ("bending_stiffness", "mass_per_length", "width", "thickness", "natural_curvature"):
+            table, home = getattr(self, name), "at"
+            places = at
+            if name == "natural_curvature" and self.curvature_at:
+                places, home = self.curvature_at, "curvature_at"
+            if table is not None and len(table) != len(places):
+                raise SetupError(
+                    f"{path}.{name}",
+                    f"a table of {len(table)} for {len(places)} places along the limb",
+                    f"Give one value for each place, or other places (0 to 1) in {path}.{home}",
+                )
+        if self.profile_x and self.profile_y and len(self.profile_x) != len(self.profile_y):
+            raise SetupError(
+                f"{path}.profile_x",
+                f"{len(self.profile_x)} points, profile_y has {len(self.profile_y)}",
+                "Give both numbers of each point",
+            )
+        if self.profile_x and len(self.profile_x) > MOST_POINTS:
+            raise SetupError(
+                f"{path}.profile_x",
+                f"{len(self.profile_x)} points",
+                f"Give {MOST_POINTS} at most, evenly spread",
+            )

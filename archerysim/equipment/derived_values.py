@@ -8,8 +8,9 @@ from functools import lru_cache
 from archerysim.equipment import arrow as shaft
 from archerysim.equipment.air import Air, standard_pressure
 from archerysim.equipment.archer import FINGER_PLACES, FINGER_SHARES, Archer
-from archerysim.equipment.bow import Limb
+from archerysim.equipment.bow import Bow, Limb
 from archerysim.equipment.bowstring import FIBRES, String, fibre_stiffness
+from archerysim.equipment.derived_shape import braced_limb, derive_traced_length, shape_of, usual_pocket_angle
 from archerysim.equipment.filled_records import FilledBow, MeasuredBow
 from archerysim.equipment.nock import LOCATOR_MASS, Nock
 from archerysim.equipment.rest import Rest
@@ -43,7 +44,7 @@ def fillings_of(setup: Setup) -> dict[str, Filling]:
     sweep most records stay the same.
     """
     form, category = setup.form, setup.category
-    bow = _usual(setup.bow, "bow", form)
+    bow = _bow(setup.bow, form, usual_pocket_angle((setup.upper_limb, setup.lower_limb), category))
     riser = _riser(setup.riser, bow["length"], form, category)
     whole: FilledBow = MeasuredBow.of(bow) if form == "measured" else FilledBow.of(bow)
     roots = riser["upper_root_y"] - riser["lower_root_y"]
@@ -66,6 +67,14 @@ def fillings_of(setup: Setup) -> dict[str, Filling]:
 def _usual(record: Record, path: str, form: Form) -> Filling:
     """A record of which nothing follows from anything else."""
     return Filling(record, path, form)
+
+
+@lru_cache(KEPT)
+def _bow(bow: Bow, form: Form, pocket_angle: tuple[float, str]) -> Filling:
+    filling = Filling(bow, "bow", form)
+    if form == "measured":
+        filling.assume("pocket_angle", *pocket_angle)
+    return filling
 
 
 @lru_cache(KEPT)
@@ -94,18 +103,19 @@ def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Categor
     """A limb; the roots so far apart [m]."""
     form: Form = "measured" if isinstance(bow, MeasuredBow) else "built"
     filling = Filling(limb, path, form)
+    derive_traced_length(filling, limb)
     if isinstance(bow, MeasuredBow) and "length" not in filling:
-        filling.derive(
-            "length",
-            _arc_length(bow, f"{path}.length", roots),
-            "from bow.length, roots, tillers and pocket angle: an arc to a string 3.5 in under the bow",
-        )
+        filling.derive("length", *_arc_length(limb, bow, path, roots, category))
     filling.derive(
         "length",
         (bow.length - roots) / 2,
         "from bow.length and the distance between the roots: half the difference",
     )
     places: tuple[float, ...] = filling["at"]
+    shape = shape_of(limb, path, filling["length"], form, category)
+    if shape is not None:
+        filling.derive("natural_curvature", shape[0].curvature(filling["length"]), shape[1])
+        filling.derive("curvature_at", shape[0].at, shape[1])
     filling.assume("natural_curvature", tuple(0.0 for _ in places), "straight when unstrung [judgement]")
     shaped = "width" in filling
     if shaped:
@@ -143,23 +153,29 @@ def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Categor
     return filling
 
 
-def _arc_length(bow: MeasuredBow, path: str, roots: float) -> float:
-    """Length of a limb bent as a circular arc from its pocket to the tip of the braced string [m].
+def _arc_length(limb: Limb, bow: MeasuredBow, path: str, roots: float, category: Category) -> tuple[float, str]:
+    """Length of a limb bent from its pocket to the tip of the braced string [m], and how it was found.
 
-    The string is 3.5 in shorter than the bow (common practice: a 68 in bow takes 64 to 65 in). With the chord
-    at an angle h to the pocket's direction, the arc is h / sin(h) times as long as its chord.
+    The string is 3.5 in shorter than the bow (common practice: a 68 in bow takes 64 to 65 in). A straight limb is bent
+    as a circular arc: with the chord at an angle h to the pocket's direction, the arc is h / sin(h) times as long as
+    its chord. Another one keeps its natural curve beside that, and the string lies on its outer end.
     """
     up = (bow.length - STRING_SHORTER - roots) / 2
     if up <= 0.0:
         raise SetupError(
-            path,
+            f"{path}.length",
             f"no room for a limb: the roots are {show(roots, 'mm')} apart in a bow of "
             f"{show(bow.length, 'in')} (derived from bow.length and riser.length)",
-            f"Check both, or give {path}",
+            f"Check both, or give {path}.length",
         )
     back = (bow.upper_tiller + bow.lower_tiller) / 2
     angle = math.atan2(back, up) + bow.pocket_angle
-    return math.hypot(back, up) * (angle / math.sin(angle) if abs(angle) > 1e-6 else 1.0)
+    arc = math.hypot(back, up) * (angle / math.sin(angle) if abs(angle) > 1e-6 else 1.0)
+    words = "from bow.length, roots, tillers and pocket angle: an arc to a string 3.5 in under the bow"
+    curved = braced_limb(limb, path, category, up, back, bow.pocket_angle, arc)
+    if curved is None:
+        return arc, words
+    return curved, words.replace("an arc to", "its natural curve bent evenly to")
 
 
 def _mean(places: tuple[float, ...], table: tuple[float, ...]) -> float:

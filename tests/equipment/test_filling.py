@@ -29,9 +29,12 @@ NEVER_ASSUMED = {
     *(
         f"{limb}.{name}"
         for limb in ("upper_limb", "lower_limb")
-        for name in ("width", "thickness", "modulus", "density", "strain_limit")
+        for name in ("width", "thickness", "modulus", "density", "strain_limit", "curvature_at", "shape", "tip_forward",
+                     "tip_angle", "middle_angle", "profile_x", "profile_y")
     ),
-}
+    "bow.draw_forces",
+    "bow.draw_forces_at",
+}  # fmt: skip
 
 
 def test_kinds_and_words(measured: Setup) -> None:
