@@ -112,10 +112,10 @@ def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Categor
         "from bow.length and the distance between the roots: half the difference",
     )
     places: tuple[float, ...] = filling["at"]
-    shape = shape_of(limb, path, filling["length"], form, category)
-    if shape is not None:
-        filling.derive("natural_curvature", shape[0].curvature(filling["length"]), shape[1])
-        filling.derive("curvature_at", shape[0].at, shape[1])
+    curve = shape_of(limb, path, filling["length"], form, category)
+    if curve is not None:
+        filling.derive("natural_curvature", curve[0].curvature(filling["length"]), curve[1])
+        filling.derive("curvature_at", curve[0].at, curve[1])
     filling.assume("natural_curvature", tuple(0.0 for _ in places), "straight when unstrung [judgement]")
     shaped = "width" in filling
     if shaped:

@@ -36,7 +36,7 @@ KEPT, KEPT_TRACED = 256, 8  # launches; one is about 35 kB, one with its trace 7
 PLACE = (READING, "nock.locators.place")
 MEASURED = (
     HEIGHT, "bow.upper_tiller", "bow.lower_tiller", "bow.draw_weight", "bow.draw_weight_at",
-    "bow.pocket_angle", "bow.stiffness_ratio",
+    "bow.pocket_angle", "bow.stiffness_ratio", "bow.draw_forces", "bow.draw_forces_at",
 )  # fmt: skip
 
 Changes = Mapping[str, Any]
@@ -87,6 +87,8 @@ class FittedBow:
         What was changed on the given bow, one after the other.
     step_factor : float
         Multiplies the time step chosen (at most 1).
+    shape_factor : float
+        What both limbs' natural curvature was multiplied by to meet `bow.draw_forces`.
     """
 
     given: Setup
@@ -98,6 +100,7 @@ class FittedBow:
     draws: int
     edits: tuple[Edit, ...] = ()
     step_factor: float = 1.0
+    shape_factor: float = 1.0
     _kept: Memo = field(default_factory=lambda: Memo(KEPT), init=False, repr=False)
     _traced: Memo = field(default_factory=lambda: Memo(KEPT_TRACED), init=False, repr=False)
 
@@ -139,7 +142,9 @@ class FittedBow:
     @classmethod
     def _fitted(cls, bow: Setup, cells: Mesh) -> FittedBow:
         done = fit(bow, cells)
-        new = cls(bow, None, cells, done.setup, done.met, done.stiffness_factor, done.draws)
+        new = cls(
+            bow, None, cells, done.setup, done.met, done.stiffness_factor, done.draws, shape_factor=done.shape_factor
+        )
         new._take(done)
         _ = new.braced  # a bow that cannot be braced is none
         before = Before(bow, new._weight())
@@ -194,7 +199,7 @@ class FittedBow:
     def __reduce__(self) -> tuple[Any, ...]:
         fields = (
             self.given, self.before, self.mesh, self.setup, self.met, self.stiffness_factor, self.draws, self.edits,
-            self.step_factor,
+            self.step_factor, self.shape_factor,
         )  # fmt: skip
         return _again, (fields, self.__dict__.get("at_brace"))
 
@@ -365,7 +370,12 @@ def refitted(given: Setup, changes: InSi, words: tuple[str, ...]) -> InSi:
         raise SetupError("hold", "'refit' needs a setup of form \"measured\"", "Leave it out")
     if given.form != "measured":
         return NO_CHANGES
-    return InSi({path: value for path, value in changes.items() if words == REFIT or path in MEASURED})
+    return InSi({path: value for path, value in changes.items() if words == REFIT or _of_row(path) in MEASURED})
+
+
+def _of_row(path: str) -> str:
+    """A path without the number of one value of a row."""
+    return path.rstrip("0123456789").rstrip(".") if path[-1].isdigit() else path
 
 
 def _without(changes: InSi, some: InSi) -> InSi:

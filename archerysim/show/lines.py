@@ -90,14 +90,21 @@ def edit_lines(edits: tuple[Edit, ...]) -> list[str]:
 
 def fit_lines(bow: FittedBow) -> list[str]:
     """What was measured, what the fitted bow has, and the miss."""
+    from archerysim.shot.statics.fit_shape import PATH, remark
+
     rows = []
     for met in bow.met:
         name = met.path.rpartition(".")[2].replace("_", " ")
-        show = force if met.path.endswith("draw_weight") else length
+        if name.isdigit():
+            name = f"draw force at {length((bow.given.bow.draw_forces_at or ())[int(name)])}"
+        show = force if met.path.startswith("bow.draw_") else length
         size, unit = (1.0, "N") if show is force else (MM, "mm")
         rows.append((name, show(met.wanted), show(met.found), number(met.miss / size, unit, 4, True)))
     lines = columns(rows, ("", "measured", "found", "miss"))
     lines.append(f"  both limbs' stiffness times {bow.stiffness_factor:.4g}, found in {bow.draws} draws")
+    if bow.given.bow.draw_forces:
+        lines.append(f"  both limbs' natural curve times {bow.shape_factor:.4g}, found from the draw forces")
+        lines += wrapped(remark([one.miss for one in bow.met if one.path.startswith(PATH)]))
     if bow.setup.upper_limb.bolt_turns or bow.setup.lower_limb.bolt_turns:
         lines.append("  measured and fitted before the bolts were turned")
     elif any(not edit.refitted for edit in bow.edits):

@@ -10,6 +10,7 @@ mean of both pocket angles cannot be told from these measures; it is ``bow.pocke
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from dataclasses import replace as dataclass_replace
 from typing import Any
 
 import numpy as np
@@ -19,6 +20,7 @@ from archerysim.equipment import Setup, SetupError, field_info
 from archerysim.equipment.filled_records import BuiltLimb, BuiltRiser, BuiltString, FilledBow, FilledLimb
 from archerysim.equipment.filled_setup import BuiltSetup, MeasuredSetup, filled_as_built, filled_as_measured
 from archerysim.errors import TWO_BOWS, ShotError, UsageError
+from archerysim.fields.given import NO_CHANGES, InSi
 from archerysim.fields.result import result
 from archerysim.fields.units import show
 from archerysim.shot.arrays.build import LimbsAndArrow, limb_tables, make_limbs_and_arrow, make_throat
@@ -27,6 +29,7 @@ from archerysim.shot.statics.brace import Braced, brace_to_height, brace_with_st
 from archerysim.shot.statics.draw import TRADE, Drawing, weigh_at
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.fit_continued import Wanted, matched
+from archerysim.shot.statics.fit_shape import best_factor, forces_wanted, largest_factor, sized
 from archerysim.shot.statics.lay_arrow import held_both_ways
 from archerysim.shot.statics.stability import tips_over
 from archerysim.status import NO_CONVERGENCE, UNSTABLE
@@ -34,6 +37,7 @@ from archerysim.status import NO_CONVERGENCE, UNSTABLE
 CLOSE = 1e-9  # relative miss of the draw weight
 MISS = 1e-6  # of a measure, relative: the bow as built, braced and drawn again, has them so nearly
 MOST = 30
+AS_MEASURED = InSi({"limbs.bolt_turns": 0.0})
 
 
 @dataclass(frozen=True)
@@ -74,7 +78,8 @@ class Fit:
         Form "built": string length, pocket angles, stiffness tables and roots given; locators tied at their
         place on the string.
     met : tuple of Met
-        Brace height, tillers, draw weight, with the bolts as they stood when these were measured.
+        Brace height, tillers, draw weight, with the bolts as they stood when these were measured; then the draw forces
+        that were given, met as nearly as the size of the limbs' curve allows.
     stiffness_factor : float
         What both limbs' given (or usual) stiffness was multiplied by.
     draws : int
@@ -82,6 +87,8 @@ class Fit:
     drawing, drawn : Drawing or None, Drawn or None
         The bow braced, and drawn to where its weight was measured; None where its bolts have been turned since, and
         where it was given as built.
+    shape_factor : float
+        What both limbs' natural curvature was multiplied by to meet `bow.draw_forces`.
     """
 
     setup: Setup
@@ -90,6 +97,7 @@ class Fit:
     draws: int
     drawing: Drawing | None = field(default=None, compare=False, repr=False)
     drawn: Drawn | None = field(default=None, compare=False, repr=False)
+    shape_factor: float = 1.0
 
 
 def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
@@ -123,6 +131,8 @@ def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
     if setup.form == "built":
         return Fit(setup, (), 1.0, 0)
     full = filled_as_measured(setup)
+    if setup.bow.draw_forces:
+        return _with_forces(setup, full, cells)
     bow = full.bow
     wanted_weight = bow.draw_weight
     target = -(bow.draw_weight_at - TRADE)
@@ -144,6 +154,34 @@ def fit(setup: Setup, mesh: str | Mesh = "default") -> Fit:
     if near is not None:
         return _result(setup, full, root_x, factor * near.factor, near.drawing.braced, target, cells, near.draws + 1)
     return _from_scratch(setup, full, root_x, first, limbs_and_arrow, factor, cells, wanted)
+
+
+def _with_forces(setup: Setup, full: MeasuredSetup, mesh: Mesh) -> Fit:
+    """The fit whose limbs are so much curved that the forces on the way to full draw are met as well."""
+    at, wanted = forces_wanted(full)
+    draws = 0
+
+    def fitted(factor: float, changes: InSi = NO_CHANGES) -> Fit:
+        return fit(setup.replace(InSi({**sized(full, factor), **changes})), mesh)
+
+    def forces(done: Fit) -> np.ndarray:
+        assert done.drawing is not None
+        ready, braced = done.drawing.setup, done.drawing.braced
+        return np.array([weigh_at(ready, braced, TRADE - draw, trial=True)[1].weight for draw in at])
+
+    def misses(factor: float) -> np.ndarray:
+        nonlocal draws
+        done = fitted(factor, AS_MEASURED)
+        draws += done.draws + len(at)
+        return forces(done) - wanted
+
+    factor = best_factor(misses, largest_factor(full))
+    found = misses(factor) + wanted
+    met = tuple(
+        Met(f"bow.draw_forces.{k}", *pair) for k, pair in enumerate(zip(wanted, map(float, found), strict=True))
+    )
+    done = fitted(factor)
+    return dataclass_replace(done, met=done.met + met, draws=draws + done.draws, shape_factor=factor)
 
 
 def _from_scratch(
@@ -208,6 +246,7 @@ def string_beside_riser(full: MeasuredSetup) -> tuple[float, float]:
 
 NOT_BUILT = (
     "brace_height", "upper_tiller", "lower_tiller", "draw_weight", "draw_weight_at", "pocket_angle", "stiffness_ratio",
+    "draw_forces", "draw_forces_at",
 )  # fmt: skip
 
 
@@ -230,6 +269,9 @@ def _changes(full: MeasuredSetup, root_x: float, factor: float, braced: Braced |
             changes[f"{name}.bending_stiffness"] = tuple(factor * times * v for v in limb.bending_stiffness)
         if not limb.density:
             changes[f"{name}.mass_per_length"] = limb.mass_per_length
+        if limb.curvature_at:
+            changes[f"{name}.natural_curvature"] = limb.natural_curvature
+            changes[f"{name}.curvature_at"] = limb.curvature_at
     return changes
 
 
