@@ -14,6 +14,7 @@ from typing import NamedTuple
 import numpy as np
 
 from archerysim.equipment.bow import Limb, LimbShape
+from archerysim.equipment.filled_records import FilledLimb
 from archerysim.errors import SetupError
 from archerysim.fields.units import show
 
@@ -74,6 +75,41 @@ def usual_shape(name: LimbShape) -> NaturalShape | None:
     if name == "reflexed":
         return NaturalShape((0.0, 1.0), (REFLEX_TURN, REFLEX_TURN))
     return _curved(0.0, RECURVE_TURN, BEGIN)
+
+
+class LimbLine(NamedTuple):
+    """An unstrung limb, in its root's axes.
+
+    Attributes
+    ----------
+    place : (k,) array
+        Along the limb from the root [m].
+    forward, along : (k,) arrays
+        Of the straight line on from the root, towards the target, and along it [m].
+    angle : (k,) array
+        Against the root, positive = turned forward [rad].
+    curvature : (k,) array
+        Positive = forward [1/m].
+    """
+
+    place: np.ndarray
+    forward: np.ndarray
+    along: np.ndarray
+    angle: np.ndarray
+    curvature: np.ndarray
+
+
+def limb_line(limb: FilledLimb) -> LimbLine:
+    """How a limb stands when it is unstrung."""
+    at = limb.curvature_at or limb.at
+    natural = np.broadcast_to(limb.natural_curvature, len(at))
+    place = np.union1d(np.linspace(0.0, 1.0, GRID), at)
+    angle = angle_at(NaturalShape(tuple(at), tuple(natural * limb.length)), place)
+    step = np.diff(place) * limb.length
+    forward, along = (
+        np.concatenate(([0.0], np.cumsum(0.5 * step * (f[1:] + f[:-1])))) for f in (np.sin(angle), np.cos(angle))
+    )
+    return LimbLine(place * limb.length, forward, along, angle, np.interp(place, at, natural))
 
 
 def turned_forward(shape: NaturalShape | None) -> float:
