@@ -102,7 +102,7 @@ def traced(profile_x: tuple[float, ...], profile_y: tuple[float, ...], path: str
         raise _not_a_limb(f"{path}.profile_x")
     known_to = np.sqrt(np.diag(np.linalg.inv(matrix.T @ matrix)))[2:]
     length = float(place[-1])
-    _check(f"{path}.profile_x", miss, curvature, length)
+    _check(f"{path}.profile_x", miss, curvature)
     cosine, sine = np.cos(start[1]), np.sin(start[1])
     in_axes = (points - (line.x[0], line.y[0])) @ np.array([[cosine, sine], [-sine, cosine]])
     shape = NaturalShape(tuple(map(float, knots)), tuple(map(float, curvature * length)))
@@ -115,6 +115,9 @@ def _chords(points: np.ndarray, path: str) -> np.ndarray:
         raise SetupError(path, f"{len(points)} points", f"Trace {LEAST_POINTS} at least, a dozen or more are better")
     chords = np.diff(points, axis=0)
     long = np.hypot(*chords.T)
+    if not LEAST_LENGTH <= long.sum() <= MOST_LENGTH:
+        problem = f"the points run over {show(round(float(long.sum()), 4), 'mm')}"
+        raise SetupError(path, problem, "A limb has 150 to 1100 mm: check the unit")
     if long.min() < FEWEST:
         k = int(long.argmin())
         raise SetupError(path, f"points {k + 1} and {k + 2} are one", "Leave one out")
@@ -129,7 +132,7 @@ def _chords(points: np.ndarray, path: str) -> np.ndarray:
     return chords
 
 
-def _check(path: str, miss: np.ndarray, curvature: np.ndarray, length: float) -> None:
+def _check(path: str, miss: np.ndarray, curvature: np.ndarray) -> None:
     if np.abs(miss).max() > FAR_OFF:
         k = int(np.abs(miss).argmax())
         problem = f"point {k + 1} lies {1e3 * abs(miss[k]):.1f} mm beside a smooth line through the others"
@@ -137,9 +140,6 @@ def _check(path: str, miss: np.ndarray, curvature: np.ndarray, length: float) ->
     if np.abs(curvature).max() > MOST_CURVED:
         most = float(np.abs(curvature).max())
         raise SetupError(path, f"the limb is curved by {most:.0f} 1/m, over {MOST_CURVED:g}", "Check the points")
-    if not LEAST_LENGTH <= length <= MOST_LENGTH:
-        problem = f"the points run over {show(round(length, 4), 'mm')}"
-        raise SetupError(path, problem, "A limb has 150 to 1100 mm: check the unit")
 
 
 def _not_a_limb(path: str) -> SetupError:

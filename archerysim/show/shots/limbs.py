@@ -76,7 +76,8 @@ def limbs(bow: Setup | FittedBow, axes: Any = None) -> Figure:
         style.foot(figure, handles, columns=1)
     else:
         for ax in (above, below):
-            style.legend(ax, loc="best")
+            if ax.get_legend_handles_labels()[0]:
+                style.legend(ax, loc="best")
     return figure
 
 
