@@ -20,11 +20,12 @@ from archerysim.fields.units import show
 
 # A modern recurve's limb is straight to BEGIN of its length; then the curvature rises over RISE and stays [judgement].
 BEGIN, RISE = 0.60, 0.08
-RECURVE_TURN = math.radians(72.0)  # angle of its tip against its root [judgement]
+RECURVE_TURN = math.radians(70.0)  # angle of its tip against its root [judgement]
 REFLEX_TURN = math.radians(8.0)  # the same of a gently reflexed limb, which is curved evenly [judgement]
 FIRST_BEGIN, LAST_BEGIN = 0.50, 0.90  # where the curve of a limb may begin whose tip and its angle are both given
 INNER = 0.42  # to here the curvature of the inner half is even, where the angle at half length is given
 MOST_TURN = 2.2  # of the outer part, either way [rad]; beyond, the tip no longer comes forward
+TAPER = 0.765  # by which the usual stiffness falls from root to tip
 GRID = 401  # places along a limb by which its length is found
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(8)
@@ -183,10 +184,11 @@ def _curved(middle: float, turn: float, begin: float) -> NaturalShape:
 
 
 def braced_length(shape: NaturalShape, up: float, back: float, lean: float) -> float | None:
-    """Length of a limb of that shape which, bent evenly along it, reaches a braced string [m].
+    """Length of a limb of that shape which, bent from its root on, reaches a braced string [m].
 
     The string stands behind the root and runs straight up, until it lies on the limb from where the limb is parallel to
-    it to the tip; the limb's bend is what makes both meet.
+    it to the tip; how far the limb is bent is what makes both meet. It is bent as by a pull along the string whose lever
+    falls evenly from the root to the tip, over the usual stiffness: in proportion to (1 - s) / (1 - TAPER s).
 
     Parameters
     ----------
@@ -200,15 +202,18 @@ def braced_length(shape: NaturalShape, up: float, back: float, lean: float) -> f
     Returns
     -------
     float or None
-        None where no even bend does it.
+        None where no such bend does it.
     """
     place = np.linspace(0.0, 1.0, GRID)
     natural = lean + angle_at(shape, place)
     step = place[1]
+    share = (1.0 - place) / (1.0 - TAPER * place)
+    yields = np.concatenate(([0.0], np.cumsum(0.5 * (share[1:] + share[:-1]))))
+    yields /= yields[-1]
 
     def touches(bend: float) -> tuple[float, float]:
         """How far behind the root, and how far up along string and limb, as shares of the length."""
-        angle = natural - bend * place
+        angle = natural - bend * yields
         sums = (np.cumsum(0.5 * step * (f[1:] + f[:-1])) for f in (np.sin(angle), np.cos(angle)))
         x, y = (np.concatenate(([0.0], one)) for one in sums)
         last = GRID - 1
