@@ -24,11 +24,25 @@ ALIKE = 0.03  # of a limb's length, by which that along its traced points may di
 ROUNDS, SETTLED = 40, 1e-9  # [m]
 
 
+def usual_kind(form: Form, category: Category) -> LimbShape:
+    """The shape of limbs of which nothing is told; a bow as built is what its file says and no more: straight."""
+    return USUAL[category] if form == "measured" else "straight"
+
+
+def told_by_shape(limb: Limb) -> bool:
+    """Whether a usual shape is what is told of a limb, or nothing is."""
+    others = (limb.natural_curvature, limb.profile_x, limb.tip_forward, limb.tip_angle, limb.middle_angle)
+    return all(one is None for one in others)
+
+
 def usual_pocket_angle(limbs: tuple[Limb, Limb], category: Category) -> tuple[float, str]:
-    """Mean forward lean of two measured limbs' roots [rad], and on what grounds."""
+    """Mean forward lean of two measured limbs' roots [rad], and on what grounds.
+
+    Limbs whose shape is traced, or told by their tip, lean as is usual in the category.
+    """
     one, other = ("straight" if limb.natural_curvature else limb.shape or USUAL[category] for limb in limbs)
-    words = f"usual for {one} limbs [judgement]" if one == other else "the mean of what is usual [judgement]"
-    return 0.5 * sum(to_si(POCKET_ANGLE[kind], "deg") for kind in (one, other)), words
+    angle = 0.5 * sum(to_si(POCKET_ANGLE[kind], "deg") for kind in (one, other))
+    return angle, "2 deg for recurve limbs, 12 deg for others, where their curvature is given too [judgement]"
 
 
 def traced_of(limb: Limb, path: str) -> Traced | None:
@@ -80,7 +94,7 @@ def shape_of(limb: Limb, path: str, length: float, form: Form, category: Categor
     found = traced_of(limb, path)
     if found is not None:
         return found.shape, f"from {path}.profile_x and profile_y, smoothed"
-    kind = limb.shape or (USUAL[category] if form == "measured" else "straight")
+    kind = limb.shape or usual_kind(form, category)
     shape = usual_shape(kind)
     given = [name for name in ("tip_forward", "tip_angle", "middle_angle") if getattr(limb, name) is not None]
     if given:

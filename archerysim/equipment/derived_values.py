@@ -10,7 +10,14 @@ from archerysim.equipment.air import Air, standard_pressure
 from archerysim.equipment.archer import FINGER_PLACES, FINGER_SHARES, Archer
 from archerysim.equipment.bow import Bow, Limb
 from archerysim.equipment.bowstring import FIBRES, String, fibre_stiffness
-from archerysim.equipment.derived_shape import braced_limb, derive_traced_length, shape_of, usual_pocket_angle
+from archerysim.equipment.derived_shape import (
+    braced_limb,
+    derive_traced_length,
+    shape_of,
+    told_by_shape,
+    usual_kind,
+    usual_pocket_angle,
+)
 from archerysim.equipment.filled_records import FilledBow, MeasuredBow
 from archerysim.equipment.nock import LOCATOR_MASS, Nock
 from archerysim.equipment.rest import Rest
@@ -112,6 +119,9 @@ def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Categor
         "from bow.length and the distance between the roots: half the difference",
     )
     places: tuple[float, ...] = filling["at"]
+    if told_by_shape(limb):
+        words = "usual [judgement]"
+        filling.assume("shape", usual_kind(form, category), words)
     curve = shape_of(limb, path, filling["length"], form, category)
     if curve is not None:
         filling.derive("natural_curvature", curve[0].curvature(filling["length"]), curve[1])
@@ -175,7 +185,7 @@ def _arc_length(limb: Limb, bow: MeasuredBow, path: str, roots: float, category:
     curved = braced_limb(limb, path, category, up, back, bow.pocket_angle, arc)
     if curved is None:
         return arc, words
-    return curved, words.replace("an arc to", "its natural curve bent evenly to")
+    return curved, words.replace("an arc to", "its natural curve bent to")
 
 
 def _mean(places: tuple[float, ...], table: tuple[float, ...]) -> float:

@@ -187,8 +187,8 @@ def braced_length(shape: NaturalShape, up: float, back: float, lean: float) -> f
     """Length of a limb of that shape which, bent from its root on, reaches a braced string [m].
 
     The string stands behind the root and runs straight up, until it lies on the limb from where the limb is parallel to
-    it to the tip; how far the limb is bent is what makes both meet. It is bent as by a pull along the string whose lever
-    falls evenly from the root to the tip, over the usual stiffness: in proportion to (1 - s) / (1 - TAPER s).
+    it to the tip; how far the limb is bent is what makes both meet. It is bent as by a pull along the string, whose
+    lever falls evenly from root to tip, over the usual stiffness: in proportion to (1 - s) / (1 - TAPER s).
 
     Parameters
     ----------

@@ -36,6 +36,7 @@ def curvature(found: Traced) -> np.ndarray:
 
 RECURVE = usual_shape("recurve")
 assert RECURVE is not None
+TURN = np.degrees(turned_forward(RECURVE))
 
 
 @pytest.mark.parametrize("bent", [(0.0, 0.0), (1.2, 1.2), (-0.3, 1.5)])
@@ -52,7 +53,7 @@ def test_curves_that_change_evenly_come_out_as_they_are(bent: tuple[float, float
 
 def test_a_recurve_comes_out_within_what_the_smoothing_rounds_off() -> None:
     found = smoothed(points(RECURVE, 30))
-    assert np.degrees(turned_forward(found.shape)) == pytest.approx(72.0, abs=0.3)
+    assert np.degrees(turned_forward(found.shape)) == pytest.approx(TURN, abs=0.3)
     true = np.interp(found.shape.at, RECURVE.at, RECURVE.bent) / LENGTH
     assert np.sqrt(np.mean((curvature(found) - true) ** 2)) < 0.05 * true.max()
 
@@ -77,7 +78,7 @@ def test_with_a_pencils_error_the_curvature_is_as_sure_as_it_says() -> None:
         off.append((curvature(found) - true) / found.known_to)
         turns.append(np.degrees(turned_forward(found.shape)))
     assert 1.0 / 3.0 < np.sqrt(np.mean(np.square(off))) < 1.2
-    assert np.mean(turns) == pytest.approx(72.0, abs=1.5)
+    assert np.mean(turns) == pytest.approx(TURN, abs=1.5)
     assert np.std(turns) < 5.0
 
 

@@ -51,7 +51,7 @@ def straight(cells: int, curvature: float = 0.0, pull: float = 0.0) -> tuple[Any
     """One even limb, alone, bent to a circle towards the archer and pulled along: full, braced, state, places."""
     limb = Limb(
         at=(0.0, 1.0), length=LENGTH, width=(WIDTH, WIDTH), thickness=(THICKNESS, THICKNESS), modulus=MODULUS,
-        natural_curvature=(0.0, 0.0), curvature_at=(), density=700.0, tip_mass=0.0, axial_stiffness=3e6, loss_time=0.0,
+        natural_curvature=(0.0, 0.0), density=700.0, tip_mass=0.0, axial_stiffness=3e6, loss_time=0.0,
     )  # fmt: skip
     parts = limb_cells(limb, cells)
     size = LENGTH / cells
