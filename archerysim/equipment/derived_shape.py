@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 # What a measured bow's limbs are, where nothing is told of their shape, and how far they lean forward [judgement].
 USUAL: dict[Category, LimbShape] = {
-    "junior": "straight", "club": "straight", "elite": "straight", "barebow": "straight", "traditional": "straight",
+    "junior": "recurve", "club": "recurve", "elite": "recurve", "barebow": "recurve", "traditional": "straight",
 }  # fmt: skip
 POCKET_ANGLE: dict[LimbShape, str] = {"straight": "12 deg", "reflexed": "12 deg", "recurve": "2 deg"}
 ALIKE = 0.03  # of a limb's length, by which that along its traced points may differ [judgement]
