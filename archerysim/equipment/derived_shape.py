@@ -124,7 +124,7 @@ def braced_limb(
     for _ in range(ROUNDS):
         shape = shape_of(limb, path, length, "measured", category)
         found = None if shape is None else braced_length(shape[0], up, back, lean)
-        if found is None or abs(found - length) < SETTLED:
+        if found is None or limb.tip_forward is None or abs(found - length) < SETTLED:
             return found
         length = found
     return length

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -27,6 +28,8 @@ INNER = 0.42  # to here the curvature of the inner half is even, where the angle
 MOST_TURN = 2.2  # of the outer part, either way [rad]; beyond, the tip no longer comes forward
 TAPER = 0.765  # by which the usual stiffness falls from root to tip
 GRID = 401  # places along a limb by which its length is found
+
+MOST_CHORDS, ZERO = 60, 1e-15  # of the search for a root; shares of a length
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(8)
 
@@ -183,6 +186,7 @@ def _curved(middle: float, turn: float, begin: float) -> NaturalShape:
     return NaturalShape(tuple(table), tuple(table.values()))
 
 
+@lru_cache(64)
 def braced_length(shape: NaturalShape, up: float, back: float, lean: float) -> float | None:
     """Length of a limb of that shape which, bent from its root on, reaches a braced string [m].
 
@@ -227,7 +231,7 @@ def braced_length(shape: NaturalShape, up: float, back: float, lean: float) -> f
 
     def short(bend: float) -> float:
         behind, along = touches(bend)
-        return along * back - up * behind if behind > 0.0 else math.inf
+        return along * back - up * behind
 
     low, high = max(float(natural[0]), 0.0), math.pi
     if not (short(low) > 0.0 > short(high)):
@@ -236,12 +240,24 @@ def braced_length(shape: NaturalShape, up: float, back: float, lean: float) -> f
 
 
 def _root(function: Callable[[float], float], low: float, high: float) -> float:
-    """Where a rising function of one number is zero, by halving."""
-    while True:
-        middle = 0.5 * (low + high)
-        if middle in (low, high):
-            return middle
-        if function(middle) < 0.0:
-            low = middle
+    """Where a rising function of one number is zero, by the Illinois method: chords between ends of unlike sign."""
+    below, above = function(low), function(high)
+    if below >= 0.0 or above <= 0.0:
+        return low if below >= 0.0 else high
+    last = 0
+    for _ in range(MOST_CHORDS):
+        at = high - above * (high - low) / (above - below)
+        if not low < at < high:
+            return high if above < -below else low
+        value = function(at)
+        if abs(value) <= ZERO:
+            return at
+        if value < 0.0:
+            low, below = at, value
+            above *= 0.5 if last < 0 else 1.0
+            last = -1
         else:
-            high = middle
+            high, above = at, value
+            below *= 0.5 if last > 0 else 1.0
+            last = 1
+    return 0.5 * (low + high)
