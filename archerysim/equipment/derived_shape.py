@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 USUAL: dict[Category, LimbShape] = {
     "junior": "recurve", "club": "recurve", "elite": "recurve", "barebow": "recurve", "traditional": "straight",
 }  # fmt: skip
-POCKET_ANGLE: dict[LimbShape, str] = {"straight": "12 deg", "reflexed": "12 deg", "recurve": "2 deg"}
+POCKET_ANGLE: dict[LimbShape, str] = {"straight": "12 deg", "reflexed": "8 deg", "recurve": "2 deg"}
 ALIKE = 0.03  # of a limb's length, by which that along its traced points may differ [judgement]
 ROUNDS, SETTLED = 40, 1e-9  # [m]
 
@@ -42,7 +42,7 @@ def usual_pocket_angle(limbs: tuple[Limb, Limb], category: Category) -> tuple[fl
     """
     one, other = ("straight" if limb.natural_curvature else limb.shape or USUAL[category] for limb in limbs)
     angle = 0.5 * sum(to_si(POCKET_ANGLE[kind], "deg") for kind in (one, other))
-    return angle, "2 deg for recurve limbs, 12 deg for others, where their curvature is given too [judgement]"
+    return angle, "2 deg for recurve limbs, 8 deg for reflexed ones, else 12 deg [judgement]"
 
 
 def traced_of(limb: Limb, path: str) -> Traced | None:
