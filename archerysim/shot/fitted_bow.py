@@ -375,7 +375,7 @@ def refitted(given: Setup, changes: InSi, words: tuple[str, ...]) -> InSi:
 
 def _of_row(path: str) -> str:
     """A path without the number of one value of a row."""
-    return path.rstrip("0123456789").rstrip(".") if path[-1].isdigit() else path
+    return path.rstrip("0123456789").rstrip(".") if path[-1:].isdigit() else path
 
 
 def _without(changes: InSi, some: InSi) -> InSi:
