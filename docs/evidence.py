@@ -155,7 +155,7 @@ def stored_ratio() -> str:
         rows.append([name, f"{curve.energy[-1] / (curve.force[-1] * stroke):.2f}"])
     for words, curve in (
         ("limbs curved forward by 0.35 rad, evenly more towards the tip", reflexed("club-outdoor")),
-        ("a recurve's limbs: 6 1/m over the outer third, pockets at 2 deg", recurved("club-outdoor")),
+        ("limbs straight when unstrung, pockets at 12 deg", straight("club-outdoor")),
     ):
         stroke = curve.draw_length[-1] - curve.draw_length[0]
         rows.append([f"club-outdoor, {words}", f"{curve.energy[-1] / (curve.force[-1] * stroke):.2f}"])
@@ -168,12 +168,9 @@ def reflexed(name: str) -> archerysim.DrawCurve:
     return archerysim.draw(setup(name).with_si(**{"limbs.natural_curvature": (0.0, 0.7 / length)}))
 
 
-def recurved(name: str) -> archerysim.DrawCurve:
-    """Draw curve of an example with a recurve's limbs, on which the string lies, fitted to the same numbers."""
-    at = (0.0, 0.6, 0.68, 1.0)
-    shape = {"limbs.at": at, "limbs.natural_curvature": (0.0, 0.0, 6.0, 6.0)}
-    stiffness = {"limbs.bending_stiffness": tuple(1.0 - 0.765 * place for place in at)}
-    return archerysim.draw(setup(name).with_si(**shape, **stiffness).replace(**{"bow.pocket_angle": "2 deg"}))
+def straight(name: str) -> archerysim.DrawCurve:
+    """Draw curve of an example with straight limbs, fitted to the same numbers."""
+    return archerysim.draw(setup(name).replace(**{"limbs.shape": "straight"}))
 
 
 def shaft_load() -> str:

@@ -3,7 +3,7 @@
 from archerysim.equipment.air import Air
 from archerysim.equipment.archer import Archer, Limits
 from archerysim.equipment.arrow import Arrow
-from archerysim.equipment.bow import Bow, Limb
+from archerysim.equipment.bow import Bow
 from archerysim.equipment.bowstring import String, StringMass
 from archerysim.equipment.filled_setup import (
     BuiltSetup,
@@ -15,6 +15,7 @@ from archerysim.equipment.filled_setup import (
     filled_as_measured,
     sources,
 )
+from archerysim.equipment.limb import Limb
 from archerysim.equipment.nock import Locators, Nock
 from archerysim.equipment.rest import Rest
 from archerysim.equipment.riser import Riser, Rod

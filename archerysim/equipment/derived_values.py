@@ -8,9 +8,18 @@ from functools import lru_cache
 from archerysim.equipment import arrow as shaft
 from archerysim.equipment.air import Air, standard_pressure
 from archerysim.equipment.archer import FINGER_PLACES, FINGER_SHARES, Archer
-from archerysim.equipment.bow import Bow, Limb, shares_of
+from archerysim.equipment.bow import Bow
 from archerysim.equipment.bowstring import FIBRES, String, fibre_stiffness
+from archerysim.equipment.derived_shape import (
+    braced_limb,
+    derive_traced_length,
+    shape_of,
+    told_by_shape,
+    usual_kind,
+    usual_pocket_angle,
+)
 from archerysim.equipment.filled_records import FilledBow, MeasuredBow
+from archerysim.equipment.limb import Limb, shares_of
 from archerysim.equipment.limb_mass import lay_out_mass
 from archerysim.equipment.materials import MATERIALS, usual_words
 from archerysim.equipment.nock import LOCATOR_MASS, Nock
@@ -43,7 +52,8 @@ def fillings_of(setup: Setup) -> dict[str, Filling]:
     sweep most records stay the same.
     """
     form, category = setup.form, setup.category
-    bow = _bow(setup.bow, form, category)
+    shapes = (setup.upper_limb, setup.lower_limb)
+    bow = _bow(setup.bow, form, category, usual_pocket_angle(shapes, category))
     riser = _riser(setup.riser, bow["length"], form, category)
     whole: FilledBow = MeasuredBow.of(bow) if form == "measured" else FilledBow.of(bow)
     roots = riser["upper_root_y"] - riser["lower_root_y"]
@@ -69,12 +79,13 @@ def _usual(record: Record, path: str, form: Form) -> Filling:
 
 
 @lru_cache(KEPT)
-def _bow(bow: Bow, form: Form, category: Category) -> Filling:
+def _bow(bow: Bow, form: Form, category: Category, pocket_angle: tuple[float, str]) -> Filling:
     filling = Filling(bow, "bow", form)
     kind = "one piece" if category == "traditional" else "take-down"
     filling.assume("kind", kind, f"usual for {category}; one piece for traditional [common practice]")
     if form == "built":
         return filling
+    filling.assume("pocket_angle", *pocket_angle)
     by_kind = "from bow.kind: pockets of a take-down bow, stiffness of a bow of one piece"
     if filling["kind"] == "one piece" and "stiffness_ratio" in filling:
         filling.derive("split_from", "both", "from bow.stiffness_ratio, which is given: the pockets find the rest")
@@ -115,18 +126,22 @@ def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Categor
         filling.derive("length", limb.stations[-1], f"from {path}.stations, the last one")
     if limb.material is not None:
         _of_material(limb, filling)
+    derive_traced_length(filling, limb)
     if isinstance(bow, MeasuredBow) and "length" not in filling:
-        filling.derive(
-            "length",
-            _arc_length(bow, f"{path}.length", roots),
-            "from bow.length, roots, tillers and pocket angle: an arc to a string 3.5 in under the bow",
-        )
+        filling.derive("length", *_arc_length(limb, bow, path, roots, category))
     filling.derive(
         "length",
         (bow.length - roots) / 2,
         "from bow.length and the distance between the roots: half the difference",
     )
     places: tuple[float, ...] = filling["at"]
+    if told_by_shape(limb):
+        words = "recurve; straight for traditional bows and where nothing is told of one as built [judgement]"
+        filling.assume("shape", usual_kind(form, category), words)
+    curve = shape_of(limb, path, filling["length"], form, category)
+    if curve is not None:
+        filling.derive("natural_curvature", curve[0].curvature(filling["length"]), curve[1])
+        filling.derive("curvature_at", curve[0].at, curve[1])
     filling.assume("natural_curvature", tuple(0.0 for _ in places), "straight when unstrung [judgement]")
     shaped = "width" in filling
     if shaped:
@@ -157,23 +172,29 @@ def _of_material(limb: Limb, filling: Filling) -> None:
             filling.assume(name, value, usual_words(limb.material, name))
 
 
-def _arc_length(bow: MeasuredBow, path: str, roots: float) -> float:
-    """Length of a limb bent as a circular arc from its pocket to the tip of the braced string [m].
+def _arc_length(limb: Limb, bow: MeasuredBow, path: str, roots: float, category: Category) -> tuple[float, str]:
+    """Length of a limb bent from its pocket to the tip of the braced string [m], and how it was found.
 
-    The string is 3.5 in shorter than the bow (common practice: a 68 in bow takes 64 to 65 in). With the chord
-    at an angle h to the pocket's direction, the arc is h / sin(h) times as long as its chord.
+    The string is 3.5 in shorter than the bow (common practice: a 68 in bow takes 64 to 65 in). A straight limb is bent
+    as a circular arc: with the chord at an angle h to the pocket's direction, the arc is h / sin(h) times as long as
+    its chord. Another one keeps its natural curve beside that, and the string lies on its outer end.
     """
     up = (bow.length - STRING_SHORTER - roots) / 2
     if up <= 0.0:
         raise SetupError(
-            path,
+            f"{path}.length",
             f"no room for a limb: the roots are {show(roots, 'mm')} apart in a bow of "
             f"{show(bow.length, 'in')} (derived from bow.length and riser.length)",
-            f"Check both, or give {path}",
+            f"Check both, or give {path}.length",
         )
     back = (bow.upper_tiller + bow.lower_tiller) / 2
     angle = math.atan2(back, up) + bow.pocket_angle
-    return math.hypot(back, up) * (angle / math.sin(angle) if abs(angle) > 1e-6 else 1.0)
+    arc = math.hypot(back, up) * (angle / math.sin(angle) if abs(angle) > 1e-6 else 1.0)
+    words = "from bow.length, roots, tillers and pocket angle: an arc to a string 3.5 in under the bow"
+    curved = braced_limb(limb, path, category, up, back, bow.pocket_angle, arc)
+    if curved is None:
+        return arc, words
+    return curved, words.replace("an arc to", "its natural curve bent to")
 
 
 @lru_cache(KEPT)

@@ -68,7 +68,8 @@ class FilledLimb(Filled, frozen=True, kw_only=True):
     """One limb, of either form.
 
     Of a limb that is given by its stiffness the tables of width and thickness are empty and the modulus is 0; so is the
-    density of one whose mass is given in another way.
+    density of one whose mass is given in another way. ``curvature_at`` is empty where the natural curvature stands at
+    the places of the other tables.
     """
 
     length: float
@@ -84,6 +85,7 @@ class FilledLimb(Filled, frozen=True, kw_only=True):
     modulus: float = 0.0
     density: float = 0.0
     natural_curvature: Table
+    curvature_at: Table = ()
     root_thickness: float
     axial_stiffness: float
     loss_time: float

@@ -13,8 +13,9 @@ from archerysim.equipment.air import Air
 from archerysim.equipment.archer import Archer, Limits
 from archerysim.equipment.arrow import Arrow
 from archerysim.equipment.assumed_rows import with_assumed_rows
-from archerysim.equipment.bow import Bow, Limb
+from archerysim.equipment.bow import Bow
 from archerysim.equipment.bowstring import String
+from archerysim.equipment.limb import Limb
 from archerysim.equipment.nock import Nock
 from archerysim.equipment.rest import Rest
 from archerysim.equipment.riser import Riser

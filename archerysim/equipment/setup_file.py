@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
-import codecs
 import os
 import tomllib
 from collections.abc import Callable, Iterator, Mapping
+from pathlib import Path
 from typing import Any, TypeVar
 
+from archerysim.equipment.limb import Limb
 from archerysim.equipment.setup import Setup
 from archerysim.errors import SetupError
 from archerysim.fields import units
-from archerysim.fields.file_reading import bytes_of
+from archerysim.fields.csv_table import read_table
+from archerysim.fields.file_reading import text_of
 from archerysim.fields.paths import PAIRS
 from archerysim.fields.quantity import Quantity
 from archerysim.fields.record import Field, Record, fields_of, join, made, opened, rivals_of, table_in_si
 
 R = TypeVar("R")
+
+# Columns of a traced profile, and the limb's fields that hold them.
+PROFILE = {one: about for one in "xy" if isinstance(about := fields_of(Limb)[f"profile_{one}"].about, Quantity)}
 
 
 def load(path: str | os.PathLike[str]) -> Setup:
@@ -35,11 +40,11 @@ def load(path: str | os.PathLike[str]) -> Setup:
     SetupError
         If the file cannot be read or its content is not a usable setup; the problem ends in the file's name.
     """
-    return read_from(path, loads)
+    return read_from(path, lambda text: _setup_of(_with_profiles(parse(text), Path(path).parent)))
 
 
 def loads(text: str) -> Setup:
-    """Read a setup from the text of a setup file.
+    """Read a setup from the text of a setup file; one that names no other file.
 
     Parameters
     ----------
@@ -55,9 +60,14 @@ def loads(text: str) -> Setup:
     SetupError
         If the text is not TOML or not a usable setup.
     """
+    return _setup_of(_with_profiles(parse(text), None))
+
+
+def _setup_of(tables: Mapping[str, Any]) -> Setup:
+    """A setup from a file's tables."""
     values: dict[str, Any] = {}
     shared: dict[str, dict[str, Any]] = {}
-    for name, value in parse(text).items():
+    for name, value in tables.items():
         if name not in PAIRS:
             values |= table_in_si(Setup, {name: value}, "", "refused")
             continue
@@ -70,6 +80,31 @@ def loads(text: str) -> Setup:
         rivals = {rival for name in own for rival in rivals_of(record, name)}
         values[twin] = record(**{**{name: one for name, one in table.items() if name not in rivals}, **own})
     return made(Setup, values, "")
+
+
+def _with_profiles(tables: dict[str, Any], folder: Path | None) -> dict[str, Any]:
+    """A file's tables, with the points of the limbs' profiles in place of the files' names that stand there.
+
+    Raises
+    ------
+    SetupError
+    """
+    out = dict(tables)
+    for name in (*PAIRS["limbs"], "limbs"):
+        table = tables.get(name)
+        if not isinstance(table, Mapping) or "profile" not in table:
+            continue
+        if not isinstance(table["profile"], str):
+            raise SetupError(f"{name}.profile", "is no name of a file", 'Write profile = "limb.csv"')
+        if folder is None:
+            raise SetupError(f"{name}.profile", "a text has no folder to read it from", "Give profile_x and profile_y")
+        twice = next((one for one in PROFILE if f"profile_{one}" in table), "")
+        if twice:
+            raise SetupError(f"{name}.profile", f"given together with profile_{twice}", "Give the one or the other")
+        points = read_table(folder / table["profile"], PROFILE)
+        rest = {key: value for key, value in table.items() if key != "profile"}
+        out[name] = rest | {f"profile_{one}": [f"{1e3 * value!r} mm" for value in row] for one, row in points.items()}
+    return out
 
 
 def _record_of(name: str) -> type[Record]:
@@ -160,19 +195,3 @@ def read_from(path: str | os.PathLike[str], read: Callable[[str], R]) -> R:
     except SetupError as error:
         problem = f"{error.problem.strip().rstrip('.')} (in {os.fspath(path)})"
         raise SetupError(error.path, problem, error.remedy) from None
-
-
-def text_of(path: str | os.PathLike[str]) -> str:
-    """The text of a file in UTF-8, without the mark that some editors put first.
-
-    Raises
-    ------
-    SetupError
-        If it cannot be read, is longer than 1 MB, or is no such text.
-    """
-    data = bytes_of(path)
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        encoding = " (it is UTF-16)" if data[:2] in (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE) else ""
-        raise SetupError("", f"{os.fspath(path)} is not UTF-8 text{encoding}", "Save it as UTF-8") from None

@@ -98,6 +98,12 @@ def tiller_split(setup: FilledSetup) -> float | None:
     return setup.bow.upper_tiller - setup.bow.lower_tiller if isinstance(setup, MeasuredSetup) else None
 
 
+def recurve_pocket_angle(setup: FilledSetup) -> float | None:
+    """Mean pocket angle [rad] of limbs with the usual shape of a recurve's, which goes with small ones; else None."""
+    usual = all(setup.get(f"{limb}.shape") == "recurve" for limb in ("upper_limb", "lower_limb"))
+    return setup.bow.pocket_angle if usual and isinstance(setup, MeasuredSetup) else None
+
+
 def underside_reading(setup: FilledSetup) -> float | None:
     """Reading to the underside of the nock [m]; None if the locators' place is given."""
     locators = setup.nock.locators
@@ -130,6 +136,13 @@ TABLE: tuple[Typical, ...] = (
         "mm",
         _by_category((0, 6), (2, 8), (2, 8), (-3, 4), (0, 8)),
         tiller_split,
+    ),
+    Typical(
+        "pocket angle beside the usual recurve shape",
+        "bow.pocket_angle",
+        "deg",
+        _any_bow(-3, 7),  # [judgement]: beyond, it stands near tipping over, or stores less than measured ones
+        recurve_pocket_angle,
     ),
     Typical(
         "reading by the underside",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import os
 import stat
 from collections.abc import Mapping
@@ -75,6 +76,22 @@ def bytes_of(path: FilePath, most: int | None = MOST, field: str = "") -> bytes:
             field, f"{name} cannot be read: it is longer than {most / 1e6:g} MB", "Check that it is the right file"
         )
     return data
+
+
+def text_of(path: FilePath) -> str:
+    """The text of a file in UTF-8, without the mark that some editors put first.
+
+    Raises
+    ------
+    SetupError
+        If it cannot be read, is longer than 1 MB, or is no such text.
+    """
+    data = bytes_of(path)
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        encoding = " (it is UTF-16)" if data[:2] in (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE) else ""
+        raise SetupError("", f"{os.fspath(path)} is not UTF-8 text{encoding}", "Save it as UTF-8") from None
 
 
 def _refuse_special(path: FilePath, mode: int, field: str) -> None:

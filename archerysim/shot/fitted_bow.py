@@ -38,7 +38,8 @@ KEPT, KEPT_TRACED = 256, 8  # launches; one is about 35 kB, one with its trace 7
 PLACE = (READING, "nock.locators.place")
 MEASURED = (
     HEIGHT, "bow.upper_tiller", "bow.lower_tiller", "bow.draw_weight", "bow.draw_weight_at",
-    "bow.arrow_speed", "bow.pocket_angle", "bow.stiffness_ratio", "bow.kind", "bow.split_from",
+    "bow.arrow_speed", "bow.pocket_angle", "bow.stiffness_ratio", "bow.kind", "bow.split_from", "bow.draw_forces",
+    "bow.draw_forces_at",
 )  # fmt: skip
 
 Changes = Mapping[str, Any]
@@ -95,6 +96,8 @@ class FittedBow:
         Where the modulus given and the measures disagree.
     moving_factor : float
         What the mass of both limbs in front of their roots was multiplied by, to meet a measured speed.
+    shape_factor : float
+        What both limbs' natural curvature was multiplied by to meet `bow.draw_forces`.
     """
 
     given: Setup
@@ -109,6 +112,7 @@ class FittedBow:
     laid: Laid | None = None
     remarks: tuple[str, ...] = ()
     moving_factor: float = 1.0
+    shape_factor: float = 1.0
     _kept: Memo = field(default_factory=lambda: Memo(KEPT), init=False, repr=False)
     _traced: Memo = field(default_factory=lambda: Memo(KEPT_TRACED), init=False, repr=False)
 
@@ -152,7 +156,7 @@ class FittedBow:
         done = fit_to_speed(bow, cells)
         new = cls(
             bow, None, cells, done.setup, done.met, done.stiffness_factor, done.draws,
-            laid=done.laid, remarks=done.remarks, moving_factor=done.moving_factor,
+            laid=done.laid, remarks=done.remarks, moving_factor=done.moving_factor, shape_factor=done.shape_factor,
         )  # fmt: skip
         new._take(done)
         _ = new.braced  # a bow that cannot be braced is none
@@ -208,7 +212,7 @@ class FittedBow:
     def __reduce__(self) -> tuple[Any, ...]:
         fields = (
             self.given, self.before, self.mesh, self.setup, self.met, self.stiffness_factor, self.draws, self.edits,
-            self.step_factor, self.laid, self.remarks, self.moving_factor,
+            self.step_factor, self.laid, self.remarks, self.moving_factor, self.shape_factor,
         )  # fmt: skip
         return _again, (fields, self.__dict__.get("at_brace"))
 
@@ -380,7 +384,12 @@ def refitted(given: Setup, changes: InSi, words: tuple[str, ...]) -> InSi:
         raise SetupError("hold", "'refit' needs a setup of form \"measured\"", "Leave it out")
     if given.form != "measured":
         return NO_CHANGES
-    return InSi({path: value for path, value in changes.items() if words == REFIT or path in MEASURED})
+    return InSi({path: value for path, value in changes.items() if words == REFIT or _of_row(path) in MEASURED})
+
+
+def _of_row(path: str) -> str:
+    """A path without the number of one value of a row."""
+    return path.rstrip("0123456789").rstrip(".") if path[-1:].isdigit() else path
 
 
 def _without(changes: InSi, some: InSi) -> InSi:

@@ -13,10 +13,11 @@ from archerysim.shot.release.release import FRAMES, ROWS, loose
 from archerysim.shot.statics.draw import Drawing
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.strain import strained
-from archerysim.status import NOT_FINITE, UNSTEADY
+from archerysim.status import LIES_TOO_FAR, NOT_FINITE, UNSTEADY
 
 STEADY = 1e-3  # share of the stored energy that may be missing; else the step was too long for what came on the way
 HALVINGS = 4  # of the step, before the shot is given up
+MORE_TRIALS = {NOT_FINITE: HALVINGS, LIES_TOO_FAR: 1}  # with half the step, where one that was too long may end so
 
 
 def shoot_drawn(
@@ -34,7 +35,7 @@ def shoot_drawn(
         try:
             launch = _loosed(built, full, drawing, drawn, trace, step_factor * 0.5**halved, before, edits)
         except ShotError as error:
-            if error.status != NOT_FINITE or halved == HALVINGS:
+            if halved >= MORE_TRIALS.get(error.status, 0):
                 raise
             continue
         energy = launch.clear.energy

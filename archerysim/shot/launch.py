@@ -90,7 +90,8 @@ class Launch:
     greatest_push_at : float
         Time at which the string pushes hardest on both ends of the nock's floor together [s].
     string_straight_at : float
-        Time at which the string's points at the nock pass the line between the limbs' tips [s]; nan if they do not.
+        Time at which the string's points at the nock pass the line between the limbs' tips, or between its own first
+        points off limbs that are curved forward [s]; nan if they do not.
     string_on_upper_at, string_on_lower_at : float
         Time at which the string comes down on the belly of the upper and of the lower limb [s]; nan where it does not.
     steps : int

@@ -20,7 +20,8 @@ from archerysim.shot.from_full_draw import shoot_drawn
 from archerysim.shot.launch import Launch
 from archerysim.shot.statics.brace import brace_with_string
 from archerysim.shot.statics.draw import draw_to, full_draw_x
-from archerysim.shot.statics.fit import Fit, Met, fit
+from archerysim.shot.statics.fit import Fit, Met
+from archerysim.shot.statics.fit_shape import fit_to_forces
 from archerysim.status import NO_CONVERGENCE
 
 SPEED = "bow.arrow_speed"
@@ -44,7 +45,7 @@ def fit_to_speed(setup: Setup, mesh: Mesh) -> Fit:
     """
     wanted = setup.bow.arrow_speed if isinstance(setup, Setup) and setup.form == "measured" else None
     if wanted is None:
-        return fit(setup, mesh)
+        return fit_to_forces(setup, mesh)
     ends = LEAST, _most(filled_as_measured(setup))
     tried: list[tuple[float, float]] = []  # factor, 1/v^2 less the wanted one
     factor = min(1.0, ends[1])
@@ -90,7 +91,7 @@ def _one_too_many(path: str) -> None:
 
 def _shot(setup: Setup, mesh: Mesh, factor: float) -> tuple[Fit, Launch]:
     """The bow fitted with that factor, and its shot with the bolts as they stood when it was measured."""
-    done = fit(setup, mesh, factor)
+    done = fit_to_forces(setup, mesh, factor)
     built = done.setup.with_si(**{"limbs.bolt_turns": 0.0})
     full = filled_as_built(built)
     far = full_draw_x(full)

@@ -52,7 +52,8 @@ class Timeline:
     greatest_push : float
         The string pushes hardest on both ends of the nock's floor together, of the rows that a trace has.
     string_straight : float
-        The string's points at the nock pass the line between the limbs' tips; nan if they do not.
+        The string's points at the nock pass the line between the limbs' tips, or between its own first points off limbs
+        that are curved forward; nan if they do not.
     separation, clear : float
         See `archerysim.shot.launch.Launch`.
     """

@@ -18,6 +18,7 @@ from archerysim.show.notes.plot import diagnosis
 from archerysim.show.shots.bow import bow
 from archerysim.show.shots.draw_curve import curve
 from archerysim.show.shots.energy import energy
+from archerysim.show.shots.limbs import limbs
 from archerysim.show.shots.square import square
 from archerysim.show.shots.strain import strain
 from archerysim.show.shots.throat import throat
@@ -29,7 +30,7 @@ from archerysim.show.uncertainty.plot import tornado
 
 __all__ = [
     "animate", "animate_flight", "bare_against_fletched", "bow", "contributions", "curve", "diagnosis", "energy",
-    "explain", "flight", "group", "group_by_reading", "locators_compared", "own_data", "save_figure", "square",
+    "explain", "flight", "group", "group_by_reading", "limbs", "locators_compared", "own_data", "save_figure", "square",
     "strain", "strips", "sweep", "target_card", "throat", "tornado", "traces",
     "tuned",
 ]  # fmt: skip

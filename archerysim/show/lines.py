@@ -94,17 +94,24 @@ def edit_lines(edits: tuple[Edit, ...]) -> list[str]:
 
 def fit_lines(bow: FittedBow) -> list[str]:
     """What was measured, what the fitted bow has, and the miss."""
+    from archerysim.shot.statics.fit_shape import PATH, remark
+
     rows = []
     for met in bow.met:
         name = met.path.rpartition(".")[2].replace("_", " ")
-        show, size, unit = SHOWN.get(name, (length, MM, "mm"))
+        if name.isdigit():
+            name = f"draw force at {length((bow.given.bow.draw_forces_at or ())[int(name)])}"
+        show, size, unit = SHOWN.get(name.partition(" at ")[0], (length, MM, "mm"))
         rows.append((name, show(met.wanted), show(met.found), number(met.miss / size, unit, 4, True)))
     lines = columns(rows, ("", "measured", "found", "miss"))
     lines.append(f"  both limbs' stiffness times {bow.stiffness_factor:.4g}, found in {bow.draws} draws")
     if bow.laid is not None:
         lines += wrapped(bow.laid.words())
-    for remark in bow.remarks:
-        lines += wrapped(remark)
+    for said in bow.remarks:
+        lines += wrapped(said)
+    if bow.given.bow.draw_forces:
+        lines.append(f"  both limbs' natural curve times {bow.shape_factor:.4g}, found from the draw forces")
+        lines += wrapped(remark([one.miss for one in bow.met if one.path.startswith(PATH)]))
     if any(met.path.endswith("arrow_speed") for met in bow.met):
         lines += wrapped(f"both limbs' moving mass times {bow.moving_factor:.4g}: {_moving(bow)}", "  ", "  ")
     if bow.setup.upper_limb.bolt_turns or bow.setup.lower_limb.bolt_turns:

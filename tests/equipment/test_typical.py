@@ -50,6 +50,11 @@ def test_a_typical_setup_has_none(measured: Setup) -> None:
             "nock.locators.upper_mass",
             "mass of the upper locator 1 g is outside",
         ),
+        (
+            {"bow.pocket_angle": "12 deg"},
+            "bow.pocket_angle",
+            "beside the usual recurve shape 12 deg is outside -3 to 7 deg",
+        ),
         ({"category": "traditional"}, "riser.rods", "typical for traditional"),
     ],
 )
@@ -59,6 +64,13 @@ def test_oddities(measured: Setup, change: dict, path: str, words: str) -> None:
     assert words in found[path].words
     odd = found[path]
     assert not odd.typical[0] <= odd.value <= odd.typical[1]
+
+
+def test_another_pocket_angle_is_odd_beside_the_usual_shape_only(measured: Setup) -> None:
+    leaning = measured.replace(**{"bow.pocket_angle": "12 deg"})
+    for told in ({"limbs.shape": "straight"}, {"limbs.tip_forward": "90 mm"}, {"category": "traditional"}):
+        assert "bow.pocket_angle" not in {one.path for one in oddities(leaning.replace(**told))}
+    assert "bow.pocket_angle" not in {one.path for one in oddities(measured)}
 
 
 def test_an_odd_assumption_says_that_it_is_one(measured: Setup) -> None:

@@ -81,7 +81,8 @@ class TwoLimbs:
             size = limb.length / count
             middles = np.linspace(0.0, 1.0, 16 * count, endpoint=False) + 0.5 / (16 * count)
             stiffness = factor * times * np.interp(middles, limb.at, limb.bending_stiffness)
-            curved = np.interp(middles, limb.at, np.broadcast_to(limb.natural_curvature, len(limb.at)))
+            curved_at = limb.curvature_at or limb.at
+            curved = np.interp(middles, curved_at, np.broadcast_to(limb.natural_curvature, len(curved_at)))
             # each node stands for half a cell to either side, the root's for the half beyond it
             owner = np.floor(middles * count + 0.5).astype(int)
             piece = limb.length / middles.size

@@ -75,11 +75,13 @@ def test_bolt_in_shortens_the_tiller_of_that_limb(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_measures_by_hand(name: str) -> None:
-    """Brace height and tillers from the nodes' places: distances from a straight line through the tips."""
+    """Brace height and tillers from the nodes' places: distances from a straight line through the string's nodes off
+    the limbs.
+    """
     full = filled(built(name))
     braced = with_string(name)
     marks = braced.marks
-    tips = np.array([[braced.x[i], braced.y[i]] for i in (marks.tip_l, marks.tip_u)])
+    tips = np.array([[braced.x[i], braced.y[i]] for i in (marks.tip_l - 1, marks.tip_u + 1)])
     along = (tips[1] - tips[0]) / np.hypot(*(tips[1] - tips[0]))
     forward = np.array([along[1], -along[0]])
     pivot = float(-tips[0] @ forward)
@@ -114,8 +116,8 @@ def test_the_square_by_hand(name: str) -> None:
     full = filled(built(name))
     braced = with_string(name)
     marks, rest = braced.marks, full.rest
-    low = np.array([braced.x[marks.tip_l], braced.y[marks.tip_l]])
-    reach = np.array([braced.x[marks.tip_u], braced.y[marks.tip_u]]) - low
+    low = np.array([braced.x[marks.tip_l - 1], braced.y[marks.tip_l - 1]])
+    reach = np.array([braced.x[marks.tip_u + 1], braced.y[marks.tip_u + 1]]) - low
     span = float(np.hypot(*reach))
     foot = float((np.array([rest.forward, rest.height]) - low) @ reach / span)
     assert braced.square.foot == pytest.approx(foot, abs=0.2 * MM)

@@ -13,6 +13,7 @@ from archerysim.shot.release.release import loose
 from archerysim.shot.shoot import brace, draw, shoot
 from archerysim.shot.statics.brace import brace_with_string
 from archerysim.shot.statics.draw import draw_to, full_draw_x
+from archerysim.shot.statics.fit import fit
 from tests.support.shot.example_bows import built, changed, measured
 
 
@@ -71,9 +72,10 @@ def test_arrow_lifted_off_the_rest(finger: int) -> None:
     """The whole load on one finger below a nock that holds the string hard on a sloped floor."""
     shares = [0.0, 0.0, 0.0]
     shares[finger] = 1.0
+    straight = fit(measured("club-outdoor").replace(**{"limbs.shape": "straight"})).setup
     with pytest.raises(ShotError, match="lifts the arrow off the rest; move load from one finger") as caught:
         changed(
-            built("club-outdoor"), archer__finger_shares=shares, nock__grip="50 N", nock__floor="5.8 mm",
+            straight, archer__finger_shares=shares, nock__grip="50 N", nock__floor="5.8 mm",
             nock__slope="30 deg", arrow__point_mass="2 g",
         )  # fmt: skip
     assert caught.value.status == status.OFF_REST

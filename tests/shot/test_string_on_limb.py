@@ -25,7 +25,7 @@ RECURVE = {
 @cache
 def bow(curved: bool = True) -> FittedBow:
     setup = measured("club-outdoor")
-    return FittedBow.of(setup.with_si(**RECURVE) if curved else setup, MESH)
+    return FittedBow.of(setup.with_si(**RECURVE) if curved else setup.replace(**{"limbs.shape": "straight"}), MESH)
 
 
 def test_at_brace_it_lies_on_both_limbs_and_its_line_is_as_long_as_it_says() -> None:

@@ -87,7 +87,7 @@ def test_the_timeline_is_what_the_trace_shows(name: str) -> None:
     assert at.support_ends == np.interp(launch.drawing.support.travel, travel, trace.time)
     upper, lower, above, below = (
         np.column_stack((trace.frame_x[:, k], trace.frame_y[:, k]))
-        for k in (marks.tip_u, marks.tip_l, marks.edge_u, marks.edge_l)
+        for k in (marks.tip_u + min(marks.reach_u, 1), marks.tip_l - min(marks.reach_l, 1), marks.edge_u, marks.edge_l)
     )
     along, way = upper - lower, 0.5 * (above + below) - lower
     ahead = along[:, 1] * way[:, 0] - along[:, 0] * way[:, 1]

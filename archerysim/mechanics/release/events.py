@@ -133,21 +133,25 @@ def look_at_throat(model, nodes, acting, travel, time, notes, support_end):
 
 @inlined
 def look_at_string(marks, nodes, time, notes, straight):
-    """At a look: the string's line before and after its points at the nock pass the line between the tips."""
+    """At a look: the string's line before and after its points at the nock pass the line between the tips.
+
+    Where the string may lie on a limb, its first node off it stands for the tip.
+    """
     if notes.straight:
         return
     x, y = nodes.x, nodes.y
-    along_x = x[marks.tip_u] - x[marks.tip_l]
-    along_y = y[marks.tip_u] - y[marks.tip_l]
-    way_x = 0.5 * (x[marks.edge_u] + x[marks.edge_l]) - x[marks.tip_l]
-    way_y = 0.5 * (y[marks.edge_u] + y[marks.edge_l]) - y[marks.tip_l]
+    upper, lower = marks.tip_u + min(marks.reach_u, 1), marks.tip_l - min(marks.reach_l, 1)
+    along_x = x[upper] - x[lower]
+    along_y = y[upper] - y[lower]
+    way_x = 0.5 * (x[marks.edge_u] + x[marks.edge_l]) - x[lower]
+    way_y = 0.5 * (y[marks.edge_u] + y[marks.edge_l]) - y[lower]
     notes.straight = along_y * way_x - along_x * way_y >= 0.0
     seen = straight[AFTER] if notes.straight else straight[BEFORE]
     seen.time = time
-    seen.tip_u_x = x[marks.tip_u]
-    seen.tip_u_y = y[marks.tip_u]
-    seen.tip_l_x = x[marks.tip_l]
-    seen.tip_l_y = y[marks.tip_l]
+    seen.tip_u_x = x[upper]
+    seen.tip_u_y = y[upper]
+    seen.tip_l_x = x[lower]
+    seen.tip_l_y = y[lower]
     seen.edge_u_x = x[marks.edge_u]
     seen.edge_u_y = y[marks.edge_u]
     seen.edge_l_x = x[marks.edge_l]

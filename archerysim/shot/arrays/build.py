@@ -15,7 +15,7 @@ from archerysim.mechanics.arrays import Chain, Fingers, Frame, Grid, Marks, Supp
 from archerysim.mechanics.lumping import share_bends, share_line, share_points
 from archerysim.shot.arrays.mesh import Mesh, shared_line, shared_points
 from archerysim.shot.arrays.string import string_cells
-from archerysim.shot.arrays.wraps import end_cells, limbs_of, make_wraps, wrap_reach
+from archerysim.shot.arrays.wraps import curvature_table, end_cells, limbs_of, make_wraps, wrap_reach
 
 HUGE = -1.0e30
 Cells = dict[str, np.ndarray]
@@ -50,21 +50,20 @@ def limb_tables(limb: FilledLimb) -> tuple[np.ndarray, np.ndarray, np.ndarray, n
     evaluated on a fine table, since it is not linear between the given places.
     """
     at = np.asarray(limb.at, dtype=float)
-    natural = np.asarray(limb.natural_curvature, dtype=float)
-    natural = np.full(at.size, natural[0]) if natural.size == 1 else natural
+    curved_at, natural = curvature_table(limb)
     if limb.width:
-        places = np.unique(np.concatenate((at, np.linspace(0.0, 1.0, 65))))
+        places = np.unique(np.concatenate((at, np.linspace(0.0, 1.0, 65), curved_at)))
         width = np.interp(places, at, limb.width)
         thickness = np.interp(places, at, limb.thickness)
         stiffness = limb.modulus * width * thickness**3 / 12.0
         density = limb.density * width * thickness if limb.density else None
     else:
-        places = at
-        stiffness = np.asarray(limb.bending_stiffness, dtype=float)
+        places = np.union1d(at, curved_at)
+        stiffness = np.interp(places, at, limb.bending_stiffness)
         density = None
     if density is None:
         density = np.interp(places, at, limb.mass_per_length)
-    curvature = np.interp(places, at, natural)
+    curvature = np.interp(places, curved_at, natural)
     return places * limb.length, stiffness, density, curvature
 
 

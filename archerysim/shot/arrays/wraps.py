@@ -43,7 +43,7 @@ def end_share(limb: FilledLimb) -> float:
 
 def curvature_table(limb: FilledLimb) -> tuple[np.ndarray, np.ndarray]:
     """Places along a limb and its natural curvature there [1/m]."""
-    at = np.asarray(limb.at, dtype=float)
+    at = np.asarray(limb.curvature_at or limb.at, dtype=float)
     natural = np.asarray(limb.natural_curvature, dtype=float)
     return at, np.full(at.size, natural[0]) if natural.size == 1 else natural
 
@@ -92,7 +92,7 @@ def offsets(setup: FilledSetup, limb: FilledLimb, reach: int, size: float) -> np
     place = 1.0 - away / limb.length
     at, natural = curvature_table(limb)
     if limb.thickness:
-        thickness = np.interp(place, at, limb.thickness)
+        thickness = np.interp(place, limb.at, limb.thickness)
     else:
         thickness = limb.root_thickness * (1.0 + (TIP_THICKNESS - 1.0) * place)
     strand = math.sqrt(4.0 * setup.string.mass_per_length / (math.pi * STRING_DENSITY))

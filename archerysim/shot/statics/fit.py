@@ -21,6 +21,7 @@ from archerysim.equipment import Setup, SetupError, field_info
 from archerysim.equipment.filled_records import BuiltLimb, BuiltRiser, BuiltString, FilledBow, FilledLimb
 from archerysim.equipment.filled_setup import BuiltSetup, MeasuredSetup, filled_as_built, filled_as_measured
 from archerysim.errors import TWO_BOWS, ShotError, UsageError
+from archerysim.fields.given import InSi
 from archerysim.fields.result import result
 from archerysim.fields.units import show
 from archerysim.shot.arrays.build import LimbsAndArrow, limb_tables, make_limbs_and_arrow, make_throat
@@ -38,6 +39,7 @@ from archerysim.status import NO_CONVERGENCE, UNSTABLE
 CLOSE = 1e-9  # relative miss of the draw weight
 MISS = 1e-6  # of a measure, relative: the bow as built, braced and drawn again, has them so nearly
 MOST = 30
+AS_MEASURED = InSi({"limbs.bolt_turns": 0.0})
 
 
 @dataclass(frozen=True)
@@ -78,7 +80,8 @@ class Fit:
         Form "built": string length, pocket angles, stiffness tables and roots given; locators tied at their
         place on the string.
     met : tuple of Met
-        Brace height, tillers, draw weight, with the bolts as they stood when these were measured.
+        Brace height, tillers, draw weight, with the bolts as they stood when these were measured; then the draw forces
+        that were given, met as nearly as the size of the limbs' curve allows.
     stiffness_factor : float
         What both limbs' given (or usual) stiffness was multiplied by.
     draws : int
@@ -92,6 +95,8 @@ class Fit:
         where it was given as built.
     moving_factor : float
         What the mass of both limbs in front of their roots was multiplied by.
+    shape_factor : float
+        What both limbs' natural curvature was multiplied by to meet `bow.draw_forces`.
     """
 
     setup: Setup
@@ -103,6 +108,7 @@ class Fit:
     drawing: Drawing | None = field(default=None, compare=False, repr=False)
     drawn: Drawn | None = field(default=None, compare=False, repr=False)
     moving_factor: float = 1.0
+    shape_factor: float = 1.0
 
 
 def fit(setup: Setup, mesh: str | Mesh = "default", moving: float = 1.0) -> Fit:
@@ -291,8 +297,8 @@ def string_beside_riser(full: MeasuredSetup) -> tuple[float, float]:
 
 
 NOT_BUILT = (
-    "brace_height", "upper_tiller", "lower_tiller", "draw_weight", "draw_weight_at", "arrow_speed", "pocket_angle",
-    "stiffness_ratio", "split_from",
+    "brace_height", "upper_tiller", "lower_tiller", "draw_weight", "draw_weight_at", "draw_forces", "draw_forces_at",
+    "arrow_speed", "pocket_angle", "stiffness_ratio", "split_from",
 )  # fmt: skip
 
 
@@ -321,6 +327,9 @@ def _changes(
             changes[f"{name}.butt_mass"] = limb.butt_mass
             if limb.density:
                 changes[f"{name}.density"] = limb.density
+        if limb.curvature_at:
+            changes[f"{name}.natural_curvature"] = limb.natural_curvature
+            changes[f"{name}.curvature_at"] = limb.curvature_at
     return changes
 
 

@@ -13,9 +13,9 @@ from typing import Annotated
 
 import numpy as np
 
-from archerysim.equipment.bow import Limb
 from archerysim.equipment.filled_records import FilledLimb
 from archerysim.equipment.filled_setup import FilledSetup
+from archerysim.equipment.limb import Limb
 from archerysim.equipment.materials import MATERIALS
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result

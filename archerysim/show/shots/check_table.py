@@ -20,6 +20,7 @@ FOUND = (
     "riser.lower_root_x", "nock.locators.place",
 )  # fmt: skip
 ODD = "(!) "
+MOST_LISTED = 12  # of a row's values
 GIVEN = "given"
 
 
@@ -184,6 +185,9 @@ def _value_words(path: str, value: Any) -> str:
     if isinstance(value, (tuple, list)):
         from archerysim.fields.units import from_si
 
+        if len(value) > MOST_LISTED:
+            low, high = (f"{from_si(one, unit):.4g}" for one in (min(value), max(value)))
+            return f"{len(value)} values, {low} to {high} {unit}".rstrip()
         return f"{', '.join(f'{from_si(one, unit):.4g}' for one in value)} {unit}".rstrip()
     return _both(value, unit)
 

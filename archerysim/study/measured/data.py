@@ -7,25 +7,22 @@ with # and empty lines are passed over.
 
 from __future__ import annotations
 
-import csv
 import math
 import os
-import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any, ClassVar, Self, TypeVar
 
-from archerysim.equipment.setup_file import text_of
 from archerysim.errors import SetupError
 from archerysim.fields import units
+from archerysim.fields.csv_table import read_table
 from archerysim.fields.file_writing import write_text
 from archerysim.fields.given import several
 from archerysim.fields.quantity import Quantity
 
 Row = tuple[float, ...]
 T = TypeVar("T", bound="_Table")
-_HEAD = re.compile(r"\s*(?P<name>[A-Za-z_ ]+?)\s*(?:\[(?P<unit>[^\]]*)\])?\s*\Z")
 
 
 @dataclass(frozen=True)
@@ -240,88 +237,9 @@ def _cell(value: float, unit: str) -> str:
 
 def _table(kind: type[T], path: str | os.PathLike[str]) -> T:
     """A file's table, in SI."""
-    name = Path(path).name
-    lines = list(_lines(path))
-    if not lines:
-        raise SetupError(name, "it is empty", f"Begin with a line such as {_example(kind)}")
-    places = _header(kind, name, lines[0][1])
-    found: dict[str, list[float]] = {column: [] for column, _ in places}
-    for number, row in lines[1:]:
-        if len(row) != len(places):
-            raise SetupError(
-                f"{name}, row {number}", f"it has {len(row)} cells, the header has {len(places)}", "Give one for each"
-            )
-        for (column, unit), cell in zip(places, row, strict=True):
-            found[column].append(_read(kind, f"{name}, row {number}, {column}", cell, column, unit))
-    if len(lines) == 1:
-        raise SetupError(name, "it has a header and no rows", "Give one row at least")
+    gaps = kind.optional if kind.gaps else frozenset()
+    found = read_table(path, kind.columns, kind.optional, gaps)
     try:
         return kind.with_si(**found)
     except SetupError as error:
-        raise SetupError(name, error.problem, error.remedy) from None
-
-
-def _lines(path: str | os.PathLike[str]) -> Iterator[tuple[int, list[str]]]:
-    """(row of the file, cells) of every line that says something."""
-    text = text_of(path)
-    filled = [
-        (k, line) for k, line in enumerate(text.splitlines(), 1) if line.strip(" ,;\t") and line.lstrip()[0] != "#"
-    ]
-    between = next((mark for mark in (";", "\t") if filled and mark in filled[0][1]), ",")
-    for number, line in filled:
-        try:
-            cells = next(csv.reader([line], delimiter=between))
-        except csv.Error as error:
-            raise SetupError(f"{Path(path).name}, row {number}", f"it is not CSV ({error})", "Save it anew") from None
-        yield number, [cell.strip() for cell in cells]
-
-
-def _header(kind: type[_Table], name: str, cells: list[str]) -> list[tuple[str, str]]:
-    """Column and unit of every cell of the header."""
-    places: list[tuple[str, str]] = []
-    known = ", ".join(f'"{column} [{about.unit}]"' for column, about in kind.columns.items())
-    for cell in cells:
-        where = f"{name}, header"
-        match = _HEAD.match(cell)
-        column = re.sub(r"\s+", "_", match["name"].strip().lower()) if match else ""
-        if match is None or column not in kind.columns:
-            raise SetupError(where, f'"{cell}" is not a column known here', f"Use {known}")
-        unit = kind.columns[column].unit
-        if not (match["unit"] or "").strip():
-            raise SetupError(where, f'"{cell}" has no unit', f'Write it as "{column} [{unit}]"')
-        if column in (one for one, _ in places):
-            raise SetupError(where, f'"{column}" stands there twice', "Leave one out")
-        try:
-            units.to_si(f"1 {match['unit']}", unit)
-        except units.UnitError as error:
-            raise SetupError(where, f'"{cell}": {error.problem}', error.remedy) from None
-        places.append((column, match["unit"].strip()))
-    given = {column for column, _ in places}
-    for column in kind.columns:
-        if column not in given and column not in kind.optional:
-            raise SetupError(f"{name}, header", f'there is no column "{column}"', f"Begin with {_example(kind)}")
-    return places
-
-
-def _read(kind: type[_Table], where: str, cell: str, column: str, unit: str) -> float:
-    about: Any = kind.columns[column]
-    allowed = f"allowed is {about.allowed}"
-    if not cell:
-        if kind.gaps and column in kind.optional:
-            return math.nan
-        raise SetupError(where, f"the cell is empty; {allowed}", "Fill it or take the row out")
-    try:
-        if units.split(cell)[1]:
-            raise SetupError(where, f'"{cell}" is not a plain number', "")
-        value = about.read(where, f"{cell} {unit}")
-    except units.UnitError as error:
-        remedy = error.remedy if "comma" in error.remedy else "Give a plain number in the header's unit"
-        raise SetupError(where, f'"{cell}" is not a plain number; {allowed}', remedy) from None
-    except SetupError as error:
-        problem = error.problem if "allowed" in error.problem else f"{error.problem}; {allowed}"
-        raise SetupError(where, problem, "Give a plain number in the header's unit") from None
-    return float(value)
-
-
-def _example(kind: type[_Table]) -> str:
-    return ",".join(f"{column} [{about.unit}]" for column, about in kind.columns.items() if column != "distance")
+        raise SetupError(Path(path).name, error.problem, error.remedy) from None

@@ -63,7 +63,7 @@ def limb_beam(limb: Any, links: int) -> Beam:
     """A limb; the hinge at the root has the compliance of half a link only, since the clamp acts there."""
     at = np.asarray(limb.at) * limb.length
 
-    def table(values: Any) -> Density:
+    def table(values: Any, at: np.ndarray = at) -> Density:
         return lambda s: np.interp(s, at, np.broadcast_to(np.asarray(values, dtype=float), at.shape))
 
     if limb.width:
@@ -84,7 +84,7 @@ def limb_beam(limb: Any, links: int) -> Beam:
     nodes = np.linspace(0.0, limb.length, links + 1)
     link = limb.length / links
     compliance, natural = np.empty(links), np.empty(links)
-    curvature = table(limb.natural_curvature)
+    curvature = table(limb.natural_curvature, np.asarray(limb.curvature_at or limb.at) * limb.length)
     for i in range(links):
         low, high = max(nodes[i] - 0.5 * link, 0.0), nodes[i] + 0.5 * link
         place = low + (high - low) * (np.arange(FINE) + 0.5) / FINE

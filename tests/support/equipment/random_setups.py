@@ -99,7 +99,7 @@ RANGES: dict[str, dict[str, tuple[float, float]]] = {
 
 
 def random_setup(rng: np.random.Generator, category: str | None = None) -> Setup:
-    """One random measured setup."""
+    """One random measured setup, its limbs straight when unstrung."""
     category = category or str(rng.choice(list(RANGES)))
     span = RANGES[category]
 
@@ -140,8 +140,8 @@ def random_setup(rng: np.random.Generator, category: str | None = None) -> Setup
             pocket_angle=np.radians(between(6, 16)),
             stiffness_ratio=between(0.93, 1.07),
         ),
-        upper_limb=Limb(mass=pick("limb") * 1e-3),
-        lower_limb=Limb(mass=pick("limb") * 1e-3),
+        upper_limb=Limb(mass=pick("limb") * 1e-3, shape="straight"),
+        lower_limb=Limb(mass=pick("limb") * 1e-3, shape="straight"),
         riser=Riser(
             mass=pick("riser"),
             rods=(Rod(start_x=0.03, start_y=0.0, length=0.6, direction=0.0, rod_mass=0.3 * rods, end_mass=0.7 * rods),)

@@ -101,7 +101,7 @@ def _bows(draw: st.DrawFn, category: str, length: float) -> Bow:
         upper_tiller=lower + split,
         draw_weight=draw(typical("bow.draw_weight", category)),
         draw_weight_at=draw(maybe(between(24 * INCH, 30 * INCH))),
-        pocket_angle=draw(maybe(between(0.1, 0.35))),
+        pocket_angle=draw(maybe(between(-0.05, 0.12))),
         stiffness_ratio=ratio,
         kind=draw(st.sampled_from([None, "take-down", "one piece"])),
         split_from=draw(st.sampled_from([None, "pockets", "both", *(["stiffness"] if ratio is None else [])])),

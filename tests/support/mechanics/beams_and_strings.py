@@ -105,7 +105,7 @@ def cantilever(cells: int, tip_mass: float = 0.0, axial: float = 1e8) -> tuple[C
     """
     limb = SimpleNamespace(
         length=1.0, at=(0.0, 1.0), bending_stiffness=(1.0, 1.0), mass_per_length=(1.0, 1.0), width=None,
-        thickness=None, modulus=None, density=None, natural_curvature=(0.0,), axial_stiffness=axial,
+        thickness=None, modulus=None, density=None, natural_curvature=(0.0,), curvature_at=(), axial_stiffness=axial,
         tip_mass=tip_mass, loss_time=0.0,
     )  # fmt: skip
     parts = limb_cells(limb, cells)

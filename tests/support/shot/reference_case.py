@@ -51,7 +51,7 @@ def reference(
     def limb(lean: float) -> SimpleNamespace:
         return SimpleNamespace(
             length=0.52, at=(0.0, 1.0), bending_stiffness=(23.0, 5.4), mass_per_length=(0.22, 0.085),
-            width=(), thickness=(), modulus=0.0, density=0.0, natural_curvature=(0.0,),
+            width=(), thickness=(), modulus=0.0, density=0.0, natural_curvature=(0.0,), curvature_at=(),
             axial_stiffness=3e6, tip_mass=3e-3, loss_time=0.0, root_thickness=0.0,
             pocket_angle=np.radians(lean), bolt_turns=0.0, lean_per_turn=0.0, butt=0.0, butt_mass=0.0,
         )  # fmt: skip

@@ -10,6 +10,7 @@ from archerysim.mechanics.arrays import Standing
 from archerysim.mechanics.statics.newton import forces_at_rest
 from archerysim.shot.arrays.build import make_fingers, make_grid, make_support, make_throat
 from archerysim.shot.arrays.memory import memory_for
+from archerysim.shot.arrays.wraps import end_pull
 from archerysim.shot.statics.brace import GRAVITY, Braced
 from archerysim.shot.statics.drawn import Drawn
 
@@ -43,11 +44,15 @@ def drawn_residual(full: Any, braced: Braced, drawn: Drawn) -> float:
 
 
 def least_tension(braced: Braced, x: np.ndarray, y: np.ndarray) -> float:
-    """Of the string's cells, from lengths [N]."""
+    """Of the string's cells, from lengths, those at the limbs along them [N]."""
     cells = slice(braced.marks.tip_u, braced.marks.tip_l)
     ends = slice(braced.marks.tip_u, braced.marks.tip_l + 1)
     length = np.hypot(np.diff(x[ends]), np.diff(y[ends]))
-    return float((braced.chain.stretch[cells] * (length - braced.chain.rest_length[cells])).min())
+    pull = braced.chain.stretch[cells] * (length - braced.chain.rest_length[cells])
+    for wrap in (braced.chain.above, braced.chain.below):
+        if wrap.reach:
+            pull[wrap.cell - cells.start] = end_pull(wrap, braced.chain.rest_length, x, y)
+    return float(pull.min())
 
 
 def turning_moment(full: Any, braced: Braced, drawn: Drawn) -> float:

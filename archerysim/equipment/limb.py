@@ -1,0 +1,401 @@
+"""Record of a limb."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Annotated, ClassVar, Literal
+
+from archerysim.equipment.cautions import BOLTS, SCRAPING
+from archerysim.equipment.materials import LimbMaterial
+from archerysim.errors import SetupError
+from archerysim.fields.quantity import Bare, Note, Quantity
+from archerysim.fields.record import Record, Rivals
+from archerysim.fields.units import UnitError, show, to_si
+
+LimbShape = Literal["straight", "recurve", "reflexed"]
+MOST_POINTS = 200  # of a traced profile
+SAME_LENGTH = 0.5e-3  # [m] between a limb's length and its last station: rounding of what was written
+
+
+@dataclass(frozen=True, kw_only=True)
+class Shares(Quantity):
+    """Shares of a length, which says where lengths go."""
+
+    lengths: str  # the field for them
+
+    def single(self, path: str, value: object, bare: Bare) -> float:
+        """As of `Quantity.single`.
+
+        Raises
+        ------
+        SetupError
+        """
+        try:
+            return super().single(path, value, bare)
+        except SetupError as error:
+            if not _is_length(value):
+                raise
+            there = path.replace(path.rpartition(".")[2], self.lengths)
+            raise SetupError(path, error.problem, f"Give shares, {self.allowed}, or the lengths in {there}") from None
+
+
+def _is_length(value: object) -> bool:
+    try:
+        return isinstance(value, str) and to_si(value, "cm") >= 0.0
+    except UnitError:
+        return False
+
+
+class Limb(Record, frozen=True, kw_only=True):
+    """One limb: a beam from its root in the riser to its tip.
+
+    Tables (`bending_stiffness`, `mass_per_length`, `width`, `thickness`, `natural_curvature`) have one value
+    for each place along it, straight lines between: for each share of its length in `at`, from 0 to 1, or for each
+    station in `stations`, a length from the root on; the last one is the limb's length. `natural_curvature` has one for
+    each place in `curvature_at` where that is given. In form "measured" the bending stiffness is only a shape: the fit
+    finds one common factor for both limbs.
+
+    The unstrung limb's shape is told in one of four ways: by its curvature; by a traced profile; by how far its tip
+    stands forward and the limb's angles; or by a usual `shape`.
+    """
+
+    label: ClassVar[str] = "limbs"
+    rivals: ClassVar[tuple[Rivals, ...]] = (
+        Rivals((("bending_stiffness",), ("width", "thickness", "modulus", "material"))),
+        Rivals((("mass",), ("mass_per_length",), ("density",))),
+        Rivals((("at",), ("stations",))),
+        Rivals((("butt_mass",), ("balance",))),
+        Rivals(
+            (
+                ("natural_curvature", "curvature_at"),
+                ("profile_x", "profile_y"),
+                ("tip_forward", "tip_angle", "middle_angle"),
+                ("shape",),
+            )
+        ),
+    )
+    needs: ClassVar[dict[str, tuple[str, ...]]] = {
+        "width": ("thickness",),
+        "thickness": ("width",),
+        "modulus": ("width", "thickness"),
+        "density": ("width", "thickness"),
+        "material": ("width", "thickness"),
+        "curvature_at": ("natural_curvature",),
+        "profile_x": ("profile_y",),
+        "profile_y": ("profile_x",),
+    }
+
+    length: Annotated[
+        float | None, Quantity(text="root to tip along the limb", unit="mm", low="150 mm", high="1400 mm")
+    ] = None
+    mass: Annotated[
+        float | None,
+        Quantity(text="mass of one limb, its butt included, without its tip mass", unit="g", low="20 g", high="600 g"),
+    ] = None
+    butt: Annotated[
+        float | None,
+        Quantity(
+            text="length of the limb's butt, behind its root, which stands still in the pocket",
+            unit="mm",
+            low="0 mm",
+            high="200 mm",
+        ),
+    ] = None
+    butt_mass: Annotated[
+        float | None,
+        Quantity(text="mass of the butt, a part of the limb's", unit="g", low="0 g", high="400 g"),
+    ] = None
+    balance: Annotated[
+        float | None,
+        Quantity(
+            text="balance point of the limb with its tip mass, from the butt's end, along the limb",
+            unit="mm",
+            low="10 mm",
+            high="1000 mm",
+        ),
+    ] = None
+    tip_mass: Annotated[
+        float | None,
+        Quantity(
+            text="mass at the tip beyond the beam's own",
+            unit="g",
+            low="0 g",
+            high="30 g",
+            default="3 g",
+            basis="judgement",
+        ),
+    ] = None
+    at: Annotated[
+        tuple[float, ...] | None,
+        Shares(
+            lengths="stations",
+            text="places of the tables along the limb, 0 = root, 1 = tip",
+            low="0",
+            high="1",
+            count=0,
+            default=("0", "1"),
+        ),
+    ] = None
+    stations: Annotated[
+        tuple[float, ...] | None,
+        Quantity(
+            text="the same places as lengths from the root along the limb; the first is 0, the last the limb's length",
+            unit="cm",
+            low="0 cm",
+            high="110 cm",
+            count=0,
+        ),
+    ] = None
+    bending_stiffness: Annotated[
+        tuple[float, ...] | None,
+        Quantity(
+            text="bending stiffness EI at each place (only its shape in form measured)",
+            unit="N m^2",
+            low="0.001 N m^2",
+            high="2000 N m^2",
+            count=0,
+        ),
+    ] = None
+    mass_per_length: Annotated[
+        tuple[float, ...] | None,
+        Quantity(text="mass per length at each place", unit="kg/m", low="0.001 kg/m", high="5 kg/m", count=0),
+    ] = None
+    width: Annotated[
+        tuple[float, ...] | None,
+        Quantity(text="width at each place", unit="mm", low="3 mm", high="100 mm", count=0, caution=SCRAPING),
+    ] = None
+    thickness: Annotated[
+        tuple[float, ...] | None,
+        Quantity(text="thickness at each place", unit="mm", low="0.5 mm", high="40 mm", count=0, caution=SCRAPING),
+    ] = None
+    modulus: Annotated[
+        float | None,
+        Quantity(text="bending modulus of the material", unit="GPa", low="1 GPa", high="400 GPa"),
+    ] = None
+    density: Annotated[
+        float | None,
+        Quantity(text="density of the material", unit="kg/m^3", low="200 kg/m^3", high="9000 kg/m^3"),
+    ] = None
+    material: Annotated[
+        LimbMaterial | None,
+        Note(text="of what the limb is made: usual modulus, density and strain limit where these are not given"),
+    ] = None
+    natural_curvature: Annotated[
+        tuple[float, ...] | None,
+        Quantity(
+            text="curvature of the unstrung limb at each place, positive = towards the target (recurve)",
+            unit="1/m",
+            low="-30 1/m",
+            high="30 1/m",
+            count=0,
+        ),
+    ] = None
+    curvature_at: Annotated[
+        tuple[float, ...] | None,
+        Quantity(
+            text="places of natural_curvature along the limb, where they are not those of at",
+            low="0",
+            high="1",
+            count=0,
+        ),
+    ] = None
+    shape: Annotated[LimbShape | None, Note(text="a usual shape of the unstrung limb", example="recurve")] = None
+    tip_forward: Annotated[
+        float | None,
+        Quantity(
+            text="how far the unstrung limb's tip stands before the straight line on from its root, positive = towards "
+            "the target",
+            unit="mm",
+            low="-300 mm",
+            high="400 mm",
+        ),
+    ] = None
+    tip_angle: Annotated[
+        float | None,
+        Quantity(
+            text="angle of the unstrung limb at its tip against its root, positive = turned towards the target",
+            unit="deg",
+            low="-60 deg",
+            high="130 deg",
+        ),
+    ] = None
+    middle_angle: Annotated[
+        float | None,
+        Quantity(
+            text="the same angle at half the limb's length",
+            unit="deg",
+            low="-30 deg",
+            high="45 deg",
+        ),
+    ] = None
+    profile_x: Annotated[
+        tuple[float, ...] | None,
+        Quantity(
+            text="traced points of the unstrung limb's axis from root to tip: across, positive = towards the target; "
+            '`profile = "limb.csv"` reads both rows from a file',
+            unit="mm",
+            low="-2000 mm",
+            high="2000 mm",
+            count=0,
+        ),
+    ] = None
+    profile_y: Annotated[
+        tuple[float, ...] | None,
+        Quantity(
+            text="the same points: along, positive = from the root to the tip",
+            unit="mm",
+            low="-2000 mm",
+            high="2000 mm",
+            count=0,
+        ),
+    ] = None
+    root_thickness: Annotated[
+        float | None,
+        Quantity(
+            text="thickness at the root; half of it lies between the tiller's face and the beam's axis",
+            unit="mm",
+            low="0 mm",
+            high="60 mm",
+        ),
+    ] = None
+    axial_stiffness: Annotated[
+        float | None,
+        Quantity(
+            text="stiffness EA along the limb",
+            unit="N",
+            low="1e4 N",
+            high="3e7 N",
+            default="3e6 N",
+            basis="judgement",
+        ),
+    ] = None
+    loss_time: Annotated[
+        float | None,
+        Quantity(
+            text="internal damping in bending, as a time: damping over stiffness",
+            unit="us",
+            low="0 us",
+            high="1000 us",
+            default="2 us",
+            basis="judgement",
+        ),
+    ] = None
+    strain_limit: Annotated[
+        float | None,
+        Quantity(
+            text="largest strain of the surface that the material bears, by its maker; compared at brace and at full "
+            "draw where width and thickness are given",
+            low="0.0005",
+            high="0.05",
+        ),
+    ] = None
+    pocket_angle: Annotated[
+        float | None,
+        Quantity(
+            text="forward lean of the unstrung limb at its root, with bolt_turns = 0",
+            unit="deg",
+            low="-45 deg",
+            high="60 deg",
+            example="12 deg",
+            only="built",
+            required="built",
+        ),
+    ] = None
+    bolt_turns: Annotated[
+        float | None,
+        Quantity(
+            text="turns of the limb bolt since the bow was measured, positive = in: the limb leans further forward",
+            unit="turn",
+            low="-10 turn",
+            high="10 turn",
+            default="0 turn",
+            caution=BOLTS,
+        ),
+    ] = None
+    lean_per_turn: Annotated[
+        float | None,
+        Quantity(
+            text="forward lean for one turn of the bolt in",
+            unit="deg",
+            low="0 deg",
+            high="5 deg",
+            default="0.6 deg",
+            basis="judgement",
+        ),
+    ] = None
+
+    @property
+    def places(self) -> tuple[float, ...]:
+        """Places of the tables, 0 = root, 1 = tip, however they are given."""
+        if self.stations is not None:
+            return shares_of(self.stations)
+        return self.at or (0.0, 1.0)
+
+    def relations(self, path: str) -> None:
+        """Check that the tables fit their places.
+
+        Raises
+        ------
+        SetupError
+            If `at` does not run from 0 to 1 upwards, nor `stations` from 0 to the limb's length, a table has another
+            number of values, or width and thickness stand there without modulus and material.
+        """
+        if self.stations is not None:
+            self._check_stations(path, self.stations)
+        at = self.places
+        for places, name in ((at, "at"), (self.curvature_at or at, "curvature_at")):
+            if places[0] != 0.0 or places[-1] != 1.0 or any(low >= high for low, high in pairwise(places)):
+                raise SetupError(
+                    f"{path}.{name}",
+                    f"{list(places)} does not run upwards from 0 to 1",
+                    "Begin with 0 (root), end with 1 (tip), each place beyond the last",
+                )
+        for name in ("bending_stiffness", "mass_per_length", "width", "thickness", "natural_curvature"):
+            table, places = getattr(self, name), at
+            others = f"places (0 to 1) in {path}.at" if self.stations is None else f"{path}.stations"
+            if name == "natural_curvature" and self.curvature_at:
+                places, others = self.curvature_at, f"places (0 to 1) in {path}.curvature_at"
+            if table is not None and len(table) != len(places):
+                raise SetupError(
+                    f"{path}.{name}",
+                    f"a table of {len(table)} for {len(places)} places along the limb",
+                    f"Give one value for each place, or other {others}",
+                )
+        if self.width is not None and self.modulus is None and self.material is None:
+            raise SetupError(
+                f"{path}.modulus",
+                f"missing: {path}.width means nothing without it",
+                "Give it too, or material, or leave width out",
+            )
+        if self.profile_x and self.profile_y and len(self.profile_x) != len(self.profile_y):
+            raise SetupError(
+                f"{path}.profile_x",
+                f"{len(self.profile_x)} points, profile_y has {len(self.profile_y)}",
+                "Give both numbers of each point",
+            )
+        if self.profile_x and len(self.profile_x) > MOST_POINTS:
+            raise SetupError(
+                f"{path}.profile_x",
+                f"{len(self.profile_x)} points",
+                f"Give {MOST_POINTS} at most, evenly spread",
+            )
+
+    def _check_stations(self, path: str, stations: tuple[float, ...]) -> None:
+        if stations[0] != 0.0 or any(low >= high for low, high in pairwise(stations)) or len(stations) < 2:
+            raise SetupError(
+                f"{path}.stations",
+                f"[{', '.join(show(one, 'cm') for one in stations)}] does not run upwards from 0",
+                "Begin with 0 cm (root), end at the tip, each station beyond the last",
+            )
+        if self.length is not None and abs(stations[-1] - self.length) > SAME_LENGTH:
+            raise SetupError(
+                f"{path}.stations",
+                f"end at {show(stations[-1], 'mm')}, the limb is {show(self.length, 'mm')} long",
+                f"Let the last one be the limb's length, or leave {path}.length out",
+            )
+
+
+def shares_of(stations: tuple[float, ...]) -> tuple[float, ...]:
+    """Stations along a limb as shares of the last, the limb's length."""
+    return tuple(one / stations[-1] for one in stations)
