@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from archerysim.equipment.filled_setup import Source
     from archerysim.equipment.setup import Setup
 
+CURVE = ".natural_curvature"
+
 
 def assumed_rows(setup: Setup, changes: Mapping[str, Any]) -> dict[str, Source]:
     """The rows of which changes set one value or a factor, and which neither they nor the setup give.
@@ -68,7 +70,24 @@ def with_assumed_rows(setup: Setup, changes: Mapping[str, Any]) -> Mapping[str, 
                     factor, problem, "Make one change after the other, or give all values as they shall be"
                 )
     rows = assumed_rows(setup, changes)
-    return InSi({row: source.value for row, source in rows.items()}) | read(type(setup), changes) if rows else changes
+    if not rows:
+        return changes
+    taken = {row: source.value for row, source in rows.items()}
+    return InSi(taken | _with_curve(setup, rows)) | read(type(setup), changes)
+
+
+def _with_curve(setup: Setup, rows: Mapping[str, Source]) -> dict[str, Any]:
+    """What goes with a natural curvature that is taken: its places, and the pockets' lean that is usual with it."""
+    from archerysim.equipment.filled_setup import filled
+
+    limbs = [row.removesuffix(CURVE) for row in rows if row.endswith(CURVE)]
+    if not limbs:
+        return {}
+    full = filled(setup)
+    found = {f"{limb}.curvature_at": full.get(f"{limb}.curvature_at") or None for limb in limbs}
+    if setup.form == "measured" and setup.bow.pocket_angle is None:
+        found["bow.pocket_angle"] = full.get("bow.pocket_angle")
+    return found
 
 
 def _rows(setup: Setup, path: str) -> set[str]:

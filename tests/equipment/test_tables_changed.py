@@ -83,8 +83,14 @@ def test_what_a_factor_is(curved: Setup) -> None:
 
 def test_a_table_that_is_not_given_is_taken_as_it_is_filled_in(measured: Setup) -> None:
     """Beside the changes made with it: more places along the limb, a hold with other places of the fingers."""
-    places = measured.replace({"limbs.at": "0, 0.5, 1", "limbs.natural_curvature.1": "2 1/m"})
-    assert places.upper_limb.natural_curvature == (0.0, 2.0, 0.0)
+    straight = measured.replace({"limbs.shape": "straight"})
+    places = straight.replace({"limbs.at": "0, 0.5, 1", "limbs.natural_curvature.1": "2 1/m"})
+    assert places.upper_limb.natural_curvature[1] == 2.0
+    usual = filled(measured).upper_limb
+    more = measured.replace({"limbs.natural_curvature.all": "1.1 times"})
+    assert more.upper_limb.natural_curvature == tuple(1.1 * one for one in usual.natural_curvature)
+    assert more.upper_limb.curvature_at == usual.curvature_at
+    assert filled(more).number("bow.pocket_angle") == filled(measured).number("bow.pocket_angle")
     under = filled(measured.replace({"archer.hold": "three under"})).archer.finger_places
     moved = measured.replace({"archer.hold": "three under", "archer.finger_places.2": "-70 mm"})
     assert moved.archer.finger_places == (*under[:2], -0.07)
@@ -102,8 +108,9 @@ def test_what_is_taken_is_told_with_its_grounds(measured: Setup, curved: Setup) 
     told = assumed_rows(measured, changes)
     assert list(told) == ["upper_limb.natural_curvature", "lower_limb.natural_curvature"]
     for source in told.values():
-        assert (source.value, source.kind) == ((0.0, 0.0), "assumed")
-        assert "straight when unstrung" in source.how
+        assert source.value == filled(measured).upper_limb.natural_curvature
+        assert source.kind == "derived"
+        assert "shape" in source.how
     assert assumed_rows(curved, changes) == {}
     assert assumed_rows(measured, with_si({"limbs.natural_curvature": (0.0, 1.0), **changes})) == {}
 

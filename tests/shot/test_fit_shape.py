@@ -9,6 +9,7 @@ import pytest
 
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.errors import ShotError
+from archerysim.shot.arrays.mesh import mesh_of
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.statics.fit_shape import LEAST, SCALE, best_factor, fit_to_forces, remark
 from archerysim.show.lines import fit_lines
