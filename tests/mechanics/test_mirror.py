@@ -161,7 +161,7 @@ def test_shot(slope: float, rest: bool) -> None:
     for k in (0, 1):
         for line, sign in enumerate((1.0, -1.0, 1.0, -1.0)):
             close(down.states[k, line], mirror.nodes(up.states[k, line], tail, sign, sign))
-        signs = np.array([1.0, 1.0, -1.0, -1.0, 1.0, -1.0, -1.0, *np.ones(9)])
+        signs = np.array([1.0, 1.0, -1.0, -1.0, 1.0, -1.0, -1.0, *np.ones(10)])
         assert bool(up.moments[k].rest != 0.0) is rest  # the rest's work
         ours, theirs = (np.array(end.moments[k].tolist()) for end in (up, down))
         assert np.abs(theirs * signs - ours).max() <= RELATIVE * np.abs(ours).max()

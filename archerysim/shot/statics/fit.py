@@ -80,8 +80,8 @@ class Fit:
     draws : int
         Draws tried.
     drawing, drawn : Drawing or None, Drawn or None
-        The bow braced, and drawn to where its weight was measured; None where its bolts have been turned since, and
-        where it was given as built.
+        The bow braced, and drawn to where its weight was measured; None where its bolts have been turned since, where
+        fingers pinch the nock, as a scale does not, and where it was given as built.
     """
 
     setup: Setup
@@ -297,6 +297,6 @@ def _result(
     for one in met:
         if not abs(one.miss) < MISS * one.wanted:
             raise ShotError("fit", TWO_BOWS, one.words())
-    if turned:
+    if turned or ready.archer.pinch:
         return Fit(built, met, factor, draws)
     return Fit(built, met, factor, draws, drawing, drawn)
