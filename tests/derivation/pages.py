@@ -26,8 +26,9 @@ def groups() -> dict[str, tuple[str, Sequence[Element]]]:
         "chain": ("Chain: stretch, bend and loss", (
             chains.stretch(), chains.string_cell(), chains.string_damper(), chains.bend(),
         )),
-        "throat": ("Throat: edges and locators", (
+        "throat": ("Throat: edges, locators and friction", (
             throats.edge(), throats.closed_edge(), throats.touching_locators(), throats.gapped_locators(),
+            throats.friction(),
         )),
         "rest-riser-hand": ("Rest, riser, hand, weight and fingers", (
             risers.rest(), risers.hand(), risers.weight(), risers.finger(),

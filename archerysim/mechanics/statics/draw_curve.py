@@ -118,9 +118,7 @@ def draw_along(standing, load, places, curve, facts, aim, careful, tolerance, mo
             force[k, X] += weights[i] * force[row, X]
             force[k, Y] += weights[i] * force[row, Y]
         far = places[k] - places[0]
-        here = DrawAim(
-            places[k], aim.arm, aim.torque * far, aim.level, aim.follow, aim.pull, aim.pinch * far
-        )
+        here = DrawAim(places[k], aim.arm, aim.torque * far, aim.level, aim.follow, aim.pull, aim.pinch * far)
         code, done, residual, _ = draw_newton(
             standing, load, x[k], y[k], force[k], here, careful, tolerance, most, memory
         )

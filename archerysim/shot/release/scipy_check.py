@@ -61,9 +61,7 @@ class RightHandSide:
         self.chain, self.marks, self.frame = self.model.chain, self.model.marks, self.model.frame
         self.free = np.flatnonzero(self.chain.inverse_mass > 0.0)
         self.hand, self.gravity = hand_at_rest(drawing, drawn), weight(drawn)
-        self.held = make_held(
-            drawn.force, self.hand, self.gravity, drawing.pinch_on(drawn.throat_x, drawn.force)
-        )
+        self.held = make_held(drawn.force, self.hand, self.gravity, drawing.pinch_on(drawn.throat_x, drawn.force))
         self.nodes = make_nodes(drawn.x.copy(), drawn.y.copy())
         self.riser = Riser(*np.zeros((3, 3)))
         self.rubs = self.model.throat.friction > 0.0
