@@ -43,8 +43,8 @@ class Energy:
         Gained by moving up.
     lost_string, lost_limbs, lost_arrow, lost_nock, lost_locators, lost_friction, lost_rest, lost_hand : float
         To each damper, and to friction in the throat; the nock's part holds the grip's. Nock, locators, friction and
-        rest hold what their springs have taken up at that moment as well. The rest's can be negative: its force stays along y, so that a shaft
-        which slides over it on a slope takes work from it.
+        rest hold what their springs have taken up at that moment as well. The rest's can be negative: its force stays
+        along y, so that a shaft which slides over it on a slope takes work from it.
     fingers : float
         Taken by the fingers while they open.
     support_end : float

@@ -44,7 +44,8 @@ def start_of_setup(setup: SimpleNamespace) -> Start:
     drawing, drawn = draw_to(setup, braced, THROAT_X)
     return Start(
         braced.chain, braced.marks, make_throat(setup.nock), make_support(setup), braced.frame, drawing.fingers,
-        drawn.x, drawn.y, drawn.force, weight(drawn), hand_at_rest(drawing, drawn), 0.0, drawing.pinch_on(drawn.throat_x, drawn.force),
+        drawn.x, drawn.y, drawn.force, weight(drawn), hand_at_rest(drawing, drawn), 0.0,
+        drawing.pinch_on(drawn.throat_x, drawn.force),
     )  # fmt: skip
 
 

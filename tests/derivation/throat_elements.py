@@ -141,9 +141,9 @@ def friction() -> Element:
     return Element(
         "friction",
         "Friction along the floor",
-        "The string sticks to the floor at the offset $o_0$ by a spring $k_\\mu$ and slips where that would pull more "
-        "than $\\mu$ times what both edges push, with their stiffness $k$ and loss $c$: $o_0$ then follows, so that the "
-        "spring holds just that. $d_u, d_l$ are the advances of the two string points $u$ and $l$ past the floor. "
+        "The string sticks to the floor at the offset $o_0$ by a spring $k_\\mu$, and slips where that would pull more "
+        "than $\\mu$ times what both edges push, with their stiffness $k$ and loss $c$: $o_0$ then follows, so that "
+        "the spring holds just that. $d_u, d_l$ are the advances of the two string points $u$ and $l$ past the floor. "
         "Measures as above.",
         (XU, YU, XL, YL, X0, Y0, X1, Y1, X2, Y2),
         (SLOPE, STIFF, LOSS, RUB, STICK, STUCK),

@@ -1,9 +1,9 @@
 """Friction between the string and the throat's floor, along the floor.
 
 The string sticks to a place on the floor by a spring and slips where the spring's force would be more than the friction
-holds: the coefficient times what the edges push at that moment. As the spring's force is known from places alone, it
-costs no step of time, and a string that rests in the nock rests; a force that follows the velocity instead would have to
-be so steep about zero that the string's light nodes could not be stepped.
+holds: the coefficient times what the edges push at that moment. The spring's force follows from places alone and is no
+stiffer than others beside it, so that the step of time stays; and a string that rests in the nock rests. A force that
+followed the velocity instead would have to be so steep about zero that the string's light nodes could not be stepped.
 """
 
 from __future__ import annotations

@@ -61,7 +61,7 @@ LINE = _numbers(
 # how the string comes down on one limb: as it is seen at the looks
 SLAP = _numbers(
     "seen",  # the last look [s]
-    "off",  # the free end cell's angle off the belly at the tip then, negative where it lies there; nan: no look yet [rad]
+    "off",  # the end cell's angle off the belly at the tip then, negative where it lies there; nan: no look yet [rad]
     "time",  # the look at which it had first come down; nan if it has not [s]
     "rate",  # at which the angle closed from the look before [rad/s]
     "lying",  # the greatest length that has lain on the limb since [m]

@@ -23,7 +23,7 @@ from archerysim.shot.arrays.build import make_cells
 
 
 def make_held(force: np.ndarray, hand: np.ndarray, gravity: np.ndarray, pinch: np.ndarray | None = None) -> Held:
-    """The fingers' force (2,), the hand's force and torque (3,), gravity (2,) [m/s2], the pinch on the nock (2,) [N]."""
+    """The fingers' force (2,), the hand's force and torque (3,), gravity (2,), the pinch on the nock (2,); in SI."""
     pinch = np.zeros(2) if pinch is None else pinch
     return Held(*(float(number) for part in (force, hand, gravity, pinch) for number in part))
 

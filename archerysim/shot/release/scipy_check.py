@@ -51,8 +51,8 @@ class Checked:
 class RightHandSide:
     """Rates of the whole state, for `scipy.integrate.solve_ivp`.
 
-    The state holds x, y, vx, vy of the free nodes, then the riser's pose and rates; with friction in the throat also where
-    the string sticks to its floor.
+    The state holds x, y, vx, vy of the free nodes, then the riser's pose and rates; with friction in the throat also
+    where the string sticks to its floor.
     """
 
     def __init__(self, drawing: Drawing, drawn: Drawn) -> None:

@@ -107,7 +107,8 @@ class Drawing:
 
     def pinch_on(self, target: float, force: np.ndarray) -> np.ndarray:
         """The fingers' pinch on the nock, across their pull ``force`` (2,) [N]; it grows with the draw."""
-        return self.share(target) * self.setup.archer.pinch * np.array([force[Y], -force[X]]) / np.hypot(*force)
+        across = np.array([force[Y], -force[X]]) / np.hypot(*force)
+        return np.asarray(self.share(target) * self.setup.archer.pinch * across)
 
     def bow_at(self, target: float, guess: Pulled) -> tuple[int, Pulled, int]:
         """The bow without an arrow: status, solution, iterations."""

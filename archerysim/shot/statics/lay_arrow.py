@@ -62,16 +62,8 @@ def seated(
     tail = np.array([0.5 * (x[u] + x[u + 1]), 0.5 * (y[u] + y[u + 1])])
     over = np.array([support.x, support.y + support.half_diameter]) - tail
     place = np.array([tail[0], tail[1], np.arctan2(over[1], over[0])])
-    lying = Lying(
-        x[u],
-        y[u],
-        x[u + 1],
-        y[u + 1],
-        total,
-        float(mass @ along) / total,
-        *gravity,
-        *(push if push is not None else ()),
-    )
+    balance, pushed = float(mass @ along) / total, (0.0, 0.0) if push is None else push
+    lying = Lying(x[u], y[u], x[u + 1], y[u + 1], total, balance, *gravity, *pushed)
     seat_arrow(throat, support, lying, place, np.empty(SETTLING))
     full_x, full_y = np.empty(n), np.empty(n)
     full_x[:a], full_y[:a] = x[:a], y[:a]
