@@ -168,7 +168,7 @@ class Nock(Record, frozen=True, kw_only=True):
             unit="",
             low="0",
             high="1",
-            default="0",
+            default="0.1",
             basis="judgement",
         ),
     ] = None
