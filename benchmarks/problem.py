@@ -45,7 +45,7 @@ Rates = Callable[[float, np.ndarray], np.ndarray]
 
 def at_full_draw(mesh: str | Mesh = "default") -> tuple[Drawing, Drawn]:
     """The bow of SETUP, drawn."""
-    full = filled(fit(archerysim.load(SETUP)).setup)
+    full = filled(fit(archerysim.load(SETUP)).setup.replace({"nock.friction": 0.0}))  # it would ask for one more number
     braced = brace_with_string(full, full.number("string.length"), mesh_of(mesh))
     return draw_to(full, braced, full_draw_x(full))
 
@@ -262,7 +262,7 @@ def compiled_rates(problem: Problem) -> Callable[..., None]:
         fx, fy = room[7], room[8]
         cells = Cells(room[0], room[1], room[2], room[3], room[4], room[5], room[6])
         nodes = Nodes(x, y, vx, vy, fx, fy, cells)
-        acting = evaluate(model, held, nodes, Riser(pose, rate, turn), time, 0.0, inside, supported, marks.tail)
+        acting = evaluate(model, held, nodes, Riser(pose, rate, turn), time, 0.0, inside, 0.0, supported, marks.tail)
         room[ADVANCE, 0], room[ADVANCE, 1] = acting.advance_upper, acting.advance_lower
         share_floor(chain, marks.edge_u, inertia, cells, fx, fy)
         for i in range(n):

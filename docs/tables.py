@@ -236,6 +236,9 @@ CHANGES: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("softer locators", "nock.locators.stiffness", "50000 N/m", ()),
     ("stiffer locators", "nock.locators.stiffness", "200000 N/m", ()),
     ("free play between the locators", "nock.locators.gap", "0.3 mm", ()),
+    ("no friction in the throat", "nock.friction", "0", ()),
+    ("fingers push the nock up", "archer.pinch", "2 N", ()),
+    ("fingers push the nock down", "archer.pinch", "-2 N", ()),
 )
 
 

@@ -95,6 +95,17 @@ class Archer(Record, frozen=True, kw_only=True):
             default=("0 ms", "0 ms", "0 ms"),
         ),
     ] = None
+    pinch: Annotated[
+        float | None,
+        Quantity(
+            text="force of the fingers on the nock along the string, positive = up; it lets go with the fingers",
+            unit="N",
+            low="-20 N",
+            high="20 N",
+            default="0 N",
+            example="2 N",
+        ),
+    ] = None
     grip_torque: Annotated[
         float | None,
         Quantity(

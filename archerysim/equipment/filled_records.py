@@ -213,6 +213,7 @@ class FilledNock(Filled, frozen=True, kw_only=True):
     slope: float
     grip: float
     snap_travel: float
+    friction: float
     edge_stiffness: float
     edge_loss: float
     locators: ReadLocators | TiedLocators
@@ -264,6 +265,7 @@ class FilledArcher(Filled, frozen=True, kw_only=True):
     pad_width: float
     release_time: Three
     release_delays: Three
+    pinch: float
     grip_torque: float = 0.0
     pressure_point: float = 0.0
     hand_stiffness: float

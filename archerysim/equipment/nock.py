@@ -161,6 +161,17 @@ class Nock(Record, frozen=True, kw_only=True):
             basis="judgement",
         ),
     ] = None
+    friction: Annotated[
+        float | None,
+        Quantity(
+            text="coefficient of friction between the string and the throat's floor, along the floor",
+            unit="",
+            low="0",
+            high="1",
+            default="0.1",
+            basis="judgement",
+        ),
+    ] = None
     edge_stiffness: Annotated[
         float | None,
         Quantity(

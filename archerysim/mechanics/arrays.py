@@ -84,6 +84,8 @@ class Throat(NamedTuple):
     half_gap: float  #: free play either way [m]
     lower: float  #: 1 with a locator below the nock, else 0
     upper: float  #: 1 with a locator above the nock, else 0
+    friction: float = 0.0  #: coefficient between string and floor
+    friction_stiffness: float = 0.0  #: along the floor, until the string slips; not zero where there is friction [N/m]
 
 
 class Support(NamedTuple):
@@ -168,6 +170,8 @@ class Held(NamedTuple):
     hand_turn: float  #: and its torque about the pivot [N m]
     gravity_x: float  #: acceleration of gravity in the axes of the shot [m/s2]
     gravity_y: float
+    pinch_x: float  #: force of the fingers on the nock [N]
+    pinch_y: float
 
 
 class Cells(NamedTuple):

@@ -41,10 +41,10 @@ class Energy:
         Riser, rods and the hand's spring.
     weight : float
         Gained by moving up.
-    lost_string, lost_limbs, lost_arrow, lost_nock, lost_locators, lost_rest, lost_hand : float
-        To each damper; the nock's part holds the grip's. Nock, locators and rest hold what their springs have
-        taken up at that moment as well. The rest's can be negative: its force stays along y, so that a shaft
-        which slides over it on a slope takes work from it.
+    lost_string, lost_limbs, lost_arrow, lost_nock, lost_locators, lost_friction, lost_rest, lost_hand : float
+        To each damper, and to friction in the throat; the nock's part holds the grip's. Nock, locators, friction and
+        rest hold what their springs have taken up at that moment as well. The rest's can be negative: its force stays
+        along y, so that a shaft which slides over it on a slope takes work from it.
     fingers : float
         Taken by the fingers while they open.
     support_end : float
@@ -65,6 +65,7 @@ class Energy:
     lost_arrow: Annotated[float, Reported("J", "lost in the arrow")]
     lost_nock: Annotated[float, Reported("J", "lost in the nock, its grip included")]
     lost_locators: Annotated[float, Reported("J", "lost at the locators")]
+    lost_friction: Annotated[float, Reported("J", "lost to friction in the throat")]
     lost_rest: Annotated[float, Reported("J", "lost in the rest")]
     lost_hand: Annotated[float, Reported("J", "lost in the bow hand")]
     fingers: Annotated[float, Reported("J", "taken by the fingers")]
@@ -189,6 +190,7 @@ def account(ledger: Ledger, state: np.ndarray, moment: np.record) -> Energy:
         "lost_arrow": works["arrow"],
         "lost_nock": works["nock"],
         "lost_locators": works["locators"],
+        "lost_friction": works["friction"],
         "lost_rest": works["rest"] - works["support_end"],
         "lost_hand": works["hand"],
         "fingers": -works["fingers"],

@@ -14,6 +14,7 @@ from archerysim.errors import UsageError
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, stacked, variables_of, words
+from archerysim.mechanics.arrays import LOWER, UPPER
 from archerysim.shot.edit import Edit
 from archerysim.shot.energy import Energy, account, ledger_of
 from archerysim.shot.moment import Moment, aim_angle, describe
@@ -94,6 +95,14 @@ class Launch:
         points off limbs that are curved forward [s]; nan if they do not.
     string_on_upper_at, string_on_lower_at : float
         Time at which the string comes down on the belly of the upper and of the lower limb [s]; nan where it does not.
+    slap_speed_upper, slap_speed_lower : float
+        Speed of the string against the limb as it first comes down on it, square to the limb and relative to it, half
+        way along the greatest length of it on which the string then comes to lie [m/s]; nan where it does not. The end
+        of the string is tied to the tip, so that it comes down like a door: this is the rate of that angle, between the
+        looks before and after, times half the length.
+    slap_force_upper, slap_force_lower : float
+        Greatest force with which the string presses on the belly from then on until the arrow is clear [N]: of its pull
+        T, turned by the angle phi along what lies there, 2 T sin(phi / 2); nan where it does not lie there.
     steps : int
         Time steps.
     step : float
@@ -172,6 +181,18 @@ class Launch:
     string_on_lower_at: Annotated[
         float, Reported("s", "when the string comes down on the lower limb's belly; missing where it does not")
     ]
+    slap_speed_upper: Annotated[float, Reported(
+        "m/s", "speed square to the upper limb with which the string comes down on it; missing where it does not",
+    )]  # fmt: skip
+    slap_speed_lower: Annotated[float, Reported(
+        "m/s", "speed square to the lower limb with which the string comes down on it; missing where it does not",
+    )]  # fmt: skip
+    slap_force_upper: Annotated[
+        float, Reported("N", "greatest force of the string on the upper limb after that; missing where there is none")
+    ]
+    slap_force_lower: Annotated[
+        float, Reported("N", "greatest force of the string on the lower limb after that; missing where there is none")
+    ]
     steps: int
     step: Annotated[float, Reported("s", "length of a time step")]
     events: tuple[str, ...]
@@ -229,6 +250,18 @@ def events_of(loosed: Loosed) -> tuple[str, ...]:
     return tuple(events)
 
 
+def slaps_of(loosed: Loosed) -> dict[str, float]:
+    """When the string comes down on each limb, how quickly and how hard."""
+    found = {}
+    for limb, name in ((UPPER, "upper"), (LOWER, "lower")):
+        seen = loosed.slaps[limb]
+        down = bool(seen.time >= 0.0)
+        found[f"string_on_{name}_at"] = float(seen.time)
+        found[f"slap_speed_{name}"] = float(0.5 * seen.rate * seen.lying)
+        found[f"slap_force_{name}"] = float(seen.press) if down else float("nan")
+    return found
+
+
 def energy_history(launch: Launch) -> tuple[np.ndarray, list[Energy]]:
     """Energy account at every picture of a traced shot.
 
@@ -282,7 +315,7 @@ def make_launch(
         suppressed_strike=float(1e3 * notes.suppressed_strike) if notes.suppressed_strike > 0.0 else float("nan"),
         least_gap=float(1e3 * notes.least_gap) if np.isfinite(notes.least_gap) else float("nan"),
         greatest_push_at=float(notes.push_time), string_straight_at=string_straight_at(loosed),
-        string_on_upper_at=float(notes.lies_upper_time), string_on_lower_at=float(notes.lies_lower_time),
+        **slaps_of(loosed),
         steps=int(notes.steps), step=loosed.dt, events=events_of(loosed), warnings=warnings,
         limits_passed=passed, strain=strain,
         trace=make_trace(loosed, angle) if traced else None,

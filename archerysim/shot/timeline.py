@@ -54,6 +54,8 @@ class Timeline:
     string_straight : float
         The string's points at the nock pass the line between the limbs' tips, or between its own first points off limbs
         that are curved forward; nan if they do not.
+    string_on_upper, string_on_lower : float
+        The string comes down on the belly of the upper and of the lower limb; nan where it does not.
     separation, clear : float
         See `archerysim.shot.launch.Launch`.
     """
@@ -67,6 +69,8 @@ class Timeline:
     on_rest_again: float
     greatest_push: float
     string_straight: float
+    string_on_upper: float
+    string_on_lower: float
     separation: float
     clear: float
 
@@ -87,6 +91,7 @@ def timeline_of(launch: Launch) -> Timeline:
         index=index, middle=middle, ring=ring, fingers=fingers,
         rest_left=launch.rest_left_at, support_ends=launch.support_ends_at, on_rest_again=launch.second_strike_at,
         greatest_push=launch.greatest_push_at, string_straight=launch.string_straight_at,
+        string_on_upper=launch.string_on_upper_at, string_on_lower=launch.string_on_lower_at,
         separation=launch.separation.time, clear=launch.clear.time,
     )  # fmt: skip
 

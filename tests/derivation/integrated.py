@@ -12,6 +12,7 @@ from tests.derivation.whole_bow import WholeBow
 
 RTOL = 1e-12
 ATOL = 1e-13
+FOLLOWS = 5e-6  # [s] in which the place where a slipping string sticks follows it
 
 
 def kinks(whole: WholeBow, end: float) -> list[float]:
@@ -22,10 +23,16 @@ def kinks(whole: WholeBow, end: float) -> list[float]:
 
 def rates(whole: WholeBow, inside: bool, supported: bool) -> Callable[[float, np.ndarray], np.ndarray]:
     """Right-hand side."""
-    half = len(whole.coordinates)
+    half, throat = len(whole.coordinates), whole.bow.throat
 
     def function(time: float, state: np.ndarray) -> np.ndarray:
-        return np.concatenate((state[half:], whole.at_state(time, state, inside, supported)[0]))
+        if not throat.friction > 0.0:
+            return np.concatenate((state[half:], whole.at_state(time, state, inside, supported)[0]))
+        gains, told = whole.at_state(time, state[:-1], inside, supported, state[-1])
+        pushes, offset = throat.stiffness * told[:2] + throat.loss * told[2:4], told[4]
+        most = throat.friction * np.maximum(pushes, 0.0).sum() / throat.friction_stiffness
+        spring = np.clip(offset - state[-1], -most, most)
+        return np.concatenate((state[half : 2 * half], gains, [(offset - spring - state[-1]) / FOLLOWS]))
 
     return function
 
@@ -52,11 +59,16 @@ def whole_shot(whole: WholeBow, cap: float = 0.05) -> list[tuple[float, np.ndarr
     inside = supported = True
     separation: tuple[float, np.ndarray] | None = None
 
+    half = len(whole.coordinates)
+
+    def advances(time: float, state: np.ndarray) -> np.ndarray:
+        return whole.at_state(time, state[: 2 * half])[1][:2]
+
     def let_go(time: float, state: np.ndarray) -> float:
-        return float(whole.at_state(time, state)[1].max()) + bow.throat.snap
+        return float(advances(time, state).max()) + bow.throat.snap
 
     def out(time: float, state: np.ndarray) -> float:
-        return float(whole.at_state(time, state)[1].max()) + bow.throat.depth
+        return float(advances(time, state).max()) + bow.throat.depth
 
     def unsupported(_: float, state: np.ndarray) -> float:
         return float(state[tail] - end_of_support)
@@ -67,6 +79,8 @@ def whole_shot(whole: WholeBow, cap: float = 0.05) -> list[tuple[float, np.ndarr
     out.terminal = unsupported.terminal = clear.terminal = True  # type: ignore[attr-defined]
     let_go.direction = -1.0  # type: ignore[attr-defined]
     time, state = 0.0, whole.start()
+    if bow.throat.friction > 0.0:  # where the string sticks is a part of the state
+        state = np.append(state, whole.at_state(time, state)[1][4])
     for stop in kinks(whole, cap):
         while time < stop:
             watched = ([let_go, out] if inside else [clear]) + ([unsupported] if supported else [])

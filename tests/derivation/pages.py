@@ -26,8 +26,9 @@ def groups() -> dict[str, tuple[str, Sequence[Element]]]:
         "chain": ("Chain: stretch, bend and loss", (
             chains.stretch(), chains.string_cell(), chains.string_damper(), chains.bend(),
         )),
-        "throat": ("Throat: edges and locators", (
+        "throat": ("Throat: edges, locators and friction", (
             throats.edge(), throats.closed_edge(), throats.touching_locators(), throats.gapped_locators(),
+            throats.friction(),
         )),
         "rest-riser-hand": ("Rest, riser, hand, weight and fingers", (
             risers.rest(), risers.hand(), risers.weight(), risers.finger(),
@@ -60,7 +61,8 @@ Every force of the model once more, derived from energies by SymPy and not by ha
 
 - each element's force and tangent at hundreds of random states, to 1e-10 of the largest entry (`test_elements.py`);
 - all forces together on a small bow (two cells a limb, four string cells, two arrow cells; 23 coordinates) at hundreds
-  of random states with the contacts held closed, switching, and with a gap between nock and locators, to 1e-10;
+  of random states with the contacts held closed, switching, with a gap between nock and locators, and with friction
+  in the throat and a pinch on the nock, to 1e-10;
 - the same bow's shot: Lagrange's equations integrated by SciPy to 1e-12. With the contacts held closed the compiled
   release comes to them with the square of its step; with all contacts switching, until the arrow is clear, to 1e-4
   (`test_whole_bow.py`).

@@ -20,8 +20,8 @@ from tests.support.shot.reference_case import BRACE_HEIGHT, THROAT_X, reference,
 MESH = Mesh(limb=2, string=1, arrow=2, near=0.5)
 
 
-def small_setup(gap: float = 0.0) -> SimpleNamespace:
-    """The setup, filled; ``gap`` is the locators' [m]."""
+def small_setup(gap: float = 0.0, friction: float = 0.0, pinch: float = 0.0) -> SimpleNamespace:
+    """The setup, filled; ``gap`` is the locators' [m], ``friction`` the throat's, ``pinch`` the fingers' [N]."""
     setup = reference(places=(0.03, 0.0, -0.006), lower_lean=10.5)
     for limb, curvature in ((setup.upper_limb, -0.02), (setup.lower_limb, -0.015)):
         limb.axial_stiffness = 3e5
@@ -30,7 +30,8 @@ def small_setup(gap: float = 0.0) -> SimpleNamespace:
     setup.string.axial_stiffness = 2e4
     setup.arrow.axial_stiffness = 2e5
     nock = setup.nock
-    nock.floor, nock.slope, nock.edge_stiffness = 8e-3, 0.02, 3e5
+    nock.floor, nock.slope, nock.edge_stiffness, nock.friction = 8e-3, 0.02, 3e5, friction
+    setup.archer.pinch = pinch
     set_locators(nock, gap=gap, mass_at=4e-3, upper_mass=1e-3, lower_mass=1.2e-3)
     setup.archer.finger_shares = (0.25, 0.45, 0.3)
     setup.archer.release_time, setup.archer.release_delays = (4e-3, 3e-3, 3.5e-3), (0.0, 1e-4, 3e-4)
@@ -44,13 +45,14 @@ def start_of_setup(setup: SimpleNamespace) -> Start:
     return Start(
         braced.chain, braced.marks, make_throat(setup.nock), make_support(setup), braced.frame, drawing.fingers,
         drawn.x, drawn.y, drawn.force, weight(drawn), hand_at_rest(drawing, drawn), 0.0,
+        drawing.pinch_on(drawn.throat_x, drawn.force),
     )  # fmt: skip
 
 
 @cache
-def switching_start(gap: float = 0.0) -> Start:
+def switching_start(gap: float = 0.0, friction: float = 0.0, pinch: float = 0.0) -> Start:
     """Full draw of the small bow as it is."""
-    return start_of_setup(small_setup(gap))
+    return start_of_setup(small_setup(gap, friction, pinch))
 
 
 @cache

@@ -10,6 +10,7 @@ import sympy as sp
 
 from archerysim.mechanics.arrays import Fingers, Grid, Marks, Throat
 from archerysim.mechanics.forces.chain import chain_energy, chain_forces
+from archerysim.mechanics.forces.friction import friction_force
 from archerysim.mechanics.forces.rest import rest_force, rest_gap
 from archerysim.mechanics.forces.throat import (
     add_throat_forces,
@@ -40,6 +41,7 @@ bend = cache(chains.bend)
 edge = cache(throats.edge)
 touching = cache(throats.touching_locators)
 gapped = cache(throats.gapped_locators)
+friction = cache(throats.friction)
 rest = cache(risers.rest)
 finger = cache(risers.finger)
 
@@ -189,6 +191,30 @@ def test_locators(lower: int, upper: int, gap: float) -> None:
         assert locator_energy(th, s)[0] == pytest.approx(energy, rel=1e-9, abs=1e-15)
         acting += bool(np.any(force))
     assert acting > 60 or not (lower or upper)
+
+
+def test_friction() -> None:
+    """Stuck and slipping either way, with both edges on the string, one, or none."""
+    rng = np.random.default_rng(10)
+    seen = set()
+    for _ in range(COUNT):
+        th = throat(rng)._replace(friction=rng.uniform(0.05, 0.5), friction_stiffness=10.0 ** rng.uniform(4.0, 6.0))
+        at, rates = nocked(rng, th), rng.uniform(-2.0, 2.0, (5, 2))
+        *_, nx, ny = throat_state(th, *at.T.copy(), *rates.T.copy(), 0, 2)
+        at[:2] += rng.choice((0.0, 1e-3)) * np.array([nx, ny])  # of the string, on to the floor
+        x, y, vx, vy = *at.T.copy(), *rates.T.copy()
+        du, dl, s, ru, rl, _, nx, ny = throat_state(th, x, y, vx, vy, 0, 2)
+        pushes = [max(edge_force(th, d, rate)[0], 0.0) for d, rate in ((du, ru), (dl, rl))]
+        stuck = s + rng.uniform(-2.0, 2.0) * max(th.friction * sum(pushes), 1.0) / th.friction_stiffness
+        force, then = friction_force(th, s, stuck, sum(pushes))
+        fx, fy = np.zeros((2, 5))
+        add_throat_forces(x, y, 0, 2, nx, ny, 0.0, 0.0, force, fx, fy)
+        numbers = (slope_of(th), th.stiffness, th.loss, th.friction, th.friction_stiffness, stuck)
+        expected = friction().forces_at(*at.ravel(), *rates.ravel(), *numbers)
+        same(np.column_stack((fx, fy)).ravel(), expected, 1e-3)
+        seen.add((then != stuck, float(np.sign(force)), sum(p > 0.0 for p in pushes)))
+    assert {(slips, sign, edges) for slips in (True, False) for sign in (1.0, -1.0) for edges in (1, 2)} <= seen
+    assert (True, 0.0, 0) in seen or (True, -0.0, 0) in seen
 
 
 def test_tail_direction() -> None:

@@ -18,6 +18,7 @@ from tests.derivation.whole_bow import WholeBow
 from tests.support.mechanics.release_of_arrays import run
 
 GAPS = (0.0, 2e-4)
+RUBBING = (2e-4, 0.1, 3.0)  # gap [m], coefficient of friction, pinch [N]
 END = 8e-3  # of the run with the contacts held closed [s]
 
 
@@ -27,18 +28,18 @@ def closed() -> WholeBow:
 
 
 @cache
-def switching(gap: float) -> WholeBow:
-    return WholeBow(switching_start(gap), closed=False)
+def switching(gap: float, friction: float = 0.0, pinch: float = 0.0) -> WholeBow:
+    return WholeBow(switching_start(gap, friction, pinch), closed=False)
 
 
 @cache
-def derived_shot(gap: float) -> list[tuple[float, np.ndarray]]:
+def derived_shot(*which: float) -> list[tuple[float, np.ndarray]]:
     """Time and state at separation and at clear."""
-    return whole_shot(switching(gap))
+    return whole_shot(switching(*which))
 
 
 def everywhere() -> list[WholeBow]:
-    return [closed(), *(switching(gap) for gap in GAPS)]
+    return [closed(), *(switching(gap) for gap in GAPS), switching(*RUBBING)]
 
 
 def inertia(whole: WholeBow) -> np.ndarray:
@@ -56,12 +57,13 @@ def test_it_is_as_small_as_said() -> None:
 
 def test_full_draw_is_an_equilibrium_of_the_lagrangian() -> None:
     for whole in everywhere():
-        accelerations, _ = whole.at_state(0.0, whole.start())
+        offset = whole.at_state(0.0, whole.start())[1][4]
+        accelerations, _ = whole.at_state(0.0, whole.start(), stuck=offset)  # the archer has settled the nock
         assert np.abs(accelerations * inertia(whole)).max() < 1e-6
 
 
 def compiled_forces(
-    whole: WholeBow, time: float, state: np.ndarray, inside: bool, supported: bool
+    whole: WholeBow, time: float, state: np.ndarray, inside: bool, supported: bool, stuck: float
 ) -> tuple[np.ndarray, Acting]:
     """Mass times acceleration of every coordinate by the library, and what acts."""
     b = whole.bow
@@ -72,8 +74,8 @@ def compiled_forces(
     vx[whole.free], vy[whole.free] = state[half:-3].reshape(-1, 2).T
     riser = Riser(state[half - 3 : half].copy(), state[-3:].copy(), np.zeros(3))
     model = Model(b.chain, b.marks, b.throat, b.support, b.frame, b.fingers, 0.0)
-    held = make_held(b.force, b.hand, b.gravity)
-    acting: Acting = evaluate(model, held, nodes, riser, time, 0.0, inside, float(supported), b.marks.tail)
+    held = make_held(b.force, b.hand, b.gravity, b.pinch)
+    acting: Acting = evaluate(model, held, nodes, riser, time, 0.0, inside, stuck, float(supported), b.marks.tail)
     forces = np.column_stack((fx, fy)) + b.chain.mass[:, None] * b.gravity
     return np.append(forces[whole.free].ravel(), riser.gain * inertia(whole)[-3:]), acting
 
@@ -97,7 +99,7 @@ def thrown(whole: WholeBow, rng: np.random.Generator) -> np.ndarray:
     return state
 
 
-@pytest.mark.parametrize("which", [0, 1, 2], ids=["closed", "no gap", "gap"])
+@pytest.mark.parametrize("which", [0, 1, 2, 3], ids=["closed", "no gap", "gap", "friction and pinch"])
 def test_forces_of_all_parts_together(which: int) -> None:
     rng = np.random.default_rng(which)
     whole = everywhere()[which]
@@ -105,16 +107,25 @@ def test_forces_of_all_parts_together(which: int) -> None:
     for _ in range(200):
         state, time = thrown(whole, rng), rng.uniform(0.0, 6e-3)
         inside, supported = (True, True) if whole.closed else (rng.random() < 0.8, rng.random() < 0.8)
-        expected = whole.at_state(time, state, inside, supported)
+        stuck = 0.0
+        if whole.bow.throat.friction > 0.0:
+            away = 10.0 ** rng.uniform(-7.0, -3.0) * rng.choice((-1.0, 1.0))
+            stuck = float(whole.at_state(time, state)[1][4] + away)
+        expected = whole.at_state(time, state, inside, supported, stuck)
         expected_forces = expected[0] * inertia(whole)
-        got, acting = compiled_forces(whole, time, state, inside, supported)
+        got, acting = compiled_forces(whole, time, state, inside, supported, stuck)
         assert not whole.closed or stays_closed(whole, state, acting)
         assert np.abs(got - expected_forces).max() <= 1e-10 * np.abs(expected_forces).max()
         if inside:
-            np.testing.assert_allclose((acting.advance_upper, acting.advance_lower), expected[1], rtol=1e-9, atol=1e-15)
+            np.testing.assert_allclose(
+                (acting.advance_upper, acting.advance_lower), expected[1][:2], rtol=1e-9, atol=1e-15
+            )
+            rubbing = whole.bow.throat.friction > 0.0 and acting.friction != 0.0
+            seen |= {("slips", float(acting.stuck != stuck))} if rubbing else set()
         names = ("edge_upper", "edge_lower", "locator", "rest")
         seen |= {(name, float(np.sign(getattr(acting, name)))) for name in names}
     assert {(name, sign) for name in names[:3] for sign in (1.0, -1.0)} | {("rest", 1.0)} <= seen
+    assert which < 3 or {("slips", 0.0), ("slips", 1.0)} <= seen
 
 
 def stays_closed(whole: WholeBow, state: np.ndarray, acting: Acting) -> bool:
@@ -157,13 +168,14 @@ def arrow_of(whole: WholeBow, state: np.ndarray) -> np.ndarray:
     return np.array(rigid_motion(whole.bow.chain.mass[a:].copy(), *parts))
 
 
-@pytest.mark.parametrize("gap", GAPS)
-def test_with_switching(gap: float) -> None:
+@pytest.mark.parametrize("which", [*((gap,) for gap in GAPS), RUBBING])
+def test_with_switching(which: tuple[float, ...]) -> None:
     """All contacts switch: the release from full draw until the arrow is clear."""
-    whole = switching(gap)
+    whole = switching(*which)
     half = len(whole.coordinates)
     coarse, fine = run(whole.bow, 2e-6), run(whole.bow, 5e-8)
-    for moment, (time, exact) in enumerate(derived_shot(gap)):
+    for moment, (time, exact) in enumerate(derived_shot(*which)):
+        exact = exact[: 2 * half]
         speed = np.abs(exact[half:-3]).max()
         for end in (coarse, fine):
             assert end.status == 0

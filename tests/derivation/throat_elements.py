@@ -12,6 +12,8 @@ RX, RY, WX, WY = symbols("r_x r_y w_x w_y")
 FIRST, SECOND, TAIL = symbols("\\alpha_1 \\alpha_2 \\psi")
 ADVANCE, OFFSET, HELD = symbols("d o \\eta")
 SLOPE, GRIP, SNAP, GAP, LOWER, UPPER = symbols("\\beta G s h \\lambda_l \\lambda_u")
+UPPER_ADVANCE, LOWER_ADVANCE = symbols("d_u d_l")
+RUB, STICK, STUCK = symbols("\\mu k_\\mu o_0")
 
 SHAFT: Layer = {EX: X1 - X0, EY: Y1 - Y0, GX: X2 - X1, GY: Y2 - Y1}
 DIRECTION: tuple[Layer, ...] = (
@@ -128,4 +130,31 @@ def gapped_locators() -> Element:
             (LOWER * STIFF * up**2 / 2, OFFSET > GAP), (UPPER * STIFF * down**2 / 2, OFFSET < -GAP), (0, True)
         ),
         law=Law(force, OFFSET),
+    )
+
+
+def friction() -> Element:
+    """Friction along the floor, between the string and the place where it sticks."""
+    most = RUB * sp.Add(*(
+        larger(STIFF * d + LOSS * dot(d), sp.S.Zero) for d in (UPPER_ADVANCE, LOWER_ADVANCE)
+    ))  # fmt: skip
+    return Element(
+        "friction",
+        "Friction along the floor",
+        "The string sticks to the floor at the offset $o_0$ by a spring $k_\\mu$, and slips where that would pull more "
+        "than $\\mu$ times what both edges push, with their stiffness $k$ and loss $c$: $o_0$ then follows, so that "
+        "the spring holds just that. $d_u, d_l$ are the advances of the two string points $u$ and $l$ past the floor. "
+        "Measures as above.",
+        (XU, YU, XL, YL, X0, Y0, X1, Y1, X2, Y2),
+        (SLOPE, STIFF, LOSS, RUB, STICK, STUCK),
+        (
+            {RX: (XU + XL) / 2 - X0, RY: (YU + YL) / 2 - Y0, **SHAFT},
+            *DIRECTION,
+            {
+                OFFSET: -RX * NORMAL[1] + RY * NORMAL[0],
+                UPPER_ADVANCE: (XU - X0) * NORMAL[0] + (YU - Y0) * NORMAL[1],
+                LOWER_ADVANCE: (XL - X0) * NORMAL[0] + (YL - Y0) * NORMAL[1],
+            },
+        ),
+        law=Law(larger(smaller(STICK * (OFFSET - STUCK), most), -most), OFFSET),
     )

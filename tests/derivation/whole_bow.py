@@ -24,6 +24,7 @@ from tests.support.mechanics.release_of_arrays import Start
 
 INSIDE = sp.Symbol("inside", real=True)  # 1 while the string is in the throat, else 0
 SUPPORTED = sp.Symbol("supported", real=True)  # 1 while the rest supports, else 0
+STUCK = sp.Symbol("stuck", real=True)  # offset at which the string sticks to the throat's floor [m]
 
 
 @dataclass
@@ -60,8 +61,8 @@ class WholeBow:
     def put(self, element: Element, mark: str, places: Sequence[sp.Symbol], numbers: Sequence[float]) -> Element:
         """Add an element at these coordinates with these parameters."""
         swaps = dict(zip(element.coordinates, places, strict=True))
-        there = element.placed(mark, swaps | {risers.TIME: risers.TIME})
-        own = [p for p in there.parameters if p != risers.TIME]
+        there = element.placed(mark, swaps | {risers.TIME: risers.TIME, throats.STUCK: STUCK})
+        own = [p for p in there.parameters if p not in (risers.TIME, STUCK)]
         self.values |= dict(zip(own, map(float, numbers), strict=True))
         self.elements.append(there)
         return there
@@ -121,6 +122,9 @@ class WholeBow:
             assert not self.closed
             self.put(throats.gapped_locators(), "locators", place, (*held, th.half_gap, th.lower, th.upper))
             self.only(INSIDE)
+        if th.friction > 0.0:
+            self.put(throats.friction(), "friction", place, (*spring, th.friction, th.friction_stiffness))
+            self.only(INSIDE)
 
     def put_rest(self) -> None:
         """The rest, under whichever cell of the shaft stands over it."""
@@ -139,7 +143,7 @@ class WholeBow:
             self.only(SUPPORTED * over)
 
     def put_loads(self) -> None:
-        """Weight and fingers."""
+        """Weight, fingers and their pinch."""
         bow, fi = self.bow, self.bow.fingers
         for i in self.free:
             mass = self.put(risers.weight(), f"node{i}", self.at(i), (bow.chain.mass[i], *bow.gravity)).parameters[0]
@@ -149,6 +153,9 @@ class WholeBow:
             for m in np.flatnonzero(fi.weight[k]):
                 numbers = (fi.weight[k, m], *bow.force, fi.delay[k], fi.time[k])
                 self.put(risers.finger(), f"finger{k}on{m}", self.at(fi.first + m), numbers)
+            if bow.pinch.any():
+                numbers = (fi.weight[k].sum(), *bow.pinch, fi.delay[k], fi.time[k])
+                self.put(risers.finger(), f"pinch{k}", self.at(bow.marks.tail), numbers)
 
     def only(self, factor: sp.Expr) -> None:
         """Let the last element act only as far as ``factor`` says."""
@@ -195,9 +202,9 @@ class WholeBow:
 
     @cached_property
     def arguments(self) -> list[sp.Symbol]:
-        """Of the compiled functions: flags, time, coordinates, rates, parameters."""
+        """Of the compiled functions: flags, where the string sticks, time, coordinates, rates, parameters."""
         rates = [dot(q) for q in self.coordinates]
-        return [INSIDE, SUPPORTED, risers.TIME, *self.coordinates, *rates, *self.values]
+        return [INSIDE, SUPPORTED, STUCK, risers.TIME, *self.coordinates, *rates, *self.values]
 
     @cached_property
     def advances(self) -> list[sp.Symbol]:
@@ -205,18 +212,23 @@ class WholeBow:
         return [next(iter(e.layers[4])) for e in self.elements if "edge" in e.name]
 
     @cached_property
+    def offsets(self) -> list[sp.Symbol]:
+        """Where the string stands along the throat's floor."""
+        return [next(iter(e.layers[4])) for e in self.elements if e.name in ("locators", "gapped-locators")]
+
+    @cached_property
     def function(self) -> Callable[..., np.ndarray]:
-        """Accelerations and advances from `arguments`."""
+        """Accelerations, advances, their rates and the offset from `arguments`."""
         steps, force = forces(self.coordinates, self.elements, self.shared)
         parts = [f / m for f, m in zip(force, self.inertia, strict=True)]
-        return compiled(self.arguments, steps, [*parts, *self.advances])
+        return compiled(self.arguments, steps, [*parts, *self.advances, *map(dot, self.advances), *self.offsets])
 
     def at_state(
-        self, time: float, state: np.ndarray, inside: bool = True, supported: bool = True
+        self, time: float, state: np.ndarray, inside: bool = True, supported: bool = True, stuck: float = 0.0
     ) -> tuple[np.ndarray, np.ndarray]:
-        """Accelerations and advances at coordinates and rates (2 k,)."""
-        found = self.function(float(inside), float(supported), time, *state.tolist(), *self.values.values())
-        return found[:-2], found[-2:]
+        """Accelerations; advances, their rates and the offset (5,), at coordinates and rates (2 k,)."""
+        found = self.function(float(inside), float(supported), stuck, time, *state.tolist(), *self.values.values())
+        return found[:-5], found[-5:]
 
     def start(self) -> np.ndarray:
         """Coordinates and rates at full draw."""

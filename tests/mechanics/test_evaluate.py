@@ -13,6 +13,7 @@ import pytest
 
 from archerysim.mechanics.arrays import Fingers, Model
 from archerysim.mechanics.forces.riser import point_of
+from archerysim.mechanics.forces.throat import throat_state
 from archerysim.mechanics.release.forces import Acting, evaluate
 from archerysim.mechanics.release.layout import Riser
 from archerysim.shot.release.room import make_held, make_nodes
@@ -20,8 +21,11 @@ from tests.support.mechanics.random_rows import Row, random_row
 
 SEEDS = range(12)
 FORCE = np.array([-170.0, 21.0])
+PINCH = np.array([0.4, 3.0])  # of the fingers on the nock
 HAND = np.array([150.0, 9.0, -2.5])
 TIME = 1.3e-3  # fingers are on their way off
+STUCK = 2e-4  # where the string sticks to the floor [m]
+RUBBING = {"friction": 0.03, "friction_stiffness": 1e5}
 
 
 @dataclass
@@ -59,10 +63,10 @@ def instant(seed: int, supported: bool = True) -> Instant:
     support = row.support._replace(
         x=row.frame.cx + cosine * right + sine * up, y=row.frame.cy + cosine * up - sine * right
     )
-    model = Model(row.chain, row.marks, row.throat, support, row.frame, fingers, 0.0)
-    held, riser = make_held(FORCE, HAND, np.array([0.7, -9.7])), Riser(pose, rate, np.zeros(3))
+    model = Model(row.chain, row.marks, row.throat._replace(**RUBBING), support, row.frame, fingers, 0.0)
+    held, riser = make_held(FORCE, HAND, np.array([0.7, -9.7]), PINCH), Riser(pose, rate, np.zeros(3))
     nodes = make_nodes(row.x, row.y)._replace(vx=row.vx.copy(), vy=row.vy.copy())
-    acting = evaluate(model, held, nodes, riser, TIME, 0.0, True, float(supported), row.marks.tail)
+    acting = evaluate(model, held, nodes, riser, TIME, 0.0, True, STUCK, float(supported), row.marks.tail)
     return Instant(row, fingers, pose, rate, nodes.fx, nodes.fy, riser.gain, acting, nodes.vx, nodes.vy)
 
 
@@ -82,7 +86,7 @@ def test_momentum_changes_by_fingers_hand_and_weight_alone(seed: int) -> None:
     fr = now.row.frame
     found = np.array([now.fx[free].sum(), now.fy[free].sum()]) + fr.mass * (now.turn[:2] - [0.7, -9.7])
     size = np.abs(now.fx).max()
-    assert found == pytest.approx(shares.sum() * FORCE + hand, abs=1e-11 * size)
+    assert found == pytest.approx(shares.sum() * (FORCE + PINCH) + hand, abs=1e-11 * size)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -95,6 +99,8 @@ def test_moment_of_momentum_too(seed: int) -> None:
     found = np.sum((row.x * now.fy - row.y * now.fx)[free])
     found += fr.mass * (now.pose[0] * ay - now.pose[1] * ax) + fr.inertia * now.turn[2]
     expected = np.sum(shares * (row.x[touched] * FORCE[1] - row.y[touched] * FORCE[0]))
+    tail = row.marks.tail
+    expected += shares.sum() * (row.x[tail] * PINCH[1] - row.y[tail] * PINCH[0])
     expected += pivot[0] * hand[1] - pivot[1] * hand[0]
     expected += HAND[2] - fr.hand_turn_stiffness * now.pose[2] - fr.hand_turn_damping * now.rate[2]
     # the loss on whole differences of velocity resists turning cells
@@ -109,6 +115,8 @@ def test_powers_are_force_times_velocity(seed: int) -> None:
     touched, shares = now.at_fingers
     fr = now.row.frame
     pulled = np.sum(shares * (FORCE[0] * now.vx[touched] + FORCE[1] * now.vy[touched]))
+    tail = now.row.marks.tail
+    pulled += shares.sum() * (PINCH[0] * now.vx[tail] + PINCH[1] * now.vy[tail])
     assert now.acting.finger_power == pytest.approx(-pulled, rel=1e-12)
     lost = fr.hand_damping * (speed @ speed) + fr.hand_turn_damping * now.rate[2] ** 2
     assert now.acting.hand_power == pytest.approx(lost, rel=1e-12)
@@ -130,3 +138,13 @@ def test_rest_presses_while_it_supports(seed: int) -> None:
 
 def test_the_kernel_s_rest_is_met_in_most_states() -> None:
     assert sum(instant(seed).acting.rest > 0.0 for seed in SEEDS) >= 6
+
+
+def test_the_kernel_s_friction_sticks_and_slips() -> None:
+    """And takes its force times the rate at which the string moves along the floor."""
+    found = [instant(seed) for seed in SEEDS]
+    assert {one.acting.stuck == STUCK for one in found if one.acting.friction != 0.0} == {True, False}
+    for one in found:
+        row, u, a = one.row, one.row.marks.edge_u, one.row.marks.tail
+        rate = throat_state(row.throat, row.x, row.y, one.vx, one.vy, u, a)[5]
+        assert one.acting.friction_power == pytest.approx(one.acting.friction * rate, rel=1e-12)

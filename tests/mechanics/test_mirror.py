@@ -86,6 +86,19 @@ def test_brace(tip: float) -> None:
     close(my, mirror.nodes(y, tail, -1.0, -1.0))
 
 
+@pytest.mark.parametrize("gap", [0.0, 1e-4])
+def test_shot_with_friction_and_a_pinch(gap: float) -> None:
+    start = start_of(shot(0.009, 12))
+    start.throat = start.throat._replace(friction=0.1, friction_stiffness=1e6, half_gap=gap)
+    start.pinch = np.array([0.3, 2.0])
+    up, down = run(start, shot(0.009, 12).loosed.dt), run(mirror.start(start), shot(0.009, 12).loosed.dt)
+    assert up.status == down.status == OK
+    for line, sign in enumerate((1.0, -1.0, 1.0, -1.0)):
+        close(down.states[1, line], mirror.nodes(up.states[1, line], start.marks.tail, sign, sign))
+    assert down.moments[1].friction == pytest.approx(up.moments[1].friction, rel=1e-6)
+    assert up.moments[1].friction > 0.0
+
+
 def draw(
     start: Start, grid: Grid, target: float, torque: float, level: float, weight: float = 0.0
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -161,7 +174,7 @@ def test_shot(slope: float, rest: bool) -> None:
     for k in (0, 1):
         for line, sign in enumerate((1.0, -1.0, 1.0, -1.0)):
             close(down.states[k, line], mirror.nodes(up.states[k, line], tail, sign, sign))
-        signs = np.array([1.0, 1.0, -1.0, -1.0, 1.0, -1.0, -1.0, *np.ones(9)])
+        signs = np.array([1.0, 1.0, -1.0, -1.0, 1.0, -1.0, -1.0, *np.ones(10)])
         assert bool(up.moments[k].rest != 0.0) is rest  # the rest's work
         ours, theirs = (np.array(end.moments[k].tolist()) for end in (up, down))
         assert np.abs(theirs * signs - ours).max() <= RELATIVE * np.abs(ours).max()

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from archerysim.mechanics.forces.chain import chain_energy, chain_forces
+from archerysim.mechanics.forces.wrap import lies_and_presses
 from archerysim.mechanics.statics.brace import length_column
 from archerysim.mechanics.statics.tangent import chain_tangent
 from archerysim.shot.arrays.build import make_cells
@@ -83,6 +84,28 @@ def test_a_circle_is_pressed_by_tension_per_radius(away: float) -> None:
     worst = [max(abs(one) for cells, one in errors if cells == mesh) for mesh in MESHES[1:]]
     assert worst[-1] < 2e-4
     assert orders(worst)[-1] > 1.9
+
+
+@pytest.mark.parametrize("leaves", [-0.2, 0.4, 0.9])
+def test_what_presses_on_a_circle_is_the_pull_turned(leaves: float) -> None:
+    """2 T sin(phi / 2), phi the angle of what lies there; and the line to the tip, by the tangent and chord of it."""
+    tension = STIFFNESS * 1e-3
+    errors = []
+    for cells in MESHES:
+        end = on_circle(cells, BEGIN + leaves, 0.0)
+        _, _, press, off = lies_and_presses(end.wrap, end.rest, end.x, end.y, *np.empty((2, cells + 2)))
+        arc, free = (
+            RADIUS * np.array([np.sin(leaves), 1.0 - np.cos(leaves)]),
+            FREE * np.array([np.cos(leaves), np.sin(leaves)]),
+        )
+        to = arc + free  # from the tip, along the circle there and towards its middle
+        errors.append((press / tension - max(2.0 * np.sin(0.5 * leaves), 0.0), off + np.arctan2(to[1], to[0])))
+        if leaves < 0.0:
+            assert press == 0.0
+            assert off > 0.0
+    assert np.abs(errors[-1]).max() < 2e-3
+    for one in np.array(errors).T:
+        assert leaves < 0.0 or orders(list(one))[-1] > 0.9
 
 
 def recurve(tip: float) -> object:

@@ -9,6 +9,7 @@ import pytest
 
 from archerysim.equipment import filled
 from archerysim.errors import ShotError
+from archerysim.mechanics.release.layout import CLEAR
 from archerysim.shot.arrays.mesh import mesh_of
 from archerysim.shot.release import scipy_check as checking
 from archerysim.shot.release.release import loose
@@ -40,6 +41,22 @@ def test_the_two_agree(name: str) -> None:
     drawing, drawn = ready(name)
     ours, theirs = loose(drawing, drawn), by_scipy(name)
     tail = drawing.bow_marks.tail
+    assert ours.moments[0].time == pytest.approx(theirs.separation_time, abs=1e-7)
+    assert ours.moments[1].time == pytest.approx(theirs.clear_time, abs=1e-7)
+    for state, other in zip(ours.states, (theirs.separation, theirs.clear), strict=True):
+        np.testing.assert_allclose(state[:2, tail:], other[:2, tail:], atol=5e-6)
+
+
+def test_the_two_agree_with_friction_and_a_pinch() -> None:
+    """The nock has play: the string sticks and slips on its floor, which SciPy's integrator is told within 2 us."""
+    setup = built("barebow", MESH).replace({"nock.friction": 0.1, "nock.locators.gap": "1 mm", "archer.pinch": "2 N"})
+    full = filled(setup)
+    drawing, drawn = draw_to(
+        full, brace_with_string(full, full.number("string.length"), mesh_of(MESH)), full_draw_x(full)
+    )
+    ours, theirs = loose(drawing, drawn), check(drawing, drawn, rtol=1e-7, atol=1e-9)
+    tail = drawing.bow_marks.tail
+    assert ours.moments[CLEAR].friction > 1e-6
     assert ours.moments[0].time == pytest.approx(theirs.separation_time, abs=1e-7)
     assert ours.moments[1].time == pytest.approx(theirs.clear_time, abs=1e-7)
     for state, other in zip(ours.states, (theirs.separation, theirs.clear), strict=True):

@@ -1,9 +1,10 @@
-"""One locator in place of two: no friction in the throat, so the nock slides, but only once the string moves."""
+"""One locator in place of two: without friction the nock slides, but only once the string moves; with it, it stays."""
 
 from __future__ import annotations
 
 import pytest
 
+from archerysim.equipment import Setup
 from archerysim.shot.shoot import brace, shoot
 from archerysim.shot.statics.brace import Braced
 from tests.support.shot.example_bows import built
@@ -23,8 +24,12 @@ def test_the_braced_bow_is_that_with_two(which: str) -> None:
     assert one.brace_height == pytest.approx(two.brace_height, abs=1e-6)
 
 
+def without_friction() -> Setup:
+    return built("club-outdoor", "coarse").replace({"nock.friction": 0.0})
+
+
 def test_the_nock_slides_up_off_the_lower_one() -> None:
-    setup = built("club-outdoor", "coarse")
+    setup = without_friction()
     one = shoot(setup.replace(**{ONE["lower"]: False}), "coarse").trace
     two = shoot(setup, "coarse").trace
     assert one is not None
@@ -39,7 +44,7 @@ def test_the_nock_slides_up_off_the_lower_one() -> None:
 
 def test_the_nock_slides_down_off_the_upper_one() -> None:
     """At full draw it is held as by two: what would slide it is a part of the arrow's weight."""
-    setup = built("club-outdoor", "coarse")
+    setup = without_friction()
     one, two = (shoot(setup.replace(**change), "coarse") for change in ({ONE["upper"]: False}, {}))
     assert one.draw_force == pytest.approx(two.draw_force, rel=1e-4)
     assert one.trace is not None
@@ -50,3 +55,16 @@ def test_the_nock_slides_down_off_the_upper_one() -> None:
     assert one.trace.locator_offset.max() > 1e-3
     # its tail is then low: nose up (common practice)
     assert one.clear.pitch > two.clear.pitch
+
+
+@pytest.mark.parametrize("which", ONE)
+def test_friction_keeps_the_nock_from_sliding(which: str) -> None:
+    """As long as the string presses on it; and the arrow then leaves nearly as from two."""
+    setup = built("club-outdoor", "coarse")
+    two = shoot(setup, "coarse").clear
+    one = shoot(setup.replace(**{ONE[which]: False}), "coarse")
+    free = shoot(without_friction().replace(**{ONE[which]: False}), "coarse").clear
+    assert one.trace is not None
+    pressed = one.trace.edge_upper + one.trace.edge_lower > 20.0
+    assert abs(one.trace.locator_offset[pressed]).max() < 1e-4
+    assert abs(one.clear.angle_of_attack - two.angle_of_attack) < 0.2 * abs(free.angle_of_attack - two.angle_of_attack)

@@ -13,17 +13,19 @@ from tests.support.shot.example_bows import NAMES, shot
 READINGS = np.arange(4.0, 14.01, 0.25)  # [mm]
 QUANTITIES = ("pitch", "pitch_rate", "angle_of_attack", "vertical_velocity")
 NEAR = 0.005  # of the range
+ROW = 4  # readings: fewer beyond a kink say nothing of how it goes on there
 
 
 @cache
 def values(name: str) -> tuple[np.ndarray, np.ndarray]:
-    """(readings, moments, quantities) and whether each reading's events are those of its neighbours."""
+    """(readings, moments, quantities) and which readings stand inside a row of at least `ROW` with the same events."""
     shots = [shot(name, float(reading)) for reading in READINGS]
     table = np.array([[[getattr(m, q) for q in QUANTITIES] for m in (s.separation, s.clear)] for s in shots])
-    same = np.array([a.events == b.events for a, b in itertools.pairwise(shots)])
-    quiet = np.ones(READINGS.size, dtype=bool)
-    quiet[:-1] &= same
-    quiet[1:] &= same
+    changes = [k + 1 for k, (a, b) in enumerate(itertools.pairwise(shots)) if a.events != b.events]
+    quiet = np.zeros(READINGS.size, dtype=bool)
+    for begin, end in itertools.pairwise([0, *changes, READINGS.size]):
+        if end - begin >= ROW:
+            quiet[begin + (begin > 0) : end - (end < READINGS.size)] = True  # not the ends beside a kink
     return table, quiet
 
 

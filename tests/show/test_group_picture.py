@@ -164,7 +164,7 @@ def test_tables(found: Group, readings: ReadingGroups, compared: LocatorGroups) 
     text = group_table(compared)
     assert "one locator, above the nock" in text
     assert "two locators touching the nock (today)" in text
-    assert "no friction" in text
+    assert "without friction" in text
     assert f"{compared.ratio('lower alone', 'pitch').value:.2f} (" in text
 
 

@@ -19,7 +19,7 @@ from archerysim.study.uncertainty.uncertainty import Uncertainty, uncertainty
 from tests.support.shot.example_bows import built, measured
 
 MESH = "coarse"
-UNSURE = {"nock.slope": "0.5 deg", "rest.height": "0.3 mm", "bow.upper_tiller": "0.5 mm"}
+UNSURE = {"nock.slope": "0.3 deg", "rest.height": "0.3 mm", "bow.upper_tiller": "0.5 mm"}
 
 
 @cache

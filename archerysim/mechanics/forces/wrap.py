@@ -223,6 +223,36 @@ def lies_on(w, x, y, slope_x, slope_y):
     return how, lying, length
 
 
+@kernel
+def lies_and_presses(w, rest_length, x, y, slope_x, slope_y):
+    """How an end cell lies, and how it presses.
+
+    Returns
+    -------
+    how, lying : int, float
+        As of `lies_on`.
+    press : float
+        Resultant of what it presses on the belly [N]: of its pull T at both ends of what lies there, which is turned by
+        an angle phi, 2 T sin(phi / 2).
+    off : float
+        Angle of the straight line from the tip to the string node off the belly's direction at the tip; negative where
+        the cell lies on the limb [rad].
+    """
+    how, _, _, lying, length, ux, uy = wrap_path(w, x, y, slope_x, slope_y)
+    bx, by, mx, my, _, _ = belly_piece(w, x, y, 1)
+    ax = mx - bx
+    ay = my - by
+    qx = x[w.string] - bx
+    qy = y[w.string] - by
+    off = math.atan2(w.side * (qx * ay - qy * ax), qx * ax + qy * ay)
+    press = 0.0
+    if how != FREE:
+        per = 1.0 / math.sqrt(ax * ax + ay * ay)
+        pull = max(w.stretch[0] * (length - rest_length[w.cell]), 0.0)
+        press = pull * math.sqrt((ux - ax * per) ** 2 + (uy - ay * per) ** 2)
+    return how, lying, press, off
+
+
 @inlined
 def wrap_pull(w, rest_length, x, y, slope_x, slope_y):
     """Pull of the end cell [N]."""

@@ -18,6 +18,7 @@ def add_up(model, nodes, acting, dt, look, works):
         works.arrow += SAMPLE * dt * lost_arrow
     works.nock += dt * acting.edge_power
     works.locators += dt * acting.locator_power
+    works.friction += dt * acting.friction_power
     works.rest += dt * acting.rest_power
     works.hand += dt * acting.hand_power
     works.fingers -= dt * acting.finger_power

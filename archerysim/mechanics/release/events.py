@@ -9,7 +9,6 @@ import numpy as np
 
 from archerysim.mechanics.compiling import inlined
 from archerysim.mechanics.forces.contact import share_after
-from archerysim.mechanics.forces.wrap import BEYOND, FREE, lies_on
 from archerysim.mechanics.release.layout import AFTER, BEFORE
 
 
@@ -21,6 +20,7 @@ def begin_notes(notes):
     notes.frames = 0
     notes.strikes = 0
     notes.inside = True
+    notes.stuck = 0.0
     notes.separated = False
     notes.touching = True
     notes.holding = True
@@ -34,8 +34,6 @@ def begin_notes(notes):
     notes.strike_depth = np.nan
     notes.push_time = 0.0
     notes.greatest_push = -np.inf
-    notes.lies_upper_time = np.nan
-    notes.lies_lower_time = np.nan
     notes.least_gap = np.inf
     notes.suppressed_strike = 0.0
     notes.energy_left = 0.0
@@ -156,24 +154,3 @@ def look_at_string(marks, nodes, time, notes, straight):
     seen.edge_u_y = y[marks.edge_u]
     seen.edge_l_x = x[marks.edge_l]
     seen.edge_l_y = y[marks.edge_l]
-
-
-@inlined
-def look_at_limb(wrap, nodes):
-    """How the string lies at one limb, as of `wrap_path`; overwrites forces of the cells that nobody reads any more."""
-    if wrap.reach == 0:
-        return FREE
-    how, _, _ = lies_on(wrap, nodes.x, nodes.y, nodes.cells.pull_x, nodes.cells.pull_y)
-    return how
-
-
-@inlined
-def look_at_limbs(chain, nodes, time, notes):
-    """At a look: when the string first lies on each limb. Returns whether it lies on too much of one."""
-    upper = look_at_limb(chain.above, nodes)
-    lower = look_at_limb(chain.below, nodes)
-    if upper != FREE and np.isnan(notes.lies_upper_time):
-        notes.lies_upper_time = time
-    if lower != FREE and np.isnan(notes.lies_lower_time):
-        notes.lies_lower_time = time
-    return upper == BEYOND or lower == BEYOND

@@ -14,6 +14,7 @@ from archerysim.mechanics.arrays import TURN, X, Y
 from archerysim.mechanics.compiling import inlined
 from archerysim.mechanics.forces.chain import chain_forces
 from archerysim.mechanics.forces.contact import share_after
+from archerysim.mechanics.forces.friction import friction_force
 from archerysim.mechanics.forces.rest import cell_over, rest_force, rest_gap
 from archerysim.mechanics.forces.riser import CARRIED, carried_node, carry, point_of
 from archerysim.mechanics.forces.throat import add_throat_forces, edge_force, locator_force, throat_state
@@ -27,6 +28,8 @@ class Acting(NamedTuple):
     edge_upper: float  #: force of the floor's edges on the shaft along the floor's normal [N]
     edge_lower: float
     locator: float  #: force of the locators on the shaft along the floor, positive up [N]
+    friction: float  #: and of friction [N]
+    stuck: float  #: offset at which the string now sticks to the floor [m]
     advance_upper: float  #: the string's advance past the floor at its edges [m]
     advance_lower: float
     offset: float  #: how far the string's middle stands above the throat's middle, along the floor [m]
@@ -40,6 +43,7 @@ class Acting(NamedTuple):
     pivot_y: float
     edge_power: float
     locator_power: float
+    friction_power: float  #: what the string's spring on the floor takes up is in it
     rest_power: float
     hand_power: float
     finger_power: float
@@ -57,24 +61,30 @@ def finger_fade(fi, k, time):
 
 
 @inlined
-def pull_of_fingers(fi, held, time, nodes):
-    """Add the fingers' forces to the nodes; what they take [W]."""
+def pull_of_fingers(fi, held, tail, time, nodes):
+    """Add the fingers' forces to the string's nodes and to the nock; what they take [W]."""
     fx, fy, vx, vy = nodes.fx, nodes.fy, nodes.vx, nodes.vy
     taken = 0.0
+    holding = 0.0
     for k in range(FINGERS):
         left = finger_fade(fi, k, time)
         if left > 0.0:
             for m in range(fi.weight.shape[1]):
                 i = fi.first + m
                 w = left * fi.weight[k, m]
+                holding += w
                 fx[i] += w * held.finger_x
                 fy[i] += w * held.finger_y
                 taken -= w * (held.finger_x * vx[i] + held.finger_y * vy[i])
+    if held.pinch_x != 0.0 or held.pinch_y != 0.0:
+        fx[tail] += holding * held.pinch_x
+        fy[tail] += holding * held.pinch_y
+        taken -= holding * (held.pinch_x * vx[tail] + held.pinch_y * vy[tail])
     return taken
 
 
 @inlined
-def evaluate(model, held, nodes, riser, time, step, inside, supported, cell):
+def evaluate(model, held, nodes, riser, time, step, inside, stuck, supported, cell):
     """Forces on the nodes and the riser's accelerations.
 
     Parameters
@@ -88,6 +98,8 @@ def evaluate(model, held, nodes, riser, time, step, inside, supported, cell):
         [s]; what begins to touch within the step about now acts for its share of it, zero for the law itself.
     inside : bool
         Whether the string is in the throat.
+    stuck : float
+        Offset at which it stuck to the floor last time [m]; not read without friction.
     supported : float
         Share of the rest's force that acts: 1 while it supports, 0 after.
     cell : int
@@ -105,8 +117,9 @@ def evaluate(model, held, nodes, riser, time, step, inside, supported, cell):
     u = marks.edge_u
     carry(fr, marks, pose, rate, x, y, vx, vy)
     chain_forces(model.chain, x, y, vx, vy, fx, fy, nodes.cells)
-    finger_power = pull_of_fingers(model.fingers, held, time, nodes)
+    finger_power = pull_of_fingers(model.fingers, held, a, time, nodes)
     fu = fl = fs = du = dl = s = push_upper = push_lower = out = edge_power = locator_power = 0.0
+    rubbing = friction_power = 0.0
     if inside:
         du, dl, s, ru, rl, rs, nx, ny = throat_state(th, x, y, vx, vy, u, a)
         fu, _ = edge_force(th, du, ru)
@@ -114,7 +127,10 @@ def evaluate(model, held, nodes, riser, time, step, inside, supported, cell):
         fs, _ = locator_force(th, s, rs, step)
         out = share_after(-th.depth - max(du, dl), -step * (ru if du > dl else rl))
         fs *= 1.0 - out
-        add_throat_forces(x, y, u, a, nx, ny, fu, fl, fs, fx, fy)
+        if th.friction > 0.0:
+            rubbing, stuck = friction_force(th, s, stuck, max(fu, 0.0) + max(fl, 0.0))
+            friction_power = rubbing * rs
+        add_throat_forces(x, y, u, a, nx, ny, fu, fl, fs + rubbing, fx, fy)
         push_upper = th.stiffness * du + th.loss * ru
         push_lower = th.stiffness * dl + th.loss * rl
         edge_power = fu * ru + fl * rl
@@ -148,6 +164,6 @@ def evaluate(model, held, nodes, riser, time, step, inside, supported, cell):
     gain[Y] = sy / fr.mass + held.gravity_y
     gain[TURN] = st / fr.inertia
     return Acting(
-        fu, fl, fs, du, dl, s, push_upper, push_lower, out, cell, press, push, px, py,
-        edge_power, locator_power, rest_power, hand_power, finger_power,
+        fu, fl, fs, rubbing, stuck, du, dl, s, push_upper, push_lower, out, cell, press, push, px, py,
+        edge_power, locator_power, friction_power, rest_power, hand_power, finger_power,
     )  # fmt: skip

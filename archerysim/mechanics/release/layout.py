@@ -48,7 +48,7 @@ TRACE = _numbers(
     "offset",
 )
 # energies gone to (or come from) each part since the release began [J]
-WORK = ("string", "limbs", "arrow", "nock", "locators", "rest", "hand", "fingers", "support_end")
+WORK = ("string", "limbs", "arrow", "nock", "locators", "friction", "rest", "hand", "fingers", "support_end")
 WORKS = _numbers(*WORK)
 # what is known of a moment besides the nodes: time, the riser's pose and its rates, and the works
 MOMENT = _numbers("time", "riser_x", "riser_y", "riser_turn", "rate_x", "rate_y", "rate_turn", *WORK)
@@ -58,6 +58,15 @@ TAIL = _numbers("time", "x", "y")
 LINE = _numbers(
     "time", "tip_u_x", "tip_u_y", "tip_l_x", "tip_l_y", "edge_u_x", "edge_u_y", "edge_l_x", "edge_l_y"
 )  # fmt: skip
+# how the string comes down on one limb: as it is seen at the looks
+SLAP = _numbers(
+    "seen",  # the last look [s]
+    "off",  # the end cell's angle off the belly at the tip then, negative where it lies there; nan: no look yet [rad]
+    "time",  # the look at which it had first come down; nan if it has not [s]
+    "rate",  # at which the angle closed from the look before [rad/s]
+    "lying",  # the greatest length that has lain on the limb since [m]
+    "press",  # and the greatest force on it [N]
+)
 NOTES = np.dtype(
     [
         ("steps", np.int64),
@@ -66,6 +75,7 @@ NOTES = np.dtype(
         ("strikes", np.int64),  # times the shaft came down on the supporting rest again
         # the state of things, while it runs
         ("inside", np.bool_),  # the string is in the throat
+        ("stuck", np.float64),  # offset at which it sticks to the throat's floor [m]
         ("separated", np.bool_),  # no edge of the throat's floor carries force, for all that is known yet
         ("touching", np.bool_),  # the shaft lies on the supporting rest
         ("holding", np.bool_),  # the rest supports
@@ -80,8 +90,6 @@ NOTES = np.dtype(
         ("strike_depth", np.float64),  # how deep it pressed from the first such strike on; nan without one [m]
         ("push_time", np.float64),  # of the greatest push, of all looks [s]
         ("greatest_push", np.float64),  # of both edges together [N]
-        ("lies_upper_time", np.float64),  # the look at which the string first lay on the upper limb; nan if not [s]
-        ("lies_lower_time", np.float64),  # and on the lower
         # and what warnings go by
         ("least_gap", np.float64),  # to the rest after its support ended; infinite where that did not [m]
         ("suppressed_strike", np.float64),  # deepest after that; zero where there was none [m]
@@ -150,5 +158,6 @@ class Kept(NamedTuple):
     support_end: np.recarray  #: (2,) of `TAIL`, at the looks before and after the rest's support ended; nan if not
     straight: np.recarray  #: (2,) of `LINE`, before and after the string is straight; nan if it is not
     trace: np.recarray  #: (rows,) of `TRACE`; none: (0,)
+    slaps: np.recarray  #: (2,) of `SLAP`, of the upper and the lower limb
     frames: np.ndarray  #: (frames, STATE, n); none: (0, STATE, n)
     frame_moments: np.recarray  #: (frames,) of `MOMENT`

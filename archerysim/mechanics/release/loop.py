@@ -10,13 +10,13 @@ A step is forces, account, events and advance; what it writes down is in `record
 from __future__ import annotations
 
 from archerysim.mechanics.compiling import kernel
+from archerysim.mechanics.forces.throat import throat_state
 from archerysim.mechanics.release.advance import advance_all, look_ahead
 from archerysim.mechanics.release.energy_account import SAMPLE, add_up
 from archerysim.mechanics.release.events import (
     at_the_rest,
     begin_notes,
     is_clear,
-    look_at_limbs,
     look_at_string,
     look_at_throat,
     share_clear,
@@ -27,6 +27,7 @@ from archerysim.mechanics.release.floor_inertia import share_floor
 from archerysim.mechanics.release.forces import evaluate
 from archerysim.mechanics.release.layout import CLEAR, SEPARATION
 from archerysim.mechanics.release.record import keep_moment, trace_row
+from archerysim.mechanics.release.slap import look_at_limbs
 from archerysim.status import LIES_TOO_FAR, NOT_FINITE, OK, TIME_CAP
 
 LOOK = 256  # steps from one look to the next at whether the numbers still are numbers
@@ -61,14 +62,16 @@ def release(model, held, motion, pace, kept):
     cell = a
     time = 0.0
     begin_notes(notes)
+    notes.stuck = throat_state(th, x, nodes.y, nodes.vx, nodes.vy, marks.edge_u, a)[2]  # friction starts from none
     for step in range(int(pace.cap / dt) + 1):
         gain = half if step == 0 else dt
         lead = 0.0 if step == 0 else half
         travel = x[a] - begin
         supported = share_supported(su, travel, dt * motion.vx[a])
         look_ahead(riser, motion.rate, motion.last_gain, half)
-        acting = evaluate(model, held, nodes, riser, time, dt, notes.inside, supported, cell)
+        acting = evaluate(model, held, nodes, riser, time, dt, notes.inside, notes.stuck, supported, cell)
         cell = acting.cell
+        notes.stuck = acting.stuck
         share_floor(model.chain, marks.edge_u, model.floor_inertia, nodes.cells, nodes.fx, nodes.fy)
 
         add_up(model, nodes, acting, dt, pace.account and step % SAMPLE == 0, works)
@@ -94,7 +97,7 @@ def release(model, held, motion, pace, kept):
                 notes.rows += 1
         if step % pace.frame_every == 0:
             look_at_string(marks, nodes, time, notes, kept.straight)
-            if look_at_limbs(model.chain, nodes, time, notes):
+            if look_at_limbs(model.chain, nodes, time, kept.slaps):
                 return LIES_TOO_FAR
             if notes.frames < kept.frames.shape[0]:
                 k = notes.frames

@@ -57,6 +57,7 @@ def keep_works(works, moment):
     moment.arrow = works.arrow
     moment.nock = works.nock
     moment.locators = works.locators
+    moment.friction = works.friction
     moment.rest = works.rest
     moment.hand = works.hand
     moment.fingers = works.fingers

@@ -51,6 +51,7 @@ class DrawAim(NamedTuple):
     level: float  #: see `gravity` [rad]
     follow: bool  #: see `gravity`
     pull: float  #: gravity's size [m/s2]
+    pinch: float = 0.0  #: of the fingers on the nock, across their pull, positive up [N]
 
 
 @inlined
@@ -92,6 +93,26 @@ def pull_string(load, x, y, force, aim, fx, fy):
     return balance, across, along
 
 
+@inlined
+def pinch_of(pinch, force):
+    """The fingers' pinch as a force on the nock, across their pull [N]; upwards where there is no pull yet."""
+    size = math.sqrt(force[X] * force[X] + force[Y] * force[Y])
+    if size > 0.0:
+        return pinch * force[Y] / size, -pinch * force[X] / size
+    return 0.0, pinch
+
+
+@inlined
+def pinch_slope(pinch, force):
+    """How the pinch turns with the pull: derivatives of its x and y with the pull's x, and with its y."""
+    square = force[X] * force[X] + force[Y] * force[Y]
+    if square > 0.0:
+        per = pinch / (square * math.sqrt(square))
+        both = per * force[X] * force[Y]
+        return -both, -per * force[Y] * force[Y], per * force[X] * force[X], both
+    return 0.0, 0.0, 0.0, 0.0
+
+
 @kernel
 def draw_newton(standing, load, x, y, force, aim, careful, tolerance, most, memory):
     """Equilibrium with the middle of the throat's two string points at the target.
@@ -118,6 +139,9 @@ def draw_newton(standing, load, x, y, force, aim, careful, tolerance, most, memo
     step, bx, by, matrix = room.step, room.one, room.other, room.matrix
     u = marks.edge_u
     w = weight.shape[0]
+    a = marks.tail
+    pinched = aim.pinch != 0.0 and a < x.shape[0]
+    pinch_x = pinch_y = 0.0
     angle = aim.level
     residual = np.inf
     before = np.inf
@@ -129,6 +153,11 @@ def draw_newton(standing, load, x, y, force, aim, careful, tolerance, most, memo
         gx, gy, angle = gravity(x, y, marks.tail, aim)
         static_forces(standing, x, y, gx, gy, room.fx, room.fy, room.cells, room.zero)
         balance, across, along = pull_string(load, x, y, force, aim, room.fx, room.fy)
+        if pinched:
+            pinch_x, pinch_y = pinch_of(aim.pinch, force)
+            room.fx[a] += pinch_x
+            room.fy[a] += pinch_y
+            balance += x[a] * pinch_y - (y[a] - aim.arm) * pinch_x
         residual = largest(grid, room.fx, room.fy)
         if not residual < 1e300:
             return NOT_FINITE, iteration, residual, angle
@@ -158,6 +187,9 @@ def draw_newton(standing, load, x, y, force, aim, careful, tolerance, most, memo
                 p = grid.place[first + k]
                 bx[p] = weight[k]
                 by[p + 1] = weight[k]
+            if pinched:
+                p = grid.place[a]
+                bx[p], bx[p + 1], by[p], by[p + 1] = pinch_slope(aim.pinch, force)
             solve_three(grid, matrix, step, bx, by)
         # two more equations: the throat's place and the balance of moments
         p = grid.place[u]
@@ -173,6 +205,12 @@ def draw_newton(standing, load, x, y, force, aim, careful, tolerance, most, memo
             r2 -= weight[k] * (force[Y] * step[p] - force[X] * step[p + 1])
             a21 += weight[k] * (force[Y] * bx[p] - force[X] * bx[p + 1])
             a22 += weight[k] * (force[Y] * by[p] - force[X] * by[p + 1])
+        if pinched:
+            p = grid.place[a]
+            xx, yx, xy, yy = pinch_slope(aim.pinch, force)
+            r2 -= pinch_y * step[p] - pinch_x * step[p + 1]
+            a21 += pinch_y * bx[p] - pinch_x * bx[p + 1] + x[a] * yx - (y[a] - aim.arm) * xx
+            a22 += pinch_y * by[p] - pinch_x * by[p + 1] + x[a] * yy - (y[a] - aim.arm) * xy
         det = a11 * a22 - a12 * a21
         if not abs(det) > 1e-300:
             return SINGULAR, iteration, residual, angle

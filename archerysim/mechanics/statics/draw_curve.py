@@ -76,7 +76,7 @@ def bow_energy(c, x, y, n, level, pull):
 
 
 @kernel
-def draw_along(standing, load, places, curve, facts, aim, twist, careful, tolerance, most, memory):
+def draw_along(standing, load, places, curve, facts, aim, careful, tolerance, most, memory):
     """Equilibria with the arrow on the string at ``places``, each from the ones before.
 
     Parameters
@@ -90,9 +90,7 @@ def draw_along(standing, load, places, curve, facts, aim, twist, careful, tolera
     facts : (k + 1,) array of `FACTS`
         Written from the second row on.
     aim : DrawAim
-        Target and torque are not read.
-    twist : float
-        Torque of the hand for each metre of draw [N].
+        The target is not read; torque of the hand and pinch are those for each metre of draw [N], [N/m].
     careful, tolerance, most : int, float, int
         As for `draw_newton`.
     memory : array
@@ -119,8 +117,8 @@ def draw_along(standing, load, places, curve, facts, aim, twist, careful, tolera
                 y[k, j] += weights[i] * y[row, j]
             force[k, X] += weights[i] * force[row, X]
             force[k, Y] += weights[i] * force[row, Y]
-        torque = twist * (places[k] - places[0])
-        here = DrawAim(places[k], aim.arm, torque, aim.level, aim.follow, aim.pull)
+        far = places[k] - places[0]
+        here = DrawAim(places[k], aim.arm, aim.torque * far, aim.level, aim.follow, aim.pull, aim.pinch * far)
         code, done, residual, _ = draw_newton(
             standing, load, x[k], y[k], force[k], here, careful, tolerance, most, memory
         )

@@ -33,6 +33,8 @@ class Lying(NamedTuple):
     balance: float  #: its mass centre's distance from the throat [m]
     gravity_x: float  #: [m/s2]
     gravity_y: float
+    push_x: float = 0.0  #: force on the nock [N]
+    push_y: float = 0.0
 
 
 class Slopes(NamedTuple):
@@ -83,7 +85,7 @@ def seat_energy(th, su, lying, q, slopes):
 
     The rest's curvature is left out of the Hessian, and its force here is square to the shaft: good for a guess.
     """
-    ux, uy, lx, ly, mass, balance, gx, gy = lying
+    ux, uy, lx, ly, mass, balance, gx, gy, push_x, push_y = lying
     grad, hess = slopes
     cosine = math.cos(q[TURN])
     sine = math.sin(q[TURN])
@@ -134,8 +136,9 @@ def seat_energy(th, su, lying, q, slopes):
             for j in range(i, PLACE):
                 hess[i, j] += su.stiffness * g[i] * g[j]
     energy -= mass * (gx * (q[X] + balance * cosine) + gy * (q[Y] + balance * sine))
-    grad[X] -= mass * gx
-    grad[Y] -= mass * gy
+    energy -= push_x * q[X] + push_y * q[Y]
+    grad[X] -= mass * gx + push_x
+    grad[Y] -= mass * gy + push_y
     grad[TURN] -= mass * balance * (-gx * sine + gy * cosine)
     hess[TURN, TURN] += mass * balance * (gx * cosine + gy * sine)
     hess[Y, X] = hess[X, Y]

@@ -88,7 +88,8 @@ def match_weight(standing, weighed_su, strung, load, pulled, brace_aim, aim, ful
             pulled.y[i] = y[i]
         begin = 0.5 * (x[u] + x[u + 1])
         torque = aim.torque * (aim.target - begin) / (full_x - begin)
-        here = DrawAim(aim.target, aim.arm, torque, aim.level, aim.follow, aim.pull)
+        # nobody pinches a nock on a scale
+        here = DrawAim(aim.target, aim.arm, torque, aim.level, aim.follow, aim.pull, 0.0)
         code, drawn_count, drawn_residual, level = draw_newton(
             weighed, load, pulled.x, pulled.y, force, here, careful, tolerance, most, memory
         )

@@ -52,6 +52,7 @@ class Loosed:
     support_end: np.recarray
     straight: np.recarray
     trace: np.recarray
+    slaps: np.recarray
     frames: np.ndarray
     frame_moments: np.recarray
 
@@ -151,7 +152,7 @@ def loose(
     room = int(cap / dt) + 2
     kept = make_kept(drawn.x.size, room // every + 1 if rows else 0, room // frame_every + 1 if frames else 0)
     hand = hand_at_rest(drawing, drawn)
-    held = make_held(drawn.force, hand, weight(drawn))
+    held = make_held(drawn.force, hand, weight(drawn), drawing.pinch_on(drawn.throat_x, drawn.force))
     motion = make_motion(model, drawn.x, drawn.y)
     code = release(model, held, motion, Pace(dt, cap, CLEAR_AT, account, every, frame_every), kept)
     notes = kept.notes
@@ -159,6 +160,6 @@ def loose(
         raise ShotError("release", int(code), f"after {notes.steps} steps")
     return Loosed(
         dt, hand, notes, kept.states, kept.moments, kept.support_end, kept.straight,
-        kept.trace[: notes.rows].view(np.recarray), kept.frames[: notes.frames],
+        kept.trace[: notes.rows].view(np.recarray), kept.slaps, kept.frames[: notes.frames],
         kept.frame_moments[: notes.frames].view(np.recarray),
     )  # fmt: skip

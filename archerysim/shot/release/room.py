@@ -9,6 +9,7 @@ from archerysim.mechanics.release.layout import (
     LINE,
     MOMENT,
     NOTES,
+    SLAP,
     STATE,
     TAIL,
     TRACE,
@@ -21,9 +22,10 @@ from archerysim.mechanics.release.layout import (
 from archerysim.shot.arrays.build import make_cells
 
 
-def make_held(force: np.ndarray, hand: np.ndarray, gravity: np.ndarray) -> Held:
-    """The fingers' force (2,) [N], the hand's force and torque (3,) [N], [N m] and gravity (2,) [m/s2]."""
-    return Held(*(float(number) for part in (force, hand, gravity) for number in part))
+def make_held(force: np.ndarray, hand: np.ndarray, gravity: np.ndarray, pinch: np.ndarray | None = None) -> Held:
+    """The fingers' force (2,), the hand's force and torque (3,), gravity (2,), the pinch on the nock (2,); in SI."""
+    pinch = np.zeros(2) if pinch is None else pinch
+    return Held(*(float(number) for part in (force, hand, gravity, pinch) for number in part))
 
 
 def make_nodes(x: np.ndarray, y: np.ndarray) -> Nodes:
@@ -42,12 +44,13 @@ def make_motion(model: Model, x: np.ndarray, y: np.ndarray) -> Motion:
 
 def make_kept(nodes: int, rows: int = 0, frames: int = 0) -> Kept:
     """Room for what a release of so many nodes writes, with so many rows of the trace and frames at most."""
-    support_end, straight = records(2, TAIL), records(2, LINE)
+    support_end, straight, slaps = records(2, TAIL), records(2, LINE), records(2, SLAP)
     support_end[:] = np.nan
     straight[:] = np.nan
+    slaps.off = slaps.time = slaps.rate = np.nan
     return Kept(
         records(1, NOTES)[0], records(1, WORKS)[0], np.zeros((2, STATE, nodes)), records(2, MOMENT), support_end,
-        straight, records(rows, TRACE), np.zeros((frames, STATE, nodes)), records(frames, MOMENT),
+        straight, records(rows, TRACE), slaps, np.zeros((frames, STATE, nodes)), records(frames, MOMENT),
     )  # fmt: skip
 
 

@@ -1,7 +1,8 @@
 """The same shot through SciPy's integrators: slow, general, and independent of our time stepping.
 
 The forces are those of the compiled release (`archerysim.mechanics.release.forces`); only the integration and
-the search for events are SciPy's.
+the search for events are SciPy's. Where the string sticks to the throat's floor is a part of the state: while it slips
+that place follows within `FOLLOWS`, and the force, which is held at what friction holds, is the same meanwhile.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ import numpy as np
 
 from archerysim.errors import ShotError
 from archerysim.mechanics.arrays import X, Y
+from archerysim.mechanics.forces.throat import throat_state
 from archerysim.mechanics.release.floor_inertia import share_floor
 from archerysim.mechanics.release.forces import Acting, evaluate
 from archerysim.mechanics.release.layout import Riser
@@ -21,6 +23,8 @@ from archerysim.shot.release.room import make_held, make_nodes
 from archerysim.shot.statics.draw import Drawing
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.status import TIME_CAP
+
+FOLLOWS = 2e-6  # [s] in which the place where the string sticks follows one that slips
 
 
 @dataclass(frozen=True)
@@ -47,7 +51,8 @@ class Checked:
 class RightHandSide:
     """Rates of the whole state, for `scipy.integrate.solve_ivp`.
 
-    The state holds x, y, vx, vy of the free nodes, then the riser's pose and rates.
+    The state holds x, y, vx, vy of the free nodes, then the riser's pose and rates; with friction in the throat also
+    where the string sticks to its floor.
     """
 
     def __init__(self, drawing: Drawing, drawn: Drawn) -> None:
@@ -56,9 +61,10 @@ class RightHandSide:
         self.chain, self.marks, self.frame = self.model.chain, self.model.marks, self.model.frame
         self.free = np.flatnonzero(self.chain.inverse_mass > 0.0)
         self.hand, self.gravity = hand_at_rest(drawing, drawn), weight(drawn)
-        self.held = make_held(drawn.force, self.hand, self.gravity)
+        self.held = make_held(drawn.force, self.hand, self.gravity, drawing.pinch_on(drawn.throat_x, drawn.force))
         self.nodes = make_nodes(drawn.x.copy(), drawn.y.copy())
         self.riser = Riser(*np.zeros((3, 3)))
+        self.rubs = self.model.throat.friction > 0.0
         self.inside = True
         self.supported = 1.0
         self.count = 0
@@ -67,14 +73,21 @@ class RightHandSide:
         """State at full draw."""
         zero = np.zeros(self.free.size)
         pose = [self.frame.cx, self.frame.cy, 0.0, 0.0, 0.0, 0.0]
-        return np.concatenate((self.drawn.x[self.free], self.drawn.y[self.free], zero, zero, pose))
+        x, y, marks = self.drawn.x, self.drawn.y, self.marks
+        still = np.zeros(x.size)
+        stuck = [throat_state(self.model.throat, x, y, still, still, marks.edge_u, marks.tail)[2]]
+        return np.concatenate((x[self.free], y[self.free], zero, zero, pose, stuck if self.rubs else []))
 
     def spread(self, state: np.ndarray) -> None:
         """Write a state into the nodes' arrays and the riser's."""
         k, nodes = self.free.size, self.nodes
         for part, target in enumerate((nodes.x, nodes.y, nodes.vx, nodes.vy)):
             target[self.free] = state[part * k : (part + 1) * k]
-        self.riser.pose[:], self.riser.rate[:] = state[4 * k :].reshape(2, 3)
+        self.riser.pose[:], self.riser.rate[:] = state[4 * k : 4 * k + 6].reshape(2, 3)
+
+    def stuck(self, state: np.ndarray) -> float:
+        """Where the string sticks to the throat's floor [m]; without friction nobody asks."""
+        return float(state[-1]) if self.rubs else 0.0
 
     def act(self, time: float, state: np.ndarray) -> Acting:
         """What acts; the forces stand in the nodes' arrays afterwards, the riser's accelerations in its own."""
@@ -82,13 +95,14 @@ class RightHandSide:
         self.spread(state)
         nodes = self.nodes
         acting: Acting = evaluate(
-            self.model, self.held, nodes, self.riser, time, 0.0, self.inside, self.supported, self.marks.tail
-        )
+            self.model, self.held, nodes, self.riser, time, 0.0, self.inside, self.stuck(state), self.supported,
+            self.marks.tail,
+        )  # fmt: skip
         share_floor(self.chain, self.marks.edge_u, self.model.floor_inertia, nodes.cells, nodes.fx, nodes.fy)
         return acting
 
     def __call__(self, time: float, state: np.ndarray) -> np.ndarray:
-        self.act(time, state)
+        acting = self.act(time, state)
         k = self.free.size
         inverse = self.chain.inverse_mass[self.free]
         return np.concatenate((
@@ -97,6 +111,7 @@ class RightHandSide:
             self.nodes.fy[self.free] * inverse + self.gravity[Y],
             self.riser.rate,
             self.riser.gain,
+            [(acting.stuck - self.stuck(state)) / FOLLOWS] if self.rubs else [],
         ))  # fmt: skip
 
     def all_nodes(self, state: np.ndarray) -> np.ndarray:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+from msgspec import structs
 
 from archerysim.equipment.filled_setup import BuiltSetup
 from archerysim.errors import SHORT_ARROW, ShotError
-from archerysim.mechanics.arrays import Chain, Fingers, Grid, Load, Marks, Standing, Support, Throat, X
+from archerysim.mechanics.arrays import Chain, Fingers, Grid, Load, Marks, Standing, Support, Throat, X, Y
 from archerysim.mechanics.forces.throat import edge_force
 from archerysim.mechanics.statics.draw import DrawAim, Pulled, draw_newton
 from archerysim.mechanics.statics.draw_curve import FACTS, bow_energy, draw_along, least_advance, press_of_rest
@@ -86,8 +87,10 @@ class Drawing:
     ) -> tuple[int, Pulled, float, float, int]:
         """Newton from a guess (not changed): status, solution, level, residual, iterations."""
         archer = self.setup.archer
-        share = (target - self.begin) / (full_draw_x(self.setup) - self.begin)
-        aim = DrawAim(target, archer.pressure_point, share * archer.grip_torque, level, follow, GRAVITY)
+        share = self.share(target)
+        aim = DrawAim(
+            target, archer.pressure_point, share * archer.grip_torque, level, follow, GRAVITY, share * archer.pinch
+        )
         standing, memory = Standing(chain, self.bow_marks, throat, self.support, grid), memory_for(grid)
         for careful in (QUICK,) if chain is self.bow_chain else (CAREFUL, MOST_CAREFUL, QUICK):
             found = Pulled(*(part.copy() for part in guess))
@@ -97,6 +100,15 @@ class Drawing:
             if code == OK:
                 break
         return int(code), found, float(horizontal), float(residual), int(count)
+
+    def share(self, target: float) -> float:
+        """Share of the archer's draw, from brace."""
+        return (target - self.begin) / (full_draw_x(self.setup) - self.begin)
+
+    def pinch_on(self, target: float, force: np.ndarray) -> np.ndarray:
+        """The fingers' pinch on the nock, across their pull ``force`` (2,) [N]; it grows with the draw."""
+        across = np.array([force[Y], -force[X]]) / np.hypot(*force)
+        return np.asarray(self.share(target) * self.setup.archer.pinch * across)
 
     def bow_at(self, target: float, guess: Pulled) -> tuple[int, Pulled, int]:
         """The bow without an arrow: status, solution, iterations."""
@@ -137,8 +149,9 @@ class Drawing:
         first = level if level is not None else self.arrow_line(bow.x[u], bow.y[u]) - elevation
         gravity = (GRAVITY * np.sin(first), -GRAVITY * np.cos(first))
         place = elevation if level is None else level
+        push = self.pinch_on(target, bow.force)
         for throat, then in trials(self.throat):
-            x, y = seated(self.setup, b.chain, b.marks, throat, self.support, bow.x, bow.y, gravity)
+            x, y = seated(self.setup, b.chain, b.marks, throat, self.support, bow.x, bow.y, gravity, push)
             code, found, horizontal, residual, count = self.solve(
                 b.chain, self.grid, throat, target, Pulled(x, y, bow.force), place, level is None
             )
@@ -298,10 +311,12 @@ class Drawing:
         x, y = np.empty((2, k, b.x.size))
         force, facts = np.zeros((k, 2)), np.zeros(k, FACTS).view(np.recarray)
         x[0], y[0] = b.x, b.y
-        twist = (archer.grip_torque) / (full_draw_x(self.setup) - self.begin)
+        far = full_draw_x(self.setup) - self.begin
         code = draw_along(
             Standing(b.chain, b.marks, throat, self.support, self.grid), self.load, places, Pulled(x, y, force), facts,
-            DrawAim(0.0, archer.pressure_point, 0.0, level, False, GRAVITY), twist,
+            DrawAim(
+                0.0, archer.pressure_point, archer.grip_torque / far, level, False, GRAVITY, archer.pinch / far
+            ),
             QUICK, TOLERANCE, MOST, memory_for(self.grid),
         )  # fmt: skip
         if code != OK:
@@ -379,6 +394,8 @@ def draw_to(
 def weigh_at(setup: BuiltSetup, braced: Braced, target: float, *, trial: bool = False) -> tuple[Drawing, Drawn]:
     """`draw_to` for a scale in place of fingers: the shaft counts as reaching the rest, and need not lie on it.
 
+    Nobody pinches the nock.
+
     Where the archer draws as far as the bow was weighed, it is `draw_to` itself.
 
     Raises
@@ -386,6 +403,8 @@ def weigh_at(setup: BuiltSetup, braced: Braced, target: float, *, trial: bool = 
     ShotError
         Where no equilibrium is found, or it would not last.
     """
+    if setup.archer.pinch:
+        setup = structs.replace(setup, archer=structs.replace(setup.archer, pinch=0.0))
     if target == full_draw_x(setup):
         return draw_to(setup, braced, target, trial=trial)
     drawing = Drawing.of(setup, braced, target)

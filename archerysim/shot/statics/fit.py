@@ -21,7 +21,6 @@ from archerysim.equipment import Setup, SetupError, field_info
 from archerysim.equipment.filled_records import BuiltLimb, BuiltRiser, BuiltString, FilledBow, FilledLimb
 from archerysim.equipment.filled_setup import BuiltSetup, MeasuredSetup, filled_as_built, filled_as_measured
 from archerysim.errors import TWO_BOWS, ShotError, UsageError
-from archerysim.fields.given import InSi
 from archerysim.fields.result import result
 from archerysim.fields.units import show
 from archerysim.shot.arrays.build import LimbsAndArrow, limb_tables, make_limbs_and_arrow, make_throat
@@ -39,7 +38,6 @@ from archerysim.status import NO_CONVERGENCE, UNSTABLE
 CLOSE = 1e-9  # relative miss of the draw weight
 MISS = 1e-6  # of a measure, relative: the bow as built, braced and drawn again, has them so nearly
 MOST = 30
-AS_MEASURED = InSi({"limbs.bolt_turns": 0.0})
 
 
 @dataclass(frozen=True)
@@ -91,8 +89,8 @@ class Fit:
     remarks : tuple of str
         Where the modulus given and the measures disagree.
     drawing, drawn : Drawing or None, Drawn or None
-        The bow braced, and drawn to where its weight was measured; None where its bolts have been turned since, and
-        where it was given as built.
+        The bow braced, and drawn to where its weight was measured; None where its bolts have been turned since, where
+        fingers pinch the nock, as a scale does not, and where it was given as built.
     moving_factor : float
         What the mass of both limbs in front of their roots was multiplied by.
     shape_factor : float
@@ -397,4 +395,5 @@ def _result(setup: Setup, full: MeasuredSetup, root_x: float, answer: _Answer, t
             raise ShotError("fit", TWO_BOWS, one.words())
     laid = Laid(bow.split_from, leaning, ratio, found is not None)
     done = Fit(built, met, factor, draws, laid, modulus_remarks(setup, built))
+    turned = turned or bool(ready.archer.pinch)
     return done if turned else dataclass_replace(done, drawing=drawing, drawn=drawn)

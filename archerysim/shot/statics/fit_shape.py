@@ -21,7 +21,7 @@ from archerysim.fields.units import show
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.arrays.wraps import curvature_table
 from archerysim.shot.statics.draw import TRADE, weigh_at
-from archerysim.shot.statics.fit import AS_MEASURED, Fit, Met, fit
+from archerysim.shot.statics.fit import Fit, Met, fit
 
 POUND = 4.4482216152605  # [N]
 SCALE = 0.25 * POUND  # to which a scale is read [N] [judgement]
@@ -33,6 +33,8 @@ SETTLED, CLOSE_BY = 1e-6, 1e-3  # of the factor; as near as one that does not br
 MOST = 40
 ROOM = 0.025  # [m] beyond the brace height
 PATH = "bow.draw_forces"
+# as the bow was measured: bolts not turned since, and a scale pinches nothing
+AS_MEASURED = InSi({"limbs.bolt_turns": 0.0, "archer.pinch": 0.0})
 
 
 def fit_to_forces(setup: Setup, mesh: Mesh, moving: float = 1.0) -> Fit:

@@ -40,6 +40,7 @@ def seated(
     x: np.ndarray,
     y: np.ndarray,
     gravity: tuple[float, float],
+    push: np.ndarray | None = None,
 ) -> tuple[np.ndarray, np.ndarray]:
     """Positions of all nodes with the arrow where it comes to lie.
 
@@ -51,6 +52,8 @@ def seated(
         The bow's nodes [m].
     gravity : (float, float)
         [m/s2]
+    push : (2,) array, optional
+        Force on the nock [N].
     """
     a, u, n = marks.tail, marks.edge_u, chain.mass.size
     along = np.linspace(0.0, setup.arrow.length, n - a)
@@ -59,7 +62,8 @@ def seated(
     tail = np.array([0.5 * (x[u] + x[u + 1]), 0.5 * (y[u] + y[u + 1])])
     over = np.array([support.x, support.y + support.half_diameter]) - tail
     place = np.array([tail[0], tail[1], np.arctan2(over[1], over[0])])
-    lying = Lying(x[u], y[u], x[u + 1], y[u + 1], total, float(mass @ along) / total, *gravity)
+    balance, pushed = float(mass @ along) / total, (0.0, 0.0) if push is None else push
+    lying = Lying(x[u], y[u], x[u + 1], y[u + 1], total, balance, *gravity, *pushed)
     seat_arrow(throat, support, lying, place, np.empty(SETTLING))
     full_x, full_y = np.empty(n), np.empty(n)
     full_x[:a], full_y[:a] = x[:a], y[:a]

@@ -23,7 +23,7 @@ LEAST = 6.0  # least height of the target shown [cm]
 ASIDE = 0.2  # how far dots are moved sideways at most, of the way between two columns
 GREY = "#8c8c8c"
 OUTSIDE = "No aiming, no wind in it: a real group is wider."
-SLIDING = "One locator: computed without friction. A real nock slides less: between this and the first row."
+SLIDING = "A nock with play is settled as if without friction: a real one may lie elsewhere in its play."
 INTERVAL = "95 %: where the standard deviation would lie with endless shooting."
 
 

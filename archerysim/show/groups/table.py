@@ -21,8 +21,8 @@ HONEST = (
     "another, no wind. A real group is wider."
 )
 FRICTION = (
-    "There is no friction in the throat here: with one locator the nock slides freely along the string. On a real "
-    "string its grip holds it in part, so the truth lies between this and two touching locators."
+    "At full draw a nock with play lies where it would slide to without friction; in the shot the friction of its "
+    "floor (nock.friction) holds it there. A real nock may have been settled anywhere within its play."
 )
 FAINT_FEW = "With few shots the standard deviation is itself uncertain: look at its interval before calling one better."
 

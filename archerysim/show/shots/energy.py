@@ -22,7 +22,8 @@ LAYERS = (
     ("riser and hand", ("riser_and_hand", "weight"), LOOKS["rest"].color, ""),
     ("fingers", ("fingers",), LOOKS["fingers"].color, ""),
     ("lost to dampers", (
-        "lost_string", "lost_limbs", "lost_arrow", "lost_nock", "lost_locators", "lost_rest", "lost_hand",
+        "lost_string", "lost_limbs", "lost_arrow", "lost_nock", "lost_locators", "lost_friction", "lost_rest",
+        "lost_hand",
     ), "#dddddd", "///"),
 )  # fmt: skip
 

@@ -130,10 +130,25 @@ def launch_table(launch: Launch) -> str:
         ),
     )
     lines += titled("Rest", pairs(_rest(launch)))
+    slaps = _slaps(launch)
+    lines += titled("String on the limbs", pairs(slaps)) if slaps else []
     lines += titled("Energy", _energy(launch))
     if launch.events:
         lines += titled("On the way", wrapped("; ".join(launch.events)))
     return with_warnings(lines, launch.warnings, len(launch.limits_passed))
+
+
+def _slaps(launch: Launch) -> list[tuple[str, str]]:
+    """When the string comes down on each limb, how quickly, and how hard it then presses; none where it does not."""
+    rows = []
+    for limb in ("upper", "lower"):
+        at, quick, hard = (getattr(launch, name.format(limb)) for name in (
+            "string_on_{}_at", "slap_speed_{}", "slap_force_{}"
+        ))  # fmt: skip
+        if np.isfinite(at):
+            words = f"{number(1e3 * at, 'ms', 2)} after the release begins, at {number(quick, 'm/s', 1)}"
+            rows.append((f"on the {limb} limb", f"{words}; presses up to {number(hard, 'N', 0)}"))
+    return rows
 
 
 def _rest(launch: Launch) -> list[tuple[str, str]]:

@@ -12,6 +12,7 @@ from typing import Any
 import mujoco
 import numpy as np
 
+from archerysim.shot.arrays.build import FRICTION_STIFFNESS
 from tests.outside.engine.build import Model
 
 
@@ -36,10 +37,14 @@ class Touch:
         nock, rest, archer, locators = setup.nock, setup.rest, setup.archer, setup.nock.locators
         if locators.gap != 0.0 or not (locators.upper_present and locators.lower_present):
             raise ValueError("locators on both sides without a gap only")
+        if archer.pinch != 0.0:
+            raise ValueError("no pinch on the nock")
         self.model, self.data = model, data
         self.slope = (cos(nock.slope), float(np.sin(nock.slope)))
         self.edge = (nock.edge_stiffness, nock.edge_loss, 0.5 * nock.grip, nock.snap_travel)
         self.locators = (locators.stiffness, locators.loss)
+        self.friction = nock.friction
+        self.stuck: float | None = None  # offset at which the string sticks to the floor, from the release on [m]
         self.depth = nock.depth
         self.support = (rest.forward, rest.height, rest.stiffness, rest.damping, 0.5 * setup.arrow.diameter)
         self.travel = inf if rest.unlimited_support else rest.support_travel
@@ -102,6 +107,7 @@ class Touch:
         offset = 0.5 * sum(-rx * ny + ry * nx for rx, ry in arms)
         along = self.locators[0] * offset + self.locators[1] * 0.5 * sum(-wx * ny + wy * nx for wx, wy in rates)
         self.advance, self.edges, self.locator = (advance[0], advance[1]), (forces[0], forces[1]), along
+        along += self.rub(offset, sum(max(f, 0.0) for f in forces))
         for f, (rx, ry), (ix, iy) in zip(forces, arms, points, strict=True):
             fx, fy = f * nx - 0.5 * along * ny, f * ny + 0.5 * along * nx
             applied[ax] += fx
@@ -112,6 +118,16 @@ class Touch:
         if max(advance) < -self.depth:
             self.inside = False
             self.edges, self.locator = (0.0, 0.0), 0.0
+
+    def rub(self, offset: float, push: float) -> float:
+        """Friction along the floor: a spring that slips, slack at full draw."""
+        if not self.fade or self.friction == 0.0:
+            return 0.0
+        self.stuck = offset if self.stuck is None else self.stuck
+        most = self.friction * push / FRICTION_STIFFNESS
+        spring = min(max(offset - self.stuck, -most), most)
+        self.stuck = offset - spring
+        return FRICTION_STIFFNESS * spring
 
     def edge_force(self, d: float, rate: float) -> float:
         """max(k d + c d', -g(d)): pushes freely, holds back up to the grip."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -31,6 +31,7 @@ class Start:
     gravity: np.ndarray
     hand: np.ndarray
     inertia: float
+    pinch: np.ndarray = field(default_factory=lambda: np.zeros(2))
 
 
 @dataclass
@@ -54,7 +55,7 @@ def start_of(done: Shot) -> Start:
     return Start(
         b.chain, b.marks, make_throat(done.setup.nock), make_support(done.setup), b.frame, done.drawing.fingers,
         d.x, d.y, d.force, weight(d), hand_at_rest(done.drawing, d),
-        floor_inertia(b.chain, b.marks),
+        floor_inertia(b.chain, b.marks), done.drawing.pinch_on(d.throat_x, d.force),
     )  # fmt: skip
 
 
@@ -67,7 +68,7 @@ def run(
     kept = make_kept(start.x.size, room // every + 1 if every else 0, room // frame_every + 1 if frame_every else 0)
     motion = make_motion(model, start.x, start.y)
     status = release(
-        model, make_held(start.force, start.hand, start.gravity), motion,
+        model, make_held(start.force, start.hand, start.gravity, start.pinch), motion,
         Pace(dt, cap, CLEAR_AT, account, every or 5, frame_every or 50), kept,
     )  # fmt: skip
     return End(

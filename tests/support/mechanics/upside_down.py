@@ -77,4 +77,5 @@ def start(s: Start) -> Start:
         support=s.support._replace(y=-s.support.y, side=-s.support.side),
         fingers=fingers(s.fingers, tail), x=nodes(s.x, tail), y=nodes(s.y, tail, -1.0, -1.0),
         force=s.force * [1.0, -1.0], gravity=s.gravity * [1.0, -1.0], hand=s.hand * [1.0, -1.0, -1.0],
+        pinch=s.pinch * [1.0, -1.0],
     )  # fmt: skip

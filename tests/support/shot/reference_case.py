@@ -71,7 +71,7 @@ def reference(
         ),
         nock=SimpleNamespace(
             height=5.8e-3, floor=4e-3, depth=5e-3, slope=0.0, grip=5.0, snap_travel=0.5e-3,
-            edge_stiffness=3e6, edge_loss=1.0,
+            edge_stiffness=3e6, edge_loss=1.0, friction=0.0,
             locators=ReadLocators(
                 reading=reading, convention="underside", kind="tied", mass_at=2e-3,
                 upper_mass=0.15e-3, lower_mass=0.15e-3, upper_present=True, lower_present=True,
@@ -89,7 +89,7 @@ def reference(
         ),
         archer=SimpleNamespace(
             finger_places=places, finger_shares=(0.35, 0.45, 0.20), crawl=0.0, pad_width=0.0,
-            release_time=(4e-3,) * 3, release_delays=(0.0,) * 3, grip_torque=0.0, pressure_point=0.0,
+            release_time=(4e-3,) * 3, release_delays=(0.0,) * 3, pinch=0.0, grip_torque=0.0, pressure_point=0.0,
             hand_stiffness=8000.0, hand_damping=60.0, hand_rotational_stiffness=5.0,
             hand_rotational_damping=0.3, elevation=0.0, draw_length=0.673 + 0.04445,
         ),
