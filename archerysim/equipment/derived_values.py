@@ -29,6 +29,9 @@ RISER_MASS = {"junior": 0.75, "club": 1.15, "elite": 1.30, "barebow": 1.25, "tra
 
 STRING_SHORTER = 3.5 * 0.0254  # a recurve's string against its bow [m], common practice
 
+ROD_STIFFNESS = 300.0  # bending stiffness of a stabiliser's tube [N m^2], 250 to 330 [judgement]
+MOST_OF_A_ROD = 1000.0  # highest frequency of a rod, as its field has it [Hz]
+
 KEPT = 64  # records of each kind, filled in
 
 # Shapes along a limb, from root to tip [judgement].
@@ -86,7 +89,20 @@ def _riser(riser: Riser, bow_length: float, form: Form, category: Category) -> F
     if form == "built":
         for name in ("upper_root_x", "lower_root_x"):
             filling.assume(name, -0.020, "usual value [judgement]")
+    for rod in filling.all_inside("rods"):
+        _swing(rod)
     return filling
+
+
+def _swing(rod: Filling) -> None:
+    """The frequency of a rod as a cantilever with its end mass; as high as one may be given for a short one."""
+    mass, length = rod["end_mass"] + 33 / 140 * rod["rod_mass"], rod["length"]
+    if mass <= 0.0 or length <= 0.0:
+        rod.assume("frequency", 0.0, "does not bend without length or mass")
+        return
+    stiffness = 3.0 * ROD_STIFFNESS / length**3
+    how = f"from the rod's length and masses, as a cantilever of EI = {ROD_STIFFNESS:.0f} N m^2 [judgement]"
+    rod.derive("frequency", min(math.sqrt(stiffness / mass) / (2.0 * math.pi), MOST_OF_A_ROD), how)
 
 
 @lru_cache(KEPT)

@@ -77,6 +77,7 @@ class FilledLimb(Filled, frozen=True, kw_only=True):
     root_thickness: float
     axial_stiffness: float
     loss_time: float
+    hysteresis: float
     bolt_turns: float
     lean_per_turn: float
 
@@ -88,7 +89,7 @@ class BuiltLimb(FilledLimb, frozen=True, kw_only=True):
 
 
 class FilledRod(Filled, frozen=True, kw_only=True):
-    """A stabiliser or weight."""
+    """A stabiliser or weight; the frequency of one that has no length or carries nothing is 0."""
 
     start_x: float
     start_y: float
@@ -96,6 +97,19 @@ class FilledRod(Filled, frozen=True, kw_only=True):
     direction: float
     rod_mass: float
     end_mass: float
+    frequency: float
+    damping: float
+    rigid: bool
+
+    @property
+    def bends(self) -> bool:
+        """Whether it has length and mass and is not said to be rigid."""
+        return not self.rigid and self.length > 0.0 and self.swinging_mass > 0.0
+
+    @property
+    def swinging_mass(self) -> float:
+        """Mass at the end that would swing alike: Rayleigh's 33/140 of the rod's own with the end mass [kg]."""
+        return self.end_mass + 33 / 140 * self.rod_mass
 
 
 class FilledRiser(Filled, frozen=True, kw_only=True):

@@ -16,6 +16,7 @@ from archerysim.mechanics.forces.chain import chain_forces
 from archerysim.mechanics.forces.contact import share_after
 from archerysim.mechanics.forces.rest import cell_over, rest_force, rest_gap
 from archerysim.mechanics.forces.riser import CARRIED, carried_node, carry, point_of
+from archerysim.mechanics.forces.rods import accelerate
 from archerysim.mechanics.forces.throat import add_throat_forces, edge_force, locator_force, throat_state
 
 FINGERS = 3
@@ -43,6 +44,7 @@ class Acting(NamedTuple):
     rest_power: float
     hand_power: float
     finger_power: float
+    rods_power: float
 
 
 @inlined
@@ -75,7 +77,7 @@ def pull_of_fingers(fi, held, time, nodes):
 
 @inlined
 def evaluate(model, held, nodes, riser, time, step, inside, supported, cell):
-    """Forces on the nodes and the riser's accelerations.
+    """Forces on the nodes and the accelerations of the riser and its rods.
 
     Parameters
     ----------
@@ -144,10 +146,8 @@ def evaluate(model, held, nodes, riser, time, step, inside, supported, cell):
         sx += fx[i]
         sy += fy[i]
         st += (x[i] - pose[X]) * fy[i] - (y[i] - pose[Y]) * fx[i]
-    gain[X] = sx / fr.mass + held.gravity_x
-    gain[Y] = sy / fr.mass + held.gravity_y
-    gain[TURN] = st / fr.inertia
+    rods_power = accelerate(fr, held, pose, rate, gain, sx, sy, st)
     return Acting(
         fu, fl, fs, du, dl, s, push_upper, push_lower, out, cell, press, push, px, py,
-        edge_power, locator_power, rest_power, hand_power, finger_power,
+        edge_power, locator_power, rest_power, hand_power, finger_power, rods_power,
     )  # fmt: skip

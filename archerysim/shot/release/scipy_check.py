@@ -15,9 +15,8 @@ from archerysim.errors import ShotError
 from archerysim.mechanics.arrays import X, Y
 from archerysim.mechanics.release.floor_inertia import share_floor
 from archerysim.mechanics.release.forces import Acting, evaluate
-from archerysim.mechanics.release.layout import Riser
 from archerysim.shot.release.release import CAP, CLEAR_AT, hand_at_rest, model_of, weight
-from archerysim.shot.release.room import make_held, make_nodes
+from archerysim.shot.release.room import make_held, make_nodes, make_riser
 from archerysim.shot.statics.draw import Drawing
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.status import TIME_CAP
@@ -47,18 +46,18 @@ class Checked:
 class RightHandSide:
     """Rates of the whole state, for `scipy.integrate.solve_ivp`.
 
-    The state holds x, y, vx, vy of the free nodes, then the riser's pose and rates.
+    The state holds x, y, vx, vy of the free nodes, then the pose and rates of the riser with its rods.
     """
 
     def __init__(self, drawing: Drawing, drawn: Drawn) -> None:
         self.drawing, self.drawn = drawing, drawn
-        self.model = model_of(drawing)
+        self.model = model_of(drawing, drawn)
         self.chain, self.marks, self.frame = self.model.chain, self.model.marks, self.model.frame
         self.free = np.flatnonzero(self.chain.inverse_mass > 0.0)
         self.hand, self.gravity = hand_at_rest(drawing, drawn), weight(drawn)
         self.held = make_held(drawn.force, self.hand, self.gravity)
         self.nodes = make_nodes(drawn.x.copy(), drawn.y.copy())
-        self.riser = Riser(*np.zeros((3, 3)))
+        self.riser = make_riser(self.frame)
         self.inside = True
         self.supported = 1.0
         self.count = 0
@@ -66,15 +65,16 @@ class RightHandSide:
     def start(self) -> np.ndarray:
         """State at full draw."""
         zero = np.zeros(self.free.size)
-        pose = [self.frame.cx, self.frame.cy, 0.0, 0.0, 0.0, 0.0]
-        return np.concatenate((self.drawn.x[self.free], self.drawn.y[self.free], zero, zero, pose))
+        riser = make_riser(self.frame)
+        places = self.drawn.x[self.free], self.drawn.y[self.free]
+        return np.concatenate((*places, zero, zero, riser.pose, riser.rate))
 
     def spread(self, state: np.ndarray) -> None:
         """Write a state into the nodes' arrays and the riser's."""
         k, nodes = self.free.size, self.nodes
         for part, target in enumerate((nodes.x, nodes.y, nodes.vx, nodes.vy)):
             target[self.free] = state[part * k : (part + 1) * k]
-        self.riser.pose[:], self.riser.rate[:] = state[4 * k :].reshape(2, 3)
+        self.riser.pose[:], self.riser.rate[:] = state[4 * k :].reshape(2, -1)
 
     def act(self, time: float, state: np.ndarray) -> Acting:
         """What acts; the forces stand in the nodes' arrays afterwards, the riser's accelerations in its own."""
