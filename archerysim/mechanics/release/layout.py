@@ -106,10 +106,9 @@ class Nodes(NamedTuple):
 
 
 class Riser(NamedTuple):
-    """The riser at one instant, arrays (3 + k,): mass centre and turn (see `archerysim.mechanics.arrays.TURN`), then the
-    swings of the k rods that bend (see `archerysim.mechanics.arrays.Rods`)."""
+    """The riser at one instant, arrays (3 + k,): its mass centre, its turn, the swings of its rods."""
 
-    pose: np.ndarray  #: [m], [rad]
+    pose: np.ndarray  #: [m], [rad], [m] each of the k rods that bend
     rate: np.ndarray  #: [m/s], [rad/s]
     gain: np.ndarray  #: accelerations [m/s2], [rad/s2]
 

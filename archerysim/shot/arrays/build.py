@@ -10,8 +10,8 @@ import numpy as np
 
 from archerysim.equipment.filled_records import BuiltLimb, FilledArcher, FilledArrow, FilledLimb, FilledNock, FilledRod
 from archerysim.equipment.filled_setup import BuiltSetup, FilledSetup
-from archerysim.mechanics.arrays import Cells as Scratch
 from archerysim.mechanics.arrays import NO_RODS, Chain, Fingers, Frame, Grid, Marks, Rods, Support, Throat
+from archerysim.mechanics.arrays import Cells as Scratch
 from archerysim.mechanics.lumping import share_bends, share_line, share_points
 from archerysim.shot.arrays.mesh import Mesh, shared_line, shared_points
 from archerysim.shot.arrays.string import string_cells

@@ -5,8 +5,10 @@ parabola between the bend at brace and the one at full draw (Rayleigh's loop): w
 
     M = M_elastic +- size (a^2 - (b - c)^2),     nothing outside
 
-The area between, 8/3 size a^3, is the limb's share of the work that bends the node on the way. Brace and full draw
-themselves do not change. Small turns back on the way cost nothing.
+The area between is 8/3 size a^3. All of a limb is taken to be of one stuff: with the node's stiffness B, size is
+s B / (2 a), so that each node loses 4/3 s B a^2, the same share of what a change by a alone would store, and its
+stiffness is (1 +- s) B at the loop's ends. Of the limb together that is the share asked for of the work done on it from
+brace to full draw. Brace and full draw themselves do not change. Small turns back on the way cost nothing.
 """
 
 from __future__ import annotations
@@ -15,9 +17,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from archerysim.errors import SetupError
 from archerysim.mechanics.arrays import NO_LOOP, Chain, Loop, Marks
 
-STEEPEST = 0.25  # of a node's stiffness, at most added at the loop's ends: nodes that hardly bend lose less
+STEEPEST = 0.5  # the largest s
 
 
 def bends(x: np.ndarray, y: np.ndarray) -> np.ndarray:
@@ -44,23 +47,53 @@ def make_loop(
         Of the upper and the lower limb.
     braced, drawn : pair of (n,) arrays
         Places x and y of all nodes [m].
+
+    Raises
+    ------
+    SetupError
+        Where a share is more than such a loop can take.
     """
     if not any(shares):
         return NO_LOOP
-    share = np.zeros(chain.bend.size)
-    share[marks.root_u : marks.tip_u], share[marks.tip_l + 1 : marks.root_l + 1] = shares
     first, last = bends(*braced), bends(*drawn)
     half = 0.5 * np.abs(last - first)
-    first_off, last_off = first - chain.natural, last - chain.natural
-    work = 0.5 * chain.bend * np.abs(last_off * np.abs(last_off) - first_off * np.abs(first_off))
-    steep = np.minimum(0.75 * share * work, STEEPEST * chain.bend * half**2)  # times half a square of the way
-    size = np.divide(steep, 2.0 * half**3, out=np.zeros_like(half), where=half > 0.0)
+    steep = np.zeros_like(half)
+    limbs = slice(marks.root_u, marks.tip_u), slice(marks.tip_l + 1, marks.root_l + 1)
+    for limb, share, name in zip(limbs, shares, ("upper_limb", "lower_limb"), strict=True):
+        bend, natural = chain.bend[limb], chain.natural[limb]
+        work = 0.5 * float(bend @ ((last[limb] - natural) ** 2 - (first[limb] - natural) ** 2))
+        steep[limb] = found = 0.75 * share * max(work, 0.0) / float(bend @ half[limb] ** 2)
+        if found > STEEPEST:
+            raise SetupError(
+                f"{name}.hysteresis",
+                f"{100.0 * share:.3g} % of the limb's work is more than what bends from brace to full draw can keep",
+                f"Give {100.0 * share * STEEPEST / found:.2g} % at most for this bow",
+            )
+    size = np.divide(steep * chain.bend, 2.0 * half, out=np.zeros_like(half), where=half > 0.0)
     return Loop(size * np.sign(last - first), 0.5 * (first + last), half**2)
 
 
 def taken(loop: Loop, bend: np.ndarray) -> np.ndarray:
     """Moment between the elastic one and the one while drawing, or letting down, at bends (..., n) [N m]."""
-    return loop.size * np.maximum(loop.square - (bend - loop.centre) ** 2, 0.0)
+    return np.asarray(loop.size * np.maximum(loop.square - (bend - loop.centre) ** 2, 0.0))
+
+
+def pull(loop: Loop, x: np.ndarray, y: np.ndarray, length: np.ndarray) -> np.ndarray:
+    """Force on the fingers between the elastic one and the one while drawing, or letting down (k,) [N].
+
+    By virtual work along the draw; to first order, since the bow's shape at each draw is the elastic one.
+
+    Parameters
+    ----------
+    x, y : (k, n) arrays
+        Places of all nodes at each draw, from brace to full draw [m].
+    length : (k,) array
+        Draw length [m].
+    """
+    if not loop.size.size:
+        return np.zeros(length.size)
+    bend = bends(x, y)
+    return np.asarray((taken(loop, bend) * np.gradient(bend, length, axis=0)).sum(axis=1))
 
 
 def kept(loop: Loop, x: np.ndarray, y: np.ndarray) -> float:

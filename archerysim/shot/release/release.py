@@ -139,8 +139,9 @@ def model_of(drawing: Drawing, drawn: Drawn) -> Model:
     """All that does not change while the bow shoots."""
     b = drawing.braced
     return Model(
-        b.chain._replace(loop=loop_of(drawing, drawn)), b.marks, drawing.throat, drawing.support, b.frame, drawing.fingers, floor_inertia(b.chain, b.marks)
-    )
+        b.chain._replace(loop=loop_of(drawing, drawn)), b.marks, drawing.throat, drawing.support, b.frame,
+        drawing.fingers, floor_inertia(b.chain, b.marks),
+    )  # fmt: skip
 
 
 def loose(
