@@ -117,6 +117,8 @@ USUAL: tuple[Input, ...] = (
     _share("riser.mass", 0.05, "scale [judgement]"),
     _given("riser.mass_centre_y", "10 mm", "balance point [judgement]"),
     _share("riser.inertia", 0.1, "a timed swing [judgement]"),
+    _share("riser.rods.0.frequency", 0.15, "heard or filmed [judgement]"),
+    _share("limbs.hysteresis", 0.5, "not measured [judgement]"),
     _share("upper_limb.mass", 0.05, "scale [judgement]"),
     _share("lower_limb.mass", 0.05, "scale [judgement]"),
     _share("string.construction_factor", 0.25, "length under load [judgement]"),
