@@ -10,7 +10,7 @@ from archerysim.equipment.air import Air, standard_pressure
 from archerysim.equipment.archer import FINGER_PLACES, FINGER_SHARES, Archer
 from archerysim.equipment.bow import Limb
 from archerysim.equipment.bowstring import FIBRES, String, fibre_stiffness
-from archerysim.equipment.filled_records import FilledBow, MeasuredBow
+from archerysim.equipment.filled_records import FilledBow, MeasuredBow, can_swing, swinging_mass
 from archerysim.equipment.nock import LOCATOR_MASS, Nock
 from archerysim.equipment.rest import Rest
 from archerysim.equipment.riser import Riser
@@ -96,8 +96,8 @@ def _riser(riser: Riser, bow_length: float, form: Form, category: Category) -> F
 
 def _swing(rod: Filling) -> None:
     """The frequency of a rod as a cantilever with its end mass; as high as one may be given for a short one."""
-    mass, length = rod["end_mass"] + 33 / 140 * rod["rod_mass"], rod["length"]
-    if mass <= 0.0 or length <= 0.0:
+    mass, length = swinging_mass(rod["end_mass"], rod["rod_mass"]), rod["length"]
+    if not can_swing(length, mass):
         rod.assume("frequency", 0.0, "does not bend without length or mass")
         return
     stiffness = 3.0 * ROD_STIFFNESS / length**3

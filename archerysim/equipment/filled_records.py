@@ -88,6 +88,16 @@ class BuiltLimb(FilledLimb, frozen=True, kw_only=True):
     pocket_angle: float
 
 
+def swinging_mass(end_mass: float, rod_mass: float) -> float:
+    """Mass at a rod's end that swings as the whole does: Rayleigh's 33/140 of the rod's own with the end mass [kg]."""
+    return end_mass + 33 / 140 * rod_mass
+
+
+def can_swing(length: float, mass: float) -> bool:
+    """Whether there is anything to bend: more than a millimetre, and a milligram."""
+    return length > 1e-3 and mass > 1e-6
+
+
 class FilledRod(Filled, frozen=True, kw_only=True):
     """A stabiliser or weight; the frequency of one that has no length or carries nothing is 0."""
 
@@ -104,12 +114,12 @@ class FilledRod(Filled, frozen=True, kw_only=True):
     @property
     def bends(self) -> bool:
         """Whether it has length and mass and is not said to be rigid."""
-        return not self.rigid and self.length > 0.0 and self.swinging_mass > 0.0
+        return not self.rigid and self.frequency > 0.0 and can_swing(self.length, self.swinging_mass)
 
     @property
     def swinging_mass(self) -> float:
-        """Mass at the end that would swing alike: Rayleigh's 33/140 of the rod's own with the end mass [kg]."""
-        return self.end_mass + 33 / 140 * self.rod_mass
+        """Mass at the end that would swing alike [kg]."""
+        return swinging_mass(self.end_mass, self.rod_mass)
 
 
 class FilledRiser(Filled, frozen=True, kw_only=True):

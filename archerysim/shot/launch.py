@@ -89,6 +89,9 @@ class Launch:
         Time at which the string's points at the nock pass the line between the limbs' tips [s]; nan if they do not.
     string_on_upper_at, string_on_lower_at : float
         Time at which the string comes down on the belly of the upper and of the lower limb [s]; nan where it does not.
+    rod_swing : float
+        How far the end of the rod that swings most was away from its place at full draw, until the arrow was clear
+        [mm]; nan where none bends.
     steps : int
         Time steps.
     step : float
@@ -165,6 +168,9 @@ class Launch:
     ]
     string_on_lower_at: Annotated[
         float, Reported("s", "when the string comes down on the lower limb's belly; missing where it does not")
+    ]
+    rod_swing: Annotated[
+        float, Reported("mm", "largest swing of a rod's end from its place at full draw; missing where none bends")
     ]
     steps: int
     step: Annotated[float, Reported("s", "length of a time step")]
@@ -276,6 +282,7 @@ def make_launch(
         least_gap=float(1e3 * notes.least_gap) if np.isfinite(notes.least_gap) else float("nan"),
         greatest_push_at=float(notes.push_time), string_straight_at=string_straight_at(loosed),
         string_on_upper_at=float(notes.lies_upper_time), string_on_lower_at=float(notes.lies_lower_time),
+        rod_swing=float(1e3 * notes.largest_swing) if b.frame.rods.mass.size else float("nan"),
         steps=int(notes.steps), step=loosed.dt, events=events_of(loosed), warnings=warnings,
         limits_passed=passed, strain=strain,
         trace=make_trace(loosed, angle) if traced else None,

@@ -110,7 +110,7 @@ def points(rods: tuple[FilledRod, ...], frame: Frame) -> tuple[np.ndarray, np.nd
     arm = math.sqrt(bare.inertia / bare.mass)
     cross = np.array([[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]]) * arm
     masses.append(np.full(4, 0.25 * bare.mass))
-    places.append(cross + [bare.cx - frame.cx, bare.cy - frame.cy])
+    places.append(np.array([bare.cx - frame.cx, bare.cy - frame.cy]) + cross)
     moves.append(np.zeros((4, 2)))
     owner.append(np.zeros(4, dtype=int))
     return np.concatenate(masses), np.vstack(places), np.vstack(moves), np.concatenate(owner)

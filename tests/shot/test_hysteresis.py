@@ -154,7 +154,7 @@ def test_off_is_off() -> None:
 
 def test_more_than_the_change_of_bend_can_keep_is_refused() -> None:
     """The limbs of this bow are bent already at brace, so that little of their work is change."""
-    with pytest.raises(SetupError, match=r"upper_limb.hysteresis: 20 % of the limb's work .* Give 6.2 % at most"):
+    with pytest.raises(SetupError, match=r"upper_limb.hysteresis: 20 % of the limb's work .* Give 11 % at most"):
         fitted(NAME).launch({"limbs.hysteresis": "20 %"})
     with pytest.raises(SetupError, match=r"hysteresis"):
         fitted(NAME).launch({"limbs.hysteresis": "25 %"})

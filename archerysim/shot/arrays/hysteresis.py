@@ -20,7 +20,7 @@ import numpy as np
 from archerysim.errors import SetupError
 from archerysim.mechanics.arrays import NO_LOOP, Chain, Loop, Marks
 
-STEEPEST = 0.5  # the largest s
+STEEPEST = 0.9  # the largest s: beyond 1 a limb let down to brace would have no stiffness left
 
 
 def bends(x: np.ndarray, y: np.ndarray) -> np.ndarray:

@@ -124,6 +124,7 @@ def launch_table(launch: Launch) -> str:
                 ("stored energy", energy(launch.stored_energy)),
                 ("arrow's energy at separation", energy(arrow)),
                 ("efficiency", f"{100 * launch.efficiency:.1f} %"),
+                *([] if np.isnan(launch.rod_swing) else [("swing of a rod's end", number(launch.rod_swing, "mm", 2))]),
                 *([] if all(one.unchecked for one in launch.strain) else strain_rows(launch.strain)),
             ]
         ),
