@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from archerysim.errors import ShotError
-from archerysim.mechanics.arrays import Chain, Frame, Loop, Marks, Model, Standing
+from archerysim.mechanics.arrays import NO_LOOP, Chain, Frame, Loop, Marks, Model, Standing
 from archerysim.mechanics.forces.riser import CARRIED, carried_node
 from archerysim.mechanics.release.layout import Pace
 from archerysim.mechanics.release.loop import release
@@ -85,7 +85,7 @@ def step_of_rods(frame: Frame) -> float:
     return 2.0 / (loss + float(np.sqrt(loss**2 + stiffness)))
 
 
-def shortest_of_the_way(drawing: Drawing, drawn: Drawn, inertia: float, loop: Loop) -> float:
+def shortest_of_the_way(drawing: Drawing, drawn: Drawn, inertia: float, loop: Loop = NO_LOOP) -> float:
     """The longest stable step [s].
 
     At full draw, or with the shaft ahead by the throat's depth, as when the string leaves: the locators then have an
