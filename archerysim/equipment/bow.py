@@ -237,8 +237,6 @@ class Limb(Record, frozen=True, kw_only=True):
             "however slowly",
             low="0",
             high="0.2",
-            default="0",
-            basis="judgement",
         ),
     ] = None
     strain_limit: Annotated[

@@ -27,6 +27,10 @@ GRAVITY = 9.81  # [m/s^2], as in the model
 LIMB_MASS = {"junior": 0.100, "club": 0.165, "elite": 0.170, "barebow": 0.170, "traditional": 0.175}
 RISER_MASS = {"junior": 0.75, "club": 1.15, "elite": 1.30, "barebow": 1.25, "traditional": 0.80}
 
+# Share of a limb's work that a cycle keeps: laminated recurves 0.2 to 0.9 % (C. Tuijn and B. W. Kooi, European J.
+# Physics 13 (1992) 127-134); wood several per cent [memory], here [judgement].
+HYSTERESIS = {"junior": 0.005, "club": 0.005, "elite": 0.005, "barebow": 0.005, "traditional": 0.03}
+
 STRING_SHORTER = 3.5 * 0.0254  # a recurve's string against its bow [m], common practice
 
 ROD_STIFFNESS = 300.0  # bending stiffness of a stabiliser's tube [N m^2], 250 to 330 [judgement]
@@ -95,14 +99,17 @@ def _riser(riser: Riser, bow_length: float, form: Form, category: Category) -> F
 
 
 def _swing(rod: Filling) -> None:
-    """The frequency of a rod as a cantilever with its end mass; as high as one may be given for a short one."""
+    """The frequency of a rod as a cantilever with its end mass; of one that is stiffer than any need be, 0."""
     mass, length = swinging_mass(rod["end_mass"], rod["rod_mass"]), rod["length"]
     if not can_swing(length, mass):
         rod.assume("frequency", 0.0, "does not bend without length or mass")
         return
     stiffness = 3.0 * ROD_STIFFNESS / length**3
     how = f"from the rod's length and masses, as a cantilever of EI = {ROD_STIFFNESS:.0f} N m^2 [judgement]"
-    rod.derive("frequency", min(math.sqrt(stiffness / mass) / (2.0 * math.pi), MOST_OF_A_ROD), how)
+    frequency = math.sqrt(stiffness / mass) / (2.0 * math.pi)
+    if frequency > MOST_OF_A_ROD:
+        rod.assume("frequency", 0.0, f"taken as rigid: over {MOST_OF_A_ROD:.0f} Hz {how}")
+    rod.derive("frequency", frequency, how)
 
 
 @lru_cache(KEPT)
@@ -154,6 +161,8 @@ def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Categor
     filling.assume("mass", LIMB_MASS[category], f"usual for {category} [common practice]")
     shape = tuple(section) if shaped else tuple(1.0 + (MASS_AT_TIP - 1.0) * s for s in places)
     words = "as width x thickness" if shaped else f"falling from 1 at the root to {MASS_AT_TIP} at the tip [judgement]"
+    source = "judgement" if category == "traditional" else "0.2 to 0.9 % measured, Tuijn and Kooi 1992"
+    filling.assume("hysteresis", HYSTERESIS[category], f"usual for {category} [{source}]")
     size = filling["mass"] / (filling["length"] * _mean(places, shape))
     filling.derive("mass_per_length", tuple(size * m for m in shape), f"from {path}.mass, {words}")
     return filling

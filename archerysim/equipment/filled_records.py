@@ -99,7 +99,7 @@ def can_swing(length: float, mass: float) -> bool:
 
 
 class FilledRod(Filled, frozen=True, kw_only=True):
-    """A stabiliser or weight; the frequency of one that has no length or carries nothing is 0."""
+    """A stabiliser or weight; the frequency of one that does not bend by itself is 0."""
 
     start_x: float
     start_y: float

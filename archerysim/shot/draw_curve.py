@@ -13,7 +13,7 @@ from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, variables_of
 from archerysim.shot import warnings
-from archerysim.shot.arrays.hysteresis import pull, whole
+from archerysim.shot.arrays.hysteresis import whole
 from archerysim.shot.arrays.wraps import lying
 from archerysim.shot.bow_before import Before
 from archerysim.shot.edit import Edit
@@ -21,6 +21,7 @@ from archerysim.shot.release.release import loop_of
 from archerysim.shot.statics.brace import Braced
 from archerysim.shot.statics.draw import TRADE, Drawing
 from archerysim.shot.statics.drawn import Drawn
+from archerysim.shot.statics.let_down import kept_from_fingers
 from archerysim.shot.statics.strain import Strained, strained
 
 if TYPE_CHECKING:
@@ -120,8 +121,9 @@ def curve_of(
     steps = drawing.curve(last, points)
     length = np.array([TRADE - drawing.begin] + [TRADE - d.throat_x for d in steps])
     elastic = np.array([0.0] + [d.weight for d in steps])
-    states = np.array([(braced.x, braced.y), *((d.x, d.y) for d in steps)])
-    away = pull(loop_of(drawing, last), states[:, 0], states[:, 1], length)
+    loop, away = loop_of(drawing, last), np.zeros(points)
+    if loop.size.size:
+        away[1:-1] = [kept_from_fingers(drawing, d, loop) for d in steps[:-1]]
     begin_energy = drawing.bow_energy(braced.x, braced.y, last.level)
     energy = np.array([0.0] + [d.energy - begin_energy for d in steps])
     strain = strained(full, braced, last)

@@ -62,7 +62,10 @@ def test_the_area_between_the_curves_is_what_is_kept() -> None:
 
 
 def test_each_limb_has_its_own() -> None:
-    upper, lower = (fitted(NAME).with_changes({f"{limb}_limb.hysteresis": SHARE}) for limb in ("upper", "lower"))
+    upper, lower = (
+        fitted(NAME).with_changes({"limbs.hysteresis": 0.0}).with_changes({f"{limb}_limb.hysteresis": SHARE})
+        for limb in ("upper", "lower")
+    )
     found, other = (loop_of(bow.statics.drawing, bow.statics.drawn) for bow in (upper, lower))
     marks = upper.braced.marks
     assert np.all(found.size[marks.root_u : marks.tip_u] != 0.0)

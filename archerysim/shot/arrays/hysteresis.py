@@ -78,24 +78,6 @@ def taken(loop: Loop, bend: np.ndarray) -> np.ndarray:
     return np.asarray(loop.size * np.maximum(loop.square - (bend - loop.centre) ** 2, 0.0))
 
 
-def pull(loop: Loop, x: np.ndarray, y: np.ndarray, length: np.ndarray) -> np.ndarray:
-    """Force on the fingers between the elastic one and the one while drawing, or letting down (k,) [N].
-
-    By virtual work along the draw; to first order, since the bow's shape at each draw is the elastic one.
-
-    Parameters
-    ----------
-    x, y : (k, n) arrays
-        Places of all nodes at each draw, from brace to full draw [m].
-    length : (k,) array
-        Draw length [m].
-    """
-    if not loop.size.size:
-        return np.zeros(length.size)
-    bend = bends(x, y)
-    return np.asarray((taken(loop, bend) * np.gradient(bend, length, axis=0)).sum(axis=1))
-
-
 def kept(loop: Loop, x: np.ndarray, y: np.ndarray) -> float:
     """What the limbs have kept on the way from full draw to these places (n,) of the nodes [J]."""
     if not loop.size.size:

@@ -78,7 +78,13 @@ def within(one: Gap) -> bool:
 @cache
 def as_built(name: str) -> Setup:
     """An example as built; the fit is the library's, since both are to shoot the same bow."""
-    return archerysim.fit(measured(name)).setup
+    return without_what_the_engine_lacks(archerysim.fit(measured(name)).setup)
+
+
+def without_what_the_engine_lacks(setup: Setup) -> Setup:
+    """Rods rigid, limbs without hysteresis."""
+    rods = {f"riser.rods.{k}.rigid": True for k in range(len(setup.riser.rods))}
+    return setup.replace({**rods, "limbs.hysteresis": 0.0})
 
 
 def places(launch: Launch, x: np.ndarray, y: np.ndarray, force: np.ndarray) -> Places:
