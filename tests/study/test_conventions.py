@@ -137,7 +137,7 @@ def test_what_a_sweep_records_and_tells(tmp_path: Any) -> None:
         assert "reading, top" in text
         assert "11.8 mm (7/16 in)" in text
         assert "6.0 mm" in text  # by the underside, beside it
-        assert "zero at reading by the top 12.5 mm (1/2 in)" in text
+        assert "zero at reading by the top 13.5 mm (9/16 in)" in text
 
 
 def test_a_convention_that_is_named_too() -> None:
