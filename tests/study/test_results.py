@@ -120,8 +120,8 @@ def test_missing_numbers_are_equal() -> None:
 
 
 def test_units_stand_beside_the_numbers() -> None:
-    assert "  clear.angle_of_attack  -0.1521 deg\n" in repr(launch())
-    assert "  time        1059 values, 0 to 0.023187 s\n" in repr(launch().trace)
+    assert "  clear.angle_of_attack  -0.029671 deg\n" in repr(launch())
+    assert "  time        1060 values, 0 to 0.023209 s\n" in repr(launch().trace)
 
 
 def test_words_of_a_value() -> None:
