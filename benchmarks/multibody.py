@@ -60,11 +60,11 @@ def engine_run(pitch: float) -> EngineRun:
     except ImportError:
         raise PeerError("mujoco is not installed") from None
     sys.path.insert(0, str(Path(__file__).parents[1]))
-    from tests.outside.engine.compare import MOST_PITCH, places
+    from tests.outside.engine.compare import MOST_PITCH, places, without_what_the_engine_lacks
     from tests.outside.engine.release import release
     from tests.outside.engine.statics import full_draw
 
-    built = fit(archerysim.load(SETUP)).setup
+    built = without_what_the_engine_lacks(fit(archerysim.load(SETUP)).setup)
     ours = shoot(built, "default", trace=False)
     guess = places(ours, ours.drawn.x, ours.drawn.y, ours.drawn.force)
     drawn = full_draw(archerysim.filled(built), ours.braced.throat, CELLS, STEPS[0], guess)

@@ -58,7 +58,7 @@ def main(quick: bool) -> None:
     """Measure and print."""
     print(machine())
     setup = archerysim.load(SETUP)
-    built = fit(setup).setup
+    built = fit(setup).setup.replace({"riser.rods.0.rigid": True, "limbs.hysteresis": 0.0})  # as the C program has it
     full, mesh = filled(built), MESHES["default"]
     braced = brace_with_string(full, full.number("string.length"), mesh)
     drawing, drawn = draw_to(full, braced, full_draw_x(full))

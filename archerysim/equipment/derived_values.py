@@ -18,7 +18,7 @@ from archerysim.equipment.derived_shape import (
     usual_kind,
     usual_pocket_angle,
 )
-from archerysim.equipment.filled_records import FilledBow, MeasuredBow
+from archerysim.equipment.filled_records import FilledBow, MeasuredBow, can_swing, swinging_mass
 from archerysim.equipment.limb import Limb, shares_of
 from archerysim.equipment.limb_mass import lay_out_mass
 from archerysim.equipment.materials import MATERIALS, usual_words
@@ -37,7 +37,14 @@ GRAVITY = 9.81  # [m/s^2], as in the model
 # Middle of the typical range, common practice [kg].
 RISER_MASS = {"junior": 0.75, "club": 1.15, "elite": 1.30, "barebow": 1.25, "traditional": 0.80}
 
+# Share of a limb's work that a cycle keeps: laminated recurves 0.2 to 0.9 % (C. Tuijn and B. W. Kooi, European J.
+# Physics 13 (1992) 127-134); wood several per cent [memory], here [judgement].
+HYSTERESIS = {"junior": 0.005, "club": 0.005, "elite": 0.005, "barebow": 0.005, "traditional": 0.03}
+
 STRING_SHORTER = 3.5 * 0.0254  # a recurve's string against its bow [m], common practice
+
+ROD_STIFFNESS = 300.0  # bending stiffness of a stabiliser's tube [N m^2], 250 to 330 [judgement]
+MOST_OF_A_ROD = 1000.0  # highest frequency of a rod, as its field has it [Hz]
 
 KEPT = 64  # records of each kind, filled in
 
@@ -113,7 +120,23 @@ def _riser(riser: Riser, bow_length: float, form: Form, category: Category) -> F
     if form == "built":
         for name in ("upper_root_x", "lower_root_x"):
             filling.assume(name, -0.020, "usual value [judgement]")
+    for rod in filling.inside["rods"]:
+        _swing(rod)
     return filling
+
+
+def _swing(rod: Filling) -> None:
+    """The frequency of a rod as a cantilever with its end mass; of one that is stiffer than any need be, 0."""
+    mass, length = swinging_mass(rod["end_mass"], rod["rod_mass"]), rod["length"]
+    if not can_swing(length, mass):
+        rod.assume("frequency", 0.0, "does not bend without length or mass")
+        return
+    stiffness = 3.0 * ROD_STIFFNESS / length**3
+    how = f"from the rod's length and masses, as a cantilever of EI = {ROD_STIFFNESS:.0f} N m^2 [judgement]"
+    frequency = math.sqrt(stiffness / mass) / (2.0 * math.pi)
+    if frequency > MOST_OF_A_ROD:
+        rod.assume("frequency", 0.0, f"taken as rigid: over {MOST_OF_A_ROD:.0f} Hz {how}")
+    rod.derive("frequency", frequency, how)
 
 
 @lru_cache(KEPT)
@@ -159,6 +182,8 @@ def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Categor
         f"a shape, 1 at the root to {STIFFNESS_AT_TIP} at the tip; the fit finds its size [judgement]",
     )
     filling.assume("root_thickness", 0.0 if form == "built" else 0.008, "usual value [judgement]")
+    source = "judgement" if category == "traditional" else "0.2 to 0.9 % measured, Tuijn and Kooi 1992"
+    filling.assume("hysteresis", HYSTERESIS[category], f"usual for {category} [{source}]")
     lay_out_mass(filling, path, category, bow.kind, tuple(section) if shaped else None)
     return filling
 

@@ -89,6 +89,7 @@ class FilledLimb(Filled, frozen=True, kw_only=True):
     root_thickness: float
     axial_stiffness: float
     loss_time: float
+    hysteresis: float
     bolt_turns: float
     lean_per_turn: float
 
@@ -99,8 +100,18 @@ class BuiltLimb(FilledLimb, frozen=True, kw_only=True):
     pocket_angle: float
 
 
+def swinging_mass(end_mass: float, rod_mass: float) -> float:
+    """Mass at a rod's end that swings as the whole does: Rayleigh's 33/140 of the rod's own with the end mass [kg]."""
+    return end_mass + 33 / 140 * rod_mass
+
+
+def can_swing(length: float, mass: float) -> bool:
+    """Whether there is anything to bend: more than a millimetre, and a milligram."""
+    return length > 1e-3 and mass > 1e-6
+
+
 class FilledRod(Filled, frozen=True, kw_only=True):
-    """A stabiliser or weight."""
+    """A stabiliser or weight; the frequency of one that does not bend by itself is 0."""
 
     start_x: float
     start_y: float
@@ -108,6 +119,19 @@ class FilledRod(Filled, frozen=True, kw_only=True):
     direction: float
     rod_mass: float
     end_mass: float
+    frequency: float
+    damping: float
+    rigid: bool
+
+    @property
+    def bends(self) -> bool:
+        """Whether it has length and mass and is not said to be rigid."""
+        return not self.rigid and self.frequency > 0.0 and can_swing(self.length, self.swinging_mass)
+
+    @property
+    def swinging_mass(self) -> float:
+        """Mass at the end that would swing alike [kg]."""
+        return swinging_mass(self.end_mass, self.rod_mass)
 
 
 class FilledRiser(Filled, frozen=True, kw_only=True):

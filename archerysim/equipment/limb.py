@@ -281,6 +281,15 @@ class Limb(Record, frozen=True, kw_only=True):
             basis="judgement",
         ),
     ] = None
+    hysteresis: Annotated[
+        float | None,
+        Quantity(
+            text="share of the work of bending, from brace to full draw, that the limb keeps when it is let down, "
+            "however slowly",
+            low="0",
+            high="0.2",
+        ),
+    ] = None
     strain_limit: Annotated[
         float | None,
         Quantity(

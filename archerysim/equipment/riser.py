@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar
 
-from archerysim.fields.quantity import Quantity
+from archerysim.fields.quantity import Note, Quantity
 from archerysim.fields.record import Record
 
 
 class Rod(Record, frozen=True, kw_only=True):
-    """A stabiliser or weight: a rod from a point of the riser, with a mass at its end."""
+    """A stabiliser or weight: a rod from a point of the riser, with a mass at its end.
+
+    A rod bends, unless it is said to be rigid, has no length, carries nothing, or is so short that without a given
+    frequency it would swing faster than 1000 Hz. The file says how it stands at full draw.
+    """
 
     label: ClassVar[str] = "riser.rods"
 
@@ -58,6 +62,30 @@ class Rod(Record, frozen=True, kw_only=True):
         Quantity(text="mass of the rod, even along its length", unit="g", low="0 g", high="1000 g", default="0 g"),
     ] = None
     end_mass: Annotated[float, Quantity(text="mass at the end", unit="g", low="0 g", high="3000 g", example="100 g")]
+    frequency: Annotated[
+        float | None,
+        Quantity(
+            text="at which the rod swings with its end mass, held at its beginning (filmed, or heard as it is plucked)",
+            unit="Hz",
+            low="1 Hz",
+            high="1000 Hz",
+            example="20 Hz",
+        ),
+    ] = None
+    damping: Annotated[
+        float | None,
+        Quantity(
+            text="damping of that swing, as a share of the least with which it would not swing at all",
+            low="0",
+            high="0.5",
+            default="0.02",
+            basis="judgement",
+        ),
+    ] = None
+    rigid: Annotated[
+        bool | None,
+        Note(text="whether the rod is taken as rigid, whatever its frequency", default=False, basis="judgement"),
+    ] = None
 
 
 class Riser(Record, frozen=True, kw_only=True):

@@ -27,6 +27,7 @@ mass: kg = 1, g = 0.001, mg = 1e-6, gr = 64.79891e-6, grain = 64.79891e-6, grain
 force: N = 1, kN = 1000, lbf = 4.4482216152605, lb = 4.4482216152605, lbs = 4.4482216152605, \
     # = 4.4482216152605, kgf = 9.80665, kg = 9.80665
 time: s = 1, ms = 0.001, us = 1e-6
+frequency: Hz = 1
 speed: m/s = 1, fps = 0.3048, ft/s = 0.3048, km/h = 1000 / 3600
 angle: rad = 1, mrad = 0.001, deg = pi / 180, degree = pi / 180, degrees = pi / 180, ° = pi / 180
 turns: turn = 1, turns = 1

@@ -38,6 +38,18 @@ class Wrap(NamedTuple):
     stretch: np.ndarray  #: (1,) axial stiffness of the cell, EA / length [N/m]
 
 
+class Loop(NamedTuple):
+    """What hysteresis takes from the limbs' moments while they unbend: ``size (square - (bend - centre)^2)``, if more
+    than nothing. Arrays (n,) of all nodes, or (0,) where there is none."""
+
+    size: np.ndarray  #: largest moment over square, with the sign of what the draw adds to the bend [N m]
+    centre: np.ndarray  #: bend halfway between brace and full draw [-]
+    square: np.ndarray  #: of half the way between [-]
+
+
+NO_LOOP = Loop(*np.zeros((3, 0)))
+
+
 class Chain(NamedTuple):
     """Masses, stretch and bend of one row of nodes (``n`` nodes, ``n - 1`` cells)."""
 
@@ -53,6 +65,7 @@ class Chain(NamedTuple):
     bend_loss: np.ndarray  #: (n,) moment per rate of bend [N m s]
     above: Wrap  #: the string at the upper limb
     below: Wrap  #: and at the lower
+    loop: Loop = NO_LOOP  #: of the release; nothing at rest
 
 
 class Marks(NamedTuple):
@@ -100,6 +113,26 @@ class Support(NamedTuple):
     side: float = 1.0  #: 1 pushes up from below; -1 down from above (a mirrored bow)
 
 
+class Rods(NamedTuple):
+    """The rods that bend, each in one shape f from 0 at its beginning to 1 at its end: arrays (k,), or (0,) for none.
+
+    A place p of the rod, from the riser's mass centre, moves by q f n in the riser's axes, n being across the rod, a
+    quarter turn to the left from where it points; q is the swing of its end from its place at full draw.
+    """
+
+    across_x: np.ndarray  #: n
+    across_y: np.ndarray
+    share: np.ndarray  #: sum of f dm [kg]
+    turning: np.ndarray  #: sum of f (p x n) dm: what swings with the riser's turn [kg m]
+    leaning: np.ndarray  #: sum of f (p . n) dm [kg m]
+    mass: np.ndarray  #: sum of f^2 dm [kg]
+    stiffness: np.ndarray  #: [N/m]
+    loss: np.ndarray  #: [N s/m]
+
+
+NO_RODS = Rods(*np.zeros((8, 0)))
+
+
 class Frame(NamedTuple):
     """Riser, rods and the hand; roots in the riser's axes, origin at the pivot."""
 
@@ -112,6 +145,7 @@ class Frame(NamedTuple):
     hand_damping: float  #: [N s/m]
     hand_turn_stiffness: float  #: [N m/rad]
     hand_turn_damping: float  #: [N m s/rad]
+    rods: Rods = NO_RODS  #: those that bend; mass and inertia hold them as they are at full draw
 
 
 class Fingers(NamedTuple):

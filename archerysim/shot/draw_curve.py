@@ -13,12 +13,15 @@ from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, variables_of
 from archerysim.shot import warnings
+from archerysim.shot.arrays.hysteresis import whole
 from archerysim.shot.arrays.wraps import lying
 from archerysim.shot.bow_before import Before
 from archerysim.shot.edit import Edit
+from archerysim.shot.release.release import loop_of
 from archerysim.shot.statics.brace import Braced
 from archerysim.shot.statics.draw import TRADE, Drawing
 from archerysim.shot.statics.drawn import Drawn
+from archerysim.shot.statics.let_down import kept_from_fingers
 from archerysim.shot.statics.strain import Strained, strained
 
 if TYPE_CHECKING:
@@ -37,9 +40,11 @@ class DrawCurve:
     draw_length : (k,) array
         By the trade: throat to pivot along the riser's x, and 1.75 in [m].
     force : (k,) array
-        Size of the finger force [N].
+        Size of the finger force while the bow is drawn [N].
+    let_down : (k,) array
+        And while it is let down: less, between brace and full draw, by what the limbs' hysteresis keeps [N].
     energy : (k,) array
-        Stored since brace [J], work of the finger force along the draw.
+        Stored since brace [J], work along the draw of the force halfway between the two.
     drawn : tuple of Drawn
         The equilibria, from brace (force zero) to full draw.
     braced : Braced
@@ -58,6 +63,7 @@ class DrawCurve:
 
     draw_length: Annotated[np.ndarray, Reported("m", "draw length by the trade", ("draw_length",))]
     force: Annotated[np.ndarray, Reported("N", "force on the fingers", ("draw_length",))]
+    let_down: Annotated[np.ndarray, Reported("N", "force on the fingers, letting down", ("draw_length",))]
     energy: Annotated[np.ndarray, Reported("J", "energy stored since brace", ("draw_length",))]
     drawn: tuple[Drawn, ...]
     braced: Braced
@@ -98,6 +104,11 @@ class DrawCurve:
         """
         return self.drawing.stiffness_across(self.drawn[-1])
 
+    @property
+    def kept_by_limbs(self) -> Annotated[float, Reported("J")]:
+        """Work of drawing that is not given back when the bow is let down, however slowly [J]."""
+        return 2.0 * whole(loop_of(self.drawing, self.drawn[-1]))
+
     def to_xarray(self) -> xarray.Dataset:
         """The curve as a table with units, along the draw length."""
         about = {"setup_as_built": self.setup.to_toml(), "warnings": "\n".join(self.warnings)}
@@ -117,7 +128,10 @@ def curve_of(
     full, braced = drawing.setup, drawing.braced
     steps = drawing.curve(last, points)
     length = np.array([TRADE - drawing.begin] + [TRADE - d.throat_x for d in steps])
-    force = np.array([0.0] + [d.weight for d in steps])
+    elastic = np.array([0.0] + [d.weight for d in steps])
+    loop, away = loop_of(drawing, last), np.zeros(points)
+    if loop.size.size:
+        away[1:-1] = [kept_from_fingers(drawing, d, loop) for d in steps[:-1]]
     begin_energy = drawing.bow_energy(braced.x, braced.y, last.level)
     energy = np.array([0.0] + [d.energy - begin_energy for d in steps])
     strain = strained(full, braced, last)
@@ -127,5 +141,6 @@ def curve_of(
     ]  # fmt: skip
     sentences = warnings.all_warnings(passed, others)
     return DrawCurve(
-        length, force, energy, tuple(steps), braced, built, sentences, tuple(passed), strain, drawing, edits
-    )
+        length, elastic + away, elastic - away, energy, tuple(steps), braced, built, sentences, tuple(passed), strain,
+        drawing, edits,
+    )  # fmt: skip

@@ -9,11 +9,12 @@ import numpy as np
 
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
-from archerysim.mechanics.arrays import TURN, Frame, X, Y
+from archerysim.mechanics.arrays import TURN, Frame, Loop, X, Y
 from archerysim.mechanics.forces.chain import chain_energy
 from archerysim.mechanics.release.layout import WORK
 from archerysim.mechanics.rigid_body import rigid_motion
-from archerysim.shot.release.release import weight
+from archerysim.shot.arrays.hysteresis import kept
+from archerysim.shot.release.release import loop_of, weight
 from archerysim.shot.statics.draw import Drawing
 from archerysim.shot.statics.drawn import Drawn
 
@@ -38,13 +39,20 @@ class Energy:
     limbs, string : float
         Elastic and kinetic, above the braced state.
     riser_and_hand : float
-        Riser, rods and the hand's spring.
+        Riser, rods as if they were rigid, and the hand's spring.
+    rods : float
+        What the rods hold besides, because they bend.
     weight : float
         Gained by moving up.
-    lost_string, lost_limbs, lost_arrow, lost_nock, lost_locators, lost_friction, lost_rest, lost_hand : float
-        To each damper, and to friction in the throat; the nock's part holds the grip's. Nock, locators, friction and
-        rest hold what their springs have taken up at that moment as well. The rest's can be negative: its force stays
-        along y, so that a shaft which slides over it on a slope takes work from it.
+    lost_string, lost_limbs, lost_arrow, lost_nock, lost_locators, lost_rest, lost_hand, lost_rods : float
+        To each damper; the nock's part holds the grip's. Nock, locators and rest hold what their springs have taken up
+        at that moment as well. The rest's can be negative: its force stays along y, so that a shaft which slides over
+        it on a slope takes work from it.
+    lost_friction : float
+        To friction in the throat, with what its spring has taken up.
+    lost_hysteresis : float
+        Kept by the limbs, however slowly they are let down; counted from full draw, where the archer has put in as
+        much besides what is stored.
     fingers : float
         Taken by the fingers while they open.
     support_end : float
@@ -59,6 +67,7 @@ class Energy:
     limbs: Annotated[float, Reported("J", "limbs")]
     string: Annotated[float, Reported("J", "string")]
     riser_and_hand: Annotated[float, Reported("J", "riser and bow hand")]
+    rods: Annotated[float, Reported("J", "rods, by bending")]
     weight: Annotated[float, Reported("J", "lifting the masses")]
     lost_string: Annotated[float, Reported("J", "lost in the string")]
     lost_limbs: Annotated[float, Reported("J", "lost in the limbs")]
@@ -68,6 +77,8 @@ class Energy:
     lost_friction: Annotated[float, Reported("J", "lost to friction in the throat")]
     lost_rest: Annotated[float, Reported("J", "lost in the rest")]
     lost_hand: Annotated[float, Reported("J", "lost in the bow hand")]
+    lost_rods: Annotated[float, Reported("J", "lost in the rods")]
+    lost_hysteresis: Annotated[float, Reported("J", "kept by the limbs (hysteresis)")]
     fingers: Annotated[float, Reported("J", "taken by the fingers")]
     support_end: Annotated[float, Reported("J", "left in the rest when its support ended")]
     residual: Annotated[float, Reported("J", "not accounted for")]
@@ -110,6 +121,8 @@ class Ledger:
         Of all nodes at full draw [m].
     centre : (2,) array
         The riser's mass centre [m].
+    loop : Loop
+        The limbs' hysteresis.
     """
 
     drawing: Drawing
@@ -123,6 +136,7 @@ class Ledger:
     arrow_mass: float
     places: np.ndarray
     centre: np.ndarray
+    loop: Loop
 
 
 def ledger_of(drawing: Drawing, drawn: Drawn, hand: np.ndarray) -> Ledger:
@@ -133,7 +147,7 @@ def ledger_of(drawing: Drawing, drawn: Drawn, hand: np.ndarray) -> Ledger:
     return Ledger(
         drawing, drawn, elastic_parts(drawing, b.x, b.y), elastic_parts(drawing, drawn.x, drawn.y), hand,
         weight(drawn), free, mass[free], float(mass[b.marks.tail :].sum()), np.array([drawn.x, drawn.y]),
-        np.array([frame.cx, frame.cy]),
+        np.array([frame.cx, frame.cy]), loop_of(drawing, drawn),
     )  # fmt: skip
 
 
@@ -184,6 +198,7 @@ def account(ledger: Ledger, state: np.ndarray, moment: np.record) -> Energy:
         "limbs": float(now[0] - braced_limbs + in_limbs),
         "string": float(now[1] - braced_string + in_string),
         "riser_and_hand": float(riser + spring - given),
+        "rods": float(moment.swinging),
         "weight": lift,
         "lost_string": works["string"],
         "lost_limbs": works["limbs"],
@@ -193,6 +208,8 @@ def account(ledger: Ledger, state: np.ndarray, moment: np.record) -> Energy:
         "lost_friction": works["friction"],
         "lost_rest": works["rest"] - works["support_end"],
         "lost_hand": works["hand"],
+        "lost_rods": works["rods"],
+        "lost_hysteresis": kept(ledger.loop, x, y),
         "fingers": -works["fingers"],
         "support_end": works["support_end"],
     }

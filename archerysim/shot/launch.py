@@ -103,6 +103,9 @@ class Launch:
     slap_force_upper, slap_force_lower : float
         Greatest force with which the string presses on the belly from then on until the arrow is clear [N]: of its pull
         T, turned by the angle phi along what lies there, 2 T sin(phi / 2); nan where it does not lie there.
+    rod_swing : float
+        How far the end of the rod that swings most was away from its place at full draw, until the arrow was clear
+        [mm]; nan where none bends.
     steps : int
         Time steps.
     step : float
@@ -192,6 +195,9 @@ class Launch:
     ]
     slap_force_lower: Annotated[
         float, Reported("N", "greatest force of the string on the lower limb after that; missing where there is none")
+    ]
+    rod_swing: Annotated[
+        float, Reported("mm", "largest swing of a rod's end from its place at full draw; missing where none bends")
     ]
     steps: int
     step: Annotated[float, Reported("s", "length of a time step")]
@@ -316,6 +322,7 @@ def make_launch(
         least_gap=float(1e3 * notes.least_gap) if np.isfinite(notes.least_gap) else float("nan"),
         greatest_push_at=float(notes.push_time), string_straight_at=string_straight_at(loosed),
         **slaps_of(loosed),
+        rod_swing=float(1e3 * notes.largest_swing) if b.frame.rods.mass.size else float("nan"),
         steps=int(notes.steps), step=loosed.dt, events=events_of(loosed), warnings=warnings,
         limits_passed=passed, strain=strain,
         trace=make_trace(loosed, angle) if traced else None,

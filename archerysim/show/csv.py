@@ -57,6 +57,8 @@ def write_trace(launch: Launch, path: str | os.PathLike[str]) -> None:
 def write_curve(curve: DrawCurve, path: str | os.PathLike[str]) -> None:
     """Write a draw-force curve: draw length, force, stored energy.
 
+    Where the limbs have hysteresis, the force while the bow is let down too.
+
     Raises
     ------
     SetupError
@@ -64,8 +66,9 @@ def write_curve(curve: DrawCurve, path: str | os.PathLike[str]) -> None:
     """
     named = {"energy": "stored_energy"}
     columns = (one._replace(name=named.get(one.name, one.name)) for one in columns_of(DrawCurve))
-    values = (curve.draw_length, curve.force, curve.energy)
-    _write({one.head: each for one, each in zip(columns, values, strict=True)}, path)
+    values = (curve.draw_length, curve.force, curve.let_down, curve.energy)
+    pairs = zip(columns, values, strict=True)
+    _write({one.head: each for one, each in pairs if each is not curve.let_down or curve.kept_by_limbs}, path)
 
 
 def write_strain(found: StrainAlong, path: str | os.PathLike[str]) -> None:

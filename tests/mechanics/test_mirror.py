@@ -6,12 +6,13 @@ import numpy as np
 import pytest
 
 from archerysim.mechanics.arrays import Grid, Load, Standing
+from archerysim.mechanics.release.layout import WORK
 from archerysim.mechanics.release.stable_step import longest_step
 from archerysim.mechanics.statics.brace import LEAN_UPPER, LENGTH, BraceAim, brace_newton
 from archerysim.mechanics.statics.draw import DrawAim, draw_newton
 from archerysim.mechanics.statics.newton import QUICK
 from archerysim.mechanics.statics.tangent import throat_block
-from archerysim.shot.arrays.build import make_grid
+from archerysim.shot.arrays.build import make_grid, make_rods
 from archerysim.shot.arrays.memory import memory_for
 from archerysim.shot.statics.brace import Bracing
 from archerysim.shot.statics.first_guess import arc_shape
@@ -19,6 +20,7 @@ from archerysim.status import NO_CONVERGENCE, OK
 from tests.support.mechanics import upside_down as mirror
 from tests.support.mechanics.random_rows import forces, random_row
 from tests.support.mechanics.release_of_arrays import Start, run, start_of
+from tests.support.mechanics.risers import rod
 from tests.support.shot.reference_case import BRACE_HEIGHT, mesh_with, reference, shot
 
 RELATIVE = 1e-9
@@ -163,10 +165,16 @@ def test_step() -> None:
     assert found[1] == pytest.approx(found[0], rel=0.01)
 
 
+@pytest.mark.parametrize("bends", [False, True])
 @pytest.mark.parametrize("rest", [True, False])
 @pytest.mark.parametrize("slope", [0.0, 0.05])
-def test_shot(slope: float, rest: bool) -> None:
+def test_shot(slope: float, rest: bool, bends: bool) -> None:
     start, turned = both_starts(slope, rest)
+    if bends:  # the weight of the reference bow on a rod of that reach
+        frame = start.frame
+        rods = (rod(start_x=0.03, start_y=-0.05, length=0.42, rod_mass=0.0, end_mass=0.9, frequency=15.0),)
+        start.frame = frame._replace(rods=make_rods(rods, frame.cx, frame.cy))
+        turned.frame = mirror.frame(start.frame)
     tail, dt = start.marks.tail, shot(0.009, 12).loosed.dt
     up, down = run(start, dt), run(turned, dt)
     assert up.status == down.status == OK
@@ -174,7 +182,8 @@ def test_shot(slope: float, rest: bool) -> None:
     for k in (0, 1):
         for line, sign in enumerate((1.0, -1.0, 1.0, -1.0)):
             close(down.states[k, line], mirror.nodes(up.states[k, line], tail, sign, sign))
-        signs = np.array([1.0, 1.0, -1.0, -1.0, 1.0, -1.0, -1.0, *np.ones(10)])
+        signs = np.array([1.0, 1.0, -1.0, -1.0, 1.0, -1.0, -1.0, *np.ones(1 + len(WORK))])
         assert bool(up.moments[k].rest != 0.0) is rest  # the rest's work
         ours, theirs = (np.array(end.moments[k].tolist()) for end in (up, down))
         assert np.abs(theirs * signs - ours).max() <= RELATIVE * np.abs(ours).max()
+        assert bool(up.moments[k].swinging != 0.0) is bends

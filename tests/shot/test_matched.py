@@ -63,9 +63,9 @@ def same_shape(one: Braced | Drawn, other: Braced | Drawn) -> None:
 
 
 def flat(chain: Chain) -> list[Any]:
-    """A chain's arrays, and those of the string at both limbs."""
-    *arrays, above, below = chain
-    return [*arrays, *above, *below]
+    """A chain's arrays, those of the string at both limbs, and those of their hysteresis."""
+    *arrays, above, below, loop = chain
+    return [*arrays, *above, *below, *loop]
 
 
 @pytest.mark.parametrize("name", SETUPS)

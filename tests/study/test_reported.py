@@ -75,7 +75,7 @@ def test_every_unit_is_known_to_data_files() -> None:
 
 def test_what_a_sweep_reports_has_a_meaning() -> None:
     assert [one.name for one in MOMENT][:3] == ["time", "speed", "vertical_velocity"]
-    assert [one.name for one in SHOT][-1] == "slap_force_lower"
+    assert [one.name for one in SHOT][-1] == "rod_swing"
     assert all(one.text for one in (*MOMENT, *SHOT))
     assert column(archerysim.Launch, "efficiency").head == "efficiency"
     assert column(archerysim.Moment, "pitch").head == "pitch [deg]"

@@ -49,6 +49,7 @@ def test_a_finger_off_the_string_is_no_cause_and_stays_off(
 
 def test_two_fingers_the_notes_speak_for_no_third() -> None:
     setup, _ = causes(finger_shares=(0.5, 0.5, 0.0))
+    setup = setup.replace(**{"riser.rods.0.rigid": True, "limbs.hysteresis": 0.0})
     some = notes(group(-0.1), group(-0.1))
     found = diagnose(setup, some, expected=expect(setup, ((NOW, 18.0),), shots=22, mesh=MESH), further=False)
     assert "load on the index finger" in [one.cause.name for one in found.causes]

@@ -15,7 +15,8 @@ def chain_forces(c, x, y, vx, vy, fx, fy, cells):
     """Write the chain's forces on its nodes.
 
     A cell of length L pulls with k (L - L0), never under its least force, and resists the difference of
-    its nodes' velocities. A node with bend b = 2 tan(angle / 2) carries the energy B (b - b0)^2 / 2.
+    its nodes' velocities. A node with bend b = 2 tan(angle / 2) carries the energy B (b - b0)^2 / 2. Where the chain
+    has a loop, the moment that goes with b is less by what hysteresis takes, see `Loop`.
 
     Parameters
     ----------
@@ -48,12 +49,23 @@ def chain_forces(c, x, y, vx, vy, fx, fy, cells):
         gy[j] = pull * uy + c.loss[j] * wy
     moment[0] = 0.0
     moment[n - 1] = 0.0
-    for i in range(1, n - 1):
-        cross = tx[i - 1] * ty[i] - ty[i - 1] * tx[i]
-        bend = 2.0 * cross / (1.0 + tx[i - 1] * tx[i] + ty[i - 1] * ty[i])
-        slope = 1.0 + 0.25 * bend * bend
-        rate = slope * (turn[i] - turn[i - 1])
-        moment[i] = slope * (c.bend[i] * (bend - c.natural[i]) + c.bend_loss[i] * rate)
+    if c.loop.size.shape[0] == 0:
+        for i in range(1, n - 1):
+            cross = tx[i - 1] * ty[i] - ty[i - 1] * tx[i]
+            bend = 2.0 * cross / (1.0 + tx[i - 1] * tx[i] + ty[i - 1] * ty[i])
+            slope = 1.0 + 0.25 * bend * bend
+            rate = slope * (turn[i] - turn[i - 1])
+            moment[i] = slope * (c.bend[i] * (bend - c.natural[i]) + c.bend_loss[i] * rate)
+    else:
+        loop = c.loop
+        for i in range(1, n - 1):
+            cross = tx[i - 1] * ty[i] - ty[i - 1] * tx[i]
+            bend = 2.0 * cross / (1.0 + tx[i - 1] * tx[i] + ty[i - 1] * ty[i])
+            slope = 1.0 + 0.25 * bend * bend
+            rate = slope * (turn[i] - turn[i - 1])
+            away = bend - loop.centre[i]
+            kept = loop.size[i] * max(loop.square[i] - away * away, 0.0)
+            moment[i] = slope * (c.bend[i] * (bend - c.natural[i]) + c.bend_loss[i] * rate - kept)
     for j in range(n - 1):
         shear = (moment[j] - moment[j + 1]) * per[j]
         gx[j] -= shear * ty[j]

@@ -5,8 +5,6 @@ from __future__ import annotations
 from archerysim.mechanics.compiling import inlined
 from archerysim.mechanics.forces.riser import CARRIED, carried_node
 
-RISER = 3  # numbers of its pose
-
 
 @inlined
 def advance(force, inverse_mass, gravity, gain, dt, place, velocity, ahead):
@@ -23,8 +21,8 @@ def advance(force, inverse_mass, gravity, gain, dt, place, velocity, ahead):
 
 @inlined
 def look_ahead(riser, rate, last_gain, half):
-    """The riser's rates at a whole step, from those at the half step before it and the accelerations then."""
-    for k in range(RISER):
+    """The rates of riser and rods at a whole step, from those at the half step before it and the accelerations then."""
+    for k in range(riser.rate.shape[0]):
         riser.rate[k] = rate[k] + half * last_gain[k]
 
 
@@ -38,7 +36,7 @@ def advance_all(model, held, motion, gain, dt):
         i = carried_node(marks, k)
         motion.vx[i] = 0.0
         motion.vy[i] = 0.0
-    for k in range(RISER):
+    for k in range(riser.pose.shape[0]):
         motion.rate[k] += gain * riser.gain[k]
         riser.pose[k] += dt * motion.rate[k]
         motion.last_gain[k] = riser.gain[k]

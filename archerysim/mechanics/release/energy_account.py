@@ -21,4 +21,5 @@ def add_up(model, nodes, acting, dt, look, works):
     works.friction += dt * acting.friction_power
     works.rest += dt * acting.rest_power
     works.hand += dt * acting.hand_power
+    works.rods += dt * acting.rods_power
     works.fingers -= dt * acting.finger_power

@@ -9,6 +9,7 @@ import numpy as np
 
 from archerysim.mechanics.compiling import inlined
 from archerysim.mechanics.forces.contact import share_after
+from archerysim.mechanics.forces.rods import FIRST
 from archerysim.mechanics.release.layout import AFTER, BEFORE
 
 
@@ -38,6 +39,7 @@ def begin_notes(notes):
     notes.suppressed_strike = 0.0
     notes.energy_left = 0.0
     notes.largest_edge = 0.0
+    notes.largest_swing = 0.0
 
 
 @inlined
@@ -127,6 +129,13 @@ def look_at_throat(model, nodes, acting, travel, time, notes, support_end):
         seen.time = time
         seen.x = nodes.x[a]
         seen.y = nodes.y[a]
+
+
+@inlined
+def look_at_rods(pose, notes):
+    """At a look: how far the rods' ends swing."""
+    for k in range(FIRST, pose.shape[0]):
+        notes.largest_swing = max(notes.largest_swing, abs(pose[k]))
 
 
 @inlined

@@ -17,6 +17,7 @@ from archerysim.mechanics.forces.contact import share_after
 from archerysim.mechanics.forces.friction import friction_force
 from archerysim.mechanics.forces.rest import cell_over, rest_force, rest_gap
 from archerysim.mechanics.forces.riser import CARRIED, carried_node, carry, point_of
+from archerysim.mechanics.forces.rods import accelerate
 from archerysim.mechanics.forces.throat import add_throat_forces, edge_force, locator_force, throat_state
 
 FINGERS = 3
@@ -47,6 +48,7 @@ class Acting(NamedTuple):
     rest_power: float
     hand_power: float
     finger_power: float
+    rods_power: float
 
 
 @inlined
@@ -85,7 +87,7 @@ def pull_of_fingers(fi, held, tail, time, nodes):
 
 @inlined
 def evaluate(model, held, nodes, riser, time, step, inside, stuck, supported, cell):
-    """Forces on the nodes and the riser's accelerations.
+    """Forces on the nodes and the accelerations of the riser and its rods.
 
     Parameters
     ----------
@@ -160,10 +162,8 @@ def evaluate(model, held, nodes, riser, time, step, inside, stuck, supported, ce
         sx += fx[i]
         sy += fy[i]
         st += (x[i] - pose[X]) * fy[i] - (y[i] - pose[Y]) * fx[i]
-    gain[X] = sx / fr.mass + held.gravity_x
-    gain[Y] = sy / fr.mass + held.gravity_y
-    gain[TURN] = st / fr.inertia
+    rods_power = accelerate(fr, held, pose, rate, gain, sx, sy, st)
     return Acting(
         fu, fl, fs, rubbing, stuck, du, dl, s, push_upper, push_lower, out, cell, press, push, px, py,
-        edge_power, locator_power, friction_power, rest_power, hand_power, finger_power,
+        edge_power, locator_power, friction_power, rest_power, hand_power, finger_power, rods_power,
     )  # fmt: skip

@@ -48,10 +48,10 @@ TRACE = _numbers(
     "offset",
 )
 # energies gone to (or come from) each part since the release began [J]
-WORK = ("string", "limbs", "arrow", "nock", "locators", "friction", "rest", "hand", "fingers", "support_end")
+WORK = ("string", "limbs", "arrow", "nock", "locators", "friction", "rest", "hand", "rods", "fingers", "support_end")
 WORKS = _numbers(*WORK)
-# what is known of a moment besides the nodes: time, the riser's pose and its rates, and the works
-MOMENT = _numbers("time", "riser_x", "riser_y", "riser_turn", "rate_x", "rate_y", "rate_turn", *WORK)
+# what is known of a moment besides the nodes: time, the riser's pose and its rates, what its rods hold, the works
+MOMENT = _numbers("time", "riser_x", "riser_y", "riser_turn", "rate_x", "rate_y", "rate_turn", "swinging", *WORK)
 # the throat's middle at one look
 TAIL = _numbers("time", "x", "y")
 # the string's points at the nock and the limbs' tips at one look
@@ -95,6 +95,7 @@ NOTES = np.dtype(
         ("suppressed_strike", np.float64),  # deepest after that; zero where there was none [m]
         ("energy_left", np.float64),  # in the rest when its support ended [J]
         ("largest_edge", np.float64),  # force of an edge [N]
+        ("largest_swing", np.float64),  # of a rod's end, of all looks [m]
     ],
     align=True,
 )
@@ -113,9 +114,9 @@ class Nodes(NamedTuple):
 
 
 class Riser(NamedTuple):
-    """The riser's mass centre and turn at one instant: arrays (3,); see `archerysim.mechanics.arrays.TURN`."""
+    """The riser at one instant, arrays (3 + k,): its mass centre, its turn, the swings of its rods."""
 
-    pose: np.ndarray  #: [m], [rad]
+    pose: np.ndarray  #: [m], [rad], [m] each of the k rods that bend
     rate: np.ndarray  #: [m/s], [rad/s]
     gain: np.ndarray  #: accelerations [m/s2], [rad/s2]
 
@@ -131,8 +132,8 @@ class Motion(NamedTuple):
     riser: Riser
     vx: np.ndarray  #: (n,) velocities at the last half step [m/s]
     vy: np.ndarray
-    rate: np.ndarray  #: (3,) and the riser's
-    last_gain: np.ndarray  #: (3,) the riser's accelerations a step ago
+    rate: np.ndarray  #: (3 + k,) and the riser's
+    last_gain: np.ndarray  #: (3 + k,) the riser's accelerations a step ago
     now_x: np.ndarray  #: (n,) scratch for velocities at a whole step [m/s]
     now_y: np.ndarray
 

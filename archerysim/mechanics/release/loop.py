@@ -17,6 +17,7 @@ from archerysim.mechanics.release.events import (
     at_the_rest,
     begin_notes,
     is_clear,
+    look_at_rods,
     look_at_string,
     look_at_throat,
     share_clear,
@@ -92,6 +93,7 @@ def release(model, held, motion, pace, kept):
             keep_moment(model, held, motion, share, dt, lead, time, works, kept.states[CLEAR], kept.moments[CLEAR])
         if step % pace.every == 0:
             look_at_throat(model, nodes, acting, travel, time, notes, kept.support_end)
+            look_at_rods(riser.pose, notes)
             if notes.rows < kept.trace.shape[0]:
                 trace_row(model, held, motion, acting, lead, time, kept.trace[notes.rows])
                 notes.rows += 1

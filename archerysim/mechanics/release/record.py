@@ -7,6 +7,7 @@ import math
 from archerysim.mechanics.arrays import TURN, X, Y
 from archerysim.mechanics.compiling import inlined, kernel
 from archerysim.mechanics.forces.riser import CARRIED, carried_node
+from archerysim.mechanics.forces.rods import FIRST, energy_of_swing
 from archerysim.mechanics.forces.wrap import wrap_pull
 from archerysim.mechanics.release.layout import AT_X, AT_Y, SPEED_X, SPEED_Y
 from archerysim.mechanics.rigid_body import rigid_motion
@@ -50,6 +51,21 @@ def rate_before(share, dt, lead, rate, gain, last):
 
 
 @inlined
+def keep_rods(rods, held, share, dt, lead, motion, moment):
+    """Write what the rods hold by their swing a ``share`` of a step before now, the riser as `keep_riser` has it."""
+    pose, gain, rate, last = motion.riser.pose, motion.riser.gain, motion.rate, motion.last_gain
+    swinging = 0.0
+    for k in range(rods.mass.shape[0]):
+        i = FIRST + k
+        v = rate_before(share, dt, lead, rate[i], gain[i], last[i])
+        swinging += energy_of_swing(
+            rods, k, held, pose[i] - share * dt * rate[i], v, moment.riser_turn, moment.rate_x, moment.rate_y,
+            moment.rate_turn,
+        )  # fmt: skip
+    moment.swinging = swinging
+
+
+@inlined
 def keep_works(works, moment):
     """Copy the account."""
     moment.string = works.string
@@ -60,6 +76,7 @@ def keep_works(works, moment):
     moment.friction = works.friction
     moment.rest = works.rest
     moment.hand = works.hand
+    moment.rods = works.rods
     moment.fingers = works.fingers
     moment.support_end = works.support_end
 
@@ -84,6 +101,7 @@ def keep_moment(model, held, motion, share, dt, lead, time, works, state, moment
         state[SPEED_Y, i] = nodes.vy[i]
     moment.time = time - back
     keep_riser(share, dt, lead, motion, moment)
+    keep_rods(model.frame.rods, held, share, dt, lead, motion, moment)
     keep_works(works, moment)
 
 

@@ -8,10 +8,10 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from archerysim.equipment.filled_records import BuiltLimb, FilledArcher, FilledArrow, FilledLimb, FilledNock
+from archerysim.equipment.filled_records import BuiltLimb, FilledArcher, FilledArrow, FilledLimb, FilledNock, FilledRod
 from archerysim.equipment.filled_setup import BuiltSetup, FilledSetup
+from archerysim.mechanics.arrays import NO_RODS, Chain, Fingers, Frame, Grid, Marks, Rods, Support, Throat
 from archerysim.mechanics.arrays import Cells as Scratch
-from archerysim.mechanics.arrays import Chain, Fingers, Frame, Grid, Marks, Support, Throat
 from archerysim.mechanics.lumping import share_bends, share_line, share_points
 from archerysim.shot.arrays.mesh import Mesh, shared_line, shared_points
 from archerysim.shot.arrays.string import string_cells
@@ -208,7 +208,9 @@ def without_arrow(chain: Chain, bow: int) -> Chain:
 
 
 def make_frame(setup: BuiltSetup, limbs_and_arrow: LimbsAndArrow, leans: tuple[float, float]) -> Frame:
-    """Riser, rods and what of the limbs moves with them, as one rigid body: their butts, and their roots' nodes."""
+    """Riser, rods and what of the limbs moves with them (their butts, and their roots' nodes), as one rigid body; the
+    swing of the rods that bend.
+    """
     riser, archer = setup.riser, setup.archer
     limbs = (setup.upper_limb, setup.lower_limb)
     behind = [float(limb["rest_length"][0]) for limb in (limbs_and_arrow.upper, limbs_and_arrow.lower)]
@@ -240,8 +242,30 @@ def make_frame(setup: BuiltSetup, limbs_and_arrow: LimbsAndArrow, leans: tuple[f
     return Frame(
         mass, float(inertia), cx, cy, carried,
         archer.hand_stiffness, archer.hand_damping,
-        archer.hand_rotational_stiffness, archer.hand_rotational_damping,
+        archer.hand_rotational_stiffness, archer.hand_rotational_damping, make_rods(riser.rods, cx, cy),
     )  # fmt: skip
+
+
+def make_rods(rods: tuple[FilledRod, ...], cx: float, cy: float) -> Rods:
+    """Those of the rods that bend, seen from the mass centre (cx, cy) [m].
+
+    Each swings in the shape that a force at its end gives a cantilever, (3 L s^2 - s^3) / (2 L^3) at s from its
+    beginning: the sums over the rod's own mass are 3/8 of it, 11/40 times the length, and 33/140.
+    """
+    rows = []
+    for rod in rods:
+        if not rod.bends:
+            continue
+        along_x, along_y = math.cos(rod.direction), math.sin(rod.direction)
+        x, y = rod.start_x - cx, rod.start_y - cy
+        share = rod.end_mass + 3 / 8 * rod.rod_mass
+        turning = share * (x * along_x + y * along_y) + rod.length * (rod.end_mass + 11 / 40 * rod.rod_mass)
+        mass, rate = rod.swinging_mass, 2.0 * math.pi * rod.frequency
+        rows.append((
+            -along_y, along_x, share, turning, share * (y * along_x - x * along_y),
+            mass, mass * rate**2, 2.0 * rod.damping * mass * rate,
+        ))  # fmt: skip
+    return Rods(*np.array(rows).T.copy()) if rows else NO_RODS
 
 
 def make_throat(nock: FilledNock, closed: bool = False) -> Throat:

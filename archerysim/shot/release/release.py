@@ -7,13 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from archerysim.errors import ShotError
-from archerysim.mechanics.arrays import Chain, Marks, Model, Standing
+from archerysim.mechanics.arrays import NO_LOOP, Chain, Frame, Loop, Marks, Model, Standing
 from archerysim.mechanics.forces.riser import CARRIED, carried_node
 from archerysim.mechanics.release.layout import Pace
 from archerysim.mechanics.release.loop import release
 from archerysim.mechanics.release.stable_step import longest_step
 from archerysim.mechanics.statics.newton import forces_at_rest
 from archerysim.shot.arrays.build import make_support, make_throat
+from archerysim.shot.arrays.hysteresis import make_loop, stiffest
 from archerysim.shot.arrays.memory import memory_for
 from archerysim.shot.release.room import make_held, make_kept, make_motion
 from archerysim.shot.statics.brace import GRAVITY
@@ -68,18 +69,38 @@ def floor_inertia(chain: Chain, marks: Marks) -> float:
     return max(float(missing / (chain.inverse_mass[u] + chain.inverse_mass[u + 1])), 0.0)
 
 
-def shortest_of_the_way(drawing: Drawing, drawn: Drawn, inertia: float) -> float:
+def step_of_rods(frame: Frame) -> float:
+    """A step with which the rods that bend are stable on the riser, with the hand off it [s].
+
+    With the sums of all stiffnesses and losses over their masses for the largest: no mode has more.
+    """
+    rods = frame.rods
+    count = rods.mass.size
+    if not count:
+        return np.inf
+    masses = np.diag(np.concatenate(((frame.mass, frame.mass, frame.inertia), rods.mass)))
+    masses[:3, 3:] = rods.share * rods.across_x, rods.share * rods.across_y, rods.turning
+    masses[3:, :3] = masses[:3, 3:].T
+    light = np.diag(np.linalg.inv(masses))[3:]
+    stiffness, loss = float(rods.stiffness @ light), float(rods.loss @ light)
+    return 2.0 / (loss + float(np.sqrt(loss**2 + stiffness)))
+
+
+def shortest_of_the_way(drawing: Drawing, drawn: Drawn, inertia: float, loop: Loop = NO_LOOP) -> float:
     """The longest stable step [s].
 
     At full draw, or with the shaft ahead by the throat's depth, as when the string leaves: the locators then have an
-    arm about the tail, and turn it. Whichever is shorter.
+    arm about the tail, and turn it. Whichever is shorter, or the rods' own. The limbs are as stiff as hysteresis ever
+    makes them.
     """
     b, nock, grid = drawing.braced, drawing.setup.nock, drawing.grid
-    closed = Standing(b.chain, b.marks, make_throat(nock, closed=True), drawing.support, grid)
+    chain = b.chain._replace(bend=stiffest(b.chain, loop))
+    closed = Standing(chain, b.marks, make_throat(nock, closed=True), drawing.support, grid)
     memory = memory_for(grid)
     ahead = drawn.x.copy()
     ahead[b.marks.tail :] += nock.depth
-    return min(float(longest_step(closed, inertia, x, drawn.y, memory)[0]) for x in (drawn.x, ahead))
+    steps = (float(longest_step(closed, inertia, x, drawn.y, memory)[0]) for x in (drawn.x, ahead))
+    return min(*steps, step_of_rods(b.frame))
 
 
 def hand_at_rest(drawing: Drawing, drawn: Drawn) -> np.ndarray:
@@ -108,12 +129,20 @@ def weight(drawn: Drawn) -> np.ndarray:
     return GRAVITY * np.array([np.sin(drawn.level), -np.cos(drawn.level)])
 
 
-def model_of(drawing: Drawing) -> Model:
+def loop_of(drawing: Drawing, drawn: Drawn) -> Loop:
+    """The limbs' hysteresis between brace and full draw."""
+    b, setup = drawing.braced, drawing.setup
+    shares = setup.upper_limb.hysteresis, setup.lower_limb.hysteresis
+    return make_loop(b.chain, b.marks, shares, (b.x, b.y), (drawn.x, drawn.y))
+
+
+def model_of(drawing: Drawing, drawn: Drawn) -> Model:
     """All that does not change while the bow shoots."""
     b = drawing.braced
     return Model(
-        b.chain, b.marks, drawing.throat, drawing.support, b.frame, drawing.fingers, floor_inertia(b.chain, b.marks)
-    )
+        b.chain._replace(loop=loop_of(drawing, drawn)), b.marks, drawing.throat, drawing.support, b.frame,
+        drawing.fingers, floor_inertia(b.chain, b.marks),
+    )  # fmt: skip
 
 
 def loose(
@@ -144,8 +173,8 @@ def loose(
     ------
     ShotError
     """
-    model = model_of(drawing)
-    longest = shortest_of_the_way(drawing, drawn, model.floor_inertia)
+    model = model_of(drawing, drawn)
+    longest = shortest_of_the_way(drawing, drawn, model.floor_inertia, model.chain.loop)
     dt = step_factor * min(SAFE * longest, LONGEST)
     every = max(1, int(LIKELY / dt / (rows or ROWS)))
     frame_every = max(1, int(LIKELY / dt / (frames or FRAMES)))

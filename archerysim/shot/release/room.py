@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.arrays import Held, Model
+from archerysim.mechanics.arrays import Frame, Held, Model, X, Y
+from archerysim.mechanics.forces.rods import FIRST
 from archerysim.mechanics.release.layout import (
     LINE,
     MOMENT,
@@ -34,10 +35,17 @@ def make_nodes(x: np.ndarray, y: np.ndarray) -> Nodes:
     return Nodes(x, y, vx, vy, fx, fy, make_cells(x.size))
 
 
+def make_riser(frame: Frame) -> Riser:
+    """The riser and its rods at rest, as at full draw."""
+    pose, rate, gain = np.zeros((3, FIRST + frame.rods.mass.size))
+    pose[[X, Y]] = frame.cx, frame.cy
+    return Riser(pose, rate, gain)
+
+
 def make_motion(model: Model, x: np.ndarray, y: np.ndarray) -> Motion:
     """The bow at rest with its nodes at places [m], which are copied."""
-    rate, gain, half_rate, last_gain = np.zeros((4, 3))
-    riser = Riser(np.array([model.frame.cx, model.frame.cy, 0.0]), rate, gain)
+    riser = make_riser(model.frame)
+    half_rate, last_gain = np.zeros((2, riser.pose.size))
     vx, vy, now_x, now_y = np.zeros((4, x.size))
     return Motion(make_nodes(x.copy(), y.copy()), riser, vx, vy, half_rate, last_gain, now_x, now_y)
 

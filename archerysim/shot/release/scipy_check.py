@@ -17,9 +17,8 @@ from archerysim.mechanics.arrays import X, Y
 from archerysim.mechanics.forces.throat import throat_state
 from archerysim.mechanics.release.floor_inertia import share_floor
 from archerysim.mechanics.release.forces import Acting, evaluate
-from archerysim.mechanics.release.layout import Riser
 from archerysim.shot.release.release import CAP, CLEAR_AT, hand_at_rest, model_of, weight
-from archerysim.shot.release.room import make_held, make_nodes
+from archerysim.shot.release.room import make_held, make_nodes, make_riser
 from archerysim.shot.statics.draw import Drawing
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.status import TIME_CAP
@@ -51,19 +50,19 @@ class Checked:
 class RightHandSide:
     """Rates of the whole state, for `scipy.integrate.solve_ivp`.
 
-    The state holds x, y, vx, vy of the free nodes, then the riser's pose and rates; with friction in the throat also
-    where the string sticks to its floor.
+    The state holds x, y, vx, vy of the free nodes, then the pose and rates of the riser with its rods; with friction in
+    the throat also where the string sticks to its floor.
     """
 
     def __init__(self, drawing: Drawing, drawn: Drawn) -> None:
         self.drawing, self.drawn = drawing, drawn
-        self.model = model_of(drawing)
+        self.model = model_of(drawing, drawn)
         self.chain, self.marks, self.frame = self.model.chain, self.model.marks, self.model.frame
         self.free = np.flatnonzero(self.chain.inverse_mass > 0.0)
         self.hand, self.gravity = hand_at_rest(drawing, drawn), weight(drawn)
         self.held = make_held(drawn.force, self.hand, self.gravity, drawing.pinch_on(drawn.throat_x, drawn.force))
         self.nodes = make_nodes(drawn.x.copy(), drawn.y.copy())
-        self.riser = Riser(*np.zeros((3, 3)))
+        self.riser = make_riser(self.frame)
         self.rubs = self.model.throat.friction > 0.0
         self.inside = True
         self.supported = 1.0
@@ -72,18 +71,20 @@ class RightHandSide:
     def start(self) -> np.ndarray:
         """State at full draw."""
         zero = np.zeros(self.free.size)
-        pose = [self.frame.cx, self.frame.cy, 0.0, 0.0, 0.0, 0.0]
+        riser = make_riser(self.frame)
         x, y, marks = self.drawn.x, self.drawn.y, self.marks
         still = np.zeros(x.size)
         stuck = [throat_state(self.model.throat, x, y, still, still, marks.edge_u, marks.tail)[2]]
-        return np.concatenate((x[self.free], y[self.free], zero, zero, pose, stuck if self.rubs else []))
+        places = x[self.free], y[self.free], zero, zero, riser.pose, riser.rate
+        return np.concatenate((*places, stuck if self.rubs else []))
 
     def spread(self, state: np.ndarray) -> None:
         """Write a state into the nodes' arrays and the riser's."""
         k, nodes = self.free.size, self.nodes
         for part, target in enumerate((nodes.x, nodes.y, nodes.vx, nodes.vy)):
             target[self.free] = state[part * k : (part + 1) * k]
-        self.riser.pose[:], self.riser.rate[:] = state[4 * k : 4 * k + 6].reshape(2, 3)
+        riser = self.riser
+        riser.pose[:], riser.rate[:] = state[4 * k : 4 * k + 2 * riser.pose.size].reshape(2, -1)
 
     def stuck(self, state: np.ndarray) -> float:
         """Where the string sticks to the throat's floor [m]; without friction nobody asks."""

@@ -83,9 +83,10 @@ class Drawing:
         return 0.5 * float(b.x[b.marks.edge_u] + b.x[b.marks.edge_l])
 
     def solve(
-        self, chain: Chain, grid: Grid, throat: Throat, target: float, guess: Pulled, level: float, follow: bool
-    ) -> tuple[int, Pulled, float, float, int]:
-        """Newton from a guess (not changed): status, solution, level, residual, iterations."""
+        self, chain: Chain, grid: Grid, throat: Throat, target: float, guess: Pulled, level: float, follow: bool,
+        most: int = MOST,
+    ) -> tuple[int, Pulled, float, float, int]:  # fmt: skip
+        """Newton from a guess (not changed): status, solution, level, residual, iterations; these ``most`` at most."""
         archer = self.setup.archer
         share = self.share(target)
         aim = DrawAim(
@@ -95,7 +96,7 @@ class Drawing:
         for careful in (QUICK,) if chain is self.bow_chain else (CAREFUL, MOST_CAREFUL, QUICK):
             found = Pulled(*(part.copy() for part in guess))
             code, count, residual, horizontal = draw_newton(
-                standing, self.load, *found, aim, careful, TOLERANCE, MOST, memory
+                standing, self.load, *found, aim, careful, TOLERANCE, most, memory
             )
             if code == OK:
                 break

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 def curve(drawn: DrawCurve, ax: Axes | None = None) -> Axes:
     """Draw the force on the fingers over the draw length, the stored energy shaded.
 
+    Where the limbs have hysteresis, the force while the bow is let down is a thin line under that of drawing.
+
     Parameters
     ----------
     drawn : DrawCurve
@@ -36,6 +38,8 @@ def curve(drawn: DrawCurve, ax: Axes | None = None) -> Axes:
     look = LOOKS["fingers"]
     ax.fill_between(length, force, color=look.color, alpha=0.45, linewidth=0.0, gid="stored energy")
     ax.plot(length, force, color=INK, linewidth=1.8, gid="force")
+    if drawn.kept_by_limbs:
+        ax.plot(length, drawn.let_down / POUND, color=INK, linewidth=0.8, linestyle=(0, (4, 2)), gid="let down")
     ax.plot(length[-1:], force[-1:], marker="o", color=INK, linestyle="none", gid="full draw")
     style.dress(
         ax, "draw length, throat to pivot + 1.75 in [in]", "force on the fingers [lbf]",

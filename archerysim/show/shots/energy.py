@@ -19,11 +19,11 @@ LAYERS = (
     ("arrow", ("arrow_translation", "arrow_rotation", "arrow_bending"), LOOKS["arrow"].color, ""),
     ("string", ("string",), "#8d8d88", ""),
     ("limbs", ("limbs",), LOOKS["upper"].color, ""),
-    ("riser and hand", ("riser_and_hand", "weight"), LOOKS["rest"].color, ""),
+    ("riser and hand", ("riser_and_hand", "rods", "weight"), LOOKS["rest"].color, ""),
     ("fingers", ("fingers",), LOOKS["fingers"].color, ""),
     ("lost to dampers", (
         "lost_string", "lost_limbs", "lost_arrow", "lost_nock", "lost_locators", "lost_friction", "lost_rest",
-        "lost_hand",
+        "lost_hand", "lost_rods", "lost_hysteresis",
     ), "#dddddd", "///"),
 )  # fmt: skip
 

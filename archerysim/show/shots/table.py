@@ -125,6 +125,7 @@ def launch_table(launch: Launch) -> str:
                 ("arrow's energy at separation", energy(arrow)),
                 ("efficiency", f"{100 * launch.efficiency:.1f} %"),
                 ("virtual mass", f"{number(launch.virtual_mass, 'g', 2)}: what bow and string keep, as a mass"),
+                *([] if np.isnan(launch.rod_swing) else [("swing of a rod's end", number(launch.rod_swing, "mm", 2))]),
                 *([] if all(one.unchecked for one in launch.strain) else strain_rows(launch.strain)),
             ]
         ),
@@ -225,13 +226,17 @@ def draw_table(curve: DrawCurve) -> str:
     ----------
     curve : DrawCurve
     """
-    rows = [
+    rows: list[tuple[str, ...]] = [
         (f"{x / INCH:.2f} in", f"{x / MM:.0f} mm", f"{f / POUND:.2f} lbf", f"{f:.1f} N",
          f"{k / POUND * INCH:.2f} lb/in", f"{e:.2f} J", f"{e / FOOT_POUND:.2f} ft lb")
         for x, f, k, e in zip(curve.draw_length, curve.force, curve.stiffness, curve.energy, strict=True)
     ]  # fmt: skip
     lines = [f"{curve.setup.name}: drawing the bow", *edit_lines(curve.edits), ""]
-    lines += columns(rows, ("draw length", "", "force", "", "rising by", "stored", ""))
+    head: tuple[str, ...] = ("draw length", "", "force", "", "rising by", "stored", "")
+    if curve.kept_by_limbs:
+        rows = [(*row[:4], f"{f:.1f} N", *row[4:]) for row, f in zip(rows, curve.let_down, strict=True)]
+        head = (*head[:4], "let down", *head[4:])
+    lines += columns(rows, head)
     full = f"{length(curve.draw_length[-1])}: {force(curve.force[-1])}, {energy(curve.energy[-1])} stored"
     lines += ["", f"At full draw {full}", *pairs([*steady_rows(curve), *strain_rows(curve.strain)]), ""]
     return with_warnings(lines, curve.warnings, len(curve.limits_passed))
@@ -242,6 +247,10 @@ def steady_rows(curve: DrawCurve) -> list[tuple[str, str]]:
     rows = [
         ("fingers pushed across the pull", f"{number(curve.stiffness_across, 'N/m', 0)} (zero: the limbs would tip)")
     ]
+    if curve.kept_by_limbs:
+        share = curve.kept_by_limbs / (curve.energy[-1] + 0.5 * curve.kept_by_limbs)
+        told = f"{energy(curve.kept_by_limbs)}, {100 * share:.1f} % of the work"
+        rows.append(("kept by the limbs, drawn and let down", told))
     if curve.lying[0].any():
         told = "; ".join("not" if np.isnan(one) else length(one) for one in curve.string_leaves_at)
         rows.insert(0, ("string off the limbs, upper; lower", told))

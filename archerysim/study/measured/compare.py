@@ -15,8 +15,10 @@ from archerysim.equipment.filled_setup import filled_as_built
 from archerysim.fields.result import result
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.launch import Launch
+from archerysim.shot.release.release import loop_of
 from archerysim.shot.statics.brace import brace_with_string
 from archerysim.shot.statics.draw import TRADE, weigh_at
+from archerysim.shot.statics.let_down import kept_from_fingers
 from archerysim.shot.warnings import all_warnings, of_limits
 from archerysim.study.measured.data import OwnData
 
@@ -305,7 +307,7 @@ def after_clear(path: Path, time: np.ndarray, shift: Alignment) -> np.ndarray:
 
 
 def _curve(bow: FittedBow, longest: float, greatest: float) -> tuple[np.ndarray, np.ndarray, tuple[str, ...]]:
-    """The draw-force curve from brace to the longest draw length measured [m], [N]; the bow's limits there in words.
+    """The curve of drawing from brace to the longest draw length measured [m], [N]; the bow's limits there in words.
 
     The draw weight that counts is the computed one or the ``greatest`` measured, whichever is more.
     """
@@ -318,7 +320,11 @@ def _curve(bow: FittedBow, longest: float, greatest: float) -> tuple[np.ndarray,
     there = filled(bow.setup.with_si(**{"archer.draw_length": max(longest, at_least)}))
     hardest = replace(last, force=last.force * max(greatest / last.weight, 1.0))
     passed = {name: sentence for name, sentence in of_limits(there, braced, hardest).items() if "arrow" not in name}
-    return length, np.array([0.0, *(one.weight for one in drawn)]), all_warnings(passed, ())
+    force = np.array([0.0, *(one.weight for one in drawn)])
+    loop = loop_of(drawing, last)
+    if loop.size.size:
+        force[1:-1] += [kept_from_fingers(drawing, one, loop) for one in drawn[:-1]]
+    return length, force, all_warnings(passed, ())
 
 
 def _spline(x: np.ndarray, y: np.ndarray) -> Callable[[np.ndarray], np.ndarray]:

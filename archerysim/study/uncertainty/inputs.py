@@ -20,6 +20,7 @@ from archerysim.shot.statics.fit import string_beside_riser
 
 BOW = ("limbs.", "upper_limb.", "lower_limb.", "riser.", "string.")  # what a fit depends on
 SHARES, TIMES = "archer.finger_shares", "archer.release_time"
+ROD, HYSTERESIS = "riser.rods.0.frequency", "limbs.hysteresis"
 
 
 @dataclass(frozen=True)
@@ -120,6 +121,8 @@ USUAL: tuple[Input, ...] = (
     _share("riser.mass", 0.05, "scale [judgement]"),
     _given("riser.mass_centre_y", "10 mm", "balance point [judgement]"),
     _share("riser.inertia", 0.1, "a timed swing [judgement]"),
+    _share(ROD, 0.15, "heard or filmed [judgement]"),
+    _share(HYSTERESIS, 0.5, "not measured [judgement]"),
     _share("upper_limb.mass", 0.05, "scale [judgement]"),
     _share("lower_limb.mass", 0.05, "scale [judgement]"),
     _share("limbs.butt_mass", 0.4, "not weighed: it stands in the pocket [judgement]"),
@@ -144,6 +147,10 @@ def usual_inputs(setup: Setup) -> tuple[Input, ...]:
             continue
         if _follows(setup, usual.path):
             continue
+        if usual.path == ROD and not (full.riser.rods and full.riser.rods[0].bends):
+            continue
+        if usual.path == HYSTERESIS and full.upper_limb.hysteresis != full.lower_limb.hysteresis:
+            continue  # not one number
         single = usual.path == TIMES or isinstance(full.get(usual.path), float)
         if single and (not usual.relative or usual.value(full) != 0.0):
             kept.append(usual)

@@ -81,7 +81,14 @@ def as_built(name: str) -> Setup:
 
     The fit is the library's, since both are to shoot the same bow.
     """
-    return archerysim.fit(measured(name).replace(**{"limbs.shape": "straight"})).setup
+    straight = measured(name).replace(**{"limbs.shape": "straight"})
+    return without_what_the_engine_lacks(archerysim.fit(straight).setup)
+
+
+def without_what_the_engine_lacks(setup: Setup) -> Setup:
+    """Rods rigid, limbs without hysteresis."""
+    rods = {f"riser.rods.{k}.rigid": True for k in range(len(setup.riser.rods))}
+    return setup.replace({**rods, "limbs.hysteresis": 0.0})
 
 
 def places(launch: Launch, x: np.ndarray, y: np.ndarray, force: np.ndarray) -> Places:

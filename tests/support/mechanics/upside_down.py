@@ -61,7 +61,8 @@ def throat(th: Throat) -> Throat:
 
 
 def frame(fr: Frame) -> Frame:
-    return fr._replace(cy=-fr.cy, carried=np.ascontiguousarray(fr.carried[::-1] * [1.0, -1.0]))
+    rods = fr.rods._replace(across_x=-fr.rods.across_x, leaning=-fr.rods.leaning)
+    return fr._replace(cy=-fr.cy, carried=np.ascontiguousarray(fr.carried[::-1] * [1.0, -1.0]), rods=rods)
 
 
 def fingers(fi: Fingers, tail: int) -> Fingers:

@@ -52,11 +52,13 @@ def reference(
         return SimpleNamespace(
             length=0.52, at=(0.0, 1.0), bending_stiffness=(23.0, 5.4), mass_per_length=(0.22, 0.085),
             width=(), thickness=(), modulus=0.0, density=0.0, natural_curvature=(0.0,), curvature_at=(),
-            axial_stiffness=3e6, tip_mass=3e-3, loss_time=0.0, root_thickness=0.0,
+            axial_stiffness=3e6, tip_mass=3e-3, loss_time=0.0, hysteresis=0.0, root_thickness=0.0,
             pocket_angle=np.radians(lean), bolt_turns=0.0, lean_per_turn=0.0, butt=0.0, butt_mass=0.0,
         )  # fmt: skip
 
-    rod = SimpleNamespace(start_x=0.45, start_y=-0.05, length=1e-9, direction=0.0, rod_mass=0.0, end_mass=end_mass)
+    rod = SimpleNamespace(
+        start_x=0.45, start_y=-0.05, length=1e-9, direction=0.0, rod_mass=0.0, end_mass=end_mass, bends=False
+    )
     return SimpleNamespace(
         upper_limb=limb(10.0),
         lower_limb=limb(lower_lean),

@@ -51,8 +51,8 @@ def textbook_bow(
     setup = reference()
     setup.upper_limb = setup.lower_limb = SimpleNamespace(
         **limb, width=(), thickness=(), modulus=0.0, density=0.0, natural_curvature=(0.0,), curvature_at=(),
-        tip_mass=mass_at_tip, loss_time=0.0, root_thickness=0.0, bolt_turns=0.0, lean_per_turn=0.0, butt=0.0,
-        butt_mass=0.0,
+        tip_mass=mass_at_tip, loss_time=0.0, hysteresis=0.0, root_thickness=0.0, bolt_turns=0.0, lean_per_turn=0.0,
+        butt=0.0, butt_mass=0.0,
     )  # fmt: skip
     setup.riser = SimpleNamespace(
         upper_root_x=0.0, upper_root_y=half_grip, lower_root_x=0.0, lower_root_y=-half_grip,
