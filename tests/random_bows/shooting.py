@@ -120,7 +120,8 @@ def braced_by_energy(setup: Setup) -> bool:
         setup = turned.with_si(**leaning)
     full: Any = filled(setup)
     if setup.form == "built":
-        leans = (full.upper_limb.pocket_angle, full.lower_limb.pocket_angle)
+        limbs = full.upper_limb, full.lower_limb
+        leans = tuple(limb.pocket_angle + limb.bolt_turns * limb.lean_per_turn for limb in limbs)
         return braced_with(TwoLimbs.of(full, None, 1.0, leans, weight=True), float(full.string.length)) is not None
     split, root_x = string_beside_riser(full)
     first = [limb.bending_stiffness[0] for limb in (full.upper_limb, full.lower_limb)]
