@@ -14,13 +14,13 @@ from archerysim.mechanics.statics.newton import CAREFUL, MOST_CAREFUL
 from archerysim.shot.arrays.build import LimbsAndArrow, lean
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.arrays.wraps import lies_too_far
-from archerysim.shot.statics.bracing import GRAVITY, TOLERANCE, Braced, Bracing, Square
+from archerysim.shot.statics.bracing import GRAVITY, Braced, Bracing, Square
 from archerysim.shot.statics.first_guess import likely_height, string_divided
 from archerysim.shot.statics.lay_arrow import seated, trials
 from archerysim.shot.statics.stability import tips_over
 from archerysim.status import LIES_TOO_FAR, NO_CONVERGENCE, SLACK_STRING, UNSTABLE
 
-__all__ = ["GRAVITY", "TOLERANCE", "Braced", "Bracing", "Square", "brace_to_height", "brace_with_string"]
+__all__ = ["GRAVITY", "Braced", "Bracing", "Square", "brace_to_height", "brace_with_string"]
 
 MOST_SQUARES = 6
 SAME_STRING = 1e-10  # [m]
