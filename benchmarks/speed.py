@@ -15,6 +15,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
+import recurved
 from machine import machine
 from numpy_forces import NumpyRightHandSide
 from yardstick import VECTORS, Yardstick
@@ -87,6 +88,7 @@ def main(quick: bool) -> None:
     for name, run in (("our step", ours), ("a quarter of it", quarter)):
         miss = np.abs(run.states[1][:2, tail:] - exact.clear[:2, tail:]).max()
         print(f"{'arrow node at clear against DOP853 at 1e-9, ' + name:72s} {1e6 * miss:9.2f} um")
+    recurved.print_table()
     if quick:
         return
     start = time.perf_counter()

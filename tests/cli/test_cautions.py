@@ -28,16 +28,20 @@ COMMANDS: dict[str, tuple[str | Path, ...]] = {
 }  # fmt: skip
 FLYING = ("fly", "flights", "tune", "group", "read-group", "sensitivity", "uncertainty", "bare-shaft")
 MORE = "More draw weight than the bow as given"
+PRINTED: dict[tuple[object, ...], str] = {}  # by the commands that several tests ask for
 
 
 def ran(capsys: Capture, command: str, name: str, *more: str, options: tuple[str | Path, ...] | None = None) -> str:
     """What a command prints, in one line."""
-    notes = (NOTES,) if command == "read-group" else ()
-    sets = [part for one in more for part in ("--set", one)]
-    given = COMMANDS[command] if options is None else options
-    done = here(capsys, command, path_of(name), *notes, *given, *sets, *COARSE)
-    assert done.status == 0, done.err
-    return done.out
+    key = command, name, more, options
+    if key not in PRINTED:
+        notes = (NOTES,) if command == "read-group" else ()
+        sets = [part for one in more for part in ("--set", one)]
+        given = COMMANDS[command] if options is None else options
+        done = here(capsys, command, path_of(name), *notes, *given, *sets, *COARSE)
+        assert done.status == 0, done.err
+        PRINTED[key] = done.out
+    return PRINTED[key]
 
 
 @pytest.mark.parametrize("command", COMMANDS)

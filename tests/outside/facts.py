@@ -19,6 +19,8 @@ from archerysim.equipment.arrow import bending_stiffness
 from tests.outside import test_cantilever as beams
 from tests.outside import test_double_pendulum as pendulum
 from tests.outside import test_frequencies as waves
+from tests.outside import test_measured_recurves as recurves
+from tests.outside import test_recurve as half
 from tests.outside import test_reference_case as case
 from tests.outside import test_speed_law as law
 from tests.outside import test_whole_bows as bows
@@ -54,8 +56,10 @@ KINDS = {
     "program": (
         "An independent program",
         "The short test bow in another program, written apart from this library on the same description of the model: "
-        "a check of how the model is solved, not of the model. All readings stand in `test_reference_case.py`. Another "
-        "one, a multibody engine, shoots the outdoor club bow: [second-opinion.md](second-opinion.md).",
+        "a check of how the model is solved, not of the model. All readings stand in `test_reference_case.py`. "
+        "Symmetric bows whose string lies on their limbs, in `test_recurve.py`: in a chain model of another program, "
+        "and as the exact elastica of one limb. Another one, a multibody engine, shoots the outdoor club bow: "
+        "[second-opinion.md](second-opinion.md).",
     ),
     "identity": (
         "Not validation: definitions and identities",
@@ -148,9 +152,22 @@ def under_number(reading: float) -> float:
     return case.extrapolated("angle of attack at clear", default, fine)
 
 
+@cache
+def half_bow(tip: float, touches: bool) -> np.ndarray:
+    """String, tension, stored energy, four pulls and share of a symmetric bow, extrapolated."""
+    fine, finest = (half.drawn(tip, touches, cells)[0] for cells in half.MESHES[1:])
+    return np.asarray(richardson(fine, finest))
+
+
+def stiffness_along(tip: float) -> float:
+    """With which a symmetric bow's string resists being pushed along itself, extrapolated [N/m]."""
+    fine, finest = (half.along(tip, cells)[0] for cells in half.MESHES[1:])
+    return float(richardson(fine, finest))
+
+
 def facts() -> list[Fact]:
     """All of them, in the page's order within each kind."""
-    return [*_whole_bows(), *_beams(), *_reference_case(), *_definitions()]
+    return [*_whole_bows(), *_beams(), *_reference_case(), *_recurves(), *_definitions()]
 
 
 def _whole_bows() -> list[Fact]:
@@ -162,6 +179,30 @@ def _whole_bows() -> list[Fact]:
         Fact("rigid limbs on springs: efficiency m_a / (m_a + m_s / 3)", 0.02 / (0.02 + 0.004 / 3.0), 0.012, "",
              "textbook mechanics", rigid, "computed"),
     ]  # fmt: skip
+
+
+def _recurves() -> list[Fact]:
+    paper = "B. Tuijn and B. W. Kooi, European J. Physics 13 (1992) 127-134; limbs' shape ours"
+    out = []
+    for name, (length, weight, stroke, energy) in recurves.MEASURED.items():
+        out.append(Fact(f"measured recurve, {name}: stored energy / (weight stroke)", energy / (weight * stroke),
+                        recurves.WITHIN, "", paper,
+                        lambda bow=(length, weight, stroke): recurves.share(*bow), "published"))  # fmt: skip
+    rows = ((0, "half its string", "m"), (1, "tension at brace", "N"), (2, "stored energy", "J"),
+            (7, "stored energy / (pull stroke)", ""))  # fmt: skip
+    within = half.DIGITS + half.UNCERTAIN
+    for (tip, touches), known in half.KNOWN.items():
+        values = (known.string, known.tension, known.stored, *known.pulls, known.share)
+        bow = f"half bow, {tip:g} 1/m" + ("" if touches else ", string at its tips only")
+        exact = " and exact elastica" if tip and touches else ""
+        for k, name, unit in rows:
+            out.append(Fact(f"{bow}: {name}", values[k], float(within[k]), unit, f"independent program{exact}",
+                            lambda key=(tip, touches), k=k: half_bow(*key)[k], "program"))  # fmt: skip
+    for tip, value in half.ALONG.items():
+        out.append(Fact(f"recurve of {tip:g} 1/m: stiffness along its string", value, 1.5, "N/m",
+                        "independent program: exact elastica", lambda tip=tip: stiffness_along(tip),
+                        "program"))  # fmt: skip
+    return out
 
 
 def _beams() -> list[Fact]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -50,21 +51,35 @@ class Outcome:
 
 
 def outcomes(count: int, seed: int, mesh: str) -> Iterator[Outcome]:
-    """Bow after bow."""
-    for index in range(count):
-        rng = np.random.default_rng([seed, index])
-        setup = random_bow(rng)
-        try:
-            if rng.random() < BUILT:
-                setup = as_built(rng, fit(setup, mesh).setup)
-            launch = shoot(setup, mesh, trace=False)
-        except (SetupError, ShotError) as error:
-            yield Outcome(index, setup, str(error), confirmed(setup, error, mesh))
-            continue
-        against = otherwise(launch)
-        if not against and setup.form == "built":
-            against = comes_back(launch, mesh)
-        yield Outcome(index, setup, "", True, against)
+    """Bow after bow; some told as measured, some as built."""
+    return (_outcome(index, seed, mesh, BUILT) for index in range(count))
+
+
+def built_again(count: int, seed: int, mesh: str) -> Iterator[Outcome]:
+    """Bow after bow told as built, until so many have been shot, each measured and fitted again."""
+    shot = 0
+    for index in itertools.count():
+        one = _outcome(index, seed, mesh, 1.0)
+        shot += not one.reason
+        yield one
+        if shot == count:
+            return
+
+
+def _outcome(index: int, seed: int, mesh: str, built: float) -> Outcome:
+    """What becomes of one bow, told as built with a probability."""
+    rng = np.random.default_rng([seed, index])
+    setup = random_bow(rng)
+    try:
+        if rng.random() < built:
+            setup = as_built(rng, fit(setup, mesh).setup)
+        launch = shoot(setup, mesh, trace=False)
+    except (SetupError, ShotError) as error:
+        return Outcome(index, setup, str(error), confirmed(setup, error, mesh))
+    against = otherwise(launch)
+    if not against and setup.form == "built":
+        against = comes_back(launch, mesh)
+    return Outcome(index, setup, "", True, against)
 
 
 def confirmed(setup: Setup, error: SetupError | ShotError, mesh: str) -> bool:
@@ -105,7 +120,8 @@ def braced_by_energy(setup: Setup) -> bool:
         setup = turned.with_si(**leaning)
     full: Any = filled(setup)
     if setup.form == "built":
-        leans = (full.upper_limb.pocket_angle, full.lower_limb.pocket_angle)
+        limbs = full.upper_limb, full.lower_limb
+        leans = tuple(limb.pocket_angle + limb.bolt_turns * limb.lean_per_turn for limb in limbs)
         return braced_with(TwoLimbs.of(full, None, 1.0, leans, weight=True), float(full.string.length)) is not None
     split, root_x = string_beside_riser(full)
     first = [limb.bending_stiffness[0] for limb in (full.upper_limb, full.lower_limb)]

@@ -9,11 +9,12 @@ import pytest
 
 from archerysim.equipment import filled
 from archerysim.shot.arrays.mesh import MESHES
-from archerysim.shot.shoot import brace
+from archerysim.shot.shoot import brace, shoot
 from archerysim.shot.statics.brace import Braced, brace_to_height, brace_with_string
+from archerysim.shot.statics.bracing import TOLERANCE, tolerance_of
 from archerysim.shot.statics.fit import fit
 from tests.support.equipment.random_setups import random_setup
-from tests.support.shot.example_bows import MM, NAMES, READING, built
+from tests.support.shot.example_bows import MM, NAMES, READING, built, measured
 from tests.support.shot.residual_forces import CONVERGED, braced_residual, least_tension
 
 MESH = MESHES["default"]
@@ -132,3 +133,20 @@ def test_a_real_bow_takes_a_real_string() -> None:
     """A 68 in bow takes a string of about 64 to 65 in (common practice)."""
     for name in ("club-outdoor", "club-indoor", "barebow"):
         assert 63.5 <= built(name).string.length / 0.0254 <= 65.5
+
+
+@pytest.mark.parametrize("name", ["club-outdoor", "junior"])
+def test_limbs_that_hardly_stretch_brace_on_any_mesh(name: str) -> None:
+    """Up to the stiffest that may be given: what rounding leaves of their cells' forces is no miss."""
+    for mesh in MESHES:
+        left = []
+        for stiffness in (1e7, 3e7):
+            setup = measured(name).with_si(**{"limbs.axial_stiffness": stiffness})
+            left.append(shoot(setup, mesh, trace=False).clear.angle_of_attack)
+        assert left[1] == pytest.approx(left[0], abs=2e-4)  # [deg]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_rounding_is_no_excuse_for_other_bows(name: str) -> None:
+    for mesh in MESHES:
+        assert tolerance_of(brace(built(name), mesh).chain) == TOLERANCE

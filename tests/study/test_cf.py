@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import atexit
 import json
-import shutil
 import subprocess
-import sysconfig
+import sys
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -26,7 +27,6 @@ from archerysim.study.uncertainty.sensitivity import sensitivity
 from tests.support.shot.example_bows import READING, built, measured
 from tests.support.study.shared_sweeps import MESH, failing, grid, readings, run
 
-CHECKER = shutil.which("compliance-checker", path=sysconfig.get_path("scripts")) or "compliance-checker"
 PATHS = all_paths(Setup)
 # The checker cannot subtract words. CF's "coordinate variables" are numbers; a dimension labelled by words is common
 # practice, and is what `.sel(moment="clear")` goes by.
@@ -58,18 +58,44 @@ SWEEPS: dict[str, Callable[[], xarray.Dataset]] = {
 }
 
 
-def checked(path: Path) -> tuple[dict[str, Any], list[str]]:
-    """What the checker found in a file, and which of its checks broke down.
+# Checks file after file, whose paths it is told, and answers a line each: what was found, and its second stream.
+CHECKER = """
+import contextlib, io, json, sys
+from compliance_checker.runner import CheckSuite, ComplianceChecker
 
-    In a process of its own: it brings a second copy of the library that netCDF is written with.
-    """
+CheckSuite.load_all_available_checkers()
+answers, sys.stdout = sys.stdout, sys.stderr
+for line in sys.stdin:
+    path, name = json.loads(line)
+    said = io.StringIO()
+    with contextlib.redirect_stderr(said):
+        ComplianceChecker.run_checker(path, [name], 0, "strict", output_filename=path + ".json", output_format="json")
+    with open(path + ".json") as file:
+        print(json.dumps([json.load(file)[name], said.getvalue().splitlines()]), file=answers, flush=True)
+"""
+
+
+@cache
+def checker() -> subprocess.Popen[str]:
+    """A process that checks: it brings a second copy of the library that netCDF is written with, and takes a second."""
+    found = subprocess.Popen(
+        [sys.executable, "-c", CHECKER], text=True, stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+    )  # fmt: skip
+    atexit.register(found.communicate)
+    return found
+
+
+def checked(path: Path) -> tuple[dict[str, Any], list[str]]:
+    """What the checker found in a file, and which of its checks broke down."""
     name = CONVENTIONS.lower().replace("-", ":")
-    command = [
-        CHECKER, f"--test={name}", "--criteria=strict", "--format=json", "--output=-", str(path),
-    ]  # fmt: skip
-    done = subprocess.run(command, capture_output=True, text=True, cwd=path.parent)
-    broken = [line for line in done.stderr.splitlines() if line.startswith(name)]
-    return json.loads(done.stdout)[name], [line.removeprefix(f"{name}.") for line in broken]
+    process = checker()
+    assert process.stdin is not None
+    assert process.stdout is not None
+    print(json.dumps([str(path), name]), file=process.stdin, flush=True)
+    found, said = json.loads(process.stdout.readline())
+    broken = [line for line in said if line.startswith(name)]
+    return found, [line.removeprefix(f"{name}.") for line in broken]
 
 
 def complaints(found: dict[str, Any]) -> list[str]:

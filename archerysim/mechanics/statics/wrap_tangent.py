@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from archerysim.mechanics.compiling import inlined, inlined_with_memory, with_memory
+from archerysim.mechanics.compiling import inlined, inlined_with_memory, kernel, with_memory
 from archerysim.mechanics.forces.wrap import (
     GAUSS_AT,
     GAUSS_WEIGHT,
@@ -16,7 +16,7 @@ from archerysim.mechanics.forces.wrap import (
     pull_nodes,
     wrap_path,
 )
-from archerysim.mechanics.statics.envelope import add
+from archerysim.mechanics.statics.envelope import at
 
 # Rows of the block: the string node's x and y, then those of the limb's nodes from the tip inwards.
 
@@ -80,13 +80,22 @@ def add_piece_turned(w, x, y, k, to_begin, to_middle, to_end, first, second):
 
 
 @inlined
-def add_straight(size, across, ux, uy, first, second, block):
-    """Add a stiffness ``across`` a direction (ux, uy) between what two rows say: a pull over a length [N/m]."""
-    for p in range(size):
+def piece_rows(k):
+    """First row of those that piece ``k`` depends on, and the one after the last."""
+    return 2 + 2 * max(k - 3, 0), 2 * k + 6
+
+
+@inlined
+def add_straight(begin, end, across, ux, uy, first, second, block):
+    """Add a stiffness ``across`` a direction (ux, uy) between what two rows say: a pull over a length [N/m].
+
+    They say nothing outside of ``begin`` to ``end``.
+    """
+    for p in range(begin, end):
         a = ux * second[p] - uy * first[p]
         if a != 0.0:
             a *= across
-            for q in range(size):
+            for q in range(begin, end):
                 block[p, q] += a * (ux * second[q] - uy * first[q])
 
 
@@ -159,6 +168,7 @@ def wrap_block(w, rest_length, x, y, push, block, slope_x, slope_y, node_x, node
         cx = ex - mx - ax
         cy = ey - my - ay
         to = share if k == piece else 1.0
+        begin, end = piece_rows(k)
         for g in range(POINTS):
             v = to * GAUSS_AT[g]
             tx = ax + v * cx
@@ -166,10 +176,10 @@ def wrap_block(w, rest_length, x, y, push, block, slope_x, slope_y, node_x, node
             speed = math.sqrt(tx * tx + ty * ty)
             each = 2.0 * to * GAUSS_WEIGHT[g]
             free -= each * speed
-            first[:size] = 0.0
-            second[:size] = 0.0
+            first[begin:end] = 0.0
+            second[begin:end] = 0.0
             add_piece_turned(w, x, y, k, v - 1.0, 1.0 - 2.0 * v, v, first, second)
-            add_straight(size, pull * each / speed, tx / speed, ty / speed, first, second, block)
+            add_straight(begin, end, pull * each / speed, tx / speed, ty / speed, first, second, block)
     first[:size] = 0.0
     second[:size] = 0.0
     first[0] = 1.0
@@ -180,7 +190,7 @@ def wrap_block(w, rest_length, x, y, push, block, slope_x, slope_y, node_x, node
     else:
         v = share
         add_piece_turned(w, x, y, piece, -(1.0 - v) * (1.0 - v), -2.0 * v * (1.0 - v), -v * v, first, second)
-    add_straight(size, pull / free, ux, uy, first, second, block)
+    add_straight(0, size, pull / free, ux, uy, first, second, block)
     for k in range(1, piece + 2 if piece > 0 else 1):
         add_turning(w, x, y, k, pull * slope_x[k], pull * slope_y[k], block)
     return size
@@ -198,11 +208,41 @@ def wrap_tangent(w, rest_length, grid, x, y, push, matrix):
     node_y = np.empty(n)
     rows = np.empty((3, most))
     size = wrap_block(w, rest_length, x, y, push, block, slope_x, slope_y, node_x, node_y, rows)
-    for p in range(size):
-        row = grid.place[w.string if p < 2 else w.tip + (p - 2) // 2 * w.inward] + p % 2
-        for q in range(size):
-            column = grid.place[w.string if q < 2 else w.tip + (q - 2) // 2 * w.inward] + q % 2
-            add(grid, matrix.low, matrix.up, matrix.diagonal, row, column, block[p, q])
+    add_block(w, grid, size, block, matrix)
+
+
+@inlined
+def node_of(w, row):
+    """The node whose x stands in a row of the block."""
+    return w.string if row == 0 else w.tip + (row // 2 - 1) * w.inward
+
+
+@kernel
+def add_block(w, grid, size, block, matrix):
+    """Add the block's first ``size`` rows to the envelope matrix, node by node; carried nodes are left out."""
+    low, up, diagonal, _ = matrix
+    for p in range(0, size, 2):
+        i = grid.place[node_of(w, p)]
+        if i < 0:
+            continue
+        r0 = grid.start[i] - grid.first[i]  # as in `envelope.factor`
+        r1 = grid.start[i + 1] - grid.first[i + 1]
+        diagonal[at(i)] += block[at(p), at(p)]
+        diagonal[at(i + 1)] += block[at(p + 1), at(p + 1)]
+        low[at(r1 + i)] += block[at(p + 1), at(p)]
+        up[at(r1 + i)] += block[at(p), at(p + 1)]
+        for q in range(0, size, 2):
+            j = grid.place[node_of(w, q)]
+            if j < 0 or j >= i:
+                continue  # both triangles are written from the later node
+            low[at(r0 + j)] += block[at(p), at(q)]
+            low[at(r0 + j + 1)] += block[at(p), at(q + 1)]
+            low[at(r1 + j)] += block[at(p + 1), at(q)]
+            low[at(r1 + j + 1)] += block[at(p + 1), at(q + 1)]
+            up[at(r0 + j)] += block[at(q), at(p)]
+            up[at(r0 + j + 1)] += block[at(q + 1), at(p)]
+            up[at(r1 + j)] += block[at(q), at(p + 1)]
+            up[at(r1 + j + 1)] += block[at(q + 1), at(p + 1)]
 
 
 @with_memory

@@ -14,18 +14,21 @@ from archerysim.mechanics.statics.newton import CAREFUL, MOST_CAREFUL
 from archerysim.shot.arrays.build import LimbsAndArrow, lean
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.arrays.wraps import lies_too_far
-from archerysim.shot.statics.bracing import GRAVITY, TOLERANCE, Braced, Bracing, Square
+from archerysim.shot.statics.bracing import GRAVITY, Braced, Bracing, Square
 from archerysim.shot.statics.first_guess import likely_height, string_divided
 from archerysim.shot.statics.lay_arrow import seated, trials
 from archerysim.shot.statics.stability import tips_over
 from archerysim.status import LIES_TOO_FAR, NO_CONVERGENCE, SLACK_STRING, UNSTABLE
 
-__all__ = ["GRAVITY", "TOLERANCE", "Braced", "Bracing", "Square", "brace_to_height", "brace_with_string"]
+__all__ = ["GRAVITY", "Braced", "Bracing", "Square", "brace_to_height", "brace_with_string"]
 
 MOST_SQUARES = 6
 SAME_STRING = 1e-10  # [m]
 FIRST_LENGTH = 1.6  # [m] of a string whose length is to be found
 LET_OUT = 0.004  # [m] of string in one step
+# [m] between the tillers of curved limbs: more, and they have tipped opposite ways, the one that went forward caught by
+# its string [judgement]; string and pockets a little off their measures make it 40 mm at most (random bows)
+TIPPED = 0.09
 FIRST_SHARE, LEAST_SHARE = 1.0 / 8.0, 1.0 / 256.0  # of the limbs' natural curvature, by which it grows in one step
 
 
@@ -197,7 +200,8 @@ def brace_with_string(setup: BuiltSetup, length: float, mesh: Mesh) -> Braced:
     Raises
     ------
     ShotError
-        Where there is no such bow, or it would not stay braced.
+        Where there is no such bow, or it would not stay braced, or has tipped: a string that lies on the limb stops it
+        on the way.
     """
     bare = Bracing(setup, length, (lean(setup.upper_limb), lean(setup.lower_limb)), mesh)
     stood(bare, lambda: _let_out(bare, length), lambda: bare.newton(0))
@@ -205,6 +209,9 @@ def brace_with_string(setup: BuiltSetup, length: float, mesh: Mesh) -> Braced:
         bare.newton(0, two_way=False)
     except ShotError:
         raise _slack(length) from None
+    _, upper, lower = bare.measures()
+    if (bare.marks.reach_u or bare.marks.reach_l) and abs(upper - lower) > TIPPED:
+        raise ShotError("brace", UNSTABLE)
     return with_arrow(bare, mesh)
 
 

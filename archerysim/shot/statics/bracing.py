@@ -44,8 +44,14 @@ from archerysim.status import OK, SLACK_STRING
 
 GRAVITY = 9.81
 TOLERANCE = 2e-7  # [N]
+ROUNDING = 1.5 * np.finfo(float).eps  # [m] by which a cell's length may be out, between places within a metre
 MOST = 80
 TURN = 2.0 * np.pi
+
+
+def tolerance_of(chain: Chain) -> float:
+    """Largest residual force of an equilibrium [N]: ``TOLERANCE``, or what rounding leaves in the stiffest cell."""
+    return max(TOLERANCE, ROUNDING * float(chain.stretch.max()))
 
 
 @dataclass(frozen=True)
@@ -186,6 +192,7 @@ class Bracing:
         self.found = np.array([length, *leans])
         self.throat, self.support = make_throat(setup.nock), make_support(setup)
         self.memory = memory_for(self.grid)
+        self.tolerance = tolerance_of(self.chain)
         self.x = np.empty(0)
         self.y = np.empty(0)
         self.residual = np.inf
@@ -263,7 +270,7 @@ class Bracing:
         """Solve; raises ShotError with the kernel's status. See `brace_newton` for ``unknowns``."""
         code, count, self.residual = brace_newton(
             self.standing, self.x, self.y, self.found, BraceAim(unknowns, height, split, 0.0, -GRAVITY, two_way),
-            careful, TOLERANCE, MOST, self.memory,
+            careful, self.tolerance, MOST, self.memory,
         )  # fmt: skip
         self.iterations += count
         if code != OK:

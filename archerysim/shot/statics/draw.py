@@ -17,7 +17,8 @@ from archerysim.mechanics.statics.newton import CAREFUL, MOST_CAREFUL, QUICK
 from archerysim.shot.arrays.build import make_fingers, make_grid, make_support, make_throat, without_arrow
 from archerysim.shot.arrays.memory import memory_for
 from archerysim.shot.arrays.wraps import end_pull
-from archerysim.shot.statics.brace import GRAVITY, TOLERANCE, Braced
+from archerysim.shot.statics.brace import GRAVITY, Braced
+from archerysim.shot.statics.bracing import tolerance_of
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.first_guess import drawn_shape
 from archerysim.shot.statics.lay_arrow import held_both_ways, seated, trials
@@ -96,7 +97,7 @@ class Drawing:
         for careful in (QUICK,) if chain is self.bow_chain else (CAREFUL, MOST_CAREFUL, QUICK):
             found = Pulled(*(part.copy() for part in guess))
             code, count, residual, horizontal = draw_newton(
-                standing, self.load, *found, aim, careful, TOLERANCE, most, memory
+                standing, self.load, *found, aim, careful, tolerance_of(chain), most, memory
             )
             if code == OK:
                 break
@@ -318,7 +319,7 @@ class Drawing:
             DrawAim(
                 0.0, archer.pressure_point, archer.grip_torque / far, level, False, GRAVITY, archer.pinch / far
             ),
-            QUICK, TOLERANCE, MOST, memory_for(self.grid),
+            QUICK, tolerance_of(b.chain), MOST, memory_for(self.grid),
         )  # fmt: skip
         if code != OK:
             return []

@@ -22,7 +22,7 @@ from archerysim.mechanics.statics.room import Newton
 from archerysim.shot.arrays.build import HUGE, LimbsAndArrow, make_fingers
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.statics.brace import throat_place
-from archerysim.shot.statics.bracing import GRAVITY, MOST, TOLERANCE, Bracing, Square
+from archerysim.shot.statics.bracing import GRAVITY, MOST, Bracing, Square
 from archerysim.shot.statics.draw import Drawing, full_draw_x
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.first_guess import string_divided
@@ -108,7 +108,7 @@ def matched(
                 wanted.target, archer.pressure_point, archer.grip_torque, archer.elevation, True, GRAVITY
             ),
             full_draw_x(setup), WantedWeight(wanted.weight, CLOSE if turn else NEAR), search,
-            Newton(QUICK, TOLERANCE, MOST), bow.memory,
+            Newton(QUICK, bow.tolerance, MOST), bow.memory,
         )  # fmt: skip
         draws += trials
         if code != OK:
