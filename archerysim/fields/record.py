@@ -91,6 +91,7 @@ class Record(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
     label: ClassVar[str] = ""
     rivals: ClassVar[tuple[Rivals, ...]] = ()
     needs: ClassVar[dict[str, tuple[str, ...]]] = {}
+    dropped_with: ClassVar[dict[str, tuple[str, ...]]] = {}  # what goes when a field is set anew without it
 
     def __post_init__(self) -> None:
         for value, (item, low, high) in zip(msgspec.structs.astuple(self), _checks_of(type(self)), strict=True):
