@@ -85,6 +85,7 @@ class Limb(Record, frozen=True, kw_only=True):
         "profile_x": ("profile_y",),
         "profile_y": ("profile_x",),
     }
+    dropped_with: ClassVar[dict[str, tuple[str, ...]]] = {"natural_curvature": ("curvature_at",)}
 
     length: Annotated[
         float | None, Quantity(text="root to tip along the limb", unit="mm", low="150 mm", high="1400 mm")

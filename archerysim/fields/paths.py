@@ -183,6 +183,8 @@ def changed(record: R, changes: Mapping[str, Any]) -> R:
                 names = kept.setdefault(place.steps[: -2 if place.in_row else -1], set())
                 names.add(place.field.name)
                 dropped = rivals_of(place.owner, place.field.name) - names
+                if not place.in_row:
+                    dropped |= frozenset(place.owner.dropped_with.get(place.field.name, ())) - names
             home = new.get(first, getattr(record, first))
             new[first] = value if len(place.steps) == 1 else _put(home, place, 1, value, dropped)
     return structs.replace(record, **new)

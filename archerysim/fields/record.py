@@ -90,6 +90,7 @@ class Record(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
     label: ClassVar[str] = ""
     rivals: ClassVar[tuple[Rivals, ...]] = ()
     needs: ClassVar[dict[str, tuple[str, ...]]] = {}
+    dropped_with: ClassVar[dict[str, tuple[str, ...]]] = {}  # what goes when a field is set anew without it
 
     def __post_init__(self) -> None:
         for value, item in zip(msgspec.structs.astuple(self), fields_of(type(self)).values(), strict=True):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -75,7 +76,7 @@ def test_once_prints_and_writes_what_is_done(workers: str, tmp_path: Path) -> No
     assert set(left["reason"].values) == {"interrupted: not shot"}
     assert left["pitch"].isnull().all()
     assert data.attrs["points_not_shot"] == 61
-    rows = [line for line in done.out.splitlines() if " mm (" in line]
+    rows = [line for line in done.out.splitlines() if re.match(r"\s*[\d.]+ mm \(", line)]
     assert len(rows) == 19
     assert "19 of 80 points are shot" in done.out
     assert "No result" not in done.out

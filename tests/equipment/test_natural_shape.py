@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from scipy.integrate import cumulative_trapezoid, solve_ivp
 from scipy.optimize import brentq
 
-from archerysim.equipment import Limb, Setup, SetupError, filled, loads, sources
+from archerysim.equipment import Limb, Setup, SetupError, filled, loads, natural_shape, sources
 from archerysim.equipment.natural_shape import (
     NaturalShape,
     angle_at,
@@ -52,11 +52,10 @@ def test_an_even_curve_is_a_circle(turn: float) -> None:
 
 
 @settings(deadline=None, max_examples=25)
-@given(st.floats(-0.25, 0.25), st.floats(0.2, 1.6), st.floats(0.05, 0.95))
-def test_a_limb_has_the_tip_and_the_angles_that_were_told(middle: float, turn: float, share: float) -> None:
-    ends = [marched(shape_to(Limb(middle_angle=middle, tip_angle=middle + turn), "", 1.0, None))[0]]
-    # further out or further in than where a recurve's curve begins, within what such a limb can have
-    forward = LENGTH * ends[0] * (0.9 + 0.2 * share)
+@given(st.floats(-0.25, 0.25), st.floats(0.2, 1.6), st.floats(0.52, 0.88))
+def test_a_limb_has_the_tip_and_the_angles_that_were_told(middle: float, turn: float, begin: float) -> None:
+    """A tip that such a limb can have: of one whose curve begins somewhere further in or out than a recurve's."""
+    forward = LENGTH * tip_of(natural_shape._curved(middle, turn, begin))[0]
     told = Limb(middle_angle=middle, tip_angle=middle + turn, tip_forward=forward)
     shape = shape_to(told, "upper_limb", LENGTH, None)
     tip = marched(shape)
@@ -166,6 +165,14 @@ def test_curvature_at_its_own_places_is_the_same_table(measured: Setup) -> None:
     one, other = (limb_cells(filled(setup).upper_limb, 24) for setup in (together, apart))
     for name in ("bend", "natural", "mass"):
         np.testing.assert_allclose(one[name], other[name], rtol=1e-12)
+
+
+def test_a_new_table_without_places_of_its_own_stands_at_those_of_the_others(measured: Setup) -> None:
+    own = measured.with_si(**{"limbs.curvature_at": (0.0, 0.5, 1.0), "limbs.natural_curvature": (0.0, 1.0, 2.0)})
+    assert own.upper_limb.curvature_at == (0.0, 0.5, 1.0)
+    assert own.with_si(**{"limbs.natural_curvature.1": 1.5}).upper_limb.curvature_at == (0.0, 0.5, 1.0)
+    again = own.with_si(**{"limbs.natural_curvature": (0.0, 3.0)}).upper_limb
+    assert (again.natural_curvature, again.curvature_at) == ((0.0, 3.0), None)
 
 
 def test_the_places_of_the_curvature_are_checked(measured: Setup) -> None:

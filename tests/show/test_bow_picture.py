@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import Setup, filled
+from archerysim.shot.arrays.wraps import string_line
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import DrawCurve
 from archerysim.show import bow
@@ -20,12 +21,15 @@ def test_states_and_parts(launch: Launch) -> None:
         for part, nodes in (
             ("upper limb", slice(m.root_u, m.tip_u + 1)),
             ("lower limb", slice(m.tip_l, m.root_l + 1)),
-            ("string", slice(m.tip_u, m.tip_l + 1)),
             ("arrow", slice(m.tail, None)),
         ):
             drawn = line(ax, f"{part}, {state}")
             np.testing.assert_allclose(drawn.get_xdata(), 1e3 * x[nodes])
             np.testing.assert_allclose(drawn.get_ydata(), 1e3 * y[nodes])
+        along = string_line(b.chain, m, np.column_stack((x, y)))  # on the limbs too
+        assert {tuple(one) for one in np.column_stack((x, y))[m.tip_u + 1 : m.tip_l]} <= {tuple(one) for one in along}
+        drawn = line(ax, f"string, {state}")
+        np.testing.assert_allclose(np.column_stack(drawn.get_data()), 1e3 * along)
     for side in ("upper", "lower"):
         pale, dark = line(ax, f"{side} limb, unstrung"), line(ax, f"{side} limb, full draw")
         assert pale.get_alpha() < dark.get_alpha()

@@ -6,16 +6,18 @@ import numpy as np
 
 import archerysim
 from archerysim.equipment import Setup
-from archerysim.shot.launch import Launch
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.statics.unstrung import unstrung
+from tests.support.shot.example_bows import measured
 
 
-def test_straight_limbs_stand_straight_at_the_pocket_angle(launch: Launch) -> None:
+def test_straight_limbs_stand_straight_at_the_pocket_angle() -> None:
+    bow = FittedBow.of(measured("club-outdoor").replace(**{"limbs.shape": "straight"}), "coarse")
     for limb, lean, side, record in zip(
-        unstrung(launch.braced),
-        launch.braced.leans,
+        unstrung(bow.braced),
+        bow.braced.leans,
         (1.0, -1.0),
-        (launch.setup.upper_limb, launch.setup.lower_limb),
+        (bow.setup.upper_limb, bow.setup.lower_limb),
         strict=True,
     ):
         along = limb[-1] - limb[0]

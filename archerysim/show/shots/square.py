@@ -75,7 +75,9 @@ def seen(result: Launch | DrawCurve | FittedBow | Setup) -> Seen:
     full, braced = filled(found.setup), found.braced
     m = braced.marks
     nodes = np.column_stack((braced.x, braced.y))
-    up = nodes[m.tip_u] - nodes[m.tip_l]
+    # the string's own line: its ends, or where it may lie on the limbs its first nodes off them
+    upper, lower = nodes[m.tip_u + min(m.reach_u, 1)], nodes[m.tip_l - min(m.reach_l, 1)]
+    up = upper - lower
     up /= np.hypot(*up)
     forward = np.array([up[1], -up[0]])
     nock = full.nock
@@ -83,7 +85,7 @@ def seen(result: Launch | DrawCurve | FittedBow | Setup) -> Seen:
     shaft = nodes[m.tail :] - nodes[m.tail]
     arrow = np.column_stack((shaft @ forward, shaft @ up + axis)) / MM
     rest = full.rest
-    away = (np.array([rest.forward, rest.height]) - nodes[m.tip_l]) @ forward
+    away = (np.array([rest.forward, rest.height]) - lower) @ forward
     diameter = full.arrow.diameter
     return Seen(
         braced.reading / MM, (braced.reading + nock.height) / MM, axis / MM, (axis - 0.5 * diameter) / MM,
