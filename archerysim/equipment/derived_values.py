@@ -19,10 +19,11 @@ from archerysim.equipment.derived_shape import (
     usual_pocket_angle,
 )
 from archerysim.equipment.filled_records import FilledBow, MeasuredBow, can_swing, swinging_mass
-from archerysim.equipment.limb import Limb, shares_of
+from archerysim.equipment.limb import Limb
 from archerysim.equipment.limb_mass import lay_out_mass
 from archerysim.equipment.materials import MATERIALS, usual_words
 from archerysim.equipment.nock import LOCATOR_MASS, Nock
+from archerysim.equipment.places_along import shares_of
 from archerysim.equipment.rest import Rest
 from archerysim.equipment.riser import Riser
 from archerysim.equipment.setup import Category, Setup

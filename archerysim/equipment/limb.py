@@ -2,49 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated, ClassVar, Literal
 
 from archerysim.equipment.cautions import BOLTS, SCRAPING
 from archerysim.equipment.materials import LimbMaterial
+from archerysim.equipment.places_along import Shares, shares_of
 from archerysim.errors import SetupError
-from archerysim.fields.quantity import Bare, Note, Quantity
+from archerysim.fields.quantity import Note, Quantity
 from archerysim.fields.record import Record, Rivals
-from archerysim.fields.units import UnitError, show, to_si
+from archerysim.fields.units import show
 
 LimbShape = Literal["straight", "recurve", "reflexed"]
 MOST_POINTS = 200  # of a traced profile
 SAME_LENGTH = 0.5e-3  # [m] between a limb's length and its last station: rounding of what was written
-
-
-@dataclass(frozen=True, kw_only=True)
-class Shares(Quantity):
-    """Shares of a length, which says where lengths go."""
-
-    lengths: str  # the field for them
-
-    def single(self, path: str, value: object, bare: Bare) -> float:
-        """As of `Quantity.single`.
-
-        Raises
-        ------
-        SetupError
-        """
-        try:
-            return super().single(path, value, bare)
-        except SetupError as error:
-            if not _is_length(value):
-                raise
-            there = path.replace(path.rpartition(".")[2], self.lengths)
-            raise SetupError(path, error.problem, f"Give shares, {self.allowed}, or the lengths in {there}") from None
-
-
-def _is_length(value: object) -> bool:
-    try:
-        return isinstance(value, str) and to_si(value, "cm") >= 0.0
-    except UnitError:
-        return False
 
 
 class Limb(Record, frozen=True, kw_only=True):
@@ -404,8 +375,3 @@ class Limb(Record, frozen=True, kw_only=True):
                 f"end at {show(stations[-1], 'mm')}, the limb is {show(self.length, 'mm')} long",
                 f"Let the last one be the limb's length, or leave {path}.length out",
             )
-
-
-def shares_of(stations: tuple[float, ...]) -> tuple[float, ...]:
-    """Stations along a limb as shares of the last, the limb's length."""
-    return tuple(one / stations[-1] for one in stations)

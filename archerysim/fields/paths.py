@@ -165,9 +165,7 @@ def _read(place: Place, value: Any, bare: Bare) -> Any:
         raise SetupError(place.path, "one member of a list cannot be taken out", "Give the whole list without it")
     if place.field.needed:
         raise missing(place.path, place.field)
-    if place.field.record is None:
-        return None
-    return () if place.field.many else place.field.record()
+    return place.field.record and (() if place.field.many else place.field.record())
 
 
 def changed(record: R, changes: Mapping[str, Any]) -> R:
@@ -182,9 +180,8 @@ def changed(record: R, changes: Mapping[str, Any]) -> R:
             if place.field.record is None and value is not None:
                 names = kept.setdefault(place.steps[: -2 if place.in_row else -1], set())
                 names.add(place.field.name)
-                dropped = rivals_of(place.owner, place.field.name) - names
-                if not place.in_row:
-                    dropped |= frozenset(place.owner.dropped_with.get(place.field.name, ())) - names
+                along = () if place.in_row else place.owner.dropped_with.get(place.field.name, ())
+                dropped = rivals_of(place.owner, place.field.name).union(along) - names
             home = new.get(first, getattr(record, first))
             new[first] = value if len(place.steps) == 1 else _put(home, place, 1, value, dropped)
     return structs.replace(record, **new)
