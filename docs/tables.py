@@ -23,7 +23,7 @@ from prices import EXAMPLES, built, setup
 
 import archerysim
 from archerysim.equipment.arrow import front_of_centre, grains_per_pound, total_mass
-from archerysim.equipment.materials import MATERIALS
+from archerysim.equipment.limbs.materials import MATERIALS
 from archerysim.fields.paths import all_paths, resolve
 from archerysim.fields.quantity import Note
 from archerysim.fields.units import from_si

@@ -15,7 +15,7 @@ from archerysim.equipment.filled_setup import (
     filled_as_measured,
     sources,
 )
-from archerysim.equipment.limb import Limb
+from archerysim.equipment.limbs.limb import Limb
 from archerysim.equipment.nock import Locators, Nock
 from archerysim.equipment.rest import Rest
 from archerysim.equipment.riser import Riser, Rod

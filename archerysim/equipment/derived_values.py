@@ -10,7 +10,8 @@ from archerysim.equipment.air import Air, standard_pressure
 from archerysim.equipment.archer import FINGER_PLACES, FINGER_SHARES, Archer
 from archerysim.equipment.bow import Bow
 from archerysim.equipment.bowstring import FIBRES, String, fibre_stiffness
-from archerysim.equipment.derived_shape import (
+from archerysim.equipment.filled_records import FilledBow, MeasuredBow, can_swing, swinging_mass
+from archerysim.equipment.limbs.derived_shape import (
     braced_limb,
     derive_traced_length,
     shape_of,
@@ -18,12 +19,11 @@ from archerysim.equipment.derived_shape import (
     usual_kind,
     usual_pocket_angle,
 )
-from archerysim.equipment.filled_records import FilledBow, MeasuredBow, can_swing, swinging_mass
-from archerysim.equipment.limb import Limb
-from archerysim.equipment.limb_mass import lay_out_mass
-from archerysim.equipment.materials import MATERIALS, usual_words
+from archerysim.equipment.limbs.limb import Limb
+from archerysim.equipment.limbs.limb_mass import lay_out_mass
+from archerysim.equipment.limbs.materials import MATERIALS, usual_words
+from archerysim.equipment.limbs.places_along import shares_of
 from archerysim.equipment.nock import LOCATOR_MASS, Nock
-from archerysim.equipment.places_along import shares_of
 from archerysim.equipment.rest import Rest
 from archerysim.equipment.riser import Riser
 from archerysim.equipment.setup import Category, Setup

@@ -15,7 +15,7 @@ from archerysim.equipment.arrow import Arrow
 from archerysim.equipment.assumed_rows import with_assumed_rows
 from archerysim.equipment.bow import Bow
 from archerysim.equipment.bowstring import String
-from archerysim.equipment.limb import Limb
+from archerysim.equipment.limbs.limb import Limb
 from archerysim.equipment.nock import Nock
 from archerysim.equipment.rest import Rest
 from archerysim.equipment.riser import Riser

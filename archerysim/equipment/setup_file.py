@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
-from archerysim.equipment.limb import Limb
+from archerysim.equipment.limbs.limb import Limb
 from archerysim.equipment.setup import Setup
 from archerysim.errors import SetupError
 from archerysim.fields import units

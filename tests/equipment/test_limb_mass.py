@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from archerysim.equipment import Setup, SetupError, filled, loads, sources
-from archerysim.equipment.limb_mass import EVEN, LIGHTEST, MASS_AT_TIP, taper_of
+from archerysim.equipment.limbs.limb_mass import EVEN, LIGHTEST, MASS_AT_TIP, taper_of
 from tests.support.equipment.setup_texts import BUILT, MEASURED
 
 BUTT, LENGTH = 0.09, 0.58

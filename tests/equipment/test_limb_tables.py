@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from archerysim.equipment import Setup, SetupError, filled, loads, sources
-from archerysim.equipment.materials import CARBON, GLASS, MAPLE, MATERIALS, LimbMaterial
+from archerysim.equipment.limbs.materials import CARBON, GLASS, MAPLE, MATERIALS, LimbMaterial
 
 STATIONS = {"limbs.stations": ["0 cm", "30 cm", "600 mm"], "limbs.natural_curvature": ["0 1/m", "0 1/m", "3 1/m"]}
 SIZES = {"limbs.width": ["40 mm", "16 mm"], "limbs.thickness": ["8 mm", "5 mm"]}

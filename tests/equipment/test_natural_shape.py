@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 from scipy.integrate import cumulative_trapezoid, solve_ivp
 from scipy.optimize import brentq
 
-from archerysim.equipment import Limb, Setup, SetupError, filled, loads, natural_shape, sources
-from archerysim.equipment.natural_shape import (
+from archerysim.equipment import Limb, Setup, SetupError, filled, loads, sources
+from archerysim.equipment.limbs import natural_shape
+from archerysim.equipment.limbs.natural_shape import (
     NaturalShape,
     angle_at,
     braced_length,

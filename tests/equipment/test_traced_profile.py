@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import Setup, SetupError, filled, load, loads
-from archerysim.equipment.natural_shape import NaturalShape, angle_at, turned_forward, usual_shape
-from archerysim.equipment.traced_profile import ERROR, Traced, traced
+from archerysim.equipment.limbs.natural_shape import NaturalShape, angle_at, turned_forward, usual_shape
+from archerysim.equipment.limbs.traced_profile import ERROR, Traced, traced
 from tests.support.equipment.setup_texts import MEASURED
 
 LENGTH = 0.575  # [m]

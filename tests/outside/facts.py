@@ -67,8 +67,8 @@ KINDS = {
     ),
     "constant": (
         "Not validation: used to set a constant",
-        "The form drag of `shot/flight/aerodynamics.py` and the usual butt of a limb (`equipment/limb_mass.py`) were "
-        "set by these, so that ours agree with them proves nothing.",
+        "The form drag of `shot/flight/aerodynamics.py` and the usual butt of a limb (`equipment/limbs/limb_mass.py`) "
+        "were set by these, so that ours agree with them proves nothing.",
     ),
 }
 

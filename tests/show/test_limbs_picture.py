@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import Setup, filled
-from archerysim.equipment.derived_shape import traced_of
-from archerysim.equipment.natural_shape import limb_line
+from archerysim.equipment.limbs.derived_shape import traced_of
+from archerysim.equipment.limbs.natural_shape import limb_line
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.show import limbs
 from tests.support.cli.run_commands import here

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from archerysim.equipment import Setup, filled
-from archerysim.equipment.materials import MATERIALS
+from archerysim.equipment.limbs.materials import MATERIALS
 from archerysim.fields.units import show
 
 DISAGREE = 0.15  # of the given modulus; nearer to it, a few hundredths of thickness explain it [judgement]

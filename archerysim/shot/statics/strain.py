@@ -15,8 +15,8 @@ import numpy as np
 
 from archerysim.equipment.filled_records import FilledLimb
 from archerysim.equipment.filled_setup import FilledSetup
-from archerysim.equipment.limb import Limb
-from archerysim.equipment.materials import MATERIALS
+from archerysim.equipment.limbs.limb import Limb
+from archerysim.equipment.limbs.materials import MATERIALS
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.mechanics.arrays import Chain, Marks

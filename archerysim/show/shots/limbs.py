@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from archerysim.equipment import Setup
     from archerysim.equipment.filled_records import FilledLimb
-    from archerysim.equipment.traced_profile import Traced
+    from archerysim.equipment.limbs.traced_profile import Traced
     from archerysim.shot.fitted_bow import FittedBow
 
 HEIGHT = 6.5  # of each panel [cm]
@@ -43,8 +43,8 @@ def limbs(bow: Setup | FittedBow, axes: Any = None) -> Figure:
         Where a profile or a tip gives no limb.
     """
     from archerysim.equipment import Setup, filled
-    from archerysim.equipment.derived_shape import traced_of
-    from archerysim.equipment.natural_shape import limb_line
+    from archerysim.equipment.limbs.derived_shape import traced_of
+    from archerysim.equipment.limbs.natural_shape import limb_line
 
     given, built = (bow, bow) if isinstance(bow, Setup) else (bow.given, bow.setup)
     full = filled(built)

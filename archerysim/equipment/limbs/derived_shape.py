@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from archerysim.equipment.limb import Limb, LimbShape
+from archerysim.equipment.limbs.limb import Limb, LimbShape
 from archerysim.equipment.setup import Category
 from archerysim.errors import SetupError
 from archerysim.fields.filling import Filling
@@ -12,8 +12,8 @@ from archerysim.fields.quantity import Form
 from archerysim.fields.units import show, to_si
 
 if TYPE_CHECKING:
-    from archerysim.equipment.natural_shape import NaturalShape
-    from archerysim.equipment.traced_profile import Traced
+    from archerysim.equipment.limbs.natural_shape import NaturalShape
+    from archerysim.equipment.limbs.traced_profile import Traced
 
 # What a measured bow's limbs are, where nothing is told of their shape, and how far they lean forward [judgement].
 USUAL: dict[Category, LimbShape] = {
@@ -54,7 +54,7 @@ def traced_of(limb: Limb, path: str) -> Traced | None:
     """
     if not limb.profile_x or not limb.profile_y:
         return None
-    from archerysim.equipment.traced_profile import traced
+    from archerysim.equipment.limbs.traced_profile import traced
 
     return traced(limb.profile_x, limb.profile_y, path)
 
@@ -89,7 +89,7 @@ def shape_of(limb: Limb, path: str, length: float, form: Form, category: Categor
     """
     if limb.natural_curvature is not None:
         return None
-    from archerysim.equipment.natural_shape import shape_to, usual_shape
+    from archerysim.equipment.limbs.natural_shape import shape_to, usual_shape
 
     found = traced_of(limb, path)
     if found is not None:
@@ -118,7 +118,7 @@ def braced_limb(
     ------
     SetupError
     """
-    from archerysim.equipment.natural_shape import braced_length
+    from archerysim.equipment.limbs.natural_shape import braced_length
 
     length = first
     for _ in range(ROUNDS):

@@ -18,7 +18,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from archerysim.equipment.natural_shape import NaturalShape
+from archerysim.equipment.limbs.natural_shape import NaturalShape
 from archerysim.errors import SetupError
 from archerysim.fields.units import show
 

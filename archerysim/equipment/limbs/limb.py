@@ -6,8 +6,8 @@ from itertools import pairwise
 from typing import Annotated, ClassVar, Literal
 
 from archerysim.equipment.cautions import BOLTS, SCRAPING
-from archerysim.equipment.materials import LimbMaterial
-from archerysim.equipment.places_along import Shares, shares_of
+from archerysim.equipment.limbs.materials import LimbMaterial
+from archerysim.equipment.limbs.places_along import Shares, shares_of
 from archerysim.errors import SetupError
 from archerysim.fields.quantity import Note, Quantity
 from archerysim.fields.record import Record, Rivals

@@ -15,7 +15,7 @@ from typing import NamedTuple
 import numpy as np
 
 from archerysim.equipment.filled_records import FilledLimb
-from archerysim.equipment.limb import Limb, LimbShape
+from archerysim.equipment.limbs.limb import Limb, LimbShape
 from archerysim.errors import SetupError
 from archerysim.fields.units import show
 

@@ -1,0 +1,1 @@
+"""What limbs are: their record, tables along them, natural shape, masses, materials."""
