@@ -56,9 +56,10 @@ class Laid:
         """All of it in a sentence."""
         ratio = f"{self.stiffness_ratio:.4g}{', found by the fit' if self.found else ''}"
         to = {"pockets": "the pockets", "stiffness": "the limbs' stiffness", "both": "pockets and stiffness"}
+        way = "forward" if self.pockets >= 0.0 else "back"
         return (
-            f"the tillers' difference is laid to {to[self.split_from]}: the upper limb leans forward by "
-            f"{math.degrees(self.pockets):+.2f} deg against the lower; stiffness upper over lower {ratio}"
+            f"the tillers' difference is laid to {to[self.split_from]}: the upper limb leans {way} by "
+            f"{abs(math.degrees(self.pockets)):.2f} deg against the lower; stiffness upper over lower {ratio}"
         )
 
 

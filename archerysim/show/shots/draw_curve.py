@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
     from archerysim.shot.draw_curve import DrawCurve
 
+SEEN = 0.015  # share of the work that the limbs keep, from which the lines of drawing and letting down lie apart
+
 
 def curve(drawn: DrawCurve, ax: Axes | None = None) -> Axes:
     """Draw the force on the fingers over the draw length, the stored energy shaded.
@@ -38,8 +40,15 @@ def curve(drawn: DrawCurve, ax: Axes | None = None) -> Axes:
     look = LOOKS["fingers"]
     ax.fill_between(length, force, color=look.color, alpha=0.45, linewidth=0.0, gid="stored energy")
     ax.plot(length, force, color=INK, linewidth=1.8, gid="force")
-    if drawn.kept_by_limbs:
-        ax.plot(length, drawn.let_down / POUND, color=INK, linewidth=0.8, linestyle=(0, (4, 2)), gid="let down")
+    kept = drawn.kept_by_limbs / (drawn.energy[-1] or 1.0)
+    if kept > SEEN:
+        let_down = drawn.let_down / POUND
+        ax.plot(length, let_down, color=INK, linewidth=0.8, linestyle=(0, (4, 2)), gid="let down")
+        at = int(np.argmax(force - let_down))
+        ax.annotate(
+            "letting down", (length[at], let_down[at]), xytext=(6, -4), textcoords="offset points", va="top",
+            fontsize=style.SMALL, color=INK,
+        )  # fmt: skip
     ax.plot(length[-1:], force[-1:], marker="o", color=INK, linestyle="none", gid="full draw")
     style.dress(
         ax, "draw length, throat to pivot + 1.75 in [in]", "force on the fingers [lbf]",
