@@ -10,6 +10,7 @@ from archerysim.equipment.filled_records import TiedLocators
 from archerysim.equipment.filled_setup import BuiltSetup
 from archerysim.equipment.readings import read_by
 from archerysim.errors import ShotError
+from archerysim.mechanics.statics.arc import LOWEST
 from archerysim.mechanics.statics.newton import CAREFUL, MOST_CAREFUL
 from archerysim.shot.arrays.build import LimbsAndArrow, lean
 from archerysim.shot.arrays.mesh import Mesh
@@ -25,6 +26,7 @@ __all__ = ["GRAVITY", "TOLERANCE", "Braced", "Bracing", "Square", "brace_to_heig
 MOST_SQUARES = 6
 SAME_STRING = 1e-10  # [m]
 FIRST_LENGTH = 1.6  # [m] of a string whose length is to be found
+NO_HEIGHT = 1e-4  # [m] above the lowest brace height looked at: a string is too long for any
 LET_OUT = 0.004  # [m] of string in one step
 FIRST_SHARE, LEAST_SHARE = 1.0 / 8.0, 1.0 / 256.0  # of the limbs' natural curvature, by which it grows in one step
 
@@ -195,7 +197,13 @@ def brace_with_string(setup: BuiltSetup, length: float, mesh: Mesh) -> Braced:
         Where there is no such bow, or it would not stay braced.
     """
     bare = Bracing(setup, length, (lean(setup.upper_limb), lean(setup.lower_limb)), mesh)
-    stood(bare, lambda: _let_out(bare, length), lambda: bare.newton(0))
+    try:
+        stood(bare, lambda: _let_out(bare, length), lambda: bare.newton(0))
+    except ShotError as error:
+        height, _ = likely_height(setup, bare.leans, bare.chain, bare.marks, length)
+        if error.status == UNSTABLE and height < LOWEST + NO_HEIGHT:
+            raise _slack(length, "is too long") from None
+        raise
     try:
         bare.newton(0, two_way=False)
     except ShotError:
