@@ -88,7 +88,7 @@ class FittedBow:
     step_factor : float
         Multiplies the time step chosen (at most 1).
     shape_factor : float
-        What both limbs' natural curvature was multiplied by to meet `bow.draw_forces`.
+        What both limbs' natural curvature was multiplied by to meet the draw forces given.
     """
 
     given: Setup

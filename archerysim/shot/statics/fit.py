@@ -88,7 +88,7 @@ class Fit:
         The bow braced, and drawn to where its weight was measured; None where its bolts have been turned since, and
         where it was given as built.
     shape_factor : float
-        What both limbs' natural curvature was multiplied by to meet `bow.draw_forces`.
+        What both limbs' natural curvature was multiplied by to meet the draw forces given.
     """
 
     setup: Setup
