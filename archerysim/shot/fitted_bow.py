@@ -97,7 +97,7 @@ class FittedBow:
     moving_factor : float
         What the mass of both limbs in front of their roots was multiplied by, to meet a measured speed.
     shape_factor : float
-        What both limbs' natural curvature was multiplied by to meet `bow.draw_forces`.
+        What both limbs' natural curvature was multiplied by to meet the draw forces given.
     """
 
     given: Setup

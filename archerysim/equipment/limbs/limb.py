@@ -205,7 +205,7 @@ class Limb(Record, frozen=True, kw_only=True):
         tuple[float, ...] | None,
         Quantity(
             text="traced points of the unstrung limb's axis from root to tip: across, positive = towards the target; "
-            '`profile = "limb.csv"` reads both rows from a file',
+            'profile = "limb.csv" reads both rows from a file',
             unit="mm",
             low="-2000 mm",
             high="2000 mm",

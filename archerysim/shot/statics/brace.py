@@ -10,6 +10,7 @@ from archerysim.equipment.filled_records import TiedLocators
 from archerysim.equipment.filled_setup import BuiltSetup
 from archerysim.equipment.readings import read_by
 from archerysim.errors import ShotError
+from archerysim.mechanics.statics.arc import LOWEST
 from archerysim.mechanics.statics.newton import CAREFUL, MOST_CAREFUL
 from archerysim.shot.arrays.build import LimbsAndArrow, lean
 from archerysim.shot.arrays.mesh import Mesh
@@ -25,6 +26,7 @@ __all__ = ["GRAVITY", "Braced", "Bracing", "Square", "brace_to_height", "brace_w
 MOST_SQUARES = 6
 SAME_STRING = 1e-10  # [m]
 FIRST_LENGTH = 1.6  # [m] of a string whose length is to be found
+NO_HEIGHT = 1e-4  # [m] above the lowest brace height looked at: a string is too long for any
 LET_OUT = 0.004  # [m] of string in one step
 # [m] between the tillers of curved limbs: more, and they have tipped opposite ways, the one that went forward caught by
 # its string [judgement]; string and pockets a little off their measures make it 40 mm at most (random bows)
@@ -204,7 +206,13 @@ def brace_with_string(setup: BuiltSetup, length: float, mesh: Mesh) -> Braced:
         on the way.
     """
     bare = Bracing(setup, length, (lean(setup.upper_limb), lean(setup.lower_limb)), mesh)
-    stood(bare, lambda: _let_out(bare, length), lambda: bare.newton(0))
+    try:
+        stood(bare, lambda: _let_out(bare, length), lambda: bare.newton(0))
+    except ShotError as error:
+        height, _ = likely_height(setup, bare.leans, bare.chain, bare.marks, length)
+        if error.status == UNSTABLE and height < LOWEST + NO_HEIGHT:
+            raise _slack(length, "is too long") from None
+        raise
     try:
         bare.newton(0, two_way=False)
     except ShotError:

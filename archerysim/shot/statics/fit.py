@@ -94,7 +94,7 @@ class Fit:
     moving_factor : float
         What the mass of both limbs in front of their roots was multiplied by.
     shape_factor : float
-        What both limbs' natural curvature was multiplied by to meet `bow.draw_forces`.
+        What both limbs' natural curvature was multiplied by to meet the draw forces given.
     """
 
     setup: Setup
