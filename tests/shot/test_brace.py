@@ -143,7 +143,7 @@ def test_limbs_that_hardly_stretch_brace_on_any_mesh(name: str) -> None:
         for stiffness in (1e7, 3e7):
             setup = measured(name).with_si(**{"limbs.axial_stiffness": stiffness})
             left.append(shoot(setup, mesh, trace=False).clear.angle_of_attack)
-        assert left[1] == pytest.approx(left[0], abs=2e-4)  # [deg]
+        assert left[1] == pytest.approx(left[0], abs=1e-3)  # [deg]; what is left of the stretch itself is a fifth of it
 
 
 @pytest.mark.parametrize("name", NAMES)

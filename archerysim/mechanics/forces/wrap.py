@@ -198,7 +198,7 @@ def pull_nodes(w, x, y, piece, ux, uy, factor, slope_x, slope_y, out_x, out_y):
         pull_control(w, x, y, k, factor * slope_x[k], factor * slope_y[k], out_x, out_y)
 
 
-@kernel
+@inlined
 def wrap_force(w, rest_length, least_force, x, y, slope_x, slope_y, fx, fy):
     """Add the end cell's pull to the forces on its nodes.
 
