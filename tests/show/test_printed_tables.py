@@ -19,9 +19,8 @@ from archerysim.show.shots.table import (
     draw_table,
     energy_table,
     launch_table,
-    sweep_table,
-    zero_places,
 )
+from archerysim.show.sweeps.table import sweep_table, zero_places
 from archerysim.show.text import columns, number
 from tests.show.test_sweep_picture import LOUD
 from tests.support.shot.example_bows import path_of

@@ -19,7 +19,7 @@ from archerysim.shot.flight.fly import fly
 from archerysim.shot.shoot import shoot
 from archerysim.shot.statics.fit import fit
 from archerysim.show.flights.table import flight_table
-from archerysim.show.shots.table import sweep_table
+from archerysim.show.sweeps.table import sweep_table
 from archerysim.show.tuning.table import tune_table, two_table
 from archerysim.study.bare_shaft.bare_shaft import bare_against_fletched
 from archerysim.study.bare_shaft.flights import flights

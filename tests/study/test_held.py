@@ -11,7 +11,7 @@ from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.hold import NOTHING, WORDS, hold_sentence, hold_words
 from archerysim.shot.shoot import brace, shoot
 from archerysim.shot.statics.fit import fit
-from archerysim.show.shots.table import sweep_table
+from archerysim.show.sweeps.table import sweep_table
 from archerysim.study.run.row import LaunchNumbers
 from archerysim.study.run.store import key_maker
 from tests.support.shot.example_bows import READING, built, measured
