@@ -111,7 +111,7 @@ def readme_readings() -> str:
 def readme_examples() -> str:
     """What the example setups come to."""
     rows = []
-    for name in EXAMPLES:
+    for name in (*EXAMPLES, "longbow"):
         one, given = shot(name), setup(name)
         mass = total_mass(given.arrow)
         rows.append([
