@@ -318,7 +318,8 @@ class FittedBow:
         if "brace height" in words:
             braced = brace_to_height(filled_as_built(setup), then.brace_height, self.mesh)
             setup = changed(setup, InSi({"string.length": braced.string_length}))
-        return replace(self, setup=setup, edits=(*self.edits, Edit.of(tied, setup, changes, words, False)))
+        edit = Edit.of(tied, setup, changes, words, False, self.given)
+        return replace(self, setup=setup, edits=(*self.edits, edit))
 
     def launch(self, changes: Changes = NO_CHANGES, hold: Hold = None, *, trace: bool = False) -> Launch:
         """A shot of the bow with some changes, as of `with_changes`; those asked for last are kept, failures too.

@@ -70,7 +70,7 @@ def _sentence(result: Explained, instant: Instant) -> str:
     elif instant.name == "shaft on the rest again":
         begin = "The shaft comes down on the rest again: a second strike."
     elif instant.name == "string straight":
-        begin = "The string is straight: the nock passes the line between the limbs' tips."
+        begin = "The string is straight: the nock passes the line between the places where it leaves the limbs."
     elif instant.name == "separation":
         begin = "Separation: the string lets go of the nock."
     else:
