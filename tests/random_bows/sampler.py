@@ -39,13 +39,18 @@ ONE_PIECE = 0.2  # of those with limbs alike, in one piece: their stiffness make
 
 def random_bow(rng: np.random.Generator) -> Setup:
     """One measured bow of any category."""
-    setup = random_setup(rng)
-    setup = setup.with_si(**_limbs(rng, setup), **_nock(rng), **_draw(rng, setup))
+    setup = by_tables(rng)
     apart = rng.spawn(1)[0]  # what follows moves no other draw
     setup = _told_otherwise(apart, setup)
     if apart.random() < ONE_PIECE and setup.upper_limb.length is None:
         return setup.replace(**{"bow.kind": "one piece", "bow.stiffness_ratio": None})
     return setup
+
+
+def by_tables(rng: np.random.Generator) -> Setup:
+    """The same, its limbs' shape told by a table of curvature where they are not straight."""
+    setup = random_setup(rng)
+    return setup.with_si(**_limbs(rng, setup), **_nock(rng), **_draw(rng, setup))
 
 
 def as_built(rng: np.random.Generator, built: Setup) -> Setup:

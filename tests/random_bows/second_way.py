@@ -212,10 +212,11 @@ class TwoLimbs:
 
     def settled(self, angles: np.ndarray, length: float) -> np.ndarray:
         """The minimum that is reached from some angles."""
-        found = minimize(
-            lambda a: self.energy(a, length)[:2], angles, jac=True, hess=lambda a: self.energy(a, length)[2],
-            method="trust-exact", options={"gtol": 1e-9, "maxiter": 500, "initial_trust_radius": 0.05},
-        )  # fmt: skip
+        with np.errstate(over="ignore"):  # a search for a string's length that has run away
+            found = minimize(
+                lambda a: self.energy(a, length)[:2], angles, jac=True, hess=lambda a: self.energy(a, length)[2],
+                method="trust-exact", options={"gtol": 1e-9, "maxiter": 500, "initial_trust_radius": 0.05},
+            )  # fmt: skip
         return np.asarray(found.x)
 
     def least_stiffness(self, angles: np.ndarray, length: float) -> float:
