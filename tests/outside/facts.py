@@ -202,7 +202,7 @@ def _whole_bows() -> list[Fact]:
 
 
 def _recurves() -> list[Fact]:
-    paper = "B. Tuijn and B. W. Kooi, European J. Physics 13 (1992) 127-134; limbs' shape ours"
+    paper = "C. Tuijn and B. W. Kooi, European J. Physics 13 (1992) 127-134; limbs' shape ours"
     out = []
     for name, (length, weight, stroke, energy) in recurves.MEASURED.items():
         out.append(Fact(f"measured recurve, {name}: stored energy / (weight stroke)", energy / (weight * stroke),
