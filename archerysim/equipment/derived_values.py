@@ -90,7 +90,7 @@ def _usual(record: Record, path: str, form: Form) -> Filling:
 def _bow(bow: Bow, form: Form, category: Category, pocket_angle: tuple[float, str]) -> Filling:
     filling = Filling(bow, "bow", form)
     kind = "one piece" if category == "traditional" else "take-down"
-    filling.assume("kind", kind, f"usual for {category}; one piece for traditional [common practice]")
+    filling.assume("kind", kind, f"usual for {category} [common practice]")
     if form == "built":
         return filling
     filling.assume("pocket_angle", *pocket_angle)

@@ -104,6 +104,17 @@ def recurve_pocket_angle(setup: FilledSetup) -> float | None:
     return setup.bow.pocket_angle if usual and isinstance(setup, MeasuredSetup) else None
 
 
+def tip_angle(name: str) -> Callable[[FilledSetup], float]:
+    """By how much the tip of the unstrung limb of that name is turned forward against its root [rad]."""
+
+    def angle(setup: FilledSetup) -> float:
+        from archerysim.equipment.limbs.natural_shape import limb_line
+
+        return float(limb_line(getattr(setup, name)).angle[-1])
+
+    return angle
+
+
 def underside_reading(setup: FilledSetup) -> float | None:
     """Reading to the underside of the nock [m]; None if the locators' place is given."""
     locators = setup.nock.locators
@@ -143,6 +154,17 @@ TABLE: tuple[Typical, ...] = (
         "deg",
         _any_bow(-3, 7),  # [judgement]: beyond, it stands near tipping over, or stores less than measured ones
         recurve_pocket_angle,
+    ),
+    *(
+        # a tip turned further back: a profile traced with x towards the archer, or a wrong sign [judgement]
+        Typical(
+            f"angle of the unstrung {name} limb's tip",
+            f"{name}_limb",
+            "deg",
+            _any_bow(-20, 100),
+            tip_angle(f"{name}_limb"),
+        )
+        for name in ("upper", "lower")
     ),
     Typical(
         "reading by the underside",

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from archerysim.shot.statics.strain import Strained
 
 # of what was measured, other than a length: how it is shown, size and unit of its miss
-SHOWN = {"draw weight": (force, 1.0, "N"), "arrow speed": (speed, 1.0, "m/s")}
+SHOWN = {"draw weight": (force, 1.0, "N"), "draw force": (force, 1.0, "N"), "arrow speed": (speed, 1.0, "m/s")}
 
 
 def reading_lines(underside: float, top: float, axis: float) -> list[str]:

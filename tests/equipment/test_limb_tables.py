@@ -71,6 +71,7 @@ def test_one_way_to_say_the_places_drops_the_other(measured: Setup) -> None:
                                          r"upper_limb\.stations"),
         ({"limbs.at": ["0 kg", "1"]}, r"at: the unit \"kg\" does not fit\. Give a plain number"),
         ({"limbs.stations": [0, 0.3]}, "stations: 0 has no unit"),
+        ({"limbs.natural_curvature": "0, 0, 6, 6 1/m"}, r"a table of 4 for 2 .* in upper_limb\.curvature_at\."),
     ],
 )  # fmt: skip
 def test_stations_that_are_none(measured: Setup, changes: dict[str, Any], message: str) -> None:

@@ -14,6 +14,7 @@ from scipy.optimize import brentq
 
 from archerysim.equipment import Limb, Setup, SetupError, filled, loads, sources
 from archerysim.equipment.limbs import natural_shape
+from archerysim.equipment.limbs.derived_shape import shape_of
 from archerysim.equipment.limbs.natural_shape import (
     NaturalShape,
     angle_at,
@@ -24,6 +25,7 @@ from archerysim.equipment.limbs.natural_shape import (
     turned_forward,
     usual_shape,
 )
+from archerysim.fields.quantity import Form
 from archerysim.shot.arrays.build import limb_cells
 
 LENGTH = 0.58  # [m]
@@ -79,6 +81,14 @@ def test_the_angle_at_half_length_alone_leaves_the_usual_tip_beyond() -> None:
     for usual, turn in ((None, 0.0), (RECURVE, turned_forward(RECURVE))):
         shape = shape_to(Limb(middle_angle=-0.05), "upper_limb", LENGTH, usual)
         assert marched(shape)[2] == pytest.approx(-0.05 + turn, abs=1e-10)
+
+
+@pytest.mark.parametrize("form", ["measured", "built"])
+def test_what_is_not_told_of_a_tip_is_usual_in_the_category(form: Form) -> None:
+    for category, turn in (("club", turned_forward(RECURVE)), ("traditional", 0.0)):
+        found = shape_of(Limb(middle_angle=0.05), "upper_limb", LENGTH, form, category)  # type: ignore[arg-type]
+        assert found is not None
+        assert marched(found[0])[2] == pytest.approx(0.05 + turn, abs=1e-10)
 
 
 def test_a_tip_that_no_such_limb_has_is_refused_with_what_it_can_have() -> None:

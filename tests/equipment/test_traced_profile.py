@@ -94,6 +94,8 @@ def wrong(change: str) -> np.ndarray:
         found[5] = found[4]
     elif change == "beside":
         found[8, 0] += 0.012
+    elif change == "tip first":
+        return found[::-1]
     elif change == "inches":
         return 0.0254 * found
     return found
@@ -108,6 +110,7 @@ def wrong(change: str) -> np.ndarray:
         ("twice", "points 5 and 6 are one"),
         ("beside", "point 9 lies .* mm beside a smooth line"),
         ("inches", "the points run over 14.6 mm. A limb has"),
+        ("tip first", "the points turn by 70 deg in their first half, by 0 in the second. .* from the root to the tip"),
     ],
 )
 def test_points_that_are_no_limb_are_refused(change: str, words: str) -> None:

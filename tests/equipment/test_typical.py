@@ -56,6 +56,11 @@ def test_a_typical_setup_has_none(measured: Setup) -> None:
             "beside the usual recurve shape 12 deg is outside -3 to 7 deg",
         ),
         ({"category": "traditional"}, "riser.rods", "typical for traditional"),
+        (
+            {"upper_limb.tip_angle": "-50 deg"},
+            "upper_limb",
+            "angle of the unstrung upper limb's tip -50 deg is outside -20 to 100 deg",
+        ),
     ],
 )
 def test_oddities(measured: Setup, change: dict, path: str, words: str) -> None:

@@ -13,9 +13,12 @@ from pathlib import Path
 from textwrap import fill
 
 import numpy as np
+import pytest
 from scipy.optimize import brentq
 
 from archerysim.equipment.arrow import bending_stiffness
+from archerysim.shot.arrays import wraps
+from tests.mechanics import test_wrap_closed_forms as wrapped
 from tests.outside import test_cantilever as beams
 from tests.outside import test_double_pendulum as pendulum
 from tests.outside import test_frequencies as waves
@@ -23,6 +26,7 @@ from tests.outside import test_measured_recurves as recurves
 from tests.outside import test_recurve as half
 from tests.outside import test_reference_case as case
 from tests.outside import test_speed_law as law
+from tests.outside import test_stability as tips
 from tests.outside import test_whole_bows as bows
 from tests.support.mechanics.beams_and_strings import richardson
 from tests.support.shot.reference_case import THREE_UNDER, results, shot
@@ -165,9 +169,25 @@ def stiffness_along(tip: float) -> float:
     return float(richardson(fine, finest))
 
 
+@cache
+def stiffness_at_tips(tip: float) -> float:
+    """The same with the string meeting the limbs at their tips only [N/m]."""
+    with pytest.MonkeyPatch.context() as patch:  # equal limbs have an equilibrium that is as equal, stable or not
+        patch.setattr(wraps, "may_touch", lambda limb: False)
+        fine, finest = (tips.stiffness_along(tips.braced(tip, cells)) for cells in half.MESHES[1:])
+    return float(richardson(fine, finest))
+
+
+@cache
+def on_circle(leaves: float, away: float) -> np.ndarray:
+    """Of a string that lies on a rigid circle: length of it there and of its whole way, extrapolated [m]."""
+    ways = (wrapped.on_circle(cells, wrapped.BEGIN + leaves, away).path()[3:] for cells in wrapped.MESHES[-2:])
+    return np.asarray(richardson(*map(np.array, ways)))
+
+
 def facts() -> list[Fact]:
     """All of them, in the page's order within each kind."""
-    return [*_whole_bows(), *_beams(), *_reference_case(), *_recurves(), *_definitions()]
+    return [*_whole_bows(), *_beams(), *_wrapped(), *_reference_case(), *_recurves(), *_definitions()]
 
 
 def _whole_bows() -> list[Fact]:
@@ -182,7 +202,7 @@ def _whole_bows() -> list[Fact]:
 
 
 def _recurves() -> list[Fact]:
-    paper = "B. Tuijn and B. W. Kooi, European J. Physics 13 (1992) 127-134; limbs' shape ours"
+    paper = "C. Tuijn and B. W. Kooi, European J. Physics 13 (1992) 127-134; limbs' shape ours"
     out = []
     for name, (length, weight, stroke, energy) in recurves.MEASURED.items():
         out.append(Fact(f"measured recurve, {name}: stored energy / (weight stroke)", energy / (weight * stroke),
@@ -201,6 +221,10 @@ def _recurves() -> list[Fact]:
     for tip, value in half.ALONG.items():
         out.append(Fact(f"recurve of {tip:g} 1/m: stiffness along its string", value, 1.5, "N/m",
                         "independent program: exact elastica", lambda tip=tip: stiffness_along(tip),
+                        "program"))  # fmt: skip
+    for tip, value in tips.ELASTICA.items():
+        out.append(Fact(f"recurve of {tip:g} 1/m, string at its tips only: stiffness along its string", value, 1.5,
+                        "N/m", "independent program: exact elastica", lambda tip=tip: stiffness_at_tips(tip),
                         "program"))  # fmt: skip
     return out
 
@@ -246,6 +270,25 @@ def _beams() -> list[Fact]:
         out.append(Fact(f"double pendulum after 1 s: {name}", value, 3e-6 * max(1.0, abs(value)),
                         "rad" if k < 2 else "rad/s", "Lagrange's equations, two integrators", lambda k=k: swung()[k],
                         "computed"))  # fmt: skip
+    return out
+
+
+def _wrapped() -> list[Fact]:
+    """A string's end cell on a rigid limb of the shape of a circle."""
+    out = []
+    for leaves in (0.35, 0.6, 0.83):
+        circle, way = f"string on a rigid circle, {leaves:g} rad of it", wrapped.RADIUS * leaves + wrapped.FREE
+        out.append(Fact(f"{circle}: angle of contact", leaves, 1e-5, "rad", "arc and tangent",
+                        lambda leaves=leaves: on_circle(leaves, 0.0)[0] / wrapped.RADIUS, "computed"))  # fmt: skip
+        out.append(Fact(f"{circle}: length from tip to end", way, 1e-6, "m", "arc and tangent",
+                        lambda leaves=leaves: on_circle(leaves, 0.0)[1], "computed"))  # fmt: skip
+    for away in (0.0, 0.004):
+        out.append(Fact(f"string {1e3 * away:g} mm off a rigid circle's line: length of 0.5 rad",
+                        0.5 * (wrapped.RADIUS + away), 1e-5, "m", "arc",
+                        lambda away=away: on_circle(0.9, away)[1] - on_circle(0.4, away)[1], "computed"))  # fmt: skip
+        out.append(Fact(f"string {1e3 * away:g} mm off a rigid circle's line: what presses per angle / tension", 1.0,
+                        2e-4, "", "tension over radius",
+                        lambda away=away: wrapped.pressed(wrapped.MESHES[-1], away)[0], "computed"))  # fmt: skip
     return out
 
 

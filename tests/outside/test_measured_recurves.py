@@ -1,6 +1,6 @@
 """Bows with the curved limbs of real recurves beside measured ones, and what ears and length do.
 
-Measured: B. Tuijn and B. W. Kooi, European Journal of Physics 13 (1992) 127-134: four recurves' length, draw weight,
+Measured: C. Tuijn and B. W. Kooi, European Journal of Physics 13 (1992) 127-134: four recurves' length, draw weight,
 stroke from brace and stored energy. Limbs, brace height and tillers are not told there: ours are curved forward by
 6 1/m over their outer third, on pockets of 2 deg, braced to 220 mm [judgement].
 Directions: B. W. Kooi, Journal of the Society of Archer-Antiquaries 39 (1996) 73-77.

@@ -57,6 +57,7 @@ def measured_again(launch: Launch) -> Setup:
         "bow.draw_weight_at": built.archer.draw_length,
         "bow.pocket_angle": float(np.mean(braced.leans)),
         "bow.stiffness_ratio": 1.0,
+        "bow.split_from": None,
         "string.length": None,
         "riser.upper_root_x": None,
         "riser.lower_root_x": None,

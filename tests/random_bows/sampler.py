@@ -1,4 +1,7 @@
-"""Random but plausible bows from a seed: straight and curved limbs, alike and unlike, weighed here and there."""
+"""Random but plausible bows from a seed: straight and curved limbs, alike and unlike, weighed here and there.
+
+Some have their limbs' shape told as archers do: by a usual one, by tip and angles, or by points traced along them.
+"""
 
 from __future__ import annotations
 
@@ -7,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import Setup, filled
+from archerysim.equipment.limbs.natural_shape import limb_line
 from tests.support.equipment.random_setups import INCH, random_setup
 
 CURVED = 0.5  # share of bows whose limbs are not straight
@@ -24,10 +28,27 @@ PLAY = 0.1  # of the nock between two locators
 BOLTS = 0.2  # whose bolts have been turned since
 SHORT = 0.02  # whose shaft is too short for the archer
 BUILT = 0.3  # told as built
+OTHERWISE = 0.3  # of all, whose shape is not told by a table of curvature
+USUAL, BY_TIP = 0.3, 0.4  # of these, by a usual shape; by its tip; the others by points along it
+LEAN = {"recurve": (0.0, 4.0), "reflexed": (4.0, 10.0)}  # pocket angles with such limbs [deg]
+FORWARD = (0.0, 0.18)  # of the tip, as a share of the shorter limb's length; a limb can be bent no further than 0.24
+TURN, MIDDLE = (0.0, 80.0), (-3.0, 4.0)  # angles of the tip and at half length [deg]
+POINTS, PENCIL = 24, 0.7e-3  # traced along a limb; their error across it [m]
+ONE_PIECE = 0.2  # of those with limbs alike, in one piece: their stiffness makes the difference of the tillers
 
 
 def random_bow(rng: np.random.Generator) -> Setup:
     """One measured bow of any category."""
+    setup = by_tables(rng)
+    apart = rng.spawn(1)[0]  # what follows moves no other draw
+    setup = _told_otherwise(apart, setup)
+    if apart.random() < ONE_PIECE and setup.upper_limb.length is None:
+        return setup.replace(**{"bow.kind": "one piece", "bow.stiffness_ratio": None})
+    return setup
+
+
+def by_tables(rng: np.random.Generator) -> Setup:
+    """The same, its limbs' shape told by a table of curvature where they are not straight."""
     setup = random_setup(rng)
     return setup.with_si(**_limbs(rng, setup), **_nock(rng), **_draw(rng, setup))
 
@@ -74,6 +95,43 @@ def _curved(rng: np.random.Generator) -> dict[str, Any]:
         "limbs.natural_curvature": (0.0, 0.0, *(tip,) * (len(at) - 2)),
         "limbs.bending_stiffness": tuple(1.0 - 0.765 * place for place in at),
     }
+
+
+def _told_otherwise(rng: np.random.Generator, setup: Setup) -> Setup:
+    """A bow of modern or gently reflexed limbs, in the words of an archer."""
+    if rng.random() > OTHERWISE:
+        return setup
+    kind, usual = rng.random(), str(rng.choice(list(LEAN)))
+    leaning = {"bow.pocket_angle": np.radians(float(rng.uniform(*LEAN[usual])))}
+    if kind < USUAL:
+        return setup.with_si(**{"limbs.shape": usual, **leaning})
+    changes = {"bow.pocket_angle": np.radians(float(rng.uniform(*LEAN["recurve"])))}
+    if rng.random() < 0.5:
+        full = filled(setup)
+        length = min(float(limb.length) for limb in (full.upper_limb, full.lower_limb))
+        changes["limbs.tip_forward"] = length * float(rng.uniform(*FORWARD))
+    else:
+        changes["limbs.tip_angle"] = np.radians(float(rng.uniform(*TURN)))
+    if rng.random() < 0.5:
+        changes["limbs.middle_angle"] = np.radians(float(rng.uniform(*MIDDLE)))
+    told = setup.with_si(**changes)
+    return told if kind < USUAL + BY_TIP else _traced(rng, told)
+
+
+def _traced(rng: np.random.Generator, setup: Setup) -> Setup:
+    """Both limbs of a bow by points along them, each traced with a pencil's error."""
+    full, points = filled(setup), {}
+    for name in ("upper_limb", "lower_limb"):
+        line = limb_line(getattr(full, name))
+        place = np.linspace(0.0, line.place[-1], POINTS)
+        off = PENCIL * rng.standard_normal(POINTS)
+        angle = np.interp(place, line.place, line.angle)
+        for axis, values in (
+            ("x", np.interp(place, line.place, line.forward) + off * np.cos(angle)),
+            ("y", np.interp(place, line.place, line.along) - off * np.sin(angle)),
+        ):
+            points[f"{name}.profile_{axis}"] = tuple(map(float, values))
+    return setup.with_si(**points)
 
 
 def _nock(rng: np.random.Generator) -> dict[str, Any]:

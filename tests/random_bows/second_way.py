@@ -212,10 +212,11 @@ class TwoLimbs:
 
     def settled(self, angles: np.ndarray, length: float) -> np.ndarray:
         """The minimum that is reached from some angles."""
-        found = minimize(
-            lambda a: self.energy(a, length)[:2], angles, jac=True, hess=lambda a: self.energy(a, length)[2],
-            method="trust-exact", options={"gtol": 1e-9, "maxiter": 500, "initial_trust_radius": 0.05},
-        )  # fmt: skip
+        with np.errstate(over="ignore"):  # a search for a string's length that has run away
+            found = minimize(
+                lambda a: self.energy(a, length)[:2], angles, jac=True, hess=lambda a: self.energy(a, length)[2],
+                method="trust-exact", options={"gtol": 1e-9, "maxiter": 500, "initial_trust_radius": 0.05},
+            )  # fmt: skip
         return np.asarray(found.x)
 
     def least_stiffness(self, angles: np.ndarray, length: float) -> float:
@@ -263,35 +264,50 @@ def strung(limbs: TwoLimbs, height: float) -> tuple[np.ndarray, float] | None:
     return None
 
 
-def stands(limbs: TwoLimbs, mean: float, height: float, split: float) -> bool:
-    """Whether a stable bow has a brace height and a split, with pockets that lean ``mean`` in the mean.
+def stands(limbs: TwoLimbs, height: float, split: float, by: str = "pockets") -> bool:
+    """Whether a stable bow has a brace height and a split, the limbs unlike in one thing and the same in the mean.
 
     Looked for twice: at once, and with straight limbs first, whose curvature then grows step by step.
 
     Parameters
     ----------
     limbs : TwoLimbs
-        With both pockets at the mean.
-    mean : float
-        [rad]
+        With pockets, and a ratio of stiffness, of which one is to be found.
     height, split : float
         Brace height, and upper less lower distance of the roots from the string [m].
+    by : str
+        What makes the limbs unlike: "pockets" or "stiffness".
     """
-    curved = limbs.natural
+    curved, unlike = limbs.natural, Unlike(limbs, by)
     for shares in (SHARES[-1:], SHARES):
         limbs.natural = shares[0] * curved
         for apart in APART:
-            limbs.leans = np.array([mean + apart, mean - apart])
+            unlike.make(apart)
             first = strung(limbs, height)
             if first is not None:
                 break
-        if first is not None and _grown(limbs, first, apart, shares[:, None, None] * curved, mean, height, split):
+        if first is not None and _grown(limbs, first, apart, shares[:, None, None] * curved, unlike, height, split):
             return True
     return False
 
 
+class Unlike:
+    """What makes two limbs unlike: half the difference of their pockets [rad], or of their stiffness' logarithms."""
+
+    def __init__(self, limbs: TwoLimbs, by: str) -> None:
+        self.limbs, self.by = limbs, by
+        self.leans, self.springs = limbs.leans.mean(), np.sqrt(limbs.springs[0] * limbs.springs[1])
+
+    def make(self, apart: float) -> None:
+        """Make them as unlike as that."""
+        if self.by == "pockets":
+            self.limbs.leans = self.leans + apart * SIDES
+        else:
+            self.limbs.springs = self.springs * np.exp(apart * SIDES)[:, None]
+
+
 def _grown(
-    limbs: TwoLimbs, first: tuple[np.ndarray, float], apart: float, curved: np.ndarray, mean: float, height: float,
+    limbs: TwoLimbs, first: tuple[np.ndarray, float], apart: float, curved: np.ndarray, unlike: Unlike, height: float,
     split: float,
 ) -> bool:  # fmt: skip
     angles, length = first
@@ -299,7 +315,7 @@ def _grown(
 
     def miss(free: np.ndarray) -> np.ndarray:
         nonlocal angles
-        limbs.leans = np.array([mean + free[1], mean - free[1]])
+        unlike.make(free[1])
         angles = limbs.settled(angles, free[0])
         return np.subtract(limbs.measures(angles), (height, split))
 

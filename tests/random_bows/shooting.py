@@ -127,7 +127,9 @@ def braced_by_energy(setup: Setup) -> bool:
     first = [limb.bending_stiffness[0] for limb in (full.upper_limb, full.lower_limb)]
     factor = 20.0 * (full.bow.draw_weight / 150.0) / float(np.sqrt(np.prod(first)))  # near enough: the string is stiff
     mean = full.bow.pocket_angle
-    return stands(TwoLimbs.of(full, root_x, factor, (mean, mean), weight=True), mean, full.bow.brace_height, split)
+    limbs = TwoLimbs.of(full, root_x, factor, (mean, mean), weight=True)
+    by = "stiffness" if full.bow.split_from == "stiffness" else "pockets"
+    return stands(limbs, full.bow.brace_height, split, by)
 
 
 def table(found: list[Outcome]) -> str:

@@ -10,7 +10,7 @@ import pytest
 from archerysim.errors import ShotError
 from archerysim.shot.shoot import shoot
 from archerysim.shot.statics.fit import fit
-from tests.random_bows.sampler import as_built, random_bow
+from tests.random_bows.sampler import as_built, by_tables
 from tests.random_bows.shooting import confirmed, outcomes, table
 
 SEED = 3
@@ -31,9 +31,9 @@ def test_random_bows_are_shot_or_refused_for_a_true_reason() -> None:
 
 
 def test_a_bow_whose_limbs_have_tipped_is_refused_though_its_string_catches_one() -> None:
-    """The 57th of `built_again`: at rest and stable, but with tillers of 86 and 213 mm."""
+    """At rest and stable, but with tillers of 86 and 213 mm."""
     rng = np.random.default_rng([SEED, 57])
-    measured = random_bow(rng)
+    measured = by_tables(rng)
     rng.random()  # whether it is told as built
     bow = as_built(rng, fit(measured).setup)
     with pytest.raises(ShotError, match="would tip") as caught:

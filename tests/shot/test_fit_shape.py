@@ -13,6 +13,7 @@ from archerysim.shot.arrays.mesh import mesh_of
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.statics.fit_shape import LEAST, SCALE, best_factor, fit_to_forces, remark
 from archerysim.show.lines import fit_lines
+from archerysim.show.shots.check_table import check_table
 from tests.support.shot.example_bows import measured
 
 MESH = "coarse"
@@ -73,7 +74,18 @@ def test_a_shape_that_does_not_fit_is_met_by_least_squares_and_said() -> None:
     lines = "\n".join(fit_lines(bow))
     assert f"natural curve times {bow.shape_factor:.4g}" in lines
     assert "more than the 0.25 lb that a scale tells" in " ".join(lines.split())
-    assert "draw force at 406.4 mm (16.00 in)" in lines
+    force = bow.met[4]
+    for words in ("draw force at 406.4 mm (16.00 in)", f"{force.found:.1f} N", f"{force.miss:+.4f} N"):
+        assert words in lines
+
+
+def test_check_tells_the_curve_that_was_found() -> None:
+    """Not the one told, and by what it was found."""
+    bow = FittedBow.of(weighed(forces_of(0.8)), MESH)
+    tip = bow.setup.upper_limb.natural_curvature[-1]
+    row = next(line for line in check_table(bow, MESH).splitlines() if line.lstrip().startswith("natural_curvature"))
+    assert f"{tip:.4g} 1/m" in row
+    assert "found by the fit" in row
 
 
 def test_nothing_is_said_where_the_misses_are_a_scales() -> None:

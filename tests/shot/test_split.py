@@ -159,4 +159,5 @@ def test_a_change_of_it_has_the_bow_fitted_anew() -> None:
     assert bow.edits[0].refitted
     assert bow.laid == found("club", "stiffness").laid
     assert bow.setup == found("club", "stiffness").setup
+    assert "both limbs lean alike" in bow.laid.words()
     assert "found by the fit" in bow.laid.words()

@@ -94,11 +94,11 @@ def shape_of(limb: Limb, path: str, length: float, form: Form, category: Categor
     found = traced_of(limb, path)
     if found is not None:
         return found.shape, f"from {path}.profile_x and profile_y, smoothed"
+    given = [name for name in ("tip_forward", "tip_angle", "middle_angle") if getattr(limb, name) is not None]
+    if given:  # what is not told is usual in the category, on a bow as built too
+        return shape_to(limb, path, length, usual_shape(USUAL[category])), f"from {path} {', '.join(given)}"
     kind = limb.shape or usual_kind(form, category)
     shape = usual_shape(kind)
-    given = [name for name in ("tip_forward", "tip_angle", "middle_angle") if getattr(limb, name) is not None]
-    if given:
-        return shape_to(limb, path, length, shape), f"from {path} {', '.join(given)}"
     return None if shape is None else (shape, f"the usual shape of a {kind} limb [judgement]")
 
 

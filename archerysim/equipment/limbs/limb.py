@@ -335,8 +335,9 @@ class Limb(Record, frozen=True, kw_only=True):
         for name in ("bending_stiffness", "mass_per_length", "width", "thickness", "natural_curvature"):
             table, places = getattr(self, name), at
             others = f"places (0 to 1) in {path}.at" if self.stations is None else f"{path}.stations"
-            if name == "natural_curvature" and self.curvature_at:
-                places, others = self.curvature_at, f"places (0 to 1) in {path}.curvature_at"
+            if name == "natural_curvature":
+                places = self.curvature_at or at
+                others = f"places (0 to 1) in {path}.curvature_at"
             if table is not None and len(table) != len(places):
                 raise SetupError(
                     f"{path}.{name}",

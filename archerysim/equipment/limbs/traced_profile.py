@@ -31,6 +31,7 @@ WIDEST = 0.3  # of the length, between two points
 SHARPEST = np.radians(60.0)  # between the lines to the point before and the point after
 FAR_OFF = 5.0 * ERROR  # of a point from the smoothed line
 MOST_CURVED = 30.0  # [1/m]
+FROM_TIP = np.radians(25.0), 2.0  # half a limb that turns by more, and by so much more than the other, is the outer one
 LEAST_LENGTH, MOST_LENGTH = 0.15, 1.1  # [m]
 GRID = 20 * INTERVALS + 1
 IN_ORDER = "Give them in order from the root to the tip"
@@ -74,7 +75,8 @@ def traced(profile_x: tuple[float, ...], profile_y: tuple[float, ...], path: str
     Raises
     ------
     SetupError
-        Where the points are too few or too far apart, double back, do not lie along a line, or bend it too much.
+        Where the points are too few or too far apart, double back, do not lie along a line, bend it too much, or begin
+        at the tip.
     """
     points = np.column_stack((profile_x, profile_y))
     chords = _chords(points, f"{path}.profile_x")
@@ -102,7 +104,7 @@ def traced(profile_x: tuple[float, ...], profile_y: tuple[float, ...], path: str
         raise _not_a_limb(f"{path}.profile_x")
     known_to = np.sqrt(np.diag(np.linalg.inv(matrix.T @ matrix)))[2:]
     length = float(place[-1])
-    _check(f"{path}.profile_x", miss, curvature)
+    _check(f"{path}.profile_x", miss, curvature, length)
     cosine, sine = np.cos(start[1]), np.sin(start[1])
     in_axes = (points - (line.x[0], line.y[0])) @ np.array([[cosine, sine], [-sine, cosine]])
     shape = NaturalShape(tuple(map(float, knots)), tuple(map(float, curvature * length)))
@@ -132,7 +134,7 @@ def _chords(points: np.ndarray, path: str) -> np.ndarray:
     return chords
 
 
-def _check(path: str, miss: np.ndarray, curvature: np.ndarray) -> None:
+def _check(path: str, miss: np.ndarray, curvature: np.ndarray, length: float) -> None:
     if np.abs(miss).max() > FAR_OFF:
         k = int(np.abs(miss).argmax())
         problem = f"point {k + 1} lies {1e3 * abs(miss[k]):.1f} mm beside a smooth line through the others"
@@ -140,6 +142,12 @@ def _check(path: str, miss: np.ndarray, curvature: np.ndarray) -> None:
     if np.abs(curvature).max() > MOST_CURVED:
         most = float(np.abs(curvature).max())
         raise SetupError(path, f"the limb is curved by {most:.0f} 1/m, over {MOST_CURVED:g}", "Check the points")
+    even = 0.5 * (curvature[1:] + curvature[:-1]) * length / INTERVALS
+    first, second = float(even[: INTERVALS // 2].sum()), float(even[INTERVALS // 2 :].sum())
+    least, more = FROM_TIP
+    if abs(first) > max(least, more * abs(second)):
+        turns = f"{np.degrees(abs(first)):.0f} deg in their first half, by {np.degrees(abs(second)):.0f} in the second"
+        raise SetupError(path, f"the points turn by {turns}", f"A limb curves towards its tip. {IN_ORDER}")
 
 
 def _not_a_limb(path: str) -> SetupError:

@@ -31,6 +31,9 @@ ROOM = 1.5  # beyond the range allowed, in which the search may move on its way
 HALF = 0.5  # of the difference that the pockets alone would have, laid to both [judgement]
 
 
+ALIKE = 0.005  # pockets that differ by less are told as alike [deg]
+
+
 @result("split_from", "pockets", "stiffness_ratio", "found")
 @dataclass(frozen=True)
 class Laid:
@@ -56,10 +59,13 @@ class Laid:
         """All of it in a sentence."""
         ratio = f"{self.stiffness_ratio:.4g}{', found by the fit' if self.found else ''}"
         to = {"pockets": "the pockets", "stiffness": "the limbs' stiffness", "both": "pockets and stiffness"}
+        by = abs(math.degrees(self.pockets))
         way = "forward" if self.pockets >= 0.0 else "back"
+        leaning = f"the upper limb leans {way} by {by:.2f} deg against the lower"
+        if by < ALIKE:
+            leaning = "both limbs lean alike"
         return (
-            f"the tillers' difference is laid to {to[self.split_from]}: the upper limb leans {way} by "
-            f"{abs(math.degrees(self.pockets)):.2f} deg against the lower; stiffness upper over lower {ratio}"
+            f"the tillers' difference is laid to {to[self.split_from]}: {leaning}; stiffness upper over lower {ratio}"
         )
 
 

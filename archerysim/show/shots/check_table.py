@@ -19,6 +19,8 @@ FOUND = (
     "lower_limb.bending_stiffness", "upper_limb.modulus", "lower_limb.modulus", "riser.upper_root_x",
     "riser.lower_root_x", "nock.locators.place",
 )  # fmt: skip
+# also by the fit where these were measured
+FOUND_FROM = {"bow.draw_forces": ("natural_curvature",), "bow.arrow_speed": ("butt_mass", "mass_per_length", "balance")}
 ODD = "(!) "
 MOST_LISTED = 12  # of a row's values
 GIVEN = "given"
@@ -128,8 +130,12 @@ def _values(
         path: (_value_words(path, source.value), _source(source.kind, source.how)) for path, source in given.items()
     }
     if form == "measured":
-        for path in FOUND:
-            value = built.get(path)
+        from archerysim.equipment import filled
+
+        full = filled(built)
+        more = [one for path, names in FOUND_FROM.items() if path in given for one in names]
+        for path in (*FOUND, *(f"{limb}.{one}" for limb in ("upper_limb", "lower_limb") for one in more)):
+            value = full.get(path) if path.endswith("balance") else built.get(path)
             if value is not None:
                 how = "changed" if path in changed else "found by the fit"
                 if path in given and given[path].kind != "derived" and not path.endswith("stiffness"):
