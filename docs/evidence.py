@@ -265,11 +265,7 @@ def measured_speed() -> str:
         f"On one recurve of 66 in and 35 lb, speeds were measured: m_v = 5.8 g + 0.058 m, {1e3 * virtual:.1f} g for "
         f"this arrow of {1e3 * mass:.1f} g, and W / (F x stroke) = {ratio:.2f}. With that virtual mass club-outdoor "
         f"would throw it at {lighter:.1f} m/s, with that stored energy as well at {both:.1f}; the model says "
-<<<<<<< HEAD
         f"{ours:.1f} m/s, {_beside(ours, lighter)} and {_beside(ours, both)}."
-=======
-        f"{ours:.1f} m/s, {100 * (ours / lighter - 1.0):+.1f} and {100 * (ours / both - 1.0):+.1f} %."
->>>>>>> t4
     )
 
 
