@@ -18,7 +18,7 @@ from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.release.bending_modes import free_modes
 from archerysim.shot.shoot import shoot
-from archerysim.shot.statics import brace, draw
+from archerysim.shot.statics import bracing
 from archerysim.study.uncertainty.uncertainty import Uncertainty, uncertainty
 
 READING = "nock.locators.reading"
@@ -35,12 +35,12 @@ def key_numbers(bow: archerysim.Setup, mesh: Mesh = DEFAULT, step: float = 1.0) 
 
 def with_tolerance(bow: archerysim.Setup, factor: float) -> np.ndarray:
     """`key_numbers` with Newton's tolerance multiplied."""
-    before = brace.TOLERANCE
+    before = bracing.TOLERANCE
     try:
-        brace.TOLERANCE = draw.TOLERANCE = before * factor
+        bracing.TOLERANCE = before * factor
         return key_numbers(bow)
     finally:
-        brace.TOLERANCE = draw.TOLERANCE = before
+        bracing.TOLERANCE = before
 
 
 def independence_changes(bow: archerysim.Setup) -> dict[str, Callable[[], np.ndarray]]:

@@ -33,7 +33,7 @@ from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.release import release as loose
 from archerysim.shot.shoot import shoot
-from archerysim.shot.statics import brace, draw
+from archerysim.shot.statics import brace, bracing, draw
 from archerysim.study.tuning.zero_attack import zero_attack_reading
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -177,7 +177,7 @@ def model_meshes() -> str:
 def model_constants() -> str:
     """The method's own numbers, from the code."""
     rows = [
-        ["largest residual force of an equilibrium", f"{brace.TOLERANCE:.0e} N", "`shot/statics/brace.py` TOLERANCE"],
+        ["largest residual of an equilibrium", f"{bracing.TOLERANCE:.0e} N", "`shot/statics/bracing.py` TOLERANCE"],
         ["steps of the draw's continuation", str(draw.STEPS), "`shot/statics/draw.py` STEPS"],
         ["smallest step before the draw is given up", f"{1e3 * draw.SMALLEST:g} mm", "`shot/statics/draw.py` SMALLEST"],
         ["share of the stable time step", str(loose.SAFE), "`shot/release/release.py` SAFE"],
