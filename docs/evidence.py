@@ -197,7 +197,7 @@ def sure() -> Uncertainty:
 
 
 SHOWN = 14
-UNSEEN = ("upper_limb.mass", "lower_limb.mass", "bow.stiffness_ratio")
+UNSEEN = ("upper_limb.mass", "lower_limb.mass", "bow.stiffness_ratio", "archer.release_time")
 
 
 def sensitivities() -> str:
@@ -232,7 +232,7 @@ def propagation() -> str:
 
 
 def how_sure() -> str:
-    """The same in a sentence, and what is left once the limbs are known."""
+    """The same in a sentence, and what is left once limbs and release are known."""
     found = sure()
     seen = [k for k, one in enumerate(found.inputs) if one.path not in UNSEEN]
     left = np.sqrt((found.slopes[seen] ** 2).sum(axis=0))
@@ -240,8 +240,8 @@ def how_sure() -> str:
     return (
         f"All {len(found.inputs)} unsure inputs together: the reading that brings bare and fletched together is known "
         f"to {found.linear[0]:.1f} mm, the one without angle of attack to {found.linear[1]:.1f} mm (one standard "
-        f"deviation). With both limbs' masses and their ratio of stiffness known for certain it would be "
-        f"{left[0]:.1f} and {left[1]:.1f} mm. {missing}"
+        f"deviation). With the release time, both limbs' masses and their ratio of stiffness known for certain it "
+        f"would be {left[0]:.1f} and {left[1]:.1f} mm. {missing}"
     )
 
 
@@ -265,8 +265,13 @@ def measured_speed() -> str:
         f"On one recurve of 66 in and 35 lb, speeds were measured: m_v = 5.8 g + 0.058 m, {1e3 * virtual:.1f} g for "
         f"this arrow of {1e3 * mass:.1f} g, and W / (F x stroke) = {ratio:.2f}. With that virtual mass club-outdoor "
         f"would throw it at {lighter:.1f} m/s, with that stored energy as well at {both:.1f}; the model says "
-        f"{ours:.1f} m/s, {100 * (ours / lighter - 1.0):+.1f} and {100 * (ours / both - 1.0):+.1f} %."
+        f"{ours:.1f} m/s, {_beside(ours, lighter)} and {_beside(ours, both)}."
     )
+
+
+def _beside(ours: float, other: float) -> str:
+    """How much faster ours is, in words."""
+    return f"{abs(100.0 * (ours / other - 1.0)):.1f} % {'more' if ours > other else 'less'}"
 
 
 def bare_apart() -> str:

@@ -34,10 +34,13 @@ def main() -> None:
     told = explain(setup)
     read = diagnose(setup, load_notes(ROOT / "examples" / "notes.toml"), further=False)
     shot = group(setup, progress=False)
+    bent = archerysim.strain_along(archerysim.load(ROOT / "examples" / "longbow.toml"))
     pictures = {
         "sweep": lambda: show.sweep(data),
         "square": lambda: show.square(launch),
         "bow": lambda: show.bow(launch),
+        "limbs": lambda: show.limbs(setup),
+        "strain": lambda: show.strain(bent),
         "throat": lambda: show.throat(launch),
         "traces": lambda: show.traces(launch),
         "strips": lambda: show.strips(flown),

@@ -26,7 +26,7 @@ def add(commands: Commands) -> None:
 def run(options: Any) -> int:
     """What the command does."""
     from archerysim import show
-    from archerysim.show.shots.table import sweep_table
+    from archerysim.show.sweeps.table import sweep_table
     from archerysim.study.run.interrupted import Interrupted
     from archerysim.study.sweeps.sweep import sweep
     from archerysim.study.sweeps.table_file import save
@@ -53,7 +53,7 @@ def run(options: Any) -> int:
 
 def _interrupted(left: Any, options: Any) -> int:
     """A sweep that was interrupted: what is done is printed and written, and how to go on."""
-    from archerysim.show.shots.table import sweep_table
+    from archerysim.show.sweeps.table import sweep_table
     from archerysim.study.sweeps.table_file import save
 
     sentences = [f"interrupted: {left.done} of {left.total} points are shot"]

@@ -53,6 +53,15 @@ def assumed_rows(setup: Setup, changes: Mapping[str, Any]) -> dict[str, Source]:
     }
 
 
+def rows_kept(given: Setup, built: Setup, changes: Mapping[str, Any]) -> dict[str, Source]:
+    """The rows of `assumed_rows` in a given setup that a bow built from it still has as they were filled in.
+
+    A fit writes some of them down, such as the usual curvature of limbs of which nothing is told.
+    """
+    inside = InSi({path: None for path in changes if any(one.in_row for one in resolve(type(given), path))})
+    return {row: source for row, source in assumed_rows(given, inside).items() if built.get(row) == source.value}
+
+
 def with_assumed_rows(setup: Setup, changes: Mapping[str, Any]) -> Mapping[str, Any]:
     """Changes, and before them the rows that `assumed_rows` finds.
 

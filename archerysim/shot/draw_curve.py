@@ -19,6 +19,7 @@ from archerysim.shot.bow_before import Before
 from archerysim.shot.edit import Edit
 from archerysim.shot.release.release import loop_of
 from archerysim.shot.statics.brace import Braced
+from archerysim.shot.statics.curve import curve
 from archerysim.shot.statics.draw import TRADE, Drawing
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.let_down import kept_from_fingers
@@ -126,7 +127,7 @@ def curve_of(
     """
     whole_number("points", points, "a number of points", 2, MOST_POINTS)
     full, braced = drawing.setup, drawing.braced
-    steps = drawing.curve(last, points)
+    steps = curve(drawing, last, points)
     length = np.array([TRADE - drawing.begin] + [TRADE - d.throat_x for d in steps])
     elastic = np.array([0.0] + [d.weight for d in steps])
     loop, away = loop_of(drawing, last), np.zeros(points)

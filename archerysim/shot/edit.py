@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from archerysim.equipment import InSi, Setup, SetupError, field_info
-from archerysim.equipment.assumed_rows import assumed_rows
+from archerysim.equipment.assumed_rows import assumed_rows, rows_kept
 from archerysim.fields.paths import ALL, PAIRS
 from archerysim.fields.record import Record, plain
 from archerysim.fields.units import show
@@ -38,12 +38,15 @@ class Edit:
     assumed: tuple[str, ...] = ()
 
     @classmethod
-    def of(cls, before: Setup, setup: Setup, asked: InSi, hold: tuple[str, ...], refitted: bool) -> Edit:
-        """An edit of the setup before told by the one that it led to; factors as they were asked for."""
+    def of(
+        cls, before: Setup, setup: Setup, asked: InSi, hold: tuple[str, ...], refitted: bool, given: Setup | None = None
+    ) -> Edit:
+        """An edit of the setup before, built from a given one, told by the one it led to; factors as asked for."""
         changes: dict[str, Any] = {}
         for path, value in asked.items():
             changes |= {path: value} if path.endswith(f".{ALL}") else _values(setup, path)
-        rows = {row: f"{source.kind}: {source.how}" for row, source in assumed_rows(before, asked).items()}
+        taken = assumed_rows(before, asked) | ({} if given is None else rows_kept(given, before, asked))
+        rows = {row: f"{source.kind}: {source.how}" for row, source in taken.items()}
         for pair, twins in PAIRS.items():  # both limbs told at once, where there is one thing to tell
             for name in {row.partition(".")[2] for row in rows}:
                 both = [f"{twin}.{name}" for twin in twins]

@@ -21,10 +21,11 @@ from archerysim.fields.record import plain
 from archerysim.fields.small_table import html_table, one_line
 from archerysim.shot.arrays.mesh import Mesh, mesh_of
 from archerysim.shot.bow_before import Before, lightest, turned_since
+from archerysim.shot.changes import changed, refitted, without
 from archerysim.shot.draw_curve import DrawCurve, curve_of
 from archerysim.shot.edit import Edit, plain_edits
 from archerysim.shot.from_full_draw import shoot_drawn
-from archerysim.shot.hold import HEIGHT, REFIT, Hold, check_held, hold_words
+from archerysim.shot.hold import REFIT, Hold, check_held, hold_words
 from archerysim.shot.kept_launches import Memo
 from archerysim.shot.launch import Launch
 from archerysim.shot.moving_mass import fit_to_speed
@@ -36,11 +37,6 @@ from archerysim.shot.statics.fit_split import Laid
 
 KEPT, KEPT_TRACED = 256, 8  # launches; one is about 35 kB, one with its trace 760 kB
 PLACE = (READING, "nock.locators.place")
-MEASURED = (
-    HEIGHT, "bow.upper_tiller", "bow.lower_tiller", "bow.draw_weight", "bow.draw_weight_at",
-    "bow.arrow_speed", "bow.pocket_angle", "bow.stiffness_ratio", "bow.kind", "bow.split_from", "bow.draw_forces",
-    "bow.draw_forces_at",
-)  # fmt: skip
 
 Changes = Mapping[str, Any]
 TURNED_BACK = InSi({"limbs.bolt_turns": 0.0})
@@ -148,7 +144,7 @@ class FittedBow:
             new = cls._fitted(changed(bow, into), cells)
             edits = (Edit.of(bow, new.given, into, words if words == REFIT else (), True),)
             base = new._with(before=Before(bow, math.nan), edits=edits)
-            asked = _without(asked, into)
+            asked = without(asked, into)
         return base.with_changes(asked, words)
 
     @classmethod
@@ -296,7 +292,7 @@ class FittedBow:
         check_held(asked, words)
         into = refitted(self.given, asked, words)
         bow = self._fitted_anew(into, words) if into else self
-        others = _without(asked, into)
+        others = without(asked, into)
         return bow._changed(others, words, self) if others or (words and words != REFIT) else bow
 
     def _fitted_anew(self, changes: InSi, words: tuple[str, ...]) -> FittedBow:
@@ -322,7 +318,8 @@ class FittedBow:
         if "brace height" in words:
             braced = brace_to_height(filled_as_built(setup), then.brace_height, self.mesh)
             setup = changed(setup, InSi({"string.length": braced.string_length}))
-        return replace(self, setup=setup, edits=(*self.edits, Edit.of(tied, setup, changes, words, False)))
+        edit = Edit.of(tied, setup, changes, words, False, self.given)
+        return replace(self, setup=setup, edits=(*self.edits, edit))
 
     def launch(self, changes: Changes = NO_CHANGES, hold: Hold = None, *, trace: bool = False) -> Launch:
         """A shot of the bow with some changes, as of `with_changes`; those asked for last are kept, failures too.
@@ -371,36 +368,3 @@ def _again(fields: tuple[Any, ...], at_brace: AtBrace | None) -> FittedBow:
     if at_brace is not None:
         new.__dict__["at_brace"] = at_brace
     return new
-
-
-def refitted(given: Setup, changes: InSi, words: tuple[str, ...]) -> InSi:
-    """Those of some changes that go into the given setup, to be fitted anew: all as "refit", else what is measured.
-
-    Raises
-    ------
-    SetupError
-    """
-    if words == REFIT and changes and given.form != "measured":
-        raise SetupError("hold", "'refit' needs a setup of form \"measured\"", "Leave it out")
-    if given.form != "measured":
-        return NO_CHANGES
-    return InSi({path: value for path, value in changes.items() if words == REFIT or _of_row(path) in MEASURED})
-
-
-def _of_row(path: str) -> str:
-    """A path without the number of one value of a row."""
-    return path.rstrip("0123456789").rstrip(".") if path[-1:].isdigit() else path
-
-
-def _without(changes: InSi, some: InSi) -> InSi:
-    return InSi({path: value for path, value in changes.items() if path not in some})
-
-
-def changed(setup: Setup, changes: InSi) -> Setup:
-    """A setup with some values changed: the one place where changes, of users and of studies, are made.
-
-    Raises
-    ------
-    SetupError
-    """
-    return setup.replace(changes)

@@ -111,8 +111,9 @@ class Launch:
     step : float
         Length of a time step [s].
     events : tuple of str
-        What happened on the way that can put a kink into a sweep: the shaft back on the rest, and the like. Nothing of
-        it is a warning: nearly every shot has it.
+        What happened on the way that can put a kink into a sweep: the shaft back on the rest, and the like. Where the
+        shaft comes back gently, while it quivers, its time runs unevenly (`second_strike_at`) and the sweep with it, by
+        up to a hundredth of its range. Nothing of it is a warning: nearly every shot has it.
     warnings : tuple of str
         In words: what is dangerous or bad input; see ``archerysim.shot.warnings``.
     limits_passed : tuple of str

@@ -49,6 +49,7 @@ CALLED = {
     "statics.arc": ("bend_both", "height_of_string", "pull_both"),
     "statics.brace": ("brace_newton", "cell_at_pivot", "line_below", "line_through", "place_clamps", "string_line"),
     "forces.chain": ("chain_energy",),
+    "forces.wrap": ("lies_on",),
     "statics.draw": ("draw_newton",),
     "forces.riser": ("carried_node",),
     "release.stable_step": ("longest_step",),

@@ -1,4 +1,4 @@
-"""The example scripts run as a reader runs them."""
+"""The examples: scripts run as a reader runs them, and the bow of which limbs are told in tables."""
 
 from __future__ import annotations
 
@@ -7,7 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from tests.support.shot.example_bows import FOLDER
+import archerysim
+from archerysim.equipment.typical import oddities
+from archerysim.shot.warnings import NONE
+from tests.support.shot.example_bows import FOLDER, path_of
 
 
 @pytest.mark.parametrize("name", ["bowmaker", "researcher"])  # coach.py draws a film
@@ -18,3 +21,21 @@ def test_an_example_runs(
     monkeypatch.chdir(tmp_path)
     runpy.run_path(str(FOLDER / f"{name}.py"), run_name="__main__")
     assert "clear" in capsys.readouterr().out
+
+
+def test_the_longbow_is_a_usual_one() -> None:
+    """Tables and draw weight agree about the wood, no value is odd, and its limbs bear less than yew usually does."""
+    bow = archerysim.fit(archerysim.load(path_of("longbow")))
+    assert bow.remarks == ()
+    assert oddities(bow.given) == []
+    launch = archerysim.shoot(bow, trace=False)
+    assert launch.warnings == (NONE,)
+    assert 40.0 < launch.clear.speed < 50.0  # [m/s], some 11 grains a pound: common practice
+    assert abs(launch.clear.angle_of_attack) < 0.2
+    along = archerysim.strain_along(bow)
+    for one in along.strain:
+        assert 0.007 < one.largest < 0.009  # usual for a wooden bow [judgement]
+        assert one.limit is not None
+        assert one.largest < one.limit
+    working = along.from_root[0] < 0.5
+    assert abs(along.belly[:, 1, working]).min() > 0.85 * abs(along.belly[:, 1, working]).max()  # all of a limb works

@@ -16,6 +16,7 @@ from archerysim.shot.arrays.memory import memory_for
 from archerysim.shot.energy import account, ledger_of
 from archerysim.shot.release.release import loose, weight
 from archerysim.shot.statics.brace import GRAVITY
+from archerysim.shot.statics.curve import curve
 from archerysim.shot.statics.draw import draw_to
 from archerysim.shot.statics.fit import fit
 from archerysim.shot.timeline import fading
@@ -125,9 +126,9 @@ def test_a_scale_pinches_nothing() -> None:
 def test_the_draw_curve_grows_into_it() -> None:
     """A pinch that grows with the draw: the last of the curve is full draw itself, and the curve is smooth into it."""
     done = pinched(3.0)
-    curve = done.drawing.curve(done.drawn, 9)
-    forces = np.array([one.weight for one in curve])
-    assert curve[-1] is done.drawn
+    pinch = curve(done.drawing, done.drawn, 9)
+    forces = np.array([one.weight for one in pinch])
+    assert pinch[-1] is done.drawn
     assert np.abs(np.diff(forces, 3)).max() < 0.05 * forces[-1]
     plain = pinched(0.0)
-    assert forces == pytest.approx([one.weight for one in plain.drawing.curve(plain.drawn, 9)], rel=2e-3)
+    assert forces == pytest.approx([one.weight for one in curve(plain.drawing, plain.drawn, 9)], rel=2e-3)

@@ -24,6 +24,7 @@ from archerysim.shot.arrays.wraps import lying
 from archerysim.shot.statics import brace, draw
 from archerysim.shot.statics.brace import brace_to_height
 from archerysim.shot.statics.bracing import Bracing
+from archerysim.shot.statics.curve import curve
 from archerysim.shot.statics.draw import Drawing, draw_to
 from archerysim.shot.statics.stability import tips_over
 from archerysim.status import UNSTABLE
@@ -110,7 +111,7 @@ def drawn(tip: float, touches: bool, cells: int) -> tuple[np.ndarray, Drawing]:
             patch.setattr(draw, "stays_drawn", lambda *_: None)
         braced = brace_to_height(setup, HEIGHT, Mesh.of(cells))
         drawing, full = draw_to(setup, braced, -FULL)
-        pulls = [one.weight for one in drawing.curve(full, 5)]
+        pulls = [one.weight for one in curve(drawing, full, 5)]
     stored = full.energy - drawing.bow_energy(braced.x, braced.y, full.level)
     share = stored / (pulls[-1] * (FULL - HEIGHT))
     return np.array([0.5 * braced.string_length, braced.tension, stored, *pulls, share]), drawing

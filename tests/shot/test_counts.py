@@ -45,10 +45,10 @@ class Counts(NamedTuple):
 # Iterations of the brace and the draw count those with a matrix factored before (a third of the cost or less) like the
 # others; the fit's draws are short, all but the first from the one before.
 EXPECTED = {
-    "club-outdoor": Counts(steps=6408, brace=28, draw=16, fit=8),
-    "club-indoor": Counts(steps=6961, brace=28, draw=18, fit=8),
-    "barebow": Counts(steps=6009, brace=29, draw=16, fit=8),
-    "junior": Counts(steps=8035, brace=36, draw=18, fit=7),
+    "club-outdoor": Counts(steps=6045, brace=40, draw=21, fit=7),
+    "club-indoor": Counts(steps=6580, brace=40, draw=21, fit=8),
+    "barebow": Counts(steps=5668, brace=41, draw=20, fit=8),
+    "junior": Counts(steps=7666, brace=47, draw=24, fit=7),
 }
 ROUNDING = 2  # iterations or draws
 EDGE = 1e-4  # of a step: far more than rounding moves the end of a shot

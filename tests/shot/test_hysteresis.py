@@ -39,8 +39,13 @@ def loop(share: float = SHARE) -> Loop:
 
 def test_the_share_asked_for_is_kept_of_a_draw_and_let_down() -> None:
     found = curve(SHARE)
-    # the limbs' work is all but that of the string, 0.4 % of it
-    assert found.kept_by_limbs == pytest.approx(SHARE * found.energy[-1], rel=0.005)
+    b, d = fitted(NAME).braced, found.drawn[-1]
+    limbs = (b.marks.root_u - 1, b.marks.tip_u), (b.marks.tip_l, b.marks.root_l + 1)
+    brace, full = (sum(chain_energy(b.chain, at.x, at.y, *cells)[1] for cells in limbs) for at in (b, d))
+    work = full - brace
+    assert found.kept_by_limbs == pytest.approx(SHARE * work, rel=1e-9)
+    # the string, which pulls less at full draw than at brace, gives some of it
+    assert found.energy[-1] < work < 1.01 * found.energy[-1]
     between = found.force - found.let_down
     assert np.all(between[1:-1] > 0.0)
     assert between[[0, -1]] == pytest.approx([0.0, 0.0], abs=1e-9)
@@ -51,14 +56,19 @@ def test_the_share_asked_for_is_kept_of_a_draw_and_let_down() -> None:
 
 
 def test_the_area_between_the_curves_is_what_is_kept() -> None:
-    """More closely with every point: the error of sums falls as the square of the spacing."""
-    errors = []
-    for points in (11, 21, 41):
+    """More closely with every point: the error of sums falls as the square of the spacing.
+
+    What then remains is that the fingers' force, whose size the curve tells, pulls neither quite along the draw nor at
+    one place of the string.
+    """
+    areas = []
+    for points in (11, 21, 41, 81):
         found = curve(SHARE, points)
-        area = np.trapezoid(found.force - found.let_down, found.draw_length)
-        errors.append(abs(area / found.kept_by_limbs - 1.0))
-    assert errors[-1] < 0.002
-    assert np.log2(np.array(errors[:-1]) / errors[1:]) == pytest.approx([2.0, 2.0], abs=0.5)
+        areas.append(np.trapezoid(found.force - found.let_down, found.draw_length) / found.kept_by_limbs)
+    steps = np.abs(np.diff(areas))
+    assert np.log2(steps[:-1] / steps[1:]) == pytest.approx([2.0, 2.0], abs=0.25)
+    finest = areas[-1] + (areas[-1] - areas[-2]) / 3.0
+    assert finest == pytest.approx(1.0, abs=0.0005)
 
 
 def test_each_limb_has_its_own() -> None:
@@ -97,13 +107,13 @@ def test_forces_are_the_gradient_of_what_can_still_be_given() -> None:
 
     def forces(which: object) -> np.ndarray:
         nodes = make_nodes(x.copy(), y.copy())
-        evaluate(which, held, nodes, make_riser(b.frame), 1.0, 0.0, False, 0.0, b.marks.tail)
+        evaluate(which, held, nodes, make_riser(b.frame), 1.0, 0.0, False, 0.0, 0.0, b.marks.tail)
         return np.array([nodes.fx, nodes.fy])
 
     by_loop = forces(model) - forces(plain)
     # the riser carries the roots: the state that the kernel saw
     nodes = make_nodes(x.copy(), y.copy())
-    evaluate(model, held, nodes, make_riser(b.frame), 1.0, 0.0, False, 0.0, b.marks.tail)
+    evaluate(model, held, nodes, make_riser(b.frame), 1.0, 0.0, False, 0.0, 0.0, b.marks.tail)
     x, y = nodes.x, nodes.y
     step = 1e-8
     for i in range(b.marks.root_u + 1, b.marks.tip_u, 4):
@@ -156,8 +166,15 @@ def test_off_is_off() -> None:
 
 
 def test_more_than_the_change_of_bend_can_keep_is_refused() -> None:
-    """The limbs of this bow are bent already at brace, so that little of their work is change."""
-    with pytest.raises(SetupError, match=r"upper_limb.hysteresis: 20 % of the limb's work .* Give 11 % at most"):
+    """The limbs of this bow are bent already at brace, so that little of their work is change.
+
+    At most, a place's stiffness at the loop's ends is out by 0.9 of itself: s of the module's words.
+    """
+    b, found = shot(SHARE).braced, loop()
+    limb = slice(b.marks.root_u, b.marks.tip_u)
+    steep = (2.0 * np.abs(found.size) * np.sqrt(found.square))[limb] / b.chain.bend[limb]
+    most = f"{100.0 * SHARE * 0.9 / steep.max():.2g}"
+    with pytest.raises(SetupError, match=rf"upper_limb.hysteresis: 20 % of the limb's work .* Give {most} % at most"):
         fitted(NAME).launch({"limbs.hysteresis": "20 %"})
     with pytest.raises(SetupError, match=r"hysteresis"):
         fitted(NAME).launch({"limbs.hysteresis": "25 %"})

@@ -15,6 +15,7 @@ from archerysim.shot.shoot import draw
 from archerysim.shot.statics import brace as brace_module
 from archerysim.shot.statics import fit as fit_module
 from archerysim.shot.statics.brace import Braced, brace_with_string
+from archerysim.shot.statics.curve import curve_along, curve_anew
 from archerysim.shot.statics.draw import TRADE, Drawing, draw_to
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.fit import Fit, fit
@@ -142,8 +143,8 @@ def test_the_curve_is_the_one_drawn_anew_at_each_point(name: str, points: int) -
     found = fit(SETUPS[name])
     _, drawing, last = from_scratch(found, SETUPS[name])
     places = np.linspace(drawing.begin, last.throat_x, points)[:-1]
-    quick = drawing.curve_along(places, last.level)
-    long = drawing.curve_anew(places[1:], last.level)
+    quick = curve_along(drawing, places, last.level)
+    long = curve_anew(drawing, places[1:], last.level)
     assert quick or name not in NAMES or points < 25
     for one, other in zip(quick, long, strict=bool(quick)):
         assert one.throat_x == other.throat_x
@@ -171,7 +172,7 @@ def test_a_string_that_jumps_off_the_nock_s_edge_is_looked_for_at_each_point() -
     done = draw(setup)
     drawing = fit(setup).drawing
     assert drawing is not None
-    assert drawing.curve_along(-done.draw_length[:-1] + TRADE, done.drawn[-1].level) == []
+    assert curve_along(drawing, -done.draw_length[:-1] + TRADE, done.drawn[-1].level) == []
     assert np.all(np.diff(done.force) > 0.0)
 
 

@@ -36,7 +36,7 @@ def test_the_nock_slides_up_off_the_lower_one() -> None:
     assert two is not None
     # positive: the string's middle above the throat's, down on the lower locator; negative: the nock slid up
     assert one.locator.min() >= 0.0
-    assert one.locator.max() > 0.4 * two.locator.max() > 0.5  # [N]: it really pushes
+    assert one.locator.max() > 0.3 * two.locator.max() > 0.5  # [N]: it really pushes
     assert abs(one.locator_offset[0]) < 1e-4
     assert one.locator_offset.min() < -1e-3
     assert abs(two.locator_offset).max() < 1e-4
@@ -59,12 +59,15 @@ def test_the_nock_slides_down_off_the_upper_one() -> None:
 
 @pytest.mark.parametrize("which", ONE)
 def test_friction_keeps_the_nock_from_sliding(which: str) -> None:
-    """As long as the string presses on it; and the arrow then leaves nearly as from two."""
+    """As long as the string presses on it; and at separation the arrow flies nearly as from two.
+
+    On its way out of the throat the string then pushes the upper one, where there is one.
+    """
     setup = built("club-outdoor", "coarse")
-    two = shoot(setup, "coarse").clear
+    two = shoot(setup, "coarse").separation.angle_of_attack
     one = shoot(setup.replace(**{ONE[which]: False}), "coarse")
-    free = shoot(without_friction().replace(**{ONE[which]: False}), "coarse").clear
+    free = shoot(without_friction().replace(**{ONE[which]: False}), "coarse").separation.angle_of_attack
     assert one.trace is not None
     pressed = one.trace.edge_upper + one.trace.edge_lower > 20.0
     assert abs(one.trace.locator_offset[pressed]).max() < 1e-4
-    assert abs(one.clear.angle_of_attack - two.angle_of_attack) < 0.2 * abs(free.angle_of_attack - two.angle_of_attack)
+    assert abs(one.separation.angle_of_attack - two) < 0.05 * abs(free - two)

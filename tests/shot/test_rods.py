@@ -11,9 +11,11 @@ from archerysim.equipment import filled
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.launch import Launch
 from archerysim.shot.release.scipy_check import check
-from tests.support.shot.example_bows import fitted
+from tests.support.shot.example_bows import fitted, measured
 
 NAME = "club-outdoor"
+# limbs as that of the independent calculation: all of them moves, and no string on their bellies
+STRAIGHT: dict[str, Any] = {"limbs.shape": "straight", "limbs.butt": "0 mm"}
 BENDS: dict[str, Any] = {"riser.rods.0.rigid": False}
 RIGID: dict[str, Any] = {"riser.rods.0.rigid": True}
 
@@ -58,17 +60,18 @@ def test_the_weight_at_its_end_shifts_the_attack() -> None:
 
     So found by an independent calculation of such a bow. With the rod's own mass swinging too it is a third more.
     """
+    bow = FittedBow.of(measured(NAME).replace(STRAIGHT))
     place = {"start_x": "30 mm", "length": "28 in", "damping": 0.0}
     weight, tube = {**place, "end_mass": "120 g"}, {**place, "end_mass": "0 g", "rod_mass": "130 g", "rigid": True}
 
     def attack(weight: dict[str, Any]) -> float:
-        return shot({"riser.rods": [weight, tube]}).clear.angle_of_attack
+        return bow.launch({"riser.rods": [weight, tube]}).clear.angle_of_attack
 
     rigid = attack({**weight, "rigid": True})
     soft, stiff = (attack({**weight, "rigid": False, "frequency": f}) - rigid for f in ("18 Hz", "25 Hz"))
     assert 0.07 < stiff < soft < 0.10
     whole = {**place, "end_mass": "120 g", "rod_mass": "130 g", "rigid": False, "frequency": "18 Hz"}
-    more = shot({"riser.rods": [whole]}).clear.angle_of_attack - rigid
+    more = bow.launch({"riser.rods": [whole]}).clear.angle_of_attack - rigid
     assert more == pytest.approx(soft * (0.12 + 0.375 * 0.13) / 0.12, rel=0.1)
 
 
@@ -84,12 +87,12 @@ def test_the_account_closes_with_the_rods_in_it() -> None:
 
 
 def test_a_stiff_rod_is_a_rigid_one() -> None:
-    """Within 0.001 deg at 1000 Hz, where the same rod at 21 Hz is off by 0.1 deg."""
+    """Within 0.001 deg at 1000 Hz, where the same rod at 21 Hz is off by 0.02 deg."""
     rigid = shot(RIGID)
     stiff = shot({**BENDS, "riser.rods.0.frequency": "1000 Hz"})
     assert stiff.clear.angle_of_attack == pytest.approx(rigid.clear.angle_of_attack, abs=1e-3)
     assert stiff.clear.speed == pytest.approx(rigid.clear.speed, rel=1e-5)
-    assert abs(shot(BENDS).clear.angle_of_attack - rigid.clear.angle_of_attack) > 0.05
+    assert abs(shot(BENDS).clear.angle_of_attack - rigid.clear.angle_of_attack) > 0.015
 
 
 def test_the_same_through_scipy() -> None:

@@ -14,12 +14,13 @@ from matplotlib.figure import Figure
 from archerysim.shot.flight.fly import Flight, fly
 from archerysim.shot.flight.range_cautions import CAUTION, FAR_BARE, FAR_BUTT
 from archerysim.shot.flight.swing_free import quiet_path
+from archerysim.shot.shoot import shoot
 from archerysim.show import flight, strips
 from archerysim.show.flights.plot import envelope
 from archerysim.show.flights.strips import places
 from archerysim.show.style import WANTED
 from archerysim.study.bare_shaft.flights import Flights, flights
-from tests.support.shot.example_bows import built, shot
+from tests.support.shot.example_bows import built, measured, shot
 from tests.support.show.legible_pictures import assert_legible, line, lines
 
 FAR = 40.0
@@ -52,7 +53,7 @@ def words(figure: Figure) -> str:
 
 
 def test_the_printed_enlargement_is_that_of_the_scales() -> None:
-    for asked, printed in ((None, "up-down ×10"), (4.0, "up-down ×4")):
+    for asked, printed in ((None, "up-down ×20"), (4.0, "up-down ×4")):
         figure = strips(flown(), enlarge=asked)
         plain, *panels = figure.axes
         for ax in panels[:2]:
@@ -87,7 +88,7 @@ def test_the_words_of_a_strip() -> None:
     assert low < 0.0 < high
     figure = strips(flown())
     plain, *titles = [ax.get_title(loc="left") for ax in figure.axes]
-    assert plain == "reading 8.0 mm (5/16 in), ▲ today as it really looks, not enlarged; below: up-down ×10"
+    assert plain == "reading 8.0 mm (5/16 in), ▲ today as it really looks, not enlarged; below: up-down ×20"
     assert titles[0] == f"reading 4.0 mm (3/16 in): bare lands {1e3 * high:.0f} mm high"
     assert titles[1] == f"reading 8.0 mm (5/16 in), ▲ today: bare lands {-1e3 * low:.0f} mm low"
     assert titles[2] == "reading 2000.0 mm (78 3/4 in): no flight"
@@ -99,7 +100,7 @@ def test_the_words_of_a_strip() -> None:
     assert left < FAR < wanted.get_xdata()[0] < wanted.get_xdata()[1] < right  # whole, behind the target
     keys = [text.get_text() for text in figure.legends[0].get_texts()]
     assert keys == ["fletched", "bare", "point", "thin line: path of the balance point", WANTED]
-    assert f"{flown().name}: 40 m. up-down ×10" in words(figure)
+    assert f"{flown().name}: 40 m. up-down ×20" in words(figure)
     assert FAR_BUTT in words(figure)  # 40 m
     assert FAR_BARE in words(figure)
     assert "drop taken away" in words(figure)
@@ -193,7 +194,8 @@ def test_wavelength_and_decay_are_those_of_the_swing() -> None:
 
 
 def test_the_swing_that_is_marked_is_told_by_its_own_length() -> None:
-    one = fly(shot("junior", mesh="coarse"), distance="50 m")  # so high a flight swings in less and less way
+    slow = measured("junior").replace(**{"bow.draw_weight": "13 lb"})  # so high a flight swings in less and less way
+    one = fly(shoot(slow, "coarse", trace=False), distance="30 m")
     at = one.swing.x
     assert one.swing.wavelength is not None
     assert at[2] - at[0] > 1.05 * one.swing.wavelength

@@ -19,7 +19,7 @@ from archerysim.shot.flight.fly import fly
 from archerysim.shot.shoot import shoot
 from archerysim.shot.statics.fit import fit
 from archerysim.show.flights.table import flight_table
-from archerysim.show.shots.table import sweep_table
+from archerysim.show.sweeps.table import sweep_table
 from archerysim.show.tuning.table import tune_table, two_table
 from archerysim.study.bare_shaft.bare_shaft import bare_against_fletched
 from archerysim.study.bare_shaft.flights import flights
@@ -123,7 +123,7 @@ def test_a_range_in_words_and_numbers_in_metres() -> None:
 
 
 def test_what_a_sweep_records_and_tells(tmp_path: Any) -> None:
-    data = sweep(top(), {READING: ["11.8 mm", "15.8 mm"]}, mesh=MESH, workers=1, progress=False)
+    data = sweep(top(), {READING: ["9.8 mm", "13.8 mm"]}, mesh=MESH, workers=1, progress=False)
     assert data.attrs["reading_convention"] == "top"
     assert data.attrs["nock_height"] == pytest.approx(HEIGHT)
     assert data.attrs["reading_today"] == pytest.approx(8.0, abs=1e-6)  # by the underside, as the quantity is
@@ -131,13 +131,15 @@ def test_what_a_sweep_records_and_tells(tmp_path: Any) -> None:
     assert data.attrs["square"] == pytest.approx(data.attrs["reading_square"] + HEIGHT)
     (axis,) = [data[name] for name in data.coords if str(name).endswith("reading")]
     assert axis.attrs["long_name"].endswith("by the top of the nock")
+    low, high = data.angle_of_attack.sel(moment="clear").values
+    zero = 9.8 + 4.0 * low / (low - high)
     for file in ("sweep.csv", "sweep.nc"):
         save(data, tmp_path / file)
         text = sweep_table(read(tmp_path / file))
         assert "reading, top" in text
-        assert "11.8 mm (7/16 in)" in text
-        assert "6.0 mm" in text  # by the underside, beside it
-        assert "zero at reading by the top 12.4 mm (1/2 in)" in text
+        assert "9.8 mm (3/8 in)" in text
+        assert "4.0 mm" in text  # by the underside, beside it
+        assert f"zero at reading by the top {zero:.1f} mm" in text
 
 
 def test_a_convention_that_is_named_too() -> None:

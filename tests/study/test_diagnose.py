@@ -142,7 +142,8 @@ def test_groups_with_another_reading_count_from_today_s() -> None:
 def test_beyond_30_m_level_is_that_of_drag_alone() -> None:
     e = expected()
     far = bare_difference(e.launch(NOW), "30 m").drag_and_mass
-    assert far > 0.01
+    # the speed lost grows with the distance, the drop that it makes with the cube
+    assert far == pytest.approx(level() * (30.0 / 18.0) ** 3, rel=0.1)
     assert e.wanted[1] == pytest.approx(far)
     move = move_of(e, (noted(far, 0.005, NOW, 30.0),), NOW)
     assert move is not None
@@ -238,12 +239,13 @@ def test_no_advice_where_every_group_is_suspected_and_today_s_is_none_of_them() 
 
 
 def test_wind_and_sideways_are_said_and_a_group_in_wind_is_left_out() -> None:
-    found = read(notes(group(-0.5, wind="3 m/s"), group(0.05), group(0.05, sideways="4 cm")))
+    calm = read(notes(group(-0.05), group(-0.05)))
+    found = read(notes(group(-0.5, wind="3 m/s"), group(-0.05), group(-0.05, sideways="4 cm")))
     assert any("repeat in calm" in line for line in found.remarks)
     assert any("sideways is not ours" in line for line in found.remarks)
-    assert plain().remarks == ()
+    assert calm.remarks == ()
     assert found.move is not None
-    assert found.move.wanted == pytest.approx(plain().move.wanted, abs=2e-4)  # type: ignore[union-attr]
+    assert found.move.wanted == pytest.approx(calm.move.wanted, abs=2e-4)  # type: ignore[union-attr]
 
 
 def test_one_wild_shaft_not_called_does_not_turn_the_move() -> None:
@@ -270,10 +272,13 @@ def test_contact_where_groups_go_up_with_the_reading() -> None:
 
 
 def test_no_way_down_to_a_lower_reading_where_contact_is_suspected() -> None:
-    """As above, but the locators stand at the higher reading now: its groups ask to go down 3 mm."""
-    six = tuple(0.01 * one for one in (-1.5, 0.0, 2.1, 1.0, -0.4, 0.2))
+    """As above, but the locators stand at the higher reading now: its groups ask to go down 3 mm.
+
+    Close groups: two causes that do the same are felt in them, so that further shots are told.
+    """
+    six = 0.005 * np.array([-1.5, 0.0, 2.1, 1.0, -0.4, 0.2])
     low, high = (
-        group(0.0, reading=reading, bare=tuple(off + one for one in six))
+        group(0.0, reading=reading, fletched=tuple(six), bare=tuple(off + six))
         for reading, off in ((LOW, -0.145), (NOW, -0.085))
     )
     found = diagnose(built("club-outdoor", MESH), notes(low, high), expected=expected(), mesh=MESH)
@@ -328,13 +333,14 @@ def test_expected_of_other_places_is_refused() -> None:
 
 
 def test_bare_high_speaks_for_what_puts_it_there() -> None:
-    """Less load on the index finger and a quicker release put a bare shaft higher, by the model itself."""
+    """Less load on the index finger and a rest that lets go later put a bare shaft higher, by the model itself."""
     e = expected()
-    assert e.heights.slope[ROW, 0] < 0.0
-    assert e.heights.slope[ROW, 2] < 0.0
-    shown = {told.cause.path: told for told in read(notes(*[group(0.06)] * 4)).causes}
-    for path in ("archer.finger_shares.0", "archer.release_time"):
-        assert shown[path].value < shown[path].usual
+    slopes = dict(zip((cause.path for cause in e.causes), e.heights.slope[ROW], strict=True))
+    high = float(e.heights.value[ROW]) + 0.03  # than this setup has it, by as much as its usual inputs can make
+    shown = {told.cause.path: told for told in read(notes(*[group(high)] * 4)).causes}
+    for path, sign in (("archer.finger_shares.0", -1.0), ("rest.support_travel", 1.0)):
+        assert sign * slopes[path] > e.heights.error[ROW]
+        assert sign * (shown[path].value - shown[path].usual) > 0.0
     assert shown["archer.finger_shares.0"].narrowed < 1.0
     assert np.all([told.low <= told.value <= told.high for told in shown.values()])
 

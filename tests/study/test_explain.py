@@ -52,7 +52,10 @@ def test_the_parts_and_the_remainder_make_the_whole(name: str) -> None:
     for one in found.contributions:
         assert not one.reason
         np.testing.assert_allclose(one.value, 0.5 * (one.on_neutral + one.on_actual))
-    assert found.base[0] > 1.0  # nose up with the nock axis at square: why bows are tuned above it
+    # nose up with the nock axis at square: undone by some millimetres above it, which is where bows are tuned
+    # [common practice]
+    per_mm = found.of("reading").on_neutral[0] / shot(name, mesh=MESH).axis_above_square
+    assert 4.0 < found.base[0] / -per_mm < 10.0
     # the parts act on one another by less than on the arrow
     assert abs(found.remainder[0]) < 0.1 * abs(found.actual - found.base)[0]
 
@@ -106,9 +109,14 @@ def test_lowering_the_locator_turns_the_nose_up() -> None:
 
 
 def test_opposite_slopes_and_torques_turn_opposite_ways() -> None:
-    """Mirrored parts of a bow that is otherwise the same: odd as long as they are small."""
-    up, down = (other(nock__slope=f"{k * 0.5} deg", archer__grip_torque=k * 0.3) for k in (1, -1))
+    """Mirrored parts of a bow that is otherwise the same: odd as long as they are small and no contact comes or goes.
+
+    With the nock axis at square a recurve's shaft comes near the rest once more; here the rest lets go before that.
+    """
+    parts = ({"nock__slope": f"{k * 0.5} deg", "archer__grip_torque": k * 0.3} for k in (1, -1))
+    up, down = (other(rest__support_travel="150 mm", **one) for one in parts)
     for name in ("slope", "hand"):
+        assert np.isnan([one.neutral.timeline.on_rest_again for one in (up, down)]).all()
         one, two = up.of(name).on_neutral[0], down.of(name).on_neutral[0]
         assert one > 0.0
         assert one == pytest.approx(-two, rel=0.05)

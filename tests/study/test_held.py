@@ -9,13 +9,21 @@ from archerysim.equipment import SetupError, filled
 from archerysim.equipment.readings import CONVENTION
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.hold import NOTHING, WORDS, hold_sentence, hold_words
+from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import brace, shoot
 from archerysim.shot.statics.fit import fit
-from archerysim.show.shots.table import sweep_table
+from archerysim.show.sweeps.table import sweep_table
 from archerysim.study.run.row import LaunchNumbers
 from archerysim.study.run.store import key_maker
-from tests.support.shot.example_bows import READING, built, measured
+from tests.support.shot.example_bows import READING, built, changed, measured
 from tests.support.study.shared_sweeps import BOLT, MESH, TURNS, bolts, run
+
+
+def lent() -> list[Launch]:
+    """The bow as built with the upper pocket leant as far as the bolt's turns lean it, and nothing else changed."""
+    bow = built("club-outdoor", MESH)
+    angle, per_turn = bow.upper_limb.pocket_angle, filled(bow).get("upper_limb.lean_per_turn")
+    return [changed(bow, MESH, upper_limb__pocket_angle=angle + turns * per_turn) for turns in TURNS]
 
 
 def test_nothing_touched_by_default() -> None:
@@ -23,11 +31,15 @@ def test_nothing_touched_by_default() -> None:
     data = bolts()
     assert data.attrs["held"] == NOTHING
     assert (np.diff(data.reading) > 0.5).all()
-    assert (np.diff(data.brace_height) < -0.5).all()
+    assert (np.diff(data.brace_height) < 0.0).all()
     assert (np.diff(data.upper_tiller - data.lower_tiller) < 0.0).all()
     middle = data.sel(upper_limb_bolt_turns=0.0)
     assert float(middle.reading) == pytest.approx(8.0, abs=1e-6)
     assert float(middle.brace_height) == pytest.approx(220.0, abs=1e-5)
+    for turns, leaning in zip(TURNS, lent(), strict=True):
+        at = data.sel(upper_limb_bolt_turns=turns)
+        for name in ("reading", "brace_height", "upper_tiller", "lower_tiller"):
+            assert float(at[name]) == pytest.approx(getattr(leaning, name), rel=1e-9)
 
 
 def test_reading_held_moves_the_place() -> None:
@@ -73,7 +85,8 @@ def test_the_hold_matters_for_the_tune() -> None:
 
 
 def test_limbs_keep_their_stiffness() -> None:
-    assert (np.diff(bolts().draw_force) > 1.0).all()  # bolt in: heavier draw
+    assert (np.diff(bolts().draw_force) > 0.0).all()  # bolt in: heavier draw, by the lean alone
+    np.testing.assert_allclose(bolts().draw_force, [launch.draw_force for launch in lent()], rtol=1e-9)
     base = FittedBow.of(measured("club-outdoor"), MESH)
     turned = base.with_changes({BOLT: "1 turn"}).setup
     assert turned.upper_limb.bending_stiffness == base.setup.upper_limb.bending_stiffness

@@ -119,7 +119,10 @@ def test_what_the_data_do_not_tell_is_said_so(found: OwnFit) -> None:
 def test_an_input_pulled_to_the_end_of_its_range_is_not_to_be_used(priors: bool) -> None:
     """No mass of the limbs makes this bow a quarter faster."""
     setup = built("club-outdoor", MESH)
-    fast = OwnData(speeds=Speeds.with_si(MASSES, (60.0, 56.0, 51.0)))
+    asked = OwnData(speeds=Speeds.with_si(MASSES, (0.0,) * 3))
+    usual = model_data(FittedBow.of(setup, MESH), asked).speed
+    assert usual is not None
+    fast = OwnData(speeds=Speeds.with_si(MASSES, tuple(1.25 * usual)))
     found = fit_data(setup, fast, ("limbs.mass",), priors=priors, mesh=MESH)
     (one,) = found.estimates
     assert one.at_bound

@@ -305,8 +305,16 @@ def test_a_sweep_over_a_table_is_each_bow_by_itself() -> None:
     assert again.setup.upper_limb.bending_stiffness == pytest.approx(
         [1.02**2 * one for one in base.setup.upper_limb.bending_stiffness or ()], rel=1e-12
     )
+    curved = base.setup.upper_limb.natural_curvature  # a usual recurve's, written down by the fit
+    assert curved is not None
     bent = base.with_changes(with_si({"limbs.natural_curvature.1": 0.2}))
     (edit,) = bent.edits
+    assert edit.changes == {"limbs.natural_curvature.1": 0.2}
+    told = "limbs natural curvature, not given, is derived: the usual shape of a recurve limb [judgement]"
+    assert edit.assumed == (told,)
+    assert bent.setup.upper_limb.natural_curvature == (curved[0], 0.2, *curved[2:])
+    straight = FittedBow.of(SETUP.replace(**{"limbs.shape": "straight"}), "coarse")
+    (edit,) = straight.with_changes(with_si({"limbs.natural_curvature.1": 0.2})).edits
     assert edit.changes == {"limbs.natural_curvature.1": 0.2}
     assert edit.assumed == ("limbs natural curvature, not given, is assumed: straight when unstrung [judgement]",)
     anew = base.with_changes(swept[1]).with_changes({"bow.brace_height": "225 mm"})

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError
@@ -32,7 +33,8 @@ def test_it_lies_under_the_reading_of_zero_attack_by_the_pitch_rate() -> None:
     bow = built("club-outdoor", MESH)
     zero_attack = zero_attack_reading(bow, MESH)
     assert zero_attack.launch.clear.pitch_rate < -0.3
-    assert bare_difference(zero_attack.launch, "18 m").swing < -0.02
+    low = -bare_difference(zero_attack.launch, "18 m").swing
+    assert low > 3.0 * bow.arrow.diameter  # by more than shafts that touch: seen at once
     assert 1.0 < zero_attack.reading - together_reading(bow, MESH).reading < 3.0
 
 
@@ -56,10 +58,20 @@ def test_height_apart_is_that_of_the_two_flights() -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_a_rest_that_supports_to_the_end_leaves_no_answer(name: str) -> None:
-    """The shaft strikes it again and is thrown nose down at every reading."""
+    """The shaft strikes it again and is thrown nose down at every reading.
+
+    The barebow's grazes it at some: it too is thrown nose down, but by so little that a bare shaft, whose nose follows
+    its falling path late and is lifted by that, meets the fletched ones.
+    """
     bow = built(name).replace(**{"rest.unlimited_support": True})
-    with pytest.raises(SetupError, match="by the underside brings bare and fletched shafts together"):
-        together_reading(bow)
+    if name == "barebow":
+        launch = together_reading(bow).launch
+        assert np.isfinite(launch.timeline.on_rest_again)
+        assert launch.clear.angle_of_attack < 0.0
+        assert launch.clear.pitch_rate < 0.0
+    else:
+        with pytest.raises(SetupError, match="by the underside brings bare and fletched shafts together"):
+            together_reading(bow)
     with pytest.raises(SetupError, match="by the underside leaves the arrow without angle of attack"):
         zero_attack_reading(bow)
 

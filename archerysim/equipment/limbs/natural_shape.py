@@ -29,7 +29,7 @@ MOST_TURN = 2.2  # of the outer part, either way [rad]; beyond, the tip no longe
 TAPER = 0.765  # by which the usual stiffness falls from root to tip
 GRID = 401  # places along a limb by which its length is found
 
-MOST_CHORDS, ZERO = 60, 1e-15  # of the search for a root; shares of a length
+MOST, ZERO = 200, 1e-15  # steps of the search for a root, and how near it is to be: shares of a length or radians
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(8)
 
@@ -240,24 +240,11 @@ def braced_length(shape: NaturalShape, up: float, back: float, lean: float) -> f
 
 
 def _root(function: Callable[[float], float], low: float, high: float) -> float:
-    """Where a rising function of one number is zero, by the Illinois method: chords between ends of unlike sign."""
-    below, above = function(low), function(high)
-    if below >= 0.0 or above <= 0.0:
-        return low if below >= 0.0 else high
-    last = 0
-    for _ in range(MOST_CHORDS):
-        at = high - above * (high - low) / (above - below)
-        if not low < at < high:
-            return high if above < -below else low
-        value = function(at)
-        if abs(value) <= ZERO:
-            return at
-        if value < 0.0:
-            low, below = at, value
-            above *= 0.5 if last < 0 else 1.0
-            last = -1
-        else:
-            high, above = at, value
-            below *= 0.5 if last > 0 else 1.0
-            last = 1
-    return 0.5 * (low + high)
+    """Where a rising function of one number is zero; the end of the range that is nearest, where it is not inside."""
+    from scipy.optimize import brentq
+
+    if function(low) >= 0.0:
+        return low
+    if function(high) <= 0.0:
+        return high
+    return float(brentq(function, low, high, xtol=ZERO, maxiter=MOST))

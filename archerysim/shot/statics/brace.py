@@ -24,7 +24,7 @@ from archerysim.status import LIES_TOO_FAR, NO_CONVERGENCE, SLACK_STRING, UNSTAB
 __all__ = ["GRAVITY", "Braced", "Bracing", "Square", "brace_to_height", "brace_with_string"]
 
 MOST_SQUARES = 6
-SAME_STRING = 1e-10  # [m]
+SAME_STRING = 1e-10  # [m] of its length, and of the throat's place on it
 FIRST_LENGTH = 1.6  # [m] of a string whose length is to be found
 NO_HEIGHT = 1e-4  # [m] above the lowest brace height looked at: a string is too long for any
 LET_OUT = 0.004  # [m] of string in one step
@@ -189,7 +189,8 @@ def brace_to_height(
         bare = bare.with_string(braced.string_length, braced.leans)
         bare.newton(0)
         last, braced = braced, with_arrow(bare, mesh, unknowns, height, split or 0.0)
-        if abs(braced.string_length - last.string_length) < SAME_STRING:
+        moved = braced.string_length - last.string_length, braced.throat - last.throat
+        if max(map(abs, moved)) < SAME_STRING:
             break
     return braced
 

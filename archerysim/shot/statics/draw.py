@@ -1,4 +1,4 @@
-"""The drawn bow: equilibrium at full draw, and the draw-force curve on the way."""
+"""The drawn bow: equilibrium at full draw."""
 
 from __future__ import annotations
 
@@ -10,9 +10,8 @@ from msgspec import structs
 from archerysim.equipment.filled_setup import BuiltSetup
 from archerysim.errors import SHORT_ARROW, ShotError
 from archerysim.mechanics.arrays import Chain, Fingers, Grid, Load, Marks, Standing, Support, Throat, X, Y
-from archerysim.mechanics.forces.throat import edge_force
 from archerysim.mechanics.statics.draw import DrawAim, Pulled, draw_newton
-from archerysim.mechanics.statics.draw_curve import FACTS, bow_energy, draw_along, least_advance, press_of_rest
+from archerysim.mechanics.statics.draw_curve import bow_energy, press_of_rest
 from archerysim.mechanics.statics.newton import CAREFUL, MOST_CAREFUL, QUICK
 from archerysim.shot.arrays.build import make_fingers, make_grid, make_support, make_throat, without_arrow
 from archerysim.shot.arrays.memory import memory_for
@@ -21,7 +20,7 @@ from archerysim.shot.statics.brace import GRAVITY, Braced
 from archerysim.shot.statics.bracing import tolerance_of
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.first_guess import drawn_shape
-from archerysim.shot.statics.lay_arrow import held_both_ways, seated, trials
+from archerysim.shot.statics.lay_arrow import seated, trials
 from archerysim.shot.statics.stability import across_pull, stays_drawn
 from archerysim.status import NO_CONVERGENCE, OFF_REST, OK
 
@@ -29,11 +28,9 @@ TRADE = 1.75 * 0.0254  # what the trade adds to the distance of the throat from 
 MOST = 60
 STEPS = 6  # continuation steps from brace to full draw
 SMALLEST = 0.001  # [m] of a step, before the draw is given up
-WEAKER = 0.97  # of the nock's grip, to see how much the string yields to it
 CREEP = 2e-3  # [m] of draw in one step, from one nearby
 NEARBY = tuple(CREEP * k for k in (1, -1, 3, -3, 6, -6, 12, -12))  # [m] from a draw where the arrow is hard to place
 REACHED = 0.95  # of the shaft, where it lies on the rest while the bow is weighed
-STEADY = 0.7  # of the yielding at which the string would jump off the nock's edge
 
 
 @dataclass(frozen=True)
@@ -268,21 +265,6 @@ class Drawing:
             found.append(last[1])
         return found, count
 
-    def curve(self, last: Drawn, points: int) -> list[Drawn]:
-        """Equilibria from near brace to full draw ``last``, evenly spaced, ``points - 1`` of them.
-
-        Gravity keeps the direction that it has at full draw.
-
-        Raises
-        ------
-        ShotError
-        """
-        targets = np.linspace(self.begin, last.throat_x, points)[:-1]
-        found = self.curve_along(targets, last.level) or self.curve_anew(targets[1:], last.level)
-        for one in found:
-            self.stays_at(one)
-        return [*found, last]
-
     def stays_at(self, drawn: Drawn) -> None:
         """Refuse an equilibrium that would not last; raises ShotError."""
         n = self.bow_marks.tail
@@ -299,63 +281,6 @@ class Drawing:
         n = self.bow_marks.tail
         held = Pulled(drawn.x[:n], drawn.y[:n], drawn.force)
         return across_pull(self.bow_chain, self.bow_grid, self.load, held, self.setup.archer.pressure_point)
-
-    def curve_along(self, places: np.ndarray, level: float) -> list[Drawn]:
-        """The curve with the arrow on the string all the way.
-
-        Empty where one equilibrium is not found so, or there may be two: a nock with play, or with one locator, may lie
-        against either; a string that has gone off the nock's edge from one draw to the next may have jumped.
-        """
-        throat = self.throat
-        if not held_both_ways(throat):
-            return []
-        b, archer, k = self.braced, self.setup.archer, places.size
-        x, y = np.empty((2, k, b.x.size))
-        force, facts = np.zeros((k, 2)), np.zeros(k, FACTS).view(np.recarray)
-        x[0], y[0] = b.x, b.y
-        far = full_draw_x(self.setup) - self.begin
-        code = draw_along(
-            Standing(b.chain, b.marks, throat, self.support, self.grid), self.load, places, Pulled(x, y, force), facts,
-            DrawAim(
-                0.0, archer.pressure_point, archer.grip_torque / far, level, False, GRAVITY, archer.pinch / far
-            ),
-            QUICK, tolerance_of(b.chain), MOST, memory_for(self.grid),
-        )  # fmt: skip
-        if code != OK:
-            return []
-        advance = facts.least_advance
-        on, off = advance[1:] >= 0.0, advance[1:] <= -throat.snap
-        if ((on[:-1] & off[1:]) | (off[:-1] & on[1:])).any():
-            return []
-        letting_go = np.flatnonzero((advance < 0.0) & (advance > -throat.snap))
-        if letting_go.size:
-            i = letting_go[-1]
-            if not self.lets_go_steadily(float(places[i]), Pulled(x[i], y[i], force[i]), level):
-                return []
-        return [
-            Drawn(place, force[i], level, x[i], y[i], press, energy, residual, int(count))
-            for i, (place, (energy, press, residual, count, _)) in enumerate(
-                zip(places.tolist(), facts.tolist(), strict=True)
-            )
-        ][1:]
-
-    def lets_go_steadily(self, place: float, drawn: Pulled, level: float) -> bool:
-        """Whether the string yields so little that the nock's grip lets go of it steadily.
-
-        Where it yields more, it jumps off the edge at some draw and back on at another: between the two there are two
-        answers, and which one is found depends on where it is looked for. Tried with a grip a little weaker.
-        """
-        throat, marks = self.throat, self.bow_marks
-        weaker = throat._replace(grip=WEAKER * throat.grip)
-        code, found, _, _, _ = self.solve(self.braced.chain, self.grid, weaker, place, drawn, level, False)
-        before, _ = least_advance(throat, marks, drawn.x, drawn.y)
-        after, _ = least_advance(throat, marks, found.x, found.y)
-        less = edge_force(weaker, after, 0.0)[0] - edge_force(throat, before, 0.0)[0]
-        return bool(code == OK and (before - after) * 2.0 * throat.grip < STEADY * less * throat.snap)
-
-    def curve_anew(self, targets: np.ndarray, level: float) -> list[Drawn]:
-        """The curve with every equilibrium found as that at full draw is, whatever others are asked for."""
-        return [self.drawn_at(float(target), self.bow_found(float(target))[0], level) for target in targets]
 
 
 def full_draw_x(setup: BuiltSetup) -> float:

@@ -74,7 +74,7 @@ def _sentence(result: Explained, instant: Instant) -> str:
         speed, most = (getattr(result.launch, f"slap_{what}_{limb}") for what in ("speed", "force"))
         begin = f"The string comes down on the {limb} limb at {speed:.1f} m/s, and presses up to {most:.0f} N there."
     elif instant.name == "string straight":
-        begin = "The string is straight: the nock passes the line between the limbs' tips."
+        begin = "The string is straight: the nock passes the line between the places where it leaves the limbs."
     elif instant.name == "separation":
         begin = "Separation: the string lets go of the nock."
     else:

@@ -104,7 +104,7 @@ def _listed(bow: FittedBow) -> Setup:
     """The given setup with all changes but those of what only a bow as built has, which the fit's rows show."""
     from archerysim.equipment import with_si
     from archerysim.fields.paths import resolve
-    from archerysim.shot.fitted_bow import changed
+    from archerysim.shot.changes import changed
 
     setup = bow.given
     for edit in bow.edits:

@@ -111,7 +111,7 @@ class Explained:
 
         Of each quantity X (angle_of_attack, pitch, pitch_rate): ``X`` of each part, its ``X_on_neutral`` and
         ``X_on_actual``, and of the whole bow ``X_actual``, ``X_base`` and ``X_remainder``, as the attributes of this
-        class and of `Contribution`.
+        class and of ``Contribution``.
         """
         parts = self.contributions
         variables: Variables = {"part": words([one.part.name for one in parts], "part", "part of the bow")}

@@ -17,6 +17,7 @@ from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.launch import Launch
 from archerysim.shot.release.release import loop_of
 from archerysim.shot.statics.brace import brace_with_string
+from archerysim.shot.statics.curve import curve
 from archerysim.shot.statics.draw import TRADE, weigh_at
 from archerysim.shot.statics.let_down import kept_from_fingers
 from archerysim.shot.warnings import all_warnings, of_limits
@@ -314,7 +315,7 @@ def _curve(bow: FittedBow, longest: float, greatest: float) -> tuple[np.ndarray,
     full = filled_as_built(bow.setup)
     braced = brace_with_string(full, full.string.length, bow.mesh)
     drawing, last = weigh_at(full, braced, -(longest - TRADE))
-    drawn = drawing.curve(last, POINTS)
+    drawn = curve(drawing, last, POINTS)
     length = np.array([TRADE - drawing.begin, *(TRADE - one.throat_x for one in drawn)])
     at_least: Any = field_info("archer.draw_length").low
     there = filled(bow.setup.with_si(**{"archer.draw_length": max(longest, at_least)}))

@@ -119,7 +119,7 @@ class OwnFit:
         """The inputs found, as a table along "input"; each in its own ``unit``.
 
         ``correlation`` runs along "input" and "other" (the same inputs), ``directions`` along "direction" and "input",
-        ``singular_values`` along "direction"; the others as the attributes of `Estimate`.
+        ``singular_values`` along "direction"; the others as the attributes of ``Estimate``.
         """
         found = self.estimates
 

@@ -42,5 +42,6 @@ def frame_of(rods: tuple[FilledRod, ...], mass: float = 1.2, inertia: float = 0.
         hand_stiffness=0.0, hand_damping=0.0, hand_rotational_stiffness=0.0, hand_rotational_damping=0.0
     )
     root = {"mass": np.array([limb]), "rest_length": np.array([0.02])}
-    setup: Any = SimpleNamespace(riser=riser, archer=archer)
+    no_butt = SimpleNamespace(butt=0.0, butt_mass=0.0)
+    setup: Any = SimpleNamespace(riser=riser, archer=archer, upper_limb=no_butt, lower_limb=no_butt)
     return make_frame(setup, LimbsAndArrow(root, root, {}), (0.2, 0.2))

@@ -1,0 +1,202 @@
+"""A sweep as plain text; warnings stand last, where they are read."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from archerysim.show.style import MM, POUND
+from archerysim.show.sweeps.axes import (
+    READING,
+    Along,
+    columns_of,
+    convention,
+    event_names,
+    failed,
+    shown_unit,
+    values_of,
+    varied,
+    warnings_of,
+)
+from archerysim.show.sweeps.plot import PANELS
+from archerysim.show.text import columns, number, titled, with_warnings, wrapped
+from archerysim.study.run.row import NOT_SHOT
+
+if TYPE_CHECKING:
+    import xarray
+
+# what a sweep's table tells besides where it changes: name, head, unit, its size, least change told, digits
+BESIDES = (
+    ("aim_angle", "aim angle", "deg", 1.0, 0.02, 2),
+    ("speed", "speed", "m/s", 1.0, 0.2, 1),
+    ("reading", "reading, underside", "mm", 1.0, 0.1, 1),
+    ("reading_top", "reading, top", "mm", 1.0, 0.1, 1),
+    ("brace_height", "brace height", "mm", 1.0, 0.1, 1),
+    ("upper_tiller", "upper tiller", "mm", 1.0, 0.1, 1),
+    ("lower_tiller", "lower tiller", "mm", 1.0, 0.1, 1),
+    ("draw_force", "draw force", "lbf", POUND, 0.1, 1),
+)
+READINGS = {"reading": "underside", "reading_top": "top"}  # a quantity of the sweep, and how it is told
+MOST_ROWS = 60
+SHORT = ("pitch", "pitch rate", "velocity up", "attack")
+
+
+def sweep_table(dataset: xarray.Dataset) -> str:
+    """A sweep as rows: pitch, pitch rate, vertical velocity and angle of attack at both moments.
+
+    Parameters
+    ----------
+    dataset : xarray.Dataset
+        As `archerysim.sweep` returns it. Of more than 60 points only some are printed, evenly chosen.
+    """
+    along = varied(dataset)
+    dims = [one.dim for one in along]
+    shot = dataset["status"].transpose(*dims).values != NOT_SHOT
+    chosen = _chosen(along, shot)
+    tables = [values_of(dataset, name, moment, dims) for name in PANELS for moment in ("separation", "clear")]
+    events = event_names(dataset, dims)
+    good = ~failed(dataset, dims)
+    everywhere = [name for name, where in events.items() if good.any() and where[good].all()]
+    letters = dict(zip([name for name in events if name not in everywhere], "abcdefgh", strict=False))
+    reasons = dataset["reason"].transpose(*dims).values
+    rows, lost = [], []
+    for place in chosen:
+        head = _place(dataset, along, place)
+        cells = [number(table[place], "", 3, True).rjust(7) for table in tables]
+        notes = "".join(letter for name, letter in letters.items() if events[name][place])
+        rows.append((*head, *(" ".join(cells[k : k + 2]) for k in range(0, len(cells), 2)), notes))
+        if reasons[place]:
+            words = ", ".join(one.value_words(i) for one, i in zip(along, place, strict=True))
+            lost.append(f"{words}: {reasons[place]}")
+    heads = _heads(dataset, along)
+    edits = [line for one in str(dataset.attrs.get("edits", "")).split("\n") for line in wrapped(one, "  ", "  ")]
+    held = wrapped(str(dataset.attrs.get("held", "")), "  ", "  ")
+    lines = [str(dataset.attrs.get("title", "sweep")), *edits, *held, ""]
+    lines += [*columns(rows, *heads), ""]
+    if not shot.all():
+        lines += [f"  {shot.sum()} of {shot.size} points are shot; it was interrupted.", ""]
+    if len(chosen) < shot.sum():
+        lines += [f"  {len(chosen)} of {shot.sum()} points; the file holds all of them.", ""]
+    lines += ["  At separation and at clear; positive is up and nose up; attack is the angle of attack."]
+    if "aim_angle" in dataset:
+        lines += ["  Pitch is to the aim line; with the aim angle added, to the bow's own axes."]
+    if anew := str(dataset.attrs.get("fitted_anew", "")):
+        lines += wrapped(f"The bow is {anew}.", "  ", "  ")
+    lines += [f"  {letter}: {name}" for name, letter in letters.items()]
+    lines += wrapped(f"On the way, at every point: {'; '.join(everywhere)}") if everywhere else []
+    lines += ["", *_zero_lines(dataset, along), *_besides(dataset, along, chosen)]
+    if lost:
+        lines += titled("No result", [line for one in lost for line in wrapped(one)])
+    return with_warnings(lines, *warnings_of(dataset))
+
+
+def _chosen(along: list[Along], shot: np.ndarray) -> list[tuple[int, ...]]:
+    """Places of the points that are printed: at most some 60 of those shot."""
+    stride = max(1, -(-shot.size // MOST_ROWS)) if len(shot) > 1 else 1
+    places = [
+        (place[0], tuple(int(one.order[i]) for one, i in zip(along, place, strict=True)))
+        for place in np.ndindex(*shot.shape)
+    ]
+    if shot.all():
+        return [place for first, place in places if first % stride == 0]
+    some = [place for _, place in places if shot[place]]
+    return some[:: max(1, -(-len(some) // MOST_ROWS))]
+
+
+def _besides(dataset: xarray.Dataset, along: list[Along], chosen: list[tuple[int, ...]]) -> list[str]:
+    """What else changes over the sweep, by as much as matters."""
+    dims = [one.dim for one in along]
+    found = []
+    by = convention(dataset)
+    taken = [name for name, convention in READINGS.items() if _by_reading(along) or by not in ("", convention)]
+    for name, head, unit, size, least, digits in BESIDES:
+        if name not in dataset or name in taken:
+            continue
+        values = values_of(dataset, name, "clear", dims) / size
+        if np.isfinite(values).any() and np.nanmax(values) - np.nanmin(values) >= least:
+            found.append((head, f"[{unit}]", values, digits))
+    if not found:
+        return []
+    rows = [
+        (
+            *(one.value_words(i) for one, i in zip(along, place, strict=True)),
+            *(number(t[place], "", digits) for _, _, t, digits in found),
+        )
+        for place in chosen
+    ]
+    heads = [
+        (*(one.plain for one in along), *(h for h, *_ in found)),
+        (*("" for _ in along), *(u for _, u, *_ in found)),
+    ]
+    return titled("What else changes", columns(rows, *heads))
+
+
+def _place(dataset: xarray.Dataset, along: list[Along], place: tuple[int, ...]) -> list[str]:
+    """The varied values of one point; a reading in both systems of units and by both conventions."""
+    from archerysim.equipment.readings import sixteenths
+
+    head = [one.value_words(i) for one, i in zip(along, place, strict=True)]
+    if along[0].name == "case":
+        head += [one.value_words(place[0]) for one in columns_of(dataset, "case")]
+    if _by_reading(along):
+        head[0] += f" ({sixteenths(along[0].values[place[0]] * MM)})"
+        others = [name for name, by in READINGS.items() if by != along[0].convention]
+        dims = [one.dim for one in along]
+        head[1:1] = [number(values_of(dataset, name, "clear", dims)[place], "mm", 1) for name in others]
+    return head
+
+
+def _by_reading(along: list[Along]) -> bool:
+    return along[0].name == READING and along[0].unit == "mm"
+
+
+def _heads(dataset: xarray.Dataset, along: list[Along]) -> list[tuple[str, ...]]:
+    """Three rows: names, units, moments."""
+    names = [one.plain for one in along]
+    if along[0].name == "case":
+        names += [one.plain for one in columns_of(dataset, "case")]
+    if _by_reading(along):
+        by = along[0].convention
+        names[:1] = [f"reading, {by}" if by else "reading", *(one for one in READINGS.values() if one != by)]
+    blank = ["" for _ in names]
+    units = [f"[{shown_unit(dataset, name)}]" for name in PANELS]
+    moments = [f"{'separ.':>7} {'clear':>7}" for _ in PANELS]
+    return [(*names, *SHORT, ""), (*blank, *units, ""), (*blank, *moments, "")]
+
+
+def _zero_lines(dataset: xarray.Dataset, along: list[Along]) -> list[str]:
+    """Where the angle of attack at clear passes zero, by straight lines between points."""
+    if len(along) != 1 or along[0].apart:
+        return []
+    one = along[0]
+    x = one.values[one.order]
+    y = values_of(dataset, "angle_of_attack", "clear", [one.dim])[one.order]
+    found = zero_places(x, y)
+    if not found:
+        return titled("The angle of attack at clear does not pass zero here.", [])
+    words = ", ".join(_zero_place(one, place) for place in found)
+    return titled(f"The angle of attack at clear is zero at {one.plain} {words}.", [])
+
+
+def zero_places(x: np.ndarray, y: np.ndarray) -> list[float]:
+    """Where straight lines between neighbouring points pass zero.
+
+    Parameters
+    ----------
+    x, y : (n,) arrays
+        x rising; nan in y is a gap.
+    """
+    out = [float(a) for a, v in zip(x, y, strict=True) if v == 0.0]
+    for a, b, u, v in zip(x[:-1], x[1:], y[:-1], y[1:], strict=True):
+        if u * v < 0.0:
+            out.append(float(a - u * (b - a) / (v - u)))
+    return sorted(out)
+
+
+def _zero_place(along: Along, value: float) -> str:
+    if _by_reading([along]):
+        from archerysim.equipment.readings import both_units
+
+        return both_units(value * MM)
+    return f"{value:.4g} {along.unit}".rstrip()
