@@ -46,7 +46,8 @@ def test_examples_load_are_typical_and_round_trip(path: Path, tmp_path: Path) ->
     for tiller in (bow.upper_tiller, bow.lower_tiller):
         assert tiller is not None
         assert bow.brace_height is not None
-        assert 0.015 <= bow.brace_height - tiller <= 0.035
+        if bow.kind != "one piece":  # whose limbs do not stand behind a riser's grip
+            assert 0.015 <= bow.brace_height - tiller <= 0.035
 
 
 def test_there_are_examples() -> None:

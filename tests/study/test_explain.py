@@ -11,6 +11,7 @@ import pytest
 from archerysim.equipment import NO_CHANGES, Setup, SetupError, with_si
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.shoot import shoot
+from archerysim.show.explanation.table import explain_table
 from archerysim.study.explanation.explain import Explained, explain, numbers
 from archerysim.study.explanation.instants import FRAMES, frames, instant, story
 from archerysim.study.explanation.neutral_bow import parts_of
@@ -175,6 +176,11 @@ def test_told_in_time() -> None:
     assert named["rest's support ends"].time == found.launch.timeline.support_ends
     assert named["rest's support ends"].travel == pytest.approx(0.220, abs=5e-4)  # that of the support: the riser's x
     assert named["greatest push"].push > named["fingers off"].push
+    for limb in ("upper", "lower"):
+        at = getattr(found.launch.timeline, f"string_on_{limb}")
+        assert named["fingers off"].time < at < named["string straight"].time
+        assert named[f"string on the {limb} limb"].time == at
+        assert f"on the {limb} limb at {getattr(found.launch, f'slap_speed_{limb}'):.1f} m/s" in explain_table(found)
     assert named["separation"].time == found.launch.separation.time
     assert named["clear"].pitch == pytest.approx(found.launch.clear.pitch, abs=1e-3)
     assert named["string straight"].travel == pytest.approx(0.4515, abs=0.005)  # from 28 in - 1.75 in to about brace

@@ -69,6 +69,10 @@ def _sentence(result: Explained, instant: Instant) -> str:
         )
     elif instant.name == "shaft on the rest again":
         begin = "The shaft comes down on the rest again: a second strike."
+    elif instant.name.startswith("string on the"):
+        limb = "upper" if "upper" in instant.name else "lower"
+        speed, most = (getattr(result.launch, f"slap_{what}_{limb}") for what in ("speed", "force"))
+        begin = f"The string comes down on the {limb} limb at {speed:.1f} m/s, and presses up to {most:.0f} N there."
     elif instant.name == "string straight":
         begin = "The string is straight: the nock passes the line between the places where it leaves the limbs."
     elif instant.name == "separation":

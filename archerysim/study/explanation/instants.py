@@ -79,6 +79,8 @@ def story(launch: Launch) -> tuple[Instant, ...]:
         "rest left": at.rest_left,
         "rest's support ends": at.support_ends,
         "shaft on the rest again": at.on_rest_again,
+        "string on the upper limb": at.string_on_upper,
+        "string on the lower limb": at.string_on_lower,
         "string straight": at.string_straight,
         "separation": at.separation,
         "clear": at.clear,
