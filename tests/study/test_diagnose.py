@@ -31,7 +31,7 @@ from archerysim.study.notes.notes_file import NotedGroup, Notes
 from archerysim.study.notes.posterior import FLIGHT, RISE, SQUARE
 from archerysim.study.notes.read_group import Diagnosis, diagnose
 from archerysim.study.notes.response_surface import Expected, height_of
-from tests.support.shot.example_bows import built
+from tests.support.shot.example_bows import built, changed
 from tests.support.study.noted_cases import LOW, MESH, NOW, expected, group, noted, notes
 
 ROW = 2  # of (NOW, 18 m)
@@ -367,3 +367,11 @@ def test_without_a_group_that_counts_the_warnings_are_there_still() -> None:
     found = diagnose(built("club-outdoor", MESH), notes(group(0.1, bare=(0.1,))), mesh=MESH)
     assert found.warnings == expected().launch(NOW).warnings
     assert found.expected is None
+
+
+def test_a_quicker_release_puts_a_bare_shaft_higher() -> None:
+    """On the usual mesh; on the coarse one the shaft meets the rest again otherwise, and hardly anything is left."""
+    bow = built("club-outdoor")
+    times = ([1e-3 * each] * 3 for each in (6.0, 5.0, 4.0))
+    quicker = [bare_difference(changed(bow, archer__release_time=time), "18 m").height for time in times]
+    assert (np.diff(quicker) > 0.005).all()
