@@ -183,7 +183,7 @@ def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Categor
         f"a shape, 1 at the root to {STIFFNESS_AT_TIP} at the tip; the fit finds its size [judgement]",
     )
     filling.assume("root_thickness", 0.0 if form == "built" else 0.008, "usual value [judgement]")
-    source = "judgement" if category == "traditional" else "0.2 to 0.9 % measured, Tuijn and Kooi 1992"
+    source = "judgement" if category == "traditional" else "0.2 to 0.9 % measured, C. Tuijn and B. W. Kooi 1992"
     filling.assume("hysteresis", HYSTERESIS[category], f"usual for {category} [{source}]")
     lay_out_mass(filling, path, category, bow.kind, tuple(section) if shaped else None)
     return filling

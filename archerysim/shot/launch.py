@@ -59,6 +59,11 @@ class Launch:
         [mm]
     string_tension : float
         At brace [N].
+    string_stiffness : float
+        Force per length with which the braced string resists being pushed along itself [N/m]: how far the limbs are
+        from tipping opposite ways, where it is zero.
+    string_on_upper, string_on_lower : float
+        Along how much of the upper and the lower limb the braced string lies [mm].
     draw_force : float
         Size of the finger force at full draw [N].
     aim_angle : float
@@ -139,6 +144,11 @@ class Launch:
     upper_tiller: Annotated[float, Reported("mm", "upper limb's belly at its root to the string")]
     lower_tiller: Annotated[float, Reported("mm", "lower limb's belly at its root to the string")]
     string_tension: Annotated[float, Reported("N", "tension of the string at brace")]
+    string_stiffness: Annotated[float, Reported(
+        "N/m", "resistance of the braced string to being pushed along itself; zero: the limbs tip opposite ways",
+    )]  # fmt: skip
+    string_on_upper: Annotated[float, Reported("mm", "along how much of the upper limb the braced string lies")]
+    string_on_lower: Annotated[float, Reported("mm", "along how much of the lower limb the braced string lies")]
     draw_force: Annotated[float, Reported("N", "force on the fingers at full draw")]
     aim_angle: Annotated[
         float, Reported("deg", "aim line (throat to point at full draw) against the riser's x, positive nose up")
@@ -309,10 +319,12 @@ def make_launch(
     axis = b.reading - 0.5 * (full.arrow.diameter - full.nock.height)
     angle = aim_angle(drawn, a)
     notes: Any = loosed.notes
+    upper, lower = b.lying
     return Launch(
         separation=separation, clear=clear, reading=1e3 * b.reading, reading_top=1e3 * (b.reading + full.nock.height),
         axis_above_square=1e3 * axis, brace_height=1e3 * b.brace_height, upper_tiller=1e3 * b.upper_tiller,
-        lower_tiller=1e3 * b.lower_tiller, string_tension=b.tension, draw_force=drawn.weight,
+        lower_tiller=1e3 * b.lower_tiller, string_tension=b.tension, string_stiffness=b.string_stiffness,
+        string_on_upper=1e3 * upper, string_on_lower=1e3 * lower, draw_force=drawn.weight,
         aim_angle=float(np.degrees(angle)), stored_energy=energy.stored, efficiency=arrow / energy.stored,
         virtual_mass=1e3 * (2.0 * energy.stored / clear.speed**2 - ledger.arrow_mass),
         rest_left_at=float(notes.rest_left_time), rest_left_travel=float(1e3 * notes.rest_left_travel),

@@ -257,3 +257,11 @@ def test_the_aim_line_turns_with_the_locators() -> None:
     assert high.clear.pitch_to_bow - low.clear.pitch_to_bow == pytest.approx(
         high.clear.pitch - low.clear.pitch + high.aim_angle - low.aim_angle, abs=1e-12
     )
+
+
+def test_how_the_braced_bow_stands_is_told_with_the_shot() -> None:
+    curved = shoot(built("club-outdoor", "coarse"), "coarse")
+    assert curved.string_stiffness == curved.braced.string_stiffness > 0.0
+    assert (curved.string_on_upper, curved.string_on_lower) == tuple(1e3 * one for one in curved.braced.lying)
+    straight = shoot(measured("club-outdoor").replace(**{"limbs.shape": "straight"}), "coarse")
+    assert straight.string_on_upper == straight.string_on_lower == 0.0 < curved.string_on_upper
