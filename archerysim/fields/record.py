@@ -20,13 +20,10 @@ RENAMED = {"strand_density": "strand_mass_per_length"}  # names that files of ol
 
 @dataclass(frozen=True)
 class Rivals:
-    """Alternative ways to say one thing: fields of one alternative exclude those of the others.
-
-    `needed` is the remedy to print when none is given; "" if none has to be.
-    """
+    """Alternative ways to say one thing: fields of one alternative exclude those of the others."""
 
     ways: tuple[tuple[str, ...], ...]
-    needed: str = ""
+    needed: str = ""  # the remedy to print when none is given; "" if none has to be
 
 
 @dataclass(frozen=True)
@@ -38,6 +35,7 @@ class Field:
     record: type[Record] | None = None
     many: bool = False
     needed: bool = False
+    quick: tuple[float, float] = (1.0, 0.0)  # a number from the one to the other needs no further reading
 
     @property
     def default(self) -> Any:
@@ -96,6 +94,8 @@ class Record(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
         for value, item in zip(msgspec.structs.astuple(self), fields_of(type(self)).values(), strict=True):
             if type(value) is item.record or (value is None and not item.needed):
                 continue
+            if type(value) is float and value and item.quick[0] <= value <= item.quick[1]:
+                continue  # what is read most: numbers that were checked before (zero may be a negative one)
             path = f"{self.label}.{item.name}".lstrip(".")
             if value is None:
                 raise missing(path, item)
@@ -155,7 +155,8 @@ def _field(name: str, hint: Any, needed: bool) -> Field:
     if isinstance(about, Note):
         about = replace(about, choices=get_args(hint), yes_no=hint is bool)
     if about is not None:
-        return Field(name, about, needed=needed)
+        quick = about.range_si if isinstance(about, Quantity) and about.count == 1 and not about.whole else (1.0, 0.0)
+        return Field(name, about, needed=needed, quick=quick)
     many = get_origin(hint) is tuple
     return Field(name, record=get_args(hint)[0] if many else hint, many=many, needed=needed and not many)
 
@@ -184,8 +185,7 @@ def plain(record: Record) -> dict[str, Any]:
     """The given values of a record as nested dictionaries and lists, in SI; what is not given is left out."""
     out = opened(record)
     for item in tables_of(type(record)):
-        inner = out[item.name]
-        out[item.name] = [plain(one) for one in inner] if item.many else plain(inner)
+        out[item.name] = [plain(one) for one in out[item.name]] if item.many else plain(out[item.name])
     return out
 
 
@@ -197,8 +197,9 @@ def opened(record: Record) -> dict[str, Any]:
 def check_relations(record: Record) -> None:
     """Check rivals, companions and relations in every record inside; raises SetupError at the first contradiction."""
     for path, one in walk(record):
+        given = opened(one) if one.rivals or one.needs else {}
         for group in one.rivals:
-            used = [way for names in group.ways if (way := [name for name in names if getattr(one, name) is not None])]
+            used = [way for names in group.ways if (way := [name for name in names if name in given])]
             if len(used) > 1:
                 first, second = used[0][0], used[1][0]
                 problem = f"given together with {path}.{first}, which says the same thing in another way"
@@ -206,8 +207,7 @@ def check_relations(record: Record) -> None:
             if not used and group.needed:
                 raise SetupError(f"{path}.{group.ways[0][0]}", "missing", group.needed)
         for name, companions in one.needs.items():
-            given = getattr(one, name) is not None
-            if given and (lacking := [other for other in companions if getattr(one, other) is None]):
+            if name in given and (lacking := [other for other in companions if other not in given]):
                 problem = f"missing: {path}.{name} means nothing without it"
                 raise SetupError(f"{path}.{lacking[0]}", problem, f"Give it too, or leave {name} out")
         one.relations(path)
@@ -224,8 +224,8 @@ def missing(path: str, item: Field) -> SetupError:
     """The error for a needed field that is not there."""
     if item.about is None:
         return SetupError(path, "missing", f"Add the table [{path}]")
-    name = path.rpartition(".")[2]
-    return SetupError(path, "missing", f'Give it, for example {name} = "{item.about.example}" ({item.about.text})')
+    example = f'{path.rpartition(".")[2]} = "{item.about.example}"'
+    return SetupError(path, "missing", f"Give it, for example {example} ({item.about.text})")
 
 
 def suggestion(word: str, known: list[str], listed: str = "Known here", names: Iterable[str] = ()) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from archerysim.equipment.limbs.limb import Limb, LimbShape
@@ -9,7 +10,7 @@ from archerysim.equipment.setup import Category
 from archerysim.errors import SetupError
 from archerysim.fields.filling import Filling
 from archerysim.fields.quantity import Form
-from archerysim.fields.units import show, to_si
+from archerysim.fields.units import show
 
 if TYPE_CHECKING:
     from archerysim.equipment.limbs.natural_shape import NaturalShape
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
 USUAL: dict[Category, LimbShape] = {
     "junior": "recurve", "club": "recurve", "elite": "recurve", "barebow": "recurve", "traditional": "straight",
 }  # fmt: skip
-POCKET_ANGLE: dict[LimbShape, str] = {"straight": "12 deg", "reflexed": "8 deg", "recurve": "2 deg"}
+POCKET_ANGLE: dict[LimbShape, float] = {"straight": 12.0, "reflexed": 8.0, "recurve": 2.0}  # [deg]
 ALIKE = 0.03  # of a limb's length, by which that along its traced points may differ [judgement]
 ROUNDS, SETTLED = 40, 1e-9  # [m]
 
@@ -41,7 +42,7 @@ def usual_pocket_angle(limbs: tuple[Limb, Limb], category: Category) -> tuple[fl
     Limbs whose shape is traced, or told by their tip, lean as is usual in the category.
     """
     one, other = ("straight" if limb.natural_curvature else limb.shape or USUAL[category] for limb in limbs)
-    angle = 0.5 * sum(to_si(POCKET_ANGLE[kind], "deg") for kind in (one, other))
+    angle = math.radians(0.5 * (POCKET_ANGLE[one] + POCKET_ANGLE[other]))
     return angle, "2 deg for recurve limbs, 8 deg for reflexed ones, else 12 deg [judgement]"
 
 

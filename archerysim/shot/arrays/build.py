@@ -61,7 +61,7 @@ def limb_tables(limb: FilledLimb) -> tuple[np.ndarray, np.ndarray, np.ndarray, n
         stiffness = limb.modulus * width * thickness**3 / 12.0
         density = limb.density * width * thickness if limb.density else None
     else:
-        places = np.union1d(at, curved_at)
+        places = np.union1d(at, curved_at) if limb.curvature_at else at
         stiffness = np.interp(places, at, limb.bending_stiffness)
         density = None
     if density is None:

@@ -304,7 +304,8 @@ def _changes(
     full: MeasuredSetup, root_x: float, factor: float, stiffness_ratio: float, leaning: float, string: float
 ) -> dict[str, Any]:
     """What makes a measured bow a built one, by dotted path; ``leaning`` and string length as in `_Answer`."""
-    changes: dict[str, Any] = {f"bow.{name}": None for name in NOT_BUILT}
+    given_bow = full.given.bow
+    changes: dict[str, Any] = {f"bow.{name}": None for name in NOT_BUILT if getattr(given_bow, name) is not None}
     changes["riser.upper_root_x"] = changes["riser.lower_root_x"] = root_x
     changes["string.length"] = string
     ratio = float(np.sqrt(stiffness_ratio))
@@ -372,8 +373,8 @@ def _result(setup: Setup, full: MeasuredSetup, root_x: float, answer: _Answer, t
         refuse_ratio(found)
     changes = _changes(full, root_x, factor, ratio, leaning, braced.string_length)
     changes |= {"form": "built", "nock.locators.place": braced.throat}
-    for name, limb in (("upper_limb", full.upper_limb), ("lower_limb", full.lower_limb)):
-        if not limb.density:
+    for name in ("upper_limb", "lower_limb"):
+        if not getattr(full, name).density and getattr(setup, name).mass is not None:
             changes[f"{name}.mass"] = None
     built = setup.with_si(**changes)
     ready = filled_as_built(built)

@@ -12,11 +12,11 @@ CUBE = 3.0  # a limb's stiffness grows as the third power of its thickness
 
 def moduli(given: Setup, built: Setup) -> dict[str, tuple[float, float]]:
     """Modulus as given, or usual for the material named, and as found [Pa], of each limb with a thickness table."""
-    full, out = filled(given), {}
+    out: dict[str, tuple[float, float]] = {}
     for name in ("upper_limb", "lower_limb"):
-        limb, found = getattr(full, name), getattr(built, name).modulus
-        if limb.width and found is not None:
-            out[name] = (float(limb.modulus), float(found))
+        found = getattr(built, name).modulus
+        if found is not None and getattr(given, name).width:
+            out[name] = (float(getattr(filled(given), name).modulus), float(found))
     return out
 
 
