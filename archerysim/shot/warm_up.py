@@ -58,7 +58,7 @@ CALLED = {
     "statics.lay_arrow": ("seat_arrow",),
     "rigid_body": ("rigid_motion",),
     "lumping": ("share_bends", "share_even", "share_line", "share_points"),
-    "statics.stability": ("ways_out_of_brace", "ways_out_of_draw"),
+    "statics.stability": ("stiffness_at_brace", "ways_out_of_brace", "ways_out_of_draw"),
     "statics.newton": ("forces_at_rest",),
 }  # fmt: skip
 

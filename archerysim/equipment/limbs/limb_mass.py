@@ -32,7 +32,7 @@ LIMB_MASS = {"junior": 0.100, "club": 0.165, "elite": 0.170, "barebow": 0.170, "
 MASS_AT_TIP = 0.39  # mass per length at the tip, that at the root being 1 [judgement]
 EVEN, LIGHTEST = 1.0, 0.05  # the same, of the limbs whose balance points are possible [judgement]
 MOVES = 0.05  # least share of a limb's mass that moves [judgement]
-ROUNDED = 1 + 1e-9  # a limb without a butt balances where its table does, but for rounding
+ROUNDED = 1 + 1e-9  # ends of what is possible are possible, but for rounding
 
 
 def mean(places: Table, table: Table) -> float:
@@ -171,7 +171,7 @@ def _taper(filling: Filling, path: str) -> float:
         return balance_of(mass - moving, moving, (1 + 2 * taper) / (3 + 3 * taper), butt, length, tip)
 
     centre, least, most = filling["balance"], balance(LIGHTEST), balance(EVEN)
-    if not least <= centre <= most:
+    if not least / ROUNDED <= centre <= most * ROUNDED:
         _refuse_balance(path, centre, least, most)
     return taper_of(((mass + tip) * centre - tip * (butt + length)) / mass, butt, length)
 
@@ -181,7 +181,7 @@ def _moving(filling: Filling, path: str, share: float) -> float:
     mass, tip, length, butt = (filling[name] for name in ("mass", "tip_mass", "length", "butt"))
     centre = filling["balance"]
     least, most = (balance_of(mass - moving, moving, share, butt, length, tip) for moving in (MOVES * mass, mass))
-    if not least <= centre <= most:
+    if not least / ROUNDED <= centre <= most * ROUNDED:
         _refuse_balance(path, centre, least, most)
     return float(mass * (MOVES + (1 - MOVES) * (centre - least) / (most - least)))
 
