@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from problem import SETUP, PeerError
+from problem import PLAIN, SETUP, STRAIGHT, PeerError
 
 import archerysim
 from archerysim.shot.shoot import shoot
@@ -60,11 +60,11 @@ def engine_run(pitch: float) -> EngineRun:
     except ImportError:
         raise PeerError("mujoco is not installed") from None
     sys.path.insert(0, str(Path(__file__).parents[1]))
-    from tests.outside.engine.compare import MOST_PITCH, places, without_what_the_engine_lacks
+    from tests.outside.engine.compare import MOST_PITCH, places
     from tests.outside.engine.release import release
     from tests.outside.engine.statics import full_draw
 
-    built = without_what_the_engine_lacks(fit(archerysim.load(SETUP)).setup)
+    built = fit(archerysim.load(SETUP).replace(STRAIGHT)).setup.replace(PLAIN)
     ours = shoot(built, "default", trace=False)
     guess = places(ours, ours.drawn.x, ours.drawn.y, ours.drawn.force)
     drawn = full_draw(archerysim.filled(built), ours.braced.throat, CELLS, STEPS[0], guess)

@@ -38,7 +38,9 @@ SETUP = Path(__file__).parents[1] / "examples" / "club-outdoor.toml"
 MOVES = (1e-8, 1e-5)  # of positions [m] and velocities [m/s] for differences: short of most contacts' turns
 SIZES = (0.1, 10.0)  # of positions [m] and velocities [m/s]: an absolute tolerance is the relative one times these
 ADVANCE = 9  # row of the room
-PLAIN = {"riser.rods.0.rigid": True, "limbs.hysteresis": 0.0, "nock.friction": 0.0}  # not in the peers' forces
+# what is not in the peers' forces: strings on limbs, rods that bend, hysteresis, friction
+STRAIGHT = {"limbs.shape": "straight"}
+PLAIN = {"riser.rods.0.rigid": True, "limbs.hysteresis": 0.0, "nock.friction": 0.0}
 FINEST = 8  # parts of the default step that tell when the arrow is clear
 
 Rates = Callable[[float, np.ndarray], np.ndarray]
@@ -46,7 +48,7 @@ Rates = Callable[[float, np.ndarray], np.ndarray]
 
 def at_full_draw(mesh: str | Mesh = "default") -> tuple[Drawing, Drawn]:
     """The bow of SETUP, drawn."""
-    full = filled(fit(archerysim.load(SETUP)).setup.replace(PLAIN))
+    full = filled(fit(archerysim.load(SETUP).replace(STRAIGHT)).setup.replace(PLAIN))
     braced = brace_with_string(full, full.number("string.length"), mesh_of(mesh))
     return draw_to(full, braced, full_draw_x(full))
 

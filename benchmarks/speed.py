@@ -18,6 +18,7 @@ import numpy as np
 import recurved
 from machine import machine
 from numpy_forces import NumpyRightHandSide
+from problem import PLAIN, STRAIGHT
 from yardstick import VECTORS, Yardstick
 
 import archerysim
@@ -58,8 +59,8 @@ def process(cache: str | None) -> float:
 def main(quick: bool) -> None:
     """Measure and print."""
     print(machine())
-    setup = archerysim.load(SETUP)
-    built = fit(setup).setup.replace({"riser.rods.0.rigid": True, "limbs.hysteresis": 0.0})  # as the C program has it
+    setup = archerysim.load(SETUP).replace(STRAIGHT)  # as the C program has it; a recurve stands below
+    built = fit(setup).setup.replace(PLAIN)
     full, mesh = filled(built), MESHES["default"]
     braced = brace_with_string(full, full.number("string.length"), mesh)
     drawing, drawn = draw_to(full, braced, full_draw_x(full))

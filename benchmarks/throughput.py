@@ -65,7 +65,7 @@ def spent(pids: list[int]) -> float:
 def timed(points: int, count: int, executor: Executor | None, pids: list[int], store: str | None) -> Got:
     """A sweep's rows, from the first to the last."""
     base = FittedBow.of(archerysim.load(SETUP), "default")
-    places = points_of({"nock.locators.reading": np.linspace(0.004, 0.012, points)}, None, base)
+    places = points_of({"nock.locators.reading": (np.linspace(4.0, 12.0, points), "mm")}, None, base)
     wall, parent, others = time.perf_counter(), time.process_time(), spent(pids)
     with Store(store) if store else nullcontext() as kept:
         for _ in run(base, places, LaunchNumbers(), HowToRun(count, executor, kept, False)):
