@@ -62,7 +62,7 @@ class Launch:
     string_stiffness : float
         Force per length with which the braced string resists being pushed along itself [N/m]: how far the limbs are
         from tipping opposite ways, where it is zero.
-    string_on_upper, string_on_lower : float
+    lies_on_upper, lies_on_lower : float
         Along how much of the upper and the lower limb the braced string lies [mm].
     draw_force : float
         Size of the finger force at full draw [N].
@@ -147,8 +147,8 @@ class Launch:
     string_stiffness: Annotated[float, Reported(
         "N/m", "resistance of the braced string to being pushed along itself; zero: the limbs tip opposite ways",
     )]  # fmt: skip
-    string_on_upper: Annotated[float, Reported("mm", "along how much of the upper limb the braced string lies")]
-    string_on_lower: Annotated[float, Reported("mm", "along how much of the lower limb the braced string lies")]
+    lies_on_upper: Annotated[float, Reported("mm", "along how much of the upper limb the braced string lies")]
+    lies_on_lower: Annotated[float, Reported("mm", "along how much of the lower limb the braced string lies")]
     draw_force: Annotated[float, Reported("N", "force on the fingers at full draw")]
     aim_angle: Annotated[
         float, Reported("deg", "aim line (throat to point at full draw) against the riser's x, positive nose up")
@@ -324,7 +324,7 @@ def make_launch(
         separation=separation, clear=clear, reading=1e3 * b.reading, reading_top=1e3 * (b.reading + full.nock.height),
         axis_above_square=1e3 * axis, brace_height=1e3 * b.brace_height, upper_tiller=1e3 * b.upper_tiller,
         lower_tiller=1e3 * b.lower_tiller, string_tension=b.tension, string_stiffness=b.string_stiffness,
-        string_on_upper=1e3 * upper, string_on_lower=1e3 * lower, draw_force=drawn.weight,
+        lies_on_upper=1e3 * upper, lies_on_lower=1e3 * lower, draw_force=drawn.weight,
         aim_angle=float(np.degrees(angle)), stored_energy=energy.stored, efficiency=arrow / energy.stored,
         virtual_mass=1e3 * (2.0 * energy.stored / clear.speed**2 - ledger.arrow_mass),
         rest_left_at=float(notes.rest_left_time), rest_left_travel=float(1e3 * notes.rest_left_travel),

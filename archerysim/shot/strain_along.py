@@ -21,7 +21,7 @@ from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
 from archerysim.shot.statics.brace import Braced
 from archerysim.shot.statics.drawn import Drawn
-from archerysim.shot.statics.strain import LIMBS, MOMENTS, Strained, moments, strained
+from archerysim.shot.statics.strain import LIMBS, MOMENTS, Strained, moments, sections, strained
 
 if TYPE_CHECKING:
     import xarray
@@ -144,12 +144,10 @@ def of_limb(limb: FilledLimb, name: str, braced: Braced, state: Braced | Drawn, 
     nodes, moment, thrust = moments(braced.chain, braced.marks, state.x, state.y, name, limb.length)
     at, stiffness, _, _ = limb_tables(limb)
     here = place * limb.length
-    curvature = np.interp(here, nodes, moment) / np.interp(here, at, stiffness)
+    bending = np.interp(here, nodes, moment)
     if not limb.width:
-        return np.array([curvature, *np.full((2, place.size), np.nan)])
-    width, thickness = np.interp(place, limb.at, limb.width), np.interp(place, limb.at, limb.thickness)
-    stiffness = limb.modulus * width * thickness**3 / 12.0
-    curvature = np.interp(here, nodes, moment) / stiffness
-    bent = 0.5 * thickness * curvature
-    along = np.interp(here, 0.5 * (nodes[1:] + nodes[:-1]), thrust) / (limb.modulus * width * thickness)
-    return np.array([curvature, along + bent, along - bent])
+        return np.array([bending / np.interp(here, at, stiffness), *np.full((2, place.size), np.nan)])
+    per_moment, per_force = sections(limb, place)
+    bent = per_moment * bending
+    along = per_force * np.interp(here, 0.5 * (nodes[1:] + nodes[:-1]), thrust)
+    return np.array([2.0 * bent / np.interp(place, limb.at, limb.thickness), along + bent, along - bent])

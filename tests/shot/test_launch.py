@@ -262,6 +262,6 @@ def test_the_aim_line_turns_with_the_locators() -> None:
 def test_how_the_braced_bow_stands_is_told_with_the_shot() -> None:
     curved = shoot(built("club-outdoor", "coarse"), "coarse")
     assert curved.string_stiffness == curved.braced.string_stiffness > 0.0
-    assert (curved.string_on_upper, curved.string_on_lower) == tuple(1e3 * one for one in curved.braced.lying)
+    assert (curved.lies_on_upper, curved.lies_on_lower) == tuple(1e3 * one for one in curved.braced.lying)
     straight = shoot(measured("club-outdoor").replace(**{"limbs.shape": "straight"}), "coarse")
-    assert straight.string_on_upper == straight.string_on_lower == 0.0 < curved.string_on_upper
+    assert straight.lies_on_upper == straight.lies_on_lower == 0.0 < curved.lies_on_upper

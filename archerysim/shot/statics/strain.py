@@ -118,14 +118,23 @@ def limb_strains(
 
 @lru_cache(8)
 def _section(limb: FilledLimb) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Places along a limb [m], strain of the surface for a moment there [1/(N m)] and for a force along [1/N].
+    """Places along a limb [m], and `sections` there; kept from shot to shot, and nobody writes to the arrays."""
+    places = limb_tables(limb)[0]
+    return places, *sections(limb, places / limb.length)
 
-    Kept from shot to shot; nobody writes to the arrays.
+
+def sections(limb: FilledLimb, place: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Strain of the surface for a moment, t/(2 E I) [1/(N m)], and for a force along, 1/(E A) [1/N].
+
+    Parameters
+    ----------
+    limb : FilledLimb
+        With tables of width and thickness.
+    place : (k,) array
+        From 0 (root) to 1 (tip).
     """
-    places, stiffness, _, _ = limb_tables(limb)
-    given = np.asarray(limb.at) * limb.length
-    width, thickness = np.interp(places, given, limb.width), np.interp(places, given, limb.thickness)
-    return places, 0.5 * thickness / stiffness, 1.0 / (limb.modulus * width * thickness)
+    width, thickness = np.interp(place, limb.at, limb.width), np.interp(place, limb.at, limb.thickness)
+    return 6.0 / (limb.modulus * width * thickness**2), 1.0 / (limb.modulus * width * thickness)
 
 
 def strained(full: FilledSetup, braced: Braced, drawn: Drawn, *, unlimited: bool = False) -> tuple[Strained, Strained]:
