@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
 from contextlib import suppress
 from functools import cache
 from pathlib import Path
@@ -28,6 +29,14 @@ READING = "nock.locators.reading"
 SWEEP = ("sweep", str(path_of("club-outdoor")), "--mesh", "coarse", "--over", f"{READING}=4 mm:11.9 mm:0.1 mm")
 
 GROUP = ("group", str(path_of("club-outdoor")), "--mesh", "coarse", "--shots", "24")
+
+
+@pytest.fixture(autouse=True)
+def _heeded() -> Iterator[None]:
+    """A shell has its jobs in the background ignore Ctrl-C, and so those that they start: here it is heeded."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
 
 
 def interrupted(place: str, *options: str | Path, times: int = 1, command: tuple[str, ...] = SWEEP) -> Ran:
