@@ -188,9 +188,9 @@ def with_reading_given(bow: FittedBow) -> FittedBow:
     """
     edits = [edit for edit in bow.edits if not edit.refitted]
     if edits and bow.given.form == "measured":
-        bow = replace(FittedBow.of(_in_the_file(bow, edits), bow.mesh), before=bow.before)
+        bow = replace(FittedBow.of(_in_the_file(bow, edits), bow.mesh, planes=bow.planes), before=bow.before)
     elif edits:
-        bow = replace(FittedBow.of(bow.setup, bow.mesh), before=bow.before)
+        bow = replace(FittedBow.of(bow.setup, bow.mesh, planes=bow.planes), before=bow.before)
     if bow.given.nock.locators.reading is not None:
         return bow
     return replace(bow, given=bow.given.replace(by_underside(bow.setup, bow.reading)))
