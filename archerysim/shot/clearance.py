@@ -76,7 +76,12 @@ def vanes(full: FilledSetup) -> tuple[np.ndarray, np.ndarray]:
 
 
 def to_arm(axis_z: np.ndarray, axis_y: np.ndarray, z: np.ndarray, y: np.ndarray, end: float) -> np.ndarray:
-    """Gap of the nearest vane to an arm that ends at z = ``end`` [m]; by how much one crosses it, negative."""
+    """Gap of the nearest vane to an arm that ends at z = ``end`` [m]; by how much one crosses it, negative.
+
+    A shelf ends nowhere: a vane is so far over it, or under.
+    """
+    if math.isinf(end):
+        return np.asarray((axis_y[:, None, None] + y).min(axis=(1, 2)))
     beyond = axis_z[:, None, None] + z - end
     over = axis_y[:, None, None] + y
     gap = np.hypot(np.maximum(beyond, 0.0), over).min(axis=(1, 2))
