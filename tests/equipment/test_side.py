@@ -117,7 +117,8 @@ def test_a_side_in_a_file_is_read_and_written(measured: Setup) -> None:
     more: dict[str, Any] = {
         "rest.kind": "arm", "rest.reach": "8 mm", "rest.fold_force": "0.3 N", "archer.side_roll": "6 deg",
         "archer.side_hold": "-3 mm", "archer.handed": "left", "archer.cant": "7 deg",
-        "arrow.fletching_angle": "-30 deg", "upper_limb.side_stiffness": "800 N/m", "limbs.side_damping": "1 N s/m", "lower_limb.side_mass": "25 g",
+        "arrow.fletching_angle": "-30 deg", "upper_limb.side_stiffness": "800 N/m",
+        "limbs.side_damping": "1 N s/m", "lower_limb.side_mass": "25 g",
         "nock.groove_stiffness": "2e5 N/m", "nock.groove_loss": "0 N s/m",
     }  # fmt: skip
     whole = setup.replace(more)
