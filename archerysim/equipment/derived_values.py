@@ -199,17 +199,17 @@ def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Categor
     source = "judgement" if category == "traditional" else "0.2 to 0.9 % measured, C. Tuijn and B. W. Kooi 1992"
     filling.assume("hysteresis", HYSTERESIS[category], f"usual for {category} [{source}]")
     lay_out_mass(filling, path, category, bow.kind, tuple(section) if shaped else None)
-    _sideways(filling, path, bow, category)
+    _sideways(filling, bow, category)
     return filling
 
 
-def _sideways(limb: Filling, path: str, bow: FilledBow, category: Category) -> None:
+def _sideways(limb: Filling, bow: FilledBow, category: Category) -> None:
     """The limb's tip sideways, its masses laid out."""
     if isinstance(bow, MeasuredBow):
         how = f"from bow.draw_weight: {SIDE_PER_WEIGHT:g} per metre times it [judgement]"
         limb.derive("side_stiffness", SIDE_PER_WEIGHT * bow.draw_weight, how)
     limb.assume("side_stiffness", SIDE_STIFFNESS[category], f"usual for {category} [judgement]")
-    how = f"from {path}.tip_mass and mass: tip mass + {SIDE_SHARE * 100:.0f} % of the limb's [judgement]"
+    how = f"from the limb's tip_mass, and {SIDE_SHARE * 100:.0f} % of its mass [judgement]"
     limb.derive("side_mass", limb["tip_mass"] + SIDE_SHARE * limb["mass"], how)
 
 
