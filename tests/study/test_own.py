@@ -260,7 +260,12 @@ def test_the_path_starts_where_the_arrow_lies_and_moves_as_the_trace_says() -> N
     np.testing.assert_allclose(path.at("nock_x", time), x[5:-20:40], atol=2e-5)
     np.testing.assert_allclose(path.at("nock_y", time), y[5:-20:40], atol=2e-5)
     before = path.at("point_y", np.array([-0.1, 0.0]))
-    assert before[0] == before[1] == launch.drawn.y[-1]
+    assert before[0] == before[1]
+    tail, point = launch.drawn.y[[launch.braced.marks.tail, -1]]
+    leans = np.cos(np.radians(launch.passage.side_aim_angle))  # out to the side support: so much shorter in the plane
+    assert before[0] == pytest.approx(tail + leans * (point - tail), abs=1e-12)
+    flat = shoot(built("club-outdoor", MESH), MESH, trace=True, planes=1)
+    assert path_of(flat).at("point_y", np.zeros(1))[0] == flat.drawn.y[-1]
 
 
 def test_a_speed_far_away_is_that_of_an_arrow_shot_at_a_target_there() -> None:
