@@ -24,8 +24,9 @@ from archerysim.show.shots.table import (
 from archerysim.show.sweeps.table import sweep_table, zero_places
 from archerysim.show.text import columns, number
 from tests.show.test_sweep_picture import LOUD
-from tests.support.shot.example_bows import path_of
+from tests.support.shot.example_bows import measured, path_of
 from tests.support.show.made_sweeps import made_sweep
+from tests.support.study.shared_sweeps import run
 
 
 def row(text: str, name: str) -> str:
@@ -249,10 +250,20 @@ def test_a_sweep_without_warnings_says_what_that_means() -> None:
 
 
 def test_zero_places() -> None:
-    x = np.array([0.0, 1.0, 2.0, 3.0, 4.0])
-    assert zero_places(x, np.array([1.0, -1.0, -1.0, 3.0, 3.0])) == [0.5, 2.25]
-    assert zero_places(x, np.array([1.0, np.nan, -1.0, -2.0, -3.0])) == []
-    assert zero_places(x, np.array([1.0, 0.0, -1.0, -2.0, -3.0])) == [1.0]
+    x, whole = np.array([0.0, 1.0, 2.0, 3.0, 4.0]), np.zeros(4, dtype=bool)
+    assert zero_places(x, np.array([1.0, -1.0, -1.0, 3.0, 3.0]), whole) == [0.5, 2.25]
+    assert zero_places(x, np.array([1.0, -1.0, -1.0, 3.0, 3.0]), np.arange(4) == 2) == [0.5]
+    assert zero_places(x, np.array([1.0, np.nan, -1.0, -2.0, -3.0]), whole) == []
+    assert zero_places(x, np.array([1.0, 0.0, -1.0, -2.0, -3.0]), whole) == [1.0]
+
+
+def test_a_change_of_sign_where_the_arm_is_just_missed_is_called_no_zero() -> None:
+    bow = measured("club-outdoor").replace(**{"nock.locators.reading": "4 mm", "archer.side_roll": "4 deg"})
+    text = " ".join(sweep_table(run(bow, {"rest.reach": "5 mm, 6 mm, 7 mm"})).split())
+    assert "changes its sign between 6" in text
+    assert "that may be a jump, no zero" in text
+    assert "is zero at" not in text
+    assert "does not pass zero here" not in text
 
 
 @pytest.mark.parametrize(

@@ -65,7 +65,8 @@ FAR = {"rest.reach": "40 mm"}  # farther out than any shaft gets
 
 
 @pytest.mark.parametrize(
-    ("name", "planes", "end"), [*((name, 2, FAR) for name in NAMES), ("club-outdoor", 1, {"rest.unlimited_support": True})]
+    ("name", "planes", "end"),
+    [*((name, 2, FAR) for name in NAMES), ("club-outdoor", 1, {"rest.unlimited_support": True})],
 )
 def test_a_rest_that_supports_to_the_end_leaves_no_answer(name: str, planes: int, end: dict[str, Any]) -> None:
     """The shaft strikes it again and is thrown nose down at every reading.

@@ -166,30 +166,48 @@ def _heads(dataset: xarray.Dataset, along: list[Along]) -> list[tuple[str, ...]]
 
 
 def _zero_lines(dataset: xarray.Dataset, along: list[Along]) -> list[str]:
-    """Where the angle of attack at clear passes zero, by straight lines between points."""
+    """Where the angle of attack at clear passes zero, by straight lines between points; a jump over it is told too."""
     if len(along) != 1 or along[0].apart:
         return []
     one = along[0]
     x = one.values[one.order]
     y = values_of(dataset, "angle_of_attack", "clear", [one.dim])[one.order]
-    found = zero_places(x, y)
-    if not found:
-        return titled("The angle of attack at clear does not pass zero here.", [])
+    broken = _arm_missed(dataset, one)
+    found = zero_places(x, y, broken)
     words = ", ".join(_zero_place(one, place) for place in found)
-    return titled(f"The angle of attack at clear is zero at {one.plain} {words}.", [])
+    lines = titled(f"The angle of attack at clear is zero at {one.plain} {words}.", []) if found else []
+    jumps = [k for k in np.flatnonzero(broken) if y[k] * y[k + 1] < 0.0]
+    for k in jumps:
+        low, high = (_zero_place(one, float(end)) for end in x[k : k + 2])
+        text = (
+            f"The angle of attack at clear changes its sign between {low} and {high}, but only on one side of that the "
+            "shaft leaves the rest's arm: that may be a jump, no zero."
+        )
+        lines += [*wrapped(text, "", "  "), ""]
+    return lines or titled("The angle of attack at clear does not pass zero here.", [])
 
 
-def zero_places(x: np.ndarray, y: np.ndarray) -> list[float]:
+def _arm_missed(dataset: xarray.Dataset, one: Along) -> np.ndarray:
+    """Between which neighbours the shaft leaves the rest's arm at one and not at the other: (n - 1,) of bool."""
+    if "arm_left_travel" not in dataset:  # a file from before shots were shot in both planes
+        return np.zeros(one.values.size - 1, dtype=bool)
+    stays = np.isnan(values_of(dataset, "arm_left_travel", "clear", [one.dim])[one.order])
+    return np.asarray(stays[1:] != stays[:-1])
+
+
+def zero_places(x: np.ndarray, y: np.ndarray, broken: np.ndarray) -> list[float]:
     """Where straight lines between neighbouring points pass zero.
 
     Parameters
     ----------
     x, y : (n,) arrays
         x rising; nan in y is a gap.
+    broken : (n - 1,) array of bool
+        Between which neighbours there is no line.
     """
     out = [float(a) for a, v in zip(x, y, strict=True) if v == 0.0]
-    for a, b, u, v in zip(x[:-1], x[1:], y[:-1], y[1:], strict=True):
-        if u * v < 0.0:
+    for a, b, u, v, gap in zip(x[:-1], x[1:], y[:-1], y[1:], broken, strict=True):
+        if u * v < 0.0 and not gap:
             out.append(float(a - u * (b - a) / (v - u)))
     return sorted(out)
 
