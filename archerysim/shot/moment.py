@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, NamedTuple
+from typing import Annotated, Any, NamedTuple
 
 import numpy as np
 
@@ -45,7 +45,7 @@ class Moment:
     bend_1_rate, bend_2_rate : float
         Their rates [m/s].
     nock_x, nock_y : float
-        Place of the nock from the pivot's place at full draw [m].
+        Place of the nock from the pivot's place at full draw [m]; in both planes turned about where it was then.
     riser_pitch, riser_pitch_rate : float
         Turn of the riser since full draw, positive nose up [deg], [rad/s].
     centre_x, centre_y : float
@@ -117,7 +117,7 @@ def aim_angle(drawn: Drawn, tail: int) -> float:
     return float(np.arctan2(drawn.y[-1] - drawn.y[tail], drawn.x[-1] - drawn.x[tail]))
 
 
-def turned(angle: float, x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def turned(angle: float, x: Any, y: Any) -> tuple[Any, Any]:
     """Components along and square to a line at ``angle`` [rad]."""
     cosine, sine = np.cos(angle), np.sin(angle)
     return cosine * x + sine * y, cosine * y - sine * x
@@ -139,21 +139,28 @@ def describe(
     angle = aim_angle(ledger.drawn, a)
     mass, arrow = ledger.drawing.braced.chain.mass[a:], state[:, a:]
     (x, vx), (y, vy) = turned(angle, arrow[0::2], arrow[1::2])
+    to_bow = None
     if aside is None:
         z = vz = np.full(x.size, np.nan)
     else:
-        (x, vx), (z, vz) = turned(ledger.side_angle, np.array([x, vx]), aside[:, a:] - _tail_at_full_draw(ledger))
-        (y, vy), (z, vz) = turned(ledger.drawing.setup.archer.cant, np.array([y, vy]), np.array([z, vz]))
-    up = motion_across(mass, shape, x, y, vx, vy)
+        assert ledger.begun is not None
+        tail = [float(part[a]) for part in ledger.begun.start]
+        (along, up), (z, vz) = turned(angle, tail[0], tail[1]), aside[:, a:]
+        # about where the throat's middle stands at full draw
+        (x, vx), (z, vz) = turned(ledger.side_angle, np.array([x - along, vx]), np.array([z - tail[2], vz]))
+        to_bow = rigid_motion(mass, *(np.ascontiguousarray(part) for part in (x, y, vx, vy)))[4]
+        (y, vy), (z, vz) = turned(ledger.drawing.setup.archer.cant, np.array([y - up, vy]), np.array([z, vz]))
+        x, y = x + along, y + up
+    upward = motion_across(mass, shape, x, y, vx, vy)
     out = motion_across(mass, shape, x, z, vx, vz)
     return Moment(
-        time=float(moment.time), speed=up.speed, vertical_velocity=up.across, pitch=float(np.degrees(up.angle)),
-        pitch_to_bow=float(np.degrees(up.angle + angle)), pitch_rate=up.rate, angle_of_attack=up.attack,
-        bend_1=float(1e3 * up.bends[0, 0]), bend_1_rate=float(up.bends[0, 1]),
-        bend_2=float(1e3 * up.bends[1, 0]), bend_2_rate=float(up.bends[1, 1]),
+        time=float(moment.time), speed=upward.speed, vertical_velocity=upward.across, pitch=float(np.degrees(upward.angle)),
+        pitch_to_bow=float(np.degrees((upward.angle if to_bow is None else to_bow) + angle)), pitch_rate=upward.rate, angle_of_attack=upward.attack,
+        bend_1=float(1e3 * upward.bends[0, 0]), bend_1_rate=float(upward.bends[0, 1]),
+        bend_2=float(1e3 * upward.bends[1, 0]), bend_2_rate=float(upward.bends[1, 1]),
         nock_x=float(x[0]), nock_y=float(y[0]),
         riser_pitch=float(np.degrees(moment.riser_turn)), riser_pitch_rate=float(moment.rate_turn),
-        centre_x=up.centre[0], centre_y=up.centre[1],
+        centre_x=upward.centre[0], centre_y=upward.centre[1],
         sideways_velocity=out.across, yaw=float(np.degrees(out.angle)), yaw_rate=out.rate,
         side_angle_of_attack=out.attack,
         side_bend_1=float(1e3 * out.bends[0, 0]), side_bend_1_rate=float(out.bends[0, 1]),
@@ -184,9 +191,3 @@ def motion_across(
     _, speed = turned(angle, vx - ux, vy - uy)
     bends = modal_parts(mass, shape, across, speed - rate * along)
     return Across((cx, cy), ux, uy, angle, rate, float(np.degrees(angle - np.arctan2(uy, ux))), bends)
-
-
-def _tail_at_full_draw(ledger: Ledger) -> np.ndarray:
-    """Place z of the throat's middle at full draw, none of a velocity: (2, 1) [m]."""
-    assert ledger.begun is not None
-    return np.array([[ledger.begun.start.z[ledger.drawing.braced.marks.tail]], [0.0]])
