@@ -10,7 +10,9 @@ import mujoco
 import numpy as np
 
 from tests.outside.engine.build import Model, build
+from tests.outside.engine.side import Side
 from tests.outside.engine.touch import Touch
+from tests.outside.engine.touch_across import TouchAcross
 
 GRAVITY = 9.81
 TRADE = 1.75 * 0.0254  # draw length less the throat's distance from the pivot [m]
@@ -129,7 +131,7 @@ def brace(setup: Any, cells: int, guess: Places) -> BareBow:
     data = mujoco.MjData(model.engine)
     place(model, setup, data, guess)
     model.engine.opt.gravity[:] = (0.0, -GRAVITY, 0.0)
-    free = np.arange(3, model.engine.nv)
+    free = model.in_plane()
 
     def residual(q: np.ndarray) -> np.ndarray:
         data.qpos[free] = q
@@ -166,7 +168,9 @@ class FullDraw:
     tips : (2, 2) array
         Lower and upper limb tip [m].
     line : float
-        Angle of the arrow's line against the riser's x [rad].
+        Angle of the arrow's line against the riser's x, in the plane [rad].
+    lean : float
+        And out of it, positive point towards +z [rad].
     residual : float
         [N], [N m]
     rest_force : float
@@ -179,6 +183,7 @@ class FullDraw:
     force: np.ndarray
     tips: np.ndarray
     line: float
+    lean: float
     residual: float
     rest_force: float
 
@@ -189,15 +194,36 @@ def arrow_line(model: Model, data: mujoco.MjData) -> float:
     return float(np.arctan2(y, x))
 
 
-def full_draw(setup: Any, throat: float, cells: int, step: float, guess: Places) -> FullDraw:
-    """Equilibrium with the throat at the draw length and the hand's torque as given."""
+def lean_on_side(model: Model, data: mujoco.MjData, touch: Touch, across: TouchAcross) -> None:
+    """Turn the shaft sideways about the throat's middle until it just touches the side support."""
+    hinge = across.dofs.yaw[0]
+
+    def beside(yaw: float) -> float:
+        data.qpos[hinge] = yaw
+        still(model, data, touch)
+        return across.beside
+
+    yaw, slope = 0.0, beside(0.01) / 0.01
+    for _ in range(3):
+        yaw += (across.side.offset - beside(yaw)) / slope
+    across.reached, across.folded = True, False
+    beside(yaw)
+
+
+def full_draw(
+    setup: Any, throat: float, cells: int, step: float, guess: Places, side: Side | None = None
+) -> FullDraw:
+    """Equilibrium with the throat at the draw length and the hand's torque as given.
+
+    With a ``side`` the shaft then leans against the side support.
+    """
     if setup.archer.pressure_point:
         raise ValueError("a pressure point is not built here, grip_torque is")
-    model = build(setup, throat, cells, step)
+    model = build(setup, throat, cells, step, side)
     data = mujoco.MjData(model.engine)
-    touch = Touch(setup, model, data)
+    touch = Touch(setup, model, data, side)
     place(model, setup, data, guess)
-    free = np.arange(3, model.engine.nv)
+    free = model.in_plane()
     target = -(setup.archer.draw_length - TRADE)
     edges = model.string_dofs[[touch.low, touch.low + 1], 0]
     shares = touch.shares.sum(axis=0)
@@ -220,4 +246,10 @@ def full_draw(setup: Any, throat: float, cells: int, step: float, guess: Places)
     found, left = solve(begin, residual, small)
     residual(found)
     touch.hand = -still(model, data, touch)[:3]
-    return FullDraw(model, data, touch, found[-2:], limb_tips(data), arrow_line(model, data), left, touch.rest)
+    if touch.across is not None:
+        lean_on_side(model, data, touch, touch.across)
+    x, y, z = data.site("arrow_tip").xpos - data.xpos[model.nock]
+    return FullDraw(
+        model, data, touch, found[-2:], limb_tips(data), float(np.arctan2(y, x)), float(np.arctan2(z, np.hypot(x, y))),
+        left, touch.rest,
+    )  # fmt: skip
