@@ -1,4 +1,4 @@
-"""What is seen of the shot sideways on its way, in the words of a launch's timeline."""
+"""What is seen of the shot sideways on its way."""
 
 from __future__ import annotations
 
@@ -18,34 +18,29 @@ class Along:
 
     Attributes
     ----------
-    off_arm_time, off_arm_travel : float
-        When and after what travel the shaft left the arm for the first time [s], [m].
-    strikes : int
-        How often something touched the arm again.
-    off_side_time : float
-        Last touch of the side support [s].
-    side_touches : list of (float, float)
+    off_arm : float
+        When the shaft first went beyond the arm's reach [s].
+    arm_strikes : int
+        How often it then struck the arm from the side.
+    side_touches : (k, 2) array
         When each touch of the side support began and ended [s].
-    greatest_push : float
-        Of the side support [N].
-    greatest_beside : float
-        Place of the shaft's axis at the side support, furthest out before it was off the arm... [m].
+    side_force, side_place : float
+        Greatest force of the side support [N], and the place of the shaft's axis beside it, furthest out [m].
     time, nock : arrays
         The nock's way sideways [s], [m].
-    travel : array
-        Of the nock along x [m].
     """
 
-    off_arm_time: float
-    off_arm_travel: float
-    strikes: int
-    off_side_time: float
-    side_touches: list[tuple[float, float]]
-    greatest_push: float
-    greatest_beside: float
+    off_arm: float
+    arm_strikes: int
+    side_touches: np.ndarray
+    side_force: float
+    side_place: float
     time: np.ndarray
     nock: np.ndarray
-    travel: np.ndarray
+
+    def nock_at(self, time: float | np.ndarray) -> np.ndarray:
+        """Place of the nock sideways at other times [m]."""
+        return np.interp(time, self.time, self.nock)
 
 
 @dataclass
@@ -54,37 +49,37 @@ class Watch:
 
     touch: Touch
     across: TouchAcross
-    on_arm: bool = True
-    off_arm: list[tuple[float, float]] = field(default_factory=list)
-    side: list[list[float]] = field(default_factory=list)
-    beside_side: bool = False
-    push: float = 0.0
-    beside: float = -np.inf
-    steps: int = 0
-    way: list[tuple[float, float, float]] = field(default_factory=list)
+    off_arm: float = np.nan
+    strikes: int = 0
+    touches: list[list[float]] = field(default_factory=list)
+    force: float = 0.0
+    place: float = -np.inf
+    way: list[tuple[float, float]] = field(default_factory=list)
+    looks: int = 0
+    folded: bool = False
+    beside: bool = False
 
     def look(self) -> None:
         """One step."""
-        touch, across, data = self.touch, self.across, self.touch.data
-        travel = touch.tail_x() - touch.begin
-        if self.on_arm and touch.rest <= 0.0:
-            self.off_arm.append((data.time, travel))
-        self.on_arm = touch.rest > 0.0
+        across, time = self.across, float(self.touch.data.time)
+        if np.isnan(self.off_arm) and not across.reached:
+            self.off_arm = time
+        self.strikes += across.folded and not self.folded
+        self.folded = across.folded
         if across.push > 0.0:
-            if not self.beside_side:
-                self.side.append([data.time, data.time])
-            self.side[-1][1] = data.time
-        self.beside_side = across.push > 0.0
-        self.push = max(self.push, across.push)
-        self.beside = max(self.beside, across.beside)
-        if self.steps % EVERY == 0:
-            self.way.append((data.time, float(data.qpos[across.dofs.nock]), travel))
-        self.steps += 1
+            if not self.beside:
+                self.touches.append([time, time])
+            self.touches[-1][1] = time
+        self.beside = across.push > 0.0
+        self.force = max(self.force, across.push)
+        self.place = max(self.place, across.beside)
+        if self.looks % EVERY == 0:
+            self.way.append((time, float(self.touch.data.qpos[across.dofs.nock])))
+        self.looks += 1
 
     def told(self) -> Along:
         """All of it."""
-        time, nock, travel = np.array(self.way).T
+        time, nock = np.array(self.way).T
         return Along(
-            *self.off_arm[0], len(self.off_arm) - 1, self.side[-1][1] if self.side else 0.0, [(a, b) for a, b in self.side],
-            self.push, self.beside, time, nock, travel,
-        )  # fmt: skip
+            self.off_arm, self.strikes, np.array(self.touches).reshape(-1, 2), self.force, self.place, time, nock
+        )

@@ -25,7 +25,6 @@ import mujoco
 import numpy as np
 
 from tests.outside.engine.parts import Beam, Cord, arrow_beam, cord, limb_beam
-from tests.outside.engine.side import Side
 
 TINY = 1e-14  # inertia of a point [kg m2]
 NOCK_INERTIA = 2e-9  # of the nock about the throat, beyond what its mass at the tail has [kg m2]
@@ -135,15 +134,15 @@ def sideways_hinge(name: str, beam: Beam, i: int) -> str:
     return f'<joint name="{name}{i}_yaw" type="hinge" axis="{YAW}" stiffness="{numbers(spring)}"/>'
 
 
-def tip(name: str, beam: Beam, side: Side | None, end: float) -> str:
+def tip(name: str, limb: Any, beam: Beam, end: float, planes: int) -> str:
     """The limb's tip, where the string's end of mass ``end`` is tied; in both planes on its slide across the plane."""
     place = numbers(beam.link, 0.0, 0.0)
-    if side is None:
+    if planes == 1:
         return f'<site name="{name}_tip" pos="{place}"/>'
     return (
         f'<body pos="{place}"><joint name="{name}_tip_z" type="slide" axis="{AXES["z"]}" '
-        f'stiffness="{numbers(side.tip_stiffness)}" damping="{numbers(side.tip_damping)}" '
-        f'armature="{numbers(side.tip_mass + end)}"/>{weight(TINY)}<site name="{name}_tip"/></body>'
+        f'stiffness="{numbers(limb.side_stiffness)}" damping="{numbers(limb.side_damping)}" '
+        f'armature="{numbers(limb.side_mass + end)}"/>{weight(TINY)}<site name="{name}_tip"/></body>'
     )
 
 
@@ -215,7 +214,7 @@ def tendons(string: Cord, axes: str) -> str:
     return text
 
 
-def build(setup: Any, throat: float | None, cells: int, step: float, side: Side | None = None) -> Model:
+def build(setup: Any, throat: float | None, cells: int, step: float, planes: int = 1) -> Model:
     """The engine's model of a filled setup of form "built".
 
     Parameters
@@ -227,16 +226,19 @@ def build(setup: Any, throat: float | None, cells: int, step: float, side: Side 
         Links of each limb and of the shaft, string cells on either side.
     step : float
         Time step [s].
-    side : Side, optional
-        Given for a bow in both planes.
+    planes : int
+        1 or 2.
     """
-    axes = "xy" if side is None else "xyz"
+    axes = "xy" if planes == 1 else "xyz"
     upper, lower = limb_beam(setup.upper_limb, cells), limb_beam(setup.lower_limb, cells)
     string = cord(setup, throat, cells)
     upper.mass[-1] += string.mass[-1]
     lower.mass[-1] += string.mass[0]
     shaft = arrow_beam(setup.arrow, cells) if throat is not None else None
-    ends = {"upper": tip("upper", upper, side, string.mass[-1]), "lower": tip("lower", lower, side, string.mass[0])}
+    ends = {
+        "upper": tip("upper", setup.upper_limb, upper, string.mass[-1], planes),
+        "lower": tip("lower", setup.lower_limb, lower, string.mass[0], planes),
+    }
     text = HEAD.format(step=step) + riser_text(setup, upper, lower, ends)
     for i in range(1, string.place.size - 1):
         name = f"string{i}"
@@ -245,7 +247,7 @@ def build(setup: Any, throat: float | None, cells: int, step: float, side: Side 
         hinge = '<joint name="nock" type="hinge" axis="0 0 1"/>'
         text += f'<body name="nock">{slides("nock", axes)}{hinge}{weight(shaft.mass[0], inertia=NOCK_INERTIA)}'
         point = f'<site name="arrow_tip" pos="{numbers(shaft.link, 0.0, 0.0)}"/>'
-        text += links("arrow", shaft, 0.0, 0.0, 0.0, 1.0, point, side is not None) + "</body>"
+        text += links("arrow", shaft, 0.0, 0.0, 0.0, 1.0, point, planes == 2) + "</body>"
     text += f"</worldbody><tendon>{tendons(string, axes)}</tendon></mujoco>"
     engine = mujoco.MjModel.from_xml_string(text)
 
@@ -278,5 +280,5 @@ def build(setup: Any, throat: float | None, cells: int, step: float, side: Side 
         lower,
         shaft,
         string,
-        None if side is None else across(),
+        across() if planes == 2 else None,
     )

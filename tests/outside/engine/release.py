@@ -45,11 +45,13 @@ class Shot:
 
 
 def aim_frame(drawn: FullDraw) -> np.ndarray:
-    """Rows: along the arrow's line at full draw, square to it and up, away from the window."""
+    """Rows: along the arrow's line at full draw, square to it and up, away from the window; the last two the world's."""
     cosine, sine = np.cos(drawn.line), np.sin(drawn.line)
     along = np.array([np.cos(drawn.lean) * cosine, np.cos(drawn.lean) * sine, np.sin(drawn.lean)])
     up = np.array([-sine, cosine, 0.0])
-    return np.array([along, up, np.cross(along, up)])
+    out = np.cross(along, up)
+    cosine, sine = np.cos(drawn.cant), np.sin(drawn.cant)
+    return np.array([along, cosine * up + sine * out, cosine * out - sine * up])
 
 
 def flight(drawn: FullDraw, time: float, q: np.ndarray, v: np.ndarray) -> Flight:

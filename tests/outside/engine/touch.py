@@ -15,7 +15,6 @@ import numpy as np
 from archerysim.shot.arrays.build import FRICTION_STIFFNESS
 from tests.outside.engine.build import Model
 from tests.outside.engine.shaft import Shaft
-from tests.outside.engine.side import Side
 from tests.outside.engine.touch_across import TouchAcross
 
 
@@ -38,7 +37,7 @@ class Touch:
         The forces across the plane; None in one plane.
     """
 
-    def __init__(self, setup: Any, model: Model, data: mujoco.MjData, side: Side | None = None) -> None:
+    def __init__(self, setup: Any, model: Model, data: mujoco.MjData) -> None:
         nock, rest, archer, locators = setup.nock, setup.rest, setup.archer, setup.nock.locators
         if locators.gap != 0.0 or not (locators.upper_present and locators.lower_present):
             raise ValueError("locators on both sides without a gap only")
@@ -52,7 +51,7 @@ class Touch:
         self.stuck: float | None = None  # offset at which the string sticks to the floor, from the release on [m]
         self.depth = nock.depth
         self.support = (rest.forward, rest.height, rest.stiffness, rest.damping, 0.5 * setup.arrow.diameter)
-        self.travel = inf if rest.unlimited_support else rest.support_travel
+        self.travel = inf if rest.unlimited_support or model.across is not None else rest.support_travel
         self.release = list(zip(archer.release_time, archer.release_delays, strict=True))
         self.force = np.zeros(2)
         self.fade = False
@@ -66,7 +65,7 @@ class Touch:
         self.low = model.string.lower_edge - 1  # among the inner points
         self.hand = np.zeros(3)
         self.shaft = Shaft(model, data)
-        self.across = None if side is None else TouchAcross(side, self.support[:2], model, data, self.shaft)
+        self.across = TouchAcross(setup, data, self.shaft, model.across) if model.across is not None else None
 
     def gone(self, time: float) -> list[float]:
         """Share of each finger's release time, after its delay, that has passed."""
@@ -92,6 +91,7 @@ class Touch:
             self.press_throat(applied)
         self.press_rest()
         if self.across is not None:
+            self.across.weight(applied)
             self.across.fingers(applied, self.force, self.held, self.shares, left, self.gone(data.time))
             if self.inside:
                 self.across.groove(applied, (self.low, self.low + 1))
@@ -170,7 +170,7 @@ class Touch:
         if met is None:
             return
         gap = met.y - half - met.riser[1]
-        if self.across is not None and not self.across.arm_supports(gap, met.z):
+        if self.across is not None and not self.across.arm_supports(gap, met):
             return
         if gap < 0.0:
             self.rest = max(-stiffness * gap + damping * (met.riser_velocity[1] - met.velocity[1]), 0.0)
