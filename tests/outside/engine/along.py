@@ -22,8 +22,8 @@ class Along:
         When the shaft first went beyond the arm's reach [s].
     arm_strikes : int
         How often it then struck the arm from the side.
-    side_touches : (k, 2) array
-        When each touch of the side support began and ended [s].
+    side_touches : (k, 3) array
+        When each touch of the side support began and ended [s], and where on the shaft it began, from the throat [m].
     side_force, side_place : float
         Greatest force of the side support [N], and the place of the shaft's axis beside it, furthest out [m].
     time, nock : arrays
@@ -68,7 +68,7 @@ class Watch:
         self.folded = across.folded
         if across.push > 0.0:
             if not self.beside:
-                self.touches.append([time, time])
+                self.touches.append([time, time, across.place])
             self.touches[-1][1] = time
         self.beside = across.push > 0.0
         self.force = max(self.force, across.push)
@@ -81,5 +81,5 @@ class Watch:
         """All of it."""
         time, nock = np.array(self.way).T
         return Along(
-            self.off_arm, self.strikes, np.array(self.touches).reshape(-1, 2), self.force, self.place, time, nock
+            self.off_arm, self.strikes, np.array(self.touches).reshape(-1, 3), self.force, self.place, time, nock
         )

@@ -45,7 +45,7 @@ class Shot:
 
 
 def aim_frame(drawn: FullDraw) -> np.ndarray:
-    """Rows: along the arrow's line at full draw, square to it and up, away from the window; the last two the world's."""
+    """Rows: along the arrow's line at full draw, square to it and up, away from the window (turned by the cant)."""
     cosine, sine = np.cos(drawn.line), np.sin(drawn.line)
     along = np.array([np.cos(drawn.lean) * cosine, np.cos(drawn.lean) * sine, np.sin(drawn.lean)])
     up = np.array([-sine, cosine, 0.0])

@@ -18,8 +18,10 @@ class Met:
     ----------
     link : int
         Body of the shaft.
+    place : float
+        On the shaft, from the throat [m].
     x, y, z : float
-        Place on the shaft's axis [m].
+        Of its axis there [m].
     slope_y, slope_z : float
         Of the axis there.
     velocity : (3,) tuple
@@ -29,6 +31,7 @@ class Met:
     """
 
     link: int
+    place: float
     x: float
     y: float
     z: float
@@ -46,6 +49,7 @@ class Shaft:
         self.model, self.data = model, data
         self.pushed = np.append(model.arrow, model.riser)
         self.motion = np.zeros(6)
+        self.length = 0.0 if model.shaft is None else model.shaft.link  # of a link [m]
 
     def let_go(self) -> None:
         """Take all pushes away."""
@@ -73,7 +77,7 @@ class Shaft:
         velocity = (vx + wy * rz - wz * ry, vy + wz * rx - wx * rz, vz + wx * ry - wy * rx)
         riser_x, riser_y, spin = (float(c) for c in data.qvel[:3])
         return Met(
-            link, x, root[1] + ry, root[2] + rz, slope_y, slope_z, velocity,
+            link, k * self.length + ahead / along_x, x, root[1] + ry, root[2] + rz, slope_y, slope_z, velocity,
             (x, y), (riser_x - spin * arm_y, riser_y + spin * arm_x),
         )  # fmt: skip
 

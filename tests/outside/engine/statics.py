@@ -232,9 +232,7 @@ def tilt(gravity: np.ndarray, cant: float) -> None:
     gravity[1:] = gravity[1] * np.cos(cant), gravity[1] * np.sin(cant)
 
 
-def full_draw(
-    setup: Any, throat: float, cells: int, step: float, guess: Places, planes: int = 1
-) -> FullDraw:
+def full_draw(setup: Any, throat: float, cells: int, step: float, guess: Places, planes: int = 1) -> FullDraw:
     """Equilibrium with the throat at the draw length and the hand's torque as given.
 
     In both planes the shaft then leans against the side support.

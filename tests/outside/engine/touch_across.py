@@ -1,4 +1,4 @@
-"""What acts across the plane: fingers that roll the string off, the nock's groove, the side support, the arm's reach."""
+"""What acts across the plane: fingers that roll the string off, groove of the nock, side support, reach of the arm."""
 
 from __future__ import annotations
 
@@ -20,8 +20,8 @@ class TouchAcross:
     ----------
     push : float
         Of the side support on the shaft, square to it [N].
-    beside : float
-        Place of the shaft's axis at the side support [m].
+    beside, place : float
+        Place of the shaft's axis at the side support, and where on the shaft that is, from the throat [m].
     reached, folded : bool
         Whether the shaft's axis is within the arm's reach, and whether the arm was struck from the side.
     hold : float
@@ -33,14 +33,14 @@ class TouchAcross:
         self.data, self.shaft, self.dofs = data, shaft, dofs
         self.offset = side.offset
         self.spring = (side.stiffness, side.preload, side.travel, side.damping)
-        self.place = (rest.forward + side.forward, rest.height + 0.5 * setup.arrow.diameter)
+        self.stands = (rest.forward + side.forward, rest.height + 0.5 * setup.arrow.diameter)
         self.outer = inf if rest.kind == "shelf" else side.offset - 0.5 * setup.arrow.diameter + rest.reach
         self.tips = shaft.model.engine.dof_armature[dofs.tips]
         self.fold_force = rest.fold_force
         self.roll = tan(setup.archer.side_roll)
         self.wanted = setup.archer.side_hold
         self.grooved = (nock.groove_stiffness, nock.groove_loss)
-        self.push, self.beside, self.hold = 0.0, 0.0, 0.0
+        self.push, self.beside, self.place, self.hold = 0.0, 0.0, 0.0, 0.0
         self.reached, self.folded = True, False
 
     def fingers(
@@ -74,11 +74,11 @@ class TouchAcross:
 
     def side_support(self) -> None:
         """The side support's push on the shaft beside it, along the shaft's normal across the plane."""
-        met = self.shaft.over(*self.place)
+        met = self.shaft.over(*self.stands)
         self.push = 0.0
         if met is None:
             return
-        self.beside = met.z
+        self.beside, self.place = met.z, met.place
         pressed = self.offset - met.z
         if pressed <= 0.0:
             return
