@@ -99,7 +99,7 @@ def _shot(setup: Setup, mesh: Mesh, factor: float) -> tuple[Fit, Launch]:
         drawing, drawn = done.drawing, done.drawn
     else:
         drawing, drawn = draw_to(full, brace_with_string(full, full.string.length, mesh), far)
-    return done, shoot_drawn(built, drawing, drawn, trace=False, step_factor=1.0, before=None, edits=())
+    return done, shoot_drawn(built, drawing, drawn, trace=False, step_factor=1.0, before=None, edits=(), planes=1)
 
 
 def _next(tried: list[tuple[float, float]], launch: Launch) -> float:

@@ -74,7 +74,7 @@ class HeightsApart:
         plain = np.full(len(self.distances), np.nan)
         missing: list[tuple[float, float, str]] = []
         moved = moved_together(bow.given, self.inputs, change)
-        fitted = FittedBow.of(moved, bow.mesh)
+        fitted = FittedBow.of(moved, bow.mesh, planes=bow.planes)
         slip = _today(moved) - _today(bow.given)
         for i, reading in enumerate(self.readings):
             try:

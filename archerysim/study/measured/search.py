@@ -89,7 +89,9 @@ class Trial:
 
     def __call__(self, bow: FittedBow, change: Change) -> Row:
         return {
-            "modelled": model_data(FittedBow.of(setup_at(bow.given, self.inputs, change["place"]), bow.mesh), self.data)
+            "modelled": model_data(
+                FittedBow.of(setup_at(bow.given, self.inputs, change["place"]), bow.mesh, planes=bow.planes), self.data
+            )
         }
 
 

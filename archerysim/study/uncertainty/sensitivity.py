@@ -118,7 +118,9 @@ class AnswersMoved:
     shots: ClassVar[int] = 16
 
     def __call__(self, bow: FittedBow, change: Change) -> Row:
-        found = answers(FittedBow.of(moved_together(bow.given, self.inputs, change), bow.mesh), self.first)
+        found = answers(
+            FittedBow.of(moved_together(bow.given, self.inputs, change), bow.mesh, planes=bow.planes), self.first
+        )
         return {"values": found.values.tolist(), "reason": found.reason}
 
 
