@@ -23,8 +23,6 @@ CELLS = 24  # of each limb, the shaft and either side of the string, in both pro
 STEP = 1.5e-6  # of the engine [s]
 # speed [share], vertical velocity [m/s], pitch [deg]
 MOST_SPEED, MOST_VERTICAL, MOST_PITCH = 0.005, 0.02, 0.03
-MOST_SIDE, MOST_SIDE_FINER = 0.05, 0.03  # yaw and side angle of attack, with twice the cells [deg]
-MOST_WAY = 0.2  # of the nock sideways until it is let go [mm]
 
 
 @dataclass(frozen=True)
@@ -69,10 +67,7 @@ def gap(ours: Moment, theirs: Flight) -> Gap:
     """How far the two are apart."""
     return Gap(
         theirs.speed / ours.speed - 1.0,
-        *(
-            getattr(theirs, name) - getattr(ours, name)
-            for name in [f.name for f in fields(Gap)][1:]
-        ),
+        *(getattr(theirs, name) - getattr(ours, name) for name in [f.name for f in fields(Gap)][1:]),
     )
 
 
@@ -113,7 +108,11 @@ def places(launch: Launch, x: np.ndarray, y: np.ndarray, force: np.ndarray) -> P
 
 def shoot_both(setup: Setup, cells: int = CELLS, step: float = STEP, planes: int = 1) -> Pair:
     """Shoot a setup of form "built" whose locators are given by their reading by the underside."""
-    ours = shoot(setup, Mesh.of(cells), trace=planes == 2, planes=planes)
+    return engine_too(shoot(setup, Mesh.of(cells), trace=planes == 2, planes=planes), setup, cells, step, planes)
+
+
+def engine_too(ours: Launch, setup: Setup, cells: int = CELLS, step: float = STEP, planes: int = 1) -> Pair:
+    """Shoot the setup in the engine, its equilibria begun from the library's."""
     full = archerysim.filled(setup)
     bare = brace(full, cells, places(ours, ours.braced.x, ours.braced.y, np.zeros(2)))
     throat = throat_of(full, bare, full.number(READING))
