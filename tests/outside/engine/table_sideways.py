@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from tests.outside.engine import compare, compare_sideways
 from tests.outside.engine.compare import CELLS, STEP, Gap, Pair
-from tests.outside.engine.compare_sideways import CLEAR, STRIKES, at_clear, finer, sideways, way_apart
+from tests.outside.engine.compare_sideways import CLEAR, STRIKES, at_clear, finer, sideways, tail_touches, way_apart
 from tests.outside.engine.markdown import markdown, row, text
 
 HEAD = row(
@@ -72,7 +72,7 @@ TABLES: dict[str, Callable[[], str]] = {"sideways": sideways_table, "sideways-la
 
 
 def out_of_tolerance(words: str, both: Pair, most_yaw: float) -> list[str]:
-    """What a shot whose tail passes clear is too far apart in."""
+    """What a shot is too far apart in, and whether its tail does not pass clear."""
     apart = at_clear(both)
     found = {
         "speed": abs(apart.speed) < compare.MOST_SPEED,
@@ -81,5 +81,6 @@ def out_of_tolerance(words: str, both: Pair, most_yaw: float) -> list[str]:
         "yaw": abs(apart.yaw) < most_yaw,
         "side angle of attack": abs(apart.side_angle_of_attack) < most_yaw,
         "way of the nock": way_apart(both) < compare_sideways.MOST_WAY,
+        "the tail touches": tail_touches(both) == (False, False),
     }
     return [f"{words}: {name}" for name, good in found.items() if not good]
