@@ -12,6 +12,7 @@ from archerysim.fields.result import result
 from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.energy import Energy, Ledger, account
 from archerysim.shot.release.bending_modes import modal_parts
+from archerysim.shot.release.release import Begun
 from archerysim.shot.statics.drawn import Drawn
 
 
@@ -139,28 +140,22 @@ def describe(
     angle = aim_angle(ledger.drawn, a)
     mass, arrow = ledger.drawing.braced.chain.mass[a:], state[:, a:]
     (x, vx), (y, vy) = turned(angle, arrow[0::2], arrow[1::2])
-    to_bow = None
-    if aside is None:
-        z = vz = np.full(x.size, np.nan)
-    else:
-        assert ledger.begun is not None
-        tail = [float(part[a]) for part in ledger.begun.start]
-        (along, up), (z, vz) = turned(angle, tail[0], tail[1]), aside[:, a:]
-        # about where the throat's middle stands at full draw
-        (x, vx), (z, vz) = turned(ledger.side_angle, np.array([x - along, vx]), np.array([z - tail[2], vz]))
-        to_bow = rigid_motion(mass, *(np.ascontiguousarray(part) for part in (x, y, vx, vy)))[4]
-        (y, vy), (z, vz) = turned(ledger.drawing.setup.archer.cant, np.array([y - up, vy]), np.array([z, vz]))
-        x, y = x + along, y + up
-    upward = motion_across(mass, shape, x, y, vx, vy)
+    z = vz = np.full(x.size, np.nan)
+    tilt = 0.0
+    if aside is not None and ledger.begun is not None:
+        (x, y, z), (vx, vy, vz) = in_aim_frame(ledger, ledger.begun, angle, (x, y, vx, vy), aside[:, a:])
+        tilt = ledger.drawing.setup.archer.cant
+    up = motion_across(mass, shape, x, y, vx, vy)
     out = motion_across(mass, shape, x, z, vx, vz)
+    to_bow = angle + (up.angle if tilt == 0.0 else float(np.cos(tilt) * up.angle - np.sin(tilt) * out.angle))
     return Moment(
-        time=float(moment.time), speed=upward.speed, vertical_velocity=upward.across, pitch=float(np.degrees(upward.angle)),
-        pitch_to_bow=float(np.degrees((upward.angle if to_bow is None else to_bow) + angle)), pitch_rate=upward.rate, angle_of_attack=upward.attack,
-        bend_1=float(1e3 * upward.bends[0, 0]), bend_1_rate=float(upward.bends[0, 1]),
-        bend_2=float(1e3 * upward.bends[1, 0]), bend_2_rate=float(upward.bends[1, 1]),
+        time=float(moment.time), speed=up.speed, vertical_velocity=up.across, pitch=float(np.degrees(up.angle)),
+        pitch_to_bow=float(np.degrees(to_bow)), pitch_rate=up.rate, angle_of_attack=up.attack,
+        bend_1=float(1e3 * up.bends[0, 0]), bend_1_rate=float(up.bends[0, 1]),
+        bend_2=float(1e3 * up.bends[1, 0]), bend_2_rate=float(up.bends[1, 1]),
         nock_x=float(x[0]), nock_y=float(y[0]),
         riser_pitch=float(np.degrees(moment.riser_turn)), riser_pitch_rate=float(moment.rate_turn),
-        centre_x=upward.centre[0], centre_y=upward.centre[1],
+        centre_x=up.centre[0], centre_y=up.centre[1],
         sideways_velocity=out.across, yaw=float(np.degrees(out.angle)), yaw_rate=out.rate,
         side_angle_of_attack=out.attack,
         side_bend_1=float(1e3 * out.bends[0, 0]), side_bend_1_rate=float(out.bends[0, 1]),
@@ -168,6 +163,33 @@ def describe(
         nock_z=float(z[0]), centre_z=out.centre[1],
         energy=account(ledger, state, moment, aside),
     )  # fmt: skip
+
+
+def in_aim_frame(
+    ledger: Ledger, begun: Begun, angle: float, flat: tuple[np.ndarray, ...], aside: np.ndarray
+) -> tuple[tuple[np.ndarray, ...], tuple[np.ndarray, ...]]:
+    """Places and velocities in the aim frame of both planes, turned about the throat's middle at full draw.
+
+    Parameters
+    ----------
+    angle : float
+        Of the aim line in the bow's plane [rad].
+    flat : four (k,) arrays
+        x, y, vx, vy of the arrow in that plane's aim frame.
+    aside : (2, k) array
+        z, vz of it.
+
+    Returns
+    -------
+    places, velocities : three (k,) arrays each
+    """
+    tail = ledger.drawing.braced.marks.tail
+    begin_x, begin_y, begin_z = (float(part[tail]) for part in begun.start)
+    along, over = turned(angle, begin_x, begin_y)
+    x, y, vx, vy = flat
+    (x, vx), (z, vz) = turned(ledger.side_angle, np.array([x - along, vx]), np.array([aside[0] - begin_z, aside[1]]))
+    (y, vy), (z, vz) = turned(ledger.drawing.setup.archer.cant, np.array([y - over, vy]), np.array([z, vz]))
+    return (x + along, y + over, z), (vx, vy, vz)
 
 
 class Across(NamedTuple):
