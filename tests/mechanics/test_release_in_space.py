@@ -80,11 +80,11 @@ def test_held_out_it_begins_in_equilibrium_but_for_the_string_s_lengthening(hold
     """What that leaves grows as the square of the hold in the bow's plane, and as its cube sideways."""
     start = start_of(shot_in_space(archer__side_hold=hold))
     forces, _, acting = at_full_draw(start)
-    lean = abs(hold) / 0.01
+    share = abs(hold) / 0.01
     assert abs(acting.groove) < 1e-9
     assert abs(acting.support) < 1e-9
-    assert np.abs(forces[2]).max() == pytest.approx(0.072 * lean**3, rel=0.01)
-    assert np.abs(forces[:2]).max() == pytest.approx(5.5 * lean**2, rel=0.02)
+    assert np.abs(forces[2]).max() == pytest.approx(0.072 * share**3, rel=0.01)
+    assert np.abs(forces[:2]).max() == pytest.approx(5.5 * share**2, rel=0.02)
     assert forces[2].sum() == pytest.approx(0.0, abs=1e-9)
     u = start.marks.edge_u
     assert start.z[u : u + 2].mean() == pytest.approx(hold, rel=1e-12)
