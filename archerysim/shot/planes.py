@@ -11,7 +11,7 @@ from archerysim.errors import UsageError
 if TYPE_CHECKING:
     from archerysim.shot.fitted_bow import FittedBow
 
-PLANES = 1  # where nothing else is asked for
+PLANES = 2  # where nothing else is asked for
 
 
 def planes_of(bow: Setup | FittedBow, asked: Any) -> int:
