@@ -109,7 +109,7 @@ def test_a_failed_shot_is_left_out_and_too_many_are_an_error(monkeypatch: pytest
     monkeypatch.setattr(module, "launch_at", failing(12))
     found = module.expect(setup, place, shots=26, mesh=MESH, planes=1, how=HowToRun(workers=1))
     assert found.failed == 3
-    assert found.heights.value[0] == pytest.approx(expected().heights.value[2], abs=0.02)
+    assert found.heights.value[0] == pytest.approx(expected(1).heights.value[2], abs=0.02)
     monkeypatch.setattr(module, "launch_at", failing(1))
     with pytest.raises(ShotError):
         module.expect(setup, place, shots=26, mesh=MESH, planes=1, how=HowToRun(workers=1))
@@ -138,13 +138,20 @@ def test_what_a_further_number_takes_off_is_that_of_asking_again_with_it() -> No
     assert taken_off(found.covariance, asked.surface.slope, u) == pytest.approx(0.0, abs=1e-9)
 
 
-def test_further_shots_stand_in_order() -> None:
-    e = expected()
+@pytest.mark.parametrize(
+    ("planes", "most"),  # felt most on this mesh
+    [
+        (1, ["load on the index finger", "travel supported by the rest"]),
+        (2, ["release time", "reach of the rest's arm"]),
+    ],
+)
+def test_further_shots_stand_in_order(planes: int, most: list[str]) -> None:
+    e = expected(planes)
     asked = question(e, (noted(-0.08, 0.005),))  # so little scatter that the notes feel more than one
     found = answer(asked)
     pairs = alike(asked, found)
     names = [e.causes[k].name for k in (pairs[0].first, pairs[0].second)]
-    assert names == ["load on the index finger", "travel supported by the rest"]  # felt most on this mesh
+    assert names == most
     assert pairs[0].cosine == pytest.approx(-1.0)  # one group is one number; one puts it lower, the other higher
     shots = further_shots(e, asked, found, pairs[0], SCATTER, speed_known=False)
     drops = [shot.drop for shot in shots]

@@ -21,7 +21,7 @@ CM = 0.01
 
 
 @cache
-def expected(planes: int = 1) -> Expected:
+def expected(planes: int = 2) -> Expected:
     """Two readings; with the last one, two distances."""
     return expect(built("club-outdoor", MESH), PLACES, shots={1: 36, 2: 64}[planes], mesh=MESH, planes=planes)
 
