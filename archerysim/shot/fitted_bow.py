@@ -220,13 +220,14 @@ class FittedBow:
 
     def _repr_html_(self) -> str:
         changes = [("changes", str(len(self.edits)))] if self.edits else []
-        rows = [("setup", one_line(self.setup.name)), ("given as", self.given.form), *changes, ("mesh", str(self.mesh))]
+        shot = [("mesh", str(self.mesh)), ("planes", str(self.planes))]
+        rows = [("setup", one_line(self.setup.name)), ("given as", self.given.form), *changes, *shot]
         return html_table("FittedBow", rows)
 
     def __reduce__(self) -> tuple[Any, ...]:
         fields = (
             self.given, self.before, self.mesh, self.setup, self.met, self.stiffness_factor, self.draws, self.edits,
-            self.step_factor, self.laid, self.remarks, self.moving_factor, self.shape_factor,
+            self.step_factor, self.laid, self.remarks, self.moving_factor, self.shape_factor, self.planes,
         )  # fmt: skip
         return _again, (fields, self.__dict__.get("at_brace"))
 

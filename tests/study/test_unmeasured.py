@@ -107,7 +107,7 @@ def test_usual_bounds_are_left_alone() -> None:
 
 def test_spreads_are_those_of_the_usual_inputs() -> None:
     setup = measured("club-outdoor")
-    usual = {one.path: one.size(filled(setup)) for one in usual_inputs(setup)}
+    usual = {one.path: one.size(filled(setup)) for one in usual_inputs(setup, 1)}
     spreads = {one.path: one.spread for one in expected().causes}
     assert usual["archer.finger_shares.0"] == spreads["archer.finger_shares.0"]
     assert usual["archer.release_time"] == pytest.approx(spreads["archer.release_time"])

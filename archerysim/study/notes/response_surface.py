@@ -154,7 +154,7 @@ class HeightsOnTarget:
 
 def expect(
     bow: Setup | FittedBow, places: tuple[Place, ...], *, taped: bool = True, shots: int = SHOTS,
-    mesh: str | Mesh = "default", how: HowToRun = SIMPLY,
+    mesh: str | Mesh = "default", planes: int | None = None, how: HowToRun = SIMPLY,
 ) -> Expected:  # fmt: skip
     """Shoot what a surface needs at every place.
 
@@ -168,6 +168,8 @@ def expect(
     shots : int
         Behind the surface, at each reading.
     mesh : str or Mesh
+    planes : int, optional
+        As for `archerysim.shoot`.
     how : HowToRun
 
     Raises
@@ -175,7 +177,7 @@ def expect(
     SetupError, ShotError
         A few shots of the surface may fail; where more than a quarter do, the last one's error is raised.
     """
-    bow = FittedBow.of(bow, mesh)
+    bow = FittedBow.of(bow, mesh, planes=planes)
     by = read_by(bow.setup)
     causes = causes_of(bow.setup)
     design = spaced(causes, shots)

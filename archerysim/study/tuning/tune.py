@@ -170,6 +170,7 @@ def tune(
     hold: Hold = None,
     others: bool = True,
     mesh: str | Mesh = "default",
+    planes: int | None = None,
     changes: Changes = NO_CHANGES,
 ) -> Tuned:
     """Find the value of a setting that is best by an aim.
@@ -199,6 +200,8 @@ def tune(
     others : bool
         Whether to say what the other aims would have said.
     mesh : str or Mesh
+    planes : int, optional
+        As for `archerysim.shoot`.
     changes : mapping of dotted path to value, optional
         Made to the bow first, as of `archerysim.shoot`, holding the same.
 
@@ -219,7 +222,7 @@ def tune(
     unit = field_info(path).unit
     far, set_crawls = check_distance(distance), tuple(in_si("crawls", c, "mm") for c in several("crawls", crawls, "mm"))
     wanted = None if size is None else size_of(size, goal)
-    words, bow = hold_words(hold), FittedBow.of(bow, mesh, changes, hold)
+    words, bow = hold_words(hold), FittedBow.of(bow, mesh, changes, hold, planes)
     fit_to_shoot(bow)
     low, high = allowed_range(bow, path, within)
     response = Response(bow, path, far, set_crawls, words)

@@ -179,6 +179,7 @@ def sensitivity(
     uncertainty: Mapping[str, Any] | None = None,
     *,
     mesh: str | Mesh = "default",
+    planes: int | None = None,
     workers: int | None = None,
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
@@ -198,7 +199,7 @@ def sensitivity(
         Numbers with their units, "20 %", or what `with_si` returns. Default: the usual ones,
         ``archerysim.study.uncertainty.inputs.USUAL``. "archer.release_time" is the time of all three fingers,
         "archer.release_time.0" the index finger's alone.
-    mesh, workers, executor, store, progress, changes, hold
+    mesh, planes, workers, executor, store, progress, changes, hold
         As for `sweep`; a point is an input moved to one side.
 
     Returns
@@ -218,9 +219,9 @@ def sensitivity(
     import xarray
 
     how = HowToRun(workers, executor, store, progress)
-    bow = with_reading_given(FittedBow.of(bow, mesh, changes, hold))
+    bow = with_reading_given(FittedBow.of(bow, mesh, changes, hold, planes))
     setup, full = bow.given, filled(bow.given)
-    inputs = inputs_from(setup, uncertainty)
+    inputs = inputs_from(setup, uncertainty, bow.planes)
     base = answers(bow)
     rows = run_in_order(bow, both_sides(inputs), AnswersMoved(inputs, base.first()), how)
     per_spread, reasons = slopes_over_spread(setup, inputs, rows)
@@ -243,7 +244,7 @@ def sensitivity(
         ):
             data[f"{name}_{ending}"] = ("input", values, {"units": udunits(unit), "long_name": f"{text}: {words}"})
     attributes = {
-        **provenance(f"sensitivity of {setup.name}", setup, "sensitivity"),
+        **provenance(f"sensitivity of {setup.name}", setup, "sensitivity", bow.planes),
         "warnings": "\n".join(base.warnings),
         "limits_passed": "; ".join(base.launch.limits_passed),
     }

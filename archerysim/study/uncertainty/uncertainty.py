@@ -138,6 +138,7 @@ def uncertainty(
     indices: bool = False,
     seed: int = 0,
     mesh: str | Mesh = "default",
+    planes: int | None = None,
     workers: int | None = None,
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
@@ -158,7 +159,7 @@ def uncertainty(
     indices : bool
         Total-order Sobol indices too (Saltelli's estimator in SciPy): about draws x (inputs + 2) shots more.
     seed : int
-    mesh, workers, executor, store, progress, changes, hold
+    mesh, planes, workers, executor, store, progress, changes, hold
         As for `sweep`; a point is a draw, or an input moved to one side.
 
     Raises
@@ -167,8 +168,8 @@ def uncertainty(
         Where the setup itself fails, or an input is one that a sweep refuses.
     """
     how = HowToRun(workers, executor, store, progress)
-    bow = with_reading_given(FittedBow.of(bow, mesh, changes, hold))
-    inputs = inputs_from(bow.given, uncertainty)
+    bow = with_reading_given(FittedBow.of(bow, mesh, changes, hold, planes))
+    inputs = inputs_from(bow.given, uncertainty, bow.planes)
     normal = quasi_normal(len(inputs), draws, seed)
     base = answers(bow)
     question = AnswersMoved(inputs, base.first())
