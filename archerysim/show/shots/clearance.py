@@ -8,28 +8,26 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from archerysim.show import style, text
-from archerysim.show.shots.passing import sideways_events
+from archerysim.show.shots.passing import sideways_events, words_below
 from archerysim.show.shots.traces import ROW, Event, mark_events
 from archerysim.show.style import FAINT, INK, LOOKS, MM, PALE
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
+    from matplotlib.lines import Line2D
 
     from archerysim.shot.launch import Launch
 
 TIMES, SEEN = 4.6, 7.4  # height of a panel over time, and of a view [cm]
-NOTE = 2.3  # and of the words below [cm]
 STALK = 3.5  # from the face back to the riser, for the picture only [mm]
 ASIDE = 7.0  # shown behind the side support's face, or the vanes [mm]
 MARGIN = 2.5  # around what a view shows [mm]
 PATH = (0, (2.0, 1.5))
 WINDOW = "#c8c8c3"
 UNDER = 0.75  # share of what lies above zero in which the lines stay, the legend above
-ABOUT = (
-    "The vanes stand as arrow.fletching_angle says, drawn stiff: where one is in the way, a real one is bent aside. "
-    "The arm carries the shaft while its axis is over it; what grazes the arm's end from outside is not pushed here."
-)
+VANES = "The vanes stand as arrow.fletching_angle says, drawn stiff: where one is in the way, a real one is bent aside."
+ARM = "The arm carries the shaft while its axis is over it: what grazes the arm's end from outside is not pushed here."
 
 
 @dataclass(frozen=True)
@@ -84,7 +82,7 @@ def clearance(launch: Launch, figure: Figure | None = None) -> Figure:
     """
     trace, happened = launch.traced(), sideways_events(launch)
     own = figure is None
-    figure = style.new_figure(2.0 * TIMES + SEEN + NOTE) if figure is None else figure
+    figure = style.new_figure(2.0 * TIMES + SEEN) if figure is None else figure
     grid = figure.add_gridspec(3, 2, height_ratios=(TIMES, TIMES, SEEN))
     arm = figure.add_subplot(grid[0, :])
     side = figure.add_subplot(grid[1, :], sharex=arm)
@@ -101,7 +99,8 @@ def clearance(launch: Launch, figure: Figure | None = None) -> Figure:
     arm.set_xlim(-0.01e3 * trace.time[-1], 1.01e3 * trace.time[-1])
     for column, (part, name) in enumerate((("arm", rest), ("side", "side support"))):
         _from_behind(figure.add_subplot(grid[2, column]), launch, part, name)
-    _foot(figure, launch, rest, own)
+    if own:
+        words_below(figure, launch, *((VANES, ARM) if rest == "rest's arm" else (VANES,)), handles=_legend(rest))
     return figure
 
 
@@ -170,8 +169,8 @@ def _from_behind(ax: Axes, launch: Launch, part: str, name: str) -> None:
     ax.set_title(title, fontsize=style.SMALL, color=INK, loc="left")
 
 
-def _foot(figure: Figure, launch: Launch, rest: str, own: bool) -> None:
-    """What is drawn, and, in a figure of our own, the limits that the launch passes."""
+def _legend(rest: str) -> list[Line2D]:
+    """What is drawn of the views from behind."""
     from matplotlib.lines import Line2D
 
     rows = [
@@ -182,5 +181,4 @@ def _foot(figure: Figure, launch: Launch, rest: str, own: bool) -> None:
         )
     ]  # fmt: skip
     rows[-1].set_linestyle(PATH)
-    passed = "\n".join(f"! {one}" for one in launch.warnings[: len(launch.limits_passed)]) if own else ""
-    style.foot(figure, rows, "\n".join(part for part in (ABOUT, passed) if part), columns=3)
+    return rows

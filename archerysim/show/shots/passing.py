@@ -1,15 +1,24 @@
-"""When what happens sideways happens in a shot in both planes, in words."""
+"""What pictures of a shot in both planes share: when what happens sideways happens, and what is said below them."""
 
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
 
 from archerysim.errors import UsageError
+from archerysim.show import style
 from archerysim.show.shots.traces import Event
 
 if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
     from archerysim.shot.launch import Launch
+
+ROLL = (
+    "Left and right of one shot hang on how the fingers roll off the string (archer.side_roll, {:g} deg here), which "
+    "is known badly until groups of bare shafts have fixed it. What a change does is known better."
+)
 
 
 def sideways_events(launch: Launch) -> list[Event]:
@@ -36,3 +45,16 @@ def sideways_events(launch: Launch) -> list[Event]:
         Event(passage.tail_past_at, "tail past"),
     ]
     return sorted((one for one in found if math.isfinite(one.time)), key=lambda one: one.time)
+
+
+def how_known(launch: Launch) -> str:
+    """How well left and right of one shot are known."""
+    return ROLL.format(round(math.degrees(launch.drawing.setup.archer.side_roll), 1))
+
+
+def words_below(figure: Figure, launch: Launch, *words: str, handles: Sequence[Any] = (), columns: int = 3) -> None:
+    """A `style.foot` with some words, how well left and right are known, and the limits passed; the picture grows."""
+    said = "\n".join([*words, how_known(launch), *(f"! {one}" for one in launch.warnings[: len(launch.limits_passed)])])
+    high = style.foot_height(len(handles), said, columns)
+    figure.set_figheight(figure.get_figheight() + high * style.CENTIMETRE)
+    style.foot(figure, list(handles), said, columns)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from archerysim.show import style, text
-from archerysim.show.shots.passing import sideways_events
+from archerysim.show.shots.passing import sideways_events, words_below
 from archerysim.show.shots.traces import ROW, Event, mark_events
 from archerysim.show.style import FAINT, INK, LOOKS, MM
 
@@ -81,5 +81,5 @@ def sideways(launch: Launch, axes: Any = None) -> Figure:
     panels[-1].set_xlabel("time after the release begins [ms]", fontsize=style.TEXT, color=INK)
     figure.align_ylabels(panels)
     if axes is None:
-        style.limits_passed(figure, launch)
+        words_below(figure, launch)
     return figure

@@ -8,7 +8,7 @@ import numpy as np
 
 from archerysim.equipment.readings import read_by
 from archerysim.show import style, text
-from archerysim.show.shots.passing import sideways_events
+from archerysim.show.shots.passing import sideways_events, words_below
 from archerysim.show.shots.shape import Shape, draw_arrow, draw_locators, draw_support
 from archerysim.show.shots.traces import Event
 from archerysim.show.style import FAINT, INK, LOOKS
@@ -97,7 +97,7 @@ def views(launch: Launch, figure: Figure | None = None) -> Figure:
     middle = rows[len(rows) // 2][0]
     middle.set_ylabel("off the arrow's line at full draw [mm]", fontsize=style.TEXT, color=INK)
     if own:
-        style.limits_passed(figure, launch)
+        words_below(figure, launch)
     _head(figure, launch, rows[0][0], (span, low, high), away)
     return figure
 
@@ -219,7 +219,7 @@ def _forces(beside: Axes, launch: Launch, chosen: list[Event], k: int) -> None:
     times = [one.time for one in chosen]
     from archerysim.show.motion.moving_shot import forces_at
 
-    held, _, _ = forces_at(launch, np.array(times))
+    held = forces_at(launch, np.array(times))[0]
     for (low, high), small, bars in ((0.53, 0.47), False, PUSH), ((0.0, 0.47), True, SMALL):
         ax = beside.inset_axes((0.0, low, 1.0, high))
         courses = [np.interp(times, trace.time, getattr(trace, row)) if row else held for _, row, _ in bars]
