@@ -74,7 +74,7 @@ class Trace:
     arm_gap, side_gap : (k,) arrays
         Gap of the shaft to the rest and to the side support, negative where it presses them [m].
     vane_arm_gap, vane_side_gap : (k,) arrays
-        The same of the nearest vane, which stands as `arrow.fletching_angle` says; negative where it touches [m].
+        The same of the nearest vane, which stands as ``arrow.fletching_angle`` says; negative where it touches [m].
     frame_time : (f,) array
         Instants of the pictures [s].
     frame_x, frame_y : (f, n) arrays

@@ -48,7 +48,7 @@ def animate(
     path : path
         ``.html`` (a page with a player; needs nothing else), ``.gif``, or ``.mp4`` (needs ffmpeg).
     left_handed : bool, optional
-        Mirrored, the target to the left; by default as `archer.handed` says.
+        Mirrored, the target to the left; by default as ``archer.handed`` says.
     frames : int, optional
         Pictures, 2 to 1000, out of those that the launch keeps; by default all, 80 for a .gif.
     slow : float, optional

@@ -76,7 +76,7 @@ def release_scene(
     launch : Launch
         With its trace.
     left_handed : bool, optional
-        Mirrored, the target to the left; by default as `archer.handed` says.
+        Mirrored, the target to the left; by default as ``archer.handed`` says.
     frames : int, optional
         About how many instants; all that the trace keeps if left out.
     slow : float, optional
