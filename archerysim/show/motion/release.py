@@ -133,13 +133,13 @@ def _notes(launch: Launch) -> tuple[str, ...]:
     notes = [one for one in launch.warnings if one != NONE] + ([how_known(launch)] if launch.planes == 2 else [])
     if not launch.events:
         return tuple(notes)
-    at, passage = launch.timeline, launch.passage
+    at = launch.timeline
     happened = [
         f"{what} at {1e3 * time:.0f} ms"
         for what, time in (
             ("touches the rest again", at.on_rest_again),
-            ("strikes the rest's arm from the side", passage.arm_strike_at),
-            ("touches the side support with its tail", passage.tail_touch_at),
+            ("strikes the rest's arm from the side", at.arm_struck),
+            ("touches the side support with its tail", at.tail_touches),
         )
         if np.isfinite(time)
     ]  # fmt: skip

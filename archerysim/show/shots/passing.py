@@ -31,18 +31,18 @@ def sideways_events(launch: Launch) -> list[Event]:
     """
     if launch.planes == 1:
         raise UsageError("launch", "it was shot in one plane, and knows nothing of left and right", "shoot in two")
-    at, passage = launch.timeline, launch.passage
+    at = launch.timeline
+    again = " again" if math.isfinite(at.tail_touches) else ""
     shelf = launch.drawing.setup.rest.kind == "shelf"
-    again = math.isfinite(passage.tail_touch_at)
     found = [
         Event(at.fingers.off, "fingers off"),
-        Event(passage.side_left_at, "off the side support again" if again else "off the side support"),
-        Event(at.rest_left, "off the shelf") if shelf else Event(passage.arm_left_at, "off the arm"),
-        Event(passage.nock_furthest_at, "nock furthest sideways"),
-        Event(passage.arm_strike_at, "arm struck from the side"),
-        Event(passage.tail_touch_at, "tail touches the side support"),
+        Event(at.off_side_support, f"off the side support{again}"),
+        Event(at.rest_left, "off the shelf") if shelf else Event(at.off_arm, "off the arm"),
+        Event(at.nock_furthest, "nock furthest sideways"),
+        Event(at.arm_struck, "arm struck from the side"),
+        Event(at.tail_touches, "tail touches the side support"),
         Event(at.separation, "separation", "separation"),
-        Event(passage.tail_past_at, "tail past"),
+        Event(at.tail_past, "tail past"),
     ]
     return sorted((one for one in found if math.isfinite(one.time)), key=lambda one: one.time)
 
