@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from archerysim.shot.launch import Launch
+from archerysim.shot.shoot import shoot
 from archerysim.show import traces
 from archerysim.show.shots.traces import events
 from archerysim.show.style import LOOKS
@@ -47,8 +48,8 @@ def test_separation_and_clear_are_marked_in_every_panel(launch: Launch) -> None:
     assert_legible(figure)
 
 
-def test_events_in_words_and_order(launch: Launch) -> None:
-    quiet = dataclasses.replace(launch, rest_left_at=0.007, second_strike_at=math.nan, trace=None)
+def test_events_in_words_and_order(flat: Launch) -> None:
+    quiet = dataclasses.replace(flat, rest_left_at=0.007, second_strike_at=math.nan, trace=None)
     assert [one.words for one in events(quiet)] == [
         "fingers off",
         "rest left",
@@ -56,18 +57,18 @@ def test_events_in_words_and_order(launch: Launch) -> None:
         "separation",
         "clear",
     ]
-    again = dataclasses.replace(launch, rest_left_at=0.012, second_strike_at=0.010)
+    again = dataclasses.replace(flat, rest_left_at=0.012, second_strike_at=0.010)
     assert [one.words for one in events(again)][1:3] == ["second strike", "rest left again"]
 
 
-def test_the_end_of_the_support_is_told_once_whether_the_shaft_lay_there_or_not(launch: Launch) -> None:
-    ends = launch.timeline.support_ends
-    for left in (math.nan, launch.rest_left_at):
-        shot = dataclasses.replace(launch, rest_left_at=left)
+def test_the_end_of_the_support_is_told_once_whether_the_shaft_lay_there_or_not(flat: Launch) -> None:
+    ends = flat.timeline.support_ends
+    for left in (math.nan, flat.rest_left_at):
+        shot = dataclasses.replace(flat, rest_left_at=left)
         assert [one.time for one in events(shot) if one.words == "rest's support ends"] == [ends]
-    untraced = dataclasses.replace(launch, trace=None)
+    untraced = dataclasses.replace(flat, trace=None)
     assert [one.time for one in events(untraced) if one.words == "rest's support ends"] == [ends]
-    never = changed(launch.setup, rest__unlimited_support=True)
+    never = shoot(flat.setup.with_si(**{"rest.unlimited_support": True}), trace=False, planes=1)
     assert "rest's support ends" not in [one.words for one in events(never)]
 
 
