@@ -132,7 +132,7 @@ class FittedBow:
         changes, hold
             As for `with_changes`.
         planes : int, optional
-            1 or 2. Default: as a bow already fitted has it, else 2.
+            1 or 2. Default: as a bow already fitted has it, else 2. A bow already fitted keeps its limbs.
 
         Raises
         ------
@@ -159,7 +159,7 @@ class FittedBow:
 
     @classmethod
     def _fitted(cls, bow: Setup, cells: Mesh, planes: int) -> FittedBow:
-        done = fit_to_speed(bow, cells)
+        done = fit_to_speed(bow, cells, planes)
         new = cls(
             bow, None, cells, done.setup, done.met, done.stiffness_factor, done.draws,
             laid=done.laid, remarks=done.remarks, moving_factor=done.moving_factor, shape_factor=done.shape_factor,

@@ -46,7 +46,7 @@ class Trace:
     speed, vertical_velocity : (k,) arrays
         Of the arrow's mass centre in the aim frame [m/s].
     nock_x, nock_y : (k,) arrays
-        In the aim frame [m].
+        In the aim frame of the bow's plane [m].
     riser_x, riser_y : (k,) arrays
         Move of the pivot in the riser's axes at full draw [m].
     riser_pitch : (k,) array
