@@ -17,12 +17,6 @@ from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.launch import Launch
 from archerysim.shot.warnings import touches_hard
 
-# of `Moment`, columns that are told as differences only; data have them as they are
-OF_ONE_SHOT = frozenset({
-    "sideways_velocity", "yaw", "yaw_rate", "side_angle_of_attack", "side_bend_1", "side_bend_1_rate", "side_bend_2",
-    "side_bend_2_rate", "nock_z",
-})  # fmt: skip
-
 
 @result("yaw", "sideways_velocity", "side_angle_of_attack", "touched_before", "touches")
 @dataclass(frozen=True)

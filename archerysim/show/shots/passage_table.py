@@ -89,7 +89,8 @@ def _place(value: float, side: str) -> str:
 def _gaps(launch: Launch) -> list[tuple[str, str]]:
     passage, full = launch.passage, launch.drawing.setup
     rest = "shelf" if full.rest.kind == "shelf" else "arm"
-    beside = rest == "arm" and not passage.arm_strikes and passage.arm_gap < -LEAST_GAP
+    deep = passage.arm_strike_depth if passage.arm_strikes else 0.0
+    beside = rest == "arm" and passage.arm_gap < -deep - LEAST_GAP
     rows = [
         ("shaft to the side support", _gap(passage.side_gap)),
         (f"shaft to the {rest}", _gap(passage.arm_gap) + (", beside the arm's end: not felt here" if beside else "")),
