@@ -1,4 +1,4 @@
-"""Results to draw: one shot, one draw; a coarse shot, its flights, and both as pages of moving pictures."""
+"""Results to draw: a shot in both planes and in one, a draw; a coarse shot, its flights, both as moving pictures."""
 
 from __future__ import annotations
 
@@ -28,6 +28,12 @@ def built(setup: Setup) -> Setup:
 @pytest.fixture(scope="session")
 def launch(built: Setup) -> Launch:
     return archerysim.shoot(built)
+
+
+@pytest.fixture(scope="session")
+def flat(built: Setup) -> Launch:
+    """In the bow's plane alone."""
+    return archerysim.shoot(built, planes=1)
 
 
 @pytest.fixture(scope="session")

@@ -91,19 +91,15 @@ def _gaps(launch: Launch) -> list[tuple[str, str]]:
     rest = "shelf" if full.rest.kind == "shelf" else "arm"
     deep = passage.arm_strike_depth if passage.arm_strikes else 0.0
     beside = rest == "arm" and passage.arm_gap < -deep - LEAST_GAP
-    rows = [
+    up = math.degrees(full.arrow.fletching_angle)
+    turned = f"{number(abs(up), 'deg', 0)} {'above' if up > 0.0 else 'below'} " if round(up) else ""
+    return [
         ("shaft to the side support", _gap(passage.side_gap)),
         (f"shaft to the {rest}", _gap(passage.arm_gap) + (", beside the arm's end: not felt here" if beside else "")),
+        ("vanes to the side support", _gap(passage.vane_side_gap)),
+        (f"vanes to the {rest}", _gap(passage.vane_arm_gap)),
+        ("vanes", f"one stands {turned}straight away from the side support; they are not felt here"),
     ]
-    if math.isfinite(passage.vane_side_gap) or math.isfinite(passage.vane_arm_gap):
-        up = math.degrees(full.arrow.fletching_angle)
-        turned = f"{number(abs(up), 'deg', 0)} {'above' if up > 0.0 else 'below'} " if round(up) else ""
-        rows += [
-            ("vanes to the side support", _gap(passage.vane_side_gap)),
-            (f"vanes to the {rest}", _gap(passage.vane_arm_gap)),
-            ("vanes", f"one stands {turned}straight away from the side support; they are not felt here"),
-        ]
-    return rows
 
 
 def _gap(gap: float) -> str:
