@@ -40,7 +40,8 @@ def test_the_setup_s_own_point_is_what_differences_are_told_against() -> None:
 
 
 @pytest.mark.parametrize(
-    ("failed", "today", "own"), [((), 9.0, 0), ((0,), 9.0, 1), ((3,), 10.0, 0), ((0, 3), 10.0, 1), (range(5), 9.0, None)]
+    ("failed", "today", "own"),
+    [((), 9.0, 0), ((0,), 9.0, 1), ((3,), 10.0, 0), ((0, 3), 10.0, 1), (range(5), 9.0, None)],
 )
 def test_without_it_the_first_with_a_result_is(failed: tuple[int, ...], today: float, own: int | None) -> None:
     data = sideways(failed=tuple(failed), reading_today=today)
