@@ -64,3 +64,17 @@ def shaft_over_rest(rng: np.random.Generator) -> tuple[np.ndarray, Support]:
     side = rng.choice((-1.0, 1.0))
     top = (1.0 - place) * ends[0] + place * ends[1] + [0.0, side * (rng.uniform(-1e-3, 2e-3) - half)]
     return ends, Support(top[0], top[1], 10.0 ** rng.uniform(2.0, 4.0), rng.uniform(0.1, 2.0), half, np.inf, side)
+
+
+def wound(rng: np.random.Generator, cells: int, most: float = 2.0) -> np.ndarray:
+    """Places (cells + 1, 3) of nodes in a row in space; cells and turns as of `turned`, each in a plane of its own."""
+    ahead = rng.normal(size=3)
+    ahead /= np.sqrt(ahead @ ahead)
+    places = [rng.uniform(-1.0, 1.0, 3)]
+    for k in range(cells):
+        if k > 0:
+            aside = np.cross(ahead, rng.normal(size=3))
+            angle = rng.uniform(-most, most)
+            ahead = np.cos(angle) * ahead + np.sin(angle) * aside / np.sqrt(aside @ aside)
+        places.append(places[-1] + 10.0 ** rng.uniform(-2.3, -0.3) * ahead)
+    return np.array(places)
