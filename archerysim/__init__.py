@@ -17,7 +17,7 @@ from archerysim.version import VERSION as __version__
 
 _HOMES = {
     "archerysim.equipment": (
-        "Setup", "Bow", "Limb", "Riser", "Rod", "String", "StringMass", "Nock", "Locators", "Rest", "Arrow",
+        "Setup", "Bow", "Limb", "Riser", "Rod", "String", "StringMass", "Nock", "Locators", "Rest", "Side", "Arrow",
         "Archer", "Limits", "Air", "FilledSetup", "SetupError", "load", "loads", "filled", "sources", "field_info",
         "oddities", "with_si",
     ),
@@ -82,6 +82,7 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.equipment import Rod as Rod
     from archerysim.equipment import Setup as Setup
     from archerysim.equipment import SetupError as SetupError
+    from archerysim.equipment import Side as Side
     from archerysim.equipment import String as String
     from archerysim.equipment import StringMass as StringMass
     from archerysim.equipment import field_info as field_info

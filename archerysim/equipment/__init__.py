@@ -21,6 +21,7 @@ from archerysim.equipment.rest import Rest
 from archerysim.equipment.riser import Riser, Rod
 from archerysim.equipment.setup import Setup, field_info
 from archerysim.equipment.setup_file import echoes, load, loads
+from archerysim.equipment.side import Side
 from archerysim.equipment.typical import Oddity, oddities
 from archerysim.errors import SetupError
 from archerysim.fields.given import NO_CHANGES, InSi, with_si
@@ -47,6 +48,7 @@ __all__ = [
     "Rod",
     "Setup",
     "SetupError",
+    "Side",
     "Source",
     "String",
     "StringMass",

@@ -10,6 +10,7 @@ from archerysim.fields.record import Record, Rivals
 from archerysim.fields.units import show
 
 Hold = Literal["split", "three under"]
+Handed = Literal["right", "left"]
 Three = tuple[float, float, float]
 
 # Index, middle, ring: places from the throat's middle along the string, positive = up [m]; shares of load.
@@ -106,6 +107,30 @@ class Archer(Record, frozen=True, kw_only=True):
             example="2 N",
         ),
     ] = None
+    side_roll: Annotated[
+        float | None,
+        Quantity(
+            text="angle by which a finger's force turns away from the riser's window as the finger lets go",
+            unit="deg",
+            low="0 deg",
+            high="30 deg",
+            default="8 deg",
+            basis="judgement, known badly",
+        ),
+    ] = None
+    side_hold: Annotated[
+        float | None,
+        Quantity(
+            text="how far fingers or face hold the nock out of the bow's plane at full draw, "
+            "positive = away from the riser's window",
+            unit="mm",
+            low="-20 mm",
+            high="20 mm",
+            default="0 mm",
+            basis="judgement, known badly",
+        ),
+    ] = None
+    handed: Annotated[Handed | None, Note(text="which hand draws the string", default="right")] = None
     grip_torque: Annotated[
         float | None,
         Quantity(
@@ -178,6 +203,16 @@ class Archer(Record, frozen=True, kw_only=True):
             unit="deg",
             low="-60 deg",
             high="60 deg",
+            default="0 deg",
+        ),
+    ] = None
+    cant: Annotated[
+        float | None,
+        Quantity(
+            text="tilt of the bow, positive = top limb towards the riser's window",
+            unit="deg",
+            low="-45 deg",
+            high="45 deg",
             default="0 deg",
         ),
     ] = None

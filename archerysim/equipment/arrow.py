@@ -157,6 +157,16 @@ class Arrow(Record, frozen=True, kw_only=True):
         float | None,
         Quantity(text="height of one vane or feather above the shaft", unit="mm", low="1 mm", high="40 mm"),
     ] = None
+    fletching_angle: Annotated[
+        float | None,
+        Quantity(
+            text="angle of one vane or feather from straight away from the side support, positive = turned up",
+            unit="deg",
+            low="-180 deg",
+            high="180 deg",
+            default="0 deg",
+        ),
+    ] = None
     fletching_lift_slope: Annotated[
         float | None,
         Quantity(

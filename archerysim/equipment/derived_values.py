@@ -27,6 +27,7 @@ from archerysim.equipment.nock import LOCATOR_MASS, Nock
 from archerysim.equipment.rest import Rest
 from archerysim.equipment.riser import Riser
 from archerysim.equipment.setup import Category, Setup
+from archerysim.equipment.side import Side
 from archerysim.errors import SetupError
 from archerysim.fields.filling import Filling
 from archerysim.fields.quantity import Form
@@ -48,6 +49,15 @@ ROD_STIFFNESS = 300.0  # bending stiffness of a stabiliser's tube [N m^2], 250 t
 MOST_OF_A_ROD = 1000.0  # highest frequency of a rod, as its field has it [Hz]
 
 KEPT = 64  # records of each kind, filled in
+
+# Stiffness of a limb's tip sideways [N/m], [judgement]: it grows with the draw weight; where that is not known it is
+# that of a usual bow of the category.
+SIDE_PER_WEIGHT = 6.6  # for each newton of draw weight [1/m]
+SIDE_STIFFNESS = {"junior": 470.0, "club": 1000.0, "elite": 1300.0, "barebow": 1060.0, "traditional": 1170.0}
+SIDE_SHARE = 0.15  # of a limb's mass, moves sideways with the tip [judgement]
+
+# Of the side support: spring and the force that starts it [N/m, N], [judgement].
+SIDE_SUPPORT = {"sprung": (2000.0, 2.0), "plate": (2e5, 0.0)}
 
 # Shape along a limb, from root to tip [judgement].
 STIFFNESS_AT_TIP = 0.235
@@ -71,7 +81,8 @@ def fillings_of(setup: Setup) -> dict[str, Filling]:
         "upper_limb": _limb(setup.upper_limb, "upper_limb", whole, roots, category),
         "lower_limb": _limb(setup.lower_limb, "lower_limb", whole, roots, category),
         "string": _string(setup.string, form),
-        "rest": _rest(setup.rest, form),
+        "rest": _rest(setup.rest, setup.arrow.diameter, form, category),
+        "side": _side(setup.side, form, category),
         "nock": _nock(setup.nock, form),
         "archer": _archer(setup.archer, form),
         "limits": _usual(setup.limits, "limits", form),
@@ -186,7 +197,18 @@ def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Categor
     source = "judgement" if category == "traditional" else "0.2 to 0.9 % measured, C. Tuijn and B. W. Kooi 1992"
     filling.assume("hysteresis", HYSTERESIS[category], f"usual for {category} [{source}]")
     lay_out_mass(filling, path, category, bow.kind, tuple(section) if shaped else None)
+    _sideways(filling, path, bow, category)
     return filling
+
+
+def _sideways(limb: Filling, path: str, bow: FilledBow, category: Category) -> None:
+    """The limb's tip sideways, its masses laid out."""
+    if isinstance(bow, MeasuredBow):
+        how = f"from bow.draw_weight: {SIDE_PER_WEIGHT:g} per metre times it [judgement]"
+        limb.derive("side_stiffness", SIDE_PER_WEIGHT * bow.draw_weight, how)
+    limb.assume("side_stiffness", SIDE_STIFFNESS[category], f"usual for {category} [judgement]")
+    how = f"from {path}.tip_mass and mass: tip mass + {SIDE_SHARE * 100:.0f} % of the limb's [judgement]"
+    limb.derive("side_mass", limb["tip_mass"] + SIDE_SHARE * limb["mass"], how)
 
 
 def _of_material(limb: Limb, filling: Filling) -> None:
@@ -245,14 +267,34 @@ def _string(string: String, form: Form) -> Filling:
 
 
 @lru_cache(KEPT)
-def _rest(rest: Rest, form: Form) -> Filling:
+def _rest(rest: Rest, diameter: float, form: Form, category: Category) -> Filling:
+    """The rest; the shaft's diameter [m]."""
     filling = Filling(rest, "rest", form)
+    kind = "shelf" if category == "traditional" else "arm"
+    filling.assume("kind", kind, f"usual for {category} [common practice]")
+    how = "from arrow.diameter: as far as the shaft is thick [judgement]"
+    if filling["kind"] == "shelf":
+        how = "from arrow.diameter; a shelf supports beyond it too"
+    filling.derive("reach", diameter, how)
     if "droop" in filling:
         filling.derive(
             "stiffness",
             filling["droop_mass"] * GRAVITY / filling["droop"],
             "from rest.droop and droop_mass: weight over droop",
         )
+    return filling
+
+
+@lru_cache(KEPT)
+def _side(side: Side, form: Form, category: Category) -> Filling:
+    filling = Filling(side, "side", form)
+    kind = "plate" if category == "traditional" else "sprung"
+    filling.assume("kind", kind, f"usual for {category} [common practice]")
+    kind = filling["kind"]
+    filling.assume("offset", 0.0 if category == "junior" else 0.001, f"usual for {category} [judgement]")
+    for name, usual in zip(("stiffness", "preload"), SIDE_SUPPORT[kind], strict=True):
+        words = "a sprung side support" if kind == "sprung" else "a plate"
+        filling.assume(name, usual, f"usual for {words} [judgement]")
     return filling
 
 

@@ -11,11 +11,13 @@ from typing import Any, Self
 
 import msgspec
 
-from archerysim.equipment.archer import Hold, Three
+from archerysim.equipment.archer import Handed, Hold, Three
 from archerysim.equipment.arrow import FletchingKind
 from archerysim.equipment.bow import Kind, SplitFrom
 from archerysim.equipment.bowstring import StringMass
 from archerysim.equipment.nock import Convention, LocatorKind
+from archerysim.equipment.rest import RestKind
+from archerysim.equipment.side import SideKind
 from archerysim.fields.filling import Filling
 
 Table = tuple[float, ...]
@@ -90,6 +92,9 @@ class FilledLimb(Filled, frozen=True, kw_only=True):
     axial_stiffness: float
     loss_time: float
     hysteresis: float
+    side_stiffness: float
+    side_damping: float
+    side_mass: float
     bolt_turns: float
     lean_per_turn: float
 
@@ -193,12 +198,27 @@ class BuiltString(FilledString, frozen=True, kw_only=True):
 class FilledRest(Filled, frozen=True, kw_only=True):
     """The rest."""
 
+    kind: RestKind
     forward: float
     height: float
     stiffness: float
     damping: float
+    reach: float
+    fold_force: float
     support_travel: float
     unlimited_support: bool
+
+
+class FilledSide(Filled, frozen=True, kw_only=True):
+    """The side support."""
+
+    kind: SideKind
+    offset: float
+    stiffness: float
+    preload: float
+    travel: float
+    damping: float
+    forward: float
 
 
 class FilledLocators(Filled, frozen=True, kw_only=True):
@@ -240,6 +260,8 @@ class FilledNock(Filled, frozen=True, kw_only=True):
     friction: float
     edge_stiffness: float
     edge_loss: float
+    groove_stiffness: float
+    groove_loss: float
     locators: ReadLocators | TiedLocators
 
     @classmethod
@@ -268,6 +290,7 @@ class FilledArrow(Filled, frozen=True, kw_only=True):
     fletching_kind: FletchingKind
     fletching_length: float
     fletching_height: float
+    fletching_angle: float
     fletching_lift_slope: float
     fletching_drag: float
     point_length: float
@@ -290,6 +313,9 @@ class FilledArcher(Filled, frozen=True, kw_only=True):
     release_time: Three
     release_delays: Three
     pinch: float
+    side_roll: float
+    side_hold: float
+    handed: Handed
     grip_torque: float = 0.0
     pressure_point: float = 0.0
     hand_stiffness: float
@@ -297,6 +323,7 @@ class FilledArcher(Filled, frozen=True, kw_only=True):
     hand_rotational_stiffness: float
     hand_rotational_damping: float
     elevation: float
+    cant: float
 
 
 class FilledAir(Filled, frozen=True, kw_only=True):

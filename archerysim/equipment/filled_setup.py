@@ -23,6 +23,7 @@ from archerysim.equipment.filled_records import (
     FilledNock,
     FilledRest,
     FilledRiser,
+    FilledSide,
     FilledString,
     MeasuredBow,
 )
@@ -76,6 +77,7 @@ class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
     string: FilledString
     nock: FilledNock
     rest: FilledRest
+    side: FilledSide
     arrow: FilledArrow
     archer: FilledArcher
     air: FilledAir
@@ -245,6 +247,7 @@ def _alike(setup: Setup, fillings: dict[str, Filling]) -> dict[str, Any]:
         "form": setup.form,
         "nock": FilledNock.of(fillings["nock"]),
         "rest": FilledRest.of(fillings["rest"]),
+        "side": FilledSide.of(fillings["side"]),
         "arrow": FilledArrow.of(fillings["arrow"]),
         "archer": FilledArcher.of(fillings["archer"]),
         "air": FilledAir.of(fillings["air"]),

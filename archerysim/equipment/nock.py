@@ -194,6 +194,28 @@ class Nock(Record, frozen=True, kw_only=True):
             basis="judgement",
         ),
     ] = None
+    groove_stiffness: Annotated[
+        float | None,
+        Quantity(
+            text="stiffness of the string in the nock's groove, sideways",
+            unit="N/m",
+            low="1e3 N/m",
+            high="1e7 N/m",
+            default="1e5 N/m",
+            basis="judgement",
+        ),
+    ] = None
+    groove_loss: Annotated[
+        float | None,
+        Quantity(
+            text="damping of the string in the nock's groove, sideways",
+            unit="N s/m",
+            low="0 N s/m",
+            high="100 N s/m",
+            default="5 N s/m",
+            basis="judgement",
+        ),
+    ] = None
     locators: Locators
 
     def relations(self, path: str) -> None:

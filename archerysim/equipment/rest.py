@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Annotated, ClassVar
+from typing import Annotated, ClassVar, Literal
 
 from archerysim.fields.quantity import Note, Quantity
 from archerysim.fields.record import Record, Rivals
+
+RestKind = Literal["arm", "shelf"]
 
 
 class Rest(Record, frozen=True, kw_only=True):
@@ -15,6 +17,10 @@ class Rest(Record, frozen=True, kw_only=True):
     rivals: ClassVar[tuple[Rivals, ...]] = (Rivals((("stiffness",), ("droop", "droop_mass"))),)
     needs: ClassVar[dict[str, tuple[str, ...]]] = {"droop_mass": ("droop",)}
 
+    kind: Annotated[
+        RestKind | None,
+        Note(text="an arm, which supports as far as it reaches and folds, or a shelf, which supports always"),
+    ] = None
     forward: Annotated[
         float | None,
         Quantity(
@@ -70,10 +76,30 @@ class Rest(Record, frozen=True, kw_only=True):
             basis="judgement",
         ),
     ] = None
+    reach: Annotated[
+        float | None,
+        Quantity(
+            text="how far an arm supports, from the side support's face out to its end",
+            unit="mm",
+            low="1 mm",
+            high="40 mm",
+        ),
+    ] = None
+    fold_force: Annotated[
+        float | None,
+        Quantity(
+            text="force with which an arm that is struck from the side folds away",
+            unit="N",
+            low="0 N",
+            high="5 N",
+            default="0 N",
+            basis="judgement",
+        ),
+    ] = None
     support_travel: Annotated[
         float | None,
         Quantity(
-            text="travel of the arrow after which the rest no longer supports it",
+            text="travel of the arrow after which the rest no longer supports it, in the flat shot",
             unit="mm",
             low="10 mm",
             high="900 mm",
@@ -82,5 +108,6 @@ class Rest(Record, frozen=True, kw_only=True):
         ),
     ] = None
     unlimited_support: Annotated[
-        bool | None, Note(text="whether the rest supports the shaft for the whole shot", default=False)
+        bool | None,
+        Note(text="whether the rest supports the shaft for the whole shot, in the flat shot", default=False),
     ] = None

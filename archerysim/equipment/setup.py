@@ -1,4 +1,4 @@
-"""The record of a whole setup: bow, string, nock, rest, arrow, archer."""
+"""The record of a whole setup: bow, string, nock, rest and side support, arrow, archer."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ from archerysim.equipment.limbs.limb import Limb
 from archerysim.equipment.nock import Nock
 from archerysim.equipment.rest import Rest
 from archerysim.equipment.riser import Riser
+from archerysim.equipment.side import Side
 from archerysim.errors import SetupError
 from archerysim.fields import file_writing as whole
 from archerysim.fields import paths
@@ -62,6 +63,7 @@ class Setup(Record, frozen=True, kw_only=True):
     string: String
     nock: Nock
     rest: Rest = msgspec.field(default_factory=Rest)
+    side: Side = msgspec.field(default_factory=Side)
     arrow: Arrow
     archer: Archer
     limits: Limits = msgspec.field(default_factory=Limits)

@@ -113,6 +113,45 @@ class Support(NamedTuple):
     side: float = 1.0  #: 1 pushes up from below; -1 down from above (a mirrored bow)
 
 
+class SideSupport(NamedTuple):
+    """What the shaft leans on sideways."""
+
+    x: float  #: in the riser's axes [m]
+    y: float
+    offset: float  #: place z of the shaft's axis where its side just touches [m]
+    stiffness: float  #: [N/m]
+    preload: float  #: force that starts it [N]
+    travel: float  #: after which it stands hard [m]
+    seat: float  #: stiffness of what it rests against, at the beginning and at the end of its travel [N/m]
+    damping: float  #: [N s/m]
+
+
+class Arm(NamedTuple):
+    """How far sideways the rest supports."""
+
+    outer: float  #: place z of the shaft's axis beyond which it does not; infinite for a shelf [m]
+    fold_force: float  #: on the shaft, along z, while a struck arm folds away [N]
+
+
+class Sideways(NamedTuple):
+    """All that the shot sideways needs besides, and that does not change while the bow shoots."""
+
+    tail: int  #: first arrow node
+    tip_u: int  #: node of the upper tip
+    tip_l: int
+    span: np.ndarray  #: (n-1,) 1 for a cell whose nodes move sideways, 0 for those of the limbs
+    inverse_mass: np.ndarray  #: (n,) [1/kg], zero for what does not move sideways
+    weight: np.ndarray  #: (n,) force of gravity along z [N]
+    tip_stiffness: np.ndarray  #: (2,) of the limbs' tips [N/m]
+    tip_loss: np.ndarray  #: (2,) [N s/m]
+    groove_stiffness: float  #: of the string in the nock's groove [N/m]
+    groove_loss: float  #: [N s/m]
+    support: SideSupport
+    arm: Arm
+    roll: float  #: force along z of all fingers, were none of them let go and all rolled off [N]
+    hold: float  #: and of the fingers at full draw [N]
+
+
 class Rods(NamedTuple):
     """The rods that bend, each in one shape f from 0 at its beginning to 1 at its end: arrays (k,), or (0,) for none.
 

@@ -32,6 +32,7 @@ MADE_FROM: dict[type[Filled], type[Record]] = {
     records.FilledRod: equipment.Rod,
     records.FilledString: equipment.String,
     records.FilledRest: equipment.Rest,
+    records.FilledSide: equipment.Side,
     records.FilledNock: equipment.Nock,
     records.FilledLocators: equipment.Locators,
     records.FilledArrow: equipment.Arrow,

@@ -271,6 +271,35 @@ class Limb(Record, frozen=True, kw_only=True):
             high="0.05",
         ),
     ] = None
+    side_stiffness: Annotated[
+        float | None,
+        Quantity(
+            text="stiffness of the tip sideways, twist and bend of the limb together",
+            unit="N/m",
+            low="50 N/m",
+            high="1e5 N/m",
+        ),
+    ] = None
+    side_damping: Annotated[
+        float | None,
+        Quantity(
+            text="damping of the tip sideways",
+            unit="N s/m",
+            low="0 N s/m",
+            high="50 N s/m",
+            default="0.5 N s/m",
+            basis="judgement",
+        ),
+    ] = None
+    side_mass: Annotated[
+        float | None,
+        Quantity(
+            text="mass that moves sideways with the tip, without the string's",
+            unit="g",
+            low="1 g",
+            high="200 g",
+        ),
+    ] = None
     pocket_angle: Annotated[
         float | None,
         Quantity(

@@ -199,8 +199,10 @@ def pull_nodes(w, x, y, piece, ux, uy, factor, slope_x, slope_y, out_x, out_y):
 
 
 @inlined
-def wrap_force(w, rest_length, least_force, x, y, slope_x, slope_y, fx, fy):
+def wrap_force(w, rest_length, least_force, x, y, slope_x, slope_y, fx, fy, side=None):
     """Add the end cell's pull to the forces on its nodes.
+
+    Sideways the belly is straight: unrolled with it, the shortest way in space is a straight line, sqrt(L^2 + dz^2).
 
     Parameters
     ----------
@@ -211,7 +213,16 @@ def wrap_force(w, rest_length, least_force, x, y, slope_x, slope_y, fx, fy):
         Scratch space.
     """
     _, piece, _, _, length, ux, uy = wrap_path(w, x, y, slope_x, slope_y)
-    pull = max(w.stretch[0] * (length - rest_length[w.cell]), least_force[w.cell])
+    if side is None:
+        pull = max(w.stretch[0] * (length - rest_length[w.cell]), least_force[w.cell])
+    else:
+        z, fz = side.motion.z, side.motion.fz
+        dz = z[w.string] - z[w.tip]
+        whole = math.sqrt(length * length + dz * dz)
+        pull = max(w.stretch[0] * (whole - rest_length[w.cell]), least_force[w.cell]) / whole
+        fz[w.string] -= pull * dz
+        fz[w.tip] += pull * dz
+        pull *= length
     if pull != 0.0:
         pull_nodes(w, x, y, piece, ux, uy, -pull, slope_x, slope_y, fx, fy)
 
@@ -254,9 +265,13 @@ def lies_and_presses(w, rest_length, x, y, slope_x, slope_y):
 
 
 @inlined
-def wrap_pull(w, rest_length, x, y, slope_x, slope_y):
+def wrap_pull(w, rest_length, x, y, slope_x, slope_y, z=None):
     """Pull of the end cell [N]."""
-    return max(w.stretch[0] * (lies_on(w, x, y, slope_x, slope_y)[2] - rest_length[w.cell]), 0.0)
+    length = lies_on(w, x, y, slope_x, slope_y)[2]
+    if z is not None:
+        dz = z[w.string] - z[w.tip]
+        length = math.sqrt(length * length + dz * dz)
+    return max(w.stretch[0] * (length - rest_length[w.cell]), 0.0)
 
 
 @kernel

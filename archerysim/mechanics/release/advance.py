@@ -27,9 +27,12 @@ def look_ahead(riser, rate, last_gain, half):
 
 
 @inlined
-def advance_all(model, held, motion, gain, dt):
+def advance_all(model, held, motion, gain, dt, side):
     """Advance nodes and riser by a step of time; ``gain`` is the time since the velocities' last half step [s]."""
     nodes, riser, marks = motion.nodes, motion.riser, model.marks
+    if side is not None:  # with its weights among the forces
+        own = side.motion
+        advance(own.fz, side.model.inverse_mass, 0.0, gain, dt, own.z, own.velocity, own.vz)
     advance(nodes.fx, model.chain.inverse_mass, held.gravity_x, gain, dt, nodes.x, motion.vx, nodes.vx)
     advance(nodes.fy, model.chain.inverse_mass, held.gravity_y, gain, dt, nodes.y, motion.vy, nodes.vy)
     for k in range(CARRIED):  # the riser carries these, not gravity

@@ -6,7 +6,7 @@ from archerysim.mechanics.compiling import inlined
 
 
 @inlined
-def chain_loss(c, marks, vx, vy, cells):
+def chain_loss(c, marks, vx, vy, cells, side):
     """Power lost in string, limbs and arrow [W], from the directions that `chain_forces` left in the cells."""
     n = vx.shape[0]
     tx, ty, turning = cells.along_x, cells.along_y, cells.turning
@@ -15,7 +15,12 @@ def chain_loss(c, marks, vx, vy, cells):
         wx = vx[j + 1] - vx[j]
         wy = vy[j + 1] - vy[j]
         along = wx * tx[j] + wy * ty[j]
-        string += c.loss[j] * (wx * wx + wy * wy) + c.axial_loss[j] * along * along
+        across = wx * wx + wy * wy
+        if side is not None:
+            wz = side.motion.vz[j + 1] - side.motion.vz[j]
+            along += wz * side.motion.along[j]
+            across += wz * wz
+        string += c.loss[j] * across + c.axial_loss[j] * along * along
     limbs = 0.0
     arrow = 0.0
     for i in range(1, n - 1):

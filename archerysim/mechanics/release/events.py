@@ -105,7 +105,8 @@ def share_let_go(th, acting, notes):
 @inlined
 def is_clear(acting, tail_x, clear_at, notes):
     """Whether the arrow is clear: let go, far enough, touching nothing."""
-    return not notes.inside and notes.separated and tail_x >= clear_at and acting.rest == 0.0
+    free = acting.rest == 0.0 and acting.support == 0.0
+    return not notes.inside and notes.separated and tail_x >= clear_at and free
 
 
 @inlined

@@ -13,7 +13,7 @@ from archerysim.mechanics.compiling import inlined
 
 
 @inlined
-def share_floor(c, u, inertia, cells, fx, fy):
+def share_floor(c, u, inertia, cells, fx, fy, side=None):
     """Take from the forces on nodes u and u + 1 what goes into the inertia between them.
 
     With a = f / m the nodes part at w = (a_2 - a_1) . u; of the force that would stop it, inertia w, the share
@@ -30,13 +30,21 @@ def share_floor(c, u, inertia, cells, fx, fy):
         With their directions, as `chain_forces` leaves them.
     fx, fy : (n,) arrays
         Forces [N]; changed in place.
+    side : Side or None
+        None in the shot in one plane.
     """
     ux = cells.along_x[u]
     uy = cells.along_y[u]
     one = c.inverse_mass[u]
     two = c.inverse_mass[u + 1]
     parting = (two * fx[u + 1] - one * fx[u]) * ux + (two * fy[u + 1] - one * fy[u]) * uy
+    if side is not None:
+        uz, fz = side.motion.along[u], side.motion.fz
+        parting += (two * fz[u + 1] - one * fz[u]) * uz
     f = inertia * parting / (1.0 + inertia * (one + two))
+    if side is not None:
+        fz[u] += f * uz
+        fz[u + 1] -= f * uz
     fx[u] += f * ux
     fy[u] += f * uy
     fx[u + 1] -= f * ux

@@ -48,7 +48,10 @@ TRACE = _numbers(
     "offset",
 )
 # energies gone to (or come from) each part since the release began [J]
-WORK = ("string", "limbs", "arrow", "nock", "locators", "friction", "rest", "hand", "rods", "fingers", "support_end")
+WORK = (
+    "string", "limbs", "arrow", "nock", "locators", "friction", "rest", "hand", "rods", "fingers", "support_end",
+    "side_support", "groove", "tips", "folding",
+)  # fmt: skip
 WORKS = _numbers(*WORK)
 # what is known of a moment besides the nodes: time, the riser's pose and its rates, what its rods hold, the works
 MOMENT = _numbers("time", "riser_x", "riser_y", "riser_turn", "rate_x", "rate_y", "rate_turn", "swinging", *WORK)

@@ -27,7 +27,8 @@ from archerysim.mechanics.release.events import (
 from archerysim.mechanics.release.floor_inertia import share_floor
 from archerysim.mechanics.release.forces import evaluate
 from archerysim.mechanics.release.layout import CLEAR, SEPARATION
-from archerysim.mechanics.release.record import keep_moment, trace_row
+from archerysim.mechanics.release.record import keep_moment, keep_side, side_row, trace_row
+from archerysim.mechanics.release.side_events import at_the_arm, at_the_side, begin_side_notes, look_at_passing
 from archerysim.mechanics.release.slap import look_at_limbs
 from archerysim.status import LIES_TOO_FAR, NOT_FINITE, OK, TIME_CAP
 
@@ -36,7 +37,7 @@ FAR = 1e6  # [m]
 
 
 @kernel
-def release(model, held, motion, pace, kept):
+def release(model, held, motion, pace, kept, side=None):
     """Run the shot from rest at full draw.
 
     Parameters
@@ -47,6 +48,8 @@ def release(model, held, motion, pace, kept):
     pace : Pace
     kept : Kept
         Written.
+    side : Side or None
+        The shot sideways: places at the start, everything else zero; changed in place. None: the shot in one plane.
 
     Returns
     -------
@@ -63,6 +66,8 @@ def release(model, held, motion, pace, kept):
     cell = a
     time = 0.0
     begin_notes(notes)
+    if side is not None:
+        begin_side_notes(side.kept.notes)
     notes.stuck = throat_state(th, x, nodes.y, nodes.vx, nodes.vy, marks.edge_u, a)[2]  # friction starts from none
     for step in range(int(pace.cap / dt) + 1):
         gain = half if step == 0 else dt
@@ -70,32 +75,44 @@ def release(model, held, motion, pace, kept):
         travel = x[a] - begin
         supported = share_supported(su, travel, dt * motion.vx[a])
         look_ahead(riser, motion.rate, motion.last_gain, half)
-        acting = evaluate(model, held, nodes, riser, time, dt, notes.inside, notes.stuck, supported, cell)
+        acting = evaluate(model, held, nodes, riser, time, dt, notes.inside, notes.stuck, supported, cell, side)
         cell = acting.cell
         notes.stuck = acting.stuck
-        share_floor(model.chain, marks.edge_u, model.floor_inertia, nodes.cells, nodes.fx, nodes.fy)
+        share_floor(model.chain, marks.edge_u, model.floor_inertia, nodes.cells, nodes.fx, nodes.fy, side)
 
-        add_up(model, nodes, acting, dt, pace.account and step % SAMPLE == 0, works)
+        add_up(model, nodes, acting, dt, pace.account and step % SAMPLE == 0, works, side)
 
         if acting.out == 1.0:
             notes.inside = False
         notes.largest_edge = max(notes.largest_edge, max(acting.edge_upper, acting.edge_lower))
-        at_the_rest(su, acting, supported, travel, time, notes, works)
+        if side is None:
+            at_the_rest(su, acting, supported, travel, time, notes, works)
+        else:
+            at_the_arm(side, su, acting, travel, time, dt, notes, works)
+            at_the_side(side, acting, side.motion.z[a], travel, time)
         share = share_let_go(th, acting, notes)
         if share >= 0.0:
             keep_moment(
                 model, held, motion, share, dt, lead, time, works, kept.states[SEPARATION], kept.moments[SEPARATION]
             )
+            if side is not None:
+                keep_side(side, share, dt, lead, side.kept.states[SEPARATION])
             notes.separated = True
         clear = is_clear(acting, x[a], pace.clear_at, notes)
         if clear:
             share = share_clear(x[a], motion.vx[a], pace.clear_at, dt, step)
             keep_moment(model, held, motion, share, dt, lead, time, works, kept.states[CLEAR], kept.moments[CLEAR])
+            if side is not None:
+                keep_side(side, share, dt, lead, side.kept.states[CLEAR])
         if step % pace.every == 0:
             look_at_throat(model, nodes, acting, travel, time, notes, kept.support_end)
             look_at_rods(riser.pose, notes)
+            if side is not None:
+                look_at_passing(side, su, acting, time)
             if notes.rows < kept.trace.shape[0]:
-                trace_row(model, held, motion, acting, lead, time, kept.trace[notes.rows])
+                trace_row(model, held, motion, acting, lead, time, kept.trace[notes.rows], side)
+                if side is not None:
+                    side_row(model, motion, side, acting, lead, side.kept.trace[notes.rows])
                 notes.rows += 1
         if step % pace.frame_every == 0:
             look_at_string(marks, nodes, time, notes, kept.straight)
@@ -104,12 +121,14 @@ def release(model, held, motion, pace, kept):
             if notes.frames < kept.frames.shape[0]:
                 k = notes.frames
                 keep_moment(model, held, motion, 0.0, dt, lead, time, works, kept.frames[k], kept.frame_moments[k])
+                if side is not None:
+                    keep_side(side, 0.0, dt, lead, side.kept.frames[k])
                 notes.frames += 1
         notes.steps = step
         if clear:
             return OK
         if step % LOOK == 0 and not (abs(x[a]) < FAR and abs(x[marks.tip_u]) < FAR):
             return NOT_FINITE
-        advance_all(model, held, motion, gain, dt)
+        advance_all(model, held, motion, gain, dt, side)
         time += dt
     return TIME_CAP

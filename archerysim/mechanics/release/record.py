@@ -10,6 +10,7 @@ from archerysim.mechanics.forces.riser import CARRIED, carried_node
 from archerysim.mechanics.forces.rods import FIRST, energy_of_swing
 from archerysim.mechanics.forces.wrap import wrap_pull
 from archerysim.mechanics.release.layout import AT_X, AT_Y, SPEED_X, SPEED_Y
+from archerysim.mechanics.release.side_layout import AT_Z, SPEED_Z
 from archerysim.mechanics.rigid_body import rigid_motion
 
 
@@ -79,6 +80,10 @@ def keep_works(works, moment):
     moment.rods = works.rods
     moment.fingers = works.fingers
     moment.support_end = works.support_end
+    moment.side_support = works.side_support
+    moment.groove = works.groove
+    moment.tips = works.tips
+    moment.folding = works.folding
 
 
 @kernel
@@ -106,23 +111,54 @@ def keep_moment(model, held, motion, share, dt, lead, time, works, state, moment
 
 
 @inlined
-def string_pull(c, x, y, j):
+def keep_side(side, share, dt, lead, state):
+    """Write places and velocities sideways a ``share`` of a step before now, as `keep_moment` does for the others."""
+    own = side.motion
+    keep_place(share * dt, own.z, own.velocity, state[AT_Z])
+    keep_velocity(share, lead, own.fz, side.model.inverse_mass, 0.0, own.velocity, own.vz, state[SPEED_Z])
+
+
+@inlined
+def string_pull(c, x, y, j, side):
     """Tension of one string cell [N]."""
     ex = x[j + 1] - x[j]
     ey = y[j + 1] - y[j]
-    return max(c.stretch[j] * (math.sqrt(ex * ex + ey * ey) - c.rest_length[j]), 0.0)
+    square = ex * ex + ey * ey
+    if side is not None:
+        ez = side.motion.z[j + 1] - side.motion.z[j]
+        square += ez * ez
+    return max(c.stretch[j] * (math.sqrt(square) - c.rest_length[j]), 0.0)
 
 
 @inlined
-def end_pull(c, wrap, nodes, j):
+def end_pull(c, wrap, nodes, j, side):
     """Tension of one of the string's end cells [N]; overwrites forces of the cells that nobody reads any more."""
     if wrap.reach > 0:
-        return wrap_pull(wrap, c.rest_length, nodes.x, nodes.y, nodes.cells.pull_x, nodes.cells.pull_y)
-    return string_pull(c, nodes.x, nodes.y, j)
+        z = None if side is None else side.motion.z
+        return wrap_pull(wrap, c.rest_length, nodes.x, nodes.y, nodes.cells.pull_x, nodes.cells.pull_y, z)
+    return string_pull(c, nodes.x, nodes.y, j, side)
 
 
 @inlined
-def trace_row(model, held, motion, acting, lead, time, row):
+def side_row(model, motion, side, acting, lead, row):
+    """Write a row of the trace sideways; velocities along x stand in the scratch that `trace_row` left."""
+    own, a = side.motion, side.model.tail
+    keep_velocity(0.0, lead, own.fz, side.model.inverse_mass, 0.0, own.velocity, own.vz, own.now)
+    mass = model.chain.mass
+    _, cz, _, cvz, yaw, spin = rigid_motion(mass[a:], motion.nodes.x[a:], own.z[a:], motion.now_x[a:], own.now[a:])
+    row.support = acting.support
+    row.groove = acting.groove
+    row.tail_z = own.z[a]
+    row.centre_z = cz
+    row.velocity_z = cvz
+    row.yaw = yaw
+    row.yaw_rate = spin
+    row.tip_u_z = own.z[side.model.tip_u]
+    row.tip_l_z = own.z[side.model.tip_l]
+
+
+@inlined
+def trace_row(model, held, motion, acting, lead, time, row, side):
     """Write a row of the trace."""
     c, marks, nodes = model.chain, model.marks, motion.nodes
     a = marks.tail
@@ -135,8 +171,8 @@ def trace_row(model, held, motion, acting, lead, time, row):
     row.edge_lower = acting.edge_lower
     row.locator = acting.locator
     row.rest = acting.rest
-    row.tension_upper = end_pull(c, c.above, nodes, marks.tip_u)
-    row.tension_lower = end_pull(c, c.below, nodes, marks.tip_l - 1)
+    row.tension_upper = end_pull(c, c.above, nodes, marks.tip_u, side)
+    row.tension_lower = end_pull(c, c.below, nodes, marks.tip_l - 1, side)
     row.tail_x = x[a]
     row.tail_y = y[a]
     row.centre_x = cx

@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
 from archerysim.errors import ShotError
-from archerysim.mechanics.arrays import NO_LOOP, Chain, Frame, Loop, Marks, Model, Standing
+from archerysim.mechanics.arrays import NO_LOOP, Chain, Frame, Loop, Marks, Model, Sideways, Standing
 from archerysim.mechanics.forces.riser import CARRIED, carried_node
 from archerysim.mechanics.release.layout import Pace
 from archerysim.mechanics.release.loop import release
+from archerysim.mechanics.release.side_layout import Side
 from archerysim.mechanics.release.stable_step import longest_step
 from archerysim.mechanics.statics.newton import forces_at_rest
 from archerysim.shot.arrays.build import make_support, make_throat
 from archerysim.shot.arrays.hysteresis import make_loop, stiffest
 from archerysim.shot.arrays.memory import memory_for
-from archerysim.shot.release.room import make_held, make_kept, make_motion
+from archerysim.shot.arrays.sideways import SideStart, held_out, make_sideways, side_start
+from archerysim.shot.release.room import make_held, make_kept, make_motion, make_side
 from archerysim.shot.statics.brace import GRAVITY
 from archerysim.shot.statics.draw import Drawing
 from archerysim.shot.statics.drawn import Drawn
@@ -32,6 +35,18 @@ FRAMES = 240  # pictures
 
 
 @dataclass(frozen=True)
+class LoosedSideways:
+    """What the release wrote of the shot sideways, as of `SideKept`, and what it started from."""
+
+    begin: Begun
+    notes: np.record
+    states: np.ndarray
+    trace: np.recarray
+    passing: np.recarray
+    frames: np.ndarray
+
+
+@dataclass(frozen=True)
 class Loosed:
     """What the release wrote, and what it went by; see `archerysim.mechanics.release.layout`.
 
@@ -41,6 +56,9 @@ class Loosed:
         Step [s].
     hand : (3,) array
         The hand's force and torque at full draw [N], [N m].
+
+    sideways : LoosedSideways or None
+        None in the shot in one plane.
 
     The others are those of `Kept`, trace and frames as long as they were written.
     """
@@ -56,6 +74,7 @@ class Loosed:
     slaps: np.recarray
     frames: np.ndarray
     frame_moments: np.recarray
+    sideways: LoosedSideways | None = None
 
 
 def floor_inertia(chain: Chain, marks: Marks) -> float:
@@ -103,8 +122,11 @@ def shortest_of_the_way(drawing: Drawing, drawn: Drawn, inertia: float, loop: Lo
     return min(*steps, step_of_rods(b.frame))
 
 
-def hand_at_rest(drawing: Drawing, drawn: Drawn) -> np.ndarray:
-    """The hand's force and torque about the pivot that hold the riser at full draw: (3,) [N], [N m]."""
+def hand_at_rest(drawing: Drawing, drawn: Drawn, gravity: np.ndarray | None = None) -> np.ndarray:
+    """The hand's force and torque about the pivot that hold the riser at full draw: (3,) [N], [N m].
+
+    ``gravity`` as `weight` has it, of a bow that is not canted unless given.
+    """
     b, setup = drawing.braced, drawing.setup
     support = make_support(setup)
     fx, fy = np.empty((2, drawn.x.size))
@@ -117,16 +139,16 @@ def hand_at_rest(drawing: Drawing, drawn: Drawn) -> np.ndarray:
         sy += fy[i]
         turn += drawn.x[i] * fy[i] - drawn.y[i] * fx[i]
     frame = b.frame
-    wx, wy = frame.mass * weight(drawn)
+    wx, wy = frame.mass * (weight(drawn) if gravity is None else gravity)
     push = support.side * drawn.rest_force
     sx, sy = sx + wx, sy + wy - push
     turn += frame.cx * wy - frame.cy * wx - support.x * push
     return np.array([-sx, -sy, -turn])
 
 
-def weight(drawn: Drawn) -> np.ndarray:
-    """Acceleration of gravity in the riser's axes at full draw (2,) [m/s2]."""
-    return GRAVITY * np.array([np.sin(drawn.level), -np.cos(drawn.level)])
+def weight(drawn: Drawn, cant: float = 0.0) -> np.ndarray:
+    """Acceleration of gravity in the riser's axes at full draw (2,), of a bow that is canted by an angle [m/s2]."""
+    return GRAVITY * np.array([np.sin(drawn.level), -np.cos(drawn.level) * np.cos(cant)])
 
 
 def loop_of(drawing: Drawing, drawn: Drawn) -> Loop:
@@ -136,13 +158,44 @@ def loop_of(drawing: Drawing, drawn: Drawn) -> Loop:
     return make_loop(b.chain, b.marks, shares, (b.x, b.y), (drawn.x, drawn.y))
 
 
-def model_of(drawing: Drawing, drawn: Drawn) -> Model:
-    """All that does not change while the bow shoots."""
+def model_of(drawing: Drawing, drawn: Drawn, planes: int = 1) -> Model:
+    """All that does not change while the bow shoots. In both planes the arm's reach ends its support, no travel."""
     b = drawing.braced
+    support = drawing.support if planes == 1 else drawing.support._replace(travel=np.inf)
     return Model(
-        b.chain._replace(loop=loop_of(drawing, drawn)), b.marks, drawing.throat, drawing.support, b.frame,
+        b.chain._replace(loop=loop_of(drawing, drawn)), b.marks, drawing.throat, support, b.frame,
         drawing.fingers, floor_inertia(b.chain, b.marks),
     )  # fmt: skip
+
+
+class Begun(NamedTuple):
+    """The shot sideways at full draw: what does not change of it, and where all nodes stand [m]."""
+
+    model: Sideways
+    start: SideStart
+
+
+def begin_sideways(drawing: Drawing, drawn: Drawn) -> Begun:
+    """Where the shot in both planes begins."""
+    b, setup = drawing.braced, drawing.setup
+    place, hold = held_out(setup, b.chain, b.marks, drawing.fingers, drawn.x, drawn.y)
+    gravity = -GRAVITY * float(np.sin(setup.archer.cant))
+    model = make_sideways(setup, b.chain, b.marks, drawing.fingers, drawn.weight, hold, gravity)
+    return Begun(model, side_start(setup, b.marks, drawn.x, drawn.y, place, model.support.x))
+
+
+def step_of_sides(drawing: Drawing, begun: Begun) -> float:
+    """A step with which groove, side support and tips are stable, each on the lightest that it moves [s]."""
+    b, m = drawing.braced, begun.model
+    a, u = b.marks.tail, b.marks.edge_u
+    shaft, groove = m.inverse_mass[a:].max(), m.inverse_mass[a] + 0.25 * m.inverse_mass[u : u + 2].sum()
+    ss = m.support
+    pairs = [(max(ss.seat, ss.stiffness) + ss.seat, ss.damping, shaft), (m.groove_stiffness, m.groove_loss, groove)]
+    pairs += list(zip(m.tip_stiffness, m.tip_loss, m.inverse_mass[[m.tip_u, m.tip_l]], strict=True))
+    return min(
+        float(2.0 / (loss * light + np.sqrt((loss * light) ** 2 + stiffness * light)))
+        for stiffness, loss, light in pairs
+    )
 
 
 def loose(
@@ -154,6 +207,7 @@ def loose(
     rows: int = 0,
     frames: int = 0,
     cap: float = CAP,
+    planes: int = 1,
 ) -> Loosed:
     """Let go.
 
@@ -168,22 +222,35 @@ def loose(
         for `ROWS` and `FRAMES`, so that its timeline is the same.
     cap : float
         Longest time [s].
+    planes : int
+        1: the shot in the bow's plane; 2: sideways too.
 
     Raises
     ------
     ShotError
     """
-    model = model_of(drawing, drawn)
+    model = model_of(drawing, drawn, planes)
+    begun = begin_sideways(drawing, drawn) if planes == 2 else None
     longest = shortest_of_the_way(drawing, drawn, model.floor_inertia, model.chain.loop)
+    if begun is not None:
+        longest = min(longest, step_of_sides(drawing, begun))
     dt = step_factor * min(SAFE * longest, LONGEST)
     every = max(1, int(LIKELY / dt / (rows or ROWS)))
     frame_every = max(1, int(LIKELY / dt / (frames or FRAMES)))
     room = int(cap / dt) + 2
-    kept = make_kept(drawn.x.size, room // every + 1 if rows else 0, room // frame_every + 1 if frames else 0)
-    hand = hand_at_rest(drawing, drawn)
-    held = make_held(drawn.force, hand, weight(drawn), drawing.pinch_on(drawn.throat_x, drawn.force))
-    motion = make_motion(model, drawn.x, drawn.y)
-    code = release(model, held, motion, Pace(dt, cap, CLEAR_AT, account, every, frame_every), kept)
+    looks, pictures = room // every + 1, room // frame_every + 1 if frames else 0
+    kept = make_kept(drawn.x.size, looks if rows else 0, pictures)
+    gravity = weight(drawn, drawing.setup.archer.cant if begun is not None else 0.0)
+    hand = hand_at_rest(drawing, drawn, gravity)
+    held = make_held(drawn.force, hand, gravity, drawing.pinch_on(drawn.throat_x, drawn.force))
+    pace = Pace(dt, cap, CLEAR_AT, account, every, frame_every)
+    if begun is None:
+        side = None
+        code = release(model, held, make_motion(model, drawn.x, drawn.y), pace, kept)
+    else:
+        x, y, z = begun.start
+        side = make_side(begun.model, z, looks, looks if rows else 0, pictures)
+        code = release(model, held, make_motion(model, x, y), pace, kept, side)
     notes = kept.notes
     if code != OK:
         raise ShotError("release", int(code), f"after {notes.steps} steps")
@@ -191,4 +258,14 @@ def loose(
         dt, hand, notes, kept.states, kept.moments, kept.support_end, kept.straight,
         kept.trace[: notes.rows].view(np.recarray), kept.slaps, kept.frames[: notes.frames],
         kept.frame_moments[: notes.frames].view(np.recarray),
+        None if begun is None or side is None else loosed_sideways(begun, side, notes),
+    )  # fmt: skip
+
+
+def loosed_sideways(begun: Begun, side: Side, notes: np.record) -> LoosedSideways:
+    """What was written, as long as it was."""
+    kept = side.kept
+    return LoosedSideways(
+        begun, kept.notes, kept.states, kept.trace[: notes.rows].view(np.recarray),
+        kept.passing[: kept.notes.rows].copy().view(np.recarray), kept.frames[: notes.frames],
     )  # fmt: skip

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.arrays import Frame, Held, Model, X, Y
+from archerysim.mechanics.arrays import Frame, Held, Model, Sideways, X, Y
 from archerysim.mechanics.forces.rods import FIRST
 from archerysim.mechanics.release.layout import (
     LINE,
@@ -19,6 +19,15 @@ from archerysim.mechanics.release.layout import (
     Motion,
     Nodes,
     Riser,
+)
+from archerysim.mechanics.release.side_layout import (
+    PASSING,
+    SIDE_NOTES,
+    SIDE_STATE,
+    SIDE_TRACE,
+    Side,
+    SideKept,
+    SideMotion,
 )
 from archerysim.shot.arrays.build import make_cells
 
@@ -60,6 +69,16 @@ def make_kept(nodes: int, rows: int = 0, frames: int = 0) -> Kept:
         records(1, NOTES)[0], records(1, WORKS)[0], np.zeros((2, STATE, nodes)), records(2, MOMENT), support_end,
         straight, records(rows, TRACE), slaps, np.zeros((frames, STATE, nodes)), records(frames, MOMENT),
     )  # fmt: skip
+
+
+def make_side(model: Sideways, z: np.ndarray, looks: int = 0, rows: int = 0, frames: int = 0) -> Side:
+    """The bow at rest sideways at places [m], which are copied, and room for what a release writes of it."""
+    n = z.size
+    kept = SideKept(
+        records(1, SIDE_NOTES)[0], np.zeros((2, SIDE_STATE, n)), records(rows, SIDE_TRACE), records(looks, PASSING),
+        np.zeros((frames, SIDE_STATE, n)),
+    )  # fmt: skip
+    return Side(model, SideMotion(z.copy(), *np.zeros((len(SideMotion._fields) - 1, n))), kept)
 
 
 def records(count: int, fields: np.dtype[np.void]) -> np.recarray:

@@ -315,6 +315,7 @@ def _changes(
     ):
         changes[f"{name}.length"] = limb.length
         changes[f"{name}.root_thickness"] = limb.root_thickness
+        changes[f"{name}.side_stiffness"] = limb.side_stiffness
         changes[f"{name}.pocket_angle"] = full.bow.pocket_angle + side * leaning
         if limb.width:
             changes[f"{name}.modulus"] = limb.modulus * factor * times
@@ -351,7 +352,7 @@ def _ready(full: MeasuredSetup, root_x: float) -> BuiltSetup:
         upper_limb=limb(full.upper_limb, tables["upper_limb"]), lower_limb=limb(full.lower_limb, tables["lower_limb"]),
         riser=BuiltRiser(**(asdict(full.riser) | tables["riser"])),
         string=BuiltString(**(asdict(full.string) | tables["string"])),
-        nock=full.nock, rest=full.rest, arrow=full.arrow, archer=full.archer, air=full.air,
+        nock=full.nock, rest=full.rest, side=full.side, arrow=full.arrow, archer=full.archer, air=full.air,
     )  # fmt: skip
 
 

@@ -54,6 +54,7 @@ def reference(
             width=(), thickness=(), modulus=0.0, density=0.0, natural_curvature=(0.0,), curvature_at=(),
             axial_stiffness=3e6, tip_mass=3e-3, loss_time=0.0, hysteresis=0.0, root_thickness=0.0,
             pocket_angle=np.radians(lean), bolt_turns=0.0, lean_per_turn=0.0, butt=0.0, butt_mass=0.0,
+            side_stiffness=1000.0, side_damping=0.5, side_mass=0.020,
         )  # fmt: skip
 
     rod = SimpleNamespace(
@@ -73,7 +74,7 @@ def reference(
         ),
         nock=SimpleNamespace(
             height=5.8e-3, floor=4e-3, depth=5e-3, slope=0.0, grip=5.0, snap_travel=0.5e-3,
-            edge_stiffness=3e6, edge_loss=1.0, friction=0.0,
+            edge_stiffness=3e6, edge_loss=1.0, friction=0.0, groove_stiffness=1e5, groove_loss=5.0,
             locators=ReadLocators(
                 reading=reading, convention="underside", kind="tied", mass_at=2e-3,
                 upper_mass=0.15e-3, lower_mass=0.15e-3, upper_present=True, lower_present=True,
@@ -81,17 +82,22 @@ def reference(
             ),
         ),
         rest=SimpleNamespace(
-            forward=0.0, height=0.045, stiffness=800.0, damping=0.5, support_travel=0.673 - 0.45,
-            unlimited_support=False,
+            kind="arm", forward=0.0, height=0.045, stiffness=800.0, damping=0.5, reach=5.5e-3, fold_force=0.0,
+            support_travel=0.673 - 0.45, unlimited_support=False,
+        ),
+        side=SimpleNamespace(
+            kind="sprung", offset=1e-3, stiffness=2000.0, preload=2.0, travel=4e-3, damping=1.0, forward=0.0
         ),
         arrow=SimpleNamespace(
             length=0.72, diameter=5.5e-3, spine=0.6 * 0.0254, mass_per_length=15e-3,
             nock_mass=0.9e-3, nock_at=0.0, fletching_mass=0.7e-3, fletching_at=0.06,
             insert_mass=0.0, insert_at=0.0, point_mass=7.8e-3, point_at=0.0, axial_stiffness=8e5,
+            fletching_number=3, fletching_length=0.045, fletching_height=0.008, fletching_angle=0.0,
         ),
         archer=SimpleNamespace(
             finger_places=places, finger_shares=(0.35, 0.45, 0.20), crawl=0.0, pad_width=0.0,
             release_time=(4e-3,) * 3, release_delays=(0.0,) * 3, pinch=0.0, grip_torque=0.0, pressure_point=0.0,
+            side_roll=np.radians(8.0), side_hold=0.0, handed="right", cant=0.0,
             hand_stiffness=8000.0, hand_damping=60.0, hand_rotational_stiffness=5.0,
             hand_rotational_damping=0.3, elevation=0.0, draw_length=0.673 + 0.04445,
         ),
