@@ -9,7 +9,7 @@ import sympy as sp
 
 from tests.derivation.element import Element, Layer, dot
 
-SHORT = 4  # coordinates of an element whose tangent is written out; the riser's three are not counted
+SHORT = 4  # coordinates of an element whose tangent is written out
 
 Derivative = tuple[sp.Symbol, tuple[sp.Symbol, ...], sp.Expr]  # of what, with what, the value
 Sum = dict[sp.Symbol, sp.Expr]
@@ -120,7 +120,7 @@ def whole_pulls(element: Element) -> tuple[Sum, Sum]:
 
 def tangent(element: Element) -> dict[tuple[sp.Symbol, sp.Symbol], sp.Expr]:
     """The tangent written out, where it is short; of the rest while it pushes, over the shaft's nodes."""
-    if element.law is not None and element.law.work and len(element.coordinates) == SHORT + 3:
+    if element.law is not None and element.name == "rest":
         law, stiff = element.law, element.parameters[3]
         found = {}
         for row in (q for q in element.coordinates if q in law.work):

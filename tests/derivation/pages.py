@@ -39,7 +39,7 @@ def groups() -> dict[str, tuple[str, Sequence[Element]]]:
             spaces.stretch(), spaces.string_cell(), spaces.string_damper(), spaces.bend(), spaces.end_cell(),
         )),
         "sideways": ("Sideways: side support, arm, groove, tips and fingers", (
-            sides.side_support(), sides.arm(), sides.groove(), sides.tip(), sides.finger(),
+            sides.side_support(), sides.arm(), sides.folding(), sides.groove(), sides.tip(), sides.finger(),
         )),
     }  # fmt: skip
 

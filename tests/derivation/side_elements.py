@@ -34,7 +34,7 @@ from tests.derivation.riser_elements import (
 ZJ, ZK, ZU, ZL, ZA, ZI = symbols("z_j z_k z_u z_l z_0 z")
 PAST, FACE, SEAT, PRELOAD, TRAVEL, STOP, REACH = symbols("p o k_1 N_0 s k_s r")
 SPRUNG, STOPPED, ACROSS = symbols("N_k N_s \\zeta")
-SIZE, ROLL, HOLD = symbols("F \\chi F_z")
+FOLD, SIZE, ROLL, HOLD = symbols("F_a F \\chi F_z")
 
 
 def side_support() -> Element:
@@ -94,6 +94,21 @@ def arm() -> Element:
         (AX, AY, HALF, STIFF, LOSS, SIDE, REACH),
         (*flat.layers[:-1], {**flat.layers[-1], ACROSS: (1 - PLACE) * ZJ + PLACE * ZK}),
         law=Law(within, flat.law.measure, flat.law.work),
+    )
+
+
+def folding() -> Element:
+    """A struck arm while it folds away."""
+    return Element(
+        "folding-arm",
+        "Arm that folds away",
+        "Once the shaft has been outside of the arm's reach and comes back lower than the arm's top it strikes it from "
+        "the side. The arm then carries nothing; while it folds away it pushes the shaft out with a constant force "
+        "$F_a$ on the material that is over it at the moment, and takes what the shaft does against it.",
+        (XJ, ZJ, XK, ZK, X, Y, TURN),
+        (AX, AY, FOLD),
+        (risers.carried(XT, YT, AX, AY), {PLACE: (XT - XJ) / (XK - XJ)}, {ACROSS: (1 - PLACE) * ZJ + PLACE * ZK}),
+        law=Law(FOLD, ACROSS, {ZJ: 1 - PLACE, ZK: PLACE}),
     )
 
 
