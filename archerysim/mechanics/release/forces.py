@@ -54,11 +54,11 @@ class Acting(NamedTuple):
     # only in both planes
     supported: float  #: share of the step for which the arm supports
     over: float  #: how far the shaft's axis over the rest is beyond the arm's reach [m]
-    at_arm: float  #: place on the shaft over the rest, from the tail; nan where it does not reach [m]
+    at_arm: float  #: place on the shaft over the rest, in cells from the tail; nan where it does not reach
     support: float  #: size of the side support's force [N]
     side_cell: int  #: arrow cell beside it, -1 where there is none
     side_press: float  #: how far the shaft's side is past its face [m]
-    at_side: float  #: place on the shaft beside it [m]
+    at_side: float  #: place on the shaft beside it, alike
     groove: float  #: force of the string on the nock along z [N]
     support_power: float
     groove_power: float

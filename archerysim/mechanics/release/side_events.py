@@ -20,7 +20,7 @@ def begin_side_notes(notes):
     notes.arm_strike_place = np.nan
     notes.arm_strike_depth = 0.0
     notes.arm_strike_lasted = 0.0
-    notes.beside = True
+    notes.beside = False
     notes.touches = 0
     notes.side_left_time = np.nan
     notes.side_left_travel = np.nan

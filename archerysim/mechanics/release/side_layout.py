@@ -35,10 +35,10 @@ PASSING = np.dtype(
         (name, np.float64)
         for name in (
             "time",
-            "at_arm",  # place on the shaft over the rest, from the tail; nan where it does not reach [m]
+            "at_arm",  # place on the shaft over the rest, in cells from the tail; nan where it does not reach
             "above",  # of its axis over the rest's top [m]
             "arm_z",  # its axis there [m]
-            "at_side",  # place on the shaft beside the side support [m]
+            "at_side",  # place on the shaft beside the side support, alike
             "side_z",  # its axis there [m]
         )
     ]
@@ -52,17 +52,17 @@ SIDE_NOTES = np.dtype(
         ("arm_left_travel", np.float64),  # of the throat by then [m]
         ("arm_strikes", np.int64),  # times it was struck from the side
         ("arm_strike_time", np.float64),  # the last of them [s]
-        ("arm_strike_place", np.float64),  # on the shaft, from the tail [m]
+        ("arm_strike_place", np.float64),  # on the shaft, in cells from the tail
         ("arm_strike_depth", np.float64),  # how far under the arm's top the shaft was, at most [m]
         ("arm_strike_lasted", np.float64),  # all of them together [s]
         # the side support
         ("beside", np.bool_),  # the shaft touches it
-        ("touches", np.int64),  # times it came to touch it, the first not counted
+        ("touches", np.int64),  # times it came to touch it
         ("side_left_time", np.float64),  # the shaft last left it [s]; nan if it did not
         ("side_left_travel", np.float64),  # of the throat by then [m]
         ("side_first_left", np.float64),  # it left it for the first time [s]
         ("touch_time", np.float64),  # it last came to touch it [s]
-        ("touch_place", np.float64),  # on the shaft, from the tail [m]
+        ("touch_place", np.float64),  # on the shaft, in cells from the tail
         ("touch_force", np.float64),  # greatest since then [N]
         ("greatest_support", np.float64),  # force of all [N]
         ("support_time", np.float64),  # and when [s]
