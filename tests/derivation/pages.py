@@ -40,6 +40,7 @@ def groups() -> dict[str, tuple[str, Sequence[Element]]]:
         )),
         "sideways": ("Sideways: side support, arm, groove, tips and fingers", (
             sides.side_support(), sides.arm(), sides.folding(), sides.groove(), sides.tip(), sides.finger(),
+            sides.weight(),
         )),
     }  # fmt: skip
 

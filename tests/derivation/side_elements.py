@@ -15,6 +15,7 @@ from tests.derivation.riser_elements import (
     AY,
     DELAY,
     HALF,
+    MASS,
     PLACE,
     RELEASE,
     SIDE,
@@ -34,7 +35,7 @@ from tests.derivation.riser_elements import (
 ZJ, ZK, ZU, ZL, ZA, ZI = symbols("z_j z_k z_u z_l z_0 z")
 PAST, FACE, SEAT, PRELOAD, TRAVEL, STOP, REACH = symbols("p o k_1 N_0 s k_s r")
 SPRUNG, STOPPED, ACROSS = symbols("N_k N_s \\zeta")
-FOLD, SIZE, ROLL, HOLD = symbols("F_a F \\chi F_z")
+FOLD, SIZE, ROLL, HOLD, GRAVITY = symbols("F_a F \\chi F_z g_z")
 
 
 def side_support() -> Element:
@@ -156,4 +157,18 @@ def finger() -> Element:
         (WEIGHT, SIZE, ROLL, HOLD, TIME, DELAY, RELEASE),
         (),
         energy=-WEIGHT * left * (SIZE * since * sp.tan(ROLL) + HOLD) * ZI,
+    )
+
+
+def weight() -> Element:
+    """The weight of a node, sideways."""
+    return Element(
+        "weight-sideways",
+        "Weight of a canted bow",
+        "Of a node that moves sideways with the mass $m$; $g_z$ is the acceleration of gravity along $z$, zero for a "
+        "bow that stands upright.",
+        (ZI,),
+        (MASS, GRAVITY),
+        (),
+        energy=-MASS * GRAVITY * ZI,
     )
