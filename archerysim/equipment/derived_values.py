@@ -48,6 +48,8 @@ STRING_SHORTER = 3.5 * 0.0254  # a recurve's string against its bow [m], common 
 ROD_STIFFNESS = 300.0  # bending stiffness of a stabiliser's tube [N m^2], 250 to 330 [judgement]
 MOST_OF_A_ROD = 1000.0  # highest frequency of a rod, as its field has it [Hz]
 
+BEYOND_AXIS = 0.002  # how far an arm reaches past the shaft's axis [m], [judgement]
+
 KEPT = 64  # records of each kind, filled in
 
 # Stiffness of a limb's tip sideways [N/m], [judgement]: it grows with the draw weight; where that is not known it is
@@ -197,17 +199,17 @@ def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Categor
     source = "judgement" if category == "traditional" else "0.2 to 0.9 % measured, C. Tuijn and B. W. Kooi 1992"
     filling.assume("hysteresis", HYSTERESIS[category], f"usual for {category} [{source}]")
     lay_out_mass(filling, path, category, bow.kind, tuple(section) if shaped else None)
-    _sideways(filling, path, bow, category)
+    _sideways(filling, bow, category)
     return filling
 
 
-def _sideways(limb: Filling, path: str, bow: FilledBow, category: Category) -> None:
+def _sideways(limb: Filling, bow: FilledBow, category: Category) -> None:
     """The limb's tip sideways, its masses laid out."""
     if isinstance(bow, MeasuredBow):
         how = f"from bow.draw_weight: {SIDE_PER_WEIGHT:g} per metre times it [judgement]"
         limb.derive("side_stiffness", SIDE_PER_WEIGHT * bow.draw_weight, how)
     limb.assume("side_stiffness", SIDE_STIFFNESS[category], f"usual for {category} [judgement]")
-    how = f"from {path}.tip_mass and mass: tip mass + {SIDE_SHARE * 100:.0f} % of the limb's [judgement]"
+    how = f"from the limb's tip_mass, and {SIDE_SHARE * 100:.0f} % of its mass [judgement]"
     limb.derive("side_mass", limb["tip_mass"] + SIDE_SHARE * limb["mass"], how)
 
 
@@ -272,10 +274,10 @@ def _rest(rest: Rest, diameter: float, form: Form, category: Category) -> Fillin
     filling = Filling(rest, "rest", form)
     kind = "shelf" if category == "traditional" else "arm"
     filling.assume("kind", kind, f"usual for {category} [common practice]")
-    how = "from arrow.diameter: as far as the shaft is thick [judgement]"
+    how = "from arrow.diameter: 2 mm beyond its middle [judgement]"
     if filling["kind"] == "shelf":
         how = "from arrow.diameter; a shelf supports beyond it too"
-    filling.derive("reach", diameter, how)
+    filling.derive("reach", 0.5 * diameter + BEYOND_AXIS, how)
     if "droop" in filling:
         filling.derive(
             "stiffness",

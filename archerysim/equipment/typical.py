@@ -125,6 +125,16 @@ def _row(name: str, row: str, index: int, unit: str, ranges: dict[str, tuple[flo
     return _field(name, f"archer.{row}.{index}", unit, ranges)
 
 
+def reach_over_shaft(setup: FilledSetup) -> float | None:
+    """Reach of the rest's arm over the shaft's diameter; None of a shelf."""
+    return setup.rest.reach / setup.arrow.diameter if setup.rest.kind == "arm" else None
+
+
+def sprung(name: str) -> Callable[[FilledSetup], float | None]:
+    """A number of the side support of that name; None of a plate."""
+    return lambda setup: getattr(setup.side, name) if setup.side.kind == "sprung" else None
+
+
 _DRAW_WEIGHT = _by_category((10, 22), (22, 38), (36, 54), (28, 46), (25, 60))
 _ARROW = _by_category((14, 22), (17, 28), (16, 22), (18, 32), (26, 42)) | {"elite, indoor": (22, 32)}
 _STABILISERS = _by_category((0, 0.2), (0.2, 0.7), (0.5, 1.2), (0.3, 1.5), (0, 0))
@@ -179,6 +189,10 @@ TABLE: tuple[Typical, ...] = (
         "N/m",
         _by_category((200, 1500), (300, 5000), (300, 5000), (300, 5000), (1e4, 1e5)),
     ),
+    Typical("reach of the rest over the shaft's diameter", "rest.reach", "", _any_bow(0.5, 1.5), reach_over_shaft),
+    _field("centre shot", "side.offset", "mm", _by_category((-1, 3), (0, 4), (0, 4), (0, 4), (-1, 8))),
+    Typical("side support stiffness", "side.stiffness", "N/m", _any_bow(300, 6000), sprung("stiffness")),  # [judgement]
+    Typical("side support preload", "side.preload", "N", _any_bow(0.3, 8), sprung("preload")),  # [judgement]
     *(_row(f"release time, {finger}", "release_time", i, "ms", _RELEASE) for i, finger in enumerate(_FINGERS)),
     _field(
         "riser mass",
@@ -210,6 +224,7 @@ TABLE: tuple[Typical, ...] = (
     _field("grip of the nock", "nock.grip", "N", _any_bow(1, 10)),  # [judgement]
     _field("crawl", "archer.crawl", "mm", _any_bow(0, 90)),
     _field("pressure point", "archer.pressure_point", "mm", _any_bow(-15, 15)),
+    _field("cant", "archer.cant", "deg", _by_category((-5, 10), (-5, 5), (-5, 5), (-5, 15), (-5, 30))),
 )
 
 # Depends on the locators' kind [g each] and on the hold: shares [memory], places [mm] before the crawl.

@@ -5,6 +5,7 @@ from __future__ import annotations
 from archerysim.fields.reported import columns_of
 from archerysim.shot.launch import Launch
 from archerysim.shot.moment import Moment
+from archerysim.shot.passage import Passage
 
 # told with the shot alone
 OF_THE_TIMELINE = (
@@ -12,4 +13,12 @@ OF_THE_TIMELINE = (
 )  # fmt: skip
 
 MOMENT = tuple(one for one in columns_of(Moment) if one.name not in ("centre_x", "centre_y"))
-SHOT = tuple(one for one in columns_of(Launch) if one.name not in OF_THE_TIMELINE)
+PASSAGE = columns_of(Passage)
+BY_PASSAGE = frozenset(one.name for one in PASSAGE)
+SHOT = tuple(one for one in columns_of(Launch) if one.name not in OF_THE_TIMELINE) + PASSAGE
+
+
+def of_shot(launch: Launch, name: str) -> float:
+    """One of `SHOT` by its name."""
+    found: float = getattr(launch.passage if name in BY_PASSAGE else launch, name)
+    return found

@@ -14,7 +14,7 @@ from archerysim.mechanics.forces.chain import chain_energy
 from archerysim.mechanics.release.layout import WORK
 from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.arrays.hysteresis import kept
-from archerysim.shot.release.release import loop_of, weight
+from archerysim.shot.release.release import Begun, loop_of, weight
 from archerysim.shot.statics.draw import Drawing
 from archerysim.shot.statics.drawn import Drawn
 
@@ -57,6 +57,11 @@ class Energy:
         Taken by the fingers while they open.
     support_end : float
         In the rest's spring when its support ends.
+    lost_side_support, lost_groove, lost_tips : float
+        In both planes: to the dampers of side support, groove and limb tips. Side support and groove hold what their
+        springs have taken up as well; the tips' springs are a part of the limbs.
+    lost_folding : float
+        To an arm that was struck from the side.
     residual : float
     """
 
@@ -81,6 +86,10 @@ class Energy:
     lost_hysteresis: Annotated[float, Reported("J", "kept by the limbs (hysteresis)")]
     fingers: Annotated[float, Reported("J", "taken by the fingers")]
     support_end: Annotated[float, Reported("J", "left in the rest when its support ended")]
+    lost_side_support: Annotated[float, Reported("J", "lost at the side support")]
+    lost_groove: Annotated[float, Reported("J", "lost in the nock's groove, sideways")]
+    lost_tips: Annotated[float, Reported("J", "lost in the limbs' tips, sideways")]
+    lost_folding: Annotated[float, Reported("J", "lost to an arm that folds away")]
     residual: Annotated[float, Reported("J", "not accounted for")]
 
     def table(self) -> dict[str, float]:
@@ -88,14 +97,20 @@ class Energy:
         return {f.name: getattr(self, f.name) for f in fields(self)}
 
 
-def elastic_parts(drawing: Drawing, x: np.ndarray, y: np.ndarray) -> np.ndarray:
-    """Elastic energy of limbs, string and arrow (3,) [J]."""
+def elastic_parts(
+    drawing: Drawing, x: np.ndarray, y: np.ndarray, z: np.ndarray | None = None, begun: Begun | None = None
+) -> np.ndarray:
+    """Elastic energy of limbs, string and arrow (3,) [J]; with ``z`` and ``begun`` of a shot in both planes."""
     c, m = drawing.braced.chain, drawing.braced.marks
+    aside = () if z is None else (z,)  # None handed over would be compiled as another kind of argument
     upper = sum(chain_energy(c, x, y, m.root_u - 1, m.tip_u))
     lower = sum(chain_energy(c, x, y, m.tip_l, m.root_l + 1))
-    string = sum(chain_energy(c, x, y, m.tip_u, m.tip_l))
-    arrow = sum(chain_energy(c, x, y, m.tail, x.size - 1))
-    return np.array([upper + lower, string, arrow])
+    string = sum(chain_energy(c, x, y, m.tip_u, m.tip_l, *aside))
+    arrow = sum(chain_energy(c, x, y, m.tail, x.size - 1, *aside))
+    tips = 0.0
+    if z is not None and begun is not None:
+        tips = 0.5 * float(begun.model.tip_stiffness @ z[[m.tip_u, m.tip_l]] ** 2)
+    return np.array([upper + lower + tips, string, arrow])
 
 
 @dataclass(frozen=True)
@@ -123,6 +138,8 @@ class Ledger:
         The riser's mass centre [m].
     loop : Loop
         The limbs' hysteresis.
+    begun : Begun or None
+        Of a shot in both planes.
     """
 
     drawing: Drawing
@@ -137,21 +154,32 @@ class Ledger:
     places: np.ndarray
     centre: np.ndarray
     loop: Loop
+    begun: Begun | None = None
+
+    @property
+    def side_angle(self) -> float:
+        """Angle of the arrow's line at full draw against the bow's plane, positive out of the window [rad]."""
+        if self.begun is None:
+            return 0.0
+        a, (x, y, z) = self.drawing.braced.marks.tail, self.begun.start
+        return float(np.arctan2(z[-1] - z[a], np.hypot(x[-1] - x[a], y[-1] - y[a])))
 
 
-def ledger_of(drawing: Drawing, drawn: Drawn, hand: np.ndarray) -> Ledger:
-    """The ledger of a shot; ``hand`` as `hand_at_rest` gives it."""
+def ledger_of(drawing: Drawing, drawn: Drawn, hand: np.ndarray, begun: Begun | None = None) -> Ledger:
+    """The ledger of a shot; ``hand`` as `hand_at_rest` gives it, ``begun`` of a shot in both planes."""
     b = drawing.braced
     mass, frame = b.chain.mass, b.frame
     free = np.flatnonzero(b.chain.inverse_mass > 0.0)
+    x, y, z = (drawn.x, drawn.y, None) if begun is None else begun.start
+    cant = 0.0 if begun is None else drawing.setup.archer.cant
     return Ledger(
-        drawing, drawn, elastic_parts(drawing, b.x, b.y), elastic_parts(drawing, drawn.x, drawn.y), hand,
-        weight(drawn), free, mass[free], float(mass[b.marks.tail :].sum()), np.array([drawn.x, drawn.y]),
-        np.array([frame.cx, frame.cy]), loop_of(drawing, drawn),
+        drawing, drawn, elastic_parts(drawing, b.x, b.y), elastic_parts(drawing, x, y, z, begun), hand,
+        weight(drawn, cant), free, mass[free], float(mass[b.marks.tail :].sum()), np.array([x, y]),
+        np.array([frame.cx, frame.cy]), loop_of(drawing, drawn), begun,
     )  # fmt: skip
 
 
-def account(ledger: Ledger, state: np.ndarray, moment: np.record) -> Energy:
+def account(ledger: Ledger, state: np.ndarray, moment: np.record, aside: np.ndarray | None = None) -> Energy:
     """Energy account of one state of the shot.
 
     Parameters
@@ -161,14 +189,19 @@ def account(ledger: Ledger, state: np.ndarray, moment: np.record) -> Energy:
         x, y, vx, vy of all nodes.
     moment : record of `layout.MOMENT`
         As `release` writes it.
+    aside : (2, n) array
+        z, vz of all nodes, of a shot in both planes.
     """
     begin, hand, gravity = ledger.begin, ledger.hand, ledger.gravity
     b = ledger.drawing.braced
     c, m, frame = b.chain, b.marks, b.frame
     x, y, vx, vy = np.ascontiguousarray(state)
     braced_limbs, braced_string, _ = ledger.braced
-    now = elastic_parts(ledger.drawing, x, y)
+    z, vz = (None, None) if aside is None else np.ascontiguousarray(aside)
+    now = elastic_parts(ledger.drawing, x, y, z, ledger.begun)
     kinetic = 0.5 * c.mass * (vx**2 + vy**2)
+    if vz is not None:
+        kinetic += sideways_kinetic(ledger, vz)
     a = m.tail
     # the limbs' tips carry the string's end masses too: counted with the string
     in_string = kinetic[m.tip_u : m.tip_l + 1].sum()
@@ -180,6 +213,11 @@ def account(ledger: Ledger, state: np.ndarray, moment: np.record) -> Energy:
     inertia = float(mass @ ((x[a:] - centre[0]) ** 2 + (y[a:] - centre[1]) ** 2))
     translation = 0.5 * total * (ux**2 + uy**2)
     rotation = 0.5 * inertia * rate**2
+    if z is not None and vz is not None:
+        _, _, _, uz, _, rate = rigid_motion(mass, x[a:], z[a:], vx[a:], vz[a:])
+        centre_z = mass @ z[a:] / total
+        translation += 0.5 * total * uz**2
+        rotation += 0.5 * float(mass @ ((x[a:] - centre[0]) ** 2 + (z[a:] - centre_z) ** 2)) * rate**2
     bending = kinetic[a:].sum() - translation - rotation + now[2] - begin[2]
     pose = np.array([moment.riser_x, moment.riser_y, moment.riser_turn])
     rates = np.array([moment.rate_x, moment.rate_y, moment.rate_turn])
@@ -189,6 +227,8 @@ def account(ledger: Ledger, state: np.ndarray, moment: np.record) -> Energy:
     given = float(hand[:2] @ shift + hand[TURN] * turn)
     moved = (state[:2] - ledger.places).T.take(ledger.free, axis=0)
     lift = -float(gravity @ (ledger.free_mass @ moved)) - frame.mass * float(gravity @ (pose[:2] - ledger.centre))
+    if z is not None and ledger.begun is not None:
+        lift -= float(ledger.begun.model.weight @ (z - ledger.begun.start.z))
     works = {name: float(moment[name]) for name in WORK}
     stored = float(begin[0] + begin[1] - braced_limbs - braced_string)
     parts = {
@@ -212,9 +252,20 @@ def account(ledger: Ledger, state: np.ndarray, moment: np.record) -> Energy:
         "lost_hysteresis": kept(ledger.loop, x, y),
         "fingers": -works["fingers"],
         "support_end": works["support_end"],
+        "lost_side_support": works["side_support"],
+        "lost_groove": works["groove"],
+        "lost_tips": works["tips"],
+        "lost_folding": works["folding"],
     }
     parts = {name: float(value) for name, value in parts.items()}
     return Energy(stored=stored, **parts, residual=stored - sum(parts.values()))
+
+
+def sideways_kinetic(ledger: Ledger, vz: np.ndarray) -> np.ndarray:
+    """Energy of all nodes' motion sideways (n,) [J]."""
+    assert ledger.begun is not None
+    inverse = ledger.begun.model.inverse_mass
+    return np.asarray(0.5 * np.divide(vz**2, inverse, out=np.zeros(vz.size), where=inverse > 0.0))
 
 
 def _pivot_shift(frame: Frame, pose: np.ndarray) -> tuple[np.ndarray, float]:

@@ -29,6 +29,7 @@ from archerysim.shot.hold import REFIT, Hold, check_held, hold_words
 from archerysim.shot.kept_launches import Memo
 from archerysim.shot.launch import Launch
 from archerysim.shot.moving_mass import fit_to_speed
+from archerysim.shot.planes import PLANES, check_support, planes_of
 from archerysim.shot.statics.brace import Braced, brace_to_height, brace_with_string
 from archerysim.shot.statics.draw import TRADE, Drawing, draw_to, full_draw_x
 from archerysim.shot.statics.drawn import Drawn
@@ -94,6 +95,8 @@ class FittedBow:
         What the mass of both limbs in front of their roots was multiplied by, to meet a measured speed.
     shape_factor : float
         What both limbs' natural curvature was multiplied by to meet the draw forces given.
+    planes : int
+        In how many planes it shoots: 1, the bow's own, or 2, sideways too; see `archerysim.shoot`.
     """
 
     given: Setup
@@ -109,13 +112,15 @@ class FittedBow:
     remarks: tuple[str, ...] = ()
     moving_factor: float = 1.0
     shape_factor: float = 1.0
+    planes: int = PLANES
     _kept: Memo = field(default_factory=lambda: Memo(KEPT), init=False, repr=False)
     _traced: Memo = field(default_factory=lambda: Memo(KEPT_TRACED), init=False, repr=False)
 
     @classmethod
     def of(
-        cls, bow: Setup | FittedBow, mesh: str | Mesh = "default", changes: Changes = NO_CHANGES, hold: Hold = None
-    ) -> FittedBow:
+        cls, bow: Setup | FittedBow, mesh: str | Mesh = "default", changes: Changes = NO_CHANGES, hold: Hold = None,
+        planes: int | None = None,
+    ) -> FittedBow:  # fmt: skip
         """Fit a setup, once; a bow already fitted is kept, with its own mesh. Then make some changes.
 
         Parameters
@@ -126,33 +131,39 @@ class FittedBow:
         mesh : str or Mesh
         changes, hold
             As for `with_changes`.
+        planes : int, optional
+            1 or 2. Default: as a bow already fitted has it, else 2. A bow already fitted keeps its limbs.
 
         Raises
         ------
         SetupError, ShotError
+        UsageError
+            Where it is neither 1 nor 2.
         """
+        count = planes_of(bow, planes)
         if isinstance(bow, FittedBow):
-            return bow.with_changes(changes, hold)
+            return (bow if count == bow.planes else bow._with(planes=count)).with_changes(changes, hold)
         words, cells, asked = hold_words(hold), mesh_of(mesh), read(Setup, changes)
         try:
-            base = cls._fitted(bow, cells)
+            base = cls._fitted(bow, cells, count)
         except (SetupError, ShotError):
             into = refitted(bow, asked, words)
             if not into:
                 raise
             check_held(changes, words)
-            new = cls._fitted(changed(bow, into), cells)
+            new = cls._fitted(changed(bow, into), cells, count)
             edits = (Edit.of(bow, new.given, into, words if words == REFIT else (), True),)
             base = new._with(before=Before(bow, math.nan), edits=edits)
             asked = without(asked, into)
         return base.with_changes(asked, words)
 
     @classmethod
-    def _fitted(cls, bow: Setup, cells: Mesh) -> FittedBow:
-        done = fit_to_speed(bow, cells)
+    def _fitted(cls, bow: Setup, cells: Mesh, planes: int) -> FittedBow:
+        done = fit_to_speed(bow, cells, planes)
         new = cls(
             bow, None, cells, done.setup, done.met, done.stiffness_factor, done.draws,
             laid=done.laid, remarks=done.remarks, moving_factor=done.moving_factor, shape_factor=done.shape_factor,
+            planes=planes,
         )  # fmt: skip
         new._take(done)
         _ = new.braced  # a bow that cannot be braced is none
@@ -185,9 +196,16 @@ class FittedBow:
             return math.nan
 
     def key(self) -> str:
-        """What the bow follows from, as a hash: setup, edits, mesh, the bow before."""
+        """What the bow follows from, as a hash: setup, edits, mesh, planes, the bow before."""
         before = None if self.before is None else (plain(self.before.setup), self.before.words)
-        follows_from = (plain(self.given), plain_edits(self.edits), astuple(self.mesh), self.step_factor, before)
+        follows_from = (
+            plain(self.given),
+            plain_edits(self.edits),
+            astuple(self.mesh),
+            self.step_factor,
+            before,
+            self.planes,
+        )
         return hashlib.sha256(json.dumps(follows_from, sort_keys=True).encode()).hexdigest()[:32]
 
     def __eq__(self, other: object) -> bool:
@@ -202,13 +220,14 @@ class FittedBow:
 
     def _repr_html_(self) -> str:
         changes = [("changes", str(len(self.edits)))] if self.edits else []
-        rows = [("setup", one_line(self.setup.name)), ("given as", self.given.form), *changes, ("mesh", str(self.mesh))]
+        shot = [("mesh", str(self.mesh)), ("planes", str(self.planes))]
+        rows = [("setup", one_line(self.setup.name)), ("given as", self.given.form), *changes, *shot]
         return html_table("FittedBow", rows)
 
     def __reduce__(self) -> tuple[Any, ...]:
         fields = (
             self.given, self.before, self.mesh, self.setup, self.met, self.stiffness_factor, self.draws, self.edits,
-            self.step_factor, self.laid, self.remarks, self.moving_factor, self.shape_factor,
+            self.step_factor, self.laid, self.remarks, self.moving_factor, self.shape_factor, self.planes,
         )  # fmt: skip
         return _again, (fields, self.__dict__.get("at_brace"))
 
@@ -297,7 +316,7 @@ class FittedBow:
 
     def _fitted_anew(self, changes: InSi, words: tuple[str, ...]) -> FittedBow:
         """The bow fitted with some changes in the file, earlier changes of it as built made once more."""
-        new = FittedBow._fitted(changed(self.given, changes), self.mesh)
+        new = FittedBow._fitted(changed(self.given, changes), self.mesh, self.planes)
         first = tuple(earlier for earlier in self.edits if earlier.refitted)
         edit = Edit.of(self.given, new.given, changes, words if words == REFIT else (), True)
         new = new._with(before=self.before, step_factor=self.step_factor, edits=(*first, edit))
@@ -353,9 +372,10 @@ class FittedBow:
         return self.launch(by_underside(self.setup, in_si("reading", reading, "mm")))
 
     def _shot(self, trace: bool) -> Launch:
+        check_support(self.setup, self.planes)
         return shoot_drawn(
             self.setup, self.statics.drawing, self.statics.drawn, trace=trace, step_factor=self.step_factor,
-            before=self.before, edits=self.edits,
+            before=self.before, edits=self.edits, planes=self.planes,
         )  # fmt: skip
 
 

@@ -22,7 +22,7 @@ MORE_TRIALS = {NOT_FINITE: HALVINGS, LIES_TOO_FAR: 1}  # with half the step, whe
 
 def shoot_drawn(
     built: Setup, drawing: Drawing, drawn: Drawn, *, trace: bool, step_factor: float, before: Before | None,
-    edits: tuple[Edit, ...],
+    edits: tuple[Edit, ...], planes: int,
 ) -> Launch:  # fmt: skip
     """The shot of a bow as built, drawn as far as the archer draws it; ``step_factor`` shortens the time step.
 
@@ -33,7 +33,7 @@ def shoot_drawn(
     full = drawing.setup
     for halved in range(HALVINGS + 1):
         try:
-            launch = _loosed(built, full, drawing, drawn, trace, step_factor * 0.5**halved, before, edits)
+            launch = _loosed(built, full, drawing, drawn, trace, step_factor * 0.5**halved, before, edits, planes)
         except ShotError as error:
             if halved >= MORE_TRIALS.get(error.status, 0):
                 raise
@@ -46,9 +46,10 @@ def shoot_drawn(
 
 def _loosed(
     built: Setup, full: FilledSetup, drawing: Drawing, drawn: Drawn, trace: bool, step_factor: float,
-    before: Before | None, edits: tuple[Edit, ...],
+    before: Before | None, edits: tuple[Edit, ...], planes: int,
 ) -> Launch:  # fmt: skip
-    loosed = loose(drawing, drawn, rows=ROWS if trace else 0, frames=FRAMES if trace else 0, step_factor=step_factor)
+    rows, frames = (ROWS, FRAMES) if trace else (0, 0)
+    loosed = loose(drawing, drawn, rows=rows, frames=frames, step_factor=step_factor, planes=planes)
     braced = drawing.braced
     strain = strained(full, braced, drawn)
     passed = warnings.of_limits(full, braced, drawn, strain)

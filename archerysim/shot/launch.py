@@ -18,8 +18,9 @@ from archerysim.mechanics.arrays import LOWER, UPPER
 from archerysim.shot.edit import Edit
 from archerysim.shot.energy import Energy, account, ledger_of
 from archerysim.shot.moment import Moment, aim_angle, describe
+from archerysim.shot.passage import NO_PASSAGE, Passage, passage_of
 from archerysim.shot.release.bending_modes import free_modes
-from archerysim.shot.release.release import Loosed, hand_at_rest
+from archerysim.shot.release.release import Loosed, begin_sideways, hand_at_rest, weight
 from archerysim.shot.statics.brace import Braced
 from archerysim.shot.statics.draw import Drawing
 from archerysim.shot.statics.drawn import Drawn
@@ -37,6 +38,8 @@ MOMENTS = ("separation", "clear")
 AGAIN = "shaft touched the rest again"
 LEFT_ON = "support ended with the shaft on the rest"
 SUPPRESSED = "second strike suppressed"
+STRUCK = "arm struck from the side"
+TAIL = "tail touches the side support"
 
 
 @result(
@@ -111,6 +114,10 @@ class Launch:
     rod_swing : float
         How far the end of the rod that swings most was away from its place at full draw, until the arrow was clear
         [mm]; nan where none bends.
+    planes : int
+        1: the shot in the bow's plane; 2: sideways too.
+    passage : Passage
+        How the shaft goes past rest and side support; nothing of it is known in one plane.
     steps : int
         Time steps.
     step : float
@@ -210,6 +217,8 @@ class Launch:
     rod_swing: Annotated[
         float, Reported("mm", "largest swing of a rod's end from its place at full draw; missing where none bends")
     ]
+    planes: int
+    passage: Passage
     steps: int
     step: Annotated[float, Reported("s", "length of a time step")]
     events: tuple[str, ...]
@@ -260,10 +269,15 @@ def events_of(loosed: Loosed) -> tuple[str, ...]:
     events = []
     if loosed.notes.strikes > 0:
         events.append(AGAIN)
-    if loosed.notes.energy_left > 0.0:
+    if loosed.notes.energy_left > 0.0 and loosed.sideways is None:
         events.append(LEFT_ON)
     if loosed.notes.suppressed_strike > 0.0:
         events.append(SUPPRESSED)
+    if loosed.sideways is not None:
+        if loosed.sideways.notes.arm_strikes > 0:
+            events.append(STRUCK)
+        if loosed.sideways.notes.tail_time >= 0.0:
+            events.append(TAIL)
     return tuple(events)
 
 
@@ -294,10 +308,15 @@ def energy_history(launch: Launch) -> tuple[np.ndarray, list[Energy]]:
         If the launch has no trace.
     """
     t = launch.traced()
-    ledger = ledger_of(launch.drawing, launch.drawn, hand_at_rest(launch.drawing, launch.drawn))
+    drawing, drawn = launch.drawing, launch.drawn
+    begun = begin_sideways(drawing, drawn) if launch.planes == 2 else None
+    gravity = weight(drawn, drawing.setup.archer.cant if begun else 0.0)
+    ledger = ledger_of(drawing, drawn, hand_at_rest(drawing, drawn, gravity), begun)
+    frames = np.stack([t.frame_x, t.frame_y, t.frame_vx, t.frame_vy], axis=1)
+    asides = np.stack([t.frame_z, t.frame_vz], axis=1) if begun else [None] * len(frames)
     energies = [
-        account(ledger, np.array([x, y, vx, vy]), moment)
-        for x, y, vx, vy, moment in zip(t.frame_x, t.frame_y, t.frame_vx, t.frame_vy, t.frame_moment, strict=True)
+        account(ledger, state, moment, aside)
+        for state, moment, aside in zip(frames, t.frame_moment, asides, strict=True)
     ]
     return t.frame_time, energies
 
@@ -309,11 +328,18 @@ def make_launch(
     """Put the shot's numbers into a `Launch`."""
     b = drawing.braced
     a = b.marks.tail
-    ledger = ledger_of(drawing, drawn, loosed.hand)
+    sideways = loosed.sideways
+    ledger = ledger_of(drawing, drawn, loosed.hand, sideways.begin if sideways else None)
     _, shape = free_modes(b.chain, a)
     separation, clear = (
-        describe(ledger, state, moment, shape) for state, moment in zip(loosed.states, loosed.moments, strict=True)
+        describe(ledger, state, moment, shape, aside)
+        for state, moment, aside in zip(
+            loosed.states, loosed.moments, sideways.states if sideways else (None, None), strict=True
+        )
     )
+    passage = NO_PASSAGE
+    if sideways:
+        passage = passage_of(full, sideways, ledger.side_angle, float(loosed.notes.rest_left_time))
     energy = separation.energy
     arrow = energy.arrow_translation + energy.arrow_rotation + energy.arrow_bending
     axis = b.reading - 0.5 * (full.arrow.diameter - full.nock.height)
@@ -336,8 +362,9 @@ def make_launch(
         greatest_push_at=float(notes.push_time), string_straight_at=string_straight_at(loosed),
         **slaps_of(loosed),
         rod_swing=float(1e3 * notes.largest_swing) if b.frame.rods.mass.size else float("nan"),
+        planes=2 if sideways else 1, passage=passage,
         steps=int(notes.steps), step=loosed.dt, events=events_of(loosed), warnings=warnings,
         limits_passed=passed, strain=strain,
-        trace=make_trace(loosed, angle) if traced else None,
+        trace=make_trace(loosed, angle, ledger.side_angle, full.archer.cant) if traced else None,
         setup=setup, braced=b, drawing=drawing, drawn=drawn, edits=edits,
     )  # fmt: skip

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Any, NamedTuple
 
 import numpy as np
 
@@ -12,6 +12,7 @@ from archerysim.fields.result import result
 from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.energy import Energy, Ledger, account
 from archerysim.shot.release.bending_modes import modal_parts
+from archerysim.shot.release.release import Begun
 from archerysim.shot.statics.drawn import Drawn
 
 
@@ -22,6 +23,9 @@ from archerysim.shot.statics.drawn import Drawn
 @dataclass(frozen=True)
 class Moment:
     """The arrow at one moment, in the aim frame: x along the arrow's line at full draw, y square to it, up.
+
+    In the shot in both planes that line leans out of the bow's plane to the side support, and z is square to it, away
+    from the window. With a canted bow y and z are turned to the world's, y up.
 
     Attributes
     ----------
@@ -42,11 +46,26 @@ class Moment:
     bend_1_rate, bend_2_rate : float
         Their rates [m/s].
     nock_x, nock_y : float
-        Place of the nock from the pivot's place at full draw [m].
+        Place of the nock from the pivot's place at full draw [m]; in both planes turned about where it was then.
     riser_pitch, riser_pitch_rate : float
         Turn of the riser since full draw, positive nose up [deg], [rad/s].
     centre_x, centre_y : float
         Place of the mass centre [m].
+    sideways_velocity : float
+        Of the mass centre, square to the aim line, positive away from the window [m/s]. This and all that follows is
+        nan in the shot in one plane.
+    yaw : float
+        Of the rigid shaft to the aim line, positive nose away from the window [deg].
+    yaw_rate : float
+        [rad/s]
+    side_angle_of_attack : float
+        Yaw minus the direction sideways of the mass centre's velocity [deg].
+    side_bend_1, side_bend_2 : float
+        Largest deflection sideways in the first two free bending modes, positive tail away from the window [mm].
+    side_bend_1_rate, side_bend_2_rate : float
+        Their rates [m/s].
+    nock_z, centre_z : float
+        Places sideways, from the aim line [m].
     energy : Energy
         Energy account [J].
     """
@@ -73,6 +92,24 @@ class Moment:
     riser_pitch_rate: Annotated[float, Reported("rad/s", "rate of the riser's turn")]
     centre_x: Annotated[float, Reported("m", "mass centre along the aim line from the pivot's place at full draw")]
     centre_y: Annotated[float, Reported("m", "mass centre square to the aim line from the pivot's place at full draw")]
+    sideways_velocity: Annotated[
+        float, Reported("m/s", "velocity of the mass centre sideways, positive away from the window")
+    ]
+    yaw: Annotated[
+        float, Reported("deg", "angle sideways of the shaft to the aim line, positive nose away from the window")
+    ]
+    yaw_rate: Annotated[float, Reported("rad/s", "rate of the yaw, positive nose away from the window")]
+    side_angle_of_attack: Annotated[float, Reported("deg", "yaw minus the direction sideways of the velocity")]
+    side_bend_1: Annotated[float, Reported(
+        "mm", "largest deflection sideways in the shaft's first bending mode, positive tail away from the window"
+    )]  # fmt: skip
+    side_bend_1_rate: Annotated[float, Reported("m/s", "rate of side_bend_1")]
+    side_bend_2: Annotated[float, Reported(
+        "mm", "largest deflection sideways in the shaft's second bending mode, positive tail away from the window"
+    )]  # fmt: skip
+    side_bend_2_rate: Annotated[float, Reported("m/s", "rate of side_bend_2")]
+    nock_z: Annotated[float, Reported("m", "nock sideways from the aim line, positive away from the window")]
+    centre_z: Annotated[float, Reported("m", "mass centre sideways from the aim line, positive away from the window")]
     energy: Energy
 
 
@@ -81,30 +118,98 @@ def aim_angle(drawn: Drawn, tail: int) -> float:
     return float(np.arctan2(drawn.y[-1] - drawn.y[tail], drawn.x[-1] - drawn.x[tail]))
 
 
-def turned(angle: float, x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def turned(angle: float, x: Any, y: Any) -> tuple[Any, Any]:
     """Components along and square to a line at ``angle`` [rad]."""
     cosine, sine = np.cos(angle), np.sin(angle)
     return cosine * x + sine * y, cosine * y - sine * x
 
 
-def describe(ledger: Ledger, state: np.ndarray, moment: np.record, shape: np.ndarray) -> Moment:
-    """The arrow in one state of the shot; ``shape`` holds its bending modes, as `free_modes` gives them."""
-    b = ledger.drawing.braced
-    a = b.marks.tail
+def describe(
+    ledger: Ledger, state: np.ndarray, moment: np.record, shape: np.ndarray, aside: np.ndarray | None = None
+) -> Moment:
+    """The arrow in one state of the shot.
+
+    Parameters
+    ----------
+    shape : (2, k) array
+        Its bending modes, as `free_modes` gives them.
+    aside : (2, n) array
+        z, vz of all nodes, of a shot in both planes.
+    """
+    a = ledger.drawing.braced.marks.tail
     angle = aim_angle(ledger.drawn, a)
-    mass, arrow = b.chain.mass[a:], state[:, a:]
+    mass, arrow = ledger.drawing.braced.chain.mass[a:], state[:, a:]
     (x, vx), (y, vy) = turned(angle, arrow[0::2], arrow[1::2])
-    cx, cy, ux, uy, pitch, rate = rigid_motion(mass, x, y, vx, vy)
-    along, across = turned(pitch, x - cx, y - cy)
-    _, speed = turned(pitch, vx - ux, vy - uy)
-    bends = modal_parts(mass, shape, across, speed - rate * along)
+    z = vz = np.full(x.size, np.nan)
+    tilt = 0.0
+    if aside is not None and ledger.begun is not None:
+        (x, y, z), (vx, vy, vz) = in_aim_frame(ledger, ledger.begun, angle, (x, y, vx, vy), aside[:, a:])
+        tilt = ledger.drawing.setup.archer.cant
+    up = motion_across(mass, shape, x, y, vx, vy)
+    out = motion_across(mass, shape, x, z, vx, vz)
+    to_bow = angle + (up.angle if tilt == 0.0 else float(np.cos(tilt) * up.angle - np.sin(tilt) * out.angle))
     return Moment(
-        time=float(moment.time), speed=ux, vertical_velocity=uy, pitch=float(np.degrees(pitch)),
-        pitch_to_bow=float(np.degrees(pitch + angle)), pitch_rate=rate,
-        angle_of_attack=float(np.degrees(pitch - np.arctan2(uy, ux))),
-        bend_1=float(1e3 * bends[0, 0]), bend_1_rate=float(bends[0, 1]),
-        bend_2=float(1e3 * bends[1, 0]), bend_2_rate=float(bends[1, 1]),
+        time=float(moment.time), speed=up.speed, vertical_velocity=up.across, pitch=float(np.degrees(up.angle)),
+        pitch_to_bow=float(np.degrees(to_bow)), pitch_rate=up.rate, angle_of_attack=up.attack,
+        bend_1=float(1e3 * up.bends[0, 0]), bend_1_rate=float(up.bends[0, 1]),
+        bend_2=float(1e3 * up.bends[1, 0]), bend_2_rate=float(up.bends[1, 1]),
         nock_x=float(x[0]), nock_y=float(y[0]),
         riser_pitch=float(np.degrees(moment.riser_turn)), riser_pitch_rate=float(moment.rate_turn),
-        centre_x=cx, centre_y=cy, energy=account(ledger, state, moment),
+        centre_x=up.centre[0], centre_y=up.centre[1],
+        sideways_velocity=out.across, yaw=float(np.degrees(out.angle)), yaw_rate=out.rate,
+        side_angle_of_attack=out.attack,
+        side_bend_1=float(1e3 * out.bends[0, 0]), side_bend_1_rate=float(out.bends[0, 1]),
+        side_bend_2=float(1e3 * out.bends[1, 0]), side_bend_2_rate=float(out.bends[1, 1]),
+        nock_z=float(z[0]), centre_z=out.centre[1],
+        energy=account(ledger, state, moment, aside),
     )  # fmt: skip
+
+
+def in_aim_frame(
+    ledger: Ledger, begun: Begun, angle: float, flat: tuple[np.ndarray, ...], aside: np.ndarray
+) -> tuple[tuple[np.ndarray, ...], tuple[np.ndarray, ...]]:
+    """Places and velocities in the aim frame of both planes, turned about the throat's middle at full draw.
+
+    Parameters
+    ----------
+    angle : float
+        Of the aim line in the bow's plane [rad].
+    flat : four (k,) arrays
+        x, y, vx, vy of the arrow in that plane's aim frame.
+    aside : (2, k) array
+        z, vz of it.
+
+    Returns
+    -------
+    places, velocities : three (k,) arrays each
+    """
+    tail = ledger.drawing.braced.marks.tail
+    begin_x, begin_y, begin_z = (float(part[tail]) for part in begun.start)
+    along, over = turned(angle, begin_x, begin_y)
+    x, y, vx, vy = flat
+    (x, vx), (z, vz) = turned(ledger.side_angle, np.array([x - along, vx]), np.array([aside[0] - begin_z, aside[1]]))
+    (y, vy), (z, vz) = turned(ledger.drawing.setup.archer.cant, np.array([y - over, vy]), np.array([z, vz]))
+    return (x + along, y + over, z), (vx, vy, vz)
+
+
+class Across(NamedTuple):
+    """Motion of the arrow in a plane along the aim line: rigid, and its bends about that."""
+
+    centre: tuple[float, float]  #: along and square to the line [m]
+    speed: float  #: along [m/s]
+    across: float  #: and square to it
+    angle: float  #: [rad]
+    rate: float  #: [rad/s]
+    attack: float  #: [deg]
+    bends: np.ndarray  #: (2, 2) of two modes: deflection [m], rate [m/s]
+
+
+def motion_across(
+    mass: np.ndarray, shape: np.ndarray, x: np.ndarray, y: np.ndarray, vx: np.ndarray, vy: np.ndarray
+) -> Across:
+    """The arrow's motion in one plane."""
+    cx, cy, ux, uy, angle, rate = rigid_motion(mass, *(np.ascontiguousarray(part) for part in (x, y, vx, vy)))
+    along, across = turned(angle, x - cx, y - cy)
+    _, speed = turned(angle, vx - ux, vy - uy)
+    bends = modal_parts(mass, shape, across, speed - rate * along)
+    return Across((cx, cy), ux, uy, angle, rate, float(np.degrees(angle - np.arctan2(uy, ux))), bends)

@@ -18,7 +18,7 @@ from archerysim.shot.statics.brace import Braced
 from archerysim.shot.statics.strain import Strained, strained
 
 
-def fit(bow: Setup | FittedBow, mesh: str | Mesh = "default") -> FittedBow:
+def fit(bow: Setup | FittedBow, mesh: str | Mesh = "default", planes: int | None = None) -> FittedBow:
     """The bow as built that has the measured brace height, tillers and draw weight, and arrow speed if given.
 
     Bolt turns in the setup are turns since the bow was measured: it is fitted without them, and they are then turned.
@@ -29,6 +29,8 @@ def fit(bow: Setup | FittedBow, mesh: str | Mesh = "default") -> FittedBow:
         Form "measured". One of form "built" is taken as it is; one fitted already comes back.
     mesh : str or Mesh
         "coarse", "default", "fine" or a `Mesh`. The stiffness found belongs to the mesh to some 0.05 %.
+    planes : int, optional
+        In how many planes it then shoots, see `shoot`; nothing that is fitted depends on it.
 
     Returns
     -------
@@ -44,7 +46,7 @@ def fit(bow: Setup | FittedBow, mesh: str | Mesh = "default") -> FittedBow:
     UsageError
         Where it is no setup, or the mesh is not known.
     """
-    return FittedBow.of(bow, mesh)
+    return FittedBow.of(bow, mesh, planes=planes)
 
 
 def brace(
@@ -106,6 +108,7 @@ def shoot(
     changes: Changes = NO_CHANGES,
     hold: Hold = None,
     trace: bool = True,
+    planes: int | None = None,
 ) -> Launch:
     """Loose one arrow.
 
@@ -127,6 +130,9 @@ def shoot(
         Default: nothing else touched.
     trace : bool
         Keep the traces over time and the pictures of all nodes.
+    planes : int, optional
+        2: the shaft moves sideways too, leaves the rest by itself, and left and right are told. 1: the shot in the
+        bow's plane, in which the rest supports until `rest.support_travel`. Default: as a bow already fitted has it.
 
     Returns
     -------
@@ -140,7 +146,7 @@ def shoot(
     ShotError
         Where a stage has no answer; the message says what to do.
     """
-    return FittedBow.of(bow, mesh, changes, hold).launch(trace=trace)
+    return FittedBow.of(bow, mesh, changes, hold, planes).launch(trace=trace)
 
 
 def strain(

@@ -17,6 +17,11 @@ if TYPE_CHECKING:
     import xarray
 
 
+SIDEWAYS = (
+    "side_support", "groove", "yaw", "yaw_rate", "sideways_velocity", "nock_z", "tip_upper_z", "tip_lower_z",
+)  # fmt: skip
+
+
 @result("time", "pitch", "pitch_rate", "speed", "locator", "rest", "frame_time")
 @dataclass(frozen=True)
 class Trace:
@@ -41,7 +46,7 @@ class Trace:
     speed, vertical_velocity : (k,) arrays
         Of the arrow's mass centre in the aim frame [m/s].
     nock_x, nock_y : (k,) arrays
-        In the aim frame [m].
+        In the aim frame of the bow's plane [m].
     riser_x, riser_y : (k,) arrays
         Move of the pivot in the riser's axes at full draw [m].
     riser_pitch : (k,) array
@@ -50,12 +55,22 @@ class Trace:
         The string's advance past the floor at its edges [m].
     locator_offset : (k,) array
         How far the string's middle stands above the throat's middle, along the floor [m].
+    side_support : (k,) array
+        Force of the side support on the shaft [N]. This and what follows sideways is nan in the shot in one plane.
+    groove : (k,) array
+        Force of the string on the nock sideways, positive away from the window [N].
+    yaw, yaw_rate, sideways_velocity : (k,) arrays
+        To the aim line, positive nose and motion away from the window [deg], [rad/s], [m/s].
+    nock_z, tip_upper_z, tip_lower_z : (k,) arrays
+        Throat's middle and limb tips sideways from the bow's plane [m].
     frame_time : (f,) array
         Instants of the pictures [s].
     frame_x, frame_y : (f, n) arrays
         Places of all nodes in the riser's axes at full draw [m].
     frame_vx, frame_vy : (f, n) arrays
         Their velocities [m/s].
+    frame_z, frame_vz : (f, n) arrays
+        Places and velocities sideways of all nodes from the bow's plane; zero for what does not move so [m], [m/s].
     frame_moment : (f,) array
         The rest of each instant, a record each as the release kernel writes it; `energy_history` reads it.
     """
@@ -100,6 +115,22 @@ class Trace:
         np.ndarray,
         Reported("m", "how far the string's middle stands above the throat's middle, along the floor", ("time",)),
     ]
+    side_support: Annotated[np.ndarray, Reported("N", "force of the side support on the shaft", ("time",))]
+    groove: Annotated[
+        np.ndarray, Reported("N", "force of the string on the nock sideways, positive away from the window", ("time",))
+    ]
+    yaw: Annotated[
+        np.ndarray,
+        Reported("deg", "angle sideways of the shaft to the aim line, positive nose away from the window", ("time",)),
+    ]
+    yaw_rate: Annotated[np.ndarray, Reported("rad/s", "rate of the yaw, positive nose away from the window", ("time",))]
+    sideways_velocity: Annotated[
+        np.ndarray,
+        Reported("m/s", "velocity of the mass centre sideways, positive away from the window", ("time",)),
+    ]
+    nock_z: Annotated[np.ndarray, Reported("m", "nock sideways from the bow's plane", ("time",))]
+    tip_upper_z: Annotated[np.ndarray, Reported("m", "upper limb's tip sideways from the bow's plane", ("time",))]
+    tip_lower_z: Annotated[np.ndarray, Reported("m", "lower limb's tip sideways from the bow's plane", ("time",))]
     frame_time: Annotated[np.ndarray, Reported("s", "instants of the pictures", ("frame_time",))]
     frame_x: Annotated[
         np.ndarray, Reported("m", "places of the nodes along the riser's x at full draw", ("frame_time", "node"))
@@ -113,6 +144,10 @@ class Trace:
     frame_vy: Annotated[
         np.ndarray, Reported("m/s", "velocities of the nodes along the riser's y at full draw", ("frame_time", "node"))
     ]
+    frame_z: Annotated[
+        np.ndarray, Reported("m", "places of the nodes sideways from the bow's plane", ("frame_time", "node"))
+    ]
+    frame_vz: Annotated[np.ndarray, Reported("m/s", "velocities of the nodes sideways", ("frame_time", "node"))]
     frame_moment: np.recarray
 
     def to_xarray(self) -> xarray.Dataset:
@@ -120,18 +155,42 @@ class Trace:
         return dataset(variables_of(self), "trace of a shot")
 
 
-def make_trace(loosed: Loosed, angle: float) -> Trace:
-    """The release's trace in the aim frame and the edge's units."""
+def make_trace(loosed: Loosed, angle: float, side_angle: float, cant: float) -> Trace:
+    """The release's trace in the aim frame and the edge's units.
+
+    Parameters
+    ----------
+    angle, side_angle : float
+        Of the aim line in the bow's plane and out of it [rad].
+    cant : float
+        Of the bow, in both planes; angles and velocities are turned to the world's up [rad].
+    """
     rows = {name: loosed.trace[name] for name in loosed.trace.dtype.names or ()}
     speed, up = turned(angle, rows["velocity_x"], rows["velocity_y"])
     nock_x, nock_y = turned(angle, rows["tail_x"], rows["tail_y"])
+    pitch, pitch_rate = rows["pitch"] - angle, rows["pitch_rate"].copy()
+    sideways = loosed.sideways
+    nothing = np.full(rows["time"].size, np.nan)
+    if sideways is None:
+        aside = dict.fromkeys(SIDEWAYS, nothing)
+        frames = np.full((2, *loosed.frames[:, 0].shape), np.nan)
+    else:
+        side = sideways.trace
+        speed, out = turned(side_angle, speed, side.velocity_z)
+        up, out = turned(cant, up, out)
+        pitch, yaw = turned(cant, pitch, side.yaw - side_angle)
+        pitch_rate, yaw_rate = turned(cant, pitch_rate, side.yaw_rate)
+        told = side.support, side.groove, np.degrees(yaw), yaw_rate, out, side.tail_z, side.tip_u_z, side.tip_l_z
+        aside = {name: np.array(part) for name, part in zip(SIDEWAYS, told, strict=True)}
+        frames = np.moveaxis(sideways.frames, 1, 0)
     return Trace(
         **{name: rows[name].copy() for name in (
             "time", "edge_upper", "edge_lower", "locator", "rest", "tension_upper", "tension_lower",
-            "pitch_rate", "riser_x", "riser_y", "advance_upper", "advance_lower",
+            "riser_x", "riser_y", "advance_upper", "advance_lower",
         )},
-        pitch=np.degrees(rows["pitch"] - angle), speed=speed, vertical_velocity=up, nock_x=nock_x, nock_y=nock_y,
-        riser_pitch=np.degrees(rows["riser_pitch"]), locator_offset=rows["offset"].copy(),
+        pitch=np.degrees(pitch), pitch_rate=pitch_rate, speed=speed, vertical_velocity=up, nock_x=nock_x, nock_y=nock_y,
+        riser_pitch=np.degrees(rows["riser_pitch"]), locator_offset=rows["offset"].copy(), **aside,
         frame_time=loosed.frame_moments.time.copy(), frame_moment=loosed.frame_moments,
         **{f"frame_{name}": loosed.frames[:, k] for k, name in enumerate(("x", "y", "vx", "vy"))},
+        frame_z=frames[0], frame_vz=frames[1],
     )  # fmt: skip

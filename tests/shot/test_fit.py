@@ -48,6 +48,25 @@ def test_what_the_fit_says(name: str) -> None:
     assert said.setup.bow.brace_height is None
 
 
+@pytest.mark.parametrize("name", [*NAMES, "longbow"])
+def test_the_tips_keep_the_stiffness_sideways_of_the_bow_as_measured(name: str) -> None:
+    """Which follows from its draw weight; a bow as built has none, so the fit writes it down."""
+    given, said = measured(name), built(name, "coarse")
+    for limb in ("upper_limb", "lower_limb"):
+        found = said.get(f"{limb}.side_stiffness")
+        assert found == filled(given).get(f"{limb}.side_stiffness")
+        assert found == pytest.approx(6.6 * given.number("bow.draw_weight"))
+        assert filled(said).get(f"{limb}.side_mass") == pytest.approx(filled(given).get(f"{limb}.side_mass"))
+    assert said.side == given.side
+
+
+def test_a_tips_stiffness_sideways_that_is_given_is_kept_and_moves_nothing_else() -> None:
+    given = measured("club-outdoor").replace(**{"upper_limb.side_stiffness": "700 N/m"})
+    said, plain = fit(given, "coarse").setup, built("club-outdoor", "coarse")
+    assert said.get("upper_limb.side_stiffness") == 700.0
+    assert said.with_si(**{"upper_limb.side_stiffness": plain.upper_limb.side_stiffness}) == plain
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_converged(name: str) -> None:
     full = filled(built(name))

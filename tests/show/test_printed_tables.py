@@ -13,6 +13,7 @@ from archerysim.equipment import Setup, filled, sources
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import DrawCurve
 from archerysim.shot.warnings import NONE
+from archerysim.show.shots.check_table import BOTH_PLANES, SIDEWAYS
 from archerysim.show.shots.table import (
     brace_table,
     check_table,
@@ -31,6 +32,11 @@ def row(text: str, name: str) -> str:
     """The only line that begins with a name, the name taken off."""
     (found,) = [line for line in text.splitlines() if re.match(rf"\s*{re.escape(name)}\s\s", line)]
     return found.strip().removeprefix(name).strip()
+
+
+def names_of(block: str) -> list[str]:
+    """The names at the beginning of a block's lines."""
+    return [line.split()[0] for line in block.splitlines() if line[2] != " "]
 
 
 def last_section(text: str) -> str:
@@ -134,7 +140,10 @@ def test_check_table_names_every_value_with_its_source(setup: Setup) -> None:
     text = check_table(setup)
     for path, source in sources(setup).items():
         table, _, name = path.rpartition(".")
-        block = text.split(f"[{table or 'setup'}]\n")[1].split("\n\n")[0]
+        heading = f"[{table or 'setup'}]"
+        if path.replace("upper_limb", "limbs").replace("lower_limb", "limbs") in SIDEWAYS:
+            heading, name = BOTH_PLANES, path if "limb" not in table else f"limbs.{name}"
+        block = text.split(f"{heading}\n")[1].split("\n\n")[0]
         entry = re.search(rf"^  {name} .*(?:\n {{10,}}.*)*", block, re.MULTILINE)
         assert entry is not None, path
         if not path.endswith("bending_stiffness"):
@@ -145,6 +154,20 @@ def test_check_table_names_every_value_with_its_source(setup: Setup) -> None:
     assert row(text, "front of centre").endswith("%")
     assert row(text, "stored energy").startswith("39.")
     assert last_section(text) == f"Warnings\n  ! {NONE}"
+
+
+def test_check_table_tells_the_side_apart_and_limbs_alike_once(setup: Setup) -> None:
+    """Paths in full, a value that is given too; the two limbs' where they differ."""
+    block = check_table(setup).split(f"{BOTH_PLANES}\n")[1].split("\n\n")[0]
+    assert names_of(block) == [path for path in SIDEWAYS if not path.startswith(("upper_limb.", "lower_limb."))]
+    assert "[side]" not in check_table(setup)
+    changes = {"upper_limb.side_stiffness": "900 N/m", "side.offset": "-6 mm"}
+    other = check_table(setup.replace(changes)).split(f"{BOTH_PLANES}\n")[1].split("\n\n")[0]
+    assert re.search(r"^  upper_limb.side_stiffness +900 N/m +given$", other, re.MULTILINE)
+    assert re.search(r"^  lower_limb.side_stiffness +998.2 N/m\n +derived: from bow.draw_weight", other, re.MULTILINE)
+    assert "limbs.side_stiffness" not in names_of(other)
+    assert "limbs.side_mass" in names_of(other)
+    assert re.search(r"^  side.offset +\(!\) -6 mm \(-0.2362 in\) +given$", other, re.MULTILINE)
 
 
 def test_check_table_flags_the_odd(setup: Setup) -> None:

@@ -13,10 +13,10 @@ from archerysim.equipment import SetupError, filled
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.tuning.together import together_reading
 from archerysim.study.tuning.zero_attack import zero_attack_reading
-from archerysim.study.uncertainty.inputs import USUAL, Input, inputs_from, usual_inputs
+from archerysim.study.uncertainty.inputs import USUAL, Input, inputs_from, usual_inputs, with_reading_given
 from archerysim.study.uncertainty.sensitivity import answers, sensitivity
 from archerysim.study.uncertainty.uncertainty import Uncertainty, uncertainty
-from tests.support.shot.example_bows import built, measured
+from tests.support.shot.example_bows import built, fitted, measured
 
 MESH = "coarse"
 UNSURE = {"nock.slope": "0.3 deg", "rest.height": "0.3 mm", "bow.upper_tiller": "0.5 mm"}
@@ -114,20 +114,59 @@ def test_total_indices_tell_the_slope_from_the_rest() -> None:
 
 def test_usual_inputs_are_those_the_setup_has() -> None:
     setup = measured("club-outdoor")
-    paths = [one.path for one in usual_inputs(setup)]
+    paths = [one.path for one in usual_inputs(setup, 1)]
     assert "string.construction_factor" in paths
     assert "string.axial_stiffness" not in paths
-    assert not any(one.path.startswith("bow.") for one in usual_inputs(built("club-outdoor", MESH)))
+    assert not any(one.path.startswith("bow.") for one in usual_inputs(built("club-outdoor", MESH), 1))
     full = filled(setup)
-    for one in usual_inputs(setup):
+    for one in usual_inputs(setup, 1):
         setup.replace(one.moved(full, one.size(full)))  # allowed values all
     assert len({one.path for one in USUAL}) == len(USUAL)
+
+
+SIDEWAYS = {
+    "archer.side_roll", "archer.side_hold", "archer.cant", "rest.reach", "side.offset", "side.stiffness",
+    "side.preload", "limbs.side_stiffness",
+}  # fmt: skip
+
+
+def test_what_only_a_shot_in_both_planes_feels_is_none_of_the_flat_ones_usual_inputs() -> None:
+    setup = measured("club-outdoor")
+    flat, both = usual_inputs(setup, 1), usual_inputs(setup, 2)
+    assert flat == tuple(one for one in both if one.path not in SIDEWAYS)
+    assert {one.path for one in both} - {one.path for one in flat} == SIDEWAYS
+    assert inputs_from(setup, None, 1) == flat
+    assert inputs_from(setup, None, 2) == both
+    full = filled(setup)
+    sizes = {one.path: one.shown(full) for one in both if one.path in SIDEWAYS}
+    assert sizes["archer.side_roll"] == (pytest.approx(3.0), "deg")
+    assert sizes["side.stiffness"] == (pytest.approx(600.0), "N/m")
+    assert sizes["limbs.side_stiffness"] == (pytest.approx(0.4 * full.upper_limb.side_stiffness), "N/m")
+    for one in both:
+        setup.replace(one.moved(full, one.size(full)))  # allowed values all
+
+
+def test_sideways_inputs_are_those_the_setup_has() -> None:
+    """A shelf has no reach, a plate no preload; limbs that differ are moved one by one."""
+    setup = measured("longbow").replace(**{"upper_limb.side_stiffness": "900 N/m"})
+    found = {one.path for one in usual_inputs(setup, 2)} - {one.path for one in usual_inputs(setup, 1)}
+    limbs = {f"{limb}.side_stiffness" for limb in ("upper_limb", "lower_limb")}
+    assert found == SIDEWAYS - {"rest.reach", "side.preload", "limbs.side_stiffness"} | limbs
+
+
+def test_tips_changed_sideways_on_the_bow_as_built_go_into_its_file() -> None:
+    """Nothing that was measured depends on them."""
+    bow = with_reading_given(fitted("club-outdoor", MESH).with_changes({"limbs.side_stiffness": "700 N/m"}))
+    assert bow.given.form == "measured"
+    assert bow.given.upper_limb.side_stiffness == bow.setup.lower_limb.side_stiffness == 700.0
+    with pytest.raises(SetupError, match="on which nothing has been measured since"):
+        with_reading_given(fitted("club-outdoor", MESH).with_changes({"limbs.tip_mass": "4 g"}))
 
 
 def paths_of(**changes: Any) -> set[str]:
     """The usual inputs of the limbs' masses and of the arrow's speed, of the outdoor club bow with some changes."""
     setup = measured("club-outdoor").with_si(**{"limbs.butt": 0.08, **changes})
-    paths = {one.path for one in usual_inputs(setup)}
+    paths = {one.path for one in usual_inputs(setup, 1)}
     return {path for path in paths if path.endswith(("butt_mass", "balance", "arrow_speed"))}
 
 
@@ -150,10 +189,10 @@ def test_shares_stay_shares() -> None:
 
 def test_bad_uncertainties() -> None:
     setup = measured("club-outdoor")
-    assert inputs_from(setup, {"arrow.spine": "10 %"})[0].relative
+    assert inputs_from(setup, {"arrow.spine": "10 %"}, 1)[0].relative
     with pytest.raises(SetupError, match="not positive"):
-        inputs_from(setup, {"arrow.spine": "0 in"})
+        inputs_from(setup, {"arrow.spine": "0 in"}, 1)
     with pytest.raises(SetupError, match="no single number"):
-        inputs_from(setup, {"archer.hold": "1"})
+        inputs_from(setup, {"archer.hold": "1"}, 1)
     with pytest.raises(SetupError, match="power of two"):
         uncertainty(setup, UNSURE, draws=10, mesh=MESH)

@@ -53,7 +53,7 @@ class Acting(NamedTuple):
     rods_power: float
     # only in both planes
     supported: float  #: share of the step for which the arm supports
-    over: float  #: how far the shaft's axis over the rest is beyond the arm's reach [m]
+    arm_z: float  #: place z of the shaft's axis over the rest [m]
     at_arm: float  #: place on the shaft over the rest, in cells from the tail; nan where it does not reach
     support: float  #: size of the side support's force [N]
     side_cell: int  #: arrow cell beside it, -1 where there is none
@@ -176,14 +176,14 @@ def evaluate(model, held, nodes, riser, time, step, inside, stuck, supported, ce
         groove, groove_power = push_of_groove(side, u, a, 1.0 - out)
     at_x, at_y, _, at_vy = point_of(fr, pose, rate, su.x, su.y)
     press = -np.inf
-    f = push = rest_power = fold_power = over = 0.0
+    f = push = rest_power = fold_power = arm_z = 0.0
     at_arm = np.nan
     cell = cell_over(x, a, n, at_x, max(cell, a))
     if cell >= 0:
         press, pressing, xi, _ = rest_gap(su, x, y, vy, cell, at_x, at_y, at_vy)
         if side is not None:
             at_arm = xi + (cell - a)
-            over, supported, fold_power = reach_of_arm(side, cell, xi, step)
+            arm_z, supported, fold_power = reach_of_arm(side, cell, xi, step)
         if supported > 0.0:
             push = supported * rest_force(su, press, pressing, step)
             rest_power = push * pressing
@@ -233,6 +233,6 @@ def evaluate(model, held, nodes, riser, time, step, inside, stuck, supported, ce
     return Acting(
         fu, fl, fs, rubbing, stuck, du, dl, s, push_upper, push_lower, out, cell, press, push, px, py,
         edge_power, locator_power, friction_power, rest_power, hand_power, finger_power, rods_power,
-        supported, over, at_arm, support, side_cell, side_press, at_side, groove,
+        supported, arm_z, at_arm, support, side_cell, side_press, at_side, groove,
         support_power, groove_power, tips_power, fold_power,
     )  # fmt: skip

@@ -89,7 +89,7 @@ def release(model, held, motion, pace, kept, side=None):
             at_the_rest(su, acting, supported, travel, time, notes, works)
         else:
             at_the_arm(side, su, acting, travel, time, dt, notes, works)
-            at_the_side(side, acting, side.motion.z[a], travel, time)
+            at_the_side(side, acting, side.motion.z[a], travel, time, dt)
         share = share_let_go(th, acting, notes)
         if share >= 0.0:
             keep_moment(

@@ -25,9 +25,10 @@ def begin_side_notes(notes):
     notes.side_left_time = np.nan
     notes.side_left_travel = np.nan
     notes.side_first_left = np.nan
-    notes.touch_time = np.nan
-    notes.touch_place = np.nan
-    notes.touch_force = 0.0
+    notes.tail_time = np.nan
+    notes.tail_place = np.nan
+    notes.tail_force = 0.0
+    notes.tail_lasted = 0.0
     notes.greatest_support = 0.0
     notes.support_time = np.nan
     notes.largest_side = -np.inf
@@ -40,6 +41,7 @@ def at_the_arm(side, su, acting, travel, time, dt, notes, works):
     """Note how the shaft leaves the arm, upwards or sideways, comes down on it again, or strikes it from the side."""
     own = side.kept.notes
     press = acting.press
+    over = acting.arm_z - side.model.arm.outer
     if own.arm == UP:
         if acting.rest > 0.0:
             if not notes.touching:
@@ -57,8 +59,9 @@ def at_the_arm(side, su, acting, travel, time, dt, notes, works):
             notes.rest_left_travel = travel
         if acting.supported == 0.0:
             own.arm = AWAY
-            own.arm_left_time = time
-            own.arm_left_travel = travel
+            if np.isnan(own.arm_left_time):
+                own.arm_left_time = time
+                own.arm_left_travel = travel
             if notes.touching:
                 notes.touching = False
                 notes.rest_left_time = time
@@ -70,7 +73,7 @@ def at_the_arm(side, su, acting, travel, time, dt, notes, works):
     elif acting.cell < 0:
         own.arm = AWAY
     elif own.arm == AWAY:
-        if acting.over <= 0.0:
+        if over <= 0.0:
             own.arm = UP
             if press > 0.0:
                 own.arm = FOLDED
@@ -82,14 +85,15 @@ def at_the_arm(side, su, acting, travel, time, dt, notes, works):
         own.arm_strike_lasted += dt
         if press <= 0.0:
             own.arm = UP
-        elif acting.over > 0.0:
+        elif over > 0.0:
             own.arm = AWAY
 
 
 @inlined
-def at_the_side(side, acting, tail_z, travel, time):
+def at_the_side(side, acting, tail_z, travel, time, dt):
     """Note how the shaft leaves the side support and touches it again, and how far sideways shaft and nock go."""
     own = side.kept.notes
+    half = 0.5 * (side.motion.z.shape[0] - 1 - side.model.tail)  # of the shaft, in cells
     if tail_z > own.nock_most:
         own.nock_most = tail_z
         own.nock_most_time = time
@@ -99,14 +103,16 @@ def at_the_side(side, acting, tail_z, travel, time):
         if not own.beside:
             own.beside = True
             own.touches += 1
-            own.touch_time = time
-            own.touch_place = acting.at_side
-            own.touch_force = 0.0
-        own.touch_force = max(own.touch_force, acting.support)
+        if acting.at_side < half:
+            if np.isnan(own.tail_time):
+                own.tail_time = time
+                own.tail_place = acting.at_side
+            own.tail_force = max(own.tail_force, acting.support)
+            own.tail_lasted += dt
         if acting.support > own.greatest_support:
             own.greatest_support = acting.support
             own.support_time = time
-    elif own.beside and acting.side_press < 0.0:
+    elif own.beside and (acting.side_press < 0.0 or acting.side_cell < 0):
         own.beside = False
         own.side_left_time = time
         own.side_left_travel = travel
@@ -123,7 +129,7 @@ def look_at_passing(side, su, acting, time):
         row.time = time
         row.at_arm = acting.at_arm
         row.above = su.half_diameter - acting.press
-        row.arm_z = side.model.arm.outer + acting.over
+        row.arm_z = acting.arm_z
         row.at_side = acting.at_side
         row.side_z = side.model.support.offset - acting.side_press
         own.rows += 1

@@ -33,8 +33,8 @@ def reach_of_arm(side, cell, xi, step):
 
     Returns
     -------
-    over : float
-        How far the shaft's axis is beyond the arm's reach [m].
+    at : float
+        Place z of the shaft's axis there [m].
     supported : float
         Share of the step in which it supports.
     power : float
@@ -42,15 +42,15 @@ def reach_of_arm(side, cell, xi, step):
     """
     z, vz, fz = side.motion.z, side.motion.vz, side.motion.fz
     arm, state = side.model.arm, side.kept.notes.arm
-    over = (1.0 - xi) * z[cell] + xi * z[cell + 1] - arm.outer
+    at = (1.0 - xi) * z[cell] + xi * z[cell + 1]
     out = (1.0 - xi) * vz[cell] + xi * vz[cell + 1]
     if state == UP:
-        return over, 1.0 - share_after(over, step * out), 0.0
+        return at, 1.0 - share_after(at - arm.outer, step * out), 0.0
     if state == FOLDED:
         fz[cell] += (1.0 - xi) * arm.fold_force
         fz[cell + 1] += xi * arm.fold_force
-        return over, 0.0, -arm.fold_force * out
-    return over, 0.0, 0.0
+        return at, 0.0, -arm.fold_force * out
+    return at, 0.0, 0.0
 
 
 @inlined

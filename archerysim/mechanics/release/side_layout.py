@@ -48,7 +48,7 @@ SIDE_NOTES = np.dtype(
         ("arm", np.int64),  # UP, AWAY or FOLDED
         ("rows", np.int64),  # of the passing
         # the arm
-        ("arm_left_time", np.float64),  # the shaft was last beyond its reach [s]; nan if it never was
+        ("arm_left_time", np.float64),  # the shaft went beyond its reach for the first time [s]; nan if it did not
         ("arm_left_travel", np.float64),  # of the throat by then [m]
         ("arm_strikes", np.int64),  # times it was struck from the side
         ("arm_strike_time", np.float64),  # the last of them [s]
@@ -61,9 +61,11 @@ SIDE_NOTES = np.dtype(
         ("side_left_time", np.float64),  # the shaft last left it [s]; nan if it did not
         ("side_left_travel", np.float64),  # of the throat by then [m]
         ("side_first_left", np.float64),  # it left it for the first time [s]
-        ("touch_time", np.float64),  # it last came to touch it [s]
-        ("touch_place", np.float64),  # on the shaft, in cells from the tail
-        ("touch_force", np.float64),  # greatest since then [N]
+        # its rear half, which has come back to it
+        ("tail_time", np.float64),  # first [s]; nan if it does not touch
+        ("tail_place", np.float64),  # on the shaft then, in cells from the tail
+        ("tail_force", np.float64),  # greatest [N]
+        ("tail_lasted", np.float64),  # [s]
         ("greatest_support", np.float64),  # force of all [N]
         ("support_time", np.float64),  # and when [s]
         ("largest_side", np.float64),  # place z of the shaft's axis beside it [m]

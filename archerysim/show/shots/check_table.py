@@ -21,6 +21,15 @@ FOUND = (
 )  # fmt: skip
 # also by the fit where these were measured
 FOUND_FROM = {"bow.draw_forces": ("natural_curvature",), "bow.arrow_speed": ("butt_mass", "mass_per_length", "balance")}
+# told together, last: only a shot in both planes asks for them
+SIDEWAYS = (
+    *(f"side.{one}" for one in ("kind", "offset", "stiffness", "preload", "travel", "damping", "forward")),
+    "rest.kind", "rest.reach", "rest.fold_force", "archer.side_roll", "archer.side_hold", "archer.handed",
+    "archer.cant", *(f"{limb}.side_{one}" for one in ("stiffness", "damping", "mass")
+                     for limb in ("limbs", "upper_limb", "lower_limb")),
+    "nock.groove_stiffness", "nock.groove_loss", "arrow.fletching_angle",
+)  # fmt: skip
+BOTH_PLANES = "Sideways, for a shot in both planes only"
 ODD = "(!) "
 MOST_LISTED = 12  # of a row's values
 GIVEN = "given"
@@ -142,13 +151,17 @@ def _values(
                     how += f"; {'given' if given[path].kind == GIVEN else given[path].how}: "
                     how += _value_words(path, given[path].value)
                 order[path] = (_value_words(path, value), how)
-    for path, (shown, how) in order.items():
+    sideways: list[tuple[str, str, str]] = []
+    for path, (shown, how) in _limbs_once(order).items():
         table, _, name = path.rpartition(".")
         mark = ODD if path in odd or path.rstrip(".0123456789") in odd else ""
-        rows.setdefault(table or "setup", []).append((name, mark + shown, how))
+        if path in SIDEWAYS:
+            sideways.append((path, mark + shown, how))
+        else:
+            rows.setdefault(table or "setup", []).append((name, mark + shown, how))
     lines = []
     said = set(warnings)
-    for table in sorted(rows, key=list(rows).index):
+    for table in rows:
         lines.append(f"[{table}]")
         for name, shown, how in rows[table]:
             lines += _row(name, shown, how)
@@ -157,7 +170,21 @@ def _values(
                 said.add(caution)
                 lines += wrapped(caution, " " * 6, " " * 6)
         lines.append("")
-    return lines
+    sideways.sort(key=lambda row: SIDEWAYS.index(row[0]))
+    return [*lines, BOTH_PLANES, *(line for row in sideways for line in _row(*row)), ""]
+
+
+def _limbs_once(order: dict[str, tuple[str, str]]) -> dict[str, tuple[str, str]]:
+    """The values in words, those of both limbs' tips sideways once where they are alike."""
+    out = dict(order)
+    for path in SIDEWAYS:
+        head, _, name = path.partition(".")
+        twins = [f"{limb}.{name}" for limb in ("upper_limb", "lower_limb")]
+        if head == "limbs" and order[twins[0]] == order[twins[1]]:
+            out[path] = order[twins[0]]
+            for twin in twins:
+                del out[twin]
+    return out
 
 
 def _row(name: str, shown: str, how: str) -> list[str]:

@@ -8,7 +8,7 @@ from typing import Any, ClassVar, Protocol
 
 from archerysim.equipment import SetupError
 from archerysim.errors import ShotError
-from archerysim.shot.columns import MOMENT, SHOT
+from archerysim.shot.columns import MOMENT, SHOT, of_shot
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.launch import Launch
 
@@ -61,7 +61,7 @@ class LaunchNumbers:
 def numbers(launch: Launch) -> Row:
     """The quantities of a launch: those of the moments as pairs (separation, clear)."""
     row: Row = {q.name: (getattr(launch.separation, q.name), getattr(launch.clear, q.name)) for q in MOMENT}
-    row |= {q.name: getattr(launch, q.name) for q in SHOT}
+    row |= {q.name: of_shot(launch, q.name) for q in SHOT}
     row["events"] = "; ".join(launch.events)
     row["warnings"] = "\n".join(launch.warnings)
     row["limits_passed"] = "; ".join(launch.limits_passed)

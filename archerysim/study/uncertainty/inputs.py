@@ -16,11 +16,15 @@ from archerysim.fields.quantity import Bare, in_si
 from archerysim.fields.units import from_si, to_si
 from archerysim.shot.edit import Edit
 from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.planes import check_support
 from archerysim.shot.statics.fit import string_beside_riser
 
 BOW = ("limbs.", "upper_limb.", "lower_limb.", "riser.", "string.")  # what a fit depends on
 SHARES, TIMES = "archer.finger_shares", "archer.release_time"
 ROD, HYSTERESIS = "riser.rods.0.frequency", "limbs.hysteresis"
+NOT_FITTED = ("bolt_turns", "side_stiffness", "side_damping", "side_mass")  # of a limb, nothing to a fit
+REACH = "rest.reach"
+EITHER, BOTH_PLANES = (1, 2), (2,)
 
 
 @dataclass(frozen=True)
@@ -38,12 +42,15 @@ class Input:
     relative : bool
     how : str
         How it is measured, or on what the spread rests.
+    planes : tuple of int
+        In how many planes a shot is, for the input to count in it: 1, the flat one, or 2.
     """
 
     path: str
     spread: float
     relative: bool
     how: str
+    planes: tuple[int, ...] = EITHER
 
     def value(self, full: FilledSetup) -> float:
         """Value in a filled setup, in SI."""
@@ -79,12 +86,12 @@ class Input:
         return InSi({self.path: (value,) * 3 if self.path == TIMES else value})
 
 
-def _given(path: str, text: str, how: str) -> Input:
-    return Input(path, to_si(text, field_info(path).unit), False, how)
+def _given(path: str, text: str, how: str, planes: tuple[int, ...] = EITHER) -> Input:
+    return Input(path, to_si(text, field_info(path).unit), False, how, planes)
 
 
-def _share(path: str, share: float, how: str) -> Input:
-    return Input(path, share, True, how)
+def _share(path: str, share: float, how: str, planes: tuple[int, ...] = EITHER) -> Input:
+    return Input(path, share, True, how, planes)
 
 
 # what can be measured with, and how well: common practice; [judgement] where marked
@@ -130,6 +137,14 @@ USUAL: tuple[Input, ...] = (
     _share("string.construction_factor", 0.25, "length under load [judgement]"),
     _share("string.axial_stiffness", 0.25, "length under load [judgement]"),
     _given("nock.locators.mass_at", "0.5 mm", "rule [judgement]"),
+    _given("archer.side_roll", "3 deg", "not measured [judgement]", BOTH_PLANES),
+    _given("archer.side_hold", "2 mm", "seen along the string by a helper [judgement]", BOTH_PLANES),
+    _given("archer.cant", "2 deg", "a level, or a picture from behind [judgement]", BOTH_PLANES),
+    _given(REACH, "0.5 mm", "rule [judgement]", BOTH_PLANES),
+    _given("side.offset", "0.5 mm", "seen along the string [judgement]", BOTH_PLANES),
+    _share("side.stiffness", 0.3, "scale and rule [judgement]", BOTH_PLANES),
+    _share("side.preload", 0.3, "scale [judgement]", BOTH_PLANES),
+    _share("limbs.side_stiffness", 0.4, "a weight hung at the tip, mostly not measured [judgement]", BOTH_PLANES),
 )
 
 
@@ -138,16 +153,18 @@ def usual_spread(path: str) -> float:
     return next(one.spread for one in USUAL if one.path == path)
 
 
-def usual_inputs(setup: Setup) -> tuple[Input, ...]:
-    """Those of `USUAL` that this setup has."""
+def usual_inputs(setup: Setup, planes: int) -> tuple[Input, ...]:
+    """Those of `USUAL` that this setup has and that count in a shot in so many planes."""
     full = filled(setup)
     kept = []
-    for usual in (one for row in USUAL for one in _by_limb(row, full)):
+    for usual in (one for row in USUAL if planes in row.planes for one in _by_limb(row, full)):
         if usual.path.startswith("bow.") and setup.form == "built":
             continue
         if _follows(setup, usual.path):
             continue
         if usual.path == ROD and not (full.riser.rods and full.riser.rods[0].bends):
+            continue
+        if usual.path == REACH and full.rest.kind == "shelf":
             continue
         if usual.path == HYSTERESIS and full.upper_limb.hysteresis != full.lower_limb.hysteresis:
             continue  # not one number
@@ -188,9 +205,9 @@ def with_reading_given(bow: FittedBow) -> FittedBow:
     """
     edits = [edit for edit in bow.edits if not edit.refitted]
     if edits and bow.given.form == "measured":
-        bow = replace(FittedBow.of(_in_the_file(bow, edits), bow.mesh), before=bow.before)
+        bow = replace(FittedBow.of(_in_the_file(bow, edits), bow.mesh, planes=bow.planes), before=bow.before)
     elif edits:
-        bow = replace(FittedBow.of(bow.setup, bow.mesh), before=bow.before)
+        bow = replace(FittedBow.of(bow.setup, bow.mesh, planes=bow.planes), before=bow.before)
     if bow.given.nock.locators.reading is not None:
         return bow
     return replace(bow, given=bow.given.replace(by_underside(bow.setup, bow.reading)))
@@ -200,7 +217,7 @@ def _in_the_file(bow: FittedBow, edits: list[Edit]) -> Setup:
     """The given setup with what was changed of the bow as built."""
     changes = {path: value for edit in edits for path, value in edit.changes.items()}
     for path in changes:
-        if path.startswith(BOW) and not path.endswith("bolt_turns"):
+        if path.startswith(BOW) and not path.endswith(NOT_FITTED):
             raise SetupError(
                 path, "is changed on the bow as built, on which nothing has been measured since",
                 'Hold "refit": it then goes into the file; or measure the changed bow and write a file of it',
@@ -229,8 +246,8 @@ def refuse_unmoved(setup: Setup, path: str) -> None:
     raise SetupError(path, "has no single number in this setup", "Give it there, or name a field with one value")
 
 
-def inputs_from(setup: Setup, spreads: Mapping[str, Any] | None) -> tuple[Input, ...]:
-    """Inputs with given standard deviations; without any, the usual ones.
+def inputs_from(setup: Setup, spreads: Mapping[str, Any] | None, planes: int) -> tuple[Input, ...]:
+    """Inputs with given standard deviations; without any, the usual ones of a shot in so many planes.
 
     Numbers with their units, "20 %", or `archerysim.with_si`.
 
@@ -238,10 +255,11 @@ def inputs_from(setup: Setup, spreads: Mapping[str, Any] | None) -> tuple[Input,
     ------
     SetupError
         Where a sweep that fits the bow anew refuses the path too, it has no single number, or the standard deviation
-        is none.
+        is none; where a shot in so many planes is not told it.
     """
+    check_support(setup, planes, spreads or ())
     if not spreads:
-        return usual_inputs(setup)
+        return usual_inputs(setup, planes)
     out = []
     bare: Bare = "in SI" if isinstance(spreads, InSi) else "in changes"
     for path, value in spreads.items():

@@ -18,6 +18,7 @@ from archerysim.equipment import (
     Riser,
     Rod,
     Setup,
+    Side,
     String,
     StringMass,
 )
@@ -26,6 +27,7 @@ from archerysim.equipment.archer import Hold
 from archerysim.equipment.bowstring import FIBRES, Material, fibre_stiffness
 from archerysim.equipment.derived_values import STRING_SHORTER
 from archerysim.equipment.nock import LocatorKind
+from archerysim.equipment.side import SideKind
 from archerysim.fields.units import FACTORS, kind_of
 
 INCH = 0.0254
@@ -82,6 +84,7 @@ def setups(draw: st.DrawFn, category: str | None = None, form: str | None = None
         string=draw(_strings(category, form, length)),
         nock=draw(_nocks(category)),
         rest=draw(_rests(category)),
+        side=draw(_sides(category)),
         arrow=draw(_arrows(category)),
         archer=draw(_archers(category)),
         limits=draw(_limits()),
@@ -124,6 +127,7 @@ def _limbs(draw: st.DrawFn, category: str, form: str) -> Limb:
         loss_time=draw(maybe(between(0.0, 5e-6))),
         pocket_angle=draw(between(0.1, 0.35)) if built else None,
         bolt_turns=draw(maybe(between(-1.0, 1.0))),
+        side_stiffness=draw(maybe(between(400.0, 2000.0))),
     )
 
 
@@ -217,6 +221,22 @@ def _rests(draw: st.DrawFn, category: str) -> Rest:
         droop=0.05 * 9.81 / stiffness if drooping else None,
         height=draw(maybe(between(0.03, 0.06))),
         unlimited_support=draw(st.sampled_from([None, True, False])),
+        kind=draw(st.sampled_from([None, "arm", "shelf"])),
+        fold_force=draw(maybe(between(0.0, 0.5))),
+    )
+
+
+@st.composite
+def _sides(draw: st.DrawFn, category: str) -> Side:
+    kind: SideKind | None = draw(st.sampled_from([None, "sprung", "plate"]))
+    sprung = (kind or ("plate" if category == "traditional" else "sprung")) == "sprung"
+    return Side(
+        kind=kind,
+        offset=draw(maybe(typical("side.offset", category))),
+        stiffness=draw(maybe(typical("side.stiffness", category) if sprung else between(1e4, 5e5))),
+        preload=draw(maybe(typical("side.preload", category))) if sprung else None,
+        travel=draw(maybe(between(0.002, 0.010))),
+        forward=draw(maybe(between(-0.01, 0.03))),
     )
 
 
@@ -259,6 +279,10 @@ def _archers(draw: st.DrawFn, category: str) -> Archer:
         grip_torque=torque,
         pressure_point=point,
         elevation=draw(maybe(between(0.0, 0.1))),
+        side_roll=draw(maybe(between(0.05, 0.25))),
+        side_hold=draw(maybe(between(-0.005, 0.005))),
+        handed=draw(st.sampled_from([None, "right", "left"])),
+        cant=draw(maybe(typical("archer.cant", category))),
     )
 
 
