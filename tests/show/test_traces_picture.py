@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 
 from archerysim.shot.launch import Launch
-from archerysim.shot.shoot import shoot
 from archerysim.show import traces
 from archerysim.show.shots.traces import events
 from archerysim.show.style import LOOKS
