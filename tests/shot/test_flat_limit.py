@@ -34,11 +34,11 @@ def test_the_reference_case(preload: float, kind: str) -> None:
     assert space.notes.steps == flat.notes.steps
     for name in ("x", "y", "vx", "vy"):
         k = ("x", "y", "vx", "vy").index(name)
-        np.testing.assert_allclose(space.states[:, k], flat.states[:, k], atol=1e-10 if k < 2 else 1e-7)
+        np.testing.assert_allclose(space.states[:, k], flat.states[:, k], atol=1e-12 if k < 2 else 1e-8)
     for name in MOMENT.names or ():
-        np.testing.assert_allclose(space.moments[name], flat.moments[name], rtol=1e-8, atol=1e-10)
+        np.testing.assert_allclose(space.moments[name], flat.moments[name], rtol=1e-9, atol=1e-10)
     for name in flat.trace.dtype.names or ():
-        np.testing.assert_allclose(space.trace[name], flat.trace[name], rtol=1e-7, atol=1e-6)
+        np.testing.assert_allclose(space.trace[name], flat.trace[name], rtol=1e-8, atol=1e-7)
     assert not sideways(done).states.any()
     assert sideways(done).notes.touches == 0
     assert sideways(done).notes.arm_strikes == 0
@@ -48,7 +48,7 @@ def test_the_reference_case(preload: float, kind: str) -> None:
 def test_the_examples(name: str) -> None:
     """What is told of the arrow at both moments, to rounding; sideways nothing."""
     space = FittedBow.of(measured(name), planes=2).with_changes(EVEN).launch()
-    flat = FittedBow.of(measured(name)).with_changes({"rest.unlimited_support": True}).launch()
+    flat = FittedBow.of(measured(name), planes=1).with_changes({"rest.unlimited_support": True}).launch()
     assert isinstance(space, Launch)
     for ours, theirs in ((space.separation, flat.separation), (space.clear, flat.clear)):
         for key, value in vars(theirs).items():

@@ -60,8 +60,8 @@ class Tuned:
     others : dict of str to float
         What the other aims would have said; nan where they say nothing in range.
     touches_rest : bool
-        Whether the shaft touches the rest on its way out there, from the side too, or would have, had the support not
-        ended.
+        Whether the shaft touches the rest on its way out there, or would have, had the support not ended; in
+        both planes also from the side.
     distance : float
         Of the target [m].
     launch : Launch
@@ -262,8 +262,8 @@ def tune(
         others={name: shown(one.value) if one.met else float("nan") for name, one in said.items()},
         touches_rest=any(event != TAIL for event in launch.events), distance=far, launch=launch, setup=launch.setup,
         shots=len(response.shot_at), looked=response.looked(goal, unit), met=found.met, way=found.way,
-        measure=response.measure(goal, value), searched=(shown(low), shown(high)), asked=within is not None,
-        also=tuple(shown(one) for one in found.also),
+        measure=response.measure(goal, value),
+        searched=(shown(low), shown(high)), asked=within is not None, also=tuple(shown(one) for one in found.also),
         jumps=tuple(replace(one, value=shown(one.value)) for one in found.jumps),
         others_way={name: one.way for name, one in said.items() if not one.met},
         failed=tuple(sorted((shown(v), str(e)) for (name, v), e in response.failed.items() if name == goal.name)),

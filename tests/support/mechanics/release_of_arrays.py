@@ -83,7 +83,8 @@ def run(
     model = model_of_arrays(start)
     kept = make_kept(start.x.size, rows, frames)
     motion = make_motion(model, start.x, start.y)
-    side = None if start.sideways is None else make_side(start.sideways, start.z, room // (every or 5) + 1, rows, frames)
+    looks = room // (every or 5) + 1
+    side = None if start.sideways is None else make_side(start.sideways, start.z, looks, rows, frames)
     status = release(
         model, make_held(start.force, start.hand, start.gravity, start.pinch), motion,
         Pace(dt, cap, CLEAR_AT, account, every or 5, frame_every or 50), kept, *(() if side is None else (side,)),
