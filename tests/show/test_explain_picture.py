@@ -52,7 +52,7 @@ def test_five_frames_on_one_scale(found: Explained) -> None:
     assert [len(lines(ax, "finger")) for ax in sides] == [3, 3, 0, 0, 0]
     assert [len(lines(ax, "locator")) for ax in sides] == [4] * 5  # two, each with its edge
     pale = [line(ax, "rest").get_alpha() < 1.0 for ax in sides]
-    assert pale == [False, False, False, True, True]
+    assert pale == [False, False, True, True, True]  # from where the shaft goes off the arm's end
     assert_legible(figure)
 
 
@@ -62,7 +62,16 @@ def test_what_is_drawn_is_named_once_and_the_bow_told(found: Explained) -> None:
     assert sorted(named) == [f"name of {one}" for one in ("arrow", "fingers", "locators", "rest", "string")]
     assert "club recurve, outdoor, reading 8.0 mm (5/16 in) by the underside" in figure.get_suptitle()
     told = [text.get_text() for ax in figure.axes for text in ax.texts]
+    assert f"after {found.launch.passage.arm_left_travel:.0f} mm of travel" in told
+
+
+def test_in_one_plane_the_rest_lets_go_where_it_is_told_to() -> None:
+    figure = explain(explained_of(built("club-outdoor", "coarse"), mesh="coarse", planes=1))
+    told = [text.get_text() for ax in figure.axes for text in ax.texts]
     assert "in the model after 220 mm of travel" in told
+    assert any(one.startswith("the rest lets go") for one in told)
+    pale = [line(ax, "rest").get_alpha() < 1.0 for ax in figure.axes[::2]]
+    assert pale == [False, False, False, True, True]
 
 
 def test_locators_stand_above_and_below_the_nock(found: Explained) -> None:

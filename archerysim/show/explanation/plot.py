@@ -122,8 +122,9 @@ def _frame(ax: Axes, launch: Launch, instant: Instant, shape: Shape, left_handed
     ahead = 0.012 if left_handed else 0.988
     when = f"{NAMES.get(instant.name, instant.name)}, {1e3 * instant.time:.1f} ms"
     ax.annotate(when, (ahead, 0.96), va="top", fontsize=style.TEXT, fontweight="bold", **where)
-    if instant.name == "rest's support ends":
-        travel = f"in the model after {1e3 * instant.travel:.0f} mm of travel"
+    if instant.name in ("off the arm", "rest's support ends"):
+        told = "in the model " if launch.planes == 1 else ""
+        travel = f"{told}after {1e3 * instant.travel:.0f} mm of travel"
         ax.annotate(travel, (ahead, 0.8), va="top", fontsize=style.SMALL, **where)
     ax.annotate(nose, (ahead, 0.05), va="bottom", fontsize=style.SMALL, **where)
 
