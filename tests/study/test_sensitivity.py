@@ -68,12 +68,12 @@ def test_a_limb_stiffer_than_its_fellow_costs_more_in_bare_shafts_than_in_angle(
 
 def test_where_a_bow_has_no_best_reading_the_other_answers_are_told() -> None:
     setup = measured("club-outdoor").replace(**{"rest.unlimited_support": True})
-    told = sensitivity(setup, {"nock.slope": "1 deg"}, mesh=MESH, progress=False)
+    told = sensitivity(setup, {"nock.slope": "1 deg"}, mesh=MESH, planes=1, progress=False)
     assert np.isnan(float(told["together_reading"]))
     assert np.isnan(float(told["zero_attack_reading_per_spread"][0]))
     assert np.isfinite(float(told["pitch_per_spread"][0]))
     assert "no reading between 0 and 25 mm by the underside brings" in str(told["reason"].values[0])
-    sure = uncertainty(setup, {"nock.slope": "1 deg"}, draws=4, mesh=MESH, progress=False)
+    sure = uncertainty(setup, {"nock.slope": "1 deg"}, draws=4, mesh=MESH, planes=1, progress=False)
     assert sure.failed == 4
     assert np.isnan(sure.spread[:2]).all()
     assert np.isfinite(sure.spread[2:]).all()

@@ -63,7 +63,7 @@ def test_a_rest_that_supports_to_the_end_leaves_no_answer(name: str) -> None:
     The barebow's grazes it at some: it too is thrown nose down, but by so little that a bare shaft, whose nose follows
     its falling path late and is lifted by that, meets the fletched ones.
     """
-    bow = built(name).replace(**{"rest.unlimited_support": True})
+    bow = FittedBow.of(built(name).replace(**{"rest.unlimited_support": True}), planes=1)
     if name == "barebow":
         launch = together_reading(bow).launch
         assert np.isfinite(launch.timeline.on_rest_again)
