@@ -34,8 +34,8 @@ OF_WORDS = "check_coordinate_variables_strict_monotonicity: unsupported operand 
 
 
 def cases() -> xarray.Dataset:
-    columns = {READING: ["8 mm", "5 mm"], "archer.hold": ["split", "three under"], "rest.unlimited_support": [True] * 2}
-    return run(built("club-outdoor", MESH), cases=columns, planes=1)
+    columns = {READING: ["8 mm", "5 mm"], "archer.hold": ["split", "three under"], "riser.rods.0.rigid": [True] * 2}
+    return run(built("club-outdoor", MESH), cases=columns)
 
 
 def words() -> xarray.Dataset:
@@ -44,9 +44,7 @@ def words() -> xarray.Dataset:
 
 def yes_and_no() -> xarray.Dataset:
     return run(
-        built("club-outdoor", MESH),
-        {"rest.unlimited_support": [True, False], "limbs.bolt_turns": ([0.5, 0.0], "turn")},
-        planes=1,
+        built("club-outdoor", MESH), {"riser.rods.0.rigid": [True, False], "limbs.bolt_turns": ([0.5, 0.0], "turn")}
     )
 
 
