@@ -17,6 +17,11 @@ def add(commands: Commands) -> None:
     parser = add_command(commands, "shoot", run, TEXT)
     parser.add_argument("--out", metavar="FILE", help="write the traces over time (.csv)")
     parser.add_argument(
+        "--all", action="store_true", dest="everything",
+        help="tell left and right of this one shot too: how the fingers roll off the string is known badly, so that "
+        "without it only what a change does sideways is told",
+    )  # fmt: skip
+    parser.add_argument(
         "--picture", choices=PICTURES,
         help="what --plot draws: in one plane traces over time (the default there), throat or bow; in both also views, "
         "from above beside from the side (the default there), sideways over time, or clearance",
@@ -26,11 +31,13 @@ def add(commands: Commands) -> None:
 def run(options: Any) -> int:
     """What the command does."""
     from archerysim import show
+    from archerysim.shot.side_change import side_change
     from archerysim.show.csv import write_trace
     from archerysim.show.shots.table import launch_table
 
-    launch = bow_of(options, (".csv",)).launch(trace=bool(options.plot or options.out))
-    print(launch_table(launch))
+    bow = bow_of(options, (".csv",))
+    launch = bow.launch(trace=bool(options.plot or options.out))
+    print(launch_table(launch, side_change(bow), everything=options.everything))
     if options.out:
         write_trace(launch, options.out)
     plot(options, lambda: getattr(show, options.picture or USUAL[launch.planes])(launch))

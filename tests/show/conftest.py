@@ -32,6 +32,7 @@ def launch(built: Setup) -> Launch:
 
 @pytest.fixture(scope="session")
 def flat(built: Setup) -> Launch:
+    """In the bow's plane alone."""
     return archerysim.shoot(built, planes=1)
 
 

@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 
 from archerysim.shot.launch import Launch
-from archerysim.shot.shoot import shoot
 from archerysim.show import traces
 from archerysim.show.shots.traces import events
 from archerysim.show.style import LOOKS
@@ -61,6 +60,13 @@ def test_events_in_words_and_order(flat: Launch) -> None:
     assert [one.words for one in events(again)][1:3] == ["second strike", "rest left again"]
 
 
+def test_in_both_planes_the_shaft_leaves_the_rest_and_no_support_ends(launch: Launch) -> None:
+    assert math.isfinite(launch.passage.arm_left_at)
+    assert [one.words for one in events(launch)] == [
+        "fingers off", "second strike", "rest left again", "separation", "clear",
+    ]  # fmt: skip
+
+
 def test_the_end_of_the_support_is_told_once_whether_the_shaft_lay_there_or_not(flat: Launch) -> None:
     ends = flat.timeline.support_ends
     for left in (math.nan, flat.rest_left_at):
@@ -68,7 +74,7 @@ def test_the_end_of_the_support_is_told_once_whether_the_shaft_lay_there_or_not(
         assert [one.time for one in events(shot) if one.words == "rest's support ends"] == [ends]
     untraced = dataclasses.replace(flat, trace=None)
     assert [one.time for one in events(untraced) if one.words == "rest's support ends"] == [ends]
-    never = shoot(flat.setup.with_si(**{"rest.unlimited_support": True}), trace=False, planes=1)
+    never = changed(flat.setup, planes=1, rest__unlimited_support=True)
     assert "rest's support ends" not in [one.words for one in events(never)]
 
 
