@@ -19,6 +19,7 @@ from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.release.bending_modes import free_modes
 from archerysim.shot.shoot import shoot
 from archerysim.shot.statics import bracing
+from archerysim.study.uncertainty.sensitivity import SIDEWAYS
 from archerysim.study.uncertainty.uncertainty import Uncertainty, uncertainty
 
 READING = "nock.locators.reading"
@@ -219,11 +220,13 @@ def sensitivities() -> str:
 
 
 def propagation() -> str:
-    """Linear propagation beside quasi-Monte Carlo, all unsure inputs together."""
+    """Linear propagation beside quasi-Monte Carlo, all unsure inputs together; of what is sideways the spread alone."""
     found = sure()
     rows = []
     for k, (name, unit) in enumerate(zip(found.names, found.units, strict=True)):
-        numbers = (found.value[k], found.linear[k], found.spread[k], found.low[k], found.high[k])
+        numbers = [found.value[k], found.linear[k], found.spread[k], found.low[k], found.high[k]]
+        if name == SIDEWAYS[0]:
+            numbers[0] = numbers[3] = numbers[4] = np.nan
         rows.append([name.replace("_", " "), unit, *(f"{one:.2f}" if np.isfinite(one) else NONE for one in numbers)])
     return table(
         ("answer", "unit", "value", "standard deviation, linear", "by quasi-Monte Carlo", "5 % point", "95 % point"),

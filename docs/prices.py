@@ -20,6 +20,7 @@ from archerysim.equipment.readings import READING, by_underside
 from archerysim.shot.arrays.mesh import MESHES, Mesh
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
+from archerysim.shot.planes import PLANES
 from archerysim.shot.shoot import shoot
 from archerysim.study.explanation.explain import explain
 from archerysim.study.explanation.neutral_bow import as_read, parts_of
@@ -139,13 +140,16 @@ PRIORS = {
     "archer.release_time": "setup's value, 50 %",
     "archer.grip_torque": "setup's value, 0.5 N m, or 3 mm",
     "rest.support_travel": "setup's value, 30 mm [judgement]",
+    "archer.side_roll": "setup's value, 3 deg [judgement]",
+    "rest.reach": "setup's value, 1 mm [judgement]",
+    "limbs.side_stiffness": "setup's value, 40 % [judgement]",
 }
 
 
 def unmeasured() -> str:
     """What one prior spread of each unmeasured input does to a bare shaft, and the moves that make up for it."""
     bow = built("club-outdoor")
-    causes = causes_of(bow)
+    causes = causes_of(bow, PLANES)
     rows = []
     for k, cause in enumerate(causes):
         sides = []

@@ -12,7 +12,7 @@ TEXT = "the braced bow: brace height, tillers, readings; a fit's misses"
 
 def add(commands: Commands) -> None:
     """What the command accepts."""
-    parser = add_command(commands, "brace", run, TEXT)
+    parser = add_command(commands, "brace", run, TEXT, shoots=False)
     parser.add_argument("--out", metavar="FILE", help="write the setup as built (.toml)")
 
 

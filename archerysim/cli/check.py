@@ -12,7 +12,7 @@ TEXT = "every value with its source, what is odd, brace, draw weight, arrow, war
 
 def add(commands: Commands) -> None:
     """What the command accepts."""
-    parser = add_command(commands, "check", run, TEXT)
+    parser = add_command(commands, "check", run, TEXT, shoots=False)
     parser.add_argument(
         "--picture", choices=("square", "limbs"), default="square",
         help="what --plot draws: the square on the string, or the unstrung limbs with their curvature, and the points "

@@ -12,7 +12,7 @@ TEXT = "the draw-force curve and the energy stored"
 
 def add(commands: Commands) -> None:
     """What the command accepts."""
-    parser = add_command(commands, "draw", run, TEXT)
+    parser = add_command(commands, "draw", run, TEXT, shoots=False)
     parser.add_argument("--out", metavar="FILE", help="write the curve (.csv)")
     parser.add_argument("--points", type=int, default=25, metavar="N", help="points of the curve (default 25)")
 

@@ -6,6 +6,8 @@ import argparse
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
+from archerysim.shot.planes import PLANES
+
 if TYPE_CHECKING:
     from archerysim.equipment import Setup
     from archerysim.shot.fitted_bow import FittedBow
@@ -15,9 +17,16 @@ Commands = Any  # argparse's own class for them has no public name
 
 
 def add_command(
-    commands: Commands, name: str, run: Callable[[Any], int], text: str, *, picture: bool = True
-) -> argparse.ArgumentParser:
-    """Add a command that reads a setup, with what all of these share; ``picture``: whether one can be drawn."""
+    commands: Commands, name: str, run: Callable[[Any], int], text: str, *, picture: bool = True,
+    shoots: bool = True,
+) -> argparse.ArgumentParser:  # fmt: skip
+    """Add a command that reads a setup, with what all of these share.
+
+    Parameters
+    ----------
+    picture, shoots : bool
+        Whether it can draw a picture, and whether it shoots.
+    """
     parser = add_plain_command(commands, name, run, text)
     parser.add_argument("setup", metavar="SETUP", help="setup file (.toml)")
     parser.add_argument(
@@ -35,6 +44,10 @@ def add_command(
     if picture:
         _add_picture(parser)
     _add_mesh(parser)
+    if shoots:
+        _add_planes(parser)
+    else:
+        parser.set_defaults(planes=None)
     return parser
 
 
@@ -45,6 +58,7 @@ def add_fixed_command(commands: Commands, name: str, run: Callable[[Any], int], 
     parser.add_argument("setup", metavar="SETUP", help="setup file (.toml)")
     _add_picture(parser)
     _add_mesh(parser)
+    _add_planes(parser)
     return parser
 
 
@@ -56,6 +70,14 @@ def _add_mesh(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--mesh", choices=("coarse", "default", "fine"), default="default", help="how finely to divide the bow"
     )
+
+
+def _add_planes(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--planes", type=int, choices=(1, 2),
+        help="2: the shaft moves sideways too and leaves the rest by itself; 1: up and down alone, with "
+        f"rest.support_travel (default {PLANES})",
+    )  # fmt: skip
 
 
 def add_plain_command(commands: Commands, name: str, run: Callable[[Any], int], text: str) -> argparse.ArgumentParser:
@@ -145,4 +167,4 @@ def bow_of(options: Any, endings: tuple[str, ...] = ()) -> FittedBow:
     from archerysim.shot.hold import hold_words
 
     setup, changes, words = setup_of(options, endings), once(options.changes), hold_words(options.hold)
-    return FittedBow.of(setup, options.mesh, changes, words)
+    return FittedBow.of(setup, options.mesh, changes, words, options.planes)

@@ -46,13 +46,13 @@ def run(options: Any) -> int:
     data = OwnData.read(options.draw_force, options.speeds, options.track)
     errors = once(options.errors)
     if not options.free:
-        compared = compare_data(setup, data, errors=errors, mesh=options.mesh)
+        compared = compare_data(setup, data, errors=errors, mesh=options.mesh, planes=options.planes)
         print(residual_table(compared))
         plot(options, lambda: show.own_data(compared))
         return 0
     found = fit_data(
         setup, data, options.free, prior=once(options.prior), errors=errors, mesh=options.mesh,
-        workers=options.workers,
+        planes=options.planes, workers=options.workers,
     )  # fmt: skip
     print(determined_table(found))
     if options.out:

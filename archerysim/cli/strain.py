@@ -12,7 +12,7 @@ TEXT = "change of curvature and strain along both limbs, at brace and at full dr
 
 def add(commands: Commands) -> None:
     """What the command accepts."""
-    parser = add_command(commands, "strain", run, TEXT)
+    parser = add_command(commands, "strain", run, TEXT, shoots=False)
     parser.add_argument("--out", metavar="FILE", help="write the table (.csv or .nc)")
 
 

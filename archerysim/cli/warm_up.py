@@ -19,7 +19,7 @@ def run(_: Any) -> int:
     from archerysim.shot.warm_up import folder, is_cold, warm_up
 
     if is_cold():
-        print(f"compiling into {folder()} (about a minute)", flush=True)
+        print(f"compiling into {folder()} (a minute or two)", flush=True)
     warm_up()
     print("ready: the next shot does not wait")
     return 0

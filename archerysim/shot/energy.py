@@ -102,10 +102,11 @@ def elastic_parts(
 ) -> np.ndarray:
     """Elastic energy of limbs, string and arrow (3,) [J]; with ``z`` and ``begun`` of a shot in both planes."""
     c, m = drawing.braced.chain, drawing.braced.marks
+    aside = () if z is None else (z,)  # None handed over would be compiled as another kind of argument
     upper = sum(chain_energy(c, x, y, m.root_u - 1, m.tip_u))
     lower = sum(chain_energy(c, x, y, m.tip_l, m.root_l + 1))
-    string = sum(chain_energy(c, x, y, m.tip_u, m.tip_l, z))
-    arrow = sum(chain_energy(c, x, y, m.tail, x.size - 1, z))
+    string = sum(chain_energy(c, x, y, m.tip_u, m.tip_l, *aside))
+    arrow = sum(chain_energy(c, x, y, m.tail, x.size - 1, *aside))
     tips = 0.0
     if z is not None and begun is not None:
         tips = 0.5 * float(begun.model.tip_stiffness @ z[[m.tip_u, m.tip_l]] ** 2)

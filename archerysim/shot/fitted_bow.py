@@ -132,7 +132,7 @@ class FittedBow:
         changes, hold
             As for `with_changes`.
         planes : int, optional
-            1 or 2. Default: as a bow already fitted has it, else 2.
+            1 or 2. Default: as a bow already fitted has it, else 2. A bow already fitted keeps its limbs.
 
         Raises
         ------
@@ -153,13 +153,13 @@ class FittedBow:
             check_held(changes, words)
             new = cls._fitted(changed(bow, into), cells, count)
             edits = (Edit.of(bow, new.given, into, words if words == REFIT else (), True),)
-            base = new._with(before=Before(bow, math.nan), edits=edits)
+            base = new._with(before=Before(bow, math.nan, bow), edits=edits)
             asked = without(asked, into)
         return base.with_changes(asked, words)
 
     @classmethod
     def _fitted(cls, bow: Setup, cells: Mesh, planes: int) -> FittedBow:
-        done = fit_to_speed(bow, cells)
+        done = fit_to_speed(bow, cells, planes)
         new = cls(
             bow, None, cells, done.setup, done.met, done.stiffness_factor, done.draws,
             laid=done.laid, remarks=done.remarks, moving_factor=done.moving_factor, shape_factor=done.shape_factor,
@@ -167,10 +167,10 @@ class FittedBow:
         )  # fmt: skip
         new._take(done)
         _ = new.braced  # a bow that cannot be braced is none
-        before = Before(bow, new._weight())
+        before = Before(bow, new._weight(), bow)
         if turned_since(bow):
             back = replace(new, setup=changed(done.setup, TURNED_BACK))
-            as_measured = Before(changed(bow, TURNED_BACK), back._weight(), "as measured")
+            as_measured = Before(changed(bow, TURNED_BACK), back._weight(), bow, "as measured")
             before = lightest(as_measured, before)
         return new._with(before=before)
 
@@ -220,13 +220,14 @@ class FittedBow:
 
     def _repr_html_(self) -> str:
         changes = [("changes", str(len(self.edits)))] if self.edits else []
-        rows = [("setup", one_line(self.setup.name)), ("given as", self.given.form), *changes, ("mesh", str(self.mesh))]
+        shot = [("mesh", str(self.mesh)), ("planes", str(self.planes))]
+        rows = [("setup", one_line(self.setup.name)), ("given as", self.given.form), *changes, *shot]
         return html_table("FittedBow", rows)
 
     def __reduce__(self) -> tuple[Any, ...]:
         fields = (
             self.given, self.before, self.mesh, self.setup, self.met, self.stiffness_factor, self.draws, self.edits,
-            self.step_factor, self.laid, self.remarks, self.moving_factor, self.shape_factor,
+            self.step_factor, self.laid, self.remarks, self.moving_factor, self.shape_factor, self.planes,
         )  # fmt: skip
         return _again, (fields, self.__dict__.get("at_brace"))
 

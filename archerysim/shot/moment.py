@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, NamedTuple
+from typing import Annotated, Any, NamedTuple
 
 import numpy as np
 
@@ -12,6 +12,7 @@ from archerysim.fields.result import result
 from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.energy import Energy, Ledger, account
 from archerysim.shot.release.bending_modes import modal_parts
+from archerysim.shot.release.release import Begun
 from archerysim.shot.statics.drawn import Drawn
 
 
@@ -45,7 +46,7 @@ class Moment:
     bend_1_rate, bend_2_rate : float
         Their rates [m/s].
     nock_x, nock_y : float
-        Place of the nock from the pivot's place at full draw [m].
+        Place of the nock from the pivot's place at full draw [m]; in both planes turned about where it was then.
     riser_pitch, riser_pitch_rate : float
         Turn of the riser since full draw, positive nose up [deg], [rad/s].
     centre_x, centre_y : float
@@ -117,7 +118,7 @@ def aim_angle(drawn: Drawn, tail: int) -> float:
     return float(np.arctan2(drawn.y[-1] - drawn.y[tail], drawn.x[-1] - drawn.x[tail]))
 
 
-def turned(angle: float, x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def turned(angle: float, x: Any, y: Any) -> tuple[Any, Any]:
     """Components along and square to a line at ``angle`` [rad]."""
     cosine, sine = np.cos(angle), np.sin(angle)
     return cosine * x + sine * y, cosine * y - sine * x
@@ -139,16 +140,17 @@ def describe(
     angle = aim_angle(ledger.drawn, a)
     mass, arrow = ledger.drawing.braced.chain.mass[a:], state[:, a:]
     (x, vx), (y, vy) = turned(angle, arrow[0::2], arrow[1::2])
-    if aside is None:
-        z = vz = np.full(x.size, np.nan)
-    else:
-        (x, vx), (z, vz) = turned(ledger.side_angle, np.array([x, vx]), aside[:, a:] - _tail_at_full_draw(ledger))
-        (y, vy), (z, vz) = turned(ledger.drawing.setup.archer.cant, np.array([y, vy]), np.array([z, vz]))
+    z = vz = np.full(x.size, np.nan)
+    tilt = 0.0
+    if aside is not None and ledger.begun is not None:
+        (x, y, z), (vx, vy, vz) = in_aim_frame(ledger, ledger.begun, angle, (x, y, vx, vy), aside[:, a:])
+        tilt = ledger.drawing.setup.archer.cant
     up = motion_across(mass, shape, x, y, vx, vy)
     out = motion_across(mass, shape, x, z, vx, vz)
+    to_bow = angle + (up.angle if tilt == 0.0 else float(np.cos(tilt) * up.angle - np.sin(tilt) * out.angle))
     return Moment(
         time=float(moment.time), speed=up.speed, vertical_velocity=up.across, pitch=float(np.degrees(up.angle)),
-        pitch_to_bow=float(np.degrees(up.angle + angle)), pitch_rate=up.rate, angle_of_attack=up.attack,
+        pitch_to_bow=float(np.degrees(to_bow)), pitch_rate=up.rate, angle_of_attack=up.attack,
         bend_1=float(1e3 * up.bends[0, 0]), bend_1_rate=float(up.bends[0, 1]),
         bend_2=float(1e3 * up.bends[1, 0]), bend_2_rate=float(up.bends[1, 1]),
         nock_x=float(x[0]), nock_y=float(y[0]),
@@ -161,6 +163,33 @@ def describe(
         nock_z=float(z[0]), centre_z=out.centre[1],
         energy=account(ledger, state, moment, aside),
     )  # fmt: skip
+
+
+def in_aim_frame(
+    ledger: Ledger, begun: Begun, angle: float, flat: tuple[np.ndarray, ...], aside: np.ndarray
+) -> tuple[tuple[np.ndarray, ...], tuple[np.ndarray, ...]]:
+    """Places and velocities in the aim frame of both planes, turned about the throat's middle at full draw.
+
+    Parameters
+    ----------
+    angle : float
+        Of the aim line in the bow's plane [rad].
+    flat : four (k,) arrays
+        x, y, vx, vy of the arrow in that plane's aim frame.
+    aside : (2, k) array
+        z, vz of it.
+
+    Returns
+    -------
+    places, velocities : three (k,) arrays each
+    """
+    tail = ledger.drawing.braced.marks.tail
+    begin_x, begin_y, begin_z = (float(part[tail]) for part in begun.start)
+    along, over = turned(angle, begin_x, begin_y)
+    x, y, vx, vy = flat
+    (x, vx), (z, vz) = turned(ledger.side_angle, np.array([x - along, vx]), np.array([aside[0] - begin_z, aside[1]]))
+    (y, vy), (z, vz) = turned(ledger.drawing.setup.archer.cant, np.array([y - over, vy]), np.array([z, vz]))
+    return (x + along, y + over, z), (vx, vy, vz)
 
 
 class Across(NamedTuple):
@@ -184,9 +213,3 @@ def motion_across(
     _, speed = turned(angle, vx - ux, vy - uy)
     bends = modal_parts(mass, shape, across, speed - rate * along)
     return Across((cx, cy), ux, uy, angle, rate, float(np.degrees(angle - np.arctan2(uy, ux))), bends)
-
-
-def _tail_at_full_draw(ledger: Ledger) -> np.ndarray:
-    """Place z of the throat's middle at full draw, none of a velocity: (2, 1) [m]."""
-    assert ledger.begun is not None
-    return np.array([[ledger.begun.start.z[ledger.drawing.braced.marks.tail]], [0.0]])

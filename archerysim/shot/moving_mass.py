@@ -31,10 +31,11 @@ SHOTS = 12
 OF_LIMBS = 0.6  # about the limbs' share of a virtual mass, for the second trial only
 
 
-def fit_to_speed(setup: Setup, mesh: Mesh) -> Fit:
+def fit_to_speed(setup: Setup, mesh: Mesh, planes: int) -> Fit:
     """The bow as built, as of `fit`, and whose arrow leaves with the measured speed, where one is given.
 
-    The speed is that at clear, at the archer's own draw, with the bolts as they stood when the bow was measured.
+    The speed is that at clear, at the archer's own draw, with the bolts as they stood when the bow was measured, in so
+    many planes.
 
     Raises
     ------
@@ -50,12 +51,12 @@ def fit_to_speed(setup: Setup, mesh: Mesh) -> Fit:
     tried: list[tuple[float, float]] = []  # factor, 1/v^2 less the wanted one
     factor = min(1.0, ends[1])
     for _ in range(SHOTS):
-        done, launch = _shot(setup, mesh, factor)
+        done, launch = _shot(setup, mesh, factor, planes)
         speed = launch.clear.speed
         if abs(speed / wanted - 1.0) < FOUND:
             return replace(done, met=(*done.met, Met(SPEED, wanted, speed)), moving_factor=factor)
         tried.append((factor, speed**-2 - wanted**-2))
-        _refuse_beyond(setup, mesh, wanted, ends, tried)
+        _refuse_beyond(setup, mesh, planes, wanted, ends, tried)
         factor = min(max(_next(tried, launch), ends[0]), ends[1])
     raise ShotError(
         "fit", NO_CONVERGENCE, f"the arrow's speed is met to {abs(speed / wanted - 1.0):.1e} of itself only"
@@ -89,7 +90,7 @@ def _one_too_many(path: str) -> None:
     )  # fmt: skip
 
 
-def _shot(setup: Setup, mesh: Mesh, factor: float) -> tuple[Fit, Launch]:
+def _shot(setup: Setup, mesh: Mesh, factor: float, planes: int) -> tuple[Fit, Launch]:
     """The bow fitted with that factor, and its shot with the bolts as they stood when it was measured."""
     done = fit_to_forces(setup, mesh, factor)
     built = done.setup.with_si(**{"limbs.bolt_turns": 0.0})
@@ -99,7 +100,7 @@ def _shot(setup: Setup, mesh: Mesh, factor: float) -> tuple[Fit, Launch]:
         drawing, drawn = done.drawing, done.drawn
     else:
         drawing, drawn = draw_to(full, brace_with_string(full, full.string.length, mesh), far)
-    return done, shoot_drawn(built, drawing, drawn, trace=False, step_factor=1.0, before=None, edits=(), planes=1)
+    return done, shoot_drawn(built, drawing, drawn, trace=False, step_factor=1.0, before=None, edits=(), planes=planes)
 
 
 def _next(tried: list[tuple[float, float]], launch: Launch) -> float:
@@ -114,7 +115,7 @@ def _next(tried: list[tuple[float, float]], launch: Launch) -> float:
 
 
 def _refuse_beyond(
-    setup: Setup, mesh: Mesh, wanted: float, ends: tuple[float, float], tried: list[tuple[float, float]]
+    setup: Setup, mesh: Mesh, planes: int, wanted: float, ends: tuple[float, float], tried: list[tuple[float, float]]
 ) -> None:
     """Refuse a speed that lies beyond an end that has been tried.
 
@@ -127,7 +128,7 @@ def _refuse_beyond(
     factor, miss = tried[-1]
     if not (factor == least and miss > 0.0) and not (factor == most and miss < 0.0):
         return
-    slow, fast = (_shot(setup, mesh, end)[1].clear.speed for end in (most, least))
+    slow, fast = (_shot(setup, mesh, end, planes)[1].clear.speed for end in (most, least))
     weighed = "all of the weighed limbs moving" if most < MOST else f"{most:g} times the usual"
     raise SetupError(
         SPEED,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 from archerysim.equipment import Setup, SetupError
@@ -10,7 +11,7 @@ from archerysim.errors import UsageError
 if TYPE_CHECKING:
     from archerysim.shot.fitted_bow import FittedBow
 
-PLANES = 1  # where nothing else is asked for
+PLANES = 2  # where nothing else is asked for
 
 
 def planes_of(bow: Setup | FittedBow, asked: Any) -> int:
@@ -29,8 +30,8 @@ def planes_of(bow: Setup | FittedBow, asked: Any) -> int:
     return int(asked)
 
 
-def check_support(setup: Setup, planes: int) -> None:
-    """Refuse what only the shot in one plane is told.
+def check_support(setup: Setup, planes: int, varied: Iterable[str] = ()) -> None:
+    """Refuse what only the shot in one plane is told, given or among what is ``varied``.
 
     Raises
     ------
@@ -38,8 +39,8 @@ def check_support(setup: Setup, planes: int) -> None:
         Where the rest's support is said to end, in both planes.
     """
     for name in ("support_travel", "unlimited_support") if planes == 2 else ():
-        if getattr(setup.rest, name) is not None:
+        if getattr(setup.rest, name) is not None or f"rest.{name}" in varied:
             raise SetupError(
                 f"rest.{name}", "in both planes the shaft leaves the rest by itself: it is not told when",
-                "Remove it, or shoot in one plane, planes=1",
+                "Remove it, or shoot in one plane: planes=1, --planes 1",
             )  # fmt: skip

@@ -12,9 +12,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from archerysim.shot.arrays.sideways import make_arm
+
 if TYPE_CHECKING:
     from archerysim.shot.launch import Launch
     from archerysim.shot.release.release import Loosed
+
+SHALLOW = 1e-5  # [m] less than this under the rest's top is on it
 
 
 @dataclass(frozen=True)
@@ -49,6 +53,19 @@ class Timeline:
         lay on it or not; nan if it supports until the arrow is clear.
     on_rest_again : float
         The shaft last came down on the supporting rest again, a second strike; nan if it did not.
+    off_side_support : float
+        The shaft last left the side support. This and what follows up to `tail_past` only the shot in both planes
+        knows: nan in one plane.
+    off_arm : float
+        The shaft first went beyond the reach of the rest's arm, and the rest carries it no longer; nan for a shelf.
+    nock_furthest : float
+        The nock is furthest sideways.
+    arm_struck : float
+        The shaft last struck the arm from the side; nan if it did not.
+    tail_touches : float
+        The shaft's rear half first touches the side support; nan if it does not.
+    tail_past : float
+        The tail has passed both rest and side support.
     greatest_push : float
         The string pushes hardest on both ends of the nock's floor together, of the rows that a trace has.
     string_straight : float
@@ -67,6 +84,12 @@ class Timeline:
     rest_left: float
     support_ends: float
     on_rest_again: float
+    off_side_support: float
+    off_arm: float
+    nock_furthest: float
+    arm_struck: float
+    tail_touches: float
+    tail_past: float
     greatest_push: float
     string_straight: float
     string_on_upper: float
@@ -80,16 +103,19 @@ class Timeline:
         return self.rest_left > self.on_rest_again
 
     def supported(self, time: np.ndarray | float) -> np.ndarray:
-        """Whether the rest supports at times [s]: (...) of bool."""
+        """Whether the rest's support has not ended at times [s]: (...) of bool; in both planes it never ends so."""
         return np.logical_not(np.asarray(time) > self.support_ends)
 
 
 def timeline_of(launch: Launch) -> Timeline:
     """When things happened in a shot; `Launch.timeline` keeps it."""
     index, middle, ring, fingers = _openings(launch)
+    passage = launch.passage
     return Timeline(
         index=index, middle=middle, ring=ring, fingers=fingers,
         rest_left=launch.rest_left_at, support_ends=launch.support_ends_at, on_rest_again=launch.second_strike_at,
+        off_side_support=passage.side_left_at, off_arm=passage.arm_left_at, nock_furthest=passage.nock_furthest_at,
+        arm_struck=passage.arm_strike_at, tail_touches=passage.tail_touch_at, tail_past=passage.tail_past_at,
         greatest_push=launch.greatest_push_at, string_straight=launch.string_straight_at,
         string_on_upper=launch.string_on_upper_at, string_on_lower=launch.string_on_lower_at,
         separation=launch.separation.time, clear=launch.clear.time,
@@ -124,6 +150,21 @@ def rest_force(launch: Launch, time: np.ndarray | float) -> np.ndarray:
     trace, at = launch.traced(), launch.timeline
     full = at.supported(trace.time + launch.step)  # in the step about its end only a share of the force acts
     return np.where(at.supported(time), np.interp(time, trace.time[full], trace.rest[full]), 0.0)
+
+
+def supporting(launch: Launch, time: np.ndarray | float) -> np.ndarray:
+    """Whether the rest can carry the shaft at times [s] of a traced shot: (...) of bool.
+
+    In both planes it can while the shaft is within its reach and has not folded it away.
+    """
+    if launch.planes == 1:
+        return launch.timeline.supported(time)
+    trace, setup = launch.traced(), launch.drawing.setup
+    out, above, force = (
+        np.interp(time, trace.time, row) for row in (trace.shaft_over_rest_z, trace.shaft_over_rest_y, trace.rest)
+    )
+    under = above < 0.5 * setup.arrow.diameter - SHALLOW
+    return np.asarray((out <= make_arm(setup).outer) & ~(under & (force == 0.0)))
 
 
 def _openings(launch: Launch) -> list[Opening]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from archerysim.kernel_cache.kernel_files import kept_kernels
 from archerysim.mechanics.compiling import CACHE
+from archerysim.shot.planes import PLANES
 
 if TYPE_CHECKING:
     from archerysim.shot.launch import Launch
@@ -42,13 +43,13 @@ hold = "split"
 draw_length = "28 in"
 """
 
-# The kernels that a shot calls, each as often as it is compiled for other kinds of arguments. Those that they call in
-# turn are parts of them. `tests/study/test_cold_start.py` compares this with what a shot loads.
+# The kernels that a shot in both planes calls, each as often as it is compiled for other kinds of arguments.
+# Those that they call in turn are parts of them. `tests/study/test_cold_start.py` compares this with what a shot loads.
 CALLED = {
     "statics.draw_curve": ("bow_energy", "press_of_rest"),
     "statics.arc": ("bend_both", "height_of_string", "pull_both"),
     "statics.brace": ("brace_newton", "cell_at_pivot", "line_below", "line_through", "place_clamps", "string_line"),
-    "forces.chain": ("chain_energy",),
+    "forces.chain": ("chain_energy", "chain_energy"),
     "forces.wrap": ("lies_on",),
     "statics.draw": ("draw_newton",),
     "forces.riser": ("carried_node",),
@@ -69,25 +70,26 @@ def folder() -> str:
 
 
 def is_cold() -> bool:
-    """Whether a process that shoots for the first time will have to compile."""
+    """Whether a process that shoots for the first time will have to compile, in both planes."""
     called = Counter(f"{module}.{name}" for module, names in CALLED.items() for name in names)
     return bool(called - kept_kernels(CACHE))
 
 
-def shoot_once() -> Launch:
+def shoot_once(planes: int = PLANES) -> Launch:
     """One shot on a coarse mesh: compiles all it takes to shoot, or loads it where that has been done."""
     from archerysim.equipment import loads
     from archerysim.shot.shoot import shoot
 
-    return shoot(loads(BOW), "coarse")
+    return shoot(loads(BOW), "coarse", planes=planes)
 
 
 def warm_up() -> None:
-    """Compile every kernel, or load it where that has been done: a shot, its flight and a draw curve."""
+    """Compile every kernel, or load it where that has been done: shots, the flight of one and a draw curve."""
     from archerysim.equipment import loads
     from archerysim.shot.flight.bare_shaft import bare_difference
     from archerysim.shot.shoot import draw
 
     bare_difference(shoot_once(), "18 m")
+    shoot_once(planes=1)
     curve = draw(loads(BOW), mesh="coarse")
     _ = curve.braced.string_stiffness, curve.stiffness_across  # what tables tell of it

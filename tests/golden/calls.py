@@ -21,6 +21,7 @@ import numpy as np
 import archerysim
 
 ROOT = Path(__file__).resolve().parents[2]
+FLAT, BOTH = 1, 2  # planes in which is shot
 REFUSED = (archerysim.SetupError, archerysim.ShotError)
 AIMS = ("bare and fletched together", "bare slightly low", "no angle of attack", "no pitch rate", "least swing")
 # a field's name in the library now: the word under which it was recorded
@@ -136,8 +137,8 @@ def draw_curve(setup: Any, mesh: str, points: int) -> Words:
     return without_edits(archerysim.draw(setup, points, mesh))
 
 
-def shoot(setup: Any, mesh: str, trace: bool = False) -> Any:
-    return archerysim.shoot(setup, mesh, trace=trace)
+def shoot(setup: Any, mesh: str, trace: bool = False, planes: int = FLAT) -> Any:
+    return archerysim.shoot(setup, mesh, trace=trace, planes=planes)
 
 
 def shot(launch: Any) -> Words:
@@ -145,6 +146,7 @@ def shot(launch: Any) -> Words:
     return {
         **without_edits(launch),
         **{name: plain(moment) | {"energy": plain(moment.energy)} for name, moment in moments.items()},
+        "passage": plain(launch.passage),
     }
 
 
@@ -175,37 +177,39 @@ def bare_beside_fletched(launch: Any, distance: str, **how: Any) -> Words:
 # many shots
 
 
-def sweep(setup: Any, mesh: str, hold: Any = None, **points: Any) -> Words:
+def sweep(setup: Any, mesh: str, hold: Any = None, planes: int = FLAT, **points: Any) -> Words:
     points = {name: archerysim.with_si(values) for name, values in points.items()}
-    return columns(archerysim.sweep(setup, hold=hold, mesh=mesh, workers=1, progress=False, **points))
+    return columns(archerysim.sweep(setup, hold=hold, mesh=mesh, planes=planes, workers=1, progress=False, **points))
 
 
 def zero_attack_reading(setup: Any, mesh: str) -> Words:
-    found = archerysim.zero_attack_reading(as_built(setup, mesh), mesh)
+    found = archerysim.zero_attack_reading(as_built(setup, mesh), mesh, planes=FLAT)
     return {**plain(found), "clear": plain(found.launch.clear)}
 
 
 def tune(setup: Any, mesh: str, aim: str, **how: Any) -> Words:
-    found = archerysim.tune(setup, aim, mesh=mesh, **how)
+    found = archerysim.tune(setup, aim, mesh=mesh, planes=FLAT, **how)
     return {**plain(found), "clear": plain(found.launch.clear)}
 
 
 def tune_two(setup: Any, mesh: str, paths: tuple[str, str]) -> Words:
-    values, launch = archerysim.tune_two(setup, paths, mesh=mesh)
+    values, launch = archerysim.tune_two(setup, paths, mesh=mesh, planes=FLAT)
     return {"values": values, "clear": plain(launch.clear)}
 
 
 def sensitivity(setup: Any, mesh: str, inputs: dict[str, Any]) -> Words:
-    return columns(archerysim.sensitivity(setup, inputs, mesh=mesh, progress=False))
+    return columns(archerysim.sensitivity(setup, inputs, mesh=mesh, planes=FLAT, progress=False))
 
 
 def uncertainty(setup: Any, mesh: str, inputs: dict[str, Any], draws: int, indices: bool) -> Words:
-    found = archerysim.uncertainty(setup, inputs, draws=draws, indices=indices, seed=3, mesh=mesh, progress=False)
+    found = archerysim.uncertainty(
+        setup, inputs, draws=draws, indices=indices, seed=3, mesh=mesh, planes=FLAT, progress=False
+    )
     return {**plain(found), "names": tuple(RENAMED.get(name, name) for name in found.names)}
 
 
 def flights(setup: Any, mesh: str, readings: Any, distance: str) -> Words:
-    found = archerysim.flights(setup, readings, distance=distance, mesh=mesh)
+    found = archerysim.flights(setup, readings, distance=distance, mesh=mesh, planes=FLAT)
     rows = [
         {
             **plain(row),
@@ -222,7 +226,7 @@ def flights(setup: Any, mesh: str, readings: Any, distance: str) -> Words:
 
 def bare_against_fletched(setup: Any, mesh: str, inputs: dict[str, Any], draws: int) -> Words:
     found = archerysim.bare_against_fletched(
-        setup, distances=("18 m", "30 m"), draws=draws, uncertainty=inputs, seed=3, mesh=mesh, workers=1,
+        setup, distances=("18 m", "30 m"), draws=draws, uncertainty=inputs, seed=3, mesh=mesh, workers=1, planes=FLAT,
         progress=False,
     )  # fmt: skip
     return {
@@ -246,16 +250,16 @@ def _group(found: Any) -> Words | None:
 
 def group(setup: Any, mesh: str, n: int, **scatter: Any) -> Words | None:
     sizes = archerysim.Scatter(**scatter)
-    return _group(archerysim.group(setup, n, scatter=sizes, seed=3, workers=1, mesh=mesh, progress=False))
+    return _group(archerysim.group(setup, n, scatter=sizes, seed=3, workers=1, mesh=mesh, planes=FLAT, progress=False))
 
 
 def group_by_reading(setup: Any, mesh: str, n: int, offsets: tuple[str, ...]) -> Words:
-    found = archerysim.group_by_reading(setup, n, offsets, seed=3, workers=1, mesh=mesh, progress=False)
+    found = archerysim.group_by_reading(setup, n, offsets, seed=3, workers=1, mesh=mesh, planes=FLAT, progress=False)
     return {**plain(found), "groups": [_group(one) for one in found.groups]}
 
 
 def compare_locators(setup: Any, mesh: str, n: int) -> Words:
-    found = archerysim.compare_locators(setup, n, seed=3, workers=1, mesh=mesh, progress=False)
+    found = archerysim.compare_locators(setup, n, seed=3, workers=1, mesh=mesh, planes=FLAT, progress=False)
 
     def ratio(name: str) -> Any:
         return answered(lambda: plain(found.ratio(name)))
@@ -265,7 +269,7 @@ def compare_locators(setup: Any, mesh: str, n: int) -> Words:
 
 
 def explain(setup: Any, mesh: str) -> Words:
-    found = archerysim.explain(setup, mesh=mesh)
+    found = archerysim.explain(setup, mesh=mesh, planes=FLAT)
     return {
         **plain(found),
         "told": [plain(one) for one in found.instants],
@@ -275,7 +279,7 @@ def explain(setup: Any, mesh: str) -> Words:
 
 
 def diagnose(setup: Any, mesh: str, notes: Path) -> Words:
-    found = archerysim.diagnose(setup, archerysim.load_notes(notes), mesh=mesh, progress=False)
+    found = archerysim.diagnose(setup, archerysim.load_notes(notes), mesh=mesh, planes=FLAT, progress=False)
     expected, answer = found.expected, found.answer
     return {
         **plain(found),
@@ -304,11 +308,11 @@ def _compared(found: Any) -> Words:
 
 
 def compare_data(setup: Any, mesh: str, files: dict[str, Path]) -> Words:
-    return _compared(archerysim.compare_data(setup, archerysim.OwnData.read(**files), mesh=mesh))
+    return _compared(archerysim.compare_data(setup, archerysim.OwnData.read(**files), mesh=mesh, planes=FLAT))
 
 
 def fit_data(setup: Any, mesh: str, files: dict[str, Path], free: tuple[str, ...]) -> Words:
-    found = archerysim.fit_data(setup, archerysim.OwnData.read(**files), free, mesh=mesh)
+    found = archerysim.fit_data(setup, archerysim.OwnData.read(**files), free, mesh=mesh, planes=FLAT)
     estimates = {word(one.path): plain(one) for one in found.estimates}
     return {
         **plain(found), "estimates": estimates, "before": _compared(found.before), "after": _compared(found.after),

@@ -16,7 +16,8 @@ BOWS = FOLDER / "bows"
 EXAMPLES = ("club-outdoor", "club-indoor", "barebow", "junior")
 NOTES = calls.ROOT / "examples" / "notes.toml"
 OWN = {name: FOLDER / "own" / f"{name}.csv" for name in ("draw_force", "speeds", "track")}
-KINDS = ("fits", "draw curves", "shots", "flights", "sweeps", "studies", "commands")
+KINDS = ("fits", "draw curves", "shots", "flights", "sweeps", "studies", "commands", "both planes")
+AT_REST = ("check", "brace", "draw", "strain")  # commands that do not shoot
 POINTS = 25  # of a draw curve
 READING, BOLT, POINT, DRAW = "nock.locators.reading", "upper_limb.bolt_turns", "arrow.point_mass", "archer.draw_length"
 HOLDS: dict[str, Any] = {
@@ -59,8 +60,8 @@ class Shooter:
     def setup(self) -> Any:
         return _setup(self.path)
 
-    def launch(self) -> Any:
-        return _launch(self)
+    def launch(self, planes: int = calls.FLAT) -> Any:
+        return _launch(self, planes)
 
 
 @cache
@@ -69,8 +70,8 @@ def _setup(path: Path) -> Any:
 
 
 @cache
-def _launch(shooter: Shooter) -> Any:
-    return calls.shoot(shooter.setup(), shooter.mesh, trace=True)
+def _launch(shooter: Shooter, planes: int) -> Any:
+    return calls.shoot(shooter.setup(), shooter.mesh, True, planes)
 
 
 def shooters() -> tuple[Shooter, ...]:
@@ -81,7 +82,9 @@ def shooters() -> tuple[Shooter, ...]:
 
 def pieces() -> Iterator[Piece]:
     """All pieces, in the order of the files."""
-    makers = dict(zip(KINDS, (_fits, _curves, _shots, _flights, _sweeps, _studies, _commands), strict=True))
+    makers = dict(
+        zip(KINDS, (_fits, _curves, _shots, _flights, _sweeps, _studies, _commands, _both_planes), strict=True)
+    )
     for kind, maker in makers.items():
         for shooter in shooters():
             for name, make in maker(shooter).items():
@@ -219,4 +222,22 @@ def _commands(one: Shooter) -> Questions:
         ),
     }  # fmt: skip
     setup = str(one.path.relative_to(calls.ROOT))
-    return {name: partial(calls.command, line[0], setup, *line[1:]) for name, line in lines.items()}
+    flat = ("--planes", str(calls.FLAT))
+    return {
+        name: partial(calls.command, line[0], setup, *line[1:], *(() if line[0] in AT_REST else flat))
+        for name, line in lines.items()
+    }
+
+
+def _both_planes(one: Shooter) -> Questions:
+    found: Questions = {
+        "shot": lambda: calls.shot(one.launch(calls.BOTH)), "trace": lambda: calls.trace(one.launch(calls.BOTH)),
+    }  # fmt: skip
+    if one.seeded:
+        return found
+    setup = str(one.path.relative_to(calls.ROOT))
+    return found | {
+        "pictures": lambda: calls.pictures(one.launch(calls.BOTH)),
+        "reading": lambda: calls.sweep(one.setup(), one.mesh, None, calls.BOTH, over={READING: "3 mm:12 mm:1.5 mm"}),
+        "shoot": partial(calls.command, "shoot", setup, "--out", "OUT.csv"),
+    }

@@ -87,7 +87,7 @@ def test_arrow_by_hand(name: str) -> None:
     mass = total_mass(filled(built(name)).arrow)
     assert done.braced.chain.mass[done.braced.marks.tail :].sum() == pytest.approx(mass, rel=1e-12)
     for moment in moments(name):
-        speed = np.hypot(moment.speed, moment.vertical_velocity)
+        speed = np.linalg.norm((moment.speed, moment.vertical_velocity, moment.sideways_velocity))
         assert moment.energy.arrow_translation == pytest.approx(0.5 * mass * speed**2, rel=1e-12)
         assert moment.energy.arrow_bending >= 0.0
     energy = done.separation.energy
@@ -98,14 +98,14 @@ def test_arrow_by_hand(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_rotation_by_hand(name: str) -> None:
-    """Half the inertia of the shaft as it lies at full draw, times the pitch rate squared."""
+    """Half the inertia of the shaft as it lies at full draw, times pitch rate and yaw rate squared."""
     done = shot(name)
     tail = done.braced.marks.tail
     mass = done.braced.chain.mass[tail:]
     x, y = done.drawn.x[tail:], done.drawn.y[tail:]
     along = np.hypot(x - mass @ x / mass.sum(), y - mass @ y / mass.sum())
     for moment in moments(name):
-        expected = 0.5 * float(mass @ along**2) * moment.pitch_rate**2
+        expected = 0.5 * float(mass @ along**2) * (moment.pitch_rate**2 + moment.yaw_rate**2)
         assert moment.energy.arrow_rotation == pytest.approx(expected, rel=1e-3)
 
 
@@ -135,7 +135,7 @@ def test_nothing_else_in_the_trace_adds_energy(name: str) -> None:
     trace, stored = traced(name).trace, shot(name).stored_energy
     assert trace is not None
     mass = total_mass(filled(built(name)).arrow)
-    kinetic = 0.5 * mass * (trace.speed**2 + trace.vertical_velocity**2)
+    kinetic = 0.5 * mass * (trace.speed**2 + trace.vertical_velocity**2 + trace.sideways_velocity**2)
     assert kinetic.max() < stored
 
 

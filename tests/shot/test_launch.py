@@ -8,15 +8,18 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import filled
-from archerysim.shot.columns import MOMENT, SHOT
+from archerysim.shot.columns import MOMENT, PASSAGE, SHOT
 from archerysim.shot.launch import Launch
 from archerysim.shot.moment import Moment
+from archerysim.shot.passage import Passage
 from archerysim.shot.release.bending_modes import free_modes, modal_parts
 from archerysim.shot.shoot import shoot
 from archerysim.shot.trace import Trace
-from tests.support.shot.example_bows import NAMES, built, fitted, measured, shot, traced
+from tests.support.shot.example_bows import NAMES, built, fitted, flat, measured, shot, traced
 
+SIDEWAYS = ("sideways_velocity", "yaw", "yaw_rate", "side_angle_of_attack", "nock_z", "centre_z")
 MAY_BE_NAN = {
+    "support_ends_at",
     "rest_left_at", "rest_left_travel", "second_strike_at", "second_strike_travel", "second_strike_depth",
     "suppressed_strike", "least_gap", "string_on_upper_at", "string_on_lower_at",
     "slap_speed_upper", "slap_speed_lower", "slap_force_upper", "slap_force_lower", "rod_swing",
@@ -44,6 +47,22 @@ def test_every_number_is_finite(name: str) -> None:
     for item in fields(Trace):
         values = getattr(trace_of(name), item.name)
         assert np.isfinite(values.tolist() if values.dtype.names else values).all(), item.name
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_in_one_plane_nothing_is_told_sideways(name: str) -> None:
+    done = flat(name, True)
+    assert done.planes == 1
+    for moment in (done.separation, done.clear):
+        for item in fields(Moment):
+            if item.name != "energy":
+                sideways = item.name in SIDEWAYS or item.name.startswith("side_bend")
+                assert bool(np.isnan(getattr(moment, item.name))) is sideways, item.name
+    assert all(np.isnan(getattr(done.passage, item.name)) for item in fields(Passage))
+    trace = done.traced()
+    for name in ("side_support", "groove", "yaw", "yaw_rate", "sideways_velocity", "nock_z", "frame_z", "frame_vz"):
+        assert np.isnan(getattr(trace, name)).all(), name
+    assert np.isfinite(done.support_ends_at)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -103,9 +122,22 @@ def test_trace_begins_at_full_draw(name: str) -> None:
     assert trace.pitch[0] == pytest.approx(0.0, abs=0.02)  # the shaft sags by its weight
     for at_rest in ("pitch_rate", "speed", "vertical_velocity", "riser_x", "riser_y", "riser_pitch"):
         assert abs(getattr(trace, at_rest)[0]) < 1e-4, at_rest
-    assert trace.rest[0] == pytest.approx(done.drawn.rest_force, rel=1e-6)
-    np.testing.assert_allclose(trace.frame_x[0], done.drawn.x, atol=1e-15)
-    np.testing.assert_allclose(trace.frame_y[0], done.drawn.y, atol=1e-15)
+    assert flat(name, True).traced().rest[0] == pytest.approx(done.drawn.rest_force, rel=1e-6)
+    assert trace.rest[0] == pytest.approx(done.drawn.rest_force, rel=3e-6)  # it leans, and so lies a little otherwise
+    tail = done.braced.marks.tail
+    np.testing.assert_allclose(trace.frame_x[0, :tail], done.drawn.x[:tail], atol=1e-15)
+    np.testing.assert_allclose(trace.frame_y[0, :tail], done.drawn.y[:tail], atol=1e-15)
+    # the shaft leans out to the side support, its cells as long as before
+    lean = np.radians(done.passage.side_aim_angle)
+    begin = np.array([trace.frame_x[0], trace.frame_y[0], trace.frame_z[0]])[:, tail:]
+    drawn = np.array([done.drawn.x, done.drawn.y])[:, tail:]
+    np.testing.assert_allclose(begin[:2] - begin[:2, :1], np.cos(lean) * (drawn - drawn[:, :1]), atol=1e-9)
+    np.testing.assert_allclose(
+        np.linalg.norm(np.diff(begin), axis=0), np.linalg.norm(np.diff(drawn), axis=0), rtol=1e-12
+    )
+    flat_begin = flat(name, True).traced()
+    np.testing.assert_allclose(flat_begin.frame_x[0], done.drawn.x, atol=1e-15)
+    np.testing.assert_allclose(flat_begin.frame_y[0], done.drawn.y, atol=1e-15)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -127,9 +159,11 @@ def test_clear_is_where_it_should_be(name: str) -> None:
     """The throat 0.05 m in front of the pivot's place along the riser's x, the string out, nothing touching."""
     done, trace = traced(name), trace_of(name)
     angle = np.radians(done.aim_angle)
-    forward = np.cos(angle) * done.clear.nock_x - np.sin(angle) * done.clear.nock_y
+    lean = np.radians(done.passage.side_aim_angle)
+    along = np.cos(lean) * done.clear.nock_x - np.sin(lean) * done.clear.nock_z
+    forward = np.cos(angle) * along - np.sin(angle) * done.clear.nock_y
     assert forward == pytest.approx(0.05, abs=1e-6)
-    for force in (trace.edge_upper, trace.edge_lower, trace.locator, trace.rest):
+    for force in (trace.edge_upper, trace.edge_lower, trace.locator, trace.rest, trace.side_support):
         assert force[-1] == 0.0
 
 
@@ -180,6 +214,10 @@ def test_nock_and_mass_centre_lie_on_the_shaft(name: str) -> None:
     length = filled(built(name)).number("arrow.length")
     along = float(mass @ np.linspace(0.0, length, mass.size) / mass.sum())
     for moment in (done.separation, done.clear):
+        way = [getattr(moment, f"centre_{axis}") - getattr(moment, f"nock_{axis}") for axis in "xyz"]
+        reach = np.linalg.norm(way)
+        assert reach == pytest.approx(along, abs=3e-4)  # it is bent, both ways
+    for moment in (flat(name).separation, flat(name).clear):
         reach = np.hypot(moment.centre_x - moment.nock_x, moment.centre_y - moment.nock_y)
         assert reach == pytest.approx(along, abs=2e-4)
 
@@ -228,9 +266,12 @@ def test_modes_do_not_depend_on_the_shaft_before() -> None:
 
 def test_reported_quantities_are_fields() -> None:
     assert {q.name for q in MOMENT} <= {f.name for f in fields(Moment)}
-    assert {q.name for q in SHOT} <= {f.name for f in fields(Launch)}
+    passage = {q.name for q in PASSAGE}
+    assert passage == {f.name for f in fields(Passage)}
+    assert {q.name for q in SHOT} - passage <= {f.name for f in fields(Launch)}
+    assert not passage & {f.name for f in fields(Launch)}
     assert all(q.text for q in (*MOMENT, *SHOT))
-    assert [q.name for q in (*MOMENT, *SHOT) if not q.unit] == ["efficiency"]
+    assert [q.name for q in (*MOMENT, *SHOT) if not q.unit] == ["efficiency", "arm_strikes", "side_touches"]
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -163,7 +163,7 @@ def test_a_speed_out_of_reach_is_refused_with_those_within() -> None:
     assert told[0] == told[1]
     assert told[0][0] == pytest.approx(bow(("limbs.butt", 0.0)).launch().clear.speed, abs=0.006)
     inside = bow(("limbs.butt", 0.09), ("bow.arrow_speed", told[0][1] - 0.01))
-    assert 0.3 < inside.moving_factor < 0.31
+    assert 0.3 < inside.moving_factor < 0.32  # the speed is told to a hundredth
 
 
 @pytest.mark.parametrize(("name", "value"), [("balance", 0.28), ("butt_mass", 0.04)])

@@ -116,7 +116,7 @@ def test_the_slap_depends_little_on_mesh_and_looks() -> None:
     """Speed within 5 %, force within 3 % of those on twice the cells, looked at four times as often."""
     launch = bow().launch()
     finer = FittedBow.of(measured("club-outdoor").with_si(**RECURVE), "default").launch()
-    often = loose(finer.drawing, finer.drawn, frames=4 * FRAMES).slaps
+    often = loose(finer.drawing, finer.drawn, frames=4 * FRAMES, planes=2).slaps
     for limb, name in ((UPPER, "upper"), (LOWER, "lower")):
         speed = 0.5 * often[limb].rate * often[limb].lying
         assert getattr(launch, f"slap_speed_{name}") == pytest.approx(speed, rel=0.05)

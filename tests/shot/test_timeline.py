@@ -11,7 +11,7 @@ from archerysim.mechanics.release.forces import finger_fade
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import shoot
 from archerysim.shot.timeline import fading, rest_force
-from tests.support.shot.example_bows import NAMES, built, changed, shot, traced
+from tests.support.shot.example_bows import NAMES, READING, built, changed, flat, shot, traced
 
 
 def finger_force(launch: Launch, time: float) -> float:
@@ -59,7 +59,9 @@ def test_the_order_of_a_shot_and_what_its_trace_says(name: str) -> None:
     at, trace = launch.timeline, launch.trace
     assert trace is not None
     assert at is launch.timeline  # made once
-    assert 0.0 < at.fingers.half_open < at.fingers.off < at.support_ends < at.string_straight < at.separation < at.clear
+    assert 0.0 < at.fingers.half_open < at.fingers.off < at.string_straight < at.separation < at.clear
+    assert np.isnan(at.support_ends)
+    assert at.fingers.off < flat(name).timeline.support_ends < flat(name).timeline.string_straight
     assert at.separation == launch.separation.time
     assert at.clear == launch.clear.time
     push = trace.edge_upper + trace.edge_lower
@@ -69,8 +71,9 @@ def test_the_order_of_a_shot_and_what_its_trace_says(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_the_timeline_is_the_same_without_a_trace(name: str) -> None:
-    bare, full = shot(name).timeline, traced(name).timeline
-    np.testing.assert_equal(dataclasses.astuple(bare), dataclasses.astuple(full))
+    for bare, full in ((shot(name), traced(name)), (flat(name), flat(name, True))):
+        np.testing.assert_equal(dataclasses.astuple(bare.timeline), dataclasses.astuple(full.timeline))
+    bare = flat(name).timeline
     assert bare.supported(bare.support_ends)
     assert not bare.supported(bare.support_ends + 1e-9)
 
@@ -78,7 +81,7 @@ def test_the_timeline_is_the_same_without_a_trace(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_the_timeline_is_what_the_trace_shows(name: str) -> None:
     """Read off the trace's rows and pictures once more, on straight lines between them."""
-    launch = traced(name)
+    launch = flat(name, True)
     at, trace, marks = launch.timeline, launch.traced(), launch.braced.marks
     assert at.greatest_push == trace.time[np.argmax(trace.edge_upper + trace.edge_lower)]
     angle = np.radians(launch.aim_angle)
@@ -99,7 +102,7 @@ def test_the_timeline_is_what_the_trace_shows(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_the_rest_pushes_until_its_support_ends_and_not_after(name: str) -> None:
     """Its force lives to within a step of the end where the shaft still lay there, and the travel is the support's."""
-    launch = traced(name)
+    launch = shoot(built(name), changes={READING: "7 mm"}, planes=1)
     ends, trace = launch.timeline.support_ends, launch.trace
     assert trace is not None
     after = trace.time > ends + launch.step
@@ -119,6 +122,6 @@ def test_the_rest_pushes_until_its_support_ends_and_not_after(name: str) -> None
 def test_a_support_that_does_not_end() -> None:
     setup = built("club-outdoor", "coarse")
     for change in ({"rest.unlimited_support": True}, {"rest.support_travel": "0.9 m"}):
-        launch = shoot(setup.replace(**change), "coarse", trace=True)
+        launch = shoot(setup.replace(**change), "coarse", trace=True, planes=1)
         assert np.isnan(launch.timeline.support_ends)
         assert launch.timeline.supported(np.array([0.0, launch.clear.time])).all()

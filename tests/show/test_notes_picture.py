@@ -95,7 +95,7 @@ def test_picture_shows_groups_model_move_and_profiles() -> None:
     gids = {one.get_gid() for one in main.get_lines()}
     assert {"model 18 m", "today"} <= gids
     assert len(main.containers) == 4  # the group in wind is drawn too, hollow
-    assert len(small) == len(found().causes) == 5
+    assert len(small) == len(found().causes) == len(expected().causes)
     curve = line(main, "model 18 m")
     assert np.all(np.diff(curve.get_ydata()) < 0.0)  # bare shafts land lower for a higher reading
     assert "reading" in main.get_xlabel()

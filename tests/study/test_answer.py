@@ -16,6 +16,7 @@ from archerysim.study.notes.next_shot import alike, further_shots, mixture, take
 from archerysim.study.notes.posterior import RISE, Answer, Question, answer, question
 from archerysim.study.notes.read_group import settled
 from archerysim.study.notes.response_surface import Surface, surface
+from archerysim.study.run.how_to_run import HowToRun
 from tests.support.shot.example_bows import built
 from tests.support.study.noted_cases import MESH, NOW, case, expected, noted
 
@@ -106,12 +107,12 @@ def test_a_failed_shot_is_left_out_and_too_many_are_an_error(monkeypatch: pytest
         return launch
 
     monkeypatch.setattr(module, "launch_at", failing(12))
-    found = module.expect(setup, place, shots=26, mesh=MESH)
+    found = module.expect(setup, place, shots=26, mesh=MESH, planes=1, how=HowToRun(workers=1))
     assert found.failed == 3
-    assert found.heights.value[0] == pytest.approx(expected().heights.value[2], abs=0.02)
+    assert found.heights.value[0] == pytest.approx(expected(1).heights.value[2], abs=0.02)
     monkeypatch.setattr(module, "launch_at", failing(1))
     with pytest.raises(ShotError):
-        module.expect(setup, place, shots=26, mesh=MESH)
+        module.expect(setup, place, shots=26, mesh=MESH, planes=1, how=HowToRun(workers=1))
 
 
 def test_inputs_that_do_the_same_are_named_and_others_are_not() -> None:
@@ -137,13 +138,20 @@ def test_what_a_further_number_takes_off_is_that_of_asking_again_with_it() -> No
     assert taken_off(found.covariance, asked.surface.slope, u) == pytest.approx(0.0, abs=1e-9)
 
 
-def test_further_shots_stand_in_order() -> None:
-    e = expected()
+@pytest.mark.parametrize(
+    ("planes", "most"),  # felt most on this mesh
+    [
+        (1, ["load on the index finger", "travel supported by the rest"]),
+        (2, ["release time", "reach of the rest's arm"]),
+    ],
+)
+def test_further_shots_stand_in_order(planes: int, most: list[str]) -> None:
+    e = expected(planes)
     asked = question(e, (noted(-0.08, 0.005),))  # so little scatter that the notes feel more than one
     found = answer(asked)
     pairs = alike(asked, found)
     names = [e.causes[k].name for k in (pairs[0].first, pairs[0].second)]
-    assert names == ["load on the index finger", "travel supported by the rest"]  # felt most on this mesh
+    assert names == most
     assert pairs[0].cosine == pytest.approx(-1.0)  # one group is one number; one puts it lower, the other higher
     shots = further_shots(e, asked, found, pairs[0], SCATTER, speed_known=False)
     drops = [shot.drop for shot in shots]
@@ -169,22 +177,23 @@ def inside(found: Answer, z: np.ndarray) -> np.ndarray:
     return np.asarray((found.low <= z) & (z <= found.high))
 
 
-def test_truths_lie_inside_the_intervals_as_often_as_stated() -> None:
+@pytest.mark.parametrize("planes", [1, 2])
+def test_truths_lie_inside_the_intervals_as_often_as_stated(planes: int) -> None:
     """200 cases by the surface, with its error, all inputs together; then fewer with real shots throughout.
 
     So few of those show gross misses alone: less than 0.655 of the truths inside.
     """
-    e = expected()
+    e = expected(planes)
     rng = np.random.default_rng(2024)
     share = []
     for _ in range(CASES):
-        z, written = case(rng, real=False)
+        z, written = case(rng, planes, real=False)
         share.append(inside(answer(question(e, read_groups(e.bow.setup, written), written.speed)), z))
     assert 0.85 <= np.mean(share) <= 0.95
     assert np.all(np.mean(share, axis=0) > 0.82)
     real = []
     for _ in range(REAL):
-        z, written = case(rng, real=True)
+        z, written = case(rng, planes, real=True)
         asked, *_ = settled(e, read_groups(e.bow.setup, written), written.speed, None)
         real.append(inside(answer(asked), z))
     # the truths of one case hang together: 0.9 less two standard deviations of so many cases

@@ -54,6 +54,27 @@ def test_none_is_refused_with_the_nearest() -> None:
         find(lambda r: -0.2 - abs(r - 0.005))
 
 
+def test_a_jump_over_zero_is_no_zero() -> None:
+    """As where the shaft just misses the rest's arm; the looks on both sides see nothing of it."""
+    words = (
+        r"no reading between 0 and 25 mm by the underside does it: at 7.3 mm it jumps from \+0.15 to -0.14 deg. "
+        r"What the shaft meets on its way out changes there, as where it just misses the rest's arm"
+    )
+    with pytest.raises(SetupError, match=words):
+        find(lambda r: 0.3 - 20.0 * r if r < 0.0073 else -0.1 - 5.0 * r)
+
+
+def test_a_zero_is_found_beside_a_jump_over_zero() -> None:
+    """The jump lies nearer to the first tries; behind it the measure rises once more."""
+    found = find(lambda r: 0.3 - 20.0 * r if r < 0.0073 else -0.1 if r < 0.012 else 1.0 - 60.0 * r)
+    assert found.reading == pytest.approx(1.0 / 60.0, abs=1e-6)
+
+
+def test_a_steep_fall_is_no_jump() -> None:
+    found = find(lambda r: 0.3 if r < 0.0073 else max(0.3 - 2000.0 * (r - 0.0073), -0.3))
+    assert found.reading == pytest.approx(0.00745, abs=1e-6)
+
+
 def test_what_cannot_be_shot_is_passed_over() -> None:
     """The first tries fail; the range is looked over where shots go."""
 

@@ -30,7 +30,7 @@ from archerysim.study.notes.move import (
 from archerysim.study.notes.notes_file import NotedGroup, Notes
 from archerysim.study.notes.posterior import FLIGHT, RISE, SQUARE
 from archerysim.study.notes.read_group import Diagnosis, diagnose
-from archerysim.study.notes.response_surface import Expected, height_of
+from archerysim.study.notes.response_surface import Expected, expect, height_of, strike_of
 from tests.support.shot.example_bows import built, changed
 from tests.support.study.noted_cases import LOW, MESH, NOW, expected, group, noted, notes
 
@@ -306,7 +306,8 @@ def test_down_is_not_advised_right_above_suspected_contact() -> None:
 
 
 def test_contact_where_the_model_has_the_shaft_deep_in_the_rest() -> None:
-    e = expected()
+    """In one plane, in which the rest is not there any more where it would be struck."""
+    e = expected(1)
     assert e.strikes[LOW] > e.strikes[NOW]
     assert e.launch(0.0).suppressed_strike > DEEP  # far too low: the tail strikes
     deep = dataclasses.replace(e, strikes={**e.strikes, NOW: 2.0 * DEEP})
@@ -314,6 +315,38 @@ def test_contact_where_the_model_has_the_shaft_deep_in_the_rest() -> None:
     found = read_with(notes(group(-0.05)), deep)
     assert found.move == up_and_test(NOW)
     assert found.causes == ()
+
+
+def test_in_both_planes_contact_is_an_arm_struck_deep() -> None:
+    e = expected(2)
+    for reading in (LOW, NOW):
+        assert e.strikes[reading] == pytest.approx(e.launch(reading).passage.arm_strike_depth, nan_ok=True)
+    assert 0.0 < e.strikes[LOW] < DEEP < e.launch(0.0).passage.arm_strike_depth  # far too low: the tail strikes
+    assert strike_of(e.launch(0.0)) == e.launch(0.0).passage.arm_strike_depth
+    assert not suspects(e, (noted(float(e.heights.value[0]), 0.02, LOW),))
+    deep = dataclasses.replace(e, strikes={**e.strikes, LOW: strike_of(e.launch(0.0))})
+    assert LOW in suspects(deep, (noted(float(e.heights.value[0]), 0.02, LOW),))
+
+
+def test_groups_are_read_in_both_planes() -> None:
+    some = notes(*[group(float(expected(2).heights.value[ROW]) + 0.03)] * 4)
+    found = read_with(some, expected(2))
+    shown = {told.cause.path: told for told in found.causes}
+    assert "rest.support_travel" not in shown
+    assert np.all([told.low <= told.value <= told.high for told in shown.values()])
+    assert shown["rest.reach"].value > shown["rest.reach"].usual  # which lets the shaft off later: bare shafts higher
+    assert found.move is not None
+    assert found.expected.bow.planes == 2  # type: ignore[union-attr]
+    with pytest.raises(SetupError, match="planes"):
+        diagnose(built("club-outdoor", MESH), some, expected=expected(2), mesh=MESH, planes=1)
+
+
+def test_a_bow_s_own_planes_are_those_of_the_surface() -> None:
+    setup = built("club-outdoor", MESH).replace(**{"riser.rods.0.rigid": True, "limbs.hysteresis": 0.0})
+    for planes in (1, 2):
+        made = expect(setup, ((NOW, 18.0),), shots=40, mesh=MESH, planes=planes)
+        assert made.bow.planes == planes
+        assert len(made.causes) == {1: 5, 2: 7}[planes]
 
 
 def test_contact_where_bare_shafts_lie_lower_than_anything_explains() -> None:
@@ -334,10 +367,10 @@ def test_expected_of_other_places_is_refused() -> None:
 
 def test_bare_high_speaks_for_what_puts_it_there() -> None:
     """Less load on the index finger and a rest that lets go later put a bare shaft higher, by the model itself."""
-    e = expected()
+    e = expected(1)
     slopes = dict(zip((cause.path for cause in e.causes), e.heights.slope[ROW], strict=True))
     high = float(e.heights.value[ROW]) + 0.03  # than this setup has it, by as much as its usual inputs can make
-    shown = {told.cause.path: told for told in read(notes(*[group(high)] * 4)).causes}
+    shown = {told.cause.path: told for told in read_with(notes(*[group(high)] * 4), e).causes}
     for path, sign in (("archer.finger_shares.0", -1.0), ("rest.support_travel", 1.0)):
         assert sign * slopes[path] > e.heights.error[ROW]
         assert sign * (shown[path].value - shown[path].usual) > 0.0

@@ -218,4 +218,4 @@ def test_what_a_sweep_refuses_is_refused_in_the_same_words(case: str) -> None:
 @pytest.mark.parametrize("path", ["archer.hold", "archer.finger_shares", "rest.unlimited_support", "name"])
 def test_words_and_whole_rows_are_no_single_number(path: str) -> None:
     with pytest.raises(SetupError, match=f"{path}: has no single number"):
-        inputs_from(measured("club-outdoor"), {path: "5 %"})
+        inputs_from(measured("club-outdoor"), {path: "5 %"}, 1)

@@ -82,9 +82,21 @@ def test_a_gap_in_the_middle_is_stepped_over() -> None:
     assert response.failed
 
 
-def test_a_jump_over_zero_is_no_answer() -> None:
-    found, _, _ = searched(lambda h: 5.0 if h < 9.3 else -5.0)
-    assert not found.met
+def test_a_jump_over_zero_is_no_answer_and_told() -> None:
+    for before, after in ((5.0, -4.0), (-5.0, 4.0)):
+        found, _, _ = searched(lambda h, ends=(before, after): ends[h >= 9.3])
+        assert not found.met
+        (jump,) = found.jumps
+        assert 1e3 * jump.value == pytest.approx(9.3, abs=1e-3)
+        assert (jump.below, jump.above) == (before, after)
+
+
+def test_an_answer_beside_a_jump_is_found_and_the_jump_told() -> None:
+    found, _, _ = searched(lambda h: 17.0 - h if h > 9.3 else -5.0)
+    assert found.met
+    assert found.value == pytest.approx(17e-3, abs=1e-6)
+    (jump,) = found.jumps
+    assert (jump.below, jump.above) == (-5.0, pytest.approx(7.7, abs=1e-2))
 
 
 @pytest.mark.parametrize(

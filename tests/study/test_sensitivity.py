@@ -114,12 +114,12 @@ def test_total_indices_tell_the_slope_from_the_rest() -> None:
 
 def test_usual_inputs_are_those_the_setup_has() -> None:
     setup = measured("club-outdoor")
-    paths = [one.path for one in usual_inputs(setup)]
+    paths = [one.path for one in usual_inputs(setup, 1)]
     assert "string.construction_factor" in paths
     assert "string.axial_stiffness" not in paths
-    assert not any(one.path.startswith("bow.") for one in usual_inputs(built("club-outdoor", MESH)))
+    assert not any(one.path.startswith("bow.") for one in usual_inputs(built("club-outdoor", MESH), 1))
     full = filled(setup)
-    for one in usual_inputs(setup):
+    for one in usual_inputs(setup, 1):
         setup.replace(one.moved(full, one.size(full)))  # allowed values all
     assert len({one.path for one in USUAL}) == len(USUAL)
 
@@ -132,11 +132,11 @@ SIDEWAYS = {
 
 def test_what_only_a_shot_in_both_planes_feels_is_none_of_the_flat_ones_usual_inputs() -> None:
     setup = measured("club-outdoor")
-    flat, both = usual_inputs(setup), usual_inputs(setup, planes=2)
+    flat, both = usual_inputs(setup, 1), usual_inputs(setup, 2)
     assert flat == tuple(one for one in both if one.path not in SIDEWAYS)
     assert {one.path for one in both} - {one.path for one in flat} == SIDEWAYS
-    assert inputs_from(setup, None) == flat
-    assert inputs_from(setup, None, planes=2) == both
+    assert inputs_from(setup, None, 1) == flat
+    assert inputs_from(setup, None, 2) == both
     full = filled(setup)
     sizes = {one.path: one.shown(full) for one in both if one.path in SIDEWAYS}
     assert sizes["archer.side_roll"] == (pytest.approx(3.0), "deg")
@@ -149,7 +149,7 @@ def test_what_only_a_shot_in_both_planes_feels_is_none_of_the_flat_ones_usual_in
 def test_sideways_inputs_are_those_the_setup_has() -> None:
     """A shelf has no reach, a plate no preload; limbs that differ are moved one by one."""
     setup = measured("longbow").replace(**{"upper_limb.side_stiffness": "900 N/m"})
-    found = {one.path for one in usual_inputs(setup, planes=2)} - {one.path for one in usual_inputs(setup)}
+    found = {one.path for one in usual_inputs(setup, 2)} - {one.path for one in usual_inputs(setup, 1)}
     limbs = {f"{limb}.side_stiffness" for limb in ("upper_limb", "lower_limb")}
     assert found == SIDEWAYS - {"rest.reach", "side.preload", "limbs.side_stiffness"} | limbs
 
@@ -166,7 +166,7 @@ def test_tips_changed_sideways_on_the_bow_as_built_go_into_its_file() -> None:
 def paths_of(**changes: Any) -> set[str]:
     """The usual inputs of the limbs' masses and of the arrow's speed, of the outdoor club bow with some changes."""
     setup = measured("club-outdoor").with_si(**{"limbs.butt": 0.08, **changes})
-    paths = {one.path for one in usual_inputs(setup)}
+    paths = {one.path for one in usual_inputs(setup, 1)}
     return {path for path in paths if path.endswith(("butt_mass", "balance", "arrow_speed"))}
 
 
@@ -189,10 +189,10 @@ def test_shares_stay_shares() -> None:
 
 def test_bad_uncertainties() -> None:
     setup = measured("club-outdoor")
-    assert inputs_from(setup, {"arrow.spine": "10 %"})[0].relative
+    assert inputs_from(setup, {"arrow.spine": "10 %"}, 1)[0].relative
     with pytest.raises(SetupError, match="not positive"):
-        inputs_from(setup, {"arrow.spine": "0 in"})
+        inputs_from(setup, {"arrow.spine": "0 in"}, 1)
     with pytest.raises(SetupError, match="no single number"):
-        inputs_from(setup, {"archer.hold": "1"})
+        inputs_from(setup, {"archer.hold": "1"}, 1)
     with pytest.raises(SetupError, match="power of two"):
         uncertainty(setup, UNSURE, draws=10, mesh=MESH)

@@ -226,6 +226,23 @@ def test_a_compromise_over_crawls_lies_between_the_single_ones() -> None:
     assert single[0] < both < single[1]
 
 
+def test_a_jump_where_the_arm_is_just_missed_is_told_and_kept_off() -> None:
+    """Fingers that roll the string little: an arm that reaches further carries the shaft to the end, nose down."""
+    bow = measured("club-outdoor").replace(**{READING: "4 mm", "archer.side_roll": "4 deg"})
+    found = tune(bow, "no angle of attack", path="rest.reach", within=("4 mm", "12 mm"), others=False, mesh=MESH)
+    assert not found.met
+    (jump,) = found.jumps
+    for ahead, attack, leaves in ((-0.01, jump.below, True), (0.01, jump.above, False)):
+        launch = shoot(bow.replace(**{"rest.reach": f"{jump.value + ahead} mm"}), MESH, trace=False)
+        assert launch.clear.angle_of_attack == pytest.approx(attack, abs=0.02)
+        assert np.isfinite(launch.passage.arm_left_at) == leaves
+    assert jump.below - jump.above > 0.2
+    assert jump.value - found.value > 0.15  # not the nearest to zero, right beside the jump
+    text = told(found, 4.75)
+    assert f"At {jump.value:.4g} mm the angle of attack at clear jumps from +0.02 to -0.25 deg" in text
+    assert "nothing to tune by" in text
+
+
 def test_unknown_aim() -> None:
     assert aim_of("no-pitch-rate").name == "no pitch rate"
     with pytest.raises(SetupError, match="is not known"):

@@ -7,11 +7,12 @@ from typing import Any
 import numpy as np
 import pytest
 
-from archerysim.equipment import field_info, filled
+from archerysim.equipment import Setup, field_info, filled, with_si
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.notes.posterior import SCALE, SQUARE, Answer
 from archerysim.study.notes.priors import Cause, causes_of, changes_of
 from archerysim.study.notes.read_group import _cause_estimate, diagnose
-from archerysim.study.notes.response_surface import STEP, allowed, expect
+from archerysim.study.notes.response_surface import STEP, allowed, expect, launch_at
 from archerysim.study.uncertainty.inputs import usual_inputs
 from tests.support.shot.example_bows import built, measured
 from tests.support.study.noted_cases import LOW, MESH, NOW, expected, group, notes
@@ -19,7 +20,7 @@ from tests.support.study.noted_cases import LOW, MESH, NOW, expected, group, not
 
 def causes(**archer: Any) -> tuple[Any, tuple[Cause, ...]]:
     setup = built("club-outdoor", MESH).with_si(**{f"archer.{name}": value for name, value in archer.items()})
-    return setup, causes_of(setup)
+    return setup, causes_of(setup, 1)
 
 
 @pytest.mark.parametrize(
@@ -98,6 +99,61 @@ def test_values_stay_within_what_the_fields_allow(archer: dict[str, Any]) -> Non
     assert same.archer.release_time == pytest.approx(filled(setup).archer.release_time)  # type: ignore[attr-defined]
 
 
+TIPS = "limbs.side_stiffness"
+SIDEWAYS = ["archer.side_roll", "rest.reach", TIPS]
+
+
+def paths(setup: Setup, planes: int) -> list[str]:
+    return [one.path for one in causes_of(setup, planes)]
+
+
+def test_in_both_planes_nobody_is_asked_when_the_shaft_leaves_the_rest() -> None:
+    setup = built("club-outdoor", MESH)
+    flat, both = paths(setup, 1), paths(setup, 2)
+    assert flat[-1] == "rest.support_travel"
+    assert both == [*flat[:-1], *SIDEWAYS]
+    shelf = setup.replace(**{"rest.kind": "shelf"})
+    assert paths(shelf, 2) == [path for path in both if path != "rest.reach"]
+    assert [one.path for one in expected(2).causes] == both
+
+
+def test_an_arm_carries_the_shaft_whatever_its_reach() -> None:
+    for reach in (None, "4 mm", "3.1 mm", "5.5 mm"):
+        setup = built("club-outdoor", MESH).replace(**({} if reach is None else {"rest.reach": reach}))
+        arm = next(one for one in causes_of(setup, 2) if one.path == "rest.reach")
+        assert arm.low <= 0.0 < arm.high
+        least = arm.mean + arm.low * arm.spread
+        assert least > 0.5 * filled(setup).number("arrow.diameter")
+        bow = FittedBow.of(setup, MESH, planes=2)
+        assert bow.launch(with_si({"rest.reach": least})).passage.arm_left_travel > 10.0
+
+
+def test_tips_that_differ_are_moved_by_one_factor() -> None:
+    setup = built("club-outdoor", MESH).replace(
+        **{"upper_limb.side_stiffness": "800 N/m", "lower_limb.side_stiffness": "1200 N/m"}
+    )
+    found = causes_of(setup, 2)
+    tips = next(one for one in found if one.path == TIPS)
+    assert (tips.mean, tips.spread) == (pytest.approx(1000.0), pytest.approx(400.0))
+    z = np.array([float(one.path == TIPS) for one in found])
+    moved = changes_of(setup, found, z)
+    assert moved["upper_limb.side_stiffness"] == pytest.approx(1.4 * 800.0)
+    assert moved["lower_limb.side_stiffness"] == pytest.approx(1.4 * 1200.0)
+    for end in ("low", "high"):
+        z = np.array([getattr(one, end) for one in found])
+        setup.replace(changes_of(setup, found, z))  # refused if out of range
+
+
+def test_more_roll_and_less_reach_let_the_shaft_off_the_arm_sooner() -> None:
+    bow, found = expected(2).bow, expected(2).causes
+
+    def left(path: str, z: float) -> float:
+        return launch_at(bow, found, NOW, np.array([z * (one.path == path) for one in found])).passage.arm_left_travel
+
+    for path, sign in (("archer.side_roll", 1.0), ("rest.reach", -1.0)):
+        assert left(path, sign) < left(path, 0.0) < left(path, -sign)
+
+
 def test_usual_bounds_are_left_alone() -> None:
     by_path = {one.path: (one.low, one.high) for one in expected().causes}
     assert by_path["archer.release_time"] == (-1.7, 2.5)
@@ -107,11 +163,16 @@ def test_usual_bounds_are_left_alone() -> None:
 
 def test_spreads_are_those_of_the_usual_inputs() -> None:
     setup = measured("club-outdoor")
-    usual = {one.path: one.size(filled(setup)) for one in usual_inputs(setup)}
+    usual = {one.path: one.size(filled(setup)) for one in usual_inputs(setup, 1)}
     spreads = {one.path: one.spread for one in expected().causes}
     assert usual["archer.finger_shares.0"] == spreads["archer.finger_shares.0"]
     assert usual["archer.release_time"] == pytest.approx(spreads["archer.release_time"])
     assert usual["archer.grip_torque"] == spreads["archer.grip_torque"]
+    sideways = {one.path: one.size(filled(setup)) for one in usual_inputs(setup, 2)}
+    spreads_of_both = {one.path: one.spread for one in expected(2).causes}
+    for path in ("archer.side_roll", TIPS):
+        assert sideways[path] == pytest.approx(spreads_of_both[path])
+    assert spreads_of_both["rest.reach"] == 0.001
     assert usual["nock.locators.reading"] == SQUARE
     assert usual["bow.draw_weight"] == SCALE
 

@@ -6,7 +6,7 @@ from archerysim.mechanics.compiling import inlined
 
 
 @inlined
-def chain_loss(c, marks, vx, vy, cells, side):
+def chain_loss(c, marks, vx, vy, cells, side=None):
     """Power lost in string, limbs and arrow [W], from the directions that `chain_forces` left in the cells."""
     n = vx.shape[0]
     tx, ty, turning = cells.along_x, cells.along_y, cells.turning

@@ -112,7 +112,7 @@ def at_the_side(side, acting, tail_z, travel, time, dt):
         if acting.support > own.greatest_support:
             own.greatest_support = acting.support
             own.support_time = time
-    elif own.beside and acting.side_press < 0.0:
+    elif own.beside and (acting.side_press < 0.0 or acting.side_cell < 0):
         own.beside = False
         own.side_left_time = time
         own.side_left_travel = travel

@@ -148,7 +148,7 @@ def hand_at_rest(drawing: Drawing, drawn: Drawn, gravity: np.ndarray | None = No
 
 def weight(drawn: Drawn, cant: float = 0.0) -> np.ndarray:
     """Acceleration of gravity in the riser's axes at full draw (2,), of a bow that is canted by an angle [m/s2]."""
-    return GRAVITY * np.array([np.sin(drawn.level), -np.cos(drawn.level) * np.cos(cant)])
+    return np.asarray(GRAVITY * np.cos(cant) * np.array([np.sin(drawn.level), -np.cos(drawn.level)]))
 
 
 def loop_of(drawing: Drawing, drawn: Drawn) -> Loop:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,6 +11,7 @@ from archerysim.show.style import INCH, MM
 from archerysim.show.text import columns, force, number, titled, with_warnings, wrapped
 
 if TYPE_CHECKING:
+    from archerysim.shot.launch import Launch
     from archerysim.study.explanation.explain import Explained
     from archerysim.study.explanation.instants import Instant
 
@@ -69,6 +71,8 @@ def _sentence(result: Explained, instant: Instant) -> str:
         )
     elif instant.name == "shaft on the rest again":
         begin = "The shaft comes down on the rest again: a second strike."
+    elif instant.name in SIDEWAYS:
+        begin = SIDEWAYS[instant.name](result.launch)
     elif instant.name.startswith("string on the"):
         limb = "upper" if "upper" in instant.name else "lower"
         speed, most = (getattr(result.launch, f"slap_{what}_{limb}") for what in ("speed", "force"))
@@ -86,6 +90,52 @@ def _sentence(result: Explained, instant: Instant) -> str:
     return " ".join(part for part in (begin, _push(instant), _attitude(instant)) if part)
 
 
+def _off_the_side_support(launch: Launch) -> str:
+    passage = launch.passage
+    before = " It had left it before and come back." if passage.side_touches > 1.0 else ""
+    return f"The shaft leaves the side support, {_travelled(passage.side_left_travel)}.{before}"
+
+
+def _off_the_arm(launch: Launch) -> str:
+    way = _travelled(launch.passage.arm_left_travel)
+    if launch.timeline.rest_left == launch.timeline.off_arm:
+        return f"The shaft goes off the end of the rest's arm, {way}."
+    return f"The shaft, off the rest already, passes the end of its arm, {way}."
+
+
+def _arm_struck(launch: Launch) -> str:
+    passage = launch.passage
+    last = f" This is the last of {passage.arm_strikes:.0f} such strikes." if passage.arm_strikes > 1.0 else ""
+    return (
+        f"The shaft strikes the rest's arm from the side, {passage.arm_strike_place:.0f} mm in front of the nock and "
+        f"up to {passage.arm_strike_depth:.1f} mm under its top: the arm folds away.{last}"
+    )
+
+
+def _tail_touches(launch: Launch) -> str:
+    passage = launch.passage
+    return (
+        f"The tail touches the side support, {passage.tail_touch_place:.0f} mm in front of the nock, with up to "
+        f"{passage.tail_touch_force:.1f} N."
+    )
+
+
+def _travelled(travel: float) -> str:
+    return f"after {travel:.0f} mm ({travel * MM / INCH:.1f} in) of travel"
+
+
+# what only the shot in both planes has; how far sideways is not told: that follows from how the string rolls off the
+# fingers, which is known badly
+SIDEWAYS: dict[str, Callable[[Launch], str]] = {
+    "off the side support": _off_the_side_support,
+    "off the arm": _off_the_arm,
+    "nock furthest sideways": lambda _: "The nock is furthest sideways, away from the riser's window.",
+    "arm struck from the side": _arm_struck,
+    "tail on the side support": _tail_touches,
+    "tail past": lambda _: "The tail is past the rest and the side support.",
+}
+
+
 def _way(velocity: float) -> str:
     return "rising" if velocity >= 0.0 else "sinking"
 
@@ -101,8 +151,10 @@ def _push(instant: Instant) -> str:
         if force_there < -LEAST:
             ends = f"its grip already holds it back at the {end} end of its floor"
     text = f"Push on the nock {instant.push:.0f} N ({ends})" if instant.push > LEAST else ""
-    if text and instant.rest > LEAST and instant.name != "rest's support ends":
+    if text and instant.rest > LEAST and instant.name not in ("rest's support ends", "off the arm"):
         text += f", of the rest {instant.rest:.2f} N"
+    if text and instant.side_support > LEAST:
+        text += f", of the side support {instant.side_support:.2f} N"
     return f"{text}." if text else ""
 
 
@@ -147,9 +199,12 @@ def _why(result: Explained) -> list[str]:
     from archerysim.study.explanation.neutral_bow import HELD
 
     lines += wrapped(f"Held: {HELD}.", "  ", "  ")
+    left = "arrow, draw, limbs and the height of the rest"
+    if result.launch.planes == 2:
+        left = "arrow, draw, limbs, the height of the rest and how the shaft goes past it sideways"
     lines += wrapped(
         "A part counts as the mean of what it does on the neutral bow and on this one. The neutral bow is a yardstick, "
-        "not a bow to build; how it throws comes of arrow, draw, limbs and the height of the rest.", "  ", "  ",
+        f"not a bow to build; how it throws comes of {left}.", "  ", "  ",
     )  # fmt: skip
     return [*lines, ""]
 

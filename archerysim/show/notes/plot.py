@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import textwrap
 from typing import TYPE_CHECKING, Any
 
@@ -22,6 +23,7 @@ COUNTED = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
 YOURS, HANDS = "your groups, with their 90 % range", " with your hands"
 TAUGHT = "What your groups taught about what nobody measured: the narrower, the more"
 BESIDE = 3.5  # of the readings drawn [mm]
+PROFILES = 5  # beside each other at most
 ARROW: dict[str, Any] = {"arrowstyle": "-|>", "linewidth": 2.2, "shrinkA": 0.0, "shrinkB": 0.0}
 LINES = (
     ("-", "D"),
@@ -48,20 +50,21 @@ def diagnosis(found: Diagnosis, figure: Figure | None = None, *, profiles: bool 
         Heights of bare above fletched [mm] against the reading [mm], by the notes' convention.
     """
     causes = found.causes if profiles else ()
-    figure = style.new_figure(16.5 if causes else 10.5) if figure is None else figure
+    rows = math.ceil(len(causes) / PROFILES)
+    figure = style.new_figure(10.5 + 6.0 * rows) if figure is None else figure
     if not causes:
         ax = figure.add_subplot()
         _draw_groups(found, ax)
         style.foot(figure, _keys(ax), _foot(found), columns=_columns(found))
         return figure
-    panels: Any = figure.subfigures(2, 1, height_ratios=(1.8, 1.0))
+    panels: Any = figure.subfigures(2, 1, height_ratios=(1.8, rows))
     ax = panels[0].add_subplot()
     _draw_groups(found, ax)
     panels[0].legend(
         handles=_keys(ax), loc="outside lower center", ncols=_columns(found), fontsize=style.SMALL, frameon=False,
         borderpad=0.0,
     )  # fmt: skip
-    _draw_profiles(causes, panels[1])
+    _draw_profiles(causes, panels[1], rows)
     style.foot(figure, [], _foot(found))
     return figure
 
@@ -209,12 +212,13 @@ def _draw_move(found: Diagnosis, ax: Axes) -> None:
         )  # fmt: skip
 
 
-def _draw_profiles(causes: tuple[CauseEstimate, ...], panel: Any) -> None:
+def _draw_profiles(causes: tuple[CauseEstimate, ...], panel: Any, rows: int) -> None:
     """A small curve for each input: how badly the groups fit with each of its values."""
     first: Any = None
+    columns = math.ceil(len(causes) / rows)
     for k, estimate in enumerate(causes):
-        first = ax = panel.add_subplot(1, len(causes), k + 1, sharey=first)
-        _draw_profile(estimate, ax, k == 0)
+        first = ax = panel.add_subplot(rows, columns, k + 1, sharey=first)
+        _draw_profile(estimate, ax, k % columns == 0)
     panel.suptitle(
         f"{TAUGHT}\nShaded: 90 % range. Dashed: as thought beforehand.", fontsize=style.TEXT, color=INK, x=0.01,
         ha="left", linespacing=1.3,

@@ -12,6 +12,7 @@ from archerysim.show.text import number, pairs, titled, with_warnings, wrapped
 if TYPE_CHECKING:
     from archerysim.equipment.readings import ReadBy
     from archerysim.shot.launch import Launch
+    from archerysim.study.tuning.search import Jump
     from archerysim.study.tuning.tune import Tuned
     from archerysim.study.tuning.tune_two import TunedTwo
 
@@ -24,6 +25,10 @@ UNSURE = (
 FIRST = "Do not chase it far out: look first at shaft, rest, crawl and finger shares, and at the numbers in the file."
 ENDS = {"higher": "; at its upper end, still more may help", "lower": "; at its lower end, still less may help", "": ""}
 BEFORE = "look for the cause first (a number in the file, shaft, rest, fingers), and ask a coach."
+JUMPS = (
+    "On one side of it the shaft meets something on its way out, mostly the rest, that it just misses on the other: "
+    "nothing to tune by. Clear that first, by the side support, the reach of the rest or another shaft."
+)
 LIES = (
     "The shaft touches the rest on its way out there: a bare shaft can then lie about the locators. Start high, come "
     "down, and check the clearance with powder or paint."
@@ -58,6 +63,8 @@ def tune_table(tuned: Tuned, today: float, distance: str = "", crawls: tuple[str
         "Locators there, by the square", reading_lines(tuned.reading, tuned.reading_top, tuned.axis_above_square)
     )
     lines += titled("How far off is still good", _sure(tuned, today)) if tuned.met else titled("There", _there(tuned))
+    if tuned.jumps:
+        lines += titled("No zero, but a jump over it", [line for one in tuned.jumps for line in _jumped(tuned, one)])
     if tuned.failed:
         lines += titled("Left out, for there is no shot", _left_out(tuned))
     lines += [*wrapped(UNSURE), ""]
@@ -166,6 +173,18 @@ def left(tuned: Tuned) -> str:
         text = f"the {name} at clear is {number(at, tuned.measure_unit, 2, True)}, nose up +"
     good = f", within what is good enough, {tuned.size:.3g} {tuned.measure_unit}"
     return text + (good if tuned.good_enough else "")
+
+
+def _jumped(tuned: Tuned, jump: Jump) -> list[str]:
+    """Where a measure jumps over zero, and why that is no answer."""
+    unit, digits = tuned.measure_unit, 0 if tuned.measure_unit == "mm" else 2
+    measure = f"the {tuned.aim.removeprefix('no ')} at clear"
+    if unit == "mm":
+        measure = "the height of the bare shaft over where it should land"
+    below, above = number(jump.below, "", digits, True), number(jump.above, unit, digits, True)
+    return wrapped(
+        f"At {_value(tuned.path, jump.value, tuned.unit, tuned.by)} {measure} jumps from {below} to {above}. {JUMPS}"
+    )
 
 
 def _there(tuned: Tuned) -> list[str]:

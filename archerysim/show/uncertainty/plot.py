@@ -27,7 +27,8 @@ def tornado(found: xarray.Dataset, answer: str = "together_reading", most: int =
         What `archerysim.sensitivity` returned.
     answer : str
         "together_reading" (bare and fletched together at 18 m), "zero_attack_reading" (no angle of attack at
-        clear), "pitch", "pitch_rate", "angle_of_attack", "vertical_velocity" or "speed".
+        clear), "pitch", "pitch_rate", "angle_of_attack", "vertical_velocity" or "speed"; in both planes also
+        "side_angle_of_attack".
     most : int
         Bars at most.
     ax : Axes, optional

@@ -18,12 +18,18 @@ if TYPE_CHECKING:
 BRIEF = {
     "together_reading": "together", "zero_attack_reading": "zero attack", "pitch": "pitch", "pitch_rate": "pitch rate",
     "angle_of_attack": "attack", "vertical_velocity": "vertical", "speed": "speed",
+    "side_angle_of_attack": "side attack",
 }  # fmt: skip
 DIGITS = {"mm": 2, "deg": 3, "rad/s": 3, "m/s": 3}
+SIDEWAYS = "side_angle_of_attack"  # of shots in both planes; only its changes are told
 READINGS = ("together_reading", "zero_attack_reading")
 LEGEND = (
     "Together: the reading that brings bare and fletched shafts together on the target; zero attack: the one that "
     "leaves no angle of attack; the others at clear, with today's reading. Nose up and upward are positive."
+)
+LEGEND_SIDEWAYS = (
+    " Side attack: the side angle of attack at clear, nose away from the riser's window positive. Only its changes are "
+    "told: what it is follows from how the string rolls off the fingers, which is known badly."
 )
 HONEST = (
     "Only what the measuring of the inputs leaves open is in it, not what the model itself leaves out, nor how an "
@@ -46,12 +52,13 @@ def sensitivity_table(found: xarray.Dataset, most: int = 40) -> str:
     str
         Limits that are passed on top; at the end the other warnings.
     """
-    names = list(BRIEF)
+    names = [name for name in BRIEF if name in found]
     units = [shown(found[name].attrs["units"]) for name in names]
     lines = [f"{found.attrs['title']}: what one standard deviation of each input does", ""]
     now = [
         (str(found[name].attrs["long_name"]), _answer_words(name, float(found[name]), unit))
         for name, unit in zip(names, units, strict=True)
+        if name != SIDEWAYS
     ]
     lines += titled("With every input as given", pairs(now))
     rows = [
@@ -61,14 +68,14 @@ def sensitivity_table(found: xarray.Dataset, most: int = 40) -> str:
         )
         for k in range(min(most, found.sizes["input"]))
     ]  # fmt: skip
-    heads = ("", "known to", *BRIEF.values()), ("", "", *(f"[{unit}]" for unit in units))
+    heads = ("", "known to", *(BRIEF[name] for name in names)), ("", "", *(f"[{unit}]" for unit in units))
     lines += titled("Change when an input is larger by what it is known to", columns(rows, *heads))
     if found.sizes["input"] > most:
         lines += [f"  {found.sizes['input'] - most} inputs that do less are left out", ""]
     lost = [f"{path}: {why}" for path, why in zip(found["input"].values, found["reason"].values, strict=True) if why]
     if lost:
         lines += titled("Without a number", [line for one in lost for line in wrapped(one)])
-    lines += [*wrapped(LEGEND, "  ", "  "), ""]
+    lines += [*wrapped(LEGEND + (LEGEND_SIDEWAYS if SIDEWAYS in names else ""), "  ", "  "), ""]
     passed = [one for one in found.attrs["limits_passed"].split("; ") if one]
     return with_warnings(lines, found.attrs["warnings"].splitlines(), len(passed))
 
@@ -87,23 +94,27 @@ def uncertainty_table(result: Uncertainty, most: int = 8) -> str:
     str
         Limits that are passed on top; at the end the other warnings.
     """
-    from archerysim.study.uncertainty.sensitivity import ANSWERS
+    from archerysim.study.uncertainty.sensitivity import answers_in
 
     count = len(result.sample)
     lines = [f"{result.setup.name}: how sure the answers are, by what is known of {len(result.inputs)} inputs", ""]
     rows = []
-    for k, (name, unit, text) in enumerate(ANSWERS):
+    aside = SIDEWAYS in result.names
+    for k, (name, unit, text) in enumerate(answers_in(2 if aside else 1)):
         d, signed = DIGITS[unit], name not in (*READINGS, "speed")
         value, mean, low, high = (
             number(float(one[k]), "", d, signed) for one in (result.value, result.mean, result.low, result.high)
         )
         spread, linear = (number(float(one[k]), "", d) for one in (result.spread, result.linear))
-        rows.append((f"{text} [{unit}]", value, mean, spread, f"{low} to {high}", linear))
+        told = ("", "", spread, "") if name == SIDEWAYS else (value, mean, spread, f"{low} to {high}")
+        rows.append((f"{text} [{unit}]", *told, linear))
     heads = (
         ("", "as given", "mean", "give or", "90 % of the", "give or take,"),
         ("", "", "", "take", "bows", "by slopes"),
     )
     lines += [*columns(rows, *heads), ""]
+    if aside:
+        lines += [*wrapped(LEGEND_SIDEWAYS.strip(), "  ", "  "), ""]
     lost = f"; {result.failed} of them lack an answer" if result.failed else ""
     lines += [*wrapped(f"From {count} bows that all fit what was measured{lost}. {HONEST}", "  ", "  "), ""]
     lines += _blamed(result, most)
@@ -120,7 +131,10 @@ def _blamed(result: Uncertainty, most: int) -> list[str]:
     order = np.argsort(-np.nan_to_num(shares[:, first]), kind="stable")[:most]
     rows = [(result.inputs[k].path, *(_percent(share) for share in shares[k])) for k in order]
     by = "by the slopes" if result.total is None else "all that goes with it, by Sobol's total indices"
-    return titled(f"Share of each input in the square of give or take, {by}", columns(rows, ("", *BRIEF.values())))
+    return titled(
+        f"Share of each input in the square of give or take, {by}",
+        columns(rows, ("", *(BRIEF[name] for name in result.names))),
+    )
 
 
 def _answer_words(name: str, value: float, unit: str) -> str:

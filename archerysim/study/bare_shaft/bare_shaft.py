@@ -102,6 +102,7 @@ def bare_against_fletched(
     seed: int = 0,
     taped: bool = True,
     mesh: str | Mesh = "default",
+    planes: int | None = None,
     workers: int | None = None,
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
@@ -132,7 +133,7 @@ def bare_against_fletched(
     seed : int
     taped : bool
         Whether the bare shaft carries tape of the fletching's mass.
-    mesh, workers, executor, store, progress, changes, hold
+    mesh, planes, workers, executor, store, progress, changes, hold
         As for `sweep`; a point is a draw.
 
     Returns
@@ -155,9 +156,9 @@ def bare_against_fletched(
     if not far or len(set(far)) < len(far):
         raise SetupError("distances", "none is given, or one twice", 'Give for example ("18 m", "30 m")')
     how = HowToRun(workers, executor, store, progress)
-    fitted = FittedBow.of(bow, mesh, changes, hold)
+    fitted = FittedBow.of(bow, mesh, changes, hold, planes)
     by_reading = with_reading_given(fitted)
-    inputs = inputs_from(by_reading.given, uncertainty)
+    inputs = inputs_from(by_reading.given, uncertainty, by_reading.planes)
     normal = quasi_normal(len(inputs), draws, seed)
     square = tuple(sorted(readings_of(by_reading.given, readings, fitted.reading, STEPS)))
     if len(square) < 2:

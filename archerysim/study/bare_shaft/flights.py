@@ -22,6 +22,7 @@ from archerysim.shot.flight.bare_shaft import Both, bare_difference
 from archerysim.shot.flight.fly import Flight, check_distance
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
+from archerysim.shot.planes import check_support
 from archerysim.study.run.how_to_run import HowToRun, Progress
 from archerysim.study.run.points import axis_of
 from archerysim.study.run.row import Change, Row
@@ -143,6 +144,7 @@ def flights(
     air: Air | None = None,
     boundary_layer: BoundaryLayer = "auto",
     mesh: str | Mesh = "default",
+    planes: int | None = None,
     workers: int | None = None,
     executor: Executor | None = None,
     progress: Progress = None,
@@ -165,7 +167,7 @@ def flights(
         Of the target.
     taped, air, boundary_layer
         As for `archerysim.fly`.
-    mesh, workers, executor, progress, changes, hold
+    mesh, planes, workers, executor, progress, changes, hold
         As for `sweep`.
 
     Returns
@@ -179,7 +181,8 @@ def flights(
         Where the setup itself, the readings or the distance are wrong.
     """
     how, far = HowToRun(workers, executor, progress=progress), check_distance(distance)
-    bow = FittedBow.of(bow, mesh, changes, hold)
+    bow = FittedBow.of(bow, mesh, changes, hold, planes)
+    check_support(bow.setup, bow.planes)
     square = readings_of(bow.given, readings, bow.reading, STEPS)
     question = BothFlown(far, taped, air, boundary_layer)
     rows = run_in_order(bow, [by_underside(bow.setup, reading) for reading in square], question, how)

@@ -130,8 +130,9 @@ class Explained:
 
 
 def explain(
-    of: Setup | FittedBow | Launch, *, mesh: str | Mesh = "default", changes: Changes = NO_CHANGES, hold: Hold = None
-) -> Explained:
+    of: Setup | FittedBow | Launch, *, mesh: str | Mesh = "default", planes: int | None = None,
+    changes: Changes = NO_CHANGES, hold: Hold = None,
+) -> Explained:  # fmt: skip
     """Explain a shot.
 
     Parameters
@@ -139,6 +140,8 @@ def explain(
     of : Setup, FittedBow or Launch
         A setup, measured or built, is fitted once; of a launch its setup, shot again on ``mesh``.
     mesh : str or Mesh
+    planes : int, optional
+        As for `archerysim.shoot`; of a launch those it was shot in.
     changes, hold
         As for `archerysim.shoot`.
 
@@ -157,7 +160,9 @@ def explain(
     ((f({p}) - f({})) + (f(A) - f(A without p))) / 2: exact where the parts do not act on one another. The remainder is
     f(A) - f({}) less all of these.
     """
-    bow = FittedBow.of(of.setup if isinstance(of, Launch) else of, mesh, changes, hold)
+    if isinstance(of, Launch) and planes is None:
+        planes = of.planes
+    bow = FittedBow.of(of.setup if isinstance(of, Launch) else of, mesh, changes, hold, planes)
     shots = _Shots(bow, parts_of(bow))
     names = [part.name for part in shots.parts]
     launch = bow.launch(as_read(bow), trace=True)

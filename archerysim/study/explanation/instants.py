@@ -11,7 +11,8 @@ from archerysim.equipment import filled
 from archerysim.shot.launch import Launch
 from archerysim.shot.timeline import fading, rest_force
 
-FRAMES = ("full draw", "fingers half open", "rest's support ends", "separation", "clear")
+FRAMES = ("full draw", "fingers half open", "off the arm", "separation", "clear")
+INSTEAD = ("rest's support ends", "string straight", "greatest push")  # of a shot whose shaft goes off no arm
 
 
 @dataclass(frozen=True)
@@ -31,6 +32,8 @@ class Instant:
         Force of the locators on the nock, positive up [N].
     rest : float
         Force of the rest on the shaft [N].
+    side_support : float
+        Force of the side support on the shaft [N]; nan in the shot in one plane.
     pitch, pitch_rate, vertical_velocity, speed : float
         Of the arrow in the aim frame [deg], [rad/s], [m/s].
     travel : float
@@ -44,6 +47,7 @@ class Instant:
     edge_lower: float
     locator: float
     rest: float
+    side_support: float
     pitch: float
     pitch_rate: float
     vertical_velocity: float
@@ -76,9 +80,15 @@ def story(launch: Launch) -> tuple[Instant, ...]:
         "fingers half open": at.fingers.half_open,
         "fingers off": at.fingers.off,
         "greatest push": at.greatest_push,
-        "rest left": at.rest_left,
+        "rest left": at.rest_left if at.rest_left != at.off_arm else math.nan,  # told once
         "rest's support ends": at.support_ends,
         "shaft on the rest again": at.on_rest_again,
+        "off the side support": at.off_side_support,
+        "off the arm": at.off_arm,
+        "nock furthest sideways": at.nock_furthest,
+        "arm struck from the side": at.arm_struck,
+        "tail on the side support": at.tail_touches,
+        "tail past": at.tail_past,
         "string on the upper limb": at.string_on_upper,
         "string on the lower limb": at.string_on_lower,
         "string straight": at.string_straight,
@@ -90,9 +100,9 @@ def story(launch: Launch) -> tuple[Instant, ...]:
 
 
 def frames(instants: tuple[Instant, ...]) -> tuple[Instant, ...]:
-    """The five of a strip; without an end of the rest's support, the straight string stands for it."""
+    """The five of a strip: `FRAMES`, or for the third the first of `INSTEAD` that there is."""
     named = {instant.name: instant for instant in instants}
-    third = named.get(FRAMES[2]) or named.get("string straight") or named["greatest push"]
+    third = next(named[name] for name in (FRAMES[2], *INSTEAD) if name in named)
     return (named[FRAMES[0]], named[FRAMES[1]], third, named[FRAMES[3]], named[FRAMES[4]])
 
 
@@ -109,6 +119,7 @@ def instant(launch: Launch, name: str, time: float) -> Instant:
     rest = float(rest_force(launch, time))
     index, middle, ring = (float(f) for f in force)
     return Instant(
-        name, time, (index, middle, ring), at("edge_upper"), at("edge_lower"), at("locator"), rest, at("pitch"),
-        at("pitch_rate"), at("vertical_velocity"), at("speed"), at("nock_x") - float(trace.nock_x[0]),
+        name, time, (index, middle, ring), at("edge_upper"), at("edge_lower"), at("locator"), rest,
+        at("side_support"), at("pitch"), at("pitch_rate"), at("vertical_velocity"), at("speed"),
+        at("nock_x") - float(trace.nock_x[0]),
     )  # fmt: skip

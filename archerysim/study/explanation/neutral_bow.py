@@ -1,7 +1,8 @@
 """The neutral bow: a bow on which nothing is there to turn the arrow, part by part.
 
 It is a yardstick, not a bow to build. What is none of the parts (arrow, draw, limbs, the rest's height over the pivot)
-stays as it is, so the neutral bow throws at some angle too.
+stays as it is, so the neutral bow throws at some angle too. So do, in both planes, the side support, the arm's reach,
+and how the string rolls off the fingers: by them the shaft leaves the rest, as it must on any bow.
 """
 
 from __future__ import annotations
@@ -53,7 +54,7 @@ class BowPart:
 
 
 def parts_of(bow: FittedBow) -> tuple[BowPart, ...]:
-    """The parts of a bow as built, each with its neutral state."""
+    """The parts of a bow as built, each with its neutral state; in both planes its cant too, where it is canted."""
     full = filled_as_built(bow.setup)
     makers: tuple[Callable[[FittedBow, BuiltSetup], BowPart], ...] = (
         _reading,
@@ -64,7 +65,8 @@ def parts_of(bow: FittedBow) -> tuple[BowPart, ...]:
         _slope,
         _stabilisers,
     )
-    return tuple(make(bow, full) for make in makers)
+    parts = tuple(make(bow, full) for make in makers)
+    return (*parts, _cant(full)) if bow.planes == 2 and full.archer.cant else parts
 
 
 def as_read(bow: FittedBow) -> InSi:
@@ -147,3 +149,9 @@ def _stabilisers(bow: FittedBow, full: BuiltSetup) -> BowPart:
     changes = {f"riser.rods.{k}.{field}": 0.0 for k in range(len(rods)) for field in fields} if mass else {}
     here = f"{1e3 * mass:.0f} g on {len(rods)} rod{'s' if len(rods) != 1 else ''}" if rods else "none"
     return BowPart("stabilisers", here, "none", InSi(changes))
+
+
+def _cant(full: BuiltSetup) -> BowPart:
+    """Of what turns the arrow sideways, a canted bow makes some up or down."""
+    here = f"bow canted by {np.degrees(full.archer.cant):+.1f} deg"
+    return BowPart("cant", here, "bow upright", InSi({"archer.cant": 0.0}))

@@ -94,6 +94,7 @@ def group_by_reading(
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
     mesh: str | Mesh = "default",
+    planes: int | None = None,
     progress: Progress = None,
     changes: Changes = NO_CHANGES,
     hold: Hold = None,
@@ -107,7 +108,7 @@ def group_by_reading(
     best : str or another number with its unit, optional
         Reading by the setup's convention; by default that which leaves no angle of attack
         at clear (`zero_attack_reading`).
-    n, scatter, distance, seed, workers, executor, store, mesh, progress, changes, hold
+    n, scatter, distance, seed, workers, executor, store, mesh, planes, progress, changes, hold
         As for `archerysim.group`.
 
     Returns
@@ -122,7 +123,7 @@ def group_by_reading(
     away = [in_si("offsets", offset, "mm") for offset in several("offsets", offsets, "mm")]
     if not away:
         raise SetupError("offsets", "holds no reading", "Give at least one, as 0 mm")
-    bow = FittedBow.of(bow, mesh, changes, hold)
+    bow = FittedBow.of(bow, mesh, changes, hold, planes)
     why, by = "as given", read_by(bow.setup)
     if best is None:
         middle, why = 1e-3 * zero_attack_reading(bow).reading, "no angle of attack at clear"
@@ -225,6 +226,7 @@ def compare_locators(
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
     mesh: str | Mesh = "default",
+    planes: int | None = None,
     progress: Progress = None,
     changes: Changes = NO_CHANGES,
     hold: Hold = None,
@@ -238,7 +240,7 @@ def compare_locators(
         others are measured by.
     gap : str or another number with its unit
         Of the gapped pair, in all.
-    n, scatter, distance, seed, workers, executor, store, mesh, progress, changes, hold
+    n, scatter, distance, seed, workers, executor, store, mesh, planes, progress, changes, hold
         As for `archerysim.group`.
 
     Returns
@@ -250,7 +252,7 @@ def compare_locators(
     SetupError, ShotError
     """
     hands, how = Hands.of(n, scatter, distance, seed), HowToRun(workers, executor, store, progress)
-    bow = FittedBow.of(bow, mesh, changes, hold)
+    bow = FittedBow.of(bow, mesh, changes, hold, planes)
     if fits is None:
         fits = locator_fits(bow.setup, in_si("gap", gap, "mm"))
     remedy = 'Give names with changes, as {"tight": {"nock.locators.gap": "0 mm"}}'

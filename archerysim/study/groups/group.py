@@ -190,6 +190,7 @@ def group(
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
     mesh: str | Mesh = "default",
+    planes: int | None = None,
     progress: Progress = None,
     changes: Changes = NO_CHANGES,
     hold: Hold = None,
@@ -209,7 +210,7 @@ def group(
         Of the target plane.
     seed : int
         The same seed draws the same hands, in every setup and with any number of workers.
-    workers, executor, store, mesh, progress, changes, hold
+    workers, executor, store, mesh, planes, progress, changes, hold
         As for `sweep`.
 
     Returns
@@ -225,7 +226,7 @@ def group(
         Where the shot without scatter fails.
     """
     hands, how = Hands.of(n, scatter, distance, seed), HowToRun(workers, executor, store, progress)
-    return shoot_group(FittedBow.of(bow, mesh, changes, hold), hands, how)
+    return shoot_group(FittedBow.of(bow, mesh, changes, hold, planes), hands, how)
 
 
 def shoot_group(bow: FittedBow, hands: Hands, how: HowToRun) -> Group:

@@ -150,7 +150,7 @@ class OwnFit:
 
 def compare_data(
     bow: Setup | FittedBow, data: OwnData, *, errors: Mapping[str, Any] | None = None, align: bool = True,
-    mesh: str | Mesh = "default",
+    mesh: str | Mesh = "default", planes: int | None = None,
 ) -> DataCompared:  # fmt: skip
     """Measured data beside what the model says.
 
@@ -165,6 +165,8 @@ def compare_data(
     align : bool
         Find the film's time offset and shift of origin; False takes them as zero.
     mesh : str or Mesh
+    planes : int, optional
+        As for `archerysim.shoot`.
 
     Returns
     -------
@@ -174,7 +176,7 @@ def compare_data(
     ------
     SetupError, ShotError
     """
-    model = Model(FittedBow.of(bow, mesh), data, (), errors_of(errors), align)
+    model = Model(FittedBow.of(bow, mesh, planes=planes), data, (), errors_of(errors), align)
     return model.comparison(least(model, True).x)
 
 
@@ -188,6 +190,7 @@ def fit_data(
     priors: bool = True,
     align: bool = True,
     mesh: str | Mesh = "default",
+    planes: int | None = None,
     workers: int | None = None,
     executor: Executor | None = None,
 ) -> OwnFit:
@@ -214,6 +217,8 @@ def fit_data(
     align : bool
         Also find the film's time offset (prior 1 ms) and shift of origin (5 mm).
     mesh : str or Mesh
+    planes : int, optional
+        As for `archerysim.shoot`.
     workers, executor
         As for `sweep`: the trials beside each other, one for each free input, are fitted and shot at once.
 
@@ -242,8 +247,8 @@ def fit_data(
     if not free:
         raise SetupError("free", "no input is to be found", 'Name one, for example "string.construction_factor"')
     how = HowToRun(workers, executor, progress=False)
-    bow = FittedBow.of(bow, mesh)
-    inputs = free_inputs(bow.given, tuple(free), prior or {})
+    bow = FittedBow.of(bow, mesh, planes=planes)
+    inputs = free_inputs(bow.given, tuple(free), prior or {}, bow.planes)
     at_rest = Model(bow, data, (), errors_of(errors), align)
     model = Model(bow, data, inputs, at_rest.errors, align, at_rest.kept[()], how)
     aligned = least(at_rest, True).x

@@ -11,6 +11,7 @@ import numpy as np
 from archerysim.equipment import InSi, Setup, SetupError, field_info, filled
 from archerysim.fields.quantity import in_si
 from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.planes import check_support
 from archerysim.study.measured.compare import (
     ERRORS,
     Alignment,
@@ -254,9 +255,10 @@ def least(model: Model, priors: bool, start: np.ndarray | None = None) -> Any:
     )
 
 
-def free_inputs(setup: Setup, free: tuple[str, ...], prior: Mapping[str, Any]) -> tuple[Input, ...]:
-    """The free inputs with their prior widths."""
-    usual = {one.path: one for one in (*MORE, *usual_inputs(setup))}
+def free_inputs(setup: Setup, free: tuple[str, ...], prior: Mapping[str, Any], planes: int) -> tuple[Input, ...]:
+    """The free inputs with their prior widths, for shots in so many planes."""
+    check_support(setup, planes, free)
+    usual = {one.path: one for one in (*MORE, *usual_inputs(setup, planes))}
     full = filled(setup)
     out = []
     for path in free:
@@ -273,7 +275,7 @@ def free_inputs(setup: Setup, free: tuple[str, ...], prior: Mapping[str, Any]) -
         refuse_unmoved(setup, path)
         if path in prior:
             own = {path: prior[path]}
-            out += inputs_from(setup, InSi(own) if isinstance(prior, InSi) else own)
+            out += inputs_from(setup, InSi(own) if isinstance(prior, InSi) else own, planes)
         elif path in usual:
             out.append(usual[path])
         else:

@@ -15,7 +15,7 @@ from archerysim.shot.launch import Launch
 from archerysim.study.notes.group_means import spread_of
 from archerysim.study.notes.move import CLEAR, DEEP, kept_in
 from archerysim.study.notes.posterior import FLIGHT, SPEED, SQUARE, Answer, Question
-from archerysim.study.notes.response_surface import STEP, Expected, allowed, height_of
+from archerysim.study.notes.response_surface import STEP, Expected, allowed, height_of, strike_of
 
 ALIKE = 0.9  # cosine between what two inputs do to the notes, from which they count as one [judgement]
 FELT = 0.3  # what a prior spread of an input must do, in standard deviations of the notes, to be looked at [judgement]
@@ -150,7 +150,7 @@ def _candidates(
 def _deep(expected: Expected, reading: float) -> bool:
     """Whether the shaft strikes the rest with a reading, or there is no shot with it."""
     try:
-        return expected.launch(reading).suppressed_strike > DEEP
+        return strike_of(expected.launch(reading)) > DEEP
     except ShotError:
         return True
 

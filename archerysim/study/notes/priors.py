@@ -17,10 +17,17 @@ RELEASE = usual_spread("archer.release_time")  # of the value
 TORQUE = usual_spread("archer.grip_torque")  # [N m]
 PRESSURE = 0.003  # of the hand's push [m], the same as TORQUE at a usual draw weight
 SUPPORT = 0.030  # [m] [judgement]
-SUPPORT_PATH = "rest.support_travel"
+SUPPORT_PATH, ROLL_PATH, REACH_PATH, TIPS_PATH = (
+    "rest.support_travel", "archer.side_roll", "rest.reach", "limbs.side_stiffness",
+)  # fmt: skip
+ROLL = usual_spread(ROLL_PATH)  # [rad]
+REACH = 0.001  # seen, not measured [m] [judgement]
+CARRIES = 0.00025  # an arm reaches past the shaft's axis at full draw, or it would not carry it [m] [judgement]
+TIPS = usual_spread(TIPS_PATH)  # of the value
+TIPS_PATHS = ("upper_limb.side_stiffness", "lower_limb.side_stiffness")
 FINGERS = {0: "index", 2: "ring"}  # the middle finger takes what they leave
 LEAST_SHARE, MOST_SHARE = 0.02, 0.95  # of a finger on the string [judgement]
-WIDEST, QUICKEST = 2.5, -1.7  # prior spreads; the latter of the release time
+WIDEST, QUICKEST, SOFTEST = 2.5, -1.7, -1.5  # prior spreads; of release time and tips the least
 
 
 @dataclass(frozen=True)
@@ -61,10 +68,12 @@ class Cause:
         return from_si(self.mean + z * self.spread, self.unit)
 
 
-def causes_of(setup: Setup) -> tuple[Cause, ...]:
-    """The unmeasured inputs of a setup, priors centred at its values and cut to what the fields allow.
+def causes_of(setup: Setup, planes: int) -> tuple[Cause, ...]:
+    """The unmeasured inputs of a setup shot in so many planes, priors centred at its values, cut to what fields allow.
 
-    A finger off the string is none of them, nor is the load of one that is alone on it.
+    A finger off the string is none of them, nor is the load of one that is alone on it. When the shaft leaves the rest
+    is one in the flat shot; in both planes that follows from how the string rolls off the fingers, how far the arm
+    reaches and how stiff the limbs' tips are sideways.
     """
     full = filled(setup)
     shares = full.archer.finger_shares
@@ -87,22 +96,7 @@ def causes_of(setup: Setup) -> tuple[Cause, ...]:
         )
     )
     causes.append(_hand(full))
-    if not full.rest.unlimited_support:
-        travel = full.rest.support_travel
-        causes.append(
-            Cause(
-                "travel supported by the rest",
-                SUPPORT_PATH,
-                "mm",
-                travel,
-                SUPPORT,
-                *_within(SUPPORT_PATH, travel, SUPPORT),
-                "the rest carrying for longer",
-                "the rest letting go earlier",
-                "how long the shaft lies on the rest with a fast camera",
-            )
-        )
-    return tuple(causes)
+    return (*causes, *(_support(full) if planes == 1 else _sideways(full)))
 
 
 def changes_of(setup: Setup, causes: tuple[Cause, ...], z: np.ndarray) -> InSi:
@@ -117,6 +111,8 @@ def changes_of(setup: Setup, causes: tuple[Cause, ...], z: np.ndarray) -> InSi:
         elif cause.path == "archer.release_time":
             factor = value / cause.mean
             changes[cause.path] = tuple(kept(cause.path, factor * one) for one in full.archer.release_time)
+        elif cause.path == TIPS_PATH:
+            changes |= {path: kept(path, value / cause.mean * full.number(path)) for path in TIPS_PATHS}
         else:
             changes[cause.path] = kept(cause.path, value)
     if shares[1] > 0.0:
@@ -159,6 +155,49 @@ def _hand(full: FilledSetup) -> Cause:
         *_within("archer.grip_torque", torque, TORQUE),
         "the hand pushing lower on the grip", "the hand pushing higher on the grip",
         "the place of the hand's push with a mark on the grip",
+    )  # fmt: skip
+
+
+def _support(full: FilledSetup) -> tuple[Cause, ...]:
+    """How long the rest carries the shaft, which the flat shot has to be told."""
+    if full.rest.unlimited_support:
+        return ()
+    travel = full.rest.support_travel
+    return (
+        Cause(
+            "travel supported by the rest", SUPPORT_PATH, "mm", travel, SUPPORT,
+            *_within(SUPPORT_PATH, travel, SUPPORT),
+            "the rest carrying for longer", "the rest letting go earlier",
+            "how long the shaft lies on the rest with a fast camera",
+        ),
+    )  # fmt: skip
+
+
+def _sideways(full: FilledSetup) -> tuple[Cause, ...]:
+    """What moves the shaft off the rest in the shot in both planes; a shelf carries it however far that is."""
+    roll, reach = full.archer.side_roll, full.rest.reach
+    tips = sum(full.number(path) for path in TIPS_PATHS) / len(TIPS_PATHS)
+    carries = (0.5 * full.arrow.diameter + CARRIES - reach) / REACH
+    arm = Cause(
+        "reach of the rest's arm", REACH_PATH, "mm", reach, REACH,
+        *_within(REACH_PATH, reach, REACH, max(-WIDEST, carries)),
+        "the arm reaching farther", "the arm reaching less far",
+        "how far the arm reaches past the side support with a ruler",
+    )  # fmt: skip
+    return (
+        Cause(
+            "roll of the string off the fingers", ROLL_PATH, "deg", roll, ROLL,
+            *_within(ROLL_PATH, roll, ROLL),
+            "the string rolling farther off the fingers", "the string rolling less far off the fingers",
+            "how far the nock goes sideways with a fast camera",
+        ),
+        *((arm,) if full.rest.kind == "arm" else ()),
+        Cause(
+            "stiffness of the limbs' tips sideways", TIPS_PATH, "N/m", tips, TIPS * tips,
+            *_within(TIPS_PATH, tips, TIPS * tips, SOFTEST),
+            "stiffer tips sideways", "softer tips sideways",
+            "how far a weight pulls a tip sideways",
+        ),
     )  # fmt: skip
 
 

@@ -18,6 +18,7 @@ from archerysim.fields.result import result
 from archerysim.fields.units import show
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.planes import planes_of
 from archerysim.shot.warnings import not_to_shoot
 from archerysim.study.notes.group_means import LEAST, Noted, noted_by, read_groups, scatter_of
 from archerysim.study.notes.move import CLEAR, Move, few, move_of, surprise, suspects, up_and_test
@@ -136,6 +137,7 @@ def diagnose(
     expected: Expected | None = None,
     further: bool = True,
     mesh: str | Mesh = "default",
+    planes: int | None = None,
     workers: int | None = None,
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
@@ -154,7 +156,7 @@ def diagnose(
         What `places_of` and `expect` made for the same bow and places, to be used again.
     further : bool
         Whether to look for the further shot that tells causes apart.
-    mesh, workers, executor, store, progress
+    mesh, planes, workers, executor, store, progress
         As for `sweep`; a point is one of the shots behind the surface that stands for the model.
 
     Returns
@@ -177,7 +179,9 @@ def diagnose(
     places = places_of(groups)
     if expected is not None and (not set(places) <= set(expected.places) or expected.taped != taped):
         raise SetupError("expected", "it was made for other places", "Make it with expect(setup, places_of(groups))")
-    bow = FittedBow.of(bow, mesh) if expected is None else expected.bow
+    if expected is not None and planes_of(expected.bow, planes) != expected.bow.planes:
+        raise SetupError("planes", f"it was expected in {expected.bow.planes}, not in {planes}", "Leave planes out")
+    bow = FittedBow.of(bow, mesh, planes=planes) if expected is None else expected.bow
     warnings, passed, stop = _today(bow, now, by)
     remarks = stop or _group_remarks(groups)
     if stop or not used:

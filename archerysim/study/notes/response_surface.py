@@ -18,7 +18,7 @@ from archerysim.study.run.how_to_run import SIMPLY, HowToRun
 from archerysim.study.run.row import BAD_SETUP, Change, Row
 from archerysim.study.run.run import run_in_order
 
-SHOTS = 48  # behind a surface, at each reading; it has 21 numbers for five inputs
+SHOTS = {1: 48, 2: 80}  # behind a surface, at each reading, by planes; it has 21 numbers for five inputs, 36 for seven
 LEAST = 0.75  # of the shots must have come off
 STEP = 0.001  # between the readings of a slope [m]
 Place = tuple[float, float]  # reading, distance [m]
@@ -81,8 +81,8 @@ class Expected:
     speed, weight : Surface
         Speed at clear [m/s] and draw force [N], at the last reading; one number each.
     strikes : dict of reading [m] to float
-        How deep the shaft would press on the rest after its support ended, at the priors' middle [mm]; nan where it
-        would not.
+        How deep the shaft comes into the rest again, or would where its support has ended, at the priors' middle [mm];
+        nan where it does not.
     shots : int
     failed : int
         Sets of inputs without a shot at some reading, left out of the surface.
@@ -127,6 +127,14 @@ def launch_at(
     return bow.launch(changes)
 
 
+def strike_of(launch: Launch) -> float:
+    """How deep the shaft is in the rest after it had left it [mm]; nan where it does not come there again.
+
+    In one plane, in which the rest then is not there, after its support has ended.
+    """
+    return launch.suppressed_strike if launch.planes == 1 else launch.passage.arm_strike_depth
+
+
 def height_of(launch: Launch, distance: float, taped: bool, elevation: float | None = None) -> float:
     """A bare shaft above a fletched one on the target [m].
 
@@ -153,8 +161,8 @@ class HeightsOnTarget:
 
 
 def expect(
-    bow: Setup | FittedBow, places: tuple[Place, ...], *, taped: bool = True, shots: int = SHOTS,
-    mesh: str | Mesh = "default", how: HowToRun = SIMPLY,
+    bow: Setup | FittedBow, places: tuple[Place, ...], *, taped: bool = True, shots: int | None = None,
+    mesh: str | Mesh = "default", planes: int | None = None, how: HowToRun = SIMPLY,
 ) -> Expected:  # fmt: skip
     """Shoot what a surface needs at every place.
 
@@ -165,9 +173,11 @@ def expect(
     places : tuple of (reading, distance)
         Readings by the underside [m], distances [m]; the last reading is where the locators stand now.
     taped : bool
-    shots : int
-        Behind the surface, at each reading.
+    shots : int, optional
+        Behind the surface, at each reading. Default: by `SHOTS`.
     mesh : str or Mesh
+    planes : int, optional
+        As for `archerysim.shoot`.
     how : HowToRun
 
     Raises
@@ -175,10 +185,10 @@ def expect(
     SetupError, ShotError
         A few shots of the surface may fail; where more than a quarter do, the last one's error is raised.
     """
-    bow = FittedBow.of(bow, mesh)
+    bow = FittedBow.of(bow, mesh, planes=planes)
     by = read_by(bow.setup)
-    causes = causes_of(bow.setup)
-    design = spaced(causes, shots)
+    causes = causes_of(bow.setup, bow.planes)
+    design = spaced(causes, SHOTS[bow.planes] if shots is None else shots)
     m = len(places)
     seen, last = np.empty((len(design), m)), np.empty((len(design), 2))
     wanted, per_reading = np.empty(m), np.empty(m)
@@ -187,7 +197,7 @@ def expect(
     sights: dict[float, float] = {}
     for reading in readings:
         middle = launch_at(bow, causes, reading)
-        strikes[reading] = middle.suppressed_strike
+        strikes[reading] = strike_of(middle)
         ends = allowed(reading - STEP, by), allowed(reading + STEP, by)
         low, high = (launch_at(bow, causes, end) for end in ends)
         for k in (k for k in range(m) if places[k][0] == reading):

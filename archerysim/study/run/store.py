@@ -54,7 +54,7 @@ def version() -> str:
 def key_maker(bow: FittedBow, question: Question) -> Callable[[Change], str]:
     """Gives the key of a point from what is changed there.
 
-    The key is a hash of the canonical inputs: the setup as given, what is asked, the mesh and the
+    The key is a hash of the canonical inputs: the setup as given, what is asked, mesh, planes and the
     changes, as JSON with sorted names and every number in SI with all its digits. With the version they
     decide the row. The setup as built at the point is what follows from them; finding it can take as long
     as the shot itself.
@@ -63,9 +63,11 @@ def key_maker(bow: FittedBow, question: Question) -> Callable[[Change], str]:
 
 
 def inputs_of(bow: FittedBow, question: Question) -> dict[str, Any]:
-    """What all points of a run have in common: the setup as given in SI, what is asked, the mesh."""
+    """What all points of a run have in common: the setup as given in SI, what is asked, mesh and planes."""
     asked = {"name": type(question).__qualname__, "code": _code_behind(type(question)), "fields": asdict(question)}  # type: ignore[call-overload]
-    inputs: dict[str, Any] = {"setup": plain(bow.given), "question": asked, "mesh": astuple(bow.mesh)}
+    inputs: dict[str, Any] = {
+        "setup": plain(bow.given), "question": asked, "mesh": astuple(bow.mesh), "planes": bow.planes,
+    }  # fmt: skip
     if bow.edits:
         inputs["edits"] = plain_edits(bow.edits)
     if bow.before is not None and bow.before.setup != bow.given:

@@ -61,7 +61,7 @@ class Kept:
 
 
 def write_down(store: Store, bow: FittedBow, points: Points, question: Question, attributes: dict[str, Any]) -> None:
-    """Write down a sweep, before its first point is computed: setup, design, what was held and its state, mesh."""
+    """Write down a sweep, before its first point is computed: setup, design, what was held, its state, mesh, planes."""
     axes = [{"path": axis.path, "unit": axis.unit, "values": axis.values} for axis in points.axes]
     design = {"inputs": inputs_of(bow, question), "paired": points.paired, "axes": axes}
     about = {

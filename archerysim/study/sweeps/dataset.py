@@ -150,7 +150,7 @@ def attributes_of(bow: FittedBow, points: Points) -> dict[str, Any]:
     full = filled(bow.setup)
     what = f"sweep over {', '.join(axis.path for axis in points.axes)}"
     attributes: dict[str, Any] = {
-        **provenance(f"launch of {bow.given.name}", bow.given, what),
+        **provenance(f"launch of {bow.given.name}", bow.given, what, bow.planes),
         "setup_as_built": bow.setup.to_toml(),
         **held_and_changed(bow, points),
         "mesh": str(bow.mesh),

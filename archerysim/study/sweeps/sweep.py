@@ -15,6 +15,7 @@ from archerysim.kernel_cache.interrupts import put_off
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.hold import HEIGHT, check_held, hold_words
+from archerysim.shot.planes import check_support
 from archerysim.study.run.how_to_run import HowToRun
 from archerysim.study.run.interrupted import Interrupted
 from archerysim.study.run.points import points_of
@@ -35,6 +36,7 @@ def sweep(
     cases: Any = None,
     hold: str | tuple[str, ...] | list[str] | None = None,
     mesh: str | Mesh = "default",
+    planes: int | None = None,
     workers: int | None = None,
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
@@ -63,6 +65,8 @@ def sweep(
         Default: nothing else touched - locators tied at their place, string kept, limbs kept.
     mesh : str or Mesh
         "coarse", "default", "fine" or a `Mesh`.
+    planes : int, optional
+        As for `archerysim.shoot`.
     workers : int, optional
         Processes. Default: all cores where that pays, else this process alone. The numbers do not depend
         on it.
@@ -109,9 +113,11 @@ def sweep(
     """
     how = HowToRun(workers, executor, store, progress)  # refused before the bow is fitted
     words = hold_words(hold)
-    bow = FittedBow.of(bow, mesh, changes, words)
+    bow = FittedBow.of(bow, mesh, changes, words, planes)
     points = points_of(over, cases, bow, words)
-    if HEIGHT in [axis.path for axis in points.axes]:
+    paths = [axis.path for axis in points.axes]
+    check_support(bow.setup, bow.planes, paths)
+    if HEIGHT in paths:
         check_held((HEIGHT,), words)
     question = LaunchNumbers(tuple(sorted(words)))
     attributes = attributes_of(bow, points)

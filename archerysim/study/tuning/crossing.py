@@ -18,6 +18,10 @@ MOST = 12  # tries of the secant method
 LOOKED_OVER = (0.0, 0.025)  # by the underside [m]
 LOOKS = 11  # readings tried there
 FINE = 1e-6  # [m]
+JUMP = 0.02  # of the measure's step between two looks: more left at a change of sign is a jump, no zero
+CLEAR_FIRST = (
+    "What the shaft meets on its way out changes there, as where it just misses the rest's arm: clear that first"
+)
 
 
 @dataclass(frozen=True)
@@ -47,7 +51,8 @@ def crossing(
     """Find the reading at which a measure that falls as the locators rise is zero.
 
     Two tries and one or two more do where the measure is smooth and nearly straight. Where that leads nowhere, or to a
-    place where the measure rises, the range is looked over for a change of sign.
+    place where the measure rises, the range is looked over for a change of sign. Where the measure only jumps from one
+    sign to the other it is not zero.
 
     Parameters
     ----------
@@ -66,7 +71,7 @@ def crossing(
     Raises
     ------
     SetupError
-        Where no reading looked at does it.
+        Where no reading looked at does it; it says where the measure jumps over zero.
     ShotError
         Where none can be shot.
     """
@@ -79,6 +84,11 @@ def crossing(
     if found is not None and found.slope < 0.0:
         return found
     return _looked_over(measure, built, first, what, unit, failed, found)
+
+
+def jumps(left: float, before: float, after: float) -> bool:
+    """Whether a measure jumps at a change of sign, by what is left of it there and its values at the looks about it."""
+    return abs(left) > JUMP * (abs(before) + abs(after))
 
 
 def first_two(first: Any) -> tuple[float, float]:
@@ -135,19 +145,25 @@ def _looked_over(
         except (SetupError, ShotError) as error:
             failed = failed or error
     falls = [k for k in range(LOOKS - 1) if seen[k] > 0.0 >= seen[k + 1]]
-    if falls:
-        k = min(falls, key=lambda k: abs(places[k] + places[k + 1] - sum(first)))
+    jumped = []
+    for k in sorted(falls, key=lambda k: abs(places[k] + places[k + 1] - sum(first))):
         a, b = float(places[k]), float(places[k + 1])
         reading = b if seen[k + 1] == 0.0 else float(brentq(measure, a, b, xtol=FINE))
-        return Crossing(reading, float(seen[k + 1] - seen[k]) / (b - a), reading, LOOKS)
+        if not jumps(measure(reading), seen[k], seen[k + 1]):
+            return Crossing(reading, float(seen[k + 1] - seen[k]) / (b - a), reading, LOOKS)
+        jumped.append(reading)
     if rising is not None:
         return rising
     if failed is not None and np.isnan(seen).all():
         raise failed
     k, by = int(np.nanargmin(np.abs(seen))), read_by(built)
     low, high, near = (f"{1e3 * by.reading(place):.3g}" for place in (places[0], places[-1], places[k]))
+    none = f"no reading between {low} and {high} mm {by.words} {what}"
+    if jumped:
+        before, after = (measure(jumped[0] + side * FINE) for side in (-1.0, 1.0))
+        at = f"{1e3 * by.reading(jumped[0]):.3g}"
+        raise SetupError(READING, f"{none}: at {at} mm it jumps from {before:+.2g} to {after:+.2g} {unit}", CLEAR_FIRST)
     raise SetupError(
-        READING,
-        f"no reading between {low} and {high} mm {by.words} {what}: the nearest is {seen[k]:+.2g} {unit}, at {near} mm",
+        READING, f"{none}: the nearest is {seen[k]:+.2g} {unit}, at {near} mm",
         "Change the shaft, the rest or the finger shares first",
-    )
+    )  # fmt: skip

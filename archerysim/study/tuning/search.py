@@ -19,16 +19,33 @@ from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
 from archerysim.study.tuning.aims import Aim
+from archerysim.study.tuning.crossing import jumps
 
 LOOKS = 5  # shots over the range before the search closes in
 MORE = 17  # where these show no answer; they are among them
 CLOSE = 2e-5  # of the range
 LEAST = 1e-3  # of the range, for a least measure
 WINDOW = 1e-4  # of the range, for the ends of a window
-STEP = 0.02  # of the range, for a slope
+STEP = 0.02  # of the range, for a slope; nearer to a jump no value is advised
 NEAREST = 3  # places where a measure comes near zero that are looked at closer
 EDGE = 6  # halvings towards where shots begin to fail
-JUMP = 0.02  # of the measure's step between two looks: more left at a change of sign is a jump, not an answer
+
+
+@dataclass(frozen=True)
+class Jump:
+    """Where a measure jumps from one sign to the other: no answer.
+
+    Attributes
+    ----------
+    value : float
+        Of the setting.
+    below, above : float
+        The measure right below and right above it, in its unit.
+    """
+
+    value: float
+    below: float
+    above: float
 
 
 @dataclass(frozen=True)
@@ -46,12 +63,15 @@ class Best:
         empty where neither end leads there.
     also : tuple of float
         Other answers in range [SI].
+    jumps : tuple of Jump
+        Where the measure only jumps over zero [SI].
     """
 
     value: float
     met: bool
     way: str = ""
     also: tuple[float, ...] = ()
+    jumps: tuple[Jump, ...] = ()
 
 
 class NoShot(Exception):
@@ -134,34 +154,51 @@ def best(response: Response, aim: Aim, low: float, high: float, prefer: Callable
             response.measure(aim, place)
         if looks == MORE:
             _edges(response, aim, places)
-        found = _least(response, aim, high - low) if aim.least else _roots(response, aim, high - low)
+        found, jumped = _least(response, aim, high - low) if aim.least else _roots(response, aim, high - low)
         if found:
-            value = prefer(found)
-            return Best(value, True, also=tuple(one for one in found if one != value))
+            return _answer(found, jumped, prefer)
     values, measures = response.shot(aim)
     if not values.size:
         raise NoShot(next(error for (name, _), error in response.failed.items() if name == aim.name))
     if not aim.least:
         _closer(response, aim, high - low)
-        found = _roots(response, aim, high - low)
+        found, jumped = _roots(response, aim, high - low)
         if found:
-            value = prefer(found)
-            return Best(value, True, also=tuple(one for one in found if one != value))
+            return _answer(found, jumped, prefer)
     way = _way(response, aim, places)
     values, measures = response.shot(aim)
-    return Best(float(values[np.argmin(np.abs(measures))]), False, way)
+    return Best(float(values[np.argmin(np.abs(measures))]), False, way, jumps=tuple(jumped))
 
 
-def _roots(response: Response, aim: Aim, span: float) -> list[float]:
-    """Where the measure is zero, between values seen so far; a jump over zero is none."""
+def _answer(found: list[float], jumped: list[Jump], prefer: Callable[[list[float]], float]) -> Best:
+    value = prefer(found)
+    return Best(value, True, also=tuple(one for one in found if one != value), jumps=tuple(jumped))
+
+
+def _roots(response: Response, aim: Aim, span: float) -> tuple[list[float], list[Jump]]:
+    """Where the measure is zero, between values seen so far, and where it only jumps over zero."""
     values, measures = response.shot(aim)
     found = [float(v) for v, m in zip(values, measures, strict=True) if m == 0.0]
+    jumped = []
     for a, b, ya, yb in zip(values, values[1:], measures, measures[1:], strict=False):
         if ya * yb < 0.0:
             root = _root(response, aim, float(a), float(b), span)
-            if root is not None and abs(response.measure(aim, root)) <= JUMP * (abs(ya) + abs(yb)):
+            if root is None:
+                continue
+            if jumps(response.measure(aim, root), ya, yb):
+                jumped.append(_jump(response, aim, root))
+            else:
                 found.append(root)
-    return sorted(found)
+    return sorted(found), jumped
+
+
+def _jump(response: Response, aim: Aim, at: float) -> Jump:
+    """The jump at a value that was seen: from there to the next one, up or down, with another sign."""
+    values, measures = response.shot(aim)
+    k = int(np.searchsorted(values, at))
+    if k > 0 and measures[k - 1] * measures[k] < 0.0:
+        k -= 1
+    return Jump(at, float(measures[k]), float(measures[k + 1]))
 
 
 def _root(response: Response, aim: Aim, a: float, b: float, span: float, again: bool = True) -> float | None:
@@ -185,14 +222,14 @@ def _root(response: Response, aim: Aim, a: float, b: float, span: float, again: 
     return None
 
 
-def _least(response: Response, aim: Aim, span: float) -> list[float]:
-    """Where the measure is least, if that is between values seen so far and not at their end."""
+def _least(response: Response, aim: Aim, span: float) -> tuple[list[float], list[Jump]]:
+    """Where the measure is least, if that is between values seen so far and not at their end; it jumps over nothing."""
     values, measures = response.shot(aim)
     k = int(np.argmin(measures)) if values.size else 0
     if not 0 < k < values.size - 1:
-        return []
+        return [], []
     found = _lowest(response, aim, values[k - 1], values[k + 1], 1.0, span)
-    return [found] if np.isfinite(response.measure(aim, found)) else [float(values[k])]
+    return [found if np.isfinite(response.measure(aim, found)) else float(values[k])], []
 
 
 def _lowest(response: Response, aim: Aim, low: float, high: float, sign: float, span: float) -> float:

@@ -54,6 +54,7 @@ def together_reading(
     first: Any = FIRST,
     *,
     distance: Any = f"{DISTANCE:g} m",
+    planes: int | None = None,
 ) -> TogetherReading:
     """Find the reading that brings bare and fletched shafts together on a target: the default aim of `tune`.
 
@@ -67,6 +68,8 @@ def together_reading(
         The two readings tried first, with their units.
     distance : str or another number with its unit
         Of the target.
+    planes : int, optional
+        As for `archerysim.shoot`.
 
     Raises
     ------
@@ -75,7 +78,7 @@ def together_reading(
     ShotError
     """
     far, two = check_distance(distance), first_two(first)
-    bow = FittedBow.of(bow, mesh)
+    bow = FittedBow.of(bow, mesh, planes=planes)
     at_first: list[tuple[float, float]] = []
 
     def apart(reading: float) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Annotated, Any
 
 import numpy as np
@@ -23,10 +23,10 @@ from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.flight.fly import check_distance
 from archerysim.shot.hold import Hold, hold_words
-from archerysim.shot.launch import Launch
+from archerysim.shot.launch import TAIL, Launch
 from archerysim.study.tuning.aims import AIMS, DEFAULT_AIM, Aim, aim_of
 from archerysim.study.tuning.limits import allowed_range, fit_to_shoot, passed, refuse_light, within_limits
-from archerysim.study.tuning.search import Best, NoShot, Response, best, slope_at, stays_within
+from archerysim.study.tuning.search import STEP, Best, Jump, NoShot, Response, best, slope_at, stays_within
 
 if TYPE_CHECKING:
     import xarray
@@ -37,8 +37,8 @@ if TYPE_CHECKING:
 class Tuned:
     """A tuned setting, or the nearest to it in the range that was searched.
 
-    Where ``path`` is the reading, ``value``, ``window``, ``slope``, ``looked``, ``searched``, ``others``, ``also`` and
-    ``failed`` are told by the setup's convention, ``by``.
+    Where ``path`` is the reading, ``value``, ``window``, ``slope``, ``looked``, ``searched``, ``others``, ``also``,
+    ``jumps`` and ``failed`` are told by the setup's convention, ``by``.
 
     Attributes
     ----------
@@ -60,7 +60,8 @@ class Tuned:
     others : dict of str to float
         What the other aims would have said; nan where they say nothing in range.
     touches_rest : bool
-        Whether the shaft touches the rest on its way out there, or would have, had the support not ended.
+        Whether the shaft touches the rest on its way out there, or would have, had the support not ended; in
+        both planes also from the side.
     distance : float
         Of the target [m].
     launch : Launch
@@ -83,6 +84,9 @@ class Tuned:
         Whether that range was given by the user.
     also : tuple of float
         Other values in range that meet the aim.
+    jumps : tuple of Jump
+        Values, in the setting's unit, at which the measure only jumps over zero, and the measure on either side of
+        each: none of them meets the aim.
     others_way : dict of str to {"", "higher", "lower"}
         For the other aims that say nothing in range, on which side they would.
     failed : tuple of (float, str)
@@ -117,6 +121,7 @@ class Tuned:
     searched: tuple[float, float] = (float("nan"), float("nan"))
     asked: bool = False
     also: tuple[float, ...] = ()
+    jumps: tuple[Jump, ...] = ()
     others_way: dict[str, str] = field(default_factory=dict)
     failed: tuple[tuple[float, str], ...] = ()
     unusual: tuple[str, ...] = ()
@@ -170,6 +175,7 @@ def tune(
     hold: Hold = None,
     others: bool = True,
     mesh: str | Mesh = "default",
+    planes: int | None = None,
     changes: Changes = NO_CHANGES,
 ) -> Tuned:
     """Find the value of a setting that is best by an aim.
@@ -199,6 +205,8 @@ def tune(
     others : bool
         Whether to say what the other aims would have said.
     mesh : str or Mesh
+    planes : int, optional
+        As for `archerysim.shoot`.
     changes : mapping of dotted path to value, optional
         Made to the bow first, as of `archerysim.shoot`, holding the same.
 
@@ -219,7 +227,7 @@ def tune(
     unit = field_info(path).unit
     far, set_crawls = check_distance(distance), tuple(in_si("crawls", c, "mm") for c in several("crawls", crawls, "mm"))
     wanted = None if size is None else size_of(size, goal)
-    words, bow = hold_words(hold), FittedBow.of(bow, mesh, changes, hold)
+    words, bow = hold_words(hold), FittedBow.of(bow, mesh, changes, hold, planes)
     fit_to_shoot(bow)
     low, high = allowed_range(bow, path, within)
     response = Response(bow, path, far, set_crawls, words)
@@ -232,7 +240,7 @@ def tune(
         found = best(response, goal, low, high, prefer)
     except NoShot as none:
         raise _no_shot(none.first, path, within is not None, f"{shown(low):.4g} to {shown(high):.4g} {unit}") from None
-    value = found.value if found.met else _usable(response, goal, found)
+    value = found.value if found.met else _usable(response, goal, found, STEP * (high - low))
     tolerance = wanted if wanted is not None else usual_size(goal, filled(bow.setup))
     slope = slope_at(response, goal, value, low, high) * _unit_size(unit)
     alone = (float("nan"), float("nan"))
@@ -252,9 +260,11 @@ def tune(
         window=(shown(window[0]), shown(window[1])), size=tolerance, measure_unit=goal.unit, reading=launch.reading,
         reading_top=launch.reading_top, axis_above_square=launch.axis_above_square,
         others={name: shown(one.value) if one.met else float("nan") for name, one in said.items()},
-        touches_rest=bool(launch.events), distance=far, launch=launch, setup=launch.setup, shots=len(response.shot_at),
-        looked=response.looked(goal, unit), met=found.met, way=found.way, measure=response.measure(goal, value),
+        touches_rest=any(event != TAIL for event in launch.events), distance=far, launch=launch, setup=launch.setup,
+        shots=len(response.shot_at), looked=response.looked(goal, unit), met=found.met, way=found.way,
+        measure=response.measure(goal, value),
         searched=(shown(low), shown(high)), asked=within is not None, also=tuple(shown(one) for one in found.also),
+        jumps=tuple(replace(one, value=shown(one.value)) for one in found.jumps),
         others_way={name: one.way for name, one in said.items() if not one.met},
         failed=tuple(sorted((shown(v), str(e)) for (name, v), e in response.failed.items() if name == goal.name)),
         unusual=unusual_there(launch, (path,)), by=read_by(bow.setup),
@@ -282,10 +292,15 @@ def _no_shot(first: Exception, path: str, asked: bool, ends: str) -> Exception:
     )  # fmt: skip
 
 
-def _usable(response: Response, aim: Aim, found: Best) -> float:
-    """The value [SI] nearest to an answer that passes no limit; the nearest of all where each passes one."""
+def _usable(response: Response, aim: Aim, found: Best, apart: float) -> float:
+    """The value [SI] nearest to an answer that passes no limit; the nearest of all where each passes one.
+
+    It is so far apart from where the measure jumps that this does not decide what the arrow does [SI].
+    """
     values, measures = response.shot(aim)
     for value in values[np.argsort(np.abs(measures), kind="stable")]:
+        if any(abs(value - jump.value) < apart for jump in found.jumps):
+            continue
         launch = response.launch(float(value), response.crawls[0] if response.crawls else None)
         if not passed(response.bow, launch, (response.path,)):
             return float(value)

@@ -83,6 +83,7 @@ def tune_two(
     within: tuple[Any, Any] = (None, None),
     hold: Hold = None,
     mesh: str | Mesh = "default",
+    planes: int | None = None,
     changes: Changes = NO_CHANGES,
 ) -> TunedTwo:
     """Two settings that make two measures zero together.
@@ -107,7 +108,7 @@ def tune_two(
     for name, pair in (("path", paths), ("aim", [goal.name for goal in goals])):
         if len(set(pair)) < 2:
             raise SetupError(name, f"{pair[0]!r} is given twice", "Give two that differ")
-    words, bow = hold_words(hold), FittedBow.of(bow, mesh, changes, hold)
+    words, bow = hold_words(hold), FittedBow.of(bow, mesh, changes, hold, planes)
     fit_to_shoot(bow)
     spans = [allowed_range(bow, path, span) for path, span in zip(paths, within, strict=True)]
     lows, highs = (np.array(side) for side in zip(*spans, strict=True))

@@ -39,7 +39,9 @@ class ZeroAttackReading:
     shots: int
 
 
-def zero_attack_reading(bow: Setup | FittedBow, mesh: str | Mesh = "default", first: Any = FIRST) -> ZeroAttackReading:
+def zero_attack_reading(
+    bow: Setup | FittedBow, mesh: str | Mesh = "default", first: Any = FIRST, *, planes: int | None = None
+) -> ZeroAttackReading:
     """Find the reading at which the angle of attack at clear is zero.
 
     The response is smooth and nearly straight, so two shots and one or two more do.
@@ -49,6 +51,8 @@ def zero_attack_reading(bow: Setup | FittedBow, mesh: str | Mesh = "default", fi
     bow : Setup or FittedBow
     first : sequence of two
         The two readings tried first, with their units.
+    planes : int, optional
+        As for `archerysim.shoot`.
 
     Raises
     ------
@@ -56,7 +60,7 @@ def zero_attack_reading(bow: Setup | FittedBow, mesh: str | Mesh = "default", fi
         Where there is none.
     ShotError
     """
-    bow = FittedBow.of(bow, mesh)
+    bow = FittedBow.of(bow, mesh, planes=planes)
     found = crossing(
         lambda reading: bow.at_reading((reading, "m")).clear.angle_of_attack, bow.setup, first_two(first), CLOSE,
         "leaves the arrow without angle of attack", "deg",

@@ -16,6 +16,7 @@ from archerysim.fields.quantity import Bare, in_si
 from archerysim.fields.units import from_si, to_si
 from archerysim.shot.edit import Edit
 from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.planes import check_support
 from archerysim.shot.statics.fit import string_beside_riser
 
 BOW = ("limbs.", "upper_limb.", "lower_limb.", "riser.", "string.")  # what a fit depends on
@@ -152,7 +153,7 @@ def usual_spread(path: str) -> float:
     return next(one.spread for one in USUAL if one.path == path)
 
 
-def usual_inputs(setup: Setup, planes: int = 1) -> tuple[Input, ...]:
+def usual_inputs(setup: Setup, planes: int) -> tuple[Input, ...]:
     """Those of `USUAL` that this setup has and that count in a shot in so many planes."""
     full = filled(setup)
     kept = []
@@ -245,7 +246,7 @@ def refuse_unmoved(setup: Setup, path: str) -> None:
     raise SetupError(path, "has no single number in this setup", "Give it there, or name a field with one value")
 
 
-def inputs_from(setup: Setup, spreads: Mapping[str, Any] | None, planes: int = 1) -> tuple[Input, ...]:
+def inputs_from(setup: Setup, spreads: Mapping[str, Any] | None, planes: int) -> tuple[Input, ...]:
     """Inputs with given standard deviations; without any, the usual ones of a shot in so many planes.
 
     Numbers with their units, "20 %", or `archerysim.with_si`.
@@ -254,8 +255,9 @@ def inputs_from(setup: Setup, spreads: Mapping[str, Any] | None, planes: int = 1
     ------
     SetupError
         Where a sweep that fits the bow anew refuses the path too, it has no single number, or the standard deviation
-        is none.
+        is none; where a shot in so many planes is not told it.
     """
+    check_support(setup, planes, spreads or ())
     if not spreads:
         return usual_inputs(setup, planes)
     out = []

@@ -34,7 +34,7 @@ from archerysim.study.uncertainty.inputs import Input, inputs_from, moved_togeth
 if TYPE_CHECKING:
     import xarray
 
-ANSWERS = (
+ANSWERS: tuple[tuple[str, str, str], ...] = (
     ("together_reading", "mm", f"reading by the underside that brings bare and fletched together at {DISTANCE:g} m"),
     ("zero_attack_reading", "mm", "reading by the underside at which the angle of attack at clear is zero"),
     ("pitch", column(Moment, "pitch").unit, "pitch at clear"),
@@ -43,8 +43,16 @@ ANSWERS = (
     ("vertical_velocity", column(Moment, "vertical_velocity").unit, "vertical velocity at clear"),
     ("speed", column(Moment, "speed").unit, "speed at clear"),
 )
-NO_ANSWERS = (np.nan,) * len(ANSWERS)
+SIDEWAYS = (
+    "side_angle_of_attack", column(Moment, "side_angle_of_attack").unit,
+    "side angle of attack at clear",
+)  # fmt: skip
 NEAR = 1e-3  # [m]
+
+
+def answers_in(planes: int) -> tuple[tuple[str, str, str], ...]:
+    """Names, units and meanings of the answers of shots in so many planes: ``ANSWERS``, in both ``SIDEWAYS`` too."""
+    return ANSWERS if planes == 1 else (*ANSWERS, SIDEWAYS)
 
 
 @dataclass(frozen=True)
@@ -53,8 +61,8 @@ class Answers:
 
     Attributes
     ----------
-    values : (7,) array
-        In the order of ``ANSWERS``; nan where there is none.
+    values : (a,) array
+        In the order of `answers_in`; nan where there is none.
     reason : str
         Why, or empty.
     launch : Launch
@@ -92,7 +100,6 @@ def answers(bow: FittedBow, first: tuple[float, float] | None = None) -> Answers
     """
     today = read_by(bow.given).underside(bow.given.nock.locators.reading)
     launch = bow.at_reading((today, "m"))
-    clear = launch.clear
     best, reasons = [], []
     for find in (together_reading, zero_attack_reading):
         try:
@@ -100,9 +107,7 @@ def answers(bow: FittedBow, first: tuple[float, float] | None = None) -> Answers
         except (SetupError, ShotError) as error:
             best.append(np.nan)
             reasons.append(str(error))
-    values = np.array([
-        *best, clear.pitch, clear.pitch_rate, clear.angle_of_attack, clear.vertical_velocity, clear.speed,
-    ])  # fmt: skip
+    values = np.array([*best, *(getattr(launch.clear, name) for name, _, _ in answers_in(bow.planes)[len(best) :])])
     return Answers(values, " ".join(dict.fromkeys(reasons)), launch)
 
 
@@ -124,15 +129,16 @@ class AnswersMoved:
         return {"values": found.values.tolist(), "reason": found.reason}
 
 
-def values_of(rows: Sequence[Row]) -> np.ndarray:
-    """Answers of some rows of `AnswersMoved` (n, 7); nan where there are none."""
-    return np.array([row.get("values", NO_ANSWERS) for row in rows])
+def values_of(rows: Sequence[Row], planes: int) -> np.ndarray:
+    """Answers of some rows of `AnswersMoved` (n, a), in so many planes; nan where there are none."""
+    none = (np.nan,) * len(answers_in(planes))
+    return np.array([row.get("values", none) for row in rows])
 
 
 def slopes_over_spread(
-    setup: Setup, inputs: tuple[Input, ...], rows: Sequence[Row]
+    bow: FittedBow, inputs: tuple[Input, ...], rows: Sequence[Row]
 ) -> tuple[np.ndarray, tuple[str, ...]]:
-    """Change of the answers for one standard deviation of each input (k, 7), from both sides where its range allows.
+    """Change of the answers for one standard deviation of each input (k, a), from both sides where its range allows.
 
     Parameters
     ----------
@@ -141,14 +147,15 @@ def slopes_over_spread(
 
     Returns
     -------
-    slopes : (k, 7) array
+    slopes : (k, a) array
         nan where a side has no answer.
     reasons : tuple of str
         Why an input has no slope, or not all; empty where it has.
     """
+    setup = bow.given
     full = filled(setup)
-    values = values_of(rows)
-    slopes, reasons = np.full((len(inputs), len(ANSWERS)), np.nan), []
+    values = values_of(rows, bow.planes)
+    slopes, reasons = np.full((len(inputs), values.shape[1]), np.nan), []
     for k, one in enumerate(inputs):
         sides = rows[2 * k : 2 * k + 2]
         failed = [row["reason"] for row in sides if row["status"] != 0]
@@ -179,6 +186,7 @@ def sensitivity(
     uncertainty: Mapping[str, Any] | None = None,
     *,
     mesh: str | Mesh = "default",
+    planes: int | None = None,
     workers: int | None = None,
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
@@ -198,16 +206,17 @@ def sensitivity(
         Numbers with their units, "20 %", or what `with_si` returns. Default: the usual ones,
         ``archerysim.study.uncertainty.inputs.USUAL``. "archer.release_time" is the time of all three fingers,
         "archer.release_time.0" the index finger's alone.
-    mesh, workers, executor, store, progress, changes, hold
+    mesh, planes, workers, executor, store, progress, changes, hold
         As for `sweep`; a point is an input moved to one side.
 
     Returns
     -------
     xarray.Dataset
         Dimension "input", ranked by what they do to the reading that brings bare and fletched shafts together at
-        18 m (to the reading of zero attack, where this bow has none). For each answer X of ``ANSWERS``: ``X`` (its
-        value), ``X_per_spread`` (change for one standard deviation) and ``X_per_unit`` (change per unit of the
-        input). ``reason`` says why an input has no numbers, or not all. The attributes ``warnings``, a line each, and
+        18 m (to the reading of zero attack, where this bow has none). For each answer X of ``ANSWERS``, and in both
+        planes for the side angle of attack: ``X`` (its value), ``X_per_spread`` (change for one standard deviation)
+        and ``X_per_unit`` (change per unit of the input). Of what is sideways only the changes are to be believed.
+        ``reason`` says why an input has no numbers, or not all. The attributes ``warnings``, a line each, and
         ``limits_passed`` are those of the bow as given.
 
     Raises
@@ -218,12 +227,12 @@ def sensitivity(
     import xarray
 
     how = HowToRun(workers, executor, store, progress)
-    bow = with_reading_given(FittedBow.of(bow, mesh, changes, hold))
+    bow = with_reading_given(FittedBow.of(bow, mesh, changes, hold, planes))
     setup, full = bow.given, filled(bow.given)
-    inputs = inputs_from(setup, uncertainty)
+    inputs = inputs_from(setup, uncertainty, bow.planes)
     base = answers(bow)
     rows = run_in_order(bow, both_sides(inputs), AnswersMoved(inputs, base.first()), how)
-    per_spread, reasons = slopes_over_spread(setup, inputs, rows)
+    per_spread, reasons = slopes_over_spread(bow, inputs, rows)
     rank = int(np.isfinite(base.values).argmax())
     order = np.argsort(-np.abs(np.nan_to_num(per_spread[:, rank])), kind="stable")
     shown = [inputs[k].shown(full) for k in order]
@@ -234,7 +243,7 @@ def sensitivity(
         "how": ("input", np.array([inputs[k].how for k in order], dtype=object), {"long_name": "how it is known"}),
         "reason": ("input", np.array([reasons[k] for k in order], dtype=object)),
     }
-    for m, (name, unit, text) in enumerate(ANSWERS):
+    for m, (name, unit, text) in enumerate(answers_in(bow.planes)):
         about = {"units": udunits(unit), "long_name": text}
         data[name] = ((), base.values[m], about)
         for ending, values, words in (
@@ -243,7 +252,7 @@ def sensitivity(
         ):
             data[f"{name}_{ending}"] = ("input", values, {"units": udunits(unit), "long_name": f"{text}: {words}"})
     attributes = {
-        **provenance(f"sensitivity of {setup.name}", setup, "sensitivity"),
+        **provenance(f"sensitivity of {setup.name}", setup, "sensitivity", bow.planes),
         "warnings": "\n".join(base.warnings),
         "limits_passed": "; ".join(base.launch.limits_passed),
     }

@@ -28,8 +28,10 @@ from archerysim.study.uncertainty.inputs import (
 )
 from archerysim.study.uncertainty.sensitivity import (
     ANSWERS,
+    SIDEWAYS,
     AnswersMoved,
     answers,
+    answers_in,
     both_sides,
     slopes_over_spread,
     values_of,
@@ -37,9 +39,6 @@ from archerysim.study.uncertainty.sensitivity import (
 
 if TYPE_CHECKING:
     import xarray
-
-
-NAMES = tuple(name for name, _, _ in ANSWERS)
 
 
 @result("names", "units", "value", "mean", "spread", "sample", "failed")
@@ -51,23 +50,23 @@ class Uncertainty:
     ----------
     names, units : tuple of str
         Of the answers: together reading (bare and fletched together at 18 m), reading of zero attack, pitch, pitch
-        rate, angle of attack, vertical velocity, speed (at clear).
+        rate, angle of attack, vertical velocity, speed (at clear); in both planes the side angle of attack too.
     inputs : tuple of Input
-    value : (7,) array
+    value : (a,) array
         With every input at its value; nan for a reading that this bow does not have.
-    linear : (7,) array
+    linear : (a,) array
         Standard deviation by linear propagation; nan where an input has no slope.
-    slopes : (k, 7) array
+    slopes : (k, a) array
         Change for one standard deviation of each input; nan where a bow moved to one side has no answer.
-    sample : (n, 7) array
+    sample : (n, a) array
         Answers of the quasi-random draws; nan where a draw has none.
-    mean, spread : (7,) arrays
+    mean, spread : (a,) arrays
         Of the draws that have an answer.
-    low, high : (7,) arrays
+    low, high : (a,) arrays
         Their 5 % and 95 % points.
     failed : int
         Draws without an answer of some kind.
-    total : (k, 7) array or None
+    total : (k, a) array or None
         Total-order Sobol indices.
     reasons : tuple of str
         Why an input has no slope, or not all; empty where it has.
@@ -97,7 +96,7 @@ class Uncertainty:
 
     @property
     def shares(self) -> np.ndarray:
-        """Share of each input in the variance of each answer by linear propagation (k, 7)."""
+        """Share of each input in the variance of each answer by linear propagation (k, a)."""
         with np.errstate(invalid="ignore"):
             return np.asarray(self.slopes**2 / self.linear**2)
 
@@ -107,7 +106,7 @@ class Uncertainty:
         Of each answer X: ``X``, its ``X_linear``, ``X_mean``, ``X_spread``, ``X_low``, ``X_high``, and ``X_slope``,
         ``X_sample``, ``X_total``, as the attributes of this class.
         """
-        texts = {name: text for name, _, text in ANSWERS}
+        texts = {name: text for name, _, text in (*ANSWERS, SIDEWAYS)}
         variables: Variables = {
             "input": words([one.path for one in self.inputs], "input", "what was taken as uncertain")
         }
@@ -138,6 +137,7 @@ def uncertainty(
     indices: bool = False,
     seed: int = 0,
     mesh: str | Mesh = "default",
+    planes: int | None = None,
     workers: int | None = None,
     executor: Executor | None = None,
     store: str | os.PathLike[str] | None = None,
@@ -158,7 +158,7 @@ def uncertainty(
     indices : bool
         Total-order Sobol indices too (Saltelli's estimator in SciPy): about draws x (inputs + 2) shots more.
     seed : int
-    mesh, workers, executor, store, progress, changes, hold
+    mesh, planes, workers, executor, store, progress, changes, hold
         As for `sweep`; a point is a draw, or an input moved to one side.
 
     Raises
@@ -167,21 +167,22 @@ def uncertainty(
         Where the setup itself fails, or an input is one that a sweep refuses.
     """
     how = HowToRun(workers, executor, store, progress)
-    bow = with_reading_given(FittedBow.of(bow, mesh, changes, hold))
-    inputs = inputs_from(bow.given, uncertainty)
+    bow = with_reading_given(FittedBow.of(bow, mesh, changes, hold, planes))
+    inputs = inputs_from(bow.given, uncertainty, bow.planes)
     normal = quasi_normal(len(inputs), draws, seed)
     base = answers(bow)
     question = AnswersMoved(inputs, base.first())
     sides = both_sides(inputs)
     rows = run_in_order(bow, [*sides, *draws_of(inputs, normal)], question, how)
-    slopes, reasons = slopes_over_spread(bow.given, inputs, rows[: len(sides)])
-    sample = values_of(rows[len(sides) :])
+    slopes, reasons = slopes_over_spread(bow, inputs, rows[: len(sides)])
+    sample = values_of(rows[len(sides) :], bow.planes)
     mean, spread, low, high = _statistics(sample)
     total = _total_indices(bow, question, draws, seed, how) if indices else None
+    names, units, _ = zip(*answers_in(bow.planes), strict=True)
     return Uncertainty(
-        NAMES, tuple(unit for _, unit, _ in ANSWERS), inputs, base.values, np.sqrt((slopes**2).sum(axis=0)), slopes,
-        sample, mean, spread, low, high, int((~np.isfinite(sample)).any(axis=1).sum()), total, reasons,
-        bow.given, base.warnings, base.launch.limits_passed,
+        names, units, inputs, base.values, np.sqrt((slopes**2).sum(axis=0)), slopes, sample, mean, spread, low, high,
+        int((~np.isfinite(sample)).any(axis=1).sum()), total, reasons, bow.given, base.warnings,
+        base.launch.limits_passed,
     )  # fmt: skip
 
 
@@ -199,7 +200,7 @@ def _total_indices(bow: FittedBow, question: AnswersMoved, draws: int, seed: int
     from scipy.stats import norm, sobol_indices
 
     def model(x: np.ndarray) -> np.ndarray:
-        rows = values_of(run_in_order(bow, draws_of(question.inputs, x.T), question, how))
+        rows = values_of(run_in_order(bow, draws_of(question.inputs, x.T), question, how), bow.planes)
         for column in rows.T:  # a draw without an answer counts as the mean
             good = np.isfinite(column)
             column[~good] = column[good].mean() if good.any() else np.nan

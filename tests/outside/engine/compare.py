@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cache
 
 import numpy as np
@@ -48,8 +48,8 @@ class Pair:
 
 @dataclass(frozen=True)
 class Gap:
-    """The engine's number less ours: speed as a share, vertical velocity [m/s], pitch and angle of attack [deg],
-    pitch rate [rad/s], time [s]."""
+    """The engine's number less ours: speed as a share, velocities [m/s], pitch, yaw and both angles of attack [deg],
+    their rates [rad/s], time [s]. Nothing is told sideways of a shot in one plane."""
 
     speed: float
     vertical_velocity: float
@@ -57,16 +57,17 @@ class Gap:
     angle_of_attack: float
     pitch_rate: float
     time: float
+    sideways_velocity: float
+    yaw: float
+    yaw_rate: float
+    side_angle_of_attack: float
 
 
 def gap(ours: Moment, theirs: Flight) -> Gap:
     """How far the two are apart."""
     return Gap(
         theirs.speed / ours.speed - 1.0,
-        *(
-            getattr(theirs, name) - getattr(ours, name)
-            for name in ("vertical_velocity", "pitch", "angle_of_attack", "pitch_rate", "time")
-        ),
+        *(getattr(theirs, name) - getattr(ours, name) for name in [f.name for f in fields(Gap)][1:]),
     )
 
 
@@ -105,13 +106,17 @@ def places(launch: Launch, x: np.ndarray, y: np.ndarray, force: np.ndarray) -> P
     )
 
 
-def shoot_both(setup: Setup, cells: int = CELLS, step: float = STEP) -> Pair:
+def shoot_both(setup: Setup, cells: int = CELLS, step: float = STEP, planes: int = 1) -> Pair:
     """Shoot a setup of form "built" whose locators are given by their reading by the underside."""
-    ours = shoot(setup, Mesh.of(cells), trace=False)
+    return engine_too(shoot(setup, Mesh.of(cells), trace=planes == 2, planes=planes), setup, cells, step, planes)
+
+
+def engine_too(ours: Launch, setup: Setup, cells: int = CELLS, step: float = STEP, planes: int = 1) -> Pair:
+    """Shoot the setup in the engine, its equilibria begun from the library's."""
     full = archerysim.filled(setup)
     bare = brace(full, cells, places(ours, ours.braced.x, ours.braced.y, np.zeros(2)))
     throat = throat_of(full, bare, full.number(READING))
-    drawn = full_draw(full, throat, cells, step, places(ours, ours.drawn.x, ours.drawn.y, ours.drawn.force))
+    drawn = full_draw(full, throat, cells, step, places(ours, ours.drawn.x, ours.drawn.y, ours.drawn.force), planes)
     return Pair(ours, release(drawn), bare, drawn, throat)
 
 

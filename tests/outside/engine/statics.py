@@ -11,6 +11,7 @@ import numpy as np
 
 from tests.outside.engine.build import Model, build
 from tests.outside.engine.touch import Touch
+from tests.outside.engine.touch_across import TouchAcross
 
 GRAVITY = 9.81
 TRADE = 1.75 * 0.0254  # draw length less the throat's distance from the pivot [m]
@@ -129,7 +130,7 @@ def brace(setup: Any, cells: int, guess: Places) -> BareBow:
     data = mujoco.MjData(model.engine)
     place(model, setup, data, guess)
     model.engine.opt.gravity[:] = (0.0, -GRAVITY, 0.0)
-    free = np.arange(3, model.engine.nv)
+    free = model.in_plane()
 
     def residual(q: np.ndarray) -> np.ndarray:
         data.qpos[free] = q
@@ -166,7 +167,11 @@ class FullDraw:
     tips : (2, 2) array
         Lower and upper limb tip [m].
     line : float
-        Angle of the arrow's line against the riser's x [rad].
+        Angle of the arrow's line against the riser's x, in the plane [rad].
+    lean : float
+        And out of it, positive point towards +z [rad].
+    cant : float
+        Tilt of the bow, positive with the top limb towards -z; only the shot in both planes knows it [rad].
     residual : float
         [N], [N m]
     rest_force : float
@@ -179,6 +184,8 @@ class FullDraw:
     force: np.ndarray
     tips: np.ndarray
     line: float
+    lean: float
+    cant: float
     residual: float
     rest_force: float
 
@@ -189,15 +196,54 @@ def arrow_line(model: Model, data: mujoco.MjData) -> float:
     return float(np.arctan2(y, x))
 
 
-def full_draw(setup: Any, throat: float, cells: int, step: float, guess: Places) -> FullDraw:
-    """Equilibrium with the throat at the draw length and the hand's torque as given."""
+def lean_on_side(model: Model, data: mujoco.MjData, touch: Touch, across: TouchAcross) -> None:
+    """Turn the shaft sideways about the throat's middle until it just touches the side support.
+
+    The fingers have brought the string to where they hold the nock; the shaft is out of the support's way meanwhile.
+    """
+    dofs = across.dofs
+    hinge, moved = dofs.yaw[0], np.concatenate((dofs.string, dofs.tips))
+    edges = dofs.string[[touch.low, touch.low + 1]]
+    data.qpos[hinge], data.qpos[dofs.nock] = 0.1, across.wanted
+
+    def residual(q: np.ndarray) -> np.ndarray:
+        data.qpos[moved], across.hold = q[:-1], float(q[-1])
+        forces = still(model, data, touch)[moved]
+        return np.append(forces, 1e4 * (data.qpos[edges].mean() - across.wanted))
+
+    small = np.append(np.full(moved.size, SMALL), SMALL_FORCE)
+    if across.wanted != 0.0:
+        residual(solve(np.zeros(small.size), residual, small)[0])
+
+    def beside(yaw: float) -> float:
+        data.qpos[hinge] = yaw
+        still(model, data, touch)
+        return across.beside
+
+    yaw, slope = 0.0, (beside(0.01) - beside(0.0)) / 0.01
+    for _ in range(3):
+        yaw += (across.offset - beside(yaw)) / slope
+    across.reached, across.folded = True, False
+    beside(yaw)
+
+
+def tilt(gravity: np.ndarray, cant: float) -> None:
+    """Turn gravity as a canted bow has it."""
+    gravity[1:] = gravity[1] * np.cos(cant), gravity[1] * np.sin(cant)
+
+
+def full_draw(setup: Any, throat: float, cells: int, step: float, guess: Places, planes: int = 1) -> FullDraw:
+    """Equilibrium with the throat at the draw length and the hand's torque as given.
+
+    In both planes the shaft then leans against the side support.
+    """
     if setup.archer.pressure_point:
         raise ValueError("a pressure point is not built here, grip_torque is")
-    model = build(setup, throat, cells, step)
+    model = build(setup, throat, cells, step, planes)
     data = mujoco.MjData(model.engine)
     touch = Touch(setup, model, data)
     place(model, setup, data, guess)
-    free = np.arange(3, model.engine.nv)
+    free = model.in_plane()
     target = -(setup.archer.draw_length - TRADE)
     edges = model.string_dofs[[touch.low, touch.low + 1], 0]
     shares = touch.shares.sum(axis=0)
@@ -219,5 +265,14 @@ def full_draw(setup: Any, throat: float, cells: int, step: float, guess: Places)
     begin = np.concatenate((data.qpos[free], guess.force))
     found, left = solve(begin, residual, small)
     residual(found)
+    cant = 0.0
+    if touch.across is not None:
+        cant = setup.archer.cant
+        lean_on_side(model, data, touch, touch.across)
+        tilt(model.engine.opt.gravity, cant)
     touch.hand = -still(model, data, touch)[:3]
-    return FullDraw(model, data, touch, found[-2:], limb_tips(data), arrow_line(model, data), left, touch.rest)
+    x, y, z = data.site("arrow_tip").xpos - data.xpos[model.nock]
+    return FullDraw(
+        model, data, touch, found[-2:], limb_tips(data), float(np.arctan2(y, x)), float(np.arctan2(z, np.hypot(x, y))),
+        cant, left, touch.rest,
+    )  # fmt: skip

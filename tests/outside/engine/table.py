@@ -1,6 +1,6 @@
 """Writes the tables of docs/second-opinion.md.
 
-``python -m tests.outside.engine.table`` writes them (some three minutes), with ``--check`` it compares what stands
+``python -m tests.outside.engine.table`` writes them (some ten minutes), with ``--check`` it compares what stands
 there with what is computed now, numbers to one in the last digit, and fails where they differ or where a shot of
 the sweep is out of tolerance.
 """
@@ -17,8 +17,9 @@ from pathlib import Path
 import numpy as np
 
 from archerysim.shot.flight.bare_shaft import bare_difference
-from tests.outside.engine import compare
+from tests.outside.engine import compare, compare_sideways, table_sideways
 from tests.outside.engine.compare import CELLS, STEP, Gap, Pair, as_built, gap, pair, shoot_both
+from tests.outside.engine.markdown import markdown, row, text
 from tests.support.shot.example_bows import measured
 
 PAGE = Path(__file__).resolve().parents[3] / "docs" / "second-opinion.md"
@@ -27,21 +28,6 @@ NUMBER = re.compile(r"[+-]?\d+(?:\.\d+)?")
 MOMENTS = ("separation", "clear")
 BOWS = tuple(product(compare.SLOPES, compare.BOLTS))
 NAMED = (8.0, 0.0, 0.0)  # the shot that finer steps and meshes are tried on
-
-
-def markdown(head: str, rows: list[str]) -> str:
-    """A table."""
-    return "\n".join((head, "|" + " --- |" * (head.count("|") - 1), *rows))
-
-
-def text(value: float, digits: int) -> str:
-    """A number with so many digits after the point, zero without a sign."""
-    return f"{round(float(value), digits) + 0.0:.{digits}f}"
-
-
-def row(*cells: str) -> str:
-    """A line of a table."""
-    return "| " + " | ".join(cells) + " |"
 
 
 def sweep() -> list[tuple[float, float, float]]:
@@ -202,6 +188,7 @@ TABLES: dict[str, Callable[[], str]] = {
     "statics": statics,
     "refined": refined,
     "others": others,
+    **table_sideways.TABLES,
 }
 
 
@@ -247,6 +234,14 @@ def main(arguments: list[str]) -> int:
             if not compare.within(gap(getattr(both.ours, moment), getattr(both.theirs, moment))):
                 bad += 1
                 print(f"out of tolerance at {moment}: {shot}", file=sys.stderr)
+    for words in compare_sideways.CLEAR:
+        for both, most in (
+            (compare_sideways.sideways(words), compare_sideways.MOST_YAW),
+            (compare_sideways.finer(words), compare_sideways.MOST_YAW_FINER),
+        ):
+            for line in table_sideways.out_of_tolerance(words, both, most):
+                bad += 1
+                print(f"out of tolerance in both planes: {line}", file=sys.stderr)
     return 1 if bad else 0
 
 

@@ -14,6 +14,8 @@ import numpy as np
 
 from archerysim.shot.arrays.build import FRICTION_STIFFNESS
 from tests.outside.engine.build import Model
+from tests.outside.engine.shaft import Shaft
+from tests.outside.engine.touch_across import TouchAcross
 
 
 class Touch:
@@ -31,6 +33,8 @@ class Touch:
         Force on the shaft along the floor's normal, lower and upper [N].
     locator, rest : float
         Force on the shaft [N].
+    across : TouchAcross or None
+        The forces across the plane; None in one plane.
     """
 
     def __init__(self, setup: Any, model: Model, data: mujoco.MjData) -> None:
@@ -47,7 +51,7 @@ class Touch:
         self.stuck: float | None = None  # offset at which the string sticks to the floor, from the release on [m]
         self.depth = nock.depth
         self.support = (rest.forward, rest.height, rest.stiffness, rest.damping, 0.5 * setup.arrow.diameter)
-        self.travel = inf if rest.unlimited_support else rest.support_travel
+        self.travel = inf if rest.unlimited_support or model.across is not None else rest.support_travel
         self.release = list(zip(archer.release_time, archer.release_delays, strict=True))
         self.force = np.zeros(2)
         self.fade = False
@@ -60,14 +64,18 @@ class Touch:
         self.held_dofs = model.string_dofs[self.held]
         self.low = model.string.lower_edge - 1  # among the inner points
         self.hand = np.zeros(3)
-        self.link = int(model.arrow[0])
-        self.velocity = np.zeros(6)
+        self.shaft = Shaft(model, data)
+        self.across = TouchAcross(setup, data, self.shaft, model.across) if model.across is not None else None
+
+    def gone(self, time: float) -> list[float]:
+        """Share of each finger's release time, after its delay, that has passed."""
+        if not self.fade:
+            return [0.0, 0.0, 0.0]
+        return [min(max((time - delay) / long, 0.0), 1.0) for long, delay in self.release]
 
     def left(self, time: float) -> list[float]:
         """Share of each finger's force that is left: a half cosine after its delay."""
-        if not self.fade:
-            return [1.0, 1.0, 1.0]
-        return [0.5 + 0.5 * cos(pi * min(max((time - delay) / long, 0.0), 1.0)) for long, delay in self.release]
+        return [0.5 + 0.5 * cos(pi * share) for share in self.gone(time)]
 
     def apply(self) -> None:
         """Write the forces for the engine's present places and velocities."""
@@ -75,12 +83,23 @@ class Touch:
         applied = data.qfrc_applied
         applied[:] = 0.0
         applied[:3] = self.hand
-        shares = np.dot(self.left(data.time), self.shares)
-        applied[self.held_dofs] = shares[:, None] * self.force
+        left = self.left(data.time)
+        applied[self.held_dofs] = np.dot(left, self.shares)[:, None] * self.force
         self.supported = self.tail_x() - self.begin < self.travel
+        self.shaft.let_go()
         if self.inside:
             self.press_throat(applied)
         self.press_rest()
+        if self.across is not None:
+            self.across.weight(applied)
+            self.across.fingers(applied, self.force, self.held, self.shares, left, self.gone(data.time))
+            if self.inside:
+                self.across.groove(applied, (self.low, self.low + 1))
+            self.across.side_support()
+
+    def touching(self) -> bool:
+        """Whether rest or side support push."""
+        return self.rest > 0.0 or (self.across is not None and self.across.push > 0.0)
 
     def tail_x(self) -> float:
         """Place of the throat's middle [m]."""
@@ -143,35 +162,16 @@ class Touch:
 
     def press_rest(self) -> None:
         """A spring along y under the shaft's material above the rest, and its counterpart on the riser."""
-        model, data = self.model, self.data
-        pushed = data.xfrc_applied
-        pushed[self.link] = 0.0
-        pushed[model.riser] = 0.0
         self.rest = 0.0
         if not self.supported:
             return
         forward, height, stiffness, damping, half = self.support
-        turn = data.xmat[model.riser]
-        arm_x = float(turn[0]) * forward + float(turn[1]) * height
-        arm_y = float(turn[3]) * forward + float(turn[4]) * height
-        x, y = float(data.xpos[model.riser, 0]) + arm_x, float(data.xpos[model.riser, 1]) + arm_y
-        ends = data.xipos[model.arrow, 0]
-        k = int(np.searchsorted(ends, x))
-        if k == ends.size or x < float(data.xpos[model.arrow[0], 0]):
+        met = self.shaft.over(forward, height)
+        if met is None:
             return
-        self.link = int(model.arrow[k])
-        root = data.xpos[self.link]
-        ahead = x - float(root[0])
-        line = data.xmat[self.link]
-        gap = float(root[1]) + ahead * float(line[3]) / float(line[0]) - half - y
-        if gap >= 0.0:
+        gap = met.y - half - met.riser[1]
+        if self.across is not None and not self.across.arm_supports(gap, met):
             return
-        mujoco.mj_objectVelocity(model.engine, data, mujoco.mjtObj.mjOBJ_XBODY, self.link, self.velocity, 0)
-        up = float(self.velocity[4]) + float(self.velocity[2]) * ahead
-        rate = float(data.qvel[1]) + float(data.qvel[2]) * arm_x - up
-        f = max(-stiffness * gap + damping * rate, 0.0)
-        self.rest = f
-        pushed[self.link, 1] = f
-        pushed[self.link, 5] = (x - float(data.xipos[self.link, 0])) * f
-        pushed[model.riser, 1] = -f
-        pushed[model.riser, 5] = -(x - float(data.xipos[model.riser, 0])) * f
+        if gap < 0.0:
+            self.rest = max(-stiffness * gap + damping * (met.riser_velocity[1] - met.velocity[1]), 0.0)
+            self.shaft.push(met, (0.0, self.rest, 0.0))

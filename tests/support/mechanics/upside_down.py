@@ -2,7 +2,7 @@
 
 The row of the bow is read backwards, so that the lower limb becomes the upper one, and every y changes
 sign. A bend along the bow keeps its sign (backwards and mirrored undo each other), one along the shaft
-changes it.
+changes it. No z does.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from archerysim.mechanics.arrays import Chain, Fingers, Frame, Marks, Throat, Wrap
+from archerysim.mechanics.arrays import Chain, Fingers, Frame, Marks, Sideways, Throat, Wrap
 from tests.support.mechanics.release_of_arrays import Start
 
 
@@ -70,13 +70,25 @@ def fingers(fi: Fingers, tail: int) -> Fingers:
     return fi._replace(first=tail - 1 - last, weight=np.ascontiguousarray(fi.weight[:, ::-1]))
 
 
+def sideways(s: Sideways) -> Sideways:
+    """All that the shot sideways needs."""
+    last, tail = s.tail - 1, s.tail
+    return s._replace(
+        tip_u=last - s.tip_l, tip_l=last - s.tip_u, span=cells(s.span, tail),
+        inverse_mass=nodes(s.inverse_mass, tail), weight=nodes(s.weight, tail),
+        tip_stiffness=s.tip_stiffness[::-1].copy(), tip_loss=s.tip_loss[::-1].copy(),
+        support=s.support._replace(y=-s.support.y),
+    )  # fmt: skip
+
+
 def start(s: Start) -> Start:
     """Everything, the rest's side too."""
     tail = s.marks.tail
+    aside = None if s.sideways is None else sideways(s.sideways)
     return replace(
         s, chain=chain(s.chain, tail), marks=marks(s.marks), throat=throat(s.throat), frame=frame(s.frame),
         support=s.support._replace(y=-s.support.y, side=-s.support.side),
         fingers=fingers(s.fingers, tail), x=nodes(s.x, tail), y=nodes(s.y, tail, -1.0, -1.0),
         force=s.force * [1.0, -1.0], gravity=s.gravity * [1.0, -1.0], hand=s.hand * [1.0, -1.0, -1.0],
-        pinch=s.pinch * [1.0, -1.0],
+        pinch=s.pinch * [1.0, -1.0], sideways=aside, z=s.z if aside is None else nodes(s.z, tail),
     )  # fmt: skip

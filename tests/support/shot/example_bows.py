@@ -55,8 +55,17 @@ def traced(name: str) -> Launch:
     return shoot(built(name), "default", trace=True)
 
 
-def changed(setup: Setup, mesh: str = "default", **changes: Any) -> Launch:
+@cache
+def flat(name: str, trace: bool = False) -> Launch:
+    """One shot in the bow's plane alone."""
+    return shoot(built(name), "default", trace=trace, planes=1)
+
+
+def changed(setup: Setup, mesh: str = "default", planes: int | None = None, **changes: Any) -> Launch:
     """A shot of a built setup with some changes; ``__`` in a name stands for a dot."""
     return shoot(
-        setup.with_si(**{path.replace("__", "."): value for path, value in changes.items()}), mesh, trace=False
+        setup.with_si(**{path.replace("__", "."): value for path, value in changes.items()}),
+        mesh,
+        trace=False,
+        planes=planes,
     )

@@ -21,9 +21,9 @@ CM = 0.01
 
 
 @cache
-def expected() -> Expected:
+def expected(planes: int = 2) -> Expected:
     """Two readings; with the last one, two distances."""
-    return expect(built("club-outdoor", MESH), PLACES, shots=36, mesh=MESH)
+    return expect(built("club-outdoor", MESH), PLACES, shots={1: 36, 2: 64}[planes], mesh=MESH, planes=planes)
 
 
 def group(difference: float, reading: float = NOW, distance: float = 18.0, **more: Any) -> NotedGroup:
@@ -46,14 +46,14 @@ def noted(difference: float, sigma: float, reading: float = NOW, distance: float
     return Noted(0, distance, reading, three, six, 0, difference, sigma, 0.0, 0.0, True, "")
 
 
-def case(rng: np.random.Generator, *, real: bool) -> tuple[np.ndarray, Notes]:
+def case(rng: np.random.Generator, planes: int, *, real: bool) -> tuple[np.ndarray, Notes]:
     """A truth drawn from the priors and the notes of somebody who shoots with it.
 
     Drawn too: the archer's scatter, each setting's error of the square, the factor by which bare shafts fly
     unlike the model, the error of the speed. ``real``: heights from real shots in place of the surface, to
     which its error is added.
     """
-    e = expected()
+    e = expected(planes)
     z = drawn(e.causes, rng)
     scatter = SCATTER * np.exp(0.3 * rng.normal())
     factor = 1.0 + FLIGHT * rng.normal()
