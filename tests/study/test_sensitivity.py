@@ -78,7 +78,7 @@ def test_where_a_bow_has_no_best_reading_the_other_answers_are_told() -> None:
     assert np.isnan(float(told["zero_attack_reading_per_spread"][0]))
     assert np.isfinite(float(told["pitch_per_spread"][0]))
     assert "no reading between 0 and 25 mm by the underside brings" in str(told["reason"].values[0])
-    sure = uncertainty(setup, {"nock.slope": "1 deg"}, draws=4, mesh=MESH, planes=1, progress=False)
+    sure = uncertainty(setup, {"nock.slope": "1 deg"}, draws=4, mesh=MESH, progress=False)
     assert sure.failed == 4
     assert np.isnan(sure.spread[:2]).all()
     assert np.isfinite(sure.spread[2:]).all()
