@@ -42,7 +42,17 @@ PAGES = (
     "README.md",
     *(
         f"docs/{name}.md"
-        for name in ("glossary", "model", "both-planes", "limits", "setup-file", "evidence", "flight", "notes", "explain")
+        for name in (
+            "glossary",
+            "model",
+            "both-planes",
+            "limits",
+            "setup-file",
+            "evidence",
+            "flight",
+            "notes",
+            "explain",
+        )
     ),
 )
 READING = "nock.locators.reading"

@@ -1,7 +1,7 @@
-"""Gaps of shaft and vanes to the arm and to the side support over time, looked at along the shaft.
+"""Gaps of shaft and vanes to the arm and to the side support over time, and where the shaft then is.
 
-Seen so, the arm is a line from the side support's face out, at the height of the rest's top; the side support a short
-line up and down at its face; the shaft a circle; a vane a line that stands out of it.
+Looked at along the shaft, the arm is a line from the side support's face out, at the height of the rest's top; the side
+support a short line up and down at its face; the shaft a circle; a vane a line that stands out of it.
 """
 
 from __future__ import annotations
@@ -30,6 +30,9 @@ class Clearance:
         Of the shaft to arm and side support; negative where they press.
     vane_arm, vane_side : (k,) arrays
         Of the nearest vane, while vanes pass.
+    by_side_z, over_rest_z, over_rest_y : (k,) arrays
+        The shaft's axis beside the side support and over the rest, sideways from the bow's plane, and over the rest's
+        top.
     """
 
     time: np.ndarray
@@ -37,6 +40,9 @@ class Clearance:
     side: np.ndarray
     vane_arm: np.ndarray
     vane_side: np.ndarray
+    by_side_z: np.ndarray
+    over_rest_z: np.ndarray
+    over_rest_y: np.ndarray
 
 
 def clearance_of(full: FilledSetup, sideways: LoosedSideways) -> Clearance:
@@ -62,8 +68,10 @@ def clearance_of(full: FilledSetup, sideways: LoosedSideways) -> Clearance:
         tall = np.inf if full.side.kind == "plate" else BUTTON
         vane_side[by_side] = to_side(rows.side_z[by_side] - face, rows.above[by_side] - radius, z, y, tall)
     return Clearance(
-        np.asarray(rows.time), np.where(there_arm, arm, np.nan), np.where(there_side, side, np.nan), vane_arm, vane_side
-    )
+        np.asarray(rows.time), np.where(there_arm, arm, np.nan), np.where(there_side, side, np.nan), vane_arm,
+        vane_side, np.where(there_side, rows.side_z, np.nan), np.where(there_arm, rows.arm_z, np.nan),
+        np.where(there_arm, rows.above, np.nan),
+    )  # fmt: skip
 
 
 def vanes(full: FilledSetup) -> tuple[np.ndarray, np.ndarray]:

@@ -244,7 +244,10 @@ PICTURES = {
     "brace": ("brace",),
     "draw": ("draw",),
     "shoot": ("shoot",),
+    "shoot in one plane": ("shoot", "--planes", "1"),
     "throat": ("shoot", "--picture", "throat"),
+    "sideways": ("shoot", "--picture", "sideways"),
+    "clearance": ("shoot", "--picture", "clearance"),
     "bow": ("shoot", "--picture", "bow"),
     "sweep": ("sweep", "--over", f"{READING}=4:12:4 mm"),
 }

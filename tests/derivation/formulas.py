@@ -120,7 +120,7 @@ def whole_pulls(element: Element) -> tuple[Sum, Sum]:
 
 def tangent(element: Element) -> dict[tuple[sp.Symbol, sp.Symbol], sp.Expr]:
     """The tangent written out, where it is short; of the rest while it pushes, over the shaft's nodes."""
-    if element.law is not None and element.law.work:
+    if element.law is not None and element.name == "rest":
         law, stiff = element.law, element.parameters[3]
         found = {}
         for row in (q for q in element.coordinates if q in law.work):

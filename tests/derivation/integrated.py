@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import NamedTuple
 
 import numpy as np
 from scipy.integrate import solve_ivp
@@ -13,6 +14,21 @@ from tests.derivation.whole_bow import WholeBow
 RTOL = 1e-12
 ATOL = 1e-13
 FOLLOWS = 5e-6  # [s] in which the place where a slipping string sticks follows it
+
+
+class Instant(NamedTuple):
+    """A time [s], and coordinates and rates then."""
+
+    time: float
+    state: np.ndarray
+
+
+class Events(NamedTuple):
+    """What happens in a shot."""
+
+    separation: Instant
+    clear: Instant
+    support_end: Instant
 
 
 def kinks(whole: WholeBow, end: float) -> list[float]:
@@ -46,18 +62,17 @@ def closed_run(whole: WholeBow, end: float) -> np.ndarray:
     return state
 
 
-def whole_shot(whole: WholeBow, cap: float = 0.05) -> list[tuple[float, np.ndarray]]:
-    """Time and state at separation and at clear.
+def whole_shot(whole: WholeBow, cap: float = 0.05) -> Events:
+    """The shot from full draw until the arrow is clear.
 
     The string leaves for good when both its points are further behind the floor than the throat is deep; separation is
     the last time before that at which one of them comes back less than the snap travel behind it. The rest supports
-    until the throat has travelled that far.
+    until it ends, see `WholeBow.past_support`.
     """
     bow = whole.bow
     tail = 2 * int(np.flatnonzero(whole.free == bow.marks.tail)[0])
-    end_of_support = bow.x[bow.marks.tail] + bow.support.travel
     inside = supported = True
-    separation: tuple[float, np.ndarray] | None = None
+    separation = support_end = None
 
     half = len(whole.coordinates)
 
@@ -71,7 +86,7 @@ def whole_shot(whole: WholeBow, cap: float = 0.05) -> list[tuple[float, np.ndarr
         return float(advances(time, state).max()) + bow.throat.depth
 
     def unsupported(_: float, state: np.ndarray) -> float:
-        return float(state[tail] - end_of_support)
+        return whole.past_support(state)
 
     def clear(_: float, state: np.ndarray) -> float:
         return float(state[tail] - CLEAR_AT)
@@ -93,11 +108,11 @@ def whole_shot(whole: WholeBow, cap: float = 0.05) -> list[tuple[float, np.ndarr
                 if not times.size:
                     continue
                 if event is let_go:
-                    separation = (float(times[-1]), states[-1])
+                    separation = Instant(float(times[-1]), states[-1])
                 elif event is out:
                     inside = False
                 elif event is unsupported:
-                    supported = False
-                elif separation is not None:
-                    return [separation, (time, state)]
+                    supported, support_end = False, Instant(time, state)
+                elif separation is not None and support_end is not None:
+                    return Events(separation, Instant(time, state), support_end)
     raise AssertionError("the arrow is not clear in time")

@@ -12,6 +12,8 @@ import sympy as sp
 from tests.derivation import chain_elements as chains
 from tests.derivation import formulas
 from tests.derivation import riser_elements as risers
+from tests.derivation import side_elements as sides
+from tests.derivation import space_elements as spaces
 from tests.derivation import throat_elements as throats
 from tests.derivation.element import Element, Layer, dot
 
@@ -32,6 +34,13 @@ def groups() -> dict[str, tuple[str, Sequence[Element]]]:
         )),
         "rest-riser-hand": ("Rest, riser, hand, weight and fingers", (
             risers.rest(), risers.hand(), risers.weight(), risers.finger(),
+        )),
+        "space": ("Both planes: cells, bend and the string on a limb", (
+            spaces.stretch(), spaces.string_cell(), spaces.string_damper(), spaces.bend(), spaces.end_cell(),
+        )),
+        "sideways": ("Sideways: side support, arm, groove, tips and fingers", (
+            sides.side_support(), sides.arm(), sides.folding(), sides.groove(), sides.tip(), sides.finger(),
+            sides.weight(),
         )),
     }  # fmt: skip
 

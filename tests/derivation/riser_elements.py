@@ -98,13 +98,17 @@ def weight() -> Element:
     )
 
 
-def finger() -> Element:
-    """One finger's share on one string node."""
-    left = sp.Piecewise(
+def fade() -> sp.Expr:
+    """What is left of a finger's force."""
+    return sp.Piecewise(
         (1, TIME <= DELAY),
         ((1 + sp.cos(sp.pi * (TIME - DELAY) / RELEASE)) / 2, TIME < DELAY + RELEASE),
         (0, True),
     )
+
+
+def finger() -> Element:
+    """One finger's share on one string node."""
     return Element(
         "finger",
         "Fingers",
@@ -113,5 +117,5 @@ def finger() -> Element:
         (XI, YI),
         (WEIGHT, FX, FY, TIME, DELAY, RELEASE),
         (),
-        energy=-WEIGHT * left * (FX * XI + FY * YI),
+        energy=-WEIGHT * fade() * (FX * XI + FY * YI),
     )

@@ -6,11 +6,16 @@ with a finger on the node between them and two more over the throat.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from types import SimpleNamespace
 
+import numpy as np
+
+from archerysim.mechanics.arrays import Sideways
 from archerysim.shot.arrays.build import make_support, make_throat
 from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.arrays.sideways import held_out, make_sideways, side_start
 from archerysim.shot.release.release import hand_at_rest, weight
 from archerysim.shot.statics.brace import brace_to_height
 from archerysim.shot.statics.draw import draw_to
@@ -55,12 +60,55 @@ def switching_start(gap: float = 0.0, friction: float = 0.0, pinch: float = 0.0)
     return start_of_setup(small_setup(gap, friction, pinch))
 
 
-@cache
-def closed_start() -> Start:
-    """Full draw of the small bow with a grip that never lets go, on a soft rest from far below that is never left."""
+def closed_setup() -> SimpleNamespace:
+    """A grip that never lets go, and a soft rest from far below that is never left."""
     setup = small_setup()
     setup.nock.grip = 2e9
     setup.rest.stiffness, setup.rest.damping, setup.rest.unlimited_support = 50.0, 0.02, True
     setup.rest.height += 0.03
     set_locators(setup.nock, reading=setup.nock.locators.reading - 0.03)  # measured from the rest's top
-    return start_of_setup(setup)
+    return setup
+
+
+@cache
+def closed_start() -> Start:
+    """Full draw of the small bow with its contacts held closed."""
+    return start_of_setup(closed_setup())
+
+
+InSpace = tuple[Start, Sideways, np.ndarray]  # the bow, what it needs sideways, and the places z of its nodes [m]
+
+
+def start_in_space(setup: SimpleNamespace, gravity: float = 0.0) -> InSpace:
+    """Full draw in both planes; ``gravity`` is what acts along z [m/s2]."""
+    flat = start_of_setup(setup)
+    place, hold = held_out(setup, flat.chain, flat.marks, flat.fingers, flat.x, flat.y)
+    size = float(np.hypot(*flat.force))
+    side = make_sideways(setup, flat.chain, flat.marks, flat.fingers, size, hold, gravity)
+    begin = side_start(setup, flat.marks, flat.x, flat.y, place, side.support.x)
+    support = flat.support._replace(travel=np.inf)  # the arm's reach ends it instead
+    return replace(flat, x=begin.x, y=begin.y, support=support), side, begin.z
+
+
+@cache
+def switching_in_space(gap: float = 0.0, friction: float = 0.0, pinch: float = 0.0, hold: float = 0.0) -> InSpace:
+    """The small bow in both planes; ``hold`` is how far the fingers hold the nock out [m].
+
+    The shaft leaves the arm sideways while it presses it, and the tail passes clear of the side support.
+    """
+    setup = small_setup(gap, friction, pinch)
+    setup.archer.side_hold, setup.archer.side_roll = hold, np.radians(5.0)
+    setup.side.offset, setup.rest.fold_force = -3e-3, 0.3
+    return start_in_space(setup)
+
+
+@cache
+def closed_in_space() -> InSpace:
+    """Its contacts held closed: the arm reaches everywhere, and a soft side support from far out is never left."""
+    setup = closed_setup()
+    setup.rest.kind = "shelf"
+    # fingers begin to roll off, a kink in their force, at whole steps of 8 us
+    setup.archer.release_delays = (0.0, 9.6e-5, 3.04e-4)
+    start, side, z = start_in_space(setup, -1.5)
+    far = side.support._replace(offset=0.04, stiffness=40.0, preload=0.0, travel=1.0, damping=0.02)
+    return start, side._replace(support=far), z

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from archerysim.mechanics.arrays import Chain, Support, Throat, Wrap
+from archerysim.mechanics.arrays import Arm, Chain, SideSupport, Sideways, Support, Throat, Wrap
+from archerysim.mechanics.release.side_layout import Side
+from archerysim.shot.release.room import make_side
 
 COUNT = 300
 TWO_WAY = -1e30
@@ -64,3 +66,39 @@ def shaft_over_rest(rng: np.random.Generator) -> tuple[np.ndarray, Support]:
     side = rng.choice((-1.0, 1.0))
     top = (1.0 - place) * ends[0] + place * ends[1] + [0.0, side * (rng.uniform(-1e-3, 2e-3) - half)]
     return ends, Support(top[0], top[1], 10.0 ** rng.uniform(2.0, 4.0), rng.uniform(0.1, 2.0), half, np.inf, side)
+
+
+def wound(rng: np.random.Generator, cells: int, most: float = 2.0) -> np.ndarray:
+    """Places (cells + 1, 3) of nodes in a row in space; cells and turns as of `turned`, each in a plane of its own."""
+    ahead = rng.normal(size=3)
+    ahead /= np.sqrt(ahead @ ahead)
+    places = [rng.uniform(-1.0, 1.0, 3)]
+    for k in range(cells):
+        if k > 0:
+            aside = np.cross(ahead, rng.normal(size=3))
+            angle = rng.uniform(-most, most)
+            ahead = np.cos(angle) * ahead + np.sin(angle) * aside / np.sqrt(aside @ aside)
+        places.append(places[-1] + 10.0 ** rng.uniform(-2.3, -0.3) * ahead)
+    return np.array(places)
+
+
+def aside(z: np.ndarray, rates: np.ndarray, tail: int = 0, **numbers: object) -> Side:
+    """Nodes sideways (n,), with nothing that acts on them but what is given; all of their cells know of z."""
+    n = z.size
+    parts: dict[str, object] = {
+        "tail": tail, "tip_u": 0, "tip_l": 0, "span": np.ones(n - 1), "inverse_mass": np.ones(n), "weight": np.zeros(n),
+        "tip_stiffness": np.zeros(2), "tip_loss": np.zeros(2), "groove_stiffness": 0.0, "groove_loss": 0.0,
+        "support": SideSupport(*np.zeros(8)), "arm": Arm(np.inf, 0.0), "roll": 0.0, "hold": 0.0,
+    }  # fmt: skip
+    side = make_side(Sideways(**(parts | numbers)), z)  # type: ignore[arg-type]
+    side.motion.vz[:] = rates
+    return side
+
+
+def side_support(rng: np.random.Generator) -> SideSupport:
+    """A side support at the pivot's height: sprung, with a preload or without, or a plate stiffer than its seat."""
+    stiffness = 10.0 ** rng.uniform(2.0, 5.5)
+    return SideSupport(
+        rng.uniform(-0.02, 0.02), rng.uniform(-0.02, 0.02), rng.uniform(-2e-3, 5e-3), stiffness,
+        rng.choice((0.0, 1.0)) * rng.uniform(0.5, 10.0), rng.uniform(1e-4, 4e-3), 1e5, rng.uniform(0.0, 30.0),
+    )  # fmt: skip

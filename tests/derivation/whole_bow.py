@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from types import ModuleType
 
 import numpy as np
 import sympy as sp
@@ -88,15 +89,24 @@ class WholeBow:
         """Limbs, string and shaft."""
         c = self.bow.chain
         for j in range(c.stretch.size):
-            ends = self.at(j, j + 1)
+            kind, ends = self.cell(j)
             if c.stretch[j] > 0.0:
                 pulls = c.least_force[j] == 0.0 and not self.closed
-                cell = chains.string_cell() if pulls else chains.stretch()
+                cell = kind.string_cell() if pulls else kind.stretch()
                 self.put(cell, f"cell{j}", ends, (c.stretch[j], c.rest_length[j]))
             if c.loss[j] > 0.0 or c.axial_loss[j] > 0.0:
-                self.put(chains.string_damper(), f"loss{j}", ends, (c.loss[j], c.axial_loss[j]))
+                self.put(kind.string_damper(), f"loss{j}", ends, (c.loss[j], c.axial_loss[j]))
         for i in np.flatnonzero(c.bend):
-            self.put(chains.bend(), f"bend{i}", self.at(i - 1, i, i + 1), (c.bend[i], c.natural[i], c.bend_loss[i]))
+            self.put_bend(i)
+
+    def cell(self, j: int) -> tuple[ModuleType, list[sp.Symbol]]:
+        """Where the elements of a cell are written, and its nodes' coordinates."""
+        return chains, self.at(j, j + 1)
+
+    def put_bend(self, i: int) -> None:
+        """The bend at a node."""
+        c = self.bow.chain
+        self.put(chains.bend(), f"bend{i}", self.at(i - 1, i, i + 1), (c.bend[i], c.natural[i], c.bend_loss[i]))
 
     def put_throat(self) -> None:
         """Edges and locators."""
@@ -128,19 +138,30 @@ class WholeBow:
 
     def put_rest(self) -> None:
         """The rest, under whichever cell of the shaft stands over it."""
-        su, fr = self.bow.support, self.bow.frame
-        a, n = self.bow.marks.tail, self.bow.x.size
-        numbers = (su.x - fr.cx, su.y - fr.cy, su.half_diameter, su.stiffness, su.damping, su.side)
-        for j in range(a, n - 1):
-            there = self.put(risers.rest(), f"rest{j}", [*self.at(j, j + 1), *self.pose], numbers)
+        for j in range(self.bow.marks.tail, self.bow.x.size - 1):
+            there = self.put_support(j)
             law, place = there.law, next(iter(there.layers[1]))
             assert law is not None
             if self.closed:
                 stiff, loss = there.parameters[3:5]
                 force = stiff * law.measure + loss * dot(law.measure)
                 self.elements[-1] = put_law(there, Law(force, law.measure, law.work))
-            over = sp.Piecewise((1, (place >= 0) & ((place < 1) if j < n - 2 else (place <= 1))), (0, True))
-            self.only(SUPPORTED * over)
+            self.only(SUPPORTED * self.within(place, j))
+
+    @property
+    def support_numbers(self) -> tuple[float, ...]:
+        """The rest's."""
+        su, fr = self.bow.support, self.bow.frame
+        return su.x - fr.cx, su.y - fr.cy, su.half_diameter, su.stiffness, su.damping, su.side
+
+    def put_support(self, j: int) -> Element:
+        """The rest under one cell."""
+        return self.put(risers.rest(), f"rest{j}", [*self.at(j, j + 1), *self.pose], self.support_numbers)
+
+    def within(self, place: sp.Symbol, j: int) -> sp.Expr:
+        """1 where a place in a cell of the shaft, counted from its beginning, lies in it, else 0."""
+        last = j == self.bow.x.size - 2
+        return sp.Piecewise((1, (place >= 0) & ((place <= 1) if last else (place < 1))), (0, True))
 
     def put_loads(self) -> None:
         """Weight, fingers and their pinch."""
@@ -236,6 +257,11 @@ class WholeBow:
         nodes = np.column_stack((bow.x, bow.y))[self.free].ravel()
         coordinates = np.concatenate((nodes, [bow.frame.cx, bow.frame.cy, 0.0]))
         return np.concatenate((coordinates, np.zeros(coordinates.size)))
+
+    def past_support(self, state: np.ndarray) -> float:
+        """How far the throat has travelled beyond the end of the rest's support [m]."""
+        tail = self.bow.marks.tail
+        return float(state[2 * np.searchsorted(self.free, tail)] - self.bow.x[tail] - self.bow.support.travel)
 
     def state_of(self, nodes: np.ndarray, moment: np.record) -> np.ndarray:
         """Coordinates and rates from x, y, vx, vy of all nodes (4, n) and the release's record of the moment."""

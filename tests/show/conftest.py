@@ -1,4 +1,4 @@
-"""Results to draw: a shot in both planes and in one, a draw; a coarse shot, its flights, both as moving pictures."""
+"""Results to draw: a shot in both planes and a flat one, one draw; coarse ones, flights, pages of moving pictures."""
 
 from __future__ import annotations
 
@@ -44,6 +44,11 @@ def drawn(built: Setup) -> DrawCurve:
 @pytest.fixture(scope="session")
 def shot(setup: Setup) -> Launch:
     return archerysim.shoot(setup, "coarse")
+
+
+@pytest.fixture(scope="session")
+def flat_shot(setup: Setup) -> Launch:
+    return archerysim.shoot(setup, "coarse", planes=1)
 
 
 @pytest.fixture(scope="session")

@@ -161,7 +161,7 @@ def test_table_in_words_and_in_time(found: Explained, lost: Explained) -> None:
         "Separation",
         "Clear",
         "axis at square",
-        "The rest lets go: in the model",
+        "goes off the end of the rest's arm",
         "yardstick",
         "Warnings",
     ):

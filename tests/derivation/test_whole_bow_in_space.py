@@ -1,0 +1,221 @@
+"""The compiled shot in both planes of a small bow against its Lagrangian, derived by SymPy and integrated by SciPy."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+import pytest
+
+from archerysim.mechanics.arrays import Model
+from archerysim.mechanics.release.forces import Acting, evaluate
+from archerysim.mechanics.release.layout import Kept, Pace, Riser
+from archerysim.mechanics.release.loop import release
+from archerysim.mechanics.release.side_layout import AWAY, FOLDED, UP, Side
+from archerysim.mechanics.rigid_body import rigid_motion
+from archerysim.shot.release.release import CLEAR_AT
+from archerysim.shot.release.room import make_held, make_kept, make_motion, make_nodes, make_side
+from archerysim.status import OK
+from tests.derivation.integrated import closed_run, whole_shot
+from tests.derivation.small_bow import closed_in_space, switching_in_space
+from tests.derivation.whole_bow_in_space import FOLDING, WholeBowInSpace
+
+END = 8e-3  # of the run with the contacts held closed [s]
+WHICH = {"no gap": (0.0,), "gap": (2e-4,), "friction and pinch": (2e-4, 0.1, 3.0), "held out": (0.0, 0.0, 0.0, 4e-3)}
+
+
+@cache
+def closed() -> WholeBowInSpace:
+    bow, side, z = closed_in_space()
+    return WholeBowInSpace(bow, closed=True, side=side, places=z)
+
+
+@cache
+def switching(*which: float) -> WholeBowInSpace:
+    bow, side, z = switching_in_space(*which)
+    return WholeBowInSpace(bow, closed=False, side=side, places=z)
+
+
+def inertia(whole: WholeBowInSpace) -> np.ndarray:
+    """Mass that belongs to each coordinate [kg], [kg m2]."""
+    fr = whole.bow.frame
+    flat, aside = np.repeat(whole.bow.chain.mass[whole.free], 2), 1.0 / whole.side.inverse_mass[whole.moving]
+    return np.concatenate((flat, aside, (fr.mass, fr.mass, fr.inertia)))
+
+
+def parts(whole: WholeBowInSpace, numbers: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Of coordinates or rates: x and y of the free nodes, z, and the riser's three."""
+    flat = 2 * whole.free.size
+    return numbers[:flat].reshape(-1, 2), numbers[flat:-3], numbers[-3:]
+
+
+def test_what_moves_sideways() -> None:
+    """String with both tips, and shaft."""
+    marks, n = switching(0.0).bow.marks, switching(0.0).bow.x.size
+    assert list(switching(0.0).moving) == [*range(marks.tip_u, marks.tip_l + 1), *range(marks.tail, n)]
+
+
+def forces_at_full_draw(whole: WholeBowInSpace) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """What is left of them."""
+    offset = whole.at_state(0.0, whole.start())[1][4]
+    accelerations, _ = whole.at_state(0.0, whole.start(), stuck=offset)  # the archer has settled the nock
+    return parts(whole, accelerations * inertia(whole))
+
+
+@pytest.mark.parametrize("which", [(0.0,), (2e-4, 0.1, 3.0)])
+def test_full_draw_is_an_equilibrium_sideways(which: tuple[float, ...]) -> None:
+    """The side support touches and does not push. The shaft's sag, turned with it, strains it by some 0.02 mN."""
+    whole = switching(*which)
+    _, aside, _ = forces_at_full_draw(whole)
+    shaft = np.searchsorted(whole.moving, whole.bow.marks.tail)
+    assert not np.any(aside[:shaft])
+    assert np.abs(aside[shaft:]).max() < 1e-2 * abs(whole.side.support.offset)
+    assert abs(aside[shaft:].sum()) < 1e-9
+
+
+def test_held_out_it_is_one_but_for_the_strings_lengthening() -> None:
+    """What is left grows with the third power of how far the string is held out."""
+    left = [np.abs(forces_at_full_draw(switching(0.0, 0.0, 0.0, hold))[1]).max() for hold in (4e-3, 8e-3)]
+    assert left[1] < 0.05
+    assert left[1] / left[0] == pytest.approx(8.0, rel=0.05)
+
+
+def compiled_forces(
+    whole: WholeBowInSpace, time: float, state: np.ndarray, inside: bool, arm: int, stuck: float
+) -> tuple[np.ndarray, Acting]:
+    """Mass times acceleration of every coordinate by the library, and what acts."""
+    b = whole.bow
+    n, half = b.x.size, len(whole.coordinates)
+    (place, aside, pose), (rate, aside_rate, pose_rate) = (parts(whole, k) for k in (state[:half], state[half:]))
+    nodes = make_nodes(*np.zeros((2, n)))
+    nodes.x[whole.free], nodes.y[whole.free] = place.T
+    nodes.vx[whole.free], nodes.vy[whole.free] = rate.T
+    side = make_side(whole.side, np.zeros(n))
+    side.motion.z[whole.moving], side.motion.vz[whole.moving] = aside, aside_rate
+    side.kept.notes.arm = arm
+    riser = Riser(pose.copy(), pose_rate.copy(), np.zeros(3))
+    model = Model(b.chain, b.marks, b.throat, b.support, b.frame, b.fingers, 0.0)
+    held = make_held(b.force, b.hand, b.gravity, b.pinch)
+    acting: Acting = evaluate(model, held, nodes, riser, time, 0.0, inside, stuck, 1.0, b.marks.tail, side)
+    flat = np.column_stack((nodes.fx, nodes.fy)) + b.chain.mass[:, None] * b.gravity
+    push = side.motion.fz[whole.moving]
+    return np.concatenate((flat[whole.free].ravel(), push, riser.gain * inertia(whole)[-3:])), acting
+
+
+def thrown(whole: WholeBowInSpace, rng: np.random.Generator) -> np.ndarray:
+    """A state of the drawn bow shaken, all of it moving; the shaft moved sideways as a whole too.
+
+    Nodes stand up to half a millimetre from their places, the riser further; less where contacts are to stay closed.
+    """
+    state = whole.start()
+    half = len(whole.coordinates)
+    far = 1e-5 if whole.closed else 5e-4
+    place, aside, pose = parts(whole, state[:half])
+    place += rng.uniform(-far, far, place.shape)
+    aside += rng.uniform(-far, far, aside.shape)
+    pose += rng.uniform(-4.0 * far, 4.0 * far, 3)
+    marks = whole.bow.marks
+    shaft = np.searchsorted(whole.moving, marks.tail)
+    aside[shaft:] += rng.uniform(-6e-3, 6e-3)
+    rate, aside_rate, pose_rate = parts(whole, state[half:])
+    rate += rng.uniform(-30.0, 30.0, rate.shape)
+    aside_rate += rng.uniform(-5.0, 5.0, aside_rate.shape)
+    pose_rate += rng.uniform(-1.0, 1.0, 3)
+    # the nodes of the throat do not come or go so fast that the edges' loss hides all else
+    slow = np.isin(whole.free, (marks.edge_u, marks.edge_l, *range(marks.tail, whole.bow.x.size)))
+    rate[slow] = rng.uniform(-2.0, 2.0, (slow.sum(), 2))
+    return state
+
+
+@pytest.mark.parametrize("which", ["closed", *WHICH])
+def test_forces_of_all_parts_together(which: str) -> None:
+    rng = np.random.default_rng(len(which))
+    whole = closed() if which == "closed" else switching(*WHICH[which])
+    seen = set()
+    for _ in range(200):
+        state, time = thrown(whole, rng), rng.uniform(0.0, 6e-3)
+        inside, arm = (True, UP) if whole.closed else (rng.random() < 0.8, int(rng.choice((UP, AWAY, FOLDED))))
+        stuck = 0.0
+        if whole.bow.throat.friction > 0.0:
+            away = 10.0 ** rng.uniform(-7.0, -3.0) * rng.choice((-1.0, 1.0))
+            stuck = float(whole.at_state(time, state)[1][4] + away)
+        if FOLDING in whole.values:
+            whole.values[FOLDING] = float(arm == FOLDED)
+        expected = whole.at_state(time, state, inside, arm == UP, stuck)[0] * inertia(whole)
+        got, acting = compiled_forces(whole, time, state, inside, arm, stuck)
+        for ours, theirs in zip(parts(whole, got), parts(whole, expected), strict=True):
+            assert np.abs(ours - theirs).max() <= 1e-10 * max(np.abs(theirs).max(), 1e-3 * np.abs(expected).max())
+        seen |= {("support", acting.support > 0.0), ("rest", acting.rest > 0.0), ("beyond", acting.over > 0.0)}
+        seen |= {("folds", acting.fold_power != 0.0), ("held", acting.groove != 0.0)}
+    names = ("support", "rest", "beyond", "folds", "held")
+    assert whole.closed or {(name, happened) for name in names for happened in (True, False)} <= seen
+    assert {("support", True), ("rest", True), ("held", True)} <= seen
+
+
+def run(whole: WholeBowInSpace, dt: float, cap: float, every: int = 100) -> tuple[int, Kept, Side]:
+    """The compiled release in both planes, and what it wrote."""
+    b = whole.bow
+    model = Model(b.chain, b.marks, b.throat, b.support, b.frame, b.fingers, 0.0)
+    pictures = int(cap / dt) // every + 2
+    kept, side = make_kept(b.x.size, 0, pictures), make_side(whole.side, whole.places, 0, 0, pictures)
+    held = make_held(b.force, b.hand, b.gravity, b.pinch)
+    pace = Pace(dt, cap, CLEAR_AT, False, every, every)
+    status = release(model, held, make_motion(model, b.x, b.y), pace, kept, side)
+    return status, kept, side
+
+
+def test_order_two_with_the_contacts_held_closed() -> None:
+    """Every halving of the step divides the error of places and velocities, of x and y, z, and the riser, by four."""
+    whole = closed()
+    half = len(whole.coordinates)
+    exact = closed_run(whole, END)
+    errors = []
+    for steps in (1000, 2000, 4000, 8000):
+        _, kept, side = run(whole, END / steps, END * (1.0 + 0.5 / steps), steps)
+        assert kept.frame_moments[1].time == pytest.approx(END, rel=1e-12)
+        off = np.abs(whole.state_of_both(kept.frames[1], side.kept.frames[1], kept.frame_moments[1]) - exact)
+        errors.append([part.max() for k in (off[:half], off[half:]) for part in parts(whole, k)])
+    slopes = np.log2(np.array(errors[:-1]) / np.array(errors[1:]))
+    assert slopes == pytest.approx(np.full_like(slopes, 2.0), abs=0.02)
+    # [m], [m], [m and rad], [m/s], [m/s], [m/s and rad/s]
+    assert np.all(np.array(errors[-1]) < [1e-9, 1e-9, 1e-10, 1e-5, 1e-5, 1e-8])
+
+
+def arrow_of(whole: WholeBowInSpace, state: np.ndarray) -> np.ndarray:
+    """In the plane of x and y, then of x and z: mass centre's place and velocity, angle and its rate."""
+    half, a = len(whole.coordinates), whole.bow.marks.tail
+    (place, aside, _), (rate, aside_rate, _) = (parts(whole, k) for k in (state[:half], state[half:]))
+    (x, y), (vx, vy) = (k[np.searchsorted(whole.free, a) :].T.copy() for k in (place, rate))
+    z, vz = (k[np.searchsorted(whole.moving, a) :].copy() for k in (aside, aside_rate))
+    mass = whole.bow.chain.mass[a:].copy()
+    return np.array([rigid_motion(mass, x, y, vx, vy), rigid_motion(mass, x, z, vx, vz)])
+
+
+@pytest.mark.parametrize("which", list(WHICH))
+def test_with_switching(which: str) -> None:
+    """All contacts switch: the release from full draw until the arrow is clear, off the arm by itself."""
+    whole = switching(*WHICH[which])
+    whole.values[FOLDING] = 0.0
+    half = len(whole.coordinates)
+    shot = whole_shot(whole)
+    runs = {dt: run(whole, dt, 0.05, 10**6) for dt in (2e-6, 5e-8)}
+    for moment, (time, exact) in enumerate((shot.separation, shot.clear)):
+        exact = exact[: 2 * half]
+        for status, kept, side in runs.values():
+            assert status == OK
+            assert kept.moments[moment].time == pytest.approx(time, rel=1e-4)
+            got = whole.state_of_both(kept.states[moment], side.kept.states[moment], kept.moments[moment])
+            for k in (slice(0, half), slice(half, None)):
+                for part, size in zip(parts(whole, got[k] - exact[k]), parts(whole, exact[k]), strict=True):
+                    assert np.abs(part).max() <= 1e-5 * np.abs(size).max()
+            # each number that a shot reports is right to 1e-4 of itself
+            assert arrow_of(whole, got) == pytest.approx(arrow_of(whole, exact), rel=1e-4)
+    time, state = shot.support_end
+    _, press = whole.at_the_arm(state)
+    assert press > 0.0
+    for dt, (_, kept, side) in runs.items():
+        notes = side.kept.notes
+        assert (notes.arm, notes.arm_strikes) == (AWAY, 0)
+        assert notes.arm_left_time == pytest.approx(time, abs=2.0 * dt)
+        # what the arm's spring holds then is what the end of its support takes
+        assert kept.notes.energy_left == pytest.approx(0.5 * whole.bow.support.stiffness * press**2, rel=1e-3)
