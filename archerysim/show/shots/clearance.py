@@ -26,8 +26,8 @@ MARGIN = 2.5  # around what a view shows [mm]
 PATH = (0, (2.0, 1.5))
 WINDOW = "#c8c8c3"
 UNDER = 0.75  # share of what lies above zero in which the lines stay, the legend above
-VANES = "The vanes stand as arrow.fletching_angle says, drawn stiff: where one is in the way, a real one is bent aside."
-ARM = "The arm carries the shaft while its axis is over it: what grazes the arm's end from outside is not pushed here."
+VANES = "The vanes stand as arrow.fletching_angle says, drawn stiff: a real one in the way is bent aside."
+ARM = "The arm carries by the shaft's axis: what grazes its end from outside is not pushed here."
 
 
 @dataclass(frozen=True)
