@@ -145,11 +145,18 @@ def fading(time: np.ndarray | float, lasting: np.ndarray, delay: np.ndarray) -> 
 def rest_force(launch: Launch, time: np.ndarray | float) -> np.ndarray:
     """Force of the rest on the shaft at times [s] of a traced shot: (...) [N].
 
-    Between rows of the trace on a straight line; until the support ends the last row before it holds, after it none.
+    Between rows of the trace on a straight line, but not across the end of the support, which in both planes is where
+    the shaft goes off the arm: until then the last row before it holds, from then on the first after it.
     """
     trace, at = launch.traced(), launch.timeline
-    full = at.supported(trace.time + launch.step)  # in the step about its end only a share of the force acts
-    return np.where(at.supported(time), np.interp(time, trace.time[full], trace.rest[full]), 0.0)
+    ends = at.support_ends if launch.planes == 1 else at.off_arm
+    if math.isnan(ends):
+        return np.asarray(np.interp(time, trace.time, trace.rest))
+    before, after = (  # in the step about the end only a share of the force acts
+        np.interp(time, trace.time[rows], trace.rest[rows])
+        for rows in (trace.time <= ends - launch.step, trace.time > ends + launch.step)
+    )
+    return np.where(np.asarray(time) > ends, after, before)
 
 
 def supporting(launch: Launch, time: np.ndarray | float) -> np.ndarray:

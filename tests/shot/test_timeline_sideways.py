@@ -53,8 +53,11 @@ def test_the_arm_carries_until_the_shaft_is_beyond_its_end(name: str) -> None:
     assert np.interp(left, time, z) == pytest.approx(end, abs=2e-5)
     assert (z[time < left] < end).all()
     assert (z[(time > left) & reaches & (time < left + 1e-3)] > end).all()
-    after = np.linspace(left + 1e-4, launch.clear.time, 50)
-    assert not rest_force(launch, after).any()
+    assert not rest_force(launch, np.linspace(left + 1e-9, launch.clear.time, 50)).any()
+    trace = launch.traced()
+    last = trace.rest[trace.time <= left - launch.step][-1]
+    assert rest_force(launch, left) == last
+    assert bool(last > 0.0) is (launch.timeline.rest_left == left)
 
 
 @pytest.mark.parametrize("name", NAMES)

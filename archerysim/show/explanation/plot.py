@@ -32,7 +32,7 @@ STRING = (LOOKS["string"].color, "#8c8c8c")  # bars of the string's push: at the
 GROUND = {"facecolor": "white", "edgecolor": "none", "alpha": 0.85, "pad": 1.5}  # of words over lines
 
 
-def explain(result: Explained, figure: Figure | None = None, *, left_handed: bool = False) -> Figure:
+def explain(result: Explained, figure: Figure | None = None, *, left_handed: bool | None = None) -> Figure:
     """Draw five frames of a shot, one below the other, on one scale.
 
     Parameters
@@ -40,8 +40,8 @@ def explain(result: Explained, figure: Figure | None = None, *, left_handed: boo
     result : Explained
     figure : Figure, optional
         An empty one to draw into.
-    left_handed : bool
-        Target to the left, as a left-handed archer sees it.
+    left_handed : bool, optional
+        Target to the left, as a left-handed archer sees it; by default as ``archer.handed`` says.
 
     Returns
     -------
@@ -51,6 +51,8 @@ def explain(result: Explained, figure: Figure | None = None, *, left_handed: boo
     from archerysim.study.explanation.instants import frames
 
     launch = result.launch
+    if left_handed is None:
+        left_handed = text.away(launch.setup) == "right"
     chosen = frames(result.instants)
     figure = style.new_figure(ROW * len(chosen) + 2.8) if figure is None else figure
     grid = figure.add_gridspec(len(chosen), 2, width_ratios=(3.0, 1.0))
@@ -122,9 +124,8 @@ def _frame(ax: Axes, launch: Launch, instant: Instant, shape: Shape, left_handed
     ahead = 0.012 if left_handed else 0.988
     when = f"{NAMES.get(instant.name, instant.name)}, {1e3 * instant.time:.1f} ms"
     ax.annotate(when, (ahead, 0.96), va="top", fontsize=style.TEXT, fontweight="bold", **where)
-    if instant.name in ("off the arm", "rest's support ends"):
-        told = "in the model " if launch.planes == 1 else ""
-        travel = f"{told}after {1e3 * instant.travel:.0f} mm of travel"
+    if instant.name == "rest's support ends":
+        travel = f"in the model after {1e3 * instant.travel:.0f} mm of travel"
         ax.annotate(travel, (ahead, 0.8), va="top", fontsize=style.SMALL, **where)
     ax.annotate(nose, (ahead, 0.05), va="bottom", fontsize=style.SMALL, **where)
 
