@@ -153,7 +153,7 @@ def rest_force(launch: Launch, time: np.ndarray | float) -> np.ndarray:
     if math.isnan(ends):
         return np.asarray(np.interp(time, trace.time, trace.rest))
     before, after = (  # in the step about the end only a share of the force acts
-        np.interp(time, trace.time[rows], trace.rest[rows])
+        np.interp(time, trace.time[rows], trace.rest[rows]) if rows.any() else 0.0
         for rows in (trace.time <= ends - launch.step, trace.time > ends + launch.step)
     )
     return np.where(np.asarray(time) > ends, after, before)
