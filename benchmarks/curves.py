@@ -80,13 +80,13 @@ def typical(problem: Problem, factor: float, right: np.ndarray) -> Miss:
     A single step may be lucky: where in a step the string leaves the throat is chance.
     """
     misses = [problem.miss(problem.ours(factor * near), right) for near in NEAR]
-    return Miss(*(float(np.sqrt(np.mean([getattr(miss, name) ** 2 for miss in misses]))) for name in ("node", "pitch")))
+    return Miss(*(float(np.sqrt(np.mean([getattr(miss, name) ** 2 for miss in misses]))) for name in ("node", "angle")))
 
 
 def parts(problem: Problem, right: np.ndarray, factors: Sequence[float] = PARTS) -> list[Part]:
     """Error and time against the step."""
     return [
-        Part(f, typical(problem, f, right), least(lambda f=f: loose(problem.drawing, problem.drawn, step_factor=f), 5))  # type: ignore[misc]
+        Part(f, typical(problem, f, right), least(lambda f=f: problem.loosed(f), 5))  # type: ignore[misc]
         for f in factors
     ]
 

@@ -41,7 +41,7 @@ def scipy_advance(method: str) -> Advance:
         watched = problem.watched()
         events = [lambda _, y, fall=fall: fall(y) for fall in watched.values()]
         for event in events:
-            event.terminal = True  # type: ignore[attr-defined]
+            event.terminal, event.direction = True, -1.0  # type: ignore[attr-defined]
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             run = solve_ivp(
@@ -72,6 +72,7 @@ def cvode_advance(method: str) -> Advance:
             for k, event in enumerate(watched.values()):
                 out[k] = event(y)
 
+        fall.terminal, fall.direction = [True] * len(watched), [-1] * len(watched)  # type: ignore[attr-defined]
         more: dict[str, Any] = {"eventsfn": fall, "num_events": len(watched)} if watched else {}
         solver = CVODE(
             fill, method=method, rtol=rtol, atol=rtol * problem.scale, linsolver="band", lband=problem.band,
@@ -129,7 +130,7 @@ def integrate(problem: Problem, peer: Peer, rates: Rates, rtol: float, patience:
         while now < stop:
             now, state, event = peer.advance(problem, rates, now, stop, state, rtol)
             if event:
-                problem.passed(event)
+                problem.passed(event, state)
             if not np.isfinite(state).all():
                 raise PeerError("not finite")
     return state

@@ -1,6 +1,6 @@
 """Cost curves and peers: writes the tables of docs/performance.md and draws docs/images/performance.png.
 
-    python benchmarks/performance.py           # some four minutes on a quiet machine
+    python benchmarks/performance.py           # some seven minutes on a quiet machine
     python benchmarks/performance.py --quick   # coarse and short, prints only: does it still run?
 
 Needs `.[bench]`; a peer that is not installed is a row that says so. A table called NAME stands between the lines
@@ -24,8 +24,6 @@ from multibody import engine_run
 from peers import PEERS, at_equal_error, exact, installed, tolerance
 from performance_picture import draw
 from problem import PeerError, Problem
-
-from archerysim.shot.release.release import loose
 
 ROOT = Path(__file__).resolve().parents[1]
 PAGE, PICTURE = ROOT / "docs" / "performance.md", ROOT / "docs" / "images" / "performance.png"
@@ -58,7 +56,7 @@ class Ours:
 
     def again(self) -> None:
         """Some runs more."""
-        self.seconds = min(self.seconds, least(lambda: loose(self.problem.drawing, self.problem.drawn), 15))
+        self.seconds = min(self.seconds, least(self.problem.loosed, 15))
 
 
 # cells of a row but for the last, and its time [s] or why there is none
@@ -84,7 +82,7 @@ def peer_rows(problem: Problem, right: np.ndarray, aim: float, ours: Ours) -> li
             except PeerError as error:
                 rows.append(([*told, "-", "-", "-", "-"], str(error)))
                 continue
-            off = [f"{run.rtol:.0e}", f"{run.evaluations:,}", f"{run.miss.node:.2f}", f"{run.miss.pitch:.3f}"]
+            off = [f"{run.rtol:.0e}", f"{run.evaluations:,}", f"{run.miss.node:.2f}", f"{run.miss.angle:.3f}"]
             rows.append(([*told, *off], run.seconds))
         ours.again()
     return rows
@@ -95,7 +93,7 @@ def engine_rows(problem: Problem, right: np.ndarray) -> list[Row]:
     name = "MuJoCo"
     try:
         name = f"MuJoCo ({installed('mujoco')})"
-        run = engine_run(problem.pitch(right))
+        run = engine_run(problem.angle(right))
     except PeerError as error:
         return [([name, "-", "-", "-", "-", "-", "-"], str(error))]
     steps = f"{run.steps:,} steps"
@@ -106,22 +104,23 @@ def engine_rows(problem: Problem, right: np.ndarray) -> list[Row]:
 
 
 def peers_table(problem: Problem, right: np.ndarray, found: Part) -> str:
-    """Everybody beside our release."""
+    """Everybody beside our release; in one plane the multibody engine too."""
     ours = Ours(problem)
     ours.again()
     rows = peer_rows(problem, right, found.miss.node, ours)
-    say("multibody engine")
-    rows += engine_rows(problem, right)
+    if problem.planes == 1:
+        say("multibody engine")
+        rows += engine_rows(problem, right)
     ours.again()
-    done = loose(problem.drawing, problem.drawn)
+    done = problem.loosed()
     first = [
         "archerysim's release", "compiled", "none, explicit", f"step {1e6 * done.dt:.2f} us",
-        f"{int(done.notes.steps):,}", f"{found.miss.node:.2f}", f"{found.miss.pitch:.3f}", "1",
+        f"{int(done.notes.steps):,}", f"{found.miss.node:.2f}", f"{found.miss.angle:.3f}", "1",
     ]  # fmt: skip
     told = [[*cells, ratio(took / ours.seconds) if isinstance(took, float) else took] for cells, took in rows]
     head = (
         "integrator", "right-hand side", "Jacobian", "tolerance or step", "evaluations", "arrow's nodes off [um]",
-        "pitch off [0.001 deg]", "time against our release",
+        "angle off [0.001 deg]", "time against our release",
     )  # fmt: skip
     return table(head, [first, *told])
 
@@ -133,17 +132,17 @@ def steps_table(found: Sequence[Part]) -> str:
         before = found[k - 1] if k else None
         orders = [
             f"{np.log2(getattr(before.miss, name) / getattr(one.miss, name)):.1f}" if before else ""
-            for name in ("node", "pitch")
+            for name in ("node", "angle")
         ]
         rows.append([
-            f"{one.factor:g}", f"{one.miss.node:.3f}", orders[0], f"{one.miss.pitch:.4f}", orders[1],
+            f"{one.factor:g}", f"{one.miss.node:.3f}", orders[0], f"{one.miss.angle:.4f}", orders[1],
             ratio(one.seconds / found[0].seconds),
         ])  # fmt: skip
-    head = ("step, parts of the default", "arrow's nodes off [um]", "order", "pitch off [0.001 deg]", "order", "time")
-    every = [slope([p.factor for p in found], [getattr(p.miss, name) for p in found]) for name in ("node", "pitch")]
+    head = ("step, parts of the default", "arrow's nodes off [um]", "order", "angle off [0.001 deg]", "order", "time")
+    every = [slope([p.factor for p in found], [getattr(p.miss, name) for p in found]) for name in ("node", "angle")]
     return (
         table(head, rows)
-        + f"\n\nOver all rows the order is {every[0]:.2f} for the nodes and {every[1]:.2f} for the pitch."
+        + f"\n\nOver all rows the order is {every[0]:.2f} for the nodes and {every[1]:.2f} for the angle."
     )
 
 
@@ -215,6 +214,11 @@ def main() -> int:
     sizes = curves.sizes(curves.CELLS[:3] if quick else curves.CELLS)
     blocks["mesh"] = mesh_table(sizes)
     blocks["peers"] = peers_table(problem, right, found[0])
+    both = Problem("coarse" if quick else "default", planes=2)
+    both.check()
+    say(f"both planes: {both.size} unknowns, half a band of {both.band}; an exact release")
+    right = exact(both)
+    blocks["peers-both"] = peers_table(both, right, curves.parts(both, right, curves.PARTS[:1])[0])
     say("points")
     points = curves.points(curves.POINTS[:2] if quick else curves.POINTS)
     say("workers")

@@ -8,13 +8,13 @@ are timed in turns, so that a machine that slows down slows both; each is the le
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 from machine import machine
+from turns import in_turns
 
 import archerysim
 from archerysim.equipment import Setup, filled
@@ -70,26 +70,13 @@ def jobs(setup: Setup) -> tuple[dict[str, Callable[[], Any]], int, str]:
     return timed, steps, words
 
 
-def in_turns(first: Callable[[], Any], second: Callable[[], Any], seconds: float) -> np.ndarray:
-    """Least times of both, run in turns for so long together [ms]."""
-    first()
-    second()  # what is still to be compiled
-    least, end = np.full(2, np.inf), time.perf_counter() + seconds
-    while time.perf_counter() < end:
-        for k, run in enumerate((first, second)):
-            start = time.process_time()
-            run()
-            least[k] = min(least[k], time.process_time() - start)
-    return 1e3 * least
-
-
 def print_table(seconds: float = 2.0) -> None:
     """Measure and print."""
     (straight, steps, words), (curved, other_steps, other_words) = map(jobs, bows())
     print(f"straight: {words}\nrecurved: {other_words}")
     print(f"{'':48s} {'straight':>12s} {'recurved':>12s} {'ratio':>8s}")
     for name in straight:
-        times = in_turns(straight[name], curved[name], seconds)
+        times = in_turns((straight[name], curved[name]), seconds)
         most = f"  at most {MOST[name]:g}" if name in MOST else ""
         print(f"{name:48s} {times[0]:9.2f} ms {times[1]:9.2f} ms {times[1] / times[0]:8.2f}{most}")
         if name == "release":

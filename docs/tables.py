@@ -18,6 +18,7 @@ from typing import Any
 
 import evidence
 import prices
+import sideways
 from places import PLACE, number, same, table
 from prices import EXAMPLES, built, setup
 
@@ -41,7 +42,17 @@ PAGES = (
     "README.md",
     *(
         f"docs/{name}.md"
-        for name in ("glossary", "model", "limits", "setup-file", "evidence", "flight", "notes", "explain")
+        for name in (
+            "glossary",
+            "model",
+            "both-planes",
+            "limits",
+            "setup-file",
+            "evidence",
+            "flight",
+            "notes",
+            "explain",
+        )
     ),
 )
 READING = "nock.locators.reading"
@@ -208,8 +219,6 @@ def limits_events() -> str:
 
 
 CHANGES: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
-    ("rest supports for the whole shot", "rest.unlimited_support", "true", ()),
-    ("rest's support ends sooner", "rest.support_travel", "150 mm", ()),
     ("no damping in the rest", "rest.damping", "0 N s/m", ()),
     ("fingers open faster", "archer.release_time", "3 ms", ()),
     ("fingers open slower", "archer.release_time", "8 ms", ()),
@@ -394,6 +403,7 @@ TABLES: dict[str, Callable[[], str]] = {
     "fields": fields,
     "materials": materials,
     **prices.TABLES,
+    **sideways.TABLES,
     **evidence.TABLES,
 }
 

@@ -20,17 +20,25 @@ def add(commands: Commands) -> None:
         "given again, every combination is shot",
     )  # fmt: skip
     parser.add_argument("--out", metavar="FILE", help="write the table (.csv or .nc)")
+    parser.add_argument(
+        "--show", action="append", default=[], metavar="COLUMN",
+        help="a column that --out has, to be told besides and drawn by --plot in place of the usual four, for example "
+        "arm_left_travel or side_angle_of_attack (which is told against the bow's own point); may be given again",
+    )  # fmt: skip
     add_workers_and_store(parser)
 
 
 def run(options: Any) -> int:
     """What the command does."""
     from archerysim import show
+    from archerysim.show.sweeps.plot import PANELS
     from archerysim.show.sweeps.table import sweep_table
     from archerysim.study.run.interrupted import Interrupted
     from archerysim.study.sweeps.sweep import sweep
     from archerysim.study.sweeps.table_file import save
 
+    shown = tuple(dict.fromkeys(options.show))
+    _check_columns(shown)
     with warnings_in_a_line():
         try:
             data = sweep(
@@ -46,9 +54,20 @@ def run(options: Any) -> int:
         print("{points_read} points read, {points_computed} computed".format(**data.attrs), file=sys.stderr)
     if options.out:
         save(data, options.out)
-    print(sweep_table(data))
-    plot(options, lambda: show.sweep(data))
+    print(sweep_table(data, shown))
+    plot(options, lambda: show.sweep(data, shown or PANELS))
     return 0
+
+
+def _check_columns(names: tuple[str, ...]) -> None:
+    """Refuse a column that no sweep has, before anything is shot."""
+    from archerysim.errors import UsageError
+    from archerysim.shot.columns import MOMENT, SHOT
+
+    there = [one.name for one in (*MOMENT, *SHOT)]
+    for name in names:
+        if name not in there:
+            raise UsageError("show", f"a sweep has no column {name!r}", f"give one of {', '.join(there)}")
 
 
 def _interrupted(left: Any, options: Any) -> int:
@@ -57,7 +76,7 @@ def _interrupted(left: Any, options: Any) -> int:
     from archerysim.study.sweeps.table_file import save
 
     sentences = [f"interrupted: {left.done} of {left.total} points are shot"]
-    print(sweep_table(left.data), flush=True)
+    print(sweep_table(left.data, options.show), flush=True)
     if options.out:
         save(left.data, options.out)
         others = ", and the others as not shot" if left.done < left.total else ""

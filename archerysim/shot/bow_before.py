@@ -14,14 +14,17 @@ class Before:
     Attributes
     ----------
     setup : Setup
-        As given.
+        As given, or as it was measured: what more draw weight is told against.
     weight : float
         Its draw weight at its archer's own draw length [N]; nan where it cannot be drawn so far.
+    given : Setup
+        As given, its bolts as they stand: what is shot to tell what changes do.
     words : {"as given", "as measured"}
     """
 
     setup: Setup
     weight: float
+    given: Setup
     words: str = "as given"
 
 

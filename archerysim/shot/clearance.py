@@ -1,7 +1,7 @@
-"""Gaps of shaft and vanes to the arm and to the side support over time, looked at along the shaft.
+"""Gaps of shaft and vanes to the arm and to the side support over time, and where the shaft then is.
 
-Seen so, the arm is a line from the side support's face out, at the height of the rest's top; the side support a short
-line up and down at its face; the shaft a circle; a vane a line that stands out of it.
+Looked at along the shaft, the arm is a line from the side support's face out, at the height of the rest's top; the side
+support a short line up and down at its face; the shaft a circle; a vane a line that stands out of it.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from archerysim.equipment.filled_setup import FilledSetup
+from archerysim.mechanics.release.side_layout import PASSING
 from archerysim.shot.release.release import LoosedSideways
 
 BUTTON = 0.003  # [m] half the height of a sprung side support's face [judgement]
@@ -30,6 +31,11 @@ class Clearance:
         Of the shaft to arm and side support; negative where they press.
     vane_arm, vane_side : (k,) arrays
         Of the nearest vane, while vanes pass.
+    by_side_z, over_rest_z, over_rest_y : (k,) arrays
+        The shaft's axis beside the side support and over the rest, sideways from the bow's plane, and over the rest's
+        top.
+    at_arm, at_side : (k,) arrays
+        Place on the shaft over the rest and beside the side support, in cells from the tail [-].
     """
 
     time: np.ndarray
@@ -37,33 +43,41 @@ class Clearance:
     side: np.ndarray
     vane_arm: np.ndarray
     vane_side: np.ndarray
+    by_side_z: np.ndarray
+    over_rest_z: np.ndarray
+    over_rest_y: np.ndarray
+    at_arm: np.ndarray
+    at_side: np.ndarray
 
 
 def clearance_of(full: FilledSetup, sideways: LoosedSideways) -> Clearance:
     """Gaps of a shot in both planes."""
-    arrow, rows = full.arrow, sideways.passing
+    arrow = full.arrow
+    time, at_arm, above, arm_z, at_side, side_z = (sideways.passing[name].copy() for name in PASSING.names or ())
     radius = 0.5 * arrow.diameter
     face = full.side.offset - radius
     end = sideways.begin.model.arm.outer
-    beyond = np.maximum(rows.arm_z - end, 0.0)
-    arm = np.where(beyond > 0.0, np.hypot(beyond, rows.above), rows.above) - radius  # under it: negative
-    side = rows.side_z - radius - face
-    there_arm, there_side = np.isfinite(rows.at_arm), np.isfinite(rows.at_side)
+    beyond = np.maximum(arm_z - end, 0.0)
+    arm = np.where(beyond > 0.0, np.hypot(beyond, above), above) - radius  # under it: negative
+    side = side_z - radius - face
+    there_arm, there_side = np.isfinite(at_arm), np.isfinite(at_side)
     cells = sideways.begin.start.z.size - 1 - sideways.begin.model.tail
     cell = arrow.length / cells
-    vane_arm, vane_side = np.full((2, rows.time.size), np.nan)
+    vane_arm, vane_side = np.full((2, time.size), np.nan)
     half = 0.5 * arrow.fletching_length
     with np.errstate(invalid="ignore"):
-        by_arm = np.abs(cell * rows.at_arm - arrow.fletching_at) <= half
-        by_side = np.abs(cell * rows.at_side - arrow.fletching_at) <= half
+        by_arm = np.abs(cell * at_arm - arrow.fletching_at) <= half
+        by_side = np.abs(cell * at_side - arrow.fletching_at) <= half
     if arrow.fletching_number >= 1.0 and arrow.fletching_height > 0.0:
         z, y = vanes(full)
-        vane_arm[by_arm] = to_arm(rows.arm_z[by_arm], rows.above[by_arm], z, y, end)
+        vane_arm[by_arm] = to_arm(arm_z[by_arm], above[by_arm], z, y, end)
         tall = np.inf if full.side.kind == "plate" else BUTTON
-        vane_side[by_side] = to_side(rows.side_z[by_side] - face, rows.above[by_side] - radius, z, y, tall)
+        vane_side[by_side] = to_side(side_z[by_side] - face, above[by_side] - radius, z, y, tall)
     return Clearance(
-        np.asarray(rows.time), np.where(there_arm, arm, np.nan), np.where(there_side, side, np.nan), vane_arm, vane_side
-    )
+        time, np.where(there_arm, arm, np.nan), np.where(there_side, side, np.nan), vane_arm,
+        vane_side, np.where(there_side, side_z, np.nan), np.where(there_arm, arm_z, np.nan),
+        np.where(there_arm, above, np.nan), at_arm, at_side,
+    )  # fmt: skip
 
 
 def vanes(full: FilledSetup) -> tuple[np.ndarray, np.ndarray]:

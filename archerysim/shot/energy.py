@@ -11,7 +11,7 @@ from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.mechanics.arrays import TURN, Frame, Loop, X, Y
 from archerysim.mechanics.forces.chain import chain_energy
-from archerysim.mechanics.release.layout import WORK
+from archerysim.mechanics.release.layout import MOMENT
 from archerysim.mechanics.rigid_body import rigid_motion
 from archerysim.shot.arrays.hysteresis import kept
 from archerysim.shot.release.release import Begun, loop_of, weight
@@ -193,6 +193,7 @@ def account(ledger: Ledger, state: np.ndarray, moment: np.record, aside: np.ndar
         z, vz of all nodes, of a shot in both planes.
     """
     begin, hand, gravity = ledger.begin, ledger.hand, ledger.gravity
+    noted = dict(zip(MOMENT.names or (), moment.item(), strict=True))
     b = ledger.drawing.braced
     c, m, frame = b.chain, b.marks, b.frame
     x, y, vx, vy = np.ascontiguousarray(state)
@@ -219,8 +220,8 @@ def account(ledger: Ledger, state: np.ndarray, moment: np.record, aside: np.ndar
         translation += 0.5 * total * uz**2
         rotation += 0.5 * float(mass @ ((x[a:] - centre[0]) ** 2 + (z[a:] - centre_z) ** 2)) * rate**2
     bending = kinetic[a:].sum() - translation - rotation + now[2] - begin[2]
-    pose = np.array([moment.riser_x, moment.riser_y, moment.riser_turn])
-    rates = np.array([moment.rate_x, moment.rate_y, moment.rate_turn])
+    pose = np.array([noted[f"riser_{part}"] for part in ("x", "y", "turn")])
+    rates = np.array([noted[f"rate_{part}"] for part in ("x", "y", "turn")])
     shift, turn = _pivot_shift(frame, pose)
     riser = 0.5 * frame.mass * (rates[X] ** 2 + rates[Y] ** 2) + 0.5 * frame.inertia * rates[TURN] ** 2
     spring = 0.5 * frame.hand_stiffness * (shift @ shift) + 0.5 * frame.hand_turn_stiffness * turn**2
@@ -229,7 +230,6 @@ def account(ledger: Ledger, state: np.ndarray, moment: np.record, aside: np.ndar
     lift = -float(gravity @ (ledger.free_mass @ moved)) - frame.mass * float(gravity @ (pose[:2] - ledger.centre))
     if z is not None and ledger.begun is not None:
         lift -= float(ledger.begun.model.weight @ (z - ledger.begun.start.z))
-    works = {name: float(moment[name]) for name in WORK}
     stored = float(begin[0] + begin[1] - braced_limbs - braced_string)
     parts = {
         "arrow_translation": float(translation),
@@ -238,24 +238,24 @@ def account(ledger: Ledger, state: np.ndarray, moment: np.record, aside: np.ndar
         "limbs": float(now[0] - braced_limbs + in_limbs),
         "string": float(now[1] - braced_string + in_string),
         "riser_and_hand": float(riser + spring - given),
-        "rods": float(moment.swinging),
+        "rods": noted["swinging"],
         "weight": lift,
-        "lost_string": works["string"],
-        "lost_limbs": works["limbs"],
-        "lost_arrow": works["arrow"],
-        "lost_nock": works["nock"],
-        "lost_locators": works["locators"],
-        "lost_friction": works["friction"],
-        "lost_rest": works["rest"] - works["support_end"],
-        "lost_hand": works["hand"],
-        "lost_rods": works["rods"],
+        "lost_string": noted["string"],
+        "lost_limbs": noted["limbs"],
+        "lost_arrow": noted["arrow"],
+        "lost_nock": noted["nock"],
+        "lost_locators": noted["locators"],
+        "lost_friction": noted["friction"],
+        "lost_rest": noted["rest"] - noted["support_end"],
+        "lost_hand": noted["hand"],
+        "lost_rods": noted["rods"],
         "lost_hysteresis": kept(ledger.loop, x, y),
-        "fingers": -works["fingers"],
-        "support_end": works["support_end"],
-        "lost_side_support": works["side_support"],
-        "lost_groove": works["groove"],
-        "lost_tips": works["tips"],
-        "lost_folding": works["folding"],
+        "fingers": -noted["fingers"],
+        "support_end": noted["support_end"],
+        "lost_side_support": noted["side_support"],
+        "lost_groove": noted["groove"],
+        "lost_tips": noted["tips"],
+        "lost_folding": noted["folding"],
     }
     parts = {name: float(value) for name, value in parts.items()}
     return Energy(stored=stored, **parts, residual=stored - sum(parts.values()))

@@ -153,7 +153,7 @@ class FittedBow:
             check_held(changes, words)
             new = cls._fitted(changed(bow, into), cells, count)
             edits = (Edit.of(bow, new.given, into, words if words == REFIT else (), True),)
-            base = new._with(before=Before(bow, math.nan), edits=edits)
+            base = new._with(before=Before(bow, math.nan, bow), edits=edits)
             asked = without(asked, into)
         return base.with_changes(asked, words)
 
@@ -167,10 +167,10 @@ class FittedBow:
         )  # fmt: skip
         new._take(done)
         _ = new.braced  # a bow that cannot be braced is none
-        before = Before(bow, new._weight())
+        before = Before(bow, new._weight(), bow)
         if turned_since(bow):
             back = replace(new, setup=changed(done.setup, TURNED_BACK))
-            as_measured = Before(changed(bow, TURNED_BACK), back._weight(), "as measured")
+            as_measured = Before(changed(bow, TURNED_BACK), back._weight(), bow, "as measured")
             before = lightest(as_measured, before)
         return new._with(before=before)
 

@@ -55,7 +55,7 @@ def _loosed(
     passed = warnings.of_limits(full, braced, drawn, strain)
     others = [
         *warnings.of_changes(full, drawn.weight, before), *warnings.of_bow(full, braced),
-        *warnings.of_release(drawing, loosed),
+        *warnings.of_release(drawing, loosed), *warnings.of_passing(full, loosed),
     ]  # fmt: skip
     sentences = warnings.all_warnings(passed, others)
     return make_launch(built, full, drawing, drawn, loosed, sentences, tuple(passed), strain, trace, edits)

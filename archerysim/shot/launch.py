@@ -365,6 +365,6 @@ def make_launch(
         planes=2 if sideways else 1, passage=passage,
         steps=int(notes.steps), step=loosed.dt, events=events_of(loosed), warnings=warnings,
         limits_passed=passed, strain=strain,
-        trace=make_trace(loosed, angle, ledger.side_angle, full.archer.cant) if traced else None,
+        trace=make_trace(full, loosed, angle, ledger.side_angle) if traced else None,
         setup=setup, braced=b, drawing=drawing, drawn=drawn, edits=edits,
     )  # fmt: skip

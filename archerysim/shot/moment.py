@@ -140,13 +140,11 @@ def describe(
     angle = aim_angle(ledger.drawn, a)
     mass, arrow = ledger.drawing.braced.chain.mass[a:], state[:, a:]
     (x, vx), (y, vy) = turned(angle, arrow[0::2], arrow[1::2])
-    z = vz = np.full(x.size, np.nan)
-    tilt = 0.0
+    nock_z, out, tilt = NAN, NOT_KNOWN, 0.0
     if aside is not None and ledger.begun is not None:
         (x, y, z), (vx, vy, vz) = in_aim_frame(ledger, ledger.begun, angle, (x, y, vx, vy), aside[:, a:])
-        tilt = ledger.drawing.setup.archer.cant
+        nock_z, out, tilt = float(z[0]), motion_across(mass, shape, x, z, vx, vz), ledger.drawing.setup.archer.cant
     up = motion_across(mass, shape, x, y, vx, vy)
-    out = motion_across(mass, shape, x, z, vx, vz)
     to_bow = angle + (up.angle if tilt == 0.0 else float(np.cos(tilt) * up.angle - np.sin(tilt) * out.angle))
     return Moment(
         time=float(moment.time), speed=up.speed, vertical_velocity=up.across, pitch=float(np.degrees(up.angle)),
@@ -160,7 +158,7 @@ def describe(
         side_angle_of_attack=out.attack,
         side_bend_1=float(1e3 * out.bends[0, 0]), side_bend_1_rate=float(out.bends[0, 1]),
         side_bend_2=float(1e3 * out.bends[1, 0]), side_bend_2_rate=float(out.bends[1, 1]),
-        nock_z=float(z[0]), centre_z=out.centre[1],
+        nock_z=nock_z, centre_z=out.centre[1],
         energy=account(ledger, state, moment, aside),
     )  # fmt: skip
 
@@ -202,6 +200,10 @@ class Across(NamedTuple):
     rate: float  #: [rad/s]
     attack: float  #: [deg]
     bends: np.ndarray  #: (2, 2) of two modes: deflection [m], rate [m/s]
+
+
+NAN = float("nan")
+NOT_KNOWN = Across((NAN, NAN), NAN, NAN, NAN, NAN, NAN, np.full((2, 2), NAN))  # sideways in the shot in one plane
 
 
 def motion_across(

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated
 
 import numpy as np
 
 from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
+from archerysim.mechanics.release.side_layout import SIDE_NOTES
 from archerysim.shot.clearance import clearance_of
 from archerysim.shot.release.release import LoosedSideways
 
@@ -111,32 +112,32 @@ def passage_of(full: FilledSetup, sideways: LoosedSideways, side_angle: float, r
     rest_left : float
         When the shaft last lay on the rest [s]; nan where it never left it.
     """
-    notes: Any = sideways.notes
+    notes = dict(zip(SIDE_NOTES.names or (), sideways.notes.item(), strict=True))
     cells = sideways.begin.start.z.size - 1 - sideways.begin.model.tail
     cell = full.arrow.length / cells
-    struck, touched = notes.arm_strikes > 0, notes.tail_time >= 0.0
+    struck, touched = notes["arm_strikes"] > 0, notes["tail_time"] >= 0.0
     clearance = clearance_of(full, sideways)
     rear = 0.5 * cells
     with np.errstate(invalid="ignore"):
-        by_arm = (sideways.passing.at_arm < rear) & (clearance.time > rest_left)
-        by_side = sideways.passing.at_side < rear
-    past = np.isfinite(sideways.passing.at_arm) | np.isfinite(sideways.passing.at_side)
+        by_arm = (clearance.at_arm < rear) & (clearance.time > rest_left)
+        by_side = clearance.at_side < rear
+    past = np.isfinite(clearance.at_arm) | np.isfinite(clearance.at_side)
     return Passage(
         side_aim_angle=math.degrees(side_angle),
-        arm_left_at=float(notes.arm_left_time), arm_left_travel=1e3 * float(notes.arm_left_travel),
-        arm_strikes=float(notes.arm_strikes), arm_strike_at=float(notes.arm_strike_time),
-        arm_strike_place=1e3 * cell * float(notes.arm_strike_place),
-        arm_strike_depth=1e3 * float(notes.arm_strike_depth) if struck else NAN,
-        arm_strike_lasted=float(notes.arm_strike_lasted) if struck else NAN,
-        side_left_at=float(notes.side_left_time), side_left_travel=1e3 * float(notes.side_left_travel),
-        side_touches=float(notes.touches), greatest_side_force=float(notes.greatest_support),
-        greatest_side_force_at=float(notes.support_time), tail_touch_at=float(notes.tail_time),
-        tail_touch_place=1e3 * cell * float(notes.tail_place),
-        tail_touch_force=float(notes.tail_force) if touched else NAN,
-        tail_touch_lasted=float(notes.tail_lasted) if touched else NAN,
-        nock_furthest=1e3 * float(notes.nock_most), nock_furthest_at=float(notes.nock_most_time),
-        shaft_furthest=1e3 * float(notes.largest_side),
-        tail_past_at=float(sideways.passing.time[past].max()),
+        arm_left_at=notes["arm_left_time"], arm_left_travel=1e3 * notes["arm_left_travel"],
+        arm_strikes=float(notes["arm_strikes"]), arm_strike_at=notes["arm_strike_time"],
+        arm_strike_place=1e3 * cell * notes["arm_strike_place"],
+        arm_strike_depth=1e3 * notes["arm_strike_depth"] if struck else NAN,
+        arm_strike_lasted=notes["arm_strike_lasted"] if struck else NAN,
+        side_left_at=notes["side_left_time"], side_left_travel=1e3 * notes["side_left_travel"],
+        side_touches=float(notes["touches"]), greatest_side_force=notes["greatest_support"],
+        greatest_side_force_at=notes["support_time"], tail_touch_at=notes["tail_time"],
+        tail_touch_place=1e3 * cell * notes["tail_place"],
+        tail_touch_force=notes["tail_force"] if touched else NAN,
+        tail_touch_lasted=notes["tail_lasted"] if touched else NAN,
+        nock_furthest=1e3 * notes["nock_most"], nock_furthest_at=notes["nock_most_time"],
+        shaft_furthest=1e3 * notes["largest_side"],
+        tail_past_at=float(clearance.time[past].max()),
         arm_gap=least(clearance.arm[by_arm]), side_gap=least(clearance.side[by_side]),
         vane_arm_gap=least(clearance.vane_arm[by_arm]), vane_side_gap=least(clearance.vane_side[by_side]),
     )  # fmt: skip

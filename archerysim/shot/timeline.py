@@ -12,9 +12,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from archerysim.shot.arrays.sideways import make_arm
+
 if TYPE_CHECKING:
     from archerysim.shot.launch import Launch
     from archerysim.shot.release.release import Loosed
+
+SHALLOW = 1e-5  # [m] less than this under the rest's top is on it
 
 
 @dataclass(frozen=True)
@@ -146,6 +150,21 @@ def rest_force(launch: Launch, time: np.ndarray | float) -> np.ndarray:
     trace, at = launch.traced(), launch.timeline
     full = at.supported(trace.time + launch.step)  # in the step about its end only a share of the force acts
     return np.where(at.supported(time), np.interp(time, trace.time[full], trace.rest[full]), 0.0)
+
+
+def supporting(launch: Launch, time: np.ndarray | float) -> np.ndarray:
+    """Whether the rest can carry the shaft at times [s] of a traced shot: (...) of bool.
+
+    In both planes it can while the shaft is within its reach and has not folded it away.
+    """
+    if launch.planes == 1:
+        return launch.timeline.supported(time)
+    trace, setup = launch.traced(), launch.drawing.setup
+    out, above, force = (
+        np.interp(time, trace.time, row) for row in (trace.shaft_over_rest_z, trace.shaft_over_rest_y, trace.rest)
+    )
+    under = above < 0.5 * setup.arrow.diameter - SHALLOW
+    return np.asarray((out <= make_arm(setup).outer) & ~(under & (force == 0.0)))
 
 
 def _openings(launch: Launch) -> list[Opening]:

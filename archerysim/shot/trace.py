@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING, Annotated
 
 import numpy as np
 
+from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, variables_of
+from archerysim.shot.clearance import clearance_of
 from archerysim.shot.moment import turned
 from archerysim.shot.release.release import Loosed
 
@@ -19,6 +21,7 @@ if TYPE_CHECKING:
 
 SIDEWAYS = (
     "side_support", "groove", "yaw", "yaw_rate", "sideways_velocity", "nock_z", "tip_upper_z", "tip_lower_z",
+    "shaft_by_side_z", "shaft_over_rest_z", "shaft_over_rest_y", "arm_gap", "side_gap", "vane_arm_gap", "vane_side_gap",
 )  # fmt: skip
 
 
@@ -63,6 +66,15 @@ class Trace:
         To the aim line, positive nose and motion away from the window [deg], [rad/s], [m/s].
     nock_z, tip_upper_z, tip_lower_z : (k,) arrays
         Throat's middle and limb tips sideways from the bow's plane [m].
+    shaft_by_side_z, shaft_over_rest_z : (k,) arrays
+        The shaft's axis beside the side support and over the rest, sideways from the bow's plane [m]; this and what
+        follows is nan where the shaft, or its vanes, are not there.
+    shaft_over_rest_y : (k,) array
+        Its axis over the rest's top [m].
+    arm_gap, side_gap : (k,) arrays
+        Gap of the shaft to the rest and to the side support, negative where it presses them [m].
+    vane_arm_gap, vane_side_gap : (k,) arrays
+        The same of the nearest vane, which stands as ``arrow.fletching_angle`` says; negative where it touches [m].
     frame_time : (f,) array
         Instants of the pictures [s].
     frame_x, frame_y : (f, n) arrays
@@ -131,6 +143,23 @@ class Trace:
     nock_z: Annotated[np.ndarray, Reported("m", "nock sideways from the bow's plane", ("time",))]
     tip_upper_z: Annotated[np.ndarray, Reported("m", "upper limb's tip sideways from the bow's plane", ("time",))]
     tip_lower_z: Annotated[np.ndarray, Reported("m", "lower limb's tip sideways from the bow's plane", ("time",))]
+    shaft_by_side_z: Annotated[
+        np.ndarray, Reported("m", "the shaft's axis beside the side support, from the bow's plane", ("time",))
+    ]
+    shaft_over_rest_z: Annotated[
+        np.ndarray, Reported("m", "the shaft's axis over the rest, sideways from the bow's plane", ("time",))
+    ]
+    shaft_over_rest_y: Annotated[np.ndarray, Reported("m", "the shaft's axis over the rest's top", ("time",))]
+    arm_gap: Annotated[np.ndarray, Reported("m", "gap of the shaft to the rest, negative where it presses", ("time",))]
+    side_gap: Annotated[
+        np.ndarray, Reported("m", "gap of the shaft to the side support, negative where it presses", ("time",))
+    ]
+    vane_arm_gap: Annotated[
+        np.ndarray, Reported("m", "gap of the nearest vane to the rest, negative where it touches", ("time",))
+    ]
+    vane_side_gap: Annotated[
+        np.ndarray, Reported("m", "gap of the nearest vane to the side support, negative where it touches", ("time",))
+    ]
     frame_time: Annotated[np.ndarray, Reported("s", "instants of the pictures", ("frame_time",))]
     frame_x: Annotated[
         np.ndarray, Reported("m", "places of the nodes along the riser's x at full draw", ("frame_time", "node"))
@@ -155,15 +184,15 @@ class Trace:
         return dataset(variables_of(self), "trace of a shot")
 
 
-def make_trace(loosed: Loosed, angle: float, side_angle: float, cant: float) -> Trace:
+def make_trace(full: FilledSetup, loosed: Loosed, angle: float, side_angle: float) -> Trace:
     """The release's trace in the aim frame and the edge's units.
+
+    With a canted bow, in both planes, angles and velocities are turned to the world's up.
 
     Parameters
     ----------
     angle, side_angle : float
         Of the aim line in the bow's plane and out of it [rad].
-    cant : float
-        Of the bow, in both planes; angles and velocities are turned to the world's up [rad].
     """
     rows = {name: loosed.trace[name] for name in loosed.trace.dtype.names or ()}
     speed, up = turned(angle, rows["velocity_x"], rows["velocity_y"])
@@ -175,12 +204,16 @@ def make_trace(loosed: Loosed, angle: float, side_angle: float, cant: float) -> 
         aside = dict.fromkeys(SIDEWAYS, nothing)
         frames = np.full((2, *loosed.frames[:, 0].shape), np.nan)
     else:
-        side = sideways.trace
+        side, cant = sideways.trace, full.archer.cant
+        gaps = clearance_of(full, sideways)  # at the looks of the trace
         speed, out = turned(side_angle, speed, side.velocity_z)
         up, out = turned(cant, up, out)
         pitch, yaw = turned(cant, pitch, side.yaw - side_angle)
         pitch_rate, yaw_rate = turned(cant, pitch_rate, side.yaw_rate)
-        told = side.support, side.groove, np.degrees(yaw), yaw_rate, out, side.tail_z, side.tip_u_z, side.tip_l_z
+        told = (
+            side.support, side.groove, np.degrees(yaw), yaw_rate, out, side.tail_z, side.tip_u_z, side.tip_l_z,
+            gaps.by_side_z, gaps.over_rest_z, gaps.over_rest_y, gaps.arm, gaps.side, gaps.vane_arm, gaps.vane_side,
+        )  # fmt: skip
         aside = {name: np.array(part) for name, part in zip(SIDEWAYS, told, strict=True)}
         frames = np.moveaxis(sideways.frames, 1, 0)
     return Trace(

@@ -43,8 +43,8 @@ hold = "split"
 draw_length = "28 in"
 """
 
-# The kernels that a shot in both planes calls, each as often as it is compiled for other kinds of arguments. Those that they call in
-# turn are parts of them. `tests/study/test_cold_start.py` compares this with what a shot loads.
+# The kernels that a shot in both planes calls, each as often as it is compiled for other kinds of arguments.
+# Those that they call in turn are parts of them. `tests/study/test_cold_start.py` compares this with what a shot loads.
 CALLED = {
     "statics.draw_curve": ("bow_energy", "press_of_rest"),
     "statics.arc": ("bend_both", "height_of_string", "pull_both"),
@@ -70,7 +70,7 @@ def folder() -> str:
 
 
 def is_cold() -> bool:
-    """Whether a process that shoots for the first time will have to compile: in both planes, as where none are named."""
+    """Whether a process that shoots for the first time will have to compile, in both planes."""
     called = Counter(f"{module}.{name}" for module, names in CALLED.items() for name in names)
     return bool(called - kept_kernels(CACHE))
 

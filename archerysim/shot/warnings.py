@@ -7,11 +7,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 
 from archerysim.equipment.arrow import grains_per_pound, total_mass
 from archerysim.equipment.cautions import BOLTS, SCRAPING
+from archerysim.equipment.filled_records import FilledArrow
 from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.mechanics.release.layout import AT_X, AT_Y, SEPARATION
 from archerysim.shot.bow_before import Before
@@ -33,6 +35,8 @@ LIGHT_OTHERS = 6.0
 STRENGTH_SHARE = 0.25
 PAST_REST = {"junior": 0.050}  # [m], learners; others below
 PAST_REST_OTHERS = 0.025
+DEEP = 1e-3  # [m] under the arm's top: a strike that is more than a graze [judgement]
+GRAZE = 0.05  # [m/s] of the arrow, some 0.05 deg: what a touch of its tail that is no more is worth [judgement]
 GRAIN = 64.79891e-6  # [kg]
 
 
@@ -207,6 +211,39 @@ def of_release(drawing: Drawing, loosed: Loosed) -> list[str]:
             "check spine, point and finger shares in the file."
         )
     return out
+
+
+def of_passing(full: FilledSetup, loosed: Loosed) -> list[str]:
+    """What keeps the shaft from passing rest and side support, in both planes; grazes do not."""
+    if loosed.sideways is None:
+        return []
+    out = []
+    notes: Any = loosed.sideways.notes
+    cell = 1e3 * full.arrow.length / (loosed.sideways.begin.start.z.size - 1 - loosed.sideways.begin.model.tail)
+    if full.rest.kind == "arm" and np.isnan(notes.arm_left_time):
+        out.append(
+            "The shaft never leaves the arm of the rest: its tail drags over it, and the arrow leaves nose down. Take "
+            "a shorter arm (rest.reach), and check the roll of the fingers (archer.side_roll): the shaft has to bend "
+            "away from the arm."
+        )
+    if notes.arm_strikes > 0 and notes.arm_strike_depth > DEEP:
+        out.append(
+            f"The shaft strikes the arm of the rest from the side, {cell * notes.arm_strike_place:.0f} mm from the "
+            f"nock and {1e3 * notes.arm_strike_depth:.1f} mm deep; here the arm folds away, a real one may turn the "
+            "arrow. Raise the locators, take a shorter arm, or set the side support further in."
+        )
+    if touches_hard(full.arrow, notes.tail_force, notes.tail_lasted):
+        out.append(
+            f"The tail touches the side support, {cell * notes.tail_place:.0f} mm from the nock, with up to "
+            f"{notes.tail_force:.1f} N. Clear the contact first: left and right of bare shafts may turn round. Set the "
+            "side support further in, and check the roll of the fingers (archer.side_roll)."
+        )
+    return out
+
+
+def touches_hard(arrow: FilledArrow, force: float, lasted: float) -> bool:
+    """Whether a touch of the side support by the tail, with so much force [N] for so long [s], is more than a graze."""
+    return force * lasted > GRAZE * total_mass(arrow)
 
 
 def _shaft_bend(drawing: Drawing, loosed: Loosed) -> float:

@@ -16,21 +16,23 @@ from archerysim.show.measured.plot import own_data
 from archerysim.show.motion.animate import animate, animate_flight
 from archerysim.show.notes.plot import diagnosis
 from archerysim.show.shots.bow import bow
+from archerysim.show.shots.clearance import clearance
 from archerysim.show.shots.draw_curve import curve
 from archerysim.show.shots.energy import energy
 from archerysim.show.shots.limbs import limbs
+from archerysim.show.shots.sideways import sideways
 from archerysim.show.shots.square import square
 from archerysim.show.shots.strain import strain
 from archerysim.show.shots.throat import throat
 from archerysim.show.shots.traces import traces
+from archerysim.show.shots.views import views
 from archerysim.show.style import save_figure
 from archerysim.show.sweeps.plot import sweep
 from archerysim.show.tuning.plot import tuned
 from archerysim.show.uncertainty.plot import tornado
 
 __all__ = [
-    "animate", "animate_flight", "bare_against_fletched", "bow", "contributions", "curve", "diagnosis", "energy",
-    "explain", "flight", "group", "group_by_reading", "limbs", "locators_compared", "own_data", "save_figure", "square",
-    "strain", "strips", "sweep", "target_card", "throat", "tornado", "traces",
-    "tuned",
+    "animate", "animate_flight", "bare_against_fletched", "bow", "clearance", "contributions", "curve", "diagnosis",
+    "energy", "explain", "flight", "group", "group_by_reading", "limbs", "locators_compared", "own_data", "save_figure",
+    "sideways", "square", "strain", "strips", "sweep", "target_card", "throat", "tornado", "traces", "tuned", "views",
 ]  # fmt: skip

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from archerysim.show.style import FOOT, FOOT_POUND, INCH, MM, POUND
 
 if TYPE_CHECKING:
+    from archerysim.equipment import Setup
     from archerysim.equipment.readings import ReadBy
 
 WIDTH = 100  # of a page of text
@@ -48,6 +49,18 @@ def number(value: float, unit: str, digits: int, signed: bool = False) -> str:
     if not math.isfinite(value):
         return "-"
     return f"{round(value, digits) + 0.0:{'+' if signed else ''}.{digits}f} {unit}".rstrip()
+
+
+def away(setup: Setup) -> str:
+    """The side away from the riser's window, seen from behind the archer: "left" for a right-handed one."""
+    from archerysim.equipment import filled
+
+    return other(filled(setup).archer.handed)
+
+
+def other(side: str) -> str:
+    """Left for right, right for left."""
+    return "right" if side == "left" else "left"
 
 
 def columns(rows: Iterable[Sequence[str]], *heads: Sequence[str]) -> list[str]:

@@ -1,4 +1,4 @@
-"""Results to draw: one shot, one draw; a coarse shot, its flights, and both as pages of moving pictures."""
+"""Results to draw: a shot in both planes and a flat one, one draw; coarse ones, flights, pages of moving pictures."""
 
 from __future__ import annotations
 
@@ -31,6 +31,12 @@ def launch(built: Setup) -> Launch:
 
 
 @pytest.fixture(scope="session")
+def flat(built: Setup) -> Launch:
+    """In the bow's plane alone."""
+    return archerysim.shoot(built, planes=1)
+
+
+@pytest.fixture(scope="session")
 def drawn(built: Setup) -> DrawCurve:
     return archerysim.draw(built, 9)
 
@@ -38,6 +44,11 @@ def drawn(built: Setup) -> DrawCurve:
 @pytest.fixture(scope="session")
 def shot(setup: Setup) -> Launch:
     return archerysim.shoot(setup, "coarse")
+
+
+@pytest.fixture(scope="session")
+def flat_shot(setup: Setup) -> Launch:
+    return archerysim.shoot(setup, "coarse", planes=1)
 
 
 @pytest.fixture(scope="session")

@@ -100,7 +100,7 @@ def test_target_card() -> None:
     assert "to the top of the nock" in words(figure)
     default = show.target_card(compared())
     assert [ax.get_title().split(" (")[0] for ax in default.axes] == [
-        "reading 9.8 mm", "reading 13.8 mm", "reading 17.8 mm",
+        "reading 7.8 mm", "reading 13.8 mm", "reading 17.8 mm",
     ]  # fmt: skip
     by_hand = show.target_card(compared(), readings=([10.8], "mm"))
     same = show.target_card(apart("underside"), readings=([5.0], "mm"))

@@ -78,7 +78,7 @@ def test_warnings_stand_with_the_picture(shot: Launch) -> None:
     warned = dataclasses.replace(shot, warnings=("The arrow is light.",))
     scene = release_scene(warned, frames=FEW)
     assert scene.notes[0] == "The arrow is light."
-    assert release_scene(dataclasses.replace(warned, events=()), frames=FEW).notes == ("The arrow is light.",)
+    assert release_scene(dataclasses.replace(warned, events=()), frames=FEW).notes[:1] == ("The arrow is light.",)
     figure = Painter(scene).figure
     assert "The arrow is light." in [one.get_text() for one in figure.texts]
 

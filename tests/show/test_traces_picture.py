@@ -47,8 +47,8 @@ def test_separation_and_clear_are_marked_in_every_panel(launch: Launch) -> None:
     assert_legible(figure)
 
 
-def test_events_in_words_and_order(launch: Launch) -> None:
-    quiet = dataclasses.replace(launch, rest_left_at=0.007, second_strike_at=math.nan, trace=None)
+def test_events_in_words_and_order(flat: Launch) -> None:
+    quiet = dataclasses.replace(flat, rest_left_at=0.007, second_strike_at=math.nan, trace=None)
     assert [one.words for one in events(quiet)] == [
         "fingers off",
         "rest left",
@@ -56,18 +56,25 @@ def test_events_in_words_and_order(launch: Launch) -> None:
         "separation",
         "clear",
     ]
-    again = dataclasses.replace(launch, rest_left_at=0.012, second_strike_at=0.010)
+    again = dataclasses.replace(flat, rest_left_at=0.012, second_strike_at=0.010)
     assert [one.words for one in events(again)][1:3] == ["second strike", "rest left again"]
 
 
-def test_the_end_of_the_support_is_told_once_whether_the_shaft_lay_there_or_not(launch: Launch) -> None:
-    ends = launch.timeline.support_ends
-    for left in (math.nan, launch.rest_left_at):
-        shot = dataclasses.replace(launch, rest_left_at=left)
+def test_in_both_planes_the_shaft_leaves_the_rest_and_no_support_ends(launch: Launch) -> None:
+    assert math.isfinite(launch.passage.arm_left_at)
+    assert [one.words for one in events(launch)] == [
+        "fingers off", "second strike", "rest left again", "separation", "clear",
+    ]  # fmt: skip
+
+
+def test_the_end_of_the_support_is_told_once_whether_the_shaft_lay_there_or_not(flat: Launch) -> None:
+    ends = flat.timeline.support_ends
+    for left in (math.nan, flat.rest_left_at):
+        shot = dataclasses.replace(flat, rest_left_at=left)
         assert [one.time for one in events(shot) if one.words == "rest's support ends"] == [ends]
-    untraced = dataclasses.replace(launch, trace=None)
+    untraced = dataclasses.replace(flat, trace=None)
     assert [one.time for one in events(untraced) if one.words == "rest's support ends"] == [ends]
-    never = changed(launch.setup, rest__unlimited_support=True)
+    never = changed(flat.setup, planes=1, rest__unlimited_support=True)
     assert "rest's support ends" not in [one.words for one in events(never)]
 
 

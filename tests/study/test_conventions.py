@@ -225,7 +225,7 @@ def test_flights() -> None:
 @cache
 def apart(convention: str) -> BareAgainstFletched:
     setup = top() if convention == "top" else under()
-    values = both([4.0, 8.0, 12.0])[convention == "top"]
+    values = both([2.0, 8.0, 12.0])[convention == "top"]
     unsure = {READING: "0.5 mm", "rest.height": "0.5 mm"}
     return bare_against_fletched(
         setup, values, "18 m", draws=4, uncertainty=unsure, mesh=MESH, workers=1, progress=False
@@ -239,7 +239,7 @@ def test_bare_against_fletched() -> None:
     np.testing.assert_allclose(other.sample, one.sample, atol=1e-7)
     assert other.today == pytest.approx(one.today, abs=1e-6)
     assert other.by.convention == "top"
-    with pytest.raises(SetupError, match=r"25\.8 mm by the top lies outside those shot, 9\.8 to 17\.8 mm"):
+    with pytest.raises(SetupError, match=r"25\.8 mm by the top lies outside those shot, 7\.8 to 17\.8 mm"):
         other.height_at("20 mm", "18 m")
 
 

@@ -109,7 +109,7 @@ def test_lowering_the_locator_turns_the_nose_up() -> None:
 
 
 def test_opposite_slopes_and_torques_turn_opposite_ways() -> None:
-    """Mirrored parts of a bow that is otherwise the same: odd as long as they are small and no contact comes or goes."""
+    """Mirrored parts of a bow that is otherwise the same: odd while they are small and no contact comes or goes."""
     parts = ({"nock__slope": f"{k * 0.5} deg", "archer__grip_torque": k * 0.3} for k in (1, -1))
     up, down = (other(**one) for one in parts)
     for name in ("slope", "hand"):

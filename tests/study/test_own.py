@@ -247,11 +247,12 @@ def test_rows_that_cannot_be_compared_are_left_out_and_counted() -> None:
     assert "after clear" in residual_table(both)
 
 
-def test_the_path_starts_where_the_arrow_lies_and_moves_as_the_trace_says() -> None:
+@pytest.mark.parametrize("planes", [1, 2])
+def test_the_path_starts_where_the_arrow_lies_and_moves_as_the_trace_says(planes: int) -> None:
     """Against the trace, told in the aim frame: a turn by the aim angle."""
     from archerysim.shot.shoot import shoot
 
-    launch = shoot(built("club-outdoor", MESH), MESH, trace=True)
+    launch = shoot(built("club-outdoor", MESH), MESH, trace=True, planes=planes)
     assert launch.trace is not None
     path, angle = path_of(launch), np.radians(launch.aim_angle)
     time = launch.trace.time[5:-20:40]
@@ -260,7 +261,10 @@ def test_the_path_starts_where_the_arrow_lies_and_moves_as_the_trace_says() -> N
     np.testing.assert_allclose(path.at("nock_x", time), x[5:-20:40], atol=2e-5)
     np.testing.assert_allclose(path.at("nock_y", time), y[5:-20:40], atol=2e-5)
     before = path.at("point_y", np.array([-0.1, 0.0]))
-    assert before[0] == before[1] == launch.drawn.y[-1]
+    assert before[0] == before[1]
+    tail, point = launch.drawn.y[[launch.braced.marks.tail, -1]]
+    lean = launch.passage.side_aim_angle if planes == 2 else 0.0  # out to the side support: shorter in the bow's plane
+    assert before[0] == pytest.approx(tail + np.cos(np.radians(lean)) * (point - tail), abs=1e-12, rel=0.0)
 
 
 def test_a_speed_far_away_is_that_of_an_arrow_shot_at_a_target_there() -> None:

@@ -72,7 +72,7 @@ def chain_forces(c, x, y, vx, vy, fx, fy, cells, side=None):
         gx[j] = pull * ux + c.loss[j] * wx
         gy[j] = pull * uy + c.loss[j] * wy
     moment[0] = 0.0
-    moment[n - 1] = 0.0
+    moment[bent] = 0.0
     if c.loop.size.shape[0] == 0:
         for i in range(1, bent):
             cross = tx[i - 1] * ty[i] - ty[i - 1] * tx[i]
@@ -92,7 +92,7 @@ def chain_forces(c, x, y, vx, vy, fx, fy, cells, side=None):
             moment[i] = slope * (c.bend[i] * (bend - c.natural[i]) + c.bend_loss[i] * rate - kept)
     if side is not None:
         bend_in_space(c, bent, cells, side.motion)
-    for j in range(n - 1):
+    for j in range(bent):
         shear = (moment[j] - moment[j + 1]) * per[j]
         gx[j] -= shear * ty[j]
         gy[j] += shear * tx[j]
@@ -119,32 +119,33 @@ def chain_forces(c, x, y, vx, vy, fx, fy, cells, side=None):
 def bend_in_space(c, a, cells, motion):
     """Add to the cells' pulls what the shaft's bends do, from node ``a`` on.
 
-    With d = e . f at a node, the force is 4 B / (1 + d)^2 times the gradient of d with the node's neighbours.
+    With d = e . f at a node, the force is 4 B / (1 + d)^2 times the gradient of d with the node's neighbours. The loops
+    are of few arrays each: with many, the compiler's vectors begin to pay for more cells only than a shaft has.
     """
-    bend, per, moment = c.bend[a:], cells.per[a:], cells.moment[a:]
+    bend, per = c.bend[a:], cells.per[a:]
     tx, ty, tz = cells.along_x[a:], cells.along_y[a:], motion.along[a:]
-    gx, gy, gz = cells.pull_x[a:], cells.pull_y[a:], motion.pull[a:]
     firm, cosine = motion.firm[a:], motion.cosine[a:]
-    k = bend.shape[0]
-    for i in range(k):
-        moment[i] = 0.0
-    for i in range(1, k - 1):
-        d = tx[i - 1] * tx[i] + ty[i - 1] * ty[i] + tz[i - 1] * tz[i]
-        over = 1.0 / (1.0 + d)
-        cosine[i] = d
+    last = bend.shape[0] - 1
+    for i in range(1, last):
+        cosine[i] = tx[i - 1] * tx[i] + ty[i - 1] * ty[i] + tz[i - 1] * tz[i]
+    for i in range(1, last):
+        over = 1.0 / (1.0 + cosine[i])
         firm[i] = 4.0 * bend[i] * over * over
-    # the ends' `firm` is zero: nothing bends there
+    pull_of_bends(per, firm, cosine, tx, cells.pull_x[a:])
+    pull_of_bends(per, firm, cosine, ty, cells.pull_y[a:])
+    pull_of_bends(per, firm, cosine, tz, motion.pull[a:])
+
+
+@inlined
+def pull_of_bends(per, firm, cosine, along, pull):
+    """One component of what the bends add to a shaft's cells; the ends' `firm` is zero, nothing bends there."""
     own = per[0] * firm[1]
-    gx[0] -= own * (tx[1] - cosine[1] * tx[0])
-    gy[0] -= own * (ty[1] - cosine[1] * ty[0])
-    gz[0] -= own * (tz[1] - cosine[1] * tz[0])
-    for j in range(1, k - 1):
+    pull[0] -= own * (along[1] - cosine[1] * along[0])
+    for j in range(1, per.shape[0] - 1):
         one = per[j] * firm[j]
         two = per[j] * firm[j + 1]
         own = one * cosine[j] + two * cosine[j + 1]
-        gx[j] -= one * tx[j - 1] + two * tx[j + 1] - own * tx[j]
-        gy[j] -= one * ty[j - 1] + two * ty[j + 1] - own * ty[j]
-        gz[j] -= one * tz[j - 1] + two * tz[j + 1] - own * tz[j]
+        pull[j] -= one * along[j - 1] + two * along[j + 1] - own * along[j]
 
 
 @with_memory

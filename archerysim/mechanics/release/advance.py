@@ -28,8 +28,15 @@ def look_ahead(riser, rate, last_gain, half):
 
 @inlined
 def advance_all(model, held, motion, gain, dt, side):
-    """Advance nodes and riser by a step of time; ``gain`` is the time since the velocities' last half step [s]."""
+    """Advance nodes and riser by a step of time; ``gain`` is the time since the velocities' last half step [s].
+
+    The riser first: the next step begins by reading its rates, and would wait for what was only just written.
+    """
     nodes, riser, marks = motion.nodes, motion.riser, model.marks
+    for k in range(riser.pose.shape[0]):
+        motion.rate[k] += gain * riser.gain[k]
+        riser.pose[k] += dt * motion.rate[k]
+        motion.last_gain[k] = riser.gain[k]
     if side is not None:  # with its weights among the forces
         own = side.motion
         advance(own.fz, side.model.inverse_mass, 0.0, gain, dt, own.z, own.velocity, own.vz)
@@ -39,7 +46,3 @@ def advance_all(model, held, motion, gain, dt, side):
         i = carried_node(marks, k)
         motion.vx[i] = 0.0
         motion.vy[i] = 0.0
-    for k in range(riser.pose.shape[0]):
-        motion.rate[k] += gain * riser.gain[k]
-        riser.pose[k] += dt * motion.rate[k]
-        motion.last_gain[k] = riser.gain[k]

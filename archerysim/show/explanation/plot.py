@@ -8,7 +8,8 @@ import numpy as np
 
 from archerysim.equipment.readings import read_by
 from archerysim.show import style, text
-from archerysim.show.style import FAINT, INK, LOOKS, MM
+from archerysim.show.shots.shape import Shape, draw_arrow, draw_locators, draw_support
+from archerysim.show.style import FAINT, INK, LOOKS
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -22,7 +23,6 @@ ROW = 3.6  # height of a frame [cm]
 ASIDE = 60.0  # room behind the nock at full draw and before the point at clear [mm]
 MARGIN = 4.0  # below what is drawn [mm]
 UNDER = 0.66  # share of a frame's height in which the shafts stay, the words above them
-NOCK = 14.0  # length of the nock, for the picture only [mm]
 NAMES = {
     "rest's support ends": "the rest lets go",
     "separation": "string off the nock (separation)",
@@ -32,7 +32,7 @@ STRING = (LOOKS["string"].color, "#8c8c8c")  # bars of the string's push: at the
 GROUND = {"facecolor": "white", "edgecolor": "none", "alpha": 0.85, "pad": 1.5}  # of words over lines
 
 
-def explain(result: Explained, figure: Figure | None = None, *, left_handed: bool = False) -> Figure:
+def explain(result: Explained, figure: Figure | None = None, *, left_handed: bool | None = None) -> Figure:
     """Draw five frames of a shot, one below the other, on one scale.
 
     Parameters
@@ -40,8 +40,8 @@ def explain(result: Explained, figure: Figure | None = None, *, left_handed: boo
     result : Explained
     figure : Figure, optional
         An empty one to draw into.
-    left_handed : bool
-        Target to the left, as a left-handed archer sees it.
+    left_handed : bool, optional
+        Target to the left, as a left-handed archer sees it; by default as ``archer.handed`` says.
 
     Returns
     -------
@@ -51,10 +51,12 @@ def explain(result: Explained, figure: Figure | None = None, *, left_handed: boo
     from archerysim.study.explanation.instants import frames
 
     launch = result.launch
+    if left_handed is None:
+        left_handed = text.away(launch.setup) == "right"
     chosen = frames(result.instants)
     figure = style.new_figure(ROW * len(chosen) + 2.8) if figure is None else figure
     grid = figure.add_gridspec(len(chosen), 2, width_ratios=(3.0, 1.0))
-    shapes = [_Shape(launch, one.time) for one in chosen]
+    shapes = [Shape(launch, one.time) for one in chosen]
     span, low, high = _window(shapes)
     strongest = max(one.rest for one in chosen)
     axes: list[Axes] = []
@@ -88,50 +90,7 @@ def _enlarged(times: float) -> str:
     return f"up-down x{times:.0f}: thickness and bend of the shaft are drawn {times:.0f} times too large"
 
 
-class _Shape:
-    """Arrow, string and rest at one instant, in the aim frame; heights from the arrow's line at full draw [mm]."""
-
-    def __init__(self, launch: Launch, time: float) -> None:
-        from archerysim.equipment import filled
-        from archerysim.shot.timeline import rest_force
-        from archerysim.show.motion.moving_shot import on_string
-        from archerysim.show.shots.throat import locator_ends
-
-        trace, marks = launch.traced(), launch.braced.marks
-        full = filled(launch.setup)
-        angle = np.radians(launch.aim_angle)
-        turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
-        pictures = np.stack((trace.frame_x, trace.frame_y), axis=-1)
-        k = int(np.clip(np.searchsorted(trace.frame_time, time) - 1, 0, trace.frame_time.size - 2))
-        begin, end = trace.frame_time[k : k + 2]
-        share = (time - begin) / (end - begin)
-        nodes = (pictures[k] + share * (pictures[k + 1] - pictures[k])) @ turn
-        level = (pictures[0] @ turn)[marks.tail, 1]
-
-        def placed(points: np.ndarray) -> np.ndarray:
-            return np.asarray((points - np.array([0.0, level])) / MM)
-
-        self.arrow = placed(nodes[marks.tail :])
-        self.string = placed(nodes[marks.tip_u : marks.tip_l + 1])
-        throat, loc = launch.braced.throat, full.nock.locators
-        fingers = throat + np.asarray(full.archer.finger_places) - full.archer.crawl
-        self.fingers = placed(on_string(launch, nodes[None], fingers)[0])
-        inner, outer = locator_ends(full.nock)
-        there = [side for side, is_there in ((1.0, loc.upper_present), (-1.0, loc.lower_present)) if is_there]
-        ends = np.array([throat + side * end for side in there for end in (outer, inner)])
-        self.locators = placed(on_string(launch, nodes[None], ends)[0]).reshape(-1, 2, 2)
-        self.radius = 0.5 * full.arrow.diameter / MM
-        self.nock = 0.5 * full.nock.height / MM
-        pose = [float(np.interp(time, trace.time, row)) for row in (trace.riser_x, trace.riser_y, trace.riser_pitch)]
-        sine, cosine = np.sin(np.radians(pose[2])), np.cos(np.radians(pose[2]))
-        give = float(rest_force(launch, time)) / full.rest.stiffness
-        own = np.array([full.rest.forward, full.rest.height - give])
-        rest = np.array([pose[0] + cosine * own[0] - sine * own[1], pose[1] + sine * own[0] + cosine * own[1]])
-        self.rest: np.ndarray = placed(rest @ turn)
-        self.supported = bool(launch.timeline.supported(time))
-
-
-def _window(shapes: list[_Shape]) -> tuple[tuple[float, float], float, float]:
+def _window(shapes: list[Shape]) -> tuple[tuple[float, float], float, float]:
     first, last = shapes[0], shapes[-1]
     span = (float(first.arrow[0, 0]) - ASIDE, float(last.arrow[-1, 0]) + ASIDE)
     heights = [shape.arrow[:, 1] + side * shape.radius for shape in shapes for side in (-1.0, 1.0)]
@@ -141,32 +100,16 @@ def _window(shapes: list[_Shape]) -> tuple[tuple[float, float], float, float]:
     return span, low, max(float(first.fingers[:, 1].max()) + 2.5 * MARGIN, low + (top - low) / UNDER)
 
 
-def _frame(ax: Axes, launch: Launch, instant: Instant, shape: _Shape, left_handed: bool) -> None:
-    from matplotlib.patches import Rectangle
-
-    green = LOOKS["arrow"].color
+def _frame(ax: Axes, launch: Launch, instant: Instant, shape: Shape, left_handed: bool) -> None:
     ax.axhline(0.0, color=FAINT, linewidth=0.8, linestyle=(0, (2.0, 2.0)), zorder=0.5, gid="aim line")
     ax.plot(shape.string[:, 0], shape.string[:, 1], gid="string", zorder=2.0, **LOOKS["string"].line_style)
-    x, y = shape.arrow[:, 0], shape.arrow[:, 1]
-    ax.fill_between(x, y - shape.radius, y + shape.radius, color=green, alpha=0.55, linewidth=0.0, zorder=3.0)
-    ax.plot(x, y, color=green, linewidth=0.9, gid="arrow", zorder=3.2)
-    ax.add_patch(
-        Rectangle((x[0] - 0.3 * NOCK, y[0] - shape.nock), NOCK, 2.0 * shape.nock, facecolor=green, edgecolor=INK,
-                  linewidth=0.6, zorder=3.4, gid="nock")
-    )  # fmt: skip
-    for ends in shape.locators:
-        for color, wide in ((INK, 5.4), (LOOKS["locators"].color, 4.0)):
-            ax.plot(*ends.T, color=color, linewidth=wide, solid_capstyle="butt", gid="locator", zorder=3.8)
-    at, top = shape.rest
-    rest: dict[str, Any] = {"color": LOOKS["rest"].color, "alpha": 1.0 if shape.supported else 0.3}
-    ax.plot([at, at], [top, top - 60.0], linewidth=3.0, zorder=1.5, **rest)
-    ax.plot(
-        [at - 18.0, at + 18.0], [top, top], linewidth=2.4, solid_capstyle="butt", gid="rest", zorder=3.6, **rest
-    )  # fmt: skip
+    draw_arrow(ax, shape.arrow[:, 0], shape.arrow[:, 1], shape.radius, shape.nock)
+    draw_locators(ax, shape.locators[..., :2])
+    draw_support(ax, shape.rest, "rest", shape.supported)
     for place, force in zip(shape.fingers, instant.fingers, strict=True):
         if force > 0.5:
             ax.plot(
-                place[:1], place[1:], marker="o", markersize=4.0 + 5.0 * np.sqrt(force / launch.draw_force),
+                place[:1], place[1:2], marker="o", markersize=4.0 + 5.0 * np.sqrt(force / launch.draw_force),
                 color=LOOKS["fingers"].color, markeredgecolor=INK, markeredgewidth=0.6, gid="finger", zorder=4.0,
             )  # fmt: skip
     nose = (
@@ -187,19 +130,19 @@ def _frame(ax: Axes, launch: Launch, instant: Instant, shape: _Shape, left_hande
     ax.annotate(nose, (ahead, 0.05), va="bottom", fontsize=style.SMALL, **where)
 
 
-def _labels(ax: Axes, shape: _Shape, top: float, left_handed: bool) -> None:
+def _labels(ax: Axes, shape: Shape, top: float, left_handed: bool) -> None:
     """Names of what is drawn, once; the string's at the height ``top``."""
     ahead = -1.0 if left_handed else 1.0
     tail = shape.arrow[0]
     string = float(np.interp(top, shape.string[::-1, 1], shape.string[::-1, 0]))
     places: list[tuple[str, tuple[float, float], tuple[float, float], str]] = [
         ("string", (string, top), (8.0, 0.0), INK),
-        ("fingers", tuple(shape.fingers[1]), (10.0, -3.0), INK),
+        ("fingers", tuple(shape.fingers[1, :2]), (10.0, -3.0), INK),
         ("arrow", (0.4 * tail[0] + 0.6 * shape.arrow[-1, 0], shape.radius), (0.0, 7.0), LOOKS["arrow"].color),
         ("rest", (float(shape.rest[0]), float(shape.rest[1]) - 14.0), (6.0, 0.0), LOOKS["rest"].color),
     ]
     if shape.locators.size:
-        upper = shape.locators[0].mean(axis=0)
+        upper = shape.locators[0, :, :2].mean(axis=0)
         places.append(("locators" if len(shape.locators) > 1 else "locator", tuple(upper), (22.0, 9.0), INK))
     line = {"arrowstyle": "-", "color": INK, "linewidth": 0.7, "shrinkA": 1.0, "shrinkB": 1.0}
     side = "right" if left_handed else "left"

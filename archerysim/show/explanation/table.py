@@ -107,8 +107,8 @@ def _arm_struck(launch: Launch) -> str:
     passage = launch.passage
     last = f" This is the last of {passage.arm_strikes:.0f} such strikes." if passage.arm_strikes > 1.0 else ""
     return (
-        f"The shaft strikes the rest's arm from the side, {passage.arm_strike_place:.0f} mm in front of the nock and up "
-        f"to {passage.arm_strike_depth:.1f} mm under its top: the arm folds away.{last}"
+        f"The shaft strikes the rest's arm from the side, {passage.arm_strike_place:.0f} mm in front of the nock and "
+        f"up to {passage.arm_strike_depth:.1f} mm under its top: the arm folds away.{last}"
     )
 
 

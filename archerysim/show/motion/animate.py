@@ -33,11 +33,13 @@ def animate(
     launch: Launch,
     path: str | os.PathLike[str],
     *,
-    left_handed: bool = False,
+    left_handed: bool | None = None,
     frames: int | None = None,
     slow: float | None = None,
 ) -> Path:
     """Write the release as a moving picture: bow, nock, rest, fingers and arrow from full draw until clear.
+
+    A shot in both planes is shown from the side and from above, and along the shaft from behind the archer.
 
     Parameters
     ----------
@@ -45,8 +47,8 @@ def animate(
         With its trace.
     path : path
         ``.html`` (a page with a player; needs nothing else), ``.gif``, or ``.mp4`` (needs ffmpeg).
-    left_handed : bool
-        Mirrored, the target to the left.
+    left_handed : bool, optional
+        Mirrored, the target to the left; by default as ``archer.handed`` says.
     frames : int, optional
         Pictures, 2 to 1000, out of those that the launch keeps; by default all, 80 for a .gif.
     slow : float, optional

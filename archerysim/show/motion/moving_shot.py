@@ -46,9 +46,12 @@ class MovingShot:
     on_rest : (f, 2) array
         Where the shaft's axis stands over the rest while it just touches.
     supports : (f,) array of bool
-        Whether the rest still supports.
-    finger_force, nock_force, rest_force : (f,) arrays
-        [N]; the nock's is that of both edges together.
+        Whether the rest can carry the shaft.
+    finger_force, nock_force, rest_force, side_force : (f,) arrays
+        [N]; the nock's is that of both edges together, the last the side support's.
+    aside : (f, n) array
+        Places of all nodes sideways from the bow's plane, positive away from the window [mm]. This and the side
+        support's force are nan in the shot in one plane.
     """
 
     time: np.ndarray
@@ -67,6 +70,8 @@ class MovingShot:
     finger_force: np.ndarray
     nock_force: np.ndarray
     rest_force: np.ndarray
+    side_force: np.ndarray
+    aside: np.ndarray
 
 
 def kept(count: int, frames: int | None) -> np.ndarray:
@@ -93,7 +98,7 @@ def moving_shot(launch: Launch, frames: int | None = None) -> MovingShot:
     """
     from archerysim.equipment import filled
     from archerysim.shot.arrays.wraps import string_line
-    from archerysim.shot.timeline import fading
+    from archerysim.shot.timeline import fading, supporting
 
     trace, braced = launch.traced(), launch.braced
     full = filled(launch.setup)
@@ -109,9 +114,9 @@ def moving_shot(launch: Launch, frames: int | None = None) -> MovingShot:
     there = [side for side, is_there in ((1.0, loc.upper_present), (-1.0, loc.lower_present)) if is_there]
     ends = [braced.throat + side * end for side in there for end in (outer, inner)]
     held = fading(time, launch.drawing.fingers.time, launch.drawing.fingers.delay)
-    finger_force, nock_force, rest_force = forces_at(launch, time)
+    finger_force, nock_force, rest_force, side_force = forces_at(launch, time)
     nock, floor, shaft = _nock(nodes[:, marks.tail :], full)
-    supports = launch.timeline.supported(time)
+    supports = supporting(launch, time)
     rest, on_rest = _rest(launch, nodes[:, marks.tail :], pivot, turn, supports)
     return MovingShot(
         time=time, nodes=nodes,
@@ -120,11 +125,15 @@ def moving_shot(launch: Launch, frames: int | None = None) -> MovingShot:
         fingers=on_string(launch, nodes, at), held=held, locators=on_string(launch, nodes, np.array(ends)),
         nock=nock, floor=floor, shaft=shaft, rest=rest, on_rest=on_rest, supports=supports,
         finger_force=finger_force, nock_force=nock_force, rest_force=rest_force,
+        side_force=side_force, aside=trace.frame_z[pick] / MM,
     )  # fmt: skip
 
 
-def forces_at(launch: Launch, time: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Forces of the fingers, of both edges of the nock together and of the rest at given times [s]: (f,) each [N]."""
+def forces_at(launch: Launch, time: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Forces of the fingers, of both edges of the nock together, of the rest, of the side support: (f,) each [N].
+
+    At times (f,) [s].
+    """
     from archerysim.shot.timeline import fading, rest_force
 
     trace: Any = launch.trace
@@ -134,6 +143,7 @@ def forces_at(launch: Launch, time: np.ndarray) -> tuple[np.ndarray, np.ndarray,
         launch.draw_force * fading(time, fingers.time, fingers.delay) @ share / share.sum(),
         np.interp(time, trace.time, trace.edge_upper + trace.edge_lower),
         rest_force(launch, time),
+        np.interp(time, trace.time, trace.side_support),
     )
 
 
@@ -145,6 +155,21 @@ def on_string(launch: Launch, nodes: np.ndarray, at: np.ndarray) -> np.ndarray:
     share = ((at - place[cell]) / (place[cell + 1] - place[cell]))[:, None]
     points: np.ndarray = (1.0 - share) * string[:, cell] + share * string[:, cell + 1]
     return points
+
+
+def aimed(launch: Launch, m: MovingShot, points: np.ndarray) -> np.ndarray:
+    """Points along and above the arrow's line at full draw, from the nock's place there [mm]."""
+    c, s = np.cos(np.radians(launch.aim_angle)), np.sin(np.radians(launch.aim_angle))
+    out: np.ndarray = (points - m.nodes[0, launch.braced.marks.tail]) @ np.array([[c, -s], [s, c]])
+    return out
+
+
+def aimed_aside(launch: Launch, m: MovingShot) -> np.ndarray:
+    """All nodes along the arrow's line at full draw and sideways of it, from the nock's place there: (f, n, 2) [mm]."""
+    angle = np.radians(launch.passage.side_aim_angle)
+    along = aimed(launch, m, m.nodes)[..., 0]
+    out = m.aside - m.aside[0, launch.braced.marks.tail]
+    return np.stack((along, np.cos(angle) * out - np.sin(angle) * along), axis=-1)
 
 
 def _nock(arrow: np.ndarray, full: FilledSetup) -> tuple[np.ndarray, np.ndarray, np.ndarray]:

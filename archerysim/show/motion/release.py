@@ -1,48 +1,73 @@
-"""The release as a moving picture: the whole bow, nock and rest enlarged, the arrow's swing, and the forces."""
+"""The release as a moving picture: the whole bow, nock and rest enlarged, the arrow's swing, and the forces.
+
+In both planes the rest is looked at along the shaft, and the arrow's swing is shown from above too.
+"""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from archerysim.equipment.readings import read_by
 from archerysim.show import text
-from archerysim.show.motion.moving_shot import MovingShot, moving_shot
-from archerysim.show.motion.release_forces import forces_of, row_words, rows
+from archerysim.show.motion.from_behind import from_behind
+from archerysim.show.motion.moving_shot import MovingShot, aimed, moving_shot
+from archerysim.show.motion.release_forces import Place, forces_of, row_words, rows
 from archerysim.show.motion.scene import (
     HUGE,
     LARGE,
     LETTERS,
     SMALL,
+    Box,
     Line,
     Panel,
     Scene,
     Words,
-    enlargement,
     fitted,
+    level_line,
     one_figure,
     page,
     paler,
+    scale_bar,
 )
+from archerysim.show.motion.swing import swing, swing_in_both
 from archerysim.show.shots.bow import RISER
-from archerysim.show.style import FAINT, INK, LOOKS, MM
+from archerysim.show.shots.passing import how_known
+from archerysim.show.style import INK, LOOKS, MM
 
 if TYPE_CHECKING:
     from archerysim.shot.launch import Launch
 
 LASTS = 8.0  # of the shown shot, about [s]
-BOW = (20.0, 88.0, 560.0, 617.0)
-NOCK = (600.0, 130.0, 325.0, 230.0)
-REST = (940.0, 130.0, 325.0, 230.0)
-SWING = (600.0, 405.0, 665.0, 110.0)
 FINE = 0.01  # last digit of the enlarged views [mm]
 UPPER, LOWER, STRING, ARROW = (LOOKS[name].color for name in ("upper", "lower", "string", "arrow"))
 PALE_ARROW = paler(ARROW, 0.35)
 
 
+class Layout(NamedTuple):
+    """Boxes of the panels on the page: left, top, width and height."""
+
+    bow: Box
+    nock: Box
+    rest: Box
+    swing: Box
+    above: Box  #: only in both planes
+    rows: Place
+
+
+FLAT = Layout(
+    (20.0, 88.0, 560.0, 617.0), (600.0, 130.0, 325.0, 230.0), (940.0, 130.0, 325.0, 230.0),
+    (600.0, 405.0, 665.0, 110.0), (0.0, 0.0, 0.0, 0.0), Place(600.0, (760.0, 543.0, 380.0, 40.0), 46.0),
+)  # fmt: skip
+BOTH = Layout(
+    FLAT.bow, (600.0, 122.0, 325.0, 165.0), (940.0, 122.0, 325.0, 165.0),
+    (600.0, 322.0, 665.0, 82.0), (600.0, 438.0, 665.0, 82.0), Place(600.0, (830.0, 533.0, 265.0, 34.0), 39.0),
+)  # fmt: skip
+
+
 def release_scene(
-    launch: Launch, *, left_handed: bool = False, frames: int | None = None, slow: float | None = None
+    launch: Launch, *, left_handed: bool | None = None, frames: int | None = None, slow: float | None = None
 ) -> Scene:
     """A shot from full draw to clear.
 
@@ -50,8 +75,8 @@ def release_scene(
     ----------
     launch : Launch
         With its trace.
-    left_handed : bool
-        Mirrored, the target to the left.
+    left_handed : bool, optional
+        Mirrored, the target to the left; by default as ``archer.handed`` says.
     frames : int, optional
         About how many instants; all that the trace keeps if left out.
     slow : float, optional
@@ -60,8 +85,8 @@ def release_scene(
     Returns
     -------
     Scene
-        Panels: bow, nock, rest and swing, then the three rows of forces, then the page's words. Lines named
-        "upper limb", "lower limb", "string" and "arrow" of the first hold the launch's nodes [mm].
+        Panels: bow, nock, rest and swing, in both planes the swing from above, then the rows of forces, then the page's
+        words. Lines named "upper limb", "lower limb", "string" and "arrow" of the first hold the launch's nodes [mm].
 
     Raises
     ------
@@ -69,37 +94,57 @@ def release_scene(
         If the launch has no trace.
     """
     m = moving_shot(launch, frames)
-    pictures: tuple[Panel, ...] = (_bow(launch, m), _near_nock(launch, m), _near_rest(launch, m), _swing(launch, m))
+    if left_handed is None:
+        left_handed = text.away(launch.setup) == "right"
+    place = FLAT if launch.planes == 1 else BOTH
+    pictures: tuple[Panel, ...] = (_bow(launch, m, place.bow), _near_nock(launch, m, place.nock))
+    if launch.planes == 1:
+        pictures += (_near_rest(launch, m, place.rest), swing(launch, m, place.swing))
+        rest = tuple("rest, enlarged" if on else "rest: supports no longer" for on in m.supports)
+    else:
+        away = "right" if left_handed else "left"
+        pictures += (
+            from_behind(launch, m, place.rest, away), *swing_in_both(launch, m, place.swing, place.above, away)
+        )  # fmt: skip
+        rest = ("at the rest, from behind",)
     if left_handed:
         pictures = tuple(one.mirrored() for one in pictures)
     phases, forces = _phases(launch, m), forces_of(launch, m)
-    rest = tuple("rest, enlarged" if on else "rest: supports no longer" for on in m.supports)
     head = page(
         Words((20.0, 45.0), (f"{launch.setup.name}: the release",), LARGE, bold=True),
         Words((20.0, 76.0), (text.reading(launch.reading * MM, read_by(launch.setup)),), LETTERS),
         Words((1265.0, 60.0), tuple(f"{1e3 * t:.1f} ms" for t in m.time), HUGE, align="right", bold=True),
-        Words((600.0, 60.0), phases, LARGE),
-        Words((600.0, 119.0), ("nock, enlarged",), LETTERS),
-        Words((940.0, 119.0), rest, LETTERS),
-        *row_words(m.time, forces),
+        Words((place.nock[0], 60.0), phases, LARGE),
+        Words((place.nock[0], place.nock[1] - 11.0), ("nock, enlarged",), LETTERS),
+        Words((place.rest[0], place.rest[1] - 11.0), rest, LETTERS),
+        *row_words(m.time, forces, place.rows),
     )
     return Scene(
         title=f"{launch.setup.name}: the release", time=m.time, unit="ms", phases=phases,
-        panels=(*pictures, *rows(m.time, forces), head), slow=slow or one_figure(LASTS / float(m.time[-1])),
+        panels=(*pictures, *rows(m.time, forces, place.rows), head), slow=slow or one_figure(LASTS / float(m.time[-1])),
         notes=_notes(launch),
     )  # fmt: skip
 
 
 def _notes(launch: Launch) -> tuple[str, ...]:
-    """The launch's warnings; what happened at the rest in one sentence."""
+    """The launch's warnings; how well left and right are known; what happened at rest and side support."""
     from archerysim.shot.warnings import NONE
 
-    warnings = [one for one in launch.warnings if one != NONE]
+    notes = [one for one in launch.warnings if one != NONE] + ([how_known(launch)] if launch.planes == 2 else [])
     if not launch.events:
-        return tuple(warnings)
-    at = 1e3 * launch.timeline.on_rest_again
-    what = f"touches the rest again at {at:.0f} ms" if np.isfinite(at) else "would touch the rest again, had it stayed"
-    return (*warnings, f"In this computation the shaft {what}; how a real shaft fares, powder on the rest tells.")
+        return tuple(notes)
+    at = launch.timeline
+    happened = [
+        f"{what} at {1e3 * time:.0f} ms"
+        for what, time in (
+            ("touches the rest again", at.on_rest_again),
+            ("strikes the rest's arm from the side", at.arm_struck),
+            ("touches the side support with its tail", at.tail_touches),
+        )
+        if np.isfinite(time)
+    ]  # fmt: skip
+    what = " and ".join(happened) or "would touch the rest again, had it stayed"
+    return (*notes, f"In this computation the shaft {what}; how a real shaft fares, powder on the rest tells.")
 
 
 def _phases(launch: Launch, m: MovingShot) -> tuple[str, ...]:
@@ -127,18 +172,12 @@ def _fingers(m: MovingShot, points: np.ndarray, radius: float, digit: float) -> 
     ]  # fmt: skip
 
 
-def _bar(x: float, y: float, length: float, text: str, width: float, drop: float) -> tuple[Line, Words]:
-    """A scale bar ending at (x, y), its words ``drop`` above."""
-    line = Line("scale bar", np.array([[x - length, y], [x, y]]), INK, width)
-    return line, Words((x - 0.5 * length, y + drop), (text,), SMALL, align="center")
-
-
-def _bow(launch: Launch, m: MovingShot) -> Panel:
+def _bow(launch: Launch, m: MovingShot, box: Box) -> Panel:
     """The whole bow."""
     marks = launch.braced.marks
-    window = fitted(BOW, m.nodes, 0.03)
-    mm = BOW[2] / (window[1] - window[0])
-    bar, words = _bar(window[1] - 12.0 / mm, window[2] + 14.0 / mm, 500.0, "500 mm", 4.0, 8.0 / mm)
+    window = fitted(box, m.nodes, 0.03)
+    mm = box[2] / (window[1] - window[0])
+    bar, words = scale_bar(window[1] - 12.0 / mm, window[2] + 14.0 / mm, 500.0, "500 mm", 4.0, 8.0 / mm)
     root = m.nodes[0, [marks.root_u, marks.root_l]]
     lines = (
         Line("riser", m.riser, RISER, 14.0),
@@ -154,14 +193,7 @@ def _bow(launch: Launch, m: MovingShot) -> Panel:
         Words((x + 40.0, y + side * 60.0), (text,), LETTERS, color)
         for (x, y), side, text, color in zip(root, (1, -1), ("upper limb", "lower limb"), (UPPER, LOWER), strict=True)
     )
-    return Panel(BOW, _four(window), lines, (*names, words))
-
-
-def _aimed(launch: Launch, m: MovingShot, points: np.ndarray) -> np.ndarray:
-    """Points along and above the arrow's line at full draw, from the nock's place there [mm]."""
-    c, s = np.cos(np.radians(launch.aim_angle)), np.sin(np.radians(launch.aim_angle))
-    out: np.ndarray = (points - m.nodes[0, launch.braced.marks.tail]) @ np.array([[c, -s], [s, c]])
-    return out
+    return Panel(box, _four(window), lines, (*names, words))
 
 
 def _close_up(launch: Launch, m: MovingShot, begin: np.ndarray, per_mm: float, level: Line) -> list[Line]:
@@ -172,7 +204,7 @@ def _close_up(launch: Launch, m: MovingShot, begin: np.ndarray, per_mm: float, l
     braced = launch.braced
 
     def seen(points: np.ndarray) -> np.ndarray:
-        out: np.ndarray = _aimed(launch, m, points) - begin[:, None]
+        out: np.ndarray = aimed(launch, m, points) - begin[:, None]
         return out
 
     place = braced.string_place - braced.throat
@@ -194,72 +226,41 @@ def _close_up(launch: Launch, m: MovingShot, begin: np.ndarray, per_mm: float, l
     return lines
 
 
-def _level(window: tuple[float, ...]) -> Line:
-    """The arrow's line at full draw."""
-    return Line("line at full draw", np.array([[window[0], 0.0], [window[1], 0.0]]), FAINT, 1.5, (8.0, 6.0))
-
-
-def _near_nock(launch: Launch, m: MovingShot) -> Panel:
+def _near_nock(launch: Launch, m: MovingShot, box: Box) -> Panel:
     """A view that goes along with the nock, but not up and down with it."""
-    tail = _aimed(launch, m, m.nodes[:, launch.braced.marks.tail])
+    tail = aimed(launch, m, m.nodes[:, launch.braced.marks.tail])
     begin = np.column_stack((tail[:, 0], np.zeros(m.time.size)))
     per_mm = 4.0
-    half = 0.5 * np.array(NOCK[2:]) / per_mm
+    half = 0.5 * np.array(box[2:]) / per_mm
     window = (-half[0], half[0], -half[1], half[1])
-    bar, words = _bar(half[0] - 3.0, -half[1] + 3.0, 10.0, "10 mm", 4.0, 2.0)
-    lines = _close_up(launch, m, begin, per_mm, _level(window))
-    lines += _fingers(m, _aimed(launch, m, m.fingers) - begin[:, None], 26.0, FINE)
+    bar, words = scale_bar(half[0] - 3.0, -half[1] + 3.0, 10.0, "10 mm", 4.0, 2.0)
+    lines = _close_up(launch, m, begin, per_mm, level_line(window))
+    lines += _fingers(m, aimed(launch, m, m.fingers) - begin[:, None], 26.0, FINE)
     names = (
         Words((3.0 - half[0], half[1] - 6.5), ("string",), SMALL, STRING),
         Words((3.0 - half[0], 3.0 - half[1]), tuple("fingers" if one.any() else "" for one in m.held), SMALL),
         Words((half[0] - 3.0, 12.0), ("arrow",), SMALL, ARROW, "right"),
         Words((9.0, 5.0), ("locators" if m.locators.shape[1] > 2 else "locator",), SMALL),
     )
-    return Panel(NOCK, window, (*lines, bar), (words, *names), True)
+    return Panel(box, window, (*lines, bar), (words, *names), True)
 
 
-def _near_rest(launch: Launch, m: MovingShot) -> Panel:
+def _near_rest(launch: Launch, m: MovingShot, box: Box) -> Panel:
     """A view that stands still where the rest is at full draw."""
-    spot = _aimed(launch, m, m.on_rest)
+    spot = aimed(launch, m, m.on_rest)
     begin = np.tile([spot[0, 0], 0.0], (m.time.size, 1))
     per_mm = 6.0
-    half = 0.5 * np.array(REST[2:]) / per_mm
+    half = 0.5 * np.array(box[2:]) / per_mm
     window = (-half[0], half[0], -half[1], half[1])
-    rest = _aimed(launch, m, m.rest) - begin[:, None]
-    bar, words = _bar(half[0] - 2.0, -half[1] + 2.0, 10.0, "10 mm", 4.0, 1.3)
+    rest = aimed(launch, m, m.rest) - begin[:, None]
+    bar, words = scale_bar(half[0] - 2.0, -half[1] + 2.0, 10.0, "10 mm", 4.0, 1.3)
     lines = [
         Line("rest", rest, LOOKS["rest"].color, filled=True, show=np.where(m.supports, 1.0, 0.25), digit=FINE),
-        *_close_up(launch, m, begin, per_mm, _level(window)),
+        *_close_up(launch, m, begin, per_mm, level_line(window)),
         bar,
     ]
     name = Words((2.0 - half[0], 2.0 - half[1]), ("rest",), SMALL, LOOKS["rest"].color)
-    return Panel(REST, window, tuple(lines), (words, name), True)
-
-
-def _swing(launch: Launch, m: MovingShot) -> Panel:
-    """The whole arrow beside its line at full draw, up and down enlarged."""
-    arrow = _aimed(launch, m, m.nodes[:, launch.braced.marks.tail :])
-    spot = _aimed(launch, m, m.on_rest)[:, None]
-    begin = np.stack((arrow[:, 0, 0], np.zeros(m.time.size)), axis=-1)[:, None]
-    arrow, spot = arrow - begin, spot - begin
-    length = float(arrow[..., 0].max())
-    left, right = -0.06 * length, 1.04 * length
-    per_mm = SWING[2] / (right - left)
-    low, high = min(float(arrow[..., 1].min()), 0.0), max(float(arrow[..., 1].max()), 0.0)
-    times = enlargement(0.85 * SWING[3] / per_mm / (high - low))
-    half = 0.5 * SWING[3] / per_mm / times
-    middle = 0.5 * (low + high)
-    window = (left, right, middle - half, middle + half)
-    lines = (
-        _level(window),
-        Line("rest touches", spot, LOOKS["rest"].color, radius=7.0, show=np.where(m.supports, 1.0, 0.25), digit=FINE),
-        Line("arrow", arrow, ARROW, 6.0, digit=FINE),
-    )
-    text = f"the arrow against its line at full draw, up-down x{times}"
-    words = Words((left, window[3] + 9.0 / per_mm / times), (text,), LETTERS)
-    dot = "dot: where the shaft's axis lies when it just touches the rest"
-    below = Words((left, window[2] - 19.0 / per_mm / times), (dot,), SMALL, LOOKS["rest"].color)
-    return Panel(SWING, window, lines, (words, below), True)
+    return Panel(box, window, tuple(lines), (words, name), True)
 
 
 def _four(window: tuple[float, ...]) -> tuple[float, float, float, float]:

@@ -1,9 +1,9 @@
-"""The forces of a release as rows over time: fingers, string and rest."""
+"""The forces of a release as rows over time: fingers, string and rest; in both planes the side support too."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -14,11 +14,17 @@ from archerysim.show.style import FAINT, INK, LOOKS
 if TYPE_CHECKING:
     from archerysim.shot.launch import Launch
 
-ROWS = (760.0, 543.0, 380.0, 40.0)  # the first of the forces' rows
-ROW_STEP = 46.0
 POINTS = 500  # of a force over time
 FINE = 0.01  # last digit [ms], [N]
 STRING = LOOKS["string"].color
+
+
+class Place(NamedTuple):
+    """Where rows stand on the page: the names' left, the first row's box, from one to the next."""
+
+    left: float
+    first: tuple[float, float, float, float]
+    step: float
 
 
 @dataclass(frozen=True)
@@ -33,15 +39,17 @@ class Force:
 
 
 def forces_of(launch: Launch, m: MovingShot) -> tuple[Force, ...]:
-    pull, push, rest = forces_at(launch, np.linspace(0.0, m.time[-1], POINTS))
-    return (
+    pull, push, rest, side = forces_at(launch, np.linspace(0.0, m.time[-1], POINTS))
+    forces = (
         Force("fingers hold", LOOKS["fingers"].color, 0, m.finger_force, pull),
         Force("string pushes", STRING, 0, m.nock_force, push),
         Force("rest pushes", LOOKS["rest"].color, 2, m.rest_force, rest),
+        Force("side support pushes", LOOKS["side"].color, 2, m.side_force, side),
     )
+    return forces if launch.planes == 2 else forces[:-1]
 
 
-def rows(times: np.ndarray, forces: tuple[Force, ...]) -> list[Panel]:
+def rows(times: np.ndarray, forces: tuple[Force, ...], place: Place) -> list[Panel]:
     """Each force over time, drawn as far as the time has come; each row with its own scale."""
     now = 1e3 * times
     last = float(now[-1])
@@ -59,22 +67,24 @@ def rows(times: np.ndarray, forces: tuple[Force, ...]) -> list[Panel]:
             Line("zero", np.array([[0.0, 0.0], [last, 0.0]]), FAINT, 1.0),
             Line("now", cover[:, :2], INK, 2.0, digit=FINE),
         )
-        box = (ROWS[0], ROWS[1] + k * ROW_STEP, ROWS[2], ROWS[3])
+        left, top, wide, tall = place.first
+        box = (left, top + k * place.step, wide, tall)
         panels.append(Panel(box, (0.0, last, low, high), lines))
     return panels
 
 
-def row_words(times: np.ndarray, forces: tuple[Force, ...]) -> list[Words]:
+def row_words(times: np.ndarray, forces: tuple[Force, ...], place: Place) -> list[Words]:
     """Names, numbers and the time scale of the rows."""
     words = []
+    left, top, wide, tall = place.first
     for k, one in enumerate(forces):
-        at = ROWS[1] + k * ROW_STEP + 28.0
+        at = top + k * place.step + 0.7 * tall
         full = f"of {one.course.max():.{one.digits}f} N"
         numbers = tuple(f"{force + 0.0:.{one.digits}f} {full}" for force in np.round(one.shown, one.digits))
-        words += [Words((600.0, at), (one.name,)), Words((1265.0, at), numbers, align="right")]
+        words += [Words((place.left, at), (one.name,)), Words((1265.0, at), numbers, align="right")]
     last = 1e3 * float(times[-1])
-    bottom = ROWS[1] + 3 * ROW_STEP + 14.0
+    bottom = top + len(forces) * place.step + 14.0
     for t in np.arange(0.0, last, 5.0 if last < 40.0 else 10.0):
         text = f"{t:.0f} ms" if t == 0.0 else f"{t:.0f}"
-        words.append(Words((ROWS[0] + ROWS[2] * t / last, bottom), (text,), SMALL, align="center"))
+        words.append(Words((left + wide * t / last, bottom), (text,), SMALL, align="center"))
     return words

@@ -12,10 +12,11 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.show.style import INK
+from archerysim.show.style import FAINT, INK
 
 PAGE = (1280.0, 720.0)
 LETTERS, SMALL, LARGE, HUGE = 22.0, 17.0, 28.0, 56.0
+Box = tuple[float, float, float, float]  # on the page: left, top, width and height
 ENLARGE = (1, 2, 5, 10, 20, 50, 100)  # plain enlargements
 
 
@@ -172,6 +173,17 @@ def fitted(box: tuple[float, float, float, float], points: np.ndarray, spare: fl
     middle, size = 0.5 * (low + high), (high - low) * (1.0 + 2.0 * spare)
     half = 0.5 * max(size[0] / box[2], size[1] / box[3]) * np.array(box[2:])
     return (middle[0] - half[0], middle[0] + half[0], middle[1] - half[1], middle[1] + half[1])
+
+
+def scale_bar(x: float, y: float, length: float, text: str, width: float, drop: float) -> tuple[Line, Words]:
+    """A scale bar ending at (x, y), its words ``drop`` above."""
+    line = Line("scale bar", np.array([[x - length, y], [x, y]]), INK, width)
+    return line, Words((x - 0.5 * length, y + drop), (text,), SMALL, align="center")
+
+
+def level_line(window: tuple[float, ...]) -> Line:
+    """The arrow's line at full draw."""
+    return Line("line at full draw", np.array([[window[0], 0.0], [window[1], 0.0]]), FAINT, 1.5, (8.0, 6.0))
 
 
 def one_figure(value: float) -> float:

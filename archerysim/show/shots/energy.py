@@ -23,7 +23,7 @@ LAYERS = (
     ("fingers", ("fingers",), LOOKS["fingers"].color, ""),
     ("lost to dampers", (
         "lost_string", "lost_limbs", "lost_arrow", "lost_nock", "lost_locators", "lost_friction", "lost_rest",
-        "lost_hand", "lost_rods", "lost_hysteresis",
+        "lost_hand", "lost_rods", "lost_hysteresis", "lost_side_support", "lost_groove", "lost_tips", "lost_folding",
     ), "#dddddd", "///"),
 )  # fmt: skip
 

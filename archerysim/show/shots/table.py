@@ -8,6 +8,7 @@ import numpy as np
 
 from archerysim.show.lines import braced_lines, edit_lines, fit_lines, reading_lines, readings_of, strain_rows
 from archerysim.show.shots.check_table import check_table
+from archerysim.show.shots.passage_table import change_lines, passage_lines, sideways_rows
 from archerysim.show.style import FOOT_POUND, INCH, MM, POUND
 from archerysim.show.text import (
     columns,
@@ -26,16 +27,25 @@ if TYPE_CHECKING:
     from archerysim.shot.draw_curve import DrawCurve
     from archerysim.shot.fitted_bow import FittedBow
     from archerysim.shot.launch import Launch
+    from archerysim.shot.side_change import SideChange
 
 __all__ = ["brace_table", "check_table", "draw_table", "energy_table", "launch_table"]
 
+SIDEWAYS = ("lost_side_support", "lost_groove", "lost_tips", "lost_folding")  # of `Energy`, told where there is any
+LEAST_ENERGY = 5e-4  # less is printed as none [J]
 
-def launch_table(launch: Launch) -> str:
+
+def launch_table(launch: Launch, change: SideChange | None = None, *, everything: bool = False) -> str:
     """How the arrow leaves: separation and clear side by side, the bow, the energy, the warnings.
 
     Parameters
     ----------
     launch : Launch
+    change : SideChange, optional
+        What the changes on its bow do sideways, in both planes.
+    everything : bool
+        In both planes, the numbers sideways of the shot itself too; they depend on a roll of the fingers that is known
+        badly.
 
     Returns
     -------
@@ -72,11 +82,14 @@ def launch_table(launch: Launch) -> str:
             row("nock, above it", "nock_y", 1, "mm", True, 1e3),
             row("riser's turn, nose up +", "riser_pitch", 3),
             row("riser's rate of turn", "riser_pitch_rate", 3),
+            *([row(*one) for one in sideways_rows(launch)] if everything and launch.planes == 2 else []),
         ],
         ("", "separation", "clear"),
     )
+    lines += [""]
+    if launch.planes == 2 and (change is not None or not everything):
+        lines += change_lines(launch, change)
     lines += [
-        "",
         *titled("Locators, by the square", reading_lines(launch.reading, launch.reading_top, launch.axis_above_square)),
     ]
     arrow = s.energy.arrow_translation + s.energy.arrow_rotation + s.energy.arrow_bending
@@ -99,7 +112,7 @@ def launch_table(launch: Launch) -> str:
             ]
         ),
     )
-    lines += titled("Rest", pairs(_rest(launch)))
+    lines += passage_lines(launch) if launch.planes == 2 else titled("Rest", pairs(_rest(launch)))
     slaps = _slaps(launch)
     lines += titled("String on the limbs", pairs(slaps)) if slaps else []
     lines += titled("Energy", _energy(launch))
@@ -155,10 +168,13 @@ def _energy(launch: Launch) -> list[str]:
     from archerysim.shot.energy import Energy
 
     both = (launch.separation.energy, launch.clear.energy)
+    seldom = SIDEWAYS if launch.planes == 1 else (*SIDEWAYS, "support_end")
     stored = both[0].stored
     rows = [("stored from brace to full draw", f"{stored:.3f} J", "", f"{stored:.3f} J", "")]
     for name, _, words, _ in columns_of(Energy)[1:]:
         held = (getattr(both[0], name), getattr(both[1], name))
+        if name in seldom and max(map(abs, held)) < LEAST_ENERGY:
+            continue
         first, second = ((number(value, "J", 3), number(100.0 * value / stored, "%", 1)) for value in held)
         rows.append((words, *first, *second))
     return columns(rows, ("", "separation", "", "clear", ""))

@@ -14,6 +14,7 @@ from archerysim.errors import UsageError
 from archerysim.fields.given import several
 from archerysim.fields.quantity import in_si
 from archerysim.show import style
+from archerysim.show.shots.shape import nodes_at
 from archerysim.show.style import INK, LOOKS, MM
 
 if TYPE_CHECKING:
@@ -135,10 +136,7 @@ def string_in_nock(launch: Launch, time: float) -> tuple[np.ndarray, np.ndarray]
     beyond the first cell, as in the contact itself.
     """
     trace, marks = launch.traced(), launch.braced.marks
-    frames = np.stack((trace.frame_x, trace.frame_y), axis=-1)
-    k = int(np.clip(np.searchsorted(trace.frame_time, time) - 1, 0, trace.frame_time.size - 2))
-    begin, end = trace.frame_time[k], trace.frame_time[k + 1]
-    nodes = frames[k] + (frames[k + 1] - frames[k]) * (time - begin) / (end - begin)
+    nodes = nodes_at(trace, time)[:, :2]
     tail = nodes[marks.tail : marks.tail + 3]
     cells = np.diff(tail, axis=0)
     cells /= np.hypot(cells[:, 0], cells[:, 1])[:, None]

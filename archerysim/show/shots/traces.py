@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 
 ROW = 11  # height of a row of words above the panels [pt]
-LETTER = 0.0105  # width of a letter there over that of a panel, with room between words
+LETTER = 0.0112  # width of a letter there over that of a panel, with room between words
 
 
 @dataclass(frozen=True)
@@ -89,7 +89,7 @@ def traces(launch: Launch, axes: Any = None) -> Figure:
                 [1e3 * moment.time], [getattr(moment, name)], marker=mark.marker, color=mark.color, markersize=5.0,
                 linestyle="none", gid=f"{name} at {look}", zorder=5.0,
             )  # fmt: skip
-    rows_of_words = _events(panels, events(launch))
+    rows_of_words = mark_events(panels, events(launch))
     panels[0].set_title(
         style.literal(f"{launch.setup.name}: from release to clear"),
         fontsize=style.TEXT, color=INK, loc="left", pad=4 + ROW * max(rows_of_words, 2),
@@ -101,21 +101,22 @@ def traces(launch: Launch, axes: Any = None) -> Figure:
     return figure
 
 
-def _events(panels: list[Axes], events: list[Event]) -> int:
+def mark_events(panels: list[Axes], events: list[Event]) -> int:
     """A line through all panels for each event, its words above, in the lowest row with room; how many rows."""
-    span = np.ptp(panels[0].get_xlim())
+    span, most = np.ptp(panels[0].get_xlim()), panels[0].get_xlim()[1]
     ends: list[float] = []  # of the words in each row so far
     for event in events:
         at = 1e3 * event.time
         line = LOOKS[event.look].line_style if event.look else {"color": FAINT, "linestyle": ":", "linewidth": 1.0}
         for ax in panels:
             ax.axvline(at, zorder=1.5, gid=event.words, **line)
-        width, last = LETTER * span * len(event.words), at > 0.9 * span
-        begin = at - width * (1.0 if last else 0.5)
-        row = next((k for k, end in enumerate(ends) if end < begin), len(ends))
-        ends[row : row + 1] = [begin + width]
+        width = LETTER * span * len(event.words)
+        end = at if at > 0.9 * span else min(at + 0.5 * width, most)
+        row = next((k for k, other in enumerate(ends) if other < end - width), len(ends))
+        ends[row : row + 1] = [end]
+        right = end in (at, most)
         panels[0].annotate(
-            event.words, (at, 1.0), xycoords=("data", "axes fraction"), xytext=(0, 3 + ROW * row),
-            textcoords="offset points", ha="right" if last else "center", fontsize=style.SMALL, color=INK,
+            event.words, (end if right else at, 1.0), xycoords=("data", "axes fraction"), xytext=(0, 3 + ROW * row),
+            textcoords="offset points", ha="right" if right else "center", fontsize=style.SMALL, color=INK,
         )  # fmt: skip
     return len(ends)

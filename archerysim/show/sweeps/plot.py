@@ -11,7 +11,8 @@ import numpy as np
 from archerysim.errors import UsageError
 from archerysim.show import style
 from archerysim.show.style import FAINT, INK, LOOKS
-from archerysim.show.sweeps.axes import Along, event_names, failed, marked, shown_unit, values_of, varied, warnings_of
+from archerysim.show.sweeps.axes import Along, event_names, failed, marked, shown_unit, varied, warnings_of
+from archerysim.show.sweeps.sideways import against, is_difference, told
 
 if TYPE_CHECKING:
     import xarray
@@ -26,6 +27,10 @@ SIGNS = {
     "angle_of_attack": ", nose up +",
     "pitch_to_bow": ", nose up +",
     "aim_angle": ", nose up +",
+    "yaw": ", nose out +",
+    "yaw_rate": ", nose out +",
+    "sideways_velocity": ", out +",
+    "side_angle_of_attack": ", nose out +",
 }
 MARKS = {"today": "^", "square": "s"}
 PLACES = {"today": "today", "square": "axis stands square"}
@@ -52,7 +57,8 @@ def sweep(
     dataset : xarray.Dataset
         As `archerysim.sweep` returns it.
     quantities : sequence of str
-        Data variables, one a panel.
+        Data variables, one a panel. Those sideways, as ``side_angle_of_attack``, are drawn as differences to the
+        setup's own point, where the sweep has it, else to its first: of one shot they are known badly.
     moment : {"clear", "separation"}
         For sweeps over two parameters.
     axes : sequence of Axes, optional
@@ -83,7 +89,7 @@ def sweep(
         name, unit = _label(dataset, quantity)
         style.dress(ax, along[0].label, unit, name, grid=not contour)
         if contour:
-            _contour(figure, ax, values_of(dataset, quantity, moment, [a.dim for a in along]), along, unit)
+            _contour(figure, ax, told(dataset, quantity, moment, along), along, unit)
         elif len(along) == 2:
             _family(ax, dataset, quantity, moment, along)
         else:
@@ -91,7 +97,7 @@ def sweep(
         _axis(ax, dataset, along, contour)
         if own and columns == 2 and panels.index(ax) + columns < count:
             ax.set_xlabel("")
-    _head(figure, panels, dataset, along, moment)
+    _head(figure, panels, dataset, along, moment, quantities)
     _foot(figure, panels, dataset, own)
     return figure
 
@@ -107,12 +113,15 @@ def _moments(ax: Axes, dataset: xarray.Dataset, quantity: str, along: Along) -> 
     x = along.values[along.order]
     both = "moment" in dataset[quantity].dims if quantity in dataset else False
     for moment in ("separation", "clear") if both else ("clear",):
-        y = values_of(dataset, quantity, moment, [along.dim])[along.order]
+        y = told(dataset, quantity, moment, [along])[along.order]
         look = LOOKS[moment]
         drawn: dict[str, Any] = {**look.line_style, "marker": ".", "markersize": dot(x.size)}
         if along.apart:
             drawn |= {"linestyle": "none", "marker": look.marker, "markersize": 4.5}
         ax.plot(x, y, label=f"at {moment}" if both else "of the shot", gid=moment, **drawn)
+        if not np.isfinite(y).any():
+            ax.set_yticks([])
+            style.note(ax, 0.5, 0.5, "at no point", transform=ax.transAxes, ha="center")
         _hollow(ax, dataset, [along], y, LOOKS[moment].color)
 
 
@@ -120,7 +129,7 @@ def _family(ax: Axes, dataset: xarray.Dataset, quantity: str, moment: str, along
     """One line for each value of the second parameter."""
     first, second = along
     x = first.values[first.order]
-    table = values_of(dataset, quantity, moment, [first.dim, second.dim])
+    table = told(dataset, quantity, moment, along)
     colors = ramp(second.values.size)
     for n, k in enumerate(second.order):
         y = table[first.order, k]
@@ -224,13 +233,19 @@ def _axis(ax: Axes, dataset: xarray.Dataset, along: list[Along], contour: bool) 
             )  # fmt: skip
 
 
-def _head(figure: Figure, panels: list[Axes], dataset: xarray.Dataset, along: list[Along], moment: str) -> None:
-    """Title: what was swept, what was held, what happened at every point."""
+def _head(
+    figure: Figure, panels: list[Axes], dataset: xarray.Dataset, along: list[Along], moment: str,
+    quantities: Sequence[str],
+) -> None:  # fmt: skip
+    """Title: what was swept, what was held, what is a difference, what happened at every point."""
     lines = [str(dataset.attrs.get("title", "sweep")) + (f", at {moment}" if len(along) == 2 else "")]
     if len(along) == 2 and along[1].values.size > MOST_LINES:
         lines[0] += "; zero along the line"
     for sentence in (*str(dataset.attrs.get("edits", "")).split("\n"), str(dataset.attrs.get("held", ""))):
         lines += textwrap.wrap(sentence, WIDEST)
+    differ = [one.replace("_", " ") for one in quantities if is_difference(one)]
+    if differ:
+        lines += textwrap.wrap(f"against {against(dataset, along)}: {', '.join(differ)}; out: off the window", WIDEST)
     dims = [one.dim for one in along]
     good = ~failed(dataset, dims)
     everywhere = [name for name, where in event_names(dataset, dims).items() if good.any() and where[good].all()]

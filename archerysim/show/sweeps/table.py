@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -20,6 +21,7 @@ from archerysim.show.sweeps.axes import (
     warnings_of,
 )
 from archerysim.show.sweeps.plot import PANELS
+from archerysim.show.sweeps.sideways import against, is_difference, told
 from archerysim.show.text import columns, number, titled, with_warnings, wrapped
 from archerysim.study.run.row import NOT_SHOT
 
@@ -36,19 +38,24 @@ BESIDES = (
     ("upper_tiller", "upper tiller", "mm", 1.0, 0.1, 1),
     ("lower_tiller", "lower tiller", "mm", 1.0, 0.1, 1),
     ("draw_force", "draw force", "lbf", POUND, 0.1, 1),
+    ("arm_left_travel", "off the arm after", "mm", 1.0, 5.0, 0),
+    ("side_angle_of_attack", "side attack", "deg", 1.0, 0.05, 2),
 )
+DIGITS = 3  # of columns that are asked for
 READINGS = {"reading": "underside", "reading_top": "top"}  # a quantity of the sweep, and how it is told
 MOST_ROWS = 60
 SHORT = ("pitch", "pitch rate", "velocity up", "attack")
 
 
-def sweep_table(dataset: xarray.Dataset) -> str:
+def sweep_table(dataset: xarray.Dataset, also: Sequence[str] = ()) -> str:
     """A sweep as rows: pitch, pitch rate, vertical velocity and angle of attack at both moments.
 
     Parameters
     ----------
     dataset : xarray.Dataset
         As `archerysim.sweep` returns it. Of more than 60 points only some are printed, evenly chosen.
+    also : sequence of str
+        Data variables to be told besides, at clear.
     """
     along = varied(dataset)
     dims = [one.dim for one in along]
@@ -85,7 +92,7 @@ def sweep_table(dataset: xarray.Dataset) -> str:
         lines += wrapped(f"The bow is {anew}.", "  ", "  ")
     lines += [f"  {letter}: {name}" for name, letter in letters.items()]
     lines += wrapped(f"On the way, at every point: {'; '.join(everywhere)}") if everywhere else []
-    lines += ["", *_zero_lines(dataset, along), *_besides(dataset, along, chosen)]
+    lines += ["", *_zero_lines(dataset, along), *_besides(dataset, along, chosen, also)]
     if lost:
         lines += titled("No result", [line for one in lost for line in wrapped(one)])
     return with_warnings(lines, *warnings_of(dataset))
@@ -104,24 +111,26 @@ def _chosen(along: list[Along], shot: np.ndarray) -> list[tuple[int, ...]]:
     return some[:: max(1, -(-len(some) // MOST_ROWS))]
 
 
-def _besides(dataset: xarray.Dataset, along: list[Along], chosen: list[tuple[int, ...]]) -> list[str]:
-    """What else changes over the sweep, by as much as matters."""
-    dims = [one.dim for one in along]
+def _besides(
+    dataset: xarray.Dataset, along: list[Along], chosen: list[tuple[int, ...]], also: Sequence[str]
+) -> list[str]:
+    """What else changes over the sweep, by as much as matters, and what is asked for; sideways as differences."""
     found = []
     by = convention(dataset)
     taken = [name for name, convention in READINGS.items() if _by_reading(along) or by not in ("", convention)]
-    for name, head, unit, size, least, digits in BESIDES:
-        if name not in dataset or name in taken:
+    asked = [(one, one.replace("_", " "), shown_unit(dataset, one), 1.0, -1.0, DIGITS) for one in also]
+    for name, head, unit, size, least, digits in (*(one for one in BESIDES if one[0] not in also), *asked):
+        if name not in also and (name not in dataset or name in taken):
             continue
-        values = values_of(dataset, name, "clear", dims) / size
-        if np.isfinite(values).any() and np.nanmax(values) - np.nanmin(values) >= least:
-            found.append((head, f"[{unit}]", values, digits))
+        values = told(dataset, name, "clear", along) / size
+        if name in also or (np.isfinite(values).any() and np.nanmax(values) - np.nanmin(values) >= least):
+            found.append((head, f"[{unit}]" if unit else "", values, digits, is_difference(name)))
     if not found:
         return []
     rows = [
         (
             *(one.value_words(i) for one, i in zip(along, place, strict=True)),
-            *(number(t[place], "", digits) for _, _, t, digits in found),
+            *(number(t[place], "", digits, signed) for _, _, t, digits, signed in found),
         )
         for place in chosen
     ]
@@ -129,7 +138,14 @@ def _besides(dataset: xarray.Dataset, along: list[Along], chosen: list[tuple[int
         (*(one.plain for one in along), *(h for h, *_ in found)),
         (*("" for _ in along), *(u for _, u, *_ in found)),
     ]
-    return titled("What else changes", columns(rows, *heads))
+    lines = columns(rows, *heads)
+    differ = [head for head, *_, signed in found if signed]
+    if differ:
+        lines += wrapped(
+            f"{', '.join(differ)}: at clear, against {against(dataset, along)}, + away from the window; of one shot it "
+            "is known badly, until groups have fixed the roll of the fingers.", "  ", "  ",
+        )  # fmt: skip
+    return titled("What else changes", lines)
 
 
 def _place(dataset: xarray.Dataset, along: list[Along], place: tuple[int, ...]) -> list[str]:
@@ -172,11 +188,27 @@ def _zero_lines(dataset: xarray.Dataset, along: list[Along]) -> list[str]:
     one = along[0]
     x = one.values[one.order]
     y = values_of(dataset, "angle_of_attack", "clear", [one.dim])[one.order]
-    found = zero_places(x, y)
+    left = _leaves_the_arm(dataset, one)
+    runs = np.split(np.arange(x.size), np.flatnonzero(np.diff(left)) + 1)
+    found = [place for run in runs for place in zero_places(x[run], y[run])]
+    jumps = [(run[-1], run[-1] + 1) for run in runs[:-1] if y[run[-1]] * y[run[-1] + 1] < 0.0]
+    lines = []
+    for a, b in jumps:
+        lines += wrapped(
+            f"Between {one.value_words(int(one.order[a]))} and {one.value_words(int(one.order[b]))} it jumps over "
+            "zero, where the shaft ceases or begins to leave the arm of the rest: no setting to tune for.", "  ", "  ",
+        )  # fmt: skip
     if not found:
-        return titled("The angle of attack at clear does not pass zero here.", [])
+        return titled("The angle of attack at clear does not pass zero here.", lines)
     words = ", ".join(_zero_place(one, place) for place in found)
-    return titled(f"The angle of attack at clear is zero at {one.plain} {words}.", [])
+    return titled(f"The angle of attack at clear is zero at {one.plain} {words}.", lines)
+
+
+def _leaves_the_arm(dataset: xarray.Dataset, along: Along) -> np.ndarray:
+    """Whether the shaft leaves the arm sideways at each point, rising; nowhere in one plane and off a shelf."""
+    if "arm_left_travel" not in dataset:
+        return np.zeros(along.values.size, dtype=bool)
+    return np.asarray(np.isfinite(values_of(dataset, "arm_left_travel", "clear", [along.dim]))[along.order])
 
 
 def zero_places(x: np.ndarray, y: np.ndarray) -> list[float]:

@@ -182,7 +182,9 @@ def _jumped(tuned: Tuned, jump: Jump) -> list[str]:
     if unit == "mm":
         measure = "the height of the bare shaft over where it should land"
     below, above = number(jump.below, "", digits, True), number(jump.above, unit, digits, True)
-    return wrapped(f"At {_value(tuned.path, jump.value, tuned.unit, tuned.by)} {measure} jumps from {below} to {above}. {JUMPS}")
+    return wrapped(
+        f"At {_value(tuned.path, jump.value, tuned.unit, tuned.by)} {measure} jumps from {below} to {above}. {JUMPS}"
+    )
 
 
 def _there(tuned: Tuned) -> list[str]:

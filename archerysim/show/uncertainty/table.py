@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 
 BRIEF = {
     "together_reading": "together", "zero_attack_reading": "zero attack", "pitch": "pitch", "pitch_rate": "pitch rate",
-    "angle_of_attack": "attack", "vertical_velocity": "vertical", "speed": "speed", "side_angle_of_attack": "side attack",
+    "angle_of_attack": "attack", "vertical_velocity": "vertical", "speed": "speed",
+    "side_angle_of_attack": "side attack",
 }  # fmt: skip
 DIGITS = {"mm": 2, "deg": 3, "rad/s": 3, "m/s": 3}
 SIDEWAYS = "side_angle_of_attack"  # of shots in both planes; only its changes are told
@@ -130,7 +131,10 @@ def _blamed(result: Uncertainty, most: int) -> list[str]:
     order = np.argsort(-np.nan_to_num(shares[:, first]), kind="stable")[:most]
     rows = [(result.inputs[k].path, *(_percent(share) for share in shares[k])) for k in order]
     by = "by the slopes" if result.total is None else "all that goes with it, by Sobol's total indices"
-    return titled(f"Share of each input in the square of give or take, {by}", columns(rows, ("", *(BRIEF[name] for name in result.names))))
+    return titled(
+        f"Share of each input in the square of give or take, {by}",
+        columns(rows, ("", *(BRIEF[name] for name in result.names))),
+    )
 
 
 def _answer_words(name: str, value: float, unit: str) -> str:

@@ -54,7 +54,7 @@ class BowPart:
 
 
 def parts_of(bow: FittedBow) -> tuple[BowPart, ...]:
-    """The parts of a bow as built, each with its neutral state; its cant where it is canted and both planes are shot."""
+    """The parts of a bow as built, each with its neutral state; in both planes its cant too, where it is canted."""
     full = filled_as_built(bow.setup)
     makers: tuple[Callable[[FittedBow, BuiltSetup], BowPart], ...] = (
         _reading,

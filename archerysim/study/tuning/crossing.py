@@ -19,7 +19,9 @@ LOOKED_OVER = (0.0, 0.025)  # by the underside [m]
 LOOKS = 11  # readings tried there
 FINE = 1e-6  # [m]
 JUMP = 0.02  # of the measure's step between two looks: more left at a change of sign is a jump, no zero
-CLEAR_FIRST = "What the shaft meets on its way out changes there, as where it just misses the rest's arm: clear that first"
+CLEAR_FIRST = (
+    "What the shaft meets on its way out changes there, as where it just misses the rest's arm: clear that first"
+)
 
 
 @dataclass(frozen=True)

@@ -60,8 +60,8 @@ class Tuned:
     others : dict of str to float
         What the other aims would have said; nan where they say nothing in range.
     touches_rest : bool
-        Whether the shaft touches the rest on its way out there, or would have, had the support not ended; in both planes
-        also from the side.
+        Whether the shaft touches the rest on its way out there, or would have, had the support not ended; in
+        both planes also from the side.
     distance : float
         Of the target [m].
     launch : Launch
@@ -85,8 +85,8 @@ class Tuned:
     also : tuple of float
         Other values in range that meet the aim.
     jumps : tuple of Jump
-        Values, in the setting's unit, at which the measure only jumps over zero, and the measure on either side of each:
-        none of them meets the aim.
+        Values, in the setting's unit, at which the measure only jumps over zero, and the measure on either side of
+        each: none of them meets the aim.
     others_way : dict of str to {"", "higher", "lower"}
         For the other aims that say nothing in range, on which side they would.
     failed : tuple of (float, str)
@@ -261,7 +261,8 @@ def tune(
         reading_top=launch.reading_top, axis_above_square=launch.axis_above_square,
         others={name: shown(one.value) if one.met else float("nan") for name, one in said.items()},
         touches_rest=any(event != TAIL for event in launch.events), distance=far, launch=launch, setup=launch.setup,
-        shots=len(response.shot_at), looked=response.looked(goal, unit), met=found.met, way=found.way, measure=response.measure(goal, value),
+        shots=len(response.shot_at), looked=response.looked(goal, unit), met=found.met, way=found.way,
+        measure=response.measure(goal, value),
         searched=(shown(low), shown(high)), asked=within is not None, also=tuple(shown(one) for one in found.also),
         jumps=tuple(replace(one, value=shown(one.value)) for one in found.jumps),
         others_way={name: one.way for name, one in said.items() if not one.met},

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import Any
 
 from matplotlib.axis import Tick
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.text import Text
 
+TOUCHING = 2.0  # by how much words may reach into each other: boxes are wider than letters [dots]
 LEAST_SIZE = 7.0  # of a letter in a picture printed 16 cm wide [pt]
 
 
@@ -40,3 +42,16 @@ def assert_legible(figure: Any) -> None:
         assert box.x1 < page.x1 + 1.0, text
         assert box.y0 > page.y0 - 1.0, text
         assert box.y1 < page.y1 + 1.0, text
+
+
+def assert_apart(figure: Any) -> None:
+    """No two words lie over each other, those of the axes' numbers left aside."""
+    canvas = FigureCanvasAgg(figure)
+    canvas.draw()
+    of_ticks = {id(text) for tick in figure.findobj(Tick) for text in tick.findobj(Text)}
+    words = [one for one in figure.findobj(Text) if one.get_visible() and one.get_text().strip()]
+    boxes = [(one, one.get_window_extent(canvas.get_renderer())) for one in words if id(one) not in of_ticks]
+    for (one, box), (other, its) in itertools.combinations(boxes, 2):
+        wide = min(box.x1, its.x1) - max(box.x0, its.x0)
+        high = min(box.y1, its.y1) - max(box.y0, its.y0)
+        assert min(wide, high) <= TOUCHING, (one.get_text(), other.get_text())

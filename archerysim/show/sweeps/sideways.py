@@ -1,0 +1,60 @@
+"""What a sweep tells sideways: how far it is from one of its points, since of one shot it is known badly."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from archerysim.show.sweeps.axes import Along, failed, marked, values_of
+
+if TYPE_CHECKING:
+    import xarray
+
+CLOSE = 1e-4  # of a value: as near to today's it is today's
+
+
+def told(dataset: xarray.Dataset, quantity: str, moment: str, along: list[Along]) -> np.ndarray:
+    """Values of a quantity as they are told: those sideways as differences to `own_point`, all others as they are.
+
+    nan at failed points; axes in the order of ``along``.
+
+    Raises
+    ------
+    UsageError
+        If the Dataset has no such quantity.
+    """
+    values = values_of(dataset, quantity, moment, [one.dim for one in along])
+    own = own_point(dataset, along) if is_difference(quantity) else None
+    return values if own is None else values - values[own]
+
+
+def is_difference(quantity: str) -> bool:
+    """Whether a quantity is told as a difference."""
+    from archerysim.shot.columns import OF_ONE_SHOT
+
+    return quantity in OF_ONE_SHOT
+
+
+def own_point(dataset: xarray.Dataset, along: list[Along]) -> tuple[int, ...] | None:
+    """The point with the setup's own values, where it is among those with a result; else the first of these."""
+    good = ~failed(dataset, [one.dim for one in along])
+    own = tuple(_own(one, marked(dataset, one).get("today")) for one in along)
+    if good[own]:
+        return own
+    places = (tuple(int(one.order[i]) for one, i in zip(along, at, strict=True)) for at in np.ndindex(*good.shape))
+    return next((place for place in places if good[place]), None)
+
+
+def _own(one: Along, today: float | None) -> int:
+    if today is not None:
+        nearest = int(np.argmin(np.abs(one.values - today)))
+        if abs(one.values[nearest] - today) <= CLOSE * abs(today):
+            return nearest
+    return int(one.order[0])
+
+
+def against(dataset: xarray.Dataset, along: list[Along]) -> str:
+    """The point that differences are told against, in words; empty where no point has a result."""
+    own = own_point(dataset, along)
+    return "" if own is None else ", ".join(one.value_words(i) for one, i in zip(along, own, strict=True))

@@ -1,0 +1,132 @@
+"""Tables of the shot in both planes: what sideways inputs do, how the shaft passes the rest, what one plane misses."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+from typing import Any
+
+import numpy as np
+import prices
+from places import table
+
+import archerysim
+from archerysim.shot.fitted_bow import FittedBow
+
+ROLLS = (5, 8, 12)  # [deg]
+
+# what if, field, here
+CHANGES: tuple[tuple[str, str, str], ...] = (
+    ("stiffer shaft", "arrow.spine", "0.6"),
+    ("weaker shaft", "arrow.spine", "0.8"),
+    ("heavier point", "arrow.point_mass", "110 gr"),
+    ("fingers roll off less", "archer.side_roll", "5 deg"),
+    ("fingers roll off more", "archer.side_roll", "12 deg"),
+    ("fingers hold the nock out", "archer.side_hold", "3 mm"),
+    ("fingers hold the nock in", "archer.side_hold", "-3 mm"),
+    ("shorter arm", "rest.reach", "3.75 mm"),
+    ("longer arm", "rest.reach", "5.75 mm"),
+    ("a struck arm resists", "rest.fold_force", "0.3 N"),
+    ("side support further in", "side.offset", "0 mm"),
+    ("side support further out", "side.offset", "2 mm"),
+    ("side support without preload", "side.preload", "0 N"),
+    ("side support with twice the preload", "side.preload", "4 N"),
+    ("stiffer spring in the side support", "side.stiffness", "6000 N/m"),
+    ("a plain plate", "side.kind", "plate"),
+    ("side support without damping", "side.damping", "0 N s/m"),
+    ("limb tips half as stiff sideways", "limbs.side_stiffness", "500 N/m"),
+    ("limb tips twice as stiff sideways", "limbs.side_stiffness", "2000 N/m"),
+    ("less mass of the tips moves sideways", "limbs.side_mass", "15 g"),
+    ("tips that damp more sideways", "limbs.side_damping", "2 N s/m"),
+    ("looser groove", "nock.groove_stiffness", "10000 N/m"),
+    ("bow canted, top limb to the window's side", "archer.cant", "10 deg"),
+    ("fingers push the nock up", "archer.pinch", "2 N"),
+)
+
+
+@cache
+def shot(name: str, planes: int = 2) -> archerysim.Launch:
+    """An example's shot."""
+    return FittedBow.of(prices.setup(name), planes=planes).launch()
+
+
+def sides() -> str:
+    """What sideways inputs do to both answers on one example."""
+    base = shot("club-outdoor").clear
+    full = archerysim.filled(prices.built("club-outdoor"))
+    rows = []
+    for words, path, value in CHANGES:
+        given: Any = float(value) if path == "arrow.spine" else value
+        launch = FittedBow.of(prices.setup("club-outdoor")).launch({path: given})
+        clear = launch.clear
+        rows.append([
+            words, f"`{path}`", f"{usual(full, path)}", value,
+            f"{clear.side_angle_of_attack - base.side_angle_of_attack:+.2f}",
+            f"{clear.pitch - base.pitch:+.3f}", f"{clear.angle_of_attack - base.angle_of_attack:+.3f}",
+            *prices.in_words(prices.moves("club-outdoor", {path: given})), *touched(launch),
+        ])  # fmt: skip
+    return table(
+        ("what if", "field", "usual", "here", "side angle of attack at clear [deg]", "pitch at clear [deg]",
+         "angle of attack at clear [deg]", prices.TOGETHER, prices.ZERO_ATTACK, "touches"),
+        rows,
+    )  # fmt: skip
+
+
+def usual(full: Any, path: str) -> str:
+    """A filled setup's value in words."""
+    from tables import usual as in_words
+
+    value = full.get(path)
+    return value if isinstance(value, str) else in_words(full, path)
+
+
+def touched(launch: archerysim.Launch) -> list[str]:
+    """What the shaft touches once it has left, as a cell."""
+    way = launch.passage
+    parts = []
+    if way.arm_strikes:
+        parts.append(f"arm, {way.arm_strike_depth:.1f} mm deep")
+    if np.isfinite(way.tail_touch_at):
+        parts.append(f"side support, tail, {way.tail_touch_force:.0f} N")
+    return [", ".join(parts) or "nothing"]
+
+
+def passing() -> str:
+    """How the shafts of the examples go past rest and side support, for three rolls of the fingers."""
+    rows = []
+    for name in (*prices.EXAMPLES, "longbow"):
+        for roll in ROLLS:
+            launch = FittedBow.of(prices.setup(name)).launch({"archer.side_roll": f"{roll} deg"})
+            way = launch.passage
+            rows.append([
+                f"`{name}.toml`", str(roll), f"{way.nock_furthest:.1f}", f"{way.side_left_travel:.0f}",
+                f"{way.arm_left_travel:.0f}" if np.isfinite(way.arm_left_travel) else "a shelf", *touched(launch),
+                f"{way.side_gap:.1f}",
+            ])  # fmt: skip
+    return table(
+        ("bow", "roll [deg]", "nock furthest out [mm]", "off the side support after travel [mm]",
+         "beyond the arm after travel [mm]", "touches then", "least gap of the tail to the side support [mm]"),
+        rows,
+    )  # fmt: skip
+
+
+def flat() -> str:
+    """What the shot in one plane tells otherwise."""
+    rows = []
+    for name in prices.EXAMPLES:
+        both, one = (shot(name, planes).clear for planes in (2, 1))
+        best = [prices.best_of(FittedBow.of(prices.setup(name), planes=planes)) for planes in (2, 1)]
+        rows.append([
+            f"`{name}.toml`", f"{one.speed - both.speed:+.3f}", f"{one.pitch - both.pitch:+.3f}",
+            f"{one.pitch_rate - both.pitch_rate:+.2f}", f"{one.angle_of_attack - both.angle_of_attack:+.3f}",
+            *prices.in_words(best[1] - best[0], 2),
+        ])  # fmt: skip
+    return table(
+        ("bow", "speed at clear [m/s]", "pitch at clear [deg]", "pitch rate at clear [rad/s]",
+         "angle of attack at clear [deg]", "reading, bare and fletched together at 18 m [mm]",
+         "reading, no angle of attack at clear [mm]"),
+        rows,
+    )  # fmt: skip
+
+
+TABLES: dict[str, Callable[[], str]] = {"sides": sides, "passing": passing, "flat": flat}

@@ -1,0 +1,81 @@
+"""Gaps over time, and the closest from behind."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from matplotlib.patches import Circle
+
+from archerysim.equipment import filled
+from archerysim.shot.launch import Launch
+from archerysim.show import clearance
+from archerysim.show.shots.clearance import Closest, closest
+from tests.support.show.legible_pictures import assert_apart, assert_legible, line, lines
+from tests.support.show.shots_in_both_planes import KINDS, sideways_shot
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_lines_are_the_gaps(kind: str) -> None:
+    launch = sideways_shot(kind)
+    trace, figure = launch.traced(), clearance(launch)
+    for ax, part in zip(figure.axes, ("arm", "side"), strict=False):
+        for gid, values in ((f"{part}_gap", trace.__dict__[f"{part}_gap"]), (f"vane_{part}_gap", None)):
+            expected = trace.__dict__[gid] if values is None else values
+            np.testing.assert_allclose(line(ax, gid).get_ydata(), 1e3 * expected)
+        assert "[mm]" in ax.get_ylabel()
+    assert ("shelf" in figure.axes[0].get_ylabel()) == (kind == "on a shelf")
+    assert_legible(figure)
+    assert_apart(figure)
+
+
+def test_the_closest_are_those_of_the_passage() -> None:
+    launch = sideways_shot("as it is")
+    for part, gap in (("arm", launch.passage.vane_arm_gap), ("side", launch.passage.vane_side_gap)):
+        found = closest(launch, part)
+        assert found is not None
+        assert found.what == "vanes"
+        assert 1e3 * found.gap == pytest.approx(gap)
+        (title,) = [
+            ax.get_title(loc="left") for ax in clearance(launch).axes[2:]
+            if ax.get_title(loc="left").split("\n")[1].startswith("rest's arm" if part == "arm" else "side support")
+        ]  # fmt: skip
+        assert f"{1e3 * found.time:.1f} ms" in title
+        assert title.endswith(found.words)
+
+
+def test_in_words() -> None:
+    assert Closest("vanes", 0.02, 1.42e-3).words == "nearest vane 1.4 mm away"
+    assert Closest("vanes", 0.02, -3.0e-3).words == "a vane 3.0 mm in the way"
+    assert Closest("shaft", 0.02, 0.5e-3).words == "shaft 0.5 mm away"
+    assert Closest("shaft", 0.02, -0.5e-3).words == "shaft touches, 0.5 mm deep"
+
+
+def test_from_behind_gaps_can_be_measured() -> None:
+    """Between circle and face as far as the trace says; left is left for a right-handed archer."""
+    for kind, left in (("as it is", True), ("left-handed", False)):
+        launch = sideways_shot(kind)
+        ax = clearance(launch).axes[3]
+        full, trace = filled(launch.setup), launch.traced()
+        (shaft,) = [one for one in ax.patches if isinstance(one, Circle)]
+        face = line(ax, "side support").get_xdata()[0]
+        found = closest(launch, "side")
+        assert found is not None
+        gap = float(np.interp(found.time, trace.time, trace.side_gap))
+        assert shaft.center[0] - shaft.radius - face == pytest.approx(1e3 * gap, abs=1e-6)
+        assert shaft.radius == pytest.approx(0.5e3 * full.arrow.diameter)
+        vanes = lines(ax, "vane")
+        assert len(vanes) == 3
+        for vane in vanes:
+            tip = np.hypot(vane.get_xdata()[-1] - shaft.center[0], vane.get_ydata()[-1] - shaft.center[1])
+            assert tip == pytest.approx(shaft.radius + 1e3 * full.arrow.fletching_height)
+        arm = line(ax, "arm").get_xdata()
+        assert arm[1] - arm[0] == pytest.approx(1e3 * full.rest.reach)
+        low, high = ax.get_xlim()
+        assert (low > high) == left
+        assert ax.get_xlabel() == f"{'left' if left else 'right'} (away from the window) [mm]"
+        assert ax.get_aspect() == 1.0
+
+
+def test_a_flat_shot_has_none(flat: Launch) -> None:
+    with pytest.raises(ValueError, match="shot in one plane"):
+        clearance(flat)
