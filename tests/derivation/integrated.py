@@ -28,7 +28,7 @@ class Events(NamedTuple):
 
     separation: Instant
     clear: Instant
-    support_end: Instant
+    support_end: Instant | None  #: none where the rest supports to the end
 
 
 def kinks(whole: WholeBow, end: float) -> list[float]:
@@ -113,6 +113,6 @@ def whole_shot(whole: WholeBow, cap: float = 0.05) -> Events:
                     inside = False
                 elif event is unsupported:
                     supported, support_end = False, Instant(time, state)
-                elif separation is not None and support_end is not None:
+                elif separation is not None:
                     return Events(separation, Instant(time, state), support_end)
     raise AssertionError("the arrow is not clear in time")
