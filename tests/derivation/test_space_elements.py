@@ -244,7 +244,7 @@ def test_reach_of_the_arm() -> None:
         for state, pushed in ((UP, 0.0), (AWAY, 0.0), (FOLDED, arm.fold_force)):
             side = aside(z, rates, arm=arm)
             side.kept.notes.arm = state
-            place, supported, power = reach_of_arm(side, 0, xi, 0.0)
+            place, supported, power = reach_of_arm(side, np.array([0.0, 1.0]), np.zeros(2), 0, xi, 0.0, 0.0)
             assert place == pytest.approx(over, rel=1e-10, abs=1e-15)
             assert supported == (state == UP and over < arm.outer)
             expected = folding.forces_at(0.0, z[0], 1.0, z[1], xi, 0.0, 0.0, *np.zeros(7), 0.0, 0.0, pushed)

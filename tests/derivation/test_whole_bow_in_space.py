@@ -184,3 +184,20 @@ def test_with_switching(which: str) -> None:
         later = state[:half] + 2.0 * dt * state[half : 2 * half]
         least, most = sorted(0.5 * stiff * far**2 for far in (press, whole.at_the_arm(later)[1]))
         assert least * (1.0 - 1e-6) <= end.notes.energy_left <= most * (1.0 + 1e-6)
+
+
+def test_order_two_off_the_arm() -> None:
+    """Vertical velocity and pitch rate at separation and at clear, after the shaft has left the arm that it pressed."""
+    whole = switching(0.0)
+    whole.values[FOLDING] = 0.0
+    half = len(whole.coordinates)
+    shot = whole_shot(whole)
+    exact = np.array([arrow_of(whole, at.state[: 2 * half])[0, [3, 5]] for at in (shot.separation, shot.clear)])
+    steps, errors = np.array([4e-6, 2e-6, 1e-6, 5e-7]), []
+    for dt in steps:
+        end = run(whole.bow, dt)
+        states = zip(end.states, end.side.kept.states, end.moments, strict=True)
+        found = [arrow_of(whole, whole.state_of_both(*state))[0, [3, 5]] for state in states]
+        errors.append(np.linalg.norm(found - exact))
+    order, _ = np.polyfit(np.log(steps), np.log(errors), 1)
+    assert order == pytest.approx(2.0, abs=0.1)

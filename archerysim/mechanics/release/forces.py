@@ -174,7 +174,7 @@ def evaluate(model, held, nodes, riser, time, step, inside, stuck, supported, ce
     groove = groove_power = 0.0
     if side is not None and inside:
         groove, groove_power = push_of_groove(side, u, a, 1.0 - out)
-    at_x, at_y, _, at_vy = point_of(fr, pose, rate, su.x, su.y)
+    at_x, at_y, at_vx, at_vy = point_of(fr, pose, rate, su.x, su.y)
     press = -np.inf
     f = push = rest_power = fold_power = arm_z = 0.0
     at_arm = np.nan
@@ -183,7 +183,7 @@ def evaluate(model, held, nodes, riser, time, step, inside, stuck, supported, ce
         press, pressing, xi, _ = rest_gap(su, x, y, vy, cell, at_x, at_y, at_vy)
         if side is not None:
             at_arm = xi + (cell - a)
-            arm_z, supported, fold_power = reach_of_arm(side, cell, xi, step)
+            arm_z, supported, fold_power = reach_of_arm(side, x, vx, cell, xi, at_vx, step)
         if supported > 0.0:
             push = supported * rest_force(su, press, pressing, step)
             rest_power = push * pressing

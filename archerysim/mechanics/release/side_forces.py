@@ -28,8 +28,25 @@ def push_of_groove(side, u, a, share):
 
 
 @inlined
-def reach_of_arm(side, cell, xi, step):
+def reach_of_arm(side, x, vx, cell, xi, at_vx, step):
     """Whether the arm supports the shaft, of which it meets a cell at a place; a struck one pushes it out.
+
+    The share of the step in which it supports goes by the rate of the axis over the arm, along which the shaft slides:
+    by that of the shaft's own material the error would be of first order in the step.
+
+    Parameters
+    ----------
+    side : Side
+    x, vx : (n,) arrays
+        Nodes [m], [m/s].
+    cell : int
+        Cell of the arrow over the arm.
+    xi : float
+        Place in it, 0 to 1.
+    at_vx : float
+        Velocity of the rest along x [m/s].
+    step : float
+        [s]
 
     Returns
     -------
@@ -45,7 +62,9 @@ def reach_of_arm(side, cell, xi, step):
     at = (1.0 - xi) * z[cell] + xi * z[cell + 1]
     out = (1.0 - xi) * vz[cell] + xi * vz[cell + 1]
     if state == UP:
-        return at, 1.0 - share_after(at - arm.outer, step * out), 0.0
+        slope = (z[cell + 1] - z[cell]) / (x[cell + 1] - x[cell])
+        along = (1.0 - xi) * vx[cell] + xi * vx[cell + 1]
+        return at, 1.0 - share_after(at - arm.outer, step * (out - slope * (along - at_vx))), 0.0
     if state == FOLDED:
         fz[cell] += (1.0 - xi) * arm.fold_force
         fz[cell + 1] += xi * arm.fold_force
