@@ -31,7 +31,7 @@ def run(options: Any) -> int:
     print(explain_table(found))
     tell_edits(bow)
     if options.picture == "strip":
-        plot(options, lambda: show.explain(found, left_handed=options.left_handed))
+        plot(options, lambda: show.explain(found, left_handed=options.left_handed or None))
     else:
         plot(options, lambda: show.contributions(found))
     return 0

@@ -132,7 +132,7 @@ def shoot(
         Keep the traces over time and the pictures of all nodes.
     planes : int, optional
         2: the shaft moves sideways too, leaves the rest by itself, and left and right are told. 1: the shot in the
-        bow's plane, in which the rest supports until `rest.support_travel`. Default: as a bow already fitted has it.
+        bow's plane, in which the rest supports until ``rest.support_travel``. Default: as a bow already fitted has it.
 
     Returns
     -------

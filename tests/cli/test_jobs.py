@@ -173,7 +173,7 @@ def test_brace_writes_the_bow_as_built(capsys: Capture, tmp_path: Path) -> None:
 def table_of(path: Path) -> dict[str, np.ndarray]:
     with path.open(encoding="utf-8", newline="") as file:
         head, *rows = list(csv.reader(line for line in file if not line.startswith("#")))
-    values = np.array(rows, dtype=float)
+    values = np.array([[float(cell or "nan") for cell in row] for row in rows])
     return dict(zip(head, values.T, strict=True))
 
 
@@ -252,6 +252,16 @@ PICTURES = {
     "sweep": ("sweep", "--over", f"{READING}=4:12:4 mm"),
 }
 MAGIC = {".png": b"\x89PNG", ".pdf": b"%PDF", ".svg": b"<?xml"}
+
+
+def test_one_plane_has_no_view_from_above(capsys: Capture, tmp_path: Path) -> None:
+    target = tmp_path / "views.png"
+    flat = ("shoot", path_of("junior"), *COARSE, "--planes", "1", "--picture", "views", "--plot", target)
+    done = here(capsys, *flat)
+    assert done.status != 0
+    assert "it was shot in one plane" in done.err
+    assert "--planes 2" in done.err
+    assert list(tmp_path.iterdir()) == []
 
 
 @pytest.mark.parametrize("picture", PICTURES)

@@ -74,7 +74,10 @@ Every force of the model once more, derived from energies by SymPy and not by ha
   in the throat and a pinch on the nock, to 1e-10;
 - the same bow's shot: Lagrange's equations integrated by SciPy to 1e-12. With the contacts held closed the compiled
   release comes to them with the square of its step; with all contacts switching, until the arrow is clear, to 1e-4
-  (`test_whole_bow.py`).
+  (`test_whole_bow.py`);
+- the same for the shot in both planes: each element (`test_space_elements.py`), all forces together with the arm
+  supporting, left and folding, and the shot (`test_whole_bow_in_space.py`; 31 coordinates); what these elements promise
+  is shown in `test_space.py`.
 
 The pages:
 
@@ -113,7 +116,7 @@ and a value of a later layer has its derivatives from those of the values before
 Each page gives a layer's values, their first and their second derivatives (those that are not zero), the energy's, and
 the force on each coordinate; a tangent is written out where it is short and follows from the lines above elsewhere. A
 one-sided contact has a law $f$ in place of $P$; at rest it is the derivative of the energy given. Angles are positive
-counter-clockwise, x forward, y up.
+counter-clockwise, x forward, y up, z sideways, positive away from the riser's window.
 
 ## The whole bow
 
@@ -133,6 +136,27 @@ and $L = T - V$, with $V$ and $R$ the sums over all elements,
 
 where $Q$ is the virtual work of the laws of contacts that switch, and zero where they are held closed but for the rest.
 `tests/derivation/whole_bow.py` puts the symbols together for any row of nodes, differentiates and compiles them.
+
+## Both planes
+
+String, shaft and the limbs' tips have a $z$ too, with $T$ and the energies of their elements over all three
+coordinates (`tests/derivation/whole_bow_in_space.py`). Limbs, riser, throat and the rest's force keep theirs: they
+stay in the plane of $x$ and $y$, and see of string and shaft what these are in it. A limb's tip moves sideways with a
+mass of its own. No tangents are needed, since the statics are flat.
+
+*Flat.* In any plane, turned as one likes, the elements of string and shaft have the forces, energies and powers of
+the flat ones. The bend needs $(1 - \cos\theta) / (1 + \cos\theta) = \tan^2 (\theta / 2)$ for it.
+
+*Sums.* Cells and bends are functions of differences of places and of scalar products: their forces, and the torques
+of these about any point, sum to zero along and about all three axes. The loss of a cell across itself alone keeps a
+torque, $-c\, e \times \dot e$: it resists that the cell turns. The groove's three forces sum to zero and leave a
+couple, as far as string and throat stand apart in the plane; so do the throat's as far as they stand apart sideways.
+The side support gives the riser what it takes along $x$. What acts along $z$ from outside are side support, tips,
+fingers, a folding arm and weight.
+
+*Mirror.* With all $z$ of the other sign, cells, losses, bends, the string's end on a limb, groove and tips have
+forces of the other sign along $z$ and the same ones along $x$ and $y$. Side support, arm and the fingers' roll stand
+on one side: their mirror image is the bow for the other hand.
 """
 
 

@@ -12,7 +12,6 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from archerysim.mechanics.arrays import Sideways
 from archerysim.shot.arrays.build import make_support, make_throat
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.arrays.sideways import held_out, make_sideways, side_start
@@ -76,10 +75,7 @@ def closed_start() -> Start:
     return start_of_setup(closed_setup())
 
 
-InSpace = tuple[Start, Sideways, np.ndarray]  # the bow, what it needs sideways, and the places z of its nodes [m]
-
-
-def start_in_space(setup: SimpleNamespace, gravity: float = 0.0) -> InSpace:
+def start_in_space(setup: SimpleNamespace, gravity: float = 0.0) -> Start:
     """Full draw in both planes; ``gravity`` is what acts along z [m/s2]."""
     flat = start_of_setup(setup)
     place, hold = held_out(setup, flat.chain, flat.marks, flat.fingers, flat.x, flat.y)
@@ -87,11 +83,11 @@ def start_in_space(setup: SimpleNamespace, gravity: float = 0.0) -> InSpace:
     side = make_sideways(setup, flat.chain, flat.marks, flat.fingers, size, hold, gravity)
     begin = side_start(setup, flat.marks, flat.x, flat.y, place, side.support.x)
     support = flat.support._replace(travel=np.inf)  # the arm's reach ends it instead
-    return replace(flat, x=begin.x, y=begin.y, support=support), side, begin.z
+    return replace(flat, x=begin.x, y=begin.y, support=support, sideways=side, z=begin.z)
 
 
 @cache
-def switching_in_space(gap: float = 0.0, friction: float = 0.0, pinch: float = 0.0, hold: float = 0.0) -> InSpace:
+def switching_in_space(gap: float = 0.0, friction: float = 0.0, pinch: float = 0.0, hold: float = 0.0) -> Start:
     """The small bow in both planes; ``hold`` is how far the fingers hold the nock out [m].
 
     The shaft leaves the arm sideways while it presses it, and the tail passes clear of the side support.
@@ -103,12 +99,13 @@ def switching_in_space(gap: float = 0.0, friction: float = 0.0, pinch: float = 0
 
 
 @cache
-def closed_in_space() -> InSpace:
+def closed_in_space() -> Start:
     """Its contacts held closed: the arm reaches everywhere, and a soft side support from far out is never left."""
     setup = closed_setup()
     setup.rest.kind = "shelf"
     # fingers begin to roll off, a kink in their force, at whole steps of 8 us
     setup.archer.release_delays = (0.0, 9.6e-5, 3.04e-4)
-    start, side, z = start_in_space(setup, -1.5)
-    far = side.support._replace(offset=0.04, stiffness=40.0, preload=0.0, travel=1.0, damping=0.02)
-    return start, side._replace(support=far), z
+    start = start_in_space(setup, -1.5)
+    assert start.sideways is not None
+    far = start.sideways.support._replace(offset=0.04, stiffness=40.0, preload=0.0, travel=1.0, damping=0.02)
+    return replace(start, sideways=start.sideways._replace(support=far))

@@ -240,13 +240,13 @@ def test_reach_of_the_arm() -> None:
     for _ in range(COUNT):
         z, rates, xi = rng.uniform(-3e-3, 8e-3, 2), rng.uniform(-2.0, 2.0, 2), rng.uniform(0.0, 1.0)
         arm = Arm(rng.uniform(0.0, 6e-3), rng.uniform(0.0, 1.0))
-        over = (1.0 - xi) * z[0] + xi * z[1] - arm.outer
+        over = (1.0 - xi) * z[0] + xi * z[1]
         for state, pushed in ((UP, 0.0), (AWAY, 0.0), (FOLDED, arm.fold_force)):
             side = aside(z, rates, arm=arm)
             side.kept.notes.arm = state
-            beyond, supported, power = reach_of_arm(side, 0, xi, 0.0)
-            assert beyond == pytest.approx(over, rel=1e-10, abs=1e-15)
-            assert supported == (state == UP and over < 0.0)
+            place, supported, power = reach_of_arm(side, 0, xi, 0.0)
+            assert place == pytest.approx(over, rel=1e-10, abs=1e-15)
+            assert supported == (state == UP and over < arm.outer)
             expected = folding.forces_at(0.0, z[0], 1.0, z[1], xi, 0.0, 0.0, *np.zeros(7), 0.0, 0.0, pushed)
             same(side.motion.fz, expected[[1, 3]], 1e-12)
             assert power == pytest.approx(-(expected[1] * rates[0] + expected[3] * rates[1]), rel=1e-9, abs=1e-15)

@@ -7,18 +7,16 @@ from functools import cache
 import numpy as np
 import pytest
 
-from archerysim.mechanics.arrays import Model
 from archerysim.mechanics.release.forces import Acting, evaluate
-from archerysim.mechanics.release.layout import Kept, Pace, Riser
-from archerysim.mechanics.release.loop import release
-from archerysim.mechanics.release.side_layout import AWAY, FOLDED, UP, Side
+from archerysim.mechanics.release.layout import Riser
+from archerysim.mechanics.release.side_layout import AWAY, FOLDED, UP
 from archerysim.mechanics.rigid_body import rigid_motion
-from archerysim.shot.release.release import CLEAR_AT
-from archerysim.shot.release.room import make_held, make_kept, make_motion, make_nodes, make_side
+from archerysim.shot.release.room import make_held, make_nodes, make_side
 from archerysim.status import OK
 from tests.derivation.integrated import closed_run, whole_shot
 from tests.derivation.small_bow import closed_in_space, switching_in_space
 from tests.derivation.whole_bow_in_space import FOLDING, WholeBowInSpace
+from tests.support.mechanics.release_of_arrays import model_of_arrays, run
 
 END = 8e-3  # of the run with the contacts held closed [s]
 WHICH = {"no gap": (0.0,), "gap": (2e-4,), "friction and pinch": (2e-4, 0.1, 3.0), "held out": (0.0, 0.0, 0.0, 4e-3)}
@@ -26,14 +24,12 @@ WHICH = {"no gap": (0.0,), "gap": (2e-4,), "friction and pinch": (2e-4, 0.1, 3.0
 
 @cache
 def closed() -> WholeBowInSpace:
-    bow, side, z = closed_in_space()
-    return WholeBowInSpace(bow, closed=True, side=side, places=z)
+    return WholeBowInSpace(closed_in_space(), closed=True)
 
 
 @cache
 def switching(*which: float) -> WholeBowInSpace:
-    bow, side, z = switching_in_space(*which)
-    return WholeBowInSpace(bow, closed=False, side=side, places=z)
+    return WholeBowInSpace(switching_in_space(*which), closed=False)
 
 
 def inertia(whole: WholeBowInSpace) -> np.ndarray:
@@ -55,31 +51,6 @@ def test_what_moves_sideways() -> None:
     assert list(switching(0.0).moving) == [*range(marks.tip_u, marks.tip_l + 1), *range(marks.tail, n)]
 
 
-def forces_at_full_draw(whole: WholeBowInSpace) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """What is left of them."""
-    offset = whole.at_state(0.0, whole.start())[1][4]
-    accelerations, _ = whole.at_state(0.0, whole.start(), stuck=offset)  # the archer has settled the nock
-    return parts(whole, accelerations * inertia(whole))
-
-
-@pytest.mark.parametrize("which", [(0.0,), (2e-4, 0.1, 3.0)])
-def test_full_draw_is_an_equilibrium_sideways(which: tuple[float, ...]) -> None:
-    """The side support touches and does not push. The shaft's sag, turned with it, strains it by some 0.02 mN."""
-    whole = switching(*which)
-    _, aside, _ = forces_at_full_draw(whole)
-    shaft = np.searchsorted(whole.moving, whole.bow.marks.tail)
-    assert not np.any(aside[:shaft])
-    assert np.abs(aside[shaft:]).max() < 1e-2 * abs(whole.side.support.offset)
-    assert abs(aside[shaft:].sum()) < 1e-9
-
-
-def test_held_out_it_is_one_but_for_the_strings_lengthening() -> None:
-    """What is left grows with the third power of how far the string is held out."""
-    left = [np.abs(forces_at_full_draw(switching(0.0, 0.0, 0.0, hold))[1]).max() for hold in (4e-3, 8e-3)]
-    assert left[1] < 0.05
-    assert left[1] / left[0] == pytest.approx(8.0, rel=0.05)
-
-
 def compiled_forces(
     whole: WholeBowInSpace, time: float, state: np.ndarray, inside: bool, arm: int, stuck: float
 ) -> tuple[np.ndarray, Acting]:
@@ -94,9 +65,8 @@ def compiled_forces(
     side.motion.z[whole.moving], side.motion.vz[whole.moving] = aside, aside_rate
     side.kept.notes.arm = arm
     riser = Riser(pose.copy(), pose_rate.copy(), np.zeros(3))
-    model = Model(b.chain, b.marks, b.throat, b.support, b.frame, b.fingers, 0.0)
     held = make_held(b.force, b.hand, b.gravity, b.pinch)
-    acting: Acting = evaluate(model, held, nodes, riser, time, 0.0, inside, stuck, 1.0, b.marks.tail, side)
+    acting: Acting = evaluate(model_of_arrays(b), held, nodes, riser, time, 0.0, inside, stuck, 1.0, b.marks.tail, side)
     flat = np.column_stack((nodes.fx, nodes.fy)) + b.chain.mass[:, None] * b.gravity
     push = side.motion.fz[whole.moving]
     return np.concatenate((flat[whole.free].ravel(), push, riser.gain * inertia(whole)[-3:])), acting
@@ -145,23 +115,15 @@ def test_forces_of_all_parts_together(which: str) -> None:
         got, acting = compiled_forces(whole, time, state, inside, arm, stuck)
         for ours, theirs in zip(parts(whole, got), parts(whole, expected), strict=True):
             assert np.abs(ours - theirs).max() <= 1e-10 * max(np.abs(theirs).max(), 1e-3 * np.abs(expected).max())
-        seen |= {("support", acting.support > 0.0), ("rest", acting.rest > 0.0), ("beyond", acting.over > 0.0)}
+        seen |= {
+            ("support", acting.support > 0.0),
+            ("rest", acting.rest > 0.0),
+            ("beyond", acting.arm_z > whole.side.arm.outer),
+        }
         seen |= {("folds", acting.fold_power != 0.0), ("held", acting.groove != 0.0)}
     names = ("support", "rest", "beyond", "folds", "held")
     assert whole.closed or {(name, happened) for name in names for happened in (True, False)} <= seen
     assert {("support", True), ("rest", True), ("held", True)} <= seen
-
-
-def run(whole: WholeBowInSpace, dt: float, cap: float, every: int = 100) -> tuple[int, Kept, Side]:
-    """The compiled release in both planes, and what it wrote."""
-    b = whole.bow
-    model = Model(b.chain, b.marks, b.throat, b.support, b.frame, b.fingers, 0.0)
-    pictures = int(cap / dt) // every + 2
-    kept, side = make_kept(b.x.size, 0, pictures), make_side(whole.side, whole.places, 0, 0, pictures)
-    held = make_held(b.force, b.hand, b.gravity, b.pinch)
-    pace = Pace(dt, cap, CLEAR_AT, False, every, every)
-    status = release(model, held, make_motion(model, b.x, b.y), pace, kept, side)
-    return status, kept, side
 
 
 def test_order_two_with_the_contacts_held_closed() -> None:
@@ -171,9 +133,9 @@ def test_order_two_with_the_contacts_held_closed() -> None:
     exact = closed_run(whole, END)
     errors = []
     for steps in (1000, 2000, 4000, 8000):
-        _, kept, side = run(whole, END / steps, END * (1.0 + 0.5 / steps), steps)
-        assert kept.frame_moments[1].time == pytest.approx(END, rel=1e-12)
-        off = np.abs(whole.state_of_both(kept.frames[1], side.kept.frames[1], kept.frame_moments[1]) - exact)
+        end = run(whole.bow, END / steps, END * (1.0 + 0.5 / steps), frame_every=steps)
+        assert end.frame_moments[1].time == pytest.approx(END, rel=1e-12)
+        off = np.abs(whole.state_of_both(end.frames[1], end.side.kept.frames[1], end.frame_moments[1]) - exact)
         errors.append([part.max() for k in (off[:half], off[half:]) for part in parts(whole, k)])
     slopes = np.log2(np.array(errors[:-1]) / np.array(errors[1:]))
     assert slopes == pytest.approx(np.full_like(slopes, 2.0), abs=0.02)
@@ -198,13 +160,13 @@ def test_with_switching(which: str) -> None:
     whole.values[FOLDING] = 0.0
     half = len(whole.coordinates)
     shot = whole_shot(whole)
-    runs = {dt: run(whole, dt, 0.05, 10**6) for dt in (2e-6, 5e-8)}
+    runs = {dt: run(whole.bow, dt) for dt in (2e-6, 5e-8)}
     for moment, (time, exact) in enumerate((shot.separation, shot.clear)):
         exact = exact[: 2 * half]
-        for status, kept, side in runs.values():
-            assert status == OK
-            assert kept.moments[moment].time == pytest.approx(time, rel=1e-4)
-            got = whole.state_of_both(kept.states[moment], side.kept.states[moment], kept.moments[moment])
+        for end in runs.values():
+            assert end.status == OK
+            assert end.moments[moment].time == pytest.approx(time, rel=1e-4)
+            got = whole.state_of_both(end.states[moment], end.side.kept.states[moment], end.moments[moment])
             for k in (slice(0, half), slice(half, None)):
                 for part, size in zip(parts(whole, got[k] - exact[k]), parts(whole, exact[k]), strict=True):
                     assert np.abs(part).max() <= 1e-5 * np.abs(size).max()
@@ -213,9 +175,9 @@ def test_with_switching(which: str) -> None:
     time, state = shot.support_end
     _, press = whole.at_the_arm(state)
     assert press > 0.0
-    for dt, (_, kept, side) in runs.items():
-        notes = side.kept.notes
+    for dt, end in runs.items():
+        notes = end.side.kept.notes
         assert (notes.arm, notes.arm_strikes) == (AWAY, 0)
         assert notes.arm_left_time == pytest.approx(time, abs=2.0 * dt)
         # what the arm's spring holds then is what the end of its support takes
-        assert kept.notes.energy_left == pytest.approx(0.5 * whole.bow.support.stiffness * press**2, rel=1e-3)
+        assert end.notes.energy_left == pytest.approx(0.5 * whole.bow.support.stiffness * press**2, rel=1e-3)

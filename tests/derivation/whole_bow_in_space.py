@@ -19,24 +19,15 @@ from tests.derivation.whole_bow import INSIDE, WholeBow, put_law
 FOLDING = sp.Symbol("folding", real=True)  # 1 while a struck arm folds away, else 0
 
 
-@dataclass(kw_only=True)
+@dataclass
 class WholeBowInSpace(WholeBow):
-    """Symbols, elements and equations of one bow in both planes.
+    """Symbols, elements and equations of one bow in both planes; ``closed``, its side support too holds both ways."""
 
-    Attributes
-    ----------
-    side : Sideways
-    places : (n,) array
-        z at full draw [m].
-    closed : bool
-        The side support too holds both ways at all times.
-    """
-
-    side: Sideways
-    places: np.ndarray
     side_masses: dict[sp.Symbol, sp.Symbol] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
+        assert self.bow.sideways is not None
+        self.side: Sideways = self.bow.sideways
         self.z = [sp.Symbol(f"z_{i}", real=True) for i in range(self.bow.x.size)]
         self.moving = np.flatnonzero(self.side.inverse_mass > 0.0)
         super().__post_init__()
@@ -130,7 +121,7 @@ class WholeBowInSpace(WholeBow):
         """Coordinates and rates at full draw."""
         flat = super().start()
         half = flat.size // 2
-        coordinates = np.concatenate((flat[: half - 3], self.places[self.moving], flat[half - 3 : half]))
+        coordinates = np.concatenate((flat[: half - 3], self.bow.z[self.moving], flat[half - 3 : half]))
         return np.concatenate((coordinates, np.zeros(coordinates.size)))
 
     def past_support(self, state: np.ndarray) -> float:

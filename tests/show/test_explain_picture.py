@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import re
+from typing import Any
 
 import numpy as np
 import pytest
@@ -22,6 +23,12 @@ from tests.support.show.legible_pictures import assert_legible, line, lines
 @pytest.fixture(scope="module")
 def found() -> Explained:
     return explained_of(built("club-outdoor", "coarse"), mesh="coarse")
+
+
+@pytest.fixture(scope="module")
+def flat() -> Explained:
+    """In one plane."""
+    return explained_of(built("club-outdoor", "coarse"), mesh="coarse", planes=1)
 
 
 @pytest.fixture(scope="module")
@@ -51,9 +58,21 @@ def test_five_frames_on_one_scale(found: Explained) -> None:
     np.testing.assert_allclose(np.array(tails) - tails[0], travelled, atol=1.0)
     assert [len(lines(ax, "finger")) for ax in sides] == [3, 3, 0, 0, 0]
     assert [len(lines(ax, "locator")) for ax in sides] == [4] * 5  # two, each with its edge
-    pale = [line(ax, "rest").get_alpha() < 1.0 for ax in sides]
-    assert pale == [False, False, False, True, True]
+    assert pale(figure) == [False, False, True, True, True]
     assert_legible(figure)
+
+
+def pale(figure: Any) -> list[bool]:
+    """Where the rest carries nothing."""
+    return [line(ax, "rest").get_alpha() < 1.0 for ax in figure.axes[::2]]
+
+
+def test_in_one_plane_the_rest_lets_go_by_travel(flat: Explained) -> None:
+    figure = explain(flat)
+    assert pale(figure) == [False, False, False, True, True]
+    told = [text.get_text() for ax in figure.axes for text in ax.texts]
+    assert "in the model after 220 mm of travel" in told
+    assert "The rest lets go: in the model" in explain_table(flat)
 
 
 def test_what_is_drawn_is_named_once_and_the_bow_told(found: Explained) -> None:
@@ -61,8 +80,6 @@ def test_what_is_drawn_is_named_once_and_the_bow_told(found: Explained) -> None:
     named = [text.get_gid() for ax in figure.axes[::2] for text in ax.texts if text.get_gid()]
     assert sorted(named) == [f"name of {one}" for one in ("arrow", "fingers", "locators", "rest", "string")]
     assert "club recurve, outdoor, reading 8.0 mm (5/16 in) by the underside" in figure.get_suptitle()
-    told = [text.get_text() for ax in figure.axes for text in ax.texts]
-    assert "in the model after 220 mm of travel" in told
 
 
 def test_locators_stand_above_and_below_the_nock(found: Explained) -> None:
@@ -111,6 +128,8 @@ def test_mirrored_for_the_left_hand(found: Explained) -> None:
     assert low > high
     assert "target to the left" in figure.get_suptitle()
     assert_legible(figure)
+    left = dataclasses.replace(found.launch, setup=found.launch.setup.replace(**{"archer.handed": "left"}))
+    assert "target to the left" in explain(dataclasses.replace(found, launch=left)).get_suptitle()
 
 
 @pytest.mark.parametrize("panels", [1, 3])
@@ -161,7 +180,7 @@ def test_table_in_words_and_in_time(found: Explained, lost: Explained) -> None:
         "Separation",
         "Clear",
         "axis at square",
-        "The rest lets go: in the model",
+        "goes off the end of the rest's arm",
         "yardstick",
         "Warnings",
     ):

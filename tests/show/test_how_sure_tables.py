@@ -54,9 +54,20 @@ def test_sensitivity_tells_answers_changes_and_what_has_none() -> None:
     cells = row(text.split("Change when")[1], "nock.slope")
     assert cells[:2] == ["1", "deg"]
     assert cells[2] == f"{float(slips()['together_reading_per_spread'].values[k]):+.2f}"
-    assert row(text.split("Change when")[1].split("Without")[0], "arrow.length")[2:] == ["-"] * 7
+    assert row(text.split("Change when")[1].split("Without")[0], "arrow.length")[2:] == ["-"] * 8
     assert "arrow.length: draw: the shaft does not reach the rest" in one_line(text.split("Without a number")[1])
     assert text.splitlines()[-1].startswith("  ! No limit known here was passed")
+
+
+def test_of_what_is_sideways_only_changes_are_told() -> None:
+    text, name = sensitivity_table(slips()), "side angle of attack at clear"
+    assert name not in text.split("Change when")[0]
+    assert "side attack" in text.split("Change when")[1].splitlines()[1]
+    assert "Only its changes are told" in one_line(text)
+    (line,) = [one for one in uncertainty_table(sure()).splitlines() if name in one and "[deg]" in one]
+    assert line.split("[deg]")[1].split() == [f"{sure().spread[-1]:.3f}", "-"]  # no value, no mean, no ends
+    flat = sensitivity(measured("club-outdoor"), {"nock.slope": "1 deg"}, mesh=MESH, planes=1, progress=False)
+    assert "side" not in sensitivity_table(flat).replace("underside", "")
 
 
 def test_sensitivity_leaves_out_what_does_less() -> None:
@@ -79,7 +90,7 @@ def test_uncertainty_tells_answers_and_shares() -> None:
 
 def test_shares_by_the_slopes_make_one() -> None:
     found = dataclasses.replace(
-        sure(), total=None, slopes=np.array([[3.0] * 7, [4.0] * 7]), linear=np.full(7, 5.0)
+        sure(), total=None, slopes=np.array([[3.0] * 8, [4.0] * 8]), linear=np.full(8, 5.0)
     )  # fmt: skip
     np.testing.assert_allclose(found.shares.sum(axis=0), 1.0)
     text = uncertainty_table(found).split("by the slopes\n")[1]

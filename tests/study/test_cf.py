@@ -34,7 +34,7 @@ OF_WORDS = "check_coordinate_variables_strict_monotonicity: unsupported operand 
 
 
 def cases() -> xarray.Dataset:
-    columns = {READING: ["8 mm", "5 mm"], "archer.hold": ["split", "three under"], "rest.unlimited_support": [True] * 2}
+    columns = {READING: ["8 mm", "5 mm"], "archer.hold": ["split", "three under"], "riser.rods.0.rigid": [True] * 2}
     return run(built("club-outdoor", MESH), cases=columns)
 
 
@@ -44,7 +44,7 @@ def words() -> xarray.Dataset:
 
 def yes_and_no() -> xarray.Dataset:
     return run(
-        built("club-outdoor", MESH), {"rest.unlimited_support": [True, False], "limbs.bolt_turns": ([0.5, 0.0], "turn")}
+        built("club-outdoor", MESH), {"riser.rods.0.rigid": [True, False], "limbs.bolt_turns": ([0.5, 0.0], "turn")}
     )
 
 

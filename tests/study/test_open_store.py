@@ -36,7 +36,7 @@ DESIGNS: dict[str, dict[str, Any]] = {
     "over": {"over": {READING: "6 mm:8 mm:1 mm", "archer.draw_length": ["27 in", "28 in", "90 in"]}},
     "cases": {"cases": {READING: ["8 mm", "9 mm", "8 mm"], "archer.draw_length": ([0.7, 0.71, 0.7], "m")}},
     "words": {"over": {"archer.hold": ["split", "three under"]}},
-    "yes or no": {"over": {"rest.unlimited_support": [True, False]}},
+    "yes or no": {"over": {"riser.rods.0.rigid": [True, False]}},
     "rows": {"over": {"archer.finger_shares": [(0.4, 0.4, 0.2), (0.3, 0.4, 0.3)]}},
     "hold": {"over": {READING: "7 mm, 8 mm"}, "hold": "brace height"},
 }

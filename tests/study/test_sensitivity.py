@@ -14,7 +14,7 @@ from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.tuning.together import together_reading
 from archerysim.study.tuning.zero_attack import zero_attack_reading
 from archerysim.study.uncertainty.inputs import USUAL, Input, inputs_from, usual_inputs, with_reading_given
-from archerysim.study.uncertainty.sensitivity import answers, sensitivity
+from archerysim.study.uncertainty.sensitivity import answers, answers_in, sensitivity
 from archerysim.study.uncertainty.uncertainty import Uncertainty, uncertainty
 from tests.support.shot.example_bows import built, fitted, measured
 
@@ -33,11 +33,15 @@ def spread() -> Uncertainty:
 
 
 def test_slopes_are_those_of_the_answers() -> None:
+    """Searched for from the same two readings, by which the sight is found too."""
     setup = measured("club-outdoor")
     row = found().sel(input="rest.height")
-    high, low = (answers(FittedBow.of(setup.replace(**{"rest.height": f"{h} mm"}), MESH)).values for h in (45.3, 44.7))
-    for k, name in enumerate(("together_reading", "zero_attack_reading")):
-        assert float(row[f"{name}_per_spread"]) == pytest.approx(0.5 * (high - low)[k], abs=2e-3)
+    first = answers(FittedBow.of(setup, MESH)).first()
+    high, low = (
+        answers(FittedBow.of(setup.replace(**{"rest.height": f"{h} mm"}), MESH), first).values for h in (45.3, 44.7)
+    )
+    for k, (name, _, _) in enumerate(answers_in(2)):
+        assert float(row[f"{name}_per_spread"]) == pytest.approx(0.5 * (high - low)[k], rel=1e-6, abs=1e-9)
         assert float(row[f"{name}_per_unit"]) == pytest.approx(float(row[f"{name}_per_spread"]) / 0.3)
     assert str(row["unit"].values) == "mm"
 
@@ -67,7 +71,8 @@ def test_a_limb_stiffer_than_its_fellow_costs_more_in_bare_shafts_than_in_angle(
 
 
 def test_where_a_bow_has_no_best_reading_the_other_answers_are_told() -> None:
-    setup = measured("club-outdoor").replace(**{"rest.unlimited_support": True})
+    """A rest that reaches so far out that the shaft never leaves it sideways, and a string that hardly rolls."""
+    setup = measured("club-outdoor").replace(**{"rest.reach": "15 mm", "archer.side_roll": "4 deg"})
     told = sensitivity(setup, {"nock.slope": "1 deg"}, mesh=MESH, progress=False)
     assert np.isnan(float(told["together_reading"]))
     assert np.isnan(float(told["zero_attack_reading_per_spread"][0]))
@@ -77,6 +82,24 @@ def test_where_a_bow_has_no_best_reading_the_other_answers_are_told() -> None:
     assert sure.failed == 4
     assert np.isnan(sure.spread[:2]).all()
     assert np.isfinite(sure.spread[2:]).all()
+
+
+def test_sideways_answers_are_those_of_both_planes_alone() -> None:
+    """What moves the arrow sideways leaves what is up and down nearly alone, and is not felt in one plane."""
+    tips = {"limbs.side_stiffness": "40 %"}
+    both, flat = (
+        sensitivity(measured("club-outdoor"), tips, mesh=MESH, planes=planes, progress=False) for planes in (2, 1)
+    )
+    assert [name for name, _, _ in answers_in(1)] == [name for name, _, _ in answers_in(2)][:-1]
+    assert "side_angle_of_attack" not in flat
+    launch = fitted("club-outdoor", MESH).launch()
+    assert float(both["side_angle_of_attack"]) == pytest.approx(launch.clear.side_angle_of_attack, abs=1e-6)
+    assert abs(float(both["side_angle_of_attack_per_spread"][0])) > 0.05
+    assert abs(float(both["angle_of_attack_per_spread"][0])) < 0.005
+    assert float(flat["angle_of_attack_per_spread"][0]) == 0.0
+    sure = uncertainty(measured("club-outdoor"), tips, draws=2, mesh=MESH, progress=False)
+    assert sure.names[-1] == "side_angle_of_attack"
+    assert sure.to_xarray()["side_angle_of_attack_slope"].attrs["units"] == "degree"
 
 
 def test_linear_propagation_is_the_root_of_the_slopes_squares() -> None:
@@ -107,7 +130,7 @@ def test_total_indices_tell_the_slope_from_the_rest() -> None:
         mesh=MESH, progress=False,
     )  # fmt: skip
     assert result.total is not None
-    assert result.total.shape == (2, 7)
+    assert result.total.shape == (2, 8)
     assert np.all(result.total[0, :2] > 0.8)
     assert np.all(result.total[1, :2] < 0.2)
 

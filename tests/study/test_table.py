@@ -116,7 +116,7 @@ def test_not_a_sweep(text: str, ending: str, tmp_path: Path) -> None:
 
 
 def test_yes_and_no_come_back(tmp_path: Path) -> None:
-    data = run(built("club-outdoor", MESH), {"rest.unlimited_support": [True, False]})
+    data = run(built("club-outdoor", MESH), {"riser.rods.0.rigid": [True, False]})
     save(data, tmp_path / "a.csv")
     xarray.testing.assert_identical(read(tmp_path / "a.csv"), data)
 

@@ -32,7 +32,7 @@ STRING = (LOOKS["string"].color, "#8c8c8c")  # bars of the string's push: at the
 GROUND = {"facecolor": "white", "edgecolor": "none", "alpha": 0.85, "pad": 1.5}  # of words over lines
 
 
-def explain(result: Explained, figure: Figure | None = None, *, left_handed: bool = False) -> Figure:
+def explain(result: Explained, figure: Figure | None = None, *, left_handed: bool | None = None) -> Figure:
     """Draw five frames of a shot, one below the other, on one scale.
 
     Parameters
@@ -40,8 +40,8 @@ def explain(result: Explained, figure: Figure | None = None, *, left_handed: boo
     result : Explained
     figure : Figure, optional
         An empty one to draw into.
-    left_handed : bool
-        Target to the left, as a left-handed archer sees it.
+    left_handed : bool, optional
+        Target to the left, as a left-handed archer sees it; by default as ``archer.handed`` says.
 
     Returns
     -------
@@ -51,6 +51,8 @@ def explain(result: Explained, figure: Figure | None = None, *, left_handed: boo
     from archerysim.study.explanation.instants import frames
 
     launch = result.launch
+    if left_handed is None:
+        left_handed = text.away(launch.setup) == "right"
     chosen = frames(result.instants)
     figure = style.new_figure(ROW * len(chosen) + 2.8) if figure is None else figure
     grid = figure.add_gridspec(len(chosen), 2, width_ratios=(3.0, 1.0))

@@ -8,6 +8,8 @@ import numpy as np
 
 from archerysim.show.motion.moving_shot import MovingShot
 from archerysim.show.motion.scene import SMALL, Box, Line, Panel, Words, paler, scale_bar
+from archerysim.show.shots.bow import RISER
+from archerysim.show.shots.clearance import STALK
 from archerysim.show.style import LOOKS, MM
 
 if TYPE_CHECKING:
@@ -15,11 +17,9 @@ if TYPE_CHECKING:
 
 PER_MM = 6.5  # enlargement, on the page, at most
 ASIDE, ABOVE = 3.0, 1.5  # room above and below the vanes; the middle of what is seen, above a shaft on the rest [mm]
-RISER = 8.0  # how much of the riser is seen [mm]
+SEEN = 8.0  # how much of the riser is seen [mm]
 FINE = 0.01  # last digit [mm]
 ROUND = np.linspace(0.0, 2.0 * np.pi, 25)
-STALK = 3.5  # from the side support's face back to the riser, for the picture only [mm]
-WINDOW = "#c8c8c3"
 SHAFT, VANE, REST, SIDE = (LOOKS[name].color for name in ("arrow", "fletched", "rest", "side"))
 
 
@@ -46,7 +46,7 @@ def from_behind(launch: Launch, m: MovingShot, box: Box, away: str) -> Panel:
     out, up = (places / MM for places in vanes(full))
     per_mm = min(PER_MM, box[3] / (2.0 * (float(np.hypot(out, up).max()) + ASIDE)))
     half = 0.5 * np.array(box[2:]) / per_mm
-    right = STALK - face + RISER
+    right = STALK - face + SEEN
     window = (right - 2.0 * half[0], right, radius + ABOVE - half[1], radius + ABOVE + half[1])
     end = -min(make_arm(launch.drawing.setup).outer / MM, -window[0])
     tall = 120.0 if full.side.kind == "plate" else BUTTON / MM
@@ -55,7 +55,7 @@ def from_behind(launch: Launch, m: MovingShot, box: Box, away: str) -> Panel:
     shaft = axis[:, None] + radius * np.column_stack((np.cos(ROUND), np.sin(ROUND)))
     bar, words = scale_bar(-face - 4.0, window[2] + 1.0, 10.0, "10 mm", 4.0, 1.5)
     lines = (
-        Line("riser", block, WINDOW, filled=True),
+        Line("riser", block, RISER, filled=True),
         Line("arm", _both(-face, end, top, top), REST, 7.0, show=np.where(m.supports, 1.0, 0.25), digit=FINE),
         Line("side support", _both(pressed, pressed, radius - tall, radius + tall), SIDE, 7.0, digit=FINE),
         Line("side support", _both(pressed, behind, radius, radius), SIDE, 7.0, digit=FINE),

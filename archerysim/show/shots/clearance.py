@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from archerysim.show import style, text
+from archerysim.show.shots.bow import RISER
 from archerysim.show.shots.passing import sideways_events, words_below
 from archerysim.show.shots.traces import ROW, Event, mark_events
 from archerysim.show.style import FAINT, INK, LOOKS, MM, PALE
@@ -24,10 +25,9 @@ STALK = 3.5  # from the face back to the riser, for the picture only [mm]
 ASIDE = 7.0  # shown behind the side support's face, or the vanes [mm]
 MARGIN = 2.5  # around what a view shows [mm]
 PATH = (0, (2.0, 1.5))
-WINDOW = "#c8c8c3"
 UNDER = 0.75  # share of what lies above zero in which the lines stay, the legend above
-VANES = "The vanes stand as arrow.fletching_angle says, drawn stiff: where one is in the way, a real one is bent aside."
-ARM = "The arm carries the shaft while its axis is over it: what grazes the arm's end from outside is not pushed here."
+VANES = "The vanes stand as arrow.fletching_angle says, drawn stiff: a real one in the way is bent aside."
+ARM = "The arm carries by the shaft's axis: what grazes its end from outside is not pushed here."
 
 
 @dataclass(frozen=True)
@@ -146,7 +146,7 @@ def _from_behind(ax: Axes, launch: Launch, part: str, name: str) -> None:
             linestyle=PATH, zorder=1.5, gid="path")  # fmt: skip
     ax.plot(trace.shaft_over_rest_z[:1] / MM, trace.shaft_over_rest_y[:1] / MM, color=LOOKS["arrow"].color, marker="o",
             markersize=4.0, linestyle="none", zorder=3.3, gid="full draw")  # fmt: skip
-    ax.add_patch(Rectangle((face - 60.0, -60.0), 60.0 - STALK, 120.0, facecolor=WINDOW, zorder=0.5, gid="riser"))
+    ax.add_patch(Rectangle((face - 60.0, -60.0), 60.0 - STALK, 120.0, facecolor=RISER, zorder=0.5, gid="riser"))
     end = min(make_arm(launch.drawing.setup).outer / MM, window[1])
     ax.plot([face, end], [0.0, 0.0], color=LOOKS["rest"].color, linewidth=4.0, solid_capstyle="butt", gid="arm")
     tall = 120.0 if full.side.kind == "plate" else BUTTON / MM

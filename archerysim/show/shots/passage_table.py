@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from archerysim.show.text import away, number, other, pairs, titled, wrapped
 
@@ -107,18 +107,18 @@ def _gap(gap: float) -> str:
     return f"{number(abs(gap), 'mm', 1)} {'in the way' if gap < -LEAST_GAP else 'free'}" if math.isfinite(gap) else "-"
 
 
-def sideways_rows(launch: Launch) -> list[tuple[str, str, int, str, bool, float]]:
-    """Of the shot itself, sideways: words, field of `Moment`, digits, unit ("" for the field's), signed, factor."""
+def sideways_rows(launch: Launch) -> list[tuple[Any, ...]]:
+    """Of the shot itself, sideways: words, field of `Moment`, digits; unit, sign and factor where not the usual."""
     side = away(launch.setup)
     return [
-        (f"sideways velocity, {side} +", "sideways_velocity", 3, "", True, 1.0),
-        (f"yaw, nose {side} +", "yaw", 3, "", True, 1.0),
-        (f"yaw rate, nose {side} +", "yaw_rate", 3, "", True, 1.0),
-        (f"side angle of attack, nose {side} +", "side_angle_of_attack", 3, "", True, 1.0),
-        (f"first bending mode sideways, tail {side} +", "side_bend_1", 2, "", True, 1.0),
-        ("   its rate", "side_bend_1_rate", 2, "", True, 1.0),
-        (f"second bending mode sideways, tail {side} +", "side_bend_2", 2, "", True, 1.0),
-        ("   its rate", "side_bend_2_rate", 2, "", True, 1.0),
+        (f"sideways velocity, {side} +", "sideways_velocity", 3),
+        (f"yaw, nose {side} +", "yaw", 3),
+        (f"yaw rate, nose {side} +", "yaw_rate", 3),
+        (f"side angle of attack, nose {side} +", "side_angle_of_attack", 3),
+        (f"first bending mode sideways, tail {side} +", "side_bend_1", 2),
+        ("   its rate", "side_bend_1_rate", 2),
+        (f"second bending mode sideways, tail {side} +", "side_bend_2", 2),
+        ("   its rate", "side_bend_2_rate", 2),
         (f"nock, {side} of the aim line", "nock_z", 1, "mm", True, 1e3),
     ]
 

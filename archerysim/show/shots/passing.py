@@ -30,7 +30,9 @@ def sideways_events(launch: Launch) -> list[Event]:
         Where the shot was made in one plane.
     """
     if launch.planes == 1:
-        raise UsageError("launch", "it was shot in one plane, and knows nothing of left and right", "shoot in two")
+        raise UsageError(
+            "launch", "it was shot in one plane, and knows no left and right", "shoot in both: planes=2, --planes 2"
+        )
     at = launch.timeline
     again = " again" if math.isfinite(at.tail_touches) else ""
     shelf = launch.drawing.setup.rest.kind == "shelf"

@@ -8,6 +8,7 @@ import numpy as np
 
 from archerysim.equipment.readings import read_by
 from archerysim.show import style, text
+from archerysim.show.shots.bow import RISER
 from archerysim.show.shots.passing import sideways_events, words_below
 from archerysim.show.shots.shape import Shape, draw_arrow, draw_locators, draw_support
 from archerysim.show.shots.traces import Event
@@ -25,7 +26,6 @@ AHEAD = 50.0  # room behind the nock at full draw and before the point [mm]
 MARGIN = 3.0  # below what is drawn [mm]
 UNDER, UNDER_NAMES = 0.78, 0.55  # share of the height in which all is drawn, and the shaft at full draw; words above
 BLOCK = (-40.0, 70.0, 3.5)  # the riser from above, for the picture only: from and to along, behind the face [mm]
-WINDOW = "#c8c8c3"
 PUSH = (
     ("fingers", "", LOOKS["fingers"].color),
     ("nock, upper end", "edge_upper", "#222222"),
@@ -146,7 +146,7 @@ def _riser(ax: Axes, at: float, face: float) -> None:
 
     begin, end, behind = BLOCK
     ax.add_patch(
-        Rectangle((at + begin, face - behind - 60.0), end - begin, 60.0, facecolor=WINDOW, edgecolor="none", zorder=0.8,
+        Rectangle((at + begin, face - behind - 60.0), end - begin, 60.0, facecolor=RISER, edgecolor="none", zorder=0.8,
                   gid="riser")
     )  # fmt: skip
 
