@@ -60,14 +60,17 @@ def make_motion(model: Model, x: np.ndarray, y: np.ndarray) -> Motion:
 
 
 def make_kept(nodes: int, rows: int = 0, frames: int = 0) -> Kept:
-    """Room for what a release of so many nodes writes, with so many rows of the trace and frames at most."""
+    """Room for what a release of so many nodes writes, with so many rows of the trace and frames at most.
+
+    Of these only those that are written are read; clearing them all would take a tenth of a traced release.
+    """
     support_end, straight, slaps = records(2, TAIL), records(2, LINE), records(2, SLAP)
     support_end[:] = np.nan
     straight[:] = np.nan
     slaps.off = slaps.time = slaps.rate = np.nan
     return Kept(
         records(1, NOTES)[0], records(1, WORKS)[0], np.zeros((2, STATE, nodes)), records(2, MOMENT), support_end,
-        straight, records(rows, TRACE), slaps, np.zeros((frames, STATE, nodes)), records(frames, MOMENT),
+        straight, unwritten(rows, TRACE), slaps, np.empty((frames, STATE, nodes)), unwritten(frames, MOMENT),
     )  # fmt: skip
 
 
@@ -75,8 +78,8 @@ def make_side(model: Sideways, z: np.ndarray, looks: int = 0, rows: int = 0, fra
     """The bow at rest sideways at places [m], which are copied, and room for what a release writes of it."""
     n = z.size
     kept = SideKept(
-        records(1, SIDE_NOTES)[0], np.zeros((2, SIDE_STATE, n)), records(rows, SIDE_TRACE), records(looks, PASSING),
-        np.zeros((frames, SIDE_STATE, n)),
+        records(1, SIDE_NOTES)[0], np.zeros((2, SIDE_STATE, n)), unwritten(rows, SIDE_TRACE), unwritten(looks, PASSING),
+        np.empty((frames, SIDE_STATE, n)),
     )  # fmt: skip
     return Side(model, SideMotion(z.copy(), *np.zeros((len(SideMotion._fields) - 1, n))), kept)
 
@@ -84,3 +87,8 @@ def make_side(model: Sideways, z: np.ndarray, looks: int = 0, rows: int = 0, fra
 def records(count: int, fields: np.dtype[np.void]) -> np.recarray:
     """So many records, all zero."""
     return np.zeros(count, fields).view(np.recarray)
+
+
+def unwritten(count: int, fields: np.dtype[np.void]) -> np.recarray:
+    """So many records, of which only those are read that the release writes."""
+    return np.empty(count, fields).view(np.recarray)
