@@ -33,7 +33,8 @@ from archerysim.shot.release.release import Loosed, loose
 from archerysim.shot.release.scipy_check import check
 from archerysim.shot.shoot import draw, shoot
 from archerysim.shot.statics.brace import brace_with_string
-from archerysim.shot.statics.draw import draw_to, full_draw_x
+from archerysim.shot.statics.draw import Drawing, draw_to, full_draw_x
+from archerysim.shot.statics.drawn import Drawn
 from archerysim.shot.statics.fit import fit
 
 SETUP = Path(__file__).parents[1] / "examples" / "club-outdoor.toml"
@@ -79,8 +80,23 @@ def statics_table(setup: Any, built: Any) -> None:
         row(name, f"{value:.2f} ms")
 
 
-def release_table(built: Any, drawing: Any, drawn: Any) -> np.ndarray:
-    """Shot, release and plain C in one plane and in both; returns the releases' times [ms]."""
+def full_draw(built: Any) -> tuple[Drawing, Drawn]:
+    """A bow as built, drawn."""
+    full = filled(built)
+    braced = brace_with_string(full, full.number("string.length"), MESHES["default"])
+    return draw_to(full, braced, full_draw_x(full))
+
+
+def release_table(built: Any, usual: Any) -> np.ndarray:
+    """Shot, release and plain C in one plane and in both; returns the releases' times [ms].
+
+    Parameters
+    ----------
+    built, usual : Setup
+        As the C program has it; and with all that a usual bow has besides.
+    """
+    drawing, drawn = full_draw(built)
+    own = full_draw(usual)
     ours = [loose(drawing, drawn, planes=planes) for planes in PLANES]
     yards = [[Yardstick(drawing, drawn, *more, planes=planes) for planes in PLANES] for more in ((), (VECTORS,))]
     worst = max(yard.miss(done) for kind in yards for yard, done in zip(kind, ours, strict=True))
@@ -90,6 +106,7 @@ def release_table(built: Any, drawing: Any, drawn: Any) -> np.ndarray:
         "release alone, with the energy account",
         "the same in plain C (benchmarks/leapfrog.c)",
         f"the same with {VECTORS} besides",
+        "release of the recurve with bending rods and hysteresis",
     ]
     runs = [lambda planes=planes: shoot(built, trace=False, planes=planes) for planes in PLANES]
     runs += [lambda planes=planes: loose(drawing, drawn, planes=planes) for planes in PLANES]
@@ -98,13 +115,14 @@ def release_table(built: Any, drawing: Any, drawn: Any) -> np.ndarray:
             lambda yard=yard, n=int(n), dt=done.dt: yard.run(n, dt)
             for yard, n, done in zip(kind, steps, ours, strict=True)
         ]
+    runs += [lambda planes=planes: loose(*own, planes=planes) for planes in PLANES]
     times = in_turns(runs, 3.0 * LONG).reshape(-1, 2)
     row(f"{drawn.x.size} nodes, {steps[0]} and {steps[1]} steps", "one plane", "both planes", "ratio")
     for name, (one, both) in zip(names, times, strict=True):
-        bar = f"  at most {MOST:g}" if name.startswith("release") else ""
-        row(name, f"{one:.2f} ms", f"{both:.2f} ms", f"{both / one:.2f}{bar}")
+        bar = [f"at most {MOST:g}"] if name.startswith("release") else []
+        row(name, f"{one:.2f} ms", f"{both:.2f} ms", f"{both / one:.2f}", *bar)
     each = 1e3 * times[1] / steps
-    row("  one of the release's steps", *(f"{t:.3f} us" for t in each), f"{each[1] / each[0]:.2f}")
+    row("one step of the release alone", *(f"{t:.3f} us" for t in each), f"{each[1] / each[0]:.2f}")
     for k, name in ((2, "release against plain C"), (3, f"release against plain C with {VECTORS}")):
         row(name, *(f"{ratio:.2f} times" for ratio in times[1] / times[k]))
     row("C's nodes from ours when the arrow is clear, at most", f"{worst:.0e} m")
@@ -116,12 +134,10 @@ def main(quick: bool) -> None:
     print(machine())
     setup = archerysim.load(SETUP).replace(STRAIGHT)  # as the C program has it; a recurve stands below
     built = fit(setup).setup.replace(PLAIN)
-    full = filled(built)
-    braced = brace_with_string(full, full.number("string.length"), MESHES["default"])
-    drawing, drawn = draw_to(full, braced, full_draw_x(full))
-    releases = release_table(built, drawing, drawn)
+    releases = release_table(built, fit(archerysim.load(SETUP)).setup)
     statics_table(setup, built)
-    tail = braced.marks.tail
+    drawing, drawn = full_draw(built)
+    tail = drawing.braced.marks.tail
     exact = [check(drawing, drawn, rtol=1e-9, atol=1e-11, planes=planes).clear for planes in PLANES]
     print("\narrow's nodes at clear against SciPy's DOP853 at 1e-9")
     for name, factor in (("our step", 1.0), ("a quarter of it", 0.25)):

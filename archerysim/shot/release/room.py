@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from itertools import islice
+
 import numpy as np
 
-from archerysim.mechanics.arrays import Frame, Held, Model, Sideways, X, Y
+from archerysim.mechanics.arrays import Cells, Frame, Held, Model, Sideways, X, Y
 from archerysim.mechanics.forces.rods import FIRST
 from archerysim.mechanics.release.layout import (
     LINE,
@@ -31,6 +33,9 @@ from archerysim.mechanics.release.side_layout import (
 )
 from archerysim.shot.arrays.build import make_cells
 
+CACHE_LINE, PAGE = 8, 512  # numbers in a line of the cache and in a page of memory
+WORK = 17  # arrays that the shot in its plane works in, see `make_motion`
+
 
 def make_held(force: np.ndarray, hand: np.ndarray, gravity: np.ndarray, pinch: np.ndarray | None = None) -> Held:
     """The fingers' force (2,), the hand's force and torque (3,), gravity (2,), the pinch on the nock (2,); in SI."""
@@ -55,8 +60,12 @@ def make_motion(model: Model, x: np.ndarray, y: np.ndarray) -> Motion:
     """The bow at rest with its nodes at places [m], which are copied."""
     riser = make_riser(model.frame)
     half_rate, last_gain = np.zeros((2, riser.pose.size))
-    vx, vy, now_x, now_y = np.zeros((4, x.size))
-    return Motion(make_nodes(x.copy(), y.copy()), riser, vx, vy, half_rate, last_gain, now_x, now_y)
+    room = iter(arrays_of(WORK, x.size))
+    own_x, own_y, vx, vy, fx, fy = islice(room, 6)
+    own_x[:], own_y[:] = x, y
+    nodes = Nodes(own_x, own_y, vx, vy, fx, fy, Cells(*islice(room, len(Cells._fields))))
+    half_vx, half_vy, now_x, now_y = room
+    return Motion(nodes, riser, half_vx, half_vy, half_rate, last_gain, now_x, now_y)
 
 
 def make_kept(nodes: int, rows: int = 0, frames: int = 0) -> Kept:
@@ -81,7 +90,21 @@ def make_side(model: Sideways, z: np.ndarray, looks: int = 0, rows: int = 0, fra
         records(1, SIDE_NOTES)[0], np.zeros((2, SIDE_STATE, n)), unwritten(rows, SIDE_TRACE), unwritten(looks, PASSING),
         np.empty((frames, SIDE_STATE, n)),
     )  # fmt: skip
-    return Side(model, SideMotion(z.copy(), *np.zeros((len(SideMotion._fields) - 1, n))), kept)
+    motion = SideMotion(*arrays_of(len(SideMotion._fields), n, after=WORK))
+    motion.z[:] = z
+    return Side(model, motion, kept)
+
+
+def arrays_of(count: int, n: int, after: int = 0) -> list[np.ndarray]:
+    """So many arrays of n zeros, one behind another, each from a line of the processor's cache on.
+
+    Behind ``after`` others of another block, within a page of memory, as if both were one. Where arrays lie otherwise,
+    by chance, reading one waits for what was just written to another: a step of the release takes up to a fifth more.
+    """
+    width = -(-n // CACHE_LINE) * CACHE_LINE
+    block = np.zeros(count * width + PAGE)
+    begin = (after * width - block.ctypes.data // block.itemsize) % PAGE
+    return [block[k : k + n] for k in range(begin, begin + count * width, width)]
 
 
 def records(count: int, fields: np.dtype[np.void]) -> np.recarray:
