@@ -180,7 +180,7 @@ def begin_sideways(drawing: Drawing, drawn: Drawn) -> Begun:
     b, setup = drawing.braced, drawing.setup
     place, hold = held_out(setup, b.chain, b.marks, drawing.fingers, drawn.x, drawn.y)
     gravity = -GRAVITY * float(np.sin(setup.archer.cant))
-    model = make_sideways(setup, b.chain, b.marks, drawing.fingers, drawn.weight, hold, gravity)
+    model = make_sideways(setup, b.chain, b.marks, drawn.weight, hold, gravity)
     return Begun(model, side_start(setup, b.marks, drawn.x, drawn.y, place, model.support.x))
 
 
