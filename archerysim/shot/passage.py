@@ -71,7 +71,7 @@ class Passage:
     arm_strike_at: Annotated[float, Reported("s", "when it last does; missing where it does not")]
     arm_strike_place: Annotated[float, Reported("mm", "where on the shaft, from the throat; missing like its time")]
     arm_strike_depth: Annotated[
-        float, Reported("mm", "how far the shaft is then under the arm's top, at most; missing like its time")
+        float, Reported("mm", "how far under the arm's top the shaft is at most; missing like its time")
     ]
     arm_strike_lasted: Annotated[float, Reported("s", "for how long in all; missing like its time")]
     side_left_at: Annotated[
