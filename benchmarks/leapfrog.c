@@ -193,12 +193,14 @@ void run(int n, int steps, double dt, const shot *s, const double *restrict weig
         cell = over;
         if (over >= 0) {
             int j = over;
-            double xi = (at_x - x[j]) / (x[j + 1] - x[j]);
+            double width = x[j + 1] - x[j], xi = (at_x - x[j]) / width;
             press = at_y - (y[j] + xi * (y[j + 1] - y[j]) - s->half_diameter);
             double pressing = ahead[1] + ahead[2] * rx - (1 - xi) * py[j] - xi * py[j + 1];
             if (PLANES == 2) {
                 past = (1 - xi) * z[j] + xi * z[j + 1] - s->outer;
-                supported = arm == UP ? 1 - share_after(past, dt * ((1 - xi) * pz[j] + xi * pz[j + 1])) : 0;
+                double along = (1 - xi) * px[j] + xi * px[j + 1] - (ahead[0] - ahead[2] * ry);
+                double leaving = (1 - xi) * pz[j] + xi * pz[j + 1] - (z[j + 1] - z[j]) / width * along;
+                supported = arm == UP ? 1 - share_after(past, dt * leaving) : 0;
                 if (arm == FOLDED) { fz[j] += (1 - xi) * s->fold; fz[j + 1] += xi * s->fold; }
             }
             if (supported > 0) {
