@@ -101,8 +101,8 @@ def release_table(built: Any, drawing: Any, drawn: Any) -> np.ndarray:
     times = in_turns(runs, 3.0 * LONG).reshape(-1, 2)
     row(f"{drawn.x.size} nodes, {steps[0]} and {steps[1]} steps", "one plane", "both planes", "ratio")
     for name, (one, both) in zip(names, times, strict=True):
-        bar = f"  at most {MOST:g}" if name.startswith("release") else ""
-        row(name, f"{one:.2f} ms", f"{both:.2f} ms", f"{both / one:.2f}{bar}")
+        bar = [f"at most {MOST:g}"] if name.startswith("release") else []
+        row(name, f"{one:.2f} ms", f"{both:.2f} ms", f"{both / one:.2f}", *bar)
     each = 1e3 * times[1] / steps
     row("  one of the release's steps", *(f"{t:.3f} us" for t in each), f"{each[1] / each[0]:.2f}")
     for k, name in ((2, "release against plain C"), (3, f"release against plain C with {VECTORS}")):
