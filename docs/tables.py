@@ -414,7 +414,13 @@ def unknown_names() -> list[str]:
     known |= {path.replace("upper_limb.", "limbs.") for path in known if path.startswith("upper_limb.")}
     for record in (archerysim.Launch, archerysim.Moment, archerysim.Energy, archerysim.Trace, archerysim.Edit):
         known |= {field.name for field in dataclasses.fields(record)}
-    for told in (archerysim.Braced, archerysim.DrawCurve, archerysim.FittedBow):  # properties too, by the record's name
+    for told in (
+        archerysim.Braced,
+        archerysim.DrawCurve,
+        archerysim.FittedBow,
+        archerysim.Launch,
+        archerysim.Trace,
+    ):  # properties too, by the record's name
         known |= {f"{told.__name__}.{name}" for name in (*dir(told), *(one.name for one in dataclasses.fields(told)))}
     lines = (ROOT / "docs/glossary.md").read_text(encoding="utf-8").splitlines()
     cells = [line.rsplit("|", 2)[1] for line in lines if line.startswith("|")]

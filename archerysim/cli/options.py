@@ -75,8 +75,8 @@ def _add_mesh(parser: argparse.ArgumentParser) -> None:
 def _add_planes(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--planes", type=int, choices=(1, 2),
-        help="2: the shaft moves sideways too and leaves the rest by itself; 1: up and down alone, with "
-        f"rest.support_travel (default {PLANES})",
+        help="2: the shaft moves sideways too and leaves the rest by itself; 1: up and down alone, the rest supports "
+        f"for rest.support_travel; default: {PLANES}",
     )  # fmt: skip
 
 

@@ -72,7 +72,8 @@ def clearance_of(full: FilledSetup, sideways: LoosedSideways) -> Clearance:
         z, y = vanes(full)
         vane_arm[by_arm] = to_arm(arm_z[by_arm], above[by_arm], z, y, end)
         tall = np.inf if full.side.kind == "plate" else BUTTON
-        vane_side[by_side] = to_side(side_z[by_side] - face, above[by_side] - radius, z, y, tall)
+        height = np.where(there_arm, above, above[there_arm][-1]) - radius  # past the rest: as it went past it
+        vane_side[by_side] = to_side(side_z[by_side] - face, height[by_side], z, y, tall)
     return Clearance(
         time, np.where(there_arm, arm, np.nan), np.where(there_side, side, np.nan), vane_arm,
         vane_side, np.where(there_side, side_z, np.nan), np.where(there_arm, arm_z, np.nan),

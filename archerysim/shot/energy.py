@@ -158,7 +158,7 @@ class Ledger:
 
     @property
     def side_angle(self) -> float:
-        """Angle of the arrow's line at full draw against the bow's plane, positive out of the window [rad]."""
+        """Angle of the arrow's line at full draw against the bow's plane, positive away from the window [rad]."""
         if self.begun is None:
             return 0.0
         a, (x, y, z) = self.drawing.braced.marks.tail, self.begun.start

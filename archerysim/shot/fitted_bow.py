@@ -205,6 +205,7 @@ class FittedBow:
             self.step_factor,
             before,
             self.planes,
+            self.moving_factor,  # a measured speed is met in the planes of the fit
         )
         return hashlib.sha256(json.dumps(follows_from, sort_keys=True).encode()).hexdigest()[:32]
 

@@ -38,8 +38,8 @@ class Passage:
     arm_strikes : float
         How often the shaft comes back lower than the arm's top and strikes it from the side, so that it folds away.
     arm_strike_at, arm_strike_place, arm_strike_depth, arm_strike_lasted : float
-        When it last does [s], where on the shaft, from the throat [mm], how far under the arm's top it then is at most
-        [mm] and for how long in all [s]; nan where it does not.
+        When it last does [s], where on the shaft, from the throat [mm]; of all strikes together, how far under the
+        arm's top it is at most [mm] and for how long [s]; nan where it does not.
     side_left_at, side_left_travel : float
         When the shaft last leaves the side support [s], and the throat's travel then [mm].
     side_touches : float
@@ -71,7 +71,7 @@ class Passage:
     arm_strike_at: Annotated[float, Reported("s", "when it last does; missing where it does not")]
     arm_strike_place: Annotated[float, Reported("mm", "where on the shaft, from the throat; missing like its time")]
     arm_strike_depth: Annotated[
-        float, Reported("mm", "how far the shaft is then under the arm's top, at most; missing like its time")
+        float, Reported("mm", "how far under the arm's top the shaft is at most; missing like its time")
     ]
     arm_strike_lasted: Annotated[float, Reported("s", "for how long in all; missing like its time")]
     side_left_at: Annotated[

@@ -23,7 +23,7 @@ def planes_of(bow: Setup | FittedBow, asked: Any) -> int:
         Where it is neither 1 nor 2.
     """
     if asked is None:
-        return PLANES if isinstance(bow, Setup) else bow.planes
+        return getattr(bow, "planes", PLANES)
     if isinstance(asked, bool) or asked not in (1, 2):
         problem = f"{asked!r} is no number of planes"
         raise UsageError("planes", problem, "give 2 for up and down and sideways, or 1 for up and down alone")

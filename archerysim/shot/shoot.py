@@ -30,7 +30,8 @@ def fit(bow: Setup | FittedBow, mesh: str | Mesh = "default", planes: int | None
     mesh : str or Mesh
         "coarse", "default", "fine" or a `Mesh`. The stiffness found belongs to the mesh to some 0.05 %.
     planes : int, optional
-        In how many planes it then shoots, see `shoot`; nothing that is fitted depends on it.
+        In how many planes it then shoots, see `shoot`. What is fitted depends on it only where ``bow.arrow_speed`` is
+        given.
 
     Returns
     -------

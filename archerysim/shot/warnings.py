@@ -222,15 +222,15 @@ def of_passing(full: FilledSetup, loosed: Loosed) -> list[str]:
     cell = 1e3 * full.arrow.length / (loosed.sideways.begin.start.z.size - 1 - loosed.sideways.begin.model.tail)
     if full.rest.kind == "arm" and np.isnan(notes.arm_left_time):
         out.append(
-            "The shaft never leaves the arm of the rest: its tail drags over it, and the arrow leaves nose down. Take "
-            "a shorter arm (rest.reach), and check the roll of the fingers (archer.side_roll): the shaft has to bend "
-            "away from the arm."
+            "The shaft never goes beyond the arm of the rest: its tail comes down on it and drags over it, and the "
+            "arrow leaves nose down. Take a shorter arm (rest.reach), and check the roll of the fingers "
+            "(archer.side_roll): the shaft has to bend away from the arm."
         )
     if notes.arm_strikes > 0 and notes.arm_strike_depth > DEEP:
         out.append(
             f"The shaft strikes the arm of the rest from the side, {cell * notes.arm_strike_place:.0f} mm from the "
-            f"nock and {1e3 * notes.arm_strike_depth:.1f} mm deep; here the arm folds away, a real one may turn the "
-            "arrow. Raise the locators, take a shorter arm, or set the side support further in."
+            f"nock and up to {1e3 * notes.arm_strike_depth:.1f} mm deep; here the arm folds away, a real one may turn "
+            "the arrow. Raise the locators, take a shorter arm, or set the side support further in."
         )
     if touches_hard(full.arrow, notes.tail_force, notes.tail_lasted):
         out.append(

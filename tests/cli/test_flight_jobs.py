@@ -112,9 +112,12 @@ def test_direction_2_where_nothing_is_touched_on_the_way(name: str, capsys: Capt
 
 @pytest.mark.parametrize("name", NAMES)
 def test_direction_2_as_the_files_stand(name: str, capsys: Capture) -> None:
-    """The same with the example as it is, although its shaft comes down on the rest again, which fly says."""
+    """The same with the example as it is, although its shaft comes down on the rest again, which fly says.
+
+    The junior's does not: it is off the arm before.
+    """
     low, high = low_and_high(capsys, name, 2.0)
-    assert all(TOUCHED in out for out in (low, high))
+    assert all((TOUCHED in out) is (name != "junior") for out in (low, high))
     assert apart(low)[1] == "high"
     assert apart(high)[1] == "low"
 

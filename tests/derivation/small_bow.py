@@ -80,7 +80,7 @@ def start_in_space(setup: SimpleNamespace, gravity: float = 0.0) -> Start:
     flat = start_of_setup(setup)
     place, hold = held_out(setup, flat.chain, flat.marks, flat.fingers, flat.x, flat.y)
     size = float(np.hypot(*flat.force))
-    side = make_sideways(setup, flat.chain, flat.marks, flat.fingers, size, hold, gravity)
+    side = make_sideways(setup, flat.chain, flat.marks, size, hold, gravity)
     begin = side_start(setup, flat.marks, flat.x, flat.y, place, side.support.x)
     support = flat.support._replace(travel=np.inf)  # the arm's reach ends it instead
     return replace(flat, x=begin.x, y=begin.y, support=support, sideways=side, z=begin.z)

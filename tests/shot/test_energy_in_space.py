@@ -21,7 +21,7 @@ MISSED = 1e-4  # of the stored energy
 # what is shot: an example and its changes
 CASES: dict[str, tuple[str, dict[str, str]]] = {
     "sprung support": ("club-outdoor", {}),
-    "arm that folds": ("junior", {"archer.side_roll": "5 deg", "rest.fold_force": "0.5 N"}),
+    "arm that folds": ("junior", {"archer.side_roll": "5 deg", "rest.fold_force": "2 N"}),
     "tail that touches": ("club-outdoor", {"archer.side_roll": "0 deg"}),
     "cant": ("barebow", {"archer.cant": "25 deg"}),
     "cant the other way": ("barebow", {"archer.cant": "-45 deg"}),
@@ -35,7 +35,7 @@ CASES: dict[str, tuple[str, dict[str, str]]] = {
     "shelf": ("longbow", {}),
     "shelf, tail that touches": ("longbow", {"archer.side_roll": "3 deg"}),
     "all together": ("junior", {
-        "archer.side_roll": "6 deg", "rest.fold_force": "0.5 N", "rest.reach": "8 mm", "archer.cant": "20 deg",
+        "archer.side_roll": "5 deg", "rest.fold_force": "1 N", "rest.reach": "8 mm", "archer.cant": "20 deg",
         "archer.side_hold": "-3 mm", "side.kind": "plate",
     }),
 }  # fmt: skip

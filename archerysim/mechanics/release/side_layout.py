@@ -78,7 +78,7 @@ SIDE_NOTES = np.dtype(
 
 
 class SideMotion(NamedTuple):
-    """All nodes at one instant, sideways: arrays (n,); the last three hold what `chain_forces` works out."""
+    """All nodes at one instant, sideways: arrays (n,); the last four hold what `chain_forces` works out."""
 
     z: np.ndarray  #: [m]
     vz: np.ndarray  #: carried half a step ahead [m/s]

@@ -22,9 +22,7 @@ class SideStart(NamedTuple):
     z: np.ndarray
 
 
-def make_sideways(
-    setup: BuiltSetup, chain: Chain, marks: Marks, fingers: Fingers, force: float, hold: float, gravity: float
-) -> Sideways:
+def make_sideways(setup: BuiltSetup, chain: Chain, marks: Marks, force: float, hold: float, gravity: float) -> Sideways:
     """All that does not change.
 
     Parameters

@@ -26,6 +26,7 @@ from archerysim.shot.statics.drawn import Drawn
 from archerysim.status import OK
 
 CLEAR_AT = 0.05  # [m] the throat's place in front of the pivot
+PAST = 0.005  # [m] by which the throat is past the side support where that stands further on
 SAFE = 0.95  # share of the stable step
 LONGEST = 4e-6  # [s] of a step, where a longer one would be stable
 CAP = 0.25  # [s]
@@ -180,7 +181,7 @@ def begin_sideways(drawing: Drawing, drawn: Drawn) -> Begun:
     b, setup = drawing.braced, drawing.setup
     place, hold = held_out(setup, b.chain, b.marks, drawing.fingers, drawn.x, drawn.y)
     gravity = -GRAVITY * float(np.sin(setup.archer.cant))
-    model = make_sideways(setup, b.chain, b.marks, drawing.fingers, drawn.weight, hold, gravity)
+    model = make_sideways(setup, b.chain, b.marks, drawn.weight, hold, gravity)
     return Begun(model, side_start(setup, b.marks, drawn.x, drawn.y, place, model.support.x))
 
 
@@ -196,6 +197,11 @@ def step_of_sides(drawing: Drawing, begun: Begun) -> float:
         float(2.0 / (loss * light + np.sqrt((loss * light) ** 2 + stiffness * light)))
         for stiffness, loss, light in pairs
     )
+
+
+def clear_at(begun: Begun | None) -> float:
+    """Place of the throat in front of the pivot at which the arrow is clear, past a side support further on too [m]."""
+    return CLEAR_AT if begun is None else max(CLEAR_AT, begun.model.support.x + PAST)
 
 
 def loose(
@@ -243,7 +249,7 @@ def loose(
     gravity = weight(drawn, drawing.setup.archer.cant if begun is not None else 0.0)
     hand = hand_at_rest(drawing, drawn, gravity)
     held = make_held(drawn.force, hand, gravity, drawing.pinch_on(drawn.throat_x, drawn.force))
-    pace = Pace(dt, cap, CLEAR_AT, account, every, frame_every)
+    pace = Pace(dt, cap, clear_at(begun), account, every, frame_every)
     if begun is None:
         side = None
         code = release(model, held, make_motion(model, drawn.x, drawn.y), pace, kept)

@@ -19,7 +19,7 @@ from archerysim.mechanics.forces.throat import throat_state
 from archerysim.mechanics.release.floor_inertia import share_floor
 from archerysim.mechanics.release.forces import Acting, evaluate
 from archerysim.mechanics.release.side_layout import AWAY, FOLDED, UP
-from archerysim.shot.release.release import CAP, CLEAR_AT, begin_sideways, hand_at_rest, model_of, weight
+from archerysim.shot.release.release import CAP, Begun, begin_sideways, clear_at, hand_at_rest, model_of, weight
 from archerysim.shot.release.room import make_held, make_nodes, make_riser, make_side
 from archerysim.shot.statics.draw import Drawing
 from archerysim.shot.statics.drawn import Drawn
@@ -62,9 +62,10 @@ class RightHandSide:
         self.chain, self.marks, self.frame = self.model.chain, self.model.marks, self.model.frame
         self.free = np.flatnonzero(self.chain.inverse_mass > 0.0)
         self.x, self.y, cant = drawn.x, drawn.y, 0.0
+        self.begun: Begun | None = None
         self.side, self.aside = None, self.free[:0]
         if planes == 2:
-            begun = begin_sideways(drawing, drawn)
+            self.begun = begun = begin_sideways(drawing, drawn)
             self.x, self.y, z = begun.start
             self.side, cant = make_side(begun.model, z), drawing.setup.archer.cant
             self.aside = np.flatnonzero(begun.model.inverse_mass > 0.0)
@@ -209,7 +210,7 @@ def check(
         return float(state[tail] - travel)
 
     def clear(_: float, state: np.ndarray) -> float:
-        return float(state[tail] - CLEAR_AT)
+        return float(state[tail] - clear_at(rhs.begun))
 
     def beyond(_: float, state: np.ndarray) -> float:
         return rhs.at_the_arm(state)[0]

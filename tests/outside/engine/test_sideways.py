@@ -38,7 +38,7 @@ def test_both_say_what_happens_on_the_way(both: tuple[str, Pair]) -> None:
 
 
 def test_what_is_varied_matters_more_than_the_programs_differ() -> None:
-    angles = [sideways(words).theirs.clear.side_angle_of_attack for words in SHOTS]
+    angles = [sideways(words).theirs.clear.yaw for words in SHOTS]
     assert abs(angles[0] - angles[1]) > 3.0 * MOST_YAW
 
 
