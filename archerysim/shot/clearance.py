@@ -61,19 +61,17 @@ def clearance_of(full: FilledSetup, sideways: LoosedSideways) -> Clearance:
     arm = np.where(beyond > 0.0, np.hypot(beyond, above), above) - radius  # under it: negative
     side = side_z - radius - face
     there_arm, there_side = np.isfinite(at_arm), np.isfinite(at_side)
-    cells = sideways.begin.start.z.size - 1 - sideways.begin.model.tail
-    cell = arrow.length / cells
+    cell = arrow.length / sideways.cells
     vane_arm, vane_side = np.full((2, time.size), np.nan)
     half = 0.5 * arrow.fletching_length
     with np.errstate(invalid="ignore"):
         by_arm = np.abs(cell * at_arm - arrow.fletching_at) <= half
         by_side = np.abs(cell * at_side - arrow.fletching_at) <= half
-    if arrow.fletching_number >= 1.0 and arrow.fletching_height > 0.0:
-        z, y = vanes(full)
-        vane_arm[by_arm] = to_arm(arm_z[by_arm], above[by_arm], z, y, end)
-        tall = np.inf if full.side.kind == "plate" else BUTTON
-        height = np.where(there_arm, above, above[there_arm][-1]) - radius  # past the rest: as it went past it
-        vane_side[by_side] = to_side(side_z[by_side] - face, height[by_side], z, y, tall)
+    z, y = vanes(full)
+    vane_arm[by_arm] = to_arm(arm_z[by_arm], above[by_arm], z, y, end)
+    tall = np.inf if full.side.kind == "plate" else BUTTON
+    height = np.where(there_arm, above, above[there_arm][-1]) - radius  # past the rest: as it went past it
+    vane_side[by_side] = to_side(side_z[by_side] - face, height[by_side], z, y, tall)
     return Clearance(
         time, np.where(there_arm, arm, np.nan), np.where(there_side, side, np.nan), vane_arm,
         vane_side, np.where(there_side, side_z, np.nan), np.where(there_arm, arm_z, np.nan),
@@ -84,7 +82,7 @@ def clearance_of(full: FilledSetup, sideways: LoosedSideways) -> Clearance:
 def vanes(full: FilledSetup) -> tuple[np.ndarray, np.ndarray]:
     """Places z and y of all vanes from the shaft's axis: (vanes, `ALONG_VANE`) [m]."""
     arrow = full.arrow
-    count = max(round(arrow.fletching_number), 1)
+    count = round(arrow.fletching_number)
     angle = arrow.fletching_angle + 2.0 * math.pi * np.arange(count) / count
     out = 0.5 * arrow.diameter + arrow.fletching_height * np.linspace(0.0, 1.0, ALONG_VANE)
     return np.cos(angle)[:, None] * out, np.sin(angle)[:, None] * out

@@ -113,11 +113,10 @@ def passage_of(full: FilledSetup, sideways: LoosedSideways, side_angle: float, r
         When the shaft last lay on the rest [s]; nan where it never left it.
     """
     notes = dict(zip(SIDE_NOTES.names or (), sideways.notes.item(), strict=True))
-    cells = sideways.begin.start.z.size - 1 - sideways.begin.model.tail
-    cell = full.arrow.length / cells
+    cell = full.arrow.length / sideways.cells
     struck, touched = notes["arm_strikes"] > 0, notes["tail_time"] >= 0.0
     clearance = clearance_of(full, sideways)
-    rear = 0.5 * cells
+    rear = 0.5 * sideways.cells
     with np.errstate(invalid="ignore"):
         by_arm = (clearance.at_arm < rear) & (clearance.time > rest_left)
         by_side = clearance.at_side < rear

@@ -219,7 +219,7 @@ def of_passing(full: FilledSetup, loosed: Loosed) -> list[str]:
         return []
     out = []
     notes: Any = loosed.sideways.notes
-    cell = 1e3 * full.arrow.length / (loosed.sideways.begin.start.z.size - 1 - loosed.sideways.begin.model.tail)
+    cell = 1e3 * full.arrow.length / loosed.sideways.cells
     if full.rest.kind == "arm" and np.isnan(notes.arm_left_time):
         out.append(
             "The shaft never goes beyond the arm of the rest: its tail comes down on it and drags over it, and the "

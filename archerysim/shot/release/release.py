@@ -46,6 +46,11 @@ class LoosedSideways:
     passing: np.recarray
     frames: np.ndarray
 
+    @property
+    def cells(self) -> int:
+        """Of the shaft, in which places on it are noted."""
+        return int(self.begin.start.z.size) - 1 - self.begin.model.tail
+
 
 @dataclass(frozen=True)
 class Loosed:
