@@ -4,6 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from typing import Any
+
+import archerysim
+from archerysim.fields.units import from_si
 
 PLACE = re.compile(r"(<!-- table: (\S+) -->\n)(.*?)(<!-- end -->)", re.DOTALL)
 NUMBER = re.compile(r"[+-]?\d+(?:\.\d+)?(?:e[+-]?\d+)?")
@@ -19,6 +23,26 @@ def table(head: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
 def number(value: float) -> str:
     """A plain number, large ones without an exponent."""
     return f"{value:.0f}" if abs(value) >= 1e5 else f"{value:g}"
+
+
+def in_words(value: Any, unit: str) -> str:
+    """A default in its field's unit."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, str):
+        return f'"{value}"'
+    if isinstance(value, tuple):
+        return ", ".join(number(from_si(v, unit)) for v in value)
+    return number(from_si(value, unit))
+
+
+def usual(full: Any, path: str) -> str:
+    """A filled setup's value in words."""
+    value, unit = full.get(path), archerysim.field_info(path).unit
+    if isinstance(value, str):
+        return value
+    value = value[0] if isinstance(value, tuple) else value
+    return f"{in_words(value or 0, unit)} {unit}".strip() if not isinstance(value, bool) else in_words(value, unit)
 
 
 def same(old: str, new: str) -> bool:

@@ -48,6 +48,15 @@ def built(name: str) -> archerysim.Setup:
     return archerysim.fit(setup(name)).setup
 
 
+@cache
+def shot(name: str, reading: float | None = None, mesh: str = "default") -> archerysim.Launch:
+    """An example's shot, at its own reading or at another [mm]."""
+    bow = built(name)
+    if reading is not None:
+        bow = bow.replace(**{READING: f"{reading} mm"})
+    return shoot(bow, mesh, trace=False)
+
+
 def best_of(bow: archerysim.Setup | FittedBow, mesh: str | Mesh = DEFAULT) -> np.ndarray:
     """The reading that brings bare and fletched together at 18 m, and that of zero attack (2,) [mm]; nan for none."""
     bow = FittedBow.of(bow, mesh)

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 import prices
-from places import table
+from places import table, usual
 
 import archerysim
 from archerysim.shot.fitted_bow import FittedBow
@@ -60,7 +60,7 @@ def sides() -> str:
         launch = FittedBow.of(prices.setup("club-outdoor")).launch({path: given})
         clear = launch.clear
         rows.append([
-            words, f"`{path}`", f"{usual(full, path)}", value,
+            words, f"`{path}`", usual(full, path), f"{value} in" if path == "arrow.spine" else value,
             f"{clear.side_angle_of_attack - base.side_angle_of_attack:+.2f}",
             f"{clear.pitch - base.pitch:+.3f}", f"{clear.angle_of_attack - base.angle_of_attack:+.3f}",
             *prices.in_words(prices.moves("club-outdoor", {path: given})), *touched(launch),
@@ -72,12 +72,18 @@ def sides() -> str:
     )  # fmt: skip
 
 
-def usual(full: Any, path: str) -> str:
-    """A filled setup's value in words."""
-    from tables import usual as in_words
-
-    value = full.get(path)
-    return value if isinstance(value, str) else in_words(full, path)
+def folding() -> str:
+    """What a struck arm does that resists, on the example whose shaft strikes it."""
+    bow, roll = FittedBow.of(prices.setup("club-indoor")), {"archer.side_roll": "5 deg"}
+    free, held = (bow.launch({**roll, "rest.fold_force": force}) for force in ("0 N", "0.3 N"))
+    side, up = (
+        getattr(held.clear, name) - getattr(free.clear, name) for name in ("side_angle_of_attack", "angle_of_attack")
+    )
+    return (
+        f"Nothing is struck there. With a roll of 5 deg the shaft of examples/club-indoor.toml strikes its arm, up to "
+        f"{free.passage.arm_strike_depth:.1f} mm deep: an arm that folds away with 0.3 N turns it by {side:+.3f} deg "
+        f"sideways and {up:+.4f} deg up and down."
+    )
 
 
 def touched(launch: archerysim.Launch) -> list[str]:
@@ -129,4 +135,4 @@ def flat() -> str:
     )  # fmt: skip
 
 
-TABLES: dict[str, Callable[[], str]] = {"sides": sides, "passing": passing, "flat": flat}
+TABLES: dict[str, Callable[[], str]] = {"sides": sides, "passing": passing, "flat": flat, "folding": folding}

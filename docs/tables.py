@@ -12,15 +12,15 @@ import dataclasses
 import re
 import sys
 from collections.abc import Callable
-from functools import cache
 from pathlib import Path
 from typing import Any
 
 import evidence
 import prices
 import sideways
-from places import PLACE, number, same, table
-from prices import EXAMPLES, built, setup
+import sizes
+from places import PLACE, in_words, number, same, table
+from prices import EXAMPLES, built, setup, shot
 
 import archerysim
 from archerysim.equipment.arrow import front_of_centre, grains_per_pound, total_mass
@@ -30,10 +30,8 @@ from archerysim.fields.quantity import Note
 from archerysim.fields.units import from_si
 from archerysim.shot import warnings
 from archerysim.shot.columns import MOMENT, SHOT
-from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.release import release as loose
-from archerysim.shot.shoot import shoot
 from archerysim.shot.statics import brace, bracing, draw
 from archerysim.study.tuning.zero_attack import zero_attack_reading
 
@@ -55,16 +53,6 @@ PAGES = (
         )
     ),
 )
-READING = "nock.locators.reading"
-
-
-@cache
-def shot(name: str, reading: float | None = None, mesh: str = "default") -> archerysim.Launch:
-    """An example's shot, at its own reading or at another [mm]."""
-    bow = built(name)
-    if reading is not None:
-        bow = bow.replace(**{READING: f"{reading} mm"})
-    return shoot(bow, mesh, trace=False)
 
 
 def readme_sweep() -> str:
@@ -212,98 +200,6 @@ def model_energy() -> str:
     return f"Over the examples the account misses at most {100 * worst:.4f} % of the stored energy."
 
 
-def limits_events() -> str:
-    """What happened on the way on the bow of the table of sizes."""
-    found = shot("club-outdoor").events
-    return f"On this bow, on the way: {'; '.join(found) if found else 'nothing touched again'}."
-
-
-CHANGES: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
-    ("no damping in the rest", "rest.damping", "0 N s/m", ()),
-    ("fingers open faster", "archer.release_time", "3 ms", ()),
-    ("fingers open slower", "archer.release_time", "8 ms", ()),
-    ("fingers press over a width", "archer.pad_width", "15 mm", ()),
-    ("hand pushes higher", "archer.pressure_point", "5 mm", ()),
-    ("softer hand", "archer.hand_stiffness", "4000 N/m", ()),
-    ("stiffer hand", "archer.hand_stiffness", "16000 N/m", ()),
-    ("hand that does not resist turning", "archer.hand_rotational_stiffness", "0 N m/rad", ()),
-    ("rod that does not bend", "riser.rods.0.rigid", "true", ()),
-    ("rod that swings more slowly", "riser.rods.0.frequency", "15 Hz", ()),
-    ("rod with a damper", "riser.rods.0.damping", "0.1", ()),
-    ("limbs that damp ten times more", "limbs.loss_time", "20 us", ()),
-    ("heavier limbs", "limbs.mass", "180 g", ()),
-    ("limbs without hysteresis", "limbs.hysteresis", "0", ()),
-    ("limbs of wood: more of it", "limbs.hysteresis", "0.03", ()),
-    ("string without transverse loss", "string.transverse_loss", "0 N s", ()),
-    ("string with three times the loss", "string.transverse_loss", "0.03 N s", ()),
-    ("softer string, same brace height and reading", "string.construction_factor", "0.3", ("brace height", "reading")),
-    (
-        "stiffer string, same brace height and reading",
-        "string.construction_factor",
-        "0.55",
-        ("brace height", "reading"),
-    ),
-    ("nock that grips less", "nock.grip", "1 N", ()),
-    ("nock that grips more", "nock.grip", "10 N", ()),
-    ("softer edges of the throat", "nock.edge_stiffness", "1500000 N/m", ()),
-    ("stiffer edges of the throat", "nock.edge_stiffness", "6000000 N/m", ()),
-    ("softer locators", "nock.locators.stiffness", "50000 N/m", ()),
-    ("stiffer locators", "nock.locators.stiffness", "200000 N/m", ()),
-    ("free play between the locators", "nock.locators.gap", "0.3 mm", ()),
-    ("no friction in the throat", "nock.friction", "0", ()),
-    ("fingers push the nock up", "archer.pinch", "2 N", ()),
-    ("fingers push the nock down", "archer.pinch", "-2 N", ()),
-)
-
-
-def limits_sizes() -> str:
-    """What inputs that nobody measures do to the answer on one example."""
-    base = shot("club-outdoor")
-    full = archerysim.filled(built("club-outdoor"))
-    rows = []
-    for words, path, value, hold in CHANGES:
-        given: Any = value == "true" or value
-        bow = FittedBow.of(built("club-outdoor"), "default").with_changes({path: given}, hold)
-        clear = bow.launch().clear
-        rows.append([
-            words, f"`{path}`", usual(full, path), value, f"{clear.pitch - base.clear.pitch:+.3f}",
-            f"{clear.angle_of_attack - base.clear.angle_of_attack:+.3f}",
-            *prices.in_words(prices.moves("club-outdoor", {path: given}, hold)),
-        ])  # fmt: skip
-    return table(
-        ("what if", "field", "usual", "here", "pitch at clear [deg]", "angle of attack at clear [deg]",
-         prices.TOGETHER, prices.ZERO_ATTACK),
-        rows,
-    )  # fmt: skip
-
-
-def usual(full: Any, path: str) -> str:
-    """A filled setup's value in words."""
-    value, unit = full.get(path), archerysim.field_info(path).unit
-    value = value[0] if isinstance(value, tuple) else value
-    return f"{in_words(value or 0, unit)} {unit}".strip() if not isinstance(value, bool) else in_words(value, unit)
-
-
-def limits_air() -> str:
-    """Air's part in the stroke, by drag on cylinders of the size of string and shaft, at the speeds of the shot."""
-    one = shot("club-outdoor")
-    speed, energy = one.separation.speed, one.stored_energy
-    stroke = one.braced.x[one.braced.marks.edge_u] - one.drawn.throat_x
-    # v^2 grows about evenly over the stroke (half on average) and falls to zero at the tips (a third on average)
-    string = 0.5 * 1.2 * 1.1 * 0.002 * one.braced.string_length * speed**2 / 3.0 * 0.5 * stroke
-    shaft = 0.5 * 1.2 * 2.6 * 3.1416 * full_radius() ** 2 * speed**2 * 0.5 * stroke
-    return (
-        f"With a string 2 mm thick (drag coefficient 1.1) and the shaft's own section (2.6, turbulent), the string "
-        f"loses about {string:.2f} J to the air and the shaft {shaft:.3f} J, {100 * string / energy:.1f} % and "
-        f"{100 * shaft / energy:.2f} % of the {energy:.1f} J stored."
-    )
-
-
-def full_radius() -> float:
-    """Half the outdoor shaft's diameter [m]."""
-    return 0.5 * setup("club-outdoor").arrow.diameter
-
-
 def quantities() -> str:
     """Everything that a sweep's table holds."""
     rows = [[q.text, q.unit, f"`{q.name}`", "each moment"] for q in MOMENT]
@@ -354,17 +250,6 @@ def if_not_given(path: str, field: Any) -> str:
     return source.how if source is not None and source.kind != "given" else ""
 
 
-def in_words(value: Any, unit: str) -> str:
-    """A default in its field's unit."""
-    if isinstance(value, bool):
-        return str(value).lower()
-    if isinstance(value, str):
-        return f'"{value}"'
-    if isinstance(value, tuple):
-        return ", ".join(number(from_si(v, unit)) for v in value)
-    return number(from_si(value, unit))
-
-
 def materials() -> str:
     """Usual values of what limbs are made of, with how far single pieces lie from them."""
     rows = []
@@ -396,12 +281,10 @@ TABLES: dict[str, Callable[[], str]] = {
     "meshes": model_meshes,
     "constants": model_constants,
     "energy": model_energy,
-    "sizes": limits_sizes,
-    "events": limits_events,
-    "air": limits_air,
     "quantities": quantities,
     "fields": fields,
     "materials": materials,
+    **sizes.TABLES,
     **prices.TABLES,
     **sideways.TABLES,
     **evidence.TABLES,

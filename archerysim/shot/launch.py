@@ -15,6 +15,7 @@ from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, stacked, variables_of, words
 from archerysim.mechanics.arrays import LOWER, UPPER
+from archerysim.shot.clearance import clearance_of
 from archerysim.shot.edit import Edit
 from archerysim.shot.energy import Energy, account, ledger_of
 from archerysim.shot.moment import Moment, aim_angle, describe
@@ -337,9 +338,10 @@ def make_launch(
             loosed.states, loosed.moments, sideways.states if sideways else (None, None), strict=True
         )
     )
-    passage = NO_PASSAGE
+    passage, gaps = NO_PASSAGE, None
     if sideways:
-        passage = passage_of(full, sideways, ledger.side_angle, float(loosed.notes.rest_left_time))
+        gaps = clearance_of(full, sideways)
+        passage = passage_of(full, sideways, gaps, ledger.side_angle, float(loosed.notes.rest_left_time))
     energy = separation.energy
     arrow = energy.arrow_translation + energy.arrow_rotation + energy.arrow_bending
     axis = b.reading - 0.5 * (full.arrow.diameter - full.nock.height)
@@ -365,6 +367,6 @@ def make_launch(
         planes=2 if sideways else 1, passage=passage,
         steps=int(notes.steps), step=loosed.dt, events=events_of(loosed), warnings=warnings,
         limits_passed=passed, strain=strain,
-        trace=make_trace(full, loosed, angle, ledger.side_angle) if traced else None,
+        trace=make_trace(full, loosed, gaps, angle, ledger.side_angle) if traced else None,
         setup=setup, braced=b, drawing=drawing, drawn=drawn, edits=edits,
     )  # fmt: skip

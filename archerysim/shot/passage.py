@@ -12,7 +12,7 @@ from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.mechanics.release.side_layout import SIDE_NOTES
-from archerysim.shot.clearance import clearance_of
+from archerysim.shot.clearance import Clearance
 from archerysim.shot.release.release import LoosedSideways
 
 NAN = float("nan")
@@ -102,11 +102,15 @@ class Passage:
 NO_PASSAGE = Passage(*[NAN] * len(Passage.__dataclass_fields__))
 
 
-def passage_of(full: FilledSetup, sideways: LoosedSideways, side_angle: float, rest_left: float) -> Passage:
+def passage_of(
+    full: FilledSetup, sideways: LoosedSideways, clearance: Clearance, side_angle: float, rest_left: float
+) -> Passage:
     """From what the release noted.
 
     Parameters
     ----------
+    clearance : Clearance
+        Of the same shot.
     side_angle : float
         Of the arrow's line at full draw [rad].
     rest_left : float
@@ -115,7 +119,6 @@ def passage_of(full: FilledSetup, sideways: LoosedSideways, side_angle: float, r
     notes = dict(zip(SIDE_NOTES.names or (), sideways.notes.item(), strict=True))
     cell = full.arrow.length / sideways.cells
     struck, touched = notes["arm_strikes"] > 0, notes["tail_time"] >= 0.0
-    clearance = clearance_of(full, sideways)
     rear = 0.5 * sideways.cells
     with np.errstate(invalid="ignore"):
         by_arm = (clearance.at_arm < rear) & (clearance.time > rest_left)

@@ -11,7 +11,7 @@ from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, variables_of
-from archerysim.shot.clearance import clearance_of
+from archerysim.shot.clearance import Clearance
 from archerysim.shot.moment import turned
 from archerysim.shot.release.release import Loosed
 
@@ -184,13 +184,15 @@ class Trace:
         return dataset(variables_of(self), "trace of a shot")
 
 
-def make_trace(full: FilledSetup, loosed: Loosed, angle: float, side_angle: float) -> Trace:
+def make_trace(full: FilledSetup, loosed: Loosed, gaps: Clearance | None, angle: float, side_angle: float) -> Trace:
     """The release's trace in the aim frame and the edge's units.
 
     With a canted bow, in both planes, angles and velocities are turned to the world's up.
 
     Parameters
     ----------
+    gaps : Clearance or None
+        At the looks of the trace; None in one plane.
     angle, side_angle : float
         Of the aim line in the bow's plane and out of it [rad].
     """
@@ -200,12 +202,11 @@ def make_trace(full: FilledSetup, loosed: Loosed, angle: float, side_angle: floa
     pitch, pitch_rate = rows["pitch"] - angle, rows["pitch_rate"].copy()
     sideways = loosed.sideways
     nothing = np.full(rows["time"].size, np.nan)
-    if sideways is None:
+    if sideways is None or gaps is None:
         aside = dict.fromkeys(SIDEWAYS, nothing)
         frames = np.full((2, *loosed.frames[:, 0].shape), np.nan)
     else:
         side, cant = sideways.trace, full.archer.cant
-        gaps = clearance_of(full, sideways)  # at the looks of the trace
         speed, out = turned(side_angle, speed, side.velocity_z)
         up, out = turned(cant, up, out)
         pitch, yaw = turned(cant, pitch, side.yaw - side_angle)

@@ -57,9 +57,9 @@ def test_a_rest_to_the_end_has_no_answer(monkeypatch: pytest.MonkeyPatch, prices
     flat = FittedBow.of(prices.setup(CLUB), planes=1).with_changes({"rest.unlimited_support": True})
     assert np.isnan(prices.best_of(flat)).all()
     assert np.isnan(prices.moves(CLUB, {"rest.reach": "40 mm"})).all()
-    tables = scripted(monkeypatch, "tables")
-    monkeypatch.setattr(tables, "CHANGES", (("an arm without end", "rest.reach", "40 mm", ()), tables.CHANGES[0]))
-    rows = tables.limits_sizes().splitlines()[2:]
+    sizes = scripted(monkeypatch, "sizes")
+    monkeypatch.setattr(sizes, "CHANGES", (("an arm without end", "rest.reach", "40 mm", ()), sizes.CHANGES[0]))
+    rows = sizes.limits_sizes().splitlines()[2:]
     assert rows[0].endswith("| no answer | no answer |")
     assert re.search(r"\| [+-]\d\.\d \| [+-]\d\.\d \|$", rows[1])
 

@@ -49,24 +49,30 @@ def share_supported(su, travel, stride):
 
 
 @inlined
+def lie_on_rest(acting, supported, travel, time, notes):
+    """Note how the shaft leaves a rest that supports, comes down on it again, and how deep it then presses."""
+    if acting.rest > 0.0:
+        if not notes.touching:
+            if notes.strikes == 0:
+                notes.strike_depth = 0.0
+            notes.strikes += 1
+            notes.strike_time = time
+            notes.strike_travel = travel
+        notes.touching = True
+        if notes.strikes > 0:
+            notes.strike_depth = max(notes.strike_depth, acting.press)
+    elif notes.touching and supported > 0.0:
+        notes.touching = False
+        notes.rest_left_time = time
+        notes.rest_left_travel = travel
+
+
+@inlined
 def at_the_rest(su, acting, supported, travel, time, notes, works):
     """Note how the shaft leaves the rest and comes down on it again, and what is left when the support ends."""
     press = acting.press
     if supported > 0.0:
-        if acting.rest > 0.0:
-            if not notes.touching:
-                if notes.strikes == 0:
-                    notes.strike_depth = 0.0
-                notes.strikes += 1
-                notes.strike_time = time
-                notes.strike_travel = travel
-            notes.touching = True
-            if notes.strikes > 0:
-                notes.strike_depth = max(notes.strike_depth, press)
-        elif notes.touching:
-            notes.touching = False
-            notes.rest_left_time = time
-            notes.rest_left_travel = travel
+        lie_on_rest(acting, supported, travel, time, notes)
     else:
         if notes.holding:
             notes.holding = False

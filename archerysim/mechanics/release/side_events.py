@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from archerysim.mechanics.compiling import inlined
+from archerysim.mechanics.release.events import lie_on_rest
 from archerysim.mechanics.release.side_layout import AWAY, FOLDED, UP
 
 
@@ -43,20 +44,7 @@ def at_the_arm(side, su, acting, travel, time, dt, notes, works):
     press = acting.press
     over = acting.arm_z - side.model.arm.outer
     if own.arm == UP:
-        if acting.rest > 0.0:
-            if not notes.touching:
-                if notes.strikes == 0:
-                    notes.strike_depth = 0.0
-                notes.strikes += 1
-                notes.strike_time = time
-                notes.strike_travel = travel
-            notes.touching = True
-            if notes.strikes > 0:
-                notes.strike_depth = max(notes.strike_depth, press)
-        elif notes.touching and acting.supported > 0.0:
-            notes.touching = False
-            notes.rest_left_time = time
-            notes.rest_left_travel = travel
+        lie_on_rest(acting, acting.supported, travel, time, notes)
         if acting.supported == 0.0:
             own.arm = AWAY
             if np.isnan(own.arm_left_time):

@@ -10,7 +10,7 @@ import numpy as np
 from archerysim.show import style, text
 from archerysim.show.shots.bow import RISER
 from archerysim.show.shots.passing import sideways_events, words_below
-from archerysim.show.shots.traces import ROW, Event, mark_events
+from archerysim.show.shots.traces import Event, mark_events, title_over
 from archerysim.show.style import FAINT, INK, LOOKS, MM, PALE
 
 if TYPE_CHECKING:
@@ -91,11 +91,7 @@ def clearance(launch: Launch, figure: Figure | None = None) -> Figure:
         _over_time(ax, launch, part, name)
     arm.tick_params(labelbottom=False)
     rows = mark_events([arm, side], [*happened, Event(launch.clear.time, "clear", "clear")])
-    arm.set_title(
-        style.literal(f"{launch.setup.name}: how clear the arrow passes the bow"),
-        fontsize=style.TEXT, color=INK, loc="left", pad=4 + ROW * max(rows, 2),
-    )  # fmt: skip
-    side.set_xlabel("time after the release begins [ms]", fontsize=style.TEXT, color=INK)
+    title_over([arm, side], f"{launch.setup.name}: how clear the arrow passes the bow", rows)
     arm.set_xlim(-0.01e3 * trace.time[-1], 1.01e3 * trace.time[-1])
     for column, (part, name) in enumerate((("arm", rest), ("side", "side support"))):
         _from_behind(figure.add_subplot(grid[2, column]), launch, part, name)

@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING, Any
 
 from archerysim.show import style, text
 from archerysim.show.shots.passing import sideways_events, words_below
-from archerysim.show.shots.traces import ROW, Event, mark_events
-from archerysim.show.style import FAINT, INK, LOOKS, MM
+from archerysim.show.shots.traces import Event, draw_lines, mark_events, mark_moments, title_over
+from archerysim.show.style import MM
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from archerysim.shot.launch import Launch
+
 UNDER = 0.8  # share of a panel's height in which the lines stay, the legend above
 
 
@@ -56,29 +57,16 @@ def sideways(launch: Launch, axes: Any = None) -> Figure:
         (f"yaw, nose {side} + [deg]", (("arrow", "", trace.yaw),)),
         (f"sideways velocity,\n{side} + [m/s]", (("arrow", "", trace.sideways_velocity),)),
     )
-    for ax, (label, lines) in zip(panels, rows, strict=True):
-        for look, words, values in lines:
-            ax.plot(time, values, label=words or None, gid=look, **{**LOOKS[look].line_style, "linewidth": 1.3})
-        ax.axhline(0.0, color=FAINT, linewidth=0.8, zorder=1.0)
-        style.dress(ax, y=label)
-        ax.margins(x=0.01)
+    draw_lines(panels, time, rows)
     for ax in panels[:2]:
         low, high = ax.get_ylim()
         ax.set_ylim(low, low + (high - low) / UNDER)
         style.legend(ax, loc="upper right", ncols=2, bbox_to_anchor=(0.985, 0.985))
-    for ax, name in ((panels[2], "yaw"), (panels[3], "sideways_velocity")):
-        for moment, look in ((launch.separation, "separation"), (launch.clear, "clear")):
-            mark = LOOKS[look]
-            ax.plot(
-                [1e3 * moment.time], [getattr(moment, name)], marker=mark.marker, color=mark.color, markersize=5.0,
-                linestyle="none", gid=f"{name} at {look}", zorder=5.0,
-            )  # fmt: skip
-    rows_of_words = mark_events(panels, [*happened, Event(launch.clear.time, "clear", "clear")])
-    panels[0].set_title(
-        style.literal(f"{launch.setup.name}: sideways, from release to clear; places from the bow's plane"),
-        fontsize=style.TEXT, color=INK, loc="left", pad=4 + ROW * max(rows_of_words, 2),
+    mark_moments(launch, ((panels[2], "yaw"), (panels[3], "sideways_velocity")))
+    title_over(
+        panels, f"{launch.setup.name}: sideways, from release to clear; places from the bow's plane",
+        mark_events(panels, [*happened, Event(launch.clear.time, "clear", "clear")]),
     )  # fmt: skip
-    panels[-1].set_xlabel("time after the release begins [ms]", fontsize=style.TEXT, color=INK)
     figure.align_ylabels(panels)
     if axes is None:
         words_below(figure, launch)

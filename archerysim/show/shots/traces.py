@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from archerysim.shot.launch import Launch
 
 
+# of a panel over time: its label, and of each line its look, its words ("" for none) and its values
+Panel = tuple[str, tuple[tuple[str, str, np.ndarray], ...]]
 ROW = 11  # height of a row of words above the panels [pt]
 LETTER = 0.0112  # width of a letter there over that of a panel, with room between words
 
@@ -75,30 +77,43 @@ def traces(launch: Launch, axes: Any = None) -> Figure:
         ("pitch, nose up + [deg]", (("arrow", "", trace.pitch),)),
         ("vertical velocity [m/s]", (("arrow", "", trace.vertical_velocity),)),
     )
+    draw_lines(panels, time, rows)
+    style.legend(panels[0], loc="upper right", bbox_to_anchor=(0.985, 0.985))
+    mark_moments(launch, ((panels[2], "pitch"), (panels[3], "vertical_velocity")))
+    title_over(panels, f"{launch.setup.name}: from release to clear", mark_events(panels, events(launch)))
+    figure.align_ylabels(panels)
+    if axes is None:
+        style.limits_passed(figure, launch)
+    return figure
+
+
+def draw_lines(panels: list[Axes], time: np.ndarray, rows: tuple[Panel, ...]) -> None:
+    """Lines over time [ms]: of each panel its label, and of each line its look, its words and its values."""
     for ax, (label, lines) in zip(panels, rows, strict=True):
         for look, words, values in lines:
             ax.plot(time, values, label=words or None, gid=look, **{**LOOKS[look].line_style, "linewidth": 1.3})
         ax.axhline(0.0, color=FAINT, linewidth=0.8, zorder=1.0)
         style.dress(ax, y=label)
         ax.margins(x=0.01)
-    style.legend(panels[0], loc="upper right", bbox_to_anchor=(0.985, 0.985))
-    for ax, name in ((panels[2], "pitch"), (panels[3], "vertical_velocity")):
+
+
+def mark_moments(launch: Launch, quantities: tuple[tuple[Axes, str], ...]) -> None:
+    """A dot for separation and one for clear on the line of each quantity of a `Moment`."""
+    for ax, name in quantities:
         for moment, look in ((launch.separation, "separation"), (launch.clear, "clear")):
             mark = LOOKS[look]
             ax.plot(
                 [1e3 * moment.time], [getattr(moment, name)], marker=mark.marker, color=mark.color, markersize=5.0,
                 linestyle="none", gid=f"{name} at {look}", zorder=5.0,
             )  # fmt: skip
-    rows_of_words = mark_events(panels, events(launch))
+
+
+def title_over(panels: list[Axes], words: str, rows: int) -> None:
+    """A title above so many rows of events, and the time below."""
     panels[0].set_title(
-        style.literal(f"{launch.setup.name}: from release to clear"),
-        fontsize=style.TEXT, color=INK, loc="left", pad=4 + ROW * max(rows_of_words, 2),
+        style.literal(words), fontsize=style.TEXT, color=INK, loc="left", pad=4 + ROW * max(rows, 2)
     )  # fmt: skip
     panels[-1].set_xlabel("time after the release begins [ms]", fontsize=style.TEXT, color=INK)
-    figure.align_ylabels(panels)
-    if axes is None:
-        style.limits_passed(figure, launch)
-    return figure
 
 
 def mark_events(panels: list[Axes], events: list[Event]) -> int:
