@@ -17,7 +17,7 @@ from archerysim.mechanics.forces.throat import throat_state
 from archerysim.mechanics.release.forces import Acting, evaluate
 from archerysim.mechanics.release.layout import Riser
 from archerysim.shot.release.room import make_held, make_nodes
-from tests.support.mechanics.random_rows import Row, random_row
+from tests.support.mechanics.random_rows import Row, random_row, seen_from_riser
 
 SEEDS = range(12)
 FORCE = np.array([-170.0, 21.0])
@@ -57,12 +57,7 @@ def instant(seed: int, supported: bool = True) -> Instant:
         row.marks.edge_u - 1, rng.uniform(0.0, 0.2, (3, 4)), np.array([4e-3, 2e-3, 1e-3]), np.array([0.0, 1e-3, 2e-3])
     )
     pose, rate = rng.uniform(-0.1, 0.1, 3), rng.uniform(-2.0, 2.0, 3)
-    # the rest is the riser's: where the row's stands, seen from the riser in this pose
-    right, up = row.support.x - pose[0], row.support.y - pose[1]
-    cosine, sine = np.cos(pose[2]), np.sin(pose[2])
-    support = row.support._replace(
-        x=row.frame.cx + cosine * right + sine * up, y=row.frame.cy + cosine * up - sine * right
-    )
+    support = row.support._replace(**dict(zip("xy", seen_from_riser(row, pose), strict=True)))
     model = Model(row.chain, row.marks, row.throat._replace(**RUBBING), support, row.frame, fingers, 0.0)
     held, riser = make_held(FORCE, HAND, np.array([0.7, -9.7]), PINCH), Riser(pose, rate, np.zeros(3))
     nodes = make_nodes(row.x, row.y)._replace(vx=row.vx.copy(), vy=row.vy.copy())

@@ -17,7 +17,7 @@ from archerysim.mechanics.release.forces import Acting, evaluate
 from archerysim.mechanics.release.layout import Nodes, Riser
 from archerysim.mechanics.release.side_layout import FOLDED, UP, Side
 from archerysim.shot.release.room import make_held, make_nodes, make_side
-from tests.support.mechanics.random_rows import Row, random_row
+from tests.support.mechanics.random_rows import Row, random_row, seen_from_riser
 
 SEEDS = range(12)
 FORCE, PINCH = np.array([-170.0, 21.0]), np.array([0.4, 3.0])
@@ -78,9 +78,7 @@ def instant(seed: int, state: int = UP, inside: bool = True, limbs: bool = True,
         row.marks.edge_u - 1, rng.uniform(0.0, 0.2, (3, 4)), np.array([4e-3, 2e-3, 1e-3]), np.array([0.0, 1e-3, 2e-3])
     )
     pose, rate = rng.uniform(-0.1, 0.1, 3), rng.uniform(-2.0, 2.0, 3)
-    right, up = row.support.x - pose[0], row.support.y - pose[1]
-    cosine, sine = np.cos(pose[2]), np.sin(pose[2])
-    at = row.frame.cx + cosine * right + sine * up, row.frame.cy + cosine * up - sine * right
+    at = seen_from_riser(row, pose)
     own = sideways_of(row, rng, *at)._replace(**changes)  # type: ignore[arg-type]
     chain = row.chain if limbs else without_limbs(row.chain, row.marks)
     model = Model(

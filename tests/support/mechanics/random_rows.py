@@ -104,3 +104,10 @@ def forces(row: Row, vx: np.ndarray, vy: np.ndarray, throat: bool = True) -> np.
         fs, _ = locator_force(row.throat, s, rs)
         add_throat_forces(row.x, row.y, u, a, nx, ny, fu, fl, fs, fx, fy)
     return np.array([fx, fy])
+
+
+def seen_from_riser(row: Row, pose: np.ndarray) -> tuple[float, float]:
+    """Place in the riser's axes of where the row's rest stands, the riser in a pose [m]."""
+    right, up = row.support.x - pose[0], row.support.y - pose[1]
+    cosine, sine = np.cos(pose[2]), np.sin(pose[2])
+    return float(row.frame.cx + cosine * right + sine * up), float(row.frame.cy + cosine * up - sine * right)
