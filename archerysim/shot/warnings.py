@@ -229,7 +229,7 @@ def of_passing(full: FilledSetup, loosed: Loosed) -> list[str]:
     if notes.arm_strikes > 0 and notes.arm_strike_depth > DEEP:
         out.append(
             f"The shaft strikes the arm of the rest from the side, {cell * notes.arm_strike_place:.0f} mm from the "
-            f"nock and up to {1e3 * notes.arm_strike_depth:.1f} mm deep; here the arm folds away, a real one may turn "
+            f"nock, {1e3 * notes.arm_strike_depth:.1f} mm deep at most; here the arm folds away, a real one may turn "
             "the arrow. Raise the locators, take a shorter arm, or set the side support further in."
         )
     if touches_hard(full.arrow, notes.tail_force, notes.tail_lasted):

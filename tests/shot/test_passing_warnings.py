@@ -44,7 +44,8 @@ def test_a_deep_strike_is_told_with_its_place_and_depth_and_a_graze_is_not() -> 
     assert told(graze) == set()
     said = only(deep, STRIKES)
     assert (
-        f"{deep.passage.arm_strike_place:.0f} mm from the nock and up to {deep.passage.arm_strike_depth:.1f} mm" in said
+        f"{deep.passage.arm_strike_place:.0f} mm from the nock, {deep.passage.arm_strike_depth:.1f} mm deep at most"
+        in said
     )
 
 

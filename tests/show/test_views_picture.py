@@ -10,6 +10,7 @@ import pytest
 
 from archerysim.equipment import filled
 from archerysim.shot.launch import Launch
+from archerysim.shot.timeline import rest_force
 from archerysim.show import views
 from archerysim.show.shots.passing import sideways_events
 from archerysim.show.shots.shape import Shape, nodes_at
@@ -109,7 +110,8 @@ def test_bars_are_the_forces_of_the_trace() -> None:
             if str(patch.get_gid()).startswith("bar of "):
                 found.setdefault(patch.get_gid()[7:], []).append(patch.get_width())
     for name in ("edge_upper", "edge_lower", "rest", "side_support", "groove"):
-        values = np.interp([0.0, *(one.time for one in events)], trace.time, getattr(trace, name))
+        times = np.array([0.0, *(one.time for one in events)])
+        values = np.interp(times, trace.time, getattr(trace, name)) if name != "rest" else rest_force(launch, times)
         values = np.abs(values) if name == "groove" else np.maximum(values, 0.0)
         np.testing.assert_allclose(sorted(found[name]), sorted(values), atol=0.51 if "edge" in name else 0.051)
     assert max(found["side_support"]) > 1.0

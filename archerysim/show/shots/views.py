@@ -219,14 +219,17 @@ def _forces(beside: Axes, launch: Launch, chosen: list[Event], k: int) -> None:
     times = [one.time for one in chosen]
     from archerysim.show.motion.moving_shot import forces_at
 
-    held = forces_at(launch, np.array(times))[0]
+    fingers, _, rest, _ = forces_at(launch, np.array(times))
+    course = {"": fingers, "rest": rest}  # the others lie on straight lines between the trace's rows
     for (low, high), small, bars in ((0.53, 0.47), False, PUSH), ((0.0, 0.47), True, SMALL):
         ax = beside.inset_axes((0.0, low, 1.0, high))
-        courses = [np.interp(times, trace.time, getattr(trace, row)) if row else held for _, row, _ in bars]
+        courses = [
+            course[row] if row in course else np.interp(times, trace.time, getattr(trace, row)) for _, row, _ in bars
+        ]
         most = float(np.abs(courses).max()) or 1.0
         names = []
-        for row, ((name, field, color), course) in enumerate(zip(bars, courses, strict=True)):
-            value = float(course[k])
+        for row, ((name, field, color), values) in enumerate(zip(bars, courses, strict=True)):
+            value = float(values[k])
             if field == "groove" and abs(value) >= LEAST:
                 name = f"nock, to the {away if value > 0.0 else text.other(away)}"
             names.append(name)
