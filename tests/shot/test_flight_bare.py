@@ -19,14 +19,11 @@ MM = 1e-3
 
 @pytest.mark.parametrize("name", NAMES)
 def test_direction_of_the_trade(name: str) -> None:
-    """Taped, at 18 m: high of the fletched ones with the locator too low, low with it too high (common practice).
-
-    The junior's leaves nose down at a rate that takes most of the first away.
-    """
+    """Taped, at 18 m: high of the fletched ones with the locator too low, low with it too high (common practice)."""
     low, high = (shot(name, reading).clear.angle_of_attack for reading in (6.0, 10.0))
     zero = 6.0 + 4.0 * low / (low - high)
     heights = [bare_difference(shot(name, round(zero + by, 2)), "18 m").height for by in (-4.0, 4.0)]
-    assert heights[0] > (3.0 if name == "junior" else 10.0) * MM
+    assert heights[0] > 10.0 * MM
     assert heights[1] < -10.0 * MM
 
 

@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from archerysim.shot.fitted_bow import FittedBow
-from archerysim.shot.launch import Launch
+from archerysim.shot.launch import STRUCK, Launch
 from tests.support.shot.example_bows import NAMES, READING, fitted, shot
 
 READINGS = np.arange(4.0, 14.01, 0.25)  # [mm]
@@ -24,7 +24,6 @@ KINKED = 0.01  # of the range, where the shaft comes down again unevenly early
 NEARER = 0.001  # of the range, where the shaft comes down on nothing
 EVEN = 1e-5  # [s] by which the second strike may stay away from a cubic: some steps, to which it is told
 ENDS = 0.11  # [m] of travel at which the rest supports no longer: left by all of the four, and not yet met again
-LONG = 0.7  # of the readings lie in stretches long enough to be judged
 FEW = 8  # readings between two events, or fewer: too few to tell a curve by
 
 
@@ -41,9 +40,13 @@ def uneven(readings: np.ndarray, found: np.ndarray) -> float:
 
 @cache
 def values(name: str) -> tuple[np.ndarray, list[np.ndarray]]:
-    """`table_of`, and, from event to event, the readings whose neighbours have the same events."""
+    """`table_of`, and, from event to event, the readings whose neighbours have the same events.
+
+    A strike of the arm puts no kink into a sweep: it begins as a graze, and the arm folds away without force.
+    """
     shots = [shot(name, float(reading)) for reading in READINGS]
-    same = np.array([a.events == b.events for a, b in itertools.pairwise(shots)])
+    events = [tuple(one for one in shot.events if one != STRUCK) for shot in shots]
+    same = np.array([a == b for a, b in itertools.pairwise(events)])
     quiet = np.ones(READINGS.size, dtype=bool)
     quiet[:-1] &= same
     quiet[1:] &= same
@@ -73,7 +76,7 @@ def test_near_a_cubic(name: str, moment: int, quantity: int) -> None:
     table, stretches = values(name)
     found = table[:, moment, quantity]
     long = [one for one in stretches if one.size > FEW]
-    assert sum(one.size for one in long) >= LONG * READINGS.size
+    assert sum(one.size for one in long) >= 0.75 * READINGS.size
     for one in long:
         share = uneven(READINGS[one], found[one]) / np.ptp(found)
         when = strikes(name)[one]
