@@ -11,7 +11,9 @@ from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.shot.flight.aerodynamics import BoundaryLayer
 from archerysim.shot.flight.fly import HEIGHT, Flight, check_distance, flown
-from archerysim.shot.flight.sight import sight_of
+from archerysim.shot.flight.sight import Aim, beyond_reach, sight_of, tip_of
+from archerysim.shot.flight.start import start_of
+from archerysim.shot.flight.trajectory import course
 from archerysim.shot.launch import Launch
 
 
@@ -204,8 +206,13 @@ def gap_at(launch: Launch, distance: float, leaving: Leaving, *, taped: bool = T
     SetupError
     """
     own = direction_at_clear(launch)
-    both = fly_both(
-        launch, distance=distance, elevation=leaving.up - own.up, windage=leaving.aside - own.aside, taped=taped,
-        lift=lift,
-    )  # fmt: skip
-    return Gap(both.apart, both.beside)
+    aim = Aim(math.radians(leaving.up - own.up), math.radians(leaving.aside - own.aside))
+    hits = []
+    for fletched in (False, True):
+        start = start_of(launch, fletched=fletched, taped=taped)
+        way = course(start.at(*aim), start.body, nose=start.nose, distance=distance, lift=lift)
+        if not way.reached:
+            raise beyond_reach(distance)
+        hits.append(tip_of(way.last, start.nose))
+    (bare, bare_side), (height, side) = hits
+    return Gap(bare - height, bare_side - side if launch.planes == 2 else math.nan)
