@@ -13,7 +13,8 @@ from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.shoot import shoot
 from archerysim.show.tuning.table import tune_table, two_table
 from archerysim.study.tuning.aims import AIMS, aim_of
-from archerysim.study.tuning.tune import Tuned, today, tune
+from archerysim.study.tuning.tune import today, tune
+from archerysim.study.tuning.tuned import Tuned
 from archerysim.study.tuning.tune_two import tune_two
 from archerysim.study.tuning.zero_attack import zero_attack_reading
 from tests.support.shot.example_bows import built, measured

@@ -20,13 +20,15 @@ from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.flight.bare_shaft import leaving_at_sight
 from archerysim.shot.flight.fly import check_distance
 from archerysim.shot.hold import Hold
+from archerysim.study.notes.posterior import FLIGHT
 from archerysim.study.run.how_to_run import SIMPLY, HowToRun, Progress
+from archerysim.study.run.row import Row
 from archerysim.study.run.run import run_in_order
 from archerysim.study.tuning.aims import DEFAULT_AIM, Aim, aim_of
 from archerysim.study.tuning.deciding import Decides, deciding
 from archerysim.study.tuning.drawn_reading import Asked, Drawn, DrawnReadings
 from archerysim.study.tuning.limits import allowed_range
-from archerysim.study.tuning.search import Best, Response, best, slope_at
+from archerysim.study.tuning.search import Best, NoShot, Response, best, slope_at
 from archerysim.study.uncertainty.even_draws import even_normal
 from archerysim.study.uncertainty.inputs import Input, draws_of, inputs_from, with_reading_given
 
@@ -34,7 +36,6 @@ if TYPE_CHECKING:
     import xarray
 
 LOW, HIGH = 0.05, 0.95  # ends of a range of 90 %
-FLIGHT = 0.15  # of the pitch rate's part of the swing: how well it is known beside the angle's [judgement]
 DRAWS = 64
 ENOUGH = 0.5  # of the draws must have an answer, or there is no range [judgement]
 
@@ -191,7 +192,10 @@ def asked_of(bow: FittedBow, goal: Aim, distance: float, taped: bool = True, fou
         raise SetupError("aim", f"{goal.name!r} has no range of its own", f"Use {DEFAULT_AIM!r}")
     response = Response(bow, READING, distance, ())
     low, high = allowed_range(bow, READING, None)
-    found = found or best(response, goal, low, high, max)
+    try:
+        found = found or best(response, goal, low, high, max)
+    except NoShot as none:
+        raise none.first from None
     slope = slope_at(response, goal, found.value, low, high)
     start = float(read_by(bow.setup).underside(found.value))
     leaving = leaving_at_sight(bow.at_reading((start, "m")), distance)
@@ -217,7 +221,12 @@ def drawn_rows(
 ) -> list[Drawn]:
     """What every draw answers."""
     rows = run_in_order(bow, draws_of(inputs, normal[:, :-1]), DrawnReadings(inputs, (question,)), how)
-    return [Drawn(*row["drawn"][0]) if row["status"] == 0 else Drawn(np.nan, reason=row["reason"]) for row in rows]
+    return drawn_of(rows, 0)
+
+
+def drawn_of(rows: list[Row], which: int) -> list[Drawn]:
+    """The answers to one of the questions, from the rows of all draws."""
+    return [Drawn(*row["drawn"][which]) if row["status"] == 0 else Drawn(np.nan, reason=row["reason"]) for row in rows]
 
 
 def range_of(
@@ -231,7 +240,9 @@ def range_of(
     attack does to the bare shaft and what the pitch rate does to it cancel: a common error of both would change
     nothing, so that the one's against the other's is taken, `FLIGHT` of the pitch rate's part.
     """
-    sample = 1e3 * np.array([one.reading + FLIGHT * z * one.by_rate for one, z in zip(drawn, normal[:, -1], strict=True)])
+    sample = 1e3 * np.array(
+        [one.reading + FLIGHT * z * one.by_rate for one, z in zip(drawn, normal[:, -1], strict=True)]
+    )
     good = sample[np.isfinite(sample)]
     low, middle, high = np.quantile(good, (LOW, 0.5, HIGH)) if good.size else (np.nan,) * 3
     if good.size < max(2.0, ENOUGH * len(drawn)):
