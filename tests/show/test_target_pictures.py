@@ -16,6 +16,7 @@ from archerysim.show.style import WANTED
 from archerysim.study.bare_shaft.result import BareAgainstFletched, Missing
 from tests.show.test_flight_pictures import words
 from tests.support.show.legible_pictures import assert_legible, line
+from tests.support.study.made_ranges import ranges_of_lines
 
 READINGS = np.array([4.0, 8.0, 12.0])
 
@@ -37,7 +38,8 @@ def made(setup: Setup) -> Any:
             "taped": True, "inputs": (), "seed": 0, "value": heights(np.zeros(1))[0], "drag_and_mass": plain,
             "sample": heights(slips), "sample_drag_and_mass": np.tile(plain, (41, 1)), "missing": (), **fields,
         }  # fmt: skip
-        return BareAgainstFletched(**given)
+        given["ranges"] = ranges_of_lines(readings, given["sample"], plain, distances)
+        return BareAgainstFletched(**given, moves=(None, None), butts=(None, None))
 
     return make
 

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from archerysim.study.tuning.honest_range import HonestRange
 
 NAMED = 3  # kinds of inputs that are said to decide
+ONE_LINE = 85  # letters beside a name
 LITTLE = 0.05  # [mm] differences that are printed as none
 HARDLY = 3.0  # [mm] a group that tells no less than the longest move says hardly anything
 CUT = {"square": ", cut at square", "end": ", cut at the end of the readings searched"}
@@ -41,15 +42,20 @@ def answer_rows(
     """
     rows = [("now", _now(found, move)), ("first tie", _tie(found, move))] if met else []
     rows.append(("range", _range(found, move)))
-    named = [one.words for one in found.deciding[:NAMED]]
-    if named:
-        rows.append(("decided by", ", ".join(named)))
+    if found.deciding:
+        rows.append(("decided by", _named(found)))
     if butt is not None and met:
         rows += _butt(butt, distance)
     rows.append(("surer", SURER))
     if met:
         rows.append(("next", _next(move)))
     return rows
+
+
+def _named(found: HonestRange) -> str:
+    """The kinds of inputs that decide most; two where three are too long for a line."""
+    three, two = (", ".join(one.words for one in found.deciding[:count]) for count in (NAMED, NAMED - 1))
+    return three if len(three) <= ONE_LINE else two
 
 
 def told(rows: Iterable[tuple[str, str]]) -> list[str]:
