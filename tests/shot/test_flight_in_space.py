@@ -142,7 +142,7 @@ def test_fishtailing_has_the_wavelength_and_the_decay_of_porpoising(name: str) -
 
 
 def test_both_swings_of_one_flight() -> None:
-    """The one launch has both, of about one wavelength; the weight's part of the one up and down moves that a little."""
+    """Of about one wavelength: the weight's part of the one up and down moves that a little."""
     flight = fly(shot(CLUB, 12.0), distance="18 m")
     up, side = flight.swing.wavelength, flight.side_swing.wavelength
     assert up is not None
@@ -151,7 +151,7 @@ def test_both_swings_of_one_flight() -> None:
 
 
 def test_a_canted_bow_has_what_it_does_up_and_down_turned_aside() -> None:
-    """The bare shaft's way beside the fletched one turns with the bow, to the left of it where it leans to the right."""
+    """Where the bare shaft lands, seen from the fletched one, turns about it with the bow."""
     upright = shot(CLUB)
     canted = built(CLUB).replace(**{"archer.cant": "20 deg"})
     gaps = [bare_difference(launch, "18 m") for launch in (upright, shoot(canted, "default", trace=False))]
