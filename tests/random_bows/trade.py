@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import Any, Literal, NamedTuple
 
 from archerysim.equipment import filled
 from archerysim.equipment.arrow import grains_per_pound, total_mass
@@ -22,13 +22,16 @@ from archerysim.shot.flight.sight import sight_of
 from archerysim.shot.launch import Launch
 from archerysim.shot.warnings import NOT_TO_SHOOT, limits_at_draw
 from archerysim.study.tuning.together import together_reading
-from tests.random_bows.contact import contact
+from tests.random_bows.contact import back_on_the_rest, contact, that_passes_clear
 
 DISTANCE = 18.0  # [m]
 MM, GRAIN = 1e-3, 6.479891e-5
 FIRM = 20.0  # [N] preload of a side support that gives nowhere
 GIVES = 0.25  # of what a firm one bears: up to such a preload the shaft moves the support
 LIGHT = 4.5  # [grains per pound]
+USUAL: dict[str, Any] = {
+    "nock.slope": 0.0, "archer.finger_places": None, "archer.finger_shares": None, "bow.stiffness_ratio": None,
+}  # fmt: skip
 UNDER = {"archer.hold": "three under", "archer.finger_places": (-0.014, -0.032, -0.050)}
 UNDER_SHARES = {"archer.finger_shares": (0.45, 0.38, 0.17)}
 
@@ -44,24 +47,29 @@ class Told(NamedTuple):
     def holds(self) -> bool:
         return self.after > self.before
 
-    def contact(self) -> tuple[str, ...]:
+    def contact(self, up_and_down: bool) -> tuple[str, ...]:
         """What touches in any of its shots."""
-        return tuple(dict.fromkeys(word for shot in self.shots for word in contact(shot)))
+        found = [word for shot in self.shots for word in contact(shot)]
+        if up_and_down and any(map(back_on_the_rest, self.shots)):
+            found.append("shaft back on the rest")
+        return tuple(dict.fromkeys(found))
 
 
 @dataclass(frozen=True)
 class Direction:
     """A direction: its number on the trade's list, its words, the unit of its numbers, and how it is asked.
 
-    ``ask`` gives None where the bow has no such thing. ``plane`` is "sideways", "height" or "" of what follows from
-    geometry and mass alone, which no contact turns round.
+    ``ask`` gives None where the bow has no such thing. ``by`` says what it follows from: the shot "sideways" or
+    "up and down", which contact may turn round, or "geometry" and mass alone. ``usual`` is
+    a direction that is no rule: it holds for most.
     """
 
     number: str
     words: str
     unit: str
-    plane: str
+    by: Literal["sideways", "up and down", "geometry"]
     ask: Callable[[FittedBow], Told | None] = field(repr=False)
+    usual: bool = False
 
 
 def value(bow: FittedBow, path: str) -> float:
@@ -133,7 +141,7 @@ def stiffer_spring(bow: FittedBow) -> Told | None:
 
 def side_further_out(bow: FittedBow) -> Told:
     """The fletched arrow's place on the target, its aim held against the bow's plane."""
-    shots = [changed(bow, "side.offset", by * MM) for by in (-1.0, 1.0)]
+    shots = [changed(bow, "side.offset", by * MM) for by in (-0.5, 0.5)]
     aim = sight_of(shots[0], DISTANCE)
     leans = [math.radians(shot.passage.side_aim_angle) for shot in shots]
     places = [
@@ -178,10 +186,14 @@ def too_low_too_high(bow: FittedBow) -> Told:
 
 
 def above_square(bow: FittedBow) -> Told | None:
-    """How far inside the usual 3 to 12 mm the reading is that brings both together [mm]."""
+    """How far inside the usual 3 to 12 mm the reading is that brings both together [mm].
+
+    Of the bow with a throat that is square, usual fingers, and limbs alike.
+    """
     if filled(bow.setup).category == "traditional":
         return None
-    found = together_reading(bow)
+    usual = bow.given.with_si(**USUAL)
+    found = together_reading(that_passes_clear(FittedBow.of(usual, bow.mesh, planes=2)))
     return Told(0.0, min(found.reading - 3.0, 12.0 - found.reading), (found.launch,))
 
 
@@ -205,9 +217,9 @@ def sloped_throat(bow: FittedBow) -> Told:
 
 
 def fatter_shaft(bow: FittedBow) -> Told:
-    """How far a bare shaft goes up or down by it [mm], against a millimetre."""
+    """How far a bare shaft goes up or down by it [mm], against half a millimetre."""
     fat = bow.launch(InSi({"arrow.diameter": value(bow, "arrow.diameter") + MM}), "reading")
-    return Told(1.0, abs(height(fat) - height(bow.launch())), (bow.launch(), fat))
+    return Told(0.5, abs(height(fat) - height(bow.launch())), (bow.launch(), fat))
 
 
 def three_under(bow: FittedBow) -> Told | None:
@@ -244,20 +256,21 @@ DIRECTIONS = (
               "sideways", more_preload),
     Direction("sideways 2", f"side support's spring twice as stiff, no preload: {BARE}", "mm", "sideways",
               stiffer_spring),
-    Direction("sideways 3", "side support 2 mm further out: the group moves left", "mm", "sideways", side_further_out),
+    Direction("sideways 3", "side support 1 mm further out: the group moves left", "mm", "sideways", side_further_out),
     Direction("sideways 4", f"point 15 gr lighter: {BARE}", "mm", "sideways", lighter_point),
     Direction("sideways 4", f"draw weight 5 % less: {BARE}", "mm", "sideways", less_weight),
     Direction("sideways 4", f"shaft 10 mm shorter: {BARE}", "mm", "sideways", shorter_shaft),
-    Direction("sideways 5", "left-handed: the same, mirrored", "", "", left_handed),
-    Direction("height 1", "locators 2 mm higher: nose down at clear", "deg", "height", nose_down),
-    Direction("height 2", "locators 4 mm lower: bare shafts land higher", "mm", "height", too_low_too_high),
-    Direction("height 3", "bare and fletched together at a reading of 3 to 12 mm", "mm", "height", above_square),
-    Direction("height 4", "rest 3 mm lower: the same locators read higher", "m", "", lower_rest),
-    Direction("height 5", "lower bolt a turn in: the same locators read lower", "m", "", lower_bolt_in),
-    Direction("height 5", "upper bolt a turn in: the same locators read higher", "m", "", upper_bolt_in),
-    Direction("height 6", "throat sloped by 4 deg more: a higher reading is wanted", "mm", "height", sloped_throat),
-    Direction("height 7", "shaft 1 mm fatter: another reading is wanted", "mm", "height", fatter_shaft),
-    Direction("height 8", "three fingers under: a higher reading is wanted", "mm", "height", three_under),
-    Direction("height 9", "locators 0.4 g heavier each: the arrow is slower", "m/s", "", heavier_locators),
-    Direction("height 10", "arrow of 4.5 grains per pound: not to be shot", "", "", too_light),
+    Direction("sideways 5", "left-handed: the same, mirrored", "", "geometry", left_handed),
+    Direction("height 1", "locators 2 mm higher: nose down at clear", "deg", "up and down", nose_down),
+    Direction("height 2", "locators 4 mm lower: bare shafts land higher", "mm", "up and down", too_low_too_high),
+    Direction("height 3", "bare and fletched together at a reading of 3 to 12 mm", "mm", "up and down", above_square,
+              usual=True),
+    Direction("height 4", "rest 3 mm lower: the same locators read higher", "m", "geometry", lower_rest),
+    Direction("height 5", "lower bolt a turn in: the same locators read lower", "m", "geometry", lower_bolt_in),
+    Direction("height 5", "upper bolt a turn in: the same locators read higher", "m", "geometry", upper_bolt_in),
+    Direction("height 6", "throat sloped 4 deg more: a higher reading is wanted", "mm", "up and down", sloped_throat),
+    Direction("height 7", "shaft 1 mm fatter: another reading is wanted", "mm", "up and down", fatter_shaft),
+    Direction("height 8", "three fingers under: a higher reading is wanted", "mm", "up and down", three_under),
+    Direction("height 9", "locators 0.4 g heavier each: the arrow is slower", "m/s", "geometry", heavier_locators),
+    Direction("height 10", "arrow of 4.5 grains per pound: not to be shot", "", "geometry", too_light),
 )  # fmt: skip
