@@ -43,8 +43,7 @@ POINTS = 401  # of a flight's arrays
 
 
 @result(
-    "name", "fletched", "distance", "elevation", "windage", "reached", "impact_height", "impact_side",
-    "impact_angle", "time_of_flight", "speed",
+    "name", "fletched", "distance", "elevation", "reached", "impact_height", "impact_side", "time_of_flight", "speed",
 )  # fmt: skip
 @dataclass(frozen=True)
 class Flight:
@@ -59,6 +58,8 @@ class Flight:
         After clear [s].
     x, y : (k,) arrays
         Place of the mass centre [m].
+    nose_x, tail_x : (k,) arrays
+        Point's tip and throat level towards the target [m].
     nose_y, tail_y : (k,) arrays
         Height of the point's tip and of the throat [m]; with the shaft's ringing if that was asked for.
     pitch : (k,) array
@@ -120,6 +121,8 @@ class Flight:
     time: Annotated[np.ndarray, Reported("s", "time after clear", ("time",))]
     x: Annotated[np.ndarray, Reported("m", "mass centre level towards the target from the pivot's place", ("time",))]
     y: Annotated[np.ndarray, Reported("m", "mass centre above the pivot's place", ("time",))]
+    nose_x: Annotated[np.ndarray, Reported("m", "point's tip level towards the target", ("time",))]
+    tail_x: Annotated[np.ndarray, Reported("m", "throat level towards the target", ("time",))]
     nose_y: Annotated[np.ndarray, Reported("m", "height of the point's tip", ("time",))]
     tail_y: Annotated[np.ndarray, Reported("m", "height of the throat", ("time",))]
     pitch: Annotated[
@@ -286,8 +289,9 @@ def flown(
     time = np.linspace(0.0, way.end, POINTS)
     x, y, vx, vy, pitch, rate, z, vz, yaw, yaw_rate = way.state(time)
     level, known = np.cos(yaw), 1.0 if launch.planes == 2 else math.nan  # sideways
-    nose_y, nose_z = y + start.nose * level * np.sin(pitch), z + start.nose * np.sin(yaw)
-    tail_y, tail_z = y - start.tail * level * np.sin(pitch), z - start.tail * np.sin(yaw)
+    ahead, up, aside = level * np.cos(pitch), level * np.sin(pitch), np.sin(yaw)
+    nose_y, tail_y = y + start.nose * up, y - start.tail * up
+    nose_z, tail_z = z + start.nose * aside, z - start.tail * aside
     height, beside = tip_of(way.last, start.nose)
     ringing = bending_of(launch) if bending else None
     if ringing is not None:
@@ -297,7 +301,8 @@ def flown(
         at_tail, at_nose = ringing.sideways.deflection(time)
         nose_z, tail_z = nose_z + at_nose * level, tail_z + at_tail * level
     return Flight(
-        time=time, x=x, y=y, nose_y=nose_y, tail_y=tail_y, pitch=np.degrees(pitch), pitch_rate=rate,
+        time=time, x=x, y=y, nose_x=x + start.nose * ahead, tail_x=x - start.tail * ahead, nose_y=nose_y,
+        tail_y=tail_y, pitch=np.degrees(pitch), pitch_rate=rate,
         angle_of_attack=np.degrees(pitch - np.arctan2(vy, vx)), speed=np.sqrt(vx * vx + vy * vy + vz * vz),
         z=known * z, nose_z=known * nose_z, tail_z=known * tail_z, yaw=known * np.degrees(yaw),
         yaw_rate=known * yaw_rate, side_angle_of_attack=known * np.degrees(yaw - np.arctan2(vz, np.hypot(vx, vy))),
