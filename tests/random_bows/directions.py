@@ -129,7 +129,7 @@ def unexplained(found: list[Answer]) -> list[Answer]:
     """Exceptions to what is a rule without a reason, and, where less than half is as usual, all that is not."""
     left = [one for one in found if not one.holds and not one.reason and not DIRECTIONS[one.direction].usual]
     for index, direction in enumerate(DIRECTIONS):
-        here = [one for one in found if one.direction == index and not one.touches]
+        here = [one for one in found if one.direction == index]
         if direction.usual and 2 * sum(one.holds for one in here) < len(here):
             left += [one for one in here if not one.holds]
     return left

@@ -131,6 +131,24 @@ def test_the_quick_gap_hardly_asks_where_the_sight_is() -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
+def test_a_bare_shafts_place_follows_from_its_rate_at_clear(name: str) -> None:
+    """Hardly from its angle: nothing stops it turning. By 0.1 deg and by 0.1 rad/s, at 18 m."""
+    launch = shot(name)
+    clear = launch.clear
+
+    def gap(**values: float) -> tuple[float, float]:
+        changed = with_clear(launch, **values)
+        return gap_at(changed, 18.0, leaving_at_sight(changed, 18.0))
+
+    height, side = gap()
+    by_angle = gap(pitch=clear.pitch + 0.1)[0] - height, gap(yaw=clear.yaw + 0.1)[1] - side
+    by_rate = gap(pitch_rate=clear.pitch_rate + 0.1)[0] - height, gap(yaw_rate=clear.yaw_rate + 0.1)[1] - side
+    for angle, rate in zip(by_angle, by_rate, strict=True):
+        assert MM < angle < 3.0 * MM
+        assert 10.0 * MM < rate < 25.0 * MM
+
+
+@pytest.mark.parametrize("name", NAMES)
 def test_fishtailing_has_the_wavelength_and_the_decay_of_porpoising(name: str) -> None:
     body = start_of(shot(name)).body._replace(gravity=0.0)
     start = np.array([0.0, 0.0, 52.0, 0.0, 0.02, 0.0, 0.0, 0.0, 0.0, 0.0])
