@@ -118,6 +118,13 @@ def pairs(rows: Iterable[tuple[str, str]]) -> list[str]:
     return [f"  {name.ljust(wide)}  {text}".rstrip() for name, text in body]
 
 
+def told(rows: Iterable[tuple[str, str]]) -> list[str]:
+    """As `pairs`, with texts of more than a line going on below themselves; those without a text are left out."""
+    body = [row for row in rows if row[1]]
+    wide = max((len(name) for name, _ in body), default=0)
+    return [line for name, text in body for line in wrapped(text, f"  {name.ljust(wide)}  ", " " * (wide + 4))]
+
+
 def wrapped(text: str, first: str = "  ", later: str = "    ") -> list[str]:
     """A long sentence as lines of the page's width."""
     return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=later)
