@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from archerysim.show.answers.bow import energy_words, locator_words, split_words, strain_words
 from archerysim.show.lines import curve_remark, edit_lines
-from archerysim.show.shots.check_table import in_both, listed, odd_lines
+from archerysim.show.shots.check_table import given_cautions, in_both, listed, odd_lines
 from archerysim.show.text import length, told, with_warnings, wrapped
 
 if TYPE_CHECKING:
@@ -40,6 +40,7 @@ def check_answer(bow: Setup | FittedBow, mesh: str | Mesh = "default") -> str:
     """
     from archerysim.equipment import filled, oddities
     from archerysim.shot.fitted_bow import FittedBow
+    from archerysim.shot.warnings import with_more
 
     fitted = FittedBow.of(bow, mesh)
     curve = fitted.draw_curve()
@@ -62,7 +63,8 @@ def check_answer(bow: Setup | FittedBow, mesh: str | Mesh = "default") -> str:
     )
     for said in (*fitted.remarks, curve_remark(fitted)):
         lines += wrapped(said)
-    return with_warnings([*lines, f"  {MORE}", ""], curve.warnings, len(curve.limits_passed))
+    cautions = [one for one in given_cautions(setup) if one not in curve.warnings]
+    return with_warnings([*lines, f"  {MORE}", ""], with_more(curve.warnings, cautions), len(curve.limits_passed))
 
 
 def _arrow(full: FilledSetup, weight: float) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from archerysim.show.answers.bow import locator_words
+from archerysim.show.answers.bow import locator_words, strain_words
 from archerysim.show.lines import edit_lines
 from archerysim.show.shots.passage_table import LEAST_GAP, NO_SHOT_BEFORE, SAME, TURN_ROUND, changed, turned
 from archerysim.show.style import MM
@@ -38,6 +38,7 @@ def launch_answer(launch: Launch, change: SideChange | None = None) -> str:
             ("locators", locator_words(full, launch.reading * MM)),
             ("clearance", clearance_words(launch)),
             ("energy", _energy(launch)),
+            ("strain", strain_words(launch.strain)),
             ("sideways", _sideways(launch, change) if launch.planes == 2 else ""),
         ]
     )
@@ -77,7 +78,7 @@ def clearance_words(launch: Launch) -> str:
         found.append(f"the tail {how} the side support, with up to {passage.tail_touch_force:.1f} N")
     gaps = [
         f"{abs(gap):.1f} mm from the {what}"
-        for gap, what in ((passage.side_gap, "side support"), (passage.arm_gap, rest))
+        for gap, what in ((passage.side_gap, "side support"), (passage.arm_gap if arm else math.nan, rest))
         if gap > -LEAST_GAP
     ]
     vanes = [
@@ -88,7 +89,7 @@ def clearance_words(launch: Launch) -> str:
     text = f"touches: {'; '.join(found)}" if found else "nothing touches once the shaft is off"
     if not found and gaps:
         text += f"; it passes {' and '.join(gaps)}"
-    return text + (f". Vanes reach {' and '.join(vanes)}: not felt here" if vanes else "")
+    return text + (f". Vanes reach {', '.join(vanes)}: not felt here" if vanes else "")
 
 
 def _flat_clearance(launch: Launch) -> str:

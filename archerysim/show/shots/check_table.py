@@ -202,6 +202,14 @@ def _caution(path: str) -> str:
     return field_info(path.removeprefix("setup.")).caution
 
 
+def given_cautions(setup: Setup) -> list[str]:
+    """What has to be minded by whoever changes on a real bow what a setup gives, each once."""
+    from archerysim.equipment import sources
+
+    told = (_caution(path) for path, source in sources(setup).items() if source.kind == GIVEN)
+    return list(dict.fromkeys(filter(None, told)))
+
+
 def _source(kind: str, how: str) -> str:
     return kind if kind == how else f"{kind}: {how}"
 
