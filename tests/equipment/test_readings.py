@@ -62,8 +62,8 @@ def test_sixteenths_are_the_nearest(length: float) -> None:
 def test_both_units() -> None:
     assert readings.both_units(0.008) == "8.0 mm (5/16 in)"
     assert readings.both_units(-0.00001) == "0.0 mm (0 in)"
-    assert readings.both_units(0.0005) == "0.5 mm (under 1/32 in)"  # something, and no sixteenth of an inch
-    assert readings.both_units(-0.00079) == "-0.8 mm (under 1/32 in)"
+    assert readings.both_units(0.0005) == "0.5 mm (< 1/16 in)"  # something, and no sixteenth of an inch
+    assert readings.both_units(-0.00079) == "-0.8 mm (< 1/16 in)"
     assert readings.both_units(0.0008) == "0.8 mm (1/16 in)"
 
 
