@@ -34,6 +34,7 @@ def _spine(number: Fraction, unit: str) -> Fraction | None:
 
 
 FletchingKind = Literal["vane", "feather"]
+PointShape = Literal["streamlined", "blunt"]
 
 
 class UsualFletching(NamedTuple):
@@ -187,6 +188,13 @@ class Arrow(Record, frozen=True, kw_only=True):
             low="5 mm",
             high="100 mm",
             default="20 mm",
+        ),
+    ] = None
+    point_shape: Annotated[
+        PointShape | None,
+        Note(
+            text="a streamlined point leaves the air along the shaft smooth, a blunt one (bullet, flat) stirs it up",
+            default="streamlined",
         ),
     ] = None
     shaft_drag_factor: Annotated[

@@ -12,7 +12,7 @@ from typing import Any, Self
 import msgspec
 
 from archerysim.equipment.archer import Handed, Hold, Three
-from archerysim.equipment.arrow import FletchingKind
+from archerysim.equipment.arrow import FletchingKind, PointShape
 from archerysim.equipment.bow import Kind, SplitFrom
 from archerysim.equipment.bowstring import StringMass
 from archerysim.equipment.nock import Convention, LocatorKind
@@ -294,6 +294,7 @@ class FilledArrow(Filled, frozen=True, kw_only=True):
     fletching_lift_slope: float
     fletching_drag: float
     point_length: float
+    point_shape: PointShape
     shaft_drag_factor: float
     axial_stiffness: float
 

@@ -1,4 +1,4 @@
-"""The arrow in flight: a rigid body in the vertical plane, air forces summed along its sections."""
+"""The arrow in flight: a rigid body in space that does not spin, air forces summed along its sections."""
 
 from __future__ import annotations
 
@@ -9,8 +9,9 @@ import numpy as np
 
 from archerysim.mechanics.compiling import kernel
 
-AT_X, AT_Y, SPEED_X, SPEED_Y, PITCH, RATE = range(6)  # of a state
-STATE = 6
+# of a state: place and velocity of the mass centre, direction of the shaft and its rates; what a flat flight has first
+AT_X, AT_Y, SPEED_X, SPEED_Y, PITCH, PITCH_RATE, AT_Z, SPEED_Z, YAW, YAW_RATE = range(10)
+STATE = 10
 
 
 class Flyer(NamedTuple):
@@ -67,71 +68,97 @@ def shaft_drag(speed, b):
 
 
 @kernel
-def normal_force(along, across, rate, b):
-    """Normal force [N], positive up, and its moment about the mass centre [N m], positive nose up.
+def normal_force(along, up, aside, turn_up, turn_aside, b):
+    """Force square to the shaft, up and aside [N], and its moment about the mass centre, nose up and aside [N m].
 
     Parameters
     ----------
-    along, across : float
-        Velocity of the mass centre against the air, along the shaft and square to it, up [m/s].
-    rate : float
-        Pitch rate [rad/s].
+    along, up, aside : float
+        Velocity of the mass centre against the air, along the shaft and along two directions square to it [m/s].
+    turn_up, turn_aside : float
+        Velocity of the shaft's direction along these two [rad/s].
 
     Notes
     -----
-    At a station at s with normal velocity w = across + rate s: slender body rho along d(A w)/ds (Munk 1924) and
-    cross-flow -rho/2 d |w| w (c + c_f / sqrt(|w| d / nu)) (Taylor 1952).
+    At a station at s the shaft moves square to itself with w = (up, aside) + s (turn_up, turn_aside): slender body
+    rho along d(A w)/ds (Munk 1924) and cross-flow -rho/2 d |w| w (c + c_f / sqrt(|w| d / nu)) (Taylor 1952). Both
+    point along w: the whole angle between shaft and air counts, whichever way the shaft leans.
     """
-    force = 0.0
-    moment = 0.0
+    force_up = force_aside = moment_up = moment_aside = 0.0
     for i in range(b.at.shape[0]):
-        w = across + rate * b.at[i]
-        size = abs(w)
-        f = b.density * along * (b.growth[i] * w + b.section[i] * rate)
-        f -= (
-            0.5 * b.density * b.wide[i] * w
+        at = b.at[i]
+        w_up = up + turn_up * at
+        w_aside = aside + turn_aside * at
+        size = math.sqrt(w_up * w_up + w_aside * w_aside)
+        slender = b.density * along * b.growth[i]
+        turning = b.density * along * b.section[i]
+        cross = (
+            0.5 * b.density * b.wide[i]
             * (b.cross_drag * size + b.cross_friction * math.sqrt(b.viscosity * size / b.wide[i]))
         )  # fmt: skip
-        f *= b.weight[i]
-        force += f
-        moment += f * b.at[i]
-    w = across + rate * b.fin_at
-    f = -0.5 * b.density * b.fin_lift * abs(along) * w
-    return force + f, moment + f * b.fin_at
+        f_up = b.weight[i] * ((slender - cross) * w_up + turning * turn_up)
+        f_aside = b.weight[i] * ((slender - cross) * w_aside + turning * turn_aside)
+        force_up += f_up
+        force_aside += f_aside
+        moment_up += f_up * at
+        moment_aside += f_aside * at
+    fin = -0.5 * b.density * b.fin_lift * abs(along)
+    f_up = fin * (up + turn_up * b.fin_at)
+    f_aside = fin * (aside + turn_aside * b.fin_at)
+    return force_up + f_up, force_aside + f_aside, moment_up + f_up * b.fin_at, moment_aside + f_aside * b.fin_at
 
 
 @kernel
 def flight_rates(state, b, out):
-    """Write the time derivative of (x, y, velocity x, velocity y, pitch, pitch rate)."""
-    c = math.cos(state[PITCH])
-    s = math.sin(state[PITCH])
+    """Write the time derivative of a state.
+
+    The shaft points along e = (cos yaw cos pitch, cos yaw sin pitch, sin yaw); square to it stand
+    n = (-sin pitch, cos pitch, 0) and m = (-sin yaw cos pitch, -sin yaw sin pitch, cos yaw), and it turns with
+    cos yaw (pitch rate) along n and the yaw rate along m. A rod that does not spin, of inertia I, under the moments M_n
+    and M_m: I (cos yaw pitch'' - 2 sin yaw pitch' yaw') = M_n, I (yaw'' + sin yaw cos yaw pitch'^2) = M_m.
+    """
+    c, s = math.cos(state[PITCH]), math.sin(state[PITCH])
+    cy, sy = math.cos(state[YAW]), math.sin(state[YAW])
     ux = state[SPEED_X] + b.head_wind
     uy = state[SPEED_Y]
-    along = c * ux + s * uy
-    across = c * uy - s * ux
-    speed = math.sqrt(ux * ux + uy * uy)
+    uz = state[SPEED_Z]
+    level = c * ux + s * uy  # along the shaft's shadow in the vertical plane
+    along = cy * level + sy * uz
+    up = c * uy - s * ux
+    aside = cy * uz - sy * level
+    speed = math.sqrt(ux * ux + uy * uy + uz * uz)
     drag = 0.5 * b.density * along * abs(along) * (b.area * shaft_drag(speed, b) + b.fin_drag)
-    force, moment = normal_force(along, across, state[RATE], b)
+    rate, yaw_rate = state[PITCH_RATE], state[YAW_RATE]
+    lift, side, moment, moment_aside = normal_force(along, up, aside, cy * rate, yaw_rate, b)
     out[AT_X] = state[SPEED_X]
     out[AT_Y] = state[SPEED_Y]
-    out[SPEED_X] = (-drag * c - force * s) / b.mass
-    out[SPEED_Y] = (-drag * s + force * c) / b.mass - b.gravity
-    out[PITCH] = state[RATE]
-    out[RATE] = moment / b.inertia
+    out[AT_Z] = state[SPEED_Z]
+    back = drag * cy + side * sy
+    out[SPEED_X] = (-back * c - lift * s) / b.mass
+    out[SPEED_Y] = (-back * s + lift * c) / b.mass - b.gravity
+    out[SPEED_Z] = (side * cy - drag * sy) / b.mass
+    out[PITCH] = rate
+    out[PITCH_RATE] = (moment / b.inertia + 2.0 * sy * rate * yaw_rate) / cy
+    out[YAW] = yaw_rate
+    out[YAW_RATE] = moment_aside / b.inertia - sy * cy * rate * rate
 
 
 @kernel
 def path_rates(state, b, out):
-    """The same for an arrow that always keeps to its path: drag against the air, no lift; pitch rate is not used."""
-    ux = state[SPEED_X] + b.head_wind
-    uy = state[SPEED_Y]
-    speed = math.sqrt(ux * ux + uy * uy)
+    """The same for an arrow that always keeps to its path: drag against the air, no lift; its rates are not used."""
+    vx, vy, vz = state[SPEED_X], state[SPEED_Y], state[SPEED_Z]
+    ux = vx + b.head_wind
+    speed = math.sqrt(ux * ux + vy * vy + vz * vz)
     pull = 0.5 * b.density * speed * (b.area * shaft_drag(speed, b) + b.fin_drag) / b.mass
-    out[AT_X] = state[SPEED_X]
-    out[AT_Y] = state[SPEED_Y]
-    out[SPEED_X] = -pull * ux
-    out[SPEED_Y] = -pull * uy - b.gravity
-    out[PITCH] = (state[SPEED_X] * out[SPEED_Y] - state[SPEED_Y] * out[SPEED_X]) / (
-        state[SPEED_X] ** 2 + state[SPEED_Y] ** 2
-    )
-    out[RATE] = 0.0
+    ax, ay, az = -pull * ux, -pull * vy - b.gravity, -pull * vz
+    out[AT_X] = vx
+    out[AT_Y] = vy
+    out[AT_Z] = vz
+    out[SPEED_X] = ax
+    out[SPEED_Y] = ay
+    out[SPEED_Z] = az
+    level = vx * vx + vy * vy
+    out[PITCH] = (vx * ay - vy * ax) / level
+    out[PITCH_RATE] = 0.0
+    out[YAW] = (az * level - vz * (vx * ax + vy * ay)) / (math.sqrt(level) * (level + vz * vz))
+    out[YAW_RATE] = 0.0

@@ -151,8 +151,9 @@ def test_a_bare_shaft_flies_as_bare_difference_says(capsys: Capture, tmp_path: P
     table = table_of(target)
     assert list(table)[:3] == ["time [s]", "x [m]", "y [m]"]
     assert list(table) == [
-        "time [s]", "x [m]", "y [m]", "nose_y [m]", "tail_y [m]", "pitch to the horizontal [deg]", "pitch_rate [rad/s]",
-        "angle_of_attack [deg]", "speed [m/s]",
+        "time [s]", "x [m]", "y [m]", "nose_x [m]", "tail_x [m]", "nose_y [m]", "tail_y [m]",
+        "pitch to the horizontal [deg]", "pitch_rate [rad/s]", "angle_of_attack [deg]", "speed [m/s]", "z [m]",
+        "nose_z [m]", "tail_z [m]", "yaw [deg]", "yaw_rate [rad/s]", "side_angle_of_attack [deg]",
     ]  # fmt: skip
     np.testing.assert_array_equal(table["nose_y [m]"], flight.nose_y)
     np.testing.assert_array_equal(table["pitch to the horizontal [deg]"], flight.pitch)

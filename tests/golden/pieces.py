@@ -238,6 +238,11 @@ def _both_planes(one: Shooter) -> Questions:
     setup = str(one.path.relative_to(calls.ROOT))
     return found | {
         "pictures": lambda: calls.pictures(one.launch(calls.BOTH)),
+        "fletched, 18 m": lambda: calls.flight(one.launch(calls.BOTH), "18 m"),
+        "bare, 18 m": lambda: calls.flight(one.launch(calls.BOTH), "18 m", fletched=False),
+        "bare beside fletched, untaped, 30 m": lambda: calls.bare_beside_fletched(
+            one.launch(calls.BOTH), "30 m", taped=False
+        ),
         "reading": lambda: calls.sweep(one.setup(), one.mesh, None, calls.BOTH, over={READING: "3 mm:12 mm:1.5 mm"}),
         "shoot": partial(calls.command, "shoot", setup, "--all", "--out", "OUT.csv"),
     }

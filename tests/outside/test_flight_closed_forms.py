@@ -14,7 +14,8 @@ from archerysim.equipment.arrow import balance_point, moment_of_inertia, total_m
 from archerysim.mechanics.flight import Flyer, normal_force, path_rates
 from archerysim.shot.flight.aerodynamics import flyer
 from archerysim.shot.flight.air_state import air_state
-from archerysim.shot.flight.fly import Start, find_elevation
+from archerysim.shot.flight.sight import find_aim
+from archerysim.shot.flight.start import Start
 from archerysim.shot.flight.swing import swing_of
 from archerysim.shot.flight.trajectory import course
 from tests.support.shot.example_bows import NAMES, path_of
@@ -34,18 +35,22 @@ def body(name: str = "club-outdoor", *, fletched: bool = True, **changes: Any) -
     return flyer(full.arrow, air_state(full.air), fletched=fletched)._replace(**changes)
 
 
+def flat(*six: float) -> np.ndarray:
+    """A state with nothing sideways."""
+    return np.array([*six, 0.0, 0.0, 0.0, 0.0])
+
+
 def level(speed: float = SPEED, angle: float = 0.0) -> np.ndarray:
-    return np.array([0.0, 0.0, speed, 0.0, angle, 0.0])
+    return flat(0.0, 0.0, speed, 0.0, angle, 0.0)
 
 
 @pytest.mark.parametrize("angle", [0.0, 0.1, -0.05])
 def test_vacuum_trajectory(angle: float) -> None:
-    start = np.array([0.0, 1.2, SPEED * math.cos(angle), SPEED * math.sin(angle), angle, 0.7])
+    start = flat(0.0, 1.2, SPEED * math.cos(angle), SPEED * math.sin(angle), angle, 0.7)
     flown = course(start, body(density=0.0), nose=0.0, distance=40.0)
     assert flown.reached
-    assert flown.state is not None
     for t in np.linspace(0.0, flown.end, 9):
-        x, y, vx, vy, pitch, rate = flown.state(t)
+        x, y, vx, vy, pitch, rate = flown.state(t)[:6]
         wanted = (start[2] * t, 1.2 + start[3] * t - 0.5 * 9.81 * t**2, start[2], start[3] - 9.81 * t)
         assert (x, y, vx, vy) == pytest.approx(wanted, abs=1e-7)
         assert (pitch, rate) == pytest.approx((angle + 0.7 * t, 0.7), abs=1e-8)
@@ -58,7 +63,7 @@ def test_sight_in_vacuum(distance: float, height: float) -> None:
     start = Start(level(), body(density=0.0), 0.0, 0.0)
     g, v2 = 9.81, SPEED**2
     wanted = math.atan((v2 - math.sqrt(v2**2 - g * (g * distance**2 + 2 * height * v2))) / (g * distance))
-    assert find_elevation(start, distance, height) == pytest.approx(wanted, abs=1e-8)
+    assert find_aim(start, distance, height).elevation == pytest.approx(wanted, abs=1e-8)
 
 
 @pytest.mark.parametrize("coefficient", [1.5, 2.6])
@@ -82,10 +87,10 @@ def test_drag_loss_in_wind() -> None:
 
 
 def test_an_arrow_on_its_path_keeps_its_pitch_on_it() -> None:
-    start = np.array([0.0, 0.0, 50.0, 3.0, math.atan2(3.0, 50.0), 0.0])
+    start = flat(0.0, 0.0, 50.0, 3.0, math.atan2(3.0, 50.0), 0.0)
     flown = course(start, body(), nose=0.0, distance=60.0, lift=False)
     assert flown.last[4] == pytest.approx(math.atan2(flown.last[3], flown.last[2]), abs=1e-7)
-    rates = np.full(6, np.nan)
+    rates = np.full(10, np.nan)
     path_rates(start, body(), rates)
     assert rates[5] == 0.0
 
@@ -154,7 +159,7 @@ def test_an_unfletched_shaft_does_not_right_itself_at_small_angles(name: str) ->
     ahead = arrow.length + 0.5 * arrow.point_length - balance_point(arrow)
     slender = b._replace(**NO_CROSS_FLOW)
     small = 1e-4
-    force, moment = normal_force(SPEED, -SPEED * small, 0.0, slender)
+    force, _, moment, _ = normal_force(SPEED, -SPEED * small, 0.0, 0.0, 0.0, slender)
     q = 0.5 * b.density * SPEED**2
     assert force == pytest.approx(2.0 * q * b.area * small, rel=1e-12)  # slope 2 on the cross-section (Munk 1924)
     assert moment / force == pytest.approx(ahead, rel=1e-12)
@@ -188,7 +193,7 @@ def test_an_unfletched_shaft_rights_itself_beyond_an_angle(name: str) -> None:
     assert turn > 0.0
     for factor, sign in ((0.98, 1.0), (1.02, -1.0)):
         angle = factor * balance
-        moment = normal_force(SPEED * math.cos(angle), -SPEED * math.sin(angle), 0.0, b)[1]
+        moment = normal_force(SPEED * math.cos(angle), -SPEED * math.sin(angle), 0.0, 0.0, 0.0, b)[2]
         assert math.copysign(1.0, moment) == sign
     assert 0.5 < math.degrees(balance) < 8.0
 
@@ -196,7 +201,7 @@ def test_an_unfletched_shaft_rights_itself_beyond_an_angle(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_a_fletched_arrow_rights_itself(name: str) -> None:
     b = body(name)
-    force, moment = normal_force(SPEED, -SPEED * 1e-4, 0.0, b)
+    force, _, moment, _ = normal_force(SPEED, -SPEED * 1e-4, 0.0, 0.0, 0.0, b)
     assert moment < 0.0
     behind = -moment / force / b.diameter
     assert 10.0 < behind < 80.0  # static margin in shaft diameters

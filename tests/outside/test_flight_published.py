@@ -59,7 +59,7 @@ def test_speed_loss_of_target_arrows(name: str, layer: str, number: float, low: 
     full = filled(load(path_of(name)))
     b = flyer(full.arrow, air_state(full.air), boundary_layer=layer)._replace(gravity=0.0)
     speed = number * b.viscosity / b.diameter
-    start = np.array([0.0, 0.0, speed, 0.0, 0.0, 0.0])
+    start = np.array([0.0, 0.0, speed, *np.zeros(7)])
     lost = 1.0 - course(start, b, nose=0.0, distance=70.0).last[2] / speed
     for coefficient, side in ((low, -1.0), (high, 1.0)):
         decay = b.density * coefficient * math.pi * b.diameter**2 / (8.0 * b.mass)

@@ -11,7 +11,9 @@ import pytest
 
 from archerysim.equipment import Air, SetupError
 from archerysim.equipment.arrow import total_mass
-from archerysim.shot.flight.fly import Flight, fly, sight_elevation, start_of
+from archerysim.shot.flight.fly import Flight, fly
+from archerysim.shot.flight.sight import sight_elevation
+from archerysim.shot.flight.start import start_of
 from archerysim.shot.flight.swing import turning_points
 from archerysim.shot.launch import Launch
 from tests.support.shot.example_bows import NAMES, built, shot
@@ -27,9 +29,13 @@ def test_the_fletched_arrow_hits_the_centre(name: str, distance: float) -> None:
     assert flight.reached
     assert abs(flight.impact_height) < HIT
     assert flight.elevation == pytest.approx(sight_elevation(shot(name), distance), abs=1e-7)
-    again = fly(shot(name), distance=(distance, "m"), elevation=(flight.elevation, "deg"))
+    assert abs(flight.impact_side) < HIT
+    aim = {"elevation": (flight.elevation, "deg"), "windage": (flight.windage, "deg")}
+    again = fly(shot(name), distance=(distance, "m"), **aim)
     assert abs(again.impact_height) < HIT
-    assert flight.x[-1] + flight.nose_ahead * math.cos(math.radians(flight.pitch[-1])) == pytest.approx(distance)
+    assert abs(again.impact_side) < HIT
+    level = math.cos(math.radians(flight.pitch[-1])) * math.cos(math.radians(flight.yaw[-1]))
+    assert flight.x[-1] + flight.nose_ahead * level == pytest.approx(distance)
     assert flight.nose_y[-1] == pytest.approx(0.0, abs=HIT)
     assert flight.speed[-1] < flight.speed[0]
     assert flight.impact_angle < 0.0 < flight.elevation
@@ -42,13 +48,19 @@ def test_arrays_agree_with_the_state() -> None:
         if isinstance(value, np.ndarray):
             assert value.shape == flight.time.shape
             assert np.isfinite(value).all()
-    x, y, vx, vy, pitch, rate = flight.state(flight.time)
+    x, y, vx, vy, pitch, rate, z, vz, yaw, yaw_rate = flight.state(flight.time)
     np.testing.assert_allclose(np.gradient(x, flight.time)[1:-1], vx[1:-1], rtol=1e-4)
     np.testing.assert_allclose(np.degrees(pitch - np.arctan2(vy, vx)), flight.angle_of_attack, atol=1e-12)
     np.testing.assert_allclose(np.gradient(pitch, flight.time)[1:-1], rate[1:-1], atol=1e-3)
-    np.testing.assert_allclose(flight.nose_y - y, flight.nose_ahead * np.sin(pitch), atol=1e-12)
-    np.testing.assert_allclose(y - flight.tail_y, flight.tail_behind * np.sin(pitch), atol=1e-12)
-    assert flight.state(0.1).shape == (6,)
+    np.testing.assert_allclose(np.gradient(z, flight.time)[1:-1], vz[1:-1], atol=1e-4)
+    np.testing.assert_allclose(np.degrees(yaw - np.arctan2(vz, vx)), flight.side_angle_of_attack, atol=1e-3)
+    np.testing.assert_allclose(np.gradient(yaw, flight.time)[1:-1], yaw_rate[1:-1], atol=1e-3)
+    direction = np.array([np.cos(yaw) * np.cos(pitch), np.cos(yaw) * np.sin(pitch), np.sin(yaw)])
+    nose = (flight.nose_ahead, flight.nose_y, flight.nose_z)
+    for ahead, up, aside in (nose, (-flight.tail_behind, flight.tail_y, flight.tail_z)):
+        np.testing.assert_allclose(up - y, ahead * direction[1], atol=1e-12)
+        np.testing.assert_allclose(aside - z, ahead * direction[2], atol=1e-12)
+    assert flight.state(0.1).shape == (10,)
 
 
 def test_the_launch_is_turned_rigidly() -> None:

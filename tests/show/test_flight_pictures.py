@@ -78,7 +78,8 @@ def test_the_shaft_stands_at_its_true_attitude() -> None:
             pitch = np.radians(np.interp(x, one.x, one.pitch))
             rise = y1 - y0 + path.height(x1) - path.height(x0)
             assert rise / (x1 - x0) == pytest.approx(np.tan(pitch), abs=1e-5)
-            assert np.hypot(rise, x1 - x0) == pytest.approx(one.nose_ahead + one.tail_behind, rel=1e-5)
+            seen = (one.nose_ahead + one.tail_behind) * np.cos(np.radians(np.interp(x, one.x, one.yaw)))
+            assert np.hypot(rise, x1 - x0) == pytest.approx(seen, rel=1e-5)
         assert drawn[-1].get_xdata()[1] == pytest.approx(FAR)
         assert drawn[-1].get_ydata()[1] == pytest.approx(one.impact_height, abs=1e-5)
 
@@ -156,7 +157,7 @@ def test_point_and_nock_above_the_path_without_swing() -> None:
         np.testing.assert_allclose(tail.get_ydata() + 1e3 * path.height(tail.get_xdata()), 1e3 * one.tail_y, atol=1e-9)
         np.testing.assert_allclose(
             nose.get_xdata() - tail.get_xdata(),
-            (one.nose_ahead + one.tail_behind) * np.cos(np.radians(one.pitch)),
+            (one.nose_ahead + one.tail_behind) * np.cos(np.radians(one.pitch)) * np.cos(np.radians(one.yaw)),
         )
     assert figure.axes[0].get_ylim() == figure.axes[1].get_ylim()
     assert {one.get_linestyle() for one in lines(figure.axes[2], "angle of attack")} == {"-"}

@@ -81,8 +81,9 @@ def test_a_shot_is_that_of_its_inputs() -> None:
     k = 5
     launch = changed(built("club-outdoor", MESH), MESH, **{p: v[k].tolist() for p, v in found.drawn.items()})
     assert found.pitch[k] == launch.clear.pitch
+    aim = {"elevation": math.radians(found.elevation), "windage": math.radians(found.windage)}
     for name, fletched in (("fletched", True), ("bare", False)):
-        flight = flown(launch, distance=18.0, elevation=math.radians(found.elevation), fletched=fletched)
+        flight = flown(launch, distance=18.0, fletched=fletched, **aim)
         assert getattr(found, name)[k] == flight.impact_height / 0.01  # in cm, divided as there
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from archerysim.equipment import SetupError
 from archerysim.shot.fitted_bow import FittedBow
-from archerysim.shot.flight.bare_shaft import bare_difference, direction_at_clear, height_apart
+from archerysim.shot.flight.bare_shaft import Leaving, bare_difference, gap_at, leaving_at_sight
 from archerysim.study.tuning.together import together_reading
 from archerysim.study.tuning.tune import tune
 from archerysim.study.tuning.zero_attack import zero_attack_reading
@@ -53,12 +53,13 @@ def test_both_readings_share_their_shots() -> None:
     assert len(bow._kept) == before + zero_attack.shots - 2
 
 
-def test_height_apart_is_that_of_the_two_flights() -> None:
+def test_the_quick_gap_is_that_of_the_two_flights() -> None:
     launch = shot("club-outdoor", 4.0, MESH)
     apart = bare_difference(launch, "18 m")
-    leaving = apart.elevation + direction_at_clear(launch)
-    assert height_apart(launch, 18.0, leaving) == pytest.approx(apart.height, abs=1e-7)
-    assert height_apart(launch, 18.0, leaving + 0.02) == pytest.approx(apart.height, rel=1e-3)
+    leaving = leaving_at_sight(launch, 18.0)
+    quick, near = gap_at(launch, 18.0, leaving), gap_at(launch, 18.0, Leaving(leaving.up + 0.02, leaving.aside))
+    assert (quick.height, quick.side) == pytest.approx((apart.height, apart.side), abs=1e-7)
+    assert (near.height, near.side) == pytest.approx((apart.height, apart.side), rel=1e-3)
 
 
 FAR = {"rest.reach": "40 mm"}  # farther out than any shaft gets

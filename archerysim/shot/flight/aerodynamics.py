@@ -8,7 +8,7 @@ from typing import Literal
 
 import numpy as np
 
-from archerysim.equipment.arrow import balance_point, moment_of_inertia, total_mass
+from archerysim.equipment.arrow import PointShape, balance_point, moment_of_inertia, total_mass
 from archerysim.equipment.derived_values import GRAVITY
 from archerysim.equipment.filled_records import FilledArrow
 from archerysim.mechanics.flight import Flyer
@@ -17,13 +17,17 @@ from archerysim.shot.flight.fletching import NONE, fletching_of
 
 BoundaryLayer = Literal["auto", "laminar", "turbulent"]
 
-# Drag coefficient of point and base on the cross-section, set so that with laminar friction a slim shaft has the
-# measured 1.3 to 1.5 (here 1.43 at Re 1.2e4, 1.25 at 2e4) and with turbulent friction the measured 2.6 (here 2.70
-# at Re 2.4e4): Miyazaki et al., Sports Engineering 16 (2013) 43 [memory].
+# Drag coefficient of point and base on the cross-section. Set by three figures of one source, each less the friction
+# below (0.72, 0.90 and 0.65; their mean): a slim shaft has 1.4, the middle of the measured 1.3 to 1.5, at Re 1.2e4 and
+# at 2e4 with a laminar layer, and 2.6 with a turbulent one at 2.4e4: Miyazaki et al., Sports Engineering 16 (2013) 43
+# [memory].
 FORM_DRAG = 0.75
-# The boundary layer turns turbulent at Re about 2e4 on the diameter (Miyazaki et al. 2013 [memory]); the width
-# of the change is [judgement].
-LAMINAR_TO, TURBULENT_FROM = 1.6e4, 2.4e4
+# Reynolds numbers on the diameter up to which the boundary layer is laminar and from which it is turbulent. A
+# streamlined point: the change at about 2e4 (Miyazaki et al. 2013 [memory]), its width [judgement]. A blunt one trips
+# it: turbulent over all of Re 0.78e6 to 1.65e6 on the length, where it stayed laminar behind a streamlined one
+# (Mukaiyama et al., Procedia Engineering 13 (2011) 265, abstract); 0.78e6 is 6e3 on the diameter of a shaft 130
+# diameters long; how much lower it begins [judgement].
+LAYERS: dict[PointShape, tuple[float, float]] = {"streamlined": (1.6e4, 2.4e4), "blunt": (4e3, 6e3)}
 # Force across a smooth long cylinder in oblique flow: rho/2 d U^2 (1.1 sin^2 + 4 Re^-1/2 sin^3/2), Re on d and
 # the speed (Taylor, Proc. R. Soc. A 214 (1952) 158 [memory]).
 CROSS_DRAG, CROSS_FRICTION = 1.1, 4.0
@@ -48,7 +52,8 @@ def flyer(arrow: FilledArrow, air: AirState, *, fletched: bool = True, boundary_
     fletched : bool
         False leaves the fletching's lift and drag away.
     boundary_layer : {"auto", "laminar", "turbulent"}
-        Of the shaft. "auto": laminar up to Re 1.6e4 on the diameter, turbulent from 2.4e4.
+        Of the shaft. "auto": by the point's shape and the Reynolds number on the diameter, laminar up to 1.6e4 and
+        turbulent from 2.4e4 behind a streamlined point, 4e3 and 6e3 behind a blunt one.
 
     Notes
     -----
@@ -61,7 +66,7 @@ def flyer(arrow: FilledArrow, air: AirState, *, fletched: bool = True, boundary_
     point_at, point_weight = _gauss(POINT_STATIONS)
     left = 1.0 - point_at  # of the cross-section
     laminar_to, turbulent_from = {
-        "auto": (LAMINAR_TO, TURBULENT_FROM), "laminar": (math.inf, math.inf), "turbulent": (0.0, 0.0)
+        "auto": LAYERS[arrow.point_shape], "laminar": (math.inf, math.inf), "turbulent": (0.0, 0.0)
     }[boundary_layer]  # fmt: skip
     return Flyer(
         mass=total_mass(arrow), inertia=moment_of_inertia(arrow), gravity=GRAVITY, density=air.density,

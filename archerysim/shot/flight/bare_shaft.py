@@ -11,6 +11,9 @@ from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.shot.flight.aerodynamics import BoundaryLayer
 from archerysim.shot.flight.fly import HEIGHT, Flight, check_distance, flown
+from archerysim.shot.flight.sight import Aim, beyond_reach, sight_of, tip_of
+from archerysim.shot.flight.start import start_of
+from archerysim.shot.flight.trajectory import course
 from archerysim.shot.launch import Launch
 
 
@@ -25,18 +28,31 @@ class Both(NamedTuple):
         """Height of the bare shaft above the fletched one on the target [m]."""
         return self.bare.impact_height - self.fletched.impact_height
 
+    @property
+    def beside(self) -> float:
+        """Place of the bare shaft beside the fletched one, positive away from the window [m]; nan in one plane."""
+        return self.bare.impact_side - self.fletched.impact_side
+
+
+class Gap(NamedTuple):
+    """Where a bare shaft hits, as seen from a fletched one with the same aim [m]."""
+
+    height: float  #: above it
+    side: float  #: beside it, positive away from the window; nan in a shot in one plane
+
 
 def fly_both(
-    launch: Launch, *, elevation: float | None = None, taped: bool = True, bare_launch: Launch | None = None, **how: Any
-) -> Both:
+    launch: Launch, *, elevation: float | None = None, windage: float = 0.0, taped: bool = True,
+    bare_launch: Launch | None = None, **how: Any,
+) -> Both:  # fmt: skip
     """Fly a fletched shaft and a bare one after it.
 
     Parameters
     ----------
     launch : Launch
         Of the fletched arrow.
-    elevation : float, optional
-        Of the aim line [deg]. Default: the one with which the fletched shaft hits the centre.
+    elevation, windage : float, optional
+        Of the aim line [deg]. Default: those with which the fletched shaft hits the centre.
     taped : bool
         Whether the bare shaft carries tape of the fletching's mass in its place.
     bare_launch : Launch, optional
@@ -48,13 +64,16 @@ def fly_both(
     ------
     SetupError
     """
-    fletched = flown(launch, elevation=None if elevation is None else math.radians(elevation), **how)
-    aim = math.radians(fletched.elevation if elevation is None else elevation)
-    bare = flown(bare_launch or launch, fletched=False, taped=taped, elevation=aim, **how)
-    return Both(bare, fletched)
+    if elevation is None:
+        fletched = flown(launch, **how)
+        elevation, windage = fletched.elevation, 0.0 if launch.planes == 1 else fletched.windage
+    else:
+        fletched = flown(launch, elevation=math.radians(elevation), windage=math.radians(windage), **how)
+    aim: Any = {"elevation": math.radians(elevation), "windage": math.radians(windage)}
+    return Both(flown(bare_launch or launch, fletched=False, taped=taped, **aim, **how), fletched)
 
 
-@result("distance", "height", "drag_and_mass", "swing", "elevation")
+@result("distance", "height", "side", "drag_and_mass", "swing", "elevation")
 @dataclass(frozen=True)
 class BareDifference:
     """A bare and a fletched shaft from the same bow with the same sight.
@@ -70,6 +89,9 @@ class BareDifference:
         drag and, without tape, less mass [m].
     swing : float
         The rest: what launch and lift make of it [m].
+    side : float
+        Place of the bare shaft beside the fletched one on the target, positive away from the window [m]; nan in a shot
+        in one plane. Drag and mass alone have no part in it: without swing both go straight on, as seen from above.
     elevation : float
         Of the aim line [deg].
     bare, fletched : Flight
@@ -79,6 +101,9 @@ class BareDifference:
     height: Annotated[float, Reported("m", "height of the bare shaft above the fletched one on the target")]
     drag_and_mass: Annotated[float, Reported("m", "the part of it that is there with any launch")]
     swing: Annotated[float, Reported("m", "the rest: what launch and lift make of it")]
+    side: Annotated[
+        float, Reported("m", "place of the bare shaft beside the fletched one, positive away from the window")
+    ]
     elevation: Annotated[float, Reported("deg", "angle of the aim line above the horizontal")]
     bare: Flight
     fletched: Flight
@@ -95,7 +120,7 @@ def bare_difference(
     boundary_layer: BoundaryLayer = "auto",
     perfect: bool = False,
 ) -> BareDifference:
-    """Height of a bare shaft above a fletched one on the target.
+    """Where a bare shaft hits the target beside a fletched one: how high above it, and how far aside.
 
     Parameters
     ----------
@@ -129,17 +154,38 @@ def bare_difference(
     plain = fly_both(launch, taped=taped, bare_launch=bare_launch, lift=False, **how).apart
     return BareDifference(
         distance=both.fletched.distance, height=both.apart, drag_and_mass=plain, swing=both.apart - plain,
-        elevation=both.fletched.elevation, bare=both.bare, fletched=both.fletched,
+        side=both.beside, elevation=both.fletched.elevation, bare=both.bare, fletched=both.fletched,
     )  # fmt: skip
 
 
-def direction_at_clear(launch: Launch) -> float:
-    """Direction of the arrow at clear against the aim line, positive up [deg]."""
-    return math.degrees(math.atan2(launch.clear.vertical_velocity, launch.clear.speed))
+class Leaving(NamedTuple):
+    """Direction in which an arrow leaves, at clear [deg]."""
+
+    up: float  #: against the horizontal
+    aside: float  #: against the line to the target, positive away from the window
 
 
-def height_apart(launch: Launch, distance: float, leaving: float, *, taped: bool = True, lift: bool = True) -> float:
-    """Height of the bare shaft above the fletched one on the target, both leaving in a given direction [m].
+def direction_at_clear(launch: Launch) -> Leaving:
+    """Direction of an arrow at clear against the aim line; nothing aside in a shot in one plane."""
+    clear = launch.clear
+    aside = math.atan2(clear.sideways_velocity, clear.speed) if launch.planes == 2 else 0.0
+    return Leaving(math.degrees(math.atan2(clear.vertical_velocity, clear.speed)), math.degrees(aside))
+
+
+def leaving_at_sight(launch: Launch, distance: float) -> Leaving:
+    """Direction in which the fletched arrow of a launch leaves with its sight set for a distance [m].
+
+    Raises
+    ------
+    SetupError
+        If the target is out of the arrow's reach.
+    """
+    aim, own = sight_of(launch, distance), direction_at_clear(launch)
+    return Leaving(math.degrees(aim.elevation) + own.up, math.degrees(aim.windage) + own.aside)
+
+
+def gap_at(launch: Launch, distance: float, leaving: Leaving, *, taped: bool = True, lift: bool = True) -> Gap:
+    """Where the bare shaft hits as seen from the fletched one, both leaving in a given direction.
 
     Parameters
     ----------
@@ -147,9 +193,9 @@ def height_apart(launch: Launch, distance: float, leaving: float, *, taped: bool
         Of the fletched arrow.
     distance : float
         [m]
-    leaving : float
-        Direction of the arrow at clear against the horizontal, positive up [deg]. The height is that of
-        `bare_difference` within a thousandth, whatever near the sight's it is, for a sixth of the time.
+    leaving : Leaving
+        As `leaving_at_sight` has it for this or another launch. Whatever near the sight's it is, the gap is that of
+        `bare_difference` within a thousandth, without looking for a sight.
     taped : bool
         Whether the bare shaft carries tape of the fletching's mass in its place.
     lift : bool
@@ -159,6 +205,14 @@ def height_apart(launch: Launch, distance: float, leaving: float, *, taped: bool
     ------
     SetupError
     """
-    return fly_both(
-        launch, distance=distance, elevation=leaving - direction_at_clear(launch), taped=taped, lift=lift
-    ).apart
+    own = direction_at_clear(launch)
+    aim = Aim(math.radians(leaving.up - own.up), math.radians(leaving.aside - own.aside))
+    hits = []
+    for fletched in (False, True):
+        start = start_of(launch, fletched=fletched, taped=taped)
+        way = course(start.at(*aim), start.body, nose=start.nose, distance=distance, lift=lift)
+        if not way.reached:
+            raise beyond_reach(distance)
+        hits.append(tip_of(way.last, start.nose))
+    (bare, bare_side), (height, side) = hits
+    return Gap(bare - height, bare_side - side if launch.planes == 2 else math.nan)

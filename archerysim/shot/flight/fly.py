@@ -1,4 +1,4 @@
-"""The flight of the arrow from clear to the target, in the vertical plane."""
+"""The flight of the arrow from clear to the target."""
 
 from __future__ import annotations
 
@@ -8,21 +8,20 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-import msgspec
 import numpy as np
 
-from archerysim.equipment import Air, SetupError, filled
-from archerysim.equipment.arrow import balance_point, total_mass
+from archerysim.equipment import Air, filled
+from archerysim.equipment.archer import Handed
 from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, read_by
-from archerysim.errors import UsageError
 from archerysim.fields.quantity import Quantity
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, variables_of
-from archerysim.mechanics.flight import Flyer
-from archerysim.shot.flight.aerodynamics import BoundaryLayer, flyer
-from archerysim.shot.flight.air_state import air_state
+from archerysim.mechanics.flight import SPEED_X, SPEED_Y, Flyer
+from archerysim.shot.flight.aerodynamics import BoundaryLayer
 from archerysim.shot.flight.ringing import Bending, bending_of
+from archerysim.shot.flight.sight import Aim, beyond_reach, find_aim, tip_of
+from archerysim.shot.flight.start import start_of
 from archerysim.shot.flight.swing import Swing, swing_of
 from archerysim.shot.flight.trajectory import course
 from archerysim.shot.launch import Launch
@@ -35,18 +34,23 @@ Sight = Literal["fletched", "own", "setup"]
 
 DISTANCE = Quantity(text="distance of the target plane from the pivot", unit="m", low="3 m", high="150 m")
 ELEVATION = Quantity(text="elevation of the aim line above the horizontal", unit="deg", low="-90 deg", high="90 deg")
+WINDAGE = Quantity(
+    text="turn of the aim line about the vertical, positive away from the window", unit="deg", low="-45 deg",
+    high="45 deg",
+)  # fmt: skip
 HEIGHT = Quantity(text="height above the pivot's place", unit="m", low="-150 m", high="150 m")
-STEEPEST = math.radians(45.0)  # of a sight
 POINTS = 401  # of a flight's arrays
 
 
 @result(
-    "name", "fletched", "distance", "elevation", "reached", "impact_height", "impact_angle",
-    "time_of_flight", "speed",
+    "name", "fletched", "distance", "elevation", "reached", "impact_height", "impact_side", "time_of_flight", "speed",
 )  # fmt: skip
 @dataclass(frozen=True)
 class Flight:
     """The flight of one arrow, in world axes: x level towards the target, y up, from the pivot's place.
+
+    z is sideways, positive away from the riser's window: to the left of a right-handed archer, seen from behind. All
+    that is told sideways is nan where the shot was one in a single plane, and flown as if nothing went sideways.
 
     Attributes
     ----------
@@ -54,6 +58,8 @@ class Flight:
         After clear [s].
     x, y : (k,) arrays
         Place of the mass centre [m].
+    nose_x, tail_x : (k,) arrays
+        Point's tip and throat level towards the target [m].
     nose_y, tail_y : (k,) arrays
         Height of the point's tip and of the throat [m]; with the shaft's ringing if that was asked for.
     pitch : (k,) array
@@ -64,15 +70,25 @@ class Flight:
         Pitch minus the direction of the mass centre's velocity, positive nose up [deg].
     speed : (k,) array
         Of the mass centre [m/s].
+    z, nose_z, tail_z : (k,) arrays
+        Places sideways of the mass centre, the point's tip and the throat [m].
+    yaw : (k,) array
+        Of the rigid shaft out of the vertical plane towards the target, positive nose away from the window [deg].
+    yaw_rate : (k,) array
+        [rad/s]
+    side_angle_of_attack : (k,) array
+        Yaw minus the direction sideways of the mass centre's velocity [deg].
     distance : float
         Of the target plane from the pivot's place at full draw [m].
-    elevation : float
-        Of the aim line above the horizontal [deg].
+    elevation, windage : float
+        Of the aim line above the horizontal, and about the vertical, positive away from the window [deg].
     reached : bool
         Whether the point reached the target plane; False if the flight ended on the ground before.
     impact_height : float
         Height of the point above the target's centre where it meets the target plane [m]; the rigid shaft's.
         Where the target is not reached: the height at the end of the flight.
+    impact_side : float
+        Place of the point beside the target's centre there, positive away from the window [m].
     impact_angle : float
         Direction of the mass centre's velocity there, positive up [deg].
     time_of_flight : float
@@ -84,7 +100,8 @@ class Flight:
     mass : float
         Of the arrow as it flies [kg].
     state : callable
-        ``state(t)`` gives the state (6,) or (6, k) in SI: x, y, velocity x, velocity y, pitch [rad], pitch rate.
+        ``state(t)`` gives the state (10,) or (10, k) in SI: x, y, velocity x, velocity y, pitch [rad], pitch rate, then
+        z, velocity z, yaw [rad], yaw rate, zero in a shot in one plane.
     body : Flyer
         The kernel's numbers.
     bending : Bending or None
@@ -97,11 +114,15 @@ class Flight:
         Of the setup.
     by : ReadBy
         How the setup tells its readings; pictures do the same.
+    handed : {"right", "left"}
+        Which hand draws: what is away from the window is left for a right-handed archer.
     """
 
     time: Annotated[np.ndarray, Reported("s", "time after clear", ("time",))]
     x: Annotated[np.ndarray, Reported("m", "mass centre level towards the target from the pivot's place", ("time",))]
     y: Annotated[np.ndarray, Reported("m", "mass centre above the pivot's place", ("time",))]
+    nose_x: Annotated[np.ndarray, Reported("m", "point's tip level towards the target", ("time",))]
+    tail_x: Annotated[np.ndarray, Reported("m", "throat level towards the target", ("time",))]
     nose_y: Annotated[np.ndarray, Reported("m", "height of the point's tip", ("time",))]
     tail_y: Annotated[np.ndarray, Reported("m", "height of the throat", ("time",))]
     pitch: Annotated[
@@ -112,11 +133,28 @@ class Flight:
         np.ndarray, Reported("deg", "pitch minus the direction of the mass centre's velocity", ("time",))
     ]
     speed: Annotated[np.ndarray, Reported("m/s", "speed of the mass centre", ("time",))]
+    z: Annotated[np.ndarray, Reported("m", "mass centre sideways, positive away from the window", ("time",))]
+    nose_z: Annotated[np.ndarray, Reported("m", "point's tip sideways, positive away from the window", ("time",))]
+    tail_z: Annotated[np.ndarray, Reported("m", "throat sideways, positive away from the window", ("time",))]
+    yaw: Annotated[
+        np.ndarray,
+        Reported(
+            "deg", "angle of the rigid shaft to the vertical plane, positive nose away from the window", ("time",)
+        ),
+    ]
+    yaw_rate: Annotated[np.ndarray, Reported("rad/s", "rate of the yaw", ("time",))]
+    side_angle_of_attack: Annotated[
+        np.ndarray, Reported("deg", "yaw minus the direction sideways of the mass centre's velocity", ("time",))
+    ]
     distance: Annotated[float, Reported("m", "distance of the target plane from the pivot's place at full draw")]
     elevation: Annotated[float, Reported("deg", "angle of the aim line above the horizontal")]
+    windage: Annotated[float, Reported("deg", "turn of the aim line about the vertical, positive away from the window")]
     reached: bool
     impact_height: Annotated[
         float, Reported("m", "height of the point above the target's centre where it meets the target plane")
+    ]
+    impact_side: Annotated[
+        float, Reported("m", "place of the point beside the target's centre, positive away from the window")
     ]
     impact_angle: Annotated[float, Reported("deg", "direction of the mass centre's velocity there, positive up")]
     time_of_flight: Annotated[float, Reported("s", "time from clear to the target plane")]
@@ -131,6 +169,7 @@ class Flight:
     reading: Annotated[float, Reported("mm", "locator height by the underside of the nock")] = math.nan
     category: str = ""
     by: ReadBy = BY_UNDERSIDE
+    handed: Handed = "right"
 
     def to_xarray(self) -> xarray.Dataset:
         """The flight as a table with units, along the time after clear."""
@@ -138,79 +177,13 @@ class Flight:
 
     @cached_property  # flown when it is first asked for: most flights never are
     def swing(self) -> Swing:
-        """Wavelength and decay of the swing, measured on this flight continued past the target if needed."""
+        """Wavelength and decay of the swing up and down, on this flight continued past the target if needed."""
         return swing_of(self.state(0.0), self.body)
 
-
-@dataclass(frozen=True)
-class Start:
-    """An arrow at clear, ready to fly.
-
-    Attributes
-    ----------
-    state : (6,) array
-        At zero elevation: place and velocity of the mass centre in the aim frame, pitch [rad], rate [rad/s].
-    body : Flyer
-    nose, tail : float
-        The point's tip before and the throat behind the mass centre [m].
-    """
-
-    state: np.ndarray
-    body: Flyer
-    nose: float
-    tail: float
-
-    def at(self, elevation: float) -> np.ndarray:
-        """State with the bow turned rigidly about the pivot by an elevation [rad]."""
-        c, s = math.cos(elevation), math.sin(elevation)
-        x, y, vx, vy, pitch, rate = self.state
-        return np.array([c * x - s * y, s * x + c * y, c * vx - s * vy, s * vx + c * vy, pitch + elevation, rate])
-
-
-def start_of(
-    launch: Launch,
-    *,
-    fletched: bool = True,
-    taped: bool = True,
-    perfect: bool = False,
-    air: Air | None = None,
-    boundary_layer: BoundaryLayer = "auto",
-) -> Start:
-    """The arrow of a launch at clear, as it will fly.
-
-    Parameters are those of `fly`.
-
-    Notes
-    -----
-    A shaft that carries neither fletching nor tape leaves the bow faster. If the launch was shot with the
-    fletching's mass, its speed is raised by the rule of the virtual mass K, which the bow moves besides the
-    arrow: m (1/efficiency - 1) = K, v proportional to 1/sqrt(m + K) (Klopsteg, in Hickman, Nagler, Klopsteg,
-    Archery: the Technical Side, 1947 [memory]).
-    """
-    if not isinstance(launch, Launch):
-        raise UsageError(
-            "launch",
-            f"a flight begins with a Launch, not {type(launch).__name__}",
-            "give it one: fly(shoot(setup), ...)",
-        )
-    full = filled(launch.setup)
-    arrow = full.arrow
-    clear = launch.clear
-    speed, up, pitch, rate = clear.speed, clear.vertical_velocity, math.radians(clear.pitch), clear.pitch_rate
-    x, y = clear.centre_x, clear.centre_y
-    if perfect:
-        pitch, rate = math.atan2(up, speed), 0.0
-    if not fletched and not taped:
-        before, centre = total_mass(arrow), balance_point(arrow)
-        arrow = msgspec.structs.replace(arrow, fletching_mass=0.0)
-        virtual = before * (1.0 / launch.efficiency - 1.0)
-        faster = math.sqrt((before + virtual) / (total_mass(arrow) + virtual))
-        ahead = balance_point(arrow) - centre
-        x, y = x + ahead * math.cos(pitch), y + ahead * math.sin(pitch)
-        speed, up = faster * speed - rate * ahead * math.sin(pitch), faster * up + rate * ahead * math.cos(pitch)
-    body = flyer(arrow, air_state(air or full.air), fletched=fletched, boundary_layer=boundary_layer)
-    tail = balance_point(arrow)
-    return Start(np.array([x, y, speed, up, pitch, rate]), body, arrow.length + arrow.point_length - tail, tail)
+    @cached_property
+    def side_swing(self) -> Swing:
+        """The same of the swing left and right; none in a shot in one plane."""
+        return swing_of(self.state(0.0), self.body, sideways=True)
 
 
 def fly(
@@ -222,6 +195,7 @@ def fly(
     bending: bool = False,
     sight: Sight = "fletched",
     elevation: Any = None,
+    windage: Any = "0 deg",
     target_height: Any = "0 m",
     air: Air | None = None,
     boundary_layer: BoundaryLayer = "auto",
@@ -242,18 +216,20 @@ def fly(
         Without fletching: True with tape of the fletching's mass in its place, False without. Then the launch
         may be one shot with the fletching's mass (its speed is raised, see `start_of`) or without.
     bending : bool
-        Add the shaft's free ringing to ``nose_y`` and ``tail_y``.
+        Add the shaft's free ringing to ``nose_y``, ``tail_y``, ``nose_z`` and ``tail_z``.
     sight : {"fletched", "own", "setup"}
-        Elevation with which the fletched arrow of this launch hits the centre; with which the arrow that is
-        flown does; or ``archer.elevation`` of the setup.
+        Aim with which the fletched arrow of this launch hits the centre, up and down and sideways; with which the
+        arrow that is flown does; or ``archer.elevation`` of the setup, straight at the target.
     elevation : str or another number with its unit, optional
         Elevation of the aim line in place of a sight: "2 deg".
+    windage : str or another number with its unit
+        Its turn about the vertical, positive away from the window, where an elevation is given.
     target_height : str or another number with its unit
         Height of the target's centre above the pivot's place.
     air : Air, optional
         In place of the setup's.
     boundary_layer : {"auto", "laminar", "turbulent"}
-        Of the shaft; "auto" goes by the Reynolds number.
+        Of the shaft; "auto" goes by the point's shape and the Reynolds number.
     perfect : bool
         Pitch along the path and no pitch rate at clear: a launch without fault.
     lift : bool
@@ -268,7 +244,7 @@ def fly(
     Raises
     ------
     SetupError
-        If the distance is out of range or out of the arrow's reach, or a height or the elevation is no usable number.
+        If the distance is out of range or out of the arrow's reach, or a height or an angle is no usable number.
 
     Notes
     -----
@@ -278,6 +254,7 @@ def fly(
     return flown(
         launch, distance=check_distance(distance), fletched=fletched, taped=taped, bending=bending, sight=sight,
         elevation=None if elevation is None else ELEVATION.single("elevation", elevation, "refused"),
+        windage=WINDAGE.single("windage", windage, "refused"),
         target_height=HEIGHT.single("target_height", target_height, "refused"), air=air, boundary_layer=boundary_layer,
         perfect=perfect, lift=lift, ground=None if ground is None else HEIGHT.single("ground", ground, "refused"),
     )  # fmt: skip
@@ -285,8 +262,9 @@ def fly(
 
 def flown(
     launch: Launch, *, distance: float, fletched: bool = True, taped: bool = True, bending: bool = False,
-    sight: Sight = "fletched", elevation: float | None = None, target_height: float = 0.0, air: Air | None = None,
-    boundary_layer: BoundaryLayer = "auto", perfect: bool = False, lift: bool = True, ground: float | None = None,
+    sight: Sight = "fletched", elevation: float | None = None, windage: float = 0.0, target_height: float = 0.0,
+    air: Air | None = None, boundary_layer: BoundaryLayer = "auto", perfect: bool = False, lift: bool = True,
+    ground: float | None = None,
 ) -> Flight:  # fmt: skip
     """`fly` in SI, angles in radians.
 
@@ -299,34 +277,41 @@ def flown(
     how: Any = {"perfect": perfect, "air": air, "boundary_layer": boundary_layer}
     start = start_of(launch, fletched=fletched, taped=taped, **how)
     if elevation is not None:
-        angle = elevation
+        aim = Aim(elevation, windage)
     elif sight == "setup":
-        angle = filled(launch.setup).number("archer.elevation")
+        aim = Aim(filled(launch.setup).number("archer.elevation"))
     else:
         aimed = start if sight == "own" or fletched else start_of(launch, **how)
-        angle = find_elevation(aimed, far, centre, lift=lift)
-    way = course(start.at(angle), start.body, nose=start.nose, distance=far, lift=lift, ground=floor)
+        aim = find_aim(aimed, far, centre, lift=lift)
+    way = course(start.at(*aim), start.body, nose=start.nose, distance=far, lift=lift, ground=floor)
     if not way.reached and floor is None:
-        raise _beyond(far)
-    assert way.state is not None
+        raise beyond_reach(far)
     time = np.linspace(0.0, way.end, POINTS)
-    x, y, vx, vy, pitch, rate = way.state(time)
-    nose_y, tail_y = y + start.nose * np.sin(pitch), y - start.tail * np.sin(pitch)
-    last = way.last
-    height = float(last[1] + start.nose * math.sin(last[4]) - centre)
+    x, y, vx, vy, pitch, rate, z, vz, yaw, yaw_rate = way.state(time)
+    level, known = np.cos(yaw), 1.0 if launch.planes == 2 else math.nan  # sideways
+    ahead, up, aside = level * np.cos(pitch), level * np.sin(pitch), np.sin(yaw)
+    nose_y, tail_y = y + start.nose * up, y - start.tail * up
+    nose_z, tail_z = z + start.nose * aside, z - start.tail * aside
+    height, beside = tip_of(way.last, start.nose)
     ringing = bending_of(launch) if bending else None
     if ringing is not None:
         at_tail, at_nose = ringing.deflection(time)
         nose_y, tail_y = nose_y + at_nose * np.cos(pitch), tail_y + at_tail * np.cos(pitch)
+    if ringing is not None and ringing.sideways is not None:
+        at_tail, at_nose = ringing.sideways.deflection(time)
+        nose_z, tail_z = nose_z + at_nose * level, tail_z + at_tail * level
     return Flight(
-        time=time, x=x, y=y, nose_y=nose_y, tail_y=tail_y, pitch=np.degrees(pitch), pitch_rate=rate,
-        angle_of_attack=np.degrees(pitch - np.arctan2(vy, vx)), speed=np.hypot(vx, vy), distance=far,
-        elevation=math.degrees(angle), reached=way.reached, impact_height=height,
-        impact_angle=math.degrees(math.atan2(last[3], last[2])), time_of_flight=way.end, fletched=fletched,
-        nose_ahead=start.nose, tail_behind=start.tail, mass=start.body.mass, state=way.state, body=start.body,
-        bending=ringing, name=launch.setup.name, reading=launch.reading,
-        category=launch.setup.category,
-        by=read_by(launch.setup),
+        time=time, x=x, y=y, nose_x=x + start.nose * ahead, tail_x=x - start.tail * ahead, nose_y=nose_y,
+        tail_y=tail_y, pitch=np.degrees(pitch), pitch_rate=rate,
+        angle_of_attack=np.degrees(pitch - np.arctan2(vy, vx)), speed=np.sqrt(vx * vx + vy * vy + vz * vz),
+        z=known * z, nose_z=known * nose_z, tail_z=known * tail_z, yaw=known * np.degrees(yaw),
+        yaw_rate=known * yaw_rate, side_angle_of_attack=known * np.degrees(yaw - np.arctan2(vz, np.hypot(vx, vy))),
+        distance=far, elevation=math.degrees(aim.elevation), windage=known * math.degrees(aim.windage),
+        reached=way.reached, impact_height=height - centre, impact_side=known * beside,
+        impact_angle=math.degrees(math.atan2(way.last[SPEED_Y], way.last[SPEED_X])), time_of_flight=way.end,
+        fletched=fletched, nose_ahead=start.nose, tail_behind=start.tail, mass=start.body.mass, state=way.state,
+        body=start.body, bending=ringing, name=launch.setup.name, reading=launch.reading,
+        category=launch.setup.category, by=read_by(launch.setup), handed=filled(launch.setup).archer.handed,
     )  # fmt: skip
 
 
@@ -339,55 +324,3 @@ def check_distance(distance: Any, name: str = "distance") -> float:
         If it has no unit, cannot be read or is out of range.
     """
     return DISTANCE.single(name, distance, "refused")
-
-
-def sight_elevation(
-    launch: Launch,
-    distance: float,
-    *,
-    target_height: float = 0.0,
-    air: Air | None = None,
-    boundary_layer: BoundaryLayer = "auto",
-) -> float:
-    """Elevation of the aim line with which the fletched arrow of a launch hits the centre [deg].
-
-    Parameters are those of `flown`.
-
-    Raises
-    ------
-    SetupError
-        If the target is out of the arrow's reach.
-    """
-    start = start_of(launch, air=air, boundary_layer=boundary_layer)
-    return math.degrees(find_elevation(start, distance, target_height))
-
-
-def find_elevation(start: Start, distance: float, target_height: float = 0.0, *, lift: bool = True) -> float:
-    """Least elevation [rad] with which the point meets the target plane at a height [m]."""
-    from scipy.optimize import brentq
-
-    def miss(angle: float) -> float:
-        flown = course(
-            start.at(angle), start.body, nose=start.nose, distance=distance, lift=lift, dense=False,
-            longest=1.0 + 4.0 * distance / speed,
-        )  # fmt: skip
-        return float(flown.last[1] + start.nose * np.sin(flown.last[4])) - target_height if flown.reached else -distance
-
-    speed = float(np.hypot(start.state[2], start.state[3]))
-    drop = 0.5 * start.body.gravity * distance / speed**2
-    angle = min(math.atan(target_height / distance) + drop, 0.8 * STEEPEST)
-    first = miss(angle)
-    other, second = angle, first
-    while first * second > 0.0:
-        if abs(other) >= STEEPEST:
-            raise _beyond(distance)
-        angle, first = other, second
-        other = float(np.clip(angle - 1.1 * first / distance - math.copysign(1e-6, first), -STEEPEST, STEEPEST))
-        second = miss(other)
-    if first == 0.0 or second == 0.0:
-        return angle if first == 0.0 else other
-    return float(brentq(miss, angle, other, xtol=1e-10, rtol=1e-12))
-
-
-def _beyond(distance: float) -> SetupError:
-    return SetupError("distance", f"{distance:g} m is out of this arrow's reach", "Give a shorter distance")

@@ -24,6 +24,8 @@ class Bending:
         Largest deflection [m] and its rate [m/s] at clear, positive tail up.
     tail, nose : (2,) arrays
         Shape of each mode at the throat and at the front end of the shaft.
+    sideways : Bending or None
+        The ringing sideways, positive tail away from the window; None in a shot in one plane.
     """
 
     frequency: np.ndarray
@@ -31,9 +33,10 @@ class Bending:
     rate: np.ndarray
     tail: np.ndarray
     nose: np.ndarray
+    sideways: Bending | None = None
 
     def deflection(self, time: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Deflection of the shaft from the rigid one at throat and front end, positive up [m].
+        """Deflection of the shaft from the rigid one at throat and front end [m].
 
         Notes
         -----
@@ -49,10 +52,11 @@ def bending_of(launch: Launch) -> Bending:
     """The ringing that a launch leaves in the shaft."""
     braced, clear = launch.braced, launch.clear
     frequency, shape = free_modes(braced.chain, braced.marks.tail)
-    return Bending(
-        frequency=frequency,
-        amplitude=1e-3 * np.array([clear.bend_1, clear.bend_2]),
-        rate=np.array([clear.bend_1_rate, clear.bend_2_rate]),
-        tail=shape[:, 0],
-        nose=shape[:, -1],
-    )
+
+    def bending(deflection: tuple[float, float], rate: tuple[float, float], aside: Bending | None = None) -> Bending:
+        return Bending(frequency, 1e-3 * np.array(deflection), np.array(rate), shape[:, 0], shape[:, -1], aside)
+
+    aside = None
+    if launch.planes == 2:
+        aside = bending((clear.side_bend_1, clear.side_bend_2), (clear.side_bend_1_rate, clear.side_bend_2_rate))
+    return bending((clear.bend_1, clear.bend_2), (clear.bend_1_rate, clear.bend_2_rate), aside)

@@ -16,12 +16,12 @@ LEAST = 1e-5  # [rad] smaller swings between turning points are not counted
 
 @dataclass(frozen=True)
 class Swing:
-    """The swing of an arrow up and down on its way.
+    """The swing of an arrow on its way, up and down (porpoising) or left and right (fishtailing).
 
     Attributes
     ----------
     wavelength : float or None
-        Way in which it swings once up and down [m]; None if it does not swing to and fro within 120 m.
+        Way in which it swings once to and fro [m]; None if it does not swing to and fro within 120 m.
     decay_length : float or None
         Way in which the swing falls to 1/e [m]; None if there are too few turning points, or it does not fall.
     x : (k,) array
@@ -36,8 +36,8 @@ class Swing:
     angle_of_attack: np.ndarray
 
 
-def swing_of(start: np.ndarray, body: Flyer) -> Swing:
-    """Fly on from a state and measure the swing.
+def swing_of(start: np.ndarray, body: Flyer, *, sideways: bool = False) -> Swing:
+    """Fly on from a state (10,) and measure the swing.
 
     Notes
     -----
@@ -46,10 +46,8 @@ def swing_of(start: np.ndarray, body: Flyer) -> Swing:
     wavelength, from the first and the last fall.
     """
     flown = course(start, body, nose=0.0, distance=float(start[0]) + FAR)
-    assert flown.state is not None
-    time = np.linspace(0.0, flown.end, SAMPLES)
-    x, _, vx, vy, pitch, _ = flown.state(time)
-    angle = pitch - np.unwrap(np.arctan2(vy, vx))
+    x, _, vx, vy, pitch, _, _, vz, yaw, _ = flown.state(np.linspace(0.0, flown.end, SAMPLES))
+    angle = yaw - np.arctan2(vz, np.hypot(vx, vy)) if sideways else pitch - np.unwrap(np.arctan2(vy, vx))
     at, value = turning_points(x, angle)
     if at.size < 2:
         return Swing(None, None, at, np.degrees(value))

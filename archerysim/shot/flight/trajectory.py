@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from archerysim.mechanics.flight import AT_X, AT_Y, PITCH, STATE, Flyer, flight_rates, path_rates
+from archerysim.mechanics.flight import STATE, Flyer
+from archerysim.mechanics.flight_course import POWERS, REACHED, STAGES, TOO_MANY_STEPS, fly_course
 
-RELATIVE, ABSOLUTE = 1e-7, 1e-9  # of the integration: under a micrometre at the target
+RELATIVE, ABSOLUTE = 1e-8, 1e-10  # of a step: under a micrometre at the target
 LONGEST = 15.0  # [s] no arrow flies longer
+MOST_STEPS = 4000
 
 
 @dataclass(frozen=True)
@@ -20,20 +21,41 @@ class Course:
 
     Attributes
     ----------
-    end : float
-        Time at its end [s].
-    last : (6,) array
-        State there: place [m] and velocity [m/s] of the mass centre, pitch [rad], pitch rate [rad/s].
+    times : (n,) array
+        Ends of the integrator's steps [s].
+    states : (n, 10) array
+        State at each: x, y, velocity x, velocity y, pitch, pitch rate, z, velocity z, yaw, yaw rate; SI, angles in
+        radians.
+    curves : (n - 1, 10, 4) array
+        The curve within each step.
     reached : bool
         Whether the point reached the target plane.
-    state : callable or None
-        ``state(t)`` gives (6,) or (6, k); kept when asked for.
     """
 
-    end: float
-    last: np.ndarray
+    times: np.ndarray
+    states: np.ndarray
+    curves: np.ndarray
     reached: bool
-    state: Callable[[Any], np.ndarray] | None
+
+    @property
+    def end(self) -> float:
+        """Time at its end [s]."""
+        return float(self.times[-1])
+
+    @property
+    def last(self) -> np.ndarray:
+        """State at its end (10,)."""
+        return np.asarray(self.states[-1])
+
+    def state(self, time: Any) -> np.ndarray:
+        """State at an instant (10,), or at some (10, k)."""
+        t = np.asarray(time, dtype=float)
+        at = np.clip(np.searchsorted(self.times, t, side="right") - 1, 0, len(self.curves) - 1)
+        step = self.times[at + 1] - self.times[at]
+        part = (t - self.times[at]) / step
+        powers = part[..., None] ** np.arange(1, POWERS + 1)
+        change = step[..., None] * np.einsum("...jp,...p->...j", self.curves[at], powers)
+        return np.moveaxis(self.states[at] + change, -1, 0)
 
 
 def course(
@@ -45,14 +67,13 @@ def course(
     lift: bool = True,
     ground: float | None = None,
     longest: float = LONGEST,
-    dense: bool = True,
 ) -> Course:
     """Integrate until the point is in the target plane or on the ground, or the time is over.
 
     Parameters
     ----------
-    start : (6,) array
-        State: place and velocity of the mass centre in world axes, pitch [rad], pitch rate [rad/s].
+    start : (10,) array
+        State, world axes.
     body : Flyer
     nose : float
         Place of the point's tip before the mass centre [m].
@@ -64,29 +85,18 @@ def course(
         Height of the ground [m].
     longest : float
         Time after which the flight ends in any case [s].
+
+    Raises
+    ------
+    ArithmeticError
+        If the integrator's steps become too small or too many, which no arrow within the allowed ranges makes.
     """
-    from scipy.integrate import solve_ivp
-
-    write = flight_rates if lift else path_rates
-
-    def rates(t: float, s: np.ndarray) -> np.ndarray:
-        out = np.empty(STATE)
-        write(s, body, out)
-        return out
-
-    def target(t: float, s: np.ndarray) -> float:
-        return float(s[AT_X]) + nose * float(np.cos(s[PITCH])) - distance
-
-    def below(t: float, s: np.ndarray) -> float:
-        return float(s[AT_Y]) + nose * float(np.sin(s[PITCH])) - (ground or 0.0)
-
-    events: list[Any] = [target] if ground is None else [target, below]
-    target.terminal = True  # type: ignore[attr-defined]
-    target.direction = 1.0  # type: ignore[attr-defined]
-    below.terminal = True  # type: ignore[attr-defined]
-    below.direction = -1.0  # type: ignore[attr-defined]
-    done = solve_ivp(
-        rates, (0.0, longest), start, method="DOP853", events=events, dense_output=dense,
-        rtol=RELATIVE, atol=ABSOLUTE,
+    times, states, curves = np.empty(MOST_STEPS), np.empty((MOST_STEPS, STATE)), np.empty((MOST_STEPS, STATE, POWERS))
+    status, count = fly_course(
+        np.ascontiguousarray(start, dtype=float), body, float(nose), float(distance),
+        -np.inf if ground is None else float(ground), float(longest), lift, RELATIVE, ABSOLUTE, times, states, curves,
+        np.empty((STAGES, STATE)), np.empty(STATE),
     )  # fmt: skip
-    return Course(float(done.t[-1]), done.y[:, -1], bool(done.t_events[0].size), done.sol if dense else None)
+    if status == TOO_MANY_STEPS:
+        raise ArithmeticError("the flight's steps became too small or too many")
+    return Course(times[:count].copy(), states[:count].copy(), curves[: count - 1].copy(), status == REACHED)

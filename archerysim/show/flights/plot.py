@@ -97,12 +97,11 @@ def _heading(flights: list[Flight]) -> str:
 
 def _heights(ax: Axes, flight: Flight, path: QuietPath, name: str) -> None:
     """Point and nock of one flight above the path without swing."""
-    turn = np.radians(flight.pitch)
     color = LOOKS[look_of(flight)].color
     ax.axhline(0.0, color=FAINT, linewidth=0.8, zorder=1.0)
     for end, x, y, line, width in (
-        ("point", flight.x + flight.nose_ahead * np.cos(turn), flight.nose_y, "-", 2.0),
-        ("nock", flight.x - flight.tail_behind * np.cos(turn), flight.tail_y, NOCK, 1.6),
+        ("point", flight.nose_x, flight.nose_y, "-", 2.0),
+        ("nock", flight.tail_x, flight.tail_y, NOCK, 1.6),
     ):
         ax.plot(x, (y - path.height(x)) / MM, color=color, linestyle=line, linewidth=width, label=end, gid=end)
     height = round(flight.impact_height / MM)

@@ -229,8 +229,7 @@ def _quiet(row: Strip) -> QuietPath:
 
 def ends(flight: Flight, path: QuietPath, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Tail and nose (2, k) each: distance and height above a path [m], the mass centre at places x."""
-    pitch = np.radians(np.interp(x, flight.x, flight.pitch))
-    tail_x, nose_x = x - flight.tail_behind * np.cos(pitch), x + flight.nose_ahead * np.cos(pitch)
+    tail_x, nose_x = np.interp(x, flight.x, flight.tail_x), np.interp(x, flight.x, flight.nose_x)
     tail = np.interp(x, flight.x, flight.tail_y) - path.height(tail_x)
     nose = np.interp(x, flight.x, flight.nose_y) - path.height(nose_x)
     return np.array([tail_x, tail]), np.array([nose_x, nose])

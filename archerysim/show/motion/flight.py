@@ -254,7 +254,7 @@ def _close(shown: list[Flight], called: list[str], time: np.ndarray) -> list[Pan
         window = (
             -0.5 * width / per_m, 0.5 * width / per_m, -0.5 * CLOSE_HEIGHT / per_m, 0.5 * CLOSE_HEIGHT / per_m,
         )  # fmt: skip
-        _, _, vx, vy, pitch, _ = state_of(one, time)
+        _, _, vx, vy, pitch, *_ = state_of(one, time)
         attack = pitch - np.arctan2(vy, vx)
         color = COLORS[one.fletched]
 

@@ -19,15 +19,15 @@ def drop_path(flight: Flight) -> QuietPath:
 
 
 def state_of(flight: Flight, time: np.ndarray) -> np.ndarray:
-    """The states at some instants (6, f); at rest in the target after the flight's end."""
+    """The states at some instants (10, f); at rest in the target after the flight's end."""
     state: np.ndarray = flight.state(np.minimum(time, flight.time_of_flight))
     return state
 
 
 def placed(flight: Flight, time: np.ndarray, body: np.ndarray) -> np.ndarray:
     """Points of the arrow, given along and across it from the throat (k, 2), in world axes: (f, k, 2) [m]."""
-    x, y, _, _, pitch, _ = state_of(flight, time)[..., None]
-    along, across = body[:, 0] - flight.tail_behind, body[:, 1]
+    x, y, _, _, pitch, _, _, _, yaw, _ = state_of(flight, time)[..., None]
+    along, across = (body[:, 0] - flight.tail_behind) * np.cos(yaw), body[:, 1]
     c, s = np.cos(pitch), np.sin(pitch)
     return np.stack((x + along * c - across * s, y + along * s + across * c), axis=-1)
 

@@ -16,8 +16,8 @@ from archerysim.errors import ShotError
 from archerysim.fields.given import several
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
-from archerysim.shot.flight.bare_shaft import direction_at_clear, height_apart
-from archerysim.shot.flight.fly import check_distance, sight_elevation
+from archerysim.shot.flight.bare_shaft import Leaving, gap_at, leaving_at_sight
+from archerysim.shot.flight.fly import check_distance
 from archerysim.shot.flight.range_cautions import range_cautions
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
@@ -49,15 +49,15 @@ class HeightsApart:
     inputs : tuple of Input
     readings, distances : tuple of float
         By the underside, and of the targets [m].
-    sights : tuple of float
-        Direction in which the arrow is to leave for each distance [deg].
+    sights : tuple of Leaving
+        Direction in which the arrow is to leave for each distance.
     taped : bool
     """
 
     inputs: tuple[Input, ...]
     readings: tuple[float, ...]
     distances: tuple[float, ...]
-    sights: tuple[float, ...]
+    sights: tuple[Leaving, ...]
     taped: bool
 
     @property
@@ -84,9 +84,9 @@ class HeightsApart:
                 continue
             for j, (distance, sight) in enumerate(zip(self.distances, self.sights, strict=True)):
                 try:
-                    height[i, j] = height_apart(launch, distance, sight, taped=self.taped)
+                    height[i, j] = gap_at(launch, distance, sight, taped=self.taped).height
                     if np.isnan(plain[j]):  # hardly depends on the reading: once for each bow
-                        plain[j] = height_apart(launch, distance, sight, taped=self.taped, lift=False)
+                        plain[j] = gap_at(launch, distance, sight, taped=self.taped, lift=False).height
                 except (SetupError, ShotError) as error:
                     missing.append((reading, distance, str(error)))
         return {"height": height.tolist(), "drag_and_mass": plain.tolist(), "missing": missing}
@@ -164,7 +164,7 @@ def bare_against_fletched(
     if len(square) < 2:
         raise SetupError("readings", "a single one says nothing of the slope", "Give two or more")
     launch = _nearest(fitted, square)
-    sights = tuple(sight_elevation(launch, distance) + direction_at_clear(launch) for distance in far)
+    sights = tuple(leaving_at_sight(launch, distance) for distance in far)
     question = HeightsApart(inputs, square, far, sights, taped)
     rows = run_in_order(by_reading, [{}, *draws_of(inputs, normal)], question, how)  # the bow as given, then the draws
     height = np.full((len(rows), len(square), len(far)), np.nan)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 from collections.abc import Sequence
 from concurrent.futures import Executor
@@ -19,8 +20,9 @@ from archerysim.fields.udunits import udunits
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.flight.bare_shaft import fly_both
-from archerysim.shot.flight.fly import check_distance, sight_elevation
+from archerysim.shot.flight.fly import check_distance
 from archerysim.shot.flight.range_cautions import range_cautions
+from archerysim.shot.flight.sight import sight_of
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
 from archerysim.shot.warnings import NONE, kind_of, ranged, with_more
@@ -54,8 +56,8 @@ class Group:
     seed : int
     distance : float
         Of the target plane [m].
-    elevation : float
-        Of the aim line for every shot [deg]: that with which the fletched arrow of the shot without scatter hits
+    elevation, windage : float
+        Of the aim line for every shot [deg]: those with which the fletched arrow of the shot without scatter hits
         the centre.
     nominal : Launch
         The shot without scatter.
@@ -82,6 +84,7 @@ class Group:
     seed: int
     distance: Annotated[float, Reported("m", "distance of the target")]
     elevation: Annotated[float, Reported("deg", "angle of the aim line above the horizontal, for every shot")]
+    windage: Annotated[float, Reported("deg", "turn of the aim line about the vertical, for every shot")]
     nominal: Launch
     drawn: dict[str, np.ndarray]
     fletched: Annotated[np.ndarray, Reported("cm", "height of the fletched arrow above the centre", ("shot",))]
@@ -164,6 +167,7 @@ class ShotFlown:
 
     distance: float
     elevation: float
+    windage: float
     shots: ClassVar[int] = 2
 
     def __call__(self, bow: FittedBow, change: Change) -> Row:
@@ -173,7 +177,7 @@ class ShotFlown:
     def flown(self, launch: Launch) -> Row:
         """The heights [cm], or the reason why there are none."""
         try:
-            both = fly_both(launch, distance=self.distance, elevation=self.elevation)
+            both = fly_both(launch, distance=self.distance, elevation=self.elevation, windage=self.windage)
         except SetupError as error:
             return {"reason": str(error)}
         return {"fletched": both.fletched.impact_height / CM, "bare": both.bare.impact_height / CM}
@@ -232,7 +236,7 @@ def group(
 def shoot_group(bow: FittedBow, hands: Hands, how: HowToRun) -> Group:
     """`group` for a bow already fitted."""
     nominal = bow.launch()
-    question = ShotFlown(hands.distance, sight_elevation(nominal, hands.distance))
+    question = ShotFlown(hands.distance, *map(math.degrees, sight_of(nominal, hands.distance)))
     points = shots(hands.scatter, filled(bow.setup), hands.n, hands.seed, nominal.draw_force)
     alone = replace(bow, before=None)  # a hand that draws a little farther is no change of the bow
     found = run_in_order(alone, points, question, how)
@@ -243,7 +247,7 @@ def shoot_group(bow: FittedBow, hands: Hands, how: HowToRun) -> Group:
         columns[name] = np.array([row.get(name, (np.nan, np.nan))[1] for row in found], dtype=float)
     return Group(
         setup=bow.setup, scatter=hands.scatter, seed=hands.seed, distance=hands.distance,
-        elevation=question.elevation, nominal=nominal,
+        elevation=question.elevation, windage=question.windage, nominal=nominal,
         drawn={axis.path: np.array(axis.values) for axis in points.axes}, **columns,
         bare_nominal=float(question.flown(nominal).get("bare", np.nan)),
         reasons=tuple(str(row["reason"]) for row in found), warnings=_warnings(nominal, found, hands.distance),

@@ -336,7 +336,8 @@ def _spline(x: np.ndarray, y: np.ndarray) -> Callable[[np.ndarray], np.ndarray]:
 
 def _speed(launch: Launch, place: float) -> float:
     """Speed of the arrow's middle at a distance from the pivot; nan: at clear [m/s]."""
-    from archerysim.shot.flight.fly import DISTANCE, flown, sight_elevation
+    from archerysim.shot.flight.fly import DISTANCE, flown
+    from archerysim.shot.flight.sight import sight_elevation
 
     if np.isnan(place):
         return launch.clear.speed

@@ -10,7 +10,7 @@ import numpy as np
 from archerysim.equipment import NO_CHANGES, InSi, field_info
 from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, read_by
 from archerysim.errors import ShotError
-from archerysim.shot.flight.fly import sight_elevation
+from archerysim.shot.flight.sight import sight_elevation
 from archerysim.shot.launch import Launch
 from archerysim.study.notes.group_means import spread_of
 from archerysim.study.notes.move import CLEAR, DEEP, kept_in

@@ -10,8 +10,8 @@ from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
-from archerysim.shot.flight.bare_shaft import direction_at_clear, height_apart
-from archerysim.shot.flight.fly import check_distance, sight_elevation
+from archerysim.shot.flight.bare_shaft import Leaving, gap_at, leaving_at_sight
+from archerysim.shot.flight.fly import check_distance
 from archerysim.shot.launch import Launch
 from archerysim.study.tuning.crossing import crossing, first_two
 from archerysim.study.tuning.zero_attack import FIRST
@@ -79,15 +79,15 @@ def together_reading(
     """
     far, two = check_distance(distance), first_two(first)
     bow = FittedBow.of(bow, mesh, planes=planes)
-    at_first: list[tuple[float, float]] = []
+    at_first: list[tuple[Leaving, float]] = []
 
     def apart(reading: float) -> float:
         launch = bow.at_reading((reading, "m"))
         if not at_first:
-            leaving = sight_elevation(launch, far) + direction_at_clear(launch)
-            at_first.append((leaving, height_apart(launch, far, leaving, lift=False)))
+            leaving = leaving_at_sight(launch, far)
+            at_first.append((leaving, gap_at(launch, far, leaving, lift=False).height))
         leaving, plain = at_first[0]
-        return height_apart(launch, far, leaving) - plain
+        return gap_at(launch, far, leaving).height - plain
 
     found = crossing(
         apart, bow.setup, two, CLOSE, f"brings bare and fletched shafts together at {far:g} m", "m on the target"
