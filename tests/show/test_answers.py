@@ -10,11 +10,15 @@ import pytest
 
 from archerysim.equipment.arrow import grains_per_pound, total_mass
 from archerysim.shot.draw_curve import DrawCurve
+from archerysim.shot.flight.bare_shaft import bare_difference
+from archerysim.shot.flight.fly import fly
+from archerysim.shot.flight.side_gap import SideGapChange, side_gap_change
 from archerysim.shot.launch import Launch
 from archerysim.shot.side_change import SideChange
 from archerysim.shot.strain_along import strain_along
 from archerysim.show.answers.bow import brace_answer, draw_answer, strain_answer
 from archerysim.show.answers.explained import explain_answer
+from archerysim.show.answers.flight import flight_answer
 from archerysim.show.answers.setup import check_answer
 from archerysim.show.answers.shot import attack_words, clearance_words, launch_answer
 from archerysim.study.explanation.explain import Explained, explain
@@ -32,6 +36,8 @@ ANSWERS = {
     "shoot": lambda name: launch_answer(shot(name)),
     "shoot in one plane": lambda name: launch_answer(shot(name, 1)),
     "explain": lambda name: explain_answer(explained(name)),
+    "fly": lambda name: flight_page(name, "18 m"),
+    "fly bare": lambda name: flight_page(name, "20 yd", fletched=False),
 }  # fmt: skip
 
 
@@ -48,6 +54,12 @@ def drawn(name: str) -> DrawCurve:
 @cache
 def explained(name: str) -> Explained:
     return explain(measured(name), mesh=MESH)
+
+
+def flight_page(name: str, distance: str, change: SideGapChange | None = None, fletched: bool = True) -> str:
+    launch = shot(name)
+    flight, both = fly(launch, distance=distance, fletched=fletched), bare_difference(launch, distance)
+    return flight_answer(launch, flight, both, given=distance, change=change)
 
 
 def answer(page: str) -> list[str]:
@@ -112,7 +124,7 @@ def test_the_way_the_arrow_leaves_in_the_trade_s_words() -> None:
 
 def test_clearance_tells_what_touches() -> None:
     assert clearance_words(sideways_shot("as it is")).startswith("nothing touches once the shaft is off; it passes ")
-    assert clearance_words(sideways_shot("no roll")) == "TOUCHES: the shaft never leaves the rest's arm"
+    assert clearance_words(sideways_shot("no roll")).startswith("TOUCHES: the shaft never leaves the rest's arm")
     struck = sideways_shot("strikes and touches")
     words = clearance_words(struck)
     assert words.startswith("touches: the shaft ")
@@ -154,3 +166,31 @@ def test_explain_names_the_parts_that_did_most_and_when() -> None:
     begin, end = found.instants[k : k + 2]
     when = f"{1e3 * begin.time:.1f} to {1e3 * end.time:.1f} ms, {begin.name} to {end.name}: "
     assert row(page, "turned when").startswith(when)
+
+
+def test_fly_tells_where_the_bare_shaft_lands_by_the_distance_as_given() -> None:
+    page, both = flight_page("club-outdoor", "20 yd"), bare_difference(shot("club-outdoor"), "20 yd")
+    assert page.splitlines()[0].endswith(": to 20 yd, fletched")
+    assert both.height < 0.0
+    assert row(page, "bare shaft").startswith(
+        f"{-1e2 * both.height:.1f} cm ({-both.height / 0.0254:.1f} in) low of fletched ones, same sight, taped"
+    )
+    assert f"{both.fletched.speed[-1]:.2f} m/s" in row(page, "arrives")
+    assert f"one swing up and down in {both.fletched.swing.wavelength:.1f} m" in row(page, "porpoising")
+
+
+def test_fly_tells_left_and_right_of_a_change_alone() -> None:
+    """A stiffer shaft sends bare shafts left of fletched ones, right-handed (common practice)."""
+    bow = fitted("club-outdoor", MESH)
+    assert row(flight_page("club-outdoor", "18 m"), "sideways").startswith("told only of a change (--set)")
+    change = side_gap_change(bow.with_changes({"arrow.spine": "0.65 in"}), "18 m")
+    assert change is not None
+    stiffer = bare_difference(bow.with_changes({"arrow.spine": "0.65 in"}).launch(), "18 m")
+    plain = bare_difference(bow.launch(), "18 m")
+    assert change.by == pytest.approx(stiffer.side - plain.side, rel=5e-3, abs=1e-4)
+    words = row(flight_page("club-outdoor", "18 m", change), "sideways")
+    assert words.endswith(f"the bare shaft {1e2 * change.by:.1f} cm ({change.by / 0.0254:.1f} in) to the left")
+    none = row(flight_page("club-outdoor", "18 m", SideGapChange(0.0, True)), "sideways")
+    assert none.startswith("as before the changes. The tail touches the side support")
+    assert side_gap_change(bow, "18 m") is None
+    assert side_gap_change(dataclasses.replace(bow, planes=1).with_changes({"arrow.spine": "0.65 in"}), "18 m") is None

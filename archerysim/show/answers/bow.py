@@ -116,14 +116,13 @@ def split_words(braced: Braced) -> str:
 
 
 def locator_words(full: FilledSetup, underside: float) -> str:
-    """A locator height by both conventions, and the nock's axis above square; ``underside`` in m."""
-    from archerysim.equipment.readings import both_units, readings
+    """A locator height by both conventions, the setup's first, and the axis above square; ``underside`` in m."""
+    from archerysim.equipment.readings import both_units, read_by, readings
 
     found = readings(underside, full.arrow.diameter, full.nock.height)
-    return (
-        f"{both_units(found.underside)} underside, {both_units(found.top)} top; nock axis "
-        f"{number(found.axis_above_square / MM, 'mm', 1)} above square"
-    )
+    ways = [f"{both_units(found.underside)} underside", f"{both_units(found.top)} top"]
+    ways = ways[::-1] if read_by(full).convention == "top" else ways
+    return f"{', '.join(ways)}; nock axis {number(found.axis_above_square / MM, 'mm', 1)} above square"
 
 
 def _fit(bow: FittedBow) -> str:

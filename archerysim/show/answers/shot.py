@@ -57,13 +57,25 @@ def clearance_words(launch: Launch) -> str:
     """What touches after the shaft has left rest and side support, and by how little the rest goes by."""
     if launch.planes == 1:
         return _flat_clearance(launch)
+    passage, arm = launch.passage, launch.drawing.setup.rest.kind != "shelf"
+    gaps = {"side support": passage.side_gap} | ({"arm": passage.arm_gap} if arm else {})  # on a shelf it lies
+    passed = [f"{abs(gap):.1f} mm from the {what}" for what, gap in gaps.items() if gap > -LEAST_GAP]
+    text = touching(launch)
+    if not text:
+        text = "nothing touches once the shaft is off" + (f"; it passes {' and '.join(passed)}" if passed else "")
+    gaps = {"side support": passage.vane_side_gap, "arm" if arm else "shelf": passage.vane_arm_gap}
+    vanes = [f"{-gap:.1f} mm over the {what}" for what, gap in gaps.items() if gap < -LEAST_GAP]
+    return f"{text}. Vanes reach {', '.join(vanes)}: not felt here" if vanes else text
+
+
+def touching(launch: Launch) -> str:
+    """What touches after the shaft has left rest and side support; "" where nothing does, and in one plane."""
     from archerysim.shot.warnings import DEEP, touches_hard
 
-    passage = launch.passage
-    full = launch.drawing.setup
-    arm = full.rest.kind != "shelf"
-    rest = "arm" if arm else "shelf"
-    if arm and not math.isfinite(passage.arm_left_at):
+    passage, full = launch.passage, launch.drawing.setup
+    if launch.planes == 1:
+        return ""
+    if full.rest.kind != "shelf" and not math.isfinite(passage.arm_left_at):
         return "TOUCHES: the shaft never leaves the rest's arm"
     found = []
     if passage.arm_strikes:
@@ -76,20 +88,7 @@ def clearance_words(launch: Launch) -> str:
         hard = touches_hard(full.arrow, passage.tail_touch_force, passage.tail_touch_lasted)
         how = "knocks against" if hard else "grazes"
         found.append(f"the tail {how} the side support, with up to {passage.tail_touch_force:.1f} N")
-    gaps = [
-        f"{abs(gap):.1f} mm from the {what}"
-        for gap, what in ((passage.side_gap, "side support"), (passage.arm_gap if arm else math.nan, rest))
-        if gap > -LEAST_GAP
-    ]
-    vanes = [
-        f"{-gap:.1f} mm over the {what}"
-        for gap, what in ((passage.vane_side_gap, "side support"), (passage.vane_arm_gap, rest))
-        if gap < -LEAST_GAP
-    ]
-    text = f"touches: {'; '.join(found)}" if found else "nothing touches once the shaft is off"
-    if not found and gaps:
-        text += f"; it passes {' and '.join(gaps)}"
-    return text + (f". Vanes reach {', '.join(vanes)}: not felt here" if vanes else "")
+    return f"touches: {'; '.join(found)}" if found else ""
 
 
 def _flat_clearance(launch: Launch) -> str:

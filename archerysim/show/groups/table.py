@@ -177,7 +177,8 @@ def _compared(result: LocatorGroups) -> str:
 
 
 def _shots(group: Group) -> str:
-    return f"{group.setup.name}: {group.count} shots each at {target_distance(group.distance)}, the same hands (seed {group.seed})"
+    far = target_distance(group.distance)
+    return f"{group.setup.name}: {group.count} shots each at {far}, the same hands (seed {group.seed})"
 
 
 def _ratio(ratio: Ratio) -> str:
