@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from archerysim.equipment import NO_CHANGES, InSi, SetupError, filled
 from archerysim.errors import ShotError
 from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.flight.bare_shaft import Gap, Leaving, gap_at
+from archerysim.shot.launch import Launch
 from archerysim.shot.warnings import of_contact
 from archerysim.study.run.row import Change, Row
-from archerysim.study.sideways.gap import gap_of
 from archerysim.study.sideways.trials import Trial
 from archerysim.study.sideways.unsure import bow_with
 from archerysim.study.uncertainty.inputs import Input
@@ -27,7 +28,7 @@ class GapsMoved:
     trials : tuple of Trial
     distance : float
         Of the target [m].
-    leaving : float
+    leaving : Leaving
         Direction in which the arrow is to leave [deg].
     taped : bool
     """
@@ -35,7 +36,7 @@ class GapsMoved:
     inputs: tuple[Input, ...]
     trials: tuple[Trial, ...]
     distance: float
-    leaving: float
+    leaving: Leaving
     taped: bool
 
     @property
@@ -59,7 +60,20 @@ class GapsMoved:
     def _gap(self, bow: FittedBow, changes: InSi) -> tuple[float, float, bool, str]:
         try:
             launch = bow.launch(changes)
-            gap = gap_of(launch, self.distance, self.leaving, self.taped)
+            gap = self.gap(launch)
         except (SetupError, ShotError) as error:
             return NAN, NAN, False, str(error)
         return gap.height, gap.side, bool(of_contact(launch.warnings)), ""
+
+    def gap(self, launch: Launch) -> Gap:
+        """Of a shot [m], its height less what drag and mass alone make.
+
+        Raises
+        ------
+        SetupError
+            If the target is out of the arrow's reach.
+        """
+        found, plain = (
+            gap_at(launch, self.distance, self.leaving, taped=self.taped, lift=lift) for lift in (True, False)
+        )
+        return Gap(found.height - plain.height, found.side)

@@ -10,6 +10,7 @@ from archerysim.study.sideways.result import SideMove
 SCATTER, SCATTER_AT = 0.030, 18.0  # a club archer's standard deviation [m] at a distance [m], common practice
 BARE, FLETCHED = 3, 6  # shafts of a group, common practice
 SIDE = 1.645  # standard deviations that hold 90 %
+LEFT = 0.5  # of a gap that a move may leave, with the whole of it in its range [judgement]
 
 
 class Choice(NamedTuple):
@@ -26,10 +27,10 @@ def noise_at(distance: float) -> float:
 
 
 def choose(moves: tuple[SideMove, ...], gap: float, noise: float) -> Choice:
-    """The move that takes back a gap [m] best: its range holds it, or it misses by no more than the scatter.
+    """The move that takes back a gap [m] best: at least half of it, and all by its range or but for the scatter.
 
-    Only moves that surely go the right way are taken, that touch nothing and pass no limit, and that can be undone: a
-    shaft is never cut for it.
+    Only moves that surely go the right way are taken, that touch nothing and pass no limit. No shaft is named that is
+    not at hand, and none is cut for it.
     """
     if not abs(gap) > noise:
         return Choice()
@@ -44,9 +45,10 @@ def choose(moves: tuple[SideMove, ...], gap: float, noise: float) -> Choice:
 
 
 def _may_be_made(move: SideMove) -> bool:
-    return not move.contact and not move.cautions and move.kind != "length"
+    return not move.contact and not move.cautions and move.kind not in ("shaft", "length")
 
 
 def _reaches(move: SideMove, wanted: float, noise: float) -> bool:
     left = abs(wanted - move.side)
-    return left < abs(wanted) and (left <= noise or move.side_low <= wanted <= move.side_high)
+    within = move.side_low <= wanted <= move.side_high and left <= LEFT * abs(wanted)
+    return within or left <= min(noise, LEFT * abs(wanted))

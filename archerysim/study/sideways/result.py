@@ -15,7 +15,7 @@ from archerysim.study.uncertainty.inputs import Input
 if TYPE_CHECKING:
     import xarray
 
-HARDLY = 0.005  # of a move either way at 18 m: not to be seen on a target [m] [judgement]
+HARDLY = 0.010  # of a move either way at 18 m: not to be seen on a target [m] [judgement]
 HARDLY_AT = 18.0  # [m]
 
 
@@ -33,8 +33,8 @@ class SideMove:
     changes : dict of path to value
         What is changed on the bow as built, in SI.
     side : float
-        How much further away from the window the bare shaft lands beside the fletched one [m]; nan where a shot with the
-        change touches, or there is none.
+        How much further away from the window the bare shaft lands beside the fletched one [m]; nan where a shot with
+        the change touches, or there is none.
     side_low, side_high : float
         Ends of its 90 % range over what is unsure sideways [m]; nan with it.
     agreeing : float
@@ -115,6 +115,8 @@ class SidewaysTune:
         Bows drawn that this one may be; of them those in which something touches today, and those without a shot.
     side_roll : float
         Roll of the fingers that the draws spread about [deg].
+    side_force : float
+        Greatest force of the shaft on the side support today [N].
     slope : float
         Change of the bare shaft's height beside the fletched one with the reading [mm on the target per mm].
     gap : float
@@ -143,6 +145,7 @@ class SidewaysTune:
     touching: int
     failed: int
     side_roll: Annotated[float, Reported("deg", "roll of the fingers that the draws spread about")]
+    side_force: Annotated[float, Reported("N", "greatest force of the shaft on the side support")]
     slope: Annotated[float, Reported("mm/mm", "change of the bare shaft's height with the reading")]
     gap: Annotated[float, Reported("m", "of bare beside fletched by groups, positive away from the window")]
     noise: Annotated[float, Reported("m", "within which such a gap is a club archer's own scatter")]

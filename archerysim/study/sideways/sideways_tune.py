@@ -14,14 +14,15 @@ from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import NO_CHANGES, InSi, Setup, SetupError, filled
+from archerysim.equipment import NO_CHANGES, Setup, SetupError, filled
 from archerysim.equipment.arrow import grains_per_pound, total_mass
+from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.errors import ShotError, UsageError
-from archerysim.fields.quantity import Quantity
+from archerysim.fields.quantity import Quantity, quoted
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
-from archerysim.shot.flight.bare_shaft import direction_at_clear
-from archerysim.shot.flight.fly import check_distance, sight_elevation
+from archerysim.shot.flight.bare_shaft import direction_at_clear, leaving_at_sight
+from archerysim.shot.flight.fly import check_distance
 from archerysim.shot.flight.range_cautions import range_cautions
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
@@ -30,14 +31,14 @@ from archerysim.study.run.how_to_run import HowToRun, Progress
 from archerysim.study.run.run import run_in_order
 from archerysim.study.sideways.asked import GapsMoved
 from archerysim.study.sideways.choice import Choice, choose, noise_at
-from archerysim.study.sideways.gap import gap_of
 from archerysim.study.sideways.result import SideMove, SidewaysTune
-from archerysim.study.sideways.trials import Trial, parts_at_hand, settings_to_turn, usual_trials
+from archerysim.study.sideways.trials import Trial, more_steps, parts_at_hand, usual_trials
 from archerysim.study.sideways.unsure import unsure_inputs
 from archerysim.study.uncertainty.inputs import draws_of, quasi_normal
 
 DRAWS = 16
 MOSTLY = 0.5  # of the draws in which something touches, from which on no direction is told [judgement]
+SETTINGS = (("side support", "point"), ("side support",))  # kinds tried for a gap: without points at hand, and with
 STEP = 2e-3  # between the readings of the slope [m]
 GAP = Quantity(text="of bare beside fletched shafts", unit="cm", low="-200 cm", high="200 cm")
 NAN = float("nan")
@@ -76,8 +77,7 @@ def sideways_tune(
         Of the target.
     gap : str, optional
         Where groups have shown the bare shafts beside the fletched ones, seen from behind: "6 cm left". Then the
-        change that comes nearest to taking it back is named, with what can be turned at the side support tried both
-        ways.
+        change that comes nearest to taking it back is named, of more steps both ways; another shaft only of ``spines``.
     spines, points : str or sequence, optional
         Of shafts and points at hand: "0.600, 0.650 in", ``([90, 100], "gr")``. Every combination is tried, with the
         shaft's mass per length as it is.
@@ -106,9 +106,10 @@ def sideways_tune(
         raise UsageError("planes", "a shot in one plane knows no left and right", "give 2, or leave it out")
     full = filled(bow.setup)
     shown = NAN if gap is None else gap_given(gap, full.archer.handed)
+    noise = noise_at(far)
+    asked = abs(shown) > noise
     at_hand = parts_at_hand(full, spines, points)
     usual, left_out = usual_trials(full)
-    trials = (*usual, *(() if gap is None else _without(settings_to_turn(full), usual, full)), *at_hand)
     launch = bow.launch()
     inputs = unsure_inputs(bow)
     normal = quasi_normal(len(inputs), draws, seed)
@@ -116,7 +117,10 @@ def sideways_tune(
     moves: tuple[SideMove, ...] = ()
     slope, touching, failed = NAN, 0, 0
     if not contact:
-        leaving = sight_elevation(launch, far) + direction_at_clear(launch)
+        leaving = leaving_at_sight(launch, far)
+        trials = (*usual, *at_hand)
+        if asked:
+            trials = (*_right_way(GapsMoved(inputs, _steps(full, points), far, leaving, taped), bow, shown), *at_hand)
         question = GapsMoved(inputs, trials, far, leaving, taped)
         rows = run_in_order(bow, [{}, *draws_of(inputs, normal)], question, how)
         slope = _slope(bow, question)
@@ -142,11 +146,11 @@ def sideways_tune(
                 )
                 for k, trial in enumerate(trials, 1)
             )
-    noise = noise_at(far)
-    chosen = choose(moves, shown, noise) if math.isfinite(shown) else Choice()
+    chosen = choose(moves, shown, noise) if asked else Choice()
     return SidewaysTune(
         setup=bow.setup, distance=far, taped=taped, moves=moves, left_out=left_out, contact=contact, inputs=inputs,
-        draws=draws, touching=touching, failed=failed, side_roll=math.degrees(full.archer.side_roll), slope=1e-3 * slope * 1e3,
+        draws=draws, touching=touching, failed=failed, side_roll=math.degrees(full.archer.side_roll),
+        side_force=launch.passage.greatest_side_force, slope=slope,
         gap=shown, noise=noise, best=chosen.best, also=chosen.also, furthest=chosen.furthest,
         warnings=tuple(with_more(launch.warnings, range_cautions(far, True, bow.setup.category))),
         limits_passed=launch.limits_passed,
@@ -162,7 +166,9 @@ def gap_given(gap: Any, handed: str) -> float:
     """
     length, _, way = gap.strip().rpartition(" ") if isinstance(gap, str) else ("", "", "")
     if way.lower() not in ("left", "right"):
-        raise SetupError("gap", f"{gap!r} does not say which way", 'Write for example "6 cm left", seen from behind')
+        raise SetupError(
+            "gap", f"{quoted(gap)} does not say which way", 'Write for example "6 cm left", seen from behind'
+        )
     size = GAP.single("gap", length, "refused")
     if size < 0.0:
         raise SetupError("gap", f'"{gap}" is negative', "Say it by left or right alone")
@@ -170,10 +176,16 @@ def gap_given(gap: Any, handed: str) -> float:
     return size if way.lower() == away else -size
 
 
-def _without(trials: tuple[Trial, ...], others: tuple[Trial, ...], full: Any) -> tuple[Trial, ...]:
-    """Those of some trials that change something else than the others."""
-    known = [dict(one.changes(full)) for one in others]
-    return tuple(one for one in trials if dict(one.changes(full)) not in known)
+def _steps(full: FilledSetup, points: Any) -> tuple[Trial, ...]:
+    """Steps of what can be set, and of the point where none at hand are given; none twice."""
+    trials = [one for one in (*usual_trials(full)[0], *more_steps(full)) if one.kind in SETTINGS[points is not None]]
+    return tuple({tuple(one.changes(full).items()): one for one in reversed(trials)}.values())[::-1]
+
+
+def _right_way(question: GapsMoved, bow: FittedBow, gap: float) -> tuple[Trial, ...]:
+    """The trials that take something of a gap back with the bow as it is."""
+    now, *moved = question(bow, {})["side"]
+    return tuple(one for one, side in zip(question.trials, moved, strict=True) if (side - now) * gap < 0.0)
 
 
 def _row(row: dict[str, Any], name: str, count: int) -> list[float]:
@@ -185,8 +197,7 @@ def _slope(bow: FittedBow, question: GapsMoved) -> float:
     """How the height of bare over fletched follows the reading [m/m]; nan where there is no shot."""
     try:
         now, higher = (
-            gap_of(launch, question.distance, question.leaving, question.taped).height
-            for launch in (bow.launch(), bow.at_reading((bow.reading + STEP, "m")))
+            question.gap(launch).height for launch in (bow.launch(), bow.at_reading((bow.reading + STEP, "m")))
         )
     except (SetupError, ShotError):
         return NAN
@@ -202,7 +213,7 @@ def _mostly(touching: int, draws: int) -> str:
 
 
 def _move(
-    bow: FittedBow, today: Launch, trial: Trial, full: Any, far: float, slope: float, side: np.ndarray,
+    bow: FittedBow, today: Launch, trial: Trial, full: FilledSetup, far: float, slope: float, side: np.ndarray,
     height: np.ndarray, touches: np.ndarray, reason: str,
 ) -> SideMove:  # fmt: skip
     """One trial's move, from gaps without and with it: of the bow as it is, then of the draws (n, 2)."""
@@ -215,25 +226,26 @@ def _move(
     contact = of_contact(launch.warnings) if launch else ()
     if launch and not contact and struck.sum() > MOSTLY * free.sum():
         contact = (_mostly(int(struck.sum()), int(free.sum())),)
+    mass = total_mass(launch.drawing.setup.arrow) if launch else NAN
     told = launch is not None and not contact and good.size > 0
     low, high = np.quantile(good, (0.05, 0.95)) if told else (NAN, NAN)
     return SideMove(
         name=trial.name, kind=trial.kind, changes=dict(changes), side=float(by[0]) if told else NAN,
         side_low=float(low), side_high=float(high),
         agreeing=float(np.mean(np.sign(good) == np.sign(by[0]))) if told else NAN,
-        group=far * (sent(launch) - sent(today)) if launch and told else NAN, height=up,
+        group=sent(launch, far) - sent(today, far) if launch and told else NAN, height=up,
         reading=-1e3 * up / slope if slope < 0.0 else NAN,
-        mass=1e3 * total_mass(launch.drawing.setup.arrow) if launch else NAN,
-        grains_per_pound=grains_per_pound(total_mass(launch.drawing.setup.arrow), launch.drawn.weight) if launch else NAN,
+        mass=1e3 * mass,
+        grains_per_pound=grains_per_pound(mass, launch.drawn.weight) if launch else NAN,
         stiffer=trial.stiffer, contact=contact, touching=int(struck.sum()),
         cautions=_new_limits(today, launch) if launch else (), reason=reason,
     )  # fmt: skip
 
 
-def sent(launch: Launch) -> float:
-    """Direction in which the arrow is sent against the bow's plane, positive away from the window [rad]."""
-    clear = launch.clear
-    return math.radians(launch.passage.side_aim_angle) + math.atan2(clear.sideways_velocity, clear.speed)
+def sent(launch: Launch, distance: float) -> float:
+    """How far from the bow's plane the fletched arrow hits, its sight in it, positive away from the window [m]."""
+    windage = leaving_at_sight(launch, distance).aside - direction_at_clear(launch).aside
+    return distance * math.tan(math.radians(launch.passage.side_aim_angle - windage))
 
 
 def _new_limits(before: Launch, now: Launch) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import product
 from typing import Any, Literal, NamedTuple
 
-from archerysim.equipment import InSi, SetupError, field_info, filled
+from archerysim.equipment import InSi, SetupError, field_info
 from archerysim.equipment.arrow import Arrow
 from archerysim.equipment.filled_setup import FilledSetup
 from archerysim.equipment.typical import typical
@@ -28,7 +28,7 @@ CUT = 0.012  # [m], half an inch
 GROWTH = {"junior": 0.025}  # of the draw, that a learner's shaft is to leave room for [m] [judgement]
 MOST_PARTS = 24  # combinations at hand
 SAME = 1e-9
-PLATE = "a plate has no spring: only how far it stands out can be set"
+PLATE = "Preload and stiffness: a plate has no spring: only how far it stands out can be set"
 
 
 class Step(NamedTuple):
@@ -81,12 +81,13 @@ def usual_trials(full: FilledSetup) -> tuple[tuple[Trial, ...], tuple[str, ...]]
     return tuple(one for one in trials if _moves(one, full)), left_out
 
 
-def settings_to_turn(full: FilledSetup) -> tuple[Trial, ...]:
-    """What can be turned at the side support both ways, within what is usual."""
+def more_steps(full: FilledSetup) -> tuple[Trial, ...]:
+    """Further steps, both ways: of the side support's settings within what is usual, and of the point."""
     trials = [_offset(full, share * OUT) for share in (-2.0, -1.0, -0.5, 0.5, 1.0, 2.0)]
     if sprung(full):
         trials += [_preload(full, share * SPRING) for share in (-2.0, -1.0, 1.0, 2.0)]
         trials += [_stiffness(full, times) for times in (0.5, 2.0)]
+    trials += [_point(full, steps * POINT_STEP) for steps in (-3.0, -2.0, 2.0, 3.0)]
     return tuple(one for one in trials if _moves(one, full) and _usual(one, full))
 
 
@@ -130,8 +131,8 @@ def cut_refused(full: FilledSetup, by: float) -> str:
         return ""
     for_whom = f"{_mm(least)} and {_mm(grows)} for a learner's growing draw are" if grows else f"{_mm(least)} is"
     return (
-        f"No shaft cut by {_mm(by)}: it would reach {_mm(past)} past the rest at full draw, where {for_whom} the least, "
-        "and a cut cannot be undone"
+        f"No shaft cut by {_mm(by)}: it would reach {_mm(past)} past the rest at full draw, where {for_whom} the "
+        "least, and a cut cannot be undone"
     )
 
 
@@ -144,9 +145,9 @@ def _values(name: str, path: str, given: Any) -> tuple[float, ...]:
     """The values of a list in words, or of a sequence; none of them twice."""
     if given is None:
         return ()
-    about = fields_of(Arrow)[path.rpartition(".")[2]].about
+    field = fields_of(Arrow)[path.rpartition(".")[2]]
     items = listed(name, given) if isinstance(given, str) else several(name, given, field_info(path).unit)
-    values = tuple(about.read(name, one, bare="refused") for one in items)
+    values = tuple(float(field.read(name, one, bare="refused")) for one in items)
     if not values or len(set(values)) < len(values):
         raise SetupError(name, "none is given, or one twice", 'Give for example "0.600, 0.650 in" or "90, 100 gr"')
     return values
