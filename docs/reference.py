@@ -71,7 +71,13 @@ GROUPS = (
         "tuning",
         "How high should the locators sit?",
         "The reading at which the arrow leaves well, and how far it may be off: [the flight](../flight.md).",
-        ("study.tuning", "study.sideways", "show.tuning"),
+        ("study.tuning", "show.tuning"),
+    ),
+    Group(
+        "sideways",
+        "What brings bare shafts in, left and right?",
+        "What side support, shaft and point do to them, as moves: [left and right](../sideways-tune.md).",
+        ("study.sideways",),
     ),
     Group(
         "uncertainty",

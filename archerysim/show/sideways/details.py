@@ -36,7 +36,7 @@ def all_lines(tune: SidewaysTune) -> list[str]:
         "What else each change does",
         columns(
             [_besides(one) for one in told],
-            ("", "bare shafts rise by", "height after it", "arrow", "grains per pound"),
+            ("", "bare shafts rise by", "locators after it", "arrow", "grains per pound"),
         ),
     )
     if touching:
@@ -84,7 +84,7 @@ def _side_support(tune: SidewaysTune) -> str:
 
 
 def _struck(move: SideMove) -> list[str]:
-    return [line for one in move.contact for line in wrapped(f"{move.name}, {struck(move)}. {one}")]
+    return [line for one in move.contact for line in wrapped(f"{move.name}: {', '.join(struck(move))}. {one}")]
 
 
 def _unsure(tune: SidewaysTune) -> list[tuple[str, ...]]:

@@ -20,8 +20,8 @@ CONTACT = (
 PARTS = "Repeat the group before a shaft or point is bought. Mass per length is taken as today's."
 DETAILS = "All numbers of every change, and what is taken as unsure: --all."
 LOOK = (
-    "A gap that nothing reaches often comes from contact, a plucked string or a turned bow hand: look at these and repeat "
-    "the group first."
+    "A gap that nothing reaches often comes from contact, a plucked string or a turned bow hand: look at these and "
+    "repeat the group first."
 )
 AT_HAND = 'Shafts and points at hand are tried by --spines "0.650, 0.700 in" and --points "90, 100 gr".'
 SHOWN = 8  # rows of the short table
@@ -102,7 +102,7 @@ def _answer(tune: SidewaysTune) -> list[str]:
     left = tune.gap + best.side
     lines = wrapped(
         f"{wanted} NOW: {best.name}: {way} ({range_}); that brings them to {beside(tune, left)}. "
-        f"Then the height: {back(best)}; then the group again."
+        f"Then the locators: {back(best)}; then the group again."
     )
     if best.touching:
         lines += wrapped(
@@ -119,7 +119,7 @@ def _rows(tune: SidewaysTune, moves: list[SideMove], of: int, title: str = "") -
     if not moves:
         return []
     head, *lines = columns(
-        [_row(tune, one) for one in moves], (title, "bare shafts go", "90 % range", "height after it")
+        [_row(tune, one) for one in moves], (title, "bare shafts go", "90 % range", "locators after it")
     )
     more = [f"  {of - len(moves)} more by --all"] if of > len(moves) else []
     return [head, *lines[1:], *more]  # without the rule
@@ -129,6 +129,6 @@ def _row(tune: SidewaysTune, move: SideMove) -> tuple[str, str, str, str]:
     if move.reason:
         return move.name, "no shot", "", ""
     if move.contact:
-        return move.name, "not told", struck(move), ""
+        return move.name, *struck(move), ""
     way, range_ = way_and_range(tune, move)
-    return move.name, way, range_, "passes a limit" if move.cautions else back(move)
+    return move.name, way, range_, "past a limit: --all" if move.cautions else back(move)

@@ -44,17 +44,17 @@ def back(move: SideMove) -> str:
     if not math.isfinite(by):
         return "by archerysim tune"
     if abs(by) < 5e-5:
-        return "as it is"
+        return "stay"
     now = min(abs(by), FARTHEST)
     size = both_units(now) if now >= 0.5 * SIXTEENTH else f"{now / MM:.1f} mm"
-    more = f", of {abs(by) / MM:.1f} mm" if now < abs(by) - 5e-5 else ""
-    return f"locators {'UP' if by > 0.0 else 'DOWN'} {size}{more}"
+    more = f", of {abs(by) / MM:.1f}" if now < abs(by) - 5e-5 else ""
+    return f"{'UP' if by > 0.0 else 'DOWN'} {size}{more}"
 
 
-def struck(move: SideMove) -> str:
-    """What touches with a change whose way is not told."""
+def struck(move: SideMove) -> tuple[str, str]:
+    """What touches with a change whose way is not told, in place of way and range."""
     from archerysim.shot.warnings import TAIL_TOUCHES
 
     if not any(one.startswith(TAIL_TOUCHES) for one in move.contact):
-        return "the arm is struck"
-    return "its tail strikes: reads as a weaker one" if move.stiffer else "the tail strikes"
+        return "not told", "the arm is struck"
+    return ("its tail strikes", "reads as a weaker one") if move.stiffer else ("not told", "the tail strikes")

@@ -118,7 +118,7 @@ class SidewaysTune:
     side_force : float
         Greatest force of the shaft on the side support today [N].
     slope : float
-        Change of the bare shaft's height beside the fletched one with the reading [mm on the target per mm].
+        Change of the bare shaft's height beside the fletched one with the reading [mm/mm].
     gap : float
         How far away from the window groups have shown the bare shafts beside the fletched ones [m]; nan where none was
         given.
