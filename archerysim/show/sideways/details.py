@@ -43,7 +43,7 @@ def all_lines(tune: SidewaysTune) -> list[str]:
         lines += titled(
             "Not told, for something touches: clear that first", [line for one in touching for line in _struck(one)]
         )
-    left = [*(f"{one.name}: {one.reason}" for one in tune.moves if one.reason), *(f"{one}." for one in tune.left_out)]
+    left = [*(f"{one.name}: {one.reason}" for one in tune.moves if one.reason), *tune.left_out]
     if left:
         lines += titled("Left out", [line for one in left for line in wrapped(one)])
     cautions = [f"{one.name}: {caution}" for one in tune.moves for caution in one.cautions]
@@ -56,10 +56,9 @@ def all_lines(tune: SidewaysTune) -> list[str]:
 
 
 def _sideways(tune: SidewaysTune, move: SideMove) -> tuple[str, ...]:
-    free = tune.draws - tune.touching - tune.failed
     return (
         move.name, beside(tune, move.side, upper=True), way_and_range(tune, move)[1],
-        f"{100.0 * move.agreeing:.0f} %", f"{move.touching} of {free}", beside(tune, move.group),
+        f"{100.0 * move.agreeing:.0f} %", f"{move.touching} of {tune.free}", beside(tune, move.group),
     )  # fmt: skip
 
 

@@ -42,7 +42,8 @@ def sideways_table(tune: SidewaysTune, distance: str = "", everything: bool = Fa
     from archerysim.shot.warnings import with_more
 
     far = distance or f"{tune.distance:g} m"
-    lines = [f"{tune.setup.name}: bare shafts left and right of fletched ones at {far}", ""]
+    bare = "bare shafts" if tune.taped else "untaped bare shafts"
+    lines = [f"{tune.setup.name}: {bare} left and right of fletched ones at {far}", ""]
     if tune.contact:
         lines += [*wrapped(CONTACT), *(line for one in tune.contact for line in wrapped(one))]
     elif math.isfinite(tune.gap):
@@ -74,7 +75,8 @@ def _moves(tune: SidewaysTune) -> list[str]:
         "Moves only: the fingers' roll is a guess. "
         f'--gap "6 cm {away(tune.setup)}", from a group, picks one; more: --all.'
     )
-    return [*wrapped(FIRST), *_rows(tune, shown, len(told)), *wrapped(hanging)]
+    left_out = [line for one in tune.left_out if told[-1].kind != "parts" for line in wrapped(one)]
+    return [*wrapped(FIRST), *_rows(tune, shown, len(told)), *left_out, *wrapped(hanging)]
 
 
 def _answer(tune: SidewaysTune) -> list[str]:
@@ -106,7 +108,7 @@ def _answer(tune: SidewaysTune) -> list[str]:
     )
     if best.touching:
         lines += wrapped(
-            f"It may have the tail touch ({best.touching} of {tune.draws} bows): check with powder or paint."
+            f"It may have the tail touch ({best.touching} of {tune.free} bows): check with powder or paint."
         )
     if best.kind == "parts":
         lines += wrapped(PARTS)

@@ -155,6 +155,11 @@ class SidewaysTune:
     warnings: tuple[str, ...]
     limits_passed: tuple[str, ...]
 
+    @property
+    def free(self) -> int:
+        """Draws that the ranges are of: with a shot, and nothing touching today."""
+        return self.draws - self.touching - self.failed
+
     def to_xarray(self) -> xarray.Dataset:
         """The moves as a table with units, along "move"."""
         names = {"move": words([one.name for one in self.moves], "move", "what is changed")}

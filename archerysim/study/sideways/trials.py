@@ -28,7 +28,7 @@ CUT = 0.012  # [m], half an inch
 GROWTH = {"junior": 0.025}  # of the draw, that a learner's shaft is to leave room for [m] [judgement]
 MOST_PARTS = 24  # combinations at hand
 SAME = 1e-9
-PLATE = "Preload and stiffness: a plate has no spring: only how far it stands out can be set"
+PLATE = "No preload and stiffness: a plate has no spring, only its place can be set."
 
 
 class Step(NamedTuple):
@@ -129,11 +129,9 @@ def cut_refused(full: FilledSetup, by: float) -> str:
     past = full.arrow.length - by - (full.archer.draw_length - TRADE) - full.rest.forward
     if past >= least + grows - SAME:
         return ""
-    for_whom = f"{_mm(least)} and {_mm(grows)} for a learner's growing draw are" if grows else f"{_mm(least)} is"
-    return (
-        f"No shaft cut by {_mm(by)}: it would reach {_mm(past)} past the rest at full draw, where {for_whom} the "
-        "least, and a cut cannot be undone"
-    )
+    for_whom = "a growing learner's least" if grows else "the least"
+    needs = f"under {for_whom}, {_mm(least + grows)}"
+    return f"Not cut by {_mm(by)}: it would reach {_mm(past)} past the rest at full draw, {needs}."
 
 
 def sprung(full: FilledSetup) -> bool:
