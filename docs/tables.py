@@ -44,6 +44,7 @@ PAGES = (
             "glossary",
             "model",
             "both-planes",
+            "sideways-tune",
             "limits",
             "setup-file",
             "evidence",
