@@ -45,6 +45,7 @@ PAGES = (
             "glossary",
             "model",
             "both-planes",
+            "sideways-tune",
             "limits",
             "setup-file",
             "evidence",
