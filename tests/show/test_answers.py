@@ -135,7 +135,7 @@ def test_clearance_tells_what_touches() -> None:
 
 def test_left_and_right_are_told_of_a_change_alone() -> None:
     launch = shot("club-outdoor")
-    assert row(launch_answer(launch), "sideways").startswith("told only of a change (--set)")
+    assert row(launch_answer(launch), "sideways").startswith("only moves are told (archerysim sideways, or --set)")
     change = SideChange(0.1, 0.0, -0.05, False, True)
     assert row(launch_answer(launch, change), "sideways") == (
         "yaw turns 0.10 deg to the left, side angle of attack turns 0.05 deg to the right, against the bow before. The "
@@ -182,7 +182,9 @@ def test_fly_tells_where_the_bare_shaft_lands_by_the_distance_as_given() -> None
 def test_fly_tells_left_and_right_of_a_change_alone() -> None:
     """A stiffer shaft sends bare shafts left of fletched ones, right-handed (common practice)."""
     bow = fitted("club-outdoor", MESH)
-    assert row(flight_page("club-outdoor", "18 m"), "sideways").startswith("told only of a change (--set)")
+    assert row(flight_page("club-outdoor", "18 m"), "sideways").startswith(
+        "only moves are told (archerysim sideways, or --set)"
+    )
     change = side_gap_change(bow.with_changes({"arrow.spine": "0.65 in"}), "18 m")
     assert change is not None
     stiffer = bare_difference(bow.with_changes({"arrow.spine": "0.65 in"}).launch(), "18 m")

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from archerysim.shot.side_change import SideChange
 
 HARDLY = 0.05  # an angle of attack that is as good as none [deg] [judgement]
-WHY_NOT = "told only of a change (--set): how the fingers roll off the string is known badly"
+WHY_NOT = "only moves are told (archerysim sideways, or --set): the fingers' roll is a guess"
 
 
 def launch_answer(launch: Launch, change: SideChange | None = None) -> str:
