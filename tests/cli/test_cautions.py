@@ -126,12 +126,15 @@ def test_limbs_of_another_thickness_carry_the_caution_for_scraping(capsys: Captu
     file = tmp_path / "board.toml"
     file.write_text(text.replace("[limbs]\n", f"[limbs]\n{tables}").replace("root_thickness", "# root_thickness"))
     plain = here(capsys, "check", file, *COARSE).out
-    assert SCRAPING in " ".join(plain.split())  # beside the field
+    assert SCRAPING in " ".join(plain.split())
     assert plain.count("Scraping") == 1
-    assert "strain, upper limb" in plain
+    assert "strain        upper limb" in plain
+    everything = here(capsys, "check", file, *COARSE, "--all").out
+    assert everything.count("Scraping") == 1  # beside the field
+    assert "strain, upper limb" in everything
     shot = here(capsys, "shoot", file, *COARSE).out
     assert "Scraping" not in shot
-    assert "strain, lower limb" in shot
+    assert "lower limb" in shot
     thinner = here(capsys, "shoot", file, "--set", "lower_limb.thickness.0=7.9 mm", *COARSE).out
     assert SCRAPING in " ".join(thinner.split())
     slimmer = here(capsys, "shoot", file, "--set", "limbs.width.all=0.99 times", *COARSE).out
