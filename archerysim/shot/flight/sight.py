@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from archerysim.equipment import Air, SetupError
+from archerysim.fields.units import target_distance
 from archerysim.mechanics.flight import AT_Y, AT_Z, PITCH, SPEED_X, SPEED_Y, YAW
 from archerysim.shot.flight.aerodynamics import BoundaryLayer
 from archerysim.shot.flight.start import Start, start_of
@@ -121,4 +122,6 @@ def tip_of(state: np.ndarray, nose: float) -> tuple[float, float]:
 
 def beyond_reach(distance: float) -> SetupError:
     """The error of a target out of reach."""
-    return SetupError("distance", f"{distance:g} m is out of this arrow's reach", "Give a shorter distance")
+    return SetupError(
+        "distance", f"{target_distance(distance)} is out of this arrow's reach", "Give a shorter distance"
+    )
