@@ -1,11 +1,11 @@
 """What is known of the shot sideways: the trade's directions (common practice, but where a source stands beside them).
 
-For a right-handed archer, seen from behind: what leads away from the window goes left. A bare shaft goes to the side to
-which its nose turns at clear, since nothing stops it. The side angle of attack mostly changes with that rate and is what
-is asked here; `tests/random_bows/trade.py` asks its place on the target, of the examples too. A group goes where the
-arrow's mass centre flies, told against the bow's plane. If the tail touches the side support, or the arm is struck,
-directions may turn round, as they do on the bench: nothing does in what is compared here, but that an arm that folds
-away without force is struck and does nothing.
+For a right-handed archer, seen from behind: what leads away from the window goes left. A bare shaft goes to the side
+to which its nose turns at clear, since nothing stops it. The side angle of attack mostly changes with that rate and
+is what is asked here; `tests/random_bows/trade.py` asks its place on the target, of the examples too. A group goes
+where the arrow's mass centre flies, told against the bow's plane. If the tail touches the side support, or the arm is
+struck, directions may turn round, as they do on the bench: nothing does in what is compared here, but that an arm
+that folds away without force is struck and does nothing.
 """
 
 from __future__ import annotations
