@@ -49,6 +49,8 @@ _HOMES = {
     "archerysim.study.tuning.tuned": ("Tuned",),
     "archerysim.study.tuning.honest_range": ("honest_range", "HonestRange"),
     "archerysim.study.tuning.tune_two": ("tune_two", "TunedTwo"),
+    "archerysim.study.sideways.sideways_tune": ("sideways_tune",),
+    "archerysim.study.sideways.result": ("SidewaysTune",),
     "archerysim.study.uncertainty.sensitivity": ("sensitivity",),
     "archerysim.study.uncertainty.uncertainty": ("uncertainty", "Uncertainty"),
     "archerysim.study.bare_shaft.flights": ("flights", "Flights"),
@@ -150,6 +152,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.notes.read_group import diagnose as diagnose
     from archerysim.study.run.interrupted import Interrupted as Interrupted
     from archerysim.study.run.store_contents import open_store as open_store
+    from archerysim.study.sideways.result import SidewaysTune as SidewaysTune
+    from archerysim.study.sideways.sideways_tune import sideways_tune as sideways_tune
     from archerysim.study.sweeps.sweep import sweep as sweep
     from archerysim.study.sweeps.table_file import read as read
     from archerysim.study.sweeps.table_file import save as save

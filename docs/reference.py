@@ -74,6 +74,12 @@ GROUPS = (
         ("study.tuning", "show.tuning"),
     ),
     Group(
+        "sideways",
+        "What brings bare shafts in, left and right?",
+        "What side support, shaft and point do to them, as moves: [left and right](../sideways-tune.md).",
+        ("study.sideways",),
+    ),
+    Group(
         "uncertainty",
         "How sure is that?",
         "What nobody measures, and how much it matters: [evidence](../evidence.md), [limits](../limits.md).",

@@ -12,6 +12,7 @@ from places import table, usual
 
 import archerysim
 from archerysim.shot.fitted_bow import FittedBow
+from archerysim.show.sideways.words import back, way_and_range
 
 ROLLS = (5, 8, 12)  # [deg]
 
@@ -135,4 +136,25 @@ def flat() -> str:
     )  # fmt: skip
 
 
-TABLES: dict[str, Callable[[], str]] = {"sides": sides, "passing": passing, "flat": flat, "folding": folding}
+def moves() -> str:
+    """What moves bare shafts sideways on one example."""
+    found = archerysim.sideways_tune(FittedBow.of(prices.setup("club-outdoor")), "18 m", progress=False)
+    rows = []
+    for one in found.moves:
+        way, range_ = way_and_range(found, one)
+        height, group = f"{100.0 * one.height:+.1f}", f"{100.0 * one.group:+.1f}"
+        rows.append([one.name, way, range_, group, height, back(one)])
+    return table(
+        ("change", "bare shafts go", "90 % range", "group goes left by [cm]", "bare shafts rise by [cm]",
+         "locators after it"),
+        rows,
+    )  # fmt: skip
+
+
+TABLES: dict[str, Callable[[], str]] = {
+    "sides": sides,
+    "passing": passing,
+    "flat": flat,
+    "folding": folding,
+    "moves": moves,
+}

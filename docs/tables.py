@@ -34,6 +34,7 @@ from archerysim.shot.columns import MOMENT, SHOT
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.release import release as loose
 from archerysim.shot.statics import brace, bracing, draw
+from archerysim.show.answers.shot import launch_answer
 from archerysim.study.tuning.zero_attack import zero_attack_reading
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -45,6 +46,7 @@ PAGES = (
             "glossary",
             "model",
             "both-planes",
+            "sideways-tune",
             "limits",
             "setup-file",
             "evidence",
@@ -55,6 +57,12 @@ PAGES = (
         )
     ),
 )
+
+
+def readme_first() -> str:
+    """One command and its answer, without the warnings."""
+    page = launch_answer(shot("club-outdoor")).partition("\nWarnings\n")[0].rstrip()
+    return f"```text\n$ archerysim shoot examples/club-outdoor.toml\n{page}\n```"
 
 
 def readme_sweep() -> str:
@@ -274,6 +282,7 @@ def materials() -> str:
 
 
 TABLES: dict[str, Callable[[], str]] = {
+    "first": readme_first,
     "sweep": readme_sweep,
     "best": readme_best,
     "sure": readme_sure,

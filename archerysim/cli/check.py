@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, bow_of, setup_of
+from archerysim.cli.options import Commands, add_all, add_command, bow_of, setup_of
 from archerysim.cli.output import plot
 
-TEXT = "every value with its source, what is odd, brace, draw weight, arrow, warnings"
+TEXT = "what is odd or missing in a setup, draw weight, brace, arrow, what to measure next; warnings"
 
 
 def add(commands: Commands) -> None:
@@ -18,13 +18,15 @@ def add(commands: Commands) -> None:
         help="what --plot draws: the square on the string, or the unstrung limbs with their curvature, and the points "
         "of a traced profile (default square)",
     )  # fmt: skip
+    add_all(parser, "every value with its source, the fit, brace, draw and arrow")
 
 
 def run(options: Any) -> int:
     """What the command does."""
     from archerysim import show
     from archerysim.errors import ShotError
-    from archerysim.show.shots.table import check_table
+    from archerysim.show.answers.setup import check_answer
+    from archerysim.show.shots.check_table import check_table
 
     limbs = options.picture == "limbs"
     try:
@@ -33,6 +35,6 @@ def run(options: Any) -> int:
         if limbs:  # it may show why
             plot(options, lambda: show.limbs(setup_of(options)))
         raise
-    print(check_table(bow))
+    print(check_table(bow) if options.everything else check_answer(bow))
     plot(options, lambda: show.limbs(bow) if limbs else show.square(bow))
     return 0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, bow_of
+from archerysim.cli.options import Commands, add_all, add_command, bow_of
 from archerysim.cli.output import plot, tell_edits
 
 TEXT = "one flight to the target, and a bare shaft beside fletched ones"
@@ -21,6 +21,10 @@ def add(commands: Commands) -> None:
     )
     parser.add_argument("--untaped", action="store_true", help="the bare shaft carries no tape of the fletching's mass")
     parser.add_argument("--out", metavar="FILE", help="write the flight over time (.csv)")
+    add_all(
+        parser, "launch, whole flight and swing, and left and right of this one shot, which hang on how the fingers "
+        "roll off the string: that is known badly",
+    )  # fmt: skip
 
 
 def run(options: Any) -> int:
@@ -28,6 +32,8 @@ def run(options: Any) -> int:
     from archerysim import show
     from archerysim.shot.flight.bare_shaft import bare_difference
     from archerysim.shot.flight.fly import check_distance, fly
+    from archerysim.shot.flight.side_gap import side_gap_change
+    from archerysim.show.answers.flight import flight_answer
     from archerysim.show.csv import write_flight
     from archerysim.show.flights.table import flight_table
 
@@ -37,8 +43,12 @@ def run(options: Any) -> int:
     taped = not options.untaped
     flight = fly(launch, distance=options.distance, fletched=not options.bare, taped=taped)
     both = bare_difference(launch, options.distance, taped=taped)
-    print(flight_table(launch, flight, both, taped))
-    tell_edits(bow)
+    if options.everything:
+        print(flight_table(launch, flight, both, taped, options.distance))
+        tell_edits(bow)
+    else:
+        change = side_gap_change(bow, options.distance, taped=taped)
+        print(flight_answer(launch, flight, both, taped, options.distance, change))
     if options.out:
         write_flight(flight, options.out)
     plot(options, lambda: show.flight([both.fletched, both.bare]))

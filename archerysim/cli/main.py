@@ -24,6 +24,7 @@ from archerysim.cli import (
     read_group,
     sensitivity,
     shoot,
+    sideways,
     strain,
     sweep,
     tune,
@@ -35,8 +36,8 @@ from archerysim.version import VERSION
 
 # in the order of the help
 COMMANDS = (
-    check, brace, draw, strain, shoot, explain, sweep, fly, flights, bare_shaft, tune, group, sensitivity, uncertainty,
-    read_group, own_data, warm_up,
+    check, brace, draw, strain, shoot, explain, sweep, fly, flights, bare_shaft, tune, sideways, group, sensitivity,
+    uncertainty, read_group, own_data, warm_up,
 )  # fmt: skip
 DESCRIPTION = """\
 How a bow throws an arrow. A setup file says what can be measured on a bow, its string, an arrow and the

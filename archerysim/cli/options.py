@@ -87,6 +87,11 @@ def add_plain_command(commands: Commands, name: str, run: Callable[[Any], int], 
     return parser
 
 
+def add_all(parser: argparse.ArgumentParser, what: str) -> None:
+    """``--all``, for a command that answers in a few lines first; ``what`` it tells in their stead."""
+    parser.add_argument("--all", action="store_true", dest="everything", help=f"tell all instead: {what}")
+
+
 def add_workers(parser: argparse.ArgumentParser) -> None:
     """``--workers``, for a command that shoots many times."""
     parser.add_argument("--workers", type=int, metavar="N", help="processes (default: all cores where it pays)")

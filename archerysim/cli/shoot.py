@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, bow_of
+from archerysim.cli.options import Commands, add_all, add_command, bow_of
 from archerysim.cli.output import plot
 
 TEXT = "one shot: how the arrow leaves, where the energy went"
@@ -16,10 +16,9 @@ def add(commands: Commands) -> None:
     """What the command accepts."""
     parser = add_command(commands, "shoot", run, TEXT)
     parser.add_argument("--out", metavar="FILE", help="write the traces over time (.csv)")
-    parser.add_argument(
-        "--all", action="store_true", dest="everything",
-        help="tell left and right of this one shot too: how the fingers roll off the string is known badly, so that "
-        "without it only what a change does sideways is told",
+    add_all(
+        parser, "both moments, the way past the rest, energy part by part, and left and right of this one shot, which "
+        "hang on how the fingers roll off the string: that is known badly",
     )  # fmt: skip
     parser.add_argument(
         "--picture", choices=PICTURES,
@@ -32,12 +31,14 @@ def run(options: Any) -> int:
     """What the command does."""
     from archerysim import show
     from archerysim.shot.side_change import side_change
+    from archerysim.show.answers.shot import launch_answer
     from archerysim.show.csv import write_trace
     from archerysim.show.shots.table import launch_table
 
     bow = bow_of(options, (".csv",))
     launch = bow.launch(trace=bool(options.plot or options.out))
-    print(launch_table(launch, side_change(bow), everything=options.everything))
+    change = side_change(bow)
+    print(launch_table(launch, change, everything=True) if options.everything else launch_answer(launch, change))
     if options.out:
         write_trace(launch, options.out)
     plot(options, lambda: getattr(show, options.picture or USUAL[launch.planes])(launch))

@@ -73,6 +73,8 @@ _NUMBER = re.compile(
     rf"|(?P<decimal>{_DECIMAL})(?![\d.]))\s*(?P<unit>(?:1/)?[^\d\s+.,-].{{0,60}})?\s*\Z"
 )
 
+_SAME = 1e-6  # distances of a target closer than this are the same [m], [yd]
+
 # What pint is asked about: names with small whole powers, multiplied and divided, in brackets at most once. Left to
 # itself it computes powers of any size.
 _POWER = r"[^\W\d]\w{0,30}(?:\^[+-]?[1-9])?"
@@ -154,6 +156,27 @@ def from_si(value: float, unit: str) -> float:
 def show(value: float, unit: str, digits: int = 4) -> str:
     """A value in SI as a short text in `unit`, for messages and labels."""
     return f"{from_si(value, unit):.{digits}g} {unit}".rstrip()
+
+
+def target_distance(value: float, given: Any = None) -> str:
+    """A distance of the target [m] as archers say it: in the words in which it was given, "20 yd".
+
+    Where these are gone, in yards if only so it is a whole number, else in metres.
+
+    Parameters
+    ----------
+    value : float
+        [m]
+    given : str, optional
+        What was read as this value.
+    """
+    if isinstance(given, str):
+        return " ".join(given.split())
+    yards = value / float(FACTORS["length"]["yd"])
+    round_in_metres = abs(value - round(value, 1)) < _SAME
+    if not round_in_metres and abs(yards - round(yards)) < _SAME:
+        return f"{round(yards)} yd"
+    return f"{value:g} m"
 
 
 def write(value: float, unit: str) -> str:

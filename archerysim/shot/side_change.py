@@ -56,20 +56,27 @@ class SideChange:
 def side_change(bow: FittedBow) -> SideChange | None:
     """What a bow's changes do sideways; None without changes, in one plane, and where there is no shot before them.
 
-    The bow as it was given is fitted and shot once more. Bows that do not shoot with their changes raise.
+    Bows that do not shoot with their changes raise.
 
     Raises
     ------
     SetupError, ShotError
     """
+    now, before = bow.launch(), launch_before(bow)
+    return None if before is None else SideChange.between(before, now)
+
+
+def launch_before(bow: FittedBow) -> Launch | None:
+    """The shot in both planes of the bow before its changes; None without changes, in one plane, where there is none.
+
+    The bow as it was given is fitted and shot once more.
+    """
     if bow.planes == 1 or not bow.edits or bow.before is None:
         return None
-    now = bow.launch()
     try:
-        before = FittedBow.of(bow.before.given, bow.mesh, planes=bow.planes).launch()
+        return FittedBow.of(bow.before.given, bow.mesh, planes=bow.planes).launch()
     except (SetupError, ShotError):
         return None
-    return SideChange.between(before, now)
 
 
 def _touches(launch: Launch) -> bool:

@@ -36,6 +36,10 @@ STRENGTH_SHARE = 0.25
 PAST_REST = {"junior": 0.050}  # [m], learners; others below
 PAST_REST_OTHERS = 0.025
 DEEP = 1e-3  # [m] under the arm's top: a strike that is more than a graze [judgement]
+NEVER_BEYOND, ARM_STRUCK, TAIL_TOUCHES = (
+    "The shaft never goes beyond the arm of the rest", "The shaft strikes the arm of the rest from the side",
+    "The tail touches the side support",
+)  # fmt: skip
 GRAZE = 0.05  # [m/s] of the arrow, some 0.05 deg: what a touch of its tail that is no more is worth [judgement]
 GRAIN = 64.79891e-6  # [kg]
 
@@ -222,23 +226,28 @@ def of_passing(full: FilledSetup, loosed: Loosed) -> list[str]:
     cell = 1e3 * full.arrow.length / loosed.sideways.cells
     if full.rest.kind == "arm" and np.isnan(notes.arm_left_time):
         out.append(
-            "The shaft never goes beyond the arm of the rest: its tail comes down on it and drags over it, and the "
+            f"{NEVER_BEYOND}: its tail comes down on it and drags over it, and the "
             "arrow leaves nose down. Take a shorter arm (rest.reach), and check the roll of the fingers "
             "(archer.side_roll): the shaft has to bend away from the arm."
         )
     if notes.arm_strikes > 0 and notes.arm_strike_depth > DEEP:
         out.append(
-            f"The shaft strikes the arm of the rest from the side, {cell * notes.arm_strike_place:.0f} mm from the "
+            f"{ARM_STRUCK}, {cell * notes.arm_strike_place:.0f} mm from the "
             f"nock, {1e3 * notes.arm_strike_depth:.1f} mm deep at most; here the arm folds away, a real one may turn "
             "the arrow. Raise the locators, take a shorter arm, or set the side support further in."
         )
     if touches_hard(full.arrow, notes.tail_force, notes.tail_lasted):
         out.append(
-            f"The tail touches the side support, {cell * notes.tail_place:.0f} mm from the nock, with up to "
+            f"{TAIL_TOUCHES}, {cell * notes.tail_place:.0f} mm from the nock, with up to "
             f"{notes.tail_force:.1f} N. Clear the contact first: left and right of bare shafts may turn round. Set the "
             "side support further in, and check the roll of the fingers (archer.side_roll)."
         )
     return out
+
+
+def of_contact(texts: Sequence[str]) -> tuple[str, ...]:
+    """Those of a shot's warnings that say that something touches after the shaft has first left: of `of_passing`."""
+    return tuple(one for one in texts if one.startswith((NEVER_BEYOND, ARM_STRUCK, TAIL_TOUCHES)))
 
 
 def touches_hard(arrow: FilledArrow, force: float, lasted: float) -> bool:

@@ -94,8 +94,6 @@ def edit_lines(edits: tuple[Edit, ...]) -> list[str]:
 
 def fit_lines(bow: FittedBow) -> list[str]:
     """What was measured, what the fitted bow has, and the miss."""
-    from archerysim.shot.statics.fit_shape import PATH, remark
-
     rows = []
     for met in bow.met:
         name = met.path.rpartition(".")[2].replace("_", " ")
@@ -111,7 +109,7 @@ def fit_lines(bow: FittedBow) -> list[str]:
         lines += wrapped(said)
     if bow.given.bow.draw_forces:
         lines.append(f"  both limbs' natural curve times {bow.shape_factor:.4g}, found from the draw forces")
-        lines += wrapped(remark([one.miss for one in bow.met if one.path.startswith(PATH)]))
+        lines += wrapped(curve_remark(bow))
     if any(met.path.endswith("arrow_speed") for met in bow.met):
         lines += wrapped(f"both limbs' moving mass times {bow.moving_factor:.4g}: {_moving(bow)}", "  ", "  ")
     if bow.setup.upper_limb.bolt_turns or bow.setup.lower_limb.bolt_turns:
@@ -119,6 +117,13 @@ def fit_lines(bow: FittedBow) -> list[str]:
     elif any(not edit.refitted for edit in bow.edits):
         lines.append("  measured and fitted before these changes")
     return lines
+
+
+def curve_remark(bow: FittedBow) -> str:
+    """What is to be said of draw forces that the fit misses; "" where a scale would not tell, or none is given."""
+    from archerysim.shot.statics.fit_shape import PATH, remark
+
+    return remark([one.miss for one in bow.met if one.path.startswith(PATH)])
 
 
 def _moving(bow: FittedBow) -> str:

@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.errors import UsageError
+from archerysim.fields.units import target_distance
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -90,7 +91,7 @@ def heading(name: str, reading: float = float("nan"), distance: float = float("n
     from archerysim.show import text
 
     about = [text.reading(reading * MM, by)] if np.isfinite(reading) else []
-    about += [f"{distance:g} m"] if np.isfinite(distance) else []
+    about += [target_distance(distance)] if np.isfinite(distance) else []
     return ": ".join(part for part in (name, ", ".join(about)) if part)
 
 

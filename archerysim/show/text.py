@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from archerysim.equipment.readings import ReadBy
 
 WIDTH = 100  # of a page of text
+LEAST_ANGLE = 0.005  # less is printed as none [deg]
+LEAST_RATE = 0.05  # the same [rad/s]
 
 
 def length(value: float, digits: int = 1) -> str:
@@ -42,6 +44,27 @@ def reading(underside: float, by: ReadBy | None = None) -> str:
 
     by = by or BY_UNDERSIDE
     return f"reading {both_units(by.reading(underside))} {by.words}"
+
+
+def nose(angle: float) -> str:
+    """How the shaft points by an angle [deg], positive nose up: "level", "nose up 0.17 deg"."""
+    if abs(angle) < LEAST_ANGLE:
+        return "level"
+    return f"nose {'up' if angle > 0.0 else 'down'} {abs(angle):.2f} deg"
+
+
+def tail(angle: float) -> str:
+    """The same in the trade's words: "tail low (nose up 0.17 deg)", "tail high (nose down 0.17 deg)"."""
+    if abs(angle) < LEAST_ANGLE:
+        return "level"
+    return f"tail {'low' if angle > 0.0 else 'high'} ({nose(angle)})"
+
+
+def turning(rate: float) -> str:
+    """How the shaft turns at a rate [rad/s], positive nose up: "hardly turning", "turning nose up at 0.8 rad/s"."""
+    if abs(rate) < LEAST_RATE:
+        return "hardly turning"
+    return f"turning nose {'up' if rate > 0.0 else 'down'} at {abs(rate):.1f} rad/s"
 
 
 def number(value: float, unit: str, digits: int, signed: bool = False) -> str:
@@ -93,6 +116,13 @@ def pairs(rows: Iterable[tuple[str, str]]) -> list[str]:
     body = list(rows)
     wide = max((len(name) for name, _ in body), default=0)
     return [f"  {name.ljust(wide)}  {text}".rstrip() for name, text in body]
+
+
+def told(rows: Iterable[tuple[str, str]]) -> list[str]:
+    """As `pairs`, with texts of more than a line going on below themselves; those without a text are left out."""
+    body = [row for row in rows if row[1]]
+    wide = max((len(name) for name, _ in body), default=0)
+    return [line for name, text in body for line in wrapped(text, f"  {name.ljust(wide)}  ", " " * (wide + 4))]
 
 
 def wrapped(text: str, first: str = "  ", later: str = "    ") -> list[str]:

@@ -90,7 +90,7 @@ def low_and_high(capsys: Capture, name: str, by: float, *changes: str) -> list[s
     for sign in (-1.0, 1.0):
         reading = max(best(told.out) + sign * by, 0.0)
         done = here(
-            capsys, "fly", file, *COARSE, "--distance", "18 m", *sets(*changes, f"{READING}={reading:.1f} mm")
+            capsys, "fly", file, *COARSE, "--all", "--distance", "18 m", *sets(*changes, f"{READING}={reading:.1f} mm")
         )  # fmt: skip
         assert done.status == 0
         outs.append(done.out)
@@ -123,7 +123,7 @@ def test_direction_2_as_the_files_stand(name: str, capsys: Capture) -> None:
 
 
 def test_fly_tells_the_library_s_numbers(capsys: Capture) -> None:
-    done = here(capsys, "fly", path_of("club-outdoor"), "--distance", "20 yd", *COARSE)
+    done = here(capsys, "fly", path_of("club-outdoor"), "--distance", "20 yd", *COARSE, "--all")
     launch = shot("club-outdoor", None, "coarse")
     flight, both = fly(launch, distance="20 yd"), bare_difference(launch, "20 yd")
     assert done.err == ""
@@ -136,13 +136,16 @@ def test_fly_tells_the_library_s_numbers(capsys: Capture) -> None:
     assert apart(done.out)[0] == pytest.approx(1e3 * both.height, abs=0.06)
     assert CAUTION in " ".join(done.out.split())
     assert re.search(r"point above the target's centre +\+0.0 mm .*level", done.out)
+    assert ": to 20 yd, fletched\n" in done.out
+    assert "fletched ones at 20 yd, same sight" in done.out
+    assert f"{1e3 * abs(both.side):.1f} mm ({abs(both.side) / 0.0254:.2f} in) to the left" in done.out
 
 
 def test_a_bare_shaft_flies_as_bare_difference_says(capsys: Capture, tmp_path: Path) -> None:
     target = tmp_path / "flight.csv"
     done = here(
-        capsys, "fly", path_of("junior"), "--distance", "18 m", "--bare", "--untaped", *COARSE, "--out", target,
-        "--plot", tmp_path / "flight.svg",
+        capsys, "fly", path_of("junior"), "--distance", "18 m", "--bare", "--untaped", *COARSE, "--all",
+        "--out", target, "--plot", tmp_path / "flight.svg",
     )  # fmt: skip
     assert "<svg" in (tmp_path / "flight.svg").read_text()
     launch = shot("junior", None, "coarse")
@@ -208,8 +211,8 @@ def test_a_file_by_the_top_takes_and_tells_readings_by_the_top(capsys: Capture, 
     """--set, --over and --within mean what the file means."""
     file, plain = top_file(tmp_path), path_of("club-outdoor")
     for command in ("shoot", "brace", "check"):
-        one = here(capsys, command, plain, *COARSE, *sets(f"{READING}=9 mm")).out
-        other = here(capsys, command, file, *COARSE, *sets(f"{READING}=14.8 mm")).out
+        one = here(capsys, command, plain, *COARSE, "--all", *sets(f"{READING}=9 mm")).out
+        other = here(capsys, command, file, *COARSE, "--all", *sets(f"{READING}=14.8 mm")).out
         assert "reading, underside of the nock  9.0 mm" in other
         if command == "shoot":
             assert unsaid(other) == unsaid(one)

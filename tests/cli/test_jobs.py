@@ -37,13 +37,13 @@ def test_every_command_on_every_example(name: str, command: str, capsys: Capture
 
 @pytest.mark.parametrize("name", NAMES)
 def test_check_tells_values_sources_and_readings(name: str, capsys: Capture) -> None:
-    out = here(capsys, "check", path_of(name)).out
+    out = here(capsys, "check", path_of(name), "--all").out
     for word in ("given", "derived", "assumed", "underside", "top", "axis", "grains per pound", "front of centre"):
         assert word.lower() in out.lower(), word
 
 
 def test_shoot_tells_the_numbers_of_the_library(capsys: Capture) -> None:
-    out = here(capsys, "shoot", path_of("club-outdoor")).out
+    out = here(capsys, "shoot", path_of("club-outdoor"), "--all").out
     launch = shot("club-outdoor")
     assert f"{launch.clear.speed:.2f}" in out
     assert "separation" in out
@@ -78,7 +78,7 @@ def test_set_takes_a_list(capsys: Capture) -> None:
     path = path_of("junior")
     plain = here(capsys, "brace", path, *COARSE).out
     for shares in ("[0.3, 0.5, 0.2]", "[0.5, 0.3, 0.2]"):
-        found = here(capsys, "check", path, "--set", f"archer.finger_shares={shares}", *COARSE).out
+        found = here(capsys, "check", path, "--set", f"archer.finger_shares={shares}", *COARSE, "--all").out
         assert " ".join(f"finger_shares {shares[1:-1]} given".split()) in " ".join(found.split())
     bent = [here(capsys, "brace", path, "--set", f"limbs.natural_curvature={row}", *COARSE).out
             for row in ("[0 1/m, 0.5 1/m]", '["0 1/m", "0.5 1/m"]')]  # fmt: skip
@@ -93,7 +93,7 @@ def test_set_takes_a_list(capsys: Capture) -> None:
     told = "limbs natural curvature, not given, is derived: the usual shape of a recurve limb"
     assert told in " ".join(one.split())
     assert "not given" not in " ".join(table.split()).partition("held:")[0]
-    stiff = here(capsys, "check", path, "--set", "upper_limb.bending_stiffness.all=1.02 times", *COARSE).out
+    stiff = here(capsys, "check", path, "--set", "upper_limb.bending_stiffness.all=1.02 times", *COARSE, "--all").out
     upper, lower = (stiff.split(f"[{limb}_limb]")[1].split("\n\n")[0] for limb in ("upper", "lower"))
     assert re.search(r"bending_stiffness .*\n? +changed", upper)
     assert re.search(r"bending_stiffness .*\n? +found by the fit", lower)
@@ -119,7 +119,8 @@ def test_set_is_the_sweep_s_point_and_the_library_s_shot_to_the_bit(capsys: Capt
     both = ("--over", "upper_limb.bolt_turns=0.5 turn")
     here(capsys, "sweep", path, *sets, *both, *COARSE, "--out", tables[0])
     here(capsys, "sweep", path, "--over", "rest.height=43 mm", *both, "--hold", "reading", *COARSE, "--out", tables[1])
-    out = here(capsys, "shoot", path, *sets, "--set", "upper_limb.bolt_turns=0.5 turn", *COARSE, "--out", tables[2]).out
+    turn = ("--set", "upper_limb.bolt_turns=0.5 turn")
+    out = here(capsys, "shoot", path, *sets, *turn, *COARSE, "--all", "--out", tables[2]).out
     launch = shoot(load(path), "coarse", changes=changes, hold="reading")
     assert float(read(tables[1]).speed.sel(moment="clear").squeeze()) == launch.clear.speed
     first = fit(load(path), "coarse").with_changes({"rest.height": "43 mm"}, "reading")
@@ -128,7 +129,7 @@ def test_set_is_the_sweep_s_point_and_the_library_s_shot_to_the_bit(capsys: Capt
     write_trace(launch, tables[0])
     assert tables[2].read_text() == tables[0].read_text()
     bow = fit(load(path), "coarse").with_changes(changes, "reading")
-    assert out.rstrip("\n") == launch_table(launch, side_change(bow))
+    assert out.rstrip("\n") == launch_table(launch, side_change(bow), everything=True)
     assert "held: locators set again to the same reading" in " ".join(out.split())
 
 

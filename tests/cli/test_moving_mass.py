@@ -25,14 +25,14 @@ def file(tmp_path: Path) -> Path:
 
 
 def test_from_check_to_shot(file: Path, capsys: Capture) -> None:
-    checked = here(capsys, "check", file).out
+    checked = here(capsys, "check", file, "--all").out
     assert "arrow_speed" in checked
     assert "balance" in checked
-    braced = here(capsys, "brace", file, *COARSE).out
+    braced = here(capsys, "brace", file, *COARSE, "--all").out
     assert "arrow speed   55.78 m/s (183.0 fps)" in braced
     assert "both limbs' moving mass times" in braced
     assert "g in the pocket" in " ".join(braced.split())
-    shot = here(capsys, "shoot", file, *COARSE)
+    shot = here(capsys, "shoot", file, *COARSE, "--all")
     assert (shot.status, shot.err) == (0, "")
     assert "55.78 m/s (183.0 fps)" in shot.out
     assert "virtual mass" in shot.out

@@ -62,6 +62,9 @@ def test_sixteenths_are_the_nearest(length: float) -> None:
 def test_both_units() -> None:
     assert readings.both_units(0.008) == "8.0 mm (5/16 in)"
     assert readings.both_units(-0.00001) == "0.0 mm (0 in)"
+    assert readings.both_units(0.0005) == "0.5 mm (< 1/16 in)"  # something, and no sixteenth of an inch
+    assert readings.both_units(-0.00079) == "-0.8 mm (< 1/16 in)"
+    assert readings.both_units(0.0008) == "0.8 mm (1/16 in)"
 
 
 def test_halves_of_a_tenth_are_told_alike_whatever_the_rounding() -> None:

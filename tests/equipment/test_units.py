@@ -222,3 +222,14 @@ for text in {HANGS!r}:
 )
 def test_units_put_together(text: str, unit: str, expected: float) -> None:
     assert units.to_si(text, unit) == pytest.approx(expected, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("value", "given", "text"),
+    [
+        (18.288, "20 yd", "20 yd"), (18.288, "60  ft", "60 ft"), (18.288, None, "20 yd"), (18.0, None, "18 m"),
+        (18.3, None, "18.3 m"), (91.44, None, "100 yd"), (30.0, (30, "m"), "30 m"), (18.29, None, "18.29 m"),
+    ],
+)  # fmt: skip
+def test_a_target_s_distance_is_told_as_it_was_given(value: float, given: object, text: str) -> None:
+    assert units.target_distance(value, given) == text

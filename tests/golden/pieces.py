@@ -202,15 +202,15 @@ def _commands(one: Shooter) -> Questions:
         return {}
     reading, several = f"{READING}=4 mm:12 mm:2 mm", "archer.draw_length=25 in, 26 in"
     lines: dict[str, tuple[str, ...]] = {
-        "check": ("check",),
-        "brace": ("brace", "--out", "OUT.toml"),
-        "draw": ("draw", "--out", "OUT.csv"),
-        "strain": ("strain", "--out", "OUT.csv"),
-        "shoot": ("shoot", "--out", "OUT.csv"),
-        "shoot with a change": ("shoot", "--set", f"{READING}=9 mm", "--mesh", "coarse"),
-        "explain": ("explain",),
-        "fly": ("fly", "--distance", "18 m", "--out", "OUT.csv"),
-        "fly bare": ("fly", "--distance", "30 m", "--bare", "--untaped", "--out", "OUT.csv"),
+        "check": ("check", "--all"),
+        "brace": ("brace", "--all", "--out", "OUT.toml"),
+        "draw": ("draw", "--all", "--out", "OUT.csv"),
+        "strain": ("strain", "--all", "--out", "OUT.csv"),
+        "shoot": ("shoot", "--all", "--out", "OUT.csv"),
+        "shoot with a change": ("shoot", "--all", "--set", f"{READING}=9 mm", "--mesh", "coarse"),
+        "explain": ("explain", "--all"),
+        "fly": ("fly", "--all", "--distance", "18 m", "--out", "OUT.csv"),
+        "fly bare": ("fly", "--all", "--distance", "30 m", "--bare", "--untaped", "--out", "OUT.csv"),
         "tune": ("tune",),
         "tune by an aim": ("tune", "--aim", "no-angle-of-attack", "--within", "2 mm:14 mm", "--no-others"),
         "tune two": ("tune", "--path", READING, "--path", "archer.crawl", "--mesh", "coarse"),
@@ -244,5 +244,5 @@ def _both_planes(one: Shooter) -> Questions:
             one.launch(calls.BOTH), "30 m", taped=False
         ),
         "reading": lambda: calls.sweep(one.setup(), one.mesh, None, calls.BOTH, over={READING: "3 mm:12 mm:1.5 mm"}),
-        "shoot": partial(calls.command, "shoot", setup, "--out", "OUT.csv"),
+        "shoot": partial(calls.command, "shoot", setup, "--all", "--out", "OUT.csv"),
     }

@@ -92,7 +92,7 @@ def test_from_the_command_line(tmp_path: Path, capsys: Capture) -> None:
         for part in ("--set", f"{path}={value if isinstance(value, str) else '[' + ', '.join(value) + ']'}")
     ]  # fmt: skip
     for name in ("strain.csv", "strain.nc"):
-        job = ("strain", path_of("club-outdoor"), "--mesh", MESH, *sets, "--out", tmp_path / name)
+        job = ("strain", path_of("club-outdoor"), "--mesh", MESH, *sets, "--all", "--out", tmp_path / name)
         done = here(capsys, *job, "--plot", tmp_path / "strain.svg")
         assert done.status == 0, done.err
         assert "Upper limb" in done.out

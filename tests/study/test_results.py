@@ -54,6 +54,7 @@ RESULTS: dict[str, Any] = {
         small_sweep.bow(), ("nock.locators.reading", "lower_limb.bolt_turns"),
         ("no-angle-of-attack", "no-pitch-rate"), **HOW,
     ),
+    "SidewaysTune": lambda: archerysim.sideways_tune(small_sweep.bow(), draws=2, **ALONE),
     "Uncertainty": lambda: archerysim.uncertainty(small_sweep.bow(), SURE, draws=8, indices=False, **QUIET),
     "Flights": lambda: archerysim.flights(small_sweep.bow(), ("6 mm", "8 mm"), **HOW),
     "BareAgainstFletched": lambda: archerysim.bare_against_fletched(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from archerysim.show.style import INCH, MM
-from archerysim.show.text import columns, force, number, titled, with_warnings, wrapped
+from archerysim.show.text import columns, force, nose, number, titled, turning, with_warnings, wrapped
 
 if TYPE_CHECKING:
     from archerysim.shot.launch import Launch
@@ -159,15 +159,7 @@ def _push(instant: Instant) -> str:
 
 
 def _attitude(instant: Instant) -> str:
-    side = (
-        "level"
-        if abs(instant.pitch) < 0.005
-        else f"nose {'up' if instant.pitch > 0 else 'down'} {abs(instant.pitch):.2f} deg"
-    )
-    if abs(instant.pitch_rate) < 0.05:
-        return f"The arrow is {side}, hardly turning."
-    way = "up" if instant.pitch_rate > 0.0 else "down"
-    return f"The arrow is {side}, turning nose {way} at {abs(instant.pitch_rate):.1f} rad/s."
+    return f"The arrow is {nose(instant.pitch)}, {turning(instant.pitch_rate)}."
 
 
 def _why(result: Explained) -> list[str]:

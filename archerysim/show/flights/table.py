@@ -6,9 +6,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from archerysim.fields.units import target_distance
 from archerysim.show.lines import reading_lines
 from archerysim.show.style import INCH, MM
-from archerysim.show.text import number, pairs, speed, titled, with_warnings, wrapped
+from archerysim.show.text import away, number, other, pairs, speed, titled, with_warnings, wrapped
 
 if TYPE_CHECKING:
     from archerysim.shot.flight.bare_shaft import BareDifference
@@ -17,9 +18,15 @@ if TYPE_CHECKING:
     from archerysim.shot.launch import Launch
 
 LEVEL = 0.5 * MM  # heights under this are said to be level
+KNOWN_BADLY = (
+    "All of this hangs on how the fingers roll off the string, which is known badly until groups of bare shafts have "
+    "fixed it; what a change (--set) does to it is known better."
+)
 
 
-def flight_table(launch: Launch, flight: Flight, apart: BareDifference, taped: bool = True) -> str:
+def flight_table(
+    launch: Launch, flight: Flight, apart: BareDifference, taped: bool = True, given: str | None = None
+) -> str:
     """One flight to the target, and where a bare shaft lands beside fletched ones there.
 
     Parameters
@@ -31,6 +38,8 @@ def flight_table(launch: Launch, flight: Flight, apart: BareDifference, taped: b
         At the same distance.
     taped : bool
         Whether the bare shaft carries tape of the fletching's mass.
+    given : str, optional
+        The distance as it was given.
 
     Returns
     -------
@@ -43,7 +52,8 @@ def flight_table(launch: Launch, flight: Flight, apart: BareDifference, taped: b
     clear = launch.clear
     tape = "taped" if taped else "not taped"
     which = "fletched" if flight.fletched else f"bare, {tape}"
-    lines = [f"{launch.setup.name}: to {flight.distance:g} m, {which}", ""]
+    far = target_distance(flight.distance, given)
+    lines = [f"{launch.setup.name}: to {far}, {which}", ""]
     lines += titled(
         "As it leaves the bow, at clear, against the aim line",
         pairs(
@@ -59,7 +69,9 @@ def flight_table(launch: Launch, flight: Flight, apart: BareDifference, taped: b
     readings = reading_lines(launch.reading, launch.reading_top, launch.axis_above_square)
     lines += titled("Locators, by the square", readings)
     lines += titled("Flight", _flight(flight))
-    lines += titled(f"Bare shaft, {tape}, beside fletched ones at {flight.distance:g} m, same sight", _apart(apart))
+    lines += titled(f"Bare shaft, {tape}, beside fletched ones at {far}, same sight", _apart(apart))
+    if launch.planes == 2:
+        lines += titled("Left and right", [*_left_and_right(launch, flight, apart), *wrapped(KNOWN_BADLY)])
     if launch.events:
         lines += titled("On the way out of the bow", wrapped("; ".join(launch.events)))
     sentences = with_more(launch.warnings, range_cautions(flight.distance, True, launch.setup.category))
@@ -70,6 +82,30 @@ def height(value: float) -> str:
     """A height on the target [m] in mm and inches, with high or low in a word."""
     word = "level" if abs(value) < LEVEL else "high" if value > 0.0 else "low"
     return f"{number(value / MM, 'mm', 1, True)} ({number(value / INCH, 'in', 2, True)}), {word}"
+
+
+def aside(value: float, side: str) -> str:
+    """A place beside another on the target [m] in mm and inches, ``side`` positive."""
+    where = side if value > 0.0 else other(side)
+    return f"{number(abs(value) / MM, 'mm', 1)} ({number(abs(value) / INCH, 'in', 2)}) to the {where}"
+
+
+def _left_and_right(launch: Launch, flight: Flight, apart: BareDifference) -> list[str]:
+    """Sight, bare shaft and swing seen from above."""
+    side = away(launch.setup)
+    largest = float(flight.side_angle_of_attack[np.abs(flight.side_angle_of_attack).argmax()])
+    return pairs(
+        [
+            (f"sight's aim line, {side} +", number(flight.windage, "deg", 3, True)),
+            ("bare beside fletched", aside(apart.side, side)),
+            (
+                f"side angle of attack at clear, nose {side} +",
+                number(launch.clear.side_angle_of_attack, "deg", 3, True),
+            ),
+            ("largest side angle of attack", number(largest, "deg", 2, True)),
+            *_swing(flight.side_swing, "left and right"),
+        ]
+    )
 
 
 def _flight(flight: Flight) -> list[str]:
@@ -83,16 +119,16 @@ def _flight(flight: Flight) -> list[str]:
             (way, height(flight.impact_height)),
             ("direction there, up +", number(flight.impact_angle, "deg", 2, True)),
             ("largest angle of attack", number(largest, "deg", 2, True)),
-            *_swing(flight.swing),
+            *_swing(flight.swing, "up and down"),
         ]
     )
 
 
-def _swing(swing: Swing) -> list[tuple[str, str]]:
+def _swing(swing: Swing, way: str) -> list[tuple[str, str]]:
     if swing.wavelength is None:
-        return [("swing, up and down", "none to and fro within 120 m")]
+        return [(f"swing, {way}", "none to and fro within 120 m")]
     decay = "-" if swing.decay_length is None else f"{swing.decay_length:.1f} m"
-    return [("swing, one up and down in", f"{swing.wavelength:.1f} m"), ("swing falls to 1/e in", decay)]
+    return [(f"swing, one {way} in", f"{swing.wavelength:.1f} m"), ("swing falls to 1/e in", decay)]
 
 
 def _apart(apart: BareDifference) -> list[str]:

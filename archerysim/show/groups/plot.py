@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.equipment.readings import read_by
+from archerysim.fields.units import target_distance
 from archerysim.show import style, text
 from archerysim.show.style import FAINT, INK, LOOKS, MM
 
@@ -57,7 +58,7 @@ def group(result: Group, axes: Any = None) -> Figure:
         failed = f", {result.failed} without a result" if result.failed else ""
         style.head(
             figure, _bow(result, result.nominal.reading),
-            f"{result.count} shots at {result.distance:g} m, one sight{failed}. {OUTSIDE}",
+            f"{result.count} shots at {target_distance(result.distance)}, one sight{failed}. {OUTSIDE}",
         )  # fmt: skip
         _foot(figure, result, f"Bar and ±: one standard deviation. {INTERVAL}")
     return figure
@@ -165,7 +166,7 @@ def group_by_reading(result: ReadingGroups, axes: Any = None) -> Figure:
     if new:
         one = next((g for g in result.groups if g is not None), None)
         if one is not None:
-            heading = f"{one.count} shots at {one.distance:g} m each, the same hands. {OUTSIDE}"
+            heading = f"{one.count} shots at {target_distance(one.distance)} each, the same hands. {OUTSIDE}"
             style.head(figure, f"{one.setup.name}: how wide the groups are by the reading", heading)
         why = f"best by {result.how!r}, not by the groups" if result.how != "as given" else "the reading asked for"
         today = f"Triangle: today's reading, {now:.1f} mm. " if np.isfinite(now) else ""
@@ -235,7 +236,7 @@ def locators_compared(result: LocatorGroups, ax: Axes | None = None) -> Axes:
         style.legend(ax, loc="lower right")
     if not given:
         if first is not None:
-            heading = f"{first.count} shots at {first.distance:g} m each, the same hands. {OUTSIDE}"
+            heading = f"{first.count} shots at {target_distance(first.distance)} each, the same hands. {OUTSIDE}"
             figure: Any = ax.figure
             style.head(figure, _bow(first, first.nominal.reading), heading)
         words = f"Clearly: against the first row, shot by shot with the same hands, 95 % sure. Thin bar, {INTERVAL}"

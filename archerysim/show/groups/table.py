@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from archerysim.fields.units import target_distance
 from archerysim.show.style import INCH, MM, POUND
 from archerysim.show.text import columns, number, titled, warned, wrapped
 from archerysim.study.groups.compare import LocatorGroups, ReadingGroups
@@ -84,7 +85,7 @@ def _one_group(result: Group) -> str:
 
 def _head(result: Group) -> str:
     return (
-        f"{result.setup.name}: {result.count} shots at {result.distance:g} m, one sight (aim line at "
+        f"{result.setup.name}: {result.count} shots at {target_distance(result.distance)}, one sight (aim line at "
         f"{result.elevation:+.2f} deg), seed {result.seed}"
     )
 
@@ -176,7 +177,8 @@ def _compared(result: LocatorGroups) -> str:
 
 
 def _shots(group: Group) -> str:
-    return f"{group.setup.name}: {group.count} shots each at {group.distance:g} m, the same hands (seed {group.seed})"
+    far = target_distance(group.distance)
+    return f"{group.setup.name}: {group.count} shots each at {far}, the same hands (seed {group.seed})"
 
 
 def _ratio(ratio: Ratio) -> str:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.errors import UsageError
+from archerysim.fields.units import target_distance
 from archerysim.show import text
 from archerysim.show.motion.flight_outline import drop_path, ends_of, placed, state_of
 from archerysim.show.motion.scene import (
@@ -130,7 +131,9 @@ def _several(flights: Any) -> list[Flight]:
         raise UsageError("flights", f"{len(shown)} given", f"give 1 to {MOST}")
     far = sorted({one.distance for one in shown})
     if len(far) > 1:
-        raise UsageError("flights", f"to {far[0]:g} m and to {far[-1]:g} m", "give flights to one distance")
+        raise UsageError(
+            "flights", f"to {target_distance(far[0])} and to {target_distance(far[-1])}", "give flights to one distance"
+        )
     return shown
 
 

@@ -61,14 +61,14 @@ def check_table(bow: Setup | FittedBow, mesh: str | Mesh = "default") -> str:
 
     fitted = FittedBow.of(bow, mesh)
     curve = fitted.draw_curve()
-    setup, changed = _listed(fitted), _paths(fitted)
+    setup, changed = listed(fitted), _paths(fitted)
     full = filled(fitted.setup)
     odd = oddities(setup)
     mass = total_mass(full.arrow)
     weight = float(curve.force[-1])
     lines = [f"{setup.name}: category {setup.category}, bow as {setup.form}", *edit_lines(fitted.edits), ""]
     lines += _values(sources(setup), fitted.setup, setup.form, {one.path for one in odd}, curve.warnings, changed)
-    lines += titled("Outside what is typical", _odd_lines(odd))
+    lines += titled("Outside what is typical", odd_lines(odd))
     lines += titled("Locators, by the square", readings_of(full, curve.braced))
     lines += titled("Found at brace", braced_lines(curve.braced))
     lines += titled(
@@ -86,7 +86,7 @@ def check_table(bow: Setup | FittedBow, mesh: str | Mesh = "default") -> str:
         "Arrow",
         pairs(
             [
-                ("mass", _both(mass, "gr")),
+                ("mass", in_both(mass, "gr")),
                 ("mass for each pound of draw weight", f"{grains_per_pound(mass, weight):.1f} grains per pound"),
                 ("balance point from the throat", length(balance_point(full.arrow))),
                 ("front of centre", f"{front_of_centre(full.arrow):.1f} %"),
@@ -96,7 +96,7 @@ def check_table(bow: Setup | FittedBow, mesh: str | Mesh = "default") -> str:
     if fitted.met:
         lines += titled("The fit", fit_lines(fitted))
     if odd:
-        lines += titled("Odd here", _odd_lines(odd))
+        lines += titled("Odd here", odd_lines(odd))
     return with_warnings(lines, curve.warnings, len(curve.limits_passed))
 
 
@@ -109,7 +109,7 @@ def _paths(bow: FittedBow) -> set[str]:
     return {place.path.rpartition(".")[0] if place.in_row else place.path for place in places}
 
 
-def _listed(bow: FittedBow) -> Setup:
+def listed(bow: FittedBow) -> Setup:
     """The given setup with all changes but those of what only a bow as built has, which the fit's rows show."""
     from archerysim.equipment import with_si
     from archerysim.fields.paths import resolve
@@ -202,6 +202,14 @@ def _caution(path: str) -> str:
     return field_info(path.removeprefix("setup.")).caution
 
 
+def given_cautions(setup: Setup) -> list[str]:
+    """What has to be minded by whoever changes on a real bow what a setup gives, each once."""
+    from archerysim.equipment import sources
+
+    told = (_caution(path) for path, source in sources(setup).items() if source.kind == GIVEN)
+    return list(dict.fromkeys(filter(None, told)))
+
+
 def _source(kind: str, how: str) -> str:
     return kind if kind == how else f"{kind}: {how}"
 
@@ -222,10 +230,10 @@ def _value_words(path: str, value: Any) -> str:
             low, high = (f"{from_si(one, unit):.4g}" for one in (min(value), max(value)))
             return f"{len(value)} values, {low} to {high} {unit}".rstrip()
         return f"{', '.join(f'{from_si(one, unit):.4g}' for one in value)} {unit}".rstrip()
-    return _both(value, unit)
+    return in_both(value, unit)
 
 
-def _both(value: float, unit: str) -> str:
+def in_both(value: float, unit: str) -> str:
     """A number in ``unit``, lengths, forces and masses in the other system too."""
     from archerysim.fields.units import show
 
@@ -233,7 +241,8 @@ def _both(value: float, unit: str) -> str:
     return f"{show(value, unit)} ({show(value, other)})" if other and value else show(value, unit)
 
 
-def _odd_lines(odd: list[Oddity]) -> list[str]:
+def odd_lines(odd: list[Oddity]) -> list[str]:
+    """What is outside the usual ranges, or that nothing is."""
     if not odd:
         return ["  nothing"]
     return [line for one in odd for line in wrapped(one.words, f"  {ODD}", "      ")]

@@ -16,6 +16,7 @@ WHY = (
     "of bare shafts have fixed it. --all tells them all the same."
 )
 NO_SHOT_BEFORE = "There is no shot of the bow before the changes to tell left and right against."
+SAME = "as before"
 TURN_ROUND = "left and right of bare shafts may turn round with it"
 LEAST = {"deg": 0.005, "m/s": 0.0005}  # less is printed as none
 LEAST_GAP = 0.05  # [mm]
@@ -129,9 +130,9 @@ def change_lines(launch: Launch, change: SideChange | None) -> list[str]:
         return [*wrapped(NO_SHOT_BEFORE if launch.edits else WHY), ""]
     side = away(launch.setup)
     rows = [
-        ("yaw", _turned(change.yaw, side)),
-        ("sideways velocity", _changed(change.sideways_velocity, "m/s", 3, side)),
-        ("side angle of attack", _turned(change.side_angle_of_attack, side)),
+        ("yaw", turned(change.yaw, side)),
+        ("sideways velocity", changed(change.sideways_velocity, "m/s", 3, side)),
+        ("side angle of attack", turned(change.side_angle_of_attack, side)),
     ]
     lines = pairs(rows)
     if change.touches or change.touched_before:
@@ -142,12 +143,14 @@ def change_lines(launch: Launch, change: SideChange | None) -> list[str]:
     return titled("Sideways at clear, against the bow before the changes", lines)
 
 
-def _turned(by: float, side: str) -> str:
-    words = _changed(by, "deg", 2, side)
-    return words if words == "as before" else f"turns {words}"
+def turned(by: float, side: str) -> str:
+    """An angle [deg] by which a change turns the arrow, ``side`` positive."""
+    words = changed(by, "deg", 2, side)
+    return words if words == SAME else f"turns {words}"
 
 
-def _changed(by: float, unit: str, digits: int, side: str) -> str:
+def changed(by: float, unit: str, digits: int, side: str) -> str:
+    """A number by which a change moves the arrow to one side, ``side`` positive."""
     if abs(by) < LEAST[unit]:
-        return "as before"
+        return SAME
     return f"{number(abs(by), unit, digits)} to the {side if by > 0.0 else other(side)}"

@@ -56,7 +56,7 @@ def strain_table(found: StrainAlong) -> str:
     lines += [*wrapped(TOLD, "", ""), ""]
     if not shaped:
         lines += [*wrapped(f"No strain is told: {NO_TABLE}.", "", ""), ""]
-    lines += titled("Largest strain", pairs(_largest(found)))
+    lines += titled("Largest strain", pairs(largest(found)))
     return with_warnings(lines, with_more(found.warnings, [SCRAPING] if shaped else []), len(found.limits_passed))
 
 
@@ -71,7 +71,7 @@ def _row(found: StrainAlong, k: int, i: int, shaped: bool) -> list[str]:
     return [*row, *size, *bent, *strain]
 
 
-def _largest(found: StrainAlong) -> list[tuple[str, str]]:
+def largest(found: StrainAlong) -> list[tuple[str, str]]:
     """As `strain_rows`; where there is a strain but no limit, the strain."""
     rows = strain_rows(found.strain)
     if all(np.isfinite(one.largest) and one.unchecked for one in found.strain):

@@ -163,7 +163,7 @@ def usual_inputs(setup: Setup, planes: int) -> tuple[Input, ...]:
     """Those of `USUAL` that this setup has and that count in a shot in so many planes."""
     full = filled(setup)
     kept = []
-    for usual in (one for row in USUAL if planes in row.planes for one in _by_limb(row, full)):
+    for usual in (one for row in USUAL if planes in row.planes for one in by_limb(row, full)):
         if usual.path.startswith("bow.") and setup.form == "built":
             continue
         if _follows(setup, usual.path):
@@ -180,7 +180,7 @@ def usual_inputs(setup: Setup, planes: int) -> tuple[Input, ...]:
     return tuple(kept)
 
 
-def _by_limb(usual: Input, full: FilledSetup) -> tuple[Input, ...]:
+def by_limb(usual: Input, full: FilledSetup) -> tuple[Input, ...]:
     """An input of both limbs; of each by itself where they differ."""
     head, _, name = usual.path.partition(".")
     if head != "limbs" or full.get(f"upper_limb.{name}") == full.get(f"lower_limb.{name}"):

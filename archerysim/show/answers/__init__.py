@@ -1,0 +1,1 @@
+"""What a command prints first: what its user asked for, in a dozen lines. The tables beside it hold the detail."""

@@ -1,0 +1,1 @@
+"""Printed: what moves bare shafts sideways of fletched ones."""

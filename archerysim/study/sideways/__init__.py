@@ -1,0 +1,1 @@
+"""What a setting or a part does to where bare shafts land beside fletched ones."""
