@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, add_draws, add_inputs, add_workers_and_store, bow_of, once
+from archerysim.cli.options import (
+    Commands,
+    add_all,
+    add_command,
+    add_draws,
+    add_inputs,
+    add_workers_and_store,
+    bow_of,
+    once,
+)
 from archerysim.cli.output import plot
 
 TEXT = "which way the locators go at several distances, and bare against fletched over the reading, with bands"
@@ -23,7 +32,7 @@ def add(commands: Commands) -> None:
         "above)",
     )  # fmt: skip
     parser.add_argument("--untaped", action="store_true", help="the bare shaft carries no tape of the fletching's mass")
-    parser.add_argument("--all", action="store_true", help="tell the heights over the reading with their bands too")
+    add_all(parser, "the heights over the reading with their bands, and what the draws say at each distance")
     add_draws(parser)
     add_inputs(parser)
     add_workers_and_store(parser)
@@ -47,7 +56,7 @@ def run(options: Any) -> int:
         uncertainty=once(options.known_to), seed=options.seed, taped=not options.untaped,
         workers=options.workers, store=options.store,
     )  # fmt: skip
-    print(bare_shaft_table(found, options.distance or DISTANCES, options.all))
+    print(bare_shaft_table(found, options.distance or DISTANCES, options.everything))
     if options.out:
         write_bare_shaft(found, options.out)
     plot(options, lambda: (show.target_card if options.picture == "card" else show.bare_against_fletched)(found))
