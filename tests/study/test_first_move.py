@@ -83,7 +83,7 @@ def test_what_touches_is_told_of_both_places() -> None:
     low = moved(2.0, 5.0, 12.0)
     assert (low.way, low.touches_today, low.touches_there) == ("up", True, False)
     high = moved(9.0, 5.0, 12.0)
-    assert not (high.touches_today or high.touches_there)
+    assert (high.touches_today, high.touches_there) == (False, False)
 
 
 @pytest.mark.parametrize("name", NAMES)
