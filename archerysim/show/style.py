@@ -222,9 +222,51 @@ def _folded(words: str, wide: float) -> list[str]:
 
 def head(figure: Figure, *lines: str) -> None:
     """Title lines of a whole picture, at the left, each wrapped to the picture's width."""
-    wide = int(LETTERS * SMALL / TEXT * float(figure.get_figwidth()) / CENTIMETRE)
-    text = "\n".join(part for line in lines for part in textwrap.wrap(line, wide))
+    text = "\n".join(_head_folded(lines, float(figure.get_figwidth()) / CENTIMETRE))
     figure.suptitle(literal(text), fontsize=TEXT, color=INK, x=0.01, ha="left", linespacing=1.3)
+
+
+def fold(words: str, wide: float, size: float = TEXT) -> str:
+    """Words in lines that are no wider than they may be, as they are drawn; a word that is wider is cut.
+
+    Parameters
+    ----------
+    words : str
+    wide : float
+        [cm]
+    size : float
+        Of the letters [pt].
+    """
+    from matplotlib.font_manager import FontProperties
+    from matplotlib.textpath import text_to_path
+
+    font, most = FontProperties(size=size), 72.0 * CENTIMETRE * wide
+
+    def fits(text: str) -> bool:
+        return float(text_to_path.get_text_width_height_descent(text, font, ismath=False)[0]) <= most
+
+    lines = [""]
+    for word in words.split():
+        rest = word
+        if fits(longer := f"{lines[-1]} {rest}".lstrip()):
+            lines[-1] = longer
+            continue
+        while not fits(rest):
+            cut = next(k for k in range(len(rest) - 1, 0, -1) if k == 1 or fits(rest[:k]))
+            lines.append(rest[:cut])
+            rest = rest[cut:]
+        lines.append(rest)
+    return "\n".join(line for line in lines if line)
+
+
+def head_lines(lines: Sequence[str]) -> int:
+    """How many lines a `head` takes in a new figure."""
+    return len(_head_folded(lines, WIDTH))
+
+
+def _head_folded(lines: Sequence[str], wide: float) -> list[str]:
+    letters = int(LETTERS * SMALL / TEXT * wide)
+    return [part for line in lines for part in textwrap.wrap(line, letters)]
 
 
 def today(ax: Axes, value: float, **more: Any) -> None:
