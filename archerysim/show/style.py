@@ -169,7 +169,9 @@ def legend(ax: Axes, **where: Any) -> None:
     ax.legend(fontsize=SMALL, frameon=True, framealpha=0.9, edgecolor=PALE, borderpad=0.4, handlelength=2.4, **where)
 
 
-def foot(figure: Figure, handles: list[Any], words: str = "", columns: int = 4, gap: float = 0.0) -> None:
+def foot(
+    figure: Figure, handles: list[Any], words: str = "", columns: int = 4, gap: float = 0.0, size: float = SMALL
+) -> None:
     """Below all panels: one legend, and small text under it, wrapped to the picture's width.
 
     Parameters
@@ -182,28 +184,30 @@ def foot(figure: Figure, handles: list[Any], words: str = "", columns: int = 4, 
         Of the legend.
     gap : float
         Left free between the panels and the foot [cm].
+    size : float
+        Of the letters [pt].
     """
     high = float(figure.get_figheight()) / CENTIMETRE
-    lines = _folded(words, float(figure.get_figwidth()) / CENTIMETRE)
-    text = LINE * len(lines) + (0.15 if lines else 0.0)
+    lines = _folded(words, float(figure.get_figwidth()) / CENTIMETRE, size)
+    text = LINE * size / SMALL * len(lines) + (0.15 if lines else 0.0)
     engine: Any = figure.get_layout_engine()
     if engine is not None:
-        bottom = (gap + foot_height(len(handles), words, columns)) / high
+        bottom = (gap + foot_height(len(handles), words, columns, size)) / high
         engine.set(rect=(0.0, bottom, 1.0, 1.0 - bottom))
     if lines:
         small = literal("\n".join(lines))
-        figure.text(0.01, 0.08 / high, small, fontsize=SMALL, color=INK, va="bottom", linespacing=1.15)
+        figure.text(0.01, 0.08 / high, small, fontsize=size, color=INK, va="bottom", linespacing=1.15)
     if handles:
         figure.legend(
-            handles=handles, loc="lower center", bbox_to_anchor=(0.5, text / high), ncols=columns, fontsize=SMALL,
+            handles=handles, loc="lower center", bbox_to_anchor=(0.5, text / high), ncols=columns, fontsize=size,
             frameon=False, handlelength=2.4, borderpad=0.1, borderaxespad=0.0,
         )  # fmt: skip
 
 
-def foot_height(handles: int, words: str = "", columns: int = 4) -> float:
+def foot_height(handles: int, words: str = "", columns: int = 4, size: float = SMALL) -> float:
     """Height of a `foot` in a new figure [cm]."""
-    lines = _folded(words, WIDTH)
-    return LINE * len(lines) + (0.15 if lines else 0.0) + 0.5 * -(-handles // columns)
+    lines = _folded(words, WIDTH, size)
+    return LINE * size / SMALL * len(lines) + (0.15 if lines else 0.0) + 0.5 * size / SMALL * -(-handles // columns)
 
 
 def limits_passed(figure: Figure, result: Any, handles: Sequence[Any] = (), columns: int = 4) -> None:
@@ -215,9 +219,10 @@ def limits_passed(figure: Figure, result: Any, handles: Sequence[Any] = (), colu
         foot(figure, list(handles), words, columns)
 
 
-def _folded(words: str, wide: float) -> list[str]:
-    """Lines of small text for a picture so wide [cm]."""
-    return [line for part in words.splitlines() for line in textwrap.wrap(part, int(SURE_LETTERS * wide))]
+def _folded(words: str, wide: float, size: float = SMALL) -> list[str]:
+    """Lines of text for a picture so wide [cm], its letters so large [pt]."""
+    letters = int(SURE_LETTERS * SMALL / size * wide)
+    return [line for part in words.splitlines() for line in textwrap.wrap(part, letters)]
 
 
 def head(figure: Figure, *lines: str) -> None:

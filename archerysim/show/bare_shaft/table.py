@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from archerysim.show.bare_shaft.plot import WHY, band_words, reading_words, shown
-from archerysim.show.bare_shaft.target_card import readings_shown, verdict
+from archerysim.show.bare_shaft.verdict import readings_shown, verdict
 from archerysim.show.style import MM
 from archerysim.show.text import columns, grouped, number, reading, titled, with_warnings, wrapped
 
@@ -111,7 +111,7 @@ def _advice(result: BareAgainstFletched, at: float, distance: float) -> list[str
     """What the draws say of a reading by the underside [mm], in a sentence."""
     words = ""
     for line in verdict(result, at, distance).lines:
-        goes_on = line.startswith(("(", "and ")) or words.endswith(("UP", "DOWN"))
+        goes_on = line.startswith(("(", "and ", "to ")) or words.endswith(("UP", "DOWN"))
         words += line if not words else f" {line}" if goes_on else f"; {line}"
     return wrapped(f"{distance:g} m: {words}")
 
