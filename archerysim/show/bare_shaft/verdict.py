@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from archerysim.equipment import field_info, filled
 from archerysim.show.bare_shaft.plot import bows, shown
 from archerysim.show.style import MM
-from archerysim.study.notes.move import FARTHEST
 
 if TYPE_CHECKING:
     from archerysim.study.bare_shaft.result import Band, BareAgainstFletched
@@ -105,6 +104,7 @@ def _lines(
 ) -> tuple[list[str], float]:
     """The lines, and the move to make now [mm]."""
     from archerysim.equipment.readings import both_units
+    from archerysim.study.notes.move import FARTHEST
 
     if not math.isfinite(bare.median):
         return ["no result"], math.nan
