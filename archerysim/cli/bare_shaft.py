@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, add_inputs, add_workers_and_store, bow_of, once
+from archerysim.cli.options import Commands, add_command, add_draws, add_inputs, add_workers_and_store, bow_of, once
 from archerysim.cli.output import plot
 
-TEXT = "bare against fletched over the reading, with the band that measuring leaves: which way the locators go"
+TEXT = "which way the locators go at several distances, and bare against fletched over the reading, with bands"
 
 
 def add(commands: Commands) -> None:
@@ -24,13 +24,8 @@ def add(commands: Commands) -> None:
         "above)",
     )  # fmt: skip
     parser.add_argument("--untaped", action="store_true", help="the bare shaft carries no tape of the fletching's mass")
-    parser.add_argument(
-        "--draws", type=int, default=64, metavar="N", help="bows that all fit what was measured, a power of two "
-        "(default 64)",
-    )  # fmt: skip
-    parser.add_argument(
-        "--seed", type=int, default=0, metavar="N", help="the same seed draws the same bows (default 0)"
-    )
+    parser.add_argument("--all", action="store_true", help="tell the heights over the reading with their bands too")
+    add_draws(parser)
     add_inputs(parser)
     add_workers_and_store(parser)
     parser.add_argument("--out", metavar="FILE", help="write heights and bands (.csv)")
@@ -55,7 +50,7 @@ def run(options: Any) -> int:
         uncertainty=once(options.known_to), seed=options.seed, taped=not options.untaped,
         workers=options.workers, store=options.store,
     )  # fmt: skip
-    print(bare_shaft_table(found))
+    print(bare_shaft_table(found, options.distance or DISTANCES, options.all))
     if options.out:
         write_bare_shaft(found, options.out)
     draw: dict[str, Callable[[], Any]] = {

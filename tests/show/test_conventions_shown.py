@@ -21,7 +21,8 @@ from archerysim.study.bare_shaft.result import BareAgainstFletched
 from archerysim.study.groups.compare import ReadingGroups, group_by_reading
 from archerysim.study.notes.read_group import Diagnosis, diagnose
 from archerysim.study.sweeps.sweep import sweep
-from archerysim.study.tuning.tune import Tuned, tune
+from archerysim.study.tuning.tune import tune
+from archerysim.study.tuning.tuned import Tuned
 from tests.show.test_flight_pictures import words
 from tests.study.test_conventions import apart
 from tests.support.shot.example_bows import built, measured

@@ -15,8 +15,10 @@ from archerysim.show import bare_against_fletched, target_card
 from archerysim.show.bare_shaft.verdict import verdict
 from archerysim.show.style import WANTED
 from archerysim.study.bare_shaft.result import BareAgainstFletched, Missing
+from archerysim.study.tuning.first_move import FirstMove
 from tests.show.test_flight_pictures import words
 from tests.support.show.legible_pictures import assert_apart, assert_legible, line
+from tests.support.study.made_ranges import ranges_of_lines
 
 READINGS = np.array([4.0, 8.0, 12.0])
 
@@ -43,7 +45,8 @@ def made(setup: Setup) -> Any:
             "sample": heights(slips), "sample_drag_and_mass": np.tile(plain, (41, 1)), "missing": (),
             "sample_side": aside, **fields,
         }  # fmt: skip
-        return BareAgainstFletched(**given)
+        given["ranges"] = ranges_of_lines(readings, given["sample"], plain, distances)
+        return BareAgainstFletched(**{"moves": (None, None), "butts": (None, None), **given})
 
     return make
 
@@ -263,5 +266,29 @@ def test_it_is_read_on_a_small_screen(made: Any) -> None:
     for text in figure.findobj(Text):
         if text.get_visible() and text.get_text().strip():
             assert text.get_fontsize() * 390.0 / (72.0 * figure.get_figwidth()) > 10.0, text
+    assert_legible(figure)
+    assert_apart(figure)
+
+
+@pytest.mark.parametrize(
+    ("way", "to", "said"),
+    [
+        ("down", 5.0, ["▼ locators DOWN", "3.0 mm (1/8 in)", "to 5.0 mm (3/16 in)"]),
+        ("up", 9.5, ["▲ locators UP", "1.5 mm (1/16 in)", "to 9.5 mm (3/8 in)"]),
+        ("hold", 8.0, ["leave the locators", "until groups are shot"]),
+    ],
+)
+def test_of_today_s_reading_it_is_the_move_that_tune_tells(made: Any, way: Any, to: float, said: list[str]) -> None:
+    down = 41 - 7 if way != "up" else 7
+    move = FirstMove(0.9, 8.5, ("", ""), 8.5, way, 8.0, to, down / 41, False, way == "down")
+    figure = target_card(made(moves=(move, None)))
+    low, today, _ = verdicts(figure)
+    agree = f"34 of 41 bows say {'UP' if way == 'up' else 'DOWN'}"
+    assert today == ["bare about 37 mm low", *said, "90 %: best reading", "from 0.9 to 8.5 mm", agree]
+    assert low[1] == "▲ locators UP"  # of other readings it is what the draws say there
+    ends = [(text.xyann[1], text.xy[1]) for text in figure.axes[1].texts if text.get_gid() == "move"]
+    moved = [] if way == "hold" else [pytest.approx((-37.0, -37.0 - 20.0 * (to - 8.0)))]
+    assert ends == moved
+    assert ("Contact comes first" in words(figure)) == (way == "down")
     assert_legible(figure)
     assert_apart(figure)

@@ -13,8 +13,9 @@ from archerysim.fields.given import several
 from archerysim.fields.quantity import Quantity, in_si
 from archerysim.show import style
 from archerysim.show.bare_shaft.plot import bows, convention, shown
-from archerysim.show.bare_shaft.verdict import LITTLE, PAST, Verdict, readings_shown, verdict
+from archerysim.show.bare_shaft.verdict import LITTLE, PAST, Verdict, is_today, readings_shown, verdict
 from archerysim.show.style import FAINT, INK, LOOKS, MM
+from archerysim.show.tuning.answer import CONTACT
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -42,7 +43,6 @@ WIDEST = 1.35  # of a face's radius: how far left and right
 VIEW = 7.4  # width of the face with what is beside it [cm]
 LETTERS, LARGE = 12.0, 14.0  # so large that they are read in a picture 390 dots wide [pt]
 STEP = 1.42  # from line to line, in sizes of letters
-SCATTER = 0.03 / 18.0  # of a club archer's arrows, standard deviation over distance: 3 cm at 18 m [rad]
 NINETY = 1.645  # standard deviations from the middle, either way, that hold 90 %
 LEAVE = "Leave the sight alone; move both locators together. Shoot three bare shafts, twice, before moving."
 ASIDE = (
@@ -95,6 +95,8 @@ def target_card(
     SetupError
         If the distance was not flown, a reading not shot, or the face's diameter is out of range.
     """
+    from archerysim.study.tuning.at_the_butt import SCATTER
+
     far = float(result.distances[0]) if distance is None else in_si("distance", distance, "m")
     size = FACE.single("face_diameter", face_diameter, "refused") / MM
     if colours not in ("plain", "standard"):
@@ -112,7 +114,7 @@ def target_card(
     head = (f"{result.setup.name}: {size / 10.0:g} cm face at {far:g} m, to scale", convention(result.by))
     height = row * len(seen) + style.foot_height(len(_keys()), words, 1, LETTERS) + 1.2 + 0.6 * _head_lines(head)
     figure, panels = style.many_axes(axes, len(seen), 1, height / len(seen))
-    scatter = NINETY * SCATTER * far / MM
+    scatter = NINETY * SCATTER * far / MM  # 3 cm at 18 m
     for ax, one, wide in zip(panels, seen, aside, strict=True):
         _face(ax, size, STANDARD if colours == "standard" else PLAIN)
         _regions(ax, one, half, wide, scatter, result.wanted((far, "m")) / MM)
@@ -137,7 +139,11 @@ def _foot_words(result: BareAgainstFletched, far: float, both: bool) -> str:
         f"{bows(result)} bows that all fit what was measured{lost}). Where it does not fit on the butt, do not shoot "
         "bare shafts."
     )
-    return "\n".join((LEAVE, ASIDE if both else FLAT, sure, *range_cautions(far, True, result.setup.category)))
+    move = result.moves[result.place_of((far, "m"))]
+    contact = [CONTACT] if move is not None and (move.touches_today or move.touches_there) else []
+    return "\n".join(
+        (*contact, LEAVE, ASIDE if both else FLAT, sure, *range_cautions(far, True, result.setup.category))
+    )
 
 
 def _limits(seen: list[Verdict], radius: float) -> tuple[float, float]:
@@ -228,7 +234,7 @@ def _words(ax: Axes, result: BareAgainstFletched, one: Verdict, half: float) -> 
     """The reading and the verdict, to the right of the face."""
     from archerysim.equipment.readings import both_units
 
-    today = abs(one.reading - result.today) < 0.05
+    today = is_today(result, one.reading)
     reading = f"reading {both_units(shown(result.by, one.reading) * MM)}"
     lines = [(reading, LETTERS, today), ("▲ TODAY", LETTERS, True) if today else ("", LETTERS, False)]
     down = 0.0

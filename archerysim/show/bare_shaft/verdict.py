@@ -12,7 +12,9 @@ from archerysim.show.style import MM
 
 if TYPE_CHECKING:
     from archerysim.study.bare_shaft.result import Band, BareAgainstFletched
+    from archerysim.study.tuning.first_move import FirstMove
 
+SAME = 0.05  # of two readings [mm]
 LITTLE = 0.25  # [mm] half of what a square can tell; smaller moves are none
 PAST = "past the readings shot"
 PATH = "nock.locators.reading"
@@ -57,16 +59,28 @@ def readings_shown(result: BareAgainstFletched) -> list[float]:
 
 
 def verdict(result: BareAgainstFletched, reading: float, distance: float) -> Verdict:
-    """What the draws say of one reading: where the bare shaft lands, which way and how far the locators go."""
+    """What the draws say of one reading: where the bare shaft lands, which way and how far the locators go.
+
+    Of today's reading it is the move that `archerysim.tune` tells.
+    """
     here, far = (reading, "mm"), (distance, "m")
     bare, move = result.height_at(here, far), result.move(here, far)
     ends = _ends(result, reading)
-    lines, now = _lines(result, reading, distance, bare, move, ends)
+    told = result.moves[result.place_of(far)] if is_today(result, reading) else None
+    if told is not None and math.isfinite(bare.median):
+        lines, now = _lines_now(result, distance, bare, told), told.to - told.reading
+    else:
+        lines, now = _lines(result, reading, distance, bare, move, ends)
     cut = replace(move, median=_cut(move.median, ends), low=_cut(move.low, ends), high=_cut(move.high, ends))
     to = reading + now
     known = math.isfinite(now) and result.readings[0] <= to <= result.readings[-1]
     after = result.height_at((to, "mm"), far).median if known else math.nan
     return Verdict(reading, bare, cut, now, after, tuple(lines))
+
+
+def is_today(result: BareAgainstFletched, reading: float) -> bool:
+    """Whether a reading by the underside [mm] is today's."""
+    return abs(reading - result.today) < SAME
 
 
 @dataclass(frozen=True)
@@ -99,6 +113,33 @@ def _cut(move: float, ends: _Ends) -> float:
     return min(max(move, ends.low), ends.high) if math.isfinite(move) else move
 
 
+def _head(result: BareAgainstFletched, distance: float, bare: Band) -> list[str]:
+    """Where the bare shaft lands, and where it should."""
+    wanted = result.wanted((distance, "m")) / MM
+    head = [f"bare about {_height(bare, bare.median / MM)}"]
+    if abs(wanted) >= TOLD:
+        head.append(f"(it should be {wanted:.0f} mm {'high' if wanted > 0.0 else 'low'})")
+    return head
+
+
+def _lines_now(result: BareAgainstFletched, distance: float, bare: Band, move: FirstMove) -> list[str]:
+    """Of today's reading: the move to make now, the range of the best reading, how many bows agree."""
+    from archerysim.equipment.readings import both_units
+
+    found = result.ranges[result.place_of((distance, "m"))]
+    count = found.draws - found.failed
+    lower = round(move.agree * count)
+    low, high = (float(shown(result.by, end)) for end in (move.low, move.high))
+    sure = ["90 %: best reading", f"from {low:.1f} to {high:.1f} mm"]
+    head = _head(result, distance, bare)
+    if move.way == "hold":
+        return [*head, "leave the locators", "until groups are shot", *sure, f"{lower} of {count} bows say DOWN"]
+    way = move.way.upper()
+    size = [_size(abs(move.to - move.reading)), f"to {both_units(float(shown(result.by, move.to)) * MM)}"]
+    agree = lower if move.way == "down" else count - lower
+    return [*head, f"locators {way}", *size, *sure, f"{agree} of {count} bows say {way}"]
+
+
 def _lines(
     result: BareAgainstFletched, reading: float, distance: float, bare: Band, move: Band, ends: _Ends
 ) -> tuple[list[str], float]:
@@ -108,10 +149,7 @@ def _lines(
 
     if not math.isfinite(bare.median):
         return ["no result"], math.nan
-    wanted = result.wanted((distance, "m")) / MM
-    head = [f"bare about {_height(bare, bare.median / MM)}"]
-    if abs(wanted) >= TOLD:
-        head.append(f"(it should be {wanted:.0f} mm {'high' if wanted > 0.0 else 'low'})")
+    head = _head(result, distance, bare)
     if not math.isfinite(move.median):
         return [*head, "no advice: the locators", "do not bring them together"], math.nan
     if abs(move.median) < LITTLE:
