@@ -233,7 +233,9 @@ def test_a_file_by_the_top_takes_and_tells_readings_by_the_top(capsys: Capture, 
 def test_no_answer_is_told_and_is_no_failure(found: list[Any], capsys: Capture, tmp_path: Path) -> None:
     picture = tmp_path / "none.svg"
     file = straight_barebow(tmp_path, "40 mm")
-    done = here(capsys, "tune", file, *COARSE, "--plot", picture)
+    done = here(
+        capsys, "tune", file, *COARSE, "--size", "5 mm", "--all", "--no-range", "--plot", picture
+    )  # fmt: skip
     assert done.status == 0
     assert done.err == ""
     assert "<svg" in picture.read_text()
@@ -274,7 +276,7 @@ def test_crawls_make_a_compromise(found: list[Any], capsys: Capture, tmp_path: P
 def test_two_settings_at_once(found: list[Any], capsys: Capture) -> None:
     done = here(
         capsys, "tune", path_of("club-outdoor"), *COARSE, "--path", READING, "--path", "nock.slope", "--within",
-        "0 mm:25 mm", "--within", "-5 deg:30 deg", *NO_ANGLE, "--aim", "no-pitch-rate",
+        "0 mm:25 mm", "--within", "-5 deg:30 deg", *NO_ANGLE, "--aim", "no-pitch-rate", "--all",
     )  # fmt: skip
     ((values, launch),) = found  # TunedTwo, taken apart
     assert done.status == 0

@@ -49,6 +49,7 @@ RESULTS: dict[str, Any] = {
     "ZeroAttackReading": lambda: archerysim.zero_attack_reading(built(), "coarse"),
     "TogetherReading": lambda: archerysim.together_reading(built(), "coarse"),
     "Tuned": lambda: archerysim.tune(small_sweep.bow(), "no-angle-of-attack", others=False, **HOW),
+    "HonestRange": lambda: archerysim.honest_range(small_sweep.bow(), draws=4, uncertainty=SURE, **ALONE),
     "TunedTwo": lambda: archerysim.tune_two(
         small_sweep.bow(), ("nock.locators.reading", "lower_limb.bolt_turns"),
         ("no-angle-of-attack", "no-pitch-rate"), **HOW,

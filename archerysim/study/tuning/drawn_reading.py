@@ -16,13 +16,14 @@ from archerysim.shot.flight.bare_shaft import Leaving, gap_at
 from archerysim.shot.launch import TAIL, Launch
 from archerysim.study.run.row import Change, Row
 from archerysim.study.tuning.aims import AIMS, LOW_OF
-from archerysim.study.tuning.crossing import LOOKED_OVER, LOOKS, jumps
+from archerysim.study.tuning.crossing import LOOKED_OVER, jumps
 from archerysim.study.uncertainty.inputs import Input, moved_together
 
 NEAR = 0.3e-3  # [m] from the last shot the straight line through the last two is good enough
 MOST = 5  # shots before the whole range is looked over
 PLAY = "nock.locators.gap"
 LONGEST = 6e-3  # step from one shot to the next [m]
+LOOK = 2.5e-3  # from one look over the range to the next [m]
 FINE = 2e-5  # [m] of a zero between two looks
 NONE = "no reading does it: what the shaft meets on its way out leaves the aim unmet over the whole range"
 
@@ -115,8 +116,8 @@ def drawn_reading(bow: FittedBow, asked: Asked, slip: float) -> Drawn:
     shot = _Shot(bow, asked)
     try:
         found = _near(shot.measure, asked.start + slip, asked.slope)
-        if found is None:
-            found = _over(shot.measure)
+        if isinstance(found, float):
+            found = _over(shot.measure, found)
     except (SetupError, ShotError) as error:
         return Drawn(np.nan, reason=str(error))
     if found is None:
@@ -161,12 +162,12 @@ class _Shot:
         return gap_at(launch, asked.distance, asked.leaving, taped=asked.taped, lift=lift).height
 
 
-def _near(measure: Callable[[float], float], start: float, slope: float) -> Found | None:
-    """By straight lines from a reading and the slope expected there; None where that does not settle."""
+def _near(measure: Callable[[float], float], start: float, slope: float) -> Found | float:
+    """By straight lines from a reading and the slope expected there; where that leads nowhere, whence to look."""
     at, value = start, measure(start)
     for _ in range(MOST):
         if not slope < 0.0:
-            return None
+            break
         step = -value / slope
         if abs(step) < NEAR:
             return at + step, slope, at
@@ -174,21 +175,23 @@ def _near(measure: Callable[[float], float], start: float, slope: float) -> Foun
         try:
             there = measure(at + step)
         except (SetupError, ShotError):
-            return None
+            break
         slope = (there - value) / step
+        if slope >= 0.0 and value < 0.0 and there < 0.0:
+            return max(at, at + step, LOOKED_OVER[0])  # lower down it lies lower still
         at, value = at + step, there
-    return None
+    return LOOKED_OVER[0]
 
 
-def _over(measure: Callable[[float], float]) -> Found | None:
-    """By a look over the range, upwards: where the measure falls through zero.
+def _over(measure: Callable[[float], float], first: float) -> Found | None:
+    """By a look over the range, upwards from a reading: where the measure falls through zero.
 
     A measure below zero that begins to fall is past its highest: lower down the tail strikes, which brings it down too.
     """
     from scipy.optimize import brentq
 
     last = before = np.nan
-    for place in map(float, np.linspace(*LOOKED_OVER, LOOKS)):
+    for place in map(float, np.arange(first, LOOKED_OVER[1] + FINE, LOOK)):
         try:
             now = measure(place)
         except (SetupError, ShotError):

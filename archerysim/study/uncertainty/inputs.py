@@ -318,11 +318,10 @@ def moved_together(setup: Setup, inputs: tuple[Input, ...], amounts: Mapping[str
     """
     full = moved = filled(setup)
     changes = NO_CHANGES
-    given = setup
+    shares = [one for one in inputs if one.path.startswith(SHARES) and one.path in amounts]
     for an_input in (an_input for an_input in inputs if an_input.path in amounts):
         change = an_input.moved(moved, amounts[an_input.path] * an_input.size(full))
         changes = changes | change
-        if SHARES in change:  # the second share moves what the first has left
-            given = given.replace(change)
-            moved = filled(given)
+        if an_input in shares[:-1]:  # the next share moves what this one has left
+            moved = filled(setup.replace(change))
     return setup.replace(changes)
