@@ -55,6 +55,7 @@ _HOMES = {
     "archerysim.study.uncertainty.uncertainty": ("uncertainty", "Uncertainty"),
     "archerysim.study.bare_shaft.flights": ("flights", "Flights"),
     "archerysim.study.bare_shaft.bare_shaft": ("bare_against_fletched",),
+    "archerysim.study.bare_shaft.gaps": ("gaps", "Gaps"),
     "archerysim.study.bare_shaft.result": ("BareAgainstFletched",),
     "archerysim.study.groups.group": ("group", "Group"),
     "archerysim.study.groups.compare": ("group_by_reading", "compare_locators", "ReadingGroups", "LocatorGroups"),
@@ -128,6 +129,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.bare_shaft.bare_shaft import bare_against_fletched as bare_against_fletched
     from archerysim.study.bare_shaft.flights import Flights as Flights
     from archerysim.study.bare_shaft.flights import flights as flights
+    from archerysim.study.bare_shaft.gaps import Gaps as Gaps
+    from archerysim.study.bare_shaft.gaps import gaps as gaps
     from archerysim.study.bare_shaft.result import BareAgainstFletched as BareAgainstFletched
     from archerysim.study.explanation.explain import Explained as Explained
     from archerysim.study.explanation.explain import explain as explain

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from archerysim.cli.options import (
@@ -38,8 +39,10 @@ def add(commands: Commands) -> None:
     add_workers_and_store(parser)
     parser.add_argument("--out", metavar="FILE", help="write heights and bands (.csv)")
     parser.add_argument(
-        "--picture", choices=("lines", "card"), default="lines",
-        help="what --plot draws: heights over the reading, or a target card of the first distance (default lines)",
+        "--picture", choices=("lines", "card", "gaps"), default="lines",
+        help="what --plot draws: heights over the reading; a target card of the first distance; or gaps at that "
+        "distance, up and down and left and right, over the reading and over the side support's preload, for which "
+        "more is shot (default lines)",
     )  # fmt: skip
 
 
@@ -59,5 +62,22 @@ def run(options: Any) -> int:
     print(bare_shaft_table(found, options.distance or DISTANCES, options.everything))
     if options.out:
         write_bare_shaft(found, options.out)
-    plot(options, lambda: (show.target_card if options.picture == "card" else show.bare_against_fletched)(found))
+    draw: dict[str, Callable[[], Any]] = {
+        "lines": lambda: show.bare_against_fletched(found), "card": lambda: show.target_card(found),
+        "gaps": lambda: _gaps(options, bow, found),
+    }  # fmt: skip
+    plot(options, draw[options.picture])
     return 0
+
+
+def _gaps(options: Any, bow: Any, found: Any) -> Any:
+    """The picture of the gaps at the first distance."""
+    from archerysim import show
+    from archerysim.study.bare_shaft.gaps import gaps
+
+    return show.gaps(
+        gaps(
+            bow, options.readings, distance=(float(found.distances[0]), "m"), uncertainty=once(options.known_to),
+            seed=options.seed, taped=not options.untaped, workers=options.workers, store=options.store,
+        )
+    )  # fmt: skip

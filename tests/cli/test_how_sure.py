@@ -171,3 +171,15 @@ def test_bad_flights_are_one_line(arguments: tuple[str, ...], said: str, capsys:
 def test_the_answers_table_names_every_answer(capsys: Capture) -> None:
     out = here(capsys, "uncertainty", FILE, *COMMANDS["uncertainty"], *COARSE).out
     assert all(text in out for _, _, text in ANSWERS)
+
+
+def test_a_sweep_with_a_band(capsys: Capture, tmp_path: Path) -> None:
+    table = tmp_path / "band.csv"
+    arguments = ("sweep", path_of("club-outdoor"), "--over", "nock.locators.reading=6 mm, 8 mm", "--mesh", "coarse")
+    done = here(capsys, *arguments, "--band", "4", "--known-to", "rest.height=0.5 mm", "--out", table)
+    assert done.status == 0
+    assert "Band, at clear: 90 % of 4 bows that all fit what was measured." in done.out
+    assert read(table).attrs["draws"] == 4
+    refused = here(capsys, *arguments, "--known-to", "rest.height=0.5 mm")
+    assert refused.status != 0
+    assert "uncertainty: says how wide a band is, and none is asked for" in refused.err

@@ -64,7 +64,7 @@ def apart() -> BareAgainstFletched:
         setup=bow(), readings=np.array([4.0, 8.0, 12.0]), distances=np.array([18.0]), today=8.0, nock_height=5.8,
         taped=True, inputs=(), seed=0, value=heights, drag_and_mass=np.zeros(1), sample=np.stack([heights] * 41),
         sample_drag_and_mass=np.zeros((41, 1)), missing=(), ranges=(made_range(np.full(41, 8.0)),), moves=(None,),
-        butts=(None,),
+        butts=(None,), sample_side=np.zeros((41, 3, 1)),
     )  # fmt: skip
 
 

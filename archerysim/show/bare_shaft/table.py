@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from archerysim.show.bare_shaft.plot import WHY, band_words, shown
-from archerysim.show.bare_shaft.target_card import readings_shown, verdict
+from archerysim.show.bare_shaft.verdict import readings_shown, verdict
 from archerysim.show.style import MM
 from archerysim.show.text import columns, grouped, number, reading, titled, told, with_warnings, wrapped
 from archerysim.show.tuning.answer import CONTACT, answer_rows, span_words
@@ -138,7 +138,7 @@ def _advice(result: BareAgainstFletched, at: float, distance: float, name: str) 
     """What the draws say of a reading by the underside [mm], in a sentence."""
     words = ""
     for line in verdict(result, at, distance).lines:
-        goes_on = line.startswith(("(", "and ")) or words.endswith(("UP", "DOWN"))
+        goes_on = line.startswith(("(", "and ", "to ")) or words.endswith(("UP", "DOWN"))
         words += line if not words else f" {line}" if goes_on else f"; {line}"
     return wrapped(f"{name}: {words}")
 

@@ -66,11 +66,11 @@ class HeightsApart:
         return len(self.readings) + 3 * len(self.distances)
 
     def __call__(self, bow: FittedBow, change: Change) -> Row:
-        """Heights of a draw (readings, distances) and what drag and mass alone make (distances) [m].
+        """Heights and places aside of a draw (readings, distances), what drag and mass alone make (distances) [m].
 
         What is missing of them: reading, distance and reason. And the draw's own best reading at each distance.
         """
-        height = np.full((len(self.readings), len(self.distances)), np.nan)
+        height, side = np.full((2, len(self.readings), len(self.distances)), np.nan)
         plain = np.full(len(self.distances), np.nan)
         missing: list[tuple[float, float, str]] = []
         fitted, slip = drawn_bow(bow, self.inputs, change)
@@ -82,13 +82,14 @@ class HeightsApart:
                 continue
             for j, (distance, sight) in enumerate(zip(self.distances, self.sights, strict=True)):
                 try:
-                    height[i, j] = gap_at(launch, distance, sight, taped=self.taped).height
+                    height[i, j], side[i, j] = gap_at(launch, distance, sight, taped=self.taped)
                     if np.isnan(plain[j]):  # hardly depends on the reading: once for each bow
                         plain[j] = gap_at(launch, distance, sight, taped=self.taped, lift=False).height
                 except (SetupError, ShotError) as error:
                     missing.append((reading, distance, str(error)))
         drawn = [list(drawn_reading(fitted, one, slip)) for one in self.asked]
-        return {"height": height.tolist(), "drag_and_mass": plain.tolist(), "missing": missing, "drawn": drawn}
+        found = {"height": height.tolist(), "side": side.tolist(), "drag_and_mass": plain.tolist()}
+        return {**found, "missing": missing, "drawn": drawn}
 
 
 def bare_against_fletched(
@@ -167,14 +168,14 @@ def bare_against_fletched(
     question = HeightsApart(inputs, asked, square, far, sights, taped)
     points = [{}, *draws_of(inputs, normal[:, :-1])]  # the bow as given, then the draws
     rows = run_in_order(by_reading, points, question, how)
-    height = np.full((len(rows), len(square), len(far)), np.nan)
+    height, side = np.full((2, len(rows), len(square), len(far)), np.nan)
     plain = np.full((len(rows), len(far)), np.nan)
     missing: list[Missing] = []
     for k, row in enumerate(rows):
         if row["status"] != 0:
             missing.append(Missing(k - 1, np.nan, np.nan, row["reason"]))
             continue
-        height[k], plain[k] = row["height"], row["drag_and_mass"]
+        height[k], side[k], plain[k] = row["height"], row["side"], row["drag_and_mass"]
         missing += [Missing(k - 1, 1e3 * reading, distance, reason) for reading, distance, reason in row["missing"]]
     ranges = tuple(
         range_of(by_reading, one, inputs, normal, seed, drawn_of(rows[1:], j)) for j, one in enumerate(asked)
@@ -183,7 +184,7 @@ def bare_against_fletched(
         setup=by_reading.given, readings=1e3 * np.array(square), distances=np.array(far), today=1e3 * fitted.reading,
         nock_height=1e3 * filled(fitted.setup).number("nock.height"), taped=taped, inputs=inputs, seed=seed,
         value=height[0], drag_and_mass=plain[0], sample=height[1:], sample_drag_and_mass=plain[1:],
-        missing=tuple(missing), limits_passed=launch.limits_passed, ranges=ranges,
+        sample_side=side[1:], missing=tuple(missing), limits_passed=launch.limits_passed, ranges=ranges,
         moves=tuple(first_move(fitted, one) if one.known else None for one in ranges),
         butts=tuple(_at_the_butt(fitted, one, taped) for one in ranges),
         warnings=tuple(with_more(launch.warnings, range_cautions(max(far), True, by_reading.given.category))),

@@ -94,6 +94,9 @@ class BareAgainstFletched:
     sample_drag_and_mass : (n, d) array
         The same as ``drag_and_mass`` for every draw [m].
     missing : tuple of Missing
+    sample_side : (n, r, d) array
+        Place of the bare shaft beside the fletched one for every draw, positive away from the window [m]; nan in a shot
+        in one plane. How wide it spreads may be told, where it lies may not: the roll of the fingers is known badly.
     ranges : tuple of HonestRange
         Of the best reading at each distance.
     moves : tuple of FirstMove or None
@@ -128,6 +131,13 @@ class BareAgainstFletched:
         np.ndarray, Reported("m", "its part that is there with any launch, of every draw", ("draw", "distance"))
     ]
     missing: tuple[Missing, ...]
+    sample_side: Annotated[
+        np.ndarray,
+        Reported(
+            "m", "place of the bare shaft beside the fletched one, away from the window, of every draw",
+            ("draw", "reading", "distance"),
+        ),
+    ]  # fmt: skip
     ranges: tuple[HonestRange, ...]
     moves: tuple[FirstMove | None, ...]
     butts: tuple[AtTheButt | None, ...]
@@ -188,6 +198,10 @@ class BareAgainstFletched:
         SetupError
             If the reading lies outside the readings, or nothing was flown to that distance.
         """
+        return self._at(self.sample, reading, distance)
+
+    def _at(self, sample: np.ndarray, reading: Any, distance: Any) -> Band:
+        """Numbers of the draws (n, r, d) at a reading."""
         reading = _reading(reading)
         if not self.readings[0] - 1e-6 <= reading <= self.readings[-1] + 1e-6:
             at, low, high = 1e3 * self.by.reading(1e-3 * np.array([reading, self.readings[0], self.readings[-1]]))
@@ -196,9 +210,23 @@ class BareAgainstFletched:
                 f"{at:.1f} mm {self.by.words} lies outside those shot, {low:.1f} to {high:.1f} mm",
                 "Shoot more readings",
             )
-        lines = self.sample[:, :, self.place_of(distance)]
+        lines = sample[:, :, self.place_of(distance)]
         heights = np.array([np.interp(reading, self.readings, line) for line in lines])
         return _band(heights)
+
+    def unsure_aside(self, reading: Any, distance: Any) -> float:
+        """How far left or right of the fletched shaft nine of ten drawn bows send the bare one at most [m].
+
+        To which side is not told: what the draws have in common leans to one side for every bow, and hangs on the roll
+        of the fingers, which only groups find. nan in a shot in one plane.
+
+        Raises
+        ------
+        SetupError
+            If the reading lies outside the readings, or nothing was flown to that distance.
+        """
+        aside = self._at(self.sample_side, reading, distance)
+        return float(max(abs(aside.low), abs(aside.high)))
 
     def together(self, distance: Any) -> Band:
         """Reading at which only drag and mass are left between bare and fletched: best estimate with its range [mm].
