@@ -104,8 +104,10 @@ def drawn_bow(bow: FittedBow, inputs: tuple[Input, ...], change: Change) -> tupl
     moved = moved_together(bow.given, inputs, {path: by for path, by in change.items() if path != PLAY})
     fitted = FittedBow.of(moved, bow.mesh, planes=bow.planes)
     if PLAY in change:
-        play = next(one for one in inputs if one.path == PLAY)
-        fitted = fitted.with_changes(play.moved(filled(moved), change[PLAY] * play.spread))
+        play, full = next(one for one in inputs if one.path == PLAY), filled(moved)
+        gap = play.moved(full, change[PLAY] * play.size(full))
+        if gap[PLAY] != play.value(full):  # half of the draws have none, as the file
+            fitted = fitted.with_changes(gap)
     return fitted, _read(moved) - _read(bow.given)
 
 
