@@ -319,7 +319,7 @@ def _group_remarks(groups: tuple[Noted, ...]) -> tuple[str, ...]:
         enough = [group for group in groups if group.bare.size >= LEAST]
         lines.append(f"no advice: {enough[-1].why}" if enough else few(max(group.bare.size for group in groups)))
     lines += [f"group {group.index + 1} is not used: {group.why}" for group in groups if not group.used]
-    if any(group.sideways for group in groups):
+    if any(math.isfinite(group.beside) for group in groups):
         lines.append("sideways is not ours: set the height first, then see to it with a coach")
     return tuple(lines)
 

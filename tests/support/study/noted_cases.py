@@ -43,7 +43,8 @@ def notes(*groups: NotedGroup, **more: Any) -> Notes:
 def noted(difference: float, sigma: float, reading: float = NOW, distance: float = 18.0) -> Noted:
     """A group as read, its scatter chosen."""
     three, six = np.zeros(3) + difference, np.zeros(6)
-    return Noted(0, distance, reading, three, six, 0, difference, sigma, 0.0, 0.0, True, "")
+    nan = float("nan")
+    return Noted(0, distance, reading, three, six, 0, 0, difference, sigma, nan, nan, 0.0, 0, True, "")
 
 
 def case(rng: np.random.Generator, planes: int, *, real: bool) -> tuple[np.ndarray, Notes]:
