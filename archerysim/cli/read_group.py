@@ -40,6 +40,8 @@ def add(commands: Commands) -> None:
         "--save", metavar="FILE", help="write the group at the end of this notes file, or begin it; without NOTES the "
         "groups in it are read too",
     )  # fmt: skip
+    parser.add_argument("--butt", metavar="LENGTH", help='its width or height, the lesser: "1.2 m"')
+    parser.add_argument("--all", action="store_true", help="the groups beside the model, and what they speak for, too")
     add_workers_and_store(parser)
 
 
@@ -56,8 +58,11 @@ def run(options: Any) -> int:
     bow = bow_of(options)
     if options.save:
         save_text(options.save, text)
-    found = diagnose(bow, notes, mesh=options.mesh, workers=options.workers, store=options.store)
-    print(diagnosis_table(found), end="")
+    found = diagnose(
+        bow, notes, further=options.all, butt=options.butt, mesh=options.mesh, workers=options.workers,
+        store=options.store,
+    )  # fmt: skip
+    print(diagnosis_table(found, options.all), end="")
     tell_edits(bow)
     plot(options, lambda: show.diagnosis(found))
     return 0

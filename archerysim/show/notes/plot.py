@@ -15,8 +15,9 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
+    from archerysim.study.notes.cause_estimate import CauseEstimate
     from archerysim.study.notes.group_means import Noted
-    from archerysim.study.notes.read_group import CauseEstimate, Diagnosis
+    from archerysim.study.notes.read_group import Diagnosis
 
 APART = 0.3  # of groups at one reading [mm]
 COUNTED = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
@@ -173,7 +174,7 @@ def _draw_level(found: Diagnosis, ax: Axes) -> None:
 
     expected = found.expected
     shot = {group.distance for group in found.groups}
-    distances = sorted({far for _, far in expected.places} & shot) if expected is not None else []
+    distances = sorted({place.distance for place in expected.places} & shot) if expected is not None else []
     for distance in distances:
         wanted = _wanted(found, distance)
         ax.axhspan(
@@ -189,7 +190,7 @@ def _title(found: Diagnosis) -> str:
 
 def _wanted(found: Diagnosis, distance: float) -> float:
     assert found.expected is not None
-    rows = [k for k, place in enumerate(found.expected.places) if place[1] == distance]
+    rows = [k for k, place in enumerate(found.expected.places) if place.distance == distance]
     return float(np.mean(found.expected.wanted[rows]))
 
 

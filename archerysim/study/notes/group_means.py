@@ -21,6 +21,7 @@ SCATTER = 1.5e-3  # of a fletched shaft, standard deviation over distance [rad] 
 BARE_FACTOR = 1.5  # a bare shaft scatters that much wider [judgement]
 PRIOR_HITS = 6.0  # what the usual scatter counts for, in hits [judgement]
 MISSED = 0.5  # of the good bare shafts: with more misses the middle of those that hit says little [judgement]
+AS_SURE = 1.0364  # standard deviations from nothing of what is 85 % sure of its direction
 TINY = 1e-9  # of two readings that are one [m]
 NORMAL = 1.4826  # standard deviation of a normal over its median absolute deviation
 
@@ -56,6 +57,8 @@ class Noted:
     used : bool
     why : str
         Why it is not used, in words.
+    far_aside : str
+        Why the place sideways is not used though it is noted; "" else.
     """
 
     index: int
@@ -73,6 +76,7 @@ class Noted:
     state: int
     used: bool
     why: str
+    far_aside: str = ""
 
 
 def median_variance(count: int) -> float:
@@ -109,6 +113,25 @@ def scatter_of(notes: Notes) -> float:
 def spread_of(distance: float, scatter: float, bare: int, fletched: int) -> float:
     """Standard deviation of bare middle minus fletched middle [m], for so many hits."""
     return distance * scatter * math.sqrt(BARE_FACTOR**2 * median_variance(bare) + median_variance(fletched))
+
+
+def ends_to_tell(
+    per_reading: float, distance: float, scatter: float, size: float = 0.001, bare: int = 3, fletched: int = 6
+) -> float:  # fmt: skip
+    """How many ends tell a difference of reading, as surely as a direction must be for a move.
+
+    Parameters
+    ----------
+    per_reading : float
+        Change of bare above fletched for a higher reading there [m/m].
+    distance, scatter : float
+        [m]; of the archer's fletched shafts, standard deviation over distance [rad].
+    size : float
+        The difference of reading [m].
+    bare, fletched : int
+        Shafts of an end.
+    """
+    return (AS_SURE * spread_of(distance, scatter, bare, fletched) / (per_reading * size)) ** 2
 
 
 def noted_by(setup: Setup, notes: Notes) -> ReadBy:
@@ -178,7 +201,9 @@ def _read(index: int, group: NotedGroup, reading: float, scatter: float, state: 
     bare, fletched = (np.sort(np.array(hits or (), dtype=float)) for hits in (group.bare, group.fletched))
     difference, beside = _difference(group), away * _to_the_right(group)
     sigma = spread_of(group.distance, scatter, bare.size, fletched.size) if bare.size and fletched.size else math.nan
+    far_aside = ""
     if _is_far(beside, group.distance):
+        far_aside = f"bare shafts {100.0 * abs(beside):.0f} cm aside, too far to be used: check the numbers"
         beside = math.nan
     wind, missed = group.wind or 0.0, group.bare_missed or 0
     why = ""
@@ -196,5 +221,5 @@ def _read(index: int, group: NotedGroup, reading: float, scatter: float, state: 
     called = len(group.bare_bad or ()) + len(group.fletched_bad or ())
     return Noted(
         index, group.distance, reading, bare, fletched, called, missed + (group.fletched_missed or 0), difference,
-        sigma, beside, sigma if math.isfinite(beside) else math.nan, wind, state, not why, why,
+        sigma, beside, sigma if math.isfinite(beside) else math.nan, wind, state, not why, why, far_aside,
     )  # fmt: skip

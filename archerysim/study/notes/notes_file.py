@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import os
 import re
 from typing import Annotated, Any, ClassVar
@@ -16,12 +17,15 @@ from archerysim.fields import toml as toml_text
 from archerysim.fields.paths import read
 from archerysim.fields.quantity import Note, Quantity
 from archerysim.fields.record import Record, Rivals, check_relations, made, table_in_si
-from archerysim.study.notes.dates import check_date, plain_dates
 from archerysim.study.notes.shot_row import KINDS, sorted_rows
 
 Row = tuple[float, ...]
 HEADS = re.compile(r"^[ \t]*\[\[[ \t]*(group|change)[ \t]*\]\]", re.MULTILINE)
 LISTS = ("group", "change")
+DAY = 'Write year, month and day: "2026-05-03"'
+
+
+BUTT = Quantity(text="width and height of the butt, the lesser", unit="cm", low="20 cm", high="500 cm")
 
 
 def _row(text: str) -> Quantity:
@@ -161,9 +165,7 @@ class Notes(Record, frozen=True, kw_only=True):
     taped: Annotated[
         bool | None, Note(text="whether bare shafts carry tape of the fletching's mass in its place", default=True)
     ] = None
-    butt: Annotated[
-        float | None, Quantity(text="width and height of the butt, the lesser", unit="cm", low="20 cm", high="500 cm")
-    ] = None
+    butt: Annotated[float | None, BUTT] = None
     speed: Annotated[float | None, Quantity(text="measured arrow speed", unit="m/s", low="10 m/s", high="120 m/s")] = (
         None
     )
@@ -199,7 +201,7 @@ class Notes(Record, frozen=True, kw_only=True):
                 raise SetupError(f"group.{k}.bare", "missing: the group has no hit", "Give bare and fletched hits")
         latest = ""
         for where, date in self._in_order():
-            check_date(f"{where}.date", date)
+            _check_date(f"{where}.date", date)
             if date is not None and date < latest:
                 problem = f"{date} is before {latest}, the date of what stands before it"
                 raise SetupError(f"{where}.date", problem, "Put groups and changes in the order of their dates")
@@ -267,7 +269,7 @@ def loads_notes(text: str) -> Notes:
         If the text is not TOML or not usable notes; groups and changes are counted from 1.
     """
     try:
-        tables = plain_dates(parse(text))
+        tables = _plain_dates(parse(text))
         groups, changes = (tables.get(name) for name in LISTS)
         if isinstance(groups, list):
             tables["group"] = [sorted_rows(one, f"group.{k}") if isinstance(one, dict) else one
@@ -305,3 +307,31 @@ def _placed(text: str, changes: list[Any], groups: int) -> list[Any]:
         }
         out.append({**({"after": above[k]} if seen else {}), **change, **texts})
     return out
+
+
+def _check_date(path: str, date: str | None) -> None:
+    """Refuse what is no day.
+
+    Raises
+    ------
+    SetupError
+    """
+    if date is None:
+        return
+    try:
+        if not re.fullmatch(r"\d{4}-\d\d-\d\d", date):
+            raise ValueError
+        datetime.date.fromisoformat(date)
+    except ValueError:
+        raise SetupError(path, f'"{date}" is no day', DAY) from None
+
+
+def _plain_dates(tables: Any) -> Any:
+    """Tables of a file with the days that TOML itself knows as texts; an hour beside one is left out."""
+    if isinstance(tables, dict):
+        return {name: _plain_dates(value) for name, value in tables.items()}
+    if isinstance(tables, list):
+        return [_plain_dates(value) for value in tables]
+    if isinstance(tables, datetime.datetime):
+        return tables.date().isoformat()
+    return tables.isoformat() if isinstance(tables, datetime.date) else tables
