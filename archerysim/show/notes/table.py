@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,6 +15,7 @@ from archerysim.show.text import columns, number, titled, warned, wrapped
 
 if TYPE_CHECKING:
     from archerysim.study.notes.group_means import Noted
+    from archerysim.study.notes.next_end import NextEnd
     from archerysim.study.notes.read_group import Diagnosis
 
 CLEARANCE = (
@@ -63,7 +65,7 @@ def _answer(found: Diagnosis) -> list[str]:
         lines += wrapped(f"{move.words[0].upper()}{move.words[1:]}.")
         if move.size:
             now, to = (both_units(found.by.reading(one)) for one in (move.reading, move.to))
-            lines += wrapped(f"From {now} to {to} {found.by.words}.")
+            lines += wrapped(f"That is from {now} to {to} {found.by.words}.")
         if move.way == "down":
             lines += wrapped(CLEARANCE)
     for one in found.remarks:
@@ -107,9 +109,16 @@ def _move(found: Diagnosis) -> list[str]:
             f"{number(1e3 * move.high, 'mm', 1, True)}"
         )
     if found.next_end is not None:
-        ends, at = found.next_end.tells, shortest(found.next_end.distance, "m", "yd")
-        lines.append(f"  at {at} it takes {max(ends, 1.0):.1f} ends of three bare and six fletched to tell 1 mm")
+        lines += wrapped(_tells(found.next_end))
     return lines
+
+
+def _tells(end: NextEnd) -> str:
+    """How many ends tell one millimetre of reading, and from which distance on two do."""
+    count, at = math.ceil(end.tells), shortest(end.distance, "m", "yd")
+    ends = "one end" if count == 1 else f"{count} ends"
+    text = f"With your scatter it takes {ends} of three bare and six fletched shafts at {at} to tell 1 mm of reading"
+    return f"{text}; two ends tell it from {end.tells_from:.0f} m on." if math.isfinite(end.tells_from) else f"{text}."
 
 
 def _signed_sixteenths(length: float) -> str:
@@ -144,7 +153,7 @@ def _groups(found: Diagnosis) -> list[str]:
     if found.by_words:
         lines += wrapped(found.by_words)
     if found.expected is not None and found.at_answer.size:
-        lost = f" ({found.expected.failed} with contact or none left out)" if found.expected.failed else ""
+        lost = f", {found.expected.failed} left out because something touched" if found.expected.failed else ""
         lines += wrapped(
             f"From {found.expected.shots} shots{lost}; the surfaces through them miss real shots at the answer by "
             f"{1e3 * found.surface_error:.0f} mm at most."

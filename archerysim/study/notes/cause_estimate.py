@@ -10,7 +10,7 @@ from archerysim.study.notes.next_shot import WORTH, Alike, Further
 from archerysim.study.notes.posterior import BARELY, Answer
 from archerysim.study.notes.priors import Cause
 
-FELT = 0.02  # prior spreads by which an interval must stand off the usual value, for its ends are found by draws
+FELT = 0.05  # prior spreads by which an interval must stand off the usual value, for its ends are found by draws
 
 
 @dataclass(frozen=True)

@@ -58,7 +58,7 @@ class LeftRight:
 def left_right_of(
     expected: Expected, groups: tuple[Noted, ...], away: float, contact: str, found: Answer
 ) -> LeftRight | None:
-    """What groups say of left and right; None where none of them tells it.
+    """What groups say of left and right; None where none of them tells it, and in one plane.
 
     Parameters
     ----------
@@ -73,7 +73,7 @@ def left_right_of(
         What these groups and others speak for.
     """
     noted = [group for group in groups if math.isfinite(group.beside)]
-    if not noted:
+    if not noted or expected.bow.planes == 1:
         return None
     same = [group for group in noted if group.distance == noted[-1].distance]
     weights = np.array([group.beside_sigma**-2 for group in same])

@@ -17,13 +17,14 @@ from archerysim.shot.flight.range_cautions import JUNIOR_BARE
 from archerysim.study.notes.group_means import BARE_FACTOR, REPEATED, Noted, ends_to_tell
 from archerysim.study.notes.move import Move
 from archerysim.study.notes.posterior import FLIGHT, Answer
-from archerysim.study.notes.response_surface import Expected
+from archerysim.study.notes.response_surface import STEP, Expected, allowed
 
 DISTANCES = (18.0, 30.0)  # proposed [m]; beyond, nobody is sent with bare shafts
 NEAR = 15.0  # under it a bare shaft hardly reacts [m]
 HALF = 0.5  # of the butt: where bare shafts have to land before a longer distance
 MOST_ENDS = 3  # of three bare and six fletched shafts, proposed at once
 ENDS = 2  # usual; common practice
+ASKED = np.arange(5.0, 71.0)  # distances at which it is asked whether two ends tell one millimetre [m]
 SURE = 1.645  # standard deviations of a 90 % interval
 
 
@@ -41,6 +42,8 @@ class NextEnd:
         By the underside [m].
     tells : float
         How many such ends it takes at this distance to tell one millimetre of reading.
+    tells_from : float
+        From which distance on two such ends tell it [m]; nan where none does.
     farther : str
         Why no longer distance is proposed, or what makes it one; "" where none is asked for.
     words : str
@@ -50,6 +53,7 @@ class NextEnd:
     ends: int
     reading: Annotated[float, Reported("m")]
     tells: float
+    tells_from: Annotated[float, Reported("m")]
     farther: str
     words: str
 
@@ -84,30 +88,30 @@ def next_end_of(
         distance, farther = _longer(expected, groups, reading, scatter, DISTANCES[-1], butt, found)
     if category == "junior":
         distance = min(distance, JUNIOR_BARE)
-    tells = ends_to_tell(_reacts(expected, reading, distance), distance, scatter)
+    low, high = expected.launch(allowed(reading - STEP)), expected.launch(allowed(reading + STEP))
+
+    def reacts(far: float) -> float:
+        """Change of the height of bare above fletched for a higher reading [m/m]."""
+        way = leaving_at_sight(low, far)
+        ends = [gap_at(one, far, way, taped=expected.taped).height for one in (low, high)]
+        return (ends[1] - ends[0]) / (1e-3 * (high.reading - low.reading))
+
+    tells = ends_to_tell(reacts(distance), distance, scatter)
+    enough = [float(far) for far in ASKED if ends_to_tell(reacts(far), far, scatter) <= ENDS]
     shot = sum(group.bare.size for group in groups if abs(group.reading - reading) < 1e-9)
     ends = 1 if 0 < shot < REPEATED else min(max(ENDS, math.ceil(tells)), MOST_ENDS)
     at = shortest(distance, "m", "yd")
     words = f"shoot {'one end' if ends == 1 else f'{ends} ends'} of three bare and six fletched shafts at {at}"
     words += f" with the locators at {both_units(by.reading(reading))} {by.words}, note up and right, and read again"
     if distance < NEAR:
-        slope = abs(_reacts(expected, reading, distance))
-        words += f"; at {at} bare shafts hardly react ({slope:.0f} mm for 1 mm)"
-    return NextEnd(distance, ends, reading, tells, farther, words)
+        words += f"; at {at} bare shafts hardly react ({abs(reacts(distance)):.0f} mm for 1 mm)"
+        words += f", two ends tell 1 mm from {enough[0]:.0f} m on" if enough else ""
+    return NextEnd(distance, ends, reading, tells, enough[0] if enough else math.nan, farther, words)
 
 
 def _wanted_farther(move: Move) -> bool:
     """Whether nearer groups have nothing more to say: bare and fletched are together there."""
     return move.way == "hold" and move.repeated and move.size == 0.0
-
-
-def _reacts(expected: Expected, reading: float, distance: float) -> float:
-    """Change of the height of bare above fletched for a higher reading [m/m], about a reading at a distance."""
-    step = 0.0005
-    low, high = expected.launch(reading - step), expected.launch(reading + step)
-    way = leaving_at_sight(low, distance)
-    ends = [gap_at(one, distance, way, taped=expected.taped).height for one in (low, high)]
-    return (ends[1] - ends[0]) / (2.0 * step)
 
 
 def _longer(
