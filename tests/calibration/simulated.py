@@ -12,8 +12,8 @@ import numpy as np
 
 from archerysim.errors import ShotError
 from archerysim.study.notes.group_means import read_groups
-from archerysim.study.notes.posterior import answer
-from archerysim.study.notes.read_group import diagnose, settled
+from archerysim.study.notes.posterior import answer, settled
+from archerysim.study.notes.read_group import diagnose
 from archerysim.study.notes.response_surface import Expected
 from archerysim.study.notes.suspicion import setting_of, suspects
 from tests.support.study.noted_cases import NOW, Case, case, expected

@@ -13,8 +13,7 @@ from archerysim.errors import ShotError
 from archerysim.study.notes import response_surface as module
 from archerysim.study.notes.group_means import SCATTER, read_groups
 from archerysim.study.notes.next_shot import alike, further_shots, mixture, taken_off
-from archerysim.study.notes.posterior import RISE, Answer, Question, answer, by_prior, quantiles, question
-from archerysim.study.notes.read_group import settled
+from archerysim.study.notes.posterior import RISE, Answer, Question, answer, by_prior, quantiles, question, settled
 from archerysim.study.notes.response_surface import Place
 from archerysim.study.notes.surface import Surface, surfaces
 from archerysim.study.run.how_to_run import HowToRun

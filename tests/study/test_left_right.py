@@ -9,7 +9,7 @@ import pytest
 
 from archerysim.equipment import SetupError
 from archerysim.study.notes.contact import contact_of
-from archerysim.study.notes.group_means import away_from_window, read_groups
+from archerysim.study.notes.group_means import SCATTER, away_from_window, read_groups
 from archerysim.study.notes.left_right import FIXED, LeftRight, left_right_of
 from archerysim.study.notes.posterior import Answer
 from archerysim.study.notes.read_group import Diagnosis, diagnose
@@ -27,7 +27,7 @@ def told(beside: float, sigma: float = 0.03, count: int = 2, contact: str = "", 
     weights = np.full(500, 1.0 / 500)
     nothing = np.zeros(len(e.causes))
     found = Answer(nothing, np.eye(len(nothing)), z, weights, *[nothing] * 5, 0.0, ())
-    some = left_right_of(e, (noted(0.0, sigma, beside=beside),) * count, -1.0, contact, found)
+    some = left_right_of(e, (noted(0.0, sigma, beside=beside),) * count, -1.0, contact, found, SCATTER)
     assert some is not None
     return some
 
@@ -69,7 +69,9 @@ def test_it_is_told_when_it_is_sure_repeated_and_the_roll_is_fixed() -> None:
     assert told(0.12).low < -0.12 < told(0.12).high < 0.0
     few = told(0.12, count=1)
     assert (few.told, "repeat before acting" in few.words) == (False, True)
-    unsure = told(0.01)
+    among = told(0.035, sigma=0.005)
+    assert (among.told, "within the scatter" in among.words) == (False, True)
+    unsure = told(0.05, sigma=0.1)
     assert (unsure.told, "within the scatter" in unsure.words) == (False, True)
     loose = told(0.12, spread=0.9)
     assert loose.fixed > FIXED > told(0.12).fixed

@@ -73,8 +73,8 @@ def _answer(found: Diagnosis) -> list[str]:
     if found.left_right is not None:
         later = "" if move is None or move.way == "hold" or found.left_right.contact else "; the height first"
         sentence = f"Sideways: {found.left_right.words}{later}."
-        if found.left_right.told:
-            sentence += " What takes it back: archerysim sideways SETUP."
+        if found.left_right.told and not later:
+            sentence += " What takes it back: archerysim sideways SETUP; one change, then two ends again."
         lines += wrapped(sentence)
     if found.next_end is not None:
         lines += wrapped(f"Next: {found.next_end.words}.")

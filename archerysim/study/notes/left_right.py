@@ -10,7 +10,7 @@ import numpy as np
 
 from archerysim.fields.reported import Reported
 from archerysim.fields.units import shortest
-from archerysim.study.notes.group_means import REPEATED, Noted
+from archerysim.study.notes.group_means import BARE_FACTOR, REPEATED, Noted
 from archerysim.study.notes.move import LIKELY, percent
 from archerysim.study.notes.posterior import DRAWS, NINETY, SEED, Answer, by_prior, quantiles
 from archerysim.study.notes.response_surface import Expected
@@ -56,7 +56,7 @@ class LeftRight:
 
 
 def left_right_of(
-    expected: Expected, groups: tuple[Noted, ...], away: float, contact: str, found: Answer
+    expected: Expected, groups: tuple[Noted, ...], away: float, contact: str, found: Answer, scatter: float
 ) -> LeftRight | None:
     """What groups say of left and right; None where none of them tells it, and in one plane.
 
@@ -71,6 +71,8 @@ def left_right_of(
         What touches, "" for nothing.
     found : Answer
         What these groups and others speak for.
+    scatter : float
+        Of the archer's fletched shafts [rad].
     """
     noted = [group for group in groups if math.isfinite(group.beside)]
     if not noted or expected.bow.planes == 1:
@@ -86,14 +88,15 @@ def left_right_of(
     at = shortest(same[-1].distance, "m", "yd")
     lies = f"bare shafts lie {100.0 * abs(gap):.0f} cm {side} of fletched ones at {at}"
     lies += f" (90 %: {_ends(gap - SURE * sigma, gap + SURE * sigma)})"
-    told = not contact and bare >= REPEATED and fixed <= FIXED and probability >= LIKELY
+    among = abs(gap) <= BARE_FACTOR * scatter * same[-1].distance  # one standard deviation of a bare shaft
+    told = not contact and bare >= REPEATED and fixed <= FIXED and probability >= LIKELY and not among
     if contact:
         words = f"no left or right advice: clear the contact first ({contact})"
     elif told:
         kind = "stiff" if gap * away > 0.0 else "weak"
         words = f"{lies}, {percent(probability)} sure of the side: as with a shaft too {kind}"
-    elif probability < LIKELY:
-        words = f"{lies}: within the scatter, leave it"
+    elif among or probability < LIKELY:
+        words = f"{lies}: within the scatter of the hits, leave it"
     elif bare < REPEATED:
         words = f"{lies}: repeat before acting, {REPEATED} good bare shafts are the least"
     else:

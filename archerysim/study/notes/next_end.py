@@ -15,6 +15,7 @@ from archerysim.fields.units import shortest
 from archerysim.shot.flight.bare_shaft import gap_at, leaving_at_sight
 from archerysim.shot.flight.range_cautions import JUNIOR_BARE
 from archerysim.study.notes.group_means import BARE_FACTOR, REPEATED, Noted, ends_to_tell
+from archerysim.study.notes.left_right import LeftRight
 from archerysim.study.notes.move import Move
 from archerysim.study.notes.posterior import FLIGHT, Answer
 from archerysim.study.notes.response_surface import STEP, Expected, allowed
@@ -37,7 +38,7 @@ class NextEnd:
     distance : float
         [m]
     ends : int
-        Of three bare and six fletched shafts.
+        Of three bare and six fletched shafts; none where the height needs no more of them.
     reading : float
         By the underside [m].
     tells : float
@@ -60,7 +61,7 @@ class NextEnd:
 
 def next_end_of(
     expected: Expected, groups: tuple[Noted, ...], move: Move, scatter: float, category: str, butt: float | None,
-    found: Answer, by: ReadBy = BY_UNDERSIDE,
+    found: Answer, aside: LeftRight | None = None, by: ReadBy = BY_UNDERSIDE,
 ) -> NextEnd:  # fmt: skip
     """The next end after a move.
 
@@ -76,6 +77,8 @@ def next_end_of(
         The lesser of its width and height [m].
     found : Answer
         What the notes speak for.
+    aside : LeftRight, optional
+        Where left and right are to be acted on, that comes before a longer distance.
     by : ReadBy
         How readings are told in words.
     """
@@ -84,7 +87,7 @@ def next_end_of(
     distance, farther = last.distance, ""
     if last.distance < DISTANCES[0] - 1e-6:
         distance, farther = _longer(expected, groups, reading, scatter, DISTANCES[0], butt, found)
-    elif _wanted_farther(move) and category != "junior" and last.distance < DISTANCES[-1] - 1e-6:
+    elif _wanted_farther(move) and not (aside and aside.told) and category != "junior" and last.distance < DISTANCES[-1] - 1e-6:
         distance, farther = _longer(expected, groups, reading, scatter, DISTANCES[-1], butt, found)
     if category == "junior":
         distance = min(distance, JUNIOR_BARE)
@@ -101,6 +104,9 @@ def next_end_of(
     shot = sum(group.bare.size for group in groups if abs(group.reading - reading) < 1e-9)
     ends = 1 if 0 < shot < REPEATED else min(max(ENDS, math.ceil(tells)), MOST_ENDS)
     at = shortest(distance, "m", "yd")
+    if _wanted_farther(move) and abs(distance - last.distance) < 1e-6:
+        words = f"bare and fletched shafts are together in height at {at}: it needs no further end"
+        return NextEnd(distance, 0, reading, tells, enough[0] if enough else math.nan, farther, words)
     words = f"shoot {'one end' if ends == 1 else f'{ends} ends'} of three bare and six fletched shafts at {at}"
     words += f" with the locators at {both_units(by.reading(reading))} {by.words}, note up and right, and read again"
     if distance < NEAR:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
+from archerysim.shot.launch import Launch
 from archerysim.study.notes.group_means import Noted
-from archerysim.study.notes.response_surface import Expected, Place
+from archerysim.study.notes.response_surface import Expected, Place, Setting
 from archerysim.study.notes.surface import Surface, joined
 from archerysim.study.uncertainty.inputs import usual_spread
 
@@ -18,6 +19,7 @@ SQUARE = usual_spread("nock.locators.reading")  # standard deviation of a readin
 FLIGHT = 0.15  # of what launch and lift make: how well the flight of a bare shaft is known [judgement]
 SPEED = 0.01  # of a measured arrow speed, and of what the model makes of it [judgement]
 SCALE = usual_spread("bow.draw_weight")  # of a measured draw weight [N]
+SETTLED, SETTLES = 0.1, 8  # of the least scatter: the surface's miss at the answer; rounds at most
 NINETY = (0.05, 0.95)  # between which quantiles 90 % lie
 DRAWS = 2**14  # of the inputs, half from the priors, half about the best values
 WIDER = 1.5  # the spread of the latter half over the linear model's
@@ -165,6 +167,38 @@ def question(
     whole[: len(cover), : len(cover)] = cover
     bounds = np.array([(c.low, c.high) for c in expected.causes])
     return Question(joined(parts), np.array(data), np.linalg.inv(np.linalg.cholesky(whole)), bounds[:, 0], bounds[:, 1])
+
+
+def settled(
+    expected: Expected, groups: tuple[Noted, ...], speed: float | None = None, weight: float | None = None
+) -> tuple[Question, np.ndarray, dict[Setting, Launch], float]:
+    """The question with its surfaces passing through real shots at the answer.
+
+    Returns
+    -------
+    asked : Question
+    gaps : (2, m) array
+        At the expected places, from real shots [m].
+    launches : dict of Setting to Launch
+        These shots.
+    miss : float
+        The largest miss of the surfaces at the groups' places there [m].
+    """
+    here = expected
+    z = np.zeros(len(expected.causes))
+    felt = [expected.places.index(Place(group.reading, group.distance, group.state)) for group in groups]
+    ways = 1 if expected.bow.planes == 1 else 2
+    for _ in range(SETTLES):
+        asked = question(here, groups, speed, weight)
+        z = asked.best(z)
+        gaps, launches = expected.shot_gaps(z)
+        model = np.array([here.heights.at(z), here.sides.at(z)][:ways])
+        miss = gaps[:ways] - model
+        if np.abs(miss[:, felt]).max() < SETTLED * min(group.sigma for group in groups):
+            break
+        sides = here.sides.shifted(miss[1]) if ways == 2 else here.sides
+        here = replace(here, heights=here.heights.shifted(miss[0]), sides=sides)
+    return asked, gaps, launches, float(np.abs(miss[:, felt]).max())
 
 
 def answer(asked: Question, *, points: int = 0) -> Answer:

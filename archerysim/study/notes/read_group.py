@@ -10,7 +10,7 @@ from typing import Annotated, Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError
+from archerysim.equipment import InSi, Setup, SetupError
 from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, both_units, read_by
 from archerysim.errors import ShotError
 from archerysim.fields.reported import Reported
@@ -37,14 +37,13 @@ from archerysim.study.notes.move import CLEAR, Move, few, move_of, up_and_test
 from archerysim.study.notes.next_end import NextEnd, next_end_of
 from archerysim.study.notes.next_shot import Alike, Further, alike, further_shots
 from archerysim.study.notes.notes_file import BUTT, Notes
-from archerysim.study.notes.posterior import SCALE, SPEED, Answer, Question, answer, question
+from archerysim.study.notes.posterior import SCALE, SPEED, Answer, answer, settled
 from archerysim.study.notes.response_surface import Expected, Place, Setting, allowed, expect, launch_at
 from archerysim.study.notes.suspicion import place_of, setting_of, surprise, surprise_aside, suspects
 from archerysim.study.run.how_to_run import HowToRun, Progress
 
 POINTS = 13  # of a profile, besides those of its interval
 BEYOND, CURVE = 0.003, 7  # of the curves over the reading: beyond those shot [m], points
-SETTLED, SETTLES = 0.1, 8  # of the least scatter: the surface's miss at the answer; rounds at most
 UNLIKELY = 0.99  # chi square of the groups at the answer beyond which the model does not fit
 TINY = 1e-9  # of two readings that are one [m]
 STRANGE = 3.0  # standard deviations from everything the priors allow
@@ -171,8 +170,9 @@ def diagnose(
     now, states = groups[-1].reading, states_of(notes)
     taped = notes.taped is not False
     places = places_of(groups)
-    if expected is not None and (not set(places) <= set(expected.places) or expected.taped != taped):
-        raise SetupError("expected", "it was made for other places", "Make it with expect(setup, places_of(groups))")
+    if expected is not None and not _made_for(expected, places, states, taped):
+        remedy = "Make it with expect(setup, places_of(groups), states_of(notes))"
+        raise SetupError("expected", "it was made for other places", remedy)
     if expected is not None and planes_of(expected.bow, planes) != expected.bow.planes:
         raise SetupError("planes", f"it was expected in {expected.bow.planes}, not in {planes}", "Leave planes out")
     bow = FittedBow.of(bow, mesh, planes=planes) if expected is None else expected.states[0].bow
@@ -212,14 +212,24 @@ def diagnose(
             expected, asked, found, pairs[0], scatter, speed_known=notes.speed is not None, suspected=suspected, by=by
         )  # fmt: skip
     touches = _touches(expected, Setting(now, latest), contact, launches)
-    aside = left_right_of(expected, here, away_from_window(setup), touches, found)
+    aside = left_right_of(expected, here, away_from_window(setup), touches, found, scatter)
     own = tuple(group for group in groups if group.state == latest)
-    next_end = None if move is None else next_end_of(expected, own, move, scatter, setup.category, room, found, by)
+    next_end = (
+        None if move is None
+        else next_end_of(expected, own, move, scatter, setup.category, room, found, aside, by)
+    )  # fmt: skip
     return Diagnosis(
         notes, groups, warnings, passed, remarks, move, aside, next_end, causes, pairs,
         apart_words(expected.causes, pairs, shots), shots, found, expected, at_answer, miss,
         _curves(expected, found.z), **about,
     )  # fmt: skip
+
+
+def _made_for(
+    expected: Expected, places: tuple[Place, ...], states: tuple[InSi, ...], taped: bool
+) -> bool:  # fmt: skip
+    same = tuple(one.changes for one in expected.states) == states
+    return same and set(places) <= set(expected.places) and expected.taped == taped
 
 
 def _move(
@@ -257,38 +267,6 @@ def _touches(
     by_groups = next((words for one, words in suspected.items() if one.state == now.state), "")
     by_answer = contact_of(launches[now]) if now in launches else ""
     return by_groups or expected.contact.get(now, "") or by_answer
-
-
-def settled(
-    expected: Expected, groups: tuple[Noted, ...], speed: float | None = None, weight: float | None = None
-) -> tuple[Question, np.ndarray, dict[Setting, Launch], float]:
-    """The question with its surfaces passing through real shots at the answer.
-
-    Returns
-    -------
-    asked : Question
-    gaps : (2, m) array
-        At the expected places, from real shots [m].
-    launches : dict of Setting to Launch
-        These shots.
-    miss : float
-        The largest miss of the surfaces at the groups' places there [m].
-    """
-    here = expected
-    z = np.zeros(len(expected.causes))
-    felt = [expected.places.index(place_of(group)) for group in groups]
-    ways = 1 if expected.bow.planes == 1 else 2
-    for _ in range(SETTLES):
-        asked = question(here, groups, speed, weight)
-        z = asked.best(z)
-        gaps, launches = expected.shot_gaps(z)
-        model = np.array([here.heights.at(z), here.sides.at(z)][:ways])
-        miss = gaps[:ways] - model
-        if np.abs(miss[:, felt]).max() < SETTLED * min(group.sigma for group in groups):
-            break
-        sides = here.sides.shifted(miss[1]) if ways == 2 else here.sides
-        here = replace(here, heights=here.heights.shifted(miss[0]), sides=sides)
-    return asked, gaps, launches, float(np.abs(miss[:, felt]).max())
 
 
 def places_of(groups: tuple[Noted, ...]) -> tuple[Place, ...]:
