@@ -15,6 +15,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import evenings
 import evidence
 import prices
 import sideways
@@ -51,6 +52,7 @@ PAGES = (
             "evidence",
             "flight",
             "notes",
+            "season",
             "explain",
         )
     ),
@@ -297,6 +299,7 @@ TABLES: dict[str, Callable[[], str]] = {
     **prices.TABLES,
     **sideways.TABLES,
     **evidence.TABLES,
+    **evenings.TABLES,
 }
 
 

@@ -17,7 +17,8 @@ def test_values_arrive_in_si_and_round_trip(tmp_path: Path) -> None:
     notes = load_notes(FOLDER / "notes.toml")
     assert [len(one.bare or ()) for one in notes.group] == [3, 3, 3]
     assert notes.group[1].bare_bad == (-0.14,)
-    assert notes.group[2].sideways == pytest.approx(0.04)
+    assert notes.group[2].bare_right == pytest.approx((-0.12, -0.085, -0.15))
+    assert notes.group[2].bare_missed == 1
     assert notes.taped is True
     notes.save(tmp_path / "again.toml")
     assert load_notes(tmp_path / "again.toml") == notes

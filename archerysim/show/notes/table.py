@@ -15,6 +15,7 @@ from archerysim.show.text import columns, number, titled, warned, wrapped
 
 if TYPE_CHECKING:
     from archerysim.study.notes.group_means import Noted
+    from archerysim.study.notes.left_right import LeftRight
     from archerysim.study.notes.next_end import NextEnd
     from archerysim.study.notes.read_group import Diagnosis
 
@@ -74,7 +75,7 @@ def _answer(found: Diagnosis) -> list[str]:
         later = "" if move is None or move.way == "hold" or found.left_right.contact else "; the height first"
         sentence = f"Sideways: {found.left_right.words}{later}."
         if found.left_right.told and not later:
-            sentence += " What takes it back: archerysim sideways SETUP; one change, then two ends again."
+            sentence += f" What takes it back: archerysim sideways SETUP {_gap(found.left_right)}."
         lines += wrapped(sentence)
     if found.next_end is not None:
         lines += wrapped(f"Next: {found.next_end.words}.")
@@ -111,6 +112,13 @@ def _move(found: Diagnosis) -> list[str]:
     if found.next_end is not None:
         lines += wrapped(_tells(found.next_end))
     return lines
+
+
+def _gap(aside: LeftRight) -> str:
+    """The gap as another command takes it."""
+    at = shortest(aside.distance, "m", "yd")
+    way = f'--gap "{100.0 * abs(aside.gap):.0f} cm {"right" if aside.gap > 0.0 else "left"}"'
+    return way if at == "18 m" else f'{way} --distance "{at}"'
 
 
 def _tells(end: NextEnd) -> str:
