@@ -23,7 +23,8 @@ def season() -> str:
         rows.append([
             day, f"{1e3 * found.by.reading(last.reading):.0f} mm", found.move.words.partition(";")[0],
             f"{100 * abs(aside.gap):.0f} cm {'right' if aside.gap > 0.0 else 'left'}",
-            f"{abs(up):.1f} cm {'high' if up > 0.0 else 'low'}, {abs(right):.1f} cm {'right' if right > 0.0 else 'left'}",
+            f"{abs(up):.1f} cm {'high' if up > 0.0 else 'low'}, "
+            f"{abs(right):.1f} cm {'right' if right > 0.0 else 'left'}",
             f"{roll.low:.1f} to {roll.high:.1f} deg",
         ])  # fmt: skip
     return table(

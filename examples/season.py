@@ -6,8 +6,8 @@ python examples/season.py
 from pathlib import Path
 
 import archerysim
-from archerysim.show.notes.table import diagnosis_table
 from archerysim.shot.flight.bare_shaft import bare_difference
+from archerysim.show.notes.table import diagnosis_table
 from archerysim.study.notes.notes_file import Notes, load_notes
 from archerysim.study.notes.read_group import Diagnosis, diagnose
 
