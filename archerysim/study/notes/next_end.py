@@ -83,11 +83,11 @@ def next_end_of(
         How readings are told in words.
     """
     last = groups[-1]
-    reading = move.to
+    reading, done = move.to, move.way == "hold" and move.repeated  # together there: nearer groups say no more
     distance, farther = last.distance, ""
     if last.distance < DISTANCES[0] - 1e-6:
         distance, farther = _longer(expected, groups, reading, scatter, DISTANCES[0], butt, found)
-    elif _wanted_farther(move) and not (aside and aside.told) and category != "junior" and last.distance < DISTANCES[-1] - 1e-6:
+    elif done and not (aside and aside.told) and category != "junior" and last.distance < DISTANCES[-1] - 1e-6:
         distance, farther = _longer(expected, groups, reading, scatter, DISTANCES[-1], butt, found)
     if category == "junior":
         distance = min(distance, JUNIOR_BARE)
@@ -104,7 +104,7 @@ def next_end_of(
     shot = sum(group.bare.size for group in groups if abs(group.reading - reading) < 1e-9)
     ends = 1 if 0 < shot < REPEATED else min(max(ENDS, math.ceil(tells)), MOST_ENDS)
     at = shortest(distance, "m", "yd")
-    if _wanted_farther(move) and abs(distance - last.distance) < 1e-6:
+    if done and abs(distance - last.distance) < 1e-6:
         words = f"bare and fletched shafts are together in height at {at}: it needs no further end"
         return NextEnd(distance, 0, reading, tells, enough[0] if enough else math.nan, farther, words)
     words = f"shoot {'one end' if ends == 1 else f'{ends} ends'} of three bare and six fletched shafts at {at}"
@@ -113,11 +113,6 @@ def next_end_of(
         words += f"; at {at} bare shafts hardly react ({abs(reacts(distance)):.0f} mm for 1 mm)"
         words += f", two ends tell 1 mm from {enough[0]:.0f} m on" if enough else ""
     return NextEnd(distance, ends, reading, tells, enough[0] if enough else math.nan, farther, words)
-
-
-def _wanted_farther(move: Move) -> bool:
-    """Whether nearer groups have nothing more to say: bare and fletched are together there."""
-    return move.way == "hold" and move.repeated and move.size == 0.0
 
 
 def _longer(
