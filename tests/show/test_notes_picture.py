@@ -140,7 +140,7 @@ def test_two_distances_in_one_legend() -> None:
     figure = diagnosis(some)
     words = [text.get_text() for legend in figure.legends for text in legend.get_texts()]
     assert [one.partition(":")[0] for one in words[:2]] == ["at 18 m", "at 30 m"]
-    assert "bare shafts at 18 and 30 m" in figure.axes[0].get_title(loc="left")
+    assert "bare shafts at 18 m and 30 m" in figure.axes[0].get_title(loc="left")
     assert_legible(figure)
 
 
