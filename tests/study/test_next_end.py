@@ -8,7 +8,9 @@ from typing import Any
 import numpy as np
 import pytest
 
+from archerysim.equipment import SetupError
 from archerysim.fields.units import shortest
+from archerysim.study.notes import next_end
 from archerysim.study.notes.group_means import SCATTER, Noted, ends_to_tell, spread_of
 from archerysim.study.notes.move import Move
 from archerysim.study.notes.next_end import NextEnd, next_end_of
@@ -63,6 +65,16 @@ def test_scatter_decides_how_many_ends_tell_a_millimetre() -> None:
     wide = proposed(up(), together(), scatter=1.2 * SCATTER)
     assert wide.tells_from > far.tells_from
     assert wide.ends > far.ends
+
+
+def test_where_the_arrow_falls_short_no_distance_is_named() -> None:
+    def short(far: float) -> float:
+        if far > 12.0:
+            raise SetupError("distance", "out of reach", "Come nearer")
+        return -1.0
+
+    assert np.isnan(next_end._tells_from(short, SCATTER))
+    assert next_end._tells_from(lambda far: -far * far / 14.0, SCATTER) == pytest.approx(18.0, abs=2.0)
 
 
 def test_near_it_says_that_bare_shafts_hardly_react_and_where_they_do() -> None:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Annotated
 
 import numpy as np
 
 from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, both_units
-from archerysim.errors import ShotError
+from archerysim.errors import SetupError, ShotError
 from archerysim.fields.reported import Reported
 from archerysim.fields.units import shortest
 from archerysim.shot.flight.bare_shaft import gap_at, leaving_at_sight
@@ -25,7 +27,7 @@ NEAR = 15.0  # under it a bare shaft hardly reacts [m]
 HALF = 0.5  # of the butt: where bare shafts have to land before a longer distance
 MOST_ENDS = 3  # of three bare and six fletched shafts, proposed at once
 ENDS = 2  # usual; common practice
-ASKED = np.arange(5.0, 71.0)  # distances at which it is asked whether two ends tell one millimetre [m]
+ASKED = tuple(map(float, range(5, 71)))  # distances at which it is asked whether two ends tell one millimetre [m]
 SURE = 1.645  # standard deviations of a 90 % interval
 
 
@@ -100,19 +102,28 @@ def next_end_of(
         return (ends[1] - ends[0]) / (1e-3 * (high.reading - low.reading))
 
     tells = ends_to_tell(reacts(distance), distance, scatter)
-    enough = [float(far) for far in ASKED if ends_to_tell(reacts(far), far, scatter) <= ENDS]
+    tells_from = _tells_from(reacts, scatter)
     shot = sum(group.bare.size for group in groups if abs(group.reading - reading) < 1e-9)
     ends = 1 if 0 < shot < REPEATED else min(max(ENDS, math.ceil(tells)), MOST_ENDS)
     at = shortest(distance, "m", "yd")
     if done and abs(distance - last.distance) < 1e-6:
         words = f"bare and fletched shafts are together in height at {at}: it needs no further end"
-        return NextEnd(distance, 0, reading, tells, enough[0] if enough else math.nan, farther, words)
+        return NextEnd(distance, 0, reading, tells, tells_from, farther, words)
     words = f"shoot {'one end' if ends == 1 else f'{ends} ends'} of three bare and six fletched shafts at {at}"
     words += f" with the locators at {both_units(by.reading(reading))} {by.words}, note up and right, and read again"
     if distance < NEAR:
         words += f"; at {at} bare shafts hardly react ({abs(reacts(distance)):.0f} mm for 1 mm)"
-        words += f", two ends tell 1 mm from {enough[0]:.0f} m on" if enough else ""
-    return NextEnd(distance, ends, reading, tells, enough[0] if enough else math.nan, farther, words)
+        words += f", two ends tell 1 mm from {tells_from:.0f} m on" if math.isfinite(tells_from) else ""
+    return NextEnd(distance, ends, reading, tells, tells_from, farther, words)
+
+
+def _tells_from(reacts: Callable[[float], float], scatter: float) -> float:
+    """From which distance on two ends tell a millimetre [m]; nan where none does, or the arrow falls short."""
+    with suppress(SetupError):
+        for far in ASKED:
+            if ends_to_tell(reacts(far), far, scatter) <= ENDS:
+                return far
+    return math.nan
 
 
 def _longer(
@@ -143,9 +154,9 @@ def _reach(expected: Expected, reading: float, scatter: float, distance: float, 
     """How far from the middle of the fletched shafts 90 % of the bare ones land at most, up or aside [m]."""
     try:
         launch = expected.launch(reading, found.z)
-    except ShotError:
+        gap = gap_at(launch, distance, leaving_at_sight(launch, distance), taped=expected.taped)
+    except (SetupError, ShotError):  # none, or it falls short
         return math.inf
-    gap = gap_at(launch, distance, leaving_at_sight(launch, distance), taped=expected.taped)
     last = expected.places[-1]
     ratio = (distance / last.distance) ** 2
     reach = 0.0
