@@ -20,14 +20,18 @@ from tests.support.study.noted_cases import MESH, NOW, PLACES, expected, group, 
 ROW = 2
 
 
-def told(beside: float, sigma: float = 0.03, count: int = 2, contact: str = "", spread: float = 0.1) -> LeftRight:
+def told(
+    beside: float, sigma: float = 0.03, count: int = 2, contact: str = "", spread: float = 0.1,
+    explained: bool = True,
+) -> LeftRight:  # fmt: skip
     """What groups say that lie ``beside`` off the window [m]; draws by the model within a share of the prior's."""
     e = expected()
     z = spread * np.random.default_rng(0).normal(size=(500, len(e.causes)))
     weights = np.full(500, 1.0 / 500)
     nothing = np.zeros(len(e.causes))
     found = Answer(nothing, np.eye(len(nothing)), z, weights, *[nothing] * 5, 0.0, ())
-    some = left_right_of(e, (noted(0.0, sigma, beside=beside),) * count, -1.0, contact, found, SCATTER)
+    groups = (noted(0.0, sigma, beside=beside),) * count
+    some = left_right_of(e, groups, -1.0, contact, found, SCATTER, explained)
     assert some is not None
     return some
 
@@ -73,6 +77,8 @@ def test_it_is_told_when_it_is_sure_repeated_and_the_roll_is_fixed() -> None:
     assert (among.told, "within the scatter" in among.words) == (False, True)
     unsure = told(0.05, sigma=0.1)
     assert (unsure.told, "within the scatter" in unsure.words) == (False, True)
+    strange = told(0.12, explained=False)
+    assert (strange.told, "no hands explain" in strange.words) == (False, True)
     loose = told(0.12, spread=0.9)
     assert loose.fixed > FIXED > told(0.12).fixed
     assert (loose.told, "do not fix how the string rolls" in loose.words) == (False, True)

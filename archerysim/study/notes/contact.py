@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 
 from archerysim.shot.launch import Launch
+from archerysim.shot.warnings import DEEP as GRAZED
 from archerysim.shot.warnings import touches_hard
 
-DEEP = 3.0  # [mm] of the shaft in the rest: the tail strikes [judgement]
+DEEP = 3.0  # [mm] of the shaft in the rest: the tail strikes, and bare shafts can lie up and down [judgement]
 
 
 def strike_of(launch: Launch) -> float:
@@ -20,7 +21,7 @@ def strike_of(launch: Launch) -> float:
 
 def contact_of(launch: Launch) -> str:
     """What touches, in words; "" where nothing does, or so lightly that no archer would find a mark."""
-    if strike_of(launch) > DEEP:
+    if strike_of(launch) > (DEEP if launch.planes == 1 else 1e3 * GRAZED):
         return f"the model has the shaft {strike_of(launch):.1f} mm deep in the rest"
     if launch.planes == 1:
         return ""

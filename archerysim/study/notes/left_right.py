@@ -56,7 +56,13 @@ class LeftRight:
 
 
 def left_right_of(
-    expected: Expected, groups: tuple[Noted, ...], away: float, contact: str, found: Answer, scatter: float
+    expected: Expected,
+    groups: tuple[Noted, ...],
+    away: float,
+    contact: str,
+    found: Answer,
+    scatter: float,
+    explained: bool = True,
 ) -> LeftRight | None:
     """What groups say of left and right; None where none of them tells it, and in one plane.
 
@@ -73,6 +79,8 @@ def left_right_of(
         What these groups and others speak for.
     scatter : float
         Of the archer's fletched shafts [rad].
+    explained : bool
+        Whether some hands that the setup could have explain the notes.
     """
     noted = [group for group in groups if math.isfinite(group.beside)]
     if not noted or expected.bow.planes == 1:
@@ -89,7 +97,7 @@ def left_right_of(
     lies = f"bare shafts lie {100.0 * abs(gap):.0f} cm {side} of fletched ones at {at}"
     lies += f" (90 %: {_ends(gap - SURE * sigma, gap + SURE * sigma)})"
     among = abs(gap) <= BARE_FACTOR * scatter * same[-1].distance  # one standard deviation of a bare shaft
-    told = not contact and bare >= REPEATED and fixed <= FIXED and probability >= LIKELY and not among
+    told = explained and not contact and bare >= REPEATED and fixed <= FIXED and probability >= LIKELY and not among
     if contact:
         words = f"no left or right advice: clear the contact first ({contact})"
     elif told:
@@ -97,6 +105,8 @@ def left_right_of(
         words = f"{lies}, {percent(probability)} sure of the side: as with a shaft too {kind}"
     elif among or probability < LIKELY:
         words = f"{lies}: within the scatter of the hits, leave it"
+    elif not explained:
+        words = f"{lies}: not to be acted on, for no hands explain these groups"
     elif bare < REPEATED:
         words = f"{lies}: repeat before acting, {REPEATED} good bare shafts are the least"
     else:

@@ -203,7 +203,8 @@ def diagnose(
     remarks += more
     asked, at_answer, launches, miss = settled(expected, clean, speed, weight)
     found = answer(asked, points=POINTS)
-    remarks += _unexplained(found, len(asked.data))
+    unexplained = _unexplained(found, len(asked.data))
+    remarks += unexplained
     pairs = alike(asked, found)
     causes = tuple(cause_estimate(cause, found, k) for k, cause in enumerate(expected.causes))
     shots: tuple[Further, ...] = ()
@@ -212,7 +213,7 @@ def diagnose(
             expected, asked, found, pairs[0], scatter, speed_known=notes.speed is not None, suspected=suspected, by=by
         )  # fmt: skip
     touches = _touches(expected, Setting(now, latest), contact, launches)
-    aside = left_right_of(expected, here, away_from_window(setup), touches, found, scatter)
+    aside = left_right_of(expected, here, away_from_window(setup), touches, found, scatter, not unexplained)
     own = tuple(group for group in groups if group.state == latest)
     next_end = (
         None if move is None
