@@ -18,6 +18,7 @@ from typing import Any
 import evenings
 import evidence
 import prices
+import ranges
 import sideways
 import sizes
 from places import PLACE, in_words, number, same, table
@@ -51,6 +52,7 @@ PAGES = (
             "setup-file",
             "evidence",
             "flight",
+            "how-sure",
             "notes",
             "season",
             "explain",
@@ -297,6 +299,7 @@ TABLES: dict[str, Callable[[], str]] = {
     "materials": materials,
     **sizes.TABLES,
     **prices.TABLES,
+    **ranges.TABLES,
     **sideways.TABLES,
     **evidence.TABLES,
     **evenings.TABLES,
