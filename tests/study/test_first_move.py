@@ -13,8 +13,8 @@ from archerysim.equipment import filled
 from archerysim.equipment.readings import READING
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
-from archerysim.study.notes.group_means import spread_of
-from archerysim.study.tuning.at_the_butt import SCATTER, at_the_butt, needed
+from archerysim.study.notes.group_means import SCATTER, spread_of, told_by_two_ends
+from archerysim.study.tuning.at_the_butt import at_the_butt
 from archerysim.study.tuning.first_move import FirstMove, ends_of, first_move
 from tests.support.shot.example_bows import NAMES, built, measured
 from tests.support.study.made_ranges import made_range
@@ -109,14 +109,15 @@ def test_from_where_two_ends_tell_a_millimetre() -> None:
     found = at_the_butt(bow(), 0.005, 18.0)
     there, nearer = (at_the_butt(bow(), 0.005, found.tells_from - by) for by in (0.0, 1.0))
     assert there.least <= 1.0 < nearer.least
-    assert needed(18.0) == pytest.approx(1.0364 * spread_of(18.0, SCATTER, 6, 12), rel=1e-4)  # 85 %, one-sided
-    assert 1e3 * found.least * found.per_mm == pytest.approx(1e3 * needed(18.0))
+    one_sided = 1.0364  # 85 %
+    assert told_by_two_ends(18.0, SCATTER) == pytest.approx(one_sided * spread_of(18.0, SCATTER, 6, 12), rel=1e-4)
+    assert 1e3 * found.least * found.per_mm == pytest.approx(1e3 * told_by_two_ends(18.0, SCATTER))
 
 
 def test_hits_drawn_by_chance_tell_it_85_times_in_a_hundred() -> None:
     """Medians of six bare and twelve fletched hits, as `read-group` takes them."""
     rng, size = np.random.default_rng(0), 18.0 * SCATTER
-    bare = np.median(rng.normal(needed(18.0), 1.5 * size, (20000, 6)), axis=1)
+    bare = np.median(rng.normal(told_by_two_ends(18.0, SCATTER), 1.5 * size, (20000, 6)), axis=1)
     fletched = np.median(rng.normal(0.0, size, (20000, 12)), axis=1)
     assert (bare > fletched).mean() == pytest.approx(0.85, abs=0.01)
 

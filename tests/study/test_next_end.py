@@ -9,9 +9,8 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError
-from archerysim.fields.units import shortest
-from archerysim.study.notes import next_end
-from archerysim.study.notes.group_means import SCATTER, Noted, ends_to_tell, spread_of
+from archerysim.fields.units import target_distance
+from archerysim.study.notes.group_means import SCATTER, Noted, ends_to_tell, spread_of, tells_from
 from archerysim.study.notes.move import Move
 from archerysim.study.notes.next_end import NextEnd, next_end_of
 from archerysim.study.notes.posterior import answer, question
@@ -73,8 +72,8 @@ def test_where_the_arrow_falls_short_no_distance_is_named() -> None:
             raise SetupError("distance", "out of reach", "Come nearer")
         return -1.0
 
-    assert np.isnan(next_end._tells_from(short, SCATTER))
-    assert next_end._tells_from(lambda far: -far * far / 14.0, SCATTER) == pytest.approx(18.0, abs=2.0)
+    assert np.isnan(tells_from(short, SCATTER))
+    assert tells_from(lambda far: -far * far / 14.0, SCATTER) == pytest.approx(18.0, abs=2.0)
 
 
 def test_near_it_says_that_bare_shafts_hardly_react_and_where_they_do() -> None:
@@ -114,4 +113,4 @@ def test_a_longer_distance_where_all_lands_inside_half_of_the_butt() -> None:
 
 
 def test_a_distance_is_told_as_it_was_given() -> None:
-    assert [shortest(one, "m", "yd") for one in (18.0, 18.288, 27.432, 10.5)] == ["18 m", "20 yd", "30 yd", "10.5 m"]
+    assert [target_distance(one) for one in (18.0, 18.288, 27.432, 10.5)] == ["18 m", "20 yd", "30 yd", "10.5 m"]

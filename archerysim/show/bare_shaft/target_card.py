@@ -95,7 +95,7 @@ def target_card(
     SetupError
         If the distance was not flown, a reading not shot, or the face's diameter is out of range.
     """
-    from archerysim.study.tuning.at_the_butt import SCATTER
+    from archerysim.study.notes.group_means import SCATTER
 
     far = float(result.distances[0]) if distance is None else in_si("distance", distance, "m")
     size = FACE.single("face_diameter", face_diameter, "refused") / MM

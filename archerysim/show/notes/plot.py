@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from archerysim.fields.units import shortest
+from archerysim.fields.units import target_distance
 from archerysim.show import style
 from archerysim.show.style import FAINT, INK, LOOKS, MM, PALE
 
@@ -104,7 +104,7 @@ def _draw_groups(found: Diagnosis, ax: Axes) -> None:
         if many:
             line_too = curve if distance in found.curves else {**curve, "linestyle": "none"}
             too = f", and what the model expects{HANDS}" if distance in found.curves else ""
-            ax.plot([], [], marker=marker, label=f"at {shortest(distance, 'm', 'yd')}: {YOURS}{too}", **line_too)
+            ax.plot([], [], marker=marker, label=f"at {target_distance(distance)}: {YOURS}{too}", **line_too)
         elif any(group.used for group in groups):
             ax.plot([], [], color=look.color, marker=marker, linestyle="none", label=YOURS)
             if distance in found.curves:
@@ -119,7 +119,7 @@ def _draw_groups(found: Diagnosis, ax: Axes) -> None:
     low, high = ax.get_ylim()
     ax.set_ylim(low - 0.22 * (high - low), high + 0.06 * (high - low))
     bow = found.expected.bow.setup.name if found.expected is not None else found.notes.name
-    title = f"{bow}: bare shafts at {' and '.join(shortest(one, 'm', 'yd') for one in distances)}"
+    title = f"{bow}: bare shafts at {' and '.join(target_distance(one) for one in distances)}"
     title += "\n" + "\n".join(textwrap.wrap(_title(found), 88))
     style.dress(ax, f"reading (locator height) {found.by.words} [mm]", "bare above fletched [mm]", title)
 

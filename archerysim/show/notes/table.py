@@ -9,7 +9,7 @@ import numpy as np
 
 from archerysim.equipment import filled
 from archerysim.equipment.readings import both_units, readings, sixteenths
-from archerysim.fields.units import shortest
+from archerysim.fields.units import target_distance
 from archerysim.show.style import MM
 from archerysim.show.text import columns, number, titled, warned, wrapped
 
@@ -116,14 +116,14 @@ def _move(found: Diagnosis) -> list[str]:
 
 def _gap(aside: LeftRight) -> str:
     """The gap as another command takes it."""
-    at = shortest(aside.distance, "m", "yd")
+    at = target_distance(aside.distance)
     way = f'--gap "{100.0 * abs(aside.gap):.0f} cm {"right" if aside.gap > 0.0 else "left"}"'
     return way if at == "18 m" else f'{way} --distance "{at}"'
 
 
 def _tells(end: NextEnd) -> str:
     """How many ends tell one millimetre of reading, and from which distance on two do."""
-    count, at = math.ceil(end.tells), shortest(end.distance, "m", "yd")
+    count, at = math.ceil(end.tells), target_distance(end.distance)
     ends = "one end" if count == 1 else f"{count} ends"
     text = f"With your scatter it takes {ends} of three bare and six fletched shafts at {at} to tell 1 mm of reading"
     return f"{text}; two ends tell it from {end.tells_from:.0f} m on." if math.isfinite(end.tells_from) else f"{text}."
@@ -147,7 +147,7 @@ def _groups(found: Diagnosis) -> list[str]:
         apart = number(group.difference / MM, "mm", 0, True), number(group.sigma / MM, "mm", 0)
         head = (
             f"{group.index + 1}",
-            shortest(group.distance, "m", "yd"),
+            target_distance(group.distance),
             f"{1e3 * found.by.reading(group.reading):.1f} mm",
         )
         beside = _aside(found, group.beside), aside

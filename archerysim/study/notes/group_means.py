@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,11 +19,14 @@ LEAST = 3  # good shafts of a kind for a group to be used; common practice
 REPEATED = 6  # good bare shafts with one reading at one distance: two ends
 FAR = 0.03  # most of bare from fletched over distance: beyond, a number or a unit is wrong [judgement]
 CALM = 1.0  # most wind along the line [m/s] [judgement]
-SCATTER = 1.5e-3  # of a fletched shaft, standard deviation over distance [rad] [judgement]
+# of a club archer's fletched shafts, standard deviation over distance: 3 cm at 18 m, six over some 8 cm; common practice
+SCATTER = 0.03 / 18.0  # [rad]
 BARE_FACTOR = 1.5  # a bare shaft scatters that much wider [judgement]
 PRIOR_HITS = 6.0  # what the usual scatter counts for, in hits [judgement]
 MISSED = 0.5  # of the good bare shafts: with more misses the middle of those that hit says little [judgement]
 AS_SURE = 1.0364  # standard deviations from nothing of what is 85 % sure of its direction
+ASKED = tuple(map(float, range(5, 71)))  # distances at which it is asked whether two ends tell a millimetre [m]
+MILLIMETRE = 1e-3  # [m]
 TINY = 1e-9  # of two readings that are one [m]
 NORMAL = 1.4826  # standard deviation of a normal over its median absolute deviation
 
@@ -132,6 +137,29 @@ def ends_to_tell(
         Shafts of an end.
     """
     return (AS_SURE * spread_of(distance, scatter, bare, fletched) / (per_reading * size)) ** 2
+
+
+def told_by_two_ends(distance: float, scatter: float) -> float:
+    """The least difference of bare and fletched whose direction two ends together tell [m]; as surely as for a move."""
+    return AS_SURE * spread_of(distance, scatter, 6, 12)
+
+
+def tells_from(per_reading: Callable[[float], float], scatter: float) -> float:
+    """The nearest whole distance at which two ends tell a millimetre of reading [m]; nan where none of 5 to 70 m does.
+
+    Parameters
+    ----------
+    per_reading : callable
+        A distance [m] to the change of bare above fletched for a higher reading there [m/m]; it raises `SetupError`
+        where the arrow falls short.
+    scatter : float
+        Of the archer's fletched shafts, standard deviation over distance [rad].
+    """
+    with suppress(SetupError):
+        for far in ASKED:
+            if -per_reading(far) * MILLIMETRE >= told_by_two_ends(far, scatter):
+                return far
+    return math.nan
 
 
 def noted_by(setup: Setup, notes: Notes) -> ReadBy:

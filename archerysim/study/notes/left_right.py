@@ -9,7 +9,7 @@ from typing import Annotated
 import numpy as np
 
 from archerysim.fields.reported import Reported
-from archerysim.fields.units import shortest
+from archerysim.fields.units import target_distance
 from archerysim.study.notes.group_means import BARE_FACTOR, REPEATED, Noted
 from archerysim.study.notes.move import LIKELY, percent
 from archerysim.study.notes.posterior import DRAWS, NINETY, SEED, Answer, by_prior, quantiles
@@ -93,7 +93,7 @@ def left_right_of(
     bare = sum(group.bare.size for group in same)
     fixed = _share_left(expected, found, same[-1])
     side = "right" if gap > 0.0 else "left"
-    at = shortest(same[-1].distance, "m", "yd")
+    at = target_distance(same[-1].distance)
     lies = f"bare shafts lie {100.0 * abs(gap):.0f} cm {side} of fletched ones at {at}"
     lies += f" (90 %: {_ends(gap - SURE * sigma, gap + SURE * sigma)})"
     among = abs(gap) <= BARE_FACTOR * scatter * same[-1].distance  # one standard deviation of a bare shaft

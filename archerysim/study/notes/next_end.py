@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from contextlib import suppress
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -13,10 +11,10 @@ import numpy as np
 from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, both_units
 from archerysim.errors import SetupError, ShotError
 from archerysim.fields.reported import Reported
-from archerysim.fields.units import shortest
+from archerysim.fields.units import target_distance
 from archerysim.shot.flight.bare_shaft import gap_at, leaving_at_sight
 from archerysim.shot.flight.range_cautions import JUNIOR_BARE
-from archerysim.study.notes.group_means import BARE_FACTOR, REPEATED, Noted, ends_to_tell
+from archerysim.study.notes.group_means import BARE_FACTOR, REPEATED, Noted, ends_to_tell, tells_from
 from archerysim.study.notes.left_right import LeftRight
 from archerysim.study.notes.move import Move
 from archerysim.study.notes.posterior import FLIGHT, Answer
@@ -27,7 +25,6 @@ NEAR = 15.0  # under it a bare shaft hardly reacts [m]
 HALF = 0.5  # of the butt: where bare shafts have to land before a longer distance
 MOST_ENDS = 3  # of three bare and six fletched shafts, proposed at once
 ENDS = 2  # usual; common practice
-ASKED = tuple(map(float, range(5, 71)))  # distances at which it is asked whether two ends tell one millimetre [m]
 SURE = 1.645  # standard deviations of a 90 % interval
 
 
@@ -102,28 +99,19 @@ def next_end_of(
         return (ends[1] - ends[0]) / (1e-3 * (high.reading - low.reading))
 
     tells = ends_to_tell(reacts(distance), distance, scatter)
-    tells_from = _tells_from(reacts, scatter)
+    nearest = tells_from(reacts, scatter)
     shot = sum(group.bare.size for group in groups if abs(group.reading - reading) < 1e-9)
     ends = 1 if 0 < shot < REPEATED else min(max(ENDS, math.ceil(tells)), MOST_ENDS)
-    at = shortest(distance, "m", "yd")
+    at = target_distance(distance)
     if done and abs(distance - last.distance) < 1e-6:
         words = f"bare and fletched shafts are together in height at {at}: it needs no further end"
-        return NextEnd(distance, 0, reading, tells, tells_from, farther, words)
+        return NextEnd(distance, 0, reading, tells, nearest, farther, words)
     words = f"shoot {'one end' if ends == 1 else f'{ends} ends'} of three bare and six fletched shafts at {at}"
     words += f" with the locators at {both_units(by.reading(reading))} {by.words}, note up and right, and read again"
     if distance < NEAR:
         words += f"; at {at} bare shafts hardly react ({abs(reacts(distance)):.0f} mm for 1 mm)"
-        words += f", two ends tell 1 mm from {tells_from:.0f} m on" if math.isfinite(tells_from) else ""
-    return NextEnd(distance, ends, reading, tells, tells_from, farther, words)
-
-
-def _tells_from(reacts: Callable[[float], float], scatter: float) -> float:
-    """From which distance on two ends tell a millimetre [m]; nan where none does, or the arrow falls short."""
-    with suppress(SetupError):
-        for far in ASKED:
-            if ends_to_tell(reacts(far), far, scatter) <= ENDS:
-                return far
-    return math.nan
+        words += f", two ends tell 1 mm from {nearest:.0f} m on" if math.isfinite(nearest) else ""
+    return NextEnd(distance, ends, reading, tells, nearest, farther, words)
 
 
 def _longer(
@@ -131,7 +119,7 @@ def _longer(
     butt: float | None, found: Answer,
 ) -> tuple[float, str]:  # fmt: skip
     """The longer distance, or the same again, and why."""
-    last, at = groups[-1], shortest(farther, "m", "yd")
+    last, at = groups[-1], target_distance(farther)
     if butt is None:
         return last.distance, f"{at} would tell more, where the butt's size is known: --butt, or butt in the notes"
     room = 0.5 * HALF * butt

@@ -10,7 +10,7 @@ import numpy as np
 from archerysim.equipment import NO_CHANGES, InSi, field_info
 from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, read_by
 from archerysim.errors import ShotError
-from archerysim.fields.units import shortest
+from archerysim.fields.units import target_distance
 from archerysim.shot.flight.bare_shaft import gap_at, leaving_at_sight
 from archerysim.shot.launch import Launch
 from archerysim.study.notes.contact import DEEP, strike_of
@@ -129,20 +129,20 @@ def _candidates(
     candidates = []
     for distance, rows in zip(distances, _rows(expected, now, distances, scatter), strict=True):
         again = "another end" if Place(now, distance, len(expected.states) - 1) in expected.places else "an end"
-        words = f"{again} at {shortest(distance, 'm', 'yd')} with this reading, {1e3 * by.reading(now):.1f} mm"
+        words = f"{again} at {target_distance(distance)} with this reading, {1e3 * by.reading(now):.1f} mm"
         candidates.append((words, rows))
     for side in (1.0, -1.0):
         reading = now + side * ASIDE
         room = abs(kept_in(now, side * ASIDE)) > ASIDE - 1e-9 and reading > suspected + CLEAR - 1e-9
         if room and not _deep(expected, reading):
             way = "higher" if side > 0 else "lower"
-            words = f"an end at {shortest(last, 'm', 'yd')} with the locators {1e3 * ASIDE:.0f} mm {way}"
+            words = f"an end at {target_distance(last)} with the locators {1e3 * ASIDE:.0f} mm {way}"
             candidates.append((words, _rows(expected, reading, (last,), scatter)[0]))
     mass = float(expected.bow.setup.arrow.point_mass or 0.0)
     if 0.0 < mass < float(field_info("arrow.point_mass").high) - HEAVIER and clear:  # type: ignore[arg-type]
         heavier = InSi({"arrow.point_mass": mass + HEAVIER})
         point = f"{1e3 * HEAVIER:.0f} g more point on bare and fletched shafts alike"
-        words = f"an end at {shortest(last, 'm', 'yd')} with {point}"
+        words = f"an end at {target_distance(last)} with {point}"
         candidates.append((words, _rows(expected, now, (last,), scatter, heavier)[0]))
     if not speed_known:
         size = math.hypot(SPEED * float(expected.speed.value[0]), float(expected.speed.error[0]))

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+from archerysim.study.notes.group_means import SCATTER
 from archerysim.study.sideways.result import SideMove
 
-SCATTER, SCATTER_AT = 0.030, 18.0  # a club archer's standard deviation [m] at a distance [m], common practice
 BARE, FLETCHED = 3, 6  # shafts of a group, common practice
 SIDE = 1.645  # standard deviations that hold 90 %
 LEFT = 0.5  # of a gap that a move may leave, with the whole of it in its range [judgement]
@@ -23,7 +23,7 @@ class Choice(NamedTuple):
 
 def noise_at(distance: float) -> float:
     """Within which a group's gap is the archer's own scatter [m], at a distance [m]."""
-    return SIDE * SCATTER * distance / SCATTER_AT * math.sqrt(1.0 / BARE + 1.0 / FLETCHED)
+    return SIDE * SCATTER * distance * math.sqrt(1.0 / BARE + 1.0 / FLETCHED)
 
 
 def choose(moves: tuple[SideMove, ...], gap: float, noise: float) -> Choice:

@@ -2,25 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Annotated
 
 import numpy as np
 
-from archerysim.equipment import SetupError
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import gap_at, leaving_at_sight
-from archerysim.study.notes.group_means import spread_of
-from archerysim.study.notes.move import LIKELY
+from archerysim.study.notes.group_means import SCATTER, tells_from, told_by_two_ends
 
-SCATTER = 0.03 / 18.0  # of a club archer's arrows, standard deviation over distance: six over some 8 cm at 18 m [rad]
-BARE, FLETCHED = 6, 12  # shafts of two ends of three bare and six fletched; common practice
 STEP = 0.5e-3  # [m] of reading either way, for a slope
-NEAREST, FARTHEST = 5, 70  # distances looked at [m]
-TOLD = 1e-3  # the move that a group is to tell from there on [m]
 
 
 @result("distance", "per_mm", "scatter", "least", "tells_from")
@@ -70,23 +63,6 @@ def at_the_butt(bow: FittedBow, reading: float, distance: float, taped: bool = T
     there = per_metre(distance)
     return AtTheButt(
         distance=distance, per_mm=1e-3 * there, scatter=SCATTER * distance,
-        least=1e3 * needed(distance) / there if there > 0.0 else np.nan, tells_from=_tells_from(per_metre),
+        least=1e3 * told_by_two_ends(distance, SCATTER) / there if there > 0.0 else np.nan,
+        tells_from=tells_from(lambda far: -per_metre(far), SCATTER),
     )  # fmt: skip
-
-
-def needed(distance: float) -> float:
-    """Difference between bare and fletched at a distance [m] whose direction two ends tell [m]."""
-    from scipy.special import ndtri
-
-    return float(ndtri(LIKELY)) * spread_of(distance, SCATTER, BARE, FLETCHED)
-
-
-def _tells_from(per_metre: Callable[[float], float]) -> float:
-    """The nearest whole distance [m] at which a move of `TOLD` is told; nan where none is, or the arrow falls short."""
-    for far in range(NEAREST, FARTHEST + 1):
-        try:
-            if per_metre(float(far)) * TOLD >= needed(far):
-                return float(far)
-        except SetupError:
-            break
-    return float("nan")

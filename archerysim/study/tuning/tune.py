@@ -20,9 +20,10 @@ from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.flight.fly import check_distance
 from archerysim.shot.hold import Hold, hold_words
 from archerysim.shot.launch import Launch
+from archerysim.study.notes.group_means import SCATTER
 from archerysim.study.run.how_to_run import HowToRun, Progress
 from archerysim.study.tuning.aims import AIMS, DEFAULT_AIM, Aim, aim_of
-from archerysim.study.tuning.at_the_butt import SCATTER, at_the_butt
+from archerysim.study.tuning.at_the_butt import at_the_butt
 from archerysim.study.tuning.drawn_reading import touches
 from archerysim.study.tuning.first_move import first_move
 from archerysim.study.tuning.honest_range import DRAWS, HonestRange, asked_of, drawn_inputs, drawn_rows, range_of
