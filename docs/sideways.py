@@ -12,6 +12,7 @@ from places import table, usual
 
 import archerysim
 from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.show.sideways.words import back, way_and_range
 
 ROLLS = (5, 8, 12)  # [deg]
@@ -53,7 +54,7 @@ def shot(name: str, planes: int = 2) -> archerysim.Launch:
 
 def sides() -> str:
     """What sideways inputs do to both answers on one example."""
-    base = shot("club-outdoor").clear
+    base, beside = shot("club-outdoor").clear, aside(shot("club-outdoor"))
     full = archerysim.filled(prices.built("club-outdoor"))
     rows = []
     for words, path, value in CHANGES:
@@ -63,14 +64,21 @@ def sides() -> str:
         rows.append([
             words, f"`{path}`", usual(full, path), f"{value} in" if path == "arrow.spine" else value,
             f"{clear.side_angle_of_attack - base.side_angle_of_attack:+.2f}",
-            f"{clear.pitch - base.pitch:+.3f}", f"{clear.angle_of_attack - base.angle_of_attack:+.3f}",
+            f"{aside(launch) - beside:+.1f}", f"{clear.pitch - base.pitch:+.3f}",
+            f"{clear.angle_of_attack - base.angle_of_attack:+.3f}",
             *prices.in_words(prices.moves("club-outdoor", {path: given})), *touched(launch),
         ])  # fmt: skip
     return table(
-        ("what if", "field", "usual", "here", "side angle of attack at clear [deg]", "pitch at clear [deg]",
-         "angle of attack at clear [deg]", prices.TOGETHER, prices.ZERO_ATTACK, "touches"),
+        ("what if", "field", "usual", "here", "side angle of attack at clear [deg]",
+         "bare shaft beside fletched at 18 m [cm]", "pitch at clear [deg]", "angle of attack at clear [deg]",
+         prices.TOGETHER, prices.ZERO_ATTACK, "touches"),
         rows,
     )  # fmt: skip
+
+
+def aside(launch: archerysim.Launch) -> float:
+    """How far a bare shaft lands from a fletched one at 18 m, positive away from the window [cm]."""
+    return 1e2 * bare_difference(launch, "18 m").side
 
 
 def folding() -> str:

@@ -19,8 +19,9 @@ LEAST = 3  # good shafts of a kind for a group to be used; common practice
 REPEATED = 6  # good bare shafts with one reading at one distance: two ends
 FAR = 0.03  # most of bare from fletched over distance: beyond, a number or a unit is wrong [judgement]
 CALM = 1.0  # most wind along the line [m/s] [judgement]
-# of a club archer's fletched shafts, standard deviation over distance: 3 cm at 18 m, six over some 8 cm; common practice
-SCATTER = 0.03 / 18.0  # [rad]
+# of a club archer's fletched shafts, standard deviation over distance: 3 cm at 18 m, six over some 8 cm [rad]; common
+# practice
+SCATTER = 0.03 / 18.0
 BARE_FACTOR = 1.5  # a bare shaft scatters that much wider [judgement]
 PRIOR_HITS = 6.0  # what the usual scatter counts for, in hits [judgement]
 MISSED = 0.5  # of the good bare shafts: with more misses the middle of those that hit says little [judgement]
