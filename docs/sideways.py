@@ -13,7 +13,7 @@ from places import table, usual
 import archerysim
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
-from archerysim.show.sideways.words import back, way_and_range
+from archerysim.show.left_right.words import back, way_and_range
 
 ROLLS = (5, 8, 12)  # [deg]
 

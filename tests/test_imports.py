@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 import archerysim
+import archerysim.show
 
 ROOT = Path(__file__).resolve().parents[1]
 HEAVY = {"numba", "scipy", "xarray", "matplotlib", "pint", "pandas", "h5netcdf", "h5py", "tqdm", "sympy", "tomlkit"}
@@ -73,3 +74,9 @@ def test_what_is_documented() -> None:
         value = getattr(archerysim, name)
         if callable(value):
             assert value.__doc__, name
+
+
+def test_no_folder_of_pictures_is_named_like_one_of_them() -> None:
+    """A folder once loaded would take the picture's place."""
+    folders = {path.name for path in (ROOT / "archerysim" / "show").iterdir() if path.is_dir()}
+    assert not folders & set(archerysim.show.__all__)

@@ -30,7 +30,7 @@ def add(commands: Commands) -> None:
 
 def run(options: Any) -> int:
     """What the command does."""
-    from archerysim.show.sideways.table import sideways_table
+    from archerysim.show.left_right.table import sideways_table
     from archerysim.study.sideways.sideways_tune import sideways_tune
 
     bow = bow_of(options)

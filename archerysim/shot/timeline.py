@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from archerysim.fields.zero import zero_between
 from archerysim.shot.arrays.sideways import make_arm
 
 if TYPE_CHECKING:
@@ -176,8 +177,6 @@ def supporting(launch: Launch, time: np.ndarray | float) -> np.ndarray:
 
 def _openings(launch: Launch) -> list[Opening]:
     """Of index, middle, ring and of all; a finger without a share of the load has no force to lose."""
-    from scipy.optimize import brentq
-
     shares = np.asarray(launch.drawing.setup.archer.finger_shares, dtype=float)
     lasting, delay = launch.drawing.fingers.time, launch.drawing.fingers.delay
     loaded = np.flatnonzero(shares > 0.0)
@@ -185,7 +184,7 @@ def _openings(launch: Launch) -> list[Opening]:
     for k in loaded:
         each[k] = Opening(float(delay[k]), float(delay[k] + 0.5 * lasting[k]), float(delay[k] + lasting[k]))
     off = max(each[k].off for k in loaded)
-    half = float(brentq(lambda time: float(shares @ fading(time, lasting, delay)) - 0.5, 0.0, off))
+    half = zero_between(lambda time: float(shares @ fading(time, lasting, delay)) - 0.5, 0.0, off)
     return [*each, Opening(min(each[k].begins for k in loaded), half, off)]
 
 

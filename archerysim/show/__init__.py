@@ -2,35 +2,84 @@
 
 Each picture is a function of a result; it draws into the axes it is given, or into a new figure that no
 window knows of, and returns what it drew. Nothing is shown on a screen; `save_figure` writes a file.
-`animate` and `animate_flight` write moving pictures.
+`animate` and `animate_flight` write moving pictures. Each is loaded when it is first used.
 """
 
-from archerysim.show.bare_shaft.gaps import gaps
-from archerysim.show.bare_shaft.plot import bare_against_fletched
-from archerysim.show.bare_shaft.target_card import target_card
-from archerysim.show.explanation.contributions import contributions
-from archerysim.show.explanation.plot import explain
-from archerysim.show.flights.plot import flight
-from archerysim.show.flights.strips import strips
-from archerysim.show.groups.plot import group, group_by_reading, locators_compared
-from archerysim.show.measured.plot import own_data
-from archerysim.show.motion.animate import animate, animate_flight
-from archerysim.show.notes.plot import diagnosis
-from archerysim.show.shots.bow import bow
-from archerysim.show.shots.clearance import clearance
-from archerysim.show.shots.draw_curve import curve
-from archerysim.show.shots.energy import energy
-from archerysim.show.shots.limbs import limbs
-from archerysim.show.shots.sideways import sideways
-from archerysim.show.shots.square import square
-from archerysim.show.shots.strain import strain
-from archerysim.show.shots.throat import throat
-from archerysim.show.shots.traces import traces
-from archerysim.show.shots.views import views
-from archerysim.show.style import save_figure
-from archerysim.show.sweeps.plot import sweep
-from archerysim.show.tuning.plot import tuned
-from archerysim.show.uncertainty.plot import tornado
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+_HOMES = {
+    "archerysim.show.bare_shaft.gaps": ("gaps",),
+    "archerysim.show.bare_shaft.plot": ("bare_against_fletched",),
+    "archerysim.show.bare_shaft.target_card": ("target_card",),
+    "archerysim.show.explanation.contributions": ("contributions",),
+    "archerysim.show.explanation.plot": ("explain",),
+    "archerysim.show.flights.plot": ("flight",),
+    "archerysim.show.flights.strips": ("strips",),
+    "archerysim.show.groups.plot": ("group", "group_by_reading", "locators_compared"),
+    "archerysim.show.measured.plot": ("own_data",),
+    "archerysim.show.motion.animate": ("animate", "animate_flight"),
+    "archerysim.show.notes.plot": ("diagnosis",),
+    "archerysim.show.shots.bow": ("bow",),
+    "archerysim.show.shots.clearance": ("clearance",),
+    "archerysim.show.shots.draw_curve": ("curve",),
+    "archerysim.show.shots.energy": ("energy",),
+    "archerysim.show.shots.limbs": ("limbs",),
+    "archerysim.show.shots.sideways": ("sideways",),
+    "archerysim.show.shots.square": ("square",),
+    "archerysim.show.shots.strain": ("strain",),
+    "archerysim.show.shots.throat": ("throat",),
+    "archerysim.show.shots.traces": ("traces",),
+    "archerysim.show.shots.views": ("views",),
+    "archerysim.show.style": ("save_figure",),
+    "archerysim.show.sweeps.plot": ("sweep",),
+    "archerysim.show.tuning.plot": ("tuned",),
+    "archerysim.show.uncertainty.plot": ("tornado",),
+}
+_HOME = {name: home for home, names in _HOMES.items() for name in names}
+
+if TYPE_CHECKING:
+    from archerysim.show.bare_shaft.gaps import gaps
+    from archerysim.show.bare_shaft.plot import bare_against_fletched
+    from archerysim.show.bare_shaft.target_card import target_card
+    from archerysim.show.explanation.contributions import contributions
+    from archerysim.show.explanation.plot import explain
+    from archerysim.show.flights.plot import flight
+    from archerysim.show.flights.strips import strips
+    from archerysim.show.groups.plot import group, group_by_reading, locators_compared
+    from archerysim.show.measured.plot import own_data
+    from archerysim.show.motion.animate import animate, animate_flight
+    from archerysim.show.notes.plot import diagnosis
+    from archerysim.show.shots.bow import bow
+    from archerysim.show.shots.clearance import clearance
+    from archerysim.show.shots.draw_curve import curve
+    from archerysim.show.shots.energy import energy
+    from archerysim.show.shots.limbs import limbs
+    from archerysim.show.shots.sideways import sideways
+    from archerysim.show.shots.square import square
+    from archerysim.show.shots.strain import strain
+    from archerysim.show.shots.throat import throat
+    from archerysim.show.shots.traces import traces
+    from archerysim.show.shots.views import views
+    from archerysim.show.style import save_figure
+    from archerysim.show.sweeps.plot import sweep
+    from archerysim.show.tuning.plot import tuned
+    from archerysim.show.uncertainty.plot import tornado
+else:
+
+    def __getattr__(name: str) -> Any:
+        if name in _HOME:
+            value = getattr(import_module(_HOME[name]), name)
+            globals()[name] = value
+            return value
+        raise AttributeError(f"module 'archerysim.show' has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted(set(globals()) | set(_HOME))
+
 
 __all__ = [
     "animate", "animate_flight", "bare_against_fletched", "bow", "clearance", "contributions", "curve", "diagnosis",

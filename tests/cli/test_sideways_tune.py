@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from archerysim.show.sideways.table import sideways_table
+from archerysim.show.left_right.table import sideways_table
 from archerysim.study.sideways.sideways_tune import sideways_tune
 from tests.support.cli.run_commands import here
 from tests.support.shot.example_bows import fitted, path_of

@@ -14,7 +14,7 @@ from archerysim.equipment import SetupError, filled
 from archerysim.errors import UsageError
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import gap_at, leaving_at_sight
-from archerysim.show.sideways.table import sideways_table
+from archerysim.show.left_right.table import sideways_table
 from archerysim.study.sideways.asked import GapsMoved
 from archerysim.study.sideways.choice import choose, noise_at
 from archerysim.study.sideways.result import SideMove, SidewaysTune

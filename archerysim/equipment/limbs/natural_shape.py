@@ -18,6 +18,7 @@ from archerysim.equipment.filled_records import FilledLimb
 from archerysim.equipment.limbs.limb import Limb, LimbShape
 from archerysim.errors import SetupError
 from archerysim.fields.units import show
+from archerysim.fields.zero import zero_between
 
 # A modern recurve's limb is straight to BEGIN of its length; then the curvature rises over RISE and stays [judgement].
 BEGIN, RISE = 0.60, 0.08
@@ -29,7 +30,7 @@ MOST_TURN = 2.2  # of the outer part, either way [rad]; beyond, the tip no longe
 TAPER = 0.765  # by which the usual stiffness falls from root to tip
 GRID = 401  # places along a limb by which its length is found
 
-MOST, ZERO = 200, 1e-15  # steps of the search for a root, and how near it is to be: shares of a length or radians
+ZERO = 1e-15  # how near a root is to be: shares of a length or radians
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(8)
 
@@ -241,10 +242,8 @@ def braced_length(shape: NaturalShape, up: float, back: float, lean: float) -> f
 
 def _root(function: Callable[[float], float], low: float, high: float) -> float:
     """Where a rising function of one number is zero; the end of the range that is nearest, where it is not inside."""
-    from scipy.optimize import brentq
-
     if function(low) >= 0.0:
         return low
     if function(high) <= 0.0:
         return high
-    return float(brentq(function, low, high, xtol=ZERO, maxiter=MOST))
+    return zero_between(function, low, high, ZERO)

@@ -9,6 +9,7 @@ import numpy as np
 
 from archerysim.equipment import Air, SetupError
 from archerysim.fields.units import target_distance
+from archerysim.fields.zero import zero_between
 from archerysim.mechanics.flight import AT_Y, AT_Z, PITCH, SPEED_X, SPEED_Y, YAW
 from archerysim.shot.flight.aerodynamics import BoundaryLayer
 from archerysim.shot.flight.start import Start, start_of
@@ -63,16 +64,14 @@ def find_aim(start: Start, distance: float, target_height: float = 0.0, *, lift:
 
     Notes
     -----
-    The elevation by Brent's method. To turn the aim aside then moves the height by next to nothing: both are corrected
-    by what is missed, over what an angle does there, until it is under 1e-8 m.
+    The elevation by closing in on it between two that miss high and low. To turn the aim aside then moves the height
+    by next to nothing: both are corrected by what is missed, over what an angle does there, until it is under 1e-8 m.
 
     Raises
     ------
     SetupError
         If the target is out of the arrow's reach.
     """
-    from scipy.optimize import brentq
-
     speed = float(np.hypot(start.state[SPEED_X], start.state[SPEED_Y]))
 
     def missed(aim: Aim) -> tuple[float, float] | None:
@@ -100,7 +99,7 @@ def find_aim(start: Start, distance: float, target_height: float = 0.0, *, lift:
         other = float(np.clip(angle - 1.1 * first / distance - math.copysign(1e-6, first), -STEEPEST, STEEPEST))
         second = miss(other)
     if first != 0.0:
-        angle = other if second == 0.0 else float(brentq(miss, angle, other, xtol=1e-10, rtol=1e-12))
+        angle = other if second == 0.0 else zero_between(miss, angle, other, 1e-10)
     aim, per_angle = Aim(angle), math.nan
     for _ in range(ROUNDS):
         found = missed(aim)

@@ -13,6 +13,7 @@ from archerysim.equipment.readings import READING, read_by
 from archerysim.errors import ShotError
 from archerysim.fields.given import several
 from archerysim.fields.quantity import in_si
+from archerysim.fields.zero import zero_between
 
 MOST = 12  # tries of the secant method
 LOOKED_OVER = (0.0, 0.025)  # by the underside [m]
@@ -135,8 +136,6 @@ def _looked_over(
     measure: Callable[[float], float], built: Setup, first: tuple[float, float], what: str, unit: str,
     failed: SetupError | ShotError | None, rising: Crossing | None,
 ) -> Crossing:  # fmt: skip
-    from scipy.optimize import brentq
-
     places = np.linspace(*LOOKED_OVER, LOOKS)
     seen = np.full(LOOKS, np.nan)
     for k, place in enumerate(places):
@@ -148,7 +147,7 @@ def _looked_over(
     jumped = []
     for k in sorted(falls, key=lambda k: abs(places[k] + places[k + 1] - sum(first))):
         a, b = float(places[k]), float(places[k + 1])
-        reading = b if seen[k + 1] == 0.0 else float(brentq(measure, a, b, xtol=FINE))
+        reading = b if seen[k + 1] == 0.0 else zero_between(measure, a, b, FINE)
         if not jumps(measure(reading), seen[k], seen[k + 1]):
             return Crossing(reading, float(seen[k + 1] - seen[k]) / (b - a), reading, LOOKS)
         jumped.append(reading)

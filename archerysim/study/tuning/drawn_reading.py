@@ -12,6 +12,7 @@ import numpy as np
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.equipment.readings import read_by
 from archerysim.errors import ShotError
+from archerysim.fields.zero import zero_between
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import Leaving, gap_at
 from archerysim.shot.launch import Launch
@@ -21,7 +22,7 @@ from archerysim.study.tuning.aims import AIMS, LOW_OF
 from archerysim.study.tuning.crossing import LOOKED_OVER, jumps
 from archerysim.study.uncertainty.inputs import Input, moved_together
 
-NEAR = 0.3e-3  # [m] from the last shot the straight line through the last two is good enough
+NEAR = 0.5e-3  # [m] from the last shot the straight line through the last two is good enough
 MOST = 5  # shots before the whole range is looked over
 PLAY = "nock.locators.gap"
 LONGEST = 6e-3  # step from one shot to the next [m]
@@ -203,8 +204,6 @@ def _over(measure: Callable[[float], float], first: float) -> Found | None:
 
     A measure below zero that begins to fall is past its highest: lower down the tail strikes, which brings it down too.
     """
-    from scipy.optimize import brentq
-
     last = before = np.nan
     for place in map(float, np.arange(first, LOOKED_OVER[1] + FINE, LOOK)):
         try:
@@ -212,7 +211,7 @@ def _over(measure: Callable[[float], float], first: float) -> Found | None:
         except (SetupError, ShotError):
             now = np.nan
         if before > 0.0 >= now:
-            zero = float(brentq(measure, last, place, xtol=FINE))
+            zero = zero_between(measure, last, place, FINE)
             if not jumps(measure(zero), before, now):
                 return zero, (now - before) / (place - last), zero
         elif now < before <= 0.0:

@@ -15,6 +15,7 @@ import numpy as np
 from archerysim.equipment import InSi, SetupError
 from archerysim.errors import ShotError
 from archerysim.fields.units import from_si
+from archerysim.fields.zero import zero_between
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
@@ -203,7 +204,6 @@ def _jump(response: Response, aim: Aim, at: float) -> Jump:
 
 def _root(response: Response, aim: Aim, a: float, b: float, span: float, again: bool = True) -> float | None:
     """Where the measure changes its sign; None where what cannot be shot lies there."""
-    from scipy.optimize import brentq
 
     def shot(value: float) -> float:
         found = response.measure(aim, value)
@@ -212,7 +212,7 @@ def _root(response: Response, aim: Aim, a: float, b: float, span: float, again: 
         return found
 
     try:
-        return float(brentq(shot, a, b, xtol=CLOSE * span, rtol=1e-12))
+        return zero_between(shot, a, b, CLOSE * span)
     except NoShot:
         pass
     inner = [(v, response.measure(aim, v)) for v in np.linspace(a, b, MORE)]
@@ -293,8 +293,6 @@ def _way(response: Response, aim: Aim, places: np.ndarray) -> str:
 
 def stays_within(response: Response, aim: Aim, value: float, size: float, span: float) -> tuple[float, float]:
     """Between which values a measure stays within ``size`` of what it is at ``value``; nan where it stays in range."""
-    from scipy.optimize import brentq
-
     middle = response.measure(aim, value)
 
     def over(v: float) -> float:
@@ -312,7 +310,7 @@ def stays_within(response: Response, aim: Aim, value: float, size: float, span: 
                 inside = v
                 continue
             try:
-                end = float(brentq(over, inside, v, xtol=WINDOW * span))
+                end = zero_between(over, inside, v, WINDOW * span)
             except NoShot:
                 end = inside
             break

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from archerysim.show.sideways.details import all_lines
-from archerysim.show.sideways.words import back, beside, centimetres, struck, way_and_range
+from archerysim.show.left_right.details import all_lines
+from archerysim.show.left_right.words import back, beside, centimetres, struck, way_and_range
 from archerysim.show.text import away, columns, with_warnings, wrapped
 
 if TYPE_CHECKING:

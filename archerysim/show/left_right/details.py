@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from archerysim.show.sideways.words import back, beside, struck, way_and_range
+from archerysim.show.left_right.words import back, beside, struck, way_and_range
 from archerysim.show.text import columns, number, titled, wrapped
 
 if TYPE_CHECKING:
