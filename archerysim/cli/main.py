@@ -20,6 +20,7 @@ from archerysim.cli import (
     flights,
     fly,
     group,
+    new,
     own_data,
     read_group,
     sensitivity,
@@ -36,8 +37,8 @@ from archerysim.version import VERSION
 
 # in the order of the help
 COMMANDS = (
-    check, brace, draw, strain, shoot, explain, sweep, fly, flights, bare_shaft, tune, sideways, group, sensitivity,
-    uncertainty, read_group, own_data, warm_up,
+    new, check, brace, draw, strain, shoot, explain, sweep, fly, flights, bare_shaft, tune, sideways, group,
+    sensitivity, uncertainty, read_group, own_data, warm_up,
 )  # fmt: skip
 DESCRIPTION = """\
 How a bow throws an arrow. A setup file says what can be measured on a bow, its string, an arrow and the

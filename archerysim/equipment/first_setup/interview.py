@@ -8,12 +8,15 @@ from typing import Any
 
 from archerysim.equipment.first_setup.questions import QUESTIONS, Question, fields_of_answer
 from archerysim.equipment.first_setup.setup_text import setup_text
-from archerysim.equipment.first_setup.usual import BEYOND, BOWS
+from archerysim.equipment.first_setup.usual import BEYOND, BOWS, in_unit
+from archerysim.equipment.readings import READING
 from archerysim.equipment.setup import Setup
 from archerysim.equipment.setup_file import loads
+from archerysim.equipment.typical import TABLE
 from archerysim.errors import SetupError
 
-KIND_OF = {one.category: kind for kind, one in BOWS.items()} | {"elite": "club recurve"}
+KIND_OF: dict[str, str] = {one.category: kind for kind, one in BOWS.items()}
+KIND_OF["elite"] = "club recurve"
 TOLD_BY = ("bow.brace_height", "nock.locators.reading", "bow.upper_tiller")  # how these are written says the units
 
 
@@ -98,6 +101,27 @@ class Interview:
         for path, value in self._put(question, self.usual(question)).items():
             self.assumed.setdefault(path, f"usual for {kind}")
             self.fields[path] = value
+
+    def reopen(self, question: Question) -> None:
+        """Ask a question again: nobody has answered it."""
+        self._done.discard(question.name)
+        self.answers.pop(question.name, None)
+        for path in question.fields:
+            if self.fields.pop(path, None) is not None:
+                self.assumed.pop(path, None)
+
+    def odd(self, question: Question) -> str:
+        """A remark on an answer that is outside what is usual for the kind of bow; "" where it is not."""
+        row = next((one for one in TABLE if one.path == question.path), None)
+        category = self.fields.get("category")
+        if row is None or category not in row.ranges or question.path in ("", "bow.upper_tiller", READING):
+            return ""
+        low, high = row.ranges[category]
+        value = in_unit(self.fields, question.path, row.unit)
+        if low <= value <= high:
+            return ""
+        usual = f"{low:g} to {high:g} {row.unit}"
+        return f"{value:.4g} {row.unit} is outside {usual}, usual for {category}; taken all the same"
 
     def _put(self, question: Question, answer: str) -> dict[str, str]:
         found = fields_of_answer(question, answer, self.answers, self.fields)

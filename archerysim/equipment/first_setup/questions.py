@@ -30,6 +30,7 @@ Answers = Mapping[str, str]  # question's name to what was answered, or is usual
 UNITS = ("mm", "in")
 EDGES = ("underside", "top")
 GRAIN_PER_GRAM = 15.4323583529
+PLAIN = r"\d[\d\s./-]*|\.\d+"  # a number alone, fractions too
 NOCK = 5.8  # height of a usual nock [mm]
 OTHER_PARTS = 1.3  # nock and fletching of a usual arrow [g], what the file's defaults come to
 
@@ -116,7 +117,7 @@ def _number(path: str) -> Callable[[str, Fields], dict[str, str]]:
 def _draw_weight(answer: str, fields: Fields) -> dict[str, str]:
     """ "34 lb", at the archer's own draw, or "34 lb at 28 in"."""
     weight, _, at = (part.strip() for part in answer.partition(" at "))
-    at = at or fields["archer.draw_length"]
+    at = f"{at} in" if re.fullmatch(PLAIN, at) else at or fields["archer.draw_length"]
     path = "bow.draw_weight"
     return {path: checked(path, weight), f"{path}_at": checked(f"{path}_at", at)}
 
@@ -162,7 +163,7 @@ def _shaft(answer: str, fields: Fields) -> dict[str, str]:
     inches = in_unit(fields, "arrow.length", "in")
     if shaft <= 0.0:
         raise SetupError(
-            "shaft", f"{answer} for the whole arrow leaves nothing for its shaft: the point alone has "
+            "shaft-mass", f"{answer} for the whole arrow leaves nothing for its shaft: the point alone has "
             f"{fields['arrow.point_mass']}", "Weigh the whole arrow, its point in it",
         )  # fmt: skip
     return {path: checked(path, f"{shaft * GRAIN_PER_GRAM / inches:.2f} gr/in")}
@@ -269,7 +270,7 @@ QUESTIONS: tuple[Question, ...] = (
         _lower, _number("bow.lower_tiller"), _own, spread="2 mm", path="bow.lower_tiller",
     ),
     Question(
-        "stabiliser", "Stabiliser", "A long rod of 28 in, a weight on the riser, or none; edit [[riser.rods]] to yours.",
+        "stabiliser", "Stabiliser", "A long rod of 28 in, a weight on the riser, or none; the file can tell yours.",
         _word("stabiliser"), _stabiliser, choices=tuple(RODS),
         said_by=("riser.rods.0.end_mass",),
     ),
@@ -298,12 +299,12 @@ QUESTIONS: tuple[Question, ...] = (
         lambda answers, fields: usual_spine(fields), _number("arrow.spine"), spread="0.1 in", path="arrow.spine",
     ),
     Question(
-        "point", "Mass of the point, its insert with it", "Scale, or as printed on it.",
+        "point-mass", "Mass of the point, its insert with it", "Scale, or as printed on it.",
         _of_bow("point", "gr"), _number("arrow.point_mass"), lambda answers: "gr", spread="15 gr",
         path="arrow.point_mass",
     ),
     Question(
-        "shaft", "Mass of the shaft for each inch, or of the whole arrow (19 g)",
+        "shaft-mass", "Mass of the shaft for each inch, or of the whole arrow (19 g)",
         "By the maker's table, or weigh the whole arrow: kitchen scale, five arrows at once, a fifth of it.",
         _of_bow("shaft", "gr/in"), _shaft, lambda answers: "gr/in", spread="0.8 gr/in", path="arrow.mass_per_length",
     ),
@@ -314,7 +315,7 @@ BY_NAME = {one.name: one for one in QUESTIONS}
 def with_unit(question: Question, answer: str, answers: Answers) -> str:
     """An answer with the prompt's unit where it is a number alone: "220" is "220 mm"; also before " top", " at"."""
     unit = question.unit(answers)
-    found = re.fullmatch(r"\s*(\d[\d\s./-]*|\.\d+)(\s+(?:at|top|underside|by|to)\b.*)?\s*", answer)
+    found = re.fullmatch(rf"\s*({PLAIN})(\s+(?:at|top|underside|by|to)\b.*)?\s*", answer)
     if not unit or not found:
         return " ".join(answer.split())
     return " ".join(f"{found[1].strip()} {unit} {found[2] or ''}".split())

@@ -73,7 +73,7 @@ RODS: dict[str, dict[str, str]] = {
     "none": {},
 }
 
-# What a self bow has beyond the questions, as the example's longbow: a handle, straight limbs, a shelf that hardly gives.
+# What a self bow has beyond the questions, as the example's longbow: a handle, straight limbs, a shelf that is hard.
 BEYOND: dict[str, dict[str, str]] = {
     "traditional": {
         "bow.pocket_angle": "0 deg", "limbs.shape": "straight", "riser.mass": "0.4 kg",
