@@ -20,6 +20,7 @@ from archerysim.cli import (
     flights,
     fly,
     group,
+    measures,
     new,
     own_data,
     read_group,
@@ -37,7 +38,7 @@ from archerysim.version import VERSION
 
 # in the order of the help
 COMMANDS = (
-    new, check, brace, draw, strain, shoot, explain, sweep, fly, flights, bare_shaft, tune, sideways, group,
+    new, measures, check, brace, draw, strain, shoot, explain, sweep, fly, flights, bare_shaft, tune, sideways, group,
     sensitivity, uncertainty, read_group, own_data, warm_up,
 )  # fmt: skip
 DESCRIPTION = """\

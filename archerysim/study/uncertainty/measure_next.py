@@ -111,7 +111,8 @@ def measure_next(
     known = NINETY * np.sqrt(np.maximum(left, 0.0))
     return MeasureNext(
         reading=float(table["together_reading"]), today=float(known[0]), measured=float(known[-1]),
-        guessed=tuple(order), asked=tuple(guesses[path].name.replace("-", " ") for path in order), then=known[1:], lost=lost,
+        guessed=tuple(order), asked=tuple(guesses[path].name.replace("-", " ") for path in order), then=known[1:],
+        lost=lost,
     )  # fmt: skip
 
 
