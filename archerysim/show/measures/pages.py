@@ -60,7 +60,7 @@ def measures_pages(setup: Setup | None = None, assumed: Collection[str] = ()) ->
             left = MARGIN + (k % COLUMNS) * (wide + GAP)
             top = A4[1] - HEAD - (k // COLUMNS) * high
             ax = figure.add_axes(
-                (left / A4[0], (top - 0.62 * high) / A4[1], wide / A4[0], (0.62 * high - 0.7) / A4[1])
+                (left / A4[0], (top - 0.62 * high) / A4[1], wide / A4[0], (0.62 * high - 1.0) / A4[1])
             )  # fmt: skip
             measure.draw(ax)
             _beside(figure, measure, page * each + k + 1, left, top, high, (setup, assumed))
