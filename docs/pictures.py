@@ -52,6 +52,7 @@ def main() -> None:
         "target-card": lambda: show.target_card(apart, "18 m", face_diameter="40 cm"),
         "explain": lambda: show.explain(told),
         "contributions": lambda: show.contributions(told),
+        "measures": lambda: show.measures_pages(setup)[0],
         "notes": lambda: show.diagnosis(read),
         "group": lambda: show.group(shot),
     }

@@ -47,7 +47,7 @@ GROUPS = (
         "Records of what was measured, read from a [setup file](../setup-file.md) or made in Python. As in a file a "
         "number carries its unit; what was computed in SI (metres, kilograms, newtons, radians) goes in through "
         "`with_si`, and records are made of it.",
-        ("equipment", "fields"),
+        ("equipment", "fields", "show.measures"),
     ),
     Group(
         "shot",

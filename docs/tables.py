@@ -19,6 +19,7 @@ import evidence
 import prices
 import sideways
 import sizes
+import your_bow
 from places import PLACE, in_words, number, same, table
 from prices import EXAMPLES, built, setup, shot
 
@@ -42,6 +43,7 @@ PAGES = (
     *(
         f"docs/{name}.md"
         for name in (
+            "first-setup",
             "glossary",
             "model",
             "both-planes",
@@ -297,6 +299,7 @@ TABLES: dict[str, Callable[[], str]] = {
     **prices.TABLES,
     **sideways.TABLES,
     **evidence.TABLES,
+    **your_bow.TABLES,
 }
 
 

@@ -96,7 +96,10 @@ def _refuse_one_file(options: argparse.Namespace) -> None:
     from archerysim.fields.file_reading import refuse_one_file
 
     names = ("setup", "notes", "draw_force", "speeds", "track", "store", "out", "plot")
-    refuse_one_file({name: getattr(options, name, None) for name in names})
+    files = {name: getattr(options, name, None) for name in names}
+    for k, path in enumerate(getattr(options, "before", ())):
+        files["from" if not k else f"from, {k + 1}"] = path
+    refuse_one_file(files)
 
 
 def _spare_the_collector() -> None:

@@ -173,8 +173,11 @@ def _ask(interview: Interview, question: Question, told: bool) -> bool:
 
 
 def _prompt(interview: Interview, question: Question) -> str:
+    from archerysim.equipment.first_setup.questions import BY_NAME
+
     choices = f" ({', '.join(question.choices)})" if question.choices else ""
-    return f"{question.ask}{choices} [{interview.usual(question)}]: "
+    number = f"{list(BY_NAME).index(question.name) + 1}/{len(BY_NAME)}"
+    return f"{number} {question.ask}{choices} [{interview.usual(question)}]: "
 
 
 def _line(prompt: str) -> str:

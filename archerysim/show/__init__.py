@@ -13,6 +13,7 @@ from archerysim.show.flights.plot import flight
 from archerysim.show.flights.strips import strips
 from archerysim.show.groups.plot import group, group_by_reading, locators_compared
 from archerysim.show.measured.plot import own_data
+from archerysim.show.measures.pages import measures_pages, save_measures
 from archerysim.show.motion.animate import animate, animate_flight
 from archerysim.show.notes.plot import diagnosis
 from archerysim.show.shots.bow import bow
@@ -33,6 +34,7 @@ from archerysim.show.uncertainty.plot import tornado
 
 __all__ = [
     "animate", "animate_flight", "bare_against_fletched", "bow", "clearance", "contributions", "curve", "diagnosis",
-    "energy", "explain", "flight", "group", "group_by_reading", "limbs", "locators_compared", "own_data", "save_figure",
-    "sideways", "square", "strain", "strips", "sweep", "target_card", "throat", "tornado", "traces", "tuned", "views",
+    "energy", "explain", "flight", "group", "group_by_reading", "limbs", "locators_compared", "measures_pages",
+    "own_data", "save_figure", "save_measures", "sideways", "square", "strain", "strips", "sweep", "target_card",
+    "throat", "tornado", "traces", "tuned", "views",
 ]  # fmt: skip

@@ -27,7 +27,7 @@ def said(capsys: Capture, *arguments: str) -> str:
 def test_help_names_every_command(capsys: Capture) -> None:
     text = said(capsys, "--help")
     lines = text.splitlines()
-    for command in (*COMMANDS, "warmup"):
+    for command in (*COMMANDS, "new", "measures", "warmup"):
         (k,) = [k for k, line in enumerate(lines) if re.match(rf"    {command}( |$)", line)]
         words = lines[k].split()[1:]
         if not words:  # a long name stands on a line of its own, its text below
@@ -50,6 +50,14 @@ def test_help_of_each_command(command: str, capsys: Capture) -> None:
 
 def test_help_of_warmup(capsys: Capture) -> None:
     assert "Compile ahead what the first shot would have to wait for." in said(capsys, "warmup", "--help")
+
+
+@pytest.mark.parametrize("command", ["new", "measures"])
+def test_help_of_what_begins_without_a_bow(command: str, capsys: Capture) -> None:
+    text = said(capsys, command, "--help")
+    assert "SETUP" in text
+    assert "--mesh" not in text
+    assert all(len(line) <= 120 for line in text.splitlines())
 
 
 def test_help_of_sweep(capsys: Capture) -> None:

@@ -14,12 +14,14 @@ from archerysim.equipment.setup import Setup
 from archerysim.equipment.setup_file import loads
 from archerysim.equipment.typical import TABLE
 from archerysim.errors import SetupError
+from archerysim.fields.result import result
 
 KIND_OF: dict[str, str] = {one.category: kind for kind, one in BOWS.items()}
 KIND_OF["elite"] = "club recurve"
 TOLD_BY = ("bow.brace_height", "nock.locators.reading", "bow.upper_tiller")  # how these are written says the units
 
 
+@result("setup.name", "setup.category", "assumed")
 @dataclass(frozen=True)
 class FirstSetup:
     """A setup file in which every value that nobody told is marked.

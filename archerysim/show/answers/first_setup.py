@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import isfinite
 from typing import TYPE_CHECKING
 
 from archerysim.show.shots.check_table import odd_lines
@@ -62,6 +63,10 @@ def _assumed(made: FirstSetup) -> str:
 
 
 def _sure(found: MeasureNext) -> str:
+    if not isfinite(found.reading):
+        return (
+            "no locator height brings bare and fletched shafts together here: check shaft and point against the weight"
+        )
     if not found.guessed:
         return f"the best locator height is known to +/- {found.today:.1f} mm (90 %)"
     return (
@@ -72,6 +77,8 @@ def _sure(found: MeasureNext) -> str:
 
 
 def _next(found: MeasureNext) -> str:
+    if not isfinite(found.reading):
+        return ""
     known = [found.today, *found.then]
     rows = [
         (asked, then)

@@ -86,7 +86,7 @@ MEASURES: tuple[Measure, ...] = (
         (("side.offset", "centre shot"),), drawings.centre_shot,
     ),
 )  # fmt: skip
-SHOWN_IN = {"arrow.point_mass": "g", "bow.draw_weight": "lb", "draw-weight": "lb", "arrow-length": "in"}
+SHOWN_IN = {"arrow.point_mass": "g", "arrow-length": "in"}
 NOT_DRAWN = ("kind", "units", "hand", "bow-length", "hold", "stabiliser", "string")  # asked, with nothing to draw
 
 
@@ -101,9 +101,8 @@ def well(name: str) -> str:
     found = next((one for one in USUAL if one.path == path), None)
     if found is None:
         return ""
-    return (
-        f"{100 * found.spread:g} %" if found.relative else show(found.spread, SHOWN_IN.get(path, field_info(path).unit))
-    )
+    unit = SHOWN_IN.get(path, field_info(path).unit)
+    return f"{100 * found.spread:g} %" if found.relative else show(found.spread, unit).replace("lbf", "lb")
 
 
 def today(name: str, setup: Setup | None) -> str:
@@ -124,7 +123,8 @@ def today(name: str, setup: Setup | None) -> str:
     value = None if not path else _value(setup, path)
     if value is None:
         return ""
-    words = value if isinstance(value, str) else show(value, SHOWN_IN.get(name, field_info(path).unit))
+    unit = SHOWN_IN.get(name, field_info(path).unit)
+    words = value if isinstance(value, str) else show(value, unit).replace("lbf", "lb")
     if name == "reading":
         words += f" {setup.nock.locators.convention or 'underside'}"
     if name == "draw-weight" and setup.bow.draw_weight_at is not None:

@@ -15,8 +15,12 @@ from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import Variables, dataset, variables_of, words
 from archerysim.fields.units import to_si
-from archerysim.study.uncertainty.inputs import USUAL, usual_inputs
-from archerysim.study.uncertainty.sensitivity import sensitivity
+from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.fitted_bow import FittedBow
+from archerysim.study.run.how_to_run import HowToRun
+from archerysim.study.run.run import run_in_order
+from archerysim.study.uncertainty.inputs import inputs_from, usual_inputs, with_reading_given
+from archerysim.study.uncertainty.sensitivity import AnswersMoved, answers, both_sides, values_of
 from archerysim.study.uncertainty.worth_measuring import BY_WORTH
 
 if TYPE_CHECKING:
@@ -63,7 +67,7 @@ class MeasureNext:
 
 
 def measure_next(
-    setup: Setup, guessed: Mapping[str, Any] | tuple[str, ...] | list[str], *, mesh: str = "coarse",
+    setup: Setup, guessed: Mapping[str, Any] | tuple[str, ...] | list[str], *, mesh: str | Mesh = "default",
     workers: int | None = None,
 ) -> MeasureNext:  # fmt: skip
     """Find what measuring each guess would do to how sure the best reading is.
@@ -74,7 +78,7 @@ def measure_next(
     guessed : mapping or sequence of dotted path
         Values that nobody has measured, such as `FirstSetup.assumed`; those that are no answer to a question of
         ``archerysim new``, or no number, count as they do in `archerysim.sensitivity`.
-    mesh : str
+    mesh : str or Mesh
     workers : int, optional
 
     Returns
@@ -88,8 +92,8 @@ def measure_next(
 
     Notes
     -----
-    Linear: the effects of one standard deviation, by `archerysim.sensitivity`, squared and added; of the guesses and
-    of the few inputs that decide how sure the reading of a bow is that has been measured (`BY_WORTH`). How far a guess
+    What one standard deviation to both sides does, the mean of its squares, added up: of the guesses and of the few
+    inputs that decide how sure the reading of a bow is that has been measured (`BY_WORTH`). How far a guess
     may be off is a judgement (`archerysim.equipment.first_setup.questions`), and how well it is known once it
     is measured is what is usual; a value for which nothing is usual is then taken as known.
     """
@@ -99,24 +103,26 @@ def measure_next(
     after = {path: usual.get(path, 0.0) for path in guesses}
     spreads = {path: usual[path] for path, _, _ in BY_WORTH if path in usual}
     spreads |= {path: to_si(one.spread, field_info(path).unit) for path, one in guesses.items()}
-    table = sensitivity(setup, with_si(spreads), mesh=mesh, workers=workers)
-    effects = table["together_reading_per_spread"].values
-    lost = tuple(str(path) for path in table["input"].values[np.isnan(effects)])
-    effects = np.nan_to_num(effects)
-    share = {str(path): float(effect) ** 2 for path, effect in zip(table["input"].values, effects, strict=True)}
+    bow = with_reading_given(FittedBow.of(setup, mesh))
+    inputs = inputs_from(bow.given, with_si(spreads), bow.planes)
+    base = answers(bow)
+    rows = run_in_order(bow, both_sides(inputs), AnswersMoved(inputs, base.first()), HowToRun(workers))
+    moved = values_of(rows, bow.planes)[:, 0].reshape(-1, 2) - base.values[0]
+    share = {one.path: _square(sides) for one, sides in zip(inputs, moved, strict=True)}
+    lost = tuple(one.path for one, sides in zip(inputs, moved, strict=True) if np.isnan(sides).all())
     gain = {path: share[path] * (1.0 - (after[path] / spreads[path]) ** 2) for path in guesses}
     order = sorted(guesses, key=gain.__getitem__, reverse=True)
     whole = sum(share.values())
     left = whole - np.cumsum([0.0, *(gain[path] for path in order)])
     known = NINETY * np.sqrt(np.maximum(left, 0.0))
     return MeasureNext(
-        reading=float(table["together_reading"]), today=float(known[0]), measured=float(known[-1]),
+        reading=float(base.values[0]), today=float(known[0]), measured=float(known[-1]),
         guessed=tuple(order), asked=tuple(guesses[path].name.replace("-", " ") for path in order), then=known[1:],
         lost=lost,
     )  # fmt: skip
 
 
-def tool_of(path: str) -> str:
-    """With what a value is measured, and how well; "" where nothing is usual."""
-    found = next((one for one in USUAL if one.path == path), None)
-    return found.how.removesuffix(" [judgement]") if found else ""
+def _square(sides: np.ndarray) -> float:
+    """Mean square of what moving an input to both sides does [mm^2]; of the side that has an answer, else 0."""
+    there = sides[np.isfinite(sides)]
+    return float((there**2).mean()) if there.size else 0.0
