@@ -48,8 +48,8 @@ def test_what_to_measure_next_is_told_and_how_much_it_narrows(tmp_path: Path, ca
     assert len(done.out.splitlines()) <= 14
     told = " ".join(done.out.split())
     assert "known to +/- " in told
-    assert "measure spine: +/- " in told or "measure arrow length: +/- " in told
-    assert "draw weight: +/-" not in told  # it was measured
+    assert "measure spine (then +/- " in told or "measure arrow length (then +/- " in told
+    assert "draw weight (then" not in told  # it was measured
 
 
 def test_piped_answers_are_taken_line_by_line(tmp_path: Path, capsys: Capture, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -87,5 +87,5 @@ def _next(found: MeasureNext) -> str:
     ]
     if not rows:
         return "none of the guesses matters much" if found.guessed else ""
-    words = [f"{asked}{', too' if k else ''}: +/- {then:.1f} mm" for k, (asked, then) in enumerate(rows[:NAMED])]
-    return "; ".join(words)
+    words = [f"{asked} (then +/- {then:.1f} mm)" for asked, then in rows[:NAMED]]
+    return f"{', '.join(words)}{', in this order' if len(words) > 1 else ''}"
