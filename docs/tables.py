@@ -17,6 +17,7 @@ from typing import Any
 
 import evidence
 import prices
+import ranges
 import sideways
 import sizes
 import your_bow
@@ -52,6 +53,7 @@ PAGES = (
             "setup-file",
             "evidence",
             "flight",
+            "how-sure",
             "notes",
             "explain",
         )
@@ -297,6 +299,7 @@ TABLES: dict[str, Callable[[], str]] = {
     "materials": materials,
     **sizes.TABLES,
     **prices.TABLES,
+    **ranges.TABLES,
     **sideways.TABLES,
     **evidence.TABLES,
     **your_bow.TABLES,
