@@ -53,6 +53,7 @@ _HOMES = {
     "archerysim.study.sideways.sideways_tune": ("sideways_tune",),
     "archerysim.study.sideways.result": ("SidewaysTune",),
     "archerysim.study.uncertainty.sensitivity": ("sensitivity",),
+    "archerysim.study.case_sheet.case_sheet": ("case_sheet", "CaseSheet"),
     "archerysim.study.uncertainty.measure_next": ("measure_next", "MeasureNext"),
     "archerysim.study.uncertainty.uncertainty": ("uncertainty", "Uncertainty"),
     "archerysim.study.bare_shaft.flights": ("flights", "Flights"),
@@ -136,6 +137,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.bare_shaft.gaps import Gaps as Gaps
     from archerysim.study.bare_shaft.gaps import gaps as gaps
     from archerysim.study.bare_shaft.result import BareAgainstFletched as BareAgainstFletched
+    from archerysim.study.case_sheet.case_sheet import CaseSheet as CaseSheet
+    from archerysim.study.case_sheet.case_sheet import case_sheet as case_sheet
     from archerysim.study.explanation.explain import Explained as Explained
     from archerysim.study.explanation.explain import explain as explain
     from archerysim.study.groups.compare import LocatorGroups as LocatorGroups

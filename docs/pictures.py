@@ -34,6 +34,7 @@ def main() -> None:
     gaps = archerysim.gaps(setup, progress=False)
     told = explain(setup)
     read = diagnose(setup, load_notes(ROOT / "examples" / "notes.toml"), further=False)
+    case = archerysim.case_sheet(setup, load_notes(ROOT / "examples" / "notes.toml"))
     shot = group(setup, progress=False)
     bent = archerysim.strain_along(archerysim.load(ROOT / "examples" / "longbow.toml"))
     pictures = {
@@ -54,6 +55,7 @@ def main() -> None:
         "gaps": lambda: show.gaps(gaps),
         "explain": lambda: show.explain(told),
         "contributions": lambda: show.contributions(told),
+        "sheet": lambda: show.sheet_page(case),
         "measures": lambda: show.measures_pages(setup)[0],
         "notes": lambda: show.diagnosis(read),
         "group": lambda: show.group(shot),

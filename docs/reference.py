@@ -71,7 +71,7 @@ GROUPS = (
         "tuning",
         "How high should the locators sit?",
         "The reading at which the arrow leaves well, and how far it may be off: [the flight](../flight.md).",
-        ("study.tuning", "show.tuning"),
+        ("study.tuning", "show.tuning", "study.case_sheet", "show.case_sheet"),
     ),
     Group(
         "sideways",

@@ -45,6 +45,7 @@ PAGES = (
         f"docs/{name}.md"
         for name in (
             "first-setup",
+            "bow-case",
             "glossary",
             "model",
             "both-planes",

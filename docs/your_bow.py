@@ -19,6 +19,8 @@ FIRST = (
     '--brace-height "218 mm" --upper-tiller "192 mm" --lower-tiller "188 mm" --reading "1/2 in top"'
 )
 
+SHEET = "archerysim sheet examples/club-outdoor.toml --notes examples/notes.toml --out sheet.pdf"
+
 
 @cache
 def said(*lines: str) -> dict[str, str]:
@@ -51,4 +53,9 @@ def new_file() -> str:
     return f"```toml\n{said(FIRST)['bow.toml'].rstrip()}\n```"
 
 
-TABLES: dict[str, Callable[[], str]] = {"new": new, "new-file": new_file}
+def sheet() -> str:
+    """What a page for the bow case is said to hold."""
+    return _shown(SHEET)
+
+
+TABLES: dict[str, Callable[[], str]] = {"new": new, "new-file": new_file, "sheet": sheet}

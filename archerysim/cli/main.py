@@ -25,6 +25,7 @@ from archerysim.cli import (
     own_data,
     read_group,
     sensitivity,
+    sheet,
     shoot,
     sideways,
     strain,
@@ -39,7 +40,7 @@ from archerysim.version import VERSION
 # in the order of the help
 COMMANDS = (
     new, measures, check, brace, draw, strain, shoot, explain, sweep, fly, flights, bare_shaft, tune, sideways, group,
-    sensitivity, uncertainty, read_group, own_data, warm_up,
+    sensitivity, uncertainty, read_group, own_data, sheet, warm_up,
 )  # fmt: skip
 DESCRIPTION = """\
 How a bow throws an arrow. A setup file says what can be measured on a bow, its string, an arrow and the

@@ -8,6 +8,7 @@ window knows of, and returns what it drew. Nothing is shown on a screen; `save_f
 from archerysim.show.bare_shaft.gaps import gaps
 from archerysim.show.bare_shaft.plot import bare_against_fletched
 from archerysim.show.bare_shaft.target_card import target_card
+from archerysim.show.case_sheet.page import save_sheet, sheet_page
 from archerysim.show.explanation.contributions import contributions
 from archerysim.show.explanation.plot import explain
 from archerysim.show.flights.plot import flight
@@ -36,6 +37,6 @@ from archerysim.show.uncertainty.plot import tornado
 __all__ = [
     "animate", "animate_flight", "bare_against_fletched", "bow", "clearance", "contributions", "curve", "diagnosis",
     "energy", "explain", "flight", "gaps", "group", "group_by_reading", "limbs", "locators_compared",
-    "measures_pages", "own_data", "save_figure", "save_measures", "sideways", "square", "strain", "strips", "sweep",
-    "target_card", "throat", "tornado", "traces", "tuned", "views",
+    "measures_pages", "own_data", "save_figure", "save_measures", "save_sheet", "sheet_page", "sideways", "square",
+    "strain", "strips", "sweep", "target_card", "throat", "tornado", "traces", "tuned", "views",
 ]  # fmt: skip
