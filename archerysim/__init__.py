@@ -54,6 +54,7 @@ _HOMES = {
     "archerysim.study.sideways.result": ("SidewaysTune",),
     "archerysim.study.uncertainty.sensitivity": ("sensitivity",),
     "archerysim.study.case_sheet.case_sheet": ("case_sheet", "CaseSheet"),
+    "archerysim.study.two_setups.compare": ("compare", "TwoSetups"),
     "archerysim.study.uncertainty.measure_next": ("measure_next", "MeasureNext"),
     "archerysim.study.uncertainty.uncertainty": ("uncertainty", "Uncertainty"),
     "archerysim.study.bare_shaft.flights": ("flights", "Flights"),
@@ -177,6 +178,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.tuning.tuned import Tuned as Tuned
     from archerysim.study.tuning.zero_attack import ZeroAttackReading as ZeroAttackReading
     from archerysim.study.tuning.zero_attack import zero_attack_reading as zero_attack_reading
+    from archerysim.study.two_setups.compare import TwoSetups as TwoSetups
+    from archerysim.study.two_setups.compare import compare as compare
     from archerysim.study.uncertainty.measure_next import MeasureNext as MeasureNext
     from archerysim.study.uncertainty.measure_next import measure_next as measure_next
     from archerysim.study.uncertainty.sensitivity import sensitivity as sensitivity

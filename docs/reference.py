@@ -110,6 +110,12 @@ GROUPS = (
         ("study.measured", "show.measured"),
     ),
     Group(
+        "compare",
+        "What lies between two setups?",
+        "Each difference by itself, one after another, first and last: [the bow case](../bow-case.md).",
+        ("study.two_setups", "show.two_setups"),
+    ),
+    Group(
         "general",
         "What goes for all of it?",
         "What is raised, how a picture is saved, which version this is.",

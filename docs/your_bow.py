@@ -19,6 +19,7 @@ FIRST = (
     '--brace-height "218 mm" --upper-tiller "192 mm" --lower-tiller "188 mm" --reading "1/2 in top"'
 )
 
+COMPARE = "archerysim compare examples/club-outdoor.toml examples/barebow.toml --plot before-after.png"
 SHEET = "archerysim sheet examples/club-outdoor.toml --notes examples/notes.toml --out sheet.pdf"
 
 
@@ -58,4 +59,9 @@ def sheet() -> str:
     return _shown(SHEET)
 
 
-TABLES: dict[str, Callable[[], str]] = {"new": new, "new-file": new_file, "sheet": sheet}
+def compared() -> str:
+    """Two setups compared."""
+    return _shown(COMPARE)
+
+
+TABLES: dict[str, Callable[[], str]] = {"new": new, "new-file": new_file, "sheet": sheet, "compare": compared}

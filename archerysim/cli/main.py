@@ -15,6 +15,7 @@ from archerysim.cli import (
     bare_shaft,
     brace,
     check,
+    compare,
     draw,
     explain,
     flights,
@@ -40,7 +41,7 @@ from archerysim.version import VERSION
 # in the order of the help
 COMMANDS = (
     new, measures, check, brace, draw, strain, shoot, explain, sweep, fly, flights, bare_shaft, tune, sideways, group,
-    sensitivity, uncertainty, read_group, own_data, sheet, warm_up,
+    sensitivity, uncertainty, read_group, own_data, compare, sheet, warm_up,
 )  # fmt: skip
 DESCRIPTION = """\
 How a bow throws an arrow. A setup file says what can be measured on a bow, its string, an arrow and the

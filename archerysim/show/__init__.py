@@ -32,11 +32,13 @@ from archerysim.show.shots.views import views
 from archerysim.show.style import save_figure
 from archerysim.show.sweeps.plot import sweep
 from archerysim.show.tuning.plot import tuned
+from archerysim.show.two_setups.plot import before_and_after
 from archerysim.show.uncertainty.plot import tornado
 
 __all__ = [
-    "animate", "animate_flight", "bare_against_fletched", "bow", "clearance", "contributions", "curve", "diagnosis",
-    "energy", "explain", "flight", "gaps", "group", "group_by_reading", "limbs", "locators_compared",
-    "measures_pages", "own_data", "save_figure", "save_measures", "save_sheet", "sheet_page", "sideways", "square",
-    "strain", "strips", "sweep", "target_card", "throat", "tornado", "traces", "tuned", "views",
+    "animate", "animate_flight", "bare_against_fletched", "before_and_after", "bow", "clearance", "contributions",
+    "curve", "diagnosis", "energy", "explain", "flight", "gaps", "group", "group_by_reading", "limbs",
+    "locators_compared", "measures_pages", "own_data", "save_figure", "save_measures", "save_sheet", "sheet_page",
+    "sideways", "square", "strain", "strips", "sweep", "target_card", "throat", "tornado", "traces", "tuned",
+    "views",
 ]  # fmt: skip

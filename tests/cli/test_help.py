@@ -12,12 +12,14 @@ from archerysim.cli.main import main, parser
 COMMANDS = (
     "check", "brace", "draw", "strain", "shoot", "explain", "fly", "flights", "bare-shaft", "tune",
     "sideways", "group", "sensitivity", "uncertainty", "read-group", "own-data", "sweep", "sheet",
+    "compare",
 )  # fmt: skip
 MORE = {
     "sweep": ["--over", "a=b"],
     "fly": ["--distance", "18 m"],
     "read-group": ["notes.toml"],
     "sheet": ["--out", "sheet.pdf"],
+    "compare": ["new.toml"],
 }
 Capture = pytest.CaptureFixture[str]
 
@@ -49,7 +51,9 @@ def test_help_of_each_command(command: str, capsys: Capture) -> None:
     for option in ("SETUP", "--mesh"):
         assert option in text
     assert ("--plot" in text) == (command not in ("uncertainty", "sideways", "sheet"))  # of which there is no picture
-    assert ("--set" in text) == (command != "own-data")  # what was measured goes with the file as it is
+    assert ("--set" in text) == (
+        command not in ("own-data", "compare")
+    )  # what was measured goes with the file as it is
     assert all(len(line) <= 120 for line in text.splitlines())
 
 
