@@ -23,7 +23,7 @@ def test_the_answer_and_all_of_it(tmp_path: Path, capsys: Capture) -> None:
     answer = done.out.partition("\nWarnings")[0]
     assert len(answer.splitlines()) <= 20
     assert all(len(line) <= 101 for line in answer.splitlines())
-    assert "target at 20 yd" in answer
+    assert "bare and fletched shafts at 20 yd" in answer
     assert "tillers 195/190 -> 196/196 mm" in answer
     assert "archer.hold split -> three under" in answer
     assert "The order matters (mm of the best reading): arrow.spine" in answer

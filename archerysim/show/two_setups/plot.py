@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 BARS = (("together_reading", "best reading [mm]", 1.0), ("bare_above", "bare above fletched [cm]", 10.0))
 OLD, NEW = "#a9a9a4", INK
 WIDER = 2.2  # the old one, so that it is seen beside the new one
+LETTERS = 60  # of a change
 MOST = 8  # changes with bars of their own
 LEAST, PANEL, EACH = 12.0, 2.8, 0.8  # height of the picture, of a panel without bars, of a change's [cm]
 
@@ -102,7 +103,9 @@ def _bars(ax: Axes, found: TwoSetups, drawn: list[int], name: str, title: str, s
     ends = (found.at[0, column] / size, found.at[-1, column] / size)
     told = f"{title}\n{ends[0]:.1f} before, {ends[1]:.1f} after" if np.isfinite(ends).all() else title
     style.dress(ax, "change", "", told)
-    ax.set_yticklabels([style.literal(_short(change_words(found, j))) for j in drawn], fontsize=style.SMALL - 1.5)
+    ax.set_yticklabels(
+        [style.literal(_short(change_words(found, j, LETTERS))) for j in drawn], fontsize=style.SMALL - 1.5
+    )
 
 
 def _short(words: str) -> str:

@@ -44,9 +44,10 @@ def compare_table(found: TwoSetups, distance: str, everything: bool = False) -> 
     everything : bool
         All changes, with what each does alone first and last.
     """
-    lines = [f"{found.before.name} -> {found.after.name}: {_count(found)}, target at {distance}"]
+    lines = [f"{found.before.name} -> {found.after.name}: {_count(found)}"]
     if not found.differences:
         return "\n".join(lines)
+    lines += [f"  bare and fletched shafts at {distance}, readings by the underside"]
     ranked = _ranked(found)
     own = (
         list(range(len(found.differences)))
@@ -101,8 +102,8 @@ def _values(found: TwoSetups, row: np.ndarray, signed: bool = False, shown: Any 
             for value, digits in values]  # fmt: skip
 
 
-def change_words(found: TwoSetups, k: int) -> str:
-    """A change in words: "arrow.spine 0.7 -> 0.4 in"."""
+def change_words(found: TwoSetups, k: int, wide: int = WIDE) -> str:
+    """A change in words, in so many letters: "arrow.spine 0.7 -> 0.4 in"."""
     one = found.differences[k]
     if any(isinstance(side, tuple) and side and isinstance(side[0], Record) for side in (*one.before, *one.after)):
         return f"{one.name}: others"
@@ -110,8 +111,11 @@ def change_words(found: TwoSetups, k: int) -> str:
         pairs = ("/".join(f"{at / MM:.4g}" for at in side) for side in (one.before, one.after))
         return f"tillers {' -> '.join(pairs)} mm"
     before, after = _told(found.before, one, one.before), _told(found.after, one, one.after)
+    unit = after.partition(" ")[2]
+    if unit and before.endswith(f" {unit}"):
+        before = before.removesuffix(f" {unit}")
     words = f"{one.name} {before} -> {after}"
-    return words if len(words) <= WIDE else f"{words[: WIDE - 3]}..."
+    return words if len(words) <= wide else f"{words[: wide - 3]}..."
 
 
 def _told(setup: Any, one: Difference, values: tuple[Any, ...]) -> str:
@@ -135,7 +139,7 @@ def _told_number(value: float, path: str) -> str:
     from archerysim.fields.units import from_si
 
     unit = field_info(path).unit
-    return f"{from_si(value, unit):.4g} {unit}".rstrip()
+    return f"{from_si(value, unit):.4g} {unit}".rstrip().replace("lbf", "lb")
 
 
 def _order(found: TwoSetups, everything: bool) -> list[str]:
