@@ -73,12 +73,14 @@ class Interview:
         if question.name in self._done:
             return False
         if question.name in ("kind", "units"):
-            return question.name not in self.answers
+            return question.name not in self.answers or (question.name == "kind" and "category" in self.assumed)
         told = any(path in self.fields and path not in self.assumed for path in question.fields)
         return not told and not (question.has_default and self._begun)
 
     def usual(self, question: Question) -> str:
         """What is taken without an answer: the assumption of the file from before, else what is usual."""
+        if question.name in self.answers:
+            return self.answers[question.name]
         before = self.fields.get(question.path)
         if not isinstance(before, str):
             return question.usual(self.answers, self.fields)
@@ -99,9 +101,9 @@ class Interview:
 
     def take_usual(self, question: Question) -> None:
         """Take what is usual, and mark it."""
-        kind = self.answers.get("kind", "")
         for path, value in self._put(question, self.usual(question)).items():
-            self.assumed.setdefault(path, f"usual for {kind}")
+            why = "not told" if path == "category" else f"usual for {self.answers['kind']}"
+            self.assumed.setdefault(path, why)
             self.fields[path] = value
 
     def reopen(self, question: Question) -> None:

@@ -89,7 +89,7 @@ def case_sheet(
     notes : Notes, optional
         The last groups stand on the page.
     assumed : collection of str
-        Paths of values that are only assumed, such as `FirstSetup.assumed`; they are marked.
+        Paths of values that are only assumed, such as those of a `FirstSetup`; they are marked.
     distance : str or another number with its unit
         Of the target at which bare and fletched shafts are to come together.
     draws, mesh, planes, workers

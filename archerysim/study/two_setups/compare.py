@@ -56,8 +56,8 @@ class TwoSetups:
     distance : float
         Of the target [m].
     at : (n + 1, a) array
-        The answers of `ANSWERS`: of the first setup, then with one change after another; the last row is the second
-        setup. nan where there is none.
+        The answers (``answer`` says where each stands): of the first setup, then with one change after another; the
+        last row is the second setup. nan where there is none.
     first, last : (n, a) arrays
         What each change does to them when it is made before all others, and after all others.
     reasons : dict of str to str

@@ -76,8 +76,8 @@ def measure_next(
     ----------
     setup : Setup
     guessed : mapping or sequence of dotted path
-        Values that nobody has measured, such as `FirstSetup.assumed`; those that are no answer to a question of
-        ``archerysim new``, or no number, count as they do in `archerysim.sensitivity`.
+        Values that nobody has measured, such as the ``assumed`` ones of a `FirstSetup`; those that are no answer to a
+        question of ``archerysim new``, or no number, count as they do in `archerysim.sensitivity`.
     mesh : str or Mesh
     workers : int, optional
 
@@ -93,8 +93,8 @@ def measure_next(
     Notes
     -----
     What one standard deviation to both sides does, the mean of its squares, added up: of the guesses and of the few
-    inputs that decide how sure the reading of a bow is that has been measured (`BY_WORTH`). How far a guess
-    may be off is a judgement (`archerysim.equipment.first_setup.questions`), and how well it is known once it
+    inputs that decide how sure the reading of a bow is that has been measured (``BY_WORTH``). How far a guess
+    may be off is a judgement (it stands beside each question), and how well it is known once it
     is measured is what is usual; a value for which nothing is usual is then taken as known.
     """
     full = filled(setup)
