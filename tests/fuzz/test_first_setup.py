@@ -26,15 +26,14 @@ NAMES = [question.name for question in QUESTIONS]
 @pytest.mark.parametrize("batch", range(4))
 def test_wild_answers(batch: int, tmp_path: Path) -> None:
     rng = np.random.default_rng(300 + batch)
-    made = 0
+    made, told = 0, list[str]()
     for _ in range(150):
         chosen = rng.choice(NAMES, int(rng.integers(1, 3)), replace=False)
         answers = {str(one).replace("-", "_"): WILD[int(rng.integers(len(WILD)))] for one in chosen}
         try:
             found = first_setup(**answers)
         except SetupError as error:
-            assert error.problem, answers
-            assert len(str(error)) < 900, answers
+            told.append(str(error))
             continue
         made += 1
         target = tmp_path / "bow.toml"
@@ -42,11 +41,12 @@ def test_wild_answers(batch: int, tmp_path: Path) -> None:
         assert read_marked(target)[1] == found.assumed, answers
         assert loads(found.text) == found.setup
     assert made > 5
+    assert all(0 < len(one) < 900 for one in told)
 
 
 def test_wild_pages(tmp_path: Path) -> None:
     rng = np.random.default_rng(7)
-    page = tmp_path / "m.md"
+    page, told = tmp_path / "m.md", list[str]()
     lines = measures_markdown().splitlines()
     for _ in range(200):
         spoiled = list(lines)
@@ -58,4 +58,5 @@ def test_wild_pages(tmp_path: Path) -> None:
             answers = {name.replace("-", "_"): value for name, value in found.answers.items()}
             first_setup("bow", found.fields, **answers)
         except SetupError as error:
-            assert error.problem
+            told.append(str(error))
+    assert all(0 < len(one) < 900 for one in told)
