@@ -15,6 +15,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import evenings
 import evidence
 import prices
 import ranges
@@ -56,6 +57,7 @@ PAGES = (
             "flight",
             "how-sure",
             "notes",
+            "season",
             "explain",
         )
     ),
@@ -304,6 +306,7 @@ TABLES: dict[str, Callable[[], str]] = {
     **sideways.TABLES,
     **evidence.TABLES,
     **your_bow.TABLES,
+    **evenings.TABLES,
 }
 
 
