@@ -28,7 +28,6 @@ from archerysim.fields.quantity import Note, quoted
 
 Answers = Mapping[str, str]  # question's name to what was answered, or is usual
 UNITS = ("mm", "in")
-EDGES = ("underside", "top")
 GRAIN_PER_GRAM = 15.4323583529
 PLAIN = r"\d[\d\s./-]*|\.\d+"  # a number alone, fractions too
 NOCK = 5.8  # height of a usual nock [mm]

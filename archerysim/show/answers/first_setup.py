@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from math import isfinite
+from shlex import quote
 from typing import TYPE_CHECKING
 
 from archerysim.show.shots.check_table import odd_lines
@@ -14,7 +15,6 @@ if TYPE_CHECKING:
 
 NAMED = 4  # guesses named as the next to measure
 GAIN = 0.05  # a guess that narrows the answer by less is not named [mm]
-OWN = ("bow.draw_weight_at", "nock.locators.convention", "string.strands", "riser.rods.0.end_mass")  # told with others
 
 
 def first_setup_answer(made: FirstSetup, path: str, found: MeasureNext | None) -> str:
@@ -31,7 +31,7 @@ def first_setup_answer(made: FirstSetup, path: str, found: MeasureNext | None) -
     from archerysim.equipment import filled, oddities
     from archerysim.equipment.readings import read_by
 
-    setup = made.setup
+    setup, file = made.setup, quote(path)
     handed = filled(setup).archer.handed
     lines = [f"{path}: {setup.category}, {handed}-handed, readings {read_by(setup).words}"]
     odd = oddities(setup)
@@ -44,11 +44,11 @@ def first_setup_answer(made: FirstSetup, path: str, found: MeasureNext | None) -
         ]
     )
     lines += ["  outside what is usual:", *odd_lines(odd)] if odd else []
-    lines += ["  next", f"    archerysim tune {path}   (where to tie first; then shoot, and come down)"]
+    lines += ["  next", f"    archerysim tune {file}   (where to tie first; then shoot, and come down)"]
     if made.assumed:
         lines += [
-            f"    archerysim measures {path} --out measures.pdf   (what to measure, with drawings)",
-            f"    archerysim new NEW.toml --from {path}   (asks again only for what is marked)",
+            f"    archerysim measures {file} --out measures.pdf   (what to measure, with drawings)",
+            f"    archerysim new NEW.toml --from {file}   (asks again only for what is marked)",
         ]
     return "\n".join(lines)
 

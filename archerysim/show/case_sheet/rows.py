@@ -129,15 +129,23 @@ def last_notes(sheet: CaseSheet) -> list[str]:
     from archerysim.fields.units import target_distance
 
     lines = []
-    for group in sheet.groups[-LAST:]:
-        text = f"{target_distance(group.distance)}, {both_units(sheet.by.reading(group.reading))} {sheet.by.words}"
+    for day, group in zip(sheet.days[-LAST:], sheet.groups[-LAST:], strict=True):
+        at = f"{both_units(sheet.by.reading(group.reading))} {sheet.by.words}"
+        text = f"{day}{': ' if day else ''}{target_distance(group.distance)}, {at}"
         if isfinite(group.difference):
             way = "above" if group.difference >= 0.0 else "below"
-            text += (
-                f": {len(group.bare)} bare {abs(100.0 * group.difference):.1f} cm {way} {len(group.fletched)} fletched"
-            )
+            high = f"{abs(100.0 * group.difference):.1f} cm {way}{_beside(sheet, group.beside)}"
+            text += f": {len(group.bare)} bare {high} {len(group.fletched)} fletched"
         lines.append(text + (f" (not used: {group.why})" if group.why else ""))
     return lines
+
+
+def _beside(sheet: CaseSheet, beside: float) -> str:
+    """How far the bare hits lie to the left or right of the fletched ones [m]; "" where that was not noted."""
+    if not isfinite(beside):
+        return ""
+    out = away(sheet.setup)
+    return f" and {abs(100.0 * beside):.1f} cm {out if beside >= 0.0 else other(out)} of"
 
 
 def cautions(sheet: CaseSheet) -> list[str]:

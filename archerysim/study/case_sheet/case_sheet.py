@@ -40,6 +40,8 @@ class CaseSheet:
         Where the locators should sit, with its honest range.
     groups : tuple of Noted
         Of the notes, the latest last; empty without notes.
+    days : tuple of str
+        On which each was shot; empty where not noted.
     by : ReadBy
         How the notes tell readings.
     assumed : tuple of str
@@ -54,6 +56,7 @@ class CaseSheet:
     launch: Launch
     tuned: Tuned
     groups: tuple[Noted, ...]
+    days: tuple[str, ...]
     by: ReadBy
     assumed: tuple[str, ...]
     distance: Annotated[float, Reported("m", "distance of the target")]
@@ -108,9 +111,11 @@ def case_sheet(
     launch = fitted.launch()
     tuned = tune(fitted, distance=distance, others=False, sure=True, draws=draws, workers=workers)
     known = tuned.range
+    groups = read_groups(fitted.given, notes) if notes else ()
     nan = float("nan")
     return CaseSheet(
-        setup=fitted.given, launch=launch, tuned=tuned, groups=read_groups(fitted.given, notes) if notes else (),
+        setup=fitted.given, launch=launch, tuned=tuned, groups=groups,
+        days=tuple(notes.group[one.index].date or "" for one in groups) if notes else (),
         by=noted_by(fitted.given, notes) if notes else read_by(fitted.given), assumed=tuple(assumed),
         distance=check_distance(distance), speed=launch.clear.speed, angle_of_attack=launch.clear.angle_of_attack,
         reading=launch.reading, best=tuned.reading if tuned.met else nan,
