@@ -42,7 +42,8 @@ def test_the_page_is_written_and_its_markdown_tells_the_bow(tmp_path: Path, caps
     text = (tmp_path / "s.md").read_text()
     for told in (
         "| brace height | 220 mm | 8 11/16 in |  |", "| draw weight, at this draw | 151.2 N | 34.0 lb |  |",
-        "| spine | 17.78 mm | 0.700 in |  |", "target at 20 yd", "2026-04-18: 18 m, 8.0 mm (5/16 in) by the underside: 3 bare 4.3 cm below and ",
+        "| spine | 17.78 mm | 0.700 in |  |", "target at 20 yd",
+        "2026-04-18: 18 m, 8.0 mm (5/16 in) by the underside: 3 bare 4.3 cm below and ",
         "No limit known here was passed",
     ):  # fmt: skip
         assert told in text
