@@ -21,6 +21,7 @@ _HOMES = {
         "Archer", "Limits", "Air", "FilledSetup", "SetupError", "load", "loads", "filled", "sources", "field_info",
         "oddities", "with_si",
     ),
+    "archerysim.equipment.first_setup.interview": ("first_setup", "FirstSetup"),
     "archerysim.errors": ("ArcherysimError", "ShotError", "StoreError", "UsageError"),
     "archerysim.shot.arrays.mesh": ("Mesh", "MESHES"),
     "archerysim.shot.fitted_bow": ("FittedBow",),
@@ -52,6 +53,9 @@ _HOMES = {
     "archerysim.study.sideways.sideways_tune": ("sideways_tune",),
     "archerysim.study.sideways.result": ("SidewaysTune",),
     "archerysim.study.uncertainty.sensitivity": ("sensitivity",),
+    "archerysim.study.case_sheet.case_sheet": ("case_sheet", "CaseSheet"),
+    "archerysim.study.two_setups.compare": ("compare", "TwoSetups"),
+    "archerysim.study.uncertainty.measure_next": ("measure_next", "MeasureNext"),
     "archerysim.study.uncertainty.uncertainty": ("uncertainty", "Uncertainty"),
     "archerysim.study.bare_shaft.flights": ("flights", "Flights"),
     "archerysim.study.bare_shaft.bare_shaft": ("bare_against_fletched",),
@@ -97,6 +101,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.equipment import oddities as oddities
     from archerysim.equipment import sources as sources
     from archerysim.equipment import with_si as with_si
+    from archerysim.equipment.first_setup.interview import FirstSetup as FirstSetup
+    from archerysim.equipment.first_setup.interview import first_setup as first_setup
     from archerysim.errors import ArcherysimError as ArcherysimError
     from archerysim.errors import ShotError as ShotError
     from archerysim.errors import StoreError as StoreError
@@ -132,6 +138,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.bare_shaft.gaps import Gaps as Gaps
     from archerysim.study.bare_shaft.gaps import gaps as gaps
     from archerysim.study.bare_shaft.result import BareAgainstFletched as BareAgainstFletched
+    from archerysim.study.case_sheet.case_sheet import CaseSheet as CaseSheet
+    from archerysim.study.case_sheet.case_sheet import case_sheet as case_sheet
     from archerysim.study.explanation.explain import Explained as Explained
     from archerysim.study.explanation.explain import explain as explain
     from archerysim.study.groups.compare import LocatorGroups as LocatorGroups
@@ -170,6 +178,10 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.tuning.tuned import Tuned as Tuned
     from archerysim.study.tuning.zero_attack import ZeroAttackReading as ZeroAttackReading
     from archerysim.study.tuning.zero_attack import zero_attack_reading as zero_attack_reading
+    from archerysim.study.two_setups.compare import TwoSetups as TwoSetups
+    from archerysim.study.two_setups.compare import compare as compare
+    from archerysim.study.uncertainty.measure_next import MeasureNext as MeasureNext
+    from archerysim.study.uncertainty.measure_next import measure_next as measure_next
     from archerysim.study.uncertainty.sensitivity import sensitivity as sensitivity
     from archerysim.study.uncertainty.uncertainty import Uncertainty as Uncertainty
     from archerysim.study.uncertainty.uncertainty import uncertainty as uncertainty

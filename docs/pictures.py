@@ -34,6 +34,8 @@ def main() -> None:
     gaps = archerysim.gaps(setup, progress=False)
     told = explain(setup)
     read = diagnose(setup, load_notes(ROOT / "examples" / "notes.toml"), further=False)
+    two = archerysim.compare(setup, archerysim.load(ROOT / "examples" / "barebow.toml"))
+    case = archerysim.case_sheet(setup, load_notes(ROOT / "examples" / "notes.toml"))
     shot = group(setup, progress=False)
     bent = archerysim.strain_along(archerysim.load(ROOT / "examples" / "longbow.toml"))
     pictures = {
@@ -54,6 +56,9 @@ def main() -> None:
         "gaps": lambda: show.gaps(gaps),
         "explain": lambda: show.explain(told),
         "contributions": lambda: show.contributions(told),
+        "before-after": lambda: show.before_and_after(two),
+        "sheet": lambda: show.sheet_page(case),
+        "measures": lambda: show.measures_pages(setup)[0],
         "notes": lambda: show.diagnosis(read),
         "group": lambda: show.group(shot),
     }

@@ -47,7 +47,7 @@ GROUPS = (
         "Records of what was measured, read from a [setup file](../setup-file.md) or made in Python. As in a file a "
         "number carries its unit; what was computed in SI (metres, kilograms, newtons, radians) goes in through "
         "`with_si`, and records are made of it.",
-        ("equipment", "fields"),
+        ("equipment", "fields", "show.measures"),
     ),
     Group(
         "shot",
@@ -71,7 +71,7 @@ GROUPS = (
         "tuning",
         "How high should the locators sit?",
         "The reading at which the arrow leaves well, and how far it may be off: [the flight](../flight.md).",
-        ("study.tuning", "show.tuning"),
+        ("study.tuning", "show.tuning", "study.case_sheet", "show.case_sheet"),
     ),
     Group(
         "sideways",
@@ -108,6 +108,12 @@ GROUPS = (
         "Does it fit what I measured?",
         "Draw forces, speeds and tracks of a bow beside the model's: [data of your own](../own-data.md).",
         ("study.measured", "show.measured"),
+    ),
+    Group(
+        "compare",
+        "What lies between two setups?",
+        "Each difference by itself, one after another, first and last: [the bow case](../bow-case.md).",
+        ("study.two_setups", "show.two_setups"),
     ),
     Group(
         "general",

@@ -21,6 +21,7 @@ import prices
 import ranges
 import sideways
 import sizes
+import your_bow
 from places import PLACE, in_words, number, same, table
 from prices import EXAMPLES, built, setup, shot
 
@@ -44,6 +45,8 @@ PAGES = (
     *(
         f"docs/{name}.md"
         for name in (
+            "first-setup",
+            "bow-case",
             "glossary",
             "model",
             "both-planes",
@@ -302,6 +305,7 @@ TABLES: dict[str, Callable[[], str]] = {
     **ranges.TABLES,
     **sideways.TABLES,
     **evidence.TABLES,
+    **your_bow.TABLES,
     **evenings.TABLES,
 }
 

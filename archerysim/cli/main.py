@@ -15,14 +15,18 @@ from archerysim.cli import (
     bare_shaft,
     brace,
     check,
+    compare,
     draw,
     explain,
     flights,
     fly,
     group,
+    measures,
+    new,
     own_data,
     read_group,
     sensitivity,
+    sheet,
     shoot,
     sideways,
     strain,
@@ -36,8 +40,8 @@ from archerysim.version import VERSION
 
 # in the order of the help
 COMMANDS = (
-    check, brace, draw, strain, shoot, explain, sweep, fly, flights, bare_shaft, tune, sideways, group, sensitivity,
-    uncertainty, read_group, own_data, warm_up,
+    new, measures, check, brace, draw, strain, shoot, explain, sweep, fly, flights, bare_shaft, tune, sideways, group,
+    sensitivity, uncertainty, read_group, own_data, compare, sheet, warm_up,
 )  # fmt: skip
 DESCRIPTION = """\
 How a bow throws an arrow. A setup file says what can be measured on a bow, its string, an arrow and the
@@ -94,7 +98,10 @@ def _refuse_one_file(options: argparse.Namespace) -> None:
     from archerysim.fields.file_reading import refuse_one_file
 
     names = ("setup", "notes", "draw_force", "speeds", "track", "store", "out", "plot")
-    refuse_one_file({name: getattr(options, name, None) for name in names})
+    files = {name: getattr(options, name, None) for name in names}
+    for k, path in enumerate(getattr(options, "before", ())):
+        files["from" if not k else f"from, {k + 1}"] = path
+    refuse_one_file(files)
 
 
 def _spare_the_collector() -> None:

@@ -14,12 +14,14 @@ _HOMES = {
     "archerysim.show.bare_shaft.gaps": ("gaps",),
     "archerysim.show.bare_shaft.plot": ("bare_against_fletched",),
     "archerysim.show.bare_shaft.target_card": ("target_card",),
+    "archerysim.show.case_sheet.page": ("save_sheet", "sheet_page"),
     "archerysim.show.explanation.contributions": ("contributions",),
     "archerysim.show.explanation.plot": ("explain",),
     "archerysim.show.flights.plot": ("flight",),
     "archerysim.show.flights.strips": ("strips",),
     "archerysim.show.groups.plot": ("group", "group_by_reading", "locators_compared"),
     "archerysim.show.measured.plot": ("own_data",),
+    "archerysim.show.measures.pages": ("measures_pages", "save_measures"),
     "archerysim.show.motion.animate": ("animate", "animate_flight"),
     "archerysim.show.notes.plot": ("diagnosis",),
     "archerysim.show.shots.bow": ("bow",),
@@ -36,6 +38,7 @@ _HOMES = {
     "archerysim.show.style": ("save_figure",),
     "archerysim.show.sweeps.plot": ("sweep",),
     "archerysim.show.tuning.plot": ("tuned",),
+    "archerysim.show.two_setups.plot": ("before_and_after",),
     "archerysim.show.uncertainty.plot": ("tornado",),
 }
 _HOME = {name: home for home, names in _HOMES.items() for name in names}
@@ -44,12 +47,14 @@ if TYPE_CHECKING:
     from archerysim.show.bare_shaft.gaps import gaps
     from archerysim.show.bare_shaft.plot import bare_against_fletched
     from archerysim.show.bare_shaft.target_card import target_card
+    from archerysim.show.case_sheet.page import save_sheet, sheet_page
     from archerysim.show.explanation.contributions import contributions
     from archerysim.show.explanation.plot import explain
     from archerysim.show.flights.plot import flight
     from archerysim.show.flights.strips import strips
     from archerysim.show.groups.plot import group, group_by_reading, locators_compared
     from archerysim.show.measured.plot import own_data
+    from archerysim.show.measures.pages import measures_pages, save_measures
     from archerysim.show.motion.animate import animate, animate_flight
     from archerysim.show.notes.plot import diagnosis
     from archerysim.show.shots.bow import bow
@@ -66,6 +71,7 @@ if TYPE_CHECKING:
     from archerysim.show.style import save_figure
     from archerysim.show.sweeps.plot import sweep
     from archerysim.show.tuning.plot import tuned
+    from archerysim.show.two_setups.plot import before_and_after
     from archerysim.show.uncertainty.plot import tornado
 else:
 
@@ -82,8 +88,8 @@ def __dir__() -> list[str]:
 
 
 __all__ = [
-    "animate", "animate_flight", "bare_against_fletched", "bow", "clearance", "contributions", "curve", "diagnosis",
-    "energy", "explain", "flight", "gaps", "group", "group_by_reading", "limbs", "locators_compared", "own_data",
-    "save_figure", "sideways", "square", "strain", "strips", "sweep", "target_card", "throat", "tornado", "traces",
-    "tuned", "views",
+    "animate", "animate_flight", "bare_against_fletched", "before_and_after", "bow", "clearance", "contributions",
+    "curve", "diagnosis", "energy", "explain", "flight", "gaps", "group", "group_by_reading", "limbs",
+    "locators_compared", "measures_pages", "own_data", "save_figure", "save_measures", "save_sheet", "sheet_page",
+    "sideways", "square", "strain", "strips", "sweep", "target_card", "throat", "tornado", "traces", "tuned", "views",
 ]  # fmt: skip

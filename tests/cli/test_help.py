@@ -11,9 +11,16 @@ from archerysim.cli.main import main, parser
 
 COMMANDS = (
     "check", "brace", "draw", "strain", "shoot", "explain", "fly", "flights", "bare-shaft", "tune",
-    "sideways", "group", "sensitivity", "uncertainty", "read-group", "own-data", "sweep",
+    "sideways", "group", "sensitivity", "uncertainty", "read-group", "own-data", "sweep", "sheet",
+    "compare",
 )  # fmt: skip
-MORE = {"sweep": ["--over", "a=b"], "fly": ["--distance", "18 m"], "read-group": ["notes.toml"]}
+MORE = {
+    "sweep": ["--over", "a=b"],
+    "fly": ["--distance", "18 m"],
+    "read-group": ["notes.toml"],
+    "sheet": ["--out", "sheet.pdf"],
+    "compare": ["new.toml"],
+}
 Capture = pytest.CaptureFixture[str]
 
 
@@ -27,7 +34,7 @@ def said(capsys: Capture, *arguments: str) -> str:
 def test_help_names_every_command(capsys: Capture) -> None:
     text = said(capsys, "--help")
     lines = text.splitlines()
-    for command in (*COMMANDS, "warmup"):
+    for command in (*COMMANDS, "new", "measures", "warmup"):
         (k,) = [k for k, line in enumerate(lines) if re.match(rf"    {command}( |$)", line)]
         words = lines[k].split()[1:]
         if not words:  # a long name stands on a line of its own, its text below
@@ -43,13 +50,23 @@ def test_help_of_each_command(command: str, capsys: Capture) -> None:
     text = said(capsys, command, "--help")
     for option in ("SETUP", "--mesh"):
         assert option in text
-    assert ("--plot" in text) == (command not in ("uncertainty", "sideways"))  # of which there is no picture
-    assert ("--set" in text) == (command != "own-data")  # what was measured goes with the file as it is
+    assert ("--plot" in text) == (command not in ("uncertainty", "sideways", "sheet"))  # of which there is no picture
+    assert ("--set" in text) == (
+        command not in ("own-data", "compare")
+    )  # what was measured goes with the file as it is
     assert all(len(line) <= 120 for line in text.splitlines())
 
 
 def test_help_of_warmup(capsys: Capture) -> None:
     assert "Compile ahead what the first shot would have to wait for." in said(capsys, "warmup", "--help")
+
+
+@pytest.mark.parametrize("command", ["new", "measures"])
+def test_help_of_what_begins_without_a_bow(command: str, capsys: Capture) -> None:
+    text = said(capsys, command, "--help")
+    assert "SETUP" in text
+    assert "--mesh" not in text
+    assert all(len(line) <= 120 for line in text.splitlines())
 
 
 def test_help_of_sweep(capsys: Capture) -> None:

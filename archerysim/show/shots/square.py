@@ -93,7 +93,7 @@ def seen(result: Launch | DrawCurve | FittedBow | Setup) -> Seen:
     )  # fmt: skip
 
 
-def square(result: Launch | DrawCurve | FittedBow | Setup, ax: Axes | None = None) -> Axes:
+def square(result: Launch | DrawCurve | FittedBow | Setup, ax: Axes | None = None, *, words: bool = True) -> Axes:
     """Draw the square on the string with both readings and the nock axis above square.
 
     Parameters
@@ -101,6 +101,8 @@ def square(result: Launch | DrawCurve | FittedBow | Setup, ax: Axes | None = Non
     result : Launch, DrawCurve, FittedBow or Setup
         An `archerysim.Setup` is fitted and braced first.
     ax : Axes, optional
+    words : bool
+        Whether the numbers stand in the picture; without, only their letters: a underside, b top, c axis.
 
     Returns
     -------
@@ -113,11 +115,11 @@ def square(result: Launch | DrawCurve | FittedBow | Setup, ax: Axes | None = Non
     setup = result if isinstance(result, Setup) else result.setup
     low, high = min(-14.0, shown.underside - 8.0), max(32.0, shown.top + 18.0)
     ax = style.one_axes(ax, 1.4 + 0.98 * style.WIDTH * (high - low) / (END - START))
-    _ruler(ax, low, high)
-    _arm(ax, shown)
+    _ruler(ax, low, high, words)
+    _arm(ax, shown, words)
     _shaft(ax, shown)
     _string(ax, shown, low, high)
-    _readings(ax, shown, high)
+    _readings(ax, shown, high, words)
     style.dress(ax, title=f"{setup.name}: the square on the string, at brace", grid=False)
     ax.set_aspect("equal")
     ax.set_xlim(START, END)
@@ -133,7 +135,7 @@ def _shifted(shown: Seen, x: np.ndarray | float) -> Any:
     return np.asarray(x) - shown.rest + END - 12.0
 
 
-def _ruler(ax: Axes, low: float, high: float) -> None:
+def _ruler(ax: Axes, low: float, high: float, in_words: bool) -> None:
     """A rule along the string: millimetres on its front edge, sixteenths of an inch on its back edge."""
     from matplotlib.patches import Rectangle
 
@@ -156,7 +158,8 @@ def _ruler(ax: Axes, low: float, high: float) -> None:
                 ax, EDGE - WIDE - 0.6, k * step, _quarters(k), va="center", ha="right", fontsize=style.SMALL - 0.5
             )
     ax.text(EDGE + 0.6, high - 0.6, "mm", fontsize=style.SMALL, color=INK, va="top")
-    ax.text(EDGE - WIDE - 0.6, high - 0.6, "in, sixteenths", fontsize=style.SMALL, color=INK, va="top", ha="right")
+    inches = "in, sixteenths" if in_words else "in"
+    ax.text(EDGE - WIDE - 0.6, high - 0.6, inches, fontsize=style.SMALL, color=INK, va="top", ha="right")
 
 
 def _quarters(sixteenths: int) -> str:
@@ -165,7 +168,7 @@ def _quarters(sixteenths: int) -> str:
     return words(sixteenths * SIXTEENTH).removesuffix(" in")
 
 
-def _arm(ax: Axes, shown: Seen) -> None:
+def _arm(ax: Axes, shown: Seen, in_words: bool) -> None:
     """The square's arm, its lower edge at zero, and the rest under it beyond the cut."""
     from matplotlib.patches import Rectangle
 
@@ -186,7 +189,10 @@ def _arm(ax: Axes, shown: Seen) -> None:
     )
     ax.plot([at, at], [-5.0, 0.0], color=LOOKS["rest"].color, linewidth=2.0)
     style.note(ax, at + 1.0, -3.2, "rest", ha="left", va="center", color=LOOKS["rest"].color, fontweight="bold")
-    style.note(ax, CUT - 0.8, 0.5, "arm's lower edge: 0", ha="right", va="bottom")
+    if in_words:
+        style.note(ax, CUT - 0.8, 0.5, "arm's lower edge: 0", ha="right", va="bottom")
+    else:  # drawn smaller: less room
+        style.note(ax, CUT - 0.8, -0.8, "lower edge: 0", ha="right", va="top")
 
 
 def _shaft(ax: Axes, shown: Seen) -> None:
@@ -230,7 +236,7 @@ def _string(ax: Axes, shown: Seen, low: float, high: float) -> None:
     style.note(ax, 1.0, high - 0.6, "string", va="top")
 
 
-def _readings(ax: Axes, shown: Seen, high: float) -> None:
+def _readings(ax: Axes, shown: Seen, high: float, in_words: bool) -> None:
     """Measure lines for both readings and the axis above square, their numbers in words above."""
     from archerysim.equipment.readings import both_units
 
@@ -253,6 +259,8 @@ def _readings(ax: Axes, shown: Seen, high: float) -> None:
         style.note(
             ax, x - 0.5, 0.5 * (begin + end) + 1.0, letter, ha="right", va="center", fontweight="bold", zorder=6.0
         )
+    if not in_words:
+        return
     words = [f"{row[4]}  {row[5]}: {both_units((row[2] - row[1]) * MM)}" for row in rows]
     words.insert(2 if shown.by == "top" else 1, f"    (the setup tells readings by the {shown.by})")
     words.append(f"    (shaft {shown.diameter:.1f} mm, nock {shown.nock.height / MM:.1f} mm)")

@@ -1,0 +1,48 @@
+"""``archerysim compare``: what lies between two setups."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from archerysim.cli.options import Commands, add_all, add_plain_command
+from archerysim.cli.output import plot
+
+TEXT = "two setups: what differs, and what each change does to brace, draw, launch and bare shafts"
+
+
+def add(commands: Commands) -> None:
+    """What the command accepts."""
+    from archerysim.shot.planes import PLANES
+
+    parser = add_plain_command(commands, "compare", run, TEXT)
+    parser.add_argument("setup", metavar="SETUP", help="setup file (.toml): before")
+    parser.add_argument("other", metavar="OTHER", help="setup file (.toml): after")
+    parser.add_argument(
+        "--distance",
+        default="18 m",
+        metavar="DISTANCE",
+        help="of the target of bare and fletched shafts (default 18 m)",
+    )
+    parser.add_argument("--plot", metavar="FILE", help="write a picture, before and after (.png, .svg or .pdf)")
+    parser.add_argument(
+        "--mesh", choices=("coarse", "default", "fine"), default="default", help="how finely to divide the bow"
+    )
+    parser.add_argument("--planes", type=int, choices=(1, 2), help=f"as for shoot; default: {PLANES}")
+    add_all(parser, "every change, made first and made last, with pitch, energy, left and right")
+
+
+def run(options: Any) -> int:
+    """What the command does."""
+    from archerysim import show
+    from archerysim.cli.options import setup_of
+    from archerysim.equipment import load
+    from archerysim.show.two_setups.table import compare_table
+    from archerysim.study.two_setups.compare import compare
+
+    before = setup_of(options)
+    found = compare(
+        before, load(options.other), distance=options.distance, mesh=options.mesh, planes=options.planes
+    )  # fmt: skip
+    print(compare_table(found, options.distance, options.everything))
+    plot(options, lambda: show.before_and_after(found))
+    return 0

@@ -1,0 +1,189 @@
+"""``archerysim new``: a first setup file, by questions, options, a file from before or a filled page of measures."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from archerysim.cli.options import Commands, add_plain_command, once, pair
+
+if TYPE_CHECKING:
+    from archerysim.equipment.first_setup.interview import FirstSetup, Interview
+    from archerysim.equipment.first_setup.questions import Question
+
+TEXT = "a setup file for your bow, by some fifteen questions; what you do not know is taken as usual and marked"
+HELLO = """\
+Enter takes what is usual and marks it in the file. ? says how it is measured, back returns to the question before.
+Any unit will do: 220 mm, 8 5/8 in, 34 lb, 15 kg, 90 gr."""
+BACK, HELP = ("back", "<"), ("?", "help")
+
+
+def add(commands: Commands) -> None:
+    """What the command accepts."""
+    from archerysim.equipment.first_setup.questions import QUESTIONS
+
+    parser = add_plain_command(commands, "new", run, TEXT)
+    parser.add_argument("out", metavar="SETUP", help="setup file to be written (.toml)")
+    parser.add_argument(
+        "--from", action="append", default=[], metavar="FILE", dest="before",
+        help="take what this file says: a setup file, of which only what is marked as assumed is asked again, or a "
+        "page of measures that was filled in (.md); may be given once for each",
+    )  # fmt: skip
+    parser.add_argument("--usual", action="store_true", help="ask nothing: what no option tells is taken as usual")
+    parser.add_argument("--replace", action="store_true", help="write over a file that is there")
+    parser.add_argument(
+        "--quick", action="store_true", help="do not work out what to measure next, which takes some seconds"
+    )
+    parser.add_argument("--name", metavar="NAME", help="name of the setup (default: that of the file)")
+    parser.add_argument(
+        "--set", action="append", default=[], metavar="PATH=VALUE", type=pair, dest="more",
+        help='any other field of a setup file, for example "limbs.mass=165 g"; may be given again',
+    )  # fmt: skip
+    for question in QUESTIONS:
+        choices = f" ({', '.join(question.choices)})" if question.choices else ""
+        parser.add_argument(
+            f"--{question.name}", metavar="ANSWER", dest=f"answer_{question.name}",
+            help=f"{question.ask[0].lower()}{question.ask[1:]}{choices}".replace("%", "%%"),
+        )  # fmt: skip
+
+
+def run(options: Any) -> int:
+    """What the command does."""
+    from archerysim.equipment.first_setup.interview import Interview
+    from archerysim.errors import ShotError
+    from archerysim.fields.file_writing import check_target, write_text
+    from archerysim.show.answers.first_setup import first_setup_answer
+    from archerysim.study.uncertainty.measure_next import measure_next
+
+    check_target(options.out, "out", (".toml",))
+    _refuse_old(options)
+    said, assumed = _before(options)
+    interview = Interview(options.name or Path(options.out).stem, said, assumed)
+    _answer(interview, options)
+    made = interview.finished()
+    write_text(options.out, made.text, "out")
+    found = None
+    if not options.quick:
+        try:
+            found = measure_next(made.setup, made.assumed)
+        except ShotError as error:
+            return _no_bow(options.out, made, error)
+    print(first_setup_answer(made, options.out, found))
+    return 0
+
+
+def _no_bow(path: str, made: FirstSetup, error: Exception) -> int:
+    """Say that no such bow stands: what was answered is in the file, to be put right there."""
+    from archerysim.show.answers.first_setup import first_setup_answer
+
+    print(first_setup_answer(made, path, None))
+    print(f"archerysim: {path} is written, but no such bow stands: {error}", file=sys.stderr)
+    return 2
+
+
+def _refuse_old(options: Any) -> None:
+    from archerysim.equipment import SetupError
+
+    if Path(options.out).exists() and not options.replace:
+        raise SetupError("out", f"{options.out} is there already", "Choose another name, or add --replace")
+
+
+def _before(options: Any) -> tuple[dict[str, Any], dict[str, str]]:
+    """What files from before and ``--set`` say of single fields, and what of it is marked as assumed."""
+    from archerysim.equipment.first_setup.filled_page import read_filled
+    from archerysim.equipment.first_setup.questions import checked
+    from archerysim.equipment.first_setup.setup_text import read_marked
+
+    said: dict[str, Any] = {}
+    assumed: dict[str, str] = {}
+    for path in sorted(options.before, key=lambda one: one.lower().endswith(".md")):
+        if path.lower().endswith(".md"):
+            page = read_filled(path)
+            for name, value in page.answers.items():
+                if getattr(options, f"answer_{name}") is None:
+                    setattr(options, f"answer_{name}", value)
+            fields, marks = page.fields, dict[str, str]()
+        else:
+            fields, marks = read_marked(path)
+        said |= fields
+        assumed = {name: why for name, why in (assumed | marks).items() if name in marks or name not in fields}
+    for path, value in once(options.more).items():
+        said[path] = checked(path, value)
+        assumed.pop(path, None)
+    return said, assumed
+
+
+def _answer(interview: Interview, options: Any) -> None:
+    """Take the options' answers, then ask for what is open, by what standard input is."""
+    from archerysim.equipment.first_setup.questions import QUESTIONS
+
+    given = {one.name: getattr(options, f"answer_{one.name}") for one in QUESTIONS}
+    asked = [one for one in QUESTIONS if given[one.name] is None and interview.is_open(one)]
+    told = sys.stdin is not None and sys.stdin.isatty() and not options.usual
+    if told and asked:
+        print(HELLO)
+    done: list[Question] = []
+    queue = list(QUESTIONS)
+    while queue:
+        question = queue.pop(0)
+        answer = given[question.name]
+        if answer is not None:
+            interview.take(question, answer)
+        elif interview.is_open(question):
+            if options.usual:
+                interview.take_usual(question)
+            elif _ask(interview, question, told):
+                done.append(question)
+            elif done:
+                queue = [done[-1], question, *queue]
+                interview.reopen(done.pop())
+            else:
+                queue = [question, *queue]
+
+
+def _ask(interview: Interview, question: Question, told: bool) -> bool:
+    """Ask one question until it is answered; False to go back.
+
+    Piped answers are taken a line each, an empty one as Enter; after the last one all is usual. A wrong one is asked
+    again only at a terminal.
+    """
+    from archerysim.equipment import SetupError
+
+    while True:
+        line = _line(_prompt(interview, question) if told else "")
+        if line in BACK and told:
+            return False
+        if line in HELP and told:
+            print(f"  {question.how}")
+            continue
+        try:
+            if line:
+                interview.take(question, line)
+                odd = interview.odd(question)
+                if odd and told:
+                    print(f"  {odd}")
+            else:
+                interview.take_usual(question)
+            return True
+        except SetupError as error:
+            if not told:
+                raise
+            print(f"  {error}")
+
+
+def _prompt(interview: Interview, question: Question) -> str:
+    from archerysim.equipment.first_setup.questions import BY_NAME
+
+    choices = f" ({', '.join(question.choices)})" if question.choices else ""
+    number = f"{list(BY_NAME).index(question.name) + 1}/{len(BY_NAME)}"
+    return f"{number} {question.ask}{choices} [{interview.usual(question)}]: "
+
+
+def _line(prompt: str) -> str:
+    """A line of standard input without what surrounds it; empty at its end."""
+    try:
+        return input(prompt).strip() if prompt else (sys.stdin.readline().strip() if sys.stdin else "")
+    except EOFError:
+        print()
+        return ""

@@ -1,0 +1,197 @@
+"""Questions answered one after another: by the archer, by a file from before, or by what is usual."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from archerysim.equipment.first_setup.questions import QUESTIONS, Question, fields_of_answer
+from archerysim.equipment.first_setup.setup_text import setup_text
+from archerysim.equipment.first_setup.usual import BEYOND, BOWS, in_unit
+from archerysim.equipment.readings import READING
+from archerysim.equipment.setup import Setup
+from archerysim.equipment.setup_file import loads
+from archerysim.equipment.typical import TABLE
+from archerysim.errors import SetupError
+from archerysim.fields.result import result
+
+KIND_OF: dict[str, str] = {one.category: kind for kind, one in BOWS.items()}
+KIND_OF["elite"] = "club recurve"
+TOLD_BY = ("bow.brace_height", "nock.locators.reading", "bow.upper_tiller")  # how these are written says the units
+
+
+@result("setup.name", "setup.category", "assumed")
+@dataclass(frozen=True)
+class FirstSetup:
+    """A setup file in which every value that nobody told is marked.
+
+    Attributes
+    ----------
+    text : str
+        Of the file.
+    setup : Setup
+        What it says.
+    assumed : dict of path to str
+        The values that are only assumed, each with its ground.
+    """
+
+    text: str
+    setup: Setup
+    assumed: dict[str, str]
+
+
+class Interview:
+    """A setup file in the making.
+
+    Parameters
+    ----------
+    name : str
+        Of the setup.
+    said : mapping of path to text, number or list
+        What a file from before, a page of measures or options say of single fields.
+    assumed : mapping of path to str
+        Those of them that were only assumed there, each with its ground.
+    """
+
+    def __init__(self, name: str, said: Mapping[str, Any], assumed: Mapping[str, str]) -> None:
+        if said.get("form", "measured") != "measured":
+            raise SetupError("form", 'is "built"; the questions are for a bow as measured', "Edit the file itself")
+        self.fields: dict[str, Any] = {"name": name, **said, "form": "measured"}
+        self.assumed = dict(assumed)
+        self.answers: dict[str, str] = {}
+        self._begun = "category" in said
+        self._done: set[str] = set()
+        if self._begun:
+            self.answers["kind"] = KIND_OF.get(str(said["category"]), next(iter(BOWS)))
+        written = next((str(said[path]) for path in TOLD_BY if path in said), "")
+        if written:
+            self.answers["units"] = "in" if written.rstrip(' "').endswith(("in", "inch", "inches")) else "mm"
+
+    def is_open(self, question: Question) -> bool:
+        """Whether nobody has answered a question yet."""
+        if question.name in self._done:
+            return False
+        if question.name in ("kind", "units"):
+            return question.name not in self.answers or (question.name == "kind" and "category" in self.assumed)
+        told = any(path in self.fields and path not in self.assumed for path in question.fields)
+        return not told and not (question.has_default and self._begun)
+
+    def usual(self, question: Question) -> str:
+        """What is taken without an answer: the assumption of the file from before, else what is usual."""
+        if question.name in self.answers:
+            return self.answers[question.name]
+        before = self.fields.get(question.path)
+        if not isinstance(before, str):
+            return question.usual(self.answers, self.fields)
+        edge = self.fields.get("nock.locators.convention", "") if question.name == "reading" else ""
+        return f"{before} {edge}".rstrip()
+
+    def take(self, question: Question, answer: str) -> None:
+        """Take an answer.
+
+        Raises
+        ------
+        SetupError
+            Where it cannot be read, is out of range, or is no such word.
+        """
+        for path, value in self._put(question, answer).items():
+            self.assumed.pop(path, None)
+            self.fields[path] = value
+
+    def take_usual(self, question: Question) -> None:
+        """Take what is usual, and mark it."""
+        for path, value in self._put(question, self.usual(question)).items():
+            why = "not told" if path == "category" else f"usual for {self.answers['kind']}"
+            self.assumed.setdefault(path, why)
+            self.fields[path] = value
+
+    def reopen(self, question: Question) -> None:
+        """Ask a question again: nobody has answered it."""
+        self._done.discard(question.name)
+        self.answers.pop(question.name, None)
+        for path in question.fields:
+            if self.fields.pop(path, None) is not None:
+                self.assumed.pop(path, None)
+
+    def odd(self, question: Question) -> str:
+        """A remark on an answer that is outside what is usual for the kind of bow; "" where it is not."""
+        row = next((one for one in TABLE if one.path == question.path), None)
+        category = self.fields.get("category")
+        if row is None or category not in row.ranges or question.path in ("", "bow.upper_tiller", READING):
+            return ""
+        low, high = row.ranges[category]
+        value = in_unit(self.fields, question.path, row.unit)
+        if low <= value <= high:
+            return ""
+        usual = f"{low:g} to {high:g} {row.unit}"
+        return f"{value:.4g} {row.unit} is outside {usual}, usual for {category}; taken all the same"
+
+    def _put(self, question: Question, answer: str) -> dict[str, str]:
+        found = fields_of_answer(question, answer, self.answers, self.fields)
+        self._done.add(question.name)
+        if question.name in ("kind", "units"):
+            self.answers |= found
+            return {"category": BOWS[found["kind"]].category} if question.name == "kind" else {}
+        return found
+
+    def finished(self) -> FirstSetup:
+        """The file, all that is still open taken as usual.
+
+        Raises
+        ------
+        SetupError
+            Where the answers contradict each other.
+        """
+        for question in QUESTIONS:
+            if self.is_open(question):
+                self.take_usual(question)
+        kind = self.answers["kind"]
+        for path, value in () if self._begun else BEYOND.get(kind, {}).items():
+            if path not in self.fields:
+                self.fields[path], self.assumed[path] = value, f"usual for {kind}"
+        assumed = {path: why for path, why in self.assumed.items() if path in self.fields}
+        text = setup_text(self.fields, assumed)
+        return FirstSetup(text, loads(text), assumed)
+
+
+def first_setup(name: str = "my bow", said: Mapping[str, Any] | None = None, **answers: str) -> FirstSetup:
+    """A setup from what is known so far, the rest taken as usual and marked.
+
+    Parameters
+    ----------
+    name : str
+        Of the setup.
+    said : mapping of dotted path to value, optional
+        Further fields, as texts of a setup file.
+    **answers : str
+        To the questions of ``archerysim new`` by their names, with _ for -: ``kind="barebow"``,
+        ``brace_height="222 mm"``, ``reading="1/2 in top"``, ``string="18 HMPE"``.
+
+    Returns
+    -------
+    FirstSetup
+
+    Raises
+    ------
+    SetupError
+        Where there is no such question, or an answer cannot be used.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> made = archerysim.first_setup(kind="barebow", brace_height="222 mm")
+    >>> made.setup.category, made.assumed["bow.upper_tiller"]
+    ('barebow', 'usual for barebow')
+    """
+    by_name = {question.name.replace("-", "_"): question for question in QUESTIONS}
+    for one in answers:
+        if one not in by_name:
+            raise SetupError(one, "is no question", f"Use one of {', '.join(by_name)}")
+    interview = Interview(name, said or {}, {})
+    for one, question in by_name.items():
+        if one in answers:
+            interview.take(question, answers[one])
+        elif interview.is_open(question):
+            interview.take_usual(question)
+    return interview.finished()

@@ -1,0 +1,1 @@
+"""One page for the bow case: to print, and as Markdown."""

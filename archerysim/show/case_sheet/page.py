@@ -1,0 +1,146 @@
+"""The page for the bow case: one sheet of A4, the square on it in its true size."""
+
+from __future__ import annotations
+
+import os
+import textwrap
+from typing import TYPE_CHECKING
+
+from archerysim.show.case_sheet import rows
+from archerysim.show.shots.square import END, START, square
+from archerysim.show.style import CENTIMETRE, FAINT, INK, PALE, literal
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from archerysim.study.case_sheet.case_sheet import CaseSheet
+
+A4 = (21.0, 29.7)  # [cm]
+LEFT, RIGHT, TOP = 1.3, 19.7, 28.8  # [cm]
+COLUMNS = (LEFT, 5.4, 6.9, 8.4)  # of the measurements: name, metric, trade, mark [cm]
+SQUARE = 9.9  # where its picture begins [cm]
+TEXT, HEAD, TITLE = 7.5, 9.0, 13.0  # [pt]
+STEP = 0.39  # of a line [cm]
+LETTERS = 7.1  # of the text [1/cm]
+FULL_SIZE = "printed at 100 %, in its true size"
+
+
+class _Pen:
+    """Writes on the page from the top down."""
+
+    def __init__(self, figure: Figure) -> None:
+        self.figure = figure
+        self.y = TOP
+
+    def text(self, x: float, text: str, size: float = TEXT, weight: str = "normal", color: str = INK) -> None:
+        """Text at a place across, at the height reached."""
+        self.figure.text(
+            x / A4[0], self.y / A4[1], literal(text), fontsize=size, fontweight=weight, color=color, va="top"
+        )
+
+    def head(self, text: str) -> None:
+        """A heading with a rule above it."""
+        from matplotlib.lines import Line2D
+
+        self.y -= 0.15
+        at = (self.y + 0.08) / A4[1]
+        self.figure.add_artist(Line2D((LEFT / A4[0], RIGHT / A4[0]), (at, at), color=PALE, linewidth=1.0))
+        self.text(LEFT, text, HEAD, "bold")
+        self.y -= 0.5
+
+    def pair(self, name: str, text: str, at: float) -> None:
+        """A name, and text beside it in as many lines as it takes."""
+        self.text(LEFT, name, weight="bold" if at < 6.0 else "normal")
+        for line in textwrap.wrap(text, int(LETTERS * (RIGHT - at))):
+            self.text(at, line)
+            self.y -= STEP
+
+    def line(self, text: str, first: str = "", color: str = INK) -> None:
+        """A sentence over the whole width."""
+        wide = int(LETTERS * (RIGHT - LEFT))
+        for line in textwrap.wrap(text, wide, initial_indent=first, subsequent_indent=" " * len(first)):
+            self.text(LEFT, line, color=color)
+            self.y -= STEP
+
+
+def sheet_page(sheet: CaseSheet) -> Figure:
+    """The page.
+
+    Parameters
+    ----------
+    sheet : CaseSheet
+
+    Returns
+    -------
+    Figure
+        A4, upright.
+    """
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(A4[0] * CENTIMETRE, A4[1] * CENTIMETRE))
+    pen = _Pen(figure)
+    pen.text(LEFT, sheet.setup.name, TITLE, "bold")
+    pen.y -= 0.75
+    handed = sheet.launch.drawing.setup.archer
+    pen.text(
+        LEFT, f"{sheet.setup.category}, {handed.handed}-handed, {handed.hold}; measured on ______________ by "
+        "______________", color=FAINT,
+    )  # fmt: skip
+    pen.y -= 0.6
+    _measured(pen, sheet)
+    pen.head(f"Predicted{f' (target at {rows.distance_words(sheet)})'}")
+    for name, text in rows.predicted(sheet):
+        pen.pair(name, text, 3.4)
+    if rows.assumed_words(sheet):
+        pen.line(rows.assumed_words(sheet), color=FAINT)
+    pen.head("Which way")
+    for seen, do in rows.directions(sheet):
+        pen.pair(seen, do, 8.0)
+    pen.line(rows.ORDER, color=FAINT)
+    pen.head("Last notes")
+    for line in rows.last_notes(sheet) or ["none yet: ____________________________________________"]:
+        pen.line(line)
+    pen.head("To mind")
+    for caution in rows.cautions(sheet):
+        pen.line(caution, "! ")
+    return figure
+
+
+def _measured(pen: _Pen, sheet: CaseSheet) -> None:
+    """The measurements at the left, the square beside them."""
+    top = pen.y
+    pen.head("Measured")
+    for row in rows.measurements(sheet):
+        for x, text in zip(COLUMNS, row, strict=True):
+            pen.text(x, text, color=FAINT if text == rows.MARK else INK)
+        pen.y -= STEP
+    bottom = pen.y
+    ax = pen.figure.add_axes((0.0, 0.0, 1.0, 1.0))
+    square(sheet.launch, ax, words=False)
+    ax.set_title("", loc="left")
+    ax.axis("off")
+    low, high = ax.get_ylim()
+    wide, tall = 0.1 * (END - START), 0.1 * (high - low)
+    ax.set_position((SQUARE / A4[0], (top - 1.0 - tall) / A4[1], wide / A4[0], tall / A4[1]))
+    pen.y = top - 0.25
+    pen.text(SQUARE + 0.9, f"the square on the string; {FULL_SIZE}", color=FAINT)
+    pen.y = min(bottom, top - 1.1 - tall)
+
+
+def save_sheet(sheet: CaseSheet, path: str | os.PathLike[str]) -> None:
+    """Write the page: .pdf, .png or .svg, or .md.
+
+    Raises
+    ------
+    SetupError
+        If the ending is not known or the file cannot be written.
+    """
+    from archerysim.fields.file_writing import check_target, write_text
+    from archerysim.show.case_sheet.markdown import sheet_markdown
+    from archerysim.show.style import ENDINGS, save_figure
+
+    check_target(path, "out", (*ENDINGS, ".md"))
+    if os.fspath(path).lower().endswith(".md"):
+        write_text(path, sheet_markdown(sheet), "out")
+    else:
+        save_figure(sheet_page(sheet), path)

@@ -1,0 +1,164 @@
+"""The rows of a bow's page: measurements in both units, the predicted shot, directions, notes, cautions."""
+
+from __future__ import annotations
+
+from math import isfinite
+from typing import TYPE_CHECKING, NamedTuple
+
+from archerysim.show.answers.shot import attack_words, clearance_words
+from archerysim.show.style import INCH, MM, POUND
+from archerysim.show.text import away, other, speed, tail, turning
+
+if TYPE_CHECKING:
+    from archerysim.study.case_sheet.case_sheet import CaseSheet
+
+LAST = 3  # groups of the notes that are told
+MARK = "assumed"
+GRAIN = 64.79891e-6  # [kg]
+
+
+class Row(NamedTuple):
+    """A measurement: its name, in metric and in the trade's units, and a mark."""
+
+    name: str
+    metric: str
+    trade: str
+    mark: str
+
+
+def measurements(sheet: CaseSheet) -> list[Row]:
+    """All that was measured on bow, string, arrow and archer, as the braced bow has it."""
+    from archerysim.equipment import filled
+    from archerysim.equipment.arrow import balance_point, front_of_centre, grains_per_pound, total_mass
+    from archerysim.equipment.readings import sixteenths
+    from archerysim.fields.units import show
+
+    launch, given = sheet.launch, sheet.setup
+    full = filled(launch.setup)
+    bow, arrow, braced = given.bow, full.arrow, launch.braced
+    mass = total_mass(arrow)
+    by = full.nock.locators.convention
+
+    def length(name: str, value: float, *paths: str, digits: int = 0, fine: bool = False) -> Row:
+        inches = sixteenths(value) if fine else f"{value / INCH:.2f} in"
+        return Row(name, f"{round(value / MM, digits) + 0.0:.{digits}f} mm", inches, _mark(sheet, paths))
+
+    rows = [
+        length("bow length", bow.length, "bow.length"),
+        length("brace height", braced.brace_height, "bow.brace_height", fine=True),
+        length("upper tiller", braced.upper_tiller, "bow.upper_tiller", fine=True),
+        length("lower tiller", braced.lower_tiller, "bow.lower_tiller", fine=True),
+        length("tiller split", braced.upper_tiller - braced.lower_tiller, digits=1, fine=True),
+        Row("draw weight, at this draw", f"{launch.draw_force:.1f} N", f"{launch.draw_force / POUND:.1f} lb",
+            _mark(sheet, ("bow.draw_weight",))),
+        length("draw length, by the trade", full.archer.draw_length, "archer.draw_length"),
+        length("a  to the underside" + (" (yours)" if by == "underside" else ""), launch.reading * MM,
+               "nock.locators.reading", digits=1, fine=True),
+        length("b  to the top" + (" (yours)" if by == "top" else ""), launch.reading_top * MM,
+               "nock.locators.reading", digits=1, fine=True),
+        length("c  nock axis above square", launch.axis_above_square * MM, digits=1, fine=True),
+        Row("string", _string(sheet), f"{braced.string_length / INCH:.1f} in", _mark(sheet, ("string.strands",))),
+        length("arrow length", arrow.length, "arrow.length"),
+        length("shaft diameter", arrow.diameter, "arrow.diameter", digits=2),
+        Row("spine", show(arrow.spine, "mm"), f"{arrow.spine / INCH:.3f} in", _mark(sheet, ("arrow.spine",))),
+        Row("point", show(arrow.point_mass, "g", 3), f"{arrow.point_mass / GRAIN:.0f} gr",
+            _mark(sheet, ("arrow.point_mass",))),
+        Row("whole arrow", f"{1e3 * mass:.1f} g", f"{mass / GRAIN:.0f} gr",
+            _mark(sheet, ("arrow.mass_per_length", "arrow.point_mass"))),
+        length("balance from the throat", balance_point(arrow)),
+        Row("front of centre", f"{front_of_centre(arrow):.1f} %", "", ""),
+        Row("grains per pound", "", f"{grains_per_pound(mass, launch.draw_force):.1f}", ""),
+        length("centre shot", full.side.offset, "side.offset", digits=1, fine=True),
+    ]  # fmt: skip
+    return rows
+
+
+def _string(sheet: CaseSheet) -> str:
+    string = sheet.setup.string
+    return f"{string.strands} {string.material}" if string.strands else "by its stiffness"
+
+
+def _mark(sheet: CaseSheet, paths: tuple[str, ...]) -> str:
+    guessed = any(path in sheet.assumed or sheet.setup.get(path) is None for path in paths)
+    return MARK if guessed else ""
+
+
+def predicted(sheet: CaseSheet) -> list[tuple[str, str]]:
+    """How the arrow leaves, and where the locators should sit with 90 %."""
+    from archerysim.show.tuning.answer import answer_rows
+
+    clear, tuned = sheet.launch.clear, sheet.tuned
+    rows = [
+        ("speed", speed(clear.speed)),
+        ("pitch", f"{tail(clear.pitch)}, {turning(clear.pitch_rate)}"),
+        ("attack", attack_words(clear.angle_of_attack)),
+        ("clearance", clearance_words(sheet.launch)),
+    ]
+    if tuned.range is None or tuned.move is None:
+        return [*rows, ("locators", f"no range: {tuned.no_range}" if tuned.no_range else "no range")]
+    told = answer_rows(tuned.range, tuned.move, tuned.butt, distance_words(sheet), tuned.met)
+    return [*rows, *((name, text) for name, text in told if name in ("now", "first tie", "range", "at the butt"))]
+
+
+def distance_words(sheet: CaseSheet) -> str:
+    """The distance as it was given."""
+    from archerysim.fields.units import target_distance
+
+    return target_distance(sheet.distance, sheet.distance_words)
+
+
+def directions(sheet: CaseSheet) -> list[tuple[str, str]]:
+    """What is seen, and which way that asks to go; left and right as seen from behind this archer."""
+    out = away(sheet.setup)  # the side away from the riser
+    back = other(out)
+    return [
+        ("bare high, or arrows leave tail low", "locators UP"),
+        ("bare low, or arrows leave tail high", "locators DOWN"),
+        (f"bare {out}", "weaker: softer shaft, heavier point; or side support IN, towards the riser"),
+        (f"bare {back}", "stiffer: stiffer shaft, lighter point; or side support OUT, away from the riser"),
+        ("powder or marks on rest or shaft, torn vanes", "clear the contact first: groups lie until then"),
+    ]
+
+
+ORDER = "Nock fit and brace height first, then contact, then up and down, then left and right; one change at a time."
+
+
+def last_notes(sheet: CaseSheet) -> list[str]:
+    """The last groups that were noted, the latest last."""
+    from archerysim.equipment.readings import both_units
+    from archerysim.fields.units import target_distance
+
+    lines = []
+    for day, group in zip(sheet.days[-LAST:], sheet.groups[-LAST:], strict=True):
+        at = f"{both_units(sheet.by.reading(group.reading))} {sheet.by.words}"
+        text = f"{day}{': ' if day else ''}{target_distance(group.distance)}, {at}"
+        if isfinite(group.difference):
+            way = "above" if group.difference >= 0.0 else "below"
+            high = f"{abs(100.0 * group.difference):.1f} cm {way}{_beside(sheet, group.beside)}"
+            text += f": {len(group.bare)} bare {high} {len(group.fletched)} fletched"
+        lines.append(text + (f" (not used: {group.why})" if group.why else ""))
+    return lines
+
+
+def _beside(sheet: CaseSheet, beside: float) -> str:
+    """How far the bare hits lie to the left or right of the fletched ones [m]; "" where that was not noted."""
+    if not isfinite(beside):
+        return ""
+    out = away(sheet.setup)
+    return f" and {abs(100.0 * beside):.1f} cm {out if beside >= 0.0 else other(out)} of"
+
+
+def cautions(sheet: CaseSheet) -> list[str]:
+    """What has to be minded: limits that are passed, and what goes with this bow's range."""
+    from archerysim.shot.flight.range_cautions import range_cautions
+    from archerysim.shot.warnings import with_more
+
+    more = range_cautions(sheet.distance, True, sheet.setup.category)
+    return list(with_more(sheet.launch.warnings, more))
+
+
+def assumed_words(sheet: CaseSheet) -> str:
+    """How many values nobody has measured; "" where all were."""
+    if not sheet.assumed:
+        return ""
+    return f"{len(sheet.assumed)} values of the file are only assumed; what is predicted is no better than they are."

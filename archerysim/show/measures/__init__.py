@@ -1,0 +1,1 @@
+"""What to measure on a bow, drawn: pages to print and to fill in."""

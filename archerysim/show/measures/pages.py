@@ -1,0 +1,183 @@
+"""The pages of measures: to print, drawn; and as Markdown, to fill in and hand back to ``archerysim new``."""
+
+from __future__ import annotations
+
+import os
+import textwrap
+from collections.abc import Collection
+from io import BytesIO
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from archerysim.equipment.first_setup.questions import BY_NAME
+from archerysim.show.measures.measures import MEASURES, NOT_DRAWN, Measure, today, well
+from archerysim.show.style import CENTIMETRE, FAINT, INK, SMALL, literal
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from archerysim.equipment import Setup
+
+A4 = (21.0, 29.7)  # [cm]
+COLUMNS, ROWS = 2, 3
+MARGIN, HEAD, GAP = 1.4, 2.2, 0.8  # [cm]
+LETTERS = 56  # of a line below a drawing
+ORDER = "In this order: bow strung, then drawn, then arrow and parts. Write the unit too; an empty line is asked again."
+CAUTION = (
+    "Never loose without an arrow. Draw on the scale only as far as you shoot, and let down slowly; take a bow down "
+    "only unstrung."
+)
+
+
+def measures_pages(setup: Setup | None = None, assumed: Collection[str] = ()) -> list[Figure]:
+    """Pages to print: each measurement with its drawing, the tool, how well, and a line for the number.
+
+    Parameters
+    ----------
+    setup : Setup, optional
+        What it says stands beside each line.
+    assumed : collection of str
+        Paths of what is only assumed in it; said so.
+
+    Returns
+    -------
+    list of Figure
+        Of A4, upright.
+    """
+    from matplotlib.figure import Figure
+
+    pages = []
+    each = COLUMNS * ROWS
+    groups = [MEASURES[k : k + each] for k in range(0, len(MEASURES), each)]
+    wide = (A4[0] - 2 * MARGIN - GAP) / COLUMNS
+    high = (A4[1] - MARGIN - HEAD - 0.8) / ROWS
+    for page, group in enumerate(groups):
+        figure = Figure(figsize=(A4[0] * CENTIMETRE, A4[1] * CENTIMETRE))
+        name = "What to measure" + (f": {setup.name}" if setup is not None else "")
+        _text(figure, MARGIN, A4[1] - 1.1, f"{name}  ({page + 1} of {len(groups)})", size=12.0, weight="bold")
+        _text(figure, MARGIN, A4[1] - 1.7, ORDER)
+        for k, measure in enumerate(group):
+            left = MARGIN + (k % COLUMNS) * (wide + GAP)
+            top = A4[1] - HEAD - (k // COLUMNS) * high
+            ax = figure.add_axes(
+                (left / A4[0], (top - 0.62 * high) / A4[1], wide / A4[0], (0.62 * high - 1.0) / A4[1])
+            )  # fmt: skip
+            measure.draw(ax)
+            _beside(figure, measure, page * each + k + 1, left, top, high, (setup, assumed))
+        _text(figure, MARGIN, 0.7, CAUTION, color=FAINT)
+        pages.append(figure)
+    return pages
+
+
+def _beside(
+    figure: Figure, measure: Measure, number: int, left: float, top: float, high: float,
+    known: tuple[Setup | None, Collection[str]],
+) -> None:  # fmt: skip
+    """The title above a drawing; below it the tool, how, and the lines to write on."""
+    _text(figure, left, top - 0.1, f"{number}  {measure.title}", size=10.0, weight="bold")
+    _text(figure, left, top - 0.55, f"with: {measure.tool}", color=FAINT)
+    y = top - 0.62 * high - 0.15
+    for line in textwrap.wrap(measure.how, LETTERS):
+        _text(figure, left, y, line, size=7.5)
+        y -= 0.33
+    y -= 0.25
+    for name, label in measure.rows:
+        how_well = f"  (to {well(name)})" if well(name) else ""
+        _text(figure, left, y, f"{label}{how_well}: ____________________")
+        said = _said(name, *known)
+        if said:
+            _text(figure, left + 0.3, y - 0.36, said, size=7.0, color=FAINT)
+        y -= 0.82
+
+
+def _text(
+    figure: Figure, x: float, y: float, text: str, size: float = SMALL, weight: str = "normal", color: str = INK
+) -> None:  # fmt: skip
+    figure.text(x / A4[0], y / A4[1], literal(text), fontsize=size, fontweight=weight, color=color, va="top")
+
+
+def _said(name: str, setup: Setup | None, assumed: Collection[str]) -> str:
+    """What the file says of it, and whether that is only assumed."""
+    said = today(name, setup)
+    paths = BY_NAME[name].fields if name in BY_NAME else (name,)
+    return f"{said} (assumed)" if said and any(path in assumed for path in paths) else said
+
+
+def measures_markdown(
+    setup: Setup | None = None, assumed: Collection[str] = (), pictures: tuple[str, ...] = ()
+) -> str:  # fmt: skip
+    """The same as Markdown, with an empty last column to fill in.
+
+    Parameters
+    ----------
+    setup, assumed
+        As for `measures_pages`.
+    pictures : tuple of str
+        Names of picture files beside the page, put at its end.
+    """
+    name = "What to measure" + (f": {_cell(setup.name)}" if setup is not None else "")
+    lines = [
+        f"# {name}", "", ORDER, "Numbers go into the last column; then `archerysim new NEW.toml --from THIS.md`, with "
+        "the old setup file too where there is one (`--from OLD.toml`).", "", CAUTION, "",
+        "| name | what | with | how well | in the file | measured |", "| --- | --- | --- | --- | --- | --- |",
+    ]  # fmt: skip
+    for one in NOT_DRAWN:
+        choices = ", ".join(BY_NAME[one].choices)
+        lines.append(_row(one, f"{BY_NAME[one].ask}{f' ({choices})' if choices else ''}", "", "", setup, assumed))
+    for k, measure in enumerate(MEASURES):
+        for one, label in measure.rows:
+            lines.append(_row(one, f"{k + 1} {label}", measure.tool, well(one), setup, assumed))
+    lines += ["", *(f"{k + 1}. **{measure.title}.** {measure.how}" for k, measure in enumerate(MEASURES))]
+    lines += ["", *(f"![The measurements, drawn]({one})\n" for one in pictures)] if pictures else []
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def _row(
+    name: str, what: str, tool: str, how_well: str, setup: Setup | None, assumed: Collection[str]
+) -> str:  # fmt: skip
+    return f"| `{name}` | {_cell(what)} | {_cell(tool)} | {how_well} | {_cell(_said(name, setup, assumed))} |  |"
+
+
+def _cell(text: str) -> str:
+    return text.replace("|", "/")
+
+
+def save_measures(
+    path: str | os.PathLike[str], setup: Setup | None = None, assumed: Collection[str] = ()
+) -> list[str]:  # fmt: skip
+    """Write the pages: one .pdf; or an .md with the drawings as .png files beside it.
+
+    Returns
+    -------
+    list of str
+        All files that were written.
+
+    Raises
+    ------
+    SetupError
+        If the ending is not known or a file cannot be written.
+    """
+    from archerysim.fields.file_writing import check_target, write_bytes, write_text
+    from archerysim.show.style import save_figure
+
+    check_target(path, "out", (".pdf", ".md"))
+    pages, target = measures_pages(setup, assumed), Path(path)
+    if target.suffix.lower() == ".pdf":
+        write_bytes(path, pdf_of(pages), "out")
+        return [os.fspath(path)]
+    pictures = [target.with_name(f"{target.stem}-{k + 1}.png") for k in range(len(pages))]
+    for picture, page in zip(pictures, pages, strict=True):
+        save_figure(page, picture)
+    write_text(path, measures_markdown(setup, assumed, tuple(one.name for one in pictures)), "out")
+    return [os.fspath(path), *map(os.fspath, pictures)]
+
+
+def pdf_of(pages: list[Figure]) -> bytes:
+    """Pages as one PDF."""
+    from matplotlib.backends.backend_pdf import PdfPages
+
+    book = BytesIO()
+    with PdfPages(book) as pdf:
+        for page in pages:
+            pdf.savefig(page)
+    return book.getvalue()

@@ -1,0 +1,1 @@
+"""Two setups beside each other: what differs, what that does, before and after."""

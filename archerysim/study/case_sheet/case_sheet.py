@@ -1,0 +1,124 @@
+"""All that one page in the bow case tells, computed."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Annotated, Any
+
+from archerysim.equipment import Setup
+from archerysim.equipment.readings import ReadBy, read_by
+from archerysim.fields.reported import Reported
+from archerysim.fields.result import result
+from archerysim.fields.to_xarray import dataset, variables_of
+from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.flight.fly import check_distance
+from archerysim.shot.launch import Launch
+from archerysim.study.notes.group_means import Noted, noted_by, read_groups
+from archerysim.study.notes.notes_file import Notes
+from archerysim.study.tuning.honest_range import DRAWS
+from archerysim.study.tuning.tune import tune
+from archerysim.study.tuning.tuned import Tuned
+
+if TYPE_CHECKING:
+    import xarray
+
+
+@result("setup.name", "speed", "angle_of_attack", "reading", "best", "low", "high", "distance")
+@dataclass(frozen=True)
+class CaseSheet:
+    """A bow's page for the case.
+
+    Attributes
+    ----------
+    setup : Setup
+        As given.
+    launch : Launch
+        Of the bow as it is.
+    tuned : Tuned
+        Where the locators should sit, with its honest range.
+    groups : tuple of Noted
+        Of the notes, the latest last; empty without notes.
+    days : tuple of str
+        On which each was shot; empty where not noted.
+    by : ReadBy
+        How the notes tell readings.
+    assumed : tuple of str
+        Paths of values that are only assumed.
+    distance : float
+        Of the target [m].
+    distance_words : str
+        As it was given.
+    """
+
+    setup: Setup
+    launch: Launch
+    tuned: Tuned
+    groups: tuple[Noted, ...]
+    days: tuple[str, ...]
+    by: ReadBy
+    assumed: tuple[str, ...]
+    distance: Annotated[float, Reported("m", "distance of the target")]
+    speed: Annotated[float, Reported("m/s", "speed of the arrow at clear")]
+    angle_of_attack: Annotated[float, Reported("deg", "angle of attack at clear, nose up positive")]
+    reading: Annotated[float, Reported("mm", "reading today, by the underside")]
+    best: Annotated[float, Reported("mm", "reading that brings bare and fletched together, by the underside")]
+    low: Annotated[float, Reported("mm", "5 % point of its honest range")]
+    high: Annotated[float, Reported("mm", "95 % point of its honest range")]
+    distance_words: str = ""
+
+    def to_xarray(self) -> xarray.Dataset:
+        """The predicted numbers with their units."""
+        return dataset(variables_of(self), f"case sheet of {self.setup.name}")
+
+
+def case_sheet(
+    bow: Setup | FittedBow,
+    notes: Notes | None = None,
+    *,
+    assumed: Collection[str] = (),
+    distance: Any = "18 m",
+    draws: int = DRAWS,
+    mesh: str | Mesh = "default",
+    planes: int | None = None,
+    workers: int | None = None,
+) -> CaseSheet:
+    """Shoot a bow, tune it, and gather what its page in the bow case tells.
+
+    Parameters
+    ----------
+    bow : Setup or FittedBow
+    notes : Notes, optional
+        The last groups stand on the page.
+    assumed : collection of str
+        Paths of values that are only assumed, such as those of a `FirstSetup`; they are marked.
+    distance : str or another number with its unit
+        Of the target at which bare and fletched shafts are to come together.
+    draws, mesh, planes, workers
+        As for `tune`.
+
+    Returns
+    -------
+    CaseSheet
+
+    Raises
+    ------
+    SetupError, ShotError
+        Where the setup cannot be shot.
+    """
+    fitted = FittedBow.of(bow, mesh, planes=planes)
+    launch = fitted.launch()
+    tuned = tune(fitted, distance=distance, others=False, sure=True, draws=draws, workers=workers)
+    known = tuned.range
+    groups = read_groups(fitted.given, notes) if notes else ()
+    nan = float("nan")
+    return CaseSheet(
+        setup=fitted.given, launch=launch, tuned=tuned, groups=groups,
+        days=tuple(notes.group[one.index].date or "" for one in groups) if notes else (),
+        by=noted_by(fitted.given, notes) if notes else read_by(fitted.given), assumed=tuple(assumed),
+        distance=check_distance(distance), speed=launch.clear.speed, angle_of_attack=launch.clear.angle_of_attack,
+        reading=launch.reading, best=tuned.reading if tuned.met else nan,
+        low=known.low if known else nan, high=known.high if known else nan,
+        distance_words=distance if isinstance(distance, str) else "",
+    )  # fmt: skip

@@ -1,0 +1,1 @@
+"""Two setups: in what they differ, and what each difference does."""

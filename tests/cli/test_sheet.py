@@ -1,0 +1,121 @@
+"""archerysim sheet: one page for the bow case, to print and as Markdown."""
+
+from __future__ import annotations
+
+import re
+from itertools import combinations
+from pathlib import Path
+
+import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+
+from archerysim.equipment import loads
+from archerysim.shot.flight.bare_shaft import bare_difference
+from archerysim.show.case_sheet.page import sheet_page
+from archerysim.show.case_sheet.rows import cautions, directions, last_notes, measurements
+from archerysim.study.case_sheet.case_sheet import CaseSheet, case_sheet
+from archerysim.study.notes.notes_file import load_notes
+from archerysim.study.tuning.tune import tune
+from tests.support.cli.run_commands import here
+from tests.support.shot.example_bows import FOLDER, fitted, measured, path_of
+
+Capture = pytest.CaptureFixture[str]
+NOTES = FOLDER / "notes.toml"
+
+
+@pytest.fixture(scope="module")
+def sheet() -> CaseSheet:
+    return case_sheet(
+        fitted("club-outdoor", "coarse"), load_notes(NOTES), assumed=("bow.brace_height",), draws=8, workers=1
+    )
+
+
+def test_the_page_is_written_and_its_markdown_tells_the_bow(tmp_path: Path, capsys: Capture) -> None:
+    for ending in ("pdf", "md"):
+        done = here(
+            capsys, "sheet", path_of("club-outdoor"), "--notes", NOTES, "--out", tmp_path / f"s.{ending}",
+            "--mesh", "coarse", "--distance", "20 yd", "--workers", "1",
+        )  # fmt: skip
+        assert (done.status, done.err) == (0, "")
+        assert "locators DOWN" in done.out
+    assert (tmp_path / "s.pdf").read_bytes().startswith(b"%PDF")
+    text = (tmp_path / "s.md").read_text()
+    for told in (
+        "| brace height | 220 mm | 8 11/16 in |  |", "| draw weight, at this draw | 151.2 N | 34.0 lb |  |",
+        "| spine | 17.78 mm | 0.700 in |  |", "target at 20 yd",
+        "2026-04-18: 18 m, 8.0 mm (5/16 in) by the underside: 3 bare 4.3 cm below and ",
+        "No limit known here was passed",
+    ):  # fmt: skip
+        assert told in text
+    assert re.search(r"\| range \| [\d.]+ to [\d.]+ mm, 90 % sure", text)
+
+
+def test_its_numbers_are_those_of_shot_and_tune(sheet: CaseSheet) -> None:
+    tuned = tune(fitted("club-outdoor", "coarse"), others=False, sure=True, draws=8, workers=1)
+    assert tuned.range is not None
+    assert (sheet.best, sheet.low, sheet.high) == (tuned.reading, tuned.range.low, tuned.range.high)
+    assert sheet.speed == fitted("club-outdoor", "coarse").launch().clear.speed
+    assert float(sheet.to_xarray()["low"]) == sheet.low
+    marks = {row.name: row.mark for row in measurements(sheet)}
+    assert marks["brace height"] == "assumed"
+    assert marks["upper tiller"] == ""
+    assert marks["centre shot"] == "assumed"  # the file does not tell it
+    assert len(last_notes(sheet)) == 3
+    assert any("limit" in one for one in cautions(sheet))
+
+
+def test_the_way_to_move_goes_by_what_the_model_does(sheet: CaseSheet) -> None:
+    """Bare high: up brings bare shafts down; bare to the outside: a weaker shaft brings them in."""
+    told = dict(directions(sheet))
+    bow = fitted("club-outdoor", "coarse")
+    low, high = (bare_difference(bow.at_reading((one, "mm")), "18 m").height for one in (5.0, 8.0))
+    assert high < low
+    assert told["bare high, or arrows leave tail low"] == "locators UP"
+    soft, stiff = (bare_difference(bow.launch({"arrow.spine": spine}), "18 m").side for spine in ("0.75 in", "0.65 in"))
+    assert stiff > soft  # a stiffer shaft goes out, away from the riser
+    assert told["bare left"].startswith("weaker")
+    left = measured("club-outdoor").replace({"archer.handed": "left"})
+    mirrored = case_sheet(left, draws=8, mesh="coarse", workers=1)
+    assert dict(directions(mirrored))["bare right"] == told["bare left"]
+    assert dict(directions(mirrored))["bare high, or arrows leave tail low"] == "locators UP"
+
+
+def test_the_square_is_in_its_true_size_and_no_text_lies_over_another(sheet: CaseSheet) -> None:
+    page = sheet_page(sheet)
+    canvas = FigureCanvasAgg(page)
+    canvas.draw()
+    (ax,) = page.axes
+    (low, high), box = ax.get_ylim(), ax.get_window_extent()
+    assert (box.y1 - box.y0) / page.dpi * 25.4 == pytest.approx(high - low, rel=1e-3)  # a millimetre is one
+    boxes = [(one.get_text(), one.get_window_extent(canvas.get_renderer())) for one in page.texts if one.get_text()]
+    for text, at in boxes:
+        assert page.bbox.x0 <= at.x0 < at.x1 <= page.bbox.x1, text
+        assert page.bbox.y0 <= at.y0, text
+        assert not at.overlaps(box), text
+    boxes += [(one.get_text(), one.get_window_extent(canvas.get_renderer())) for one in ax.texts if one.get_text()]
+    for (one, a), (other, b) in combinations(boxes, 2):
+        assert not a.overlaps(b), (one, other)
+
+
+def test_a_bow_without_an_answer_still_gets_its_page() -> None:
+    text = path_of("club-outdoor").read_text().replace("spine = 700 ", "spine = 1400 ")
+    page = sheet_page(case_sheet(loads(text), draws=8, mesh="coarse", workers=1))
+    assert any("locators" in one.get_text() or "range" in one.get_text() for one in page.texts)
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        (("--out", "s.txt"), "archerysim: out: 's.txt': unknown ending '.txt'. Use "),
+        (("--out", "s.pdf", "--notes", "absent.toml"), "archerysim: absent.toml cannot be read"),
+        (("--out", "s.pdf", "--distance", "far"), "archerysim: distance: "),
+    ],
+)
+def test_bad_input_ends_in_one_line(
+    given: tuple[str, ...], said: str, tmp_path: Path, capsys: Capture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    done = here(capsys, "sheet", path_of("club-outdoor"), *given, "--mesh", "coarse")
+    assert (done.status, done.out) == (2, "")
+    assert done.err.startswith(said)
+    assert done.err.count("\n") == 1
