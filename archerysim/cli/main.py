@@ -20,6 +20,7 @@ from archerysim.cli import (
     flights,
     fly,
     group,
+    lesson,
     own_data,
     read_group,
     sensitivity,
@@ -37,7 +38,7 @@ from archerysim.version import VERSION
 # in the order of the help
 COMMANDS = (
     check, brace, draw, strain, shoot, explain, sweep, fly, flights, bare_shaft, tune, sideways, group, sensitivity,
-    uncertainty, read_group, own_data, warm_up,
+    uncertainty, read_group, own_data, lesson, warm_up,
 )  # fmt: skip
 DESCRIPTION = """\
 How a bow throws an arrow. A setup file says what can be measured on a bow, its string, an arrow and the
