@@ -28,6 +28,7 @@ COLORS = {
     "high": LOOKS["lower"].color, "fletched": LOOKS["fletched"].color, "bare": LOOKS["bare"].color,
 }  # fmt: skip
 STEPS = {"reading": 1e-4, "split": 5e-4, "slope": math.radians(0.5), "spine": 1.27e-4, "rest": 20.0, "preload": 0.1}
+YARD = 0.9144  # [m]
 FIGURES = 9  # of the numbers behind the response
 
 
@@ -58,7 +59,7 @@ def lesson_page(lesson: Lesson, language: str = "en") -> str:
         "TEXTS": _json(words),
         "SCRIPT": "(function () {\n" + "\n".join(read(f"{name}.js") for name in SCRIPTS) + "\n}());",
         "BOW": html.escape(
-            words["bow"].format(name=lesson.name or "-", distance=target_distance(lesson.distance)), quote=False
+            words["bow"].format(name=lesson.name or "-", distance=_both(lesson.distance)), quote=False
         ),
     }
 
@@ -66,7 +67,7 @@ def lesson_page(lesson: Lesson, language: str = "en") -> str:
         name = found[1]
         return fill[name] if name in fill else html.escape(words[name], quote=True)
 
-    return re.sub(r"@@([A-Za-z_0-9]+)@@", filled_in, read("page.html"))
+    return re.sub(r"@@([A-Za-z_0-9]+)@@", filled_in, _colored(read("page.html")))
 
 
 def numbers(lesson: Lesson) -> dict[str, Any]:
@@ -79,7 +80,7 @@ def numbers(lesson: Lesson) -> dict[str, Any]:
     """
     return {
         "distance": lesson.distance,
-        "distanceWords": target_distance(lesson.distance),
+        "distanceWords": _both(lesson.distance),
         "leftHanded": lesson.handed == "left",
         "convention": lesson.by.convention,
         "nockHeight": lesson.nock_height,
@@ -101,6 +102,12 @@ def numbers(lesson: Lesson) -> dict[str, Any]:
         "fresh": lesson.fresh,
         "colors": COLORS,
     }  # fmt: skip
+
+
+def _both(distance: float) -> str:
+    """A distance [m] in metres and yards."""
+    told = target_distance(distance)
+    return f"{told} ({distance:.1f} m)" if told.endswith("yd") else f"{told} ({distance / YARD:.0f} yd)"
 
 
 def _colored(text: str) -> str:

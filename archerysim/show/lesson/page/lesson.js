@@ -117,20 +117,25 @@ function tellFacts() {
   return bareWords(false, height);
 }
 
+function stillWords(found) {
+  const range = sliderOf("reading");
+  return found === null
+    ? say("still_none", { low: small(told(range.low)), high: small(told(range.high)) })
+    : say("still_now", { reading: reading(found) });
+}
+
 function update() {
   const found = stillReading(values);
   const byReading = computeLanes(found);
-  const range = sliderOf("reading");
-  const head = byId("still");
-  head.textContent = found === null
-    ? say("still_none", { low: small(told(range.low)), high: small(told(range.high)) })
-    : say("still_now", { reading: reading(found) });
-  head.dataset.value = found === null ? "" : found / MM;
-  byId("lead").textContent = texts[sideways ? "lead_side" : "lead"];
-  for (const id of ["side-doubt"]) { byId(id).hidden = !sideways; }
-  byId("up-only").hidden = sideways;
   const bare = tellFacts();
-  byId("live").textContent = say("live", { still: head.textContent, reading: reading(values.reading), bare });
+  const head = byId("still");
+  head.textContent = sideways ? say("bare_now", { bare }) : stillWords(found);
+  head.dataset.value = found === null ? "" : found / MM;
+  byId("heading").textContent = texts[sideways ? "heading_side" : "heading"];
+  byId("lead").textContent = texts[sideways ? "lead_side" : "lead"];
+  byId("means").textContent = texts[sideways ? "side_doubt" : "still_means"];
+  byId("up-only").hidden = sideways;
+  byId("live").textContent = say("live", { still: stillWords(found), reading: reading(values.reading), bare });
   redraw(byReading);
 }
 
@@ -138,7 +143,8 @@ function redraw(byReading) {
   for (const [made, some] of [[madeLanes, lanes], [madePair, pair]]) {
     const wide = made[0].find(".large").clientWidth || 600;
     const times = enlargedBy(some, wide);
-    made.forEach((one, k) => drawLane(one, some[k], times));
+    const angled = angledBy(some);
+    made.forEach((one, k) => drawLane(one, some[k], times, angled));
   }
   const hits = [];
   for (const lane of lanes) {
@@ -157,7 +163,8 @@ function move(to) {
   time = Math.min(Math.max(to, 0), end);
   for (const made of [...madeLanes, ...madePair]) { moveLane(made, time); }
   const way = Math.min(stateAt(lanes[1].flight, time)[0] + numbers.nose, numbers.distance);
-  const words = say("time_now", { time: time.toFixed(3), way: Math.max(way, 0).toFixed(1) });
+  const words = say("time_now", { time: time.toFixed(3), way: Math.max(way, 0).toFixed(1),
+    yards: (Math.max(way, 0) / 0.9144).toFixed(1) });
   byId("clock").textContent = words;
   byId("time").value = String(Math.round(100 * time / end));
   byId("time").setAttribute("aria-valuetext", words);
@@ -196,9 +203,10 @@ function makeSlider(slider) {
   const box = document.createElement("div");
   box.className = "slider";
   const id = "slider-" + slider.name;
-  box.innerHTML = '<label></label><input type="range"><div class="ends" aria-hidden="true"><span></span><span></span></div>'
-    + "<output></output>";
-  const [label, input, ends, output] = box.children;
+  box.innerHTML = '<div class="head"><label></label><output></output></div><input type="range">'
+    + '<div class="ends" aria-hidden="true"><span></span><span></span></div>';
+  const [head, input, ends] = box.children;
+  const [label, output] = head.children;
   label.htmlFor = id;
   label.textContent = texts["slider_" + slider.name];
   const set = settings(slider);

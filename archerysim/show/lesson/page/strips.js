@@ -2,7 +2,8 @@
 const TALL = 150;
 const TRUE_TALL = 26;
 const CLOSE_TALL = 110;
-const CLOSE_TIMES = 10;
+const CLOSE_MOST = 10;
+const STEEPEST = 0.45;
 const REACH = 0.06;
 const BEFORE = 0.8;
 const AFTER = 0.5;
@@ -42,6 +43,18 @@ function enlargedBy(lanes, width) {
   let reach = REACH;
   while (reach < most) { reach *= 2; }
   return enlargement(0.46 * TALL / (width / (numbers.distance + BEFORE + AFTER) * reach));
+}
+
+// How much the close-ups' angles are enlarged, alike for all lanes that stand together.
+function angledBy(lanes) {
+  let most = 1e-6;
+  for (const lane of lanes) {
+    for (const state of lane.flight.states) {
+      const turn = angles(lane, state);
+      most = Math.max(most, Math.abs(turn.points), Math.abs(turn.goes));
+    }
+  }
+  return enlargement(Math.min(CLOSE_MOST, STEEPEST / most));
 }
 
 function drawStrip(svg, lane, times, height) {
@@ -128,12 +141,11 @@ function makeLane(parent) {
   find(".from").textContent = texts.at_bow;
   find(".to").textContent = say("at_target", { distance: numbers.distanceWords });
   find(".true-words").textContent = texts.true_size;
-  find(".close-words").textContent = say("close", { times: CLOSE_TIMES });
   find(".close-true-words").textContent = texts.close_true;
   return { figure, find };
 }
 
-function drawLane(made, lane, times) {
+function drawLane(made, lane, times, angled) {
   const key = made.find("figcaption svg");
   key.replaceChildren();
   line(key, [[1, 7], [39, 7]], lane.color, 4, { "stroke-dasharray": dashes[lane.look] });
@@ -143,13 +155,15 @@ function drawLane(made, lane, times) {
   made.large = drawStrip(made.find(".large"), lane, times, TALL);
   made.true = drawStrip(made.find(".true"), lane, 1, TRUE_TALL);
   made.lane = lane;
+  made.angled = angled;
+  made.find(".close-words").textContent = say("close", { times: angled });
 }
 
 function moveLane(made, time) {
   const lane = made.lane;
   moveStrip(made.large, lane, time, true);
   moveStrip(made.true, lane, time, false);
-  drawClose(made.find(".close"), lane, time, CLOSE_TIMES, CLOSE_TALL);
+  drawClose(made.find(".close"), lane, time, made.angled, CLOSE_TALL);
   drawClose(made.find(".close-true"), lane, time, 1, CLOSE_TALL);
   const words = motionWords(lane, time);
   made.find(".caption").textContent = words;
