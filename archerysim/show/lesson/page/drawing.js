@@ -53,4 +53,12 @@ function shaft(parent, tail, nose, stroke, width, vanes) {
   }
 }
 
+// The locked sight.
+function padlock(parent, x, y) {
+  put(parent, "path", {
+    d: "M" + (x + 3) + " " + (y + 9) + "v-3a4 4 0 0 1 8 0v3", fill: "none", stroke: color.ink, "stroke-width": 2,
+  });
+  put(parent, "rect", { x, y: y + 8, width: 14, height: 11, rx: 1.5, fill: color.ink });
+}
+
 function enlargement(fits) { return plain.filter((one) => one <= fits).pop() || 1; }

@@ -66,7 +66,7 @@ function computeLanes(found) {
     look, texts[name], valueWords.spine(at), { ...values, spine: at }, false));
   lanes = sideways ? byShaft : byReading;
   pair = [false, true].map((bare) => flownLane(
-    bare ? "bare" : "fletched", texts[bare ? "lane_bare" : "lane_fletched"], reading(values.reading), values, bare));
+    bare ? "bare" : "fletched", texts[bare ? "lane_bare" : "lane_fletched"], sideways ? valueWords.spine(values.spine) : reading(values.reading), values, bare));
   const path = quietPath(byReading[1].start);
   for (const lane of [...byReading, ...byShaft, ...pair]) { lane.path = path; }
   for (const lane of [...lanes, ...byReading]) {

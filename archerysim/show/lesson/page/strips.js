@@ -4,7 +4,7 @@ const TRUE_TALL = 26;
 const CLOSE_TALL = 110;
 const CLOSE_MOST = 10;
 const STEEPEST = 0.45;
-const REACH = 0.06;
+const REACH = 0.065;
 const BEFORE = 0.8;
 const AFTER = 0.5;
 const dashes = { low: "", still: "12 4", high: "3 4", fletched: "", bare: "8 4" };
@@ -67,6 +67,7 @@ function drawStrip(svg, lane, times, height) {
   const end = X(numbers.distance);
   line(svg, [[end, 0], [end, height]], color.ink, 5);
   if (times > 1) { put(svg, "circle", { cx: end, cy: Y(0), r: 6, fill: "#ffffff", stroke: color.ink, "stroke-width": 2 }); }
+  if (times > 1) { padlock(svg, 5, 6); }
   const way = lane.flight.states.map((state) => place(state, 0));
   line(svg, way, lane.color, 1.2, { opacity: 0.5, "stroke-dasharray": dashes[lane.look] });
   const moving = put(svg, "g", {});
@@ -139,7 +140,7 @@ function makeLane(parent) {
   parent.appendChild(figure);
   const find = (name) => figure.querySelector(name);
   find(".from").textContent = texts.at_bow;
-  find(".to").textContent = say("at_target", { distance: numbers.distanceWords });
+  find(".to").textContent = texts.at_target;
   find(".true-words").textContent = texts.true_size;
   find(".close-true-words").textContent = texts.close_true;
   return { figure, find };
