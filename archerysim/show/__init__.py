@@ -2,7 +2,7 @@
 
 Each picture is a function of a result; it draws into the axes it is given, or into a new figure that no
 window knows of, and returns what it drew. Nothing is shown on a screen; `save_figure` writes a file.
-`animate` and `animate_flight` write moving pictures.
+`animate` and `animate_flight` write moving pictures, `lesson_page` makes a page for a class.
 """
 
 from archerysim.show.bare_shaft.plot import bare_against_fletched
@@ -12,6 +12,7 @@ from archerysim.show.explanation.plot import explain
 from archerysim.show.flights.plot import flight
 from archerysim.show.flights.strips import strips
 from archerysim.show.groups.plot import group, group_by_reading, locators_compared
+from archerysim.show.lesson.page import lesson_page
 from archerysim.show.measured.plot import own_data
 from archerysim.show.motion.animate import animate, animate_flight
 from archerysim.show.notes.plot import diagnosis
@@ -33,6 +34,6 @@ from archerysim.show.uncertainty.plot import tornado
 
 __all__ = [
     "animate", "animate_flight", "bare_against_fletched", "bow", "clearance", "contributions", "curve", "diagnosis",
-    "energy", "explain", "flight", "group", "group_by_reading", "limbs", "locators_compared", "own_data", "save_figure",
+    "energy", "explain", "flight", "group", "group_by_reading", "lesson_page", "limbs", "locators_compared", "own_data", "save_figure",
     "sideways", "square", "strain", "strips", "sweep", "target_card", "throat", "tornado", "traces", "tuned", "views",
 ]  # fmt: skip

@@ -26,7 +26,7 @@ from archerysim.study.lesson.sliders import READING, Slider, sliders_of
 from archerysim.study.run.how_to_run import HowToRun
 from archerysim.study.tuning.together import together_reading
 
-SHOTS, FRESH = 512, 96
+SHOTS, FRESH = 640, 96
 SEED, FRESH_SEED = 15, 1015
 
 

@@ -42,20 +42,32 @@ function today() {
 
 function sliderOf(name) { return sliders.find((one) => one.name === name); }
 
-// The reading at which bare and fletched shafts hit at one height; null if none of the range does.
+// The reading at which bare and fletched shafts hit at one height, the first from the top down, as one ties locators:
+// where the tail strikes the rest there may be another further down. Null if none of the range does.
+const LOOKS_AT = 9;
+
 function stillReading(values) {
   const range = sliderOf("reading");
   const miss = (at) => gap({ ...values, reading: at }).height - numbers.dragAndMass;
-  let low = range.low;
   let high = range.high;
-  let below = miss(low);
   let above = miss(high);
-  if (below * above > 0) { return null; }
-  for (let k = 0; k < 40 && high - low > 1e-6; k += 1) {
-    const middle = k % 3 === 2 ? 0.5 * (low + high) : low + (high - low) * below / (below - above);
-    const there = miss(middle);
-    if (there * below > 0) { low = middle; below = there; } else { high = middle; above = there; }
-    if (Math.abs(there) < 1e-5) { return middle; }
+  for (let k = 1; k < LOOKS_AT; k += 1) {
+    const low = range.high + k / (LOOKS_AT - 1) * (range.low - range.high);
+    const below = miss(low);
+    if (above * below <= 0) { return between(miss, low, below, high, above); }
+    high = low;
+    above = below;
   }
-  return 0.5 * (low + high);
+  return null;
+}
+
+function between(miss, low, below, high, above) {
+  let [a, atA, b, atB] = [low, below, high, above];
+  for (let k = 0; k < 40 && Math.abs(b - a) > 1e-6; k += 1) {
+    const middle = k % 3 === 2 ? 0.5 * (a + b) : a + (b - a) * atA / (atA - atB);
+    const there = miss(middle);
+    if (Math.abs(there) < 1e-5) { return middle; }
+    if (there * atA > 0) { a = middle; atA = there; } else { b = middle; atB = there; }
+  }
+  return 0.5 * (a + b);
 }
