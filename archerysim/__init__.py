@@ -45,7 +45,9 @@ _HOMES = {
     "archerysim.study.tuning.together": ("together_reading", "TogetherReading"),
     "archerysim.study.run.store_contents": ("open_store",),
     "archerysim.study.tuning.zero_attack": ("zero_attack_reading", "ZeroAttackReading"),
-    "archerysim.study.tuning.tune": ("tune", "Tuned"),
+    "archerysim.study.tuning.tune": ("tune",),
+    "archerysim.study.tuning.tuned": ("Tuned",),
+    "archerysim.study.tuning.honest_range": ("honest_range", "HonestRange"),
     "archerysim.study.tuning.tune_two": ("tune_two", "TunedTwo"),
     "archerysim.study.sideways.sideways_tune": ("sideways_tune",),
     "archerysim.study.sideways.result": ("SidewaysTune",),
@@ -53,6 +55,7 @@ _HOMES = {
     "archerysim.study.uncertainty.uncertainty": ("uncertainty", "Uncertainty"),
     "archerysim.study.bare_shaft.flights": ("flights", "Flights"),
     "archerysim.study.bare_shaft.bare_shaft": ("bare_against_fletched",),
+    "archerysim.study.bare_shaft.gaps": ("gaps", "Gaps"),
     "archerysim.study.bare_shaft.result": ("BareAgainstFletched",),
     "archerysim.study.groups.group": ("group", "Group"),
     "archerysim.study.groups.compare": ("group_by_reading", "compare_locators", "ReadingGroups", "LocatorGroups"),
@@ -127,6 +130,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.bare_shaft.bare_shaft import bare_against_fletched as bare_against_fletched
     from archerysim.study.bare_shaft.flights import Flights as Flights
     from archerysim.study.bare_shaft.flights import flights as flights
+    from archerysim.study.bare_shaft.gaps import Gaps as Gaps
+    from archerysim.study.bare_shaft.gaps import gaps as gaps
     from archerysim.study.bare_shaft.result import BareAgainstFletched as BareAgainstFletched
     from archerysim.study.explanation.explain import Explained as Explained
     from archerysim.study.explanation.explain import explain as explain
@@ -158,12 +163,14 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.sweeps.sweep import sweep as sweep
     from archerysim.study.sweeps.table_file import read as read
     from archerysim.study.sweeps.table_file import save as save
+    from archerysim.study.tuning.honest_range import HonestRange as HonestRange
+    from archerysim.study.tuning.honest_range import honest_range as honest_range
     from archerysim.study.tuning.together import TogetherReading as TogetherReading
     from archerysim.study.tuning.together import together_reading as together_reading
-    from archerysim.study.tuning.tune import Tuned as Tuned
     from archerysim.study.tuning.tune import tune as tune
     from archerysim.study.tuning.tune_two import TunedTwo as TunedTwo
     from archerysim.study.tuning.tune_two import tune_two as tune_two
+    from archerysim.study.tuning.tuned import Tuned as Tuned
     from archerysim.study.tuning.zero_attack import ZeroAttackReading as ZeroAttackReading
     from archerysim.study.tuning.zero_attack import zero_attack_reading as zero_attack_reading
     from archerysim.study.uncertainty.sensitivity import sensitivity as sensitivity

@@ -9,6 +9,7 @@ from archerysim import status
 LONGEST = 400  # letters of one part of a message
 SHORT_ARROW = 101  # statuses from 101 on are found outside of the kernels
 TWO_BOWS = 102
+LOST_FLIGHT = 103
 
 REMEDY = {
     SHORT_ARROW: (
@@ -18,6 +19,10 @@ REMEDY = {
     TWO_BOWS: (
         "braced again with the string that was found, it is another bow than the one measured: there is more than one "
         "equilibrium; check tillers, brace height, pocket angle and the limbs' curvature"
+    ),
+    LOST_FLIGHT: (
+        "the arrow tumbles so wildly that its flight cannot be followed; check the arrow's masses, its lengths and its "
+        "diameter for a slip of unit"
     ),
     status.UNSTABLE: (
         "this bow would not stay so: its limbs would tip, one forward and one back; check natural_curvature, "

@@ -27,10 +27,11 @@ def main() -> None:
     IMAGES.mkdir(exist_ok=True)
     setup = archerysim.load(ROOT / "examples" / "club-outdoor.toml")
     launch = archerysim.shoot(setup)
-    data = archerysim.sweep(setup, over={"nock.locators.reading": "4 mm:12 mm:0.5 mm"})
+    data = archerysim.sweep(setup, over={"nock.locators.reading": "4 mm:12 mm:0.5 mm"}, band=True, progress=False)
     flown = flights(setup, "4 mm:10 mm:3 mm", distance="18 m")
     today = flights(setup, "8 mm", distance="50 m").rows[0]
     apart = bare_against_fletched(setup)
+    gaps = archerysim.gaps(setup, progress=False)
     told = explain(setup)
     read = diagnose(setup, load_notes(ROOT / "examples" / "notes.toml"), further=False)
     shot = group(setup, progress=False)
@@ -50,6 +51,7 @@ def main() -> None:
         "flight": lambda: show.flight([today.fletched, today.bare]),
         "bare-against-fletched": lambda: show.bare_against_fletched(apart),
         "target-card": lambda: show.target_card(apart, "18 m", face_diameter="40 cm"),
+        "gaps": lambda: show.gaps(gaps),
         "explain": lambda: show.explain(told),
         "contributions": lambda: show.contributions(told),
         "notes": lambda: show.diagnosis(read),

@@ -17,6 +17,7 @@ from typing import Any
 
 import evidence
 import prices
+import ranges
 import sideways
 import sizes
 from places import PLACE, in_words, number, same, table
@@ -50,6 +51,7 @@ PAGES = (
             "setup-file",
             "evidence",
             "flight",
+            "how-sure",
             "notes",
             "explain",
         )
@@ -295,6 +297,7 @@ TABLES: dict[str, Callable[[], str]] = {
     "materials": materials,
     **sizes.TABLES,
     **prices.TABLES,
+    **ranges.TABLES,
     **sideways.TABLES,
     **evidence.TABLES,
 }

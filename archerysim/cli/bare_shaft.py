@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, add_inputs, add_workers_and_store, bow_of, once
+from archerysim.cli.options import Commands, add_command, add_draws, add_inputs, add_workers_and_store, bow_of, once
 from archerysim.cli.output import plot
 
-TEXT = "bare against fletched over the reading, with the band that measuring leaves: which way the locators go"
+TEXT = "which way the locators go at several distances, and bare against fletched over the reading, with bands"
 
 
 def add(commands: Commands) -> None:
@@ -23,19 +24,16 @@ def add(commands: Commands) -> None:
         "above)",
     )  # fmt: skip
     parser.add_argument("--untaped", action="store_true", help="the bare shaft carries no tape of the fletching's mass")
-    parser.add_argument(
-        "--draws", type=int, default=64, metavar="N", help="bows that all fit what was measured, a power of two "
-        "(default 64)",
-    )  # fmt: skip
-    parser.add_argument(
-        "--seed", type=int, default=0, metavar="N", help="the same seed draws the same bows (default 0)"
-    )
+    parser.add_argument("--all", action="store_true", help="tell the heights over the reading with their bands too")
+    add_draws(parser)
     add_inputs(parser)
     add_workers_and_store(parser)
     parser.add_argument("--out", metavar="FILE", help="write heights and bands (.csv)")
     parser.add_argument(
-        "--picture", choices=("lines", "card"), default="lines",
-        help="what --plot draws: heights over the reading, or a target card of the first distance (default lines)",
+        "--picture", choices=("lines", "card", "gaps"), default="lines",
+        help="what --plot draws: heights over the reading; a target card of the first distance; or gaps at that "
+        "distance, up and down and left and right, over the reading and over the side support's preload, for which "
+        "more is shot (default lines)",
     )  # fmt: skip
 
 
@@ -52,8 +50,25 @@ def run(options: Any) -> int:
         uncertainty=once(options.known_to), seed=options.seed, taped=not options.untaped,
         workers=options.workers, store=options.store,
     )  # fmt: skip
-    print(bare_shaft_table(found))
+    print(bare_shaft_table(found, options.distance or DISTANCES, options.all))
     if options.out:
         write_bare_shaft(found, options.out)
-    plot(options, lambda: (show.target_card if options.picture == "card" else show.bare_against_fletched)(found))
+    draw: dict[str, Callable[[], Any]] = {
+        "lines": lambda: show.bare_against_fletched(found), "card": lambda: show.target_card(found),
+        "gaps": lambda: _gaps(options, bow, found),
+    }  # fmt: skip
+    plot(options, draw[options.picture])
     return 0
+
+
+def _gaps(options: Any, bow: Any, found: Any) -> Any:
+    """The picture of the gaps at the first distance."""
+    from archerysim import show
+    from archerysim.study.bare_shaft.gaps import gaps
+
+    return show.gaps(
+        gaps(
+            bow, options.readings, distance=(float(found.distances[0]), "m"), uncertainty=once(options.known_to),
+            seed=options.seed, taped=not options.untaped, workers=options.workers, store=options.store,
+        )
+    )  # fmt: skip

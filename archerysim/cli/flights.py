@@ -21,7 +21,11 @@ def add(commands: Commands) -> None:
     parser.add_argument("--untaped", action="store_true", help="the bare shaft carries no tape of the fletching's mass")
     add_workers(parser)
     parser.add_argument("--out", metavar="FILE", help="write the table (.csv)")
-    parser.add_argument("--left-handed", action="store_true", help="draw the strips with the target to the left")
+    parser.add_argument(
+        "--left-handed",
+        action="store_true",
+        help="draw the strips with the target to the left (without it, as the file's archer draws)",
+    )
 
 
 def run(options: Any) -> int:
@@ -39,5 +43,5 @@ def run(options: Any) -> int:
     print(flights_table(flown))
     if options.out:
         write_flights(flown, options.out)
-    plot(options, lambda: show.strips(flown, left_handed=options.left_handed))
+    plot(options, lambda: show.strips(flown, left_handed=options.left_handed or None))
     return 0

@@ -25,6 +25,11 @@ def add(commands: Commands) -> None:
         parser, "launch, whole flight and swing, and left and right of this one shot, which hang on how the fingers "
         "roll off the string: that is known badly",
     )  # fmt: skip
+    parser.add_argument(
+        "--picture", choices=("lines", "strips"), default="lines",
+        help="what --plot draws: heights and angle of attack along the way, or strips from the side and from above "
+        "(default lines)",
+    )  # fmt: skip
 
 
 def run(options: Any) -> int:
@@ -51,5 +56,6 @@ def run(options: Any) -> int:
         print(flight_answer(launch, flight, both, taped, options.distance, change))
     if options.out:
         write_flight(flight, options.out)
-    plot(options, lambda: show.flight([both.fletched, both.bare]))
+    pair = (both.fletched, both.bare)
+    plot(options, lambda: show.strips([pair]) if options.picture == "strips" else show.flight(pair))
     return 0

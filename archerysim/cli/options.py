@@ -117,6 +117,16 @@ def add_inputs(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
 
 
+def add_draws(parser: argparse.ArgumentParser) -> None:
+    """``--draws`` and ``--seed``, for a command that draws bows that all fit what was measured."""
+    parser.add_argument(
+        "--draws", type=int, default=64, metavar="N", help="bows drawn that all fit what was measured (default 64)"
+    )
+    parser.add_argument(
+        "--seed", type=int, default=0, metavar="N", help="the same seed draws the same bows (default 0)"
+    )
+
+
 def pair(text: str) -> tuple[str, str]:
     """PATH=VALUE in its two parts."""
     path, equals, value = text.partition("=")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, add_workers_and_store, bow_of, once, pair
+from archerysim.cli.options import Commands, add_command, add_inputs, add_workers_and_store, bow_of, once, pair
 from archerysim.cli.output import plot, warnings_in_a_line
 
 TEXT = "many shots over ranges of values"
@@ -22,16 +22,21 @@ def add(commands: Commands) -> None:
     parser.add_argument("--out", metavar="FILE", help="write the table (.csv or .nc)")
     parser.add_argument(
         "--show", action="append", default=[], metavar="COLUMN",
-        help="a column that --out has, to be told besides and drawn by --plot in place of the usual four, for example "
+        help="a column that --out has, to be told besides and drawn by --plot in place of the usual ones, for example "
         "arm_left_travel or side_angle_of_attack (which is told against the bow's own point); may be given again",
     )  # fmt: skip
+    parser.add_argument(
+        "--band", nargs="?", type=int, const=True, default=False, metavar="N",
+        help="how sure the curves are: shoot the same points with 32, or N, bows that all fit what was measured (a "
+        "power of two); the table and the picture then have 5 %% and 95 %% of them",
+    )  # fmt: skip
+    add_inputs(parser)
     add_workers_and_store(parser)
 
 
 def run(options: Any) -> int:
     """What the command does."""
     from archerysim import show
-    from archerysim.show.sweeps.plot import PANELS
     from archerysim.show.sweeps.table import sweep_table
     from archerysim.study.run.interrupted import Interrupted
     from archerysim.study.sweeps.sweep import sweep
@@ -47,6 +52,8 @@ def run(options: Any) -> int:
                 hold=options.hold,
                 workers=options.workers,
                 store=options.store,
+                band=options.band,
+                uncertainty=once(options.known_to),
             )
         except Interrupted as left:
             return _interrupted(left, options)
@@ -55,7 +62,7 @@ def run(options: Any) -> int:
     if options.out:
         save(data, options.out)
     print(sweep_table(data, shown))
-    plot(options, lambda: show.sweep(data, shown or PANELS))
+    plot(options, lambda: show.sweep(data, shown or None))
     return 0
 
 
@@ -76,6 +83,8 @@ def _interrupted(left: Any, options: Any) -> int:
     from archerysim.study.sweeps.table_file import save
 
     sentences = [f"interrupted: {left.done} of {left.total} points are shot"]
+    if "draws_not_shot" in left.data.attrs:
+        sentences[0] += ", of the band {draws} draws, {draws_not_shot} not".format(**left.data.attrs)
     print(sweep_table(left.data, options.show), flush=True)
     if options.out:
         save(left.data, options.out)

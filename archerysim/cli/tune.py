@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, bow_of
+from archerysim.cli.options import Commands, add_command, add_draws, add_inputs, add_workers, bow_of, once
 from archerysim.cli.output import plot, tell_edits
 
-TEXT = "the best reading, or another setting, by an aim, and how far it is from today's"
+TEXT = "where the locators go now, and how sure that is; or the best value of another setting, by an aim"
 
 
 def add(commands: Commands) -> None:
@@ -32,7 +32,14 @@ def add(commands: Commands) -> None:
         "--crawl", action="append", default=[], metavar="VALUE",
         help="of a string-walker; given again: the compromise over all of them",
     )  # fmt: skip
-    parser.add_argument("--no-others", action="store_true", help="leave out what the other aims would have said")
+    parser.add_argument("--all", action="store_true", help="tell readings, window, slope and what decides too")
+    parser.add_argument(
+        "--no-others", action="store_true", help="with --all: leave out what the other aims would have said"
+    )
+    parser.add_argument("--no-range", action="store_true", help="leave out the honest range, as quick as can be")
+    add_draws(parser)
+    add_inputs(parser)
+    add_workers(parser)
 
 
 def run(options: Any) -> int:
@@ -54,9 +61,11 @@ def _one_setting(options: Any) -> int:
     now = today(bow, path)
     tuned = tune(
         bow, *options.aim, distance=options.distance, path=path, within=within[0] if within else None,
-        size=options.size, crawls=tuple(options.crawl), hold=options.hold, others=not options.no_others,
+        size=options.size, crawls=tuple(options.crawl), hold=options.hold,
+        others=options.all and not options.no_others, sure=not options.no_range, draws=options.draws,
+        uncertainty=once(options.known_to), seed=options.seed, workers=options.workers,
     )  # fmt: skip
-    print(tune_table(tuned, now, options.distance, tuple(options.crawl)))
+    print(tune_table(tuned, now, options.distance, tuple(options.crawl), options.all))
     tell_edits(bow)
     plot(options, lambda: show.tuned(tuned, now))
     return 0
@@ -79,7 +88,7 @@ def _two_settings(options: Any) -> int:
     bow = bow_of(options)
     now = {path: today(bow, path) for path in paths}
     found = tune_two(bow, paths, aims, distance=options.distance, within=ranges, hold=options.hold)
-    print(two_table(found, now))
+    print(two_table(found, now, options.all))
     tell_edits(bow)
     return 0
 

@@ -5,6 +5,7 @@ window knows of, and returns what it drew. Nothing is shown on a screen; `save_f
 `animate` and `animate_flight` write moving pictures, `lesson_page` makes a page for a class.
 """
 
+from archerysim.show.bare_shaft.gaps import gaps
 from archerysim.show.bare_shaft.plot import bare_against_fletched
 from archerysim.show.bare_shaft.target_card import target_card
 from archerysim.show.explanation.contributions import contributions
@@ -34,6 +35,7 @@ from archerysim.show.uncertainty.plot import tornado
 
 __all__ = [
     "animate", "animate_flight", "bare_against_fletched", "bow", "clearance", "contributions", "curve", "diagnosis",
-    "energy", "explain", "flight", "group", "group_by_reading", "lesson_page", "limbs", "locators_compared", "own_data", "save_figure",
-    "sideways", "square", "strain", "strips", "sweep", "target_card", "throat", "tornado", "traces", "tuned", "views",
+    "energy", "explain", "flight", "gaps", "group", "group_by_reading", "lesson_page", "limbs", "locators_compared",
+    "own_data", "save_figure", "sideways", "square", "strain", "strips", "sweep", "target_card", "throat", "tornado", "traces",
+    "tuned", "views",
 ]  # fmt: skip

@@ -169,7 +169,9 @@ def legend(ax: Axes, **where: Any) -> None:
     ax.legend(fontsize=SMALL, frameon=True, framealpha=0.9, edgecolor=PALE, borderpad=0.4, handlelength=2.4, **where)
 
 
-def foot(figure: Figure, handles: list[Any], words: str = "", columns: int = 4, gap: float = 0.0) -> None:
+def foot(
+    figure: Figure, handles: list[Any], words: str = "", columns: int = 4, gap: float = 0.0, size: float = SMALL
+) -> None:
     """Below all panels: one legend, and small text under it, wrapped to the picture's width.
 
     Parameters
@@ -182,28 +184,30 @@ def foot(figure: Figure, handles: list[Any], words: str = "", columns: int = 4, 
         Of the legend.
     gap : float
         Left free between the panels and the foot [cm].
+    size : float
+        Of the letters [pt].
     """
     high = float(figure.get_figheight()) / CENTIMETRE
-    lines = _folded(words, float(figure.get_figwidth()) / CENTIMETRE)
-    text = LINE * len(lines) + (0.15 if lines else 0.0)
+    lines = _folded(words, float(figure.get_figwidth()) / CENTIMETRE, size)
+    text = LINE * size / SMALL * len(lines) + (0.15 if lines else 0.0)
     engine: Any = figure.get_layout_engine()
     if engine is not None:
-        bottom = (gap + foot_height(len(handles), words, columns)) / high
+        bottom = (gap + foot_height(len(handles), words, columns, size)) / high
         engine.set(rect=(0.0, bottom, 1.0, 1.0 - bottom))
     if lines:
         small = literal("\n".join(lines))
-        figure.text(0.01, 0.08 / high, small, fontsize=SMALL, color=INK, va="bottom", linespacing=1.15)
+        figure.text(0.01, 0.08 / high, small, fontsize=size, color=INK, va="bottom", linespacing=1.15)
     if handles:
         figure.legend(
-            handles=handles, loc="lower center", bbox_to_anchor=(0.5, text / high), ncols=columns, fontsize=SMALL,
+            handles=handles, loc="lower center", bbox_to_anchor=(0.5, text / high), ncols=columns, fontsize=size,
             frameon=False, handlelength=2.4, borderpad=0.1, borderaxespad=0.0,
         )  # fmt: skip
 
 
-def foot_height(handles: int, words: str = "", columns: int = 4) -> float:
+def foot_height(handles: int, words: str = "", columns: int = 4, size: float = SMALL) -> float:
     """Height of a `foot` in a new figure [cm]."""
-    lines = _folded(words, WIDTH)
-    return LINE * len(lines) + (0.15 if lines else 0.0) + 0.5 * -(-handles // columns)
+    lines = _folded(words, WIDTH, size)
+    return LINE * size / SMALL * len(lines) + (0.15 if lines else 0.0) + 0.5 * size / SMALL * -(-handles // columns)
 
 
 def limits_passed(figure: Figure, result: Any, handles: Sequence[Any] = (), columns: int = 4) -> None:
@@ -215,16 +219,59 @@ def limits_passed(figure: Figure, result: Any, handles: Sequence[Any] = (), colu
         foot(figure, list(handles), words, columns)
 
 
-def _folded(words: str, wide: float) -> list[str]:
-    """Lines of small text for a picture so wide [cm]."""
-    return [line for part in words.splitlines() for line in textwrap.wrap(part, int(SURE_LETTERS * wide))]
+def _folded(words: str, wide: float, size: float = SMALL) -> list[str]:
+    """Lines of text for a picture so wide [cm], its letters so large [pt]."""
+    letters = int(SURE_LETTERS * SMALL / size * wide)
+    return [line for part in words.splitlines() for line in textwrap.wrap(part, letters)]
 
 
 def head(figure: Figure, *lines: str) -> None:
     """Title lines of a whole picture, at the left, each wrapped to the picture's width."""
-    wide = int(LETTERS * SMALL / TEXT * float(figure.get_figwidth()) / CENTIMETRE)
-    text = "\n".join(part for line in lines for part in textwrap.wrap(line, wide))
+    text = "\n".join(_head_folded(lines, float(figure.get_figwidth()) / CENTIMETRE))
     figure.suptitle(literal(text), fontsize=TEXT, color=INK, x=0.01, ha="left", linespacing=1.3)
+
+
+def fold(words: str, wide: float, size: float = TEXT) -> str:
+    """Words in lines that are no wider than they may be, as they are drawn; a word that is wider is cut.
+
+    Parameters
+    ----------
+    words : str
+    wide : float
+        [cm]
+    size : float
+        Of the letters [pt].
+    """
+    from matplotlib.font_manager import FontProperties
+    from matplotlib.textpath import text_to_path
+
+    font, most = FontProperties(size=size), 72.0 * CENTIMETRE * wide
+
+    def fits(text: str) -> bool:
+        return float(text_to_path.get_text_width_height_descent(text, font, ismath=False)[0]) <= most
+
+    lines = [""]
+    for word in words.split():
+        rest = word
+        if fits(longer := f"{lines[-1]} {rest}".lstrip()):
+            lines[-1] = longer
+            continue
+        while not fits(rest):
+            cut = next(k for k in range(len(rest) - 1, 0, -1) if k == 1 or fits(rest[:k]))
+            lines.append(rest[:cut])
+            rest = rest[cut:]
+        lines.append(rest)
+    return "\n".join(line for line in lines if line)
+
+
+def head_lines(lines: Sequence[str]) -> int:
+    """How many lines a `head` takes in a new figure."""
+    return len(_head_folded(lines, WIDTH))
+
+
+def _head_folded(lines: Sequence[str], wide: float) -> list[str]:
+    letters = int(LETTERS * SMALL / TEXT * wide)
+    return [part for line in lines for part in textwrap.wrap(line, letters)]
 
 
 def today(ax: Axes, value: float, **more: Any) -> None:

@@ -21,7 +21,7 @@ SURE = ("--known-to", "nock.slope=1 deg", "--workers", "1", "--hold", "refit")  
 COMMANDS: dict[str, tuple[str | Path, ...]] = {
     "check": (), "brace": (), "draw": ("--points", "3"), "strain": (), "shoot": (), "explain": (),
     "sweep": ("--over", f"{READING}=6 mm:8 mm:2 mm"), "fly": ("--distance", "18 m"),
-    "tune": ("--aim", "no-angle-of-attack", "--no-others"),
+    "tune": ("--aim", "no-angle-of-attack", "--no-range"),
     "sideways": ("--workers", "1"), "group": ("--shots", "3", "--workers", "1"), "read-group": (),
     "flights": ("--readings", "6 mm, 8 mm"), "sensitivity": SURE, "uncertainty": (*SURE, "--draws", "2"),
     "bare-shaft": (*SURE, "--draws", "2", "--distance", "18 m", "--readings", "6 mm, 8 mm"),

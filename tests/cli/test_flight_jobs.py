@@ -22,7 +22,7 @@ from tests.support.shot.example_bows import NAMES, READING, path_of, shot
 
 COARSE = ("--mesh", "coarse")
 NO_ANGLE = ("--aim", "no-angle-of-attack")
-ALONE = (*NO_ANGLE, "--no-others", *COARSE)
+ALONE = (*NO_ANGLE, "--all", "--no-others", "--no-range", *COARSE)
 Capture = pytest.CaptureFixture[str]
 
 # Where the shaft touches nothing on its way out. As the files stand it comes down on the rest again at every reading
@@ -84,7 +84,7 @@ def apart(out: str) -> tuple[float, str]:
 def low_and_high(capsys: Capture, name: str, by: float, *changes: str) -> list[str]:
     """What fly prints at 18 m with the locators so far [mm] under and over what tune calls best."""
     file = path_of(name)
-    told = here(capsys, "tune", file, *COARSE, *sets(*changes), "--no-others")
+    told = here(capsys, "tune", file, *COARSE, *sets(*changes), "--all", "--no-others", "--no-range")
     assert told.status == 0
     outs = []
     for sign in (-1.0, 1.0):
@@ -167,7 +167,8 @@ def test_a_bare_shaft_flies_as_bare_difference_says(capsys: Capture, tmp_path: P
 def test_tune_tells_the_library_s_numbers(found: list[Any], capsys: Capture, tmp_path: Path) -> None:
     picture = tmp_path / "tune.png"
     done = here(
-        capsys, "tune", path_of("club-outdoor"), *NO_ANGLE, "--size", "0.2 deg", *COARSE, "--plot", picture
+        capsys, "tune", path_of("club-outdoor"), *NO_ANGLE, "--size", "0.2 deg", *COARSE, "--all", "--no-range",
+        "--plot", picture,
     )  # fmt: skip
     assert picture.read_bytes()[:4] == b"\x89PNG"
     (tuned,) = found
@@ -193,7 +194,7 @@ def test_tune_says_which_way_from_today(capsys: Capture) -> None:
     up = here(capsys, "tune", file, *ALONE, *sets(f"{READING}={at - 1.2:.1f} mm")).out
     assert "locators UP 1.2 mm (1/16 in)" in up
     stay = here(capsys, "tune", file, *ALONE, *sets(f"{READING}={at:.1f} mm")).out
-    assert re.search(r"^ *locators (STAY|(UP|DOWN) 0\.1 mm \()", stay, re.M)  # the printed best is rounded
+    assert re.search(r"^  now +locators (STAY|(UP|DOWN) 0\.1 mm \()", stay, re.M)  # the printed best is rounded
     by_top = sets("nock.locators.convention=top", f"{READING}={at - 1.2 + 5.8:.1f} mm")
     assert "locators UP 1.2 mm (1/16 in)" in here(capsys, "tune", file, *ALONE, *by_top).out
 
@@ -232,7 +233,9 @@ def test_a_file_by_the_top_takes_and_tells_readings_by_the_top(capsys: Capture, 
 def test_no_answer_is_told_and_is_no_failure(found: list[Any], capsys: Capture, tmp_path: Path) -> None:
     picture = tmp_path / "none.svg"
     file = straight_barebow(tmp_path, "40 mm")
-    done = here(capsys, "tune", file, *COARSE, "--plot", picture)
+    done = here(
+        capsys, "tune", file, *COARSE, "--size", "5 mm", "--all", "--no-range", "--plot", picture
+    )  # fmt: skip
     assert done.status == 0
     assert done.err == ""
     assert "<svg" in picture.read_text()
@@ -273,7 +276,7 @@ def test_crawls_make_a_compromise(found: list[Any], capsys: Capture, tmp_path: P
 def test_two_settings_at_once(found: list[Any], capsys: Capture) -> None:
     done = here(
         capsys, "tune", path_of("club-outdoor"), *COARSE, "--path", READING, "--path", "nock.slope", "--within",
-        "0 mm:25 mm", "--within", "-5 deg:30 deg", *NO_ANGLE, "--aim", "no-pitch-rate",
+        "0 mm:25 mm", "--within", "-5 deg:30 deg", *NO_ANGLE, "--aim", "no-pitch-rate", "--all",
     )  # fmt: skip
     ((values, launch),) = found  # TunedTwo, taken apart
     assert done.status == 0

@@ -11,9 +11,9 @@ from archerysim.cli.main import main, parser
 
 COMMANDS = (
     "check", "brace", "draw", "strain", "shoot", "explain", "fly", "flights", "bare-shaft", "tune",
-    "sideways", "group", "sensitivity", "uncertainty", "read-group", "own-data", "sweep",
+    "sideways", "group", "sensitivity", "uncertainty", "read-group", "own-data", "lesson", "sweep",
 )  # fmt: skip
-MORE = {"sweep": ["--over", "a=b"], "fly": ["--distance", "18 m"], "read-group": ["notes.toml"]}
+MORE = {"sweep": ["--over", "a=b"], "fly": ["--distance", "18 m"], "read-group": ["notes.toml"], "lesson": ["-o", "a.html"]}
 Capture = pytest.CaptureFixture[str]
 
 
@@ -43,7 +43,7 @@ def test_help_of_each_command(command: str, capsys: Capture) -> None:
     text = said(capsys, command, "--help")
     for option in ("SETUP", "--mesh"):
         assert option in text
-    assert ("--plot" in text) == (command not in ("uncertainty", "sideways"))  # of which there is no picture
+    assert ("--plot" in text) == (command not in ("uncertainty", "sideways", "lesson"))  # of which there is no picture
     assert ("--set" in text) == (command != "own-data")  # what was measured goes with the file as it is
     assert all(len(line) <= 120 for line in text.splitlines())
 

@@ -50,11 +50,14 @@ def test_kinds_are_told_apart() -> None:
     assert list(found) == [title for title, _ in KINDS.values()]
     for text in found.values():
         assert rows(text)[0][:3] == ["fact", "expected", "ours"]
-    proofs = "".join(text for title, text in found.items() if not title.startswith("Not validation"))
-    for phrase in ("nu^2 m_a", "static spine", "drag of the"):
+    no_proof = ("Not validation", "Published, and not borne out")
+    proofs = "".join(text for title, text in found.items() if not title.startswith(no_proof))
+    for phrase in ("nu^2 m_a", "static spine", "drag of the bare shaft"):
         assert phrase not in proofs
     assert "nu^2 m_a" in found["Not validation: definitions and identities"]
-    assert "drag of the fletched arrow" in found["Not validation: used to set a constant"]
+    assert "drag of the bare shaft" in found["Not validation: used to set a constant"]
+    assert "drag of the fletched arrow" in found["Measured drag that set no constant"]
+    assert "drag of the fletched arrow" not in found["Not validation: used to set a constant"]
     assert all(row[-1].startswith("independent program") for row in rows(found["An independent program"])[2:])
     assert "independent program" not in found["Published"]
     assert "[memory]" in found["Published"]

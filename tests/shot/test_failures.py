@@ -7,7 +7,7 @@ import pytest
 
 from archerysim import status
 from archerysim.equipment import filled
-from archerysim.errors import REMEDY, SHORT_ARROW, TWO_BOWS, ShotError
+from archerysim.errors import LOST_FLIGHT, REMEDY, SHORT_ARROW, TWO_BOWS, ShotError
 from archerysim.shot.arrays.mesh import MESHES
 from archerysim.shot.release.release import loose
 from archerysim.shot.shoot import brace, draw, shoot
@@ -19,7 +19,7 @@ from tests.support.shot.example_bows import built, changed, measured
 
 def test_every_status_has_a_remedy() -> None:
     codes = {value for name, value in vars(status).items() if name.isupper()} - {status.OK}
-    assert set(REMEDY) == codes | {SHORT_ARROW, TWO_BOWS}
+    assert set(REMEDY) == codes | {SHORT_ARROW, TWO_BOWS, LOST_FLIGHT}
     for text in REMEDY.values():
         assert len(text.split()) > 6
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from functools import cache
+from typing import Any
 
 import numpy as np
 import pytest
@@ -20,7 +21,8 @@ from archerysim.study.bare_shaft.result import BareAgainstFletched
 from archerysim.study.groups.compare import ReadingGroups, group_by_reading
 from archerysim.study.notes.read_group import Diagnosis, diagnose
 from archerysim.study.sweeps.sweep import sweep
-from archerysim.study.tuning.tune import Tuned, tune
+from archerysim.study.tuning.tune import tune
+from archerysim.study.tuning.tuned import Tuned
 from tests.show.test_flight_pictures import words
 from tests.study.test_conventions import apart
 from tests.support.shot.example_bows import built, measured
@@ -91,15 +93,17 @@ def test_bare_against_fletched() -> None:
     assert_legible(figure)
 
 
+def card_readings(figure: Any) -> list[list[str]]:
+    """What stands above each verdict of a target card."""
+    return [[text.get_text() for text in ax.texts if text.get_gid() == "reading"] for ax in figure.axes]
+
+
 def test_target_card() -> None:
     figure = show.target_card(compared(), readings=([9.8, 13.8], "mm"))
-    assert [ax.get_title().split("\n")[0] for ax in figure.axes] == [
-        "reading 9.8 mm (3/8 in)", "reading 13.8 mm (9/16 in)",
-    ]  # fmt: skip
-    assert "TODAY" in figure.axes[1].get_title()
+    assert card_readings(figure) == [["reading 9.8 mm (3/8 in)", ""], ["reading 13.8 mm (9/16 in)", "▲ TODAY"]]
     assert "to the top of the nock" in words(figure)
     default = show.target_card(compared())
-    assert [ax.get_title().split(" (")[0] for ax in default.axes] == [
+    assert [told.split(" (")[0] for told, _ in card_readings(default)] == [
         "reading 7.8 mm", "reading 13.8 mm", "reading 17.8 mm",
     ]  # fmt: skip
     by_hand = show.target_card(compared(), readings=([10.8], "mm"))
@@ -187,5 +191,5 @@ def test_mixed_conventions_are_told_by_the_underside() -> None:
     figure = show.strips([mine, other])
     assert "readings to the underside of the nock" in words(figure)
     titles = [ax.get_title(loc="left") for ax in figure.axes[1:]]
-    assert titles == ["reading 8.0 mm (5/16 in)"] * 2
+    assert titles == ["reading 8.0 mm (5/16 in)"] * 2 + ["from above: reading 8.0 mm (5/16 in)"] * 2
     assert np.isfinite(mine.reading)

@@ -20,6 +20,7 @@ from archerysim.study.uncertainty.sensitivity import sensitivity
 from archerysim.study.uncertainty.uncertainty import Uncertainty, uncertainty
 from tests.study.test_conventions import apart
 from tests.support.shot.example_bows import built, measured
+from tests.support.study.made_ranges import made_range
 
 MESH = "coarse"
 UNSURE = {"nock.slope": "1 deg", "arrow.length": "3 in"}
@@ -102,10 +103,12 @@ def test_shares_by_the_slopes_make_one() -> None:
 
 def test_bare_shaft_says_first_which_way() -> None:
     text = bare_shaft_table(apart("underside"))
-    lines = text.splitlines()
-    assert lines[2].startswith("With today's reading 8.0 mm (5/16 in) by the underside")
-    assert lines[3].startswith("  18 m: bare about ")
-    assert "locators DOWN" in one_line("".join(lines[3:5]))
+    assert text.splitlines()[2].startswith(
+        "  now          locators DOWN 3.0 mm (1/8 in): from 8.0 mm (5/16 in) to 5.0 mm"
+    )
+    told = one_line(text.split("With today's")[1])
+    assert told.startswith("reading 8.0 mm (5/16 in) by the underside 18 m: bare about ")
+    assert "locators DOWN" in told
     assert "of bows" in text
     assert "do not shoot bare shafts" in one_line(text)
 
@@ -134,11 +137,15 @@ def test_bare_shaft_tells_each_gap_once_and_limits_first() -> None:
 
 def test_bare_shaft_where_nothing_brings_them_together() -> None:
     rising = apart("underside")
-    found = dataclasses.replace(rising, value=-rising.value, sample=-rising.sample)
+    found = dataclasses.replace(
+        rising, value=-rising.value, sample=-rising.sample, ranges=(made_range(np.full(4, np.nan)),), moves=(None,)
+    )
     text = bare_shaft_table(found)
+    assert text.splitlines()[2].startswith("  NO ANSWER at 18 m: 4 of 4 bows that fit this file have none")
     assert "no advice" in text
     (line,) = [one for one in text.split("Reading that brings")[1].splitlines() if one.startswith("  18 m")]
     assert line.split()[2:4] == ["-", "-"]
+    assert "now  " not in text
 
 
 @pytest.mark.parametrize(("distance", "told"), [("18 m", False), ("20 m", True)])

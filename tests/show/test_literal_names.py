@@ -27,6 +27,7 @@ from archerysim.study.measured.data import DrawForce, OwnData
 from tests.support.shot.example_bows import built
 from tests.support.show.made_sweeps import made_sweep
 from tests.support.show.pages_read_back import FEW
+from tests.support.study.made_ranges import made_range
 from tests.support.study.noted_cases import LOW, expected, group, notes
 
 NAME = r"a $\frac$ b_{ $x$ \$ c"
@@ -62,7 +63,8 @@ def apart() -> BareAgainstFletched:
     return BareAgainstFletched(
         setup=bow(), readings=np.array([4.0, 8.0, 12.0]), distances=np.array([18.0]), today=8.0, nock_height=5.8,
         taped=True, inputs=(), seed=0, value=heights, drag_and_mass=np.zeros(1), sample=np.stack([heights] * 41),
-        sample_drag_and_mass=np.zeros((41, 1)), missing=(),
+        sample_drag_and_mass=np.zeros((41, 1)), missing=(), ranges=(made_range(np.full(41, 8.0)),), moves=(None,),
+        butts=(None,), sample_side=np.zeros((41, 3, 1)),
     )  # fmt: skip
 
 

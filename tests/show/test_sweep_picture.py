@@ -38,7 +38,7 @@ def test_both_moments_in_every_panel() -> None:
             assert drawn.get_color() == LOOKS[moment].color
         assert ax.get_ylabel() == f"[{unit}]"
         assert set(line(ax, "zero").get_ydata()) == {0.0}
-    assert figure.axes[0].get_title(loc="left") == "pitch, nose up +"
+    assert figure.axes[0].get_title(loc="left") == "pitch to the aim line, nose up +"
     assert figure.axes[3].get_xlabel() == "reading by the underside [mm]"
     assert legend_words(figure) == ["at separation", "at clear"]
     assert_legible(figure)

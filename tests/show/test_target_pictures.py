@@ -6,16 +6,19 @@ from typing import Any
 
 import numpy as np
 import pytest
-from matplotlib.patches import Circle, Rectangle
+from matplotlib.patches import Circle, Ellipse, Rectangle
+from matplotlib.text import Text
 
 from archerysim.equipment import Setup, SetupError
 from archerysim.shot.flight.range_cautions import CAUTION, FAR_BARE, FAR_BUTT
 from archerysim.show import bare_against_fletched, target_card
-from archerysim.show.bare_shaft.target_card import verdict
+from archerysim.show.bare_shaft.verdict import verdict
 from archerysim.show.style import WANTED
 from archerysim.study.bare_shaft.result import BareAgainstFletched, Missing
+from archerysim.study.tuning.first_move import FirstMove
 from tests.show.test_flight_pictures import words
-from tests.support.show.legible_pictures import assert_legible, line
+from tests.support.show.legible_pictures import assert_apart, assert_legible, line
+from tests.support.study.made_ranges import ranges_of_lines
 
 READINGS = np.array([4.0, 8.0, 12.0])
 
@@ -32,12 +35,18 @@ def made(setup: Setup) -> Any:
         def heights(shift: np.ndarray) -> np.ndarray:
             return plain + (zero + shift[:, None, None] - readings[None, :, None]) * slope
 
+        # from 40 mm towards the window to 240 mm away from it at 18 m, whatever the reading
+        aside = np.broadcast_to(
+            np.linspace(-0.04, 0.24, 41)[:, None, None] * distances / 18.0, (41, len(readings), 2)
+        )  # fmt: skip
         given: dict[str, Any] = {
             "setup": setup, "readings": readings, "distances": distances, "today": 8.0, "nock_height": 5.8,
             "taped": True, "inputs": (), "seed": 0, "value": heights(np.zeros(1))[0], "drag_and_mass": plain,
-            "sample": heights(slips), "sample_drag_and_mass": np.tile(plain, (41, 1)), "missing": (), **fields,
+            "sample": heights(slips), "sample_drag_and_mass": np.tile(plain, (41, 1)), "missing": (),
+            "sample_side": aside, **fields,
         }  # fmt: skip
-        return BareAgainstFletched(**given)
+        given["ranges"] = ranges_of_lines(readings, given["sample"], plain, distances)
+        return BareAgainstFletched(**{"moves": (None, None), "butts": (None, None), **given})
 
     return make
 
@@ -100,21 +109,24 @@ def test_bows_without_a_shot_are_counted(made: Any) -> None:
 def test_which_way_and_how_far(made: Any) -> None:
     figure = target_card(made(slip=0.4))
     high, today, low = verdicts(figure)
-    assert high == ["bare about 43 mm high", "locators UP", "2.0 mm (1/16 in)", "90 %: move between 1.6 mm up",
-                    "and 2.4 mm up", "41 of 41 bows say UP"]  # fmt: skip
-    assert today == ["bare about 37 mm low", "locators DOWN", "2.0 mm (1/16 in)",
-                     "90 %: move between 2.4 mm down", "and 1.6 mm down", "41 of 41 bows say DOWN"]  # fmt: skip
-    assert low[2] == "6.0 mm (1/4 in)"
-    assert [ax.get_title() for ax in figure.axes] == [
-        "reading 4.0 mm (3/16 in)\n", "reading 8.0 mm (5/16 in)\n▲ TODAY", "reading 12.0 mm (1/2 in)\n",
+    assert high == ["bare about 43 mm high", "▲ locators UP", "2.0 mm (1/16 in)", "to 6.0 mm (1/4 in)",
+                    "90 %: between 1.6 mm up", "and 2.4 mm up", "41 of 41 bows say UP"]  # fmt: skip
+    assert today == ["bare about 37 mm low", "▼ locators DOWN", "2.0 mm (1/16 in)", "to 6.0 mm (1/4 in)",
+                     "90 %: between 2.4 mm down", "and 1.6 mm down", "41 of 41 bows say DOWN"]  # fmt: skip
+    assert low[2:4] == ["3.0 mm (1/8 in)", "to 9.0 mm (3/8 in)"]  # 6 mm are wanted, 3 mm made now
+    assert low[4:6] == ["90 %: between 6.4 mm down", "and 5.6 mm down"]
+    told = [[text for text in ax.texts if text.get_gid() == "reading"] for ax in figure.axes]
+    assert [[text.get_text() for text in one] for one in told] == [
+        ["reading 4.0 mm (3/16 in)", ""], ["reading 8.0 mm (5/16 in)", "▲ TODAY"], ["reading 12.0 mm (1/2 in)", ""],
     ]  # fmt: skip
-    assert [ax.title.get_fontweight() for ax in figure.axes] == ["normal", "bold", "normal"]
+    assert [one[0].get_fontweight() for one in told] == ["normal", "bold", "normal"]
     text = words(figure)
     assert WANTED in text
     assert "not the size of your group" in text
     assert "Leave the sight alone; move both locators" in text
     assert CAUTION in text
     assert_legible(figure)
+    assert_apart(figure)
 
 
 def test_far_out_the_wanted_height_is_told_and_aimed_at(made: Any) -> None:
@@ -131,9 +143,10 @@ def test_far_out_the_wanted_height_is_told_and_aimed_at(made: Any) -> None:
 def test_what_is_not_sure_is_not_told_as_certain(made: Any) -> None:
     (one,) = verdicts(target_card(made(slip=3.0), readings=([7.0], "mm")))
     assert one == ["bare about 15 mm low", "NOT SURE: SHOOT MORE", "rather DOWN 1.0 mm (1/16 in)",
-                   "90 %: move between 3.7 mm down", "and 1.7 mm up", "27 of 41 bows say DOWN"]  # fmt: skip
+                   "to 6.0 mm (1/4 in)", "90 %: between 3.7 mm down", "and 1.7 mm up",
+                   "27 of 41 bows say DOWN"]  # fmt: skip
     (near,) = verdicts(target_card(made(), readings=([6.08], "mm")))
-    assert near[1:] == ["leave the locators", "90 %: move between 0.5 mm down", "and 0.4 mm up"]
+    assert near[1:] == ["leave the locators", "90 %: between 0.5 mm down", "and 0.4 mm up"]
     (wide,) = verdicts(target_card(made(slip=3.0), readings=([6.1], "mm")))
     assert wide[1:3] == ["NOT SURE: SHOOT MORE", "rather leave the locators"]
 
@@ -143,14 +156,14 @@ def test_a_reading_without_numbers_says_so(made: Any) -> None:
     lost[:, 2] = np.nan
     figure = target_card(made(sample=lost))
     assert verdicts(figure)[2] == ["no result"]
-    assert verdicts(figure)[0][1] == "locators UP"
+    assert verdicts(figure)[0][1] == "▲ locators UP"
     assert not [one for one in figure.axes[2].patches if one.get_gid() == "bare"]
     assert_legible(figure)
 
 
 def test_no_number_is_given_beyond_what_was_shot(made: Any) -> None:
     (one,) = verdicts(target_card(made(zero=2.0), readings=([5.0], "mm")))
-    assert one[1:] == ["locators DOWN", "past the readings shot", "41 of 41 bows say DOWN"]
+    assert one[1:] == ["▼ locators DOWN", "past the readings shot", "41 of 41 bows say DOWN"]
     (wide,) = verdicts(target_card(made(zero=2.0, slip=4.0), readings=([5.0], "mm")))
     assert wide[1:4] == ["NOT SURE: SHOOT MORE", "rather DOWN", "past the readings shot"]
 
@@ -159,7 +172,7 @@ def test_no_move_passes_square_or_the_allowed_range(made: Any) -> None:
     low = {"readings": np.array([0.5, 1.0, 5.0])}
     square = 0.5 * (5.5 - 5.8)  # of the nock's underside, the nock's axis at the rest's height
     (one,) = verdicts(target_card(made(zero=1.0, slip=3.0, **low), readings=([2.0], "mm")))
-    assert one[3:5] == [f"90 %: move between {2.0 - square:.1f} mm down", "(square) and 1.7 mm up"]
+    assert one[4:6] == [f"90 %: between {2.0 - square:.1f} mm down", "(square) and 1.7 mm up"]
     inside = verdict(made(zero=-0.1, slip=0.0, **low), 1.0, 18.0)
     assert inside.move.median == pytest.approx(-1.1)
     past = verdict(made(zero=-0.6, slip=0.0, **low), 1.0, 18.0)
@@ -181,13 +194,16 @@ def test_the_face_is_to_scale(made: Any, face: Any) -> None:
         assert ax.get_aspect() == 1.0
         rings = [one for one in ax.patches if isinstance(one, Circle)]
         np.testing.assert_allclose([one.get_radius() for one in rings], 0.5 * size * np.arange(10, 0, -1) / 10.0)
-        bands = {one.get_gid(): one for one in ax.patches if isinstance(one, Rectangle)}
+        regions = {one.get_gid(): one for one in ax.patches if type(one) is Ellipse}
         there = result.height_at((reading, "mm"), "18 m")
-        assert bands["bare"].get_y() == pytest.approx(1e3 * there.low)
-        assert bands["bare"].get_y() + bands["bare"].get_height() == pytest.approx(1e3 * there.high)
+        region = regions["bare"]
+        assert region.center[1] - 0.5 * region.height == pytest.approx(1e3 * there.low)
+        assert region.center[1] + 0.5 * region.height == pytest.approx(1e3 * there.high)
         assert there.low < there.median < there.high
-        assert bands["fletched"].get_y() == pytest.approx(-2.75)
-        assert bands["fletched"].get_height() == pytest.approx(5.5)
+        # as wide as nine of ten draws need on the side to which they lean, evenly about the fletched ones
+        assert (region.center[0], region.width) == (0.0, pytest.approx(2.0 * (240.0 - 0.05 * 280.0)))
+        assert regions["fletched"].center == (0.0, 0.0)
+        assert regions["fletched"].width == regions["fletched"].height == pytest.approx(2.0 * 1.645 * 30.0)
         assert line(ax, "wanted").get_ydata()[0] == pytest.approx(3.0)
         low, high = ax.get_ylim()
         assert low < -0.5 * size
@@ -213,3 +229,66 @@ def test_bad_requests(made: Any) -> None:
         target_card(made(), "30 m")
     with pytest.raises(SetupError, match="outside those shot"):
         target_card(made(), readings=([3.0], "mm"))
+
+
+def test_the_arrow_goes_to_where_the_move_brings_the_bare_shaft(made: Any) -> None:
+    """20 mm at 18 m for 1 mm of reading: 2 mm up bring 43 mm high to 3 mm; 3 mm of 6 bring 117 mm low to 57."""
+    figure = target_card(made())
+    found = [[text for text in ax.texts if text.get_gid() == "move"] for ax in figure.axes]
+    ends = [(one.xyann[1], one.xy[1]) for (one,) in found]
+    assert ends == [pytest.approx((43.0, 3.0)), pytest.approx((-37.0, 3.0)), pytest.approx((-117.0, -57.0))]
+    still = target_card(made(), readings=([6.08], "mm"))
+    assert not [text for text in still.axes[0].texts if text.get_gid() == "move"]
+
+
+def test_neither_left_nor_right_is_advised(made: Any) -> None:
+    """The draws lean away from the window; the picture must not."""
+    text = words(target_card(made())).lower()
+    assert "left and right: bare shafts may land anywhere" in text
+    assert not [
+        word for word in ("to the left", "to the right", "mm left", "mm right", "weaker", "stiffer") if word in text
+    ]
+
+
+def test_of_a_flat_shot_the_band_runs_across(made: Any) -> None:
+    figure = target_card(made(sample_side=np.full((41, 3, 2), np.nan)))
+    (band,) = [one for one in figure.axes[0].patches if one.get_gid() == "bare"]
+    assert isinstance(band, Rectangle)
+    assert band.get_width() == pytest.approx(-2.0 * figure.axes[0].get_xlim()[0])
+    assert "Left and right are not in this picture" in words(figure)
+    assert_legible(figure)
+
+
+def test_it_is_read_on_a_small_screen(made: Any) -> None:
+    """390 dots wide: letters of 10 dots and more; nothing lies over anything, with a long name too."""
+    result = made()
+    figure = target_card(made(setup=result.setup.replace(name="a bow with a name that goes on and on " * 4)))
+    for text in figure.findobj(Text):
+        if text.get_visible() and text.get_text().strip():
+            assert text.get_fontsize() * 390.0 / (72.0 * figure.get_figwidth()) > 10.0, text
+    assert_legible(figure)
+    assert_apart(figure)
+
+
+@pytest.mark.parametrize(
+    ("way", "to", "said"),
+    [
+        ("down", 5.0, ["▼ locators DOWN", "3.0 mm (1/8 in)", "to 5.0 mm (3/16 in)"]),
+        ("up", 9.5, ["▲ locators UP", "1.5 mm (1/16 in)", "to 9.5 mm (3/8 in)"]),
+        ("hold", 8.0, ["leave the locators", "until groups are shot"]),
+    ],
+)
+def test_of_today_s_reading_it_is_the_move_that_tune_tells(made: Any, way: Any, to: float, said: list[str]) -> None:
+    down = 41 - 7 if way != "up" else 7
+    move = FirstMove(0.9, 8.5, ("", ""), 8.5, way, 8.0, to, down / 41, False, way == "down")
+    figure = target_card(made(moves=(move, None)))
+    low, today, _ = verdicts(figure)
+    agree = f"34 of 41 bows say {'UP' if way == 'up' else 'DOWN'}"
+    assert today == ["bare about 37 mm low", *said, "90 %: best reading", "from 0.9 to 8.5 mm", agree]
+    assert low[1] == "▲ locators UP"  # of other readings it is what the draws say there
+    ends = [(text.xyann[1], text.xy[1]) for text in figure.axes[1].texts if text.get_gid() == "move"]
+    moved = [] if way == "hold" else [pytest.approx((-37.0, -37.0 - 20.0 * (to - 8.0)))]
+    assert ends == moved
+    assert ("Contact comes first" in words(figure)) == (way == "down")
+    assert_legible(figure)
+    assert_apart(figure)

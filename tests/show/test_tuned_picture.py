@@ -10,7 +10,8 @@ import pytest
 
 from archerysim import show
 from archerysim.show.style import WANTED
-from archerysim.study.tuning.tune import Tuned, tune
+from archerysim.study.tuning.tune import tune
+from archerysim.study.tuning.tuned import Tuned
 from tests.show.test_flight_pictures import words
 from tests.support.shot.example_bows import built
 from tests.support.show.legible_pictures import assert_legible

@@ -12,8 +12,9 @@ from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.study.bare_shaft.bare_shaft import STEPS, bare_against_fletched
 from archerysim.study.bare_shaft.flights import Flights, flights, readings_of
-from archerysim.study.bare_shaft.result import BareAgainstFletched, crossing, points_of_band
-from archerysim.study.uncertainty.inputs import quasi_normal
+from archerysim.study.bare_shaft.result import BareAgainstFletched, points_of_band
+from archerysim.study.tuning.honest_range import honest_range
+from archerysim.study.uncertainty.even_draws import even_normal
 from tests.support.shot.example_bows import built, measured
 
 MESH = "coarse"
@@ -90,17 +91,29 @@ def test_a_slip_of_the_square_alone_moves_the_line_sideways() -> None:
         built("club-outdoor", MESH), READINGS, "18 m", draws=2, uncertainty={"nock.locators.reading": "0.5 mm"},
         mesh=MESH, workers=1, progress=False,
     )  # fmt: skip
-    slips = 0.5e-3 * quasi_normal(1, 2, 0)[:, 0]
+    slips = 0.5e-3 * even_normal(2, 2, 0)[:, 0]
     assert (np.abs(slips) > 1e-5).all()
     for slip, sample in zip(slips, only.sample[:, 2, 0], strict=True):
         launch = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading((0.010 + slip, "m"))
         assert sample == pytest.approx(bare_difference(launch, "18 m").height, abs=1e-4)
 
 
+def test_the_ranges_are_those_of_the_honest_range() -> None:
+    """To the bit: one computation, whatever else is shot."""
+    for one, distance in zip(found().ranges, ("18 m", "50 m"), strict=True):
+        alone = honest_range(
+            measured("club-outdoor"), distance=distance, draws=4, uncertainty=UNSURE, mesh=MESH, workers=1
+        )
+        np.testing.assert_array_equal(one.sample, alone.sample)
+        assert (one.best, one.low, one.high) == (alone.best, alone.low, alone.high)
+        there = found().together(distance)
+        assert (there.median, there.low, there.high) == (one.best, one.low, one.high)
+
+
 def test_seed_and_workers() -> None:
     def sample(**options: int) -> np.ndarray:
         return bare_against_fletched(
-            built("club-outdoor", MESH), READINGS[:2], "12 m", draws=2, uncertainty={"arrow.point_mass": "0.5 g"},
+            built("club-outdoor", MESH), READINGS[:2], "12 m", draws=4, uncertainty={"arrow.point_mass": "0.5 g"},
             mesh=MESH, progress=False, **options,
         ).sample  # fmt: skip
 
@@ -124,7 +137,7 @@ def test_what_fails_is_told_and_loses_nothing_else() -> None:
 @pytest.mark.parametrize(
     ("options", "words"),
     [
-        ({"draws": 3}, "power of two"),
+        ({"draws": 1}, "draws: 1 is not a number of draws"),
         ({"draws": "8"}, "draws: '8' is not a number of draws"),
         ({"draws": 8.0}, r"draws: 8\.0 is not a number of draws"),
         ({"seed": -1}, "seed: -1 is not a seed"),
@@ -149,17 +162,6 @@ def test_questions_outside_what_was_shot() -> None:
         found().height_at("12 mm", "18 m")
     with pytest.raises(SetupError, match="only to 18 m, 50 m"):
         found().move("8 mm", "30 m")
-
-
-def test_crossing_of_a_broken_line() -> None:
-    x = np.array([4.0, 6.0, 8.0])
-    assert crossing(x, np.array([3.0, 1.0, -1.0])) == pytest.approx(7.0)
-    assert crossing(x, np.array([1.0, 0.0, -3.0])) == pytest.approx(6.0)
-    assert crossing(x, np.array([6.0, 5.0, 1.0])) == pytest.approx(8.5)  # goes on as its last piece
-    assert crossing(x, np.array([-2.0, -3.0, -8.0])) == pytest.approx(0.0)
-    assert crossing(x, np.array([1.0, np.nan, -1.0])) == pytest.approx(6.0)
-    assert np.isnan(crossing(x, np.array([1.0, 2.0, 3.0])))
-    assert np.isnan(crossing(x, np.array([np.nan, np.nan, 1.0])))
 
 
 def test_points_of_a_band_leave_out_what_failed() -> None:

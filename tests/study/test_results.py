@@ -49,6 +49,7 @@ RESULTS: dict[str, Any] = {
     "ZeroAttackReading": lambda: archerysim.zero_attack_reading(built(), "coarse"),
     "TogetherReading": lambda: archerysim.together_reading(built(), "coarse"),
     "Tuned": lambda: archerysim.tune(small_sweep.bow(), "no-angle-of-attack", others=False, **HOW),
+    "HonestRange": lambda: archerysim.honest_range(small_sweep.bow(), draws=4, uncertainty=SURE, **ALONE),
     "TunedTwo": lambda: archerysim.tune_two(
         small_sweep.bow(), ("nock.locators.reading", "lower_limb.bolt_turns"),
         ("no-angle-of-attack", "no-pitch-rate"), **HOW,
@@ -59,6 +60,7 @@ RESULTS: dict[str, Any] = {
     "BareAgainstFletched": lambda: archerysim.bare_against_fletched(
         small_sweep.bow(), distances=("18 m", "30 m"), draws=4, uncertainty=SURE, **ALONE
     ),
+    "Gaps": lambda: archerysim.gaps(small_sweep.bow(), ("6 mm", "8 mm"), "2 N", draws=2, uncertainty=SURE, **ALONE),
     "Group": lambda: archerysim.group(small_sweep.bow(), 3, **ALONE),
     "ReadingGroups": lambda: archerysim.group_by_reading(small_sweep.bow(), 3, ("-2 mm", "2 mm"), **ALONE),
     "LocatorGroups": lambda: archerysim.compare_locators(small_sweep.bow(), 3, **ALONE),

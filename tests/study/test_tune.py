@@ -6,15 +6,16 @@ import numpy as np
 import pytest
 
 from archerysim.equipment import SetupError
-from archerysim.equipment.readings import READING
+from archerysim.equipment.readings import READING, both_units
 from archerysim.errors import ShotError
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.shoot import shoot
 from archerysim.show.tuning.table import tune_table, two_table
 from archerysim.study.tuning.aims import AIMS, aim_of
-from archerysim.study.tuning.tune import Tuned, today, tune
+from archerysim.study.tuning.tune import today, tune
 from archerysim.study.tuning.tune_two import tune_two
+from archerysim.study.tuning.tuned import Tuned
 from archerysim.study.tuning.zero_attack import zero_attack_reading
 from tests.support.shot.example_bows import built, measured
 
@@ -55,7 +56,11 @@ def test_bare_and_fletched_together() -> None:
     assert tuned.slope < 0.0
     assert tuned.others["bare slightly low"] > tuned.value
     assert tuned.measure_unit == "mm"
-    assert tuned.size == pytest.approx(5.5)
+    assert tuned.size == pytest.approx(30.0)  # a club archer's scatter at 18 m, one standard deviation [mm]
+    for edge in tuned.window:
+        launch = FittedBow.of(built("club-outdoor", MESH), MESH).at_reading((1e-3 * edge, "m"))
+        assert abs(bare_difference(launch, "18 m").swing) == pytest.approx(0.030, abs=5e-4)
+    assert tune(measured("club-outdoor"), distance="30 m", others=False, mesh=MESH).size == pytest.approx(50.0)
 
 
 def told(tuned: Tuned, today: float = 8.0) -> str:
@@ -86,7 +91,8 @@ def test_a_crawl_wants_locators_higher() -> None:
 def test_a_long_crawl_wants_locators_higher_than_the_range(aim: str) -> None:
     """No value of the usual range is best, and nobody gave a range: with straight limbs a crawl moves it farthest."""
     setup = measured("barebow").replace(**{"archer.crawl": "60 mm", "limbs.shape": "straight"})
-    found = tune(setup, aim, others=False, mesh=MESH)
+    size = "5 mm" if aim.startswith("bare") else None  # nearer than a club archer's groups can tell
+    found = tune(setup, aim, size=size, others=False, mesh=MESH)
     if aim == "no angle of attack":  # this alone has one
         assert found.met
         assert found.unusual == ()
@@ -336,8 +342,13 @@ def test_a_range_in_which_nothing_can_be_shot_is_refused_with_the_reason() -> No
 
 def test_a_long_move_is_made_in_steps() -> None:
     found = tune(measured("club-outdoor"), "no angle of attack", others=False, mesh=MESH)
-    far = tune_table(found, found.value + 3.4)
-    assert "3 mm at most at once" in " ".join(far.split())
+    at, reading = found.value, both_units(1e-3 * found.value)
+    far = tune_table(found, at + 3.4)
+    halfway = both_units(1e-3 * (at + 0.4))
+    there = f"locators DOWN 3.0 mm (1/8 in): from {both_units(1e-3 * (at + 3.4))} to {halfway}, by the underside"
+    assert f"{there}; then shoot again, the best estimate is {reading}" in " ".join(far.split())
     assert max(len(line) for line in far.splitlines()) <= 100
-    assert "3 mm at most at once" not in tune_table(found, found.value + 2.6)
+    near = " ".join(tune_table(found, at + 2.6).split())
+    assert f"locators DOWN 2.6 mm (1/8 in): from {both_units(1e-3 * (at + 2.6))} to {reading}" in near
+    assert "then shoot again" not in near
     assert "let bare shafts decide" in " ".join(tune_table(found, 8.0).split())

@@ -209,7 +209,7 @@ def gap_at(launch: Launch, distance: float, leaving: Leaving, *, taped: bool = T
     aim = Aim(math.radians(leaving.up - own.up), math.radians(leaving.aside - own.aside))
     hits = []
     for fletched in (False, True):
-        start = start_of(launch, fletched=fletched, taped=taped)
+        start = start_of(launch, fletched=fletched, taped=taped, lift=lift)
         way = course(start.at(*aim), start.body, nose=start.nose, distance=distance, lift=lift)
         if not way.reached:
             raise beyond_reach(distance)

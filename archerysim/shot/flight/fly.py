@@ -274,7 +274,7 @@ def flown(
         If the target is out of the arrow's reach.
     """
     far, centre, floor = distance, target_height, ground
-    how: Any = {"perfect": perfect, "air": air, "boundary_layer": boundary_layer}
+    how: Any = {"perfect": perfect, "lift": lift, "air": air, "boundary_layer": boundary_layer}
     start = start_of(launch, fletched=fletched, taped=taped, **how)
     if elevation is not None:
         aim = Aim(elevation, windage)

@@ -16,8 +16,9 @@ from archerysim.shot.flight.trajectory import course
 from archerysim.shot.launch import Launch
 
 STEEPEST = math.radians(45.0)  # of a sight
-CLOSE = 1e-10  # [m] at the target's centre
+CLOSE = 1e-8  # [m] at the target's centre
 ROUNDS = 20
+STEP = 1e-5  # [rad] of elevation, for what it does to the height
 
 
 class Aim(NamedTuple):
@@ -63,7 +64,7 @@ def find_aim(start: Start, distance: float, target_height: float = 0.0, *, lift:
     Notes
     -----
     The elevation by Brent's method. To turn the aim aside then moves the height by next to nothing: both are corrected
-    by what is missed over the distance until it is under 1e-10 m.
+    by what is missed, over what an angle does there, until it is under 1e-8 m.
 
     Raises
     ------
@@ -100,15 +101,17 @@ def find_aim(start: Start, distance: float, target_height: float = 0.0, *, lift:
         second = miss(other)
     if first != 0.0:
         angle = other if second == 0.0 else float(brentq(miss, angle, other, xtol=1e-10, rtol=1e-12))
-    aim = Aim(angle)
+    aim, per_angle = Aim(angle), math.nan
     for _ in range(ROUNDS):
         found = missed(aim)
         if found is None:
-            raise beyond_reach(distance)
-        if abs(found[1]) < CLOSE:
             break
-        aim = Aim(aim.elevation - found[0] / distance, aim.windage - found[1] / distance)
-    return aim
+        if max(abs(found[0]), abs(found[1])) < CLOSE:
+            return aim
+        if math.isnan(per_angle):
+            per_angle = (miss(angle + STEP) - miss(angle)) / STEP
+        aim = Aim(aim.elevation - found[0] / per_angle, aim.windage - found[1] / distance)
+    raise beyond_reach(distance)
 
 
 def tip_of(state: np.ndarray, nose: float) -> tuple[float, float]:

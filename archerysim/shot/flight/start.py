@@ -81,6 +81,7 @@ def start_of(
     fletched: bool = True,
     taped: bool = True,
     perfect: bool = False,
+    lift: bool = True,
     air: Air | None = None,
     boundary_layer: BoundaryLayer = "auto",
 ) -> Start:
@@ -99,7 +100,9 @@ def start_of(
     (1, tan pitch, tan yaw). A shaft that carries neither fletching nor tape leaves the bow faster. If the launch was
     shot with the fletching's mass, its speed is raised by the rule of the virtual mass K, which the bow moves besides
     the arrow: m (1/efficiency - 1) = K, v proportional to 1/sqrt(m + K) (Klopsteg, in Hickman, Nagler, Klopsteg,
-    Archery: the Technical Side, 1947 [memory]).
+    Archery: the Technical Side, 1947 [memory]). Its mass centre lies further in front, where the shaft's turning adds
+    to the velocity; not to that of an arrow which keeps to its path (``lift`` False), since that is no part of drag
+    and mass.
     """
     if not isinstance(launch, Launch):
         raise UsageError(
@@ -118,7 +121,7 @@ def start_of(
         virtual = before * (1.0 / launch.efficiency - 1.0)
         faster = math.sqrt((before + virtual) / (total_mass(arrow) + virtual))
         ahead = balance_point(arrow) - centre
-        place, velocity = place + ahead * direction, faster * velocity + ahead * turning
+        place, velocity = place + ahead * direction, faster * velocity + (ahead * turning if lift else 0.0)
     body = flyer(arrow, air_state(air or full.air), fletched=fletched, boundary_layer=boundary_layer)
     tail = balance_point(arrow)
     ahead = arrow.length + arrow.point_length - tail

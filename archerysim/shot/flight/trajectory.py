@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from archerysim.errors import LOST_FLIGHT, ShotError
 from archerysim.mechanics.flight import STATE, Flyer
 from archerysim.mechanics.flight_course import POWERS, REACHED, STAGES, TOO_MANY_STEPS, fly_course
 
@@ -88,8 +89,8 @@ def course(
 
     Raises
     ------
-    ArithmeticError
-        If the integrator's steps become too small or too many, which no arrow within the allowed ranges makes.
+    ShotError
+        If the integrator's steps become too small or too many.
     """
     times, states, curves = np.empty(MOST_STEPS), np.empty((MOST_STEPS, STATE)), np.empty((MOST_STEPS, STATE, POWERS))
     status, count = fly_course(
@@ -98,5 +99,5 @@ def course(
         np.empty((STAGES, STATE)), np.empty(STATE),
     )  # fmt: skip
     if status == TOO_MANY_STEPS:
-        raise ArithmeticError("the flight's steps became too small or too many")
+        raise ShotError("flight", LOST_FLIGHT, f"{times[count - 1]:.3g} s after clear")
     return Course(times[:count].copy(), states[:count].copy(), curves[: count - 1].copy(), status == REACHED)

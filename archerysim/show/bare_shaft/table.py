@@ -2,27 +2,34 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from archerysim.show.bare_shaft.plot import WHY, band_words, reading_words, shown
-from archerysim.show.bare_shaft.target_card import readings_shown, verdict
+from archerysim.show.bare_shaft.plot import WHY, band_words, shown
+from archerysim.show.bare_shaft.verdict import readings_shown, verdict
 from archerysim.show.style import MM
 from archerysim.show.text import columns, grouped, number, reading, titled, with_warnings, wrapped
+from archerysim.show.tuning.answer import CONTACT, answer_rows, span_words, told
 
 if TYPE_CHECKING:
     from archerysim.study.bare_shaft.flights import Flights
     from archerysim.study.bare_shaft.result import BareAgainstFletched
 
 MOST_LOST = 8  # reasons told
+ALL = "heights over the reading with their bands, and what the draws say at each distance: --all"
 NEAR = 0.05  # [mm] from today's reading
 
 
-def bare_shaft_table(result: BareAgainstFletched) -> str:
-    """What to do at each distance with today's reading, and the heights over the reading with their bands.
+def bare_shaft_table(result: BareAgainstFletched, distances: Sequence[str] = (), full: bool = True) -> str:
+    """What to do now and how sure that is; then what the draws say at each distance, and the heights over the reading.
 
     Parameters
     ----------
     result : BareAgainstFletched
+    distances : sequence of str
+        As the user said them.
+    full : bool
+        False: only what to do now.
 
     Returns
     -------
@@ -31,34 +38,54 @@ def bare_shaft_table(result: BareAgainstFletched) -> str:
         passed on top; at the end the other warnings and the range's cautions.
     """
     tape = "taped to the fletched one's mass" if result.taped else "without tape"
-    lines = [f"{result.setup.name}: where the bare shaft lands, {tape}", ""]
+    names = list(distances) or [f"{distance:g} m" for distance in map(float, result.distances)]
+    lines = [f"{result.setup.name}: where the bare shaft lands, {tape}; readings {result.by.words}", ""]
+    found, move = result.ranges[0], result.moves[0]
+    if move is None:
+        lost = f"NO ANSWER at {names[0]}: {found.failed} of {found.draws} bows that fit this file have none"
+        lines += wrapped(f"{lost} ({next(iter(found.reasons), '')})")
+    else:
+        rows = answer_rows(found, move, result.butts[0], names[0], True)
+        farther = zip(names[1:], result.moves[1:], strict=True)
+        spans = [f"{name}: {'none' if one is None else span_words(one, found.by)}" for name, one in farther]
+        lines += told([*rows, ("range at", "; ".join(spans))] if spans else rows)
+    lines += ["", *_detail(result, names)] if full else [f"  {ALL}", ""]
+    if move is not None and (move.touches_today or move.touches_there):
+        lines += [*wrapped(CONTACT), ""]
+    return with_warnings(lines, result.warnings, len(result.limits_passed))
+
+
+def _detail(result: BareAgainstFletched, names: Sequence[str]) -> list[str]:
+    """What the draws say of today's reading, and the heights over the reading with their bands."""
     inside = result.readings[0] <= result.today <= result.readings[-1]
     at = result.today if inside else readings_shown(result)[1]
     whose = "today's" if inside else "the"
-    head = f"With {whose} {reading(at * MM, result.by)}"
-    lines += titled(head, [line for far in result.distances for line in _advice(result, at, float(far))])
+    advice = [
+        line
+        for far, name in zip(map(float, result.distances), names, strict=True)
+        for line in _advice(result, at, far, name)
+    ]
+    lines = titled(f"With {whose} {reading(at * MM, result.by)}", advice)
     rows = []
-    for distance in map(float, result.distances):
-        there = result.together((distance, "m"))
-        best = [reading_words(result, one) if one == one else "-" for one in (there.median, there.low, there.high)]
+    for distance, name, move in zip(map(float, result.distances), names, result.moves, strict=True):
+        best = number(float(shown(result.by, result.together((distance, "m")).median)), "", 1)
         wanted = number(result.wanted((distance, "m")) / MM, "", 0, True)
-        rows.append((f"{distance:g} m", best[0], f"{best[1]} to {best[2]}" if best[1] != "-" else "-", wanted))
-    heads = ("at", "best reading", "90 % sure", "wanted there"), ("", f"{result.by.convention} [mm]", "[mm]", "[mm]")
+        rows.append((name, best, "-" if move is None else span_words(move, result.by), wanted))
+    heads = ("at", "best reading", "90 % sure", "wanted there"), ("", f"{result.by.convention} [mm]", "", "[mm]")
     lines += titled("Reading that brings bare and fletched together", columns(rows, *heads))
-    for j, distance in enumerate(map(float, result.distances)):
-        low, middle, high = result.lower[:, j], result.median[:, j], result.upper[:, j]
+    for j, name in enumerate(names):
+        low_j, middle, high_j = result.lower[:, j], result.median[:, j], result.upper[:, j]
         cells = [
             (
                 f"{at:.1f}", number(result.value[i, j] / MM, "", 0, True), number(middle[i] / MM, "", 0, True),
-                f"{number(low[i] / MM, '', 0, True)} to {number(high[i] / MM, '', 0, True)}",
+                f"{number(low_j[i] / MM, '', 0, True)} to {number(high_j[i] / MM, '', 0, True)}",
             )
             for i, at in enumerate(shown(result.by, result.readings))
         ]  # fmt: skip
         heads = ("reading", "bow as given", "middle", "90 % of bows"), (result.by.convention, "[mm]", "[mm]", "[mm]")
-        lines += titled(f"Bare above fletched at {distance:g} m", columns(cells, *heads))
+        lines += titled(f"Bare above fletched at {name}", columns(cells, *heads))
     lines += [*wrapped(WHY, "  ", "  "), *wrapped(band_words(result), "  ", "  "), ""]
-    lines += _lost(result)
-    return with_warnings(lines, result.warnings, len(result.limits_passed))
+    return [*lines, *_lost(result)]
 
 
 def flights_table(flown: Flights) -> str:
@@ -107,13 +134,13 @@ def flights_table(flown: Flights) -> str:
     return with_warnings(lines, with_more(sentences, range_cautions(flown.distance, True, category)), passed)
 
 
-def _advice(result: BareAgainstFletched, at: float, distance: float) -> list[str]:
+def _advice(result: BareAgainstFletched, at: float, distance: float, name: str) -> list[str]:
     """What the draws say of a reading by the underside [mm], in a sentence."""
     words = ""
     for line in verdict(result, at, distance).lines:
-        goes_on = line.startswith(("(", "and ")) or words.endswith(("UP", "DOWN"))
+        goes_on = line.startswith(("(", "and ", "to ")) or words.endswith(("UP", "DOWN"))
         words += line if not words else f" {line}" if goes_on else f"; {line}"
-    return wrapped(f"{distance:g} m: {words}")
+    return wrapped(f"{name}: {words}")
 
 
 def _lost(result: BareAgainstFletched) -> list[str]:

@@ -9,8 +9,9 @@ import numpy as np
 
 from archerysim.errors import UsageError
 from archerysim.show import style
-from archerysim.show.flights.strips import DROP, look_of
-from archerysim.show.style import FAINT, INK, LOOKS, MM
+from archerysim.show.flights.looks import folded, legend_room, looks_of, names_of, numbered
+from archerysim.show.flights.strips import DROP
+from archerysim.show.style import FAINT, INK, MM, Look
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -21,14 +22,15 @@ if TYPE_CHECKING:
     from archerysim.shot.flight.swing_free import QuietPath
 
 NOCK: Any = (0, (1.0, 1.3))
-OTHERS: tuple[Any, ...] = ((0, (6.0, 1.5)), (0, (6.0, 1.5, 1.2, 1.5)))  # of further flights of one kind
+TITLE = 13.2  # room for a panel's title [cm]
+THIN = "Thin lines in the last panel: how the swing of the first fletched flight dies away, where it does."
 
 
 def flight(
     flown: Flight | Sequence[Flight],
     labels: Sequence[str] | None = None,
     *,
-    left_handed: bool = False,
+    left_handed: bool | None = None,
     axes: Any = None,
 ) -> Figure:
     """Draw heights of point and nock against distance, a panel a flight, and the angle of attack of all of them.
@@ -42,9 +44,9 @@ def flight(
     ----------
     flown : Flight or sequence of Flight
     labels : sequence of str, optional
-        One a flight. Default: "fletched", "bare".
-    left_handed : bool
-        The mirror image: the arrow flies to the left.
+        One a flight. Default: "fletched", "bare", with what they differ in. Those that are the same are numbered.
+    left_handed : bool, optional
+        The mirror image: the arrow flies to the left. By default as the flights' archer draws.
     axes : sequence of Axes, optional
         One a flight and one more.
 
@@ -55,7 +57,7 @@ def flight(
     Raises
     ------
     UsageError
-        If there is no flight, or labels and flights differ in number.
+        If there is no flight, labels and flights differ in number, or there are more than can be told apart.
     """
     from archerysim.shot.flight.range_cautions import range_cautions
     from archerysim.shot.flight.swing_free import quiet_path
@@ -63,26 +65,33 @@ def flight(
     flights = list(flown) if isinstance(flown, Sequence) else [flown]
     if not flights:
         raise UsageError("flown", "there is no flight to draw", "give one at least")
-    words = list(labels) if labels is not None else [look_of(one) for one in flights]
-    if len(words) != len(flights):
-        raise UsageError("labels", f"{len(words)} given, {len(flights)} wanted", "give one for each flight")
+    if labels is not None and len(labels) != len(flights):
+        raise UsageError("labels", f"{len(labels)} given, {len(flights)} wanted", "give one for each flight")
+    words = names_of(flights) if labels is None else numbered(labels)
+    looks = looks_of(flights)
     path = quiet_path(next((one for one in flights if one.fletched), flights[0]))
+    told = [folded(f"{name}: {swing_words(one.swing)}") for one, name in zip(flights, words, strict=True)]
+    titles = [style.fold(f"{name}: {_lands(one)}", TITLE) for one, name in zip(flights, words, strict=True)]
+    far = max(one.distance for one in flights)
+    bare = any(not one.fletched for one in flights)
+    foot = "\n".join((THIN, *range_cautions(far, bare, flights[0].category)))
     figure, panels = style.many_axes(axes, len(flights) + 1, 1, 5.2, sharex=True)
-    for ax, one, name in zip(panels, flights, words, strict=False):
-        _heights(ax, one, path, name)
+    if axes is None:
+        more = 0.46 * sum(title.count("\n") for title in titles) + style.foot_height(len(told), foot, 1)
+        figure.set_figheight(figure.get_figheight() + (more + legend_room(told, 1)) * style.CENTIMETRE)
+    for ax, one, look, title in zip(panels, flights, looks, titles, strict=False):
+        _heights(ax, one, path, look, title)
     lows, highs = zip(*(ax.get_ylim() for ax in panels[:-1]), strict=True)
     for ax in panels[:-1]:
         ax.set_ylim(min(lows), max(highs))
-    _attack(panels[-1], flights, words)
-    far = max(one.distance for one in flights)
+    handles = _attack(panels[-1], flights, looks, told)
+    mirrored = flights[0].handed == "left" if left_handed is None else left_handed
     for ax in panels:
-        ax.set_xlim((far, 0.0) if left_handed else (0.0, far))
+        ax.set_xlim((far, 0.0) if mirrored else (0.0, far))
     panels[-1].set_xlabel("distance from the bow [m]", fontsize=style.TEXT, color=INK)
-    heading = style.literal(f"{_heading(flights)}\n{DROP}".strip())
-    figure.suptitle(heading, fontsize=style.TEXT, color=INK, x=0.01, ha="left")
+    style.head(figure, *filter(None, (_heading(flights), DROP)))
     figure.align_ylabels(panels)
-    bare = any(not one.fletched for one in flights)
-    style.foot(figure, [], "\n".join(range_cautions(far, bare, flights[0].category)))
+    style.foot(figure, handles, foot, columns=1, gap=legend_room(told, 1))
     return figure
 
 
@@ -95,44 +104,40 @@ def _heading(flights: list[Flight]) -> str:
     return style.heading(names.pop() if len(names) == 1 else "", reading, far.pop() if len(far) == 1 else alone, by)
 
 
-def _heights(ax: Axes, flight: Flight, path: QuietPath, name: str) -> None:
+def _lands(flight: Flight) -> str:
+    """Where the point of a flight lands."""
+    height = round(flight.impact_height / MM)
+    if height == 0:
+        return "point lands at the centre"
+    return f"point lands {abs(height)} mm {'above' if height > 0 else 'below'} the centre"
+
+
+def _heights(ax: Axes, flight: Flight, path: QuietPath, look: Look, title: str) -> None:
     """Point and nock of one flight above the path without swing."""
-    color = LOOKS[look_of(flight)].color
     ax.axhline(0.0, color=FAINT, linewidth=0.8, zorder=1.0)
     for end, x, y, line, width in (
         ("point", flight.nose_x, flight.nose_y, "-", 2.0),
         ("nock", flight.tail_x, flight.tail_y, NOCK, 1.6),
     ):
-        ax.plot(x, (y - path.height(x)) / MM, color=color, linestyle=line, linewidth=width, label=end, gid=end)
-    height = round(flight.impact_height / MM)
-    lands = "the centre" if height == 0 else f"{abs(height)} mm {'above' if height > 0 else 'below'} the centre"
-    where = f"point lands at {lands}" if height == 0 else f"point lands {lands}"
-    style.dress(ax, y="height [mm]", title=f"{name}: {where}")
+        ax.plot(x, (y - path.height(x)) / MM, color=look.color, linestyle=line, linewidth=width, label=end, gid=end)
+    style.dress(ax, y="height [mm]", title=title)
     style.legend(ax, loc="best", ncols=2)
 
 
-def _attack(ax: Axes, flights: list[Flight], words: list[str]) -> None:
-    """Angle of attack of all flights, with wavelength and decay of the first fletched one marked."""
+def _attack(ax: Axes, flights: list[Flight], looks: list[Look], told: list[str]) -> list[Any]:
+    """Angle of attack of all flights, with the first fletched one's swing marked; what the legend has."""
     ax.axhline(0.0, color=FAINT, linewidth=0.8, zorder=1.0)
-    seen: set[str] = set()
-    for k, (one, name) in enumerate(zip(flights, words, strict=True)):
-        look = LOOKS[look_of(one)]
-        line = look.line if look_of(one) not in seen else OTHERS[k % len(OTHERS)]
-        seen.add(look_of(one))
-        ax.plot(
-            one.x, one.angle_of_attack, color=look.color, linestyle=line, linewidth=look.width,
-            label=style.literal(f"{name}: {swing_words(one.swing)}"), gid="angle of attack",
-        )  # fmt: skip
-    first = next((one for one in flights if one.fletched), flights[0])
-    _marks(ax, first)
+    handles: list[Any] = []
+    for one, look, words in zip(flights, looks, told, strict=True):
+        handles += ax.plot(one.x, one.angle_of_attack, **look.line_style, label=words, gid="angle of attack")
+    first = next((k for k, one in enumerate(flights) if one.fletched), 0)
+    _marks(ax, flights[first], looks[first].color)
     style.dress(
         ax,
         y="angle [deg]",
         title="angle of attack: where the shaft points against where it goes; +: point up, tail low",
     )
-    low, high = ax.get_ylim()
-    ax.set_ylim(low, high + (0.16 * len(flights) + 0.15) * (high - low))
-    style.legend(ax, loc="upper left")
+    return handles
 
 
 def swing_words(swing: Swing) -> str:
@@ -145,11 +150,10 @@ def swing_words(swing: Swing) -> str:
     return f"{words}, falls to about a third in {swing.decay_length:.0f} m"
 
 
-def _marks(ax: Axes, flight: Flight) -> None:
+def _marks(ax: Axes, flight: Flight, color: str) -> None:
     """One wavelength between turning points, and the dying swing, as far as they fit."""
     swing = flight.swing
     end = float(flight.x[-1])
-    color = LOOKS[look_of(flight)].color
     if swing.wavelength is None or swing.x.size < 3 or swing.decay_length is None:
         return
     steady, size = envelope(swing)
@@ -158,7 +162,6 @@ def _marks(ax: Axes, flight: Flight) -> None:
     for sign in (1.0, -1.0):
         ax.plot(
             x, steady + sign * fall, color=color, linewidth=0.8, alpha=0.6, gid="decay", zorder=1.8,
-            label="thin: how the swing dies away" if sign > 0.0 else None,
         )  # fmt: skip
     if swing.x[2] < end:
         low, high = ax.get_ylim()

@@ -96,7 +96,7 @@ ENGLISH = {
     "square_key": "Height to scale, length not. Zero is the lower edge of the square's arm, on the rest. Triangles: the "
     "three arrows' readings. Bold black line: yours.",
     "still_now": "No swing at {reading} now",
-    "bare_now": "Bare shaft {bare} now",
+    "bare_now": "Bare shafts, beside fletched ones: {bare}",
     "still_none": "No reading from {low} to {high} takes the swing away now",
     "still_means": "By no swing we mean: bare and fletched shafts hit at one height, the difference of drag allowed "
     "for. A little swing of the fletched arrow is left even there.",
@@ -111,10 +111,7 @@ ENGLISH = {
     "fact_move": "What to do",
     "above": "{length} above the fletched one",
     "below": "{length} below the fletched one",
-    "left_of": "{length} to the left of the fletched one",
-    "right_of": "{length} to the right of the fletched one",
     "level_with": "level with the fletched one",
-    "in_line_with": "in line with the fletched one",
     "above_centre": "{length} above the centre",
     "below_centre": "{length} below the centre",
     "left_of_centre": "{length} to the left of the centre",
@@ -128,11 +125,11 @@ ENGLISH = {
     "move_up": "Bare high: locators UP, a little at a time.",
     "move_down": "Bare low: locators DOWN, a little at a time.",
     "move_none": "Bare with fletched: leave the locators alone.",
-    "change_left": "That is {length} further left than with today's bow.",
-    "change_right": "That is {length} further right than with today's bow.",
-    "change_none": "As with today's bow.",
+    "change_left": "{length} further left than with today's bow",
+    "change_right": "{length} further right than with today's bow",
+    "change_none": "as with today's bow",
     "side_doubt": "Where the shaft lands left or right hangs on how the fingers roll off the string, and that is known "
-    "badly. Believe what a change does, not the place.",
+    "badly. So this page tells what a change does. Believe that, not the places drawn.",
     "questions_heading": "Questions",
     "question_1": "The bare shaft hits above the fletched ones. Which way do the locators go?",
     "answer_1": "Up. Bare high means that the arrow left with its tail low. Higher locators lift the tail.",
@@ -182,7 +179,7 @@ ENGLISH = {
     "handout_rule": "Bare high: locators UP. Bare low: locators DOWN. Small moves, then shoot again. Brace height and "
     "nock fit are checked first.",
     "handout_ask": "Answer in your own words:",
-    "live": "{still}. At your reading of {reading} the bare shaft is {bare}.",
+    "live": "{still}. At your reading of {reading}, the bare shaft: {bare}.",
     "landed": "All have landed.",
 }
 LANGUAGES = {"en": ENGLISH}

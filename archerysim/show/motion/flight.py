@@ -11,6 +11,7 @@ import numpy as np
 from archerysim.errors import UsageError
 from archerysim.fields.units import target_distance
 from archerysim.show import text
+from archerysim.show.flights.looks import looks_of, numbered
 from archerysim.show.motion.flight_outline import drop_path, ends_of, placed, state_of
 from archerysim.show.motion.scene import (
     HUGE,
@@ -25,7 +26,9 @@ from archerysim.show.motion.scene import (
     one_figure,
     page,
 )
-from archerysim.show.style import FAINT, INK, LOOKS, MM
+from archerysim.show.motion.short_names import cut, short
+from archerysim.show.motion.short_names import width as text_width
+from archerysim.show.style import FAINT, INK, MM
 
 if TYPE_CHECKING:
     from archerysim.shot.flight.bare_shaft import BareDifference
@@ -37,7 +40,8 @@ FRAMES = 161
 MOST = 3  # flights in one picture
 WAY = (20.0, 130.0, 1240.0, 345.0)
 CLOSE_TOP, CLOSE_HEIGHT = 560.0, 130.0
-COLORS = {True: LOOKS["fletched"].color, False: LOOKS["bare"].color}
+KEYS = 193.0  # from key to key, so that the third ends before the word of the target
+TITLE = 640.0  # room left of the numbers
 DASHES = {  # of the trails of arrows of one kind
     True: ((), (14.0, 6.0), (2.0, 5.0)),
     False: ((), (20.0, 6.0), (4.0, 8.0)),
@@ -97,9 +101,11 @@ def flight_scene(
         _if_the_same(shown, "reading") if _if_the_same(shown, "by") is not None else None,
     )
     title = f"{bow or ', '.join(called)}: {last:g} m"
+    ending = f": {last:g} m"
+    above = cut(title.removesuffix(ending), TITLE - text_width(ending, LARGE, True), LARGE, True) + ending
     samples, labels = _key(shown, called, 150.0 if left_handed else 560.0)
     head = page(
-        Words((20.0, 35.0), (title,), LARGE, bold=True),
+        Words((20.0, 35.0), (above,), LARGE, bold=True),
         Words((20.0, 62.0), (text.reading(reading * MM, shown[0].by) if reading is not None else "",), LETTERS),
         Words((20.0, 93.0), phases, LARGE),
         Words((900.0, 60.0), tuple(f"{x:.1f} m" for x in nose), HUGE, align="right", bold=True),
@@ -141,7 +147,7 @@ def _names(shown: list[Flight], names: Sequence[str] | None) -> list[str]:
     if names is not None:
         if len(names) != len(shown):
             raise UsageError("names", f"{len(names)} given for {len(shown)} flights", "give one for each")
-        return [str(one) for one in names]
+        return numbered([str(one) for one in names])
     kinds = ["fletched" if one.fletched else "bare" for one in shown]
     return [kind if kinds.count(kind) == 1 else f"{kind} {kinds[: k + 1].count(kind)}" for k, kind in enumerate(kinds)]
 
@@ -153,7 +159,9 @@ def _landed(shown: list[Flight], called: list[str]) -> str:
     if len(shown) != 2:
         return "in the target"
     above = 1e3 * (shown[1].impact_height - shown[0].impact_height)
-    return f"{called[1]} lands {abs(above):.0f} mm {'higher' if above > 0.0 else 'lower'} than {called[0]}"
+    words = f" lands {abs(above):.0f} mm {'higher' if above > 0.0 else 'lower'} than "
+    one, other = short(called, 0.5 * (TITLE - text_width(words, LARGE)), LARGE)
+    return f"{other}{words}{one}"
 
 
 def _vanes(flight: Flight) -> list[np.ndarray]:
@@ -168,10 +176,11 @@ def _dashes(shown: list[Flight]) -> list[tuple[float, ...]]:
 def _key(shown: list[Flight], called: list[str], left: float) -> tuple[tuple[Line, ...], tuple[Words, ...]]:
     """Which trail is whose."""
     lines, words = [], []
-    for k, (one, name, dash) in enumerate(zip(shown, called, _dashes(shown), strict=True)):
-        at = left + 180.0 * k
-        lines.append(Line(f"key, {name}", np.array([(at, 112.0), (at + 46.0, 112.0)]), COLORS[one.fletched], 3.0, dash))
-        words.append(Words((at + 56.0, 119.0), (name,), LETTERS, COLORS[one.fletched]))
+    seen = short(called, KEYS - 71.0, LETTERS)
+    for k, (name, told, dash, look) in enumerate(zip(called, seen, _dashes(shown), looks_of(shown), strict=True)):
+        at = left + KEYS * k
+        lines.append(Line(f"key, {name}", np.array([(at, 112.0), (at + 46.0, 112.0)]), look.color, 3.0, dash))
+        words.append(Words((at + 56.0, 119.0), (told,), LETTERS, look.color))
     return tuple(lines), tuple(words)
 
 
@@ -193,12 +202,11 @@ def _way(shown: list[Flight], called: list[str], path: QuietPath, time: np.ndarr
         Line("target", np.array([[far, window[2]], [far, window[3]]]), FAINT, 6.0, digit=FINE),
         Line("centre", np.array([[far, 0.0]]), "#ffffff", radius=7.0, digit=FINE),
     ]
-    for one, name, dash, end in zip(shown, called, _dashes(shown), ends, strict=True):
-        color = COLORS[one.fletched]
+    colors = [look.color for look in looks_of(shown)]
+    for one, name, dash, end, color in zip(shown, called, _dashes(shown), ends, colors, strict=True):
         lines += _trail(one, name, path, time, color, dash)
         lines += _ghosts(one, end, time, color)
-    for one, name, end in zip(shown, called, ends, strict=True):
-        color = COLORS[one.fletched]
+    for one, name, end, color in zip(shown, called, ends, colors, strict=True):
         lines.append(Line(f"shaft, {name}", end, color, 5.0, digit=FINE))
         lines += [
             Line(f"vane, {name}", path.above(placed(one, time, vane)), color, filled=True, digit=FINE)
@@ -247,7 +255,9 @@ def _close(shown: list[Flight], called: list[str], time: np.ndarray) -> list[Pan
     width = (WAY[2] - 20.0 * (len(shown) - 1)) / len(shown)
     words_before = "angle of attack " if len(shown) < MOST else ""
     panels = []
-    for k, (one, name) in enumerate(zip(shown, called, strict=True)):
+    angle = f"{words_before}+00.0 deg, tail high, x1"  # the longest beside a name
+    seen = short(called, width - text_width(angle, LETTERS) - 30.0, LETTERS, True)
+    for k, (one, name, told, look) in enumerate(zip(shown, called, seen, looks_of(shown), strict=True)):
         box = (WAY[0] + k * (width + 20.0), CLOSE_TOP, width, CLOSE_HEIGHT)
         length = one.tail_behind + one.nose_ahead
         per_m = min(0.8 * width / length, 700.0)
@@ -256,7 +266,7 @@ def _close(shown: list[Flight], called: list[str], time: np.ndarray) -> list[Pan
         )  # fmt: skip
         _, _, vx, vy, pitch, *_ = state_of(one, time)
         attack = pitch - np.arctan2(vy, vx)
-        color = COLORS[one.fletched]
+        color = look.color
 
         def turned(body: np.ndarray, attack: np.ndarray = attack, flight: Flight = one) -> np.ndarray:
             along, across = body[:, 0] - flight.tail_behind, body[:, 1]
@@ -271,7 +281,7 @@ def _close(shown: list[Flight], called: list[str], time: np.ndarray) -> list[Pan
         above = window[3] + 10.0 / per_m
         angles = tuple(f"{angle + 0.0:+.1f} deg, {_way_of(angle)}" for angle in np.round(np.degrees(attack), 1))
         words = (
-            Words((window[0], above), (f"{name}, x1",), LETTERS, color, bold=True),
+            Words((window[0], above), (f"{told}, x1",), LETTERS, color, bold=True),
             Words((window[1], above), tuple(f"{words_before}{one}" for one in angles), LETTERS, align="right"),
         )
         panels.append(Panel(box, window, tuple(lines), words, True))

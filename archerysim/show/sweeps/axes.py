@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from archerysim.errors import UsageError
 from archerysim.fields.paths import ALL
 from archerysim.fields.udunits import shown
+from archerysim.show.style import MM
 from archerysim.show.text import grouped
 
 if TYPE_CHECKING:
@@ -70,11 +71,25 @@ class Along:
         last += f" {which}" if which == ALL or which.isdigit() else ""
         return (f"{inside[-1]}: {last}" if inside else last).replace("_", " ")
 
+    @property
+    def in_mm(self) -> bool:
+        """Whether it is a reading, told in mm and sixteenths of an inch."""
+        return self.name == READING and self.unit == "mm"
+
     def value_words(self, index: int) -> str:
         """One value with its unit."""
         if self.words:
             return self.words[index]
         return f"{self.values[index]:.6g} {self.unit}".rstrip()
+
+
+def place_words(along: Along, value: float) -> str:
+    """A place between the values, with its unit."""
+    if along.in_mm:
+        from archerysim.equipment.readings import both_units
+
+        return both_units(value * MM)
+    return f"{value:.4g} {along.unit}".rstrip()
 
 
 def varied(dataset: xarray.Dataset) -> list[Along]:
@@ -145,20 +160,12 @@ def warnings_of(dataset: xarray.Dataset) -> tuple[list[str], int]:
 
 def marked(dataset: xarray.Dataset, along: Along) -> dict[str, float]:
     """Places worth marking on a parameter's axis: "today", and "square" on that of the reading, by its convention."""
-    from archerysim.equipment.readings import ReadBy
+    from archerysim.study.sweeps.own_point import own_value
 
-    attributes: dict[str, Any] = dataset.attrs
-    by = ReadBy(along.convention, float(attributes.get("nock_height", 0.0)))
-    out = {}
-    for name in ("today", "square"):
-        value = attributes.get(f"reading_{name}") if along.name == READING else None
-        if value is not None:
-            value = by.reading(float(value)) if by.convention else None
-        elif dataset["status"].ndim == 1:
-            value = attributes.get(name)
-        if value is not None and not along.words:
-            out[name] = float(value)
-    return out
+    if along.words:
+        return {}
+    found = {name: own_value(dataset, along.dim, name) for name in ("today", "square")}
+    return {name: value for name, value in found.items() if value is not None}
 
 
 def values_of(dataset: xarray.Dataset, quantity: str, moment: str, dims: list[str]) -> np.ndarray:

@@ -11,6 +11,7 @@ import numpy as np
 from archerysim.errors import UsageError
 from archerysim.show import style
 from archerysim.show.style import FAINT, INK, LOOKS
+from archerysim.show.sweeps import band
 from archerysim.show.sweeps.axes import Along, event_names, failed, marked, shown_unit, varied, warnings_of
 from archerysim.show.sweeps.sideways import against, is_difference, told
 
@@ -20,6 +21,8 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 PANELS = ("pitch", "pitch_rate", "vertical_velocity", "angle_of_attack")
+DRAWN = ("pitch", "pitch_to_bow", "pitch_rate", "vertical_velocity", "angle_of_attack", "speed")
+NAMES = {"pitch": "pitch to the aim line", "pitch_to_bow": "pitch in the bow's axes"}
 SIGNS = {
     "pitch": ", nose up +",
     "pitch_rate": ", nose up +",
@@ -43,7 +46,7 @@ LINES: tuple[Any, ...] = ("-", (0, (5, 1.5)), (0, (1.2, 1.2)), (0, (6, 1.5, 1.2,
 
 
 def sweep(
-    dataset: xarray.Dataset, quantities: Sequence[str] = PANELS, moment: str = "clear", axes: Any = None
+    dataset: xarray.Dataset, quantities: Sequence[str] | None = None, moment: str = "clear", axes: Any = None
 ) -> Figure:
     """Draw a sweep, one quantity a panel.
 
@@ -52,13 +55,18 @@ def sweep(
     axis. An event that happened at some points only is marked there by hollow markers; one that happened
     at all of them is named in the title. The launches' warnings stand at the foot, those of limits first.
 
+    A sweep with a band has it drawn under its lines at clear: where 90 % of the bows lie that all fit what was
+    measured. Over two parameters it is drawn under three lines at most, and not on a contour; the table holds it.
+
     Parameters
     ----------
     dataset : xarray.Dataset
         As `archerysim.sweep` returns it.
-    quantities : sequence of str
-        Data variables, one a panel. Those sideways, as ``side_angle_of_attack``, are drawn as differences to the
-        setup's own point, where the sweep has it, else to its first: of one shot they are known badly.
+    quantities : sequence of str, optional
+        Data variables, one a panel. Default: pitch to the aim line and in the bow's axes, pitch rate, vertical
+        velocity, angle of attack and speed, as far as the sweep has them. Those sideways, as
+        ``side_angle_of_attack``, are drawn as differences to the setup's own point, where the sweep has it, else to
+        its first: of one shot they are known badly.
     moment : {"clear", "separation"}
         For sweeps over two parameters.
     axes : sequence of Axes, optional
@@ -81,6 +89,8 @@ def sweep(
             "a picture shows one or two. Pick single values of the others with dataset.isel(...)",
         )
     own = axes is None
+    if quantities is None:
+        quantities = [one for one in DRAWN if one in dataset]
     count = len(quantities)
     columns = 2 if count > 1 else 1
     figure, panels = style.many_axes(axes, count, columns, 6.6, sharex=True)
@@ -94,6 +104,8 @@ def sweep(
             _family(ax, dataset, quantity, moment, along)
         else:
             _moments(ax, dataset, quantity, along[0])
+        if quantity in SIGNS and not contour:
+            ax.axhline(0.0, color=FAINT, linewidth=0.9, zorder=1.0, gid="zero")
         _axis(ax, dataset, along, contour)
         if own and columns == 2 and panels.index(ax) + columns < count:
             ax.set_xlabel("")
@@ -105,7 +117,8 @@ def sweep(
 def _label(dataset: xarray.Dataset, quantity: str) -> tuple[str, str]:
     """Name of a quantity with its sign, and its unit in brackets."""
     unit = shown_unit(dataset, quantity)
-    return quantity.replace("_", " ") + SIGNS.get(quantity, ""), f"[{unit}]" if unit else ""
+    name = NAMES.get(quantity, quantity.replace("_", " "))
+    return name + SIGNS.get(quantity, ""), f"[{unit}]" if unit else ""
 
 
 def _moments(ax: Axes, dataset: xarray.Dataset, quantity: str, along: Along) -> None:
@@ -119,6 +132,9 @@ def _moments(ax: Axes, dataset: xarray.Dataset, quantity: str, along: Along) -> 
         if along.apart:
             drawn |= {"linestyle": "none", "marker": look.marker, "markersize": 4.5}
         ax.plot(x, y, label=f"at {moment}" if both else "of the shot", gid=moment, **drawn)
+        if moment == "clear" and band.has_band(dataset, quantity):
+            low, high = (one[along.order] for one in band.ends(dataset, quantity, moment, [along]))
+            band.fill(ax, along, low, high, look.color, "band")
         if not np.isfinite(y).any():
             ax.set_yticks([])
             style.note(ax, 0.5, 0.5, "at no point", transform=ax.transAxes, ha="center")
@@ -138,6 +154,9 @@ def _family(ax: Axes, dataset: xarray.Dataset, quantity: str, moment: str, along
             marker=".", markersize=dot(x.size), label=style.literal(f"{second.plain} {second.value_words(k)}"),
             gid=second.value_words(k),
         )  # fmt: skip
+        if band.has_band(dataset, quantity) and second.values.size <= band.MOST_BANDS:
+            low, high = (one[first.order, k] for one in band.ends(dataset, quantity, moment, along))
+            band.fill(ax, first, low, high, colors[n], f"{second.value_words(k)} band")
         _hollow(ax, dataset, along, y, colors[n], k)
 
 
@@ -200,7 +219,7 @@ def _some(dataset: xarray.Dataset, dims: list[str], good: np.ndarray) -> dict[st
 
 
 def _axis(ax: Axes, dataset: xarray.Dataset, along: list[Along], contour: bool) -> None:
-    """Zero line, failed points, today's value and the square's place."""
+    """Failed points, today's value and the square's place."""
     from matplotlib.ticker import MaxNLocator
 
     first = along[0]
@@ -208,11 +227,8 @@ def _axis(ax: Axes, dataset: xarray.Dataset, along: list[Along], contour: bool) 
         ax.set_xticks(first.values, [*map(style.literal, first.words)])
     else:
         ax.xaxis.set_major_locator(MaxNLocator(8, steps=[1, 2, 5, 10], integer=first.name == "case"))
-    if contour:
-        if along[1].words:
-            ax.set_yticks(along[1].values, [*map(style.literal, along[1].words)])
-    else:
-        ax.axhline(0.0, color=FAINT, linewidth=0.9, zorder=1.0, gid="zero")
+    if contour and along[1].words:
+        ax.set_yticks(along[1].values, [*map(style.literal, along[1].words)])
     lost = failed(dataset, [one.dim for one in along])
     lost = np.asarray(lost.reshape(first.values.size, -1).any(axis=1))
     ground = ax.get_xaxis_transform()
@@ -246,6 +262,8 @@ def _head(
     differ = [one.replace("_", " ") for one in quantities if is_difference(one)]
     if differ:
         lines += textwrap.wrap(f"against {against(dataset, along)}: {', '.join(differ)}; out: off the window", WIDEST)
+    if len(along) == 1 or along[1].values.size <= band.MOST_BANDS:
+        lines += textwrap.wrap("; ".join(band.sentences(dataset)), WIDEST)
     dims = [one.dim for one in along]
     good = ~failed(dataset, dims)
     everywhere = [name for name, where in event_names(dataset, dims).items() if good.any() and where[good].all()]

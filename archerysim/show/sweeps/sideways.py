@@ -6,12 +6,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from archerysim.show.sweeps.axes import Along, failed, marked, values_of
+from archerysim.show.sweeps.axes import Along, values_of
 
 if TYPE_CHECKING:
     import xarray
-
-CLOSE = 1e-4  # of a value: as near to today's it is today's
 
 
 def told(dataset: xarray.Dataset, quantity: str, moment: str, along: list[Along]) -> np.ndarray:
@@ -37,21 +35,14 @@ def is_difference(quantity: str) -> bool:
 
 
 def own_point(dataset: xarray.Dataset, along: list[Along]) -> tuple[int, ...] | None:
-    """The point with the setup's own values, where it is among those with a result; else the first of these."""
-    good = ~failed(dataset, [one.dim for one in along])
-    own = tuple(_own(one, marked(dataset, one).get("today")) for one in along)
-    if good[own]:
-        return own
-    places = (tuple(int(one.order[i]) for one, i in zip(along, at, strict=True)) for at in np.ndindex(*good.shape))
-    return next((place for place in places if good[place]), None)
+    """The point that differences are told against (`archerysim.study.sweeps.own_point`), in the order of ``along``."""
+    from archerysim.study.sweeps import own_point as of_sweep
 
-
-def _own(one: Along, today: float | None) -> int:
-    if today is not None:
-        nearest = int(np.argmin(np.abs(one.values - today)))
-        if abs(one.values[nearest] - today) <= CLOSE * abs(today):
-            return nearest
-    return int(one.order[0])
+    own = of_sweep.own_point(dataset)
+    if own is None:
+        return None
+    places = dict(zip(map(str, dataset["status"].dims), own, strict=True))
+    return tuple(places[one.dim] for one in along)
 
 
 def against(dataset: xarray.Dataset, along: list[Along]) -> str:

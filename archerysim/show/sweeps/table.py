@@ -9,17 +9,18 @@ import numpy as np
 
 from archerysim.show.style import MM, POUND
 from archerysim.show.sweeps.axes import (
-    READING,
     Along,
     columns_of,
     convention,
     event_names,
     failed,
+    place_words,
     shown_unit,
     values_of,
     varied,
     warnings_of,
 )
+from archerysim.show.sweeps.band import band_lines
 from archerysim.show.sweeps.plot import PANELS
 from archerysim.show.sweeps.sideways import against, is_difference, told
 from archerysim.show.text import columns, number, titled, with_warnings, wrapped
@@ -92,7 +93,8 @@ def sweep_table(dataset: xarray.Dataset, also: Sequence[str] = ()) -> str:
         lines += wrapped(f"The bow is {anew}.", "  ", "  ")
     lines += [f"  {letter}: {name}" for name, letter in letters.items()]
     lines += wrapped(f"On the way, at every point: {'; '.join(everywhere)}") if everywhere else []
-    lines += ["", *_zero_lines(dataset, along), *_besides(dataset, along, chosen, also)]
+    lines += ["", *_zero_lines(dataset, along), *band_lines(dataset, along, chosen, also)]
+    lines += _besides(dataset, along, chosen, also)
     if lost:
         lines += titled("No result", [line for one in lost for line in wrapped(one)])
     return with_warnings(lines, *warnings_of(dataset))
@@ -117,7 +119,7 @@ def _besides(
     """What else changes over the sweep, by as much as matters, and what is asked for; sideways as differences."""
     found = []
     by = convention(dataset)
-    taken = [name for name, convention in READINGS.items() if _by_reading(along) or by not in ("", convention)]
+    taken = [name for name, convention in READINGS.items() if along[0].in_mm or by not in ("", convention)]
     asked = [(one, one.replace("_", " "), shown_unit(dataset, one), 1.0, -1.0, DIGITS) for one in also]
     for name, head, unit, size, least, digits in (*(one for one in BESIDES if one[0] not in also), *asked):
         if name not in also and (name not in dataset or name in taken):
@@ -155,7 +157,7 @@ def _place(dataset: xarray.Dataset, along: list[Along], place: tuple[int, ...]) 
     head = [one.value_words(i) for one, i in zip(along, place, strict=True)]
     if along[0].name == "case":
         head += [one.value_words(place[0]) for one in columns_of(dataset, "case")]
-    if _by_reading(along):
+    if along[0].in_mm:
         head[0] += f" ({sixteenths(along[0].values[place[0]] * MM)})"
         others = [name for name, by in READINGS.items() if by != along[0].convention]
         dims = [one.dim for one in along]
@@ -163,16 +165,12 @@ def _place(dataset: xarray.Dataset, along: list[Along], place: tuple[int, ...]) 
     return head
 
 
-def _by_reading(along: list[Along]) -> bool:
-    return along[0].name == READING and along[0].unit == "mm"
-
-
 def _heads(dataset: xarray.Dataset, along: list[Along]) -> list[tuple[str, ...]]:
     """Three rows: names, units, moments."""
     names = [one.plain for one in along]
     if along[0].name == "case":
         names += [one.plain for one in columns_of(dataset, "case")]
-    if _by_reading(along):
+    if along[0].in_mm:
         by = along[0].convention
         names[:1] = [f"reading, {by}" if by else "reading", *(one for one in READINGS.values() if one != by)]
     blank = ["" for _ in names]
@@ -200,7 +198,7 @@ def _zero_lines(dataset: xarray.Dataset, along: list[Along]) -> list[str]:
         )  # fmt: skip
     if not found:
         return titled("The angle of attack at clear does not pass zero here.", lines)
-    words = ", ".join(_zero_place(one, place) for place in found)
+    words = ", ".join(place_words(one, place) for place in found)
     return titled(f"The angle of attack at clear is zero at {one.plain} {words}.", lines)
 
 
@@ -224,11 +222,3 @@ def zero_places(x: np.ndarray, y: np.ndarray) -> list[float]:
         if u * v < 0.0:
             out.append(float(a - u * (b - a) / (v - u)))
     return sorted(out)
-
-
-def _zero_place(along: Along, value: float) -> str:
-    if _by_reading([along]):
-        from archerysim.equipment.readings import both_units
-
-        return both_units(value * MM)
-    return f"{value:.4g} {along.unit}".rstrip()

@@ -14,7 +14,7 @@ from archerysim.show.tuning.table import OF, READING
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-    from archerysim.study.tuning.tune import Tuned
+    from archerysim.study.tuning.tuned import Tuned
 
 MEASURES = {
     "bare and fletched together": "bare above where it should land [mm]",

@@ -1,4 +1,4 @@
-"""A tune as plain text: the best value, how far off it still does, and how to get there; or what comes nearest."""
+"""A tune as plain text: what to do now, then all the rest; or what comes nearest."""
 
 from __future__ import annotations
 
@@ -8,20 +8,26 @@ from typing import TYPE_CHECKING
 from archerysim.show.lines import reading_lines
 from archerysim.show.style import INCH, MM
 from archerysim.show.text import number, pairs, titled, with_warnings, wrapped
+from archerysim.show.tuning.answer import CONTACT, LITTLE, answer_rows, move_words, told
 
 if TYPE_CHECKING:
     from archerysim.equipment.readings import ReadBy
     from archerysim.shot.launch import Launch
+    from archerysim.study.tuning.honest_range import HonestRange
     from archerysim.study.tuning.search import Jump
-    from archerysim.study.tuning.tune import Tuned
     from archerysim.study.tuning.tune_two import TunedTwo
+    from archerysim.study.tuning.tuned import Tuned
 
+LEAST_SHARE = 0.02  # of the variance: smaller ones are left out
 READING = "nock.locators.reading"
 OF = {"mm": "on the target", "deg": "at clear", "rad/s": "at clear"}
 UNSURE = (
     "All this is for the bow as the file has it. What nobody measures (fingers, release, hand) can move the best value "
     "by some millimetres of reading: go in small steps and let bare shafts decide (archerysim read-group)."
 )
+SMALL = "for the bow as the file has it: go in small steps and let groups decide (archerysim read-group)"
+ALL_TWO = "readings by the square, pitch and attack at clear: --all"
+ALL = "readings by the square, window, slope and the other aims: --all"
 FIRST = "Do not chase it far out: look first at shaft, rest, crawl and finger shares, and at the numbers in the file."
 ENDS = {"higher": "; at its upper end, still more may help", "lower": "; at its lower end, still less may help", "": ""}
 BEFORE = "look for the cause first (a number in the file, shaft, rest, fingers), and ask a coach."
@@ -29,14 +35,12 @@ JUMPS = (
     "On one side of it the shaft meets something on its way out, mostly the rest, that it just misses on the other: "
     "nothing to tune by. Clear that first, by the side support, the reach of the rest or another shaft."
 )
-LIES = (
-    "The shaft touches the rest on its way out there: a bare shaft can then lie about the locators. Start high, come "
-    "down, and check the clearance with powder or paint."
-)
 
 
-def tune_table(tuned: Tuned, today: float, distance: str = "", crawls: tuple[str, ...] = ()) -> str:
-    """A tuned setting: value, readings, window, slope, other aims, and the way from today's.
+def tune_table(
+    tuned: Tuned, today: float, distance: str = "", crawls: tuple[str, ...] = (), full: bool = True
+) -> str:  # fmt: skip
+    """A tuned setting: what to do now, and how sure that is; then readings, window, slope, other aims.
 
     Where no value meets the aim: on which side the answer lies, and what the nearest value does.
 
@@ -47,19 +51,61 @@ def tune_table(tuned: Tuned, today: float, distance: str = "", crawls: tuple[str
         Where the setting stands now, in its unit, a reading by the setup's convention:
         ``archerysim.study.tuning.tune.today``.
     distance : str
-        Of the target, for the head.
+        Of the target, as the user said it.
     crawls : tuple of str
         The string-walker's crawls over which it is a compromise.
+    full : bool
+        False: only what to do now.
     """
-    aim = tuned.aim + (f" at {distance}" if distance and tuned.measure_unit == "mm" else "")
-    lines = [f"{tuned.setup.name}: {_words(tuned.path)} for {aim}", ""]
+    distance = distance or f"{tuned.distance:g} m"
+    by = f", {tuned.by.words}" if tuned.path == READING else ""
+    lines = [f"{tuned.setup.name}: {_words(tuned.path)}{by}, for {tuned.aim}{_at(tuned, distance)}", ""]
     if crawls:
         lines += [f"  A compromise over crawls of {', '.join(crawls)}; the readings are those of the first.", ""]
-    if tuned.met:
-        lines += [*wrapped(_move(tuned.path, tuned.value, today, tuned.unit, tuned.by)), ""]
+    sure = tuned.range is not None and tuned.move is not None
+    if not tuned.met:
+        lines += [*_nearest(tuned, today, distance, full or not sure), ""]
+    if tuned.range is not None and tuned.move is not None:
+        met = tuned.met or tuned.good_enough
+        lines += [*told(answer_rows(tuned.range, tuned.move, tuned.butt, distance, met)), ""]
+    elif tuned.met:
+        lines += [*told(_answer(tuned, today, full)), ""]
+    if full:
+        lines += _detail(tuned, today)
     else:
-        lines += [*_nearest(tuned, today), ""]
-    lines += titled(
+        lines[-1] = f"  {ALL}"
+        lines += [""]
+    if tuned.touches_rest:
+        lines += [*wrapped(CONTACT), ""]
+    cautions = _cautions(tuned.launch, True, tuned.distance, tuned.unusual)
+    return with_warnings(lines, cautions, len(tuned.launch.limits_passed))
+
+
+def _at(tuned: Tuned, distance: str) -> str:
+    return f" at {distance}" if tuned.measure_unit == "mm" else ""
+
+
+def _answer(tuned: Tuned, today: float, full: bool) -> list[tuple[str, str]]:
+    """What to do now where there is no range."""
+    then = "then shoot again, the best estimate is"
+    rows = [("now", _move(tuned.path, tuned.value, today, tuned.unit, tuned.by, then))]
+    if not full:
+        low, high = tuned.window
+        rows.append(
+            ("still good", f"{_span(low, high, tuned.unit)}: within {tuned.size:.3g} {tuned.measure_unit} {_of(tuned)}")
+        )
+        rows.append(("surer", SMALL))
+    if tuned.no_range:
+        rows.append(("no range", tuned.no_range.rstrip(".")))
+    elif tuned.range is not None:
+        lost = f"{tuned.range.failed} of {tuned.range.draws} bows that fit this file have no such reading"
+        rows.append(("no range", f"{lost}: {next(iter(tuned.range.reasons), '')}".rstrip(": .")))
+    return rows
+
+
+def _detail(tuned: Tuned, today: float) -> list[str]:
+    """Readings, window, slope, jumps, what was left out, and what the other aims say."""
+    lines = titled(
         "Locators there, by the square", reading_lines(tuned.reading, tuned.reading_top, tuned.axis_above_square)
     )
     lines += titled("How far off is still good", _sure(tuned, today)) if tuned.met else titled("There", _there(tuned))
@@ -67,18 +113,30 @@ def tune_table(tuned: Tuned, today: float, distance: str = "", crawls: tuple[str
         lines += titled("No zero, but a jump over it", [line for one in tuned.jumps for line in _jumped(tuned, one)])
     if tuned.failed:
         lines += titled("Left out, for there is no shot", _left_out(tuned))
+    if tuned.range is not None:
+        lines += titled("What decides how wide the range is", _shares(tuned.range))
+        if tuned.range.reasons:
+            lines += titled("Bows drawn without an answer", _without(tuned.range))
     lines += [*wrapped(UNSURE), ""]
     said = [(name, _other(tuned, name)) for name in tuned.others]
     if said:
         told_by = f", {tuned.by.words}" if tuned.path == READING else ""
         lines += titled(f"Other aims would have said{told_by}", pairs(said))
-    if tuned.touches_rest:
-        lines += [*wrapped(LIES), ""]
-    cautions = _cautions(tuned.launch, True, tuned.distance, tuned.unusual)
-    return with_warnings(lines, cautions, len(tuned.launch.limits_passed))
+    return lines
 
 
-def two_table(found: TunedTwo, today: dict[str, float]) -> str:
+def _shares(found: HonestRange) -> list[str]:
+    """Every kind of input with its share, the larger ones."""
+    return pairs([(one.words, f"{100.0 * one.share:.0f} %") for one in found.deciding if one.share >= LEAST_SHARE])
+
+
+def _without(found: HonestRange) -> list[str]:
+    rows = [f"{count} of {found.draws}: {why}" for why, count in found.reasons.items()]
+    touching = f"{found.touching} of the others touch the rest on the way out at their answer"
+    return [line for row in [*rows, touching] for line in wrapped(row)]
+
+
+def two_table(found: TunedTwo, today: dict[str, float], full: bool = True) -> str:
     """Two settings that meet two aims together, or come nearest to it.
 
     Parameters
@@ -86,6 +144,8 @@ def two_table(found: TunedTwo, today: dict[str, float]) -> str:
     found : TunedTwo
     today : dict of path to value
         As they stand now, in the fields' units: ``archerysim.study.tuning.tune.today``.
+    full : bool
+        False: only what to do now.
     """
     from archerysim.equipment import field_info
 
@@ -100,14 +160,17 @@ def two_table(found: TunedTwo, today: dict[str, float]) -> str:
             lines += wrapped(f"{_words(path)}, {whose}: {_span_words(path, span, units[path], found.by)}{at}")
         lines += [*wrapped(FIRST), "", "  The nearest:"]
     for path, value in values.items():
-        lines += wrapped(_move(path, value, today[path], units[path], found.by))
-    lines += ["", *titled("There, at clear", pairs(_at_clear(launch)))]
-    lines += titled(
-        "Locators there, by the square",
-        reading_lines(launch.reading, launch.reading_top, launch.axis_above_square),
-    )
+        lines += wrapped(_move(path, value, today[path], units[path], found.by, "in the end"))
+    if full:
+        lines += ["", *titled("There, at clear", pairs(_at_clear(launch)))]
+        lines += titled(
+            "Locators there, by the square",
+            reading_lines(launch.reading, launch.reading_top, launch.axis_above_square),
+        )
+    else:
+        lines += [f"  {ALL_TWO}", ""]
     if launch.events:
-        lines += [*wrapped(LIES), ""]
+        lines += [*wrapped(CONTACT), ""]
     bare = bool(launch.events) or any(aim.startswith("bare") for aim in aims)
     return with_warnings(lines, _cautions(launch, bare, found.distance, found.unusual), len(launch.limits_passed))
 
@@ -138,7 +201,7 @@ def _way(path: str, way: str) -> str:
     return f"{text}; do not turn bolts further than their maker allows" if path.endswith("bolt_turns") else text
 
 
-def _nearest(tuned: Tuned, today: float) -> list[str]:
+def _nearest(tuned: Tuned, today: float, distance: str, full: bool) -> list[str]:
     """That there is no answer, where it lies, and what the nearest value does."""
     where = "your range" if tuned.asked else "the range searched"
     where += f", {_span_words(tuned.path, tuned.searched, tuned.unit, tuned.by)}"
@@ -146,7 +209,9 @@ def _nearest(tuned: Tuned, today: float) -> list[str]:
     lines = wrapped(f"{'GOOD ENOUGH, NO MORE,' if tuned.good_enough else 'NO ANSWER'} in {where}{lies}.")
     by = tuned.value - today
     way = f", {_step(tuned.path, by, tuned.unit)} today's" if abs(by) > 1e-3 * abs(today) else ", as today"
-    lines += wrapped(f"The nearest is {_value(tuned.path, tuned.value, tuned.unit, tuned.by)}{way}: {left(tuned)}.")
+    if full:
+        near = _value(tuned.path, tuned.value, tuned.unit, tuned.by)
+        lines += wrapped(f"The nearest is {near}{way}: {left(tuned, distance)}.")
     if tuned.good_enough:
         return lines
     further = f"A range that reaches further {'up' if tuned.way == 'higher' else 'down'} may hold it. "
@@ -159,13 +224,14 @@ def _step(path: str, by: float, unit: str) -> str:
     return f"{size} {'over' if by > 0.0 else 'under'}"
 
 
-def left(tuned: Tuned) -> str:
-    """What the measure of an aim is at the value found, in words."""
+def left(tuned: Tuned, distance: str = "") -> str:
+    """What the measure of an aim is at the value found, in words; the distance as the user said it."""
     at = tuned.measure
     if tuned.measure_unit == "mm":
         size = f"{abs(at):.0f} mm ({abs(at) * MM / INCH:.1f} in)"
         level = "where this aim wants it" if tuned.aim != "bare and fletched together" else "where it should"
-        text = f"the bare shaft lands {size} {'above' if at > 0.0 else 'below'} {level} at {tuned.distance:g} m"
+        way = "above" if at > 0.0 else "below"
+        text = f"the bare shaft lands {size} {way} {level} at {distance or f'{tuned.distance:g} m'}"
     elif tuned.aim == "least swing":
         text = f"the largest angle of attack in flight is {at:.2f} deg"
     else:
@@ -231,23 +297,26 @@ def _left_out(tuned: Tuned) -> list[str]:
     return lines
 
 
-def _move(path: str, value: float, today: float, unit: str, told_by: ReadBy) -> str:
-    """How to get from today's value to the best one."""
-    from archerysim.equipment.readings import both_units
+def _move(path: str, value: float, today: float, unit: str, by: ReadBy, then: str) -> str:
+    """The move to make now from today's value towards the best one; where it does not lead there, what comes then."""
     from archerysim.study.notes.move import FARTHEST
 
-    by, most = value - today, FARTHEST / MM
+    words = _moved(path, value, today, unit, by)
+    far = path == READING and abs(value - today) > FARTHEST / MM + LITTLE
+    return f"{words}; {then} {_value(path, value, unit, by)}" if far else words
+
+
+def _moved(path: str, value: float, today: float, unit: str, told_by: ReadBy) -> str:
+    """A move from today's value to another one; of locators no more than is moved at once."""
+    from archerysim.study.notes.move import FARTHEST
+
     if path == READING:
-        if abs(by) < 0.05:
-            return f"locators STAY at {both_units(today * MM)}, {told_by.words}"
-        way = "UP" if by > 0.0 else "DOWN"
-        once = f"; {most:.0f} mm at most at once, then shoot again" if abs(by) > most else ""
-        return (
-            f"locators {way} {both_units(abs(by) * MM)}: from {both_units(today * MM)} to {both_units(value * MM)}, "
-            f"{told_by.words}{once}"
-        )
+        most = FARTHEST / MM
+        to = today + min(max(value - today, -most), most)
+        low, high = (float(told_by.underside(one * MM)) / MM for one in (today, to))
+        return f"{move_words(low, high, told_by)}, {told_by.words}"
     words = f"{_words(path)}: from {today:.4g} to {value:.4g} {unit}".rstrip()
-    words += f", that is {by:+.3g} {unit}".rstrip()
+    words += f", that is {value - today:+.3g} {unit}".rstrip()
     return words + (" (+ in, - out)" if path.endswith("bolt_turns") else "")
 
 

@@ -11,7 +11,6 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import NO_CHANGES, Setup, SetupError, filled
-from archerysim.equipment.readings import read_by
 from archerysim.errors import ShotError
 from archerysim.fields.given import several
 from archerysim.shot.arrays.mesh import Mesh
@@ -27,14 +26,12 @@ from archerysim.study.bare_shaft.result import BareAgainstFletched, Missing
 from archerysim.study.run.how_to_run import HowToRun, Progress
 from archerysim.study.run.row import Change, Row
 from archerysim.study.run.run import run_in_order
-from archerysim.study.uncertainty.inputs import (
-    Input,
-    draws_of,
-    inputs_from,
-    moved_together,
-    quasi_normal,
-    with_reading_given,
-)
+from archerysim.study.tuning.aims import AIMS, DEFAULT_AIM
+from archerysim.study.tuning.at_the_butt import AtTheButt, at_the_butt
+from archerysim.study.tuning.drawn_reading import Asked, drawn_bow, drawn_reading
+from archerysim.study.tuning.first_move import first_move
+from archerysim.study.tuning.honest_range import DRAWS, HonestRange, asked_of, drawn_inputs, drawn_of, range_of
+from archerysim.study.uncertainty.inputs import Input, draws_of
 
 STEPS = (-6e-3, -4e-3, -2e-3, 0.0, 2e-3, 4e-3)  # [m] from today's reading to those shot by default
 DISTANCES = ("18 m", "30 m", "50 m")
@@ -47,6 +44,8 @@ class HeightsApart:
     Attributes
     ----------
     inputs : tuple of Input
+    asked : tuple of Asked
+        For each distance, what the bow's own best reading is looked for by.
     readings, distances : tuple of float
         By the underside, and of the targets [m].
     sights : tuple of Leaving
@@ -55,6 +54,7 @@ class HeightsApart:
     """
 
     inputs: tuple[Input, ...]
+    asked: tuple[Asked, ...]
     readings: tuple[float, ...]
     distances: tuple[float, ...]
     sights: tuple[Leaving, ...]
@@ -63,19 +63,17 @@ class HeightsApart:
     @property
     def shots(self) -> int:
         """How long a point takes, in shots."""
-        return len(self.readings) * (3 + len(self.distances))
+        return len(self.readings) + 3 * len(self.distances)
 
     def __call__(self, bow: FittedBow, change: Change) -> Row:
-        """Heights of a draw (readings, distances) and what drag and mass alone make (distances) [m]; what is missing.
+        """Heights and places aside of a draw (readings, distances), what drag and mass alone make (distances) [m].
 
-        The latter are reading, distance and reason.
+        What is missing of them: reading, distance and reason. And the draw's own best reading at each distance.
         """
-        height = np.full((len(self.readings), len(self.distances)), np.nan)
+        height, side = np.full((2, len(self.readings), len(self.distances)), np.nan)
         plain = np.full(len(self.distances), np.nan)
         missing: list[tuple[float, float, str]] = []
-        moved = moved_together(bow.given, self.inputs, change)
-        fitted = FittedBow.of(moved, bow.mesh, planes=bow.planes)
-        slip = _today(moved) - _today(bow.given)
+        fitted, slip = drawn_bow(bow, self.inputs, change)
         for i, reading in enumerate(self.readings):
             try:
                 launch = fitted.at_reading((reading + slip, "m"))
@@ -84,12 +82,14 @@ class HeightsApart:
                 continue
             for j, (distance, sight) in enumerate(zip(self.distances, self.sights, strict=True)):
                 try:
-                    height[i, j] = gap_at(launch, distance, sight, taped=self.taped).height
+                    height[i, j], side[i, j] = gap_at(launch, distance, sight, taped=self.taped)
                     if np.isnan(plain[j]):  # hardly depends on the reading: once for each bow
                         plain[j] = gap_at(launch, distance, sight, taped=self.taped, lift=False).height
                 except (SetupError, ShotError) as error:
                     missing.append((reading, distance, str(error)))
-        return {"height": height.tolist(), "drag_and_mass": plain.tolist(), "missing": missing}
+        drawn = [list(drawn_reading(fitted, one, slip)) for one in self.asked]
+        found = {"height": height.tolist(), "side": side.tolist(), "drag_and_mass": plain.tolist()}
+        return {**found, "missing": missing, "drawn": drawn}
 
 
 def bare_against_fletched(
@@ -97,7 +97,7 @@ def bare_against_fletched(
     readings: Any = None,
     distances: Any = DISTANCES,
     *,
-    draws: int = 64,
+    draws: int = DRAWS,
     uncertainty: Mapping[str, Any] | None = None,
     seed: int = 0,
     taped: bool = True,
@@ -114,7 +114,8 @@ def bare_against_fletched(
 
     Every draw moves all inputs together by what an archer can know of them, as `archerysim.uncertainty` does: a
     measured bow is fitted anew, a built one is changed. It is shot once at each reading; all distances are flown
-    from that launch. Near the bow the difference is nearly straight in the reading, so that a few readings do.
+    from that launch. Its own best reading at each distance is found as `archerysim.honest_range` does: the ranges are
+    those of `archerysim.tune` with ``sure=True``.
 
     Parameters
     ----------
@@ -127,7 +128,7 @@ def bare_against_fletched(
     distances : sequence
         Texts with units, or ``([18, 30], "m")``.
     draws : int
-        A power of two (Sobol sequence, scrambled with ``seed``).
+        How many bows.
     uncertainty : mapping of dotted path to standard deviation, optional
         As for `archerysim.sensitivity`.
     seed : int
@@ -157,30 +158,35 @@ def bare_against_fletched(
         raise SetupError("distances", "none is given, or one twice", 'Give for example ("18 m", "30 m")')
     how = HowToRun(workers, executor, store, progress)
     fitted = FittedBow.of(bow, mesh, changes, hold, planes)
-    by_reading = with_reading_given(fitted)
-    inputs = inputs_from(by_reading.given, uncertainty, by_reading.planes)
-    normal = quasi_normal(len(inputs), draws, seed)
+    normal, inputs, by_reading = drawn_inputs(fitted, uncertainty, draws, seed)
     square = tuple(sorted(readings_of(by_reading.given, readings, fitted.reading, STEPS)))
     if len(square) < 2:
         raise SetupError("readings", "a single one says nothing of the slope", "Give two or more")
     launch = _nearest(fitted, square)
     sights = tuple(leaving_at_sight(launch, distance) for distance in far)
-    question = HeightsApart(inputs, square, far, sights, taped)
-    rows = run_in_order(by_reading, [{}, *draws_of(inputs, normal)], question, how)  # the bow as given, then the draws
-    height = np.full((len(rows), len(square), len(far)), np.nan)
+    asked = tuple(asked_of(fitted, AIMS[DEFAULT_AIM], distance, taped) for distance in far)
+    question = HeightsApart(inputs, asked, square, far, sights, taped)
+    points = [{}, *draws_of(inputs, normal[:, :-1])]  # the bow as given, then the draws
+    rows = run_in_order(by_reading, points, question, how)
+    height, side = np.full((2, len(rows), len(square), len(far)), np.nan)
     plain = np.full((len(rows), len(far)), np.nan)
     missing: list[Missing] = []
     for k, row in enumerate(rows):
         if row["status"] != 0:
             missing.append(Missing(k - 1, np.nan, np.nan, row["reason"]))
             continue
-        height[k], plain[k] = row["height"], row["drag_and_mass"]
+        height[k], side[k], plain[k] = row["height"], row["side"], row["drag_and_mass"]
         missing += [Missing(k - 1, 1e3 * reading, distance, reason) for reading, distance, reason in row["missing"]]
+    ranges = tuple(
+        range_of(by_reading, one, inputs, normal, seed, drawn_of(rows[1:], j)) for j, one in enumerate(asked)
+    )
     return BareAgainstFletched(
         setup=by_reading.given, readings=1e3 * np.array(square), distances=np.array(far), today=1e3 * fitted.reading,
         nock_height=1e3 * filled(fitted.setup).number("nock.height"), taped=taped, inputs=inputs, seed=seed,
         value=height[0], drag_and_mass=plain[0], sample=height[1:], sample_drag_and_mass=plain[1:],
-        missing=tuple(missing), limits_passed=launch.limits_passed,
+        sample_side=side[1:], missing=tuple(missing), limits_passed=launch.limits_passed, ranges=ranges,
+        moves=tuple(first_move(fitted, one) if one.known else None for one in ranges),
+        butts=tuple(_at_the_butt(fitted, one, taped) for one in ranges),
         warnings=tuple(with_more(launch.warnings, range_cautions(max(far), True, by_reading.given.category))),
     )  # fmt: skip
 
@@ -196,6 +202,9 @@ def _nearest(bow: FittedBow, readings: tuple[float, ...]) -> Launch:
     return bow.at_reading((last, "m"))
 
 
-def _today(setup: Setup) -> float:
-    """What the square shows by the underside [m]."""
-    return float(read_by(setup).underside(setup.nock.locators.reading))
+def _at_the_butt(bow: FittedBow, found: HonestRange, taped: bool) -> AtTheButt | None:
+    """What a move does about the best reading; None where there is no best one, or no shot about it."""
+    try:
+        return at_the_butt(bow, 1e-3 * found.best, found.distance, taped) if found.known else None
+    except (SetupError, ShotError):
+        return None

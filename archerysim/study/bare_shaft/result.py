@@ -13,8 +13,11 @@ from archerysim.equipment.readings import ReadBy, read_by
 from archerysim.fields.quantity import in_si
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
-from archerysim.fields.to_xarray import dataset, variables_of
+from archerysim.fields.to_xarray import dataset, stacked, variables_of
 from archerysim.fields.units import from_si
+from archerysim.study.tuning.at_the_butt import AtTheButt
+from archerysim.study.tuning.first_move import FirstMove
+from archerysim.study.tuning.honest_range import HonestRange
 from archerysim.study.uncertainty.inputs import Input
 
 if TYPE_CHECKING:
@@ -47,19 +50,23 @@ class Missing:
 
 @dataclass(frozen=True)
 class Band:
-    """A number with its band of 90 %: median, 5 % and 95 % points; nan where there is none."""
+    """A number with its band of 90 %: median, 5 % and 95 % points; nan where there is none.
+
+    Of the best reading, and of the move to it, the best estimate stands in the median's place.
+    """
 
     median: float
     low: float
     high: float
 
 
-@result("setup.name", "readings", "distances", "today", "taped", "value", "sample", "missing")
+@result("setup.name", "readings", "distances", "today", "taped", "value", "sample", "missing", "ranges")
 @dataclass(frozen=True)
 class BareAgainstFletched:
     """Height of the bare shaft above the fletched one. To be shown with the range's cautions.
 
-    The band holds what the measuring of the inputs leaves open, not what the model of the flight leaves out.
+    The bands of the heights hold what the measuring of the inputs leaves open, not what the model of the flight leaves
+    out; the ranges of the best reading hold both.
 
     Attributes
     ----------
@@ -87,6 +94,15 @@ class BareAgainstFletched:
     sample_drag_and_mass : (n, d) array
         The same as ``drag_and_mass`` for every draw [m].
     missing : tuple of Missing
+    sample_side : (n, r, d) array
+        Place of the bare shaft beside the fletched one for every draw, positive away from the window [m]; nan in a shot
+        in one plane. How wide it spreads may be told, where it lies may not: the roll of the fingers is known badly.
+    ranges : tuple of HonestRange
+        Of the best reading at each distance.
+    moves : tuple of FirstMove or None
+        What to do with the locators now, by the range at each distance; None where that has none.
+    butts : tuple of AtTheButt or None
+        What a move of the locators does at each distance.
     warnings, limits_passed : tuple of str
         Of the shot with the reading nearest to today's, with the cautions for bare shafts; which limits the first of
         them speak of.
@@ -115,14 +131,26 @@ class BareAgainstFletched:
         np.ndarray, Reported("m", "its part that is there with any launch, of every draw", ("draw", "distance"))
     ]
     missing: tuple[Missing, ...]
+    sample_side: Annotated[
+        np.ndarray,
+        Reported(
+            "m", "place of the bare shaft beside the fletched one, away from the window, of every draw",
+            ("draw", "reading", "distance"),
+        ),
+    ]  # fmt: skip
+    ranges: tuple[HonestRange, ...]
+    moves: tuple[FirstMove | None, ...]
+    butts: tuple[AtTheButt | None, ...]
     warnings: tuple[str, ...] = ()
     limits_passed: tuple[str, ...] = ()
 
     def to_xarray(self) -> xarray.Dataset:
-        """The heights as a table with units, along "reading", "distance" and "draw"."""
+        """Heights and ranges as a table with units, along "reading", "distance" and "draw"."""
         names = {"readings": "reading", "distances": "distance"}
+        ranges = stacked(self.ranges, "distance", "range_")
+        ranges.pop("range_distance", None)
         return dataset(
-            variables_of(self, names=names), f"bare against fletched shafts of {self.setup.name}",
+            {**variables_of(self, names=names), **ranges}, f"bare against fletched shafts of {self.setup.name}",
             setup=self.setup.to_toml(),
         )  # fmt: skip
 
@@ -170,6 +198,10 @@ class BareAgainstFletched:
         SetupError
             If the reading lies outside the readings, or nothing was flown to that distance.
         """
+        return self._at(self.sample, reading, distance)
+
+    def _at(self, sample: np.ndarray, reading: Any, distance: Any) -> Band:
+        """Numbers of the draws (n, r, d) at a reading."""
         reading = _reading(reading)
         if not self.readings[0] - 1e-6 <= reading <= self.readings[-1] + 1e-6:
             at, low, high = 1e3 * self.by.reading(1e-3 * np.array([reading, self.readings[0], self.readings[-1]]))
@@ -178,22 +210,36 @@ class BareAgainstFletched:
                 f"{at:.1f} mm {self.by.words} lies outside those shot, {low:.1f} to {high:.1f} mm",
                 "Shoot more readings",
             )
-        lines = self.sample[:, :, self.place_of(distance)]
+        lines = sample[:, :, self.place_of(distance)]
         heights = np.array([np.interp(reading, self.readings, line) for line in lines])
         return _band(heights)
 
-    def together(self, distance: Any) -> Band:
-        """Reading at which only drag and mass are left between bare and fletched [mm].
+    def unsure_aside(self, reading: Any, distance: Any) -> float:
+        """How far left or right of the fletched shaft nine of ten drawn bows send the bare one at most [m].
 
-        Each draw's line is followed to where it meets that difference; beyond the readings its last piece goes
-        on straight. Draws in which a higher reading does not bring the bare shaft down have none.
+        To which side is not told: what the draws have in common leans to one side for every bow, and hangs on the roll
+        of the fingers, which only groups find. nan in a shot in one plane.
+
+        Raises
+        ------
+        SetupError
+            If the reading lies outside the readings, or nothing was flown to that distance.
+        """
+        aside = self._at(self.sample_side, reading, distance)
+        return float(max(abs(aside.low), abs(aside.high)))
+
+    def together(self, distance: Any) -> Band:
+        """Reading at which only drag and mass are left between bare and fletched: best estimate with its range [mm].
+
+        All nan where too few draws have such a reading.
 
         Raises
         ------
         SetupError
             If nothing was flown to that distance.
         """
-        return _band(self.crossings(distance))
+        found = self.ranges[self.place_of(distance)]
+        return Band(found.best, found.low, found.high) if found.known else Band(np.nan, np.nan, np.nan)
 
     def crossings(self, distance: Any) -> np.ndarray:
         """The reading of `together` for each draw (n,) [mm]; nan where a draw has none.
@@ -203,13 +249,7 @@ class BareAgainstFletched:
         SetupError
             If nothing was flown to that distance.
         """
-        j = self.place_of(distance)
-        return np.array(
-            [
-                crossing(self.readings, line - plain)
-                for line, plain in zip(self.sample[:, :, j], self.sample_drag_and_mass[:, j], strict=True)
-            ]
-        )
+        return self.ranges[self.place_of(distance)].sample
 
     def move(self, reading: Any, distance: Any) -> Band:
         """How far the locators are to be moved from a reading ("6 mm"), positive up [mm].
@@ -256,16 +296,3 @@ def points_of_band(sample: np.ndarray) -> np.ndarray:
 def _band(sample: np.ndarray) -> Band:
     low, median, high = points_of_band(sample)
     return Band(float(median), float(low), float(high))
-
-
-def crossing(x: np.ndarray, y: np.ndarray) -> float:
-    """Place where a falling broken line meets zero, its end pieces going on straight; nan where it does not fall."""
-    good = np.isfinite(y)
-    x, y = x[good], y[good]
-    if x.size < 2:
-        return float("nan")
-    at = int(np.clip(np.searchsorted(-y, 0.0) - 1, 0, x.size - 2))
-    fall = y[at] - y[at + 1]
-    if not fall > 0.0:
-        return float("nan")
-    return float(x[at] + y[at] / fall * (x[at + 1] - x[at]))

@@ -10,7 +10,7 @@ from contextlib import closing
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from archerysim.equipment import NO_CHANGES, Setup
+from archerysim.equipment import NO_CHANGES, Setup, SetupError
 from archerysim.kernel_cache.interrupts import put_off
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
@@ -23,6 +23,7 @@ from archerysim.study.run.row import LaunchNumbers
 from archerysim.study.run.run import run
 from archerysim.study.run.store import opened
 from archerysim.study.run.store_contents import write_down
+from archerysim.study.sweeps.band import Draws, shoot_draws, with_band
 from archerysim.study.sweeps.dataset import Table, attributes_of, dataset_of, load_datasets
 
 if TYPE_CHECKING:
@@ -42,6 +43,8 @@ def sweep(
     store: str | os.PathLike[str] | None = None,
     progress: bool | Callable[[int, int], None] | None = None,
     changes: Changes = NO_CHANGES,
+    band: bool | int = False,
+    uncertainty: Mapping[str, Any] | None = None,
 ) -> xarray.Dataset:
     """Shoot at many points.
 
@@ -81,6 +84,12 @@ def sweep(
         None: a bar on a terminal when it takes longer than about two seconds. A callable gets (done, all).
     changes : mapping of dotted path to value, optional
         Made to the bow before it is swept, as of `archerysim.shoot`, holding the same.
+    band : bool or int
+        How sure the curves are: the same points are shot again with bows drawn from what an archer cannot know better,
+        True with 32, or with so many, a power of two. What is varied has its value exactly; a measured bow is fitted
+        anew for every draw. ``store``, ``workers`` and ``progress`` are the same; ``progress`` counts the draws then.
+    uncertainty : mapping of dotted path to standard deviation, optional
+        Of the draws, as for `archerysim.uncertainty`. Default: the usual ones.
 
     Returns
     -------
@@ -91,6 +100,10 @@ def sweep(
         ``status`` is 0 where all went well and ``reason`` says what did not. The attributes say what was
         held, the setup, the versions and the date.
         With a store, the attributes ``points_read`` and ``points_computed`` say where the rows came from.
+        With a band there are ``X_low``, ``X_median`` and ``X_high`` of each number X, 5 %, 50 % and 95 % point of the
+        draws: of what is sideways, as ``yaw``, of its change against the bow's own point, else the first. A point
+        where half of the draws give no shot has no band; ``draws_failed`` counts them, and the attributes ``draws``
+        and ``draws_failed_because`` tell of how many, and why the first failed.
 
     Raises
     ------
@@ -99,7 +112,8 @@ def sweep(
     StoreError
         Where the store is damaged, is no store, or cannot be written; its file is left as it is.
     Interrupted
-        On Ctrl-C once a point is done; a `KeyboardInterrupt` whose ``data`` holds those that are.
+        On Ctrl-C once a point is done; a `KeyboardInterrupt` whose ``data`` holds those that are. While the band is
+        shot, ``data`` holds all points and the band of the draws that are done.
 
     See Also
     --------
@@ -119,6 +133,9 @@ def sweep(
     check_support(bow.setup, bow.planes, paths)
     if HEIGHT in paths:
         check_held((HEIGHT,), words)
+    if uncertainty and band is False:
+        raise SetupError("uncertainty", "says how wide a band is, and none is asked for", "Give a band too")
+    draws = Draws.of(bow, points, band, uncertainty) if band is not False else None
     question = LaunchNumbers(tuple(sorted(words)))
     attributes = attributes_of(bow, points)
     table = Table(len(points))
@@ -147,4 +164,10 @@ def sweep(
         raise Interrupted(data, finished, len(points))
     if kept is not None:
         data.attrs |= {"points_read": len(points) - kept.written, "points_computed": kept.written}
+    if draws is None:
+        return data
+    drawn = shoot_draws(draws, points, how)
+    data = with_band(data, drawn)
+    if not drawn.shot.all():
+        raise Interrupted(data, finished, len(points))
     return data

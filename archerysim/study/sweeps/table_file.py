@@ -197,7 +197,7 @@ WORDS = ("reason", "events", "warnings", "limits_passed")
 
 def _typed(cells: list[str], name: str, attributes: dict[str, Any]) -> np.ndarray:
     """A column's values: numbers have units, words have none."""
-    if name in ("status", "case"):
+    if name in ("status", "case", "draws_failed"):
         return np.array([int(cell) for cell in cells], dtype=np.int64)
     if "units" in attributes:
         return np.array([float(cell) if cell else np.nan for cell in cells])

@@ -63,6 +63,7 @@ AIMS = {
     )
 }  # fmt: skip
 DEFAULT_AIM = "bare and fletched together"
+LOW_OF = {DEFAULT_AIM: 0.0, "bare slightly low": 1e3 * BARE_LOW}  # how much lower a bare shaft may land [mm]
 
 
 def aim_of(name: str) -> Aim:

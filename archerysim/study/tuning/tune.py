@@ -2,165 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Annotated, Any
+from collections.abc import Callable, Mapping
+from concurrent.futures import Executor
+from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
 from archerysim.equipment import NO_CHANGES, Setup, SetupError, field_info, filled, oddities
-from archerysim.equipment.filled_setup import FilledSetup
-from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, by_underside, read_by
+from archerysim.equipment.readings import READING, by_underside, read_by
 from archerysim.fields.given import several
 from archerysim.fields.paths import PAIRS
 from archerysim.fields.quantity import in_si
-from archerysim.fields.reported import Reported
-from archerysim.fields.result import result
-from archerysim.fields.to_xarray import Variable, dataset, variables_of
-from archerysim.fields.udunits import udunits
 from archerysim.fields.units import from_si
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.flight.fly import check_distance
 from archerysim.shot.hold import Hold, hold_words
-from archerysim.shot.launch import TAIL, Launch
+from archerysim.shot.launch import Launch
+from archerysim.study.run.how_to_run import HowToRun, Progress
 from archerysim.study.tuning.aims import AIMS, DEFAULT_AIM, Aim, aim_of
+from archerysim.study.tuning.at_the_butt import SCATTER, at_the_butt
+from archerysim.study.tuning.drawn_reading import touches
+from archerysim.study.tuning.first_move import first_move
+from archerysim.study.tuning.honest_range import DRAWS, HonestRange, asked_of, drawn_inputs, drawn_rows, range_of
 from archerysim.study.tuning.limits import allowed_range, fit_to_shoot, passed, refuse_light, within_limits
-from archerysim.study.tuning.search import STEP, Best, Jump, NoShot, Response, best, slope_at, stays_within
-
-if TYPE_CHECKING:
-    import xarray
-
-
-@result("setup.name", "path", "aim", "unit", "value", "window", "met", "reading", "shots")
-@dataclass(frozen=True)
-class Tuned:
-    """A tuned setting, or the nearest to it in the range that was searched.
-
-    Where ``path`` is the reading, ``value``, ``window``, ``slope``, ``looked``, ``searched``, ``others``, ``also``,
-    ``jumps`` and ``failed`` are told by the setup's convention, ``by``.
-
-    Attributes
-    ----------
-    path, unit : str
-        What was tuned, and the unit of the numbers below.
-    value : float
-        The best value; where no value in range meets the aim, the one whose measure is nearest to it.
-    aim : str
-    slope : float
-        Change of the aim's measure per unit, at that value.
-    window : (float, float)
-        Values between which the measure stays within ``size``; nan where it does not leave it in range. Both nan where
-        the aim is not met.
-    size : float
-        The measure's tolerance, in its own unit.
-    measure_unit : str
-    reading, reading_top, axis_above_square : float
-        Locator height there [mm], by the underside and by the top.
-    others : dict of str to float
-        What the other aims would have said; nan where they say nothing in range.
-    touches_rest : bool
-        Whether the shaft touches the rest on its way out there, or would have, had the support not ended; in
-        both planes also from the side.
-    distance : float
-        Of the target [m].
-    launch : Launch
-        With that value.
-    setup : Setup
-        As built and tuned.
-    shots : int
-    looked : (k, 2) array
-        Values tried and the aim's measure at each, values rising; nan where there was no shot.
-    met : bool
-        Whether the aim is met: its measure zero, or least, at ``value``.
-    way : {"", "higher", "lower"}
-        Where it is not: on which side of the range the answer lies, by the measure's slope at the ends; empty where
-        neither end leads there.
-    measure : float
-        The aim's measure at ``value``, in ``measure_unit``.
-    searched : (float, float)
-        The range.
-    asked : bool
-        Whether that range was given by the user.
-    also : tuple of float
-        Other values in range that meet the aim.
-    jumps : tuple of Jump
-        Values, in the setting's unit, at which the measure only jumps over zero, and the measure on either side of
-        each: none of them meets the aim.
-    others_way : dict of str to {"", "higher", "lower"}
-        For the other aims that say nothing in range, on which side they would.
-    failed : tuple of (float, str)
-        Values that gave no shot, and why: left out of the search.
-    unusual : tuple of str
-        What is then outside the usual range of the setup's category, in words.
-    by : ReadBy
-        How readings are told.
-    """
-
-    path: str
-    unit: str
-    value: float
-    aim: str
-    slope: float
-    window: tuple[float, float]
-    size: float
-    measure_unit: str
-    reading: Annotated[float, Reported("mm")]
-    reading_top: Annotated[float, Reported("mm")]
-    axis_above_square: Annotated[float, Reported("mm")]
-    others: dict[str, float]
-    touches_rest: bool
-    distance: Annotated[float, Reported("m")]
-    launch: Launch
-    setup: Setup
-    shots: int
-    looked: np.ndarray
-    met: bool = True
-    way: str = ""
-    measure: float = 0.0
-    searched: tuple[float, float] = (float("nan"), float("nan"))
-    asked: bool = False
-    also: tuple[float, ...] = ()
-    jumps: tuple[Jump, ...] = ()
-    others_way: dict[str, str] = field(default_factory=dict)
-    failed: tuple[tuple[float, str], ...] = ()
-    unusual: tuple[str, ...] = ()
-    by: ReadBy = BY_UNDERSIDE
-
-    @property
-    def good_enough(self) -> bool:
-        """Whether the aim is met, or its measure within ``size`` of zero."""
-        return self.met or (not AIMS[self.aim].least and abs(self.measure) <= self.size)
-
-    def to_xarray(self) -> xarray.Dataset:
-        """What was looked at along "tried", and what was found, with units.
-
-        ``tried`` and ``measure_tried`` are the two columns of ``looked``; the others as the attributes of this class,
-        ``window`` along "end".
-        """
-
-        def told(values: Any, text: str, unit: str, *axes: str) -> Variable:
-            return axes, np.asarray(values), {"units": udunits(unit), "long_name": text}
-
-        return dataset(
-            {
-                "tried": told(self.looked[:, 0], f"{self.path}: values tried", self.unit, "tried"),
-                "measure_tried": told(self.looked[:, 1], f"{self.aim}: measure", self.measure_unit, "tried"),
-                "value": told(self.value, f"{self.path}: value found", self.unit),
-                "measure": told(self.measure, f"{self.aim}: measure at the value found", self.measure_unit),
-                "window": told(self.window, f"{self.path}: the measure stays within its size", self.unit, "end"),
-                "size": told(self.size, f"{self.aim}: tolerance of the measure", self.measure_unit),
-                "slope": (
-                    (), np.asarray(self.slope),
-                    {
-                        "units": f"{udunits(self.measure_unit)}/({udunits(self.unit)})",
-                        "long_name": f"{self.aim}: change of the measure per unit of {self.path}",
-                    },
-                ),
-                **variables_of(self),
-            },
-            "a tuned setting",
-        )  # fmt: skip
+from archerysim.study.tuning.search import STEP, Best, NoShot, Response, best, slope_at, stays_within
+from archerysim.study.tuning.tuned import Tuned
 
 
 def tune(
@@ -174,8 +42,15 @@ def tune(
     crawls: Any = (),
     hold: Hold = None,
     others: bool = True,
+    sure: bool = False,
+    draws: int = DRAWS,
+    uncertainty: Mapping[str, Any] | None = None,
+    seed: int = 0,
     mesh: str | Mesh = "default",
     planes: int | None = None,
+    workers: int | None = None,
+    executor: Executor | None = None,
+    progress: Progress = None,
     changes: Changes = NO_CHANGES,
 ) -> Tuned:
     """Find the value of a setting that is best by an aim.
@@ -196,17 +71,25 @@ def tune(
         Default: for the reading 0 to 25 mm by the underside, two turns either way for a bolt (never past the file's
         limits), else the field's allowed range.
     size : str or another number with its unit, optional
-        Tolerance of the measure for the window. Default: the shaft's diameter
-        for heights on the target, 0.1 deg, 0.2 rad/s.
+        Tolerance of the measure for the window. Default: 0.1 deg, 0.2 rad/s; for heights on the target how far a club
+        archer's arrows scatter, one standard deviation: 3 cm at 18 m (six arrows over some 8 cm), as much more as the
+        target is farther away.
     crawls : sequence, optional
         Several crawls, with units, of a string-walker: the compromise that is best in the mean over them.
     hold : as for `sweep`
         A setting that is measured on the bow (a tiller, the brace height) has the bow fitted anew for every value.
     others : bool
         Whether to say what the other aims would have said.
+    sure : bool
+        Whether to find the honest range of the reading too (`archerysim.honest_range`), and the move that follows: some
+        150 shots more. It is not there for another setting, over several crawls, or for "least swing".
+    draws, uncertainty, seed
+        As for `archerysim.honest_range`.
     mesh : str or Mesh
     planes : int, optional
         As for `archerysim.shoot`.
+    workers, executor, progress
+        As for `sweep`; for the range.
     changes : mapping of dotted path to value, optional
         Made to the bow first, as of `archerysim.shoot`, holding the same.
 
@@ -227,6 +110,7 @@ def tune(
     unit = field_info(path).unit
     far, set_crawls = check_distance(distance), tuple(in_si("crawls", c, "mm") for c in several("crawls", crawls, "mm"))
     wanted = None if size is None else size_of(size, goal)
+    how = HowToRun(workers, executor, progress=progress)
     words, bow = hold_words(hold), FittedBow.of(bow, mesh, changes, hold, planes)
     fit_to_shoot(bow)
     low, high = allowed_range(bow, path, within)
@@ -241,7 +125,7 @@ def tune(
     except NoShot as none:
         raise _no_shot(none.first, path, within is not None, f"{shown(low):.4g} to {shown(high):.4g} {unit}") from None
     value = found.value if found.met else _usable(response, goal, found, STEP * (high - low))
-    tolerance = wanted if wanted is not None else usual_size(goal, filled(bow.setup))
+    tolerance = wanted if wanted is not None else usual_size(goal, far)
     slope = slope_at(response, goal, value, low, high) * _unit_size(unit)
     alone = (float("nan"), float("nan"))
     window = stays_within(response, goal, value, tolerance, high - low) if found.met else alone
@@ -255,20 +139,48 @@ def tune(
     launch = response.launch(value, response.crawls[0] if response.crawls else None)
     refuse_light(launch)
     within_limits(bow, launch, (path,), f"{shown(value):.4g} {unit}".rstrip())
+    why = _no_range(goal, path, set_crawls) if sure else ""
+    span = move = butt = None
+    if sure and not why:
+        try:
+            span = _range(bow, goal, far, found if within is None else None, uncertainty, draws, seed, how)
+        except SetupError as error:
+            why = str(error)
+        else:
+            move = first_move(bow, span) if span.known else None
+            butt = at_the_butt(bow, 1e-3 * span.best, far) if goal.unit == "mm" and span.known else None
     return Tuned(
         path=path, unit=unit, value=shown(value), aim=goal.name, slope=slope,
         window=(shown(window[0]), shown(window[1])), size=tolerance, measure_unit=goal.unit, reading=launch.reading,
         reading_top=launch.reading_top, axis_above_square=launch.axis_above_square,
         others={name: shown(one.value) if one.met else float("nan") for name, one in said.items()},
-        touches_rest=any(event != TAIL for event in launch.events), distance=far, launch=launch, setup=launch.setup,
+        touches_rest=touches(launch), distance=far, launch=launch, setup=launch.setup,
         shots=len(response.shot_at), looked=response.looked(goal, unit), met=found.met, way=found.way,
         measure=response.measure(goal, value),
         searched=(shown(low), shown(high)), asked=within is not None, also=tuple(shown(one) for one in found.also),
         jumps=tuple(replace(one, value=shown(one.value)) for one in found.jumps),
         others_way={name: one.way for name, one in said.items() if not one.met},
         failed=tuple(sorted((shown(v), str(e)) for (name, v), e in response.failed.items() if name == goal.name)),
-        unusual=unusual_there(launch, (path,)), by=read_by(bow.setup),
+        unusual=unusual_there(launch, (path,)), by=read_by(bow.setup), range=span, no_range=why, move=move, butt=butt,
     )  # fmt: skip
+
+
+def _no_range(goal: Aim, path: str, crawls: tuple[float, ...]) -> str:
+    """Why there is no honest range of a setting, in words; empty where there is one."""
+    if path != READING:
+        return "only the locators' reading has one"
+    if crawls:
+        return "a compromise over crawls has none"
+    return f"{goal.name!r} has none" if goal.least else ""
+
+
+def _range(
+    bow: FittedBow, goal: Aim, far: float, found: Best | None, uncertainty: Mapping[str, Any] | None, draws: int,
+    seed: int, how: HowToRun,
+) -> HonestRange:  # fmt: skip
+    question = asked_of(bow, goal, far, found=found)
+    normal, inputs, by_reading = drawn_inputs(bow, uncertainty, draws, seed)
+    return range_of(by_reading, question, inputs, normal, seed, drawn_rows(by_reading, question, inputs, normal, how))
 
 
 def _prefer(bow: FittedBow, path: str) -> Callable[[list[float]], float]:
@@ -313,7 +225,7 @@ def unusual_there(launch: Launch, paths: tuple[str, ...]) -> tuple[str, ...]:
     for path in paths:
         head, _, rest = path.partition(".")
         names |= {f"{twin}.{rest}" for twin in PAIRS.get(head, ())}
-    setup = launch.setup.replace(by_underside(launch.setup, 1e-3 * launch.reading))
+    setup = launch.setup.replace(by_underside(launch.setup, round(1e-3 * launch.reading, 5)))
     return tuple(one.words for one in oddities(setup) if one.path in names)
 
 
@@ -352,6 +264,6 @@ def _unit_size(unit: str) -> float:
     return 1.0 / from_si(1.0, unit)
 
 
-def usual_size(aim: Aim, full: FilledSetup) -> float:
-    """The usual tolerance of an aim's measure, in its unit."""
-    return {"mm": 1e3 * full.arrow.diameter, "deg": 0.1, "rad/s": 0.2}[aim.unit]
+def usual_size(aim: Aim, distance: float) -> float:
+    """The usual tolerance of an aim's measure, in its unit: for heights a club archer's scatter at a distance [m]."""
+    return {"mm": 1e3 * SCATTER * distance, "deg": 0.1, "rad/s": 0.2}[aim.unit]

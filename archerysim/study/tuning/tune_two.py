@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 import numpy as np
 
-from archerysim.equipment import NO_CHANGES, InSi, Setup, SetupError, field_info, filled
+from archerysim.equipment import NO_CHANGES, InSi, Setup, SetupError, field_info
 from archerysim.equipment.readings import ReadBy, read_by
 from archerysim.errors import ShotError
 from archerysim.fields.reported import Reported
@@ -113,7 +113,7 @@ def tune_two(
     spans = [allowed_range(bow, path, span) for path, span in zip(paths, within, strict=True)]
     lows, highs = (np.array(side) for side in zip(*spans, strict=True))
     far = check_distance(distance)
-    sizes = [usual_size(goal, filled(bow.setup)) for goal in goals]
+    sizes = [usual_size(goal, far) for goal in goals]
     units = {path: field_info(path).unit for path in paths}
 
     def shot(share: np.ndarray) -> Launch:

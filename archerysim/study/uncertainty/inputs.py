@@ -107,11 +107,13 @@ USUAL: tuple[Input, ...] = (
     _given("archer.draw_length", "0.25 in", "tape, another shot [judgement]"),
     _given("rest.height", "0.5 mm", "square [judgement]"),
     _share("rest.stiffness", 0.2, "droop under a hung 50 g [judgement]"),
+    _share("rest.damping", 0.5, "not measured [judgement]"),
     _given("nock.slope", "1 deg", "seen under a glass [judgement]"),
     _given("nock.height", "0.1 mm", "calliper [judgement]"),
     _given("nock.floor", "0.3 mm", "calliper [judgement]"),
     _share("nock.grip", 0.5, "pull or tap test [judgement]"),
     _share("nock.friction", 0.5, "not measured [judgement]"),
+    _given("nock.locators.gap", "0.3 mm", "felt, the nock pushed up and down; never under none [judgement]"),
     _share("nock.locators.stiffness", 0.5, "not measured [judgement]"),
     _share("nock.locators.loss", 0.5, "not measured [judgement]"),
     _given("arrow.spine", "0.01 in", "spine tester"),
@@ -120,7 +122,10 @@ USUAL: tuple[Input, ...] = (
     _given("arrow.length", "2 mm", "tape [judgement]"),
     _given("archer.finger_shares.0", "0.1", "felt"),
     _given("archer.finger_shares.2", "0.1", "felt"),
+    _given("archer.finger_places.1", "2 mm", "rule, from the throat to the middle finger [judgement]"),
     _share("archer.release_time", 0.5, "not measured"),
+    _given("archer.release_delays.0", "1 ms", "not measured; never before the others [judgement]"),
+    _given("archer.release_delays.2", "1 ms", "not measured; never before the others [judgement]"),
     _given("archer.pinch", "2 N", "felt [judgement]"),
     _given("archer.grip_torque", "0.5 N m", "pressure point on the grip, some 3 mm [judgement]"),
     _share("archer.hand_stiffness", 0.5, "not measured [judgement]"),
@@ -132,6 +137,7 @@ USUAL: tuple[Input, ...] = (
     _share(HYSTERESIS, 0.5, "not measured [judgement]"),
     _share("upper_limb.mass", 0.05, "scale [judgement]"),
     _share("lower_limb.mass", 0.05, "scale [judgement]"),
+    _share("limbs.tip_mass", 0.3, "not weighed: lamination and glue at the tip [judgement]"),
     _share("limbs.butt_mass", 0.4, "not weighed: it stands in the pocket [judgement]"),
     _given("limbs.balance", "3 mm", "limb laid across an edge [judgement]"),
     _share("string.construction_factor", 0.25, "length under load [judgement]"),
@@ -312,11 +318,10 @@ def moved_together(setup: Setup, inputs: tuple[Input, ...], amounts: Mapping[str
     """
     full = moved = filled(setup)
     changes = NO_CHANGES
-    given = setup
+    shares = [one for one in inputs if one.path.startswith(SHARES) and one.path in amounts]
     for an_input in (an_input for an_input in inputs if an_input.path in amounts):
         change = an_input.moved(moved, amounts[an_input.path] * an_input.size(full))
         changes = changes | change
-        if SHARES in change:  # the second share moves what the first has left
-            given = given.replace(change)
-            moved = filled(given)
+        if an_input in shares[:-1]:  # the next share moves what this one has left
+            moved = filled(setup.replace(change))
     return setup.replace(changes)

@@ -1,4 +1,4 @@
-"""Facts that are a direction or a range: common practice, and the measured drag that set a constant."""
+"""Facts that are a direction or a range: common practice."""
 
 from __future__ import annotations
 
@@ -9,15 +9,12 @@ from functools import cache
 
 import numpy as np
 
-from archerysim.equipment import Setup, filled, load
-from archerysim.mechanics.flight import shaft_drag
-from archerysim.shot.flight.aerodynamics import flyer
-from archerysim.shot.flight.air_state import air_state
+from archerysim.equipment import Setup
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.shoot import brace
 from archerysim.study.tuning.together import together_reading
 from archerysim.study.tuning.zero_attack import zero_attack_reading
-from tests.support.shot.example_bows import built, changed, path_of, shot
+from tests.support.shot.example_bows import built, changed, shot
 
 CLUB = "club-outdoor"
 PRACTICE = "common practice"
@@ -78,13 +75,6 @@ def slower_with_heavy_locators() -> float:
     return changed(built(CLUB), **heavy).clear.speed - shot(CLUB).clear.speed
 
 
-def at_reynolds(name: str, number: float, layer: str, *, fletched: bool) -> float:
-    """Drag coefficient of an example's arrow flying along its axis, on its cross-section."""
-    full = filled(load(path_of(name)))
-    b = flyer(full.arrow, air_state(full.air), fletched=fletched, boundary_layer=layer)
-    return float(shaft_drag(number * b.viscosity / b.diameter, b) + b.fin_drag / b.area)
-
-
 def practice() -> list[Range]:
     """What the trade knows."""
 
@@ -110,22 +100,3 @@ def practice() -> list[Range]:
             lambda: moved_by(built(CLUB).replace(**{"arrow.diameter": "9.3 mm"}))),
         one("locators of 0.5 g each: speed", "lower", DOWN, "m/s", slower_with_heavy_locators),
     ]  # fmt: skip
-
-
-def set_constants() -> list[Range]:
-    """The measured drag coefficients of a slim target arrow, on its cross-section."""
-    tunnel = "Miyazaki et al., Sports Engineering 16 (2013) 43 [memory]"
-    vanes = (
-        "Ortiz et al., Proceedings (ISSN 2504-3900) 49 (2020) 56, 13th Conference of the International Sports "
-        "Engineering Association [series and conference: memory]"
-    )
-
-    def one(what: str, expected: str, low: float, high: float, source: str, number: float, fletched: bool) -> Range:
-        return Range(what, expected, low, high, "", source,
-                     lambda: at_reynolds(CLUB, number, "auto", fletched=fletched), "constant")  # fmt: skip
-
-    return [
-        one("drag of the bare shaft, laminar, Re 1.2e4", "1.3 to 1.5", 1.3, 1.5, tunnel, 1.2e4, False),
-        one("drag of the bare shaft, turbulent, Re 2.4e4", "about 2.6", 2.45, 2.75, tunnel, 2.4e4, False),
-        one("drag of the fletched arrow, laminar, Re 1.2e4", "1.56 to 2.05", 1.56, 2.05, vanes, 1.2e4, True),
-    ]

@@ -22,14 +22,15 @@ function flownLane(look, name, value, settings, bare) {
   return { look, name, value, color: color[look], bare, flight, settings, path: null, start };
 }
 
-function bareWords(side, height) {
-  const nothing = 0.5 * MM;
-  if (side) {
-    const left = leftHanded ? -height : height;
-    if (Math.abs(left) < nothing) { return texts.in_line_with; }
-    return say(left > 0 ? "left_of" : "right_of", { length: onTarget(left) });
-  }
-  if (Math.abs(height) < nothing) { return texts.level_with; }
+// How much further left or right a bare shaft hits, beside its fletched one, than with today's bow.
+function changeWords(side) {
+  const more = (leftHanded ? -1 : 1) * (side - base.todaySide);
+  return Math.abs(more) < 0.5 * MM ? texts.change_none
+    : say(more > 0 ? "change_left" : "change_right", { length: onTarget(more) });
+}
+
+function bareWords(height) {
+  if (Math.abs(height) < 0.5 * MM) { return texts.level_with; }
   return say(height > 0 ? "above" : "below", { length: onTarget(height) });
 }
 
@@ -62,8 +63,9 @@ function computeLanes(found) {
     const name = look === "still" && found === null ? texts.lane_still_least : texts["lane_" + look];
     return flownLane(look, name, reading(at), { ...values, reading: at }, false);
   });
-  const byShaft = threeShafts().map(([look, name, at]) => flownLane(
-    look, texts[name], valueWords.spine(at), { ...values, spine: at }, false));
+  const byShaft = threeShafts().map(([look, name, at]) => ({
+    ...flownLane(look, texts[name], valueWords.spine(at), { ...values, spine: at }, false), nameKey: name,
+  }));
   lanes = sideways ? byShaft : byReading;
   pair = [false, true].map((bare) => flownLane(
     bare ? "bare" : "fletched", texts[bare ? "lane_bare" : "lane_fletched"], sideways ? valueWords.spine(values.spine) : reading(values.reading), values, bare));
@@ -73,7 +75,7 @@ function computeLanes(found) {
     const bare = fly(lane.start, true).hit;
     lane.bareHit = bare;
     lane.leaves = attackWords(lane.start);
-    lane.bareWords = bareWords(false, bare.y - lane.flight.hit.y);
+    lane.bareWords = bareWords(bare.y - lane.flight.hit.y);
   }
   end = Math.max(...[...lanes, ...pair].map((one) => one.flight.end));
   return byReading;
@@ -105,16 +107,16 @@ function tellFacts() {
       { length: onTarget(lands) });
   fact(list, "fact_lands", where, "fact-lands", (sideways ? fletched.z : fletched.y) / MM);
   if (sideways) {
-    const more = (leftHanded ? -1 : 1) * (side - base.todaySide);
-    const change = Math.abs(more) < 0.5 * MM ? texts.change_none
-      : say(more > 0 ? "change_left" : "change_right", { length: onTarget(more) });
-    fact(list, "fact_side", bareWords(true, side) + ". " + change, "fact-side", side / MM);
-    return bareWords(true, side);
+    fact(list, "fact_side", changeWords(side), "fact-side", side / MM);
+    for (const lane of [lanes[0], lanes[2]]) {
+      fact(list, lane.nameKey, changeWords(lane.bareHit.z - lane.flight.hit.z));
+    }
+    return changeWords(side);
   }
-  fact(list, "fact_height", bareWords(false, height), "fact-height", height / MM);
+  fact(list, "fact_height", bareWords(height), "fact-height", height / MM);
   const apart = height - numbers.dragAndMass;
   fact(list, "fact_move", Math.abs(apart) < 5 * MM ? texts.move_none : texts[apart > 0 ? "move_up" : "move_down"]);
-  return bareWords(false, height);
+  return bareWords(height);
 }
 
 function stillWords(found) {
@@ -176,7 +178,8 @@ function run(on) {
   playing = on;
   byId("fly").textContent = playing ? texts.pause : time >= end ? texts.again : texts.fly;
   if (playing) { last = performance.now(); window.requestAnimationFrame(tick); }
-  if (time >= end) { byId("live").textContent = texts.landed + " " + lanes.map((one) => one.name + ": " + one.bareWords).join(". "); }
+  if (time >= end) { byId("live").textContent = texts.landed + " " + lanes.map((one) => one.name + ": "
+    + (sideways ? changeWords(one.bareHit.z - one.flight.hit.z) : one.bareWords)).join(". "); }
 }
 
 function tick(now) {

@@ -1,0 +1,71 @@
+"""The computed tables of docs/how-sure.md: honest ranges of the best reading, and what a move does at the butt."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+
+import numpy as np
+from places import table
+from prices import EXAMPLES, setup
+
+from archerysim.shot.fitted_bow import FittedBow
+from archerysim.study.tuning.at_the_butt import AtTheButt, at_the_butt
+from archerysim.study.tuning.first_move import FirstMove, first_move
+from archerysim.study.tuning.honest_range import HonestRange, honest_range
+
+DISTANCES = (5.0, 10.0, 18.0, 30.0, 50.0)
+SEEDS = range(8)
+
+
+@cache
+def found(name: str) -> tuple[FittedBow, HonestRange, FirstMove]:
+    """The bow, its range at 18 m and what follows from it."""
+    bow = FittedBow.of(setup(name))
+    one = honest_range(bow, progress=False)
+    return bow, one, first_move(bow, one)
+
+
+def ranges() -> str:
+    """The range of every example, where a first tie goes, and what decides."""
+    rows = []
+    for name in (*EXAMPLES, "longbow"):
+        _, one, move = found(name)
+        cut = " (square)" if move.cut[0] else ""
+        rows.append([
+            name, f"{one.best:.1f}", f"{move.low:.1f}{cut} to {move.high:.1f}", f"{move.tie:.1f}",
+            f"{one.failed} of {one.draws}", f"{one.touching}", ", ".join(kind.words for kind in one.deciding[:3]),
+        ])  # fmt: skip
+    heads = (
+        "bow", "best estimate [mm]", "honest range, 90 % [mm]", "first tie [mm]", "draws without an answer",
+        "draws that touch there", "decided by",
+    )  # fmt: skip
+    return table(heads, rows)
+
+
+def butts() -> str:
+    """What 1 mm is worth at some distances, and from which one two ends tell it."""
+    rows = []
+    for name in (*EXAMPLES, "longbow"):
+        bow, one, _ = found(name)
+        there: list[AtTheButt] = [at_the_butt(bow, 1e-3 * one.best, far) for far in DISTANCES]
+        rows.append([
+            name, *(f"{1e3 * each.per_mm:.1f} ({each.least:.1f})" for each in there), f"{there[0].tells_from:.0f} m",
+        ])  # fmt: skip
+    heads = ("bow", *(f"{far:g} m" for far in DISTANCES), "two ends tell 1 mm from")
+    return table(heads, rows)
+
+
+def seeds() -> str:
+    """How much the ends differ from one set of draws to the next."""
+    low, high = np.array([
+        (one.low, one.high) for one in (honest_range(found("club-outdoor")[0], seed=k, progress=False) for k in SEEDS)
+    ]).T  # fmt: skip
+    return (
+        f"On club-outdoor {len(SEEDS)} sets of 64 draws put the low end at {low.min():.1f} to {low.max():.1f} mm "
+        f"(standard deviation {low.std(ddof=1):.1f} mm), the high end at {high.min():.1f} to {high.max():.1f} mm "
+        f"({high.std(ddof=1):.1f} mm)."
+    )
+
+
+TABLES: dict[str, Callable[[], str]] = {"honest-ranges": ranges, "at-the-butt": butts, "range-seeds": seeds}
