@@ -36,6 +36,6 @@ from archerysim.show.uncertainty.plot import tornado
 __all__ = [
     "animate", "animate_flight", "bare_against_fletched", "bow", "clearance", "contributions", "curve", "diagnosis",
     "energy", "explain", "flight", "gaps", "group", "group_by_reading", "lesson_page", "limbs", "locators_compared",
-    "own_data", "save_figure", "sideways", "square", "strain", "strips", "sweep", "target_card", "throat", "tornado", "traces",
-    "tuned", "views",
+    "own_data", "save_figure", "sideways", "square", "strain", "strips", "sweep", "target_card", "throat", "tornado",
+    "traces", "tuned", "views",
 ]  # fmt: skip

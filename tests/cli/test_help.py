@@ -13,7 +13,12 @@ COMMANDS = (
     "check", "brace", "draw", "strain", "shoot", "explain", "fly", "flights", "bare-shaft", "tune",
     "sideways", "group", "sensitivity", "uncertainty", "read-group", "own-data", "lesson", "sweep",
 )  # fmt: skip
-MORE = {"sweep": ["--over", "a=b"], "fly": ["--distance", "18 m"], "read-group": ["notes.toml"], "lesson": ["-o", "a.html"]}
+MORE = {
+    "sweep": ["--over", "a=b"],
+    "fly": ["--distance", "18 m"],
+    "read-group": ["notes.toml"],
+    "lesson": ["-o", "a.html"],
+}
 Capture = pytest.CaptureFixture[str]
 
 

@@ -14,9 +14,9 @@ import pytest
 
 from archerysim.equipment import with_si
 from archerysim.equipment.readings import by_underside
-from archerysim.show.lesson.page import lesson_page
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
+from archerysim.show.lesson.page import lesson_page
 from archerysim.study.lesson.lesson import Lesson, lesson
 from tests.support.shot.example_bows import measured
 from tests.support.show.browser import browser, wide
@@ -30,7 +30,8 @@ const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
 while (walk.nextNode()) {
   const node = walk.currentNode;
   const parent = node.parentElement;
-  if (!node.textContent.trim() || parent.closest("script, style, select, .unseen, .skip, .headline, #handout")) { continue; }
+  const unseen = "script, style, select, .unseen, .skip, .headline, #handout";
+  if (!node.textContent.trim() || parent.closest(unseen)) { continue; }
   const size = parseFloat(getComputedStyle(parent).fontSize);
   const range = document.createRange();
   range.selectNodeContents(node);
@@ -41,7 +42,7 @@ while (walk.nextNode()) {
 const bad = [];
 for (let i = 0; i < boxes.length; i += 1) {
   const [text, a, size] = boxes[i];
-  if (size < %f) { bad.push("small: " + text); }
+  if (size < arguments[0]) { bad.push("small: " + text); }
   if (a.right > innerWidth + 1 || a.left < -1) { bad.push("outside: " + text); }
   for (let j = i + 1; j < boxes.length; j += 1) {
     const [other, b] = boxes[j];
@@ -50,7 +51,7 @@ for (let i = 0; i < boxes.length; i += 1) {
   }
 }
 return bad;
-""" % LEAST_LETTERS
+"""
 SLIDE = """
 const slider = document.getElementById("slider-" + arguments[0]);
 slider.value = arguments[1];
@@ -206,7 +207,7 @@ def test_text_fits_and_never_collides(opened: Any, width: int, lesson_of: str) -
                 SLIDE, name, opened.execute_script(f"return document.getElementById('slider-{name}').{slid}")
             )
         assert opened.execute_script("return document.documentElement.scrollWidth <= innerWidth")
-        assert opened.execute_script(OVERLAPS) == []
+        assert opened.execute_script(OVERLAPS, LEAST_LETTERS) == []
 
 
 def test_the_keyboard_alone_does(opened: Any) -> None:
@@ -245,22 +246,21 @@ def test_the_keyboard_alone_does(opened: Any) -> None:
 
 def test_every_control_has_a_name_and_changes_are_announced(opened: Any) -> None:
     unnamed = opened.execute_script(
-        "return [...document.querySelectorAll('button, input, select')].filter((one) => !(one.getAttribute('aria-label')"
-        " || one.textContent.trim() || (one.labels && one.labels.length))).map((one) => one.id)"
+        "return [...document.querySelectorAll('button, input, select')].filter((one) => !("
+        "one.getAttribute('aria-label') || one.textContent.trim() || (one.labels && one.labels.length)))"
+        ".map((one) => one.id)"
     )
     assert unnamed == []
     live = opened.execute_script("return document.querySelector('[aria-live=polite]').textContent")
     opened.execute_script(SLIDE, "reading", "-20")
     assert opened.execute_script("return document.querySelector('[aria-live=polite]').textContent") != live
-    assert "mm" in opened.execute_script("return document.getElementById('slider-reading').ariaValueText || "
-                                         "document.getElementById('slider-reading').getAttribute('aria-valuetext')")  # fmt: skip
+    told = "return document.getElementById('slider-reading').getAttribute('aria-valuetext')"
+    assert "mm" in opened.execute_script(told)
 
 
 def test_three_arrows_fly_and_stop_at_the_target(opened: Any) -> None:
     before = picture(opened)
-    opened.execute_script(
-        "document.getElementById('speed').selectedIndex = 4; document.getElementById('fly').click()"
-    )
+    opened.execute_script("document.getElementById('speed').selectedIndex = 4; document.getElementById('fly').click()")
     opened.execute_async_script(
         "const done = arguments[0]; const look = () => document.getElementById('fly').textContent === 'Fly again'"
         " ? done() : setTimeout(look, 50); look();"
@@ -292,5 +292,3 @@ def test_prints_one_page(opened: Any) -> None:
     words = text(opened, "handout")
     assert "invented bow" in words
     assert "Never loose" in words
-
-

@@ -16,7 +16,7 @@ from archerysim.show.lesson.texts import texts_of
 from archerysim.show.style import FAINT, INK, LOOKS, PALE
 
 if TYPE_CHECKING:
-    from archerysim.mechanics.flight import Flyer
+    from archerysim.shot.flight.start import Start
     from archerysim.study.lesson.lesson import Lesson
     from archerysim.study.lesson.response import Response
     from archerysim.study.lesson.sliders import Slider
@@ -24,11 +24,13 @@ if TYPE_CHECKING:
 SCRIPTS = ("words", "response", "flight", "drawing", "strips", "target", "square", "handout", "lesson")
 STYLES = ("style", "print")
 COLORS = {
-    "ink": INK, "faint": "#5c5c5c", "line": FAINT, "pale": PALE, "low": LOOKS["upper"].color, "still": LOOKS["arrow"].color,
-    "high": LOOKS["lower"].color, "fletched": LOOKS["fletched"].color, "bare": LOOKS["bare"].color,
+    "ink": INK, "faint": "#5c5c5c", "line": FAINT, "pale": PALE, "low": LOOKS["upper"].color,
+    "still": LOOKS["arrow"].color, "high": LOOKS["lower"].color,
+    "fletched": LOOKS["fletched"].color, "bare": LOOKS["bare"].color,
 }  # fmt: skip
 STEPS = {"reading": 1e-4, "split": 5e-4, "slope": math.radians(0.5), "spine": 1.27e-4, "rest": 20.0, "preload": 0.1}
 YARD = 0.9144  # [m]
+LARGEST = 1e300
 FIGURES = 9  # of the numbers behind the response
 
 
@@ -58,9 +60,7 @@ def lesson_page(lesson: Lesson, language: str = "en") -> str:
         "NUMBERS": _json(numbers(lesson)),
         "TEXTS": _json(words),
         "SCRIPT": "(function () {\n" + "\n".join(read(f"{name}.js") for name in SCRIPTS) + "\n}());",
-        "BOW": html.escape(
-            words["bow"].format(name=lesson.name or "-", distance=_both(lesson.distance)), quote=False
-        ),
+        "BOW": html.escape(words["bow"].format(name=lesson.name or "-", distance=_both(lesson.distance)), quote=False),
     }
 
     def filled_in(found: re.Match[str]) -> str:
@@ -88,10 +88,10 @@ def numbers(lesson: Lesson) -> dict[str, Any]:
         "sliders": [_slider(one) for one in lesson.sliders],
         "up": _response(lesson.up),
         "side": _response(lesson.side),
-        "body": _flyer(lesson.body),
+        "body": _flyer(lesson.fletched),
         "bare": _flyer(lesson.bare),
-        "nose": lesson.nose,
-        "tail": lesson.tail,
+        "nose": lesson.fletched.nose,
+        "tail": lesson.fletched.tail,
         "dragAndMass": lesson.drag_and_mass,
         "missed": [
             {"name": one.name.replace(" ", "_"), "unit": one.unit, "range": one.range, "usual": one.usual,
@@ -130,10 +130,12 @@ def _response(one: Response) -> dict[str, Any]:
     return {name: _short(getattr(one, name)) for name in ("places", "narrow", "trend", "bumps")}
 
 
-def _flyer(one: Flyer) -> dict[str, Any]:
-    plain = {name: value for name, value in one._asdict().items() if not isinstance(value, np.ndarray)}
-    never = {name: 1e300 for name, value in plain.items() if math.isinf(value)}
-    return {**plain, **never, **{n: _short(v) for n, v in one._asdict().items() if isinstance(v, np.ndarray)}}
+def _flyer(arrow: Start) -> dict[str, Any]:
+    """An arrow in its air, as the library's flight takes it; numbers that JSON lacks are as large as it has them."""
+    told = {}
+    for name, value in arrow.body._asdict().items():
+        told[name] = _short(value) if isinstance(value, np.ndarray) else min(value, LARGEST)
+    return told
 
 
 def _short(values: np.ndarray) -> Any:

@@ -1,7 +1,6 @@
 """Every sentence of the page for a class, in one table. Another language is another column with the same keys.
 
-What stands in braces is filled in: {reading} and the like by the page as it is made or as sliders move. A text that ends
-in ``_html`` may hold plain tags.
+What stands in braces is filled in as the page is made or as sliders move.
 """
 
 from __future__ import annotations
@@ -11,12 +10,14 @@ ENGLISH = {
     "title": "Why an arrow porpoises",
     "heading": "Why an arrow porpoises, and what the locators do about it",
     "heading_side": "Why an arrow fishtails, and what the shaft does about it",
-    "lead": "Three arrows leave the same bow. Only the height of the nock locators differs: 4 mm (3/16 in) below, at, and "
-    "above the reading without swing. Watch the tail, not the drop: the fall by weight is taken out of these pictures.",
-    "lead_side": "The same flights seen from above. Only the stiffness of the shaft differs: stiffer than yours, yours, "
-    "weaker. Too much of this swing is called fishtailing.",
+    "lead": "Three arrows leave the same bow. Only the height of the nock locators differs: 4 mm (3/16 in) below, at, "
+    "and above the reading without swing. Watch the tail, not the drop: the fall by weight is taken out of these "
+    "pictures.",
+    "lead_side": "The same flights seen from above. Only the stiffness of the shaft differs: stiffer than yours, "
+    "yours, weaker. Too much of this swing is called fishtailing.",
     "invented": "An invented bow: not your bow's numbers.",
-    "invented_handout": "An invented bow: not your bow's numbers. On a real bow: set, shoot a group, look, move a little.",
+    "invented_handout": "An invented bow: not your bow's numbers. On a real bow: set, shoot a group, look, move a "
+    "little.",
     "bow": "Bow: {name}, target at {distance}",
     "skip": "Skip to the pictures",
     "lessons": "Lessons",
@@ -93,8 +94,8 @@ ENGLISH = {
     "target_up_only": "Left and right are taken out in this lesson.",
     "target_pin": "The cross in the middle is where the locked sight points.",
     "square_label": "The square on the string, with the nock and the readings",
-    "square_key": "Height to scale, length not. Zero is the lower edge of the square's arm, on the rest. Triangles: the "
-    "three arrows' readings. Bold black line: yours.",
+    "square_key": "Height to scale, length not. Zero is the lower edge of the square's arm, on the rest. Triangles: "
+    "the three arrows' readings. Bold black line: yours.",
     "still_now": "No swing at {reading} now",
     "bare_now": "Bare shafts, beside fletched ones: {bare}",
     "still_none": "No reading from {low} to {high} takes the swing away now",
@@ -137,18 +138,19 @@ ENGLISH = {
     "answer_2": "Not for that reason. Where it goes is one thing, where it points another. Look at the two arrows "
     "drawn on it: their difference is the swing.",
     "question_3": "Why is the sight locked on this page?",
-    "answer_3": "A moved sight moves fletched and bare shafts together. It cannot bring them together, so it would only "
-    "hide what the locators do.",
+    "answer_3": "A moved sight moves fletched and bare shafts together. It cannot bring them together, so it would "
+    "only hide what the locators do.",
     "question_4": "The drop over the whole way is {drop}. Why does no picture show it?",
     "answer_4": "Every arrow falls, well tuned or not. Porpoising is what is left once the fall is taken out.",
     "question_5": "Is the swing as large as it looks here?",
-    "answer_5": "No. The strips are enlarged up and down, by the number printed. Beside each stands the same flight "
-    "in true size.",
+    "answer_5": "No. The strips are enlarged up and down, by the number printed. Beside each stands the same flight in "
+    "true size.",
     "question_6": "Move the slope of the nock's floor. What happens to the reading without swing?",
-    "answer_6": "It moves too. Reading, nock, tiller and shaft work together: after any change, shoot bare shafts again.",
+    "answer_6": "It moves too. Reading, nock, tiller and shaft work together: after any change, shoot bare shafts "
+    "again.",
     "question_7": "Does the height of the locators take a bare shaft back that lands to the left?",
-    "answer_7": "No. Move the locators and look at lesson 2: left and right hardly change. Shaft, point and side support "
-    "do that.",
+    "answer_7": "No. Move the locators and look at lesson 2: left and right hardly change. Shaft, point and side "
+    "support do that.",
     "show_answer": "Answer",
     "about_heading": "How far to believe this page",
     "about": "Behind the sliders stand {shots} computed shots, and a smooth curve through them. It was checked against "
@@ -165,8 +167,8 @@ ENGLISH = {
     "missed_side_attack": "nose left or right as it leaves",
     "about_flight": "Each flight is computed on this page from how the arrow leaves: weight, drag, and the air's force "
     "on shaft and fletching.",
-    "about_left_out": "Left out: wind across, spin, bent shafts. Draw weight and fingers have no slider: more weight is "
-    "nothing to try out, and release comes with practice and a coach.",
+    "about_left_out": "Left out: wind across, spin, bent shafts. Draw weight and fingers have no slider: more weight "
+    "is nothing to try out, and release comes with practice and a coach.",
     "caution": "Bare shafts: near only (10 to 18 m first), a large butt, nobody behind it, shafts and nocks checked "
     "before each end. Range rules and your coach come first. Never loose a bow without an arrow.",
     "print": "Print the handout",

@@ -12,17 +12,16 @@ from archerysim.equipment import Setup, SetupError, filled
 from archerysim.equipment.readings import ReadBy, read_by
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
-from archerysim.mechanics.flight import PITCH, SPEED_X, SPEED_Y, Flyer
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
-from archerysim.shot.flight.bare_shaft import Gap, direction_at_clear, gap_at, leaving_at_sight
+from archerysim.shot.flight.bare_shaft import Gap, gap_at, leaving_at_sight
 from archerysim.shot.flight.fly import check_distance
-from archerysim.shot.flight.sight import Aim, sight_of, tip_of
-from archerysim.shot.flight.start import start_of
+from archerysim.shot.flight.sight import sight_of, tip_of
+from archerysim.shot.flight.start import Start, start_of
 from archerysim.shot.flight.trajectory import course
 from archerysim.study.lesson.response import Response, response
 from archerysim.study.lesson.shots import SIDE, UP, LeavingStates, shoot_all, spread
-from archerysim.study.lesson.sliders import READING, Slider, sliders_of
+from archerysim.study.lesson.sliders import Slider, sliders_of
 from archerysim.study.run.how_to_run import HowToRun
 from archerysim.study.tuning.together import together_reading
 
@@ -73,16 +72,14 @@ class Lesson:
     up, side : Response
         The arrow's state at clear with the locked sight, world axes, SI: x, y, velocity x, velocity y, pitch, pitch
         rate; then z, velocity z, yaw, yaw rate. Of places of the sliders, each from -1 to 1.
-    body, bare : Flyer
+    fletched, bare : Start
         The arrow in its air with its fletching, and taped without.
-    nose, tail : float
-        The point's tip before and the throat behind the mass centre [m].
     drag_and_mass : float
         How far a bare shaft is above a fletched one with any launch [m].
     still : float
         Reading that brings bare and fletched shafts together on this bow, by the underside [mm]; nan if none does.
-    rest_height, shaft, nock_height : float
-        For the drawing of the square: [m].
+    shaft, nock_height : float
+        The shaft's diameter and the nock's height [m].
     missed : tuple of Missed
     shots, fresh : int
         Behind the responses, and beside them as a check.
@@ -95,16 +92,12 @@ class Lesson:
     sliders: tuple[Slider, ...]
     up: Response
     side: Response
-    body: Flyer
-    bare: Flyer
-    nose: float
-    tail: float
+    fletched: Start
+    bare: Start
     drag_and_mass: float
     still: Annotated[float, Reported("mm")]
-    rest_height: float
     shaft: float
     nock_height: float
-    category: str
     missed: tuple[Missed, ...]
     shots: int
     fresh: int
@@ -120,7 +113,11 @@ class Lesson:
     def gap(self, values: dict[str, float]) -> Gap:
         """A bare shaft as seen from the fletched one with some values by the sliders' names [SI]; [m]."""
         state = self.states(self.place(values))[0]
-        return _gap(state, self.body, self.bare, self.nose, self.distance)
+        return _gap(state, self.fletched, self.bare, self.distance)
+
+    def lands(self, values: dict[str, float]) -> Gap:
+        """Where the fletched arrow hits, from the target's centre, with some values by the sliders' names [SI]; [m]."""
+        return _lands(self.states(self.place(values))[0], self.fletched, self.distance)
 
 
 def lesson(
@@ -167,8 +164,8 @@ def lesson(
     start, bare = start_of(launch), start_of(launch, fletched=False)
     fresh_places, fresh_states, fresh_gaps = shoot_all(bow, question, spread(sliders, FRESH, FRESH_SEED), how)
     told = np.hstack((up.at(fresh_places), side.at(fresh_places)))
-    told_gaps = np.array([_gap(one, start.body, bare.body, start.nose, far) for one in told])
-    lands = [np.array([_lands(one, start.body, start.nose, far) for one in some]) for some in (fresh_states, told)]
+    told_gaps = np.array([_gap(one, start, bare, far) for one in told])
+    lands = [np.array([_lands(one, start, far) for one in some]) for some in (fresh_states, told)]
     attack = [_attack(one) for one in (fresh_states, told)]
     missed = (
         _missed("height", "m", fresh_gaps[:, 0], told_gaps[:, 0], gaps[:, 0]),
@@ -180,25 +177,26 @@ def lesson(
     )
     full = filled(bow.setup)
     return Lesson(
-        bow.setup.name or "", str(full.archer.handed), read_by(bow.setup), far, sliders, up, side, start.body, bare.body,
-        start.nose, start.tail, gap_at(launch, far, leaving, lift=False).height, 1e3 * still, full.rest.height,
-        full.arrow.diameter, full.nock.height, full.category, missed, len(places), len(fresh_places),
+        bow.setup.name or "", str(full.archer.handed), read_by(bow.setup), far, sliders, up, side, start, bare,
+        gap_at(launch, far, leaving, lift=False).height, 1e3 * still,
+        full.arrow.diameter, full.nock.height, missed, len(places), len(fresh_places),
     )  # fmt: skip
 
 
-def _lands(state: np.ndarray, body: Flyer, nose: float, distance: float) -> tuple[float, float]:
-    return tip_of(course(state, body, nose=nose, distance=distance).last, nose)
+def _lands(state: np.ndarray, arrow: Start, distance: float) -> Gap:
+    return Gap(*tip_of(course(state, arrow.body, nose=arrow.nose, distance=distance).last, arrow.nose))
 
 
-def _gap(state: np.ndarray, body: Flyer, bare: Flyer, nose: float, distance: float) -> Gap:
-    (height, side), (above, beside) = (_lands(state, one, nose, distance) for one in (body, bare))
+def _gap(state: np.ndarray, fletched: Start, bare: Start, distance: float) -> Gap:
+    (height, side), (above, beside) = (_lands(state, one, distance) for one in (fletched, bare))
     return Gap(above - height, beside - side)
 
 
 def _attack(states: np.ndarray) -> np.ndarray:
     """Angles between the shafts and their ways, up and sideways (n, 2) [deg]."""
     _, _, vx, vy, pitch, _, _, vz, yaw, _ = states.T
-    return np.degrees(np.column_stack((pitch - np.arctan2(vy, vx), yaw - np.arctan2(vz, np.hypot(vx, vy)))))
+    angles = np.column_stack((pitch - np.arctan2(vy, vx), yaw - np.arctan2(vz, np.hypot(vx, vy))))
+    return np.asarray(np.degrees(angles))
 
 
 def _missed(name: str, unit: str, fresh: np.ndarray, told: np.ndarray, others: np.ndarray | None = None) -> Missed:

@@ -22,6 +22,7 @@ SLOPE_BY = float(np.radians(4.0))
 SPINE_TIMES = 0.1
 REST_TIMES = 2.0
 PRELOAD_BY = 0.5  # of it
+SAME = 1e-9
 SPLIT_LEVELS = 5  # the bow is fitted anew for each
 
 
@@ -127,7 +128,7 @@ def with_split(bow: FittedBow, split: float) -> FittedBow:
     """The bow with another tiller split [m], half of the change on either limb, weight and brace height as measured."""
     given = filled(bow.given)
     by = 0.5 * (split - float(tiller_split(given) or 0.0))
-    if by == 0.0:
+    if abs(by) < SAME:
         return bow
     return bow.with_changes(InSi({UPPER: given.number(UPPER) + by, LOWER: given.number(LOWER) - by}))
 
