@@ -88,6 +88,11 @@ def opened(driver: Any, page: Path) -> Any:
     return driver
 
 
+def end_of(driver: Any, slider: str, end: str) -> str:
+    """The "min" or "max" of a slider."""
+    return str(driver.execute_script(f"return document.getElementById('slider-{slider}').{end}"))
+
+
 def number(driver: Any, name: str) -> float:
     return float(driver.execute_script("return document.getElementById(arguments[0]).dataset.value", name))
 
@@ -124,10 +129,7 @@ def test_numbers_agree_with_fresh_shots(opened: Any, made: Lesson, side: bool) -
     for _ in range(4):
         values = {}
         for one in made.sliders:
-            low, high = (
-                int(opened.execute_script(f"return document.getElementById('slider-{one.name}').{end}"))
-                for end in ("min", "max")
-            )
+            low, high = (int(end_of(opened, one.name, end)) for end in ("min", "max"))
             values[one.name] = opened.execute_script(SLIDE, one.name, str(draws.integers(low, high + 1)))
         by = 0.5 * (values["split"] - 5e-3)
         moved = bow.with_changes(with_si({"bow.upper_tiller": 0.195 + by, "bow.lower_tiller": 0.190 - by}))
@@ -170,14 +172,30 @@ def test_no_swing_is_found_anew_and_the_picture_moves(opened: Any, made: Lesson)
 
 
 def test_bare_high_sends_the_locators_up(opened: Any) -> None:
-    lowest = opened.execute_script("return document.getElementById('slider-reading').min")
+    lowest = end_of(opened, "reading", "min")
     opened.execute_script(SLIDE, "reading", lowest)
     assert number(opened, "fact-height") > 0.0
     assert "locators UP" in text(opened, "facts")
-    highest = opened.execute_script("return document.getElementById('slider-reading').max")
+    highest = end_of(opened, "reading", "max")
     opened.execute_script(SLIDE, "reading", highest)
     assert number(opened, "fact-height") < 0.0
     assert "locators DOWN" in text(opened, "facts")
+
+
+def test_a_bare_shaft_whose_tail_strikes_is_not_believed(opened: Any, tmp_path: Path) -> None:
+    """A longbow's over its shelf: far too low the tail kicks up, and the bare shaft is low (common practice)."""
+    page = tmp_path / "longbow.html"
+    page.write_text(lesson_page(lesson(measured("longbow"), mesh="coarse", shots=200, workers=1)), encoding="utf-8")
+    opened.get(page.as_uri())
+    still = number(opened, "still")
+    for step in range(int(end_of(opened, "reading", "min")), 0, 5):
+        reading = 1e3 * opened.execute_script(SLIDE, "reading", str(step))
+        misleads = reading < still and number(opened, "fact-height") < 0.0
+        assert misleads == ("misleads" in text(opened, "fact-move"))
+    opened.execute_script(SLIDE, "reading", end_of(opened, "reading", "min"))
+    assert "Begin with the locators high" in text(opened, "fact-move")
+    opened.execute_script(SLIDE, "reading", end_of(opened, "reading", "max"))
+    assert "locators DOWN" in text(opened, "fact-move")
 
 
 def test_left_handed_changes_left_and_right_alone(opened: Any) -> None:
@@ -186,7 +204,7 @@ def test_left_handed_changes_left_and_right_alone(opened: Any) -> None:
     assert text(opened, "facts") == facts
     assert opened.execute_script("return document.getElementById('only-sides').checkVisibility()")
     opened.execute_script("document.getElementById('lesson-side').click()")
-    opened.execute_script(SLIDE, "spine", opened.execute_script("return document.getElementById('slider-spine').min"))
+    opened.execute_script(SLIDE, "spine", end_of(opened, "spine", "min"))
     side = number(opened, "fact-side")
     assert "further right" in text(opened, "fact-side")  # a stiffer shaft, in the left hand
     opened.execute_script("document.getElementById('left-handed').click()")

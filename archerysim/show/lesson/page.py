@@ -40,7 +40,7 @@ def lesson_page(lesson: Lesson, language: str = "en") -> str:
     Parameters
     ----------
     lesson : Lesson
-        As `archerysim.study.lesson.lesson.lesson` makes it.
+        As `archerysim.lesson` makes it.
     language : str
         "en".
 

@@ -58,6 +58,7 @@ ENGLISH = {
     "key_goes": "where it goes",
     "key_line": "the way to the centre, drop taken out",
     "not_climbing": "Nose up is not climbing: an arrow can point up and still go level, or sink.",
+    "not_drifting": "Nose left is not going left: an arrow can point left and still go straight on, or to the right.",
     "lane_low": "Locators low",
     "lane_still": "No swing",
     "lane_still_least": "Least swing here",
@@ -126,6 +127,8 @@ ENGLISH = {
     "move_up": "Bare high: locators UP, a little at a time.",
     "move_down": "Bare low: locators DOWN, a little at a time.",
     "move_none": "Bare with fletched: leave the locators alone.",
+    "move_lies": "This bare shaft misleads: its tail strikes the rest on the way out. Begin with the locators high, "
+    "and come down.",
     "change_left": "{length} further left than with today's bow",
     "change_right": "{length} further right than with today's bow",
     "change_none": "as with today's bow",

@@ -54,7 +54,7 @@ class Missed:
 
 
 @result("name", "distance", "still", "shots", "fresh")
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True)
 class Lesson:
     """A bow's answer to every slider.
 
@@ -94,10 +94,10 @@ class Lesson:
     side: Response
     fletched: Start
     bare: Start
-    drag_and_mass: float
+    drag_and_mass: Annotated[float, Reported("m", "how far a bare shaft is above a fletched one with any launch")]
     still: Annotated[float, Reported("mm")]
-    shaft: float
-    nock_height: float
+    shaft: Annotated[float, Reported("m", "diameter")]
+    nock_height: Annotated[float, Reported("m")]
     missed: tuple[Missed, ...]
     shots: int
     fresh: int

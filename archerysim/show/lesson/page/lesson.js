@@ -90,7 +90,14 @@ function fact(list, key, text, id, value) {
   list.append(name, told);
 }
 
-function tellFacts() {
+// Which way the locators go; a bare shaft whose tail strikes the rest says the wrong way.
+function moveFor(apart, found) {
+  if (Math.abs(apart) < 5 * MM) { return "move_none"; }
+  if (found !== null && (values.reading < found) !== (apart > 0)) { return "move_lies"; }
+  return apart > 0 ? "move_up" : "move_down";
+}
+
+function tellFacts(found) {
   const list = byId("facts");
   list.replaceChildren();
   const [fletched, bare] = pair.map((one) => one.flight.hit);
@@ -115,7 +122,7 @@ function tellFacts() {
   }
   fact(list, "fact_height", bareWords(height), "fact-height", height / MM);
   const apart = height - numbers.dragAndMass;
-  fact(list, "fact_move", Math.abs(apart) < 5 * MM ? texts.move_none : texts[apart > 0 ? "move_up" : "move_down"]);
+  fact(list, "fact_move", texts[moveFor(apart, found)], "fact-move", apart / MM);
   return bareWords(height);
 }
 
@@ -129,12 +136,13 @@ function stillWords(found) {
 function update() {
   const found = stillReading(values);
   const byReading = computeLanes(found);
-  const bare = tellFacts();
+  const bare = tellFacts(found);
   const head = byId("still");
   head.textContent = sideways ? say("bare_now", { bare }) : stillWords(found);
   head.dataset.value = found === null ? "" : found / MM;
   byId("heading").textContent = texts[sideways ? "heading_side" : "heading"];
   byId("lead").textContent = texts[sideways ? "lead_side" : "lead"];
+  byId("not-climbing").textContent = texts[sideways ? "not_drifting" : "not_climbing"];
   byId("means").textContent = texts[sideways ? "side_doubt" : "still_means"];
   byId("up-only").hidden = sideways;
   byId("live").textContent = say("live", { still: stillWords(found), reading: reading(values.reading), bare });

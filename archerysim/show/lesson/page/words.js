@@ -29,7 +29,7 @@ function small(length) { return fixed(length / MM, 1) + " mm (" + sixteenths(len
 
 function onTarget(length) {
   const mm = Math.abs(length) / MM;
-  return mm.toFixed(0) + " mm (" + (mm / 25.4).toFixed(1) + " in)";
+  return mm.toFixed(0) + " mm (" + (mm / 25.4).toFixed(mm < 2.5 ? 2 : 1) + " in)";
 }
 
 function degrees(angle) { return Math.abs(angle * 180 / Math.PI).toFixed(2) + "\u00b0"; }
@@ -44,6 +44,6 @@ const valueWords = {
   split: small,
   slope: (v) => fixed(v * 180 / Math.PI, 1) + "\u00b0",
   spine: (v) => (v / INCH).toFixed(3) + " in (" + (v / MM).toFixed(1) + " mm)",
-  rest: (v) => v.toPrecision(3) + " N/m (" + (v * 0.0057101).toPrecision(2) + " lb/in)",
+  rest: (v) => Number(v.toPrecision(3)) + " N/m (" + Number((v * 0.0057101).toPrecision(2)) + " lb/in)",
   preload: (v) => v.toFixed(1) + " N (" + (v / 4.44822).toFixed(2) + " lb)",
 };
