@@ -150,6 +150,7 @@ PRIORS = {
     "archer.grip_torque": "setup's value, 0.5 N m, or 3 mm",
     "rest.support_travel": "setup's value, 30 mm [judgement]",
     "archer.side_roll": "setup's value, 3 deg [judgement]",
+    "archer.side_hold": "setup's value, 2 mm [judgement]",
     "rest.reach": "setup's value, 1 mm [judgement]",
     "limbs.side_stiffness": "setup's value, 40 % [judgement]",
 }

@@ -38,7 +38,7 @@ def ranges() -> str:
         ])  # fmt: skip
     heads = (
         "bow", "best estimate [mm]", "honest range, 90 % [mm]", "first tie [mm]", "draws without an answer",
-        "draws that touch there", "decided by",
+        "draws with contact there", "decided by",
     )  # fmt: skip
     return table(heads, rows)
 

@@ -15,6 +15,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import evenings
 import evidence
 import prices
 import ranges
@@ -53,6 +54,7 @@ PAGES = (
             "flight",
             "how-sure",
             "notes",
+            "season",
             "explain",
         )
     ),
@@ -300,6 +302,7 @@ TABLES: dict[str, Callable[[], str]] = {
     **ranges.TABLES,
     **sideways.TABLES,
     **evidence.TABLES,
+    **evenings.TABLES,
 }
 
 

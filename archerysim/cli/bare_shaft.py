@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, add_draws, add_inputs, add_workers_and_store, bow_of, once
+from archerysim.cli.options import (
+    Commands,
+    add_all,
+    add_command,
+    add_draws,
+    add_inputs,
+    add_workers_and_store,
+    bow_of,
+    once,
+)
 from archerysim.cli.output import plot
 
 TEXT = "which way the locators go at several distances, and bare against fletched over the reading, with bands"
@@ -24,7 +33,7 @@ def add(commands: Commands) -> None:
         "above)",
     )  # fmt: skip
     parser.add_argument("--untaped", action="store_true", help="the bare shaft carries no tape of the fletching's mass")
-    parser.add_argument("--all", action="store_true", help="tell the heights over the reading with their bands too")
+    add_all(parser, "the heights over the reading with their bands, and what the draws say at each distance")
     add_draws(parser)
     add_inputs(parser)
     add_workers_and_store(parser)
@@ -50,7 +59,7 @@ def run(options: Any) -> int:
         uncertainty=once(options.known_to), seed=options.seed, taped=not options.untaped,
         workers=options.workers, store=options.store,
     )  # fmt: skip
-    print(bare_shaft_table(found, options.distance or DISTANCES, options.all))
+    print(bare_shaft_table(found, options.distance or DISTANCES, options.everything))
     if options.out:
         write_bare_shaft(found, options.out)
     draw: dict[str, Callable[[], Any]] = {

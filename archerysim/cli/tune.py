@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, add_draws, add_inputs, add_workers, bow_of, once
+from archerysim.cli.options import Commands, add_all, add_command, add_draws, add_inputs, add_workers, bow_of, once
 from archerysim.cli.output import plot, tell_edits
 
 TEXT = "where the locators go now, and how sure that is; or the best value of another setting, by an aim"
@@ -32,7 +32,7 @@ def add(commands: Commands) -> None:
         "--crawl", action="append", default=[], metavar="VALUE",
         help="of a string-walker; given again: the compromise over all of them",
     )  # fmt: skip
-    parser.add_argument("--all", action="store_true", help="tell readings, window, slope and what decides too")
+    add_all(parser, "readings by the square, window, slope, other aims and all that decides")
     parser.add_argument(
         "--no-others", action="store_true", help="with --all: leave out what the other aims would have said"
     )
@@ -62,10 +62,10 @@ def _one_setting(options: Any) -> int:
     tuned = tune(
         bow, *options.aim, distance=options.distance, path=path, within=within[0] if within else None,
         size=options.size, crawls=tuple(options.crawl), hold=options.hold,
-        others=options.all and not options.no_others, sure=not options.no_range, draws=options.draws,
+        others=options.everything and not options.no_others, sure=not options.no_range, draws=options.draws,
         uncertainty=once(options.known_to), seed=options.seed, workers=options.workers,
     )  # fmt: skip
-    print(tune_table(tuned, now, options.distance, tuple(options.crawl), options.all))
+    print(tune_table(tuned, now, options.distance, tuple(options.crawl), options.everything))
     tell_edits(bow)
     plot(options, lambda: show.tuned(tuned, now))
     return 0
@@ -88,7 +88,7 @@ def _two_settings(options: Any) -> int:
     bow = bow_of(options)
     now = {path: today(bow, path) for path in paths}
     found = tune_two(bow, paths, aims, distance=options.distance, within=ranges, hold=options.hold)
-    print(two_table(found, now, options.all))
+    print(two_table(found, now, options.everything))
     tell_edits(bow)
     return 0
 

@@ -193,6 +193,11 @@ def write(value: float, unit: str) -> str:
     return f"{value!r} {si_unit(unit)}"
 
 
+def shortest(value: float, *units: str) -> str:
+    """A value in SI in the one of some units in which it is written shortest: 18.288 m as "20 yd"."""
+    return min((write(round(value, 6), unit) for unit in units), key=len)
+
+
 def _tidy(unit: str) -> str:
     unit = unit.replace("**", "^").translate(_LETTERS)
     unit = re.sub(r"(?<=[a-zA-Z])([23])", r"^\1", unit)

@@ -17,7 +17,8 @@ def test_values_arrive_in_si_and_round_trip(tmp_path: Path) -> None:
     notes = load_notes(FOLDER / "notes.toml")
     assert [len(one.bare or ()) for one in notes.group] == [3, 3, 3]
     assert notes.group[1].bare_bad == (-0.14,)
-    assert notes.group[2].sideways == pytest.approx(0.04)
+    assert notes.group[2].bare_right == pytest.approx((-0.12, -0.085, -0.15))
+    assert notes.group[2].bare_missed == 1
     assert notes.taped is True
     notes.save(tmp_path / "again.toml")
     assert load_notes(tmp_path / "again.toml") == notes
@@ -64,3 +65,57 @@ def test_an_error_of_a_file_says_which(tmp_path: Path) -> None:
 def test_a_file_that_is_not_there() -> None:
     with pytest.raises(SetupError, match="cannot be read"):
         load_notes("nowhere.toml")
+
+
+CHANGED = """
+[[change]]
+date = 2026-05-03
+what = "side.preload"
+was = "2 N"
+to = "3 N"
+[[change]]
+what = "arrow.spine"
+to = 600
+[[group]]
+date = 2026-05-10T18:30:00
+distance = "18 m"
+reading = "8 mm"
+bare = ["1 cm"]
+[[change]]
+what = "nock.locators.reading"
+to = "9 mm"
+[[change]]
+what = "side.preload"
+to = "4 N"
+"""
+
+
+def test_changes_hold_for_the_groups_below_them(tmp_path: Path) -> None:
+    notes = loads_notes(HEAD + 'bare = ["1 cm"]' + CHANGED)
+    assert [one.after for one in notes.change] == [1, 1, 2, 2]
+    assert notes.changed_before(0) == {}
+    assert notes.changed_before(1) == {"side.preload": 3.0, "arrow.spine": pytest.approx(0.6 * 0.0254)}
+    assert notes.changed_before(2)["side.preload"] == 4.0  # a reading each group has of its own
+    assert "nock.locators.reading" not in notes.changed_before(2)
+    assert notes.group[1].date == "2026-05-10"
+    notes.save(tmp_path / "again.toml")
+    assert load_notes(tmp_path / "again.toml") == notes
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "message"),
+    [
+        ('"side.preload"\nwas', '"side.preloads"\nwas', r'^change\.1\.what: .* Did you mean "side\.preload"'),
+        ('to = "3 N"', 'to = "3 kN"', r'^change\.1\.to: side\.preload: "3 kN" = .* outside the allowed range'),
+        ('to = "3 N"', 'to = "3"', r"^change\.1\.to: side\.preload: 3 has no unit"),
+        ('to = "3 N"', "", r"^change\.1\.to: missing"),
+        ("2026-05-10T18:30:00", "2026-05-01", r"^group\.2\.date: 2026-05-01 is before 2026-05-03"),
+        ("2026-05-10T18:30:00", '"10 May"', r'^group\.2\.date: "10 May" is no day'),
+        ("[[change]]\ndate", "[['change']]\ndate", r"^change\.1\.after: missing: it is not clear"),
+    ],
+)
+def test_errors_of_changes_name_the_place(old: str, new: str, message: str) -> None:
+    text = HEAD + 'bare = ["1 cm"]' + CHANGED
+    assert old in text
+    with pytest.raises(SetupError, match=message):
+        loads_notes(text.replace(old, new, 1))

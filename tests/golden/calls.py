@@ -285,12 +285,18 @@ def diagnose(setup: Any, mesh: str, notes: Path) -> Words:
         **plain(found),
         "groups": [plain(one) for one in found.groups],
         "move": found.move and plain(found.move),
+        "next end": found.next_end and plain(found.next_end),
         "causes": [{**plain(one.cause), **plain(one), "profile": _places_once(one.profile)} for one in found.causes],
         "pairs": [plain(one) for one in found.pairs],
         "further": [plain(one) for one in found.further],
         "answer": answer and {**plain(answer), "profiles": [_places_once(one) for one in answer.profiles]},
         "expected": expected
-        and {**plain(expected), **{name: plain(getattr(expected, name)) for name in ("heights", "speed", "weight")}},
+        and {
+            **plain(expected),
+            **{name: plain(getattr(expected, name)) for name in ("heights", "speed", "weight")},
+            **{name: list(getattr(expected, name).values()) for name in ("strikes", "contact")},
+            "places": [tuple(one[:2]) for one in expected.places],
+        },
     }
 
 

@@ -158,7 +158,7 @@ def test_notes() -> None:
     assert "by the top, as in the setup" in words(figure)
     from archerysim.show.notes.table import diagnosis_table
 
-    text = diagnosis_table(read())
+    text = diagnosis_table(read(), everything=True)
     assert "10.8 mm" in text
     assert "by the top, as in the setup" in text
     low, high = ax.get_xlim()

@@ -71,7 +71,8 @@ def apart() -> BareAgainstFletched:
 def noted() -> Any:
     some = notes(group(0.08, reading=LOW), group(-0.06))
     found = expected()
-    mine = dataclasses.replace(found, bow=dataclasses.replace(found.bow, setup=bow()))
+    named = dataclasses.replace(found.bow, setup=bow())
+    mine = dataclasses.replace(found, states=(found.states[0]._replace(bow=named),))
     return archerysim.diagnose(bow(), some, expected=mine, further=False, mesh=MESH)
 
 

@@ -27,9 +27,9 @@ def found() -> Diagnosis:
 
 
 def test_table_tells_the_move_first_and_the_caution_with_it() -> None:
-    text = diagnosis_table(found())
+    text = diagnosis_table(found(), everything=True)
     assert " ".join(CAUTION.split()) in " ".join(text.replace("!", " ").split())
-    assert text.index("locators DOWN") < text.index("The groups") < text.index("What the groups speak for")
+    assert text.index("Locators DOWN") < text.index("The groups") < text.index("What the groups speak for")
     for part in (
         "repeat in calm",
         "underside",
@@ -97,13 +97,14 @@ def test_picture_shows_groups_model_move_and_profiles() -> None:
     assert len(main.containers) == 4  # the group in wind is drawn too, hollow
     assert len(small) == len(found().causes) == len(expected().causes)
     curve = line(main, "model 18 m")
-    assert np.all(np.diff(curve.get_ydata()) < 0.0)  # bare shafts land lower for a higher reading
+    assert curve.get_ydata()[-1] < curve.get_ydata()[0]  # bare shafts land lower for a higher reading
     assert "reading" in main.get_xlabel()
     assert "underside" in main.get_xlabel()
     assert "[mm]" in main.get_ylabel()
-    for ax, told in zip(small, found().causes, strict=True):
+    assert found().answer is not None
+    for ax, told, best in zip(small, found().causes, found().answer.z, strict=True):  # type: ignore[union-attr]
         x, y = (np.asarray(values) for values in line(ax, told.cause.name).get_data())
-        assert x[np.argmin(y)] == pytest.approx(told.value)
+        assert x[np.argmin(y)] == pytest.approx(told.cause.value(float(best)))
         assert f"[{told.cause.unit}]" == ax.get_xlabel()
     assert any(CAUTION[:20] in text.get_text() for text in figure.texts)
     assert_legible(figure)
@@ -139,7 +140,7 @@ def test_two_distances_in_one_legend() -> None:
     figure = diagnosis(some)
     words = [text.get_text() for legend in figure.legends for text in legend.get_texts()]
     assert [one.partition(":")[0] for one in words[:2]] == ["at 18 m", "at 30 m"]
-    assert "bare shafts at 18 and 30 m" in figure.axes[0].get_title(loc="left")
+    assert "bare shafts at 18 m and 30 m" in figure.axes[0].get_title(loc="left")
     assert_legible(figure)
 
 
@@ -156,3 +157,13 @@ def test_ends_at_one_reading_stand_beside_one_another() -> None:
 def test_picture_goes_into_the_figure_given() -> None:
     figure = new_figure(14.0)
     assert diagnosis(found(), figure) is figure
+
+
+def test_what_to_do_now_stands_in_few_lines() -> None:
+    text = diagnosis_table(found())
+    assert "What the groups speak for" not in text
+    answer = text.split("The move\n")[1].split("Before shooting")[0].strip().splitlines()
+    assert len(answer) <= 12
+    assert answer[0].strip().startswith("Locators DOWN")
+    assert "8.0 mm (5/16 in) to " in text
+    assert "Next: shoot 2 ends of three bare and six fletched shafts at 18 m" in " ".join(text.split())

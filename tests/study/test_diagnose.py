@@ -14,23 +14,23 @@ from hypothesis import strategies as st
 from archerysim.equipment import SetupError
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.shoot import shoot
+from archerysim.study.notes.contact import DEEP, strike_of
 from archerysim.study.notes.group_means import read_groups
 from archerysim.study.notes.move import (
     CLEAR,
     CONTACT,
-    DEEP,
     FARTHEST,
     kept_in,
     move_of,
     move_with_words,
     percent,
-    suspects,
     up_and_test,
 )  # fmt: skip
 from archerysim.study.notes.notes_file import NotedGroup, Notes
 from archerysim.study.notes.posterior import FLIGHT, RISE, SQUARE
 from archerysim.study.notes.read_group import Diagnosis, diagnose
-from archerysim.study.notes.response_surface import Expected, expect, height_of, strike_of
+from archerysim.study.notes.response_surface import Expected, Place, Setting, expect
+from archerysim.study.notes.suspicion import suspects
 from tests.support.shot.example_bows import built, changed
 from tests.support.study.noted_cases import LOW, MESH, NOW, expected, group, noted, notes
 
@@ -144,8 +144,8 @@ def test_beyond_30_m_level_is_that_of_drag_alone() -> None:
     far = bare_difference(e.launch(NOW), "30 m").drag_and_mass
     # the speed lost grows with the distance, the drop that it makes with the cube
     assert far == pytest.approx(level() * (30.0 / 18.0) ** 3, rel=0.1)
-    assert e.wanted[1] == pytest.approx(far)
-    move = move_of(e, (noted(far, 0.005, NOW, 30.0),), NOW)
+    assert e.wanted[1] == pytest.approx(far, rel=1e-3)  # as near as the gap without a sight of its own is
+    move = move_of(e, (noted(float(e.wanted[1]), 0.005, NOW, 30.0),), NOW)
     assert move is not None
     assert (move.way, move.wanted) == ("hold", pytest.approx(0.0, abs=1e-9))
 
@@ -153,10 +153,10 @@ def test_beyond_30_m_level_is_that_of_drag_alone() -> None:
 def test_the_move_brings_real_shots_together() -> None:
     """Groups as the model's own bow shoots them: after the move bare and fletched lie near each other."""
     e, now = expected(), NOW + 0.001
-    seen = height_of(e.launch(now), 18.0, True)
+    seen = e.gap(e.launch(now), 18.0).height
     move = move_of(e, (noted(seen, 0.01), noted(seen, 0.01)), now)
     assert move is not None
-    after = height_of(e.launch(now + move.wanted), 18.0, True)
+    after = e.gap(e.launch(now + move.wanted), 18.0).height
     assert abs(seen - level()) > 0.05
     assert abs(after - level()) < 0.25 * abs(seen - level())
 
@@ -238,14 +238,19 @@ def test_no_advice_where_every_group_is_suspected_and_today_s_is_none_of_them() 
     assert found.remarks[0] == "no advice: contact is suspected with every group"
 
 
-def test_wind_and_sideways_are_said_and_a_group_in_wind_is_left_out() -> None:
+def test_wind_is_said_and_a_group_in_wind_is_left_out() -> None:
     calm = read(notes(group(-0.05), group(-0.05)))
-    found = read(notes(group(-0.5, wind="3 m/s"), group(-0.05), group(-0.05, sideways="4 cm")))
+    found = read(notes(group(-0.5, wind="3 m/s"), group(-0.05), group(-0.05)))
     assert any("repeat in calm" in line for line in found.remarks)
-    assert any("sideways is not ours" in line for line in found.remarks)
     assert calm.remarks == ()
     assert found.move is not None
     assert found.move.wanted == pytest.approx(calm.move.wanted, abs=2e-4)  # type: ignore[union-attr]
+
+
+def test_where_bare_shafts_missed_a_group_is_left_out() -> None:
+    found = read(notes(group(-0.05, bare_missed=2), group(0.05, bare_missed=1)))
+    assert [one.used for one in found.groups] == [False, True]
+    assert any("2 bare shafts missed, and where they went is not known" in line for line in found.remarks)
 
 
 def test_one_wild_shaft_not_called_does_not_turn_the_move() -> None:
@@ -262,7 +267,7 @@ def test_one_wild_shaft_not_called_does_not_turn_the_move() -> None:
 def test_contact_where_groups_go_up_with_the_reading() -> None:
     e = expected()
     lower, upper = noted(-0.10, 0.02, LOW), noted(0.02, 0.02, NOW)
-    assert LOW in suspects(e, (lower, upper))
+    assert Setting(LOW) in suspects(e, (lower, upper))
     assert not suspects(e, (noted(0.02, 0.02, LOW), noted(-0.05, 0.02, NOW)))
     found = read(notes(group(0.02, reading=NOW), group(-0.10, reading=LOW)))
     assert found.move is not None
@@ -281,7 +286,7 @@ def test_no_way_down_to_a_lower_reading_where_contact_is_suspected() -> None:
         group(0.0, reading=reading, fletched=tuple(six), bare=tuple(off + six))
         for reading, off in ((LOW, -0.145), (NOW, -0.085))
     )
-    found = diagnose(built("club-outdoor", MESH), notes(low, high), expected=expected(), mesh=MESH)
+    found = diagnose(built("club-outdoor"), notes(low, high), expected=expected(2, "default"))
     assert found.move is not None
     assert found.move.wanted < -0.002
     assert found.move.to == pytest.approx(LOW + CLEAR)
@@ -308,10 +313,10 @@ def test_down_is_not_advised_right_above_suspected_contact() -> None:
 def test_contact_where_the_model_has_the_shaft_deep_in_the_rest() -> None:
     """In one plane, in which the rest is not there any more where it would be struck."""
     e = expected(1)
-    assert e.strikes[LOW] > e.strikes[NOW]
+    assert e.strikes[Setting(LOW)] > e.strikes[Setting(NOW)]
     assert e.launch(0.0).suppressed_strike > DEEP  # far too low: the tail strikes
-    deep = dataclasses.replace(e, strikes={**e.strikes, NOW: 2.0 * DEEP})
-    assert NOW in suspects(deep, (noted(0.0, 0.02),))
+    deep = dataclasses.replace(e, strikes={**e.strikes, Setting(NOW): 2.0 * DEEP})
+    assert Setting(NOW) in suspects(deep, (noted(0.0, 0.02),))
     found = read_with(notes(group(-0.05)), deep)
     assert found.move == up_and_test(NOW)
     assert found.causes == ()
@@ -320,12 +325,14 @@ def test_contact_where_the_model_has_the_shaft_deep_in_the_rest() -> None:
 def test_in_both_planes_contact_is_an_arm_struck_deep() -> None:
     e = expected(2)
     for reading in (LOW, NOW):
-        assert e.strikes[reading] == pytest.approx(e.launch(reading).passage.arm_strike_depth, nan_ok=True)
-    assert 0.0 < e.strikes[LOW] < DEEP < e.launch(0.0).passage.arm_strike_depth  # far too low: the tail strikes
+        assert e.strikes[Setting(reading)] == pytest.approx(e.launch(reading).passage.arm_strike_depth, nan_ok=True)
+    assert (
+        0.0 < e.strikes[Setting(LOW)] < DEEP < e.launch(0.0).passage.arm_strike_depth
+    )  # far too low: the tail strikes
     assert strike_of(e.launch(0.0)) == e.launch(0.0).passage.arm_strike_depth
     assert not suspects(e, (noted(float(e.heights.value[0]), 0.02, LOW),))
-    deep = dataclasses.replace(e, strikes={**e.strikes, LOW: strike_of(e.launch(0.0))})
-    assert LOW in suspects(deep, (noted(float(e.heights.value[0]), 0.02, LOW),))
+    deep = dataclasses.replace(e, strikes={**e.strikes, Setting(LOW): strike_of(e.launch(0.0))})
+    assert Setting(LOW) in suspects(deep, (noted(float(e.heights.value[0]), 0.02, LOW),))
 
 
 def test_groups_are_read_in_both_planes() -> None:
@@ -344,13 +351,13 @@ def test_groups_are_read_in_both_planes() -> None:
 def test_a_bow_s_own_planes_are_those_of_the_surface() -> None:
     setup = built("club-outdoor", MESH).replace(**{"riser.rods.0.rigid": True, "limbs.hysteresis": 0.0})
     for planes in (1, 2):
-        made = expect(setup, ((NOW, 18.0),), shots=40, mesh=MESH, planes=planes)
+        made = expect(setup, (Place(NOW, 18.0),), shots=40, mesh=MESH, planes=planes)
         assert made.bow.planes == planes
-        assert len(made.causes) == {1: 5, 2: 7}[planes]
+        assert len(made.causes) == {1: 5, 2: 8}[planes]
 
 
 def test_contact_where_bare_shafts_lie_lower_than_anything_explains() -> None:
-    assert NOW in suspects(expected(), (noted(-0.6, 0.02),))
+    assert Setting(NOW) in suspects(expected(), (noted(-0.6, 0.02),))
     assert not suspects(expected(), (noted(-0.15, 0.02),))
 
 
@@ -366,15 +373,15 @@ def test_expected_of_other_places_is_refused() -> None:
 
 
 def test_bare_high_speaks_for_what_puts_it_there() -> None:
-    """Less load on the index finger and a rest that lets go later put a bare shaft higher, by the model itself."""
-    e = expected(1)
+    """Less load on the index finger and a quicker release put a bare shaft higher, by the model itself."""
+    e = expected(1, "default")
     slopes = dict(zip((cause.path for cause in e.causes), e.heights.slope[ROW], strict=True))
     high = float(e.heights.value[ROW]) + 0.03  # than this setup has it, by as much as its usual inputs can make
     shown = {told.cause.path: told for told in read_with(notes(*[group(high)] * 4), e).causes}
-    for path, sign in (("archer.finger_shares.0", -1.0), ("rest.support_travel", 1.0)):
-        assert sign * slopes[path] > e.heights.error[ROW]
-        assert sign * (shown[path].value - shown[path].usual) > 0.0
-    assert shown["archer.finger_shares.0"].narrowed < 1.0
+    for path in ("archer.finger_shares.0", "archer.release_time"):
+        assert -slopes[path] > e.heights.error[ROW]
+        assert shown[path].value < shown[path].usual
+    assert shown["archer.release_time"].narrowed < 1.0
     assert np.all([told.low <= told.value <= told.high for told in shown.values()])
 
 

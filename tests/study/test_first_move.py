@@ -79,8 +79,11 @@ def test_nothing_leads_below_square_or_out_of_the_readings_searched() -> None:
 
 
 def test_what_touches_is_told_of_both_places() -> None:
-    """As the file stands the outdoor arrow comes down on the rest again about its best readings."""
-    assert moved(8.6, 2.0, 9.0).touches_there
+    """The outdoor arrow strikes the arm from the side by more than a graze where the locators are low."""
+    low = moved(2.0, 5.0, 12.0)
+    assert (low.way, low.touches_today, low.touches_there) == ("up", True, False)
+    high = moved(9.0, 5.0, 12.0)
+    assert (high.touches_today, high.touches_there) == (False, False)
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -13,7 +13,7 @@ from archerysim.study.notes.group_means import SCATTER, spread_of
 from archerysim.study.notes.move import CLEAR
 from archerysim.study.notes.next_shot import ASIDE, BARE, FLETCHED
 from archerysim.study.notes.posterior import FLIGHT, SQUARE
-from archerysim.study.notes.response_surface import STEP, Expected, allowed, height_of
+from archerysim.study.notes.response_surface import STEP, Expected, Place, allowed
 from tests.support.study.noted_cases import LOW, NOW, expected
 
 FAR = 18.0
@@ -26,7 +26,7 @@ def ends(monkeypatch: pytest.MonkeyPatch):  # type: ignore[no-untyped-def]
 
     def rows(e, reading, distances, scatter, extra=None):  # type: ignore[no-untyped-def]
         readings.extend([reading] * len(distances))
-        return np.zeros((len(distances), len(e.causes)))
+        return [np.zeros((2, len(e.causes)))] * len(distances)
 
     monkeypatch.setattr(module, "_rows", rows)
 
@@ -39,7 +39,7 @@ def ends(monkeypatch: pytest.MonkeyPatch):  # type: ignore[no-untyped-def]
 
 
 def at(reading: float) -> Expected:
-    return dataclasses.replace(expected(), places=((reading, FAR),))
+    return dataclasses.replace(expected(), places=(Place(reading, FAR),))
 
 
 def test_both_sides_and_this_reading_are_proposed(ends) -> None:  # type: ignore[no-untyped-def]
@@ -72,7 +72,8 @@ def test_no_heavier_point_than_a_setup_may_have(ends) -> None:  # type: ignore[n
     most = float(field_info("arrow.point_mass").high)  # type: ignore[arg-type]
     e = expected()
     heavy = dataclasses.replace(e.bow, setup=e.bow.setup.with_si(**{"arrow.point_mass": most}))
-    assert "more point" not in ends(dataclasses.replace(e, bow=heavy))[1]
+    assert "more point" in ends(e)[1]
+    assert "more point" not in ends(dataclasses.replace(e, states=(e.states[0]._replace(bow=heavy),)))[1]
 
 
 @pytest.mark.parametrize("bound", [0.0, 0.4])
@@ -80,21 +81,23 @@ def test_slopes_are_taken_up_to_an_input_s_bound(bound: float) -> None:
     """One input bounded below: its slope is that between the bound and one prior spread above."""
     e = expected()
     first, *others = e.causes
-    e = dataclasses.replace(e, causes=(dataclasses.replace(first, low=-bound), *others))
-    row = module._rows(e, NOW, (FAR,), SCATTER)[0]
+    fewer = e.states[0]._replace(causes=(dataclasses.replace(first, low=-bound), *others))
+    e = dataclasses.replace(e, states=(fewer,))
+    up, aside = module._rows(e, NOW, (FAR,), SCATTER)[0]
     zero = np.zeros(len(e.causes))
 
-    def height(reading: float, z: np.ndarray) -> float:
-        return height_of(e.launch(reading, z), FAR, e.taped, e.sights[FAR])
+    def gap(reading: float, z: np.ndarray) -> np.ndarray:
+        return np.array(e.gap(e.launch(reading, z), FAR))
 
-    low, high = (height(NOW, np.array([end, *zero[1:]])) for end in (-bound, 1.0))
-    level = height(NOW, zero)
-    per_reading = (height(NOW + STEP, zero) - level) / STEP
-    size = np.sqrt(spread_of(FAR, SCATTER, BARE, FLETCHED) ** 2 + (SQUARE * per_reading) ** 2 + (FLIGHT * level) ** 2)
-    assert row[0] == pytest.approx((high - low) / (1.0 + bound) / size, rel=1e-3)
+    low, high = (gap(NOW, np.array([end, *zero[1:]])) for end in (-bound, 1.0))
+    level = gap(NOW, zero)
+    per_reading = (gap(NOW + STEP, zero) - level)[0] / STEP
+    sizes = np.hypot(spread_of(FAR, SCATTER, BARE, FLETCHED), FLIGHT * level)
+    assert up[0] == pytest.approx((high - low)[0] / (1.0 + bound) / np.hypot(sizes[0], SQUARE * per_reading), rel=1e-3)
+    assert aside[0] == pytest.approx((high - low)[1] / (1.0 + bound) / sizes[1], rel=1e-3)
 
 
 @pytest.mark.parametrize("reading", [0.060, -0.030])
 def test_slopes_at_the_ends_of_the_reading_s_range(reading: float) -> None:
     assert allowed(reading + 1.0) == 0.060
-    assert np.all(np.isfinite(module._rows(expected(), reading, (FAR,), SCATTER)))
+    assert np.all(np.isfinite(module._rows(expected(), reading, (FAR,), SCATTER)[0]))

@@ -9,10 +9,11 @@ import pytest
 
 from archerysim.equipment import Setup, field_info, filled, with_si
 from archerysim.shot.fitted_bow import FittedBow
+from archerysim.study.notes.cause_estimate import cause_estimate
 from archerysim.study.notes.posterior import SCALE, SQUARE, Answer
 from archerysim.study.notes.priors import Cause, causes_of, changes_of
-from archerysim.study.notes.read_group import _cause_estimate, diagnose
-from archerysim.study.notes.response_surface import STEP, allowed, expect, launch_at
+from archerysim.study.notes.read_group import diagnose
+from archerysim.study.notes.response_surface import STEP, Place, allowed, expect, launch_at
 from archerysim.study.uncertainty.inputs import usual_inputs
 from tests.support.shot.example_bows import built, measured
 from tests.support.study.noted_cases import LOW, MESH, NOW, expected, group, notes
@@ -52,7 +53,7 @@ def test_two_fingers_the_notes_speak_for_no_third() -> None:
     setup, _ = causes(finger_shares=(0.5, 0.5, 0.0))
     setup = setup.replace(**{"riser.rods.0.rigid": True, "limbs.hysteresis": 0.0})
     some = notes(group(-0.1), group(-0.1))
-    found = diagnose(setup, some, expected=expect(setup, ((NOW, 18.0),), shots=22, mesh=MESH), further=False)
+    found = diagnose(setup, some, expected=expect(setup, (Place(NOW, 18.0),), shots=22, mesh=MESH), further=False)
     assert "load on the index finger" in [one.cause.name for one in found.causes]
     assert not any("ring finger" in one.cause.name or "ring finger" in one.words for one in found.causes)
 
@@ -64,8 +65,9 @@ def test_an_interval_that_ends_with_the_prior_says_nothing() -> None:
     def words(low: float) -> str:
         ends = [np.array([one]) for one in (0.5, low, 1.6, 0.2, 1.645)]
         z, first, last, prior_first, prior_last = ends
-        found = Answer(z, np.eye(1), first, last, prior_first, prior_last, 0.0, (np.zeros((2, 2)),))
-        return _cause_estimate(cause, found, 0).words
+        drawn = np.zeros((1, 1)), np.ones(1)
+        found = Answer(z, np.eye(1), *drawn, z, first, last, prior_first, prior_last, 0.0, (np.zeros((2, 2)),))
+        return cause_estimate(cause, found, 0).words
 
     assert "speak for" not in words(0.2)
     assert words(0.3) == "the notes speak for more"
@@ -100,7 +102,7 @@ def test_values_stay_within_what_the_fields_allow(archer: dict[str, Any]) -> Non
 
 
 TIPS = "limbs.side_stiffness"
-SIDEWAYS = ["archer.side_roll", "rest.reach", TIPS]
+SIDEWAYS = ["archer.side_roll", "archer.side_hold", "rest.reach", TIPS]
 
 
 def paths(setup: Setup, planes: int) -> list[str]:
@@ -170,7 +172,7 @@ def test_spreads_are_those_of_the_usual_inputs() -> None:
     assert usual["archer.grip_torque"] == spreads["archer.grip_torque"]
     sideways = {one.path: one.size(filled(setup)) for one in usual_inputs(setup, 2)}
     spreads_of_both = {one.path: one.spread for one in expected(2).causes}
-    for path in ("archer.side_roll", TIPS):
+    for path in ("archer.side_roll", "archer.side_hold", TIPS):
         assert sideways[path] == pytest.approx(spreads_of_both[path])
     assert spreads_of_both["rest.reach"] == 0.001
     assert usual["nock.locators.reading"] == SQUARE
@@ -180,8 +182,8 @@ def test_spreads_are_those_of_the_usual_inputs() -> None:
 @pytest.mark.parametrize(("reading", "inward"), [(0.060, -1.0), (-0.030, 1.0)])
 def test_readings_at_the_ends_of_their_range_are_read(reading: float, inward: float) -> None:
     setup = built("club-outdoor", MESH)
-    e = expect(setup, ((reading, 18.0),), shots=22, mesh=MESH)
-    sides = [e.height(e.launch(one), 18.0) for one in (reading, reading + inward * STEP)]
+    e = expect(setup, (Place(reading, 18.0),), shots=22, mesh=MESH)
+    sides = [e.gap(e.launch(one), 18.0).height for one in (reading, reading + inward * STEP)]
     assert e.per_reading[0] == pytest.approx((sides[1] - sides[0]) / (inward * STEP), rel=1e-3)
     found = diagnose(setup, notes(group(-0.1, reading=reading)), expected=e, further=False, mesh=MESH)
     assert found.move is not None
@@ -190,5 +192,5 @@ def test_readings_at_the_ends_of_their_range_are_read(reading: float, inward: fl
 
 def test_within_the_range_the_slope_is_taken_from_both_sides() -> None:
     e = expected()
-    low, high = (e.height(e.launch(LOW + side * STEP), 18.0) for side in (-1.0, 1.0))
+    low, high = (e.gap(e.launch(LOW + side * STEP), 18.0).height for side in (-1.0, 1.0))
     assert e.per_reading[0] == pytest.approx((high - low) / (2.0 * STEP), rel=1e-2)  # by the sight of another reading

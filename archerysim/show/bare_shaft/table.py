@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from archerysim.show.bare_shaft.plot import WHY, band_words, shown
 from archerysim.show.bare_shaft.verdict import readings_shown, verdict
 from archerysim.show.style import MM
-from archerysim.show.text import columns, grouped, number, reading, titled, with_warnings, wrapped
-from archerysim.show.tuning.answer import CONTACT, answer_rows, span_words, told
+from archerysim.show.text import columns, grouped, number, reading, titled, told, with_warnings, wrapped
+from archerysim.show.tuning.answer import CONTACT, answer_rows, span_words
 
 if TYPE_CHECKING:
     from archerysim.study.bare_shaft.flights import Flights

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from archerysim.fields.units import shortest
 from archerysim.show import style
 from archerysim.show.style import FAINT, INK, LOOKS, MM, PALE
 
@@ -15,8 +16,9 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
+    from archerysim.study.notes.cause_estimate import CauseEstimate
     from archerysim.study.notes.group_means import Noted
-    from archerysim.study.notes.read_group import CauseEstimate, Diagnosis
+    from archerysim.study.notes.read_group import Diagnosis
 
 APART = 0.3  # of groups at one reading [mm]
 COUNTED = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
@@ -102,7 +104,7 @@ def _draw_groups(found: Diagnosis, ax: Axes) -> None:
         if many:
             line_too = curve if distance in found.curves else {**curve, "linestyle": "none"}
             too = f", and what the model expects{HANDS}" if distance in found.curves else ""
-            ax.plot([], [], marker=marker, label=f"at {distance:g} m: {YOURS}{too}", **line_too)
+            ax.plot([], [], marker=marker, label=f"at {shortest(distance, 'm', 'yd')}: {YOURS}{too}", **line_too)
         elif any(group.used for group in groups):
             ax.plot([], [], color=look.color, marker=marker, linestyle="none", label=YOURS)
             if distance in found.curves:
@@ -117,7 +119,7 @@ def _draw_groups(found: Diagnosis, ax: Axes) -> None:
     low, high = ax.get_ylim()
     ax.set_ylim(low - 0.22 * (high - low), high + 0.06 * (high - low))
     bow = found.expected.bow.setup.name if found.expected is not None else found.notes.name
-    title = f"{bow}: bare shafts at {' and '.join(f'{one:g}' for one in distances)} m"
+    title = f"{bow}: bare shafts at {' and '.join(shortest(one, 'm', 'yd') for one in distances)}"
     title += "\n" + "\n".join(textwrap.wrap(_title(found), 88))
     style.dress(ax, f"reading (locator height) {found.by.words} [mm]", "bare above fletched [mm]", title)
 
@@ -173,7 +175,7 @@ def _draw_level(found: Diagnosis, ax: Axes) -> None:
 
     expected = found.expected
     shot = {group.distance for group in found.groups}
-    distances = sorted({far for _, far in expected.places} & shot) if expected is not None else []
+    distances = sorted({place.distance for place in expected.places} & shot) if expected is not None else []
     for distance in distances:
         wanted = _wanted(found, distance)
         ax.axhspan(
@@ -189,7 +191,7 @@ def _title(found: Diagnosis) -> str:
 
 def _wanted(found: Diagnosis, distance: float) -> float:
     assert found.expected is not None
-    rows = [k for k, place in enumerate(found.expected.places) if place[1] == distance]
+    rows = [k for k, place in enumerate(found.expected.places) if place.distance == distance]
     return float(np.mean(found.expected.wanted[rows]))
 
 

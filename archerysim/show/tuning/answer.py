@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 import math
-import textwrap
-from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from archerysim.show.style import MM
-from archerysim.show.text import WIDTH
 
 if TYPE_CHECKING:
     from archerysim.equipment.readings import ReadBy
@@ -23,8 +20,9 @@ HARDLY = 3.0  # [mm] a group that tells no less than the longest move says hardl
 CUT = {"square": ", cut at square", "end": ", cut at the end of the readings searched"}
 SURER = "the move that your own groups ask for, not this height: archerysim read-group"
 CONTACT = (
-    "Contact comes first: the shaft touches the rest on its way out there, and a bare shaft can then lie about the "
-    "locators. Start high, come down, and check the clearance with powder or paint before groups are believed."
+    "Contact comes first: about there the shaft meets rest or riser on its way out, and a bare shaft can then lie "
+    "about the locators. Start high, come down, and check the clearance with powder or paint before groups are "
+    "believed."
 )
 
 
@@ -56,17 +54,6 @@ def _named(found: HonestRange) -> str:
     """The kinds of inputs that decide most; two where three are too long for a line."""
     three, two = (", ".join(one.words for one in found.deciding[:count]) for count in (NAMED, NAMED - 1))
     return three if len(three) <= ONE_LINE else two
-
-
-def told(rows: Iterable[tuple[str, str]]) -> list[str]:
-    """Lines of name and text, the texts below each other and no wider than the page."""
-    body = list(rows)
-    wide = max(len(name) for name, _ in body)
-    lines = []
-    for name, text in body:
-        first, *more = textwrap.wrap(text, WIDTH - wide - 4)
-        lines += [f"  {name.ljust(wide)}  {first}", *(f"  {' ' * wide}  {line}" for line in more)]
-    return lines
 
 
 def move_words(reading: float, to: float, by: ReadBy) -> str:

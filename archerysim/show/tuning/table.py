@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from archerysim.show.lines import reading_lines
 from archerysim.show.style import INCH, MM
-from archerysim.show.text import number, pairs, titled, with_warnings, wrapped
-from archerysim.show.tuning.answer import CONTACT, LITTLE, answer_rows, move_words, told
+from archerysim.show.text import number, pairs, titled, told, with_warnings, wrapped
+from archerysim.show.tuning.answer import CONTACT, LITTLE, answer_rows, move_words
 
 if TYPE_CHECKING:
     from archerysim.equipment.readings import ReadBy
@@ -75,7 +75,7 @@ def tune_table(
     else:
         lines[-1] = f"  {ALL}"
         lines += [""]
-    if tuned.touches_rest:
+    if tuned.touches_rest or (tuned.move is not None and (tuned.move.touches_today or tuned.move.touches_there)):
         lines += [*wrapped(CONTACT), ""]
     cautions = _cautions(tuned.launch, True, tuned.distance, tuned.unusual)
     return with_warnings(lines, cautions, len(tuned.launch.limits_passed))
@@ -115,8 +115,8 @@ def _detail(tuned: Tuned, today: float) -> list[str]:
         lines += titled("Left out, for there is no shot", _left_out(tuned))
     if tuned.range is not None:
         lines += titled("What decides how wide the range is", _shares(tuned.range))
-        if tuned.range.reasons:
-            lines += titled("Bows drawn without an answer", _without(tuned.range))
+        if tuned.range.reasons or tuned.range.touching:
+            lines += titled("Bows drawn without an answer, or with contact", _without(tuned.range))
     lines += [*wrapped(UNSURE), ""]
     said = [(name, _other(tuned, name)) for name in tuned.others]
     if said:
@@ -132,7 +132,7 @@ def _shares(found: HonestRange) -> list[str]:
 
 def _without(found: HonestRange) -> list[str]:
     rows = [f"{count} of {found.draws}: {why}" for why, count in found.reasons.items()]
-    touching = f"{found.touching} of the others touch the rest on the way out at their answer"
+    touching = f"{found.touching} of the others meet rest or riser on the way out at their answer"
     return [line for row in [*rows, touching] for line in wrapped(row)]
 
 
@@ -169,9 +169,9 @@ def two_table(found: TunedTwo, today: dict[str, float], full: bool = True) -> st
         )
     else:
         lines += [f"  {ALL_TWO}", ""]
-    if launch.events:
+    if found.touches_rest:
         lines += [*wrapped(CONTACT), ""]
-    bare = bool(launch.events) or any(aim.startswith("bare") for aim in aims)
+    bare = found.touches_rest or any(aim.startswith("bare") for aim in aims)
     return with_warnings(lines, _cautions(launch, bare, found.distance, found.unusual), len(launch.limits_passed))
 
 

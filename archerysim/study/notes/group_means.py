@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError
+from archerysim.equipment import InSi, Setup, SetupError, filled
 from archerysim.equipment.readings import ReadBy, read_by
 from archerysim.fields.units import show
 from archerysim.study.notes.notes_file import NotedGroup, Notes
@@ -20,6 +20,8 @@ CALM = 1.0  # most wind along the line [m/s] [judgement]
 SCATTER = 1.5e-3  # of a fletched shaft, standard deviation over distance [rad] [judgement]
 BARE_FACTOR = 1.5  # a bare shaft scatters that much wider [judgement]
 PRIOR_HITS = 6.0  # what the usual scatter counts for, in hits [judgement]
+MISSED = 0.5  # of the good bare shafts: with more misses the middle of those that hit says little [judgement]
+AS_SURE = 1.0364  # standard deviations from nothing of what is 85 % sure of its direction
 TINY = 1e-9  # of two readings that are one [m]
 NORMAL = 1.4826  # standard deviation of a normal over its median absolute deviation
 
@@ -39,17 +41,24 @@ class Noted:
         [m]; locator height by the underside [m].
     bare, fletched : (n,) arrays
         Good hits, sorted [m].
-    bad : int
-        Hits called bad: kept in the notes, not used.
+    bad, missed : int
+        Hits called bad: kept in the notes, not used; shafts that missed the butt.
     difference : float
         Middle of the bare hits above that of the fletched ones [m]; nan where either is missing.
     sigma : float
         Standard deviation of the difference by the hits' scatter [m].
-    wind, sideways : float
-        As noted, 0 where not [m/s], [m].
+    beside, beside_sigma : float
+        Middle of the bare hits beside that of the fletched ones, positive away from the riser's window, and its
+        standard deviation [m]; nan where not noted, or not used.
+    wind : float
+        As noted, 0 where not [m/s].
+    state : int
+        Which of the bow's states, of `states_of`, it was shot with.
     used : bool
     why : str
         Why it is not used, in words.
+    far_aside : str
+        Why the place sideways is not used though it is noted; "" else.
     """
 
     index: int
@@ -58,12 +67,16 @@ class Noted:
     bare: np.ndarray
     fletched: np.ndarray
     bad: int
+    missed: int
     difference: float
     sigma: float
+    beside: float
+    beside_sigma: float
     wind: float
-    sideways: float
+    state: int
     used: bool
     why: str
+    far_aside: str = ""
 
 
 def median_variance(count: int) -> float:
@@ -85,7 +98,9 @@ def scatter_of(notes: Notes) -> float:
     for group in notes.group:
         if _is_far(_difference(group), group.distance):
             continue
-        for hits, factor in ((group.fletched, 1.0), (group.bare, BARE_FACTOR)):
+        heights = (group.fletched, 1.0), (group.bare, BARE_FACTOR)
+        beside = (group.fletched_right, 1.0), (group.bare_right, BARE_FACTOR)
+        for hits, factor in heights + beside * (not _is_far(_to_the_right(group), group.distance)):
             if hits is not None and len(hits) >= LEAST:
                 off = np.sort(np.abs(np.array(hits) - np.median(hits)))[1:]
                 away += list(off / (factor * group.distance))
@@ -100,9 +115,43 @@ def spread_of(distance: float, scatter: float, bare: int, fletched: int) -> floa
     return distance * scatter * math.sqrt(BARE_FACTOR**2 * median_variance(bare) + median_variance(fletched))
 
 
+def ends_to_tell(
+    per_reading: float, distance: float, scatter: float, size: float = 0.001, bare: int = 3, fletched: int = 6
+) -> float:  # fmt: skip
+    """How many ends tell a difference of reading, as surely as a direction must be for a move.
+
+    Parameters
+    ----------
+    per_reading : float
+        Change of bare above fletched for a higher reading there [m/m].
+    distance, scatter : float
+        [m]; of the archer's fletched shafts, standard deviation over distance [rad].
+    size : float
+        The difference of reading [m].
+    bare, fletched : int
+        Shafts of an end.
+    """
+    return (AS_SURE * spread_of(distance, scatter, bare, fletched) / (per_reading * size)) ** 2
+
+
 def noted_by(setup: Setup, notes: Notes) -> ReadBy:
     """How the notes tell their readings: as they say, else as the setup does."""
     return read_by(setup, notes.convention)
+
+
+def states_of(notes: Notes) -> tuple[InSi, ...]:
+    """The changes with which the bow was shot, each state once, that of the latest group last."""
+    states: list[InSi] = []
+    for k in reversed(range(len(notes.group))):
+        changes = notes.changed_before(k)
+        if changes not in states:
+            states.append(changes)
+    return tuple(reversed(states))
+
+
+def away_from_window(setup: Setup) -> float:
+    """1 where to the right, seen by the archer, is away from the riser's window, else -1."""
+    return 1.0 if filled(setup).archer.handed == "left" else -1.0
 
 
 def read_groups(setup: Setup, notes: Notes) -> tuple[Noted, ...]:
@@ -116,6 +165,7 @@ def read_groups(setup: Setup, notes: Notes) -> tuple[Noted, ...]:
     by, own = noted_by(setup, notes), read_by(setup)
     scatter = scatter_of(notes)
     low, high = allowed_readings(setup)
+    states, away = states_of(notes), away_from_window(setup)
     out = []
     for k, group in enumerate(notes.group):
         reading = by.underside(group.reading)
@@ -127,7 +177,7 @@ def read_groups(setup: Setup, notes: Notes) -> tuple[Noted, ...]:
                 f"{show(group.reading, 'mm')} {by.words} is {there}, as the setup tells it: out of range",
                 f"Give {least} to {most} {by.words}; check the number and the convention",
             )
-        out.append(_read(k, group, reading, scatter))
+        out.append(_read(k, group, reading, scatter, states.index(notes.changed_before(k)), away))
     return tuple(out)
 
 
@@ -136,26 +186,40 @@ def _difference(group: NotedGroup) -> float:
     return float(np.median(group.bare) - np.median(group.fletched)) if group.bare and group.fletched else math.nan
 
 
+def _to_the_right(group: NotedGroup) -> float:
+    """Middle of the bare hits to the right of that of the fletched ones [m]; nan where it is not noted."""
+    if group.bare_right and group.fletched_right:
+        return float(np.median(group.bare_right) - np.median(group.fletched_right))
+    return math.nan if group.sideways is None else group.sideways
+
+
 def _is_far(difference: float, distance: float) -> bool:
     return abs(difference) > FAR * distance
 
 
-def _read(index: int, group: NotedGroup, reading: float, scatter: float) -> Noted:
+def _read(index: int, group: NotedGroup, reading: float, scatter: float, state: int, away: float) -> Noted:
     bare, fletched = (np.sort(np.array(hits or (), dtype=float)) for hits in (group.bare, group.fletched))
-    difference = _difference(group)
+    difference, beside = _difference(group), away * _to_the_right(group)
     sigma = spread_of(group.distance, scatter, bare.size, fletched.size) if bare.size and fletched.size else math.nan
-    wind = group.wind or 0.0
+    far_aside = ""
+    if _is_far(beside, group.distance):
+        far_aside = f"bare shafts {100.0 * abs(beside):.0f} cm aside, too far to be used: check the numbers"
+        beside = math.nan
+    wind, missed = group.wind or 0.0, group.bare_missed or 0
     why = ""
     if bare.size < LEAST:
         why = f"too few good bare shafts: {bare.size}, and {LEAST} are the least"
     elif fletched.size < LEAST:
         why = f"too few good fletched shafts: {fletched.size}, and {LEAST} are the least"
+    elif missed > MISSED * bare.size:
+        why = f"{missed} bare shafts missed, and where they went is not known: nearer, or at a larger butt"
     elif _is_far(difference, group.distance):
         off = f"{100.0 * abs(difference):.0f} cm {'above' if difference > 0 else 'below'}"
         why = f"bare shafts {off}, far from the fletched ones: check the numbers and their units"
     elif abs(wind) > CALM:
         why = f"{'head' if wind > 0 else 'tail'} wind of {abs(wind):.1f} m/s moves height: repeat in calm"
+    called = len(group.bare_bad or ()) + len(group.fletched_bad or ())
     return Noted(
-        index, group.distance, reading, bare, fletched, len(group.bare_bad or ()) + len(group.fletched_bad or ()),
-        difference, sigma, wind, group.sideways or 0.0, not why, why,
+        index, group.distance, reading, bare, fletched, called, missed + (group.fletched_missed or 0), difference,
+        sigma, beside, sigma if math.isfinite(beside) else math.nan, wind, state, not why, why, far_aside,
     )  # fmt: skip

@@ -13,6 +13,7 @@ from archerysim.fields.units import to_si
 from archerysim.study.notes.group_means import LEAST, REPEATED, Noted
 from archerysim.study.notes.posterior import FLIGHT, RISE, SQUARE
 from archerysim.study.notes.response_surface import Expected, allowed
+from archerysim.study.notes.suspicion import row_of
 from archerysim.study.tuning.aims import BARE_LOW
 from archerysim.study.tuning.limits import WITHIN
 
@@ -20,9 +21,6 @@ Way = Literal["up", "down", "hold"]
 LIKELY = 0.85  # how sure the direction must be for a move [judgement]
 FARTHEST = 0.003  # one move at most, then groups are shot again [m] [judgement]
 LOW_AT = 18.0  # distance at which `BARE_LOW` counts [m]
-TURNED = 1.645  # standard deviations beyond which groups go against the model's direction
-DEEP = 3.0  # [mm] of the shaft in the rest: the tail strikes [judgement]
-FAR_LOW = -3.0  # standard deviations below everything the priors allow
 CONTACT = (0.002, 0.003)  # up, where contact is suspected [m]; common practice
 CLEAR = CONTACT[0]  # above a reading at which contact is suspected: no move down ends lower [m] [judgement]
 
@@ -61,43 +59,6 @@ class Move:
     words: str
 
 
-def suspects(expected: Expected, groups: tuple[Noted, ...]) -> dict[float, str]:
-    """Readings [m] at which the tail seems to strike the rest, and why.
-
-    Three signs: the model has the shaft deep in the rest; groups of one distance go up with the reading, where
-    a bare shaft ought to go down; a bare shaft lands lower than any usual bow hand explains.
-    """
-    found: dict[float, str] = {}
-    for group in groups:
-        deep = expected.strikes[group.reading]
-        if deep > DEEP:
-            found.setdefault(group.reading, f"the model has the shaft {deep:.1f} mm deep in the rest")
-    for lower in groups:
-        for upper in groups:
-            if lower.distance != upper.distance or not lower.reading < upper.reading - SQUARE:
-                continue
-            slope = max(abs(expected.per_reading[_place(expected, one)]) for one in (lower, upper))
-            size = math.hypot(math.hypot(lower.sigma, upper.sigma), math.sqrt(2.0) * SQUARE * slope)
-            if upper.difference - lower.difference > TURNED * size:
-                found.setdefault(lower.reading, "bare shafts go up with the locators, where they ought to go down")
-    for group in groups:
-        if surprise(expected, group) < FAR_LOW:
-            found.setdefault(group.reading, "the bare shafts lie lower than this setup explains")
-    return found
-
-
-def surprise(expected: Expected, group: Noted) -> float:
-    """Difference less the one expected beforehand, in standard deviations of everything that is uncertain."""
-    k = _place(expected, group)
-    heights = expected.heights
-    swing = heights.value[k] - expected.wanted[k]
-    variance = (
-        group.sigma**2 + heights.error[k] ** 2 + (SQUARE * expected.per_reading[k]) ** 2 + (FLIGHT * swing) ** 2
-        + float((heights.slope[k] ** 2).sum())
-    )  # fmt: skip
-    return float((group.difference - heights.value[k]) / math.sqrt(variance))
-
-
 def move_of(
     expected: Expected, groups: tuple[Noted, ...], now: float, suspected: float = -math.inf, by: ReadBy = BY_UNDERSIDE
 ) -> Move | None:
@@ -114,7 +75,7 @@ def move_of(
     shot with another reading than ``now``, shared by those of one reading. All of the e / s are wrong by one
     factor, the model's: `FLIGHT` of what they come to together is added once, after they are joined.
     """
-    rows = [_place(expected, group) for group in groups]
+    rows = [row_of(expected, group) for group in groups]
     slope = expected.per_reading[rows]
     if not np.all(slope < 0.0):
         return None
@@ -205,7 +166,3 @@ def percent(probability: float) -> str:
 def few(count: int) -> str:
     """What is said where nothing can be."""
     return f"too few good bare shafts: {count} in the best group, {LEAST} are the least; no advice"
-
-
-def _place(expected: Expected, group: Noted) -> int:
-    return expected.places.index((group.reading, group.distance))

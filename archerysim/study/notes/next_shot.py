@@ -10,12 +10,14 @@ import numpy as np
 from archerysim.equipment import NO_CHANGES, InSi, field_info
 from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, read_by
 from archerysim.errors import ShotError
-from archerysim.shot.flight.sight import sight_elevation
+from archerysim.fields.units import shortest
+from archerysim.shot.flight.bare_shaft import gap_at, leaving_at_sight
 from archerysim.shot.launch import Launch
+from archerysim.study.notes.contact import DEEP, strike_of
 from archerysim.study.notes.group_means import spread_of
-from archerysim.study.notes.move import CLEAR, DEEP, kept_in
+from archerysim.study.notes.move import CLEAR, kept_in
 from archerysim.study.notes.posterior import FLIGHT, SPEED, SQUARE, Answer, Question
-from archerysim.study.notes.response_surface import STEP, Expected, allowed, height_of, strike_of
+from archerysim.study.notes.response_surface import STEP, Expected, Place, allowed
 
 ALIKE = 0.9  # cosine between what two inputs do to the notes, from which they count as one [judgement]
 FELT = 0.3  # what a prior spread of an input must do, in standard deviations of the notes, to be looked at [judgement]
@@ -120,27 +122,28 @@ def taken_off(covariance: np.ndarray, rows: np.ndarray, u: np.ndarray) -> float:
 def _candidates(
     expected: Expected, scatter: float, speed_known: bool, suspected: float, by: ReadBy = BY_UNDERSIDE
 ) -> list[tuple[str, np.ndarray]]:
-    now, last = expected.places[-1]
-    shot = {distance for _, distance in expected.places}
+    now, last = expected.places[-1].reading, expected.places[-1].distance
+    shot = {place.distance for place in expected.places}
     clear = now > suspected + CLEAR - 1e-9
     distances = tuple(sorted(shot | set(NEAR))) if clear else ()
     candidates = []
-    for distance, row in zip(distances, _rows(expected, now, distances, scatter), strict=True):
-        again = "another end" if (now, distance) in expected.places else "an end"
-        candidates.append(
-            (f"{again} at {distance:g} m with this reading, {1e3 * by.reading(now):.1f} mm", row[None, :])
-        )
+    for distance, rows in zip(distances, _rows(expected, now, distances, scatter), strict=True):
+        again = "another end" if Place(now, distance, len(expected.states) - 1) in expected.places else "an end"
+        words = f"{again} at {shortest(distance, 'm', 'yd')} with this reading, {1e3 * by.reading(now):.1f} mm"
+        candidates.append((words, rows))
     for side in (1.0, -1.0):
         reading = now + side * ASIDE
         room = abs(kept_in(now, side * ASIDE)) > ASIDE - 1e-9 and reading > suspected + CLEAR - 1e-9
         if room and not _deep(expected, reading):
-            words = f"an end at {last:g} m with the locators {1e3 * ASIDE:.0f} mm {'higher' if side > 0 else 'lower'}"
-            candidates.append((words, _rows(expected, reading, (last,), scatter)))
+            way = "higher" if side > 0 else "lower"
+            words = f"an end at {shortest(last, 'm', 'yd')} with the locators {1e3 * ASIDE:.0f} mm {way}"
+            candidates.append((words, _rows(expected, reading, (last,), scatter)[0]))
     mass = float(expected.bow.setup.arrow.point_mass or 0.0)
     if 0.0 < mass < float(field_info("arrow.point_mass").high) - HEAVIER and clear:  # type: ignore[arg-type]
         heavier = InSi({"arrow.point_mass": mass + HEAVIER})
-        words = f"an end at {last:g} m with {1e3 * HEAVIER:.0f} g more point on bare and fletched shafts alike"
-        candidates.append((words, _rows(expected, now, (last,), scatter, heavier)))
+        point = f"{1e3 * HEAVIER:.0f} g more point on bare and fletched shafts alike"
+        words = f"an end at {shortest(last, 'm', 'yd')} with {point}"
+        candidates.append((words, _rows(expected, now, (last,), scatter, heavier)[0]))
     if not speed_known:
         size = math.hypot(SPEED * float(expected.speed.value[0]), float(expected.speed.error[0]))
         candidates.append(("the arrow's speed, measured", expected.speed.slope / size))
@@ -158,13 +161,15 @@ def _deep(expected: Expected, reading: float) -> bool:
 def _rows(
     expected: Expected, reading: float, distances: tuple[float, ...], scatter: float,
     extra: InSi = NO_CHANGES,
-) -> np.ndarray:  # fmt: skip
-    """Whitened slopes (d, k) of an end's differences over the normed inputs, from real shots either side.
+) -> list[np.ndarray]:  # fmt: skip
+    """Whitened slopes of an end's differences over the normed inputs, from real shots either side.
 
-    A side is one prior spread away, or at the input's bound where that is nearer.
+    At each distance: (1, k) of the height in one plane, (2, k) of height and place sideways in both. A side is one
+    prior spread away, or at the input's bound where that is nearer.
     """
     if not distances:
-        return np.empty((0, len(expected.causes)))
+        return []
+    planes = expected.bow.planes
     no_changes = np.zeros(len(expected.causes))
     ends = np.array([(max(-1.0, cause.low), min(1.0, cause.high)) for cause in expected.causes]).T
     beside = allowed(reading + STEP, read_by(expected.bow.setup))
@@ -172,17 +177,19 @@ def _rows(
         beside = reading - STEP
     try:
         middle = expected.launch(reading, no_changes, extra)
-        sights = [sight_elevation(middle, d) for d in distances]
+        leaving = [leaving_at_sight(middle, far) for far in distances]
 
-        def heights(launch: Launch) -> np.ndarray:
-            pairs = zip(distances, sights, strict=True)
-            return np.array([height_of(launch, d, expected.taped, sight) for d, sight in pairs])
+        def gaps(launch: Launch) -> np.ndarray:
+            pairs = zip(distances, leaving, strict=True)
+            return np.array([gap_at(launch, far, way, taped=expected.taped)[:planes] for far, way in pairs])
 
-        low, high = (np.array([heights(expected.launch(reading, z, extra)) for z in np.diag(end)]) for end in ends)
-        level = heights(middle)
-        per_reading = (heights(expected.launch(beside, no_changes, extra)) - level) / (beside - reading)
+        low, high = (np.array([gaps(expected.launch(reading, z, extra)) for z in np.diag(end)]) for end in ends)
+        level = gaps(middle)
+        per_reading = (gaps(expected.launch(beside, no_changes, extra)) - level) / (beside - reading)
     except ShotError:
-        return np.zeros((len(distances), len(no_changes)))
-    sizes = np.array([spread_of(d, scatter, BARE, FLETCHED) for d in distances])
+        return [np.zeros((planes, len(no_changes)))] * len(distances)
+    per_reading[:, 1:] = 0.0  # what a reading does sideways comes by contact alone
+    sizes = np.array([[spread_of(far, scatter, BARE, FLETCHED)] for far in distances])
     total = np.sqrt(sizes**2 + (SQUARE * per_reading) ** 2 + (FLIGHT * level) ** 2)
-    return np.asarray(((high - low) / (ends[1] - ends[0])[:, None]).T / total[:, None])
+    slopes = (high - low) / (ends[1] - ends[0])[:, None, None] / total
+    return [np.asarray(slopes[:, k].T) for k in range(len(distances))]

@@ -1,34 +1,52 @@
-"""An archer's notes: where bare and fletched shafts landed, at which distance and with which reading."""
+"""An archer's notes: where bare and fletched shafts landed, at which distance, with which reading, and what changed."""
 
 from __future__ import annotations
 
+import datetime
 import os
 import re
-from typing import Annotated, ClassVar
+from typing import Annotated, Any, ClassVar
 
+from archerysim.equipment import InSi, Setup
 from archerysim.equipment.nock import Convention
+from archerysim.equipment.readings import CONVENTION, READING
 from archerysim.equipment.setup_file import parse, read_from
 from archerysim.errors import SetupError
 from archerysim.fields import file_writing as whole
 from archerysim.fields import toml as toml_text
+from archerysim.fields.paths import read
 from archerysim.fields.quantity import Note, Quantity
-from archerysim.fields.record import Record, check_relations, made, table_in_si
+from archerysim.fields.record import Record, Rivals, check_relations, made, table_in_si
+from archerysim.study.notes.shot_row import KINDS, sorted_rows
 
-Heights = tuple[float, ...]
+Row = tuple[float, ...]
+HEADS = re.compile(r"^[ \t]*\[\[[ \t]*(group|change)[ \t]*\]\]", re.MULTILINE)
+LISTS = ("group", "change")
+DAY = 'Write year, month and day: "2026-05-03"'
 
 
-def _heights(text: str) -> Quantity:
+BUTT = Quantity(text="width and height of the butt, the lesser", unit="cm", low="20 cm", high="500 cm")
+
+
+def _row(text: str) -> Quantity:
     return Quantity(text=text, unit="cm", low="-300 cm", high="300 cm", count=0)
+
+
+def _missed(text: str) -> Quantity:
+    return Quantity(text=text, unit="", low="0", high="100", default="0", whole=True)
 
 
 class NotedGroup(Record, frozen=True, kw_only=True):
     """One or more ends shot at one distance with one reading and one sight setting.
 
-    Heights are told from any fixed mark on the target, the same for bare and fletched shafts, positive = up.
+    Heights and places sideways are told from any fixed mark on the target, the same for bare and fletched shafts:
+    positive = up, and to the right as the archer sees the target.
     """
 
     label: ClassVar[str] = "group"
+    rivals: ClassVar[tuple[Rivals, ...]] = (Rivals((("bare_right",), ("sideways",))),)
 
+    date: Annotated[str | None, Note(text="day on which it was shot", example="2026-05-03")] = None
     distance: Annotated[
         float, Quantity(text="distance of the target", unit="m", low="3 m", high="90 m", example="18 m")
     ]
@@ -42,10 +60,14 @@ class NotedGroup(Record, frozen=True, kw_only=True):
             example="8 mm",
         ),
     ]
-    fletched: Annotated[Heights | None, _heights("height of each fletched hit on the target, positive = up")] = None
-    bare: Annotated[Heights | None, _heights("height of each bare hit on the target, positive = up")] = None
-    fletched_bad: Annotated[Heights | None, _heights("fletched hits that the archer called bad: kept, not used")] = None
-    bare_bad: Annotated[Heights | None, _heights("bare hits that the archer called bad: kept, not used")] = None
+    fletched: Annotated[Row | None, _row("height of each fletched hit on the target, positive = up")] = None
+    fletched_right: Annotated[Row | None, _row("how far to the right each of these is, negative = left")] = None
+    bare: Annotated[Row | None, _row("height of each bare hit on the target, positive = up")] = None
+    bare_right: Annotated[Row | None, _row("how far to the right each of these is, negative = left")] = None
+    fletched_bad: Annotated[Row | None, _row("fletched hits that the archer called bad: kept, not used")] = None
+    bare_bad: Annotated[Row | None, _row("bare hits that the archer called bad: kept, not used")] = None
+    fletched_missed: Annotated[int | None, _missed("fletched shafts that missed the butt")] = None
+    bare_missed: Annotated[int | None, _missed("bare shafts that missed the butt")] = None
     wind: Annotated[
         float | None,
         Quantity(
@@ -59,12 +81,75 @@ class NotedGroup(Record, frozen=True, kw_only=True):
     sideways: Annotated[
         float | None,
         Quantity(
-            text="bare shafts beside the fletched ones, positive = to the right; noted, not used",
+            text="middle of the bare shafts beside that of the fletched ones, positive = to the right, where places "
+            "were not noted shaft by shaft",
             unit="cm",
             low="-300 cm",
             high="300 cm",
         ),
     ] = None
+    remark: Annotated[str | None, Note(text="what else to remember")] = None
+
+    def relations(self, path: str) -> None:
+        """Check that places sideways are as many as heights.
+
+        Raises
+        ------
+        SetupError
+        """
+        for kind in KINDS:
+            beside = getattr(self, f"{kind}_right")
+            shafts = len(getattr(self, kind) or ())
+            if beside is not None and len(beside) != shafts:
+                raise SetupError(
+                    f"{path}.{kind}_right", f"{len(beside)} places sideways for {shafts} good shafts",
+                    "Give one for each, in the same order",
+                )  # fmt: skip
+
+
+class NotedChange(Record, frozen=True, kw_only=True):
+    """Something changed on bow, arrow or archer: it holds for all groups that follow."""
+
+    label: ClassVar[str] = "change"
+
+    date: Annotated[str | None, Note(text="day on which it was made", example="2026-05-03")] = None
+    what: Annotated[str, Note(text="dotted path in the setup file of what was changed", example="side.preload")]
+    was: Annotated[str | None, Note(text="its value before")] = None
+    to: Annotated[str, Note(text="its new value, with its unit", example="3 N")]
+    after: Annotated[
+        int | None,
+        Quantity(
+            text="how many groups had been shot before it; if not given, those that stand above it in the file",
+            unit="",
+            low="0",
+            high="10000",
+            whole=True,
+        ),
+    ] = None
+    remark: Annotated[str | None, Note(text="what else to remember")] = None
+
+    def relations(self, path: str) -> None:
+        """Check that it is a value that a setup may have.
+
+        Raises
+        ------
+        SetupError
+        """
+        try:
+            self.in_si()
+        except SetupError as error:
+            end = "what" if error.problem == "unknown path" else "to"
+            problem = f"{self.what}: {error.problem}" if end == "to" else f'"{self.what}" is an unknown path'
+            raise SetupError(f"{path}.{end}", problem, error.remedy) from None
+
+    def in_si(self) -> InSi:
+        """The change as a setup takes it.
+
+        Raises
+        ------
+        SetupError
+        """
+        return read(Setup, {self.what: self.to})
 
 
 class Notes(Record, frozen=True, kw_only=True):
@@ -80,6 +165,7 @@ class Notes(Record, frozen=True, kw_only=True):
     taped: Annotated[
         bool | None, Note(text="whether bare shafts carry tape of the fletching's mass in its place", default=True)
     ] = None
+    butt: Annotated[float | None, BUTT] = None
     speed: Annotated[float | None, Quantity(text="measured arrow speed", unit="m/s", low="10 m/s", high="120 m/s")] = (
         None
     )
@@ -93,24 +179,51 @@ class Notes(Record, frozen=True, kw_only=True):
         ),
     ] = None
     group: tuple[NotedGroup, ...] = ()
+    change: tuple[NotedChange, ...] = ()
 
     def __post_init__(self) -> None:
         Record.__post_init__(self)
         check_relations(self)
 
     def relations(self, path: str) -> None:
-        """Check that something was shot.
+        """Check that something was shot, and that all stands in the order in which it was done.
 
         Raises
         ------
         SetupError
-            If there is no group, or one without a hit.
+            If there is no group, or one without a shaft, or a date is before one that stands earlier.
         """
         if not self.group:
             raise SetupError("group", "missing: no group was noted", "Write [[group]] above each one")
         for k, group in enumerate(self.group):
-            if not any((group.fletched, group.bare, group.fletched_bad, group.bare_bad)):
+            shot = (group.fletched, group.bare, group.fletched_bad, group.bare_bad)
+            if not any((*shot, group.fletched_missed, group.bare_missed)):
                 raise SetupError(f"group.{k}.bare", "missing: the group has no hit", "Give bare and fletched hits")
+        latest = ""
+        for where, date in self._in_order():
+            _check_date(f"{where}.date", date)
+            if date is not None and date < latest:
+                problem = f"{date} is before {latest}, the date of what stands before it"
+                raise SetupError(f"{where}.date", problem, "Put groups and changes in the order of their dates")
+            latest = latest if date is None else date
+
+    def _in_order(self) -> list[tuple[str, str | None]]:
+        """Path and date of groups and changes, as they were made one after the other."""
+        told = [((k, 1), f"group.{k}", one.date) for k, one in enumerate(self.group)]
+        told += [((self.groups_before(one), 0), f"change.{k}", one.date) for k, one in enumerate(self.change)]
+        return [(path, date) for _, path, date in sorted(told, key=lambda one: one[0])]
+
+    def groups_before(self, change: NotedChange) -> int:
+        """How many groups had been shot before a change: all, where it does not say so."""
+        return len(self.group) if change.after is None else change.after
+
+    def changed_before(self, index: int) -> InSi:
+        """All that had been changed before a group was shot, but for the reading, which each group has of its own."""
+        changes = InSi({})
+        for one in self.change:
+            if self.groups_before(one) <= index and one.what not in (READING, CONVENTION):
+                changes |= one.in_si()
+        return changes
 
     def to_toml(self) -> str:
         """The given values as the text of a notes file; reading it gives exactly these notes."""
@@ -141,8 +254,8 @@ def load_notes(path: str | os.PathLike[str]) -> Notes:
     Raises
     ------
     SetupError
-        If the file cannot be read or its content is not usable; the message names the dotted path, groups counted
-        from 1, and the problem ends in the file's name.
+        If the file cannot be read or its content is not usable; the message names the dotted path, groups and changes
+        counted from 1, and the problem ends in the file's name.
     """
     return read_from(path, loads_notes)
 
@@ -153,10 +266,72 @@ def loads_notes(text: str) -> Notes:
     Raises
     ------
     SetupError
-        If the text is not TOML or not usable notes; groups are counted from 1.
+        If the text is not TOML or not usable notes; groups and changes are counted from 1.
     """
     try:
-        return made(Notes, table_in_si(Notes, parse(text), "", "refused"), "")
+        tables = _plain_dates(parse(text))
+        groups, changes = (tables.get(name) for name in LISTS)
+        if isinstance(groups, list):
+            tables["group"] = [sorted_rows(one, f"group.{k}") if isinstance(one, dict) else one
+                               for k, one in enumerate(groups)]  # fmt: skip
+        if isinstance(changes, list):
+            tables["change"] = _placed(text, changes, len(groups) if isinstance(groups, list) else 0)
+        return made(Notes, table_in_si(Notes, tables, "", "refused"), "")
     except SetupError as error:
-        path = re.sub(r"^group\.(\d+)", lambda at: f"group.{int(at[1]) + 1}", error.path)
+        path = re.sub(r"^(group|change)\.(\d+)", lambda at: f"{at[1]}.{int(at[2]) + 1}", error.path)
         raise SetupError(path, error.problem, error.remedy) from None
+
+
+def _placed(text: str, changes: list[Any], groups: int) -> list[Any]:
+    """The tables of changes, each with how many groups stand above it; their values as texts.
+
+    Raises
+    ------
+    SetupError
+        Where that cannot be seen in the text.
+    """
+    heads = HEADS.findall(text)
+    seen = heads.count("group") == groups and heads.count("change") == len(changes)
+    above = [heads[:k].count("group") for k, head in enumerate(heads) if head == "change"]
+    out = []
+    for k, change in enumerate(changes):
+        if not isinstance(change, dict):
+            return changes
+        if not seen and "after" not in change:
+            remedy = "Write [[group]] and [[change]] in lines of their own, or say after how many groups"
+            raise SetupError(f"change.{k}.after", "missing: it is not clear between which groups it was made", remedy)
+        texts = {
+            name: str(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else value
+            for name, value in change.items()
+            if name in ("to", "was")
+        }
+        out.append({**({"after": above[k]} if seen else {}), **change, **texts})
+    return out
+
+
+def _check_date(path: str, date: str | None) -> None:
+    """Refuse what is no day.
+
+    Raises
+    ------
+    SetupError
+    """
+    if date is None:
+        return
+    try:
+        if not re.fullmatch(r"\d{4}-\d\d-\d\d", date):
+            raise ValueError
+        datetime.date.fromisoformat(date)
+    except ValueError:
+        raise SetupError(path, f'"{date}" is no day', DAY) from None
+
+
+def _plain_dates(tables: Any) -> Any:
+    """Tables of a file with the days that TOML itself knows as texts; an hour beside one is left out."""
+    if isinstance(tables, dict):
+        return {name: _plain_dates(value) for name, value in tables.items()}
+    if isinstance(tables, list):
+        return [_plain_dates(value) for value in tables]
+    if isinstance(tables, datetime.datetime):
+        return tables.date().isoformat()
+    return tables.isoformat() if isinstance(tables, datetime.date) else tables

@@ -1,15 +1,17 @@
-"""Which values of the unmeasured inputs groups speak for: bounded least squares with priors, and profiles."""
+"""Which values of the unmeasured inputs groups speak for: bounded least squares with priors, and draws about them."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
+from archerysim.shot.launch import Launch
 from archerysim.study.notes.group_means import Noted
-from archerysim.study.notes.response_surface import Expected, Surface
+from archerysim.study.notes.response_surface import Expected, Place, Setting
+from archerysim.study.notes.surface import Surface, joined
 from archerysim.study.uncertainty.inputs import usual_spread
 
 RISE = 2.7055  # of chi square at the ends of a 90 % interval: the 90 % point of chi square with one degree of freedom
@@ -17,8 +19,11 @@ SQUARE = usual_spread("nock.locators.reading")  # standard deviation of a readin
 FLIGHT = 0.15  # of what launch and lift make: how well the flight of a bare shaft is known [judgement]
 SPEED = 0.01  # of a measured arrow speed, and of what the model makes of it [judgement]
 SCALE = usual_spread("bow.draw_weight")  # of a measured draw weight [N]
-CLOSE = 0.02  # of an interval's end, in prior spreads of the square root of the rise
-MOST = 8
+SETTLED, SETTLES = 0.1, 8  # of the least scatter: the surface's miss at the answer; rounds at most
+NINETY = (0.05, 0.95)  # between which quantiles 90 % lie
+DRAWS = 2**14  # of the inputs, half from the priors, half about the best values
+WIDER = 1.5  # the spread of the latter half over the linear model's
+SEED = 0
 BARELY = 0.8  # an interval over this share of the prior's says little
 
 
@@ -88,8 +93,12 @@ class Answer:
         With the least chi square.
     covariance : (k, k) array
         Of the linear model there, priors included, bounds not.
-    low, high : (k,) arrays
-        Ends of the 90 % intervals by the profiles.
+    draws : (d, k) array
+        Values that fit the notes, each as likely as its weight.
+    weights : (d,) array
+        They sum to 1.
+    middle, low, high : (k,) arrays
+        Median and ends of the 90 % intervals of the draws.
     prior_low, prior_high : (k,) arrays
         Ends of those of the priors alone.
     chi_square : float
@@ -100,6 +109,9 @@ class Answer:
 
     z: np.ndarray
     covariance: np.ndarray
+    draws: np.ndarray
+    weights: np.ndarray
+    middle: np.ndarray
     low: np.ndarray
     high: np.ndarray
     prior_low: np.ndarray
@@ -112,6 +124,11 @@ class Answer:
         """Length of each interval over that of the prior's (k,)."""
         return np.asarray((self.high - self.low) / (self.prior_high - self.prior_low))
 
+    def spread_of(self, numbers: np.ndarray) -> tuple[float, float, float]:
+        """Median and ends of the 90 % interval of numbers (d,) that go with the draws."""
+        middle, low, high = quantiles(numbers, self.weights, (0.5, *NINETY))
+        return middle, low, high
+
 
 def question(
     expected: Expected, groups: tuple[Noted, ...], speed: float | None = None, weight: float | None = None
@@ -120,95 +137,143 @@ def question(
 
     Notes
     -----
-    The covariance of the groups' differences: scatter of the hits and error of the surface on the diagonal;
-    the square's error times the slope, shared by groups of one reading; a common factor of what launch and
-    lift make, because the flight of a bare shaft is known no better.
+    The data are the heights of bare above fletched shafts and, where noted, how far they lie beside them. Covariance:
+    scatter of the hits on the diagonal; error of the surface, shared by groups of one setting in the same direction;
+    the square's error times the slope, shared by groups of one reading; a common factor of what launch and lift make,
+    up and aside alike, because the flight of a bare shaft is known no better.
     """
-    rows = [expected.places.index((g.reading, g.distance)) for g in groups]
-    heights = expected.heights.rows(rows)
-    slope, readings = expected.per_reading[rows], np.array([g.reading for g in groups])
-    swing = heights.value - expected.wanted[rows]
-    cover = np.diag(np.array([g.sigma for g in groups]) ** 2 + heights.error**2)
-    cover += SQUARE**2 * np.outer(slope, slope) * (readings[:, None] == readings[None, :])
+    rows = [expected.places.index(Place(g.reading, g.distance, g.state)) for g in groups]
+    aside = [k for k, g in enumerate(groups) if math.isfinite(g.beside) and expected.sides.value.size]
+    heights, sides = expected.heights.rows(rows), expected.sides.rows([rows[k] for k in aside])
+    of_both = joined([heights, sides])
+    scatter = np.array([*(g.sigma for g in groups), *(groups[k].beside_sigma for k in aside)])
+    settings = [expected.places[row].setting for row in rows]
+    setting = [*((one, "up") for one in settings), *((settings[k], "aside") for k in aside)]
+    slope = np.concatenate([expected.per_reading[rows], np.zeros(len(aside))])
+    reading = np.array([*(g.reading for g in groups), *(groups[k].reading for k in aside)])
+    swing = np.concatenate([heights.value - expected.wanted[rows], sides.value])
+    cover = np.diag(scatter**2)
+    cover += np.outer(of_both.error, of_both.error) * [[one == other for other in setting] for one in setting]
+    cover += SQUARE**2 * np.outer(slope, slope) * (reading[:, None] == reading[None, :])
     cover += FLIGHT**2 * np.outer(swing, swing)
-    surfaces, data, sizes = [heights], [g.difference for g in groups], []
+    parts, sizes = [of_both], []
+    data = [*(g.difference for g in groups), *(groups[k].beside for k in aside)]
     for noted, surface, size in ((speed, expected.speed, SPEED * (speed or 0.0)), (weight, expected.weight, SCALE)):
         if noted is not None:
-            surfaces.append(surface)
+            parts.append(surface)
             data.append(noted)
             sizes.append(math.hypot(size, float(surface.error[0])))
-    whole = np.diag(np.array([*np.zeros(len(groups)), *sizes]) ** 2)
-    whole[: len(groups), : len(groups)] = cover
-    joined = Surface(
-        *(np.concatenate([getattr(p, name) for p in surfaces]) for name in ("value", "slope", "bend", "error"))
-    )
+    whole = np.diag(np.array([*np.zeros(len(cover)), *sizes]) ** 2)
+    whole[: len(cover), : len(cover)] = cover
     bounds = np.array([(c.low, c.high) for c in expected.causes])
-    return Question(joined, np.array(data), np.linalg.inv(np.linalg.cholesky(whole)), bounds[:, 0], bounds[:, 1])
+    return Question(joined(parts), np.array(data), np.linalg.inv(np.linalg.cholesky(whole)), bounds[:, 0], bounds[:, 1])
+
+
+def settled(
+    expected: Expected, groups: tuple[Noted, ...], speed: float | None = None, weight: float | None = None
+) -> tuple[Question, np.ndarray, dict[Setting, Launch], float]:
+    """The question with its surfaces passing through real shots at the answer.
+
+    Returns
+    -------
+    asked : Question
+    gaps : (2, m) array
+        At the expected places, from real shots [m].
+    launches : dict of Setting to Launch
+        These shots.
+    miss : float
+        The largest miss of the surfaces at the groups' places there [m].
+    """
+    here = expected
+    z = np.zeros(len(expected.causes))
+    felt = [expected.places.index(Place(group.reading, group.distance, group.state)) for group in groups]
+    ways = 1 if expected.bow.planes == 1 else 2
+    for _ in range(SETTLES):
+        asked = question(here, groups, speed, weight)
+        z = asked.best(z)
+        gaps, launches = expected.shot_gaps(z)
+        model = np.array([here.heights.at(z), here.sides.at(z)][:ways])
+        miss = gaps[:ways] - model
+        if np.abs(miss[:, felt]).max() < SETTLED * min(group.sigma for group in groups):
+            break
+        sides = here.sides.shifted(miss[1]) if ways == 2 else here.sides
+        here = replace(here, heights=here.heights.shifted(miss[0]), sides=sides)
+    return asked, gaps, launches, float(np.abs(miss[:, felt]).max())
 
 
 def answer(asked: Question, *, points: int = 0) -> Answer:
-    """Least squares, and a profile of each input.
+    """Least squares, draws about them, and a profile of each input.
 
     Parameters
     ----------
     asked : Question
     points : int
-        Further points of each profile, evenly over the bounds, for a picture.
+        Of each profile, evenly over the bounds, for a picture.
     """
     z = asked.best(np.zeros(len(asked.low)))
     pull = asked.pull(z)
     covariance = np.linalg.inv(pull.T @ pull + np.eye(len(z)))
+    draws, weights = _drawn(asked, z, covariance)
+    middle, low, high = np.array([quantiles(column, weights, (0.5, *NINETY)) for column in draws.T]).T
+    prior = by_prior(np.array(NINETY)[:, None], asked.low, asked.high)
     least = asked.chi_square(z)
-    ends, profiles = [], []
-    for k in range(len(z)):
-        seen: dict[float, float] = {float(z[k]): 0.0}
-        size = math.sqrt(covariance[k, k])
-        ends.append([_end(asked, z, k, side, size, least, seen) for side in (-1.0, 1.0)])
-        for value in np.linspace(asked.low[k], asked.high[k], points) if points else ():
-            seen[float(value)] = _rise(asked, z, k, float(value), least)[0]
-        profiles.append(np.array(sorted(seen.items())))
-    low, high = np.array(ends).T
-    usual = math.sqrt(RISE)
+    profiles = tuple(_profile(asked, z, k, least, points) for k in range(len(z)))
     return Answer(
-        z, covariance, low, high, np.maximum(asked.low, -usual), np.minimum(asked.high, usual),
-        float((asked.misses(z) ** 2).sum()), tuple(profiles),
+        z, covariance, draws, weights, middle, low, high, prior[0], prior[1], float((asked.misses(z) ** 2).sum()),
+        profiles,
     )  # fmt: skip
 
 
-def _rise(asked: Question, z: np.ndarray, k: int, value: float, least: float) -> tuple[float, np.ndarray]:
-    start = z.copy()
-    start[k] = value
-    found = asked.best(start, held=k)
-    return max(asked.chi_square(found) - least, 0.0), found
+def _drawn(asked: Question, z: np.ndarray, covariance: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Inputs that fit the notes, and how likely each is: importance sampling from a mixture of two densities.
+
+    Half of the draws are from the priors, half from a normal about the best values, somewhat wider than the linear
+    model's; what lies out of bounds has no weight.
+    """
+    rng = np.random.default_rng(SEED)
+    half, k = DRAWS // 2, len(z)
+    first = by_prior(rng.random((half, k)), asked.low, asked.high)
+    root = np.linalg.cholesky(covariance)
+    second = z + WIDER * rng.normal(size=(half, k)) @ root.T
+    draws = np.vstack([first, second])
+    inside = np.all((draws >= asked.low) & (draws <= asked.high), axis=1)
+    draws = draws[inside]
+    priors = -0.5 * (draws**2).sum(axis=1) - np.log(_mass(asked.low, asked.high)).sum()
+    away = np.linalg.solve(root, (draws - z).T) / WIDER
+    about = -0.5 * (away**2).sum(axis=0) - np.log(np.diag(root) * WIDER).sum()  # of both without (2 pi)^(k/2)
+    misses = (asked.data - asked.surface.at(draws)) @ asked.whitening.T
+    likely = priors - 0.5 * (misses**2).sum(axis=1)
+    logs = likely - np.logaddexp(priors, about)
+    weights = np.exp(logs - logs.max())
+    return draws, weights / weights.sum()
 
 
-def _end(
-    asked: Question, z: np.ndarray, k: int, side: float, size: float, least: float, seen: dict[float, float]
-) -> float:
-    """Where chi square has risen by `RISE` on one side, or the bound; its root is nearly straight."""
-    bound = float(asked.low[k] if side < 0 else asked.high[k])
-    goal, centre = math.sqrt(RISE), float(z[k])
-    limit = abs(bound - centre)
-    if limit < 1e-6:
-        return bound
-    inner, inner_root, outer, outer_root = 0.0, 0.0, math.inf, math.inf
-    away, start = min(goal * size, limit), z
+def by_prior(unit: np.ndarray, low: np.ndarray, high: np.ndarray) -> np.ndarray:
+    """Normed inputs (..., k) of which shares ``unit`` of the priors, normal between bounds (k,), lie below."""
+    from scipy.special import ndtr, ndtri
 
-    def value() -> float:
-        return bound if away >= limit else centre + side * away  # the sum would miss the bound by its last bit
+    return np.asarray(ndtri(ndtr(low) + unit * _mass(low, high)))
 
-    for _ in range(MOST):
-        rise, start = _rise(asked, start, k, value(), least)
-        root = math.sqrt(rise)
-        seen[value()] = rise
-        if abs(root - goal) < CLOSE or (away == limit and root < goal):
-            break
-        if root < goal:
-            inner, inner_root = away, root
-        else:
-            outer, outer_root = away, root
-        if math.isinf(outer):
-            away = min(max(away * goal / max(root, 0.3 * goal), 1.05 * away), limit)
-        else:
-            away = inner + (goal - inner_root) / (outer_root - inner_root) * (outer - inner)
-    return value()
+
+def _mass(low: np.ndarray, high: np.ndarray) -> np.ndarray:
+    """Share of a standard normal between bounds."""
+    from scipy.special import ndtr
+
+    return np.asarray(ndtr(high) - ndtr(low))
+
+
+def quantiles(numbers: np.ndarray, weights: np.ndarray, at: tuple[float, ...]) -> list[float]:
+    """Quantiles of weighted numbers (d,)."""
+    order = np.argsort(numbers)
+    share = np.cumsum(weights[order]) - 0.5 * weights[order]
+    return [float(one) for one in np.interp(at, share, numbers[order])]
+
+
+def _profile(asked: Question, z: np.ndarray, k: int, least: float, points: int) -> np.ndarray:
+    """Values of one input, and the rise of chi square there with all others at their best."""
+    seen: dict[float, float] = {float(z[k]): 0.0}
+    for value in np.linspace(asked.low[k], asked.high[k], points) if points else ():
+        start = z.copy()
+        start[k] = value
+        seen[float(value)] = max(asked.chi_square(asked.best(start, held=k)) - least, 0.0)
+    return np.array(sorted(seen.items()))

@@ -17,10 +17,11 @@ RELEASE = usual_spread("archer.release_time")  # of the value
 TORQUE = usual_spread("archer.grip_torque")  # [N m]
 PRESSURE = 0.003  # of the hand's push [m], the same as TORQUE at a usual draw weight
 SUPPORT = 0.030  # [m] [judgement]
-SUPPORT_PATH, ROLL_PATH, REACH_PATH, TIPS_PATH = (
-    "rest.support_travel", "archer.side_roll", "rest.reach", "limbs.side_stiffness",
+SUPPORT_PATH, ROLL_PATH, HOLD_PATH, REACH_PATH, TIPS_PATH = (
+    "rest.support_travel", "archer.side_roll", "archer.side_hold", "rest.reach", "limbs.side_stiffness",
 )  # fmt: skip
 ROLL = usual_spread(ROLL_PATH)  # [rad]
+HOLD = usual_spread(HOLD_PATH)  # [m]
 REACH = 0.001  # seen, not measured [m] [judgement]
 CARRIES = 0.00025  # an arm reaches past the shaft's axis at full draw, or it would not carry it [m] [judgement]
 TIPS = usual_spread(TIPS_PATH)  # of the value
@@ -72,8 +73,8 @@ def causes_of(setup: Setup, planes: int) -> tuple[Cause, ...]:
     """The unmeasured inputs of a setup shot in so many planes, priors centred at its values, cut to what fields allow.
 
     A finger off the string is none of them, nor is the load of one that is alone on it. When the shaft leaves the rest
-    is one in the flat shot; in both planes that follows from how the string rolls off the fingers, how far the arm
-    reaches and how stiff the limbs' tips are sideways.
+    is one in the flat shot; in both planes that follows from how the string rolls off the fingers, how far they hold
+    the nock off the bow's plane, how far the arm reaches and how stiff the limbs' tips are sideways.
     """
     full = filled(setup)
     shares = full.archer.finger_shares
@@ -175,7 +176,7 @@ def _support(full: FilledSetup) -> tuple[Cause, ...]:
 
 def _sideways(full: FilledSetup) -> tuple[Cause, ...]:
     """What moves the shaft off the rest in the shot in both planes; a shelf carries it however far that is."""
-    roll, reach = full.archer.side_roll, full.rest.reach
+    roll, hold, reach = full.archer.side_roll, full.archer.side_hold, full.rest.reach
     tips = sum(full.number(path) for path in TIPS_PATHS) / len(TIPS_PATHS)
     carries = (0.5 * full.arrow.diameter + CARRIES - reach) / REACH
     arm = Cause(
@@ -190,6 +191,12 @@ def _sideways(full: FilledSetup) -> tuple[Cause, ...]:
             *_within(ROLL_PATH, roll, ROLL),
             "the string rolling farther off the fingers", "the string rolling less far off the fingers",
             "how far the nock goes sideways with a fast camera",
+        ),
+        Cause(
+            "nock held off the bow's plane", HOLD_PATH, "mm", hold, HOLD,
+            *_within(HOLD_PATH, hold, HOLD),
+            "the nock held further off the window at full draw", "the nock held further to the window at full draw",
+            "how far the nock stands off the bow's plane at full draw, seen along the string by a helper",
         ),
         *((arm,) if full.rest.kind == "arm" else ()),
         Cause(

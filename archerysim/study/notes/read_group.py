@@ -10,64 +10,46 @@ from typing import Annotated, Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, SetupError
-from archerysim.equipment.readings import BY_UNDERSIDE, ReadBy, read_by
+from archerysim.equipment import InSi, Setup, SetupError
+from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, both_units, read_by
 from archerysim.errors import ShotError
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.units import show
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.launch import Launch
 from archerysim.shot.planes import planes_of
 from archerysim.shot.warnings import not_to_shoot
-from archerysim.study.notes.group_means import LEAST, Noted, noted_by, read_groups, scatter_of
-from archerysim.study.notes.move import CLEAR, Move, few, move_of, surprise, suspects, up_and_test
-from archerysim.study.notes.next_shot import WORTH, Alike, Further, alike, further_shots
-from archerysim.study.notes.notes_file import Notes
-from archerysim.study.notes.posterior import BARELY, RISE, SCALE, SPEED, Answer, Question, answer, question
-from archerysim.study.notes.priors import Cause
-from archerysim.study.notes.response_surface import Expected, allowed, expect, launch_at
+from archerysim.study.notes.cause_estimate import CauseEstimate, apart_words, cause_estimate
+from archerysim.study.notes.contact import contact_of
+from archerysim.study.notes.group_means import (
+    LEAST,
+    Noted,
+    away_from_window,
+    noted_by,
+    read_groups,
+    scatter_of,
+    states_of,
+)  # fmt: skip
+from archerysim.study.notes.left_right import LeftRight, left_right_of
+from archerysim.study.notes.move import CLEAR, Move, few, move_of, up_and_test
+from archerysim.study.notes.next_end import NextEnd, next_end_of
+from archerysim.study.notes.next_shot import Alike, Further, alike, further_shots
+from archerysim.study.notes.notes_file import BUTT, Notes
+from archerysim.study.notes.posterior import SCALE, SPEED, Answer, answer, settled
+from archerysim.study.notes.response_surface import Expected, Place, Setting, allowed, expect, launch_at
+from archerysim.study.notes.suspicion import place_of, setting_of, surprise, surprise_aside, suspects
 from archerysim.study.run.how_to_run import HowToRun, Progress
 
 POINTS = 13  # of a profile, besides those of its interval
 BEYOND, CURVE = 0.003, 7  # of the curves over the reading: beyond those shot [m], points
-SETTLED, SETTLES = 0.1, 8  # of the least scatter: the surface's miss at the answer; rounds at most
 UNLIKELY = 0.99  # chi square of the groups at the answer beyond which the model does not fit
+TINY = 1e-9  # of two readings that are one [m]
 STRANGE = 3.0  # standard deviations from everything the priors allow
-FELT = 1e-6  # prior spreads by which an interval must stand off the usual value and the prior's end
 
 
-@dataclass(frozen=True)
-class CauseEstimate:
-    """What the notes say of one unmeasured input.
-
-    Attributes
-    ----------
-    cause : Cause
-    value, low, high : float
-        Best value and ends of the 90 % interval, in the cause's unit.
-    usual, usual_low, usual_high : float
-        The same by the prior alone.
-    narrowed : float
-        Length of the interval over that of the prior's.
-    profile : (p, 2) array
-        Values in the cause's unit, and the rise of chi square.
-    words : str
-    """
-
-    cause: Cause
-    value: float
-    low: float
-    high: float
-    usual: float
-    usual_low: float
-    usual_high: float
-    narrowed: float
-    profile: np.ndarray
-    words: str
-
-
-@result("notes.name", "groups", "warnings", "remarks", "causes", "apart", "further")
+@result("notes.name", "groups", "warnings", "remarks", "left_right", "next_end", "causes", "apart", "further")
 @dataclass(frozen=True)
 class Diagnosis:
     """What an archer's notes say.
@@ -85,6 +67,10 @@ class Diagnosis:
         What has to be said first: too few shafts, wind, contact, sideways.
     move : Move or None
         None where there is no advice.
+    left_right : LeftRight or None
+        None where the groups do not tell it, or nothing is advised at all.
+    next_end : NextEnd or None
+        What to shoot next; None where there is no advice.
     causes : tuple of CauseEstimate
         Empty where there is no advice.
     pairs : tuple of Alike
@@ -95,10 +81,11 @@ class Diagnosis:
         Shots that would tell the first pair apart, the best first.
     answer : Answer or None
     expected : Expected or None
-    at_answer : (m,) array
-        Heights of bare above fletched at the expected places with the best values, from real shots [m].
+    at_answer : (2, m) array
+        Bare above fletched, and beside it, positive away from the window, at the expected places with the values of
+        least chi square, from real shots [m].
     surface_error : float
-        The largest miss of the quadratic surface there [m], after it was shifted to pass through shots nearby.
+        The largest miss of the surfaces there [m], after they were shifted to pass through shots nearby.
     curves : dict of distance [m] to (readings, heights)
         Bare above fletched over the reading with the best values, from real shots, (c,) arrays [m].
     by : ReadBy
@@ -116,6 +103,8 @@ class Diagnosis:
     limits_passed: tuple[str, ...]
     remarks: tuple[str, ...]
     move: Move | None
+    left_right: LeftRight | None
+    next_end: NextEnd | None
     causes: tuple[CauseEstimate, ...]
     pairs: tuple[Alike, ...]
     apart: str
@@ -136,6 +125,7 @@ def diagnose(
     *,
     expected: Expected | None = None,
     further: bool = True,
+    butt: Any = None,
     mesh: str | Mesh = "default",
     planes: int | None = None,
     workers: int | None = None,
@@ -156,6 +146,8 @@ def diagnose(
         What `places_of` and `expect` made for the same bow and places, to be used again.
     further : bool
         Whether to look for the further shot that tells causes apart.
+    butt : str or another length with its unit, optional
+        The lesser of the butt's width and height. Default: as the notes have it.
     mesh, planes, workers, executor, store, progress
         As for `sweep`; a point is one of the shots behind the surface that stands for the model.
 
@@ -170,91 +162,123 @@ def diagnose(
     SetupError, ShotError
     """
     how = HowToRun(workers, executor, store, progress)
+    room = notes.butt if butt is None else BUTT.single("butt", butt, "refused")
     setup = bow.given if isinstance(bow, FittedBow) else bow
     groups, by = read_groups(setup, notes), noted_by(setup, notes)
     about: dict[str, Any] = {"by": by, "by_words": _by_words(setup, notes), "category": setup.category}
     used = tuple(group for group in groups if group.used)
-    now = groups[-1].reading
+    now, states = groups[-1].reading, states_of(notes)
     taped = notes.taped is not False
     places = places_of(groups)
-    if expected is not None and (not set(places) <= set(expected.places) or expected.taped != taped):
-        raise SetupError("expected", "it was made for other places", "Make it with expect(setup, places_of(groups))")
+    if expected is not None and not _made_for(expected, places, states, taped):
+        remedy = "Make it with expect(setup, places_of(groups), states_of(notes))"
+        raise SetupError("expected", "it was made for other places", remedy)
     if expected is not None and planes_of(expected.bow, planes) != expected.bow.planes:
         raise SetupError("planes", f"it was expected in {expected.bow.planes}, not in {planes}", "Leave planes out")
-    bow = FittedBow.of(bow, mesh, planes=planes) if expected is None else expected.bow
-    warnings, passed, stop = _today(bow, now, by)
+    bow = FittedBow.of(bow, mesh, planes=planes) if expected is None else expected.states[0].bow
+    warnings, passed, stop = _today(bow.with_changes(states[-1]), now, by)
     remarks = stop or _group_remarks(groups)
     if stop or not used:
         return replace(_without(notes, groups, warnings, passed, remarks), **about)
     if expected is None:
-        expected = expect(bow, places, taped=taped, how=how)
+        expected = expect(bow, places, states, taped=taped, how=how)
+    latest = len(states) - 1
     contact = suspects(expected, used)
-    suspected = max(contact, default=-math.inf)
-    remarks += _contact(contact, by)
+    suspected = max((one.reading for one in contact if one.state == latest), default=-math.inf)
+    remarks += _contact(contact, latest, suspected, by)
     remarks += _strange(expected, used, contact)
-    clean = tuple(group for group in used if group.reading not in contact)
-    move = up_and_test(now) if now in contact else (move_of(expected, clean, now, suspected, by) if clean else None)
-    if move is None:
-        deaf = "by the model a higher reading does not put bare shafts lower"
-        remarks = (f"no advice: {deaf if clean else 'contact is suspected with every group'}", *remarks)
+    clean = tuple(group for group in used if setting_of(group) not in contact)
+    here = tuple(group for group in clean if group.state == latest)
+    move: Move | None
+    if _moved(setup, notes, by) is not None:
+        move, remarks = None, (f"no advice: {_moved(setup, notes, by)}", *remarks)
+    else:
+        move = up_and_test(now) if Setting(now, latest) in contact else _move(expected, here, now, suspected, by)
+        if move is None:
+            remarks = (_no_move(clean, here), *remarks)
+    scatter = scatter_of(notes)
     if not clean:
         return replace(_without(notes, groups, warnings, passed, remarks, move, expected), **about)
     speed, weight, more = _fitting(expected, notes)
     remarks += more
-    asked, at_answer, miss = settled(expected, clean, speed, weight)
+    asked, at_answer, launches, miss = settled(expected, clean, speed, weight)
     found = answer(asked, points=POINTS)
-    remarks += _unexplained(found, len(asked.data))
+    unexplained = _unexplained(found, len(asked.data))
+    remarks += unexplained
     pairs = alike(asked, found)
-    causes = tuple(_cause_estimate(cause, found, k) for k, cause in enumerate(expected.causes))
+    causes = tuple(cause_estimate(cause, found, k) for k, cause in enumerate(expected.causes))
     shots: tuple[Further, ...] = ()
     if pairs and further:
-        known = notes.speed is not None
-        scatter = scatter_of(notes)
         shots = further_shots(
-            expected, asked, found, pairs[0], scatter, speed_known=known, suspected=suspected, by=by
+            expected, asked, found, pairs[0], scatter, speed_known=notes.speed is not None, suspected=suspected, by=by
         )  # fmt: skip
+    touches = _touches(expected, Setting(now, latest), contact, launches)
+    aside = left_right_of(expected, here, away_from_window(setup), touches, found, scatter, not unexplained)
+    own = tuple(group for group in groups if group.state == latest)
+    next_end = (
+        None if move is None
+        else next_end_of(expected, own, move, scatter, setup.category, room, found, aside, by)
+    )  # fmt: skip
     return Diagnosis(
-        notes, groups, warnings, passed, remarks, move, causes, pairs, _apart(expected.causes, pairs, shots), shots,
-        found, expected, at_answer, miss, _curves(expected, found.z), **about,
+        notes, groups, warnings, passed, remarks, move, aside, next_end, causes, pairs,
+        apart_words(expected.causes, pairs, shots), shots, found, expected, at_answer, miss,
+        _curves(expected, found.z), **about,
     )  # fmt: skip
 
 
-def settled(
-    expected: Expected, groups: tuple[Noted, ...], speed: float | None, weight: float | None
-) -> tuple[Question, np.ndarray, float]:
-    """The question with its surface passing through real shots at the answer.
-
-    Returns
-    -------
-    asked : Question
-    heights : (m,) array
-        At the expected places, from real shots [m].
-    miss : float
-        The largest miss of the surface at the groups' places there [m].
-    """
-    here = expected
-    z = np.zeros(len(expected.causes))
-    felt = [expected.places.index((group.reading, group.distance)) for group in groups]
-    for _ in range(SETTLES):
-        asked = question(here, groups, speed, weight)
-        z = asked.best(z)
-        heights = expected.shot_heights(z)
-        miss = heights - here.heights.at(z)
-        if np.abs(miss[felt]).max() < SETTLED * min(group.sigma for group in groups):
-            break
-        here = replace(here, heights=here.heights.shifted(miss))
-    return asked, heights, float(np.abs(miss[felt]).max())
+def _made_for(
+    expected: Expected, places: tuple[Place, ...], states: tuple[InSi, ...], taped: bool
+) -> bool:  # fmt: skip
+    same = tuple(one.changes for one in expected.states) == states
+    return same and set(places) <= set(expected.places) and expected.taped == taped
 
 
-def places_of(groups: tuple[Noted, ...]) -> tuple[tuple[float, float], ...]:
-    """Reading and distance [m] of every usable group, each once, the latest last."""
-    latest_first = [(group.reading, group.distance) for group in reversed(groups) if group.used]
+def _move(
+    expected: Expected, here: tuple[Noted, ...], now: float, suspected: float, by: ReadBy
+) -> Move | None:  # fmt: skip
+    """The move that groups of the bow as it is now ask for; None where there is none, or where it does nothing."""
+    return move_of(expected, here, now, suspected, by) if here else None
+
+
+def _no_move(clean: tuple[Noted, ...], here: tuple[Noted, ...]) -> str:
+    """Why no move is advised."""
+    if here:
+        return "no advice: by the model a higher reading does not put bare shafts lower"
+    if clean:
+        return "no advice on the reading: no group that counts was shot since the last change"
+    return "no advice: contact is suspected with every group"
+
+
+def _moved(setup: Setup, notes: Notes, by: ReadBy) -> str | None:
+    """What is said where the locators were moved since the last group; None where they stand as then."""
+    count = len(notes.group)
+    moves = [one for one in notes.change if one.what == READING and notes.groups_before(one) >= count]
+    if not moves:
+        return None
+    told = moves[-1].in_si()[READING]
+    if abs(told - notes.group[-1].reading) < TINY:
+        return None
+    return f"the locators were moved to {both_units(told)} {by.words} since the last group: shoot with them first"
+
+
+def _touches(
+    expected: Expected, now: Setting, suspected: dict[Setting, str], launches: dict[Setting, Launch]
+) -> str:  # fmt: skip
+    """What touches with the bow as it is now: by groups, by the priors' middle, or by what the notes speak for."""
+    by_groups = next((words for one, words in suspected.items() if one.state == now.state), "")
+    by_answer = contact_of(launches[now]) if now in launches else ""
+    return by_groups or expected.contact.get(now, "") or by_answer
+
+
+def places_of(groups: tuple[Noted, ...]) -> tuple[Place, ...]:
+    """Where every usable group was shot, each place once, the latest last."""
+    latest_first = [place_of(group) for group in reversed(groups) if group.used]
     return tuple(reversed(dict.fromkeys(latest_first)))
 
 
 def _curves(expected: Expected, z: np.ndarray) -> dict[float, tuple[np.ndarray, np.ndarray]]:
     """Heights at every distance over the readings, a little beyond those that were shot."""
-    shot = np.array([reading for reading, _ in expected.places])
+    shot = np.array([place.reading for place in expected.places])
     by = read_by(expected.bow.setup)
     readings = np.linspace(allowed(shot.min() - BEYOND, by), allowed(shot.max() + BEYOND, by), CURVE)
     launches = []
@@ -263,8 +287,8 @@ def _curves(expected: Expected, z: np.ndarray) -> dict[float, tuple[np.ndarray, 
             launches.append(expected.launch(float(reading), z))
         except ShotError:  # too far out for this bow: a shorter curve
             readings = readings[readings != reading]
-    distances = sorted({distance for _, distance in expected.places})
-    return {d: (readings, np.array([expected.height(one, d) for one in launches])) for d in distances}
+    distances = sorted({place.distance for place in expected.places})
+    return {d: (readings, np.array([expected.gap(one, d).height for one in launches])) for d in distances}
 
 
 def _without(
@@ -273,7 +297,8 @@ def _without(
 ) -> Diagnosis:  # fmt: skip
     """A diagnosis that asks no group what it speaks for."""
     return Diagnosis(
-        notes, groups, warnings, passed, remarks, move, (), (), "", (), None, expected, np.empty(0), 0.0, {}
+        notes, groups, warnings, passed, remarks, move, None, None, (), (), "", (), None, expected, np.empty((2, 0)),
+        0.0, {},
     )  # fmt: skip
 
 
@@ -302,13 +327,14 @@ def _by_words(setup: Setup, notes: Notes) -> str:
     return f"Readings are {by.words} of the nock, {whose}."
 
 
-def _contact(contact: dict[float, str], by: ReadBy) -> tuple[str, ...]:
-    lines = [
-        f"contact suspected at {1e3 * by.reading(reading):.1f} mm ({why}): bare shafts can lie there"
-        for reading, why in contact.items()
-    ]
-    if contact:
-        least = f"{1e3 * by.reading(max(contact) + CLEAR):.1f} mm"
+def _contact(contact: dict[Setting, str], latest: int, suspected: float, by: ReadBy) -> tuple[str, ...]:
+    lines = []
+    for one, why in contact.items():
+        earlier = "" if one.state == latest else ", before the last change"
+        at = f"{1e3 * by.reading(one.reading):.1f} mm{earlier}"
+        lines.append(f"contact suspected at {at} ({why}): bare shafts can lie there")
+    if math.isfinite(suspected):
+        least = f"{1e3 * by.reading(suspected + CLEAR):.1f} mm"
         lines.append(f"because of the contact no move goes below {least}, and no further end is proposed there")
     return tuple(lines)
 
@@ -319,16 +345,18 @@ def _group_remarks(groups: tuple[Noted, ...]) -> tuple[str, ...]:
         enough = [group for group in groups if group.bare.size >= LEAST]
         lines.append(f"no advice: {enough[-1].why}" if enough else few(max(group.bare.size for group in groups)))
     lines += [f"group {group.index + 1} is not used: {group.why}" for group in groups if not group.used]
-    if any(group.sideways for group in groups):
-        lines.append("sideways is not ours: set the height first, then see to it with a coach")
+    for group in groups:
+        if group.used and group.far_aside:
+            lines.append(f"group {group.index + 1}: {group.far_aside}")
     return tuple(lines)
 
 
-def _strange(expected: Expected, groups: tuple[Noted, ...], contact: dict[float, str]) -> tuple[str, ...]:
+def _strange(expected: Expected, groups: tuple[Noted, ...], contact: dict[Setting, str]) -> tuple[str, ...]:
     return tuple(
         f"group {group.index + 1} lies far from what this setup explains: check numbers, spine, point; repeat"
         for group in groups
-        if group.reading not in contact and abs(surprise(expected, group)) > STRANGE
+        if setting_of(group) not in contact
+        and max(abs(surprise(expected, group)), abs(surprise_aside(expected, group))) > STRANGE
     )
 
 
@@ -338,37 +366,6 @@ def _unexplained(found: Answer, count: int) -> tuple[str, ...]:
     if found.chi_square <= float(chi2.ppf(UNLIKELY, count)):
         return ()
     return ("no value of the unmeasured inputs explains these groups well: do not lean on what they speak for",)
-
-
-def _cause_estimate(cause: Cause, found: Answer, k: int) -> CauseEstimate:
-    low, high, narrowed = float(found.low[k]), float(found.high[k]), float(found.narrowed[k])
-    usual = float(np.sqrt(RISE))
-    more = low > max(0.0, float(found.prior_low[k])) + FELT
-    if more or high < min(0.0, float(found.prior_high[k])) - FELT:
-        words = f"the notes speak for {cause.more if more else cause.less}"
-    elif narrowed > BARELY:
-        words = "the notes say little about it"
-    else:
-        words = "the notes narrow it; the usual value fits"
-    profile = found.profiles[k].copy()
-    profile[:, 0] = [cause.value(z) for z in profile[:, 0]]
-    return CauseEstimate(
-        cause, cause.value(float(found.z[k])), cause.value(low), cause.value(high), cause.value(0.0),
-        cause.value(max(cause.low, -usual)), cause.value(min(cause.high, usual)), narrowed, profile, words,
-    )  # fmt: skip
-
-
-def _apart(causes: tuple[Cause, ...], pairs: tuple[Alike, ...], shots: tuple[Further, ...]) -> str:
-    if not pairs:
-        return ""
-    one, two = causes[pairs[0].first], causes[pairs[0].second]
-    text = f"the notes cannot tell {one.more} from {two.more if pairs[0].cosine > 0 else two.less}"
-    if not shots:
-        return text
-    share = f"{100 * shots[0].drop:.0f} % less of their common variance"
-    if shots[0].drop < WORTH:
-        return f"{text}, nor would a further shot (best: {shots[0].words}, {share}); measure {two.otherwise}"
-    return f"{text}; the further shot that would help most: {shots[0].words} ({share})"
 
 
 def _fitting(expected: Expected, notes: Notes) -> tuple[float | None, float | None, tuple[str, ...]]:

@@ -1,62 +1,59 @@
-"""What the model expects of groups: a quadratic surface through real shots, in the unmeasured inputs."""
+"""What the model expects of groups: quadratic surfaces through real shots, in the unmeasured inputs."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import ClassVar
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any, ClassVar, NamedTuple
 
 import numpy as np
 
-from archerysim.equipment import NO_CHANGES, InSi, Setup
+from archerysim.equipment import NO_CHANGES, InSi, Setup, SetupError
 from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, by_underside, read_by
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
-from archerysim.shot.flight.bare_shaft import bare_difference, fly_both
+from archerysim.shot.flight.bare_shaft import Gap, Leaving, gap_at, leaving_at_sight
 from archerysim.shot.launch import Launch
+from archerysim.study.notes.contact import contact_of, strike_of
 from archerysim.study.notes.priors import Cause, causes_of, changes_of, kept, spaced
+from archerysim.study.notes.surface import Surface, joined, surfaces
 from archerysim.study.run.how_to_run import SIMPLY, HowToRun
 from archerysim.study.run.row import BAD_SETUP, Change, Row
 from archerysim.study.run.run import run_in_order
 
-SHOTS = {1: 48, 2: 80}  # behind a surface, at each reading, by planes; it has 21 numbers for five inputs, 36 for seven
+SHOTS = {1: 36, 2: 64}  # behind the surface of today's setting, by planes
+FURTHER = {1: 16, 2: 24}  # behind that of each other setting
 LEAST = 0.75  # of the shots must have come off
+CLEAN = 0.6  # of them without contact: then only these make the surface [judgement]
 STEP = 0.001  # between the readings of a slope [m]
-Place = tuple[float, float]  # reading, distance [m]
 
 
-@dataclass(frozen=True)
-class Surface:
-    """Numbers as a quadratic in the normed inputs z: value + slope z + z' bend z / 2.
+class Setting(NamedTuple):
+    """A reading by the underside [m] and which state of the bow: what one shot differs by from another."""
 
-    Attributes
-    ----------
-    value : (m,) array
-    slope : (m, k) array
-    bend : (m, k, k) array
-    error : (m,) array
-        Standard deviation of the shots behind it from it, by their number less that of its own numbers.
-    """
+    reading: float
+    state: int = 0
 
-    value: np.ndarray
-    slope: np.ndarray
-    bend: np.ndarray
-    error: np.ndarray
 
-    def at(self, z: np.ndarray) -> np.ndarray:
-        """The numbers (m,)."""
-        return np.asarray(self.value + self.slope @ z + 0.5 * (self.bend @ z) @ z)
+class Place(NamedTuple):
+    """Where a group was shot, reading by the underside and distance [m], and with which state of the bow."""
 
-    def slopes(self, z: np.ndarray) -> np.ndarray:
-        """Their slopes (m, k)."""
-        return np.asarray(self.slope + self.bend @ z)
+    reading: float
+    distance: float
+    state: int = 0
 
-    def rows(self, which: list[int]) -> Surface:
-        """The surface of some of its numbers, in that order."""
-        return Surface(self.value[which], self.slope[which], self.bend[which], self.error[which])
+    @property
+    def setting(self) -> Setting:
+        """What its shots need."""
+        return Setting(self.reading, self.state)
 
-    def shifted(self, by: np.ndarray) -> Surface:
-        """The surface moved by ``by`` (m,)."""
-        return replace(self, value=self.value + by)
+
+class State(NamedTuple):
+    """A state of the bow: what had been changed, the bow with it, and the unmeasured inputs about its values."""
+
+    changes: InSi
+    bow: FittedBow
+    causes: tuple[Cause, ...]
 
 
 @dataclass(frozen=True)
@@ -65,55 +62,72 @@ class Expected:
 
     Attributes
     ----------
-    bow : FittedBow
-    causes : tuple of Cause
-    places : tuple of (reading, distance)
-        Readings by the underside, distances [m].
+    states : tuple of State
+        That of the latest group last.
+    places : tuple of Place
+        The latest last.
     taped : bool
-    heights : Surface
-        Bare above fletched at each place [m].
+    heights, sides : Surface
+        Bare above fletched at each place, and beside it, positive away from the window [m]; in one plane no numbers
+        are in the latter.
     wanted : (m,) array
-        The part of it that drag and mass make with any launch [m].
+        The part of the height that drag and mass make with any launch [m].
     per_reading : (m,) array
         Change of the height for a higher reading [m/m], at the priors' middle.
-    sights : dict of distance [m] to float
-        Elevation of the aim line with the last reading shot there [deg].
+    leaving : dict of distance [m] to Leaving
+        How a fletched arrow leaves with its sight set for a distance.
     speed, weight : Surface
-        Speed at clear [m/s] and draw force [N], at the last reading; one number each.
-    strikes : dict of reading [m] to float
+        Speed at clear [m/s] and draw force [N], with the latest setting; one number each.
+    strikes : dict of Setting to float
         How deep the shaft comes into the rest again, or would where its support has ended, at the priors' middle [mm];
         nan where it does not.
-    shots : int
-    failed : int
-        Sets of inputs without a shot at some reading, left out of the surface.
+    contact : dict of Setting to str
+        What touches there, in words; "" where nothing does.
+    shots, failed : int
+        Shots in all, and those that did not come off, left out of the surfaces.
     """
 
-    bow: FittedBow
-    causes: tuple[Cause, ...]
+    states: tuple[State, ...]
     places: tuple[Place, ...]
     taped: bool
     heights: Surface
+    sides: Surface
     wanted: np.ndarray
     per_reading: np.ndarray
-    sights: dict[float, float]
+    leaving: dict[float, Leaving]
     speed: Surface
     weight: Surface
-    strikes: dict[float, float]
+    strikes: dict[Setting, float]
+    contact: dict[Setting, str]
     shots: int
     failed: int
 
-    def launch(self, reading: float, z: np.ndarray | None = None, extra: InSi = NO_CHANGES) -> Launch:
-        """A real shot with a reading [m], normed inputs and further changes."""
-        return launch_at(self.bow, self.causes, reading, z, extra)
+    @property
+    def bow(self) -> FittedBow:
+        """As it stands now."""
+        return self.states[-1].bow
 
-    def height(self, launch: Launch, distance: float) -> float:
-        """A bare shaft above a fletched one at one of the distances [m], from a real flight."""
-        return height_of(launch, distance, self.taped, self.sights[distance])
+    @property
+    def causes(self) -> tuple[Cause, ...]:
+        """The unmeasured inputs, about the values that they have now."""
+        return self.states[-1].causes
 
-    def shot_heights(self, z: np.ndarray) -> np.ndarray:
-        """The heights at all places from real shots in place of the surface [m]."""
-        launches = {reading: self.launch(reading, z) for reading in {reading for reading, _ in self.places}}
-        return np.array([self.height(launches[reading], far) for reading, far in self.places])
+    def launch(
+        self, reading: float, z: np.ndarray | None = None, extra: InSi = NO_CHANGES, state: int = -1
+    ) -> Launch:  # fmt: skip
+        """A real shot with a reading [m], normed inputs and further changes, of a state of the bow."""
+        return launch_at(self.states[state].bow, self.states[state].causes, reading, z, extra)
+
+    def gap(self, launch: Launch, distance: float) -> Gap:
+        """A bare shaft above and beside a fletched one at one of the distances [m], from a real flight."""
+        return gap_at(launch, distance, self.leaving[distance], taped=self.taped)
+
+    def shot_gaps(self, z: np.ndarray) -> tuple[np.ndarray, dict[Setting, Launch]]:
+        """The gaps at all places from real shots in place of the surfaces (2, m) [m], and these shots."""
+        settings = {place.setting for place in self.places}
+        launches = {one: self.launch(one.reading, z, state=one.state) for one in settings}
+        gaps = [self.gap(launches[place.setting], place.distance) for place in self.places]
+        return np.array(gaps).T, launches
 
 
 def launch_at(
@@ -127,54 +141,55 @@ def launch_at(
     return bow.launch(changes)
 
 
-def strike_of(launch: Launch) -> float:
-    """How deep the shaft is in the rest after it had left it [mm]; nan where it does not come there again.
-
-    In one plane, in which the rest then is not there, after its support has ended.
-    """
-    return launch.suppressed_strike if launch.planes == 1 else launch.passage.arm_strike_depth
+def in_state(bow: FittedBow, changes: InSi) -> State:
+    """A state of the bow: with what had been changed on it."""
+    return _state(bow, tuple(changes.items()))
 
 
-def height_of(launch: Launch, distance: float, taped: bool, elevation: float | None = None) -> float:
-    """A bare shaft above a fletched one on the target [m].
-
-    With an ``elevation`` [deg] no sight is looked for: one found for a like launch makes no difference.
-    """
-    return fly_both(launch, distance=distance, elevation=elevation, taped=taped).apart
+@lru_cache(maxsize=8)  # in a worker too: what is measured on the bow has it fitted anew
+def _state(bow: FittedBow, changes: tuple[tuple[str, Any], ...]) -> State:
+    made = InSi(dict(changes))
+    changed = bow.with_changes(made)
+    return State(made, changed, causes_of(changed.setup, changed.planes))
 
 
 @dataclass(frozen=True)
-class HeightsOnTarget:
-    """Asks how high a bare shaft hits above a fletched one with a reading and normed inputs; speed and draw force.
+class GapsOnTarget:
+    """Asks where a bare shaft hits as seen from a fletched one, with a reading and normed inputs; speed, draw force.
 
-    A point holds "reading" [m], "z" (k,), and "flown", pairs of distance [m] and elevation of the aim line [deg].
+    A point holds "reading" [m], "z" (k,), "state", what had been changed on the bow, and "flown": each distance [m]
+    with the directions in which the arrow leaves.
     """
 
-    causes: tuple[Cause, ...]
     taped: bool
-    shots: ClassVar[int] = 2
+    shots: ClassVar[int] = 1
 
     def __call__(self, bow: FittedBow, change: Change) -> Row:
-        launch = launch_at(bow, self.causes, change["reading"], np.array(change["z"]))
-        heights = [height_of(launch, far, self.taped, sight) for far, sight in change["flown"]]
-        return {"heights": heights, "speed": launch.clear.speed, "draw_force": launch.draw_force}
+        _, changed, causes = in_state(bow, InSi(change["state"]))
+        launch = launch_at(changed, causes, change["reading"], np.array(change["z"]))
+        flown = change["flown"]
+        gaps = [list(gap_at(launch, far, Leaving(up, aside), taped=self.taped)) for far, up, aside in flown]
+        row: Row = {"gaps": gaps, "speed": launch.clear.speed, "draw_force": launch.draw_force}
+        return row | {"contact": contact_of(launch)}
 
 
 def expect(
-    bow: Setup | FittedBow, places: tuple[Place, ...], *, taped: bool = True, shots: int | None = None,
-    mesh: str | Mesh = "default", planes: int | None = None, how: HowToRun = SIMPLY,
+    bow: Setup | FittedBow, places: tuple[Place, ...], states: tuple[InSi, ...] = (NO_CHANGES,), *, taped: bool = True,
+    shots: int | None = None, mesh: str | Mesh = "default", planes: int | None = None, how: HowToRun = SIMPLY,
 ) -> Expected:  # fmt: skip
-    """Shoot what a surface needs at every place.
+    """Shoot what the surfaces need at every place.
 
     Parameters
     ----------
     bow : Setup or FittedBow
         Measured (fitted once) or built.
-    places : tuple of (reading, distance)
-        Readings by the underside [m], distances [m]; the last reading is where the locators stand now.
+    places : tuple of Place
+        The last one is where the locators stand now.
+    states : tuple of InSi
+        What had been changed on the bow in each state.
     taped : bool
     shots : int, optional
-        Behind the surface, at each reading. Default: by `SHOTS`.
+        Behind the surface of the last setting. Default: by `SHOTS`.
     mesh : str or Mesh
     planes : int, optional
         As for `archerysim.shoot`.
@@ -183,68 +198,101 @@ def expect(
     Raises
     ------
     SetupError, ShotError
-        A few shots of the surface may fail; where more than a quarter do, the last one's error is raised.
+        A few shots may fail; where more than a quarter do, the last one's error is raised.
     """
     bow = FittedBow.of(bow, mesh, planes=planes)
-    by = read_by(bow.setup)
-    causes = causes_of(bow.setup, bow.planes)
-    design = spaced(causes, SHOTS[bow.planes] if shots is None else shots)
-    m = len(places)
-    seen, last = np.empty((len(design), m)), np.empty((len(design), 2))
-    wanted, per_reading = np.empty(m), np.empty(m)
-    strikes: dict[float, float] = {}
-    readings = list(dict.fromkeys(reading for reading, _ in places))
-    sights: dict[float, float] = {}
-    for reading in readings:
-        middle = launch_at(bow, causes, reading)
-        strikes[reading] = strike_of(middle)
-        ends = allowed(reading - STEP, by), allowed(reading + STEP, by)
-        low, high = (launch_at(bow, causes, end) for end in ends)
-        for k in (k for k in range(m) if places[k][0] == reading):
-            far = places[k][1]
-            whole = bare_difference(middle, (far, "m"), taped=taped)
-            wanted[k], sights[far] = whole.drag_and_mass, whole.elevation
-            sides = [height_of(launch, far, taped, whole.elevation) for launch in (low, high)]
-            per_reading[k] = (sides[1] - sides[0]) / (ends[1] - ends[0])
-    at = {reading: [k for k in range(m) if places[k][0] == reading] for reading in readings}
-    points = [
-        {"reading": reading, "z": z.tolist(), "flown": [(places[k][1], sights[places[k][1]]) for k in at[reading]]}
-        for reading in readings
-        for z in design
-    ]
-    question = HeightsOnTarget(causes, taped)
-    good = np.full(len(design), True)
-    for index, row in enumerate(run_in_order(bow, points, question, how)):
-        i, reading = index % len(design), points[index]["reading"]
-        if row["status"] != 0:
-            good[i] = False
-            if row["status"] == BAD_SETUP or good.sum() < LEAST * len(design):
-                question(bow, points[index])  # raises the same once more
-            continue
-        seen[i, at[reading]] = row["heights"]
-        if reading == places[-1][0]:
-            last[i] = row["speed"], row["draw_force"]
-    heights, speed, weight = (surface(design[good], part[good]) for part in (seen, last[:, :1], last[:, 1:]))
-    return Expected(
-        bow, causes, places, taped, heights, wanted, per_reading, sights, speed, weight, strikes,
-        len(points) + 3 * len(readings), int((~good).sum()),
+    made = tuple(in_state(bow, one) for one in states)
+    _refuse_other_causes(made)
+    settings = [*dict.fromkeys(place.setting for place in reversed(places))][::-1]
+    distances = sorted({place.distance for place in places})
+    middles = {one: launch_at(made[one.state].bow, (), one.reading) for one in settings}
+    leaving = {far: leaving_at_sight(middles[settings[-1]], far) for far in distances}
+    points, setting = _points(made, settings, leaving, shots)
+    design, seen, others, failed = _shot(bow, points, setting, GapsOnTarget(taped), how)
+    of_gaps = surfaces(design, setting[~failed], seen)
+    of_shots = surfaces(design, setting[~failed], others)[-1]
+    heights, sides = (
+        joined([
+            of_gaps[settings.index(place.setting)].rows([2 * distances.index(place.distance) + way])
+            for place in places
+        ])
+        for way in (0, 1)
     )  # fmt: skip
+    wanted, per_reading = _at_middle(made, places, middles, leaving, taped)
+    return Expected(
+        made, places, taped, heights, sides.rows([] if bow.planes == 1 else [*range(len(places))]), wanted,
+        per_reading, leaving, of_shots.rows([0]), of_shots.rows([1]),
+        {one: strike_of(middle) for one, middle in middles.items()},
+        {one: contact_of(middle) for one, middle in middles.items()},
+        len(points) + 3 * len(settings), int(failed.sum()),
+    )  # fmt: skip
+
+
+def _refuse_other_causes(states: tuple[State, ...]) -> None:
+    names = [[cause.path for cause in one.causes] for one in states]
+    for one, paths in zip(states, names, strict=True):
+        if paths != names[-1]:
+            raise SetupError(
+                "change", f"{', '.join(one.changes) or 'a change'}: archer and rest are other ones than now",
+                "Begin new notes for them",
+            )  # fmt: skip
+
+
+def _points(
+    states: tuple[State, ...], settings: list[Setting], leaving: dict[float, Leaving], shots: int | None
+) -> tuple[list[dict[str, Any]], np.ndarray]:
+    """What is shot behind the surfaces, and the number of the setting of each."""
+    flown = [(far, *way) for far, way in leaving.items()]
+    points, setting = [], []
+    for k, one in enumerate(settings):
+        last = one == settings[-1]
+        _, bow, causes = states[one.state]
+        count = (shots or SHOTS[bow.planes]) if last else FURTHER[bow.planes]
+        for z in spaced(causes, count, seed=0 if last else 1 + k):
+            point = {"reading": one.reading, "z": z.tolist(), "state": dict(states[one.state].changes), "flown": flown}
+            points.append(point)
+            setting.append(k)
+    return points, np.array(setting)
+
+
+def _shot(
+    bow: FittedBow, points: list[dict[str, Any]], setting: np.ndarray, question: GapsOnTarget, how: HowToRun
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Inputs, gaps, speed and draw force of the shots that make the surfaces, and which of all points do not.
+
+    Shots with contact are left out where enough are left, for there is no quadratic through both kinds.
+    """
+    rows = run_in_order(bow, points, question, how)
+    good = np.array([row["status"] == 0 for row in rows])
+    for row, point in zip(rows, points, strict=True):
+        if row["status"] == BAD_SETUP or (row["status"] != 0 and good.mean() < LEAST):
+            question(bow, point)  # raises the same once more
+    clean = good & np.array([not row.get("contact") for row in rows])
+    counts = [(clean & (setting == k)).sum() >= CLEAN * (setting == k).sum() for k in range(setting.max() + 1)]
+    used = clean if all(counts) else good
+    kept_rows = [row for row, one in zip(rows, used, strict=True) if one]
+    design = np.array([point["z"] for point, one in zip(points, used, strict=True) if one])
+    seen = np.array([np.ravel(row["gaps"]) for row in kept_rows])
+    others = np.array([(row["speed"], row["draw_force"]) for row in kept_rows])
+    return design, np.nan_to_num(seen), others, ~used
+
+
+def _at_middle(
+    states: tuple[State, ...], places: tuple[Place, ...], middles: dict[Setting, Launch],
+    leaving: dict[float, Leaving], taped: bool,
+) -> tuple[np.ndarray, np.ndarray]:  # fmt: skip
+    """By drag and mass alone, and per reading, at every place with the priors' middle."""
+    wanted, per_reading = np.empty(len(places)), np.empty(len(places))
+    for k, place in enumerate(places):
+        bow, way = states[place.state].bow, leaving[place.distance]
+        by = read_by(bow.setup)
+        wanted[k] = gap_at(middles[place.setting], place.distance, way, taped=taped, lift=False).height
+        low, high = (allowed(place.reading + side * STEP, by) for side in (-1.0, 1.0))
+        ends = [gap_at(launch_at(bow, (), one), place.distance, way, taped=taped).height for one in (low, high)]
+        per_reading[k] = (ends[1] - ends[0]) / (high - low)
+    return wanted, per_reading
 
 
 def allowed(reading: float, by: ReadBy = BY_UNDERSIDE) -> float:
     """A reading by the underside, or the nearest one that a setup may have that tells its readings ``by`` [m]."""
     return float(by.underside(kept(READING, by.reading(reading))))
-
-
-def surface(design: np.ndarray, seen: np.ndarray) -> Surface:
-    """The quadratic nearest to what was seen (n, m) at normed inputs (n, k), by least squares."""
-    n, k = design.shape
-    pairs = [(i, j) for i in range(k) for j in range(i, k)]
-    columns = [np.ones(n), *design.T, *(design[:, i] * design[:, j] * (0.5 if i == j else 1.0) for i, j in pairs)]
-    table = np.array(columns).T
-    found = np.linalg.lstsq(table, seen, rcond=None)[0]
-    bend = np.zeros((seen.shape[1], k, k))
-    for row, (i, j) in zip(found[1 + k :], pairs, strict=True):
-        bend[:, i, j] = bend[:, j, i] = row
-    left = ((seen - table @ found) ** 2).sum(axis=0)
-    return Surface(found[0], found[1 : 1 + k].T, bend, np.sqrt(left / max(n - len(columns), 1)))

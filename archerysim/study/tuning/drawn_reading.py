@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import ClassVar, NamedTuple
@@ -13,7 +14,8 @@ from archerysim.equipment.readings import read_by
 from archerysim.errors import ShotError
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import Leaving, gap_at
-from archerysim.shot.launch import TAIL, Launch
+from archerysim.shot.launch import Launch
+from archerysim.shot.warnings import DEEP, touches_hard
 from archerysim.study.run.row import Change, Row
 from archerysim.study.tuning.aims import AIMS, LOW_OF
 from archerysim.study.tuning.crossing import LOOKED_OVER, jumps
@@ -69,7 +71,7 @@ class Drawn(NamedTuple):
     by_rate : float
         How much lower it would be without the part of the swing that the pitch rate makes [m].
     touches : bool
-        Whether the shaft touches rest or riser on its way out there.
+        Whether the shaft meets rest or riser on its way out there, by more than a graze.
     reason : str
         Why there is none; else empty.
     """
@@ -102,8 +104,10 @@ def drawn_bow(bow: FittedBow, inputs: tuple[Input, ...], change: Change) -> tupl
     moved = moved_together(bow.given, inputs, {path: by for path, by in change.items() if path != PLAY})
     fitted = FittedBow.of(moved, bow.mesh, planes=bow.planes)
     if PLAY in change:
-        play = next(one for one in inputs if one.path == PLAY)
-        fitted = fitted.with_changes(play.moved(filled(moved), change[PLAY] * play.spread))
+        play, full = next(one for one in inputs if one.path == PLAY), filled(moved)
+        gap = play.moved(full, change[PLAY] * play.size(full))
+        if gap[PLAY] != play.value(full):  # half of the draws have none, as the file
+            fitted = fitted.with_changes(gap)
     return fitted, _read(moved) - _read(bow.given)
 
 
@@ -115,9 +119,8 @@ def drawn_reading(bow: FittedBow, asked: Asked, slip: float) -> Drawn:
     """The reading, as a square that is off by ``slip`` [m] shows it, at which a bow meets an aim."""
     shot = _Shot(bow, asked)
     try:
-        found = _near(shot.measure, asked.start + slip, asked.slope)
-        if isinstance(found, float):
-            found = _over(shot.measure, found)
+        near = _near(shot.measure, asked.start + slip, asked.slope)
+        found = _over(shot.measure, near) if isinstance(near, float) else near
     except (SetupError, ShotError) as error:
         return Drawn(np.nan, reason=str(error))
     if found is None:
@@ -129,8 +132,20 @@ def drawn_reading(bow: FittedBow, asked: Asked, slip: float) -> Drawn:
 
 
 def touches(launch: Launch) -> bool:
-    """Whether the shaft touches the rest on its way out, or would have, had the support not ended."""
-    return any(event != TAIL for event in launch.events)
+    """Whether the shaft meets rest or riser on its way out by more than a graze, or never leaves the rest's arm.
+
+    In one plane, where the rest is gone after its travel, whether it comes down on it again or would have.
+    """
+    if launch.planes == 1:
+        return bool(launch.events)
+    passage, full = launch.passage, launch.drawing.setup
+    if passage.arm_strikes and passage.arm_strike_depth > 1e3 * DEEP:
+        return True
+    if full.rest.kind != "shelf" and not math.isfinite(passage.arm_left_at):
+        return True
+    return math.isfinite(passage.tail_touch_force) and touches_hard(
+        full.arrow, passage.tail_touch_force, passage.tail_touch_lasted
+    )
 
 
 class _Shot:

@@ -40,7 +40,7 @@ class FirstMove:
     agree : float
         Share of the draws that want them lower than they stand, 0 to 1.
     touches_today, touches_there : bool
-        Whether the shaft touches the rest on its way out, of the bow as given.
+        Whether the shaft of the bow as given meets rest or riser on its way out by more than a graze.
     """
 
     low: Annotated[float, Reported("mm")]

@@ -63,7 +63,7 @@ class HonestRange:
     reasons : dict of str to int
         Why, and how many of them.
     touching : int
-        Draws whose shaft touches rest or riser on its way out at their answer.
+        Draws whose shaft meets rest or riser on its way out at their answer, by more than a graze.
     inputs : tuple of Input
         What was taken as uncertain, beside the flight's model.
     seed : int

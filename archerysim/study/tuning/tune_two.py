@@ -20,6 +20,7 @@ from archerysim.shot.flight.fly import check_distance
 from archerysim.shot.hold import Hold, hold_words
 from archerysim.shot.launch import Launch
 from archerysim.study.tuning.aims import aim_of
+from archerysim.study.tuning.drawn_reading import touches
 from archerysim.study.tuning.limits import allowed_range, fit_to_shoot, refuse_light, within_limits
 from archerysim.study.tuning.tune import unusual_there, usual_size
 
@@ -55,6 +56,8 @@ class TunedTwo:
     unusual : tuple of str
         What is then outside the usual range of the setup's category, in words.
     by : ReadBy
+    touches_rest : bool
+        As of `Tuned`.
     distance : float
         Of the target [m].
     """
@@ -68,6 +71,7 @@ class TunedTwo:
     asked: dict[str, bool]
     unusual: tuple[str, ...]
     by: ReadBy
+    touches_rest: bool
     distance: Annotated[float, Reported("m")] = 18.0
 
     def __iter__(self) -> Iterator[Any]:
@@ -149,7 +153,8 @@ def tune_two(
             for path, (low, high) in zip(paths, spans, strict=True)
         },
         asked={path: span is not None for path, span in zip(paths, within, strict=True)},
-        unusual=unusual_there(launch, paths), by=read_by(bow.setup), distance=far,
+        unusual=unusual_there(launch, paths), by=read_by(bow.setup), touches_rest=touches(launch),
+        distance=far,
     )  # fmt: skip
 
 

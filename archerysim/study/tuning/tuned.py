@@ -52,8 +52,8 @@ class Tuned:
     others : dict of str to float
         What the other aims would have said; nan where they say nothing in range.
     touches_rest : bool
-        Whether the shaft touches the rest on its way out there, or would have, had the support not ended; in
-        both planes also from the side.
+        Whether the shaft meets rest or riser on its way out there by more than a graze; in one plane, whether it comes
+        down on the rest again, or would have, had the support not ended.
     distance : float
         Of the target [m].
     launch : Launch

@@ -2,28 +2,30 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
 import numpy as np
 
-from archerysim.study.notes.group_means import BARE_FACTOR, SCATTER, Noted
+from archerysim.study.notes.group_means import BARE_FACTOR, SCATTER, Noted, away_from_window
 from archerysim.study.notes.notes_file import NotedGroup, Notes
 from archerysim.study.notes.posterior import FLIGHT, SPEED, SQUARE
 from archerysim.study.notes.priors import Cause
-from archerysim.study.notes.response_surface import Expected, expect
+from archerysim.study.notes.response_surface import Expected, Place, expect
 from tests.support.shot.example_bows import built
 
 MESH = "coarse"
 LOW, NOW = 0.005, 0.008
-PLACES = ((LOW, 18.0), (NOW, 30.0), (NOW, 18.0))
+PLACES = (Place(LOW, 18.0), Place(NOW, 30.0), Place(NOW, 18.0))
 CM = 0.01
 
 
 @cache
-def expected(planes: int = 2) -> Expected:
+def expected(planes: int = 2, mesh: str = MESH) -> Expected:
     """Two readings; with the last one, two distances."""
-    return expect(built("club-outdoor", MESH), PLACES, shots={1: 36, 2: 64}[planes], mesh=MESH, planes=planes)
+    return expect(built("club-outdoor", mesh), PLACES, mesh=mesh, planes=planes)
 
 
 def group(difference: float, reading: float = NOW, distance: float = 18.0, **more: Any) -> NotedGroup:
@@ -40,43 +42,68 @@ def notes(*groups: NotedGroup, **more: Any) -> Notes:
     return Notes(name="made up", group=groups, **more)
 
 
-def noted(difference: float, sigma: float, reading: float = NOW, distance: float = 18.0) -> Noted:
-    """A group as read, its scatter chosen."""
+def noted(
+    difference: float, sigma: float, reading: float = NOW, distance: float = 18.0, beside: float = math.nan
+) -> Noted:
+    """A group as read, its scatter chosen; ``beside`` is positive away from the window."""
     three, six = np.zeros(3) + difference, np.zeros(6)
-    return Noted(0, distance, reading, three, six, 0, difference, sigma, 0.0, 0.0, True, "")
+    aside = sigma if math.isfinite(beside) else math.nan
+    return Noted(0, distance, reading, three, six, 0, 0, difference, sigma, beside, aside, 0.0, 0, True, "")
 
 
-def case(rng: np.random.Generator, planes: int, *, real: bool) -> tuple[np.ndarray, Notes]:
+@dataclass(frozen=True)
+class Case:
+    """Somebody who shoots, and the notes of it.
+
+    Attributes
+    ----------
+    z : (k,) array
+        The truth, normed.
+    notes : Notes
+    off : float
+        By how much the locators really stand higher than today's reading says [m].
+    """
+
+    z: np.ndarray
+    notes: Notes
+    off: float
+
+
+def case(rng: np.random.Generator, e: Expected, *, real: bool, aside: bool = True) -> Case:
     """A truth drawn from the priors and the notes of somebody who shoots with it.
 
     Drawn too: the archer's scatter, each setting's error of the square, the factor by which bare shafts fly
-    unlike the model, the error of the speed. ``real``: heights from real shots in place of the surface, to
-    which its error is added.
+    unlike the model, every hit, the error of the speed. ``real``: gaps from real shots in place of the surfaces, to
+    which their error is added. ``aside``: whether left and right are noted, where there are both planes.
     """
-    e = expected(planes)
     z = drawn(e.causes, rng)
     scatter = SCATTER * np.exp(0.3 * rng.normal())
     factor = 1.0 + FLIGHT * rng.normal()
+    both = aside and e.bow.planes == 2
     error = {reading: SQUARE * rng.normal() for reading in (LOW, NOW)}
-    off = np.array([error[reading] for reading, _ in e.places])
+    off = np.array([error[place.reading] for place in e.places])
+    sides = np.zeros(len(e.places))
     if real:
         launches = {reading: e.launch(reading + error[reading], z) for reading in error}
-        heights = np.array([e.height(launches[reading], far) for reading, far in e.places])
+        gaps = [e.gap(launches[place.reading], place.distance) for place in e.places]
+        heights = np.array([gap.height for gap in gaps])
+        sides = np.array([gap.side for gap in gaps]) if both else sides
         speed = launches[NOW].clear.speed
     else:
-        heights = e.heights.at(z) + e.per_reading * off + e.heights.error * rng.normal(size=len(e.places))
+        up, out = rng.normal(size=2)  # of the surface, shared by the places: they are of one model
+        heights = e.heights.at(z) + e.per_reading * off + e.heights.error * up
+        sides = e.sides.at(z) + e.sides.error * out if both else sides
         speed = float(e.speed.at(z)[0])
     heights = e.wanted + factor * (heights - e.wanted)
-    groups = [
-        NotedGroup(
-            distance=far,
-            reading=reading,
-            fletched=tuple(scatter * far * rng.normal(size=6)),
-            bare=tuple(height + BARE_FACTOR * scatter * far * rng.normal(size=3)),
-        )
-        for (reading, far), height in zip(e.places, heights, strict=True)
-    ]
-    return z, notes(*groups, speed=speed * (1.0 + SPEED * rng.normal()))
+    away = away_from_window(e.bow.setup)
+    groups = []
+    for place, height, side in zip(e.places, heights, factor * sides, strict=True):
+        size = scatter * place.distance * np.array([1.0] * 6 + [BARE_FACTOR] * 3)
+        up, right = size * rng.normal(size=(2, 9))
+        beside = {"fletched_right": tuple(right[:6]), "bare_right": tuple(away * side + right[6:])} if both else {}
+        hits = {"fletched": tuple(up[:6]), "bare": tuple(height + up[6:])} | beside
+        groups.append(NotedGroup(distance=place.distance, reading=place.reading, **hits))
+    return Case(z, notes(*groups, speed=speed * (1.0 + SPEED * rng.normal())), error[NOW])
 
 
 def drawn(causes: tuple[Cause, ...], rng: np.random.Generator) -> np.ndarray:

@@ -1,0 +1,99 @@
+"""Reading groups at the prompt: a group told in a line, kept in a file, and what is refused."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from archerysim.study.notes.notes_file import load_notes
+from tests.support.cli.run_commands import here
+from tests.support.shot.example_bows import path_of
+
+Capture = pytest.CaptureFixture[str]
+COARSE = ("--mesh", "coarse", "--workers", "1")
+BOW = path_of("club-outdoor")
+LINE = {
+    "--at": "20 yd", "--reading": "5/16 in", "--bare": "-9 -12 miss -7 cm", "--fletched": "1 0 -2 cm",
+}  # fmt: skip
+
+
+def words(line: dict[str, str]) -> tuple[str, ...]:
+    return tuple(part for pair in line.items() for part in pair)
+
+
+def test_a_group_told_in_a_line(capsys: Capture) -> None:
+    done = here(capsys, "read-group", BOW, *words(LINE), *COARSE)
+    assert (done.status, done.err) == (0, "")
+    out = " ".join(done.out.split())
+    assert out.index("Repeat before acting; if it stays so: locators DOWN") < out.index("Next: shoot")
+    assert "at 20 yd" in out
+    assert "18.288" not in out
+    answer = done.out.split("The move\n")[1].split("Before shooting")[0].strip().splitlines()
+    assert len(answer) <= 12
+    assert "What the groups speak for" not in out
+
+
+def test_all_tells_the_groups_and_what_they_speak_for(capsys: Capture) -> None:
+    more = {"--bare-right": "-9 -12 miss -7 cm", "--fletched-right": "1 0 -2 cm"}
+    out = here(capsys, "read-group", BOW, *words(LINE | more), "--all", *COARSE).out
+    for part in ("The groups", "What the groups speak for", "roll of the string off the fingers", "tell 1 mm", "-9 cm"):
+        assert part in out
+    assert "lie 9 cm left of fletched ones at 20 yd" in " ".join(out.split())
+
+
+def test_a_group_is_kept_and_read_with_the_next(tmp_path: Path, capsys: Capture) -> None:
+    file = tmp_path / "season.toml"
+    first = words(LINE | {"--date": "2026-05-03"})
+    assert here(capsys, "read-group", BOW, *first, "--save", file, *COARSE).status == 0
+    again = words(LINE | {"--date": "2026-05-10", "--bare": "-9 -8 -10 cm"})
+    out = here(capsys, "read-group", BOW, *again, "--save", file, *COARSE).out
+    assert "Repeat before acting" not in out  # three and three bare shafts
+    notes = load_notes(file)
+    assert notes.name == "club recurve, outdoor"
+    assert [one.date for one in notes.group] == ["2026-05-03", "2026-05-10"]
+    assert [one.bare_missed for one in notes.group] == [1, None]
+    text = file.read_text(encoding="utf-8")
+    assert 'bare = "-9 -12 miss -7 cm"' in text  # as it was written
+    beside = here(capsys, "read-group", BOW, file, *words(LINE), *COARSE)
+    assert beside.status == 0
+    assert file.read_text(encoding="utf-8") == text  # only --save writes
+
+
+@pytest.mark.parametrize(
+    ("line", "message"),
+    [
+        ({}, "notes: neither a file nor a group is given"),
+        ({"--save": "x.toml"}, "save: there is no group to write"),
+        ({"--bare": "9 cm"}, "--at: missing. A group told here needs --at, --reading, --bare and --fletched"),
+        (LINE | {"--bare": "9 12"}, 'bare: "9 12" has no unit at its end'),
+        (LINE | {"--bare": "9 1/2 7 cm"}, "bare: "),
+        (LINE | {"--bare-right": "1 2 cm"}, "bare_right: 2 places sideways for 4 shafts"),
+        (LINE | {"--reading": "8"}, "reading: 8 has no unit"),
+        (LINE | {"--at": "2 m"}, 'distance: "2 m" is outside the allowed range'),
+        (LINE | {"--date": "yesterday"}, 'date: "yesterday" is no day'),
+        (LINE | {"--butt": "5 cm"}, 'butt: "5 cm" is outside the allowed range'),
+    ],
+)
+def test_a_line_that_cannot_be_read_is_refused(
+    line: dict[str, str], message: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Capture
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    done = here(capsys, "read-group", BOW, *words(line), *COARSE)
+    assert done.status == 2
+    assert message in done.err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_group_is_never_written_over_other_files(tmp_path: Path, capsys: Capture) -> None:
+    bow, other = tmp_path / "bow.toml", tmp_path / "other.toml"
+    bow.write_text(BOW.read_text(encoding="utf-8"), encoding="utf-8")
+    other.write_text('name = "x"\n[[group]]\ndistance = "18 m"\nreading = "8 mm"\nbare = "1 cm"\n', encoding="utf-8")
+    before = bow.read_text(encoding="utf-8"), other.read_text(encoding="utf-8")
+    done = here(capsys, "read-group", bow, *words(LINE), "--save", bow, *COARSE)
+    assert (done.status, "same file as the setup" in done.err) == (2, True)
+    notes = tmp_path / "notes.toml"
+    notes.write_text(before[1], encoding="utf-8")
+    done = here(capsys, "read-group", bow, notes, *words(LINE), "--save", other, *COARSE)
+    assert (done.status, "holds other notes" in done.err) == (2, True)
+    assert (bow.read_text(encoding="utf-8"), other.read_text(encoding="utf-8")) == before
