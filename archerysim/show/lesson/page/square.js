@@ -7,8 +7,8 @@ function drawSquare(svg, mine, marks) {
   const width = sized(svg, SQUARE_TALL);
   const perMm = SQUARE_TALL / (SEEN_ABOVE + SEEN_BELOW);
   const Y = (mm) => (SEEN_ABOVE - mm) * perMm;
-  const string = 0.36 * width;
-  const rest = 0.9 * width;
+  const string = 0.4 * width;
+  const rest = 0.72 * width;
   const nock = numbers.nockHeight / MM;
   const thick = numbers.shaft / MM;
   const low = mine / MM;
@@ -20,6 +20,14 @@ function drawSquare(svg, mine, marks) {
     if (mm % 5 === 0) {
       put(svg, "text", { x: string - 20, y: Y(mm) + 5, "text-anchor": "end", "font-size": 15, fill: color.ink })
         .textContent = (mm < 0 ? MINUS : "") + Math.abs(mm) + (mm === 20 ? " mm" : "");
+    }
+  }
+  for (let count = -4; count <= 14; count += 1) {
+    const y = Y(count * 25.4 / 16);
+    line(svg, [[width - (count % 4 === 0 ? 16 : 8), y], [width, y]], color.faint, count === 0 ? 3 : 1);
+    if (count > 0 && count % 4 === 0) {
+      put(svg, "text", { x: width - 20, y: y + 5, "text-anchor": "end", "font-size": 15, fill: color.ink })
+        .textContent = { 4: "1/4", 8: "1/2", 12: "3/4 in" }[count];
     }
   }
   const from = low + 0.5 * nock;
