@@ -68,6 +68,7 @@ _HOMES = {
     "archerysim.study.measured.data": ("OwnData", "DrawForce", "Speeds", "Track"),
     "archerysim.study.measured.fit_data": ("compare_data", "fit_data", "OwnFit"),
     "archerysim.study.measured.compare": ("DataCompared",),
+    "archerysim.study.lesson.lesson": ("lesson", "Lesson"),
     "archerysim.study.notes.notes_file": ("load_notes", "Notes"),
     "archerysim.study.notes.read_group": ("diagnose", "Diagnosis"),
 }  # fmt: skip
@@ -149,6 +150,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.groups.group import Group as Group
     from archerysim.study.groups.group import group as group
     from archerysim.study.groups.scatter import Scatter as Scatter
+    from archerysim.study.lesson.lesson import Lesson as Lesson
+    from archerysim.study.lesson.lesson import lesson as lesson
     from archerysim.study.measured.compare import DataCompared as DataCompared
     from archerysim.study.measured.data import DrawForce as DrawForce
     from archerysim.study.measured.data import OwnData as OwnData

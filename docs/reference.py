@@ -104,6 +104,12 @@ GROUPS = (
         ("study.notes", "show.notes"),
     ),
     Group(
+        "lesson",
+        "How do I show that to a class?",
+        "A page in one file, with sliders over checked shots: [a page for a class](../lesson.md).",
+        ("study.lesson", "show.lesson"),
+    ),
+    Group(
         "measured",
         "Does it fit what I measured?",
         "Draw forces, speeds and tracks of a bow beside the model's: [data of your own](../own-data.md).",

@@ -20,6 +20,7 @@ _HOMES = {
     "archerysim.show.flights.plot": ("flight",),
     "archerysim.show.flights.strips": ("strips",),
     "archerysim.show.groups.plot": ("group", "group_by_reading", "locators_compared"),
+    "archerysim.show.lesson.page": ("lesson_page",),
     "archerysim.show.measured.plot": ("own_data",),
     "archerysim.show.measures.pages": ("measures_pages", "save_measures"),
     "archerysim.show.motion.animate": ("animate", "animate_flight"),
@@ -53,6 +54,7 @@ if TYPE_CHECKING:
     from archerysim.show.flights.plot import flight
     from archerysim.show.flights.strips import strips
     from archerysim.show.groups.plot import group, group_by_reading, locators_compared
+    from archerysim.show.lesson.page import lesson_page
     from archerysim.show.measured.plot import own_data
     from archerysim.show.measures.pages import measures_pages, save_measures
     from archerysim.show.motion.animate import animate, animate_flight
@@ -89,7 +91,7 @@ def __dir__() -> list[str]:
 
 __all__ = [
     "animate", "animate_flight", "bare_against_fletched", "before_and_after", "bow", "clearance", "contributions",
-    "curve", "diagnosis", "energy", "explain", "flight", "gaps", "group", "group_by_reading", "limbs",
+    "curve", "diagnosis", "energy", "explain", "flight", "gaps", "group", "group_by_reading", "lesson_page", "limbs",
     "locators_compared", "measures_pages", "own_data", "save_figure", "save_measures", "save_sheet", "sheet_page",
     "sideways", "square", "strain", "strips", "sweep", "target_card", "throat", "tornado", "traces", "tuned", "views",
 ]  # fmt: skip

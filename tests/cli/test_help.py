@@ -11,13 +11,14 @@ from archerysim.cli.main import main, parser
 
 COMMANDS = (
     "check", "brace", "draw", "strain", "shoot", "explain", "fly", "flights", "bare-shaft", "tune",
-    "sideways", "group", "sensitivity", "uncertainty", "read-group", "own-data", "sweep", "sheet",
+    "sideways", "group", "sensitivity", "uncertainty", "read-group", "own-data", "lesson", "sweep", "sheet",
     "compare",
 )  # fmt: skip
 MORE = {
     "sweep": ["--over", "a=b"],
     "fly": ["--distance", "18 m"],
     "read-group": ["notes.toml"],
+    "lesson": ["-o", "a.html"],
     "sheet": ["--out", "sheet.pdf"],
     "compare": ["new.toml"],
 }
@@ -50,10 +51,10 @@ def test_help_of_each_command(command: str, capsys: Capture) -> None:
     text = said(capsys, command, "--help")
     for option in ("SETUP", "--mesh"):
         assert option in text
-    assert ("--plot" in text) == (command not in ("uncertainty", "sideways", "sheet"))  # of which there is no picture
-    assert ("--set" in text) == (
-        command not in ("own-data", "compare")
-    )  # what was measured goes with the file as it is
+    pictureless = ("uncertainty", "sideways", "lesson", "sheet")
+    assert ("--plot" in text) == (command not in pictureless)
+    # what was measured goes with the file as it is, and two setups too
+    assert ("--set" in text) == (command not in ("own-data", "compare"))
     assert all(len(line) <= 120 for line in text.splitlines())
 
 

@@ -65,6 +65,7 @@ RESULTS: dict[str, Any] = {
     "ReadingGroups": lambda: archerysim.group_by_reading(small_sweep.bow(), 3, ("-2 mm", "2 mm"), **ALONE),
     "LocatorGroups": lambda: archerysim.compare_locators(small_sweep.bow(), 3, **ALONE),
     "Explained": lambda: archerysim.explain(small_sweep.bow(), **HOW),
+    "Lesson": lambda: archerysim.lesson(small_sweep.bow(), shots=40, mesh="coarse", workers=1),
     "DataCompared": lambda: archerysim.compare_data(small_sweep.bow(), DATA, **HOW),
     "OwnFit": lambda: archerysim.fit_data(small_sweep.bow(), DATA, ("limbs.mass",), **HOW),
     "Diagnosis": lambda: archerysim.diagnose(

@@ -1,0 +1,145 @@
+"""The page for a class: numbers, texts, style and script put together in one file that needs nothing else."""
+
+from __future__ import annotations
+
+import html
+import json
+import math
+import re
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from archerysim.fields.units import target_distance
+from archerysim.show.lesson.texts import texts_of
+from archerysim.show.style import FAINT, INK, LOOKS, PALE
+
+if TYPE_CHECKING:
+    from archerysim.shot.flight.start import Start
+    from archerysim.study.lesson.lesson import Lesson
+    from archerysim.study.lesson.response import Response
+    from archerysim.study.lesson.sliders import Slider
+
+SCRIPTS = ("words", "response", "flight", "drawing", "strips", "target", "square", "handout", "lesson")
+STYLES = ("style", "print")
+COLORS = {
+    "ink": INK, "faint": "#5c5c5c", "line": FAINT, "pale": PALE, "low": LOOKS["upper"].color,
+    "still": LOOKS["arrow"].color, "high": LOOKS["lower"].color,
+    "fletched": LOOKS["fletched"].color, "bare": LOOKS["bare"].color,
+}  # fmt: skip
+STEPS = {"reading": 1e-4, "split": 5e-4, "slope": math.radians(0.5), "spine": 1.27e-4, "rest": 20.0, "preload": 0.1}
+YARD = 0.9144  # [m]
+LARGEST = 1e300
+FIGURES = 9  # of the numbers behind the response
+
+
+def lesson_page(lesson: Lesson, language: str = "en") -> str:
+    """The page of a lesson.
+
+    Parameters
+    ----------
+    lesson : Lesson
+        As `archerysim.lesson` makes it.
+    language : str
+        "en".
+
+    Returns
+    -------
+    str
+        HTML. Its numbers stand as JSON in the element "numbers", its texts in the element "texts".
+    """
+    words = texts_of(language)
+    folder = files("archerysim.show.lesson") / "page"
+
+    def read(name: str) -> str:
+        return (folder / name).read_text(encoding="utf-8")
+
+    fill = {
+        "STYLE": _colored("\n".join(read(f"{name}.css") for name in STYLES)),
+        "NUMBERS": _json(numbers(lesson)),
+        "TEXTS": _json(words),
+        "SCRIPT": "(function () {\n" + "\n".join(read(f"{name}.js") for name in SCRIPTS) + "\n}());",
+        "BOW": html.escape(words["bow"].format(name=lesson.name or "-", distance=_both(lesson.distance)), quote=False),
+    }
+
+    def filled_in(found: re.Match[str]) -> str:
+        name = found[1]
+        return fill[name] if name in fill else html.escape(words[name], quote=True)
+
+    return re.sub(r"@@([A-Za-z_0-9]+)@@", filled_in, _colored(read("page.html")))
+
+
+def numbers(lesson: Lesson) -> dict[str, Any]:
+    """What the page's script needs, as plain numbers in SI.
+
+    Returns
+    -------
+    dict
+        The fields of `Lesson`; a slider has its step; colours beside them.
+    """
+    return {
+        "distance": lesson.distance,
+        "distanceWords": _both(lesson.distance),
+        "leftHanded": lesson.handed == "left",
+        "convention": lesson.by.convention,
+        "nockHeight": lesson.nock_height,
+        "shaft": lesson.shaft,
+        "sliders": [_slider(one) for one in lesson.sliders],
+        "up": _response(lesson.up),
+        "side": _response(lesson.side),
+        "body": _flyer(lesson.fletched),
+        "bare": _flyer(lesson.bare),
+        "nose": lesson.fletched.nose,
+        "tail": lesson.fletched.tail,
+        "dragAndMass": lesson.drag_and_mass,
+        "missed": [
+            {"name": one.name.replace(" ", "_"), "unit": one.unit, "range": one.range, "usual": one.usual,
+             "worst": one.worst}
+            for one in lesson.missed
+        ],
+        "shots": lesson.shots,
+        "fresh": lesson.fresh,
+        "colors": COLORS,
+    }  # fmt: skip
+
+
+def _both(distance: float) -> str:
+    """A distance [m] in metres and yards."""
+    told = target_distance(distance)
+    return f"{told} ({distance:.1f} m)" if told.endswith("yd") else f"{told} ({distance / YARD:.0f} yd)"
+
+
+def _colored(text: str) -> str:
+    return re.sub(r"\$([a-z]+)", lambda found: COLORS[found[1]], text)
+
+
+def _json(what: Any) -> str:
+    text = json.dumps(what, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+    return text.replace("<", "\\u003c")
+
+
+def _slider(one: Slider) -> dict[str, Any]:
+    return {
+        "name": one.name, "low": one.low, "high": one.high, "today": one.today, "times": one.times,
+        "step": STEPS[one.name],
+    }  # fmt: skip
+
+
+def _response(one: Response) -> dict[str, Any]:
+    return {name: _short(getattr(one, name)) for name in ("places", "narrow", "trend", "bumps")}
+
+
+def _flyer(arrow: Start) -> dict[str, Any]:
+    """An arrow in its air, as the library's flight takes it; numbers that JSON lacks are as large as it has them."""
+    told = {}
+    for name, value in arrow.body._asdict().items():
+        told[name] = _short(value) if isinstance(value, np.ndarray) else min(value, LARGEST)
+    return told
+
+
+def _short(values: np.ndarray) -> Any:
+    """Numbers as lists, with nine figures."""
+    if values.ndim > 1:
+        return [_short(row) for row in values]
+    return [float(f"{float(value):.{FIGURES}g}") for value in values]

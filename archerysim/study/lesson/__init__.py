@@ -1,0 +1,1 @@
+"""A lesson for a class: what locators, tiller, nock, shaft, rest and side support do to the arrow's flight."""
