@@ -68,7 +68,7 @@ def agree(one: Any, other: Any) -> bool:
         bare = [undated(data).drop_attrs(deep=False) for data in (one, other)]
         return bare[0].identical(bare[1])
     if isinstance(one, archerysim.Diagnosis):
-        one, other = (replace(found, expected=replace(found.expected, bow=None)) for found in (one, other))
+        one, other = (replace(found, expected=replace(found.expected, states=())) for found in (one, other))
     return same(one, other)
 
 

@@ -29,7 +29,7 @@ BY_WORDS = {"slope": "mm/mm"}  # said in words in the docstring
 WITH_UNITS_OF_THEIR_OWN = {"Diagnosis": {"curves"}, "Explained": {"actual", "base", "remainder"}}  # several in one
 TABLES = (
     "Launch", "Trace", "StrainAlong", "DrawCurve", "Flight", "Uncertainty", "Flights", "BareAgainstFletched", "Group",
-    "ReadingGroups", "LocatorGroups", "Tuned", "SidewaysTune", "Explained", "OwnFit",
+    "ReadingGroups", "LocatorGroups", "Tuned", "SidewaysTune", "Explained", "OwnFit", "HonestRange", "Gaps",
 )  # fmt: skip
 EVIL = '<script>alert("x")</script> & <b>'
 

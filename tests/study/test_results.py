@@ -64,6 +64,12 @@ RESULTS: dict[str, Any] = {
     "Group": lambda: archerysim.group(small_sweep.bow(), 3, **ALONE),
     "ReadingGroups": lambda: archerysim.group_by_reading(small_sweep.bow(), 3, ("-2 mm", "2 mm"), **ALONE),
     "LocatorGroups": lambda: archerysim.compare_locators(small_sweep.bow(), 3, **ALONE),
+    "FirstSetup": lambda: archerysim.first_setup(),
+    "MeasureNext": lambda: archerysim.measure_next(small_sweep.bow(), ("arrow.spine",), mesh="coarse", workers=1),
+    "CaseSheet": lambda: archerysim.case_sheet(small_sweep.bow(), draws=4, mesh="coarse", workers=1),
+    "TwoSetups": lambda: archerysim.compare(
+        small_sweep.bow(), small_sweep.bow().replace({"arrow.point_mass": "95 gr"}), mesh="coarse"
+    ),
     "Explained": lambda: archerysim.explain(small_sweep.bow(), **HOW),
     "Lesson": lambda: archerysim.lesson(small_sweep.bow(), shots=40, mesh="coarse", workers=1),
     "DataCompared": lambda: archerysim.compare_data(small_sweep.bow(), DATA, **HOW),

@@ -48,6 +48,16 @@ class CaseSheet:
         Paths of values that are only assumed.
     distance : float
         Of the target [m].
+    speed : float
+        Of the arrow at clear [m/s].
+    angle_of_attack : float
+        At clear, positive nose up [deg].
+    reading : float
+        Today, by the underside, as the next three [mm].
+    best : float
+        That brings bare and fletched together [mm].
+    low, high : float
+        5 % and 95 % points of its honest range [mm].
     distance_words : str
         As it was given.
     """
