@@ -61,7 +61,7 @@ def test_a_heading_tells_what_is_known() -> None:
 
 def test_import_leaves_heavy_modules_out_and_pictures_need_no_pyplot() -> None:
     code = (
-        "import sys, archerysim.show as show\n"
+        "import sys, archerysim.show as show, archerysim.show.style\n"
         "assert not {'matplotlib', 'numba', 'xarray', 'scipy'} & set(sys.modules), sorted(sys.modules)\n"
         "show.style.new_figure(5.0).add_subplot()\n"
         "assert 'matplotlib.pyplot' not in sys.modules"

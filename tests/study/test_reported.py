@@ -30,6 +30,7 @@ WITH_UNITS_OF_THEIR_OWN = {"Diagnosis": {"curves"}, "Explained": {"actual", "bas
 TABLES = (
     "Launch", "Trace", "StrainAlong", "DrawCurve", "Flight", "Uncertainty", "Flights", "BareAgainstFletched", "Group",
     "ReadingGroups", "LocatorGroups", "Tuned", "SidewaysTune", "Explained", "OwnFit", "HonestRange", "Gaps",
+    "MeasureNext",
 )  # fmt: skip
 EVIL = '<script>alert("x")</script> & <b>'
 
