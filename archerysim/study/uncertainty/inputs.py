@@ -113,7 +113,7 @@ USUAL: tuple[Input, ...] = (
     _given("nock.floor", "0.3 mm", "calliper [judgement]"),
     _share("nock.grip", 0.5, "pull or tap test [judgement]"),
     _share("nock.friction", 0.5, "not measured [judgement]"),
-    _given("nock.locators.gap", "0.3 mm", "felt, the nock pushed up and down; never under none [judgement]"),
+    _given("nock.locators.gap", "0.3 mm", "felt by pushing the nock [judgement]"),
     _share("nock.locators.stiffness", 0.5, "not measured [judgement]"),
     _share("nock.locators.loss", 0.5, "not measured [judgement]"),
     _given("arrow.spine", "0.01 in", "spine tester"),

@@ -14,7 +14,7 @@ BY_WORTH = (
     ("archer.release_time", "archer.release_time", "how fast the fingers open"),
     ("bow.stiffness_ratio", "bow.stiffness_ratio", "which limb is stiffer"),
     ("nock.slope", "nock.slope", "slope of the nock's floor"),
-    ("nock.locators.gap", "nock.locators.gap", "play of the nock between the locators"),
+    ("nock.locators.gap", "nock.locators.gap", "play between the locators"),
     ("archer.finger_shares.0", "archer.finger_shares", "load on each finger"),
     ("lower_limb.mass", "limbs.mass", "mass of each limb"),
     ("bow.pocket_angle", "bow.pocket_angle", "lean of the unstrung limbs"),
