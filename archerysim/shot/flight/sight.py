@@ -19,6 +19,7 @@ from archerysim.shot.launch import Launch
 STEEPEST = math.radians(45.0)  # of a sight
 CLOSE = 1e-8  # [m] at the target's centre
 ROUNDS = 20
+ROUGH = 1e-4  # [m] as near as an arrow that tumbles has to come, whose hit is no smooth curve of the aim
 STEP = 1e-5  # [rad] of elevation, for what it does to the height
 
 
@@ -101,15 +102,21 @@ def find_aim(start: Start, distance: float, target_height: float = 0.0, *, lift:
     if first != 0.0:
         angle = other if second == 0.0 else zero_between(miss, angle, other, 1e-10)
     aim, per_angle = Aim(angle), math.nan
+    best, least = aim, math.inf
     for _ in range(ROUNDS):
         found = missed(aim)
         if found is None:
             break
-        if max(abs(found[0]), abs(found[1])) < CLOSE:
-            return aim
+        off = max(abs(found[0]), abs(found[1]))
+        if off < least:
+            best, least = aim, off
+        if off < CLOSE:
+            break
         if math.isnan(per_angle):
             per_angle = (miss(angle + STEP) - miss(angle)) / STEP
         aim = Aim(aim.elevation - found[0] / per_angle, aim.windage - found[1] / distance)
+    if least < ROUGH:
+        return best
     raise beyond_reach(distance)
 
 
