@@ -21,6 +21,7 @@ import prices
 import ranges
 import sideways
 import sizes
+import unfletched
 import your_bow
 from places import PLACE, in_words, number, same, table
 from prices import EXAMPLES, built, setup, shot
@@ -305,6 +306,7 @@ TABLES: dict[str, Callable[[], str]] = {
     **ranges.TABLES,
     **sideways.TABLES,
     **evidence.TABLES,
+    **unfletched.TABLES,
     **your_bow.TABLES,
     **evenings.TABLES,
 }

@@ -30,6 +30,17 @@ def planes_of(bow: Setup | FittedBow, asked: Any) -> int:
     return int(asked)
 
 
+def check_sideways(planes: int) -> None:
+    """Refuse a shot in one plane where left and right are asked for.
+
+    Raises
+    ------
+    UsageError
+    """
+    if planes == 1:
+        raise UsageError("planes", "a shot in one plane knows no left and right", "give 2, or leave it out")
+
+
 def check_support(setup: Setup, planes: int, varied: Iterable[str] = ()) -> None:
     """Refuse what only the shot in one plane is told, given or among what is ``varied``.
 

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from archerysim.equipment import SetupError
-from archerysim.shot.flight.bare_shaft import bare_difference
+from archerysim.shot.flight.bare_shaft import bare_difference, gap_at
 from archerysim.shot.shoot import shoot
 from archerysim.study.notes.contact import DEEP, strike_of
 from archerysim.study.notes.group_means import read_groups
@@ -144,6 +144,7 @@ def test_beyond_30_m_level_is_that_of_drag_alone() -> None:
     far = bare_difference(e.launch(NOW), "30 m").drag_and_mass
     # the speed lost grows with the distance, the drop that it makes with the cube
     assert far == pytest.approx(level() * (30.0 / 18.0) ** 3, rel=0.1)
+    assert e.wanted[1] == pytest.approx(gap_at(e.launch(NOW), 30.0, e.leaving[30.0], lift=False).height)
     assert e.wanted[1] == pytest.approx(far, rel=1e-3)  # as near as the gap without a sight of its own is
     move = move_of(e, (noted(float(e.wanted[1]), 0.005, NOW, 30.0),), NOW)
     assert move is not None

@@ -12,7 +12,7 @@ import numpy as np
 
 from archerysim.equipment import NO_CHANGES, InSi, Setup, SetupError, filled
 from archerysim.equipment.readings import ReadBy, read_by
-from archerysim.errors import ShotError, UsageError
+from archerysim.errors import ShotError
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, variables_of
@@ -23,6 +23,7 @@ from archerysim.shot.flight.fly import check_distance
 from archerysim.shot.flight.range_cautions import range_cautions
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
+from archerysim.shot.planes import check_sideways
 from archerysim.shot.warnings import of_contact, with_more
 from archerysim.study.bare_shaft.flights import readings_of
 from archerysim.study.bare_shaft.result import points_of_band
@@ -262,8 +263,7 @@ def gaps(
     """
     far, how = check_distance(distance), HowToRun(workers, executor, store, progress)
     fitted = FittedBow.of(bow, mesh, changes, hold, planes)
-    if fitted.planes == 1:
-        raise UsageError("planes", "a shot in one plane knows no left and right", "give 2, or leave it out")
+    check_sideways(fitted.planes)
     by_reading = with_reading_given(fitted)
     inputs = inputs_from(by_reading.given, uncertainty, 2)
     normal = quasi_normal(len(inputs), draws, seed)

@@ -17,7 +17,7 @@ import numpy as np
 from archerysim.equipment import NO_CHANGES, Setup, SetupError, filled
 from archerysim.equipment.arrow import grains_per_pound, total_mass
 from archerysim.equipment.filled_setup import FilledSetup
-from archerysim.errors import ShotError, UsageError
+from archerysim.errors import ShotError
 from archerysim.fields.quantity import Quantity, quoted
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
@@ -26,6 +26,7 @@ from archerysim.shot.flight.fly import check_distance
 from archerysim.shot.flight.range_cautions import range_cautions
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
+from archerysim.shot.planes import check_sideways
 from archerysim.shot.warnings import of_contact, with_more
 from archerysim.study.run.how_to_run import HowToRun, Progress
 from archerysim.study.run.run import run_in_order
@@ -102,8 +103,7 @@ def sideways_tune(
     """
     far, how = check_distance(distance), HowToRun(workers, executor, store, progress)
     bow = FittedBow.of(bow, mesh, changes, hold, planes)
-    if bow.planes == 1:
-        raise UsageError("planes", "a shot in one plane knows no left and right", "give 2, or leave it out")
+    check_sideways(bow.planes)
     full = filled(bow.setup)
     shown = NAN if gap is None else gap_given(gap, full.archer.handed)
     noise = noise_at(far)
