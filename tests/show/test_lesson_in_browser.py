@@ -257,7 +257,7 @@ def test_the_keyboard_alone_does(opened: Any) -> None:
             assert opened.execute_script("return document.activeElement.parentElement.open")
         if seen[-1] == "print":
             break
-    for name in ("lesson-up", "lesson-side", "slider-preload", "reset", "left-handed", "fly", "time", "speed", "print"):
+    for name in ("lesson-up", "lesson-side", "slider-preload", "reset", "left-handed", "play", "time", "speed", "print"):
         assert name in seen
     assert seen.count("SUMMARY") >= 3
 
@@ -278,9 +278,9 @@ def test_every_control_has_a_name_and_changes_are_announced(opened: Any) -> None
 
 def test_three_arrows_fly_and_stop_at_the_target(opened: Any) -> None:
     before = picture(opened)
-    opened.execute_script("document.getElementById('speed').selectedIndex = 4; document.getElementById('fly').click()")
+    opened.execute_script("document.getElementById('speed').selectedIndex = 4; document.getElementById('play').click()")
     opened.execute_async_script(
-        "const done = arguments[0]; const look = () => document.getElementById('fly').textContent === 'Fly again'"
+        "const done = arguments[0]; const look = () => document.getElementById('play').textContent === 'Fly again'"
         " ? done() : setTimeout(look, 50); look();"
     )
     assert picture(opened) != before
@@ -293,7 +293,7 @@ def test_reduced_motion_shows_the_end_at_once(opened: Any) -> None:
         "Emulation.setEmulatedMedia", {"features": [{"name": "prefers-reduced-motion", "value": "reduce"}]}
     )
     opened.refresh()
-    opened.execute_script("document.getElementById('fly').click()")
+    opened.execute_script("document.getElementById('play').click()")
     assert opened.execute_script("return document.getElementById('time').value") == "100"
 
 

@@ -6,7 +6,6 @@ What stands in braces is filled in as the page is made or as sliders move.
 from __future__ import annotations
 
 ENGLISH = {
-    "language": "en",
     "title": "Why an arrow porpoises",
     "heading": "Why an arrow porpoises, and what the locators do about it",
     "heading_side": "Why an arrow fishtails, and what the shaft does about it",
@@ -45,14 +44,8 @@ ENGLISH = {
     "reading_underside": "to the underside of the nock",
     "reading_top": "to the top of the nock",
     "flying": "Three arrows at once",
-    "fly": "Fly",
-    "pause": "Pause",
+    "play": "Fly",
     "again": "Fly again",
-    "step_back": "One step back",
-    "step_on": "One step on",
-    "time": "Time",
-    "speed": "Speed",
-    "times_slower": "{times} times slower than real",
     "time_now": "{time} s after leaving, {way} m ({yards} yd) on the way",
     "key_points": "where it points",
     "key_goes": "where it goes",
@@ -191,15 +184,13 @@ LANGUAGES = {"en": ENGLISH}
 
 
 def texts_of(language: str) -> dict[str, str]:
-    """The page's texts in a language.
+    """The page's texts in a language, those that all pages share among them.
 
     Raises
     ------
     SetupError
         If there is none in that language.
     """
-    from archerysim.errors import SetupError
+    from archerysim.show.page.texts import in_language
 
-    if language not in LANGUAGES:
-        raise SetupError("language", f"{language!r} is not known", f"Use {' or '.join(map(repr, LANGUAGES))}")
-    return LANGUAGES[language]
+    return in_language(LANGUAGES, language)
