@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from archerysim.study.lesson.sliders import Slider
 
 SCRIPTS = (
-    "texts", "words", "response", "flight", "drawing", "arrows", "strips", "target", "square", "handout", "clock", "lesson",
+    "texts", "words", "response", "flight", "drawing", "arrows", "strips", "target", "square", "handout",
+    "clock", "lesson",
 )  # fmt: skip
 STYLES = ("style", "lesson", "print")
 STEPS = {"reading": 1e-4, "split": 5e-4, "slope": math.radians(0.5), "spine": 1.27e-4, "rest": 20.0, "preload": 0.1}

@@ -78,7 +78,7 @@ def animate_flight(
     path: str | os.PathLike[str],
     *,
     names: Sequence[str] | None = None,
-    left_handed: bool = False,
+    left_handed: bool | None = None,
     frames: int | None = None,
     slow: float | None = None,
 ) -> Path:
@@ -94,8 +94,8 @@ def animate_flight(
         As for `animate`.
     names : sequence of str, optional
         Of the flights; "fletched" and "bare" if left out.
-    left_handed : bool
-        Mirrored, the target to the left.
+    left_handed : bool, optional
+        Mirrored, the target to the left; by default as the flights' archer draws.
     frames : int, optional
         Pictures, 2 to 1000.
     slow : float, optional

@@ -17,7 +17,8 @@ ENGLISH = {
     "time": "Time",
     "speed": "Speed",
     "times_slower": "{times} times slower than real",
-    "little_motion": "Your device asks for little motion: {play} shows the end at once. Step by hand to see the way there.",
+    "little_motion": "Your device asks for little motion: {play} shows the end at once. Step by hand to see the way "
+    "there.",
 }
 SHARED = {"en": ENGLISH}
 
