@@ -4,19 +4,23 @@
 //   show(time)     draws an instant and returns its words
 //   next(time, by) the instant one step on or back
 //   rest(ended)    called whenever it stops: at the end, or by hand
+//   slow           how many times slower than real it plays at first; by default so that it lasts about 8 s
+//   place(time), instant(value)  the slider's value at an instant, and back; by default as the time goes
 const LASTS = 8;
 const FACTORS = [4, 2, 1, 0.5, 0.25];
 const still = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
 
-function makeClock({ end, show, next, rest, slow }) {
+function makeClock({ end, show, next, rest, slow, place, instant }) {
   const [play, slider, speed] = ["play", "time", "speed"].map(byId);
+  const placed = place || ((one) => Math.round(slider.max * one / end()));
+  const chosen = instant || ((value) => value / slider.max * end());
   let time = 0;
   let playing = false;
   let last = 0;
 
   function go(to) {
     time = Math.min(Math.max(to, 0), end());
-    slider.value = String(Math.round(slider.max * time / end()));
+    slider.value = String(placed(time));
     slider.setAttribute("aria-valuetext", show(time));
   }
 
@@ -58,7 +62,7 @@ function makeClock({ end, show, next, rest, slow }) {
   play.addEventListener("click", () => run(!playing));
   byId("back").addEventListener("click", () => stopAt(next(time, -1)));
   byId("on").addEventListener("click", () => stopAt(next(time, 1)));
-  slider.addEventListener("input", () => stopAt(slider.value / slider.max * end()));
+  slider.addEventListener("input", () => stopAt(chosen(Number(slider.value))));
   byId("little-motion").hidden = !still;
   byId("little-motion").textContent = say("little_motion", { play: texts.play });
   return {

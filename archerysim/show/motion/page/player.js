@@ -9,6 +9,7 @@ const made = numbers.panels.map((panel) => makePanel(box, panel));
 made.forEach((one, k) => {
   if (flying && k > 0) { one.figure.className = "of-" + (made.length - 1); }
   if (!flying && k < 3) { one.figure.className = k === 0 ? "tall" : "half"; }
+  if (one.course) { one.figure.className = (made.length - k) % 2 ? "course" : "course left"; }
 });
 
 // Which picture is shown at an instant.
@@ -44,6 +45,7 @@ const at = (k) => numbers.time[Math.min(Math.max(k, 0), lastOne)] / numbers.seco
 draw();
 const clock = makeClock({
   end: () => at(lastOne), slow: numbers.slow, show, next: (time, by) => at(frameAt(time) + by),
+  place: frameAt, instant: at,
   rest: () => { byId("live").textContent = wordsAt(frameAt(clock.now())); },
 });
 byId("time").max = String(lastOne);
