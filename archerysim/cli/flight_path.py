@@ -92,13 +92,14 @@ def _flights(flown: Flights, which: str) -> list[Flight]:
 
     Raises
     ------
-    ShotError
+    SetupError
         If there is none.
     """
-    from archerysim.errors import ShotError
+    from archerysim.equipment import SetupError
 
     rows = [row for row in flown.rows if row.fletched is not None and row.bare is not None]
     if not rows:
-        raise ShotError(flown.rows[0].reason)
+        why = flown.rows[0].reason.rstrip(".")
+        raise SetupError("readings", f"none of them has both flights ({why})", "Give others, or a nearer target")
     pairs: Any = [(row.fletched, row.bare) for row in rows]
     return list(pairs[0]) if len(flown.rows) == 1 else [pair[WHICH.index(which)] for pair in pairs]
