@@ -201,7 +201,7 @@ def test_both_films_carry_bow_and_reading(shot: Launch, flat_shot: Launch, pair:
     assert reading in release
     assert f"{shot.setup.name}: the release" in release
     assert "locators" in release
-    assert {"dot: axis when touching the rest", "dot: axis when touching the side support"} <= set(release)
+    assert {"dot: axis at the rest", "dot: axis at the side support"} <= set(release)
     assert "dot: where the shaft's axis lies when it just touches the rest" in said(
         release_scene(flat_shot, frames=FEW)
     )

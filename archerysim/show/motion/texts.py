@@ -39,7 +39,7 @@ ENGLISH = {
     "side_view": "from the side, up-down x{times}",
     "from_above": "from above ({away} is up), x{times}",
     "against_line": "the arrow against its line at full draw, up-down x{times}",
-    "axis_touches": "dot: axis when touching the {what}",
+    "axis_touches": "dot: axis at the {what}",
     "axis_on": "its axis when touching the {what}",
     "axis_lies": "dot: where the shaft's axis lies when it just touches the rest",
     "line_at_full_draw": "its line at full draw",

@@ -29,7 +29,8 @@ function makePanel(parent, panel) {
   const caption = element(figure, "figcaption");
   const [left, right, low, high] = panel.w;
   const course = !panel.times && Math.abs(panel.b[1] / (high - low) * (right - left) / panel.b[0] - 1) > 0.01;
-  const made = { panel, figure, course, title: element(caption, "span", "title"), told: element(caption, "span", "told") };
+  const [title, told] = ["title", "told"].map((kind) => element(caption, "span", kind));
+  const made = { panel, figure, course, title, told };
   made.svg = put(figure, "svg", { role: "img" });
   if (panel.note.length) { element(figure, "p", "small").textContent = own(panel.note, 0); }
   if (panel.keys.length) {
@@ -55,7 +56,8 @@ function drawPanel(made) {
   made.Y = (y) => (y1 - y) / (y1 - y0) * tall;
   made.inside = put(svg, "svg", { x: 0, y: 0, width, height: tall, overflow: "hidden" });
   if (panel.f) {
-    put(svg, "rect", { x: 1, y: 1, width: width - 2, height: tall - 2, fill: "none", stroke: color.pale, "stroke-width": 2 });
+    const frame = { x: 1, y: 1, width: width - 2, height: tall - 2, fill: "none", stroke: color.pale };
+    put(svg, "rect", { ...frame, "stroke-width": 2 });
   }
   made.lines = panel.l.map((one) => makeLine(made, one));
   const taken = [];
@@ -66,13 +68,15 @@ function drawPanel(made) {
 function putWord(made, word, width, tall, taken) {
   const y = word.k ? tall + 19 : made.Y(word.y) - (word.a === "center" ? 2 : 0);
   const anchor = { left: "start", right: "end", center: "middle" }[word.a];
-  const text = put(made.svg, "text", { x: made.X(word.x), y, "text-anchor": anchor, "font-size": LEAST, fill: color.ink });
+  const x = made.X(word.x);
+  const text = put(made.svg, "text", { x, y, "text-anchor": anchor, "font-size": LEAST, fill: color.ink });
   text.textContent = word.t;
   const box = text.getBBox();
   const shift = Math.max(2 - box.x, 0) - Math.max(box.x + box.width + 2 - width, 0);
-  text.setAttribute("x", made.X(word.x) + shift);
+  text.setAttribute("x", x + shift);
   const [from, to] = [box.x + shift, box.x + box.width + shift];
-  if (word.k && taken.some(([a, b]) => from < b + 8 && to > a - 8)) { text.remove(); } else if (word.k) { taken.push([from, to]); }
+  if (!word.k) { return; }
+  if (taken.some(([a, b]) => from < b + 8 && to > a - 8)) { text.remove(); } else { taken.push([from, to]); }
 }
 
 function makeLine(made, one) {
@@ -90,11 +94,14 @@ function moveLine(made, one, drawn, k) {
   drawn.setAttribute("opacity", strength);
   drawn.setAttribute("visibility", strength > 0 && count > 0 ? "visible" : "hidden");
   const places = [];
-  for (let i = 0; i < count; i += 1) { places.push([made.X(points[2 * i] * one.s), made.Y(points[2 * i + 1] * one.s)]); }
+  for (let i = 0; i < count; i += 1) {
+    places.push([made.X(points[2 * i] * one.s), made.Y(points[2 * i + 1] * one.s)]);
+  }
   if (one.r) {
     drawn.replaceChildren();
     for (const [cx, cy] of places) {
-      put(drawn, "circle", { cx, cy, r: Math.max(one.r * made.scale, 3), fill: one.c, stroke: color.ink, "stroke-width": 1 });
+      const r = Math.max(one.r * made.scale, 3);
+      put(drawn, "circle", { cx, cy, r, fill: one.c, stroke: color.ink, "stroke-width": 1 });
     }
   } else { drawn.setAttribute("points", places.map(([x, y]) => x.toFixed(1) + "," + y.toFixed(1)).join(" ")); }
 }
