@@ -5,7 +5,10 @@ What stands in braces is filled in as the page is made or as sliders move.
 
 from __future__ import annotations
 
+from archerysim.show.page.texts import ENGLISH as SHARED
+
 ENGLISH = {
+    **SHARED,
     "title": "Why an arrow porpoises",
     "heading": "Why an arrow porpoises, and what the locators do about it",
     "heading_side": "Why an arrow fishtails, and what the shaft does about it",

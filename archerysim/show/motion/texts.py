@@ -7,7 +7,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from archerysim.show.page.texts import ENGLISH as SHARED
+
 ENGLISH = {
+    **SHARED,
     "title_release": "{name}: the release",
     "title_flight": "{name}: {distance}",
     "skip": "Skip to the pictures",

@@ -1,6 +1,6 @@
 """The words that all pages share, and how a page's table of texts is looked up.
 
-Another language is another column with the same keys, here and in each page's own table.
+Each page's own table begins with these, and may say some of them in its own words.
 """
 
 from __future__ import annotations
@@ -20,11 +20,10 @@ ENGLISH = {
     "little_motion": "Your device asks for little motion: {play} shows the end at once. Step by hand to see the way "
     "there.",
 }
-SHARED = {"en": ENGLISH}
 
 
 def in_language(tables: Mapping[str, Mapping[str, str]], language: str) -> dict[str, str]:
-    """A page's texts in a language: its own, and those that all pages share where it has none of its own.
+    """A page's texts in a language.
 
     Raises
     ------
@@ -35,4 +34,4 @@ def in_language(tables: Mapping[str, Mapping[str, str]], language: str) -> dict[
 
     if language not in tables:
         raise SetupError("language", f"{language!r} is not known", f"Use {' or '.join(map(repr, tables))}")
-    return {**SHARED[language], **tables[language]}
+    return dict(tables[language])
