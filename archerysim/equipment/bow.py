@@ -15,7 +15,17 @@ SplitFrom = Literal["pockets", "stiffness", "both"]
 
 
 class Bow(Record, frozen=True, kw_only=True):
-    """The bow as a whole; all but its length is what an archer measures on the strung bow."""
+    """The bow as a whole; all but its length is what an archer measures on the strung bow.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> bow = archerysim.Bow(length="68 in", brace_height="220 mm", upper_tiller="195 mm", lower_tiller="190 mm")
+    >>> bow.brace_height  # [m]
+    0.22
+    >>> bow.draw_weight is None  # not given
+    True
+    """
 
     label: ClassVar[str] = "bow"
 

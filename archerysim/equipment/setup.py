@@ -49,6 +49,15 @@ class Setup(Record, frozen=True, kw_only=True):
     string length, pocket angles and stiffness) or ``"built"`` (those given; brace height, tillers and draw
     weight found).
     `category` only chooses what counts as typical.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> setup.bow.brace_height, setup.nock.locators.reading  # [m]
+    (0.22, 0.008)
+    >>> setup == archerysim.loads(setup.to_toml())
+    True
     """
 
     label: ClassVar[str] = ""
@@ -129,6 +138,19 @@ class Setup(Record, frozen=True, kw_only=True):
         ------
         SetupError
             If a path is unknown, a value has no unit or is out of range, or the result contradicts itself.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> lighter = setup.replace({"arrow.point_mass": "80 gr", "nock.locators.gap": (0.4, "mm")})
+        >>> lighter.nock.locators.gap  # [m]
+        0.0004
+        >>> setup.replace({"nock.locators.reading": 9})
+        Traceback (most recent call last):
+            ...
+        archerysim.errors.SetupError: nock.locators.reading: 9 has no unit. Write it with one, for example "9 mm";
+        numbers in SI go through with_si.
         """
         asked = paths.read(Setup, changes) | paths.read(Setup, more) if more else changes
         return paths.changed(self, with_assumed_rows(self, asked))
@@ -140,6 +162,14 @@ class Setup(Record, frozen=True, kw_only=True):
         ------
         SetupError
             As of `replace`.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> moved = setup.with_si(**{"nock.locators.reading": 0.009})  # [m]
+        >>> moved == setup.replace({"nock.locators.reading": "9 mm"})
+        True
         """
         return self.replace(InSi(changes))
 
@@ -150,6 +180,15 @@ class Setup(Record, frozen=True, kw_only=True):
         ------
         SetupError
             If there is no such field.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> setup.get("nock.locators.reading")  # [m]
+        0.008
+        >>> setup.get("archer.release_time") is None  # not given: only `filled` has it
+        True
         """
         return paths.get(Setup, path, lambda place: paths.value_of(self, place))
 
@@ -160,11 +199,31 @@ class Setup(Record, frozen=True, kw_only=True):
         ------
         SetupError
             If there is no such field, or it has no value or is not one number.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> setup.number("bow.brace_height")  # [m]
+        0.22
+        >>> setup.number("archer.release_time")
+        Traceback (most recent call last):
+            ...
+        archerysim.errors.SetupError: archer.release_time: has no value. Give it, or ask the filled setup for it.
         """
         return paths.number(path, self.get(path))
 
     def to_toml(self) -> str:
-        """The given values as the text of a setup file; reading it gives exactly this setup."""
+        """The given values as the text of a setup file; reading it gives exactly this setup.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> text = setup.replace({"nock.locators.reading": "9 mm"}).to_toml()
+        >>> [line for line in text.splitlines() if line.startswith("reading")]
+        ['reading = "9 mm"']
+        """
         return toml_text.dumps(self)
 
     def save(self, path: str | os.PathLike[str]) -> None:
@@ -174,6 +233,16 @@ class Setup(Record, frozen=True, kw_only=True):
         ------
         SetupError
             If the file cannot be written.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> from tempfile import TemporaryDirectory
+        >>> setup = archerysim.load("examples/club-outdoor.toml").replace({"arrow.point_mass": "100 gr"})
+        >>> with TemporaryDirectory() as folder:
+        ...     setup.save(f"{folder}/heavier.toml")
+        ...     archerysim.load(f"{folder}/heavier.toml") == setup
+        True
         """
         whole.write_text(path, self.to_toml())
 
@@ -219,6 +288,17 @@ def field_info(path: str) -> FieldInfo:
     ------
     SetupError
         If there is no such field, with the closest path as a suggestion.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> about = archerysim.field_info("nock.locators.reading")
+    >>> about.unit, about.low, about.high  # the range in SI [m]
+    ('mm', -0.03, 0.06)
+    >>> archerysim.field_info("nock.locator.reading")
+    Traceback (most recent call last):
+        ...
+    archerysim.errors.SetupError: nock.locator.reading: unknown path. Did you mean "nock.locators.reading"?
     """
     about = paths.resolve(Setup, path)[0].field.about
     if about is None:

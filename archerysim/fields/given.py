@@ -60,6 +60,14 @@ def with_si(changes: Mapping[str, Any]) -> InSi:
     ------
     SetupError
         If it is no mapping.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> launch = archerysim.shoot(setup, changes=archerysim.with_si({"nock.locators.reading": 0.009}))
+    >>> round(launch.reading, 3)  # [mm]
+    9.0
     """
     if not isinstance(changes, Mapping):
         raise SetupError("with_si", f"{changes!r} is not a set of changes", 'Give {"path": number in SI}')

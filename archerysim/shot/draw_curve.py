@@ -60,6 +60,15 @@ class DrawCurve:
         The bow while it is drawn, with the kernels' arrays.
     edits : tuple of Edit
         What was changed on the bow and what was held; empty for a bow as its file has it.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> curve = archerysim.draw(archerysim.load("examples/club-outdoor.toml"), points=9)
+    >>> curve.force.shape, round(float(curve.energy[-1]))  # [J] stored at full draw
+    ((9,), 40)
+    >>> bool((curve.let_down[1:-1] < curve.force[1:-1]).all())
+    True
     """
 
     draw_length: Annotated[np.ndarray, Reported("m", "draw length by the trade", ("draw_length",))]
@@ -80,19 +89,43 @@ class DrawCurve:
         """Force gained for each length drawn, at each draw length (k,) [N/m]: how the bow stacks.
 
         Differences of the second order along the curve, to both sides of each of its points, at its ends to one.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> curve = archerysim.draw(archerysim.load("examples/club-outdoor.toml"))
+        >>> curve.stiffness.shape, bool(curve.stiffness.min() > 0.0)  # [N/m]
+        ((25,), True)
         """
         return np.asarray(np.gradient(self.force, self.draw_length, edge_order=2 if self.force.size > 2 else 1))
 
     @property
     def lying(self) -> Annotated[np.ndarray, Reported("m")]:
-        """Along how much of the upper and the lower limb the string lies at each draw length (k, 2) [m]."""
+        """Along how much of the upper and the lower limb the string lies at each draw length (k, 2) [m].
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> curve = archerysim.draw(archerysim.load("examples/club-outdoor.toml"))
+        >>> curve.lying.shape, bool((curve.lying[-1] < curve.lying[0]).all())  # it lifts off as the bow is drawn
+        ((25, 2), True)
+        """
         chain = self.braced.chain
         states = [(self.braced.x, self.braced.y), *((one.x, one.y) for one in self.drawn)]
         return np.array([[lying(wrap, x, y) for wrap in (chain.above, chain.below)] for x, y in states])
 
     @property
     def string_leaves_at(self) -> Annotated[tuple[float, float], Reported("m")]:
-        """First of the draw lengths at which the string lies on the upper and on the lower limb no more [m]."""
+        """First of the draw lengths at which the string lies on the upper and on the lower limb no more [m].
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> curve = archerysim.draw(archerysim.load("examples/club-outdoor.toml"))
+        >>> upper, lower = curve.string_leaves_at
+        >>> bool(curve.draw_length[0] < upper < curve.draw_length[-1])
+        True
+        """
         free = self.lying <= 0.0
         upper, lower = (float(self.draw_length[side.argmax()]) if side.any() else np.nan for side in free.T)
         return upper, lower
@@ -102,16 +135,40 @@ class DrawCurve:
         """At full draw, force per length with which the fingers resist being pushed across their pull [N/m].
 
         The limbs then tip opposite ways: how far the drawn bow is from doing so by itself, where this is zero.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> curve = archerysim.draw(archerysim.load("examples/club-outdoor.toml"))
+        >>> curve.stiffness_across > 0.0
+        True
         """
         return self.drawing.stiffness_across(self.drawn[-1])
 
     @property
     def kept_by_limbs(self) -> Annotated[float, Reported("J")]:
-        """Work of drawing that is not given back when the bow is let down, however slowly [J]."""
+        """Work of drawing that is not given back when the bow is let down, however slowly [J].
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> curve = archerysim.draw(archerysim.load("examples/club-outdoor.toml"))
+        >>> 0.0 < curve.kept_by_limbs < 2.0  # [J], of some 40 J stored
+        True
+        """
         return 2.0 * whole(loop_of(self.drawing, self.drawn[-1]))
 
     def to_xarray(self) -> xarray.Dataset:
-        """The curve as a table with units, along the draw length."""
+        """The curve as a table with units, along the draw length.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> curve = archerysim.draw(archerysim.load("examples/club-outdoor.toml"), points=5)
+        >>> table = curve.to_xarray()
+        >>> dict(table.sizes), table["force"].attrs["units"]
+        ({'draw_length': 5}, 'N')
+        """
         about = {"setup_as_built": self.setup.to_toml(), "warnings": "\n".join(self.warnings)}
         return dataset(variables_of(self), f"draw-force curve of {self.setup.name}", **about)
 

@@ -63,6 +63,15 @@ class Energy:
     lost_folding : float
         To an arm that was struck from the side.
     residual : float
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> energy = archerysim.shoot(archerysim.load("examples/club-outdoor.toml")).separation.energy
+    >>> round(energy.arrow_translation / energy.stored, 2)
+    0.74
+    >>> abs(energy.residual) < 0.01 * energy.stored
+    True
     """
 
     stored: Annotated[float, Reported("J", "stored from brace to full draw")]
@@ -93,7 +102,16 @@ class Energy:
     residual: Annotated[float, Reported("J", "not accounted for")]
 
     def table(self) -> dict[str, float]:
-        """Name to value [J]."""
+        """Name to value [J].
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> energy = archerysim.shoot(archerysim.load("examples/club-outdoor.toml")).clear.energy
+        >>> account = energy.table()
+        >>> account["arrow_translation"] > account["limbs"]
+        True
+        """
         return {f.name: getattr(self, f.name) for f in fields(self)}
 
 

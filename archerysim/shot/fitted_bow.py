@@ -97,6 +97,16 @@ class FittedBow:
         What both limbs' natural curvature was multiplied by to meet the draw forces given.
     planes : int
         In how many planes it shoots: 1, the bow's own, or 2, sideways too; see `archerysim.shoot`.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> bow = archerysim.FittedBow.of(archerysim.load("examples/club-outdoor.toml"))
+    >>> [met.path for met in bow.met]
+    ['bow.brace_height', 'bow.upper_tiller', 'bow.lower_tiller', 'bow.draw_weight']
+    >>> higher = bow.with_changes({"nock.locators.reading": "9 mm"})
+    >>> round(higher.launch().clear.pitch - bow.launch().clear.pitch, 1)  # [deg], the nose goes down
+    -0.1
     """
 
     given: Setup
@@ -139,6 +149,16 @@ class FittedBow:
         SetupError, ShotError
         UsageError
             Where it is neither 1 nor 2.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> bow = archerysim.FittedBow.of(setup, "coarse", {"nock.locators.reading": "9 mm"})
+        >>> len(bow.edits), bow.planes
+        (1, 2)
+        >>> archerysim.FittedBow.of(bow) is bow
+        True
         """
         count = planes_of(bow, planes)
         if isinstance(bow, FittedBow):
@@ -196,7 +216,17 @@ class FittedBow:
             return math.nan
 
     def key(self) -> str:
-        """What the bow follows from, as a hash: setup, edits, mesh, planes, the bow before."""
+        """What the bow follows from, as a hash: setup, edits, mesh, planes, the bow before.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+        >>> bow.key() == archerysim.fit(bow.given).key()
+        True
+        >>> bow.key() == bow.with_changes({"arrow.point_mass": "100 gr"}).key()
+        False
+        """
         before = None if self.before is None else (plain(self.before.setup), self.before.words)
         follows_from = (
             plain(self.given),
@@ -265,6 +295,13 @@ class FittedBow:
         Raises
         ------
         SetupError, ShotError
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+        >>> bow.drawn_to("27 in").drawn.weight < bow.drawn_to("28 in").drawn.weight
+        True
         """
         far = TRADE - in_si("length", length, "in")
         return Statics(self.braced, *draw_to(filled_as_built(self.setup), self.braced, far))
@@ -275,15 +312,39 @@ class FittedBow:
         Raises
         ------
         SetupError, ShotError
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+        >>> curve = bow.draw_curve(5)
+        >>> [round(force / 4.44822) for force in curve.force]  # [lb]
+        [0, 14, 21, 27, 34]
         """
         return curve_of(self.setup, self.statics.drawing, self.statics.drawn, points, self.before, self.edits)
 
     def home(self, path: str, hold: Hold = None) -> Setup:
-        """The setup that a change of a path goes into: the given one where the bow is fitted anew, else as built."""
+        """The setup that a change of a path goes into: the given one where the bow is fitted anew, else as built.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+        >>> bow.home("arrow.point_mass") is bow.setup, bow.home("bow.brace_height") is bow.given
+        (True, True)
+        """
         return self.given if self.refits((path,), hold) else self.setup
 
     def refits(self, paths: Iterable[str], hold: Hold = None) -> tuple[str, ...]:
-        """Those of some paths whose change has the bow fitted anew: all with hold "refit", else what is measured."""
+        """Those of some paths whose change has the bow fitted anew: all with hold "refit", else what is measured.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+        >>> bow.refits(["arrow.point_mass", "bow.brace_height"])
+        ('bow.brace_height',)
+        """
         return tuple(refitted(self.given, InSi(dict.fromkeys(paths)), hold_words(hold)))
 
     def with_changes(self, changes: Changes, hold: Hold = None) -> FittedBow:
@@ -304,6 +365,16 @@ class FittedBow:
         Raises
         ------
         SetupError, ShotError
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+        >>> turned = bow.with_changes({"lower_limb.bolt_turns": "1/2 turn"}, hold="reading")
+        >>> turned.edits[0].hold, turned.edits[0].refitted
+        (('reading',), False)
+        >>> round(1000 * turned.reading, 2)  # [mm], as before
+        8.0
         """
         words = hold_words(hold)
         if not changes:
@@ -347,6 +418,16 @@ class FittedBow:
         Raises
         ------
         SetupError, ShotError
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+        >>> heavier = bow.launch({"arrow.point_mass": "120 gr"})
+        >>> heavier.clear.speed < bow.launch().clear.speed
+        True
+        >>> bow.launch() is bow.launch()  # shot once
+        True
         """
         memo, words = self._traced if trace else self._kept, hold_words(hold)
         asked = read(Setup, changes)
@@ -369,6 +450,13 @@ class FittedBow:
         Raises
         ------
         SetupError, ShotError
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+        >>> [bow.at_reading(reading).clear.pitch > 0 for reading in ("5 mm", "11 mm")]  # nose up?
+        [True, False]
         """
         return self.launch(by_underside(self.setup, in_si("reading", reading, "mm")))
 

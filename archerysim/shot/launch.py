@@ -141,6 +141,17 @@ class Launch:
         The bow at brace and at full draw, with the kernels' arrays.
     edits : tuple of Edit
         What was changed on the bow, what was held and whether it was fitted anew; empty for a bow as its file has it.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
+    >>> round(launch.reading, 1), round(launch.reading_top, 1)  # [mm]
+    (8.0, 13.8)
+    >>> round(launch.clear.speed), launch.clear.pitch_rate < 0.0  # [m/s]; the nose is going down
+    (56, True)
+    >>> round(launch.efficiency, 2)
+    0.74
     """
 
     separation: Moment
@@ -235,7 +246,15 @@ class Launch:
 
     @cached_property  # found when it is first asked for: most shots of a sweep never are
     def timeline(self) -> Timeline:
-        """When things happened."""
+        """When things happened.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
+        >>> 0.0 < launch.timeline.rest_left < launch.separation.time  # [s]
+        True
+        """
         return timeline_of(self)
 
     def traced(self) -> Trace:
@@ -245,6 +264,17 @@ class Launch:
         ------
         UsageError
             If the shot was made without.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> archerysim.shoot(setup).traced().time.size > 100
+        True
+        >>> archerysim.shoot(setup, trace=False).traced()
+        Traceback (most recent call last):
+            ...
+        archerysim.errors.UsageError: launch: it has no trace; shoot with trace=True
         """
         if self.trace is None:
             raise UsageError("launch", "it has no trace", "shoot with trace=True")
@@ -255,6 +285,13 @@ class Launch:
 
         Axis "moment": separation and clear; the energy account's names begin with ``energy_``, those of a trace (if
         there is one) with ``trace_``.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> table = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"), trace=False).to_xarray()
+        >>> list(table["moment"].values), table["pitch"].attrs["units"]
+        (['separation', 'clear'], 'degree')
         """
         both = (self.separation, self.clear)
         energies = stacked([one.energy for one in both], "moment", "energy_")

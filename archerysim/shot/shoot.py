@@ -46,6 +46,17 @@ def fit(bow: Setup | FittedBow, mesh: str | Mesh = "default", planes: int | None
         Where no such bow is found, or it cannot be braced.
     UsageError
         Where it is no setup, or the mesh is not known.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+    >>> for met in bow.met:
+    ...     print(met.words())
+    bow.brace_height 220 mm in place of 220 mm
+    bow.upper_tiller 195 mm in place of 195 mm
+    bow.lower_tiller 190 mm in place of 190 mm
+    bow.draw_weight 34 lbf in place of 34 lbf
     """
     return FittedBow.of(bow, mesh, planes=planes)
 
@@ -71,6 +82,15 @@ def brace(
     Raises
     ------
     SetupError, ShotError
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> braced = archerysim.brace(setup)
+    >>> twisted = archerysim.brace(setup, changes={"bow.brace_height": "225 mm"})
+    >>> twisted.string_length < braced.string_length
+    True
     """
     return FittedBow.of(bow, mesh, changes, hold).braced
 
@@ -97,6 +117,15 @@ def draw(
     Raises
     ------
     SetupError, ShotError
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> curve = archerysim.draw(archerysim.load("examples/club-outdoor.toml"), points=4)
+    >>> (curve.draw_length / 0.0254).round(1)  # [in]
+    array([10.4, 16.3, 22.1, 28. ])
+    >>> (curve.force / 4.44822).round()  # [lb]
+    array([ 0., 17., 25., 34.])
     """
     whole_number("points", points, "a number of points", 2, MOST_POINTS)
     return FittedBow.of(bow, mesh, changes, hold).draw_curve(points)
@@ -146,6 +175,17 @@ def shoot(
         Where the setup contradicts itself.
     ShotError
         Where a stage has no answer; the message says what to do.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> launch = archerysim.shoot(setup)
+    >>> higher = archerysim.shoot(setup, changes={"nock.locators.reading": "10 mm"})
+    >>> round(launch.clear.speed), round(higher.clear.speed)  # [m/s]
+    (56, 56)
+    >>> round(higher.clear.angle_of_attack - launch.clear.angle_of_attack, 1)  # [deg], the nose goes down
+    -0.2
     """
     return FittedBow.of(bow, mesh, changes, hold, planes).launch(trace=trace)
 
@@ -171,6 +211,15 @@ def strain(
     upper, lower : Strained
         Without a table of width, thickness and modulus there is no number; without a `strain_limit` it is compared with
         none. ``unchecked`` says so.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> upper, lower = archerysim.strain(archerysim.load("examples/longbow.toml"))
+    >>> round(100 * upper.largest, 2), upper.side, upper.moment  # [%]
+    (0.84, 'belly', 'full draw')
+    >>> upper.passed, lower.passed
+    (False, False)
     """
     if isinstance(of, Launch):
         return strained(filled(of.setup), of.braced, of.drawn, unlimited=True)

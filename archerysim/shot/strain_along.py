@@ -60,6 +60,13 @@ class StrainAlong:
         Which limits the first of the warnings speak of.
     edits : tuple of Edit
         What was changed on the bow and what was held.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> along = archerysim.strain_along(archerysim.load("examples/longbow.toml"))
+    >>> along.curvature.shape, [round(100 * one.largest, 2) for one in along.strain]  # [%]
+    ((2, 2, 65), [0.84, 0.8])
     """
 
     setup: Setup
@@ -76,7 +83,15 @@ class StrainAlong:
     edits: tuple[Edit, ...] = ()
 
     def to_xarray(self) -> xarray.Dataset:
-        """All of it as a table with units, along limb, moment and place."""
+        """All of it as a table with units, along limb, moment and place.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> table = archerysim.strain_along(archerysim.load("examples/longbow.toml")).to_xarray()
+        >>> sorted(table.dims), table["curvature"].attrs["units"]
+        (['limb', 'moment', 'place'], 'm-1')
+        """
         variables = variables_of(self) | {
             "limb": words(LIMBS, "limb", "limb"), "moment": words(MOMENTS, "moment", "moment"),
         }  # fmt: skip
@@ -113,6 +128,15 @@ def strain_along(
         Where the setup contradicts itself.
     ShotError
         Where the bow cannot be braced or drawn.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> along = archerysim.strain_along(archerysim.load("examples/longbow.toml"))
+    >>> along.back.shape  # upper and lower limb; brace and full draw; places
+    (2, 2, 65)
+    >>> bool(along.belly[0, 1].min() < 0.0 < along.back[0, 1].max())  # belly pressed, back pulled
+    True
     """
     found = of if isinstance(of, (Launch, DrawCurve)) else FittedBow.of(of, mesh, changes, hold).draw_curve(2)
     drawn = found.drawn if isinstance(found, Launch) else found.drawn[-1]

@@ -85,6 +85,15 @@ class Trace:
         Places and velocities sideways of all nodes from the bow's plane; zero for what does not move so [m], [m/s].
     frame_moment : (f,) array
         The rest of each instant, a record each as the release kernel writes it; `energy_history` reads it.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> trace = archerysim.shoot(archerysim.load("examples/club-outdoor.toml")).traced()
+    >>> trace.speed.shape == trace.time.shape
+    True
+    >>> round(float(trace.speed[-1]))  # [m/s], at clear
+    56
     """
 
     time: Annotated[np.ndarray, Reported("s", "time after the release begins", ("time",))]
@@ -180,7 +189,15 @@ class Trace:
     frame_moment: np.recarray
 
     def to_xarray(self) -> xarray.Dataset:
-        """The trace as a table with units; `time` and `frame_time` are coordinates."""
+        """The trace as a table with units; `time` and `frame_time` are coordinates.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> table = archerysim.shoot(archerysim.load("examples/club-outdoor.toml")).traced().to_xarray()
+        >>> "time" in table.sizes, table["rest"].attrs["units"]
+        (True, 'N')
+        """
         return dataset(variables_of(self), "trace of a shot")
 
 

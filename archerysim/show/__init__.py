@@ -1,8 +1,14 @@
 """Pictures and tables of results.
 
-Each picture is a function of a result; it draws into the axes it is given, or into a new figure that no
-window knows of, and returns what it drew. Nothing is shown on a screen; `save_figure` writes a file.
-`animate` and `animate_flight` write moving pictures. Each is loaded when it is first used.
+Each picture is a function of a result. It draws into the axes it is given, or into a new figure, and returns what it
+drew. Nothing appears on the screen; `save_figure` writes a file. `animate` and `animate_flight` write moving pictures.
+Each is loaded when it is first used.
+
+>>> import archerysim
+>>> from archerysim import show
+>>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
+>>> show.traces(launch).get_axes()[0].get_xlim()[0] <= 0.0  # the release begins at zero
+True
 """
 
 from __future__ import annotations

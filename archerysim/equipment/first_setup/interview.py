@@ -34,6 +34,15 @@ class FirstSetup:
         What it says.
     assumed : dict of path to str
         The values that are only assumed, each with its ground.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> made = archerysim.first_setup(kind="traditional", draw_weight="38 lb")
+    >>> "bow.brace_height" in made.assumed, "bow.draw_weight" in made.assumed
+    (True, False)
+    >>> archerysim.loads(made.text) == made.setup
+    True
     """
 
     text: str

@@ -29,6 +29,13 @@ class Limb(Record, frozen=True, kw_only=True):
 
     The unstrung limb's shape is told in one of four ways: by its curvature; by a traced profile; by how far its tip
     stands forward and the limb's angles; or by a usual `shape`.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> limb = archerysim.Limb(mass="165 g", shape="recurve")
+    >>> limb.mass, limb.shape  # [kg]
+    (0.165, 'recurve')
     """
 
     label: ClassVar[str] = "limbs"
@@ -337,7 +344,15 @@ class Limb(Record, frozen=True, kw_only=True):
 
     @property
     def places(self) -> tuple[float, ...]:
-        """Places of the tables, 0 = root, 1 = tip, however they are given."""
+        """Places of the tables, 0 = root, 1 = tip, however they are given.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> limb = archerysim.Limb(length="50 cm", stations="0, 20, 50 cm", width="40, 36, 20 mm")
+        >>> limb.places
+        (0.0, 0.4, 1.0)
+        """
         if self.stations is not None:
             return shares_of(self.stations)
         return self.at or (0.0, 1.0)

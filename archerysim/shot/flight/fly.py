@@ -116,6 +116,14 @@ class Flight:
         How the setup tells its readings; pictures do the same.
     handed : {"right", "left"}
         Which hand draws: what is away from the window is left for a right-handed archer.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
+    >>> flight = archerysim.fly(launch, distance="20 yd")
+    >>> flight.reached, round(flight.time_of_flight, 2), abs(flight.impact_height) < 0.001  # [s], [m]
+    (True, 0.32, True)
     """
 
     time: Annotated[np.ndarray, Reported("s", "time after clear", ("time",))]
@@ -172,17 +180,43 @@ class Flight:
     handed: Handed = "right"
 
     def to_xarray(self) -> xarray.Dataset:
-        """The flight as a table with units, along the time after clear."""
+        """The flight as a table with units, along the time after clear.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
+        >>> table = archerysim.fly(launch, distance="18 m").to_xarray()
+        >>> list(table.sizes), table["angle_of_attack"].attrs["units"]
+        (['time'], 'degree')
+        """
         return dataset(variables_of(self), f"flight of {self.name}")
 
     @cached_property  # flown when it is first asked for: most flights never are
     def swing(self) -> Swing:
-        """Wavelength and decay of the swing up and down, on this flight continued past the target if needed."""
+        """Wavelength and decay of the swing up and down, on this flight continued past the target if needed.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
+        >>> swing = archerysim.fly(launch, distance="18 m").swing
+        >>> round(swing.wavelength)  # [m]
+        26
+        """
         return swing_of(self.state(0.0), self.body)
 
     @cached_property
     def side_swing(self) -> Swing:
-        """The same of the swing left and right; none in a shot in one plane."""
+        """The same of the swing left and right; none in a shot in one plane.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"), planes=1)
+        >>> archerysim.fly(launch, distance="18 m").side_swing.wavelength is None  # one plane knows none
+        True
+        """
         return swing_of(self.state(0.0), self.body, sideways=True)
 
 
@@ -250,6 +284,15 @@ def fly(
     -----
     The launch was computed at the setup's ``archer.elevation``; its state at clear is turned rigidly about the
     pivot to the elevation of the sight. Equations and sources: docs/flight.md.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
+    >>> fletched = archerysim.fly(launch, distance="18 m")
+    >>> bare = archerysim.fly(launch, distance="18 m", fletched=False)
+    >>> bare.impact_height < fletched.impact_height  # the bare shaft lands low
+    True
     """
     return flown(
         launch, distance=check_distance(distance), fletched=fletched, taped=taped, bending=bending, sight=sight,

@@ -67,6 +67,13 @@ class Strained:
         Why it was not compared with a limit; "" where it was.
     usual_for : str
         The material whose usual strain the limit is; "" where the file gives it.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> upper, lower = archerysim.strain(archerysim.load("examples/longbow.toml"))
+    >>> round(100 * upper.largest, 2), round(100 * upper.limit, 2), upper.usual_for  # [%]
+    (0.84, 1.13, 'yew')
     """
 
     limb: str

@@ -55,6 +55,15 @@ def gaps(result: Gaps, axes: Any = None) -> Figure:
     -------
     Figure
         Readings by the setup's convention and gaps in mm, preloads in N.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.gaps(setup, "6, 8 mm", "1, 2 N", draws=4, mesh="coarse")
+    >>> len(show.gaps(found).axes)
+    4
     """
     from archerysim.equipment import filled
     from archerysim.shot.flight.range_cautions import range_cautions

@@ -36,6 +36,15 @@ def bare_against_fletched(result: BareAgainstFletched, axes: Any = None) -> Figu
     Figure
         Readings, by the setup's convention, and heights in mm. The wanted height is that of drag and mass alone; only
         near the bow is it zero.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m", "30 m"], draws=8, mesh="coarse")
+    >>> len(show.bare_against_fletched(found).axes)
+    2
     """
     from archerysim.shot.flight.range_cautions import range_cautions
 

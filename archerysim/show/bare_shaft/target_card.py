@@ -94,6 +94,16 @@ def target_card(
     ------
     SetupError
         If the distance was not flown, a reading not shot, or the face's diameter is out of range.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m"], draws=8, mesh="coarse")
+    >>> figure = show.target_card(found, face_diameter="60 cm")
+    >>> len(figure.axes) > 1
+    True
     """
     from archerysim.study.notes.group_means import SCATTER
 

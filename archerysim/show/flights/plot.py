@@ -58,6 +58,15 @@ def flight(
     ------
     UsageError
         If there is no flight, labels and flights differ in number, or there are more than can be told apart.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
+    >>> flown = [archerysim.fly(launch, distance="18 m", fletched=fletched) for fletched in (True, False)]
+    >>> len(show.flight(flown).axes)
+    3
     """
     from archerysim.shot.flight.range_cautions import range_cautions
     from archerysim.shot.flight.swing_free import quiet_path

@@ -105,6 +105,14 @@ def strips(
     ------
     UsageError
         If there is no flight, labels and strips differ in number, or more flights differ than can be told apart.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> found = archerysim.flights(archerysim.load("examples/club-outdoor.toml"), "4 mm:8 mm:4 mm")
+    >>> len(show.strips(found).axes)
+    4
     """
     rows = strips_of(flown, labels)
     drawn = [row for row in rows if row.flights]

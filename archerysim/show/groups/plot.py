@@ -41,6 +41,14 @@ def group(result: Group, axes: Any = None) -> Figure:
     Figure
         Left: height on the target [cm], a dot a shot; sideways means nothing. Right: pitch against angle of attack at
         clear [deg].
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> found = archerysim.group(archerysim.load("examples/club-outdoor.toml"), 6)
+    >>> len(show.group(found).axes)
+    2
     """
     new = axes is None
     figure, (strip, launch) = style.many_axes(axes, 2, 2, 12.5, width_ratios=(1.7, 1.0))
@@ -135,6 +143,14 @@ def group_by_reading(result: ReadingGroups, axes: Any = None) -> Figure:
     Figure
         Standard deviations against the reading [mm], by the setup's convention: of heights [cm], of the launch [deg];
         bars are 95 % intervals. The same hands at every reading, so that differences are surer than the bars.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> found = archerysim.group_by_reading(archerysim.load("examples/club-outdoor.toml"), 6, ("0 mm", "3 mm"))
+    >>> len(show.group_by_reading(found).axes)
+    2
     """
     new = axes is None
     figure, (heights, launch) = style.many_axes(axes, 2, 2, 10.6)
@@ -201,6 +217,14 @@ def locators_compared(result: LocatorGroups, ax: Axes | None = None) -> Axes:
     Axes
         Standard deviation [cm] to the right, with its 95 % interval, and whether it is told apart from the first
         fit's by the same hands.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> found = archerysim.compare_locators(archerysim.load("examples/club-outdoor.toml"), 6)
+    >>> len(show.locators_compared(found).get_yticks()), len(found.names)
+    (4, 4)
     """
     from archerysim.show.groups.table import fit_words
 

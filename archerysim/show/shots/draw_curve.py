@@ -31,6 +31,15 @@ def curve(drawn: DrawCurve, ax: Axes | None = None) -> Axes:
     -------
     Axes
         Draw length by the trade [in] and, on top, [mm]; force [lbf] and, on the right, [N].
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> ax = show.curve(archerysim.draw(archerysim.load("examples/club-outdoor.toml"), points=9))
+    >>> low, high = ax.get_ylim()
+    >>> bool(low < 34.0 < high)  # [lbf]
+    True
     """
     from matplotlib.ticker import MaxNLocator
 

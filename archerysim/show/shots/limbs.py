@@ -41,6 +41,14 @@ def limbs(bow: Setup | FittedBow, axes: Any = None) -> Figure:
     ------
     SetupError
         Where a profile or a tip gives no limb.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> figure = show.limbs(archerysim.load("examples/club-outdoor.toml"))
+    >>> len(figure.axes)  # the line, and its curvature
+    2
     """
     from archerysim.equipment import Setup, filled
     from archerysim.equipment.limbs.derived_shape import traced_of

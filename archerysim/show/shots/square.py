@@ -108,6 +108,15 @@ def square(result: Launch | DrawCurve | FittedBow | Setup, ax: Axes | None = Non
     -------
     Axes
         Height above square [mm] upwards, the same scale to the right.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> ax = show.square(archerysim.load("examples/club-outdoor.toml"), words=False)
+    >>> low, high = ax.get_ylim()
+    >>> bool(low < 8.0 < high)  # [mm], the reading
+    True
     """
     from archerysim.equipment import Setup
 

@@ -80,6 +80,15 @@ def sweep(
     ------
     UsageError
         If the sweep has more than two parameters, or lacks a quantity.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> data = archerysim.sweep(setup, {"nock.locators.reading": "6 mm:10 mm:2 mm"})
+    >>> len(show.sweep(data, ["pitch", "speed"]).axes)
+    2
     """
     along = varied(dataset)
     if len(along) not in (1, 2):

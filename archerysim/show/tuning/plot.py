@@ -47,6 +47,16 @@ def tuned(found: Tuned, today: float | None = None, ax: Axes | None = None) -> A
     Axes
         The window in which the measure stays within its tolerance is shaded; the best value is a dot and a line, the
         nearest where there is no answer a ring and a line.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> found = archerysim.tune(archerysim.load("examples/club-outdoor.toml"), others=False)
+    >>> ax = show.tuned(found, today=8.0)
+    >>> low, high = ax.get_xlim()
+    >>> bool(low < found.value < 8.0 < high)  # [mm]
+    True
     """
     ax = style.one_axes(ax, 11.0)
     values, measures = found.looked.T

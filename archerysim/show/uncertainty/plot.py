@@ -37,6 +37,15 @@ def tornado(found: xarray.Dataset, answer: str = "together_reading", most: int =
     -------
     Axes
         The change in the answer's unit; to the right what a larger input does.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> slips = {"nock.locators.reading": "0.5 mm", "bow.upper_tiller": "1 mm"}
+    >>> found = archerysim.sensitivity(archerysim.load("examples/club-outdoor.toml"), slips)
+    >>> len(show.tornado(found).patches)
+    4
     """
     ax = style.one_axes(ax, 3.0 + 0.62 * min(most, found.sizes["input"]))
     change = found[f"{answer}_per_spread"].values

@@ -152,6 +152,16 @@ def bare_against_fletched(
     The sight is found once for each distance, with the bow as given; every other arrow leaves in the same
     direction. Where it hits moves bare and fletched together: their difference is that with a sight of its own
     within a thousandth.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m"], draws=8, mesh="coarse")
+    >>> found.value.shape, found.sample.shape
+    ((2, 1), (8, 2, 1))
+    >>> bool(found.value[0, 0] > found.value[1, 0])  # the higher reading puts the bare shaft lower
+    True
     """
     far = tuple(check_distance(one, "distances") for one in several("distances", distances, "m"))
     if not far or len(set(far)) < len(far):

@@ -105,6 +105,14 @@ class Gaps:
         Bows drawn; of them those without a shot, and those in which something touches today.
     warnings, limits_passed : tuple of str
         Of today's shot, with the cautions for bare shafts; which limits the first of them speak of.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.gaps(setup, "6, 8 mm", "1, 2 N", draws=4, mesh="coarse")
+    >>> round(found.today), found.readings.round(), found.preloads  # [mm], [mm], [N]
+    (8, array([6., 8.]), array([1., 2.]))
     """
 
     setup: Setup
@@ -132,7 +140,16 @@ class Gaps:
         return read_by(self.setup)
 
     def to_xarray(self) -> xarray.Dataset:
-        """The gaps as a table with units, along "reading" and "preload"."""
+        """The gaps as a table with units, along "reading" and "preload".
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.gaps(setup, "6, 8 mm", "1, 2 N", draws=4, mesh="coarse")
+        >>> dict(found.to_xarray().sizes)
+        {'reading': 2, 'preload': 2}
+        """
         variables = variables_of(self, names={"readings": "reading", "preloads": "preload"})
         for name, along, text in (
             ("height", "reading", "height of the bare shaft above the fletched one"),
@@ -260,6 +277,16 @@ def gaps(
         Where the setup itself, readings, preloads, distance or draws are wrong.
     UsageError
         In one plane, which knows no left and right.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.gaps(setup, "6, 8 mm", "1, 2 N", draws=4, mesh="coarse")
+    >>> found.height.value.shape, found.side_by_preload.value.shape
+    ((2,), (2,))
+    >>> bool(found.height.value[0] > found.height.value[1])  # the higher reading puts the bare shaft lower
+    True
     """
     far, how = check_distance(distance), HowToRun(workers, executor, store, progress)
     fitted = FittedBow.of(bow, mesh, changes, hold, planes)

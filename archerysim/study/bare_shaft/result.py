@@ -106,6 +106,16 @@ class BareAgainstFletched:
     warnings, limits_passed : tuple of str
         Of the shot with the reading nearest to today's, with the cautions for bare shafts; which limits the first of
         them speak of.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m"], draws=8, mesh="coarse")
+    >>> found.lower.shape, bool((found.lower <= found.upper).all())
+    ((2, 1), True)
+    >>> found.ranges[0].low < found.ranges[0].high  # [mm]
+    True
     """
 
     setup: Setup
@@ -145,7 +155,16 @@ class BareAgainstFletched:
     limits_passed: tuple[str, ...] = ()
 
     def to_xarray(self) -> xarray.Dataset:
-        """Heights and ranges as a table with units, along "reading", "distance" and "draw"."""
+        """Heights and ranges as a table with units, along "reading", "distance" and "draw".
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m"], draws=8, mesh="coarse")
+        >>> dict(found.to_xarray().sizes)
+        {'reading': 2, 'distance': 1, 'draw': 8}
+        """
         names = {"readings": "reading", "distances": "distance"}
         ranges = stacked(self.ranges, "distance", "range_")
         ranges.pop("range_distance", None)
@@ -185,6 +204,14 @@ class BareAgainstFletched:
         ------
         SetupError
             If nothing was flown to that distance.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m"], draws=8, mesh="coarse")
+        >>> 0.0 < found.wanted("18 m") < 0.05  # [m]: less drag, a little high
+        True
         """
         return _band(self.sample_drag_and_mass[:, self.place_of(distance)]).median
 
@@ -197,6 +224,15 @@ class BareAgainstFletched:
         ------
         SetupError
             If the reading lies outside the readings, or nothing was flown to that distance.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m"], draws=8, mesh="coarse")
+        >>> six = found.height_at("6 mm", "18 m")
+        >>> six.low < six.median < six.high  # [m]
+        True
         """
         return self._at(self.sample, reading, distance)
 
@@ -224,6 +260,14 @@ class BareAgainstFletched:
         ------
         SetupError
             If the reading lies outside the readings, or nothing was flown to that distance.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m"], draws=8, mesh="coarse")
+        >>> found.unsure_aside("6 mm", "18 m") > 0.0  # [m], to either side
+        True
         """
         aside = self._at(self.sample_side, reading, distance)
         return float(max(abs(aside.low), abs(aside.high)))
@@ -237,6 +281,15 @@ class BareAgainstFletched:
         ------
         SetupError
             If nothing was flown to that distance.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m"], draws=8, mesh="coarse")
+        >>> best = found.together("18 m")
+        >>> best.low < best.median < best.high  # [mm]
+        True
         """
         found = self.ranges[self.place_of(distance)]
         return Band(found.best, found.low, found.high) if found.known else Band(np.nan, np.nan, np.nan)
@@ -248,6 +301,14 @@ class BareAgainstFletched:
         ------
         SetupError
             If nothing was flown to that distance.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m"], draws=8, mesh="coarse")
+        >>> found.crossings("18 m").shape
+        (8,)
         """
         return self.ranges[self.place_of(distance)].sample
 
@@ -258,6 +319,14 @@ class BareAgainstFletched:
         ------
         SetupError
             If nothing was flown to that distance.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m"], draws=8, mesh="coarse")
+        >>> found.move("20 mm", "18 m").median < 0.0  # [mm]: down
+        True
         """
         there, reading = self.together(distance), _reading(reading)
         return Band(there.median - reading, there.low - reading, there.high - reading)
@@ -268,6 +337,14 @@ class BareAgainstFletched:
         Raises
         ------
         SetupError
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m", "30 m"], draws=8, mesh="coarse")
+        >>> found.place_of("30 m")
+        1
         """
         far = in_si("distance", distance, "m")
         near = np.flatnonzero(np.abs(self.distances - far) < 1e-6)

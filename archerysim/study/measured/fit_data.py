@@ -100,6 +100,16 @@ class OwnFit:
     converged : bool
     trials, failed : int
         Setups tried, and how many had no shot.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> speeds = archerysim.Speeds(arrow_mass=([19, 25], "g"), speed=([54.5, 49.2], "m/s"))
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.fit_data(setup, archerysim.OwnData(speeds=speeds), ("limbs.mass",), mesh="coarse")
+    >>> mass = found.estimates[0]
+    >>> bool(mass.value > mass.start)  # slower arrows than computed: heavier limbs
+    True
     """
 
     estimates: tuple[Estimate, ...]
@@ -120,6 +130,15 @@ class OwnFit:
 
         ``correlation`` runs along "input" and "other" (the same inputs), ``directions`` along "direction" and "input",
         ``singular_values`` along "direction"; the others as the attributes of ``Estimate``.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> speeds = archerysim.Speeds(arrow_mass=([19, 25], "g"), speed=([54.5, 49.2], "m/s"))
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.fit_data(setup, archerysim.OwnData(speeds=speeds), ("limbs.mass",), mesh="coarse")
+        >>> found.to_xarray()["input"].values.tolist()
+        ['limbs.mass']
         """
         found = self.estimates
 
@@ -175,6 +194,15 @@ def compare_data(
     Raises
     ------
     SetupError, ShotError
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> scale = archerysim.DrawForce(draw_length=([24, 26, 28], "in"), force=([25.5, 29.5, 34], "lb"))
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.compare_data(setup, archerysim.OwnData(draw_force=scale), errors={"draw_force": "0.5 lb"})
+    >>> found.table("draw force").difference.shape, bool(found.misfit < 10.0)
+    ((3,), True)
     """
     model = Model(FittedBow.of(bow, mesh, planes=planes), data, (), errors_of(errors), align)
     return model.comparison(least(model, True).x)
@@ -243,6 +271,15 @@ def fit_data(
 
     Of finger shares one or two may be free: of one, the other two give up what it takes, in proportion; of two, the
     third finger does.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> speeds = archerysim.Speeds(arrow_mass=([19, 25], "g"), speed=([54.5, 49.2], "m/s"))
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.fit_data(setup, archerysim.OwnData(speeds=speeds), ("limbs.mass",), mesh="coarse")
+    >>> found.converged, bool(found.after.misfit < found.before.misfit)
+    (True, True)
     """
     if not free:
         raise SetupError("free", "no input is to be found", 'Name one, for example "string.construction_factor"')

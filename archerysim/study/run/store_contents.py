@@ -100,6 +100,17 @@ def open_store(path: str | os.PathLike[str], sweep: int | None = None) -> xarray
     ------
     StoreError
         If the file is no store or is damaged, or holds no sweep, or several and none was chosen: it lists them.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from tempfile import TemporaryDirectory
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> with TemporaryDirectory() as folder:
+    ...     data = archerysim.sweep(setup, {"nock.locators.reading": "7, 8 mm"}, store=f"{folder}/store")
+    ...     kept = archerysim.open_store(f"{folder}/store")
+    >>> kept.attrs["points_missing"], kept["pitch"].equals(data["pitch"])
+    (0, True)
     """
     with Store(path, read_only=True) as store:
         kept = _chosen(store, sweep)

@@ -132,6 +132,15 @@ class SidewaysTune:
         Which setting goes furthest the right way where none reaches it.
     warnings, limits_passed : tuple of str
         Of today's shot, with the cautions for bare shafts; which limits the first of them speak of.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.sideways_tune(archerysim.load("examples/club-outdoor.toml"), draws=4)
+    >>> len(found.moves) > 0, found.best is None  # no gap was given: there is nothing to take back
+    (True, True)
+    >>> sorted({name for move in found.moves for name in move.changes})
+    ['arrow.length', 'arrow.point_mass', 'arrow.spine', 'side.offset', 'side.preload', 'side.stiffness']
     """
 
     setup: Setup
@@ -161,6 +170,15 @@ class SidewaysTune:
         return self.draws - self.touching - self.failed
 
     def to_xarray(self) -> xarray.Dataset:
-        """The moves as a table with units, along "move"."""
+        """The moves as a table with units, along "move".
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> found = archerysim.sideways_tune(archerysim.load("examples/club-outdoor.toml"), draws=4)
+        >>> table = found.to_xarray()
+        >>> table.sizes["move"] == len(found.moves), table["side"].attrs["units"]
+        (True, 'm')
+        """
         names = {"move": words([one.name for one in self.moves], "move", "what is changed")}
         return dataset({**names, **stacked(self.moves, "move")}, f"sideways moves of {self.setup.name}")

@@ -100,6 +100,16 @@ def sideways_tune(
         Where the setup itself, distance, gap, parts or draws are wrong.
     UsageError
         In one plane, which knows no left and right.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.sideways_tune(setup, gap="6 cm left", draws=4)
+    >>> round(found.gap, 2)  # [m]
+    0.06
+    >>> found.moves[found.best].side < 0.0  # the move named takes it back
+    True
     """
     far, how = check_distance(distance), HowToRun(workers, executor, store, progress)
     bow = FittedBow.of(bow, mesh, changes, hold, planes)

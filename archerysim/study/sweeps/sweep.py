@@ -124,6 +124,16 @@ def sweep(
     UserWarning
         Where the store holds rows of another version, which are left alone and not used, or damaged rows, which are
         computed again.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+    >>> data = archerysim.sweep(bow, {"nock.locators.reading": "4 mm:12 mm:4 mm"})
+    >>> data["angle_of_attack"].sel(moment="clear").values.round(1)  # [deg]
+    array([ 0.2, -0.2, -0.6])
+    >>> data["angle_of_attack"].attrs["units"]
+    'degree'
     """
     how = HowToRun(workers, executor, store, progress)  # refused before the bow is fitted
     words = hold_words(hold)

@@ -51,6 +51,17 @@ def save(data: xarray.Dataset, path: str | os.PathLike[str]) -> None:
     ------
     SetupError
         For another ending, or where the file cannot be written.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from tempfile import TemporaryDirectory
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> data = archerysim.sweep(setup, {"nock.locators.reading": "7, 8 mm"})
+    >>> with TemporaryDirectory() as folder:
+    ...     archerysim.save(data, f"{folder}/sweep.csv")
+    ...     archerysim.read(f"{folder}/sweep.csv").equals(data)
+    True
     """
     target = Path(path)
     check_ending(target)
@@ -71,6 +82,18 @@ def read(path: str | os.PathLike[str]) -> xarray.Dataset:
     Raises
     ------
     SetupError
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from tempfile import TemporaryDirectory
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> data = archerysim.sweep(setup, {"nock.locators.reading": "7, 8 mm"})
+    >>> with TemporaryDirectory() as folder:
+    ...     archerysim.save(data, f"{folder}/sweep.nc")
+    ...     again = archerysim.read(f"{folder}/sweep.nc")
+    >>> again["nock_locators_reading"].values
+    array([7., 8.])
     """
     import xarray
 

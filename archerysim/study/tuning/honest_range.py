@@ -69,6 +69,15 @@ class HonestRange:
     seed : int
     by : ReadBy
         How the setup tells its readings.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.honest_range(archerysim.load("examples/club-outdoor.toml"), draws=16)
+    >>> found.known, found.sample.shape
+    (True, (16,))
+    >>> found.deciding[0].share >= found.deciding[-1].share
+    True
     """
 
     aim: str
@@ -96,16 +105,40 @@ class HonestRange:
         return bool(np.isfinite(self.low))
 
     def sure_of(self, reading: float) -> float:
-        """Share of the draws with an answer that want the locators lower than a reading by the underside [mm]."""
+        """Share of the draws with an answer that want the locators lower than a reading by the underside [mm].
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> found = archerysim.honest_range(archerysim.load("examples/club-outdoor.toml"), draws=16)
+        >>> found.sure_of(20.0), found.sure_of(-20.0)  # nobody wants 20 mm, nor 20 mm below square
+        (1.0, 0.0)
+        """
         good = self.sample[np.isfinite(self.sample)]
         return float((good < reading).mean()) if good.size else float("nan")
 
     def to_xarray(self) -> xarray.Dataset:
-        """Range and draws as a table with units, along "draw"; what decides along "kind"."""
+        """Range and draws as a table with units, along "draw"; what decides along "kind".
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> table = archerysim.honest_range(archerysim.load("examples/club-outdoor.toml"), draws=16).to_xarray()
+        >>> table.sizes["draw"], bool(table["low"] < table["high"])
+        (16, True)
+        """
         return dataset({**self.variables(), **variables_of(self)}, f"honest range of the reading for {self.aim}")
 
     def variables(self) -> Variables:
-        """What decides, as variables of a table."""
+        """What decides, as variables of a table.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> found = archerysim.honest_range(archerysim.load("examples/club-outdoor.toml"), draws=16)
+        >>> sorted(found.variables())
+        ['failed', 'kind', 'share', 'touching']
+        """
         shares = np.array([one.share for one in self.deciding])
         return {
             "kind": words([one.words for one in self.deciding], "kind", "what was taken as uncertain"),
@@ -166,6 +199,15 @@ def honest_range(
     ------
     SetupError, ShotError
         Where the setup itself fails, or an argument is wrong.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.honest_range(archerysim.load("examples/club-outdoor.toml"), draws=16)
+    >>> found.low < found.best < found.high  # [mm]
+    True
+    >>> found.draws, found.failed
+    (16, 0)
     """
     goal, far = aim_of(aim), check_distance(distance)
     fitted = FittedBow.of(bow, mesh, changes, hold, planes)

@@ -38,6 +38,15 @@ class TogetherReading:
     launch : Launch
         The shot nearest to it.
     shots : int
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.together_reading(archerysim.load("examples/junior.toml"), distance="10 m")
+    >>> found.distance, found.shots < 10
+    (10.0, True)
+    >>> abs(found.launch.reading - found.reading) < 0.5  # [mm]
+    True
     """
 
     reading: Annotated[float, Reported("mm")]
@@ -76,6 +85,15 @@ def together_reading(
     SetupError
         Where there is none, or the target is out of reach.
     ShotError
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.together_reading(archerysim.load("examples/club-outdoor.toml"), distance="18 m")
+    >>> round(found.reading)  # [mm]
+    4
+    >>> found.slope < 0.0  # locators up, bare shaft down
+    True
     """
     far, two = check_distance(distance), first_two(first)
     bow = FittedBow.of(bow, mesh, planes=planes)

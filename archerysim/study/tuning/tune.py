@@ -106,6 +106,15 @@ def tune(
         Where an argument is wrong, no value in range gives a shot, or the best value passes a limit.
     ShotError
         Where the bow cannot be fitted or braced, or no value of a range that was given can be shot.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.tune(archerysim.load("examples/club-outdoor.toml"), others=False)
+    >>> found.met, round(found.value)  # [mm]
+    (True, 4)
+    >>> found.window[0] < found.value < found.window[1]
+    True
     """
     goal = aim_of(aim)
     unit = field_info(path).unit

@@ -60,6 +60,14 @@ class TunedTwo:
         As of `Tuned`.
     distance : float
         Of the target [m].
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> values, launch = archerysim.tune_two(setup, ("nock.locators.reading", "lower_limb.bolt_turns"), mesh="coarse")
+    >>> list(values), launch.clear.speed > 50.0
+    (['nock.locators.reading', 'lower_limb.bolt_turns'], True)
     """
 
     values: dict[str, float]
@@ -105,6 +113,14 @@ def tune_two(
         Where an argument is wrong, or the settings found pass a limit.
     ShotError
         Where nothing in range can be shot.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.tune_two(setup, ("nock.locators.reading", "lower_limb.bolt_turns"), mesh="coarse")
+    >>> found.met, found.ways  # two turns are not enough
+    (False, {'nock.locators.reading': '', 'lower_limb.bolt_turns': 'higher'})
     """
     from scipy.optimize import least_squares
 

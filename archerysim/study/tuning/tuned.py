@@ -95,6 +95,16 @@ class Tuned:
         What to do with the locators now, by that range.
     butt : AtTheButt or None
         What a move of the locators does at that distance; for heights on the target, with the range.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.tune(setup, "no angle of attack", others=False)
+    >>> found.path, found.unit, found.aim
+    ('nock.locators.reading', 'mm', 'no angle of attack')
+    >>> round(found.value), round(found.launch.clear.angle_of_attack, 1)
+    (6, 0.0)
     """
 
     path: str
@@ -133,7 +143,16 @@ class Tuned:
 
     @property
     def good_enough(self) -> bool:
-        """Whether the aim is met, or its measure within ``size`` of zero."""
+        """Whether the aim is met, or its measure within ``size`` of zero.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.tune(setup, "no angle of attack", within=("7 mm", "9 mm"), others=False)
+        >>> found.met, found.good_enough, found.way  # the answer lies below that range
+        (False, False, 'lower')
+        """
         return self.met or (not AIMS[self.aim].least and abs(self.measure) <= self.size)
 
     def to_xarray(self) -> xarray.Dataset:
@@ -142,6 +161,13 @@ class Tuned:
         ``tried`` and ``measure_tried`` are the two columns of ``looked``; the others as the attributes of this class,
         ``window`` along "end". An honest range that was asked for: ``range_low``, ``range_high``, ``range_sample``
         along "range_draw", and what decides along "kind".
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> table = archerysim.tune(archerysim.load("examples/club-outdoor.toml"), others=False).to_xarray()
+        >>> round(float(table["value"])), table["value"].attrs["units"]
+        (4, 'mm')
         """
 
         def told(values: Any, text: str, unit: str, *axes: str) -> Variable:

@@ -31,6 +31,13 @@ class ZeroAttackReading:
     launch : Launch
         The shot nearest to it.
     shots : int
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.zero_attack_reading(archerysim.load("examples/junior.toml"))
+    >>> found.slope < 0.0, found.shots < 10  # locators up, nose down
+    (True, True)
     """
 
     reading: Annotated[float, Reported("mm")]
@@ -59,6 +66,15 @@ def zero_attack_reading(
     SetupError
         Where there is none.
     ShotError
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.zero_attack_reading(archerysim.load("examples/club-outdoor.toml"))
+    >>> round(found.reading)  # [mm]
+    6
+    >>> abs(found.launch.clear.angle_of_attack) < 0.01  # [deg]
+    True
     """
     bow = FittedBow.of(bow, mesh, planes=planes)
     found = crossing(

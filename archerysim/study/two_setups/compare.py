@@ -64,6 +64,18 @@ class TwoSetups:
         Why some answers are missing, by the setup or the change after which they are.
     launches : tuple of Launch or None
         Of both setups.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> before = archerysim.load("examples/club-outdoor.toml")
+    >>> after = before.replace({"arrow.point_mass": "110 gr", "bow.brace_height": "225 mm"})
+    >>> found = archerysim.compare(before, after, mesh="coarse")
+    >>> found.changes
+    ('bow.brace_height', 'arrow.point_mass')
+    >>> speed = found.answer("speed")
+    >>> bool(found.at[-1, speed] < found.at[0, speed])  # slower
+    True
     """
 
     before: Setup
@@ -83,15 +95,45 @@ class TwoSetups:
 
     @property
     def steps(self) -> np.ndarray:
-        """What each change does when they are made one after another (n, a); their sum is all of it."""
+        """What each change does when they are made one after another (n, a); their sum is all of it.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> before = archerysim.load("examples/club-outdoor.toml")
+        >>> after = before.replace({"arrow.point_mass": "110 gr", "bow.brace_height": "225 mm"})
+        >>> found = archerysim.compare(before, after, mesh="coarse")
+        >>> speed = found.answer("speed")
+        >>> together = found.steps[:, speed].sum()
+        >>> bool(abs(together - (found.at[-1, speed] - found.at[0, speed])) < 1e-9)
+        True
+        """
         return np.diff(self.at, axis=0)
 
     def answer(self, name: str) -> int:
-        """Where an answer stands in the arrays."""
+        """Where an answer stands in the arrays.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> outdoor = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.compare(outdoor, outdoor.replace({"arrow.point_mass": "110 gr"}), mesh="coarse")
+        >>> bool(found.first[0, found.answer("speed")] < 0.0)  # [m/s], a heavier point
+        True
+        """
         return NAMES.index(name)
 
     def to_xarray(self) -> xarray.Dataset:
-        """Every answer along "after" (the setup itself, then each change), and its changes along "change"."""
+        """Every answer along "after" (the setup itself, then each change), and its changes along "change".
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> outdoor = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.compare(outdoor, outdoor.replace({"arrow.point_mass": "110 gr"}), mesh="coarse")
+        >>> dict(found.to_xarray().sizes)
+        {'after': 2, 'change': 1}
+        """
         table: Variables = {
             "after": words(["", *self.changes], "after", "the change after which the answers are told"),
             "change": words(list(self.changes), "change", "what is changed"),

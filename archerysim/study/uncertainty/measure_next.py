@@ -50,6 +50,14 @@ class MeasureNext:
         To what the reading would be known once that one and all before it are measured [mm].
     lost : tuple of str
         Inputs that could not be moved far enough to see what they do; they count as nothing.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> made = archerysim.first_setup(kind="club recurve", draw_weight="34 lb")
+    >>> found = archerysim.measure_next(made.setup, ("bow.upper_tiller", "bow.brace_height"), mesh="coarse")
+    >>> found.then.shape, bool(found.then[0] >= found.then[1])  # the more is measured, the surer
+    ((2,), True)
     """
 
     reading: Annotated[float, Reported("mm", "reading by the underside that brings bare and fletched together")]
@@ -61,7 +69,16 @@ class MeasureNext:
     lost: tuple[str, ...]
 
     def to_xarray(self) -> xarray.Dataset:
-        """All numbers as a table with units, along "guess"."""
+        """All numbers as a table with units, along "guess".
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> made = archerysim.first_setup(kind="club recurve", draw_weight="34 lb")
+        >>> found = archerysim.measure_next(made.setup, ("bow.upper_tiller", "bow.brace_height"), mesh="coarse")
+        >>> found.to_xarray()["then"].attrs["units"]
+        'mm'
+        """
         names: Variables = {"guess": words(list(self.guessed), "guess", "what is guessed")}
         return dataset({**names, **variables_of(self)}, "what to measure next")
 
@@ -96,6 +113,16 @@ def measure_next(
     inputs that decide how sure the reading of a bow is that has been measured (``BY_WORTH``). How far a guess
     may be off is a judgement (it stands beside each question), and how well it is known once it
     is measured is what is usual; a value for which nothing is usual is then taken as known.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> made = archerysim.first_setup(kind="club recurve", draw_weight="34 lb")
+    >>> found = archerysim.measure_next(made.setup, ("bow.upper_tiller", "bow.brace_height"), mesh="coarse")
+    >>> found.measured < found.today  # [mm]
+    True
+    >>> sorted(found.guessed)
+    ['bow.brace_height', 'bow.upper_tiller']
     """
     full = filled(setup)
     guesses = {one.path: one for one in QUESTIONS if one.spread and one.path in guessed}

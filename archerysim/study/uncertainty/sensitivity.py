@@ -223,6 +223,16 @@ def sensitivity(
     ------
     SetupError, ShotError
         Where the setup itself fails, or an input is one that a sweep refuses.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> slips = {"nock.locators.reading": "0.5 mm", "bow.upper_tiller": "1 mm"}
+    >>> found = archerysim.sensitivity(archerysim.load("examples/club-outdoor.toml"), slips)
+    >>> sorted(found["input"].values.tolist())
+    ['bow.upper_tiller', 'nock.locators.reading']
+    >>> float(found["angle_of_attack_per_spread"].sel(input="nock.locators.reading")) < 0.0  # locators up, nose down
+    True
     """
     import xarray
 
