@@ -48,7 +48,7 @@ REMEDY = {
 
 
 class ArcherysimError(Exception):
-    """Whatever the library refuses.
+    """Base of the errors that the library raises.
 
     Attributes
     ----------
@@ -179,7 +179,7 @@ class StoreError(ArcherysimError, ValueError):
 
 
 class UsageError(ArcherysimError, ValueError, TypeError):
-    """A call that cannot be meant so: an argument of the wrong kind, or arguments that do not go together.
+    """A call that makes no sense: an argument of the wrong kind, or arguments that do not go together.
 
     Parameters
     ----------

@@ -231,7 +231,7 @@ class Archer(Record, frozen=True, kw_only=True):
         Raises
         ------
         SetupError
-            If the shares do not make 1, or the places do not go down from index to ring finger.
+            If the shares do not add up to 1, or the places do not go down from index to ring finger.
         """
         if self.finger_shares is not None and abs(sum(self.finger_shares) - 1.0) > 1e-6:
             raise SetupError(
@@ -304,7 +304,7 @@ class Limits(Record, frozen=True, kw_only=True):
         Raises
         ------
         SetupError
-            If the least brace height is above the greatest.
+            If the lowest brace height is above the highest.
         """
         low, high = self.brace_height_low, self.brace_height_high
         if low is not None and high is not None and low > high:

@@ -51,7 +51,7 @@ FLETCHING = {"vane": UsualFletching(0.045, 0.008, 0.014), "feather": UsualFletch
 
 
 class Arrow(Record, frozen=True, kw_only=True):
-    """The arrow; its length runs from the throat to the front end of the shaft, the point not counted.
+    """The arrow; its length runs from the throat to the front end of the shaft, without the point.
 
     Examples
     --------

@@ -41,7 +41,7 @@ FIBRES: dict[str, Fibre] = {
 
 
 class StringMass(Record, frozen=True, kw_only=True):
-    """Something small on the string, a silencer or a kisser.
+    """Something small on the string, such as a silencer or a kisser.
 
     Examples
     --------
@@ -215,7 +215,7 @@ class String(Record, frozen=True, kw_only=True):
     masses: tuple[StringMass, ...] = ()
 
     def relations(self, path: str) -> None:
-        """Check the strength's companion.
+        """Check that the strength of a strand comes with their number.
 
         Raises
         ------

@@ -57,13 +57,13 @@ class Source:
 
 
 class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
-    """A setup with every value that a shot needs, for reading only; in SI, nothing missing.
+    """A setup with every value that a shot needs, in SI, nothing missing; it can only be read.
 
-    What only one form knows stands in a ``MeasuredSetup`` or a ``BuiltSetup``; the makers' limits, of which nothing is
-    assumed, in the given setup.
+    Values that only one form has are in a ``MeasuredSetup`` or a ``BuiltSetup``. The makers' limits stay in the given
+    setup, because nothing is assumed about them.
 
-    It holds a value and what it was derived from side by side, so it is neither changed nor saved: do
-    that with the setup it came from, and fill again.
+    It holds each value beside what it was derived from, so it is neither changed nor saved: do that with the setup it
+    came from, and fill that again.
 
     Examples
     --------
@@ -134,7 +134,7 @@ class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         Raises
         ------
         SetupError
-            If there is no such field, or it has no value or is not one number.
+            If there is no such field, it has no value, or it is not a single number.
 
         Examples
         --------
@@ -182,7 +182,7 @@ class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         Raises
         ------
         SetupError
-            As of `replace`.
+            As for `replace`.
 
         Examples
         --------

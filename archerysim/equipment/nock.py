@@ -17,9 +17,9 @@ LOCATOR_MASS: dict[str, float] = {"tied": 0.1e-3, "metal": 0.4e-3}  # one locato
 class Locators(Record, frozen=True, kw_only=True):
     """The locators on the string, above and below the nock.
 
-    `reading` is measured with a square on the braced bow: from the foot of the square (lower edge of its arm
-    on the rest) up along the string to the underside of the nock, or to its top, as `convention` says. The convention
-    also says how readings are told of locators that are tied at a `place`.
+    `reading` is measured with a square on the braced bow: from the foot of the square (lower edge of its arm on the
+    rest) up along the string to the underside of the nock, or to its top, as `convention` says. The convention also
+    says how readings are reported for locators that are tied at a `place`.
 
     Examples
     --------

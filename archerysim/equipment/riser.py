@@ -11,8 +11,8 @@ from archerysim.fields.record import Record
 class Rod(Record, frozen=True, kw_only=True):
     """A stabiliser or weight: a rod from a point of the riser, with a mass at its end.
 
-    A rod bends, unless it is said to be rigid, has no length, carries nothing, or is so short that without a given
-    frequency it would swing faster than 1000 Hz. The file says how it stands at full draw.
+    A rod bends, unless it is marked as rigid, has no length, carries nothing, or is so short that, with no frequency
+    given, it would swing faster than 1000 Hz. It is described as it stands at full draw.
 
     Examples
     --------

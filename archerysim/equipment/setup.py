@@ -45,10 +45,9 @@ MOST_SHOWN = 9
 class Setup(Record, frozen=True, kw_only=True):
     """Everything that a shot depends on; immutable, all values in SI, None = not given.
 
-    `form` says what is known of the bow: ``"measured"`` (brace height, tillers, draw weight; the fit finds
-    string length, pocket angles and stiffness) or ``"built"`` (those given; brace height, tillers and draw
-    weight found).
-    `category` only chooses what counts as typical.
+    `form` says what is known about the bow: ``"measured"`` (brace height, tillers and draw weight; the fit finds string
+    length, pocket angles and stiffness) or ``"built"`` (string length, pocket angles and stiffness; brace height,
+    tillers and draw weight follow). `category` only decides what counts as typical.
 
     Examples
     --------
@@ -125,12 +124,12 @@ class Setup(Record, frozen=True, kw_only=True):
         Parameters
         ----------
         changes : mapping of dotted path to value, optional
-            A value carries its unit: a text as in files ("0.4 deg"), a pair ``(0.4, "deg")``, a quantity of pint, or
-            an array of xarray with the attribute ``units``; a number alone is for what has no dimension. None: no
-            longer given. ``limbs.X`` sets both limbs, ``riser.rods.0.end_mass`` one member of a list. A table is a
-            list or a text, "0, 0, 6 1/m"; ``limbs.thickness.2`` sets one of its values, ``limbs.thickness.all`` =
-            "1.02 times" all of them by a factor, where the table is not given those that `filled` finds. Setting one
-            of several ways to say the same thing drops the others. What `with_si` returns is taken in SI.
+            A value carries its unit: text as in a file ("0.4 deg"), a pair ``(0.4, "deg")``, a quantity of pint, or an
+            array of xarray with the attribute ``units``; a bare number is for what has no dimension. None takes a value
+            away. ``limbs.X`` sets both limbs, ``riser.rods.0.end_mass`` one item of a list. A table is a list or text,
+            "0, 0, 6 1/m"; ``limbs.thickness.2`` sets one of its values, ``limbs.thickness.all`` = "1.02 times"
+            multiplies them all; where no table is given, they are those that `filled` finds. Setting one of several
+            ways to say the same thing drops the others. What `with_si` returns is taken as SI.
         **more
             Further changes. All are made together, then checked.
 
@@ -156,12 +155,12 @@ class Setup(Record, frozen=True, kw_only=True):
         return paths.changed(self, with_assumed_rows(self, asked))
 
     def with_si(self, **changes: Any) -> Self:
-        """A setup with some values changed, as of `replace`, numbers in SI, angles in radians.
+        """A setup with some values changed, as by `replace`, but with numbers in SI and angles in radians.
 
         Raises
         ------
         SetupError
-            As of `replace`.
+            As for `replace`.
 
         Examples
         --------
@@ -198,7 +197,7 @@ class Setup(Record, frozen=True, kw_only=True):
         Raises
         ------
         SetupError
-            If there is no such field, or it has no value or is not one number.
+            If there is no such field, it has no value, or it is not a single number.
 
         Examples
         --------
@@ -278,7 +277,7 @@ def field_info(path: str) -> FieldInfo:
     Parameters
     ----------
     path : str
-        As "nock.locators.reading".
+        For example "nock.locators.reading".
 
     Returns
     -------

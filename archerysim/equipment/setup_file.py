@@ -38,7 +38,7 @@ def load(path: str | os.PathLike[str]) -> Setup:
     Raises
     ------
     SetupError
-        If the file cannot be read or its content is not a usable setup; the problem ends in the file's name.
+        If the file cannot be read or its content is not a usable setup; the problem ends with the file's name.
 
     Examples
     --------
@@ -55,7 +55,7 @@ def load(path: str | os.PathLike[str]) -> Setup:
 
 
 def loads(text: str) -> Setup:
-    """Read a setup from the text of a setup file; one that names no other file.
+    """Read a setup from the text of a setup file, which must not name other files.
 
     Parameters
     ----------

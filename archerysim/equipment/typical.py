@@ -277,7 +277,7 @@ def oddities(setup: Setup | FilledSetup) -> list[Oddity]:
     Returns
     -------
     list of Oddity
-        Path, value, usual range (SI) and a sentence of each; empty where nothing is odd.
+        Path, value, usual range (SI) and a sentence for each; empty if nothing is odd.
 
     Examples
     --------

@@ -39,11 +39,11 @@ class DrawCurve:
     Attributes
     ----------
     draw_length : (k,) array
-        By the trade: throat to pivot along the riser's x, and 1.75 in [m].
+        As the trade measures it: throat to pivot along the riser's x, and 1.75 in more [m].
     force : (k,) array
         Size of the finger force while the bow is drawn [N].
     let_down : (k,) array
-        And while it is let down: less, between brace and full draw, by what the limbs' hysteresis keeps [N].
+        The same while it is let down: less, between brace and full draw, by what the limbs' hysteresis keeps [N].
     energy : (k,) array
         Stored since brace [J], work along the draw of the force halfway between the two.
     drawn : tuple of Drawn
@@ -53,13 +53,13 @@ class DrawCurve:
         As built.
     warnings : tuple of str
     limits_passed : tuple of str
-        Which limits the first of the warnings speak of.
+        Which limits the first of the warnings are about.
     strain : (Strained, Strained)
         Largest strain of the upper and the lower limb beside the file's `strain_limit`, or why it was not compared.
     drawing : Drawing
         The bow while it is drawn, with the kernels' arrays.
     edits : tuple of Edit
-        What was changed on the bow and what was held; empty for a bow as its file has it.
+        What was changed on the bow and what was held; empty for an unchanged bow.
 
     Examples
     --------
@@ -86,9 +86,9 @@ class DrawCurve:
 
     @property
     def stiffness(self) -> Annotated[np.ndarray, Reported("N/m")]:
-        """Force gained for each length drawn, at each draw length (k,) [N/m]: how the bow stacks.
+        """Force gained per length drawn, at each draw length (k,) [N/m]: how the bow stacks.
 
-        Differences of the second order along the curve, to both sides of each of its points, at its ends to one.
+        Second-order differences along the curve: central, and one-sided at its ends.
 
         Examples
         --------
@@ -101,7 +101,7 @@ class DrawCurve:
 
     @property
     def lying(self) -> Annotated[np.ndarray, Reported("m")]:
-        """Along how much of the upper and the lower limb the string lies at each draw length (k, 2) [m].
+        """Over which length the string lies on the upper and on the lower limb, at each draw length (k, 2) [m].
 
         Examples
         --------
@@ -116,7 +116,7 @@ class DrawCurve:
 
     @property
     def string_leaves_at(self) -> Annotated[tuple[float, float], Reported("m")]:
-        """First of the draw lengths at which the string lies on the upper and on the lower limb no more [m].
+        """First of the draw lengths at which the string no longer lies on the upper and on the lower limb [m].
 
         Examples
         --------
@@ -134,7 +134,8 @@ class DrawCurve:
     def stiffness_across(self) -> Annotated[float, Reported("N/m")]:
         """At full draw, force per length with which the fingers resist being pushed across their pull [N/m].
 
-        The limbs then tip opposite ways: how far the drawn bow is from doing so by itself, where this is zero.
+        The limbs then tip opposite ways. At zero the drawn bow would do so by itself: the value tells how far it is
+        from that.
 
         Examples
         --------

@@ -29,7 +29,7 @@ class Edit:
     refitted : bool
         Whether they went into the file and the bow was fitted anew; else they were made to the bow as built.
     assumed : tuple of str
-        For tables that were not given, of which one value was set or all by a factor: where the others come from.
+        For tables that were not given, of which one value was set or all were multiplied: where the others come from.
 
     Examples
     --------
@@ -50,7 +50,7 @@ class Edit:
     def of(
         cls, before: Setup, setup: Setup, asked: InSi, hold: tuple[str, ...], refitted: bool, given: Setup | None = None
     ) -> Edit:
-        """An edit of the setup before, built from a given one, told by the one it led to; factors as asked for.
+        """The edit that led from one setup to another, both built from a given one; factors stand as asked for.
 
         Examples
         --------

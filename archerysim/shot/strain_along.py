@@ -46,18 +46,18 @@ class StrainAlong:
     place : (k,) array
         Places along the limb, 0 = root, 1 = tip.
     from_root : (2, k) array
-        The same from the root along each limb [m].
+        Their distance from the root along each limb [m].
     width, thickness : (2, k) arrays
         [m]
     curvature : (2, 2, k) array
-        Change of curvature from the unstrung limb, towards the archer + [1/m].
+        Change of curvature from the unstrung limb, positive towards the archer [1/m].
     back, belly : (2, 2, k) arrays
-        Strain of the side towards the target, and of the archer's side, pulled + [-].
+        Strain of the side towards the target, and of the archer's side, positive when stretched [-].
     strain : (Strained, Strained)
         Where the upper and the lower limb are strained most, beside the limit.
     warnings : tuple of str
     limits_passed : tuple of str
-        Which limits the first of the warnings speak of.
+        Which limits the first of the warnings are about.
     edits : tuple of Edit
         What was changed on the bow and what was held.
 
@@ -114,9 +114,9 @@ def strain_along(
     Parameters
     ----------
     of : Setup, FittedBow, Launch or DrawCurve
-        A launch and a draw curve tell of the bow that was shot or drawn.
+        With a launch or a draw curve: the bow that was shot or drawn.
     mesh, changes, hold
-        As for `shoot`; not used for what was shot or drawn already.
+        As for `shoot`; not used for what has been shot or drawn already.
 
     Returns
     -------

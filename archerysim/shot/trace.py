@@ -28,7 +28,7 @@ SIDEWAYS = (
 @result("time", "pitch", "pitch_rate", "speed", "locator", "rest", "frame_time")
 @dataclass(frozen=True)
 class Trace:
-    """What happens between release and clear; every array has a row an instant.
+    """What happens between release and clear; every array has one row per instant.
 
     Attributes
     ----------
@@ -82,9 +82,10 @@ class Trace:
     frame_vx, frame_vy : (f, n) arrays
         Their velocities [m/s].
     frame_z, frame_vz : (f, n) arrays
-        Places and velocities sideways of all nodes from the bow's plane; zero for what does not move so [m], [m/s].
+        Places and velocities sideways of all nodes from the bow's plane; zero for what does not move sideways [m],
+        [m/s].
     frame_moment : (f,) array
-        The rest of each instant, a record each as the release kernel writes it; `energy_history` reads it.
+        What else is known of each instant, one record each, as the release kernel writes it; `energy_history` reads it.
 
     Examples
     --------

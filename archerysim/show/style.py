@@ -327,7 +327,7 @@ def save_figure(drawn: Axes | Figure, path: str | os.PathLike[str]) -> None:
     Parameters
     ----------
     drawn : Axes or Figure
-        What a picture's function returned.
+        What a function that draws has returned.
     path : path
 
     Raises

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import doctest
 import functools
-import importlib.util
+import importlib
 import inspect
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -48,21 +48,22 @@ def runs(name: str, text: str) -> int:
 
 @pytest.fixture(autouse=True)
 def at_the_root(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The examples name ``examples/``; a study that several parts of a class ask for is shot once for all of them."""
+    """The examples name ``examples/``; a study that several of them ask for is made once for all."""
     monkeypatch.chdir(ROOT)
     for study in STUDIES:
         monkeypatch.setattr(archerysim, study, kept(getattr(archerysim, study)))
 
 
-def kept(study: Callable[..., Any]) -> Callable[..., Any]:
-    answers: dict[str, Any] = {}
+ANSWERS: dict[str, Any] = {}
 
+
+def kept(study: Callable[..., Any]) -> Callable[..., Any]:
     @functools.wraps(study)
     def asked(*of: Any, **how: Any) -> Any:
-        key = repr((of, how))  # a setup is printed with all of its values
-        if key not in answers:
-            answers[key] = study(*of, **how)
-        return answers[key]
+        key = repr((study.__name__, of, how))  # a setup is printed with all of its values
+        if key not in ANSWERS:
+            ANSWERS[key] = study(*of, **how)
+        return ANSWERS[key]
 
     return asked
 
@@ -81,12 +82,9 @@ def test_the_examples_of_a_module(module: Any) -> None:
     assert runs(module.__name__, module.__doc__) > 1
 
 
-def test_the_examples_of_what_has_no_docstring() -> None:
-    spec = importlib.util.spec_from_file_location("reference", ROOT / "docs" / "reference.py")
-    assert spec is not None
-    assert spec.loader is not None
-    reference = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(reference)
+def test_the_examples_of_what_has_no_docstring(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.syspath_prepend(str(ROOT / "docs"))
+    reference = importlib.import_module("reference")
     assert sorted(f"archerysim.{name}" for name in DATA) == sorted(reference.DATA)
     for name, text in reference.DATA.items():
         assert runs(name, text), f"{name} has no example"

@@ -48,7 +48,7 @@ class Mesh:
 
     @classmethod
     def of(cls, cells: int) -> Mesh:
-        """The default mesh's proportions with that many cells of a limb.
+        """A mesh with the default's proportions and that many cells in each limb.
 
         Examples
         --------

@@ -88,10 +88,10 @@ class BareDifference:
         The part of it that is there with any launch: arrows that keep to their paths, the bare one with less
         drag and, without tape, less mass [m].
     swing : float
-        The rest: what launch and lift make of it [m].
+        The rest: the part that comes from launch and lift [m].
     side : float
         Place of the bare shaft beside the fletched one on the target, positive away from the window [m]; nan in a shot
-        in one plane. Drag and mass alone have no part in it: without swing both go straight on, as seen from above.
+        in one plane. Drag and mass alone have no part in it: without swing both fly straight on, as seen from above.
     elevation : float
         Of the aim line [deg].
     bare, fletched : Flight

@@ -49,8 +49,8 @@ POINTS = 401  # of a flight's arrays
 class Flight:
     """The flight of one arrow, in world axes: x level towards the target, y up, from the pivot's place.
 
-    z is sideways, positive away from the riser's window: to the left of a right-handed archer, seen from behind. All
-    that is told sideways is nan where the shot was one in a single plane, and flown as if nothing went sideways.
+    z is sideways, positive away from the riser's window: to the left of a right-handed archer, seen from behind.
+    Everything sideways is nan for a shot in one plane, which is flown as if nothing went sideways.
 
     Attributes
     ----------
@@ -83,7 +83,7 @@ class Flight:
     elevation, windage : float
         Of the aim line above the horizontal, and about the vertical, positive away from the window [deg].
     reached : bool
-        Whether the point reached the target plane; False if the flight ended on the ground before.
+        Whether the point reached the target plane; False if the flight ended on the ground first.
     impact_height : float
         Height of the point above the target's centre where it meets the target plane [m]; the rigid shaft's.
         Where the target is not reached: the height at the end of the flight.
@@ -113,7 +113,7 @@ class Flight:
     category : str
         Of the setup.
     by : ReadBy
-        How the setup tells its readings; pictures do the same.
+        How the setup gives its readings; pictures do the same.
     handed : {"right", "left"}
         Which hand draws: what is away from the window is left for a right-handed archer.
 
@@ -194,7 +194,7 @@ class Flight:
 
     @cached_property  # flown when it is first asked for: most flights never are
     def swing(self) -> Swing:
-        """Wavelength and decay of the swing up and down, on this flight continued past the target if needed.
+        """Wavelength and decay of the swing up and down, from this flight, continued past the target if needed.
 
         Examples
         --------
@@ -208,7 +208,7 @@ class Flight:
 
     @cached_property
     def side_swing(self) -> Swing:
-        """The same of the swing left and right; none in a shot in one plane.
+        """The same for the swing left and right; none for a shot in one plane.
 
         Examples
         --------
@@ -243,7 +243,7 @@ def fly(
     ----------
     launch : Launch
     distance : str or another number with its unit
-        Of the target plane from the pivot's place: "20 yd", ``(18, "m")``.
+        Distance of the target plane from the pivot's place: "20 yd", ``(18, "m")``.
     fletched : bool
         False: the same shaft without fletching.
     taped : bool
@@ -252,12 +252,12 @@ def fly(
     bending : bool
         Add the shaft's free ringing to ``nose_y``, ``tail_y``, ``nose_z`` and ``tail_z``.
     sight : {"fletched", "own", "setup"}
-        Aim with which the fletched arrow of this launch hits the centre, up and down and sideways; with which the
-        arrow that is flown does; or ``archer.elevation`` of the setup, straight at the target.
+        The aim with which the fletched arrow of this launch hits the centre, up and down and sideways; that with which
+        the arrow that is flown does; or ``archer.elevation`` of the setup, straight at the target.
     elevation : str or another number with its unit, optional
         Elevation of the aim line in place of a sight: "2 deg".
     windage : str or another number with its unit
-        Its turn about the vertical, positive away from the window, where an elevation is given.
+        Turn of the aim line about the vertical, positive away from the window, where an elevation is given.
     target_height : str or another number with its unit
         Height of the target's centre above the pivot's place.
     air : Air, optional
@@ -278,7 +278,7 @@ def fly(
     Raises
     ------
     SetupError
-        If the distance is out of range or out of the arrow's reach, or a height or an angle is no usable number.
+        If the distance is out of range or out of the arrow's reach, or a height or an angle is not a usable number.
 
     Notes
     -----

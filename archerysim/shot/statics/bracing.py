@@ -159,7 +159,7 @@ class Braced:
 
     @property
     def lying(self) -> Annotated[tuple[float, float], Reported("m")]:
-        """Along how much of the upper and the lower limb the string lies [m].
+        """Over which length the string lies on the upper and on the lower limb [m].
 
         Examples
         --------
@@ -189,7 +189,8 @@ class Braced:
     def string_stiffness(self) -> Annotated[float, Reported("N/m")]:
         """Force per length with which the string resists being pushed along itself at the throat [N/m].
 
-        The limbs then tip opposite ways: how far the bow is from doing so by itself, where this is zero.
+        The limbs then tip opposite ways. At zero the bow would do so by itself: the value tells how far it is from
+        that.
 
         Examples
         --------

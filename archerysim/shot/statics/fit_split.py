@@ -37,7 +37,7 @@ ALIKE = 0.005  # pockets that differ by less are told as alike [deg]
 @result("split_from", "pockets", "stiffness_ratio", "found")
 @dataclass(frozen=True)
 class Laid:
-    """To what the difference of the tillers was laid.
+    """What the difference of the tillers was laid to.
 
     Attributes
     ----------

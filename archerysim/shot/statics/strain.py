@@ -50,13 +50,13 @@ class LimbStrain:
 @result("limb", "largest", "at", "side", "moment", "limit", "unchecked")
 @dataclass(frozen=True)
 class Strained:
-    """Where one limb is strained most, or why that was not looked for.
+    """Where one limb is strained most, or why that is not known.
 
     Attributes
     ----------
     limb : {"upper", "lower"}
     largest : float
-        Largest size of the strain [-]; nan where it was not looked for.
+        Largest size of the strain [-]; nan where it is not known.
     at : float
         Its place along the limb from the root [m].
     side : {"back", "belly", ""}

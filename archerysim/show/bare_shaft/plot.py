@@ -22,14 +22,14 @@ WHY = "The bare shaft should land where drag and mass alone would take it: somew
 
 
 def bare_against_fletched(result: BareAgainstFletched, axes: Any = None) -> Figure:
-    """Draw how high the bare shaft lands above the fletched one against the reading, a panel a distance.
+    """Draw how high the bare shaft lands above the fletched one against the reading, one panel per distance.
 
     Parameters
     ----------
     result : BareAgainstFletched
         As `archerysim.bare_against_fletched` returns it.
     axes : sequence of Axes, optional
-        One a distance.
+        One per distance.
 
     Returns
     -------

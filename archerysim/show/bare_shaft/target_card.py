@@ -65,9 +65,9 @@ def target_card(
     """Draw a face to scale for each of three readings, with the regions of bare and fletched and the move in words.
 
     The region of the bare shaft is where the middle of a group lands: up and down 90 % of the drawn bows, left and
-    right as far as nine of ten send it to either side, evenly about the fletched ones, because on which side is not
-    known before groups are shot. The fletched ones' region is a club archer's scatter. An arrow shows what the move of
-    the locators that is to be made now does. Letters are so large that they are read in a picture 390 dots wide.
+    right as far as nine of ten send it to either side, evenly about the fletched ones, because the side is not known
+    before groups are shot. The fletched ones' region is a club archer's scatter. An arrow shows what the move of the
+    locators to be made now does. The letters are large enough to be read in a picture 390 dots wide.
 
     Parameters
     ----------
@@ -83,7 +83,7 @@ def target_card(
     colours : {"plain", "standard"}
         Rings in pale grey, or in the colours of a standard face.
     axes : sequence of Axes, optional
-        One a reading: the face at the left, the words at the right.
+        One per reading: the face on the left, the words on the right.
 
     Returns
     -------

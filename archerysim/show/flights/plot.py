@@ -33,22 +33,21 @@ def flight(
     left_handed: bool | None = None,
     axes: Any = None,
 ) -> Figure:
-    """Draw heights of point and nock against distance, a panel a flight, and the angle of attack of all of them.
+    """Draw heights of point and nock against distance, one panel per flight, and the angle of attack of all of them.
 
-    The drop is taken away as in `archerysim.show.strips`: level is
-    ``archerysim.shot.flight.swing_free.quiet_path`` of the first
-    fletched flight. In the last panel a bar shows one wavelength of the swing and thin lines how it dies away,
-    where they fit; the numbers stand beside.
+    The drop is taken away as in `archerysim.show.strips`: level is ``archerysim.shot.flight.swing_free.quiet_path`` of
+    the first fletched flight. In the last panel a bar shows one wavelength of the swing and thin lines how it dies
+    away, where they fit; the numbers stand beside them.
 
     Parameters
     ----------
     flown : Flight or sequence of Flight
     labels : sequence of str, optional
-        One a flight. Default: "fletched", "bare", with what they differ in. Those that are the same are numbered.
+        One per flight. Default: "fletched", "bare", with what they differ in. Equal ones are numbered.
     left_handed : bool, optional
         The mirror image: the arrow flies to the left. By default as the flights' archer draws.
     axes : sequence of Axes, optional
-        One a flight and one more.
+        One per flight and one more.
 
     Returns
     -------

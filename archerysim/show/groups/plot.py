@@ -39,8 +39,8 @@ def group(result: Group, axes: Any = None) -> Figure:
     Returns
     -------
     Figure
-        Left: height on the target [cm], a dot a shot; sideways means nothing. Right: pitch against angle of attack at
-        clear [deg].
+        Left: height on the target [cm], one dot per shot; sideways means nothing. Right: pitch against angle of attack
+        at clear [deg].
 
     Examples
     --------
@@ -142,7 +142,7 @@ def group_by_reading(result: ReadingGroups, axes: Any = None) -> Figure:
     -------
     Figure
         Standard deviations against the reading [mm], by the setup's convention: of heights [cm], of the launch [deg];
-        bars are 95 % intervals. The same hands at every reading, so that differences are surer than the bars.
+        bars are 95 % intervals. The hands are the same at every reading, so differences are surer than the bars.
 
     Examples
     --------
@@ -215,8 +215,8 @@ def locators_compared(result: LocatorGroups, ax: Axes | None = None) -> Axes:
     Returns
     -------
     Axes
-        Standard deviation [cm] to the right, with its 95 % interval, and whether it is told apart from the first
-        fit's by the same hands.
+        Standard deviation [cm] to the right, with its 95 % interval, and whether it can be told apart from the first
+        fit's, with the same hands.
 
     Examples
     --------

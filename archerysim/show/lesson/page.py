@@ -53,7 +53,7 @@ def lesson_page(lesson: Lesson, language: str = "en") -> str:
     --------
     >>> import archerysim
     >>> from archerysim import show
-    >>> page = archerysim.lesson(archerysim.load("examples/club-outdoor.toml"), mesh="coarse", shots=24)
+    >>> page = archerysim.lesson(archerysim.load("examples/club-outdoor.toml"), mesh="coarse", shots=40)
     >>> text = show.lesson_page(page)
     >>> text[:15], "</html>" in text
     ('<!doctype html>', True)

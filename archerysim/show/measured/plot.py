@@ -23,12 +23,12 @@ MARKS = (LOOKS["clear"].marker, "s", "^", "D", "v", "P")  # of speeds by the dis
 
 
 def own_data(result: DataCompared | OwnFit, figure: Figure | None = None) -> Figure:
-    """Draw measured draw force, speeds and tracks on what the model says, measured minus computed under each.
+    """Draw measured draw force, speeds and tracks over what the model says, with measured minus computed under each.
 
     Parameters
     ----------
     result : DataCompared or OwnFit
-        Of a fit both the setup as it was (grey, broken) and the one found are drawn.
+        For a fit, both the setup as it was (grey, broken line) and the one found are drawn.
     figure : Figure, optional
         An empty one.
 

@@ -35,14 +35,14 @@ def measures_pages(setup: Setup | None = None, assumed: Collection[str] = ()) ->
     Parameters
     ----------
     setup : Setup, optional
-        What it says stands beside each line.
+        Its values stand beside each line.
     assumed : collection of str
-        Paths of what is only assumed in it; said so.
+        Paths of its values that are only assumed; they are marked.
 
     Returns
     -------
     list of Figure
-        Of A4, upright.
+        A4, upright.
 
     Examples
     --------

@@ -62,7 +62,7 @@ def closest(launch: Launch, part: str) -> Closest | None:
 
 
 def clearance(launch: Launch, figure: Figure | None = None) -> Figure:
-    """Draw the gaps of shaft and vanes to rest and side support over time, and the closest seen from behind.
+    """Draw the gaps of shaft and vanes to rest and side support over time, and the closest instant seen from behind.
 
     Parameters
     ----------

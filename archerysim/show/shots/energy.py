@@ -34,13 +34,13 @@ def energy(launch: Launch, ax: Axes | None = None) -> Axes:
     Parameters
     ----------
     launch : Launch
-        Shot with traces.
+        With its trace.
     ax : Axes, optional
 
     Returns
     -------
     Axes
-        Time [ms], energy [J]; the whole stays at the stored energy.
+        Time [ms], energy [J]; the sum stays at the stored energy.
 
     Examples
     --------

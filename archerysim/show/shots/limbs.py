@@ -34,8 +34,9 @@ def limbs(bow: Setup | FittedBow, axes: Any = None) -> Figure:
     Returns
     -------
     Figure
-        Above: forward of the straight line on from the root over the way along it [mm], with the traced points; below:
-        curvature [1/m] over the way along the limb [mm], with what a tracing leaves open (one standard deviation).
+        Above: how far forward of the straight line on from the root, against the way along that line [mm], with the
+        traced points; below: curvature [1/m] against the way along the limb [mm], with what a tracing leaves open (one
+        standard deviation).
 
     Raises
     ------

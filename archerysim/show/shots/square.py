@@ -102,7 +102,7 @@ def square(result: Launch | DrawCurve | FittedBow | Setup, ax: Axes | None = Non
         An `archerysim.Setup` is fitted and braced first.
     ax : Axes, optional
     words : bool
-        Whether the numbers stand in the picture; without, only their letters: a underside, b top, c axis.
+        Whether the numbers stand in the picture; if not, only their letters: a underside, b top, c axis.
 
     Returns
     -------

@@ -31,7 +31,7 @@ def tuned(found: Tuned, today: float | None = None, ax: Axes | None = None) -> A
     """Draw an aim's measure over the setting that was tuned, around today's value, the best one and the window.
 
     Where no value in range meets the aim: over the whole range, with the nearest value and the side on which the answer
-    lies. What gave no shot is a gap in the line and a cross on the axis.
+    lies. A value that gave no shot is a gap in the line and a cross on the axis.
 
     Parameters
     ----------

@@ -36,7 +36,8 @@ def before_and_after(found: TwoSetups) -> Figure:
     Returns
     -------
     Figure
-        The first setup grey, the second dark, equal scales; bars: made first, in the order of the file, and last.
+        The first setup grey, the second dark, equal scales; bars: each change made first, in the order of the file, and
+        last.
 
     Examples
     --------

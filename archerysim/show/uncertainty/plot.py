@@ -30,13 +30,13 @@ def tornado(found: xarray.Dataset, answer: str = "together_reading", most: int =
         clear), "pitch", "pitch_rate", "angle_of_attack", "vertical_velocity" or "speed"; in both planes also
         "side_angle_of_attack".
     most : int
-        Bars at most.
+        The largest number of bars.
     ax : Axes, optional
 
     Returns
     -------
     Axes
-        The change in the answer's unit; to the right what a larger input does.
+        The change in the answer's unit; what a larger input does, to the right where it adds.
 
     Examples
     --------

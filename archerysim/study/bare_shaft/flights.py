@@ -74,7 +74,7 @@ class FlightRow:
 @result("name", "today", "distance", "taped", "rows")
 @dataclass(frozen=True)
 class Flights:
-    """Flights of several readings. Shown with ``archerysim.shot.flight.range_cautions.range_cautions``.
+    """Flights at several readings. To be shown with ``archerysim.shot.flight.range_cautions.range_cautions``.
 
     Attributes
     ----------
@@ -83,7 +83,7 @@ class Flights:
     today : float
         Reading of the setup as given, by the underside [mm].
     nock_height : float
-        What the reading to the top of the nock is more [mm].
+        How much more the reading to the top of the nock is [mm].
     distance : float
         [m]
     taped : bool
@@ -91,7 +91,7 @@ class Flights:
     rows : tuple of FlightRow
         In the order asked for.
     by : ReadBy
-        How the setup tells its readings; tables and pictures do the same.
+        How the setup gives its readings; tables and pictures do the same.
 
     Examples
     --------

@@ -69,7 +69,7 @@ class Contribution:
 class Explained:
     """A shot explained.
 
-    The neutral bow's own values, the known contributions and the remainder make the actual values.
+    The neutral bow's own values, the known contributions and the remainder add up to the actual values.
 
     Attributes
     ----------
@@ -78,7 +78,7 @@ class Explained:
     instants : tuple of Instant
         What happened, in the order of time.
     neutral : Launch
-        The shot of the neutral bow. A part that cannot be made neutral is on it as it is.
+        The shot of the neutral bow. A part that cannot be made neutral stays as it is.
     contributions : tuple of Contribution
     actual, base, remainder : (3,) arrays
         Angle of attack, pitch [deg], pitch rate [rad/s] at clear: of this bow, of the neutral bow, and what the parts
@@ -175,7 +175,7 @@ def explain(
     Raises
     ------
     SetupError, ShotError
-        Where the shot itself fails. A part that cannot be made neutral is told as such.
+        Where the shot itself fails. A part that cannot be made neutral is reported as such.
 
     Notes
     -----

@@ -59,7 +59,7 @@ class ReadingGroups:
     today : float
         Reading of the bow as it was given, by the underside [mm].
     by : ReadBy
-        How the setup tells its readings; tables and pictures do the same.
+        How the setup gives its readings; tables and pictures do the same.
 
     Examples
     --------
@@ -116,7 +116,7 @@ def group_by_reading(
     changes: Changes = NO_CHANGES,
     hold: Hold = None,
 ) -> ReadingGroups:
-    """Groups at readings off the best.
+    """Shoot groups at readings off the best one.
 
     Parameters
     ----------
@@ -173,7 +173,7 @@ class LocatorGroups:
     groups : tuple of Group or None
     reasons : tuple of str
     today : str
-        The name of that which the bow had when it was given; empty where it is none of them.
+        The name of the fit that the bow had when it was given; empty where it is none of them.
 
     Examples
     --------
@@ -280,13 +280,13 @@ def compare_locators(
     changes: Changes = NO_CHANGES,
     hold: Hold = None,
 ) -> LocatorGroups:
-    """Groups with one locator and two, touching and gapped; the sight is set anew for each.
+    """Shoot groups with one locator and with two, touching and gapped; the sight is set anew for each.
 
     Parameters
     ----------
     fits : mapping of name to changes, optional
-        What is compared instead: changes of the bow as built, as `Setup.replace` takes them. The first is what the
-        others are measured by.
+        What is compared instead: changes of the bow as built, as `Setup.replace` takes them. The others are compared
+        with the first.
     gap : str or another number with its unit
         Of the gapped pair, in all.
     n, scatter, distance, seed, workers, executor, store, mesh, planes, progress, changes, hold

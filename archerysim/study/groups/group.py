@@ -76,7 +76,7 @@ class Group:
     reasons : tuple of str
         Why a shot has no result; empty where it has. Its numbers are nan.
     warnings : tuple of str
-        Those of the shot without scatter, then what other shots gave rise to, and the cautions for bare shafts.
+        Those of the shot without scatter, then those of other shots, and the cautions for bare shafts.
 
     Examples
     --------

@@ -25,7 +25,7 @@ TRIES = 1000  # of finger shares that make sense
 
 @dataclass(frozen=True)
 class Scatter:
-    """Standard deviations from shot to shot: texts with units, or other numbers that carry theirs.
+    """Standard deviations from shot to shot, as texts with units or other numbers that carry theirs.
 
     The defaults are those of a steady club archer without a clicker [judgement].
 

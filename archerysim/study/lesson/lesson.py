@@ -87,7 +87,7 @@ class Lesson:
     Examples
     --------
     >>> import archerysim
-    >>> page = archerysim.lesson(archerysim.load("examples/club-outdoor.toml"), mesh="coarse", shots=24)
+    >>> page = archerysim.lesson(archerysim.load("examples/club-outdoor.toml"), mesh="coarse", shots=40)
     >>> reading = page.sliders[0]
     >>> reading.low < reading.today < reading.high  # [m]
     True
@@ -129,7 +129,7 @@ class Lesson:
         Examples
         --------
         >>> import archerysim
-        >>> page = archerysim.lesson(archerysim.load("examples/club-outdoor.toml"), mesh="coarse", shots=24)
+        >>> page = archerysim.lesson(archerysim.load("examples/club-outdoor.toml"), mesh="coarse", shots=40)
         >>> highest = page.place({"reading": page.sliders[0].high})
         >>> highest.shape == (1, len(page.sliders)), float(highest[0, 0])
         (True, 1.0)
@@ -142,7 +142,7 @@ class Lesson:
         Examples
         --------
         >>> import archerysim
-        >>> page = archerysim.lesson(archerysim.load("examples/club-outdoor.toml"), mesh="coarse", shots=24)
+        >>> page = archerysim.lesson(archerysim.load("examples/club-outdoor.toml"), mesh="coarse", shots=40)
         >>> page.gap({"reading": 0.004}).height > page.gap({"reading": 0.010}).height  # locators up, bare shaft down
         True
         """
@@ -155,7 +155,7 @@ class Lesson:
         Examples
         --------
         >>> import archerysim
-        >>> page = archerysim.lesson(archerysim.load("examples/club-outdoor.toml"), mesh="coarse", shots=24)
+        >>> page = archerysim.lesson(archerysim.load("examples/club-outdoor.toml"), mesh="coarse", shots=40)
         >>> abs(page.lands({"reading": page.still / 1000}).height) < 0.05  # [m] with the sight set for it
         True
         """
@@ -191,7 +191,7 @@ def lesson(
     Examples
     --------
     >>> import archerysim
-    >>> page = archerysim.lesson(archerysim.load("examples/club-outdoor.toml"), mesh="coarse", shots=24)
+    >>> page = archerysim.lesson(archerysim.load("examples/club-outdoor.toml"), mesh="coarse", shots=40)
     >>> [slider.name for slider in page.sliders]
     ['reading', 'split', 'slope', 'spine', 'rest', 'preload']
     >>> page.distance, page.handed  # [m]

@@ -166,8 +166,8 @@ class DataCompared:
     tables : tuple of Residuals
         Draw force, arrow speed, nock x, nock y, point y: those that were measured.
     misfit : float
-        Root mean square of all differences over their errors: about 1 where the model is right and the errors
-        are what they are said to be.
+        Root mean square of all differences over their errors: about 1 where the model is right and the stated errors
+        are too.
 
     Examples
     --------

@@ -113,7 +113,7 @@ class DrawForce(_Table):
     Attributes
     ----------
     draw_length : tuple of float
-        By the trade: throat to pivot and 1.75 in [m].
+        As the trade measures it: throat to pivot, and 1.75 in more [m].
     force : tuple of float
         On the scale [N].
 

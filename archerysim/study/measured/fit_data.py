@@ -86,8 +86,8 @@ class OwnFit:
     correlation : (k, k) array
         Of the estimates.
     singular_values : (k,) array
-        Of the Jacobian in prior widths over errors, the largest first: above 1 the data tell more than the
-        prior did in that direction, far below 1 nothing.
+        Of the Jacobian in prior widths over errors, the largest first: above 1 the data say more than the prior did in
+        that direction, far below 1 nothing.
     directions : (k, k) array
         Rows: the directions that belong to them, in prior widths.
     before, after : DataCompared
@@ -96,7 +96,7 @@ class OwnFit:
     priors : bool
         Whether what was known before counted as data.
     widened : float
-        By what the stated errors were widened before standard errors and shares were taken, 1 or more.
+        Factor by which the stated errors were widened before standard errors and shares were taken, 1 or more.
     converged : bool
     trials, failed : int
         Setups tried, and how many had no shot.
@@ -171,7 +171,7 @@ def compare_data(
     bow: Setup | FittedBow, data: OwnData, *, errors: Mapping[str, Any] | None = None, align: bool = True,
     mesh: str | Mesh = "default", planes: int | None = None,
 ) -> DataCompared:  # fmt: skip
-    """Measured data beside what the model says.
+    """Compare measured data with what the model says.
 
     Parameters
     ----------
@@ -248,7 +248,7 @@ def fit_data(
     planes : int, optional
         As for `archerysim.shoot`.
     workers, executor
-        As for `sweep`: the trials beside each other, one for each free input, are fitted and shot at once.
+        As for `sweep`: trials that belong together, one for each free input, are fitted and shot at the same time.
 
     Returns
     -------
@@ -264,10 +264,10 @@ def fit_data(
 
     Notes
     -----
-    Minimises the sum of squares of differences over errors, and with priors of steps over prior widths (SciPy's
-    trust region reflective method). Standard errors are those of the linear problem at the end. If the sum of squares
-    S is larger than the errors stated let expect, they are widened by sqrt(S / (n - k)), n rows and k free inputs
-    (the film's alignment among them); with priors these k more rows count too, sqrt(S / n).
+    Minimises the sum of squares of differences over errors, and with priors of steps over prior widths (SciPy's trust
+    region reflective method). Standard errors are those of the linear problem at the end. If the sum of squares S is
+    larger than the stated errors would suggest, these are widened by sqrt(S / (n - k)), n rows and k free inputs (the
+    film's alignment among them); with priors these k more rows count too, sqrt(S / n).
 
     Of finger shares one or two may be free: of one, the other two give up what it takes, in proportion; of two, the
     third finger does.

@@ -9,9 +9,9 @@ if TYPE_CHECKING:
 
 
 class Interrupted(KeyboardInterrupt):
-    """Raised by `sweep` where Ctrl-C (or a notebook's stop) ends it; a `KeyboardInterrupt` that carries what is done.
+    """Raised by `sweep` when Ctrl-C (or a notebook's stop) ends it; a `KeyboardInterrupt` that carries what is done.
 
-    Where nothing is done yet it is a plain `KeyboardInterrupt`.
+    If nothing is done yet, a plain `KeyboardInterrupt` is raised.
 
     With ``store=`` nothing is lost in the first place: the same call goes on from there.
 

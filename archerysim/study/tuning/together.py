@@ -67,8 +67,8 @@ def together_reading(
 ) -> TogetherReading:
     """Find the reading that brings bare and fletched shafts together on a target: the default aim of `tune`.
 
-    The sight and what drag alone makes are found once, with the first reading that can be shot: both hardly depend on
-    the reading, and where the two shafts are together an error of the sight is none.
+    The sight, and the part that drag alone makes, are found once, at the first reading that can be shot. Both hardly
+    depend on the reading, and where the two shafts land together an error of the sight does not matter.
 
     Parameters
     ----------
@@ -83,7 +83,7 @@ def together_reading(
     Raises
     ------
     SetupError
-        Where there is none, or the target is out of reach.
+        Where there is no such reading, or the target is out of reach.
     ShotError
 
     Examples

@@ -51,7 +51,7 @@ def zero_attack_reading(
 ) -> ZeroAttackReading:
     """Find the reading at which the angle of attack at clear is zero.
 
-    The response is smooth and nearly straight, so two shots and one or two more do.
+    The response is smooth and nearly straight, so two shots and one or two more are enough.
 
     Parameters
     ----------
@@ -64,7 +64,7 @@ def zero_attack_reading(
     Raises
     ------
     SetupError
-        Where there is none.
+        Where there is no such reading.
     ShotError
 
     Examples

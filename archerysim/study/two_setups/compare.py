@@ -90,12 +90,12 @@ class TwoSetups:
 
     @property
     def changes(self) -> tuple[str, ...]:
-        """The names of the changes."""
+        """Names of the changes."""
         return tuple(one.name for one in self.differences)
 
     @property
     def steps(self) -> np.ndarray:
-        """What each change does when they are made one after another (n, a); their sum is all of it.
+        """What each change does when they are made one after another (n, a); their sum is the whole difference.
 
         Examples
         --------
@@ -111,7 +111,7 @@ class TwoSetups:
         return np.diff(self.at, axis=0)
 
     def answer(self, name: str) -> int:
-        """Where an answer stands in the arrays.
+        """Index of an answer in the arrays.
 
         Examples
         --------
@@ -152,9 +152,9 @@ def compare(
 ) -> TwoSetups:
     """Compare two setups: what differs, and what each difference does.
 
-    Every setup between the two is one as its file would have it: fitted anew where something measured differs, its
-    locators at its own reading. What a change does on the bow as built, nothing else touched, is another question:
-    ``changes=`` of `archerysim.shoot`.
+    Every setup between the two is as its file would have it: fitted anew where something measured differs, its locators
+    at its own reading. What a change does on the bow as built, nothing else touched, is another question: ``changes=``
+    of `archerysim.shoot`.
 
     Parameters
     ----------

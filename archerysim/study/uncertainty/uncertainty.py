@@ -50,7 +50,7 @@ class Uncertainty:
     ----------
     names, units : tuple of str
         Of the answers: together reading (bare and fletched together at 18 m), reading of zero attack, pitch, pitch
-        rate, angle of attack, vertical velocity, speed (at clear); in both planes the side angle of attack too.
+        rate, angle of attack, vertical velocity, speed (at clear); and in both planes the side angle of attack.
     inputs : tuple of Input
     value : (a,) array
         With every input at its value; nan for a reading that this bow does not have.
@@ -73,7 +73,7 @@ class Uncertainty:
     setup : Setup
         As given.
     warnings, limits_passed : tuple of str
-        Of a shot of the bow as given, with the cautions for bare shafts; which limits the first of them speak of.
+        Of a shot of the bow as given, with the cautions for bare shafts; which limits the first of them are about.
 
     Examples
     --------
