@@ -96,7 +96,8 @@ class SetupError(ArcherysimError, ValueError):
     ...     setup.replace({"nock.locators.reading": "80 mm"})
     ... except archerysim.SetupError as problem:
     ...     print(problem)
-    nock.locators.reading: "80 mm" is outside the allowed range -30 mm to 60 mm. Check the number and its unit.
+    nock.locators.reading: "80 mm" is outside the allowed range -30 mm to 60 mm. Check
+    the number and its unit.
     """
 
     def __init__(self, path: str, problem: str, remedy: str = "") -> None:
@@ -132,8 +133,8 @@ class ShotError(ArcherysimError, RuntimeError):
     ...     archerysim.shoot(setup, changes={"arrow.length": "20 in"})
     ... except archerysim.ShotError as failed:
     ...     print(failed)
-    draw: the shaft does not reach the rest at full draw; never draw an arrow off its rest: lengthen the arrow or
-    shorten the draw (159 mm too short)
+    draw: the shaft does not reach the rest at full draw; never draw an arrow off its
+    rest: lengthen the arrow or shorten the draw (159 mm too short)
     """
 
     def __init__(self, stage: str, code: int, detail: str = "") -> None:
@@ -164,8 +165,8 @@ class StoreError(ArcherysimError, ValueError):
     >>> archerysim.open_store("examples/club-outdoor.toml")
     Traceback (most recent call last):
         ...
-    archerysim.errors.StoreError: store: examples/club-outdoor.toml is not a store. Name a store, or a file that is not
-    there yet, for example runs.sqlite.
+    archerysim.errors.StoreError: store: examples/club-outdoor.toml is not a store. Name
+    a store, or a file that is not there yet, for example runs.sqlite.
     """
 
     def __init__(self, path: str | os.PathLike[str], problem: str, remedy: str) -> None:
@@ -194,7 +195,8 @@ class UsageError(ArcherysimError, ValueError, TypeError):
     >>> archerysim.shoot(setup, "very fine")
     Traceback (most recent call last):
         ...
-    archerysim.errors.UsageError: mesh: 'very fine' is not known; use one of coarse, default, fine or a Mesh(...)
+    archerysim.errors.UsageError: mesh: 'very fine' is not known; use one of coarse,
+    default, fine or a Mesh(...)
     """
 
     def __init__(self, argument: str, problem: str, remedy: str) -> None:

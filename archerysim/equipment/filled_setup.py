@@ -145,7 +145,8 @@ class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         >>> full.number("limits.lightest_arrow")
         Traceback (most recent call last):
             ...
-        archerysim.errors.SetupError: limits.lightest_arrow: has no value. Give it, or ask the filled setup for it.
+        archerysim.errors.SetupError: limits.lightest_arrow: has no value. Give it, or ask
+        the filled setup for it.
         """
         return paths.number(path, self.get(path))
 
@@ -164,8 +165,8 @@ class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         >>> full.replace({"arrow.point_mass": "100 gr"})
         Traceback (most recent call last):
             ...
-        archerysim.errors.SetupError: arrow.point_mass: a filled setup cannot be changed. Change the setup it came from,
-        then fill that.
+        archerysim.errors.SetupError: arrow.point_mass: a filled setup cannot be changed.
+        Change the setup it came from, then fill that.
         >>> heavier = archerysim.filled(full.given.replace({"arrow.point_mass": "100 gr"}))
         >>> heavier.arrow.point_mass > full.arrow.point_mass
         True
@@ -191,8 +192,8 @@ class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         >>> full.with_si(**{"arrow.point_mass": 0.006})
         Traceback (most recent call last):
             ...
-        archerysim.errors.SetupError: arrow.point_mass: a filled setup cannot be changed. Change the setup it came from,
-        then fill that.
+        archerysim.errors.SetupError: arrow.point_mass: a filled setup cannot be changed.
+        Change the setup it came from, then fill that.
         """
         self.replace(changes)
 
@@ -211,7 +212,8 @@ class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         >>> full.to_toml()
         Traceback (most recent call last):
             ...
-        archerysim.errors.SetupError: a filled setup cannot be saved. Save the setup it came from.
+        archerysim.errors.SetupError: a filled setup cannot be saved. Save the setup it came
+        from.
         >>> full.given.to_toml().startswith("name")
         True
         """
@@ -227,7 +229,8 @@ class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         >>> full.save("full.toml")
         Traceback (most recent call last):
             ...
-        archerysim.errors.SetupError: a filled setup cannot be saved. Save the setup it came from.
+        archerysim.errors.SetupError: a filled setup cannot be saved. Save the setup it came
+        from.
         """
         self.to_toml()
 

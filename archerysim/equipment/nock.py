@@ -30,8 +30,8 @@ class Locators(Record, frozen=True, kw_only=True):
     >>> archerysim.Locators(reading="14 cm")
     Traceback (most recent call last):
         ...
-    archerysim.errors.SetupError: nock.locators.reading: "14 cm" = 140 mm is outside the allowed range -30 mm to 60 mm.
-    Check the number and its unit.
+    archerysim.errors.SetupError: nock.locators.reading: "14 cm" = 140 mm is outside the
+    allowed range -30 mm to 60 mm. Check the number and its unit.
     """
 
     label: ClassVar[str] = "nock.locators"

@@ -148,8 +148,8 @@ class Setup(Record, frozen=True, kw_only=True):
         >>> setup.replace({"nock.locators.reading": 9})
         Traceback (most recent call last):
             ...
-        archerysim.errors.SetupError: nock.locators.reading: 9 has no unit. Write it with one, for example "9 mm";
-        numbers in SI go through with_si.
+        archerysim.errors.SetupError: nock.locators.reading: 9 has no unit. Write it with
+        one, for example "9 mm"; numbers in SI go through with_si.
         """
         asked = paths.read(Setup, changes) | paths.read(Setup, more) if more else changes
         return paths.changed(self, with_assumed_rows(self, asked))
@@ -208,7 +208,8 @@ class Setup(Record, frozen=True, kw_only=True):
         >>> setup.number("archer.release_time")
         Traceback (most recent call last):
             ...
-        archerysim.errors.SetupError: archer.release_time: has no value. Give it, or ask the filled setup for it.
+        archerysim.errors.SetupError: archer.release_time: has no value. Give it, or ask the
+        filled setup for it.
         """
         return paths.number(path, self.get(path))
 
@@ -297,7 +298,8 @@ def field_info(path: str) -> FieldInfo:
     >>> archerysim.field_info("nock.locator.reading")
     Traceback (most recent call last):
         ...
-    archerysim.errors.SetupError: nock.locator.reading: unknown path. Did you mean "nock.locators.reading"?
+    archerysim.errors.SetupError: nock.locator.reading: unknown path. Did you mean
+    "nock.locators.reading"?
     """
     about = paths.resolve(Setup, path)[0].field.about
     if about is None:

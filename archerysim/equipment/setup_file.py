@@ -49,7 +49,8 @@ def load(path: str | os.PathLike[str]) -> Setup:
     >>> archerysim.load("examples/none.toml")
     Traceback (most recent call last):
         ...
-    archerysim.errors.SetupError: examples/none.toml cannot be read (No such file or directory). Check the path.
+    archerysim.errors.SetupError: examples/none.toml cannot be read (No such file or
+    directory). Check the path.
     """
     return read_from(path, lambda text: _setup_of(_with_profiles(parse(text), Path(path).parent)))
 

@@ -346,7 +346,8 @@ def save_figure(drawn: Axes | Figure, path: str | os.PathLike[str]) -> None:
     ...     show.save_figure(figure, f"{folder}/limbs.bmp")
     Traceback (most recent call last):
         ...
-    archerysim.errors.SetupError: plot: 'limbs.bmp': unknown ending '.bmp'. Use .png or .pdf or .svg.
+    archerysim.errors.SetupError: plot: 'limbs.bmp': unknown ending '.bmp'. Use .png or
+    .pdf or .svg.
     """
     from io import BytesIO
 
