@@ -228,9 +228,8 @@ def _commands(one: Shooter) -> Questions:
         for name, line in lines.items()
     }
     quick = ("--mesh", "coarse")
-    found["sideways"] = partial(
-        calls.command, "sideways", setup, "--all", "--gap", "8 cm left", "--points", "80, 100 gr", "--workers", "1", *quick
-    )
+    asked = ("--all", "--gap", "8 cm left", "--points", "80, 100 gr", "--workers", "1")
+    found["sideways"] = partial(calls.command, "sideways", setup, *asked, *quick)
     if one.name != "club-outdoor":
         return found
     return found | {
