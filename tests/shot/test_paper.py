@@ -42,11 +42,9 @@ def test_a_nock_too_high_tears_tail_high_and_one_too_low_tail_low(name: str, pap
     for fletched in (True, False):
         high, low = (paper_tear(at_reading(name, off), paper, fletched=fletched) for off in (5.0, -5.0))
         assert high.up > 5e-3
-        assert low.up < high.up - 10e-3
+        assert low.up < -5e-3
         assert "tail high" in tear_up(high)
-        if name != "junior":  # whose arrow still tears level so far under its best reading: it turns nose down by then
-            assert low.up < -3e-3
-            assert "tail low" in tear_up(low)
+        assert "tail low" in tear_up(low)
 
 
 @pytest.mark.parametrize("name", NAMES)
