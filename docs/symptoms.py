@@ -178,11 +178,11 @@ def contact() -> str:
         launch = shot(changes(), name=name)
         way, apart = launch.passage, bare_difference(launch, "18 m")
         rows.append([
-            name, words, *touched(launch), *(gap(one) for one in (way.arm_gap, way.side_gap, way.vane_arm_gap)),
+            f"{name}: {words}", *touched(launch), *(gap(one) for one in (way.arm_gap, way.side_gap, way.vane_arm_gap)),
             signed(1e3 * apart.height), signed(1e3 * paper_tear(launch, PAPER).up),
         ])  # fmt: skip
     return table(
-        ("bow", "what is changed", "touches", "shaft passes the arm by [mm]", "the side support by [mm]",
+        ("bow, what is changed", "touches", "shaft passes the arm by [mm]", "the side support by [mm]",
          "vanes pass the arm by [mm]", "bare shafts above fletched at 18 m [mm]", "tear up at 2 m [mm]"),
         rows,
     )  # fmt: skip
