@@ -21,6 +21,7 @@ import prices
 import ranges
 import sideways
 import sizes
+import stories
 import unfletched
 import your_bow
 from places import PLACE, in_words, number, same, table
@@ -60,6 +61,10 @@ PAGES = (
             "notes",
             "season",
             "explain",
+            "story-researcher",
+            "story-coach",
+            "story-bowmaker",
+            "class",
         )
     ),
 )
@@ -309,6 +314,7 @@ TABLES: dict[str, Callable[[], str]] = {
     **unfletched.TABLES,
     **your_bow.TABLES,
     **evenings.TABLES,
+    **stories.TABLES,
 }
 
 
