@@ -64,7 +64,6 @@ PAGES = (
             "story-researcher",
             "story-coach",
             "story-bowmaker",
-            "class",
         )
     ),
 )

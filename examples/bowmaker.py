@@ -11,10 +11,6 @@ from archerysim.study.notes.group_means import SCATTER, told_by_two_ends
 
 OUT = Path("out")
 IN = "0.25 turn"
-CAUTION = """\
-On a real bow: unstring it or follow its maker before touching a bolt, never turn past the maker's limit, and check
-brace height, tillers and locators again before shooting. More draw weight comes in small steps, within the maker's
-limit; juniors with a coach. Pain means stop. A planar model sees no twist and no old damage."""
 
 
 def high(launch: archerysim.Launch) -> float:
@@ -51,7 +47,7 @@ def main() -> None:
     print(f"at 18 m it moves a bare shaft {moved:.1f} cm; two ends of a club archer's tell {told:.1f} cm:", end=" ")
     print("it shows" if moved > told else "it does not show")
     print(f"the locators would go {abs(needed):.1f} mm {'up' if needed > 0.0 else 'down'}; a square tells 0.5 mm")
-    print(CAUTION)
+    print(*after.warnings, sep="\n")
 
     OUT.mkdir(exist_ok=True)
     data = archerysim.sweep(setup, over={"lower_limb.bolt_turns": "-0.5 turn:0.5 turn:0.25 turn"})

@@ -42,7 +42,9 @@ def main() -> None:
     """Shoot, read again, tell slope and level."""
     shoot_and_save()
     data = archerysim.read(OUT / "researcher.csv")  # from here on a file is enough
-    show.save_figure(show.sweep(data, ["pitch"]), OUT / "researcher.png")
+    show.save_figure(
+        show.sweep(data, ["pitch", "angle_of_attack", "pitch_rate", "vertical_velocity"]), OUT / "researcher.png"
+    )
     clear = data.sel(moment="clear")
     print(f"{data.attrs['title']}; held: {data.attrs['held']}")
 
