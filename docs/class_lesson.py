@@ -32,16 +32,18 @@ def lesson_html(shots: int) -> str:
     import archerysim
     from archerysim import show
 
-    kept = MADE / f"lesson-{_state(shots)}.html"
+    kept = MADE / f"lesson-{shots}-{_state()}.html"
     if not kept.exists():
         MADE.mkdir(exist_ok=True)
+        for old in MADE.glob(f"lesson-{shots}-*.html"):
+            old.unlink()
         kept.write_text(show.lesson_page(archerysim.lesson(archerysim.load(BOW), shots=shots)), encoding="utf-8")
     return kept.read_text(encoding="utf-8")
 
 
-def _state(shots: int) -> str:
+def _state() -> str:
     """A hash of all that the lesson follows from."""
-    state = sha256(str(shots).encode())
+    state = sha256()
     for path in sorted(
         path for path in (ROOT / "archerysim").rglob("*") if path.suffix in (".py", ".html", ".css", ".js")
     ):

@@ -14,6 +14,7 @@ END = (
 FIRST = END.format("1 -2 0 3 -1 2 cm", "4 7 6 cm", "11")
 SECOND = END.format("0 2 -3 1 -1 1 cm", "8 3 5 cm", "18") + " --plot out/groups.png"
 WHY = 'archerysim explain examples/barebow.toml --set "nock.locators.reading=6 mm"'
+ALONE = 'archerysim tune examples/barebow.toml --set "nock.locators.reading=6 mm"'  # told in words
 TURN = 'archerysim shoot examples/club-outdoor.toml --set "lower_limb.bolt_turns=0.25 turn"'
 # the lines of each story, in the order in which they are typed
 STORIES: dict[str, tuple[str, ...]] = {

@@ -66,6 +66,10 @@ def test_the_archer_ties_where_the_groups_say(stories: ModuleType) -> None:
     assert abs(numbers(re.search(r'MOVED = "6 mm", "(\S+) mm"', source))[0] - to[0]) <= 0.25
     assert "Repeat before acting" in printed(stories, "coach", 0)
     assert "Repeat before acting" not in printed(stories, "coach", 1)
+    assert f"`{stories.ALONE}`" in " ".join(page("coach").split())
+    assert (
+        "locators STAY at 6.0 mm (1/4 in) until groups are shot" in stories.said(stories.ALONE).printed[stories.ALONE]
+    )
     lands = re.findall(r"lands (\S+) cm (high|low)", printed(stories, "coach"))
     assert lands[0][1] == "high"
     assert lands[1][1] == "low"
