@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import io
 import sys
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -40,45 +41,47 @@ def main(named: list[str]) -> None:
     """Draw them."""
     IMAGES.mkdir(exist_ok=True)
     setup = archerysim.load(ROOT / "examples" / "club-outdoor.toml")
-    launch = archerysim.shoot(setup)
-    data = archerysim.sweep(setup, over={"nock.locators.reading": "4 mm:12 mm:0.5 mm"}, band=True, progress=False)
-    flown = flights(setup, "4 mm:10 mm:3 mm", distance="18 m")
-    today = flights(setup, "8 mm", distance="50 m").rows[0]
-    apart = bare_against_fletched(setup)
-    gaps = archerysim.gaps(setup, progress=False)
-    told = explain(setup)
-    read = diagnose(setup, load_notes(ROOT / "examples" / "notes.toml"), further=False)
-    two = archerysim.compare(setup, archerysim.load(ROOT / "examples" / "barebow.toml"))
-    case = archerysim.case_sheet(setup, load_notes(ROOT / "examples" / "notes.toml"))
-    shot = group(setup, progress=False)
-    bent = archerysim.strain_along(archerysim.load(ROOT / "examples" / "longbow.toml"))
+    launch = cache(lambda: archerysim.shoot(setup))
+    data = cache(
+        lambda: archerysim.sweep(setup, over={"nock.locators.reading": "4 mm:12 mm:0.5 mm"}, band=True, progress=False)
+    )
+    flown = cache(lambda: flights(setup, "4 mm:10 mm:3 mm", distance="18 m"))
+    today = cache(lambda: flights(setup, "8 mm", distance="50 m").rows[0])
+    apart = cache(lambda: bare_against_fletched(setup))
+    gaps = cache(lambda: archerysim.gaps(setup, progress=False))
+    told = cache(lambda: explain(setup))
+    read = cache(lambda: diagnose(setup, load_notes(ROOT / "examples" / "notes.toml"), further=False))
+    two = cache(lambda: archerysim.compare(setup, archerysim.load(ROOT / "examples" / "barebow.toml")))
+    case = cache(lambda: archerysim.case_sheet(setup, load_notes(ROOT / "examples" / "notes.toml")))
+    shot = cache(lambda: group(setup, progress=False))
+    bent = cache(lambda: archerysim.strain_along(archerysim.load(ROOT / "examples" / "longbow.toml")))
     pictures = {
-        "sweep": lambda: show.sweep(data),
-        "square": lambda: show.square(launch),
-        "bow": lambda: show.bow(launch),
+        "sweep": lambda: show.sweep(data()),
+        "square": lambda: show.square(launch()),
+        "bow": lambda: show.bow(launch()),
         "limbs": lambda: show.limbs(setup),
-        "strain": lambda: show.strain(bent),
-        "throat": lambda: show.throat(launch),
-        "traces": lambda: show.traces(launch),
-        "views": lambda: show.views(launch),
-        "sideways": lambda: show.sideways(launch),
-        "clearance": lambda: show.clearance(launch),
-        "strips": lambda: show.strips(flown),
-        "flight": lambda: show.flight([today.fletched, today.bare]),
-        "bare-against-fletched": lambda: show.bare_against_fletched(apart),
-        "target-card": lambda: show.target_card(apart, "18 m", face_diameter="40 cm"),
-        "gaps": lambda: show.gaps(gaps),
-        "explain": lambda: show.explain(told),
-        "contributions": lambda: show.contributions(told),
-        "before-after": lambda: show.before_and_after(two),
-        "sheet": lambda: show.sheet_page(case),
+        "strain": lambda: show.strain(bent()),
+        "throat": lambda: show.throat(launch()),
+        "traces": lambda: show.traces(launch()),
+        "views": lambda: show.views(launch()),
+        "sideways": lambda: show.sideways(launch()),
+        "clearance": lambda: show.clearance(launch()),
+        "strips": lambda: show.strips(flown()),
+        "flight": lambda: show.flight([today().fletched, today().bare]),
+        "bare-against-fletched": lambda: show.bare_against_fletched(apart()),
+        "target-card": lambda: show.target_card(apart(), "18 m", face_diameter="40 cm"),
+        "gaps": lambda: show.gaps(gaps()),
+        "explain": lambda: show.explain(told()),
+        "contributions": lambda: show.contributions(told()),
+        "before-after": lambda: show.before_and_after(two()),
+        "sheet": lambda: show.sheet_page(case()),
         "measures": lambda: show.measures_pages(setup)[0],
-        "notes": lambda: show.diagnosis(read),
-        "group": lambda: show.group(shot),
+        "notes": lambda: show.diagnosis(read()),
+        "group": lambda: show.group(shot()),
         "group-by-reading": lambda: show.group_by_reading(group_by_reading(setup, progress=False)),
         "locators-compared": lambda: show.locators_compared(compare_locators(setup, progress=False)),
         "draw-curve": lambda: show.curve(archerysim.draw(setup)),
-        "energy": lambda: show.energy(launch),
+        "energy": lambda: show.energy(launch()),
         "tuned": lambda: show.tuned(archerysim.tune(setup), stands_at(archerysim.fit(setup), "nock.locators.reading")),
         "slips": lambda: show.tornado(archerysim.sensitivity(setup, progress=False)),
         "own-data": lambda: show.own_data(compare_data(setup, MEASURED)),
