@@ -14,14 +14,13 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from pictures import write
-
 import archerysim
 from archerysim import show
 
 ROOT = Path(__file__).resolve().parents[1]
+IMAGES = ROOT / "docs" / "images"
 WIDTH = 736  # [px] of a picture in the site: letters keep their size
-SHARPER = 2  # dots for each of those
+SHARPER = 1.5  # dots for each of those
 AT = 0.7  # of the time that a picture shows
 # name, first and last element of the still
 STILLS = {
@@ -55,7 +54,8 @@ def main() -> None:
         opened = webdriver.Chrome(options=options, service=webdriver.ChromeService(executable_path=driver))
         try:
             for name, (first, last) in STILLS.items():
-                write(name, _still(opened, pages / f"{name}.html", first, last))
+                (IMAGES / f"{name}.png").write_bytes(_still(opened, pages / f"{name}.html", first, last))
+                print(f"wrote docs/images/{name}.png")
         finally:
             opened.quit()
 
