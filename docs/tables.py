@@ -21,6 +21,8 @@ import prices
 import ranges
 import sideways
 import sizes
+import stories
+import symptoms
 import unfletched
 import your_bow
 from places import PLACE, in_words, number, same, table
@@ -60,6 +62,10 @@ PAGES = (
             "notes",
             "season",
             "explain",
+            "symptoms",
+            "story-researcher",
+            "story-coach",
+            "story-bowmaker",
         )
     ),
 )
@@ -307,8 +313,10 @@ TABLES: dict[str, Callable[[], str]] = {
     **sideways.TABLES,
     **evidence.TABLES,
     **unfletched.TABLES,
+    **symptoms.TABLES,
     **your_bow.TABLES,
     **evenings.TABLES,
+    **stories.TABLES,
 }
 
 
