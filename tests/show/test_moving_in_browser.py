@@ -252,6 +252,14 @@ def test_text_fits_and_never_collides(driver: Any, width: int, which: str, reque
         assert illegible(driver) == [], share
 
 
+def test_courses_of_forces_are_drawn_alike(driver: Any, page: Path) -> None:
+    fresh(driver, page)
+    rows = [k for k, one in enumerate(numbers(page)["panels"]) if one["course"]]
+    assert len(rows) == 4
+    drawn = [driver.execute_script(DRAWN, k, "now") for k in rows]
+    assert len({(width, height) for _, width, height in drawn}) == 1
+
+
 def test_controls_stay_on_the_screen_of_a_phone(driver: Any, page: Path) -> None:
     fresh(driver, page, 390)
     held = (

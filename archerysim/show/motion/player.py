@@ -69,7 +69,7 @@ def plain_scene(scene: Scene) -> dict[str, Any]:
     dict
         ``time`` in ``unit``, of which a second has ``second``, in words too (``told``), ``phases``, ``way``, ``slow``
         and ``panels``; the head is left out. A panel has the size of its box ``b``, window ``w``, frame ``f``, lines
-        ``l``; ``title``, ``told`` and ``note`` around it, ``keys`` below it, words ``t`` in it; ``times`` tells how
+        ``l``, whether it is a ``course`` over time; ``title``, ``told`` and ``note`` around it, ``keys`` below it, words ``t`` in it; ``times`` tells how
         much it is enlarged across, 0 where both scales are equal or of different things. A line has a name ``n``, color
         ``c``, width ``w`` and the points ``p``: a row x, y, x, y... for each instant, or one row for all, in whole
         numbers of the digit ``s``; where they are not plain, dashes ``d``, filling ``f``, dots' radius ``r``, strengths
@@ -95,6 +95,7 @@ def _panel(panel: Panel) -> dict[str, Any]:
         "b": [_short(x) for x in panel.box[2:]],
         "w": [_short(x) for x in panel.window],
         "f": int(panel.framed),
+        "course": int(panel.course),
         "l": [_line(one) for one in panel.lines],
         "t": [_words(one) for one in panel.words if one.part in IN_PICTURE],
         "keys": [_key(one) for one in panel.keys],

@@ -72,7 +72,7 @@ def rows(times: np.ndarray, forces: tuple[Force, ...], place: Place) -> list[Pan
         left, top, wide, tall = place.first
         box, window = (left, top + k * place.step, wide, tall), (0.0, last, low, high)
         ticks = _ticks(last, window, place) if one is forces[-1] else ()
-        panels.append(Panel(box, window, lines, (*_words(one, last, window, place), *ticks)))
+        panels.append(Panel(box, window, lines, (*_words(one, last, window, place), *ticks), course=True))
     return panels
 
 

@@ -140,6 +140,8 @@ class Panel:
     words : tuple of Words
     framed : bool
     keys : tuple of Key
+    course : bool
+        Whether it is something over time, without a scale of lengths.
     """
 
     box: tuple[float, float, float, float]
@@ -148,6 +150,7 @@ class Panel:
     words: tuple[Words, ...] = ()
     framed: bool = False
     keys: tuple[Key, ...] = ()
+    course: bool = False
 
     def mirrored(self) -> Panel:
         """The same with left and right exchanged."""

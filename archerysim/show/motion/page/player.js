@@ -9,7 +9,7 @@ const made = numbers.panels.map((panel) => makePanel(box, panel));
 made.forEach((one, k) => {
   if (flying && k > 0) { one.figure.className = "of-" + (made.length - 1); }
   if (!flying && k < 3) { one.figure.className = k === 0 ? "tall" : "half"; }
-  if (one.course) { one.figure.className = (made.length - k) % 2 ? "course" : "course left"; }
+  if (one.panel.course) { one.figure.className = (made.length - k) % 2 ? "course" : "course left"; }
 });
 
 // Which picture is shown at an instant.

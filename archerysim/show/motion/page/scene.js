@@ -27,10 +27,8 @@ function keyOf(list, key) {
 function makePanel(parent, panel) {
   const figure = element(parent, "figure");
   const caption = element(figure, "figcaption");
-  const [left, right, low, high] = panel.w;
-  const course = !panel.times && Math.abs(panel.b[1] / (high - low) * (right - left) / panel.b[0] - 1) > 0.01;
   const [title, told] = ["title", "told"].map((kind) => element(caption, "span", kind));
-  const made = { panel, figure, course, title, told };
+  const made = { panel, figure, title, told };
   made.svg = put(figure, "svg", { role: "img" });
   if (panel.note.length) { element(figure, "p", "small").textContent = own(panel.note, 0); }
   if (panel.keys.length) {
@@ -49,9 +47,9 @@ function drawPanel(made) {
   const ticks = panel.t.some((one) => one.k);
   const width = svg.clientWidth || made.figure.clientWidth || 640;
   made.stretch = panel.times && high / wide < FLATTEST && width < NARROW ? 2 : 1;
-  const tall = made.course ? COURSE : Math.round(width * high / wide * made.stretch);
+  const tall = panel.course ? COURSE : Math.round(width * high / wide * made.stretch);
   sized(svg, tall + (ticks ? TICKS : 0));
-  made.scale = made.course ? 1 : width / wide;
+  made.scale = panel.course ? 1 : width / wide;
   made.X = (x) => (x - x0) / (x1 - x0) * width;
   made.Y = (y) => (y1 - y) / (y1 - y0) * tall;
   made.inside = put(svg, "svg", { x: 0, y: 0, width, height: tall, overflow: "hidden" });
