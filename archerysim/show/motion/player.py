@@ -69,11 +69,12 @@ def plain_scene(scene: Scene) -> dict[str, Any]:
     dict
         ``time`` in ``unit``, of which a second has ``second``, in words too (``told``), ``phases``, ``way``, ``slow``
         and ``panels``; the head is left out. A panel has the size of its box ``b``, window ``w``, frame ``f``, lines
-        ``l``, whether it is a ``course`` over time; ``title``, ``told`` and ``note`` around it, ``keys`` below it, words ``t`` in it; ``times`` tells how
-        much it is enlarged across, 0 where both scales are equal or of different things. A line has a name ``n``, color
-        ``c``, width ``w`` and the points ``p``: a row x, y, x, y... for each instant, or one row for all, in whole
-        numbers of the digit ``s``; where they are not plain, dashes ``d``, filling ``f``, dots' radius ``r``, strengths
-        ``a``, counts of points ``u``. Words have one text for all instants, or one for each.
+        ``l``, whether it is a ``course`` over time (rows of forces); ``title``, ``told`` and ``note`` around it,
+        ``keys`` below it, words ``t`` in it; ``times`` tells how much it is enlarged across, 0 where both scales are
+        equal or of different things. A line has a name ``n``, color ``c``, width ``w`` and the points ``p``: a row x,
+        y, x, y... for each instant, or one row for all, in whole numbers of the digit ``s``; where they are not plain,
+        dashes ``d``, filling ``f``, dots' radius ``r``, strengths ``a``, counts of points ``u``. Words have one text
+        for all instants, or one for each.
     """
     digits = TIME_DIGITS[scene.unit]
     return {
