@@ -275,6 +275,8 @@ def sources(setup: Setup | FilledSetup) -> dict[str, Source]:
     if isinstance(setup, FilledSetup):
         raise SetupError("", "a filled setup no longer knows its sources", "Ask for those of the setup it came from")
     found = {name: Source(getattr(setup, name), *GIVEN) for name in ("name", "category", "form")}
+    if setup.invented is not None:
+        found["invented"] = Source(setup.invented, *GIVEN)
     fillings = fillings_of(setup)
     for name in fields_of(Setup):
         if name in fillings:

@@ -48,7 +48,7 @@ class Setup(Record, frozen=True, kw_only=True):
     `form` says what is known of the bow: ``"measured"`` (brace height, tillers, draw weight; the fit finds
     string length, pocket angles and stiffness) or ``"built"`` (those given; brace height, tillers and draw
     weight found).
-    `category` only chooses what counts as typical.
+    `category` only chooses what counts as typical; no shot depends on `invented`.
     """
 
     label: ClassVar[str] = ""
@@ -56,6 +56,9 @@ class Setup(Record, frozen=True, kw_only=True):
     name: Annotated[str, Note(text="name of the setup", example="club bow, outdoor")]
     category: Annotated[Category, Note(text="chooses the typical ranges", example="club")]
     form: Annotated[Form, Note(text="whether the bow is given as measured or as built", example="measured")]
+    invented: Annotated[
+        bool | None, Note(text="whether the bow is made up, as an example: a page for a class says so", default=False)
+    ] = None
     bow: Bow
     upper_limb: Limb = msgspec.field(default_factory=Limb)
     lower_limb: Limb = msgspec.field(default_factory=Limb)

@@ -39,6 +39,8 @@ class Lesson:
     ----------
     name : str
         The bow's.
+    invented : bool
+        Whether its file says that it is made up.
     handed : str
         "right" or "left".
     by : ReadBy
@@ -63,6 +65,7 @@ class Lesson:
     """
 
     name: str
+    invented: bool
     handed: str
     by: ReadBy
     distance: Annotated[float, Reported("m")]
@@ -140,7 +143,8 @@ def lesson(
     fresh, told = numbers(fresh_states, arrows, fresh_gaps), numbers(found.states(fresh_places), arrows)
     full = filled(bow.setup)
     return Lesson(
-        bow.setup.name or "", str(full.archer.handed), read_by(bow.setup), far, sliders, found.up,
-        found.side, arrows.fletched, arrows.bare, gap_at(launch, far, leaving, lift=False).height, 1e3 * still,
-        full.arrow.diameter, full.nock.height, missed(fresh, told, found.gaps), len(found.up.places), len(fresh_places),
+        bow.setup.name or "", bool(bow.given.invented), str(full.archer.handed), read_by(bow.setup), far, sliders,
+        found.up, found.side, arrows.fletched, arrows.bare, gap_at(launch, far, leaving, lift=False).height,
+        1e3 * still, full.arrow.diameter, full.nock.height, missed(fresh, told, found.gaps), len(found.up.places),
+        len(fresh_places),
     )  # fmt: skip
