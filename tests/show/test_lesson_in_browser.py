@@ -366,6 +366,9 @@ def test_prints_one_page(opened: Any) -> None:
     opened.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
     assert opened.execute_script("return document.getElementById('handout').checkVisibility()")
     assert not opened.execute_script("return document.querySelector('main').checkVisibility()")
+    strips = opened.execute_script("return document.querySelectorAll('#handout-strips svg').length")
+    assert strips == 6  # each enlarged, and in true size below it
     words = text(opened, "handout")
+    assert "true size (x1)" in words
     assert "invented bow" in words
     assert "Never loose" in words

@@ -189,7 +189,9 @@ ENGLISH: Mapping[str, str] = {
     "before each end. Range rules and your coach come first. Never loose a bow without an arrow.",
     "print": "Print the handout",
     "handout_title": "Porpoising: the locators and the bare shaft",
-    "handout_lead": "The same bow three times, only the locators moved. Fall by weight taken out, up-down x{times}.",
+    "handout_lead": "The same bow three times, only the locators moved. Fall by weight taken out, up-down x{times}; "
+    "the thin strip below each is the same flight in true size (x1). Solid arrow: where it points. Dashed arrow: where "
+    "it goes.",
     "handout_arrow": "arrow",
     "handout_reading": "reading",
     "handout_leaves": "leaves",
