@@ -82,7 +82,8 @@ def test_an_invented_bow_is_called_so_and_another_is_not(made: Lesson, page: str
     mine = lesson(bow, mesh="coarse", shots=40, workers=1)
     told = lesson_page(mine)
     assert not mine.invented
-    assert told.count(">Anna's, as the model has it") == 3
+    assert told.count(">Anna's, as the model has it: a move can be trusted") == 2
+    assert told.count(">This bow as the model has it; another bow has other numbers.") == 1
     assert ">An invented bow" not in told
     assert "Another bow has other numbers." in told
     assert "absolute height is worth a few millimetres" in told

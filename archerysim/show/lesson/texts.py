@@ -25,7 +25,7 @@ ENGLISH: Mapping[str, str] = {
     "little.",
     "own": "{name}, as the model has it: a move can be trusted, the absolute height is worth a few millimetres. "
     "Another bow has other numbers.",
-    "own_handout": "{name}, as the model has it; another bow has other numbers. On a real bow: set, shoot a group, "
+    "own_handout": "This bow as the model has it; another bow has other numbers. On a real bow: set, shoot a group, "
     "look, move a little.",
     "bow": "Bow: {name}, target at {distance}",
     "skip": "Skip to the pictures",

@@ -1,7 +1,7 @@
 // One page to print: three strips, their numbers, questions with room to answer.
 const PAPER = 680;
-const PAPER_TALL = 78;
-const PAPER_TRUE = 20;
+const PAPER_TALL = 62;
+const PAPER_TRUE = 14;
 
 function cell(row, name, text) {
   const made = document.createElement(name);
