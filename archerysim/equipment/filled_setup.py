@@ -70,6 +70,7 @@ class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
     name: str
     category: Category
     form: Form
+    invented: bool
     bow: FilledBow
     upper_limb: FilledLimb
     lower_limb: FilledLimb
@@ -245,6 +246,7 @@ def _alike(setup: Setup, fillings: dict[str, Filling]) -> dict[str, Any]:
         "name": setup.name,
         "category": setup.category,
         "form": setup.form,
+        "invented": bool(setup.invented),
         "nock": FilledNock.of(fillings["nock"]),
         "rest": FilledRest.of(fillings["rest"]),
         "side": FilledSide.of(fillings["side"]),
