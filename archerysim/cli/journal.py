@@ -51,17 +51,18 @@ def run(options: Any) -> int:
     _check(options)
     setup, file = load(options.setup), options.file or journal_of(options.setup)
     made, entries = None, options.last
+    if not options.changed and options.file is None and not os.path.exists(file):
+        raise SetupError(
+            "journal",
+            f"there is none beside the setup yet: {file}",
+            "Begin it with --changed, or with a group: archerysim read-group SETUP --at ... --save",
+        )
     if options.changed:
         made = _change(options, setup, file)
         entries = entries or 1
     elif options.seen is not None:
         _see(options, file)
         entries = entries or 1
-    elif options.file is None and not os.path.exists(file):
-        raise SetupError(
-            "journal", f"there is none beside the setup yet: {file}",
-            "Begin it with --changed, or with a group: archerysim read-group SETUP --at ... --save",
-        )  # fmt: skip
     journal = read_journal(setup, load_notes(file))
     print(journal_table(journal, file, options.setup, entries))
     if made is not None:
@@ -131,5 +132,7 @@ def _see(options: Any, file: str) -> None:
     from archerysim.fields.file_reading import text_of
     from archerysim.fields.file_writing import write_text
     from archerysim.study.notes.added_entry import with_seen
+    from archerysim.study.notes.notes_file import load_notes
 
+    load_notes(file)  # refuses what is broken, by its name
     write_text(file, with_seen(text_of(file), options.seen), "file")

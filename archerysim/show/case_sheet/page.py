@@ -99,7 +99,7 @@ def sheet_page(sheet: CaseSheet) -> Figure:
     pen.line(rows.ORDER, color=FAINT)
     pen.head("Last journal lines")
     for line in rows.last_lines(sheet) or ["none yet: ____________________________________________"]:
-        pen.line(line)
+        pen.line(line, "- ")
     pen.head("To mind")
     for caution in rows.cautions(sheet):
         pen.line(caution, "! ")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from typing import TYPE_CHECKING, NamedTuple
 
 from archerysim.show.answers.shot import attack_words, clearance_words
@@ -11,7 +12,7 @@ from archerysim.show.text import away, other, speed, tail, turning
 if TYPE_CHECKING:
     from archerysim.study.case_sheet.case_sheet import CaseSheet
 
-LAST = 5  # entries of the journal that are told
+LAST, LONGEST = 5, 260  # entries of the journal that are told, and letters of each
 MARK = "assumed"
 GRAIN = 64.79891e-6  # [kg]
 
@@ -126,9 +127,9 @@ def last_lines(sheet: CaseSheet) -> list[str]:
     """The last entries of the journal, the latest last."""
     from archerysim.show.journal.lines import entry_line
 
-    if sheet.journal is None:
-        return []
-    return [entry_line(one, sheet.journal) for one in sheet.journal.entries[-LAST:]]
+    journal = sheet.journal
+    told = [] if journal is None else [entry_line(one, journal) for one in journal.entries[-LAST:]]
+    return [textwrap.shorten(line, LONGEST, placeholder=" ...") for line in told]
 
 
 def cautions(sheet: CaseSheet) -> list[str]:

@@ -22,8 +22,11 @@ def entry_line(entry: GroupEntry | ChangeEntry, journal: Journal) -> str:
     if isinstance(entry, GroupEntry):
         return f"{day}{group_words(entry.group, journal)}"
     told = [", ".join(change_words(one, journal) for one in entry.changes)]
-    told += [f"why: {one.why}" for one in entry.changes if one.why]
-    told += [f"predicted: {one.predicted.partition(';')[0]}" for one in entry.changes if one.predicted]
+    told += [f"why: {why}" for why in dict.fromkeys(one.why for one in entry.changes) if why]
+    if len(entry.changes) > 1:
+        told += [f"predicted: {moved(entry.predicted)}"] if entry.predicted is not None else []
+    else:
+        told += [f"predicted: {one.predicted.partition(';')[0]}" for one in entry.changes if one.predicted]
     told += [f"seen: {one}" for one in seen_words(entry)]
     return f"{day}changed {'; '.join(told)}"
 

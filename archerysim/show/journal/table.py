@@ -59,8 +59,8 @@ def written_lines(made: NewChanges, planes: int) -> list[str]:
 
     lines = wrapped("What is predicted is a move by the model. Left and right hold as moves only." if planes == 2 else
                     "What is predicted is a move by the model.", "", "")  # fmt: skip
-    cautions = dict.fromkeys(one.caution for one in made.changes if one.caution)
+    cautions = [one.caution for one in made.changes if one.caution]
     warnings = [one for one in made.launch.warnings if one != NONE]
-    for one in (*cautions, *(warnings or [NONE])):
+    for one in dict.fromkeys((*cautions, *(warnings or [NONE]))):
         lines += wrapped(one, "  ! ", "    ")
     return lines

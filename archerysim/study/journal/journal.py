@@ -6,6 +6,7 @@ import math
 import re
 from dataclasses import dataclass
 from itertools import groupby
+from typing import Any
 
 from archerysim.equipment import Setup
 from archerysim.equipment.readings import READING, ReadBy, read_by
@@ -15,7 +16,7 @@ from archerysim.fields.units import show
 from archerysim.study.journal.check_again import listed, rule_of, told_apart
 from archerysim.study.journal.landing import moved_words, read_landing
 from archerysim.study.journal.what_was_seen import Seen, alike, disagreement, seen_by_groups, seen_in_words
-from archerysim.study.notes.group_means import Noted, away_from_window, noted_by, read_groups, scatter_of
+from archerysim.study.notes.group_means import FAR, Noted, away_from_window, noted_by, read_groups, scatter_of
 from archerysim.study.notes.notes_file import NotedChange, Notes, stands_in
 
 TINY = 1e-9  # of two readings that are one [m]
@@ -161,6 +162,8 @@ def _change_entry(
         remarks.append("the groups after it have another reading than those before it, and no change says so")
         compared = False
     seen, predicted = None, _predicted(changes)
+    if predicted is not None and max(abs(predicted.up), abs(predicted.right)) > FAR * predicted.distance:
+        remarks.append("predicted is more than bare shafts can be told by: check the new value and its unit")
     remarks += _the_wrong_way(changes, predicted)
     to_the_right = away_from_window(setup)
     if compared:
@@ -246,7 +249,7 @@ def _beside_the_file(setup: Setup, notes: Notes, by: ReadBy) -> tuple[tuple[tupl
     pending, remarks = [], []
     for path in dict.fromkeys(one.what for one in notes.change):
         made = [one for one in notes.change if one.what == path]
-        values = [value for one in made for value in (one.before_in_si().get(path), one.in_si()[path])]
+        values: list[Any] = [value for one in made for value in (one.before_in_si().get(path), one.in_si()[path])]
         if path == READING:
             if abs((reading_now(notes) or 0.0) - values[-1]) > TINY:  # a later group tells another
                 continue
