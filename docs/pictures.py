@@ -35,7 +35,7 @@ def main() -> None:
     told = explain(setup)
     read = diagnose(setup, load_notes(ROOT / "examples" / "notes.toml"), further=False)
     two = archerysim.compare(setup, archerysim.load(ROOT / "examples" / "barebow.toml"))
-    case = archerysim.case_sheet(setup, load_notes(ROOT / "examples" / "notes.toml"))
+    case = archerysim.case_sheet(setup, load_notes(ROOT / "examples" / "season.toml"))
     shot = group(setup, progress=False)
     bent = archerysim.strain_along(archerysim.load(ROOT / "examples" / "longbow.toml"))
     pictures = {

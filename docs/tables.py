@@ -59,6 +59,7 @@ PAGES = (
             "how-sure",
             "notes",
             "season",
+            "journal",
             "explain",
         )
     ),

@@ -11,6 +11,8 @@ if TYPE_CHECKING:
     from archerysim.study.journal.journal import Journal
     from archerysim.study.journal.new_change import NewChanges
 
+WIDEST = len("predicted")  # name of a row
+
 
 def journal_table(journal: Journal, file: str = "", setup_file: str = "", last: int | None = None) -> str:
     """Groups and changes, the latest last, with what has to be said of each.
@@ -30,7 +32,7 @@ def journal_table(journal: Journal, file: str = "", setup_file: str = "", last: 
         if entry.date != day:
             lines.append(entry.date or "no day noted")
         day = entry.date
-        lines += told(entry_rows(entry, journal))
+        lines += told((name.ljust(WIDEST), text) for name, text in entry_rows(entry, journal))
         for remark in getattr(entry, "remarks", ()):
             lines += wrapped(remark, "  ! ", "    ")
     lines += ["", *pending_lines(journal, setup_file or "the setup file")]
@@ -43,9 +45,7 @@ def pending_lines(journal: Journal, setup_file: str) -> list[str]:
     """What the setup file lacks, as it is to be written there."""
     if not journal.pending:
         return []
-    lines = wrapped(
-        f"The setup file does not hold these changes. For the other commands write into {setup_file}:", "", ""
-    )
+    lines = [f"Not yet in {setup_file}, which is what the other commands read:"]
     for path, value in journal.pending:
         table, _, name = path.rpartition(".")
         plain = not table or any(part.isdigit() for part in path.split("."))
