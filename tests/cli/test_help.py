@@ -54,7 +54,7 @@ def test_help_of_each_command(command: str, capsys: Capture) -> None:
     pictureless = ("uncertainty", "sideways", "lesson", "sheet", "journal")
     assert ("--plot" in text) == (command not in pictureless)
     # what was measured goes with the file as it is, and two setups too
-    assert ("--set" in text) == (command not in ("own-data", "compare"))
+    assert ("--set" in text) == (command not in ("own-data", "compare", "journal"))
     assert all(len(line) <= 120 for line in text.splitlines())
 
 

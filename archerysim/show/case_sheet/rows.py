@@ -12,7 +12,7 @@ from archerysim.show.text import away, other, speed, tail, turning
 if TYPE_CHECKING:
     from archerysim.study.case_sheet.case_sheet import CaseSheet
 
-LAST, LONGEST = 5, 260  # entries of the journal that are told, and letters of each
+LAST, LONGEST = 5, 340  # entries of the journal that are told, and letters of each
 MARK = "assumed"
 GRAIN = 64.79891e-6  # [kg]
 
