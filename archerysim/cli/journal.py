@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from archerysim.cli.options import Commands, add_fixed_command, once, pair
@@ -72,8 +71,7 @@ def run(options: Any) -> int:
 
 def journal_of(setup: str) -> str:
     """The journal's usual place: beside the setup file."""
-    path = Path(setup)
-    return os.fspath(path.with_name(f"{path.stem}-journal.toml"))
+    return f"{os.path.splitext(setup)[0]}-journal.toml"
 
 
 def journal_beside(setup: str) -> str | None:
