@@ -21,6 +21,7 @@ import prices
 import ranges
 import sideways
 import sizes
+import symptoms
 import unfletched
 import your_bow
 from places import PLACE, in_words, number, same, table
@@ -61,6 +62,7 @@ PAGES = (
             "season",
             "journal",
             "explain",
+            "symptoms",
         )
     ),
 )
@@ -308,6 +310,7 @@ TABLES: dict[str, Callable[[], str]] = {
     **sideways.TABLES,
     **evidence.TABLES,
     **unfletched.TABLES,
+    **symptoms.TABLES,
     **your_bow.TABLES,
     **evenings.TABLES,
 }

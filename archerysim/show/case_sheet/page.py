@@ -94,7 +94,7 @@ def sheet_page(sheet: CaseSheet) -> Figure:
     if rows.assumed_words(sheet):
         pen.line(rows.assumed_words(sheet), color=FAINT)
     pen.head("Which way")
-    for seen, do in rows.directions(sheet):
+    for seen, do in rows.directions(sheet.launch.setup):
         pen.pair(seen, do, 8.0)
     pen.line(rows.ORDER, color=FAINT)
     pen.head("Last journal lines")
