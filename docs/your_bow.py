@@ -43,12 +43,12 @@ def compared() -> str:
 
 def journal() -> str:
     """A journal of three evenings."""
-    return _shown(JOURNAL)
+    return shown(JOURNAL)
 
 
 def journal_change() -> str:
     """A change written down."""
-    return _shown(CHANGE, CHANGE.replace(" --changed", " \\\n    --changed"))
+    return shown(CHANGE, wrapped=CHANGE.replace(" --changed", " \\\n    --changed"))
 
 
 TABLES: dict[str, Callable[[], str]] = {

@@ -62,8 +62,8 @@ class CaseSheet:
     >>> sheet = archerysim.case_sheet(archerysim.load("examples/club-outdoor.toml"), draws=16)
     >>> round(sheet.speed), round(sheet.reading)  # [m/s], [mm]
     (56, 8)
-    >>> sheet.groups  # without notes
-    ()
+    >>> sheet.journal is None  # without notes
+    True
     """
 
     setup: Setup
@@ -132,7 +132,7 @@ def case_sheet(
     >>> import archerysim
     >>> setup = archerysim.load("examples/club-outdoor.toml")
     >>> sheet = archerysim.case_sheet(setup, archerysim.load_notes("examples/notes.toml"), draws=16)
-    >>> round(sheet.reading), len(sheet.groups)  # [mm]
+    >>> round(sheet.reading), len(sheet.journal.entries)  # [mm]
     (8, 3)
     >>> sheet.low < sheet.best < sheet.high
     True

@@ -85,6 +85,14 @@ class Journal:
     by : ReadBy
         How it tells readings.
     setup : Setup
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> journal = archerysim.read_journal(setup, archerysim.load_notes("examples/season.toml"))
+    >>> journal.pending[0]  # what the setup file does not say yet
+    ('nock.locators.reading', '6 mm')
     """
 
     name: str
@@ -113,6 +121,14 @@ def read_journal(setup: Setup, notes: Notes) -> Journal:
     ------
     SetupError
         Where a reading is out of the range that the setup allows.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> journal = archerysim.read_journal(setup, archerysim.load_notes("examples/season.toml"))
+    >>> len(journal.entries), journal.entries[-1].date
+    (8, '2026-05-20')
     """
     groups, by = read_groups(setup, notes), noted_by(setup, notes)
     entries: list[GroupEntry | ChangeEntry] = []

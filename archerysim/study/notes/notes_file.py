@@ -238,6 +238,11 @@ class Notes(Record, frozen=True, kw_only=True):
         Raises
         ------
         SetupError
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> archerysim.load_notes("examples/notes.toml").check_shot()  # says nothing: there are groups
         """
         if not self.group:
             raise SetupError("group", "missing: no group was noted", "Write [[group]] above each one")
