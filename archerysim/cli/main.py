@@ -23,6 +23,7 @@ from archerysim.cli import (
     flights,
     fly,
     group,
+    journal,
     lesson,
     measures,
     new,
@@ -45,7 +46,8 @@ from archerysim.version import VERSION
 # in the order of the help
 COMMANDS = (
     new, measures, check, brace, draw, strain, shoot, explain, animate, sweep, fly, flights, flight_path, target,
-    bare_shaft, tune, sideways, group, sensitivity, uncertainty, read_group, own_data, lesson, compare, sheet, warm_up,
+    bare_shaft, tune, sideways, group, sensitivity, uncertainty, read_group, journal, own_data, lesson, compare,
+    sheet, warm_up,
 )  # fmt: skip
 DESCRIPTION = """\
 How a bow throws an arrow. A setup file says what can be measured on a bow, its string, an arrow and the

@@ -21,9 +21,10 @@ from archerysim.shot.launch import Launch
 from archerysim.show import animate, animate_flight
 from archerysim.show.motion.flight import flight_scene
 from archerysim.show.motion.paint import Painter
+from archerysim.show.motion.player import player
 from archerysim.show.motion.release import release_scene
 from archerysim.show.motion.scene import PAGE
-from archerysim.show.motion.texts import LANGUAGES, texts_of
+from archerysim.show.motion.texts import ENGLISH
 from tests.support.show.pages_read_back import FEW, numbers, outside
 
 SHOW = Path(__file__).parents[2] / "archerysim" / "show"
@@ -58,17 +59,20 @@ def test_a_page_needs_nothing_from_outside(page: Path, flight_page: Path) -> Non
     assert "Bare shafts fly less steadily" in flight_page.read_text("utf-8")
 
 
-def test_every_sentence_is_used_and_every_language_has_it() -> None:
+def test_every_sentence_is_used() -> None:
     code = [one for home in HOMES for kind in ("*.py", "*.[chj]*") for one in home.glob(kind) if one.name != "texts.py"]
     used = "".join(one.read_text(encoding="utf-8") for one in code)
-    for key in texts_of("en"):
+    for key in ENGLISH:
         assert re.search(rf"\b{key}\b", used) or key in ("away_left", "away_right"), key
-    for language, texts in LANGUAGES.items():
-        assert texts.keys() == LANGUAGES["en"].keys(), language
-        for key, text in texts.items():
-            assert set(re.findall(r"\{(\w+)\}", text)) == set(re.findall(r"\{(\w+)\}", LANGUAGES["en"][key])), key
-    with pytest.raises(SetupError, match="'xx' is not known"):
-        texts_of("xx")
+
+
+def test_a_table_of_texts_may_be_another_language_and_has_to_fit(shot: Launch) -> None:
+    scene = release_scene(shot, frames=FEW)
+    assert ">Los!</button>" in player(scene, {**ENGLISH, "play": "Los!"})
+    with pytest.raises(SetupError, match=r"texts\.play: this sentence is missing"):
+        player(scene, {key: text for key, text in ENGLISH.items() if key != "play"})
+    with pytest.raises(SetupError, match=r"Hold \{time\} \{unit\} in it"):
+        player(scene, {**ENGLISH, "now": "{time}"})
 
 
 def test_the_default_mesh_makes_a_page_of_bearable_size(launch: Launch, tmp_path: Path) -> None:

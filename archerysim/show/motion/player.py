@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import html
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
 
 from archerysim.show.motion.scene import Key, Line, Panel, Scene, Words
-from archerysim.show.motion.texts import texts_of
+from archerysim.show.motion.texts import ENGLISH, checked_texts
 from archerysim.show.page.one_file import one_file
 
 SCRIPTS = ("texts", "drawing", "clock", "scene", "player")
@@ -19,21 +20,27 @@ UNITS = {"ms": 1e3, "s": 1.0}
 IN_PICTURE = ("scale", "tick")  # words that stand in a panel's picture
 
 
-def player(scene: Scene, language: str = "en") -> str:
+def player(scene: Scene, texts: Mapping[str, str] = ENGLISH) -> str:
     """The page that plays a scene.
 
     Parameters
     ----------
     scene : Scene
-    language : str
-        "en"; of what the page says around the scene.
+    texts : mapping of str to str
+        What the page says around the scene: the table ``archerysim.show.motion.texts.ENGLISH``, or one of another
+        language with the same keys and the same words in braces.
 
     Returns
     -------
     str
         HTML. Its numbers stand as JSON in the element "numbers", see `plain_scene`.
+
+    Raises
+    ------
+    SetupError
+        If a sentence is missing or unknown, or is filled in otherwise.
     """
-    words = texts_of(language)
+    words = checked_texts(texts)
     fill = {
         "TITLE": html.escape(scene.title),
         "READING": html.escape(scene.reading),

@@ -5,11 +5,13 @@ What stands in braces is filled in as the picture is made or as it plays.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from archerysim.show.page.texts import ENGLISH as SHARED
+from archerysim.show.page.texts import checked
 
-ENGLISH = {
+ENGLISH: Mapping[str, str] = {
     **SHARED,
     "title_release": "{name}: the release",
     "title_flight": "{name}: {distance}",
@@ -90,20 +92,17 @@ ENGLISH = {
     "higher": " lands {apart} mm higher than ",
     "lower": " lands {apart} mm lower than ",
 }
-LANGUAGES = {"en": ENGLISH}
 
 
-def texts_of(language: str) -> dict[str, str]:
-    """The moving pictures' texts in a language, those that all pages share among them.
+def checked_texts(texts: Mapping[str, str]) -> Mapping[str, str]:
+    """A table of texts that has every sentence, with what is filled into it.
 
     Raises
     ------
     SetupError
-        If there is none in that language.
+        If one is missing or unknown, or holds other braces than in English.
     """
-    from archerysim.show.page.texts import in_language
-
-    return in_language(LANGUAGES, language)
+    return checked(texts, ENGLISH, "archerysim.show.motion.texts.ENGLISH")
 
 
 def said(key: str, **values: Any) -> str:

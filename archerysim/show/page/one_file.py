@@ -57,7 +57,7 @@ def one_file(
         **fill,
         "STYLE": _colored("\n".join(read(f"{name}.css") for name in styles)),
         "NUMBERS": _json({**numbers, "colors": COLORS}),
-        "TEXTS": _json(texts),
+        "TEXTS": _json(dict(texts)),
         "SCRIPT": '(function () {\n"use strict";\n' + "\n".join(read(f"{name}.js") for name in scripts) + "\n}());",
     }
 
