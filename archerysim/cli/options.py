@@ -90,6 +90,27 @@ def add_plain_command(commands: Commands, name: str, run: Callable[[Any], int], 
     return parser
 
 
+def add_left_handed(parser: argparse.ArgumentParser) -> None:
+    """``--left-handed``, for a command whose answer has a left and a right."""
+    parser.add_argument(
+        "--left-handed", action="store_true",
+        help="for a left-handed archer: left and right are exchanged, everything up and down stays (without it, as "
+        "archer.handed in the file says)",
+    )  # fmt: skip
+
+
+def add_motion(parser: argparse.ArgumentParser) -> None:
+    """``--frames`` and ``--slow``, for a command that writes a moving picture."""
+    parser.add_argument(
+        "--frames", type=int, metavar="N",
+        help="pictures, 2 to 1000 (default all that the shot keeps, 161 of a flight; 80 for a .gif)",
+    )  # fmt: skip
+    parser.add_argument(
+        "--slow", type=float, metavar="TIMES",
+        help="how many times slower than real, 1 to 100000 (default so that it lasts about 8 s)",
+    )  # fmt: skip
+
+
 def add_all(parser: argparse.ArgumentParser, what: str) -> None:
     """``--all``, for a command that answers in a few lines first; ``what`` it tells in their stead."""
     parser.add_argument("--all", action="store_true", dest="everything", help=f"tell all instead: {what}")
@@ -162,7 +183,7 @@ def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 
 
 def setup_of(options: Any, endings: tuple[str, ...] = ()) -> Setup:
-    """The setup as its file has it.
+    """The setup as its file has it, in a left-handed archer's hands where that was asked for.
 
     Refuses first a picture or a file (of these ``endings``) that could not be written.
     """
@@ -176,7 +197,8 @@ def setup_of(options: Any, endings: tuple[str, ...] = ()) -> Setup:
         from archerysim.fields.file_writing import check_target
 
         check_target(options.out, "out", endings)
-    return load(options.setup)
+    setup = load(options.setup)
+    return setup.replace({"archer.handed": "left"}) if getattr(options, "left_handed", False) else setup
 
 
 def bow_of(options: Any, endings: tuple[str, ...] = ()) -> FittedBow:

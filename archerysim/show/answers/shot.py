@@ -39,7 +39,7 @@ def launch_answer(launch: Launch, change: SideChange | None = None) -> str:
             ("clearance", clearance_words(launch)),
             ("energy", _energy(launch)),
             ("strain", strain_words(launch.strain)),
-            ("sideways", _sideways(launch, change) if launch.planes == 2 else ""),
+            ("sideways", sideways_words(launch, change) if launch.planes == 2 else ""),
         ]
     )
     lines += ["  Both moments, the way past the rest, the energy part by part: --all", ""]
@@ -100,7 +100,7 @@ def _flat_clearance(launch: Launch) -> str:
     return "the rest supports to the end"
 
 
-def _sideways(launch: Launch, change: SideChange | None) -> str:
+def sideways_words(launch: Launch, change: SideChange | None) -> str:
     """What the changes on the bow do to left and right; without any, why nothing is told."""
     if change is None:
         return NO_SHOT_BEFORE if launch.edits else WHY_NOT
