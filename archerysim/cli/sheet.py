@@ -16,9 +16,9 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "--out", metavar="FILE", required=True, help="where to write it: .pdf to print (.png and .svg too), or .md"
     )
-    parser.add_argument("--notes", metavar="FILE", help="notes of groups (.toml), the last of which stand on the page")
+    parser.add_argument("--notes", metavar="FILE", help="notes of groups (.toml); the last of them go on the page")
     parser.add_argument(
-        "--distance", default="18 m", metavar="DISTANCE", help="of the target at which to tune (default 18 m)"
+        "--distance", default="18 m", metavar="DISTANCE", help="distance of the target at which to tune (default 18 m)"
     )
     add_workers(parser)
 

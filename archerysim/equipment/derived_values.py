@@ -173,7 +173,7 @@ def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Categor
     )
     places: tuple[float, ...] = filling["at"]
     if told_by_shape(limb):
-        words = "recurve; straight for traditional bows and where nothing is told of one as built [judgement]"
+        words = "recurve; straight for traditional bows and for a bow as built without a given shape [judgement]"
         filling.assume("shape", usual_kind(form, category), words)
     curve = shape_of(limb, path, filling["length"], form, category)
     if curve is not None:

@@ -126,7 +126,7 @@ def shoot(
         the given setup instead, the bow is fitted anew, and the other changes are made to that one. More draw weight
         than the given bow has, and limbs of another width or thickness, carry their cautions.
     hold : str or tuple of str, optional
-        What the changes hold: "reading" (locators set again to the same reading), "brace height" (string twisted
+        What the changes hold: "reading" (locators set back to the same reading), "brace height" (string twisted
         again to the same brace height), or "refit" (all changes go into the given setup, and the bow is fitted anew).
         Default: nothing else touched.
     trace : bool

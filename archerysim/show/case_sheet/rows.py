@@ -116,7 +116,7 @@ def directions(sheet: CaseSheet) -> list[tuple[str, str]]:
         ("bare low, or arrows leave tail high", "locators DOWN"),
         (f"bare {out}", "weaker: softer shaft, heavier point; or side support IN, towards the riser"),
         (f"bare {back}", "stiffer: stiffer shaft, lighter point; or side support OUT, away from the riser"),
-        ("powder or marks on rest or shaft, torn vanes", "clear the contact first: groups lie until then"),
+        ("powder or marks on rest or shaft, torn vanes", "clear the contact first: groups mislead until then"),
     ]
 
 
@@ -161,4 +161,4 @@ def assumed_words(sheet: CaseSheet) -> str:
     """How many values nobody has measured; "" where all were."""
     if not sheet.assumed:
         return ""
-    return f"{len(sheet.assumed)} values of the file are only assumed; what is predicted is no better than they are."
+    return f"{len(sheet.assumed)} values of the file are only assumed; the predictions are no better than they are."

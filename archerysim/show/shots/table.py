@@ -200,7 +200,7 @@ def brace_table(bow: FittedBow, curve: DrawCurve | None = None) -> str:
     if curve is not None:
         return with_warnings(lines, curve.warnings, len(curve.limits_passed))
     passed = warnings.limits_at_brace(full, braced)
-    lines += titled("Not drawn: what is said of draw and arrow is missing", [])
+    lines += titled("Not drawn: draw and arrow are left out", [])
     return with_warnings(lines, warnings.all_warnings(passed, warnings.of_bow(full, braced)), len(passed))
 
 

@@ -145,7 +145,7 @@ def _besides(
     if differ:
         lines += wrapped(
             f"{', '.join(differ)}: at clear, against {against(dataset, along)}, + away from the window; of one shot it "
-            "is known badly, until groups have fixed the roll of the fingers.", "  ", "  ",
+            "is poorly known until groups have fixed the roll of the fingers.", "  ", "  ",
         )  # fmt: skip
     return titled("What else changes", lines)
 

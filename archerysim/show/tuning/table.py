@@ -22,7 +22,7 @@ LEAST_SHARE = 0.02  # of the variance: smaller ones are left out
 READING = "nock.locators.reading"
 OF = {"mm": "on the target", "deg": "at clear", "rad/s": "at clear"}
 UNSURE = (
-    "All this is for the bow as the file has it. What nobody measures (fingers, release, hand) can move the best value "
+    "All this is for the bow as in the file. What nobody measures (fingers, release, hand) can move the best value "
     "by some millimetres of reading: go in small steps and let bare shafts decide (archerysim read-group)."
 )
 SMALL = "for the bow as the file has it: go in small steps and let groups decide (archerysim read-group)"
@@ -121,7 +121,7 @@ def _detail(tuned: Tuned, today: float) -> list[str]:
     said = [(name, _other(tuned, name)) for name in tuned.others]
     if said:
         told_by = f", {tuned.by.words}" if tuned.path == READING else ""
-        lines += titled(f"Other aims would have said{told_by}", pairs(said))
+        lines += titled(f"Other aims would have given{told_by}", pairs(said))
     return lines
 
 
@@ -132,7 +132,7 @@ def _shares(found: HonestRange) -> list[str]:
 
 def _without(found: HonestRange) -> list[str]:
     rows = [f"{count} of {found.draws}: {why}" for why, count in found.reasons.items()]
-    touching = f"{found.touching} of the others meet rest or riser on the way out at their answer"
+    touching = f"{found.touching} of the others touch rest or riser on the way out at their answer"
     return [line for row in [*rows, touching] for line in wrapped(row)]
 
 
@@ -196,9 +196,9 @@ def _span_words(path: str, span: tuple[float, float], unit: str, by: ReadBy) -> 
 def _way(path: str, way: str) -> str:
     """The side of a range on which the answer lies."""
     if path == READING:
-        return f"the answer lies {way.upper()}, with the locators further {'up' if way == 'higher' else 'down'}"
+        return f"the answer lies {way.upper()}, with the locators farther {'up' if way == 'higher' else 'down'}"
     text = f"the answer lies {way.upper()}, at a {'larger' if way == 'higher' else 'smaller'} value"
-    return f"{text}; do not turn bolts further than their maker allows" if path.endswith("bolt_turns") else text
+    return f"{text}; do not turn bolts farther than their maker allows" if path.endswith("bolt_turns") else text
 
 
 def _nearest(tuned: Tuned, today: float, distance: str, full: bool) -> list[str]:
@@ -214,7 +214,7 @@ def _nearest(tuned: Tuned, today: float, distance: str, full: bool) -> list[str]
         lines += wrapped(f"The nearest is {near}{way}: {left(tuned, distance)}.")
     if tuned.good_enough:
         return lines
-    further = f"A range that reaches further {'up' if tuned.way == 'higher' else 'down'} may hold it. "
+    further = f"A range that reaches farther {'up' if tuned.way == 'higher' else 'down'} may hold it. "
     return lines + wrapped((further if tuned.asked and tuned.way else "") + FIRST)
 
 

@@ -30,7 +30,7 @@ ORDER = 3  # changes whose place in the order matters, named
 LITTLE = 0.05  # of a reading [mm]: less is no effect
 TILLERS = "bow.upper_tiller"  # together with the lower one
 WIDE = 40  # letters of a change
-BESIDE = "Bare beside: only what a change does to it is told, positive away from the riser."
+BESIDE = "Bare beside: only what a change does to it is given, positive away from the riser."
 
 
 def compare_table(found: TwoSetups, distance: str, everything: bool = False) -> str:

@@ -29,7 +29,7 @@ LEGEND = (
 )
 LEGEND_SIDEWAYS = (
     " Side attack: the side angle of attack at clear, nose away from the riser's window positive. Only its changes are "
-    "told: what it is follows from how the string rolls off the fingers, which is known badly."
+    "given: its size depends on how the string rolls off the fingers, which is poorly known."
 )
 HONEST = (
     "Only what the measuring of the inputs leaves open is in it, not what the model itself leaves out, nor how an "

@@ -245,7 +245,7 @@ def fit_data(
     third finger does.
     """
     if not free:
-        raise SetupError("free", "no input is to be found", 'Name one, for example "string.construction_factor"')
+        raise SetupError("free", "there is no input to find", 'Name one, for example "string.construction_factor"')
     how = HowToRun(workers, executor, progress=False)
     bow = FittedBow.of(bow, mesh, planes=planes)
     inputs = free_inputs(bow.given, tuple(free), prior or {}, bow.planes)

@@ -93,7 +93,7 @@ class TwoSetups:
     def to_xarray(self) -> xarray.Dataset:
         """Every answer along "after" (the setup itself, then each change), and its changes along "change"."""
         table: Variables = {
-            "after": words(["", *self.changes], "after", "the change after which the answers are told"),
+            "after": words(["", *self.changes], "after", "the change after which the answers are given"),
             "change": words(list(self.changes), "change", "what is changed"),
         }
         for k, (name, unit, text) in enumerate(ANSWERS):
