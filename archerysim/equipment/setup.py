@@ -54,7 +54,7 @@ class Setup(Record, frozen=True, kw_only=True):
     label: ClassVar[str] = ""
 
     name: Annotated[str, Note(text="name of the setup", example="club bow, outdoor")]
-    category: Annotated[Category, Note(text="chooses the typical ranges", example="club")]
+    category: Annotated[Category, Note(text="decides the typical ranges", example="club")]
     form: Annotated[Form, Note(text="whether the bow is given as measured or as built", example="measured")]
     bow: Bow
     upper_limb: Limb = msgspec.field(default_factory=Limb)
@@ -199,7 +199,7 @@ def _wrong_form(about: Quantity) -> str:
     if about.only == "built":
         return 'belongs to form = "built"; form = "measured" finds it by the fit'
     if about.required == "measured":
-        return 'is measured; form = "built" finds it'
+        return 'is measured; form = "built" computes it'
     return 'belongs to form = "measured"'
 
 

@@ -130,7 +130,7 @@ def test_set_is_the_sweep_s_point_and_the_library_s_shot_to_the_bit(capsys: Capt
     assert tables[2].read_text() == tables[0].read_text()
     bow = fit(load(path), "coarse").with_changes(changes, "reading")
     assert out.rstrip("\n") == launch_table(launch, side_change(bow), everything=True)
-    assert "held: locators set again to the same reading" in " ".join(out.split())
+    assert "held: locators set back to the same reading" in " ".join(out.split())
 
 
 def test_what_is_measured_has_the_bow_fitted_anew(capsys: Capture) -> None:

@@ -204,8 +204,8 @@ CASES = {
         '[limits]\nbrace_height_low = "240 mm"\nbrace_height_high = "200 mm"\n[archer]',
         "limits.brace_height_low: 240 mm is above limits.brace_height_high, 200 mm.",
     ),
-    "list for a table": ("[bow]", "[[bow]]", "bow: a table is wanted, not"),
-    "table for a list": ("[[riser.rods]]", "[riser.rods]", "riser.rods: a list of tables is wanted, not"),
+    "list for a table": ("[bow]", "[[bow]]", "bow: a table is needed, not"),
+    "table for a list": ("[[riser.rods]]", "[riser.rods]", "riser.rods: a list of tables is needed, not"),
     "not TOML": ("name =", "name", "this is not a TOML file: Expected '='"),
 }
 

@@ -166,9 +166,9 @@ def test_a_file_that_is_none_is_told(tmp_path: Path, content: str | None, words:
 
 
 def test_a_text_names_no_file() -> None:
-    with pytest.raises(SetupError, match="a text has no folder to read it from"):
+    with pytest.raises(SetupError, match="a setup given as text has no folder to read it from"):
         loads(bow_text('profile = "limb.csv"'))
-    with pytest.raises(SetupError, match="is no name of a file"):
+    with pytest.raises(SetupError, match="is not a file name"):
         loads(bow_text("profile = 3"))
 
 

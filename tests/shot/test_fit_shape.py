@@ -102,7 +102,7 @@ def test_forces_that_no_bow_has_are_refused_in_one_sentence() -> None:
 
 
 def test_straight_limbs_have_no_curve_to_size() -> None:
-    with pytest.raises(SetupError, match="there is no curve whose size could be found"):
+    with pytest.raises(SetupError, match="there is no curve to find the size of"):
         fit_to_forces(weighed(forces_of(1.0)).replace(**{"limbs.shape": "straight"}), mesh_of(MESH))
 
 
@@ -110,7 +110,7 @@ def test_straight_limbs_have_no_curve_to_size() -> None:
     ("changes", "words"),
     [
         ({"bow.draw_forces": ["12 lb"]}, "1 forces for 3 draw lengths"),
-        ({"bow.draw_forces": ["14 lb", "12 lb", "20 lb"]}, "its values do not rise"),
+        ({"bow.draw_forces": ["14 lb", "12 lb", "20 lb"]}, "its values do not increase"),
         ({"bow.draw_forces": ["14 lb", "20 lb", "35 lb"]}, "35 lbf is not below the draw weight, 34 lbf"),
         ({"bow.draw_forces_at": None}, "means nothing without it"),
         ({"bow.draw_forces_at": ["10 in", "18 in", "20 in"]}, "10 in does not lie between brace and"),
@@ -146,6 +146,6 @@ def test_a_factor_is_found_between_bows_that_do_not_brace() -> None:
         return np.array([10.0 * (factor - 1.19)])
 
     assert best_factor(misses, 5.0) == pytest.approx(1.19, abs=1e-3)
-    with pytest.raises(SetupError, match="no bow of these measures braces with more of it, or less"):
+    with pytest.raises(SetupError, match="no bow of these measurements can be braced with more of it, or less"):
         best_factor(lambda factor: misses(factor) - 5.0, 5.0)
     assert best_factor(lambda factor: np.array([factor - LEAST]), 5.0) == LEAST

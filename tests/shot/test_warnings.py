@@ -55,7 +55,7 @@ CASES: dict[str, tuple[str, dict[str, Any], str]] = {
             "limbs__shape": "straight", "limbs__pocket_angle": "10 deg", "arrow__point_mass": "600 gr",
             "arrow__mass_per_length": "40 gr/in",
         },
-        "The riser turns more than 5 degrees before the arrow leaves, outside what the model is for: check the riser's",
+        "The riser turns more than 5 degrees before the arrow leaves, outside what the model is made for: check the riser's",
     ),
     "shaft bends": (
         "club-outdoor",
@@ -63,7 +63,7 @@ CASES: dict[str, tuple[str, dict[str, Any], str]] = {
             "arrow__spine": 3 * 0.0254, "archer__finger_shares": (1.0, 0.0, 0.0), "nock__slope": "30 deg",
             "arrow__point_mass": "600 gr",
         },
-        "of its length up and down, outside what the model is for: check spine",
+        "of its length up and down, outside what the model is made for: check spine",
     ),
 }  # fmt: skip
 

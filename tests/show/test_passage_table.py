@@ -99,9 +99,9 @@ def test_gaps_and_what_is_in_the_way() -> None:
     passage, text = launch.passage, block(launch_table(launch), GAPS)
     assert row(text, "shaft to the side support") == f"{passage.side_gap:.1f} mm free"
     assert passage.arm_gap < -passage.arm_strike_depth - 0.05
-    assert row(text, "shaft to the arm") == f"{-passage.arm_gap:.1f} mm in the way, beside the arm's end: not felt here"
+    assert row(text, "shaft to the arm") == f"{-passage.arm_gap:.1f} mm in the way, beside the arm's end: ignored here"
     assert row(text, "vanes to the arm") == f"{-passage.vane_arm_gap:.1f} mm in the way"
-    assert row(text, "vanes") == "one stands straight away from the side support; they are not felt here"
+    assert row(text, "vanes") == "one points straight away from the side support; what they touch is ignored here"
     struck = shot("junior", ("side.offset", "5 mm"))
     assert row(launch_table(struck), "shaft to the arm") == f"{-struck.passage.arm_gap:.1f} mm in the way"
     assert "shaft to the shelf" in launch_table(shot("longbow"))

@@ -158,7 +158,7 @@ def test_a_stiffer_shaft_whose_tail_strikes_reads_as_a_weaker_one(name: str, spi
     assert math.isnan(one.side)
     assert found.best is None or found.moves[found.best] is not one
     row = next(line for line in sideways_table(tuned(name, spines=spine, draws=4)).splitlines() if one.name in line)
-    assert row.split("  ")[-2:] == ["its tail strikes", "reads as a weaker one"]
+    assert row.split("  ")[-2:] == ["its tail strikes", "looks like a weaker one"]
 
 
 def test_a_change_that_has_the_tail_strike_gets_no_direction() -> None:
@@ -231,7 +231,7 @@ def test_where_none_reaches_no_shaft_is_named() -> None:
     assert found.furthest is not None
     assert found.moves[found.furthest].kind == "side support"
     text = sideways_table(found)
-    assert "NOTHING HERE REACHES IT, so no shaft is named." in text
+    assert "NOTHING HERE TAKES IT BACK, so no shaft is named." in text
     assert "NOW" not in text
 
 

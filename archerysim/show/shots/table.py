@@ -106,7 +106,10 @@ def launch_table(launch: Launch, change: SideChange | None = None, *, everything
                 ("stored energy", energy(launch.stored_energy)),
                 ("arrow's energy at separation", energy(arrow)),
                 ("efficiency", f"{100 * launch.efficiency:.1f} %"),
-                ("virtual mass", f"{number(launch.virtual_mass, 'g', 2)}: what bow and string keep, as a mass"),
+                (
+                    "virtual mass",
+                    f"{number(launch.virtual_mass, 'g', 2)}: what bow and string keep, expressed as a mass",
+                ),
                 *([] if np.isnan(launch.rod_swing) else [("swing of a rod's end", number(launch.rod_swing, "mm", 2))]),
                 *([] if all(one.unchecked for one in launch.strain) else strain_rows(launch.strain)),
             ]

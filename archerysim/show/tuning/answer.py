@@ -96,7 +96,7 @@ def span_words(move: FirstMove, by: ReadBy) -> str:
 
 def _range(found: HonestRange, move: FirstMove) -> str:
     cut = "".join(dict.fromkeys(CUT[one] for one in move.cut if one))
-    lost = f" ({found.failed} of {found.draws} bows: none)" if found.failed else ""
+    lost = f" ({found.failed} of {found.draws} bows have none)" if found.failed else ""
     best = "below square" if found.best < move.low - LITTLE and move.cut[0] else at(found.best, found.by)
     return f"{span_words(move, found.by)}, 90 % sure{cut}; best estimate {best}{lost}"
 

@@ -28,12 +28,12 @@ UNSURE = (
 SMALL = "for the bow as the file has it: go in small steps and let groups decide (archerysim read-group)"
 ALL_TWO = "readings by the square, pitch and attack at clear: --all"
 ALL = "readings by the square, window, slope and the other aims: --all"
-FIRST = "Do not chase it far out: look first at shaft, rest, crawl and finger shares, and at the numbers in the file."
+FIRST = "Do not chase it far: look first at shaft, rest, crawl and finger shares, and at the numbers in the file."
 ENDS = {"higher": "; at its upper end, still more may help", "lower": "; at its lower end, still less may help", "": ""}
 BEFORE = "look for the cause first (a number in the file, shaft, rest, fingers), and ask a coach."
 JUMPS = (
-    "On one side of it the shaft meets something on its way out, mostly the rest, that it just misses on the other: "
-    "nothing to tune by. Clear that first, by the side support, the reach of the rest or another shaft."
+    "On one side of it the shaft touches something on its way out, usually the rest, that it just misses on the "
+    "other: no setting to tune by. Clear that first, by the side support, the reach of the rest or another shaft."
 )
 
 
@@ -110,9 +110,9 @@ def _detail(tuned: Tuned, today: float) -> list[str]:
     )
     lines += titled("How far off is still good", _sure(tuned, today)) if tuned.met else titled("There", _there(tuned))
     if tuned.jumps:
-        lines += titled("No zero, but a jump over it", [line for one in tuned.jumps for line in _jumped(tuned, one)])
+        lines += titled("It jumps over zero", [line for one in tuned.jumps for line in _jumped(tuned, one)])
     if tuned.failed:
-        lines += titled("Left out, for there is no shot", _left_out(tuned))
+        lines += titled("Left out, because there is no shot", _left_out(tuned))
     if tuned.range is not None:
         lines += titled("What decides how wide the range is", _shares(tuned.range))
         if tuned.range.reasons or tuned.range.touching:
@@ -206,7 +206,7 @@ def _nearest(tuned: Tuned, today: float, distance: str, full: bool) -> list[str]
     where = "your range" if tuned.asked else "the range searched"
     where += f", {_span_words(tuned.path, tuned.searched, tuned.unit, tuned.by)}"
     lies = f": {_way(tuned.path, tuned.way)}" if tuned.way else "; neither end of it leads there"
-    lines = wrapped(f"{'GOOD ENOUGH, NO MORE,' if tuned.good_enough else 'NO ANSWER'} in {where}{lies}.")
+    lines = wrapped(f"{'ONLY GOOD ENOUGH,' if tuned.good_enough else 'NO ANSWER'} in {where}{lies}.")
     by = tuned.value - today
     way = f", {_step(tuned.path, by, tuned.unit)} today's" if abs(by) > 1e-3 * abs(today) else ", as today"
     if full:
