@@ -187,7 +187,7 @@ def test_a_new_table_without_places_of_its_own_stands_at_those_of_the_others(mea
 
 
 def test_the_places_of_the_curvature_are_checked(measured: Setup) -> None:
-    with pytest.raises(SetupError, match=r"upper_limb.curvature_at: .* does not run upwards from 0 to 1"):
+    with pytest.raises(SetupError, match=r"upper_limb.curvature_at: .* does not increase from 0 to 1"):
         measured.with_si(**{"limbs.natural_curvature": (0.0, 1.0), "limbs.curvature_at": (0.0, 0.9)})
     with pytest.raises(SetupError, match="a table of 2 for 3 places"):
         measured.with_si(**{"limbs.natural_curvature": (0.0, 1.0), "limbs.curvature_at": (0.0, 0.9, 1.0)})

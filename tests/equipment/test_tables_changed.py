@@ -130,7 +130,7 @@ def test_a_derived_table_by_a_factor_drops_what_it_came_from(measured: Setup) ->
 BAD = {
     "decimal comma": ({TABLE: "0,5 1/m"}, '"0,5 1/m" can be read in two ways. Write decimals with a point'),
     "decimal commas": ({TABLE: "0, 0, 6,5, 6 1/m"}, "can be read in two ways"),
-    "one value": ({TABLE: "6 1/m"}, '"6 1/m" is one value where a row is wanted'),
+    "one value": ({TABLE: "6 1/m"}, '"6 1/m" is one value where a row is needed'),
     "too few": ({TABLE: "0, 6 1/m"}, "a table of 2 for 4 places along the limb"),
     "no unit": ({TABLE: "0, 0, 6, 6"}, "0 has no unit"),
     "a hole": ({TABLE: "0, , 6, 6 1/m"}, "is not a number with a unit"),

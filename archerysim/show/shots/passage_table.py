@@ -12,8 +12,8 @@ if TYPE_CHECKING:
     from archerysim.shot.side_change import SideChange
 
 WHY = (
-    "Left and right are told only as what a change does (--set): the roll of the fingers is poorly known until groups "
-    "of bare shafts have fixed it. --all tells them all the same."
+    "Left and right are given only as what a change does (--set): the roll of the fingers is poorly known until groups "
+    "of bare shafts have fixed it. --all gives them anyway."
 )
 NO_SHOT_BEFORE = "There is no shot of the bow before the changes to compare left and right with."
 SAME = "as before"

@@ -101,7 +101,7 @@ def first_two(first: Any) -> tuple[float, float]:
     """
     readings = [in_si("first", one, "mm") for one in several("first", first, "mm")]
     if len(readings) != 2:
-        raise SetupError("first", f"{len(readings)} readings given where two are wanted", 'Give ("5 mm", "9 mm")')
+        raise SetupError("first", f"{len(readings)} readings given where two are needed", 'Give ("5 mm", "9 mm")')
     return readings[0], readings[1]
 
 
