@@ -241,7 +241,8 @@ def how_sure() -> str:
     left = np.sqrt((found.slopes[seen] ** 2).sum(axis=0))
     missing = f"{found.failed} of the {len(found.sample)} draws below had no answer."
     return (
-        f"All {len(found.inputs)} uncertain inputs together: the reading that brings bare and fletched together is known "
+        f"All {len(found.inputs)} uncertain inputs together: the reading that brings bare and fletched together is "
+        f"known "
         f"to {found.linear[0]:.1f} mm, the one without angle of attack to {found.linear[1]:.1f} mm (one standard "
         f"deviation). With the release time, both limbs' masses and their ratio of stiffness known for certain it "
         f"would be {left[0]:.1f} and {left[1]:.1f} mm. {missing}"

@@ -55,7 +55,8 @@ CASES: dict[str, tuple[str, dict[str, Any], str]] = {
             "limbs__shape": "straight", "limbs__pocket_angle": "10 deg", "arrow__point_mass": "600 gr",
             "arrow__mass_per_length": "40 gr/in",
         },
-        "The riser turns more than 5 degrees before the arrow leaves, outside what the model is made for: check the riser's",
+        "The riser turns more than 5 degrees before the arrow leaves, outside what the model is made for: check the "
+        "riser's",
     ),
     "shaft bends": (
         "club-outdoor",

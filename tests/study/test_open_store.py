@@ -191,7 +191,11 @@ def test_what_is_no_whole_store(path: Path, tmp_path: Path) -> None:
         archerysim.open_store(path)
     assert path.read_bytes() == before
     (tmp_path / "text").write_text("no store")
-    for name, words in (("text", "is not a store"), (".", "it is a folder, not a file"), (":memory:", "not a file name")):
+    for name, words in (
+        ("text", "is not a store"),
+        (".", "it is a folder, not a file"),
+        (":memory:", "not a file name"),
+    ):
         with pytest.raises(StoreError, match=words):
             archerysim.open_store(tmp_path / name if name != ":memory:" else name)
 
