@@ -125,7 +125,7 @@ def test_a_bow_without_an_answer_is_told_no_move(capsys: Capture) -> None:
 def test_all_tells_what_was_left_out(capsys: Capture) -> None:
     out = here(capsys, "tune", path_of("club-outdoor"), *FEW, "--all").out
     for head in ("Locators there, by the square", "How far off is still good", "What decides how wide the range is",
-                 "Other aims would have said, by the underside"):  # fmt: skip
+                 "Other aims would have given, by the underside"):  # fmt: skip
         assert f"\n{head}\n" in out
     assert "within 30 mm on the target" in out
     detail = here(capsys, "bare-shaft", path_of("club-outdoor"), *FEW, "--distance", "20 yd", "--all").out

@@ -96,7 +96,7 @@ def test_a_tip_that_no_such_limb_has_is_refused_with_what_it_can_have() -> None:
         SetupError, match=r"upper_limb.tip_forward: 250 mm: the tip of such a limb with its tip at 60 deg"
     ):
         shape_to(Limb(tip_forward=0.25, tip_angle=np.radians(60.0)), "upper_limb", LENGTH, None)
-    with pytest.raises(SetupError, match=r"stands from -152 mm to 152 mm forward"):
+    with pytest.raises(SetupError, match=r"is from -152 mm to 152 mm forward"):
         shape_to(Limb(tip_forward=0.35), "upper_limb", LENGTH, None)
 
 

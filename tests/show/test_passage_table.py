@@ -180,7 +180,7 @@ def test_a_change_too_small_to_be_printed_is_none() -> None:
 def test_left_and_right_may_turn_round_where_the_tail_touches(before: bool, now: bool, told: str) -> None:
     text = block(launch_table(shot("longbow"), replace(NONE, touched_before=before, touches=now)), CHANGED)
     said = " ".join(text.split())
-    assert f"The tail touches the side support, {told}: left and right of bare shafts may turn round with it." in said
+    assert f"The tail touches the side support, {told}: left and right of bare shafts may be reversed by it." in said
 
 
 def test_without_a_shot_before_its_changes_that_is_said() -> None:

@@ -156,7 +156,7 @@ def test_near_enough_is_not_called_no_answer() -> None:
     assert not found.met
     assert found.good_enough
     text = told(found, 0.0)
-    assert "GOOD ENOUGH, NO MORE, in the range searched, -2 to 2 turn: the answer lies HIGHER" in text
+    assert "ONLY GOOD ENOUGH, in the range searched, -2 to 2 turn: the answer lies HIGHER" in text
     assert "do not turn bolts farther than their maker allows" in text
 
 
