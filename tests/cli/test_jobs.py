@@ -71,7 +71,7 @@ def test_a_yes_or_no_is_set_and_swept(capsys: Capture) -> None:
     assert "rest: unlimited support" in swept.out
     no = here(capsys, "shoot", path, "--set", "rest.unlimited_support=maybe", *flat)
     assert no.status == 2
-    assert '"maybe" is not a yes or no. Write true or false' in no.err
+    assert '"maybe" is neither true nor false. Write true or false' in no.err
 
 
 def test_set_takes_a_list(capsys: Capture) -> None:

@@ -138,8 +138,8 @@ def test_left_and_right_are_told_of_a_change_alone() -> None:
     assert row(launch_answer(launch), "sideways").startswith("only changes are given (archerysim sideways, or --set)")
     change = SideChange(0.1, 0.0, -0.05, False, True)
     assert row(launch_answer(launch, change), "sideways") == (
-        "yaw turns 0.10 deg to the left, side angle of attack turns 0.05 deg to the right, against the bow before. The "
-        "tail touches the side support: left and right of bare shafts may be reversed by it"
+        "yaw turns 0.10 deg to the left, side angle of attack turns 0.05 deg to the right, against the bow before the "
+        "changes. The tail touches the side support: left and right of bare shafts may be reversed by it"
     )
     assert row(launch_answer(launch, SideChange(0.0, 0.0, 0.0, False, False)), "sideways") == "as before"
     assert "sideways" not in launch_answer(shot("club-outdoor", 1))

@@ -73,7 +73,7 @@ def test_of_what_is_sideways_only_changes_are_told() -> None:
 
 def test_sensitivity_leaves_out_what_does_less() -> None:
     text = sensitivity_table(slips(), most=1)
-    assert "1 inputs that do less are left out" in text
+    assert "1 inputs with less effect are left out" in text
     assert "arrow.length  " not in text.split("Without")[0]
 
 

@@ -126,7 +126,7 @@ def test_left_and_right_of_one_shot_are_told_on_demand_only() -> None:
         if words.strip() != "its rate":  # which the bends up and down have too
             assert words not in plain
             assert f"\n  {words}  " in everything
-    assert "Left and right are told only as what a change does (--set)" in plain
+    assert "Left and right are given only as what a change does (--set)" in plain
     assert "Left and right" not in everything
     assert "archer.side_roll" not in plain
     told = re.findall(r"[-+][\d.]+", row(everything, "side angle of attack, nose left +"))
@@ -163,7 +163,7 @@ def test_a_change_is_told_as_left_and_right() -> None:
         assert row(text, "sideways velocity") == f"0.046 m/s to the {sides[1]}"
         assert row(text, "side angle of attack") == f"turns 0.30 deg to the {sides[0]}"
         assert "tail" not in text
-    assert "Left and right are told only" not in launch_table(shot("club-outdoor"), change)
+    assert "Left and right are given only" not in launch_table(shot("club-outdoor"), change)
     assert CHANGED in launch_table(shot("club-outdoor"), change, everything=True)
 
 

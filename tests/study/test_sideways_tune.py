@@ -220,7 +220,7 @@ def test_a_part_that_makes_the_arrow_too_light_is_told_and_not_picked() -> None:
     found = tuned("club-outdoor", maker, points="80 gr", gap="6 cm right")
     one = move(found, "point 80 gr")
     assert one.sure
-    assert one.cautions[0].startswith("DO NOT SHOOT: the arrow's 18.3 g are under the maker's 18.5 g")
+    assert one.cautions[0].startswith("DO NOT SHOOT: the arrow's 18.3 g is under the maker's 18.5 g")
     assert found.best is None or found.moves[found.best] is not one
     assert one.cautions[0] in " ".join(sideways_table(found, everything=True).split())
 

@@ -78,7 +78,7 @@ def test_a_range_that_was_given_and_has_no_answer() -> None:
     assert "NO ANSWER in your range, 15.0 to 20.0 mm by the underside: the answer lies LOWER" in text
     assert "The nearest is 15.0 mm (9/16 in) by the underside, 7.0 mm over today's: " in text
     assert f"the angle of attack at clear is {found.measure:+.2f} deg" in text
-    assert "A range that reaches further down may hold it" in text
+    assert "A range that reaches farther down may hold it" in text
 
 
 def test_a_crawl_wants_locators_higher() -> None:
