@@ -92,7 +92,7 @@ def test_check_tells_bow_arrow_and_limits() -> None:
     assert f"{grains:.1f} grains per pound" in row(page, "arrow")
     assert row(page, "limits") == "the makers': lightest arrow per weight 9 gr/lbf, longest draw 28 in"
     assert "(usual for yew)" in row(page, "strain")
-    assert row(check_answer(fitted("club-outdoor", MESH)), "limits").startswith("the file gives none of the makers'")
+    assert row(check_answer(fitted("club-outdoor", MESH)), "limits").startswith("no maker's limits in the file")
 
 
 def test_check_tells_the_odd_and_what_to_measure_next() -> None:
