@@ -50,7 +50,7 @@ COMMANDS = (
     sheet, warm_up,
 )  # fmt: skip
 DESCRIPTION = """\
-How a bow throws an arrow. A setup file says what can be measured on a bow, its string, an arrow and the
+How a bow throws an arrow. A setup file holds what can be measured on a bow, its string, an arrow and the
 archer; out come brace, draw, and the arrow's pitch, pitch rate and vertical velocity as it leaves the string."""
 
 EPILOG = """\

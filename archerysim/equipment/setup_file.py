@@ -92,7 +92,7 @@ def _setup_of(tables: Mapping[str, Any]) -> Setup:
             values |= table_in_si(Setup, {name: value}, "", "refused")
             continue
         if not isinstance(value, Mapping):
-            raise SetupError(name, "a table is wanted", f"Write [{name}] and its fields below it")
+            raise SetupError(name, "a table is needed", f"Write [{name}] and its fields below it")
         for twin in PAIRS[name]:
             shared[twin] = table_in_si(_record_of(twin), value, name, "refused")
     for twin, table in shared.items():
@@ -115,12 +115,14 @@ def _with_profiles(tables: dict[str, Any], folder: Path | None) -> dict[str, Any
         if not isinstance(table, Mapping) or "profile" not in table:
             continue
         if not isinstance(table["profile"], str):
-            raise SetupError(f"{name}.profile", "is no name of a file", 'Write profile = "limb.csv"')
+            raise SetupError(f"{name}.profile", "is not a file name", 'Write profile = "limb.csv"')
         if folder is None:
-            raise SetupError(f"{name}.profile", "a text has no folder to read it from", "Give profile_x and profile_y")
+            raise SetupError(
+                f"{name}.profile", "a setup given as text has no folder to read it from", "Give profile_x and profile_y"
+            )
         twice = next((one for one in PROFILE if f"profile_{one}" in table), "")
         if twice:
-            raise SetupError(f"{name}.profile", f"given together with profile_{twice}", "Give the one or the other")
+            raise SetupError(f"{name}.profile", f"given together with profile_{twice}", "Give one or the other")
         points = read_table(folder / table["profile"], PROFILE)
         rest = {key: value for key, value in table.items() if key != "profile"}
         out[name] = rest | {f"profile_{one}": [f"{1e3 * value!r} mm" for value in row] for one, row in points.items()}

@@ -61,7 +61,7 @@ def test_help_of_each_command(command: str, capsys: Capture) -> None:
 
 
 def test_help_of_warmup(capsys: Capture) -> None:
-    assert "Compile ahead what the first shot would have to wait for." in said(capsys, "warmup", "--help")
+    assert "Compile in advance what the first shot would have to wait for." in said(capsys, "warmup", "--help")
 
 
 @pytest.mark.parametrize("command", ["new", "measures"])
