@@ -17,8 +17,8 @@ from archerysim.version import VERSION as __version__
 
 _HOMES = {
     "archerysim.equipment": (
-        "Setup", "Bow", "Limb", "Riser", "Rod", "String", "StringMass", "Nock", "Locators", "Rest", "Side", "Arrow",
-        "Archer", "Limits", "Air", "FilledSetup", "SetupError", "load", "loads", "filled", "sources", "field_info",
+        "Setup", "Bow", "Limb", "Lamination", "Riser", "Rod", "String", "StringMass", "Nock", "Locators", "Rest", "Side",
+        "Arrow", "Archer", "Limits", "Air", "FilledSetup", "SetupError", "load", "loads", "filled", "sources", "field_info",
         "oddities", "with_si",
     ),
     "archerysim.equipment.first_setup.interview": ("first_setup", "FirstSetup"),
@@ -83,6 +83,7 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.equipment import Arrow as Arrow
     from archerysim.equipment import Bow as Bow
     from archerysim.equipment import FilledSetup as FilledSetup
+    from archerysim.equipment import Lamination as Lamination
     from archerysim.equipment import Limb as Limb
     from archerysim.equipment import Limits as Limits
     from archerysim.equipment import Locators as Locators

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from archerysim.equipment import SetupError
+from archerysim.equipment import Setup, SetupError, filled
 from archerysim.fields.csv_cells import harmless, line
 from archerysim.fields.file_writing import write_text
 from archerysim.fields.reported import Column, columns_of
@@ -88,6 +88,38 @@ def write_strain(found: StrainAlong, path: str | os.PathLike[str]) -> None:
         if len(one.along) == 2:
             values = np.repeat(values[:, None, :], 2, axis=1)
         columns[one.head] = np.broadcast_to(values, (2, 2, each)).ravel()
+    _write(columns, path)
+
+
+def write_sections(setup: Setup, limb: str, path: str | os.PathLike[str]) -> None:
+    """Write a limb's stations with its width and thickness, as ``sections`` in a setup file reads them.
+
+    Parameters
+    ----------
+    setup : Setup
+    limb : {"upper", "lower"}
+    path : path
+
+    Raises
+    ------
+    SetupError
+        If the limb is not given by width and thickness, or the file cannot be written.
+    """
+    full = filled(setup)
+    found = full.upper_limb if limb == "upper" else full.lower_limb
+    if not found.width:
+        raise SetupError(
+            f"{limb}_limb.width",
+            "not given: there are no sections to write",
+            "Give width and thickness, or laminations",
+        )
+    columns: dict[str, Any] = {
+        "station [cm]": [round(100.0 * found.length * place, 9) for place in found.at],
+        "width [mm]": [round(1e3 * one, 9) for one in found.width],
+        "thickness [mm]": [round(1e3 * one, 9) for one in found.thickness],
+    }
+    if found.laminations:
+        del columns["thickness [mm]"]
     _write(columns, path)
 
 
