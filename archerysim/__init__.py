@@ -17,9 +17,9 @@ from archerysim.version import VERSION as __version__
 
 _HOMES = {
     "archerysim.equipment": (
-        "Setup", "Bow", "Limb", "Lamination", "Riser", "Rod", "String", "StringMass", "Nock", "Locators", "Rest", "Side",
-        "Arrow", "Archer", "Limits", "Air", "FilledSetup", "SetupError", "load", "loads", "filled", "sources", "field_info",
-        "oddities", "with_si",
+        "Setup", "Bow", "Limb", "Lamination", "Riser", "Rod", "String", "StringMass", "Nock", "Locators", "Rest",
+        "Side", "Arrow", "Archer", "Limits", "Air", "FilledSetup", "SetupError", "load", "loads", "filled", "sources",
+        "field_info", "oddities", "with_si",
     ),
     "archerysim.equipment.first_setup.interview": ("first_setup", "FirstSetup"),
     "archerysim.errors": ("ArcherysimError", "ShotError", "StoreError", "UsageError"),

@@ -20,10 +20,12 @@ TOGETHER: dict[str, tuple[tuple[str, ...], ...]] = {
     "bow": (("draw_weight", "draw_weight_at"), ("upper_tiller", "lower_tiller")),
     "nock.locators": (("reading", "place", "convention"),),
     "limbs": (
-        ("at", "stations", "bending_stiffness", "mass_per_length", "width", "thickness", "laminations")
-        + ("natural_curvature",),
+        (
+            "at", "stations", "bending_stiffness", "mass_per_length", "width", "thickness", "laminations",
+            "natural_curvature",
+        ),
     ),
-}
+}  # fmt: skip
 
 
 class Difference(NamedTuple):
