@@ -55,6 +55,8 @@ _HOMES = {
     "archerysim.study.uncertainty.sensitivity": ("sensitivity",),
     "archerysim.study.case_sheet.case_sheet": ("case_sheet", "CaseSheet"),
     "archerysim.study.two_setups.compare": ("compare", "TwoSetups"),
+    "archerysim.study.bench.change": ("change", "BenchChange"),
+    "archerysim.shot.limbs_compared": ("limbs_compared", "LimbsCompared"),
     "archerysim.study.uncertainty.measure_next": ("measure_next", "MeasureNext"),
     "archerysim.study.uncertainty.uncertainty": ("uncertainty", "Uncertainty"),
     "archerysim.study.bare_shaft.flights": ("flights", "Flights"),
@@ -120,6 +122,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.shot.flight.fly import Flight as Flight
     from archerysim.shot.flight.fly import fly as fly
     from archerysim.shot.launch import Launch as Launch
+    from archerysim.shot.limbs_compared import LimbsCompared as LimbsCompared
+    from archerysim.shot.limbs_compared import limbs_compared as limbs_compared
     from archerysim.shot.moment import Moment as Moment
     from archerysim.shot.shoot import brace as brace
     from archerysim.shot.shoot import draw as draw
@@ -140,6 +144,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.bare_shaft.gaps import Gaps as Gaps
     from archerysim.study.bare_shaft.gaps import gaps as gaps
     from archerysim.study.bare_shaft.result import BareAgainstFletched as BareAgainstFletched
+    from archerysim.study.bench.change import BenchChange as BenchChange
+    from archerysim.study.bench.change import change as change
     from archerysim.study.case_sheet.case_sheet import CaseSheet as CaseSheet
     from archerysim.study.case_sheet.case_sheet import case_sheet as case_sheet
     from archerysim.study.explanation.explain import Explained as Explained
