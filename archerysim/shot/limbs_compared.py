@@ -76,7 +76,8 @@ def limbs_compared(launch: Launch) -> LimbsCompared:
         raise UsageError("launch", "it has no trace", "shoot with trace=True")
     braced, drawn, m = launch.braced, launch.drawn, launch.braced.marks
     work = [
-        sum(chain_energy(braced.chain, drawn.x, drawn.y, *ends)) - sum(chain_energy(braced.chain, braced.x, braced.y, *ends))
+        sum(chain_energy(braced.chain, drawn.x, drawn.y, *ends))
+        - sum(chain_energy(braced.chain, braced.x, braced.y, *ends))
         for ends in ((m.root_u - 1, m.tip_u), (m.tip_l, m.root_l + 1))
     ]
     time, x, y = launch.trace.frame_time, launch.trace.frame_x, launch.trace.frame_y
@@ -98,7 +99,9 @@ def _impulse(launch: Launch, trace: Trace) -> float:
 def _forward(marks: Marks, x: np.ndarray, y: np.ndarray, name: str) -> np.ndarray:
     """How far a limb's tip stands before the line on from its root, at each of some instants (k,) [m]."""
     behind, root, tip = (
-        (marks.root_u - 1, marks.root_u, marks.tip_u) if name == "upper" else (marks.root_l + 1, marks.root_l, marks.tip_l)
+        (marks.root_u - 1, marks.root_u, marks.tip_u)
+        if name == "upper"
+        else (marks.root_l + 1, marks.root_l, marks.tip_l)
     )
     along_x, along_y = x[:, root] - x[:, behind], y[:, root] - y[:, behind]
     size = np.hypot(along_x, along_y)

@@ -87,9 +87,7 @@ class Scrape:
                     "Take less, then measure and draw the bow again before the next pass",
                 )
         new_width = tuple(w - 2.0 * d for w, d in zip(width, off, strict=True)) if self.face == "edges" else width
-        new_thickness = (
-            thickness if self.face == "edges" else tuple(t - d for t, d in zip(thickness, off, strict=True))
-        )
+        new_thickness = thickness if self.face == "edges" else tuple(t - d for t, d in zip(thickness, off, strict=True))
         out: dict[str, Any] = {f"{name}.at": places, f"{name}.width": new_width, f"{name}.thickness": new_thickness}
         out |= _curve_kept(name, given, limb)
         if not limb.density:

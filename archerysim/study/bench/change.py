@@ -225,4 +225,3 @@ def _between(bow: FittedBow, distance: float, name: str, reasons: dict[str, str]
     if found.reason:
         reasons[name] = found.reason
     return found.row
-
