@@ -33,8 +33,9 @@ def add(commands: Commands) -> None:
 def run(options: Any) -> int:
     """What the command does."""
     from archerysim import show
-    from archerysim.show.bench.table import bench_table
     from archerysim.shot.hold import hold_words
+    from archerysim.show.bench.table import bench_table
+    from archerysim.show.csv import write_bench
     from archerysim.study.bench.change import change
     from archerysim.study.sweeps.table_file import save
 
@@ -42,7 +43,9 @@ def run(options: Any) -> int:
     bow = bow_of(options, (".csv", ".nc"))
     found = change(bow, steps, hold=words, distance=options.distance, draws=options.draws, mesh=options.mesh)
     print(bench_table(found, options.distance, options.everything))
-    if options.out:
+    if options.out and options.out.lower().endswith(".nc"):
         save(found.to_xarray(), options.out)
+    elif options.out:
+        write_bench(found, options.out)
     plot(options, lambda: show.bench_change(found))
     return 0

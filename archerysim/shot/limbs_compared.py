@@ -85,7 +85,7 @@ def limbs_compared(launch: Launch) -> LimbsCompared:
         _first_at(time, _forward(m, x, y, name), float(_forward(m, braced.x[None], braced.y[None], name)[0]))
         for name in ("upper", "lower")
     ]
-    return LimbsCompared(float(work[0]), float(work[1]), *home, _impulse(launch, launch.trace))
+    return LimbsCompared(float(work[0]), float(work[1]), home[0], home[1], _impulse(launch, launch.trace))
 
 
 def _impulse(launch: Launch, trace: Trace) -> float:

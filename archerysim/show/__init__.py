@@ -92,8 +92,9 @@ def __dir__() -> list[str]:
 
 
 __all__ = [
-    "animate", "animate_flight", "bare_against_fletched", "before_and_after", "bench_change", "bow", "clearance", "contributions",
-    "curve", "diagnosis", "energy", "explain", "flight", "gaps", "group", "group_by_reading", "lesson_page", "limbs",
-    "locators_compared", "measures_pages", "own_data", "save_figure", "save_measures", "save_sheet", "sheet_page",
-    "sideways", "square", "strain", "strips", "sweep", "target_card", "throat", "tornado", "traces", "tuned", "views",
+    "animate", "animate_flight", "bare_against_fletched", "before_and_after", "bench_change", "bow", "clearance",
+    "contributions", "curve", "diagnosis", "energy", "explain", "flight", "gaps", "group", "group_by_reading",
+    "lesson_page", "limbs", "locators_compared", "measures_pages", "own_data", "save_figure", "save_measures",
+    "save_sheet", "sheet_page", "sideways", "square", "strain", "strips", "sweep", "target_card", "throat", "tornado",
+    "traces", "tuned", "views",
 ]  # fmt: skip

@@ -18,12 +18,14 @@ from archerysim.shot.launch import Launch
 from archerysim.shot.statics.strain import LIMBS, MOMENTS
 from archerysim.shot.strain_along import StrainAlong
 from archerysim.shot.trace import Trace
+from archerysim.study.bench.bench_answers import ANSWERS
 
 if TYPE_CHECKING:
     import xarray
 
     from archerysim.study.bare_shaft.flights import Flights
     from archerysim.study.bare_shaft.result import BareAgainstFletched
+    from archerysim.study.bench.change import BenchChange
     from archerysim.study.uncertainty.uncertainty import Uncertainty
 
 PLAINER = {"pitch": "pitch to the horizontal"}  # that of a shot is to the aim line
@@ -141,6 +143,20 @@ def write_sensitivity(found: xarray.Dataset, path: str | os.PathLike[str]) -> No
     for name in map(str, found.data_vars):
         if found[name].dims and name not in columns:
             columns[f"{name} [{shown(found[name].attrs['units'])}]"] = found[name].values
+    _write(columns, path)
+
+
+def write_bench(found: BenchChange, path: str | os.PathLike[str]) -> None:
+    """Write every answer of a bow at the bench, a row before and after each step, units in the header.
+
+    Raises
+    ------
+    SetupError
+        If the file cannot be written.
+    """
+    columns: dict[str, Any] = {"after": ["", *found.steps]}
+    for k, (name, unit, _) in enumerate(ANSWERS):
+        columns[f"{name.replace('_', ' ')} [{unit or '-'}]"] = found.at[:, k]
     _write(columns, path)
 
 

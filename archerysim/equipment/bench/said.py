@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
 from archerysim.equipment.bench.parts import OtherLimbs, OtherRiser, SwapLimbs
-from archerysim.equipment.bench.pockets import Shim, Turn, Twist
-from archerysim.equipment.bench.wood import Cut, Heat, Scrape
+from archerysim.equipment.bench.pockets import Shim, Turn, Twist, Which
+from archerysim.equipment.bench.wood import Cut, Face, Heat, Scrape
 from archerysim.errors import SetupError
 from archerysim.fields.quantity import in_si
 
@@ -85,19 +85,23 @@ def _made(verb: str, text: str, said: dict[str, str]) -> Step | FromFile:
     if way and size < 0.0:
         raise SetupError("step", f'"{text}" has a sign and a way', f'Say "{way}" or the sign, not both')
     size = -size if way in _AWAY else size
-    limb = said.get("limb", "both").lower()
+    limb = cast(Which, said.get("limb", "both").lower())
     if verb == "twist":
         return Twist(size)
-    if verb in ("turn", "shim", "cut"):
-        return {"turn": Turn, "shim": Shim, "cut": Cut}[verb](limb, size)  # type: ignore[arg-type]
+    if verb == "turn":
+        return Turn(limb, size)
+    if verb == "shim":
+        return Shim(limb, size)
+    if verb == "cut":
+        return Cut(limb, size)
     start, end = (_number(text, said[name], "cm") for name in ("start", "end"))
     if verb == "heat":
-        return Heat(limb, start, end, size)  # type: ignore[arg-type]
+        return Heat(limb, start, end, size)
     if said["face"].lower() == "back":
         raise SetupError("step", f'"{text}": the back is never scraped', "Cut back fibres break bows: belly or edges")
     if size < 0.0:
         raise SetupError("step", f'"{text}": no wood can be put back', "Give how much is taken off")
-    return Scrape(limb, said["face"].lower(), start, end, size)  # type: ignore[arg-type]
+    return Scrape(limb, cast(Face, said["face"].lower()), start, end, size)
 
 
 def _number(text: str, said: str, unit: str) -> float:

@@ -274,4 +274,4 @@ def _curve_kept(path: str, given: Limb, limb: FilledLimb) -> dict[str, Any]:
 def _shortened(places: Table, share: float) -> tuple[Table, Table]:
     """Places of a limb that is only a share as long: along the new limb, and along the old one."""
     old = (*(place for place in places if place < share - 1e-9), share)
-    return tuple(place / share for place in old[:-1]) + (1.0,), old
+    return (*(place / share for place in old[:-1]), 1.0), old

@@ -1,4 +1,4 @@
-"""Before and after at the bench: both bows, how their limbs bend, how they are strained, and when the tips come home."""
+"""Before and after at the bench: both bows, how their limbs bend and are strained, and when the tips come home."""
 
 from __future__ import annotations
 

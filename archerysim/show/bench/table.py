@@ -40,6 +40,7 @@ MORE: tuple[Shown, ...] = (
     ("pitch_rate", "pitch rate", "rad/s", 1.0, 2),
     ("vertical_velocity", "vertical velocity", "m/s", 1.0, 2),
 )
+LITTLE = 0.05  # [mm] of a reading: less is nothing
 BY = "Readings by the underside. The reading it wants brings bare and fletched shafts together"
 
 
@@ -100,8 +101,8 @@ def _remarks(found: BenchChange) -> list[str]:
     if np.isfinite(best[[0, -1]]).all():
         follow = float((best[-1] - tied[-1]) - (best[0] - tied[0]))
         out.append(
-            f"Tied where they are, the locators are {_by(follow)} than before: what shows at the butt is that difference."
-            if abs(follow) >= 0.05
+            f"Tied where they are, the locators sit {_by(follow)} than before; only this difference shows at the butt."
+            if abs(follow) >= LITTLE
             else "The tied reading and the one it wants move together: nothing shows at the butt."
         )
     home = found.at[-1, [found.answer("upper_home"), found.answer("lower_home")]]
@@ -113,4 +114,4 @@ def _remarks(found: BenchChange) -> list[str]:
 
 def _by(follow: float) -> str:
     """By how much the tied locators now sit too high or low beside before [mm]."""
-    return f"{abs(follow):.1f} mm {'lower' if follow > 0 else 'higher'} against what the bow wants"
+    return f"{abs(follow):.1f} mm {'lower' if follow > 0 else 'higher'} beside the reading it wants"

@@ -25,7 +25,7 @@ ANSWERS: tuple[tuple[str, str, str], ...] = (
     ("upper_share", "", "the upper limb's share of the work of drawing"),
     ("upper_strain", "", "largest strain of the upper limb's surfaces at full draw or brace"),
     ("lower_strain", "", "largest strain of the lower limb's surfaces at full draw or brace"),
-    ("string_stiffness", "N/m", "resistance of the braced string to being pushed along itself; zero: the bow tips over"),
+    ("string_stiffness", "N/m", "resistance of the braced string to being pushed along itself; zero: it tips over"),
     ("upper_home", "ms", "when the upper limb's tip is back where it stood at brace"),
     ("lower_home", "ms", "when the lower limb's tip is back where it stood at brace"),
     ("riser_impulse", "N s", "forward momentum of the riser, its rods and the limbs' butts as the arrow clears"),
