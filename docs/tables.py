@@ -21,6 +21,7 @@ import prices
 import ranges
 import sideways
 import sizes
+import symptoms
 import unfletched
 import your_bow
 from places import PLACE, in_words, number, same, table
@@ -60,6 +61,7 @@ PAGES = (
             "notes",
             "season",
             "explain",
+            "symptoms",
         )
     ),
 )
@@ -307,6 +309,7 @@ TABLES: dict[str, Callable[[], str]] = {
     **sideways.TABLES,
     **evidence.TABLES,
     **unfletched.TABLES,
+    **symptoms.TABLES,
     **your_bow.TABLES,
     **evenings.TABLES,
 }

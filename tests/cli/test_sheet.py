@@ -10,14 +10,14 @@ import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from archerysim.equipment import loads
-from archerysim.shot.flight.bare_shaft import bare_difference
+from archerysim.show.case_sheet.markdown import sheet_markdown
 from archerysim.show.case_sheet.page import sheet_page
 from archerysim.show.case_sheet.rows import cautions, directions, last_notes, measurements
 from archerysim.study.case_sheet.case_sheet import CaseSheet, case_sheet
 from archerysim.study.notes.notes_file import load_notes
 from archerysim.study.tuning.tune import tune
 from tests.support.cli.run_commands import here
-from tests.support.shot.example_bows import FOLDER, fitted, measured, path_of
+from tests.support.shot.example_bows import FOLDER, fitted, path_of
 
 Capture = pytest.CaptureFixture[str]
 NOTES = FOLDER / "notes.toml"
@@ -64,20 +64,11 @@ def test_its_numbers_are_those_of_shot_and_tune(sheet: CaseSheet) -> None:
     assert any("limit" in one for one in cautions(sheet))
 
 
-def test_the_way_to_move_goes_by_what_the_model_does(sheet: CaseSheet) -> None:
-    """Bare high: up brings bare shafts down; bare to the outside: a weaker shaft brings them in."""
-    told = dict(directions(sheet))
-    bow = fitted("club-outdoor", "coarse")
-    low, high = (bare_difference(bow.at_reading((one, "mm")), "18 m").height for one in (5.0, 8.0))
-    assert high < low
-    assert told["bare high, or arrows leave tail low"] == "locators UP"
-    soft, stiff = (bare_difference(bow.launch({"arrow.spine": spine}), "18 m").side for spine in ("0.75 in", "0.65 in"))
-    assert stiff > soft  # a stiffer shaft goes out, away from the riser
-    assert told["bare left"].startswith("weaker")
-    left = measured("club-outdoor").replace({"archer.handed": "left"})
-    mirrored = case_sheet(left, draws=8, mesh="coarse", workers=1)
-    assert dict(directions(mirrored))["bare right"] == told["bare left"]
-    assert dict(directions(mirrored))["bare high, or arrows leave tail low"] == "locators UP"
+def test_the_way_to_move_stands_on_the_page(sheet: CaseSheet) -> None:
+    """Held against shots in tests/show/test_case_sheet_directions.py."""
+    told = sheet_markdown(sheet)
+    for seen, do in directions(sheet.setup):
+        assert f"| {seen} | {do} |" in told
 
 
 def test_the_square_is_in_its_true_size_and_no_text_lies_over_another(sheet: CaseSheet) -> None:

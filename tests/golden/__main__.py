@@ -1,4 +1,7 @@
-"""``python -m tests.golden`` writes the record anew; with ``--check`` it holds the library against it."""
+"""``python -m tests.golden`` writes the record anew; with ``--check`` it holds the library against it.
+
+With ``--add`` only what the record lacks is written into it.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +10,7 @@ import sys
 import time
 from pathlib import Path
 
-from tests.golden.check import check, lost_pieces, tolerance_here, write
+from tests.golden.check import add, check, lost_pieces, tolerance_here, write
 from tests.golden.compare import fails, report
 from tests.golden.pieces import RECORD, pieces
 
@@ -15,7 +18,9 @@ from tests.golden.pieces import RECORD, pieces
 def main() -> int:
     """Returns 1 where something differs."""
     asked = argparse.ArgumentParser(prog="python -m tests.golden", description=__doc__.replace("``", '"'))
-    asked.add_argument("--check", action="store_true", help="compare and write nothing")
+    modes = asked.add_mutually_exclusive_group()
+    modes.add_argument("--check", action="store_true", help="compare and write nothing")
+    modes.add_argument("--add", action="store_true", help="write only what the record lacks; nothing in it is touched")
     asked.add_argument(
         "--only",
         action="append",
@@ -32,9 +37,13 @@ def main() -> int:
     asked.add_argument("--folder", type=Path, default=RECORD, help="of another record than the one kept here")
     options = asked.parse_args()
     begin = time.perf_counter()
+    if not options.check and (options.only or options.numbers or options.within is not None):
+        asked.error("--only, --numbers and --within go with --check")
+    if options.add:
+        count = len(add(options.folder))
+        print(f"{count} pieces added in {options.folder} in {time.perf_counter() - begin:.0f} s")
+        return 0
     if not options.check:
-        if options.only or options.numbers or options.within is not None:
-            asked.error("--only, --numbers and --within go with --check")
         write(options.folder)
         print(f"written into {options.folder} in {time.perf_counter() - begin:.0f} s")
         return 0

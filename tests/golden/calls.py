@@ -353,7 +353,9 @@ def _text(stream: io.TextIOWrapper) -> str:
 
 
 def _file(path: Path) -> Any:
-    """A table by its columns, without the lines that say where it came from; another file by its lines."""
+    """A table by its columns, without the lines that say where it came from; another file by its lines, no picture."""
+    if path.suffix == ".png":
+        return "a picture"
     lines = path.read_text(encoding="utf-8").splitlines()
     if path.suffix != ".csv":
         return lines

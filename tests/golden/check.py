@@ -70,6 +70,19 @@ def check(some: Iterable[Piece], tolerance: float | None, folder: Path = RECORD,
     return comparison
 
 
+def add(folder: Path = RECORD, tell: Tell = print) -> list[Piece]:
+    """Answer the pieces that a record lacks and write them into it; what stands in it stays, this machine untold."""
+    new = [piece for piece in pieces() if piece.name not in recorded(folder, piece.kind).get(piece.bow, {})]
+    for kind in dict.fromkeys(piece.kind for piece in new):
+        answers = record.read(folder, file_of(kind))
+        for piece in (one for one in new if one.kind == kind):
+            tell(f"{piece.words} ...")
+            answers.setdefault(piece.bow, {})[piece.name] = record.encoded(piece.answer())
+        record.write(folder, file_of(kind), answers)
+    recorded.cache_clear()
+    return new
+
+
 def write(folder: Path = RECORD, tell: Tell = print) -> None:
     """Write the whole record anew, and this machine's fingerprint with it."""
     write_pieces(pieces(), folder, tell)

@@ -223,10 +223,24 @@ def _commands(one: Shooter) -> Questions:
     }  # fmt: skip
     setup = str(one.path.relative_to(calls.ROOT))
     flat = ("--planes", str(calls.FLAT))
-    return {
+    found: Questions = {
         name: partial(calls.command, line[0], setup, *line[1:], *(() if line[0] in AT_REST else flat))
         for name, line in lines.items()
     }
+    quick = ("--mesh", "coarse")
+    asked = ("--all", "--gap", "8 cm left", "--points", "80, 100 gr", "--workers", "1")
+    found["sideways"] = partial(calls.command, "sideways", setup, *asked, *quick)
+    if one.name != "club-outdoor":
+        return found
+    return found | {
+        "compare": partial(calls.command, "compare", setup, "examples/barebow.toml", "--all", *quick, *flat),
+        "sheet": partial(calls.command, "sheet", setup, "--out", "OUT.md", "--workers", "1", *quick, *flat),
+        "measures": partial(calls.command, "measures", setup, "--out", "OUT.md"),
+        "new": partial(
+            calls.command, "new", "OUT.toml", "--usual", "--kind", "barebow", "--units", "in", "--draw-weight", "36 lb",
+            "--spine", "600",
+        ),
+    }  # fmt: skip
 
 
 def _both_planes(one: Shooter) -> Questions:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections import defaultdict
 from functools import cache
 from pathlib import Path
@@ -11,7 +12,7 @@ import numpy as np
 import pytest
 
 from tests.golden import calls, record
-from tests.golden.check import check_piece, lost_pieces, recorded, tolerance_here, write_pieces
+from tests.golden.check import add, check_piece, lost_pieces, recorded, tolerance_here, write_pieces
 from tests.golden.compare import Comparison, fails, report
 from tests.golden.pieces import RECORD, Piece, pieces
 
@@ -45,6 +46,21 @@ def test_every_piece_is_recorded_and_nothing_else() -> None:
     missing = [piece.words for piece in pieces() if piece.name not in recorded(RECORD, piece.kind).get(piece.bow, {})]
     assert not missing, "write the record anew: python -m tests.golden"
     assert not lost_pieces()
+
+
+def test_what_is_added_touches_nothing_else(tmp_path: Path) -> None:
+    folder = tmp_path / "record"
+    shutil.copytree(RECORD, folder)
+    fits = record.read(folder, "fits")
+    del fits["junior"]["brace"]
+    record.write(folder, "fits", fits)
+    (new,) = add(folder, tell=lambda _: None)
+    assert new.words == "fits / junior / brace"
+    again = record.read(folder, "fits")
+    assert set(again["junior"].pop("brace")) == set(record.read(RECORD, "fits")["junior"]["brace"])
+    assert again == fits
+    for path in RECORD.iterdir():
+        assert path.stem == "fits" or (folder / path.name).read_bytes() == path.read_bytes()
 
 
 def piece_of(name: str, make: Any) -> Piece:

@@ -26,7 +26,7 @@ CM = 1e-2  # [m]
 
 def flight_answer(
     launch: Launch, flight: Flight, apart: BareDifference, taped: bool = True, given: str | None = None,
-    change: SideGapChange | None = None,
+    change: SideGapChange | None = None, paper: str = "",
 ) -> str:  # fmt: skip
     """Where a bare shaft lands beside fletched ones, how the arrow arrives, and its swing on the way.
 
@@ -43,6 +43,8 @@ def flight_answer(
         The distance as it was given.
     change : SideGapChange, optional
         What the changes on the bow do to left and right of the bare shaft.
+    paper : str
+        How it tears a sheet of paper; "" where nobody asked.
     """
     from archerysim.shot.flight.range_cautions import range_cautions
     from archerysim.shot.warnings import with_more
@@ -61,6 +63,7 @@ def flight_answer(
             ("leaves", f"{tail(clear.pitch)}, {turning(clear.pitch_rate)}"),
             ("attack", attack_words(clear.angle_of_attack)),
             ("porpoising", _porpoising(flight)),
+            ("paper", paper),
             ("locators", locator_words(launch.drawing.setup, launch.reading * MM)),
         ]
     )  # fmt: skip

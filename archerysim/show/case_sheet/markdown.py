@@ -25,7 +25,7 @@ def sheet_markdown(sheet: CaseSheet) -> str:
     lines += [f"| {name} | {_cell(text)} |" for name, text in rows.predicted(sheet)]
     lines += ["", rows.assumed_words(sheet)] if sheet.assumed else []
     lines += ["", "## Which way", "", "| seen | do |", "| --- | --- |"]
-    lines += [f"| {seen} | {do} |" for seen, do in rows.directions(sheet)]
+    lines += [f"| {seen} | {do} |" for seen, do in rows.directions(sheet.launch.setup)]
     lines += ["", rows.ORDER, "", "## Last notes", ""]
     lines += [f"- {line}" for line in rows.last_notes(sheet)] or ["none yet"]
     lines += ["", "## To mind", "", *(f"- {_cell(one)}" for one in rows.cautions(sheet))]

@@ -10,6 +10,7 @@ from archerysim.show.style import INCH, MM, POUND
 from archerysim.show.text import away, other, speed, tail, turning
 
 if TYPE_CHECKING:
+    from archerysim.equipment import Setup
     from archerysim.study.case_sheet.case_sheet import CaseSheet
 
 LAST = 3  # groups of the notes that are told
@@ -107,15 +108,26 @@ def distance_words(sheet: CaseSheet) -> str:
     return target_distance(sheet.distance, sheet.distance_words)
 
 
-def directions(sheet: CaseSheet) -> list[tuple[str, str]]:
-    """What is seen, and which way that asks to go; left and right as seen from behind this archer."""
-    out = away(sheet.setup)  # the side away from the riser
+def directions(setup: Setup) -> list[tuple[str, str]]:
+    """What is seen, and which way that asks to go; left and right as seen from behind this archer.
+
+    A shelf has no side support that could be moved. Moving one takes the whole group along, farther than bare shafts
+    beside it.
+    """
+    from archerysim.equipment import filled
+
+    out = away(setup)  # the side away from the riser
     back = other(out)
+    moved = filled(setup).rest.kind != "shelf"
+    inwards, outwards = (
+        f"; a little: side support {way}, and the group goes {side} with it" if moved else ""
+        for way, side in (("IN, towards the riser", back), ("OUT, away from the riser", out))
+    )
     return [
-        ("bare high, or arrows leave tail low", "locators UP"),
-        ("bare low, or arrows leave tail high", "locators DOWN"),
-        (f"bare {out}", "weaker: softer shaft, heavier point; or side support IN, towards the riser"),
-        (f"bare {back}", "stiffer: stiffer shaft, lighter point; or side support OUT, away from the riser"),
+        ("bare high", "locators UP, which turns the nose down"),
+        ("bare low", "locators DOWN, which turns the nose up"),
+        (f"bare {out}", f"weaker: softer shaft, heavier point{inwards}"),
+        (f"bare {back}", f"stiffer: stiffer shaft, lighter point{outwards}"),
         ("powder or marks on rest or shaft, torn vanes", "clear the contact first: groups lie until then"),
     ]
 

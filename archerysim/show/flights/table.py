@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from archerysim.fields.units import target_distance
+from archerysim.show.flights.paper import tear_aside, tear_up
 from archerysim.show.lines import reading_lines
 from archerysim.show.style import INCH, MM
 from archerysim.show.text import away, number, other, pairs, speed, titled, with_warnings, wrapped
@@ -14,6 +15,7 @@ from archerysim.show.text import away, number, other, pairs, speed, titled, with
 if TYPE_CHECKING:
     from archerysim.shot.flight.bare_shaft import BareDifference
     from archerysim.shot.flight.fly import Flight
+    from archerysim.shot.flight.paper import PaperTear
     from archerysim.shot.flight.swing import Swing
     from archerysim.shot.launch import Launch
 
@@ -25,8 +27,9 @@ KNOWN_BADLY = (
 
 
 def flight_table(
-    launch: Launch, flight: Flight, apart: BareDifference, taped: bool = True, given: str | None = None
-) -> str:
+    launch: Launch, flight: Flight, apart: BareDifference, taped: bool = True, given: str | None = None,
+    paper: PaperTear | None = None,
+) -> str:  # fmt: skip
     """One flight to the target, and where a bare shaft lands beside fletched ones there.
 
     Parameters
@@ -40,6 +43,8 @@ def flight_table(
         Whether the bare shaft carries tape of the fletching's mass.
     given : str, optional
         The distance as it was given.
+    paper : PaperTear, optional
+        How it tears a sheet of paper.
 
     Returns
     -------
@@ -70,8 +75,10 @@ def flight_table(
     lines += titled("Locators, by the square", readings)
     lines += titled("Flight", _flight(flight))
     lines += titled(f"Bare shaft, {tape}, beside fletched ones at {far}, same sight", _apart(apart))
+    if paper:
+        lines += titled("Through paper", wrapped(tear_up(paper)))
     if launch.planes == 2:
-        lines += titled("Left and right", [*_left_and_right(launch, flight, apart), *wrapped(KNOWN_BADLY)])
+        lines += titled("Left and right", [*_left_and_right(launch, flight, apart, paper), *wrapped(KNOWN_BADLY)])
     if launch.events:
         lines += titled("On the way out of the bow", wrapped("; ".join(launch.events)))
     sentences = with_more(launch.warnings, range_cautions(flight.distance, True, launch.setup.category))
@@ -90,7 +97,9 @@ def aside(value: float, side: str) -> str:
     return f"{number(abs(value) / MM, 'mm', 1)} ({number(abs(value) / INCH, 'in', 2)}) to the {where}"
 
 
-def _left_and_right(launch: Launch, flight: Flight, apart: BareDifference) -> list[str]:
+def _left_and_right(
+    launch: Launch, flight: Flight, apart: BareDifference, paper: PaperTear | None
+) -> list[str]:  # fmt: skip
     """Sight, bare shaft and swing seen from above."""
     side = away(launch.setup)
     largest = float(flight.side_angle_of_attack[np.abs(flight.side_angle_of_attack).argmax()])
@@ -104,6 +113,7 @@ def _left_and_right(launch: Launch, flight: Flight, apart: BareDifference) -> li
             ),
             ("largest side angle of attack", number(largest, "deg", 2, True)),
             *_swing(flight.side_swing, "left and right"),
+            *([("through paper", tear_aside(paper, launch.setup))] if paper else ()),
         ]
     )
 

@@ -39,7 +39,8 @@ class MeasureNext:
     reading : float
         By the underside [mm]; nan where this bow has none.
     today : float
-        It is known to this, either way [mm], with 90 %, by all that is guessed or measured roughly.
+        How well it is known today, either way [mm], with 90 % probability, given all that is guessed or roughly
+        measured.
     measured : float
         The same once every guess is measured [mm].
     guessed : tuple of str
@@ -47,9 +48,17 @@ class MeasureNext:
     asked : tuple of str
         The questions of ``archerysim new`` behind them.
     then : (k,) array
-        To what the reading would be known once that one and all before it are measured [mm].
+        How well the reading would be known once that one and all before it are measured [mm].
     lost : tuple of str
         Inputs that could not be moved far enough to see what they do; they count as nothing.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> made = archerysim.first_setup(kind="club recurve", draw_weight="34 lb")
+    >>> found = archerysim.measure_next(made.setup, ("bow.upper_tiller", "bow.brace_height"), mesh="coarse")
+    >>> found.then.shape, bool(found.then[0] >= found.then[1])  # the more is measured, the surer
+    ((2,), True)
     """
 
     reading: Annotated[float, Reported("mm", "reading by the underside that brings bare and fletched together")]
@@ -61,7 +70,16 @@ class MeasureNext:
     lost: tuple[str, ...]
 
     def to_xarray(self) -> xarray.Dataset:
-        """All numbers as a table with units, along "guess"."""
+        """All numbers as a table with units, along "guess".
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> made = archerysim.first_setup(kind="club recurve", draw_weight="34 lb")
+        >>> found = archerysim.measure_next(made.setup, ("bow.upper_tiller", "bow.brace_height"), mesh="coarse")
+        >>> found.to_xarray()["then"].attrs["units"]
+        'mm'
+        """
         names: Variables = {"guess": words(list(self.guessed), "guess", "what is guessed")}
         return dataset({**names, **variables_of(self)}, "what to measure next")
 
@@ -70,14 +88,14 @@ def measure_next(
     setup: Setup, guessed: Mapping[str, Any] | tuple[str, ...] | list[str], *, mesh: str | Mesh = "default",
     workers: int | None = None,
 ) -> MeasureNext:  # fmt: skip
-    """Find what measuring each guess would do to how sure the best reading is.
+    """Find how much surer the best reading would be with each guess measured.
 
     Parameters
     ----------
     setup : Setup
     guessed : mapping or sequence of dotted path
-        Values that nobody has measured, such as the ``assumed`` ones of a `FirstSetup`; those that are no answer to a
-        question of ``archerysim new``, or no number, count as they do in `archerysim.sensitivity`.
+        Values that nobody has measured, such as the ``assumed`` ones of a `FirstSetup`; those that do not answer a
+        question of ``archerysim new``, or are not numbers, count as they do in `archerysim.sensitivity`.
     mesh : str or Mesh
     workers : int, optional
 
@@ -92,10 +110,20 @@ def measure_next(
 
     Notes
     -----
-    What one standard deviation to both sides does, the mean of its squares, added up: of the guesses and of the few
-    inputs that decide how sure the reading of a bow is that has been measured (``BY_WORTH``). How far a guess
-    may be off is a judgement (it stands beside each question), and how well it is known once it
-    is measured is what is usual; a value for which nothing is usual is then taken as known.
+    The effect of one standard deviation to either side, as the mean of the squares, is added up over the guesses and
+    over the few inputs that decide how sure the reading of a measured bow is (``BY_WORTH``). How far a guess may be off
+    is a judgement (it stands beside each question), and how well it is known once it is measured is what is usual; a
+    value for which nothing is usual is then taken as known.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> made = archerysim.first_setup(kind="club recurve", draw_weight="34 lb")
+    >>> found = archerysim.measure_next(made.setup, ("bow.upper_tiller", "bow.brace_height"), mesh="coarse")
+    >>> found.measured < found.today  # [mm]
+    True
+    >>> sorted(found.guessed)
+    ['bow.brace_height', 'bow.upper_tiller']
     """
     full = filled(setup)
     guesses = {one.path: one for one in QUESTIONS if one.spread and one.path in guessed}
