@@ -22,6 +22,7 @@ import ranges
 import sideways
 import sizes
 import symptoms
+import stories
 import unfletched
 import your_bow
 from places import PLACE, in_words, number, same, table
@@ -62,6 +63,9 @@ PAGES = (
             "season",
             "explain",
             "symptoms",
+            "story-researcher",
+            "story-coach",
+            "story-bowmaker",
         )
     ),
 )
@@ -312,6 +316,7 @@ TABLES: dict[str, Callable[[], str]] = {
     **symptoms.TABLES,
     **your_bow.TABLES,
     **evenings.TABLES,
+    **stories.TABLES,
 }
 
 

@@ -257,7 +257,7 @@ def locators_compared(result: LocatorGroups, ax: Axes | None = None) -> Axes:
         ax.plot([0.0], [result.names.index(result.today)], marker=">", markersize=8.0, color=INK, clip_on=False,
                 transform=ax.get_yaxis_transform(), gid="today", zorder=6.0)  # fmt: skip
     if first is not None:
-        style.legend(ax, loc="lower right")
+        style.legend(ax, loc="upper right")  # beside the first row, which has no words behind its bars
     if not given:
         if first is not None:
             heading = f"{first.count} shots at {target_distance(first.distance)} each, the same hands. {OUTSIDE}"
