@@ -21,8 +21,8 @@ import prices
 import ranges
 import sideways
 import sizes
-import symptoms
 import stories
+import symptoms
 import unfletched
 import your_bow
 from places import PLACE, in_words, number, same, table
