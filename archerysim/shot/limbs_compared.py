@@ -31,6 +31,14 @@ class LimbsCompared:
     riser_impulse : float
         Forward momentum of the riser, its rods and the limbs' butts as the arrow is clear, along the riser's x at full
         draw [N s]: what limbs and string have pushed it, less what the hand has taken until then.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> bow = archerysim.fit(archerysim.load("examples/junior.toml"), mesh="coarse")
+    >>> found = archerysim.limbs_compared(bow.launch(trace=True))
+    >>> found.upper_home_at > found.lower_home_at  # the lower limb, which bends less, is home first
+    True
     """
 
     upper_work: Annotated[float, Reported("J", "work of drawing that the upper limb takes up")]

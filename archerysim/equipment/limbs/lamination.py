@@ -17,6 +17,16 @@ class Lamination(Record, frozen=True, kw_only=True):
 
     Its thickness has one value for each of the limb's places, or one alone: even, or growing thinner by its `taper`.
     Laminations are taken as glued without any strain in them: what bending them over a form leaves behind is not known.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> face = archerysim.Lamination(material="unidirectional glass", thickness=(0.001,))
+    >>> core = archerysim.Lamination(material="maple", thickness=(0.007,), taper=0.003)
+    >>> bow = archerysim.load("examples/longbow.toml").replace({
+    ...     "limbs.laminations": (face, core, face), "limbs.thickness": None, "limbs.material": None})
+    >>> len(bow.upper_limb.laminations)
+    3
     """
 
     label: ClassVar[str] = "limbs.laminations"

@@ -33,6 +33,15 @@ def bench_change(found: BenchChange) -> Figure:
         Left both bows at brace and at full draw, equal scales. Right, at full draw along the limb from its root: change
         of curvature [1/m] and, where width and thickness are known, the larger strain of both surfaces beside its limit
         [%]; below, when each tip is back where it stood at brace [ms].
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> bow = archerysim.load("examples/longbow.toml")
+    >>> found = archerysim.change(bow, "scrape upper edges 20 cm to 40 cm 1 mm", mesh="coarse", planes=1)
+    >>> [ax.get_title() for ax in show.bench_change(found).axes][-1]
+    'tips home'
     """
     strained = any(np.isfinite(one.largest) for state in found.strains for one in state.strain)
     rows = 3 if strained else 2

@@ -57,6 +57,17 @@ class BenchChange:
         Of the best reading before, where it was asked for.
     reasons : dict of str to str
         Why some answers are missing, by the step after which they are.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.change(
+    ...     archerysim.load("examples/longbow.toml"), "scrape lower belly 20 cm to 40 cm 0.3 mm", mesh="coarse", planes=1)
+    >>> found.steps
+    ('scrape 0.3 mm off the belly of the lower limb, 20 cm to 40 cm from the root',)
+    >>> weight = found.at[:, found.answer("draw_weight")]
+    >>> bool(weight[-1] < weight[0])
+    True
     """
 
     before: FittedBow
@@ -90,6 +101,15 @@ class BenchChange:
         ----------
         row : int
             0: before; -1: after all steps.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> bow = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.change(bow, "turn lower 1/4 turn in", draws=4, mesh="coarse", planes=1)
+        >>> low, high = found.best_range(-1)
+        >>> bool(low < high)
+        True
         """
         if self.known_to is None:
             return float("nan"), float("nan")
@@ -112,7 +132,16 @@ class BenchChange:
         return NAMES.index(name)
 
     def to_xarray(self) -> xarray.Dataset:
-        """Every answer along "after": the bow as it was, then each step."""
+        """Every answer along "after": the bow as it was, then each step.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> bow = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.change(bow, "swap limbs", mesh="coarse", planes=1)
+        >>> found.to_xarray().after.values.tolist()
+        ['', 'swap the limbs']
+        """
         table: Variables = {"after": words(["", *self.steps], "after", "the step after which the answers hold")}
         for k, (name, unit, text) in enumerate(ANSWERS):
             table[name] = (("after",), self.at[:, k], {"units": udunits(unit), "long_name": text})
