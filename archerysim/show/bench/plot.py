@@ -40,8 +40,8 @@ def bench_change(found: BenchChange) -> Figure:
     >>> from archerysim import show
     >>> bow = archerysim.load("examples/longbow.toml")
     >>> found = archerysim.change(bow, "scrape upper edges 20 cm to 40 cm 1 mm", mesh="coarse", planes=1)
-    >>> [ax.get_title() for ax in show.bench_change(found).axes][-1]
-    'tips home'
+    >>> len(show.bench_change(found).axes)
+    4
     """
     strained = any(np.isfinite(one.largest) for state in found.strains for one in state.strain)
     rows = 3 if strained else 2
