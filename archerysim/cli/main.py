@@ -15,6 +15,7 @@ from archerysim.cli import (
     animate,
     bare_shaft,
     brace,
+    change,
     check,
     compare,
     draw,
@@ -47,7 +48,7 @@ from archerysim.version import VERSION
 COMMANDS = (
     new, measures, check, brace, draw, strain, shoot, explain, animate, sweep, fly, flights, flight_path, target,
     bare_shaft, tune, sideways, group, sensitivity, uncertainty, read_group, journal, own_data, lesson, compare,
-    sheet, warm_up,
+    change, sheet, warm_up,
 )  # fmt: skip
 DESCRIPTION = """\
 How a bow throws an arrow. A setup file holds what can be measured on a bow, its string, an arrow and the

@@ -19,6 +19,7 @@ from archerysim.equipment.limbs.derived_shape import (
     usual_kind,
     usual_pocket_angle,
 )
+from archerysim.equipment.limbs.laminated import fill_laminations
 from archerysim.equipment.limbs.limb import Limb
 from archerysim.equipment.limbs.limb_mass import lay_out_mass
 from archerysim.equipment.limbs.materials import MATERIALS, usual_words
@@ -182,9 +183,11 @@ def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Categor
         filling.derive("natural_curvature", curve[0].curvature(filling["length"]), curve[1])
         filling.derive("curvature_at", curve[0].at, curve[1])
     filling.assume("natural_curvature", tuple(0.0 for _ in places), "straight when unstrung [judgement]")
-    shaped = "width" in filling
-    if shaped:
-        section = [w * t for w, t in zip(filling["width"], filling["thickness"], strict=True)]
+    section: tuple[float, ...] | None = None
+    if limb.laminations:
+        section = fill_laminations(filling, limb)
+    elif "width" in filling:
+        section = tuple(w * t for w, t in zip(filling["width"], filling["thickness"], strict=True))
         second = [a * t**2 / 12 for a, t in zip(section, filling["thickness"], strict=True)]
         filling.derive(
             "bending_stiffness",
@@ -200,7 +203,7 @@ def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Categor
     filling.assume("root_thickness", 0.0 if form == "built" else 0.008, "usual value [judgement]")
     source = "judgement" if category == "traditional" else "0.2 to 0.9 % measured, C. Tuijn and B. W. Kooi 1992"
     filling.assume("hysteresis", HYSTERESIS[category], f"usual for {category} [{source}]")
-    lay_out_mass(filling, path, category, bow.kind, tuple(section) if shaped else None)
+    lay_out_mass(filling, path, category, bow.kind, section)
     _sideways(filling, bow, category)
     return filling
 

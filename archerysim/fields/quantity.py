@@ -38,7 +38,7 @@ class Quantity:
     basis: str = "common practice"  # where that comes from
     example: str = ""  # shown where a needed value is missing
     count: int = 1  # 1 = one number, 3 = one for each finger, 0 = a table along the limb
-    spread: bool = False  # with count 3: one value stands for all three
+    spread: bool = False  # one value stands for all three, or is a table of one
     whole: bool = False  # only whole numbers
     only: Form | None = None  # the only form of setup that may give it
     required: Form | None = None  # the form of setup that must
@@ -75,7 +75,7 @@ class Quantity:
             if not self.spread:
                 remedy = f"Write a list in square brackets{', of three' if self.count else ''}"
                 raise SetupError(path, f"{quoted(value)} is one value where a row is needed", remedy)
-            return (self.single(path, value, bare),) * self.count
+            return (self.single(path, value, bare),) * max(self.count, 1)
         row = tuple(self.single(path, item, bare) for item in value)
         if self.count and len(row) != self.count:
             problem = f"{len(row)} values given where {self.count} are needed"

@@ -6,6 +6,7 @@ from itertools import pairwise
 from typing import Annotated, ClassVar, Literal
 
 from archerysim.equipment.cautions import BOLTS, SCRAPING
+from archerysim.equipment.limbs.lamination import Lamination
 from archerysim.equipment.limbs.materials import LimbMaterial
 from archerysim.equipment.limbs.places_along import Shares, shares_of
 from archerysim.errors import SetupError
@@ -54,10 +55,9 @@ class Limb(Record, frozen=True, kw_only=True):
         ),
     )
     needs: ClassVar[dict[str, tuple[str, ...]]] = {
-        "width": ("thickness",),
         "thickness": ("width",),
-        "modulus": ("width", "thickness"),
-        "density": ("width", "thickness"),
+        "modulus": ("width",),
+        "density": ("width",),
         "material": ("width", "thickness"),
         "curvature_at": ("natural_curvature",),
         "profile_x": ("profile_y",),
@@ -119,7 +119,8 @@ class Limb(Record, frozen=True, kw_only=True):
     stations: Annotated[
         tuple[float, ...] | None,
         Quantity(
-            text="the same places as lengths from the root along the limb; the first is 0, the last the limb's length",
+            text="the same places as lengths from the root along the limb; the first is 0, the last the limb's length; "
+            'sections = "limb.csv" reads them with width and thickness from a file',
             unit="cm",
             low="0 cm",
             high="110 cm",
@@ -148,13 +149,24 @@ class Limb(Record, frozen=True, kw_only=True):
         tuple[float, ...] | None,
         Quantity(text="thickness at each place", unit="mm", low="0.5 mm", high="40 mm", count=0, caution=SCRAPING),
     ] = None
+    laminations: tuple[Lamination, ...] = ()
     modulus: Annotated[
         float | None,
-        Quantity(text="bending modulus of the material", unit="GPa", low="1 GPa", high="400 GPa"),
+        Quantity(
+            text="bending modulus of the material; of the first lamination, to which the others' keep their ratios",
+            unit="GPa",
+            low="1 GPa",
+            high="400 GPa",
+        ),
     ] = None
     density: Annotated[
         float | None,
-        Quantity(text="density of the material", unit="kg/m^3", low="200 kg/m^3", high="9000 kg/m^3"),
+        Quantity(
+            text="density of the material; of the first lamination, to which the others' keep their ratios",
+            unit="kg/m^3",
+            low="200 kg/m^3",
+            high="9000 kg/m^3",
+        ),
     ] = None
     material: Annotated[
         LimbMaterial | None,
@@ -390,7 +402,15 @@ class Limb(Record, frozen=True, kw_only=True):
                     f"a table of {len(table)} for {len(places)} places along the limb",
                     f"Give one value for each place, or other {others}",
                 )
-        if self.width is not None and self.modulus is None and self.material is None:
+        if self.laminations:
+            self._check_laminations(path)
+        elif self.width is not None and self.thickness is None:
+            raise SetupError(
+                f"{path}.thickness",
+                f"missing: {path}.width means nothing without it",
+                f"Give it too, or {path}.laminations, or leave width out",
+            )
+        elif self.width is not None and self.modulus is None and self.material is None:
             raise SetupError(
                 f"{path}.modulus",
                 f"missing: {path}.width means nothing without it",
@@ -408,6 +428,19 @@ class Limb(Record, frozen=True, kw_only=True):
                 f"{len(self.profile_x)} points",
                 f"Give {MOST_POINTS} at most, evenly spread",
             )
+
+    def _check_laminations(self, path: str) -> None:
+        if self.width is None:
+            raise SetupError(
+                f"{path}.width", f"missing: {path}.laminations mean nothing without it", "Give it, one for each place"
+            )
+        for name in ("thickness", "material", "bending_stiffness"):
+            if getattr(self, name) is not None:
+                raise SetupError(
+                    f"{path}.{name}",
+                    f"given together with {path}.laminations, from which it follows",
+                    f"Keep one of them; change {path}.laminations.0.thickness and so on",
+                )
 
     def _check_stations(self, path: str, stations: tuple[float, ...]) -> None:
         if stations[0] != 0.0 or any(low >= high for low, high in pairwise(stations)) or len(stations) < 2:
