@@ -27,8 +27,8 @@ ORDER = (
     "asked again."
 )
 CAUTION = (
-    "Never loose without an arrow. Draw on the scale only as far as you shoot, and let down slowly; take a bow apart "
-    "only when it is unstrung."
+    "Never loose without an arrow. Draw on the scale only as far as you shoot, and let down slowly; take down only an "
+    "unstrung bow."
 )
 
 
