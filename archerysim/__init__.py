@@ -3,7 +3,8 @@
 >>> import archerysim
 >>> setup = archerysim.load("examples/club-outdoor.toml")
 >>> launch = archerysim.shoot(setup)
->>> launch.clear.angle_of_attack  # [deg]
+>>> round(launch.clear.angle_of_attack, 1)  # [deg], below zero: tail high
+-0.2
 
 Public names are loaded when they are first used.
 """

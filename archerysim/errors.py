@@ -48,7 +48,7 @@ REMEDY = {
 
 
 class ArcherysimError(Exception):
-    """Whatever the library refuses.
+    """Base of the errors that the library raises.
 
     Attributes
     ----------
@@ -56,6 +56,16 @@ class ArcherysimError(Exception):
         What is wrong.
     remedy : str
         What to do about it; may be empty.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> try:
+    ...     archerysim.shoot(setup, changes={"arrow.point_mass": "90 kg"})
+    ... except archerysim.ArcherysimError as refused:  # any of its kinds
+    ...     print(type(refused).__name__, refused.remedy, sep=": ")
+    SetupError: Check the number and its unit
     """
 
     problem: str
@@ -77,6 +87,17 @@ class SetupError(ArcherysimError, ValueError):
     Notes
     -----
     The message is one line: ``path: problem. remedy.``
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> try:
+    ...     setup.replace({"nock.locators.reading": "80 mm"})
+    ... except archerysim.SetupError as problem:
+    ...     print(problem)
+    nock.locators.reading: "80 mm" is outside the allowed range -30 mm to 60 mm. Check
+    the number and its unit.
     """
 
     def __init__(self, path: str, problem: str, remedy: str = "") -> None:
@@ -103,6 +124,17 @@ class ShotError(ArcherysimError, RuntimeError):
         The kernel's status.
     detail : str
         Where or how far.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> try:
+    ...     archerysim.shoot(setup, changes={"arrow.length": "20 in"})
+    ... except archerysim.ShotError as failed:
+    ...     print(failed)
+    draw: the shaft does not reach the rest at full draw; never draw an arrow off its
+    rest: lengthen the arrow or shorten the draw (159 mm too short)
     """
 
     def __init__(self, stage: str, code: int, detail: str = "") -> None:
@@ -126,6 +158,15 @@ class StoreError(ArcherysimError, ValueError):
     path : str or path
         The store's file.
     problem, remedy : str
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> archerysim.open_store("examples/club-outdoor.toml")
+    Traceback (most recent call last):
+        ...
+    archerysim.errors.StoreError: store: examples/club-outdoor.toml is not a store. Name
+    a store, or a file that is not there yet, for example runs.sqlite.
     """
 
     def __init__(self, path: str | os.PathLike[str], problem: str, remedy: str) -> None:
@@ -139,13 +180,23 @@ class StoreError(ArcherysimError, ValueError):
 
 
 class UsageError(ArcherysimError, ValueError, TypeError):
-    """A call that cannot be meant so: an argument of the wrong kind, or arguments that do not go together.
+    """A call that makes no sense: an argument of the wrong kind, or arguments that do not go together.
 
     Parameters
     ----------
     argument : str
         Its name.
     problem, remedy : str
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> archerysim.shoot(setup, "very fine")
+    Traceback (most recent call last):
+        ...
+    archerysim.errors.UsageError: mesh: 'very fine' is not known; use one of coarse,
+    default, fine or a Mesh(...)
     """
 
     def __init__(self, argument: str, problem: str, remedy: str) -> None:

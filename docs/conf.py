@@ -8,6 +8,7 @@ from pathlib import Path
 HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE), str(HERE.parent)]
 
+import class_lesson  # noqa: E402
 import reference  # noqa: E402
 from numpydoc.xref import DEFAULT_LINKS  # noqa: E402
 
@@ -18,7 +19,7 @@ author = "The archerysim authors"
 version = release = VERSION
 
 extensions = ["myst_parser", "sphinx.ext.autodoc", "sphinx.ext.mathjax", "numpydoc"]
-exclude_patterns = ["**/__pycache__"]
+exclude_patterns = ["**/__pycache__", "made"]
 default_role = "py:obj"  # a name in single backticks leads to its entry where it has one
 nitpicky = True  # a name of the library that leads nowhere is told ...
 nitpick_ignore_regex = [("py:obj", r"(?!archerysim\b)[a-z]\w*")]  # ... a field or an argument beside it is not
@@ -44,3 +45,4 @@ def setup(app: object) -> None:
     """Called by Sphinx before it reads the pages."""
     reference.write(HERE / "reference")
     reference.connect(app)
+    class_lesson.connect(app)

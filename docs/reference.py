@@ -130,8 +130,10 @@ GROUPS = (
 )
 
 DATA = {  # what is neither a function nor a class has no docstring
-    "archerysim.MESHES": "The meshes by name: coarse, default, fine. See `archerysim.Mesh`.",
-    "archerysim.__version__": "The version of this library.",
+    "archerysim.MESHES": "The meshes by name. See `archerysim.Mesh`.\n\n"
+    ">>> import archerysim\n>>> list(archerysim.MESHES)\n['coarse', 'default', 'fine']",
+    "archerysim.__version__": "The version of this library.\n\n"
+    ">>> import archerysim\n>>> len(archerysim.__version__.split('.'))\n3",
 }
 
 
@@ -206,9 +208,9 @@ def connect(app: Any) -> None:
 
 
 def _with_data(app: Any, what: str, name: str, value: object, options: Any, lines: list[str]) -> None:
-    """In place of the docstring of the type of a value, what the value is."""
+    """In place of the docstring of the type of a value, what the value is, with an example."""
     if what == "data":
-        lines[:] = [DATA[name]]
+        lines[:] = DATA[name].splitlines()
 
 
 def _with_fields(app: Any, what: str, name: str, value: object, options: Any, lines: list[str]) -> None:

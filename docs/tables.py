@@ -21,6 +21,7 @@ import prices
 import ranges
 import sideways
 import sizes
+import stories
 import symptoms
 import unfletched
 import your_bow
@@ -62,6 +63,9 @@ PAGES = (
             "season",
             "explain",
             "symptoms",
+            "story-researcher",
+            "story-coach",
+            "story-bowmaker",
         )
     ),
 )
@@ -312,6 +316,7 @@ TABLES: dict[str, Callable[[], str]] = {
     **symptoms.TABLES,
     **your_bow.TABLES,
     **evenings.TABLES,
+    **stories.TABLES,
 }
 
 

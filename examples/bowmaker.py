@@ -1,34 +1,58 @@
-"""What turning the lower limb bolt would do, tried without touching the bow.
+"""The lower bolt was turned in by a quarter turn: what moved, does it show at the butt, and two ways back.
 
 python examples/bowmaker.py
 """
 
-import archerysim
+from pathlib import Path
 
-CAUTION = """\
-On a real bow: unstring it or follow its maker before touching a bolt, never turn past the maker's limit, and check
-brace height, tillers and locators again before shooting. More draw weight comes in small steps, within the maker's
-limit; juniors with a coach. Pain means stop. A planar model sees no twist and no old damage."""
+import archerysim
+from archerysim import show
+from archerysim.study.notes.group_means import SCATTER, told_by_two_ends
+
+OUT = Path("out")
+IN = "0.25 turn"
+
+
+def high(launch: archerysim.Launch) -> float:
+    """How far a bare shaft lands above the fletched ones at 18 m [cm]."""
+    return 100.0 * archerysim.bare_difference(launch, "18 m").height
+
+
+def row(name: str, launch: archerysim.Launch) -> str:
+    """One bow in numbers."""
+    at = launch.braced
+    lengths = [1e3 * one for one in (at.upper_tiller, at.lower_tiller, at.brace_height)]
+    told = "".join(f"{one:8.1f}" for one in (*lengths, launch.reading))
+    return f"{name:30}{told}{launch.draw_force / 4.448:7.2f}{high(launch):+10.1f}"
 
 
 def main() -> None:
-    """The same turns twice: nothing else touched, then brace height and reading set again."""
+    """Turn it, compare, go back in two ways; then the same over a whole turn, drawn."""
     setup = archerysim.load("examples/club-outdoor.toml")
-    turns = {"lower_limb.bolt_turns": "-1 turn:1 turn:0.5 turn"}
-    for hold in (None, ("brace height", "reading")):
-        data = archerysim.sweep(setup, over=turns, hold=hold)
-        attack = data.angle_of_attack.sel(moment="clear")
-        split = data.upper_tiller - data.lower_tiller
-        print(f"held: {data.attrs['held']}")
-        print("turns in | tiller split | brace height | reading | draw weight | angle of attack at clear")
-        for i, turn in enumerate(data["lower_limb_bolt_turns"].values):
-            print(
-                f"{turn:8.1f} | {float(split[i]):9.1f} mm | {float(data.brace_height[i]):9.1f} mm | "
-                f"{float(data.reading[i]):4.1f} mm | {float(data.draw_force[i]) / 4.448:8.1f} lb | "
-                f"{float(attack[i]):+.2f} deg"
-            )
-        print()
-    print(CAUTION)
+    bow = archerysim.fit(setup)
+    before, turned = bow.launch(), bow.with_changes({"lower_limb.bolt_turns": IN})
+    after, up = turned.launch(), turned.at_reading((turned.launch().reading + 1.0, "mm"))
+    needed = (high(before) - high(after)) / (high(up) - high(after))  # [mm] of reading, on a straight line
+
+    print(f"{'':33}upper   lower   brace reading   draw bare high")
+    print(f"{'':34}[mm]    [mm]    [mm]    [mm]   [lb]      [cm]")
+    print(row("as measured", before))
+    print(row("lower bolt in, nothing else", after))
+    print(row("way back: the locators", turned.at_reading((after.reading + needed, "mm"))))
+    print(row("way back: upper bolt in too", turned.launch({"upper_limb.bolt_turns": IN})))
+    print(row("no way back: the old reading", turned.at_reading((before.reading, "mm"))))
+
+    told = 100.0 * told_by_two_ends(18.0, SCATTER)
+    moved = abs(high(after) - high(before))
+    print(f"at 18 m it moves a bare shaft {moved:.1f} cm; two ends of a club archer's tell {told:.1f} cm:", end=" ")
+    print("it shows" if moved > told else "it does not show")
+    print(f"the locators would go {abs(needed):.1f} mm {'up' if needed > 0.0 else 'down'}; a square tells 0.5 mm")
+    print(*after.warnings, sep="\n")
+
+    OUT.mkdir(exist_ok=True)
+    data = archerysim.sweep(setup, over={"lower_limb.bolt_turns": "-0.5 turn:0.5 turn:0.25 turn"})
+    drawn = ["angle_of_attack", "reading", "upper_tiller", "lower_tiller"]
+    show.save_figure(show.sweep(data, drawn), OUT / "bowmaker.png")
 
 
 if __name__ == "__main__":

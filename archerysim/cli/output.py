@@ -33,6 +33,20 @@ def warnings_in_a_line() -> Iterator[None]:
         yield
 
 
+def tell_guesses(options: Any) -> None:
+    """Print, below a range, that it counts the guesses that the file marks; nothing where it counts others."""
+    from archerysim.cli.options import marked_in
+    from archerysim.show.answers.guesses import guess_names
+    from archerysim.show.text import wrapped
+
+    names = guess_names(marked_in(options))
+    if names and not options.known_to:
+        said = (
+            f"The range counts what the file only assumes ({', '.join(names)}); archerysim check says what to measure"
+        )
+        print("\n".join(["", *wrapped(f"{said} measure first.")]))
+
+
 def tell_edits(bow: Any) -> None:
     """Print what was changed on a bow and what was held, below tables that do not say it themselves."""
     from archerysim.show.lines import edit_lines

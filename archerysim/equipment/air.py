@@ -23,7 +23,15 @@ def _temperature(number: Fraction, unit: str) -> Fraction | None:
 
 
 class Air(Record, frozen=True, kw_only=True):
-    """The air: its density follows from temperature and pressure, the pressure from the altitude."""
+    """The air: its density follows from temperature and pressure, the pressure from the altitude.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> air = archerysim.Air(temperature="5 degC", altitude="800 m")
+    >>> air.temperature, air.altitude  # [degC], [m]
+    (5.0, 800.0)
+    """
 
     label: ClassVar[str] = "air"
     rivals: ClassVar[tuple[Rivals, ...]] = (Rivals((("altitude",), ("pressure",))),)

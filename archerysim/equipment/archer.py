@@ -19,7 +19,15 @@ FINGER_SHARES: dict[str, Three] = {"split": (0.30, 0.50, 0.20), "three under": (
 
 
 class Archer(Record, frozen=True, kw_only=True):
-    """The archer: fingers on the string, draw length, bow hand."""
+    """The archer: fingers on the string, draw length, bow hand.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> archer = archerysim.Archer(hold="three under", draw_length="28 in", crawl="10 mm")
+    >>> archer.hold, archer.crawl  # [m]
+    ('three under', 0.01)
+    """
 
     label: ClassVar[str] = "archer"
     rivals: ClassVar[tuple[Rivals, ...]] = (Rivals((("grip_torque",), ("pressure_point",))),)
@@ -223,7 +231,7 @@ class Archer(Record, frozen=True, kw_only=True):
         Raises
         ------
         SetupError
-            If the shares do not make 1, or the places do not go down from index to ring finger.
+            If the shares do not add up to 1, or the places do not go down from index to ring finger.
         """
         if self.finger_shares is not None and abs(sum(self.finger_shares) - 1.0) > 1e-6:
             raise SetupError(
@@ -241,7 +249,15 @@ class Archer(Record, frozen=True, kw_only=True):
 
 
 class Limits(Record, frozen=True, kw_only=True):
-    """What the makers of bow and arrow allow; nothing here is assumed."""
+    """What the makers of bow and arrow allow; nothing here is assumed.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> limits = archerysim.Limits(longest_draw="30 in", lightest_arrow="17 g")
+    >>> round(limits.longest_draw, 3), limits.lightest_arrow  # [m], [kg]
+    (0.762, 0.017)
+    """
 
     label: ClassVar[str] = "limits"
 
@@ -288,7 +304,7 @@ class Limits(Record, frozen=True, kw_only=True):
         Raises
         ------
         SetupError
-            If the least brace height is above the greatest.
+            If the lowest brace height is above the highest.
         """
         low, high = self.brace_height_low, self.brace_height_high
         if low is not None and high is not None and low > high:

@@ -51,7 +51,17 @@ FLETCHING = {"vane": UsualFletching(0.045, 0.008, 0.014), "feather": UsualFletch
 
 
 class Arrow(Record, frozen=True, kw_only=True):
-    """The arrow; its length runs from the throat to the front end of the shaft, the point not counted."""
+    """The arrow; its length runs from the throat to the front end of the shaft, without the point.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> arrow = archerysim.Arrow(
+    ...     length="28 1/2 in", diameter="5.5 mm", spine="0.700 in", mass_per_length="6.4 gr/in", point_mass="90 gr"
+    ... )
+    >>> round(arrow.length, 3), round(1000 * arrow.point_mass, 1)  # [m], [g]
+    (0.724, 5.8)
+    """
 
     label: ClassVar[str] = "arrow"
 

@@ -15,7 +15,17 @@ SplitFrom = Literal["pockets", "stiffness", "both"]
 
 
 class Bow(Record, frozen=True, kw_only=True):
-    """The bow as a whole; all but its length is what an archer measures on the strung bow."""
+    """The bow as a whole; everything but its length is measured on the strung bow.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> bow = archerysim.Bow(length="68 in", brace_height="220 mm", upper_tiller="195 mm", lower_tiller="190 mm")
+    >>> bow.brace_height  # [m]
+    0.22
+    >>> bow.draw_weight is None  # not given
+    True
+    """
 
     label: ClassVar[str] = "bow"
 
@@ -160,7 +170,7 @@ class Bow(Record, frozen=True, kw_only=True):
     }
 
     def relations(self, path: str) -> None:
-        """Check that nothing is given that is to be found, and that forces and draws go together and rise.
+        """Check that nothing is given that the fit is to find, and that draw forces and their draws match and rise.
 
         Raises
         ------

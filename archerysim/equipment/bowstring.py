@@ -41,7 +41,15 @@ FIBRES: dict[str, Fibre] = {
 
 
 class StringMass(Record, frozen=True, kw_only=True):
-    """Something small on the string, a silencer or a kisser."""
+    """Something small on the string, such as a silencer or a kisser.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> kisser = archerysim.StringMass(mass="0.5 g", at="10 cm")
+    >>> kisser.mass, kisser.at  # [kg], [m]
+    (0.0005, 0.1)
+    """
 
     label: ClassVar[str] = "string.masses"
 
@@ -59,7 +67,16 @@ class StringMass(Record, frozen=True, kw_only=True):
 
 
 class String(Record, frozen=True, kw_only=True):
-    """The string: fibre and strands, or stiffness and mass as measured; servings; small masses."""
+    """The string: fibre and strands, or stiffness and mass as measured; servings; small masses.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> silencer = archerysim.StringMass(mass="2 g", at="40 cm")
+    >>> string = archerysim.String(material="HMPE", strands=18, masses=[silencer])
+    >>> string.strands, len(string.masses)
+    (18, 1)
+    """
 
     label: ClassVar[str] = "string"
     rivals: ClassVar[tuple[Rivals, ...]] = (
@@ -198,7 +215,7 @@ class String(Record, frozen=True, kw_only=True):
     masses: tuple[StringMass, ...] = ()
 
     def relations(self, path: str) -> None:
-        """Check the strength's companion.
+        """Check that the strength of a strand comes with their number.
 
         Raises
         ------

@@ -57,13 +57,22 @@ class Source:
 
 
 class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
-    """A setup with every value that a shot needs, for reading only; in SI, nothing missing.
+    """A setup with every value that a shot needs, in SI, nothing missing; it can only be read.
 
-    What only one form knows stands in a ``MeasuredSetup`` or a ``BuiltSetup``; the makers' limits, of which nothing is
-    assumed, in the given setup.
+    Values that only one form has are in a ``MeasuredSetup`` or a ``BuiltSetup``. The makers' limits stay in the given
+    setup, because nothing is assumed about them.
 
-    It holds a value and what it was derived from side by side, so it is neither changed nor saved: do
-    that with the setup it came from, and fill again.
+    It holds each value beside what it was derived from, so it is neither changed nor saved: do that with the setup it
+    came from, and fill that again.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> full = archerysim.filled(archerysim.load("examples/club-outdoor.toml"))
+    >>> full.given.rest.height is None  # the file does not say it
+    True
+    >>> full.rest.height > 0.0  # [m], what is usual
+    True
     """
 
     given: Setup
@@ -99,6 +108,15 @@ class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         ------
         SetupError
             If there is no such field.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> full = archerysim.filled(archerysim.load("examples/club-outdoor.toml"))
+        >>> full.get("bow.draw_weight_at") == full.get("archer.draw_length")
+        True
+        >>> full.get("limits.lightest_arrow") is None  # never assumed
+        True
         """
         return paths.get(Setup, path, self._value)
 
@@ -116,7 +134,19 @@ class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         Raises
         ------
         SetupError
-            If there is no such field, or it has no value or is not one number.
+            If there is no such field, it has no value, or it is not a single number.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> full = archerysim.filled(archerysim.load("examples/club-outdoor.toml"))
+        >>> full.number("arrow.diameter")  # [m]
+        0.0055
+        >>> full.number("limits.lightest_arrow")
+        Traceback (most recent call last):
+            ...
+        archerysim.errors.SetupError: limits.lightest_arrow: has no value. Give it, or ask
+        the filled setup for it.
         """
         return paths.number(path, self.get(path))
 
@@ -127,6 +157,19 @@ class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         ------
         SetupError
             Always: derived values would no longer fit.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> full = archerysim.filled(archerysim.load("examples/club-outdoor.toml"))
+        >>> full.replace({"arrow.point_mass": "100 gr"})
+        Traceback (most recent call last):
+            ...
+        archerysim.errors.SetupError: arrow.point_mass: a filled setup cannot be changed.
+        Change the setup it came from, then fill that.
+        >>> heavier = archerysim.filled(full.given.replace({"arrow.point_mass": "100 gr"}))
+        >>> heavier.arrow.point_mass > full.arrow.point_mass
+        True
         """
         raise SetupError(
             next(iter([*changes, *more]), ""),
@@ -140,7 +183,17 @@ class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         Raises
         ------
         SetupError
-            As of `replace`.
+            As for `replace`.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> full = archerysim.filled(archerysim.load("examples/club-outdoor.toml"))
+        >>> full.with_si(**{"arrow.point_mass": 0.006})
+        Traceback (most recent call last):
+            ...
+        archerysim.errors.SetupError: arrow.point_mass: a filled setup cannot be changed.
+        Change the setup it came from, then fill that.
         """
         self.replace(changes)
 
@@ -151,11 +204,34 @@ class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
         ------
         SetupError
             Always: assumed values would be saved as if given.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> full = archerysim.filled(archerysim.load("examples/club-outdoor.toml"))
+        >>> full.to_toml()
+        Traceback (most recent call last):
+            ...
+        archerysim.errors.SetupError: a filled setup cannot be saved. Save the setup it came
+        from.
+        >>> full.given.to_toml().startswith("name")
+        True
         """
         raise SetupError("", "a filled setup cannot be saved", "Save the setup it came from")
 
     def save(self, path: str | os.PathLike[str]) -> NoReturn:
-        """Not possible, as `to_toml`."""
+        """Not possible, as `to_toml`.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> full = archerysim.filled(archerysim.load("examples/club-outdoor.toml"))
+        >>> full.save("full.toml")
+        Traceback (most recent call last):
+            ...
+        archerysim.errors.SetupError: a filled setup cannot be saved. Save the setup it came
+        from.
+        """
         self.to_toml()
 
 
@@ -190,6 +266,15 @@ def filled(setup: Setup | FilledSetup) -> FilledSetup:
     ------
     SetupError
         If a derived value is out of range.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> setup.nock.height is None
+    True
+    >>> archerysim.filled(setup).nock.height  # [m], what is usual
+    0.0058
     """
     if isinstance(setup, FilledSetup):
         return setup
@@ -271,6 +356,13 @@ def sources(setup: Setup | FilledSetup) -> dict[str, Source]:
     SetupError
         If the setup is a filled one (ask for the sources of the setup it came from), or a derived value is
         out of range.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.sources(archerysim.load("examples/club-outdoor.toml"))
+    >>> found["bow.brace_height"].kind, found["rest.height"].kind
+    ('given', 'assumed')
     """
     if isinstance(setup, FilledSetup):
         raise SetupError("", "a filled setup no longer knows its sources", "Ask for those of the setup it came from")

@@ -17,9 +17,21 @@ LOCATOR_MASS: dict[str, float] = {"tied": 0.1e-3, "metal": 0.4e-3}  # one locato
 class Locators(Record, frozen=True, kw_only=True):
     """The locators on the string, above and below the nock.
 
-    `reading` is measured with a square on the braced bow: from the foot of the square (lower edge of its arm
-    on the rest) up along the string to the underside of the nock, or to its top, as `convention` says. The convention
-    also says how readings are told of locators that are tied at a `place`.
+    `reading` is measured with a square on the braced bow: from the foot of the square (lower edge of its arm on the
+    rest) up along the string to the underside of the nock, or to its top, as `convention` says. The convention also
+    says how readings are reported for locators that are tied at a `place`.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> locators = archerysim.Locators(reading="14 mm", convention="top", gap="0.5 mm")
+    >>> locators.reading, locators.convention  # [m]
+    (0.014, 'top')
+    >>> archerysim.Locators(reading="14 cm")
+    Traceback (most recent call last):
+        ...
+    archerysim.errors.SetupError: nock.locators.reading: "14 cm" = 140 mm is outside the
+    allowed range -30 mm to 60 mm. Check the number and its unit.
     """
 
     label: ClassVar[str] = "nock.locators"
@@ -101,7 +113,15 @@ class Locators(Record, frozen=True, kw_only=True):
 
 
 class Nock(Record, frozen=True, kw_only=True):
-    """The nock: its throat sits on the string between the locators."""
+    """The nock: its throat sits on the string between the locators.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> nock = archerysim.Nock(height="6 mm", locators=archerysim.Locators(reading="8 mm"))
+    >>> nock.height, nock.locators.reading  # [m]
+    (0.006, 0.008)
+    """
 
     label: ClassVar[str] = "nock"
 

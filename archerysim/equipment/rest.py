@@ -11,7 +11,15 @@ RestKind = Literal["arm", "shelf"]
 
 
 class Rest(Record, frozen=True, kw_only=True):
-    """The rest: a sprung support under the shaft, at a point of the riser."""
+    """The rest: a sprung support under the shaft, at a point of the riser.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> rest = archerysim.Rest(droop="0.6 mm", droop_mass="50 g")
+    >>> rest.droop, rest.droop_mass  # [m], [kg]
+    (0.0006, 0.05)
+    """
 
     label: ClassVar[str] = "rest"
     rivals: ClassVar[tuple[Rivals, ...]] = (Rivals((("stiffness",), ("droop", "droop_mass"))),)

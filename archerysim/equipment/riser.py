@@ -11,8 +11,15 @@ from archerysim.fields.record import Record
 class Rod(Record, frozen=True, kw_only=True):
     """A stabiliser or weight: a rod from a point of the riser, with a mass at its end.
 
-    A rod bends, unless it is said to be rigid, has no length, carries nothing, or is so short that without a given
-    frequency it would swing faster than 1000 Hz. The file says how it stands at full draw.
+    A rod bends, unless it is marked as rigid, has no length, carries nothing, or is so short that, with no frequency
+    given, it would swing faster than 1000 Hz. It is described as it stands at full draw.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> rod = archerysim.Rod(length="28 in", end_mass="120 g")
+    >>> round(rod.length, 3), rod.end_mass  # [m], [kg]
+    (0.711, 0.12)
     """
 
     label: ClassVar[str] = "riser.rods"
@@ -89,7 +96,16 @@ class Rod(Record, frozen=True, kw_only=True):
 
 
 class Riser(Record, frozen=True, kw_only=True):
-    """The riser: a rigid body in the riser frame (origin at the pivot, x forward, y up)."""
+    """The riser: a rigid body in the riser frame (origin at the pivot, x forward, y up).
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> long_rod = archerysim.Rod(start_x="30 mm", length="28 in", end_mass="120 g")
+    >>> riser = archerysim.Riser(mass="1.15 kg", rods=[long_rod])
+    >>> riser.mass, len(riser.rods)  # [kg]
+    (1.15, 1)
+    """
 
     label: ClassVar[str] = "riser"
 

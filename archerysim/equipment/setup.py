@@ -45,10 +45,18 @@ MOST_SHOWN = 9
 class Setup(Record, frozen=True, kw_only=True):
     """Everything that a shot depends on; immutable, all values in SI, None = not given.
 
-    `form` says what is known of the bow: ``"measured"`` (brace height, tillers, draw weight; the fit finds
-    string length, pocket angles and stiffness) or ``"built"`` (those given; brace height, tillers and draw
-    weight found).
-    `category` only chooses what counts as typical.
+    `form` says what is known about the bow: ``"measured"`` (brace height, tillers and draw weight; the fit finds string
+    length, pocket angles and stiffness) or ``"built"`` (string length, pocket angles and stiffness; brace height,
+    tillers and draw weight follow). `category` only decides what counts as typical.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> setup.bow.brace_height, setup.nock.locators.reading  # [m]
+    (0.22, 0.008)
+    >>> setup == archerysim.loads(setup.to_toml())
+    True
     """
 
     label: ClassVar[str] = ""
@@ -116,12 +124,12 @@ class Setup(Record, frozen=True, kw_only=True):
         Parameters
         ----------
         changes : mapping of dotted path to value, optional
-            A value carries its unit: a text as in files ("0.4 deg"), a pair ``(0.4, "deg")``, a quantity of pint, or
-            an array of xarray with the attribute ``units``; a number alone is for what has no dimension. None: no
-            longer given. ``limbs.X`` sets both limbs, ``riser.rods.0.end_mass`` one member of a list. A table is a
-            list or a text, "0, 0, 6 1/m"; ``limbs.thickness.2`` sets one of its values, ``limbs.thickness.all`` =
-            "1.02 times" all of them by a factor, where the table is not given those that `filled` finds. Setting one
-            of several ways to say the same thing drops the others. What `with_si` returns is taken in SI.
+            A value carries its unit: text as in a file ("0.4 deg"), a pair ``(0.4, "deg")``, a quantity of pint, or an
+            array of xarray with the attribute ``units``; a bare number is for what has no dimension. None takes a value
+            away. ``limbs.X`` sets both limbs, ``riser.rods.0.end_mass`` one item of a list. A table is a list or text,
+            "0, 0, 6 1/m"; ``limbs.thickness.2`` sets one of its values, ``limbs.thickness.all`` = "1.02 times"
+            multiplies them all; where no table is given, they are those that `filled` finds. Setting one of several
+            ways to say the same thing drops the others. What `with_si` returns is taken as SI.
         **more
             Further changes. All are made together, then checked.
 
@@ -129,17 +137,38 @@ class Setup(Record, frozen=True, kw_only=True):
         ------
         SetupError
             If a path is unknown, a value has no unit or is out of range, or the result contradicts itself.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> lighter = setup.replace({"arrow.point_mass": "80 gr", "nock.locators.gap": (0.4, "mm")})
+        >>> lighter.nock.locators.gap  # [m]
+        0.0004
+        >>> setup.replace({"nock.locators.reading": 9})
+        Traceback (most recent call last):
+            ...
+        archerysim.errors.SetupError: nock.locators.reading: 9 has no unit. Write it with
+        one, for example "9 mm"; numbers in SI go through with_si.
         """
         asked = paths.read(Setup, changes) | paths.read(Setup, more) if more else changes
         return paths.changed(self, with_assumed_rows(self, asked))
 
     def with_si(self, **changes: Any) -> Self:
-        """A setup with some values changed, as of `replace`, numbers in SI, angles in radians.
+        """A setup with some values changed, as by `replace`, but with numbers in SI and angles in radians.
 
         Raises
         ------
         SetupError
-            As of `replace`.
+            As for `replace`.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> moved = setup.with_si(**{"nock.locators.reading": 0.009})  # [m]
+        >>> moved == setup.replace({"nock.locators.reading": "9 mm"})
+        True
         """
         return self.replace(InSi(changes))
 
@@ -150,6 +179,15 @@ class Setup(Record, frozen=True, kw_only=True):
         ------
         SetupError
             If there is no such field.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> setup.get("nock.locators.reading")  # [m]
+        0.008
+        >>> setup.get("archer.release_time") is None  # not given: only `filled` has it
+        True
         """
         return paths.get(Setup, path, lambda place: paths.value_of(self, place))
 
@@ -159,12 +197,33 @@ class Setup(Record, frozen=True, kw_only=True):
         Raises
         ------
         SetupError
-            If there is no such field, or it has no value or is not one number.
+            If there is no such field, it has no value, or it is not a single number.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> setup.number("bow.brace_height")  # [m]
+        0.22
+        >>> setup.number("archer.release_time")
+        Traceback (most recent call last):
+            ...
+        archerysim.errors.SetupError: archer.release_time: has no value. Give it, or ask the
+        filled setup for it.
         """
         return paths.number(path, self.get(path))
 
     def to_toml(self) -> str:
-        """The given values as the text of a setup file; reading it gives exactly this setup."""
+        """The given values as the text of a setup file; reading it gives exactly this setup.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> text = setup.replace({"nock.locators.reading": "9 mm"}).to_toml()
+        >>> [line for line in text.splitlines() if line.startswith("reading")]
+        ['reading = "9 mm"']
+        """
         return toml_text.dumps(self)
 
     def save(self, path: str | os.PathLike[str]) -> None:
@@ -174,6 +233,16 @@ class Setup(Record, frozen=True, kw_only=True):
         ------
         SetupError
             If the file cannot be written.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> from tempfile import TemporaryDirectory
+        >>> setup = archerysim.load("examples/club-outdoor.toml").replace({"arrow.point_mass": "100 gr"})
+        >>> with TemporaryDirectory() as folder:
+        ...     setup.save(f"{folder}/heavier.toml")
+        ...     archerysim.load(f"{folder}/heavier.toml") == setup
+        True
         """
         whole.write_text(path, self.to_toml())
 
@@ -209,7 +278,7 @@ def field_info(path: str) -> FieldInfo:
     Parameters
     ----------
     path : str
-        As "nock.locators.reading".
+        For example "nock.locators.reading".
 
     Returns
     -------
@@ -219,6 +288,18 @@ def field_info(path: str) -> FieldInfo:
     ------
     SetupError
         If there is no such field, with the closest path as a suggestion.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> about = archerysim.field_info("nock.locators.reading")
+    >>> about.unit, about.low, about.high  # the range in SI [m]
+    ('mm', -0.03, 0.06)
+    >>> archerysim.field_info("nock.locator.reading")
+    Traceback (most recent call last):
+        ...
+    archerysim.errors.SetupError: nock.locator.reading: unknown path. Did you mean
+    "nock.locators.reading"?
     """
     about = paths.resolve(Setup, path)[0].field.about
     if about is None:

@@ -38,13 +38,25 @@ def load(path: str | os.PathLike[str]) -> Setup:
     Raises
     ------
     SetupError
-        If the file cannot be read or its content is not a usable setup; the problem ends in the file's name.
+        If the file cannot be read or its content is not a usable setup; the problem ends with the file's name.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> setup.name, setup.category, setup.form
+    ('club recurve, outdoor', 'club', 'measured')
+    >>> archerysim.load("examples/none.toml")
+    Traceback (most recent call last):
+        ...
+    archerysim.errors.SetupError: examples/none.toml cannot be read (No such file or
+    directory). Check the path.
     """
     return read_from(path, lambda text: _setup_of(_with_profiles(parse(text), Path(path).parent)))
 
 
 def loads(text: str) -> Setup:
-    """Read a setup from the text of a setup file; one that names no other file.
+    """Read a setup from the text of a setup file, which must not name other files.
 
     Parameters
     ----------
@@ -59,6 +71,14 @@ def loads(text: str) -> Setup:
     ------
     SetupError
         If the text is not TOML or not a usable setup.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from pathlib import Path
+    >>> text = Path("examples/club-outdoor.toml").read_text(encoding="utf-8")
+    >>> archerysim.loads(text.replace('reading = "8 mm"', 'reading = "9 mm"')).nock.locators.reading  # [m]
+    0.009
     """
     return _setup_of(_with_profiles(parse(text), None))
 

@@ -11,7 +11,15 @@ SideKind = Literal["sprung", "plate"]
 
 
 class Side(Record, frozen=True, kw_only=True):
-    """The side support: what the shaft leans on sideways, beside the rest. It pushes away from the riser's window."""
+    """The side support: what the shaft leans on sideways, beside the rest. It pushes away from the riser's window.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> side = archerysim.Side(offset="1 mm", preload="3 N")
+    >>> side.offset, side.preload  # [m], [N]
+    (0.001, 3.0)
+    """
 
     label: ClassVar[str] = "side"
 

@@ -277,7 +277,16 @@ def oddities(setup: Setup | FilledSetup) -> list[Oddity]:
     Returns
     -------
     list of Oddity
-        Path, value, usual range (SI) and a sentence of each; empty where nothing is odd.
+        Path, value, usual range (SI) and a sentence for each; empty if nothing is odd.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> archerysim.oddities(setup)
+    []
+    >>> [odd.path for odd in archerysim.oddities(setup.replace({"bow.brace_height": "150 mm"}))]
+    ['bow.brace_height']
     """
     full = filled(setup)
     origin = {} if full is setup else sources(setup)

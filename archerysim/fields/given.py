@@ -42,24 +42,32 @@ NO_CHANGES = InSi({})
 
 
 def with_si(changes: Mapping[str, Any]) -> InSi:
-    """Say that the numbers of some changes are in SI, angles in radians: the one door for numbers without a unit.
+    """Say that the numbers in some changes are SI, angles in radians: the only way in for numbers without a unit.
 
-    Everything that takes changes, the values of a sweep or standard deviations by path takes what this returns.
+    Whatever takes changes, values of a sweep or standard deviations by path also takes what this returns.
 
     Parameters
     ----------
     changes : mapping of dotted path to value
-        Numbers in SI, or what carries its own unit.
+        Numbers in SI, or values that carry their own unit.
 
     Returns
     -------
     InSi
-        A mapping of the same, which cannot be changed.
+        The same mapping, which cannot be changed.
 
     Raises
     ------
     SetupError
-        If it is no mapping.
+        If it is not a mapping.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> launch = archerysim.shoot(setup, changes=archerysim.with_si({"nock.locators.reading": 0.009}))
+    >>> round(launch.reading, 3)  # [mm]
+    9.0
     """
     if not isinstance(changes, Mapping):
         raise SetupError("with_si", f"{changes!r} is not a set of changes", 'Give {"path": number in SI}')

@@ -29,7 +29,16 @@ class Edit:
     refitted : bool
         Whether they went into the file and the bow was fitted anew; else they were made to the bow as built.
     assumed : tuple of str
-        For tables that were not given, of which one value was set or all by a factor: where the others come from.
+        For tables that were not given, of which one value was set or all were multiplied: where the others come from.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+    >>> launch = bow.launch({"bow.brace_height": "225 mm"})
+    >>> (edit,) = launch.edits
+    >>> edit.changes, edit.refitted  # [m]
+    ({'bow.brace_height': 0.225}, True)
     """
 
     changes: dict[str, Any]
@@ -41,7 +50,18 @@ class Edit:
     def of(
         cls, before: Setup, setup: Setup, asked: InSi, hold: tuple[str, ...], refitted: bool, given: Setup | None = None
     ) -> Edit:
-        """An edit of the setup before, built from a given one, told by the one it led to; factors as asked for."""
+        """The edit that led from one setup to another, both built from a given one; factors stand as asked for.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> after = setup.replace({"arrow.point_mass": "100 gr"})
+        >>> asked = archerysim.with_si({"arrow.point_mass": after.arrow.point_mass})
+        >>> edit = archerysim.Edit.of(setup, after, asked, hold=(), refitted=False)
+        >>> list(edit.changes), edit.refitted
+        (['arrow.point_mass'], False)
+        """
         changes: dict[str, Any] = {}
         for path, value in asked.items():
             changes |= {path: value} if path.endswith(f".{ALL}") else _values(setup, path)
@@ -56,7 +76,15 @@ class Edit:
         return cls(changes, hold, refitted, tuple(f"{_words(row)}, not given, is {rows[row]}" for row in sorted(rows)))
 
     def words(self) -> str:
-        """What was changed, and what was held or fitted anew, in a sentence."""
+        """What was changed, and what was held or fitted anew, in a sentence.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+        >>> print(bow.with_changes({"arrow.point_mass": "100 gr"}, hold="reading").edits[0].words())
+        changed: arrow point mass 100 gr; held: locators set again to the same reading
+        """
         changed = [f"{_words(path)} {_value_words(path, value)}" for path, value in self.changes.items()]
         parts = [f"changed: {', '.join(changed)}"] if changed else []
         parts += self.assumed

@@ -27,8 +27,8 @@ from archerysim.shot.statics.drawn import Drawn
 class Energy:
     """Energy account at one moment [J], counted from the drawn bow at rest.
 
-    What the parts hold is measured against the same part at full draw, so stored energy that has not been
-    given away is a part of limbs and string. ``residual`` is what the account misses.
+    What the parts hold is measured against the same part at full draw, so stored energy that has not been passed on is
+    a part of limbs and string. ``residual`` is what the account misses.
 
     Attributes
     ----------
@@ -41,7 +41,7 @@ class Energy:
     riser_and_hand : float
         Riser, rods as if they were rigid, and the hand's spring.
     rods : float
-        What the rods hold besides, because they bend.
+        What the rods hold in addition, because they bend.
     weight : float
         Gained by moving up.
     lost_string, lost_limbs, lost_arrow, lost_nock, lost_locators, lost_rest, lost_hand, lost_rods : float
@@ -51,8 +51,8 @@ class Energy:
     lost_friction : float
         To friction in the throat, with what its spring has taken up.
     lost_hysteresis : float
-        Kept by the limbs, however slowly they are let down; counted from full draw, where the archer has put in as
-        much besides what is stored.
+        Kept by the limbs, however slowly they are let down; counted from full draw, where the archer has put in as much
+        beyond what is stored.
     fingers : float
         Taken by the fingers while they open.
     support_end : float
@@ -63,6 +63,15 @@ class Energy:
     lost_folding : float
         To an arm that was struck from the side.
     residual : float
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> energy = archerysim.shoot(archerysim.load("examples/club-outdoor.toml")).separation.energy
+    >>> round(energy.arrow_translation / energy.stored, 2)
+    0.74
+    >>> abs(energy.residual) < 0.01 * energy.stored
+    True
     """
 
     stored: Annotated[float, Reported("J", "stored from brace to full draw")]
@@ -93,7 +102,16 @@ class Energy:
     residual: Annotated[float, Reported("J", "not accounted for")]
 
     def table(self) -> dict[str, float]:
-        """Name to value [J]."""
+        """Name to value [J].
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> energy = archerysim.shoot(archerysim.load("examples/club-outdoor.toml")).clear.energy
+        >>> account = energy.table()
+        >>> account["arrow_translation"] > account["limbs"]
+        True
+        """
         return {f.name: getattr(self, f.name) for f in fields(self)}
 
 

@@ -64,21 +64,21 @@ class AtBrace(NamedTuple):
 class FittedBow:
     """A bow as built, fitted once, and its shots.
 
-    Equal to another of the same setup, edits, mesh and bow before.
+    Two are equal if their setup, edits, mesh and bow before are.
 
     Attributes
     ----------
     given : Setup
-        As the user gave it, with the changes of what is measured on the bow, to which it was fitted.
+        As the user gave it, with any changes to what is measured on the bow: what it was fitted to.
     before : Before or None
-        The bow that changes are told against: as the user gave it first, or as it was measured where its bolts have
-        been turned since and that is lighter to draw; with None nothing is said of changes.
+        The bow that changes are compared with: as the user first gave it, or as it was measured, where its bolts have
+        been turned since and it was then lighter to draw. None: nothing is said about changes.
     mesh : Mesh
     setup : Setup
-        As built, with its changes. It tells readings as the given one does. Its locators are tied at their place, or,
-        where they were set to a reading, placed by it when braced.
+        As built, with its changes and the given one's convention for readings. Its locators are tied at their place,
+        or, where they were set to a reading, placed by it when the bow is braced.
     met : tuple of Met
-        Measured and found, of the bow that was fitted; empty where it was given as built.
+        How well the fitted bow meets each measured number; empty where it was given as built.
     stiffness_factor : float
         What both limbs' given (or usual) stiffness was multiplied by.
     draws : int
@@ -88,15 +88,25 @@ class FittedBow:
     step_factor : float
         Multiplies the time step chosen (at most 1).
     laid : Laid or None
-        To what the fit laid the difference of the tillers; None where the bow was given as built.
+        What the fit laid the difference of the tillers to; None where the bow was given as built.
     remarks : tuple of str
-        Where the modulus given and the measures disagree.
+        Where the given modulus and the measurements disagree.
     moving_factor : float
         What the mass of both limbs in front of their roots was multiplied by, to meet a measured speed.
     shape_factor : float
         What both limbs' natural curvature was multiplied by to meet the draw forces given.
     planes : int
         In how many planes it shoots: 1, the bow's own, or 2, sideways too; see `archerysim.shoot`.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> bow = archerysim.FittedBow.of(archerysim.load("examples/club-outdoor.toml"))
+    >>> [met.path for met in bow.met]
+    ['bow.brace_height', 'bow.upper_tiller', 'bow.lower_tiller', 'bow.draw_weight']
+    >>> higher = bow.with_changes({"nock.locators.reading": "9 mm"})
+    >>> round(higher.launch().clear.pitch - bow.launch().clear.pitch, 1)  # [deg], the nose goes down
+    -0.1
     """
 
     given: Setup
@@ -126,8 +136,8 @@ class FittedBow:
         Parameters
         ----------
         bow : Setup or FittedBow
-            A setup that cannot be fitted as it stands is fitted with those changes of what is measured on the bow that
-            make it a bow; there is then no draw weight to compare with.
+            A setup that cannot be fitted as it stands is fitted with those changes to its measurements that make it a
+            bow; there is then no draw weight to compare with.
         mesh : str or Mesh
         changes, hold
             As for `with_changes`.
@@ -138,7 +148,17 @@ class FittedBow:
         ------
         SetupError, ShotError
         UsageError
-            Where it is neither 1 nor 2.
+            If `planes` is neither 1 nor 2.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> bow = archerysim.FittedBow.of(setup, "coarse", {"nock.locators.reading": "9 mm"})
+        >>> len(bow.edits), bow.planes
+        (1, 2)
+        >>> archerysim.FittedBow.of(bow) is bow
+        True
         """
         count = planes_of(bow, planes)
         if isinstance(bow, FittedBow):
@@ -196,7 +216,17 @@ class FittedBow:
             return math.nan
 
     def key(self) -> str:
-        """What the bow follows from, as a hash: setup, edits, mesh, planes, the bow before."""
+        """Hash of everything that determines the bow: setup, edits, mesh, planes, the bow before.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+        >>> bow.key() == archerysim.fit(bow.given).key()
+        True
+        >>> bow.key() == bow.with_changes({"arrow.point_mass": "100 gr"}).key()
+        False
+        """
         before = None if self.before is None else (plain(self.before.setup), self.before.words)
         follows_from = (
             plain(self.given),
@@ -260,50 +290,91 @@ class FittedBow:
         return self.at_brace.brace_height
 
     def drawn_to(self, length: Any) -> Statics:
-        """Drawn to another draw length, by the trade: "28 in", ``(0.7, "m")``.
+        """The bow drawn to another draw length, as the trade measures it: "28 in", ``(0.7, "m")``.
 
         Raises
         ------
         SetupError, ShotError
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+        >>> bow.drawn_to("27 in").drawn.weight < bow.drawn_to("28 in").drawn.weight
+        True
         """
         far = TRADE - in_si("length", length, "in")
         return Statics(self.braced, *draw_to(filled_as_built(self.setup), self.braced, far))
 
     def draw_curve(self, points: int = 25) -> DrawCurve:
-        """The draw-force curve from brace to the archer's full draw, as of `archerysim.draw`.
+        """The draw-force curve from brace to the archer's full draw, as from `archerysim.draw`.
 
         Raises
         ------
         SetupError, ShotError
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+        >>> curve = bow.draw_curve(5)
+        >>> [round(force / 4.44822) for force in curve.force]  # [lb]
+        [0, 14, 21, 27, 34]
         """
         return curve_of(self.setup, self.statics.drawing, self.statics.drawn, points, self.before, self.edits)
 
     def home(self, path: str, hold: Hold = None) -> Setup:
-        """The setup that a change of a path goes into: the given one where the bow is fitted anew, else as built."""
+        """The setup that a change at a path goes into: the given one where the bow is fitted anew, else as built.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+        >>> bow.home("arrow.point_mass") is bow.setup, bow.home("bow.brace_height") is bow.given
+        (True, True)
+        """
         return self.given if self.refits((path,), hold) else self.setup
 
     def refits(self, paths: Iterable[str], hold: Hold = None) -> tuple[str, ...]:
-        """Those of some paths whose change has the bow fitted anew: all with hold "refit", else what is measured."""
+        """Those of some paths whose change means fitting the bow anew: all with hold "refit", else what is measured.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+        >>> bow.refits(["arrow.point_mass", "bow.brace_height"])
+        ('bow.brace_height',)
+        """
         return tuple(refitted(self.given, InSi(dict.fromkeys(paths)), hold_words(hold)))
 
     def with_changes(self, changes: Changes, hold: Hold = None) -> FittedBow:
-        """The bow with some changes made together, holding what is to be held; braced when it is first asked for that.
+        """The bow with some changes made together, holding what is to be held; it is braced when that is first needed.
 
-        Changes are made to the bow as built. Those of what is measured on the bow go into the given setup, the bow is
-        fitted anew, and the others, earlier ones first, are made to that one. A reading among the changes is told by
-        the setup's convention, unless that is changed beside it. A reading that is held is the number that the square
-        shows by that convention, with a nock of another height too.
+        Changes are made to the bow as built. Changes to what is measured on the bow go into the given setup instead:
+        the bow is fitted anew, and the other changes, earlier ones first, are made to the new bow. A reading among the
+        changes follows the setup's convention, unless that is changed with it. A reading that is held is the number
+        that the square shows by that convention, even with a nock of another height.
 
         Parameters
         ----------
         changes : mapping of path to value
             As `Setup.replace` takes them: with units, or `archerysim.with_si`.
         hold : str or tuple of str, optional
-            Of "reading" and "brace height", as they are on this bow, or "refit": all changes go into the given setup.
+            "reading", "brace height" or both, as they are on this bow; or "refit": all changes go into the given setup.
 
         Raises
         ------
         SetupError, ShotError
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+        >>> turned = bow.with_changes({"lower_limb.bolt_turns": "1/2 turn"}, hold="reading")
+        >>> turned.edits[0].hold, turned.edits[0].refitted
+        (('reading',), False)
+        >>> round(1000 * turned.reading, 2)  # [mm], as before
+        8.0
         """
         words = hold_words(hold)
         if not changes:
@@ -342,11 +413,21 @@ class FittedBow:
         return replace(self, setup=setup, edits=(*self.edits, edit))
 
     def launch(self, changes: Changes = NO_CHANGES, hold: Hold = None, *, trace: bool = False) -> Launch:
-        """A shot of the bow with some changes, as of `with_changes`; those asked for last are kept, failures too.
+        """A shot of the bow with some changes, as by `with_changes`; the latest shots are kept, failures too.
 
         Raises
         ------
         SetupError, ShotError
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+        >>> heavier = bow.launch({"arrow.point_mass": "120 gr"})
+        >>> heavier.clear.speed < bow.launch().clear.speed
+        True
+        >>> bow.launch() is bow.launch()  # shot once
+        True
         """
         memo, words = self._traced if trace else self._kept, hold_words(hold)
         asked = read(Setup, changes)
@@ -369,6 +450,13 @@ class FittedBow:
         Raises
         ------
         SetupError, ShotError
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+        >>> [bow.at_reading(reading).clear.pitch > 0 for reading in ("5 mm", "11 mm")]  # nose up?
+        [True, False]
         """
         return self.launch(by_underside(self.setup, in_si("reading", reading, "mm")))
 

@@ -64,10 +64,10 @@ class Launch:
     string_tension : float
         At brace [N].
     string_stiffness : float
-        Force per length with which the braced string resists being pushed along itself [N/m]: how far the limbs are
-        from tipping opposite ways, where it is zero.
+        Force per length with which the braced string resists being pushed along itself [N/m]; at zero the limbs tip
+        opposite ways.
     lies_on_upper, lies_on_lower : float
-        Along how much of the upper and the lower limb the braced string lies [mm].
+        Over which length the braced string lies on the upper and on the lower limb [mm].
     draw_force : float
         Size of the finger force at full draw [N].
     aim_angle : float
@@ -78,8 +78,8 @@ class Launch:
         The arrow's energy at separation over the stored energy.
     virtual_mass : float
         2 W/v^2 - m [g], W the stored energy, v the arrow's speed at clear, m its mass: what must be added to the arrow
-        for the stored energy to be all of its own. What bow and string keep or lose, told as a mass; it hardly depends
-        on the arrow (P. E. Klopsteg, in Hickman, Nagler, Klopsteg: Archery: the Technical Side, 1947 [memory]).
+        for the stored energy to be all of its own. What bow and string keep or lose, expressed as a mass; it hardly
+        depends on the arrow (P. E. Klopsteg, in Hickman, Nagler, Klopsteg: Archery: the Technical Side, 1947 [memory]).
     rest_left_at, rest_left_travel : float
         Time at which the shaft last left the rest while that supported it [s], and how far the throat had then
         travelled since full draw [mm]; nan if it did not leave, but still lay there when the support ended.
@@ -107,40 +107,51 @@ class Launch:
     slap_speed_upper, slap_speed_lower : float
         Speed of the string against the limb as it first comes down on it, square to the limb and relative to it, half
         way along the greatest length of it on which the string then comes to lie [m/s]; nan where it does not. The end
-        of the string is tied to the tip, so that it comes down like a door: this is the rate of that angle, between the
-        looks before and after, times half the length.
+        of the string is tied to the tip, so that it comes down like a door: this is the rate of that angle, from just
+        before to just after, times half the length.
     slap_force_upper, slap_force_lower : float
         Greatest force with which the string presses on the belly from then on until the arrow is clear [N]: of its pull
         T, turned by the angle phi along what lies there, 2 T sin(phi / 2); nan where it does not lie there.
     rod_swing : float
-        How far the end of the rod that swings most was away from its place at full draw, until the arrow was clear
-        [mm]; nan where none bends.
+        The farthest that the end of any rod swings from its place at full draw, until the arrow is clear [mm]; nan
+        where none bends.
     planes : int
         1: the shot in the bow's plane; 2: sideways too.
     passage : Passage
-        How the shaft goes past rest and side support; nothing of it is known in one plane.
+        How the shaft goes past rest and side support; unknown in one plane.
     steps : int
         Time steps.
     step : float
         Length of a time step [s].
     events : tuple of str
         What happened on the way that can put a kink into a sweep: the shaft back on the rest, and the like. Where the
-        shaft comes back gently, while it quivers, its time runs unevenly (`second_strike_at`) and the sweep with it, by
-        up to a hundredth of its range. Nothing of it is a warning: nearly every shot has it.
+        shaft comes back gently, while it quivers, the time of that (`second_strike_at`) varies unevenly and the sweep
+        with it, by up to a hundredth of its range. None of these is a warning: nearly every shot has some.
     warnings : tuple of str
-        In words: what is dangerous or bad input; see ``archerysim.shot.warnings``.
+        In words: dangers and doubtful input; see ``archerysim.shot.warnings``.
     limits_passed : tuple of str
-        Which limits the first of the warnings speak of: of the file, on the arrow, on a junior's draw weight.
+        Which limits the first of the warnings are about: of the file, on the arrow, on a junior's draw weight.
     strain : (Strained, Strained)
         Largest strain of the upper and the lower limb beside the file's `strain_limit`, or why it was not compared.
     trace : Trace or None
-        Present when asked for.
+        Only where it was asked for.
     setup : Setup
         As built.
     braced, drawing, drawn : Braced, Drawing, Drawn
         The bow at brace and at full draw, with the kernels' arrays.
     edits : tuple of Edit
-        What was changed on the bow, what was held and whether it was fitted anew; empty for a bow as its file has it.
+        What was changed on the bow, what was held and whether it was fitted anew; empty for an unchanged bow.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
+    >>> round(launch.reading, 1), round(launch.reading_top, 1)  # [mm]
+    (8.0, 13.8)
+    >>> round(launch.clear.speed), launch.clear.pitch_rate < 0.0  # [m/s]; the nose is going down
+    (56, True)
+    >>> round(launch.efficiency, 2)
+    0.74
     """
 
     separation: Moment
@@ -235,7 +246,15 @@ class Launch:
 
     @cached_property  # found when it is first asked for: most shots of a sweep never are
     def timeline(self) -> Timeline:
-        """When things happened."""
+        """When things happened.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
+        >>> 0.0 < launch.timeline.rest_left < launch.separation.time  # [s]
+        True
+        """
         return timeline_of(self)
 
     def traced(self) -> Trace:
@@ -244,7 +263,18 @@ class Launch:
         Raises
         ------
         UsageError
-            If the shot was made without.
+            If the shot was made without one.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> archerysim.shoot(setup).traced().time.size > 100
+        True
+        >>> archerysim.shoot(setup, trace=False).traced()
+        Traceback (most recent call last):
+            ...
+        archerysim.errors.UsageError: launch: it has no trace; shoot with trace=True
         """
         if self.trace is None:
             raise UsageError("launch", "it has no trace", "shoot with trace=True")
@@ -253,8 +283,15 @@ class Launch:
     def to_xarray(self) -> xarray.Dataset:
         """The launch as a table with units.
 
-        Axis "moment": separation and clear; the energy account's names begin with ``energy_``, those of a trace (if
-        there is one) with ``trace_``.
+        Axis "moment": separation and clear; names from the energy account begin with ``energy_``, those from a trace
+        (if there is one) with ``trace_``.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> table = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"), trace=False).to_xarray()
+        >>> list(table["moment"].values), table["pitch"].attrs["units"]
+        (['separation', 'clear'], 'degree')
         """
         both = (self.separation, self.clear)
         energies = stacked([one.energy for one in both], "moment", "energy_")

@@ -68,6 +68,15 @@ class Moment:
         Places sideways, from the aim line [m].
     energy : Energy
         Energy account [J].
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
+    >>> launch.separation.time < launch.clear.time
+    True
+    >>> round(launch.clear.speed), round(launch.clear.vertical_velocity, 1)  # [m/s]
+    (56, 0.2)
     """
 
     time: Annotated[float, Reported("s", "time after the release begins")]

@@ -19,19 +19,19 @@ from archerysim.shot.statics.strain import Strained, strained
 
 
 def fit(bow: Setup | FittedBow, mesh: str | Mesh = "default", planes: int | None = None) -> FittedBow:
-    """The bow as built that has the measured brace height, tillers and draw weight, and arrow speed if given.
+    """Find the bow as built that has the measured brace height, tillers and draw weight, and arrow speed if given.
 
-    Bolt turns in the setup are turns since the bow was measured: it is fitted without them, and they are then turned.
+    Bolt turns in the setup are turns since the bow was measured: it is fitted without them, and the bolts are then
+    turned.
 
     Parameters
     ----------
     bow : Setup or FittedBow
-        Form "measured". One of form "built" is taken as it is; one fitted already comes back.
+        Of form "measured". One of form "built" is taken as it is; a bow already fitted is returned.
     mesh : str or Mesh
-        "coarse", "default", "fine" or a `Mesh`. The stiffness found belongs to the mesh to some 0.05 %.
+        "coarse", "default", "fine" or a `Mesh`. The stiffness found depends on the mesh by some 0.05 %.
     planes : int, optional
-        In how many planes it then shoots, see `shoot`. What is fitted depends on it only where ``bow.arrow_speed`` is
-        given.
+        In how many planes it then shoots; see `shoot`. The fit depends on it only where ``bow.arrow_speed`` is given.
 
     Returns
     -------
@@ -45,7 +45,18 @@ def fit(bow: Setup | FittedBow, mesh: str | Mesh = "default", planes: int | None
     ShotError
         Where no such bow is found, or it cannot be braced.
     UsageError
-        Where it is no setup, or the mesh is not known.
+        If it is not a setup, or the mesh is not known.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+    >>> for met in bow.met:
+    ...     print(met.words())
+    bow.brace_height 220 mm in place of 220 mm
+    bow.upper_tiller 195 mm in place of 195 mm
+    bow.lower_tiller 190 mm in place of 190 mm
+    bow.draw_weight 34 lbf in place of 34 lbf
     """
     return FittedBow.of(bow, mesh, planes=planes)
 
@@ -71,6 +82,15 @@ def brace(
     Raises
     ------
     SetupError, ShotError
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> braced = archerysim.brace(setup)
+    >>> twisted = archerysim.brace(setup, changes={"bow.brace_height": "225 mm"})
+    >>> twisted.string_length < braced.string_length
+    True
     """
     return FittedBow.of(bow, mesh, changes, hold).braced
 
@@ -97,6 +117,15 @@ def draw(
     Raises
     ------
     SetupError, ShotError
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> curve = archerysim.draw(archerysim.load("examples/club-outdoor.toml"), points=4)
+    >>> (curve.draw_length / 0.0254).round(1)  # [in]
+    array([10.4, 16.3, 22.1, 28. ])
+    >>> (curve.force / 4.44822).round()  # [lb]
+    array([ 0., 17., 25., 34.])
     """
     whole_number("points", points, "a number of points", 2, MOST_POINTS)
     return FittedBow.of(bow, mesh, changes, hold).draw_curve(points)
@@ -116,24 +145,25 @@ def shoot(
     Parameters
     ----------
     bow : Setup or FittedBow
-        Measured (then fitted first) or built. Where its bolts have been turned since it was measured, more draw weight
-        than it was measured with carries its caution.
+        Measured (then fitted first) or built. If its bolts have been turned since it was measured, more draw weight
+        than was measured carries its caution.
     mesh : str or Mesh
         "coarse", "default", "fine" or a `Mesh`.
     changes : mapping of dotted path to value, optional
-        Made to the bow as built: its limbs, its string and the locators' place stay what the fit found. What is
-        measured on the bow (tillers, brace height, draw weight, arrow speed, pocket angle, stiffness ratio) goes into
-        the given setup instead, the bow is fitted anew, and the other changes are made to that one. More draw weight
-        than the given bow has, and limbs of another width or thickness, carry their cautions.
+        Made to the bow as built: its limbs, its string and the locators' place stay as the fit found them. Changes to
+        what is measured on the bow (tillers, brace height, draw weight, arrow speed, pocket angle, stiffness ratio) go
+        into the given setup instead: the bow is fitted anew, and the other changes are made to the new bow. More draw
+        weight than the given bow has, and limbs of another width or thickness, carry their cautions.
     hold : str or tuple of str, optional
-        What the changes hold: "reading" (locators set again to the same reading), "brace height" (string twisted
-        again to the same brace height), or "refit" (all changes go into the given setup, and the bow is fitted anew).
-        Default: nothing else touched.
+        What the changes hold: "reading" (locators set again to the same reading), "brace height" (string twisted again
+        to the same brace height), or "refit" (all changes go into the given setup, and the bow is fitted anew).
+        Default: nothing else is touched.
     trace : bool
         Keep the traces over time and the pictures of all nodes.
     planes : int, optional
-        2: the shaft moves sideways too, leaves the rest by itself, and left and right are told. 1: the shot in the
-        bow's plane, in which the rest supports until ``rest.support_travel``. Default: as a bow already fitted has it.
+        2: the shaft moves sideways too and leaves the rest by itself, so that left and right are known. 1: the shot in
+        the bow's plane, in which the rest supports until ``rest.support_travel``. Default: as a bow already fitted has
+        it.
 
     Returns
     -------
@@ -145,7 +175,18 @@ def shoot(
     SetupError
         Where the setup contradicts itself.
     ShotError
-        Where a stage has no answer; the message says what to do.
+        Where a stage has no solution; the message says what to do.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> launch = archerysim.shoot(setup)
+    >>> higher = archerysim.shoot(setup, changes={"nock.locators.reading": "10 mm"})
+    >>> round(launch.clear.speed), round(higher.clear.speed)  # [m/s]
+    (56, 56)
+    >>> round(higher.clear.angle_of_attack - launch.clear.angle_of_attack, 1)  # [deg], the nose goes down
+    -0.2
     """
     return FittedBow.of(bow, mesh, changes, hold, planes).launch(trace=trace)
 
@@ -162,15 +203,24 @@ def strain(
     Parameters
     ----------
     of : Setup, FittedBow, Launch or DrawCurve
-        A launch and a draw curve tell of the bow that was shot or drawn.
+        With a launch or a draw curve: the bow that was shot or drawn.
     mesh, changes, hold
-        As for `shoot`; not used for what was shot or drawn already.
+        As for `shoot`; not used for what has been shot or drawn already.
 
     Returns
     -------
     upper, lower : Strained
-        Without a table of width, thickness and modulus there is no number; without a `strain_limit` it is compared with
-        none. ``unchecked`` says so.
+        Without a table of width, thickness and modulus there is no number; without a `strain_limit` it is not compared.
+        ``unchecked`` says so.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> upper, lower = archerysim.strain(archerysim.load("examples/longbow.toml"))
+    >>> round(100 * upper.largest, 2), upper.side, upper.moment  # [%]
+    (0.84, 'belly', 'full draw')
+    >>> upper.passed, lower.passed
+    (False, False)
     """
     if isinstance(of, Launch):
         return strained(filled(of.setup), of.braced, of.drawn, unlimited=True)

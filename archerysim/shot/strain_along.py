@@ -46,20 +46,27 @@ class StrainAlong:
     place : (k,) array
         Places along the limb, 0 = root, 1 = tip.
     from_root : (2, k) array
-        The same from the root along each limb [m].
+        Their distance from the root along each limb [m].
     width, thickness : (2, k) arrays
         [m]
     curvature : (2, 2, k) array
-        Change of curvature from the unstrung limb, towards the archer + [1/m].
+        Change of curvature from the unstrung limb, positive towards the archer [1/m].
     back, belly : (2, 2, k) arrays
-        Strain of the side towards the target, and of the archer's side, pulled + [-].
+        Strain of the side towards the target, and of the archer's side, positive when stretched [-].
     strain : (Strained, Strained)
         Where the upper and the lower limb are strained most, beside the limit.
     warnings : tuple of str
     limits_passed : tuple of str
-        Which limits the first of the warnings speak of.
+        Which limits the first of the warnings are about.
     edits : tuple of Edit
         What was changed on the bow and what was held.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> along = archerysim.strain_along(archerysim.load("examples/longbow.toml"))
+    >>> along.curvature.shape, [round(100 * one.largest, 2) for one in along.strain]  # [%]
+    ((2, 2, 65), [0.84, 0.8])
     """
 
     setup: Setup
@@ -76,7 +83,15 @@ class StrainAlong:
     edits: tuple[Edit, ...] = ()
 
     def to_xarray(self) -> xarray.Dataset:
-        """All of it as a table with units, along limb, moment and place."""
+        """All of it as a table with units, along limb, moment and place.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> table = archerysim.strain_along(archerysim.load("examples/longbow.toml")).to_xarray()
+        >>> sorted(table.dims), table["curvature"].attrs["units"]
+        (['limb', 'moment', 'place'], 'm-1')
+        """
         variables = variables_of(self) | {
             "limb": words(LIMBS, "limb", "limb"), "moment": words(MOMENTS, "moment", "moment"),
         }  # fmt: skip
@@ -99,9 +114,9 @@ def strain_along(
     Parameters
     ----------
     of : Setup, FittedBow, Launch or DrawCurve
-        A launch and a draw curve tell of the bow that was shot or drawn.
+        With a launch or a draw curve: the bow that was shot or drawn.
     mesh, changes, hold
-        As for `shoot`; not used for what was shot or drawn already.
+        As for `shoot`; not used for what has been shot or drawn already.
 
     Returns
     -------
@@ -113,6 +128,15 @@ def strain_along(
         Where the setup contradicts itself.
     ShotError
         Where the bow cannot be braced or drawn.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> along = archerysim.strain_along(archerysim.load("examples/longbow.toml"))
+    >>> along.back.shape  # upper and lower limb; brace and full draw; places
+    (2, 2, 65)
+    >>> bool(along.belly[0, 1].min() < 0.0 < along.back[0, 1].max())  # belly pressed, back pulled
+    True
     """
     found = of if isinstance(of, (Launch, DrawCurve)) else FittedBow.of(of, mesh, changes, hold).draw_curve(2)
     drawn = found.drawn if isinstance(found, Launch) else found.drawn[-1]

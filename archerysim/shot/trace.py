@@ -28,7 +28,7 @@ SIDEWAYS = (
 @result("time", "pitch", "pitch_rate", "speed", "locator", "rest", "frame_time")
 @dataclass(frozen=True)
 class Trace:
-    """What happens between release and clear; every array has a row an instant.
+    """What happens between release and clear; every array has one row per instant.
 
     Attributes
     ----------
@@ -82,9 +82,19 @@ class Trace:
     frame_vx, frame_vy : (f, n) arrays
         Their velocities [m/s].
     frame_z, frame_vz : (f, n) arrays
-        Places and velocities sideways of all nodes from the bow's plane; zero for what does not move so [m], [m/s].
+        Places and velocities sideways of all nodes from the bow's plane; zero for what does not move sideways [m],
+        [m/s].
     frame_moment : (f,) array
-        The rest of each instant, a record each as the release kernel writes it; `energy_history` reads it.
+        What else is known of each instant, one record each, as the release kernel writes it; `energy_history` reads it.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> trace = archerysim.shoot(archerysim.load("examples/club-outdoor.toml")).traced()
+    >>> trace.speed.shape == trace.time.shape
+    True
+    >>> round(float(trace.speed[-1]))  # [m/s], at clear
+    56
     """
 
     time: Annotated[np.ndarray, Reported("s", "time after the release begins", ("time",))]
@@ -180,7 +190,15 @@ class Trace:
     frame_moment: np.recarray
 
     def to_xarray(self) -> xarray.Dataset:
-        """The trace as a table with units; `time` and `frame_time` are coordinates."""
+        """The trace as a table with units; `time` and `frame_time` are coordinates.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> table = archerysim.shoot(archerysim.load("examples/club-outdoor.toml")).traced().to_xarray()
+        >>> "time" in table.sizes, table["rest"].attrs["units"]
+        (True, 'N')
+        """
         return dataset(variables_of(self), "trace of a shot")
 
 

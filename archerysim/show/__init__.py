@@ -1,8 +1,15 @@
 """Pictures and tables of results.
 
-Each picture is a function of a result; it draws into the axes it is given, or into a new figure that no
-window knows of, and returns what it drew. Nothing is shown on a screen; `save_figure` writes a file.
-`animate` and `animate_flight` write moving pictures. Each is loaded when it is first used.
+Each picture is a function of a result. It draws into the axes it is given, or into a new figure, and returns what it
+drew. Nothing appears on the screen; `save_figure` writes a file. `animate` and `animate_flight` write moving pictures.
+Each is loaded when it is first used.
+
+>>> import archerysim
+>>> from archerysim import show
+>>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
+>>> figure = show.traces(launch)
+>>> len(figure.axes)
+4
 """
 
 from __future__ import annotations

@@ -327,13 +327,27 @@ def save_figure(drawn: Axes | Figure, path: str | os.PathLike[str]) -> None:
     Parameters
     ----------
     drawn : Axes or Figure
-        What a picture's function returned.
+        What a function that draws has returned.
     path : path
 
     Raises
     ------
     SetupError
         If the ending is not known or the file cannot be written.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> from tempfile import TemporaryDirectory
+    >>> figure = show.limbs(archerysim.load("examples/club-outdoor.toml"))
+    >>> with TemporaryDirectory() as folder:
+    ...     show.save_figure(figure, f"{folder}/limbs.png")
+    ...     show.save_figure(figure, f"{folder}/limbs.bmp")
+    Traceback (most recent call last):
+        ...
+    archerysim.errors.SetupError: plot: 'limbs.bmp': unknown ending '.bmp'. Use .png or
+    .pdf or .svg.
     """
     from io import BytesIO
 

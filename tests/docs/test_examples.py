@@ -1,26 +1,11 @@
-"""The examples: scripts run as a reader runs them, and the bow of which limbs are told in tables."""
+"""The examples: the bow of which limbs are told in tables. The scripts are run by the tests of their stories."""
 
 from __future__ import annotations
-
-import runpy
-from pathlib import Path
-
-import pytest
 
 import archerysim
 from archerysim.equipment.typical import oddities
 from archerysim.shot.warnings import NONE
-from tests.support.shot.example_bows import FOLDER, path_of
-
-
-@pytest.mark.parametrize("name", ["bowmaker", "researcher"])  # coach.py draws a film
-def test_an_example_runs(
-    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    (tmp_path / "examples").symlink_to(FOLDER)
-    monkeypatch.chdir(tmp_path)
-    runpy.run_path(str(FOLDER / f"{name}.py"), run_name="__main__")
-    assert "clear" in capsys.readouterr().out
+from tests.support.shot.example_bows import path_of
 
 
 def test_the_longbow_is_a_usual_one() -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
 import re
 from pathlib import Path
 from types import ModuleType
@@ -13,15 +12,10 @@ import pytest
 from archerysim.equipment.readings import by_underside
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
+from tests.support.docs.scripts import scripted
 
 ROOT = Path(__file__).resolve().parents[2]
 CLUB = "club-outdoor"
-
-
-def scripted(monkeypatch: pytest.MonkeyPatch, name: str) -> ModuleType:
-    """A script of the pages."""
-    monkeypatch.syspath_prepend(str(ROOT / "docs"))
-    return importlib.import_module(name)
 
 
 @pytest.fixture

@@ -14,13 +14,14 @@ import archerysim
 from archerysim import show
 
 ROOT = Path(__file__).resolve().parents[2]
+ROUGH = 64  # shots behind the lesson of the page for a class: enough for a page, not for a class
 LACKING = [name for name in ("sphinx", "myst_parser", "numpydoc", "furo") if find_spec(name) is None]
 
 
 def site_in(folder: Path) -> dict[str, set[str]]:
     """Make the site, a warning fails it; its inventory: names by kind, as "py:function" or "std:doc"."""
-    command = [sys.executable, "-m", "sphinx", "-W", "--keep-going", "-q", "-b", "html", "docs", str(folder)]
-    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
+    command = [sys.executable, "-m", "sphinx", "-W", "--keep-going", "-q", "-D", f"lesson_shots={ROUGH}", "-b", "html"]
+    done = subprocess.run([*command, "docs", str(folder)], cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
     *_, packed = (folder / "objects.inv").read_bytes().split(b"\n", 4)
     found: dict[str, set[str]] = {}
@@ -48,3 +49,8 @@ def test_the_site_holds_every_page_and_every_public_name(tmp_path: Path) -> None
     records = (tmp_path / "reference" / "setup.html").read_text(encoding="utf-8")
     gap = archerysim.field_info("nock.locators.gap")
     assert f"{gap.text}; from 0 mm to 5 mm; 0 mm if not given." in records
+
+    embedded = (tmp_path / "class.html").read_text(encoding="utf-8")
+    assert '<iframe src="class-lesson.html"' in embedded
+    assert "images/lesson.png" not in embedded  # in its place
+    assert "An invented bow" in (tmp_path / "class-lesson.html").read_text(encoding="utf-8")

@@ -31,18 +31,27 @@ TOLD_BY = ("bow.brace_height", "nock.locators.reading", "bow.upper_tiller")  # h
 @result("setup.name", "setup.category", "assumed")
 @dataclass(frozen=True)
 class FirstSetup:
-    """A setup file in which every value that nobody told is marked.
+    """A setup file in which every value that nobody gave is marked.
 
     Attributes
     ----------
     text : str
         Of the file.
     setup : Setup
-        What it says.
+        What the file says.
     assumed : dict of path to str
-        The values that are only assumed, each with its ground.
+        The values that are only assumed, each with the reason.
     told_by : str
         How the file from before tells its readings, "underside" or "top"; "" where it has none.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> made = archerysim.first_setup(kind="traditional", draw_weight="38 lb")
+    >>> "bow.brace_height" in made.assumed, "bow.draw_weight" in made.assumed
+    (True, False)
+    >>> archerysim.loads(made.text) == made.setup
+    True
     """
 
     text: str
@@ -219,16 +228,16 @@ class Interview:
 
 
 def first_setup(name: str = "my bow", said: Mapping[str, Any] | None = None, **answers: str) -> FirstSetup:
-    """A setup from what is known so far, the rest taken as usual and marked.
+    """Make a setup from what is known so far; the rest is taken as usual, and marked.
 
     Parameters
     ----------
     name : str
         Of the setup.
     said : mapping of dotted path to value, optional
-        Further fields, as texts of a setup file.
+        Further fields, written as in a setup file.
     **answers : str
-        To the questions of ``archerysim new`` by their names, with _ for -: ``kind="barebow"``,
+        Answers to the questions of ``archerysim new`` by name, with _ for -: ``kind="barebow"``,
         ``brace_height="222 mm"``, ``reading="1/2 in top"``, ``string="18 HMPE"``.
 
     Returns
@@ -238,7 +247,7 @@ def first_setup(name: str = "my bow", said: Mapping[str, Any] | None = None, **a
     Raises
     ------
     SetupError
-        Where there is no such question, or an answer cannot be used.
+        If there is no such question, or an answer cannot be used.
 
     Examples
     --------

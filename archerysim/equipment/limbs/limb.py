@@ -21,14 +21,21 @@ SAME_LENGTH = 0.5e-3  # [m] between a limb's length and its last station: roundi
 class Limb(Record, frozen=True, kw_only=True):
     """One limb: a beam from its root in the riser to its tip.
 
-    Tables (`bending_stiffness`, `mass_per_length`, `width`, `thickness`, `natural_curvature`) have one value
-    for each place along it, straight lines between: for each share of its length in `at`, from 0 to 1, or for each
-    station in `stations`, a length from the root on; the last one is the limb's length. `natural_curvature` has one for
+    Tables (`bending_stiffness`, `mass_per_length`, `width`, `thickness`, `natural_curvature`) have one value for each
+    place along the limb, with straight lines between them. The places are shares of its length, `at`, from 0 to 1, or
+    distances from the root, `stations`, of which the last is the limb's length. `natural_curvature` has one value for
     each place in `curvature_at` where that is given. In form "measured" the bending stiffness is only a shape: the fit
     finds one common factor for both limbs.
 
-    The unstrung limb's shape is told in one of four ways: by its curvature; by a traced profile; by how far its tip
-    stands forward and the limb's angles; or by a usual `shape`.
+    The unstrung limb's shape is given in one of four ways: by its curvature; by a traced profile; by how far forward
+    its tip stands, with the limb's angles; or by a usual `shape`.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> limb = archerysim.Limb(mass="165 g", shape="recurve")
+    >>> limb.mass, limb.shape  # [kg]
+    (0.165, 'recurve')
     """
 
     label: ClassVar[str] = "limbs"
@@ -337,7 +344,15 @@ class Limb(Record, frozen=True, kw_only=True):
 
     @property
     def places(self) -> tuple[float, ...]:
-        """Places of the tables, 0 = root, 1 = tip, however they are given."""
+        """Places of the tables, 0 = root, 1 = tip, however they are given.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> limb = archerysim.Limb(length="50 cm", stations="0, 20, 50 cm", width="40, 36, 20 mm")
+        >>> limb.places
+        (0.0, 0.4, 1.0)
+        """
         if self.stations is not None:
             return shares_of(self.stations)
         return self.at or (0.0, 1.0)
@@ -348,8 +363,8 @@ class Limb(Record, frozen=True, kw_only=True):
         Raises
         ------
         SetupError
-            If `at` does not run from 0 to 1 upwards, nor `stations` from 0 to the limb's length, a table has another
-            number of values, or width and thickness stand there without modulus and material.
+            If `at` does not rise from 0 to 1, or `stations` from 0 to the limb's length, if a table has another number
+            of values, or if width and thickness are given without modulus or material.
         """
         if self.stations is not None:
             self._check_stations(path, self.stations)

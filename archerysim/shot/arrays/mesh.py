@@ -30,6 +30,14 @@ class Mesh:
         Longest cell between throat and outermost finger [m].
     shift : float
         Share of a cell by which the string's nodes outside the fingers are moved (a test of independence).
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> archerysim.Mesh(limb=30, string=15, arrow=30, near=0.03)
+    Mesh(limb=30, string=15, arrow=30, near=0.03, shift=0.0)
+    >>> archerysim.MESHES["coarse"].limb < archerysim.MESHES["default"].limb < archerysim.MESHES["fine"].limb
+    True
     """
 
     limb: int = 24
@@ -40,11 +48,27 @@ class Mesh:
 
     @classmethod
     def of(cls, cells: int) -> Mesh:
-        """The default mesh's proportions with that many cells of a limb."""
+        """A mesh with the default's proportions and that many cells in each limb.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> archerysim.Mesh.of(24) == archerysim.MESHES["default"]
+        True
+        >>> archerysim.Mesh.of(40).limb
+        40
+        """
         return cls(cells, cells // 2, cells, 0.036 * 24 / cells)
 
     def finer(self, factor: int = 2) -> Mesh:
-        """The same mesh with every count multiplied."""
+        """The same mesh with every count multiplied.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> archerysim.MESHES["default"].finer() == archerysim.MESHES["fine"]
+        True
+        """
         return Mesh(self.limb * factor, self.string * factor, self.arrow * factor, self.near / factor, self.shift)
 
 

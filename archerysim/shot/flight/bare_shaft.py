@@ -88,13 +88,23 @@ class BareDifference:
         The part of it that is there with any launch: arrows that keep to their paths, the bare one with less
         drag and, without tape, less mass [m].
     swing : float
-        The rest: what launch and lift make of it [m].
+        The rest: the part that comes from launch and lift [m].
     side : float
         Place of the bare shaft beside the fletched one on the target, positive away from the window [m]; nan in a shot
-        in one plane. Drag and mass alone have no part in it: without swing both go straight on, as seen from above.
+        in one plane. Drag and mass alone have no part in it: without swing both fly straight on, as seen from above.
     elevation : float
         Of the aim line [deg].
     bare, fletched : Flight
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
+    >>> found = archerysim.bare_difference(launch, "18 m")
+    >>> found.fletched.fletched, found.bare.fletched, found.distance  # [m]
+    (True, False, 18.0)
+    >>> abs(found.drag_and_mass) < abs(found.swing)
+    True
     """
 
     distance: Annotated[float, Reported("m")]
@@ -145,6 +155,16 @@ def bare_difference(
     ------
     SetupError
         If the distance is out of range or out of the arrow's reach.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
+    >>> found = archerysim.bare_difference(launch, "18 m")
+    >>> found.height < 0.0  # [m], bare low
+    True
+    >>> round(found.height - found.drag_and_mass - found.swing, 9)
+    0.0
     """
     how: Any = {
         "distance": check_distance(distance), "target_height": HEIGHT.single("target_height", target_height, "refused"),

@@ -49,8 +49,8 @@ POINTS = 401  # of a flight's arrays
 class Flight:
     """The flight of one arrow, in world axes: x level towards the target, y up, from the pivot's place.
 
-    z is sideways, positive away from the riser's window: to the left of a right-handed archer, seen from behind. All
-    that is told sideways is nan where the shot was one in a single plane, and flown as if nothing went sideways.
+    z is sideways, positive away from the riser's window: to the left of a right-handed archer, seen from behind.
+    Everything sideways is nan for a shot in one plane, which is flown as if nothing went sideways.
 
     Attributes
     ----------
@@ -83,7 +83,7 @@ class Flight:
     elevation, windage : float
         Of the aim line above the horizontal, and about the vertical, positive away from the window [deg].
     reached : bool
-        Whether the point reached the target plane; False if the flight ended on the ground before.
+        Whether the point reached the target plane; False if the flight ended on the ground first.
     impact_height : float
         Height of the point above the target's centre where it meets the target plane [m]; the rigid shaft's.
         Where the target is not reached: the height at the end of the flight.
@@ -113,9 +113,17 @@ class Flight:
     category : str
         Of the setup.
     by : ReadBy
-        How the setup tells its readings; pictures do the same.
+        How the setup gives its readings; pictures do the same.
     handed : {"right", "left"}
         Which hand draws: what is away from the window is left for a right-handed archer.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
+    >>> flight = archerysim.fly(launch, distance="20 yd")
+    >>> flight.reached, round(flight.time_of_flight, 2), abs(flight.impact_height) < 0.001  # [s], [m]
+    (True, 0.32, True)
     """
 
     time: Annotated[np.ndarray, Reported("s", "time after clear", ("time",))]
@@ -172,17 +180,43 @@ class Flight:
     handed: Handed = "right"
 
     def to_xarray(self) -> xarray.Dataset:
-        """The flight as a table with units, along the time after clear."""
+        """The flight as a table with units, along the time after clear.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
+        >>> table = archerysim.fly(launch, distance="18 m").to_xarray()
+        >>> list(table.sizes), table["angle_of_attack"].attrs["units"]
+        (['time'], 'degree')
+        """
         return dataset(variables_of(self), f"flight of {self.name}")
 
     @cached_property  # flown when it is first asked for: most flights never are
     def swing(self) -> Swing:
-        """Wavelength and decay of the swing up and down, on this flight continued past the target if needed."""
+        """Wavelength and decay of the swing up and down, from this flight, continued past the target if needed.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
+        >>> swing = archerysim.fly(launch, distance="18 m").swing
+        >>> round(swing.wavelength)  # [m]
+        26
+        """
         return swing_of(self.state(0.0), self.body)
 
     @cached_property
     def side_swing(self) -> Swing:
-        """The same of the swing left and right; none in a shot in one plane."""
+        """The same for the swing left and right; none for a shot in one plane.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"), planes=1)
+        >>> archerysim.fly(launch, distance="18 m").side_swing.wavelength is None  # one plane knows none
+        True
+        """
         return swing_of(self.state(0.0), self.body, sideways=True)
 
 
@@ -209,7 +243,7 @@ def fly(
     ----------
     launch : Launch
     distance : str or another number with its unit
-        Of the target plane from the pivot's place: "20 yd", ``(18, "m")``.
+        Distance of the target plane from the pivot's place: "20 yd", ``(18, "m")``.
     fletched : bool
         False: the same shaft without fletching.
     taped : bool
@@ -218,12 +252,12 @@ def fly(
     bending : bool
         Add the shaft's free ringing to ``nose_y``, ``tail_y``, ``nose_z`` and ``tail_z``.
     sight : {"fletched", "own", "setup"}
-        Aim with which the fletched arrow of this launch hits the centre, up and down and sideways; with which the
-        arrow that is flown does; or ``archer.elevation`` of the setup, straight at the target.
+        The aim with which the fletched arrow of this launch hits the centre, up and down and sideways; that with which
+        the arrow that is flown does; or ``archer.elevation`` of the setup, straight at the target.
     elevation : str or another number with its unit, optional
         Elevation of the aim line in place of a sight: "2 deg".
     windage : str or another number with its unit
-        Its turn about the vertical, positive away from the window, where an elevation is given.
+        Turn of the aim line about the vertical, positive away from the window, where an elevation is given.
     target_height : str or another number with its unit
         Height of the target's centre above the pivot's place.
     air : Air, optional
@@ -244,12 +278,21 @@ def fly(
     Raises
     ------
     SetupError
-        If the distance is out of range or out of the arrow's reach, or a height or an angle is no usable number.
+        If the distance is out of range or out of the arrow's reach, or a height or an angle is not a usable number.
 
     Notes
     -----
     The launch was computed at the setup's ``archer.elevation``; its state at clear is turned rigidly about the
     pivot to the elevation of the sight. Equations and sources: docs/flight.md.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
+    >>> fletched = archerysim.fly(launch, distance="18 m")
+    >>> bare = archerysim.fly(launch, distance="18 m", fletched=False)
+    >>> bare.impact_height < fletched.impact_height  # the bare shaft lands low
+    True
     """
     return flown(
         launch, distance=check_distance(distance), fletched=fletched, taped=taped, bending=bending, sight=sight,

@@ -127,6 +127,15 @@ class Braced:
     residual : float
         Largest residual force [N].
     iterations : int
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> braced = archerysim.brace(archerysim.load("examples/club-outdoor.toml"))
+    >>> round(1000 * braced.brace_height), round(1000 * braced.upper_tiller)  # [mm], as measured
+    (220, 195)
+    >>> braced.tension > 100.0  # [N]
+    True
     """
 
     string_length: Annotated[float, Reported("m")]
@@ -150,13 +159,29 @@ class Braced:
 
     @property
     def lying(self) -> Annotated[tuple[float, float], Reported("m")]:
-        """Along how much of the upper and the lower limb the string lies [m]."""
+        """Over which length the string lies on the upper and on the lower limb [m].
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> braced = archerysim.brace(archerysim.load("examples/club-outdoor.toml"))
+        >>> min(braced.lying) > 0.0  # on the curved ends of a recurve
+        True
+        """
         upper, lower = (lying(wrap, self.x, self.y) for wrap in (self.chain.above, self.chain.below))
         return upper, lower
 
     @property
     def loaded_length(self) -> Annotated[float, Reported("m")]:
-        """Length of the string under load, with what lies on the limbs [m]."""
+        """Length of the string under load, with what lies on the limbs [m].
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> braced = archerysim.brace(archerysim.load("examples/club-outdoor.toml"))
+        >>> braced.loaded_length > braced.string_length  # the string stretches
+        True
+        """
         ends = (way(wrap, self.x, self.y) for wrap in (self.chain.above, self.chain.below) if wrap.reach)
         return self.square.span + sum(ends)
 
@@ -164,7 +189,15 @@ class Braced:
     def string_stiffness(self) -> Annotated[float, Reported("N/m")]:
         """Force per length with which the string resists being pushed along itself at the throat [N/m].
 
-        The limbs then tip opposite ways: how far the bow is from doing so by itself, where this is zero.
+        The limbs then tip opposite ways. At zero the bow would do so by itself: the value tells how far it is from
+        that.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> braced = archerysim.brace(archerysim.load("examples/club-outdoor.toml"))
+        >>> braced.string_stiffness > 0.0  # [N/m]
+        True
         """
         from archerysim.shot.statics.stability import along_string
 

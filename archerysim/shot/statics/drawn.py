@@ -33,6 +33,14 @@ class Drawn:
     residual : float
         Largest residual force [N].
     iterations : int
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> curve = archerysim.draw(archerysim.load("examples/club-outdoor.toml"), 5)
+    >>> full = curve.drawn[-1]
+    >>> round(full.weight / 4.44822, 1), full.force.shape  # [lb] on the fingers
+    (34.0, (2,))
     """
 
     throat_x: Annotated[float, Reported("m")]

@@ -50,6 +50,14 @@ class Met:
         Dotted path of the measured field.
     wanted, found : float
         In SI.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+    >>> weight = next(met for met in bow.met if met.path == "bow.draw_weight")
+    >>> round(weight.wanted, 1), round(weight.found, 1)  # [N]
+    (151.2, 151.2)
     """
 
     path: str
@@ -62,7 +70,15 @@ class Met:
         return self.found - self.wanted
 
     def words(self) -> str:
-        """Both numbers in the field's unit."""
+        """Both numbers in the field's unit.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+        >>> print(bow.met[0].words())
+        bow.brace_height 220 mm in place of 220 mm
+        """
         unit = field_info(self.path).unit
         return f"{self.path} {show(self.found, unit)} in place of {show(self.wanted, unit)}"
 

@@ -37,7 +37,7 @@ ALIKE = 0.005  # pockets that differ by less are told as alike [deg]
 @result("split_from", "pockets", "stiffness_ratio", "found")
 @dataclass(frozen=True)
 class Laid:
-    """To what the difference of the tillers was laid.
+    """What the difference of the tillers was laid to.
 
     Attributes
     ----------
@@ -48,6 +48,13 @@ class Laid:
         Bending stiffness of the upper limb over that of the lower.
     found : bool
         Whether the fit found the ratio; else it was given or assumed.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+    >>> bow.laid.split_from, bow.laid.stiffness_ratio
+    ('pockets', 1.0)
     """
 
     split_from: SplitFrom
@@ -56,7 +63,16 @@ class Laid:
     found: bool
 
     def words(self) -> str:
-        """All of it in a sentence."""
+        """All of it in a sentence.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+        >>> print(bow.laid.words())
+        the tillers' difference is laid to the pockets: the upper limb leans back by 0.49
+        deg against the lower; stiffness upper over lower 1
+        """
         ratio = f"{self.stiffness_ratio:.4g}{', found by the fit' if self.found else ''}"
         to = {"pockets": "the pockets", "stiffness": "the limbs' stiffness", "both": "pockets and stiffness"}
         by = abs(math.degrees(self.pockets))

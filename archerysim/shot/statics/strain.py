@@ -50,13 +50,13 @@ class LimbStrain:
 @result("limb", "largest", "at", "side", "moment", "limit", "unchecked")
 @dataclass(frozen=True)
 class Strained:
-    """Where one limb is strained most, or why that was not looked for.
+    """Where one limb is strained most, or why that is not known.
 
     Attributes
     ----------
     limb : {"upper", "lower"}
     largest : float
-        Largest size of the strain [-]; nan where it was not looked for.
+        Largest size of the strain [-]; nan where it is not known.
     at : float
         Its place along the limb from the root [m].
     side : {"back", "belly", ""}
@@ -67,6 +67,13 @@ class Strained:
         Why it was not compared with a limit; "" where it was.
     usual_for : str
         The material whose usual strain the limit is; "" where the file gives it.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> upper, lower = archerysim.strain(archerysim.load("examples/longbow.toml"))
+    >>> round(100 * upper.largest, 2), round(100 * upper.limit, 2), upper.usual_for  # [%]
+    (0.84, 1.13, 'yew')
     """
 
     limb: str

@@ -41,20 +41,29 @@ class _Over:
 
 
 def gaps(result: Gaps, axes: Any = None) -> Figure:
-    """Draw how high, and how much further left or right, bare shafts land over the reading and over the preload.
+    """Draw how high, and how much further left or right, bare shafts land against the reading and against the preload.
 
     Parameters
     ----------
     result : Gaps
         As `archerysim.gaps` returns it.
     axes : sequence of Axes, optional
-        Four: up and down over the reading and over the preload, then left and right over both; two where the side
-        support has no spring.
+        Four: up and down against the reading and against the preload, then left and right against both; two where the
+        side support has no spring.
 
     Returns
     -------
     Figure
         Readings by the setup's convention and gaps in mm, preloads in N.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.gaps(setup, "6, 8 mm", "1, 2 N", draws=4, mesh="coarse")
+    >>> len(show.gaps(found).axes)
+    4
     """
     from archerysim.equipment import filled
     from archerysim.shot.flight.range_cautions import range_cautions

@@ -22,20 +22,29 @@ WHY = "The bare shaft should land where drag and mass alone would take it: somew
 
 
 def bare_against_fletched(result: BareAgainstFletched, axes: Any = None) -> Figure:
-    """Draw how high the bare shaft lands above the fletched one against the reading, a panel a distance.
+    """Draw how high the bare shaft lands above the fletched one against the reading, one panel per distance.
 
     Parameters
     ----------
     result : BareAgainstFletched
         As `archerysim.bare_against_fletched` returns it.
     axes : sequence of Axes, optional
-        One a distance.
+        One per distance.
 
     Returns
     -------
     Figure
         Readings, by the setup's convention, and heights in mm. The wanted height is that of drag and mass alone; only
         near the bow is it zero.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m", "30 m"], draws=8, mesh="coarse")
+    >>> len(show.bare_against_fletched(found).axes)
+    2
     """
     from archerysim.shot.flight.range_cautions import range_cautions
 

@@ -65,9 +65,9 @@ def target_card(
     """Draw a face to scale for each of three readings, with the regions of bare and fletched and the move in words.
 
     The region of the bare shaft is where the middle of a group lands: up and down 90 % of the drawn bows, left and
-    right as far as nine of ten send it to either side, evenly about the fletched ones, because on which side is not
-    known before groups are shot. The fletched ones' region is a club archer's scatter. An arrow shows what the move of
-    the locators that is to be made now does. Letters are so large that they are read in a picture 390 dots wide.
+    right as far as nine of ten send it to either side, evenly about the fletched ones, because the side is not known
+    before groups are shot. The fletched ones' region is a club archer's scatter. An arrow shows what the move of the
+    locators to be made now does. The letters are large enough to be read in a picture 390 dots wide.
 
     Parameters
     ----------
@@ -83,7 +83,7 @@ def target_card(
     colours : {"plain", "standard"}
         Rings in pale grey, or in the colours of a standard face.
     axes : sequence of Axes, optional
-        One a reading: the face at the left, the words at the right.
+        One per reading: the face on the left, the words on the right.
 
     Returns
     -------
@@ -94,6 +94,16 @@ def target_card(
     ------
     SetupError
         If the distance was not flown, a reading not shot, or the face's diameter is out of range.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m"], draws=8, mesh="coarse")
+    >>> figure = show.target_card(found, face_diameter="60 cm")
+    >>> len(figure.axes) > 1
+    True
     """
     from archerysim.study.notes.group_means import SCATTER
 

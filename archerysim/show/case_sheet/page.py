@@ -74,6 +74,15 @@ def sheet_page(sheet: CaseSheet) -> Figure:
     -------
     Figure
         A4, upright.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> sheet = archerysim.case_sheet(archerysim.load("examples/club-outdoor.toml"), draws=16)
+    >>> width, height = show.sheet_page(sheet).get_size_inches()
+    >>> round(25.4 * width), round(25.4 * height)  # [mm]
+    (210, 297)
     """
     from matplotlib.figure import Figure
 
@@ -134,6 +143,18 @@ def save_sheet(sheet: CaseSheet, path: str | os.PathLike[str]) -> None:
     ------
     SetupError
         If the ending is not known or the file cannot be written.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> from pathlib import Path
+    >>> from tempfile import TemporaryDirectory
+    >>> sheet = archerysim.case_sheet(archerysim.load("examples/club-outdoor.toml"), draws=16)
+    >>> with TemporaryDirectory() as folder:
+    ...     show.save_sheet(sheet, f"{folder}/sheet.md")
+    ...     Path(f"{folder}/sheet.md").read_text(encoding="utf-8")[:2]
+    '# '
     """
     from archerysim.fields.file_writing import check_target, write_text
     from archerysim.show.case_sheet.markdown import sheet_markdown

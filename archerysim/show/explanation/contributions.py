@@ -41,6 +41,14 @@ def contributions(result: Explained, axes: Any = None, *, all_panels: bool = Fal
     -------
     Figure
         Nose up to the right; the neutral bow and all bars below it make this bow.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> found = archerysim.explain(archerysim.load("examples/club-outdoor.toml"), mesh="coarse")
+    >>> len(show.contributions(found).axes), len(show.contributions(found, all_panels=True).axes)
+    (1, 3)
     """
     from archerysim.study.explanation.explain import QUANTITIES
 

@@ -47,6 +47,15 @@ def explain(result: Explained, figure: Figure | None = None, *, left_handed: boo
     -------
     Figure
         Left: along the aim line from the pivot, up-down enlarged as written; right: forces.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> found = archerysim.explain(archerysim.load("examples/club-outdoor.toml"), mesh="coarse")
+    >>> figure = show.explain(found)
+    >>> len(figure.axes) >= 5
+    True
     """
     from archerysim.study.explanation.instants import frames
 

@@ -33,22 +33,21 @@ def flight(
     left_handed: bool | None = None,
     axes: Any = None,
 ) -> Figure:
-    """Draw heights of point and nock against distance, a panel a flight, and the angle of attack of all of them.
+    """Draw heights of point and nock against distance, one panel per flight, and the angle of attack of all of them.
 
-    The drop is taken away as in `archerysim.show.strips`: level is
-    ``archerysim.shot.flight.swing_free.quiet_path`` of the first
-    fletched flight. In the last panel a bar shows one wavelength of the swing and thin lines how it dies away,
-    where they fit; the numbers stand beside.
+    The drop is taken away as in `archerysim.show.strips`: level is ``archerysim.shot.flight.swing_free.quiet_path`` of
+    the first fletched flight. In the last panel a bar shows one wavelength of the swing and thin lines how it dies
+    away, where they fit; the numbers stand beside them.
 
     Parameters
     ----------
     flown : Flight or sequence of Flight
     labels : sequence of str, optional
-        One a flight. Default: "fletched", "bare", with what they differ in. Those that are the same are numbered.
+        One per flight. Default: "fletched", "bare", with what they differ in. Equal ones are numbered.
     left_handed : bool, optional
         The mirror image: the arrow flies to the left. By default as the flights' archer draws.
     axes : sequence of Axes, optional
-        One a flight and one more.
+        One per flight and one more.
 
     Returns
     -------
@@ -58,6 +57,15 @@ def flight(
     ------
     UsageError
         If there is no flight, labels and flights differ in number, or there are more than can be told apart.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
+    >>> flown = [archerysim.fly(launch, distance="18 m", fletched=fletched) for fletched in (True, False)]
+    >>> len(show.flight(flown).axes)
+    3
     """
     from archerysim.shot.flight.range_cautions import range_cautions
     from archerysim.shot.flight.swing_free import quiet_path

@@ -72,39 +72,46 @@ def strips(
     left_handed: bool | None = None,
     axes: Any = None,
 ) -> Figure:
-    """Draw the arrow's way as strips below each other: from the side, and from above where the shot has both planes.
+    """Draw the arrow's way as strips, one below the other: from the side, and from above for a shot in both planes.
 
     The shaft is drawn from its throat to its tip where it really is, and up and down, or left and right, is enlarged;
-    so a lean and a swing look larger than they are by the number printed. The curve that is taken away from all places
-    of a strip is the `quiet_path` of its fletched flight: the smooth path, with the drop of drag and weight,
-    on which that arrow would reach the target's centre if it did not swing. What is left is swing, and on the
-    target the true place beside the centre. Where several readings of a bow are drawn, the one nearest to today's is
-    shown from above.
+    so a lean and a swing look larger than they are, by the factor printed. The curve that is taken away from all places
+    of a strip is the `quiet_path` of its fletched flight: the smooth path, with the drop of drag and weight, on which
+    that arrow would reach the target's centre if it did not swing. What is left is swing, and on the target the true
+    place beside the centre. Where several readings of a bow are drawn, the one nearest to today's is shown from above.
 
     Parameters
     ----------
     flown : Flights, or sequence of Flight or of sequences of Flight
-        A strip a reading, or a strip an entry. Flights that differ have a colour each, and so many names.
+        One strip per reading, or per entry. Flights that differ have a colour and a name each.
     labels : sequence of str, optional
-        One a strip. Default: the readings in words.
+        One per strip. Default: the readings in words.
     enlarge : float, optional
-        How many times what goes across is enlarged against along. Default: the largest of 1, 2, 5, ... 100 that fits,
-        for each view.
+        How many times distances across are enlarged against those along. Default: the largest of 1, 2, 5, ... 100 that
+        fits, for each view.
     left_handed : bool, optional
         The mirror image: the arrow flies to the left, and from above the archer's right is up. By default as the
         flights' archer draws.
     axes : sequence of Axes, optional
-        One a strip, those from above after those from the side; or only as many as for these.
+        One per strip, those from above after those from the side; or only those from the side.
 
     Returns
     -------
     Figure
-        Distance and place in m, told in mm.
+        Distance and place in m, labelled in mm.
 
     Raises
     ------
     UsageError
         If there is no flight, labels and strips differ in number, or more flights differ than can be told apart.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> found = archerysim.flights(archerysim.load("examples/club-outdoor.toml"), "4 mm:8 mm:4 mm")
+    >>> len(show.strips(found).axes)
+    4
     """
     rows = strips_of(flown, labels)
     drawn = [row for row in rows if row.flights]

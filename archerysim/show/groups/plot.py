@@ -39,8 +39,16 @@ def group(result: Group, axes: Any = None) -> Figure:
     Returns
     -------
     Figure
-        Left: height on the target [cm], a dot a shot; sideways means nothing. Right: pitch against angle of attack at
-        clear [deg].
+        Left: height on the target [cm], one dot per shot; sideways means nothing. Right: pitch against angle of attack
+        at clear [deg].
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> found = archerysim.group(archerysim.load("examples/club-outdoor.toml"), 6)
+    >>> len(show.group(found).axes)
+    2
     """
     new = axes is None
     figure, (strip, launch) = style.many_axes(axes, 2, 2, 12.5, width_ratios=(1.7, 1.0))
@@ -134,7 +142,15 @@ def group_by_reading(result: ReadingGroups, axes: Any = None) -> Figure:
     -------
     Figure
         Standard deviations against the reading [mm], by the setup's convention: of heights [cm], of the launch [deg];
-        bars are 95 % intervals. The same hands at every reading, so that differences are surer than the bars.
+        bars are 95 % intervals. The hands are the same at every reading, so differences are surer than the bars.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> found = archerysim.group_by_reading(archerysim.load("examples/club-outdoor.toml"), 6, ("0 mm", "3 mm"))
+    >>> len(show.group_by_reading(found).axes)
+    2
     """
     new = axes is None
     figure, (heights, launch) = style.many_axes(axes, 2, 2, 10.6)
@@ -199,8 +215,16 @@ def locators_compared(result: LocatorGroups, ax: Axes | None = None) -> Axes:
     Returns
     -------
     Axes
-        Standard deviation [cm] to the right, with its 95 % interval, and whether it is told apart from the first
-        fit's by the same hands.
+        Standard deviation [cm] to the right, with its 95 % interval, and whether it can be told apart from the first
+        fit's, with the same hands.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> found = archerysim.compare_locators(archerysim.load("examples/club-outdoor.toml"), 6)
+    >>> len(show.locators_compared(found).get_yticks()), len(found.names)
+    (4, 4)
     """
     from archerysim.show.groups.table import fit_words
 
@@ -233,7 +257,7 @@ def locators_compared(result: LocatorGroups, ax: Axes | None = None) -> Axes:
         ax.plot([0.0], [result.names.index(result.today)], marker=">", markersize=8.0, color=INK, clip_on=False,
                 transform=ax.get_yaxis_transform(), gid="today", zorder=6.0)  # fmt: skip
     if first is not None:
-        style.legend(ax, loc="lower right")
+        style.legend(ax, loc="upper right")  # beside the first row, which has no words behind its bars
     if not given:
         if first is not None:
             heading = f"{first.count} shots at {target_distance(first.distance)} each, the same hands. {OUTSIDE}"

@@ -48,6 +48,15 @@ def lesson_page(lesson: Lesson, language: str = "en") -> str:
     -------
     str
         HTML. Its numbers stand as JSON in the element "numbers", its texts in the element "texts".
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> page = archerysim.lesson(archerysim.load("examples/club-outdoor.toml"), mesh="coarse", shots=40)
+    >>> text = show.lesson_page(page)
+    >>> text[:15], "</html>" in text
+    ('<!doctype html>', True)
     """
     words = texts_of(language)
     folder = files("archerysim.show.lesson") / "page"

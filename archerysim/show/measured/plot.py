@@ -23,12 +23,12 @@ MARKS = (LOOKS["clear"].marker, "s", "^", "D", "v", "P")  # of speeds by the dis
 
 
 def own_data(result: DataCompared | OwnFit, figure: Figure | None = None) -> Figure:
-    """Draw measured draw force, speeds and tracks on what the model says, measured minus computed under each.
+    """Draw measured draw force, speeds and tracks over what the model says, with measured minus computed under each.
 
     Parameters
     ----------
     result : DataCompared or OwnFit
-        Of a fit both the setup as it was (grey, broken) and the one found are drawn.
+        For a fit, both the setup as it was (grey, broken line) and the one found are drawn.
     figure : Figure, optional
         An empty one.
 
@@ -37,6 +37,16 @@ def own_data(result: DataCompared | OwnFit, figure: Figure | None = None) -> Fig
     Figure
         The band under each panel is the error stated for one measured value, either way. Speeds measured at several
         distances have a curve and a marker for each distance.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> speeds = archerysim.Speeds(arrow_mass=([19, 25], "g"), speed=([55.8, 50.4], "m/s"))
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.compare_data(setup, archerysim.OwnData(speeds=speeds))
+    >>> len(show.own_data(found).axes)  # speeds, and what is left below
+    2
     """
     old, new = _both(result)
     count = len(new.tables)

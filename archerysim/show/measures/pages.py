@@ -35,14 +35,22 @@ def measures_pages(setup: Setup | None = None, assumed: Collection[str] = ()) ->
     Parameters
     ----------
     setup : Setup, optional
-        What it says stands beside each line.
+        Its values stand beside each line.
     assumed : collection of str
-        Paths of what is only assumed in it; said so.
+        Paths of its values that are only assumed; they are marked.
 
     Returns
     -------
     list of Figure
-        Of A4, upright.
+        A4, upright.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> pages = show.measures_pages(archerysim.load("examples/club-outdoor.toml"))
+    >>> [round(25.4 * side) for side in pages[0].get_size_inches()]  # [mm]
+    [210, 297]
     """
     from matplotlib.figure import Figure
 
@@ -156,6 +164,17 @@ def save_measures(
     ------
     SetupError
         If the ending is not known or a file cannot be written.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> from pathlib import Path
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as folder:
+    ...     written = show.save_measures(f"{folder}/measures.pdf")
+    ...     [Path(path).name for path in written]
+    ['measures.pdf']
     """
     from archerysim.fields.file_writing import check_target, write_bytes, write_text
     from archerysim.show.style import save_figure

@@ -65,6 +65,16 @@ def animate(
         If the file cannot be written, ffmpeg is missing, or frames or slow are out of range.
     UsageError
         If the launch has no trace.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> from tempfile import TemporaryDirectory
+    >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"), mesh="coarse")
+    >>> with TemporaryDirectory() as folder:
+    ...     show.animate(launch, f"{folder}/shot.html", frames=4).name
+    'shot.html'
     """
     from archerysim.show.motion.release import release_scene
 
@@ -112,6 +122,16 @@ def animate_flight(
         If the file cannot be written, ffmpeg is missing, or frames or slow are out of range.
     UsageError
         If the flights do not belong together.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> from tempfile import TemporaryDirectory
+    >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"), mesh="coarse")
+    >>> with TemporaryDirectory() as folder:
+    ...     show.animate_flight(archerysim.bare_difference(launch, "18 m"), f"{folder}/flight.html", frames=4).name
+    'flight.html'
     """
     from archerysim.show.motion.flight import flight_scene
 

@@ -50,6 +50,15 @@ def diagnosis(found: Diagnosis, figure: Figure | None = None, *, profiles: bool 
     -------
     Figure
         Heights of bare above fletched [mm] against the reading [mm], by the notes' convention.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> bow, notes = archerysim.load("examples/club-outdoor.toml"), archerysim.load_notes("examples/notes.toml")
+    >>> found = archerysim.diagnose(bow, notes, further=False, mesh="coarse")
+    >>> len(show.diagnosis(found).axes) > 0
+    True
     """
     causes = found.causes if profiles else ()
     rows = math.ceil(len(causes) / PROFILES)

@@ -58,6 +58,14 @@ def bow(result: Launch | DrawCurve | Braced, setup: Setup | None = None, ax: Axe
     -------
     Axes
         Forward of the pivot [mm] to the right, above the pivot [mm] upwards, equal scales.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> ax = show.bow(archerysim.draw(archerysim.load("examples/club-outdoor.toml"), points=5))
+    >>> ax.get_aspect()  # equal scales
+    1.0
     """
     from archerysim.shot.statics.unstrung import unstrung
 

@@ -62,7 +62,7 @@ def closest(launch: Launch, part: str) -> Closest | None:
 
 
 def clearance(launch: Launch, figure: Figure | None = None) -> Figure:
-    """Draw the gaps of shaft and vanes to rest and side support over time, and the closest seen from behind.
+    """Draw the gaps of shaft and vanes to rest and side support over time, and the closest instant seen from behind.
 
     Parameters
     ----------
@@ -79,6 +79,14 @@ def clearance(launch: Launch, figure: Figure | None = None) -> Figure:
     ------
     UsageError
         If the launch has no trace, or was shot in one plane.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> figure = show.clearance(archerysim.shoot(archerysim.load("examples/club-outdoor.toml")))
+    >>> len(figure.axes)
+    4
     """
     trace, happened = launch.traced(), sideways_events(launch)
     own = figure is None

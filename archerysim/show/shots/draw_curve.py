@@ -18,9 +18,9 @@ SEEN = 0.015  # share of the work that the limbs keep, from which the lines of d
 
 
 def curve(drawn: DrawCurve, ax: Axes | None = None) -> Axes:
-    """Draw the force on the fingers over the draw length, the stored energy shaded.
+    """Draw the force on the fingers against the draw length, with the stored energy shaded.
 
-    Where the limbs have hysteresis, the force while the bow is let down is a thin line under that of drawing.
+    Where the limbs have hysteresis, the force while the bow is let down is a thin line below that of drawing.
 
     Parameters
     ----------
@@ -30,7 +30,16 @@ def curve(drawn: DrawCurve, ax: Axes | None = None) -> Axes:
     Returns
     -------
     Axes
-        Draw length by the trade [in] and, on top, [mm]; force [lbf] and, on the right, [N].
+        Draw length as the trade measures it [in] and, on top, [mm]; force [lbf] and, on the right, [N].
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> ax = show.curve(archerysim.draw(archerysim.load("examples/club-outdoor.toml"), points=9))
+    >>> low, high = ax.get_ylim()
+    >>> bool(low < 34.0 < high)  # [lbf]
+    True
     """
     from matplotlib.ticker import MaxNLocator
 

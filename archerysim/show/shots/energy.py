@@ -34,13 +34,22 @@ def energy(launch: Launch, ax: Axes | None = None) -> Axes:
     Parameters
     ----------
     launch : Launch
-        Shot with traces.
+        With its trace.
     ax : Axes, optional
 
     Returns
     -------
     Axes
-        Time [ms], energy [J]; the whole stays at the stored energy.
+        Time [ms], energy [J]; the sum stays at the stored energy.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
+    >>> ax = show.energy(launch)
+    >>> bool(ax.get_ylim()[1] > launch.stored_energy)  # [J]
+    True
     """
     from archerysim.shot.launch import energy_history
 

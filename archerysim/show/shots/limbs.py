@@ -34,13 +34,22 @@ def limbs(bow: Setup | FittedBow, axes: Any = None) -> Figure:
     Returns
     -------
     Figure
-        Above: forward of the straight line on from the root over the way along it [mm], with the traced points; below:
-        curvature [1/m] over the way along the limb [mm], with what a tracing leaves open (one standard deviation).
+        Above: how far forward of the straight line on from the root, against the way along that line [mm], with the
+        traced points; below: curvature [1/m] against the way along the limb [mm], with what a tracing leaves open (one
+        standard deviation).
 
     Raises
     ------
     SetupError
         Where a profile or a tip gives no limb.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> figure = show.limbs(archerysim.load("examples/club-outdoor.toml"))
+    >>> len(figure.axes)  # the line, and its curvature
+    2
     """
     from archerysim.equipment import Setup, filled
     from archerysim.equipment.limbs.derived_shape import traced_of

@@ -35,6 +35,14 @@ def sideways(launch: Launch, axes: Any = None) -> Figure:
     ------
     UsageError
         If the launch has no trace, or was shot in one plane.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> figure = show.sideways(archerysim.shoot(archerysim.load("examples/club-outdoor.toml")))
+    >>> len(figure.axes)
+    4
     """
     trace, happened = launch.traced(), sideways_events(launch)
     figure, panels = style.many_axes(axes, 4, 1, 4.6, sharex=True)

@@ -102,12 +102,21 @@ def square(result: Launch | DrawCurve | FittedBow | Setup, ax: Axes | None = Non
         An `archerysim.Setup` is fitted and braced first.
     ax : Axes, optional
     words : bool
-        Whether the numbers stand in the picture; without, only their letters: a underside, b top, c axis.
+        Whether the numbers stand in the picture; if not, only their letters: a underside, b top, c axis.
 
     Returns
     -------
     Axes
         Height above square [mm] upwards, the same scale to the right.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> ax = show.square(archerysim.load("examples/club-outdoor.toml"), words=False)
+    >>> low, high = ax.get_ylim()
+    >>> bool(low < 8.0 < high)  # [mm], the reading
+    True
     """
     from archerysim.equipment import Setup
 

@@ -31,8 +31,16 @@ def strain(found: StrainAlong, axes: Any = None) -> Figure:
     Returns
     -------
     Figure
-        Distance from the root [mm]; strain [%], pulled up, pressed down; change of curvature [1/m], towards the archer
-        up. Brace pale, full draw dark. Where no strain is known it says why.
+        Distance from the root [mm]; strain [%], stretched upwards, compressed downwards; change of curvature [1/m],
+        towards the archer up. Brace pale, full draw dark. Where no strain is known, the picture says why.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> figure = show.strain(archerysim.strain_along(archerysim.load("examples/longbow.toml")))
+    >>> len(figure.axes)
+    2
     """
     from matplotlib.lines import Line2D
 

@@ -82,6 +82,14 @@ def throat(launch: Launch, at: Any = None, axes: Any = None) -> Figure:
     ------
     UsageError
         If the launch has no trace, or an instant lies outside it.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> launch = archerysim.shoot(archerysim.load("examples/club-outdoor.toml"))
+    >>> len(show.throat(launch).axes), len(show.throat(launch, ("5 ms", "10 ms")).axes)
+    (4, 2)
     """
     trace = launch.traced()
     chosen = instants(launch) if at is None else [Instant(in_si("at", t, "ms"), "") for t in several("at", at, "ms")]

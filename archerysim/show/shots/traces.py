@@ -64,6 +64,14 @@ def traces(launch: Launch, axes: Any = None) -> Figure:
     ------
     UsageError
         If the launch has no trace.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> figure = show.traces(archerysim.shoot(archerysim.load("examples/club-outdoor.toml")))
+    >>> len(figure.axes)
+    4
     """
     trace = launch.traced()
     figure, panels = style.many_axes(axes, 4, 1, 4.6, sharex=True)

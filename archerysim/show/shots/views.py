@@ -65,6 +65,14 @@ def views(launch: Launch, figure: Figure | None = None) -> Figure:
     ------
     UsageError
         If the launch has no trace, or was shot in one plane.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> figure = show.views(archerysim.shoot(archerysim.load("examples/club-outdoor.toml")))
+    >>> len(figure.axes) > 2
+    True
     """
     launch.traced()
     chosen = [Event(0.0, "full draw"), *sideways_events(launch)]

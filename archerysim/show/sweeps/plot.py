@@ -48,25 +48,25 @@ LINES: tuple[Any, ...] = ("-", (0, (5, 1.5)), (0, (1.2, 1.2)), (0, (6, 1.5, 1.2,
 def sweep(
     dataset: xarray.Dataset, quantities: Sequence[str] | None = None, moment: str = "clear", axes: Any = None
 ) -> Figure:
-    """Draw a sweep, one quantity a panel.
+    """Draw a sweep, one panel per quantity.
 
     Over one parameter both moments are drawn. Over two, one line for each value of the second, or a filled
     contour where it has more than 8, at ``moment``. A point without numbers leaves a gap and a cross on the
     axis. An event that happened at some points only is marked there by hollow markers; one that happened
     at all of them is named in the title. The launches' warnings stand at the foot, those of limits first.
 
-    A sweep with a band has it drawn under its lines at clear: where 90 % of the bows lie that all fit what was
-    measured. Over two parameters it is drawn under three lines at most, and not on a contour; the table holds it.
+    A sweep with a band has it drawn under its lines at clear: where 90 % of the bows lie that fit what was measured.
+    Over two parameters it is drawn under three lines at most, and not on a contour; the table holds it.
 
     Parameters
     ----------
     dataset : xarray.Dataset
         As `archerysim.sweep` returns it.
     quantities : sequence of str, optional
-        Data variables, one a panel. Default: pitch to the aim line and in the bow's axes, pitch rate, vertical
-        velocity, angle of attack and speed, as far as the sweep has them. Those sideways, as
-        ``side_angle_of_attack``, are drawn as differences to the setup's own point, where the sweep has it, else to
-        its first: of one shot they are known badly.
+        Data variables, one per panel. Default: pitch to the aim line and in the bow's axes, pitch rate, vertical
+        velocity, angle of attack and speed, as far as the sweep has them. Those sideways, such as
+        ``side_angle_of_attack``, are drawn as differences from the setup's own point, where the sweep has it, else from
+        its first: for a single shot they are poorly known.
     moment : {"clear", "separation"}
         For sweeps over two parameters.
     axes : sequence of Axes, optional
@@ -80,6 +80,15 @@ def sweep(
     ------
     UsageError
         If the sweep has more than two parameters, or lacks a quantity.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> data = archerysim.sweep(setup, {"nock.locators.reading": "6 mm:10 mm:2 mm"})
+    >>> len(show.sweep(data, ["pitch", "speed"]).axes)
+    2
     """
     along = varied(dataset)
     if len(along) not in (1, 2):

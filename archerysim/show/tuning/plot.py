@@ -31,7 +31,7 @@ def tuned(found: Tuned, today: float | None = None, ax: Axes | None = None) -> A
     """Draw an aim's measure over the setting that was tuned, around today's value, the best one and the window.
 
     Where no value in range meets the aim: over the whole range, with the nearest value and the side on which the answer
-    lies. What gave no shot is a gap in the line and a cross on the axis.
+    lies. A value that gave no shot is a gap in the line and a cross on the axis.
 
     Parameters
     ----------
@@ -47,6 +47,16 @@ def tuned(found: Tuned, today: float | None = None, ax: Axes | None = None) -> A
     Axes
         The window in which the measure stays within its tolerance is shaded; the best value is a dot and a line, the
         nearest where there is no answer a ring and a line.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> found = archerysim.tune(archerysim.load("examples/club-outdoor.toml"), others=False)
+    >>> ax = show.tuned(found, today=8.0)
+    >>> low, high = ax.get_xlim()
+    >>> bool(low < found.value < 8.0 < high)  # [mm]
+    True
     """
     ax = style.one_axes(ax, 11.0)
     values, measures = found.looked.T

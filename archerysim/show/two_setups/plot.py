@@ -36,7 +36,17 @@ def before_and_after(found: TwoSetups) -> Figure:
     Returns
     -------
     Figure
-        The first setup grey, the second dark, equal scales; bars: made first, in the order of the file, and last.
+        The first setup grey, the second dark, equal scales; bars: each change made first, in the order of the file, and
+        last.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> outdoor = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.compare(outdoor, outdoor.replace({"arrow.point_mass": "110 gr"}), mesh="coarse")
+    >>> len(show.before_and_after(found).axes) > 1
+    True
     """
     drawn = _drawn(found)
     figure = style.new_figure(max(LEAST, len(BARS) * (PANEL + EACH * len(drawn))))

@@ -30,13 +30,22 @@ def tornado(found: xarray.Dataset, answer: str = "together_reading", most: int =
         clear), "pitch", "pitch_rate", "angle_of_attack", "vertical_velocity" or "speed"; in both planes also
         "side_angle_of_attack".
     most : int
-        Bars at most.
+        The largest number of bars.
     ax : Axes, optional
 
     Returns
     -------
     Axes
-        The change in the answer's unit; to the right what a larger input does.
+        The change in the answer's unit; what a larger input does, to the right where it adds.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> slips = {"nock.locators.reading": "0.5 mm", "bow.upper_tiller": "1 mm"}
+    >>> found = archerysim.sensitivity(archerysim.load("examples/club-outdoor.toml"), slips)
+    >>> len(show.tornado(found).patches)
+    4
     """
     ax = style.one_axes(ax, 3.0 + 0.62 * min(most, found.sizes["input"]))
     change = found[f"{answer}_per_spread"].values

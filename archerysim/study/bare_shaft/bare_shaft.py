@@ -110,7 +110,7 @@ def bare_against_fletched(
     changes: Changes = NO_CHANGES,
     hold: Hold = None,
 ) -> BareAgainstFletched:
-    """Height of the bare shaft above the fletched one over the reading, with a band of what the measuring leaves open.
+    """Find how high bare shafts land above fletched ones at each reading, with a band for what measuring leaves open.
 
     Every draw moves all inputs together by what an archer can know of them, as `archerysim.uncertainty` does: a
     measured bow is fitted anew, a built one is changed. It is shot once at each reading; all distances are flown
@@ -140,7 +140,7 @@ def bare_against_fletched(
     Returns
     -------
     BareAgainstFletched
-        What failed stands in ``missing`` with its reason; nothing else is lost for it.
+        What failed is listed in ``missing`` with its reason; nothing else is lost.
 
     Raises
     ------
@@ -149,9 +149,19 @@ def bare_against_fletched(
 
     Notes
     -----
-    The sight is found once for each distance, with the bow as given; every other arrow leaves in the same
-    direction. Where it hits moves bare and fletched together: their difference is that with a sight of its own
-    within a thousandth.
+    The sight is found once for each distance, with the bow as given; every other arrow leaves in the same direction.
+    Where it hits moves bare and fletched together: their difference is the same as with a sight of its own, to a
+    thousandth.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m"], draws=8, mesh="coarse")
+    >>> found.value.shape, found.sample.shape
+    ((2, 1), (8, 2, 1))
+    >>> bool(found.value[0, 0] > found.value[1, 0])  # the higher reading puts the bare shaft lower
+    True
     """
     far = tuple(check_distance(one, "distances") for one in several("distances", distances, "m"))
     if not far or len(set(far)) < len(far):

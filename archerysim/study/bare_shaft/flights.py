@@ -74,7 +74,7 @@ class FlightRow:
 @result("name", "today", "distance", "taped", "rows")
 @dataclass(frozen=True)
 class Flights:
-    """Flights of several readings. Shown with ``archerysim.shot.flight.range_cautions.range_cautions``.
+    """Flights at several readings. To be shown with ``archerysim.shot.flight.range_cautions.range_cautions``.
 
     Attributes
     ----------
@@ -83,7 +83,7 @@ class Flights:
     today : float
         Reading of the setup as given, by the underside [mm].
     nock_height : float
-        What the reading to the top of the nock is more [mm].
+        How much more the reading to the top of the nock is [mm].
     distance : float
         [m]
     taped : bool
@@ -91,7 +91,14 @@ class Flights:
     rows : tuple of FlightRow
         In the order asked for.
     by : ReadBy
-        How the setup tells its readings; tables and pictures do the same.
+        How the setup gives its readings; tables and pictures do the same.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.flights(archerysim.load("examples/club-outdoor.toml"), "4 mm:8 mm:4 mm")
+    >>> round(found.today), found.distance, [round(row.reading) for row in found.rows]  # [mm], [m], [mm]
+    (8, 18.0, [4, 8])
     """
 
     name: str
@@ -103,7 +110,16 @@ class Flights:
     by: ReadBy = BY_UNDERSIDE
 
     def to_xarray(self) -> xarray.Dataset:
-        """The flights side by side as a table with units, along "reading" and "point"; nan where there is none."""
+        """The flights side by side as a table with units, along "reading" and "point"; nan where there is none.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> found = archerysim.flights(archerysim.load("examples/club-outdoor.toml"), "4 mm:8 mm:4 mm")
+        >>> table = found.to_xarray()
+        >>> table.sizes["reading"], sorted(table.dims)
+        (2, ['point', 'reading'])
+        """
         variables = {
             **stacked(self.rows, "reading"),
             "reason": words([row.reason for row in self.rows], "reading", "why there is less than all"),
@@ -179,6 +195,13 @@ def flights(
     ------
     SetupError, ShotError
         Where the setup itself, the readings or the distance are wrong.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.flights(archerysim.load("examples/club-outdoor.toml"), "4 mm:8 mm:4 mm")
+    >>> [round(1000 * row.apart) > 0 for row in found.rows]  # is the bare shaft above the fletched one?
+    [True, False]
     """
     how, far = HowToRun(workers, executor, progress=progress), check_distance(distance)
     bow = FittedBow.of(bow, mesh, changes, hold, planes)

@@ -72,8 +72,8 @@ class GapCurve:
 class Gaps:
     """Where bare shafts land beside fletched ones, over the reading and over the preload of the side support.
 
-    Left and right are told as changes from today's alone, draw by draw: where the bare shaft lands today hangs on the
-    roll of the fingers, which nobody measures. A shot on whose way out something touches tells no left or right.
+    Left and right are given only as changes from today's, draw by draw: where the bare shaft lands today depends on the
+    roll of the fingers, which nobody measures. A shot in which something touches on the way out gives no left or right.
 
     Attributes
     ----------
@@ -104,7 +104,15 @@ class Gaps:
     draws, failed, struck : int
         Bows drawn; of them those without a shot, and those in which something touches today.
     warnings, limits_passed : tuple of str
-        Of today's shot, with the cautions for bare shafts; which limits the first of them speak of.
+        Of today's shot, with the cautions for bare shafts; which limits the first of them are about.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.gaps(setup, "6, 8 mm", "1, 2 N", draws=4, mesh="coarse")
+    >>> round(found.today), found.readings.round(), found.preloads  # [mm], [mm], [N]
+    (8, array([6., 8.]), array([1., 2.]))
     """
 
     setup: Setup
@@ -128,11 +136,20 @@ class Gaps:
 
     @property
     def by(self) -> ReadBy:
-        """How the setup tells its readings; pictures do the same."""
+        """How the setup gives its readings; pictures do the same."""
         return read_by(self.setup)
 
     def to_xarray(self) -> xarray.Dataset:
-        """The gaps as a table with units, along "reading" and "preload"."""
+        """The gaps as a table with units, along "reading" and "preload".
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.gaps(setup, "6, 8 mm", "1, 2 N", draws=4, mesh="coarse")
+        >>> dict(found.to_xarray().sizes)
+        {'reading': 2, 'preload': 2}
+        """
         variables = variables_of(self, names={"readings": "reading", "preloads": "preload"})
         for name, along, text in (
             ("height", "reading", "height of the bare shaft above the fletched one"),
@@ -227,7 +244,7 @@ def gaps(
     changes: Changes = NO_CHANGES,
     hold: Hold = None,
 ) -> Gaps:
-    """Gaps of bare beside fletched over the reading and over the side support's preload, with their ranges.
+    """Find the gaps of bare beside fletched shafts over the reading and over the side support's preload, with ranges.
 
     Parameters
     ----------
@@ -236,7 +253,7 @@ def gaps(
     readings : str or sequence, optional
         By the setup's convention. Default: every 2 mm from 4 mm under today's to 4 mm above.
     preloads : str or sequence, optional
-        "0 N:4 N:1 N", ``([0, 2], "N")``. Default: every 1 N from 2 N under today's to 2 N above, from nothing on; none
+        "0 N:4 N:1 N", ``([0, 2], "N")``. Default: every 1 N from 2 N under today's to 2 N above, never below zero; none
         for a side support without a spring.
     distance : str or another number with its unit
         Of the target.
@@ -259,7 +276,17 @@ def gaps(
     SetupError, ShotError
         Where the setup itself, readings, preloads, distance or draws are wrong.
     UsageError
-        In one plane, which knows no left and right.
+        In one plane, where there is no left and right.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.gaps(setup, "6, 8 mm", "1, 2 N", draws=4, mesh="coarse")
+    >>> found.height.value.shape, found.side_by_preload.value.shape
+    ((2,), (2,))
+    >>> bool(found.height.value[0] > found.height.value[1])  # the higher reading puts the bare shaft lower
+    True
     """
     far, how = check_distance(distance), HowToRun(workers, executor, store, progress)
     fitted = FittedBow.of(bow, mesh, changes, hold, planes)

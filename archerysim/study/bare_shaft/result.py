@@ -79,7 +79,7 @@ class BareAgainstFletched:
     today : float
         Reading of the setup as given, by the underside [mm].
     nock_height : float
-        What the reading to the top of the nock is more [mm].
+        How much more the reading to the top of the nock is [mm].
     taped : bool
         Whether the bare shaft carries tape of the fletching's mass.
     inputs : tuple of Input
@@ -88,7 +88,7 @@ class BareAgainstFletched:
     value : (r, d) array
         Height of the bare shaft above the fletched one, the bow as given [m]; nan where it failed.
     drag_and_mass : (d,) array
-        Its part that is there with any launch: the difference to be wanted [m].
+        The part of it that is there with any launch: the difference wanted [m].
     sample : (n, r, d) array
         The same as ``value`` for every draw [m].
     sample_drag_and_mass : (n, d) array
@@ -96,7 +96,7 @@ class BareAgainstFletched:
     missing : tuple of Missing
     sample_side : (n, r, d) array
         Place of the bare shaft beside the fletched one for every draw, positive away from the window [m]; nan in a shot
-        in one plane. How wide it spreads may be told, where it lies may not: the roll of the fingers is known badly.
+        in one plane. Its spread can be used, its middle cannot: the roll of the fingers is poorly known.
     ranges : tuple of HonestRange
         Of the best reading at each distance.
     moves : tuple of FirstMove or None
@@ -105,7 +105,17 @@ class BareAgainstFletched:
         What a move of the locators does at each distance.
     warnings, limits_passed : tuple of str
         Of the shot with the reading nearest to today's, with the cautions for bare shafts; which limits the first of
-        them speak of.
+        them are about.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m"], draws=8, mesh="coarse")
+    >>> found.lower.shape, bool((found.lower <= found.upper).all())
+    ((2, 1), True)
+    >>> found.ranges[0].low < found.ranges[0].high  # [mm]
+    True
     """
 
     setup: Setup
@@ -145,7 +155,16 @@ class BareAgainstFletched:
     limits_passed: tuple[str, ...] = ()
 
     def to_xarray(self) -> xarray.Dataset:
-        """Heights and ranges as a table with units, along "reading", "distance" and "draw"."""
+        """Heights and ranges as a table with units, along "reading", "distance" and "draw".
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m"], draws=8, mesh="coarse")
+        >>> dict(found.to_xarray().sizes)
+        {'reading': 2, 'distance': 1, 'draw': 8}
+        """
         names = {"readings": "reading", "distances": "distance"}
         ranges = stacked(self.ranges, "distance", "range_")
         ranges.pop("range_distance", None)
@@ -156,7 +175,7 @@ class BareAgainstFletched:
 
     @property
     def by(self) -> ReadBy:
-        """How the setup tells its readings; pictures do the same."""
+        """How the setup gives its readings; pictures do the same."""
         return read_by(self.setup)
 
     @cached_property
@@ -185,11 +204,19 @@ class BareAgainstFletched:
         ------
         SetupError
             If nothing was flown to that distance.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m"], draws=8, mesh="coarse")
+        >>> 0.0 < found.wanted("18 m") < 0.05  # [m]: less drag, a little high
+        True
         """
         return _band(self.sample_drag_and_mass[:, self.place_of(distance)]).median
 
     def height_at(self, reading: Any, distance: Any) -> Band:
-        """Height of the bare shaft above the fletched one at a reading ("6 mm"), between the readings straight [m].
+        """Height of the bare shaft above the fletched one at a reading ("6 mm"), straight lines between readings [m].
 
         As in all of these numbers, the reading is by the underside.
 
@@ -197,6 +224,15 @@ class BareAgainstFletched:
         ------
         SetupError
             If the reading lies outside the readings, or nothing was flown to that distance.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m"], draws=8, mesh="coarse")
+        >>> six = found.height_at("6 mm", "18 m")
+        >>> six.low < six.median < six.high  # [m]
+        True
         """
         return self._at(self.sample, reading, distance)
 
@@ -217,13 +253,21 @@ class BareAgainstFletched:
     def unsure_aside(self, reading: Any, distance: Any) -> float:
         """How far left or right of the fletched shaft nine of ten drawn bows send the bare one at most [m].
 
-        To which side is not told: what the draws have in common leans to one side for every bow, and hangs on the roll
-        of the fingers, which only groups find. nan in a shot in one plane.
+        The side is not given: what the draws have in common leans to one side for every bow, and depends on the roll of
+        the fingers, which only groups can show. nan in a shot in one plane.
 
         Raises
         ------
         SetupError
             If the reading lies outside the readings, or nothing was flown to that distance.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m"], draws=8, mesh="coarse")
+        >>> found.unsure_aside("6 mm", "18 m") > 0.0  # [m], to either side
+        True
         """
         aside = self._at(self.sample_side, reading, distance)
         return float(max(abs(aside.low), abs(aside.high)))
@@ -237,6 +281,15 @@ class BareAgainstFletched:
         ------
         SetupError
             If nothing was flown to that distance.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m"], draws=8, mesh="coarse")
+        >>> best = found.together("18 m")
+        >>> best.low < best.median < best.high  # [mm]
+        True
         """
         found = self.ranges[self.place_of(distance)]
         return Band(found.best, found.low, found.high) if found.known else Band(np.nan, np.nan, np.nan)
@@ -248,16 +301,32 @@ class BareAgainstFletched:
         ------
         SetupError
             If nothing was flown to that distance.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m"], draws=8, mesh="coarse")
+        >>> found.crossings("18 m").shape
+        (8,)
         """
         return self.ranges[self.place_of(distance)].sample
 
     def move(self, reading: Any, distance: Any) -> Band:
-        """How far the locators are to be moved from a reading ("6 mm"), positive up [mm].
+        """How far to move the locators from a reading ("6 mm"), positive up [mm].
 
         Raises
         ------
         SetupError
             If nothing was flown to that distance.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m"], draws=8, mesh="coarse")
+        >>> found.move("20 mm", "18 m").median < 0.0  # [mm]: down
+        True
         """
         there, reading = self.together(distance), _reading(reading)
         return Band(there.median - reading, there.low - reading, there.high - reading)
@@ -268,6 +337,14 @@ class BareAgainstFletched:
         Raises
         ------
         SetupError
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.bare_against_fletched(setup, "4, 8 mm", ["18 m"], draws=8, mesh="coarse")
+        >>> found.place_of("18 m")
+        0
         """
         far = in_si("distance", distance, "m")
         near = np.flatnonzero(np.abs(self.distances - far) < 1e-6)

@@ -60,6 +60,15 @@ class CaseSheet:
         5 % and 95 % points of its honest range [mm].
     distance_words : str
         As it was given.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> sheet = archerysim.case_sheet(archerysim.load("examples/club-outdoor.toml"), draws=16)
+    >>> round(sheet.speed), round(sheet.reading)  # [m/s], [mm]
+    (56, 8)
+    >>> sheet.groups  # without notes
+    ()
     """
 
     setup: Setup
@@ -79,7 +88,15 @@ class CaseSheet:
     distance_words: str = ""
 
     def to_xarray(self) -> xarray.Dataset:
-        """The predicted numbers with their units."""
+        """The predicted numbers with their units.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> table = archerysim.case_sheet(archerysim.load("examples/club-outdoor.toml"), draws=16).to_xarray()
+        >>> round(float(table["speed"])), table["speed"].attrs["units"]
+        (56, 'm s-1')
+        """
         return dataset(variables_of(self), f"case sheet of {self.setup.name}")
 
 
@@ -116,6 +133,16 @@ def case_sheet(
     ------
     SetupError, ShotError
         Where the setup cannot be shot.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> sheet = archerysim.case_sheet(setup, archerysim.load_notes("examples/notes.toml"), draws=16)
+    >>> round(sheet.reading), len(sheet.groups)  # [mm]
+    (8, 3)
+    >>> sheet.low < sheet.best < sheet.high
+    True
     """
     fitted = FittedBow.of(bow, mesh, planes=planes)
     launch = fitted.launch()

@@ -69,7 +69,7 @@ class Contribution:
 class Explained:
     """A shot explained.
 
-    The neutral bow's own values, the known contributions and the remainder make the actual values.
+    The neutral bow's own values, the known contributions and the remainder add up to the actual values.
 
     Attributes
     ----------
@@ -78,11 +78,19 @@ class Explained:
     instants : tuple of Instant
         What happened, in the order of time.
     neutral : Launch
-        The shot of the neutral bow. A part that cannot be made neutral is on it as it is.
+        The shot of the neutral bow. A part that cannot be made neutral stays as it is.
     contributions : tuple of Contribution
     actual, base, remainder : (3,) arrays
         Angle of attack, pitch [deg], pitch rate [rad/s] at clear: of this bow, of the neutral bow, and what the parts
         do only together.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.explain(archerysim.load("examples/club-outdoor.toml"), mesh="coarse")
+    >>> parts = sum(one.value for one in found.contributions if one.known)
+    >>> bool(abs(found.base + parts + found.remainder - found.actual).max() < 1e-9)
+    True
     """
 
     launch: Launch
@@ -99,6 +107,13 @@ class Explained:
         Raises
         ------
         SetupError
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> found = archerysim.explain(archerysim.load("examples/club-outdoor.toml"), mesh="coarse")
+        >>> found.of("reading").known
+        True
         """
         for contribution in self.contributions:
             if contribution.part.name == name:
@@ -112,6 +127,14 @@ class Explained:
         Of each quantity X (angle_of_attack, pitch, pitch_rate): ``X`` of each part, its ``X_on_neutral`` and
         ``X_on_actual``, and of the whole bow ``X_actual``, ``X_base`` and ``X_remainder``, as the attributes of this
         class and of ``Contribution``.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> found = archerysim.explain(archerysim.load("examples/club-outdoor.toml"), mesh="coarse")
+        >>> table = found.to_xarray()
+        >>> table.sizes["part"] == len(found.contributions), table["pitch_rate"].attrs["units"]
+        (True, 'rad s-1')
         """
         parts = self.contributions
         variables: Variables = {"part": words([one.part.name for one in parts], "part", "part of the bow")}
@@ -152,13 +175,20 @@ def explain(
     Raises
     ------
     SetupError, ShotError
-        Where the shot itself fails. A part that cannot be made neutral is told as such.
+        Where the shot itself fails. A part that cannot be made neutral is reported as such.
 
     Notes
     -----
     With f(S) the launch with the parts S as they are and the others neutral, and A all parts, a part p has
     ((f({p}) - f({})) + (f(A) - f(A without p))) / 2: exact where the parts do not act on one another. The remainder is
     f(A) - f({}) less all of these.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.explain(archerysim.load("examples/club-outdoor.toml"), mesh="coarse")
+    >>> [one.part.name for one in found.contributions]
+    ['reading', 'tiller', 'fingers', 'hand', 'rest', 'slope', 'stabilisers']
     """
     if isinstance(of, Launch) and planes is None:
         planes = of.planes

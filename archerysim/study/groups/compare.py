@@ -59,7 +59,16 @@ class ReadingGroups:
     today : float
         Reading of the bow as it was given, by the underside [mm].
     by : ReadBy
-        How the setup tells its readings; tables and pictures do the same.
+        How the setup gives its readings; tables and pictures do the same.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.group_by_reading(archerysim.load("examples/club-outdoor.toml"), 6, ("0 mm", "3 mm"))
+    >>> round(found.best), round(found.today)  # [mm]
+    (6, 8)
+    >>> [group.spread("bare").count for group in found.groups]
+    [6, 6]
     """
 
     best: Annotated[float, Reported("mm", "reading from which the offsets count, by the underside")]
@@ -71,7 +80,15 @@ class ReadingGroups:
     by: ReadBy = BY_UNDERSIDE
 
     def to_xarray(self) -> xarray.Dataset:
-        """The groups side by side as a table with units, along "reading" and "shot"; nan where there is none."""
+        """The groups side by side as a table with units, along "reading" and "shot"; nan where there is none.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> found = archerysim.group_by_reading(archerysim.load("examples/club-outdoor.toml"), 6, ("0 mm", "3 mm"))
+        >>> dict(found.to_xarray().sizes)
+        {'reading': 2, 'shot': 6}
+        """
         readings = self.best + np.asarray(self.offsets)
         variables: Variables = {
             "reading": (("reading",), readings, attributes_of(column(Launch, "reading"))),
@@ -99,7 +116,7 @@ def group_by_reading(
     changes: Changes = NO_CHANGES,
     hold: Hold = None,
 ) -> ReadingGroups:
-    """Groups at readings off the best.
+    """Shoot groups at readings off the best one.
 
     Parameters
     ----------
@@ -118,6 +135,13 @@ def group_by_reading(
     Raises
     ------
     SetupError, ShotError
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.group_by_reading(archerysim.load("examples/club-outdoor.toml"), 6, ("0 mm", "3 mm"))
+    >>> [round(offset, 6) for offset in found.offsets], len(found.groups)  # [mm]
+    ([0.0, 3.0], 2)
     """
     hands, how = Hands.of(n, scatter, distance, seed), HowToRun(workers, executor, store, progress)
     away = [in_si("offsets", offset, "mm") for offset in several("offsets", offsets, "mm")]
@@ -149,7 +173,15 @@ class LocatorGroups:
     groups : tuple of Group or None
     reasons : tuple of str
     today : str
-        The name of that which the bow had when it was given; empty where it is none of them.
+        The name of the fit that the bow had when it was given; empty where it is none of them.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> fits = {"tight": {"nock.locators.gap": "0 mm"}, "loose": {"nock.locators.gap": "1 mm"}}
+    >>> found = archerysim.compare_locators(archerysim.load("examples/club-outdoor.toml"), 6, fits)
+    >>> found.names, [group.count for group in found.groups]
+    (('tight', 'loose'), [6, 6])
     """
 
     names: tuple[str, ...]
@@ -159,7 +191,16 @@ class LocatorGroups:
     today: str = ""
 
     def to_xarray(self) -> xarray.Dataset:
-        """The groups side by side as a table with units, along "fit" and "shot"; nan where there is none."""
+        """The groups side by side as a table with units, along "fit" and "shot"; nan where there is none.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> fits = {"tight": {"nock.locators.gap": "0 mm"}, "loose": {"nock.locators.gap": "1 mm"}}
+        >>> found = archerysim.compare_locators(archerysim.load("examples/club-outdoor.toml"), 6, fits)
+        >>> dict(found.to_xarray().sizes)
+        {'fit': 2, 'shot': 6}
+        """
         variables = {
             "fit": words(self.names, "fit", "fit of the locators"),
             "reason": words(self.reasons, "fit", "why there is no group"),
@@ -173,6 +214,14 @@ class LocatorGroups:
         ------
         SetupError
             Where there is no fit of that name, or no group.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> fits = {"tight": {"nock.locators.gap": "0 mm"}, "loose": {"nock.locators.gap": "1 mm"}}
+        >>> found = archerysim.compare_locators(archerysim.load("examples/club-outdoor.toml"), 6, fits)
+        >>> found.ratio("tight").value
+        1.0
         """
         if name not in self.names:
             raise SetupError("name", f"{name!r} was not compared", f"Use one of {', '.join(map(repr, self.names))}")
@@ -231,13 +280,13 @@ def compare_locators(
     changes: Changes = NO_CHANGES,
     hold: Hold = None,
 ) -> LocatorGroups:
-    """Groups with one locator and two, touching and gapped; the sight is set anew for each.
+    """Shoot groups with one locator and with two, touching and gapped; the sight is set anew for each.
 
     Parameters
     ----------
     fits : mapping of name to changes, optional
-        What is compared instead: changes of the bow as built, as `Setup.replace` takes them. The first is what the
-        others are measured by.
+        What is compared instead: changes of the bow as built, as `Setup.replace` takes them. The others are compared
+        with the first.
     gap : str or another number with its unit
         Of the gapped pair, in all.
     n, scatter, distance, seed, workers, executor, store, mesh, planes, progress, changes, hold
@@ -250,6 +299,13 @@ def compare_locators(
     Raises
     ------
     SetupError, ShotError
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.compare_locators(archerysim.load("examples/club-outdoor.toml"), 6, gap="0.5 mm")
+    >>> len(found.names), found.names[0] == found.today
+    (4, True)
     """
     hands, how = Hands.of(n, scatter, distance, seed), HowToRun(workers, executor, store, progress)
     bow = FittedBow.of(bow, mesh, changes, hold, planes)

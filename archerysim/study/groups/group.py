@@ -76,7 +76,16 @@ class Group:
     reasons : tuple of str
         Why a shot has no result; empty where it has. Its numbers are nan.
     warnings : tuple of str
-        Those of the shot without scatter, then what other shots gave rise to, and the cautions for bare shafts.
+        Those of the shot without scatter, then those of other shots, and the cautions for bare shafts.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.group(archerysim.load("examples/club-outdoor.toml"), 6)
+    >>> sorted(found.drawn)
+    ['archer.draw_length', 'archer.finger_shares', 'archer.grip_torque', 'archer.release_time', 'nock.grip']
+    >>> found.count, round(float(found.speed.mean()))  # [m/s]
+    (6, 56)
     """
 
     setup: Setup
@@ -110,7 +119,15 @@ class Group:
         return sum(bool(reason) for reason in self.reasons)
 
     def to_xarray(self) -> xarray.Dataset:
-        """The group as a table with units, along "shot": what came of each, and what it was shot with, in SI."""
+        """The group as a table with units, along "shot": what came of each, and what it was shot with, in SI.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> table = archerysim.group(archerysim.load("examples/club-outdoor.toml"), 6).to_xarray()
+        >>> table.sizes["shot"], table["fletched"].attrs["units"]
+        (6, 'cm')
+        """
         variables = {**variables_of(self), "reason": words(self.reasons, "shot", "why a shot has no result")}
         for path, values in self.drawn.items():
             info = field_info(path)
@@ -121,7 +138,16 @@ class Group:
         return dataset(variables, f"group of {self.setup.name}", **about)
 
     def spread(self, name: str) -> Spread:
-        """Scatter of "fletched", "bare" [cm], "pitch", "angle_of_attack" [deg], "pitch_rate" or "speed"."""
+        """Scatter of "fletched", "bare" [cm], "pitch", "angle_of_attack" [deg], "pitch_rate" or "speed".
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> found = archerysim.group(archerysim.load("examples/club-outdoor.toml"), 12)
+        >>> spread = found.spread("fletched")
+        >>> spread.count, spread.low < spread.deviation < spread.high  # [cm], with its 95 % interval
+        (12, True)
+        """
         return spread_of(getattr(self, name))
 
 
@@ -228,6 +254,15 @@ def group(
         Where an argument is out of range, or the shot without scatter does not reach the target.
     ShotError
         Where the shot without scatter fails.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.group(archerysim.load("examples/club-outdoor.toml"), 12)
+    >>> found.count, found.failed, found.fletched.shape
+    (12, 0, (12,))
+    >>> found.spread("fletched").deviation > 0.0  # [cm]
+    True
     """
     hands, how = Hands.of(n, scatter, distance, seed), HowToRun(workers, executor, store, progress)
     return shoot_group(FittedBow.of(bow, mesh, changes, hold, planes), hands, how)

@@ -83,6 +83,14 @@ class Lesson:
     missed : tuple of Missed
     shots, fresh : int
         Behind the responses, and beside them as a check.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> page = archerysim.lesson(archerysim.load("examples/club-outdoor.toml"), mesh="coarse", shots=40)
+    >>> reading = page.sliders[0]
+    >>> reading.low < reading.today < reading.high  # [m]
+    True
     """
 
     name: str
@@ -103,20 +111,54 @@ class Lesson:
     fresh: int
 
     def states(self, places: np.ndarray) -> np.ndarray:
-        """States (k, 10) of the arrow at clear for places (k, d) of the sliders."""
+        """States (k, 10) of the arrow at clear for places (k, d) of the sliders.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> import numpy as np
+        >>> page = archerysim.lesson(archerysim.load("examples/club-outdoor.toml"), mesh="coarse", shots=40)
+        >>> page.states(np.zeros((3, len(page.sliders)))).shape
+        (3, 10)
+        """
         return np.hstack((self.up.at(places), self.side.at(places)))
 
     def place(self, values: dict[str, float]) -> np.ndarray:
-        """The place (1, d) of some values by the sliders' names [SI]; the others as they are today."""
+        """The place (1, d) of some values by the sliders' names [SI]; the others as they are today.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> page = archerysim.lesson(archerysim.load("examples/club-outdoor.toml"), mesh="coarse", shots=40)
+        >>> highest = page.place({"reading": page.sliders[0].high})
+        >>> highest.shape == (1, len(page.sliders)), float(highest[0, 0])
+        (True, 1.0)
+        """
         return np.array([[one.part(values.get(one.name, one.today)) for one in self.sliders]])
 
     def gap(self, values: dict[str, float]) -> Gap:
-        """A bare shaft as seen from the fletched one with some values by the sliders' names [SI]; [m]."""
+        """A bare shaft as seen from the fletched one with some values by the sliders' names [SI]; [m].
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> page = archerysim.lesson(archerysim.load("examples/club-outdoor.toml"), mesh="coarse", shots=40)
+        >>> page.gap({"reading": 0.004}).height > page.gap({"reading": 0.010}).height  # locators up, bare shaft down
+        True
+        """
         state = self.states(self.place(values))[0]
         return _gap(state, self.fletched, self.bare, self.distance)
 
     def lands(self, values: dict[str, float]) -> Gap:
-        """Where the fletched arrow hits, from the target's centre, with some values by the sliders' names [SI]; [m]."""
+        """Where the fletched arrow hits, from the target's centre, with some values by the sliders' names [SI]; [m].
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> page = archerysim.lesson(archerysim.load("examples/club-outdoor.toml"), mesh="coarse", shots=40)
+        >>> abs(page.lands({"reading": page.still / 1000}).height) < 0.05  # [m] with the sight set for it
+        True
+        """
         return _lands(self.states(self.place(values))[0], self.fletched, self.distance)
 
 
@@ -145,6 +187,15 @@ def lesson(
     Raises
     ------
     SetupError, ShotError
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> page = archerysim.lesson(archerysim.load("examples/club-outdoor.toml"), mesh="coarse", shots=40)
+    >>> [slider.name for slider in page.sliders]
+    ['reading', 'split', 'slope', 'spine', 'rest', 'preload']
+    >>> page.distance, page.handed  # [m]
+    (18.0, 'right')
     """
     far, how = check_distance(distance), HowToRun(workers=workers)
     bow = FittedBow.of(bow, mesh, planes=2)

@@ -166,8 +166,17 @@ class DataCompared:
     tables : tuple of Residuals
         Draw force, arrow speed, nock x, nock y, point y: those that were measured.
     misfit : float
-        Root mean square of all differences over their errors: about 1 where the model is right and the errors
-        are what they are said to be.
+        Root mean square of all differences over their errors: about 1 where the model is right and the stated errors
+        are too.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> speeds = archerysim.Speeds(arrow_mass=([19, 25], "g"), speed=([55.8, 50.4], "m/s"))
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.compare_data(setup, archerysim.OwnData(speeds=speeds))
+    >>> [table.name for table in found.tables], bool(found.misfit < 2.0)
+    (['arrow speed'], True)
     """
 
     setup: Setup
@@ -183,6 +192,15 @@ class DataCompared:
         Raises
         ------
         KeyError
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> speeds = archerysim.Speeds(arrow_mass=([19, 25], "g"), speed=([55.8, 50.4], "m/s"))
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.compare_data(setup, archerysim.OwnData(speeds=speeds))
+        >>> bool(abs(found.table("arrow speed").difference).max() < 1.0)  # [m/s]
+        True
         """
         return {one.name: one for one in self.tables}[name]
 

@@ -113,9 +113,16 @@ class DrawForce(_Table):
     Attributes
     ----------
     draw_length : tuple of float
-        By the trade: throat to pivot and 1.75 in [m].
+        As the trade measures it: throat to pivot, and 1.75 in more [m].
     force : tuple of float
         On the scale [N].
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> scale = archerysim.DrawForce(draw_length=([24, 26, 28], "in"), force=([25.5, 29.5, 34], "lb"))
+    >>> [round(force, 1) for force in scale.force]  # [N]
+    [113.4, 131.2, 151.2]
     """
 
     draw_length: Any = ()
@@ -138,6 +145,13 @@ class Speeds(_Table):
         [m/s]
     distance : tuple of float
         Where it was measured, from the pivot [m]; empty: as the arrow leaves the bow, at clear.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> speeds = archerysim.Speeds(arrow_mass=([19, 25], "g"), speed=([183, 165], "fps"))
+    >>> [round(speed, 1) for speed in speeds.speed]  # [m/s]
+    [55.8, 50.3]
     """
 
     arrow_mass: Any = ()
@@ -166,6 +180,13 @@ class Track(_Table):
         Of the throat's middle [m].
     point_y : tuple of float
         Of the front end of the shaft [m].
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> film = archerysim.Track(time=([0, 2, 4], "ms"), nock_y=([5.0, 5.1, 5.3], "mm"))
+    >>> film.time, len(film.nock_y)  # [s]
+    ((0.0, 0.002, 0.004), 3)
     """
 
     time: Any = ()
@@ -198,6 +219,14 @@ class OwnData:
     draw_force : DrawForce or None
     speeds : Speeds or None
     track : Track or None
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> scale = archerysim.DrawForce(draw_length=([24, 26, 28], "in"), force=([25.5, 29.5, 34], "lb"))
+    >>> data = archerysim.OwnData(draw_force=scale)
+    >>> data.speeds is None, data.track is None
+    (True, True)
     """
 
     draw_force: DrawForce | None = None
@@ -220,6 +249,17 @@ class OwnData:
         Raises
         ------
         SetupError
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> from tempfile import TemporaryDirectory
+        >>> scale = archerysim.DrawForce(draw_length=([24, 28], "in"), force=([25.5, 34], "lb"))
+        >>> with TemporaryDirectory() as folder:
+        ...     scale.write(f"{folder}/scale.csv")
+        ...     data = archerysim.OwnData.read(draw_force=f"{folder}/scale.csv")
+        >>> data.draw_force == scale
+        True
         """
         return cls(
             DrawForce.read(draw_force) if draw_force is not None else None,

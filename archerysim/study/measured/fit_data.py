@@ -86,8 +86,8 @@ class OwnFit:
     correlation : (k, k) array
         Of the estimates.
     singular_values : (k,) array
-        Of the Jacobian in prior widths over errors, the largest first: above 1 the data tell more than the
-        prior did in that direction, far below 1 nothing.
+        Of the Jacobian in prior widths over errors, the largest first: above 1 the data say more than the prior did in
+        that direction, far below 1 nothing.
     directions : (k, k) array
         Rows: the directions that belong to them, in prior widths.
     before, after : DataCompared
@@ -96,10 +96,20 @@ class OwnFit:
     priors : bool
         Whether what was known before counted as data.
     widened : float
-        By what the stated errors were widened before standard errors and shares were taken, 1 or more.
+        Factor by which the stated errors were widened before standard errors and shares were taken, 1 or more.
     converged : bool
     trials, failed : int
         Setups tried, and how many had no shot.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> speeds = archerysim.Speeds(arrow_mass=([19, 25], "g"), speed=([54.5, 49.2], "m/s"))
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.fit_data(setup, archerysim.OwnData(speeds=speeds), ("limbs.mass",), mesh="coarse")
+    >>> mass = found.estimates[0]
+    >>> bool(mass.value > mass.start)  # slower arrows than computed: heavier limbs
+    True
     """
 
     estimates: tuple[Estimate, ...]
@@ -120,6 +130,15 @@ class OwnFit:
 
         ``correlation`` runs along "input" and "other" (the same inputs), ``directions`` along "direction" and "input",
         ``singular_values`` along "direction"; the others as the attributes of ``Estimate``.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> speeds = archerysim.Speeds(arrow_mass=([19, 25], "g"), speed=([54.5, 49.2], "m/s"))
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.fit_data(setup, archerysim.OwnData(speeds=speeds), ("limbs.mass",), mesh="coarse")
+        >>> found.to_xarray()["input"].values.tolist()
+        ['limbs.mass']
         """
         found = self.estimates
 
@@ -152,7 +171,7 @@ def compare_data(
     bow: Setup | FittedBow, data: OwnData, *, errors: Mapping[str, Any] | None = None, align: bool = True,
     mesh: str | Mesh = "default", planes: int | None = None,
 ) -> DataCompared:  # fmt: skip
-    """Measured data beside what the model says.
+    """Compare measured data with what the model says.
 
     Parameters
     ----------
@@ -175,6 +194,15 @@ def compare_data(
     Raises
     ------
     SetupError, ShotError
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> scale = archerysim.DrawForce(draw_length=([24, 26, 28], "in"), force=([25.5, 29.5, 34], "lb"))
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.compare_data(setup, archerysim.OwnData(draw_force=scale), errors={"draw_force": "0.5 lb"})
+    >>> found.table("draw force").difference.shape, bool(found.misfit < 10.0)
+    ((3,), True)
     """
     model = Model(FittedBow.of(bow, mesh, planes=planes), data, (), errors_of(errors), align)
     return model.comparison(least(model, True).x)
@@ -220,7 +248,7 @@ def fit_data(
     planes : int, optional
         As for `archerysim.shoot`.
     workers, executor
-        As for `sweep`: the trials beside each other, one for each free input, are fitted and shot at once.
+        As for `sweep`: trials that belong together, one for each free input, are fitted and shot at the same time.
 
     Returns
     -------
@@ -236,13 +264,22 @@ def fit_data(
 
     Notes
     -----
-    Minimises the sum of squares of differences over errors, and with priors of steps over prior widths (SciPy's
-    trust region reflective method). Standard errors are those of the linear problem at the end. If the sum of squares
-    S is larger than the errors stated let expect, they are widened by sqrt(S / (n - k)), n rows and k free inputs
-    (the film's alignment among them); with priors these k more rows count too, sqrt(S / n).
+    Minimises the sum of squares of differences over errors, and with priors of steps over prior widths (SciPy's trust
+    region reflective method). Standard errors are those of the linear problem at the end. If the sum of squares S is
+    larger than the stated errors would suggest, these are widened by sqrt(S / (n - k)), n rows and k free inputs (the
+    film's alignment among them); with priors these k more rows count too, sqrt(S / n).
 
     Of finger shares one or two may be free: of one, the other two give up what it takes, in proportion; of two, the
     third finger does.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> speeds = archerysim.Speeds(arrow_mass=([19, 25], "g"), speed=([54.5, 49.2], "m/s"))
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.fit_data(setup, archerysim.OwnData(speeds=speeds), ("limbs.mass",), mesh="coarse")
+    >>> found.converged, bool(found.after.misfit < found.before.misfit)
+    (True, True)
     """
     if not free:
         raise SetupError("free", "no input is to be found", 'Name one, for example "string.construction_factor"')

@@ -153,7 +153,17 @@ class NotedChange(Record, frozen=True, kw_only=True):
 
 
 class Notes(Record, frozen=True, kw_only=True):
-    """All that an archer noted; immutable, all values in SI, None = not given. The last group is the latest."""
+    """All that an archer noted; immutable, all values in SI, None = not given. The last group is the latest.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> notes = archerysim.load_notes("examples/season.toml")
+    >>> len(notes.group), len(notes.change)
+    (6, 3)
+    >>> notes.group[-1].distance  # [m]
+    18.0
+    """
 
     label: ClassVar[str] = ""
 
@@ -214,11 +224,27 @@ class Notes(Record, frozen=True, kw_only=True):
         return [(path, date) for _, path, date in sorted(told, key=lambda one: one[0])]
 
     def groups_before(self, change: NotedChange) -> int:
-        """How many groups had been shot before a change: all, where it does not say so."""
+        """How many groups had been shot before a change: all, where it does not say so.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> notes = archerysim.load_notes("examples/season.toml")
+        >>> [notes.groups_before(change) for change in notes.change]
+        [2, 4, 4]
+        """
         return len(self.group) if change.after is None else change.after
 
     def changed_before(self, index: int) -> InSi:
-        """All that had been changed before a group was shot, but for the reading, which each group has of its own."""
+        """All that had been changed before a group was shot, but for the reading, which each group has of its own.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> notes = archerysim.load_notes("examples/season.toml")
+        >>> dict(notes.changed_before(0)), sorted(notes.changed_before(5))
+        ({}, ['arrow.point_mass', 'side.offset'])
+        """
         changes = InSi({})
         for one in self.change:
             if self.groups_before(one) <= index and one.what not in (READING, CONVENTION):
@@ -226,7 +252,15 @@ class Notes(Record, frozen=True, kw_only=True):
         return changes
 
     def to_toml(self) -> str:
-        """The given values as the text of a notes file; reading it gives exactly these notes."""
+        """The given values as the text of a notes file; reading it gives exactly these notes.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> notes = archerysim.load_notes("examples/notes.toml")
+        >>> notes.to_toml().count("[[group]]")
+        3
+        """
         return toml_text.dumps(self)
 
     def save(self, path: str | os.PathLike[str]) -> None:
@@ -236,6 +270,16 @@ class Notes(Record, frozen=True, kw_only=True):
         ------
         SetupError
             If the file cannot be written.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> from tempfile import TemporaryDirectory
+        >>> notes = archerysim.load_notes("examples/notes.toml")
+        >>> with TemporaryDirectory() as folder:
+        ...     notes.save(f"{folder}/mine.toml")
+        ...     archerysim.load_notes(f"{folder}/mine.toml") == notes
+        True
         """
         whole.write_text(path, self.to_toml())
 
@@ -256,6 +300,15 @@ def load_notes(path: str | os.PathLike[str]) -> Notes:
     SetupError
         If the file cannot be read or its content is not usable; the message names the dotted path, groups and changes
         counted from 1, and the problem ends in the file's name.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> notes = archerysim.load_notes("examples/notes.toml")
+    >>> notes.name, len(notes.group)
+    ('club recurve, first bare shafts', 3)
+    >>> [group.reading for group in notes.group]  # [m]
+    [0.005, 0.008, 0.008]
     """
     return read_from(path, loads_notes)
 

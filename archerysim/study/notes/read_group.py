@@ -95,6 +95,16 @@ class Diagnosis:
         Whose convention that is, where the notes name none or the setup another; else empty.
     category : str
         Of the setup.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> bow, notes = archerysim.load("examples/club-outdoor.toml"), archerysim.load_notes("examples/notes.toml")
+    >>> found = archerysim.diagnose(bow, notes, further=False, mesh="coarse")
+    >>> len(found.groups), found.groups[-1].used
+    (3, True)
+    >>> found.move.to < found.move.reading  # [m]: bare shafts low, locators down
+    True
     """
 
     notes: Notes
@@ -160,6 +170,14 @@ def diagnose(
     Raises
     ------
     SetupError, ShotError
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> bow, notes = archerysim.load("examples/club-outdoor.toml"), archerysim.load_notes("examples/notes.toml")
+    >>> found = archerysim.diagnose(bow, notes, further=False, mesh="coarse")
+    >>> found.move.way
+    'down'
     """
     how = HowToRun(workers, executor, store, progress)
     room = notes.butt if butt is None else BUTT.single("butt", butt, "refused")

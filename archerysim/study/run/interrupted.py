@@ -9,9 +9,9 @@ if TYPE_CHECKING:
 
 
 class Interrupted(KeyboardInterrupt):
-    """Raised by `sweep` where Ctrl-C (or a notebook's stop) ends it; a `KeyboardInterrupt` that carries what is done.
+    """Raised by `sweep` when Ctrl-C (or a notebook's stop) ends it; a `KeyboardInterrupt` that carries what is done.
 
-    Where nothing is done yet it is a plain `KeyboardInterrupt`.
+    If nothing is done yet, a plain `KeyboardInterrupt` is raised.
 
     With ``store=`` nothing is lost in the first place: the same call goes on from there.
 
@@ -25,10 +25,17 @@ class Interrupted(KeyboardInterrupt):
 
     Examples
     --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> def stop(done, total):  # stands for Ctrl-C
+    ...     if done == 2:
+    ...         raise KeyboardInterrupt
     >>> try:
-    ...     data = archerysim.sweep(setup, over)
+    ...     data = archerysim.sweep(setup, {"nock.locators.reading": "5, 6, 7, 8 mm"}, workers=1, progress=stop)
     ... except archerysim.Interrupted as left:
     ...     data = left.data
+    >>> sorted(set(data["status"].values.tolist()))  # -2: not shot
+    [-2, 0]
     """
 
     def __init__(self, data: xarray.Dataset, done: int, total: int) -> None:

@@ -80,12 +80,12 @@ def write_down(store: Store, bow: FittedBow, points: Points, question: Question,
 
 
 def open_store(path: str | os.PathLike[str], sweep: int | None = None) -> xarray.Dataset:
-    """A sweep out of a store, finished or not, without the script that ran it. Nothing is written into it.
+    """Read a sweep from a store, finished or not, without the script that ran it. Nothing is written to the store.
 
     Parameters
     ----------
     path : path
-        What was given to `sweep` as ``store``.
+        What `sweep` was given as ``store``.
     sweep : int, optional
         Which of several, counted from 0 in the order in which they were begun; -1 is the last.
 
@@ -99,7 +99,19 @@ def open_store(path: str | os.PathLike[str], sweep: int | None = None) -> xarray
     Raises
     ------
     StoreError
-        If the file is no store or is damaged, or holds no sweep, or several and none was chosen: it lists them.
+        If the file is not a store, is damaged or holds no sweep, or if it holds several and none was chosen; the
+        message then lists them.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from tempfile import TemporaryDirectory
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> with TemporaryDirectory() as folder:
+    ...     data = archerysim.sweep(setup, {"nock.locators.reading": "7, 8 mm"}, store=f"{folder}/store")
+    ...     kept = archerysim.open_store(f"{folder}/store")
+    >>> kept.attrs["points_missing"], kept["pitch"].equals(data["pitch"])
+    (0, True)
     """
     with Store(path, read_only=True) as store:
         kept = _chosen(store, sweep)

@@ -108,7 +108,7 @@ class SidewaysTune:
     left_out : tuple of str
         What was not tried, and why.
     contact : tuple of str
-        What touches on the way out today, and how to clear it: no left or right is told until then.
+        What touches on the way out today, and how to clear it: no left or right is given until then.
     inputs : tuple of Input
         What is unsure sideways.
     draws, touching, failed : int
@@ -123,7 +123,7 @@ class SidewaysTune:
         How far away from the window groups have shown the bare shafts beside the fletched ones [m]; nan where none was
         given.
     noise : float
-        Within which such a gap of three bare and six fletched shafts is a club archer's own scatter [m], to 90 %.
+        Up to this, such a gap of three bare and six fletched shafts may be a club archer's own scatter [m], at 90 %.
     best : int or None
         Which of the moves comes nearest to taking the gap back; None where none does, or there is nothing to take back.
     also : tuple of int
@@ -131,7 +131,16 @@ class SidewaysTune:
     furthest : int or None
         Which setting goes furthest the right way where none reaches it.
     warnings, limits_passed : tuple of str
-        Of today's shot, with the cautions for bare shafts; which limits the first of them speak of.
+        Of today's shot, with the cautions for bare shafts; which limits the first of them are about.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.sideways_tune(archerysim.load("examples/club-outdoor.toml"), draws=4)
+    >>> len(found.moves) > 0, found.best is None  # no gap was given: there is nothing to take back
+    (True, True)
+    >>> sorted({name for move in found.moves for name in move.changes})
+    ['arrow.length', 'arrow.point_mass', 'arrow.spine', 'side.offset', 'side.preload', 'side.stiffness']
     """
 
     setup: Setup
@@ -157,10 +166,19 @@ class SidewaysTune:
 
     @property
     def free(self) -> int:
-        """Draws that the ranges are of: with a shot, and nothing touching today."""
+        """Draws that the ranges are taken from: those with a shot in which nothing touches today."""
         return self.draws - self.touching - self.failed
 
     def to_xarray(self) -> xarray.Dataset:
-        """The moves as a table with units, along "move"."""
+        """The moves as a table with units, along "move".
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> found = archerysim.sideways_tune(archerysim.load("examples/club-outdoor.toml"), draws=4)
+        >>> table = found.to_xarray()
+        >>> table.sizes["move"] == len(found.moves), table["side"].attrs["units"]
+        (True, 'm')
+        """
         names = {"move": words([one.name for one in self.moves], "move", "what is changed")}
         return dataset({**names, **stacked(self.moves, "move")}, f"sideways moves of {self.setup.name}")

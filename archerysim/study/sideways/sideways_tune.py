@@ -64,12 +64,12 @@ def sideways_tune(
     changes: Changes = NO_CHANGES,
     hold: Hold = None,
 ) -> SidewaysTune:
-    """What settings of the side support and parts of the arrow do to left and right of bare shafts: moves only.
+    """Find how settings of the side support and parts of the arrow move bare shafts left and right: moves only.
 
-    Every change is made to the bow as it stands, nothing else touched, and shot with as many bows as there are draws:
-    all that this one may be by what nobody measures sideways (roll of the fingers, how far they hold the nock out, the
-    limbs' tips, the arm's reach, the side support's own numbers). Where something touches after the shaft has first
-    left, no left or right is told.
+    Every change is made to the bow as it stands, nothing else is touched, and it is shot with as many bows as there are
+    draws: bows that this one may be, given what nobody measures sideways (roll of the fingers, how far they hold the
+    nock out, the limbs' tips, the arm's reach, the side support's own numbers). Where something touches after the shaft
+    has first left, no left or right is given.
 
     Parameters
     ----------
@@ -77,8 +77,9 @@ def sideways_tune(
     distance : str or another number with its unit
         Of the target.
     gap : str, optional
-        Where groups have shown the bare shafts beside the fletched ones, seen from behind: "6 cm left". Then the
-        change that comes nearest to taking it back is named, of more steps both ways; another shaft only of ``spines``.
+        Where groups have shown the bare shafts beside the fletched ones, seen from behind: "6 cm left". Then more steps
+        are tried both ways, and the change that comes nearest to taking the gap back is named; another shaft only if it
+        is one of ``spines``.
     spines, points : str or sequence, optional
         Of shafts and points at hand: "0.600, 0.650 in", ``([90, 100], "gr")``. Every combination is tried, with the
         shaft's mass per length as it is.
@@ -99,7 +100,17 @@ def sideways_tune(
     SetupError, ShotError
         Where the setup itself, distance, gap, parts or draws are wrong.
     UsageError
-        In one plane, which knows no left and right.
+        In one plane, where there is no left and right.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.sideways_tune(setup, gap="6 cm left", draws=4)
+    >>> round(found.gap, 2)  # [m]
+    0.06
+    >>> found.moves[found.best].side < 0.0  # the move named takes it back
+    True
     """
     far, how = check_distance(distance), HowToRun(workers, executor, store, progress)
     bow = FittedBow.of(bow, mesh, changes, hold, planes)

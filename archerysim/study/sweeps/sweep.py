@@ -57,15 +57,15 @@ def sweep(
     bow : Setup or FittedBow
         Measured or built.
     over : mapping of dotted path to values
-        Every combination is shot. Values are a range in words ("4 mm:12 mm:0.5 mm"), texts with units, or
-        other numbers that carry theirs, ``([4, 5], "mm")``; what `with_si` returns is taken in SI.
+        Every combination is shot. Values are a range in words ("4 mm:12 mm:0.5 mm"), texts with units, or other numbers
+        that carry theirs, ``([4, 5], "mm")``; what `with_si` returns is taken as SI.
     cases : table
-        Instead of ``over``: a mapping of columns, a data frame or a list of mappings; a shot a row. A column's
-        name may say the unit of its numbers: "arrow.point_mass [gr]".
+        Instead of ``over``: a mapping of columns, a data frame or a list of mappings; one shot per row. A column's name
+        may say the unit of its numbers: "arrow.point_mass [gr]".
     hold : str or tuple of str, optional
-        What is held when something changes: "reading" (locators set again to the same reading), "brace
-        height" (string twisted again to the same brace height), or "refit" (fitted anew at every point).
-        Default: nothing else touched - locators tied at their place, string kept, limbs kept.
+        What is held when something changes: "reading" (locators set again to the same reading), "brace height" (string
+        twisted again to the same brace height), or "refit" (fitted anew at every point). Default: nothing else is
+        touched: locators tied at their place, string kept, limbs kept.
     mesh : str or Mesh
         "coarse", "default", "fine" or a `Mesh`.
     planes : int, optional
@@ -74,56 +74,66 @@ def sweep(
         Processes. Default: all cores where that pays, else this process alone. The numbers do not depend
         on it.
     executor : concurrent.futures.Executor, optional
-        Runs the points instead: a pool of the standard library, of loky or mpi4py, or
-        ``client.get_executor()`` of dask.distributed. ``workers`` then says how many it has (a few batches
-        for each are handed out at a time).
+        Runs the points instead: a pool of the standard library, of loky or mpi4py, or ``client.get_executor()`` of
+        dask.distributed. ``workers`` then says how many it has (each is given a few batches at a time).
     store : path, optional
-        A file in which each point is kept as it ends; made when it is not there. Points that it holds
+        A file in which each point is kept as soon as it is done; made if it does not exist. Points that it holds
         already, computed by this version of the physics, are read instead. Several sweeps may share one.
     progress : bool or callable, optional
-        None: a bar on a terminal when it takes longer than about two seconds. A callable gets (done, all).
+        None: a bar on a terminal if it takes longer than about two seconds. A callable is given (done, all).
     changes : mapping of dotted path to value, optional
-        Made to the bow before it is swept, as of `archerysim.shoot`, holding the same.
+        Made to the bow before it is swept, as for `archerysim.shoot`, with the same hold.
     band : bool or int
-        How sure the curves are: the same points are shot again with bows drawn from what an archer cannot know better,
-        True with 32, or with so many, a power of two. What is varied has its value exactly; a measured bow is fitted
-        anew for every draw. ``store``, ``workers`` and ``progress`` are the same; ``progress`` counts the draws then.
+        How sure the curves are: the same points are shot again with bows drawn at random from what an archer cannot
+        know better; with 32 of them (True), or as many as given, a power of two. What is varied has exactly its value;
+        a measured bow is fitted anew for every draw. ``store``, ``workers`` and ``progress`` apply to them too;
+        ``progress`` then counts the draws.
     uncertainty : mapping of dotted path to standard deviation, optional
-        Of the draws, as for `archerysim.uncertainty`. Default: the usual ones.
+        For the draws, as for `archerysim.uncertainty`. Default: the usual ones.
 
     Returns
     -------
     xarray.Dataset
-        A dimension a varied field (or "case"), and "moment": "separation", "clear". The dimension of
-        "nock.locators.reading" is ``nock_locators_reading``, its attribute ``path`` the dotted path. Each
-        variable has ``long_name`` and, if it is no text, ``units`` by the CF conventions ("degree");
-        ``status`` is 0 where all went well and ``reason`` says what did not. The attributes say what was
-        held, the setup, the versions and the date.
-        With a store, the attributes ``points_read`` and ``points_computed`` say where the rows came from.
-        With a band there are ``X_low``, ``X_median`` and ``X_high`` of each number X, 5 %, 50 % and 95 % point of the
-        draws: of what is sideways, as ``yaw``, of its change against the bow's own point, else the first. A point
-        where half of the draws give no shot has no band; ``draws_failed`` counts them, and the attributes ``draws``
-        and ``draws_failed_because`` tell of how many, and why the first failed.
+        One dimension for each varied field (or "case"), and "moment": "separation", "clear". The dimension of
+        "nock.locators.reading" is ``nock_locators_reading``, its attribute ``path`` the dotted path. Each variable has
+        ``long_name`` and, unless it is text, ``units`` by the CF conventions ("degree"); ``status`` is 0 where all went
+        well and ``reason`` says what did not. The attributes say what was held, the setup, the versions and the date.
+        With a store, the attributes ``points_read`` and ``points_computed`` say where the rows came from. With a band
+        there are ``X_low``, ``X_median`` and ``X_high`` for each number X: the 5 %, 50 % and 95 % points of the draws.
+        For what is sideways, such as ``yaw``, they are those of its change from the bow's own point, or from the first
+        point where the sweep lacks that. A point where half of the draws give no shot has no band; ``draws_failed``
+        counts them, and the attributes ``draws`` and ``draws_failed_because`` say how many there were, and why the
+        first failed.
 
     Raises
     ------
     SetupError, ShotError
         Where the setup itself, the points or the hold are wrong.
     StoreError
-        Where the store is damaged, is no store, or cannot be written; its file is left as it is.
+        Where the store is damaged, is not a store, or cannot be written; its file is left as it is.
     Interrupted
-        On Ctrl-C once a point is done; a `KeyboardInterrupt` whose ``data`` holds those that are. While the band is
-        shot, ``data`` holds all points and the band of the draws that are done.
+        On Ctrl-C once a point is done; a `KeyboardInterrupt` whose ``data`` holds the points that are done. While the
+        band is shot, ``data`` holds all points and the band of the draws that are done.
 
     See Also
     --------
-    open_store : The same Dataset out of the store alone.
+    open_store : The same Dataset from the store alone.
 
     Warns
     -----
     UserWarning
         Where the store holds rows of another version, which are left alone and not used, or damaged rows, which are
         computed again.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
+    >>> data = archerysim.sweep(bow, {"nock.locators.reading": "4 mm:12 mm:4 mm"})
+    >>> data["angle_of_attack"].sel(moment="clear").values.round(1)  # [deg]
+    array([ 0.2, -0.2, -0.6])
+    >>> data["angle_of_attack"].attrs["units"]
+    'degree'
     """
     how = HowToRun(workers, executor, store, progress)  # refused before the bow is fitted
     words = hold_words(hold)

@@ -35,10 +35,10 @@ def check_ending(path: str | os.PathLike[str]) -> None:
 
 
 def save(data: xarray.Dataset, path: str | os.PathLike[str]) -> None:
-    """Write a sweep, whole or not at all: ``.nc`` is netCDF, ``.csv`` one row a point.
+    """Write a sweep, whole or not at all: ``.nc`` is netCDF, ``.csv`` has one row per point.
 
-    A netCDF file follows the CF conventions. They ask for numbers along a dimension that only rise or only fall:
-    those that do not are written in rising order.
+    A netCDF file follows the CF conventions. These ask for numbers along a dimension that only rise or only fall;
+    others are written in rising order.
 
     Parameters
     ----------
@@ -50,7 +50,18 @@ def save(data: xarray.Dataset, path: str | os.PathLike[str]) -> None:
     Raises
     ------
     SetupError
-        For another ending, or where the file cannot be written.
+        If the path has another ending, or the file cannot be written.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from tempfile import TemporaryDirectory
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> data = archerysim.sweep(setup, {"nock.locators.reading": "7, 8 mm"})
+    >>> with TemporaryDirectory() as folder:
+    ...     archerysim.save(data, f"{folder}/sweep.csv")
+    ...     archerysim.read(f"{folder}/sweep.csv").equals(data)
+    True
     """
     target = Path(path)
     check_ending(target)
@@ -71,6 +82,18 @@ def read(path: str | os.PathLike[str]) -> xarray.Dataset:
     Raises
     ------
     SetupError
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from tempfile import TemporaryDirectory
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> data = archerysim.sweep(setup, {"nock.locators.reading": "7, 8 mm"})
+    >>> with TemporaryDirectory() as folder:
+    ...     archerysim.save(data, f"{folder}/sweep.nc")
+    ...     again = archerysim.read(f"{folder}/sweep.nc")
+    >>> again["nock_locators_reading"].values
+    array([7., 8.])
     """
     import xarray
 

@@ -43,7 +43,7 @@ ENOUGH = 0.5  # of the draws must have an answer, or there is no range [judgemen
 @result("aim", "distance", "best", "low", "high", "failed", "touching", "seed")
 @dataclass(frozen=True)
 class HonestRange:
-    """Where the reading that meets an aim lies, with 90 %.
+    """Where the reading that meets an aim lies, with 90 % probability.
 
     Attributes
     ----------
@@ -55,20 +55,29 @@ class HonestRange:
     low, high : float
         5 % and 95 % points of the draws [mm]; nan where too few of them have an answer.
     sample : (n,) array
-        Of every draw, the flight's model included [mm]; nan where it has none.
+        The best reading of every draw, the flight's model included [mm]; nan where it has none.
     deciding : tuple of Decides
-        Which kinds of inputs decide, the most first.
+        Which kinds of input decide, the weightiest first.
     failed : int
         Draws without an answer.
     reasons : dict of str to int
         Why, and how many of them.
     touching : int
-        Draws whose shaft meets rest or riser on its way out at their answer, by more than a graze.
+        Draws whose shaft, at their answer, meets rest or riser on its way out by more than a graze.
     inputs : tuple of Input
-        What was taken as uncertain, beside the flight's model.
+        What was taken as uncertain, besides the flight's model.
     seed : int
     by : ReadBy
-        How the setup tells its readings.
+        How the setup gives its readings.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.honest_range(archerysim.load("examples/club-outdoor.toml"), draws=16)
+    >>> found.known, found.sample.shape
+    (True, (16,))
+    >>> found.deciding[0].share >= found.deciding[-1].share
+    True
     """
 
     aim: str
@@ -96,16 +105,40 @@ class HonestRange:
         return bool(np.isfinite(self.low))
 
     def sure_of(self, reading: float) -> float:
-        """Share of the draws with an answer that want the locators lower than a reading by the underside [mm]."""
+        """Share of the draws with an answer that want the locators lower than a reading by the underside [mm].
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> found = archerysim.honest_range(archerysim.load("examples/club-outdoor.toml"), draws=16)
+        >>> found.sure_of(20.0), found.sure_of(-20.0)  # nobody wants 20 mm, nor 20 mm below square
+        (1.0, 0.0)
+        """
         good = self.sample[np.isfinite(self.sample)]
         return float((good < reading).mean()) if good.size else float("nan")
 
     def to_xarray(self) -> xarray.Dataset:
-        """Range and draws as a table with units, along "draw"; what decides along "kind"."""
+        """Range and draws as a table with units, along "draw"; what decides along "kind".
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> table = archerysim.honest_range(archerysim.load("examples/club-outdoor.toml"), draws=16).to_xarray()
+        >>> table.sizes["draw"], bool(table["low"] < table["high"])
+        (16, True)
+        """
         return dataset({**self.variables(), **variables_of(self)}, f"honest range of the reading for {self.aim}")
 
     def variables(self) -> Variables:
-        """What decides, as variables of a table."""
+        """What decides, as variables of a table.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> found = archerysim.honest_range(archerysim.load("examples/club-outdoor.toml"), draws=16)
+        >>> sorted(found.variables())
+        ['failed', 'kind', 'share', 'touching']
+        """
         shares = np.array([one.share for one in self.deciding])
         return {
             "kind": words([one.words for one in self.deciding], "kind", "what was taken as uncertain"),
@@ -132,11 +165,11 @@ def honest_range(
     changes: Changes = NO_CHANGES,
     hold: Hold = None,
 ) -> HonestRange:
-    """Find the range in which the best reading lies with 90 %, everything uncertain taken together.
+    """Find the range in which the best reading lies with 90 % probability, everything uncertain taken together.
 
-    Every draw is a bow that fits what was measured, with all that is uncertain moved at once: what was measured, by
-    how well it is measured; what nobody measures (fingers, release, bow hand, losses), by what is usual. It is fitted
-    anew and asked for its own best reading, with two or three shots. `archerysim.tune` with ``sure=True`` and
+    Every draw is a bow that fits what was measured, with all that is uncertain moved at once: what was measured, by how
+    well it is measured; what nobody measures (fingers, release, bow hand, losses), by what is usual. It is fitted anew,
+    and its own best reading is found with two or three shots. `archerysim.tune` with ``sure=True`` and
     `archerysim.bare_against_fletched` have the same range for the same bow, distance and seed.
 
     Parameters
@@ -166,6 +199,15 @@ def honest_range(
     ------
     SetupError, ShotError
         Where the setup itself fails, or an argument is wrong.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.honest_range(archerysim.load("examples/club-outdoor.toml"), draws=16)
+    >>> found.low < found.best < found.high  # [mm]
+    True
+    >>> found.draws, found.failed
+    (16, 0)
     """
     goal, far = aim_of(aim), check_distance(distance)
     fitted = FittedBow.of(bow, mesh, changes, hold, planes)

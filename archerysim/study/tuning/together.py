@@ -38,6 +38,15 @@ class TogetherReading:
     launch : Launch
         The shot nearest to it.
     shots : int
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.together_reading(archerysim.load("examples/junior.toml"), distance="10 m")
+    >>> found.distance, found.shots < 10
+    (10.0, True)
+    >>> abs(found.launch.reading - found.reading) < 0.5  # [mm]
+    True
     """
 
     reading: Annotated[float, Reported("mm")]
@@ -58,8 +67,8 @@ def together_reading(
 ) -> TogetherReading:
     """Find the reading that brings bare and fletched shafts together on a target: the default aim of `tune`.
 
-    The sight and what drag alone makes are found once, with the first reading that can be shot: both hardly depend on
-    the reading, and where the two shafts are together an error of the sight is none.
+    The sight, and the part that drag alone makes, are found once, at the first reading that can be shot. Both hardly
+    depend on the reading, and where the two shafts land together an error of the sight does not matter.
 
     Parameters
     ----------
@@ -74,8 +83,17 @@ def together_reading(
     Raises
     ------
     SetupError
-        Where there is none, or the target is out of reach.
+        Where there is no such reading, or the target is out of reach.
     ShotError
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.together_reading(archerysim.load("examples/club-outdoor.toml"), distance="18 m")
+    >>> round(found.reading)  # [mm]
+    4
+    >>> found.slope < 0.0  # locators up, bare shaft down
+    True
     """
     far, two = check_distance(distance), first_two(first)
     bow = FittedBow.of(bow, mesh, planes=planes)

@@ -54,7 +54,7 @@ def tune(
     progress: Progress = None,
     changes: Changes = NO_CHANGES,
 ) -> Tuned:
-    """Find the value of a setting that is best by an aim.
+    """Find the best value of a setting, by an aim.
 
     Parameters
     ----------
@@ -73,39 +73,48 @@ def tune(
         limits), else the field's allowed range.
     size : str or another number with its unit, optional
         Tolerance of the measure for the window. Default: 0.1 deg, 0.2 rad/s; for heights on the target how far a club
-        archer's arrows scatter, one standard deviation: 3 cm at 18 m (six arrows over some 8 cm), as much more as the
-        target is farther away.
+        archer's arrows scatter, one standard deviation: 3 cm at 18 m (six arrows over some 8 cm), and in proportion to
+        the distance.
     crawls : sequence, optional
-        Several crawls, with units, of a string-walker: the compromise that is best in the mean over them.
+        Several crawls, with units, of a string-walker: the compromise that is best on average.
     hold : as for `sweep`
         A setting that is measured on the bow (a tiller, the brace height) has the bow fitted anew for every value.
     others : bool
-        Whether to say what the other aims would have said.
+        Whether to find what the other aims would have given.
     sure : bool
         Whether to find the honest range of the reading too (`archerysim.honest_range`), and the move that follows: some
-        150 shots more. It is not there for another setting, over several crawls, or for "least swing".
+        150 shots more. Not available for another setting, over several crawls, or for "least swing".
     draws, uncertainty, seed
         As for `archerysim.honest_range`.
     mesh : str or Mesh
     planes : int, optional
         As for `archerysim.shoot`.
     workers, executor, progress
-        As for `sweep`; for the range.
+        As for `sweep`; used for the range.
     changes : mapping of dotted path to value, optional
-        Made to the bow first, as of `archerysim.shoot`, holding the same.
+        Made to the bow first, as for `archerysim.shoot`, with the same hold.
 
     Returns
     -------
     Tuned
         Its ``met`` says whether a value in range meets the aim. If none does, it holds the nearest value that can be
-        used and on which side of the range the answer lies. What gives no shot is left out, with its reason.
+        used, and on which side of the range the answer lies. Values that give no shot are left out, with the reason.
 
     Raises
     ------
     SetupError
-        Where an argument is wrong, no value in range gives a shot, or the best value passes a limit.
+        Where an argument is wrong, no value in range can be shot, or the best value passes a limit.
     ShotError
         Where the bow cannot be fitted or braced, or no value of a range that was given can be shot.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.tune(archerysim.load("examples/club-outdoor.toml"), others=False)
+    >>> found.met, round(found.value)  # [mm]
+    (True, 4)
+    >>> found.window[0] < found.value < found.window[1]
+    True
     """
     goal = aim_of(aim)
     unit = field_info(path).unit

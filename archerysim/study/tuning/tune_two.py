@@ -34,7 +34,7 @@ NONE = 1e3  # tolerances: what counts as left where there is no shot
 @result("values", "met", "left", "distance")
 @dataclass(frozen=True)
 class TunedTwo:
-    """Two settings that meet two aims, or come nearest to it; taken apart, it gives ``values`` and ``launch``.
+    """Two settings that meet two aims, or come nearest to it; unpacked, it gives ``values`` and ``launch``.
 
     Attributes
     ----------
@@ -45,7 +45,7 @@ class TunedTwo:
     met : bool
         Whether both aims are met.
     left : dict of aim to float
-        Its measure there, in its unit.
+        What is left of its measure there, in its unit.
     ways : dict of path to {"", "higher", "lower"}
         Where they are not met: which settings stand at an end of their range, and at which; beyond it they would do
         more.
@@ -57,9 +57,17 @@ class TunedTwo:
         What is then outside the usual range of the setup's category, in words.
     by : ReadBy
     touches_rest : bool
-        As of `Tuned`.
+        As in `Tuned`.
     distance : float
         Of the target [m].
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> values, launch = archerysim.tune_two(setup, ("nock.locators.reading", "lower_limb.bolt_turns"), mesh="coarse")
+    >>> list(values), launch.clear.speed > 50.0
+    (['nock.locators.reading', 'lower_limb.bolt_turns'], True)
     """
 
     values: dict[str, float]
@@ -90,7 +98,7 @@ def tune_two(
     planes: int | None = None,
     changes: Changes = NO_CHANGES,
 ) -> TunedTwo:
-    """Two settings that make two measures zero together.
+    """Find two settings that make two measures zero together.
 
     Parameters are those of `archerysim.tune`, two of each.
 
@@ -105,6 +113,14 @@ def tune_two(
         Where an argument is wrong, or the settings found pass a limit.
     ShotError
         Where nothing in range can be shot.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.tune_two(setup, ("nock.locators.reading", "lower_limb.bolt_turns"), mesh="coarse")
+    >>> found.met, found.ways  # two turns are not enough
+    (False, {'nock.locators.reading': '', 'lower_limb.bolt_turns': 'higher'})
     """
     from scipy.optimize import least_squares
 

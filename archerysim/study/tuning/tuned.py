@@ -30,7 +30,7 @@ class Tuned:
     """A tuned setting, or the nearest to it in the range that was searched.
 
     Where ``path`` is the reading, ``value``, ``window``, ``slope``, ``looked``, ``searched``, ``others``, ``also``,
-    ``jumps`` and ``failed`` are told by the setup's convention, ``by``.
+    ``jumps`` and ``failed`` follow the setup's convention, ``by``.
 
     Attributes
     ----------
@@ -50,7 +50,7 @@ class Tuned:
     reading, reading_top, axis_above_square : float
         Locator height there [mm], by the underside and by the top.
     others : dict of str to float
-        What the other aims would have said; nan where they say nothing in range.
+        What the other aims would have given; nan where they have no answer in range.
     touches_rest : bool
         Whether the shaft meets rest or riser on its way out there by more than a graze; in one plane, whether it comes
         down on the rest again, or would have, had the support not ended.
@@ -66,7 +66,7 @@ class Tuned:
     met : bool
         Whether the aim is met: its measure zero, or least, at ``value``.
     way : {"", "higher", "lower"}
-        Where it is not: on which side of the range the answer lies, by the measure's slope at the ends; empty where
+        Where it is not met: on which side of the range the answer lies, by the measure's slope at the ends; empty where
         neither end leads there.
     measure : float
         The aim's measure at ``value``, in ``measure_unit``.
@@ -80,21 +80,32 @@ class Tuned:
         Values, in the setting's unit, at which the measure only jumps over zero, and the measure on either side of
         each: none of them meets the aim.
     others_way : dict of str to {"", "higher", "lower"}
-        For the other aims that say nothing in range, on which side they would.
+        For the other aims that have no answer in range: on which side theirs lies.
     failed : tuple of (float, str)
         Values that gave no shot, and why: left out of the search.
     unusual : tuple of str
         What is then outside the usual range of the setup's category, in words.
     by : ReadBy
-        How readings are told.
+        How readings are given.
     range : HonestRange or None
-        Where the best reading lies with 90 %, everything uncertain taken together; only where it was asked for.
+        Where the best reading lies with 90 % probability, everything uncertain taken together; only where it was asked
+        for.
     no_range : str
         Why there is none though it was asked for.
     move : FirstMove or None
         What to do with the locators now, by that range.
     butt : AtTheButt or None
         What a move of the locators does at that distance; for heights on the target, with the range.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.tune(setup, "no angle of attack", others=False)
+    >>> found.path, found.unit, found.aim
+    ('nock.locators.reading', 'mm', 'no angle of attack')
+    >>> round(found.value), round(found.launch.clear.angle_of_attack, 1)
+    (6, 0.0)
     """
 
     path: str
@@ -133,15 +144,31 @@ class Tuned:
 
     @property
     def good_enough(self) -> bool:
-        """Whether the aim is met, or its measure within ``size`` of zero."""
+        """Whether the aim is met, or its measure within ``size`` of zero.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.tune(setup, "no angle of attack", within=("7 mm", "9 mm"), others=False)
+        >>> found.met, found.good_enough, found.way  # the answer lies below that range
+        (False, False, 'lower')
+        """
         return self.met or (not AIMS[self.aim].least and abs(self.measure) <= self.size)
 
     def to_xarray(self) -> xarray.Dataset:
-        """What was looked at along "tried", and what was found, with units.
+        """What was tried, along "tried", and what was found, with units.
 
         ``tried`` and ``measure_tried`` are the two columns of ``looked``; the others as the attributes of this class,
-        ``window`` along "end". An honest range that was asked for: ``range_low``, ``range_high``, ``range_sample``
-        along "range_draw", and what decides along "kind".
+        ``window`` along "end". If an honest range was asked for: ``range_low``, ``range_high``, ``range_sample`` along
+        "range_draw", and what decides along "kind".
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> table = archerysim.tune(archerysim.load("examples/club-outdoor.toml"), others=False).to_xarray()
+        >>> round(float(table["value"])), table["value"].attrs["units"]
+        (4, 'mm')
         """
 
         def told(values: Any, text: str, unit: str, *axes: str) -> Variable:

@@ -31,6 +31,13 @@ class ZeroAttackReading:
     launch : Launch
         The shot nearest to it.
     shots : int
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.zero_attack_reading(archerysim.load("examples/junior.toml"))
+    >>> found.slope < 0.0, found.shots < 10  # locators up, nose down
+    (True, True)
     """
 
     reading: Annotated[float, Reported("mm")]
@@ -44,7 +51,7 @@ def zero_attack_reading(
 ) -> ZeroAttackReading:
     """Find the reading at which the angle of attack at clear is zero.
 
-    The response is smooth and nearly straight, so two shots and one or two more do.
+    The response is smooth and nearly straight, so two shots and one or two more are enough.
 
     Parameters
     ----------
@@ -57,8 +64,17 @@ def zero_attack_reading(
     Raises
     ------
     SetupError
-        Where there is none.
+        Where there is no such reading.
     ShotError
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.zero_attack_reading(archerysim.load("examples/club-outdoor.toml"))
+    >>> round(found.reading)  # [mm]
+    6
+    >>> abs(found.launch.clear.angle_of_attack) < 0.01  # [deg]
+    True
     """
     bow = FittedBow.of(bow, mesh, planes=planes)
     found = crossing(

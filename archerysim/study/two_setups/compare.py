@@ -64,6 +64,18 @@ class TwoSetups:
         Why some answers are missing, by the setup or the change after which they are.
     launches : tuple of Launch or None
         Of both setups.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> before = archerysim.load("examples/club-outdoor.toml")
+    >>> after = before.replace({"arrow.point_mass": "110 gr", "bow.brace_height": "225 mm"})
+    >>> found = archerysim.compare(before, after, mesh="coarse")
+    >>> found.changes
+    ('bow.brace_height', 'arrow.point_mass')
+    >>> speed = found.answer("speed")
+    >>> bool(found.at[-1, speed] < found.at[0, speed])  # slower
+    True
     """
 
     before: Setup
@@ -78,20 +90,50 @@ class TwoSetups:
 
     @property
     def changes(self) -> tuple[str, ...]:
-        """The names of the changes."""
+        """Names of the changes."""
         return tuple(one.name for one in self.differences)
 
     @property
     def steps(self) -> np.ndarray:
-        """What each change does when they are made one after another (n, a); their sum is all of it."""
+        """What each change does when they are made one after another (n, a); their sum is the whole difference.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> before = archerysim.load("examples/club-outdoor.toml")
+        >>> after = before.replace({"arrow.point_mass": "110 gr", "bow.brace_height": "225 mm"})
+        >>> found = archerysim.compare(before, after, mesh="coarse")
+        >>> speed = found.answer("speed")
+        >>> together = found.steps[:, speed].sum()
+        >>> bool(abs(together - (found.at[-1, speed] - found.at[0, speed])) < 1e-9)
+        True
+        """
         return np.diff(self.at, axis=0)
 
     def answer(self, name: str) -> int:
-        """Where an answer stands in the arrays."""
+        """Index of an answer in the arrays.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> outdoor = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.compare(outdoor, outdoor.replace({"arrow.point_mass": "110 gr"}), mesh="coarse")
+        >>> bool(found.first[0, found.answer("speed")] < 0.0)  # [m/s], a heavier point
+        True
+        """
         return NAMES.index(name)
 
     def to_xarray(self) -> xarray.Dataset:
-        """Every answer along "after" (the setup itself, then each change), and its changes along "change"."""
+        """Every answer along "after" (the setup itself, then each change), and its changes along "change".
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> outdoor = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.compare(outdoor, outdoor.replace({"arrow.point_mass": "110 gr"}), mesh="coarse")
+        >>> dict(found.to_xarray().sizes)
+        {'after': 2, 'change': 1}
+        """
         table: Variables = {
             "after": words(["", *self.changes], "after", "the change after which the answers are told"),
             "change": words(list(self.changes), "change", "what is changed"),
@@ -110,9 +152,9 @@ def compare(
 ) -> TwoSetups:
     """Compare two setups: what differs, and what each difference does.
 
-    Every setup between the two is one as its file would have it: fitted anew where something measured differs, its
-    locators at its own reading. What a change does on the bow as built, nothing else touched, is another question:
-    ``changes=`` of `archerysim.shoot`.
+    Every setup between the two is as its file would have it: fitted anew where something measured differs, its locators
+    at its own reading. What a change does on the bow as built, nothing else touched, is another question: ``changes=``
+    of `archerysim.shoot`.
 
     Parameters
     ----------

@@ -194,10 +194,10 @@ def sensitivity(
     changes: Changes = NO_CHANGES,
     hold: Hold = None,
 ) -> xarray.Dataset:
-    """Change of the answers per input, by central differences over one standard deviation either way.
+    """Find how each input changes the answers, by central differences over one standard deviation either way.
 
-    A measured bow is fitted anew for each moved input: what is asked is what a slip of the square, the
-    tape or the scale does to the answer.
+    A measured bow is fitted anew for each moved input: the question is what a slip of the square, the tape or the scale
+    does to the answer.
 
     Parameters
     ----------
@@ -212,17 +212,27 @@ def sensitivity(
     Returns
     -------
     xarray.Dataset
-        Dimension "input", ranked by what they do to the reading that brings bare and fletched shafts together at
-        18 m (to the reading of zero attack, where this bow has none). For each answer X of ``ANSWERS``, and in both
-        planes for the side angle of attack: ``X`` (its value), ``X_per_spread`` (change for one standard deviation)
-        and ``X_per_unit`` (change per unit of the input). Of what is sideways only the changes are to be believed.
-        ``reason`` says why an input has no numbers, or not all. The attributes ``warnings``, a line each, and
-        ``limits_passed`` are those of the bow as given.
+        Dimension "input", ranked by what they do to the reading that brings bare and fletched shafts together at 18 m
+        (to the reading of zero attack, where this bow has none). For each answer X of ``ANSWERS``, and in both planes
+        for the side angle of attack: ``X`` (its value), ``X_per_spread`` (change for one standard deviation) and
+        ``X_per_unit`` (change per unit of the input). Of what is sideways, only the changes can be believed. ``reason``
+        says why an input has no numbers, or not all. The attributes ``warnings``, a line each, and ``limits_passed``
+        are those of the bow as given.
 
     Raises
     ------
     SetupError, ShotError
         Where the setup itself fails, or an input is one that a sweep refuses.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> slips = {"nock.locators.reading": "0.5 mm", "bow.upper_tiller": "1 mm"}
+    >>> found = archerysim.sensitivity(archerysim.load("examples/club-outdoor.toml"), slips)
+    >>> sorted(found["input"].values.tolist())
+    ['bow.upper_tiller', 'nock.locators.reading']
+    >>> float(found["angle_of_attack_per_spread"].sel(input="nock.locators.reading")) < 0.0  # locators up, nose down
+    True
     """
     import xarray
 

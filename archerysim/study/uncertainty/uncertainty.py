@@ -50,7 +50,7 @@ class Uncertainty:
     ----------
     names, units : tuple of str
         Of the answers: together reading (bare and fletched together at 18 m), reading of zero attack, pitch, pitch
-        rate, angle of attack, vertical velocity, speed (at clear); in both planes the side angle of attack too.
+        rate, angle of attack, vertical velocity, speed (at clear); and in both planes the side angle of attack.
     inputs : tuple of Input
     value : (a,) array
         With every input at its value; nan for a reading that this bow does not have.
@@ -73,7 +73,15 @@ class Uncertainty:
     setup : Setup
         As given.
     warnings, limits_passed : tuple of str
-        Of a shot of the bow as given, with the cautions for bare shafts; which limits the first of them speak of.
+        Of a shot of the bow as given, with the cautions for bare shafts; which limits the first of them are about.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> slips = {"nock.locators.reading": "0.5 mm", "bow.upper_tiller": "1 mm"}
+    >>> found = archerysim.uncertainty(archerysim.load("examples/club-outdoor.toml"), slips, draws=4)
+    >>> found.sample.shape == (4, len(found.names)), found.slopes.shape == (2, len(found.names))
+    (True, True)
     """
 
     names: tuple[str, ...]
@@ -96,7 +104,17 @@ class Uncertainty:
 
     @property
     def shares(self) -> np.ndarray:
-        """Share of each input in the variance of each answer by linear propagation (k, a)."""
+        """Share of each input in the variance of each answer by linear propagation (k, a).
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> slips = {"nock.locators.reading": "0.5 mm", "bow.upper_tiller": "1 mm"}
+        >>> found = archerysim.uncertainty(archerysim.load("examples/club-outdoor.toml"), slips, draws=4)
+        >>> attack = found.names.index("angle_of_attack")
+        >>> round(float(found.shares[:, attack].sum()), 6), [one.path for one in found.inputs]
+        (1.0, ['nock.locators.reading', 'bow.upper_tiller'])
+        """
         with np.errstate(invalid="ignore"):
             return np.asarray(self.slopes**2 / self.linear**2)
 
@@ -105,6 +123,15 @@ class Uncertainty:
 
         Of each answer X: ``X``, its ``X_linear``, ``X_mean``, ``X_spread``, ``X_low``, ``X_high``, and ``X_slope``,
         ``X_sample``, ``X_total``, as the attributes of this class.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> slips = {"nock.locators.reading": "0.5 mm", "bow.upper_tiller": "1 mm"}
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> table = archerysim.uncertainty(setup, slips, draws=4).to_xarray()
+        >>> dict(table.sizes)
+        {'input': 2, 'draw': 4}
         """
         texts = {name: text for name, _, text in (*ANSWERS, SIDEWAYS)}
         variables: Variables = {
@@ -165,6 +192,15 @@ def uncertainty(
     ------
     SetupError, ShotError
         Where the setup itself fails, or an input is one that a sweep refuses.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> slips = {"nock.locators.reading": "0.5 mm", "bow.upper_tiller": "1 mm"}
+    >>> found = archerysim.uncertainty(archerysim.load("examples/club-outdoor.toml"), slips, draws=4)
+    >>> speed = found.names.index("speed")
+    >>> found.units[speed], bool(found.low[speed] < found.value[speed] < found.high[speed])
+    ('m/s', True)
     """
     how = HowToRun(workers, executor, store, progress)
     bow = with_reading_given(FittedBow.of(bow, mesh, changes, hold, planes))
