@@ -36,15 +36,13 @@ def warnings_in_a_line() -> Iterator[None]:
 def tell_guesses(options: Any) -> None:
     """Print, below a range, that it counts the guesses that the file marks; nothing where it counts others."""
     from archerysim.cli.options import marked_in
-    from archerysim.show.answers.guesses import guess_names
+    from archerysim.equipment.first_setup.questions import QUESTIONS
     from archerysim.show.text import wrapped
 
-    names = guess_names(marked_in(options))
+    names = [one.name.replace("-", " ") for one in QUESTIONS if one.spread and one.path in marked_in(options)]
     if names and not options.known_to:
-        said = (
-            f"The range counts what the file only assumes ({', '.join(names)}); archerysim check says what to measure"
-        )
-        print("\n".join(["", *wrapped(f"{said} measure first.")]))
+        first = "archerysim check says what to measure first"
+        print("\n".join(["", *wrapped(f"The range counts what the file only assumes ({', '.join(names)}); {first}.")]))
 
 
 def tell_edits(bow: Any) -> None:

@@ -298,8 +298,7 @@ QUESTIONS: tuple[Question, ...] = (
     Question(
         "reading", 'Locator height by the square, "... underside" or "... top" of the nock',
         "Square clipped to the string, its arm lying on the rest without pressing. From the arm's lower edge up to the "
-        "underside of the nock, or to its top: say which. Where you do not, it counts as in the file taken up with "
-        "--from, else to the underside.",
+        "underside of the nock, or to its top: say which.",
         _usual_reading, _reading, _own, spread="2 mm", path=READING,
         said_by=(READING, "nock.locators.place"), beside=(CONVENTION,),
     ),

@@ -53,7 +53,7 @@ def measure_words(setup: Setup, found: MeasureNext | None) -> str:
     beyond = [f"{one.words} ({one.path}: {one.how})" for one in more if one.how][:BEYOND]
     never = [f"{one.words} ({one.path})" for one in more if not one.how]
     guesses = _guesses(found)
-    text = ", then ".join(part for part in (guesses, " and ".join(beyond)) if part)
+    text = "; then ".join(part for part in (guesses, " and ".join(beyond)) if part)
     if never:
         text += f"{'. ' if text else ''}Nobody measures {', '.join(never)}; as much depends on it"
     return text
@@ -67,10 +67,12 @@ def _guesses(found: MeasureNext | None) -> str:
         return NO_READING
     known = [found.today, *found.then]
     rows = [
-        f"{asked} (+/- {move:.1f} mm)"
+        (asked, move)
         for asked, move, then, before in zip(found.asked, found.moves, found.then, known[:-1], strict=True)
         if before - then >= GAIN
     ]
     if not rows:
         return "none of the guesses matters much"
-    return f"{', '.join(rows[:NAMED])}: so far each may be moving the best locator height"
+    (first, most), *others = rows[:NAMED]
+    words = [f"{first} (may be moving the best locator height {most:.1f} mm either way)"]
+    return ", ".join([*words, *(f"{asked} ({move:.1f} mm)" for asked, move in others)])
