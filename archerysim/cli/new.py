@@ -123,15 +123,31 @@ def _before(options: Any) -> tuple[dict[str, Any], dict[str, str]]:
             fields, marks = page.fields, dict[str, str]()
         else:
             fields, marks = read_marked(path)
-        said |= fields
+        _say(said, fields)
         assumed = {name: why for name, why in (assumed | marks).items() if name in marks or name not in fields}
     for path, value in once(options.more).items():
-        said[path] = checked(path, value)
+        _say(said, {path: checked(path, value)})
         assumed.pop(path, None)
     given = {name: answer for name in BY_NAME if (answer := getattr(options, f"answer_{name}")) is not None}
     for path, page in pages.items():
         refuse_rows(path, wrong_answers(page, Interview("trial", said, assumed), given))
     return said, assumed
+
+
+def _say(said: dict[str, Any], fields: dict[str, Any]) -> None:
+    """Take fields into what is said: of both limbs in place of each limb's own, and the other way round."""
+    from archerysim.fields.paths import PAIRS
+
+    said |= fields
+    for path in fields:
+        head, _, name = path.partition(".")
+        for both, twins in PAIRS.items():
+            own = [f"{twin}.{name}" for twin in twins]
+            if head == both:
+                for one in own:
+                    said.pop(one, None)
+            elif head in twins and all(one in said for one in own):
+                said.pop(f"{both}.{name}", None)
 
 
 def _answer(interview: Interview, options: Any, typed: list[Question]) -> None:

@@ -80,6 +80,6 @@ def test_a_page_without_a_table_is_refused(tmp_path: Path) -> None:
     (tmp_path / "m.md").write_text("# nothing\n")
     with pytest.raises(SetupError, match="has no table of measures"):
         read_filled(tmp_path / "m.md")
-    (tmp_path / "m.md").write_text("| `brace-height` | a | 1 |\n| `brace-height` | b | 2 |\n")
-    with pytest.raises(SetupError, match='row "a": it stands twice'):
+    (tmp_path / "m.md").write_text("| `brace-height` | a | 1 mm |\n| `brace-height` | b | 2 mm |\n")
+    with pytest.raises(SetupError, match='row "b": it stands twice'):
         read_filled(tmp_path / "m.md")
