@@ -10,7 +10,7 @@ from archerysim.cli.output import plot
 if TYPE_CHECKING:
     from archerysim.shot.fitted_bow import FittedBow
 
-TEXT = "what is odd or missing in a setup, draw weight, brace, arrow, what to measure next; warnings"
+TEXT = "what is odd or missing in a setup; draw weight, brace, arrow; what to measure next; warnings"
 
 
 def add(commands: Commands) -> None:

@@ -47,7 +47,8 @@ class Setup(Record, frozen=True, kw_only=True):
 
     `form` says what is known about the bow: ``"measured"`` (brace height, tillers and draw weight; the fit finds string
     length, pocket angles and stiffness) or ``"built"`` (string length, pocket angles and stiffness; brace height,
-    tillers and draw weight follow). `category` only decides what counts as typical.
+    tillers and draw weight follow). `category` only decides what counts as typical; no shot depends on
+    `invented`.
 
     Examples
     --------
@@ -62,8 +63,11 @@ class Setup(Record, frozen=True, kw_only=True):
     label: ClassVar[str] = ""
 
     name: Annotated[str, Note(text="name of the setup", example="club bow, outdoor")]
-    category: Annotated[Category, Note(text="chooses the typical ranges", example="club")]
+    category: Annotated[Category, Note(text="decides the typical ranges", example="club")]
     form: Annotated[Form, Note(text="whether the bow is given as measured or as built", example="measured")]
+    invented: Annotated[
+        bool | None, Note(text="whether the bow is made up, as an example: a page for a class says so", default=False)
+    ] = None
     bow: Bow
     upper_limb: Limb = msgspec.field(default_factory=Limb)
     lower_limb: Limb = msgspec.field(default_factory=Limb)
@@ -268,7 +272,7 @@ def _wrong_form(about: Quantity) -> str:
     if about.only == "built":
         return 'belongs to form = "built"; form = "measured" finds it by the fit'
     if about.required == "measured":
-        return 'is measured; form = "built" finds it'
+        return 'is measured; form = "built" computes it'
     return 'belongs to form = "measured"'
 
 

@@ -52,8 +52,8 @@ def read_filled(path: str | os.PathLike[str]) -> FilledPage:
     if not found:
         raise SetupError(
             "from",
-            f"{os.fspath(path)} has no table of measures",
-            "Fill in what archerysim measures --out page.md writes",
+            f"{os.fspath(path)} has no table of measurements",
+            "Fill in the page that archerysim measures --out page.md writes",
         )
     for name, rest in found:
         cells = [cell.strip() for cell in rest.split("|")]
@@ -62,7 +62,7 @@ def read_filled(path: str | os.PathLike[str]) -> FilledPage:
             continue
         try:
             if name in page.rows:
-                raise SetupError(name, "it stands twice", "Keep one row")
+                raise SetupError(name, "it appears twice", "Keep one row")
             page.rows[name] = row
             if name in BY_NAME:
                 page.answers[name] = _with_own_unit(name, value)

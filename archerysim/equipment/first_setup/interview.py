@@ -177,7 +177,7 @@ class Interview:
         if low <= value <= high:
             return ""
         usual = f"{low:g} to {high:g} {row.unit}"
-        return f"{value:.4g} {row.unit} is outside {usual}, usual for {category}; taken all the same"
+        return f"{value:.4g} {row.unit} is outside {usual}, usual for {category}; accepted all the same"
 
     def edge(self, question: Question, answer: str) -> str:
         """A remark on a reading that names no edge of the nock: how it was taken; "" else."""

@@ -165,7 +165,7 @@ def _string(answer: str, fields: Fields) -> dict[str, str]:
     if not found:
         fibres = ", ".join(map(quoted, get_args(Material)))
         raise SetupError(
-            "string", f"{quoted(answer)} is no number of strands with its fibre",
+            "string", f"{quoted(answer)} is not a number of strands with a fibre",
             f'Write for example "18 HMPE"; fibres: {fibres}',
         )  # fmt: skip
     names = {one.lower(): one for one in get_args(Material)}
@@ -251,11 +251,11 @@ def _word(name: str) -> Callable[[Answers, Fields], str]:
 # In the order in which one walks round a bow, and of the pages of measures: as it is, strung, drawn; then the arrow.
 QUESTIONS: tuple[Question, ...] = (
     Question(
-        "kind", "Which kind of bow", "It only chooses what is usual.",
+        "kind", "Which kind of bow", "It only decides what is usual.",
         lambda answers, fields: KINDS[0], _choice("kind", KINDS), choices=KINDS,
     ),
     Question(
-        "units", "Do you read your square in mm or in", "A number without a unit is then taken so.",
+        "units", "Do you read your square in mm or in", "A number without a unit is then taken in it.",
         lambda answers, fields: "mm", _choice("units", UNITS), choices=UNITS,
     ),
     Question(
@@ -273,7 +273,8 @@ QUESTIONS: tuple[Question, ...] = (
         said_by=("archer.hold",),
     ),
     Question(
-        "stabiliser", "Stabiliser", "A long rod of 28 in, a weight on the riser, or none; the file can tell yours.",
+        "stabiliser", "Stabiliser", "A long rod of 28 in, a weight on the riser, or none; yours can be described in "
+        "the file.",
         _word("stabiliser"), _stabiliser, choices=tuple(RODS),
         said_by=(ROD_END,), beside=tuple(f"{ROD}.{one}" for one in ("start_x", "start_y", "length", "rod_mass")),
     ),
@@ -310,7 +311,7 @@ QUESTIONS: tuple[Question, ...] = (
     ),
     Question(
         "draw-weight", "Draw weight on the fingers, at that draw",
-        'A bow scale on the string, drawn to the mark on the arrow and let down slowly. "34 lb at 28 in" tells '
+        'A bow scale on the string, drawn to the mark on the arrow and let down slowly. "34 lb at 28 in" gives it at '
         "another draw.",
         _of_bow("draw_weight", "lb"), _draw_weight, lambda answers: "lb", spread="4 lb", path="bow.draw_weight",
         beside=("bow.draw_weight_at",),
@@ -329,13 +330,13 @@ QUESTIONS: tuple[Question, ...] = (
         lambda answers, fields: usual_spine(fields), _number("arrow.spine"), spread="0.1 in", path="arrow.spine",
     ),
     Question(
-        "point-mass", "Mass of the point, its insert with it", "Scale, or as printed on it.",
+        "point-mass", "Mass of the point, including its insert", "A scale, or as printed on it.",
         _of_bow("point", "gr"), _number("arrow.point_mass"), lambda answers: "gr", spread="15 gr",
         path="arrow.point_mass",
     ),
     Question(
         "shaft-mass", "Mass of the shaft for each inch, or of the whole arrow (19 g)",
-        "By the maker's table, or weigh the whole arrow: kitchen scale, five arrows at once, a fifth of it.",
+        "From the maker's table, or weigh the whole arrow: kitchen scale, five arrows at once, a fifth of it.",
         _of_bow("shaft", "gr/in"), _shaft, lambda answers: "gr/in", spread="0.8 gr/in", path="arrow.mass_per_length",
     ),
 )  # fmt: skip

@@ -93,6 +93,6 @@ def _limits(limits: Limits) -> str:
 
     given = {name: getattr(limits, name) for name in fields_of(type(limits)) if getattr(limits, name) is not None}
     if not given:
-        return "the file has none of the makers' ([limits]): ask for lightest arrow and brace height"
+        return "no maker's limits in the file ([limits]): ask for lightest arrow and brace height"
     words = [f"{name.replace('_', ' ')} {show(at, field_info(f'limits.{name}').unit)}" for name, at in given.items()]
     return f"the makers': {', '.join(words)}"

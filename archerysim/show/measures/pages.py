@@ -25,8 +25,8 @@ STRIP, LINE, EACH = 3.5, 0.33, 0.82  # what is asked beyond the drawings, a line
 LETTERS = 56  # of a line below a drawing
 ORDER = "In the order in which archerysim new asks. Write the unit to each number; an empty line is asked again."
 CAUTION = (
-    "Never loose without an arrow. Draw on the scale only as far as you shoot, and let down slowly; take a bow down "
-    "only unstrung."
+    "Never loose without an arrow. Draw on the scale only as far as you shoot, and let down slowly; take a bow apart "
+    "only when it is unstrung."
 )
 
 
@@ -151,8 +151,8 @@ def measures_markdown(
     """
     name = "What to measure" + (f": {_cell(setup.name)}" if setup is not None else "")
     lines = [
-        f"# {name}", "", ORDER, "Numbers go into the last column; then `archerysim new NEW.toml --from THIS.md`, with "
-        "the old setup file too where there is one (`--from OLD.toml`).", "", CAUTION, "",
+        f"# {name}", "", ORDER, "Write the numbers into the last column; then `archerysim new NEW.toml --from "
+        "THIS.md`, with the old setup file too where there is one (`--from OLD.toml`).", "", CAUTION, "",
         "| name | what | with | how well | in the file | measured |", "| --- | --- | --- | --- | --- | --- |",
     ]  # fmt: skip
     for one in NOT_DRAWN:

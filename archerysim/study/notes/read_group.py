@@ -148,7 +148,8 @@ def diagnose(
     Parameters
     ----------
     bow : Setup or FittedBow
-        The bow that was shot, measured or built. Its reading does not matter: each group has its own.
+        The bow that was shot, measured or built. Its reading does not matter: each group has its own. Its file may hold
+        the changes of the notes already, or some of them: a group shot before one is read with the value before.
     notes : Notes
         The last group is the latest: its reading is where the locators stand. Notes that do not say whether readings
         go to the underside or to the top of the nock are read as the setup's.
@@ -182,14 +183,15 @@ def diagnose(
     how = HowToRun(workers, executor, store, progress)
     room = notes.butt if butt is None else BUTT.single("butt", butt, "refused")
     setup = bow.given if isinstance(bow, FittedBow) else bow
+    notes.check_shot()
     groups, by = read_groups(setup, notes), noted_by(setup, notes)
     about: dict[str, Any] = {"by": by, "by_words": _by_words(setup, notes), "category": setup.category}
     used = tuple(group for group in groups if group.used)
-    now, states = groups[-1].reading, states_of(notes)
+    now, states = groups[-1].reading, states_of(notes, setup)
     taped = notes.taped is not False
     places = places_of(groups)
     if expected is not None and not _made_for(expected, places, states, taped):
-        remedy = "Make it with expect(setup, places_of(groups), states_of(notes))"
+        remedy = "Make it with expect(setup, places_of(groups), states_of(notes, setup))"
         raise SetupError("expected", "it was made for other places", remedy)
     if expected is not None and planes_of(expected.bow, planes) != expected.bow.planes:
         raise SetupError("planes", f"it was expected in {expected.bow.planes}, not in {planes}", "Leave planes out")
@@ -263,7 +265,7 @@ def _no_move(clean: tuple[Noted, ...], here: tuple[Noted, ...]) -> str:
     if here:
         return "no advice: by the model a higher reading does not put bare shafts lower"
     if clean:
-        return "no advice on the reading: no group that counts was shot since the last change"
+        return "no advice on the reading: no usable group was shot since the last change"
     return "no advice: contact is suspected with every group"
 
 
@@ -337,7 +339,7 @@ def _by_words(setup: Setup, notes: Notes) -> str:
     by, own = noted_by(setup, notes), read_by(setup)
     if notes.convention is None:
         named = setup.nock.locators.convention is not None
-        whose = "as in the setup file, for the notes name no convention" if named else "for no file says otherwise"
+        whose = "as in the setup file: the notes name no convention" if named else "because no file says otherwise"
     elif by.convention != own.convention:
         whose = f"as the notes say; those of the setup file are {own.words}"
     else:
@@ -350,10 +352,10 @@ def _contact(contact: dict[Setting, str], latest: int, suspected: float, by: Rea
     for one, why in contact.items():
         earlier = "" if one.state == latest else ", before the last change"
         at = f"{1e3 * by.reading(one.reading):.1f} mm{earlier}"
-        lines.append(f"contact suspected at {at} ({why}): bare shafts can lie there")
+        lines.append(f"contact suspected at {at} ({why}): bare shafts can mislead there")
     if math.isfinite(suspected):
         least = f"{1e3 * by.reading(suspected + CLEAR):.1f} mm"
-        lines.append(f"because of the contact no move goes below {least}, and no further end is proposed there")
+        lines.append(f"because of the contact no move goes below {least}, and no end is proposed there")
     return tuple(lines)
 
 
@@ -383,7 +385,7 @@ def _unexplained(found: Answer, count: int) -> tuple[str, ...]:
 
     if found.chi_square <= float(chi2.ppf(UNLIKELY, count)):
         return ()
-    return ("no value of the unmeasured inputs explains these groups well: do not lean on what they speak for",)
+    return ("no value of the unmeasured inputs explains these groups well: do not rely on what they show",)
 
 
 def _fitting(expected: Expected, notes: Notes) -> tuple[float | None, float | None, tuple[str, ...]]:
