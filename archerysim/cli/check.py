@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 from archerysim.cli.options import Commands, add_all, add_command, bow_of, marked_in, setup_of
@@ -44,10 +45,14 @@ def run(options: Any) -> int:
 
 def _answer(options: Any, bow: FittedBow) -> str:
     """The setup in a dozen lines; where its file marks guesses, how much each of them matters."""
+    from archerysim.errors import ShotError
     from archerysim.show.answers.setup import check_answer
     from archerysim.show.shots.check_table import listed
     from archerysim.study.uncertainty.measure_next import measure_next
 
     marked = marked_in(options)
-    found = measure_next(listed(bow), marked, mesh=options.mesh) if marked else None
+    found = None
+    if marked:
+        with suppress(ShotError):  # a bow that stands and cannot be shot is looked over all the same
+            found = measure_next(listed(bow), marked, mesh=options.mesh)
     return check_answer(bow, options.mesh, marked, found)
