@@ -95,11 +95,18 @@ def readme_best() -> str:
     together, zero_attack = prices.best("club-outdoor")
     low, high = (bare_difference(shot("club-outdoor", together + by), "18 m").height for by in (-2.0, 2.0))
     slope = zero_attack_reading(built("club-outdoor")).slope
+    there = shot("club-outdoor", together)
+    touches = (
+        " At that reading the model's shaft still strikes the arm of the rest: clear that first, and do not go so low "
+        "on a real bow without a look at powder or paint."
+        if warnings.of_contact(there.warnings)
+        else ""
+    )
     return (
         f"On this invented bow the bare shaft joins the fletched ones at 18 m with the locators near {together:.1f} mm "
         f"by the underside, and there is no angle of attack at clear near {zero_attack:.1f} mm. One millimetre up "
         f"turns the angle of attack by {slope:+.3f} degrees and puts the bare shaft some "
-        f"{1e3 * abs(high - low) / 4.0:.0f} mm lower."
+        f"{1e3 * abs(high - low) / 4.0:.0f} mm lower.{touches}"
     )
 
 

@@ -40,6 +40,7 @@ NEVER_BEYOND, ARM_STRUCK, TAIL_TOUCHES = (
     "The shaft never goes beyond the arm of the rest", "The shaft strikes the arm of the rest from the side",
     "The tail touches the side support",
 )  # fmt: skip
+RAISE = "Raise the locators, take"
 GRAZE = 0.05  # [m/s] of the arrow, some 0.05 deg: what a touch of its tail that is no more is worth [judgement]
 GRAIN = 64.79891e-6  # [kg]
 
@@ -234,7 +235,7 @@ def of_passing(full: FilledSetup, loosed: Loosed) -> list[str]:
         out.append(
             f"{ARM_STRUCK}, {cell * notes.arm_strike_place:.0f} mm from the "
             f"nock, {1e3 * notes.arm_strike_depth:.1f} mm deep at most; here the arm folds away, a real one may turn "
-            "the arrow. Raise the locators, take a shorter arm, or set the side support further in."
+            f"the arrow. {RAISE} a shorter arm, or set the side support further in."
         )
     if touches_hard(full.arrow, notes.tail_force, notes.tail_lasted):
         out.append(
@@ -248,6 +249,26 @@ def of_passing(full: FilledSetup, loosed: Loosed) -> list[str]:
 def of_contact(texts: Sequence[str]) -> tuple[str, ...]:
     """Those of a shot's warnings that say that something touches after the shaft has first left: of `of_passing`."""
     return tuple(one for one in texts if one.startswith((NEVER_BEYOND, ARM_STRUCK, TAIL_TOUCHES)))
+
+
+def of_contact_at(texts: Sequence[str], where: str, lower: bool) -> list[str]:
+    """A shot's warnings where the bow does not stand so yet: those of contact say where they hold.
+
+    Parameters
+    ----------
+    texts : sequence of str
+    where : str
+        The value that the shot was made with, in words: "At 6.9 mm (the estimate)".
+    lower : bool
+        Whether the locators are lower there than today: then no warning says to raise them.
+    """
+    out = []
+    for one in texts:
+        if of_contact([one]):
+            one = f"{where}: {one[0].lower()}{one[1:]}"
+            one = one.replace(RAISE, "Take") if lower else one
+        out.append(one)
+    return out
 
 
 def touches_hard(arrow: FilledArrow, force: float, lasted: float) -> bool:
