@@ -33,6 +33,7 @@ DO_NOT_SHOOT = 5.0  # [grains per pound], common practice
 LIGHT = {"traditional": 8.0}  # wooden and traditional bows; others below
 LIGHT_OTHERS = 6.0
 STRENGTH_SHARE = 0.25
+MANY_TURNS = 2.0  # of a bolt since the bow was measured, where the maker's limit is not known [judgement]
 PAST_REST = {"junior": 0.050}  # [m], learners; others below
 PAST_REST_OTHERS = 0.025
 DEEP = 1e-3  # [m] under the arm's top: a strike that is more than a graze [judgement]
@@ -91,6 +92,12 @@ def limits_at_brace(full: FilledSetup, braced: Braced) -> dict[str, str]:
             out[f"limits.most_bolt_turns ({name})"] = (
                 f"The {name} limb bolt is turned {limb.bolt_turns:+.2f} turns, past the maker's {turns:.2f}: "
                 "turn it back, unstrung or as the maker says."
+            )
+        elif turns is None and abs(limb.bolt_turns) > MANY_TURNS:
+            out[f"bolt turns, usual ({name})"] = (
+                f"The {name} limb bolt is turned {limb.bolt_turns:+.2f} turns from where the bow was measured; more "
+                f"than {MANY_TURNS:.0f} is much, and the maker's limit is not in the file. Ask the maker before turning "
+                "a bolt so far, and give limits.most_bolt_turns."
             )
     return out
 
