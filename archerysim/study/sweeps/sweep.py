@@ -102,7 +102,10 @@ def sweep(
         there are ``X_low``, ``X_median`` and ``X_high`` for each number X: the 5 %, 50 % and 95 % points of the draws.
         For what is sideways, such as ``yaw``, they are those of its change from the bow's own point, or from the first
         point where the sweep lacks that. A point where half of the draws give no shot has no band; ``draws_failed``
-        counts them, and the attributes ``draws`` and ``draws_failed_because`` say how many there were, and why the
+        counts them. Each is of one point by itself; how steep the curves are is known better: along a reading, or the
+        only numbers that are varied, ``X_slope`` is that of the straight line that fits X best, ``X_slope_low``,
+        ``X_slope_median`` and ``X_slope_high`` are those of the draws, and for pitch, pitch rate, vertical velocity,
+        angle of attack and speed ``X_slope_of_draws`` has every draw's. The attributes ``draws`` and ``draws_failed_because`` say how many there were, and why the
         first failed.
 
     Raises
