@@ -110,6 +110,19 @@ def readme_best() -> str:
     )
 
 
+def readme_claim() -> str:
+    """The slope of the README's sweep, with the range of the band's draws."""
+    data = archerysim.sweep(
+        setup("club-outdoor"), {"nock.locators.reading": "4 mm:12 mm:2 mm"}, band=True, progress=False
+    ).sel(moment="clear")
+    slopes = [
+        f"{words} by {float(data[f'{name}_slope']):+.3f} degrees (90 %: {float(data[f'{name}_slope_low']):+.3f} to "
+        f"{float(data[f'{name}_slope_high']):+.3f})"
+        for name, words in (("pitch", "pitch at clear"), ("angle_of_attack", "angle of attack"))
+    ]
+    return f"On this bow a millimetre up turns the {' and the '.join(slopes)}, from 4 to 12 mm by the underside."
+
+
 def readme_sure() -> str:
     """How well the absolute height is known."""
     together = evidence.sure().linear[0]
@@ -300,6 +313,7 @@ TABLES: dict[str, Callable[[], str]] = {
     "first": readme_first,
     "sweep": readme_sweep,
     "best": readme_best,
+    "claim": readme_claim,
     "sure": readme_sure,
     "readings": readme_readings,
     "examples": readme_examples,
