@@ -33,6 +33,7 @@ DO_NOT_SHOOT = 5.0  # [grains per pound], common practice
 LIGHT = {"traditional": 8.0}  # wooden and traditional bows; others below
 LIGHT_OTHERS = 6.0
 STRENGTH_SHARE = 0.25
+NEAR_USUAL = 0.8  # of a strain usual for a material, of which single pieces differ by a fifth and more [judgement]
 MANY_TURNS = 2.0  # of a bolt since the bow was measured, where the maker's limit is not known [judgement]
 PAST_REST = {"junior": 0.050}  # [m], learners; others below
 PAST_REST_OTHERS = 0.025
@@ -64,8 +65,9 @@ def all_warnings(passed: dict[str, str], others: Sequence[str]) -> tuple[str, ..
 
 
 def with_more(texts: Sequence[str], more: Sequence[str]) -> list[str]:
-    """Warnings and more cautions; what no limit passed means still last."""
-    return [*(one for one in texts if one != NONE), *more, *(one for one in texts if one == NONE)]
+    """Warnings and more cautions, none of them twice; what no limit passed means still last."""
+    new = [one for one in more if one not in texts]
+    return [*(one for one in texts if one != NONE), *new, *(one for one in texts if one == NONE)]
 
 
 def not_to_shoot(passed: Sequence[str], texts: Sequence[str]) -> str:
@@ -190,13 +192,26 @@ def of_changes(full: FilledSetup, weight: float, before: Before | None) -> list[
     return out
 
 
+def of_strain(strain: tuple[Strained, Strained]) -> list[str]:
+    """Limbs that are strained nearly as much as is usual for their material: single pieces may bear less."""
+    return [
+        f"The {one.limb} limb's {one.side} is strained by {100 * one.largest:.2f} % at {one.moment}, "
+        f"{100 * one.largest / one.limit:.0f} % of the {100 * one.limit:.2f} % usual for {one.usual_for}; single "
+        "pieces differ by a fifth and more. Ask a bowyer who has the bow in hand before it is drawn so far."
+        for one in strain
+        if one.usual_for and one.limit and one.limit >= one.largest > NEAR_USUAL * one.limit
+    ]
+
+
 def scraped(full: FilledSetup, before: Before) -> bool:
-    """Whether a limb has another width or thickness than before."""
+    """Whether a limb is anywhere narrower or thinner than before."""
     for name in ("upper_limb", "lower_limb"):
         now, then = getattr(full, name), getattr(before.setup, name)
         for table in ("width", "thickness"):
             values, others = getattr(now, table), getattr(then, table)
-            if values is not None and others is not None and tuple(values) != tuple(others):
+            if values is None or others is None:
+                continue
+            if len(values) != len(others) or any(a < b for a, b in zip(values, others, strict=True)):
                 return True
     return False
 

@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from archerysim.show.answers.bow import locator_words, strain_words
+from archerysim.show.shots.passing import depth_words
 from archerysim.show.lines import edit_lines
 from archerysim.show.shots.passage_table import LEAST_GAP, NO_SHOT_BEFORE, SAME, TURN_ROUND, changed, turned
 from archerysim.show.style import MM
@@ -80,10 +81,7 @@ def touching(launch: Launch) -> str:
     found = []
     if passage.arm_strikes:
         how = "strikes" if passage.arm_strike_depth * MM > DEEP else "grazes"
-        found.append(
-            f"the shaft {how} the arm, {passage.arm_strike_depth:.1f} mm deep, {passage.arm_strike_place:.0f} mm from "
-            "the nock"
-        )
+        found.append(f"the shaft {how} the arm, {depth_words(launch)}, {passage.arm_strike_place:.0f} mm from the nock")
     if math.isfinite(passage.tail_touch_at):
         hard = touches_hard(full.arrow, passage.tail_touch_force, passage.tail_touch_lasted)
         how = "knocks against" if hard else "grazes"

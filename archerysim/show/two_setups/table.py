@@ -44,10 +44,10 @@ def compare_table(found: TwoSetups, distance: str, everything: bool = False) -> 
     everything : bool
         All changes, with what each does alone first and last.
     """
-    lines = [f"{found.before.name} -> {found.after.name}: {_count(found)}"]
+    lines = [f"{' -> '.join(names(found))}: {_count(found)}"]
     if not found.differences:
         return "\n".join(lines)
-    lines += [f"  bare and fletched shafts at {distance}, readings by the underside"]
+    lines += [f"  bare and fletched shafts at {distance}; best reading: by the underside, whatever the files' convention"]
     ranked = _ranked(found)
     own = (
         list(range(len(found.differences)))
@@ -76,6 +76,12 @@ def compare_table(found: TwoSetups, distance: str, everything: bool = False) -> 
     if not everything:
         lines.append("  Each change first and last, pitch, energy, left and right: --all")
     return with_warnings([*lines, ""], launch.warnings, len(launch.limits_passed))
+
+
+def names(found: TwoSetups) -> tuple[str, str]:
+    """What both setups are called, told apart."""
+    one, other = found.before.name, found.after.name
+    return (one, other) if one != other else (f"{one}, before", f"{other}, after")
 
 
 def _heads(shown: Any) -> tuple[tuple[str, ...], tuple[str, ...]]:
