@@ -8,7 +8,8 @@ import archerysim
 CAUTION = """\
 On a real bow: unstring it or follow its maker before touching a bolt, never turn past the maker's limit, and check
 brace height, tillers and locators again before shooting. More draw weight comes in small steps, within the maker's
-limit; juniors with a coach. Pain means stop. A planar model sees no twist and no old damage."""
+limit; juniors with a coach. Pain means stop. The model sees no twist of the limbs
+and no old damage."""
 
 
 def main() -> None:

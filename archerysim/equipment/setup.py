@@ -113,8 +113,8 @@ class Setup(Record, frozen=True, kw_only=True):
             if getattr(self, name).bolt_turns:
                 raise SetupError(
                     f"{name}.bolt_turns",
-                    f'{show(getattr(self, name).bolt_turns, "turn")} on a bow with bow.kind = "one piece", which has no '
-                    "limb bolts",
+                    f'{show(getattr(self, name).bolt_turns, "turn")} on a bow with bow.kind = "one piece", '
+                    "which has no limb bolts",
                     'Leave it out, or set bow.kind = "take-down"',
                 )
         for name in ("upper_limb", "lower_limb") if self.form == "built" else ():

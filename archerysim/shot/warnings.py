@@ -98,8 +98,8 @@ def limits_at_brace(full: FilledSetup, braced: Braced) -> dict[str, str]:
         elif turns is None and abs(limb.bolt_turns) > MANY_TURNS:
             out[f"bolt turns, usual ({name})"] = (
                 f"The {name} limb bolt is turned {limb.bolt_turns:+.2f} turns from where the bow was measured; more "
-                f"than {MANY_TURNS:.0f} is much, and the maker's limit is not in the file. Ask the maker before turning "
-                "a bolt so far, and give limits.most_bolt_turns."
+                f"than {MANY_TURNS:.0f} is much, and the maker's limit is not in the file. Ask the maker before "
+                "turning a bolt so far, and give limits.most_bolt_turns."
             )
     return out
 

@@ -14,7 +14,8 @@ def test_turns_of_a_bolt_that_is_not_there_are_refused(name: str, capsys: pytest
     path = f"{name}.bolt_turns"
     done = here(capsys, "shoot", path_of("longbow"), "--mesh", "coarse", "--set", f"{path}=1 turn")
     assert done.status == 2
-    assert path in done.err and 'bow.kind = "one piece", which has no limb bolts' in done.err
+    assert path in done.err
+    assert 'bow.kind = "one piece", which has no limb bolts' in done.err
     assert len(done.err.splitlines()) == 1
 
 

@@ -6,9 +6,9 @@ import math
 from typing import TYPE_CHECKING
 
 from archerysim.show.answers.bow import locator_words, strain_words
-from archerysim.show.shots.passing import depth_words
 from archerysim.show.lines import edit_lines
 from archerysim.show.shots.passage_table import LEAST_GAP, NO_SHOT_BEFORE, SAME, TURN_ROUND, changed, turned
+from archerysim.show.shots.passing import depth_words
 from archerysim.show.style import MM
 from archerysim.show.text import away, energy, nose, number, speed, tail, told, turning, with_warnings
 
@@ -64,6 +64,8 @@ def clearance_words(launch: Launch) -> str:
     text = touching(launch)
     if not text:
         text = "nothing touches once the shaft is off" + (f"; it passes {' and '.join(passed)}" if passed else "")
+        if arm and passage.arm_gap < -LEAST_GAP:
+            text += f"; its flank reaches {-passage.arm_gap:.1f} mm into the arm's end, which is not felt here"
     gaps = {"side support": passage.vane_side_gap, "arm" if arm else "shelf": passage.vane_arm_gap}
     vanes = [f"{-gap:.1f} mm over the {what}" for what, gap in gaps.items() if gap < -LEAST_GAP]
     return f"{text}. Vanes reach {', '.join(vanes)}: not felt here" if vanes else text

@@ -110,11 +110,12 @@ def clearance(launch: Launch, figure: Figure | None = None) -> Figure:
 
 
 def _struck(launch: Launch) -> list[str]:
-    """How deep the arm is struck from the side, and from where on it is warned of; nothing where it is not."""
+    """How deep a shaft that comes back meets the arm, and from where on it is warned of; nothing where it does not."""
     from archerysim.shot.warnings import DEEP
 
+    beside = -launch.passage.arm_gap
     if not launch.passage.arm_strikes:
-        return []
+        return [f"The shaft's flank reaches {beside:.1f} mm into the arm's end."] if beside > 0.05 else []
     return [f"The shaft comes back onto the arm, {depth_words(launch)}; more than {DEEP / MM:.0f} mm is warned of."]
 
 

@@ -174,7 +174,9 @@ def two_table(found: TunedTwo, today: dict[str, float], full: bool = True) -> st
     if found.touches_rest:
         lines += [*wrapped(CONTACT), ""]
     bare = found.touches_rest or any(aim.startswith("bare") for aim in aims)
-    told = " and ".join(f"{_words(path)} {_value(path, value, units[path], found.by)}" for path, value in values.items())
+    told = " and ".join(
+        f"{_words(path)} {_value(path, value, units[path], found.by)}" for path, value in values.items()
+    )
     low = READING in values and values[READING] < today[READING]
     cautions = _cautions(launch, bare, found.distance, found.unusual, _place_words(told, found.met), low)
     return with_warnings(lines, cautions, len(launch.limits_passed))
@@ -375,4 +377,6 @@ def _cautions(
     from archerysim.shot.warnings import of_contact_at, with_more
 
     odd = [f"{words[0].upper()}{words[1:]}: {BEFORE}" for words in unusual]
-    return with_more(of_contact_at(launch.warnings, where, lower), [*odd, *range_cautions(distance, bare, launch.setup.category)])
+    return with_more(
+        of_contact_at(launch.warnings, where, lower), [*odd, *range_cautions(distance, bare, launch.setup.category)]
+    )

@@ -18,7 +18,10 @@ if TYPE_CHECKING:
     from archerysim.study.two_setups.compare import TwoSetups
 
 # an answer drawn as bars, its title, its size in the unit shown
-BARS = (("together_reading", "best reading by the underside [mm]", 1.0), ("bare_above", "bare above fletched [cm]", 10.0))
+BARS = (
+    ("together_reading", "best reading by the underside [mm]", 1.0),
+    ("bare_above", "bare above fletched [cm]", 10.0),
+)
 OLD, NEW = "#a9a9a4", INK
 WIDER = 2.2  # the old one, so that it is seen beside the new one
 LETTERS = 60  # of a change
@@ -110,7 +113,9 @@ def _bars(ax: Axes, found: TwoSetups, drawn: list[int], name: str, title: str, s
     )
     y = np.arange(len(drawn), dtype=float)
     for k, (label, values, color) in enumerate(kinds):
-        ax.barh(y + 0.25 * (k - 0.5 * (len(kinds) - 1)), values[drawn, column] / size, height=0.22, color=color, label=label)
+        ax.barh(
+            y + 0.25 * (k - 0.5 * (len(kinds) - 1)), values[drawn, column] / size, height=0.22, color=color, label=label
+        )
     ax.axvline(0.0, color=FAINT, linewidth=0.8)
     ax.set_yticks(y)
     ax.invert_yaxis()

@@ -47,7 +47,7 @@ def compare_table(found: TwoSetups, distance: str, everything: bool = False) -> 
     lines = [f"{' -> '.join(names(found))}: {_count(found)}"]
     if not found.differences:
         return "\n".join(lines)
-    lines += [f"  bare and fletched shafts at {distance}; best reading: by the underside, whatever the files' convention"]
+    lines += [f"  bare and fletched shafts at {distance}; readings by the underside, whatever a file's convention"]
     ranked = _ranked(found)
     own = (
         list(range(len(found.differences)))
@@ -125,8 +125,9 @@ def change_words(found: TwoSetups, k: int, wide: int = WIDE) -> str:
 
 
 def _told(setup: Any, one: Difference, values: tuple[Any, ...]) -> str:
-    """One side of a change: what is given, else what the setup then takes."""
+    """One side of a change: what is given, else what the setup then takes; a reading with its file's convention."""
     from archerysim.equipment import filled
+    from archerysim.equipment.readings import READING, read_by
 
     value = values[0]
     if value in (None, ()):
@@ -137,7 +138,8 @@ def _told(setup: Any, one: Difference, values: tuple[Any, ...]) -> str:
         return str(value)
     if isinstance(value, tuple):
         return f"{len(value)} values" if len(set(value)) > 1 else _told_number(value[0], one.name)
-    return _told_number(value, one.name)
+    by = f" {read_by(setup).convention}" if one.name == READING else ""
+    return _told_number(value, one.name) + by
 
 
 def _told_number(value: float, path: str) -> str:

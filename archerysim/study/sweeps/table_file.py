@@ -164,7 +164,10 @@ def csv_text(data: xarray.Dataset) -> str:
     one_line = [head == IN_ONE_LINE for head, _ in columns]
     out.write(line(head for head, _ in columns))
     for row in range(int(np.prod(shape))):
-        cells = (_cell(_joined(values[row]) if one else values[row]) for one, (_, values) in zip(one_line, columns, strict=True))
+        cells = (
+            _cell(_joined(values[row]) if one else values[row])
+            for one, (_, values) in zip(one_line, columns, strict=True)
+        )
         out.write(line(cells))
     return out.getvalue()
 
