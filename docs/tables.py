@@ -97,8 +97,8 @@ def readme_best() -> str:
     slope = zero_attack_reading(built("club-outdoor")).slope
     there = shot("club-outdoor", together)
     touches = (
-        f" At {together:.1f} mm the model's shaft still strikes the arm of the rest: clear that first, and do not go so "
-        "low on a real bow without a look at powder or paint."
+        f" At {together:.1f} mm the model's shaft still strikes the arm of the rest: clear that first, and do not "
+        "go so low on a real bow without a look at powder or paint."
         if warnings.of_contact(there.warnings)
         else ""
     )
