@@ -137,7 +137,7 @@ def add_inputs(parser: argparse.ArgumentParser) -> None:
         "--known-to", action="append", default=[], metavar="PATH=VALUE", type=pair,
         help='how well an input is known (one standard deviation), for example "rest.height=0.5 mm" or '
         '"riser.mass=5 %%"; may be given again; without any, all that an archer measures, by how well it is measured '
-        "as a rule",
+        "as a rule; in Python: uncertainty={path: value}",
     )  # fmt: skip
 
 

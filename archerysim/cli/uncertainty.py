@@ -26,7 +26,7 @@ def add(commands: Commands) -> None:
         "--seed", type=int, default=0, metavar="N", help="the same seed draws the same bows (default 0)"
     )
     add_workers_and_store(parser)
-    parser.add_argument("--out", metavar="FILE", help="write the answers of every draw (.csv)")
+    parser.add_argument("--out", metavar="FILE", help="write the inputs and the answers of every draw (.csv)")
 
 
 def run(options: Any) -> int:

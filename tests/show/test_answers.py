@@ -128,6 +128,12 @@ def test_clearance_tells_what_touches() -> None:
     words = clearance_words(struck)
     assert words.startswith("touches: the shaft ")
     assert f"{struck.passage.arm_strike_depth:.1f} mm deep" in words
+    grazed = shot("club-outdoor", 6.0)
+    depths = grazed.passage.arm_strike_depth, -grazed.passage.arm_gap
+    told = "the shaft grazes the arm, {:.1f} mm deep under its axis and {:.1f} mm with its flank at the arm's end"
+    assert told.format(*depths) in clearance_words(grazed)
+    flank = shot("club-indoor")  # never comes over the arm with its axis
+    assert f"; its flank reaches {-flank.passage.arm_gap:.1f} mm into the arm's end" in clearance_words(flank)
     assert f"the side support, with up to {struck.passage.tail_touch_force:.1f} N" in words
     assert "shelf" not in clearance_words(shot("longbow")).partition("Vanes")[0]  # the shaft lies there to the end
 
