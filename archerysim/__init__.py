@@ -72,6 +72,7 @@ _HOMES = {
     "archerysim.study.measured.fit_data": ("compare_data", "fit_data", "OwnFit"),
     "archerysim.study.measured.compare": ("DataCompared",),
     "archerysim.study.lesson.lesson": ("lesson", "Lesson"),
+    "archerysim.study.journal.journal": ("read_journal", "Journal"),
     "archerysim.study.notes.notes_file": ("load_notes", "Notes"),
     "archerysim.study.notes.read_group": ("diagnose", "Diagnosis"),
 }  # fmt: skip
@@ -158,6 +159,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.groups.group import Group as Group
     from archerysim.study.groups.group import group as group
     from archerysim.study.groups.scatter import Scatter as Scatter
+    from archerysim.study.journal.journal import Journal as Journal
+    from archerysim.study.journal.journal import read_journal as read_journal
     from archerysim.study.lesson.lesson import Lesson as Lesson
     from archerysim.study.lesson.lesson import lesson as lesson
     from archerysim.study.measured.compare import DataCompared as DataCompared

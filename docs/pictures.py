@@ -52,7 +52,7 @@ def main(named: list[str]) -> None:
     told = cache(lambda: explain(setup))
     read = cache(lambda: diagnose(setup, load_notes(ROOT / "examples" / "notes.toml"), further=False))
     two = cache(lambda: archerysim.compare(setup, archerysim.load(ROOT / "examples" / "barebow.toml")))
-    case = cache(lambda: archerysim.case_sheet(setup, load_notes(ROOT / "examples" / "notes.toml")))
+    case = cache(lambda: archerysim.case_sheet(setup, load_notes(ROOT / "examples" / "season.toml")))
     shot = cache(lambda: group(setup, progress=False))
     bent = cache(lambda: archerysim.strain_along(archerysim.load(ROOT / "examples" / "longbow.toml")))
     pictures = {

@@ -100,8 +100,9 @@ GROUPS = (
     Group(
         "notes",
         "My bare shafts landed so: what now?",
-        "Groups shot with bare and fletched shafts, and the move they ask for: [reading groups](../notes.md).",
-        ("study.notes", "show.notes"),
+        "Groups shot with bare and fletched shafts, and the move they ask for: [reading groups](../notes.md), "
+        "[the journal](../journal.md).",
+        ("study.notes", "show.notes", "study.journal", "show.journal"),
     ),
     Group(
         "lesson",

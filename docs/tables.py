@@ -61,6 +61,7 @@ PAGES = (
             "how-sure",
             "notes",
             "season",
+            "journal",
             "explain",
             "symptoms",
             "story-researcher",

@@ -1,4 +1,4 @@
-"""What the commands about one's own bow really print: first file, pages of measures, bow case, comparison."""
+"""What the commands about one's own bow really print: first file, measures, bow case, journal, comparison."""
 
 from __future__ import annotations
 
@@ -12,7 +12,12 @@ FIRST = (
 )
 
 COMPARE = "archerysim compare examples/club-outdoor.toml examples/barebow.toml --plot before-after.png"
-SHEET = "archerysim sheet examples/club-outdoor.toml --notes examples/notes.toml --out sheet.pdf"
+SHEET = "archerysim sheet examples/club-outdoor.toml --journal examples/season.toml --out sheet.pdf"
+JOURNAL = "archerysim journal examples/club-outdoor.toml --file examples/season.toml"
+CHANGE = (
+    'archerysim journal examples/club-outdoor.toml --file journal.toml --changed "nock.locators.reading=6 mm" '
+    '--why "bare shafts low" --date 2026-05-06'
+)
 
 
 def new() -> str:
@@ -36,4 +41,21 @@ def compared() -> str:
     return shown(COMPARE)
 
 
-TABLES: dict[str, Callable[[], str]] = {"new": new, "new-file": new_file, "sheet": sheet, "compare": compared}
+def journal() -> str:
+    """A journal of three evenings."""
+    return shown(JOURNAL)
+
+
+def journal_change() -> str:
+    """A change written down."""
+    return shown(CHANGE, wrapped=CHANGE.replace(" --changed", " \\\n    --changed"))
+
+
+TABLES: dict[str, Callable[[], str]] = {
+    "new": new,
+    "new-file": new_file,
+    "sheet": sheet,
+    "compare": compared,
+    "journal": journal,
+    "journal-change": journal_change,
+}

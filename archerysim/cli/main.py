@@ -22,6 +22,7 @@ from archerysim.cli import (
     flights,
     fly,
     group,
+    journal,
     lesson,
     measures,
     new,
@@ -43,7 +44,7 @@ from archerysim.version import VERSION
 # in the order of the help
 COMMANDS = (
     new, measures, check, brace, draw, strain, shoot, explain, sweep, fly, flights, bare_shaft, tune, sideways, group,
-    sensitivity, uncertainty, read_group, own_data, lesson, compare, change, sheet, warm_up,
+    sensitivity, uncertainty, read_group, journal, own_data, lesson, compare, change, sheet, warm_up,
 )  # fmt: skip
 DESCRIPTION = """\
 How a bow throws an arrow. A setup file says what can be measured on a bow, its string, an arrow and the

@@ -51,12 +51,15 @@ def add_command(
     return parser
 
 
-def add_fixed_command(commands: Commands, name: str, run: Callable[[Any], int], text: str) -> argparse.ArgumentParser:
-    """Add a command that takes its setup as the file has it: no ``--set``."""
+def add_fixed_command(
+    commands: Commands, name: str, run: Callable[[Any], int], text: str, *, picture: bool = True
+) -> argparse.ArgumentParser:  # fmt: skip
+    """Add a command that takes its setup as the file has it: no ``--set``; ``picture`` as of `add_command`."""
     parser = add_plain_command(commands, name, run, text)
     parser.set_defaults(changes=[], hold=[])
     parser.add_argument("setup", metavar="SETUP", help="setup file (.toml)")
-    _add_picture(parser)
+    if picture:
+        _add_picture(parser)
     _add_mesh(parser)
     _add_planes(parser)
     return parser

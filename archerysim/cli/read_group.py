@@ -21,8 +21,9 @@ def add(commands: Commands) -> None:
     """What the command accepts."""
     parser = add_command(commands, "read-group", run, TEXT)
     parser.add_argument(
-        "notes", metavar="NOTES", nargs="?", help="notes file (.toml); may be left out where a group is told here"
-    )
+        "notes", metavar="NOTES", nargs="?", help="notes file (.toml); left out, the group told here alone, or, where "
+        "none is told, the journal beside the setup (bow-journal.toml for bow.toml)",
+    )  # fmt: skip
     line = parser.add_argument_group(
         "one group told here, the latest",
         'shots of a row stand one after the other, the unit once at the end: "9 12 miss 7 bad cm"; "miss" is a shaft '
@@ -37,8 +38,9 @@ def add(commands: Commands) -> None:
     line.add_argument("--wind", metavar="SPEED", help='along the line, head wind positive: "0.5 m/s"')
     line.add_argument("--date", metavar="DAY", help="on which it was shot: 2026-05-03")
     line.add_argument(
-        "--save", metavar="FILE", help="write the group at the end of this notes file, or begin it; without NOTES the "
-        "groups in it are read too",
+        "--save", metavar="FILE", nargs="?", const="", help="write the group at the end of this notes file, or begin "
+        "it; without NOTES the groups in it are read too; without a FILE the journal beside the setup, dated today "
+        "unless --date tells",
     )  # fmt: skip
     parser.add_argument("--butt", metavar="LENGTH", help='its width or height, the lesser: "1.2 m"')
     parser.add_argument("--all", action="store_true", help="the groups beside the model, and what they speak for, too")
@@ -53,6 +55,7 @@ def run(options: Any) -> int:
     from archerysim.study.notes.quick_group import save_text
     from archerysim.study.notes.read_group import diagnose
 
+    _journal_in_place(options)
     _refuse_own_files(options)
     notes, text = _notes(options, load(options.setup).name)
     bow = bow_of(options)
@@ -66,6 +69,21 @@ def run(options: Any) -> int:
     tell_edits(bow)
     plot(options, lambda: show.diagnosis(found))
     return 0
+
+
+def _journal_in_place(options: Any) -> None:
+    """Name the journal where ``--save`` names no file, and where neither notes nor a group are given."""
+    import datetime
+
+    from archerysim.cli.journal import journal_beside, journal_of
+
+    told = any(getattr(options, one) is not None for one in QUICK)
+    if options.save == "":
+        options.save = options.notes or journal_of(options.setup)
+        if told and options.date is None:
+            options.date = datetime.date.today().isoformat()
+    elif options.notes is None and options.save is None and not told:
+        options.notes = journal_beside(options.setup)
 
 
 def _notes(options: Any, name: str) -> tuple[Notes, str]:

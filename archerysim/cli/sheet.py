@@ -16,7 +16,10 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "--out", metavar="FILE", required=True, help="where to write it: .pdf to print (.png and .svg too), or .md"
     )
-    parser.add_argument("--notes", metavar="FILE", help="notes of groups (.toml), the last of which stand on the page")
+    parser.add_argument(
+        "--journal", "--notes", metavar="FILE", dest="notes", help="the journal or other notes (.toml), the last "
+        "entries of which stand on the page (default: the journal beside the setup, if there is one)",
+    )  # fmt: skip
     parser.add_argument(
         "--distance", default="18 m", metavar="DISTANCE", help="of the target at which to tune (default 18 m)"
     )
@@ -25,6 +28,7 @@ def add(commands: Commands) -> None:
 
 def run(options: Any) -> int:
     """What the command does."""
+    from archerysim.cli.journal import journal_beside
     from archerysim.equipment.first_setup.setup_text import read_marked
     from archerysim.fields.file_writing import check_target
     from archerysim.show.case_sheet.page import save_sheet
@@ -36,7 +40,8 @@ def run(options: Any) -> int:
 
     check_target(options.out, "out", (*ENDINGS, ".md"))
     bow = bow_of(options)
-    notes = load_notes(options.notes) if options.notes else None
+    file = options.notes or journal_beside(options.setup)
+    notes = load_notes(file) if file else None
     sheet = case_sheet(
         bow, notes, assumed=read_marked(options.setup)[1], distance=options.distance, workers=options.workers
     )

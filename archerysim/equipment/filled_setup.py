@@ -79,6 +79,7 @@ class FilledSetup(msgspec.Struct, frozen=True, kw_only=True, dict=True):
     name: str
     category: Category
     form: Form
+    invented: bool
     bow: FilledBow
     upper_limb: FilledLimb
     lower_limb: FilledLimb
@@ -330,6 +331,7 @@ def _alike(setup: Setup, fillings: dict[str, Filling]) -> dict[str, Any]:
         "name": setup.name,
         "category": setup.category,
         "form": setup.form,
+        "invented": bool(setup.invented),
         "nock": FilledNock.of(fillings["nock"]),
         "rest": FilledRest.of(fillings["rest"]),
         "side": FilledSide.of(fillings["side"]),
@@ -367,6 +369,8 @@ def sources(setup: Setup | FilledSetup) -> dict[str, Source]:
     if isinstance(setup, FilledSetup):
         raise SetupError("", "a filled setup no longer knows its sources", "Ask for those of the setup it came from")
     found = {name: Source(getattr(setup, name), *GIVEN) for name in ("name", "category", "form")}
+    if setup.invented is not None:
+        found["invented"] = Source(setup.invented, *GIVEN)
     fillings = fillings_of(setup)
     for name in fields_of(Setup):
         if name in fillings:

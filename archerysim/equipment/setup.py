@@ -47,7 +47,8 @@ class Setup(Record, frozen=True, kw_only=True):
 
     `form` says what is known about the bow: ``"measured"`` (brace height, tillers and draw weight; the fit finds string
     length, pocket angles and stiffness) or ``"built"`` (string length, pocket angles and stiffness; brace height,
-    tillers and draw weight follow). `category` only decides what counts as typical.
+    tillers and draw weight follow). `category` only decides what counts as typical; no shot depends on
+    `invented`.
 
     Examples
     --------
@@ -64,6 +65,9 @@ class Setup(Record, frozen=True, kw_only=True):
     name: Annotated[str, Note(text="name of the setup", example="club bow, outdoor")]
     category: Annotated[Category, Note(text="chooses the typical ranges", example="club")]
     form: Annotated[Form, Note(text="whether the bow is given as measured or as built", example="measured")]
+    invented: Annotated[
+        bool | None, Note(text="whether the bow is made up, as an example: a page for a class says so", default=False)
+    ] = None
     bow: Bow
     upper_limb: Limb = msgspec.field(default_factory=Limb)
     lower_limb: Limb = msgspec.field(default_factory=Limb)

@@ -12,7 +12,7 @@ from archerysim.cli.main import main, parser
 COMMANDS = (
     "check", "brace", "draw", "strain", "shoot", "explain", "fly", "flights", "bare-shaft", "tune",
     "sideways", "group", "sensitivity", "uncertainty", "read-group", "own-data", "lesson", "sweep", "sheet",
-    "compare",
+    "compare", "journal",
 )  # fmt: skip
 MORE = {
     "sweep": ["--over", "a=b"],
@@ -51,10 +51,10 @@ def test_help_of_each_command(command: str, capsys: Capture) -> None:
     text = said(capsys, command, "--help")
     for option in ("SETUP", "--mesh"):
         assert option in text
-    pictureless = ("uncertainty", "sideways", "lesson", "sheet")
+    pictureless = ("uncertainty", "sideways", "lesson", "sheet", "journal")
     assert ("--plot" in text) == (command not in pictureless)
     # what was measured goes with the file as it is, and two setups too
-    assert ("--set" in text) == (command not in ("own-data", "compare"))
+    assert ("--set" in text) == (command not in ("own-data", "compare", "journal"))
     assert all(len(line) <= 120 for line in text.splitlines())
 
 

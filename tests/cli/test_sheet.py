@@ -12,7 +12,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from archerysim.equipment import loads
 from archerysim.show.case_sheet.markdown import sheet_markdown
 from archerysim.show.case_sheet.page import sheet_page
-from archerysim.show.case_sheet.rows import cautions, directions, last_notes, measurements
+from archerysim.show.case_sheet.rows import cautions, directions, last_lines, measurements
 from archerysim.study.case_sheet.case_sheet import CaseSheet, case_sheet
 from archerysim.study.notes.notes_file import load_notes
 from archerysim.study.tuning.tune import tune
@@ -60,7 +60,7 @@ def test_its_numbers_are_those_of_shot_and_tune(sheet: CaseSheet) -> None:
     assert marks["brace height"] == "assumed"
     assert marks["upper tiller"] == ""
     assert marks["centre shot"] == "assumed"  # the file does not tell it
-    assert len(last_notes(sheet)) == 3
+    assert len(last_lines(sheet)) == 3
     assert any("limit" in one for one in cautions(sheet))
 
 

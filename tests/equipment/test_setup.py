@@ -139,7 +139,7 @@ def test_measured_to_built_in_one_step(measured: Setup) -> None:
         ("archer.release_time.3", 'Did you mean "archer.release_time"?'),
         ("limbs.masss", 'Did you mean "'),
         ("string.strand_density", 'Did you mean "string.strand_mass_per_length"?'),
-        ("xyzzy", "Known first names: name, category, form, bow"),
+        ("xyzzy", "Known first names: name, category, form, invented, bow"),
         ("", "Known first names"),
     ],
 )

@@ -15,8 +15,8 @@ from tests.fuzz.test_setup_reader import EXAMPLES, spoil
 from tests.support.cli.run_commands import compiled
 
 COMMANDS = (
-    "check", "brace", "draw", "strain", "shoot", "explain", "sweep", "fly", "tune", "group", "read-group", "own-data",
-    "", "shot",
+    "check", "brace", "draw", "strain", "shoot", "explain", "sweep", "fly", "tune", "group", "read-group",
+    "journal", "own-data", "", "shot",
     "--help",
 )  # fmt: skip
 SETS = (

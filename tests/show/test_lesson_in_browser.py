@@ -17,6 +17,7 @@ from archerysim.equipment.readings import by_underside
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.show.lesson.page import lesson_page
+from archerysim.show.lesson.texts import ENGLISH
 from archerysim.study.lesson.lesson import Lesson, lesson
 from tests.support.shot.example_bows import measured
 from tests.support.show.browser import browser, wide
@@ -52,6 +53,21 @@ for (let i = 0; i < boxes.length; i += 1) {
 }
 return bad;
 """
+SEEN = """
+const seen = [document.title];
+const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+while (walk.nextNode()) {
+  if (!walk.currentNode.parentElement.closest("script, style")) { seen.push(walk.currentNode.textContent); }
+}
+for (const one of document.querySelectorAll("*")) {
+  for (const name of ["aria-label", "aria-valuetext", "title", "alt", "placeholder"]) {
+    if (one.hasAttribute(name)) { seen.push(one.getAttribute(name)); }
+  }
+}
+return seen;
+"""
+OTHER_LETTERS = str.maketrans("aeiouAEIOU", "àéîøüÀÉÎØÜ")
+UNITS = {"mm", "cm", "in", "yd", "lb"}  # of two letters or more; they stay
 SLIDE = """
 const slider = document.getElementById("slider-" + arguments[0]);
 slider.value = arguments[1];
@@ -228,6 +244,49 @@ def test_text_fits_and_never_collides(opened: Any, width: int, lesson_of: str) -
         assert opened.execute_script(OVERLAPS, LEAST_LETTERS) == []
 
 
+def lengthened(text: str) -> str:
+    """A sentence of no language, a third longer; what is filled in stays."""
+
+    def one(part: str) -> str:
+        other = "".join(
+            bit if bit.startswith("{") else bit.translate(OTHER_LETTERS) for bit in re.split(r"(\{\w+\})", part)
+        )
+        more = max(1, round(0.3 * len(re.sub(r"\{\w+\}", "", part))))
+        return other + "".join(" " if k % 7 == 0 and more > 3 else "ø" for k in range(more))
+
+    return "|".join(map(one, text.split("|")))
+
+
+@pytest.fixture(scope="session")
+def foreign(made: Lesson, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    texts = {key: text if key == "language" else lengthened(text) for key, text in ENGLISH.items()}
+    path = tmp_path_factory.mktemp("foreign") / "lesson.html"
+    path.write_text(lesson_page(made, texts), encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+def test_another_language_fits_and_leaves_no_english(opened: Any, foreign: Path, made: Lesson, width: int) -> None:
+    wide(opened, width)
+    opened.get(foreign.as_uri())
+    opened.execute_script("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
+    for lesson_of in ("lesson-up", "lesson-side"):
+        opened.execute_script("document.getElementById(arguments[0]).click()", lesson_of)
+        for end in ("min", "max"):
+            for one in made.sliders:
+                opened.execute_script(SLIDE, one.name, end_of(opened, one.name, end))
+            opened.execute_script("document.getElementById('on').click()")
+            seen = "\n".join(opened.execute_script(SEEN)).replace(made.name, "")
+            english = {word for word in re.findall(r"[^\W\d_]{2,}", seen) if re.fullmatch(r"[a-zA-Z]+", word)}
+            assert {word for word in english if re.search("[aeiouAEIOU]", word)} - UNITS == set()
+            assert opened.execute_script("return document.documentElement.scrollWidth <= innerWidth")
+            assert opened.execute_script(OVERLAPS, LEAST_LETTERS) == []
+    facts = text(opened, "facts")
+    assert re.search(r"\d\.\d mm \((\d+ )?\d+/\d+ in\)", facts)
+    opened.execute_script("document.getElementById('reset').click()")
+    assert number(opened, "still") == pytest.approx(made.still, abs=0.2)
+
+
 def test_the_keyboard_alone_does(opened: Any) -> None:
     from selenium.webdriver.common.keys import Keys
 
@@ -307,6 +366,9 @@ def test_prints_one_page(opened: Any) -> None:
     opened.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
     assert opened.execute_script("return document.getElementById('handout').checkVisibility()")
     assert not opened.execute_script("return document.querySelector('main').checkVisibility()")
+    strips = opened.execute_script("return document.querySelectorAll('#handout-strips svg').length")
+    assert strips == 6  # each enlarged, and in true size below it
     words = text(opened, "handout")
+    assert "true size (x1)" in words
     assert "invented bow" in words
     assert "Never loose" in words

@@ -11,7 +11,8 @@ from archerysim.equipment import with_si
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import gap_at, leaving_at_sight
 from archerysim.study.lesson.lesson import Lesson, lesson
-from archerysim.study.lesson.response import response
+from archerysim.study.lesson.response import left_out, response
+from archerysim.study.lesson.rounds import ROUNDS
 from archerysim.study.lesson.shots import spread
 from archerysim.study.lesson.sliders import Slider, sliders_of, with_split
 from tests.support.shot.example_bows import fitted, measured
@@ -33,6 +34,24 @@ def test_a_response_meets_what_it_was_shown_and_a_smooth_law_between() -> None:
     size = np.ptp(law(places), axis=0)
     assert np.all(np.abs(found.at(places) - law(places)).max(axis=0) < 1e-3 * size)
     assert np.all(np.abs(found.at(others) - law(others)).max(axis=0) < 0.01 * size)
+
+
+def test_a_place_left_out_is_told_as_by_a_response_without_it() -> None:
+    places = np.random.default_rng(6).uniform(-1.0, 1.0, (60, 2))
+    seen = np.column_stack((np.abs(places[:, 0] - 0.3), np.sin(3.0 * places[:, 1])))
+    found = response(places, seen)
+    told = left_out(seen, found)
+    for k in (0, 17, 59):
+        without = np.delete(np.arange(60), k)
+        assert response(places[without], seen[without], found).at(places[[k]])[0] == pytest.approx(told[k], abs=1e-6)
+
+
+def test_more_is_shot_where_a_curve_misses_and_only_there(made: Lesson) -> None:
+    """A longbow's shaft comes down on the shelf again with low locators: its shots have a kink there."""
+    bow = lesson(measured("longbow"), mesh="coarse", shots=120, workers=1)
+    assert bow.shots == 120 * ROUNDS
+    low, further = (bow.up.places[some, 0] for some in (slice(120), slice(120, None)))
+    assert np.mean(further < 0.3) > np.mean(low < 0.3) + 0.1
 
 
 def test_a_quantity_that_never_changes_stays_as_it_is() -> None:

@@ -74,6 +74,7 @@ RESULTS: dict[str, Any] = {
     "Lesson": lambda: archerysim.lesson(small_sweep.bow(), shots=40, mesh="coarse", workers=1),
     "DataCompared": lambda: archerysim.compare_data(small_sweep.bow(), DATA, **HOW),
     "OwnFit": lambda: archerysim.fit_data(small_sweep.bow(), DATA, ("limbs.mass",), **HOW),
+    "Journal": lambda: archerysim.read_journal(small_sweep.bow(), noted_cases.notes(noted_cases.group(0.05))),
     "Diagnosis": lambda: archerysim.diagnose(
         small_sweep.bow(), noted_cases.notes(noted_cases.group(0.05)), further=False, **QUIET
     ),

@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 
 from archerysim.equipment import SetupError
+from archerysim.study.notes.added_entry import with_entries
 from archerysim.study.notes.notes_file import NotedGroup, loads_notes
-from archerysim.study.notes.quick_group import notes_with, save_text, with_group
+from archerysim.study.notes.quick_group import notes_with, save_text
 from archerysim.study.notes.shot_row import row_of
 
 GROUP = {"distance": "18 m", "reading": "5/16 in", "bare": "9 12 7 cm", "fletched": "1 0 -2 cm"}
@@ -114,13 +115,13 @@ def test_a_group_is_added_to_a_file_and_leaves_the_rest_as_it_stands(tmp_path: P
     ],
 )
 def test_a_group_that_is_not_usable_names_its_field_alone(more: dict[str, str], path: str) -> None:
-    before = with_group("", "day", GROUP | {"date": "2026-05-03"})
+    before = with_entries("", "day", "group", [GROUP | {"date": "2026-05-03"}])
     with pytest.raises(SetupError) as said:
-        with_group(before, "", GROUP | more)
+        with_entries(before, "", "group", [GROUP | more])
     assert said.value.path == path
 
 
 def test_a_file_whose_groups_stand_in_a_list_takes_no_further_one() -> None:
     listed = 'name = "day"\ngroup = [{distance = "18 m", reading = "8 mm", bare = ["1 cm"]}]\n'
     with pytest.raises(SetupError, match="cannot be added"):
-        with_group(listed, "", GROUP)
+        with_entries(listed, "", "group", [GROUP])

@@ -363,7 +363,7 @@ def _ready(full: MeasuredSetup, root_x: float) -> BuiltSetup:
         return BuiltLimb(**(asdict(given) | new | {"bolt_turns": 0.0}))
 
     return BuiltSetup(
-        given=full.given, name=full.name, category=full.category, form="built",
+        given=full.given, name=full.name, category=full.category, form="built", invented=full.invented,
         bow=FilledBow(length=full.bow.length, kind=full.bow.kind),
         upper_limb=limb(full.upper_limb, tables["upper_limb"]), lower_limb=limb(full.lower_limb, tables["lower_limb"]),
         riser=BuiltRiser(**(asdict(full.riser) | tables["riser"])),

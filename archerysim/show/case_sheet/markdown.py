@@ -26,8 +26,8 @@ def sheet_markdown(sheet: CaseSheet) -> str:
     lines += ["", rows.assumed_words(sheet)] if sheet.assumed else []
     lines += ["", "## Which way", "", "| seen | do |", "| --- | --- |"]
     lines += [f"| {seen} | {do} |" for seen, do in rows.directions(sheet.launch.setup)]
-    lines += ["", rows.ORDER, "", "## Last notes", ""]
-    lines += [f"- {line}" for line in rows.last_notes(sheet)] or ["none yet"]
+    lines += ["", rows.ORDER, "", "## Last journal lines", ""]
+    lines += [f"- {line}" for line in rows.last_lines(sheet)] or ["none yet"]
     lines += ["", "## To mind", "", *(f"- {_cell(one)}" for one in rows.cautions(sheet))]
     return "\n".join(lines) + "\n"
 

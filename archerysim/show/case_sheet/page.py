@@ -106,9 +106,9 @@ def sheet_page(sheet: CaseSheet) -> Figure:
     for seen, do in rows.directions(sheet.launch.setup):
         pen.pair(seen, do, 8.0)
     pen.line(rows.ORDER, color=FAINT)
-    pen.head("Last notes")
-    for line in rows.last_notes(sheet) or ["none yet: ____________________________________________"]:
-        pen.line(line)
+    pen.head("Last journal lines")
+    for line in rows.last_lines(sheet) or ["none yet: ____________________________________________"]:
+        pen.line(line, "- ")
     pen.head("To mind")
     for caution in rows.cautions(sheet):
         pen.line(caution, "! ")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import isfinite
+import textwrap
 from typing import TYPE_CHECKING, NamedTuple
 
 from archerysim.show.answers.shot import attack_words, clearance_words
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from archerysim.equipment import Setup
     from archerysim.study.case_sheet.case_sheet import CaseSheet
 
-LAST = 3  # groups of the notes that are told
+LAST, LONGEST = 5, 340  # entries of the journal that are told, and letters of each
 MARK = "assumed"
 GRAIN = 64.79891e-6  # [kg]
 
@@ -135,29 +135,13 @@ def directions(setup: Setup) -> list[tuple[str, str]]:
 ORDER = "Nock fit and brace height first, then contact, then up and down, then left and right; one change at a time."
 
 
-def last_notes(sheet: CaseSheet) -> list[str]:
-    """The last groups that were noted, the latest last."""
-    from archerysim.equipment.readings import both_units
-    from archerysim.fields.units import target_distance
+def last_lines(sheet: CaseSheet) -> list[str]:
+    """The last entries of the journal, the latest last."""
+    from archerysim.show.journal.lines import entry_line
 
-    lines = []
-    for day, group in zip(sheet.days[-LAST:], sheet.groups[-LAST:], strict=True):
-        at = f"{both_units(sheet.by.reading(group.reading))} {sheet.by.words}"
-        text = f"{day}{': ' if day else ''}{target_distance(group.distance)}, {at}"
-        if isfinite(group.difference):
-            way = "above" if group.difference >= 0.0 else "below"
-            high = f"{abs(100.0 * group.difference):.1f} cm {way}{_beside(sheet, group.beside)}"
-            text += f": {len(group.bare)} bare {high} {len(group.fletched)} fletched"
-        lines.append(text + (f" (not used: {group.why})" if group.why else ""))
-    return lines
-
-
-def _beside(sheet: CaseSheet, beside: float) -> str:
-    """How far the bare hits lie to the left or right of the fletched ones [m]; "" where that was not noted."""
-    if not isfinite(beside):
-        return ""
-    out = away(sheet.setup)
-    return f" and {abs(100.0 * beside):.1f} cm {out if beside >= 0.0 else other(out)} of"
+    journal = sheet.journal
+    told = [] if journal is None else [entry_line(one, journal) for one in journal.entries[-LAST:]]
+    return [textwrap.shorten(line, LONGEST, placeholder=" ...") for line in told]
 
 
 def cautions(sheet: CaseSheet) -> list[str]:
@@ -166,7 +150,12 @@ def cautions(sheet: CaseSheet) -> list[str]:
     from archerysim.shot.warnings import with_more
 
     more = range_cautions(sheet.distance, True, sheet.setup.category)
-    return list(with_more(sheet.launch.warnings, more))
+    told = list(with_more(sheet.launch.warnings, more))
+    pending = () if sheet.journal is None else sheet.journal.pending
+    if pending:
+        changed = ", ".join(f"{path} = {value}" for path, value in pending)
+        told.append(f"This page tells the bow of the setup file, which lacks what the journal has: {changed}.")
+    return told
 
 
 def assumed_words(sheet: CaseSheet) -> str:

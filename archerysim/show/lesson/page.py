@@ -6,14 +6,16 @@ import html
 import json
 import math
 import re
+from collections.abc import Iterator, Mapping
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from archerysim.fields.units import target_distance
-from archerysim.show.lesson.texts import texts_of
+from archerysim.show.lesson.texts import ENGLISH, checked_texts
 from archerysim.show.style import FAINT, INK, LOOKS, PALE
+from archerysim.study.lesson.missed import WANTED
 
 if TYPE_CHECKING:
     from archerysim.shot.flight.start import Start
@@ -34,20 +36,26 @@ LARGEST = 1e300
 FIGURES = 9  # of the numbers behind the response
 
 
-def lesson_page(lesson: Lesson, language: str = "en") -> str:
+def lesson_page(lesson: Lesson, texts: Mapping[str, str] = ENGLISH) -> str:
     """The page of a lesson.
 
     Parameters
     ----------
     lesson : Lesson
         As `archerysim.lesson` makes it.
-    language : str
-        "en".
+    texts : mapping of str to str
+        Every sentence of the page: the table ``archerysim.show.lesson.texts.ENGLISH``, or one of another language with
+        the same keys, the same words in braces, and the language's code under "language".
 
     Returns
     -------
     str
         HTML. Its numbers stand as JSON in the element "numbers", its texts in the element "texts".
+
+    Raises
+    ------
+    SetupError
+        If a sentence is missing or unknown, or is filled in otherwise.
 
     Examples
     --------
@@ -58,7 +66,7 @@ def lesson_page(lesson: Lesson, language: str = "en") -> str:
     >>> text[:15], "</html>" in text
     ('<!doctype html>', True)
     """
-    words = texts_of(language)
+    words = checked_texts(texts)
     folder = files("archerysim.show.lesson") / "page"
 
     def read(name: str) -> str:
@@ -67,9 +75,12 @@ def lesson_page(lesson: Lesson, language: str = "en") -> str:
     fill = {
         "STYLE": _colored("\n".join(read(f"{name}.css") for name in STYLES)),
         "NUMBERS": _json(numbers(lesson)),
-        "TEXTS": _json(words),
+        "TEXTS": _json(dict(words)),
         "SCRIPT": "(function () {\n" + "\n".join(read(f"{name}.js") for name in SCRIPTS) + "\n}());",
         "BOW": html.escape(words["bow"].format(name=lesson.name or "-", distance=_both(lesson.distance)), quote=False),
+        "WHOSE": _whose(lesson, words, ""),
+        "WHOSE_HANDOUT": _whose(lesson, words, "_handout"),
+        "DOUBTS": "".join(f"<p><strong>{html.escape(one)}</strong></p>" for one in _doubts(lesson, words)),
     }
 
     def filled_in(found: re.Match[str]) -> str:
@@ -111,6 +122,21 @@ def numbers(lesson: Lesson) -> dict[str, Any]:
         "fresh": lesson.fresh,
         "colors": COLORS,
     }  # fmt: skip
+
+
+def _whose(lesson: Lesson, words: Mapping[str, str], where: str) -> str:
+    """Whose numbers these are, so that nobody takes them for those of a bow in the hand."""
+    text = words[("invented" if lesson.invented else "own") + where]
+    return html.escape(text.format(name=lesson.name or "-"), quote=False)
+
+
+def _doubts(lesson: Lesson, words: Mapping[str, str]) -> Iterator[str]:
+    """What the table of errors does not say by itself."""
+    over = [words["missed_" + one.name.replace(" ", "_")] for one in lesson.missed if one.usual > WANTED]
+    if over:
+        yield words["about_over"].format(numbers=", ".join(over))
+    if any(one.worst > WANTED for one in lesson.missed):
+        yield words["about_jumps"]
 
 
 def _both(distance: float) -> str:

@@ -1,11 +1,16 @@
-"""Every sentence of the page for a class, in one table. Another language is another column with the same keys.
+"""Every sentence of the page for a class, in one table. Another language is another table with the same keys.
 
-What stands in braces is filled in as the page is made or as sliders move.
+What stands in braces is filled in as the page is made or as sliders move. The two ends of a slider are parted by "|".
 """
 
 from __future__ import annotations
 
-ENGLISH = {
+import re
+from collections.abc import Mapping
+
+from archerysim.errors import SetupError
+
+ENGLISH: Mapping[str, str] = {
     "language": "en",
     "title": "Why an arrow porpoises",
     "heading": "Why an arrow porpoises, and what the locators do about it",
@@ -18,6 +23,10 @@ ENGLISH = {
     "invented": "An invented bow: not your bow's numbers.",
     "invented_handout": "An invented bow: not your bow's numbers. On a real bow: set, shoot a group, look, move a "
     "little.",
+    "own": "{name}, as the model has it: a move can be trusted, the absolute height is worth a few millimetres. "
+    "Another bow has other numbers.",
+    "own_handout": "This bow as the model has it; another bow has other numbers. On a real bow: set, shoot a group, "
+    "look, move a little.",
     "bow": "Bow: {name}, target at {distance}",
     "skip": "Skip to the pictures",
     "lessons": "Lessons",
@@ -53,6 +62,7 @@ ENGLISH = {
     "time": "Time",
     "speed": "Speed",
     "times_slower": "{times} times slower than real",
+    "under_inch": "under 1/32 in",
     "time_now": "{time} s after leaving, {way} m ({yards} yd) on the way",
     "key_points": "where it points",
     "key_goes": "where it goes",
@@ -168,6 +178,9 @@ ENGLISH = {
     "missed_lands_beside": "fletched, sideways",
     "missed_attack": "nose up or down as it leaves",
     "missed_side_attack": "nose left or right as it leaves",
+    "about_jumps": "The worst are mostly where the shaft comes down on the rest again on its way out, or strikes it: "
+    "there a small move makes a large difference, on a bow as on this page.",
+    "about_over": "More than 2 % off: {numbers}. Take no small difference of it from this page.",
     "about_flight": "Each flight is computed on this page from how the arrow leaves: weight, drag, and the air's force "
     "on shaft and fletching.",
     "about_left_out": "Left out: wind across, spin, bent shafts. Draw weight and fingers have no slider: more weight "
@@ -176,7 +189,9 @@ ENGLISH = {
     "before each end. Range rules and your coach come first. Never loose a bow without an arrow.",
     "print": "Print the handout",
     "handout_title": "Porpoising: the locators and the bare shaft",
-    "handout_lead": "The same bow three times, only the locators moved. Fall by weight taken out, up-down x{times}.",
+    "handout_lead": "The same bow three times, only the locators moved. Fall by weight taken out, up-down x{times}; "
+    "the thin strip below each is the same flight in true size (x1). Solid arrow: where it points. Dashed arrow: where "
+    "it goes.",
     "handout_arrow": "arrow",
     "handout_reading": "reading",
     "handout_leaves": "leaves",
@@ -187,19 +202,25 @@ ENGLISH = {
     "live": "{still}. At your reading of {reading}, the bare shaft: {bare}.",
     "landed": "All have landed.",
 }
-LANGUAGES = {"en": ENGLISH}
 
 
-def texts_of(language: str) -> dict[str, str]:
-    """The page's texts in a language.
+def checked_texts(texts: Mapping[str, str]) -> Mapping[str, str]:
+    """A table of texts that has every sentence, with what is filled into it.
 
     Raises
     ------
     SetupError
-        If there is none in that language.
+        If one is missing or unknown, or holds other braces or another number of ends than in English.
     """
-    from archerysim.errors import SetupError
+    for key in sorted(ENGLISH.keys() ^ texts.keys()):
+        problem = "this sentence is missing" if key in ENGLISH else "no such sentence stands on the page"
+        raise SetupError(f"texts.{key}", problem, "Take the keys of archerysim.show.lesson.texts.ENGLISH")
+    for key, text in texts.items():
+        if _filled_in(text) != _filled_in(ENGLISH[key]):
+            wanted = " ".join(_filled_in(ENGLISH[key])) or "nothing in braces"
+            raise SetupError(f"texts.{key}", f"{text!r} is filled in otherwise than in English", f"Hold {wanted} in it")
+    return texts
 
-    if language not in LANGUAGES:
-        raise SetupError("language", f"{language!r} is not known", f"Use {' or '.join(map(repr, LANGUAGES))}")
-    return LANGUAGES[language]
+
+def _filled_in(text: str) -> list[str]:
+    return sorted(set(re.findall(r"\{\w+\}|\|", text)))

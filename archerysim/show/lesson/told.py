@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 from archerysim.fields.units import target_distance
 from archerysim.show import text
 from archerysim.show.style import MM
+from archerysim.study.lesson.missed import WANTED
 
 if TYPE_CHECKING:
     from archerysim.study.lesson.lesson import Lesson
 
-WANTED = 0.02  # of the range, within which 95 of 100 fresh shots are to be
 NUMBERS = {
     "height": "bare above fletched", "side": "bare beside fletched", "lands": "where fletched hit, height",
     "lands beside": "where fletched hit, sideways", "attack": "nose up or down", "side attack": "nose left or right",
@@ -37,8 +37,13 @@ def lesson_told(lesson: Lesson, path: str | os.PathLike[str]) -> str:
         f"{lesson.name}: {still}.",
         f"95 of 100 of {lesson.fresh} fresh shots are met within:",
         *text.pairs(rows),
+        "The page calls the bow invented, as its file does."
+        if lesson.invented
+        else "The page says that these are this bow's numbers as the model has it, and no other's.",
     ]
     rough = [NUMBERS[one.name] for one in lesson.missed if one.usual > WANTED]
     if rough:
-        lines.append(f"Over {100.0 * WANTED:.0f} %: {', '.join(rough)}. This bow's shots jump where its shaft touches.")
+        lines.append(
+            f"Over {100.0 * WANTED:.0f} %: {', '.join(rough)}. The page says so: take no small differences of it."
+        )
     return "\n".join(lines)

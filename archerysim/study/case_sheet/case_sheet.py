@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Any
 
 from archerysim.equipment import Setup
-from archerysim.equipment.readings import ReadBy, read_by
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, variables_of
@@ -15,7 +14,7 @@ from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.fly import check_distance
 from archerysim.shot.launch import Launch
-from archerysim.study.notes.group_means import Noted, noted_by, read_groups
+from archerysim.study.journal.journal import Journal, read_journal
 from archerysim.study.notes.notes_file import Notes
 from archerysim.study.tuning.honest_range import DRAWS
 from archerysim.study.tuning.tune import tune
@@ -38,12 +37,8 @@ class CaseSheet:
         Of the bow as it is.
     tuned : Tuned
         Where the locators should sit, with its honest range.
-    groups : tuple of Noted
-        Of the notes, the latest last; empty without notes.
-    days : tuple of str
-        On which each was shot; empty where not noted.
-    by : ReadBy
-        How the notes tell readings.
+    journal : Journal or None
+        The archer's notes: groups and changes, the latest last.
     assumed : tuple of str
         Paths of values that are only assumed.
     distance : float
@@ -67,16 +62,14 @@ class CaseSheet:
     >>> sheet = archerysim.case_sheet(archerysim.load("examples/club-outdoor.toml"), draws=16)
     >>> round(sheet.speed), round(sheet.reading)  # [m/s], [mm]
     (56, 8)
-    >>> sheet.groups  # without notes
-    ()
+    >>> sheet.journal is None  # without notes
+    True
     """
 
     setup: Setup
     launch: Launch
     tuned: Tuned
-    groups: tuple[Noted, ...]
-    days: tuple[str, ...]
-    by: ReadBy
+    journal: Journal | None
     assumed: tuple[str, ...]
     distance: Annotated[float, Reported("m", "distance of the target")]
     speed: Annotated[float, Reported("m/s", "speed of the arrow at clear")]
@@ -117,7 +110,7 @@ def case_sheet(
     ----------
     bow : Setup or FittedBow
     notes : Notes, optional
-        The last groups stand on the page.
+        Groups and changes, the last of which stand on the page.
     assumed : collection of str
         Paths of values that are only assumed, such as those of a `FirstSetup`; they are marked.
     distance : str or another number with its unit
@@ -139,21 +132,19 @@ def case_sheet(
     >>> import archerysim
     >>> setup = archerysim.load("examples/club-outdoor.toml")
     >>> sheet = archerysim.case_sheet(setup, archerysim.load_notes("examples/notes.toml"), draws=16)
-    >>> round(sheet.reading), len(sheet.groups)  # [mm]
+    >>> round(sheet.reading), len(sheet.journal.entries)  # [mm]
     (8, 3)
     >>> sheet.low < sheet.best < sheet.high
     True
     """
     fitted = FittedBow.of(bow, mesh, planes=planes)
+    journal = read_journal(fitted.given, notes) if notes else None
     launch = fitted.launch()
     tuned = tune(fitted, distance=distance, others=False, sure=True, draws=draws, workers=workers)
     known = tuned.range
-    groups = read_groups(fitted.given, notes) if notes else ()
     nan = float("nan")
     return CaseSheet(
-        setup=fitted.given, launch=launch, tuned=tuned, groups=groups,
-        days=tuple(notes.group[one.index].date or "" for one in groups) if notes else (),
-        by=noted_by(fitted.given, notes) if notes else read_by(fitted.given), assumed=tuple(assumed),
+        setup=fitted.given, launch=launch, tuned=tuned, journal=journal, assumed=tuple(assumed),
         distance=check_distance(distance), speed=launch.clear.speed, angle_of_attack=launch.clear.angle_of_attack,
         reading=launch.reading, best=tuned.reading if tuned.met else nan,
         low=known.low if known else nan, high=known.high if known else nan,

@@ -16,41 +16,18 @@ from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import Gap, gap_at, leaving_at_sight
 from archerysim.shot.flight.fly import check_distance
-from archerysim.shot.flight.sight import sight_of, tip_of
+from archerysim.shot.flight.sight import sight_of
 from archerysim.shot.flight.start import Start, start_of
-from archerysim.shot.flight.trajectory import course
-from archerysim.study.lesson.response import Response, response
-from archerysim.study.lesson.shots import SIDE, UP, LeavingStates, shoot_all, spread
+from archerysim.study.lesson.missed import Flyers, Missed, gap, lands, missed, numbers
+from archerysim.study.lesson.response import Response
+from archerysim.study.lesson.rounds import shoot_in_rounds
+from archerysim.study.lesson.shots import LeavingStates, shoot_all, spread
 from archerysim.study.lesson.sliders import Slider, sliders_of
 from archerysim.study.run.how_to_run import HowToRun
 from archerysim.study.tuning.together import together_reading
 
 SHOTS, FRESH = 640, 96
 SEED, FRESH_SEED = 15, 1015
-
-
-@dataclass(frozen=True)
-class Missed:
-    """How far what a lesson tells is from fresh shots.
-
-    Attributes
-    ----------
-    name : str
-        "height" and "side" (bare above and beside fletched), "lands" and "lands beside" (the fletched arrow, from the
-        target's centre), "attack" and "side attack" (angle between the shaft and its way as it leaves).
-    unit : str
-        Of the range: "m" or "deg".
-    range : float
-        From the least to the greatest of all shots.
-    usual, worst : float
-        What 95 of 100 fresh shots are missed by at most, and the worst of them, as shares of the range.
-    """
-
-    name: str
-    unit: str
-    range: float
-    usual: float
-    worst: float
 
 
 @result("name", "distance", "still", "shots", "fresh")
@@ -62,6 +39,8 @@ class Lesson:
     ----------
     name : str
         The bow's.
+    invented : bool
+        Whether its file says that it is made up.
     handed : str
         "right" or "left".
     by : ReadBy
@@ -94,6 +73,7 @@ class Lesson:
     """
 
     name: str
+    invented: bool
     handed: str
     by: ReadBy
     distance: Annotated[float, Reported("m")]
@@ -147,7 +127,7 @@ class Lesson:
         True
         """
         state = self.states(self.place(values))[0]
-        return _gap(state, self.fletched, self.bare, self.distance)
+        return gap(state, Flyers(self.fletched, self.bare, self.distance))
 
     def lands(self, values: dict[str, float]) -> Gap:
         """Where the fletched arrow hits, from the target's centre, with some values by the sliders' names [SI]; [m].
@@ -159,7 +139,7 @@ class Lesson:
         >>> abs(page.lands({"reading": page.still / 1000}).height) < 0.05  # [m] with the sight set for it
         True
         """
-        return _lands(self.states(self.place(values))[0], self.fletched, self.distance)
+        return lands(self.states(self.place(values))[0], self.fletched, self.distance)
 
 
 def lesson(
@@ -176,7 +156,7 @@ def lesson(
         Of the target.
     mesh : str or Mesh
     shots : int
-        Behind the responses.
+        Behind the responses; where they jump from one to the next, up to three times as many.
     workers : int, optional
         Processes.
 
@@ -208,52 +188,14 @@ def lesson(
     launch = bow.launch() if none else bow.at_reading((still, "m"))
     aim, leaving = sight_of(launch, far), leaving_at_sight(launch, far)
     question = LeavingStates(sliders, aim, far, leaving)
-    places, states, gaps = shoot_all(bow, question, spread(sliders, shots, SEED), how)
-    mixed = np.random.default_rng(SEED).permutation(len(places))
-    places, states, gaps = places[mixed], states[mixed], gaps[mixed]
-    up, side = (response(places, states[:, list(some)]) for some in (UP, SIDE))
-    start, bare = start_of(launch), start_of(launch, fletched=False)
+    arrows = Flyers(start_of(launch), start_of(launch, fletched=False), far)
+    found = shoot_in_rounds(bow, question, arrows, shots, SEED, how)
     fresh_places, fresh_states, fresh_gaps = shoot_all(bow, question, spread(sliders, FRESH, FRESH_SEED), how)
-    told = np.hstack((up.at(fresh_places), side.at(fresh_places)))
-    told_gaps = np.array([_gap(one, start, bare, far) for one in told])
-    lands = [np.array([_lands(one, start, far) for one in some]) for some in (fresh_states, told)]
-    attack = [_attack(one) for one in (fresh_states, told)]
-    missed = (
-        _missed("height", "m", fresh_gaps[:, 0], told_gaps[:, 0], gaps[:, 0]),
-        _missed("lands", "m", lands[0][:, 0], lands[1][:, 0]),
-        _missed("attack", "deg", attack[0][:, 0], attack[1][:, 0]),
-        _missed("side", "m", fresh_gaps[:, 1], told_gaps[:, 1], gaps[:, 1]),
-        _missed("lands beside", "m", lands[0][:, 1], lands[1][:, 1]),
-        _missed("side attack", "deg", attack[0][:, 1], attack[1][:, 1]),
-    )
+    fresh, told = numbers(fresh_states, arrows, fresh_gaps), numbers(found.states(fresh_places), arrows)
     full = filled(bow.setup)
     return Lesson(
-        bow.setup.name or "", str(full.archer.handed), read_by(bow.setup), far, sliders, up, side, start, bare,
-        gap_at(launch, far, leaving, lift=False).height, 1e3 * still,
-        full.arrow.diameter, full.nock.height, missed, len(places), len(fresh_places),
+        bow.setup.name or "", bool(bow.given.invented), str(full.archer.handed), read_by(bow.setup), far, sliders,
+        found.up, found.side, arrows.fletched, arrows.bare, gap_at(launch, far, leaving, lift=False).height,
+        1e3 * still, full.arrow.diameter, full.nock.height, missed(fresh, told, found.gaps), len(found.up.places),
+        len(fresh_places),
     )  # fmt: skip
-
-
-def _lands(state: np.ndarray, arrow: Start, distance: float) -> Gap:
-    return Gap(*tip_of(course(state, arrow.body, nose=arrow.nose, distance=distance).last, arrow.nose))
-
-
-def _gap(state: np.ndarray, fletched: Start, bare: Start, distance: float) -> Gap:
-    (height, side), (above, beside) = (_lands(state, one, distance) for one in (fletched, bare))
-    return Gap(above - height, beside - side)
-
-
-def _attack(states: np.ndarray) -> np.ndarray:
-    """Angles between the shafts and their ways, up and sideways (n, 2) [deg]."""
-    _, _, vx, vy, pitch, _, _, vz, yaw, _ = states.T
-    angles = np.column_stack((pitch - np.arctan2(vy, vx), yaw - np.arctan2(vz, np.hypot(vx, vy))))
-    return np.asarray(np.degrees(angles))
-
-
-def _missed(name: str, unit: str, fresh: np.ndarray, told: np.ndarray, others: np.ndarray | None = None) -> Missed:
-    every = fresh if others is None else np.concatenate((fresh, others))
-    size = float(np.ptp(every))
-    apart = np.abs(told - fresh)
-    if size == 0.0:
-        return Missed(name, unit, 0.0, 0.0, 0.0)
-    return Missed(name, unit, size, float(np.quantile(apart, 0.95)) / size, float(apart.max()) / size)

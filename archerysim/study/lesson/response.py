@@ -31,12 +31,15 @@ class Response:
     trend : (1 + d + d (d + 1) / 2, m) array
     bumps : (n, m) array
         How high.
+    rough : float
+        How far, as a share of their variance, the numbers may leave the curve at a place that was shot.
     """
 
     places: np.ndarray
     narrow: np.ndarray
     trend: np.ndarray
     bumps: np.ndarray
+    rough: float
 
     def at(self, places: np.ndarray) -> np.ndarray:
         """The numbers (k, m) at some places (k, d)."""
@@ -58,21 +61,27 @@ def bump(places: np.ndarray, around: np.ndarray, narrow: np.ndarray) -> np.ndarr
     return np.asarray((1.0 + r + r * r / 3.0) * np.exp(-r))
 
 
-def response(places: np.ndarray, seen: np.ndarray) -> Response:
+def response(places: np.ndarray, seen: np.ndarray, like: Response | None = None) -> Response:
     """The response through what was seen (n, m) at some places (n, d); one width for all numbers handed over.
 
-    Numbers that belong together go together: what is smooth up and down need not be so sideways.
+    Numbers that belong together go together: what is smooth up and down need not be so sideways. The widths are those
+    of ``like``, or sought.
     """
     size = seen.std(axis=0)
     size = np.where(size > 0.0, size, 1.0)
     middle = seen.mean(axis=0)
     normed = (seen - middle) / size
-    narrow, rough = _widths(places[:ENOUGH], normed[:ENOUGH])
+    narrow, rough = _widths(places[:ENOUGH], normed[:ENOUGH]) if like is None else (like.narrow, like.rough)
     inverse, trend = _solved(places, normed, narrow, rough)
     bumps = inverse @ (normed - quadratic(places) @ trend)
     trend = trend * size
     trend[0] += middle
-    return Response(places, narrow, trend, bumps * size)
+    return Response(places, narrow, trend, bumps * size, rough)
+
+
+def left_out(seen: np.ndarray, found: Response) -> np.ndarray:
+    """What the response would tell (n, m) at each place that was shot, had it not been shot there."""
+    return np.asarray(seen - _missed_without(found.places, seen, found.narrow, found.rough))
 
 
 def _solved(places: np.ndarray, seen: np.ndarray, narrow: np.ndarray, rough: float) -> tuple[np.ndarray, np.ndarray]:
@@ -83,13 +92,18 @@ def _solved(places: np.ndarray, seen: np.ndarray, narrow: np.ndarray, rough: flo
     return inverse, np.linalg.solve(weighted @ table, weighted @ seen)
 
 
-def _left_out(places: np.ndarray, seen: np.ndarray, narrow: np.ndarray, rough: float) -> float:
-    """Sum of the logarithms of the mean squares by which places left out are missed, one after the other."""
+def _missed_without(places: np.ndarray, seen: np.ndarray, narrow: np.ndarray, rough: float) -> np.ndarray:
+    """By how much (n, m) places left out are missed, one after the other."""
     inverse = np.linalg.inv(bump(places, places, narrow) + rough * np.eye(len(places)))
     table = quadratic(places)
     weighted = table.T @ inverse
     without = inverse - weighted.T @ np.linalg.solve(weighted @ table, weighted)
-    missed = (without @ seen) / np.diag(without)[:, None]
+    return np.asarray((without @ seen) / np.diag(without)[:, None])
+
+
+def _left_out(places: np.ndarray, seen: np.ndarray, narrow: np.ndarray, rough: float) -> float:
+    """Sum of the logarithms of the mean squares by which places left out are missed, one after the other."""
+    missed = _missed_without(places, seen, narrow, rough)
     return float(np.log((missed**2).mean(axis=0) + 1e-12).sum())
 
 

@@ -168,11 +168,18 @@ def noted_by(setup: Setup, notes: Notes) -> ReadBy:
     return read_by(setup, notes.convention)
 
 
-def states_of(notes: Notes) -> tuple[InSi, ...]:
-    """The changes with which the bow was shot, each state once, that of the latest group last."""
+def states_of(notes: Notes, setup: Setup | None = None) -> tuple[InSi, ...]:
+    """The changes with which the bow was shot, each state once, that of the latest group last.
+
+    Parameters
+    ----------
+    notes : Notes
+    setup : Setup, optional
+        Whose file may hold some of the changes already; see `Notes.changed_before`.
+    """
     states: list[InSi] = []
     for k in reversed(range(len(notes.group))):
-        changes = notes.changed_before(k)
+        changes = notes.changed_before(k, setup)
         if changes not in states:
             states.append(changes)
     return tuple(reversed(states))
@@ -194,7 +201,7 @@ def read_groups(setup: Setup, notes: Notes) -> tuple[Noted, ...]:
     by, own = noted_by(setup, notes), read_by(setup)
     scatter = scatter_of(notes)
     low, high = allowed_readings(setup)
-    states, away = states_of(notes), away_from_window(setup)
+    states, away = states_of(notes, setup), away_from_window(setup)
     out = []
     for k, group in enumerate(notes.group):
         reading = by.underside(group.reading)
@@ -206,7 +213,7 @@ def read_groups(setup: Setup, notes: Notes) -> tuple[Noted, ...]:
                 f"{show(group.reading, 'mm')} {by.words} is {there}, as the setup tells it: out of range",
                 f"Give {least} to {most} {by.words}; check the number and the convention",
             )
-        out.append(_read(k, group, reading, scatter, states.index(notes.changed_before(k)), away))
+        out.append(_read(k, group, reading, scatter, states.index(notes.changed_before(k, setup)), away))
     return tuple(out)
 
 

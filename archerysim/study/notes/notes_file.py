@@ -1,13 +1,14 @@
-"""An archer's notes: where bare and fletched shafts landed, at which distance, with which reading, and what changed."""
+"""An archer's notes, the journal: where bare and fletched shafts landed, with which reading, what changed, and why."""
 
 from __future__ import annotations
 
 import datetime
+import math
 import os
 import re
 from typing import Annotated, Any, ClassVar
 
-from archerysim.equipment import InSi, Setup
+from archerysim.equipment import InSi, Setup, filled
 from archerysim.equipment.nock import Convention
 from archerysim.equipment.readings import CONVENTION, READING
 from archerysim.equipment.setup_file import parse, read_from
@@ -22,6 +23,7 @@ from archerysim.study.notes.shot_row import KINDS, sorted_rows
 Row = tuple[float, ...]
 HEADS = re.compile(r"^[ \t]*\[\[[ \t]*(group|change)[ \t]*\]\]", re.MULTILINE)
 LISTS = ("group", "change")
+ALIKE = 1e-9  # of two values that are one
 DAY = 'Write year, month and day: "2026-05-03"'
 
 
@@ -126,21 +128,25 @@ class NotedChange(Record, frozen=True, kw_only=True):
             whole=True,
         ),
     ] = None
+    why: Annotated[str | None, Note(text="why it was made")] = None
+    predicted: Annotated[str | None, Note(text="what it was to do, as computed before")] = None
+    seen: Annotated[str | None, Note(text="what it did", example="bare 3 cm low")] = None
     remark: Annotated[str | None, Note(text="what else to remember")] = None
 
     def relations(self, path: str) -> None:
-        """Check that it is a value that a setup may have.
+        """Check that both values are such as a setup may have.
 
         Raises
         ------
         SetupError
         """
-        try:
-            self.in_si()
-        except SetupError as error:
-            end = "what" if error.problem == "unknown path" else "to"
-            problem = f"{self.what}: {error.problem}" if end == "to" else f'"{self.what}" is an unknown path'
-            raise SetupError(f"{path}.{end}", problem, error.remedy) from None
+        for end, value in (("to", self.to), ("was", self.was)):
+            try:
+                read(Setup, {} if value is None else {self.what: value})
+            except SetupError as error:
+                end = "what" if error.problem == "unknown path" else end
+                problem = f'"{self.what}" is an unknown path' if end == "what" else f"{self.what}: {error.problem}"
+                raise SetupError(f"{path}.{end}", problem, error.remedy) from None
 
     def in_si(self) -> InSi:
         """The change as a setup takes it.
@@ -150,6 +156,15 @@ class NotedChange(Record, frozen=True, kw_only=True):
         SetupError
         """
         return read(Setup, {self.what: self.to})
+
+    def before_in_si(self) -> InSi:
+        """What takes it back; nothing where its value before is not noted.
+
+        Raises
+        ------
+        SetupError
+        """
+        return read(Setup, {} if self.was is None else {self.what: self.was})
 
 
 class Notes(Record, frozen=True, kw_only=True):
@@ -201,10 +216,10 @@ class Notes(Record, frozen=True, kw_only=True):
         Raises
         ------
         SetupError
-            If there is no group, or one without a shaft, or a date is before one that stands earlier.
+            If nothing was noted, or a group has no shaft, or a date is before one that stands earlier.
         """
-        if not self.group:
-            raise SetupError("group", "missing: no group was noted", "Write [[group]] above each one")
+        if not self.change:
+            self.check_shot()
         for k, group in enumerate(self.group):
             shot = (group.fletched, group.bare, group.fletched_bad, group.bare_bad)
             if not any((*shot, group.fletched_missed, group.bare_missed)):
@@ -216,6 +231,21 @@ class Notes(Record, frozen=True, kw_only=True):
                 problem = f"{date} is before {latest}, the date of what stands before it"
                 raise SetupError(f"{where}.date", problem, "Put groups and changes in the order of their dates")
             latest = latest if date is None else date
+
+    def check_shot(self) -> None:
+        """Refuse notes without a group.
+
+        Raises
+        ------
+        SetupError
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> archerysim.load_notes("examples/notes.toml").check_shot()  # says nothing: there are groups
+        """
+        if not self.group:
+            raise SetupError("group", "missing: no group was noted", "Write [[group]] above each one")
 
     def _in_order(self) -> list[tuple[str, str | None]]:
         """Path and date of groups and changes, as they were made one after the other."""
@@ -235,8 +265,20 @@ class Notes(Record, frozen=True, kw_only=True):
         """
         return len(self.group) if change.after is None else change.after
 
-    def changed_before(self, index: int) -> InSi:
+    def changed_before(self, index: int, setup: Setup | None = None) -> InSi:
         """All that had been changed before a group was shot, but for the reading, which each group has of its own.
+
+        Parameters
+        ----------
+        index : int
+            The group's; their number for what is changed by now.
+        setup : Setup, optional
+            Whose file may hold some of the changes already. What comes back are changes of this one: a place not yet
+            changed has its value before the first change of it, where that is noted.
+
+        Returns
+        -------
+        InSi
 
         Examples
         --------
@@ -245,11 +287,18 @@ class Notes(Record, frozen=True, kw_only=True):
         >>> dict(notes.changed_before(0)), sorted(notes.changed_before(5))
         ({}, ['arrow.point_mass', 'side.offset'])
         """
-        changes = InSi({})
+        states: dict[str, Any] = {}
         for one in self.change:
-            if self.groups_before(one) <= index and one.what not in (READING, CONVENTION):
-                changes |= one.in_si()
-        return changes
+            if one.what in (READING, CONVENTION):
+                continue
+            if self.groups_before(one) <= index:
+                states.pop(one.what, None)
+                states |= one.in_si()
+            elif setup is not None and one.what not in states:
+                states |= one.before_in_si()
+        if setup is None:
+            return InSi(states)
+        return InSi({path: value for path, value in states.items() if not stands_in(setup, path, value)})
 
     def to_toml(self) -> str:
         """The given values as the text of a notes file; reading it gives exactly these notes.
@@ -282,6 +331,18 @@ class Notes(Record, frozen=True, kw_only=True):
         True
         """
         whole.write_text(path, self.to_toml())
+
+
+def stands_in(setup: Setup, path: str, value: Any) -> bool:
+    """Whether a setup has this value at a path [SI], given or taken as usual."""
+    try:
+        own = setup.get(path)
+        own = filled(setup).get(path) if own is None else own
+    except SetupError:  # two limbs that differ
+        return False
+    if isinstance(own, float) and isinstance(value, float):
+        return math.isclose(own, value, rel_tol=ALIKE)
+    return bool(own == value)
 
 
 def load_notes(path: str | os.PathLike[str]) -> Notes:

@@ -148,7 +148,8 @@ def diagnose(
     Parameters
     ----------
     bow : Setup or FittedBow
-        The bow that was shot, measured or built. Its reading does not matter: each group has its own.
+        The bow that was shot, measured or built. Its reading does not matter: each group has its own. Its file may hold
+        the changes of the notes already, or some of them: a group shot before one is read with the value before.
     notes : Notes
         The last group is the latest: its reading is where the locators stand. Notes that do not say whether readings
         go to the underside or to the top of the nock are read as the setup's.
@@ -182,14 +183,15 @@ def diagnose(
     how = HowToRun(workers, executor, store, progress)
     room = notes.butt if butt is None else BUTT.single("butt", butt, "refused")
     setup = bow.given if isinstance(bow, FittedBow) else bow
+    notes.check_shot()
     groups, by = read_groups(setup, notes), noted_by(setup, notes)
     about: dict[str, Any] = {"by": by, "by_words": _by_words(setup, notes), "category": setup.category}
     used = tuple(group for group in groups if group.used)
-    now, states = groups[-1].reading, states_of(notes)
+    now, states = groups[-1].reading, states_of(notes, setup)
     taped = notes.taped is not False
     places = places_of(groups)
     if expected is not None and not _made_for(expected, places, states, taped):
-        remedy = "Make it with expect(setup, places_of(groups), states_of(notes))"
+        remedy = "Make it with expect(setup, places_of(groups), states_of(notes, setup))"
         raise SetupError("expected", "it was made for other places", remedy)
     if expected is not None and planes_of(expected.bow, planes) != expected.bow.planes:
         raise SetupError("planes", f"it was expected in {expected.bow.planes}, not in {planes}", "Leave planes out")

@@ -1,6 +1,7 @@
 // One page to print: three strips, their numbers, questions with room to answer.
 const PAPER = 680;
-const PAPER_TALL = 92;
+const PAPER_TALL = 62;
+const PAPER_TRUE = 14;
 
 function cell(row, name, text) {
   const made = document.createElement(name);
@@ -17,10 +18,12 @@ function drawHandout(lanes) {
   for (const lane of lanes) {
     const words = document.createElement("p");
     words.textContent = lane.name + ", " + lane.value;
-    const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
-    box.append(words, svg);
-    const strip = drawOnPaper(svg, lane, times);
-    moveStrip(strip, lane, 0.55 * lane.flight.end, true);
+    box.append(words);
+    for (const [enlarged, tall] of [[times, PAPER_TALL], [1, PAPER_TRUE]]) {
+      const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
+      box.append(svg);
+      moveStrip(drawOnPaper(svg, lane, enlarged, tall), lane, 0.55 * lane.flight.end, enlarged > 1);
+    }
   }
   const table = document.getElementById("handout-table");
   table.replaceChildren();
@@ -33,7 +36,7 @@ function drawHandout(lanes) {
   }
 }
 
-function drawOnPaper(svg, lane, times) {
+function drawOnPaper(svg, lane, times, tall) {
   const box = document.createElement("div");
   box.style.cssText = "position:absolute;visibility:hidden;width:" + PAPER + "px";
   document.body.appendChild(box);
@@ -42,7 +45,7 @@ function drawOnPaper(svg, lane, times) {
   box.appendChild(svg);
   svg.style.width = PAPER + "px";
   svg.style.display = "block";
-  const strip = drawStrip(svg, lane, times, PAPER_TALL);
+  const strip = drawStrip(svg, lane, times, tall);
   svg.removeAttribute("style");
   parent.insertBefore(svg, after);
   box.remove();

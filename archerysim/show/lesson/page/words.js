@@ -16,7 +16,7 @@ function fixed(value, digits) {
 
 function sixteenths(length) {
   let count = Math.round(Math.abs(length) / INCH * 16);
-  if (count === 0) { return "under 1/32 in"; }
+  if (count === 0) { return texts.under_inch; }
   const whole = Math.floor(count / 16);
   count -= 16 * whole;
   let below = 16;

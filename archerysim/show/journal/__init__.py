@@ -1,0 +1,1 @@
+"""The archer's journal in words."""
