@@ -12,8 +12,8 @@ SCRAPING = (
     "knot or old damage: ask a bowyer."
 )
 SHIMS = (
-    "Shims: unstring the bow first, and only where the maker of riser and limbs allows them. See that the limb sits firm "
-    "and straight, and check brace height, tiller and locators again afterwards."
+    "Shims: unstring the bow first, and only where the maker of riser and limbs allows them. See that the limb sits "
+    "firm and straight, and check brace height, tiller and locators again afterwards."
 )
 TWISTING = (
     "String: never above or below the brace height that the bow's maker allows. Check the nocking point and the "
@@ -29,8 +29,8 @@ TWO_MAKERS = (
     "weight, draw length and lightest arrow."
 )
 HEAT = (
-    "Heat: only dry solid wood without a glue line, well away from fire, with gloves. Too much chars it or dries it out, "
-    "and it breaks later without a sign. Let it rest before it is strung, and ask a bowyer."
+    "Heat: only dry solid wood without a glue line, well away from fire, with gloves. Too much chars it or dries it "
+    "out, and it breaks later without a sign. Let it rest before it is strung, and ask a bowyer."
 )
 CUTTING = (
     "Cutting: what is off is off. A shorter limb bends more for the same draw and is heavier to draw. Begin anew: a "

@@ -9,8 +9,16 @@ from archerysim import SetupError
 from archerysim.equipment.bench.parts import stricter
 from archerysim.equipment.bench.said import EXAMPLES, FromFile, step_of
 from archerysim.equipment.cautions import (
-    BOLTS, CUTTING, HEAT, PARTS, PASSES, SCRAPING, SHIMS, TWISTING, TWO_MAKERS,
-)  # fmt: skip
+    BOLTS,
+    CUTTING,
+    HEAT,
+    PARTS,
+    PASSES,
+    SCRAPING,
+    SHIMS,
+    TWISTING,
+    TWO_MAKERS,
+)
 from archerysim.shot.warnings import NONE
 from archerysim.study.bench.cautions import CAUTIONS
 from tests.support.shot.example_bows import measured

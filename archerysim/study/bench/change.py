@@ -203,8 +203,9 @@ def change(
 
     Notes
     -----
-    Scraping and heating are for solid wood only; bolts, shims and parts changed are for limbs in pockets. The model sees no twist, knot, set or old damage, and what it computes
-    is no leave to do it: see the cautions with every answer.
+    Scraping and heating are for solid wood only; bolts, shims and parts changed are for limbs in pockets. The model
+    sees no twist, knot, set or old damage, and what it computes is no leave to do it: see the cautions with every
+    answer.
 
     Examples
     --------
