@@ -25,8 +25,8 @@ PARTS = (
     "tiller and locators before the bow is drawn."
 )
 TWO_MAKERS = (
-    "Of the limits in both files the stricter count here. What neither says is not known: ask both makers, of draw "
-    "weight, draw length and lightest arrow."
+    "Two makers: of the limits in both files the stricter count here. What neither says is not known: ask both, of "
+    "draw weight, draw length and lightest arrow."
 )
 HEAT = (
     "Heat: only dry solid wood without a glue line, well away from fire, with gloves. Too much chars it or dries it "
@@ -37,6 +37,6 @@ CUTTING = (
     "shorter string, a low brace height, short draws, and no further until both limbs bend evenly."
 )
 PASSES = (
-    "After each pass work the limbs at the length tillered so far, then look and measure before the next; rest between "
-    "passes. Draw further only when both limbs bend evenly at this length."
+    "Pass by pass: after each, work the limbs at the length tillered so far, then look and measure before the next; "
+    "rest between them. Draw further only when both limbs bend evenly at this length."
 )
