@@ -1,4 +1,4 @@
-"""Tables of docs/bench.md: what can be said at the bench, its cautions, a change worked through, laminations by hand."""
+"""Tables of docs/bench.md: what can be said, its cautions, a change worked through, laminations."""
 
 from __future__ import annotations
 

@@ -108,9 +108,11 @@ def _bow(bow: Bow, form: Form, category: Category, pocket_angle: tuple[float, st
     if form == "built":
         return filling
     filling.assume("pocket_angle", *pocket_angle)
-    by_kind = "from bow.kind: pockets of a take-down bow, stiffness of a bow of one piece"
+    by_kind = "from bow.kind: pockets of a take-down bow, stiffness of a one-piece bow"
     if filling["kind"] == "one piece" and "stiffness_ratio" in filling:
-        filling.derive("split_from", "both", "from bow.stiffness_ratio, which is given: the pockets find the rest")
+        filling.derive(
+            "split_from", "both", "from bow.stiffness_ratio, which is given: the pockets' angles make up the rest"
+        )
     filling.derive("split_from", "pockets" if filling["kind"] == "take-down" else "stiffness", by_kind)
     if filling["split_from"] == "pockets":
         filling.assume("stiffness_ratio", 1.0, "usual value [judgement]")
@@ -174,7 +176,7 @@ def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Categor
     )
     places: tuple[float, ...] = filling["at"]
     if told_by_shape(limb):
-        words = "recurve; straight for traditional bows and where nothing is told of one as built [judgement]"
+        words = "recurve; straight for traditional bows and for a bow as built without a given shape [judgement]"
         filling.assume("shape", usual_kind(form, category), words)
     curve = shape_of(limb, path, filling["length"], form, category)
     if curve is not None:

@@ -88,7 +88,7 @@ def _setup_of(tables: Mapping[str, Any]) -> Setup:
             values |= table_in_si(Setup, {name: value}, "", "refused")
             continue
         if not isinstance(value, Mapping):
-            raise SetupError(name, "a table is wanted", f"Write [{name}] and its fields below it")
+            raise SetupError(name, "a table is needed", f"Write [{name}] and its fields below it")
         for twin in PAIRS[name]:
             shared[twin] = table_in_si(_record_of(twin), value, name, "refused")
     for twin, table in shared.items():

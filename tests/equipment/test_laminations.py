@@ -126,7 +126,7 @@ def test_caliper_readings_from_a_file(measured: Setup, tmp_path: Path) -> None:
     (tmp_path / "limb.csv").write_text(SECTIONS.replace("30, 30, 7", "30, 30, 90"))
     with pytest.raises(SetupError, match=r"limb\.csv, row 4, thickness: .*outside the allowed range 0\.5 mm to 40 mm"):
         load(tmp_path / "bow.toml")
-    with pytest.raises(SetupError, match=r"sections: a text has no folder to read it from"):
+    with pytest.raises(SetupError, match=r"sections: a setup given as text has no folder to read it from"):
         loads(text)
     (tmp_path / "bow.toml").write_text(text.replace("material =", 'width = ["40 mm", "16 mm"]\nmaterial ='))
     with pytest.raises(SetupError, match=r"sections: given together with width"):

@@ -27,7 +27,7 @@ def test_the_fit_finds_one_factor_for_all() -> None:
     for met in bow.met:
         assert met.found == pytest.approx(met.wanted, rel=1e-4)
     thick = FACED.replace({"limbs.laminations.0.thickness": "1.5 mm"})
-    assert any("width and laminations make the measured bow" in one for one in archerysim.fit(thick).remarks)
+    assert any("width and laminations fit the measured bow" in one for one in archerysim.fit(thick).remarks)
 
 
 def test_a_core_is_held_to_the_limit_of_its_own_wood() -> None:

@@ -237,7 +237,7 @@ def test_through_the_command_line(tmp_path: Path, capsys: pytest.CaptureFixture[
     ]) == 0  # fmt: skip
     out = capsys.readouterr().out
     assert "1  scrape 0.3 mm off the belly of the lower limb, 20 cm to 40 cm from the root" in out
-    assert "held: string twisted again to the same brace height" in out
+    assert "held: string twisted back to the same brace height" in out
     assert out.split("before", 1)[1].split()[:5] == ["after", "1", "after", "2", "moved"]
     assert "Scraping: only the belly" in out
     rows = table.read_text().splitlines()

@@ -75,7 +75,7 @@ class Limb(Record, frozen=True, kw_only=True):
     butt: Annotated[
         float | None,
         Quantity(
-            text="length of the limb's butt, behind its root, which stands still in the pocket",
+            text="length of the limb's butt, behind its root, which sits still in the pocket",
             unit="mm",
             low="0 mm",
             high="200 mm",
@@ -97,7 +97,7 @@ class Limb(Record, frozen=True, kw_only=True):
     tip_mass: Annotated[
         float | None,
         Quantity(
-            text="mass at the tip beyond the beam's own",
+            text="mass at the tip on top of the beam's own",
             unit="g",
             low="0 g",
             high="30 g",
@@ -130,7 +130,7 @@ class Limb(Record, frozen=True, kw_only=True):
     bending_stiffness: Annotated[
         tuple[float, ...] | None,
         Quantity(
-            text="bending stiffness EI at each place (only its shape in form measured)",
+            text="bending stiffness EI at each place (in form measured only its shape counts)",
             unit="N m^2",
             low="0.001 N m^2",
             high="2000 N m^2",
@@ -170,7 +170,9 @@ class Limb(Record, frozen=True, kw_only=True):
     ] = None
     material: Annotated[
         LimbMaterial | None,
-        Note(text="of what the limb is made: usual modulus, density and strain limit where these are not given"),
+        Note(
+            text="what the limb is made of: gives the usual modulus, density and strain limit where these are not given"
+        ),
     ] = None
     natural_curvature: Annotated[
         tuple[float, ...] | None,
@@ -195,8 +197,8 @@ class Limb(Record, frozen=True, kw_only=True):
     tip_forward: Annotated[
         float | None,
         Quantity(
-            text="how far the unstrung limb's tip stands before the straight line on from its root, positive = towards "
-            "the target",
+            text="how far the unstrung limb's tip is in front of the straight line continued from its root, positive "
+            "= towards the target",
             unit="mm",
             low="-300 mm",
             high="400 mm",
@@ -334,7 +336,7 @@ class Limb(Record, frozen=True, kw_only=True):
     bolt_turns: Annotated[
         float | None,
         Quantity(
-            text="turns of the limb bolt since the bow was measured, positive = in: the limb leans further forward",
+            text="turns of the limb bolt since the bow was measured, positive = in: the limb leans farther forward",
             unit="turn",
             low="-10 turn",
             high="10 turn",
@@ -385,7 +387,7 @@ class Limb(Record, frozen=True, kw_only=True):
             if places[0] != 0.0 or places[-1] != 1.0 or any(low >= high for low, high in pairwise(places)):
                 raise SetupError(
                     f"{path}.{name}",
-                    f"{list(places)} does not run upwards from 0 to 1",
+                    f"{list(places)} does not increase from 0 to 1",
                     "Begin with 0 (root), end with 1 (tip), each place beyond the last",
                 )
         for name in ("bending_stiffness", "mass_per_length", "width", "thickness", "natural_curvature"):
@@ -444,7 +446,7 @@ class Limb(Record, frozen=True, kw_only=True):
         if stations[0] != 0.0 or any(low >= high for low, high in pairwise(stations)) or len(stations) < 2:
             raise SetupError(
                 f"{path}.stations",
-                f"[{', '.join(show(one, 'cm') for one in stations)}] does not run upwards from 0",
+                f"[{', '.join(show(one, 'cm') for one in stations)}] does not increase from 0",
                 "Begin with 0 cm (root), end at the tip, each station beyond the last",
             )
         if self.length is not None and abs(stations[-1] - self.length) > SAME_LENGTH:

@@ -45,13 +45,13 @@ def _read(limb: str, name: str, table: Mapping[str, Any], folder: Path | None) -
     """A limb's fields that hold what stands in a file."""
     columns = FILES[name]
     if not isinstance(table[name], str):
-        raise SetupError(f"{limb}.{name}", "is no name of a file", f'Write {name} = "limb.csv"')
+        raise SetupError(f"{limb}.{name}", "is not a file name", f'Write {name} = "limb.csv"')
     if folder is None:
         fields = " and ".join(columns.values())
-        raise SetupError(f"{limb}.{name}", "a text has no folder to read it from", f"Give {fields}")
+        raise SetupError(f"{limb}.{name}", "a setup given as text has no folder to read it from", f"Give {fields}")
     twice = next((field for field in columns.values() if field in table), "")
     if twice:
-        raise SetupError(f"{limb}.{name}", f"given together with {twice}", "Give the one or the other")
+        raise SetupError(f"{limb}.{name}", f"given together with {twice}", "Give one or the other")
     known = {
         column: about
         for column, field in columns.items()

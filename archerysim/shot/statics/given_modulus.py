@@ -38,9 +38,9 @@ def modulus_remarks(given: Setup, built: Setup) -> tuple[str, ...]:
         of = " in the first lamination, the others' by as much" if limb.laminations else ""
         thicker = 100.0 * (times ** (1.0 / CUBE) - 1.0)
         remarks[name] = (
-            f"{what} make the measured bow with a modulus of {show(found, 'GPa')}{of}, not with "
+            f"{what} fit the measured bow with a modulus of {show(found, 'GPa')}{of}, not with "
             f"{show(said, 'GPa')} ({whose}): {100.0 * (times - 1.0):+.0f} %. A table of thickness with "
-            f"{thicker:+.0f} % would say so too: measure it again, and the draw weight."
+            f"{thicker:+.0f} % would do the same: measure it again, and the draw weight."
         )
     words = {text: [name for name, other in remarks.items() if other == text] for text in remarks.values()}
     return tuple(

@@ -223,9 +223,7 @@ def limit_of(limb: Limb | Lamination) -> tuple[float | None, str]:
 
 def limit_words(limb: Strained) -> str:
     """The limit in words: by the file, or usual for a material."""
-    of = (
-        f"usual for {limb.usual_for}, of which single pieces may bear less" if limb.usual_for else "of its strain_limit"
-    )
+    of = f"usual for {limb.usual_for}; single pieces may bear less" if limb.usual_for else "of its strain_limit"
     return f"{100 * (limb.limit or 0.0):.2f} % {of}"
 
 

@@ -52,7 +52,7 @@ def diagnosis_table(found: Diagnosis, everything: bool = False) -> str:
         lines += titled("The move in full", _move(found))
         lines += titled("The groups", _groups(found))
         if found.causes:
-            lines += titled("What the groups speak for (best value, 90 % between)", _causes(found))
+            lines += titled("What the groups show (best value, 90 % between)", _causes(found))
     far = max((group.distance for group in found.groups), default=0.0)
     before = [*range_cautions(far, True, found.category), *(one for one in found.warnings if one == NONE)]
     lines += titled("Before shooting", [line for one in before for line in wrapped(one, "  ! ", "    ")])
@@ -125,8 +125,8 @@ def _tells(end: NextEnd) -> str:
     """How many ends tell one millimetre of reading, and from which distance on two do."""
     count, at = math.ceil(end.tells), target_distance(end.distance)
     ends = "one end" if count == 1 else f"{count} ends"
-    text = f"With your scatter it takes {ends} of three bare and six fletched shafts at {at} to tell 1 mm of reading"
-    return f"{text}; two ends tell it from {end.tells_from:.0f} m on." if math.isfinite(end.tells_from) else f"{text}."
+    text = f"With your scatter it takes {ends} of three bare and six fletched shafts at {at} to show 1 mm of reading"
+    return f"{text}; two ends show it from {end.tells_from:.0f} m on." if math.isfinite(end.tells_from) else f"{text}."
 
 
 def _signed_sixteenths(length: float) -> str:
@@ -163,7 +163,7 @@ def _groups(found: Diagnosis) -> list[str]:
     if found.expected is not None and found.at_answer.size:
         lost = f", {found.expected.failed} left out because something touched" if found.expected.failed else ""
         lines += wrapped(
-            f"From {found.expected.shots} shots{lost}; the surfaces through them miss real shots at the answer by "
+            f"From {found.expected.shots} shots{lost}; the surfaces through them miss computed shots at the answer by "
             f"{1e3 * found.surface_error:.0f} mm at most."
         )
     return lines

@@ -18,11 +18,11 @@ ONE_LINE = 85  # letters beside a name
 LITTLE = 0.05  # [mm] differences that are printed as none
 HARDLY = 3.0  # [mm] a group that tells no less than the longest move says hardly anything
 CUT = {"square": ", cut at square", "end": ", cut at the end of the readings searched"}
-SURER = "the move that your own groups ask for, not this height: archerysim read-group"
+SURER = "the move that your own groups call for, rather than this height: archerysim read-group"
 CONTACT = (
-    "Contact comes first: about there the shaft meets rest or riser on its way out, and a bare shaft can then lie "
-    "about the locators. Start high, come down, and check the clearance with powder or paint before groups are "
-    "believed."
+    "Clear the contact first: near there the shaft touches rest or riser on its way out, and a bare shaft can then "
+    "mislead about the locators. Start high, come down, and check the clearance with powder or paint before you "
+    "believe groups."
 )
 
 
@@ -85,7 +85,7 @@ def _now(found: HonestRange, move: FirstMove) -> str:
 
 
 def _tie(found: HonestRange, move: FirstMove) -> str:
-    return f"on a new string at {at(move.tie, found.by)}, the top of the range; then down, by groups"
+    return f"on a new string at {at(move.tie, found.by)}, the top of the range; then down, as groups show"
 
 
 def span_words(move: FirstMove, by: ReadBy) -> str:
@@ -96,7 +96,7 @@ def span_words(move: FirstMove, by: ReadBy) -> str:
 
 def _range(found: HonestRange, move: FirstMove) -> str:
     cut = "".join(dict.fromkeys(CUT[one] for one in move.cut if one))
-    lost = f" ({found.failed} of {found.draws} bows: none)" if found.failed else ""
+    lost = f" ({found.failed} of {found.draws} bows have none)" if found.failed else ""
     best = "below square" if found.best < move.low - LITTLE and move.cut[0] else at(found.best, found.by)
     return f"{span_words(move, found.by)}, 90 % sure{cut}; best estimate {best}{lost}"
 
@@ -104,7 +104,7 @@ def _range(found: HonestRange, move: FirstMove) -> str:
 def _butt(butt: AtTheButt, distance: str) -> list[tuple[str, str]]:
     """How much 1 mm is worth at a distance, and what two ends tell there."""
     if not math.isfinite(butt.least):
-        return [("at the butt", f"a higher reading does not bring a bare shaft down at {distance}: nothing to go by")]
+        return [("at the butt", f"a higher reading does not bring a bare shaft down at {distance}: no guidance there")]
     worth = 1e2 * butt.per_mm
     size = f"{worth:.1f} cm" if worth >= 0.95 else f"{10.0 * worth:.0f} mm"
     hardly = "only " if butt.least > HARDLY else ""
@@ -112,7 +112,7 @@ def _butt(butt: AtTheButt, distance: str) -> list[tuple[str, str]]:
     scatter = f"{1e2 * butt.scatter:.1f} cm"
     here = f"1 mm moves a bare shaft {hardly}{size} at {distance}"
     ends = f"of three bare and six fletched each, by a club archer's scatter: {scatter} at {distance}"
-    return [("at the butt", f"{here}; two ends tell {butt.least:.1f} mm there, 1 mm {one}"), ("two ends", ends)]
+    return [("at the butt", f"{here}; two ends show {butt.least:.1f} mm there, 1 mm {one}"), ("two ends", ends)]
 
 
 def _next(move: FirstMove) -> str:
