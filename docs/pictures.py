@@ -13,6 +13,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import bench
 import stories
 from PIL import Image
 
@@ -55,12 +56,14 @@ def main(named: list[str]) -> None:
     case = cache(lambda: archerysim.case_sheet(setup, load_notes(ROOT / "examples" / "season.toml")))
     shot = cache(lambda: group(setup, progress=False))
     bent = cache(lambda: archerysim.strain_along(archerysim.load(ROOT / "examples" / "longbow.toml")))
+    at_bench = cache(lambda: archerysim.change(archerysim.load(ROOT / "examples" / "training-bow.toml"), bench.STEPS))
     pictures = {
         "sweep": lambda: show.sweep(data()),
         "square": lambda: show.square(launch()),
         "bow": lambda: show.bow(launch()),
         "limbs": lambda: show.limbs(setup),
         "strain": lambda: show.strain(bent()),
+        "bench": lambda: show.bench_change(at_bench()),
         "throat": lambda: show.throat(launch()),
         "traces": lambda: show.traces(launch()),
         "views": lambda: show.views(launch()),

@@ -15,6 +15,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import bench
 import evenings
 import evidence
 import prices
@@ -67,6 +68,8 @@ PAGES = (
             "story-researcher",
             "story-coach",
             "story-bowmaker",
+            "story-flatbow",
+            "bench",
         )
     ),
 )
@@ -153,7 +156,7 @@ def readme_readings() -> str:
 def readme_examples() -> str:
     """What the example setups come to."""
     rows = []
-    for name in (*EXAMPLES, "longbow"):
+    for name in (*EXAMPLES, "longbow", "flatbow", "training-bow"):
         one, given = shot(name), setup(name)
         mass = total_mass(given.arrow)
         rows.append([
@@ -256,9 +259,10 @@ def fields() -> str:
     last = ""
     for path in all_paths(archerysim.Setup):
         home, _, name = path.rpartition(".")
-        if home == "lower_limb":
+        if home.startswith("lower_limb"):
             continue
-        home = {"upper_limb": "limbs", "riser.rods.0": "riser.rods", "string.masses.0": "string.masses"}.get(home, home)
+        home = {"upper_limb": "limbs", "riser.rods.0": "riser.rods", "string.masses.0": "string.masses",
+                "upper_limb.laminations.0": "limbs.laminations"}.get(home, home)  # fmt: skip
         info, field = archerysim.field_info(path), resolve(archerysim.Setup, path)[0].field
         allowed = ""
         if isinstance(field.about, Note):
@@ -272,7 +276,7 @@ def fields() -> str:
         parts.setdefault(home, []).append([f"`{name}`", text, info.unit, allowed, if_not_given(path, field)])
     out = []
     for home, rows in parts.items():
-        brackets = ("[[", "]]") if home in ("riser.rods", "string.masses") else ("[", "]")
+        brackets = ("[[", "]]") if home in ("riser.rods", "string.masses", "limbs.laminations") else ("[", "]")
         title = f"## {brackets[0]}{home}{brackets[1]}" if home else "## At the top of the file"
         out.append(f"{title}\n\n" + table(("field", "what it is", "unit", "allowed", "if not given"), rows))
     return "\n\n".join(out)
@@ -339,6 +343,7 @@ TABLES: dict[str, Callable[[], str]] = {
     **your_bow.TABLES,
     **evenings.TABLES,
     **stories.TABLES,
+    **bench.TABLES,
 }
 
 

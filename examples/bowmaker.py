@@ -46,7 +46,10 @@ def main() -> None:
     moved = abs(high(after) - high(before))
     print(f"at 18 m it moves a bare shaft {moved:.1f} cm; two ends of a club archer's tell {told:.1f} cm:", end=" ")
     print("it shows" if moved > told else "it does not show")
-    print(f"the locators would go {abs(needed):.1f} mm {'up' if needed > 0.0 else 'down'}; a square tells 0.5 mm")
+    half = 0.5 * abs(high(up) - high(after))
+    print(f"half a millimetre of reading, what a square tells, would move it {half:.1f} cm: ", end="")
+    print("it shows" if half > told else "nor does that")
+    print(f"the locators would go {abs(needed):.1f} mm {'up' if needed > 0.0 else 'down'}")
     print(*after.warnings, sep="\n")
 
     OUT.mkdir(exist_ok=True)

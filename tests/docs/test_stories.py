@@ -11,7 +11,7 @@ import pytest
 
 from tests.support.docs.scripts import DOCS, scripted
 
-STORIES = ("researcher", "coach", "bowmaker")
+STORIES = ("researcher", "coach", "bowmaker", "flatbow")
 
 
 @pytest.fixture
@@ -92,7 +92,36 @@ def test_what_a_quarter_turn_moves(stories: ModuleType) -> None:
     assert abs(old[-1] - before[-1]) > abs(high)
     assert abs(old[-1] - turned[-1]) > abs(high)  # what the reading alone would have done
     assert "it does not show" in out
+    assert "would move it" in out
+    moved = [at_bench(printed(stories, "bowmaker", k)) for k in (0, 1)]
+    assert moved[0]["upper tiller"] > 0.0 > moved[0]["lower tiller"]  # the command says what the script does
+    assert moved[1]["draw weight"] > 1.5 * moved[0]["draw weight"]
     assert "never turn past the maker's limit" in out
+
+
+def test_where_the_stave_is_scraped(stories: ModuleType) -> None:
+    """As its page tells it: half of the tillers' difference goes, the work is shared; farther out it is not."""
+    there, outside = (printed(stories, "flatbow", k) for k in (1, 2))
+    table = {line.partition("[")[0].strip(): numbers(re.match(r".*?\] (.*)", line)) for line in there.splitlines()
+             if "] " in line}  # fmt: skip
+    split, share = table["tiller split"], table["upper limb's share of the work"]
+    assert split[2] < 0.6 * split[0]
+    assert split[0] > split[1] > split[2]
+    assert share[-1] < -2.0
+    assert -2.0 < at_bench(there)["draw weight"] < -1.3
+    assert at_bench(there)["brace height"] > 0.0
+    assert all(at_bench(there)[f"{limb} limb's largest strain"] <= 0.0 for limb in ("upper", "lower"))
+    assert at_bench(outside)["tiller split"] < -1.0
+    assert abs(at_bench(outside)["upper limb's share of the work"]) < 0.25 * abs(share[-1])
+    for out in (there, outside):
+        assert "Scraping: only the belly" in out
+        assert "Pass by pass" in out
+
+
+def at_bench(out: str) -> dict[str, float]:
+    """What each number of a printed change moved by."""
+    found = re.findall(r"^  (\w.*?) \[\S+( \S+)?\] .* (\S+)$", out, re.MULTILINE)
+    return {name: float(moved) if moved != "." else 0.0 for name, _, moved in found}
 
 
 def numbers(found: re.Match[str] | None) -> list[float]:

@@ -231,8 +231,9 @@ def test_through_the_command_line(tmp_path: Path, capsys: pytest.CaptureFixture[
 
     table, picture = tmp_path / "bench.csv", tmp_path / "bench.png"
     assert main([
-        "change", "examples/longbow.toml", SCRAPE, "turn upper 1/4 turn in", "--mesh", "coarse", "--planes", "1",
-        "--draws", "0", "--hold", "brace-height", "--all", "--out", str(table), "--plot", str(picture),
+        "change", "examples/longbow.toml", SCRAPE, "scrape upper belly 20 cm to 40 cm 0.1 mm",
+        "--mesh", "coarse", "--planes", "1", "--draws", "0", "--hold", "brace-height", "--all",
+        "--out", str(table), "--plot", str(picture),
     ]) == 0  # fmt: skip
     out = capsys.readouterr().out
     assert "1  scrape 0.3 mm off the belly of the lower limb, 20 cm to 40 cm from the root" in out

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import degrees
 from typing import Literal
 
+from archerysim.equipment.filled_setup import filled
 from archerysim.equipment.setup import Setup
 from archerysim.errors import SetupError
 from archerysim.fields.given import InSi
@@ -20,6 +21,29 @@ LIMBS: dict[Which, tuple[str, ...]] = {
 def whose(limb: Which) -> str:
     """The limb in words."""
     return "both limbs" if limb == "both" else f"the {limb} limb"
+
+
+def check_pockets(setup: Setup, lacks: str) -> None:
+    """Refuse what only limbs in pockets allow.
+
+    Parameters
+    ----------
+    setup : Setup
+        As built.
+    lacks : str
+        What a bow of one piece lacks for it, in words.
+
+    Raises
+    ------
+    SetupError
+        Where the bow is of one piece.
+    """
+    if filled(setup).bow.kind == "one piece":
+        raise SetupError(
+            "bow.kind",
+            f'"{setup.name}" is of one piece: {lacks}',
+            'Scrape its limbs or twist its string, or set bow.kind = "take-down"',
+        )
 
 
 @dataclass(frozen=True)
@@ -45,7 +69,14 @@ class Turn:
         return f"turn {bolt} {size:g} turn{'s' * (size > 1)} {way}"
 
     def changes(self, setup: Setup) -> InSi:
-        """What it changes on a bow as built."""
+        """What it changes on a bow as built.
+
+        Raises
+        ------
+        SetupError
+            Where the bow is of one piece.
+        """
+        check_pockets(setup, "it has no limb bolts")
         return InSi(
             {f"{limb}.bolt_turns": (getattr(setup, limb).bolt_turns or 0.0) + self.turns for limb in LIMBS[self.limb]}
         )
@@ -71,7 +102,14 @@ class Shim:
         return f"shim {whose(self.limb)} {degrees(abs(self.angle)):.3g} deg {'forward' if self.angle > 0 else 'back'}"
 
     def changes(self, setup: Setup) -> InSi:
-        """What it changes on a bow as built."""
+        """What it changes on a bow as built.
+
+        Raises
+        ------
+        SetupError
+            Where the bow is of one piece.
+        """
+        check_pockets(setup, "it has no pockets for a shim")
         return InSi({
             f"{limb}.pocket_angle": getattr(setup, limb).pocket_angle + self.angle for limb in LIMBS[self.limb]
         })  # fmt: skip

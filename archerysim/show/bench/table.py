@@ -40,7 +40,7 @@ MORE: tuple[Shown, ...] = (
     ("pitch_rate", "pitch rate", "rad/s", 1.0, 2),
     ("vertical_velocity", "vertical velocity", "m/s", 1.0, 2),
 )
-LITTLE = 0.05  # [mm] of a reading: less is nothing
+LITTLE = 0.05  # [mm] of a reading, [ms]: less is nothing
 BY = "Readings by the underside. The reading it wants brings bare and fletched shafts together"
 
 
@@ -108,7 +108,12 @@ def _remarks(found: BenchChange) -> list[str]:
     home = found.at[-1, [found.answer("upper_home"), found.answer("lower_home")]]
     if np.isfinite(home).all():
         first, later = ("upper", "lower") if home[0] < home[1] else ("lower", "upper")
-        out.append(f"The {first} limb comes home {abs(float(home[0] - home[1])):.1f} ms before the {later} one.")
+        apart = abs(float(home[0] - home[1]))
+        out.append(
+            f"The {first} limb comes home {apart:.1f} ms before the {later} one."
+            if apart >= LITTLE
+            else "Both limbs come home together."
+        )
     return out
 
 

@@ -24,7 +24,9 @@ from archerysim.shot.hold import REFIT, Hold, hold_sentence, hold_words
 from archerysim.shot.launch import Launch
 from archerysim.shot.limbs_compared import LimbsCompared
 from archerysim.shot.strain_along import StrainAlong
+from archerysim.shot.warnings import NONE, with_more
 from archerysim.study.bench.bench_answers import ANSWERS, NAMES, AtBench, at_bench
+from archerysim.study.bench.cautions import AFTER, cautions_of
 from archerysim.study.tuning.honest_range import HonestRange, honest_range
 
 if TYPE_CHECKING:
@@ -57,6 +59,8 @@ class BenchChange:
         Of the best reading before, where it was asked for.
     reasons : dict of str to str
         Why some answers are missing, by the step after which they are.
+    cautions : tuple of str
+        What the steps ask to mind, limits that bows between pass, and what has grown.
 
     Examples
     --------
@@ -81,11 +85,15 @@ class BenchChange:
     limbs: tuple[LimbsCompared, LimbsCompared]
     known_to: HonestRange | None
     reasons: dict[str, str]
+    cautions: tuple[str, ...] = ()
 
     @property
     def warnings(self) -> tuple[str, ...]:
-        """Of the bow after all steps."""
-        return self.launches[1].warnings
+        """Of the bow after all steps, with the steps' cautions."""
+        texts, more = self.launches[1].warnings, self.cautions
+        if any(one.startswith(AFTER) for one in more):
+            texts = tuple(one for one in texts if one != NONE)
+        return tuple(with_more(texts, [one for one in more if one not in texts]))
 
     @property
     def limits_passed(self) -> tuple[str, ...]:
@@ -195,8 +203,9 @@ def change(
 
     Notes
     -----
-    Scraping and heating are for solid wood only. The model sees no twist, knot, set or old damage, and what it computes
-    is no leave to do it: see the cautions with every answer.
+    Scraping and heating are for solid wood only; bolts, shims and parts changed are for limbs in pockets. The model
+    sees no twist, knot, set or old damage, and what it computes is no leave to do it: see the cautions with every
+    answer.
 
     Examples
     --------
@@ -223,11 +232,14 @@ def change(
             raise SetupError(error.path, f"{error.problem} (step: {name})", error.remedy) from None
     before, after = at_bench(first, far), at_bench(bows[-1], far)
     reasons = {name: one.reason for name, one in (("", before), (names[-1], after)) if one.reason}
-    rows = [before.row, *(_between(one, far, name, reasons) for one, name in zip(bows[1:-1], names, strict=False))]
+    between = [_between(one, far, name, reasons) for one, name in zip(bows[1:-1], names, strict=False)]
+    rows = [before.row, *(np.full(len(ANSWERS), np.nan) if one is None else one.row for one in between)]
+    shot = [None if one is None else one.launch for one in between]
     return BenchChange(
         first, bows[-1], tuple(names), hold_sentence(words_held), far, np.array([*rows, after.row]),
         (before.launch, after.launch), (before.strain, after.strain), (before.limbs, after.limbs),
         honest_range(first, distance=(far, "m"), draws=draws) if draws else None, reasons,
+        cautions_of(first, done, shot, (before.strain, after.strain)),
     )  # fmt: skip
 
 
@@ -245,13 +257,13 @@ def step_from(said: str | Step, mesh: str | Mesh = "default") -> Step:
     return OtherLimbs(other) if step.part == "limbs" else OtherRiser(other)
 
 
-def _between(bow: FittedBow, distance: float, name: str, reasons: dict[str, str]) -> np.ndarray:
-    """The answers of a bow between; nan, with the reason, where it cannot be shot."""
+def _between(bow: FittedBow, distance: float, name: str, reasons: dict[str, str]) -> AtBench | None:
+    """A bow between; None, with the reason, where it cannot be shot."""
     try:
-        found: AtBench = at_bench(bow, distance)
+        found = at_bench(bow, distance)
     except (SetupError, ShotError) as error:
         reasons[name] = str(error)
-        return np.full(len(ANSWERS), np.nan)
+        return None
     if found.reason:
         reasons[name] = found.reason
-    return found.row
+    return found

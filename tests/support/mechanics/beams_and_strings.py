@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -108,8 +109,16 @@ def cantilever(cells: int, tip_mass: float = 0.0, axial: float = 1e8) -> tuple[C
         thickness=None, modulus=None, density=None, natural_curvature=(0.0,), curvature_at=(), axial_stiffness=axial,
         tip_mass=tip_mass, loss_time=0.0,
     )  # fmt: skip
+    return clamped_limb(limb, cells)
+
+
+def clamped_limb(limb: Any, cells: int) -> tuple[Chain, np.ndarray, np.ndarray]:
+    """A limb of its own, unstrung, its root at 0 and along x there, curved towards y: chain and positions.
+
+    Node 0 is the clamp behind the root, as in the bow's row.
+    """
     parts = limb_cells(limb, cells)
-    size = 1.0 / cells
+    size = limb.length / cells
     chain = make_chain(
         np.concatenate(([1.0], parts["mass"])),
         np.concatenate(([0.0], parts["stretch"])),
@@ -117,8 +126,11 @@ def cantilever(cells: int, tip_mass: float = 0.0, axial: float = 1e8) -> tuple[C
         np.concatenate(([0.0], parts["bend"], [0.0])),
         fixed=(0, 1),
     )
-    x = np.concatenate(([-size], np.linspace(0.0, 1.0, cells + 1)))
-    return chain, x, np.zeros(cells + 2)
+    natural = np.concatenate(([0.0], parts["natural"], [0.0]))
+    heading = np.cumsum(2.0 * np.arctan(0.5 * natural[1:-1]))
+    x = np.concatenate(([-size, 0.0], size * np.cumsum(np.cos(heading))))
+    y = np.concatenate(([0.0, 0.0], size * np.cumsum(np.sin(heading))))
+    return chain._replace(natural=natural), x, y
 
 
 def across(chain: Chain, x: np.ndarray, y: np.ndarray, axis: int = 1) -> np.ndarray:
@@ -132,6 +144,14 @@ def frequencies(chain: Chain, x: np.ndarray, y: np.ndarray, count: int, axis: in
     """Lowest angular frequencies of a straight chain across itself (see `across`) [rad/s]."""
     root = np.sqrt(chain.inverse_mass[chain.inverse_mass > 0.0])
     values = eigh(root[:, None] * across(chain, x, y, axis) * root, eigvals_only=True)[:count]
+    return np.sqrt(np.maximum(values, 0.0))
+
+
+def frequencies_in_plane(chain: Chain, x: np.ndarray, y: np.ndarray, count: int) -> np.ndarray:
+    """Lowest angular frequencies of a chain at rest, along x and y together [rad/s]."""
+    grid = plain_grid(chain)
+    root = np.repeat(np.sqrt(chain.inverse_mass[chain.inverse_mass > 0.0]), 2)
+    values = eigh(root[:, None] * dense(grid, matrix_of(chain, grid, x, y)) * root, eigvals_only=True)[:count]
     return np.sqrt(np.maximum(values, 0.0))
 
 
