@@ -128,7 +128,7 @@ def test_clearance_tells_what_touches() -> None:
     words = clearance_words(struck)
     assert words.startswith("touches: the shaft ")
     assert f"{struck.passage.arm_strike_depth:.1f} mm deep" in words
-    grazed = shot("club-outdoor", 6.0)
+    grazed = fitted("club-outdoor", MESH).launch({"nock.locators.reading": "6 mm"})
     depths = grazed.passage.arm_strike_depth, -grazed.passage.arm_gap
     told = "the shaft grazes the arm, {:.1f} mm deep under its axis and {:.1f} mm with its flank at the arm's end"
     assert told.format(*depths) in clearance_words(grazed)
