@@ -67,7 +67,7 @@ def run(options: Any) -> int:
     )  # fmt: skip
     print(diagnosis_table(found, options.all), end="")
     tell_edits(bow)
-    plot(options, lambda: show.diagnosis(found))
+    plot(options, lambda: show.diagnosis(found), bow)
     return 0
 
 

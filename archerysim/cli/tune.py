@@ -67,7 +67,7 @@ def _one_setting(options: Any) -> int:
     )  # fmt: skip
     print(tune_table(tuned, now, options.distance, tuple(options.crawl), options.everything))
     tell_edits(bow)
-    plot(options, lambda: show.tuned(tuned, now))
+    plot(options, lambda: show.tuned(tuned, now), bow)
     return 0
 
 

@@ -86,12 +86,13 @@ def explain(result: Explained, figure: Figure | None = None, *, left_handed: boo
     axes[len(axes) // 2].set_ylabel("off the aim line at full draw [mm]", fontsize=style.TEXT, color=INK)
     reading = text.reading(launch.braced.reading, read_by(launch.setup))
     heading = f"{launch.setup.name}, {reading}: one shot, target to the {'left' if left_handed else 'right'}"
-    style.head(figure, heading, _enlarged(10.0))
+    changed = style.changed_lines(launch.edits)
+    style.head(figure, heading, _enlarged(10.0), *changed)
     figure.draw_without_rendering()  # places the panels
     box = axes[0].get_position()
     up = box.height * figure.get_figheight() / (high - low)
     along = box.width * figure.get_figwidth() / (span[1] - span[0])
-    style.head(figure, heading, _enlarged(up / along))
+    style.head(figure, heading, _enlarged(up / along), *changed)
     return figure
 
 

@@ -123,6 +123,7 @@ def square(result: Launch | DrawCurve | FittedBow | Setup, ax: Axes | None = Non
     shown = seen(result)
     setup = result if isinstance(result, Setup) else result.setup
     low, high = min(-14.0, shown.underside - 8.0), max(32.0, shown.top + 18.0)
+    own = ax is None
     ax = style.one_axes(ax, 1.4 + 0.98 * style.WIDTH * (high - low) / (END - START))
     _ruler(ax, low, high, words)
     _arm(ax, shown, words)
@@ -136,6 +137,8 @@ def square(result: Launch | DrawCurve | FittedBow | Setup, ax: Axes | None = Non
     ax.set_xticks([])
     ax.set_yticks([])
     style.scale_bar(ax, -13.0, low + 4.5, 10.0, "10 mm")
+    if own:
+        style.changed(ax.figure, getattr(result, "edits", ()))  # type: ignore[arg-type]
     return ax
 
 

@@ -114,13 +114,14 @@ def _head(figure: Figure, launch: Launch, ax: Axes, window: Any, away: str) -> N
     """Bow, and how much is enlarged, which is known once the panels are placed."""
     (left, right), low, high = window
     reading = text.reading(launch.braced.reading, read_by(launch.setup))
+    changed = style.changed_lines(launch.edits)
     about = f"{launch.setup.name}, {reading}: one shot, target to the {text.other(away)}"
-    style.head(figure, about, ENLARGED.format(10.0))
+    style.head(figure, about, ENLARGED.format(10.0), *changed)
     figure.draw_without_rendering()  # places the panels
     box = ax.get_position()
     up = box.height * figure.get_figheight() / (high - low)
     along = box.width * figure.get_figwidth() / (right - left)
-    style.head(figure, about, ENLARGED.format(up / along))
+    style.head(figure, about, ENLARGED.format(up / along), *changed)
 
 
 def _window(shapes: list[Shape]) -> tuple[tuple[float, float], float, float]:
