@@ -230,7 +230,7 @@ QUESTIONS: tuple[Question, ...] = (
         lambda answers, fields: "mm", _choice("units", UNITS), choices=UNITS,
     ),
     Question(
-        "hand", "Which hand draws the string", "Left and right of the answers go by it.",
+        "hand", "Which hand draws the string", "It decides which side left and right mean in the answers.",
         lambda answers, fields: "right", _choice("hand", get_args(Handed), "archer.handed"), choices=get_args(Handed),
         said_by=("archer.handed",),
     ),

@@ -17,7 +17,10 @@ NAMED = 3  # kinds of inputs that are said to decide
 ONE_LINE = 85  # letters beside a name
 LITTLE = 0.05  # [mm] differences that are printed as none
 HARDLY = 3.0  # [mm] a group that tells no less than the longest move says hardly anything
-CUT = {"square": ", cut at square", "end": ", cut at the end of the readings searched"}
+CUT = {
+    "square": ", told no lower than square, where the shaft stands square to the string",
+    "end": ", cut at the end of the readings searched",
+}
 SURER = "the move that your own groups ask for, not this height: archerysim read-group"
 CONTACT = (
     "Contact comes first: about there the shaft meets rest or riser on its way out, and a bare shaft can then lie "
@@ -109,10 +112,11 @@ def _butt(butt: AtTheButt, distance: str) -> list[tuple[str, str]]:
     size = f"{worth:.1f} cm" if worth >= 0.95 else f"{10.0 * worth:.0f} mm"
     hardly = "only " if butt.least > HARDLY else ""
     one = f"from {butt.tells_from:.0f} m on" if math.isfinite(butt.tells_from) else "nowhere up to 70 m"
-    scatter = f"{1e2 * butt.scatter:.1f} cm"
+    scatter = f"{1e2 * butt.scatter:.1f} cm (standard deviation)"
     here = f"1 mm moves a bare shaft {hardly}{size} at {distance}"
-    ends = f"of three bare and six fletched each, by a club archer's scatter: {scatter} at {distance}"
-    return [("at the butt", f"{here}; two ends tell {butt.least:.1f} mm there, 1 mm {one}"), ("two ends", ends)]
+    ends = f"three bare and six fletched in each, by a club archer whose arrows scatter by {scatter} at {distance}"
+    shown = f"two ends there show a move of {butt.least:.1f} mm or more, and one of 1 mm {one}"
+    return [("at the butt", f"{here}; {shown}"), ("two ends", ends)]
 
 
 def _next(move: FirstMove) -> str:
