@@ -18,9 +18,9 @@ from archerysim.version import VERSION as __version__
 
 _HOMES = {
     "archerysim.equipment": (
-        "Setup", "Bow", "Limb", "Riser", "Rod", "String", "StringMass", "Nock", "Locators", "Rest", "Side", "Arrow",
-        "Archer", "Limits", "Air", "FilledSetup", "SetupError", "load", "loads", "filled", "sources", "field_info",
-        "oddities", "with_si",
+        "Setup", "Bow", "Limb", "Lamination", "Riser", "Rod", "String", "StringMass", "Nock", "Locators", "Rest",
+        "Side", "Arrow", "Archer", "Limits", "Air", "FilledSetup", "SetupError", "load", "loads", "filled", "sources",
+        "field_info", "oddities", "with_si",
     ),
     "archerysim.equipment.first_setup.interview": ("first_setup", "FirstSetup"),
     "archerysim.errors": ("ArcherysimError", "ShotError", "StoreError", "UsageError"),
@@ -56,6 +56,8 @@ _HOMES = {
     "archerysim.study.uncertainty.sensitivity": ("sensitivity",),
     "archerysim.study.case_sheet.case_sheet": ("case_sheet", "CaseSheet"),
     "archerysim.study.two_setups.compare": ("compare", "TwoSetups"),
+    "archerysim.study.bench.change": ("change", "BenchChange"),
+    "archerysim.shot.limbs_compared": ("limbs_compared", "LimbsCompared"),
     "archerysim.study.uncertainty.measure_next": ("measure_next", "MeasureNext"),
     "archerysim.study.uncertainty.uncertainty": ("uncertainty", "Uncertainty"),
     "archerysim.study.bare_shaft.flights": ("flights", "Flights"),
@@ -85,6 +87,7 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.equipment import Arrow as Arrow
     from archerysim.equipment import Bow as Bow
     from archerysim.equipment import FilledSetup as FilledSetup
+    from archerysim.equipment import Lamination as Lamination
     from archerysim.equipment import Limb as Limb
     from archerysim.equipment import Limits as Limits
     from archerysim.equipment import Locators as Locators
@@ -121,6 +124,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.shot.flight.fly import Flight as Flight
     from archerysim.shot.flight.fly import fly as fly
     from archerysim.shot.launch import Launch as Launch
+    from archerysim.shot.limbs_compared import LimbsCompared as LimbsCompared
+    from archerysim.shot.limbs_compared import limbs_compared as limbs_compared
     from archerysim.shot.moment import Moment as Moment
     from archerysim.shot.shoot import brace as brace
     from archerysim.shot.shoot import draw as draw
@@ -141,6 +146,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.bare_shaft.gaps import Gaps as Gaps
     from archerysim.study.bare_shaft.gaps import gaps as gaps
     from archerysim.study.bare_shaft.result import BareAgainstFletched as BareAgainstFletched
+    from archerysim.study.bench.change import BenchChange as BenchChange
+    from archerysim.study.bench.change import change as change
     from archerysim.study.case_sheet.case_sheet import CaseSheet as CaseSheet
     from archerysim.study.case_sheet.case_sheet import case_sheet as case_sheet
     from archerysim.study.explanation.explain import Explained as Explained

@@ -17,28 +17,28 @@ REMEDY = {
         "shorten the draw"
     ),
     TWO_BOWS: (
-        "braced again with the string that was found, it is another bow than the one measured: there is more than one "
+        "braced again with the string that was found, it is not the bow that was measured: there is more than one "
         "equilibrium; check tillers, brace height, pocket angle and the limbs' curvature"
     ),
     LOST_FLIGHT: (
-        "the arrow tumbles so wildly that its flight cannot be followed; check the arrow's masses, its lengths and its "
-        "diameter for a slip of unit"
+        "the arrow tumbles so wildly that its flight cannot be followed; check the units of the arrow's masses, "
+        "lengths and diameter"
     ),
     status.UNSTABLE: (
-        "this bow would not stay so: its limbs would tip, one forward and one back; check natural_curvature, "
+        "this bow would not stay like that: its limbs would tip, one forward and one back; check natural_curvature, "
         "pocket angles and both limbs' stiffness"
     ),
     status.LIES_TOO_FAR: (
-        "the string lies on more of a limb than its end cell is long; check natural_curvature, pocket angle and brace "
-        "height"
+        "the string lies along more of a limb than the length of its end cell; check natural_curvature, pocket angle "
+        "and brace height"
     ),
     status.NO_CONVERGENCE: "no equilibrium was found; check lengths, stiffness and draw length against each other",
     status.SINGULAR: "the bow has no stable shape there (a slack string or a buckled part); check its stiffness",
-    status.NOT_FINITE: "the numbers ran away; check masses, lengths and stiffness for a slip of unit",
+    status.NOT_FINITE: "the solution did not converge; check the units of masses, lengths and stiffness",
     status.SLACK_STRING: "the string is slack; shorten string.length or raise the brace height",
     status.UNSTEADY: (
-        "no step of time was short enough to keep the energy; check stiffness and loss of nock, locators, rest and "
-        "string for a slip of unit"
+        "no time step was short enough to conserve the energy; check the units of stiffness and loss of nock, "
+        "locators, rest and string"
     ),
     status.TIME_CAP: "the arrow was not clear in the time allowed; check the draw force and the arrow's mass",
     status.OFF_REST: (
@@ -142,7 +142,7 @@ class ShotError(ArcherysimError, RuntimeError):
         self.stage = stage
         self.status = code
         self.detail = detail
-        reason = REMEDY.get(code, "it failed for a reason without a name")
+        reason = REMEDY.get(code, "it failed for an unknown reason")
         self.problem, _, self.remedy = (part.strip() for part in reason.partition(";"))
 
     def __str__(self) -> str:

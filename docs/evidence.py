@@ -241,7 +241,8 @@ def how_sure() -> str:
     left = np.sqrt((found.slopes[seen] ** 2).sum(axis=0))
     missing = f"{found.failed} of the {len(found.sample)} draws below had no answer."
     return (
-        f"All {len(found.inputs)} unsure inputs together: the reading that brings bare and fletched together is known "
+        f"All {len(found.inputs)} uncertain inputs together: the reading that brings bare and fletched together is "
+        f"known "
         f"to {found.linear[0]:.1f} mm, the one without angle of attack to {found.linear[1]:.1f} mm (one standard "
         f"deviation). With the release time, both limbs' masses and their ratio of stiffness known for certain it "
         f"would be {left[0]:.1f} and {left[1]:.1f} mm. {missing}"
@@ -267,7 +268,7 @@ def measured_speed() -> str:
     return (
         f"On one recurve of 66 in and 35 lb, speeds were measured: m_v = 5.8 g + 0.058 m, {1e3 * virtual:.1f} g for "
         f"this arrow of {1e3 * mass:.1f} g, and W / (F x stroke) = {ratio:.2f}. With that virtual mass club-outdoor "
-        f"would throw it at {lighter:.1f} m/s, with that stored energy as well at {both:.1f}; the model says "
+        f"would throw it at {lighter:.1f} m/s, and with that stored energy too at {both:.1f}; the model says "
         f"{ours:.1f} m/s, {_beside(ours, lighter)} and {_beside(ours, both)}."
     )
 

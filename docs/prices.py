@@ -125,7 +125,7 @@ def parts() -> str:
 
 
 def split() -> str:
-    """The tillers' difference laid to the limbs' stiffness in place of the pockets."""
+    """The tillers' difference attributed to the limbs' stiffness in place of the pockets."""
     rows = []
     for name in EXAMPLES:
         pockets, stiffness = (

@@ -44,7 +44,7 @@ def ranges() -> str:
 
 
 def butts() -> str:
-    """What 1 mm is worth at some distances, and from which one two ends tell it."""
+    """What 1 mm is worth at some distances, and from which one two ends show it."""
     rows = []
     for name in (*EXAMPLES, "longbow"):
         bow, one, _ = found(name)
@@ -52,7 +52,7 @@ def butts() -> str:
         rows.append([
             name, *(f"{1e3 * each.per_mm:.1f} ({each.least:.1f})" for each in there), f"{there[0].tells_from:.0f} m",
         ])  # fmt: skip
-    heads = ("bow", *(f"{far:g} m" for far in DISTANCES), "two ends tell 1 mm from")
+    heads = ("bow", *(f"{far:g} m" for far in DISTANCES), "two ends show 1 mm from")
     return table(heads, rows)
 
 

@@ -126,7 +126,7 @@ def passing() -> str:
 
 
 def flat() -> str:
-    """What the shot in one plane tells otherwise."""
+    """What the shot in one plane gives differently."""
     rows = []
     for name in prices.EXAMPLES:
         both, one = (shot(name, planes).clear for planes in (2, 1))

@@ -32,7 +32,7 @@ BOX = """
 const time = document.querySelector("#time, input[type=range]:not([id^=slider])");
 time.value = Number(time.min || 0) + arguments[2] * (Number(time.max) - Number(time.min || 0));
 time.dispatchEvent(new Event("input"));
-for (const one of document.querySelectorAll(".headline")) { one.style.position = "static"; }
+for (const one of document.querySelectorAll(".headline, #held")) { one.style.position = "static"; }
 const boxes = [arguments[0], arguments[1]].map((one) => document.querySelector(one).getBoundingClientRect());
 return [boxes[0].top + scrollY, boxes[1].bottom + scrollY];
 """

@@ -62,12 +62,12 @@ def test_every_status_has_a_remedy(code: int) -> None:
 
 
 WRONG: dict[str, tuple[Callable[[Any], Any], str]] = {
-    "shoot": (lambda a: a.shoot("bow.toml"), "setup: a Setup is wanted, not str"),
-    "draw": (lambda a: a.draw(None), "setup: a Setup is wanted, not NoneType"),
-    "brace": (lambda a: a.brace(Path("bow.toml")), "setup: a Setup is wanted"),
-    "fit": (lambda a: a.fit({}), "setup: a Setup is wanted, not dict"),
-    "explain": (lambda a: a.explain("bow.toml"), "setup: a Setup is wanted, not str"),
-    "sweep": (lambda a: a.sweep("bow.toml", {"bow.length": ["68 in"]}), "setup: a Setup is wanted, not str"),
+    "shoot": (lambda a: a.shoot("bow.toml"), "setup: a Setup is needed, not str"),
+    "draw": (lambda a: a.draw(None), "setup: a Setup is needed, not NoneType"),
+    "brace": (lambda a: a.brace(Path("bow.toml")), "setup: a Setup is needed"),
+    "fit": (lambda a: a.fit({}), "setup: a Setup is needed, not dict"),
+    "explain": (lambda a: a.explain("bow.toml"), "setup: a Setup is needed, not str"),
+    "sweep": (lambda a: a.sweep("bow.toml", {"bow.length": ["68 in"]}), "setup: a Setup is needed, not str"),
     "fly": (lambda a: a.fly("bow.toml", distance="18 m"), "launch: a flight begins with a Launch, not str"),
 }
 

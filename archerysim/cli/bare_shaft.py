@@ -17,7 +17,7 @@ from archerysim.cli.options import (
 )
 from archerysim.cli.output import plot
 
-TEXT = "which way the locators go at several distances, and bare against fletched over the reading, with bands"
+TEXT = "which way to move the locators at several distances, and bare against fletched at each reading, with bands"
 
 
 def add(commands: Commands) -> None:
@@ -41,8 +41,8 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "--picture", choices=("lines", "card", "gaps"), default="lines",
         help="what --plot draws: heights over the reading; a target card of the first distance; or gaps at that "
-        "distance, up and down and left and right, over the reading and over the side support's preload, for which "
-        "more is shot (default lines)",
+        "distance, up and down and left and right, over the reading and over the side support's preload, which "
+        "takes more shots (default lines)",
     )  # fmt: skip
 
 

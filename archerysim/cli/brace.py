@@ -7,7 +7,7 @@ from typing import Any
 from archerysim.cli.options import Commands, add_all, add_command, bow_of
 from archerysim.cli.output import plot
 
-TEXT = "the braced bow: brace height, tillers, readings; a fit's misses"
+TEXT = "the braced bow: brace height, tillers, readings; how well the fit matches"
 
 
 def add(commands: Commands) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 from archerysim.cli.options import Commands, add_all, add_command, bow_of, setup_of
 from archerysim.cli.output import plot
 
-TEXT = "what is odd or missing in a setup, draw weight, brace, arrow, what to measure next; warnings"
+TEXT = "what is odd or missing in a setup; draw weight, brace, arrow; what to measure next; warnings"
 
 
 def add(commands: Commands) -> None:

@@ -21,7 +21,7 @@ def add(commands: Commands) -> None:
         "--distance",
         default="18 m",
         metavar="DISTANCE",
-        help="of the target of bare and fletched shafts (default 18 m)",
+        help="distance at which bare and fletched shafts are compared (default 18 m)",
     )
     parser.add_argument("--plot", metavar="FILE", help="write a picture, before and after (.png, .svg or .pdf)")
     parser.add_argument(

@@ -7,7 +7,7 @@ from typing import Any
 from archerysim.cli.options import Commands, add_all, add_command, bow_of
 from archerysim.cli.output import plot, tell_edits
 
-TEXT = "why the arrow left as it did: the shot told in time, and who turned it"
+TEXT = "why the arrow left as it did: the shot in order of time, and what turned it"
 
 
 def add(commands: Commands) -> None:

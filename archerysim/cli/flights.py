@@ -24,7 +24,7 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "--left-handed",
         action="store_true",
-        help="draw the strips with the target to the left (without it, as the file's archer draws)",
+        help="draw the strips with the target to the left (otherwise, as the file's archer draws)",
     )
 
 

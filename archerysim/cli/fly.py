@@ -26,7 +26,7 @@ def add(commands: Commands) -> None:
     parser.add_argument("--out", metavar="FILE", help="write the flight over time (.csv)")
     add_all(
         parser, "launch, whole flight and swing, and left and right of this one shot, which hang on how the fingers "
-        "roll off the string: that is known badly",
+        "roll off the string, which is poorly known",
     )  # fmt: skip
     parser.add_argument(
         "--picture", choices=("lines", "strips"), default="lines",

@@ -8,7 +8,7 @@ from typing import Any
 from archerysim.cli.options import Commands, add_command, add_workers_and_store, bow_of, once, pair
 from archerysim.cli.output import plot, tell_edits
 
-TEXT = "a group of shots by hands that are not always the same: how wide, fletched and bare"
+TEXT = "a group of shots by hands that vary from shot to shot: how wide it is, fletched and bare"
 
 
 def add(commands: Commands) -> None:
@@ -16,7 +16,8 @@ def add(commands: Commands) -> None:
     parser = add_command(commands, "group", run, TEXT)
     parser.add_argument(
         "--compare", choices=("readings", "locators"),
-        help="groups of the same hands: at readings off the one without angle of attack, or with one locator and two",
+        help="groups by the same hands: at readings away from the one without angle of attack, or with one locator "
+            "or two",
     )  # fmt: skip
     parser.add_argument("--shots", type=int, default=30, metavar="N", help="shots (default 30)")
     parser.add_argument("--distance", default="18 m", metavar="LENGTH", help='of the target (default "18 m")')

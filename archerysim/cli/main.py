@@ -12,12 +12,15 @@ from collections.abc import Sequence
 from typing import NoReturn
 
 from archerysim.cli import (
+    animate,
     bare_shaft,
     brace,
+    change,
     check,
     compare,
     draw,
     explain,
+    flight_path,
     flights,
     fly,
     group,
@@ -33,6 +36,7 @@ from archerysim.cli import (
     sideways,
     strain,
     sweep,
+    target,
     tune,
     uncertainty,
     warm_up,
@@ -42,11 +46,12 @@ from archerysim.version import VERSION
 
 # in the order of the help
 COMMANDS = (
-    new, measures, check, brace, draw, strain, shoot, explain, sweep, fly, flights, bare_shaft, tune, sideways, group,
-    sensitivity, uncertainty, read_group, journal, own_data, lesson, compare, sheet, warm_up,
+    new, measures, check, brace, draw, strain, shoot, explain, animate, sweep, fly, flights, flight_path, target,
+    bare_shaft, tune, sideways, group, sensitivity, uncertainty, read_group, journal, own_data, lesson, compare,
+    change, sheet, warm_up,
 )  # fmt: skip
 DESCRIPTION = """\
-How a bow throws an arrow. A setup file says what can be measured on a bow, its string, an arrow and the
+How a bow throws an arrow. A setup file holds what can be measured on a bow, its string, an arrow and the
 archer; out come brace, draw, and the arrow's pitch, pitch rate and vertical velocity as it leaves the string."""
 
 EPILOG = """\

@@ -7,19 +7,19 @@ from typing import Any
 from archerysim.cli.options import Commands, add_plain_command
 from archerysim.cli.output import warnings_in_a_line
 
-TEXT = "what to measure on your bow, drawn: a page to print and fill in"
+TEXT = "what to measure on your bow, with drawings: a page to print and fill in"
 
 
 def add(commands: Commands) -> None:
     """What the command accepts."""
     parser = add_plain_command(commands, "measures", run, TEXT)
     parser.add_argument(
-        "setup", metavar="SETUP", nargs="?", help="setup file (.toml) whose values stand beside the lines"
+        "setup", metavar="SETUP", nargs="?", help="setup file (.toml) whose values are printed beside the lines"
     )
     parser.add_argument(
         "--out", metavar="FILE", required=True,
-        help="where to write it: .pdf to print, or .md to fill in and give to archerysim new --from, its drawings "
-        "beside it",
+        help="where to write it: .pdf to print, or .md to fill in and give to archerysim new --from, with its "
+        "drawings as separate files",
     )  # fmt: skip
 
 
@@ -38,8 +38,8 @@ def run(options: Any) -> int:
         assumed = read_marked(options.setup)[1]
     with warnings_in_a_line():
         files = save_measures(options.out, setup, assumed)
-    print(f"{', '.join(files)}: {len(MEASURES)} measurements, drawn, in the order in which to take them")
+    print(f"{', '.join(files)}: {len(MEASURES)} measurements with drawings, in the order in which to take them")
     if options.out.lower().endswith(".md"):
         again = f" --from {options.setup}" if options.setup else ""
-        print(f"  filled in, it goes back by: archerysim new NEW.toml{again} --from {options.out}")
+        print(f"  once filled in, read it back by: archerysim new NEW.toml{again} --from {options.out}")
     return 0

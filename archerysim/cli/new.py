@@ -12,9 +12,9 @@ if TYPE_CHECKING:
     from archerysim.equipment.first_setup.interview import FirstSetup, Interview
     from archerysim.equipment.first_setup.questions import Question
 
-TEXT = "a setup file for your bow, by some fifteen questions; what you do not know is taken as usual and marked"
+TEXT = "a setup file for your bow, from some fifteen questions; what you do not know is taken as usual and marked"
 HELLO = """\
-Enter takes what is usual and marks it in the file. ? says how it is measured, back returns to the question before.
+Enter takes what is usual and marks it in the file. ? says how to measure it, back returns to the previous question.
 Any unit will do: 220 mm, 8 5/8 in, 34 lb, 15 kg, 90 gr."""
 BACK, HELP = ("back", "<"), ("?", "help")
 
@@ -27,11 +27,11 @@ def add(commands: Commands) -> None:
     parser.add_argument("out", metavar="SETUP", help="setup file to be written (.toml)")
     parser.add_argument(
         "--from", action="append", default=[], metavar="FILE", dest="before",
-        help="take what this file says: a setup file, of which only what is marked as assumed is asked again, or a "
-        "page of measures that was filled in (.md); may be given once for each",
+        help="take the answers in this file: a setup file, of which only what is marked as assumed is asked again, "
+        "or a filled-in page of measures (.md); may be given once for each",
     )  # fmt: skip
-    parser.add_argument("--usual", action="store_true", help="ask nothing: what no option tells is taken as usual")
-    parser.add_argument("--replace", action="store_true", help="write over a file that is there")
+    parser.add_argument("--usual", action="store_true", help="ask nothing: what no option gives is taken as usual")
+    parser.add_argument("--replace", action="store_true", help="overwrite an existing file")
     parser.add_argument(
         "--quick", action="store_true", help="do not work out what to measure next, which takes some seconds"
     )
@@ -78,7 +78,7 @@ def _no_bow(path: str, made: FirstSetup, error: Exception) -> int:
     from archerysim.show.answers.first_setup import first_setup_answer
 
     print(first_setup_answer(made, path, None))
-    print(f"archerysim: {path} is written, but no such bow stands: {error}", file=sys.stderr)
+    print(f"archerysim: {path} is written, but there can be no such bow: {error}", file=sys.stderr)
     return 2
 
 
@@ -86,7 +86,7 @@ def _refuse_old(options: Any) -> None:
     from archerysim.equipment import SetupError
 
     if Path(options.out).exists() and not options.replace:
-        raise SetupError("out", f"{options.out} is there already", "Choose another name, or add --replace")
+        raise SetupError("out", f"{options.out} already exists", "Choose another name, or add --replace")
 
 
 def _before(options: Any) -> tuple[dict[str, Any], dict[str, str]]:

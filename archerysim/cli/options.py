@@ -31,15 +31,15 @@ def add_command(
     parser.add_argument("setup", metavar="SETUP", help="setup file (.toml)")
     parser.add_argument(
         "--set", action="append", default=[], metavar="PATH=VALUE", type=_change, dest="changes",
-        help='change something on the bow as built first, for example "archer.draw_length=27 in"; a whole table, '
+        help='first change something on the bow as built, for example "archer.draw_length=27 in"; a whole table, '
         '"limbs.thickness=9, 8, 7 mm", one of its values, "limbs.thickness.0=9 mm", or all of them by a factor, '
-        '"limbs.thickness.all=1.02 times"; may be given again. What is measured on the bow, as bow.upper_tiller, has '
-        "it fitted anew",
+        '"limbs.thickness.all=1.02 times"; may be given again. Changing what is measured on the bow, such as '
+        "bow.upper_tiller, has the bow fitted anew",
     )  # fmt: skip
     parser.add_argument(
         "--hold", action="append", default=[], metavar="WHAT",
-        help="what a change holds: reading (locators set again), brace-height (string twisted again), or refit (all "
-        "changes go into the file, the bow is fitted anew); default: nothing else touched",
+        help="what a change holds: reading (locators set back to it), brace-height (string twisted back to it), or "
+        "refit (all changes go into the file and the bow is fitted anew); default: nothing else is touched",
     )  # fmt: skip
     if picture:
         _add_picture(parser)
@@ -78,8 +78,8 @@ def _add_mesh(parser: argparse.ArgumentParser) -> None:
 def _add_planes(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--planes", type=int, choices=(1, 2),
-        help="2: the shaft moves sideways too and leaves the rest by itself; 1: up and down alone, the rest supports "
-        f"for rest.support_travel; default: {PLANES}",
+        help="2: the shaft moves sideways too and leaves the rest by itself; 1: up and down only, the rest "
+        f"supports for rest.support_travel; default: {PLANES}",
     )  # fmt: skip
 
 
@@ -90,14 +90,35 @@ def add_plain_command(commands: Commands, name: str, run: Callable[[Any], int], 
     return parser
 
 
+def add_left_handed(parser: argparse.ArgumentParser) -> None:
+    """``--left-handed``, for a command whose answer has a left and a right."""
+    parser.add_argument(
+        "--left-handed", action="store_true",
+        help="for a left-handed archer: left and right are exchanged, everything up and down stays (without it, as "
+        "archer.handed in the file says)",
+    )  # fmt: skip
+
+
+def add_motion(parser: argparse.ArgumentParser) -> None:
+    """``--frames`` and ``--slow``, for a command that writes a moving picture."""
+    parser.add_argument(
+        "--frames", type=int, metavar="N",
+        help="pictures, 2 to 1000 (default all that the shot keeps, 161 of a flight; 80 for a .gif)",
+    )  # fmt: skip
+    parser.add_argument(
+        "--slow", type=float, metavar="TIMES",
+        help="how many times slower than real, 1 to 100000 (default so that it lasts about 8 s)",
+    )  # fmt: skip
+
+
 def add_all(parser: argparse.ArgumentParser, what: str) -> None:
     """``--all``, for a command that answers in a few lines first; ``what`` it tells in their stead."""
-    parser.add_argument("--all", action="store_true", dest="everything", help=f"tell all instead: {what}")
+    parser.add_argument("--all", action="store_true", dest="everything", help=f"print everything instead: {what}")
 
 
 def add_workers(parser: argparse.ArgumentParser) -> None:
     """``--workers``, for a command that shoots many times."""
-    parser.add_argument("--workers", type=int, metavar="N", help="processes (default: all cores where it pays)")
+    parser.add_argument("--workers", type=int, metavar="N", help="processes (default: all cores where that is quicker)")
 
 
 def add_workers_and_store(parser: argparse.ArgumentParser) -> None:
@@ -105,7 +126,7 @@ def add_workers_and_store(parser: argparse.ArgumentParser) -> None:
     add_workers(parser)
     parser.add_argument(
         "--store", metavar="FILE",
-        help="keep every point in this file as it ends, and read those that it holds already: after an interrupt "
+        help="keep every point in this file when it is done, and read those already in it: after an interrupt "
         "the same command goes on from there",
     )  # fmt: skip
 
@@ -162,7 +183,7 @@ def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 
 
 def setup_of(options: Any, endings: tuple[str, ...] = ()) -> Setup:
-    """The setup as its file has it.
+    """The setup as its file has it, in a left-handed archer's hands where that was asked for.
 
     Refuses first a picture or a file (of these ``endings``) that could not be written.
     """
@@ -176,7 +197,8 @@ def setup_of(options: Any, endings: tuple[str, ...] = ()) -> Setup:
         from archerysim.fields.file_writing import check_target
 
         check_target(options.out, "out", endings)
-    return load(options.setup)
+    setup = load(options.setup)
+    return setup.replace({"archer.handed": "left"}) if getattr(options, "left_handed", False) else setup
 
 
 def bow_of(options: Any, endings: tuple[str, ...] = ()) -> FittedBow:

@@ -7,7 +7,7 @@ from typing import Any
 from archerysim.cli.options import Commands, add_fixed_command, add_workers, once, pair, setup_of
 from archerysim.cli.output import plot
 
-TEXT = "draw forces, speeds and film tracks of your own beside the model, and the inputs that they determine"
+TEXT = "your own draw forces, speeds and film tracks beside the model, and the inputs that they determine"
 
 
 def add(commands: Commands) -> None:
@@ -23,12 +23,12 @@ def add(commands: Commands) -> None:
     )  # fmt: skip
     parser.add_argument(
         "--free", action="append", default=[], metavar="PATH",
-        help='an input to be found, for example "limbs.mass"; may be given again; without any, nothing is fitted but '
-        "the film's clock and origin",
+        help='an input to be found, for example "limbs.mass"; may be given again; without any, only the '
+        "film's clock and origin are fitted",
     )  # fmt: skip
     parser.add_argument(
         "--prior", action="append", default=[], metavar="PATH=VALUE", type=pair,
-        help='how well a free input is known before (one standard deviation), for example "limbs.mass=10 %%"',
+        help='how well a free input is known beforehand (one standard deviation), for example "limbs.mass=10 %%"',
     )  # fmt: skip
     add_workers(parser)
     parser.add_argument("--out", metavar="FILE", help="write the setup with the inputs found (.toml); with --free")
@@ -66,4 +66,4 @@ def _refuse_without_free(options: Any) -> None:
 
     for name in ("prior", "out"):
         if getattr(options, name) and not options.free:
-            raise SetupError(name, "no input is to be found", "Name one with --free, or leave it out")
+            raise SetupError(name, "there is no input to find", "Name one with --free, or leave it out")

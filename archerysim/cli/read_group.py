@@ -21,29 +21,31 @@ def add(commands: Commands) -> None:
     """What the command accepts."""
     parser = add_command(commands, "read-group", run, TEXT)
     parser.add_argument(
-        "notes", metavar="NOTES", nargs="?", help="notes file (.toml); left out, the group told here alone, or, where "
-        "none is told, the journal beside the setup (bow-journal.toml for bow.toml)",
+        "notes", metavar="NOTES", nargs="?", help="notes file (.toml); left out: the group given here alone, or, where "
+        "none is given, the journal beside the setup (bow-journal.toml for bow.toml)",
     )  # fmt: skip
     line = parser.add_argument_group(
-        "one group told here, the latest",
-        'shots of a row stand one after the other, the unit once at the end: "9 12 miss 7 bad cm"; "miss" is a shaft '
-        'that missed the butt, "bad" stands behind one that was called bad as it left',
+        "one group given here, the latest",
+        'write the shots of a row one after the other, the unit once at the end: "9 12 miss 7 bad cm"; "miss" is a '
+        'shaft that missed the butt, "bad" after a number marks one that was called bad as it left',
     )
     line.add_argument("--at", metavar="LENGTH", help='distance of the target, for example "18 m"')
-    line.add_argument("--reading", metavar="LENGTH", help="locator height, told as the notes do, else the setup")
+    line.add_argument(
+        "--reading", metavar="LENGTH", help="locator height, by the convention of the notes, or else of the setup"
+    )
     line.add_argument("--bare", metavar="HEIGHTS", help='heights of bare shafts, up positive: "9 12 7 cm"')
     line.add_argument("--fletched", metavar="HEIGHTS", help='of fletched ones from the same mark: "1 0 -2 cm"')
     line.add_argument("--bare-right", metavar="PLACES", help="how far to the right each of the bare shafts is")
-    line.add_argument("--fletched-right", metavar="PLACES", help="and each of the fletched ones")
+    line.add_argument("--fletched-right", metavar="PLACES", help="the same for the fletched ones")
     line.add_argument("--wind", metavar="SPEED", help='along the line, head wind positive: "0.5 m/s"')
-    line.add_argument("--date", metavar="DAY", help="on which it was shot: 2026-05-03")
+    line.add_argument("--date", metavar="DAY", help="day on which it was shot: 2026-05-03")
     line.add_argument(
-        "--save", metavar="FILE", nargs="?", const="", help="write the group at the end of this notes file, or begin "
+        "--save", metavar="FILE", nargs="?", const="", help="add the group to the end of this notes file, or begin "
         "it; without NOTES the groups in it are read too; without a FILE the journal beside the setup, dated today "
-        "unless --date tells",
+        "unless --date is given",
     )  # fmt: skip
-    parser.add_argument("--butt", metavar="LENGTH", help='its width or height, the lesser: "1.2 m"')
-    parser.add_argument("--all", action="store_true", help="the groups beside the model, and what they speak for, too")
+    parser.add_argument("--butt", metavar="LENGTH", help='the lesser of its width and height: "1.2 m"')
+    parser.add_argument("--all", action="store_true", help="also the groups beside the model, and what they show")
     add_workers_and_store(parser)
 
 

@@ -7,7 +7,7 @@ from typing import Any
 from archerysim.cli.options import Commands, add_command, add_inputs, add_workers_and_store, bow_of, once
 from archerysim.cli.output import plot
 
-TEXT = "what a slip of the square, the tape or the scale does to the answer, the worst first"
+TEXT = "what an error of the square, the tape or the scale does to the answer, the worst first"
 
 
 def add(commands: Commands) -> None:

@@ -18,10 +18,10 @@ def add(commands: Commands) -> None:
     )
     parser.add_argument(
         "--journal", "--notes", metavar="FILE", dest="notes", help="the journal or other notes (.toml), the last "
-        "entries of which stand on the page (default: the journal beside the setup, if there is one)",
+        "entries of which go on the page (default: the journal beside the setup, if there is one)",
     )  # fmt: skip
     parser.add_argument(
-        "--distance", default="18 m", metavar="DISTANCE", help="of the target at which to tune (default 18 m)"
+        "--distance", default="18 m", metavar="DISTANCE", help="distance of the target at which to tune (default 18 m)"
     )
     add_workers(parser)
 

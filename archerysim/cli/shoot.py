@@ -18,7 +18,7 @@ def add(commands: Commands) -> None:
     parser.add_argument("--out", metavar="FILE", help="write the traces over time (.csv)")
     add_all(
         parser, "both moments, the way past the rest, energy part by part, and left and right of this one shot, which "
-        "hang on how the fingers roll off the string: that is known badly",
+        "depend on how the fingers roll off the string, which is poorly known",
     )  # fmt: skip
     parser.add_argument(
         "--picture", choices=PICTURES,

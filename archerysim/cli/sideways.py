@@ -7,7 +7,7 @@ from typing import Any
 from archerysim.cli.options import Commands, add_command, add_workers_and_store, bow_of
 from archerysim.cli.output import tell_edits
 
-TEXT = "what side support, shaft and point do to left and right of bare shafts, as moves; which takes a gap back"
+TEXT = "what changes of side support, shaft and point do to bare shafts left and right; which one takes a gap back"
 
 
 def add(commands: Commands) -> None:
@@ -16,15 +16,19 @@ def add(commands: Commands) -> None:
     parser.add_argument("--distance", default="18 m", metavar="LENGTH", help='of the target (default "18 m")')
     parser.add_argument(
         "--gap", metavar="LENGTH WAY",
-        help='where a group has shown the bare shafts beside the fletched ones, seen from behind: "6 cm left"; the '
+        help='where a group has put the bare shafts beside the fletched ones, seen from behind: "6 cm left"; the '
         "change that comes nearest to taking it back is named",
     )  # fmt: skip
     parser.add_argument(
-        "--spines", metavar="LIST", help='shafts at hand, for example "0.600, 0.650, 0.700 in"; with points: crossed'
+        "--spines",
+        metavar="LIST",
+        help='shafts at hand, for example "0.600, 0.650, 0.700 in"; with points: every combination',
     )
     parser.add_argument("--points", metavar="LIST", help='points at hand, for example "90, 100, 120 gr"')
     parser.add_argument("--untaped", action="store_true", help="the bare shaft carries no tape of the fletching's mass")
-    parser.add_argument("--all", action="store_true", help="every number of every change, and what is taken as unsure")
+    parser.add_argument(
+        "--all", action="store_true", help="every number of every change, and what is taken as uncertain"
+    )
     add_workers_and_store(parser)
 
 

@@ -14,6 +14,10 @@ def add(commands: Commands) -> None:
     """What the command accepts."""
     parser = add_command(commands, "strain", run, TEXT, shoots=False)
     parser.add_argument("--out", metavar="FILE", help="write the table (.csv or .nc)")
+    parser.add_argument(
+        "--sections", metavar="FILE", help='write stations, width and thickness (.csv), as sections = "FILE" reads them'
+    )
+    parser.add_argument("--limb", choices=("upper", "lower"), default="upper", help="whose (default: upper)")
     add_all(parser, "curvature and strain from root to tip")
 
 
@@ -22,7 +26,7 @@ def run(options: Any) -> int:
     from archerysim import show
     from archerysim.shot.strain_along import strain_along
     from archerysim.show.answers.bow import strain_answer
-    from archerysim.show.csv import write_strain
+    from archerysim.show.csv import write_sections, write_strain
     from archerysim.show.shots.strain_table import strain_table
     from archerysim.study.sweeps.table_file import save
 
@@ -32,5 +36,7 @@ def run(options: Any) -> int:
         save(found.to_xarray(), options.out)
     elif options.out:
         write_strain(found, options.out)
+    if options.sections:
+        write_sections(found.setup, options.limb, options.sections)
     plot(options, lambda: show.strain(found))
     return 0

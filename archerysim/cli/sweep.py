@@ -17,18 +17,18 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "--over", action="append", required=True, metavar="PATH=START:STOP:STEP", type=pair,
         help='what is varied, for example "nock.locators.reading=4 mm:12 mm:0.5 mm", or values with commas; '
-        "given again, every combination is shot",
+        "if given again, every combination is shot",
     )  # fmt: skip
     parser.add_argument("--out", metavar="FILE", help="write the table (.csv or .nc)")
     parser.add_argument(
         "--show", action="append", default=[], metavar="COLUMN",
-        help="a column that --out has, to be told besides and drawn by --plot in place of the usual ones, for example "
-        "arm_left_travel or side_angle_of_attack (which is told against the bow's own point); may be given again",
+        help="a column of --out to print as well, and to draw by --plot in place of the usual ones, for example "
+        "arm_left_travel or side_angle_of_attack (which is given against the bow's own point); may be given again",
     )  # fmt: skip
     parser.add_argument(
         "--band", nargs="?", type=int, const=True, default=False, metavar="N",
-        help="how sure the curves are: shoot the same points with 32, or N, bows that all fit what was measured (a "
-        "power of two); the table and the picture then have 5 %% and 95 %% of them",
+        help="how certain the curves are: shoot the same points with 32 or N bows that all fit what was measured (a "
+        "power of two); the table and the picture then show their 5 %% and 95 %% points",
     )  # fmt: skip
     add_inputs(parser)
     add_workers_and_store(parser)

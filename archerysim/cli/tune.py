@@ -7,7 +7,7 @@ from typing import Any
 from archerysim.cli.options import Commands, add_all, add_command, add_draws, add_inputs, add_workers, bow_of, once
 from archerysim.cli.output import plot, tell_edits
 
-TEXT = "where the locators go now, and how sure that is; or the best value of another setting, by an aim"
+TEXT = "where to put the locators now, and how sure that is; or the best value of another setting, by an aim"
 
 
 def add(commands: Commands) -> None:
@@ -20,23 +20,23 @@ def add(commands: Commands) -> None:
     )  # fmt: skip
     parser.add_argument(
         "--path", action="append", default=[], metavar="PATH",
-        help="what is tuned (default nock.locators.reading); given twice: both together",
+        help="what to tune (default nock.locators.reading); given twice: both together",
     )  # fmt: skip
     parser.add_argument("--distance", default="18 m", metavar="LENGTH", help='of the target (default "18 m")')
     parser.add_argument(
         "--within", action="append", default=[], metavar="LOW:HIGH",
-        help='range searched, for example "4 mm:12 mm"; a reading by the file\'s convention',
+        help='range to search, for example "4 mm:12 mm"; a reading by the file\'s convention',
     )  # fmt: skip
     parser.add_argument("--size", metavar="VALUE", help='how far off the aim is still good, for example "5 mm"')
     parser.add_argument(
         "--crawl", action="append", default=[], metavar="VALUE",
-        help="of a string-walker; given again: the compromise over all of them",
+        help="a string-walker's crawl; given again: the compromise over all of them",
     )  # fmt: skip
-    add_all(parser, "readings by the square, window, slope, other aims and all that decides")
+    add_all(parser, "readings by the square, window, slope, other aims and everything that decides")
     parser.add_argument(
         "--no-others", action="store_true", help="with --all: leave out what the other aims would have said"
     )
-    parser.add_argument("--no-range", action="store_true", help="leave out the honest range, as quick as can be")
+    parser.add_argument("--no-range", action="store_true", help="leave out the honest range, which is much quicker")
     add_draws(parser)
     add_inputs(parser)
     add_workers(parser)

@@ -6,7 +6,7 @@ from typing import Any
 
 from archerysim.cli.options import Commands, add_command, add_inputs, add_workers_and_store, bow_of, once
 
-TEXT = "how sure the answers are, by what the measuring leaves open, and by which inputs"
+TEXT = "how certain the answers are, given what measuring leaves open, and which inputs decide it"
 
 
 def add(commands: Commands) -> None:
@@ -18,8 +18,8 @@ def add(commands: Commands) -> None:
         "(default 128)",
     )  # fmt: skip
     parser.add_argument(
-        "--indices", action="store_true", help="also whose share it is where inputs work together: some draws times "
-        "inputs more",
+        "--indices", action="store_true", help="also each input's share where inputs work together: takes some draws "
+        "times inputs more shots",
     )  # fmt: skip
     parser.add_argument(
         "--seed", type=int, default=0, metavar="N", help="the same seed draws the same bows (default 0)"

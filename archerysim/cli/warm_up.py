@@ -6,7 +6,7 @@ from typing import Any
 
 from archerysim.cli.options import Commands, add_plain_command
 
-TEXT = "compile ahead what the first shot would have to wait for"
+TEXT = "compile in advance what the first shot would have to wait for"
 
 
 def add(commands: Commands) -> None:
@@ -21,5 +21,5 @@ def run(_: Any) -> int:
     if is_cold():
         print(f"compiling into {folder()} (a minute or two)", flush=True)
     warm_up()
-    print("ready: the next shot does not wait")
+    print("ready: the next shot will not have to wait")
     return 0

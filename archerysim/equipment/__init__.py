@@ -15,6 +15,7 @@ from archerysim.equipment.filled_setup import (
     filled_as_measured,
     sources,
 )
+from archerysim.equipment.limbs.lamination import Lamination
 from archerysim.equipment.limbs.limb import Limb
 from archerysim.equipment.nock import Locators, Nock
 from archerysim.equipment.rest import Rest
@@ -37,6 +38,7 @@ __all__ = [
     "FieldInfo",
     "FilledSetup",
     "InSi",
+    "Lamination",
     "Limb",
     "Limits",
     "Locators",

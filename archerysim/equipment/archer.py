@@ -48,7 +48,7 @@ class Archer(Record, frozen=True, kw_only=True):
     crawl: Annotated[
         float | None,
         Quantity(
-            text="how far all fingers are set lower on the string",
+            text="how far down the string all fingers are set",
             unit="mm",
             low="0 mm",
             high="150 mm",
@@ -68,7 +68,7 @@ class Archer(Record, frozen=True, kw_only=True):
     ] = None
     finger_shares: Annotated[
         Three | None,
-        Quantity(text="index, middle, ring: share of the load, 1 in all", low="0", high="1", count=3),
+        Quantity(text="index, middle, ring: share of the load, adding up to 1", low="0", high="1", count=3),
     ] = None
     pad_width: Annotated[
         float | None,
@@ -123,7 +123,7 @@ class Archer(Record, frozen=True, kw_only=True):
             low="0 deg",
             high="30 deg",
             default="8 deg",
-            basis="judgement, known badly",
+            basis="judgement, poorly known",
         ),
     ] = None
     side_hold: Annotated[
@@ -135,7 +135,7 @@ class Archer(Record, frozen=True, kw_only=True):
             low="-20 mm",
             high="20 mm",
             default="0 mm",
-            basis="judgement, known badly",
+            basis="judgement, poorly known",
         ),
     ] = None
     handed: Annotated[Handed | None, Note(text="which hand draws the string", default="right")] = None
@@ -236,8 +236,8 @@ class Archer(Record, frozen=True, kw_only=True):
         if self.finger_shares is not None and abs(sum(self.finger_shares) - 1.0) > 1e-6:
             raise SetupError(
                 f"{path}.finger_shares",
-                f"{list(self.finger_shares)} make {sum(self.finger_shares):g} in all, not 1",
-                "Share the whole load out: the three values must make 1",
+                f"{list(self.finger_shares)} add up to {sum(self.finger_shares):g}, not 1",
+                "Divide the whole load: the three values must add up to 1",
             )
         places = self.finger_places
         if places is not None and not places[0] > places[1] > places[2]:
@@ -262,19 +262,19 @@ class Limits(Record, frozen=True, kw_only=True):
     label: ClassVar[str] = "limits"
 
     brace_height_low: Annotated[
-        float | None, Quantity(text="least brace height by the maker", unit="mm", low="100 mm", high="400 mm")
+        float | None, Quantity(text="least brace height allowed by the maker", unit="mm", low="100 mm", high="400 mm")
     ] = None
     brace_height_high: Annotated[
         float | None,
-        Quantity(text="greatest brace height by the maker", unit="mm", low="100 mm", high="400 mm"),
+        Quantity(text="greatest brace height allowed by the maker", unit="mm", low="100 mm", high="400 mm"),
     ] = None
     lightest_arrow: Annotated[
-        float | None, Quantity(text="least arrow mass by the maker", unit="g", low="1 g", high="100 g")
+        float | None, Quantity(text="least arrow mass allowed by the maker", unit="g", low="1 g", high="100 g")
     ] = None
     lightest_arrow_per_weight: Annotated[
         float | None,
         Quantity(
-            text="least arrow mass for each pound of draw weight by the maker",
+            text="least arrow mass for each pound of draw weight allowed by the maker",
             unit="gr/lbf",
             low="1 gr/lbf",
             high="30 gr/lbf",
@@ -282,16 +282,16 @@ class Limits(Record, frozen=True, kw_only=True):
     ] = None
     longest_draw: Annotated[
         float | None,
-        Quantity(text="longest draw length by the maker, by the trade", unit="in", low="10 in", high="40 in"),
+        Quantity(text="longest draw length allowed by the maker, by the trade", unit="in", low="10 in", high="40 in"),
     ] = None
     highest_draw_weight: Annotated[
         float | None,
-        Quantity(text="highest draw weight by the maker", unit="lbf", low="2 lbf", high="200 lbf"),
+        Quantity(text="highest draw weight allowed by the maker", unit="lbf", low="2 lbf", high="200 lbf"),
     ] = None
     most_bolt_turns: Annotated[
         float | None,
         Quantity(
-            text="most turns of a limb bolt from its place as delivered, by the maker",
+            text="most turns of a limb bolt from its place as delivered, allowed by the maker",
             unit="turn",
             low="0 turn",
             high="20 turn",

@@ -106,7 +106,7 @@ class Arrow(Record, frozen=True, kw_only=True):
     point_at: Annotated[
         float | None,
         Quantity(
-            text="mass centre of the point behind the front end of the shaft (negative: before it)",
+            text="mass centre of the point behind the front end of the shaft (negative: in front of it)",
             unit="mm",
             low="-50 mm",
             high="150 mm",
@@ -193,7 +193,7 @@ class Arrow(Record, frozen=True, kw_only=True):
     point_length: Annotated[
         float | None,
         Quantity(
-            text="how far the point's tip stands before the front end of the shaft",
+            text="how far the point's tip is in front of the front end of the shaft",
             unit="mm",
             low="5 mm",
             high="100 mm",
@@ -203,13 +203,13 @@ class Arrow(Record, frozen=True, kw_only=True):
     point_shape: Annotated[
         PointShape | None,
         Note(
-            text="a streamlined point leaves the air along the shaft smooth, a blunt one (bullet, flat) stirs it up",
+            text="a streamlined point keeps the air along the shaft smooth, a blunt one (bullet, flat) stirs it up",
             default="streamlined",
         ),
     ] = None
     shaft_drag_factor: Annotated[
         float | None,
-        Quantity(text="what the drag of the shaft with its point is multiplied with", low="0.3", high="3", default="1"),
+        Quantity(text="factor on the drag of the shaft with its point", low="0.3", high="3", default="1"),
     ] = None
     axial_stiffness: Annotated[
         float | None,

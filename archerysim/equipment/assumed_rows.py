@@ -74,9 +74,9 @@ def with_assumed_rows(setup: Setup, changes: Mapping[str, Any]) -> Mapping[str, 
         scaled = _rows(setup, factor)
         for path in changes:
             if not path.endswith(f".{ALL}") and _rows(setup, path) & scaled:
-                problem = f"given together with {path}, and it is not said which comes first"
+                problem = f"given together with {path}, and it is not clear which comes first"
                 raise SetupError(
-                    factor, problem, "Make one change after the other, or give all values as they shall be"
+                    factor, problem, "Make one change after the other, or give all values as they should be"
                 )
     rows = assumed_rows(setup, changes)
     if not rows:

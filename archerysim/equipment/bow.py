@@ -32,7 +32,7 @@ class Bow(Record, frozen=True, kw_only=True):
     length: Annotated[
         float,
         Quantity(
-            text="length by the trade's name, as printed on the limb",
+            text="nominal length, as printed on the limb",
             unit="in",
             low="36 in",
             high="96 in",
@@ -102,8 +102,8 @@ class Bow(Record, frozen=True, kw_only=True):
     arrow_speed: Annotated[
         float | None,
         Quantity(
-            text="speed with which this setup's own arrow leaves the bow at the archer's own draw, as measured; the "
-            "limbs' moving mass is then found from it",
+            text="measured speed at which this setup's own arrow leaves the bow at the archer's own draw; the limbs' "
+            "moving mass is then found from it",
             unit="m/s",
             low="10 m/s",
             high="120 m/s",
@@ -123,21 +123,21 @@ class Bow(Record, frozen=True, kw_only=True):
     stiffness_ratio: Annotated[
         float | None,
         Quantity(
-            text="bending stiffness of the upper limb over that of the lower; 1 [judgement] where the split is laid to "
-            "the pockets, else found by the fit",
+            text="bending stiffness of the upper limb over that of the lower; 1 [judgement] where the split is "
+            "attributed to the pockets, otherwise found by the fit",
             low="0.5",
             high="2",
             only="measured",
         ),
     ] = None
-    kind: Annotated[
-        Kind | None, Note(text="whether the limbs sit in pockets of a riser or the bow is of one piece")
-    ] = None
+    kind: Annotated[Kind | None, Note(text="whether the limbs sit in pockets of a riser or the bow is one piece")] = (
+        None
+    )
     split_from: Annotated[
         SplitFrom | None,
         Note(
-            text="to what the fit lays the difference of the tillers: the pockets' angles, the limbs' stiffness, or "
-            "half to each (with a stiffness ratio given it is taken, and the pockets find the rest)"
+            text="what the fit attributes the difference of the tillers to: the pockets' angles, the limbs' "
+            "stiffness, or half to each (a given stiffness ratio is used, and the pockets' angles make up the rest)"
         ),
     ] = None
     draw_forces: Annotated[
@@ -155,7 +155,7 @@ class Bow(Record, frozen=True, kw_only=True):
     draw_forces_at: Annotated[
         tuple[float, ...] | None,
         Quantity(
-            text="draw lengths of draw_forces, rising, distance from the pivot + 1.75 in",
+            text="draw lengths of draw_forces, increasing, distance from the pivot + 1.75 in",
             unit="in",
             low="8 in",
             high="36 in",
@@ -180,8 +180,8 @@ class Bow(Record, frozen=True, kw_only=True):
         if self.split_from == "stiffness" and self.stiffness_ratio is not None:
             raise SetupError(
                 f"{path}.stiffness_ratio",
-                f'given beside {path}.split_from = "stiffness", by which the tillers say what it is',
-                f'Remove it, or set {path}.split_from = "both": it is then taken, and the pockets find the rest',
+                f'given beside {path}.split_from = "stiffness", which finds it from the tillers',
+                f'Remove it, or set {path}.split_from = "both": it is then used, and the pockets make up the rest',
             )
         if self.draw_forces is None or self.draw_forces_at is None:
             return
@@ -193,7 +193,7 @@ class Bow(Record, frozen=True, kw_only=True):
             )
         for name in ("draw_forces", "draw_forces_at"):
             if any(low >= high for low, high in pairwise(getattr(self, name))):
-                raise SetupError(f"{path}.{name}", "its values do not rise", "Begin with the shortest draw")
+                raise SetupError(f"{path}.{name}", "its values do not increase", "Begin with the shortest draw")
         if self.draw_weight is not None and self.draw_forces[-1] >= self.draw_weight:
             raise SetupError(
                 f"{path}.draw_forces",

@@ -167,7 +167,7 @@ class String(Record, frozen=True, kw_only=True):
     serving_mass_per_length: Annotated[
         float | None,
         Quantity(
-            text="mass per length that the centre serving adds",
+            text="mass per length added by the centre serving",
             unit="g/m",
             low="0 g/m",
             high="30 g/m",
@@ -182,7 +182,7 @@ class String(Record, frozen=True, kw_only=True):
     end_serving_mass_per_length: Annotated[
         float | None,
         Quantity(
-            text="mass per length that the end servings add",
+            text="mass per length added by the end servings",
             unit="g/m",
             low="0 g/m",
             high="30 g/m",
@@ -204,7 +204,7 @@ class String(Record, frozen=True, kw_only=True):
     axial_loss: Annotated[
         float | None,
         Quantity(
-            text="further loss along the string",
+            text="additional loss along the string",
             unit="N s",
             low="0 N s",
             high="10 N s",

@@ -19,6 +19,7 @@ from archerysim.equipment.limbs.derived_shape import (
     usual_kind,
     usual_pocket_angle,
 )
+from archerysim.equipment.limbs.laminated import fill_laminations
 from archerysim.equipment.limbs.limb import Limb
 from archerysim.equipment.limbs.limb_mass import lay_out_mass
 from archerysim.equipment.limbs.materials import MATERIALS, usual_words
@@ -107,9 +108,11 @@ def _bow(bow: Bow, form: Form, category: Category, pocket_angle: tuple[float, st
     if form == "built":
         return filling
     filling.assume("pocket_angle", *pocket_angle)
-    by_kind = "from bow.kind: pockets of a take-down bow, stiffness of a bow of one piece"
+    by_kind = "from bow.kind: pockets of a take-down bow, stiffness of a one-piece bow"
     if filling["kind"] == "one piece" and "stiffness_ratio" in filling:
-        filling.derive("split_from", "both", "from bow.stiffness_ratio, which is given: the pockets find the rest")
+        filling.derive(
+            "split_from", "both", "from bow.stiffness_ratio, which is given: the pockets' angles make up the rest"
+        )
     filling.derive("split_from", "pockets" if filling["kind"] == "take-down" else "stiffness", by_kind)
     if filling["split_from"] == "pockets":
         filling.assume("stiffness_ratio", 1.0, "usual value [judgement]")
@@ -173,16 +176,18 @@ def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Categor
     )
     places: tuple[float, ...] = filling["at"]
     if told_by_shape(limb):
-        words = "recurve; straight for traditional bows and where nothing is told of one as built [judgement]"
+        words = "recurve; straight for traditional bows and for a bow as built without a given shape [judgement]"
         filling.assume("shape", usual_kind(form, category), words)
     curve = shape_of(limb, path, filling["length"], form, category)
     if curve is not None:
         filling.derive("natural_curvature", curve[0].curvature(filling["length"]), curve[1])
         filling.derive("curvature_at", curve[0].at, curve[1])
     filling.assume("natural_curvature", tuple(0.0 for _ in places), "straight when unstrung [judgement]")
-    shaped = "width" in filling
-    if shaped:
-        section = [w * t for w, t in zip(filling["width"], filling["thickness"], strict=True)]
+    section: tuple[float, ...] | None = None
+    if limb.laminations:
+        section = fill_laminations(filling, limb)
+    elif "width" in filling:
+        section = tuple(w * t for w, t in zip(filling["width"], filling["thickness"], strict=True))
         second = [a * t**2 / 12 for a, t in zip(section, filling["thickness"], strict=True)]
         filling.derive(
             "bending_stiffness",
@@ -198,7 +203,7 @@ def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Categor
     filling.assume("root_thickness", 0.0 if form == "built" else 0.008, "usual value [judgement]")
     source = "judgement" if category == "traditional" else "0.2 to 0.9 % measured, C. Tuijn and B. W. Kooi 1992"
     filling.assume("hysteresis", HYSTERESIS[category], f"usual for {category} [{source}]")
-    lay_out_mass(filling, path, category, bow.kind, tuple(section) if shaped else None)
+    lay_out_mass(filling, path, category, bow.kind, section)
     _sideways(filling, bow, category)
     return filling
 

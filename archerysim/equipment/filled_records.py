@@ -66,12 +66,22 @@ class MeasuredBow(FilledBow, frozen=True, kw_only=True):
     split_from: SplitFrom
 
 
+class FilledLamination(Filled, frozen=True, kw_only=True):
+    """One lamination of a limb; its thickness stands at each of the limb's places."""
+
+    thickness: Table
+    taper: float
+    modulus: float
+    density: float
+
+
 class FilledLimb(Filled, frozen=True, kw_only=True):
     """One limb, of either form.
 
     Of a limb that is given by its stiffness the tables of width and thickness are empty and the modulus is 0; so is the
     density of one whose mass is given in another way. ``curvature_at`` is empty where the natural curvature stands at
-    the places of the other tables.
+    the places of the other tables. The thickness of a limb of laminations is that of all of them, its modulus and
+    density are those of the first: after a fit others than that lamination's own, the others then keep their ratios.
     """
 
     length: float
@@ -84,6 +94,7 @@ class FilledLimb(Filled, frozen=True, kw_only=True):
     mass_per_length: Table
     width: Table = ()
     thickness: Table = ()
+    laminations: tuple[FilledLamination, ...] = ()
     modulus: float = 0.0
     density: float = 0.0
     natural_curvature: Table
@@ -97,6 +108,11 @@ class FilledLimb(Filled, frozen=True, kw_only=True):
     side_mass: float
     bolt_turns: float
     lean_per_turn: float
+
+    @classmethod
+    def inner(cls, filling: Filling) -> dict[str, Any]:
+        """The laminations."""
+        return {"laminations": tuple(FilledLamination.of(strip) for strip in filling.inside["laminations"])}
 
 
 class BuiltLimb(FilledLimb, frozen=True, kw_only=True):

@@ -81,7 +81,7 @@ class Locators(Record, frozen=True, kw_only=True):
     gap: Annotated[
         float | None,
         Quantity(
-            text="free play of the nock between the locators, in all",
+            text="total free play of the nock between the locators",
             unit="mm",
             low="0 mm",
             high="5 mm",
@@ -152,7 +152,7 @@ class Nock(Record, frozen=True, kw_only=True):
     slope: Annotated[
         float | None,
         Quantity(
-            text="slope of the throat's floor, positive = upper edge further towards the point",
+            text="slope of the throat's floor, positive = upper edge farther towards the point",
             unit="deg",
             low="-30 deg",
             high="30 deg",

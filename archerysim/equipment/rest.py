@@ -27,7 +27,7 @@ class Rest(Record, frozen=True, kw_only=True):
 
     kind: Annotated[
         RestKind | None,
-        Note(text="an arm, which supports as far as it reaches and folds, or a shelf, which supports always"),
+        Note(text="an arm, which supports as far as it reaches and folds, or a shelf, which always supports"),
     ] = None
     forward: Annotated[
         float | None,
@@ -46,7 +46,7 @@ class Rest(Record, frozen=True, kw_only=True):
     stiffness: Annotated[
         float | None,
         Quantity(
-            text="stiffness, force on the rest for each metre it gives",
+            text="stiffness, force on the rest for each metre that it gives way",
             unit="N/m",
             low="20 N/m",
             high="1e6 N/m",
@@ -56,7 +56,7 @@ class Rest(Record, frozen=True, kw_only=True):
     droop: Annotated[
         float | None,
         Quantity(
-            text="how far the rest gives under droop_mass",
+            text="how far the rest gives way under droop_mass",
             unit="mm",
             low="0.0004 mm",
             high="30 mm",
@@ -107,7 +107,7 @@ class Rest(Record, frozen=True, kw_only=True):
     support_travel: Annotated[
         float | None,
         Quantity(
-            text="travel of the arrow after which the rest no longer supports it, in the flat shot",
+            text="travel of the arrow after which the rest no longer supports it, in one plane",
             unit="mm",
             low="10 mm",
             high="900 mm",
@@ -117,5 +117,5 @@ class Rest(Record, frozen=True, kw_only=True):
     ] = None
     unlimited_support: Annotated[
         bool | None,
-        Note(text="whether the rest supports the shaft for the whole shot, in the flat shot", default=False),
+        Note(text="whether the rest supports the shaft for the whole shot, in one plane", default=False),
     ] = None

@@ -27,7 +27,7 @@ class Rod(Record, frozen=True, kw_only=True):
     start_x: Annotated[
         float | None,
         Quantity(
-            text="where the rod begins, forward of the pivot",
+            text="where the rod starts, forward of the pivot",
             unit="mm",
             low="-1000 mm",
             high="1000 mm",
@@ -37,7 +37,7 @@ class Rod(Record, frozen=True, kw_only=True):
     start_y: Annotated[
         float | None,
         Quantity(
-            text="where the rod begins, above the pivot",
+            text="where the rod starts, above the pivot",
             unit="mm",
             low="-1000 mm",
             high="1000 mm",
@@ -66,13 +66,16 @@ class Rod(Record, frozen=True, kw_only=True):
     ] = None
     rod_mass: Annotated[
         float | None,
-        Quantity(text="mass of the rod, even along its length", unit="g", low="0 g", high="1000 g", default="0 g"),
+        Quantity(
+            text="mass of the rod, spread evenly along its length", unit="g", low="0 g", high="1000 g", default="0 g"
+        ),
     ] = None
     end_mass: Annotated[float, Quantity(text="mass at the end", unit="g", low="0 g", high="3000 g", example="100 g")]
     frequency: Annotated[
         float | None,
         Quantity(
-            text="at which the rod swings with its end mass, held at its beginning (filmed, or heard as it is plucked)",
+            text="frequency at which the rod swings with its end mass, held at its start (filmed, or heard as it is "
+            "plucked)",
             unit="Hz",
             low="1 Hz",
             high="1000 Hz",
@@ -82,7 +85,7 @@ class Rod(Record, frozen=True, kw_only=True):
     damping: Annotated[
         float | None,
         Quantity(
-            text="damping of that swing, as a share of the least with which it would not swing at all",
+            text="damping of that swing, as a share of the least at which it would not swing at all",
             low="0",
             high="0.5",
             default="0.02",
@@ -109,9 +112,7 @@ class Riser(Record, frozen=True, kw_only=True):
 
     label: ClassVar[str] = "riser"
 
-    length: Annotated[
-        float | None, Quantity(text="length by the trade's name", unit="in", low="6 in", high="36 in")
-    ] = None
+    length: Annotated[float | None, Quantity(text="nominal length", unit="in", low="6 in", high="36 in")] = None
     mass: Annotated[
         float | None,
         Quantity(text="mass with sight and grip, without stabilisers", unit="kg", low="0.05 kg", high="5 kg"),

@@ -63,7 +63,7 @@ class Setup(Record, frozen=True, kw_only=True):
     label: ClassVar[str] = ""
 
     name: Annotated[str, Note(text="name of the setup", example="club bow, outdoor")]
-    category: Annotated[Category, Note(text="chooses the typical ranges", example="club")]
+    category: Annotated[Category, Note(text="decides the typical ranges", example="club")]
     form: Annotated[Form, Note(text="whether the bow is given as measured or as built", example="measured")]
     invented: Annotated[
         bool | None, Note(text="whether the bow is made up, as an example: a page for a class says so", default=False)
@@ -272,7 +272,7 @@ def _wrong_form(about: Quantity) -> str:
     if about.only == "built":
         return 'belongs to form = "built"; form = "measured" finds it by the fit'
     if about.required == "measured":
-        return 'is measured; form = "built" finds it'
+        return 'is measured; form = "built" computes it'
     return 'belongs to form = "measured"'
 
 

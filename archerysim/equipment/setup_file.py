@@ -8,20 +8,16 @@ from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
-from archerysim.equipment.limbs.limb import Limb
+from archerysim.equipment.limbs.table_files import with_files
 from archerysim.equipment.setup import Setup
 from archerysim.errors import SetupError
 from archerysim.fields import units
-from archerysim.fields.csv_table import read_table
 from archerysim.fields.file_reading import text_of
 from archerysim.fields.paths import PAIRS
 from archerysim.fields.quantity import Quantity
 from archerysim.fields.record import Field, Record, fields_of, join, made, opened, rivals_of, table_in_si
 
 R = TypeVar("R")
-
-# Columns of a traced profile, and the limb's fields that hold them.
-PROFILE = {one: about for one in "xy" if isinstance(about := fields_of(Limb)[f"profile_{one}"].about, Quantity)}
 
 
 def load(path: str | os.PathLike[str]) -> Setup:
@@ -52,7 +48,7 @@ def load(path: str | os.PathLike[str]) -> Setup:
     archerysim.errors.SetupError: examples/none.toml cannot be read (No such file or
     directory). Check the path.
     """
-    return read_from(path, lambda text: _setup_of(_with_profiles(parse(text), Path(path).parent)))
+    return read_from(path, lambda text: _setup_of(with_files(parse(text), Path(path).parent)))
 
 
 def loads(text: str) -> Setup:
@@ -80,7 +76,7 @@ def loads(text: str) -> Setup:
     >>> archerysim.loads(text.replace('reading = "8 mm"', 'reading = "9 mm"')).nock.locators.reading  # [m]
     0.009
     """
-    return _setup_of(_with_profiles(parse(text), None))
+    return _setup_of(with_files(parse(text), None))
 
 
 def _setup_of(tables: Mapping[str, Any]) -> Setup:
@@ -92,7 +88,7 @@ def _setup_of(tables: Mapping[str, Any]) -> Setup:
             values |= table_in_si(Setup, {name: value}, "", "refused")
             continue
         if not isinstance(value, Mapping):
-            raise SetupError(name, "a table is wanted", f"Write [{name}] and its fields below it")
+            raise SetupError(name, "a table is needed", f"Write [{name}] and its fields below it")
         for twin in PAIRS[name]:
             shared[twin] = table_in_si(_record_of(twin), value, name, "refused")
     for twin, table in shared.items():
@@ -100,31 +96,6 @@ def _setup_of(tables: Mapping[str, Any]) -> Setup:
         rivals = {rival for name in own for rival in rivals_of(record, name)}
         values[twin] = record(**{**{name: one for name, one in table.items() if name not in rivals}, **own})
     return made(Setup, values, "")
-
-
-def _with_profiles(tables: dict[str, Any], folder: Path | None) -> dict[str, Any]:
-    """A file's tables, with the points of the limbs' profiles in place of the files' names that stand there.
-
-    Raises
-    ------
-    SetupError
-    """
-    out = dict(tables)
-    for name in (*PAIRS["limbs"], "limbs"):
-        table = tables.get(name)
-        if not isinstance(table, Mapping) or "profile" not in table:
-            continue
-        if not isinstance(table["profile"], str):
-            raise SetupError(f"{name}.profile", "is no name of a file", 'Write profile = "limb.csv"')
-        if folder is None:
-            raise SetupError(f"{name}.profile", "a text has no folder to read it from", "Give profile_x and profile_y")
-        twice = next((one for one in PROFILE if f"profile_{one}" in table), "")
-        if twice:
-            raise SetupError(f"{name}.profile", f"given together with profile_{twice}", "Give the one or the other")
-        points = read_table(folder / table["profile"], PROFILE)
-        rest = {key: value for key, value in table.items() if key != "profile"}
-        out[name] = rest | {f"profile_{one}": [f"{1e3 * value!r} mm" for value in row] for one, row in points.items()}
-    return out
 
 
 def _record_of(name: str) -> type[Record]:

@@ -43,7 +43,7 @@ class Side(Record, frozen=True, kw_only=True):
     stiffness: Annotated[
         float | None,
         Quantity(
-            text="stiffness, force for each metre that it gives once it gives",
+            text="stiffness, force for each metre that it gives way, once it gives way",
             unit="N/m",
             low="20 N/m",
             high="1e6 N/m",
@@ -51,12 +51,12 @@ class Side(Record, frozen=True, kw_only=True):
     ] = None
     preload: Annotated[
         float | None,
-        Quantity(text="force that starts it", unit="N", low="0 N", high="30 N"),
+        Quantity(text="force from which it gives way", unit="N", low="0 N", high="30 N"),
     ] = None
     travel: Annotated[
         float | None,
         Quantity(
-            text="how far it gives before it stands hard",
+            text="how far it gives way before it is solid",
             unit="mm",
             low="0.1 mm",
             high="20 mm",

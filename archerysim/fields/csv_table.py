@@ -60,7 +60,7 @@ def read_table(
             where = f"{name}, row {number}, {column}"
             found[column].append(_read(columns[column], where, cell, unit, column in gaps))
     if len(lines) == 1:
-        raise SetupError(name, "it has a header and no rows", "Give one row at least")
+        raise SetupError(name, "it has a header and no rows", "Give at least one row")
     return found
 
 
@@ -95,7 +95,7 @@ def _header(
         if not (match["unit"] or "").strip():
             raise SetupError(where, f'"{cell}" has no unit', f'Write it as "{column} [{unit}]"')
         if column in (one for one, _ in places):
-            raise SetupError(where, f'"{column}" stands there twice', "Leave one out")
+            raise SetupError(where, f'"{column}" appears twice', "Leave one out")
         try:
             units.to_si(f"1 {match['unit']}", unit)
         except units.UnitError as error:
@@ -113,7 +113,7 @@ def _read(about: Quantity, where: str, cell: str, unit: str, gap: bool) -> float
     if not cell:
         if gap:
             return math.nan
-        raise SetupError(where, f"the cell is empty; {allowed}", "Fill it or take the row out")
+        raise SetupError(where, f"the cell is empty; {allowed}", "Fill it in or take the row out")
     try:
         if units.split(cell)[1]:
             raise SetupError(where, f'"{cell}" is not a plain number', "")

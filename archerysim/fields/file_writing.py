@@ -102,7 +102,7 @@ def _place(path: str | os.PathLike[str], field: str) -> tuple[Path, int | None]:
         If no file can be written there.
     """
     if not Path(path).name or "\0" in os.fspath(path):
-        raise SetupError(field, f"{os.fspath(path)!r} is not the name of a file", "Choose another place")
+        raise SetupError(field, f"{os.fspath(path)!r} is not a file name", "Choose another place")
     if is_foreign_link(path):
         raise _unwritten(path, field, ": it is a link that another user has made", "Name the file itself")
     target = Path(os.path.realpath(path))
@@ -115,13 +115,13 @@ def _place(path: str | os.PathLike[str], field: str) -> tuple[Path, int | None]:
     if not target.parent.is_dir():
         raise _unwritten(path, field, ": there is no such folder", "Make it first")
     if not os.access(target.parent, os.W_OK):
-        raise _unwritten(path, field, ": its folder takes no file from you", "Check the folder and its permissions")
+        raise _unwritten(path, field, ": you may not write into its folder", "Check the folder and its permissions")
     if mode is None:
         return target, None
     if not_plain(mode):
         raise _unwritten(path, field, f": it is {not_plain(mode)}, not a file", "Choose another name")
     if not os.access(target, os.W_OK):
-        raise _unwritten(path, field, ": it is there and may not be changed", "Choose another name")
+        raise _unwritten(path, field, ": it exists and may not be changed", "Choose another name")
     with suppress(OSError), target.open("rb") as file:
         if file.read(len(DATABASE)) == DATABASE:
             raise _unwritten(path, field, ": it is a database, as a store of shots is", "Choose another name")

@@ -38,7 +38,7 @@ class Quantity:
     basis: str = "common practice"  # where that comes from
     example: str = ""  # shown where a needed value is missing
     count: int = 1  # 1 = one number, 3 = one for each finger, 0 = a table along the limb
-    spread: bool = False  # with count 3: one value stands for all three
+    spread: bool = False  # one value stands for all three, or is a table of one
     whole: bool = False  # only whole numbers
     only: Form | None = None  # the only form of setup that may give it
     required: Form | None = None  # the form of setup that must
@@ -74,11 +74,11 @@ class Quantity:
         if isinstance(value, str) or not isinstance(value, Iterable):
             if not self.spread:
                 remedy = f"Write a list in square brackets{', of three' if self.count else ''}"
-                raise SetupError(path, f"{quoted(value)} is one value where a row is wanted", remedy)
-            return (self.single(path, value, bare),) * self.count
+                raise SetupError(path, f"{quoted(value)} is one value where a row is needed", remedy)
+            return (self.single(path, value, bare),) * max(self.count, 1)
         row = tuple(self.single(path, item, bare) for item in value)
         if self.count and len(row) != self.count:
-            problem = f"{len(row)} values given where {self.count} are wanted"
+            problem = f"{len(row)} values given where {self.count} are needed"
             raise SetupError(path, problem, "Give one each for index, middle and ring finger")
         if not row:
             raise SetupError(path, "the list is empty", "Give its values or leave the field out")
@@ -121,13 +121,13 @@ class Note:
             if value in ("true", "false"):  # as the command line gives them
                 return value == "true"
             if not isinstance(value, bool):
-                raise SetupError(path, f"{quoted(value)} is not a yes or no", "Write true or false")
+                raise SetupError(path, f"{quoted(value)} is neither true nor false", "Write true or false")
             return value
         if not isinstance(value, str):
             raise SetupError(path, f"{value!r} is not a text", "Write it in quotation marks")
         for letter in "" if value.isprintable() else value:
             if "\ud800" <= letter <= "\udfff":
-                raise SetupError(path, "it holds half a letter that no file can keep", "Write it again")
+                raise SetupError(path, "it contains half a letter, which no file can hold", "Write it again")
             if category(letter) in ("Cc", "Zl", "Zp") or bidirectional(letter) in TURNING:
                 control = "a line break" if letter in BREAKS else f"the control character U+{ord(letter):04X}"
                 letter_name = "a tab" if letter == "\t" else control

@@ -51,9 +51,9 @@ class Field:
         if isinstance(value, (list, tuple)):
             return tuple(self._record(join(path, i), one, bare, f"[[{path}]]") for i, one in enumerate(value))
         if bare == "refused":
-            problem = f"a list of tables is wanted, not {quoted(value)}"
+            problem = f"a list of tables is needed, not {quoted(value)}"
             raise SetupError(path, problem, f"Write [[{path}]] above each one")
-        raise SetupError(path, "a list is wanted", "Give a list, [] for none")
+        raise SetupError(path, "a list is needed", "Give a list, [] for none")
 
     def each(self, path: str, value: Any) -> list[tuple[str, Any]]:
         """The records, or tables, that a field at a path holds, each with its own path."""
@@ -67,7 +67,7 @@ class Field:
             bare = "in SI" if isinstance(value, InSi) else bare
             return made(self.record, table_in_si(self.record, value, path, bare), path)
         if bare == "refused":
-            problem = f"a table is wanted, not {quoted(value)}"
+            problem = f"a table is needed, not {quoted(value)}"
             raise SetupError(path, problem, f"Write {heading} and its fields below it")
         kind = self.record.__name__
         raise SetupError(path, f"{value!r} is not a {kind}", f"Give a {kind} or a table of its fields")

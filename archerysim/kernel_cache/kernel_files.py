@@ -121,7 +121,7 @@ class KernelFiles(_Cache):  # type: ignore[misc, unused-ignore]
             data = dumps((kinds, cres._reduce()))
             write_private(path, hashlib.sha256(data).digest() + data)
         except Exception as error:
-            _say("compiled kernels cannot be kept and serve this run only", f"{self._folder}: {_problem(error)}")
+            _say("compiled kernels cannot be kept and are used for this run only", f"{self._folder}: {_problem(error)}")
 
     def _place(self, sig: Any) -> tuple[tuple[Any, ...], Path]:
         """Kinds of the arguments, and the file for them."""
@@ -146,7 +146,7 @@ def _remove(path: Path) -> None:
 
 def _problem(error: Exception) -> str:
     if isinstance(error, OSError) and error.errno is not None:
-        return "a link stands there" if error.errno == errno.ELOOP else os.strerror(error.errno)
+        return "there is a link in its place" if error.errno == errno.ELOOP else os.strerror(error.errno)
     return str(error) or type(error).__name__
 
 

@@ -9,11 +9,11 @@ from archerysim.equipment import SetupError
 Hold = str | tuple[str, ...] | list[str] | None
 
 WORDS = {
-    "reading": "locators set again to the same reading",
-    "brace height": "string twisted again to the same brace height",
+    "reading": "locators set back to the same reading",
+    "brace height": "string twisted back to the same brace height",
     "refit": "the bow fitted anew at every point to its measured brace height, tillers and draw weight",
 }
-NOTHING = "nothing else touched: locators tied at their place on the string, string kept, limbs kept"
+NOTHING = "nothing else touched: locators tied where they are on the string, same string, same limbs"
 REFIT = ("refit",)
 HEIGHT = "bow.brace_height"
 
@@ -31,7 +31,7 @@ def hold_words(hold: Hold) -> tuple[str, ...]:
         if word not in WORDS:
             raise SetupError("hold", f"{word!r} is not known", f"Use one or more of {', '.join(map(repr, WORDS))}")
     if "refit" in words and len(words) > 1:
-        raise SetupError("hold", "'refit' holds the measured numbers and nothing else", "Give it alone")
+        raise SetupError("hold", "'refit' holds only the measured numbers", "Give it alone")
     return words
 
 

@@ -174,7 +174,7 @@ class Launch:
     ]
     stored_energy: Annotated[float, Reported("J", "energy stored from brace to full draw")]
     efficiency: Annotated[float, Reported("", "arrow's energy at separation over the stored energy")]
-    virtual_mass: Annotated[float, Reported("g", "mass that the bow's own motion and losses are worth, at clear")]
+    virtual_mass: Annotated[float, Reported("g", "the bow's own motion and losses at clear, expressed as a mass")]
     rest_left_at: Annotated[
         float, Reported("s", "when the shaft last left the rest; missing where it lay there until the support ended")
     ]
@@ -182,7 +182,7 @@ class Launch:
         float, Reported("mm", "travel of the throat from full draw to where the rest was left; missing like its time")
     ]
     support_ends_at: Annotated[
-        float, Reported("s", "when the rest supports no longer; missing where it does until the arrow is clear")
+        float, Reported("s", "when the rest stops supporting; missing where it supports until the arrow is clear")
     ]
     second_strike_at: Annotated[
         float, Reported("s", "when the shaft last came down on the supporting rest again; missing where it did not")

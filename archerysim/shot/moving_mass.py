@@ -59,7 +59,7 @@ def fit_to_speed(setup: Setup, mesh: Mesh, planes: int) -> Fit:
         _refuse_beyond(setup, mesh, planes, wanted, ends, tried)
         factor = min(max(_next(tried, launch), ends[0]), ends[1])
     raise ShotError(
-        "fit", NO_CONVERGENCE, f"the arrow's speed is met to {abs(speed / wanted - 1.0):.1e} of itself only"
+        "fit", NO_CONVERGENCE, f"the arrow's speed is matched only to {abs(speed / wanted - 1.0):.1e} of its value"
     )
 
 
@@ -85,7 +85,7 @@ def _most(full: MeasuredSetup) -> float:
 
 def _one_too_many(path: str) -> None:
     raise SetupError(
-        path, f"is one number too many beside {SPEED}, from which the limbs' moving mass is found",
+        path, f"is one number too many beside {SPEED}, which already gives the limbs' moving mass",
         f"Remove it or {SPEED}",
     )  # fmt: skip
 

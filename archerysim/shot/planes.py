@@ -25,8 +25,8 @@ def planes_of(bow: Setup | FittedBow, asked: Any) -> int:
     if asked is None:
         return getattr(bow, "planes", PLANES)
     if isinstance(asked, bool) or asked not in (1, 2):
-        problem = f"{asked!r} is no number of planes"
-        raise UsageError("planes", problem, "give 2 for up and down and sideways, or 1 for up and down alone")
+        problem = f"{asked!r} is not a number of planes"
+        raise UsageError("planes", problem, "give 2 for up and down and sideways, or 1 for up and down only")
     return int(asked)
 
 
@@ -38,7 +38,7 @@ def check_sideways(planes: int) -> None:
     UsageError
     """
     if planes == 1:
-        raise UsageError("planes", "a shot in one plane knows no left and right", "give 2, or leave it out")
+        raise UsageError("planes", "a shot in one plane has no left and right", "give 2, or leave it out")
 
 
 def check_support(setup: Setup, planes: int, varied: Iterable[str] = ()) -> None:
@@ -52,6 +52,6 @@ def check_support(setup: Setup, planes: int, varied: Iterable[str] = ()) -> None
     for name in ("support_travel", "unlimited_support") if planes == 2 else ():
         if getattr(setup.rest, name) is not None or f"rest.{name}" in varied:
             raise SetupError(
-                f"rest.{name}", "in both planes the shaft leaves the rest by itself: it is not told when",
+                f"rest.{name}", "in both planes the shaft leaves the rest by itself, so this cannot be given",
                 "Remove it, or shoot in one plane: planes=1, --planes 1",
             )  # fmt: skip

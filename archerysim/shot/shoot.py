@@ -155,9 +155,9 @@ def shoot(
         into the given setup instead: the bow is fitted anew, and the other changes are made to the new bow. More draw
         weight than the given bow has, and limbs of another width or thickness, carry their cautions.
     hold : str or tuple of str, optional
-        What the changes hold: "reading" (locators set again to the same reading), "brace height" (string twisted again
+        What the changes hold: "reading" (locators set back to the same reading), "brace height" (string twisted again
         to the same brace height), or "refit" (all changes go into the given setup, and the bow is fitted anew).
-        Default: nothing else is touched.
+        Default: nothing else touched.
     trace : bool
         Keep the traces over time and the pictures of all nodes.
     planes : int, optional

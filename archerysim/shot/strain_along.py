@@ -14,6 +14,7 @@ from archerysim.fields.result import result
 from archerysim.fields.to_xarray import dataset, variables_of, words
 from archerysim.shot.arrays.build import limb_tables
 from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.arrays.sections import sections
 from archerysim.shot.draw_curve import DrawCurve
 from archerysim.shot.edit import Edit
 from archerysim.shot.fitted_bow import Changes, FittedBow
@@ -21,7 +22,7 @@ from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
 from archerysim.shot.statics.brace import Braced
 from archerysim.shot.statics.drawn import Drawn
-from archerysim.shot.statics.strain import LIMBS, MOMENTS, Strained, moments, sections, strained
+from archerysim.shot.statics.strain import LIMBS, MOMENTS, Strained, moments, strained
 
 if TYPE_CHECKING:
     import xarray
@@ -109,7 +110,7 @@ def strain_along(
     """How both limbs bend and are strained from root to tip, at brace and at full draw.
 
     A section that bends by M/(E I) away from its natural curvature, pushed together by the thrust N, is strained at its
-    surfaces by M t/(2 E I) + N/(E A), t the thickness (a beam's plane sections).
+    surfaces by M c/(E I) + N/(E A), c their distance from where bending strains nothing (a beam's plane sections).
 
     Parameters
     ----------
@@ -171,7 +172,7 @@ def of_limb(limb: FilledLimb, name: str, braced: Braced, state: Braced | Drawn, 
     bending = np.interp(here, nodes, moment)
     if not limb.width:
         return np.array([bending / np.interp(here, at, stiffness), *np.full((2, place.size), np.nan)])
-    per_moment, per_force = sections(limb, place)
-    bent = per_moment * bending
-    along = per_force * np.interp(here, 0.5 * (nodes[1:] + nodes[:-1]), thrust)
-    return np.array([2.0 * bent / np.interp(place, limb.at, limb.thickness), along + bent, along - bent])
+    section = sections(limb, place)
+    bent = bending / section.stiffness
+    along = np.interp(here, 0.5 * (nodes[1:] + nodes[:-1]), thrust) / section.along
+    return np.array([bent, along + bent * section.to_back, along - bent * section.to_belly])

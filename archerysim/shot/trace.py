@@ -135,7 +135,7 @@ class Trace:
     ]
     locator_offset: Annotated[
         np.ndarray,
-        Reported("m", "how far the string's middle stands above the throat's middle, along the floor", ("time",)),
+        Reported("m", "how far the string's middle is above the throat's middle, along the floor", ("time",)),
     ]
     side_support: Annotated[np.ndarray, Reported("N", "force of the side support on the shaft", ("time",))]
     groove: Annotated[

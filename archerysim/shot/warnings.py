@@ -109,7 +109,7 @@ def limits_at_draw(full: FilledSetup, drawn: Drawn) -> dict[str, str]:
         )
     elif limits.lightest_arrow is not None and mass < limits.lightest_arrow:
         out[LIGHTEST] = (
-            f"DO NOT SHOOT: the arrow's {1e3 * mass:.1f} g are under the maker's {1e3 * limits.lightest_arrow:.1f} g; "
+            f"DO NOT SHOOT: the arrow's {1e3 * mass:.1f} g is under the maker's {1e3 * limits.lightest_arrow:.1f} g; "
             "take a heavier one."
         )
     elif per_weight is not None:
@@ -121,8 +121,8 @@ def limits_at_draw(full: FilledSetup, drawn: Drawn) -> dict[str, str]:
             )
     elif limits.lightest_arrow is None and grains < light:
         out["arrow's mass, usual"] = (
-            f"Light arrow: {grains:.1f} grains per pound of draw weight; {light:.0f} is the usual least. Ask the maker "
-            "of bow and limbs before shooting it, or take a heavier one."
+            f"Light arrow: {grains:.1f} grains per pound of draw weight; {light:.0f} is the usual minimum. Ask the "
+            "maker of bow and limbs before shooting it, or take a heavier one."
         )
     if limits.longest_draw is not None and archer.draw_length > limits.longest_draw:
         out["limits.longest_draw"] = (
@@ -139,7 +139,7 @@ def limits_at_draw(full: FilledSetup, drawn: Drawn) -> dict[str, str]:
     if past < least_past:
         out["arrow's reach past the rest"] = (
             f"The shaft reaches {1e3 * past:.0f} mm past the rest at full draw; {1e3 * least_past:.0f} mm is the "
-            "least: an arrow drawn off its rest can hit the hand. Take a longer one."
+            "minimum: an arrow drawn off its rest can hit the hand. Take a longer one."
         )
     return out
 
@@ -205,14 +205,14 @@ def of_release(drawing: Drawing, loosed: Loosed) -> list[str]:
         )
     if abs(np.degrees(loosed.moments[SEPARATION].riser_turn)) > 5.0:
         out.append(
-            "The riser turns more than 5 degrees before the arrow leaves, outside what the model is for: check the "
-            "riser's mass, its rods and the hand in the file."
+            "The riser turns more than 5 degrees before the arrow leaves, outside what the model is made for: check "
+            "the riser's mass, its rods and the hand in the file."
         )
     largest_bend = _shaft_bend(drawing, loosed)
     if largest_bend > 0.05:
         out.append(
-            f"The shaft bends by {100 * largest_bend:.0f} % of its length up and down, outside what the model is for: "
-            "check spine, point and finger shares in the file."
+            f"The shaft bends by {100 * largest_bend:.0f} % of its length up and down, outside what the model is "
+            "made for: check spine, point and finger shares in the file."
         )
     return out
 
@@ -226,21 +226,21 @@ def of_passing(full: FilledSetup, loosed: Loosed) -> list[str]:
     cell = 1e3 * full.arrow.length / loosed.sideways.cells
     if full.rest.kind == "arm" and np.isnan(notes.arm_left_time):
         out.append(
-            f"{NEVER_BEYOND}: its tail comes down on it and drags over it, and the "
+            f"{NEVER_BEYOND}: its tail comes down on the arm and drags over it, and the "
             "arrow leaves nose down. Take a shorter arm (rest.reach), and check the roll of the fingers "
             "(archer.side_roll): the shaft has to bend away from the arm."
         )
     if notes.arm_strikes > 0 and notes.arm_strike_depth > DEEP:
         out.append(
             f"{ARM_STRUCK}, {cell * notes.arm_strike_place:.0f} mm from the "
-            f"nock, {1e3 * notes.arm_strike_depth:.1f} mm deep at most; here the arm folds away, a real one may turn "
+            f"nock, {1e3 * notes.arm_strike_depth:.1f} mm deep at most; here the arm folds away; a real one may turn "
             "the arrow. Raise the locators, take a shorter arm, or set the side support further in."
         )
     if touches_hard(full.arrow, notes.tail_force, notes.tail_lasted):
         out.append(
             f"{TAIL_TOUCHES}, {cell * notes.tail_place:.0f} mm from the nock, with up to "
-            f"{notes.tail_force:.1f} N. Clear the contact first: left and right of bare shafts may turn round. Set the "
-            "side support further in, and check the roll of the fingers (archer.side_roll)."
+            f"{notes.tail_force:.1f} N. Clear the contact first: left and right of bare shafts may be reversed. Set "
+            "the side support further in, and check the roll of the fingers (archer.side_roll)."
         )
     return out
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from archerysim.equipment import SetupError
+from archerysim.equipment import Setup, SetupError, filled
 from archerysim.fields.csv_cells import harmless, line
 from archerysim.fields.file_writing import write_text
 from archerysim.fields.reported import Column, columns_of
@@ -18,12 +18,14 @@ from archerysim.shot.launch import Launch
 from archerysim.shot.statics.strain import LIMBS, MOMENTS
 from archerysim.shot.strain_along import StrainAlong
 from archerysim.shot.trace import Trace
+from archerysim.study.bench.bench_answers import ANSWERS
 
 if TYPE_CHECKING:
     import xarray
 
     from archerysim.study.bare_shaft.flights import Flights
     from archerysim.study.bare_shaft.result import BareAgainstFletched
+    from archerysim.study.bench.change import BenchChange
     from archerysim.study.uncertainty.uncertainty import Uncertainty
 
 PLAINER = {"pitch": "pitch to the horizontal"}  # that of a shot is to the aim line
@@ -91,6 +93,38 @@ def write_strain(found: StrainAlong, path: str | os.PathLike[str]) -> None:
     _write(columns, path)
 
 
+def write_sections(setup: Setup, limb: str, path: str | os.PathLike[str]) -> None:
+    """Write a limb's stations with its width and thickness, as ``sections`` in a setup file reads them.
+
+    Parameters
+    ----------
+    setup : Setup
+    limb : {"upper", "lower"}
+    path : path
+
+    Raises
+    ------
+    SetupError
+        If the limb is not given by width and thickness, or the file cannot be written.
+    """
+    full = filled(setup)
+    found = full.upper_limb if limb == "upper" else full.lower_limb
+    if not found.width:
+        raise SetupError(
+            f"{limb}_limb.width",
+            "not given: there are no sections to write",
+            "Give width and thickness, or laminations",
+        )
+    columns: dict[str, Any] = {
+        "station [cm]": [round(100.0 * found.length * place, 9) for place in found.at],
+        "width [mm]": [round(1e3 * one, 9) for one in found.width],
+        "thickness [mm]": [round(1e3 * one, 9) for one in found.thickness],
+    }
+    if found.laminations:
+        del columns["thickness [mm]"]
+    _write(columns, path)
+
+
 def _along_time(found: Trace | Flight) -> list[tuple[Column, np.ndarray]]:
     """The columns of which there is a value each instant."""
     kind: type = type(found)
@@ -109,6 +143,20 @@ def write_sensitivity(found: xarray.Dataset, path: str | os.PathLike[str]) -> No
     for name in map(str, found.data_vars):
         if found[name].dims and name not in columns:
             columns[f"{name} [{shown(found[name].attrs['units'])}]"] = found[name].values
+    _write(columns, path)
+
+
+def write_bench(found: BenchChange, path: str | os.PathLike[str]) -> None:
+    """Write every answer of a bow at the bench, a row before and after each step, units in the header.
+
+    Raises
+    ------
+    SetupError
+        If the file cannot be written.
+    """
+    columns: dict[str, Any] = {"after": ["", *found.steps]}
+    for k, (name, unit, _) in enumerate(ANSWERS):
+        columns[f"{name.replace('_', ' ')} [{unit or '-'}]"] = found.at[:, k]
     _write(columns, path)
 
 

@@ -39,7 +39,7 @@ def test_nothing_differs(tmp_path: Path, capsys: Capture) -> None:
     copy.write_text(path_of("junior").read_text())
     done = here(capsys, "compare", path_of("junior"), copy, "--mesh", "coarse")
     assert (done.status, done.err) == (0, "")
-    assert "nothing differs that a shot depends on" in done.out
+    assert "nothing differs that affects a shot" in done.out
 
 
 def test_bad_input_ends_in_one_line(tmp_path: Path, capsys: Capture) -> None:

@@ -12,13 +12,15 @@ from archerysim.cli.main import main, parser
 COMMANDS = (
     "check", "brace", "draw", "strain", "shoot", "explain", "fly", "flights", "bare-shaft", "tune",
     "sideways", "group", "sensitivity", "uncertainty", "read-group", "own-data", "lesson", "sweep", "sheet",
-    "compare", "journal",
+    "compare", "animate", "flight-path", "target", "journal",
 )  # fmt: skip
 MORE = {
     "sweep": ["--over", "a=b"],
     "fly": ["--distance", "18 m"],
     "read-group": ["notes.toml"],
     "lesson": ["-o", "a.html"],
+    "animate": ["-o", "a.html"],
+    "flight-path": ["-o", "a.html"],
     "sheet": ["--out", "sheet.pdf"],
     "compare": ["new.toml"],
 }
@@ -51,7 +53,7 @@ def test_help_of_each_command(command: str, capsys: Capture) -> None:
     text = said(capsys, command, "--help")
     for option in ("SETUP", "--mesh"):
         assert option in text
-    pictureless = ("uncertainty", "sideways", "lesson", "sheet", "journal")
+    pictureless = ("uncertainty", "sideways", "lesson", "sheet", "animate", "flight-path", "journal")
     assert ("--plot" in text) == (command not in pictureless)
     # what was measured goes with the file as it is, and two setups too
     assert ("--set" in text) == (command not in ("own-data", "compare", "journal"))
@@ -59,7 +61,7 @@ def test_help_of_each_command(command: str, capsys: Capture) -> None:
 
 
 def test_help_of_warmup(capsys: Capture) -> None:
-    assert "Compile ahead what the first shot would have to wait for." in said(capsys, "warmup", "--help")
+    assert "Compile in advance what the first shot would have to wait for." in said(capsys, "warmup", "--help")
 
 
 @pytest.mark.parametrize("command", ["new", "measures"])

@@ -182,4 +182,4 @@ def test_a_sweep_with_a_band(capsys: Capture, tmp_path: Path) -> None:
     assert read(table).attrs["draws"] == 4
     refused = here(capsys, *arguments, "--known-to", "rest.height=0.5 mm")
     assert refused.status != 0
-    assert "uncertainty: says how wide a band is, and none is asked for" in refused.err
+    assert "uncertainty: says how wide a band is, but no band was asked for" in refused.err

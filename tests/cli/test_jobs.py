@@ -71,7 +71,7 @@ def test_a_yes_or_no_is_set_and_swept(capsys: Capture) -> None:
     assert "rest: unlimited support" in swept.out
     no = here(capsys, "shoot", path, "--set", "rest.unlimited_support=maybe", *flat)
     assert no.status == 2
-    assert '"maybe" is not a yes or no. Write true or false' in no.err
+    assert '"maybe" is neither true nor false. Write true or false' in no.err
 
 
 def test_set_takes_a_list(capsys: Capture) -> None:
@@ -130,7 +130,7 @@ def test_set_is_the_sweep_s_point_and_the_library_s_shot_to_the_bit(capsys: Capt
     assert tables[2].read_text() == tables[0].read_text()
     bow = fit(load(path), "coarse").with_changes(changes, "reading")
     assert out.rstrip("\n") == launch_table(launch, side_change(bow), everything=True)
-    assert "held: locators set again to the same reading" in " ".join(out.split())
+    assert "held: locators set back to the same reading" in " ".join(out.split())
 
 
 def test_what_is_measured_has_the_bow_fitted_anew(capsys: Capture) -> None:

@@ -47,7 +47,7 @@ def test_what_to_measure_next_is_told_and_how_much_it_narrows(tmp_path: Path, ca
     assert done.status == 0
     assert len(done.out.splitlines()) <= 14
     told = " ".join(done.out.split())
-    assert "known to +/- " in told
+    assert "the best locator height, to +/- " in told
     assert "measure spine (then +/- " in told or "measure arrow length (then +/- " in told
     assert "draw weight (then" not in told  # it was measured
 
@@ -88,7 +88,7 @@ def test_a_wrong_piped_answer_ends_in_one_line_and_writes_nothing(
     ("given", "said"),
     [
         (("--kind", "crossbow"), 'kind: "crossbow" is not known. Use one of "club recurve"'),
-        (("--string", "nylon"), 'string: "nylon" is no number of strands with its fibre'),
+        (("--string", "nylon"), 'string: "nylon" is not a number of strands with a fibre'),
         (("--string", "18 nylon"), 'string.material: "nylon" is not known'),
         (("--shaft-mass", "3 g"), "shaft-mass: 3 g for the whole arrow leaves nothing for its shaft"),
         (("--draw-weight", "34 lb at"), "bow.draw_weight: "),

@@ -28,6 +28,7 @@ JOBS: dict[str, tuple[tuple[str, ...], str]] = {
     "read-group, notes and plot": (("read-group", "bow.toml", "notes.toml", "--plot", "notes.png"), "plot: "),
     "fly, setup and out": (("fly", "bow.toml", "--distance", "18 m", "--out", "bow.csv"), "out: "),
     "tune, setup and plot": (("tune", "bow.toml", "--plot", "bow.png"), "plot: "),
+    "target, store and plot": (("target", "bow.toml", "--store", "a.png", "--plot", "a.png"), "plot: "),
     "check, setup and plot": (("check", "bow.toml", "--plot", "bow.png"), "plot: "),
 }
 

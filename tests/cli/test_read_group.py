@@ -32,13 +32,14 @@ def test_a_group_told_in_a_line(capsys: Capture) -> None:
     assert "18.288" not in out
     answer = done.out.split("The move\n")[1].split("Before shooting")[0].strip().splitlines()
     assert len(answer) <= 12
-    assert "What the groups speak for" not in out
+    assert "What the groups show" not in out
 
 
 def test_all_tells_the_groups_and_what_they_speak_for(capsys: Capture) -> None:
     more = {"--bare-right": "-9 -12 miss -7 cm", "--fletched-right": "1 0 -2 cm"}
     out = here(capsys, "read-group", BOW, *words(LINE | more), "--all", *COARSE).out
-    for part in ("The groups", "What the groups speak for", "roll of the string off the fingers", "show a move of 1 mm", "-9 cm"):
+    told = ("The groups", "What the groups show", "roll of the string off the fingers", "show a move of 1 mm", "-9 cm")
+    for part in told:
         assert part in out
     assert "lie 9 cm left of fletched ones at 20 yd" in " ".join(out.split())
 
@@ -94,7 +95,7 @@ def test_a_move_is_to_be_written_once_the_locators_are_tied_there(capsys: Captur
         (LINE | {"--bare-right": "1 2 cm"}, "bare_right: 2 places sideways for 4 shafts"),
         (LINE | {"--reading": "8"}, "reading: 8 has no unit"),
         (LINE | {"--at": "2 m"}, 'distance: "2 m" is outside the allowed range'),
-        (LINE | {"--date": "yesterday"}, 'date: "yesterday" is no day'),
+        (LINE | {"--date": "yesterday"}, 'date: "yesterday" is not a day'),
         (LINE | {"--butt": "5 cm"}, 'butt: "5 cm" is outside the allowed range'),
     ],
 )

@@ -125,7 +125,7 @@ def test_a_bow_without_an_answer_is_told_no_move(capsys: Capture) -> None:
 def test_all_tells_what_was_left_out(capsys: Capture) -> None:
     out = here(capsys, "tune", path_of("club-outdoor"), *FEW, "--all").out
     for head in ("Locators there, by the square", "How far off is still good", "What decides how wide the range is",
-                 "Other aims would have said, by the underside"):  # fmt: skip
+                 "Other aims would have given, by the underside"):  # fmt: skip
         assert f"\n{head}\n" in out
     assert "within 30 mm on the target" in out
     detail = here(capsys, "bare-shaft", path_of("club-outdoor"), *FEW, "--distance", "20 yd", "--all").out
@@ -136,7 +136,7 @@ def test_all_tells_what_was_left_out(capsys: Capture) -> None:
 def test_a_bow_changed_as_built_has_a_best_reading_but_no_range(capsys: Capture) -> None:
     out = here(capsys, "tune", path_of("club-outdoor"), *FEW, "--set", "limbs.tip_mass=5 g").out
     assert row(out, "now").startswith("locators DOWN")
-    assert "is changed on the bow as built, on which nothing has been measured since" in row(out, "no range")
+    assert "was changed on the bow as built, and nothing has been measured on it since" in row(out, "no range")
 
 
 def test_what_is_told_by_the_top_is_told_so(capsys: Capture, tmp_path: Path) -> None:

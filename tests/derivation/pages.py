@@ -65,7 +65,7 @@ def start_page(names: Mapping[str, str]) -> str:
 
 START = r"""# Derivation
 
-Every force of the model once more, derived from energies by SymPy and not by hand. `COMMAND` writes these pages;
+Every force of the model again, derived from energies by SymPy and not by hand. `COMMAND` writes these pages;
 `pytest tests/derivation` compares them with fresh ones, and the compiled kernels with the formulas:
 
 - each element's force and tangent at hundreds of random states, to 1e-10 of the largest entry (`test_elements.py`);
@@ -73,11 +73,11 @@ Every force of the model once more, derived from energies by SymPy and not by ha
   of random states with the contacts held closed, switching, with a gap between nock and locators, and with friction
   in the throat and a pinch on the nock, to 1e-10;
 - the same bow's shot: Lagrange's equations integrated by SciPy to 1e-12. With the contacts held closed the compiled
-  release comes to them with the square of its step; with all contacts switching, until the arrow is clear, to 1e-4
+  release converges to them with the square of its step; with all contacts switching, until the arrow is clear, to 1e-4
   (`test_whole_bow.py`);
 - the same for the shot in both planes: each element (`test_space_elements.py`), all forces together with the arm
-  supporting, left and folding, and the shot (`test_whole_bow_in_space.py`; 31 coordinates); what these elements promise
-  is shown in `test_space.py`.
+  supporting, left and folding, and the shot (`test_whole_bow_in_space.py`; 31 coordinates); `test_space.py` tests the
+  properties of these elements.
 
 The pages:
 
@@ -85,9 +85,9 @@ LISTED
 
 ## How to read them
 
-An element is told in layers: the first gives values from the coordinates $q$ of its nodes, each further one gives
+An element is described in layers: the first gives values from the coordinates $q$ of its nodes, each further one gives
 values $m$ from those before it. Its energy $V$, and Rayleigh's function $R$ (half the lost power), are functions of
-these values. With the pull $P$ on a value, and $S$ the whole pull on it with what comes from later layers,
+these values. With the pull $P$ on a value, and $S$ the total pull on it including that from later layers,
 
 ```math
 P_m = \frac{\partial V}{\partial m} + \frac{\partial R}{\partial \dot m}, \qquad
@@ -114,7 +114,7 @@ and a value of a later layer has its derivatives from those of the values before
 ```
 
 Each page gives a layer's values, their first and their second derivatives (those that are not zero), the energy's, and
-the force on each coordinate; a tangent is written out where it is short and follows from the lines above elsewhere. A
+the force on each coordinate; a tangent is written out where it is short; elsewhere it follows from the lines above. A
 one-sided contact has a law $f$ in place of $P$; at rest it is the derivative of the energy given. Angles are positive
 counter-clockwise, x forward, y up, z sideways, positive away from the riser's window.
 

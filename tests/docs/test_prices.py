@@ -59,7 +59,7 @@ def test_a_rest_to_the_end_has_no_answer(monkeypatch: pytest.MonkeyPatch, prices
 
 
 PAGES = (ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md")))
-WORTH = "the move from a shot group can be trusted; the absolute height is worth a few millimetres"
+WORTH = "the move from a shot group can be trusted; the absolute height is good only to a few millimetres"
 
 
 def text_of(page: Path) -> str:

@@ -99,7 +99,7 @@ CASES = {
     "measured in built": (
         '"measured"',
         '"built"',
-        'bow.brace_height: is measured; form = "built" finds it. Remove it or set form = "measured".',
+        'bow.brace_height: is measured; form = "built" computes it. Remove it or set form = "measured".',
     ),
     "built in measured": (
         'mass = "165 g"',
@@ -166,23 +166,23 @@ CASES = {
     "places not upwards": (
         'mass = "165 g"',
         "at = [0, 0.7, 0.5, 1]",
-        "upper_limb.at: [0.0, 0.7, 0.5, 1.0] does not run",
+        "upper_limb.at: [0.0, 0.7, 0.5, 1.0] does not increase",
     ),
     "one value for a table": (
         'mass = "165 g"',
         'bending_stiffness = "9 N m^2"',
-        'limbs.bending_stiffness: "9 N m^2" is one value where a row is wanted.',
+        'limbs.bending_stiffness: "9 N m^2" is one value where a row is needed.',
     ),
     "empty table": ('mass = "165 g"', "at = []", "limbs.at: the list is empty."),
     "shares that do not make one": (
         'draw_length = "28 in"',
         'draw_length = "28 in"\nfinger_shares = [0.3, 0.5, 0.3]',
-        "archer.finger_shares: [0.3, 0.5, 0.3] make 1.1 in all, not 1.",
+        "archer.finger_shares: [0.3, 0.5, 0.3] add up to 1.1, not 1.",
     ),
     "two shares": (
         'draw_length = "28 in"',
         'draw_length = "28 in"\nfinger_shares = [0.5, 0.5]',
-        "archer.finger_shares: 2 values given where 3 are wanted.",
+        "archer.finger_shares: 2 values given where 3 are needed.",
     ),
     "fingers out of order": (
         'draw_length = "28 in"',
@@ -204,8 +204,8 @@ CASES = {
         '[limits]\nbrace_height_low = "240 mm"\nbrace_height_high = "200 mm"\n[archer]',
         "limits.brace_height_low: 240 mm is above limits.brace_height_high, 200 mm.",
     ),
-    "list for a table": ("[bow]", "[[bow]]", "bow: a table is wanted, not"),
-    "table for a list": ("[[riser.rods]]", "[riser.rods]", "riser.rods: a list of tables is wanted, not"),
+    "list for a table": ("[bow]", "[[bow]]", "bow: a table is needed, not"),
+    "table for a list": ("[[riser.rods]]", "[riser.rods]", "riser.rods: a list of tables is needed, not"),
     "not TOML": ("name =", "name", "this is not a TOML file: Expected '='"),
 }
 
@@ -225,7 +225,7 @@ def test_message(case: str) -> None:
 @pytest.mark.parametrize("value", ['"x"', "3", "[1]"])
 def test_both_limbs_want_a_table(value: str) -> None:
     text = MEASURED.replace('[limbs]\nmass = "165 g"\n', "")
-    with pytest.raises(SetupError, match=r"^limbs: a table is wanted"):
+    with pytest.raises(SetupError, match=r"^limbs: a table is needed"):
         loads(f"limbs = {value}\n" + text)
 
 

@@ -28,6 +28,7 @@ from archerysim.fields.record import Record, fields_of
 MADE_FROM: dict[type[Filled], type[Record]] = {
     records.FilledBow: equipment.Bow,
     records.FilledLimb: equipment.Limb,
+    records.FilledLamination: equipment.Lamination,
     records.FilledRiser: equipment.Riser,
     records.FilledRod: equipment.Rod,
     records.FilledString: equipment.String,
@@ -57,6 +58,7 @@ LEFT_OUT: dict[type[Record], frozenset[str]] = {
             "profile_y",
         }
     ),
+    equipment.Lamination: frozenset({"material", "strain_limit"}),
     equipment.String: frozenset({"material", "construction_factor", "strand_mass_per_length"}),
     equipment.Rest: frozenset({"droop", "droop_mass"}),
     equipment.Air: frozenset({"altitude"}),

@@ -55,7 +55,8 @@ def test_kinds_and_words(measured: Setup) -> None:
 
 def test_measured_leaves_to_the_fit_what_the_fit_finds(measured: Setup) -> None:
     full = filled(measured.with_si(**{"rest.stiffness": "800 N/m", "string.masses": [{"mass": 1e-4, "at": 0.0}]}))
-    empty = {path for path in all_paths(Setup) if full.get(path) is None}
+    paths = [path for path in all_paths(Setup) if ".laminations." not in path]  # of which there are none
+    empty = {path for path in paths if full.get(path) is None}
     assert empty >= FOUND_BY_FIT
     assert empty - FOUND_BY_FIT <= NEVER_ASSUMED
 

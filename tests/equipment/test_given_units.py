@@ -156,7 +156,7 @@ def test_every_field_with_a_dimension_refuses_a_bare_number() -> None:
         about = archerysim.field_info(path)
         if about.unit and about.low is not None and path not in spoken:
             value: Any = 0.5 * (about.low + float(about.high or 0.0))
-            with pytest.raises(SetupError, match=r"has no unit|is one value where a row is wanted"):
+            with pytest.raises(SetupError, match=r"has no unit|is one value where a row is needed"):
                 CLUB.replace({path: value})
 
 

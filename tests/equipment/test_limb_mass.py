@@ -104,7 +104,7 @@ def test_a_butt_that_was_weighed() -> None:
 
 def ends(text: str) -> list[float]:
     """The balance points that a refusal names [m]."""
-    found = re.search(r"but at ([\d.]+) mm to ([\d.]+) mm", text)
+    found = re.search(r"only at ([\d.]+) mm to ([\d.]+) mm", text)
     assert found
     return [1e-3 * float(one) for one in found.groups()]
 
@@ -123,7 +123,7 @@ def test_no_limb_balances_there(known: dict[str, Any]) -> None:
 
 
 def test_a_table_that_cannot_balance_there() -> None:
-    with pytest.raises(SetupError, match=r"no limb like this balances 500 mm from its butt's end, but at 45 mm to"):
+    with pytest.raises(SetupError, match=r"no limb like this balances 500 mm from its butt's end, only at 45 mm to"):
         limb_of(BUILT, mass_per_length=(0.2, 0.1), butt=BUTT, balance=0.5)
     setup, _ = limb_of(BUILT, mass_per_length=(0.2, 0.1), butt=0.0)
     _, limb = limb_of(BUILT, mass_per_length=(0.2, 0.1), butt=0.0, balance=filled(setup).number("limbs.balance"))

@@ -62,9 +62,9 @@ def test_one_way_to_say_the_places_drops_the_other(measured: Setup) -> None:
 @pytest.mark.parametrize(
     ("changes", "message"),
     [
-        ({"limbs.stations": ["1 cm", "30 cm"]}, r"stations: \[1 cm, 30 cm\] does not run upwards from 0"),
-        ({"limbs.stations": ["0 cm", "30 cm", "30 cm"]}, "stations: .* does not run upwards from 0"),
-        ({"limbs.stations": ["0 cm"]}, "stations: .* does not run upwards from 0"),
+        ({"limbs.stations": ["1 cm", "30 cm"]}, r"stations: \[1 cm, 30 cm\] does not increase from 0"),
+        ({"limbs.stations": ["0 cm", "30 cm", "30 cm"]}, "stations: .* does not increase from 0"),
+        ({"limbs.stations": ["0 cm"]}, "stations: .* does not increase from 0"),
         ({**STATIONS, "limbs.length": "58 cm"}, r"stations: end at 600 mm, the limb is 580 mm long\. Let the last"),
         ({**STATIONS, **SIZES, "limbs.modulus": "20 GPa"}, r"width: a table of 2 for 3 .* other upper_limb\.stations"),
         ({"limbs.at": ["0 cm", "30 cm"]}, r"at: the unit \"cm\" does not fit\. Give shares, 0 to 1, or the lengths in "

@@ -76,7 +76,7 @@ BAD = {
     "wrong unit": ("draw_length [kg],force [lb]\n20,18\n", r'header: "draw_length \[kg\]": the unit "kg" does not fit'),
     "unknown column": ("draw [in],force [lb]\n20,18\n", r'header: "draw \[in\]" is not a column known here'),
     "column missing": ("draw_length [in]\n20\n", r'header: there is no column "force"'),
-    "twice": ("force [lb],force [N]\n1,2\n", r'"force" stands there twice'),
+    "twice": ("force [lb],force [N]\n1,2\n", r'"force" appears twice'),
     "no rows": (HEAD, "it has a header and no rows"),
     "empty": ("", "it is empty"),
 }  # fmt: skip

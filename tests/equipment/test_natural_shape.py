@@ -96,7 +96,7 @@ def test_a_tip_that_no_such_limb_has_is_refused_with_what_it_can_have() -> None:
         SetupError, match=r"upper_limb.tip_forward: 250 mm: the tip of such a limb with its tip at 60 deg"
     ):
         shape_to(Limb(tip_forward=0.25, tip_angle=np.radians(60.0)), "upper_limb", LENGTH, None)
-    with pytest.raises(SetupError, match=r"stands from -152 mm to 152 mm forward"):
+    with pytest.raises(SetupError, match=r"is from -152 mm to 152 mm forward"):
         shape_to(Limb(tip_forward=0.35), "upper_limb", LENGTH, None)
 
 
@@ -187,7 +187,7 @@ def test_a_new_table_without_places_of_its_own_stands_at_those_of_the_others(mea
 
 
 def test_the_places_of_the_curvature_are_checked(measured: Setup) -> None:
-    with pytest.raises(SetupError, match=r"upper_limb.curvature_at: .* does not run upwards from 0 to 1"):
+    with pytest.raises(SetupError, match=r"upper_limb.curvature_at: .* does not increase from 0 to 1"):
         measured.with_si(**{"limbs.natural_curvature": (0.0, 1.0), "limbs.curvature_at": (0.0, 0.9)})
     with pytest.raises(SetupError, match="a table of 2 for 3 places"):
         measured.with_si(**{"limbs.natural_curvature": (0.0, 1.0), "limbs.curvature_at": (0.0, 0.9, 1.0)})

@@ -110,7 +110,7 @@ def test_changes_hold_for_the_groups_below_them(tmp_path: Path) -> None:
         ('to = "3 N"', 'to = "3"', r"^change\.1\.to: side\.preload: 3 has no unit"),
         ('to = "3 N"', "", r"^change\.1\.to: missing"),
         ("2026-05-10T18:30:00", "2026-05-01", r"^group\.2\.date: 2026-05-01 is before 2026-05-03"),
-        ("2026-05-10T18:30:00", '"10 May"', r'^group\.2\.date: "10 May" is no day'),
+        ("2026-05-10T18:30:00", '"10 May"', r'^group\.2\.date: "10 May" is not a day'),
         ("[[change]]\ndate", "[['change']]\ndate", r"^change\.1\.after: missing: it is not clear"),
     ],
 )

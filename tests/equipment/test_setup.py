@@ -173,7 +173,7 @@ def test_unknown_paths(measured: Setup, path: str, hint: str) -> None:
         ({"arrow.spine": (0.6, "m")}, 'arrow.spine: "0.6 m" = 23.622 in is outside the allowed range 0.1 in to 3 in.'),
         ({"riser.rods.1.end_mass": "100 g"}, "riser.rods.1.end_mass: there is no number 1. The last index is 0."),
         ({"riser.rods.0": None}, "riser.rods.0: one member of a list cannot be taken out."),
-        ({"riser.rods": "x"}, "riser.rods: a list is wanted."),
+        ({"riser.rods": "x"}, "riser.rods: a list is needed."),
         (
             {"lower_limb.bending_stiffness.0": "3 N m^2"},
             "lower_limb.bending_stiffness.0: bending_stiffness is not given as a whole.",

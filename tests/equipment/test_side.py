@@ -23,8 +23,8 @@ USUAL: dict[str, tuple[str, str, float, float, float, float]] = {
 CONSTANT = {
     "side.travel": (4e-3, "judgement"), "side.damping": (1.0, "judgement"), "side.forward": (0.0, "common practice"),
     "rest.fold_force": (0.0, "judgement"),
-    "archer.side_roll": (np.radians(8.0), "judgement, known badly"),
-    "archer.side_hold": (0.0, "judgement, known badly"),
+    "archer.side_roll": (np.radians(8.0), "judgement, poorly known"),
+    "archer.side_hold": (0.0, "judgement, poorly known"),
     "archer.handed": ("right", "common practice"), "archer.cant": (0.0, "common practice"),
     "upper_limb.side_damping": (0.5, "judgement"), "lower_limb.side_damping": (0.5, "judgement"),
     "nock.groove_stiffness": (1e5, "judgement"), "nock.groove_loss": (5.0, "judgement"),

@@ -99,7 +99,7 @@ def test_a_table_that_is_not_given_is_taken_as_it_is_filled_in(measured: Setup) 
         measured.replace({"archer.release_time.0": "6 ms"}).archer.release_time[1:]
         == (filled(measured).archer.release_time[1:])
     )
-    with pytest.raises(SetupError, match="in all, not 1"):
+    with pytest.raises(SetupError, match=", not 1"):
         measured.replace({"archer.finger_shares.0": shares[0] + 0.1})
 
 
@@ -130,7 +130,7 @@ def test_a_derived_table_by_a_factor_drops_what_it_came_from(measured: Setup) ->
 BAD = {
     "decimal comma": ({TABLE: "0,5 1/m"}, '"0,5 1/m" can be read in two ways. Write decimals with a point'),
     "decimal commas": ({TABLE: "0, 0, 6,5, 6 1/m"}, "can be read in two ways"),
-    "one value": ({TABLE: "6 1/m"}, '"6 1/m" is one value where a row is wanted'),
+    "one value": ({TABLE: "6 1/m"}, '"6 1/m" is one value where a row is needed'),
     "too few": ({TABLE: "0, 6 1/m"}, "a table of 2 for 4 places along the limb"),
     "no unit": ({TABLE: "0, 0, 6, 6"}, "0 has no unit"),
     "a hole": ({TABLE: "0, , 6, 6 1/m"}, "is not a number with a unit"),
@@ -146,8 +146,8 @@ BAD = {
     "a list of records": ({"riser.rods.all": "1.1 times"}, "unknown path"),
     "taken out": ({f"{TABLE}.all": None}, "one member of a list cannot be taken out"),
     "a shape has no size": ({"limbs.bending_stiffness.0": "20 N m^2"}, "bending_stiffness is not given as a whole"),
-    "all and one": ({f"{TABLE}.all": "2 times", "limbs.natural_curvature.1": "1 1/m"}, "not said which comes first"),
-    "all and the whole": ({f"{TABLE}.all": "2 times", TABLE: "0, 0, 1, 1 1/m"}, "not said which comes first"),
+    "all and one": ({f"{TABLE}.all": "2 times", "limbs.natural_curvature.1": "1 1/m"}, "not clear which comes first"),
+    "all and the whole": ({f"{TABLE}.all": "2 times", TABLE: "0, 0, 1, 1 1/m"}, "not clear which comes first"),
 }
 
 

@@ -104,11 +104,11 @@ def wrong(change: str) -> np.ndarray:
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        ("few", "5 points. Trace 6 at least"),
+        ("few", "5 points. Trace at least 6"),
         ("back", "the points double back at point"),
         ("gap", "points 4 and 5 are .* apart. Trace points evenly"),
-        ("twice", "points 5 and 6 are one"),
-        ("beside", "point 9 lies .* mm beside a smooth line"),
+        ("twice", "points 5 and 6 are the same"),
+        ("beside", "point 9 lies .* mm off a smooth line"),
         ("inches", "the points run over 14.6 mm. A limb has"),
         ("tip first", "the points turn by 70 deg in their first half, by 0 in the second. .* from the root to the tip"),
     ],
@@ -166,9 +166,9 @@ def test_a_file_that_is_none_is_told(tmp_path: Path, content: str | None, words:
 
 
 def test_a_text_names_no_file() -> None:
-    with pytest.raises(SetupError, match="a text has no folder to read it from"):
+    with pytest.raises(SetupError, match="a setup given as text has no folder to read it from"):
         loads(bow_text('profile = "limb.csv"'))
-    with pytest.raises(SetupError, match="is no name of a file"):
+    with pytest.raises(SetupError, match="is not a file name"):
         loads(bow_text("profile = 3"))
 
 

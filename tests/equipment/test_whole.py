@@ -137,7 +137,7 @@ def test_what_the_user_may_not_write_is_refused_before_any_work(
     target = tmp_path / "a.csv"
     target.write_text("kept")
     real = os.access
-    for closed, words in ((target, "it is there and may not be changed"), (tmp_path, "its folder takes no file")):
+    for closed, words in ((target, "it exists and may not be changed"), (tmp_path, "may not write into its folder")):
         monkeypatch.setattr(os, "access", lambda path, mode, c=closed: path != c and real(path, mode))
         with pytest.raises(SetupError, match=words):
             check_target(target, "out", (".csv",))

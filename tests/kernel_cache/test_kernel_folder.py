@@ -167,7 +167,7 @@ def test_a_full_disk(tmp_path: Path) -> None:
     found = ran(tmp_path / "cache", code=limit + SHARE.replace("print(folder())", "print(folder(), flush=True)"))
     assert [line.partition(" (")[0] for line in found.said] == [
         "archerysim: compiling 5 kernels for this machine",
-        "archerysim: compiled kernels cannot be kept and serve this run only",
+        "archerysim: compiled kernels cannot be kept and are used for this run only",
     ]
     assert not [path for path in (tmp_path / "cache").rglob("*") if path.is_file()]
     assert ran(tmp_path / "cache").compiled

@@ -38,26 +38,26 @@ PAGE = Path(__file__).resolve().parents[2] / "docs" / "validation.md"
 INTRODUCTION = """\
 # Validation: facts from outside
 
-Every fact that the library is held against: what is expected and by whom, our number and the difference. Written by
-`python -m tests.outside.facts`; the tests fail where a number leaves its tolerance, and where this page no longer holds
-what is computed. "[memory]" marks a value recalled and not read again. The tests under `tests/outside` say how each is
-set up and hold more than stands here: orders of convergence and closed forms.
+Every fact that the library is compared with: what is expected and by whom, our number and the difference. Written by
+`python -m tests.outside.facts`; the tests fail where a number leaves its tolerance, and where this page differs from
+what is computed. "[memory]" marks a value recalled and not read again. The tests under `tests/outside` show how each is
+set up and contain more than is listed here: orders of convergence and closed forms.
 
-What is published, what is computed, what is common practice and what another program says are told apart, and so is
-what is published and not borne out. At the end stands what is tested too but validates nothing: definitions,
-identities, and the measurements that set a constant.
+Published, computed, common practice and another program are kept apart, and so is what is published and not borne out.
+At the end comes what is tested too but validates nothing: definitions, identities, and the measurements that set a
+constant.
 """
 
 KINDS = {
     "published": ("Published", "Printed in the source beside each."),
     "computed": (
         "Computed",
-        "Problems of the textbooks with an exact answer, or one of high precision, evaluated anew in the tests.",
+        "Textbook problems with an exact answer, or one of high precision, evaluated anew in the tests.",
     ),
     "practice": (
         "Common practice",
-        "What the trade knows, without a source: a direction or a range, not a number. Shown by the outdoor club bow "
-        "but where said; the tests ask it of more examples.",
+        "What the trade knows, without a source: a direction or a range, not a number. Shown on the outdoor club bow "
+        "unless stated otherwise; the tests check it on more examples.",
     ),
     "held out": (
         "Measured drag that set no constant",
@@ -69,25 +69,25 @@ KINDS = {
     "program": (
         "An independent program",
         "The short test bow in another program, written apart from this library on the same description of the model: "
-        "a check of how the model is solved, not of the model. All readings stand in `test_reference_case.py`. "
+        "a check of how the model is solved, not of the model. All readings are in `test_reference_case.py`. "
         "Symmetric bows whose string lies on their limbs, in `test_recurve.py`: in a chain model of another program, "
         "and as the exact elastica of one limb. Another one, a multibody engine, shoots the outdoor club bow: "
         "[second-opinion.md](second-opinion.md).",
     ),
     "differs": (
         "Published, and not borne out",
-        "Where ours says otherwise: [flight.md](flight.md) says why. The test keeps our number where it is told. Two "
-        "more stand in [both-planes.md](both-planes.md) and in `test_sideways_directions.py`: a wooden arrow that "
+        "Where our result differs: [flight.md](flight.md) says why. The test holds our number as given here. Two "
+        "more are in [both-planes.md](both-planes.md) and in `test_sideways_directions.py`: a wooden arrow that "
         "bears on the bow for its first inches, and the second free mode of a target arrow.",
     ),
     "identity": (
         "Not validation: definitions and identities",
-        "True of any bow or shaft by definition: a slip in the code would show, a wrong model would not.",
+        "True of any bow or shaft by definition: an error in the code would show, a wrong model would not.",
     ),
     "constant": (
         "Not validation: used to set a constant",
         "The form drag of `shot/flight/aerodynamics.py`, where its boundary layer changes, and the usual butt of a "
-        "limb (`equipment/limbs/limb_mass.py`) were set by these, so that ours agree with them proves nothing.",
+        "limb (`equipment/limbs/limb_mass.py`) were set by these, so our agreement with them proves nothing.",
     ),
 }
 

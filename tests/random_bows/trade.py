@@ -268,9 +268,9 @@ DIRECTIONS = (
     Direction("height 4", "rest 3 mm lower: the same locators read higher", "m", "geometry", lower_rest),
     Direction("height 5", "lower bolt a turn in: the same locators read lower", "m", "geometry", lower_bolt_in),
     Direction("height 5", "upper bolt a turn in: the same locators read higher", "m", "geometry", upper_bolt_in),
-    Direction("height 6", "throat sloped 4 deg more: a higher reading is wanted", "mm", "up and down", sloped_throat),
-    Direction("height 7", "shaft 1 mm fatter: another reading is wanted", "mm", "up and down", fatter_shaft),
-    Direction("height 8", "three fingers under: a higher reading is wanted", "mm", "up and down", three_under),
+    Direction("height 6", "throat sloped 4 deg more: a higher reading is needed", "mm", "up and down", sloped_throat),
+    Direction("height 7", "shaft 1 mm fatter: another reading is needed", "mm", "up and down", fatter_shaft),
+    Direction("height 8", "three fingers under: a higher reading is needed", "mm", "up and down", three_under),
     Direction("height 9", "locators 0.4 g heavier each: the arrow is slower", "m/s", "geometry", heavier_locators),
     Direction("height 10", "arrow of 4.5 grains per pound: not to be shot", "", "geometry", too_light),
 )  # fmt: skip

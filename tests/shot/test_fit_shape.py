@@ -73,7 +73,7 @@ def test_a_shape_that_does_not_fit_is_met_by_least_squares_and_said() -> None:
         assert np.square(np.array(forces_of(size)) - forces).sum() > np.square(misses).sum()
     lines = "\n".join(fit_lines(bow))
     assert f"natural curve times {bow.shape_factor:.4g}" in lines
-    assert "more than the 0.25 lb that a scale tells" in " ".join(lines.split())
+    assert "more than the 0.25 lb that a scale can show" in " ".join(lines.split())
     force = bow.met[4]
     for words in ("draw force at 406.4 mm (16.00 in)", f"{force.found:.1f} N", f"{force.miss:+.4f} N"):
         assert words in lines
@@ -102,7 +102,7 @@ def test_forces_that_no_bow_has_are_refused_in_one_sentence() -> None:
 
 
 def test_straight_limbs_have_no_curve_to_size() -> None:
-    with pytest.raises(SetupError, match="there is no curve whose size could be found"):
+    with pytest.raises(SetupError, match="there is no curve to find the size of"):
         fit_to_forces(weighed(forces_of(1.0)).replace(**{"limbs.shape": "straight"}), mesh_of(MESH))
 
 
@@ -110,11 +110,11 @@ def test_straight_limbs_have_no_curve_to_size() -> None:
     ("changes", "words"),
     [
         ({"bow.draw_forces": ["12 lb"]}, "1 forces for 3 draw lengths"),
-        ({"bow.draw_forces": ["14 lb", "12 lb", "20 lb"]}, "its values do not rise"),
+        ({"bow.draw_forces": ["14 lb", "12 lb", "20 lb"]}, "its values do not increase"),
         ({"bow.draw_forces": ["14 lb", "20 lb", "35 lb"]}, "35 lbf is not below the draw weight, 34 lbf"),
         ({"bow.draw_forces_at": None}, "means nothing without it"),
-        ({"bow.draw_forces_at": ["10 in", "18 in", "20 in"]}, "10 in does not lie between brace and"),
-        ({"bow.draw_forces_at": ["18 in", "20 in", "28 in"]}, "28 in does not lie between brace and"),
+        ({"bow.draw_forces_at": ["10 in", "18 in", "20 in"]}, "10 in is not between brace and"),
+        ({"bow.draw_forces_at": ["18 in", "20 in", "28 in"]}, "28 in is not between brace and"),
     ],
 )
 def test_forces_and_draws_that_do_not_go_together(changes: dict[str, object], words: str) -> None:
@@ -146,6 +146,6 @@ def test_a_factor_is_found_between_bows_that_do_not_brace() -> None:
         return np.array([10.0 * (factor - 1.19)])
 
     assert best_factor(misses, 5.0) == pytest.approx(1.19, abs=1e-3)
-    with pytest.raises(SetupError, match="no bow of these measures braces with more of it, or less"):
+    with pytest.raises(SetupError, match="no bow of these measurements can be braced with more of it, or less"):
         best_factor(lambda factor: misses(factor) - 5.0, 5.0)
     assert best_factor(lambda factor: np.array([factor - LEAST]), 5.0) == LEAST

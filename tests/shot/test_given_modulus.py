@@ -34,10 +34,10 @@ def test_both_numbers_are_told_where_they_disagree(times: float, told: bool) -> 
     assert bool(bow.remarks) == told
     if told:
         (words,) = bow.remarks  # both limbs alike
-        assert words.startswith("Both limbs: width and thickness make the measured bow with a modulus of ")
+        assert words.startswith("Both limbs: width and thickness fit the measured bow with a modulus of ")
         assert f"{wanted() / 1e9:.4g} GPa, not with {wanted() * times / 1e9:.4g} GPa (given)" in words
         # a limb's stiffness grows as the modulus and the third power of its thickness
-        assert f"{100 * (times ** (-1 / 3) - 1):+.0f} % would say so too" in words
+        assert f"{100 * (times ** (-1 / 3) - 1):+.0f} % would do the same" in words
         # the given one stays beside the found one
         rows = check_table(bow).splitlines()
         (row,) = [k for k, line in enumerate(rows) if line.startswith("  modulus") and k < rows.index("[lower_limb]")]

@@ -68,7 +68,7 @@ def test_a_tail_that_touches_is_told_with_its_place_and_force_and_a_graze_is_not
         f"{hard.passage.tail_touch_place:.0f} mm from the nock, with up to {hard.passage.tail_touch_force:.1f} N"
         in said
     )
-    assert "may turn round" in said
+    assert "may be reversed" in said
 
 
 def test_what_is_advised_against_a_touch_ends_it() -> None:

@@ -45,6 +45,6 @@ def test_a_step_that_is_too_long_is_halved(monkeypatch: pytest.MonkeyPatch) -> N
 def test_no_step_short_enough(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(from_full_draw, "STEADY", 1e-9)
     monkeypatch.setattr(from_full_draw, "HALVINGS", 1)
-    with pytest.raises(ShotError, match="to keep the energy") as caught:
+    with pytest.raises(ShotError, match="to conserve the energy") as caught:
         shoot(built("junior"), "coarse", trace=False)
     assert caught.value.status == UNSTEADY

@@ -126,6 +126,6 @@ def test_the_slap_depends_little_on_mesh_and_looks() -> None:
 def test_a_string_that_lies_on_more_than_its_end_cell_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     """The limb is looked at over three nodes only, fewer than the string lies on."""
     monkeypatch.setattr("archerysim.shot.arrays.build.wrap_reach", lambda limb, cells: 3)
-    with pytest.raises(ShotError, match="lies on more of a limb") as caught:
+    with pytest.raises(ShotError, match="lies along more of a limb") as caught:
         _ = FittedBow.of(measured("club-outdoor").with_si(**RECURVE), "default").braced
     assert caught.value.status == status.LIES_TOO_FAR

@@ -19,15 +19,15 @@ CASES: dict[str, tuple[str, dict[str, Any], str]] = {
         "club-outdoor", {"archer__release_delays": (0.0, 0.05, 0.0)}, "The nock loses the string early",
     ),
     "light": ("club-outdoor", {"arrow__point_mass": "10 gr", "arrow__mass_per_length": "5 gr/in"},
-        "Light arrow: 5.1 grains per pound of draw weight; 6 is the usual least. Ask the maker"),
+        "Light arrow: 5.1 grains per pound of draw weight; 6 is the usual minimum. Ask the maker"),
     "light, traditional": (
-        "club-outdoor", {"category": "traditional", "arrow__point_mass": "60 gr"}, "8 is the usual least",
+        "club-outdoor", {"category": "traditional", "arrow__point_mass": "60 gr"}, "8 is the usual minimum",
     ),
     "far too light": (
         "club-outdoor", {"arrow__point_mass": "1 g", "arrow__mass_per_length": "4 gr/in"}, "DO NOT SHOOT",
     ),
     "lighter than the maker's mass": ("club-outdoor", {"limits__lightest_arrow": "20 g"},
-        "DO NOT SHOOT: the arrow's 19.0 g are under the maker's 20.0 g"),
+        "DO NOT SHOOT: the arrow's 19.0 g is under the maker's 20.0 g"),
     "lighter than the maker's mass per weight": (
         "club-outdoor", {"limits__lightest_arrow_per_weight": "9 gr/lbf"},
         "DO NOT SHOOT: the arrow's 8.6 grains per pound of draw weight are under the maker's 9.0",
@@ -55,7 +55,8 @@ CASES: dict[str, tuple[str, dict[str, Any], str]] = {
             "limbs__shape": "straight", "limbs__pocket_angle": "10 deg", "arrow__point_mass": "600 gr",
             "arrow__mass_per_length": "40 gr/in",
         },
-        "The riser turns more than 5 degrees before the arrow leaves, outside what the model is for: check the riser's",
+        "The riser turns more than 5 degrees before the arrow leaves, outside what the model is made for: check the "
+        "riser's",
     ),
     "shaft bends": (
         "club-outdoor",
@@ -63,7 +64,7 @@ CASES: dict[str, tuple[str, dict[str, Any], str]] = {
             "arrow__spine": 3 * 0.0254, "archer__finger_shares": (1.0, 0.0, 0.0), "nock__slope": "30 deg",
             "arrow__point_mass": "600 gr",
         },
-        "of its length up and down, outside what the model is for: check spine",
+        "of its length up and down, outside what the model is made for: check spine",
     ),
 }  # fmt: skip
 
@@ -183,8 +184,8 @@ def test_a_quiet_shot_has_nothing_on_the_way() -> None:
 
 def test_many_of_one_kind_in_one_sentence() -> None:
     """Numbers that differ are told as a range, the others as they are."""
-    told = [f"The shaft reaches {x} mm past the rest at full draw; 25 mm is the least." for x in
+    told = [f"The shaft reaches {x} mm past the rest at full draw; 25 mm is the minimum." for x in
             ("2.7", "0.8", "10.1")]  # fmt: skip
     assert len({kind_of(one) for one in told}) == 1
-    assert ranged(told) == "The shaft reaches 0.8 to 10.1 mm past the rest at full draw; 25 mm is the least."
+    assert ranged(told) == "The shaft reaches 0.8 to 10.1 mm past the rest at full draw; 25 mm is the minimum."
     assert ranged(told[:1]) == told[0]

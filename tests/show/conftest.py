@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -13,6 +15,7 @@ from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import DrawCurve
 from archerysim.show import animate, animate_flight
 from tests.support.shot.example_bows import measured
+from tests.support.show.browser import browser
 
 
 @pytest.fixture(scope="session")
@@ -64,3 +67,9 @@ def page(shot: Launch, tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="session")
 def flight_page(pair: BareDifference, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return animate_flight(pair, tmp_path_factory.mktemp("pages") / "flight.html", frames=30)
+
+
+@pytest.fixture(scope="session")
+def driver() -> Iterator[Any]:
+    with browser() as opened:
+        yield opened

@@ -92,7 +92,7 @@ def test_check_tells_bow_arrow_and_limits() -> None:
     assert f"{grains:.1f} grains per pound" in row(page, "arrow")
     assert row(page, "limits") == "the makers': lightest arrow per weight 9 gr/lbf, longest draw 28 in"
     assert "(usual for yew)" in row(page, "strain")
-    assert row(check_answer(fitted("club-outdoor", MESH)), "limits").startswith("the file has none of the makers'")
+    assert row(check_answer(fitted("club-outdoor", MESH)), "limits").startswith("no maker's limits in the file")
 
 
 def test_check_tells_the_odd_and_what_to_measure_next() -> None:
@@ -135,11 +135,11 @@ def test_clearance_tells_what_touches() -> None:
 
 def test_left_and_right_are_told_of_a_change_alone() -> None:
     launch = shot("club-outdoor")
-    assert row(launch_answer(launch), "sideways").startswith("only moves are told (archerysim sideways, or --set)")
+    assert row(launch_answer(launch), "sideways").startswith("only changes are given (archerysim sideways, or --set)")
     change = SideChange(0.1, 0.0, -0.05, False, True)
     assert row(launch_answer(launch, change), "sideways") == (
-        "yaw turns 0.10 deg to the left, side angle of attack turns 0.05 deg to the right, against the bow before. The "
-        "tail touches the side support: left and right of bare shafts may turn round with it"
+        "yaw turns 0.10 deg to the left, side angle of attack turns 0.05 deg to the right, against the bow before the "
+        "changes. The tail touches the side support: left and right of bare shafts may be reversed by it"
     )
     assert row(launch_answer(launch, SideChange(0.0, 0.0, 0.0, False, False)), "sideways") == "as before"
     assert "sideways" not in launch_answer(shot("club-outdoor", 1))
@@ -183,7 +183,7 @@ def test_fly_tells_left_and_right_of_a_change_alone() -> None:
     """A stiffer shaft sends bare shafts left of fletched ones, right-handed (common practice)."""
     bow = fitted("club-outdoor", MESH)
     assert row(flight_page("club-outdoor", "18 m"), "sideways").startswith(
-        "only moves are told (archerysim sideways, or --set)"
+        "only changes are given (archerysim sideways, or --set)"
     )
     change = side_gap_change(bow.with_changes({"arrow.spine": "0.65 in"}), "18 m")
     assert change is not None

@@ -105,7 +105,7 @@ def test_the_words_of_a_strip() -> None:
     assert f"{flown().name}: 40 m. up-down ×20" in words(figure)
     assert FAR_BUTT in words(figure)  # 40 m
     assert FAR_BARE in words(figure)
-    assert "drop taken away" in words(figure)
+    assert "drop taken out" in words(figure)
     assert "5.8 mm (1/4 in) more" in words(figure)
 
 

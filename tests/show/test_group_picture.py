@@ -59,7 +59,12 @@ def test_a_dot_a_shot(found: Group) -> None:
     assert f"95 %: {spread.low:.2f} to {spread.high:.2f} cm" in words
     assert "sideways means nothing" in strip.get_title(loc="left")
     head = figure.get_suptitle()
-    for part in ("club recurve, outdoor", "reading 8.0 mm (5/16 in) by the underside", "18 m", "No aiming, no wind"):
+    for part in (
+        "club recurve, outdoor",
+        "reading 8.0 mm (5/16 in) by the underside",
+        "18 m",
+        "Without aiming and wind",
+    ):
         assert part in head
     assert "Bare shafts fly less steadily" in below(figure)
     assert_legible(figure)

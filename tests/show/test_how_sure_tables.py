@@ -64,7 +64,7 @@ def test_of_what_is_sideways_only_changes_are_told() -> None:
     text, name = sensitivity_table(slips()), "side angle of attack at clear"
     assert name not in text.split("Change when")[0]
     assert "side attack" in text.split("Change when")[1].splitlines()[1]
-    assert "Only its changes are told" in one_line(text)
+    assert "Only its changes are given" in one_line(text)
     (line,) = [one for one in uncertainty_table(sure()).splitlines() if name in one and "[deg]" in one]
     assert line.split("[deg]")[1].split() == [f"{sure().spread[-1]:.3f}", "-"]  # no value, no mean, no ends
     flat = sensitivity(measured("club-outdoor"), {"nock.slope": "1 deg"}, mesh=MESH, planes=1, progress=False)
@@ -73,7 +73,7 @@ def test_of_what_is_sideways_only_changes_are_told() -> None:
 
 def test_sensitivity_leaves_out_what_does_less() -> None:
     text = sensitivity_table(slips(), most=1)
-    assert "1 inputs that do less are left out" in text
+    assert "1 inputs with less effect are left out" in text
     assert "arrow.length  " not in text.split("Without")[0]
 
 

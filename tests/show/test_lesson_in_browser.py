@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import base64
-import json
 import re
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -20,39 +17,20 @@ from archerysim.show.lesson.page import lesson_page
 from archerysim.show.lesson.texts import ENGLISH
 from archerysim.study.lesson.lesson import Lesson, lesson
 from tests.support.shot.example_bows import measured
-from tests.support.show.browser import browser, wide
+from tests.support.show.browser import (
+    WIDTHS,
+    fresh,
+    illegible,
+    little_motion,
+    printed_pages,
+    requested,
+    text,
+    unnamed,
+    wide,
+)
 
-WIDTHS = (390, 1280, 1920)
-LEAST_LETTERS = 14.0  # [px]
+UNSEEN = ".headline, #handout"  # stays while the page scrolls; for paper
 WITHIN = 0.02  # of the range
-OVERLAPS = """
-const boxes = [];
-const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
-while (walk.nextNode()) {
-  const node = walk.currentNode;
-  const parent = node.parentElement;
-  const unseen = "script, style, select, .unseen, .skip, .headline, #handout";
-  if (!node.textContent.trim() || parent.closest(unseen)) { continue; }
-  const size = parseFloat(getComputedStyle(parent).fontSize);
-  const range = document.createRange();
-  range.selectNodeContents(node);
-  for (const box of range.getClientRects()) {
-    if (box.width > 1 && box.height > 1) { boxes.push([node.textContent.trim(), box, size]); }
-  }
-}
-const bad = [];
-for (let i = 0; i < boxes.length; i += 1) {
-  const [text, a, size] = boxes[i];
-  if (size < arguments[0]) { bad.push("small: " + text); }
-  if (a.right > innerWidth + 1 || a.left < -1) { bad.push("outside: " + text); }
-  for (let j = i + 1; j < boxes.length; j += 1) {
-    const [other, b] = boxes[j];
-    if (Math.min(a.right, b.right) - Math.max(a.left, b.left) > 1 &&
-        Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 5) { bad.push(text + " | " + other); }
-  }
-}
-return bad;
-"""
 SEEN = """
 const seen = [document.title];
 const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
@@ -88,20 +66,9 @@ def page(made: Lesson, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
-@pytest.fixture(scope="session")
-def driver() -> Iterator[Any]:
-    with browser() as opened:
-        yield opened
-
-
 @pytest.fixture
 def opened(driver: Any, page: Path) -> Any:
-    wide(driver, 1280)
-    driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "", "features": []})
-    for kind in ("browser", "performance"):
-        driver.get_log(kind)
-    driver.get(page.as_uri())
-    return driver
+    return fresh(driver, page)
 
 
 def end_of(driver: Any, slider: str, end: str) -> str:
@@ -113,10 +80,6 @@ def number(driver: Any, name: str) -> float:
     return float(driver.execute_script("return document.getElementById(arguments[0]).dataset.value", name))
 
 
-def text(driver: Any, name: str) -> str:
-    return str(driver.execute_script("return document.getElementById(arguments[0]).textContent", name))
-
-
 def picture(driver: Any) -> str:
     """What the three arrows' strips hold."""
     return str(driver.execute_script("return document.getElementById('lanes').innerHTML"))
@@ -126,12 +89,7 @@ def test_opens_without_network_and_without_errors(opened: Any, page: Path) -> No
     opened.execute_script("document.getElementById('lesson-side').click()")
     opened.execute_script("document.getElementById('left-handed').click()")
     assert opened.get_log("browser") == []
-    asked = [
-        json.loads(one["message"])["message"]["params"]["request"]["url"]
-        for one in opened.get_log("performance")
-        if '"Network.requestWillBeSent"' in one["message"]
-    ]
-    assert [url for url in asked if not url.startswith("data:")] == [page.as_uri()]
+    assert requested(opened) == [page.as_uri()]
     assert page.stat().st_size < 3e6
 
 
@@ -240,8 +198,7 @@ def test_text_fits_and_never_collides(opened: Any, width: int, lesson_of: str) -
             opened.execute_script(
                 SLIDE, name, opened.execute_script(f"return document.getElementById('slider-{name}').{slid}")
             )
-        assert opened.execute_script("return document.documentElement.scrollWidth <= innerWidth")
-        assert opened.execute_script(OVERLAPS, LEAST_LETTERS) == []
+        assert illegible(opened, UNSEEN) == []
 
 
 def lengthened(text: str) -> str:
@@ -279,8 +236,7 @@ def test_another_language_fits_and_leaves_no_english(opened: Any, foreign: Path,
             seen = "\n".join(opened.execute_script(SEEN)).replace(made.name, "")
             english = {word for word in re.findall(r"[^\W\d_]{2,}", seen) if re.fullmatch(r"[a-zA-Z]+", word)}
             assert {word for word in english if re.search("[aeiouAEIOU]", word)} - UNITS == set()
-            assert opened.execute_script("return document.documentElement.scrollWidth <= innerWidth")
-            assert opened.execute_script(OVERLAPS, LEAST_LETTERS) == []
+            assert illegible(opened, UNSEEN) == []
     facts = text(opened, "facts")
     assert re.search(r"\d\.\d mm \((\d+ )?\d+/\d+ in\)", facts)
     opened.execute_script("document.getElementById('reset').click()")
@@ -316,18 +272,23 @@ def test_the_keyboard_alone_does(opened: Any) -> None:
             assert opened.execute_script("return document.activeElement.parentElement.open")
         if seen[-1] == "print":
             break
-    for name in ("lesson-up", "lesson-side", "slider-preload", "reset", "left-handed", "fly", "time", "speed", "print"):
+    for name in (
+        "lesson-up",
+        "lesson-side",
+        "slider-preload",
+        "reset",
+        "left-handed",
+        "play",
+        "time",
+        "speed",
+        "print",
+    ):
         assert name in seen
     assert seen.count("SUMMARY") >= 3
 
 
 def test_every_control_has_a_name_and_changes_are_announced(opened: Any) -> None:
-    unnamed = opened.execute_script(
-        "return [...document.querySelectorAll('button, input, select')].filter((one) => !("
-        "one.getAttribute('aria-label') || one.textContent.trim() || (one.labels && one.labels.length)))"
-        ".map((one) => one.id)"
-    )
-    assert unnamed == []
+    assert unnamed(opened) == []
     live = opened.execute_script("return document.querySelector('[aria-live=polite]').textContent")
     opened.execute_script(SLIDE, "reading", "-20")
     assert opened.execute_script("return document.querySelector('[aria-live=polite]').textContent") != live
@@ -337,9 +298,9 @@ def test_every_control_has_a_name_and_changes_are_announced(opened: Any) -> None
 
 def test_three_arrows_fly_and_stop_at_the_target(opened: Any) -> None:
     before = picture(opened)
-    opened.execute_script("document.getElementById('speed').selectedIndex = 4; document.getElementById('fly').click()")
+    opened.execute_script("document.getElementById('speed').selectedIndex = 4; document.getElementById('play').click()")
     opened.execute_async_script(
-        "const done = arguments[0]; const look = () => document.getElementById('fly').textContent === 'Fly again'"
+        "const done = arguments[0]; const look = () => document.getElementById('play').textContent === 'Fly again'"
         " ? done() : setTimeout(look, 50); look();"
     )
     assert picture(opened) != before
@@ -348,21 +309,14 @@ def test_three_arrows_fly_and_stop_at_the_target(opened: Any) -> None:
 
 
 def test_reduced_motion_shows_the_end_at_once(opened: Any) -> None:
-    opened.execute_cdp_cmd(
-        "Emulation.setEmulatedMedia", {"features": [{"name": "prefers-reduced-motion", "value": "reduce"}]}
-    )
+    little_motion(opened)
     opened.refresh()
-    opened.execute_script("document.getElementById('fly').click()")
+    opened.execute_script("document.getElementById('play').click()")
     assert opened.execute_script("return document.getElementById('time').value") == "100"
 
 
 def test_prints_one_page(opened: Any) -> None:
-    from selenium.webdriver.common.print_page_options import PrintOptions
-
-    paper = PrintOptions()
-    paper.page_width, paper.page_height = 21.0, 29.7
-    pdf = base64.b64decode(opened.print_page(paper))
-    assert len(re.findall(rb"/Type\s*/Page\b", pdf)) == 1
+    assert printed_pages(opened) == 1
     opened.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
     assert opened.execute_script("return document.getElementById('handout').checkVisibility()")
     assert not opened.execute_script("return document.querySelector('main').checkVisibility()")

@@ -62,8 +62,8 @@ def test_an_empty_page_says_nothing(tmp_path: Path) -> None:
 
 def test_a_page_without_a_table_is_refused(tmp_path: Path) -> None:
     (tmp_path / "m.md").write_text("# nothing\n")
-    with pytest.raises(SetupError, match="has no table of measures"):
+    with pytest.raises(SetupError, match="has no table of measurements"):
         read_filled(tmp_path / "m.md")
     (tmp_path / "m.md").write_text("| `brace-height` | a | 1 |\n| `brace-height` | b | 2 |\n")
-    with pytest.raises(SetupError, match="stands twice"):
+    with pytest.raises(SetupError, match="appears twice"):
         read_filled(tmp_path / "m.md")

@@ -21,7 +21,7 @@ def line(panel: Panel, name: str, which: int = 0) -> np.ndarray:
 
 
 def said(panel: Panel) -> list[str]:
-    return [one.texts[0] for one in panel.words]
+    return [one.text(0) for one in panel.words]
 
 
 def scene_of(kind: str) -> Scene:
@@ -108,7 +108,7 @@ def test_forces_have_a_row_each() -> None:
     trace = launch.traced()
     most = trace.side_support.max()
     assert rows[-1].lines[0].points[:, 1].max() == pytest.approx(most, rel=0.02)
-    (numbers,) = [one.texts for one in scene.panels[-1].words if any(f"of {most:.2f}" in text for text in one.texts)]
+    (numbers,) = [one.texts for one in rows[-1].words if any(f"of {most:.2f}" in text for text in one.texts)]
     assert len(numbers) == scene.time.size
 
 

@@ -11,11 +11,13 @@ from matplotlib.text import Text
 
 from archerysim.show.motion.flight import flight_scene
 from archerysim.show.motion.paint import Painter
+from archerysim.show.motion.release import release_scene
 from archerysim.show.motion.scene import LETTERS
 from archerysim.show.motion.short_names import cut, short, width
 from tests.show.test_flights_told_apart import LONG, ten
 from tests.support.show.legible_pictures import TOUCHING
 from tests.support.show.pages_read_back import FEW
+from tests.support.show.shots_in_both_planes import KINDS, sideways_shot
 
 NAMES = {
     "short": ["a", "b", "c"], "the same": ["shaft"] * 3, "long": [f"{k} {LONG}" for k in range(3)],
@@ -56,6 +58,15 @@ def test_a_bow_s_name_that_is_too_long_is_cut() -> None:
     assert scene.panels[-1].words[0].texts[0].endswith("…: 18 m")
     assert scene.title == f"{LONG}: 18 m"
     assert_names_apart(Painter(scene))
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+@pytest.mark.parametrize("kind", KINDS)
+def test_words_of_a_release_lie_over_nothing(kind: str, mirrored: bool) -> None:
+    painter = Painter(release_scene(sideways_shot(kind), left_handed=mirrored, frames=FEW))
+    for frame in (0, 3, FEW - 1):
+        painter.draw(frame)
+        assert_names_apart(painter)
 
 
 def test_cut_names_fit_and_stay_apart() -> None:

@@ -58,7 +58,7 @@ def test_the_enlarged_views_lie_along_the_line_at_full_draw(shot: Launch, page: 
 def test_enlargements_are_what_they_are_said_to_be(shot: Launch, pair: BareDifference) -> None:
     for scene, name in ((release_scene(shot), "swing"), (flight_scene(pair), "way")):
         panel = scene.panels[3 if name == "swing" else 0]
-        (said,) = [int(w.texts[0].rsplit("x", 1)[1]) for w in panel.words if "up-down x" in w.texts[0]]
+        (said,) = [int(w.text(0).rsplit("x", 1)[1]) for w in panel.words if "up-down x" in w.text(0)]
         left, right, low, high = panel.window
         assert (panel.box[3] / (high - low)) / (panel.box[2] / (right - left)) == pytest.approx(said)
         assert said > 1
@@ -201,7 +201,7 @@ def test_both_films_carry_bow_and_reading(shot: Launch, flat_shot: Launch, pair:
     assert reading in release
     assert f"{shot.setup.name}: the release" in release
     assert "locators" in release
-    assert {"dot: axis when touching the rest", "dot: axis when touching the side support"} <= set(release)
+    assert {"dot: axis at the rest", "dot: axis at the side support"} <= set(release)
     assert "dot: where the shaft's axis lies when it just touches the rest" in said(
         release_scene(flat_shot, frames=FEW)
     )

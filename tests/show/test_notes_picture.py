@@ -29,7 +29,7 @@ def found() -> Diagnosis:
 def test_table_tells_the_move_first_and_the_caution_with_it() -> None:
     text = diagnosis_table(found(), everything=True)
     assert " ".join(CAUTION.split()) in " ".join(text.replace("!", " ").split())
-    assert text.index("Locators DOWN") < text.index("The groups") < text.index("What the groups speak for")
+    assert text.index("Locators DOWN") < text.index("The groups") < text.index("What the groups show")
     for part in (
         "repeat in calm",
         "underside",
@@ -161,7 +161,7 @@ def test_picture_goes_into_the_figure_given() -> None:
 
 def test_what_to_do_now_stands_in_few_lines() -> None:
     text = diagnosis_table(found())
-    assert "What the groups speak for" not in text
+    assert "What the groups show" not in text
     answer = text.split("The move\n")[1].split("Before shooting")[0].strip().splitlines()
     assert len(answer) <= 12
     assert answer[0].strip().startswith("Locators DOWN")

@@ -99,9 +99,9 @@ def test_gaps_and_what_is_in_the_way() -> None:
     passage, text = launch.passage, block(launch_table(launch), GAPS)
     assert row(text, "shaft to the side support") == f"{passage.side_gap:.1f} mm free"
     assert passage.arm_gap < -passage.arm_strike_depth - 0.05
-    assert row(text, "shaft to the arm") == f"{-passage.arm_gap:.1f} mm in the way, beside the arm's end: not felt here"
+    assert row(text, "shaft to the arm") == f"{-passage.arm_gap:.1f} mm in the way, beside the arm's end: ignored here"
     assert row(text, "vanes to the arm") == f"{-passage.vane_arm_gap:.1f} mm in the way"
-    assert row(text, "vanes") == "one stands straight away from the side support; they are not felt here"
+    assert row(text, "vanes") == "one points straight away from the side support; what they touch is ignored here"
     struck = shot("junior", ("side.offset", "5 mm"))
     assert row(launch_table(struck), "shaft to the arm") == f"{-struck.passage.arm_gap:.1f} mm in the way"
     assert "shaft to the shelf" in launch_table(shot("longbow"))
@@ -126,7 +126,7 @@ def test_left_and_right_of_one_shot_are_told_on_demand_only() -> None:
         if words.strip() != "its rate":  # which the bends up and down have too
             assert words not in plain
             assert f"\n  {words}  " in everything
-    assert "Left and right are told only as what a change does (--set)" in plain
+    assert "Left and right are given only as what a change does (--set)" in plain
     assert "Left and right" not in everything
     assert "archer.side_roll" not in plain
     told = re.findall(r"[-+][\d.]+", row(everything, "side angle of attack, nose left +"))
@@ -163,7 +163,7 @@ def test_a_change_is_told_as_left_and_right() -> None:
         assert row(text, "sideways velocity") == f"0.046 m/s to the {sides[1]}"
         assert row(text, "side angle of attack") == f"turns 0.30 deg to the {sides[0]}"
         assert "tail" not in text
-    assert "Left and right are told only" not in launch_table(shot("club-outdoor"), change)
+    assert "Left and right are given only" not in launch_table(shot("club-outdoor"), change)
     assert CHANGED in launch_table(shot("club-outdoor"), change, everything=True)
 
 
@@ -180,7 +180,7 @@ def test_a_change_too_small_to_be_printed_is_none() -> None:
 def test_left_and_right_may_turn_round_where_the_tail_touches(before: bool, now: bool, told: str) -> None:
     text = block(launch_table(shot("longbow"), replace(NONE, touched_before=before, touches=now)), CHANGED)
     said = " ".join(text.split())
-    assert f"The tail touches the side support, {told}: left and right of bare shafts may turn round with it." in said
+    assert f"The tail touches the side support, {told}: left and right of bare shafts may be reversed by it." in said
 
 
 def test_without_a_shot_before_its_changes_that_is_said() -> None:

@@ -148,7 +148,7 @@ def test_what_is_not_sure_is_not_told_as_certain(made: Any) -> None:
     (near,) = verdicts(target_card(made(), readings=([6.08], "mm")))
     assert near[1:] == ["leave the locators", "90 %: between 0.5 mm down", "and 0.4 mm up"]
     (wide,) = verdicts(target_card(made(slip=3.0), readings=([6.1], "mm")))
-    assert wide[1:3] == ["NOT SURE: SHOOT MORE", "rather leave the locators"]
+    assert wide[1:3] == ["NOT SURE: SHOOT MORE", "better leave the locators"]
 
 
 def test_a_reading_without_numbers_says_so(made: Any) -> None:
@@ -255,7 +255,7 @@ def test_of_a_flat_shot_the_band_runs_across(made: Any) -> None:
     (band,) = [one for one in figure.axes[0].patches if one.get_gid() == "bare"]
     assert isinstance(band, Rectangle)
     assert band.get_width() == pytest.approx(-2.0 * figure.axes[0].get_xlim()[0])
-    assert "Left and right are not in this picture" in words(figure)
+    assert "Left and right are left out of this picture" in words(figure)
     assert_legible(figure)
 
 
@@ -289,6 +289,6 @@ def test_of_today_s_reading_it_is_the_move_that_tune_tells(made: Any, way: Any, 
     ends = [(text.xyann[1], text.xy[1]) for text in figure.axes[1].texts if text.get_gid() == "move"]
     moved = [] if way == "hold" else [pytest.approx((-37.0, -37.0 - 20.0 * (to - 8.0)))]
     assert ends == moved
-    assert ("Contact comes first" in words(figure)) == (way == "down")
+    assert ("Clear the contact first" in words(figure)) == (way == "down")
     assert_legible(figure)
     assert_apart(figure)

@@ -102,7 +102,7 @@ def test_no_side_is_named_where_there_is_none() -> None:
 
 def test_an_end_that_is_good_enough_is_said_to_be_so() -> None:
     ax = show.tuned(lacking(size="3 deg"))
-    assert "no more than good enough in this range" in ax.get_title(loc="left")
+    assert "only good enough in this range" in ax.get_title(loc="left")
 
 
 def test_what_gave_no_shot_is_a_gap_and_a_cross() -> None:

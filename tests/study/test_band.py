@@ -135,7 +135,7 @@ def test_an_interrupt_leaves_the_band_of_the_draws_that_are_done() -> None:
         ({"band": 3}, "draws: 3 is not a power of two"),
         ({"band": "many"}, "band: 'many' is not a number of draws"),
         ({"band": 2**18}, "band: 262144 draws of 2 points are more than 200,000 shots"),
-        ({"band": False}, "uncertainty: says how wide a band is, and none is asked for"),
+        ({"band": False}, "uncertainty: says how wide a band is, but no band was asked for"),
     ],
 )
 def test_bad_requests(options: dict[str, Any], words: str) -> None:

@@ -80,7 +80,7 @@ def test_the_move_goes_by_groups_of_the_bow_as_it_is_now() -> None:
 def test_without_a_group_since_the_change_there_is_no_move() -> None:
     found = read(notes(group(0.05), group(0.05, wind="4 m/s")))
     assert found.move is None
-    assert found.remarks[0] == "no advice on the reading: no group that counts was shot since the last change"
+    assert found.remarks[0] == "no advice on the reading: no usable group was shot since the last change"
 
 
 def test_locators_moved_since_the_last_group_are_to_be_shot_with_first() -> None:

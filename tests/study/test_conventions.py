@@ -183,7 +183,7 @@ def test_a_tune(aim: str) -> None:
     assert f"from 13.8 mm (9/16 in) to {max(other.value, 10.8):.1f} mm" in text  # 3 mm at most at once
     assert f"{other.value:.1f} mm" in text
     assert "by the top" in text
-    assert "Other aims would have said, by the top" in text
+    assert "Other aims would have given, by the top" in text
 
 
 def test_a_tune_over_its_own_range_looks_at_the_same_places() -> None:

@@ -58,7 +58,7 @@ def test_a_jump_over_zero_is_no_zero() -> None:
     """As where the shaft just misses the rest's arm; the looks on both sides see nothing of it."""
     words = (
         r"no reading between 0 and 25 mm by the underside does it: at 7.3 mm it jumps from \+0.15 to -0.14 deg. "
-        r"What the shaft meets on its way out changes there, as where it just misses the rest's arm"
+        r"What the shaft touches on its way out changes there, as where it just misses the rest's arm"
     )
     with pytest.raises(SetupError, match=words):
         find(lambda r: 0.3 - 20.0 * r if r < 0.0073 else -0.1 - 5.0 * r)

@@ -221,8 +221,8 @@ def test_heights_in_another_unit_no_advice() -> None:
 @pytest.mark.parametrize(
     ("more", "why"),
     [
-        ({"bare": (0.1,) * 6, "wind": "2 m/s"}, "no advice: head wind of 2.0 m/s moves height: repeat in calm"),
-        ({"fletched": (0.1, 0.2)}, "no advice: too few good fletched shafts: 2, and 3 are the least"),
+        ({"bare": (0.1,) * 6, "wind": "2 m/s"}, "no advice: head wind of 2.0 m/s changes the height: repeat in calm"),
+        ({"fletched": (0.1, 0.2)}, "no advice: too few good fletched shafts: 2, and 3 are needed"),
     ],
 )
 def test_no_advice_says_the_group_s_own_reason(more: dict[str, object], why: str) -> None:

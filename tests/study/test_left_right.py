@@ -65,7 +65,7 @@ def test_far_aside_is_not_used_and_said() -> None:
     )  # fmt: skip
     assert found.groups[0].used
     assert found.left_right is None
-    assert any("200 cm aside, too far to be used" in line for line in found.remarks)
+    assert any("200 cm to one side, too far to be used" in line for line in found.remarks)
 
 
 def test_it_is_told_when_it_is_sure_repeated_and_the_roll_is_fixed() -> None:

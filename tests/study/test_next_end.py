@@ -81,14 +81,14 @@ def test_near_it_says_that_bare_shafts_hardly_react_and_where_they_do() -> None:
     assert end.distance == 10.0
     assert "at 10 m bare shafts hardly react (" in end.words
     assert f"from {end.tells_from:.0f} m on two ends show a move of 1 mm" in end.words
-    assert "where the butt's size is known" in end.farther
+    assert "if the butt's size is known" in end.farther
     assert proposed(up(), together(10.0), butt=3.0).distance == 18.0
 
 
 @pytest.mark.parametrize(
     ("butt", "more", "part"),
     [
-        (None, {}, "where the butt's size is known"),
+        (None, {}, "if the butt's size is known"),
         (BUTT, {"missed": 1}, "did not all land inside half of the butt"),
         (BUTT, {"bare": np.array([0.0, 0.1, 0.4])}, "did not all land inside half of the butt"),
         (BUTT, {"beside": 0.4}, "did not all land inside half of the butt"),

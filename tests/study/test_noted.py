@@ -94,8 +94,8 @@ def test_one_wild_hit_not_called_moves_the_centre_no_farther_than_to_a_neighbour
         ({"fletched": (0.1, 0.2)}, "too few good fletched shafts: 2"),
         ({"bare": (1.09, 1.1, 1.12)}, "bare shafts 110 cm above, far from the fletched ones: check the numbers and"),
         ({"bare": (-0.6,) * 3, "wind": "2 m/s"}, "bare shafts 60 cm below, far from the fletched ones"),
-        ({"wind": "2 m/s"}, "head wind of 2.0 m/s moves height: repeat in calm"),
-        ({"wind": "-2 m/s"}, "tail wind of 2.0 m/s moves height: repeat in calm"),
+        ({"wind": "2 m/s"}, "head wind of 2.0 m/s changes the height: repeat in calm"),
+        ({"wind": "-2 m/s"}, "tail wind of 2.0 m/s changes the height: repeat in calm"),
     ],
 )
 def test_what_is_not_used_and_why(more: dict[str, object], why: str) -> None:

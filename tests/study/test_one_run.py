@@ -191,8 +191,8 @@ REFUSED = {
     "roots beside tillers": ("measured", "riser.upper_root_x", "one number too many"),
     "one place of a row not given": ("measured", "upper_limb.bending_stiffness.0", "is not given as a whole"),
     "half a pair": ("measured", "string.axial_stiffness", "means nothing without it"),
-    "measured alone": ("built", "bow.draw_weight", 'is measured; form = "built" finds it'),
-    "measured height": ("built", "bow.brace_height", 'is measured; form = "built" finds it'),
+    "measured alone": ("built", "bow.draw_weight", 'is measured; form = "built" computes it'),
+    "measured height": ("built", "bow.brace_height", 'is measured; form = "built" computes it'),
 }
 
 

@@ -165,7 +165,7 @@ def test_the_description_is_readable_and_guarded(path: Path) -> None:
             ).fetchone(), strict=True,
         ))  # fmt: skip
         assert loads(told["setup"]) == small_sweep.bow()
-        assert told["held"] == "locators set again to the same reading"
+        assert told["held"] == "locators set back to the same reading"
         assert told["reading"] == pytest.approx(0.008)
         assert json.loads(told["values"]) == [0.007, 0.008]
         assert "limb=12" in told["mesh"]
@@ -191,7 +191,11 @@ def test_what_is_no_whole_store(path: Path, tmp_path: Path) -> None:
         archerysim.open_store(path)
     assert path.read_bytes() == before
     (tmp_path / "text").write_text("no store")
-    for name, words in (("text", "is not a store"), (".", "it is a folder, not a file"), (":memory:", "not the name")):
+    for name, words in (
+        ("text", "is not a store"),
+        (".", "it is a folder, not a file"),
+        (":memory:", "not a file name"),
+    ):
         with pytest.raises(StoreError, match=words):
             archerysim.open_store(tmp_path / name if name != ":memory:" else name)
 

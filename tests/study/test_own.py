@@ -379,7 +379,7 @@ def test_errors_are_widened_by_what_the_data_leave_over() -> None:
 
 
 BAD: dict[str, tuple[tuple[str, ...], dict[str, Any], str]] = {
-    "nothing free": ((), {}, "no input is to be found"),
+    "nothing free": ((), {}, "no input to find"),
     "unknown": (("limbs.stiffnes",), {}, "unknown path"),
     "no usual prior": (("arrow.nock_mass",), {}, 'Give prior={"arrow.nock_mass": "10 %"}'),
     "not given": (("archer.pressure_point",), {}, "has no single number in this setup"),

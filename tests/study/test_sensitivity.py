@@ -182,7 +182,7 @@ def test_tips_changed_sideways_on_the_bow_as_built_go_into_its_file() -> None:
     bow = with_reading_given(fitted("club-outdoor", MESH).with_changes({"limbs.side_stiffness": "700 N/m"}))
     assert bow.given.form == "measured"
     assert bow.given.upper_limb.side_stiffness == bow.setup.lower_limb.side_stiffness == 700.0
-    with pytest.raises(SetupError, match="on which nothing has been measured since"):
+    with pytest.raises(SetupError, match="and nothing has been measured on it since"):
         with_reading_given(fitted("club-outdoor", MESH).with_changes({"limbs.tip_mass": "4 g"}))
 
 

@@ -47,9 +47,9 @@ def test_a_row_in_one_text(text: str, shots: list[str] | None) -> None:
     ("text", "part"),
     [
         ("", "holds no shot"),
-        ("cm", "stands behind no number"),
-        ("bad 9 cm", "stands behind no number"),
-        ("miss bad", "stands behind no number"),
+        ("cm", "is not after a number"),
+        ("bad 9 cm", "is not after a number"),
+        ("miss bad", "is not after a number"),
         ("9 cm mm", "has two units"),
         ("9 . 3 cm", 'holds "."'),
         ("3 1/2 4 cm", "can be read in two ways"),

@@ -158,7 +158,7 @@ def test_a_stiffer_shaft_whose_tail_strikes_reads_as_a_weaker_one(name: str, spi
     assert math.isnan(one.side)
     assert found.best is None or found.moves[found.best] is not one
     row = next(line for line in sideways_table(tuned(name, spines=spine, draws=4)).splitlines() if one.name in line)
-    assert row.split("  ")[-2:] == ["its tail strikes", "reads as a weaker one"]
+    assert row.split("  ")[-2:] == ["its tail strikes", "looks like a weaker one"]
 
 
 def test_a_change_that_has_the_tail_strike_gets_no_direction() -> None:
@@ -220,7 +220,7 @@ def test_a_part_that_makes_the_arrow_too_light_is_told_and_not_picked() -> None:
     found = tuned("club-outdoor", maker, points="80 gr", gap="6 cm right")
     one = move(found, "point 80 gr")
     assert one.sure
-    assert one.cautions[0].startswith("DO NOT SHOOT: the arrow's 18.3 g are under the maker's 18.5 g")
+    assert one.cautions[0].startswith("DO NOT SHOOT: the arrow's 18.3 g is under the maker's 18.5 g")
     assert found.best is None or found.moves[found.best] is not one
     assert one.cautions[0] in " ".join(sideways_table(found, everything=True).split())
 
@@ -231,7 +231,7 @@ def test_where_none_reaches_no_shaft_is_named() -> None:
     assert found.furthest is not None
     assert found.moves[found.furthest].kind == "side support"
     text = sideways_table(found)
-    assert "NOTHING HERE REACHES IT, so no shaft is named." in text
+    assert "NOTHING HERE TAKES IT BACK, so no shaft is named." in text
     assert "NOW" not in text
 
 

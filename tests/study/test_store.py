@@ -269,12 +269,12 @@ def test_a_store_of_the_first_format_is_left_alone(path: Path, computed: list[An
 
 
 NO_FILES = {
-    "": "'' is not the name of a file",
-    " ": "is not the name of a file",
-    ":memory:": ":memory: is not the name of a file",
-    "file:runs.sqlite": "is not the name of a file",
-    "file::memory:?cache=shared": "is not the name of a file",
-    "runs\0.sqlite": "is not the name of a file",
+    "": "'' is not a file name",
+    " ": "is not a file name",
+    ":memory:": ":memory: is not a file name",
+    "file:runs.sqlite": "is not a file name",
+    "file::memory:?cache=shared": "is not a file name",
+    "runs\0.sqlite": "is not a file name",
     "folder": "folder cannot be written: it is a folder, not a file",
     "pipe": "pipe cannot be written: it is a pipe, not a file",
     "device": "device cannot be written: it is a device, not a file",

@@ -78,7 +78,7 @@ def test_a_range_that_was_given_and_has_no_answer() -> None:
     assert "NO ANSWER in your range, 15.0 to 20.0 mm by the underside: the answer lies LOWER" in text
     assert "The nearest is 15.0 mm (9/16 in) by the underside, 7.0 mm over today's: " in text
     assert f"the angle of attack at clear is {found.measure:+.2f} deg" in text
-    assert "A range that reaches further down may hold it" in text
+    assert "A range that reaches farther down may hold it" in text
 
 
 def test_a_crawl_wants_locators_higher() -> None:
@@ -141,7 +141,7 @@ def test_ends_of_a_default_range_that_fail_are_left_out() -> None:
     assert values[-1] == pytest.approx(2600.0)
     assert "is too short" in found.failed[0][1]
     text = told(found, 1626.0)
-    assert "Left out, for there is no shot" in text
+    assert "Left out, because there is no shot" in text
     slack = [value for value, reason in found.failed if "the string is slack" in reason]
     assert len(slack) == 2
     assert f"(string.length = {slack[0]:.0f} to {slack[1]:.0f} mm)" in text  # those of one kind together
@@ -156,8 +156,8 @@ def test_near_enough_is_not_called_no_answer() -> None:
     assert not found.met
     assert found.good_enough
     text = told(found, 0.0)
-    assert "GOOD ENOUGH, NO MORE, in the range searched, -2 to 2 turn: the answer lies HIGHER" in text
-    assert "do not turn bolts further than their maker allows" in text
+    assert "ONLY GOOD ENOUGH, in the range searched, -2 to 2 turn: the answer lies HIGHER" in text
+    assert "do not turn bolts farther than their maker allows" in text
 
 
 def test_the_nearest_value_keeps_the_limits_in_the_file() -> None:
@@ -246,7 +246,7 @@ def test_a_jump_where_the_arm_is_just_missed_is_told_and_kept_off() -> None:
     assert jump.value - found.value > 0.15  # not the nearest to zero, right beside the jump
     text = told(found, 4.75)
     assert f"At {jump.value:.4g} mm the angle of attack at clear jumps from +0.02 to -0.25 deg" in text
-    assert "nothing to tune by" in text
+    assert "no setting to tune by" in text
 
 
 def test_unknown_aim() -> None:

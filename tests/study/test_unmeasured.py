@@ -69,8 +69,8 @@ def test_an_interval_that_ends_with_the_prior_says_nothing() -> None:
         found = Answer(z, np.eye(1), *drawn, z, first, last, prior_first, prior_last, 0.0, (np.zeros((2, 2)),))
         return cause_estimate(cause, found, 0).words
 
-    assert "speak for" not in words(0.2)
-    assert words(0.3) == "the notes speak for more"
+    assert "point to" not in words(0.2)
+    assert words(0.3) == "the notes point to more"
 
 
 @pytest.mark.parametrize(

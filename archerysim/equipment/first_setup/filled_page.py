@@ -34,15 +34,15 @@ def read_filled(path: str | os.PathLike[str]) -> FilledPage:
     if not rows:
         raise SetupError(
             "from",
-            f"{os.fspath(path)} has no table of measures",
-            "Fill in what archerysim measures --out page.md writes",
+            f"{os.fspath(path)} has no table of measurements",
+            "Fill in the page that archerysim measures --out page.md writes",
         )
     for name, cell in rows:
         value = cell.strip()
         if EMPTY.fullmatch(value):
             continue
         if name in answers or name in fields:
-            raise SetupError(name, f"stands twice in {os.fspath(path)}", "Keep one row")
+            raise SetupError(name, f"appears twice in {os.fspath(path)}", "Keep one row")
         if name in BY_NAME:
             answers[name] = value
         else:

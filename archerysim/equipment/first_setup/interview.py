@@ -134,7 +134,7 @@ class Interview:
         if low <= value <= high:
             return ""
         usual = f"{low:g} to {high:g} {row.unit}"
-        return f"{value:.4g} {row.unit} is outside {usual}, usual for {category}; taken all the same"
+        return f"{value:.4g} {row.unit} is outside {usual}, usual for {category}; accepted all the same"
 
     def _put(self, question: Question, answer: str) -> dict[str, str]:
         found = fields_of_answer(question, answer, self.answers, self.fields)

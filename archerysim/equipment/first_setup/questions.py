@@ -137,7 +137,7 @@ def _string(answer: str, fields: Fields) -> dict[str, str]:
     if not found:
         fibres = ", ".join(map(quoted, get_args(Material)))
         raise SetupError(
-            "string", f"{quoted(answer)} is no number of strands with its fibre",
+            "string", f"{quoted(answer)} is not a number of strands with a fibre",
             f'Write for example "18 HMPE"; fibres: {fibres}',
         )  # fmt: skip
     names = {one.lower(): one for one in get_args(Material)}
@@ -222,15 +222,15 @@ def _word(name: str) -> Callable[[Answers, Fields], str]:
 
 QUESTIONS: tuple[Question, ...] = (
     Question(
-        "kind", "Which kind of bow", "It only chooses what is usual.",
+        "kind", "Which kind of bow", "It only decides what is usual.",
         lambda answers, fields: KINDS[0], _choice("kind", KINDS), choices=KINDS,
     ),
     Question(
-        "units", "Do you read your square in mm or in", "A number without a unit is then taken so.",
+        "units", "Do you read your square in mm or in", "A number without a unit is then taken in it.",
         lambda answers, fields: "mm", _choice("units", UNITS), choices=UNITS,
     ),
     Question(
-        "hand", "Which hand draws the string", "It decides which side left and right mean in the answers.",
+        "hand", "Which hand draws the string", "Left and right in the answers depend on it.",
         lambda answers, fields: "right", _choice("hand", get_args(Handed), "archer.handed"), choices=get_args(Handed),
         said_by=("archer.handed",),
     ),
@@ -246,7 +246,7 @@ QUESTIONS: tuple[Question, ...] = (
     ),
     Question(
         "draw-weight", "Draw weight on the fingers, at that draw",
-        'A bow scale on the string, drawn to the mark on the arrow and let down slowly. "34 lb at 28 in" tells '
+        'A bow scale on the string, drawn to the mark on the arrow and let down slowly. "34 lb at 28 in" gives it at '
         "another draw.",
         _of_bow("draw_weight", "lb"), _draw_weight, lambda answers: "lb", spread="4 lb", path="bow.draw_weight",
     ),
@@ -269,7 +269,8 @@ QUESTIONS: tuple[Question, ...] = (
         _lower, _number("bow.lower_tiller"), _own, spread="2 mm", path="bow.lower_tiller",
     ),
     Question(
-        "stabiliser", "Stabiliser", "A long rod of 28 in, a weight on the riser, or none; the file can tell yours.",
+        "stabiliser", "Stabiliser", "A long rod of 28 in, a weight on the riser, or none; yours can be described in "
+        "the file.",
         _word("stabiliser"), _stabiliser, choices=tuple(RODS),
         said_by=("riser.rods.0.end_mass",),
     ),
@@ -298,13 +299,13 @@ QUESTIONS: tuple[Question, ...] = (
         lambda answers, fields: usual_spine(fields), _number("arrow.spine"), spread="0.1 in", path="arrow.spine",
     ),
     Question(
-        "point-mass", "Mass of the point, its insert with it", "Scale, or as printed on it.",
+        "point-mass", "Mass of the point, including its insert", "A scale, or as printed on it.",
         _of_bow("point", "gr"), _number("arrow.point_mass"), lambda answers: "gr", spread="15 gr",
         path="arrow.point_mass",
     ),
     Question(
         "shaft-mass", "Mass of the shaft for each inch, or of the whole arrow (19 g)",
-        "By the maker's table, or weigh the whole arrow: kitchen scale, five arrows at once, a fifth of it.",
+        "From the maker's table, or weigh the whole arrow: kitchen scale, five arrows at once, a fifth of it.",
         _of_bow("shaft", "gr/in"), _shaft, lambda answers: "gr/in", spread="0.8 gr/in", path="arrow.mass_per_length",
     ),
 )  # fmt: skip

@@ -16,7 +16,7 @@ from archerysim.fields.record import fields_of
 MARK = "assumed"
 HEAD = """\
 # Written by archerysim new. What is marked "assumed" is only usual for such a bow: measure it, write it in, take the
-# mark away (or: archerysim new NEW.toml --from THIS.toml). All that can be said: docs/setup-file.md.
+# mark away (or: archerysim new NEW.toml --from THIS.toml). Everything it can say: docs/setup-file.md.
 """
 COMMENT_AT = 34  # column of the marks
 Tables = dict[str, dict[str, Any]]
@@ -101,4 +101,4 @@ def _marks(tables: Any, where: str) -> Iterator[tuple[str, str]]:
         elif hasattr(value, "trivia"):
             found = re.match(rf"#\s*{MARK}\b:?\s*(.*)", value.trivia.comment, re.IGNORECASE)
             if found:
-                yield path, found[1].strip() or "so it stood in the file"
+                yield path, found[1].strip() or "as it was in the file"

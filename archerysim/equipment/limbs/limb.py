@@ -6,6 +6,7 @@ from itertools import pairwise
 from typing import Annotated, ClassVar, Literal
 
 from archerysim.equipment.cautions import BOLTS, SCRAPING
+from archerysim.equipment.limbs.lamination import Lamination
 from archerysim.equipment.limbs.materials import LimbMaterial
 from archerysim.equipment.limbs.places_along import Shares, shares_of
 from archerysim.errors import SetupError
@@ -54,10 +55,9 @@ class Limb(Record, frozen=True, kw_only=True):
         ),
     )
     needs: ClassVar[dict[str, tuple[str, ...]]] = {
-        "width": ("thickness",),
         "thickness": ("width",),
-        "modulus": ("width", "thickness"),
-        "density": ("width", "thickness"),
+        "modulus": ("width",),
+        "density": ("width",),
         "material": ("width", "thickness"),
         "curvature_at": ("natural_curvature",),
         "profile_x": ("profile_y",),
@@ -75,7 +75,7 @@ class Limb(Record, frozen=True, kw_only=True):
     butt: Annotated[
         float | None,
         Quantity(
-            text="length of the limb's butt, behind its root, which stands still in the pocket",
+            text="length of the limb's butt, behind its root, which sits still in the pocket",
             unit="mm",
             low="0 mm",
             high="200 mm",
@@ -97,7 +97,7 @@ class Limb(Record, frozen=True, kw_only=True):
     tip_mass: Annotated[
         float | None,
         Quantity(
-            text="mass at the tip beyond the beam's own",
+            text="mass at the tip on top of the beam's own",
             unit="g",
             low="0 g",
             high="30 g",
@@ -119,7 +119,8 @@ class Limb(Record, frozen=True, kw_only=True):
     stations: Annotated[
         tuple[float, ...] | None,
         Quantity(
-            text="the same places as lengths from the root along the limb; the first is 0, the last the limb's length",
+            text="the same places as lengths from the root along the limb; the first is 0, the last the limb's length; "
+            'sections = "limb.csv" reads them with width and thickness from a file',
             unit="cm",
             low="0 cm",
             high="110 cm",
@@ -129,7 +130,7 @@ class Limb(Record, frozen=True, kw_only=True):
     bending_stiffness: Annotated[
         tuple[float, ...] | None,
         Quantity(
-            text="bending stiffness EI at each place (only its shape in form measured)",
+            text="bending stiffness EI at each place (in form measured only its shape counts)",
             unit="N m^2",
             low="0.001 N m^2",
             high="2000 N m^2",
@@ -148,17 +149,30 @@ class Limb(Record, frozen=True, kw_only=True):
         tuple[float, ...] | None,
         Quantity(text="thickness at each place", unit="mm", low="0.5 mm", high="40 mm", count=0, caution=SCRAPING),
     ] = None
+    laminations: tuple[Lamination, ...] = ()
     modulus: Annotated[
         float | None,
-        Quantity(text="bending modulus of the material", unit="GPa", low="1 GPa", high="400 GPa"),
+        Quantity(
+            text="bending modulus of the material; of the first lamination, to which the others' keep their ratios",
+            unit="GPa",
+            low="1 GPa",
+            high="400 GPa",
+        ),
     ] = None
     density: Annotated[
         float | None,
-        Quantity(text="density of the material", unit="kg/m^3", low="200 kg/m^3", high="9000 kg/m^3"),
+        Quantity(
+            text="density of the material; of the first lamination, to which the others' keep their ratios",
+            unit="kg/m^3",
+            low="200 kg/m^3",
+            high="9000 kg/m^3",
+        ),
     ] = None
     material: Annotated[
         LimbMaterial | None,
-        Note(text="of what the limb is made: usual modulus, density and strain limit where these are not given"),
+        Note(
+            text="what the limb is made of: gives the usual modulus, density and strain limit where these are not given"
+        ),
     ] = None
     natural_curvature: Annotated[
         tuple[float, ...] | None,
@@ -183,8 +197,8 @@ class Limb(Record, frozen=True, kw_only=True):
     tip_forward: Annotated[
         float | None,
         Quantity(
-            text="how far the unstrung limb's tip stands before the straight line on from its root, positive = towards "
-            "the target",
+            text="how far the unstrung limb's tip is in front of the straight line continued from its root, positive "
+            "= towards the target",
             unit="mm",
             low="-300 mm",
             high="400 mm",
@@ -322,7 +336,7 @@ class Limb(Record, frozen=True, kw_only=True):
     bolt_turns: Annotated[
         float | None,
         Quantity(
-            text="turns of the limb bolt since the bow was measured, positive = in: the limb leans further forward",
+            text="turns of the limb bolt since the bow was measured, positive = in: the limb leans farther forward",
             unit="turn",
             low="-10 turn",
             high="10 turn",
@@ -373,7 +387,7 @@ class Limb(Record, frozen=True, kw_only=True):
             if places[0] != 0.0 or places[-1] != 1.0 or any(low >= high for low, high in pairwise(places)):
                 raise SetupError(
                     f"{path}.{name}",
-                    f"{list(places)} does not run upwards from 0 to 1",
+                    f"{list(places)} does not increase from 0 to 1",
                     "Begin with 0 (root), end with 1 (tip), each place beyond the last",
                 )
         for name in ("bending_stiffness", "mass_per_length", "width", "thickness", "natural_curvature"):
@@ -388,7 +402,15 @@ class Limb(Record, frozen=True, kw_only=True):
                     f"a table of {len(table)} for {len(places)} places along the limb",
                     f"Give one value for each place, or other {others}",
                 )
-        if self.width is not None and self.modulus is None and self.material is None:
+        if self.laminations:
+            self._check_laminations(path)
+        elif self.width is not None and self.thickness is None:
+            raise SetupError(
+                f"{path}.thickness",
+                f"missing: {path}.width means nothing without it",
+                f"Give it too, or {path}.laminations, or leave width out",
+            )
+        elif self.width is not None and self.modulus is None and self.material is None:
             raise SetupError(
                 f"{path}.modulus",
                 f"missing: {path}.width means nothing without it",
@@ -407,11 +429,24 @@ class Limb(Record, frozen=True, kw_only=True):
                 f"Give {MOST_POINTS} at most, evenly spread",
             )
 
+    def _check_laminations(self, path: str) -> None:
+        if self.width is None:
+            raise SetupError(
+                f"{path}.width", f"missing: {path}.laminations mean nothing without it", "Give it, one for each place"
+            )
+        for name in ("thickness", "material", "bending_stiffness"):
+            if getattr(self, name) is not None:
+                raise SetupError(
+                    f"{path}.{name}",
+                    f"given together with {path}.laminations, from which it follows",
+                    f"Keep one of them; change {path}.laminations.0.thickness and so on",
+                )
+
     def _check_stations(self, path: str, stations: tuple[float, ...]) -> None:
         if stations[0] != 0.0 or any(low >= high for low, high in pairwise(stations)) or len(stations) < 2:
             raise SetupError(
                 f"{path}.stations",
-                f"[{', '.join(show(one, 'cm') for one in stations)}] does not run upwards from 0",
+                f"[{', '.join(show(one, 'cm') for one in stations)}] does not increase from 0",
                 "Begin with 0 cm (root), end at the tip, each station beyond the last",
             )
         if self.length is not None and abs(stations[-1] - self.length) > SAME_LENGTH:

@@ -124,7 +124,7 @@ def _from_tables(filling: Filling, path: str) -> None:
             _refuse_balance(path, centre, 0.5 * butt, most)
         held = (moving + tip) * max(most - centre, 0.0) / (centre - 0.5 * butt)
         filling.derive("butt_mass", held, f"from {path}.balance, butt, mass_per_length and tip_mass")
-    filling.derive("butt_mass", butt * table[0], f"from {path}.butt, as heavy per length as the limb at its root")
+    filling.derive("butt_mass", butt * table[0], f"from {path}.butt, with the limb's mass per length at its root")
     filling.derive("mass", moving + filling["butt_mass"], f"from {path}.mass_per_length and {path}.length")
 
 
@@ -152,7 +152,7 @@ def _from_mass(filling: Filling, path: str, section: Table | None) -> None:
             raise SetupError(f"{path}.butt_mass", held, f"{path}.mass is that of the whole limb: check both")
         size = moving / spread
     filling.derive(
-        "butt_mass", size * shape[0] * butt, f"from {path}.butt and mass, as heavy per length as at the root"
+        "butt_mass", size * shape[0] * butt, f"from {path}.butt and mass, with the mass per length at the root"
     )
     filling.derive("mass_per_length", tuple(size * m for m in shape), f"from {path}.mass, {words}")
 
@@ -196,6 +196,6 @@ def _balance(filling: Filling) -> float:
 def _refuse_balance(path: str, centre: float, least: float, most: float) -> None:
     ends = f"{show(least, 'mm', 4)} to {show(most, 'mm', 4)}"
     raise SetupError(
-        f"{path}.balance", f"no limb like this balances {show(centre, 'mm')} from its butt's end, but at {ends}",
+        f"{path}.balance", f"no limb like this balances {show(centre, 'mm')} from its butt's end, only at {ends}",
         f"Measure it again, with the tip on, along the limb; check {path}.butt, length and mass",
     )  # fmt: skip

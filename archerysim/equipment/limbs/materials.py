@@ -78,7 +78,7 @@ CARBON = _facts(125e9, 1550.0, 0.009, LAMINATE_SPREAD, "110 to 140 GPa [memory];
 
 MATERIALS: dict[LimbMaterial, Facts] = {
     "ash": _wood(12.0, 103.0, 670.0),
-    "bamboo": _wood(16.0, 170.0, 700.0, "[memory]: differs much with the share of its outer fibres"),
+    "bamboo": _wood(16.0, 170.0, 700.0, "[memory]: varies a lot with the share of its outer fibres"),
     "black locust": _wood(14.1, 134.0, 775.0),
     "elm": _wood(10.6, 102.0, 705.0),
     "hickory": _wood(14.9, 139.0, 805.0),

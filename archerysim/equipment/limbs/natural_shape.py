@@ -171,8 +171,8 @@ def _no_tip(path: str, forward: float | None, span: tuple[float, float], words: 
     low, high = (show(round(one, 3), "mm") for one in span)
     return SetupError(
         f"{path}.tip_forward",
-        f"{show(forward or 0.0, 'mm')}: the tip of such a limb{words} stands from {low} to {high} forward",
-        "Measure from the straight line on from the root, and the angles against it; or give a traced profile",
+        f"{show(forward or 0.0, 'mm')}: the tip of such a limb{words} is from {low} to {high} forward",
+        "Measure from the straight line continued from the root, and the angles against it; or give a traced profile",
     )
 
 

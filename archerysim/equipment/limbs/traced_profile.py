@@ -114,7 +114,7 @@ def traced(profile_x: tuple[float, ...], profile_y: tuple[float, ...], path: str
 def _chords(points: np.ndarray, path: str) -> np.ndarray:
     """From each point to the next (m - 1, 2) [m]."""
     if len(points) < LEAST_POINTS:
-        raise SetupError(path, f"{len(points)} points", f"Trace {LEAST_POINTS} at least, a dozen or more are better")
+        raise SetupError(path, f"{len(points)} points", f"Trace at least {LEAST_POINTS}; a dozen or more are better")
     chords = np.diff(points, axis=0)
     long = np.hypot(*chords.T)
     if not LEAST_LENGTH <= long.sum() <= MOST_LENGTH:
@@ -122,7 +122,7 @@ def _chords(points: np.ndarray, path: str) -> np.ndarray:
         raise SetupError(path, problem, "A limb has 150 to 1100 mm: check the unit")
     if long.min() < FEWEST:
         k = int(long.argmin())
-        raise SetupError(path, f"points {k + 1} and {k + 2} are one", "Leave one out")
+        raise SetupError(path, f"points {k + 1} and {k + 2} are the same", "Leave one out")
     turns = np.diff(np.unwrap(np.arctan2(*chords.T)))
     if np.abs(turns).max() > SHARPEST:
         k = int(np.abs(turns).argmax())
@@ -137,7 +137,7 @@ def _chords(points: np.ndarray, path: str) -> np.ndarray:
 def _check(path: str, miss: np.ndarray, curvature: np.ndarray, length: float) -> None:
     if np.abs(miss).max() > FAR_OFF:
         k = int(np.abs(miss).argmax())
-        problem = f"point {k + 1} lies {1e3 * abs(miss[k]):.1f} mm beside a smooth line through the others"
+        problem = f"point {k + 1} lies {1e3 * abs(miss[k]):.1f} mm off a smooth line through the others"
         raise SetupError(path, problem, "Check it, and the unit")
     if np.abs(curvature).max() > MOST_CURVED:
         most = float(np.abs(curvature).max())
@@ -151,7 +151,7 @@ def _check(path: str, miss: np.ndarray, curvature: np.ndarray, length: float) ->
 
 
 def _not_a_limb(path: str) -> SetupError:
-    return SetupError(path, "no smooth line runs along these points", IN_ORDER)
+    return SetupError(path, "no smooth line fits these points", IN_ORDER)
 
 
 class _Line:

@@ -14,6 +14,7 @@ from archerysim.mechanics.arrays import NO_RODS, Chain, Fingers, Frame, Grid, Ma
 from archerysim.mechanics.arrays import Cells as Scratch
 from archerysim.mechanics.lumping import share_bends, share_line, share_points
 from archerysim.shot.arrays.mesh import Mesh, shared_line, shared_points
+from archerysim.shot.arrays.sections import sections
 from archerysim.shot.arrays.string import string_cells
 from archerysim.shot.arrays.wraps import curvature_table, end_cells, limbs_of, make_wraps, wrap_reach
 
@@ -49,17 +50,16 @@ def lean(limb: BuiltLimb) -> float:
 def limb_tables(limb: FilledLimb) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     """Places [m], bending stiffness [N m2], mass per length [kg/m] and natural curvature [1/m].
 
-    Where the limb is given by width, thickness, modulus and density, the stiffness E w t^3 / 12 is
-    evaluated on a fine table, since it is not linear between the given places.
+    Where the limb is given by its section, modulus and density, the stiffness is evaluated on a fine table, since it is
+    not linear between the given places.
     """
     at = np.asarray(limb.at, dtype=float)
     curved_at, natural = curvature_table(limb)
     if limb.width:
         places = np.unique(np.concatenate((at, np.linspace(0.0, 1.0, 65), curved_at)))
-        width = np.interp(places, at, limb.width)
-        thickness = np.interp(places, at, limb.thickness)
-        stiffness = limb.modulus * width * thickness**3 / 12.0
-        density = limb.density * width * thickness if limb.density else None
+        here = sections(limb, places)
+        stiffness = here.stiffness
+        density = limb.density * here.width * here.weighed if limb.density else None
     else:
         places = np.union1d(at, curved_at) if limb.curvature_at else at
         stiffness = np.interp(places, at, limb.bending_stiffness)

@@ -66,7 +66,8 @@ def make_loop(
         if found > STEEPEST:
             raise SetupError(
                 f"{name}.hysteresis",
-                f"{100.0 * share:.3g} % of the limb's work is more than what bends from brace to full draw can keep",
+                f"{100.0 * share:.3g} % of the limb's work is more than the bending from brace to full draw can hold "
+                f"back",
                 f"Give {100.0 * share * STEEPEST / found:.2g} % at most for this bow",
             )
     size = np.divide(steep * chain.bend, 2.0 * half, out=np.zeros_like(half), where=half > 0.0)

@@ -110,7 +110,7 @@ class BareDifference:
     distance: Annotated[float, Reported("m")]
     height: Annotated[float, Reported("m", "height of the bare shaft above the fletched one on the target")]
     drag_and_mass: Annotated[float, Reported("m", "the part of it that is there with any launch")]
-    swing: Annotated[float, Reported("m", "the rest: what launch and lift make of it")]
+    swing: Annotated[float, Reported("m", "the rest: the part due to launch and lift")]
     side: Annotated[
         float, Reported("m", "place of the bare shaft beside the fletched one, positive away from the window")
     ]

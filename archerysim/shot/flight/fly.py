@@ -167,7 +167,7 @@ class Flight:
     impact_angle: Annotated[float, Reported("deg", "direction of the mass centre's velocity there, positive up")]
     time_of_flight: Annotated[float, Reported("s", "time from clear to the target plane")]
     fletched: bool
-    nose_ahead: Annotated[float, Reported("m", "the point's tip before the mass centre")]
+    nose_ahead: Annotated[float, Reported("m", "the point's tip ahead of the mass centre")]
     tail_behind: Annotated[float, Reported("m", "the throat behind the mass centre")]
     mass: Annotated[float, Reported("kg", "mass of the arrow as it flies")]
     state: Callable[[Any], np.ndarray] = field(compare=False)

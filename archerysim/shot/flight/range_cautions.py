@@ -7,7 +7,7 @@ JUNIOR_BARE = 18.0  # [m], farthest of a junior's bare shaft
 EDGE = 1e-6  # [m]
 
 CAUTION = (
-    "Bare shafts fly less steadily: shoot them near first (10 to 18 m), at a large butt with nobody behind it, by the "
+    "Bare shafts fly less steadily: shoot them close first (10 to 18 m), at a large butt with nobody behind it, by the "
     "range's rules; check shafts and nocks before each end."
 )
 FAR_BUTT = "Beyond 30 m: only at a large butt with clear ground far behind it, as the range's rules allow."
@@ -15,7 +15,9 @@ FAR_BARE = (
     "Bare shafts beyond 30 m: only for experienced archers whose bare and fletched shafts are already together at 18 "
     "and 30 m, and only where the range agrees; check shafts and nocks before each end."
 )
-JUNIORS = "Juniors shoot bare shafts at 18 m at most: what is farther here is computed, not to be shot by them."
+JUNIORS = (
+    "Juniors shoot bare shafts at 18 m at most: anything farther here is only computed and must not be shot by them."
+)
 
 
 def range_cautions(distance: float, bare: bool, category: str = "") -> tuple[str, ...]:

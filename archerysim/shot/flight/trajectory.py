@@ -77,7 +77,7 @@ def course(
         State, world axes.
     body : Flyer
     nose : float
-        Place of the point's tip before the mass centre [m].
+        Place of the point's tip ahead of the mass centre [m].
     distance : float
         Of the target plane from the axes' origin [m].
     lift : bool

@@ -153,7 +153,7 @@ def fit(setup: Setup, mesh: str | Mesh = "default", moving: float = 1.0) -> Fit:
         Where it is no setup, or the mesh is not known.
     """
     if not isinstance(setup, Setup):
-        raise UsageError("setup", f"a Setup is wanted, not {type(setup).__name__}", 'load it: load("bow.toml")')
+        raise UsageError("setup", f"a Setup is needed, not {type(setup).__name__}", 'load it: load("bow.toml")')
     cells = mesh_of(mesh)
     if setup.form == "built":
         return Fit(setup, (), 1.0, 0)
@@ -269,7 +269,7 @@ def _from_scratch(
         factor = float(np.exp(_next(tried)))
         if ratio is not None and not settled_too:
             ratio.moved(braced.leans)
-    raise ShotError("fit", NO_CONVERGENCE, f"the draw weight is met to {tried[-1][1]:.1e} of itself only")
+    raise ShotError("fit", NO_CONVERGENCE, f"the draw weight is matched only to {tried[-1][1]:.1e} of its value")
 
 
 def _next(tried: list[tuple[float, float]]) -> float:
@@ -298,7 +298,7 @@ def string_beside_riser(full: MeasuredSetup) -> tuple[float, float]:
         if getattr(full.given.riser, name) is not None:
             raise SetupError(
                 f"riser.{name}",
-                "is one number too many beside brace height and both tillers, which say where the roots stand",
+                "is one number too many beside brace height and both tillers, which already fix where the roots are",
                 'Remove it, or set form = "built"',
             )
     upper = bow.upper_tiller + 0.5 * full.upper_limb.root_thickness

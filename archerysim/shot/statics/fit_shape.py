@@ -89,14 +89,14 @@ def forces_wanted(full: MeasuredSetup) -> tuple[tuple[float, ...], tuple[float, 
         return (), ()
     if not any(any(limb.natural_curvature) for limb in (full.upper_limb, full.lower_limb)):
         raise SetupError(
-            PATH, "the limbs are straight when unstrung: there is no curve whose size could be found",
+            PATH, "the limbs are straight when unstrung: there is no curve to find the size of",
             'Tell the limbs\' curve, for example limbs.shape = "recurve", or leave it out',
         )  # fmt: skip
     low, high = bow.brace_height + TRADE + ROOM, bow.draw_weight_at
     for draw in given.draw_forces_at:
         if not low <= draw < high:
             raise SetupError(
-                f"{PATH}_at", f"{show(draw, 'in')} does not lie between brace and bow.draw_weight_at",
+                f"{PATH}_at", f"{show(draw, 'in')} is not between brace and bow.draw_weight_at",
                 f"Measure from {show(round(low, 3), 'in', 3)} to less than {show(high, 'in')}",
             )  # fmt: skip
     return given.draw_forces_at, given.draw_forces
@@ -183,9 +183,13 @@ def _first(misses: Callable[[float], np.ndarray]) -> tuple[float, np.ndarray]:
 def _accepted(factor: float, miss: np.ndarray, at_end: bool) -> float:
     worst = float(np.abs(miss).max())
     if worst > (SCALE if at_end else MOST_MISS):
-        why = "no bow of these measures braces with more of it, or less" if at_end else "another shape of curve would"
+        why = (
+            "no bow of these measurements can be braced with more of it, or less"
+            if at_end
+            else "another shape of curve would"
+        )
         raise SetupError(
-            PATH, f"no size of the limbs' curve meets them: the nearest, {factor:.2f} times the curve told, misses by "
+            PATH, f"no size of the limbs' curve meets them: the nearest, {factor:.2f} times the given curve, misses by "
             f"{worst / POUND:.1f} lb; {why}",
             "Check forces, draws, brace height and the limbs' shape",
         )  # fmt: skip
@@ -198,6 +202,6 @@ def remark(misses: Sequence[float]) -> str:
     if worst <= SCALE:
         return ""
     return (
-        f"a draw force is missed by {worst / POUND:.2f} lb, more than the {SCALE / POUND:g} lb that a scale tells: the "
-        "limbs' curve is another than the one told, not only in its size"
+        f"a draw force is missed by {worst / POUND:.2f} lb, more than the {SCALE / POUND:g} lb that a scale can show: "
+        "the limbs' curve differs from the given one, and not only in size"
     )

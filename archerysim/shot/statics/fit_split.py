@@ -81,7 +81,8 @@ class Laid:
         if by < ALIKE:
             leaning = "both limbs lean alike"
         return (
-            f"the tillers' difference is laid to {to[self.split_from]}: {leaning}; stiffness upper over lower {ratio}"
+            f"the tillers' difference is attributed to {to[self.split_from]}: {leaning}; stiffness upper over "
+            f"lower {ratio}"
         )
 
 
@@ -148,7 +149,7 @@ def refuse_ratio(ratio: float, room: float = 1.0) -> None:
             "bow.split_from",
             f"the tillers would need an upper limb some {ratio:.2g} times as stiff as the lower one, outside "
             f"{about.low:g} to {about.high:g}",
-            'Lay their difference to the pockets, bow.split_from = "pockets", or check the tillers',
+            'Attribute their difference to the pockets, bow.split_from = "pockets", or check the tillers',
         )
 
 

@@ -28,16 +28,19 @@ def modulus_remarks(given: Setup, built: Setup) -> tuple[str, ...]:
         if abs(times - 1.0) <= DISAGREE:
             continue
         limb = getattr(given, name)
-        material, whose = limb.material, "given"
-        if limb.modulus is None and material is not None:
+        first = limb.laminations[0] if limb.laminations else limb
+        material, whose = first.material, "given"
+        if limb.modulus is None and first.modulus is None and material is not None:
             whose = (
                 f"usual for {material}, single pieces within some {100.0 * MATERIALS[material].modulus.spread:.0f} %"
             )
+        what = "width and laminations" if limb.laminations else "width and thickness"
+        of = " in the first lamination, the others' by as much" if limb.laminations else ""
         thicker = 100.0 * (times ** (1.0 / CUBE) - 1.0)
         remarks[name] = (
-            f"width and thickness make the measured bow with a modulus of {show(found, 'GPa')}, not with "
+            f"{what} fit the measured bow with a modulus of {show(found, 'GPa')}{of}, not with "
             f"{show(said, 'GPa')} ({whose}): {100.0 * (times - 1.0):+.0f} %. A table of thickness with "
-            f"{thicker:+.0f} % would say so too: measure it again, and the draw weight."
+            f"{thicker:+.0f} % would do the same: measure it again, and the draw weight."
         )
     words = {text: [name for name, other in remarks.items() if other == text] for text in remarks.values()}
     return tuple(

@@ -1,26 +1,30 @@
 """Strain of back and belly along both limbs, at brace and at full draw, beside the limit that the file gives.
 
-A limb bends by M/(E I) away from its natural curvature, and its string pushes it together by the thrust N: the surface
-is strained by M t/(2 E I) + N/(E A), t the thickness (a beam's plane sections). The moments are those of the statics
-at the limb's nodes, the clamp's at the root; the modulus is the fitted one, so that E I is the limb's own.
+A limb bends by M/(E I) away from its natural curvature, and its string pushes it together by the thrust N: a surface
+at a distance c from where bending strains nothing is strained by M c/(E I) + N/(E A), c half the thickness of a limb of
+one material (a beam's plane sections). The moments are those of the statics at the limb's nodes, the clamp's at the
+root; the modulus is the fitted one, so that E I is the limb's own. Of laminations, each is compared with its own limit.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Annotated
+from typing import Annotated, NamedTuple
 
 import numpy as np
 
 from archerysim.equipment.filled_records import FilledLimb
 from archerysim.equipment.filled_setup import FilledSetup
+from archerysim.equipment.limbs.lamination import Lamination
 from archerysim.equipment.limbs.limb import Limb
 from archerysim.equipment.limbs.materials import MATERIALS
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.mechanics.arrays import Chain, Marks
 from archerysim.shot.arrays.build import limb_tables
+from archerysim.shot.arrays.sections import Sections, layers_at, sections
 from archerysim.shot.statics.brace import Braced
 from archerysim.shot.statics.drawn import Drawn
 
@@ -56,10 +60,12 @@ class Strained:
     ----------
     limb : {"upper", "lower"}
     largest : float
-        Largest size of the strain [-]; nan where it is not known.
+        Largest size of the strain [-]; nan where it is not known. Of laminations with limits of their own, the one
+        nearest to its limit.
     at : float
         Its place along the limb from the root [m].
-    side : {"back", "belly", ""}
+    side : str
+        "back", "belly", or the lamination inside, counted from the back: "lamination 2"; "" where not looked for.
     moment : {"brace", "full draw", ""}
     limit : float or None
         `strain_limit` of the file, or what is usual for the material that it names [-].
@@ -116,32 +122,18 @@ def limb_strains(
             out.append(None)
             continue
         nodes, moment, thrust = moments(braced.chain, braced.marks, state.x, state.y, name, limb.length)
-        places, per_moment, per_thrust = _section(limb)
-        bent = np.interp(places, nodes, moment) * per_moment
-        along = np.interp(places, 0.5 * (nodes[1:] + nodes[:-1]), thrust) * per_thrust
-        out.append(LimbStrain(places, bent + along, along - bent))
+        places, here = _section(limb)
+        bent = np.interp(places, nodes, moment) / here.stiffness
+        along = np.interp(places, 0.5 * (nodes[1:] + nodes[:-1]), thrust) / here.along
+        out.append(LimbStrain(places, along + bent * here.to_back, along - bent * here.to_belly))
     return out[0], out[1]
 
 
 @lru_cache(8)
-def _section(limb: FilledLimb) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Places along a limb [m], and `sections` there; kept from shot to shot, and nobody writes to the arrays."""
+def _section(limb: FilledLimb) -> tuple[np.ndarray, Sections]:
+    """Places along a limb [m], and its `sections` there; kept from shot to shot, and nobody writes to the arrays."""
     places = limb_tables(limb)[0]
-    return places, *sections(limb, places / limb.length)
-
-
-def sections(limb: FilledLimb, place: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Strain of the surface for a moment, t/(2 E I) [1/(N m)], and for a force along, 1/(E A) [1/N].
-
-    Parameters
-    ----------
-    limb : FilledLimb
-        With tables of width and thickness.
-    place : (k,) array
-        From 0 (root) to 1 (tip).
-    """
-    width, thickness = np.interp(place, limb.at, limb.width), np.interp(place, limb.at, limb.thickness)
-    return 6.0 / (limb.modulus * width * thickness**2), 1.0 / (limb.modulus * width * thickness)
+    return places, sections(limb, places / limb.length)
 
 
 def strained(full: FilledSetup, braced: Braced, drawn: Drawn, *, unlimited: bool = False) -> tuple[Strained, Strained]:
@@ -158,31 +150,72 @@ def strained(full: FilledSetup, braced: Braced, drawn: Drawn, *, unlimited: bool
     -------
     upper, lower : Strained
     """
-    limits, usual_for = zip(*map(limit_of, (full.given.upper_limb, full.given.lower_limb)), strict=True)
+    limits = [_limits(limb) for limb in (full.given.upper_limb, full.given.lower_limb)]
     tables = [bool(limb.width) for limb in (full.upper_limb, full.lower_limb)]
-    wanted = [table and (unlimited or limit is not None) for table, limit in zip(tables, limits, strict=True)]
+    wanted = [table and (unlimited or bool(each)) for table, each in zip(tables, limits, strict=True)]
     states = [limb_strains(full, braced, state) for state in (braced, drawn)] if any(wanted) else []
     limbs = []
     for k, name in enumerate(LIMBS):
-        why = NO_TABLE if not tables[k] else NO_LIMIT if limits[k] is None else ""
+        why = NO_TABLE if not tables[k] else "" if limits[k] else NO_LIMIT
         if not wanted[k]:
-            limbs.append(Strained(name, float("nan"), float("nan"), "", "", limits[k], why, usual_for[k]))
+            first = limits[k][0] if limits[k] else NONE
+            limbs.append(Strained(name, math.nan, math.nan, "", "", first.most, why, first.usual_for))
             continue
-        sides = [
-            (values, side, moment, one.at)
+        limb = full.upper_limb if k == 0 else full.lower_limb
+        found = [
+            (values, side, moment, one.at, limit)
             for both, moment in zip(states, MOMENTS, strict=True)
             if (one := both[k]) is not None
-            for values, side in ((one.back, "back"), (one.belly, "belly"))
+            for limit in limits[k] or (NONE,)
+            for values, side in _surfaces(limb, one, limit)
         ]
-        most, side, moment, at = max(sides, key=lambda one: float(np.abs(one[0]).max()))
+        most, side, moment, at, limit = max(found, key=lambda one: float(np.abs(one[0]).max()) / (one[4].most or 1.0))
         worst = int(np.abs(most).argmax())
         largest, place = float(abs(most[worst])), float(at[worst])
-        limbs.append(Strained(name, largest, place, side, moment, limits[k], why, usual_for[k]))
+        limbs.append(Strained(name, largest, place, side, moment, limit.most, why, limit.usual_for))
     return limbs[0], limbs[1]
 
 
-def limit_of(limb: Limb) -> tuple[float | None, str]:
-    """The largest strain that a limb bears, by its file; else what is usual for its material, and which that is."""
+class _Limit(NamedTuple):
+    """The largest strain that a limb or one of its laminations bears.
+
+    ``usual_for`` names the material whose usual limit it is, ``lamination`` its number from the back on; -1: the limb.
+    """
+
+    most: float | None
+    usual_for: str = ""
+    lamination: int = -1
+
+
+NONE = _Limit(None)
+
+
+def _limits(limb: Limb) -> tuple[_Limit, ...]:
+    """What a limb bears by its file, else what is usual for its material; else the same of each of its laminations."""
+    most, usual_for = limit_of(limb)
+    if most is not None:
+        return (_Limit(most, usual_for),)
+    own = (limit_of(strip) for strip in limb.laminations)
+    return tuple(_Limit(most, usual_for, k) for k, (most, usual_for) in enumerate(own) if most is not None)
+
+
+def _surfaces(limb: FilledLimb, found: LimbStrain, limit: _Limit) -> list[tuple[np.ndarray, str]]:
+    """Strain of both surfaces of a limb, or of one of its laminations, with their names."""
+    if limit.lamination < 0:
+        return [(found.back, "back"), (found.belly, "belly")]
+    layers = layers_at(limb, found.at / limb.length)
+    depth = np.cumsum([np.zeros(found.at.size), *layers], axis=0)
+    share = depth / depth[-1]
+    strains = found.back + share * (found.belly - found.back)
+    k, last = limit.lamination, len(layers) - 1
+    faces = ("back" if k == 0 else f"lamination {k + 1}", "belly" if k == last else f"lamination {k + 1}")
+    return [(strains[k], faces[0]), (strains[k + 1], faces[1])]
+
+
+def limit_of(limb: Limb | Lamination) -> tuple[float | None, str]:
+    """The largest strain that a limb, or a lamination, bears, by its file; else what is usual for its material, and
+    which that is.
+    """
     if limb.strain_limit is not None or limb.material is None:
         return limb.strain_limit, ""
     return MATERIALS[limb.material].strain_limit.value, limb.material
@@ -190,9 +223,7 @@ def limit_of(limb: Limb) -> tuple[float | None, str]:
 
 def limit_words(limb: Strained) -> str:
     """The limit in words: by the file, or usual for a material."""
-    of = (
-        f"usual for {limb.usual_for}, of which single pieces may bear less" if limb.usual_for else "of its strain_limit"
-    )
+    of = f"usual for {limb.usual_for}; single pieces may bear less" if limb.usual_for else "of its strain_limit"
     return f"{100 * (limb.limit or 0.0):.2f} % {of}"
 
 

@@ -60,7 +60,7 @@ def _stacking(curve: DrawCurve) -> str:
     least = int(rising.argmin())
     text = f"at the end the force rises by {rising[-1]:.1f} lb an inch"
     if least == rising.size - 1:
-        return f"{text}, nowhere by less: no stacking"
+        return f"{text}, and nowhere by less: no stacking"
     return (
         f"{text}, {rising[-1] / rising[least]:.1f} times as fast as where it rises slowest ({rising[least]:.1f} lb an "
         f"inch at {curve.draw_length[least] / INCH:.0f} in)"
@@ -70,7 +70,7 @@ def _stacking(curve: DrawCurve) -> str:
 def _letting_down(curve: DrawCurve) -> str:
     kept = curve.kept_by_limbs
     if not kept:
-        return "takes the way back as it came: the limbs keep nothing"
+        return "goes back the same way: the limbs keep nothing"
     share = 100.0 * kept / (curve.energy[-1] + 0.5 * kept)
     most = float(np.max(curve.force - curve.let_down))
     return f"up to {force(most)} less than drawing; the limbs keep {energy(kept)}, {share:.1f} % of the work"
@@ -106,7 +106,7 @@ def brace_answer(bow: FittedBow, curve: DrawCurve | None = None) -> str:
     if curve is not None:
         return with_warnings(lines, curve.warnings, len(curve.limits_passed))
     passed = warnings.limits_at_brace(full, braced)
-    lines += ["Not drawn: what is said of draw and arrow is missing", ""]
+    lines += ["Not drawn: draw and arrow are left out", ""]
     return with_warnings(lines, warnings.all_warnings(passed, warnings.of_bow(full, braced)), len(passed))
 
 

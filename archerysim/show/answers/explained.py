@@ -33,12 +33,12 @@ def explain_answer(result: Explained) -> str:
     lines = [f"{launch.setup.name}: why the arrow leaves as it does"]
     lines += told(
         [
-            ("leaves", f"{tail(attack)} to the way it flies; with every part neutral {neutral}"),
+            ("leaves", f"{tail(attack)} against the way it flies; with every part neutral {neutral}"),
             *_under("turned by", who or ["none of the parts"]),
             *_under("turned when", turns),
         ]
     )
-    lines += ["  The shot told in time, and every part: --all", ""]
+    lines += ["  The shot in order of time, and every part: --all", ""]
     return with_warnings(lines, launch.warnings, len(launch.limits_passed))
 
 

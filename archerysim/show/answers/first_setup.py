@@ -65,13 +65,14 @@ def _assumed(made: FirstSetup) -> str:
 def _sure(found: MeasureNext) -> str:
     if not isfinite(found.reading):
         return (
-            "no locator height brings bare and fletched shafts together here: check shaft and point against the weight"
+            "no locator height brings bare and fletched shafts together here: check shaft and point against the "
+            "draw weight"
         )
     if not found.guessed:
-        return f"the best locator height is known to +/- {found.today:.1f} mm (90 %)"
+        return f"the best locator height, to +/- {found.today:.1f} mm (90 %)"
     return (
-        f"the best locator height is known to +/- {found.today:.1f} mm (90 %); with every guess measured, to "
-        f"+/- {found.measured:.1f} mm. tune and bare-shaft take the file's values as measured: their range is too "
+        f"the best locator height, to +/- {found.today:.1f} mm (90 %); with every guess measured, to "
+        f"+/- {found.measured:.1f} mm. tune and bare-shaft treat the file's values as measured: their range is too "
         "narrow until they are"
     )
 

@@ -55,7 +55,7 @@ def flight_answer(
     lines += told(
         [
             ("bare shaft", _bare(apart, tape)),
-            ("sideways", _sideways(launch, change) if launch.planes == 2 else ""),
+            ("sideways", bare_sideways_words(launch, change) if launch.planes == 2 else ""),
             ("clearance", touching(launch)),
             ("lands", _ground(flight)),
             ("arrives", f"after {number(flight.time_of_flight, 's', 3)} at {speed(float(flight.speed[-1]))}"),
@@ -89,7 +89,7 @@ def on_target(value: float, above: str, below: str) -> str:
     return f"{abs(value) / CM:.1f} cm ({abs(value) / INCH:.1f} in) {above if value > 0.0 else below}"
 
 
-def _sideways(launch: Launch, change: SideGapChange | None) -> str:
+def bare_sideways_words(launch: Launch, change: SideGapChange | None) -> str:
     """What the changes on the bow do to left and right of the bare shaft; without any, why nothing is told."""
     if change is None:
         return NO_SHOT_BEFORE if launch.edits else WHY_NOT

@@ -83,7 +83,7 @@ def _limits(limits: Limits) -> str:
 
     given = {name: getattr(limits, name) for name in fields_of(type(limits)) if getattr(limits, name) is not None}
     if not given:
-        return "the file has none of the makers' ([limits]): ask for lightest arrow and brace height"
+        return "no maker's limits in the file ([limits]): ask for lightest arrow and brace height"
     words = [f"{name.replace('_', ' ')} {show(at, field_info(f'limits.{name}').unit)}" for name, at in given.items()]
     return f"the makers': {', '.join(words)}"
 
@@ -101,5 +101,5 @@ def _assumed(setup: Setup) -> str:
     if words:
         text += f"; measure next {' and '.join(words)}"
     if never:
-        text += f". Nobody measures {', '.join(never)}; as much hangs on it"
+        text += f". Nobody measures {', '.join(never)}; as much depends on it"
     return text

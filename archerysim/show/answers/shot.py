@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from archerysim.shot.side_change import SideChange
 
 HARDLY = 0.05  # an angle of attack that is as good as none [deg] [judgement]
-WHY_NOT = "only moves are told (archerysim sideways, or --set): the fingers' roll is a guess"
+WHY_NOT = "only changes are given (archerysim sideways, or --set): the fingers' roll is a guess"
 
 
 def launch_answer(launch: Launch, change: SideChange | None = None) -> str:
@@ -39,7 +39,7 @@ def launch_answer(launch: Launch, change: SideChange | None = None) -> str:
             ("clearance", clearance_words(launch)),
             ("energy", _energy(launch)),
             ("strain", strain_words(launch.strain)),
-            ("sideways", _sideways(launch, change) if launch.planes == 2 else ""),
+            ("sideways", sideways_words(launch, change) if launch.planes == 2 else ""),
         ]
     )
     lines += ["  Both moments, the way past the rest, the energy part by part: --all", ""]
@@ -50,7 +50,7 @@ def attack_words(attack: float) -> str:
     """An angle of attack at clear [deg], and what it starts."""
     if abs(attack) < HARDLY:
         return f"hardly any ({nose(attack)}): it hardly starts porpoising"
-    return f"{tail(attack)} to the way it flies: it starts porpoising"
+    return f"{tail(attack)} against the way it flies: it starts porpoising"
 
 
 def clearance_words(launch: Launch) -> str:
@@ -64,8 +64,8 @@ def clearance_words(launch: Launch) -> str:
     if not text:
         text = "nothing touches once the shaft is off" + (f"; it passes {' and '.join(passed)}" if passed else "")
     gaps = {"side support": passage.vane_side_gap, "arm" if arm else "shelf": passage.vane_arm_gap}
-    vanes = [f"{-gap:.1f} mm over the {what}" for what, gap in gaps.items() if gap < -LEAST_GAP]
-    return f"{text}. Vanes reach {', '.join(vanes)}: not felt here" if vanes else text
+    vanes = [f"{-gap:.1f} mm into the {what}" for what, gap in gaps.items() if gap < -LEAST_GAP]
+    return f"{text}. Vanes reach {', '.join(vanes)}: ignored by the model" if vanes else text
 
 
 def touching(launch: Launch) -> str:
@@ -100,7 +100,7 @@ def _flat_clearance(launch: Launch) -> str:
     return "the rest supports to the end"
 
 
-def _sideways(launch: Launch, change: SideChange | None) -> str:
+def sideways_words(launch: Launch, change: SideChange | None) -> str:
     """What the changes on the bow do to left and right; without any, why nothing is told."""
     if change is None:
         return NO_SHOT_BEFORE if launch.edits else WHY_NOT
@@ -111,7 +111,7 @@ def _sideways(launch: Launch, change: SideChange | None) -> str:
         "side angle of attack": turned(change.side_angle_of_attack, side),
     }
     text = ", ".join(f"{name} {words}" for name, words in by.items() if words != SAME) or SAME
-    text += ", against the bow before" if text != SAME else ""
+    text += ", against the bow before the changes" if text != SAME else ""
     return (
         f"{text}. The tail touches the side support: {TURN_ROUND}" if change.touches or change.touched_before else text
     )

@@ -23,11 +23,11 @@ UP, ASIDE = "bare", "side"  # looks
 LEFT_RIGHT = "left and right: change from today's"
 BAND = "Bands: 90 % of {} bows that all fit what was measured{}."
 CHANGES = (
-    "Left and right are told as changes from today's alone: where bare shafts land today hangs on the roll of the "
+    "Left and right are given only as changes from today's: where bare shafts land today depends on the roll of the "
     "fingers, which nobody measures."
 )
-STRUCK = "Where something touches the arrow on its way out, no left or right is told: clear the contact first{}."
-PLATE = "The side support has no spring, so no preload to be set."
+STRUCK = "Where something touches the arrow on its way out, no left or right is given: clear the contact first{}."
+PLATE = "The side support has no spring, so there is no preload to set."
 
 
 @dataclass(frozen=True)

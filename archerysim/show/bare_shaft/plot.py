@@ -73,7 +73,7 @@ def band_words(result: BareAgainstFletched) -> str:
     failed = len(result.sample) - bows(result)
     lost = f"; {failed} more gave no shot" if failed else ""
     return (
-        "The band is not the size of your group: it is how unsure the program is about this bow (90 % of "
+        "The band is not the size of your group: it is how uncertain the program is about this bow (90 % of "
         f"{bows(result)} bows that all fit what was measured{lost}). What the flight's model leaves out comes on top. "
         "Where the band does not fit on the butt, do not shoot bare shafts."
     )

@@ -46,10 +46,10 @@ STEP = 1.42  # from line to line, in sizes of letters
 NINETY = 1.645  # standard deviations from the middle, either way, that hold 90 %
 LEAVE = "Leave the sight alone; move both locators together. Shoot three bare shafts, twice, before moving."
 ASIDE = (
-    "Left and right: bare shafts may land anywhere in the region, and on which side is not known before groups are "
+    "Left and right: bare shafts may land anywhere in the region; on which side is not known before groups are "
     "shot. Set the height first."
 )
-FLAT = "Left and right are not in this picture: the bands run across."
+FLAT = "Left and right are left out of this picture: the bands run across."
 FLETCHED = "fletched: 90 % of a club archer's arrows"
 
 
@@ -145,7 +145,7 @@ def _foot_words(result: BareAgainstFletched, far: float, both: bool) -> str:
     failed = len(result.sample) - bows(result)
     lost = f"; {failed} more gave no shot" if failed else ""
     sure = (
-        f"The bare region is not the size of your group: it is how unsure the program is about this bow (90 % of "
+        f"The bare region is not the size of your group: it is how uncertain the program is about this bow (90 % of "
         f"{bows(result)} bows that all fit what was measured{lost}). Where it does not fit on the butt, do not shoot "
         "bare shafts."
     )
@@ -276,5 +276,5 @@ def _keys() -> list[Any]:
         Patch(color=LOOKS["fletched"].color, alpha=FACED, linewidth=0.0, label=FLETCHED),
         Line2D([], [], label=style.WANTED, **style.WANTED_LINE),
         Line2D([], [], color=INK, linestyle="none", marker=r"$\updownarrow$", markersize=12.0,
-               label="arrow: what the move now does"),
+               label="arrow: the effect of the move now"),
     ]  # fmt: skip

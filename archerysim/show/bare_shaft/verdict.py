@@ -154,7 +154,7 @@ def _lines(
         return [*head, "no advice: the locators", "do not bring them together"], math.nan
     if abs(move.median) < LITTLE:
         close = max(-move.low, move.high) < CLOSE
-        advice = ["leave the locators"] if close else ["NOT SURE: SHOOT MORE", "rather leave the locators"]
+        advice = ["leave the locators"] if close else ["NOT SURE: SHOOT MORE", "better leave the locators"]
         return [*head, *advice, *_range(move, ends)], 0.0
     up = move.median > 0.0
     way = "UP" if up else "DOWN"

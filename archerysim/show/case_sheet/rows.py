@@ -152,7 +152,7 @@ def directions(setup: Setup) -> list[tuple[str, str]]:
         ("bare low", "locators DOWN, which turns the nose up"),
         (f"bare {out}", f"weaker: softer shaft, heavier point{inwards}"),
         (f"bare {back}", f"stiffer: stiffer shaft, lighter point{outwards}"),
-        ("powder or marks on rest or shaft, torn vanes", "clear the contact first: groups lie until then"),
+        ("powder or marks on rest or shaft, torn vanes", "clear the contact first: groups mislead until then"),
     ]
 
 
@@ -186,4 +186,4 @@ def assumed_words(sheet: CaseSheet) -> str:
     """How many values nobody has measured; "" where all were."""
     if not sheet.assumed:
         return ""
-    return f"{len(sheet.assumed)} values of the file are only assumed; what is predicted is no better than they are."
+    return f"{len(sheet.assumed)} values of the file are only assumed; the predictions are no better than they are."

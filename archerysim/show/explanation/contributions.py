@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 NEUTRAL = "Neutral, a yardstick: nock square, no tiller split, even fingers, straight push, hard rest, no stabilisers."
 TITLE = "From a neutral bow, each part turns the arrow nose up or nose down"
 AXES = {
-    "angle_of_attack": "angle of attack at clear: shaft to the way it flies [deg]",
+    "angle_of_attack": "angle of attack at clear: shaft against the way it flies [deg]",
     "pitch": "pitch at clear: shaft to the aim line [deg]",
     "pitch_rate": "pitch rate at clear [rad/s]",
 }

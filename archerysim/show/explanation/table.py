@@ -178,7 +178,7 @@ def _why(result: Explained) -> list[str]:
         ("", "attack", "pitch", "pitch rate", "attack: on the neutral bow /"),
         ("", "[deg]", "[deg]", "[rad/s]", "on this bow"),
     )
-    lines = titled("Who turned the arrow: at clear, nose up +", columns(rows, *heads))
+    lines = titled("What turned the arrow: at clear, nose up +", columns(rows, *heads))
     lines += _largest(result)
     lines += titled(
         "Each part against its neutral state",
@@ -196,7 +196,7 @@ def _why(result: Explained) -> list[str]:
         left = "arrow, draw, limbs, the height of the rest and how the shaft goes past it sideways"
     lines += wrapped(
         "A part counts as the mean of what it does on the neutral bow and on this one. The neutral bow is a yardstick, "
-        f"not a bow to build; how it throws comes of {left}.", "  ", "  ",
+        f"not a bow to build; how it throws depends on {left}.", "  ", "  ",
     )  # fmt: skip
     return [*lines, ""]
 

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 NOCK: Any = (0, (1.0, 1.3))
 TITLE = 13.2  # room for a panel's title [cm]
-THIN = "Thin lines in the last panel: how the swing of the first fletched flight dies away, where it does."
+THIN = "Thin lines in the last panel: how the swing of the first fletched flight dies away, if it does."
 
 
 def flight(

@@ -44,12 +44,12 @@ TALLEST, LEAST = 4.6, 1.3  # of a panel [cm]
 LINE = 0.46  # of a title [cm]
 TRUE = 0.8  # height of the strip that is not enlarged [cm]
 TITLE = 12.6  # room for a panel's title [cm]
-ONE = "Heights are those of one computed bow; the target card shows how sure they are."
+ONE = "Heights are those of one computed bow; the target card shows how certain they are."
 ASIDE = (
-    "From above: one computed bow. How far aside it sends a bare shaft hangs on the roll of the fingers, which nobody "
-    "measures; only how that changes is to be believed."
+    "From above: one computed bow. How far to the side it sends a bare shaft depends on the roll of the fingers, "
+    "which nobody measures; believe only its changes."
 )
-DROP = "drop taken away: level is the path of an arrow without swing, from the bow to the centre"
+DROP = "drop taken out: level is the path of an arrow without swing, from the bow to the centre"
 
 
 @dataclass(frozen=True)

@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 
 LEVEL = 0.5 * MM  # heights under this are said to be level
 KNOWN_BADLY = (
-    "All of this hangs on how the fingers roll off the string, which is known badly until groups of bare shafts have "
-    "fixed it; what a change (--set) does to it is known better."
+    "All of this depends on how the fingers roll off the string, which is poorly known until groups of bare shafts "
+    "have fixed it; what a change (--set) does to it is known better."
 )
 
 

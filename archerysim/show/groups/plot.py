@@ -23,9 +23,9 @@ KINDS = (("fletched", "fletched"), ("bare", "bare shaft"))
 LEAST = 6.0  # least height of the target shown [cm]
 ASIDE = 0.2  # how far dots are moved sideways at most, of the way between two columns
 GREY = "#8c8c8c"
-OUTSIDE = "No aiming, no wind in it: a real group is wider."
-SLIDING = "A nock with play is settled as if without friction: a real one may lie elsewhere in its play."
-INTERVAL = "95 %: where the standard deviation would lie with endless shooting."
+OUTSIDE = "Without aiming and wind: a real group is wider."
+SLIDING = "A nock with play settles as if without friction: a real one may lie elsewhere in its play."
+INTERVAL = "95 %: where the standard deviation would lie after endless shooting."
 
 
 def group(result: Group, axes: Any = None) -> Figure:

@@ -18,8 +18,8 @@ WORDS = {
 DIGITS = {"cm": 2, "deg": 3, "rad/s": 3, "m/s": 2}
 BRIEF = ("fletched", "bare", "pitch", "angle_of_attack")
 HONEST = (
-    "Only the height scatter of draw, fingers, release, hand and nock is in it: no aiming, no arrow differs from "
-    "another, no wind. A real group is wider."
+    "This is only the height scatter of draw, fingers, release, hand and nock: no aiming, no differences between "
+    "arrows, no wind. A real group is wider."
 )
 FRICTION = (
     "At full draw a nock with play lies where it would slide to without friction; in the shot the friction of its "
@@ -169,7 +169,7 @@ def _compared(result: LocatorGroups) -> str:
     if ratios:
         lines += [f"  Standard deviation over that of {words[0]}"]
         lines += [*columns(ratios, ("", "fletched", "bare", "pitch")), ""]
-        lines += ["  * the 95 % interval leaves 1 out: told apart with the same hands", ""]
+        lines += ["  * the 95 % interval excludes 1: the same hands tell them apart", ""]
     lines += [*_legend(), *_lost(words, result.reasons)]
     if any(change.get("nock.locators.upper_present") is False for change in result.changes):
         lines += [*wrapped(FRICTION, "  ", "  "), ""]

@@ -11,10 +11,13 @@ if TYPE_CHECKING:
     from archerysim.study.sideways.result import SideMove, SidewaysTune
 
 HOW = (
-    "Every change is made to the bow as it stands, the locators where they are tied. The range is that of as many bows "
-    "as were drawn, all of which this one may be; those in which something touches are left out of it."
+    "Every change is made to the bow as it is, the locators where they are tied. The range is that of the bows drawn, "
+    "any of which this one may be; those in which something touches are left out of it."
 )
-GROUP = "The group is the fletched arrows' own: where it goes the sight follows, that alone is no reason for a change."
+GROUP = (
+    "The group is that of the fletched arrows: the sight follows where it goes, so that alone is no reason for a "
+    "change."
+)
 CUT = (
     "A cut cannot be undone: it is never proposed here. Cut last and a little at a time, one shaft first; common "
     "practice is to try points and the side support before."
@@ -41,7 +44,8 @@ def all_lines(tune: SidewaysTune) -> list[str]:
     )
     if touching:
         lines += titled(
-            "Not told, for something touches: clear that first", [line for one in touching for line in _struck(one)]
+            "Not given, because something touches: clear that first",
+            [line for one in touching for line in _struck(one)],
         )
     left = [*(f"{one.name}: {one.reason}" for one in tune.moves if one.reason), *tune.left_out]
     if left:
@@ -49,7 +53,7 @@ def all_lines(tune: SidewaysTune) -> list[str]:
     cautions = [f"{one.name}: {caution}" for one in tune.moves for caution in one.cautions]
     if cautions:
         lines += titled("Limits that a change would pass", [line for one in cautions for line in wrapped(one)])
-    lines += titled("What is taken as unsure, one standard deviation", columns(_unsure(tune)))
+    lines += titled("What is taken as uncertain, one standard deviation", columns(_unsure(tune)))
     lines += titled("Side support", wrapped(_side_support(tune)))
     cut = [CUT] if any(one.kind == "length" for one in told) else []
     return [*lines, *(line for one in (HOW, GROUP, *cut) for line in wrapped(one))]
@@ -78,8 +82,10 @@ def _side_support(tune: SidewaysTune) -> str:
     if side.kind == "plate":
         return words
     if tune.side_force <= side.preload:
-        return f"{words} Its preload, {side.preload:.1f} N, is more: it does not give, and its spring does nothing."
-    return f"{words} From its preload on, {side.preload:.1f} N, it gives; more preload than that push does nothing."
+        return (
+            f"{words} Its preload, {side.preload:.1f} N, is more: it does not give way, and its spring has no effect."
+        )
+    return f"{words} Above its preload, {side.preload:.1f} N, it gives way; preload beyond that push has no effect."
 
 
 def _struck(move: SideMove) -> list[str]:

@@ -14,16 +14,16 @@ if TYPE_CHECKING:
 
 FIRST = "Height first (archerysim tune), then sideways, one change at a time, then height again."
 CONTACT = (
-    "CLEAR THE CONTACT FIRST. Until then no left and no right: a stiffer shaft whose tail strikes reads as a weaker "
+    "CLEAR THE CONTACT FIRST. Until then no left and no right: a stiffer shaft whose tail strikes looks like a weaker "
     "one."
 )
-PARTS = "Repeat the group before a shaft or point is bought. Mass per length is taken as today's."
-DETAILS = "All numbers of every change, and what is taken as unsure: --all."
+PARTS = "Repeat the group before you buy a shaft or point. Mass per length is taken as today's."
+DETAILS = "All numbers of every change, and what is taken as uncertain: --all."
 LOOK = (
-    "A gap that nothing reaches often comes from contact, a plucked string or a turned bow hand: look at these and "
+    "A gap that nothing takes back often comes from contact, a plucked string or a turned bow hand: look at these and "
     "repeat the group first."
 )
-AT_HAND = 'Shafts and points at hand are tried by --spines "0.650, 0.700 in" and --points "90, 100 gr".'
+AT_HAND = 'Shafts and points at hand are tried with --spines "0.650, 0.700 in" and --points "90, 100 gr".'
 SHOWN = 8  # rows of the short table
 BESIDE_ANSWER = 3  # of them, beside an answer
 
@@ -63,7 +63,7 @@ def _may_touch(tune: SidewaysTune) -> list[str]:
         return []
     return [
         f"In {tune.touching} of {tune.draws} bows that this one may be, the tail touches the side support or the arm "
-        "is struck. Check with powder or paint first: if so, nothing said of left and right here counts."
+        "is struck. Check with powder or paint first: if yours does, nothing said here about left and right holds."
     ]
 
 
@@ -72,7 +72,7 @@ def _moves(tune: SidewaysTune) -> list[str]:
     told = [one for one in tune.moves if one.kind == "parts"] or list(tune.moves)
     shown = told if len(told) <= SHOWN else told[: SHOWN - 1]
     hanging = (
-        "Moves only: the fingers' roll is a guess. "
+        "Changes only: the fingers' roll is a guess. "
         f'--gap "6 cm {away(tune.setup)}", from a group, picks one; more: --all.'
     )
     left_out = [line for one in tune.left_out if told[-1].kind != "parts" for line in wrapped(one)]
@@ -92,7 +92,7 @@ def _answer(tune: SidewaysTune) -> list[str]:
     wanted = f"Bare shafts {beside(tune, tune.gap)} are to go {beside(tune, -tune.gap)}."
     parts = [one for one in tune.moves if one.kind == "parts"]
     if tune.best is None:
-        text = "NOTHING HERE REACHES IT, so no shaft is named."
+        text = "NOTHING HERE TAKES IT BACK, so no shaft is named."
         if tune.furthest is not None:
             one = tune.moves[tune.furthest]
             way, range_ = way_and_range(tune, one)
@@ -108,7 +108,7 @@ def _answer(tune: SidewaysTune) -> list[str]:
     )
     if best.touching:
         lines += wrapped(
-            f"It may have the tail touch ({best.touching} of {tune.free} bows): check with powder or paint."
+            f"It may make the tail touch ({best.touching} of {tune.free} bows): check with powder or paint."
         )
     if best.kind == "parts":
         lines += wrapped(PARTS)

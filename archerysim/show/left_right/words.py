@@ -56,5 +56,5 @@ def struck(move: SideMove) -> tuple[str, str]:
     from archerysim.shot.warnings import TAIL_TOUCHES
 
     if not any(one.startswith(TAIL_TOUCHES) for one in move.contact):
-        return "not told", "the arm is struck"
-    return ("its tail strikes", "reads as a weaker one") if move.stiffer else ("not told", "the tail strikes")
+        return "not given", "the arm is struck"
+    return ("its tail strikes", "looks like a weaker one") if move.stiffer else ("not given", "the tail strikes")

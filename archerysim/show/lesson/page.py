@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import html
-import json
 import math
-import re
 from collections.abc import Iterator, Mapping
-from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from archerysim.fields.units import target_distance
 from archerysim.show.lesson.texts import ENGLISH, checked_texts
-from archerysim.show.style import FAINT, INK, LOOKS, PALE
+from archerysim.show.page.one_file import one_file
 from archerysim.study.lesson.missed import WANTED
 
 if TYPE_CHECKING:
@@ -23,13 +20,11 @@ if TYPE_CHECKING:
     from archerysim.study.lesson.response import Response
     from archerysim.study.lesson.sliders import Slider
 
-SCRIPTS = ("words", "response", "flight", "drawing", "strips", "target", "square", "handout", "lesson")
-STYLES = ("style", "print")
-COLORS = {
-    "ink": INK, "faint": "#5c5c5c", "line": FAINT, "pale": PALE, "low": LOOKS["upper"].color,
-    "still": LOOKS["arrow"].color, "high": LOOKS["lower"].color,
-    "fletched": LOOKS["fletched"].color, "bare": LOOKS["bare"].color,
-}  # fmt: skip
+SCRIPTS = (
+    "texts", "words", "response", "flight", "drawing", "arrows", "strips", "target", "square", "handout",
+    "clock", "lesson",
+)  # fmt: skip
+STYLES = ("style", "lesson", "print")
 STEPS = {"reading": 1e-4, "split": 5e-4, "slope": math.radians(0.5), "spine": 1.27e-4, "rest": 20.0, "preload": 0.1}
 YARD = 0.9144  # [m]
 LARGEST = 1e300
@@ -67,27 +62,13 @@ def lesson_page(lesson: Lesson, texts: Mapping[str, str] = ENGLISH) -> str:
     ('<!doctype html>', True)
     """
     words = checked_texts(texts)
-    folder = files("archerysim.show.lesson") / "page"
-
-    def read(name: str) -> str:
-        return (folder / name).read_text(encoding="utf-8")
-
     fill = {
-        "STYLE": _colored("\n".join(read(f"{name}.css") for name in STYLES)),
-        "NUMBERS": _json(numbers(lesson)),
-        "TEXTS": _json(dict(words)),
-        "SCRIPT": "(function () {\n" + "\n".join(read(f"{name}.js") for name in SCRIPTS) + "\n}());",
         "BOW": html.escape(words["bow"].format(name=lesson.name or "-", distance=_both(lesson.distance)), quote=False),
         "WHOSE": _whose(lesson, words, ""),
         "WHOSE_HANDOUT": _whose(lesson, words, "_handout"),
         "DOUBTS": "".join(f"<p><strong>{html.escape(one)}</strong></p>" for one in _doubts(lesson, words)),
     }
-
-    def filled_in(found: re.Match[str]) -> str:
-        name = found[1]
-        return fill[name] if name in fill else html.escape(words[name], quote=True)
-
-    return re.sub(r"@@([A-Za-z_0-9]+)@@", filled_in, _colored(read("page.html")))
+    return one_file("archerysim.show.lesson", numbers(lesson), words, fill, SCRIPTS, STYLES)
 
 
 def numbers(lesson: Lesson) -> dict[str, Any]:
@@ -96,7 +77,7 @@ def numbers(lesson: Lesson) -> dict[str, Any]:
     Returns
     -------
     dict
-        The fields of `Lesson`; a slider has its step; colours beside them.
+        The fields of `Lesson`; a slider has its step.
     """
     return {
         "distance": lesson.distance,
@@ -120,7 +101,6 @@ def numbers(lesson: Lesson) -> dict[str, Any]:
         ],
         "shots": lesson.shots,
         "fresh": lesson.fresh,
-        "colors": COLORS,
     }  # fmt: skip
 
 
@@ -143,15 +123,6 @@ def _both(distance: float) -> str:
     """A distance [m] in metres and yards."""
     told = target_distance(distance)
     return f"{told} ({distance:.1f} m)" if told.endswith("yd") else f"{told} ({distance / YARD:.0f} yd)"
-
-
-def _colored(text: str) -> str:
-    return re.sub(r"\$([a-z]+)", lambda found: COLORS[found[1]], text)
-
-
-def _json(what: Any) -> str:
-    text = json.dumps(what, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
-    return text.replace("<", "\\u003c")
 
 
 def _slider(one: Slider) -> dict[str, Any]:

@@ -5,13 +5,13 @@ What stands in braces is filled in as the page is made or as sliders move. The t
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 
-from archerysim.errors import SetupError
+from archerysim.show.page.texts import ENGLISH as SHARED
+from archerysim.show.page.texts import checked
 
 ENGLISH: Mapping[str, str] = {
-    "language": "en",
+    **SHARED,
     "title": "Why an arrow porpoises",
     "heading": "Why an arrow porpoises, and what the locators do about it",
     "heading_side": "Why an arrow fishtails, and what the shaft does about it",
@@ -54,14 +54,8 @@ ENGLISH: Mapping[str, str] = {
     "reading_underside": "to the underside of the nock",
     "reading_top": "to the top of the nock",
     "flying": "Three arrows at once",
-    "fly": "Fly",
-    "pause": "Pause",
+    "play": "Fly",
     "again": "Fly again",
-    "step_back": "One step back",
-    "step_on": "One step on",
-    "time": "Time",
-    "speed": "Speed",
-    "times_slower": "{times} times slower than real",
     "under_inch": "under 1/32 in",
     "time_now": "{time} s after leaving, {way} m ({yards} yd) on the way",
     "key_points": "where it points",
@@ -212,15 +206,4 @@ def checked_texts(texts: Mapping[str, str]) -> Mapping[str, str]:
     SetupError
         If one is missing or unknown, or holds other braces or another number of ends than in English.
     """
-    for key in sorted(ENGLISH.keys() ^ texts.keys()):
-        problem = "this sentence is missing" if key in ENGLISH else "no such sentence stands on the page"
-        raise SetupError(f"texts.{key}", problem, "Take the keys of archerysim.show.lesson.texts.ENGLISH")
-    for key, text in texts.items():
-        if _filled_in(text) != _filled_in(ENGLISH[key]):
-            wanted = " ".join(_filled_in(ENGLISH[key])) or "nothing in braces"
-            raise SetupError(f"texts.{key}", f"{text!r} is filled in otherwise than in English", f"Hold {wanted} in it")
-    return texts
-
-
-def _filled_in(text: str) -> list[str]:
-    return sorted(set(re.findall(r"\{\w+\}|\|", text)))
+    return checked(texts, ENGLISH, "archerysim.show.lesson.texts.ENGLISH")

@@ -79,8 +79,8 @@ def determined_table(result: OwnFit) -> str:
     )
     lines += [""]
     lines += wrapped(
-        "Left: what the data leave of the width to which it was known, all the others free too (under 30 %: "
-        "determined; over 80 %: not at all). Alone: the same, were all the others known.", "  ", "  ",
+        "Left: what the data leave of the width to which it was known, all the others being free too (under 30 %: "
+        "determined; over 80 %: not at all). Alone: the same, if all the others were known.", "  ", "  ",
     )  # fmt: skip
     lines += [""]
     lines += [line for remark in _remarks(result) for line in wrapped(remark, "  ", "    ")]
@@ -114,7 +114,7 @@ def _remarks(result: OwnFit) -> list[str]:
             also = "value and error are about what they were before" if same else "do not use the value found"
             remarks.append(f"{_name(estimate)} is not determined by these data: {also}.")
         if estimate.determined != "determined" and estimate.alone < 0.5 * estimate.share:
-            remarks.append(f"{_name(estimate)} would be told much better were the other free inputs known.")
+            remarks.append(f"{_name(estimate)} would be known much better if the other free inputs were known.")
     k = len(result.estimates)
     for i in range(k):
         for j in range(i):
@@ -127,7 +127,7 @@ def _remarks(result: OwnFit) -> list[str]:
                 )
     if result.widened > 1.5:
         remarks.append(
-            f"The differences are {result.after.misfit:.1f} times the errors stated: model or data miss something, and "
+            f"The differences are {result.after.misfit:.1f} times the errors stated: model or data miss something, so "
             f"the standard errors were widened by {result.widened:.1f}."
         )
     return remarks

@@ -81,8 +81,8 @@ MEASURES: tuple[Measure, ...] = (
     ),
     Measure(
         "Centre shot", "seen along the string",
-        "Bow strung, arrow on the rest, string before the middle of both limbs: how far the shaft's axis at the side "
-        "support stands out from the string.",
+        "Bow strung, arrow on the rest, string in front of the middle of both limbs: how far the shaft's axis at the "
+        "side support is out from the string.",
         (("side.offset", "centre shot"),), drawings.centre_shot,
     ),
 )  # fmt: skip

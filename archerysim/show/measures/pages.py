@@ -22,10 +22,13 @@ A4 = (21.0, 29.7)  # [cm]
 COLUMNS, ROWS = 2, 3
 MARGIN, HEAD, GAP = 1.4, 2.2, 0.8  # [cm]
 LETTERS = 56  # of a line below a drawing
-ORDER = "In this order: bow strung, then drawn, then arrow and parts. Write the unit too; an empty line is asked again."
+ORDER = (
+    "In this order: bow strung, then drawn, then arrow and parts. Write the unit too; an empty line will be "
+    "asked again."
+)
 CAUTION = (
-    "Never loose without an arrow. Draw on the scale only as far as you shoot, and let down slowly; take a bow down "
-    "only unstrung."
+    "Never loose without an arrow. Draw on the scale only as far as you shoot, and let down slowly; take a bow apart "
+    "only when it is unstrung."
 )
 
 
@@ -125,8 +128,8 @@ def measures_markdown(
     """
     name = "What to measure" + (f": {_cell(setup.name)}" if setup is not None else "")
     lines = [
-        f"# {name}", "", ORDER, "Numbers go into the last column; then `archerysim new NEW.toml --from THIS.md`, with "
-        "the old setup file too where there is one (`--from OLD.toml`).", "", CAUTION, "",
+        f"# {name}", "", ORDER, "Write the numbers into the last column; then `archerysim new NEW.toml --from "
+        "THIS.md`, with the old setup file too where there is one (`--from OLD.toml`).", "", CAUTION, "",
         "| name | what | with | how well | in the file | measured |", "| --- | --- | --- | --- | --- | --- |",
     ]  # fmt: skip
     for one in NOT_DRAWN:

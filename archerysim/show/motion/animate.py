@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from archerysim.shot.flight.fly import Flight
     from archerysim.shot.launch import Launch
 
-ENDINGS = (".html", ".gif", ".mp4")
+MOVING = (".html", ".gif", ".mp4")
 GIF_FRAMES = 80
 GIF_SHORTEST = 0.02  # of one picture [s]; browsers slow down shorter ones
 GIF_TICK = 0.01  # in which a .gif counts [s]
@@ -88,7 +88,7 @@ def animate_flight(
     path: str | os.PathLike[str],
     *,
     names: Sequence[str] | None = None,
-    left_handed: bool = False,
+    left_handed: bool | None = None,
     frames: int | None = None,
     slow: float | None = None,
 ) -> Path:
@@ -104,8 +104,8 @@ def animate_flight(
         As for `animate`.
     names : sequence of str, optional
         Of the flights; "fletched" and "bare" if left out.
-    left_handed : bool
-        Mirrored, the target to the left.
+    left_handed : bool, optional
+        Mirrored, the target to the left; by default as the flights' archer draws.
     frames : int, optional
         Pictures, 2 to 1000.
     slow : float, optional
@@ -141,21 +141,52 @@ def animate_flight(
     )  # fmt: skip
 
 
+def check_motion(
+    path: str | os.PathLike[str], frames: int | None, slow: float | None, field: str = "path",
+    still: tuple[str, ...] = (),
+) -> None:  # fmt: skip
+    """Refuse a moving picture that could not be written, before any work is done.
+
+    Parameters
+    ----------
+    path, frames, slow
+        As for `animate`.
+    field : str
+        What the error names ("path", "out").
+    still : tuple of str
+        Endings of still pictures that will do too; they have no frames and are not slow.
+
+    Raises
+    ------
+    SetupError
+    """
+    from archerysim.errors import SetupError
+    from archerysim.fields.file_writing import check_target
+    from archerysim.fields.given import whole_number
+
+    check_target(path, field, MOVING + still)
+    ending = Path(path).suffix.lower()
+    if ending == ".mp4":
+        _need_ffmpeg(field)
+    for name, value in (("frames", frames), ("slow", slow)):
+        if value is not None and ending in still:
+            raise SetupError(
+                name, f"{Path(path).name!r} is a still picture", f"Leave it out, or use {' or '.join(MOVING)}"
+            )
+    if frames is not None:
+        whole_number("frames", frames, "a number of pictures", 2, MOST_FRAMES)
+    if slow is not None:
+        SLOW.read("slow", slow)
+
+
 def _write(
     make: Callable[[int | None], Scene], path: str | os.PathLike[str], frames: int | None, slow: float | None
 ) -> Path:
     """Check everything first, then make the scene and write it."""
-    from archerysim.fields.file_writing import check_target, write_bytes
-    from archerysim.fields.given import whole_number
+    from archerysim.fields.file_writing import write_bytes
 
-    check_target(path, "path", ENDINGS)
+    check_motion(path, frames, slow)
     ending = Path(path).suffix.lower()
-    if ending == ".mp4":
-        _need_ffmpeg()
-    if frames is not None:
-        frames = whole_number("frames", frames, "a number of pictures", 2, MOST_FRAMES)
-    if slow is not None:
-        slow = float(SLOW.read("slow", slow))  # type: ignore[arg-type]
     scene = make(GIF_FRAMES if frames is None and ending == ".gif" else frames)
     if ending == ".html":
         from archerysim.show.motion.player import player
@@ -167,7 +198,7 @@ def _write(
     return Path(path)
 
 
-def _need_ffmpeg() -> None:
+def _need_ffmpeg(field: str) -> None:
     """Refuse an .mp4 where it cannot be made.
 
     Raises
@@ -179,7 +210,7 @@ def _need_ffmpeg() -> None:
     from archerysim.errors import SetupError
 
     if not FFMpegWriter.isAvailable():
-        raise SetupError("path", "an .mp4 needs the program ffmpeg, which is missing here", "Use .html or .gif")
+        raise SetupError(field, "an .mp4 needs the program ffmpeg, which is missing here", "Use .html or .gif")
 
 
 def _gif(scene: Scene) -> bytes:

@@ -14,10 +14,12 @@ from archerysim.show import text
 from archerysim.show.flights.looks import looks_of, numbered
 from archerysim.show.motion.flight_outline import drop_path, ends_of, placed, state_of
 from archerysim.show.motion.scene import (
+    DASHED,
     HUGE,
     LARGE,
     LETTERS,
     SMALL,
+    Key,
     Line,
     Panel,
     Scene,
@@ -28,6 +30,7 @@ from archerysim.show.motion.scene import (
 )
 from archerysim.show.motion.short_names import cut, short
 from archerysim.show.motion.short_names import width as text_width
+from archerysim.show.motion.texts import said
 from archerysim.show.style import FAINT, INK, MM
 
 if TYPE_CHECKING:
@@ -55,7 +58,7 @@ def flight_scene(
     flights: Flight | BareDifference | Sequence[Flight],
     *,
     names: Sequence[str] | None = None,
-    left_handed: bool = False,
+    left_handed: bool | None = None,
     frames: int | None = None,
     slow: float | None = None,
 ) -> Scene:
@@ -66,8 +69,8 @@ def flight_scene(
     flights : Flight, BareDifference or sequence of Flight
     names : sequence of str, optional
         Of the flights; "fletched" and "bare" if left out.
-    left_handed : bool
-        Mirrored, the target to the left.
+    left_handed : bool, optional
+        Mirrored, the target to the left; by default as the flights' archer draws.
     frames : int, optional
         Instants, evenly spaced.
     slow : float, optional
@@ -91,6 +94,8 @@ def flight_scene(
     time = np.linspace(0.0, max(one.time_of_flight for one in shown), frames or FRAMES)
     path = drop_path(next((one for one in shown if one.fletched), shown[0]))
     pictures: tuple[Panel, ...] = (_way(shown, called, path, time), *_close(shown, called, time))
+    if left_handed is None:
+        left_handed = shown[0].handed == "left"
     if left_handed:
         pictures = tuple(one.mirrored() for one in pictures)
     last = shown[0].distance
@@ -100,25 +105,28 @@ def flight_scene(
         _if_the_same(shown, "name"),
         _if_the_same(shown, "reading") if _if_the_same(shown, "by") is not None else None,
     )
-    title = f"{bow or ', '.join(called)}: {last:g} m"
+    title = said("title_flight", name=bow or ", ".join(called), distance=f"{last:g} m")
     ending = f": {last:g} m"
     above = cut(title.removesuffix(ending), TITLE - text_width(ending, LARGE, True), LARGE, True) + ending
     samples, labels = _key(shown, called, 150.0 if left_handed else 560.0)
+    told = text.reading(reading * MM, shown[0].by) if reading is not None else ""
+    way = tuple(f"{x:.1f} m" for x in nose)
     head = page(
-        Words((20.0, 35.0), (above,), LARGE, bold=True),
-        Words((20.0, 62.0), (text.reading(reading * MM, shown[0].by) if reading is not None else "",), LETTERS),
-        Words((20.0, 93.0), phases, LARGE),
-        Words((900.0, 60.0), tuple(f"{x:.1f} m" for x in nose), HUGE, align="right", bold=True),
-        Words((1265.0, 60.0), tuple(f"{t:.2f} s" for t in time), HUGE, align="right", bold=True),
-        Words((900.0, 82.0), ("distance of the point",), SMALL, align="right"),
-        Words((1265.0, 82.0), ("time",), SMALL, align="right"),
+        Words((20.0, 35.0), (above,), LARGE, bold=True, part="head"),
+        Words((20.0, 62.0), (told,), LETTERS, part="head"),
+        Words((20.0, 93.0), phases, LARGE, part="head"),
+        Words((900.0, 60.0), way, HUGE, align="right", bold=True, part="head"),
+        Words((1265.0, 60.0), tuple(f"{t:.2f} s" for t in time), HUGE, align="right", bold=True, part="head"),
+        Words((900.0, 82.0), (said("distance_of_point"),), SMALL, align="right", part="head"),
+        Words((1265.0, 82.0), (said("time_word"),), SMALL, align="right", part="head"),
         *labels,
         lines=samples,
     )
     notes = range_cautions(last, not all(one.fletched for one in shown), shown[0].category)
     return Scene(
         title=title, time=time, unit="s", phases=phases, panels=(*pictures, head),
-        slow=slow or one_figure(LASTS / float(time[-1])), notes=notes,
+        slow=slow or one_figure(LASTS / float(time[-1])), reading=told, way=way,
+        notes=(*notes, *([said("mirrored")] if left_handed else [])),
     )  # fmt: skip
 
 
@@ -155,11 +163,11 @@ def _names(shown: list[Flight], names: Sequence[str] | None) -> list[str]:
 def _landed(shown: list[Flight], called: list[str]) -> str:
     """How the flights ended."""
     if not all(one.reached for one in shown):
-        return "on the ground" if len(shown) == 1 else ""
+        return said("on_the_ground") if len(shown) == 1 else ""
     if len(shown) != 2:
-        return "in the target"
+        return said("in_the_target")
     above = 1e3 * (shown[1].impact_height - shown[0].impact_height)
-    words = f" lands {abs(above):.0f} mm {'higher' if above > 0.0 else 'lower'} than "
+    words = said("higher" if above > 0.0 else "lower", apart=f"{abs(above):.0f}")
     one, other = short(called, 0.5 * (TITLE - text_width(words, LARGE)), LARGE)
     return f"{other}{words}{one}"
 
@@ -198,7 +206,7 @@ def _way(shown: list[Flight], called: list[str], path: QuietPath, time: np.ndarr
     window = (left, right, middle - half, middle + half)
     up = 1.0 / (per_m * times)  # one unit of the page, upwards [m]
     lines = [
-        Line("drop taken out", np.array([[0.0, 0.0], [far, 0.0]]), FAINT, 1.5, (8.0, 6.0), digit=FINE),
+        Line("drop taken out", np.array([[0.0, 0.0], [far, 0.0]]), FAINT, 1.5, DASHED, digit=FINE),
         Line("target", np.array([[far, window[2]], [far, window[3]]]), FAINT, 6.0, digit=FINE),
         Line("centre", np.array([[far, 0.0]]), "#ffffff", radius=7.0, digit=FINE),
     ]
@@ -216,15 +224,24 @@ def _way(shown: list[Flight], called: list[str], path: QuietPath, time: np.ndarr
     bar = np.array([[left + 0.012 * (right - left), y] for y in (window[2] + 12.0 * up, window[2] + 12.0 * up + size)])
     lines.append(Line("scale bar", bar, INK, 4.0, digit=FINE))
     words = [
-        Words((left, window[3] + 10.0 * up), (f"path with the drop taken out, up-down x{times}",), LETTERS),
-        Words(bar.mean(axis=0) + np.array([10.0 / per_m, -6.0 * up]), (f"{1e3 * size:.0f} mm",), SMALL),
-        Words((far, window[3] + 10.0 * up), ("target",), LETTERS, align="right"),
+        Words((left, window[3] + 10.0 * up), (said("way"),), LETTERS, part="title", times=times),
+        Words(bar.mean(axis=0) + np.array([10.0 / per_m, -6.0 * up]), (f"{1e3 * size:.0f} mm",), SMALL, part="scale"),
+        Words((far, window[3] + 10.0 * up), (said("target"),), LETTERS, align="right"),
     ]
     step = next(one for one in (1.0, 2.0, 5.0, 10.0, 20.0) if far / one <= 9.0)
     words += [
-        Words((x, window[2] - 22.0 * up), (f"{x:.0f} m",), SMALL, align="center") for x in np.arange(0.0, far, step)
+        Words((x, window[2] - 22.0 * up), (f"{x:.0f} m",), SMALL, align="center", part="tick")
+        for x in np.arange(0.0, far, step)
     ]
-    return Panel(WAY, window, tuple(lines), tuple(words), True)
+    keys = [Key(name, color, dash) for name, color, dash in zip(called, colors, _dashes(shown), strict=True)]
+    return Panel(
+        WAY,
+        window,
+        tuple(lines),
+        tuple(words),
+        True,
+        (*keys, Key(said("drop_line"), FAINT, DASHED), Key(said("target"), FAINT)),
+    )
 
 
 def _trail(
@@ -247,15 +264,15 @@ def _ghosts(flight: Flight, end: np.ndarray, time: np.ndarray, color: str) -> li
 
 def _way_of(angle: float) -> str:
     """Which way an arrow with this angle of attack leans."""
-    return "straight" if angle == 0.0 else "tail low" if angle > 0.0 else "tail high"
+    return said("straight" if angle == 0.0 else "tail_low" if angle > 0.0 else "tail_high")
 
 
 def _close(shown: list[Flight], called: list[str], time: np.ndarray) -> list[Panel]:
     """Each arrow as large as it fits, not enlarged up and down, beside the direction in which it moves."""
     width = (WAY[2] - 20.0 * (len(shown) - 1)) / len(shown)
-    words_before = "angle of attack " if len(shown) < MOST else ""
     panels = []
-    angle = f"{words_before}+00.0 deg, tail high, x1"  # the longest beside a name
+    longest = said("angle", angle="+00.0", lean=said("tail_high"))
+    angle = (said("attack", angle=longest) if len(shown) < MOST else longest) + ", x1"
     seen = short(called, width - text_width(angle, LETTERS) - 30.0, LETTERS, True)
     for k, (one, name, told, look) in enumerate(zip(shown, called, seen, looks_of(shown), strict=True)):
         box = (WAY[0] + k * (width + 20.0), CLOSE_TOP, width, CLOSE_HEIGHT)
@@ -274,15 +291,24 @@ def _close(shown: list[Flight], called: list[str], time: np.ndarray) -> list[Pan
             return np.stack((along * c - across * s, along * s + across * c), axis=-1)
 
         lines = [
-            Line("direction", np.array([[window[0], 0.0], [window[1], 0.0]]), FAINT, 1.5, (8.0, 6.0), digit=FINE),
+            Line("direction", np.array([[window[0], 0.0], [window[1], 0.0]]), FAINT, 1.5, DASHED, digit=FINE),
             Line(f"close, {name}", turned(np.array([(0.0, 0.0), (length, 0.0)])), color, 6.0, digit=FINE),
             *(Line(f"vane, {name}", turned(vane), color, filled=True, digit=FINE) for vane in _vanes(one)),
         ]
         above = window[3] + 10.0 / per_m
-        angles = tuple(f"{angle + 0.0:+.1f} deg, {_way_of(angle)}" for angle in np.round(np.degrees(attack), 1))
-        words = (
-            Words((window[0], above), (f"{told}, x1",), LETTERS, color, bold=True),
-            Words((window[1], above), tuple(f"{words_before}{one}" for one in angles), LETTERS, align="right"),
+        angles = tuple(
+            said("angle", angle=f"{angle + 0.0:+.1f}", lean=_way_of(angle)) for angle in np.round(np.degrees(attack), 1)
         )
+        long = tuple(said("attack", angle=one) for one in angles)
+        words = (
+            Words(
+                (window[0], above), (said("true_angle", name=told),), LETTERS, color, bold=True, part="title",
+                whole=(said("true_angle", name=name),),
+            ),
+            Words(
+                (window[1], above), long if len(shown) < MOST else angles, LETTERS, align="right", part="told",
+                whole=long,
+            ),
+        )  # fmt: skip
         panels.append(Panel(box, window, tuple(lines), words, True))
     return panels

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.show.motion.moving_shot import MovingShot
-from archerysim.show.motion.scene import SMALL, Box, Line, Panel, Words, paler, scale_bar
+from archerysim.show.motion.scene import SMALL, Box, Key, Line, Panel, Words, paler, scale_bar
+from archerysim.show.motion.texts import said
 from archerysim.show.shots.bow import RISER
 from archerysim.show.shots.clearance import STALK
 from archerysim.show.style import LOOKS, MM
@@ -67,15 +68,19 @@ def from_behind(launch: Launch, m: MovingShot, box: Box, away: str) -> Panel:
         ),
         bar,
     )  # fmt: skip
-    arrow = {"left": "\u2190 left", "right": "right \u2192"}[away]
     line = 17.0 / per_mm
+    arm = said("shelf" if shelf else "arm")
     names = (
-        Words((window[1] - 1.0, window[2] + 0.4 * line), ("riser",), SMALL, align="right"),
-        Words((window[0] + 1.5, window[2] + 1.4 * line), ("side support",), SMALL, SIDE),
-        Words((window[0] + 1.5, window[2] + 0.4 * line), ("shelf" if shelf else "rest's arm",), SMALL, REST),
-        Words((window[0] + 0.8, window[3] - 1.3 * line), (f"{arrow} (away from the window)",), SMALL),
+        Words((window[1] - 1.0, window[2] + 0.4 * line), (said("riser"),), SMALL, align="right"),
+        Words((window[0] + 1.5, window[2] + 1.4 * line), (said("side_support"),), SMALL, SIDE),
+        Words((window[0] + 1.5, window[2] + 0.4 * line), (arm,), SMALL, REST),
+        Words((window[0] + 0.8, window[3] - 1.3 * line), (said(f"away_{away}"),), SMALL, part="note"),
     )
-    return Panel(box, window, lines, (words, *names), True)
+    keys = (
+        Key(said("shaft"), paler(SHAFT, 0.6), dot=True), Key(said("vanes"), VANE), Key(arm, REST),
+        Key(said("side_support"), SIDE), Key(said("riser"), RISER),
+    )  # fmt: skip
+    return Panel(box, window, lines, (words, *names), True, keys)
 
 
 def _both(begin: Any, end: Any, low: Any, high: Any) -> np.ndarray:

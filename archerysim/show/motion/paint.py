@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.show.motion.scene import PAGE, SMALL, Line, Panel, Scene
+from archerysim.show.motion.texts import said
 from archerysim.show.style import FAINT, INK, PALE, literal
 
 if TYPE_CHECKING:
@@ -38,7 +39,7 @@ class Painter:
         self._moving: list[Any] = []
         for panel in scene.panels:
             self._add(panel)
-        slow = f"about {scene.slow:.3g} times slower than real"
+        slow = said("slow", times=f"{scene.slow:.3g}")
         for k, text in enumerate([slow, *notes]):
             self.figure.text(
                 20.0 / PAGE[0], 1.0 - (PAGE[1] + 18.0 + k * NOTE_LINE) / self.height, literal(text),

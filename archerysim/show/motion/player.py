@@ -1,49 +1,71 @@
-"""A scene as one page for a browser: its numbers and a small player, in one file that needs nothing else."""
+"""A scene as one page for a browser: its numbers and a player, in one file that needs nothing else."""
 
 from __future__ import annotations
 
 import html
-import json
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
 
-from archerysim.show.motion.player_page import PAGE_TEXT, SCRIPT, STYLE
-from archerysim.show.motion.scene import PAGE, Line, Panel, Scene, Words
-from archerysim.show.style import FAINT, INK, LOOKS, PALE
+from archerysim.show.motion.scene import Key, Line, Panel, Scene, Words
+from archerysim.show.motion.texts import ENGLISH, checked_texts
+from archerysim.show.page.one_file import one_file
 
+SCRIPTS = ("texts", "drawing", "clock", "scene", "player")
+STYLES = ("style", "player")
 TIME_DIGITS = {"ms": 3, "s": 5}
+TOLD_DIGITS = {"ms": 1, "s": 2}  # of the time in words
 UNITS = {"ms": 1e3, "s": 1.0}
+IN_PICTURE = ("scale", "tick")  # words that stand in a panel's picture
 
 
-def player(scene: Scene) -> str:
+def player(scene: Scene, texts: Mapping[str, str] = ENGLISH) -> str:
     """The page that plays a scene.
 
     Parameters
     ----------
     scene : Scene
+    texts : mapping of str to str
+        What the page says around the scene: the table ``archerysim.show.motion.texts.ENGLISH``, or one of another
+        language with the same keys and the same words in braces.
 
     Returns
     -------
     str
-        HTML. Its numbers stand as JSON in the element "scene", see `plain_scene`.
+        HTML. Its numbers stand as JSON in the element "numbers", see `plain_scene`.
+
+    Raises
+    ------
+    SetupError
+        If a sentence is missing or unknown, or is filled in otherwise.
     """
-    numbers = json.dumps(plain_scene(scene), separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+    words = checked_texts(texts)
     fill = {
         "TITLE": html.escape(scene.title),
-        "STYLE": _colored(STYLE),
+        "READING": html.escape(scene.reading),
         "NOTES": "".join(f"<li>{html.escape(note)}</li>" for note in scene.notes),
-        "NUMBERS": numbers.replace("<", "\\u003c"),
-        "SCRIPT": _colored(SCRIPT),
+        "HAPPENS": "".join(
+            f"<li><strong>{time} {scene.unit}</strong> {html.escape(what)}</li>" for time, what in _happens(scene)
+        ),
     }
-    head, *rest = PAGE_TEXT.split("@@")
-    return head + "".join(fill[one] if k % 2 == 0 else one for k, one in enumerate(rest))
+    return one_file("archerysim.show.motion", plain_scene(scene), words, fill, SCRIPTS, STYLES)
 
 
-def _colored(text: str) -> str:
-    for name, color in (("ink", INK), ("faint", FAINT), ("pale", PALE), ("accent", LOOKS["arrow"].color)):
-        text = text.replace(f"${name}", color)
-    return text
+def _happens(scene: Scene) -> list[tuple[str, str]]:
+    """When each phase begins, in words; phases without a name are left out."""
+    found: list[tuple[str, str]] = []
+    before = ""
+    for time, phase in zip(_times(scene), scene.phases, strict=True):
+        if phase and phase != before:
+            found.append((time, phase))
+        before = phase
+    return found
+
+
+def _times(scene: Scene) -> list[str]:
+    """The time of each instant in words, without its unit."""
+    return [f"{UNITS[scene.unit] * float(t):.{TOLD_DIGITS[scene.unit]}f}" for t in scene.time]
 
 
 def plain_scene(scene: Scene) -> dict[str, Any]:
@@ -52,32 +74,46 @@ def plain_scene(scene: Scene) -> dict[str, Any]:
     Returns
     -------
     dict
-        ``time`` in ``unit``, ``phases``, ``slow``, ``page`` and ``panels``. A panel has its box ``b``, window ``w``,
-        frame ``f``, lines ``l`` and words ``t``. A line has a name ``n``, color ``c``, width ``w`` and the points
-        ``p``: a row x, y, x, y... for each instant, or one row for all, in whole numbers of the digit ``s``; where
-        they are not plain, dashes ``d``, filling ``f``, dots' radius ``r``, strengths ``a``, counts of points ``u``.
+        ``time`` in ``unit``, of which a second has ``second``, in words too (``told``), ``phases``, ``way``, ``slow``
+        and ``panels``; the head is left out. A panel has the size of its box ``b``, window ``w``, frame ``f``, lines
+        ``l``, whether it is a ``course`` over time (rows of forces); ``title``, ``told`` and ``note`` around it,
+        ``keys`` below it, words ``t`` in it; ``times`` tells how much it is enlarged across, 0 where both scales are
+        equal or of different things. A line has a name ``n``, color ``c``, width ``w`` and the points ``p``: a row x,
+        y, x, y... for each instant, or one row for all, in whole numbers of the digit ``s``; where they are not plain,
+        dashes ``d``, filling ``f``, dots' radius ``r``, strengths ``a``, counts of points ``u``. Words have one text
+        for all instants, or one for each.
     """
     digits = TIME_DIGITS[scene.unit]
     return {
         "title": scene.title,
         "unit": scene.unit,
         "time": [round(UNITS[scene.unit] * float(t), digits) for t in scene.time],
+        "told": _times(scene),
         "second": UNITS[scene.unit],
         "phases": list(scene.phases),
+        "way": list(scene.way),
         "slow": scene.slow,
-        "page": PAGE,
-        "panels": [_panel(one) for one in scene.panels],
+        "panels": [_panel(one) for one in scene.panels if not any(words.part == "head" for words in one.words)],
     }
 
 
 def _panel(panel: Panel) -> dict[str, Any]:
+    around = {part: [one for one in panel.words if one.part == part] for part in ("title", "told", "note")}
     return {
-        "b": [_short(x) for x in panel.box],
+        "b": [_short(x) for x in panel.box[2:]],
         "w": [_short(x) for x in panel.window],
         "f": int(panel.framed),
+        "course": int(panel.course),
         "l": [_line(one) for one in panel.lines],
-        "t": [_words(one) for one in panel.words],
+        "t": [_words(one) for one in panel.words if one.part in IN_PICTURE],
+        "keys": [_key(one) for one in panel.keys],
+        "times": max((one.times for one in panel.words), default=0),
+        **{part: list(words[0].whole or words[0].texts) if words else [] for part, words in around.items()},
     }
+
+
+def _key(key: Key) -> dict[str, Any]:
+    return {"t": key.text, "c": key.color, "d": [_short(x) for x in key.dash], "o": int(key.dot)}
 
 
 def _line(line: Line) -> dict[str, Any]:
@@ -100,9 +136,9 @@ def _line(line: Line) -> dict[str, Any]:
 
 
 def _words(words: Words) -> dict[str, Any]:
+    (text,) = words.texts
     return {
-        "x": _short(words.at[0]), "y": _short(words.at[1]), "t": list(words.texts), "s": words.size,
-        "c": words.color, "a": words.align, "b": int(words.bold),
+        "x": _short(words.at[0]), "y": _short(words.at[1]), "t": text, "a": words.align, "k": int(words.part == "tick"),
     }  # fmt: skip
 
 

@@ -5,6 +5,7 @@ In both planes the rest is looked at along the shaft, and the arrow's swing is s
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -13,13 +14,15 @@ from archerysim.equipment.readings import read_by
 from archerysim.show import text
 from archerysim.show.motion.from_behind import from_behind
 from archerysim.show.motion.moving_shot import MovingShot, aimed, moving_shot
-from archerysim.show.motion.release_forces import Place, forces_of, row_words, rows
+from archerysim.show.motion.release_forces import Place, forces_of, rows
 from archerysim.show.motion.scene import (
+    DASHED,
     HUGE,
     LARGE,
     LETTERS,
     SMALL,
     Box,
+    Key,
     Line,
     Panel,
     Scene,
@@ -32,9 +35,10 @@ from archerysim.show.motion.scene import (
     scale_bar,
 )
 from archerysim.show.motion.swing import swing, swing_in_both
+from archerysim.show.motion.texts import said
 from archerysim.show.shots.bow import RISER
 from archerysim.show.shots.passing import how_known
-from archerysim.show.style import INK, LOOKS, MM
+from archerysim.show.style import FAINT, INK, LOOKS, MM
 
 if TYPE_CHECKING:
     from archerysim.shot.launch import Launch
@@ -100,29 +104,34 @@ def release_scene(
     pictures: tuple[Panel, ...] = (_bow(launch, m, place.bow), _near_nock(launch, m, place.nock))
     if launch.planes == 1:
         pictures += (_near_rest(launch, m, place.rest), swing(launch, m, place.swing))
-        rest = tuple("rest, enlarged" if on else "rest: supports no longer" for on in m.supports)
+        rest = tuple(said("rest_enlarged" if on else "rest_idle") for on in m.supports)
     else:
         away = "right" if left_handed else "left"
         pictures += (
             from_behind(launch, m, place.rest, away), *swing_in_both(launch, m, place.swing, place.above, away)
         )  # fmt: skip
-        rest = ("at the rest, from behind",)
+        rest = (said("from_behind"),)
     if left_handed:
         pictures = tuple(one.mirrored() for one in pictures)
+    pictures = (
+        _titled(pictures[0], (said("whole_bow"),), on_page_alone=True),
+        _titled(pictures[1], (said("nock_enlarged"),)), _titled(pictures[2], rest), *pictures[3:],
+    )  # fmt: skip
     phases, forces = _phases(launch, m), forces_of(launch, m)
+    title = said("title_release", name=launch.setup.name)
+    reading = text.reading(launch.reading * MM, read_by(launch.setup))
     head = page(
-        Words((20.0, 45.0), (f"{launch.setup.name}: the release",), LARGE, bold=True),
-        Words((20.0, 76.0), (text.reading(launch.reading * MM, read_by(launch.setup)),), LETTERS),
-        Words((1265.0, 60.0), tuple(f"{1e3 * t:.1f} ms" for t in m.time), HUGE, align="right", bold=True),
-        Words((place.nock[0], 60.0), phases, LARGE),
-        Words((place.nock[0], place.nock[1] - 11.0), ("nock, enlarged",), LETTERS),
-        Words((place.rest[0], place.rest[1] - 11.0), rest, LETTERS),
-        *row_words(m.time, forces, place.rows),
-    )
+        Words((20.0, 45.0), (title,), LARGE, bold=True, part="head"),
+        Words((20.0, 76.0), (reading,), LETTERS, part="head"),
+        Words(
+            (1265.0, 60.0), tuple(f"{1e3 * t:.1f} ms" for t in m.time), HUGE, align="right", bold=True, part="head"
+        ),
+        Words((place.nock[0], 60.0), phases, LARGE, part="head"),
+    )  # fmt: skip
     return Scene(
-        title=f"{launch.setup.name}: the release", time=m.time, unit="ms", phases=phases,
+        title=title, time=m.time, unit="ms", phases=phases, reading=reading,
         panels=(*pictures, *rows(m.time, forces, place.rows), head), slow=slow or one_figure(LASTS / float(m.time[-1])),
-        notes=_notes(launch),
+        notes=(*_notes(launch), *([said("mirrored")] if left_handed else [])),
     )  # fmt: skip
 
 
@@ -135,16 +144,13 @@ def _notes(launch: Launch) -> tuple[str, ...]:
         return tuple(notes)
     at = launch.timeline
     happened = [
-        f"{what} at {1e3 * time:.0f} ms"
+        said(what, time=f"{1e3 * time:.0f}")
         for what, time in (
-            ("touches the rest again", at.on_rest_again),
-            ("strikes the rest's arm from the side", at.arm_struck),
-            ("touches the side support with its tail", at.tail_touches),
+            ("touched_again", at.on_rest_again), ("arm_struck", at.arm_struck), ("tail_touched", at.tail_touches),
         )
         if np.isfinite(time)
     ]  # fmt: skip
-    what = " and ".join(happened) or "would touch the rest again, had it stayed"
-    return (*notes, f"In this computation the shaft {what}; how a real shaft fares, powder on the rest tells.")
+    return (*notes, said("happened", what=" and ".join(happened) or said("had_it_stayed")))
 
 
 def _phases(launch: Launch, m: MovingShot) -> tuple[str, ...]:
@@ -153,13 +159,13 @@ def _phases(launch: Launch, m: MovingShot) -> tuple[str, ...]:
     phases = []
     for k, time in enumerate(m.time):
         if k == 0:
-            phases.append("full draw")
+            phases.append(said("full_draw"))
         elif k == m.time.size - 1:
-            phases.append("clear")
+            phases.append(said("clear"))
         elif time > at.separation:
-            phases.append("arrow is off the string")
+            phases.append(said("off"))
         else:
-            phases.append("bow drives the arrow" if time >= at.fingers.off else "fingers let go")
+            phases.append(said("driven" if time >= at.fingers.off else "let_go"))
     return tuple(phases)
 
 
@@ -191,9 +197,15 @@ def _bow(launch: Launch, m: MovingShot, box: Box) -> Panel:
     )
     names = tuple(
         Words((x + 40.0, y + side * 60.0), (text,), LETTERS, color)
-        for (x, y), side, text, color in zip(root, (1, -1), ("upper limb", "lower limb"), (UPPER, LOWER), strict=True)
+        for (x, y), side, text, color in zip(
+            root, (1, -1), (said("upper_limb"), said("lower_limb")), (UPPER, LOWER), strict=True
+        )
     )
-    return Panel(box, _four(window), lines, (*names, words))
+    keys = (
+        Key(said("upper_limb"), UPPER), Key(said("lower_limb"), LOWER), Key(said("string"), STRING),
+        Key(said("arrow"), ARROW), Key(said("fingers"), LOOKS["fingers"].color, dot=True),
+    )  # fmt: skip
+    return Panel(box, _four(window), lines, (*names, words), keys=keys)
 
 
 def _close_up(launch: Launch, m: MovingShot, begin: np.ndarray, per_mm: float, level: Line) -> list[Line]:
@@ -236,13 +248,18 @@ def _near_nock(launch: Launch, m: MovingShot, box: Box) -> Panel:
     bar, words = scale_bar(half[0] - 3.0, -half[1] + 3.0, 10.0, "10 mm", 4.0, 2.0)
     lines = _close_up(launch, m, begin, per_mm, level_line(window))
     lines += _fingers(m, aimed(launch, m, m.fingers) - begin[:, None], 26.0, FINE)
+    locators = said("locators" if m.locators.shape[1] > 2 else "locator")
     names = (
-        Words((3.0 - half[0], half[1] - 6.5), ("string",), SMALL, STRING),
-        Words((3.0 - half[0], 3.0 - half[1]), tuple("fingers" if one.any() else "" for one in m.held), SMALL),
-        Words((half[0] - 3.0, 12.0), ("arrow",), SMALL, ARROW, "right"),
-        Words((9.0, 5.0), ("locators" if m.locators.shape[1] > 2 else "locator",), SMALL),
+        Words((3.0 - half[0], half[1] - 6.5), (said("string"),), SMALL, STRING),
+        Words((3.0 - half[0], 3.0 - half[1]), tuple(said("fingers") if one.any() else "" for one in m.held), SMALL),
+        Words((half[0] - 3.0, 12.0), (said("arrow"),), SMALL, ARROW, "right"),
+        Words((9.0, 5.0), (locators,), SMALL),
     )
-    return Panel(box, window, (*lines, bar), (words, *names), True)
+    keys = (
+        Key(said("string"), STRING), Key(said("nock"), ARROW), Key(locators, LOOKS["locators"].color, dot=True),
+        Key(said("fingers"), LOOKS["fingers"].color, dot=True), Key(said("line_at_full_draw"), FAINT, DASHED),
+    )  # fmt: skip
+    return Panel(box, window, (*lines, bar), (words, *names), True, keys)
 
 
 def _near_rest(launch: Launch, m: MovingShot, box: Box) -> Panel:
@@ -259,8 +276,20 @@ def _near_rest(launch: Launch, m: MovingShot, box: Box) -> Panel:
         *_close_up(launch, m, begin, per_mm, level_line(window)),
         bar,
     ]
-    name = Words((2.0 - half[0], 2.0 - half[1]), ("rest",), SMALL, LOOKS["rest"].color)
-    return Panel(box, window, tuple(lines), (words, name), True)
+    name = Words((2.0 - half[0], 2.0 - half[1]), (said("rest"),), SMALL, LOOKS["rest"].color)
+    keys = (
+        Key(said("rest"), LOOKS["rest"].color), Key(said("shaft"), PALE_ARROW),
+        Key(said("line_at_full_draw"), FAINT, DASHED),
+    )  # fmt: skip
+    return Panel(box, window, tuple(lines), (words, name), True, keys)
+
+
+def _titled(panel: Panel, titles: tuple[str, ...], on_page_alone: bool = False) -> Panel:
+    """With a title above."""
+    left, _, low, high = panel.window
+    up = high + 11.0 * (high - low) / panel.box[3]
+    title = Words((left, up), ("",) if on_page_alone else titles, LETTERS, part="title", whole=titles)
+    return replace(panel, words=(*panel.words, title))
 
 
 def _four(window: tuple[float, ...]) -> tuple[float, float, float, float]:

@@ -9,12 +9,14 @@ import numpy as np
 
 from archerysim.show.motion.moving_shot import MovingShot, forces_at
 from archerysim.show.motion.scene import SMALL, Line, Panel, Words
+from archerysim.show.motion.texts import said
 from archerysim.show.style import FAINT, INK, LOOKS
 
 if TYPE_CHECKING:
     from archerysim.shot.launch import Launch
 
 POINTS = 500  # of a force over time
+RIGHT = 1265.0  # where the numbers end on the page
 FINE = 0.01  # last digit [ms], [N]
 STRING = LOOKS["string"].color
 
@@ -41,16 +43,16 @@ class Force:
 def forces_of(launch: Launch, m: MovingShot) -> tuple[Force, ...]:
     pull, push, rest, side = forces_at(launch, np.linspace(0.0, m.time[-1], POINTS))
     forces = (
-        Force("fingers hold", LOOKS["fingers"].color, 0, m.finger_force, pull),
-        Force("string pushes", STRING, 0, m.nock_force, push),
-        Force("rest pushes", LOOKS["rest"].color, 2, m.rest_force, rest),
-        Force("side support pushes", LOOKS["side"].color, 2, m.side_force, side),
+        Force(said("fingers_hold"), LOOKS["fingers"].color, 0, m.finger_force, pull),
+        Force(said("string_pushes"), STRING, 0, m.nock_force, push),
+        Force(said("rest_pushes"), LOOKS["rest"].color, 2, m.rest_force, rest),
+        Force(said("side_pushes"), LOOKS["side"].color, 2, m.side_force, side),
     )
     return forces if launch.planes == 2 else forces[:-1]
 
 
 def rows(times: np.ndarray, forces: tuple[Force, ...], place: Place) -> list[Panel]:
-    """Each force over time, drawn as far as the time has come; each row with its own scale."""
+    """Each force over time, drawn as far as the time has come; each row with its own scale, name and numbers."""
     now = 1e3 * times
     last = float(now[-1])
     time = np.linspace(0.0, last, POINTS)
@@ -68,23 +70,33 @@ def rows(times: np.ndarray, forces: tuple[Force, ...], place: Place) -> list[Pan
             Line("now", cover[:, :2], INK, 2.0, digit=FINE),
         )
         left, top, wide, tall = place.first
-        box = (left, top + k * place.step, wide, tall)
-        panels.append(Panel(box, (0.0, last, low, high), lines))
+        box, window = (left, top + k * place.step, wide, tall), (0.0, last, low, high)
+        ticks = _ticks(last, window, place) if one is forces[-1] else ()
+        panels.append(Panel(box, window, lines, (*_words(one, last, window, place), *ticks), course=True))
     return panels
 
 
-def row_words(times: np.ndarray, forces: tuple[Force, ...], place: Place) -> list[Words]:
-    """Names, numbers and the time scale of the rows."""
-    words = []
-    left, top, wide, tall = place.first
-    for k, one in enumerate(forces):
-        at = top + k * place.step + 0.7 * tall
-        full = f"of {one.course.max():.{one.digits}f} N"
-        numbers = tuple(f"{force + 0.0:.{one.digits}f} {full}" for force in np.round(one.shown, one.digits))
-        words += [Words((place.left, at), (one.name,)), Words((1265.0, at), numbers, align="right")]
-    last = 1e3 * float(times[-1])
-    bottom = top + len(forces) * place.step + 14.0
-    for t in np.arange(0.0, last, 5.0 if last < 40.0 else 10.0):
-        text = f"{t:.0f} ms" if t == 0.0 else f"{t:.0f}"
-        words.append(Words((left + wide * t / last, bottom), (text,), SMALL, align="center"))
-    return words
+def _words(force: Force, last: float, window: tuple[float, float, float, float], place: Place) -> tuple[Words, ...]:
+    """A row's name and its numbers."""
+    left, _, wide, _ = place.first
+    _, _, low, high = window
+    unit, at = last / wide, high - 0.7 * (high - low)
+    full = round(float(force.course.max()), force.digits)
+    numbers = tuple(
+        said("force", now=f"{now + 0.0:.{force.digits}f}", most=f"{full:.{force.digits}f}")
+        for now in np.round(force.shown, force.digits)
+    )
+    return (
+        Words(((place.left - left) * unit, at), (force.name,), part="title"),
+        Words(((RIGHT - left) * unit, at), numbers, align="right", part="told"),
+    )
+
+
+def _ticks(last: float, window: tuple[float, float, float, float], place: Place) -> tuple[Words, ...]:
+    """The time scale below the last row."""
+    _, _, low, high = window
+    down = low - (high - low) * (place.step - place.first[3] + 14.0) / place.first[3]
+    return tuple(
+        Words((t, down), (f"{t:.0f} ms" if t == 0.0 else f"{t:.0f}",), SMALL, align="center", part="tick")
+        for t in np.arange(0.0, last, 5.0 if last < 40.0 else 10.0)
+    )

@@ -17,6 +17,7 @@ from archerysim.show.style import FAINT, INK
 PAGE = (1280.0, 720.0)
 LETTERS, SMALL, LARGE, HUGE = 22.0, 17.0, 28.0, 56.0
 Box = tuple[float, float, float, float]  # on the page: left, top, width and height
+DASHED = (8.0, 6.0)  # the arrow's line at full draw, the way with the drop taken out
 ENLARGE = (1, 2, 5, 10, 20, 50, 100)  # plain enlargements
 
 
@@ -80,6 +81,13 @@ class Words:
     size : float
         Of the letters, on the page.
     align : {"left", "center", "right"}
+    part : {"head", "title", "told", "note", "name", "scale", "tick"}
+        What it is. On a page title, told (what changes) and note of a panel stand around its picture, scale and ticks
+        in it; names are told by the panel's keys there, and the head by the scene.
+    times : int
+        Where positive, how many times the panel is enlarged across; it takes the place of "{times}".
+    whole : tuple of str
+        As `texts`, for a page, where there is room; as they are if left out.
     """
 
     at: Any
@@ -88,10 +96,33 @@ class Words:
     color: str = INK
     align: str = "left"
     bold: bool = False
+    part: str = "name"
+    times: int = 0
+    whole: tuple[str, ...] = ()
 
     def text(self, frame: int) -> str:
         """The text at one instant."""
-        return self.texts[frame if len(self.texts) > 1 else 0]
+        text = self.texts[frame if len(self.texts) > 1 else 0]
+        return text.replace("{times}", str(self.times)) if self.times else text
+
+
+@dataclass(frozen=True)
+class Key:
+    """What a page lists below a panel, where letters in it would be too small: a name and how that is drawn.
+
+    Attributes
+    ----------
+    text, color : str
+    dash : tuple of float
+        As of a `Line`.
+    dot : bool
+        A dot instead of a line.
+    """
+
+    text: str
+    color: str
+    dash: tuple[float, ...] = ()
+    dot: bool = False
 
 
 @dataclass(frozen=True)
@@ -108,6 +139,9 @@ class Panel:
         The first lies below the others.
     words : tuple of Words
     framed : bool
+    keys : tuple of Key
+    course : bool
+        Whether it is something over time, without a scale of lengths.
     """
 
     box: tuple[float, float, float, float]
@@ -115,6 +149,8 @@ class Panel:
     lines: tuple[Line, ...] = ()
     words: tuple[Words, ...] = ()
     framed: bool = False
+    keys: tuple[Key, ...] = ()
+    course: bool = False
 
     def mirrored(self) -> Panel:
         """The same with left and right exchanged."""
@@ -147,6 +183,10 @@ class Scene:
         How many times slower than real it is to be shown.
     notes : tuple of str
         Cautions that stand with it.
+    reading : str
+        Of the locators, in words; empty where there is none.
+    way : tuple of str
+        How far the point has come at each instant; empty in a release.
     """
 
     title: str
@@ -156,6 +196,8 @@ class Scene:
     panels: tuple[Panel, ...]
     slow: float
     notes: tuple[str, ...] = ()
+    reading: str = ""
+    way: tuple[str, ...] = ()
 
     def line(self, name: str) -> Line:
         """The first line of a name."""
@@ -178,12 +220,12 @@ def fitted(box: tuple[float, float, float, float], points: np.ndarray, spare: fl
 def scale_bar(x: float, y: float, length: float, text: str, width: float, drop: float) -> tuple[Line, Words]:
     """A scale bar ending at (x, y), its words ``drop`` above."""
     line = Line("scale bar", np.array([[x - length, y], [x, y]]), INK, width)
-    return line, Words((x - 0.5 * length, y + drop), (text,), SMALL, align="center")
+    return line, Words((x - 0.5 * length, y + drop), (text,), SMALL, align="center", part="scale")
 
 
 def level_line(window: tuple[float, ...]) -> Line:
     """The arrow's line at full draw."""
-    return Line("line at full draw", np.array([[window[0], 0.0], [window[1], 0.0]]), FAINT, 1.5, (8.0, 6.0))
+    return Line("line at full draw", np.array([[window[0], 0.0], [window[1], 0.0]]), FAINT, 1.5, DASHED)
 
 
 def one_figure(value: float) -> float:

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from archerysim.show.motion.moving_shot import MovingShot, aimed, aimed_aside
-from archerysim.show.motion.scene import LETTERS, SMALL, Box, Line, Panel, Words, enlargement, level_line
-from archerysim.show.style import LOOKS, MM
+from archerysim.show.motion.scene import DASHED, LETTERS, SMALL, Box, Key, Line, Panel, Words, enlargement, level_line
+from archerysim.show.motion.texts import said
+from archerysim.show.style import FAINT, LOOKS, MM
 
 if TYPE_CHECKING:
     from archerysim.shot.launch import Launch
@@ -24,11 +25,9 @@ def swing(launch: Launch, m: MovingShot, box: Box) -> Panel:
     panel = _panel(box, arrow, times, "arrow", _dot("rest", spot, m))
     left, _, low, high = panel.window
     unit = (high - low) / box[3]  # of the page
-    words = Words((left, high + 9.0 * unit), (f"the arrow against its line at full draw, up-down x{times}",), LETTERS)
-    below = Words(
-        (left, low - 19.0 * unit), ("dot: where the shaft's axis lies when it just touches the rest",), SMALL, REST
-    )
-    return Panel(panel.box, panel.window, panel.lines, (words, below), True)
+    words = Words((left, high + 9.0 * unit), (said("against_line"),), LETTERS, part="title", times=times)
+    below = Words((left, low - 19.0 * unit), (said("axis_lies"),), SMALL, REST)
+    return Panel(panel.box, panel.window, panel.lines, (words, below), True, _keys("rest"))
 
 
 def swing_in_both(launch: Launch, m: MovingShot, side_box: Box, above_box: Box, away: str) -> tuple[Panel, Panel]:
@@ -47,8 +46,8 @@ def swing_in_both(launch: Launch, m: MovingShot, side_box: Box, above_box: Box, 
     side = _panel(side_box, arrow, times, "arrow", _dot("rest", spot, m))
     other = _panel(above_box, above, times, "arrow from above", _dot("side", leaned, m))
     return (
-        _titled(side, f"from the side, up-down x{times}", "rest"),
-        _titled(other, f"from above ({away} is up), x{times}", "side support"),
+        _titled(side, said("side_view"), times, "rest"),
+        _titled(other, said("from_above", away=away), times, "side_support"),
     )
 
 
@@ -93,13 +92,18 @@ def _dot(look: str, spot: np.ndarray, m: MovingShot) -> Line:
     return Line(f"{look} touches", spot, LOOKS[look].color, radius=7.0, show=show, digit=FINE)
 
 
-def _titled(panel: Panel, title: str, what: str) -> Panel:
+def _keys(what: str) -> tuple[Key, ...]:
+    dot = Key(said("axis_on", what=said(what)), REST if what == "rest" else SIDE, dot=True)
+    return Key(said("arrow"), ARROW), Key(said("line_at_full_draw"), FAINT, DASHED), dot
+
+
+def _titled(panel: Panel, title: str, times: int, what: str) -> Panel:
     """With words above: what is seen, and what the dot is."""
     left, right, low, high = panel.window
     up = high + 9.0 * (high - low) / panel.box[3]
     color = REST if what == "rest" else SIDE
     words = (
-        Words((left, up), (title,), LETTERS),
-        Words((right, up), (f"dot: axis when touching the {what}",), SMALL, color, "right"),
+        Words((left, up), (title,), LETTERS, part="title", times=times),
+        Words((right, up), (said("axis_touches", what=said(what)),), SMALL, color, "right"),
     )
-    return Panel(panel.box, panel.window, panel.lines, words, True)
+    return Panel(panel.box, panel.window, panel.lines, words, True, _keys(what))

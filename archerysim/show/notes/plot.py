@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 APART = 0.3  # of groups at one reading [mm]
 COUNTED = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
 YOURS, HANDS = "your groups, with their 90 % range", " with your hands"
-TAUGHT = "What your groups taught about what nobody measured: the narrower, the more"
+TAUGHT = "What your groups showed about what nobody measured: the narrower, the more"
 BESIDE = 3.5  # of the readings drawn [mm]
 PROFILES = 5  # beside each other at most
 ARROW: dict[str, Any] = {"arrowstyle": "-|>", "linewidth": 2.2, "shrinkA": 0.0, "shrinkB": 0.0}
@@ -231,7 +231,7 @@ def _draw_profiles(causes: tuple[CauseEstimate, ...], panel: Any, rows: int) -> 
         first = ax = panel.add_subplot(rows, columns, k + 1, sharey=first)
         _draw_profile(estimate, ax, k % columns == 0)
     panel.suptitle(
-        f"{TAUGHT}\nShaded: 90 % range. Dashed: as thought beforehand.", fontsize=style.TEXT, color=INK, x=0.01,
+        f"{TAUGHT}\nShaded: 90 % range. Dashed: beforehand.", fontsize=style.TEXT, color=INK, x=0.01,
         ha="left", linespacing=1.3,
     )  # fmt: skip
 
@@ -245,5 +245,5 @@ def _draw_profile(estimate: CauseEstimate, ax: Axes, first: bool) -> None:
     ax.axvspan(estimate.low, estimate.high, color=PALE, linewidth=0.0)
     ax.set_ylim(0.0, 5.5)
     ax.set_xlim(cause.value(cause.low), cause.value(cause.high))
-    style.dress(ax, f"[{cause.unit}]", "how badly it fits" if first else "", name, grid=False)
+    style.dress(ax, f"[{cause.unit}]", "how poorly it fits" if first else "", name, grid=False)
     ax.tick_params(left=False, labelleft=False)

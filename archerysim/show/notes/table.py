@@ -52,7 +52,7 @@ def diagnosis_table(found: Diagnosis, everything: bool = False) -> str:
         lines += titled("The move in full", _move(found))
         lines += titled("The groups", _groups(found))
         if found.causes:
-            lines += titled("What the groups speak for (best value, 90 % between)", _causes(found))
+            lines += titled("What the groups show (best value, 90 % between)", _causes(found))
     far = max((group.distance for group in found.groups), default=0.0)
     before = [*range_cautions(far, True, found.category), *(one for one in found.warnings if one == NONE)]
     lines += titled("Before shooting", [line for one in before for line in wrapped(one, "  ! ", "    ")])
@@ -163,7 +163,7 @@ def _groups(found: Diagnosis) -> list[str]:
     if found.expected is not None and found.at_answer.size:
         lost = f", {found.expected.failed} left out because something touched" if found.expected.failed else ""
         lines += wrapped(
-            f"From {found.expected.shots} shots{lost}; the surfaces through them miss real shots at the answer by "
+            f"From {found.expected.shots} shots{lost}; the surfaces through them miss computed shots at the answer by "
             f"{1e3 * found.surface_error:.0f} mm at most."
         )
     return lines

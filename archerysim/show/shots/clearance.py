@@ -27,8 +27,8 @@ MARGIN = 2.5  # around what a view shows [mm]
 AT_ONCE = 1e-3  # two instants that one view shows [s]
 PATH = (0, (2.0, 1.5))
 UNDER = 0.75  # share of what lies above zero in which the lines stay, the legend above
-VANES = "The vanes stand as arrow.fletching_angle says, drawn stiff: a real one in the way is bent aside."
-ARM = "The arm carries by the shaft's axis: what grazes its end from outside is not pushed here."
+VANES = "The vanes are turned as arrow.fletching_angle says, drawn stiff: a real one in the way bends aside."
+ARM = "The arm supports the shaft at its axis: what grazes its end from outside is not pushed here."
 
 
 @dataclass(frozen=True)

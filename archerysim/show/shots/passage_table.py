@@ -12,12 +12,12 @@ if TYPE_CHECKING:
     from archerysim.shot.side_change import SideChange
 
 WHY = (
-    "Left and right are told only as what a change does (--set): the roll of the fingers is known badly until groups "
-    "of bare shafts have fixed it. --all tells them all the same."
+    "Left and right are given only as what a change does (--set): the roll of the fingers is poorly known until groups "
+    "of bare shafts have fixed it. --all gives them anyway."
 )
-NO_SHOT_BEFORE = "There is no shot of the bow before the changes to tell left and right against."
+NO_SHOT_BEFORE = "There is no shot of the bow before the changes to compare left and right with."
 SAME = "as before"
-TURN_ROUND = "left and right of bare shafts may turn round with it"
+TURN_ROUND = "left and right of bare shafts may be reversed by it"
 LEAST = {"deg": 0.005, "m/s": 0.0005}  # less is printed as none
 LEAST_GAP = 0.05  # [mm]
 
@@ -96,10 +96,10 @@ def _gaps(launch: Launch) -> list[tuple[str, str]]:
     turned = f"{number(abs(up), 'deg', 0)} {'above' if up > 0.0 else 'below'} " if round(up) else ""
     return [
         ("shaft to the side support", _gap(passage.side_gap)),
-        (f"shaft to the {rest}", _gap(passage.arm_gap) + (", beside the arm's end: not felt here" if beside else "")),
+        (f"shaft to the {rest}", _gap(passage.arm_gap) + (", beside the arm's end: ignored here" if beside else "")),
         ("vanes to the side support", _gap(passage.vane_side_gap)),
         (f"vanes to the {rest}", _gap(passage.vane_arm_gap)),
-        ("vanes", f"one stands {turned}straight away from the side support; they are not felt here"),
+        ("vanes", f"one points {turned}straight away from the side support; what they touch is ignored here"),
     ]
 
 

@@ -16,8 +16,8 @@ if TYPE_CHECKING:
     from archerysim.shot.launch import Launch
 
 ROLL = (
-    "Left and right of one shot hang on how the fingers roll off the string (archer.side_roll, {:g} deg here), which "
-    "is known badly until groups of bare shafts have fixed it. What a change does is known better."
+    "Left and right of one shot depend on how the fingers roll off the string (archer.side_roll, {:g} deg here), which "
+    "is poorly known until groups of bare shafts have fixed it. What a change does is known better."
 )
 
 
@@ -31,7 +31,7 @@ def sideways_events(launch: Launch) -> list[Event]:
     """
     if launch.planes == 1:
         raise UsageError(
-            "launch", "it was shot in one plane, and knows no left and right", "shoot in both: planes=2, --planes 2"
+            "launch", "it was shot in one plane, and has no left and right", "shoot in both: planes=2, --planes 2"
         )
     at = launch.timeline
     again = " again" if math.isfinite(at.tail_touches) else ""

@@ -194,7 +194,8 @@ def _arm(ax: Axes, shown: Seen, in_words: bool) -> None:
         wave = np.linspace(-7.0, 15.0, 60)
         ax.plot(x + 0.5 * np.sin(1.6 * wave), wave, color=FAINT, linewidth=0.7)
     style.note(
-        ax, CUT + 0.5 * GAP, -7.6, f"cut out here; the rest stands\n{shown.rest:.0f} mm before the string", ha="center",
+        ax, CUT + 0.5 * GAP, -7.6, f"cut out here; the rest is\n{shown.rest:.0f} mm in front of the "
+            f"string", ha="center",
         va="top",
     )  # fmt: skip
     at = float(_shifted(shown, shown.rest))
@@ -279,6 +280,6 @@ def _readings(ax: Axes, shown: Seen, high: float, in_words: bool) -> None:
     if not in_words:
         return
     words = [f"{row[4]}  {row[5]}: {both_units((row[2] - row[1]) * MM)}" for row in rows]
-    words.insert(2 if shown.by == "top" else 1, f"    (the setup tells readings by the {shown.by})")
+    words.insert(2 if shown.by == "top" else 1, f"    (the setup gives readings by the {shown.by})")
     words.append(f"    (shaft {shown.diameter:.1f} mm, nock {shown.nock.height / MM:.1f} mm)")
     ax.text(3.0, high - 3.5, "\n".join(words), fontsize=style.SMALL, color=INK, va="top", linespacing=1.35)

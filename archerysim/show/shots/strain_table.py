@@ -22,7 +22,7 @@ HEADS = (
 )
 TOLD = (
     "Curvature: its change from the unstrung limb, towards the archer +. Strain of back and belly: pulled +, "
-    "pressed -. A place whose strain stands well above its neighbours', or above the other limb's, works hardest."
+    "pressed -. A place whose strain is well above its neighbours', or above the other limb's, works hardest."
 )
 
 
@@ -55,7 +55,7 @@ def strain_table(found: StrainAlong) -> str:
         shaped = shaped or bool(limb.width)
     lines += [*wrapped(TOLD, "", ""), ""]
     if not shaped:
-        lines += [*wrapped(f"No strain is told: {NO_TABLE}.", "", ""), ""]
+        lines += [*wrapped(f"No strain is given: {NO_TABLE}.", "", ""), ""]
     lines += titled("Largest strain", pairs(largest(found)))
     return with_warnings(lines, with_more(found.warnings, [SCRAPING] if shaped else []), len(found.limits_passed))
 

@@ -106,7 +106,10 @@ def launch_table(launch: Launch, change: SideChange | None = None, *, everything
                 ("stored energy", energy(launch.stored_energy)),
                 ("arrow's energy at separation", energy(arrow)),
                 ("efficiency", f"{100 * launch.efficiency:.1f} %"),
-                ("virtual mass", f"{number(launch.virtual_mass, 'g', 2)}: what bow and string keep, as a mass"),
+                (
+                    "virtual mass",
+                    f"{number(launch.virtual_mass, 'g', 2)}: what bow and string keep, expressed as a mass",
+                ),
                 *([] if np.isnan(launch.rod_swing) else [("swing of a rod's end", number(launch.rod_swing, "mm", 2))]),
                 *([] if all(one.unchecked for one in launch.strain) else strain_rows(launch.strain)),
             ]
@@ -200,7 +203,7 @@ def brace_table(bow: FittedBow, curve: DrawCurve | None = None) -> str:
     if curve is not None:
         return with_warnings(lines, curve.warnings, len(curve.limits_passed))
     passed = warnings.limits_at_brace(full, braced)
-    lines += titled("Not drawn: what is said of draw and arrow is missing", [])
+    lines += titled("Not drawn: draw and arrow are left out", [])
     return with_warnings(lines, warnings.all_warnings(passed, warnings.of_bow(full, braced)), len(passed))
 
 

@@ -37,8 +37,8 @@ SMALL = (
     ("nock, sideways", "groove", "#c4c4c4"),
 )  # bars on a scale of their own: name, of the trace, colour
 ENLARGED = (
-    "Across the arrow all is drawn {:.0f} times too large, in both views. Of the forces, rest, side support and the "
-    "push on the nock sideways have a scale of their own."
+    "Across the arrow everything is drawn {:.0f} times too large, in both views. The forces of rest and side support "
+    "and the sideways push on the nock have a scale of their own."
 )
 ROOM = 1.75  # longest of the axes of bars over the longest bar, whose number stands beside it
 LEAST = 0.05  # a smaller push sideways has no side [N]

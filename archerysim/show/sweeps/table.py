@@ -86,7 +86,7 @@ def sweep_table(dataset: xarray.Dataset, also: Sequence[str] = ()) -> str:
         lines += [f"  {shot.sum()} of {shot.size} points are shot; it was interrupted.", ""]
     if len(chosen) < shot.sum():
         lines += [f"  {len(chosen)} of {shot.sum()} points; the file holds all of them.", ""]
-    lines += ["  At separation and at clear; positive is up and nose up; attack is the angle of attack."]
+    lines += ["  At separation and at clear; up and nose up are positive; attack is the angle of attack."]
     if "aim_angle" in dataset:
         lines += ["  Pitch is to the aim line; with the aim angle added, to the bow's own axes."]
     if anew := str(dataset.attrs.get("fitted_anew", "")):
@@ -145,7 +145,7 @@ def _besides(
     if differ:
         lines += wrapped(
             f"{', '.join(differ)}: at clear, against {against(dataset, along)}, + away from the window; of one shot it "
-            "is known badly, until groups have fixed the roll of the fingers.", "  ", "  ",
+            "is poorly known until groups have fixed the roll of the fingers.", "  ", "  ",
         )  # fmt: skip
     return titled("What else changes", lines)
 
@@ -194,7 +194,7 @@ def _zero_lines(dataset: xarray.Dataset, along: list[Along]) -> list[str]:
     for a, b in jumps:
         lines += wrapped(
             f"Between {one.value_words(int(one.order[a]))} and {one.value_words(int(one.order[b]))} it jumps over "
-            "zero, where the shaft ceases or begins to leave the arm of the rest: no setting to tune for.", "  ", "  ",
+            "zero, where the shaft stops or starts leaving the arm of the rest: not a setting to tune for.", "  ", "  ",
         )  # fmt: skip
     if not found:
         return titled("The angle of attack at clear does not pass zero here.", lines)

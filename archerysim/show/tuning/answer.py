@@ -21,11 +21,11 @@ CUT = {
     "square": ", told no lower than square, where the shaft stands square to the string",
     "end": ", cut at the end of the readings searched",
 }
-SURER = "the move that your own groups ask for, not this height: archerysim read-group"
+SURER = "the move that your own groups call for, rather than this height: archerysim read-group"
 CONTACT = (
-    "Contact comes first: about there the shaft meets rest or riser on its way out, and a bare shaft can then lie "
-    "about the locators. Start high, come down, and check the clearance with powder or paint before groups are "
-    "believed."
+    "Clear the contact first: near there the shaft touches rest or riser on its way out, and a bare shaft can then "
+    "mislead about the locators. Start high, come down, and check the clearance with powder or paint before you "
+    "believe groups."
 )
 
 
@@ -88,7 +88,7 @@ def _now(found: HonestRange, move: FirstMove) -> str:
 
 
 def _tie(found: HonestRange, move: FirstMove) -> str:
-    return f"on a new string at {at(move.tie, found.by)}, the top of the range; then down, by groups"
+    return f"on a new string at {at(move.tie, found.by)}, the top of the range; then down, as groups show"
 
 
 def span_words(move: FirstMove, by: ReadBy) -> str:
@@ -99,7 +99,7 @@ def span_words(move: FirstMove, by: ReadBy) -> str:
 
 def _range(found: HonestRange, move: FirstMove) -> str:
     cut = "".join(dict.fromkeys(CUT[one] for one in move.cut if one))
-    lost = f" ({found.failed} of {found.draws} bows: none)" if found.failed else ""
+    lost = f" ({found.failed} of {found.draws} bows have none)" if found.failed else ""
     best = "below square" if found.best < move.low - LITTLE and move.cut[0] else at(found.best, found.by)
     return f"{span_words(move, found.by)}, 90 % sure{cut}; best estimate {best}{lost}"
 
@@ -107,7 +107,7 @@ def _range(found: HonestRange, move: FirstMove) -> str:
 def _butt(butt: AtTheButt, distance: str) -> list[tuple[str, str]]:
     """How much 1 mm is worth at a distance, and what two ends tell there."""
     if not math.isfinite(butt.least):
-        return [("at the butt", f"a higher reading does not bring a bare shaft down at {distance}: nothing to go by")]
+        return [("at the butt", f"a higher reading does not bring a bare shaft down at {distance}: no guidance there")]
     worth = 1e2 * butt.per_mm
     size = f"{worth:.1f} cm" if worth >= 0.95 else f"{10.0 * worth:.0f} mm"
     hardly = "only " if butt.least > HARDLY else ""

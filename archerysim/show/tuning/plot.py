@@ -108,7 +108,7 @@ def _title(found: Tuned) -> str:
     if found.met:
         return f"{found.setup.name}\nbest for {found.aim}{at}"
     where = f"it lies {found.way}" if found.way else "neither end leads there"
-    much = "no more than good enough" if found.good_enough else "no answer"
+    much = "only good enough" if found.good_enough else "no answer"
     return f"{found.setup.name}\n{much} in this range for {found.aim}{at}: {where}"
 
 

@@ -22,18 +22,18 @@ LEAST_SHARE = 0.02  # of the variance: smaller ones are left out
 READING = "nock.locators.reading"
 OF = {"mm": "on the target", "deg": "at clear", "rad/s": "at clear"}
 UNSURE = (
-    "All this is for the bow as the file has it. What nobody measures (fingers, release, hand) can move the best value "
+    "All this is for the bow as in the file. What nobody measures (fingers, release, hand) can move the best value "
     "by some millimetres of reading: go in small steps and let bare shafts decide (archerysim read-group)."
 )
 SMALL = "for the bow as the file has it: go in small steps and let groups decide (archerysim read-group)"
 ALL_TWO = "readings by the square, pitch and attack at clear: --all"
 ALL = "readings by the square, window, slope and the other aims: --all"
-FIRST = "Do not chase it far out: look first at shaft, rest, crawl and finger shares, and at the numbers in the file."
+FIRST = "Do not chase it far: look first at shaft, rest, crawl and finger shares, and at the numbers in the file."
 ENDS = {"higher": "; at its upper end, still more may help", "lower": "; at its lower end, still less may help", "": ""}
 BEFORE = "look for the cause first (a number in the file, shaft, rest, fingers), and ask a coach."
 JUMPS = (
-    "On one side of it the shaft meets something on its way out, mostly the rest, that it just misses on the other: "
-    "nothing to tune by. Clear that first, by the side support, the reach of the rest or another shaft."
+    "On one side of it the shaft touches something on its way out, usually the rest, that it just misses on the "
+    "other: no setting to tune by. Clear that first, by the side support, the reach of the rest or another shaft."
 )
 
 
@@ -110,9 +110,9 @@ def _detail(tuned: Tuned, today: float) -> list[str]:
     )
     lines += titled("How far off is still good", _sure(tuned, today)) if tuned.met else titled("There", _there(tuned))
     if tuned.jumps:
-        lines += titled("No zero, but a jump over it", [line for one in tuned.jumps for line in _jumped(tuned, one)])
+        lines += titled("It jumps over zero", [line for one in tuned.jumps for line in _jumped(tuned, one)])
     if tuned.failed:
-        lines += titled("Left out, for there is no shot", _left_out(tuned))
+        lines += titled("Left out, because there is no shot", _left_out(tuned))
     if tuned.range is not None:
         lines += titled("What decides how wide the range is", _shares(tuned.range))
         if tuned.range.reasons or tuned.range.touching:
@@ -121,7 +121,7 @@ def _detail(tuned: Tuned, today: float) -> list[str]:
     said = [(name, _other(tuned, name)) for name in tuned.others]
     if said:
         told_by = f", {tuned.by.words}" if tuned.path == READING else ""
-        lines += titled(f"Other aims would have said{told_by}", pairs(said))
+        lines += titled(f"Other aims would have given{told_by}", pairs(said))
     return lines
 
 
@@ -132,7 +132,7 @@ def _shares(found: HonestRange) -> list[str]:
 
 def _without(found: HonestRange) -> list[str]:
     rows = [f"{count} of {found.draws}: {why}" for why, count in found.reasons.items()]
-    touching = f"{found.touching} of the others meet rest or riser on the way out at their answer"
+    touching = f"{found.touching} of the others touch rest or riser on the way out at their answer"
     return [line for row in [*rows, touching] for line in wrapped(row)]
 
 
@@ -196,9 +196,9 @@ def _span_words(path: str, span: tuple[float, float], unit: str, by: ReadBy) -> 
 def _way(path: str, way: str) -> str:
     """The side of a range on which the answer lies."""
     if path == READING:
-        return f"the answer lies {way.upper()}, with the locators further {'up' if way == 'higher' else 'down'}"
+        return f"the answer lies {way.upper()}, with the locators farther {'up' if way == 'higher' else 'down'}"
     text = f"the answer lies {way.upper()}, at a {'larger' if way == 'higher' else 'smaller'} value"
-    return f"{text}; do not turn bolts further than their maker allows" if path.endswith("bolt_turns") else text
+    return f"{text}; do not turn bolts farther than their maker allows" if path.endswith("bolt_turns") else text
 
 
 def _nearest(tuned: Tuned, today: float, distance: str, full: bool) -> list[str]:
@@ -206,7 +206,7 @@ def _nearest(tuned: Tuned, today: float, distance: str, full: bool) -> list[str]
     where = "your range" if tuned.asked else "the range searched"
     where += f", {_span_words(tuned.path, tuned.searched, tuned.unit, tuned.by)}"
     lies = f": {_way(tuned.path, tuned.way)}" if tuned.way else "; neither end of it leads there"
-    lines = wrapped(f"{'GOOD ENOUGH, NO MORE,' if tuned.good_enough else 'NO ANSWER'} in {where}{lies}.")
+    lines = wrapped(f"{'ONLY GOOD ENOUGH,' if tuned.good_enough else 'NO ANSWER'} in {where}{lies}.")
     by = tuned.value - today
     way = f", {_step(tuned.path, by, tuned.unit)} today's" if abs(by) > 1e-3 * abs(today) else ", as today"
     if full:
@@ -214,7 +214,7 @@ def _nearest(tuned: Tuned, today: float, distance: str, full: bool) -> list[str]
         lines += wrapped(f"The nearest is {near}{way}: {left(tuned, distance)}.")
     if tuned.good_enough:
         return lines
-    further = f"A range that reaches further {'up' if tuned.way == 'higher' else 'down'} may hold it. "
+    further = f"A range that reaches farther {'up' if tuned.way == 'higher' else 'down'} may hold it. "
     return lines + wrapped((further if tuned.asked and tuned.way else "") + FIRST)
 
 

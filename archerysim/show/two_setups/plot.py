@@ -7,20 +7,18 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from archerysim.show import style
-from archerysim.show.style import FAINT, INK, LOOKS, MM
+from archerysim.show.shots.two_bows import NEW, OLD, draw_bow
+from archerysim.show.style import FAINT, INK, LOOKS
 from archerysim.show.two_setups.table import change_words
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from archerysim.shot.launch import Launch
     from archerysim.study.two_setups.compare import TwoSetups
 
 # an answer drawn as bars, its title, its size in the unit shown
 BARS = (("together_reading", "best reading [mm]", 1.0), ("bare_above", "bare above fletched [cm]", 10.0))
-OLD, NEW = "#a9a9a4", INK
-WIDER = 2.2  # the old one, so that it is seen beside the new one
 LETTERS = 60  # of a change
 MOST = 8  # changes with bars of their own
 LEAST, PANEL, EACH = 12.0, 2.8, 0.8  # height of the picture, of a panel without bars, of a change's [cm]
@@ -53,7 +51,7 @@ def before_and_after(found: TwoSetups) -> Figure:
     grid = figure.add_gridspec(len(BARS), 2, width_ratios=(1.0, 1.25))
     bench = figure.add_subplot(grid[:, 0])
     for launch, color, name in zip(found.launches, (OLD, NEW), (found.before.name, found.after.name), strict=True):
-        _bow(bench, launch, color, name)
+        draw_bow(bench, launch, color, name)
     style.dress(bench, "forward of the pivot [mm]", "above the pivot [mm]", "at brace and at full draw")
     bench.set_aspect("equal", adjustable="box")
     for k, (name, title, size) in enumerate(BARS):
@@ -62,29 +60,6 @@ def before_and_after(found: TwoSetups) -> Figure:
     handles: list[Any] = [*bench.get_legend_handles_labels()[0], *figure.axes[1].get_legend_handles_labels()[0]]
     style.limits_passed(figure, found.launches[1], handles, columns=2)
     return figure
-
-
-def _bow(ax: Axes, launch: Launch, color: str, name: str) -> None:
-    """Limbs, string and arrow at brace (thin) and at full draw."""
-    from archerysim.shot.arrays.wraps import string_line
-
-    braced, drawn, m = launch.braced, launch.drawn, launch.braced.marks
-    states = (
-        (np.column_stack((braced.x, braced.y)), 0.9),
-        (np.column_stack((drawn.x, drawn.y)), 1.8),
-    )
-    for nodes, width in states:
-        pieces = (
-            nodes[m.root_u : m.tip_u + 1], nodes[m.tip_l : m.root_l + 1],
-            string_line(braced.chain, m, nodes), nodes[m.tail :],
-        )  # fmt: skip
-        for k, piece in enumerate(pieces):
-            thin = width if k < 2 else 0.6 * width
-            ax.plot(
-                piece[:, 0] / MM, piece[:, 1] / MM, color=color, linewidth=thin * WIDER if color == OLD else thin,
-                label=name if width > 1.0 and not k else None, gid=f"{name} {k}",
-            )  # fmt: skip
-    ax.plot([0.0], [0.0], marker="+", color=INK, markersize=7.0, linestyle="none")
 
 
 def _drawn(found: TwoSetups) -> list[int]:

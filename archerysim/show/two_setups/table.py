@@ -30,7 +30,7 @@ ORDER = 3  # changes whose place in the order matters, named
 LITTLE = 0.05  # of a reading [mm]: less is no effect
 TILLERS = "bow.upper_tiller"  # together with the lower one
 WIDE = 40  # letters of a change
-BESIDE = "Bare beside: only what a change does to it is told, positive away from the riser."
+BESIDE = "Bare beside: only what a change does to it is given, positive away from the riser."
 
 
 def compare_table(found: TwoSetups, distance: str, everything: bool = False) -> str:
@@ -64,7 +64,7 @@ def compare_table(found: TwoSetups, distance: str, everything: bool = False) -> 
     lines += columns(rows, *_heads(SHOWN))
     lines += _order(found, everything)
     if everything:
-        lines += ["", *_more(found), "", "What each does when it is made before all others, and after them"]
+        lines += ["", *_more(found), "", "What each does when made before all others, and after them"]
         lines += _first_last(found)
         lines += wrapped(BESIDE)
     if everything:
@@ -86,7 +86,7 @@ def _heads(shown: Any) -> tuple[tuple[str, ...], tuple[str, ...]]:
 
 def _count(found: TwoSetups) -> str:
     count = len(found.differences)
-    return "nothing differs that a shot depends on" if not count else f"{count} change{'s' if count > 1 else ''}"
+    return "nothing differs that affects a shot" if not count else f"{count} change{'s' if count > 1 else ''}"
 
 
 def _ranked(found: TwoSetups) -> list[int]:

@@ -29,11 +29,11 @@ LEGEND = (
 )
 LEGEND_SIDEWAYS = (
     " Side attack: the side angle of attack at clear, nose away from the riser's window positive. Only its changes are "
-    "told: what it is follows from how the string rolls off the fingers, which is known badly."
+    "given: its size depends on how the string rolls off the fingers, which is poorly known."
 )
 HONEST = (
-    "Only what the measuring of the inputs leaves open is in it, not what the model itself leaves out, nor how an "
-    "archer differs from shot to shot."
+    "This covers only what measuring the inputs leaves open, not what the model itself leaves out, nor how an archer "
+    "varies from shot to shot."
 )
 
 
@@ -69,9 +69,9 @@ def sensitivity_table(found: xarray.Dataset, most: int = 40) -> str:
         for k in range(min(most, found.sizes["input"]))
     ]  # fmt: skip
     heads = ("", "known to", *(BRIEF[name] for name in names)), ("", "", *(f"[{unit}]" for unit in units))
-    lines += titled("Change when an input is larger by what it is known to", columns(rows, *heads))
+    lines += titled("Change when an input is larger by one standard deviation", columns(rows, *heads))
     if found.sizes["input"] > most:
-        lines += [f"  {found.sizes['input'] - most} inputs that do less are left out", ""]
+        lines += [f"  {found.sizes['input'] - most} inputs with less effect are left out", ""]
     lost = [f"{path}: {why}" for path, why in zip(found["input"].values, found["reason"].values, strict=True) if why]
     if lost:
         lines += titled("Without a number", [line for one in lost for line in wrapped(one)])
@@ -97,7 +97,7 @@ def uncertainty_table(result: Uncertainty, most: int = 8) -> str:
     from archerysim.study.uncertainty.sensitivity import answers_in
 
     count = len(result.sample)
-    lines = [f"{result.setup.name}: how sure the answers are, by what is known of {len(result.inputs)} inputs", ""]
+    lines = [f"{result.setup.name}: how certain the answers are, by what is known of {len(result.inputs)} inputs", ""]
     rows = []
     aside = SIDEWAYS in result.names
     for k, (name, unit, text) in enumerate(answers_in(2 if aside else 1)):
@@ -130,7 +130,7 @@ def _blamed(result: Uncertainty, most: int) -> list[str]:
     first = int(np.isfinite(result.value).argmax())  # the reading that brings both together, where this bow has one
     order = np.argsort(-np.nan_to_num(shares[:, first]), kind="stable")[:most]
     rows = [(result.inputs[k].path, *(_percent(share) for share in shares[k])) for k in order]
-    by = "by the slopes" if result.total is None else "all that goes with it, by Sobol's total indices"
+    by = "by the slopes" if result.total is None else "with everything it interacts with, by Sobol's total indices"
     return titled(
         f"Share of each input in the square of give or take, {by}",
         columns(rows, ("", *(BRIEF[name] for name in result.names))),

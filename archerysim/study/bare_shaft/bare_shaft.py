@@ -171,7 +171,7 @@ def bare_against_fletched(
     normal, inputs, by_reading = drawn_inputs(fitted, uncertainty, draws, seed)
     square = tuple(sorted(readings_of(by_reading.given, readings, fitted.reading, STEPS)))
     if len(square) < 2:
-        raise SetupError("readings", "a single one says nothing of the slope", "Give two or more")
+        raise SetupError("readings", "a single one says nothing about the slope", "Give two or more")
     launch = _nearest(fitted, square)
     sights = tuple(leaving_at_sight(launch, distance) for distance in far)
     asked = tuple(asked_of(fitted, AIMS[DEFAULT_AIM], distance, taped) for distance in far)

@@ -58,9 +58,7 @@ class FlightRow:
     launch: Launch | None
     fletched: Flight | None
     bare: Flight | None
-    wanted: Annotated[
-        float, Reported("m", "height of the bare shaft above the fletched one that drag and mass alone would make")
-    ]
+    wanted: Annotated[float, Reported("m", "height of the bare shaft above the fletched one by drag and mass alone")]
     reason: str
 
     @property
@@ -103,7 +101,7 @@ class Flights:
 
     name: str
     today: Annotated[float, Reported("mm", "reading of the setup as given, by the underside")]
-    nock_height: Annotated[float, Reported("mm", "what the reading to the top of the nock is more")]
+    nock_height: Annotated[float, Reported("mm", "how much more the reading to the top of the nock is")]
     distance: Annotated[float, Reported("m", "distance of the target")]
     taped: bool
     rows: tuple[FlightRow, ...]

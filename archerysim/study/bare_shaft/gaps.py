@@ -47,7 +47,7 @@ PRELOAD = "side.preload"
 STEPS = (-4e-3, -2e-3, 0.0, 2e-3, 4e-3)  # [m] from today's reading to those shot by default
 SPRING = (-2.0, -1.0, 0.0, 1.0, 2.0)  # [N] from today's preload to those shot by default
 DRAWS = 32
-PLATE = "a plate has no spring: only how far it stands out can be set"
+PLATE = "a plate has no spring: only how far out it is can be set"
 
 
 @dataclass(frozen=True)
@@ -123,7 +123,7 @@ class Gaps:
     today: Annotated[float, Reported("mm", "reading of the setup as given, by the underside")]
     preload_today: Annotated[float, Reported("N", "preload of the setup as given")]
     height: GapCurve
-    wanted: Annotated[float, Reported("m", "height of the bare shaft that drag and mass alone make")]
+    wanted: Annotated[float, Reported("m", "height of the bare shaft by drag and mass alone")]
     side_by_reading: GapCurve
     height_by_preload: GapCurve
     side_by_preload: GapCurve
@@ -153,9 +153,9 @@ class Gaps:
         variables = variables_of(self, names={"readings": "reading", "preloads": "preload"})
         for name, along, text in (
             ("height", "reading", "height of the bare shaft above the fletched one"),
-            ("side_by_reading", "reading", "change of its place aside, positive away from the window"),
+            ("side_by_reading", "reading", "sideways change of its place, positive away from the window"),
             ("height_by_preload", "preload", "change of its height"),
-            ("side_by_preload", "preload", "change of its place aside, positive away from the window"),
+            ("side_by_preload", "preload", "sideways change of its place, positive away from the window"),
         ):
             curve: GapCurve = getattr(self, name)
             for ending, values in (("", curve.value), ("_low", curve.low), ("_high", curve.high)):

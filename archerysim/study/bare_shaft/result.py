@@ -122,7 +122,7 @@ class BareAgainstFletched:
     readings: Annotated[np.ndarray, Reported("mm", "locator height by the underside of the nock", ("reading",))]
     distances: Annotated[np.ndarray, Reported("m", "distance of the target", ("distance",))]
     today: Annotated[float, Reported("mm", "reading of the setup as given, by the underside")]
-    nock_height: Annotated[float, Reported("mm", "what the reading to the top of the nock is more")]
+    nock_height: Annotated[float, Reported("mm", "how much more the reading to the top of the nock is")]
     taped: bool
     inputs: tuple[Input, ...]
     seed: int

@@ -26,8 +26,8 @@ EVEN = 0.05e-3  # [m] of tiller split that counts as none: the arrow's weight on
 STIFF = 1e5  # [N/m] of the neutral rest: like a shelf; stiffer ones throw the same to 0.01 deg
 NO_TORQUE = InSi({"archer.grip_torque": 0.0})
 HELD = (
-    "locators set again to the same reading when the tiller is changed, string twisted again to the same brace "
-    "height; limbs kept but for their pockets' angles"
+    "locators set back to the same reading when the tiller is changed, string twisted back to the same brace "
+    "height; limbs kept except for their pockets' angles"
 )
 
 

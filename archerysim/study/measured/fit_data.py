@@ -282,7 +282,7 @@ def fit_data(
     (True, True)
     """
     if not free:
-        raise SetupError("free", "no input is to be found", 'Name one, for example "string.construction_factor"')
+        raise SetupError("free", "there is no input to find", 'Name one, for example "string.construction_factor"')
     how = HowToRun(workers, executor, progress=False)
     bow = FittedBow.of(bow, mesh, planes=planes)
     inputs = free_inputs(bow.given, tuple(free), prior or {}, bow.planes)

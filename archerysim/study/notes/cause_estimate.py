@@ -48,7 +48,7 @@ def cause_estimate(cause: Cause, found: Answer, k: int) -> CauseEstimate:
     low, high, narrowed = float(found.low[k]), float(found.high[k]), float(found.narrowed[k])
     more = low > max(0.0, float(found.prior_low[k])) + FELT
     if more or high < min(0.0, float(found.prior_high[k])) - FELT:
-        words = f"the notes speak for {cause.more if more else cause.less}"
+        words = f"the notes point to {cause.more if more else cause.less}"
     elif narrowed > BARELY:
         words = "the notes say little about it"
     else:
@@ -66,7 +66,7 @@ def apart_words(causes: tuple[Cause, ...], pairs: tuple[Alike, ...], shots: tupl
     if not pairs:
         return ""
     one, two = causes[pairs[0].first], causes[pairs[0].second]
-    text = f"the notes cannot tell {one.more} from {two.more if pairs[0].cosine > 0 else two.less}"
+    text = f"the notes cannot distinguish {one.more} from {two.more if pairs[0].cosine > 0 else two.less}"
     if not shots:
         return text
     share = f"{100 * shots[0].drop:.0f} % less of their common variance"

@@ -210,7 +210,7 @@ def read_groups(setup: Setup, notes: Notes) -> tuple[Noted, ...]:
             there = f"{show(own.reading(reading), 'mm')} {own.words}"
             raise SetupError(
                 f"group.{k + 1}.reading",
-                f"{show(group.reading, 'mm')} {by.words} is {there}, as the setup tells it: out of range",
+                f"{show(group.reading, 'mm')} {by.words} is {there}, by the setup's convention: out of range",
                 f"Give {least} to {most} {by.words}; check the number and the convention",
             )
         out.append(_read(k, group, reading, scatter, states.index(notes.changed_before(k, setup)), away))
@@ -239,21 +239,21 @@ def _read(index: int, group: NotedGroup, reading: float, scatter: float, state: 
     sigma = spread_of(group.distance, scatter, bare.size, fletched.size) if bare.size and fletched.size else math.nan
     far_aside = ""
     if _is_far(beside, group.distance):
-        far_aside = f"bare shafts {100.0 * abs(beside):.0f} cm aside, too far to be used: check the numbers"
+        far_aside = f"bare shafts {100.0 * abs(beside):.0f} cm to one side, too far to be used: check the numbers"
         beside = math.nan
     wind, missed = group.wind or 0.0, group.bare_missed or 0
     why = ""
     if bare.size < LEAST:
-        why = f"too few good bare shafts: {bare.size}, and {LEAST} are the least"
+        why = f"too few good bare shafts: {bare.size}, and {LEAST} are needed"
     elif fletched.size < LEAST:
-        why = f"too few good fletched shafts: {fletched.size}, and {LEAST} are the least"
+        why = f"too few good fletched shafts: {fletched.size}, and {LEAST} are needed"
     elif missed > MISSED * bare.size:
         why = f"{missed} bare shafts missed, and where they went is not known: nearer, or at a larger butt"
     elif _is_far(difference, group.distance):
         off = f"{100.0 * abs(difference):.0f} cm {'above' if difference > 0 else 'below'}"
         why = f"bare shafts {off}, far from the fletched ones: check the numbers and their units"
     elif abs(wind) > CALM:
-        why = f"{'head' if wind > 0 else 'tail'} wind of {abs(wind):.1f} m/s moves height: repeat in calm"
+        why = f"{'head' if wind > 0 else 'tail'} wind of {abs(wind):.1f} m/s changes the height: repeat in calm"
     called = len(group.bare_bad or ()) + len(group.fletched_bad or ())
     return Noted(
         index, group.distance, reading, bare, fletched, called, missed + (group.fletched_missed or 0), difference,

@@ -102,15 +102,15 @@ def left_right_of(
         words = f"no left or right advice: clear the contact first ({contact})"
     elif told:
         kind = "stiff" if gap * away > 0.0 else "weak"
-        words = f"{lies}, {percent(probability)} sure of the side: as with a shaft too {kind}"
+        words = f"{lies}, {percent(probability)} sure of the side: as with a shaft that is too {kind}"
     elif among or probability < LIKELY:
         words = f"{lies}: within the scatter of the hits, leave it"
     elif not explained:
-        words = f"{lies}: not to be acted on, for no hands explain these groups"
+        words = f"{lies}: not to be acted on: no hands explain these groups"
     elif bare < REPEATED:
-        words = f"{lies}: repeat before acting, {REPEATED} good bare shafts are the least"
+        words = f"{lies}: repeat before acting, {REPEATED} good bare shafts are needed"
     else:
-        words = f"{lies}: not to be acted on yet, the groups do not fix how the string rolls off the fingers"
+        words = f"{lies}: not to be acted on yet: the groups do not fix how the string rolls off the fingers"
     return LeftRight(
         same[-1].distance, gap, gap - SURE * sigma, gap + SURE * sigma, probability, bare, fixed, contact, told, words
     )

@@ -135,10 +135,10 @@ def move_with_words(
         near = "bare shafts level or slightly low" if -slack <= wanted <= 0.0 else "within the scatter of the hits"
         words = f"hold: {near}"
     elif abs(size) < 1e-6 and way == "down" and reading < suspected + CLEAR + 1e-6:
-        words = f"hold: down is wanted, but {at}: check clearance with powder or paint first"
+        words = f"hold: it should go down, but {at}: check clearance with powder or paint first"
         way, size = "hold", 0.0
     elif abs(size) < 1e-6:
-        words = f"{way} is wanted, but the reading is at its limit: change shaft, rest or finger shares first"
+        words = f"it should go {way}, but the reading is at its limit: change shaft, rest or finger shares first"
         way, size = "hold", 0.0
     else:
         words = f"locators {way.upper()} {_size(abs(size))}, {percent(probability)} sure that it is {way}"
@@ -165,4 +165,4 @@ def percent(probability: float) -> str:
 
 def few(count: int) -> str:
     """What is said where nothing can be."""
-    return f"too few good bare shafts: {count} in the best group, {LEAST} are the least; no advice"
+    return f"too few good bare shafts: {count} in the best group, {LEAST} are needed; no advice"

@@ -104,7 +104,7 @@ def next_end_of(
     ends = 1 if 0 < shot < REPEATED else min(max(ENDS, math.ceil(tells)), MOST_ENDS)
     at = target_distance(distance)
     if done and abs(distance - last.distance) < 1e-6:
-        words = f"bare and fletched shafts are together in height at {at}: it needs no further end"
+        words = f"bare and fletched shafts are together in height at {at}: no further end is needed"
         return NextEnd(distance, 0, reading, tells, nearest, farther, words)
     words = f"shoot {'one end' if ends == 1 else f'{ends} ends'} of three bare and six fletched shafts at {at}"
     words += f" with the locators at {both_units(by.reading(reading))} {by.words}, note up and right, and read again"
@@ -121,7 +121,7 @@ def _longer(
     """The longer distance, or the same again, and why."""
     last, at = groups[-1], target_distance(farther)
     if butt is None:
-        return last.distance, f"{at} would tell more, where the butt's size is known: --butt, or butt in the notes"
+        return last.distance, f"{at} would show more, if the butt's size is known: --butt, or butt in the notes"
     room = 0.5 * HALF * butt
     if last.missed or _off(last) > room:
         return last.distance, f"not yet at {at}: the last bare shafts did not all land inside half of the butt"

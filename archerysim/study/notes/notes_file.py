@@ -27,7 +27,7 @@ ALIKE = 1e-9  # of two values that are one
 DAY = 'Write year, month and day: "2026-05-03"'
 
 
-BUTT = Quantity(text="width and height of the butt, the lesser", unit="cm", low="20 cm", high="500 cm")
+BUTT = Quantity(text="the lesser of the butt's width and height", unit="cm", low="20 cm", high="500 cm")
 
 
 def _row(text: str) -> Quantity:
@@ -121,7 +121,7 @@ class NotedChange(Record, frozen=True, kw_only=True):
     after: Annotated[
         int | None,
         Quantity(
-            text="how many groups had been shot before it; if not given, those that stand above it in the file",
+            text="how many groups had been shot before it; if not given, those above it in the file",
             unit="",
             low="0",
             high="10000",
@@ -228,7 +228,7 @@ class Notes(Record, frozen=True, kw_only=True):
         for where, date in self._in_order():
             _check_date(f"{where}.date", date)
             if date is not None and date < latest:
-                problem = f"{date} is before {latest}, the date of what stands before it"
+                problem = f"{date} is before {latest}, the date of the entry before it"
                 raise SetupError(f"{where}.date", problem, "Put groups and changes in the order of their dates")
             latest = latest if date is None else date
 
@@ -437,7 +437,7 @@ def _check_date(path: str, date: str | None) -> None:
             raise ValueError
         datetime.date.fromisoformat(date)
     except ValueError:
-        raise SetupError(path, f'"{date}" is no day', DAY) from None
+        raise SetupError(path, f'"{date}" is not a day', DAY) from None
 
 
 def _plain_dates(tables: Any) -> Any:

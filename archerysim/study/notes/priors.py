@@ -195,8 +195,8 @@ def _sideways(full: FilledSetup) -> tuple[Cause, ...]:
         Cause(
             "nock held off the bow's plane", HOLD_PATH, "mm", hold, HOLD,
             *_within(HOLD_PATH, hold, HOLD),
-            "the nock held further off the window at full draw", "the nock held further to the window at full draw",
-            "how far the nock stands off the bow's plane at full draw, seen along the string by a helper",
+            "the nock held farther from the window at full draw", "the nock held closer to the window at full draw",
+            "how far the nock is off the bow's plane at full draw, seen along the string by a helper",
         ),
         *((arm,) if full.rest.kind == "arm" else ()),
         Cause(

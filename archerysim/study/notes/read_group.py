@@ -265,7 +265,7 @@ def _no_move(clean: tuple[Noted, ...], here: tuple[Noted, ...]) -> str:
     if here:
         return "no advice: by the model a higher reading does not put bare shafts lower"
     if clean:
-        return "no advice on the reading: no group that counts was shot since the last change"
+        return "no advice on the reading: no usable group was shot since the last change"
     return "no advice: contact is suspected with every group"
 
 
@@ -339,7 +339,7 @@ def _by_words(setup: Setup, notes: Notes) -> str:
     by, own = noted_by(setup, notes), read_by(setup)
     if notes.convention is None:
         named = setup.nock.locators.convention is not None
-        whose = "as in the setup file, for the notes name no convention" if named else "for no file says otherwise"
+        whose = "as in the setup file: the notes name no convention" if named else "because no file says otherwise"
     elif by.convention != own.convention:
         whose = f"as the notes say; those of the setup file are {own.words}"
     else:
@@ -352,10 +352,10 @@ def _contact(contact: dict[Setting, str], latest: int, suspected: float, by: Rea
     for one, why in contact.items():
         earlier = "" if one.state == latest else ", before the last change"
         at = f"{1e3 * by.reading(one.reading):.1f} mm{earlier}"
-        lines.append(f"contact suspected at {at} ({why}): bare shafts can lie there")
+        lines.append(f"contact suspected at {at} ({why}): bare shafts can mislead there")
     if math.isfinite(suspected):
         least = f"{1e3 * by.reading(suspected + CLEAR):.1f} mm"
-        lines.append(f"because of the contact no move goes below {least}, and no further end is proposed there")
+        lines.append(f"because of the contact no move goes below {least}, and no end is proposed there")
     return tuple(lines)
 
 
@@ -401,7 +401,7 @@ def _unexplained(found: Answer, count: int) -> tuple[str, ...]:
 
     if found.chi_square <= float(chi2.ppf(UNLIKELY, count)):
         return ()
-    return ("no value of the unmeasured inputs explains these groups well: do not lean on what they speak for",)
+    return ("no value of the unmeasured inputs explains these groups well: do not rely on what they show",)
 
 
 def _fitting(expected: Expected, notes: Notes) -> tuple[float | None, float | None, tuple[str, ...]]:

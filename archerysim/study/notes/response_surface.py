@@ -233,7 +233,7 @@ def _refuse_other_causes(states: tuple[State, ...]) -> None:
     for one, paths in zip(states, names, strict=True):
         if paths != names[-1]:
             raise SetupError(
-                "change", f"{', '.join(one.changes) or 'a change'}: archer and rest are other ones than now",
+                "change", f"{', '.join(one.changes) or 'a change'}: archer and rest differ from now",
                 "Begin new notes for them",
             )  # fmt: skip
 

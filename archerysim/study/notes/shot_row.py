@@ -33,7 +33,7 @@ def row_of(path: str, text: str) -> list[str]:
         fresh = len(shots)
         for number, word, dash, odd in _PIECE.findall(part):
             if odd:
-                raise SetupError(path, f'"{text}" holds "{odd}", which is no part of a row of shots', EXAMPLE)
+                raise SetupError(path, f'"{text}" holds "{odd}", which does not belong in a row of shots', EXAMPLE)
             if number and "/" in number and len(shots) > fresh and shots[-1][0].lstrip("+-").isdigit():
                 if "," not in text:
                     problem = f'"{text}" can be read in two ways: is "{shots[-1][0]} {number}" one shot or two?'
@@ -53,12 +53,12 @@ def row_of(path: str, text: str) -> list[str]:
 def _add_word(path: str, text: str, word: str, shots: list[list[str]]) -> None:
     """A unit, or the word "bad", behind the last shot; of the unit's parts too ("9 cmbad" has none)."""
     if not shots or (shots[-1][0] in NOTHING and word.lower() == BAD):
-        raise SetupError(path, f'"{text}": "{word}" stands behind no number', EXAMPLE)
+        raise SetupError(path, f'"{text}": "{word}" is not after a number', EXAMPLE)
     if word.lower() == BAD:
         shots[-1][2] = BAD
         return
     if shots[-1][1]:
-        raise SetupError(path, f'"{text}" has two units, "{shots[-1][1]}" and "{word}", behind one number', EXAMPLE)
+        raise SetupError(path, f'"{text}" has two units, "{shots[-1][1]}" and "{word}", after one number', EXAMPLE)
     shots[-1][1] = word
 
 
@@ -119,7 +119,7 @@ def _sort(path: str, heights: list[Any], rights: list[Any] | None) -> dict[str, 
         right = None if rights is None else rights[k]
         if _word(height) in MISS:
             if right is not None and _word(right) not in NOTHING:
-                problem = f'shaft {k + 1} missed by its height, and has the place "{right}" here'
+                problem = f'shaft {k + 1} missed by its height, and has the sideways place "{right}" here'
                 raise SetupError(path, problem, 'Write "miss" in both, or a number in both')
             missed += 1
         elif _called(height) or _called(right):

@@ -184,7 +184,7 @@ def _in_si(setup: Setup, path: str, value: Any, unit: str, bare: Bare) -> Any:
     about = resolve(Setup, path)[0].field.about
     if isinstance(about, Quantity) and about.count != 1 and not about.spread and not isinstance(value, (tuple, list)):
         remedy = f'Vary one of its values, "{path}.0", or all by a factor, "{path}.all" as "0.9 times, 1.1 times"'
-        raise SetupError(path, f"{value!r} is one value where a whole row is wanted", remedy)
+        raise SetupError(path, f"{value!r} is one value where a whole row is needed", remedy)
     if isinstance(value, (tuple, list)):
         return tuple(in_si(path, one, unit, bare) for one in value)  # a whole row, as finger shares
     if isinstance(value, str):

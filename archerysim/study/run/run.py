@@ -183,6 +183,6 @@ def _lost(error: Exception) -> Exception:
         return error
     return SetupError(
         "workers",
-        f"a worker ended before its points were done, {TRIES} times (killed, or short of memory)",
+        f"a worker stopped before its points were done, {TRIES} times (killed, or short of memory)",
         "Use fewer workers, and a store, which keeps the points that are done",
     )

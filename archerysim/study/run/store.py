@@ -316,7 +316,7 @@ def file_name(path: str | os.PathLike[str], there: bool = False) -> str:
     """
     name = os.fsdecode(path)
     if not name.strip() or "\0" in name or name == ":memory:" or name.startswith("file:"):
-        raise StoreError(path, "is not the name of a file", NAME_ONE)
+        raise StoreError(path, "is not a file name", NAME_ONE)
     if is_foreign_link(name):
         raise StoreError(path, "is a link that another user has made", "Name the file itself")
     try:

@@ -151,7 +151,7 @@ def _chosen(store: Store, wanted: int | None) -> Kept:
     found = sweeps[place]
     if found is None:
         raise StoreError(
-            store.path, "no longer tells what that sweep was: the description is damaged",
+            store.path, "no longer says what that sweep was: the description is damaged",
             "Run the sweep again with this store; what is stored is read",
         )  # fmt: skip
     return found

@@ -29,7 +29,7 @@ WORDS = (
     ("reason", "why a point has no numbers"),
     ("events", "what happened on the way that may bend the curve"),
     ("warnings", "warnings in words"),
-    ("limits_passed", "which limits the first of the warnings speak of"),
+    ("limits_passed", "which limits the first of the warnings are about"),
 )
 
 

@@ -63,8 +63,8 @@ def sweep(
         Instead of ``over``: a mapping of columns, a data frame or a list of mappings; one shot per row. A column's name
         may say the unit of its numbers: "arrow.point_mass [gr]".
     hold : str or tuple of str, optional
-        What is held when something changes: "reading" (locators set again to the same reading), "brace height" (string
-        twisted again to the same brace height), or "refit" (fitted anew at every point). Default: nothing else is
+        What is held when something changes: "reading" (locators set back to the same reading), "brace height" (string
+        twisted back to the same brace height), or "refit" (fitted anew at every point). Default: nothing else is
         touched: locators tied at their place, string kept, limbs kept.
     mesh : str or Mesh
         "coarse", "default", "fine" or a `Mesh`.
@@ -144,7 +144,7 @@ def sweep(
     if HEIGHT in paths:
         check_held((HEIGHT,), words)
     if uncertainty and band is False:
-        raise SetupError("uncertainty", "says how wide a band is, and none is asked for", "Give a band too")
+        raise SetupError("uncertainty", "says how wide a band is, but no band was asked for", "Give a band too")
     draws = Draws.of(bow, points, band, uncertainty) if band is not False else None
     question = LaunchNumbers(tuple(sorted(words)))
     attributes = attributes_of(bow, points)

@@ -38,8 +38,8 @@ class AtTheButt:
     distance: Annotated[float, Reported("m", "distance of the target")]
     per_mm: Annotated[float, Reported("m", "how much lower a bare shaft lands for 1 mm of reading more")]
     scatter: Annotated[float, Reported("m", "standard deviation of a club archer's arrows on the target")]
-    least: Annotated[float, Reported("mm", "smallest move that two ends tell")]
-    tells_from: Annotated[float, Reported("m", "nearest distance at which two ends tell 1 mm of reading")]
+    least: Annotated[float, Reported("mm", "smallest move that two ends show")]
+    tells_from: Annotated[float, Reported("m", "nearest distance at which two ends show 1 mm of reading")]
 
 
 def at_the_butt(bow: FittedBow, reading: float, distance: float, taped: bool = True) -> AtTheButt:

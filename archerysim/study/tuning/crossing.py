@@ -21,7 +21,7 @@ LOOKS = 11  # readings tried there
 FINE = 1e-6  # [m]
 JUMP = 0.02  # of the measure's step between two looks: more left at a change of sign is a jump, no zero
 CLEAR_FIRST = (
-    "What the shaft meets on its way out changes there, as where it just misses the rest's arm: clear that first"
+    "What the shaft touches on its way out changes there, as where it just misses the rest's arm: clear that first"
 )
 
 
@@ -101,7 +101,7 @@ def first_two(first: Any) -> tuple[float, float]:
     """
     readings = [in_si("first", one, "mm") for one in several("first", first, "mm")]
     if len(readings) != 2:
-        raise SetupError("first", f"{len(readings)} readings given where two are wanted", 'Give ("5 mm", "9 mm")')
+        raise SetupError("first", f"{len(readings)} readings given where two are needed", 'Give ("5 mm", "9 mm")')
     return readings[0], readings[1]
 
 

@@ -28,7 +28,7 @@ PLAY = "nock.locators.gap"
 LONGEST = 6e-3  # step from one shot to the next [m]
 LOOK = 2.5e-3  # from one look over the range to the next [m]
 FINE = 2e-5  # [m] of a zero between two looks
-NONE = "no reading does it: what the shaft meets on its way out leaves the aim unmet over the whole range"
+NONE = "no reading meets the aim, because of what the shaft touches on its way out"
 
 Found = tuple[float, float, float]  # zero [m], slope there, the reading shot last [m]
 

@@ -101,7 +101,7 @@ def allowed_range(bow: FittedBow, path: str, within: Any) -> tuple[float, float]
     least, most = info.low, info.high
     if within is not None and least is not None and most is not None and not least <= low < high <= most:
         may = f"{show(least, info.unit)} to {show(most, info.unit)}"
-        raise SetupError("within", f"{asked[0]} to {asked[1]} leaves what {path} may be, {may}", "Stay within it")
+        raise SetupError("within", f"{asked[0]} to {asked[1]} goes outside what {path} may be, {may}", "Stay within it")
     if path == READING and within is None:
         low, high = read_by(bow.setup).reading(low), read_by(bow.setup).reading(high)
     if path.endswith("bolt_turns"):
@@ -109,7 +109,7 @@ def allowed_range(bow: FittedBow, path: str, within: Any) -> tuple[float, float]
         turns = TURNS if given is None else given
         if given is None and max(-low, high) > turns:
             raise SetupError(
-                "within", f"{asked[0]} to {asked[1]} goes past {turns:g} turns; the file knows no limit of the maker's",
+                "within", f"{asked[0]} to {asked[1]} goes past {turns:g} turns; the file gives no maker's limit",
                 "Look up how far the bolts may be turned and give limits.most_bolt_turns",
             )  # fmt: skip
         low, high = max(low, -turns), min(high, turns)

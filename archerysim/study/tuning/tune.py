@@ -209,7 +209,7 @@ def _no_shot(first: Exception, path: str, asked: bool, ends: str) -> Exception:
     if asked or (isinstance(first, SetupError) and first.path in (path, "distance")):
         return first
     return SetupError(
-        path, f"no value of its whole range, {ends.rstrip()}, can be tried: {first}",
+        path, f"no value in its whole range, {ends.rstrip()}, can be tried: {first}",
         "Put that right, or give a range: within=(low, high), --within",
     )  # fmt: skip
 

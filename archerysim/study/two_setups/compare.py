@@ -135,7 +135,7 @@ class TwoSetups:
         {'after': 2, 'change': 1}
         """
         table: Variables = {
-            "after": words(["", *self.changes], "after", "the change after which the answers are told"),
+            "after": words(["", *self.changes], "after", "the change after which the answers are given"),
             "change": words(list(self.changes), "change", "what is changed"),
         }
         for k, (name, unit, text) in enumerate(ANSWERS):

@@ -19,8 +19,13 @@ TOLD_ONLY = ("name", "limits")  # no shot depends on them
 TOGETHER: dict[str, tuple[tuple[str, ...], ...]] = {
     "bow": (("draw_weight", "draw_weight_at"), ("upper_tiller", "lower_tiller")),
     "nock.locators": (("reading", "place", "convention"),),
-    "limbs": (("at", "stations", "bending_stiffness", "mass_per_length", "width", "thickness", "natural_curvature"),),
-}
+    "limbs": (
+        (
+            "at", "stations", "bending_stiffness", "mass_per_length", "width", "thickness", "laminations",
+            "natural_curvature",
+        ),
+    ),
+}  # fmt: skip
 
 
 class Difference(NamedTuple):

@@ -138,7 +138,7 @@ USUAL: tuple[Input, ...] = (
     _share("upper_limb.mass", 0.05, "scale [judgement]"),
     _share("lower_limb.mass", 0.05, "scale [judgement]"),
     _share("limbs.tip_mass", 0.3, "not weighed: lamination and glue at the tip [judgement]"),
-    _share("limbs.butt_mass", 0.4, "not weighed: it stands in the pocket [judgement]"),
+    _share("limbs.butt_mass", 0.4, "not weighed: it sits in the pocket [judgement]"),
     _given("limbs.balance", "3 mm", "limb laid across an edge [judgement]"),
     _share("string.construction_factor", 0.25, "length under load [judgement]"),
     _share("string.axial_stiffness", 0.25, "length under load [judgement]"),
@@ -225,11 +225,13 @@ def _in_the_file(bow: FittedBow, edits: list[Edit]) -> Setup:
     for path in changes:
         if path.startswith(BOW) and not path.endswith(NOT_FITTED):
             raise SetupError(
-                path, "is changed on the bow as built, on which nothing has been measured since",
+                path, "was changed on the bow as built, and nothing has been measured on it since",
                 'Hold "refit": it then goes into the file; or measure the changed bow and write a file of it',
             )  # fmt: skip
     if any("brace height" in edit.hold for edit in edits):
-        raise SetupError("hold", "a twisted string is in no file", "Leave it out, or write a file of the changed bow")
+        raise SetupError(
+            "hold", "a twisted string cannot be put into a file", "Leave it out, or write a file of the changed bow"
+        )
     return bow.given.with_si(**{**changes, **by_underside(bow.setup, bow.reading)})
 
 

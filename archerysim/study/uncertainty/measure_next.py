@@ -62,7 +62,7 @@ class MeasureNext:
     """
 
     reading: Annotated[float, Reported("mm", "reading by the underside that brings bare and fletched together")]
-    today: Annotated[float, Reported("mm", "it is known to this either way, with 90 %")]
+    today: Annotated[float, Reported("mm", "it is known to this either way, with 90 % confidence")]
     measured: Annotated[float, Reported("mm", "the same with every guess measured")]
     guessed: tuple[str, ...]
     asked: tuple[str, ...]

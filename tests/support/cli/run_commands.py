@@ -40,7 +40,7 @@ def unsaid(text: str) -> str:
     """A table without the lines that say what was changed on the bow, and what of left and right is told."""
     text = re.sub(r"  (changed|held): [^\n]*\n(    [^\n]*\n)*", "", text)
     text = re.sub(r"  sideways  [^\n]*\n(   [^\n]*\n)*", "", text)
-    return re.sub(r"(Sideways at clear, against|  Left and right are told)[^\n]*\n(  [^\n]*\n)*\n", "", text)
+    return re.sub(r"(Sideways at clear, against|  Left and right are given)[^\n]*\n(  [^\n]*\n)*\n", "", text)
 
 
 @cache

@@ -1,17 +1,12 @@
 // What the page does: sliders, the flights that follow from them, the player.
 const APART = 4e-3;
 const STIFFER = 0.1;
-const LASTS = 8;
-const byId = (id) => document.getElementById(id);
-const still = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
 
 let values = today();
 let lanes = [];
 let pair = [];
-let time = 0;
 let end = 1;
-let playing = false;
-let last = 0;
+let clock = null;
 const madeLanes = [];
 const madePair = [];
 const base = { todaySide: gap(today()).side };
@@ -166,35 +161,22 @@ function redraw(byReading) {
   drawSquare(byId("square"), values.reading,
     (byReading || []).map((one) => ({ reading: one.settings.reading, color: one.color })));
   if (!sideways && byReading) { drawHandout(byReading); }
-  move(time);
+  if (clock) { clock.again(); }
 }
 
-function move(to) {
-  time = Math.min(Math.max(to, 0), end);
+// The pictures at an instant, and its words.
+function move(time) {
   for (const made of [...madeLanes, ...madePair]) { moveLane(made, time); }
   const way = Math.min(stateAt(lanes[1].flight, time)[0] + numbers.nose, numbers.distance);
   const words = say("time_now", { time: time.toFixed(3), way: Math.max(way, 0).toFixed(1),
     yards: (Math.max(way, 0) / 0.9144).toFixed(1) });
   byId("clock").textContent = words;
-  byId("time").value = String(Math.round(100 * time / end));
-  byId("time").setAttribute("aria-valuetext", words);
+  return words;
 }
 
-function run(on) {
-  if (on && time >= end) { move(0); }
-  if (on && still) { move(end); on = false; }
-  playing = on;
-  byId("fly").textContent = playing ? texts.pause : time >= end ? texts.again : texts.fly;
-  if (playing) { last = performance.now(); window.requestAnimationFrame(tick); }
-  if (time >= end) { byId("live").textContent = texts.landed + " " + lanes.map((one) => one.name + ": "
+function landed(ended) {
+  if (ended) { byId("live").textContent = texts.landed + " " + lanes.map((one) => one.name + ": "
     + (sideways ? changeWords(one.bareHit.z - one.flight.hit.z) : one.bareWords)).join(". "); }
-}
-
-function tick(now) {
-  if (!playing) { return; }
-  move(time + Math.max(now - last, 0) / 1000 / Number(byId("speed").value));
-  last = now;
-  if (time >= end) { run(false); } else { window.requestAnimationFrame(tick); }
 }
 
 function settings(slider) {
@@ -248,17 +230,6 @@ function choose(side) {
   update();
 }
 
-function fillSpeeds() {
-  const usual = Number((LASTS / end).toPrecision(1));
-  for (const factor of [4, 2, 1, 0.5, 0.25]) {
-    const option = document.createElement("option");
-    option.value = String(factor * usual);
-    option.textContent = say("times_slower", { times: Number((factor * usual).toPrecision(3)) });
-    option.selected = factor === 1;
-    byId("speed").appendChild(option);
-  }
-}
-
 function fillQuestions() {
   const drop = 0.5 * numbers.body.gravity * pair[0].flight.end ** 2;
   for (let k = 1; texts["question_" + k]; k += 1) {
@@ -293,7 +264,8 @@ byId("left-handed").checked = leftHanded;
 byId("only-sides").hidden = !leftHanded;
 sliders.forEach(makeSlider);
 update();
-fillSpeeds();
+clock = makeClock({ end: () => end, show: move, next: (time, by) => time + by * end / 40, rest: landed });
+clock.again();
 fillQuestions();
 fillChecked();
 byId("lesson-up").addEventListener("click", () => choose(false));
@@ -308,9 +280,5 @@ byId("left-handed").addEventListener("change", (event) => {
   byId("only-sides").hidden = !leftHanded;
   update();
 });
-byId("fly").addEventListener("click", () => run(!playing));
-byId("back").addEventListener("click", () => { run(false); move(time - end / 40); });
-byId("on").addEventListener("click", () => { run(false); move(time + end / 40); });
-byId("time").addEventListener("input", (event) => { run(false); move(Number(event.target.value) / 100 * end); });
 byId("print").addEventListener("click", () => window.print());
 window.addEventListener("resize", update);

@@ -1,13 +1,7 @@
 // Texts and numbers as they are read: both units, sixteenths of an inch.
-const numbers = JSON.parse(document.getElementById("numbers").textContent);
-const texts = JSON.parse(document.getElementById("texts").textContent);
 const MM = 1e-3;
 const INCH = 0.0254;
 const MINUS = "\u2212";
-
-function say(key, values) {
-  return texts[key].replace(/\{(\w+)\}/g, (_, name) => values[name]);
-}
 
 function fixed(value, digits) {
   const text = Math.abs(value).toFixed(digits);

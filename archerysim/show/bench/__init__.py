@@ -1,0 +1,1 @@
+"""The bow-maker's bench: before and after in a table and a picture."""
