@@ -112,7 +112,8 @@ def _title(result: BareAgainstFletched, distance: float) -> str:
     if not math.isfinite(there.median):
         return f"{distance:g} m: no reading\nhere is the best"
     low, high = reading_words(result, there.low), reading_words(result, there.high)
-    return f"{distance:g} m: best {reading_words(result, there.median)} mm\n90 %: {low} to {high} mm"
+    span = low if low == high else f"{low} to {high}"
+    return f"{distance:g} m: best {reading_words(result, there.median)} mm\n90 %: {span} mm"
 
 
 def _panel(ax: Axes, result: BareAgainstFletched, distance: float) -> None:
