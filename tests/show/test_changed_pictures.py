@@ -49,7 +49,7 @@ def words(figure: Any) -> str:
     return " ".join(figure.get_suptitle().split())
 
 
-@pytest.mark.parametrize("name", (*SHOTS, *OTHERS))
+@pytest.mark.parametrize("name", [*SHOTS, *OTHERS])
 def test_it_says_what_was_changed_under_its_title(name: str) -> None:
     changed, plain = picture(name, True), picture(name, False)
     assert CHANGED in words(changed)
@@ -72,7 +72,8 @@ def test_what_stands_there_is_not_said_again() -> None:
 @pytest.mark.parametrize(
     "given",
     [
-        ("fly", "--distance", "18 m"), ("fly", "--distance", "18 m", "--picture", "strips"), ("tune", "--no-range", "--no-others"),
+        ("fly", "--distance", "18 m"), ("fly", "--distance", "18 m", "--picture", "strips"),
+        ("tune", "--no-range", "--no-others"),
         ("bare-shaft", "--readings", "6, 8 mm", "--draws", "2", "--workers", "1"),
     ],
 )  # fmt: skip

@@ -160,7 +160,10 @@ def test_triangles_stand_by_the_convention_of_the_file(opened: Any, page: Path, 
     other.write_text(told.replace('"convention":"underside"', '"convention":"top"'), encoding="utf-8")
     opened.get(other.as_uri())
     assert opened.execute_script(places) == pytest.approx([one + 5.8 for one in under], abs=0.05)
-    assert ("to the underside of the nock" in key, "to the top of the nock" in text(opened, "square-key")) == (True, True)
+    assert ("to the underside of the nock" in key, "to the top of the nock" in text(opened, "square-key")) == (
+        True,
+        True,
+    )
     assert illegible(opened, UNSEEN) == []
 
 

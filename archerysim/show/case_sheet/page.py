@@ -90,7 +90,7 @@ def sheet_page(sheet: CaseSheet) -> Figure:
     (210, 297)
     """
     pens = (_written(sheet, size) for size in SIZES)
-    return next((pen for pen in pens if pen.y >= BOTTOM or pen.size == SIZES[-1])).figure
+    return next(pen for pen in pens if pen.y >= BOTTOM or pen.size == SIZES[-1]).figure
 
 
 def _written(sheet: CaseSheet, size: float) -> _Pen:

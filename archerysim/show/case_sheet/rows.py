@@ -84,9 +84,7 @@ def _string(sheet: CaseSheet) -> str:
 
 def _mark(sheet: CaseSheet, paths: tuple[str, ...]) -> str:
     noted = () if sheet.journal is None else [path for path, _ in sheet.journal.pending]
-    guessed = any(
-        path not in noted and (path in sheet.assumed or sheet.setup.get(path) is None) for path in paths
-    )
+    guessed = any(path not in noted and (path in sheet.assumed or sheet.setup.get(path) is None) for path in paths)
     return MARK if guessed else ""
 
 

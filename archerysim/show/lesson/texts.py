@@ -37,8 +37,8 @@ ENGLISH: Mapping[str, str] = {
     "left_handed": "Left-handed archer",
     "only_sides": "For a left-handed archer only left and right change. Everything up and down stays as it is.",
     "sight_title": "Sight locked",
-    "sight": "The sight was set once, so that a fletched arrow hits the centre of the target with today's parts and the "
-    "locators where bare and fletched come together. No slider touches it.",
+    "sight": "The sight was set once, so that a fletched arrow hits the centre of the target with today's parts and "
+    "the locators where bare and fletched come together. No slider touches it.",
     "slider_reading": "Locators, by the square",
     "slider_split": "Tiller split (upper less lower)",
     "slider_slope": "Slope of the nock's floor",

@@ -14,9 +14,9 @@ from archerysim.fields.result import result
 from archerysim.fields.to_xarray import Variables, dataset, words
 from archerysim.fields.udunits import udunits
 from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.edit import Edit
 from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.hold import Hold
-from archerysim.shot.edit import Edit
 from archerysim.shot.launch import Launch
 from archerysim.shot.moment import Moment
 from archerysim.study.explanation.instants import Instant, story
