@@ -67,7 +67,7 @@ def run(options: Any) -> int:
         "lines": lambda: show.bare_against_fletched(found), "card": lambda: show.target_card(found),
         "gaps": lambda: _gaps(options, bow, found),
     }  # fmt: skip
-    plot(options, draw[options.picture])
+    plot(options, draw[options.picture], bow)
     return 0
 
 

@@ -43,5 +43,5 @@ def run(options: Any) -> int:
     print(flights_table(flown))
     if options.out:
         write_flights(flown, options.out)
-    plot(options, lambda: show.strips(flown, left_handed=options.left_handed or None))
+    plot(options, lambda: show.strips(flown, left_handed=options.left_handed or None), bow)
     return 0

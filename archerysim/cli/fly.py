@@ -66,5 +66,5 @@ def run(options: Any) -> int:
     if options.out:
         write_flight(flight, options.out)
     pair = (both.fletched, both.bare)
-    plot(options, lambda: show.strips([pair]) if options.picture == "strips" else show.flight(pair))
+    plot(options, lambda: show.strips([pair]) if options.picture == "strips" else show.flight(pair), bow)
     return 0

@@ -53,7 +53,7 @@ def run(options: Any) -> int:
     )  # fmt: skip
     print(group_table(found))
     tell_edits(bow)
-    plot(options, lambda: picture(found))
+    plot(options, lambda: picture(found), bow)
     return 0
 
 

@@ -10,15 +10,17 @@ from contextlib import contextmanager
 from typing import Any
 
 
-def plot(options: Any, draw: Callable[[], Any]) -> None:
-    """Write the picture that ``--plot`` asks for, if it is given."""
+def plot(options: Any, draw: Callable[[], Any], bow: Any = None) -> None:
+    """Write the picture that ``--plot`` asks for, if it is given; it says what was changed on the bow it is of."""
     if not options.plot:
         return
-    from archerysim.show.style import save_figure
+    from archerysim.show.style import changed, save_figure
 
     logging.getLogger("matplotlib").setLevel(logging.ERROR)  # where it keeps its fonts is no matter of the archer's
     with warnings_in_a_line():
-        save_figure(draw(), options.plot)
+        drawn = draw()
+        changed(getattr(drawn, "figure", None) or drawn, () if bow is None else bow.edits)
+        save_figure(drawn, options.plot)
 
 
 @contextmanager

@@ -53,13 +53,16 @@ def run(options: Any) -> int:
     """What the command does."""
     from archerysim import show
     from archerysim.equipment import load
+    from archerysim.show.journal.table import to_write_lines
     from archerysim.show.notes.table import diagnosis_table
+    from archerysim.study.journal.journal import read_journal
     from archerysim.study.notes.quick_group import save_text
     from archerysim.study.notes.read_group import diagnose
 
     _journal_in_place(options)
     _refuse_own_files(options)
-    notes, text = _notes(options, load(options.setup).name)
+    setup = load(options.setup)
+    notes, text = _notes(options, setup.name)
     bow = bow_of(options)
     if options.save:
         save_text(options.save, text)
@@ -69,7 +72,10 @@ def run(options: Any) -> int:
     )  # fmt: skip
     print(diagnosis_table(found, options.all), end="")
     tell_edits(bow)
-    plot(options, lambda: show.diagnosis(found))
+    left = to_write_lines(read_journal(setup, notes), found.move, options.setup)
+    if left:
+        print("\n".join(["", *left]))
+    plot(options, lambda: show.diagnosis(found), bow)
     return 0
 
 

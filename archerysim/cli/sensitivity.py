@@ -31,5 +31,5 @@ def run(options: Any) -> int:
     print(sensitivity_table(found))
     if options.out:
         (save if options.out.lower().endswith(".nc") else write_sensitivity)(found, options.out)
-    plot(options, lambda: show.tornado(found))
+    plot(options, lambda: show.tornado(found), bow)
     return 0

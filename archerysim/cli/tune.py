@@ -69,7 +69,7 @@ def _one_setting(options: Any) -> int:
     if not options.no_range:
         tell_guesses(options)
     tell_edits(bow)
-    plot(options, lambda: show.tuned(tuned, now))
+    plot(options, lambda: show.tuned(tuned, now), bow)
     return 0
 
 

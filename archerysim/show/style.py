@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from archerysim.equipment.readings import ReadBy
+    from archerysim.shot.edit import Edit
 
 WIDTH = 16.0  # of a printed picture [cm]
 TEXT, SMALL = 9.0, 8.0  # [pt]
@@ -211,12 +212,56 @@ def foot_height(handles: int, words: str = "", columns: int = 4, size: float = S
 
 
 def limits_passed(figure: Figure, result: Any, handles: Sequence[Any] = (), columns: int = 4) -> None:
-    """A `foot` that says which limits a launch or a draw passes; the picture grows by it. None: no such result."""
+    """A `foot` that says which limits a launch or a draw passes, and `changed` above; the picture grows by both.
+
+    None: no such result.
+    """
+    changed(figure, getattr(result, "edits", ()))
     passed = result.warnings[: len(result.limits_passed)] if result is not None else ()
     words = "\n".join(f"! {one}" for one in passed)
     if words or handles:
         figure.set_figheight(figure.get_figheight() + foot_height(0, words) * CENTIMETRE)
         foot(figure, list(handles), words, columns)
+
+
+def changed(figure: Figure, edits: Sequence[Edit]) -> None:
+    """What was changed on the bow that is drawn, and what was held, under the title of a whole picture.
+
+    The picture grows by it. Nothing happens to the picture of a bow as its file has it, or where the words stand
+    there already.
+    """
+    there: Any = getattr(figure, "_suptitle", None)
+    title = "" if there is None else str(there.get_text())
+    told = [words for words in changed_lines(edits) if not _stands_in(words, title)]
+    if not told:
+        return
+    if there is None:
+        title = _taken_title(figure)
+    lines = _head_folded(told, float(figure.get_figwidth()) / CENTIMETRE)
+    figure.set_figheight(figure.get_figheight() + LINE * TEXT / SMALL * len(lines) * CENTIMETRE)
+    text = "\n".join(filter(None, (title, literal("\n".join(lines)))))
+    figure.suptitle(text, fontsize=TEXT, color=INK, x=0.01, ha="left", linespacing=1.3)
+
+
+def _taken_title(figure: Figure) -> str:
+    """The title of the highest panel, which it gives up; none where panels beside each other have one each."""
+    titled = [ax for ax in figure.axes if ax.get_title(loc="left")]
+    highest = [ax for ax in titled if ax.get_position().y1 > max(one.get_position().y1 for one in titled) - 1e-3]
+    if len(highest) != 1:
+        return ""
+    title = str(highest[0].get_title(loc="left"))
+    highest[0].set_title("", loc="left")
+    return title
+
+
+def changed_lines(edits: Sequence[Edit]) -> list[str]:
+    """A sentence for each change of a bow, for a `head`; none for a bow as its file has it."""
+    return [edit.words() for edit in edits]
+
+
+def _stands_in(words: str, text: str) -> bool:
+    """Whether words stand in a text, however its lines are broken."""
+    return " ".join(literal(words).split()) in " ".join(text.split())
 
 
 def _folded(words: str, wide: float, size: float = SMALL) -> list[str]:

@@ -132,7 +132,7 @@ def test_the_page_for_the_case_has_the_last_lines(bow: Path, capsys: Capture) ->
         "- 2026-05-06: changed nock.locators.reading from 8.0 mm (5/16 in) to 9.0 mm (3/8 in) by"
     )
     assert lines[1].startswith("- 2026-05-08: changed arrow.point_mass from 90 gr to 100 gr; why: a trial; predicted: ")
-    assert "lacks what the journal has: nock.locators.reading = 9 mm, arrow.point_mass = 100 gr" in text
+    assert "the setup file lacks nock.locators.reading = 9 mm, arrow.point_mass = 100 gr" in text
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,7 @@ from archerysim.equipment import load
 from archerysim.study.notes.group_means import read_groups
 from archerysim.study.notes.notes_file import load_notes
 from tests.support.cli.run_commands import ROOT, here
-from tests.support.shot.example_bows import path_of
+from tests.support.shot.example_bows import FOLDER, path_of
 
 Capture = pytest.CaptureFixture[str]
 COARSE = ("--mesh", "coarse", "--workers", "1")
@@ -39,8 +40,9 @@ def test_a_group_told_in_a_line(capsys: Capture) -> None:
 def test_all_tells_the_groups_and_what_they_speak_for(capsys: Capture) -> None:
     more = {"--bare-right": "-9 -12 miss -7 cm", "--fletched-right": "1 0 -2 cm"}
     out = here(capsys, "read-group", BOW, *words(LINE | more), "--all", *COARSE).out
-    for part in ("The groups", "What the groups show", "roll of the string off the fingers", "show 1 mm", "-9 cm"):
-        assert part in out
+    told = ("The groups", "What the groups show", "roll of the string off the fingers", "show a move of 1 mm", "-9 cm")
+    for part in told:
+        assert part in " ".join(out.split())
     assert "lie 9 cm left of fletched ones at 20 yd" in " ".join(out.split())
 
 
@@ -60,6 +62,28 @@ def test_a_group_is_kept_and_read_with_the_next(tmp_path: Path, capsys: Capture)
     beside = here(capsys, "read-group", BOW, file, *words(LINE), *COARSE)
     assert beside.status == 0
     assert file.read_text(encoding="utf-8") == text  # only --save writes
+
+
+def test_it_ends_with_what_to_write_into_the_setup_file(tmp_path: Path, capsys: Capture) -> None:
+    """The archer's last words are Hold, at a reading that the file does not have."""
+    notes, bow = tmp_path / "n.toml", tmp_path / "bow.toml"
+    bow.write_text(BOW.read_text(encoding="utf-8"), encoding="utf-8")
+    shot = 'distance = "18 m"\nreading = "6 mm"\nfletched = "1 -1 0 2 -2 0 cm"\nbare = "0 1 -1 cm"\n'
+    notes.write_text(f'name = "level"\n[[group]]\n{shot}[[group]]\n{shot}', encoding="utf-8")
+    out = here(capsys, "read-group", bow, notes, *COARSE).out
+    assert "Hold: " in out
+    assert out.rstrip().splitlines()[-1] == '  [nock.locators]  reading = "6 mm"'
+    assert f"Not yet in {bow}" in out
+    bow.write_text(bow.read_text(encoding="utf-8").replace('reading = "8 mm"', 'reading = "6 mm"'), encoding="utf-8")
+    assert "[nock.locators]" not in here(capsys, "read-group", bow, notes, *COARSE).out
+
+
+def test_a_move_is_to_be_written_once_the_locators_are_tied_there(capsys: Capture) -> None:
+    out = here(capsys, "read-group", BOW, FOLDER / "notes.toml", *COARSE).out
+    to = re.search(r"from 8\.0 mm \(5/16 in\) to ([\d.]+) mm", " ".join(out.split()))
+    assert to is not None
+    assert out.rstrip().endswith(f'[nock.locators]  reading = "{float(to[1]):g} mm"')
+    assert "Once the locators are tied there, write into" in out
 
 
 @pytest.mark.parametrize(

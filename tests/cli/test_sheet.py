@@ -12,7 +12,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from archerysim.equipment import loads
 from archerysim.show.case_sheet.markdown import sheet_markdown
 from archerysim.show.case_sheet.page import sheet_page
-from archerysim.show.case_sheet.rows import cautions, directions, last_lines, measurements
+from archerysim.show.case_sheet.rows import cautions, directions, last_lines, measurements, predicted
 from archerysim.study.case_sheet.case_sheet import CaseSheet, case_sheet
 from archerysim.study.notes.notes_file import load_notes
 from archerysim.study.tuning.tune import tune
@@ -30,6 +30,11 @@ def sheet() -> CaseSheet:
     )
 
 
+@pytest.fixture(scope="module")
+def season() -> CaseSheet:
+    return case_sheet(fitted("club-outdoor", "coarse"), load_notes(FOLDER / "season.toml"), draws=8, workers=1)
+
+
 def test_the_page_is_written_and_its_markdown_tells_the_bow(tmp_path: Path, capsys: Capture) -> None:
     for ending in ("pdf", "md"):
         done = here(
@@ -37,7 +42,8 @@ def test_the_page_is_written_and_its_markdown_tells_the_bow(tmp_path: Path, caps
             "--mesh", "coarse", "--distance", "20 yd", "--workers", "1",
         )  # fmt: skip
         assert (done.status, done.err) == (0, "")
-        assert "locators DOWN" in done.out
+        assert "now    locators DOWN" in done.out
+        assert "by your groups, from 8.0 mm (5/16 in) to" in " ".join(done.out.split())
     assert (tmp_path / "s.pdf").read_bytes().startswith(b"%PDF")
     text = (tmp_path / "s.md").read_text()
     for told in (
@@ -47,7 +53,7 @@ def test_the_page_is_written_and_its_markdown_tells_the_bow(tmp_path: Path, caps
         "No limit known here was passed",
     ):  # fmt: skip
         assert told in text
-    assert re.search(r"\| range \| [\d.]+ to [\d.]+ mm, 90 % sure", text)
+    assert re.search(r"\| range \| by the measures alone, without your groups: [\d.]+ to [\d.]+ mm, 90 % sure", text)
 
 
 def test_its_numbers_are_those_of_shot_and_tune(sheet: CaseSheet) -> None:
@@ -62,6 +68,24 @@ def test_its_numbers_are_those_of_shot_and_tune(sheet: CaseSheet) -> None:
     assert marks["centre shot"] == "assumed"  # the file does not tell it
     assert len(last_lines(sheet)) == 3
     assert any("limit" in one for one in cautions(sheet))
+
+
+def test_now_is_what_the_groups_say_of_the_bow_as_they_leave_it(season: CaseSheet) -> None:
+    """The archer holds at 6 mm with 120 gr; the file still has 8 mm and 90 gr, and asks by itself to go down."""
+    told, shown = dict(predicted(season)), {row.name: row for row in measurements(season)}
+    assert told["now"].startswith("hold: ")
+    assert told["now"].endswith("by your groups, at 6.0 mm (1/4 in) by the underside")
+    assert not any("DOWN" in text for text in told.values())
+    assert "6.0 mm" in told["first tie"]
+    assert shown["a  to the underside (yours)"].metric == "6.0 mm"
+    assert shown["point"].trade == "120 gr"
+    assert shown["centre shot"].mark == ""  # the file does not tell it, the journal does
+    changes = {"nock.locators.reading": "6 mm", "arrow.point_mass": "120 gr", "side.offset": "0 mm"}
+    launch = fitted("club-outdoor", "coarse").launch(changes)
+    assert (season.reading, season.speed) == (launch.reading, launch.clear.speed)
+    assert any("the setup file lacks nock.locators.reading = 6 mm" in one for one in cautions(season))
+    alone = dict(predicted(case_sheet(fitted("club-outdoor", "coarse"), draws=8, workers=1)))
+    assert alone["now"].startswith("locators DOWN")
 
 
 def test_the_way_to_move_stands_on_the_page(sheet: CaseSheet) -> None:

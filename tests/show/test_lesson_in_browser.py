@@ -130,7 +130,44 @@ def test_a_flight_on_the_page_is_that_of_the_library(opened: Any, made: Lesson) 
     assert number(opened, "fact-side") == pytest.approx(1e3 * made.gap(today).side, abs=0.02)
 
 
-def test_no_swing_is_found_anew_and_the_picture_moves(opened: Any, made: Lesson) -> None:
+def test_captions_say_when(opened: Any) -> None:
+    """What stands under a path is of one instant: the arrow that climbs as it leaves may land low."""
+
+    def told() -> list[str]:
+        return [one.text for one in opened.find_elements("css selector", ".lane .caption")]
+
+    assert all(one.startswith("As it leaves: ") for one in told())
+    opened.execute_script("move(0.01)")
+    assert all(one.startswith("On its way: ") for one in told())
+    opened.execute_script("move(end)")
+    assert all(one.startswith("As it lands: ") for one in told())
+    assert not any("No swing" in one for one in opened.find_element("tag name", "body").text.splitlines())
+
+
+def test_triangles_stand_by_the_convention_of_the_file(opened: Any, page: Path, tmp_path: Path) -> None:
+    """By the top the whole nock is under them: as far above the drawn nock's lower face as it is high."""
+    places = """
+      const marks = [...document.querySelectorAll("#square polygon")].slice(-3);
+      return marks.map((one) => {
+        const ys = one.getAttribute("points").split(" ").map((pair) => Number(pair.split(",")[1]));
+        const above = (SEEN_ABOVE + told(0) / MM);
+        return above - ys[1] / (SQUARE_TALL / (above + SEEN_BELOW));
+      });"""
+    under, key = opened.execute_script(places), text(opened, "square-key")
+    other = tmp_path / "top.html"
+    told = page.read_text(encoding="utf-8")
+    assert told.count('"convention":"underside"') == 1
+    other.write_text(told.replace('"convention":"underside"', '"convention":"top"'), encoding="utf-8")
+    opened.get(other.as_uri())
+    assert opened.execute_script(places) == pytest.approx([one + 5.8 for one in under], abs=0.05)
+    assert ("to the underside of the nock" in key, "to the top of the nock" in text(opened, "square-key")) == (
+        True,
+        True,
+    )
+    assert illegible(opened, UNSEEN) == []
+
+
+def test_together_is_found_anew_and_the_picture_moves(opened: Any, made: Lesson) -> None:
     assert number(opened, "still") == pytest.approx(made.still, abs=0.2)
     before, still = picture(opened), number(opened, "still")
     target = opened.execute_script("return document.getElementById('target').innerHTML")

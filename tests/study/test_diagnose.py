@@ -30,7 +30,7 @@ from archerysim.study.notes.notes_file import NotedGroup, Notes
 from archerysim.study.notes.posterior import FLIGHT, RISE, SQUARE
 from archerysim.study.notes.read_group import Diagnosis, diagnose
 from archerysim.study.notes.response_surface import Expected, Place, Setting, expect
-from archerysim.study.notes.suspicion import suspects
+from archerysim.study.notes.suspicion import off_and_spread, suspects
 from tests.support.shot.example_bows import built, changed
 from tests.support.study.noted_cases import LOW, MESH, NOW, expected, group, noted, notes
 
@@ -416,3 +416,18 @@ def test_a_quicker_release_puts_a_bare_shaft_higher() -> None:
     times = ([1e-3 * each] * 3 for each in (6.0, 5.0, 4.0))
     quicker = [bare_difference(changed(bow, archer__release_time=time), "18 m").height for time in times]
     assert (np.diff(quicker) > 0.005).all()
+
+
+def test_a_group_far_off_is_told_by_how_much_and_that_it_counts() -> None:
+    """Half a metre high: no hands do that. The move follows the group all the same."""
+    found = read(notes(group(0.5), group(0.5)))
+    (first, _) = (one for one in found.remarks if "lies far from what this setup explains" in one)
+    off, spread = off_and_spread(expected(), found.groups[0])
+    assert f"bare shafts {100 * off:.0f} cm higher than it expects" in first
+    assert f"at most {100 * 3.0 * spread:.0f} cm off could be explained" in first
+    assert off > 3.0 * spread
+    assert first.endswith("the move counts it all the same")
+    assert found.move is not None
+    assert found.move.way == "up"
+    there = float(expected().heights.value[ROW])
+    assert not any("lies far from" in one for one in read(notes(group(there), group(there))).remarks)

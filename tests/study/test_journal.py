@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -10,10 +11,11 @@ from hypothesis import strategies as st
 
 from archerysim.equipment import SetupError
 from archerysim.study.journal.check_again import ALL, rule_of, told_apart
-from archerysim.study.journal.journal import ChangeEntry, Journal, read_journal, reading_now
+from archerysim.study.journal.journal import ChangeEntry, Journal, read_journal, reading_now, to_write
 from archerysim.study.journal.landing import Told, moved_words, read_landing
 from archerysim.study.journal.what_was_seen import disagreement
 from archerysim.study.notes.group_means import read_groups, spread_of, states_of
+from archerysim.study.notes.move import move_with_words
 from archerysim.study.notes.notes_file import NotedChange, NotedGroup, Notes, loads_notes
 from archerysim.study.notes.read_group import diagnose
 from tests.support.shot.example_bows import measured
@@ -160,6 +162,30 @@ def test_what_the_setup_file_lacks_and_what_the_journal_never_had() -> None:
     assert any(one.startswith(f"{POINT}: the setup file has a value that") for one in odd.remarks)
     assert reading_now(notes) == 0.009
     assert reading_now(Notes(name="x", group=(*groups, group(0.0, reading=0.007)), change=changes)) == 0.007
+
+
+def test_the_reading_of_the_last_group_is_what_the_setup_file_lacks() -> None:
+    setup = measured("club-outdoor")  # 8 mm by the underside, the nock 5.8 mm high
+    assert journal([group(0.0), group(0.0, reading=0.006)]).pending == ((READING, "6 mm"),)
+    assert journal([group(0.0, reading=0.006), group(0.0)]).pending == ()
+    later = journal([group(0.0), group(0.0, reading=0.007)], change(READING, "9 mm"))
+    assert later.pending == ((READING, "7 mm"),)  # a later group tells another
+    assert journal([group(0.0, reading=0.0118)], convention="top").pending == ((READING, "6 mm"),)
+    top = setup.replace({READING: "13.8 mm", "nock.locators.convention": "top"})
+    notes = Notes(name="x", group=(group(0.0, reading=0.006),), convention="underside")
+    assert read_journal(top, notes).pending == ((READING, "11.8 mm"),)
+
+
+def test_where_a_move_goes_is_to_be_written_once_it_is_to_be_acted_on() -> None:
+    setup = measured("club-outdoor")
+    move = move_with_words("down", -0.00163, -0.00163, (-0.003, -0.001), 0.99, NOW, True, 0.0)
+    assert to_write(setup, move) == ((READING, "6.4 mm"),)
+    top = setup.replace({READING: "13.8 mm", "nock.locators.convention": "top"})
+    assert to_write(top, move) == ((READING, "12.2 mm"),)
+    assert to_write(setup, replace(move, repeated=False)) == ()
+    assert to_write(setup, replace(move, size=0.0, to=NOW)) == ()
+    assert to_write(setup.replace({READING: "6.4 mm"}), move) == ()
+    assert to_write(setup, None) == ()
 
 
 def test_a_file_that_holds_the_changes_already_is_read_as_one_that_does_not() -> None:

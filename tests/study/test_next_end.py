@@ -80,7 +80,7 @@ def test_near_it_says_that_bare_shafts_hardly_react_and_where_they_do() -> None:
     end = proposed(up(), together(10.0), butt=None)
     assert end.distance == 10.0
     assert "at 10 m bare shafts hardly react (" in end.words
-    assert f"two ends show 1 mm from {end.tells_from:.0f} m on" in end.words
+    assert f"from {end.tells_from:.0f} m on two ends show a move of 1 mm" in end.words
     assert "if the butt's size is known" in end.farther
     assert proposed(up(), together(10.0), butt=3.0).distance == 18.0
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from archerysim.study.bare_shaft.result import Band, BareAgainstFletched
 
 FACED = 0.22  # how dense a band is
+FLETCHED: dict[str, Any] = {**LOOKS["fletched"].line_style, "linewidth": 6.0, "alpha": 0.45}  # seen under dashes
 WHY = "The bare shaft should land where drag and mass alone would take it: somewhat above the fletched ones."
 
 
@@ -49,7 +50,7 @@ def bare_against_fletched(result: BareAgainstFletched, axes: Any = None) -> Figu
     from archerysim.shot.flight.range_cautions import range_cautions
 
     count = len(result.distances)
-    figure, panels = style.many_axes(axes, count, min(3, count), 11.2)
+    figure, panels = style.many_axes(axes, count, min(3, count), 10.6)
     for ax, distance in zip(panels, result.distances, strict=True):
         _panel(ax, result, float(distance))
         style.dress(ax, f"reading\n{result.by.words} [mm]", title=_title(result, float(distance)))
@@ -109,9 +110,10 @@ def reading_words(result: BareAgainstFletched, value: float) -> str:
 def _title(result: BareAgainstFletched, distance: float) -> str:
     there: Band = result.together((distance, "m"))
     if not math.isfinite(there.median):
-        return f"{distance:g} m\nno reading here\nbrings them together"
+        return f"{distance:g} m: no reading\nhere is the best"
     low, high = reading_words(result, there.low), reading_words(result, there.high)
-    return f"{distance:g} m\nbest reading {reading_words(result, there.median)} mm\n90 % sure:\n{low} to {high} mm"
+    span = low if low == high else f"{low} to {high}"
+    return f"{distance:g} m: best {reading_words(result, there.median)} mm\n90 %: {span} mm"
 
 
 def _panel(ax: Axes, result: BareAgainstFletched, distance: float) -> None:
@@ -124,7 +126,7 @@ def _panel(ax: Axes, result: BareAgainstFletched, distance: float) -> None:
         x, result.lower[:, j] / MM, result.upper[:, j] / MM, color=look.color, alpha=FACED, linewidth=0.0, gid="band"
     )
     ax.plot(x, result.median[:, j] / MM, gid="bare", zorder=3.0, **{**look.line_style, "linewidth": 2.2})
-    ax.axhline(0.0, gid="fletched", **LOOKS["fletched"].line_style)
+    ax.axhline(0.0, gid="fletched", **FLETCHED)
     wanted = result.wanted((distance, "m")) / MM
     ax.axhline(wanted, gid="wanted", **style.WANTED_LINE)
     there = float(shown(result.by, result.together((distance, "m")).median))
@@ -142,7 +144,7 @@ def _keys(result: BareAgainstFletched) -> list[Any]:
     bare = LOOKS["bare"].color
     return [
         Line2D([], [], color=bare, linewidth=2.2, label="bare, middle of its band"),
-        Line2D([], [], label="fletched: the sight is set for it", **LOOKS["fletched"].line_style),
+        Line2D([], [], label="fletched: the sight is set for it", **FLETCHED),
         Line2D([], [], label=f"today's reading, {shown(result.by, result.today):.1f} mm", **style.TODAY),
         Patch(color=bare, alpha=FACED, linewidth=0.0, label="bare, 90 % band"),
         Line2D([], [], label=style.WANTED, **style.WANTED_LINE),

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import os
-import textwrap
 from typing import TYPE_CHECKING
 
 from archerysim.show.case_sheet import rows
 from archerysim.show.shots.square import END, START, square
-from archerysim.show.style import CENTIMETRE, FAINT, INK, PALE, literal
+from archerysim.show.style import CENTIMETRE, FAINT, INK, PALE, fold, literal
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -17,26 +16,30 @@ if TYPE_CHECKING:
 
 A4 = (21.0, 29.7)  # [cm]
 LEFT, RIGHT, TOP = 1.3, 19.7, 28.8  # [cm]
-COLUMNS = (LEFT, 5.4, 6.9, 8.4)  # of the measurements: name, metric, trade, mark [cm]
+BOTTOM = 1.0  # where the text has to end [cm]
+COLUMNS = (LEFT, 5.3, 6.85, 8.5)  # of the measurements: name, metric, trade, mark [cm]
 SQUARE = 9.9  # where its picture begins [cm]
-TEXT, HEAD, TITLE = 7.5, 9.0, 13.0  # [pt]
-STEP = 0.39  # of a line [cm]
-LETTERS = 7.1  # of the text [1/cm]
+SIZES = (8.5, 8.0, 7.5)  # of the text, the first that fits [pt]
+HEAD, TITLE = 1.5, 5.5  # larger than the text [pt]
+STEP = 0.052  # of a line, by the size of its letters [cm/pt]
+TABLE = 8.0  # of the measurements at most, which stand beside the square [pt]
+INDENT = 0.3  # of a sentence behind its mark [cm]
 FULL_SIZE = "printed at 100 %, in its true size"
 
 
 class _Pen:
     """Writes on the page from the top down."""
 
-    def __init__(self, figure: Figure) -> None:
-        self.figure = figure
-        self.y = TOP
+    def __init__(self, figure: Figure, size: float) -> None:
+        self.figure, self.size = figure, size
+        self.y, self.step = TOP, STEP * size
 
-    def text(self, x: float, text: str, size: float = TEXT, weight: str = "normal", color: str = INK) -> None:
-        """Text at a place across, at the height reached."""
+    def text(self, x: float, text: str, larger: float = 0.0, weight: str = "normal", color: str = INK) -> None:
+        """Text at a place across, at the height reached; so much larger than the rest [pt]."""
         self.figure.text(
-            x / A4[0], self.y / A4[1], literal(text), fontsize=size, fontweight=weight, color=color, va="top"
-        )
+            x / A4[0], self.y / A4[1], literal(text), fontsize=self.size + larger, fontweight=weight, color=color,
+            va="top",
+        )  # fmt: skip
 
     def head(self, text: str) -> None:
         """A heading with a rule above it."""
@@ -46,21 +49,23 @@ class _Pen:
         at = (self.y + 0.08) / A4[1]
         self.figure.add_artist(Line2D((LEFT / A4[0], RIGHT / A4[0]), (at, at), color=PALE, linewidth=1.0))
         self.text(LEFT, text, HEAD, "bold")
-        self.y -= 0.5
+        self.y -= 1.28 * self.step
 
     def pair(self, name: str, text: str, at: float) -> None:
         """A name, and text beside it in as many lines as it takes."""
         self.text(LEFT, name, weight="bold" if at < 6.0 else "normal")
-        for line in textwrap.wrap(text, int(LETTERS * (RIGHT - at))):
+        for line in fold(text, RIGHT - at, self.size).splitlines():
             self.text(at, line)
-            self.y -= STEP
+            self.y -= self.step
 
     def line(self, text: str, first: str = "", color: str = INK) -> None:
         """A sentence over the whole width."""
-        wide = int(LETTERS * (RIGHT - LEFT))
-        for line in textwrap.wrap(text, wide, initial_indent=first, subsequent_indent=" " * len(first)):
-            self.text(LEFT, line, color=color)
-            self.y -= STEP
+        indent = INDENT if first else 0.0
+        if first:
+            self.text(LEFT, first, color=color)
+        for line in fold(text, RIGHT - LEFT - indent, self.size).splitlines():
+            self.text(LEFT + indent, line, color=color)
+            self.y -= self.step
 
 
 def sheet_page(sheet: CaseSheet) -> Figure:
@@ -84,10 +89,15 @@ def sheet_page(sheet: CaseSheet) -> Figure:
     >>> round(25.4 * width), round(25.4 * height)  # [mm]
     (210, 297)
     """
+    pens = (_written(sheet, size) for size in SIZES)
+    return next(pen for pen in pens if pen.y >= BOTTOM or pen.size == SIZES[-1]).figure
+
+
+def _written(sheet: CaseSheet, size: float) -> _Pen:
+    """The page with letters of a size, and where its text ends."""
     from matplotlib.figure import Figure
 
-    figure = Figure(figsize=(A4[0] * CENTIMETRE, A4[1] * CENTIMETRE))
-    pen = _Pen(figure)
+    pen = _Pen(Figure(figsize=(A4[0] * CENTIMETRE, A4[1] * CENTIMETRE)), size)
     pen.text(LEFT, sheet.setup.name, TITLE, "bold")
     pen.y -= 0.75
     handed = sheet.launch.drawing.setup.archer
@@ -104,15 +114,15 @@ def sheet_page(sheet: CaseSheet) -> Figure:
         pen.line(rows.assumed_words(sheet), color=FAINT)
     pen.head("Which way")
     for seen, do in rows.directions(sheet.launch.setup):
-        pen.pair(seen, do, 8.0)
+        pen.pair(seen, do, 8.6)
     pen.line(rows.ORDER, color=FAINT)
     pen.head("Last journal lines")
     for line in rows.last_lines(sheet) or ["none yet: ____________________________________________"]:
-        pen.line(line, "- ")
+        pen.line(line, "-")
     pen.head("To mind")
     for caution in rows.cautions(sheet):
-        pen.line(caution, "! ")
-    return figure
+        pen.line(caution, "!")
+    return pen
 
 
 def _measured(pen: _Pen, sheet: CaseSheet) -> None:
@@ -121,8 +131,8 @@ def _measured(pen: _Pen, sheet: CaseSheet) -> None:
     pen.head("Measured")
     for row in rows.measurements(sheet):
         for x, text in zip(COLUMNS, row, strict=True):
-            pen.text(x, text, color=FAINT if text == rows.MARK else INK)
-        pen.y -= STEP
+            pen.text(x, text, min(TABLE - pen.size, 0.0), color=FAINT if text == rows.MARK else INK)
+        pen.y -= pen.step
     bottom = pen.y
     ax = pen.figure.add_axes((0.0, 0.0, 1.0, 1.0))
     square(sheet.launch, ax, words=False)
@@ -132,7 +142,7 @@ def _measured(pen: _Pen, sheet: CaseSheet) -> None:
     wide, tall = 0.1 * (END - START), 0.1 * (high - low)
     ax.set_position((SQUARE / A4[0], (top - 1.0 - tall) / A4[1], wide / A4[0], tall / A4[1]))
     pen.y = top - 0.25
-    pen.text(SQUARE + 0.9, f"the square on the string; {FULL_SIZE}", color=FAINT)
+    pen.text(SQUARE + 0.9, f"the square on the string; {FULL_SIZE}", min(TABLE - pen.size, 0.0), color=FAINT)
     pen.y = min(bottom, top - 1.1 - tall)
 
 

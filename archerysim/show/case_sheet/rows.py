@@ -12,9 +12,12 @@ from archerysim.show.text import away, other, speed, tail, turning
 if TYPE_CHECKING:
     from archerysim.equipment import Setup
     from archerysim.study.case_sheet.case_sheet import CaseSheet
+    from archerysim.study.notes.read_group import Diagnosis
 
 LAST, LONGEST = 5, 340  # entries of the journal that are told, and letters of each
 MARK = "assumed"
+TIE = "first tie"
+ALONE = "by the measures alone, without your groups: "
 GRAIN = 64.79891e-6  # [kg]
 
 
@@ -75,30 +78,49 @@ def measurements(sheet: CaseSheet) -> list[Row]:
 
 
 def _string(sheet: CaseSheet) -> str:
-    string = sheet.setup.string
+    string = sheet.launch.setup.string
     return f"{string.strands} {string.material}" if string.strands else "by its stiffness"
 
 
 def _mark(sheet: CaseSheet, paths: tuple[str, ...]) -> str:
-    guessed = any(path in sheet.assumed or sheet.setup.get(path) is None for path in paths)
+    noted = () if sheet.journal is None else [path for path, _ in sheet.journal.pending]
+    guessed = any(path not in noted and (path in sheet.assumed or sheet.setup.get(path) is None) for path in paths)
     return MARK if guessed else ""
 
 
 def predicted(sheet: CaseSheet) -> list[tuple[str, str]]:
-    """How the arrow leaves, and where the locators should sit with 90 %."""
+    """How the arrow leaves; what to do now, by the archer's groups where there are some; the range with 90 %."""
     from archerysim.show.tuning.answer import answer_rows
 
-    clear, tuned = sheet.launch.clear, sheet.tuned
+    clear, tuned, groups = sheet.launch.clear, sheet.tuned, sheet.groups
     rows = [
         ("speed", speed(clear.speed)),
         ("pitch", f"{tail(clear.pitch)}, {turning(clear.pitch_rate)}"),
         ("attack", attack_words(clear.angle_of_attack)),
         ("clearance", clearance_words(sheet.launch)),
     ]
+    own = [] if groups is None else _by_groups(sheet, groups)
     if tuned.range is None or tuned.move is None:
-        return [*rows, ("locators", f"no range: {tuned.no_range}" if tuned.no_range else "no range")]
+        return [*rows, *own, ("locators", f"no range: {tuned.no_range}" if tuned.no_range else "no range")]
     told = answer_rows(tuned.range, tuned.move, tuned.butt, distance_words(sheet), tuned.met)
-    return [*rows, *((name, text) for name, text in told if name in ("now", "first tie", "range", "at the butt"))]
+    if own:
+        told = [(name, ALONE + text if name == "range" else text) for name, text in told if name not in ("now", TIE)]
+    return [*rows, *own, *((name, text) for name, text in told if name in ("now", TIE, "range", "at the butt"))]
+
+
+def _by_groups(sheet: CaseSheet, groups: Diagnosis) -> list[tuple[str, str]]:
+    """What the archer's groups ask for, by the setup's convention; why nothing, where they ask for nothing."""
+    from archerysim.equipment.readings import both_units, read_by
+
+    move, by = groups.move, read_by(sheet.setup)
+    if move is None:
+        return [("now", next((one for one in groups.remarks if "no advice" in one), "no advice"))]
+    here, there = (both_units(by.reading(one)) for one in (move.reading, move.to))
+    where = f"from {here} to {there} {by.words}" if move.size else f"at {here} {by.words}"
+    rows = [("now", f"{move.words}; by your groups, {where}")]
+    if move.repeated:
+        rows.append((TIE, f"on a new string at {there} {by.words}, by your groups"))
+    return rows
 
 
 def distance_words(sheet: CaseSheet) -> str:
@@ -154,7 +176,7 @@ def cautions(sheet: CaseSheet) -> list[str]:
     pending = () if sheet.journal is None else sheet.journal.pending
     if pending:
         changed = ", ".join(f"{path} = {value}" for path, value in pending)
-        told.append(f"This page tells the bow of the setup file, which lacks what the journal has: {changed}.")
+        told.append(f"This page tells the bow as the journal leaves it; the setup file lacks {changed}.")
     return told
 
 

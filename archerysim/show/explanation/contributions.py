@@ -74,6 +74,7 @@ def contributions(result: Explained, axes: Any = None, *, all_panels: bool = Fal
     if new:
         launch = result.launch
         style.head(figure, f"{launch.setup.name}, {text.reading(launch.braced.reading, read_by(launch.setup))}", TITLE)
+        style.changed(figure, result.edits)
         style.foot(figure, [], NEUTRAL)
     return figure
 

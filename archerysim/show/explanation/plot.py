@@ -25,7 +25,6 @@ MARGIN = 4.0  # below what is drawn [mm]
 UNDER = 0.66  # share of a frame's height in which the shafts stay, the words above them
 NAMES = {
     "rest's support ends": "the rest lets go",
-    "separation": "string off the nock (separation)",
     "clear": "past the bow (clear)",
 }  # of frames, where they are not those of the instants
 STRING = (LOOKS["string"].color, "#8c8c8c")  # bars of the string's push: at the upper and the lower end of the floor
@@ -86,12 +85,13 @@ def explain(result: Explained, figure: Figure | None = None, *, left_handed: boo
     axes[len(axes) // 2].set_ylabel("off the aim line at full draw [mm]", fontsize=style.TEXT, color=INK)
     reading = text.reading(launch.braced.reading, read_by(launch.setup))
     heading = f"{launch.setup.name}, {reading}: one shot, target to the {'left' if left_handed else 'right'}"
-    style.head(figure, heading, _enlarged(10.0))
+    changed = style.changed_lines(result.edits)
+    style.head(figure, heading, _enlarged(10.0), *changed)
     figure.draw_without_rendering()  # places the panels
     box = axes[0].get_position()
     up = box.height * figure.get_figheight() / (high - low)
     along = box.width * figure.get_figwidth() / (span[1] - span[0])
-    style.head(figure, heading, _enlarged(up / along))
+    style.head(figure, heading, _enlarged(up / along), *changed)
     return figure
 
 
@@ -133,9 +133,12 @@ def _frame(ax: Axes, launch: Launch, instant: Instant, shape: Shape, left_handed
     ahead = 0.012 if left_handed else 0.988
     when = f"{NAMES.get(instant.name, instant.name)}, {1e3 * instant.time:.1f} ms"
     ax.annotate(when, (ahead, 0.96), va="top", fontsize=style.TEXT, fontweight="bold", **where)
-    if instant.name == "rest's support ends":
-        travel = f"in the model after {1e3 * instant.travel:.0f} mm of travel"
-        ax.annotate(travel, (ahead, 0.8), va="top", fontsize=style.SMALL, **where)
+    below = {
+        "rest's support ends": f"in the model after {1e3 * instant.travel:.0f} mm of travel",
+        "separation": "the string leaves the nock",
+    }
+    if instant.name in below:
+        ax.annotate(below[instant.name], (ahead, 0.8), va="top", fontsize=style.SMALL, **where)
     ax.annotate(nose, (ahead, 0.05), va="bottom", fontsize=style.SMALL, **where)
 
 
@@ -147,7 +150,7 @@ def _labels(ax: Axes, shape: Shape, top: float, left_handed: bool) -> None:
     places: list[tuple[str, tuple[float, float], tuple[float, float], str]] = [
         ("string", (string, top), (8.0, 0.0), INK),
         ("fingers", tuple(shape.fingers[1, :2]), (10.0, -3.0), INK),
-        ("arrow", (0.4 * tail[0] + 0.6 * shape.arrow[-1, 0], shape.radius), (0.0, 7.0), LOOKS["arrow"].color),
+        ("arrow", (0.2 * tail[0] + 0.8 * shape.arrow[-1, 0], shape.radius), (0.0, 7.0), LOOKS["arrow"].color),
         ("rest", (float(shape.rest[0]), float(shape.rest[1]) - 14.0), (6.0, 0.0), LOOKS["rest"].color),
     ]
     if shape.locators.size:

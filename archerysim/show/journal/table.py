@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from archerysim.show.journal.lines import entry_rows
@@ -10,6 +12,7 @@ from archerysim.show.text import told, wrapped
 if TYPE_CHECKING:
     from archerysim.study.journal.journal import Journal
     from archerysim.study.journal.new_change import NewChanges
+    from archerysim.study.notes.move import Move
 
 WIDEST = len("predicted")  # name of a row
 
@@ -45,8 +48,30 @@ def pending_lines(journal: Journal, setup_file: str) -> list[str]:
     """What the setup file lacks, as it is to be written there."""
     if not journal.pending:
         return []
-    lines = [f"Not yet in {setup_file}, which is what the other commands read:"]
-    for path, value in journal.pending:
+    return [f"Not yet in {setup_file}, which is what the other commands read:", *_entries(journal.pending)]
+
+
+def to_write_lines(journal: Journal, move: Move | None, setup_file: str) -> list[str]:
+    """What groups leave to be written into the setup file: what it lacks, and where the move goes that they ask for."""
+    from archerysim.equipment.readings import READING, read_by
+    from archerysim.study.journal.journal import to_write
+
+    after = to_write(journal.setup, move)
+    lacking = [one for one in journal.pending if one[0] != READING or not after]
+    lines = pending_lines(replace(journal, pending=tuple(lacking)), setup_file)
+    if after:
+        first = f"Once the locators are tied there, write into {setup_file}, which is what the other commands read:"
+        lines += [*wrapped(first, "", ""), *_entries(after)]
+    told = any(path == READING for path, _ in (*lacking, *after))
+    if told and journal.by.convention != (own := read_by(journal.setup)).convention:
+        lines.append(f"  ({own.words}, as that file tells readings)")
+    return lines
+
+
+def _entries(values: Iterable[tuple[str, str]]) -> list[str]:
+    """Values at their places, as a setup file has them."""
+    lines = []
+    for path, value in values:
         table, _, name = path.rpartition(".")
         plain = not table or any(part.isdigit() for part in path.split("."))
         lines.append(f'  {path} = "{value}"' if plain else f'  [{table}]  {name} = "{value}"')

@@ -16,8 +16,8 @@ ENGLISH: Mapping[str, str] = {
     "heading": "Why an arrow porpoises, and what the locators do about it",
     "heading_side": "Why an arrow fishtails, and what the shaft does about it",
     "lead": "Three arrows leave the same bow. Only the height of the nock locators differs: 4 mm (3/16 in) below, at, "
-    "and above the reading without swing. Watch the tail, not the drop: the fall by weight is taken out of these "
-    "pictures.",
+    "and above the reading that brings bare and fletched shafts together. Watch the tail, not the drop: the fall by "
+    "weight is taken out of these pictures.",
     "lead_side": "The same flights seen from above. Only the stiffness of the shaft differs: stiffer than yours, "
     "yours, weaker. Too much of this swing is called fishtailing.",
     "invented": "An invented bow: not your bow's numbers.",
@@ -37,8 +37,8 @@ ENGLISH: Mapping[str, str] = {
     "left_handed": "Left-handed archer",
     "only_sides": "For a left-handed archer only left and right change. Everything up and down stays as it is.",
     "sight_title": "Sight locked",
-    "sight": "The sight was set once, so that a fletched arrow hits the centre of the target with today's parts and no "
-    "swing. No slider touches it.",
+    "sight": "The sight was set once, so that a fletched arrow hits the centre of the target with today's parts and "
+    "the locators where bare and fletched come together. No slider touches it.",
     "slider_reading": "Locators, by the square",
     "slider_split": "Tiller split (upper less lower)",
     "slider_slope": "Slope of the nock's floor",
@@ -64,8 +64,8 @@ ENGLISH: Mapping[str, str] = {
     "not_climbing": "Nose up is not climbing: an arrow can point up and still go level, or sink.",
     "not_drifting": "Nose left is not going left: an arrow can point left and still go straight on, or to the right.",
     "lane_low": "Locators low",
-    "lane_still": "No swing",
-    "lane_still_least": "Least swing here",
+    "lane_still": "Bare and fletched together",
+    "lane_still_least": "Bare and fletched nearest here",
     "lane_high": "Locators high",
     "lane_stiff": "Stiffer shaft",
     "lane_today": "Your shaft",
@@ -79,16 +79,19 @@ ENGLISH: Mapping[str, str] = {
     "true_size": "the same flight, true size (x1)",
     "close": "close up, angles x{times}",
     "close_true": "true angles (x1)",
-    "nose_up": "Nose up: it points {angle} above where it goes.",
-    "nose_down": "Nose down: it points {angle} below where it goes.",
-    "nose_left": "Nose left: it points {angle} to the left of where it goes.",
-    "nose_right": "Nose right: it points {angle} to the right of where it goes.",
-    "nose_along": "It points where it goes.",
-    "goes_up": "It is climbing against the line.",
-    "goes_down": "It is sinking against the line.",
-    "goes_left": "It is going left of the line.",
-    "goes_right": "It is going right of the line.",
-    "goes_along": "It keeps to the line.",
+    "when_leaves": "As it leaves: {nose}; {way}.",
+    "when_flies": "On its way: {nose}; {way}.",
+    "when_lands": "As it lands: {nose}; {way}.",
+    "nose_up": "nose up, it points {angle} above where it goes",
+    "nose_down": "nose down, it points {angle} below where it goes",
+    "nose_left": "nose left, it points {angle} to the left of where it goes",
+    "nose_right": "nose right, it points {angle} to the right of where it goes",
+    "nose_along": "it points where it goes",
+    "goes_up": "it is climbing against the line",
+    "goes_down": "it is sinking against the line",
+    "goes_left": "it is going left of the line",
+    "goes_right": "it is going right of the line",
+    "goes_along": "it keeps to the line",
     "together_heading": "Bare beside fletched, with the settings above",
     "together_lead": "The same bow and the same sight, once with fletching and once without (taped to the same mass). "
     "Fletching pulls the tail in behind the point. A bare shaft is steered by the way it left.",
@@ -100,12 +103,12 @@ ENGLISH: Mapping[str, str] = {
     "target_pin": "The cross in the middle is where the locked sight points.",
     "square_label": "The square on the string, with the nock and the readings",
     "square_key": "Height to scale, length not. Zero is the lower edge of the square's arm, on the rest. Triangles: "
-    "the three arrows' readings. Bold black line: yours.",
-    "still_now": "No swing at {reading} now",
+    "the three arrows' readings, {edge}. Bold black line: yours.",
+    "still_now": "Bare and fletched together at {reading} now",
     "bare_now": "Bare shafts, beside fletched ones: {bare}",
-    "still_none": "No reading from {low} to {high} takes the swing away now",
-    "still_means": "By no swing we mean: bare and fletched shafts hit at one height, the difference of drag allowed "
-    "for. A little swing of the fletched arrow is left even there.",
+    "still_none": "No reading from {low} to {high} brings bare and fletched together now",
+    "still_means": "Together means: they hit at one height, the difference of drag allowed for. The fletched arrow "
+    "swings a little even there.",
     "fact_reading": "Your reading",
     "fact_top": "to the top of the nock",
     "fact_underside": "to the underside of the nock",
@@ -152,7 +155,8 @@ ENGLISH: Mapping[str, str] = {
     "question_5": "Is the swing as large as it looks here?",
     "answer_5": "No. The strips are enlarged up and down, by the number printed. Beside each stands the same flight in "
     "true size.",
-    "question_6": "Move the slope of the nock's floor. What happens to the reading without swing?",
+    "question_6": "Move the slope of the nock's floor. What happens to the reading that brings bare and fletched "
+    "together?",
     "answer_6": "It moves too. Reading, nock, tiller and shaft work together: after any change, shoot bare shafts "
     "again.",
     "question_7": "Does the height of the locators take a bare shaft back that lands to the left?",

@@ -21,7 +21,7 @@ NUMBERS = {
 
 
 def lesson_told(lesson: Lesson, path: str | os.PathLike[str]) -> str:
-    """What was written, the reading without swing, and how well fresh shots are met."""
+    """What was written, the reading at which bare and fletched come together, and how well fresh shots are met."""
     still = (
         f"bare and fletched come together at {target_distance(lesson.distance)} at "
         f"{text.reading(lesson.still * MM, lesson.by)}"

@@ -125,8 +125,8 @@ def _tells(end: NextEnd) -> str:
     """How many ends tell one millimetre of reading, and from which distance on two do."""
     count, at = math.ceil(end.tells), target_distance(end.distance)
     ends = "one end" if count == 1 else f"{count} ends"
-    text = f"With your scatter it takes {ends} of three bare and six fletched shafts at {at} to show 1 mm of reading"
-    return f"{text}; two ends show it from {end.tells_from:.0f} m on." if math.isfinite(end.tells_from) else f"{text}."
+    text = f"With your scatter it takes {ends} of three bare and six fletched shafts at {at} to show a move of 1 mm"
+    return f"{text}; from {end.tells_from:.0f} m on two do." if math.isfinite(end.tells_from) else f"{text}."
 
 
 def _signed_sixteenths(length: float) -> str:

@@ -53,6 +53,7 @@ def energy(launch: Launch, ax: Axes | None = None) -> Axes:
     """
     from archerysim.shot.launch import energy_history
 
+    own = ax is None
     ax = style.one_axes(ax, 9.5)
     time, accounts = energy_history(launch)
     inside = time <= launch.clear.time
@@ -75,4 +76,6 @@ def energy(launch: Launch, ax: Axes | None = None) -> Axes:
     ax.set_xlim(0.0, 1.02 * time[-1])
     ax.set_ylim(0.0, 1.14 * launch.stored_energy)
     style.legend(ax, loc="upper left", bbox_to_anchor=(0.02, 0.62))
+    if own:
+        style.changed(ax.figure, launch.edits)  # type: ignore[arg-type]
     return ax

@@ -82,6 +82,7 @@ def limbs(bow: Setup | FittedBow, axes: Any = None) -> Figure:
     )
     handles = [one for ax in (above, below) for one in ax.get_legend_handles_labels()[0]]
     if axes is None:
+        style.changed(figure, getattr(bow, "edits", ()))
         style.foot(figure, handles, columns=1)
     else:
         for ax in (above, below):

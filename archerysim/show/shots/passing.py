@@ -63,8 +63,12 @@ def how_known(launch: Launch) -> str:
 
 
 def words_below(figure: Figure, launch: Launch, *words: str, handles: Sequence[Any] = (), columns: int = 3) -> None:
-    """A `style.foot` with some words, how well left and right are known, and the limits passed; the picture grows."""
+    """A `style.foot` with some words, how well left and right are known, and the limits passed; the picture grows.
+
+    What was changed on the bow stands above.
+    """
     said = "\n".join([*words, how_known(launch), *(f"! {one}" for one in launch.warnings[: len(launch.limits_passed)])])
     high = style.foot_height(len(handles), said, columns)
     figure.set_figheight(figure.get_figheight() + high * style.CENTIMETRE)
+    style.changed(figure, launch.edits)
     style.foot(figure, list(handles), said, columns)

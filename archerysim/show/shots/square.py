@@ -31,6 +31,7 @@ CUT = 22.0  # where the arm is cut [mm]
 GAP = 5.0  # left open there [mm]
 START, END = -47.0, 52.0  # ends of the picture [mm]
 ARM = 7.0  # height of the arm [mm], for the picture only
+REST = 1.5  # half the width of the rest [mm], for the picture only
 
 
 @dataclass(frozen=True)
@@ -123,6 +124,7 @@ def square(result: Launch | DrawCurve | FittedBow | Setup, ax: Axes | None = Non
     shown = seen(result)
     setup = result if isinstance(result, Setup) else result.setup
     low, high = min(-14.0, shown.underside - 8.0), max(32.0, shown.top + 18.0)
+    own = ax is None
     ax = style.one_axes(ax, 1.4 + 0.98 * style.WIDTH * (high - low) / (END - START))
     _ruler(ax, low, high, words)
     _arm(ax, shown, words)
@@ -136,6 +138,8 @@ def square(result: Launch | DrawCurve | FittedBow | Setup, ax: Axes | None = Non
     ax.set_xticks([])
     ax.set_yticks([])
     style.scale_bar(ax, -13.0, low + 4.5, 10.0, "10 mm")
+    if own:
+        style.changed(ax.figure, getattr(result, "edits", ()))  # type: ignore[arg-type]
     return ax
 
 
@@ -157,7 +161,8 @@ def _ruler(ax: Axes, low: float, high: float, in_words: bool) -> None:
         size = 4.2 if k % 10 == 0 else 3.0 if k % 5 == 0 else 1.7
         ax.plot([EDGE - size, EDGE], [k, k], color=INK, linewidth=0.6, gid="millimetre")
         if k % 5 == 0 and low + 1.0 < k < high - 3.5:
-            style.note(ax, EDGE + 0.6, k, f"{k}", va="center", ha="left", fontsize=style.SMALL - 0.5)
+            high_up = {"y": k, "va": "center"} if k else {"y": 0.4, "va": "bottom"}  # off the line of the arm's edge
+            style.note(ax, EDGE + 0.6, text=f"{k}", ha="left", fontsize=style.SMALL - 0.5, **high_up)
     step = SIXTEENTH / MM
     for k in range(int(np.floor(low / step)), int(np.ceil(high / step)) + 1):
         size = next(s for n, s in ((16, 4.2), (8, 3.6), (4, 2.9), (2, 2.2), (1, 1.5)) if k % n == 0)
@@ -194,15 +199,15 @@ def _arm(ax: Axes, shown: Seen, in_words: bool) -> None:
         va="top",
     )  # fmt: skip
     at = float(_shifted(shown, shown.rest))
-    ax.plot(
-        [at - 4.0, at + 4.0], [0.0, 0.0], color=LOOKS["rest"].color, linewidth=3.5, solid_capstyle="butt", gid="rest"
-    )
-    ax.plot([at, at], [-5.0, 0.0], color=LOOKS["rest"].color, linewidth=2.0)
+    color = LOOKS["rest"].color
+    top = min(float(np.interp(shown.rest, *shown.arrow.T)) - 0.5 * shown.diameter, 0.0)  # the shaft presses it down
+    ax.add_patch(Rectangle((at - REST, top - 1.0), 2.0 * REST, 1.0, facecolor=color, edgecolor="none", gid="rest"))
+    ax.plot([at, at], [-5.0, top - 0.5], color=color, linewidth=2.0)
     style.note(ax, at + 1.0, -3.2, "rest", ha="left", va="center", color=LOOKS["rest"].color, fontweight="bold")
     if in_words:
         style.note(ax, CUT - 0.8, 0.5, "arm's lower edge: 0", ha="right", va="bottom")
     else:  # drawn smaller: less room
-        style.note(ax, CUT - 0.8, -0.8, "lower edge: 0", ha="right", va="top")
+        style.note(ax, CUT - 1.8, -0.8, "lower edge: 0", ha="right", va="top", fontsize=style.SMALL - 0.5)
 
 
 def _shaft(ax: Axes, shown: Seen) -> None:
@@ -266,8 +271,11 @@ def _readings(ax: Axes, shown: Seen, high: float, in_words: bool) -> None:
             "", (x, end), (x, begin), zorder=5.0,
             arrowprops={"arrowstyle": "<->", "color": INK, "shrinkA": 0, "shrinkB": 0, "mutation_scale": 8.0},
         )  # fmt: skip
+        beside, middle = (x + 1.0, 0.5 * (begin + end)) if x > 0.0 else (x - 1.0, 0.5 * end)
+        if letter == "b":  # above the arrow of a, which stands beside it
+            middle = 0.5 * (shown.underside + end)
         style.note(
-            ax, x - 0.5, 0.5 * (begin + end) + 1.0, letter, ha="right", va="center", fontweight="bold", zorder=6.0
+            ax, beside, middle, letter, ha="left" if x > 0.0 else "right", va="center", fontweight="bold", zorder=6.0
         )
     if not in_words:
         return

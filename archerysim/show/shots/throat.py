@@ -108,10 +108,10 @@ def throat(launch: Launch, at: Any = None, axes: Any = None) -> Figure:
     style.scale_bar(panels[0], BEHIND + 1.0, -REACH + 3.0, 5.0, "5 mm")
     big = 10.0 * max(1.0, np.floor(4.0 / per_newton / 10.0))
     style.scale_bar(panels[-1], BEHIND + 1.0, -REACH + 3.0, big * per_newton, f"{big:.0f} N")
-    _foot(figure, launch, own=axes is None)
     if axes is None:
         title = f"{launch.setup.name}: the throat, from the side, target to the right"
         figure.suptitle(style.literal(title), fontsize=style.TEXT, color=INK, x=0.01, ha="left")
+    _foot(figure, launch, own=axes is None)
     return figure
 
 

@@ -99,7 +99,7 @@ def views(launch: Launch, figure: Figure | None = None) -> Figure:
         if k == 0:
             for ax, words in ((above, "from above"), (side, "from the side"), (beside, "forces")):
                 _heading(ax, words)
-    _labels(rows[0], rows[-1], (shapes[0], shapes[-1]), launch)
+    _labels(rows, shapes, launch)
     for ax in rows[-1]:
         ax.set_xlabel("along the arrow [mm]", fontsize=style.TEXT, color=INK)
     middle = rows[len(rows) // 2][0]
@@ -114,13 +114,14 @@ def _head(figure: Figure, launch: Launch, ax: Axes, window: Any, away: str) -> N
     """Bow, and how much is enlarged, which is known once the panels are placed."""
     (left, right), low, high = window
     reading = text.reading(launch.braced.reading, read_by(launch.setup))
+    changed = style.changed_lines(launch.edits)
     about = f"{launch.setup.name}, {reading}: one shot, target to the {text.other(away)}"
-    style.head(figure, about, ENLARGED.format(10.0))
+    style.head(figure, about, ENLARGED.format(10.0), *changed)
     figure.draw_without_rendering()  # places the panels
     box = ax.get_position()
     up = box.height * figure.get_figheight() / (high - low)
     along = box.width * figure.get_figwidth() / (right - left)
-    style.head(figure, about, ENLARGED.format(up / along))
+    style.head(figure, about, ENLARGED.format(up / along), *changed)
 
 
 def _window(shapes: list[Shape]) -> tuple[tuple[float, float], float, float]:
@@ -190,8 +191,9 @@ def _words(above: Axes, side: Axes, launch: Launch, one: Event, away: str) -> No
         )  # fmt: skip
 
 
-def _labels(first: tuple[Axes, Axes], last: tuple[Axes, Axes], shapes: tuple[Shape, Shape], launch: Launch) -> None:
-    """Names of the views and of what is drawn, once."""
+def _labels(rows: list[tuple[Axes, Axes]], shapes: list[Shape], launch: Launch) -> None:
+    """Names of the views and of what is drawn, once; that of the string where it lies over the shaft, too."""
+    first, last = rows[0], rows[-1]
     away, shelf = text.away(launch.setup), launch.drawing.setup.rest.kind == "shelf"
     ahead = 1.0 if away == "left" else -1.0
     shape = shapes[0]
@@ -216,9 +218,16 @@ def _labels(first: tuple[Axes, Axes], last: tuple[Axes, Axes], shapes: tuple[Sha
     name(first[0], "riser", (shape.side[0] + BLOCK[1], shape.side[1] - BLOCK[2] - 1.5), 3.0, 0.0)
     name(first[1], "shelf" if shelf else "rest", (shape.rest[0], under), -6.0, 0.0, LOOKS["rest"].color)
     for ax, way in zip(last, (ASIDE, UP), strict=True):
-        string = shapes[1].string
+        string = shapes[-1].string
         middle = string[string.shape[0] // 2]
         name(ax, "string", (middle[0], middle[way]), -8.0, 0.0)
+    drawn, low = shapes[1].string, first[0].get_ylim()[0]
+    half = drawn[drawn.shape[0] // 4]  # from above its ends lie over the shaft
+    rows[1][0].annotate(
+        "string", (float(half[0]), float(half[ASIDE])), xytext=(float(drawn[:, 0].min()), 0.45 * low), va="center",
+        ha="left" if ahead > 0.0 else "right", fontsize=style.SMALL, color=INK, zorder=6.0, gid="name of string",
+        arrowprops={"arrowstyle": "-", "color": INK, "linewidth": 0.7, "shrinkA": 1.0, "shrinkB": 1.0},
+    )  # fmt: skip
 
 
 def _forces(beside: Axes, launch: Launch, chosen: list[Event], k: int) -> None:

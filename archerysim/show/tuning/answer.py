@@ -109,10 +109,10 @@ def _butt(butt: AtTheButt, distance: str) -> list[tuple[str, str]]:
     size = f"{worth:.1f} cm" if worth >= 0.95 else f"{10.0 * worth:.0f} mm"
     hardly = "only " if butt.least > HARDLY else ""
     one = f"from {butt.tells_from:.0f} m on" if math.isfinite(butt.tells_from) else "nowhere up to 70 m"
-    scatter = f"{1e2 * butt.scatter:.1f} cm"
+    scatter = f"{1e2 * butt.scatter:.1f} cm (standard deviation)"
     here = f"1 mm moves a bare shaft {hardly}{size} at {distance}"
     ends = f"three bare and six fletched in each; a club archer's arrows scatter by {scatter} (1 sd) at {distance}"
-    shown = f"two ends show a move of {butt.least:.1f} mm there, one of 1 mm {one}"
+    shown = f"two ends there show a move of {butt.least:.1f} mm or more, and one of 1 mm {one}"
     return [("at the butt", f"{here}; {shown}"), ("two ends", ends)]
 
 

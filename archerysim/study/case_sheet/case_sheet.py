@@ -16,6 +16,7 @@ from archerysim.shot.flight.fly import check_distance
 from archerysim.shot.launch import Launch
 from archerysim.study.journal.journal import Journal, read_journal
 from archerysim.study.notes.notes_file import Notes
+from archerysim.study.notes.read_group import Diagnosis, diagnose
 from archerysim.study.tuning.honest_range import DRAWS
 from archerysim.study.tuning.tune import tune
 from archerysim.study.tuning.tuned import Tuned
@@ -34,11 +35,14 @@ class CaseSheet:
     setup : Setup
         As given.
     launch : Launch
-        Of the bow as it is.
+        Of the bow as it is: as given, and with what the notes have and its file lacks, the reading of the last group
+        too.
     tuned : Tuned
-        Where the locators should sit, with its honest range.
+        Where the locators of this bow should sit, with its honest range, by the measures alone.
     journal : Journal or None
         The archer's notes: groups and changes, the latest last.
+    groups : Diagnosis or None
+        What the groups of the notes ask for; None without groups.
     assumed : tuple of str
         Paths of values that are only assumed.
     distance : float
@@ -70,6 +74,7 @@ class CaseSheet:
     launch: Launch
     tuned: Tuned
     journal: Journal | None
+    groups: Diagnosis | None
     assumed: tuple[str, ...]
     distance: Annotated[float, Reported("m", "distance of the target")]
     speed: Annotated[float, Reported("m/s", "speed of the arrow at clear")]
@@ -110,7 +115,8 @@ def case_sheet(
     ----------
     bow : Setup or FittedBow
     notes : Notes, optional
-        Groups and changes, the last of which stand on the page.
+        Groups and changes, the last of which stand on the page. The bow is shot as they leave it, and groups tell what
+        to do now.
     assumed : collection of str
         Paths of values that are only assumed, such as those of a `FirstSetup`; they are marked.
     distance : str or another number with its unit
@@ -139,14 +145,22 @@ def case_sheet(
     """
     fitted = FittedBow.of(bow, mesh, planes=planes)
     journal = read_journal(fitted.given, notes) if notes else None
-    launch = fitted.launch()
-    tuned = tune(fitted, distance=distance, others=False, sure=True, draws=draws, workers=workers)
+    groups = diagnose(fitted, notes, further=False, workers=workers) if notes and notes.group else None
+    now = fitted if journal is None else fitted.with_changes(_since_the_file(fitted, journal))
+    launch = now.launch()
+    tuned = tune(now, distance=distance, others=False, sure=True, draws=draws, workers=workers)
     known = tuned.range
     nan = float("nan")
     return CaseSheet(
-        setup=fitted.given, launch=launch, tuned=tuned, journal=journal, assumed=tuple(assumed),
+        setup=fitted.given, launch=launch, tuned=tuned, journal=journal, groups=groups, assumed=tuple(assumed),
         distance=check_distance(distance), speed=launch.clear.speed, angle_of_attack=launch.clear.angle_of_attack,
         reading=launch.reading, best=tuned.reading if tuned.met else nan,
         low=known.low if known else nan, high=known.high if known else nan,
         distance_words=distance if isinstance(distance, str) else "",
     )  # fmt: skip
+
+
+def _since_the_file(bow: FittedBow, journal: Journal) -> dict[str, str]:
+    """What the journal has and the file lacks, but for what was changed on this bow by hand."""
+    own = {path for edit in bow.edits for path in edit.changes}
+    return {path: value for path, value in journal.pending if path not in own}

@@ -14,6 +14,7 @@ from archerysim.fields.result import result
 from archerysim.fields.to_xarray import Variables, dataset, words
 from archerysim.fields.udunits import udunits
 from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.edit import Edit
 from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
@@ -100,6 +101,11 @@ class Explained:
     actual: np.ndarray
     base: np.ndarray
     remainder: np.ndarray
+
+    @property
+    def edits(self) -> tuple[Edit, ...]:
+        """What was changed on the bow that is explained; the shot's last edit puts its locators by the same reading."""
+        return self.launch.edits[:-1]
 
     def of(self, name: str) -> Contribution:
         """The contribution of a part.

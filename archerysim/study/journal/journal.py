@@ -17,9 +17,11 @@ from archerysim.study.journal.check_again import listed, rule_of, told_apart
 from archerysim.study.journal.landing import moved_words, read_landing
 from archerysim.study.journal.what_was_seen import Seen, alike, disagreement, seen_by_groups, seen_in_words
 from archerysim.study.notes.group_means import FAR, Noted, away_from_window, noted_by, read_groups, scatter_of
+from archerysim.study.notes.move import Move
 from archerysim.study.notes.notes_file import NotedChange, Notes, stands_in
 
 TINY = 1e-9  # of two readings that are one [m]
+TENTHS = 4  # digits of a reading in a setup file [m]
 LEAST = 0.005  # of a predicted move whose way is held against why it was made [m]
 WAYS = {"high": (True, 1.0), "low": (True, -1.0), "right": (False, 1.0), "left": (False, -1.0)}
 OTHER = {"high": "low", "low": "high", "right": "left", "left": "right"}
@@ -79,7 +81,8 @@ class Journal:
     entries : tuple of GroupEntry or ChangeEntry
         The latest last.
     pending : tuple of (str, str)
-        Places and values of changes that the setup file does not hold: (path, value with its unit).
+        Places and values that the setup file does not hold, those of changes and the reading of the last group: (path,
+        value with its unit), a reading by the file's convention.
     remarks : tuple of str
         What has to be said of the journal as a whole.
     by : ReadBy
@@ -153,6 +156,17 @@ def reading_now(notes: Notes) -> float | None:
     if moves and notes.groups_before(moves[-1]) >= len(notes.group):
         return float(moves[-1].in_si()[READING])
     return notes.group[-1].reading if notes.group else None
+
+
+def to_write(setup: Setup, move: Move | None) -> tuple[tuple[str, str], ...]:
+    """The reading for the setup file, once the locators are moved as groups ask for: (path, value), or nothing.
+
+    Nothing where no move is to be acted on, or where the file has that reading.
+    """
+    if move is None or not move.size or not move.repeated:
+        return ()
+    to = round(float(read_by(setup).reading(move.to)), TENTHS)
+    return () if stands_in(setup, READING, to) else ((READING, show(to, "mm")),)
 
 
 def _change_entry(
@@ -261,20 +275,19 @@ def _again(notes: Notes, changes: tuple[NotedChange, ...], index: int) -> list[s
 
 
 def _beside_the_file(setup: Setup, notes: Notes, by: ReadBy) -> tuple[tuple[tuple[str, str], ...], tuple[str, ...]]:
-    """Changes that the setup file does not hold, and where it says what the journal never had."""
+    """Changes and the reading that the setup file does not hold, and where it says what the journal never had."""
     pending, remarks = [], []
-    for path in dict.fromkeys(one.what for one in notes.change):
+    reading = reading_now(notes)
+    for path in dict.fromkeys((*(one.what for one in notes.change), *(() if reading is None else (READING,)))):
+        if path == READING and reading is not None:
+            own = read_by(setup).reading(by.underside(reading))
+            pending += [] if stands_in(setup, path, own) else [(path, show(own, "mm"))]
+            continue
         made = [one for one in notes.change if one.what == path]
         values: list[Any] = [value for one in made for value in (one.before_in_si().get(path), one.in_si()[path])]
-        if path == READING:
-            if abs((reading_now(notes) or 0.0) - values[-1]) > TINY:  # a later group tells another
-                continue
-            own = read_by(setup)
-            values = [None if one is None else own.reading(by.underside(one)) for one in values]
         if path.endswith(f".{ALL}") or stands_in(setup, path, values[-1]):
             continue
-        words = made[-1].to if path != READING else show(values[-1], "mm")
-        pending.append((path, words))
-        if path != READING and None not in values and not any(stands_in(setup, path, one) for one in values):
+        pending.append((path, made[-1].to))
+        if None not in values and not any(stands_in(setup, path, one) for one in values):
             remarks.append(f"{path}: the setup file has a value that this journal never had; put one of them right")
     return tuple(pending), tuple(remarks)

@@ -16,7 +16,7 @@ from archerysim.shot.fitted_bow import FittedBow
 READING, SPLIT, SLOPE, SPINE, REST, PRELOAD = "reading", "split", "slope", "spine", "rest", "preload"
 PATHS = {SLOPE: "nock.slope", SPINE: "arrow.spine", REST: "rest.stiffness", PRELOAD: "side.preload"}
 UPPER, LOWER = "bow.upper_tiller", "bow.lower_tiller"
-BEYOND = 5e-3  # how far the readings go beyond today's and that without swing [m]
+BEYOND = 5e-3  # how far the readings go beyond today's and that at which bare and fletched come together [m]
 SPLIT_BY = 3e-3  # [m]
 SLOPE_BY = float(np.radians(4.0))
 SPINE_TIMES = 0.1
@@ -76,7 +76,7 @@ def sliders_of(bow: FittedBow, still: float | None) -> tuple[Slider, ...]:
     ----------
     bow : FittedBow
     still : float or None
-        Its reading without swing, by the underside [m]; None if it has none.
+        Its reading at which bare and fletched come together, by the underside [m]; None if it has none.
 
     Notes
     -----

@@ -110,7 +110,7 @@ def next_end_of(
     words += f" with the locators at {both_units(by.reading(reading))} {by.words}, note up and right, and read again"
     if distance < NEAR:
         words += f"; at {at} bare shafts hardly react ({abs(reacts(distance)):.0f} mm for 1 mm)"
-        words += f", two ends show 1 mm from {nearest:.0f} m on" if math.isfinite(nearest) else ""
+        words += f"; from {nearest:.0f} m on two ends show a move of 1 mm" if math.isfinite(nearest) else ""
     return NextEnd(distance, ends, reading, tells, nearest, farther, words)
 
 

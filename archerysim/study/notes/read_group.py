@@ -39,7 +39,7 @@ from archerysim.study.notes.next_shot import Alike, Further, alike, further_shot
 from archerysim.study.notes.notes_file import BUTT, Notes
 from archerysim.study.notes.posterior import SCALE, SPEED, Answer, answer, settled
 from archerysim.study.notes.response_surface import Expected, Place, Setting, allowed, expect, launch_at
-from archerysim.study.notes.suspicion import place_of, setting_of, surprise, surprise_aside, suspects
+from archerysim.study.notes.suspicion import off_and_spread, off_and_spread_aside, place_of, setting_of, suspects
 from archerysim.study.run.how_to_run import HowToRun, Progress
 
 POINTS = 13  # of a profile, besides those of its interval
@@ -206,7 +206,7 @@ def diagnose(
     contact = suspects(expected, used)
     suspected = max((one.reading for one in contact if one.state == latest), default=-math.inf)
     remarks += _contact(contact, latest, suspected, by)
-    remarks += _strange(expected, used, contact)
+    remarks += _strange(expected, used, contact, latest)
     clean = tuple(group for group in used if setting_of(group) not in contact)
     here = tuple(group for group in clean if group.state == latest)
     move: Move | None
@@ -371,13 +371,29 @@ def _group_remarks(groups: tuple[Noted, ...]) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _strange(expected: Expected, groups: tuple[Noted, ...], contact: dict[Setting, str]) -> tuple[str, ...]:
-    return tuple(
-        f"group {group.index + 1} lies far from what this setup explains: check numbers, spine, point; repeat"
-        for group in groups
-        if setting_of(group) not in contact
-        and max(abs(surprise(expected, group)), abs(surprise_aside(expected, group))) > STRANGE
-    )
+def _strange(
+    expected: Expected, groups: tuple[Noted, ...], contact: dict[Setting, str], latest: int
+) -> tuple[str, ...]:  # fmt: skip
+    """Groups off what the setup explains: by how much, how much it could explain, and that they count all the same."""
+    right = away_from_window(expected.bow.setup)
+    lines = []
+    for group in groups:
+        told = []
+        for (off, spread), sign, ways in (
+            (off_and_spread(expected, group), 1.0, ("higher", "lower")),
+            (off_and_spread_aside(expected, group), right, ("further right", "further left")),
+        ):
+            if abs(off) > STRANGE * spread:
+                way = ways[0] if sign * off > 0.0 else ways[1]
+                most = f"at most {100.0 * STRANGE * spread:.0f} cm off could be explained"
+                told.append(f"bare shafts {100.0 * abs(off):.0f} cm {way} than it expects, where {most}")
+        if told and setting_of(group) not in contact:
+            counts = "; the move counts it all the same" if group.state == latest else ""
+            lines.append(
+                f"group {group.index + 1} lies far from what this setup explains ({'; '.join(told)}): check numbers, "
+                f"spine, point; repeat{counts}"
+            )
+    return tuple(lines)
 
 
 def _unexplained(found: Answer, count: int) -> tuple[str, ...]:

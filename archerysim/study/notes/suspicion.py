@@ -54,6 +54,18 @@ def suspects(expected: Expected, groups: tuple[Noted, ...]) -> dict[Setting, str
 
 def surprise(expected: Expected, group: Noted) -> float:
     """Difference less the one expected beforehand, in standard deviations of everything that is uncertain."""
+    off, spread = off_and_spread(expected, group)
+    return off / spread
+
+
+def surprise_aside(expected: Expected, group: Noted) -> float:
+    """The same of how far the bare shafts lie beside the fletched ones; 0 where that is not noted."""
+    off, spread = off_and_spread_aside(expected, group)
+    return off / spread if spread > 0.0 else 0.0
+
+
+def off_and_spread(expected: Expected, group: Noted) -> tuple[float, float]:
+    """Difference less the one expected beforehand, and the standard deviation of everything that is uncertain [m]."""
     k = row_of(expected, group)
     heights = expected.heights
     swing = heights.value[k] - expected.wanted[k]
@@ -61,16 +73,16 @@ def surprise(expected: Expected, group: Noted) -> float:
         group.sigma**2 + heights.error[k] ** 2 + (SQUARE * expected.per_reading[k]) ** 2 + (FLIGHT * swing) ** 2
         + float((heights.slope[k] ** 2).sum())
     )  # fmt: skip
-    return float((group.difference - heights.value[k]) / math.sqrt(variance))
+    return float(group.difference - heights.value[k]), math.sqrt(variance)
 
 
-def surprise_aside(expected: Expected, group: Noted) -> float:
-    """The same of how far the bare shafts lie beside the fletched ones; 0 where that is not noted."""
+def off_and_spread_aside(expected: Expected, group: Noted) -> tuple[float, float]:
+    """The same sideways, positive away from the window [m]; nil where that is not noted."""
     if not math.isfinite(group.beside) or not expected.sides.value.size:
-        return 0.0
+        return 0.0, 0.0
     k, sides = row_of(expected, group), expected.sides
     spread = np.array([group.beside_sigma, sides.error[k], FLIGHT * sides.value[k], *sides.slope[k]])
-    return float((group.beside - sides.value[k]) / np.linalg.norm(spread))
+    return float(group.beside - sides.value[k]), float(np.linalg.norm(spread))
 
 
 def row_of(expected: Expected, group: Noted) -> int:

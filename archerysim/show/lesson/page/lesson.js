@@ -139,6 +139,7 @@ function update() {
   byId("lead").textContent = texts[sideways ? "lead_side" : "lead"];
   byId("not-climbing").textContent = texts[sideways ? "not_drifting" : "not_climbing"];
   byId("means").textContent = texts[sideways ? "side_doubt" : "still_means"];
+  byId("square-key").textContent = say("square_key", { edge: texts["reading_" + numbers.convention] });
   byId("up-only").hidden = sideways;
   byId("live").textContent = say("live", { still: stillWords(found), reading: reading(values.reading), bare });
   redraw(byReading);

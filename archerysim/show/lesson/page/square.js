@@ -1,12 +1,13 @@
-// The square on the braced string: heights to scale.
+// The square on the braced string: heights to scale; readings marked as the bow's file tells them.
 const SQUARE_TALL = 320;
 const SEEN_ABOVE = 26;
 const SEEN_BELOW = 10;
 
 function drawSquare(svg, mine, marks) {
   const width = sized(svg, SQUARE_TALL);
-  const perMm = SQUARE_TALL / (SEEN_ABOVE + SEEN_BELOW);
-  const Y = (mm) => (SEEN_ABOVE - mm) * perMm;
+  const above = SEEN_ABOVE + told(0) / MM;
+  const perMm = SQUARE_TALL / (above + SEEN_BELOW);
+  const Y = (mm) => (above - mm) * perMm;
   const string = 0.4 * width;
   const rest = 0.72 * width;
   const nock = numbers.nockHeight / MM;
@@ -40,9 +41,10 @@ function drawSquare(svg, mine, marks) {
   for (const [bottom, top] of [[low - 3, low - 0.2], [low + nock + 0.2, low + nock + 3]]) {
     area(svg, [[string - 7, Y(bottom)], [string + 7, Y(bottom)], [string + 7, Y(top)], [string - 7, Y(top)]], color.ink);
   }
-  line(svg, [[string - 70, Y(low)], [string - 52, Y(low)]], color.ink, 5);
+  const bold = Y(told(mine) / MM);
+  line(svg, [[string - 70, bold], [string - 52, bold]], color.ink, 5);
   for (const one of marks) {
-    const y = Y(one.reading / MM);
+    const y = Y(told(one.reading) / MM);
     area(svg, [[string - 96, y - 8], [string - 78, y], [string - 96, y + 8]], one.color, { stroke: color.ink });
   }
 }

@@ -123,7 +123,8 @@ function motionWords(lane, time) {
   const least = 0.05 * Math.PI / 180;
   const nose = lean > least ? "nose_" + sides[0] : lean < -least ? "nose_" + sides[1] : "nose_along";
   const way = turn.goes > least ? "goes_" + sides[0] : turn.goes < -least ? "goes_" + sides[1] : "goes_along";
-  return say(nose, { angle: degrees(lean) }) + " " + texts[way];
+  const when = time <= 0 ? "when_leaves" : time >= lane.flight.end ? "when_lands" : "when_flies";
+  return say(when, { nose: say(nose, { angle: degrees(lean) }), way: texts[way] });
 }
 
 // A lane's elements, made once.
