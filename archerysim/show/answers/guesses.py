@@ -22,10 +22,12 @@ def assumed_words(setup: Setup, marked: Collection[str]) -> str:
     """Which questions of ``archerysim new`` are answered by what is usual, and how much more the file leaves out."""
     from archerysim.equipment import sources
     from archerysim.equipment.first_setup.questions import QUESTIONS
+    from archerysim.study.uncertainty.worth_measuring import worth_measuring
 
     names = guess_names(marked)
     count = sum(one.kind == "assumed" for one in sources(setup).values())
-    beyond = f"{count} values that the file leaves out are as usual (archerysim check --all)"
+    never = [one.words for one in worth_measuring(setup) if not one.how]
+    beyond = f"{count} values that the file leaves out{f'; nobody measures {never[0]}' if never else ''}"
     if not names:
         return beyond
     return f"{len(names)} of the {len(QUESTIONS)} answers, marked in the file: {', '.join(names)}. {beyond}"
@@ -49,14 +51,8 @@ def measure_words(setup: Setup, found: MeasureNext | None) -> str:
     """
     from archerysim.study.uncertainty.worth_measuring import worth_measuring
 
-    more = worth_measuring(setup)
-    beyond = [f"{one.words} ({one.path}: {one.how})" for one in more if one.how][:BEYOND]
-    never = [f"{one.words} ({one.path})" for one in more if not one.how]
-    guesses = _guesses(found)
-    text = "; then ".join(part for part in (guesses, " and ".join(beyond)) if part)
-    if never:
-        text += f"{'. ' if text else ''}Nobody measures {', '.join(never)}; as much depends on it"
-    return text
+    beyond = [f"{one.words} ({one.path}: {one.how})" for one in worth_measuring(setup) if one.how][:BEYOND]
+    return "; then ".join(part for part in (_guesses(found), " and ".join(beyond)) if part)
 
 
 def _guesses(found: MeasureNext | None) -> str:
