@@ -175,7 +175,7 @@ def test_surfaces_are_not_drawn_beside_the_limit_of_a_lamination_inside() -> Non
         axes = show.bench_change(found).axes[2]
         assert sum(one.get_gid() == "limit" for one in axes.lines) == lines
         words = next(one.get_text() for one in axes.texts if one.get_gid() == "limits inside")
-        assert ("upper limb, lamination 2: 0." in words) == (lines == 0)
+        assert ("upper, lamination 2: 0." in words) == (lines == 0)
         along = show.strain(found.strains[1]).axes[0]
         assert sum(one.get_gid() == "limit" for one in along.lines) == 2 * lines
         assert ("lamination 2" in along.get_title(loc="left") + along.get_title()) == (lines == 0)

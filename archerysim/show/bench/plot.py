@@ -90,7 +90,7 @@ def _strain(ax: Axes, found: BenchChange) -> None:
             textcoords="offset points", fontsize=style.SMALL, color=LOOKS["clear"].color,
         )  # fmt: skip
     inside = [
-        f"{one.limb} limb, {one.side}: {100 * one.largest:.2f} of {100 * one.limit:.2f} %"
+        f"{one.limb}, {one.side}: {100 * one.largest:.2f} of {100 * one.limit:.2f} %"
         for one in found.strains[1].strain
         if one.inside and one.limit is not None
     ]
