@@ -103,12 +103,32 @@ def readme_best() -> str:
     together, zero_attack = prices.best("club-outdoor")
     low, high = (bare_difference(shot("club-outdoor", together + by), "18 m").height for by in (-2.0, 2.0))
     slope = zero_attack_reading(built("club-outdoor")).slope
+    there = shot("club-outdoor", together)
+    touches = (
+        f" At {together:.1f} mm the model's shaft still strikes the arm of the rest: clear that first, and do not "
+        "go so low on a real bow without a look at powder or paint."
+        if warnings.of_contact(there.warnings)
+        else ""
+    )
     return (
         f"On this invented bow the bare shaft joins the fletched ones at 18 m with the locators near {together:.1f} mm "
         f"by the underside, and there is no angle of attack at clear near {zero_attack:.1f} mm. One millimetre up "
         f"turns the angle of attack by {slope:+.3f} degrees and puts the bare shaft some "
-        f"{1e3 * abs(high - low) / 4.0:.0f} mm lower."
+        f"{1e3 * abs(high - low) / 4.0:.0f} mm lower.{touches}"
     )
+
+
+def readme_claim() -> str:
+    """The slope of the README's sweep, with the range of the band's draws."""
+    data = archerysim.sweep(
+        setup("club-outdoor"), {"nock.locators.reading": "4 mm:12 mm:2 mm"}, band=True, progress=False
+    ).sel(moment="clear")
+    slopes = [
+        f"{words} by {float(data[f'{name}_slope']):+.3f} degrees (90 %: {float(data[f'{name}_slope_low']):+.3f} to "
+        f"{float(data[f'{name}_slope_high']):+.3f})"
+        for name, words in (("pitch", "pitch at clear"), ("angle_of_attack", "angle of attack"))
+    ]
+    return f"On this bow a millimetre up turns the {' and the '.join(slopes)}, from 4 to 12 mm by the underside."
 
 
 def readme_sure() -> str:
@@ -302,6 +322,7 @@ TABLES: dict[str, Callable[[], str]] = {
     "first": readme_first,
     "sweep": readme_sweep,
     "best": readme_best,
+    "claim": readme_claim,
     "sure": readme_sure,
     "readings": readme_readings,
     "examples": readme_examples,

@@ -13,9 +13,9 @@ from archerysim.cli.options import (
     add_inputs,
     add_workers_and_store,
     bow_of,
-    once,
+    known_to,
 )
-from archerysim.cli.output import plot
+from archerysim.cli.output import plot, tell_guesses
 
 TEXT = "which way to move the locators at several distances, and bare against fletched at each reading, with bands"
 
@@ -56,10 +56,11 @@ def run(options: Any) -> int:
     bow = bow_of(options, (".csv",))
     found = bare_against_fletched(
         bow, options.readings, options.distance or DISTANCES, draws=options.draws,
-        uncertainty=once(options.known_to), seed=options.seed, taped=not options.untaped,
+        uncertainty=known_to(options, bow), seed=options.seed, taped=not options.untaped,
         workers=options.workers, store=options.store,
     )  # fmt: skip
     print(bare_shaft_table(found, options.distance or DISTANCES, options.everything))
+    tell_guesses(options)
     if options.out:
         write_bare_shaft(found, options.out)
     draw: dict[str, Callable[[], Any]] = {
@@ -77,7 +78,7 @@ def _gaps(options: Any, bow: Any, found: Any) -> Any:
 
     return show.gaps(
         gaps(
-            bow, options.readings, distance=(float(found.distances[0]), "m"), uncertainty=once(options.known_to),
+            bow, options.readings, distance=(float(found.distances[0]), "m"), uncertainty=known_to(options, bow),
             seed=options.seed, taped=not options.untaped, workers=options.workers, store=options.store,
         )
     )  # fmt: skip

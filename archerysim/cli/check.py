@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
+from contextlib import suppress
+from typing import TYPE_CHECKING, Any
 
-from archerysim.cli.options import Commands, add_all, add_command, bow_of, setup_of
+from archerysim.cli.options import Commands, add_all, add_command, bow_of, marked_in, setup_of
 from archerysim.cli.output import plot
+
+if TYPE_CHECKING:
+    from archerysim.shot.fitted_bow import FittedBow
 
 TEXT = "what is odd or missing in a setup; draw weight, brace, arrow; what to measure next; warnings"
 
@@ -25,7 +29,6 @@ def run(options: Any) -> int:
     """What the command does."""
     from archerysim import show
     from archerysim.errors import ShotError
-    from archerysim.show.answers.setup import check_answer
     from archerysim.show.shots.check_table import check_table
 
     limbs = options.picture == "limbs"
@@ -35,6 +38,21 @@ def run(options: Any) -> int:
         if limbs:  # it may show why
             plot(options, lambda: show.limbs(setup_of(options)))
         raise
-    print(check_table(bow) if options.everything else check_answer(bow))
+    print(check_table(bow) if options.everything else _answer(options, bow))
     plot(options, lambda: show.limbs(bow) if limbs else show.square(bow))
     return 0
+
+
+def _answer(options: Any, bow: FittedBow) -> str:
+    """The setup in a dozen lines; where its file marks guesses, how much each of them matters."""
+    from archerysim.errors import ShotError
+    from archerysim.show.answers.setup import check_answer
+    from archerysim.show.shots.check_table import listed
+    from archerysim.study.uncertainty.measure_next import measure_next
+
+    marked = marked_in(options)
+    found = None
+    if marked:
+        with suppress(ShotError):  # a bow that stands and cannot be shot is looked over all the same
+            found = measure_next(listed(bow), marked, mesh=options.mesh)
+    return check_answer(bow, options.mesh, marked, found)

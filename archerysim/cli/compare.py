@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
+import os
+from typing import TYPE_CHECKING, Any
 
 from archerysim.cli.options import Commands, add_all, add_plain_command
 from archerysim.cli.output import plot
+
+if TYPE_CHECKING:
+    from archerysim.equipment import Setup
 
 TEXT = "two setups: what differs, and what each change does to brace, draw, launch and bare shafts"
 
@@ -31,6 +35,14 @@ def add(commands: Commands) -> None:
     add_all(parser, "every change, made first and made last, with pitch, energy, left and right")
 
 
+def _by_file(before: Setup, file: str, after: Setup, other: str) -> tuple[Setup, Setup]:
+    """Two setups of one name, called as their files are; by the whole path where these too are alike."""
+    called = [os.path.basename(file), os.path.basename(other)]
+    if called[0] == called[1]:
+        called = [file, other]
+    return before.replace({"name": called[0]}), after.replace({"name": called[1]})
+
+
 def run(options: Any) -> int:
     """What the command does."""
     from archerysim import show
@@ -39,10 +51,10 @@ def run(options: Any) -> int:
     from archerysim.show.two_setups.table import compare_table
     from archerysim.study.two_setups.compare import compare
 
-    before = setup_of(options)
-    found = compare(
-        before, load(options.other), distance=options.distance, mesh=options.mesh, planes=options.planes
-    )  # fmt: skip
+    before, after = setup_of(options), load(options.other)
+    if before.name == after.name:
+        before, after = _by_file(before, options.setup, after, options.other)
+    found = compare(before, after, distance=options.distance, mesh=options.mesh, planes=options.planes)
     print(compare_table(found, options.distance, options.everything))
     plot(options, lambda: show.before_and_after(found))
     return 0

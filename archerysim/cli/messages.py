@@ -1,7 +1,8 @@
 """What the library logs while a command runs, on the command line's second stream.
 
-Warnings are lines. Kernels that are being compiled are one line that changes, on a terminal; elsewhere it is
-said that they are, and in the end how long it took.
+Warnings are lines, and so is how long a wait will be where there is no bar. Kernels that are being compiled are one
+line that changes, on a terminal; elsewhere it is said that they are. In the end it is said how many were compiled, of
+those that may be needed, and how long it took.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ class _Lines(logging.Handler):
 
     def __init__(self) -> None:
         super().__init__()
-        self.count = 0  # of kernels
+        self.count = self.of = 0  # of kernels: compiled, and those that may be needed
         self.begin = self.end = 0.0
         self.open = False  # a line that will change
 
@@ -26,6 +27,8 @@ class _Lines(logging.Handler):
         about: tuple[int, int, int] | None = getattr(record, "kernel", None)
         if about is not None:
             self._kernel(*about, ended=record.levelno < logging.INFO)
+        elif getattr(record, "wait", None) is not None:
+            self._write(f"archerysim: {record.getMessage()}\n")
         elif record.levelno >= logging.WARNING:
             self._write(record.getMessage() + "\n")
 
@@ -33,7 +36,7 @@ class _Lines(logging.Handler):
         self.end = time.monotonic()
         if not self.count:
             self.begin = self.end
-        self.count = max(self.count, number)
+        self.count, self.of = max(self.count, number), max(self.of, of)
         if not sys.stderr.isatty():
             return
         if ended and not waiting:
@@ -44,8 +47,13 @@ class _Lines(logging.Handler):
 
     def finish(self) -> None:
         """Tell what was compiled."""
-        what = "a kernel" if self.count == 1 else f"{self.count} kernels"
-        self._write(f"archerysim: compiled {what} in {self.end - self.begin:.0f} s\n" if self.count else "")
+        if not self.count:
+            self._write("")
+            return
+        what = "all" if self.count == self.of else f"{self.count} of"
+        more = "" if self.count == self.of else "; the others are compiled once they are needed"
+        what = "the kernel" if self.of == 1 else f"{what} {self.of} kernels"
+        self._write(f"archerysim: compiled {what} in {self.end - self.begin:.0f} s{more}\n")
 
     def _write(self, text: str) -> None:
         try:

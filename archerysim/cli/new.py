@@ -2,21 +2,28 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
+from shlex import quote
 from typing import TYPE_CHECKING, Any
 
 from archerysim.cli.options import Commands, add_plain_command, once, pair
 
 if TYPE_CHECKING:
-    from archerysim.equipment.first_setup.interview import FirstSetup, Interview
+    from archerysim.equipment.first_setup.filled_page import FilledPage
+    from archerysim.equipment.first_setup.interview import Interview
     from archerysim.equipment.first_setup.questions import Question
 
-TEXT = "a setup file for your bow, from some fifteen questions; what you do not know is taken as usual and marked"
+TEXT = "a setup file for your bow, from eighteen questions; what you do not know is taken as usual and marked"
 HELLO = """\
-Enter takes what is usual and marks it in the file. ? says how to measure it, back returns to the previous question.
-Any unit will do: 220 mm, 8 5/8 in, 34 lb, 15 kg, 90 gr."""
-BACK, HELP = ("back", "<"), ("?", "help")
+Enter takes what stands in brackets; where "assumed" stands there it is marked so in the file, and = says that you
+measured just that. ? says how to measure it, back returns to the previous question. Any unit will do: 220 mm, 8 5/8 in,
+34 lb, 15 kg, 90 gr. Ctrl-C keeps your answers."""
+BACK, HELP, SAME = ("back", "<"), ("?", "help"), "="
+COLD = """\
+archerysim: after the questions the bow is shot, to say what to measure next. On this machine that compiles first, once:
+a minute or two. "archerysim warmup" does it beforehand, in another window; --quick leaves the shots out."""
 
 
 def add(commands: Commands) -> None:
@@ -51,8 +58,9 @@ def add(commands: Commands) -> None:
 def run(options: Any) -> int:
     """What the command does."""
     from archerysim.equipment.first_setup.interview import Interview
-    from archerysim.errors import ShotError
+    from archerysim.errors import ArcherysimError
     from archerysim.fields.file_writing import check_target, write_text
+    from archerysim.shot.warm_up import is_cold
     from archerysim.show.answers.first_setup import first_setup_answer
     from archerysim.study.uncertainty.measure_next import measure_next
 
@@ -60,26 +68,33 @@ def run(options: Any) -> int:
     _refuse_old(options)
     said, assumed = _before(options)
     interview = Interview(options.name or Path(options.out).stem, said, assumed)
-    _answer(interview, options)
-    made = interview.finished()
+    if not options.quick and is_cold():
+        print(COLD, file=sys.stderr, flush=True)
+    typed: list[Question] = []
+    try:
+        _answer(interview, options, typed)
+        made = interview.finished()
+        found = None if options.quick else measure_next(made.setup, made.assumed)
+    except (KeyboardInterrupt, ArcherysimError):
+        if typed:
+            _keep(interview, options.out)
+        raise
     write_text(options.out, made.text, "out")
-    found = None
-    if not options.quick:
-        try:
-            found = measure_next(made.setup, made.assumed)
-        except ShotError as error:
-            return _no_bow(options.out, made, error)
     print(first_setup_answer(made, options.out, found))
     return 0
 
 
-def _no_bow(path: str, made: FirstSetup, error: Exception) -> int:
-    """Say that no such bow stands: what was answered is in the file, to be put right there."""
-    from archerysim.show.answers.first_setup import first_setup_answer
+def _keep(interview: Interview, out: str) -> None:
+    """Write what was answered at a terminal into a file beside the one that is not written, and say how to go on."""
+    from archerysim.fields.file_writing import write_text
 
-    print(first_setup_answer(made, path, None))
-    print(f"archerysim: {path} is written, but there can be no such bow: {error}", file=sys.stderr)
-    return 2
+    kept = os.fspath(Path(out).with_name(f"{Path(out).stem}-unfinished.toml"))
+    write_text(kept, interview.unfinished(), "out")
+    print(
+        f"\narcherysim: {out} is not written. Your answers are kept in {kept}, to go on or to be put right there: "
+        f"archerysim new {quote(out)} --from {quote(kept)}",
+        file=sys.stderr,
+    )
 
 
 def _refuse_old(options: Any) -> None:
@@ -91,31 +106,52 @@ def _refuse_old(options: Any) -> None:
 
 def _before(options: Any) -> tuple[dict[str, Any], dict[str, str]]:
     """What files from before and ``--set`` say of single fields, and what of it is marked as assumed."""
-    from archerysim.equipment.first_setup.filled_page import read_filled
-    from archerysim.equipment.first_setup.questions import checked
+    from archerysim.equipment.first_setup.filled_page import read_filled, refuse_rows, wrong_answers
+    from archerysim.equipment.first_setup.interview import Interview
+    from archerysim.equipment.first_setup.questions import BY_NAME, checked
     from archerysim.equipment.first_setup.setup_text import read_marked
 
     said: dict[str, Any] = {}
     assumed: dict[str, str] = {}
+    pages: dict[str, FilledPage] = {}
     for path in sorted(options.before, key=lambda one: one.lower().endswith(".md")):
         if path.lower().endswith(".md"):
-            page = read_filled(path)
+            page = pages[path] = read_filled(path)
             for name, value in page.answers.items():
                 if getattr(options, f"answer_{name}") is None:
                     setattr(options, f"answer_{name}", value)
             fields, marks = page.fields, dict[str, str]()
         else:
             fields, marks = read_marked(path)
-        said |= fields
+        _say(said, fields)
         assumed = {name: why for name, why in (assumed | marks).items() if name in marks or name not in fields}
     for path, value in once(options.more).items():
-        said[path] = checked(path, value)
+        _say(said, {path: checked(path, value)})
         assumed.pop(path, None)
+    given = {name: answer for name in BY_NAME if (answer := getattr(options, f"answer_{name}")) is not None}
+    for path, page in pages.items():
+        refuse_rows(path, wrong_answers(page, Interview("trial", said, assumed), given))
     return said, assumed
 
 
-def _answer(interview: Interview, options: Any) -> None:
-    """Take the options' answers, then ask for what is open, by what standard input is."""
+def _say(said: dict[str, Any], fields: dict[str, Any]) -> None:
+    """Take fields into what is said: of both limbs in place of each limb's own, and the other way round."""
+    from archerysim.fields.paths import PAIRS
+
+    said |= fields
+    for path in fields:
+        head, _, name = path.partition(".")
+        for both, twins in PAIRS.items():
+            own = [f"{twin}.{name}" for twin in twins]
+            if head == both:
+                for one in own:
+                    said.pop(one, None)
+            elif head in twins and all(one in said for one in own):
+                said.pop(f"{both}.{name}", None)
+
+
+def _answer(interview: Interview, options: Any, typed: list[Question]) -> None:
+    """Take the options' answers, then ask for what is open, by what standard input is; those typed are listed."""
     from archerysim.equipment.first_setup.questions import QUESTIONS
 
     given = {one.name: getattr(options, f"answer_{one.name}") for one in QUESTIONS}
@@ -123,7 +159,7 @@ def _answer(interview: Interview, options: Any) -> None:
     told = sys.stdin is not None and sys.stdin.isatty() and not options.usual
     if told and asked:
         print(HELLO)
-    done: list[Question] = []
+    done = typed if told else []
     queue = list(QUESTIONS)
     while queue:
         question = queue.pop(0)
@@ -158,11 +194,12 @@ def _ask(interview: Interview, question: Question, told: bool) -> bool:
             print(f"  {question.how}")
             continue
         try:
-            if line:
+            if told and (line == SAME or (not line and question.seen)):
+                interview.confirm(question)
+            elif line:
                 interview.take(question, line)
-                odd = interview.odd(question)
-                if odd and told:
-                    print(f"  {odd}")
+                for remark in filter(None, (interview.odd(question), interview.edge(question, line)) if told else ()):
+                    print(f"  {remark}")
             else:
                 interview.take_usual(question)
             return True
@@ -177,7 +214,8 @@ def _prompt(interview: Interview, question: Question) -> str:
 
     choices = f" ({', '.join(question.choices)})" if question.choices else ""
     number = f"{list(BY_NAME).index(question.name) + 1}/{len(BY_NAME)}"
-    return f"{number} {question.ask}{choices} [{interview.usual(question)}]: "
+    mark = "" if question.seen else ", assumed"
+    return f"{number} {question.ask}{choices} [{interview.usual(question)}{mark}]: "
 
 
 def _line(prompt: str) -> str:

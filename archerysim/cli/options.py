@@ -137,8 +137,24 @@ def add_inputs(parser: argparse.ArgumentParser) -> None:
         "--known-to", action="append", default=[], metavar="PATH=VALUE", type=pair,
         help='how well an input is known (one standard deviation), for example "rest.height=0.5 mm" or '
         '"riser.mass=5 %%"; may be given again; without any, all that an archer measures, by how well it is measured '
-        "as a rule",
+        "as a rule; in Python: uncertainty={path: value}",
     )  # fmt: skip
+
+
+def known_to(options: Any, bow: FittedBow) -> Any:
+    """What ``--known-to`` says; without it, where the file marks guesses, how far off they may be, too."""
+    from archerysim.study.uncertainty.measure_next import with_guesses
+
+    marked = marked_in(options)
+    return once(options.known_to) or (with_guesses(bow.given, marked, bow.planes) if marked else {})
+
+
+def marked_in(options: Any) -> dict[str, str]:
+    """What the setup's file marks as assumed, but what is changed on the command line."""
+    from archerysim.equipment.first_setup.setup_text import read_marked
+
+    changed = once(options.changes)
+    return {path: why for path, why in read_marked(options.setup)[1].items() if path not in changed}
 
 
 def add_draws(parser: argparse.ArgumentParser) -> None:

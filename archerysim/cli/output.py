@@ -33,6 +33,18 @@ def warnings_in_a_line() -> Iterator[None]:
         yield
 
 
+def tell_guesses(options: Any) -> None:
+    """Print, below a range, that it counts the guesses that the file marks; nothing where it counts others."""
+    from archerysim.cli.options import marked_in
+    from archerysim.equipment.first_setup.questions import QUESTIONS
+    from archerysim.show.text import wrapped
+
+    names = [one.name.replace("-", " ") for one in QUESTIONS if one.spread and one.path in marked_in(options)]
+    if names and not options.known_to:
+        first = "archerysim check says what to measure first"
+        print("\n".join(["", *wrapped(f"The range counts what the file only assumes ({', '.join(names)}); {first}.")]))
+
+
 def tell_edits(bow: Any) -> None:
     """Print what was changed on a bow and what was held, below tables that do not say it themselves."""
     from archerysim.show.lines import edit_lines

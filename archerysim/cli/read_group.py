@@ -31,7 +31,7 @@ def add(commands: Commands) -> None:
     )
     line.add_argument("--at", metavar="LENGTH", help='distance of the target, for example "18 m"')
     line.add_argument(
-        "--reading", metavar="LENGTH", help="locator height, by the convention of the notes, or else of the setup"
+        "--reading", metavar="LENGTH", help='locator height, told as the notes do, else the setup; "11.4 mm top" too'
     )
     line.add_argument("--bare", metavar="HEIGHTS", help='heights of bare shafts, up positive: "9 12 7 cm"')
     line.add_argument("--fletched", metavar="HEIGHTS", help='of fletched ones from the same mark: "1 0 -2 cm"')
@@ -95,9 +95,10 @@ def _notes(options: Any, name: str) -> tuple[Notes, str]:
     ------
     SetupError
     """
-    from archerysim.equipment import SetupError
-    from archerysim.study.notes.notes_file import load_notes
+    from archerysim.equipment import SetupError, load
+    from archerysim.study.notes.notes_file import load_notes, loads_notes
     from archerysim.study.notes.quick_group import notes_with
+    from archerysim.study.notes.told_convention import told_reading, with_convention
 
     given = {one: value for one in QUICK if (value := getattr(options, one)) is not None}
     if not given:
@@ -110,7 +111,13 @@ def _notes(options: Any, name: str) -> tuple[Notes, str]:
     if lacking:
         raise SetupError(_option(lacking[0]), "missing", f"A group told here needs {_listed(NEEDED)}")
     file = options.save if options.notes is None else options.notes
-    return notes_with(file, name, {NAMES.get(one, one): value for one, value in given.items()})
+    reading, by = told_reading(given["reading"], load(options.setup), file)
+    row = {NAMES.get(one, one): value for one, value in (given | {"reading": reading}).items()}
+    notes, text = notes_with(file, name, row)
+    if options.save or reading != given["reading"]:
+        text = with_convention(text, by)
+        notes = loads_notes(text)
+    return notes, text
 
 
 def _option(name: str) -> str:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from archerysim.cli.options import Commands, add_all, add_command, add_draws, add_inputs, add_workers, bow_of, once
-from archerysim.cli.output import plot, tell_edits
+from archerysim.cli.options import Commands, add_all, add_command, add_draws, add_inputs, add_workers, bow_of, known_to
+from archerysim.cli.output import plot, tell_edits, tell_guesses
 
 TEXT = "where to put the locators now, and how sure that is; or the best value of another setting, by an aim"
 
@@ -63,9 +63,11 @@ def _one_setting(options: Any) -> int:
         bow, *options.aim, distance=options.distance, path=path, within=within[0] if within else None,
         size=options.size, crawls=tuple(options.crawl), hold=options.hold,
         others=options.everything and not options.no_others, sure=not options.no_range, draws=options.draws,
-        uncertainty=once(options.known_to), seed=options.seed, workers=options.workers,
+        uncertainty=known_to(options, bow), seed=options.seed, workers=options.workers,
     )  # fmt: skip
     print(tune_table(tuned, now, options.distance, tuple(options.crawl), options.everything))
+    if not options.no_range:
+        tell_guesses(options)
     tell_edits(bow)
     plot(options, lambda: show.tuned(tuned, now))
     return 0

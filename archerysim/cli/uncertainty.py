@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, add_inputs, add_workers_and_store, bow_of, once
+from archerysim.cli.options import Commands, add_command, add_inputs, add_workers_and_store, bow_of, known_to
+from archerysim.cli.output import tell_guesses
 
 TEXT = "how certain the answers are, given what measuring leaves open, and which inputs decide it"
 
@@ -25,7 +26,7 @@ def add(commands: Commands) -> None:
         "--seed", type=int, default=0, metavar="N", help="the same seed draws the same bows (default 0)"
     )
     add_workers_and_store(parser)
-    parser.add_argument("--out", metavar="FILE", help="write the answers of every draw (.csv)")
+    parser.add_argument("--out", metavar="FILE", help="write the inputs and the answers of every draw (.csv)")
 
 
 def run(options: Any) -> int:
@@ -36,10 +37,11 @@ def run(options: Any) -> int:
 
     bow = bow_of(options, (".csv",))
     found = uncertainty(
-        bow, once(options.known_to), draws=options.draws, indices=options.indices, seed=options.seed,
+        bow, known_to(options, bow), draws=options.draws, indices=options.indices, seed=options.seed,
         workers=options.workers, store=options.store,
     )  # fmt: skip
     print(uncertainty_table(found))
+    tell_guesses(options)
     if options.out:
         write_draws(found, options.out)
     return 0

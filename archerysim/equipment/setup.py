@@ -113,6 +113,14 @@ class Setup(Record, frozen=True, kw_only=True):
         if self.form == "built" and self.bow.split_from is not None:
             problem = 'belongs to form = "measured"; form = "built" has pocket angles and stiffness'
             raise SetupError("bow.split_from", problem, 'Remove it or set form = "measured"')
+        for name in ("upper_limb", "lower_limb") if self.bow.kind == "one piece" else ():
+            if getattr(self, name).bolt_turns:
+                raise SetupError(
+                    f"{name}.bolt_turns",
+                    f'{show(getattr(self, name).bolt_turns, "turn")} on a bow with bow.kind = "one piece", '
+                    "which has no limb bolts",
+                    'Leave it out, or set bow.kind = "take-down"',
+                )
         for name in ("upper_limb", "lower_limb") if self.form == "built" else ():
             limb = getattr(self, name)
             if limb.bending_stiffness is None and limb.width is None:

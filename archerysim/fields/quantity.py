@@ -178,7 +178,7 @@ def in_si(path: str, value: Any, unit: str, bare: Bare = "refused", about: Quant
 def _with_unit(number: str, unit: str, about: Quantity | None) -> str:
     """How to write a number that has no unit: with one that makes it an allowed value."""
     low, high = about.range_si if about else (-math.inf, math.inf)
-    for fitting in (unit, *OTHER_UNITS):
+    for fitting in (*(("in",) if "/" in number else ()), unit, *OTHER_UNITS):  # who writes fractions has inches
         with suppress(units.UnitError):
             if low <= units.to_si(f"{number} {fitting}", unit) <= high:
                 return f'Write it with one, for example "{number} {fitting}"'

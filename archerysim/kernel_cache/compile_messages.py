@@ -71,7 +71,7 @@ def _files(event: Any) -> KernelFiles | None:
 def _how_long(count: int) -> str:
     seconds = SECONDS * count
     what = "a kernel" if count == 1 else f"{count} kernels"
-    long = "about a minute" if seconds > 20 else "some seconds"
+    long = "a minute or two" if seconds > 40 else "about half a minute" if seconds > 20 else "some seconds"
     return f"{what} for this machine ({long}, {'once' if lasting() else 'in every run'})"
 
 

@@ -196,7 +196,7 @@ def curve_of(
     strain = strained(full, braced, last)
     passed = warnings.of_limits(full, braced, last, strain)
     others = [
-        *warnings.of_changes(full, last.weight, before), *warnings.of_bow(full, braced),
+        *warnings.of_strain(strain), *warnings.of_changes(full, last.weight, before), *warnings.of_bow(full, braced),
     ]  # fmt: skip
     sentences = warnings.all_warnings(passed, others)
     return DrawCurve(

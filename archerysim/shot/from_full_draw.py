@@ -54,7 +54,7 @@ def _loosed(
     strain = strained(full, braced, drawn)
     passed = warnings.of_limits(full, braced, drawn, strain)
     others = [
-        *warnings.of_changes(full, drawn.weight, before), *warnings.of_bow(full, braced),
+        *warnings.of_strain(strain), *warnings.of_changes(full, drawn.weight, before), *warnings.of_bow(full, braced),
         *warnings.of_release(drawing, loosed), *warnings.of_passing(full, loosed),
     ]  # fmt: skip
     sentences = warnings.all_warnings(passed, others)

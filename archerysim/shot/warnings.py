@@ -33,6 +33,8 @@ DO_NOT_SHOOT = 5.0  # [grains per pound], common practice
 LIGHT = {"traditional": 8.0}  # wooden and traditional bows; others below
 LIGHT_OTHERS = 6.0
 STRENGTH_SHARE = 0.25
+NEAR_USUAL = 0.8  # of a strain usual for a material, of which single pieces differ by a fifth and more [judgement]
+MANY_TURNS = 2.0  # of a bolt since the bow was measured, where the maker's limit is not known [judgement]
 PAST_REST = {"junior": 0.050}  # [m], learners; others below
 PAST_REST_OTHERS = 0.025
 DEEP = 1e-3  # [m] under the arm's top: a strike that is more than a graze [judgement]
@@ -40,6 +42,7 @@ NEVER_BEYOND, ARM_STRUCK, TAIL_TOUCHES = (
     "The shaft never goes beyond the arm of the rest", "The shaft strikes the arm of the rest from the side",
     "The tail touches the side support",
 )  # fmt: skip
+RAISE = "Raise the locators, take"
 GRAZE = 0.05  # [m/s] of the arrow, some 0.05 deg: what a touch of its tail that is no more is worth [judgement]
 GRAIN = 64.79891e-6  # [kg]
 
@@ -62,8 +65,9 @@ def all_warnings(passed: dict[str, str], others: Sequence[str]) -> tuple[str, ..
 
 
 def with_more(texts: Sequence[str], more: Sequence[str]) -> list[str]:
-    """Warnings and more cautions; what no limit passed means still last."""
-    return [*(one for one in texts if one != NONE), *more, *(one for one in texts if one == NONE)]
+    """Warnings and more cautions, none of them twice; what no limit passed means still last."""
+    new = [one for one in more if one not in texts]
+    return [*(one for one in texts if one != NONE), *new, *(one for one in texts if one == NONE)]
 
 
 def not_to_shoot(passed: Sequence[str], texts: Sequence[str]) -> str:
@@ -90,6 +94,12 @@ def limits_at_brace(full: FilledSetup, braced: Braced) -> dict[str, str]:
             out[f"limits.most_bolt_turns ({name})"] = (
                 f"The {name} limb bolt is turned {limb.bolt_turns:+.2f} turns, past the maker's {turns:.2f}: "
                 "turn it back, unstrung or as the maker says."
+            )
+        elif turns is None and abs(limb.bolt_turns) > MANY_TURNS:
+            out[f"bolt turns, usual ({name})"] = (
+                f"The {name} limb bolt is turned {limb.bolt_turns:+.2f} turns from where the bow was measured; more "
+                f"than {MANY_TURNS:.0f} is much, and the maker's limit is not in the file. Ask the maker before "
+                "turning a bolt so far, and give limits.most_bolt_turns."
             )
     return out
 
@@ -182,13 +192,26 @@ def of_changes(full: FilledSetup, weight: float, before: Before | None) -> list[
     return out
 
 
+def of_strain(strain: tuple[Strained, Strained]) -> list[str]:
+    """Limbs that are strained nearly as much as is usual for their material: single pieces may bear less."""
+    return [
+        f"The {one.limb} limb's {one.side} is strained by {100 * one.largest:.2f} % at {one.moment}, "
+        f"{100 * one.largest / one.limit:.0f} % of the {100 * one.limit:.2f} % usual for {one.usual_for}; single "
+        "pieces differ by a fifth and more. Ask a bowyer who has the bow in hand before it is drawn so far."
+        for one in strain
+        if one.usual_for and one.limit and one.limit >= one.largest > NEAR_USUAL * one.limit
+    ]
+
+
 def scraped(full: FilledSetup, before: Before) -> bool:
-    """Whether a limb has another width or thickness than before."""
+    """Whether a limb is anywhere narrower or thinner than before."""
     for name in ("upper_limb", "lower_limb"):
         now, then = getattr(full, name), getattr(before.setup, name)
         for table in ("width", "thickness"):
             values, others = getattr(now, table), getattr(then, table)
-            if values is not None and others is not None and tuple(values) != tuple(others):
+            if values is None or others is None:
+                continue
+            if len(values) != len(others) or any(a < b for a, b in zip(values, others, strict=True)):
                 return True
     return False
 
@@ -234,7 +257,7 @@ def of_passing(full: FilledSetup, loosed: Loosed) -> list[str]:
         out.append(
             f"{ARM_STRUCK}, {cell * notes.arm_strike_place:.0f} mm from the "
             f"nock, {1e3 * notes.arm_strike_depth:.1f} mm deep at most; here the arm folds away; a real one may turn "
-            "the arrow. Raise the locators, take a shorter arm, or set the side support further in."
+            f"the arrow. {RAISE} a shorter arm, or set the side support further in."
         )
     if touches_hard(full.arrow, notes.tail_force, notes.tail_lasted):
         out.append(
@@ -248,6 +271,26 @@ def of_passing(full: FilledSetup, loosed: Loosed) -> list[str]:
 def of_contact(texts: Sequence[str]) -> tuple[str, ...]:
     """Those of a shot's warnings that say that something touches after the shaft has first left: of `of_passing`."""
     return tuple(one for one in texts if one.startswith((NEVER_BEYOND, ARM_STRUCK, TAIL_TOUCHES)))
+
+
+def of_contact_at(texts: Sequence[str], where: str, lower: bool) -> list[str]:
+    """A shot's warnings where the bow does not stand so yet: those of contact say where they hold.
+
+    Parameters
+    ----------
+    texts : sequence of str
+    where : str
+        The value that the shot was made with, in words: "At 6.9 mm (the estimate)".
+    lower : bool
+        Whether the locators are lower there than today: then no warning says to raise them.
+    """
+    out = []
+    for one in texts:
+        if of_contact([one]):
+            one = f"{where}: {one[0].lower()}{one[1:]}"
+            one = one.replace(RAISE, "Take") if lower else one
+        out.append(one)
+    return out
 
 
 def touches_hard(arrow: FilledArrow, force: float, lasted: float) -> bool:

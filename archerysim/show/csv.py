@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
-from archerysim.fields.csv_cells import harmless, line
+from archerysim.fields.csv_cells import harmless, harmless_json, line
 from archerysim.fields.file_writing import write_text
 from archerysim.fields.reported import Column, columns_of
 from archerysim.fields.udunits import shown
@@ -28,6 +30,7 @@ if TYPE_CHECKING:
     from archerysim.study.bench.change import BenchChange
     from archerysim.study.uncertainty.uncertainty import Uncertainty
 
+NOTHING_MORE: Mapping[str, Any] = MappingProxyType({})
 PLAINER = {"pitch": "pitch to the horizontal"}  # that of a shot is to the aim line
 
 
@@ -161,15 +164,37 @@ def write_bench(found: BenchChange, path: str | os.PathLike[str]) -> None:
 
 
 def write_draws(result: Uncertainty, path: str | os.PathLike[str]) -> None:
-    """Write the answers of an uncertainty's draws, a row a draw, units in the header; an empty cell has none.
+    """Write an uncertainty's draws, a row a draw: its inputs, by their paths, then its answers; an empty cell has none.
+
+    Comment lines on top, as JSON, say by which setup, seed, version and standard deviations the same draws come again.
 
     Raises
     ------
     SetupError
         If the file cannot be written.
     """
-    named = zip(result.names, result.units, result.sample.T, strict=True)
-    _write({f"{name} [{unit}]": values for name, unit, values in named}, path)
+    from archerysim.equipment.readings import read_by
+    from archerysim.study.sweeps.provenance import provenance
+    from archerysim.study.uncertainty.sensitivity import SIDEWAYS
+
+    setup, paths = result.setup, [one.path for one in result.inputs]
+    planes = 2 if SIDEWAYS[0] in result.names else 1
+    about = provenance(f"uncertainty of {setup.name}", setup, "uncertainty", planes)
+    about |= {"seed": result.seed, "draws": len(result.sample), "reading_convention": read_by(setup).convention}
+    known = {
+        one.path: {
+            "one standard deviation": one.spread,
+            "of": "the value" if one.relative else "SI units",
+            "how": one.how,
+        }
+        for one in result.inputs
+    }
+    named = [
+        *zip(paths, result.input_units, result.drawn.T, strict=True),
+        *zip(result.names, result.units, result.sample.T, strict=True),
+    ]
+    columns = {f"{name} [{unit}]" if unit else name: values for name, unit, values in named}
+    _write(columns, path, {"attributes": about, "inputs": known})
 
 
 def write_bare_shaft(result: BareAgainstFletched, path: str | os.PathLike[str]) -> None:
@@ -216,9 +241,11 @@ def write_flights(flown: Flights, path: str | os.PathLike[str]) -> None:
     )
 
 
-def _write(columns: dict[str, Any], path: str | os.PathLike[str]) -> None:
+def _write(columns: dict[str, Any], path: str | os.PathLike[str], about: Mapping[str, Any] = NOTHING_MORE) -> None:
+    """Columns under their heads, below comment lines with what is said of all of them."""
     rows = zip(*(map(_cell, values) for values in columns.values()), strict=True)
-    write_text(path, "".join([line(map(harmless, columns)), *map(line, rows)]), "out")
+    comments = [f"# {name}: {harmless_json(value)}\n" for name, value in about.items()]
+    write_text(path, "".join([*comments, line(map(harmless, columns)), *map(line, rows)]), "out")
 
 
 def _cell(value: Any) -> str:

@@ -139,6 +139,8 @@ def test_limbs_of_another_thickness_carry_the_caution_for_scraping(capsys: Captu
     assert SCRAPING in " ".join(thinner.split())
     slimmer = here(capsys, "shoot", file, "--set", "limbs.width.all=0.99 times", *COARSE).out
     assert SCRAPING in " ".join(slimmer.split())
+    thicker = here(capsys, "shoot", file, "--set", "lower_limb.thickness.0=8.1 mm", *COARSE).out
+    assert "Scraping" not in thicker  # nothing is taken off
     again = here(capsys, "check", file, "--set", "lower_limb.thickness.0=7.9 mm", *COARSE).out
     assert again.count("Scraping") == 1  # as a warning, no more beside the field
     over = ("--over", "upper_limb.thickness.0=7.8 mm:8 mm:0.1 mm")

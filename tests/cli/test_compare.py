@@ -69,3 +69,26 @@ def test_the_picture_has_both_bows_and_a_bar_for_each_change() -> None:
             assert [bar.get_width() for bar in bars] == pytest.approx(values[:, column] / size)
         title = ax.get_title(loc="left")
         assert f"{found.at[0, column] / size:.1f} before" in title
+
+
+def test_two_setups_of_one_name_are_called_as_their_files(tmp_path: Path, capsys: Capture) -> None:
+    text = path_of("club-outdoor").read_text(encoding="utf-8")
+    (tmp_path / "old").mkdir()
+    for name, mass in (("bow.toml", "90 gr"), ("bowB.toml", "100 gr"), ("old/bow.toml", "80 gr")):
+        (tmp_path / name).write_text(text.replace('point_mass = "90 gr"', f'point_mass = "{mass}"'), encoding="utf-8")
+    files = [tmp_path / name for name in ("bow.toml", "bowB.toml", "old/bow.toml")]
+    two = here(capsys, "compare", *files[:2], "--mesh", "coarse", "--planes", "1").out
+    assert two.startswith("bow.toml -> bowB.toml: 1 change")
+    assert "readings by the underside, whatever a file's convention" in two
+    alike = here(capsys, "compare", files[0], files[2], "--mesh", "coarse", "--planes", "1").out
+    assert alike.startswith(f"{files[0]} -> {files[2]}: 1 change")
+
+
+def test_a_single_change_is_one_bar_and_equal_names_are_told_apart() -> None:
+    before = measured("club-outdoor")
+    figure = before_and_after(compare(before, before.replace({"arrow.point_mass": "110 gr"}), mesh="coarse", planes=1))
+    for ax in figure.axes[1:]:
+        assert len(ax.patches) == 1
+    assert "best reading by the underside" in figure.axes[1].get_title(loc="left")
+    labels = figure.axes[0].get_legend_handles_labels()[1]
+    assert labels == [f"{before.name}, before", f"{before.name}, after"]

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import csv
+import json
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from archerysim.equipment import load
+from archerysim.equipment import load, loads
+from archerysim.shot.shoot import shoot
 from archerysim.show.bare_shaft.table import bare_shaft_table, flights_table
 from archerysim.show.uncertainty.table import sensitivity_table, uncertainty_table
 from archerysim.study.bare_shaft.bare_shaft import bare_against_fletched
@@ -32,7 +34,7 @@ Capture = pytest.CaptureFixture[str]
 
 def rows_of(path: Path) -> list[dict[str, str]]:
     with path.open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
+        return list(csv.DictReader(line for line in file if not line.startswith("#")))
 
 
 def test_sensitivity_prints_writes_and_draws(capsys: Capture, tmp_path: Path) -> None:
@@ -69,8 +71,25 @@ def test_uncertainty_prints_and_writes_every_draw(capsys: Capture, tmp_path: Pat
     assert done.out == uncertainty_table(found) + "\n"
     assert "by Sobol's total indices" in done.out
     sample = [[float(cell) for cell in row.values()] for row in rows_of(table)]
-    np.testing.assert_array_equal(sample, found.sample)
-    assert next(iter(rows_of(table)[0])) == "together_reading [mm]"
+    np.testing.assert_array_equal(sample, np.column_stack((found.drawn, found.sample)))
+    assert list(rows_of(table)[0])[:3] == ["nock.slope [deg]", "archer.release_time [ms]", "together_reading [mm]"]
+
+
+def test_a_draw_can_be_shot_again_by_its_row(capsys: Capture, tmp_path: Path) -> None:
+    table = tmp_path / "draws.csv"
+    here(capsys, "uncertainty", FILE, *KNOWN, *COARSE, "--draws", "4", "--seed", "2", "--out", table)
+    about = dict(line[2:].split(": ", 1) for line in table.read_text(encoding="utf-8").splitlines() if line[:2] == "# ")
+    attributes = json.loads(about["attributes"])
+    assert (attributes["seed"], attributes["draws"], attributes["reading_convention"]) == (2, 4, "underside")
+    assert {"physics_hash", "archerysim_version"} <= set(attributes)
+    assert set(json.loads(about["inputs"])) == set(UNSURE)
+    setup = loads(attributes["setup"])
+    for row in rows_of(table)[:2]:
+        times = f"{row['archer.release_time [ms]']} ms"
+        changes = {"nock.slope": f"{row['nock.slope [deg]']} deg", "archer.release_time": [times] * 3}
+        again = shoot(setup.replace(changes), "coarse")
+        assert again.clear.pitch == pytest.approx(float(row["pitch [deg]"]), abs=1e-6)
+        assert again.clear.speed == pytest.approx(float(row["speed [m/s]"]), rel=1e-7)
 
 
 @pytest.mark.parametrize("picture", ["lines", "card"])

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import os
 import pty
+import re
 import select
 import sys
 import time
@@ -12,11 +13,13 @@ from pathlib import Path
 
 import pytest
 
-from archerysim.cli.main import main
+from archerysim.cli.main import main, parser
+from archerysim.cli.options import known_to
 from archerysim.equipment import load, oddities
 from archerysim.equipment.first_setup.questions import QUESTIONS
 from archerysim.equipment.first_setup.setup_text import read_marked
 from archerysim.equipment.first_setup.usual import KINDS
+from archerysim.shot.fitted_bow import FittedBow
 from tests.support.cli.run_commands import ROOT, here
 
 Capture = pytest.CaptureFixture[str]
@@ -29,7 +32,7 @@ def test_what_is_usual_loads_is_not_odd_and_tunes(kind: str, units: str, tmp_pat
     target = tmp_path / "bow.toml"
     done = here(capsys, "new", target, "--usual", "--quick", "--kind", kind, "--units", units)
     assert (done.status, done.err) == (0, "")
-    assert "odd      nothing" in done.out
+    assert re.search(r"^  odd +nothing", done.out, re.MULTILINE)
     setup = load(target)
     assert oddities(setup) == []
     assert setup.nock.locators.convention == ("top" if units == "in" else "underside")
@@ -45,16 +48,50 @@ def test_what_to_measure_next_is_told_and_how_much_it_narrows(tmp_path: Path, ca
     target = tmp_path / "bow.toml"
     done = here(capsys, "new", target, "--usual", "--kind", "club recurve", "--draw-weight", "31 lb")
     assert done.status == 0
-    assert len(done.out.splitlines()) <= 14
+    assert len(done.out.splitlines()) <= 17
     told = " ".join(done.out.split())
-    assert "the best locator height, to +/- " in told
-    assert "measure spine (then +/- " in told or "measure arrow length (then +/- " in told
-    assert "draw weight (then" not in told  # it was measured
+    first = re.search(r"measure next ([a-z ]+) \(may be moving the best locator height \d\.\d mm either way\)", told)
+    assert first is not None
+    assert first[1] in ("spine", "arrow length", "shaft mass")
+    assert "draw weight (" not in told  # it was measured
+    assert "+/-" not in told  # one range alone is told of a bow, that of tune
+    checked = here(capsys, "check", target)
+    assert checked.status == 0
+    for name in ("assumed", "measure next"):  # one list, one wording
+        assert row(checked.out, name) == row(done.out, name)
+
+
+def row(page: str, name: str) -> str:
+    """What stands behind a name of a page, in one line."""
+    found = re.search(rf"^  {name}  +(.*(?:\n {{8,}}.*)*)", page, re.MULTILINE)
+    assert found is not None, page
+    return " ".join(found[1].split())
+
+
+def test_the_range_of_tune_counts_the_guesses(tmp_path: Path, capsys: Capture) -> None:
+    """The same bow, its draw length guessed or measured; the guess is counted by how far it may be off."""
+    said = ("--draw-length", "28 in", "--spine", "700", "--arrow-length", "28 1/2 in", "--shaft-mass", "6.4 gr/in")
+    guessed, measured = tmp_path / "guessed.toml", tmp_path / "measured.toml"
+    assert here(capsys, "new", guessed, "--usual", "--quick").status == 0
+    assert here(capsys, "new", measured, "--from", guessed, "--usual", "--quick", *said).status == 0
+    options = [parser().parse_args(["tune", str(file), *more]) for file, more in (
+        (guessed, ()), (measured, ()), (guessed, ("--set", "arrow.spine=700")),
+        (guessed, ("--known-to", "arrow.spine=0.02 in")),
+    )]  # fmt: skip
+    bow = FittedBow.of(load(guessed), "coarse")
+    spine = [known_to(one, bow).get("arrow.spine") for one in options]
+    assert spine[0] == pytest.approx(0.1 * 0.0254)
+    assert spine[1] == spine[2] == pytest.approx(0.01 * 0.0254)  # as it is measured as a rule
+    assert spine[3] == "0.02 in"
+    done = here(capsys, "tune", guessed, "--mesh", "coarse", "--draws", "8")
+    assert done.status == 0
+    assert "The range counts what the file only assumes (bow length, " in " ".join(done.out.split())
+    assert "only assumes" not in here(capsys, "tune", guessed, "--mesh", "coarse", "--no-range").out
 
 
 def test_piped_answers_are_taken_line_by_line(tmp_path: Path, capsys: Capture, monkeypatch: pytest.MonkeyPatch) -> None:
     target = tmp_path / "mine.toml"
-    lines = ["barebow", "mm", "left", "66", "27 1/2", "35 at 28", "", "222", "196 mm", "", "", "16 polyester", "20 top"]
+    lines = ["barebow", "mm", "left", "66", "", "", "16 polyester", "222", "196 mm", "", "20 top", "27 1/2", "35 at 28"]
     monkeypatch.setattr(sys, "stdin", io.StringIO("\n".join(lines)))
     done = here(capsys, "new", target, "--quick")
     assert (done.status, done.err) == (0, "")
@@ -78,6 +115,7 @@ def test_a_wrong_piped_answer_ends_in_one_line_and_writes_nothing(
 ) -> None:
     target = tmp_path / "mine.toml"
     monkeypatch.setattr(sys, "stdin", io.StringIO("club\n\n\n\n\n\n\n22 mm\n"))
+    assert QUESTIONS[7].name == "brace-height"
     done = here(capsys, "new", target, "--quick")
     assert (done.status, done.out) == (2, "")
     assert done.err.startswith('archerysim: bow.brace_height: "22 mm" is outside the allowed range 100 mm to 400 mm')
@@ -93,6 +131,11 @@ def test_a_wrong_piped_answer_ends_in_one_line_and_writes_nothing(
         (("--shaft-mass", "3 g"), "shaft-mass: 3 g for the whole arrow leaves nothing for its shaft"),
         (("--draw-weight", "34 lb at"), "bow.draw_weight: "),
         (("--reading", "high"), "nock.locators.reading: "),
+        (("--reading", "1/2"), 'nock.locators.reading: 1/2 has no unit. Write it with one, for example "1/2 in"'),
+        (
+            ("--reading", "1/2 over"),
+            'nock.locators.reading: "1/2 over" does not say up to which edge of the nock. Write "1/2 in top" for its',
+        ),
         (("--set", "riser.mas=1 kg"), 'riser.mas: unknown path. Did you mean "riser.mass"?'),
         (("--from", "absent.toml"), "absent.toml cannot be read"),
     ],
@@ -120,25 +163,118 @@ def test_a_page_that_was_filled_in_comes_back(tmp_path: Path, capsys: Capture) -
     here(capsys, "new", first, "--usual", "--quick", "--kind", "junior", "--brace-height", "7 1/2 in")
     done = here(capsys, "measures", first, "--out", page)
     assert done.status == 0
-    measured = {"`upper-tiller`": "6 1/2", "`shaft-mass`": "16 g", "`rest.droop`": "1.1 mm", "`limbs.mass`": "101 g"}
+    measured = {
+        "`upper-tiller`": "6 1/2 in", "`shaft-mass`": "16 g", "`rest.droop`": "1.1 mm", "`upper_limb.mass`": "101 g",
+        "`lower_limb.mass`": "104 g",
+    }  # fmt: skip
+    fill(page, measured)
+    done = here(capsys, "new", second, "--from", first, "--from", page, "--usual", "--quick")
+    assert (done.status, done.err) == (0, "")
+    setup, marked = load(second), read_marked(second)[1]
+    assert (setup.category, setup.bow.brace_height) == ("junior", pytest.approx(7.5 * 0.0254))
+    assert setup.bow.upper_tiller == pytest.approx(6.5 * 0.0254)
+    assert setup.rest.droop == pytest.approx(1.1 * MM)
+    assert (setup.upper_limb.mass, setup.lower_limb.mass) == pytest.approx((0.101, 0.104))
+    from archerysim.equipment.arrow import total_mass
+
+    assert total_mass(setup.arrow) == pytest.approx(16e-3, abs=2e-5)
+    assert not {"bow.upper_tiller", "arrow.mass_per_length", "bow.brace_height"} & set(marked)
+    assert "bow.lower_tiller" in marked  # still open
+
+
+def fill(page: Path, measured: dict[str, str]) -> None:
+    """Write into the last column of a page of measures."""
     lines = page.read_text().splitlines()
     for k, line in enumerate(lines):
         for name, value in measured.items():
             if line.startswith(f"| {name}"):
                 lines[k] = f"{line[:-4]} | {value} |"
     page.write_text("\n".join(lines))
+
+
+def test_what_a_page_says_of_both_limbs_takes_the_place_of_what_was_said_of_each(
+    tmp_path: Path, capsys: Capture
+) -> None:
+    """And the other way round."""
+    first, page, second, third = (tmp_path / name for name in ("a.toml", "m.md", "b.toml", "c.toml"))
+    here(capsys, "new", first, "--usual", "--quick", "--set", "limbs.mass=160 g")
+    here(capsys, "measures", first, "--out", page)
+    fill(page, {"`upper_limb.mass`": "163 g", "`lower_limb.mass`": "166 g"})
     done = here(capsys, "new", second, "--from", first, "--from", page, "--usual", "--quick")
     assert (done.status, done.err) == (0, "")
-    setup, marked = load(second), read_marked(second)[1]
-    assert (setup.category, setup.bow.brace_height) == ("junior", pytest.approx(7.5 * 0.0254))
-    assert setup.bow.upper_tiller == pytest.approx(6.5 * 0.0254)  # the file was in inches
-    assert setup.rest.droop == pytest.approx(1.1 * MM)
-    assert setup.upper_limb.mass == setup.lower_limb.mass == pytest.approx(0.101)
-    from archerysim.equipment.arrow import total_mass
+    assert (load(second).upper_limb.mass, load(second).lower_limb.mass) == pytest.approx((0.163, 0.166))
+    done = here(capsys, "new", third, "--from", second, "--set", "limbs.mass=150 g", "--usual", "--quick")
+    assert (done.status, done.err) == (0, "")
+    assert load(third).upper_limb.mass == load(third).lower_limb.mass == pytest.approx(0.150)
+    assert "160 g" not in second.read_text()
 
-    assert total_mass(setup.arrow) == pytest.approx(16e-3, abs=2e-5)
-    assert not {"bow.upper_tiller", "arrow.mass_per_length", "bow.brace_height"} & set(marked)
-    assert "bow.lower_tiller" in marked  # still open
+
+def test_a_reading_without_an_edge_keeps_the_file_s_convention(tmp_path: Path, capsys: Capture) -> None:
+    first, page = tmp_path / "a.toml", tmp_path / "m.md"
+    here(capsys, "new", first, "--usual", "--quick", "--reading", "12.7 mm top")
+    here(capsys, "measures", first, "--out", page)
+    fill(page, {"`reading`": "1/2 in"})
+    for k, (more, reading, convention) in enumerate((
+        (("--from", page), 12.7, "top"), (("--reading", "13.2 mm"), 13.2, "top"),
+        (("--reading", "7 mm underside"), 7.0, "underside"), (("--reading", "13 mm top"), 13.0, "top"),
+    )):  # fmt: skip
+        target = tmp_path / f"b{k}.toml"
+        done = here(capsys, "new", target, "--from", first, *more, "--usual", "--quick")
+        assert (done.status, done.err) == (0, "")
+        locators = load(target).nock.locators
+        assert (locators.reading, locators.convention) == (pytest.approx(reading * MM), convention)
+        changed = "convention  changed: by the underside here, by the top before" in done.out
+        assert changed == (convention == "underside")
+
+
+def test_a_page_s_numbers_need_their_units(tmp_path: Path, capsys: Capture) -> None:
+    """Each such row is named as it stands on the page, all in one sentence, and nothing is written."""
+    first, page, target = tmp_path / "a.toml", tmp_path / "m.md", tmp_path / "b.toml"
+    here(capsys, "new", first, "--usual", "--quick")
+
+    def back(measured: dict[str, str]) -> str:
+        here(capsys, "measures", first, "--out", page)
+        fill(page, measured)
+        done = here(capsys, "new", target, "--from", first, "--from", page, "--usual", "--quick")
+        assert (done.status, done.out, target.exists()) == (2, "", False)
+        return done.err
+
+    for name, value, example in (
+        ("point-mass", "6.5", '"6.5 g" or "6.5 gr"'), ("shaft-mass", "19", '"19 g" or "19 gr/in"'),
+        ("reading", "1/2", '"1/2 in"'), ("reading", "1/2 top", '"1/2 in"'),
+        ("draw-weight", "34 at 28", '"34 lb"'), ("diameter", "5", '"5 mm"'),
+        ("nock.height", "6.3", "mm"), ("upper_limb.mass", "165", "g"), ("nock.slope", "0", "deg"),
+        ("brace-height", "220", '"220 mm"'), ("bow-length", "68", '"68 in"'),
+    ):  # fmt: skip
+        said = back({f"`{name}`": value})
+        assert "has no unit" in said, (name, value)
+        assert example in said
+    assert f'{page}, row "10 upper limb": 165 has no unit' in back({"`upper_limb.mass`": "165"})
+    said = back({"`point-mass`": "6.5", "`upper_limb.mass`": "165 g, 168 g", "`nock.slope`": "0"})
+    assert said.startswith(f'archerysim: {page}: 3 rows cannot be used: "8 point": 6.5 has no unit; "10 upper limb": ')
+    assert '"11 slope": 0 has no unit' in said
+    said = back({"`brace-height`": "22 mm", "`lower-tiller`": "5 m"})  # read, and out of range
+    assert '2 rows cannot be used: "1 brace height": "22 mm" is outside the allowed range' in said
+    assert '"2 lower tiller": ' in said
+
+
+def test_a_bow_that_cannot_stand_leaves_no_file(tmp_path: Path, capsys: Capture) -> None:
+    target = tmp_path / "bow.toml"
+    limbs = ("--set", "limbs.mass=165 g", "--set", "limbs.balance=600 mm")
+    done = here(capsys, "new", target, "--usual", *limbs)
+    assert done.status == 2
+    assert done.err.startswith("archerysim: ")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_it_is_said_beforehand_that_the_first_shot_compiles(
+    tmp_path: Path, capsys: Capture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("archerysim.shot.warm_up.is_cold", lambda: True)
+    done = here(capsys, "new", tmp_path / "bow.toml", "--usual")
+    assert '"archerysim warmup" does it beforehand' in done.err
+    assert "a minute or two" in done.err
+    assert here(capsys, "new", tmp_path / "other.toml", "--usual", "--quick").err == ""
 
 
 def test_a_setup_written_by_hand_goes_through_unchanged(tmp_path: Path, capsys: Capture) -> None:
@@ -172,7 +308,10 @@ def at_a_terminal(arguments: list[str], answers: list[str]) -> tuple[str, int]:
 
 def test_at_a_terminal_a_wrong_answer_is_asked_again(tmp_path: Path) -> None:
     target = tmp_path / "bow.toml"
-    answers = ["club", "in", "right", "?", "86 m", "68", "28", "back", "27 1/2", "31", "", "22", "8 3/4"]
+    answers = [
+        "club", "in", "", "?", "86 m", "68", "", "", "", "22", "8 3/4", "", "", "1/2", "28", "back", "27 1/2", "31",
+        "=",
+    ]  # fmt: skip
     shown, status = at_a_terminal(["new", str(target), "--quick"], answers)
     assert status == 0, shown
     assert 'bow.length: "86 m" = 3385.83 in is outside the allowed range 36 in to 96 in' in shown
@@ -182,6 +321,47 @@ def test_at_a_terminal_a_wrong_answer_is_asked_again(tmp_path: Path) -> None:
     setup = load(target)
     assert setup.archer.draw_length == pytest.approx(27.5 * 0.0254)
     assert setup.bow.brace_height == pytest.approx(8.75 * 0.0254)
+    assert "taken by the underside" in shown
+    marked = set(read_marked(target)[1])
+    assert {"string.strands", "bow.upper_tiller", "arrow.spine"} <= marked  # Enter
+    assert not {"archer.handed", "archer.hold"} & marked  # Enter, of what one sees
+    assert "arrow.length" not in marked  # = says that it was measured
+
+
+def test_answers_outlive_ctrl_c(tmp_path: Path) -> None:
+    """They are kept beside the file that is not written, and only what is open is asked again."""
+    target, kept = tmp_path / "bow.toml", tmp_path / "bow-unfinished.toml"
+    shown, status = at_a_terminal(["new", str(target), "--quick"], ["barebow", "mm", "left", "66", "split", "\x03"])
+    assert status == 130, shown
+    assert not target.exists()
+    assert f"archerysim new {target} --from {kept}" in shown
+    setup, marked = load(kept), read_marked(kept)[1]
+    assert (setup.category, setup.archer.handed, setup.archer.hold) == ("barebow", "left", "split")
+    assert "bow.length" not in marked
+    assert "bow.brace_height" in marked
+    shown, status = at_a_terminal(["new", str(target), "--quick", "--from", str(kept)], ["weight", "", "221"])
+    assert status == 0, shown
+    assert "Stabiliser (long rod, weight, none) [weight, assumed]: " in shown
+    assert "Length of the bow" not in shown
+    assert load(target).bow.brace_height == pytest.approx(221 * MM)
+    assert load(target).archer.handed == "left"
+    assert {"string.strands", "arrow.spine"} <= set(read_marked(target)[1])
+
+
+def test_a_bow_that_cannot_stand_keeps_the_answers_of_a_terminal(tmp_path: Path) -> None:
+    target, kept = tmp_path / "bow.toml", tmp_path / "bow-unfinished.toml"
+    given = ("--set", "limbs.mass=165 g", "--set", "limbs.balance=600 mm")
+    shown, status = at_a_terminal(["new", str(target), *given], ["junior"])
+    assert status == 2, shown
+    assert not target.exists()
+    assert f"Your answers are kept in {kept}" in shown
+    assert load(kept).category == "junior"
+
+
+def test_ctrl_c_before_any_answer_leaves_nothing(tmp_path: Path) -> None:
+    shown, status = at_a_terminal(["new", str(tmp_path / "bow.toml"), "--quick"], ["\x03"])
+    assert status == 130, shown
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_no_terminal_and_no_answers_take_what_is_usual(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

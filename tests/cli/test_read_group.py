@@ -6,8 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from archerysim.equipment import load
+from archerysim.study.notes.group_means import read_groups
 from archerysim.study.notes.notes_file import load_notes
-from tests.support.cli.run_commands import here
+from tests.support.cli.run_commands import ROOT, here
 from tests.support.shot.example_bows import path_of
 
 Capture = pytest.CaptureFixture[str]
@@ -70,6 +72,10 @@ def test_a_group_is_kept_and_read_with_the_next(tmp_path: Path, capsys: Capture)
         (LINE | {"--bare": "9 1/2 7 cm"}, "bare: "),
         (LINE | {"--bare-right": "1 2 cm"}, "bare_right: 2 places sideways for 4 shafts"),
         (LINE | {"--reading": "8"}, "reading: 8 has no unit"),
+        (LINE | {"--reading": "8 top"}, "reading: 8 has no unit"),
+        (LINE | {"--bare": "3 cm high"}, '"high" is no unit. High needs no word, low is a minus; give one number for'),
+        (LINE | {"--bare": "3 cm low"}, "Low is a minus"),
+        (LINE | {"--fletched": "3 cm left"}, "Places sideways have an option of their own"),
         (LINE | {"--at": "2 m"}, 'distance: "2 m" is outside the allowed range'),
         (LINE | {"--date": "yesterday"}, 'date: "yesterday" is not a day'),
         (LINE | {"--butt": "5 cm"}, 'butt: "5 cm" is outside the allowed range'),
@@ -83,6 +89,51 @@ def test_a_line_that_cannot_be_read_is_refused(
     assert done.status == 2
     assert message in done.err
     assert list(tmp_path.iterdir()) == []
+
+
+def saved(capsys: Capture, setup: Path, notes: Path, reading: str) -> tuple[int, str]:
+    done = here(capsys, "read-group", setup, *words(LINE | {"--reading": reading}), "--save", notes, *COARSE)
+    return done.status, done.err
+
+
+def test_what_is_saved_says_how_its_readings_are_told(tmp_path: Path, capsys: Capture) -> None:
+    """Read with a setup of the other convention, they still mean the same height."""
+    top = tmp_path / "top.toml"
+    text = BOW.read_text(encoding="utf-8")
+    told = text.replace("[nock.locators]\n", '[nock.locators]\nconvention = "top"\n')
+    assert told != text
+    top.write_text(told, encoding="utf-8")
+    by_top, by_underside = tmp_path / "a.toml", tmp_path / "b.toml"
+    assert saved(capsys, top, by_top, "11.4 mm") == (0, "")
+    assert saved(capsys, BOW, by_underside, "8 mm") == (0, "")
+    assert load_notes(by_top).convention == "top"
+    assert load_notes(by_underside).convention == "underside"
+    assert saved(capsys, BOW, by_top, "11.0 mm") == (0, "")  # counts as these notes do
+    assert by_top.read_text(encoding="utf-8").count("convention") == 1
+    assert read_groups(load(BOW), load_notes(by_top))[1].reading == pytest.approx((11.0 - 5.8) * 1e-3)
+
+
+def test_older_notes_are_told_as_they_were_read(tmp_path: Path, capsys: Capture) -> None:
+    notes = tmp_path / "notes.toml"
+    notes.write_text((ROOT / "examples" / "notes.toml").read_text(encoding="utf-8"), encoding="utf-8")
+    before = load_notes(notes)
+    assert before.convention is None
+    assert saved(capsys, BOW, notes, "8 mm") == (0, "")
+    assert load_notes(notes).convention == "underside"
+    assert load_notes(notes).group[:-1] == before.group
+    assert "# Notes of one outdoor morning" in notes.read_text(encoding="utf-8")
+
+
+def test_a_reading_may_name_its_edge(tmp_path: Path, capsys: Capture) -> None:
+    notes = tmp_path / "notes.toml"
+    assert saved(capsys, BOW, notes, "13.8 mm top") == (0, "")
+    assert load_notes(notes).convention == "top"
+    assert load_notes(notes).group[0].reading == pytest.approx(13.8e-3)
+    assert read_groups(load(BOW), load_notes(notes))[0].reading == pytest.approx(8e-3)
+    status, said = saved(capsys, BOW, notes, "8 mm underside")
+    assert status == 2
+    assert 'reading: these notes tell readings by the top. Write "13.8 mm"' in said
+    assert len(load_notes(notes).group) == 1
 
 
 def test_a_group_is_never_written_over_other_files(tmp_path: Path, capsys: Capture) -> None:

@@ -151,3 +151,19 @@ def test_what_is_told_by_the_top_is_told_so(capsys: Capture, tmp_path: Path) -> 
     assert row(top, "now").startswith("locators DOWN 3.0 mm (1/8 in): from 13.8 mm (9/16 in) to 10.8 mm (7/16 in);")
     ends = [[float(one) for one in re.findall(r"[\d.]+", row(out, "range"))[:2]] for out in (under, top)]
     assert [other - one for one, other in zip(*ends, strict=True)] == pytest.approx([5.8, 5.8], abs=0.11)
+
+
+@pytest.mark.parametrize("more", [(), ("--no-range",)])
+def test_contact_at_the_estimate_is_told_as_such_and_does_not_contradict_the_move(
+    more: tuple[str, ...], capsys: Capture
+) -> None:
+    said = " ".join(here(capsys, "tune", path_of("club-outdoor"), *FEW, *more).out.split())
+    assert "locators DOWN" in said
+    assert re.search(r"! At [34]\.\d mm \([^)]*\) by the underside \(the estimate\): the shaft strikes the arm", said)
+    assert "Raise the locators" not in said
+
+
+def test_a_bow_of_one_piece_has_no_pockets(capsys: Capture) -> None:
+    out = here(capsys, "tune", path_of("longbow"), *FEW, "--all", "--no-others").out
+    assert "lean of the limbs at the handle" in out
+    assert "pockets" not in out.split("Warnings")[0]

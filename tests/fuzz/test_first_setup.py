@@ -27,7 +27,7 @@ NAMES = [question.name for question in QUESTIONS]
 def test_wild_answers(batch: int, tmp_path: Path) -> None:
     rng = np.random.default_rng(300 + batch)
     made, told = 0, list[str]()
-    for _ in range(150):
+    for _ in range(300):
         chosen = rng.choice(NAMES, int(rng.integers(1, 3)), replace=False)
         answers = {str(one).replace("-", "_"): WILD[int(rng.integers(len(WILD)))] for one in chosen}
         try:

@@ -22,6 +22,7 @@ from archerysim.shot.shoot import draw, shoot, strain
 from archerysim.shot.statics.brace import GRAVITY
 from archerysim.shot.statics.fit import fit
 from archerysim.shot.statics.strain import NO_LIMIT, NO_TABLE, Strained, limb_strains, warned
+from archerysim.shot.warnings import of_strain
 from tests.support.mechanics.beams_and_strings import make_chain
 from tests.support.shot.example_bows import built, measured
 
@@ -222,6 +223,27 @@ def test_one_limb_with_a_limit() -> None:
     launch = shoot(board().replace(**{"lower_limb.strain_limit": 0.004}), "default", trace=False)
     assert [one.unchecked for one in launch.strain] == [NO_LIMIT, ""]
     assert launch.limits_passed == ("lower_limb.strain_limit",)
+
+
+def test_a_strain_near_what_is_usual_for_a_material_is_warned_of_and_one_near_the_maker_s_limit_is_not() -> None:
+    """From four fifths of the usual limit on; above it that it is passed is said instead."""
+    one = Strained("upper", 0.0, 0.1, "belly", "full draw", 0.01, "", "yew")
+    for largest, told in ((0.0079, False), (0.0081, True), (0.01, True), (0.0101, False)):
+        said = of_strain((dataclasses.replace(one, largest=largest), dataclasses.replace(one, largest=float("nan"))))
+        assert bool(said) == told
+    assert said == []
+    (words,) = of_strain((dataclasses.replace(one, largest=0.009), dataclasses.replace(one, limit=None)))
+    assert "strained by 0.90 % at full draw, 90 % of the 1.00 % usual for yew; single pieces differ by a fifth" in words
+    assert not of_strain((dataclasses.replace(one, largest=0.009, usual_for=""),) * 2)
+
+
+def test_drawn_and_shot_it_stands_among_the_warnings() -> None:
+    setup = measured("longbow").replace({"limbs.thickness.all": "1.15 times"})  # fitted to the same draw weight
+    for drawn in (draw(setup, 2, mesh="coarse"), shoot(setup, "coarse", trace=False, planes=1)):
+        upper = drawn.strain[0]
+        near = 0.8 < upper.largest / upper.limit <= 1.0
+        assert any("usual for yew; single pieces differ" in one for one in drawn.warnings) == near, upper
+        assert near, upper
 
 
 def test_a_bow_strained_most_at_brace_is_not_to_be_strung() -> None:

@@ -10,7 +10,7 @@ import pytest
 from archerysim.shot.draw_weight import COACH
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.shoot import draw
-from archerysim.shot.warnings import BOLTS, NONE, NOT_TO_SHOOT, kind_of, not_to_shoot, ranged
+from archerysim.shot.warnings import BOLTS, NONE, NOT_TO_SHOOT, kind_of, not_to_shoot, of_contact_at, ranged
 from tests.support.shot.example_bows import NAMES, built, changed, fitted, shot
 
 # setup, changes, what the warning says
@@ -39,6 +39,10 @@ CASES: dict[str, tuple[str, dict[str, Any], str]] = {
     "bolt": (
         "club-outdoor", {"limits__most_bolt_turns": 1.0, "lower_limb__bolt_turns": -1.5},
         "The lower limb bolt is turned -1.50 turns, past the maker's 1.00",
+    ),
+    "many bolt turns": (
+        "club-outdoor", {"upper_limb__bolt_turns": 2.5},
+        "The upper limb bolt is turned +2.50 turns from where the bow was measured; more than 2 is much, and",
     ),
     "string": ("club-outdoor", {"string__strand_strength": "40 N"},
         "above a quarter of its strength (720 N): do not draw it; take a string with more strands, as"),
@@ -115,6 +119,24 @@ def test_what_no_limit_passed_means_stands_beside_cautions_and_not_beside_a_limi
     far = changed(built("club-outdoor"), lower_limb__bolt_turns="-1.5 turn", limits__most_bolt_turns="1 turn")
     assert far.limits_passed == ("limits.most_bolt_turns (lower)",)
     assert NONE not in far.warnings
+
+
+def test_many_bolt_turns_are_told_of_only_where_the_maker_s_limit_is_not_known() -> None:
+    setup = built("club-outdoor", "coarse")
+    for turns, limit, told in ((2.0, None, False), (2.1, None, True), (-2.1, None, True), (2.1, 3.0, False)):
+        done = changed(setup, "coarse", lower_limb__bolt_turns=turns, limits__most_bolt_turns=limit)
+        assert done.limits_passed == (("bolt turns, usual (lower)",) if told else ())
+
+
+def test_contact_at_another_reading_says_where_and_does_not_send_locators_up_that_are_to_go_down() -> None:
+    texts = shot("club-outdoor", 4.0).warnings
+    assert texts[0].startswith("The shaft strikes the arm of the rest")
+    assert "Raise the locators" in texts[0]
+    for lower in (True, False):
+        told = of_contact_at(texts, "At 4.0 mm (the estimate)", lower)
+        assert told[0].startswith("At 4.0 mm (the estimate): the shaft strikes the arm of the rest")
+        assert ("Raise the locators" in told[0]) != lower
+        assert told[1:] == list(texts[1:])
 
 
 @pytest.mark.parametrize(

@@ -77,6 +77,16 @@ def test_the_table_tells_from_where_to_where_and_between_which_readings_the_atta
     assert "Up to 3 of them gave no shot at a point" in told
 
 
+def test_the_table_tells_how_steep_the_curves_are_with_the_range() -> None:
+    data = banded()
+    assert "slope" not in sweep_table(data)
+    for end, value in (("", -0.0876), ("_low", -0.0951), ("_high", -0.0814)):
+        data[f"pitch_slope{end}"] = ("moment", [0.0, value])
+    told = " ".join(sweep_table(data).split())
+    assert "pitch slope -0.088 deg/mm (90 %: -0.095 to -0.081)" in told
+    assert "The band is of each point by itself" in told
+
+
 @pytest.mark.parametrize(
     ("half", "readings", "words"),
     [

@@ -8,8 +8,10 @@ from matplotlib.patches import Circle
 
 from archerysim.equipment import filled
 from archerysim.shot.launch import Launch
+from archerysim.shot.shoot import shoot
 from archerysim.show import clearance
 from archerysim.show.shots.clearance import Closest, closest
+from tests.support.shot.example_bows import built
 from tests.support.show.legible_pictures import assert_apart, assert_legible, line, lines
 from tests.support.show.shots_in_both_planes import KINDS, sideways_shot
 
@@ -41,6 +43,18 @@ def test_the_closest_are_those_of_the_passage() -> None:
         ]  # fmt: skip
         assert f"{1e3 * found.time:.1f} ms" in title
         assert title.endswith(found.words)
+
+
+def test_how_deep_the_arm_is_struck_is_told_as_it_is_drawn() -> None:
+    launch = shoot(built("club-outdoor").replace({"nock.locators.reading": "6 mm"}), trace=True)
+    trace, figure = launch.traced(), clearance(launch)
+    deepest = -1e3 * float(np.nanmin(np.where(trace.time > launch.rest_left_at, trace.arm_gap, np.nan)))
+    told = " ".join(" ".join(text.get_text() for text in figure.texts).split())
+    assert deepest == pytest.approx(-launch.passage.arm_gap, abs=1e-9)
+    assert f"and {deepest:.1f} mm with its flank at the arm's end; more than 1 mm is warned of." in told
+    assert "comes back onto the arm" not in " ".join(
+        one.get_text() for one in clearance(sideways_shot("as it is")).texts
+    )
 
 
 def test_in_words() -> None:

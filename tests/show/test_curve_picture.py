@@ -38,6 +38,14 @@ def test_the_shaded_area_is_the_stored_energy(drawn: DrawCurve) -> None:
     assert "ft lb" in words
 
 
+def test_brace_height_is_not_taken_for_a_draw_length(drawn: DrawCurve) -> None:
+    (words,) = [text.get_text() for text in curve(drawn).texts if "brace" in text.get_text()]
+    height = drawn.braced.brace_height / 0.0254
+    assert words.endswith(f"the 1.75 in counted; brace height {height:.2f} in")
+    begin = float(words.split()[2])
+    assert begin == pytest.approx(height + 1.75, abs=0.1)
+
+
 def test_full_draw_is_marked(drawn: DrawCurve) -> None:
     mark = line(curve(drawn), "full draw")
     assert mark.get_xdata()[0] == pytest.approx(28.0)

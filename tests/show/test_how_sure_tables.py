@@ -89,6 +89,22 @@ def test_uncertainty_tells_answers_and_shares() -> None:
     assert "arrow.length: draw: the shaft does not reach" in one_line(text.split("Without a number")[1])
 
 
+def test_slopes_beside_a_contact_are_told_to_be_so_and_readings_say_their_convention() -> None:
+    """The club bow at 8 mm touches nothing; with the locators at 4 mm its shaft comes back onto the arm."""
+    for text in (sensitivity_table(slips()), uncertainty_table(sure())):
+        assert "THE SHAFT TOUCHES" not in text
+        assert "Slopes are those about this bow" in one_line(text)
+        assert "by the underside, whatever the file's convention" in one_line(text)
+    (line,) = [one for one in sensitivity_table(slips()).splitlines() if "brings bare and fletched together" in one][:1]
+    assert line.endswith(") underside")
+    low = measured("club-outdoor").replace({"nock.locators.reading": "4 mm"})
+    known = {"nock.slope": "1 deg"}
+    found = sensitivity(low, known, mesh=MESH, workers=1, progress=False)
+    assert (found.attrs["touches"], slips().attrs["touches"]) == ("yes", "no")
+    assert "THE SHAFT TOUCHES on its way out" in sensitivity_table(found)
+    assert "THE SHAFT TOUCHES" in uncertainty_table(dataclasses.replace(sure(), touches=True))
+
+
 def test_shares_by_the_slopes_make_one() -> None:
     found = dataclasses.replace(
         sure(), total=None, slopes=np.array([[3.0] * 8, [4.0] * 8]), linear=np.full(8, 5.0)

@@ -10,6 +10,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from archerysim.equipment import SetupError, field_info
 from archerysim.equipment.first_setup.filled_page import read_filled
+from archerysim.equipment.first_setup.interview import first_setup
 from archerysim.equipment.first_setup.questions import BY_NAME
 from archerysim.show.measures.measures import MEASURES, NOT_DRAWN, well
 from archerysim.show.measures.pages import measures_markdown, measures_pages, save_measures
@@ -24,6 +25,9 @@ def test_every_question_stands_on_the_page_once() -> None:
         assert field_info(name).text
     assert well("brace-height") == "1 mm"
     assert well("draw-weight") == "0.25 lb"
+    assert well("spine") == "10"  # as it is printed, 600
+    drawn = [name for measure in MEASURES for name, _ in measure.rows if name in BY_NAME]
+    assert [*NOT_DRAWN, *drawn] == list(BY_NAME)  # in the order in which they are asked
 
 
 @pytest.mark.parametrize("name", ["club-outdoor", "longbow"])
@@ -43,17 +47,29 @@ def test_no_text_leaves_the_page_or_lies_over_another(name: str) -> None:
             assert not a.overlaps(b), (one, other)
 
 
+def test_all_that_is_asked_stands_on_the_printed_page() -> None:
+    page = measures_pages()[0]
+    told = " ".join(text.get_text() for text in page.texts)
+    for label in NOT_DRAWN.values():
+        assert label in told
+    for question in BY_NAME.values():
+        assert not question.choices or " / ".join(question.choices) in told
+
+
 def test_what_the_setup_says_stands_beside_the_line() -> None:
     text = measures_markdown(measured("club-outdoor"), ("bow.brace_height",))
     assert "| 1 mm | 220 mm (assumed) |  |" in text
     assert "| 34 lb |" in text
+    assert "| club recurve |  |" in text
+    assert "| long rod |  |" in measures_markdown(first_setup().setup)
+    assert "| 700 |" in text
     assert "8 mm underside" in text
 
 
 def test_an_empty_page_says_nothing(tmp_path: Path) -> None:
     files = save_measures(tmp_path / "m.md")
     assert [Path(one).name for one in files] == ["m.md", "m-1.png", "m-2.png"]
-    assert read_filled(tmp_path / "m.md") == ({}, {})
+    assert read_filled(tmp_path / "m.md") == ({}, {}, {})
     assert save_measures(tmp_path / "m.pdf") == [str(tmp_path / "m.pdf")]
     assert (tmp_path / "m.pdf").read_bytes().count(b"/Type /Page\n") + (tmp_path / "m.pdf").read_bytes().count(
         b"/Type /Page "
@@ -64,6 +80,6 @@ def test_a_page_without_a_table_is_refused(tmp_path: Path) -> None:
     (tmp_path / "m.md").write_text("# nothing\n")
     with pytest.raises(SetupError, match="has no table of measurements"):
         read_filled(tmp_path / "m.md")
-    (tmp_path / "m.md").write_text("| `brace-height` | a | 1 |\n| `brace-height` | b | 2 |\n")
-    with pytest.raises(SetupError, match="appears twice"):
+    (tmp_path / "m.md").write_text("| `brace-height` | a | 1 mm |\n| `brace-height` | b | 2 mm |\n")
+    with pytest.raises(SetupError, match='row "b": it appears twice'):
         read_filled(tmp_path / "m.md")

@@ -104,3 +104,18 @@ def test_from_the_command_line(tmp_path: Path, capsys: Capture) -> None:
     assert (rows[0]["limb"], rows[0]["moment"], rows[-1]["limb"], rows[-1]["moment"]) == (
         "upper", "brace", "lower", "full draw",
     )  # fmt: skip
+
+
+def test_the_caution_for_scraping_stands_once_and_bends_are_told_as_they_are_drawn(capsys: Capture) -> None:
+    for factor in ("0.98", "1.02"):
+        for everything in ((), ("--all",)):
+            job = ("strain", path_of("longbow"), "--mesh", MESH, "--set", f"limbs.thickness.all={factor} times")
+            out = here(capsys, *job, *everything).out
+            assert out.count("Scraping:") == 1, (factor, everything)
+    told = " ".join(here(capsys, "strain", path_of("longbow"), "--mesh", MESH).out.split())
+    along = strain_along(measured("longbow"), MESH)
+    drawn, since = along.curvature[0, 1], along.curvature[0, 1] - along.curvature[0, 0]
+    for words, values in (("from brace to full draw", since), ("from the unstrung limb", drawn)):
+        place = 1e3 * along.from_root[0, int(values.argmax())]
+        assert f"{words} most at {place:.0f} mm from the root, by {values.max():.2f} 1/m" in told
+    assert "unstrung limb" in show.strain(along).axes[1].get_ylabel()

@@ -15,6 +15,7 @@ from archerysim.equipment import InSi, SetupError
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.run.interrupted import Interrupted
 from archerysim.study.sweeps.band import quantiles
+from archerysim.study.sweeps.slopes import per, slope
 from archerysim.study.sweeps.table_file import read, save
 from archerysim.study.uncertainty.inputs import draws_of, inputs_from, moved_together, quasi_normal
 from tests.support.shot.example_bows import CLUB, READING, fitted, measured
@@ -54,6 +55,54 @@ def test_the_band_holds_the_quantiles_of_the_draws() -> None:
     assert data.attrs["draws"] == 4
     assert data.draws_failed.values.tolist() == [0, 0]
     assert data["pitch_low"].attrs["units"] == "degree"
+
+
+def test_slopes_are_those_of_each_draw_s_own_curve() -> None:
+    """Two readings 2 mm apart: a line through two points."""
+    data, sample = plain_band().sel(moment="clear"), by_hand()["pitch"]
+    of_draws = (sample[:, 1] - sample[:, 0]) / 2.0
+    np.testing.assert_allclose(data["pitch_slope_of_draws"], of_draws, rtol=1e-9)
+    for end, share in (("low", 0.05), ("median", 0.5), ("high", 0.95)):
+        np.testing.assert_allclose(data[f"pitch_slope_{end}"], np.quantile(of_draws, share), rtol=1e-9)
+    np.testing.assert_allclose(data["pitch_slope"], (data.pitch[1] - data.pitch[0]) / 2.0, rtol=1e-9)
+    assert data["pitch_slope_low"].attrs["units"] == "degree mm-1"
+    narrow = float(data.pitch_slope_high - data.pitch_slope_low) * 2.0
+    assert narrow < 0.5 * float((data.pitch_high - data.pitch_low).min())  # points move together
+
+
+def test_slope_is_that_of_the_best_straight_line_and_leaves_out_what_is_missing() -> None:
+    x = np.array([4.0, 5.0, 7.0, 8.0])
+    y = np.random.default_rng(1).normal(size=(3, 4, 2))
+    wanted = [[np.polyfit(x, y[i, :, k], 1)[0] for k in range(2)] for i in range(3)]
+    np.testing.assert_allclose(slope(x, y, 1), wanted)
+    y[0, 2, 0] = np.nan
+    y[1, :3, 1] = np.nan
+    wanted[0][0] = np.polyfit(x[[0, 1, 3]], y[0, [0, 1, 3], 0], 1)[0]
+    found = slope(x, y, 1)
+    np.testing.assert_allclose(found[0], wanted[0])
+    assert np.isnan(found[1, 1])
+
+
+@pytest.mark.parametrize(
+    ("unit", "of", "told"),
+    [("degree", "mm", "degree mm-1"), ("rad s-1", "mm", "rad s-1 mm-1"), ("1", "mm", "mm-1"), ("degree", "1", "degree"),
+     ("degree", "N m-1", "degree (N m-1)-1")],
+)  # fmt: skip
+def test_units_of_a_slope(unit: str, of: str, told: str) -> None:
+    assert per(unit, of) == told
+
+
+def test_where_a_line_means_nothing_there_is_no_slope(tmp_path: Path) -> None:
+    """Over two numbers, none of them the reading; over the reading and another, one slope for each of the others."""
+    few: dict[str, Any] = {"band": 2, "uncertainty": {"rest.height": "0.1 mm"}, "workers": 1}
+    two = run(measured(CLUB[0]), {"arrow.point_mass": "90 gr, 100 gr", "arrow.spine": "0.6 in, 0.7 in"}, **few)
+    assert "pitch_slope" not in two
+    each = run(measured(CLUB[0]), OVER | {"arrow.point_mass": "90 gr, 100 gr"}, **few)
+    assert each["pitch_slope_low"].dims == ("arrow_point_mass", "moment")
+    assert each["pitch_slope_of_draws"].dims == ("draw", "arrow_point_mass", "moment")
+    for name in ("two.csv", "two.nc"):
+        save(each, tmp_path / name)
+        assert read(tmp_path / name).identical(each)
 
 
 def test_sideways_it_is_of_the_change_against_the_bow_s_own_point() -> None:

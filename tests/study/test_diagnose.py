@@ -274,7 +274,7 @@ def test_contact_where_groups_go_up_with_the_reading() -> None:
     assert found.move is not None
     assert found.move.words == "contact suspected: go up 2 to 3 mm and test again"
     assert CONTACT[0] <= found.move.size <= CONTACT[1]
-    assert any("bare shafts can lie" in line for line in found.remarks)
+    assert any("bare shafts can mislead" in line for line in found.remarks)
 
 
 def test_no_way_down_to_a_lower_reading_where_contact_is_suspected() -> None:

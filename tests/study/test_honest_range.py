@@ -157,6 +157,8 @@ def test_every_usual_input_has_words() -> None:
     paths = {one.path for name in (*NAMES, "longbow") for one in usual_inputs(measured(name), 2)}
     for path in paths:
         assert 4 < len(words_of(path)) < 45
+    assert words_of("bow.pocket_angle", "one piece") == "lean of the limbs at the handle"
+    assert "pocket" in words_of("bow.pocket_angle")
     assert words_of("nock.locators.gap") == "play between the locators"
     assert words_of("archer.elevation") == field_info("archer.elevation").text  # none of its own
 

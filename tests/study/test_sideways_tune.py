@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 import re
 from dataclasses import replace
@@ -223,6 +224,21 @@ def test_a_part_that_makes_the_arrow_too_light_is_told_and_not_picked() -> None:
     assert one.cautions[0].startswith("DO NOT SHOOT: the arrow's 18.3 g is under the maker's 18.5 g")
     assert found.best is None or found.moves[found.best] is not one
     assert one.cautions[0] in " ".join(sideways_table(found, everything=True).split())
+
+
+def test_where_it_may_touch_the_clearance_comes_before_any_change() -> None:
+    found = dataclasses.replace(tuned("club-outdoor", spines="0.650, 0.600 in", gap="8 cm right", draws=4), touching=0)
+    assert found.best is not None
+    told = " ".join(sideways_table(found).split())
+    assert "NOW: " in told
+    assert "CHECK THE CLEARANCE" not in told
+    may = dataclasses.replace(found, touching=3)
+    told = " ".join(sideways_table(may).split())
+    assert "NOW: " not in told
+    assert told.index("CHECK THE CLEARANCE FIRST. In 3 of 4 bows") < told.index("THEN, IF NOTHING TOUCHES: ")
+    assert told.count("In 3 of 4 bows that this one may be") == 1
+    no_gap = dataclasses.replace(may, gap=float("nan"), best=None)
+    assert "! In 3 of 4 bows that this one may be" in " ".join(sideways_table(no_gap).split())
 
 
 def test_where_none_reaches_no_shaft_is_named() -> None:

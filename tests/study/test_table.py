@@ -70,6 +70,33 @@ def test_csv_reads_in_a_spreadsheet() -> None:
     assert float(body[0][column]) == float(grid().pitch[0, 0, 1])
 
 
+def test_csv_has_every_row_on_one_line_and_what_is_looked_for_in_front() -> None:
+    data = grid().copy(deep=True)
+    data["warnings"][0, 0] = "One thing.\nAnother: a | b || c.\n|No limit known here was passed."
+    data["pitch_low"] = data["pitch"] - 1.0
+    lines = [line for line in csv_text(data).splitlines() if not line.startswith("#")]
+    assert len(lines) == 1 + 6
+    table = [line.split(",") for line in lines]
+    assert table[0][2:6] == [
+        "status",
+        "pitch at clear [deg]",
+        "pitch_low at clear [deg]",
+        "pitch_rate at clear [rad/s]",
+    ]
+    assert sorted(table[0]) == sorted(set(table[0]))
+    assert "One thing. | Another: a || b |||| c. | ||No limit" in lines[1]
+
+
+def test_sentences_come_back_with_their_lines(tmp_path: Path) -> None:
+    data = grid().copy(deep=True)
+    for k, text in enumerate(
+        ("One.\nTwo: a | b || c.\n|No limit.", "a |\n| b", "= a\n = b | = c", "|", " |\n\n| ", "")
+    ):
+        data["warnings"][k % 3, k // 3] = text
+    save(data, tmp_path / "a.csv")
+    xarray.testing.assert_identical(read(tmp_path / "a.csv"), data)
+
+
 def test_csv_of_failed_points_has_empty_cells() -> None:
     table = list(csv.DictReader(line for line in csv_text(failing()).splitlines() if not line.startswith("#")))
     assert table[0]["pitch at clear [deg]"] == ""

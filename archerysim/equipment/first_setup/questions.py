@@ -19,7 +19,7 @@ from archerysim.equipment.first_setup.usual import (
     usual_brace_height,
     usual_spine,
 )
-from archerysim.equipment.readings import sixteenths
+from archerysim.equipment.readings import CONVENTION, READING, sixteenths
 from archerysim.equipment.setup import Setup
 from archerysim.errors import SetupError
 from archerysim.fields import units
@@ -28,9 +28,13 @@ from archerysim.fields.quantity import Note, quoted
 
 Answers = Mapping[str, str]  # question's name to what was answered, or is usual
 UNITS = ("mm", "in")
+ROD = "riser.rods.0"
+ROD_END = f"{ROD}.end_mass"
 GRAIN_PER_GRAM = 15.4323583529
 PLAIN = r"\d[\d\s./-]*|\.\d+"  # a number alone, fractions too
 NOCK = 5.8  # height of a usual nock [mm]
+_EDGE = re.compile(r"(.*\S)\s+(?:by\s+|to\s+)?(?:the\s+)?(underside|top)\s*", re.IGNORECASE)
+_NO_EDGE = re.compile(r"(.*\S)\s+(?:above|over|below|under|high|up)(?:\s+(?:the\s+)?square)?\s*", re.IGNORECASE)
 OTHER_PARTS = 1.3  # nock and fletching of a usual arrow [g], what the file's defaults come to
 
 
@@ -60,6 +64,8 @@ class Question:
         Field that the spread is of.
     said_by : tuple of str
         Fields any of which, in a file, answers the question, where it is not `path` alone.
+    beside : tuple of str
+        Fields that the answer says too.
     """
 
     name: str
@@ -72,16 +78,27 @@ class Question:
     spread: str = ""
     path: str = ""
     said_by: tuple[str, ...] = ()
+    beside: tuple[str, ...] = ()
+
+    @property
+    def seen(self) -> bool:
+        """Whether an archer sees the answer without measuring: who confirms it at a prompt has told it."""
+        return bool(self.choices) and self.name != "stabiliser"  # whose masses nobody sees
 
     @property
     def has_default(self) -> bool:
         """Whether a file that says nothing of it is complete."""
-        return not self.fields or self.fields[0] in ("archer.handed", "archer.hold", "riser.rods.0.end_mass")
+        return not self.fields or self.fields[0] in ("archer.handed", "archer.hold", ROD_END)
 
     @property
     def fields(self) -> tuple[str, ...]:
         """Fields any of which, in a file, answers the question."""
         return self.said_by or ((self.path,) if self.path else ())
+
+    @property
+    def all_fields(self) -> tuple[str, ...]:
+        """All fields that an answer says."""
+        return (*self.fields, *(one for one in self.beside if one not in self.fields))
 
 
 def checked(path: str, text: str) -> str:
@@ -93,6 +110,12 @@ def checked(path: str, text: str) -> str:
     else:
         about.read(path, float(text) if re.fullmatch(r"[\d.]+", text) else text)
     return text
+
+
+def split_reading(text: str) -> tuple[str, str]:
+    """A reading and the edge of the nock named behind it: "1/2 in top" is "1/2 in" and "top"; "" where none is."""
+    found = _EDGE.fullmatch(text)
+    return (found[1], found[2].lower()) if found else (text, "")
 
 
 def _choice(name: str, choices: tuple[str, ...], path: str = "") -> Callable[[str, Fields], dict[str, str]]:
@@ -122,13 +145,18 @@ def _draw_weight(answer: str, fields: Fields) -> dict[str, str]:
 
 
 def _reading(answer: str, fields: Fields) -> dict[str, str]:
-    """ "8 mm", "1/2 in top": by the underside unless the answer says otherwise."""
-    height, edge = answer, "underside"
-    found = re.fullmatch(r"(.*\S)\s+(?:by\s+|to\s+)?(?:the\s+)?(underside|top)\s*", answer, re.IGNORECASE)
+    """ "8 mm", "1/2 in top": where the answer names no edge, by the file's convention, else by the underside."""
+    height, edge = split_reading(answer)
+    found = _NO_EDGE.fullmatch(height)
     if found:
-        height, edge = found[1], found[2].lower()
-    path = "nock.locators.reading"
-    return {path: checked(path, height), "nock.locators.convention": edge}
+        number = found[1]
+        if re.fullmatch(PLAIN, number):
+            number += " in" if "/" in number else " mm"
+        raise SetupError(
+            READING, f"{quoted(answer)} does not say up to which edge of the nock",
+            f'Write "{number} top" for its top, or "{number} underside"',
+        )  # fmt: skip
+    return {READING: checked(READING, height), CONVENTION: edge or fields.get(CONVENTION, "underside")}
 
 
 def _string(answer: str, fields: Fields) -> dict[str, str]:
@@ -170,7 +198,7 @@ def _shaft(answer: str, fields: Fields) -> dict[str, str]:
 
 def _stabiliser(answer: str, fields: Fields) -> dict[str, str]:
     kind = _choice("stabiliser", tuple(RODS))(answer, fields)["stabiliser"]
-    return {f"riser.rods.0.{name}": value for name, value in RODS[kind].items()}
+    return {f"{ROD}.{name}": value for name, value in RODS[kind].items()}
 
 
 def _bow(answers: Answers) -> str:
@@ -220,6 +248,7 @@ def _word(name: str) -> Callable[[Answers, Fields], str]:
     return lambda answers, fields: str(getattr(BOWS[_bow(answers)], name))
 
 
+# In the order in which one walks round a bow, and of the pages of measures: as it is, strung, drawn; then the arrow.
 QUESTIONS: tuple[Question, ...] = (
     Question(
         "kind", "Which kind of bow", "It only decides what is usual.",
@@ -230,7 +259,7 @@ QUESTIONS: tuple[Question, ...] = (
         lambda answers, fields: "mm", _choice("units", UNITS), choices=UNITS,
     ),
     Question(
-        "hand", "Which hand draws the string", "Left and right in the answers depend on it.",
+        "hand", "Which hand draws the string", "Left and right in every answer are told for this hand.",
         lambda answers, fields: "right", _choice("hand", get_args(Handed), "archer.handed"), choices=get_args(Handed),
         said_by=("archer.handed",),
     ),
@@ -239,21 +268,20 @@ QUESTIONS: tuple[Question, ...] = (
         _of_bow("length", "in"), _number("bow.length"), _in, spread="1 in", path="bow.length",
     ),
     Question(
-        "draw-length", "Draw length by the trade",
-        "At full draw from the throat of the nock along the arrow to above the deepest part of the grip, and 1 3/4 in "
-        "more. A helper marks the arrow above the deepest part of the grip.",
-        _of_bow("draw_length", "in"), _number("archer.draw_length"), _in, spread="1 in", path="archer.draw_length",
-    ),
-    Question(
-        "draw-weight", "Draw weight on the fingers, at that draw",
-        'A bow scale on the string, drawn to the mark on the arrow and let down slowly. "34 lb at 28 in" gives it at '
-        "another draw.",
-        _of_bow("draw_weight", "lb"), _draw_weight, lambda answers: "lb", spread="4 lb", path="bow.draw_weight",
-    ),
-    Question(
         "hold", "Fingers on the string", "Split: one above the nock, two below. Three under: all below.",
         _word("hold"), _choice("hold", get_args(Hold), "archer.hold"), choices=get_args(Hold),
         said_by=("archer.hold",),
+    ),
+    Question(
+        "stabiliser", "Stabiliser", "A long rod of 28 in, a weight on the riser, or none; yours can be described in "
+        "the file.",
+        _word("stabiliser"), _stabiliser, choices=tuple(RODS),
+        said_by=(ROD_END,), beside=tuple(f"{ROD}.{one}" for one in ("start_x", "start_y", "length", "rod_mass")),
+    ),
+    Question(
+        "string", "Strands and fibre of the string", "Count the strands in a loop and double them, or ask who made it.",
+        _word("string"), _string, said_by=("string.strands", "string.axial_stiffness"),
+        beside=("string.material",),
     ),
     Question(
         "brace-height", "Brace height", "Bow strung: square from the string to the deepest part of the grip.",
@@ -269,21 +297,24 @@ QUESTIONS: tuple[Question, ...] = (
         _lower, _number("bow.lower_tiller"), _own, spread="2 mm", path="bow.lower_tiller",
     ),
     Question(
-        "stabiliser", "Stabiliser", "A long rod of 28 in, a weight on the riser, or none; yours can be described in "
-        "the file.",
-        _word("stabiliser"), _stabiliser, choices=tuple(RODS),
-        said_by=("riser.rods.0.end_mass",),
-    ),
-    Question(
-        "string", "Strands and fibre of the string", "Count the strands in a loop and double them, or ask who made it.",
-        _word("string"), _string, said_by=("string.strands", "string.axial_stiffness"),
-    ),
-    Question(
-        "reading", 'Locator height by the square, to the underside of the nock ("... top": to its top)',
+        "reading", 'Locator height by the square, "... underside" or "... top" of the nock',
         "Square clipped to the string, its arm lying on the rest without pressing. From the arm's lower edge up to the "
         "underside of the nock, or to its top: say which.",
-        _usual_reading, _reading, _own, spread="2 mm", path="nock.locators.reading",
-        said_by=("nock.locators.reading", "nock.locators.place"),
+        _usual_reading, _reading, _own, spread="2 mm", path=READING,
+        said_by=(READING, "nock.locators.place"), beside=(CONVENTION,),
+    ),
+    Question(
+        "draw-length", "Draw length (AMO)",
+        "At full draw from the throat of the nock along the arrow to above the deepest part of the grip, and 1 3/4 in "
+        "more. A helper marks the arrow above the deepest part of the grip.",
+        _of_bow("draw_length", "in"), _number("archer.draw_length"), _in, spread="1 in", path="archer.draw_length",
+    ),
+    Question(
+        "draw-weight", "Draw weight on the fingers, at that draw",
+        'A bow scale on the string, drawn to the mark on the arrow and let down slowly. "34 lb at 28 in" gives it at '
+        "another draw.",
+        _of_bow("draw_weight", "lb"), _draw_weight, lambda answers: "lb", spread="4 lb", path="bow.draw_weight",
+        beside=("bow.draw_weight_at",),
     ),
     Question(
         "arrow-length", "Arrow length", "From the throat of the nock to the front end of the shaft, without the point.",
@@ -313,10 +344,13 @@ BY_NAME = {one.name: one for one in QUESTIONS}
 
 
 def with_unit(question: Question, answer: str, answers: Answers) -> str:
-    """An answer with the prompt's unit where it is a number alone: "220" is "220 mm"; also before " top", " at"."""
+    """An answer with the prompt's unit where it is a number alone: "220" is "220 mm"; also before " top", " at".
+
+    A fraction is not taken as millimetres, which nobody reads so.
+    """
     unit = question.unit(answers)
-    found = re.fullmatch(rf"\s*({PLAIN})(\s+(?:at|top|underside|by|to)\b.*)?\s*", answer)
-    if not unit or not found:
+    found = re.fullmatch(rf"\s*({PLAIN})(\s+(?:at|top|underside|by|to|above|over|below|under|high|up)\b.*)?\s*", answer)
+    if not unit or not found or (unit == "mm" and "/" in found[1]):
         return " ".join(answer.split())
     return " ".join(f"{found[1].strip()} {unit} {found[2] or ''}".split())
 

@@ -154,13 +154,17 @@ def strain_answer(found: StrainAlong) -> str:
 
 
 def _bent(found: StrainAlong) -> list[tuple[str, str]]:
-    """Where each limb's curvature changes most from brace to full draw."""
+    """Where each limb's curvature changes most, from brace to full draw and from the unstrung limb, as it is drawn."""
     from archerysim.shot.statics.strain import LIMBS
 
     rows = []
     for k, name in enumerate(LIMBS):
-        more = found.curvature[k, 1] - found.curvature[k, 0]
-        i = int(more.argmax())
-        rows.append((f"drawing bends the {name} limb", f"most at {found.from_root[k, i] / MM:.0f} mm from the root, by "
-                     f"{more[i]:.2f} 1/m"))  # fmt: skip
+        told = []
+        for since, more in (
+            ("from brace to full draw", found.curvature[k, 1] - found.curvature[k, 0]),
+            ("from the unstrung limb", found.curvature[k, 1]),
+        ):
+            i = int(more.argmax())
+            told.append(f"{since} most at {found.from_root[k, i] / MM:.0f} mm from the root, by {more[i]:.2f} 1/m")
+        rows.append((f"the {name} limb bends", "; ".join(told)))
     return rows

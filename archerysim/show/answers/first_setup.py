@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from math import isfinite
 from shlex import quote
 from typing import TYPE_CHECKING
 
+from archerysim.show.answers.guesses import assumed_words, measure_words
 from archerysim.show.shots.check_table import odd_lines
 from archerysim.show.text import told
 
@@ -13,12 +13,11 @@ if TYPE_CHECKING:
     from archerysim.equipment.first_setup.interview import FirstSetup
     from archerysim.study.uncertainty.measure_next import MeasureNext
 
-NAMED = 4  # guesses named as the next to measure
-GAIN = 0.05  # a guess that narrows the answer by less is not named [mm]
+SURE = "the range of archerysim tune tells, the guesses counted: measuring them narrows it"
 
 
 def first_setup_answer(made: FirstSetup, path: str, found: MeasureNext | None) -> str:
-    """What the file holds, how sure the best reading is by it, what to measure next, and the next commands.
+    """What the file holds, what of it is assumed, what to measure next, and the next commands.
 
     Parameters
     ----------
@@ -37,9 +36,10 @@ def first_setup_answer(made: FirstSetup, path: str, found: MeasureNext | None) -
     odd = oddities(setup)
     lines += told(
         [
-            ("assumed", _assumed(made)),
-            ("sure to", "" if found is None else _sure(found)),
-            ("measure", "" if found is None else _next(found)),
+            ("convention", _changed(made)),
+            ("assumed", assumed_words(setup, made.assumed)),
+            ("measure next", "" if found is None else measure_words(setup, found)),
+            ("how sure", SURE if made.assumed else ""),
             ("odd", "" if odd else "nothing: every value is within the usual range"),
         ]
     )
@@ -53,40 +53,9 @@ def first_setup_answer(made: FirstSetup, path: str, found: MeasureNext | None) -
     return "\n".join(lines)
 
 
-def _assumed(made: FirstSetup) -> str:
-    from archerysim.equipment.first_setup.questions import QUESTIONS
+def _changed(made: FirstSetup) -> str:
+    """That readings are told otherwise than in the file from before; "" where they are not."""
+    from archerysim.equipment.readings import read_by
 
-    if not made.assumed:
-        return "nothing that was asked for"
-    names = [one.name.replace("-", " ") for one in QUESTIONS if any(path in made.assumed for path in one.fields)]
-    return f"{', '.join(names)}: as usual for such a bow, and marked in the file" if names else "marked in the file"
-
-
-def _sure(found: MeasureNext) -> str:
-    if not isfinite(found.reading):
-        return (
-            "no locator height brings bare and fletched shafts together here: check shaft and point against the "
-            "draw weight"
-        )
-    if not found.guessed:
-        return f"the best locator height, to +/- {found.today:.1f} mm (90 %)"
-    return (
-        f"the best locator height, to +/- {found.today:.1f} mm (90 %); with every guess measured, to "
-        f"+/- {found.measured:.1f} mm. tune and bare-shaft treat the file's values as measured: their range is too "
-        "narrow until they are"
-    )
-
-
-def _next(found: MeasureNext) -> str:
-    if not isfinite(found.reading):
-        return ""
-    known = [found.today, *found.then]
-    rows = [
-        (asked, then)
-        for asked, then, before in zip(found.asked, found.then, known[:-1], strict=True)
-        if before - then >= GAIN
-    ]
-    if not rows:
-        return "none of the guesses matters much" if found.guessed else ""
-    words = [f"{asked} (then +/- {then:.1f} mm)" for asked, then in rows[:NAMED]]
-    return f"{', '.join(words)}{', in this order' if len(words) > 1 else ''}"
+    now = read_by(made.setup).convention
+    return f"changed: by the {now} here, by the {made.told_by} before" if made.told_by not in ("", now) else ""

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import TYPE_CHECKING
 
 from archerysim.show.answers.bow import energy_words, locator_words, split_words, strain_words
+from archerysim.show.answers.guesses import assumed_words, measure_words
 from archerysim.show.lines import curve_remark, edit_lines
 from archerysim.show.shots.check_table import given_cautions, in_both, listed, odd_lines
 from archerysim.show.text import length, told, with_warnings, wrapped
@@ -15,18 +17,25 @@ if TYPE_CHECKING:
     from archerysim.equipment.filled_setup import FilledSetup
     from archerysim.shot.arrays.mesh import Mesh
     from archerysim.shot.fitted_bow import FittedBow
+    from archerysim.study.uncertainty.measure_next import MeasureNext
 
-NEXT = 2  # inputs named as worth measuring
 MORE = "Every value with its source, and the fit: --all"
 
 
-def check_answer(bow: Setup | FittedBow, mesh: str | Mesh = "default") -> str:
+def check_answer(
+    bow: Setup | FittedBow, mesh: str | Mesh = "default", marked: Collection[str] = (),
+    found: MeasureNext | None = None,
+) -> str:  # fmt: skip
     """What is odd, what bow, arrow and limits come to, and what would be worth measuring next.
 
     Parameters
     ----------
     bow : Setup or FittedBow
     mesh : str or Mesh
+    marked : collection of str
+        Paths of what its file marks as assumed.
+    found : MeasureNext, optional
+        What measuring these would do.
 
     Returns
     -------
@@ -58,7 +67,8 @@ def check_answer(bow: Setup | FittedBow, mesh: str | Mesh = "default") -> str:
             ("arrow", _arrow(full, float(curve.force[-1]))),
             ("limits", _limits(setup.limits)),
             ("strain", strain_words(curve.strain)),
-            ("assumed", _assumed(setup)),
+            ("assumed", assumed_words(setup, marked)),
+            ("measure next", measure_words(setup, found)),
         ]
     )
     for said in (*fitted.remarks, curve_remark(fitted)):
@@ -86,20 +96,3 @@ def _limits(limits: Limits) -> str:
         return "no maker's limits in the file ([limits]): ask for lightest arrow and brace height"
     words = [f"{name.replace('_', ' ')} {show(at, field_info(f'limits.{name}').unit)}" for name, at in given.items()]
     return f"the makers': {', '.join(words)}"
-
-
-def _assumed(setup: Setup) -> str:
-    """How many values are, which of them to measure next, and what no archer measures and counts as much."""
-    from archerysim.equipment import sources
-    from archerysim.study.uncertainty.worth_measuring import worth_measuring
-
-    count = sum(one.kind == "assumed" for one in sources(setup).values())
-    found = worth_measuring(setup)
-    words = [f"{one.words} ({one.path}: {one.how})" for one in found if one.how][:NEXT]
-    never = [f"{one.words} ({one.path})" for one in found if not one.how]
-    text = f"{count} values"
-    if words:
-        text += f"; measure next {' and '.join(words)}"
-    if never:
-        text += f". Nobody measures {', '.join(never)}; as much depends on it"
-    return text

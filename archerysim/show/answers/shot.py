@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from archerysim.show.answers.bow import locator_words, strain_words
 from archerysim.show.lines import edit_lines
 from archerysim.show.shots.passage_table import LEAST_GAP, NO_SHOT_BEFORE, SAME, TURN_ROUND, changed, turned
+from archerysim.show.shots.passing import depth_words
 from archerysim.show.style import MM
 from archerysim.show.text import away, energy, nose, number, speed, tail, told, turning, with_warnings
 
@@ -63,6 +64,8 @@ def clearance_words(launch: Launch) -> str:
     text = touching(launch)
     if not text:
         text = "nothing touches once the shaft is off" + (f"; it passes {' and '.join(passed)}" if passed else "")
+        if arm and passage.arm_gap < -LEAST_GAP:
+            text += f"; its flank reaches {-passage.arm_gap:.1f} mm into the arm's end, which is not felt here"
     gaps = {"side support": passage.vane_side_gap, "arm" if arm else "shelf": passage.vane_arm_gap}
     vanes = [f"{-gap:.1f} mm into the {what}" for what, gap in gaps.items() if gap < -LEAST_GAP]
     return f"{text}. Vanes reach {', '.join(vanes)}: ignored by the model" if vanes else text
@@ -80,10 +83,7 @@ def touching(launch: Launch) -> str:
     found = []
     if passage.arm_strikes:
         how = "strikes" if passage.arm_strike_depth * MM > DEEP else "grazes"
-        found.append(
-            f"the shaft {how} the arm, {passage.arm_strike_depth:.1f} mm deep, {passage.arm_strike_place:.0f} mm from "
-            "the nock"
-        )
+        found.append(f"the shaft {how} the arm, {depth_words(launch)}, {passage.arm_strike_place:.0f} mm from the nock")
     if math.isfinite(passage.tail_touch_at):
         hard = touches_hard(full.arrow, passage.tail_touch_force, passage.tail_touch_lasted)
         how = "knocks against" if hard else "grazes"

@@ -18,6 +18,7 @@ CONTACT = (
     "one."
 )
 PARTS = "Repeat the group before you buy a shaft or point. Mass per length is taken as today's."
+CHECK = "CHECK THE CLEARANCE FIRST."
 DETAILS = "All numbers of every change, and what is taken as uncertain: --all."
 LOOK = (
     "A gap that nothing takes back often comes from contact, a plucked string or a turned bow hand: look at these and "
@@ -47,6 +48,8 @@ def sideways_table(tune: SidewaysTune, distance: str = "", everything: bool = Fa
     if tune.contact:
         lines += [*wrapped(CONTACT), *(line for one in tune.contact for line in wrapped(one))]
     elif math.isfinite(tune.gap):
+        check = _may_touch(tune)
+        lines += [*([f"  {CHECK}"] if check else []), *(line for one in check for line in wrapped(one))]
         lines += [*_answer(tune), *([] if everything else wrapped(DETAILS))]
     else:
         lines += _moves(tune)
@@ -54,7 +57,8 @@ def sideways_table(tune: SidewaysTune, distance: str = "", everything: bool = Fa
         lines += ["", *all_lines(tune)]
     others = [one for one in tune.warnings if one not in tune.contact]
     passed = sum(one in tune.warnings[: len(tune.limits_passed)] for one in others)
-    return with_warnings([*lines, ""], with_more(others, _may_touch(tune)), passed)
+    told = [] if math.isfinite(tune.gap) else _may_touch(tune)  # else on top of the answer
+    return with_warnings([*lines, ""], with_more(others, told), passed)
 
 
 def _may_touch(tune: SidewaysTune) -> list[str]:
@@ -102,8 +106,9 @@ def _answer(tune: SidewaysTune) -> list[str]:
     best = tune.moves[tune.best]
     way, range_ = way_and_range(tune, best)
     left = tune.gap + best.side
+    now = "THEN, IF NOTHING TOUCHES" if tune.touching else "NOW"
     lines = wrapped(
-        f"{wanted} NOW: {best.name}: {way} ({range_}); that brings them to {beside(tune, left)}. "
+        f"{wanted} {now}: {best.name}: {way} ({range_}); that brings them to {beside(tune, left)}. "
         f"Then the locators: {back(best)}; then the group again."
     )
     if best.touching:

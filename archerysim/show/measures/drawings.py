@@ -148,8 +148,8 @@ def draw_weight(ax: Axes) -> None:
     """A bow scale on the string, drawn to the mark."""
     bow(ax, 30.0)
     line(ax, (STRING_X - 30.0, 5.0), (STRING_X - 36.0, 5.0), linewidth=1.6)
-    block(ax, (-78.0, 1.0), (-58.0, 1.0), (-58.0, 9.0), (-78.0, 9.0), color=METAL)
-    words(ax, -68.0, 3.0, "34.0 lb", color=RED, fontweight="bold")
+    block(ax, (-79.0, 1.0), (-58.0, 1.0), (-58.0, 9.0), (-79.0, 9.0), color=METAL)
+    words(ax, -68.5, 3.0, "34 lb", color=RED, fontweight="bold")
     words(ax, -68.0, 11.0, "bow scale")
     words(ax, 8.0, -20.0, "to the mark of\nyour own draw;\nlet down slowly", ha="left")
     frame(ax, -80, 46, -32, 32)
@@ -211,7 +211,7 @@ def rest_droop(ax: Axes) -> None:
     line(ax, (16.0, -4.0), (20.0, -4.0), linewidth=0.7, color=RED)
     words(ax, 21.0, -3.4, "droop", ha="left", color=RED, fontweight="bold")
     words(ax, -10.0, 17.0, "riser")
-    words(ax, 12.0, 3.0, "seen from behind: hung\nwhere the shaft lies")
+    words(ax, 18.0, 3.0, "seen from behind: hung\nwhere the shaft lies")
     frame(ax, -26, 44, -20, 22)
 
 

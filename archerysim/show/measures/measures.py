@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from archerysim.equipment import field_info
+from archerysim.equipment.first_setup.interview import KIND_OF
 from archerysim.equipment.first_setup.questions import BY_NAME
+from archerysim.equipment.first_setup.usual import RODS
+from archerysim.fields.units import from_si, show, to_si
 from archerysim.show.measures import drawings
 
 if TYPE_CHECKING:
@@ -58,10 +62,12 @@ MEASURES: tuple[Measure, ...] = (
         (("arrow-length", "arrow length"), ("diameter", "diameter")), drawings.arrow_length,
     ),
     Measure(
+        "Spine", "the print on the shaft", _how("spine"), (("spine", "spine, as printed"),), drawings.spine
+    ),
+    Measure(
         "Masses of arrow and point", "kitchen scale, 0.1 g", _how("shaft-mass"),
         (("point-mass", "point"), ("shaft-mass", "whole arrow")), drawings.arrow_mass,
     ),
-    Measure("Spine", "the print on the shaft", _how("spine"), (("spine", "spine"),), drawings.spine),
     Measure(
         "Droop of the rest", "50 g on a thread, rule",
         "Hang 50 g where the shaft lies on the rest and see how far it gives. Not for a shelf.",
@@ -69,9 +75,12 @@ MEASURES: tuple[Measure, ...] = (
     ),
     Measure(
         "Limb: mass and point of balance", "kitchen scale, an edge",
-        "Bow taken down: weigh one limb, then lay it across an edge and measure from the butt's end to where it lies "
-        "level. Weigh the other limb too: a difference of a few grams counts.",
-        (("limbs.mass", "one limb"), ("limbs.balance", "balance from the butt's end")), drawings.limb,
+        "Bow taken down: weigh each limb, a difference of a few grams counts; then lay one across an edge and measure "
+        "from the butt's end to where it lies level.",
+        (
+            ("upper_limb.mass", "upper limb"), ("lower_limb.mass", "lower limb"),
+            ("limbs.balance", "balance from the butt's end"),
+        ), drawings.limb,
     ),
     Measure(
         "Nock: height and slope of its floor", "calliper, a glass",
@@ -87,32 +96,39 @@ MEASURES: tuple[Measure, ...] = (
     ),
 )  # fmt: skip
 SHOWN_IN = {"arrow.point_mass": "g", "arrow-length": "in"}
-NOT_DRAWN = ("kind", "units", "hand", "bow-length", "hold", "stabiliser", "string")  # asked, with nothing to draw
+NOT_DRAWN = {  # asked, with nothing to draw, and what it is called on the page
+    "kind": "bow", "units": "square read in", "hand": "drawing hand", "bow-length": "bow length", "hold": "fingers",
+    "stabiliser": "stabiliser", "string": "string, strands and fibre",
+}  # fmt: skip
 
 
 def well(name: str) -> str:
     """How well a value can be known, as an archer measures it; "" where nothing is usual."""
-    from archerysim.equipment import field_info
-    from archerysim.fields.units import show
     from archerysim.study.uncertainty.inputs import USUAL
 
     path = BY_NAME[name].path if name in BY_NAME else name
-    path = {"limbs.mass": "upper_limb.mass", "rest.droop": "rest.stiffness"}.get(path, path)
+    path = {"rest.droop": "rest.stiffness"}.get(path, path)
     found = next((one for one in USUAL if one.path == path), None)
     if found is None:
         return ""
+    if name == "spine":
+        return f"{1e3 * from_si(found.spread, 'in'):.0f}"
     unit = SHOWN_IN.get(path, field_info(path).unit)
     return f"{100 * found.spread:g} %" if found.relative else show(found.spread, unit).replace("lbf", "lb")
 
 
 def today(name: str, setup: Setup | None) -> str:
     """What a setup says of it, in the units of its field; "" where it says nothing."""
-    from archerysim.equipment import field_info
     from archerysim.equipment.arrow import total_mass
-    from archerysim.fields.units import show
 
     if setup is None:
         return ""
+    if name == "kind":
+        return KIND_OF.get(setup.category, "")
+    if name == "stabiliser":
+        return _stabiliser(setup)
+    if name == "spine" and setup.arrow.spine is not None:
+        return f"{1e3 * from_si(setup.arrow.spine, 'in'):.0f}"
     if name == "shaft-mass":
         return f"{show(total_mass(setup.arrow), 'g')} by the file"
     if name == "string":
@@ -130,6 +146,20 @@ def today(name: str, setup: Setup | None) -> str:
     if name == "draw-weight" and setup.bow.draw_weight_at is not None:
         words += f" at {show(setup.bow.draw_weight_at, 'in')}"
     return words
+
+
+def _stabiliser(setup: Setup) -> str:
+    """Which of the usual ones a setup has; another is told as such."""
+    rods = setup.riser.rods or ()
+    if not rods:
+        return "none"
+    usual = (kind for kind, rod in RODS.items() if rod and len(rods) == 1 and _is(rods[0], rod))
+    return next(usual, "as the file has it")
+
+
+def _is(rod: Any, usual: Mapping[str, str]) -> bool:
+    units = {name: field_info(f"riser.rods.0.{name}").unit for name in usual}
+    return all(getattr(rod, name) == to_si(value, units[name]) for name, value in usual.items())
 
 
 def _value(setup: Setup, path: str) -> Any:

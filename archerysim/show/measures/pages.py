@@ -21,14 +21,12 @@ if TYPE_CHECKING:
 A4 = (21.0, 29.7)  # [cm]
 COLUMNS, ROWS = 2, 3
 MARGIN, HEAD, GAP = 1.4, 2.2, 0.8  # [cm]
+STRIP, LINE, EACH = 3.5, 0.33, 0.82  # what is asked beyond the drawings, a line of text, one to write on [cm]
 LETTERS = 56  # of a line below a drawing
-ORDER = (
-    "In this order: bow strung, then drawn, then arrow and parts. Write the unit too; an empty line will be "
-    "asked again."
-)
+ORDER = "In the order in which archerysim new asks. Write the unit to each number; an empty line is asked again."
 CAUTION = (
-    "Never loose without an arrow. Draw on the scale only as far as you shoot, and let down slowly; take a bow apart "
-    "only when it is unstrung."
+    "Never loose without an arrow. Draw on the scale only as far as you shoot, and let down slowly; take down only an "
+    "unstrung bow."
 )
 
 
@@ -61,44 +59,69 @@ def measures_pages(setup: Setup | None = None, assumed: Collection[str] = ()) ->
     each = COLUMNS * ROWS
     groups = [MEASURES[k : k + each] for k in range(0, len(MEASURES), each)]
     wide = (A4[0] - 2 * MARGIN - GAP) / COLUMNS
-    high = (A4[1] - MARGIN - HEAD - 0.8) / ROWS
     for page, group in enumerate(groups):
+        head = HEAD + (0 if page else STRIP)
+        below = [max(map(_words_high, group[k : k + COLUMNS])) for k in range(0, len(group), COLUMNS)]
+        drawn = (A4[1] - MARGIN - head - 0.8 - sum(below)) / ROWS
         figure = Figure(figsize=(A4[0] * CENTIMETRE, A4[1] * CENTIMETRE))
         name = "What to measure" + (f": {setup.name}" if setup is not None else "")
         _text(figure, MARGIN, A4[1] - 1.1, f"{name}  ({page + 1} of {len(groups)})", size=12.0, weight="bold")
         _text(figure, MARGIN, A4[1] - 1.7, ORDER)
+        if not page:
+            _strip(figure, wide, (setup, assumed))
         for k, measure in enumerate(group):
             left = MARGIN + (k % COLUMNS) * (wide + GAP)
-            top = A4[1] - HEAD - (k // COLUMNS) * high
+            top = A4[1] - head - (k // COLUMNS) * drawn - sum(below[: k // COLUMNS])
             ax = figure.add_axes(
-                (left / A4[0], (top - 0.62 * high) / A4[1], wide / A4[0], (0.62 * high - 1.0) / A4[1])
+                (left / A4[0], (top - drawn) / A4[1], wide / A4[0], (drawn - 1.0) / A4[1])
             )  # fmt: skip
             measure.draw(ax)
-            _beside(figure, measure, page * each + k + 1, left, top, high, (setup, assumed))
+            _beside(figure, measure, page * each + k + 1, left, top, drawn, (setup, assumed))
         _text(figure, MARGIN, 0.7, CAUTION, color=FAINT)
         pages.append(figure)
     return pages
 
 
 def _beside(
-    figure: Figure, measure: Measure, number: int, left: float, top: float, high: float,
+    figure: Figure, measure: Measure, number: int, left: float, top: float, drawn: float,
     known: tuple[Setup | None, Collection[str]],
 ) -> None:  # fmt: skip
     """The title above a drawing; below it the tool, how, and the lines to write on."""
     _text(figure, left, top - 0.1, f"{number}  {measure.title}", size=10.0, weight="bold")
     _text(figure, left, top - 0.55, f"with: {measure.tool}", color=FAINT)
-    y = top - 0.62 * high - 0.15
+    y = top - drawn - 0.15
     for line in textwrap.wrap(measure.how, LETTERS):
         _text(figure, left, y, line, size=7.5)
-        y -= 0.33
+        y -= LINE
     y -= 0.25
     for name, label in measure.rows:
         how_well = f"  (to {well(name)})" if well(name) else ""
-        _text(figure, left, y, f"{label}{how_well}: ____________________")
+        _text(figure, left, y, _to_write(f"{label}{how_well}"))
         said = _said(name, *known)
         if said:
             _text(figure, left + 0.3, y - 0.36, said, size=7.0, color=FAINT)
-        y -= 0.82
+        y -= EACH
+
+
+def _words_high(measure: Measure) -> float:
+    """How high all that stands below a drawing is [cm]."""
+    return 0.15 + LINE * len(textwrap.wrap(measure.how, LETTERS)) + 0.25 + EACH * len(measure.rows) + 0.1
+
+
+def _to_write(label: str) -> str:
+    """A label with a line to write on, as long as there is room."""
+    return f"{label}: {'_' * min(20, LETTERS - 6 - len(label))}"
+
+
+def _strip(figure: Figure, wide: float, known: tuple[Setup | None, Collection[str]]) -> None:
+    """What is asked with nothing to draw: to write, or to ring."""
+    for k, (name, label) in enumerate(NOT_DRAWN.items()):
+        left, top = MARGIN + (k % COLUMNS) * (wide + GAP), A4[1] - HEAD - 0.1 - (k // COLUMNS) * EACH
+        choices = BY_NAME[name].choices
+        _text(figure, left, top, f"{label} (ring it): {' / '.join(choices)}" if choices else _to_write(label))
+        said = _said(name, *known)
+        if said:
+            _text(figure, left + 0.3, top - 0.36, said, size=7.0, color=FAINT)
 
 
 def _text(

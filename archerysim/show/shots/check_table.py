@@ -75,7 +75,7 @@ def check_table(bow: Setup | FittedBow, mesh: str | Mesh = "default") -> str:
         "Found at full draw",
         pairs(
             [
-                ("draw length, by the trade", length(curve.draw_length[-1])),
+                ("draw length (AMO)", length(curve.draw_length[-1])),
                 ("force on the fingers", force(weight)),
                 ("stored energy", energy(curve.energy[-1])),
                 *strain_rows(curve.strain),

@@ -9,7 +9,7 @@ import numpy as np
 
 from archerysim.show import style, text
 from archerysim.show.shots.bow import RISER
-from archerysim.show.shots.passing import sideways_events, words_below
+from archerysim.show.shots.passing import depth_words, sideways_events, words_below
 from archerysim.show.shots.traces import Event, mark_events, title_over
 from archerysim.show.style import FAINT, INK, LOOKS, MM, PALE
 
@@ -104,8 +104,19 @@ def clearance(launch: Launch, figure: Figure | None = None) -> Figure:
     for column, (part, name) in enumerate((("arm", rest), ("side", "side support"))):
         _from_behind(figure.add_subplot(grid[2, column]), launch, part, name)
     if own:
-        words_below(figure, launch, *((VANES, ARM) if rest == "rest's arm" else (VANES,)), handles=_legend(rest))
+        said = (VANES, ARM, *_struck(launch)) if rest == "rest's arm" else (VANES,)
+        words_below(figure, launch, *said, handles=_legend(rest))
     return figure
+
+
+def _struck(launch: Launch) -> list[str]:
+    """How deep a shaft that comes back meets the arm, and from where on it is warned of; nothing where it does not."""
+    from archerysim.shot.warnings import DEEP
+
+    beside = -launch.passage.arm_gap
+    if not launch.passage.arm_strikes:
+        return [f"The shaft's flank reaches {beside:.1f} mm into the arm's end."] if beside > 0.05 else []
+    return [f"The shaft comes back onto the arm, {depth_words(launch)}; more than {DEEP / MM:.0f} mm is warned of."]
 
 
 def _over_time(ax: Axes, launch: Launch, part: str, name: str) -> None:

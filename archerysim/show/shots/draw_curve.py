@@ -83,7 +83,8 @@ def curve(drawn: DrawCurve, ax: Axes | None = None) -> Axes:
         fontsize=style.SMALL, color=INK,
     )  # fmt: skip
     ax.annotate(
-        f"brace {length[0]:.2f} in", (length[0], 0.0), xytext=(28, 4), textcoords="offset points",
+        f"at brace {length[0]:.2f} in, the 1.75 in counted; brace height {drawn.braced.brace_height / INCH:.2f} in",
+        (length[0], 0.0), xytext=(28, 4), textcoords="offset points",
         fontsize=style.SMALL, color=INK,
     )  # fmt: skip
     if own:

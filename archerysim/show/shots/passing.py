@@ -49,6 +49,14 @@ def sideways_events(launch: Launch) -> list[Event]:
     return sorted((one for one in found if math.isfinite(one.time)), key=lambda one: one.time)
 
 
+def depth_words(launch: Launch) -> str:
+    """How deep the shaft meets the arm as it comes back: under its axis, and with its flank beside the arm's end."""
+    passage = launch.passage
+    words, beside = f"{passage.arm_strike_depth:.1f} mm deep", -passage.arm_gap
+    more = beside > passage.arm_strike_depth + 0.05
+    return f"{words} under its axis and {beside:.1f} mm with its flank at the arm's end" if more else words
+
+
 def how_known(launch: Launch) -> str:
     """How well left and right of one shot are known."""
     return ROLL.format(round(math.degrees(launch.drawing.setup.archer.side_roll), 1))

@@ -57,12 +57,12 @@ def strain(found: StrainAlong, axes: Any = None) -> Figure:
             bottom.plot(along, found.curvature[k, m], gid=f"curvature of the {limb} limb at {state}", **way)
     _limits(top, found)
     style.dress(top, "", "strain [%]", _title(found))
-    style.dress(bottom, "from the root along the limb [mm]", "change of curvature [1/m]")
+    style.dress(bottom, "from the root along the limb [mm]", "bent from the\nunstrung limb [1/m]")
     bottom.set_xlim(0.0, float(found.from_root.max()) / MM)
     bottom.set_ylim(min(0.0, 1.05 * float(found.curvature.min())), CLEARANCE * float(found.curvature.max()))
     bottom.text(
-        0.985, 0.96, "towards the archer +, from the unstrung limb", transform=bottom.transAxes, ha="right", va="top",
-        fontsize=style.SMALL, color=INK,
+        0.985, 0.96, "change of curvature from the unstrung limb, towards the archer +", transform=bottom.transAxes,
+        ha="right", va="top", fontsize=style.SMALL, color=INK,
     )  # fmt: skip
     handles = [Line2D([], [], label=f"{limb} limb", **LOOKS[limb].line_style) for limb in limbs]
     if any(one.limit is not None and not one.inside and np.isfinite(one.largest) for one in found.strain):

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from archerysim.show.sweeps.axes import Along, place_words, shown_unit, values_of
-from archerysim.show.text import columns, number, titled, wrapped
+from archerysim.show.sweeps.axes import Along, place_words, shown_unit, values_of, varied
+from archerysim.show.text import columns, number, pairs, titled, wrapped
 
 if TYPE_CHECKING:
     import xarray
@@ -16,6 +16,11 @@ if TYPE_CHECKING:
 
 MOST_BANDS = 3  # lines of a second parameter that have theirs drawn, over each other
 TOLD = (("pitch", "pitch", 2), ("pitch_to_bow", "to the bow", 2), ("angle_of_attack", "attack", 2))
+STEEP = (("pitch_rate", "pitch rate", 2), ("vertical_velocity", "velocity up", 2))
+SLOPES = (
+    "The band is of each point by itself; a bow that lies high at one point mostly does so at the next. How steep the "
+    "curves are, by a straight line through all points:"
+)
 WORDS = "band, at clear: 90 % of {} bows that all fit what was measured"
 
 
@@ -92,7 +97,26 @@ def band_lines(
         told.append(f"the first without a shot: {because}".rstrip("."))
     for one in told:
         lines += wrapped(f"{one[0].upper()}{one[1:]}.", "  ", "  ")
+    lines += _slopes(dataset)
     return titled("How sure that is, at clear", lines)
+
+
+def _slopes(dataset: xarray.Dataset) -> list[str]:
+    """How steep the curves are at clear, with the range of the draws; empty where that is not known."""
+    from archerysim.study.sweeps.slopes import slope_dim
+
+    dim = slope_dim(dataset)
+    rows = []
+    for name, head, digits in (*TOLD, *STEEP):
+        if dim is None or f"{name}_slope_low" not in dataset:
+            continue
+        along = next(one for one in varied(dataset) if one.dim == dim)
+        unit = f"{shown_unit(dataset, name)}/{along.unit}" if along.unit else shown_unit(dataset, name)
+        found = [dataset[f"{name}_slope{end}"].sel(moment="clear") for end in ("", "_low", "_high")]
+        if found[0].size == 1 and all(np.isfinite(float(one)) for one in found):
+            own, low, high = (number(float(one), "", digits + 1, True) for one in found)
+            rows.append((f"{head}", f"slope {own} {unit} (90 %: {low} to {high})"))
+    return [*wrapped(SLOPES, "  ", "  "), *pairs(rows)] if rows else []
 
 
 def _zero(dataset: xarray.Dataset, along: list[Along]) -> str:

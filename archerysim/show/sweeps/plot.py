@@ -37,6 +37,7 @@ SIGNS = {
 }
 MARKS = {"today": "^", "square": "s"}
 PLACES = {"today": "today", "square": "axis stands square"}
+LEAST_RANGE = {"speed": 1.0}  # of an axis, in its unit: less than a shot can be measured to is not drawn large
 WIDEST = 100  # letters of what was changed and held
 MOST_LINES = 8
 ONE_ROW = 0.5  # of the legend, for which there is room [cm]
@@ -115,12 +116,21 @@ def sweep(
             _moments(ax, dataset, quantity, along[0])
         if quantity in SIGNS and not contour:
             ax.axhline(0.0, color=FAINT, linewidth=0.9, zorder=1.0, gid="zero")
+        if quantity in LEAST_RANGE and not contour:
+            _widened(ax, LEAST_RANGE[quantity])
         _axis(ax, dataset, along, contour)
         if own and columns == 2 and panels.index(ax) + columns < count:
             ax.set_xlabel("")
     _head(figure, panels, dataset, along, moment, quantities)
     _foot(figure, panels, dataset, own)
     return figure
+
+
+def _widened(ax: Axes, least: float) -> None:
+    """Have an axis reach over so much at least."""
+    low, high = ax.get_ylim()
+    if high - low < least:
+        ax.set_ylim(0.5 * (low + high - least), 0.5 * (low + high + least))
 
 
 def _label(dataset: xarray.Dataset, quantity: str) -> tuple[str, str]:

@@ -91,13 +91,21 @@ def sweep_table(dataset: xarray.Dataset, also: Sequence[str] = ()) -> str:
         lines += ["  Pitch is to the aim line; with the aim angle added, to the bow's own axes."]
     if anew := str(dataset.attrs.get("fitted_anew", "")):
         lines += wrapped(f"The bow is {anew}.", "  ", "  ")
-    lines += [f"  {letter}: {name}" for name, letter in letters.items()]
+    lines += [f"  {letter}: {name}{_from_where(name)}" for name, letter in letters.items()]
     lines += wrapped(f"On the way, at every point: {'; '.join(everywhere)}") if everywhere else []
     lines += ["", *_zero_lines(dataset, along), *band_lines(dataset, along, chosen, also)]
     lines += _besides(dataset, along, chosen, also)
     if lost:
         lines += titled("No result", [line for one in lost for line in wrapped(one)])
     return with_warnings(lines, *warnings_of(dataset))
+
+
+def _from_where(event: str) -> str:
+    """From where on an event is warned of; "" for those that always are, or never."""
+    from archerysim.shot.launch import STRUCK
+    from archerysim.shot.warnings import DEEP
+
+    return f" (warned of where it is more than {DEEP / MM:.0f} mm deep)" if event == STRUCK else ""
 
 
 def _chosen(along: list[Along], shot: np.ndarray) -> list[tuple[int, ...]]:

@@ -17,8 +17,8 @@ NAMED = 3  # kinds of inputs that are said to decide
 ONE_LINE = 85  # letters beside a name
 LITTLE = 0.05  # [mm] differences that are printed as none
 HARDLY = 3.0  # [mm] a group that tells no less than the longest move says hardly anything
-CUT = {"square": ", cut at square", "end": ", cut at the end of the readings searched"}
-SURER = "the move that your own groups call for, rather than this height: archerysim read-group"
+CUT = {"square": ", cut at square, below which locators do not go", "end": ", cut at the end of the readings searched"}
+SURER = "a move that your own groups call for, not this height: archerysim read-group"
 CONTACT = (
     "Clear the contact first: near there the shaft touches rest or riser on its way out, and a bare shaft can then "
     "mislead about the locators. Start high, come down, and check the clearance with powder or paint before you "
@@ -96,7 +96,7 @@ def span_words(move: FirstMove, by: ReadBy) -> str:
 
 def _range(found: HonestRange, move: FirstMove) -> str:
     cut = "".join(dict.fromkeys(CUT[one] for one in move.cut if one))
-    lost = f" ({found.failed} of {found.draws} bows have none)" if found.failed else ""
+    lost = f" ({found.failed} of {found.draws} bows have no such height)" if found.failed else ""
     best = "below square" if found.best < move.low - LITTLE and move.cut[0] else at(found.best, found.by)
     return f"{span_words(move, found.by)}, 90 % sure{cut}; best estimate {best}{lost}"
 
@@ -111,8 +111,9 @@ def _butt(butt: AtTheButt, distance: str) -> list[tuple[str, str]]:
     one = f"from {butt.tells_from:.0f} m on" if math.isfinite(butt.tells_from) else "nowhere up to 70 m"
     scatter = f"{1e2 * butt.scatter:.1f} cm"
     here = f"1 mm moves a bare shaft {hardly}{size} at {distance}"
-    ends = f"of three bare and six fletched each, by a club archer's scatter: {scatter} at {distance}"
-    return [("at the butt", f"{here}; two ends show {butt.least:.1f} mm there, 1 mm {one}"), ("two ends", ends)]
+    ends = f"three bare and six fletched in each; a club archer's arrows scatter by {scatter} (1 sd) at {distance}"
+    shown = f"two ends show a move of {butt.least:.1f} mm there, one of 1 mm {one}"
+    return [("at the butt", f"{here}; {shown}"), ("two ends", ends)]
 
 
 def _next(move: FirstMove) -> str:

@@ -77,7 +77,9 @@ def tune_table(
         lines += [""]
     if tuned.touches_rest or (tuned.move is not None and (tuned.move.touches_today or tuned.move.touches_there)):
         lines += [*wrapped(CONTACT), ""]
-    cautions = _cautions(tuned.launch, True, tuned.distance, tuned.unusual)
+    low = tuned.path == READING and tuned.value < today
+    where = _place_words(_value(tuned.path, tuned.value, tuned.unit, tuned.by), tuned.met)
+    cautions = _cautions(tuned.launch, True, tuned.distance, tuned.unusual, where, low)
     return with_warnings(lines, cautions, len(tuned.launch.limits_passed))
 
 
@@ -172,7 +174,12 @@ def two_table(found: TunedTwo, today: dict[str, float], full: bool = True) -> st
     if found.touches_rest:
         lines += [*wrapped(CONTACT), ""]
     bare = found.touches_rest or any(aim.startswith("bare") for aim in aims)
-    return with_warnings(lines, _cautions(launch, bare, found.distance, found.unusual), len(launch.limits_passed))
+    told = " and ".join(
+        f"{_words(path)} {_value(path, value, units[path], found.by)}" for path, value in values.items()
+    )
+    low = READING in values and values[READING] < today[READING]
+    cautions = _cautions(launch, bare, found.distance, found.unusual, _place_words(told, found.met), low)
+    return with_warnings(lines, cautions, len(launch.limits_passed))
 
 
 def _words(path: str) -> str:
@@ -355,10 +362,21 @@ def _other(tuned: Tuned, name: str) -> str:
     return both_units(value * MM) if tuned.path == READING else f"{value:.4g} {tuned.unit}".rstrip()
 
 
-def _cautions(launch: Launch, bare: bool, distance: float, unusual: tuple[str, ...]) -> list[str]:
-    """Warnings of the launch; the cautions of unusual settings and those for the range."""
+def _place_words(value: str, met: bool) -> str:
+    """At which value the launch was made that the warnings are of."""
+    return f"At {value} (the {'estimate' if met else 'nearest'})"
+
+
+def _cautions(
+    launch: Launch, bare: bool, distance: float, unusual: tuple[str, ...], where: str, lower: bool
+) -> list[str]:  # fmt: skip
+    """Warnings of the launch, those of contact with the value that it was made with; cautions of unusual settings and
+    those for the range.
+    """
     from archerysim.shot.flight.range_cautions import range_cautions
-    from archerysim.shot.warnings import with_more
+    from archerysim.shot.warnings import of_contact_at, with_more
 
     odd = [f"{words[0].upper()}{words[1:]}: {BEFORE}" for words in unusual]
-    return with_more(launch.warnings, [*odd, *range_cautions(distance, bare, launch.setup.category)])
+    return with_more(
+        of_contact_at(launch.warnings, where, lower), [*odd, *range_cautions(distance, bare, launch.setup.category)]
+    )

@@ -9,7 +9,7 @@ import numpy as np
 from archerysim.show import style
 from archerysim.show.shots.two_bows import NEW, OLD, draw_bow
 from archerysim.show.style import FAINT, INK, LOOKS
-from archerysim.show.two_setups.table import change_words
+from archerysim.show.two_setups.table import change_words, names
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -18,7 +18,10 @@ if TYPE_CHECKING:
     from archerysim.study.two_setups.compare import TwoSetups
 
 # an answer drawn as bars, its title, its size in the unit shown
-BARS = (("together_reading", "best reading [mm]", 1.0), ("bare_above", "bare above fletched [cm]", 10.0))
+BARS = (
+    ("together_reading", "best reading by the underside [mm]", 1.0),
+    ("bare_above", "bare above fletched [cm]", 10.0),
+)
 LETTERS = 60  # of a change
 MOST = 8  # changes with bars of their own
 LEAST, PANEL, EACH = 12.0, 2.8, 0.8  # height of the picture, of a panel without bars, of a change's [cm]
@@ -35,7 +38,7 @@ def before_and_after(found: TwoSetups) -> Figure:
     -------
     Figure
         The first setup grey, the second dark, equal scales; bars: each change made first, in the order of the file, and
-        last.
+        last; of a single change, one bar.
 
     Examples
     --------
@@ -50,13 +53,13 @@ def before_and_after(found: TwoSetups) -> Figure:
     figure = style.new_figure(max(LEAST, len(BARS) * (PANEL + EACH * len(drawn))))
     grid = figure.add_gridspec(len(BARS), 2, width_ratios=(1.0, 1.25))
     bench = figure.add_subplot(grid[:, 0])
-    for launch, color, name in zip(found.launches, (OLD, NEW), (found.before.name, found.after.name), strict=True):
+    for launch, color, name in zip(found.launches, (OLD, NEW), names(found), strict=True):
         draw_bow(bench, launch, color, name)
     style.dress(bench, "forward of the pivot [mm]", "above the pivot [mm]", "at brace and at full draw")
     bench.set_aspect("equal", adjustable="box")
     for k, (name, title, size) in enumerate(BARS):
         _bars(figure.add_subplot(grid[k, 1]), found, drawn, name, title, size)
-    style.head(figure, f"{found.before.name} (grey) and {found.after.name} (dark)")
+    style.head(figure, "{} (grey) and {} (dark)".format(*names(found)))
     handles: list[Any] = [*bench.get_legend_handles_labels()[0], *figure.axes[1].get_legend_handles_labels()[0]]
     style.limits_passed(figure, found.launches[1], handles, columns=2)
     return figure
@@ -72,16 +75,22 @@ def _drawn(found: TwoSetups) -> list[int]:
 
 
 def _bars(ax: Axes, found: TwoSetups, drawn: list[int], name: str, title: str, size: float) -> None:
-    """What each change does, made first, in order, and last."""
+    """What each change does, made first, in order, and last; a single one has no order."""
     column = found.answer(name)
     kinds = (
-        ("made first", found.first, LOOKS["separation"].color),
-        ("in this order", found.steps, INK),
-        ("made last", found.last, LOOKS["lower"].color),
+        (
+            ("made first", found.first, LOOKS["separation"].color),
+            ("in this order", found.steps, INK),
+            ("made last", found.last, LOOKS["lower"].color),
+        )
+        if len(found.differences) > 1
+        else (("what the change does", found.steps, INK),)
     )
     y = np.arange(len(drawn), dtype=float)
     for k, (label, values, color) in enumerate(kinds):
-        ax.barh(y + 0.25 * (k - 1), values[drawn, column] / size, height=0.22, color=color, label=label)
+        ax.barh(
+            y + 0.25 * (k - 0.5 * (len(kinds) - 1)), values[drawn, column] / size, height=0.22, color=color, label=label
+        )
     ax.axvline(0.0, color=FAINT, linewidth=0.8)
     ax.set_yticks(y)
     ax.invert_yaxis()

@@ -44,10 +44,10 @@ def compare_table(found: TwoSetups, distance: str, everything: bool = False) -> 
     everything : bool
         All changes, with what each does alone first and last.
     """
-    lines = [f"{found.before.name} -> {found.after.name}: {_count(found)}"]
+    lines = [f"{' -> '.join(names(found))}: {_count(found)}"]
     if not found.differences:
         return "\n".join(lines)
-    lines += [f"  bare and fletched shafts at {distance}, readings by the underside"]
+    lines += [f"  bare and fletched shafts at {distance}; readings by the underside, whatever a file's convention"]
     ranked = _ranked(found)
     own = (
         list(range(len(found.differences)))
@@ -76,6 +76,12 @@ def compare_table(found: TwoSetups, distance: str, everything: bool = False) -> 
     if not everything:
         lines.append("  Each change first and last, pitch, energy, left and right: --all")
     return with_warnings([*lines, ""], launch.warnings, len(launch.limits_passed))
+
+
+def names(found: TwoSetups) -> tuple[str, str]:
+    """What both setups are called, told apart."""
+    one, other = found.before.name, found.after.name
+    return (one, other) if one != other else (f"{one}, before", f"{other}, after")
 
 
 def _heads(shown: Any) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -119,8 +125,9 @@ def change_words(found: TwoSetups, k: int, wide: int = WIDE) -> str:
 
 
 def _told(setup: Any, one: Difference, values: tuple[Any, ...]) -> str:
-    """One side of a change: what is given, else what the setup then takes."""
+    """One side of a change: what is given, else what the setup then takes; a reading with its file's convention."""
     from archerysim.equipment import filled
+    from archerysim.equipment.readings import READING, read_by
 
     value = values[0]
     if value in (None, ()):
@@ -131,7 +138,8 @@ def _told(setup: Any, one: Difference, values: tuple[Any, ...]) -> str:
         return str(value)
     if isinstance(value, tuple):
         return f"{len(value)} values" if len(set(value)) > 1 else _told_number(value[0], one.name)
-    return _told_number(value, one.name)
+    by = f" {read_by(setup).convention}" if one.name == READING else ""
+    return _told_number(value, one.name) + by
 
 
 def _told_number(value: float, path: str) -> str:

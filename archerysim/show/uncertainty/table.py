@@ -31,6 +31,14 @@ LEGEND_SIDEWAYS = (
     " Side attack: the side angle of attack at clear, nose away from the riser's window positive. Only its changes are "
     "given: its size depends on how the string rolls off the fingers, which is poorly known."
 )
+LOCAL = (
+    "Slopes are those about this bow, each input moved by itself: a larger move, or one that makes or ends a contact, "
+    "may do otherwise. Readings are by the underside, whatever the file's convention."
+)
+TOUCHES = (
+    "THE SHAFT TOUCHES on its way out, with every input as given: the slopes hold on this side of the contact only. "
+    "Clear it first (archerysim shoot tells what touches), then ask again."
+)
 HONEST = (
     "This covers only what measuring the inputs leaves open, not what the model itself leaves out, nor how an archer "
     "varies from shot to shot."
@@ -75,7 +83,8 @@ def sensitivity_table(found: xarray.Dataset, most: int = 40) -> str:
     lost = [f"{path}: {why}" for path, why in zip(found["input"].values, found["reason"].values, strict=True) if why]
     if lost:
         lines += titled("Without a number", [line for one in lost for line in wrapped(one)])
-    lines += [*wrapped(LEGEND + (LEGEND_SIDEWAYS if SIDEWAYS in names else ""), "  ", "  "), ""]
+    lines += [*wrapped(LEGEND + (LEGEND_SIDEWAYS if SIDEWAYS in names else ""), "  ", "  ")]
+    lines += [*wrapped(LOCAL, "  ", "  "), *_touches(found.attrs.get("touches") == "yes"), ""]
     passed = [one for one in found.attrs["limits_passed"].split("; ") if one]
     return with_warnings(lines, found.attrs["warnings"].splitlines(), len(passed))
 
@@ -116,12 +125,18 @@ def uncertainty_table(result: Uncertainty, most: int = 8) -> str:
     if aside:
         lines += [*wrapped(LEGEND_SIDEWAYS.strip(), "  ", "  "), ""]
     lost = f"; {result.failed} of them lack an answer" if result.failed else ""
-    lines += [*wrapped(f"From {count} bows that all fit what was measured{lost}. {HONEST}", "  ", "  "), ""]
+    lines += wrapped(f"From {count} bows that all fit what was measured{lost}. {HONEST}", "  ", "  ")
+    lines += [*wrapped(LOCAL, "  ", "  "), *_touches(result.touches), ""]
     lines += _blamed(result, most)
     lost_inputs = [f"{one.path}: {why}" for one, why in zip(result.inputs, result.reasons, strict=True) if why]
     if lost_inputs:
         lines += titled("Without a number", [line for one in lost_inputs for line in wrapped(one)])
     return with_warnings(lines, result.warnings, len(result.limits_passed))
+
+
+def _touches(does: bool) -> list[str]:
+    """That slopes are told beside a contact."""
+    return wrapped(TOUCHES, "  ", "  ") if does else []
 
 
 def _blamed(result: Uncertainty, most: int) -> list[str]:
@@ -142,7 +157,7 @@ def _answer_words(name: str, value: float, unit: str) -> str:
     from archerysim.equipment.readings import both_units
 
     if np.isfinite(value) and name in READINGS:
-        return both_units(value * MM)
+        return f"{both_units(value * MM)} underside"
     return speed(value) if np.isfinite(value) and name == "speed" else number(value, unit, DIGITS[unit], True)
 
 

@@ -11,6 +11,11 @@ from archerysim.errors import SetupError
 MISS, BAD = ("miss", "missed"), "bad"
 NOTHING = (*MISS, "-", "")  # what may stand in the row of places sideways where a shaft missed
 KINDS = ("fletched", "bare")
+WAYS = {
+    **dict.fromkeys(("high", "above", "up"), "High needs no word, low is a minus"),
+    **dict.fromkeys(("low", "below", "down"), "Low is a minus, high needs no word"),
+    **dict.fromkeys(("right", "left"), "Places sideways have an option of their own, right is plus and left a minus"),
+}
 
 _NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:/\d+)?"
 _PIECE = re.compile(rf"({_NUMBER})|([^\d\s+.,-][^\s,]*)|(-)|(\S)")
@@ -57,6 +62,9 @@ def _add_word(path: str, text: str, word: str, shots: list[list[str]]) -> None:
     if word.lower() == BAD:
         shots[-1][2] = BAD
         return
+    if word.lower() in WAYS:
+        remedy = f'{WAYS[word.lower()]}; give one number for each shaft, three bare ones at least: "9 12 7 cm"'
+        raise SetupError(path, f'"{text}": "{word}" is no unit', remedy)
     if shots[-1][1]:
         raise SetupError(path, f'"{text}" has two units, "{shots[-1][1]}" and "{word}", after one number', EXAMPLE)
     shots[-1][1] = word

@@ -19,6 +19,7 @@ from archerysim.study.run.points import Points
 from archerysim.study.run.row import Change, LaunchNumbers, Row, row_of
 from archerysim.study.run.run import run
 from archerysim.study.sweeps.own_point import own_point
+from archerysim.study.sweeps.slopes import slopes
 from archerysim.study.uncertainty.inputs import (
     Input,
     draws_of,
@@ -151,6 +152,8 @@ def shoot_draws(draws: Draws, points: Points, how: HowToRun) -> Drawn:
 def with_band(data: xarray.Dataset, drawn: Drawn) -> xarray.Dataset:
     """The sweep with three more of each number: ``X_low``, ``X_median``, ``X_high``, and ``draws_failed``.
 
+    Along a reading, or the only numbers that were varied, there are slopes too (`slopes`).
+
     Those sideways (``OF_ONE_SHOT``) are bands of the change against the sweep's own point, draw by draw: of one shot
     they are known badly.
     """
@@ -162,11 +165,14 @@ def with_band(data: xarray.Dataset, drawn: Drawn) -> xarray.Dataset:
     own, shape = own_point(data), data["status"].shape
     values = drawn.values[drawn.shot]
     added: dict[str, Any] = {}
+    samples: dict[str, np.ndarray] = {}
     column = 0
     for q in (*MOMENT, *SHOT):
         width = 2 if "moment" in data[q.name].dims else 1
         sample = values[:, :, column : column + width]
         column += width
+        if width == 2:
+            samples[q.name] = sample.reshape(len(values), *shape, 2)
         words = q.text
         if q.name in OF_ONE_SHOT and own is not None:
             sample = sample - sample[:, [int(np.ravel_multi_index(own, shape))]]
@@ -179,6 +185,7 @@ def with_band(data: xarray.Dataset, drawn: Drawn) -> xarray.Dataset:
     about = {"units": "1", "long_name": "draws of the band that gave no shot"}
     added[FAILED] = (data["status"].dims, lost, about)
     told = {"draws_failed_because": drawn.reason} if drawn.reason else {}
+    added |= slopes(data, samples, lambda sample: zip(ENDS, TEXTS.values(), quantiles(sample), strict=True))
     return data.assign(added).assign_attrs(attributes | told)
 
 

@@ -17,6 +17,7 @@ from archerysim.kernel_cache.interrupts import uninterrupted
 from archerysim.shot.columns import MOMENT, SHOT
 from archerysim.shot.edit import FITTED_ANEW, because, held_at_points
 from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.hold import NOTHING
 from archerysim.study.run.points import Axis, Points
 from archerysim.study.run.row import NOT_SHOT, Row
 from archerysim.study.sweeps.provenance import provenance
@@ -24,6 +25,8 @@ from archerysim.study.sweeps.provenance import provenance
 if TYPE_CHECKING:
     import xarray
 
+TILLERS = ("bow.upper_tiller", "bow.lower_tiller")
+NO_BOLT_TURN = "another bow with this tiller, not a turn of a bolt (that is lower_limb.bolt_turns)"
 MOMENTS = ("separation", "clear")
 WORDS = (
     ("reason", "why a point has no numbers"),
@@ -119,10 +122,15 @@ def held_and_changed(bow: FittedBow, points: Points) -> dict[str, str]:
     paths = [axis.path for axis in points.axes]
     anew = bow.refits(paths, points.hold)
     words = {"held": held_at_points(paths, anew, points.hold)}
+    if any(path in TILLERS for path in paths):
+        words["held"] += f"; {NO_BOLT_TURN}"
     if anew:
         words["fitted_anew"] = f"{FITTED_ANEW} at every point, because {because(anew)}"
     if bow.edits:
-        words["edits"] = "\n".join(edit.words() for edit in bow.edits)
+        told = [edit.words() for edit in bow.edits]
+        if anew:  # nothing is kept of what held before
+            told = [one.removesuffix(f"; held: {NOTHING}") for one in told]
+        words["edits"] = "\n".join(told)
     return words
 
 
@@ -159,9 +167,15 @@ def attributes_of(bow: FittedBow, points: Points) -> dict[str, Any]:
         "reading_convention": _convention(bow, points),
         "nock_height": 1e3 * full.number("nock.height"),
     }
+    given = filled(bow.given)
+    if len(points.axes) > 1 and not points.paired:
+        for axis in points.axes:
+            today = None if axis.path == READING else _today((full, given), axis)
+            if today is not None:
+                attributes[f"today_{dimension(axis.path)}"] = today
     if len(points.axes) == 1:
         axis = points.axes[0]
-        today = _today(full, axis)
+        today = _today((full, given), axis)
         if axis.path == READING:  # on the axis: by its own convention
             by = read_by(bow.setup)
             today = 1e3 * by.reading(bow.reading)
@@ -171,8 +185,9 @@ def attributes_of(bow: FittedBow, points: Points) -> dict[str, Any]:
     return attributes
 
 
-def _today(full: FilledSetup, axis: Axis) -> float | None:
+def _today(of: tuple[FilledSetup, ...], axis: Axis) -> float | None:
+    """A field's value in its axis' unit, of the first setup that has it: what was measured a bow as built has not."""
     from archerysim.fields.units import from_si
 
-    value = full.get(axis.path)
+    value = next((one for one in (full.get(axis.path) for full in of) if one is not None), None)
     return from_si(value, axis.unit) if isinstance(value, float) and axis.unit else None

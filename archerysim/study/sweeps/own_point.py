@@ -48,7 +48,8 @@ def own_value(dataset: xarray.Dataset, dim: str, name: str = "today") -> float |
         if by == "varied":
             return None
         return float(ReadBy(by, float(about.get("nock_height", 0.0))).reading(float(about[f"reading_{name}"])))
-    return float(about[name]) if dataset["status"].ndim == 1 and name in about else None
+    name = name if dataset["status"].ndim == 1 else f"{name}_{dim}"
+    return float(about[name]) if name in about else None
 
 
 def _column(dataset: xarray.Dataset, dim: str) -> str:

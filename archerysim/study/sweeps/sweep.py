@@ -89,7 +89,7 @@ def sweep(
         a measured bow is fitted anew for every draw. ``store``, ``workers`` and ``progress`` apply to them too;
         ``progress`` then counts the draws.
     uncertainty : mapping of dotted path to standard deviation, optional
-        For the draws, as for `archerysim.uncertainty`. Default: the usual ones.
+        For the draws, as for `archerysim.uncertainty`; on the command line ``--known-to``. Default: the usual ones.
 
     Returns
     -------
@@ -102,8 +102,11 @@ def sweep(
         there are ``X_low``, ``X_median`` and ``X_high`` for each number X: the 5 %, 50 % and 95 % points of the draws.
         For what is sideways, such as ``yaw``, they are those of its change from the bow's own point, or from the first
         point where the sweep lacks that. A point where half of the draws give no shot has no band; ``draws_failed``
-        counts them, and the attributes ``draws`` and ``draws_failed_because`` say how many there were, and why the
-        first failed.
+        counts them. Each is of one point by itself; how steep the curves are is known better: along a reading, or the
+        only numbers that are varied, ``X_slope`` is that of the straight line that fits X best, ``X_slope_low``,
+        ``X_slope_median`` and ``X_slope_high`` are points of the draws', and ``X_slope_of_draws`` has them all, X being
+        pitch, pitch in the bow's axes, pitch rate, vertical velocity, angle of attack and speed. The attributes
+        ``draws`` and ``draws_failed_because`` say how many there were, and why the first failed.
 
     Raises
     ------

@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import os
+from collections.abc import Container
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -22,6 +23,9 @@ if TYPE_CHECKING:
     import xarray
 
 MARK = "# "
+FIRST = ("pitch", "pitch_rate", "vertical_velocity", "angle_of_attack", "speed")  # at clear: what is looked for first
+BAND = ("_low", "_median", "_high")
+IN_ONE_LINE = "warnings"  # sentences, each on a line of its own
 
 
 def check_ending(path: str | os.PathLike[str]) -> None:
@@ -130,9 +134,11 @@ def csv_text(data: xarray.Dataset) -> str:
     """The sweep as CSV: comment lines with the attributes as JSON, a header with units, a row a point.
 
     A varied field stands in the header by its dotted path, as it is typed, and units as tables show them. Texts that a
-    spreadsheet would run as formulas are written as `archerysim.fields.csv_cells` says.
+    spreadsheet would run as formulas are written as `archerysim.fields.csv_cells` says. First come what was varied,
+    the status, and what is asked for most, at clear. Every row is one line: warnings have " | " between them. What has
+    no value for each point, such as a slope, stands in the comment ``besides``.
     """
-    dims = [str(d) for d in data.sizes if d != "moment"]
+    dims = [str(d) for d in data["status"].dims]
     out = io.StringIO(newline="")
     about = {
         "attributes": {str(k): v for k, v in data.attrs.items()},
@@ -140,25 +146,58 @@ def csv_text(data: xarray.Dataset) -> str:
         "coords": [str(c) for c in data.coords if c != "moment"],
         "variables": {str(n): {str(k): v for k, v in data[n].attrs.items()} for n in data.variables},
     }
-    for key, value in about.items():
+    besides = {
+        str(name): {"dims": [str(d) for d in variable.dims], "values": _nested(variable.values)}
+        for name, variable in data.data_vars.items()
+        if not set(dims) <= set(variable.dims)
+    }
+    for key, value in (about | ({"besides": besides} if besides else {})).items():
         out.write(f"{MARK}{key}: {harmless_json(value)}\n")
     columns: list[tuple[str, np.ndarray]] = []
     shape = tuple(data.sizes[d] for d in dims)
     for coordinate in about["coords"]:
         values = data[coordinate].broadcast_like(data["status"]).transpose(*dims).values
         columns.append((_head(data, str(coordinate)), values.reshape(-1)))
-    for quantity in data.data_vars:
-        name, variable = str(quantity), data[quantity]
-        if "moment" in variable.dims:
-            for moment in MOMENTS:
-                values = variable.sel(moment=moment).transpose(*dims).values
-                columns.append((_head(data, name, moment), values.reshape(-1)))
-        else:
-            columns.append((_head(data, name), variable.transpose(*dims).values.reshape(-1)))
+    for name, moment in _order(data, besides):
+        variable = data[name].sel(moment=moment) if moment else data[name]
+        columns.append((_head(data, name, moment), variable.transpose(*dims).values.reshape(-1)))
+    one_line = [head == IN_ONE_LINE for head, _ in columns]
     out.write(line(head for head, _ in columns))
     for row in range(int(np.prod(shape))):
-        out.write(line(_cell(values[row]) for _, values in columns))
+        cells = (
+            _cell(_joined(values[row]) if one else values[row])
+            for one, (_, values) in zip(one_line, columns, strict=True)
+        )
+        out.write(line(cells))
     return out.getvalue()
+
+
+def _order(data: xarray.Dataset, besides: Container[str]) -> list[tuple[str, str]]:
+    """The columns, each a variable and a moment ("" where it has none): those looked for first, then all others."""
+    every = [
+        (str(name), moment)
+        for name, variable in data.data_vars.items()
+        if name not in besides
+        for moment in (MOMENTS if "moment" in variable.dims else ("",))
+    ]
+    first = [("status", ""), *((name + end, "clear") for name in FIRST for end in ("", *BAND))]
+    return [*(one for one in first if one in every), *(one for one in every if one not in first)]
+
+
+def _nested(values: np.ndarray) -> Any:
+    """Numbers as nested lists; None where there is none."""
+    if values.ndim == 0:
+        return float(values) if np.isfinite(values) else None
+    return [_nested(one) for one in values]
+
+
+def _joined(text: Any) -> str:
+    """Lines in one line; `_parted` parts them again."""
+    return str(text).replace("|", "||").replace("\n", " | ")
+
+
+def _parted(text: str) -> str:
+    return text.replace(" | ", "\n").replace("||", "|")
 
 
 def _head(data: xarray.Dataset, name: str, moment: str = "") -> str:
@@ -205,7 +244,10 @@ def _read_csv(text: str) -> xarray.Dataset:
     for name, attributes in variables.items():
         if name in coords:
             continue
-        if name in frame:
+        if name in about.get("besides", {}):
+            one = about["besides"][name]
+            data[name] = (one["dims"], np.array(one["values"], dtype=float), attributes)
+        elif name in frame:
             data[name] = (dims, _typed(frame[name], name, attributes).reshape(shape), attributes)
         else:
             pair = np.stack(
@@ -226,4 +268,6 @@ def _typed(cells: list[str], name: str, attributes: dict[str, Any]) -> np.ndarra
         return np.array([float(cell) if cell else np.nan for cell in cells])
     if name not in WORDS and set(cells) <= {"True", "False"}:
         return np.array([cell == "True" for cell in cells])
+    if name == IN_ONE_LINE:
+        return np.array([_parted(plain(cell)) for cell in cells], dtype=object)
     return np.array([plain(cell) for cell in cells], dtype=object if name in WORDS else None)

@@ -9,6 +9,8 @@ import numpy as np
 from archerysim.equipment import field_info
 from archerysim.study.uncertainty.inputs import Input
 
+POCKETS = "bow.pocket_angle"
+LEAN = "lean of the limbs at the handle"  # of a bow of one piece, which has no pockets
 FLIGHT = "how a bare shaft flies"
 WORDS = {
     "archer.finger_shares": "load of the fingers",
@@ -24,7 +26,7 @@ WORDS = {
     "archer.side_hold": "how the string rolls off the fingers",
     "archer.cant": "cant of the bow",
     "bow.stiffness_ratio": "stiffness of the limbs against each other",
-    "bow.pocket_angle": "angle of the limb pockets",
+    POCKETS: "angle of the limb pockets",
     "bow.upper_tiller": "tillers",
     "bow.lower_tiller": "tillers",
     "bow.brace_height": "brace height",
@@ -66,8 +68,10 @@ class Decides:
     share: float
 
 
-def words_of(path: str) -> str:
-    """An input in an archer's words; where none are kept, as its field says it."""
+def words_of(path: str, kind: str = "take-down") -> str:
+    """An input of a bow of that kind in an archer's words; where none are kept, as its field says it."""
+    if path == POCKETS and kind == "one piece":
+        return LEAN
     head = path
     while head:
         if head in WORDS:
@@ -76,7 +80,9 @@ def words_of(path: str) -> str:
     return str(field_info(path).text)
 
 
-def deciding(inputs: tuple[Input, ...], normal: np.ndarray, sample: np.ndarray) -> tuple[Decides, ...]:
+def deciding(
+    inputs: tuple[Input, ...], normal: np.ndarray, sample: np.ndarray, kind: str = "take-down"
+) -> tuple[Decides, ...]:  # fmt: skip
     """Which kinds of inputs decide, the most first.
 
     Parameters
@@ -85,6 +91,8 @@ def deciding(inputs: tuple[Input, ...], normal: np.ndarray, sample: np.ndarray) 
         The draws in standard deviations; the last column is that of the flight's model.
     sample : (n,) array
         What came of each; nan where nothing.
+    kind : {"take-down", "one piece"}
+        Of the bow.
 
     Notes
     -----
@@ -98,7 +106,7 @@ def deciding(inputs: tuple[Input, ...], normal: np.ndarray, sample: np.ndarray) 
     table, values = normal[good] - normal[good].mean(axis=0), sample[good] - sample[good].mean()
     slopes = np.linalg.solve(table.T @ table + 0.5 * good.sum() * np.eye(table.shape[1]), table.T @ values)
     shares: dict[str, float] = {}
-    for name, slope in zip([*(words_of(one.path) for one in inputs), FLIGHT], slopes, strict=True):
+    for name, slope in zip([*(words_of(one.path, kind) for one in inputs), FLIGHT], slopes, strict=True):
         shares[name] = shares.get(name, 0.0) + float(slope) ** 2
     whole = sum(shares.values())
     return tuple(Decides(name, shares[name] / whole) for name in sorted(shares, key=lambda name: -shares[name]))

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import numpy as np
 
-from archerysim.equipment import NO_CHANGES, Setup, SetupError
+from archerysim.equipment import NO_CHANGES, Setup, SetupError, filled
 from archerysim.equipment.readings import BY_UNDERSIDE, READING, ReadBy, read_by
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
@@ -291,7 +291,8 @@ def range_of(
         low = high = np.nan
     return HonestRange(
         aim=question.aim, distance=question.distance, best=1e3 * question.start if question.met else float(middle),
-        low=float(low), high=float(high), sample=sample, deciding=deciding(inputs, normal, sample),
+        low=float(low), high=float(high), sample=sample,
+        deciding=deciding(inputs, normal, sample, filled(bow.given).bow.kind),
         failed=len(drawn) - good.size, reasons=dict(Counter(one.reason for one in drawn if one.reason).most_common()),
         touching=sum(one.touches for one in drawn), inputs=inputs, seed=seed, by=read_by(bow.setup),
     )  # fmt: skip

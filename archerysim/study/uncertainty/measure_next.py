@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Any
 
 import numpy as np
 
-from archerysim.equipment import Setup, filled, with_si
+from archerysim.equipment import InSi, Setup, filled, with_si
 from archerysim.equipment.first_setup.questions import QUESTIONS
 from archerysim.equipment.setup import field_info
 from archerysim.fields.reported import Reported
@@ -47,6 +47,8 @@ class MeasureNext:
         Paths of the guesses, first the one that is worth most to measure.
     asked : tuple of str
         The questions of ``archerysim new`` behind them.
+    moves : (k,) array
+        By how much that guess alone may be moving the reading, either way [mm], with 90 %.
     then : (k,) array
         How well the reading would be known once that one and all before it are measured [mm].
     lost : tuple of str
@@ -66,6 +68,7 @@ class MeasureNext:
     measured: Annotated[float, Reported("mm", "the same with every guess measured")]
     guessed: tuple[str, ...]
     asked: tuple[str, ...]
+    moves: Annotated[np.ndarray, Reported("mm", "by how much that guess alone may be moving it, with 90 %", ("guess",))]
     then: Annotated[np.ndarray, Reported("mm", "the same with that guess and those before it measured", ("guess",))]
     lost: tuple[str, ...]
 
@@ -130,7 +133,7 @@ def measure_next(
     usual = {one.path: one.size(full) for one in usual_inputs(setup, 2)}
     after = {path: usual.get(path, 0.0) for path in guesses}
     spreads = {path: usual[path] for path, _, _ in BY_WORTH if path in usual}
-    spreads |= {path: to_si(one.spread, field_info(path).unit) for path, one in guesses.items()}
+    spreads |= _off_by(guesses)
     bow = with_reading_given(FittedBow.of(setup, mesh))
     inputs = inputs_from(bow.given, with_si(spreads), bow.planes)
     base = answers(bow)
@@ -145,9 +148,35 @@ def measure_next(
     known = NINETY * np.sqrt(np.maximum(left, 0.0))
     return MeasureNext(
         reading=float(base.values[0]), today=float(known[0]), measured=float(known[-1]),
-        guessed=tuple(order), asked=tuple(guesses[path].name.replace("-", " ") for path in order), then=known[1:],
-        lost=lost,
+        guessed=tuple(order), asked=tuple(guesses[path].name.replace("-", " ") for path in order),
+        moves=NINETY * np.sqrt([share[path] for path in order]), then=known[1:], lost=lost,
     )  # fmt: skip
+
+
+def with_guesses(setup: Setup, guessed: Collection[str], planes: int) -> InSi:
+    """How well everything is known that a range counts: as a rule, guesses by how far off they may be.
+
+    Parameters
+    ----------
+    setup : Setup
+    guessed : collection of str
+        Paths of values that nobody has measured; those with no spread beside their question count as a rule.
+    planes : int
+        In how many planes it is shot.
+
+    Returns
+    -------
+    InSi
+        Standard deviations by path, as `archerysim.tune` and others take them for their ``uncertainty``.
+    """
+    full = filled(setup)
+    return with_si({one.path: one.size(full) for one in usual_inputs(setup, planes)} | _off_by(guessed))
+
+
+def _off_by(guessed: Collection[str]) -> dict[str, float]:
+    """How far the guesses among the questions may be off, one standard deviation [SI]."""
+    guesses = (one for one in QUESTIONS if one.spread and one.path in guessed)
+    return {one.path: to_si(one.spread, field_info(one.path).unit) for one in guesses}
 
 
 def _square(sides: np.ndarray) -> float:

@@ -21,7 +21,7 @@ from archerysim.shot.flight.range_cautions import range_cautions
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
 from archerysim.shot.moment import Moment
-from archerysim.shot.warnings import with_more
+from archerysim.shot.warnings import of_contact, with_more
 from archerysim.study.run.how_to_run import HowToRun, Progress
 from archerysim.study.run.row import Change, Row
 from archerysim.study.run.run import run_in_order
@@ -80,6 +80,13 @@ class Answers:
             return together, zero_attack
         middle = zero_attack if np.isfinite(zero_attack) else together
         return (middle - NEAR, middle + NEAR) if np.isfinite(middle) else first_two(FIRST)
+
+    @property
+    def touches(self) -> bool:
+        """Whether the shaft, once it has first left, touches rest or side support on its way out."""
+        passage = self.launch.passage
+        touched = passage.arm_strikes > 0.0 or bool(np.isfinite(passage.tail_touch_at))
+        return touched or bool(of_contact(self.launch.warnings))
 
     @property
     def warnings(self) -> tuple[str, ...]:
@@ -217,7 +224,8 @@ def sensitivity(
         for the side angle of attack: ``X`` (its value), ``X_per_spread`` (change for one standard deviation) and
         ``X_per_unit`` (change per unit of the input). Of what is sideways, only the changes can be believed. ``reason``
         says why an input has no numbers, or not all. The attributes ``warnings``, a line each, and ``limits_passed``
-        are those of the bow as given.
+        are those of the bow as given; ``touches`` is "yes" where its shaft touches rest or side support on its way out:
+        beyond the contact the changes are others.
 
     Raises
     ------
@@ -265,6 +273,7 @@ def sensitivity(
         **provenance(f"sensitivity of {setup.name}", setup, "sensitivity", bow.planes),
         "warnings": "\n".join(base.warnings),
         "limits_passed": "; ".join(base.launch.limits_passed),
+        "touches": "yes" if base.touches else "no",
     }
     names = [inputs[k].path for k in order]
     return xarray.Dataset(data, {"input": names}, attributes)

@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from archerysim.equipment import NO_CHANGES, Setup
+from archerysim.equipment import NO_CHANGES, Setup, SetupError, field_info, filled
 from archerysim.fields.result import result
 from archerysim.fields.to_xarray import Variables, dataset, words
 from archerysim.fields.udunits import udunits
+from archerysim.fields.units import from_si
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.hold import Hold
@@ -23,6 +24,7 @@ from archerysim.study.uncertainty.inputs import (
     Input,
     draws_of,
     inputs_from,
+    moved_together,
     quasi_normal,
     with_reading_given,
 )
@@ -74,6 +76,14 @@ class Uncertainty:
         As given.
     warnings, limits_passed : tuple of str
         Of a shot of the bow as given, with the cautions for bare shafts; which limits the first of them are about.
+    drawn : (n, k) array
+        The inputs of every draw, each in its field's unit (``input_units``); nan where a draw could not be made. A
+        reading is by the setup's convention.
+    seed : int
+        Of the draws.
+    touches : bool
+        Whether the shaft of the bow as given touches rest or side support on its way out: the slopes then hold on this
+        side of the contact only.
 
     Examples
     --------
@@ -101,6 +111,23 @@ class Uncertainty:
     setup: Setup
     warnings: tuple[str, ...]
     limits_passed: tuple[str, ...]
+    drawn: np.ndarray
+    seed: int
+    touches: bool
+
+    @property
+    def input_units(self) -> tuple[str, ...]:
+        """Units of the inputs' fields.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> slips = {"nock.locators.reading": "0.5 mm", "bow.draw_weight": "0.25 lbf"}
+        >>> found = archerysim.uncertainty(archerysim.load("examples/club-outdoor.toml"), slips, draws=4)
+        >>> found.input_units, found.drawn.shape
+        (('mm', 'lbf'), (4, 2))
+        """
+        return tuple(field_info(one.path).unit for one in self.inputs)
 
     @property
     def shares(self) -> np.ndarray:
@@ -135,7 +162,9 @@ class Uncertainty:
         """
         texts = {name: text for name, _, text in (*ANSWERS, SIDEWAYS)}
         variables: Variables = {
-            "input": words([one.path for one in self.inputs], "input", "what was taken as uncertain")
+            "input": words([one.path for one in self.inputs], "input", "what was taken as uncertain"),
+            "input_unit": words([one or "1" for one in self.input_units], "input", "unit of the input's field"),
+            "drawn": (("draw", "input"), self.drawn, {"long_name": "inputs of every draw, in the input's unit"}),
         }
         for k, (name, unit) in enumerate(zip(self.names, self.units, strict=True)):
             for ending, axes, values, what in (
@@ -218,8 +247,20 @@ def uncertainty(
     return Uncertainty(
         names, units, inputs, base.values, np.sqrt((slopes**2).sum(axis=0)), slopes, sample, mean, spread, low, high,
         int((~np.isfinite(sample)).any(axis=1).sum()), total, reasons, bow.given, base.warnings,
-        base.launch.limits_passed,
+        base.launch.limits_passed, _drawn(bow.given, inputs, normal), seed, base.touches,
     )  # fmt: skip
+
+
+def _drawn(setup: Setup, inputs: tuple[Input, ...], normal: np.ndarray) -> np.ndarray:
+    """The inputs' values in every draw, in their fields' units (n, k); nan where a draw contradicts itself."""
+    out = np.full(normal.shape, np.nan)
+    for row, amounts in zip(out, draws_of(inputs, normal), strict=True):
+        try:
+            moved = filled(moved_together(setup, inputs, amounts))
+        except SetupError:
+            continue
+        row[:] = [from_si(one.value(moved), field_info(one.path).unit) for one in inputs]
+    return out
 
 
 def _statistics(sample: np.ndarray) -> np.ndarray:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import subprocess
 import sys
@@ -13,6 +14,7 @@ import pytest
 
 from archerysim.cli.main import main
 from archerysim.shot.warm_up import warm_up
+from archerysim.study.run import progress
 from tests.support.shot.example_bows import FOLDER
 
 ROOT = FOLDER.parent
@@ -45,8 +47,9 @@ def unsaid(text: str) -> str:
 
 @cache
 def compiled() -> None:
-    """Once, so that no command has to tell that it compiles."""
+    """Once, so that no command has to tell that it compiles, nor, on a busy machine, how long it will take."""
     warm_up()
+    progress.LONG = math.inf
 
 
 def outside(*arguments: str | Path) -> Ran:

@@ -73,13 +73,15 @@ def setups(draw: st.DrawFn, category: str | None = None, form: str | None = None
     category = category or draw(st.sampled_from(CATEGORIES))
     form = form or draw(st.sampled_from(["measured", "built"]))
     length = draw(typical("bow.length", category))
+    bow = draw(_bows(category, length)) if form == "measured" else Bow(length=length)
+    bolts = bow.kind != "one piece"
     return Setup(
         name=draw(names),
         category=category,  # type: ignore[arg-type]
         form=form,  # type: ignore[arg-type]
-        bow=draw(_bows(category, length)) if form == "measured" else Bow(length=length),
-        upper_limb=draw(_limbs(category, form)),
-        lower_limb=draw(_limbs(category, form)),
+        bow=bow,
+        upper_limb=draw(_limbs(category, form, bolts)),
+        lower_limb=draw(_limbs(category, form, bolts)),
         riser=draw(_risers(category, form)),
         string=draw(_strings(category, form, length)),
         nock=draw(_nocks(category)),
@@ -112,7 +114,7 @@ def _bows(draw: st.DrawFn, category: str, length: float) -> Bow:
 
 
 @st.composite
-def _limbs(draw: st.DrawFn, category: str, form: str) -> Limb:
+def _limbs(draw: st.DrawFn, category: str, form: str, bolts: bool) -> Limb:
     places = draw(st.sampled_from([None, (0.0, 0.5, 1.0), (0.0, 0.3, 0.7, 1.0)]))
     taper = [1.0 - 0.7 * place for place in places or (0.0, 1.0)]
     stiffness = draw(between(15.0, 40.0))
@@ -126,7 +128,7 @@ def _limbs(draw: st.DrawFn, category: str, form: str) -> Limb:
         root_thickness=draw(maybe(between(0.005, 0.012))),
         loss_time=draw(maybe(between(0.0, 5e-6))),
         pocket_angle=draw(between(0.1, 0.35)) if built else None,
-        bolt_turns=draw(maybe(between(-1.0, 1.0))),
+        bolt_turns=draw(maybe(between(-1.0, 1.0))) if bolts else None,
         side_stiffness=draw(maybe(between(400.0, 2000.0))),
     )
 
