@@ -160,3 +160,25 @@ def test_a_bow_of_one_piece_refuses_what_asks_for_pockets(step: str, words: str)
 def test_and_gives_no_limbs_away() -> None:
     with pytest.raises(SetupError, match='"longbow of one stave" is of one piece'):
         told(CLUB, "limbs from examples/longbow.toml")
+
+
+# pictures
+
+
+def test_surfaces_are_not_drawn_beside_the_limit_of_a_lamination_inside() -> None:
+    """A core's limit says nothing of the glass outside it: it is told in words."""
+    from archerysim import show
+
+    glued, solid = told(TRAINING, "turn lower 1/4 turn in"), told(LONGBOW, SCRAPE)
+    assert all(one.inside for one in glued.strains[1].strain)
+    for found, lines in ((glued, 0), (solid, 1)):
+        axes = show.bench_change(found).axes[2]
+        assert sum(one.get_gid() == "limit" for one in axes.lines) == lines
+        words = next(one.get_text() for one in axes.texts if one.get_gid() == "limits inside")
+        assert ("upper, lamination 2: 0." in words) == (lines == 0)
+        along = show.strain(found.strains[1]).axes[0]
+        assert sum(one.get_gid() == "limit" for one in along.lines) == 2 * lines
+        assert ("lamination 2" in along.get_title(loc="left") + along.get_title()) == (lines == 0)
+        low, high = along.get_ylim()
+        for line in along.lines:
+            assert low < min(line.get_ydata()) <= max(line.get_ydata()) < high

@@ -96,6 +96,11 @@ class Strained:
         """Whether the limit is passed."""
         return not self.unchecked and self.limit is not None and self.largest > self.limit
 
+    @property
+    def inside(self) -> bool:
+        """Whether the limit is that of a lamination inside, to which the surfaces are not held."""
+        return self.side.startswith("lamination")
+
 
 def limb_strains(
     full: FilledSetup, braced: Braced, state: Braced | Drawn

@@ -8,7 +8,7 @@ import numpy as np
 
 from archerysim.show import style
 from archerysim.show.shots.two_bows import NEW, OLD, draw_bow
-from archerysim.show.style import FAINT, LOOKS, MM
+from archerysim.show.style import FAINT, INK, LOOKS, MM
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -82,13 +82,22 @@ def _curvature(ax: Axes, found: BenchChange) -> None:
 
 def _strain(ax: Axes, found: BenchChange) -> None:
     _along(ax, found, lambda state, k: 100.0 * np.maximum(np.abs(state.back[k, 1]), np.abs(state.belly[k, 1])))
-    limits = {one.limit for one in found.strains[1].strain if one.limit is not None}
+    limits = {one.limit for one in found.strains[1].strain if one.limit is not None and not one.inside}
     for limit in sorted(limits):
         ax.axhline(100.0 * limit, color=LOOKS["clear"].color, linestyle=(0, (6.0, 2.0)), linewidth=1.2, gid="limit")
         ax.annotate(
             "limit", (0.985, 100.0 * limit), xycoords=("axes fraction", "data"), xytext=(0, -3), ha="right", va="top",
             textcoords="offset points", fontsize=style.SMALL, color=LOOKS["clear"].color,
         )  # fmt: skip
+    inside = [
+        f"{one.limb}, {one.side}: {100 * one.largest:.2f} of {100 * one.limit:.2f} %"
+        for one in found.strains[1].strain
+        if one.inside and one.limit is not None
+    ]
+    ax.text(
+        0.02, 0.05, "\n".join(inside), transform=ax.transAxes, va="bottom", fontsize=style.SMALL, color=INK,
+        gid="limits inside",
+    )  # fmt: skip
     style.dress(ax, "from the root along the limb [mm]", "strain [%]", "the more strained surface at full draw")
     ax.set_ylim(0.0, 1.12 * max([ax.get_ylim()[1] / 1.12, *(100.0 * limit for limit in limits)]))
 

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
+    from archerysim.shot.statics.strain import Strained
     from archerysim.shot.strain_along import StrainAlong
 
 STATES = {"brace": 0.45, "full draw": 1.0}  # how strongly each state is drawn
@@ -64,7 +65,7 @@ def strain(found: StrainAlong, axes: Any = None) -> Figure:
         ha="right", va="top", fontsize=style.SMALL, color=INK,
     )  # fmt: skip
     handles = [Line2D([], [], label=f"{limb} limb", **LOOKS[limb].line_style) for limb in limbs]
-    if any(one.limit is not None and np.isfinite(one.largest) for one in found.strain):
+    if any(one.limit is not None and not one.inside and np.isfinite(one.largest) for one in found.strain):
         handles.append(Line2D([], [], label="strain limit", **LIMIT))
     if axes is None:
         style.limits_passed(figure, found, handles)
@@ -84,17 +85,25 @@ def _limits(ax: Axes, found: StrainAlong) -> None:
         ax.grid(False)
         return
     ax.axhline(0.0, color=FAINT, linewidth=0.8)
-    limits = sorted({one.limit for one in told if one.limit is not None})
+    limits = sorted({one.limit for one in told if one.limit is not None and not one.inside})
     for limit in limits:
         for sign in (1.0, -1.0):
             ax.axhline(sign * 100.0 * limit, gid="limit", **LIMIT)
-    high = CLEARANCE * 100.0 * max([one.largest for one in told] + limits)
+    surfaces = float(max(np.nanmax(np.abs(side)) for side in (found.back, found.belly)))
+    high = CLEARANCE * 100.0 * max([surfaces, *limits])
     ax.set_ylim(-high, high)
     for side, up, va in (("back, pulled", 3, "bottom"), ("belly, pressed", -3, "top")):
         ax.annotate(
             side, (0.015, 0.0), xycoords=("axes fraction", "data"), xytext=(0, up), textcoords="offset points", va=va,
             fontsize=style.SMALL, color=INK,
         )  # fmt: skip
+
+
+def _limit_words(one: Strained) -> str:
+    """What is said of a limit that has no line of its own."""
+    if one.limit is None:
+        return "; no limit given"
+    return f", of {100 * one.limit:.2f} %" if one.inside else ""
 
 
 def _title(found: StrainAlong) -> str:
@@ -104,7 +113,7 @@ def _title(found: StrainAlong) -> str:
         if np.isfinite(one.largest):
             lines.append(
                 f"{one.limb} limb: {100 * one.largest:.2f} % at most, {one.side} at {one.moment}, {one.at / MM:.0f} mm "
-                "from the root" + ("" if one.limit is not None else "; no limit given")
+                "from the root" + _limit_words(one)
             )
     usual = sorted({one.usual_for for one in found.strain if one.usual_for})
     if usual:
