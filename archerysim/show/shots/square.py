@@ -161,7 +161,9 @@ def _ruler(ax: Axes, low: float, high: float, in_words: bool) -> None:
         size = 4.2 if k % 10 == 0 else 3.0 if k % 5 == 0 else 1.7
         ax.plot([EDGE - size, EDGE], [k, k], color=INK, linewidth=0.6, gid="millimetre")
         if k % 5 == 0 and low + 1.0 < k < high - 3.5:
-            high_up = {"y": k, "va": "center"} if k else {"y": 0.4, "va": "bottom"}  # off the line of the arm's edge
+            high_up: dict[str, Any] = (
+                {"y": k, "va": "center"} if k else {"y": 0.4, "va": "bottom"}
+            )  # off the line of the arm's edge
             style.note(ax, EDGE + 0.6, text=f"{k}", ha="left", fontsize=style.SMALL - 0.5, **high_up)
     step = SIXTEENTH / MM
     for k in range(int(np.floor(low / step)), int(np.ceil(high / step)) + 1):
