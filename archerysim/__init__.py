@@ -57,6 +57,7 @@ _HOMES = {
     "archerysim.study.case_sheet.case_sheet": ("case_sheet", "CaseSheet"),
     "archerysim.study.two_setups.compare": ("compare", "TwoSetups"),
     "archerysim.study.bench.change": ("change", "BenchChange"),
+    "archerysim.study.bench.timed_tiller": ("timed_tiller", "TimedTiller"),
     "archerysim.shot.limbs_compared": ("limbs_compared", "LimbsCompared"),
     "archerysim.study.uncertainty.measure_next": ("measure_next", "MeasureNext"),
     "archerysim.study.uncertainty.uncertainty": ("uncertainty", "Uncertainty"),
@@ -147,6 +148,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.bare_shaft.result import BareAgainstFletched as BareAgainstFletched
     from archerysim.study.bench.change import BenchChange as BenchChange
     from archerysim.study.bench.change import change as change
+    from archerysim.study.bench.timed_tiller import TimedTiller as TimedTiller
+    from archerysim.study.bench.timed_tiller import timed_tiller as timed_tiller
     from archerysim.study.case_sheet.case_sheet import CaseSheet as CaseSheet
     from archerysim.study.case_sheet.case_sheet import case_sheet as case_sheet
     from archerysim.study.explanation.explain import Explained as Explained
