@@ -58,6 +58,7 @@ _HOMES = {
     "archerysim.study.two_setups.compare": ("compare", "TwoSetups"),
     "archerysim.study.bench.change": ("change", "BenchChange"),
     "archerysim.study.bench.timed_tiller": ("timed_tiller", "TimedTiller"),
+    "archerysim.study.bench.bench_map": ("bench_map", "BenchMap"),
     "archerysim.shot.limbs_compared": ("limbs_compared", "LimbsCompared"),
     "archerysim.study.uncertainty.measure_next": ("measure_next", "MeasureNext"),
     "archerysim.study.uncertainty.uncertainty": ("uncertainty", "Uncertainty"),
@@ -146,6 +147,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.bare_shaft.gaps import Gaps as Gaps
     from archerysim.study.bare_shaft.gaps import gaps as gaps
     from archerysim.study.bare_shaft.result import BareAgainstFletched as BareAgainstFletched
+    from archerysim.study.bench.bench_map import BenchMap as BenchMap
+    from archerysim.study.bench.bench_map import bench_map as bench_map
     from archerysim.study.bench.change import BenchChange as BenchChange
     from archerysim.study.bench.change import change as change
     from archerysim.study.bench.timed_tiller import TimedTiller as TimedTiller
