@@ -59,6 +59,7 @@ _HOMES = {
     "archerysim.study.bench.change": ("change", "BenchChange"),
     "archerysim.study.bench.timed_tiller": ("timed_tiller", "TimedTiller"),
     "archerysim.study.bench.bench_map": ("bench_map", "BenchMap"),
+    "archerysim.study.bench.let_down": ("let_down", "LetDown"),
     "archerysim.shot.limbs_compared": ("limbs_compared", "LimbsCompared"),
     "archerysim.study.uncertainty.measure_next": ("measure_next", "MeasureNext"),
     "archerysim.study.uncertainty.uncertainty": ("uncertainty", "Uncertainty"),
@@ -151,6 +152,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.bench.bench_map import bench_map as bench_map
     from archerysim.study.bench.change import BenchChange as BenchChange
     from archerysim.study.bench.change import change as change
+    from archerysim.study.bench.let_down import LetDown as LetDown
+    from archerysim.study.bench.let_down import let_down as let_down
     from archerysim.study.bench.timed_tiller import TimedTiller as TimedTiller
     from archerysim.study.bench.timed_tiller import timed_tiller as timed_tiller
     from archerysim.study.case_sheet.case_sheet import CaseSheet as CaseSheet

@@ -24,6 +24,7 @@ from archerysim.cli import (
     fly,
     group,
     lesson,
+    let_down,
     measures,
     new,
     own_data,
@@ -45,7 +46,8 @@ from archerysim.version import VERSION
 # in the order of the help
 COMMANDS = (
     new, measures, check, brace, draw, strain, shoot, explain, sweep, fly, flights, bare_shaft, tune, sideways, group,
-    sensitivity, uncertainty, read_group, own_data, lesson, compare, change, bench_map, timed_tiller, sheet, warm_up,
+    sensitivity, uncertainty, read_group, own_data, lesson, compare, change,
+    let_down, bench_map, timed_tiller, sheet, warm_up,
 )  # fmt: skip
 DESCRIPTION = """\
 How a bow throws an arrow. A setup file says what can be measured on a bow, its string, an arrow and the
