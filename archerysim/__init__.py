@@ -60,6 +60,7 @@ _HOMES = {
     "archerysim.study.bench.timed_tiller": ("timed_tiller", "TimedTiller"),
     "archerysim.study.bench.bench_map": ("bench_map", "BenchMap"),
     "archerysim.study.bench.let_down": ("let_down", "LetDown"),
+    "archerysim.shot.after_shot": ("after_shot", "AfterShot"),
     "archerysim.shot.limbs_compared": ("limbs_compared", "LimbsCompared"),
     "archerysim.study.uncertainty.measure_next": ("measure_next", "MeasureNext"),
     "archerysim.study.uncertainty.uncertainty": ("uncertainty", "Uncertainty"),
@@ -115,6 +116,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.errors import ShotError as ShotError
     from archerysim.errors import StoreError as StoreError
     from archerysim.errors import UsageError as UsageError
+    from archerysim.shot.after_shot import AfterShot as AfterShot
+    from archerysim.shot.after_shot import after_shot as after_shot
     from archerysim.shot.arrays.mesh import MESHES as MESHES
     from archerysim.shot.arrays.mesh import Mesh as Mesh
     from archerysim.shot.draw_curve import DrawCurve as DrawCurve

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from typing import NoReturn
 
 from archerysim.cli import (
+    after_shot,
     bare_shaft,
     bench_map,
     brace,
@@ -46,7 +47,7 @@ from archerysim.version import VERSION
 # in the order of the help
 COMMANDS = (
     new, measures, check, brace, draw, strain, shoot, explain, sweep, fly, flights, bare_shaft, tune, sideways, group,
-    sensitivity, uncertainty, read_group, own_data, lesson, compare, change,
+    sensitivity, uncertainty, read_group, own_data, lesson, compare, change, after_shot,
     let_down, bench_map, timed_tiller, sheet, warm_up,
 )  # fmt: skip
 DESCRIPTION = """\
