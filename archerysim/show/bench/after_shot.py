@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 
 UNITS = {"forward": "N", "up": "N", "turning": "N m"}
 PULLS = (
-    "Where the force is forward the bow pulls away from the hand: here the hand holds it, an open hand lets it jump into "
-    "the sling."
+    "Where the force is forward the bow pulls away from the hand: here the hand holds it, an open hand lets it jump "
+    "into the sling."
 )
 NOT_IN_IT = (
     "Not in it: a hand that opens or grips, a sling, arm and shoulder behind the hand, rods in more than their first "
@@ -45,11 +45,9 @@ def after_shot_table(found: AfterShot) -> str:
             number(_largest(change[after]), UNITS[name], 1, True),
             ", ".join(f"{frequency:.0f} Hz" for frequency, _ in found.frequencies[name]) or "-",
         ))  # fmt: skip
-    lines += [
-        "",
-        *columns(rows, ("the bow on the hand", "full draw", "most to clear", "most after", "swings with")),
-        "",
-    ]
+    heads = ("the bow on the hand", "full draw", "most to clear", "most after", "swings with")
+    lines += ["", *columns(rows, heads), ""]
+    until = number(float(np.interp(clear, found.time, found.taken)), "J", 2)
     lines += wrapped(
         f"Most: the largest change from full draw, to clear at {1e3 * clear:.1f} ms and from then to "
         f"{1e3 * found.time[-1]:.0f} ms; forward, up and turning nose up are positive.", "  ", "  ",
