@@ -53,6 +53,13 @@ class AfterShot:
     modes : (m, 2) array
         Frequency [Hz] and share of critical damping of riser, rods and hand alone: their matrices, limbs and string
         left out.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> found = archerysim.after_shot(archerysim.load("examples/club-outdoor.toml"), mesh="coarse", planes=1)
+    >>> sorted(found.frequencies), bool(found.taken[-1] > 0.0)  # [J]
+    (['forward', 'turning', 'up'], True)
     """
 
     bow: FittedBow

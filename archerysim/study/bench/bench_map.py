@@ -111,6 +111,15 @@ class BenchMap:
     today : Launch
     reasons : dict of (int, int) to str
         Why points gave no shot, by their places in split and other axis.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> bow = archerysim.load("examples/club-outdoor.toml")
+    >>> how = {"splits": "2 mm:8 mm:3 mm", "values": "3 mm:9 mm:2 mm", "mesh": "coarse", "planes": 1}
+    >>> found = archerysim.bench_map(bow, **how)
+    >>> found.values.shape, found.best.shape
+    ((4, 3, 4), (3,))
     """
 
     bow: FittedBow
