@@ -57,6 +57,10 @@ _HOMES = {
     "archerysim.study.case_sheet.case_sheet": ("case_sheet", "CaseSheet"),
     "archerysim.study.two_setups.compare": ("compare", "TwoSetups"),
     "archerysim.study.bench.change": ("change", "BenchChange"),
+    "archerysim.study.bench.timed_tiller": ("timed_tiller", "TimedTiller"),
+    "archerysim.study.bench.bench_map": ("bench_map", "BenchMap"),
+    "archerysim.study.bench.let_down": ("let_down", "LetDown"),
+    "archerysim.shot.after_shot": ("after_shot", "AfterShot"),
     "archerysim.shot.limbs_compared": ("limbs_compared", "LimbsCompared"),
     "archerysim.study.uncertainty.measure_next": ("measure_next", "MeasureNext"),
     "archerysim.study.uncertainty.uncertainty": ("uncertainty", "Uncertainty"),
@@ -113,6 +117,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.errors import ShotError as ShotError
     from archerysim.errors import StoreError as StoreError
     from archerysim.errors import UsageError as UsageError
+    from archerysim.shot.after_shot import AfterShot as AfterShot
+    from archerysim.shot.after_shot import after_shot as after_shot
     from archerysim.shot.arrays.mesh import MESHES as MESHES
     from archerysim.shot.arrays.mesh import Mesh as Mesh
     from archerysim.shot.draw_curve import DrawCurve as DrawCurve
@@ -146,8 +152,14 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.bare_shaft.gaps import Gaps as Gaps
     from archerysim.study.bare_shaft.gaps import gaps as gaps
     from archerysim.study.bare_shaft.result import BareAgainstFletched as BareAgainstFletched
+    from archerysim.study.bench.bench_map import BenchMap as BenchMap
+    from archerysim.study.bench.bench_map import bench_map as bench_map
     from archerysim.study.bench.change import BenchChange as BenchChange
     from archerysim.study.bench.change import change as change
+    from archerysim.study.bench.let_down import LetDown as LetDown
+    from archerysim.study.bench.let_down import let_down as let_down
+    from archerysim.study.bench.timed_tiller import TimedTiller as TimedTiller
+    from archerysim.study.bench.timed_tiller import timed_tiller as timed_tiller
     from archerysim.study.case_sheet.case_sheet import CaseSheet as CaseSheet
     from archerysim.study.case_sheet.case_sheet import case_sheet as case_sheet
     from archerysim.study.explanation.explain import Explained as Explained

@@ -12,8 +12,10 @@ from collections.abc import Sequence
 from typing import NoReturn
 
 from archerysim.cli import (
+    after_shot,
     animate,
     bare_shaft,
+    bench_map,
     brace,
     change,
     check,
@@ -26,6 +28,7 @@ from archerysim.cli import (
     group,
     journal,
     lesson,
+    let_down,
     measures,
     new,
     own_data,
@@ -37,6 +40,7 @@ from archerysim.cli import (
     strain,
     sweep,
     target,
+    timed_tiller,
     tune,
     uncertainty,
     warm_up,
@@ -48,7 +52,7 @@ from archerysim.version import VERSION
 COMMANDS = (
     new, measures, check, brace, draw, strain, shoot, explain, animate, sweep, fly, flights, flight_path, target,
     bare_shaft, tune, sideways, group, sensitivity, uncertainty, read_group, journal, own_data, lesson, compare,
-    change, sheet, warm_up,
+    change, timed_tiller, bench_map, let_down, after_shot, sheet, warm_up,
 )  # fmt: skip
 DESCRIPTION = """\
 How a bow throws an arrow. A setup file holds what can be measured on a bow, its string, an arrow and the

@@ -19,6 +19,7 @@ from archerysim.equipment.limbs.derived_shape import (
     usual_kind,
     usual_pocket_angle,
 )
+from archerysim.equipment.limbs.kept_work import KEPT_WORK, kept_words
 from archerysim.equipment.limbs.laminated import fill_laminations
 from archerysim.equipment.limbs.limb import Limb
 from archerysim.equipment.limbs.limb_mass import lay_out_mass
@@ -201,6 +202,8 @@ def _limb(limb: Limb, path: str, bow: FilledBow, roots: float, category: Categor
         f"a shape, 1 at the root to {STIFFNESS_AT_TIP} at the tip; the fit finds its size [judgement]",
     )
     filling.assume("root_thickness", 0.0 if form == "built" else 0.008, "usual value [judgement]")
+    if limb.material is not None:
+        filling.assume("hysteresis", KEPT_WORK[limb.material].share, kept_words(limb.material))
     source = "judgement" if category == "traditional" else "0.2 to 0.9 % measured, C. Tuijn and B. W. Kooi 1992"
     filling.assume("hysteresis", HYSTERESIS[category], f"usual for {category} [{source}]")
     lay_out_mass(filling, path, category, bow.kind, section)

@@ -90,7 +90,7 @@ def limbs_compared(launch: Launch) -> LimbsCompared:
     ]
     time, x, y = launch.trace.frame_time, launch.trace.frame_x, launch.trace.frame_y
     home = [
-        _first_at(time, _forward(m, x, y, name), float(_forward(m, braced.x[None], braced.y[None], name)[0]))
+        _first_at(time, ahead_of_root(m, x, y, name), float(ahead_of_root(m, braced.x[None], braced.y[None], name)[0]))
         for name in ("upper", "lower")
     ]
     return LimbsCompared(float(work[0]), float(work[1]), home[0], home[1], _impulse(launch, launch.trace))
@@ -104,7 +104,7 @@ def _impulse(launch: Launch, trace: Trace) -> float:
     return float(frame.mass * np.diff(forward)[0] / np.diff(trace.time[-2:])[0])
 
 
-def _forward(marks: Marks, x: np.ndarray, y: np.ndarray, name: str) -> np.ndarray:
+def ahead_of_root(marks: Marks, x: np.ndarray, y: np.ndarray, name: str) -> np.ndarray:
     """How far a limb's tip stands before the line on from its root, at each of some instants (k,) [m]."""
     behind, root, tip = (
         (marks.root_u - 1, marks.root_u, marks.tip_u)

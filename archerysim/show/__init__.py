@@ -22,6 +22,10 @@ _HOMES = {
     "archerysim.show.bare_shaft.plot": ("bare_against_fletched",),
     "archerysim.show.bare_shaft.target_card": ("target_card",),
     "archerysim.show.bench.plot": ("bench_change",),
+    "archerysim.show.bench.timed_plot": ("timed_tiller",),
+    "archerysim.show.bench.map_plot": ("bench_map",),
+    "archerysim.show.bench.let_down": ("let_down",),
+    "archerysim.show.bench.after_shot": ("after_shot",),
     "archerysim.show.case_sheet.page": ("save_sheet", "sheet_page"),
     "archerysim.show.explanation.contributions": ("contributions",),
     "archerysim.show.explanation.plot": ("explain",),
@@ -56,7 +60,11 @@ if TYPE_CHECKING:
     from archerysim.show.bare_shaft.gaps import gaps
     from archerysim.show.bare_shaft.plot import bare_against_fletched
     from archerysim.show.bare_shaft.target_card import target_card
+    from archerysim.show.bench.after_shot import after_shot
+    from archerysim.show.bench.let_down import let_down
+    from archerysim.show.bench.map_plot import bench_map
     from archerysim.show.bench.plot import bench_change
+    from archerysim.show.bench.timed_plot import timed_tiller
     from archerysim.show.case_sheet.page import save_sheet, sheet_page
     from archerysim.show.explanation.contributions import contributions
     from archerysim.show.explanation.plot import explain
@@ -99,9 +107,9 @@ def __dir__() -> list[str]:
 
 
 __all__ = [
-    "animate", "animate_flight", "bare_against_fletched", "before_and_after", "bench_change", "bow", "clearance",
-    "contributions", "curve", "diagnosis", "energy", "explain", "flight", "gaps", "group", "group_by_reading",
-    "lesson_page", "limbs", "locators_compared", "measures_pages", "own_data", "save_figure", "save_measures",
-    "save_sheet", "sheet_page", "sideways", "square", "strain", "strips", "sweep", "target_card", "throat", "tornado",
-    "traces", "tuned", "views",
+    "after_shot", "animate", "animate_flight", "bare_against_fletched", "before_and_after", "bench_change",
+    "bench_map", "bow", "clearance", "contributions", "curve", "diagnosis", "energy", "explain", "flight", "gaps",
+    "group", "group_by_reading", "lesson_page", "let_down", "limbs", "locators_compared", "measures_pages",
+    "own_data", "save_figure", "save_measures", "save_sheet", "sheet_page", "sideways", "square", "strain",
+    "strips", "sweep", "target_card", "throat", "timed_tiller", "tornado", "traces", "tuned", "views",
 ]  # fmt: skip

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
     from archerysim.study.bare_shaft.flights import Flights
     from archerysim.study.bare_shaft.result import BareAgainstFletched
+    from archerysim.study.bench.bench_map import BenchMap
     from archerysim.study.bench.change import BenchChange
     from archerysim.study.uncertainty.uncertainty import Uncertainty
 
@@ -160,6 +161,25 @@ def write_bench(found: BenchChange, path: str | os.PathLike[str]) -> None:
     columns: dict[str, Any] = {"after": ["", *found.steps]}
     for k, (name, unit, _) in enumerate(ANSWERS):
         columns[f"{name.replace('_', ' ')} [{unit or '-'}]"] = found.at[:, k]
+    _write(columns, path)
+
+
+def write_map(found: BenchMap, path: str | os.PathLike[str]) -> None:
+    """Write every point of a map, a row a split and value of the other axis, units in the header; empty: no shot.
+
+    Raises
+    ------
+    SetupError
+        If the file cannot be written.
+    """
+    across, places = found.across, list(np.ndindex(*found.values.shape[1:]))
+    columns: dict[str, Any] = {
+        "tiller split [mm]": [found.splits[i] for i, _ in places],
+        f"{across.kind} [{across.unit or '-'}]": [across.shown[j] for _, j in places],
+    }
+    for name, unit, _ in found.quantities:
+        columns[f"{name.replace('_', ' ')} [{unit}]"] = found.of(name).ravel()
+    columns["reason"] = [found.reasons.get(place, "") for place in places]
     _write(columns, path)
 
 

@@ -70,6 +70,12 @@ RESULTS: dict[str, Any] = {
     "TwoSetups": lambda: archerysim.compare(
         small_sweep.bow(), small_sweep.bow().replace({"arrow.point_mass": "95 gr"}), mesh="coarse"
     ),
+    "TimedTiller": lambda: archerysim.timed_tiller(small_sweep.bow(), **HOW),
+    "BenchMap": lambda: archerysim.bench_map(
+        small_sweep.bow(), splits="2 mm, 5 mm, 8 mm", values="4 mm, 6 mm, 8 mm", **ALONE
+    ),
+    "LetDown": lambda: archerysim.let_down(small_sweep.bow(), **HOW),
+    "AfterShot": lambda: archerysim.after_shot(small_sweep.bow(), **HOW),
     "Explained": lambda: archerysim.explain(small_sweep.bow(), **HOW),
     "Lesson": lambda: archerysim.lesson(small_sweep.bow(), shots=40, mesh="coarse", workers=1),
     "DataCompared": lambda: archerysim.compare_data(small_sweep.bow(), DATA, **HOW),

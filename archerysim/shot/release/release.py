@@ -219,6 +219,7 @@ def loose(
     frames: int = 0,
     cap: float = CAP,
     planes: int = 1,
+    run_on: float = 0.0,
 ) -> Loosed:
     """Let go.
 
@@ -235,6 +236,8 @@ def loose(
         Longest time [s].
     planes : int
         1: the shot in the bow's plane; 2: sideways too.
+    run_on : float
+        How much further the throat goes than where the arrow is clear, before the end [m].
 
     Raises
     ------
@@ -254,7 +257,7 @@ def loose(
     gravity = weight(drawn, drawing.setup.archer.cant if begun is not None else 0.0)
     hand = hand_at_rest(drawing, drawn, gravity)
     held = make_held(drawn.force, hand, gravity, drawing.pinch_on(drawn.throat_x, drawn.force))
-    pace = Pace(dt, cap, clear_at(begun), account, every, frame_every)
+    pace = Pace(dt, cap, clear_at(begun) + run_on, account, every, frame_every)
     if begun is None:
         side = None
         code = release(model, held, make_motion(model, drawn.x, drawn.y), pace, kept)
