@@ -26,7 +26,7 @@ LETTERS = 56  # of a line below a drawing
 ORDER = "In the order in which archerysim new asks. Write the unit to each number; an empty line is asked again."
 CAUTION = (
     "Never loose without an arrow. Draw on the scale only as far as you shoot, and let down slowly; take a bow apart "
-    "only when it is unstrung."
+    "only unstrung."
 )
 
 
