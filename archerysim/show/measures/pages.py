@@ -25,8 +25,8 @@ STRIP, LINE, EACH = 3.5, 0.33, 0.82  # what is asked beyond the drawings, a line
 LETTERS = 56  # of a line below a drawing
 ORDER = "In the order in which archerysim new asks. Write the unit to each number; an empty line is asked again."
 CAUTION = (
-    "Never loose without an arrow. Draw on the scale only as far as you shoot, and let down slowly; take down only an "
-    "unstrung bow."
+    "Never loose without an arrow. Draw on the scale only as far as you shoot, and let down slowly; take a bow apart "
+    "only unstrung."
 )
 
 

@@ -18,7 +18,7 @@ ONE_LINE = 85  # letters beside a name
 LITTLE = 0.05  # [mm] differences that are printed as none
 HARDLY = 3.0  # [mm] a group that tells no less than the longest move says hardly anything
 CUT = {"square": ", cut at square", "end": ", cut at the end of the readings searched"}
-SURER = "a move that your own groups call for, not this height: archerysim read-group"
+SURER = "the move that your own groups call for, not this height: archerysim read-group"
 CONTACT = (
     "Clear the contact first: near there the shaft touches rest or riser on its way out, and a bare shaft can then "
     "mislead about the locators. Start high, come down, and check the clearance with powder or paint before you "
