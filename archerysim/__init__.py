@@ -56,6 +56,8 @@ _HOMES = {
     "archerysim.study.case_sheet.case_sheet": ("case_sheet", "CaseSheet"),
     "archerysim.study.two_setups.compare": ("compare", "TwoSetups"),
     "archerysim.study.bench.change": ("change", "BenchChange"),
+    "archerysim.study.bench.even_tiller": ("even_tiller", "EvenTiller"),
+    "archerysim.study.bench.limb_design": ("limb_design", "LimbDesign"),
     "archerysim.shot.limbs_compared": ("limbs_compared", "LimbsCompared"),
     "archerysim.study.uncertainty.measure_next": ("measure_next", "MeasureNext"),
     "archerysim.study.uncertainty.uncertainty": ("uncertainty", "Uncertainty"),
@@ -146,6 +148,10 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.bare_shaft.result import BareAgainstFletched as BareAgainstFletched
     from archerysim.study.bench.change import BenchChange as BenchChange
     from archerysim.study.bench.change import change as change
+    from archerysim.study.bench.even_tiller import EvenTiller as EvenTiller
+    from archerysim.study.bench.even_tiller import even_tiller as even_tiller
+    from archerysim.study.bench.limb_design import LimbDesign as LimbDesign
+    from archerysim.study.bench.limb_design import limb_design as limb_design
     from archerysim.study.case_sheet.case_sheet import CaseSheet as CaseSheet
     from archerysim.study.case_sheet.case_sheet import case_sheet as case_sheet
     from archerysim.study.explanation.explain import Explained as Explained

@@ -18,11 +18,13 @@ from archerysim.cli import (
     check,
     compare,
     draw,
+    even_tiller,
     explain,
     flights,
     fly,
     group,
     lesson,
+    limb_design,
     measures,
     new,
     own_data,
@@ -43,7 +45,8 @@ from archerysim.version import VERSION
 # in the order of the help
 COMMANDS = (
     new, measures, check, brace, draw, strain, shoot, explain, sweep, fly, flights, bare_shaft, tune, sideways, group,
-    sensitivity, uncertainty, read_group, own_data, lesson, compare, change, sheet, warm_up,
+    sensitivity, uncertainty, read_group, own_data, lesson, compare, change, even_tiller,
+    limb_design, sheet, warm_up,
 )  # fmt: skip
 DESCRIPTION = """\
 How a bow throws an arrow. A setup file says what can be measured on a bow, its string, an arrow and the
@@ -99,7 +102,7 @@ def _refuse_one_file(options: argparse.Namespace) -> None:
     """Refuse a job that would write over a file that it reads, or that it writes twice."""
     from archerysim.fields.file_reading import refuse_one_file
 
-    names = ("setup", "notes", "draw_force", "speeds", "track", "store", "out", "plot")
+    names = ("setup", "notes", "draw_force", "speeds", "track", "store", "out", "plot", "bow")
     files = {name: getattr(options, name, None) for name in names}
     for k, path in enumerate(getattr(options, "before", ())):
         files["from" if not k else f"from, {k + 1}"] = path

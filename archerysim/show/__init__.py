@@ -14,6 +14,8 @@ _HOMES = {
     "archerysim.show.bare_shaft.gaps": ("gaps",),
     "archerysim.show.bare_shaft.plot": ("bare_against_fletched",),
     "archerysim.show.bare_shaft.target_card": ("target_card",),
+    "archerysim.show.bench.even_tiller_plot": ("even_tiller",),
+    "archerysim.show.bench.limb_design_plot": ("limb_design",),
     "archerysim.show.bench.plot": ("bench_change",),
     "archerysim.show.case_sheet.page": ("save_sheet", "sheet_page"),
     "archerysim.show.explanation.contributions": ("contributions",),
@@ -49,6 +51,8 @@ if TYPE_CHECKING:
     from archerysim.show.bare_shaft.gaps import gaps
     from archerysim.show.bare_shaft.plot import bare_against_fletched
     from archerysim.show.bare_shaft.target_card import target_card
+    from archerysim.show.bench.even_tiller_plot import even_tiller
+    from archerysim.show.bench.limb_design_plot import limb_design
     from archerysim.show.bench.plot import bench_change
     from archerysim.show.case_sheet.page import save_sheet, sheet_page
     from archerysim.show.explanation.contributions import contributions
@@ -93,8 +97,8 @@ def __dir__() -> list[str]:
 
 __all__ = [
     "animate", "animate_flight", "bare_against_fletched", "before_and_after", "bench_change", "bow", "clearance",
-    "contributions", "curve", "diagnosis", "energy", "explain", "flight", "gaps", "group", "group_by_reading",
-    "lesson_page", "limbs", "locators_compared", "measures_pages", "own_data", "save_figure", "save_measures",
-    "save_sheet", "sheet_page", "sideways", "square", "strain", "strips", "sweep", "target_card", "throat", "tornado",
-    "traces", "tuned", "views",
+    "contributions", "curve", "diagnosis", "energy", "even_tiller", "explain", "flight", "gaps", "group",
+    "group_by_reading", "lesson_page", "limb_design", "limbs", "locators_compared", "measures_pages", "own_data",
+    "save_figure", "save_measures", "save_sheet", "sheet_page", "sideways", "square", "strain", "strips", "sweep",
+    "target_card", "throat", "tornado", "traces", "tuned", "views",
 ]  # fmt: skip
