@@ -58,6 +58,7 @@ _HOMES = {
     "archerysim.study.bench.change": ("change", "BenchChange"),
     "archerysim.study.bench.even_tiller": ("even_tiller", "EvenTiller"),
     "archerysim.study.bench.limb_design": ("limb_design", "LimbDesign"),
+    "archerysim.study.bench.tillering": ("tillering", "Tillering"),
     "archerysim.shot.limbs_compared": ("limbs_compared", "LimbsCompared"),
     "archerysim.study.uncertainty.measure_next": ("measure_next", "MeasureNext"),
     "archerysim.study.uncertainty.uncertainty": ("uncertainty", "Uncertainty"),
@@ -152,6 +153,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.bench.even_tiller import even_tiller as even_tiller
     from archerysim.study.bench.limb_design import LimbDesign as LimbDesign
     from archerysim.study.bench.limb_design import limb_design as limb_design
+    from archerysim.study.bench.tillering import Tillering as Tillering
+    from archerysim.study.bench.tillering import tillering as tillering
     from archerysim.study.case_sheet.case_sheet import CaseSheet as CaseSheet
     from archerysim.study.case_sheet.case_sheet import case_sheet as case_sheet
     from archerysim.study.explanation.explain import Explained as Explained

@@ -35,6 +35,7 @@ from archerysim.cli import (
     sideways,
     strain,
     sweep,
+    tillering_tree,
     tune,
     uncertainty,
     warm_up,
@@ -46,7 +47,7 @@ from archerysim.version import VERSION
 COMMANDS = (
     new, measures, check, brace, draw, strain, shoot, explain, sweep, fly, flights, bare_shaft, tune, sideways, group,
     sensitivity, uncertainty, read_group, own_data, lesson, compare, change, even_tiller,
-    limb_design, sheet, warm_up,
+    limb_design, tillering_tree, sheet, warm_up,
 )  # fmt: skip
 DESCRIPTION = """\
 How a bow throws an arrow. A setup file says what can be measured on a bow, its string, an arrow and the

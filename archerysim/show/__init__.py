@@ -17,6 +17,7 @@ _HOMES = {
     "archerysim.show.bench.even_tiller_plot": ("even_tiller",),
     "archerysim.show.bench.limb_design_plot": ("limb_design",),
     "archerysim.show.bench.plot": ("bench_change",),
+    "archerysim.show.bench.tillering_plot": ("tillering_tree",),
     "archerysim.show.case_sheet.page": ("save_sheet", "sheet_page"),
     "archerysim.show.explanation.contributions": ("contributions",),
     "archerysim.show.explanation.plot": ("explain",),
@@ -54,6 +55,7 @@ if TYPE_CHECKING:
     from archerysim.show.bench.even_tiller_plot import even_tiller
     from archerysim.show.bench.limb_design_plot import limb_design
     from archerysim.show.bench.plot import bench_change
+    from archerysim.show.bench.tillering_plot import tillering_tree
     from archerysim.show.case_sheet.page import save_sheet, sheet_page
     from archerysim.show.explanation.contributions import contributions
     from archerysim.show.explanation.plot import explain
@@ -100,5 +102,5 @@ __all__ = [
     "contributions", "curve", "diagnosis", "energy", "even_tiller", "explain", "flight", "gaps", "group",
     "group_by_reading", "lesson_page", "limb_design", "limbs", "locators_compared", "measures_pages", "own_data",
     "save_figure", "save_measures", "save_sheet", "sheet_page", "sideways", "square", "strain", "strips", "sweep",
-    "target_card", "throat", "tornado", "traces", "tuned", "views",
+    "target_card", "throat", "tillering_tree", "tornado", "traces", "tuned", "views",
 ]  # fmt: skip
