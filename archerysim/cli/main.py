@@ -21,6 +21,7 @@ from archerysim.cli import (
     check,
     compare,
     draw,
+    even_tiller,
     explain,
     flight_path,
     flights,
@@ -29,6 +30,7 @@ from archerysim.cli import (
     journal,
     lesson,
     let_down,
+    limb_design,
     measures,
     new,
     own_data,
@@ -40,6 +42,7 @@ from archerysim.cli import (
     strain,
     sweep,
     target,
+    tillering_tree,
     timed_tiller,
     tune,
     uncertainty,
@@ -52,7 +55,7 @@ from archerysim.version import VERSION
 COMMANDS = (
     new, measures, check, brace, draw, strain, shoot, explain, animate, sweep, fly, flights, flight_path, target,
     bare_shaft, tune, sideways, group, sensitivity, uncertainty, read_group, journal, own_data, lesson, compare,
-    change, timed_tiller, bench_map, let_down, after_shot, sheet, warm_up,
+    change, even_tiller, limb_design, tillering_tree, timed_tiller, bench_map, let_down, after_shot, sheet, warm_up,
 )  # fmt: skip
 DESCRIPTION = """\
 How a bow throws an arrow. A setup file holds what can be measured on a bow, its string, an arrow and the
@@ -108,7 +111,7 @@ def _refuse_one_file(options: argparse.Namespace) -> None:
     """Refuse a job that would write over a file that it reads, or that it writes twice."""
     from archerysim.fields.file_reading import refuse_one_file
 
-    names = ("setup", "notes", "draw_force", "speeds", "track", "store", "out", "plot")
+    names = ("setup", "notes", "draw_force", "speeds", "track", "store", "out", "plot", "bow")
     files = {name: getattr(options, name, None) for name in names}
     for k, path in enumerate(getattr(options, "before", ())):
         files["from" if not k else f"from, {k + 1}"] = path

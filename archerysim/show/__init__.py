@@ -21,11 +21,14 @@ _HOMES = {
     "archerysim.show.bare_shaft.gaps": ("gaps",),
     "archerysim.show.bare_shaft.plot": ("bare_against_fletched",),
     "archerysim.show.bare_shaft.target_card": ("target_card",),
+    "archerysim.show.bench.even_tiller_plot": ("even_tiller",),
+    "archerysim.show.bench.limb_design_plot": ("limb_design",),
     "archerysim.show.bench.plot": ("bench_change",),
     "archerysim.show.bench.timed_plot": ("timed_tiller",),
     "archerysim.show.bench.map_plot": ("bench_map",),
     "archerysim.show.bench.let_down": ("let_down",),
     "archerysim.show.bench.after_shot": ("after_shot",),
+    "archerysim.show.bench.tillering_plot": ("tillering_tree",),
     "archerysim.show.case_sheet.page": ("save_sheet", "sheet_page"),
     "archerysim.show.explanation.contributions": ("contributions",),
     "archerysim.show.explanation.plot": ("explain",),
@@ -61,9 +64,12 @@ if TYPE_CHECKING:
     from archerysim.show.bare_shaft.plot import bare_against_fletched
     from archerysim.show.bare_shaft.target_card import target_card
     from archerysim.show.bench.after_shot import after_shot
+    from archerysim.show.bench.even_tiller_plot import even_tiller
     from archerysim.show.bench.let_down import let_down
+    from archerysim.show.bench.limb_design_plot import limb_design
     from archerysim.show.bench.map_plot import bench_map
     from archerysim.show.bench.plot import bench_change
+    from archerysim.show.bench.tillering_plot import tillering_tree
     from archerysim.show.bench.timed_plot import timed_tiller
     from archerysim.show.case_sheet.page import save_sheet, sheet_page
     from archerysim.show.explanation.contributions import contributions
@@ -108,8 +114,9 @@ def __dir__() -> list[str]:
 
 __all__ = [
     "after_shot", "animate", "animate_flight", "bare_against_fletched", "before_and_after", "bench_change",
-    "bench_map", "bow", "clearance", "contributions", "curve", "diagnosis", "energy", "explain", "flight", "gaps",
-    "group", "group_by_reading", "lesson_page", "let_down", "limbs", "locators_compared", "measures_pages",
-    "own_data", "save_figure", "save_measures", "save_sheet", "sheet_page", "sideways", "square", "strain",
-    "strips", "sweep", "target_card", "throat", "timed_tiller", "tornado", "traces", "tuned", "views",
+    "bench_map", "bow", "clearance", "contributions", "curve", "diagnosis", "energy", "even_tiller", "explain",
+    "flight", "gaps", "group", "group_by_reading", "lesson_page", "let_down", "limb_design", "limbs",
+    "locators_compared", "measures_pages", "own_data", "save_figure", "save_measures", "save_sheet", "sheet_page",
+    "sideways", "square", "strain", "strips", "sweep", "target_card", "throat", "tillering_tree", "timed_tiller",
+    "tornado", "traces", "tuned", "views",
 ]  # fmt: skip

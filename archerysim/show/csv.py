@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from archerysim.study.bare_shaft.result import BareAgainstFletched
     from archerysim.study.bench.bench_map import BenchMap
     from archerysim.study.bench.change import BenchChange
+    from archerysim.study.bench.even_tiller import EvenTiller
     from archerysim.study.uncertainty.uncertainty import Uncertainty
 
 NOTHING_MORE: Mapping[str, Any] = MappingProxyType({})
@@ -161,6 +162,31 @@ def write_bench(found: BenchChange, path: str | os.PathLike[str]) -> None:
     columns: dict[str, Any] = {"after": ["", *found.steps]}
     for k, (name, unit, _) in enumerate(ANSWERS):
         columns[f"{name.replace('_', ' ')} [{unit or '-'}]"] = found.at[:, k]
+    _write(columns, path)
+
+
+def write_scraping(found: EvenTiller, path: str | os.PathLike[str]) -> None:
+    """Write what is scraped off, a row a limb and station, units in the header.
+
+    Raises
+    ------
+    SetupError
+        If nothing is scraped, or the file cannot be written.
+    """
+    if found.by != "scraping":
+        raise SetupError("out", "there are no stations: the bolts are turned", "Leave it out")
+    full = filled(found.before.setup)
+    limbs = (full.upper_limb, full.lower_limb)
+    there = [
+        np.interp(at / limb.length, limb.at, limb.thickness) for at, limb in zip(found.stations, limbs, strict=True)
+    ]
+    depth = np.concatenate(found.off)
+    names = [name for name, at in zip(LIMBS, found.stations, strict=True) for _ in at]
+    columns: dict[str, Any] = {
+        "limb": names, "station [cm]": 100.0 * np.concatenate(found.stations),
+        "thickness now [mm]": 1e3 * np.concatenate(there), "off [mm]": 1e3 * depth,
+        "thickness then [mm]": 1e3 * (np.concatenate(there) - depth),
+    }  # fmt: skip
     _write(columns, path)
 
 

@@ -7,11 +7,11 @@ from typing import NamedTuple, cast
 
 from archerysim.equipment.bench.parts import OtherLimbs, OtherRiser, SwapLimbs
 from archerysim.equipment.bench.pockets import Shim, Turn, Twist, Which
-from archerysim.equipment.bench.wood import Cut, Face, Heat, Scrape
+from archerysim.equipment.bench.wood import Cut, Face, Heat, Scrape, ScrapeAlong
 from archerysim.errors import SetupError
 from archerysim.fields.quantity import in_si
 
-Step = Turn | Shim | Twist | SwapLimbs | OtherLimbs | OtherRiser | Cut | Heat | Scrape
+Step = Turn | Shim | Twist | SwapLimbs | OtherLimbs | OtherRiser | Cut | Heat | Scrape | ScrapeAlong
 
 
 class FromFile(NamedTuple):

@@ -26,6 +26,7 @@ Table = tuple[float, ...]
 EDGE = 0.02  # [m] [judgement]
 STEPS = 6  # of the table along an edge
 MOST = 0.2  # of the thickness or width, in one pass [judgement]
+LEAST = 5e-6  # [m] of wood that is told: less is none
 CLOSE = 1e-9  # of the length: the same place
 SHORTEST = 0.15  # [m] that is left of a limb
 NOT_WOOD = ("unidirectional glass", "unidirectional carbon", "glass on wood core", "carbon on wood core")
@@ -76,28 +77,103 @@ class Scrape:
         check_wood(name, given, "scraped")
         _check_stretch(name, self.start, self.end, limb.length)
         places = _with_stretch(limb.at, self.start, self.end, limb.length)
-        width, thickness = _at(places, limb.at, limb.width), _at(places, limb.at, limb.thickness)
         off = tuple(self.depth * _share(place * limb.length, self.start, self.end) for place in places)
-        of_width, table = (2.0, width) if self.face == "edges" else (1.0, thickness)
-        for one, depth in zip(table, off, strict=True):
-            if of_width * depth > MOST * one:
-                raise SetupError(
-                    f"{name}.{'width' if self.face == 'edges' else 'thickness'}",
-                    f"{show(of_width * depth, 'mm')} off {show(one, 'mm')} is more than {100 * MOST:.0f} % in one pass",
-                    "Take less, then measure and draw the bow again before the next pass",
-                )
-        new_width = tuple(w - 2.0 * d for w, d in zip(width, off, strict=True)) if self.face == "edges" else width
-        new_thickness = thickness if self.face == "edges" else tuple(t - d for t, d in zip(thickness, off, strict=True))
-        out: dict[str, Any] = {f"{name}.at": places, f"{name}.width": new_width, f"{name}.thickness": new_thickness}
-        out |= _curve_kept(name, given, limb)
-        if not limb.density:
-            sections = zip(width, thickness, new_width, new_thickness, strict=True)
-            left = [(w * t) / (old_w * old_t) for old_w, old_t, w, t in sections]
-            mass = _at(places, limb.at, limb.mass_per_length)
-            out[f"{name}.mass_per_length"] = tuple(m * share for m, share in zip(mass, left, strict=True))
-        if self.face == "belly" and given.root_thickness is not None:
-            out[f"{name}.root_thickness"] = given.root_thickness - off[0]
-        return out
+        return scraped(name, given, limb, self.face, places, off)
+
+
+@dataclass(frozen=True)
+class ScrapeAlong:
+    """Wood scraped off the belly of one limb by a table: so much at each station, straight lines between.
+
+    Attributes
+    ----------
+    limb : {"upper", "lower"}
+    stations : tuple of float
+        From the root along the limb, rising [m].
+    depths : tuple of float
+        Taken off the thickness there [m]; none is negative.
+    """
+
+    limb: Literal["upper", "lower"]
+    stations: Table
+    depths: Table
+
+    @property
+    def words(self) -> str:
+        """What is done."""
+        each = (
+            f"{show(round(depth, 5), 'mm')} at {show(round(at, 3), 'cm')}"
+            for at, depth in zip(self.stations, self.depths, strict=True)
+            if depth >= LEAST
+        )
+        return f"scrape off the belly of the {self.limb} limb, from the root: {', '.join(each) or 'nothing'}"
+
+    def changes(self, setup: Setup) -> InSi:
+        """What it changes on a bow as built.
+
+        Raises
+        ------
+        SetupError
+            Where the limb is none of solid wood, a depth is negative, or too much would go in one pass.
+        """
+        name = f"{self.limb}_limb"
+        given: Limb = getattr(setup, name)
+        limb: FilledLimb = getattr(filled(setup), name)
+        check_wood(name, given, "scraped")
+        if min(self.depths) < 0.0:
+            raise SetupError(f"{name}.thickness", "no wood can be put back", "Give how much is taken off")
+        own = tuple(_snapped(at / limb.length, limb.at) for at in self.stations)
+        if not 0.0 <= own[0] < own[-1] <= 1.0:
+            raise SetupError(f"{name}.length", "a station lies beyond the limb", "Give places along it")
+        places = tuple(sorted({*own, *limb.at}))
+        off = tuple(
+            depth if own[0] <= place <= own[-1] else 0.0
+            for place, depth in zip(places, _at(places, own, self.depths), strict=True)
+        )
+        return InSi(scraped(name, given, limb, "belly", places, off))
+
+
+def scraped(name: str, given: Limb, limb: FilledLimb, face: Face, places: Table, off: Table) -> dict[str, Any]:
+    """What scraping changes on a limb as built.
+
+    Parameters
+    ----------
+    name : str
+        The limb's path.
+    given, limb : Limb, FilledLimb
+        As built; the same filled.
+    face : {"belly", "edges"}
+    places : tuple of float
+        Along the limb, 0 to 1, those of its own tables among them.
+    off : tuple of float
+        Taken off there: of the thickness; of the width, at each edge [m].
+
+    Raises
+    ------
+    SetupError
+        Where too much would go in one pass.
+    """
+    width, thickness = _at(places, limb.at, limb.width), _at(places, limb.at, limb.thickness)
+    of_width, table = (2.0, width) if face == "edges" else (1.0, thickness)
+    for one, depth in zip(table, off, strict=True):
+        if of_width * depth > MOST * one * (1.0 + CLOSE):
+            raise SetupError(
+                f"{name}.{'width' if face == 'edges' else 'thickness'}",
+                f"{show(of_width * depth, 'mm')} off {show(one, 'mm')} is more than {100 * MOST:.0f} % in one pass",
+                "Take less, then measure and draw the bow again before the next pass",
+            )
+    new_width = tuple(w - 2.0 * d for w, d in zip(width, off, strict=True)) if face == "edges" else width
+    new_thickness = thickness if face == "edges" else tuple(t - d for t, d in zip(thickness, off, strict=True))
+    out: dict[str, Any] = {f"{name}.at": places, f"{name}.width": new_width, f"{name}.thickness": new_thickness}
+    out |= _curve_kept(name, given, limb)
+    if not limb.density:
+        sections = zip(width, thickness, new_width, new_thickness, strict=True)
+        left = [(w * t) / (old_w * old_t) for old_w, old_t, w, t in sections]
+        mass = _at(places, limb.at, limb.mass_per_length)
+        out[f"{name}.mass_per_length"] = tuple(m * share for m, share in zip(mass, left, strict=True))
+    if face == "belly" and given.root_thickness is not None:
+        out[f"{name}.root_thickness"] = given.root_thickness - off[0]
+    return out
 
 
 @dataclass(frozen=True)
@@ -250,6 +326,11 @@ def _with_stretch(places: Table, start: float, end: float, length: float) -> Tab
     more = [(start + step) / length for step in steps] + [(end - step) / length for step in steps]
     new = [one for one in more if all(abs(one - place) > CLOSE for place in places)]
     return tuple(sorted((*places, *new)))
+
+
+def _snapped(place: float, places: Table) -> float:
+    """A place, or the one of a table that is the same but for rounding."""
+    return next((one for one in places if abs(one - place) <= CLOSE), place)
 
 
 def _at(places: Table, known: Table, table: Table) -> Table:
