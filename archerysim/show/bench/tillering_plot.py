@@ -74,7 +74,7 @@ def tillering_tree(found: Tillering) -> Figure:
     below.set_ylim(bottom=0.0)
     style.head(
         figure,
-        f"{found.stave.name} on the tillering tree, for {found.draw_weight / POUND:.1f} lb: how uneven before and after "
+        f"{found.stave.name} on the tillering tree, for {found.draw_weight / POUND:.1f} lb: how uneven before, after "
         f"scraping; what departs from the wanted outline is drawn {ENLARGED:.0f} times as large",
     )  # fmt: skip
     handles = [
