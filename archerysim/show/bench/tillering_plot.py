@@ -73,8 +73,9 @@ def tillering_tree(found: Tillering) -> Figure:
     style.dress(below, "from the root along the limb [mm]", "off the belly [mm]", "at all lengths together")
     below.set_ylim(bottom=0.0)
     style.head(
-        figure, f"{found.stave.name} on the tillering tree, for {found.draw_weight / POUND:.1f} lb: how uneven before "
-        f"and after scraping; what departs from the wanted outline is drawn {ENLARGED:.0f} times as large",
+        figure,
+        f"{found.stave.name} on the tillering tree, for {found.draw_weight / POUND:.1f} lb: how uneven before, after "
+        f"scraping; what departs from the wanted outline is drawn {ENLARGED:.0f} times as large",
     )  # fmt: skip
     handles = [
         Line2D([], [], color=OLD, linewidth=2.8, label="before scraping"), Line2D([], [], color=NEW, label="after"),
