@@ -46,6 +46,11 @@ return seen;
 """
 OTHER_LETTERS = str.maketrans("aeiouAEIOU", "àéîøüÀÉÎØÜ")
 UNITS = {"mm", "cm", "in", "yd", "lb"}  # of two letters or more; they stay
+TIME = """
+const slider = document.getElementById("time");
+slider.value = arguments[0];
+slider.dispatchEvent(new Event("input"));
+"""
 SLIDE = """
 const slider = document.getElementById("slider-" + arguments[0]);
 slider.value = arguments[1];
@@ -137,9 +142,9 @@ def test_captions_say_when(opened: Any) -> None:
         return [one.text for one in opened.find_elements("css selector", ".lane .caption")]
 
     assert all(one.startswith("As it leaves: ") for one in told())
-    opened.execute_script("move(0.01)")
+    opened.execute_script(TIME, 30)
     assert all(one.startswith("On its way: ") for one in told())
-    opened.execute_script("move(end)")
+    opened.execute_script(TIME, 100)
     assert all(one.startswith("As it lands: ") for one in told())
     assert not any("No swing" in one for one in opened.find_element("tag name", "body").text.splitlines())
 
@@ -147,11 +152,13 @@ def test_captions_say_when(opened: Any) -> None:
 def test_triangles_stand_by_the_convention_of_the_file(opened: Any, page: Path, tmp_path: Path) -> None:
     """By the top the whole nock is under them: as far above the drawn nock's lower face as it is high."""
     places = """
-      const marks = [...document.querySelectorAll("#square polygon")].slice(-3);
-      return marks.map((one) => {
-        const ys = one.getAttribute("points").split(" ").map((pair) => Number(pair.split(",")[1]));
-        const above = (SEEN_ABOVE + told(0) / MM);
-        return above - ys[1] / (SQUARE_TALL / (above + SEEN_BELOW));
+      const square = document.getElementById("square");
+      const label = (text) => Number([...square.querySelectorAll("text")]
+        .find((one) => one.textContent === text).getAttribute("y"));
+      const [nil, twenty] = [label("0"), label("20 mm")];
+      return [...square.querySelectorAll("polygon")].slice(-3).map((one) => {
+        const y = Number(one.getAttribute("points").split(" ")[1].split(",")[1]);
+        return 20 * (nil - 5 - y) / (nil - twenty);
       });"""
     under, key = opened.execute_script(places), text(opened, "square-key")
     other = tmp_path / "top.html"
@@ -164,6 +171,7 @@ def test_triangles_stand_by_the_convention_of_the_file(opened: Any, page: Path, 
         True,
         True,
     )
+    opened.execute_script("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
     assert illegible(opened, UNSEEN) == []
 
 

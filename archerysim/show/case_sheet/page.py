@@ -23,6 +23,7 @@ SIZES = (8.5, 8.0, 7.5)  # of the text, the first that fits [pt]
 HEAD, TITLE = 1.5, 5.5  # larger than the text [pt]
 STEP = 0.052  # of a line, by the size of its letters [cm/pt]
 TABLE = 8.0  # of the measurements at most, which stand beside the square [pt]
+SURE = 0.96  # of the width that text may fill: letters on a screen stand on whole dots
 INDENT = 0.3  # of a sentence behind its mark [cm]
 FULL_SIZE = "printed at 100 %, in its true size"
 
@@ -54,7 +55,7 @@ class _Pen:
     def pair(self, name: str, text: str, at: float) -> None:
         """A name, and text beside it in as many lines as it takes."""
         self.text(LEFT, name, weight="bold" if at < 6.0 else "normal")
-        for line in fold(text, RIGHT - at, self.size).splitlines():
+        for line in fold(text, SURE * (RIGHT - at), self.size).splitlines():
             self.text(at, line)
             self.y -= self.step
 
@@ -63,7 +64,7 @@ class _Pen:
         indent = INDENT if first else 0.0
         if first:
             self.text(LEFT, first, color=color)
-        for line in fold(text, RIGHT - LEFT - indent, self.size).splitlines():
+        for line in fold(text, SURE * (RIGHT - LEFT - indent), self.size).splitlines():
             self.text(LEFT + indent, line, color=color)
             self.y -= self.step
 

@@ -161,10 +161,8 @@ def _ruler(ax: Axes, low: float, high: float, in_words: bool) -> None:
         size = 4.2 if k % 10 == 0 else 3.0 if k % 5 == 0 else 1.7
         ax.plot([EDGE - size, EDGE], [k, k], color=INK, linewidth=0.6, gid="millimetre")
         if k % 5 == 0 and low + 1.0 < k < high - 3.5:
-            high_up: dict[str, Any] = (
-                {"y": k, "va": "center"} if k else {"y": 0.4, "va": "bottom"}
-            )  # off the line of the arm's edge
-            style.note(ax, EDGE + 0.6, text=f"{k}", ha="left", fontsize=style.SMALL - 0.5, **high_up)
+            y, up = (k, "center") if k else (0.4, "bottom")  # nil off the line of the arm's edge
+            style.note(ax, EDGE + 0.6, y, f"{k}", va=up, ha="left", fontsize=style.SMALL - 0.5)
     step = SIXTEENTH / MM
     for k in range(int(np.floor(low / step)), int(np.ceil(high / step)) + 1):
         size = next(s for n, s in ((16, 4.2), (8, 3.6), (4, 2.9), (2, 2.2), (1, 1.5)) if k % n == 0)
@@ -205,7 +203,7 @@ def _arm(ax: Axes, shown: Seen, in_words: bool) -> None:
     top = min(float(np.interp(shown.rest, *shown.arrow.T)) - 0.5 * shown.diameter, 0.0)  # the shaft presses it down
     ax.add_patch(Rectangle((at - REST, top - 1.0), 2.0 * REST, 1.0, facecolor=color, edgecolor="none", gid="rest"))
     ax.plot([at, at], [-5.0, top - 0.5], color=color, linewidth=2.0)
-    style.note(ax, at + 1.0, -3.2, "rest", ha="left", va="center", color=LOOKS["rest"].color, fontweight="bold")
+    style.note(ax, at + 2.0, -3.4, "rest", ha="left", va="center", color=LOOKS["rest"].color, fontweight="bold")
     if in_words:
         style.note(ax, CUT - 0.8, 0.5, "arm's lower edge: 0", ha="right", va="bottom")
     else:  # drawn smaller: less room
