@@ -23,7 +23,7 @@ measured just that. ? says how to measure it, back returns to the previous quest
 BACK, HELP, SAME = ("back", "<"), ("?", "help"), "="
 COLD = """\
 archerysim: after the questions the bow is shot, to say what to measure next. On this machine that compiles first, once:
-a minute or two. "archerysim warmup" does it beforehand, in another window; --quick leaves the shots out."""
+a minute or two, more on a busy one. "archerysim warmup" does it beforehand, elsewhere; --quick leaves it out."""
 
 
 def add(commands: Commands) -> None:
