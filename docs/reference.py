@@ -123,6 +123,12 @@ GROUPS = (
         ("study.two_setups", "show.two_setups"),
     ),
     Group(
+        "bench",
+        "What does a step at the bench do?",
+        "Bolts, shims, string, other limbs, scraping and heat, before and after: [the bow-maker's bench](../bench.md).",
+        ("study.bench", "show.bench"),
+    ),
+    Group(
         "general",
         "What goes for all of it?",
         "What is raised, how a picture is saved, which version this is.",
