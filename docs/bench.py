@@ -67,6 +67,17 @@ def glued() -> str:
     return table(heads, rows)
 
 
+def even() -> str:
+    """A stave's lower limb scraped."""
+    return shown('archerysim even-tiller examples/flatbow.toml --split "3 mm"')
+
+
+def timed() -> str:
+    """The splits of a club bow."""
+    return shown("archerysim timed-tiller examples/club-outdoor.toml")
+
+
 TABLES: dict[str, Callable[[], str]] = {
     "bench-steps": steps, "bench-cautions": told, "bench-change": worked, "bench-laminations": glued,
+    "bench-even": even, "bench-timed": timed,
 }  # fmt: skip

@@ -42,6 +42,7 @@ def main(named: list[str]) -> None:
     """Draw them."""
     IMAGES.mkdir(exist_ok=True)
     setup = archerysim.load(ROOT / "examples" / "club-outdoor.toml")
+    stave, longbow = (archerysim.load(ROOT / "examples" / f"{name}.toml") for name in ("flatbow", "longbow"))
     launch = cache(lambda: archerysim.shoot(setup))
     data = cache(
         lambda: archerysim.sweep(setup, over={"nock.locators.reading": "4 mm:12 mm:0.5 mm"}, band=True, progress=False)
@@ -55,7 +56,7 @@ def main(named: list[str]) -> None:
     two = cache(lambda: archerysim.compare(setup, archerysim.load(ROOT / "examples" / "barebow.toml")))
     case = cache(lambda: archerysim.case_sheet(setup, load_notes(ROOT / "examples" / "season.toml")))
     shot = cache(lambda: group(setup, progress=False))
-    bent = cache(lambda: archerysim.strain_along(archerysim.load(ROOT / "examples" / "longbow.toml")))
+    bent = cache(lambda: archerysim.strain_along(longbow))
     at_bench = cache(lambda: archerysim.change(archerysim.load(ROOT / "examples" / "training-bow.toml"), bench.STEPS))
     pictures = {
         "sweep": lambda: show.sweep(data()),
@@ -64,6 +65,13 @@ def main(named: list[str]) -> None:
         "limbs": lambda: show.limbs(setup),
         "strain": lambda: show.strain(bent()),
         "bench": lambda: show.bench_change(at_bench()),
+        "even-tiller": lambda: show.even_tiller(archerysim.even_tiller(stave, split="3 mm")),
+        "tillering-tree": lambda: show.tillering_tree(archerysim.tillering(stave, draw_weight="32 lb")),
+        "limb-design": lambda: show.limb_design(archerysim.limb_design(longbow, draw_weight="40 lb", material="ash")),
+        "bench-map": lambda: show.bench_map(archerysim.bench_map(setup, planes=1)),
+        "timed-tiller": lambda: show.timed_tiller(archerysim.timed_tiller(setup)),
+        "let-down": lambda: show.let_down(archerysim.let_down(longbow)),
+        "after-shot": lambda: show.after_shot(archerysim.after_shot(setup)),
         "throat": lambda: show.throat(launch()),
         "traces": lambda: show.traces(launch()),
         "views": lambda: show.views(launch()),

@@ -13,6 +13,7 @@ import archerysim
 from archerysim import OwnData, Speeds
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import same, summary
+from tests.support.shot.example_bows import path_of
 from tests.support.study import noted_cases, small_sweep
 
 HOW: dict[str, Any] = {"mesh": "coarse"}
@@ -29,6 +30,10 @@ def launch() -> archerysim.Launch:
 
 def built() -> archerysim.Setup:
     return archerysim.fit(small_sweep.bow(), "coarse").setup
+
+
+def stave() -> archerysim.Setup:
+    return archerysim.load(path_of("flatbow"))
 
 
 RESULTS: dict[str, Any] = {
@@ -70,6 +75,11 @@ RESULTS: dict[str, Any] = {
     "TwoSetups": lambda: archerysim.compare(
         small_sweep.bow(), small_sweep.bow().replace({"arrow.point_mass": "95 gr"}), mesh="coarse"
     ),
+    "BenchChange": lambda: archerysim.change(small_sweep.bow(), "swap limbs", **HOW),
+    "LimbsCompared": lambda: archerysim.limbs_compared(archerysim.fit(small_sweep.bow(), "coarse").launch(trace=True)),
+    "EvenTiller": lambda: archerysim.even_tiller(stave(), split="6 mm", mesh="coarse"),
+    "LimbDesign": lambda: archerysim.limb_design(stave(), draw_weight="32 lb", mesh="coarse"),
+    "Tillering": lambda: archerysim.tillering(stave(), draw_weight="32 lb", stages=2, mesh="coarse"),
     "TimedTiller": lambda: archerysim.timed_tiller(small_sweep.bow(), **HOW),
     "BenchMap": lambda: archerysim.bench_map(
         small_sweep.bow(), splits="2 mm, 5 mm, 8 mm", values="4 mm, 6 mm, 8 mm", **ALONE

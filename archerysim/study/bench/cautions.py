@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from archerysim.equipment.bench.parts import OtherLimbs, OtherRiser, SwapLimbs
 from archerysim.equipment.bench.pockets import Shim, Turn, Twist
 from archerysim.equipment.bench.said import Step
-from archerysim.equipment.bench.wood import Cut, Heat, Scrape
+from archerysim.equipment.bench.wood import Cut, Heat, Scrape, ScrapeAlong
 from archerysim.equipment.cautions import BOLTS, CUTTING, HEAT, PARTS, PASSES, SCRAPING, SHIMS, TWISTING, TWO_MAKERS
 from archerysim.equipment.filled_records import MeasuredBow
 from archerysim.equipment.filled_setup import filled
@@ -27,6 +27,7 @@ CAUTIONS: dict[type, tuple[str, ...]] = {
     Cut: (CUTTING, SCRAPING),
     Heat: (HEAT, PASSES),
     Scrape: (SCRAPING, PASSES),
+    ScrapeAlong: (SCRAPING, PASSES),
 }
 AFTER = "After step"  # begins what a bow between passes
 GROWN = 0.005  # of a strain, from where on it is more than before [judgement]
