@@ -356,8 +356,10 @@ def unknown_names() -> list[str]:
     for told in (
         archerysim.Braced,
         archerysim.DrawCurve,
+        archerysim.EvenTiller,
         archerysim.FittedBow,
         archerysim.Launch,
+        archerysim.LimbDesign,
         archerysim.Trace,
     ):  # properties too, by the record's name
         known |= {f"{told.__name__}.{name}" for name in (*dir(told), *(one.name for one in dataclasses.fields(told)))}
