@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 LIMBS = ("upper", "lower")
 TARGET: dict[str, Any] = {"color": LOOKS["clear"].color, "linestyle": (0, (4.0, 2.0)), "linewidth": 1.2}
-IN_A_ROW = 4
+IN_A_ROW = 5
 ENLARGED = 5.0  # departures from the wanted outline
 
 
