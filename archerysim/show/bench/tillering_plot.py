@@ -58,7 +58,7 @@ def tillering_tree(found: Tillering) -> Figure:
                 ax.plot(line[:, 0] / MM, line[:, 1] / MM, gid=f"{limb} {name} {k}", **look)
         ax.plot([0.0], [0.0], marker="+", color=NEW, markersize=6.0, linestyle="none")
         told = f"{stage.draw_length / INCH:.1f} in, {stage.weight / POUND:.0f} lb\n"
-        told += f"{100 * stage.uneven_first:.0f} %, then {100 * stage.uneven:.0f} %"
+        told += f"{100 * stage.uneven_first:.0f} to {100 * stage.uneven:.0f} %"
         style.dress(ax, "", "" if k % IN_A_ROW else "above the pivot [mm]", told)
         ax.set_xlim(low[0], high[0])
         ax.set_ylim(low[1], high[1])
