@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 LIMBS = ("upper", "lower")
 TARGET: dict[str, Any] = {"color": LOOKS["clear"].color, "linestyle": (0, (4.0, 2.0)), "linewidth": 1.2}
-IN_A_ROW = 4
+IN_A_ROW = 5
 ENLARGED = 5.0  # departures from the wanted outline
 
 
@@ -58,7 +58,7 @@ def tillering_tree(found: Tillering) -> Figure:
                 ax.plot(line[:, 0] / MM, line[:, 1] / MM, gid=f"{limb} {name} {k}", **look)
         ax.plot([0.0], [0.0], marker="+", color=NEW, markersize=6.0, linestyle="none")
         told = f"{stage.draw_length / INCH:.1f} in, {stage.weight / POUND:.0f} lb\n"
-        told += f"{100 * stage.uneven_first:.0f} %, then {100 * stage.uneven:.0f} %"
+        told += f"{100 * stage.uneven_first:.0f} to {100 * stage.uneven:.0f} %"
         style.dress(ax, "", "" if k % IN_A_ROW else "above the pivot [mm]", told)
         ax.set_xlim(low[0], high[0])
         ax.set_ylim(low[1], high[1])
