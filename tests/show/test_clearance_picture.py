@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from matplotlib.patches import Circle
@@ -10,7 +12,7 @@ from archerysim.equipment import filled
 from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import shoot
 from archerysim.show import clearance
-from archerysim.show.shots.clearance import Closest, closest
+from archerysim.show.shots.clearance import Closest, _at_once, closest
 from tests.support.shot.example_bows import built
 from tests.support.show.legible_pictures import assert_apart, assert_legible, line, lines
 from tests.support.show.shots_in_both_planes import KINDS, sideways_shot
@@ -37,12 +39,23 @@ def test_the_closest_are_those_of_the_passage() -> None:
         assert found is not None
         assert found.what == "vanes"
         assert 1e3 * found.gap == pytest.approx(gap)
-        (title,) = [
-            ax.get_title(loc="left") for ax in clearance(launch).axes[2:]
-            if ax.get_title(loc="left").split("\n")[1].startswith("rest's arm" if part == "arm" else "side support")
-        ]  # fmt: skip
-        assert f"{1e3 * found.time:.1f} ms" in title
-        assert title.endswith(found.words)
+        name = "rest's arm" if part == "arm" else "side support"
+        told = f"{name}: {found.words}"
+        assert any(told in ax.get_title(loc="left").split("\n") for ax in clearance(launch).axes[2:])
+
+
+def test_two_instants_that_are_nearly_one_have_one_view() -> None:
+    """Of the vanes both are closest within a millisecond; else each part has its own view."""
+    launch = sideways_shot("as it is")
+    arm, side = closest(launch, "arm"), closest(launch, "side")
+    assert arm is not None
+    assert side is not None
+    assert abs(arm.time - side.time) < 1e-3
+    (view,) = clearance(launch).axes[2:]
+    assert f"{1e3 * side.time:.1f} ms" in view.get_title(loc="left")
+    for name, other in (("later", replace(side, time=side.time + 2e-3)), ("of the shaft", replace(side, what="shaft"))):
+        assert not _at_once(arm, other), name
+    assert not _at_once(arm, None)
 
 
 def test_how_deep_the_arm_is_struck_is_told_as_it_is_drawn() -> None:
@@ -68,7 +81,7 @@ def test_from_behind_gaps_can_be_measured() -> None:
     """Between circle and face as far as the trace says; left is left for a right-handed archer."""
     for kind, left in (("as it is", True), ("left-handed", False)):
         launch = sideways_shot(kind)
-        ax = clearance(launch).axes[3]
+        ax = clearance(launch).axes[-1]
         full, trace = filled(launch.setup), launch.traced()
         (shaft,) = [one for one in ax.patches if isinstance(one, Circle)]
         face = line(ax, "side support").get_xdata()[0]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 import archerysim
 from archerysim.equipment import Setup, filled
@@ -48,6 +49,28 @@ def test_levels_ruler_and_words(launch: Launch) -> None:
     assert "top of the nock: 13.8 mm (9/16 in)" in words
     assert "axis above square: 8.2 mm (5/16 in)" in words
     assert_legible(ax.figure)
+
+
+def test_the_rest_carries_the_shaft_and_nothing_is_struck_through(launch: Launch) -> None:
+    for in_words in (True, False):
+        ax = square(launch, words=in_words)
+        (rest,) = [one for one in ax.patches if one.get_gid() == "rest"]
+        shown = seen(launch)
+        under = float(np.interp(shown.rest, *shown.arrow.T)) - 0.5 * shown.diameter
+        assert rest.get_y() + rest.get_height() == pytest.approx(min(under, 0.0))  # its top under the shaft, not in it
+        canvas = FigureCanvasAgg(ax.figure)
+        canvas.draw()
+        places = {text.get_text(): text.get_window_extent(canvas.get_renderer()) for text in ax.texts}
+        nil = ax.transData.transform((0.0, 0.0))[1]
+        (of_mm,) = [one for one in ax.texts if one.get_text() == "0" and one.get_ha() == "left"]
+        assert of_mm.get_window_extent(canvas.get_renderer()).y0 > nil
+        for letter in "abc":
+            assert places[letter].width > 0.0
+            for arrow in (one for one in ax.texts if getattr(one, "arrow_patch", None) is not None):
+                x, y = arrow.arrow_patch.get_window_extent(canvas.get_renderer()).get_points().T
+                apart = places[letter].x1 < x.min() or places[letter].x0 > x.max()
+                apart = apart or places[letter].y1 < y.min() or places[letter].y0 > y.max()
+                assert apart, letter
 
 
 def test_a_measured_setup_is_braced_first(setup: Setup) -> None:

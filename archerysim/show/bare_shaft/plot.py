@@ -110,7 +110,7 @@ def reading_words(result: BareAgainstFletched, value: float) -> str:
 def _title(result: BareAgainstFletched, distance: float) -> str:
     there: Band = result.together((distance, "m"))
     if not math.isfinite(there.median):
-        return f"{distance:g} m: no reading\nhere is the best"
+        return f"{distance:g} m: no reading here\nbrings them together"
     low, high = reading_words(result, there.low), reading_words(result, there.high)
     span = low if low == high else f"{low} to {high}"
     return f"{distance:g} m: best {reading_words(result, there.median)} mm\n90 %: {span} mm"

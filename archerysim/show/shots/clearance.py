@@ -104,7 +104,9 @@ def clearance(launch: Launch, figure: Figure | None = None) -> Figure:
     arm.set_xlim(-0.01e3 * trace.time[-1], 1.01e3 * trace.time[-1])
     found = {part: closest(launch, part) for part in ("arm", "side")}
     if _at_once(found["arm"], found["side"]):
-        _from_behind(figure.add_subplot(grid[2, :]), launch, "arm", {rest: found["arm"], "side support": found["side"]})
+        _from_behind(
+            figure.add_subplot(grid[2, :]), launch, "side", {rest: found["arm"], "side support": found["side"]}
+        )
     else:
         for column, (part, name) in enumerate((("arm", rest), ("side", "side support"))):
             _from_behind(figure.add_subplot(grid[2, column]), launch, part, {name: found[part]})
