@@ -17,7 +17,7 @@ NAMED = 3  # kinds of inputs that are said to decide
 ONE_LINE = 85  # letters beside a name
 LITTLE = 0.05  # [mm] differences that are printed as none
 HARDLY = 3.0  # [mm] a group that tells no less than the longest move says hardly anything
-CUT = {"square": ", cut at square", "end": ", cut at the end of the readings searched"}
+CUT = {"square": ", told no lower than square", "end": ", cut at the end of the readings searched"}
 SURER = "the move that your own groups call for, not this height: archerysim read-group"
 CONTACT = (
     "Clear the contact first: near there the shaft touches rest or riser on its way out, and a bare shaft can then "
@@ -108,10 +108,10 @@ def _butt(butt: AtTheButt, distance: str) -> list[tuple[str, str]]:
     worth = 1e2 * butt.per_mm
     size = f"{worth:.1f} cm" if worth >= 0.95 else f"{10.0 * worth:.0f} mm"
     hardly = "only " if butt.least > HARDLY else ""
-    one = f"from {butt.tells_from:.0f} m on" if math.isfinite(butt.tells_from) else "nowhere up to 70 m"
-    scatter = f"{1e2 * butt.scatter:.1f} cm (standard deviation)"
+    one = f"from {butt.tells_from:.0f} m" if math.isfinite(butt.tells_from) else "nowhere up to 70 m"
+    scatter = f"{1e2 * butt.scatter:.1f} cm"
     here = f"1 mm moves a bare shaft {hardly}{size} at {distance}"
-    ends = f"three bare and six fletched each; a club archer's arrows scatter {scatter} at {distance}"
+    ends = f"three bare, six fletched each; a club archer's standard deviation is {scatter} at {distance}"
     shown = f"two ends show {butt.least:.1f} mm there, 1 mm {one}"
     return [("at the butt", f"{here}; {shown}"), ("two ends", ends)]
 
