@@ -18,6 +18,11 @@ from tests.support.equipment.setup_texts import BUILT, MEASURED
 from tests.support.shot.example_bows import FOLDER
 
 GOOD = sorted(path for path in FOLDER.glob("*.toml") if path.stem not in ("notes", "season"))
+# Examples of what is to be put right: a lower limb too strong, limbs lighter than a club bow's.
+ODD_ON_PURPOSE = {
+    "flatbow": {"bow.upper_tiller"},
+    "training-bow": {"bow.upper_tiller", "upper_limb.mass", "lower_limb.mass"},
+}
 
 
 def test_values_arrive_in_si(measured: Setup) -> None:
@@ -39,7 +44,7 @@ def test_reference_case_is_within_the_ranges(built: Setup) -> None:
 @pytest.mark.parametrize("path", GOOD, ids=lambda path: path.stem)
 def test_examples_load_are_typical_and_round_trip(path: Path, tmp_path: Path) -> None:
     setup = load(path)
-    assert oddities(setup) == []
+    assert {one.path for one in oddities(setup)} <= ODD_ON_PURPOSE.get(path.stem, set())
     setup.save(tmp_path / "again.toml")
     assert load(tmp_path / "again.toml") == setup
     bow = setup.bow

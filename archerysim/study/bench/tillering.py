@@ -156,7 +156,7 @@ def tillering(
     Parameters
     ----------
     bow : Setup or FittedBow
-        A stave of solid wood, its limbs given by width and thickness: for example `LimbDesign.rough`.
+        A stave of solid wood, its limbs given by width and thickness: for example the rough one of `limb_design`.
     draw_weight : str or another force with its unit
         Intended, at the archer's draw length.
     brace_height : str or another length with its unit, optional
