@@ -144,7 +144,7 @@ def test_the_page_for_the_case_has_the_last_lines(bow: Path, capsys: Capture) ->
         (("--changed", "nock.locators.reading=9"), "nock.locators.reading: 9 has no unit"),
         (("--changed", "nock.locators.reading=90 mm"), 'nock.locators.reading: "90 mm" is outside the allowed range'),
         (("--changed", "nock.locators.convention=top"), "nock.locators.convention: is how readings are told"),
-        (("--changed", "side.offset=0 mm", "--date", "yesterday"), 'date: "yesterday" is no day'),
+        (("--changed", "side.offset=0 mm", "--date", "yesterday"), 'date: "yesterday" is not a day'),
         (("--changed", "side.offset=0 mm", "--why", "a\nb"), "why: it holds a line break"),
         (("--changed", "side.offset=0 mm", "--distance", "1 m"), 'distance: "1 m" is outside'),
         (("--changed", "side.offset=0 mm", "--changed", "side.offset=1 mm"), "side.offset: is given twice"),

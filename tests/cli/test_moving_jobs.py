@@ -65,7 +65,7 @@ def test_animate_tells_when_and_how_the_arrow_leaves(folder: Path, capsys: Captu
     launch = shot("club-outdoor", mesh="coarse")
     assert f"clear after {1e3 * launch.clear.time:.1f} ms, at {launch.clear.speed:.2f} m/s" in out
     assert f"off the string after {1e3 * launch.separation.time:.1f} ms" in out
-    assert "only moves are told" in out
+    assert "only changes are given" in out
     *_, before, last = numbers(folder / "a.html")["time"]
     assert 0.0 <= 1e3 * launch.clear.time - last < last - before  # the last picture that the shot keeps
 
@@ -120,7 +120,7 @@ def test_target_tells_places_in_true_size(folder: Path, capsys: Capture) -> None
     assert "the target at 18 m, face 60.0 cm (23.6 in) across" in out
     assert f"by the file {-apart:.1f} cm ({-apart / 2.54:.1f} in) below" in out
     assert f"within {1e2 * 1.645 * SCATTER * 18.0:.1f} cm" in out
-    assert "only moves are told" in out
+    assert "only changes are given" in out
     assert "to which side is not known before groups are shot" in out
     assert flat(CAUTION) in out
     found = re.search(r"Printed 16\.0 cm \(6\.3 in\) wide, the picture is 1 : ([\d.]+), and the face ([\d.]+) cm", out)

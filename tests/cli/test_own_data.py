@@ -62,8 +62,8 @@ def test_inputs_found_from_data(files: dict[str, Path], capsys: Capture, tmp_pat
 BAD = {
     "nothing measured": ((), "data: nothing was measured"),
     "no such file": (("--speeds", "none.csv"), "none.csv cannot be read"),
-    "a prior of what is not free": (("--prior", "limbs.mass=10 %"), "prior: no input to find"),
-    "nothing to write": (("--out", "found.toml"), "out: no input to find"),
+    "a prior of what is not free": (("--prior", "limbs.mass=10 %"), "prior: there is no input to find"),
+    "nothing to write": (("--out", "found.toml"), "out: there is no input to find"),
     "another ending": (("--free", "limbs.mass", "--out", "found.csv"), "unknown ending"),
     "one file twice": (("--speeds", "a.csv", "--track", "a.csv"), "is the same file as the speeds"),
     "over the setup": (("--free", "limbs.mass", "--out", FILE), "is the same file as the setup"),

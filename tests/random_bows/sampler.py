@@ -43,7 +43,7 @@ def random_bow(rng: np.random.Generator) -> Setup:
     apart = rng.spawn(1)[0]  # what follows moves no other draw
     setup = _told_otherwise(apart, setup)
     if apart.random() < ONE_PIECE and setup.upper_limb.length is None:
-        return setup.replace(**{"bow.kind": "one piece", "bow.stiffness_ratio": None})
+        return setup.replace(**{"bow.kind": "one piece", "bow.stiffness_ratio": None, "limbs.bolt_turns": None})
     return setup
 
 
