@@ -65,14 +65,12 @@ PAGES = (
             "journal",
             "explain",
             "symptoms",
-            "story-researcher",
-            "story-coach",
-            "story-bowmaker",
-            "story-flatbow",
             "bench",
         )
     ),
 )
+# Their boxes are compared by tests/docs/test_stories.py, which runs what stands in them.
+STORIES = tuple(f"docs/story-{name}.md" for name in ("researcher", "coach", "bowmaker", "flatbow"))
 
 
 def readme_first() -> str:
@@ -375,7 +373,7 @@ def main(arguments: list[str]) -> int:
     for name in unknown_names():
         bad += 1
         print(f"docs/glossary.md: {name} is not a name in the code", file=sys.stderr)
-    for page in PAGES:
+    for page in PAGES if check else PAGES + STORIES:
         path = ROOT / page
         text = path.read_text(encoding="utf-8")
 

@@ -87,7 +87,7 @@ def test_bare_against_fletched() -> None:
     assert line(ax, "bare").get_xdata() == pytest.approx(compared().readings + HEIGHT)
     assert line(ax, "today").get_xdata()[0] == pytest.approx(13.8, abs=1e-6)
     there = compared().together("18 m").median + HEIGHT
-    assert f"best reading {there:.1f} mm" in ax.get_title(loc="left")
+    assert f"best {there:.1f} mm" in ax.get_title(loc="left")
     assert "readings to the top of the nock; to its underside: 5.8 mm (1/4 in) less" in words(figure)
     assert "today's reading, 13.8 mm" in words(figure)
     assert_legible(figure)
@@ -170,7 +170,7 @@ def test_the_square_says_which_one_the_setup_means(convention: str) -> None:
     setup = top() if convention == "top" else measured("club-outdoor")
     ax = show.square(setup)
     told = "\n".join(text.get_text() for text in ax.texts)
-    assert f"(the setup tells readings by the {convention})" in told
+    assert f"(the setup gives readings by the {convention})" in told
     before = told[: told.index("(the setup")].strip().splitlines()[-1]
     assert convention in before
     assert_legible(ax.figure)
