@@ -83,7 +83,7 @@ class Edit:
         >>> import archerysim
         >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
         >>> print(bow.with_changes({"arrow.point_mass": "100 gr"}, hold="reading").edits[0].words())
-        changed: arrow point mass 100 gr; held: locators set again to the same reading
+        changed: arrow point mass 100 gr; held: locators set back to the same reading
         """
         changed = [f"{_words(path)} {_value_words(path, value)}" for path, value in self.changes.items()]
         parts = [f"changed: {', '.join(changed)}"] if changed else []

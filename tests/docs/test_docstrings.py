@@ -17,8 +17,10 @@ from archerysim import show
 
 ROOT = Path(__file__).resolve().parents[2]
 FLAGS = doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE
-STUDIES = ("bare_against_fletched", "case_sheet", "diagnose", "gaps", "honest_range", "lesson", "measure_next",
-           "sideways_tune", "timed_tiller", "uncertainty")  # fmt: skip
+STUDIES = (
+    "bare_against_fletched", "case_sheet", "diagnose", "even_tiller", "gaps", "honest_range", "lesson",
+    "limb_design", "measure_next", "sideways_tune", "tillering", "timed_tiller", "uncertainty",
+)  # fmt: skip
 NOT_CALLED = {"relations"}  # the library's own check of a record
 PUBLIC = {name: getattr(archerysim, name) for name in archerysim.__all__} | {
     f"show.{name}": getattr(show, name) for name in show.__all__

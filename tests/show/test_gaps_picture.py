@@ -69,7 +69,7 @@ def test_panels_of_one_kind_have_one_scale(made: Any) -> None:
 def test_left_and_right_are_told_as_changes_and_by_the_archer_s_hand(made: Any) -> None:
     figure = gaps(made())
     assert [ax.get_ylabel() for ax in figure.axes[2:]] == ["further left [mm]"] * 2
-    assert "changes from today's alone" in words(figure)
+    assert "given only as changes from today's" in words(figure)
     left = made(setup=made().setup.replace(**{"archer.handed": "left"}))
     assert [ax.get_ylabel() for ax in gaps(left).axes[2:]] == ["further right [mm]"] * 2
 

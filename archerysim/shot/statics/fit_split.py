@@ -70,8 +70,8 @@ class Laid:
         >>> import archerysim
         >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
         >>> print(bow.laid.words())
-        the tillers' difference is laid to the pockets: the upper limb leans back by 0.49
-        deg against the lower; stiffness upper over lower 1
+        the tillers' difference is attributed to the pockets: the upper limb leans back by
+        0.49 deg against the lower; stiffness upper over lower 1
         """
         ratio = f"{self.stiffness_ratio:.4g}{', found by the fit' if self.found else ''}"
         to = {"pockets": "the pockets", "stiffness": "the limbs' stiffness", "both": "pockets and stiffness"}

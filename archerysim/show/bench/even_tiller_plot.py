@@ -32,6 +32,15 @@ def even_tiller(found: EvenTiller) -> Figure:
         Top: depth off the belly [mm] from the root along each limb; with bolts both tillers [mm] after each pass.
         Bottom: strain of the more strained surface at the archer's draw [%], or where no width and thickness are known
         the change of curvature [1/m]; before grey, after dark; shaded: the part that is to bend.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> bow = archerysim.load("examples/longbow.toml")
+    >>> found = archerysim.even_tiller(bow, split="5 mm", draw_weight="32 lb", mesh="coarse")
+    >>> len(show.even_tiller(found).axes)
+    2
     """
     figure = style.new_figure(13.0)
     top, bottom = figure.subplots(2, 1)

@@ -28,6 +28,15 @@ def limb_design(found: LimbDesign) -> Figure:
         From the root along each limb [mm]: thickness, finished and with the allowance (thin) [mm]; strain of the more
         strained surface at full draw beside the limit [%]; curvature of the drawn limb [1/m]. Shaded: where the law
         holds.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> bow = archerysim.load("examples/longbow.toml")
+    >>> found = archerysim.limb_design(bow, draw_weight="40 lb", material="ash", mesh="coarse")
+    >>> len(show.limb_design(found).axes) > 0
+    True
     """
     from matplotlib.lines import Line2D
 

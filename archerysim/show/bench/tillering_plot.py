@@ -34,6 +34,16 @@ def tillering_tree(found: Tillering) -> Figure:
         A panel a length, equal scales, in the riser's axes [mm]: before grey, scraped dark, wanted dashed; departures
         from the wanted outline drawn five times as large. Above each its draw length, weight and unevenness. Below:
         depth off the belly of each limb, all lengths together [mm], from the root [mm].
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from archerysim import show
+    >>> longbow = archerysim.load("examples/longbow.toml")
+    >>> stave = archerysim.limb_design(longbow, draw_weight="34 lb", mesh="coarse").rough
+    >>> found = archerysim.tillering(stave, draw_weight="34 lb", stages=2, mesh="coarse")
+    >>> len(show.tillering_tree(found).axes)  # a panel a length, and what comes off
+    3
     """
     from matplotlib.lines import Line2D
 

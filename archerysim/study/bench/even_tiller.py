@@ -81,6 +81,14 @@ class EvenTiller:
     warnings : tuple of str
     limits_passed : tuple of str
         Which limits the first of the warnings speak of.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> bow = archerysim.load("examples/longbow.toml")
+    >>> found = archerysim.even_tiller(bow, split="5 mm", draw_weight="32 lb", mesh="coarse")
+    >>> found.by, max(found.uneven) < 1.0
+    ('scraping', True)
     """
 
     before: FittedBow

@@ -77,6 +77,14 @@ class LimbDesign:
     warnings : tuple of str
     limits_passed : tuple of str
         Which limits the first of the warnings speak of.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> bow = archerysim.load("examples/longbow.toml")
+    >>> found = archerysim.limb_design(bow, draw_weight="40 lb", material="ash", mesh="coarse")
+    >>> bool((found.rough_thickness[0] > found.thickness[0]).all())  # something is left on for tillering
+    True
     """
 
     setup: Setup

@@ -118,6 +118,15 @@ class Tillering:
     warnings : tuple of str
     limits_passed : tuple of str
         Which limits the first of the warnings speak of.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> longbow = archerysim.load("examples/longbow.toml")
+    >>> stave = archerysim.limb_design(longbow, draw_weight="34 lb", mesh="coarse").rough
+    >>> found = archerysim.tillering(stave, draw_weight="34 lb", stages=2, mesh="coarse")
+    >>> len(found.stages)
+    2
     """
 
     stave: Setup
