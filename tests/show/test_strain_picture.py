@@ -60,7 +60,7 @@ def test_without_limit_or_table_it_says_so() -> None:
     words = [text.get_text() for text in show.strain(plain).axes[0].texts]
     assert words == ["no strain known:\nno width, thickness and modulus given"]
     table = strain_table(plain)
-    assert "No strain is told: no width, thickness and modulus given." in table
+    assert "No strain is given: no width, thickness and modulus given." in table
     assert "back" not in table.splitlines()[3]
     assert SCRAPING[:30] not in table
 
