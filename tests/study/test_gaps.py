@@ -101,7 +101,7 @@ def test_usual_preloads_begin_at_none_and_a_plate_has_none() -> None:
 
 
 def test_one_plane_is_refused_and_a_table_has_units() -> None:
-    with pytest.raises(UsageError, match="knows no left and right"):
+    with pytest.raises(UsageError, match="has no left and right"):
         gaps(measured("club-outdoor"), planes=1, mesh="coarse")
     table = found().to_xarray()
     np.testing.assert_array_equal(table["side_by_preload_high"], found().side_by_preload.high)
