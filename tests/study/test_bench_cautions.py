@@ -177,7 +177,7 @@ def test_surfaces_are_not_drawn_beside_the_limit_of_a_lamination_inside() -> Non
         words = next(one.get_text() for one in axes.texts if one.get_gid() == "limits inside")
         assert ("upper, lamination 2: 0." in words) == (lines == 0)
         picture = show.strain(found.strains[1])
-    along = picture.axes[0]
+        along = picture.axes[0]
         assert sum(one.get_gid() == "limit" for one in along.lines) == 2 * lines
         assert ("lamination 2" in " ".join(one.get_text() for one in picture.texts)) == (lines == 0)
         low, high = along.get_ylim()
