@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import numpy as np
 
 from archerysim.equipment import NO_CHANGES, Setup
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
+from archerysim.fields.to_xarray import dataset, variables_of, words
 from archerysim.mechanics.arrays import Frame
 from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.hold import Hold
 from archerysim.shot.launch import Launch
 from archerysim.shot.release.release import loose
+
+if TYPE_CHECKING:
+    import xarray
 
 AFTER = 0.14  # how long the shot runs on after the arrow is clear [s]
 FARTHEST = 9.0  # that the arrow may then be away [m]
@@ -65,12 +69,12 @@ class AfterShot:
     bow: FittedBow
     launch: Launch
     time: Annotated[np.ndarray, Reported("s", "time after the release begins", ("time",))]
-    force: np.ndarray
+    force: Annotated[np.ndarray, Reported("N", "force on the hand: forward, up", ("axis", "time"))]
     torque: Annotated[np.ndarray, Reported("N m", "torque on the hand, positive nose up", ("time",))]
     impulse: Annotated[float, Reported("N s", "of the forward force")]
     taken: Annotated[np.ndarray, Reported("J", "work taken by the hand", ("time",))]
     frequencies: dict[str, list[tuple[float, float]]]
-    modes: np.ndarray
+    modes: Annotated[np.ndarray, Reported("Hz")]
 
     @property
     def warnings(self) -> tuple[str, ...]:
@@ -81,6 +85,19 @@ class AfterShot:
     def limits_passed(self) -> tuple[str, ...]:
         """Which limits the first of the warnings speak of."""
         return self.launch.limits_passed
+
+    def to_xarray(self) -> xarray.Dataset:
+        """Force, torque and work over time as a table with units.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> felt = archerysim.after_shot(archerysim.load("examples/junior.toml"), mesh="coarse")
+        >>> felt.to_xarray().sizes["axis"]
+        2
+        """
+        variables = {**variables_of(self), "axis": words(NAMES[:2], "axis", "forward, up")}
+        return dataset(variables, f"what the bow hand feels of {self.bow.setup.name}")
 
     @property
     def largest_force(self) -> Annotated[float, Reported("N")]:

@@ -26,8 +26,8 @@ class LimbsCompared:
     upper_work, lower_work : float
         Elastic energy that each limb takes up from brace to full draw [J].
     upper_home_at, lower_home_at : float
-        When its tip first comes back to where it stood at brace, seen from the limb's own root [s after the release
-        begins]; nan where it does not before the arrow is clear.
+        When its tip first comes back to where it stood at brace, seen from the limb's own root, after the release
+        begins [s]; nan where it does not before the arrow is clear.
     riser_impulse : float
         Forward momentum of the riser, its rods and the limbs' butts as the arrow is clear, along the riser's x at full
         draw [N s]: what limbs and string have pushed it, less what the hand has taken until then.

@@ -301,7 +301,7 @@ def test_notes_give_the_same_move() -> None:
 
 def test_notes_say_whose_convention_they_are_read_by() -> None:
     assert "by the top of the nock, as in the setup file" in read_notes("top").by_words
-    assert "by the underside of the nock, for no file says otherwise" in read_notes("underside").by_words
+    assert "by the underside of the nock, because no file says otherwise" in read_notes("underside").by_words
     few = made("underside", (5.0,))
     assert "as the notes say; those of the setup file are by the top" in diagnose(top(), few, mesh=MESH).by_words
     assert diagnose(under(), few, mesh=MESH).by_words == ""

@@ -26,11 +26,13 @@ KINDS = {name: getattr(archerysim, name) for name in RESULTS}
 UNIT = re.compile(r"\[([^\]]+)\]")
 NO_UNITS = {"memory", "judgement", "-", "mm on the target per mm"}
 BY_WORDS = {"slope": "mm/mm"}  # said in words in the docstring
-WITH_UNITS_OF_THEIR_OWN = {"Diagnosis": {"curves"}, "Explained": {"actual", "base", "remainder"}}  # several in one
+WITH_UNITS_OF_THEIR_OWN = {  # several in one
+    "Diagnosis": {"curves"}, "Explained": {"actual", "base", "remainder"}, "AfterShot": {"frequencies"},
+}  # fmt: skip
 TABLES = (
     "Launch", "Trace", "StrainAlong", "DrawCurve", "Flight", "Uncertainty", "Flights", "BareAgainstFletched", "Group",
     "ReadingGroups", "LocatorGroups", "Tuned", "SidewaysTune", "Explained", "OwnFit", "HonestRange", "Gaps",
-    "MeasureNext",
+    "MeasureNext", "TimedTiller", "BenchMap", "AfterShot",
 )  # fmt: skip
 EVIL = '<script>alert("x")</script> & <b>'
 
@@ -142,7 +144,8 @@ def test_a_table_with_units_that_can_be_saved(name: str, tmp_path: Path) -> None
     assert isinstance(table, xarray.Dataset)
     for key, one in table.variables.items():
         assert one.attrs["long_name"], key
-        own = "unit" in table and key in {"start", "prior", "value", "error"}  # each row in a unit of its own
+        # each row in a unit of its own
+        own = ("unit" in table and key in {"start", "prior", "value", "error"}) or key == "drawn"
         assert one.dtype.kind == "O" or (one.attrs["comment"] if own else one.attrs["units"]), key
     for one in columns_of(type(found)):
         if one.name in table and one.unit:

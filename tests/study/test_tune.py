@@ -173,7 +173,7 @@ def test_the_nearest_value_keeps_the_limits_in_the_file() -> None:
 
 
 def test_a_range_that_leaves_what_is_allowed_is_refused() -> None:
-    with pytest.raises(SetupError, match=r"within: -100 mm to 25 mm leaves what .*reading may be, -30 mm to"):
+    with pytest.raises(SetupError, match=r"within: -100 mm to 25 mm goes outside what .*reading may be, -30 mm to"):
         tune(measured("club-outdoor"), within=("-100 mm", "25 mm"), others=False, mesh=MESH)
 
 

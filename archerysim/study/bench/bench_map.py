@@ -106,7 +106,7 @@ class BenchMap:
     tolerance : float
         That size on the target [mm].
     error : float
-        How far ``best`` lies from where fresh shots put it at the most, at three splits [in the axis' unit]; nan where
+        How far ``best`` lies from where fresh shots put it at the most, at three splits, in the axis' unit; nan where
         there is no such line.
     today : Launch
     reasons : dict of (int, int) to str

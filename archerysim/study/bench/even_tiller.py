@@ -58,7 +58,7 @@ class EvenTiller:
     off : (array, array)
         Depth taken off the belly there [m].
     turns : (float, float)
-        Of the upper and of the lower bolt, positive = in.
+        Of the upper and of the lower bolt, positive = in [turn].
     draw_length : float
         At which it is weighed and its strain is judged, by the trade [m].
     place : (k,) array
@@ -102,7 +102,7 @@ class EvenTiller:
     draw_length: Annotated[float, Reported("m")]
     place: np.ndarray
     strains: np.ndarray
-    bends: np.ndarray
+    bends: Annotated[np.ndarray, Reported("1/m")]
     uneven: tuple[float, float]
     judges: tuple[Judged, Judged]
     passes: tuple[Pass, ...]

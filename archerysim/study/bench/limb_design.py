@@ -98,7 +98,7 @@ class LimbDesign:
     rough_thickness: tuple[np.ndarray, np.ndarray]
     place: np.ndarray
     strain: np.ndarray
-    curvature: np.ndarray
+    curvature: Annotated[np.ndarray, Reported("1/m")]
     uneven: float
     brace_height: Annotated[float, Reported("m")]
     split: Annotated[float, Reported("m")]

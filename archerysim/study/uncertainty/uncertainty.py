@@ -164,7 +164,14 @@ class Uncertainty:
         variables: Variables = {
             "input": words([one.path for one in self.inputs], "input", "what was taken as uncertain"),
             "input_unit": words([one or "1" for one in self.input_units], "input", "unit of the input's field"),
-            "drawn": (("draw", "input"), self.drawn, {"long_name": "inputs of every draw, in the input's unit"}),
+            "drawn": (
+                ("draw", "input"),
+                self.drawn,
+                {
+                    "long_name": "inputs of every draw",
+                    "comment": "each in its input_unit",
+                },
+            ),
         }
         for k, (name, unit) in enumerate(zip(self.names, self.units, strict=True)):
             for ending, axes, values, what in (
