@@ -7,7 +7,6 @@ from typing import Annotated
 
 import numpy as np
 
-from archerysim.errors import UsageError
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.mechanics.arrays import Marks
@@ -80,20 +79,18 @@ def limbs_compared(launch: Launch) -> LimbsCompared:
     >>> 0.4 < found.upper_share < 0.6
     True
     """
-    if launch.trace is None:
-        raise UsageError("launch", "it has no trace", "shoot with trace=True")
-    braced, drawn, m = launch.braced, launch.drawn, launch.braced.marks
+    trace, braced, drawn, m = launch.traced(), launch.braced, launch.drawn, launch.braced.marks
     work = [
         sum(chain_energy(braced.chain, drawn.x, drawn.y, *ends))
         - sum(chain_energy(braced.chain, braced.x, braced.y, *ends))
         for ends in ((m.root_u - 1, m.tip_u), (m.tip_l, m.root_l + 1))
     ]
-    time, x, y = launch.trace.frame_time, launch.trace.frame_x, launch.trace.frame_y
+    time, x, y = trace.frame_time, trace.frame_x, trace.frame_y
     home = [
         _first_at(time, ahead_of_root(m, x, y, name), float(ahead_of_root(m, braced.x[None], braced.y[None], name)[0]))
         for name in ("upper", "lower")
     ]
-    return LimbsCompared(float(work[0]), float(work[1]), home[0], home[1], _impulse(launch, launch.trace))
+    return LimbsCompared(float(work[0]), float(work[1]), home[0], home[1], _impulse(launch, trace))
 
 
 def _impulse(launch: Launch, trace: Trace) -> float:

@@ -6,7 +6,6 @@ from typing import NamedTuple
 
 import numpy as np
 
-from archerysim.errors import UsageError
 from archerysim.shot.launch import Launch
 from archerysim.shot.limbs_compared import ahead_of_root
 
@@ -39,9 +38,7 @@ def ways_home(launch: Launch) -> WaysHome:
     UsageError
         If it has no trace.
     """
-    trace, braced = launch.trace, launch.braced
-    if trace is None:
-        raise UsageError("launch", "it has no trace", "shoot with trace=True")
+    trace, braced = launch.traced(), launch.braced
     behind = [
         float(ahead_of_root(braced.marks, braced.x[None], braced.y[None], name)[0])
         - ahead_of_root(braced.marks, trace.frame_x, trace.frame_y, name)
@@ -63,9 +60,7 @@ def nock_way(launch: Launch) -> NockWay:
     UsageError
         If it has no trace.
     """
-    trace = launch.trace
-    if trace is None:
-        raise UsageError("launch", "it has no trace", "shoot with trace=True")
+    trace = launch.traced()
     until = launch.separation.time
     time = np.append(trace.time[trace.time < until], until)
     along, up = (np.interp(time, trace.time, one) for one in (trace.nock_x, trace.nock_y))
@@ -80,9 +75,7 @@ def end_slope(launch: Launch) -> float:
     UsageError
         If it has no trace.
     """
-    trace = launch.trace
-    if trace is None:
-        raise UsageError("launch", "it has no trace", "shoot with trace=True")
+    trace = launch.traced()
     ahead, up = (np.gradient(one, trace.time) for one in (trace.nock_x, trace.nock_y))
     return float(np.interp(launch.separation.time, trace.time, np.arctan2(up, ahead)))
 
