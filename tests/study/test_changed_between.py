@@ -10,7 +10,8 @@ import pytest
 
 from archerysim.equipment import SetupError, with_si
 from archerysim.study.notes.group_means import read_groups, states_of
-from archerysim.study.notes.notes_file import NotedChange, Notes
+from archerysim.study.notes.noted_records import NotedChange
+from archerysim.study.notes.notes_file import Notes
 from archerysim.study.notes.read_group import Diagnosis, diagnose, places_of
 from archerysim.study.notes.response_surface import Expected, Place, expect
 from tests.support.shot.example_bows import built

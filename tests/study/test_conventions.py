@@ -27,7 +27,8 @@ from archerysim.study.bare_shaft.result import BareAgainstFletched
 from archerysim.study.explanation.explain import explain
 from archerysim.study.groups.compare import group_by_reading
 from archerysim.study.notes.group_means import read_groups
-from archerysim.study.notes.notes_file import NotedGroup, Notes
+from archerysim.study.notes.noted_records import NotedGroup
+from archerysim.study.notes.notes_file import Notes
 from archerysim.study.notes.read_group import Diagnosis, diagnose
 from archerysim.study.run.row import LaunchNumbers
 from archerysim.study.run.store import key_maker

@@ -26,7 +26,8 @@ from archerysim.study.notes.move import (
     percent,
     up_and_test,
 )  # fmt: skip
-from archerysim.study.notes.notes_file import NotedGroup, Notes
+from archerysim.study.notes.noted_records import NotedGroup
+from archerysim.study.notes.notes_file import Notes
 from archerysim.study.notes.posterior import FLIGHT, RISE, SQUARE
 from archerysim.study.notes.read_group import Diagnosis, diagnose
 from archerysim.study.notes.response_surface import Expected, Place, Setting, expect

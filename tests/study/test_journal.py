@@ -16,7 +16,8 @@ from archerysim.study.journal.landing import Told, moved_words, read_landing
 from archerysim.study.journal.what_was_seen import disagreement
 from archerysim.study.notes.group_means import read_groups, spread_of, states_of
 from archerysim.study.notes.move import move_with_words
-from archerysim.study.notes.notes_file import NotedChange, NotedGroup, Notes, loads_notes
+from archerysim.study.notes.noted_records import NotedChange, NotedGroup
+from archerysim.study.notes.notes_file import Notes, loads_notes
 from archerysim.study.notes.read_group import diagnose
 from tests.support.shot.example_bows import measured
 from tests.support.study.noted_cases import MESH, NOW, group

@@ -15,7 +15,8 @@ from archerysim.study.notes.group_means import (
     scatter_of,
     spread_of,
 )  # fmt: skip
-from archerysim.study.notes.notes_file import NotedGroup, Notes
+from archerysim.study.notes.noted_records import NotedGroup
+from archerysim.study.notes.notes_file import Notes
 from tests.support.shot.example_bows import measured
 from tests.support.study.noted_cases import CM, NOW, group, notes
 

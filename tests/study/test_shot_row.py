@@ -8,7 +8,8 @@ import pytest
 
 from archerysim.equipment import SetupError
 from archerysim.study.notes.added_entry import with_entries
-from archerysim.study.notes.notes_file import NotedGroup, loads_notes
+from archerysim.study.notes.noted_records import NotedGroup
+from archerysim.study.notes.notes_file import loads_notes
 from archerysim.study.notes.quick_group import notes_with, save_text
 from archerysim.study.notes.shot_row import row_of
 

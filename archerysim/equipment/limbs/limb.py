@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
 from typing import Annotated, ClassVar, Literal
 
 from archerysim.equipment.cautions import BOLTS, SCRAPING
+from archerysim.equipment.limbs.check_tables import check_tables
 from archerysim.equipment.limbs.lamination import Lamination
 from archerysim.equipment.limbs.materials import LimbMaterial
 from archerysim.equipment.limbs.places_along import Shares, shares_of
-from archerysim.errors import SetupError
 from archerysim.fields.quantity import Note, Quantity
 from archerysim.fields.record import Record, Rivals
-from archerysim.fields.units import show
 
 LimbShape = Literal["straight", "recurve", "reflexed"]
-MOST_POINTS = 200  # of a traced profile
-SAME_LENGTH = 0.5e-3  # [m] between a limb's length and its last station: rounding of what was written
 
 
 class Limb(Record, frozen=True, kw_only=True):
@@ -380,78 +376,4 @@ class Limb(Record, frozen=True, kw_only=True):
             If `at` does not rise from 0 to 1, or `stations` from 0 to the limb's length, if a table has another number
             of values, or if width and thickness are given without modulus or material.
         """
-        if self.stations is not None:
-            self._check_stations(path, self.stations)
-        at = self.places
-        for places, name in ((at, "at"), (self.curvature_at or at, "curvature_at")):
-            if places[0] != 0.0 or places[-1] != 1.0 or any(low >= high for low, high in pairwise(places)):
-                raise SetupError(
-                    f"{path}.{name}",
-                    f"{list(places)} does not increase from 0 to 1",
-                    "Begin with 0 (root), end with 1 (tip), each place beyond the last",
-                )
-        for name in ("bending_stiffness", "mass_per_length", "width", "thickness", "natural_curvature"):
-            table, places = getattr(self, name), at
-            others = f"places (0 to 1) in {path}.at" if self.stations is None else f"{path}.stations"
-            if name == "natural_curvature":
-                places = self.curvature_at or at
-                others = f"places (0 to 1) in {path}.curvature_at"
-            if table is not None and len(table) != len(places):
-                raise SetupError(
-                    f"{path}.{name}",
-                    f"a table of {len(table)} for {len(places)} places along the limb",
-                    f"Give one value for each place, or other {others}",
-                )
-        if self.laminations:
-            self._check_laminations(path)
-        elif self.width is not None and self.thickness is None:
-            raise SetupError(
-                f"{path}.thickness",
-                f"missing: {path}.width means nothing without it",
-                f"Give it too, or {path}.laminations, or leave width out",
-            )
-        elif self.width is not None and self.modulus is None and self.material is None:
-            raise SetupError(
-                f"{path}.modulus",
-                f"missing: {path}.width means nothing without it",
-                "Give it too, or material, or leave width out",
-            )
-        if self.profile_x and self.profile_y and len(self.profile_x) != len(self.profile_y):
-            raise SetupError(
-                f"{path}.profile_x",
-                f"{len(self.profile_x)} points, profile_y has {len(self.profile_y)}",
-                "Give both numbers of each point",
-            )
-        if self.profile_x and len(self.profile_x) > MOST_POINTS:
-            raise SetupError(
-                f"{path}.profile_x",
-                f"{len(self.profile_x)} points",
-                f"Give {MOST_POINTS} at most, evenly spread",
-            )
-
-    def _check_laminations(self, path: str) -> None:
-        if self.width is None:
-            raise SetupError(
-                f"{path}.width", f"missing: {path}.laminations mean nothing without it", "Give it, one for each place"
-            )
-        for name in ("thickness", "material", "bending_stiffness"):
-            if getattr(self, name) is not None:
-                raise SetupError(
-                    f"{path}.{name}",
-                    f"given together with {path}.laminations, from which it follows",
-                    f"Keep one of them; change {path}.laminations.0.thickness and so on",
-                )
-
-    def _check_stations(self, path: str, stations: tuple[float, ...]) -> None:
-        if stations[0] != 0.0 or any(low >= high for low, high in pairwise(stations)) or len(stations) < 2:
-            raise SetupError(
-                f"{path}.stations",
-                f"[{', '.join(show(one, 'cm') for one in stations)}] does not increase from 0",
-                "Begin with 0 cm (root), end at the tip, each station beyond the last",
-            )
-        if self.length is not None and abs(stations[-1] - self.length) > SAME_LENGTH:
-            raise SetupError(
-                f"{path}.stations",
-                f"end at {show(stations[-1], 'mm')}, the limb is {show(self.length, 'mm')} long",
-                f"Let the last one be the limb's length, or leave {path}.length out",
-            )
+        check_tables(self, path)

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from archerysim.study.journal.journal import ChangeEntry, GroupEntry, Journal
     from archerysim.study.journal.what_was_seen import Seen
     from archerysim.study.notes.group_means import Noted
-    from archerysim.study.notes.notes_file import NotedChange
+    from archerysim.study.notes.noted_records import NotedChange
 
 
 def entry_line(entry: GroupEntry | ChangeEntry, journal: Journal) -> str:

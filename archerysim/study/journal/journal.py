@@ -18,7 +18,8 @@ from archerysim.study.journal.landing import moved_words, read_landing
 from archerysim.study.journal.what_was_seen import Seen, alike, disagreement, seen_by_groups, seen_in_words
 from archerysim.study.notes.group_means import FAR, Noted, away_from_window, noted_by, read_groups, scatter_of
 from archerysim.study.notes.move import Move
-from archerysim.study.notes.notes_file import NotedChange, Notes, stands_in
+from archerysim.study.notes.noted_records import NotedChange
+from archerysim.study.notes.notes_file import Notes, stands_in
 
 TINY = 1e-9  # of two readings that are one [m]
 TENTHS = 4  # digits of a reading in a setup file [m]

@@ -12,7 +12,8 @@ import numpy as np
 from archerysim.equipment import InSi, Setup, SetupError, filled
 from archerysim.equipment.readings import ReadBy, read_by
 from archerysim.fields.units import show
-from archerysim.study.notes.notes_file import NotedGroup, Notes
+from archerysim.study.notes.noted_records import NotedGroup
+from archerysim.study.notes.notes_file import Notes
 from archerysim.study.tuning.crossing import allowed_readings
 
 LEAST = 3  # good shafts of a kind for a group to be used; common practice

@@ -36,7 +36,8 @@ from archerysim.study.notes.left_right import LeftRight, left_right_of
 from archerysim.study.notes.move import CLEAR, Move, few, move_of, up_and_test
 from archerysim.study.notes.next_end import NextEnd, next_end_of
 from archerysim.study.notes.next_shot import Alike, Further, alike, further_shots
-from archerysim.study.notes.notes_file import BUTT, Notes
+from archerysim.study.notes.noted_records import BUTT
+from archerysim.study.notes.notes_file import Notes
 from archerysim.study.notes.posterior import SCALE, SPEED, Answer, answer, settled
 from archerysim.study.notes.response_surface import Expected, Place, Setting, allowed, expect, launch_at
 from archerysim.study.notes.suspicion import off_and_spread, off_and_spread_aside, place_of, setting_of, suspects

@@ -10,7 +10,8 @@ from typing import Any
 import numpy as np
 
 from archerysim.study.notes.group_means import BARE_FACTOR, SCATTER, Noted, away_from_window
-from archerysim.study.notes.notes_file import NotedGroup, Notes
+from archerysim.study.notes.noted_records import NotedGroup
+from archerysim.study.notes.notes_file import Notes
 from archerysim.study.notes.posterior import FLIGHT, SPEED, SQUARE
 from archerysim.study.notes.priors import Cause
 from archerysim.study.notes.response_surface import Expected, Place, expect
