@@ -58,12 +58,6 @@ def surprise(expected: Expected, group: Noted) -> float:
     return off / spread
 
 
-def surprise_aside(expected: Expected, group: Noted) -> float:
-    """The same of how far the bare shafts lie beside the fletched ones; 0 where that is not noted."""
-    off, spread = off_and_spread_aside(expected, group)
-    return off / spread if spread > 0.0 else 0.0
-
-
 def off_and_spread(expected: Expected, group: Noted) -> tuple[float, float]:
     """Difference less the one expected beforehand, and the standard deviation of everything that is uncertain [m]."""
     k = row_of(expected, group)
