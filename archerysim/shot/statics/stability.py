@@ -19,7 +19,7 @@ from archerysim.status import UNSTABLE
 
 
 def tips_over(chain: Chain, marks: Marks, x: np.ndarray, y: np.ndarray) -> bool:
-    """Whether a braced bow would run away.
+    """Whether a braced bow would tip over.
 
     Parameters
     ----------
@@ -52,7 +52,7 @@ def across_pull(chain: Chain, grid: Grid, load: Load, pulled: Pulled, arm: float
 
 
 def stays_drawn(chain: Chain, grid: Grid, load: Load, pulled: Pulled, arm: float, words: str) -> None:
-    """Refuse a drawn bow that would run away.
+    """Refuse a drawn bow that would tip over.
 
     Parameters
     ----------

@@ -139,8 +139,8 @@ ENGLISH: Mapping[str, str] = {
     "change_left": "{length} further left than with today's bow",
     "change_right": "{length} further right than with today's bow",
     "change_none": "as with today's bow",
-    "side_doubt": "Where the shaft lands left or right hangs on how the fingers roll off the string, and that is known "
-    "badly. So this page tells what a change does. Believe that, not the places drawn.",
+    "side_doubt": "Where the shaft lands left or right depends on how the fingers roll off the string, and that is "
+    "poorly known. So this page shows what a change does. Trust that, not the places drawn.",
     "questions_heading": "Questions",
     "question_1": "The bare shaft hits above the fletched ones. Which way do the locators go?",
     "answer_1": "Up. Bare high means that the arrow left with its tail low. Higher locators lift the tail.",

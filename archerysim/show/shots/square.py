@@ -161,7 +161,7 @@ def _ruler(ax: Axes, low: float, high: float, in_words: bool) -> None:
         size = 4.2 if k % 10 == 0 else 3.0 if k % 5 == 0 else 1.7
         ax.plot([EDGE - size, EDGE], [k, k], color=INK, linewidth=0.6, gid="millimetre")
         if k % 5 == 0 and low + 1.0 < k < high - 3.5:
-            y, up = (k, "center") if k else (0.4, "bottom")  # nil off the line of the arm's edge
+            y, up = (k, "center") if k else (0.4, "bottom")  # the zero stands off the line of the arm's edge
             style.note(ax, EDGE + 0.6, y, f"{k}", va=up, ha="left", fontsize=style.SMALL - 0.5)
     step = SIXTEENTH / MM
     for k in range(int(np.floor(low / step)), int(np.ceil(high / step)) + 1):

@@ -71,7 +71,7 @@ def off_and_spread(expected: Expected, group: Noted) -> tuple[float, float]:
 
 
 def off_and_spread_aside(expected: Expected, group: Noted) -> tuple[float, float]:
-    """The same sideways, positive away from the window [m]; nil where that is not noted."""
+    """The same sideways, positive away from the window [m]; zero where that is not noted."""
     if not math.isfinite(group.beside) or not expected.sides.value.size:
         return 0.0, 0.0
     k, sides = row_of(expected, group), expected.sides

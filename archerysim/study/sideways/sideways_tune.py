@@ -1,6 +1,6 @@
 """The sideways half of the bare-shaft tune: what settings and parts do to left and right, as moves only.
 
-How far bare shafts land left or right of fletched ones today hangs on the roll of the fingers, which nobody measures;
+How far bare shafts land left or right of fletched ones today depends on the roll of the fingers, which nobody measures;
 what a change does to it is known far better. So a change is shot with many bows that this one may be, and only the
 differences are told.
 """
