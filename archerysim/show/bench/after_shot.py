@@ -98,9 +98,9 @@ def after_shot(found: AfterShot) -> Figure:
     panels[2].plot(time, found.taken, color=LOOKS["clear"].color, linewidth=1.8, gid="taken")
     for ax in panels:
         _clear(ax, 1e3 * found.launch.clear.time)
-    style.dress(panels[0], "", "[N]", f"the bow's force on the hand; {_told(found, 'forward')}")
-    style.dress(panels[1], "", "[N m]", f"its torque, nose up positive; {_told(found, 'turning')}")
-    style.dress(panels[2], "after the release begins [ms]; dotted: the arrow is clear", "[J]", "taken by the hand")
+    style.dress(panels[0], "", "force [N]", f"the bow's force on the hand; {_told(found, 'forward')}")
+    style.dress(panels[1], "", "torque [N m]", f"its torque, nose up positive; {_told(found, 'turning')}")
+    style.dress(panels[2], "after the release begins [ms]; dotted: the arrow is clear", "work [J]", "taken by the hand")
     panels[2].set_xlim(0.0, time[-1])
     panels[2].set_ylim(bottom=0.0)
     style.legend(panels[0], loc="upper right")

@@ -75,7 +75,7 @@ def let_down(found: LetDown) -> Figure:
     panels[1].plot(length, apart, color=LOOKS["clear"].color, linewidth=1.6, gid="apart")
     panels[1].set_xlim(panels[0].get_xlim())
     panels[1].set_ylim(bottom=0.0)
-    style.dress(panels[1], "draw length [in]", "apart [N]", "force of drawing less that of letting down")
+    style.dress(panels[1], "draw length [in]", "difference [N]", "force of drawing less that of letting down")
     _materials(panels[2], found)
     style.head(figure, f"{found.bow.setup.name}: drawn and let down slowly")
     style.limits_passed(figure, found)
@@ -94,7 +94,7 @@ def _curves(ax: Axes, found: LetDown) -> None:
         (0.985, 0.06), xycoords="axes fraction", ha="right", va="bottom",
         fontsize=style.SMALL, color=INK,
     )  # fmt: skip
-    style.dress(ax, "", "on the fingers [lbf]", "draw and let-down")
+    style.dress(ax, "", "force on the fingers [lbf]", "draw and let-down")
     ax.set_xlim(length[0] - 0.2, length[-1] + 0.6)
     ax.set_ylim(0.0, 1.1 * up.max())
     style.legend(ax, loc="upper left")

@@ -55,7 +55,7 @@ def measurements(sheet: CaseSheet) -> list[Row]:
         length("tiller split", braced.upper_tiller - braced.lower_tiller, digits=1, fine=True),
         Row("draw weight, at this draw", f"{launch.draw_force:.1f} N", f"{launch.draw_force / POUND:.1f} lb",
             _mark(sheet, ("bow.draw_weight",))),
-        length("draw length, by the trade", full.archer.draw_length, "archer.draw_length"),
+        length("draw length (AMO)", full.archer.draw_length, "archer.draw_length"),
         length("a  to the underside" + (" (yours)" if by == "underside" else ""), launch.reading * MM,
                "nock.locators.reading", digits=1, fine=True),
         length("b  to the top" + (" (yours)" if by == "top" else ""), launch.reading_top * MM,
@@ -176,7 +176,7 @@ def cautions(sheet: CaseSheet) -> list[str]:
     pending = () if sheet.journal is None else sheet.journal.pending
     if pending:
         changed = ", ".join(f"{path} = {value}" for path, value in pending)
-        told.append(f"This page tells the bow as the journal leaves it; the setup file lacks {changed}.")
+        told.append(f"This page shows the bow as the journal leaves it; the setup file lacks {changed}.")
     return told
 
 

@@ -271,7 +271,7 @@ def _readings(ax: Axes, shown: Seen, high: float, in_words: bool) -> None:
             "", (x, end), (x, begin), zorder=5.0,
             arrowprops={"arrowstyle": "<->", "color": INK, "shrinkA": 0, "shrinkB": 0, "mutation_scale": 8.0},
         )  # fmt: skip
-        beside, middle = (x + 1.0, 0.5 * (begin + end)) if x > 0.0 else (x - 1.0, 0.5 * end)
+        beside, middle = (x + 1.8, 0.5 * (begin + end)) if x > 0.0 else (x - 1.0, 0.5 * end)
         if letter == "b":  # above the arrow of a, which stands beside it
             middle = 0.5 * (shown.underside + end)
         style.note(
