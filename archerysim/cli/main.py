@@ -111,7 +111,7 @@ def _refuse_one_file(options: argparse.Namespace) -> None:
     """Refuse a job that would write over a file that it reads, or that it writes twice."""
     from archerysim.fields.file_reading import refuse_one_file
 
-    names = ("setup", "notes", "draw_force", "speeds", "track", "store", "out", "plot", "bow")
+    names = ("setup", "notes", "draw_force", "speeds", "track", "store", "out", "plot", "bow", "sections")
     files = {name: getattr(options, name, None) for name in names}
     for k, path in enumerate(getattr(options, "before", ())):
         files["from" if not k else f"from, {k + 1}"] = path

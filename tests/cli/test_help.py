@@ -12,7 +12,8 @@ from archerysim.cli.main import main, parser
 COMMANDS = (
     "check", "brace", "draw", "strain", "shoot", "explain", "fly", "flights", "bare-shaft", "tune",
     "sideways", "group", "sensitivity", "uncertainty", "read-group", "own-data", "lesson", "sweep", "sheet",
-    "compare", "animate", "flight-path", "target", "journal",
+    "compare", "animate", "flight-path", "target", "journal", "change", "even-tiller", "limb-design",
+    "tillering-tree", "map", "timed-tiller", "after-shot", "let-down",
 )  # fmt: skip
 MORE = {
     "sweep": ["--over", "a=b"],
@@ -23,6 +24,9 @@ MORE = {
     "flight-path": ["-o", "a.html"],
     "sheet": ["--out", "sheet.pdf"],
     "compare": ["new.toml"],
+    "change": ["swap limbs"],
+    "limb-design": ["--draw-weight", "40 lb"],
+    "tillering-tree": ["--draw-weight", "40 lb"],
 }
 Capture = pytest.CaptureFixture[str]
 

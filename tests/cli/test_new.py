@@ -7,6 +7,7 @@ import os
 import pty
 import re
 import select
+import signal
 import sys
 import time
 from pathlib import Path
@@ -231,9 +232,11 @@ def test_a_page_s_numbers_need_their_units(tmp_path: Path, capsys: Capture) -> N
     """Each such row is named as it stands on the page, all in one sentence, and nothing is written."""
     first, page, target = tmp_path / "a.toml", tmp_path / "m.md", tmp_path / "b.toml"
     here(capsys, "new", first, "--usual", "--quick")
+    here(capsys, "measures", first, "--out", page)
+    empty = page.read_text(encoding="utf-8")
 
     def back(measured: dict[str, str]) -> str:
-        here(capsys, "measures", first, "--out", page)
+        page.write_text(empty, encoding="utf-8")
         fill(page, measured)
         done = here(capsys, "new", target, "--from", first, "--from", page, "--usual", "--quick")
         assert (done.status, done.out, target.exists()) == (2, "", False)
@@ -288,6 +291,7 @@ def at_a_terminal(arguments: list[str], answers: list[str]) -> tuple[str, int]:
     """What a terminal shows, and the exit status; an answer for each prompt, then Enter."""
     child, terminal = pty.fork()
     if child == 0:
+        signal.signal(signal.SIGINT, signal.SIG_DFL)  # a shell has its jobs in the background ignore Ctrl-C
         os.chdir(ROOT)
         os.execv(sys.executable, [sys.executable, "-m", "archerysim", *arguments])
     shown, given, end = b"", iter(answers), time.monotonic() + 240

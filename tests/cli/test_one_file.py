@@ -29,6 +29,11 @@ JOBS: dict[str, tuple[tuple[str, ...], str]] = {
     "fly, setup and out": (("fly", "bow.toml", "--distance", "18 m", "--out", "bow.csv"), "out: "),
     "tune, setup and plot": (("tune", "bow.toml", "--plot", "bow.png"), "plot: "),
     "target, store and plot": (("target", "bow.toml", "--store", "a.png", "--plot", "a.png"), "plot: "),
+    "strain, out and sections": (("strain", "bow.toml", "--out", "a.csv", "--sections", "./a.csv"), "sections: "),
+    "limb-design, sections and plot": (
+        ("limb-design", "bow.toml", "--draw-weight", "20 lb", "--plot", "a.csv", "--sections", "a.csv"),
+        "sections: ",
+    ),
     "check, setup and plot": (("check", "bow.toml", "--plot", "bow.png"), "plot: "),
 }
 

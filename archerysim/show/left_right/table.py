@@ -76,8 +76,8 @@ def _moves(tune: SidewaysTune) -> list[str]:
     told = [one for one in tune.moves if one.kind == "parts"] or list(tune.moves)
     shown = told if len(told) <= SHOWN else told[: SHOWN - 1]
     hanging = (
-        "Changes only: the fingers' roll is a guess. "
-        f'--gap "6 cm {away(tune.setup)}", from a group, picks one; more: --all.'
+        f"""Changes only: the fingers' roll is a guess. A group's --gap "6 cm {away(tune.setup)}" picks one; """
+        "more: --all."
     )
     left_out = [line for one in tune.left_out if told[-1].kind != "parts" for line in wrapped(one)]
     return [*wrapped(FIRST), *_rows(tune, shown, len(told)), *left_out, *wrapped(hanging)]
