@@ -78,6 +78,9 @@ _HOMES = {
     "archerysim.study.measured.data": ("OwnData", "DrawForce", "Speeds", "Track"),
     "archerysim.study.measured.fit_data": ("compare_data", "fit_data", "OwnFit"),
     "archerysim.study.measured.compare": ("DataCompared",),
+    "archerysim.study.problem.problem": ("problem", "Problem"),
+    "archerysim.study.problem.evaluation": ("Evaluated",),
+    "archerysim.study.problem.observables": ("Observable",),
     "archerysim.study.lesson.lesson": ("lesson", "Lesson"),
     "archerysim.study.journal.journal": ("read_journal", "Journal"),
     "archerysim.study.notes.notes_file": ("load_notes", "Notes"),
@@ -196,6 +199,10 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.notes.notes_file import load_notes as load_notes
     from archerysim.study.notes.read_group import Diagnosis as Diagnosis
     from archerysim.study.notes.read_group import diagnose as diagnose
+    from archerysim.study.problem.evaluation import Evaluated as Evaluated
+    from archerysim.study.problem.observables import Observable as Observable
+    from archerysim.study.problem.problem import Problem as Problem
+    from archerysim.study.problem.problem import problem as problem
     from archerysim.study.run.interrupted import Interrupted as Interrupted
     from archerysim.study.run.store_contents import open_store as open_store
     from archerysim.study.sideways.result import SidewaysTune as SidewaysTune

@@ -90,6 +90,11 @@ class UnitError(ValueError):
     remedy: str
 
 
+def is_unit(text: str) -> bool:
+    """Whether a text is one of the units that are known here."""
+    return text in _KIND
+
+
 def kind_of(unit: str) -> str:
     """Kind of quantity ("length", "force", ...) that a unit of the table measures."""
     return _KIND[unit]

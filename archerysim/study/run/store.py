@@ -21,7 +21,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
 
-from archerysim.errors import StoreError
+from archerysim.errors import SetupError, StoreError
 from archerysim.fields.file_reading import is_foreign_link, not_plain
 from archerysim.fields.record import plain
 from archerysim.kernel_cache.code_hash import code_hash
@@ -96,8 +96,26 @@ def key_from(inputs: Mapping[str, Any]) -> Callable[[Change], str]:
 
 
 def canonical(value: Any) -> bytes:
-    """JSON with sorted names and every digit."""
-    return json.dumps(value, sort_keys=True, separators=(",", ":")).encode()
+    """JSON with sorted names and every digit; a function by its name and its code.
+
+    Raises
+    ------
+    SetupError
+        Where a function holds values from outside it, which no key can tell from others.
+    """
+    return json.dumps(value, sort_keys=True, separators=(",", ":"), default=_function).encode()
+
+
+def _function(value: Any) -> list[str]:
+    code = getattr(value, "__code__", None)
+    if code is None or value.__closure__:
+        raise SetupError(
+            "store", f"{value!r} cannot be told from others by its code", "Use a function of a module, or no store"
+        )
+    within = (value.__module__, value.__qualname__, repr(value.__defaults__), repr(code.co_names))
+    plain = [one for one in code.co_consts if not hasattr(one, "co_code")]
+    inner = [one.co_code for one in code.co_consts if hasattr(one, "co_code")]
+    return [*within, hashlib.sha256(repr((code.co_code, plain, inner)).encode()).hexdigest()[:16]]
 
 
 def checksum(*parts: str) -> str:

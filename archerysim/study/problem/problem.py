@@ -1,0 +1,367 @@
+"""A bow as a problem: a vector in, named outputs out, with units, bounds, priors, residuals and a likelihood."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from concurrent.futures import Executor
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from archerysim.equipment import NO_CHANGES, Setup, SetupError
+from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.fitted_bow import Changes, FittedBow
+from archerysim.shot.flight.bare_shaft import gap_at, leaving_at_sight
+from archerysim.shot.flight.fly import check_distance
+from archerysim.shot.hold import Hold, hold_words
+from archerysim.study.measured.data import OwnData
+from archerysim.study.measured.search import FAILED, errors_of
+from archerysim.study.problem.evaluation import Evaluated, Evaluation
+from archerysim.study.problem.measured_values import Measured, late_rows, values_of
+from archerysim.study.problem.observables import NAMED, Observable, Sight, observables
+from archerysim.study.problem.unknowns import Place, Unknown, unknowns_of
+from archerysim.study.run.how_to_run import HowToRun, Progress
+from archerysim.study.run.row import Row, row_of
+from archerysim.study.run.run import run_in_order
+
+
+@dataclass(frozen=True)
+class Problem:
+    """What `problem` makes: a function of a vector, for samplers, optimisers and designs.
+
+    Attributes
+    ----------
+    bow : FittedBow
+    unknowns : tuple of Unknown
+        The inputs, in the vector's order.
+    outputs : tuple of Observable
+    measured : Measured
+    sight : Sight or None
+    hold : tuple of str
+    how : HowToRun
+    log_scale : float
+        What the errors alone take from the logarithm of the likelihood.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> asked = archerysim.problem(setup, {"nock.locators.reading": "4 mm to 12 mm"}, ("pitch", "speed"))
+    >>> asked.names, asked.units, asked.bounds.tolist()
+    (('nock.locators.reading',), ('mm',), [[4.0, 12.0]])
+    >>> pitch, speed = asked([8.0])
+    >>> round(float(speed), 1)  # [m/s]
+    55.8
+    >>> asked([[6.0], [8.0], [10.0]]).shape
+    (3, 2)
+    """
+
+    bow: FittedBow
+    unknowns: tuple[Unknown, ...]
+    outputs: tuple[Observable, ...]
+    measured: Measured
+    sight: Sight | None
+    hold: tuple[str, ...]
+    how: HowToRun
+    log_scale: float
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Paths of the inputs."""
+        return tuple(one.path for one in self.unknowns)
+
+    @property
+    def units(self) -> tuple[str, ...]:
+        """Units of the inputs."""
+        return tuple(one.unit for one in self.unknowns)
+
+    @property
+    def output_names(self) -> tuple[str, ...]:
+        """Names of the outputs."""
+        return tuple(one.name for one in self.outputs)
+
+    @property
+    def output_units(self) -> tuple[str, ...]:
+        """Units of the outputs."""
+        return tuple(one.unit for one in self.outputs)
+
+    @property
+    def bounds(self) -> np.ndarray:
+        """Lowest and highest value of each input (k, 2)."""
+        return np.array([(one.low, one.high) for one in self.unknowns])
+
+    @property
+    def today(self) -> np.ndarray:
+        """The vector of the bow as it is (k,)."""
+        return np.array([one.today for one in self.unknowns])
+
+    def __call__(self, x: Any) -> np.ndarray:
+        """The outputs at a vector (k,), as (m,), or at many (n, k), as (n, m).
+
+        Raises
+        ------
+        SetupError, ShotError
+            For one vector, where the bow gives no shot; of many, such rows are nan, and `evaluate` has the reasons.
+        """
+        points, single = self._points(x)
+        if not single:
+            return self.evaluate(points).values
+        return np.array(self._question()(self.bow, {"x": tuple(points[0].tolist())})["values"])
+
+    def evaluate(self, x: Any) -> Evaluated:
+        """Outputs and residuals at many vectors, failed ones with their reasons.
+
+        Parameters
+        ----------
+        x : (n, k) array
+            In the inputs' units.
+
+        Raises
+        ------
+        SetupError
+            Where the array is of another shape.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> asked = archerysim.problem(setup, {"arrow.point_mass": "10 gr"}, ("speed",))
+        >>> found = asked.evaluate([[90.0], [120.0]])
+        >>> found.failed, bool(found.values[1, 0] < found.values[0, 0])
+        (0, True)
+        """
+        points, _ = self._points(x)
+        rows = self._rows(points)
+        none, size = (np.nan,) * len(self.outputs), max((len(row.get("residuals", ())) for row in rows), default=0)
+        return Evaluated(
+            self.names, self.output_names, self.units, self.output_units, points,
+            np.array([row.get("values", none) for row in rows]).reshape(len(points), -1),
+            np.array([row.get("residuals", (np.nan,) * size) for row in rows]).reshape(len(points), size),
+            np.array([row["status"] for row in rows]), tuple(row["reason"] for row in rows),
+        )  # fmt: skip
+
+    def log_prior(self, x: Any) -> Any:
+        """Logarithm of the prior density at a vector, or at many (n,); minus infinity outside the bounds.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> asked = archerysim.problem(setup, {"nock.locators.reading": "4 mm to 12 mm"}, ("pitch",))
+        >>> asked.log_prior([[8.0], [13.0]]).round(3).tolist()  # -log(8), and outside
+        [-2.079, -inf]
+        """
+        points, single = self._points(x)
+        out = sum(one.prior.log_density(points[:, k]) for k, one in enumerate(self.unknowns))
+        inside = ((points >= self.bounds[:, 0]) & (points <= self.bounds[:, 1])).all(axis=1)
+        out = np.where(inside, out, -np.inf)
+        return float(out[0]) if single else out
+
+    def from_unit_cube(self, shares: Any) -> np.ndarray:
+        """Vectors from the shares of the priors that lie below them: one (k,), or many (n, k).
+
+        So quasi-random sequences and nested samplers draw from the priors.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> asked = archerysim.problem(setup, {"nock.locators.reading": "4 mm to 12 mm"}, ("pitch",))
+        >>> asked.from_unit_cube([[0.5], [1.0]]).tolist()
+        [[8.0], [12.0]]
+        """
+        given, single = self._points(shares)
+        out = np.column_stack([one.prior.at(given[:, k]) for k, one in enumerate(self.unknowns)])
+        out = np.clip(out, self.bounds[:, 0], self.bounds[:, 1])
+        return np.asarray(out[0] if single else out)
+
+    def residuals(self, x: Any) -> np.ndarray:
+        """Computed less measured over the error (r,), or (n, r); 1000 each where the bow gives no shot.
+
+        So least squares of SciPy walk away from there.
+
+        Raises
+        ------
+        SetupError
+            Where nothing was measured.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> seen = {"pitch": ("0.1 deg", "0.05 deg")}
+        >>> asked = archerysim.problem(setup, {"nock.locators.reading": "4 mm to 12 mm"}, "pitch", measured=seen)
+        >>> bool(asked.residuals([6.0])[0] > 0.0 > asked.residuals([10.0])[0])  # lower locators, nose up
+        True
+        """
+        points, single = self._points(x)
+        self._check_measured()
+        rows = self._rows(points)
+        size = max((len(row.get("residuals", ())) for row in rows), default=0) or self._size()
+        out = np.array([row.get("residuals", (FAILED,) * size) for row in rows])
+        return out[0] if single else out
+
+    def log_likelihood(self, x: Any) -> Any:
+        """Logarithm of the likelihood of what was measured, of errors that are normal and independent.
+
+        Minus infinity where the bow gives no shot.
+
+        Raises
+        ------
+        SetupError
+            Where nothing was measured.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> seen = {"pitch": ("0.1 deg", "0.05 deg")}
+        >>> asked = archerysim.problem(setup, {"nock.locators.reading": "4 mm to 12 mm"}, "pitch", measured=seen)
+        >>> asked.log_likelihood([7.0]) > asked.log_likelihood([10.0])
+        True
+        """
+        points, single = self._points(x)
+        self._check_measured()
+        found = [row.get("residuals") for row in self._rows(points)]
+        out = np.array([
+            -np.inf if one is None else -0.5 * float(np.dot(one, one)) - self.log_scale for one in found
+        ])  # fmt: skip
+        return float(out[0]) if single else out
+
+    def log_posterior(self, x: Any) -> Any:
+        """`log_prior` and `log_likelihood` together; no bow is shot outside the bounds.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> seen = {"pitch": ("0.1 deg", "0.05 deg")}
+        >>> asked = archerysim.problem(setup, {"nock.locators.reading": "4 mm to 12 mm"}, "pitch", measured=seen)
+        >>> asked.log_posterior([7.0]) == asked.log_prior([7.0]) + asked.log_likelihood([7.0])
+        True
+        >>> asked.log_posterior([13.0])
+        -inf
+        """
+        points, single = self._points(x)
+        out = np.array(self.log_prior(points), dtype=float)
+        inside = np.isfinite(out)
+        if inside.any():
+            out[inside] += self.log_likelihood(points[inside])
+        return float(out[0]) if single else out
+
+    def _question(self) -> Evaluation:
+        places = tuple(Place(one.path, one.unit) for one in self.unknowns)
+        return Evaluation(places, self.outputs, self.measured, self.sight, self.hold)
+
+    def _rows(self, points: np.ndarray) -> list[Row]:
+        places = [{"x": tuple(point)} for point in points.tolist()]
+        if len(places) == 1 and self.how.store is None and self.how.executor is None:
+            return [row_of(self._question(), self.bow, places[0])]
+        return run_in_order(self.bow, places, self._question(), self.how)
+
+    def _size(self) -> int:
+        """How many residuals there are, by the bow as it is."""
+        return len(self._question()(self.bow, {"x": tuple(self.today.tolist())})["residuals"])
+
+    def _check_measured(self) -> None:
+        if not self.measured.values and self.measured.data is None:
+            raise SetupError("measured", "nothing was measured", "Give the problem measured= or data=")
+
+    def _points(self, x: Any) -> tuple[np.ndarray, bool]:
+        """Vectors as rows, and whether it is a single one."""
+        try:
+            given = np.asarray(x, dtype=float)
+        except (TypeError, ValueError):
+            raise SetupError(
+                "x", f"{x!r} holds no numbers", f"Give ({len(self.unknowns)},) or (n, {len(self.unknowns)}) numbers"
+            ) from None
+        k = len(self.unknowns)
+        if given.ndim not in (1, 2) or given.shape[-1] != k or not np.isfinite(given).all():
+            raise SetupError(
+                "x",
+                f"is of shape {given.shape}, or not all finite",
+                f"Give ({k},) or (n, {k}) numbers, in {', '.join(self.names)}",
+            )
+        return np.atleast_2d(given), given.ndim == 1
+
+
+def problem(
+    bow: Setup | FittedBow,
+    inputs: Mapping[str, Any],
+    outputs: Any = ("pitch", "pitch_rate", "angle_of_attack", "vertical_velocity", "speed"),
+    *,
+    measured: Mapping[str, Any] | None = None,
+    data: OwnData | None = None,
+    errors: Mapping[str, Any] | None = None,
+    distance: Any = "18 m",
+    changes: Changes = NO_CHANGES,
+    hold: Hold = None,
+    mesh: str | Mesh = "default",
+    planes: int | None = None,
+    workers: int | None = None,
+    executor: Executor | None = None,
+    store: str | os.PathLike[str] | None = None,
+    progress: Progress = False,
+) -> Problem:
+    """Make a bow a function of a vector, as samplers, optimisers and designs of other libraries take one.
+
+    Parameters
+    ----------
+    bow : Setup or FittedBow
+    inputs : mapping of dotted path to what is known
+        A standard deviation about today's value ("0.5 mm", "20 %"), two ends of a flat prior ("4 mm to 12 mm"), or a
+        frozen distribution of `scipy.stats` with the field's unit, ``(norm(8.0, 0.5), "mm")``. Bounds are where all but
+        6e-7 of it ends, within the field's allowed range. Inputs that are measured on the bow have it fitted anew, as
+        in a sweep. "track.time_offset", "track.shift_x" and "track.shift_y" move a film against the model.
+    outputs : names, observables, or mapping of name to function
+        Quantities of a sweep at clear ("pitch"), at separation ("separation.pitch"), "bare_above" and "bare_aside" [mm]
+        at the distance, or `Observable` with a function of a `Launch` or `Flight`.
+    measured : mapping of name to (value, error), optional
+        What was measured of any of these: ``{"pitch": ("0.3 deg", "0.1 deg"), "bare_above": ("-4 cm", "1 cm")}``. Bare
+        beside fletched shafts have the difference taken off that drag alone makes, as everywhere.
+    data, errors
+        Draw force, speeds and a film as for `compare_data`, and what one of their values may be off.
+    distance : str or another number with its unit
+        Of the target.
+    changes, hold, mesh, planes, workers, executor, store, progress
+        As for `sweep`; a point is a vector. With workers, one call for many vectors is spread over them.
+
+    Returns
+    -------
+    Problem
+
+    Raises
+    ------
+    SetupError, ShotError
+        Where an argument is wrong, or the bow as it is cannot be shot.
+
+    Examples
+    --------
+    >>> import archerysim
+    >>> from scipy.optimize import least_squares
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> known = {"nock.locators.reading": "2 mm to 14 mm"}
+    >>> asked = archerysim.problem(setup, known, ("pitch",), measured={"pitch": ("0.2 deg", "0.05 deg")})
+    >>> found = least_squares(asked.residuals, asked.today, bounds=asked.bounds.T, diff_step=0.02)
+    >>> bool(found.x[0] < 8.0)  # nose up: lower locators
+    True
+    """
+    how, far = HowToRun(workers, executor, store, progress), check_distance(distance)
+    words = hold_words(hold)
+    first = FittedBow.of(bow, mesh, changes, None, planes)
+    unknowns, wanted = unknowns_of(first, inputs, words), observables(outputs)
+    known = NAMED | {one.name: one for one in wanted}
+    compared = values_of(measured, known)
+    flying = {one.of for one in (*wanted, *(one for one, _, _ in compared))} & {"bare", "flight"}
+    told_by = Measured(compared, data, errors_of(errors), late_rows(first, data))
+    sight = _sight(first, far) if flying else None
+    return Problem(first, unknowns, wanted, told_by, sight, words, how, told_by.log_scale(first))
+
+
+def _sight(bow: FittedBow, distance: float) -> Sight:
+    launch = bow.launch()
+    leaving = leaving_at_sight(launch, distance)
+    plain = gap_at(launch, distance, leaving, lift=False).height
+    return Sight(distance, leaving.up, leaving.aside, plain)
