@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -10,6 +11,8 @@ import pytest
 
 import archerysim
 from archerysim import BenchMap, SetupError
+from archerysim.show.bench.map_plot import bench_map as draw_map
+from archerysim.show.bench.map_table import map_table
 from archerysim.study.bench.bench_map import crossed, window_of
 from tests.support.even_bow import even_bow
 
@@ -104,6 +107,32 @@ def test_where_values_cross() -> None:
     assert np.isnan(crossed(at, np.array([1.0, np.nan, -0.5])))
     assert window_of(at, np.array([1.0, 0.0, -1.0]), 0.5) == pytest.approx((0.5, 1.5))
     assert np.isnan(window_of(at, np.array([0.3, 0.0, -1.0]), 0.5)[0])
+
+
+def test_a_line_that_turns_back_is_told_and_has_no_slope() -> None:
+    """As over the crawl of a barebow: at some splits bare and fletched come together twice."""
+    found = mapped()
+    values = found.values.copy()
+    values[3] = [[-20.0, 10.0, 5.0, -10.0], [-9.0, 3.0, 2.0, -4.0], [-9.0, -5.0, -4.0, -8.0]]
+    turning = replace(found, values=values, best=np.array([3.0, 3.5, np.nan]))
+    assert turning.twice == 2
+    assert np.isnan(turning.slope)
+    text = " ".join(map_table(turning).split())
+    assert "At 2 of the splits they come together twice" in text
+    assert "One millimetre more split" not in text
+    assert found.twice == 0
+
+
+def test_the_key_names_what_is_drawn() -> None:
+    found = mapped()
+    low = replace(found, values=np.where(np.arange(4)[:, None, None] == 3, -400.0, found.values))
+    for one, line in ((found, True), (low, False)):
+        figure = draw_map(one)
+        words = [text.get_text() for key in figure.legends for text in key.get_texts()]
+        assert any("together at" in text for text in words) is line
+        assert any("of each other" in text for text in words) is line
+        assert "today" in words
+        assert "tiller split and reading" in figure.get_suptitle()
 
 
 @pytest.mark.parametrize(

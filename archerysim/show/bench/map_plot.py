@@ -56,7 +56,7 @@ def bench_map(found: BenchMap) -> Figure:
         _panel(ax, found, name, found.of(name) / size)
     held = "brace height held" if found.across.kind == "reading" else "brace height and reading held"
     lost = f"; left white: no shot ({len(found.reasons)} points)" if found.reasons else ""
-    style.head(figure, f"{found.bow.setup.name}: the launch over tiller split; {held}{lost}")
+    style.head(figure, f"{found.bow.setup.name}: the launch over tiller split and {found.across.kind}; {held}{lost}")
     style.limits_passed(figure, found, _handles(found), columns=2)
     return figure
 
@@ -65,11 +65,14 @@ def _handles(found: BenchMap) -> list[Any]:
     from matplotlib.lines import Line2D
     from matplotlib.patches import Patch
 
-    clear = LOOKS["clear"]
-    cm = found.tolerance / 10.0
+    red, gap = LOOKS["clear"].color, found.of("bare_above")
+    told = f"bare and fletched together at {found.distance:g} m"
+    line = Line2D([], [], color=red, linewidth=2.4, label=told)
+    near = Patch(color=red, alpha=0.16, linewidth=0.0, label=f"within {found.tolerance / 10.0:.2g} cm of each other")
+    shown = [line] if (gap < 0.0).any() and (gap > 0.0).any() else []
     return [
-        Line2D([], [], color=clear.color, linewidth=2.4, label=f"bare and fletched together at {found.distance:g} m"),
-        Patch(color=clear.color, alpha=0.16, linewidth=0.0, label=f"its window: within {cm:.2g} cm"),
+        *shown,
+        *([near] if (abs(gap) < found.tolerance).any() else []),
         Line2D([], [], color=INK, linewidth=0.9, label="contours (broken: negative; thick: zero)"),
         Line2D([], [], **style.TODAY, label="today"),
     ]

@@ -25,9 +25,10 @@ def map_table(found: BenchMap) -> str:
     short, digits = axis.name.split(",")[0], 1 if axis.unit else 2
     held = "Brace height held" if axis.kind == "reading" else "Brace height and reading held"
     shot = found.values[0].size - len(found.reasons)
+    ends = f"{number(float(found.splits[0]), '', 1)} to {number(float(found.splits[-1]), 'mm', 1)}"
     lines = [f"{found.bow.setup.name}: launch by tiller split and {axis.kind}"]
     lines += wrapped(
-        f"{shot} of {found.values[0].size} points shot, splits {found.splits[0]:.1f} to {found.splits[-1]:.1f} mm by "
+        f"{shot} of {found.values[0].size} points shot, splits {ends} by "
         f"the {found.by}, {short} {number(axis.shown[0], axis.unit, digits)} to "
         f"{number(axis.shown[-1], axis.unit, digits)}. {held}.", "  ", "  ",
     )  # fmt: skip
@@ -55,6 +56,9 @@ def map_table(found: BenchMap) -> str:
     )  # fmt: skip
     if not np.isfinite(found.best).any():
         lines.append("  They come together nowhere on this map: take another reading first (--set).")
+    if found.twice:
+        lines += wrapped(f"At {found.twice} of the splits they come together twice; the table has the first, the "
+                         "picture both.", "  ", "  ")  # fmt: skip
     if np.isfinite(found.slope):
         size = number(found.slope, axis.unit, digits + 1, True)
         lines += wrapped(f"One millimetre more split moves where they come together by {size}.", "  ", "  ")

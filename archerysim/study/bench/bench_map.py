@@ -146,10 +146,21 @@ class BenchMap:
         return self.across.today(self.bow), self.today.upper_tiller - self.today.lower_tiller
 
     @property
+    def twice(self) -> int:
+        """At how many splits they come together more than once; ``best`` has the first."""
+        gaps = self.of("bare_above")
+        return int(((gaps[:, :-1] * gaps[:, 1:] <= 0.0).sum(axis=1) > 1).sum())
+
+    @property
     def slope(self) -> float:
-        """How much the best value moves for 1 mm of split, by a straight line through all [unit/mm]; nan where none."""
+        """How much the best value moves for 1 mm of split, by a straight line through all [unit/mm].
+
+        nan where there is none, or where they come together more than once at some split: that is no line.
+        """
         known = np.isfinite(self.best)
-        return float(np.polyfit(self.splits[known], self.best[known], 1)[0]) if known.sum() > 1 else float("nan")
+        if known.sum() < 2 or self.twice:
+            return float("nan")
+        return float(np.polyfit(self.splits[known], self.best[known], 1)[0])
 
     @property
     def warnings(self) -> tuple[str, ...]:

@@ -230,7 +230,13 @@ def change(
             bows.append(bows[-1].with_changes(step.changes(bows[-1].setup), words_held))
         except SetupError as error:
             raise SetupError(error.path, f"{error.problem} (step: {name})", error.remedy) from None
-    before, after = at_bench(first, far), at_bench(bows[-1], far)
+    before = at_bench(first, far)
+    try:
+        after = at_bench(bows[-1], far)
+    except SetupError as error:
+        raise SetupError(error.path, f"{error.problem} (after: {'; '.join(names)})", error.remedy) from None
+    except ShotError as error:
+        raise ShotError(error.stage, error.status, f"{error.detail}; after: {'; '.join(names)}".lstrip("; ")) from None
     reasons = {name: one.reason for name, one in (("", before), (names[-1], after)) if one.reason}
     between = [_between(one, far, name, reasons) for one, name in zip(bows[1:-1], names, strict=False)]
     rows = [before.row, *(np.full(len(ANSWERS), np.nan) if one is None else one.row for one in between)]
