@@ -80,6 +80,7 @@ _HOMES = {
     "archerysim.study.measured.compare": ("DataCompared",),
     "archerysim.study.problem.problem": ("problem", "Problem"),
     "archerysim.study.problem.evaluation": ("Evaluated",),
+    "archerysim.study.problem.derivatives": ("Derivatives",),
     "archerysim.study.problem.observables": ("Observable",),
     "archerysim.study.lesson.lesson": ("lesson", "Lesson"),
     "archerysim.study.journal.journal": ("read_journal", "Journal"),
@@ -199,6 +200,7 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.notes.notes_file import load_notes as load_notes
     from archerysim.study.notes.read_group import Diagnosis as Diagnosis
     from archerysim.study.notes.read_group import diagnose as diagnose
+    from archerysim.study.problem.derivatives import Derivatives as Derivatives
     from archerysim.study.problem.evaluation import Evaluated as Evaluated
     from archerysim.study.problem.observables import Observable as Observable
     from archerysim.study.problem.problem import Problem as Problem

@@ -240,3 +240,52 @@ def test_without_measurements_there_is_no_likelihood(bow: FittedBow) -> None:
     for ask in (asked.residuals, asked.log_likelihood, asked.log_posterior):
         with pytest.raises(SetupError, match="nothing was measured"):
             ask([8.0])
+
+
+# derivatives
+
+
+def test_derivatives_are_checked_differences(bow: FittedBow) -> None:
+    """Against a polynomial through more and wider shots; of a number that is known, the reading itself, it is one."""
+    asked = archerysim.problem(bow, {READING: "0.5 mm", "arrow.point_mass": "5 gr"}, ("pitch", "speed", "reading"))
+    found = asked.derivatives()
+    assert found.reasons == ("", "")
+    assert found.values[0, 2] == pytest.approx(1.0, abs=1e-6)
+    for k, wide in enumerate((0.2, 2.0)):
+        by = wide * np.linspace(-1.0, 1.0, 7)
+        x = np.tile(asked.today, (7, 1))
+        x[:, k] += by
+        for m, values in enumerate(asked(x).T[:2]):
+            slope = np.polynomial.Polynomial.fit(by, values, 4).deriv()(0.0)
+            assert found.values[k, m] == pytest.approx(slope, abs=max(5.0 * found.errors[k, m], 0.01 * abs(slope)))
+    assert (found.errors[:, :2] < 0.05 * abs(found.values[:, :2])).all()
+
+
+def test_a_contact_that_switches_is_told_instead() -> None:
+    """Between 5 and 8 mm club-outdoor ceases to strike its arm: where it just does there is no derivative."""
+    bow = FittedBow.of(measured("club-outdoor"), "coarse")
+    asked = archerysim.problem(bow, {READING: "4 mm to 9 mm", "arrow.point_mass": "5 gr"}, "pitch")
+
+    def strikes(reading: float) -> bool:
+        return bow.launch({READING: (reading, "mm")}).passage.arm_strikes > 0.0
+
+    low, high = 5.0, 8.0
+    assert strikes(low)
+    assert not strikes(high)
+    while high - low > 0.002:
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if strikes(middle) else (low, middle)
+    found = asked.derivatives([0.5 * (low + high), 90.0])
+    assert "a contact switches within 0.005 mm" in found.reasons[0]
+    assert "arm" in found.reasons[0]
+    assert np.isnan(found.values[0]).all()
+    assert asked.derivatives([8.0, 90.0]).reasons == ("", "")
+
+
+def test_derivatives_at_the_end_of_a_range_and_without_a_shot(bow: FittedBow) -> None:
+    asked = archerysim.problem(bow, {READING: "4 mm to 12 mm", "archer.draw_length": "20 in to 36 in"}, "pitch")
+    assert asked.derivatives([4.0, 28.0]).reasons[0].startswith("nearer to the end of its range than 0.008 mm")
+    with pytest.raises(SetupError, match="has no shot"):
+        asked.derivatives([8.0, 35.9])
+    with pytest.raises(SetupError, match="not all positive"):
+        asked.derivatives(steps=0.0)

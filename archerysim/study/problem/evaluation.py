@@ -11,6 +11,7 @@ from archerysim.fields.result import result
 from archerysim.fields.to_xarray import Variables, dataset, words
 from archerysim.fields.udunits import udunits
 from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.launch import Launch
 from archerysim.study.problem.measured_values import Measured
 from archerysim.study.problem.observables import Observable, Sight, told
 from archerysim.study.problem.unknowns import Place, changes_at
@@ -47,7 +48,19 @@ class Evaluation:
             if one.of_the_film
         }
         there = bow if self.measured.data is None else bow.with_changes(changes, self.hold)
-        return {"values": found[:count], "residuals": self.measured.residuals(found[count:], there, film)}
+        off = self.measured.residuals(found[count:], there, film)
+        return {"values": found[:count], "residuals": off, "contacts": contacts_of(launch)}
+
+
+def contacts_of(launch: Launch) -> list[str]:
+    """What touched what in a shot, in words that tell one order of contacts from another."""
+    passage = launch.passage
+    met = [f"{passage.arm_strikes:g} strikes of the arm"] if passage.arm_strikes > 0.0 else []
+    if passage.side_touches > 0.0:  # how many lighter ones follow is no other course of the shot
+        met.append("the side support touched again")
+    if np.isfinite(launch.second_strike_at):
+        met.append("a second strike of the rest")
+    return [*launch.events, *met]
 
 
 @result("names", "units", "failed")

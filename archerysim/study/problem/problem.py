@@ -18,6 +18,7 @@ from archerysim.shot.flight.fly import check_distance
 from archerysim.shot.hold import Hold, hold_words
 from archerysim.study.measured.data import OwnData
 from archerysim.study.measured.search import FAILED, errors_of
+from archerysim.study.problem.derivatives import Derivatives, derivatives
 from archerysim.study.problem.evaluation import Evaluated, Evaluation
 from archerysim.study.problem.measured_values import Measured, late_rows, values_of
 from archerysim.study.problem.observables import NAMED, Observable, Sight, observables
@@ -133,7 +134,7 @@ class Problem:
         (0, True)
         """
         points, _ = self._points(x)
-        rows = self._rows(points)
+        rows = self.rows_at(points)
         none, size = (np.nan,) * len(self.outputs), max((len(row.get("residuals", ())) for row in rows), default=0)
         return Evaluated(
             self.names, self.output_names, self.units, self.output_units, points,
@@ -198,7 +199,7 @@ class Problem:
         """
         points, single = self._points(x)
         self._check_measured()
-        rows = self._rows(points)
+        rows = self.rows_at(points)
         size = max((len(row.get("residuals", ())) for row in rows), default=0) or self._size()
         out = np.array([row.get("residuals", (FAILED,) * size) for row in rows])
         return out[0] if single else out
@@ -224,7 +225,7 @@ class Problem:
         """
         points, single = self._points(x)
         self._check_measured()
-        found = [row.get("residuals") for row in self._rows(points)]
+        found = [row.get("residuals") for row in self.rows_at(points)]
         out = np.array([
             -np.inf if one is None else -0.5 * float(np.dot(one, one)) - self.log_scale for one in found
         ])  # fmt: skip
@@ -251,11 +252,44 @@ class Problem:
             out[inside] += self.log_likelihood(points[inside])
         return float(out[0]) if single else out
 
+    def derivatives(self, x: Any = None, steps: Any = None) -> Derivatives:
+        """Derivatives of the outputs at a vector, by central differences over a step and over half of it.
+
+        Parameters
+        ----------
+        x : (k,) array, optional
+            Default: the bow as it is.
+        steps : float or (k,) array, optional
+            Either way, in the inputs' units. Default: a hundredth of the way between the bounds, which is a tenth of
+            the standard deviation of a normal prior.
+
+        Returns
+        -------
+        Derivatives
+            With how far both differences lie apart. Where a contact switches within a step there is no derivative: it
+            is told instead.
+
+        Raises
+        ------
+        SetupError
+            Where the bow gives no shot at the vector itself.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> asked = archerysim.problem(setup, {"arrow.point_mass": "10 gr"}, ("speed",))
+        >>> bool(asked.derivatives().values[0, 0] < 0.0)  # heavier, slower
+        True
+        """
+        return derivatives(self, x, steps)
+
     def _question(self) -> Evaluation:
         places = tuple(Place(one.path, one.unit) for one in self.unknowns)
         return Evaluation(places, self.outputs, self.measured, self.sight, self.hold)
 
-    def _rows(self, points: np.ndarray) -> list[Row]:
+    def rows_at(self, points: np.ndarray) -> list[Row]:
+        """Rows of `Evaluation` at many vectors (n, k)."""
         places = [{"x": tuple(point)} for point in points.tolist()]
         if len(places) == 1 and self.how.store is None and self.how.executor is None:
             return [row_of(self._question(), self.bow, places[0])]
