@@ -78,9 +78,11 @@ _HOMES = {
     "archerysim.study.measured.data": ("OwnData", "DrawForce", "Speeds", "Track"),
     "archerysim.study.measured.fit_data": ("compare_data", "fit_data", "OwnFit"),
     "archerysim.study.measured.compare": ("DataCompared",),
-    "archerysim.study.problem.problem": ("problem", "Problem"),
+    "archerysim.study.problem.make_problem": ("problem",),
+    "archerysim.study.problem.problem": ("Problem",),
     "archerysim.study.problem.evaluation": ("Evaluated",),
     "archerysim.study.problem.derivatives": ("Derivatives",),
+    "archerysim.study.problem.indices": ("Indices",),
     "archerysim.study.problem.observables": ("Observable",),
     "archerysim.study.lesson.lesson": ("lesson", "Lesson"),
     "archerysim.study.journal.journal": ("read_journal", "Journal"),
@@ -202,9 +204,10 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.notes.read_group import diagnose as diagnose
     from archerysim.study.problem.derivatives import Derivatives as Derivatives
     from archerysim.study.problem.evaluation import Evaluated as Evaluated
+    from archerysim.study.problem.indices import Indices as Indices
+    from archerysim.study.problem.make_problem import problem as problem
     from archerysim.study.problem.observables import Observable as Observable
     from archerysim.study.problem.problem import Problem as Problem
-    from archerysim.study.problem.problem import problem as problem
     from archerysim.study.run.interrupted import Interrupted as Interrupted
     from archerysim.study.run.store_contents import open_store as open_store
     from archerysim.study.sideways.result import SidewaysTune as SidewaysTune

@@ -86,6 +86,12 @@ GROUPS = (
         ("study.uncertainty", "show.uncertainty"),
     ),
     Group(
+        "problem",
+        "How do I hand a bow to a sampler or an optimiser?",
+        "A vector in, named outputs, priors, residuals and a likelihood out: [a bow as a problem](../problem.md).",
+        ("study.problem",),
+    ),
+    Group(
         "groups",
         "How wide is my group?",
         "Hands that are not always the same: [shot to shot](../group.md).",

@@ -12,6 +12,7 @@ from scipy import stats
 
 import archerysim
 from archerysim import Observable, SetupError
+from archerysim.equipment import filled
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.flight.fly import fly
@@ -180,7 +181,7 @@ def test_an_ensemble_sampler_finds_the_truth(bow: FittedBow) -> None:
     near = np.array([6.0, 100.0]) + np.random.default_rng(1).normal(size=(8, 2)) * [0.2, 2.0]
     sampler = emcee.EnsembleSampler(8, 2, asked.log_posterior, vectorize=True)
     sampler.random_state = np.random.RandomState(3).get_state()
-    sampler.run_mcmc(near, 40)
+    sampler.run_mcmc(near, 30)
     drawn = sampler.get_chain(discard=10, flat=True)
     middle, spread = drawn.mean(axis=0), drawn.std(axis=0)
     assert (abs(middle - [6.0, 100.0]) < 2.0 * spread).all()
@@ -289,3 +290,68 @@ def test_derivatives_at_the_end_of_a_range_and_without_a_shot(bow: FittedBow) ->
         asked.derivatives([8.0, 35.9])
     with pytest.raises(SetupError, match="not all positive"):
         asked.derivatives(steps=0.0)
+
+
+# designs and indices
+
+
+def test_draws_have_the_priors_and_the_rank_correlation(bow: FittedBow) -> None:
+    known = {READING: "0.5 mm", "arrow.point_mass": "60 gr to 130 gr", "nock.slope": (stats.gumbel_r(0.0, 1.0), "deg")}
+    asked = archerysim.problem(bow, known, "pitch")
+    wanted = np.array([[1.0, 0.7, -0.4], [0.7, 1.0, 0.0], [-0.4, 0.0, 1.0]])
+    for way in ("sobol", "latin", "chance"):
+        x = asked.draw(2048, way=way, seed=5, correlation=wanted)
+        assert stats.spearmanr(x).statistic == pytest.approx(wanted, abs=0.06)
+        assert stats.kstest(x[:, 1], stats.uniform(60.0, 70.0).cdf).pvalue > 1e-3
+        assert stats.kstest(x[:, 2], stats.gumbel_r(0.0, 1.0).cdf).pvalue > 1e-3
+        alone = asked.draw(2048, way=way, seed=5)
+        assert abs(stats.spearmanr(alone).statistic - np.eye(3)).max() < 0.06
+    with pytest.raises(SetupError, match="no symmetric matrix"):
+        asked.draw(8, correlation=[[1.0, 0.2], [0.2, 1.0]])
+    with pytest.raises(SetupError, match="of any numbers"):
+        asked.draw(8, correlation=[[1.0, 0.9, -0.9], [0.9, 1.0, 0.9], [-0.9, 0.9, 1.0]])
+    with pytest.raises(SetupError, match="not a power of two"):
+        asked.draw(10)
+    with pytest.raises(SetupError, match="is not known"):
+        asked.draw(8, way="wide")
+
+
+def of_a_textbook(launch: Launch) -> float:
+    """Reading and mass as x and y: x + y + x y, each evenly within 0 and 1; a function whose indices are known."""
+    x = (launch.reading - 6.0) / 2.0
+    y = (1e6 * filled(launch.setup).arrow.point_mass / 64.79891 - 85.0) / 10.0
+    return x + y + x * y
+
+
+def test_indices_are_those_of_a_textbook(bow: FittedBow) -> None:
+    """Var: x and y alone 9/48 each, together 1/144, by hand."""
+    known = {READING: "6 mm to 8 mm", "arrow.point_mass": "85 gr to 95 gr"}
+    asked = archerysim.problem(bow, known, {"own": of_a_textbook})
+    found = asked.indices(64, seed=2)
+    alone, more = (9.0 / 48.0), 1.0 / 144.0
+    whole = 2.0 * alone + more
+    assert found.shots == 4 * 64
+    assert found.failed == 0
+    assert found.first[:, 0] == pytest.approx([alone / whole] * 2, abs=0.02)
+    assert found.total[:, 0] == pytest.approx([(alone + more) / whole] * 2, abs=0.02)
+    for told, range_ in ((found.first, found.first_range), (found.total, found.total_range)):
+        assert (range_[..., 0] < told).all()
+        assert (told < range_[..., 1]).all()
+    assert found.regression[:, 0] == pytest.approx([math.sqrt(alone / whole)] * 2, abs=0.02)
+    assert found.rank[:, 0] == pytest.approx(found.regression[:, 0], abs=0.05)
+    assert found.explained[0] == pytest.approx(1.0 - more / whole, abs=0.01)
+    table = found.to_xarray()
+    assert table["first"].sel(input=READING, output="own") == found.first[0, 0]
+    assert table.sizes["point"] == 64
+
+
+def test_indices_without_shots_or_variance_are_refused(bow: FittedBow) -> None:
+    asked = archerysim.problem(bow, {"archer.draw_length": "29 in to 36 in"}, "pitch")
+    with pytest.raises(SetupError, match="base vectors give a shot"):
+        asked.indices(8)
+    with pytest.raises(SetupError, match="the same at every vector"):
+        archerysim.problem(bow, {READING: "0.5 mm"}, {"own": one_everywhere}).indices(4)
+
+
+def one_everywhere(launch: Launch) -> float:
+    return 1.0

@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     import xarray
 
     from archerysim.study.problem.problem import Problem
-    from archerysim.study.run.row import Row
 
 STEP = 0.01  # of the way between an input's bounds: of a normal prior a tenth of its standard deviation
 SHORTER = (1.0, 0.1)  # of that, tried in turn where a contact switches or a bow has no shot
@@ -95,23 +94,26 @@ def derivatives(asked: Problem, x: Any = None, steps: Any = None) -> Derivatives
     wide = STEP * (high - low) if steps is None else np.broadcast_to(np.asarray(steps, dtype=float), low.shape)
     if not (np.isfinite(wide).all() and (wide > 0.0).all()):
         raise SetupError("steps", f"{steps!r} are not all positive", "Give a step for each input, in its unit")
-    (first,) = asked.rows_at(at[None, :])
-    if first["status"] != 0:
-        raise SetupError("x", f"has no shot: {first['reason']}", "Ask at another vector")
+    first = asked.evaluate(at[None, :])
+    if first.failed:
+        raise SetupError("x", f"has no shot: {first.reasons[0]}", "Ask at another vector")
     shape = (low.size, len(asked.outputs))
     values, errors, reasons = np.full(shape, np.nan), np.full(shape, np.nan), [""] * low.size
     used, open_ = np.array(wide), list(range(low.size))
     for size in SHORTER:
         used[open_] = size * wide[open_]
         points = [at + part * used[k] * _only(k, low.size) for k in open_ for part in PARTS]
-        rows = asked.rows_at(np.array(points))
+        found = asked.evaluate(np.array(points))
         for place, k in enumerate(open_):
-            around = rows[place * len(PARTS) : (place + 1) * len(PARTS)]
+            around = slice(place * len(PARTS), (place + 1) * len(PARTS))
             step = f"{used[k]:.3g} {asked.units[k]}".rstrip()
-            inside = low[k] <= at[k] - used[k] and at[k] + used[k] <= high[k]
-            reasons[k] = _reason(first, around, step) if inside else f"nearer to the end of its range than {step}"
+            if not low[k] <= at[k] - used[k] <= at[k] + used[k] <= high[k]:
+                reasons[k] = f"nearer to the end of its range than {step}"
+            else:
+                reasons[k] = next((why for why in found.reasons[around] if why), "")
+                reasons[k] = reasons[k] or _switched(first.contacts[0], found.contacts[around], step)
             if not reasons[k]:
-                up, down, near_up, near_down = (np.array(row["values"]) for row in around)
+                up, down, near_up, near_down = found.values[around]
                 whole, half = (up - down) / (2.0 * used[k]), (near_up - near_down) / used[k]
                 values[k], errors[k] = half, np.abs(whole - half)
         open_ = [k for k in open_ if reasons[k]]
@@ -122,12 +124,9 @@ def derivatives(asked: Problem, x: Any = None, steps: Any = None) -> Derivatives
     )
 
 
-def _reason(first: Row, around: list[Row], step: str) -> str:
-    """Why some shots about another make no derivative; empty where they do."""
-    lost = next((row["reason"] for row in around if row["status"] != 0), "")
-    if lost:
-        return str(lost)
-    told = sorted({one for row in around for one in {*row["contacts"]} ^ {*first["contacts"]}})
+def _switched(here: tuple[str, ...], around: tuple[tuple[str, ...], ...], step: str) -> str:
+    """Which contacts are met here and not in every shot around, or the other way; empty where none."""
+    told = sorted({one for there in around for one in {*there} ^ {*here}})
     return f"a contact switches within {step}: {', '.join(told)}" if told else ""
 
 

@@ -82,6 +82,8 @@ class Evaluated:
         0 where the shot was computed.
     reasons : tuple of str
         Why not, in words; "" where it was.
+    contacts : tuple of tuple of str
+        What touched what in each shot.
 
     Examples
     --------
@@ -102,6 +104,7 @@ class Evaluated:
     residuals: np.ndarray
     status: np.ndarray
     reasons: tuple[str, ...]
+    contacts: tuple[tuple[str, ...], ...]
 
     @property
     def failed(self) -> int:

@@ -2,28 +2,22 @@
 
 from __future__ import annotations
 
-import os
-from collections.abc import Mapping
-from concurrent.futures import Executor
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from archerysim.equipment import NO_CHANGES, Setup, SetupError
-from archerysim.shot.arrays.mesh import Mesh
-from archerysim.shot.fitted_bow import Changes, FittedBow
-from archerysim.shot.flight.bare_shaft import gap_at, leaving_at_sight
-from archerysim.shot.flight.fly import check_distance
-from archerysim.shot.hold import Hold, hold_words
-from archerysim.study.measured.data import OwnData
-from archerysim.study.measured.search import FAILED, errors_of
+from archerysim.equipment import SetupError
+from archerysim.shot.fitted_bow import FittedBow
+from archerysim.study.measured.search import FAILED
 from archerysim.study.problem.derivatives import Derivatives, derivatives
+from archerysim.study.problem.design import drawn
 from archerysim.study.problem.evaluation import Evaluated, Evaluation
-from archerysim.study.problem.measured_values import Measured, late_rows, values_of
-from archerysim.study.problem.observables import NAMED, Observable, Sight, observables
-from archerysim.study.problem.unknowns import Place, Unknown, unknowns_of
-from archerysim.study.run.how_to_run import HowToRun, Progress
+from archerysim.study.problem.indices import Indices, indices
+from archerysim.study.problem.measured_values import Measured
+from archerysim.study.problem.observables import Observable, Sight
+from archerysim.study.problem.unknowns import Place, Unknown
+from archerysim.study.run.how_to_run import HowToRun
 from archerysim.study.run.row import Row, row_of
 from archerysim.study.run.run import run_in_order
 
@@ -134,13 +128,14 @@ class Problem:
         (0, True)
         """
         points, _ = self._points(x)
-        rows = self.rows_at(points)
+        rows = self._rows(points)
         none, size = (np.nan,) * len(self.outputs), max((len(row.get("residuals", ())) for row in rows), default=0)
         return Evaluated(
             self.names, self.output_names, self.units, self.output_units, points,
             np.array([row.get("values", none) for row in rows]).reshape(len(points), -1),
             np.array([row.get("residuals", (np.nan,) * size) for row in rows]).reshape(len(points), size),
             np.array([row["status"] for row in rows]), tuple(row["reason"] for row in rows),
+            tuple(tuple(row.get("contacts", ())) for row in rows),
         )  # fmt: skip
 
     def log_prior(self, x: Any) -> Any:
@@ -199,7 +194,7 @@ class Problem:
         """
         points, single = self._points(x)
         self._check_measured()
-        rows = self.rows_at(points)
+        rows = self._rows(points)
         size = max((len(row.get("residuals", ())) for row in rows), default=0) or self._size()
         out = np.array([row.get("residuals", (FAILED,) * size) for row in rows])
         return out[0] if single else out
@@ -225,7 +220,7 @@ class Problem:
         """
         points, single = self._points(x)
         self._check_measured()
-        found = [row.get("residuals") for row in self.rows_at(points)]
+        found = [row.get("residuals") for row in self._rows(points)]
         out = np.array([
             -np.inf if one is None else -0.5 * float(np.dot(one, one)) - self.log_scale for one in found
         ])  # fmt: skip
@@ -284,12 +279,64 @@ class Problem:
         """
         return derivatives(self, x, steps)
 
+    def draw(self, count: int, *, way: str = "sobol", seed: int = 0, correlation: Any = None) -> np.ndarray:
+        """Vectors from the priors (count, k).
+
+        Parameters
+        ----------
+        count : int
+        way : {"sobol", "latin", "chance"}
+            A scrambled Sobol sequence (``count`` a power of two), a Latin hypercube, or random numbers.
+        seed : int
+        correlation : (k, k) array, optional
+            Rank correlation (Spearman's) of each pair of inputs; default: independent.
+
+        Raises
+        ------
+        SetupError
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> import numpy as np
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> known = {"arrow.point_mass": "10 gr", "arrow.spine": "0.02 in"}
+        >>> x = archerysim.problem(setup, known, "speed").draw(256, correlation=[[1.0, 0.8], [0.8, 1.0]])
+        >>> x.shape, bool(abs(np.corrcoef(x.T)[0, 1] - 0.8) < 0.1)
+        ((256, 2), True)
+        """
+        return drawn(self, count, way, seed, correlation)
+
+    def indices(self, count: int = 256, *, seed: int = 0) -> Indices:
+        """Whose share of the outputs' variance it is, the inputs independent: count (k + 2) shots.
+
+        Parameters
+        ----------
+        count : int
+            Base vectors, a power of two.
+        seed : int
+
+        Raises
+        ------
+        SetupError
+            Where half of them or more give no shot, or an output is the same everywhere.
+
+        Examples
+        --------
+        >>> import archerysim
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> known = {"nock.locators.reading": "0.5 mm", "arrow.point_mass": "2 gr"}
+        >>> found = archerysim.problem(setup, known, ("pitch",), mesh="coarse", planes=1).indices(16)
+        >>> bool(found.total[0, 0] > 0.9 > found.total[1, 0])
+        True
+        """
+        return indices(self, count, seed)
+
     def _question(self) -> Evaluation:
         places = tuple(Place(one.path, one.unit) for one in self.unknowns)
         return Evaluation(places, self.outputs, self.measured, self.sight, self.hold)
 
-    def rows_at(self, points: np.ndarray) -> list[Row]:
-        """Rows of `Evaluation` at many vectors (n, k)."""
+    def _rows(self, points: np.ndarray) -> list[Row]:
         places = [{"x": tuple(point)} for point in points.tolist()]
         if len(places) == 1 and self.how.store is None and self.how.executor is None:
             return [row_of(self._question(), self.bow, places[0])]
@@ -319,83 +366,3 @@ class Problem:
                 f"Give ({k},) or (n, {k}) numbers, in {', '.join(self.names)}",
             )
         return np.atleast_2d(given), given.ndim == 1
-
-
-def problem(
-    bow: Setup | FittedBow,
-    inputs: Mapping[str, Any],
-    outputs: Any = ("pitch", "pitch_rate", "angle_of_attack", "vertical_velocity", "speed"),
-    *,
-    measured: Mapping[str, Any] | None = None,
-    data: OwnData | None = None,
-    errors: Mapping[str, Any] | None = None,
-    distance: Any = "18 m",
-    changes: Changes = NO_CHANGES,
-    hold: Hold = None,
-    mesh: str | Mesh = "default",
-    planes: int | None = None,
-    workers: int | None = None,
-    executor: Executor | None = None,
-    store: str | os.PathLike[str] | None = None,
-    progress: Progress = False,
-) -> Problem:
-    """Make a bow a function of a vector, as samplers, optimisers and designs of other libraries take one.
-
-    Parameters
-    ----------
-    bow : Setup or FittedBow
-    inputs : mapping of dotted path to what is known
-        A standard deviation about today's value ("0.5 mm", "20 %"), two ends of a flat prior ("4 mm to 12 mm"), or a
-        frozen distribution of `scipy.stats` with the field's unit, ``(norm(8.0, 0.5), "mm")``. Bounds are where all but
-        6e-7 of it ends, within the field's allowed range. Inputs that are measured on the bow have it fitted anew, as
-        in a sweep. "track.time_offset", "track.shift_x" and "track.shift_y" move a film against the model.
-    outputs : names, observables, or mapping of name to function
-        Quantities of a sweep at clear ("pitch"), at separation ("separation.pitch"), "bare_above" and "bare_aside" [mm]
-        at the distance, or `Observable` with a function of a `Launch` or `Flight`.
-    measured : mapping of name to (value, error), optional
-        What was measured of any of these: ``{"pitch": ("0.3 deg", "0.1 deg"), "bare_above": ("-4 cm", "1 cm")}``. Bare
-        beside fletched shafts have the difference taken off that drag alone makes, as everywhere.
-    data, errors
-        Draw force, speeds and a film as for `compare_data`, and what one of their values may be off.
-    distance : str or another number with its unit
-        Of the target.
-    changes, hold, mesh, planes, workers, executor, store, progress
-        As for `sweep`; a point is a vector. With workers, one call for many vectors is spread over them.
-
-    Returns
-    -------
-    Problem
-
-    Raises
-    ------
-    SetupError, ShotError
-        Where an argument is wrong, or the bow as it is cannot be shot.
-
-    Examples
-    --------
-    >>> import archerysim
-    >>> from scipy.optimize import least_squares
-    >>> setup = archerysim.load("examples/club-outdoor.toml")
-    >>> known = {"nock.locators.reading": "2 mm to 14 mm"}
-    >>> asked = archerysim.problem(setup, known, ("pitch",), measured={"pitch": ("0.2 deg", "0.05 deg")})
-    >>> found = least_squares(asked.residuals, asked.today, bounds=asked.bounds.T, diff_step=0.02)
-    >>> bool(found.x[0] < 8.0)  # nose up: lower locators
-    True
-    """
-    how, far = HowToRun(workers, executor, store, progress), check_distance(distance)
-    words = hold_words(hold)
-    first = FittedBow.of(bow, mesh, changes, None, planes)
-    unknowns, wanted = unknowns_of(first, inputs, words), observables(outputs)
-    known = NAMED | {one.name: one for one in wanted}
-    compared = values_of(measured, known)
-    flying = {one.of for one in (*wanted, *(one for one, _, _ in compared))} & {"bare", "flight"}
-    told_by = Measured(compared, data, errors_of(errors), late_rows(first, data))
-    sight = _sight(first, far) if flying else None
-    return Problem(first, unknowns, wanted, told_by, sight, words, how, told_by.log_scale(first))
-
-
-def _sight(bow: FittedBow, distance: float) -> Sight:
-    launch = bow.launch()
-    leaving = leaving_at_sight(launch, distance)
-    plain = gap_at(launch, distance, leaving, lift=False).height
-    return Sight(distance, leaving.up, leaving.aside, plain)
