@@ -11,6 +11,7 @@ Public names are loaded when they are first used.
 
 from __future__ import annotations
 
+import warnings
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
@@ -89,6 +90,7 @@ _HOMES = {
     "archerysim.study.notes.notes_file": ("load_notes", "Notes"),
     "archerysim.study.notes.read_group": ("diagnose", "Diagnosis"),
 }  # fmt: skip
+_RENAMED: dict[str, tuple[str, str]] = {}  # old name: new one, and the version in which the old one is gone
 _HOME = {name: home for home, names in _HOMES.items() for name in names}
 
 __all__ = ["__version__", *sorted(_HOME)]
@@ -235,6 +237,11 @@ if TYPE_CHECKING:  # the same names for type checkers
 else:  # unseen by type checkers: an unknown name would be Any
 
     def __getattr__(name: str) -> Any:
+        if name in _RENAMED:
+            now, goes = _RENAMED[name]
+            text = f"archerysim.{name} is archerysim.{now} now; the old name goes with version {goes}"
+            warnings.warn(text, FutureWarning, stacklevel=2)
+            return __getattr__(now)
         if name in _HOME:
             value = getattr(import_module(_HOME[name]), name)
             globals()[name] = value

@@ -80,3 +80,22 @@ def test_no_folder_of_pictures_is_named_like_one_of_them() -> None:
     """A folder once loaded would take the picture's place."""
     folders = {path.name for path in (ROOT / "archerysim" / "show").iterdir() if path.is_dir()}
     assert not folders & set(archerysim.show.__all__)
+
+
+def test_a_renamed_name_still_works_and_warns(monkeypatch: pytest.MonkeyPatch) -> None:
+    """DEVELOPERS.md promises it for two versions."""
+    monkeypatch.setitem(archerysim._RENAMED, "shot", ("shoot", "0.4"))
+    with pytest.warns(
+        FutureWarning, match=r"archerysim\.shot is archerysim\.shoot now; the old name goes with version 0\.4"
+    ):
+        renamed = archerysim.__getattr__("shot")
+    assert renamed is archerysim.shoot
+
+
+def test_old_names_go_in_time() -> None:
+    """None stays beyond the version in which it was to be gone, and each leads to a name that is there."""
+    from packaging.version import Version
+
+    for old, (now, goes) in archerysim._RENAMED.items():
+        assert Version(archerysim.__version__) < Version(goes), old
+        assert now in archerysim.__all__

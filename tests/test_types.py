@@ -72,13 +72,16 @@ except archerysim.ArcherysimError as error:
 
 
 def installed(folder: Path) -> Path:
-    """The wheel of this checkout, built and unpacked in ``folder``."""
+    """The wheel of the source archive of this checkout, built and unpacked in ``folder``."""
     source, target = folder / "source", folder / "installed"
     shutil.copytree(ROOT / "archerysim", source / "archerysim", ignore=shutil.ignore_patterns("__pycache__"))
     for name in ("pyproject.toml", "README.md", "LICENSE"):
         shutil.copy(ROOT / name, source)
+    build = f"from setuptools import build_meta; build_meta.build_sdist({str(folder)!r})"
+    subprocess.run([sys.executable, "-c", build], cwd=source, check=True, capture_output=True, timeout=120)
+    (archive,) = folder.glob("archerysim-*.tar.gz")
     pip = [sys.executable, "-m", "pip", "--quiet", "--disable-pip-version-check"]
-    subprocess.run([*pip, "wheel", "--no-deps", "--no-build-isolation", "-w", folder, source], check=True, timeout=120)
+    subprocess.run([*pip, "wheel", "--no-deps", "--no-build-isolation", "-w", folder, archive], check=True, timeout=120)
     (wheel,) = folder.glob("*.whl")
     subprocess.run([*pip, "install", "--no-deps", "--target", target, wheel], check=True, timeout=120)
     return target
@@ -101,7 +104,12 @@ def mypy(script: str, folder: Path, path: Path) -> str:
 )
 def test_a_users_script_knows_every_public_name(tmp_path: Path) -> None:
     target = installed(tmp_path)
-    assert (target / "archerysim/py.typed").is_file()
+    here = {
+        one.relative_to(ROOT)
+        for one in (ROOT / "archerysim").rglob("*")
+        if one.is_file() and "__pycache__" not in one.parts
+    }
+    assert here <= {one.relative_to(target) for one in target.rglob("*")}  # by way of the archive and the wheel
     asked = "".join(f"reveal_type(archerysim.{name})\n" for name in archerysim.__all__)
     pictures = "".join(f"reveal_type(show.{name})\n" for name in importlib.import_module("archerysim.show").__all__)
     said = mypy(f"{SCRIPT}{asked}{pictures}archerysim.loose_cannon\n", tmp_path, target).splitlines()
