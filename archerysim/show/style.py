@@ -276,39 +276,6 @@ def head(figure: Figure, *lines: str) -> None:
     figure.suptitle(literal(text), fontsize=TEXT, color=INK, x=0.01, ha="left", linespacing=1.3)
 
 
-def fold(words: str, wide: float, size: float = TEXT) -> str:
-    """Words in lines that are no wider than they may be, as they are drawn; a word that is wider is cut.
-
-    Parameters
-    ----------
-    words : str
-    wide : float
-        [cm]
-    size : float
-        Of the letters [pt].
-    """
-    from matplotlib.font_manager import FontProperties
-    from matplotlib.textpath import text_to_path
-
-    font, most = FontProperties(size=size), 72.0 * CENTIMETRE * wide
-
-    def fits(text: str) -> bool:
-        return float(text_to_path.get_text_width_height_descent(text, font, ismath=False)[0]) <= most
-
-    lines = [""]
-    for word in words.split():
-        rest = word
-        if fits(longer := f"{lines[-1]} {rest}".lstrip()):
-            lines[-1] = longer
-            continue
-        while not fits(rest):
-            cut = next(k for k in range(len(rest) - 1, 0, -1) if k == 1 or fits(rest[:k]))
-            lines.append(rest[:cut])
-            rest = rest[cut:]
-        lines.append(rest)
-    return "\n".join(line for line in lines if line)
-
-
 def head_lines(lines: Sequence[str]) -> int:
     """How many lines a `head` takes in a new figure."""
     return len(_head_folded(lines, WIDTH))
@@ -364,6 +331,13 @@ def check_picture(path: str | os.PathLike[str]) -> None:
     from archerysim.fields.file_writing import check_target
 
     check_target(path, "plot", ENDINGS)
+
+
+def place_panels(figure: Figure) -> None:
+    """Give the panels of a figure the places that they have once it is drawn; nothing is drawn."""
+    engine = figure.get_layout_engine()
+    if engine is not None:
+        engine.execute(figure)
 
 
 def save_figure(drawn: Axes | Figure, path: str | os.PathLike[str]) -> None:

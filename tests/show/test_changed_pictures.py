@@ -10,10 +10,11 @@ import pytest
 
 from archerysim import show
 from archerysim.shot.fitted_bow import FittedBow
+from archerysim.shot.launch import Launch
 from archerysim.shot.shoot import draw, shoot
 from archerysim.shot.strain_along import strain_along
 from archerysim.show import style
-from archerysim.study.explanation.explain import explain
+from archerysim.study.explanation.explain import Explained, explain
 from tests.support.cli.run_commands import here
 from tests.support.shot.example_bows import fitted, path_of
 from tests.support.show.legible_pictures import assert_apart, assert_legible
@@ -30,10 +31,20 @@ def bow(name: str, changed: bool) -> FittedBow:
     return found.with_changes({"arrow.point_mass": "100 gr"}) if changed else found
 
 
+@cache
+def shot(changed: bool) -> Launch:
+    return shoot(bow("club-outdoor", changed), trace=True)
+
+
+@cache
+def explained(changed: bool) -> Explained:
+    return explain(bow("club-outdoor", changed))
+
+
 def picture(name: str, changed: bool) -> Any:
     one = bow("longbow" if name == "strain" else "club-outdoor", changed)
     if name in SHOTS:
-        drawn = getattr(show, name)(shoot(one, trace=True))
+        drawn = getattr(show, name)(shot(changed))
     elif name == "curve":
         drawn = show.curve(draw(one, 9))
     elif name == "limbs":
@@ -41,7 +52,7 @@ def picture(name: str, changed: bool) -> Any:
     elif name == "strain":
         drawn = show.strain(strain_along(one))
     else:
-        drawn = getattr(show, name)(explain(one))
+        drawn = getattr(show, name)(explained(changed))
     return getattr(drawn, "figure", None) or drawn
 
 

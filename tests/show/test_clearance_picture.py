@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
+from matplotlib.figure import Figure
 from matplotlib.patches import Circle
 
 from archerysim.equipment import filled
@@ -18,10 +20,16 @@ from tests.support.show.legible_pictures import assert_apart, assert_legible, li
 from tests.support.show.shots_in_both_planes import KINDS, sideways_shot
 
 
+@cache
+def picture(kind: str) -> Figure:
+    """The picture of one of the shots that the tests share; they look at it and change nothing."""
+    return clearance(sideways_shot(kind))
+
+
 @pytest.mark.parametrize("kind", KINDS)
 def test_lines_are_the_gaps(kind: str) -> None:
     launch = sideways_shot(kind)
-    trace, figure = launch.traced(), clearance(launch)
+    trace, figure = launch.traced(), picture(kind)
     for ax, part in zip(figure.axes, ("arm", "side"), strict=False):
         for gid, values in ((f"{part}_gap", trace.__dict__[f"{part}_gap"]), (f"vane_{part}_gap", None)):
             expected = trace.__dict__[gid] if values is None else values
@@ -41,7 +49,7 @@ def test_the_closest_are_those_of_the_passage() -> None:
         assert 1e3 * found.gap == pytest.approx(gap)
         name = "rest's arm" if part == "arm" else "side support"
         told = f"{name}: {found.words}"
-        assert any(told in ax.get_title(loc="left").split("\n") for ax in clearance(launch).axes[2:])
+        assert any(told in ax.get_title(loc="left").split("\n") for ax in picture("as it is").axes[2:])
 
 
 def test_two_instants_that_are_nearly_one_have_one_view() -> None:
@@ -51,7 +59,7 @@ def test_two_instants_that_are_nearly_one_have_one_view() -> None:
     assert arm is not None
     assert side is not None
     assert abs(arm.time - side.time) < 1e-3
-    (view,) = clearance(launch).axes[2:]
+    (view,) = picture("as it is").axes[2:]
     assert f"{1e3 * side.time:.1f} ms" in view.get_title(loc="left")
     for name, other in (("later", replace(side, time=side.time + 2e-3)), ("of the shaft", replace(side, what="shaft"))):
         assert not _at_once(arm, other), name
@@ -65,9 +73,7 @@ def test_how_deep_the_arm_is_struck_is_told_as_it_is_drawn() -> None:
     told = " ".join(" ".join(text.get_text() for text in figure.texts).split())
     assert deepest == pytest.approx(-launch.passage.arm_gap, abs=1e-9)
     assert f"and {deepest:.1f} mm with its flank at the arm's end; more than 1 mm is warned of." in told
-    assert "comes back onto the arm" not in " ".join(
-        one.get_text() for one in clearance(sideways_shot("as it is")).texts
-    )
+    assert "comes back onto the arm" not in " ".join(one.get_text() for one in picture("as it is").texts)
 
 
 def test_in_words() -> None:
@@ -81,7 +87,7 @@ def test_from_behind_gaps_can_be_measured() -> None:
     """Between circle and face as far as the trace says; left is left for a right-handed archer."""
     for kind, left in (("as it is", True), ("left-handed", False)):
         launch = sideways_shot(kind)
-        ax = clearance(launch).axes[-1]
+        ax = picture(kind).axes[-1]
         full, trace = filled(launch.setup), launch.traced()
         (shaft,) = [one for one in ax.patches if isinstance(one, Circle)]
         face = line(ax, "side support").get_xdata()[0]

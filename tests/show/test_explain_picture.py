@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from matplotlib.figure import Figure
 
 from archerysim.show import contributions, explain
 from archerysim.show.explanation.contributions import part_words
@@ -23,6 +24,12 @@ from tests.support.show.legible_pictures import assert_legible, line, lines
 @pytest.fixture(scope="module")
 def found() -> Explained:
     return explained_of(built("club-outdoor", "coarse"), mesh="coarse")
+
+
+@pytest.fixture(scope="module")
+def figure(found: Explained) -> Figure:
+    """Its picture; tests look at it and change nothing."""
+    return explain(found)
 
 
 @pytest.fixture(scope="module")
@@ -43,8 +50,7 @@ def lost(found: Explained) -> Explained:
     return dataclasses.replace(found, contributions=parts)
 
 
-def test_five_frames_on_one_scale(found: Explained) -> None:
-    figure = explain(found)
+def test_five_frames_on_one_scale(found: Explained, figure: Figure) -> None:
     sides, beside = figure.axes[::2], figure.axes[1::2]
     assert len(sides) == len(beside) == 5
     assert len({ax.get_xlim() for ax in sides}) == len({ax.get_ylim() for ax in sides}) == 1
@@ -75,30 +81,28 @@ def test_in_one_plane_the_rest_lets_go_by_travel(flat: Explained) -> None:
     assert "The rest lets go: in the model" in explain_table(flat)
 
 
-def test_what_is_drawn_is_named_once_and_the_bow_told(found: Explained) -> None:
-    figure = explain(found)
+def test_what_is_drawn_is_named_once_and_the_bow_told(figure: Figure) -> None:
     named = [text.get_gid() for ax in figure.axes[::2] for text in ax.texts if text.get_gid()]
     assert sorted(named) == [f"name of {one}" for one in ("arrow", "fingers", "locators", "rest", "string")]
     assert "club recurve, outdoor, reading 8.0 mm (5/16 in) by the underside" in figure.get_suptitle()
 
 
-def test_locators_stand_above_and_below_the_nock(found: Explained) -> None:
-    for ax in explain(found).axes[::2][:4]:  # as long as the string is in the nock
+def test_locators_stand_above_and_below_the_nock(figure: Figure) -> None:
+    for ax in figure.axes[::2][:4]:  # as long as the string is in the nock
         upper, lower = (one.get_ydata() for one in lines(ax, "locator")[1::2])
         tail = line(ax, "arrow").get_ydata()[0]
         assert min(upper) - tail == pytest.approx(0.5 * 5.8, abs=0.6)
         assert tail - max(lower) == pytest.approx(0.5 * 5.8, abs=0.6)
 
 
-def test_the_shaft_lies_on_the_rest_at_full_draw(found: Explained) -> None:
-    ax = explain(found).axes[0]
+def test_the_shaft_lies_on_the_rest_at_full_draw(figure: Figure) -> None:
+    ax = figure.axes[0]
     rest, arrow = line(ax, "rest"), line(ax, "arrow")
     over = np.interp(np.mean(rest.get_xdata()), arrow.get_xdata(), arrow.get_ydata())
     assert over - rest.get_ydata()[0] == pytest.approx(0.5 * 5.5, abs=0.02)
 
 
-def test_bars_are_the_forces_and_the_rest_has_its_own_scale(found: Explained) -> None:
-    figure = explain(found)
+def test_bars_are_the_forces_and_the_rest_has_its_own_scale(found: Explained, figure: Figure) -> None:
     chosen = frames(found.instants)
     for ax, one in zip(figure.axes[1::2], chosen, strict=True):
         bars, rest = ax.child_axes
@@ -112,8 +116,7 @@ def test_bars_are_the_forces_and_the_rest_has_its_own_scale(found: Explained) ->
     assert "own scale" in rest.get_xlabel()
 
 
-def test_the_enlargement_is_the_one_drawn(found: Explained) -> None:
-    figure = explain(found)
+def test_the_enlargement_is_the_one_drawn(figure: Figure) -> None:
     times = re.search(r"x(\d+): .* drawn (\d+) times", figure.get_suptitle())
     assert times is not None
     (told,) = {float(one) for one in times.groups()}

@@ -7,7 +7,6 @@ from typing import Any
 
 import numpy as np
 import pytest
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.colors import to_rgba
 from matplotlib.figure import Figure
 
@@ -21,7 +20,7 @@ from archerysim.show.flights.strips import places
 from archerysim.show.style import WANTED
 from archerysim.study.bare_shaft.flights import Flights, flights
 from tests.support.shot.example_bows import built, measured, shot
-from tests.support.show.legible_pictures import assert_legible, line, lines
+from tests.support.show.legible_pictures import assert_legible, line, lines, words_drawn
 
 FAR = 40.0
 
@@ -40,7 +39,7 @@ def pair(row: int = 1) -> tuple[Flight, Flight]:
 
 def scales(ax: Any) -> float:
     """How many times up-down is enlarged against along, as drawn."""
-    FigureCanvasAgg(ax.figure).draw()
+    words_drawn(ax.figure)
     (x0, y0), (x1, y1) = ax.transData.transform([(0.0, 0.0), (1.0, 1.0)])
     return float(abs((y1 - y0) / (x1 - x0)))
 

@@ -24,9 +24,6 @@ from tests.support.show.legible_pictures import assert_apart, assert_legible, li
 
 LONG = "a shaft with a name that is longer than any legend is wide, and goes on and on until its end, which is here"
 NAMES = {
-    "short": [f"shaft {k}" for k in range(10)],
-    "the same": ["shaft"] * 10,
-    "long": [f"{LONG} {k}" for k in range(10)],
     "the same and long": [LONG] * 10,
     "a word too long for a line": ["x" * 200] * 10,
     "with signs that are set otherwise": ["$a_1$ & 100 % <b>"] * 10,

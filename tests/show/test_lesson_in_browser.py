@@ -15,7 +15,7 @@ from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.show.lesson.page import lesson_page
 from archerysim.show.lesson.texts import ENGLISH
-from archerysim.study.lesson.lesson import Lesson, lesson
+from archerysim.study.lesson.lesson import Lesson
 from tests.support.shot.example_bows import measured
 from tests.support.show.browser import (
     WIDTHS,
@@ -28,6 +28,7 @@ from tests.support.show.browser import (
     unnamed,
     wide,
 )
+from tests.support.show.made_lessons import club_lesson, rough_lesson
 
 UNSEEN = ".headline, #handout"  # stays while the page scrolls; for paper
 WITHIN = 0.02  # of the range
@@ -61,7 +62,7 @@ return Number(document.querySelector("output[for=slider-" + arguments[0] + "]").
 
 @pytest.fixture(scope="session")
 def made() -> Lesson:
-    return lesson(measured("club-outdoor"), mesh="coarse", workers=1)
+    return club_lesson()
 
 
 @pytest.fixture(scope="session")
@@ -204,7 +205,7 @@ def test_bare_high_sends_the_locators_up(opened: Any) -> None:
 def test_a_bare_shaft_whose_tail_strikes_is_not_believed(opened: Any, tmp_path: Path) -> None:
     """A longbow's over its shelf: far too low the tail kicks up, and the bare shaft is low (common practice)."""
     page = tmp_path / "longbow.html"
-    page.write_text(lesson_page(lesson(measured("longbow"), mesh="coarse", shots=200, workers=1)), encoding="utf-8")
+    page.write_text(lesson_page(rough_lesson(measured("longbow"))), encoding="utf-8")
     opened.get(page.as_uri())
     still = number(opened, "still")
     for step in range(int(end_of(opened, "reading", "min")), 0, 5):

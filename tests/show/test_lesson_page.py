@@ -14,8 +14,9 @@ from archerysim.errors import SetupError
 from archerysim.show.lesson.page import lesson_page
 from archerysim.show.lesson.texts import ENGLISH
 from archerysim.show.lesson.told import lesson_told
-from archerysim.study.lesson.lesson import Lesson, lesson
+from archerysim.study.lesson.lesson import Lesson
 from tests.support.shot.example_bows import measured
+from tests.support.show.made_lessons import club_lesson, rough_lesson
 from tests.support.show.pages_read_back import outside
 
 FOLDER = Path(__file__).parents[2] / "archerysim" / "show" / "lesson" / "page"
@@ -26,7 +27,7 @@ PARTS = re.compile(r"\$[a-z]+|@@[A-Za-z_0-9]+@@")
 
 @pytest.fixture(scope="module")
 def made() -> Lesson:
-    return lesson(measured("club-outdoor"), mesh="coarse", shots=120, workers=1)
+    return club_lesson()
 
 
 @pytest.fixture(scope="module")
@@ -81,7 +82,7 @@ def test_an_invented_bow_is_called_so_and_another_is_not(made: Lesson, page: str
     assert page.count(">An invented bow: not your bow's numbers.") == 3
     assert "calls the bow invented" in lesson_told(made, "a.html")
     bow = measured("club-outdoor").replace({"invented": None, "name": "Anna's"})
-    mine = lesson(bow, mesh="coarse", shots=40, workers=1)
+    mine = rough_lesson(bow)
     told = lesson_page(mine)
     assert not mine.invented
     assert told.count(">Anna's, as the model has it: a move can be trusted") == 2

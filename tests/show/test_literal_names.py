@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import io
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
@@ -22,6 +21,7 @@ from archerysim.show.motion.paint import Painter
 from archerysim.show.motion.release import release_scene
 from archerysim.show.style import literal
 from archerysim.study.bare_shaft.result import BareAgainstFletched
+from archerysim.study.explanation.explain import Explained
 from archerysim.study.groups.compare import ReadingGroups
 from archerysim.study.measured.data import DrawForce, OwnData
 from tests.support.shot.example_bows import built
@@ -47,6 +47,11 @@ def launch() -> Launch:
 @cache
 def pair() -> BareDifference:
     return archerysim.bare_difference(launch(), "18 m")
+
+
+@cache
+def explained() -> Explained:
+    return archerysim.explain(bow(), mesh=MESH)
 
 
 @cache
@@ -91,8 +96,8 @@ PICTURES: dict[str, Callable[[], Any]] = {
     "strain": lambda: show.strain(archerysim.strain_along(bow(), MESH)),
     "flight": lambda: show.flight([pair().fletched, pair().bare]),
     "strips": lambda: show.strips([pair().fletched, pair().bare]),
-    "explain": lambda: show.explain(archerysim.explain(bow(), mesh=MESH)),
-    "contributions": lambda: show.contributions(archerysim.explain(bow(), mesh=MESH)),
+    "explain": lambda: show.explain(explained()),
+    "contributions": lambda: show.contributions(explained()),
     "sweep": lambda: show.sweep(made_sweep(title=f"launch of {NAME}")),
     "sweep over names": lambda: show.sweep(made_sweep(others=(NAME, "no"))),
     "tuned": lambda: show.tuned(archerysim.tune(bow(), "no angle of attack", others=False, mesh=MESH)),
@@ -110,7 +115,7 @@ PICTURES: dict[str, Callable[[], Any]] = {
 def test_a_name_is_drawn_as_it_stands(kind: str) -> None:
     drawn = PICTURES[kind]()
     figure = getattr(drawn, "figure", None) or drawn
-    figure.savefig(io.BytesIO(), format="png")  # sets every text
+    figure.draw_without_rendering()  # sets every text
     beginning = literal(NAME[:10])
     texts = [text.get_text() for text in figure.findobj(Text) if beginning in text.get_text().replace("\n", " ")]
     assert texts, "the name is not in the picture"

@@ -185,7 +185,7 @@ def test_no_move_passes_square_or_the_allowed_range(made: Any) -> None:
     assert far.move.median == pytest.approx(2.0)  # the allowed range ends at 60 mm
 
 
-@pytest.mark.parametrize("face", ["40 cm", "60 cm", "80 cm", "122 cm", (0.8, "m")])
+@pytest.mark.parametrize("face", ["40 cm", "122 cm", (0.8, "m")])
 def test_the_face_is_to_scale(made: Any, face: Any) -> None:
     result = made()
     figure = target_card(result, face_diameter=face)

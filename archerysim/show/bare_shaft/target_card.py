@@ -15,6 +15,7 @@ from archerysim.show import style
 from archerysim.show.bare_shaft.plot import bows, convention, shown
 from archerysim.show.bare_shaft.verdict import LITTLE, PAST, Verdict, is_today, readings_shown, verdict
 from archerysim.show.style import FAINT, INK, LOOKS, MM
+from archerysim.show.text_widths import fold
 from archerysim.show.tuning.answer import CONTACT
 
 if TYPE_CHECKING:
@@ -230,7 +231,7 @@ def _lines(one: Verdict) -> list[tuple[str, float, bool]]:
         strong = k == first or (first < k <= first + 2 and sized)
         size = LARGE if k == first else LETTERS
         arrow = {"locators UP": "▲ ", "locators DOWN": "▼ "}.get(line, "")
-        for part in style.fold(arrow + line, style.WIDTH - VIEW - 0.8 - 0.6 * strong, size).split("\n"):
+        for part in fold(arrow + line, style.WIDTH - VIEW - 0.8 - 0.6 * strong, size).split("\n"):
             found.append((part, size, strong))
     return found
 
@@ -259,11 +260,11 @@ def _words(ax: Axes, result: BareAgainstFletched, one: Verdict, half: float) -> 
 
 
 def _head_lines(head: Sequence[str]) -> int:
-    return sum(style.fold(line, style.WIDTH - 0.4, LETTERS).count("\n") + 1 for line in head)
+    return sum(fold(line, style.WIDTH - 0.4, LETTERS).count("\n") + 1 for line in head)
 
 
 def _head(figure: Figure, head: Sequence[str]) -> None:
-    text = "\n".join(style.fold(line, style.WIDTH - 0.4, LETTERS) for line in head)
+    text = "\n".join(fold(line, style.WIDTH - 0.4, LETTERS) for line in head)
     figure.suptitle(style.literal(text), fontsize=LETTERS, color=INK, x=0.01, ha="left", linespacing=1.3)
 
 

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from archerysim.show.case_sheet import rows
 from archerysim.show.shots.square import END, START, square
-from archerysim.show.style import CENTIMETRE, FAINT, INK, PALE, fold, literal
+from archerysim.show.style import CENTIMETRE, FAINT, INK, PALE, literal
+from archerysim.show.text_widths import fold
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

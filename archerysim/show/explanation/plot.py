@@ -87,7 +87,7 @@ def explain(result: Explained, figure: Figure | None = None, *, left_handed: boo
     heading = f"{launch.setup.name}, {reading}: one shot, target to the {'left' if left_handed else 'right'}"
     changed = style.changed_lines(result.edits)
     style.head(figure, heading, _enlarged(10.0), *changed)
-    figure.draw_without_rendering()  # places the panels
+    style.place_panels(figure)
     box = axes[0].get_position()
     up = box.height * figure.get_figheight() / (high - low)
     along = box.width * figure.get_figwidth() / (span[1] - span[0])

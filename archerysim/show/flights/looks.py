@@ -9,6 +9,7 @@ from archerysim.errors import UsageError
 from archerysim.show import style
 from archerysim.show.bare_shaft.plot import shown
 from archerysim.show.style import LOOKS, MM, Look
+from archerysim.show.text_widths import fold
 
 if TYPE_CHECKING:
     from archerysim.shot.flight.fly import Flight
@@ -77,7 +78,7 @@ def numbered(names: Iterable[str]) -> list[str]:
 
 def folded(words: str) -> str:
     """A name for a legend of one column, in as many lines as it takes."""
-    return style.literal(style.fold(words, LEGEND, style.SMALL))
+    return style.literal(fold(words, LEGEND, style.SMALL))
 
 
 def legend_room(labels: Sequence[str], columns: int) -> float:

@@ -12,6 +12,7 @@ from archerysim.show import style
 from archerysim.show.flights.looks import folded, legend_room, looks_of, names_of, numbered
 from archerysim.show.flights.strips import DROP
 from archerysim.show.style import FAINT, INK, MM, Look
+from archerysim.show.text_widths import fold
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -79,7 +80,7 @@ def flight(
     looks = looks_of(flights)
     path = quiet_path(next((one for one in flights if one.fletched), flights[0]))
     told = [folded(f"{name}: {swing_words(one.swing)}") for one, name in zip(flights, words, strict=True)]
-    titles = [style.fold(f"{name}: {_lands(one)}", TITLE) for one, name in zip(flights, words, strict=True)]
+    titles = [fold(f"{name}: {_lands(one)}", TITLE) for one, name in zip(flights, words, strict=True)]
     far = max(one.distance for one in flights)
     bare = any(not one.fletched for one in flights)
     foot = "\n".join((THIN, *range_cautions(far, bare, flights[0].category)))

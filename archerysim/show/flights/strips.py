@@ -30,6 +30,7 @@ from archerysim.show.flights.strip_views import (
 from archerysim.show.motion.scene import enlargement
 from archerysim.show.style import INK
 from archerysim.show.text import other
+from archerysim.show.text_widths import fold
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -166,7 +167,7 @@ def _panels(
     height = times * (high - low) * room / long
     from_above = isinstance(view, FromAbove)
     titles = [": ".join(filter(None, ("from above", row.name))) if from_above else row.words for row in rows]
-    titles = [style.fold(title, TITLE) for title in titles]
+    titles = [fold(title, TITLE) for title in titles]
     return [_Panel(row, view, title, (low, high), times, height) for row, title in zip(rows, titles, strict=True)]
 
 
@@ -208,7 +209,7 @@ def _true(
 
 def _true_title(row: Strip) -> str:
     """Title of the strip that is not enlarged."""
-    return style.fold(f"{row.name} as it really looks, not enlarged".strip(), TITLE)
+    return fold(f"{row.name} as it really looks, not enlarged".strip(), TITLE)
 
 
 def _quiet(row: Strip) -> QuietPath:

@@ -29,9 +29,9 @@ from archerysim.show.motion.scene import (
     page,
 )
 from archerysim.show.motion.short_names import cut, short
-from archerysim.show.motion.short_names import width as text_width
 from archerysim.show.motion.texts import said
 from archerysim.show.style import FAINT, INK, MM
+from archerysim.show.text_widths import text_width
 
 if TYPE_CHECKING:
     from archerysim.shot.flight.bare_shaft import BareDifference

@@ -4,21 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-
-def width(text: str, size: float, bold: bool = False) -> float:
-    """How wide a text is on the page, letters so large, in the page's units."""
-    from matplotlib.font_manager import FontProperties
-    from matplotlib.textpath import text_to_path
-
-    font = FontProperties(size=size, weight="bold" if bold else "normal")
-    return float(text_to_path.get_text_width_height_descent(text, font, ismath=False)[0])
+from archerysim.show.text_widths import most_letters, text_width
 
 
 def cut(text: str, room: float, size: float, bold: bool = False) -> str:
     """A text as it stands, or as much of it as there is room for, with an ellipsis."""
-    if width(text, size, bold) <= room:
+    if text_width(text, size, bold) <= room:
         return text
-    keep = next((k for k in range(len(text) - 1, 0, -1) if width(f"{text[:k]}…", size, bold) <= room), 1)
+    keep = most_letters(text, lambda begin: text_width(f"{begin}…", size, bold) <= room)
     return f"{text[:keep].rstrip()}…"
 
 
@@ -27,5 +20,5 @@ def short(names: Sequence[str], room: float, size: float, bold: bool = False) ->
     found = [cut(name, room, size, bold) for name in names]
     if len(set(found)) == len(found):
         return found
-    left = room - width(f" {len(names)}", size, bold)
+    left = room - text_width(f" {len(names)}", size, bold)
     return [f"{cut(name, left, size, bold)} {k}" for k, name in enumerate(names, 1)]

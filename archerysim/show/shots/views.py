@@ -117,7 +117,7 @@ def _head(figure: Figure, launch: Launch, ax: Axes, window: Any, away: str) -> N
     changed = style.changed_lines(launch.edits)
     about = f"{launch.setup.name}, {reading}: one shot, target to the {text.other(away)}"
     style.head(figure, about, ENLARGED.format(10.0), *changed)
-    figure.draw_without_rendering()  # places the panels
+    style.place_panels(figure)
     box = ax.get_position()
     up = box.height * figure.get_figheight() / (high - low)
     along = box.width * figure.get_figwidth() / (right - left)
