@@ -7,6 +7,8 @@ import pickle
 import re
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -36,19 +38,26 @@ class Ran:
 
 
 def fitted_once(*given: Any) -> FittedBow:
-    """The bow of a setup, mesh and planes; the commands of a process share it and the shots that it keeps."""
+    """The bow of a setup, mesh and planes, with the shots that it keeps."""
     key = pickle.dumps(given)
     if key not in FITTED:
         FITTED[key] = FIT(*given)
     return FITTED[key]
 
 
+@contextmanager
+def bows_shared() -> Iterator[None]:
+    """Within it no bow is fitted that was fitted within it before."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(FittedBow, "_fitted", fitted_once)
+        yield
+
+
 def here(capsys: pytest.CaptureFixture[str], *arguments: str | Path) -> Ran:
     """In this process, a bow that an earlier command has fitted not fitted again."""
     compiled()
     capsys.readouterr()
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(FittedBow, "_fitted", fitted_once)
+    with bows_shared():
         status = main([str(argument) for argument in arguments])
     said = capsys.readouterr()
     return Ran(status, said.out, said.err)
