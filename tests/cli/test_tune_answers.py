@@ -35,11 +35,8 @@ def row(out: str, name: str) -> str:
 
 @pytest.mark.parametrize(
     ("name", "more"),
-    [
-        ("club-outdoor", ()), ("club-outdoor", FAR), ("club-indoor", FAR), ("barebow", ()), ("junior", ()),
-        ("longbow", FAR),
-    ],
-)  # fmt: skip
+    [("club-outdoor", ()), ("club-outdoor", FAR), ("junior", ()), ("longbow", FAR)],
+)
 @pytest.mark.parametrize("command", COMMANDS)
 def test_the_answer_is_at_most_twelve_lines(command: str, name: str, more: tuple[str, ...], capsys: Capture) -> None:
     done = once(capsys, command, path_of(name), *FEW, *COMMANDS[command], *more)
