@@ -12,7 +12,7 @@ from archerysim.cli.main import main
 from archerysim.equipment import load
 from archerysim.shot.statics.fit import fit
 from tests.fuzz.test_setup_reader import EXAMPLES, spoil
-from tests.support.cli.run_commands import compiled
+from tests.support.cli.run_commands import bows_shared, compiled
 
 COMMANDS = (
     "check", "brace", "draw", "strain", "shoot", "explain", "sweep", "fly", "tune", "group", "read-group",
@@ -158,7 +158,8 @@ def ended(capsys: pytest.CaptureFixture[str]) -> Callable[[list[str]], int]:
 
     def run(words: list[str]) -> int:
         try:
-            status = main(words)
+            with bows_shared():
+                status = main(words)
         except SystemExit as stop:
             status = int(stop.code or 0)
         told = capsys.readouterr()
