@@ -9,6 +9,7 @@ import os
 import signal
 import sys
 from collections.abc import Sequence
+from functools import cache
 from typing import NoReturn
 
 from archerysim.cli import (
@@ -125,6 +126,7 @@ def _spare_the_collector() -> None:
     atexit.register(gc.freeze)
 
 
+@cache  # it takes longer than many a command
 def parser() -> argparse.ArgumentParser:
     """The whole command line."""
     top = _Parser(

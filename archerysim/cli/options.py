@@ -157,11 +157,12 @@ def marked_in(options: Any) -> dict[str, str]:
     return {path: why for path, why in read_marked(options.setup)[1].items() if path not in changed}
 
 
-def add_draws(parser: argparse.ArgumentParser) -> None:
-    """``--draws`` and ``--seed``, for a command that draws bows that all fit what was measured."""
+def add_draws(parser: argparse.ArgumentParser, draws: int = 64) -> None:
+    """``--draws`` and ``--seed``, for a command that draws so many bows that all fit what was measured."""
     parser.add_argument(
-        "--draws", type=int, default=64, metavar="N", help="bows drawn that all fit what was measured (default 64)"
-    )
+        "--draws", type=int, default=draws, metavar="N",
+        help=f"bows drawn that all fit what was measured (default {draws})",
+    )  # fmt: skip
     parser.add_argument(
         "--seed", type=int, default=0, metavar="N", help="the same seed draws the same bows (default 0)"
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from archerysim.cli.options import Commands, add_command, add_workers_and_store, bow_of
+from archerysim.cli.options import Commands, add_command, add_draws, add_workers_and_store, bow_of
 from archerysim.cli.output import tell_edits
 
 TEXT = "what changes of side support, shaft and point do to bare shafts left and right; which one takes a gap back"
@@ -29,6 +29,7 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "--all", action="store_true", help="every number of every change, and what is taken as uncertain"
     )
+    add_draws(parser, 16)
     add_workers_and_store(parser)
 
 
@@ -40,7 +41,7 @@ def run(options: Any) -> int:
     bow = bow_of(options)
     found = sideways_tune(
         bow, options.distance, gap=options.gap, spines=options.spines, points=options.points,
-        taped=not options.untaped, workers=options.workers, store=options.store,
+        taped=not options.untaped, draws=options.draws, seed=options.seed, workers=options.workers, store=options.store,
     )  # fmt: skip
     print(sideways_table(found, options.distance, options.all))
     tell_edits(bow)

@@ -10,39 +10,37 @@ from archerysim.equipment.cautions import BOLTS, SCRAPING
 from archerysim.shot.draw_weight import COACH
 from archerysim.shot.flight.range_cautions import CAUTION, FAR_BARE, FAR_BUTT, JUNIORS
 from archerysim.shot.warnings import NONE
-from tests.support.cli.run_commands import here
-from tests.support.shot.example_bows import FOLDER, path_of
+from tests.support.cli.run_commands import here, once
+from tests.support.shot.example_bows import path_of
 
 Capture = pytest.CaptureFixture[str]
 COARSE = ("--mesh", "coarse")
-NOTES = FOLDER / "notes.toml"
 READING = "nock.locators.reading"
 SURE = ("--known-to", "nock.slope=1 deg", "--workers", "1", "--hold", "refit")  # changes as built are refused there
+GROUP = (
+    "--at", "18 m", "--reading", "8 mm", "--bare", "-9 -12 -7 cm", "--fletched", "1 0 -2 cm", "--workers", "1",
+)  # fmt: skip
 COMMANDS: dict[str, tuple[str | Path, ...]] = {
     "check": (), "brace": (), "draw": ("--points", "3"), "strain": (), "shoot": (), "explain": (),
     "sweep": ("--over", f"{READING}=6 mm:8 mm:2 mm"), "fly": ("--distance", "18 m"),
     "tune": ("--aim", "no-angle-of-attack", "--no-range"),
-    "sideways": ("--workers", "1"), "group": ("--shots", "3", "--workers", "1"), "read-group": (),
+    "sideways": ("--draws", "2", "--workers", "1"), "group": ("--shots", "3", "--workers", "1"), "read-group": GROUP,
     "flights": ("--readings", "6 mm, 8 mm"), "sensitivity": SURE, "uncertainty": (*SURE, "--draws", "2"),
     "bare-shaft": (*SURE, "--draws", "2", "--distance", "18 m", "--readings", "6 mm, 8 mm"),
 }  # fmt: skip
 FLYING = ("fly", "flights", "tune", "group", "read-group", "sensitivity", "uncertainty", "bare-shaft", "sideways")
 MAY_TOUCH = "bows that this one may be"  # of sideways: some of the bows that it draws
 MORE = "More draw weight than the bow as given"
-PRINTED: dict[tuple[object, ...], str] = {}  # by the commands that several tests ask for
+BY_ITSELF = ("check", "strain", "shoot", "sweep", "tune", "group", "uncertainty")  # different in kind
 
 
 def ran(capsys: Capture, command: str, name: str, *more: str, options: tuple[str | Path, ...] | None = None) -> str:
     """What a command prints, in one line."""
-    key = command, name, more, options
-    if key not in PRINTED:
-        notes = (NOTES,) if command == "read-group" else ()
-        sets = [part for one in more for part in ("--set", one)]
-        given = COMMANDS[command] if options is None else options
-        done = here(capsys, command, path_of(name), *notes, *given, *sets, *COARSE)
-        assert done.status == 0, done.err
-        PRINTED[key] = done.out
-    return PRINTED[key]
+    sets = [part for one in more for part in ("--set", one)]
+    given = COMMANDS[command] if options is None else options
+    done = once(capsys, command, path_of(name), *given, *sets, *COARSE)
+    assert done.status == 0, done.err
+    return done.out
 
 
 @pytest.mark.parametrize("command", COMMANDS)
@@ -53,14 +51,14 @@ def test_more_draw_weight_than_the_file_s_is_said(command: str, capsys: Capture)
     assert "Pain means stop" in out
 
 
-@pytest.mark.parametrize("command", COMMANDS)
+@pytest.mark.parametrize("command", BY_ITSELF)
 def test_a_file_with_its_bolts_turned_since_it_was_measured_says_so(
     command: str, capsys: Capture, tmp_path: Path
 ) -> None:
     text = path_of("club-outdoor").read_text(encoding="utf-8")
     file = tmp_path / "turned.toml"
     file.write_text(text.replace("[limbs]\n", '[limbs]\nbolt_turns = "1 turn"\n', 1), encoding="utf-8")
-    done = here(capsys, command, file, *([NOTES] if command == "read-group" else []), *COMMANDS[command], *COARSE)
+    done = here(capsys, command, file, *COMMANDS[command], *COARSE)
     assert done.status == 0, done.err
     assert " ".join(done.out.split()).count("More draw weight than the bow as measured") == 1
 
@@ -75,7 +73,7 @@ def test_as_the_file_stands_nothing_is_warned_of(command: str, capsys: Capture) 
 
 @pytest.mark.parametrize("command", COMMANDS)
 def test_a_junior_above_the_range_comes_first(command: str, capsys: Capture) -> None:
-    """23 lb at the junior's own draw; the file of the notes is the club bow's, its readings serve."""
+    """23 lb at the junior's own draw."""
     out = ran(capsys, command, "junior", "bow.draw_weight=23 lb", "limits.longest_draw=20 in", f"{READING}=8 mm")
     told = [line for line in out.splitlines() if line.startswith("  ! ")]
     assert told[0].startswith("  ! Draw weight 23.0 lbf is above the 10 to 22 lbf usual for juniors")

@@ -21,7 +21,7 @@ LIMITED = """
 import json, os, resource, sys
 from archerysim.shot.warm_up import shoot_once
 shoot_once()
-import matplotlib.font_manager
+import h5netcdf, matplotlib.font_manager, matplotlib.pyplot, pandas, scipy.stats, sqlite3, xarray
 from archerysim.cli.main import main
 
 for line in sys.stdin:
@@ -43,7 +43,7 @@ JOBS: dict[str, tuple[tuple[str, ...], str, str]] = {
     "drawing": (("draw", *JUNIOR, "--plot"), "a.svg", "plot"),
     "document": (("draw", *JUNIOR, "--plot"), "a.pdf", "plot"),
     "traces": (("shoot", *JUNIOR, "--out"), "a.csv", "out"),
-    "draws": (("uncertainty", *JUNIOR, "--known-to", "nock.slope=1 deg", "--draws", "32", "--out"), "a.csv", "out"),
+    "draws": (("uncertainty", *JUNIOR, "--known-to", "nock.slope=1 deg", "--draws", "8", "--out"), "a.csv", "out"),
     "store": ((*SWEEP, "--store"), "a.sqlite", "store"),
 }
 

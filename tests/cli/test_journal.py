@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import datetime
+from functools import partial
 from pathlib import Path
 
 import pytest
 
+from archerysim.study.case_sheet.case_sheet import case_sheet
 from archerysim.study.journal.landing import read_landing
 from archerysim.study.notes.notes_file import load_notes
 from tests.support.cli.run_commands import Ran, here
@@ -121,7 +123,8 @@ def test_readings_are_told_as_the_journal_tells_them(bow: Path, capsys: Capture)
     assert load_notes(file).change[0].predicted == load_notes(bow.with_name("u.toml")).change[0].predicted, own.out
 
 
-def test_the_page_for_the_case_has_the_last_lines(bow: Path, capsys: Capture) -> None:
+def test_the_page_for_the_case_has_the_last_lines(bow: Path, capsys: Capture, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("archerysim.study.case_sheet.case_sheet.case_sheet", partial(case_sheet, draws=8))
     out = bow.with_name("sheet.md")
     for change, day in (("nock.locators.reading=9 mm", "2026-05-06"), ("arrow.point_mass=100 gr", "2026-05-08")):
         here(capsys, "journal", bow, "--changed", change, "--date", day, "--why", "a trial", *COARSE)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import partial
 from itertools import combinations
 from pathlib import Path
 
@@ -35,7 +36,10 @@ def season() -> CaseSheet:
     return case_sheet(fitted("club-outdoor", "coarse"), load_notes(FOLDER / "season.toml"), draws=8, workers=1)
 
 
-def test_the_page_is_written_and_its_markdown_tells_the_bow(tmp_path: Path, capsys: Capture) -> None:
+def test_the_page_is_written_and_its_markdown_tells_the_bow(
+    tmp_path: Path, capsys: Capture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("archerysim.study.case_sheet.case_sheet.case_sheet", partial(case_sheet, draws=8))
     for ending in ("pdf", "md"):
         done = here(
             capsys, "sheet", path_of("club-outdoor"), "--notes", NOTES, "--out", tmp_path / f"s.{ending}",

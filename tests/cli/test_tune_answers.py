@@ -10,13 +10,15 @@ import pytest
 from archerysim.show.bare_shaft.target_card import verdict
 from archerysim.show.tuning.answer import CONTACT
 from archerysim.study.bare_shaft.bare_shaft import bare_against_fletched
-from tests.support.cli.run_commands import here
-from tests.support.shot.example_bows import NAMES, measured, path_of
+from tests.support.cli.run_commands import here, once
+from tests.support.shot.example_bows import fitted, path_of
 
 COARSE = ("--mesh", "coarse")
 FEW = ("--draws", "8", "--workers", "1", *COARSE)
 Capture = pytest.CaptureFixture[str]
-ALL = (*NAMES, "longbow")
+FAR = ("--distance", "20 yd")
+READINGS = "2 mm:10 mm:4 mm"  # of the heights that bare-shaft tells with --all; its range asks none of them
+COMMANDS = {"tune": (), "bare-shaft": ("--readings", READINGS)}
 
 
 def answer(out: str) -> list[str]:
@@ -31,19 +33,21 @@ def row(out: str, name: str) -> str:
     return " ".join(found.split())
 
 
-@pytest.mark.parametrize("name", ALL)
-@pytest.mark.parametrize("command", ["tune", "bare-shaft"])
-def test_the_answer_is_at_most_twelve_lines(command: str, name: str, capsys: Capture) -> None:
-    for more in ((), ("--distance", "20 yd")):
-        done = here(capsys, command, path_of(name), *FEW, *more)
-        assert done.status == 0
-        assert len(answer(done.out)) <= 12
-        assert max(map(len, answer(done.out))) <= 100
-        assert answer(done.out)[0].startswith("  now  ")
-        assert "(0 in)" not in row(done.out, "now").split(":")[0]
-        assert "at most" not in done.out.split("Warnings")[0]
-        assert ("20 yd" in done.out) == bool(more)
-        assert "18.288" not in done.out
+@pytest.mark.parametrize(
+    ("name", "more"),
+    [("club-outdoor", ()), ("club-outdoor", FAR), ("junior", ()), ("longbow", FAR)],
+)
+@pytest.mark.parametrize("command", COMMANDS)
+def test_the_answer_is_at_most_twelve_lines(command: str, name: str, more: tuple[str, ...], capsys: Capture) -> None:
+    done = once(capsys, command, path_of(name), *FEW, *COMMANDS[command], *more)
+    assert done.status == 0
+    assert len(answer(done.out)) <= 12
+    assert max(map(len, answer(done.out))) <= 100
+    assert answer(done.out)[0].startswith("  now  ")
+    assert "(0 in)" not in row(done.out, "now").split(":")[0]
+    assert "at most" not in done.out.split("Warnings")[0]
+    assert ("20 yd" in done.out) == bool(more)
+    assert "18.288" not in done.out
 
 
 @pytest.mark.parametrize(
@@ -69,7 +73,7 @@ def test_the_answer_is_at_most_twelve_lines(command: str, name: str, capsys: Cap
 )
 def test_so_is_any_other(more: tuple[str, ...], capsys: Capture) -> None:
     few = FEW if "nock.slope" not in more else COARSE
-    done = here(capsys, "tune", path_of("club-outdoor"), *few, *more)
+    done = once(capsys, "tune", path_of("club-outdoor"), *few, *more)
     assert done.status == 0
     assert 2 <= len(answer(done.out)) <= 12
     assert "--all" in done.out
@@ -77,11 +81,12 @@ def test_so_is_any_other(more: tuple[str, ...], capsys: Capture) -> None:
 
 def test_tune_bare_shaft_and_card_say_the_same(capsys: Capture) -> None:
     said = [
-        here(capsys, one, path_of("club-outdoor"), *FEW, "--distance", "18 m").out for one in ("tune", "bare-shaft")
+        once(capsys, one, path_of("club-outdoor"), *FEW, *COMMANDS[one], *more).out
+        for one, more in (("tune", ()), ("bare-shaft", ("--distance", "18 m")))
     ]
     for name in ("now", "first tie", "range", "decided by", "at the butt"):
         assert row(said[0], name) == row(said[1], name)
-    found = bare_against_fletched(measured("club-outdoor"), None, "18 m", draws=8, mesh="coarse", workers=1)
+    found = bare_against_fletched(fitted("club-outdoor", "coarse"), READINGS, "18 m", draws=8, workers=1)
     low, high = map(float, re.findall(r"[\d.]+", row(said[0], "range"))[:2])
     card = verdict(found, found.today, 18.0)
     assert low == pytest.approx(found.today + card.move.low, abs=0.051)
@@ -93,7 +98,7 @@ def test_tune_bare_shaft_and_card_say_the_same(capsys: Capture) -> None:
 
 
 def test_a_first_tie_is_the_top_of_the_range_and_the_move_one_of_3_mm(capsys: Capture) -> None:
-    out = here(capsys, "tune", path_of("club-outdoor"), "--workers", "1").out
+    out = here(capsys, "tune", path_of("club-outdoor"), *FEW, "--draws", "32").out
     high = row(out, "range").split(" to ")[1].split(" mm")[0]
     assert row(out, "first tie").startswith(f"on a new string at {high} mm (")
     assert row(out, "now").startswith("locators DOWN 3.0 mm (1/8 in): from 8.0 mm (5/16 in) to 5.0 mm (3/16 in);")
@@ -103,7 +108,7 @@ def test_a_first_tie_is_the_top_of_the_range_and_the_move_one_of_3_mm(capsys: Ca
 
 def test_a_junior_whose_answer_lies_near_square(capsys: Capture) -> None:
     """Its low end is cut at square; the locators come down to the top of the range, and nothing leads below square."""
-    out = here(capsys, "tune", path_of("junior"), "--workers", "1").out
+    out = once(capsys, "tune", path_of("junior"), *FEW).out
     assert row(out, "range").startswith("0.0 to ")
     assert "told no lower than square" in row(out, "range")
     high = float(row(out, "range").split(" to ")[1].split(" mm")[0])
@@ -128,7 +133,9 @@ def test_all_tells_what_was_left_out(capsys: Capture) -> None:
                  "Other aims would have given, by the underside"):  # fmt: skip
         assert f"\n{head}\n" in out
     assert "within 30 mm on the target" in out
-    detail = here(capsys, "bare-shaft", path_of("club-outdoor"), *FEW, "--distance", "20 yd", "--all").out
+    detail = here(
+        capsys, "bare-shaft", path_of("club-outdoor"), *FEW, *COMMANDS["bare-shaft"], *FAR, "--all"
+    ).out  # fmt: skip
     assert "\nBare above fletched at 20 yd\n" in detail
     assert "\nReading that brings bare and fletched together\n" in detail
 
@@ -157,7 +164,7 @@ def test_what_is_told_by_the_top_is_told_so(capsys: Capture, tmp_path: Path) -> 
 def test_contact_at_the_estimate_is_told_as_such_and_does_not_contradict_the_move(
     more: tuple[str, ...], capsys: Capture
 ) -> None:
-    said = " ".join(here(capsys, "tune", path_of("club-outdoor"), *FEW, *more).out.split())
+    said = " ".join(once(capsys, "tune", path_of("club-outdoor"), *FEW, *more).out.split())
     assert "locators DOWN" in said
     assert re.search(r"! At [34]\.\d mm \([^)]*\) by the underside \(the estimate\): the shaft strikes the arm", said)
     assert "Raise the locators" not in said

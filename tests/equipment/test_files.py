@@ -59,7 +59,7 @@ def test_there_are_examples() -> None:
     assert {path.stem for path in GOOD} >= {"club-outdoor", "club-indoor", "barebow", "junior"}
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=40)
 @given(setups())
 def test_round_trip_is_exact(setup: Setup) -> None:
     assert loads(setup.to_toml()) == setup

@@ -19,6 +19,10 @@ from tests.support.shot.example_bows import FOLDER
 
 posix = pytest.mark.skipif(os.name != "posix", reason="files of POSIX")
 READERS: dict[str, Callable[[Path], object]] = {"setup": load, "notes": load_notes, "data": DrawForce.read}
+HOMES = {
+    "setup": "archerysim: load", "notes": "archerysim: load_notes", "sweep": "archerysim: read",
+    "data": "archerysim.study.measured.data: DrawForce.read",
+}  # fmt: skip
 
 
 def circle(path: Path) -> None:
@@ -48,31 +52,36 @@ def test_what_cannot_be_read_is_told_in_a_sentence(kind: str, reader: str, tmp_p
 
 
 READ = """
-import sys
-import archerysim
-from archerysim.study.measured.data import DrawForce
-reader = {"setup": archerysim.load, "notes": archerysim.load_notes, "data": DrawForce.read, "sweep": archerysim.read}
-try:
-    reader[sys.argv[1]](sys.argv[2])
-except archerysim.SetupError as error:
-    print(error)
+import importlib, sys
+from archerysim.errors import SetupError
+home, _, name = sys.argv[1].partition(": ")
+for path in sys.argv[2:]:
+    read = importlib.import_module(home)
+    for part in name.split("."):
+        read = getattr(read, part)
+    try:
+        read(path)
+    except SetupError as error:
+        print(error)
 """
 
 
 @posix
-@pytest.mark.parametrize("reader", [*READERS, "sweep"])
+@pytest.mark.parametrize("reader", HOMES)
 def test_a_pipe_is_not_waited_for_and_a_device_not_read(reader: str, tmp_path: Path) -> None:
     """In a process of its own: one that waits for ever would stop the tests."""
     import resource
 
     os.mkfifo(tmp_path / "pipe.csv")
     (tmp_path / "device.csv").symlink_to("/dev/zero")
-    for name in ("pipe", "device"):
-        done = subprocess.run(
-            [sys.executable, "-c", READ, reader, tmp_path / f"{name}.csv"], capture_output=True, text=True, check=False,
-            timeout=300, preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_AS, (3 << 30, 3 << 30)),
-        )  # fmt: skip
-        assert f"cannot be read: it is a {name}, not a file. Name a plain file." in done.stdout, done.stderr
+    names = ("pipe", "device")
+    done = subprocess.run(
+        [sys.executable, "-c", READ, HOMES[reader], *(tmp_path / f"{name}.csv" for name in names)], capture_output=True,
+        text=True, check=False, timeout=300,
+        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_AS, (3 << 30, 3 << 30)),
+    )  # fmt: skip
+    for name, line in zip(names, done.stdout.splitlines(), strict=True):
+        assert f"cannot be read: it is a {name}, not a file. Name a plain file." in line, done.stderr
 
 
 def test_a_mark_before_the_text_is_passed_over(tmp_path: Path) -> None:

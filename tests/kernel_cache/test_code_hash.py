@@ -105,28 +105,28 @@ package = Path(archerysim.__file__).parent
 assert package.is_relative_to(Path.cwd())
 print(physics_version(), version())
 for line in sys.stdin:
-    name, text = line.rstrip("\\n").split(": ")
-    (package / name).parent.mkdir(exist_ok=True)
-    with (package / name).open("a") as file:
-        file.write(f"\\n{text}\\n")
+    for edit in line.rstrip("\\n").split("; "):
+        name, text = edit.split(": ")
+        (package / name).parent.mkdir(exist_ok=True)
+        with (package / name).open("a") as file:
+            file.write(f"\\n{text}\\n")
     physics_version.cache_clear()
     version.cache_clear()
     print(physics_version(), version())
 """
+WITHOUT_EFFECT = (
+    "mechanics/statics/arc.py: # a comment", "shot/shoot.py: # a comment", "equipment/nock.py: # a comment",
+    "shot/hold.py: # a comment", "study/run/row.py: # a comment", "show/sweeps/plot.py: A_NEW_NAME = 1",
+    "kernel_cache/compile_messages.py: A_NEW_NAME = 1",
+)  # fmt: skip
 EDITS = {  # whether the version of the physics changes, and that of a store's rows
-    "mechanics/statics/arc.py: # a comment": (False, False),
-    "shot/shoot.py: # a comment": (False, False),
-    "equipment/nock.py: # a comment": (False, False),
-    "shot/hold.py: # a comment": (False, False),
-    "study/run/row.py: # a comment": (False, False),
+    "; ".join(WITHOUT_EFFECT): (False, False),
     "mechanics/statics/arc.py: A = 1": (True, True),
     "mechanics/below/new.py: A = 1": (True, True),
     "shot/below/new.py: A = 1": (True, True),
     "equipment/below/new.py: A = 1": (True, True),
     "shot/hold.py: A_NEW_NAME = 1": (True, True),
     "study/run/row.py: A_NEW_NAME = 1": (False, True),
-    "show/sweeps/plot.py: A_NEW_NAME = 1": (False, False),
-    "kernel_cache/compile_messages.py: A_NEW_NAME = 1": (False, False),
 }
 
 

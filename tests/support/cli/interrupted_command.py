@@ -2,7 +2,7 @@
 
 python interrupted_command.py PLACE COMMAND ...
 
-"points": after 20 points; "first point", "worker": within a point, here or in a worker; "tables": while packages
+"points": after 8 points; "first point", "worker": within a point, here or in a worker; "tables": while packages
 are imported that cannot be imported by halves; "writing": as "points", and again while the file is written. There it
 says so on a line of the second stream, and waits.
 """
@@ -45,7 +45,7 @@ def prepare(place: str) -> None:
     watched = stream.watched
 
     def count(done: int, total: int) -> None:
-        if done == 20:
+        if done == 8:
             wait()
 
     if place in ("points", "writing"):

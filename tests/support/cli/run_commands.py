@@ -3,21 +3,29 @@
 from __future__ import annotations
 
 import math
+import pickle
 import re
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from archerysim.cli.main import main
+from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.warm_up import warm_up
 from archerysim.study.run import progress
 from tests.support.shot.example_bows import FOLDER
 
 ROOT = FOLDER.parent
+FITTED: dict[bytes, FittedBow] = {}  # by setup, mesh and planes
+FIT = FittedBow._fitted
+PRINTED: dict[tuple[str, ...], Ran] = {}
 
 
 @dataclass(frozen=True)
@@ -29,13 +37,38 @@ class Ran:
     err: str
 
 
+def fitted_once(*given: Any) -> FittedBow:
+    """The bow of a setup, mesh and planes, with the shots that it keeps."""
+    key = pickle.dumps(given)
+    if key not in FITTED:
+        FITTED[key] = FIT(*given)
+    return FITTED[key]
+
+
+@contextmanager
+def bows_shared() -> Iterator[None]:
+    """Within it no bow is fitted that was fitted within it before."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(FittedBow, "_fitted", fitted_once)
+        yield
+
+
 def here(capsys: pytest.CaptureFixture[str], *arguments: str | Path) -> Ran:
-    """In this process."""
+    """In this process, a bow that an earlier command has fitted not fitted again."""
     compiled()
     capsys.readouterr()
-    status = main([str(argument) for argument in arguments])
+    with bows_shared():
+        status = main([str(argument) for argument in arguments])
     said = capsys.readouterr()
     return Ran(status, said.out, said.err)
+
+
+def once(capsys: pytest.CaptureFixture[str], *arguments: str | Path) -> Ran:
+    """As `here`, a command that writes no file: what it printed is kept for the tests that ask for it again."""
+    words = tuple(map(str, arguments))
+    if words not in PRINTED:
+        PRINTED[words] = here(capsys, *words)
+    return PRINTED[words]
 
 
 def unsaid(text: str) -> str:
