@@ -12,44 +12,34 @@ from collections.abc import Sequence
 from functools import cache
 from typing import NoReturn
 
-from archerysim.cli import (
+from archerysim.cli import warm_up
+from archerysim.cli.bench import (
     after_shot,
-    animate,
-    bare_shaft,
     bench_map,
-    brace,
     change,
-    check,
-    compare,
-    draw,
     even_tiller,
-    explain,
-    flight_path,
+    let_down,
+    limb_design,
+    tillering_tree,
+    timed_tiller,
+)
+from archerysim.cli.many_shots import own_data, sensitivity, sweep, uncertainty
+from archerysim.cli.one_shot import animate, brace, check, draw, explain, flight_path, fly, shoot, strain, target
+from archerysim.cli.streams import heard, tell
+from archerysim.cli.tuning import (
+    bare_shaft,
+    compare,
     flights,
-    fly,
     group,
     journal,
     lesson,
-    let_down,
-    limb_design,
     measures,
     new,
-    own_data,
     read_group,
-    sensitivity,
     sheet,
-    shoot,
     sideways,
-    strain,
-    sweep,
-    target,
-    tillering_tree,
-    timed_tiller,
     tune,
-    uncertainty,
-    warm_up,
 )
-from archerysim.cli.streams import heard, tell
 from archerysim.version import VERSION
 
 # in the order of the help

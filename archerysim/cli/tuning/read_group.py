@@ -83,7 +83,7 @@ def _journal_in_place(options: Any) -> None:
     """Name the journal where ``--save`` names no file, and where neither notes nor a group are given."""
     import datetime
 
-    from archerysim.cli.journal import journal_beside, journal_of
+    from archerysim.cli.tuning.journal import journal_beside, journal_of
 
     told = any(getattr(options, one) is not None for one in QUICK)
     if options.save == "":

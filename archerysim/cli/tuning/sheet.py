@@ -28,7 +28,7 @@ def add(commands: Commands) -> None:
 
 def run(options: Any) -> int:
     """What the command does."""
-    from archerysim.cli.journal import journal_beside
+    from archerysim.cli.tuning.journal import journal_beside
     from archerysim.equipment.first_setup.setup_text import read_marked
     from archerysim.fields.file_writing import check_target
     from archerysim.show.case_sheet.page import save_sheet

@@ -1,0 +1,1 @@
+"""Commands that shoot many times and tell how sure the numbers are."""

@@ -1,0 +1,1 @@
+"""Commands of tuning: from the first setup to groups, the journal and the bow's page."""
