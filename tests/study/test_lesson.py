@@ -48,9 +48,9 @@ def test_a_place_left_out_is_told_as_by_a_response_without_it() -> None:
 
 def test_more_is_shot_where_a_curve_misses_and_only_there(made: Lesson) -> None:
     """A longbow's shaft comes down on the shelf again with low locators: its shots have a kink there."""
-    bow = lesson(measured("longbow"), mesh="coarse", shots=120, workers=1)
-    assert bow.shots == 120 * ROUNDS
-    low, further = (bow.up.places[some, 0] for some in (slice(120), slice(120, None)))
+    bow = lesson(measured("longbow"), mesh="coarse", shots=60, workers=1)
+    assert bow.shots == 60 * ROUNDS
+    low, further = (bow.up.places[some, 0] for some in (slice(60), slice(60, None)))
     assert np.mean(further < 0.3) > np.mean(low < 0.3) + 0.1
 
 
