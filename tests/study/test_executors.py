@@ -146,13 +146,15 @@ class Counting(ThreadPoolExecutor):
         return self.waiting[-1]
 
 
-@pytest.mark.parametrize(("count", "most", "lengths"), [(1, 4, 3), (3, 12, 3), (None, 1024, 81)])
+@pytest.mark.parametrize(
+    ("count", "most", "step", "lengths"), [(1, 4, "2 in", 3), (3, 12, "2 in", 3), (None, 1024, "0.05 in", 81)]
+)
 def test_batches_handed_out_at_once_are_bounded(
-    count: int | None, most: int, lengths: int, monkeypatch: pytest.MonkeyPatch
+    count: int | None, most: int, step: str, lengths: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Of more batches than may wait, by eights."""
     monkeypatch.setattr("archerysim.study.run.row.row_of", small_sweep.fake_row)
-    over = {"nock.locators.reading": "4 mm:12 mm:0.05 mm", "archer.draw_length": f"30 in:26 in:{lengths}"}
+    over = {"nock.locators.reading": "4 mm:12 mm:0.05 mm", "archer.draw_length": f"26 in:30 in:{step}"}
     with Counting() as executor:
         data = small_sweep.sweep(over, executor=executor, workers=count)
     assert executor.most == most

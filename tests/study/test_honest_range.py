@@ -39,12 +39,12 @@ def club(seed: int = 0, workers: int = 1) -> HonestRange:
 
 @pytest.mark.parametrize("name", ["club-outdoor", "barebow"])  # fingers split, and under
 def test_it_is_that_of_every_draw_tuned_the_long_way(name: str) -> None:
-    """32 draws, each searched from two fixed readings with a sight of its own: both ends within a tenth of a mm.
+    """64 draws, each searched from two fixed readings with a sight of its own: both ends within a tenth of a mm.
 
     Here two or three shots do, from the answer of the bow as given and with its sight.
     """
     bow = FittedBow.of(measured(name), MESH)
-    normal, inputs, given = drawn_inputs(bow, None, 32, 0)
+    normal, inputs, given = drawn_inputs(bow, None, 64, 0)
     question = asked_of(bow, AIMS[DEFAULT_AIM], 18.0)
     quick = drawn_rows(given, question, inputs, normal)
     slow = []
