@@ -79,7 +79,7 @@ MAKERS: dict[str, Any] = {
     "LimbsCompared": lambda: archerysim.limbs_compared(archerysim.fit(small_sweep.bow(), "coarse").launch(trace=True)),
     "EvenTiller": lambda: archerysim.even_tiller(stave(), split="6 mm", mesh="coarse"),
     "LimbDesign": lambda: archerysim.limb_design(stave(), draw_weight="32 lb", mesh="coarse"),
-    "Tillering": lambda: archerysim.tillering(stave(), draw_weight="32 lb", stages=1, mesh="coarse"),
+    "Tillering": lambda: archerysim.tillering(stave(), draw_weight="32 lb", stages=2, mesh="coarse"),
     "TimedTiller": lambda: archerysim.timed_tiller(small_sweep.bow(), **HOW),
     "BenchMap": lambda: archerysim.bench_map(
         small_sweep.bow(), splits="2 mm, 5 mm, 8 mm", values="4 mm, 6 mm, 8 mm", **ALONE
@@ -87,7 +87,7 @@ MAKERS: dict[str, Any] = {
     "LetDown": lambda: archerysim.let_down(small_sweep.bow(), **HOW),
     "AfterShot": lambda: archerysim.after_shot(small_sweep.bow(), **HOW),
     "Explained": lambda: archerysim.explain(small_sweep.bow(), **HOW),
-    "Lesson": lambda: archerysim.lesson(small_sweep.bow(), shots=24, mesh="coarse", workers=1),
+    "Lesson": lambda: archerysim.lesson(small_sweep.bow(), shots=40, mesh="coarse", workers=1),
     "DataCompared": lambda: archerysim.compare_data(small_sweep.bow(), DATA, **HOW),
     "OwnFit": lambda: archerysim.fit_data(small_sweep.bow(), DATA, ("limbs.mass",), **HOW),
     "Journal": lambda: archerysim.read_journal(small_sweep.bow(), noted_cases.notes(noted_cases.group(0.05))),

@@ -24,12 +24,12 @@ UNSURE = {"nock.slope": "0.3 deg", "rest.height": "0.3 mm", "bow.upper_tiller": 
 
 @cache
 def found() -> xarray.Dataset:
-    return sensitivity(measured("club-outdoor"), UNSURE, mesh=MESH, progress=False)
+    return sensitivity(measured("club-outdoor"), UNSURE, mesh=MESH, workers=1, progress=False)
 
 
 @cache
 def spread() -> Uncertainty:
-    return uncertainty(measured("club-outdoor"), UNSURE, draws=32, mesh=MESH, progress=False)
+    return uncertainty(measured("club-outdoor"), UNSURE, draws=32, mesh=MESH, workers=1, progress=False)
 
 
 def test_slopes_are_those_of_the_answers() -> None:
