@@ -167,9 +167,9 @@ def arrow_of(whole: WholeBow, state: np.ndarray) -> np.ndarray:
     return np.array(rigid_motion(whole.bow.chain.mass[a:].copy(), *parts))
 
 
-@pytest.mark.parametrize("which", [*((gap,) for gap in GAPS), RUBBING])
+@pytest.mark.parametrize("which", [(0.0,), RUBBING])
 def test_with_switching(which: tuple[float, ...]) -> None:
-    """All contacts switch: the release from full draw until the arrow is clear."""
+    """All contacts switch: the release from full draw until the arrow is clear; with friction there is a gap too."""
     whole = switching(*which)
     half = len(whole.coordinates)
     coarse, fine = run(whole.bow, 2e-6), run(whole.bow, 5e-8)

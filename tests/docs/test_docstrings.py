@@ -14,6 +14,7 @@ import pytest
 
 import archerysim
 from archerysim import show
+from archerysim.study.run import workers
 
 ROOT = Path(__file__).resolve().parents[2]
 FLAGS = doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE
@@ -50,8 +51,9 @@ def runs(name: str, text: str) -> int:
 
 @pytest.fixture(autouse=True)
 def at_the_root(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The examples name ``examples/``; a study that several of them ask for is made once for all."""
+    """The examples name ``examples/``; a study that several of them ask for is made once for all, in this process."""
     monkeypatch.chdir(ROOT)
+    monkeypatch.setattr(workers, "cores", lambda: 1)
     for study in STUDIES:
         monkeypatch.setattr(archerysim, study, kept(getattr(archerysim, study)))
 

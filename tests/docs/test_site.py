@@ -14,7 +14,7 @@ import archerysim
 from archerysim import show
 
 ROOT = Path(__file__).resolve().parents[2]
-ROUGH = 64  # shots behind the lesson of the page for a class: enough for a page, not for a class
+ROUGH = 40  # shots behind the lesson of the page for a class: enough for a page, not for a class
 LACKING = [name for name in ("sphinx", "myst_parser", "numpydoc", "furo") if find_spec(name) is None]
 
 

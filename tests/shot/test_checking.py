@@ -18,9 +18,10 @@ from archerysim.shot.statics.brace import brace_with_string
 from archerysim.shot.statics.draw import Drawing, draw_to, full_draw_x
 from archerysim.shot.statics.drawn import Drawn
 from archerysim.status import TIME_CAP
-from tests.support.shot.example_bows import NAMES, built
+from tests.support.shot.example_bows import built
 
 MESH = "coarse"
+NAMES = ("club-outdoor", "junior")  # with rods and without; a barebow with friction, below
 
 
 @cache

@@ -59,10 +59,15 @@ SWEEPS: dict[str, Callable[[], xarray.Dataset]] = {
 
 
 # Checks file after file, whose paths it is told, and answers a line each: what was found, and its second stream.
+# What a file's variables are is asked of every variable about every other one, from the file: kept, once is enough.
 CHECKER = """
-import contextlib, io, json, sys
+import contextlib, functools, inspect, io, json, sys
+from compliance_checker.cf import util
 from compliance_checker.runner import CheckSuite, ComplianceChecker
 
+for name, function in inspect.getmembers(util, inspect.isfunction):
+    if list(inspect.signature(function).parameters) == ["nc"] or name == "is_geophysical":
+        setattr(util, name, functools.cache(function))
 CheckSuite.load_all_available_checkers()
 answers, sys.stdout = sys.stdout, sys.stderr
 for line in sys.stdin:

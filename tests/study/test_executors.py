@@ -22,8 +22,6 @@ from archerysim.study.run import workers
 from tests.support.study import small_sweep
 from tests.support.study.shared_sweeps import undated
 
-MORE = {"nock.locators.reading": "5 mm:10 mm:0.05 mm"}  # 101 points
-
 
 class Later(Executor):
     """Keeps calls back and runs them in a shuffled order, in this thread, ``keep`` at a time."""
@@ -102,13 +100,13 @@ def test_threads() -> None:
 def test_processes_of_the_caller(way: str) -> None:
     if way not in multiprocessing.get_all_start_methods():
         pytest.skip("not on this system")
-    with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context(way)) as executor:
+    with ProcessPoolExecutor(1, mp_context=multiprocessing.get_context(way)) as executor:
         same(small_sweep.sweep(executor=executor))
 
 
 def test_loky() -> None:
     loky = pytest.importorskip("loky", reason="loky is not installed")
-    with loky.get_reusable_executor(max_workers=2) as executor:
+    with loky.get_reusable_executor(max_workers=1) as executor:
         same(small_sweep.sweep(executor=executor))
 
 
@@ -131,29 +129,36 @@ class Counting(ThreadPoolExecutor):
 
     def __init__(self) -> None:
         super().__init__(1, initializer=self.hold_back)
-        self.futures: list[Future[Any]] = []
-        self.most = 0
+        self.waiting: list[Future[Any]] = []
+        self.calls = self.most = 0
 
     def hold_back(self) -> None:
         seen = -1
-        while seen != len(self.futures):
-            seen = len(self.futures)
+        while seen != self.calls:
+            seen = self.calls
             time.sleep(0.3)
 
     def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
-        self.futures.append(super().submit(fn, *args, **kwargs))
-        self.most = max(self.most, sum(not future.done() for future in self.futures))
-        return self.futures[-1]
+        self.calls += 1
+        self.waiting = [future for future in self.waiting if not future.done()]
+        self.waiting.append(super().submit(fn, *args, **kwargs))
+        self.most = max(self.most, len(self.waiting))
+        return self.waiting[-1]
 
 
-@pytest.mark.parametrize(("count", "most"), [(1, 4), (3, 12), (None, 1024)])
-def test_batches_handed_out_at_once_are_bounded(count: int | None, most: int, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize(
+    ("count", "most", "step", "lengths"), [(1, 4, "2 in", 3), (3, 12, "2 in", 3), (None, 1024, "0.05 in", 81)]
+)
+def test_batches_handed_out_at_once_are_bounded(
+    count: int | None, most: int, step: str, lengths: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of more batches than may wait, by eights."""
     monkeypatch.setattr("archerysim.study.run.row.row_of", small_sweep.fake_row)
-    over = {"nock.locators.reading": "4 mm:12 mm:0.05 mm", "archer.draw_length": "26 in:30 in:0.05 in"}
+    over = {"nock.locators.reading": "4 mm:12 mm:0.05 mm", "archer.draw_length": f"26 in:30 in:{step}"}
     with Counting() as executor:
         data = small_sweep.sweep(over, executor=executor, workers=count)
     assert executor.most == most
-    assert data["status"].size == 161 * 81
+    assert data["status"].size == 161 * lengths
     assert not data["pitch"].isnull().any()
 
 
@@ -181,9 +186,9 @@ def test_a_killed_worker_of_our_own_is_replaced() -> None:
             killed.append(multiprocessing.active_children()[0].pid)
             os.kill(killed[-1], signal.SIGKILL)  # type: ignore[arg-type]
 
-    data = archerysim.sweep(small_sweep.bow(), MORE, mesh="coarse", workers=2, progress=kill)
+    data = archerysim.sweep(small_sweep.bow(), small_sweep.MORE, mesh="coarse", workers=2, progress=kill)
     assert len(set(killed)) == 2
-    xarray.testing.assert_identical(undated(data), undated(small_sweep.sweep(MORE, workers=1)))
+    xarray.testing.assert_identical(undated(data), undated(small_sweep.longer_sweep()))
 
 
 def _end(*_: Any) -> None:
@@ -206,9 +211,9 @@ def test_an_interrupted_sweep_closes_what_it_opened(tmp_path: Any) -> None:
             raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
-        archerysim.sweep(small_sweep.bow(), MORE, mesh="coarse", workers=2, store=path, progress=stop)
+        archerysim.sweep(small_sweep.bow(), small_sweep.MORE, mesh="coarse", workers=2, store=path, progress=stop)
     assert not multiprocessing.active_children()
     assert not path.with_name("runs.sqlite-wal").exists()
-    data = small_sweep.sweep(MORE, workers=1, store=path)
+    data = small_sweep.sweep(small_sweep.MORE, workers=1, store=path)
     assert data.attrs["points_read"] >= 40
     assert data.attrs["points_computed"] == 101 - data.attrs["points_read"]

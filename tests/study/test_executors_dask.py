@@ -17,11 +17,10 @@ pytestmark = [
     pytest.mark.filterwarnings("ignore"),  # dask's own
     pytest.mark.skipif(os.name != "posix", reason="kills by POSIX signals"),
 ]
-OVER = {"nock.locators.reading": "4 mm:12 mm:0.04 mm"}  # 201 points
 
 
 def test_every_row_comes_though_a_worker_is_killed() -> None:
-    whole = small_sweep.sweep(OVER, workers=1)
+    whole = small_sweep.longer_sweep()
     killed: list[int] = []
     with (
         distributed.LocalCluster(
@@ -37,8 +36,9 @@ def test_every_row_comes_though_a_worker_is_killed() -> None:
                 os.kill(pids[0], signal.SIGKILL)
 
         data = archerysim.sweep(
-            small_sweep.bow(), OVER, mesh="coarse", executor=client.get_executor(), workers=2, progress=kill
-        )
+            small_sweep.bow(), small_sweep.MORE, mesh="coarse", executor=client.get_executor(), workers=2,
+            progress=kill,
+        )  # fmt: skip
     assert len(set(pids)) == 2
     assert killed == pids[:1]
     xarray.testing.assert_identical(undated(data), undated(whole))

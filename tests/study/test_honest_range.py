@@ -37,7 +37,7 @@ def club(seed: int = 0, workers: int = 1) -> HonestRange:
     return honest_range(measured("club-outdoor"), draws=8, seed=seed, mesh=MESH, workers=workers)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", ["club-outdoor", "barebow"])  # fingers split, and under
 def test_it_is_that_of_every_draw_tuned_the_long_way(name: str) -> None:
     """64 draws, each searched from two fixed readings with a sight of its own: both ends within a tenth of a mm.
 

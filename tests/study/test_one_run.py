@@ -39,10 +39,10 @@ STUDIES: dict[str, Callable[..., Any]] = {
     "compare locators": lambda bow, **how: archerysim.compare_locators(bow, 3, **how),
     "flights": lambda bow, **how: archerysim.flights(bow, ("6 mm", "8 mm", "2 m"), **how),
     "bare against fletched": lambda bow, **how: archerysim.bare_against_fletched(
-        bow, ("6 mm", "8 mm", "2 m"), "18 m", draws=4, uncertainty=SURE, **how
+        bow, ("6 mm", "8 mm", "2 m"), "18 m", draws=2, uncertainty=SURE, **how
     ),
     "sensitivity": lambda bow, **how: archerysim.sensitivity(bow, SURE, **how),
-    "uncertainty": lambda bow, **how: archerysim.uncertainty(bow, SURE, draws=4, indices=True, **how),
+    "uncertainty": lambda bow, **how: archerysim.uncertainty(bow, SURE, draws=2, indices=True, **how),
     "diagnose": lambda bow, **how: archerysim.diagnose(bow, NOTES, further=False, **how),
     "fit data": lambda bow, **how: archerysim.fit_data(bow, DATA, ("limbs.mass", "arrow.spine", "nock.grip"), **how),
 }
@@ -59,7 +59,15 @@ def asked(name: str, bow: Any = None, **how: Any) -> Any:
 @cache
 def alone(name: str) -> Any:
     """In this process alone."""
-    return asked(name, workers=1)
+    return alone_and_told(name)[0]
+
+
+@cache
+def alone_and_told(name: str) -> tuple[Any, list[tuple[int, int]]]:
+    """And how far it was told to be on the way."""
+    told: list[tuple[int, int]] = []
+    tell = {} if name == "fit data" else {"progress": lambda done, total: told.append((done, total))}
+    return asked(name, workers=1, **tell), told
 
 
 def agree(one: Any, other: Any) -> bool:
@@ -95,8 +103,7 @@ def test_a_fitted_bow_is_as_good_as_its_setup(name: str) -> None:
 
 @pytest.mark.parametrize("name", TOLD)
 def test_progress_is_told(name: str) -> None:
-    told: list[tuple[int, int]] = []
-    asked(name, workers=1, progress=lambda done, total: told.append((done, total)))
+    _, told = alone_and_told(name)
     assert told[0][0] == 1
     assert told[-1][0] == told[-1][1]
     assert len(told) == sum(total for done, total in told if done == total)

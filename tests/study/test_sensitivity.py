@@ -24,12 +24,12 @@ UNSURE = {"nock.slope": "0.3 deg", "rest.height": "0.3 mm", "bow.upper_tiller": 
 
 @cache
 def found() -> xarray.Dataset:
-    return sensitivity(measured("club-outdoor"), UNSURE, mesh=MESH, progress=False)
+    return sensitivity(measured("club-outdoor"), UNSURE, mesh=MESH, workers=1, progress=False)
 
 
 @cache
 def spread() -> Uncertainty:
-    return uncertainty(measured("club-outdoor"), UNSURE, draws=64, mesh=MESH, progress=False)
+    return uncertainty(measured("club-outdoor"), UNSURE, draws=32, mesh=MESH, workers=1, progress=False)
 
 
 def test_slopes_are_those_of_the_answers() -> None:
@@ -78,8 +78,8 @@ def test_where_a_bow_has_no_best_reading_the_other_answers_are_told() -> None:
     assert np.isnan(float(told["zero_attack_reading_per_spread"][0]))
     assert np.isfinite(float(told["pitch_per_spread"][0]))
     assert "no reading between 0 and 25 mm by the underside brings" in str(told["reason"].values[0])
-    sure = uncertainty(setup, {"nock.slope": "1 deg"}, draws=4, mesh=MESH, progress=False)
-    assert sure.failed == 4
+    sure = uncertainty(setup, {"nock.slope": "1 deg"}, draws=2, mesh=MESH, progress=False)
+    assert sure.failed == 2
     assert np.isnan(sure.spread[:2]).all()
     assert np.isfinite(sure.spread[2:]).all()
 
@@ -119,14 +119,14 @@ def test_quasi_monte_carlo_agrees_where_the_answer_is_straight() -> None:
 
 
 def test_the_same_seed_gives_the_same_sample() -> None:
-    again = uncertainty(measured("club-outdoor"), {"nock.slope": "1 deg"}, draws=4, mesh=MESH, progress=False)
-    twice = uncertainty(measured("club-outdoor"), {"nock.slope": "1 deg"}, draws=4, mesh=MESH, progress=False)
+    again = uncertainty(measured("club-outdoor"), {"nock.slope": "1 deg"}, draws=2, mesh=MESH, progress=False)
+    twice = uncertainty(measured("club-outdoor"), {"nock.slope": "1 deg"}, draws=2, mesh=MESH, progress=False)
     np.testing.assert_array_equal(again.sample, twice.sample)
 
 
 def test_total_indices_tell_the_slope_from_the_rest() -> None:
     result = uncertainty(
-        measured("club-outdoor"), {"nock.slope": "1 deg", "rest.height": "0.2 mm"}, draws=16, indices=True,
+        measured("club-outdoor"), {"nock.slope": "1 deg", "rest.height": "0.2 mm"}, draws=8, indices=True,
         mesh=MESH, progress=False,
     )  # fmt: skip
     assert result.total is not None

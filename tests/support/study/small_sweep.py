@@ -13,6 +13,7 @@ from tests.support.study.shared_sweeps import MESH, run
 
 EXAMPLE = path_of(CLUB[0])
 READINGS = {"nock.locators.reading": "4 mm:12 mm:0.5 mm"}  # 17 points
+MORE = {"nock.locators.reading": "5 mm:10 mm:0.05 mm"}  # 101 points, for workers that are killed on the way
 
 
 def bow() -> Setup:
@@ -36,6 +37,12 @@ def sweep(over: Any = None, **options: Any) -> Any:
 def plain_sweep() -> Any:
     """The small sweep in this process, without a store."""
     return sweep(workers=1)
+
+
+@cache
+def longer_sweep() -> Any:
+    """That of `MORE`, the same way."""
+    return sweep(MORE, workers=1)
 
 
 def fake_row(question: Question, base: FittedBow, changes: dict[str, Any]) -> Row:
