@@ -62,9 +62,9 @@ _HOMES = {
     "archerysim.study.bench.bench_map": ("bench_map", "BenchMap"),
     "archerysim.study.bench.let_down": ("let_down", "LetDown"),
     "archerysim.shot.after_shot": ("after_shot", "AfterShot"),
-    "archerysim.study.bench.even_tiller": ("even_tiller", "EvenTiller"),
-    "archerysim.study.bench.limb_design": ("limb_design", "LimbDesign"),
-    "archerysim.study.bench.tillering": ("tillering", "Tillering"),
+    "archerysim.study.bench.wood.even_tiller": ("even_tiller", "EvenTiller"),
+    "archerysim.study.bench.wood.limb_design": ("limb_design", "LimbDesign"),
+    "archerysim.study.bench.wood.tillering": ("tillering", "Tillering"),
     "archerysim.shot.limbs_compared": ("limbs_compared", "LimbsCompared"),
     "archerysim.study.uncertainty.measure_next": ("measure_next", "MeasureNext"),
     "archerysim.study.uncertainty.uncertainty": ("uncertainty", "Uncertainty"),
@@ -167,16 +167,16 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.study.bench.bench_map import bench_map as bench_map
     from archerysim.study.bench.change import BenchChange as BenchChange
     from archerysim.study.bench.change import change as change
-    from archerysim.study.bench.even_tiller import EvenTiller as EvenTiller
-    from archerysim.study.bench.even_tiller import even_tiller as even_tiller
     from archerysim.study.bench.let_down import LetDown as LetDown
     from archerysim.study.bench.let_down import let_down as let_down
-    from archerysim.study.bench.limb_design import LimbDesign as LimbDesign
-    from archerysim.study.bench.limb_design import limb_design as limb_design
-    from archerysim.study.bench.tillering import Tillering as Tillering
-    from archerysim.study.bench.tillering import tillering as tillering
     from archerysim.study.bench.timed_tiller import TimedTiller as TimedTiller
     from archerysim.study.bench.timed_tiller import timed_tiller as timed_tiller
+    from archerysim.study.bench.wood.even_tiller import EvenTiller as EvenTiller
+    from archerysim.study.bench.wood.even_tiller import even_tiller as even_tiller
+    from archerysim.study.bench.wood.limb_design import LimbDesign as LimbDesign
+    from archerysim.study.bench.wood.limb_design import limb_design as limb_design
+    from archerysim.study.bench.wood.tillering import Tillering as Tillering
+    from archerysim.study.bench.wood.tillering import tillering as tillering
     from archerysim.study.case_sheet.case_sheet import CaseSheet as CaseSheet
     from archerysim.study.case_sheet.case_sheet import case_sheet as case_sheet
     from archerysim.study.explanation.explain import Explained as Explained

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from archerysim.study.bare_shaft.result import BareAgainstFletched
     from archerysim.study.bench.bench_map import BenchMap
     from archerysim.study.bench.change import BenchChange
-    from archerysim.study.bench.even_tiller import EvenTiller
+    from archerysim.study.bench.wood.even_tiller import EvenTiller
     from archerysim.study.uncertainty.uncertainty import Uncertainty
 
 NOTHING_MORE: Mapping[str, Any] = MappingProxyType({})

@@ -13,10 +13,10 @@ import pytest
 import archerysim
 from archerysim import EvenTiller, FittedBow, SetupError
 from archerysim.equipment import filled, filled_as_built
-from archerysim.study.bench.even_tiller import PLACES, uneven
-from archerysim.study.bench.judged import departures, judged, working
-from archerysim.study.bench.least_change import checked_slopes
-from archerysim.study.bench.moves import MM, Bolts, Scraping, stations_of
+from archerysim.study.bench.wood.even_tiller import PLACES, uneven
+from archerysim.study.bench.wood.judged import departures, judged, working
+from archerysim.study.bench.wood.least_change import checked_slopes
+from archerysim.study.bench.wood.moves import MM, Bolts, Scraping, stations_of
 
 CLUB = archerysim.load("examples/club-outdoor.toml")
 LONGBOW = archerysim.load("examples/longbow.toml")

@@ -13,7 +13,7 @@ import archerysim
 from archerysim import LimbDesign
 from archerysim.equipment import filled
 from archerysim.equipment.limbs.natural_shape import limb_line
-from archerysim.study.bench.limb_design import END
+from archerysim.study.bench.wood.limb_design import END
 
 LONGBOW = archerysim.load("examples/longbow.toml")
 REFLEXED = LONGBOW.replace({"limbs.shape": "reflexed"})

@@ -13,8 +13,8 @@ import pytest
 import archerysim
 from archerysim import Tillering
 from archerysim.equipment import filled, filled_as_built
-from archerysim.study.bench.judged import judged
-from archerysim.study.bench.outline import outline, target_bend
+from archerysim.study.bench.wood.judged import judged
+from archerysim.study.bench.wood.outline import outline, target_bend
 
 LONGBOW = archerysim.load("examples/longbow.toml")
 POUND = 4.4482216152605

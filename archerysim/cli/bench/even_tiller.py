@@ -35,7 +35,7 @@ def run(options: Any) -> int:
     from archerysim import show
     from archerysim.show.bench.even_tiller_table import even_tiller_table
     from archerysim.show.csv import write_scraping
-    from archerysim.study.bench.even_tiller import even_tiller
+    from archerysim.study.bench.wood.even_tiller import even_tiller
 
     found = even_tiller(
         bow_of(options, (".csv",)), split=options.split, draw_weight=options.draw_weight, even=options.even,

@@ -37,7 +37,7 @@ def run(options: Any) -> int:
     from archerysim.fields.file_writing import check_target, write_text
     from archerysim.show.bench.limb_design_table import limb_design_table
     from archerysim.show.csv import write_sections
-    from archerysim.study.bench.limb_design import limb_design
+    from archerysim.study.bench.wood.limb_design import limb_design
 
     for path, name, ending in ((options.sections, "sections", ".csv"), (options.bow, "bow", ".toml")):
         if path is not None:

@@ -34,7 +34,7 @@ def run(options: Any) -> int:
     from archerysim import show
     from archerysim.fields.file_writing import check_target, write_text
     from archerysim.show.bench.tillering_table import tillering_table
-    from archerysim.study.bench.tillering import tillering
+    from archerysim.study.bench.wood.tillering import tillering
 
     if options.bow is not None:
         check_target(options.bow, "bow", (".toml",))

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from archerysim.study.bench.even_tiller import EvenTiller
+    from archerysim.study.bench.wood.even_tiller import EvenTiller
 
 STYLES = {"upper": "-", "lower": (0, (5.0, 2.0))}
 
@@ -81,7 +81,7 @@ def _tillers(ax: Axes, found: EvenTiller) -> None:
 
 def _along(ax: Axes, found: EvenTiller, values: np.ndarray) -> None:
     from archerysim.equipment import filled
-    from archerysim.study.bench.judged import WORKING
+    from archerysim.study.bench.wood.judged import WORKING
 
     full = filled(found.before.setup)
     lengths = (full.upper_limb.length, full.lower_limb.length)

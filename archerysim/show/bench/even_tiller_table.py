@@ -10,8 +10,8 @@ from archerysim.show.style import INCH, MM, POUND
 from archerysim.show.text import columns, number, titled, told, with_warnings, wrapped
 
 if TYPE_CHECKING:
-    from archerysim.study.bench.even_tiller import EvenTiller
-    from archerysim.study.bench.passes import Pass
+    from archerysim.study.bench.wood.even_tiller import EvenTiller
+    from archerysim.study.bench.wood.passes import Pass
 
 KEPT = "string, locators and draw length"
 NOTHING = "Nothing has to be done: the bow is there."

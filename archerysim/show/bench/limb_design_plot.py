@@ -10,7 +10,7 @@ from archerysim.show.style import INK, LOOKS, MM, PALE
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from archerysim.study.bench.limb_design import LimbDesign
+    from archerysim.study.bench.wood.limb_design import LimbDesign
 
 LIMBS = ("upper", "lower")
 
@@ -40,7 +40,7 @@ def limb_design(found: LimbDesign) -> Figure:
     """
     from matplotlib.lines import Line2D
 
-    from archerysim.study.bench.limb_design import END
+    from archerysim.study.bench.wood.limb_design import END
 
     figure = style.new_figure(16.0)
     thick, strain, bend = figure.subplots(3, 1, sharex=True)

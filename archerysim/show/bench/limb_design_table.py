@@ -8,7 +8,7 @@ from archerysim.show.style import INCH, MM, POUND
 from archerysim.show.text import columns, length, number, titled, told, with_warnings, wrapped
 
 if TYPE_CHECKING:
-    from archerysim.study.bench.limb_design import LimbDesign
+    from archerysim.study.bench.wood.limb_design import LimbDesign
 
 LAWS = {
     "even strain": "strained alike from the root to eight tenths of the limb, from there on as thick as there",

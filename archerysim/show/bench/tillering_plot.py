@@ -13,7 +13,7 @@ from archerysim.show.style import INCH, LOOKS, MM, POUND
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from archerysim.study.bench.tillering import Tillering
+    from archerysim.study.bench.wood.tillering import Tillering
 
 LIMBS = ("upper", "lower")
 TARGET: dict[str, Any] = {"color": LOOKS["clear"].color, "linestyle": (0, (4.0, 2.0)), "linewidth": 1.2}

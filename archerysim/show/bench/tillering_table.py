@@ -10,7 +10,7 @@ from archerysim.show.style import INCH, MM, POUND
 from archerysim.show.text import columns, number, titled, told, with_warnings, wrapped
 
 if TYPE_CHECKING:
-    from archerysim.study.bench.tillering import Stage, Tillering
+    from archerysim.study.bench.wood.tillering import Stage, Tillering
 
 HEADS = (
     ("length", "string", "brace", "as it is, to", "pulls", "uneven", "deepest off", "then pulls", "uneven", "tillers",

@@ -12,7 +12,7 @@ from archerysim.equipment.filled_setup import BuiltSetup
 from archerysim.fields.units import show
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.statics.strain import LIMBS, limit_of
-from archerysim.study.bench.judged import Judged, judged
+from archerysim.study.bench.wood.judged import Judged, judged
 
 SLACK = 1e-9  # [m] of a draw length: rounding
 

@@ -24,8 +24,8 @@ from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.hold import Hold
 from archerysim.shot.statics.brace import Braced, brace_to_height
 from archerysim.shot.statics.strain import LIMBS, limit_of
-from archerysim.study.bench.judged import Judged, departures, draw_at_weight, judge
-from archerysim.study.bench.moves import stations_of
+from archerysim.study.bench.wood.judged import Judged, departures, draw_at_weight, judge
+from archerysim.study.bench.wood.moves import stations_of
 
 Law = Literal["even strain", "arc"]
 END = 0.8  # of a limb's length: from here to the tip it is as thick as here, and stiff [judgement]

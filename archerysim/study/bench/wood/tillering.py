@@ -21,10 +21,10 @@ from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.hold import Hold
 from archerysim.shot.statics.brace import Braced, brace_to_height
 from archerysim.shot.statics.strain import LIMBS, limit_of
-from archerysim.study.bench.judged import Judged, departures, draw_at_weight, judge, judged, working
-from archerysim.study.bench.least_change import HIGH, LOW, MET, Wanted, in_the_way, least_change, nearest
-from archerysim.study.bench.moves import Scraping
-from archerysim.study.bench.outline import natural_at, outline, target_bend
+from archerysim.study.bench.wood.judged import Judged, departures, draw_at_weight, judge, judged, working
+from archerysim.study.bench.wood.least_change import HIGH, LOW, MET, Wanted, in_the_way, least_change, nearest
+from archerysim.study.bench.wood.moves import Scraping
+from archerysim.study.bench.wood.outline import natural_at, outline, target_bend
 
 Law = Literal["even strain", "arc"]
 PLACES = np.round(np.linspace(0.0, 1.0, 21), 12)

@@ -8,7 +8,7 @@ import numpy as np
 
 from archerysim.equipment.filled_setup import BuiltSetup
 from archerysim.shot.arrays.build import lean
-from archerysim.study.bench.judged import Judged, working
+from archerysim.study.bench.wood.judged import Judged, working
 
 FINE = 400  # steps along a limb
 

@@ -12,11 +12,11 @@ from archerysim.equipment.filled_setup import BuiltSetup
 from archerysim.fields.given import whole_number
 from archerysim.fields.reported import Reported
 from archerysim.shot.arrays.mesh import Mesh
-from archerysim.study.bench.judged import draw_at_weight, judge, judged
-from archerysim.study.bench.moves import Scraping
+from archerysim.study.bench.wood.judged import draw_at_weight, judge, judged
+from archerysim.study.bench.wood.moves import Scraping
 
 if TYPE_CHECKING:
-    from archerysim.study.bench.moves import Bolts
+    from archerysim.study.bench.wood.moves import Bolts
 
 DEEPEST, FURTHEST = 0.25, 0.5  # of one pass [mm; turns] [judgement]
 MOST = 20

@@ -22,11 +22,11 @@ from archerysim.shot.draw_weight import POUND
 from archerysim.shot.fitted_bow import Changes, FittedBow
 from archerysim.shot.hold import Hold
 from archerysim.shot.statics.strain import LIMBS
-from archerysim.study.bench.judged import Judged, departures, judged, working
-from archerysim.study.bench.least_change import HIGH, LOW, Least, Wanted, in_the_way, least_change, nearest
-from archerysim.study.bench.moves import MM, Bolts, Scraping, check_thickness
-from archerysim.study.bench.passes import Pass, passes_of
-from archerysim.study.bench.what_is_allowed import Allowed, allowed
+from archerysim.study.bench.wood.judged import Judged, departures, judged, working
+from archerysim.study.bench.wood.least_change import HIGH, LOW, Least, Wanted, in_the_way, least_change, nearest
+from archerysim.study.bench.wood.moves import MM, Bolts, Scraping, check_thickness
+from archerysim.study.bench.wood.passes import Pass, passes_of
+from archerysim.study.bench.wood.what_is_allowed import Allowed, allowed
 
 By = Literal["scraping", "bolts"]
 PLACES = np.round(np.linspace(0.0, 1.0, 21), 12)
