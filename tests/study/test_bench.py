@@ -194,6 +194,7 @@ def test_limbs_share_the_work_that_the_limbs_take_up() -> None:
         (LONGBOW, "scrape lower belly 60 cm to 80 cm 0.3 mm", "is no stretch of a limb of 730 mm"),
         (LONGBOW, "scrape lower belly 20 cm to 40 cm -0.3 mm", "no wood can be put back"),
         (LONGBOW, "cut both 700 mm", "no size for it"),
+        (CLUB, "twist string 60 mm longer", "after: untwist the string, longer by 60 mm"),
         (LONGBOW, "sand lower 3 mm", '"sand lower 3 mm" is not known here. Begin with turn, shim'),
         (LONGBOW, "turn lower 1/4", '1/4 has no unit. Write it with one, for example "1/4 turn"'),
         (LONGBOW, "turn left 1/4 turn", 'is not understood. Say it like "turn lower 1/4 turn in"'),

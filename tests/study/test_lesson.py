@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from archerysim.equipment import with_si
+from archerysim.equipment import SetupError, with_si
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import gap_at, leaving_at_sight
 from archerysim.study.lesson.lesson import Lesson, lesson
@@ -136,3 +136,9 @@ def test_the_locked_sight_brings_the_arrow_without_swing_to_the_centre(made: Les
     height, side = made.lands({"reading": 1e-3 * made.still})
     assert abs(height) < 5e-3
     assert abs(side) < 5e-3
+
+
+def test_too_few_shots_for_a_curve_are_refused() -> None:
+    for shots in (24, 39, 640.0):
+        with pytest.raises(SetupError, match="40"):
+            lesson(measured("club-outdoor"), mesh="coarse", shots=shots)  # type: ignore[arg-type]

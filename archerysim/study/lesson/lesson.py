@@ -10,6 +10,7 @@ import numpy as np
 
 from archerysim.equipment import Setup, SetupError, filled
 from archerysim.equipment.readings import ReadBy, read_by
+from archerysim.fields.given import whole_number
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
 from archerysim.shot.arrays.mesh import Mesh
@@ -27,6 +28,7 @@ from archerysim.study.run.how_to_run import HowToRun
 from archerysim.study.tuning.together import together_reading
 
 SHOTS, FRESH = 640, 96
+LEAST = 40  # shots: with fewer the 28 numbers of a curve are not known
 SEED, FRESH_SEED = 15, 1015
 
 
@@ -156,7 +158,7 @@ def lesson(
         Of the target.
     mesh : str or Mesh
     shots : int
-        Behind the responses; where they jump from one to the next, up to three times as many.
+        Behind the responses, 40 or more; where they jump from one to the next, up to three times as many.
     workers : int, optional
         Processes.
 
@@ -178,6 +180,7 @@ def lesson(
     (18.0, 'right')
     """
     far, how = check_distance(distance), HowToRun(workers=workers)
+    whole_number("shots", shots, "a number of shots", LEAST)
     bow = FittedBow.of(bow, mesh, planes=2)
     try:
         still = 1e-3 * together_reading(bow, distance=(far, "m")).reading
