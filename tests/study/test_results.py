@@ -32,6 +32,11 @@ def built() -> archerysim.Setup:
     return archerysim.fit(small_sweep.bow(), "coarse").setup
 
 
+def asked() -> archerysim.Problem:
+    known = {"nock.locators.reading": "0.5 mm", "arrow.point_mass": "2 gr"}
+    return archerysim.problem(small_sweep.bow(), known, ("pitch", "speed"), mesh="coarse", planes=1)
+
+
 def stave() -> archerysim.Setup:
     return archerysim.load(path_of("flatbow"))
 
@@ -86,6 +91,10 @@ MAKERS: dict[str, Any] = {
     ),
     "LetDown": lambda: archerysim.let_down(small_sweep.bow(), **HOW),
     "AfterShot": lambda: archerysim.after_shot(small_sweep.bow(), **HOW),
+    "Problem": asked,
+    "Evaluated": lambda: asked().evaluate([[8.0, 90.0], [9.0, 90.0]]),
+    "Derivatives": lambda: asked().derivatives(),
+    "Indices": lambda: asked().indices(4),
     "Explained": lambda: archerysim.explain(small_sweep.bow(), **HOW),
     "Lesson": lambda: archerysim.lesson(small_sweep.bow(), shots=40, mesh="coarse", workers=1),
     "DataCompared": lambda: archerysim.compare_data(small_sweep.bow(), DATA, **HOW),
@@ -102,6 +111,7 @@ def test_none_is_left_out() -> None:
     public = {name for name in archerysim.__all__ if is_dataclass(getattr(archerysim, name))}
     assert public - set(RESULTS) == {
         "Mesh",
+        "Observable",
         "FittedBow",
         "DrawForce",
         "Speeds",

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from archerysim.equipment import SetupError
+from archerysim.fields.result import result
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.study.measured.search import FAILED
 from archerysim.study.problem.derivatives import Derivatives, derivatives
@@ -22,6 +23,7 @@ from archerysim.study.run.row import Row, row_of
 from archerysim.study.run.run import run_in_order
 
 
+@result("names", "units", "output_names", "output_units", "today")
 @dataclass(frozen=True)
 class Problem:
     """What `problem` makes: a function of a vector, for samplers, optimisers and designs.
