@@ -28,7 +28,7 @@ def sheet_markdown(sheet: CaseSheet) -> str:
     lines += [f"| {seen} | {do} |" for seen, do in rows.directions(sheet.launch.setup)]
     lines += ["", rows.ORDER, "", "## Last journal lines", ""]
     lines += [f"- {line}" for line in rows.last_lines(sheet)] or ["none yet"]
-    lines += ["", "## To mind", "", *(f"- {_cell(one)}" for one in rows.cautions(sheet))]
+    lines += ["", "## Cautions", "", *(f"- {_cell(one)}" for one in rows.cautions(sheet))]
     return "\n".join(lines) + "\n"
 
 

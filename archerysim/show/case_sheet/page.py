@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 A4 = (21.0, 29.7)  # [cm]
 LEFT, RIGHT, TOP = 1.3, 19.7, 28.8  # [cm]
 BOTTOM = 1.0  # where the text has to end [cm]
-COLUMNS = (LEFT, 5.3, 6.85, 8.5)  # of the measurements: name, metric, trade, mark [cm]
+COLUMNS = (LEFT, 5.2, 6.95, 8.6)  # of the measurements: name, metric, trade, mark [cm]
 SQUARE = 9.9  # where its picture begins [cm]
 SIZES = (8.5, 8.0, 7.5)  # of the text, the first that fits [pt]
 HEAD, TITLE = 1.5, 5.5  # larger than the text [pt]
@@ -121,7 +121,7 @@ def _written(sheet: CaseSheet, size: float) -> _Pen:
     pen.head("Last journal lines")
     for line in rows.last_lines(sheet) or ["none yet: ____________________________________________"]:
         pen.line(line, "-")
-    pen.head("To mind")
+    pen.head("Cautions")
     for caution in rows.cautions(sheet):
         pen.line(caution, "!")
     return pen
