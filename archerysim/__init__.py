@@ -40,6 +40,7 @@ _HOMES = {
     "archerysim.shot.statics.fit_split": ("Laid",),
     "archerysim.shot.strain_along": ("strain_along", "StrainAlong"),
     "archerysim.shot.flight.fly": ("fly", "Flight"),
+    "archerysim.shot.flight.seen_at": ("seen_at", "SeenAt"),
     "archerysim.shot.energy": ("Energy",),
     "archerysim.study.sweeps.sweep": ("sweep",),
     "archerysim.study.run.interrupted": ("Interrupted",),
@@ -140,6 +141,8 @@ if TYPE_CHECKING:  # the same names for type checkers
     from archerysim.shot.flight.bare_shaft import bare_difference as bare_difference
     from archerysim.shot.flight.fly import Flight as Flight
     from archerysim.shot.flight.fly import fly as fly
+    from archerysim.shot.flight.seen_at import SeenAt as SeenAt
+    from archerysim.shot.flight.seen_at import seen_at as seen_at
     from archerysim.shot.launch import Launch as Launch
     from archerysim.shot.limbs_compared import LimbsCompared as LimbsCompared
     from archerysim.shot.limbs_compared import limbs_compared as limbs_compared

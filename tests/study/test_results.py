@@ -55,6 +55,7 @@ MAKERS: dict[str, Any] = {
     "Drawn": lambda: launch().drawn,
     "DrawCurve": lambda: archerysim.draw(small_sweep.bow(), 5, "coarse"),
     "Flight": lambda: archerysim.fly(launch(), distance="18 m"),
+    "SeenAt": lambda: archerysim.seen_at(launch(), ("1 m", "2 m")),
     "BareDifference": lambda: archerysim.bare_difference(launch(), "18 m"),
     "ZeroAttackReading": lambda: archerysim.zero_attack_reading(built(), "coarse"),
     "TogetherReading": lambda: archerysim.together_reading(built(), "coarse"),
