@@ -8,12 +8,12 @@ from functools import cache
 
 import numpy as np
 from places import table
-from prices import DEFAULT, EXAMPLES, NONE, best_of, built, in_words, setup
+from prices import DEFAULT, EXAMPLES, NONE, as_built, best_of, built, in_words, setup, shot
 
 import archerysim
 from archerysim.equipment import filled
 from archerysim.equipment.arrow import bending_stiffness, total_mass
-from archerysim.shot.arrays.mesh import MESHES, Mesh
+from archerysim.shot.arrays.mesh import Mesh
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.shot.release.bending_modes import free_modes
@@ -25,9 +25,11 @@ from archerysim.study.uncertainty.uncertainty import Uncertainty, uncertainty
 READING = "nock.locators.reading"
 
 
-def key_numbers(bow: archerysim.Setup, mesh: Mesh = DEFAULT, step: float = 1.0) -> np.ndarray:
+def key_numbers(bow: archerysim.Setup | FittedBow, mesh: Mesh = DEFAULT, step: float = 1.0) -> np.ndarray:
     """Both best readings [mm], pitch at separation and at clear at 9 mm [deg], speed [m/s]."""
-    fitted = replace(FittedBow.of(bow, mesh), step_factor=step)
+    fitted = FittedBow.of(bow, mesh)
+    if step != 1.0:
+        fitted = replace(fitted, step_factor=step)
     at_nine = fitted.at_reading("9 mm")
     return np.array([
         *best_of(fitted), at_nine.separation.pitch, at_nine.clear.pitch, at_nine.clear.speed,
@@ -44,8 +46,9 @@ def with_tolerance(bow: archerysim.Setup, factor: float) -> np.ndarray:
         bracing.TOLERANCE = before
 
 
-def independence_changes(bow: archerysim.Setup) -> dict[str, Callable[[], np.ndarray]]:
-    """What is changed that is not physics: name to `key_numbers` with it."""
+def independence_changes(name: str) -> dict[str, Callable[[], np.ndarray]]:
+    """What is changed on an example that is not physics: name to `key_numbers` with it."""
+    bow = built(name)
     edge = filled(bow).number("nock.edge_stiffness")
     return {
         "edge stiffness x 0.5": lambda: key_numbers(bow.with_si(**{"nock.edge_stiffness": 0.5 * edge})),
@@ -55,16 +58,16 @@ def independence_changes(bow: archerysim.Setup) -> dict[str, Callable[[], np.nda
         "string nodes moved by half a cell": lambda: key_numbers(bow, Mesh(shift=0.5)),
         "string cells near the nock 6 mm": lambda: key_numbers(bow, Mesh(near=0.006)),
         "Newton's tolerance x 0.1": lambda: with_tolerance(bow, 0.1),
-        "mesh twice as fine": lambda: key_numbers(bow, MESHES["fine"]),
+        "mesh twice as fine": lambda: key_numbers(as_built(name, "fine")),
     }
 
 
 @cache
 def independence_numbers(name: str) -> dict[str, np.ndarray]:
     """Change to the differences of `key_numbers`; speed as a share."""
-    base = key_numbers(built(name))
+    base = key_numbers(as_built(name))
     out = {}
-    for change, run in independence_changes(built(name)).items():
+    for change, run in independence_changes(name).items():
         difference = run() - base
         difference[4] /= base[4]
         out[change] = difference
@@ -100,7 +103,7 @@ def energy_shares() -> str:
     """Where the stored energy is at separation, in percent of it."""
     rows = []
     for name in EXAMPLES:
-        e = shoot(built(name), DEFAULT, trace=False).separation.energy
+        e = shot(name).separation.energy
         lost = sum(value for key, value in e.table().items() if key.startswith("lost_"))
         arrow = e.arrow_translation + e.arrow_rotation + e.arrow_bending
         parts = (arrow, e.limbs, e.string, e.riser_and_hand, e.fingers, lost)
@@ -151,7 +154,7 @@ def stored_ratio() -> str:
     """Stored energy over draw force times stroke."""
     rows = []
     for name in EXAMPLES:
-        curve = archerysim.draw(built(name))
+        curve = archerysim.draw(as_built(name))
         stroke = curve.draw_length[-1] - curve.draw_length[0]
         rows.append([name, f"{curve.energy[-1] / (curve.force[-1] * stroke):.2f}"])
     for words, curve in (
@@ -178,7 +181,7 @@ def shaft_load() -> str:
     """Largest q L^3 / EI of the push at the nock, and the free shaft's first two frequencies."""
     rows = []
     for name in EXAMPLES:
-        launch = archerysim.shoot(built(name))
+        launch = archerysim.shoot(as_built(name))
         arrow, trace = filled(built(name)).arrow, launch.trace
         push = (trace.edge_upper + trace.edge_lower).max()  # type: ignore[union-attr]
         mass = total_mass(arrow)
@@ -256,12 +259,12 @@ MEASURED_FIXED, MEASURED_SHARE = 5.77e-3, 0.0583
 
 def measured_speed() -> str:
     """Our speed beside that of a recurve whose speeds were measured."""
-    launch = shoot(built("club-outdoor"), DEFAULT, trace=False)
+    launch = shot("club-outdoor")
     mass = total_mass(filled(launch.setup).arrow)
     ours = launch.separation.speed
     virtual = MEASURED_FIXED + MEASURED_SHARE * mass
     lighter = np.sqrt(2.0 * launch.stored_energy / (mass + virtual))
-    curve = archerysim.draw(built("club-outdoor"))
+    curve = archerysim.draw(as_built("club-outdoor"))
     stroke = curve.draw_length[-1] - curve.draw_length[0]
     ratio = MEASURED_ENERGY / (MEASURED_FORCE * MEASURED_STROKE)
     both = lighter * np.sqrt(ratio * curve.force[-1] * stroke / curve.energy[-1])
@@ -282,7 +285,7 @@ def bare_apart() -> str:
     """Bare above fletched by drag and mass alone, at two distances, taped and not."""
     rows = []
     for name in EXAMPLES:
-        launch = shoot(built(name), DEFAULT, trace=False)
+        launch = shot(name)
         cells = [
             f"{1e3 * bare_difference(launch, distance, taped=taped).drag_and_mass:.0f}"
             for distance in ("18 m", "30 m")

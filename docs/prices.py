@@ -34,6 +34,7 @@ DEFAULT = MESHES["default"]
 TOGETHER = "move: bare and fletched together again at 18 m [mm]"
 ZERO_ATTACK = "move: no angle of attack at clear again [mm]"
 NONE = "no answer"
+AIMS = (together_reading, zero_attack_reading)
 
 
 @cache
@@ -49,32 +50,51 @@ def built(name: str) -> archerysim.Setup:
 
 
 @cache
+def fitted(name: str, planes: int = PLANES) -> FittedBow:
+    """An example fitted, once for all tables: it keeps its shots."""
+    return FittedBow.of(setup(name), planes=planes)
+
+
+@cache
+def as_built(name: str, mesh: str = "default") -> FittedBow:
+    """An example given as built, once for all tables, on a mesh."""
+    return FittedBow.of(built(name), mesh)
+
+
+@cache
 def shot(name: str, reading: float | None = None, mesh: str = "default") -> archerysim.Launch:
     """An example's shot, at its own reading or at another [mm]."""
-    bow = built(name)
-    if reading is not None:
-        bow = bow.replace(**{READING: f"{reading} mm"})
-    return shoot(bow, mesh, trace=False)
+    if reading is None:
+        return as_built(name, mesh).launch()
+    return shoot(built(name).replace(**{READING: f"{reading} mm"}), mesh, trace=False)
+
+
+def aimed(bow: FittedBow, find: Callable[..., Any]) -> float:
+    """The reading that meets an aim [mm]; nan for none."""
+    try:
+        return float(find(bow).reading)
+    except SetupError as error:
+        if error.path != READING:
+            raise
+        return float("nan")
 
 
 def best_of(bow: archerysim.Setup | FittedBow, mesh: str | Mesh = DEFAULT) -> np.ndarray:
     """The reading that brings bare and fletched together at 18 m, and that of zero attack (2,) [mm]; nan for none."""
     bow = FittedBow.of(bow, mesh)
-    found = []
-    for find in (together_reading, zero_attack_reading):
-        try:
-            found.append(find(bow).reading)
-        except SetupError as error:
-            if error.path != READING:
-                raise
-            found.append(np.nan)
-    return np.array(found)
+    return np.array([aimed(bow, find) for find in AIMS])
 
 
 @cache
 def best(name: str, mesh: str = "default") -> np.ndarray:
     """`best_of` an example as built, on a mesh."""
-    return best_of(built(name), mesh)
+    return best_of(as_built(name, mesh))
+
+
+@cache
+def set_best(name: str, aim: int) -> FittedBow:
+    """An example as built, its locators set to one of its best readings."""
+    return FittedBow.of(built(name).replace(by_underside(built(name), 1e-3 * best(name)[aim])), DEFAULT)
 
 
 def moves(name: str, changes: dict[str, Any], hold: tuple[str, ...] = ()) -> np.ndarray:
@@ -82,12 +102,8 @@ def moves(name: str, changes: dict[str, Any], hold: tuple[str, ...] = ()) -> np.
 
     The locators stand where the bow as built is best, and stay tied there while it is changed, but for what is held.
     """
-    out = []
-    for k, reading in enumerate(best(name)):
-        set_anew = built(name).replace(by_underside(built(name), 1e-3 * reading))
-        bow = FittedBow.of(set_anew, DEFAULT).with_changes(changes, hold)
-        out.append(best_of(bow)[k] - bow.launch().reading)
-    return np.array(out)
+    bows = [set_best(name, k).with_changes(changes, hold) for k in range(len(AIMS))]
+    return np.array([aimed(bow, find) - 1e3 * bow.braced.reading for bow, find in zip(bows, AIMS, strict=True)])
 
 
 def in_words(move: np.ndarray, digits: int = 1) -> list[str]:
@@ -99,7 +115,7 @@ def best_readings() -> str:
     """Both best readings of the examples, and what the pitch rate makes of the second."""
     rows = []
     for name in EXAMPLES:
-        zero_attack = zero_attack_reading(built(name))
+        zero_attack = zero_attack_reading(as_built(name))
         apart = bare_difference(zero_attack.launch, "18 m")
         both = [f"{one:.1f}" for one in best(name)]
         rows.append([name, *both, f"{zero_attack.launch.clear.pitch_rate:+.2f}", f"{1e3 * apart.swing:+.0f}"])
@@ -112,7 +128,7 @@ def best_readings() -> str:
 
 def parts() -> str:
     """Each part of the outdoor bow made neutral: what it turns, and what move of the locators makes up for it."""
-    base = FittedBow.of(built("club-outdoor"), DEFAULT)
+    base = as_built("club-outdoor")
     told = explain(base.setup)
     rows = []
     for part in parts_of(base):

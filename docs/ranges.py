@@ -2,26 +2,48 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import pickle
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from functools import cache
+from typing import Any
+from unittest.mock import patch
 
 import numpy as np
 from places import table
-from prices import EXAMPLES, setup
+from prices import EXAMPLES, fitted
 
 from archerysim.shot.fitted_bow import FittedBow
+from archerysim.study.tuning import honest_range as ranging
+from archerysim.study.tuning import tune as tuning
 from archerysim.study.tuning.at_the_butt import AtTheButt, at_the_butt
 from archerysim.study.tuning.first_move import FirstMove, first_move
-from archerysim.study.tuning.honest_range import HonestRange, honest_range
+from archerysim.study.tuning.honest_range import HonestRange, drawn_rows, honest_range
 
 DISTANCES = (5.0, 10.0, 18.0, 30.0, 50.0)
 SEEDS = range(8)
 
 
+@contextmanager
+def draws_shared() -> Iterator[None]:
+    """What every draw answers is computed once, however many tables and commands on them ask it of the same bow."""
+    answers: dict[bytes, list[Any]] = {}
+
+    def once(bow: FittedBow, *asked: Any) -> list[Any]:
+        *which, _ = asked  # how it is run changes nothing
+        key = pickle.dumps((bow.given, bow.setup, bow.edits, bow.mesh, bow.step_factor, bow.planes, which))
+        if key not in answers:
+            answers[key] = drawn_rows(bow, *asked)
+        return answers[key]
+
+    with patch.object(ranging, "drawn_rows", once), patch.object(tuning, "drawn_rows", once):
+        yield
+
+
 @cache
 def found(name: str) -> tuple[FittedBow, HonestRange, FirstMove]:
     """The bow, its range at 18 m and what follows from it."""
-    bow = FittedBow.of(setup(name))
+    bow = fitted(name)
     one = honest_range(bow, progress=False)
     return bow, one, first_move(bow, one)
 
@@ -58,9 +80,9 @@ def butts() -> str:
 
 def seeds() -> str:
     """How much the ends differ from one set of draws to the next."""
-    low, high = np.array([
-        (one.low, one.high) for one in (honest_range(found("club-outdoor")[0], seed=k, progress=False) for k in SEEDS)
-    ]).T  # fmt: skip
+    bow, first, _ = found("club-outdoor")
+    others = [honest_range(bow, seed=k, progress=False) for k in SEEDS if k != first.seed]
+    low, high = np.array([(one.low, one.high) for one in (first, *others)]).T
     return (
         f"On club-outdoor {len(SEEDS)} sets of 64 draws put the low end at {low.min():.1f} to {low.max():.1f} mm "
         f"(standard deviation {low.std(ddof=1):.1f} mm), the high end at {high.min():.1f} to {high.max():.1f} mm "

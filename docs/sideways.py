@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cache
 from typing import Any
 
 import numpy as np
@@ -11,7 +10,6 @@ import prices
 from places import table, usual
 
 import archerysim
-from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.flight.bare_shaft import bare_difference
 from archerysim.show.left_right.words import back, way_and_range
 
@@ -46,10 +44,9 @@ CHANGES: tuple[tuple[str, str, str], ...] = (
 )
 
 
-@cache
 def shot(name: str, planes: int = 2) -> archerysim.Launch:
     """An example's shot."""
-    return FittedBow.of(prices.setup(name), planes=planes).launch()
+    return prices.fitted(name, planes).launch()
 
 
 def sides() -> str:
@@ -59,7 +56,7 @@ def sides() -> str:
     rows = []
     for words, path, value in CHANGES:
         given: Any = float(value) if path == "arrow.spine" else value
-        launch = FittedBow.of(prices.setup("club-outdoor")).launch({path: given})
+        launch = prices.fitted("club-outdoor").launch({path: given})
         clear = launch.clear
         rows.append([
             words, f"`{path}`", usual(full, path), f"{value} in" if path == "arrow.spine" else value,
@@ -83,7 +80,7 @@ def aside(launch: archerysim.Launch) -> float:
 
 def folding() -> str:
     """What a struck arm does that resists, on the example whose shaft strikes it."""
-    bow, roll = FittedBow.of(prices.setup("club-indoor")), {"archer.side_roll": "5 deg"}
+    bow, roll = prices.fitted("club-indoor"), {"archer.side_roll": "5 deg"}
     free, held = (bow.launch({**roll, "rest.fold_force": force}) for force in ("0 N", "0.3 N"))
     side, up = (
         getattr(held.clear, name) - getattr(free.clear, name) for name in ("side_angle_of_attack", "angle_of_attack")
@@ -111,7 +108,7 @@ def passing() -> str:
     rows = []
     for name in (*prices.EXAMPLES, "longbow"):
         for roll in ROLLS:
-            launch = FittedBow.of(prices.setup(name)).launch({"archer.side_roll": f"{roll} deg"})
+            launch = prices.fitted(name).launch({"archer.side_roll": f"{roll} deg"})
             way = launch.passage
             rows.append([
                 f"`{name}.toml`", str(roll), f"{way.nock_furthest:.1f}", f"{way.side_left_travel:.0f}",
@@ -130,7 +127,7 @@ def flat() -> str:
     rows = []
     for name in prices.EXAMPLES:
         both, one = (shot(name, planes).clear for planes in (2, 1))
-        best = [prices.best_of(FittedBow.of(prices.setup(name), planes=planes)) for planes in (2, 1)]
+        best = [prices.best_of(prices.fitted(name, planes)) for planes in (2, 1)]
         rows.append([
             f"`{name}.toml`", f"{one.speed - both.speed:+.3f}", f"{one.pitch - both.pitch:+.3f}",
             f"{one.pitch_rate - both.pitch_rate:+.2f}", f"{one.angle_of_attack - both.angle_of_attack:+.3f}",
@@ -146,7 +143,7 @@ def flat() -> str:
 
 def moves() -> str:
     """What moves bare shafts sideways on one example."""
-    found = archerysim.sideways_tune(FittedBow.of(prices.setup("club-outdoor")), "18 m", progress=False)
+    found = archerysim.sideways_tune(prices.fitted("club-outdoor"), "18 m", progress=False)
     rows = []
     for one in found.moves:
         way, range_ = way_and_range(found, one)

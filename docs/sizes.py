@@ -10,7 +10,6 @@ from places import table, usual
 from prices import built, setup, shot
 
 import archerysim
-from archerysim.shot.fitted_bow import FittedBow
 
 CHANGES: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ("no damping in the rest", "rest.damping", "0 N s/m", ()),
@@ -63,7 +62,7 @@ def limits_sizes() -> str:
     rows = []
     for words, path, value, hold in CHANGES:
         given: Any = value == "true" or value
-        bow = FittedBow.of(built("club-outdoor"), "default").with_changes({path: given}, hold)
+        bow = prices.as_built("club-outdoor").with_changes({path: given}, hold)
         clear = bow.launch().clear
         rows.append([
             words, f"`{path}`", usual(full, path), value, f"{clear.pitch - base.clear.pitch:+.3f}",

@@ -27,10 +27,9 @@ TWO_TURNS = 2.0 * math.pi
 Changes = dict[str, Any]
 
 
-@cache
 def bow(name: str = BOW) -> FittedBow:
     """An example, fitted once."""
-    return FittedBow.of(prices.setup(name))
+    return prices.fitted(name)
 
 
 def now(path: str, name: str = BOW) -> Any:

@@ -27,7 +27,7 @@ import symptoms
 import unfletched
 import your_bow
 from places import PLACE, in_words, number, same, table
-from prices import EXAMPLES, built, setup, shot
+from prices import EXAMPLES, setup, shot
 
 import archerysim
 from archerysim.equipment.arrow import front_of_centre, grains_per_pound, total_mass
@@ -100,12 +100,11 @@ def readme_best() -> str:
     """The two best readings of the README's bow, and what a millimetre does."""
     together, zero_attack = prices.best("club-outdoor")
     low, high = (bare_difference(shot("club-outdoor", together + by), "18 m").height for by in (-2.0, 2.0))
-    slope = zero_attack_reading(built("club-outdoor")).slope
-    there = shot("club-outdoor", together)
+    slope = zero_attack_reading(prices.as_built("club-outdoor")).slope
     touches = (
         f" At {together:.1f} mm the model's shaft still strikes the arm of the rest: clear that first, and do not "
         "go so low on a real bow without a look at powder or paint."
-        if warnings.of_contact(there.warnings)
+        if warnings.of_contact(shot("club-outdoor", together).warnings)
         else ""
     )
     return (
@@ -396,4 +395,5 @@ def main(arguments: list[str]) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    with ranges.draws_shared():
+        sys.exit(main(sys.argv[1:]))

@@ -30,7 +30,7 @@ OVERS = (
 OUTS = ("missing/folder/x.csv", "x.txt", "x", ".", "x.csv.part/..", "\x00.csv")
 
 
-@pytest.mark.parametrize("batch", range(4))
+@pytest.mark.parametrize("batch", range(2))
 def test_wild_command_lines(
     batch: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

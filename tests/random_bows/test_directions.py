@@ -12,7 +12,7 @@ import pytest
 from tests.random_bows.directions import EXAMPLES, Answer, answers, table, unexplained
 from tests.random_bows.trade import DIRECTIONS
 
-RANDOM = ("0", "1", "2", "3", "8")
+RANDOM = ("0", "1", "2", "8")
 UNSHOT = "10"
 
 

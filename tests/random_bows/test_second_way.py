@@ -48,7 +48,7 @@ def curved(index: int) -> Any:
     return setup.with_si(**changes)
 
 
-@pytest.mark.parametrize("index", [0, 2, 3, 4, *range(6, 13), 14])  # the others do not stay braced, or barely
+@pytest.mark.parametrize("index", [0, 2, 3, 4, 7, 11])  # one of each of `BOWS`; 1 and 5 do not stay braced, or barely
 def test_brace_height_split_and_tension(index: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """With the library's string and pockets.
 

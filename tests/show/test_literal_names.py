@@ -51,7 +51,7 @@ def pair() -> BareDifference:
 
 @cache
 def explained() -> Explained:
-    return archerysim.explain(bow(), mesh=MESH)
+    return archerysim.explain(bow(), mesh=MESH, planes=1)
 
 
 @cache
