@@ -48,7 +48,7 @@ def sure_to(found: SidewaysTune, words: str, sign: float) -> bool:
     return one.sure and one.side * sign > 0.0 and one.agreeing > 0.95
 
 
-@pytest.mark.parametrize("name", (*UNLIKE, "longbow"))
+@pytest.mark.parametrize("name", [*UNLIKE, "longbow"])
 def test_1_and_4_shaft_point_and_length_go_the_trade_s_way(name: str) -> None:
     """Common practice: a stiffer shaft, a lighter point and a shorter shaft send bare shafts left, the others right."""
     found = tuned(name)
@@ -108,12 +108,15 @@ def test_a_move_is_the_difference_of_two_gaps_and_the_height_goes_back_by_the_re
 
 def test_where_bare_shafts_land_today_does_not_count(monkeypatch: pytest.MonkeyPatch) -> None:
     """Nothing that is told knows the absolute gap: 1 m more of it, with every bow, changes no letter."""
-    told = {given: sideways_table(sideways_tune(fitted("club-outdoor", MESH), gap=given, draws=2, workers=1), everything=True)
-            for given in (None, "6 cm left")}  # fmt: skip
+    bow = fitted("club-outdoor", MESH)
+    told = {
+        given: sideways_table(sideways_tune(bow, gap=given, draws=2, workers=1), everything=True)
+        for given in (None, "6 cm left")
+    }
     gap = GapsMoved.gap
     monkeypatch.setattr(GapsMoved, "gap", lambda *now: (found := gap(*now))._replace(side=found.side + 1.0))
     for given, text in told.items():
-        moved = sideways_tune(fitted("club-outdoor", MESH), gap=given, draws=2, workers=1)
+        moved = sideways_tune(bow, gap=given, draws=2, workers=1)
         assert sideways_table(moved, everything=True) == text
 
 
