@@ -100,9 +100,8 @@ def test_where_a_line_means_nothing_there_is_no_slope(tmp_path: Path) -> None:
     each = run(measured(CLUB[0]), OVER | {"arrow.point_mass": "90 gr, 100 gr"}, **few)
     assert each["pitch_slope_low"].dims == ("arrow_point_mass", "moment")
     assert each["pitch_slope_of_draws"].dims == ("draw", "arrow_point_mass", "moment")
-    for name in ("two.csv", "two.nc"):
-        save(each, tmp_path / name)
-        assert read(tmp_path / name).identical(each)
+    save(each, tmp_path / "two.csv")
+    assert read(tmp_path / "two.csv").identical(each)
 
 
 def test_sideways_it_is_of_the_change_against_the_bow_s_own_point() -> None:

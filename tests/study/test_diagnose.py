@@ -353,7 +353,7 @@ def test_groups_are_read_in_both_planes() -> None:
 def test_a_bow_s_own_planes_are_those_of_the_surface() -> None:
     setup = built("club-outdoor", MESH).replace(**{"riser.rods.0.rigid": True, "limbs.hysteresis": 0.0})
     for planes in (1, 2):
-        made = expect(setup, (Place(NOW, 18.0),), shots=40, mesh=MESH, planes=planes)
+        made = expect(setup, (Place(NOW, 18.0),), shots=26, mesh=MESH, planes=planes)
         assert made.bow.planes == planes
         assert len(made.causes) == {1: 5, 2: 8}[planes]
 

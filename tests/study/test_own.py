@@ -329,7 +329,7 @@ def test_finger_shares_found_are_those_of_the_setup_found() -> None:
         np.testing.assert_allclose(shares, (first[0] + 0.1 * z[0], first[1] - 0.1 * z.sum(), first[2] + 0.1 * z[1]))
         np.testing.assert_allclose(model.values(z), (shares[0], shares[2]))
     for free in ((index, ring), (ring, "string.construction_factor")):
-        found = fit_data(setup, data, free, mesh=MESH)
+        found = fit_data(setup, data, free, mesh=MESH, planes=1)
         assert any(abs(one.value - one.start) > 0.01 * one.prior for one in found.estimates)
         for one in found.estimates:
             assert one.value == pytest.approx(filled(found.setup).get(one.path), rel=1e-9)

@@ -68,7 +68,7 @@ def test_something_else_is_done_while_others_compute() -> None:
 @pytest.mark.parametrize("threads", [0, 2])
 def test_memory_is_that_of_the_columns(stored: bool, threads: int, tmp_path: Path) -> None:
     with ThreadPoolExecutor(threads) if threads else nullcontext() as executor:
-        small_size, large_size = 40**2, 120**2
+        small_size, large_size = (30**2, 70**2) if stored else (40**2, 120**2)
         few, many = (
             peak(size, tmp_path / f"{size}.sqlite" if stored else None, executor, 2 if threads else 1)
             for size in (small_size, large_size)
