@@ -19,6 +19,7 @@ READING = "nock.locators.reading"
 SURE = ("--known-to", "nock.slope=1 deg", "--workers", "1", "--hold", "refit")  # changes as built are refused there
 GROUP = (
     "--at", "18 m", "--reading", "8 mm", "--bare", "-9 -12 -7 cm", "--fletched", "1 0 -2 cm", "--workers", "1",
+    "--planes", "1",
 )  # fmt: skip
 COMMANDS: dict[str, tuple[str | Path, ...]] = {
     "check": (), "brace": (), "draw": ("--points", "3"), "strain": (), "shoot": (), "explain": (),

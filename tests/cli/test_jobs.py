@@ -287,9 +287,8 @@ def test_other_kinds_of_pictures(ending: str, capsys: Capture, tmp_path: Path) -
 def test_as_a_user_runs_it(tmp_path: Path) -> None:
     """The main job in a process of its own: table on the screen, CSV and PNG on disk, a clean second stream."""
     table, picture = tmp_path / "sweep.csv", tmp_path / "sweep.png"
-    done = outside(
-        "sweep", path_of("club-outdoor"), "--over", f"{READING}=4 mm:12 mm:2 mm", "--out", table, "--plot", picture
-    )
+    over = ("--over", f"{READING}=4 mm:12 mm:2 mm")
+    done = outside("sweep", path_of("club-outdoor"), *COARSE, *over, "--out", table, "--plot", picture)
     assert done.status == 0
     assert done.err.count("\n") <= 2  # at most that it compiles, and that it has
     assert "\r" not in done.err

@@ -16,6 +16,7 @@ from tests.support.shot.example_bows import FOLDER, path_of
 
 Capture = pytest.CaptureFixture[str]
 COARSE = ("--mesh", "coarse")
+FLAT = (*COARSE, "--planes", "1", "--workers", "1")
 GROUP = ("--at", "18 m", "--bare", "-9 -12 -7 cm", "--fletched", "1 0 -2 cm")
 DAY = ("--date", "2026-05-06")
 
@@ -34,7 +35,7 @@ def words(done: Ran) -> str:
 def test_from_the_first_change_to_what_was_seen(bow: Path, capsys: Capture) -> None:
     """A group, a change with its prediction, a group after it: one file, which the reader of groups takes too."""
     file = bow.with_name("bow-journal.toml")
-    first = here(capsys, "read-group", bow, *GROUP, "--reading", "8 mm", *DAY, "--save", *COARSE, "--workers", "1")
+    first = here(capsys, "read-group", bow, *GROUP, "--reading", "8 mm", *DAY, "--save", *FLAT)
     assert (first.status, first.err) == (0, "")
     file.write_text(file.read_text(encoding="utf-8") + "\n# a still evening\n", encoding="utf-8")
     setup = bow.read_text(encoding="utf-8")
@@ -55,14 +56,14 @@ def test_from_the_first_change_to_what_was_seen(bow: Path, capsys: Capture) -> N
     assert "# a still evening" in file.read_text(encoding="utf-8")
 
     again = ("--at", "18 m", "--bare", "-4 -6 -3 cm", "--fletched", "1 0 -2 cm", "--reading", "6 mm")
-    here(capsys, "read-group", bow, *again, "--date", "2026-05-07", "--save", *COARSE, "--workers", "1")
+    here(capsys, "read-group", bow, *again, "--date", "2026-05-07", "--save", *FLAT)
     shown = here(capsys, "journal", bow)
     text = words(shown)
     assert text.index("3 bare 9.0 cm below 3 fletched") < text.index("changed nock") < text.index("3 bare 4.0 cm below")
     assert "by the groups, at 18 m bare 5.0 cm higher (give or take" in text
     assert text.count("!") == 1  # where to look next, nothing odd
     assert "! the locators: powder on rest and shelf" in text
-    read = here(capsys, "read-group", bow, *COARSE, "--workers", "1")  # the journal beside the setup
+    read = here(capsys, "read-group", bow, *FLAT)  # the journal beside the setup
     assert (read.status, read.err) == (0, "")
     assert "from 6.0 mm (1/4 in) to" in words(read)
 
@@ -128,7 +129,7 @@ def test_the_page_for_the_case_has_the_last_lines(bow: Path, capsys: Capture, mo
     out = bow.with_name("sheet.md")
     for change, day in (("nock.locators.reading=9 mm", "2026-05-06"), ("arrow.point_mass=100 gr", "2026-05-08")):
         here(capsys, "journal", bow, "--changed", change, "--date", day, "--why", "a trial", *COARSE)
-    assert here(capsys, "sheet", bow, "--out", out, *COARSE, "--workers", "1").status == 0
+    assert here(capsys, "sheet", bow, "--out", out, *FLAT).status == 0
     text = out.read_text(encoding="utf-8")
     lines = text.partition("## Last journal lines\n\n")[2].splitlines()
     assert lines[0].startswith(

@@ -10,6 +10,7 @@ import select
 import signal
 import sys
 import time
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -21,14 +22,14 @@ from archerysim.equipment.first_setup.questions import QUESTIONS
 from archerysim.equipment.first_setup.setup_text import read_marked
 from archerysim.equipment.first_setup.usual import KINDS
 from archerysim.shot.fitted_bow import FittedBow
+from archerysim.study.uncertainty import measure_next as module
 from tests.support.cli.run_commands import ROOT, here
 
 Capture = pytest.CaptureFixture[str]
 MM = 1e-3
 
 
-@pytest.mark.parametrize("kind", KINDS)
-@pytest.mark.parametrize("units", ["mm", "in"])
+@pytest.mark.parametrize(("kind", "units"), [(kind, ("mm", "in")[k % 2]) for k, kind in enumerate(KINDS)])
 def test_what_is_usual_loads_is_not_odd_and_tunes(kind: str, units: str, tmp_path: Path, capsys: Capture) -> None:
     target = tmp_path / "bow.toml"
     done = here(capsys, "new", target, "--usual", "--quick", "--kind", kind, "--units", units)
@@ -45,6 +46,14 @@ def test_what_is_usual_loads_is_not_odd_and_tunes(kind: str, units: str, tmp_pat
     assert "together" in done.out
 
 
+@pytest.fixture
+def roughly(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What to measure next is found on the coarse mesh, of which the command has no option."""
+    quicker = partial(module.measure_next, mesh="coarse", workers=1)
+    monkeypatch.setattr(module, "measure_next", quicker)
+
+
+@pytest.mark.usefixtures("roughly")
 def test_what_to_measure_next_is_told_and_how_much_it_narrows(tmp_path: Path, capsys: Capture) -> None:
     target = tmp_path / "bow.toml"
     done = here(capsys, "new", target, "--usual", "--kind", "club recurve", "--draw-weight", "31 lb")
@@ -56,7 +65,7 @@ def test_what_to_measure_next_is_told_and_how_much_it_narrows(tmp_path: Path, ca
     assert first[1] in ("spine", "arrow length", "shaft mass")
     assert "draw weight (" not in told  # it was measured
     assert "+/-" not in told  # one range alone is told of a bow, that of tune
-    checked = here(capsys, "check", target)
+    checked = here(capsys, "check", target, "--mesh", "coarse")
     assert checked.status == 0
     for name in ("assumed", "measure next"):  # one list, one wording
         assert row(checked.out, name) == row(done.out, name)
@@ -270,6 +279,7 @@ def test_a_bow_that_cannot_stand_leaves_no_file(tmp_path: Path, capsys: Capture)
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.usefixtures("roughly")
 def test_it_is_said_beforehand_that_the_first_shot_compiles(
     tmp_path: Path, capsys: Capture, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -15,6 +15,7 @@ from tests.support.shot.example_bows import FOLDER, path_of
 
 Capture = pytest.CaptureFixture[str]
 COARSE = ("--mesh", "coarse", "--workers", "1")
+FLAT = (*COARSE, "--planes", "1")
 BOW = path_of("club-outdoor")
 LINE = {
     "--at": "20 yd", "--reading": "5/16 in", "--bare": "-9 -12 miss -7 cm", "--fletched": "1 0 -2 cm",
@@ -26,7 +27,7 @@ def words(line: dict[str, str]) -> tuple[str, ...]:
 
 
 def test_a_group_told_in_a_line(capsys: Capture) -> None:
-    done = here(capsys, "read-group", BOW, *words(LINE), *COARSE)
+    done = here(capsys, "read-group", BOW, *words(LINE), *FLAT)
     assert (done.status, done.err) == (0, "")
     out = " ".join(done.out.split())
     assert out.index("Repeat before acting; if it stays so: locators DOWN") < out.index("Next: shoot")
@@ -49,9 +50,9 @@ def test_all_tells_the_groups_and_what_they_speak_for(capsys: Capture) -> None:
 def test_a_group_is_kept_and_read_with_the_next(tmp_path: Path, capsys: Capture) -> None:
     file = tmp_path / "season.toml"
     first = words(LINE | {"--date": "2026-05-03"})
-    assert here(capsys, "read-group", BOW, *first, "--save", file, *COARSE).status == 0
+    assert here(capsys, "read-group", BOW, *first, "--save", file, *FLAT).status == 0
     again = words(LINE | {"--date": "2026-05-10", "--bare": "-9 -8 -10 cm"})
-    out = here(capsys, "read-group", BOW, *again, "--save", file, *COARSE).out
+    out = here(capsys, "read-group", BOW, *again, "--save", file, *FLAT).out
     assert "Repeat before acting" not in out  # three and three bare shafts
     notes = load_notes(file)
     assert notes.name == "club recurve, outdoor"
@@ -59,7 +60,7 @@ def test_a_group_is_kept_and_read_with_the_next(tmp_path: Path, capsys: Capture)
     assert [one.bare_missed for one in notes.group] == [1, None]
     text = file.read_text(encoding="utf-8")
     assert 'bare = "-9 -12 miss -7 cm"' in text  # as it was written
-    beside = here(capsys, "read-group", BOW, file, *words(LINE), *COARSE)
+    beside = here(capsys, "read-group", BOW, file, *words(LINE), *FLAT)
     assert beside.status == 0
     assert file.read_text(encoding="utf-8") == text  # only --save writes
 
@@ -70,16 +71,16 @@ def test_it_ends_with_what_to_write_into_the_setup_file(tmp_path: Path, capsys: 
     bow.write_text(BOW.read_text(encoding="utf-8"), encoding="utf-8")
     shot = 'distance = "18 m"\nreading = "6 mm"\nfletched = "1 -1 0 2 -2 0 cm"\nbare = "0 1 -1 cm"\n'
     notes.write_text(f'name = "level"\n[[group]]\n{shot}[[group]]\n{shot}', encoding="utf-8")
-    out = here(capsys, "read-group", bow, notes, *COARSE).out
+    out = here(capsys, "read-group", bow, notes, *FLAT).out
     assert "Hold: " in out
     assert out.rstrip().splitlines()[-1] == '  [nock.locators]  reading = "6 mm"'
     assert f"Not yet in {bow}" in out
     bow.write_text(bow.read_text(encoding="utf-8").replace('reading = "8 mm"', 'reading = "6 mm"'), encoding="utf-8")
-    assert "[nock.locators]" not in here(capsys, "read-group", bow, notes, *COARSE).out
+    assert "[nock.locators]" not in here(capsys, "read-group", bow, notes, *FLAT).out
 
 
 def test_a_move_is_to_be_written_once_the_locators_are_tied_there(capsys: Capture) -> None:
-    out = here(capsys, "read-group", BOW, FOLDER / "notes.toml", *COARSE).out
+    out = here(capsys, "read-group", BOW, FOLDER / "notes.toml", *FLAT).out
     to = re.search(r"from 8\.0 mm \(5/16 in\) to ([\d.]+) mm", " ".join(out.split()))
     assert to is not None
     assert out.rstrip().endswith(f'[nock.locators]  reading = "{float(to[1]):g} mm"')
@@ -116,7 +117,7 @@ def test_a_line_that_cannot_be_read_is_refused(
 
 
 def saved(capsys: Capture, setup: Path, notes: Path, reading: str) -> tuple[int, str]:
-    done = here(capsys, "read-group", setup, *words(LINE | {"--reading": reading}), "--save", notes, *COARSE)
+    done = here(capsys, "read-group", setup, *words(LINE | {"--reading": reading}), "--save", notes, *FLAT)
     return done.status, done.err
 
 

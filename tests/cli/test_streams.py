@@ -12,7 +12,7 @@ import pytest
 from tests.support.cli.run_commands import ROOT
 from tests.support.shot.example_bows import path_of
 
-CHECK = [sys.executable, "-m", "archerysim", "check", str(path_of("junior")), "--mesh", "coarse"]
+BRACE = [sys.executable, "-m", "archerysim", "brace", str(path_of("junior")), "--mesh", "coarse"]
 full = pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no device that is always full")
 FULL = "archerysim: the output cannot be written (No space left on device). Make room, or send it elsewhere.\n"
 
@@ -28,7 +28,7 @@ def test_letters_that_the_output_has_not_are_question_marks(variables: dict[str,
     text = path_of("junior").read_text(encoding="utf-8")
     path.write_text(text.replace('name = "', 'name = "弓 '), encoding="utf-8")
     done = subprocess.run(
-        [*CHECK[:4], path, *CHECK[5:]], cwd=ROOT, env=environment(**variables), capture_output=True, check=False
+        [*BRACE[:4], path, *BRACE[5:]], cwd=ROOT, env=environment(**variables), capture_output=True, check=False
     )
     assert done.returncode == 0, done.stderr
     assert done.stdout.startswith(b"? ")
@@ -40,7 +40,7 @@ def test_letters_that_the_output_has_not_are_question_marks(variables: dict[str,
 def test_a_full_place_to_print_to(unbuffered: bool) -> None:
     with open("/dev/full", "w") as nowhere:
         done = subprocess.run(
-            CHECK, cwd=ROOT, env=environment(**({"PYTHONUNBUFFERED": "1"} if unbuffered else {})), stdout=nowhere,
+            BRACE, cwd=ROOT, env=environment(**({"PYTHONUNBUFFERED": "1"} if unbuffered else {})), stdout=nowhere,
             stderr=subprocess.PIPE, text=True, check=False,
         )  # fmt: skip
     assert done.stderr == FULL
@@ -51,7 +51,7 @@ def test_a_full_place_to_print_to(unbuffered: bool) -> None:
 def test_a_full_place_for_help() -> None:
     with open("/dev/full", "w") as nowhere:
         done = subprocess.run(
-            [*CHECK[:3], "--help"], cwd=ROOT, env=environment(), stdout=nowhere, stderr=subprocess.PIPE, text=True,
+            [*BRACE[:3], "--help"], cwd=ROOT, env=environment(), stdout=nowhere, stderr=subprocess.PIPE, text=True,
             check=False,
         )  # fmt: skip
     assert done.stderr == FULL
@@ -62,7 +62,7 @@ def test_a_full_place_for_help() -> None:
 def test_a_full_place_for_errors() -> None:
     with open("/dev/full", "w") as nowhere:
         done = subprocess.run(
-            [*CHECK[:4], "none.toml"], cwd=ROOT, env=environment(), stdout=subprocess.PIPE, stderr=nowhere, text=True,
+            [*BRACE[:4], "none.toml"], cwd=ROOT, env=environment(), stdout=subprocess.PIPE, stderr=nowhere, text=True,
             check=False,
         )  # fmt: skip
     assert done.returncode == 2
@@ -76,7 +76,7 @@ def test_a_reader_that_has_gone_away_is_no_failure(unbuffered: bool) -> None:
     os.close(read)
     with os.fdopen(write, "w") as gone:
         done = subprocess.run(
-            CHECK, cwd=ROOT, env=environment(**({"PYTHONUNBUFFERED": "1"} if unbuffered else {})), stdout=gone,
+            BRACE, cwd=ROOT, env=environment(**({"PYTHONUNBUFFERED": "1"} if unbuffered else {})), stdout=gone,
             stderr=subprocess.PIPE, text=True, check=False,
         )  # fmt: skip
     assert done.stderr == ""
@@ -96,7 +96,7 @@ def test_what_steers_a_terminal_is_not_repeated(name: str, capsys: pytest.Captur
 @pytest.mark.skipif(os.name != "posix", reason="folders of POSIX")
 def test_no_place_for_the_fonts_of_pictures_is_no_matter(tmp_path: Path) -> None:
     nowhere = dict.fromkeys(("HOME", "XDG_CONFIG_HOME", "XDG_CACHE_HOME"), "/dev/null/none")
-    command = [*CHECK[:3], "draw", *CHECK[4:], "--plot", str(tmp_path / "curve.png")]
+    command = [*BRACE[:3], "draw", *BRACE[4:], "--plot", str(tmp_path / "curve.png")]
     done = subprocess.run(
         command, cwd=ROOT, env=environment(ARCHERYSIM_CACHE=os.environ.get("ARCHERYSIM_CACHE") or _cache(), **nowhere),
         capture_output=True, text=True, check=False,

@@ -6,6 +6,7 @@ import doctest
 import functools
 import importlib
 import inspect
+import pickle
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -15,12 +16,15 @@ import pytest
 import archerysim
 from archerysim import show
 from archerysim.study.run import workers
+from tests.support.cli.run_commands import bows_shared
 
 ROOT = Path(__file__).resolve().parents[2]
 FLAGS = doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE
 STUDIES = (
-    "bare_against_fletched", "case_sheet", "diagnose", "even_tiller", "gaps", "honest_range", "lesson",
-    "limb_design", "measure_next", "sideways_tune", "tillering", "timed_tiller", "uncertainty",
+    "after_shot", "bare_against_fletched", "bench_map", "case_sheet", "change", "compare", "compare_locators",
+    "diagnose", "even_tiller", "explain", "fit_data", "gaps", "group", "group_by_reading", "honest_range", "lesson",
+    "let_down", "limb_design", "measure_next", "sensitivity", "sideways_tune", "tillering", "timed_tiller", "tune",
+    "tune_two", "uncertainty",
 )  # fmt: skip
 NOT_CALLED = {"relations"}  # the library's own check of a record
 PUBLIC = {name: getattr(archerysim, name) for name in archerysim.__all__} | {
@@ -50,21 +54,23 @@ def runs(name: str, text: str) -> int:
 
 
 @pytest.fixture(autouse=True)
-def at_the_root(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The examples name ``examples/``; a study that several of them ask for is made once for all, in this process."""
+def at_the_root(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """The examples name ``examples/``; a bow or study that several of them ask for is made once, in this process."""
     monkeypatch.chdir(ROOT)
     monkeypatch.setattr(workers, "cores", lambda: 1)
     for study in STUDIES:
         monkeypatch.setattr(archerysim, study, kept(getattr(archerysim, study)))
+    with bows_shared():
+        yield
 
 
-ANSWERS: dict[str, Any] = {}
+ANSWERS: dict[bytes, Any] = {}
 
 
 def kept(study: Callable[..., Any]) -> Callable[..., Any]:
     @functools.wraps(study)
     def asked(*of: Any, **how: Any) -> Any:
-        key = repr((study.__name__, of, how))  # a setup is printed with all of its values
+        key = pickle.dumps((study.__name__, of, how))
         if key not in ANSWERS:
             ANSWERS[key] = study(*of, **how)
         return ANSWERS[key]

@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from functools import cache
 from types import ModuleType
 from typing import Any
 
 import pytest
 
+from tests.support.cli.run_commands import bows_shared
 from tests.support.docs.scripts import DOCS, scripted
 
 STORIES = ("researcher", "coach", "bowmaker", "flatbow")
 
 
 @pytest.fixture
-def stories(monkeypatch: pytest.MonkeyPatch) -> ModuleType:
-    return scripted(monkeypatch, "stories")
+def stories(monkeypatch: pytest.MonkeyPatch) -> Iterator[ModuleType]:
+    """Their lines and scripts run in this process, and fit no bow that another has fitted."""
+    with bows_shared():
+        yield scripted(monkeypatch, "stories")
 
 
 @cache

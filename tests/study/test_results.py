@@ -13,6 +13,7 @@ import archerysim
 from archerysim import OwnData, Speeds
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import same, summary
+from tests.support.cli.run_commands import bows_shared
 from tests.support.shot.example_bows import path_of
 from tests.support.study import noted_cases, small_sweep
 
@@ -83,9 +84,9 @@ MAKERS: dict[str, Any] = {
     ),
     "BenchChange": lambda: archerysim.change(small_sweep.bow(), "swap limbs", **HOW),
     "LimbsCompared": lambda: archerysim.limbs_compared(archerysim.fit(small_sweep.bow(), "coarse").launch(trace=True)),
-    "EvenTiller": lambda: archerysim.even_tiller(stave(), split="6 mm", mesh="coarse"),
+    "EvenTiller": lambda: archerysim.even_tiller(small_sweep.bow(), split="3 mm", by="bolts", **HOW),
     "LimbDesign": lambda: archerysim.limb_design(stave(), draw_weight="32 lb", mesh="coarse"),
-    "Tillering": lambda: archerysim.tillering(stave(), draw_weight="32 lb", stages=2, mesh="coarse"),
+    "Tillering": lambda: archerysim.tillering(stave(), draw_weight="32 lb", stages=2, even="30 %", **HOW),
     "TimedTiller": lambda: archerysim.timed_tiller(small_sweep.bow(), **HOW),
     "BenchMap": lambda: archerysim.bench_map(
         small_sweep.bow(), splits="2 mm, 5 mm, 8 mm", values="4 mm, 6 mm, 8 mm", **ALONE
@@ -105,7 +106,20 @@ MAKERS: dict[str, Any] = {
         small_sweep.bow(), noted_cases.notes(noted_cases.group(0.05)), further=False, **QUIET
     ),
 }  # fmt: skip
-RESULTS = {name: cache(make) for name, make in MAKERS.items()}  # one of each is looked at in many ways
+
+
+def shared(make: Any) -> Any:
+    """One of a kind, looked at in many ways, from bows that those of other kinds have fitted."""
+
+    @cache
+    def made() -> Any:
+        with bows_shared():
+            return make()
+
+    return made
+
+
+RESULTS = {name: shared(make) for name, make in MAKERS.items()}
 
 
 def test_none_is_left_out() -> None:

@@ -86,7 +86,7 @@ def sheet_page(sheet: CaseSheet) -> Figure:
     --------
     >>> import archerysim
     >>> from archerysim import show
-    >>> sheet = archerysim.case_sheet(archerysim.load("examples/club-outdoor.toml"), draws=16)
+    >>> sheet = archerysim.case_sheet(archerysim.load("examples/club-outdoor.toml"), draws=4, mesh="coarse")
     >>> width, height = show.sheet_page(sheet).get_size_inches()
     >>> round(25.4 * width), round(25.4 * height)  # [mm]
     (210, 297)
@@ -162,7 +162,7 @@ def save_sheet(sheet: CaseSheet, path: str | os.PathLike[str]) -> None:
     >>> from archerysim import show
     >>> from pathlib import Path
     >>> from tempfile import TemporaryDirectory
-    >>> sheet = archerysim.case_sheet(archerysim.load("examples/club-outdoor.toml"), draws=16)
+    >>> sheet = archerysim.case_sheet(archerysim.load("examples/club-outdoor.toml"), draws=4, mesh="coarse")
     >>> with TemporaryDirectory() as folder:
     ...     show.save_sheet(sheet, f"{folder}/sheet.md")
     ...     Path(f"{folder}/sheet.md").read_text(encoding="utf-8")[:2]

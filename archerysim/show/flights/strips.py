@@ -110,7 +110,7 @@ def strips(
     --------
     >>> import archerysim
     >>> from archerysim import show
-    >>> found = archerysim.flights(archerysim.load("examples/club-outdoor.toml"), "4 mm:8 mm:4 mm")
+    >>> found = archerysim.flights(archerysim.load("examples/club-outdoor.toml"), "4 mm:8 mm:4 mm", mesh="coarse")
     >>> len(show.strips(found).axes)
     4
     """

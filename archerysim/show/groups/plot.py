@@ -46,7 +46,7 @@ def group(result: Group, axes: Any = None) -> Figure:
     --------
     >>> import archerysim
     >>> from archerysim import show
-    >>> found = archerysim.group(archerysim.load("examples/club-outdoor.toml"), 6)
+    >>> found = archerysim.group(archerysim.load("examples/club-outdoor.toml"), 6, mesh="coarse")
     >>> len(show.group(found).axes)
     2
     """
@@ -148,7 +148,8 @@ def group_by_reading(result: ReadingGroups, axes: Any = None) -> Figure:
     --------
     >>> import archerysim
     >>> from archerysim import show
-    >>> found = archerysim.group_by_reading(archerysim.load("examples/club-outdoor.toml"), 6, ("0 mm", "3 mm"))
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.group_by_reading(setup, 6, ("0 mm", "3 mm"), mesh="coarse")
     >>> len(show.group_by_reading(found).axes)
     2
     """
@@ -222,7 +223,7 @@ def locators_compared(result: LocatorGroups, ax: Axes | None = None) -> Axes:
     --------
     >>> import archerysim
     >>> from archerysim import show
-    >>> found = archerysim.compare_locators(archerysim.load("examples/club-outdoor.toml"), 6)
+    >>> found = archerysim.compare_locators(archerysim.load("examples/club-outdoor.toml"), 6, mesh="coarse")
     >>> len(show.locators_compared(found).get_yticks()), len(found.names)
     (4, 4)
     """

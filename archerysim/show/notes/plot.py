@@ -56,7 +56,7 @@ def diagnosis(found: Diagnosis, figure: Figure | None = None, *, profiles: bool 
     >>> import archerysim
     >>> from archerysim import show
     >>> bow, notes = archerysim.load("examples/club-outdoor.toml"), archerysim.load_notes("examples/notes.toml")
-    >>> found = archerysim.diagnose(bow, notes, further=False, mesh="coarse")
+    >>> found = archerysim.diagnose(bow, notes, further=False, mesh="coarse", planes=1)
     >>> len(show.diagnosis(found).axes) > 0
     True
     """

@@ -70,7 +70,7 @@ def views(launch: Launch, figure: Figure | None = None) -> Figure:
     --------
     >>> import archerysim
     >>> from archerysim import show
-    >>> figure = show.views(archerysim.shoot(archerysim.load("examples/club-outdoor.toml")))
+    >>> figure = show.views(archerysim.shoot(archerysim.load("examples/club-outdoor.toml"), mesh="coarse"))
     >>> len(figure.axes) > 2
     True
     """

@@ -87,7 +87,7 @@ def sweep(
     >>> import archerysim
     >>> from archerysim import show
     >>> setup = archerysim.load("examples/club-outdoor.toml")
-    >>> data = archerysim.sweep(setup, {"nock.locators.reading": "6 mm:10 mm:2 mm"})
+    >>> data = archerysim.sweep(setup, {"nock.locators.reading": "6 mm:10 mm:2 mm"}, mesh="coarse")
     >>> len(show.sweep(data, ["pitch", "speed"]).axes)
     2
     """

@@ -52,7 +52,7 @@ def tuned(found: Tuned, today: float | None = None, ax: Axes | None = None) -> A
     --------
     >>> import archerysim
     >>> from archerysim import show
-    >>> found = archerysim.tune(archerysim.load("examples/club-outdoor.toml"), others=False)
+    >>> found = archerysim.tune(archerysim.load("examples/club-outdoor.toml"), others=False, mesh="coarse")
     >>> ax = show.tuned(found, today=8.0)
     >>> low, high = ax.get_xlim()
     >>> bool(low < found.value < 8.0 < high)  # [mm]

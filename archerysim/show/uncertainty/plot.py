@@ -43,7 +43,7 @@ def tornado(found: xarray.Dataset, answer: str = "together_reading", most: int =
     >>> import archerysim
     >>> from archerysim import show
     >>> slips = {"nock.locators.reading": "0.5 mm", "bow.upper_tiller": "1 mm"}
-    >>> found = archerysim.sensitivity(archerysim.load("examples/club-outdoor.toml"), slips)
+    >>> found = archerysim.sensitivity(archerysim.load("examples/club-outdoor.toml"), slips, mesh="coarse")
     >>> len(show.tornado(found).patches)
     4
     """

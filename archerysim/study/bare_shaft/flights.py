@@ -94,7 +94,7 @@ class Flights:
     Examples
     --------
     >>> import archerysim
-    >>> found = archerysim.flights(archerysim.load("examples/club-outdoor.toml"), "4 mm:8 mm:4 mm")
+    >>> found = archerysim.flights(archerysim.load("examples/club-outdoor.toml"), "4 mm:8 mm:4 mm", mesh="coarse")
     >>> round(found.today), found.distance, [round(row.reading) for row in found.rows]  # [mm], [m], [mm]
     (8, 18.0, [4, 8])
     """
@@ -113,7 +113,7 @@ class Flights:
         Examples
         --------
         >>> import archerysim
-        >>> found = archerysim.flights(archerysim.load("examples/club-outdoor.toml"), "4 mm:8 mm:4 mm")
+        >>> found = archerysim.flights(archerysim.load("examples/club-outdoor.toml"), "4 mm:8 mm:4 mm", mesh="coarse")
         >>> table = found.to_xarray()
         >>> table.sizes["reading"], sorted(table.dims)
         (2, ['point', 'reading'])
@@ -197,7 +197,7 @@ def flights(
     Examples
     --------
     >>> import archerysim
-    >>> found = archerysim.flights(archerysim.load("examples/club-outdoor.toml"), "4 mm:8 mm:4 mm")
+    >>> found = archerysim.flights(archerysim.load("examples/club-outdoor.toml"), "4 mm:8 mm:4 mm", mesh="coarse")
     >>> [round(1000 * row.apart) > 0 for row in found.rows]  # is the bare shaft above the fletched one?
     [True, False]
     """

@@ -63,7 +63,7 @@ class CaseSheet:
     Examples
     --------
     >>> import archerysim
-    >>> sheet = archerysim.case_sheet(archerysim.load("examples/club-outdoor.toml"), draws=16)
+    >>> sheet = archerysim.case_sheet(archerysim.load("examples/club-outdoor.toml"), draws=4, mesh="coarse")
     >>> round(sheet.speed), round(sheet.reading)  # [m/s], [mm]
     (56, 8)
     >>> sheet.journal is None  # without notes
@@ -91,7 +91,8 @@ class CaseSheet:
         Examples
         --------
         >>> import archerysim
-        >>> table = archerysim.case_sheet(archerysim.load("examples/club-outdoor.toml"), draws=16).to_xarray()
+        >>> sheet = archerysim.case_sheet(archerysim.load("examples/club-outdoor.toml"), draws=4, mesh="coarse")
+        >>> table = sheet.to_xarray()
         >>> round(float(table["speed"])), table["speed"].attrs["units"]
         (56, 'm s-1')
         """
@@ -137,7 +138,7 @@ def case_sheet(
     --------
     >>> import archerysim
     >>> setup = archerysim.load("examples/club-outdoor.toml")
-    >>> sheet = archerysim.case_sheet(setup, archerysim.load_notes("examples/notes.toml"), draws=16)
+    >>> sheet = archerysim.case_sheet(setup, archerysim.load_notes("examples/notes.toml"), draws=4, mesh="coarse")
     >>> round(sheet.reading), len(sheet.journal.entries)  # [mm]
     (8, 3)
     >>> sheet.low < sheet.best < sheet.high

@@ -64,7 +64,8 @@ class ReadingGroups:
     Examples
     --------
     >>> import archerysim
-    >>> found = archerysim.group_by_reading(archerysim.load("examples/club-outdoor.toml"), 6, ("0 mm", "3 mm"))
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.group_by_reading(setup, 6, ("0 mm", "3 mm"), mesh="coarse")
     >>> round(found.best), round(found.today)  # [mm]
     (6, 8)
     >>> [group.spread("bare").count for group in found.groups]
@@ -85,7 +86,8 @@ class ReadingGroups:
         Examples
         --------
         >>> import archerysim
-        >>> found = archerysim.group_by_reading(archerysim.load("examples/club-outdoor.toml"), 6, ("0 mm", "3 mm"))
+        >>> setup = archerysim.load("examples/club-outdoor.toml")
+        >>> found = archerysim.group_by_reading(setup, 6, ("0 mm", "3 mm"), mesh="coarse")
         >>> dict(found.to_xarray().sizes)
         {'reading': 2, 'shot': 6}
         """
@@ -139,7 +141,8 @@ def group_by_reading(
     Examples
     --------
     >>> import archerysim
-    >>> found = archerysim.group_by_reading(archerysim.load("examples/club-outdoor.toml"), 6, ("0 mm", "3 mm"))
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.group_by_reading(setup, 6, ("0 mm", "3 mm"), mesh="coarse")
     >>> [round(offset, 6) for offset in found.offsets], len(found.groups)  # [mm]
     ([0.0, 3.0], 2)
     """
@@ -179,7 +182,7 @@ class LocatorGroups:
     --------
     >>> import archerysim
     >>> fits = {"tight": {"nock.locators.gap": "0 mm"}, "loose": {"nock.locators.gap": "1 mm"}}
-    >>> found = archerysim.compare_locators(archerysim.load("examples/club-outdoor.toml"), 6, fits)
+    >>> found = archerysim.compare_locators(archerysim.load("examples/club-outdoor.toml"), 6, fits, mesh="coarse")
     >>> found.names, [group.count for group in found.groups]
     (('tight', 'loose'), [6, 6])
     """
@@ -197,7 +200,7 @@ class LocatorGroups:
         --------
         >>> import archerysim
         >>> fits = {"tight": {"nock.locators.gap": "0 mm"}, "loose": {"nock.locators.gap": "1 mm"}}
-        >>> found = archerysim.compare_locators(archerysim.load("examples/club-outdoor.toml"), 6, fits)
+        >>> found = archerysim.compare_locators(archerysim.load("examples/club-outdoor.toml"), 6, fits, mesh="coarse")
         >>> dict(found.to_xarray().sizes)
         {'fit': 2, 'shot': 6}
         """
@@ -219,7 +222,7 @@ class LocatorGroups:
         --------
         >>> import archerysim
         >>> fits = {"tight": {"nock.locators.gap": "0 mm"}, "loose": {"nock.locators.gap": "1 mm"}}
-        >>> found = archerysim.compare_locators(archerysim.load("examples/club-outdoor.toml"), 6, fits)
+        >>> found = archerysim.compare_locators(archerysim.load("examples/club-outdoor.toml"), 6, fits, mesh="coarse")
         >>> found.ratio("tight").value
         1.0
         """
@@ -303,7 +306,8 @@ def compare_locators(
     Examples
     --------
     >>> import archerysim
-    >>> found = archerysim.compare_locators(archerysim.load("examples/club-outdoor.toml"), 6, gap="0.5 mm")
+    >>> setup = archerysim.load("examples/club-outdoor.toml")
+    >>> found = archerysim.compare_locators(setup, 6, gap="0.5 mm", mesh="coarse")
     >>> len(found.names), found.names[0] == found.today
     (4, True)
     """

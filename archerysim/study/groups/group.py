@@ -81,7 +81,7 @@ class Group:
     Examples
     --------
     >>> import archerysim
-    >>> found = archerysim.group(archerysim.load("examples/club-outdoor.toml"), 6)
+    >>> found = archerysim.group(archerysim.load("examples/club-outdoor.toml"), 6, mesh="coarse")
     >>> sorted(found.drawn)
     ['archer.draw_length', 'archer.finger_shares', 'archer.grip_torque', 'archer.release_time', 'nock.grip']
     >>> found.count, round(float(found.speed.mean()))  # [m/s]
@@ -124,7 +124,7 @@ class Group:
         Examples
         --------
         >>> import archerysim
-        >>> table = archerysim.group(archerysim.load("examples/club-outdoor.toml"), 6).to_xarray()
+        >>> table = archerysim.group(archerysim.load("examples/club-outdoor.toml"), 6, mesh="coarse").to_xarray()
         >>> table.sizes["shot"], table["fletched"].attrs["units"]
         (6, 'cm')
         """
@@ -143,7 +143,7 @@ class Group:
         Examples
         --------
         >>> import archerysim
-        >>> found = archerysim.group(archerysim.load("examples/club-outdoor.toml"), 12)
+        >>> found = archerysim.group(archerysim.load("examples/club-outdoor.toml"), 12, mesh="coarse")
         >>> spread = found.spread("fletched")
         >>> spread.count, spread.low < spread.deviation < spread.high  # [cm], with its 95 % interval
         (12, True)
@@ -258,7 +258,7 @@ def group(
     Examples
     --------
     >>> import archerysim
-    >>> found = archerysim.group(archerysim.load("examples/club-outdoor.toml"), 12)
+    >>> found = archerysim.group(archerysim.load("examples/club-outdoor.toml"), 12, mesh="coarse")
     >>> found.count, found.failed, found.fletched.shape
     (12, 0, (12,))
     >>> found.spread("fletched").deviation > 0.0  # [cm]

@@ -54,7 +54,7 @@ class Scatter:
     >>> scatter = archerysim.Scatter(draw_length="4 mm", release_time="0.5 ms")
     >>> scatter.draw_length, scatter.release_time  # [m], [s]
     (0.004, 0.0005)
-    >>> archerysim.group(archerysim.load("examples/club-outdoor.toml"), 6, scatter=scatter).failed
+    >>> archerysim.group(archerysim.load("examples/club-outdoor.toml"), 6, scatter=scatter, mesh="coarse").failed
     0
     """
 

@@ -101,7 +101,7 @@ class Diagnosis:
     --------
     >>> import archerysim
     >>> bow, notes = archerysim.load("examples/club-outdoor.toml"), archerysim.load_notes("examples/notes.toml")
-    >>> found = archerysim.diagnose(bow, notes, further=False, mesh="coarse")
+    >>> found = archerysim.diagnose(bow, notes, further=False, mesh="coarse", planes=1)
     >>> len(found.groups), found.groups[-1].used
     (3, True)
     >>> found.move.to < found.move.reading  # [m]: bare shafts low, locators down
@@ -177,7 +177,7 @@ def diagnose(
     --------
     >>> import archerysim
     >>> bow, notes = archerysim.load("examples/club-outdoor.toml"), archerysim.load_notes("examples/notes.toml")
-    >>> found = archerysim.diagnose(bow, notes, further=False, mesh="coarse")
+    >>> found = archerysim.diagnose(bow, notes, further=False, mesh="coarse", planes=1)
     >>> found.move.way
     'down'
     """

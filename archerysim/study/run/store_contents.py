@@ -108,7 +108,7 @@ def open_store(path: str | os.PathLike[str], sweep: int | None = None) -> xarray
     >>> from tempfile import TemporaryDirectory
     >>> setup = archerysim.load("examples/club-outdoor.toml")
     >>> with TemporaryDirectory() as folder:
-    ...     data = archerysim.sweep(setup, {"nock.locators.reading": "7, 8 mm"}, store=f"{folder}/store")
+    ...     data = archerysim.sweep(setup, {"nock.locators.reading": "7, 8 mm"}, store=f"{folder}/store", mesh="coarse")
     ...     kept = archerysim.open_store(f"{folder}/store")
     >>> kept.attrs["points_missing"], kept["pitch"].equals(data["pitch"])
     (0, True)

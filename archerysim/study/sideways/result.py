@@ -136,7 +136,7 @@ class SidewaysTune:
     Examples
     --------
     >>> import archerysim
-    >>> found = archerysim.sideways_tune(archerysim.load("examples/club-outdoor.toml"), draws=4)
+    >>> found = archerysim.sideways_tune(archerysim.load("examples/club-outdoor.toml"), draws=4, mesh="coarse")
     >>> len(found.moves) > 0, found.best is None  # no gap was given: there is nothing to take back
     (True, True)
     >>> sorted({name for move in found.moves for name in move.changes})
@@ -175,7 +175,7 @@ class SidewaysTune:
         Examples
         --------
         >>> import archerysim
-        >>> found = archerysim.sideways_tune(archerysim.load("examples/club-outdoor.toml"), draws=4)
+        >>> found = archerysim.sideways_tune(archerysim.load("examples/club-outdoor.toml"), draws=4, mesh="coarse")
         >>> table = found.to_xarray()
         >>> table.sizes["move"] == len(found.moves), table["side"].attrs["units"]
         (True, 'm')

@@ -106,7 +106,7 @@ def sideways_tune(
     --------
     >>> import archerysim
     >>> setup = archerysim.load("examples/club-outdoor.toml")
-    >>> found = archerysim.sideways_tune(setup, gap="6 cm left", draws=4)
+    >>> found = archerysim.sideways_tune(setup, gap="6 cm left", draws=4, mesh="coarse")
     >>> round(found.gap, 2)  # [m]
     0.06
     >>> found.moves[found.best].side < 0.0  # the move named takes it back

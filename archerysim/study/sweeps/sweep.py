@@ -132,7 +132,7 @@ def sweep(
     --------
     >>> import archerysim
     >>> bow = archerysim.fit(archerysim.load("examples/club-outdoor.toml"))
-    >>> data = archerysim.sweep(bow, {"nock.locators.reading": "4 mm:12 mm:4 mm"})
+    >>> data = archerysim.sweep(bow, {"nock.locators.reading": "4 mm:12 mm:4 mm"}, mesh="coarse")
     >>> data["angle_of_attack"].sel(moment="clear").values.round(1)  # [deg]
     array([ 0.2, -0.2, -0.6])
     >>> data["angle_of_attack"].attrs["units"]

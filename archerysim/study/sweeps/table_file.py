@@ -61,7 +61,7 @@ def save(data: xarray.Dataset, path: str | os.PathLike[str]) -> None:
     >>> import archerysim
     >>> from tempfile import TemporaryDirectory
     >>> setup = archerysim.load("examples/club-outdoor.toml")
-    >>> data = archerysim.sweep(setup, {"nock.locators.reading": "7, 8 mm"})
+    >>> data = archerysim.sweep(setup, {"nock.locators.reading": "7, 8 mm"}, mesh="coarse")
     >>> with TemporaryDirectory() as folder:
     ...     archerysim.save(data, f"{folder}/sweep.csv")
     ...     archerysim.read(f"{folder}/sweep.csv").equals(data)
@@ -92,7 +92,7 @@ def read(path: str | os.PathLike[str]) -> xarray.Dataset:
     >>> import archerysim
     >>> from tempfile import TemporaryDirectory
     >>> setup = archerysim.load("examples/club-outdoor.toml")
-    >>> data = archerysim.sweep(setup, {"nock.locators.reading": "7, 8 mm"})
+    >>> data = archerysim.sweep(setup, {"nock.locators.reading": "7, 8 mm"}, mesh="coarse")
     >>> with TemporaryDirectory() as folder:
     ...     archerysim.save(data, f"{folder}/sweep.nc")
     ...     again = archerysim.read(f"{folder}/sweep.nc")

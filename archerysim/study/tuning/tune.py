@@ -110,7 +110,7 @@ def tune(
     Examples
     --------
     >>> import archerysim
-    >>> found = archerysim.tune(archerysim.load("examples/club-outdoor.toml"), others=False)
+    >>> found = archerysim.tune(archerysim.load("examples/club-outdoor.toml"), others=False, mesh="coarse")
     >>> found.met, round(found.value)  # [mm]
     (True, 4)
     >>> found.window[0] < found.value < found.window[1]

@@ -101,7 +101,7 @@ class Tuned:
     --------
     >>> import archerysim
     >>> setup = archerysim.load("examples/club-outdoor.toml")
-    >>> found = archerysim.tune(setup, "no angle of attack", others=False)
+    >>> found = archerysim.tune(setup, "no angle of attack", others=False, mesh="coarse")
     >>> found.path, found.unit, found.aim
     ('nock.locators.reading', 'mm', 'no angle of attack')
     >>> round(found.value), round(found.launch.clear.angle_of_attack, 1)
@@ -150,7 +150,7 @@ class Tuned:
         --------
         >>> import archerysim
         >>> setup = archerysim.load("examples/club-outdoor.toml")
-        >>> found = archerysim.tune(setup, "no angle of attack", within=("7 mm", "9 mm"), others=False)
+        >>> found = archerysim.tune(setup, "no angle of attack", within=("7 mm", "9 mm"), others=False, mesh="coarse")
         >>> found.met, found.good_enough, found.way  # the answer lies below that range
         (False, False, 'lower')
         """
@@ -166,7 +166,8 @@ class Tuned:
         Examples
         --------
         >>> import archerysim
-        >>> table = archerysim.tune(archerysim.load("examples/club-outdoor.toml"), others=False).to_xarray()
+        >>> found = archerysim.tune(archerysim.load("examples/club-outdoor.toml"), others=False, mesh="coarse")
+        >>> table = found.to_xarray()
         >>> round(float(table["value"])), table["value"].attrs["units"]
         (4, 'mm')
         """

@@ -236,7 +236,7 @@ def sensitivity(
     --------
     >>> import archerysim
     >>> slips = {"nock.locators.reading": "0.5 mm", "bow.upper_tiller": "1 mm"}
-    >>> found = archerysim.sensitivity(archerysim.load("examples/club-outdoor.toml"), slips)
+    >>> found = archerysim.sensitivity(archerysim.load("examples/club-outdoor.toml"), slips, mesh="coarse")
     >>> sorted(found["input"].values.tolist())
     ['bow.upper_tiller', 'nock.locators.reading']
     >>> float(found["angle_of_attack_per_spread"].sel(input="nock.locators.reading")) < 0.0  # locators up, nose down

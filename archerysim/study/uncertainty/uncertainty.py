@@ -89,7 +89,7 @@ class Uncertainty:
     --------
     >>> import archerysim
     >>> slips = {"nock.locators.reading": "0.5 mm", "bow.upper_tiller": "1 mm"}
-    >>> found = archerysim.uncertainty(archerysim.load("examples/club-outdoor.toml"), slips, draws=4)
+    >>> found = archerysim.uncertainty(archerysim.load("examples/club-outdoor.toml"), slips, draws=4, mesh="coarse")
     >>> found.sample.shape == (4, len(found.names)), found.slopes.shape == (2, len(found.names))
     (True, True)
     """
@@ -123,7 +123,7 @@ class Uncertainty:
         --------
         >>> import archerysim
         >>> slips = {"nock.locators.reading": "0.5 mm", "bow.draw_weight": "0.25 lbf"}
-        >>> found = archerysim.uncertainty(archerysim.load("examples/club-outdoor.toml"), slips, draws=4)
+        >>> found = archerysim.uncertainty(archerysim.load("examples/club-outdoor.toml"), slips, draws=4, mesh="coarse")
         >>> found.input_units, found.drawn.shape
         (('mm', 'lbf'), (4, 2))
         """
@@ -137,7 +137,7 @@ class Uncertainty:
         --------
         >>> import archerysim
         >>> slips = {"nock.locators.reading": "0.5 mm", "bow.upper_tiller": "1 mm"}
-        >>> found = archerysim.uncertainty(archerysim.load("examples/club-outdoor.toml"), slips, draws=4)
+        >>> found = archerysim.uncertainty(archerysim.load("examples/club-outdoor.toml"), slips, draws=4, mesh="coarse")
         >>> attack = found.names.index("angle_of_attack")
         >>> round(float(found.shares[:, attack].sum()), 6), [one.path for one in found.inputs]
         (1.0, ['nock.locators.reading', 'bow.upper_tiller'])
@@ -156,7 +156,7 @@ class Uncertainty:
         >>> import archerysim
         >>> slips = {"nock.locators.reading": "0.5 mm", "bow.upper_tiller": "1 mm"}
         >>> setup = archerysim.load("examples/club-outdoor.toml")
-        >>> table = archerysim.uncertainty(setup, slips, draws=4).to_xarray()
+        >>> table = archerysim.uncertainty(setup, slips, draws=4, mesh="coarse").to_xarray()
         >>> dict(table.sizes)
         {'input': 2, 'draw': 4}
         """
@@ -233,7 +233,7 @@ def uncertainty(
     --------
     >>> import archerysim
     >>> slips = {"nock.locators.reading": "0.5 mm", "bow.upper_tiller": "1 mm"}
-    >>> found = archerysim.uncertainty(archerysim.load("examples/club-outdoor.toml"), slips, draws=4)
+    >>> found = archerysim.uncertainty(archerysim.load("examples/club-outdoor.toml"), slips, draws=4, mesh="coarse")
     >>> speed = found.names.index("speed")
     >>> found.units[speed], bool(found.low[speed] < found.value[speed] < found.high[speed])
     ('m/s', True)
