@@ -48,7 +48,7 @@ def runs(name: str, text: str) -> int:
     """Run the examples of a docstring; how many statements there are."""
     examples = doctest.DocTestParser().get_doctest(inspect.cleandoc(text), {}, name, None, 0)
     told: list[str] = []
-    doctest.DocTestRunner(optionflags=FLAGS).run(examples, out=told.append)
+    doctest.DocTestRunner(verbose=False, optionflags=FLAGS).run(examples, out=told.append)
     assert not told, "".join(told)
     return len(examples.examples)
 
