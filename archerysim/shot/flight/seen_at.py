@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import numpy as np
 
 from archerysim.errors import SetupError
+from archerysim.fields.given import several
 from archerysim.fields.quantity import Quantity
 from archerysim.fields.reported import Reported
 from archerysim.fields.result import result
@@ -141,9 +142,10 @@ def seen_at(
     >>> bool(abs(bare.pitch[1]) > abs(fletched.pitch[1]))  # feathers turn it into its way
     True
     """
-    if isinstance(places, str) or not len(places):
+    given = [] if isinstance(places, str) else several("places", places, "m")
+    if not given:
         raise SetupError("places", f"{places!r} are no places", 'Give some, for example ("0.5 m", "2 m")')
-    at = np.array([PLACE.single("places", one, "refused") for one in places])
+    at = np.array([PLACE.single("places", one, "refused") for one in given])
     flight = flown(launch, distance=check_distance(distance), fletched=fletched, taped=taped, bending=True)
     return SeenAt(at, *_seen(flight, _instants(flight, at)))
 

@@ -101,8 +101,8 @@ class BenchMap:
     best : (s,) array
         Where along the other axis bare and fletched shafts come together at each split, in its unit; nan where nowhere.
     window : (s, 2) array
-        Within which they stay as near as a club archer's arrows scatter: 3 cm at 18 m, one standard deviation; nan
-        where the map ends first.
+        About ``best``, within which they stay as near as a club archer's arrows scatter: 3 cm at 18 m, one standard
+        deviation; nan where the map ends first.
     tolerance : float
         That size on the target [mm].
     error : float
@@ -148,8 +148,8 @@ class BenchMap:
     @property
     def twice(self) -> int:
         """At how many splits they come together more than once; ``best`` has the first."""
-        gaps = self.of("bare_above")
-        return int(((gaps[:, :-1] * gaps[:, 1:] <= 0.0).sum(axis=1) > 1).sum())
+        signs = [np.sign(row[np.isfinite(row) & (row != 0.0)]) for row in self.of("bare_above")]
+        return sum(int((row[1:] != row[:-1]).sum() > 1) for row in signs)
 
     @property
     def slope(self) -> float:
@@ -325,9 +325,21 @@ def crossed(at: np.ndarray, values: np.ndarray) -> float:
 
 
 def window_of(at: np.ndarray, values: np.ndarray, size: float) -> tuple[float, float]:
-    """Where values pass plus and minus a size on both sides of zero, in rising order; nan where they do not."""
-    ends = (crossed(at, values - size), crossed(at, values + size))
-    return (ends[0], ends[1]) if not ends[0] > ends[1] else (ends[1], ends[0])
+    """Between what values stay within a size about where they cross zero first; nan where they do not, or stay on."""
+    best = crossed(at, values)
+    if not np.isfinite(best):
+        return float("nan"), float("nan")
+    k = int(np.searchsorted(at, best, side="left"))
+    ends = []
+    for places, seen in ((at[:k][::-1], values[:k][::-1]), (at[k:], values[k:])):
+        x, y = np.array([best, *places]), abs(np.array([0.0, *seen]))
+        out = np.flatnonzero(~(y <= size))
+        if not out.size or not np.isfinite(y[out[0]]):
+            ends.append(float("nan"))
+            continue
+        j = int(out[0])
+        ends.append(float(x[j - 1] + (size - y[j - 1]) / (y[j] - y[j - 1]) * (x[j] - x[j - 1])))
+    return ends[0], ends[1]
 
 
 def _error(

@@ -33,13 +33,15 @@ class Derivatives:
     at : (k,) array
         The vector.
     steps : (k,) array
-        The longest step either way, in the inputs' units; a tenth of what was asked where a contact switches within it.
+        The longest step either way, in the inputs' units; a tenth of what was asked where that gives no derivative.
     values : (k, m) array
         Output per input, each in its unit; nan where ``reasons`` says why.
     errors : (k, m) array
         What each may be off: how far central differences over the whole and over half the step lie apart.
     reasons : tuple of str
-        For each input: "" or why it has no derivative: a contact that switches within the step, no shot, no room.
+        For each input: "" or why it has no derivative: a contact that switches within the step, no shot, no room. Of
+        contacts are watched: the rest met again, the arm struck and how often, the side support, the tail; limbs that
+        are slapped by the string are not. Errors that are large beside the value tell of such a bend.
 
     Examples
     --------
@@ -88,11 +90,9 @@ class Derivatives:
 def derivatives(asked: Problem, x: Any = None, steps: Any = None) -> Derivatives:
     """Derivatives of a problem's outputs; see `Problem.derivatives`."""
     low, high = asked.bounds.T
-    at = asked.today if x is None else np.asarray(x, dtype=float)
-    if at.shape != low.shape or not np.isfinite(at).all():
-        raise SetupError("x", f"is of shape {at.shape}, or not all finite", f"Give ({low.size},) numbers")
-    wide = STEP * (high - low) if steps is None else np.broadcast_to(np.asarray(steps, dtype=float), low.shape)
-    if not (np.isfinite(wide).all() and (wide > 0.0).all()):
+    at = asked.today if x is None else _numbers("x", x, low.size)
+    wide = STEP * (high - low) if steps is None else _numbers("steps", steps, low.size)
+    if not (wide > 0.0).all():
         raise SetupError("steps", f"{steps!r} are not all positive", "Give a step for each input, in its unit")
     first = asked.evaluate(at[None, :])
     if first.failed:
@@ -112,6 +112,8 @@ def derivatives(asked: Problem, x: Any = None, steps: Any = None) -> Derivatives
             else:
                 reasons[k] = next((why for why in found.reasons[around] if why), "")
                 reasons[k] = reasons[k] or _switched(first.contacts[0], found.contacts[around], step)
+            if not reasons[k] and not np.isfinite(found.values[around]).all():
+                reasons[k] = "an output has no value in one of the shots"
             if not reasons[k]:
                 up, down, near_up, near_down = found.values[around]
                 whole, half = (up - down) / (2.0 * used[k]), (near_up - near_down) / used[k]
@@ -122,6 +124,18 @@ def derivatives(asked: Problem, x: Any = None, steps: Any = None) -> Derivatives
     return Derivatives(
         asked.names, asked.output_names, asked.units, asked.output_units, at, used, values, errors, tuple(reasons)
     )
+
+
+def _numbers(name: str, given: Any, count: int) -> np.ndarray:
+    """A number for each input; one number is that of all steps."""
+    try:
+        found = np.asarray(given, dtype=float)
+        found = np.full(count, float(found)) if name == "steps" and found.ndim == 0 else found
+    except (TypeError, ValueError):
+        found = np.zeros(0)
+    if found.shape != (count,) or not np.isfinite(found).all():
+        raise SetupError(name, f"{given!r} is not {count} finite numbers", "Give one for each input, in its unit")
+    return found
 
 
 def _switched(here: tuple[str, ...], around: tuple[tuple[str, ...], ...], step: str) -> str:

@@ -56,14 +56,19 @@ def checked(correlation: Any, inputs: int) -> np.ndarray:
     SetupError
         Where it is not symmetric with ones on its diagonal, or no numbers can be correlated so.
     """
-    ranks = np.asarray(correlation, dtype=float)
-    if ranks.shape != (inputs, inputs) or not np.allclose(ranks, ranks.T) or not np.allclose(np.diag(ranks), 1.0):
+    try:
+        ranks = np.asarray(correlation, dtype=float)
+    except (TypeError, ValueError):
+        ranks = np.zeros(0)
+    if ranks.shape != (inputs, inputs) or not (
+        np.isfinite(ranks).all() and np.allclose(ranks, ranks.T) and np.allclose(np.diag(ranks), 1.0)
+    ):
         raise SetupError(
             "correlation", f"is no symmetric matrix of {inputs} inputs with ones on its diagonal",
             "Give the rank correlation of each pair of inputs, in the problem's order",
         )  # fmt: skip
     if np.linalg.eigvalsh(_of_normals(ranks)).min() <= 1e-10:
-        raise SetupError("correlation", "cannot be that of any numbers", "Make its entries smaller")
+        raise SetupError("correlation", "is not positive definite, nothing can be drawn so", "Make its entries smaller")
     return ranks
 
 

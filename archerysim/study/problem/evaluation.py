@@ -53,9 +53,9 @@ class Evaluation:
 
 
 def contacts_of(launch: Launch) -> list[str]:
-    """What touched what in a shot, in words that tell one order of contacts from another."""
+    """What touched what in a shot, as far as it makes another course of it."""
     passage = launch.passage
-    met = [f"{passage.arm_strikes:g} strikes of the arm"] if passage.arm_strikes > 0.0 else []
+    met = [f"strikes of the arm: {passage.arm_strikes:g}"] if passage.arm_strikes > 0.0 else []
     if passage.side_touches > 0.0:  # how many lighter ones follow is no other course of the shot
         met.append("the side support touched again")
     if np.isfinite(launch.second_strike_at):

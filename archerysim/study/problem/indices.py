@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -21,7 +21,9 @@ if TYPE_CHECKING:
 
 SURE = 0.9  # within which the intervals hold
 RESAMPLED = 999  # times, for the intervals
+ENDS = (0.5 - 0.5 * SURE, 0.5 + 0.5 * SURE)
 LEAST = 0.5  # of the base vectors must have given a shot
+SAME = 1e-9  # of an output's size: what varies less does not vary
 
 
 @result("inputs", "outputs", "first", "total", "explained", "failed")
@@ -35,7 +37,8 @@ class Indices:
     input_units, output_units : tuple of str
     first, total : (k, m) arrays
         First-order and total Sobol indices: the share of an input alone, and with all that it does together with others
-        (estimators of A. Saltelli et al., Computer Physics Communications 181 (2010) 259 [memory], as SciPy has them).
+        (estimators of A. Saltelli et al., Computer Physics Communications 181 (2010) 259 [memory], and for the total of
+        M. Jansen there).
     first_range, total_range : (k, m, 2) arrays
         Within which they lie with 90 %, by drawing the base vectors anew (bootstrap).
     regression : (k, m) array
@@ -118,8 +121,6 @@ class Indices:
 
 def indices(asked: Problem, count: int, seed: int) -> Indices:
     """Indices of a problem's outputs; see `Problem.indices`."""
-    from scipy.stats import sobol_indices
-
     whole_number("count", count, "a number of base vectors", 4)
     k = len(asked.unknowns)
     both = shares(count, 2 * k, "sobol", seed)
@@ -128,40 +129,50 @@ def indices(asked: Problem, count: int, seed: int) -> Indices:
     for one in range(k):
         mixed[one, :, one] = other[:, one]
     points = asked.from_unit_cube(np.concatenate([base, other, mixed.reshape(-1, k)]))
-    found = asked.evaluate(points).values.reshape(2 + k, count, -1)
-    good = np.isfinite(found).all(axis=(0, 2))
-    if good.sum() < max(4, LEAST * count):
+    evaluated = asked.evaluate(points)
+    found = evaluated.values.reshape(2 + k, count, -1)
+    shot = (evaluated.status == 0).reshape(2 + k, count).all(axis=0)
+    if shot.sum() < max(4, LEAST * count):
         raise SetupError(
-            "inputs", f"only {int(good.sum())} of {count} base vectors give a shot in all that belongs to them",
+            "inputs", f"only {int(shot.sum())} of {count} base vectors give a shot in all that belongs to them",
             "Narrow the priors, or look at evaluate(...).reasons",
         )  # fmt: skip
-    a, b, ab = found[0][good].T, found[1][good].T, np.moveaxis(found[2:][:, good], -1, 1)
-    constant = np.ptp(np.concatenate([a, b], axis=1), axis=1) <= 0.0
-    if constant.any():
-        names = ", ".join(name for name, one in zip(asked.output_names, constant, strict=True) if one)
-        raise SetupError("outputs", f"{names}: the same at every vector, so that there is no variance", "Leave it out")
-    middle = np.concatenate([a, b], axis=1).mean(axis=1)[:, None]  # the estimators are steadier about zero
-    told = sobol_indices(func={"f_A": a - middle, "f_B": b - middle, "f_AB": ab - middle}, n=int(good.sum()))
-    ranges = told.bootstrap(confidence_level=SURE, n_resamples=RESAMPLED)
-    x, values = points[:count][good], a.T
-    slopes, explained = _regression(x, values)
-    rank, _ = _regression(_ranks(x), _ranks(values))
-    first, total = _matrix(told.first_order, k), _matrix(told.total_order, k)
-    first_range, total_range = (_ends(one.confidence_interval, k) for one in (ranges.first_order, ranges.total_order))
+    found = found[:, shot]
+    for m, name in enumerate(asked.output_names):
+        column = found[..., m]
+        if not np.isfinite(column).all():
+            lost = int((~np.isfinite(column)).sum())
+            raise SetupError("outputs", f"{name} has no value in {lost} of {column.size} shots", "Leave it out")
+        if np.ptp(column) <= SAME * max(abs(column).max(), 1e-300):
+            raise SetupError("outputs", f"{name} is the same at every vector: there is no variance", "Leave it out")
+    a, b, ab = found[0], found[1], found[2:]
+    middle = 0.5 * (a.mean(axis=0) + b.mean(axis=0))  # the estimators are steadier about zero
+    parts = _Parts(a - middle, b - middle, ab - middle)
+    first, total = parts.indices(np.full((1, len(a)), 1.0 / len(a)))
+    drawn = np.random.default_rng([seed, count]).multinomial(len(a), np.full(len(a), 1.0 / len(a)), RESAMPLED)
+    ranges = [np.moveaxis(np.quantile(one, ENDS, axis=0), 0, -1) for one in parts.indices(drawn / len(a))]
+    x = points[:count][shot]
+    slopes, explained = _regression(x, a)
+    rank, _ = _regression(_ranks(x), _ranks(a))
     return Indices(
-        asked.names, asked.output_names, asked.units, asked.output_units, first, total, first_range, total_range,
-        slopes, rank, explained, x, values, int(count - good.sum()), len(points),
+        asked.names, asked.output_names, asked.units, asked.output_units, first[0], total[0], ranges[0], ranges[1],
+        slopes, rank, explained, x, a, int(count - shot.sum()), len(points),
     )  # fmt: skip
 
 
-def _matrix(told: np.ndarray, inputs: int) -> np.ndarray:
-    """Indices (k, m) of what SciPy tells as (m, k), or (k,) of one output."""
-    return np.asarray(told).reshape(-1, inputs).T
+class _Parts:
+    """What the estimators average over base vectors: products for the first-order, squares for the total indices."""
 
+    def __init__(self, a: np.ndarray, b: np.ndarray, ab: np.ndarray) -> None:
+        self.products, self.squares = b * (ab - a), 0.5 * (a - ab) ** 2  # (k, n, m)
+        self.mean, self.square = 0.5 * (a + b), 0.5 * (a * a + b * b)  # (n, m)
 
-def _ends(interval: Any, inputs: int) -> np.ndarray:
-    """An interval's ends (k, m, 2)."""
-    return np.stack([_matrix(interval.low, inputs), _matrix(interval.high, inputs)], axis=-1)
+    def indices(self, weights: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """First-order and total indices (r, k, m) with the base vectors weighted (r, n)."""
+        variance = (weights @ self.square - (weights @ self.mean) ** 2)[:, None, :]
+        first, total = (np.einsum("rn,knm->rkm", weights, one) for one in (self.products, self.squares))
+        with np.errstate(invalid="ignore", divide="ignore"):
+            return first / variance, total / variance
 
 
 def _ranks(columns: np.ndarray) -> np.ndarray:

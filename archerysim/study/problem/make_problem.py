@@ -3,23 +3,28 @@
 from __future__ import annotations
 
 import os
+import pickle
 from collections.abc import Mapping
 from concurrent.futures import Executor
+from dataclasses import replace
 from typing import Any
 
-from archerysim.equipment import NO_CHANGES, Setup
+from archerysim.equipment import NO_CHANGES, Setup, SetupError
 from archerysim.shot.arrays.mesh import Mesh
+from archerysim.shot.columns import BY_PASSAGE, OF_ONE_SHOT
 from archerysim.shot.fitted_bow import Changes, FittedBow
-from archerysim.shot.flight.bare_shaft import gap_at, leaving_at_sight
+from archerysim.shot.flight.bare_shaft import leaving_at_sight
 from archerysim.shot.flight.fly import check_distance
+from archerysim.shot.flight.sight import sight_of
 from archerysim.shot.hold import Hold, hold_words
 from archerysim.study.measured.data import OwnData
-from archerysim.study.measured.search import errors_of
-from archerysim.study.problem.measured_values import Measured, late_rows, values_of
-from archerysim.study.problem.observables import NAMED, Sight, observables
+from archerysim.study.problem.measured_values import measured_on, values_of
+from archerysim.study.problem.observables import NAMED, Observable, Sight, observables, told
 from archerysim.study.problem.problem import Problem
 from archerysim.study.problem.unknowns import unknowns_of
 from archerysim.study.run.how_to_run import HowToRun, Progress
+
+SIDEWAYS = {*OF_ONE_SHOT, *BY_PASSAGE, "side_aim_angle", "bare_aside"}  # nan in a shot in one plane
 
 
 def problem(
@@ -85,18 +90,34 @@ def problem(
     """
     how, far = HowToRun(workers, executor, store, progress), check_distance(distance)
     words = hold_words(hold)
-    first = FittedBow.of(bow, mesh, changes, None, planes)
-    unknowns, wanted = unknowns_of(first, inputs, words), observables(outputs)
-    known = NAMED | {one.name: one for one in wanted}
-    compared = values_of(measured, known)
-    flying = {one.of for one in (*wanted, *(one for one, _, _ in compared))} & {"bare", "flight"}
-    told_by = Measured(compared, data, errors_of(errors), late_rows(first, data))
-    sight = _sight(first, far) if flying else None
-    return Problem(first, unknowns, wanted, told_by, sight, words, how, told_by.log_scale(first))
+    first = FittedBow.of(bow, mesh, changes, words, planes)
+    wanted = observables(outputs)
+    compared = values_of(measured, NAMED | {one.name: one for one in wanted})
+    asked = (*wanted, *(one for one, _, _ in compared))
+    for one in asked:
+        if first.planes == 1 and one.own is None and one.name.removeprefix("separation.") in SIDEWAYS:
+            raise SetupError("outputs", f"{one.name} is of a shot in both planes", "Leave it out, or give planes=2")
+    launch = first.launch()
+    aim = sight_of(launch, far) if {one.of for one in asked} & {"bare", "flight"} else None
+    sight = None if aim is None else Sight(far, aim, leaving_at_sight(launch, far))
+    told(launch, asked, sight)  # a function of one's own that fails does so here
+    told_by = measured_on(first, compared, data, errors)
+    return Problem(
+        first, unknowns_of(first, inputs, words, data), wanted, told_by, sight, words, _sent(how, asked),
+        told_by.log_scale(first),
+    )  # fmt: skip
 
 
-def _sight(bow: FittedBow, distance: float) -> Sight:
-    launch = bow.launch()
-    leaving = leaving_at_sight(launch, distance)
-    plain = gap_at(launch, distance, leaving, lift=False).height
-    return Sight(distance, leaving.up, leaving.aside, plain)
+def _sent(how: HowToRun, asked: tuple[Observable, ...]) -> HowToRun:
+    """How to run where functions of one's own cannot be sent to other processes: in this one."""
+    for one in asked:
+        try:
+            pickle.dumps(one.own)
+        except (pickle.PicklingError, AttributeError, TypeError):
+            if how.executor is not None or how.workers not in (None, 1):
+                raise SetupError(
+                    "outputs", f"{one.name}: its function cannot be sent to other processes",
+                    "Use a function of a module, or workers=1",
+                ) from None  # fmt: skip
+            return replace(how, workers=1)
+    return how

@@ -10,9 +10,11 @@ from archerysim.equipment import SetupError
 from archerysim.shot.columns import MOMENT, SHOT, of_shot
 from archerysim.shot.flight.bare_shaft import Leaving, gap_at
 from archerysim.shot.flight.fly import flown
+from archerysim.shot.flight.sight import Aim
 from archerysim.shot.launch import Launch
 
 Of = Literal["clear", "separation", "shot", "bare", "launch", "flight"]
+WHERE: tuple[Of, ...] = ("clear", "separation", "shot", "bare", "launch", "flight")
 BARE = {  # beside the fletched shaft, on the target, with the sight set for the bow as it is
     "bare_above": "bare shaft above the fletched one on the target",
     "bare_aside": "bare shaft beside the fletched one on the target, positive away from the window",
@@ -32,7 +34,8 @@ class Observable:
     of : {"clear", "separation", "shot", "bare", "launch", "flight"}
         Where it comes from; "launch" and "flight" are what ``own`` is called with.
     own : callable or None
-        From a `Launch`, or from the `Flight` of the fletched arrow to the problem's distance, to a number.
+        From a `Launch`, or from the `Flight` of the fletched arrow to the problem's distance, to a number. Flights have
+        the sight that the bow as it is has for that distance.
 
     Examples
     --------
@@ -50,10 +53,11 @@ class Observable:
     own: Callable[[Any], float] | None = None
 
     def __post_init__(self) -> None:
+        if self.of not in WHERE:
+            raise SetupError("outputs", f"{self.name}: of={self.of!r} is not known", 'Give of="launch" or of="flight"')
         if (self.own is not None) != (self.of in ("launch", "flight")):
-            raise SetupError(
-                "outputs", f"{self.name!r} has no function of its own", "Give own=, and of= launch or flight"
-            )
+            problem = "has no function" if self.own is None else f"has a function, and of={self.of!r}"
+            raise SetupError("outputs", f"{self.name}: {problem}", 'Give own=, and of="launch" or of="flight"')
         if self.own is not None and not callable(self.own):
             raise SetupError("outputs", f"{self.own!r} cannot be called", "Give a function of a Launch or a Flight")
 
@@ -82,6 +86,10 @@ def observables(outputs: Any) -> tuple[Observable, ...]:
         raise SetupError("outputs", f"{outputs!r} names no output", 'Give names, for example ("pitch", "speed")')
     found = []
     for one in outputs:
+        if not isinstance(one, (str, Observable)):
+            raise SetupError("outputs", f"{one!r} is no output", "Use a name, or an Observable")
+        if isinstance(one, Observable) and one.own is None and NAMED.get(one.name) != one:
+            raise SetupError("outputs", f"{one.name}: of={one.of!r} is not what that name is", "Use the name alone")
         if isinstance(one, str) and one not in NAMED:
             near = ", ".join(sorted(name for name in NAMED if one.lower()[:4] in name)[:4] or ["pitch", "speed"])
             raise SetupError("outputs", f"{one!r} is not told of a shot", f"Use for example {near}, or an Observable")
@@ -94,22 +102,21 @@ def observables(outputs: Any) -> tuple[Observable, ...]:
 
 @dataclass(frozen=True)
 class Sight:
-    """With what arrows fly: distance of the target, and the direction in which they leave with the sight set for it.
+    """With what arrows fly: the sight that the bow as it is has for a target, and no other.
 
     Attributes
     ----------
     distance : float
-        [m]
-    up, aside : float
-        Direction at clear, the same for all shots [deg].
-    plain : float
-        Bare above fletched by drag alone [m], which is taken off.
+        Of the target [m].
+    aim : Aim
+        Of the aim line, for flights.
+    leaving : Leaving
+        Direction at clear with which bare and fletched shafts are compared, the same for all shots.
     """
 
     distance: float
-    up: float
-    aside: float
-    plain: float
+    aim: Aim
+    leaving: Leaving
 
 
 def told(launch: Launch, wanted: tuple[Observable, ...], sight: Sight | None) -> list[float]:
@@ -129,12 +136,17 @@ def told(launch: Launch, wanted: tuple[Observable, ...], sight: Sight | None) ->
             value = of_shot(launch, one.name)
         elif one.of == "bare":
             assert sight is not None
-            gap = gap or gap_at(launch, sight.distance, Leaving(sight.up, sight.aside))
-            value = 1e3 * (gap.height - sight.plain if one.name == "bare_above" else gap.side)
+            gap = gap or gap_at(launch, sight.distance, sight.leaving)
+            if one.name == "bare_above":  # less what drag alone makes of it
+                value = 1e3 * (gap.height - gap_at(launch, sight.distance, sight.leaving, lift=False).height)
+            else:
+                value = 1e3 * gap.side
         else:
             if one.of == "flight" and flight is None:
                 assert sight is not None
-                flight = flown(launch, distance=sight.distance)
+                flight = flown(
+                    launch, distance=sight.distance, elevation=sight.aim.elevation, windage=sight.aim.windage
+                )
             value = _own(one, launch if one.of == "launch" else flight)
         out.append(float(value))
     return out

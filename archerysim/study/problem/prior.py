@@ -25,6 +25,9 @@ class Prior(Protocol):
     def at(self, share: np.ndarray) -> np.ndarray:
         """The values below which such shares of it lie."""
 
+    def below(self, x: float) -> float:
+        """The share of it that lies below a value."""
+
 
 @dataclass(frozen=True)
 class Normal:
@@ -51,6 +54,9 @@ class Normal:
 
         return np.asarray(self.mean + self.spread * ndtri(share))
 
+    def below(self, x: float) -> float:
+        return 0.5 * math.erfc((self.mean - x) / (self.spread * math.sqrt(2.0)))
+
 
 @dataclass(frozen=True)
 class Flat:
@@ -75,6 +81,9 @@ class Flat:
     def at(self, share: np.ndarray) -> np.ndarray:
         return np.asarray(self.low + (self.high - self.low) * share)
 
+    def below(self, x: float) -> float:
+        return min(max((x - self.low) / (self.high - self.low), 0.0), 1.0)
+
 
 @dataclass(frozen=True)
 class Frozen:
@@ -83,7 +92,7 @@ class Frozen:
     Attributes
     ----------
     distribution : object
-        With ``ppf`` and ``logpdf``.
+        With ``ppf``, ``cdf``, ``logpdf`` and ``support``.
     """
 
     distribution: Any
@@ -101,3 +110,6 @@ class Frozen:
 
     def at(self, share: np.ndarray) -> np.ndarray:
         return np.asarray(self.distribution.ppf(share), dtype=float)
+
+    def below(self, x: float) -> float:
+        return float(self.distribution.cdf(x))

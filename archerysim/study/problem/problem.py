@@ -152,9 +152,7 @@ class Problem:
         [-2.079, -inf]
         """
         points, single = self._points(x)
-        out = sum(one.prior.log_density(points[:, k]) for k, one in enumerate(self.unknowns))
-        inside = ((points >= self.bounds[:, 0]) & (points <= self.bounds[:, 1])).all(axis=1)
-        out = np.where(inside, out, -np.inf)
+        out = np.sum([one.log_density(points[:, k]) for k, one in enumerate(self.unknowns)], axis=0)
         return float(out[0]) if single else out
 
     def from_unit_cube(self, shares: Any) -> np.ndarray:
@@ -170,9 +168,10 @@ class Problem:
         >>> asked.from_unit_cube([[0.5], [1.0]]).tolist()
         [[8.0], [12.0]]
         """
-        given, single = self._points(shares)
-        out = np.column_stack([one.prior.at(given[:, k]) for k, one in enumerate(self.unknowns)])
-        out = np.clip(out, self.bounds[:, 0], self.bounds[:, 1])
+        given, single = self._points(shares, "shares")
+        if ((given < 0.0) | (given > 1.0)).any():
+            raise SetupError("shares", "are not all between 0 and 1", "Give shares, not per cents")
+        out = np.column_stack([one.at(given[:, k]) for k, one in enumerate(self.unknowns)])
         return np.asarray(out[0] if single else out)
 
     def residuals(self, x: Any) -> np.ndarray:
@@ -352,19 +351,14 @@ class Problem:
         if not self.measured.values and self.measured.data is None:
             raise SetupError("measured", "nothing was measured", "Give the problem measured= or data=")
 
-    def _points(self, x: Any) -> tuple[np.ndarray, bool]:
+    def _points(self, x: Any, name: str = "x") -> tuple[np.ndarray, bool]:
         """Vectors as rows, and whether it is a single one."""
+        k = len(self.unknowns)
+        remedy = f"Give ({k},) or (n, {k}) numbers, for {', '.join(self.names)}"
         try:
             given = np.asarray(x, dtype=float)
         except (TypeError, ValueError):
-            raise SetupError(
-                "x", f"{x!r} holds no numbers", f"Give ({len(self.unknowns)},) or (n, {len(self.unknowns)}) numbers"
-            ) from None
-        k = len(self.unknowns)
-        if given.ndim not in (1, 2) or given.shape[-1] != k or not np.isfinite(given).all():
-            raise SetupError(
-                "x",
-                f"is of shape {given.shape}, or not all finite",
-                f"Give ({k},) or (n, {k}) numbers, in {', '.join(self.names)}",
-            )
+            raise SetupError(name, f"{x!r} holds no numbers", remedy) from None
+        if given.ndim not in (1, 2) or given.shape[-1] != k or not given.size or not np.isfinite(given).all():
+            raise SetupError(name, f"is of shape {given.shape}, or not all finite", remedy)
         return np.atleast_2d(given), given.ndim == 1

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -17,6 +18,7 @@ from archerysim.fields.quantity import Bare, in_si
 from archerysim.fields.units import factor, from_si
 from archerysim.shot.fitted_bow import FittedBow
 from archerysim.shot.planes import check_support
+from archerysim.study.measured.data import OwnData
 from archerysim.study.measured.search import ALIGN, ALIGN_UNITS
 from archerysim.study.problem.prior import Flat, Frozen, Normal, Prior
 from archerysim.study.uncertainty.inputs import SHARES, TIMES, Input, refuse_unmoved
@@ -65,6 +67,7 @@ class Unknown(Place):
     low, high : float
         Bounds: the ends of the prior, within the field's allowed range.
     prior : Prior
+        What is known of it; what of that lies beyond the bounds is cut off.
     """
 
     today: float
@@ -72,9 +75,27 @@ class Unknown(Place):
     high: float
     prior: Prior
 
+    @property
+    def _within(self) -> tuple[float, float]:
+        """Shares of the prior below the bounds."""
+        return self.prior.below(self.low), self.prior.below(self.high)
 
-def unknowns_of(bow: FittedBow, inputs: Mapping[str, Any], hold: tuple[str, ...]) -> tuple[Unknown, ...]:
-    """The inputs of a problem, from what is known of each.
+    def log_density(self, x: np.ndarray) -> np.ndarray:
+        """Logarithm of the density of the prior within the bounds; minus infinity beyond them."""
+        first, last = self._within
+        inside = (x >= self.low) & (x <= self.high)
+        return np.where(inside, self.prior.log_density(x) - math.log(last - first), -np.inf)
+
+    def at(self, share: np.ndarray) -> np.ndarray:
+        """The values below which such shares of the prior within the bounds lie."""
+        first, last = self._within
+        return np.asarray(np.clip(self.prior.at(first + (last - first) * share), self.low, self.high))
+
+
+def unknowns_of(
+    bow: FittedBow, inputs: Mapping[str, Any], hold: tuple[str, ...], data: OwnData | None = None
+) -> tuple[Unknown, ...]:
+    """The inputs of a problem, from what is known of each; ``data`` tell which of a film's can be known.
 
     Raises
     ------
@@ -85,6 +106,12 @@ def unknowns_of(bow: FittedBow, inputs: Mapping[str, Any], hold: tuple[str, ...]
         raise SetupError("inputs", "name no input", 'Give {"nock.locators.reading": "4 mm to 12 mm"}')
     check_support(bow.given, bow.planes, [path for path in inputs if path not in OF_THE_FILM])
     bare: Bare = "in SI" if isinstance(inputs, InSi) else "refused"
+    filmed = () if data is None or data.track is None else tuple(data.track.rows())
+    for path in inputs:
+        if path in OF_THE_FILM and not (
+            filmed if path.endswith("offset") else [n for n in filmed if n[-1] == path[-1]]
+        ):
+            raise SetupError(path, "tells how a film stands, and no film with such places is given", "Leave it out")
     found = tuple(_unknown(bow, path, known, bare, hold) for path, known in inputs.items())
     for head, most, why in ((SHARES, 2, "the shares are 1 in all"), (TIMES, 1, "it moves the times of all fingers")):
         named = [one.path for one in found if one.path.startswith(head)]
@@ -159,15 +186,13 @@ def _end(limit: float | None, unit: str, end: float) -> float:
 
 def _prior(path: str, known: Any, unit: str, today: float, bare: Bare) -> Prior:
     """What is known of an input, as a distribution in its unit."""
-    if isinstance(known, tuple) and len(known) == 2 and hasattr(known[0], "logpdf"):
-        distribution, written = known
+    pair = isinstance(known, tuple) and len(known) == 2
+    distribution, written = known if pair else (known, "")
+    if hasattr(distribution, "logpdf"):
         if written != unit:
-            raise SetupError(path, f'a distribution in "{written}"', f'Give it in the field\'s own unit, "{unit}"')
-        return Frozen(distribution)
-    if hasattr(known, "logpdf"):
-        if unit:
-            raise SetupError(path, "the distribution has no unit", f'Give (the distribution, "{unit}")')
-        return Frozen(known)
+            problem = f'a distribution in "{written}"' if written else "the distribution has no unit"
+            raise SetupError(path, problem, f'Give (the distribution, "{unit}"), in the field\'s own unit')
+        return _frozen(path, distribution)
     known = spelled(path, known, unit)
     between = BETWEEN.fullmatch(known.strip()) if isinstance(known, str) else None
     if between is not None:
@@ -184,3 +209,19 @@ def _prior(path: str, known: Any, unit: str, today: float, bare: Bare) -> Prior:
     if not size > 0.0:
         raise SetupError(path, f"a standard deviation of {known} is not positive", WAYS)
     return Normal(today, size)
+
+
+def _frozen(path: str, distribution: Any) -> Frozen:
+    """A distribution that is one: of a single number, with all its parameters."""
+    from scipy.stats import rv_continuous
+
+    found = Frozen(distribution)
+    try:
+        middle = distribution.ppf(0.5)
+        told = [np.ndim(middle), *map(np.ndim, distribution.support()), np.ndim(distribution.logpdf(middle))]
+        plain = not any(told) and math.isfinite(float(distribution.cdf(middle))) and all(map(math.isfinite, found.ends))
+    except (AttributeError, TypeError, ValueError):
+        plain = False
+    if not plain or isinstance(distribution, rv_continuous):
+        raise SetupError(path, f"{distribution!r} is no frozen distribution of one number", WAYS)
+    return found

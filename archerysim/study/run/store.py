@@ -112,10 +112,14 @@ def _function(value: Any) -> list[str]:
         raise SetupError(
             "store", f"{value!r} cannot be told from others by its code", "Use a function of a module, or no store"
         )
-    within = (value.__module__, value.__qualname__, repr(value.__defaults__), repr(code.co_names))
-    plain = [one for one in code.co_consts if not hasattr(one, "co_code")]
-    inner = [one.co_code for one in code.co_consts if hasattr(one, "co_code")]
-    return [*within, hashlib.sha256(repr((code.co_code, plain, inner)).encode()).hexdigest()[:16]]
+    own = [value.__module__, value.__qualname__, repr(value.__defaults__), repr(value.__kwdefaults__)]
+    return [*own, hashlib.sha256(repr(_plain(code)).encode()).hexdigest()[:16]]
+
+
+def _plain(code: Any) -> tuple[Any, ...]:
+    """What a code does, with the code within it."""
+    held = tuple(_plain(one) if hasattr(one, "co_code") else repr(one) for one in code.co_consts)
+    return code.co_code, code.co_names, code.co_varnames, held
 
 
 def checksum(*parts: str) -> str:
