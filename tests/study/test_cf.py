@@ -25,7 +25,7 @@ from archerysim.study.sweeps.provenance import CONVENTIONS
 from archerysim.study.sweeps.table_file import save
 from archerysim.study.uncertainty.sensitivity import sensitivity
 from tests.support.shot.example_bows import READING, built, measured
-from tests.support.study.shared_sweeps import MESH, failing, readings, run
+from tests.support.study.shared_sweeps import MESH, failing, grid, readings, run
 
 PATHS = all_paths(Setup)
 # The checker cannot subtract words. CF's "coordinate variables" are numbers; a dimension labelled by words is common
@@ -49,6 +49,7 @@ def yes_and_no() -> xarray.Dataset:
 
 
 SWEEPS: dict[str, Callable[[], xarray.Dataset]] = {
+    "grid": grid,
     "failing": failing,  # and its lengths in no order
     "cases": cases,
     "words": words,

@@ -86,7 +86,7 @@ WISHES: list[dict[str, Any]] = [
 ]
 
 
-@pytest.mark.parametrize("wish", WISHES[1::2], ids=str)  # every kind of wish is among them
+@pytest.mark.parametrize("wish", WISHES[1:], ids=str)  # a split alone is less than one with a weight
 def test_no_small_move_beats_the_optimum(wish: dict[str, Any]) -> None:
     """Random moves inside the bounds either cost as much or miss a wish; those that fall short are brought back first.
 
