@@ -32,7 +32,7 @@ WITH_UNITS_OF_THEIR_OWN = {  # several in one
 TABLES = (
     "Launch", "Trace", "StrainAlong", "DrawCurve", "Flight", "Uncertainty", "Flights", "BareAgainstFletched", "Group",
     "ReadingGroups", "LocatorGroups", "Tuned", "SidewaysTune", "Explained", "OwnFit", "HonestRange", "Gaps",
-    "MeasureNext", "TimedTiller", "BenchMap", "AfterShot",
+    "MeasureNext", "TimedTiller", "BenchMap", "AfterShot", "SeenAt",
 )  # fmt: skip
 EVIL = '<script>alert("x")</script> & <b>'
 

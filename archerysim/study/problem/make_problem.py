@@ -52,8 +52,8 @@ def problem(
     bow : Setup or FittedBow
     inputs : mapping of dotted path to what is known
         A standard deviation about today's value ("0.5 mm", "20 %"), two ends of a flat prior ("4 mm to 12 mm"), or a
-        frozen distribution of `scipy.stats` with the field's unit, ``(norm(8.0, 0.5), "mm")``. Bounds are where all but
-        6e-7 of it ends, within the field's allowed range. Inputs that are measured on the bow have it fitted anew, as
+        frozen distribution of SciPy with the field's unit, ``(norm(8.0, 0.5), "mm")``. Bounds enclose all but
+        6e-7 of it, within the field's allowed range. Inputs that are measured on the bow have it fitted anew, as
         in a sweep. "track.time_offset", "track.shift_x" and "track.shift_y" move a film against the model.
     outputs : names, observables, or mapping of name to function
         Quantities of a sweep at clear ("pitch"), at separation ("separation.pitch"), "bare_above" and "bare_aside" [mm]
@@ -66,7 +66,8 @@ def problem(
     distance : str or another number with its unit
         Of the target.
     changes, hold, mesh, planes, workers, executor, store, progress
-        As for `sweep`; a point is a vector. With workers, one call for many vectors is spread over them.
+        As for `sweep`; a point is a vector. One call for many vectors is spread over the workers;
+        one for a single vector is computed here, and does not look into the store.
 
     Returns
     -------

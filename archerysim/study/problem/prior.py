@@ -1,4 +1,4 @@
-"""What is known of an input beforehand: a normal or a flat distribution, or a frozen one of `scipy.stats`."""
+"""What is known of an input beforehand: a normal or a flat distribution, or a frozen one of SciPy."""
 
 from __future__ import annotations
 
@@ -87,7 +87,7 @@ class Flat:
 
 @dataclass(frozen=True)
 class Frozen:
-    """A frozen distribution of `scipy.stats`.
+    """A frozen distribution of SciPy.
 
     Attributes
     ----------
