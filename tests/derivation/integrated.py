@@ -11,8 +11,7 @@ from scipy.integrate import solve_ivp
 from archerysim.shot.release.release import CLEAR_AT
 from tests.derivation.whole_bow import WholeBow
 
-FINE = {"method": "DOP853", "rtol": 1e-12, "atol": 1e-13}  # to tell the order of our steps by
-GOOD = {"method": "DOP853", "rtol": 1e-10, "atol": 1e-11}  # of a whole shot, compared to 1e-5
+FINE = {"method": "DOP853", "rtol": 1e-12, "atol": 1e-13}
 FOLLOWS = 5e-6  # [s] in which the place where a slipping string sticks follows it
 
 
@@ -99,7 +98,7 @@ def whole_shot(whole: WholeBow, cap: float = 0.05) -> Events:
     for stop in kinks(whole, cap):
         while time < stop:
             watched = ([let_go, out] if inside else [clear]) + ([unsupported] if supported else [])
-            run = solve_ivp(rates(whole, inside, supported), (time, stop), state, events=watched, **GOOD)
+            run = solve_ivp(rates(whole, inside, supported), (time, stop), state, events=watched, **FINE)
             time, state = float(run.t[-1]), run.y[:, -1]
             for event, times, states in zip(watched, run.t_events, run.y_events, strict=True):
                 if not times.size:

@@ -45,7 +45,7 @@ def setups() -> Iterator[tuple[str, Setup]]:
         name = NAMES[i % len(NAMES)]
         yield f"{name} {next(iter(change))}", measured(name).replace(**change)
     rng = np.random.default_rng([68, 8])
-    for i in range(8):
+    for i in range(20):
         yield f"random {i}", random_setup(rng)
 
 
@@ -137,7 +137,7 @@ def test_the_fit_is_the_one_with_every_trial_from_scratch(name: str, monkeypatch
     same_shape(quick.drawing.braced, long.drawing.braced)  # type: ignore[union-attr]
 
 
-@pytest.mark.parametrize("points", [4, 25])
+@pytest.mark.parametrize("points", [4, 9, 25])
 @pytest.mark.parametrize("name", SETUPS)
 def test_the_curve_is_the_one_drawn_anew_at_each_point(name: str, points: int) -> None:
     found = fit(SETUPS[name])

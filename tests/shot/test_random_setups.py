@@ -1,4 +1,4 @@
-"""750 random measured bows inside the trade's ranges: fitted, braced and drawn; none fails silently."""
+"""2,000 random measured bows inside the trade's ranges: fitted, braced and drawn; none fails silently."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from archerysim.shot.statics.fit import fit
 from tests.support.equipment.random_setups import random_setup
 from tests.support.shot.residual_forces import CONVERGED, braced_residual, drawn_residual, least_tension
 
-BATCHES, EACH = 3, 250
+BATCHES, EACH = 8, 250
 REFUSED = 0.01
 MEASURED = 1e-6  # relative
 

@@ -20,7 +20,7 @@ from archerysim.study.run.how_to_run import HowToRun
 from tests.support.shot.example_bows import built
 from tests.support.study.noted_cases import MESH, NOW, case, expected, noted
 
-CASES = 100
+CASES = 200
 
 
 def linear(slope: list[list[float]], data: list[float], bound: float = 50.0) -> Question:
@@ -215,7 +215,7 @@ def inside(found: Answer, z: np.ndarray) -> np.ndarray:
 
 @pytest.mark.parametrize("planes", [1, 2])
 def test_truths_lie_inside_the_intervals_as_often_as_stated(planes: int) -> None:
-    """100 cases by the surfaces, with their error, all inputs together."""
+    """200 cases by the surfaces, with their error, all inputs together."""
     e = expected(planes)
     rng = np.random.default_rng(2024)
     share = []

@@ -15,7 +15,10 @@ def add(commands: Commands) -> None:
     parser = add_command(commands, "strain", run, TEXT, shoots=False)
     parser.add_argument("--out", metavar="FILE", help="write the table (.csv or .nc)")
     parser.add_argument(
-        "--sections", metavar="FILE", help='write stations, width and thickness (.csv), as sections = "FILE" reads them'
+        "--sections",
+        metavar="FILE",
+        help='write stations, width and thickness (.csv), as sections = "FILE" reads them; laminations keep their '
+        "thickness in the setup file",
     )
     parser.add_argument("--limb", choices=("upper", "lower"), default="upper", help="whose (default: upper)")
     add_all(parser, "curvature and strain from root to tip")

@@ -10,7 +10,7 @@ pytest.importorskip("mujoco", reason="the multibody engine is not installed: pip
 from tests.outside.engine import compare, table
 from tests.outside.engine.compare import Pair, gap, pair
 
-SHOTS = [(4.0, 0.0, 0.0), (8.0, 5.0, 0.0), (12.0, 5.0, 0.5)]
+SHOTS = [(4.0, 0.0, 0.0), (12.0, 0.0, 0.5), (8.0, 5.0, 0.0), (12.0, 5.0, 0.5)]
 
 
 @pytest.fixture(scope="module", params=SHOTS, ids=lambda shot: "{:g} mm, {:g} deg, {:g} turns".format(*shot))
